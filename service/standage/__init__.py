@@ -1,0 +1,1 @@
+"""Standage: knows beforehand whether a model railway's trains fit its roads and take its curves."""

@@ -1,0 +1,1 @@
+"""How it is spoken: HTTP, problems, pages and the OpenAPI document."""

@@ -1,0 +1,97 @@
+"""From the bytes and the query of a request to values, with every fault at its place."""
+
+import json
+import re
+from collections.abc import Iterable
+from typing import Any, TypeVar
+from urllib.parse import parse_qsl
+
+import msgspec
+from msgspec import inspect
+
+from standage.api.problems import Rejected
+from standage.railway.faults import Fault, Faulty, broken_rules, convert
+
+T = TypeVar("T")
+
+_NUMBER = re.compile(r"-?\d{1,20}(\.\d{1,20})?")
+_WHOLE = re.compile(r"-?\d{1,20}")
+
+
+def decode_body(raw: bytes, kind: type[T]) -> T:
+    """Return the JSON in ``raw`` as a ``kind``.
+
+    Raises ``Rejected`` (malformed) where it is no JSON, and ``Faulty`` where it is JSON but no ``kind``.
+    """
+    try:
+        value = msgspec.json.decode(raw, type=kind)
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
+        return convert(parse(raw), kind)
+    faults = list(broken_rules(value))
+    if faults:
+        raise Faulty(faults)
+    return value
+
+
+def parse(raw: bytes) -> Any:
+    """Return the JSON in ``raw`` as Python's own values; ``Rejected`` says where it stops being JSON."""
+    try:
+        return json.loads(raw.decode("utf-8"), parse_constant=_no_constant)
+    except UnicodeDecodeError as error:
+        raise Rejected("malformed", f"Byte {error.start} is not UTF-8.") from error
+    except json.JSONDecodeError as error:
+        detail = f"Line {error.lineno}, column {error.colno}: {error.msg}." if raw.strip() else "The body is empty."
+        raise Rejected("malformed", detail) from error
+    except RecursionError as error:
+        raise Rejected("malformed", "It is nested too deeply.") from error
+    except ValueError as error:
+        raise Rejected("malformed", f"{error}.") from error
+
+
+def _no_constant(name: str) -> Any:
+    message = f"{name} is not a number in JSON"
+    raise ValueError(message)
+
+
+def decode_query(raw: str, kind: type[T]) -> T:
+    """Return a query string as a ``kind``; unknown, repeated and ill-formed parameters are all faults."""
+    pairs = parse_qsl(raw, keep_blank_values=True, errors="surrogateescape")
+    fields = {field.encode_name: field for field in _fields(kind)}
+    values = {name: _number_if_asked(text, fields[name].type) if name in fields else text for name, text in pairs}
+    repeated = [Fault(code="repeated", message="is given twice", parameter=name) for name in _repeated(pairs)]
+    try:
+        value = convert(values, kind)
+    except Faulty as faulty:
+        raise Faulty([*repeated, *map(_as_parameter, faulty.faults)]) from faulty
+    if repeated:
+        raise Faulty(repeated)
+    return value
+
+
+def _fields(kind: type) -> Iterable[inspect.Field]:
+    info = inspect.type_info(kind)
+    return info.fields if isinstance(info, inspect.StructType) else ()
+
+
+def _repeated(pairs: list[tuple[str, str]]) -> list[str]:
+    names = [name for name, _ in pairs]
+    return sorted({name for name in names if names.count(name) > 1})
+
+
+def _number_if_asked(text: str, kind: inspect.Type) -> object:
+    if isinstance(kind, inspect.Metadata):
+        return _number_if_asked(text, kind.type)
+    if isinstance(kind, inspect.UnionType):
+        tried = (_number_if_asked(text, one) for one in kind.types)
+        return next((value for value in tried if not isinstance(value, str)), text)
+    if isinstance(kind, inspect.IntType) and _WHOLE.fullmatch(text):
+        return int(text)
+    if isinstance(kind, inspect.FloatType) and _NUMBER.fullmatch(text):
+        return float(text)
+    return text
+
+
+def _as_parameter(fault: Fault) -> Fault:
+    name = (fault.pointer or "").removeprefix("/").replace("~1", "/").replace("~0", "~")
+    code = "unknown_parameter" if fault.code == "unknown_field" else fault.code
+    return Fault(code=code, message=fault.message, parameter=name)

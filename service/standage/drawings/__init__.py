@@ -1,0 +1,1 @@
+"""What is looked at: pictures of places, plans and trains."""

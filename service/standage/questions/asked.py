@@ -1,0 +1,75 @@
+"""How a caller names what a question is about: all figures inline, or the id of what is on record."""
+
+from collections.abc import Iterable
+from typing import Annotated
+
+import msgspec
+
+from standage.railway.faults import Fault, Ruled
+from standage.railway.figures import Count, Identifier, Name, says
+from standage.railway.places import PlaceFigures, PlaceKind
+from standage.railway.trains import MOST_VEHICLES, Rakes, rakes_out_of_place
+from standage.railway.vehicles import VehicleFigures
+
+_BESIDE_AN_ID = frozenset({"vehicle_id", "reversed", "count"})
+
+
+class AskedVehicle(VehicleFigures, frozen=True, kw_only=True):
+    """A vehicle on record by its id, or one with its figures inline."""
+
+    vehicle_id: Annotated[Identifier | None, says("A vehicle on record, instead of figures.")] = None
+    name: Annotated[Name | None, says("What it is called in the answer; needed unless vehicle_id is given.")] = None
+    reversed: Annotated[bool, says("Whether its rear leads.")] = False
+    count: Annotated[Count, says("How many like it stand there in a row.")] = 1
+
+    def rules(self) -> Iterable[Fault]:
+        """Either the id of a vehicle on record, or a name and figures."""
+        yield from super().rules()
+        if self.vehicle_id is None:
+            if self.name is None:
+                yield Fault(code="missing", message="name is missing", pointer="/name")
+            return
+        yield from _beside_the_id(self, _BESIDE_AN_ID, "vehicle_id")
+
+
+Vehicles = Annotated[tuple[AskedVehicle, ...], msgspec.Meta(min_length=1, max_length=MOST_VEHICLES)]
+
+
+class AskedTrain(Ruled, frozen=True, kw_only=True):
+    """A train on record by its id, or its vehicles in order from the head."""
+
+    train_id: Annotated[Identifier | None, says("A train on record, instead of vehicles.")] = None
+    vehicles: Annotated[Vehicles | None, says("In order from the head; needed unless train_id is given.")] = None
+    measured_rakes: Annotated[Rakes, says("Neighbours whose length was measured as a whole.")] = ()
+
+    def rules(self) -> Iterable[Fault]:
+        """Either the id of a train on record, or vehicles."""
+        if self.train_id is not None:
+            yield from _beside_the_id(self, frozenset({"train_id"}), "train_id")
+        elif self.vehicles is None:
+            yield Fault(code="missing", message="vehicles is missing", pointer="/vehicles")
+        else:
+            yield from rakes_out_of_place(self.measured_rakes, vehicles=len(self.vehicles))
+
+
+class AskedPlace(PlaceFigures, frozen=True, kw_only=True):
+    """A place on record by its id, or one with its figures inline."""
+
+    place_id: Annotated[Identifier | None, says("A place on record, instead of figures.")] = None
+    kind: Annotated[PlaceKind | None, says("What sort of place it is; needed unless place_id is given.")] = None
+    name: Annotated[Name | None, says("What it is called in the answer.")] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """Either the id of a place on record, or a kind and figures."""
+        yield from super().rules()
+        if self.place_id is not None:
+            yield from _beside_the_id(self, frozenset({"place_id"}), "place_id")
+        elif self.kind is None:
+            yield Fault(code="missing", message="kind is missing", pointer="/kind")
+
+
+def _beside_the_id(asked: Ruled, allowed: frozenset[str], id_field: str) -> Iterable[Fault]:
+    for field in msgspec.structs.fields(asked):
+        if field.name not in allowed and getattr(asked, field.name) != field.default:
+            message = f"cannot be given beside {id_field}: the record's own figures count"
+            yield Fault(code="one_or_the_other", message=message, pointer=f"/{field.encode_name}")

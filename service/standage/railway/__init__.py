@@ -1,0 +1,1 @@
+"""What is true of model railways. Pure: no HTTP, SQL, clock, file or unseeded chance."""

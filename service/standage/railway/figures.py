@@ -1,0 +1,54 @@
+"""The sorts of figure a member writes down, each with its unit, its bounds and its meaning.
+
+Bounds are for what is sent to the service; they keep an absurd number out before any arithmetic sees it. One model
+kilometre is more than any exhibition hall holds.
+"""
+
+from typing import Annotated
+
+from msgspec import Meta
+
+LONGEST_MM = 1_000_000.0
+_TEXT = r"^[^\x00-\x1f\x7f\s][^\x00-\x1f\x7f]*(?!\n)$"
+
+Name = Annotated[
+    str,
+    Meta(min_length=1, max_length=120, pattern=_TEXT, description="A name, on one line, that begins with no space."),
+]
+Note = Annotated[
+    str, Meta(max_length=2000, pattern=r"^[^\x00-\x08\x0b-\x1f\x7f]*$", description="Remarks in plain text.")
+]
+Identifier = Annotated[
+    str, Meta(min_length=1, max_length=64, pattern=r"^[A-Za-z0-9-]+(?!\n)$", description="The id of a record.")
+]
+
+Length = Annotated[float, Meta(gt=0, le=LONGEST_MM, description="A length in millimetres.")]
+Room = Annotated[float, Meta(ge=0, le=LONGEST_MM, description="A length in millimetres, which may be nothing at all.")]
+Radius = Annotated[float, Meta(gt=0, le=LONGEST_MM, description="A radius in millimetres, to the track's centre line.")]
+Reach = Annotated[
+    float, Meta(ge=-1000, le=1000, description="Millimetres beyond the buffer face; less than 0 is behind it.")
+]
+Tolerance = Annotated[
+    float, Meta(ge=0, le=LONGEST_MM, description="How far off the figure may be, either way, in millimetres.")
+]
+Mass = Annotated[float, Meta(gt=0, le=1_000_000, description="A mass in grams.")]
+Degrees = Annotated[float, Meta(ge=0, le=180, description="An angle in degrees.")]
+Percent = Annotated[float, Meta(ge=0, le=100, description="A gradient in per cent: rise for 100 of run.")]
+Metres = Annotated[float, Meta(gt=0, le=1000, description="A full-size length in metres.")]
+Count = Annotated[int, Meta(ge=1, le=200, description="How many, all alike.")]
+
+
+def says(text: str) -> Meta:
+    """Return the annotation that gives a field its own description in the OpenAPI document."""
+    return Meta(description=text)
+
+
+def tidy(value: float) -> float:
+    """Return ``value`` without the dust of binary fractions, to a millionth of its unit.
+
+    Verdicts compare tidied figures, so that 0.1 + 0.2 against 0.3 is a draw and not a miss. Never returns -0.0.
+
+    >>> tidy(0.1 + 0.2)
+    0.3
+    """
+    return round(value, 6) + 0.0

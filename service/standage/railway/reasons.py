@@ -1,0 +1,43 @@
+"""What stands behind an answer: its reasons, and the figures in it that nobody measured."""
+
+from collections.abc import Iterable
+from typing import Literal, TypeVar
+
+import msgspec
+
+
+class Reason(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One reason for a verdict: a stable code, plain words, and the figures it rests on."""
+
+    code: str
+    message: str
+    vehicle: str | None = None
+    other_vehicle: str | None = None
+    place: str | None = None
+    field: str | None = None
+    value_mm: float | None = None
+    limit_mm: float | None = None
+    amount_mm: float | None = None
+    value_deg: float | None = None
+    limit_deg: float | None = None
+    ratio: float | None = None
+
+
+class Assumed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A figure in the answer that nobody measured, and where it was taken from."""
+
+    field: str
+    message: str
+    source: Literal["typical", "scaled", "default", "common_practice", "given_by_type", "taken_as_read"]
+    vehicle: str | None = None
+    value_mm: float | None = None
+    plus_minus_mm: float | None = None
+    value: str | None = None
+
+
+V = TypeVar("V", bound=str)
+
+
+def worst(verdicts: Iterable[V], *, order: tuple[V, ...]) -> V:
+    """Return the verdict that stands first in ``order`` (worst first); ``order[-1]`` when there is none."""
+    return min(verdicts, key=order.index, default=order[-1])

@@ -1,0 +1,1 @@
+"""What is kept: records, their history, who may write them, and the two databases."""

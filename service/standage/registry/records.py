@@ -1,0 +1,107 @@
+"""What every sort of record has in common, and what can go wrong with one."""
+
+from datetime import datetime
+from typing import ClassVar, Literal
+
+import msgspec
+
+from standage.railway.faults import Refusal
+
+Role = Literal["member", "layout_keeper", "steward"]
+Scope = Literal["read", "write"]
+Whose = Literal["own", "club"]
+
+
+class Principal(msgspec.Struct, frozen=True, kw_only=True):
+    """Who asks: a member of a club, by one of the member's tokens."""
+
+    club_id: str
+    member_id: str
+    role: Role
+    token_id: str
+    scopes: frozenset[Scope]
+
+
+class Permit(msgspec.Struct, frozen=True, kw_only=True):
+    """What the table of rights grants a principal for one operation: on their own records, or on all the club's."""
+
+    principal: Principal
+    whose: Whose
+
+
+class Record(msgspec.Struct, frozen=True, kw_only=True):
+    """One record as it is kept: its envelope, and its body as the kind's struct."""
+
+    id: str
+    kind: str
+    club_id: str
+    parent_id: str | None
+    version: int
+    created_at: datetime
+    updated_at: datetime
+    body: msgspec.Struct
+
+    @property
+    def etag(self) -> str:
+        """The strong entity tag of this version (RFC 9110, section 8.8.3)."""
+        return f'"v{self.version}"'
+
+
+class Absent(Refusal):
+    """No such record in this club: it never was, is deleted, or is another club's. The caller cannot tell which."""
+
+    code: ClassVar[str] = "not_found"
+
+
+class Forbidden(Refusal):
+    """The record is the club's, but not this principal's to change."""
+
+    code: ClassVar[str] = "forbidden"
+
+
+class Unconditional(Refusal):
+    """A change came without saying which version it was made from."""
+
+    code: ClassVar[str] = "precondition_required"
+
+
+class Stale(Refusal):
+    """The record has changed since the version that the caller saw."""
+
+    code: ClassVar[str] = "stale"
+
+
+class InUse(Refusal):
+    """Other records lean on this one; the message names them."""
+
+    code: ClassVar[str] = "in_use"
+
+
+class KeyReused(Refusal):
+    """The Idempotency-Key came before with another payload."""
+
+    code: ClassVar[str] = "idempotency_key_reused"
+
+
+class KeyInProgress(Refusal):
+    """The same request is still being worked on."""
+
+    code: ClassVar[str] = "idempotency_key_in_progress"
+
+
+class AlreadyShown(Refusal):
+    """The answer held a secret, which is shown once only."""
+
+    code: ClassVar[str] = "already_shown"
+
+
+class Busy(Refusal):
+    """The database is busy; the same request may go through later."""
+
+    code: ClassVar[str] = "busy"
+
+
+class Unready(Refusal):
+    """The database cannot be used as it is: not migrated, newer than the service, damaged. The message says why."""
+
+    code: ClassVar[str] = "unready"

@@ -1,0 +1,70 @@
+"""How many vehicles of one type a place holds, standing and at work."""
+
+from collections.abc import Iterable
+from typing import Annotated, Literal
+
+import msgspec
+
+from standage.questions.asked import AskedVehicle
+from standage.railway.couplings import CouplingKind
+from standage.railway.faults import Fault, Ruled
+from standage.railway.figures import Count, Room, Tolerance, says
+from standage.railway.reasons import Assumed, Reason
+from standage.railway.vehicles import Vehicle
+
+CapacityVerdict = Literal["cannot_tell", "holds_none", "holds"]
+
+
+class CapacityRequest(Ruled, frozen=True, kw_only=True):
+    """A length of road and a type of vehicle, inline or on record."""
+
+    usable_length_mm: Annotated[Room, says("From fouling point to fouling point or buffer stop, in mm.")]
+    vehicle: Annotated[AskedVehicle, says("One vehicle of the type.")]
+    fixed_spots: Annotated[
+        Count, says("At how many fixed spots, side by side, vehicles are loaded or unloaded; 1 if not said.")
+    ] = 1
+    plus_minus_mm: Annotated[
+        Tolerance | None, says("How far off the usable length may be, either way, in mm; 0 if not said.")
+    ] = None
+    stopping_margin_mm: Annotated[
+        Room | None, says("Room left for stopping, both ends together, in mm; 0 if not said.")
+    ] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """One vehicle of the type is asked about: how many there may be is the answer."""
+        if self.vehicle.count != 1:
+            message = "must be 1: how many there may be is the answer"
+            yield Fault(code="contradiction", message=message, pointer="/vehicle/count")
+
+
+class CapacityCase(msgspec.Struct, frozen=True, kw_only=True):
+    """All that the answer rests on. ``types`` are the club's own couplings."""
+
+    usable_length_mm: float
+    vehicle: Vehicle
+    fixed_spots: int = 1
+    plus_minus_mm: float = 0.0
+    stopping_margin_mm: float | None = None
+    types: tuple[CouplingKind, ...] = ()
+
+
+class CapacityAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """How many stand there, how many can be worked there, and how long those are."""
+
+    verdict: Annotated[CapacityVerdict, says("Whether it holds any.")]
+    standing_capacity: Annotated[int | None, says("How many stand clear, coupled.")]
+    standing_capacity_for_certain: Annotated[int | None, says("How many do even if every figure is off the bad way.")]
+    working_capacity: Annotated[
+        int | None,
+        says("How many can be there while each in turn can be brought to one of the fixed spots without leaving."),
+    ]
+    train_length_mm: Annotated[float | None, says("Of those that stand there, pulled out, free couplings too, in mm.")]
+    working_length_mm: Annotated[float | None, says("What those that are worked there need to move in, in mm.")]
+    pitch_mm: Annotated[float | None, says("From one vehicle's end to the next one's like end, in mm.")]
+    spare_mm: Annotated[float | None, says("What the standing vehicles leave, in mm.")]
+    plus_minus_mm: Annotated[float | None, says("How far off that may be, either way, in mm.")]
+    usable_length_mm: Annotated[float, says("The usable length, in mm.")]
+    stopping_margin_mm: Annotated[float, says("What was taken off for stopping, both ends together, in mm.")]
+    fixed_spots: Annotated[int, says("The spots that were reckoned with.")]
+    because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
+    assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]

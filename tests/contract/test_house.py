@@ -1,0 +1,207 @@
+"""The house rules that no linter knows: what may lie where, how long it may be, and what it may name."""
+
+import ast
+import fnmatch
+import re
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+LEDGER = ROOT / "tests" / "contract" / "long_by_choice.txt"
+
+MOST_LINES_OF_A_FILE = 300
+MOST_LINES_OF_A_FUNCTION = 40
+
+TOP = {
+    *("README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml"),
+    *("service", "migrations", "tests", "openapi", "deploy"),
+}
+NUMERIC_PACKAGES = {"msgspec", "numpy", "scipy", "shapely"}
+EMPTY_NAMES = {"utils", "util", "helpers", "helper", "managers", "manager", "base", "common", "misc"}
+
+# Written in parts, so that this file does not name what it looks for.
+HOSTS = [
+    *("pypi" + ".org", "pythonhosted" + ".org", "npmjs" + ".org", "npmjs" + ".com", "yarnpkg" + ".com"),
+    *("debian" + ".org", "jsdelivr" + ".net", "unpkg" + ".com", "cdnjs" + ".cloudflare.com"),
+]
+MACHINE_PATHS = re.compile(r"(?<![\w.~/-])/(?:root|home|work|Users|mnt|opt|srv|tmp)/[\w.-]+")
+
+Function = ast.FunctionDef | ast.AsyncFunctionDef
+
+
+def ignored_names() -> list[str]:
+    """Return the patterns of .gitignore; the house keeps to plain names and globs there."""
+    return [line.rstrip("/") for line in (ROOT / ".gitignore").read_text().splitlines() if line]
+
+
+def files(folder: Path = ROOT) -> Iterator[Path]:
+    """Walk what belongs to the project: all but git's own folder and what .gitignore names."""
+    patterns = [".git", *ignored_names()]
+    for entry in sorted(folder.iterdir()):
+        if any(fnmatch.fnmatch(entry.name, pattern) for pattern in patterns):
+            continue
+        if entry.is_dir():
+            yield from files(entry)
+        else:
+            yield entry
+
+
+def named(path: Path) -> str:
+    return path.relative_to(ROOT).as_posix()
+
+
+SOURCES = {named(path): path.read_text() for path in files() if path.suffix == ".py"}
+TREES = {name: ast.parse(text) for name, text in SOURCES.items()}
+RAILWAY = {name: tree for name, tree in TREES.items() if name.startswith("service/standage/railway/")}
+
+
+def functions(tree: ast.Module) -> Iterator[tuple[str, Function]]:
+    """Yield every function with its dotted name within the file."""
+
+    def within(node: ast.AST, prefix: str) -> Iterator[tuple[str, Function]]:
+        for child in ast.iter_child_nodes(node):
+            if isinstance(child, ast.FunctionDef | ast.AsyncFunctionDef):
+                yield f"{prefix}{child.name}", child
+                yield from within(child, f"{prefix}{child.name}.")
+            elif isinstance(child, ast.ClassDef):
+                yield from within(child, f"{prefix}{child.name}.")
+            else:
+                yield from within(child, prefix)
+
+    return within(tree, "")
+
+
+def lines_of(function: Function) -> int:
+    """Count a function's lines from its ``def`` to its last, its docstring left out."""
+    counted = (function.end_lineno or function.lineno) - function.lineno + 1
+    first = function.body[0]
+    if ast.get_docstring(function) is not None:
+        counted -= (first.end_lineno or first.lineno) - first.lineno + 1
+    return counted
+
+
+def too_long() -> dict[str, int]:
+    """Return every file and function beyond its bound, with its lines."""
+    long = {name: text.count("\n") for name, text in SOURCES.items() if text.count("\n") > MOST_LINES_OF_A_FILE}
+    for name, tree in TREES.items():
+        for inner, function in functions(tree):
+            if lines_of(function) > MOST_LINES_OF_A_FUNCTION:
+                long[f"{name}:{inner}"] = lines_of(function)
+    return long
+
+
+def allowed_long() -> dict[str, str]:
+    """Read the ledger of what was looked at twice and left long: a name and its reason on each line."""
+    rows = [line for line in LEDGER.read_text().splitlines() if line and not line.startswith("#")]
+    return {name: reason for name, _, reason in (row.partition("  ") for row in rows)}
+
+
+def imported(tree: ast.AST) -> Iterator[str]:
+    """Yield the dotted name of every module that is imported."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            yield node.module or "."
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+
+
+def test_the_top_of_the_project_holds_only_what_the_house_names() -> None:
+    entries = {named(path).split("/")[0] for path in files()}
+    assert {entry for entry in entries if not entry.startswith(".")} == TOP
+
+
+def test_what_is_too_long_is_listed_with_a_reason_and_nothing_else_is() -> None:
+    assert set(too_long()) == set(allowed_long()), too_long()
+    assert [name for name, reason in allowed_long().items() if len(reason.split()) < 3] == []
+
+
+def test_length_is_counted_without_the_docstring() -> None:
+    function = next(functions(ast.parse('def f() -> int:\n    """One\n\n    two.\n    """\n    return 1\n')))[1]
+    assert lines_of(function) == 2
+
+
+def test_no_function_imports_anything() -> None:
+    inside = {
+        f"{name}:{inner}"
+        for name, tree in TREES.items()
+        for inner, function in functions(tree)
+        if any(True for _ in imported(function))
+    }
+    assert inside == set()
+
+
+def test_the_railway_imports_the_standard_library_and_declared_numeric_packages_only() -> None:
+    allowed = set(sys.stdlib_module_names) | NUMERIC_PACKAGES
+    for name, tree in RAILWAY.items():
+        roots = {module.split(".")[0] for module in imported(tree)}
+        assert roots - allowed <= {"standage"}, name
+        assert not any(
+            module.startswith("standage.") and not module.startswith("standage.railway") for module in imported(tree)
+        ), name
+
+
+def test_the_railway_touches_no_clock_no_file_and_no_unseeded_chance() -> None:
+    impure = {"asyncio", "os", "pathlib", "random", "secrets", "socket", "sqlite3", "subprocess", "threading", "time"}
+    touched = {f"{name} {module}" for name, tree in RAILWAY.items() for module in imported(tree) if module in impure}
+    assert touched == set()
+
+
+def test_nothing_in_the_service_opens_a_connection_outwards() -> None:
+    outward = {"ftplib", "http.client", "smtplib", "telnetlib", "urllib.request", "xmlrpc.client"}
+    found = {
+        f"{name} {module}"
+        for name, tree in TREES.items()
+        if name.startswith("service/")
+        for module in imported(tree)
+        if module in outward
+    }
+    assert found == set()
+
+
+def test_every_public_function_of_the_railway_says_what_it_means() -> None:
+    silent = {
+        f"{name}:{inner}"
+        for name, tree in RAILWAY.items()
+        for inner, function in functions(tree)
+        if not any(part.startswith("_") for part in inner.split(".")) and ast.get_docstring(function) is None
+    }
+    assert silent == set()
+
+
+def test_files_are_called_by_what_they_hold() -> None:
+    assert [name for name in SOURCES if Path(name).stem in EMPTY_NAMES] == []
+
+
+@pytest.mark.parametrize("mark", ["noqa", "type: ignore", "pragma: no cover", "fmt: off"])
+def test_a_silenced_check_gives_its_reason(mark: str) -> None:
+    silenced = re.compile(rf"#\s*{mark}(?P<codes>[:\[][^#]*?)?(?P<rest>[\s#].*)?$")
+    bare = [
+        f"{name}:{number}"
+        for name, text in SOURCES.items()
+        for number, line in enumerate(text.splitlines(), start=1)
+        if (found := silenced.search(line)) and len(re.findall(r"[A-Za-z']{2,}", found["rest"] or "")) < 2
+    ]
+    assert bare == []
+
+
+def test_no_file_names_a_package_registry_or_a_folder_of_somebodys_machine() -> None:
+    naming = []
+    for path in files():
+        text = path.read_text(errors="replace")
+        naming += [f"{named(path)}: {host}" for host in HOSTS if host in text]
+        naming += [f"{named(path)}: {found}" for found in MACHINE_PATHS.findall(text)]
+    assert naming == []
+
+
+@pytest.mark.parametrize("lock", ["requirements.txt", "requirements-dev.txt"])
+def test_a_lock_pins_and_hashes_every_package_and_names_no_host(lock: str) -> None:
+    text = (ROOT / "deploy" / lock).read_text()
+    entries = re.split(r"\n(?=\S)", text.replace("\\\n", " ").strip())
+    packages = [entry for entry in entries if not entry.startswith("#")]
+    assert len(packages) > 20
+    assert [entry[:40] for entry in packages if "==" not in entry or "--hash=sha256:" not in entry] == []
+    assert "://" not in text

@@ -1,0 +1,42 @@
+"""The one tool that is not Python's: the OpenAPI linter, fetched by the locked tests/package-lock.json."""
+
+import json
+import os
+import subprocess
+import sysconfig
+from pathlib import Path
+
+TESTS = Path(__file__).parents[1]
+LINTER = TESTS / "node_modules" / "@redocly" / "cli" / "bin" / "cli.js"
+SCRIPTS = Path(sysconfig.get_path("scripts"))
+
+
+def linted(document: Path) -> list[str]:
+    """Return what the strictest set of the linter's rules finds in ``document``, one line for each finding."""
+    _fetch_linter()
+    made = _run("node", str(LINTER), "lint", "--extends=recommended-strict", "--format=json", str(document))
+    problems = json.loads(made.stdout)["problems"]
+    return [
+        f"{problem['ruleId']} {problem['location'][0].get('pointer')}: {problem['message']}" for problem in problems
+    ]
+
+
+def _fetch_linter() -> None:
+    wanted = json.loads((TESTS / "package.json").read_text())["dependencies"]["@redocly/cli"]
+    manifest = LINTER.parents[1] / "package.json"
+    if not manifest.exists() or json.loads(manifest.read_text())["version"] != wanted:
+        fetched = _run("npm", "ci")
+        assert fetched.returncode == 0, fetched.stderr
+
+
+def _run(command: str, *arguments: str) -> subprocess.CompletedProcess[str]:
+    """Run Node's own command from the environment, where the lock has put it, whatever the machine has."""
+    return subprocess.run(
+        [SCRIPTS / command, *arguments],
+        cwd=TESTS,
+        env=os.environ | {"PATH": f"{SCRIPTS}{os.pathsep}{os.environ['PATH']}", "REDOCLY_TELEMETRY": "off"},
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=180,
+    )

@@ -1,0 +1,116 @@
+"""A service in a process of its own, as its users run it: started through the command line, asked over HTTP."""
+
+import json
+import os
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import httpx
+
+ROOT = Path(__file__).parents[2]
+FROM_THE_TREE = (sys.executable, "-c", "from standage.cli import main; main()")
+START_S = 30
+STOP_S = 30
+
+
+@dataclass(frozen=True, kw_only=True)
+class Service:
+    """A running service with one club in it, and the club's steward's token."""
+
+    url: str
+    club_id: str
+    token: str
+
+    @property
+    def authorization(self) -> dict[str, str]:
+        return {"Authorization": f"Bearer {self.token}"}
+
+
+def environment(database_url: str) -> dict[str, str]:
+    """Return the environment in which every command of a test runs."""
+    return os.environ | {
+        "PYTHONPATH": str(ROOT / "service"),
+        "STANDAGE_DATABASE_URL": database_url,
+        "STANDAGE_RATE_LIMITS": "off",
+    }
+
+
+def free_port() -> int:
+    with socket.socket() as listener:
+        listener.bind(("127.0.0.1", 0))
+        port: int = listener.getsockname()[1]
+        return port
+
+
+@contextmanager
+def serving(
+    *,
+    database_url: str,
+    folder: Path,
+    command: Sequence[str] = FROM_THE_TREE,
+    variables: Mapping[str, str] | None = None,
+) -> Iterator[Service]:
+    """Give a service on a free port of this machine with a new club in it, and end it at the end.
+
+    Raises ``AssertionError``, with what the service logged, where it does not start or does not stop when told to.
+    """
+    env = environment(database_url) if variables is None else dict(variables)
+    made = subprocess.run(
+        [*command, "new-club", "Harbour Bridge Model Railway Club", "--steward", "Robin Vale"],
+        cwd=folder,
+        env=env,
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+    )
+    assert made.returncode == 0, made.stderr
+    club = json.loads(made.stdout)
+    port = free_port()
+    log = folder / "serve.log"
+    with log.open("w") as written:
+        process = subprocess.Popen(
+            [*command, "serve", "--host", "127.0.0.1", "--port", str(port)],
+            cwd=folder,
+            env=env,
+            stdin=subprocess.DEVNULL,
+            stdout=written,
+            stderr=subprocess.STDOUT,
+            start_new_session=True,
+        )
+    service = Service(url=f"http://127.0.0.1:{port}", club_id=club["club_id"], token=club["token"])
+    try:
+        _wait_until_ready(service.url, process, log)
+        yield service
+    finally:
+        _end(process)
+    assert process.returncode in {0, -15}, log.read_text()[-4000:]
+
+
+def _wait_until_ready(url: str, process: subprocess.Popen[bytes], log: Path) -> None:
+    deadline = time.monotonic() + START_S
+    while time.monotonic() < deadline:
+        assert process.poll() is None, log.read_text()[-4000:]
+        try:
+            if httpx.get(f"{url}/health/ready", timeout=5).status_code == httpx.codes.OK:
+                return
+        except httpx.TransportError:
+            pass
+        time.sleep(0.1)
+    raise AssertionError(f"not ready after {START_S} s: {log.read_text()[-4000:]}")
+
+
+def _end(process: subprocess.Popen[bytes]) -> None:
+    """Tell the service to stop; where it does not, end its whole session, so that nothing outlives the test."""
+    process.terminate()
+    try:
+        process.wait(timeout=STOP_S)
+    except subprocess.TimeoutExpired:
+        os.killpg(process.pid, 9)
+        process.wait(timeout=STOP_S)

@@ -47,6 +47,28 @@ class Record(msgspec.Struct, frozen=True, kw_only=True):
         return f'"v{self.version}"'
 
 
+class IfMatch(msgspec.Struct, frozen=True, kw_only=True):
+    """What a caller says it saw before a change: nothing, any version, or one of several strong entity tags.
+
+    Weak tags never match (RFC 9110, section 13.1.1), so whoever reads the header leaves them out of ``tags``.
+    """
+
+    given: bool = False
+    any_version: bool = False
+    tags: frozenset[str] = frozenset()
+
+    def require(self, etag: str) -> None:
+        """Raise ``Unconditional`` where nothing was said, ``Stale`` where ``etag`` is none of what was."""
+        if not self.given:
+            raise Unconditional("say which version you saw, in an If-Match header")
+        if not self.any_version and etag not in self.tags:
+            raise Stale("it has changed since the version you saw; fetch it again, then make your change to that")
+
+
+UNCONDITIONAL = IfMatch()
+ANY_VERSION = IfMatch(given=True, any_version=True)
+
+
 class Absent(Refusal):
     """No such record in this club: it never was, is deleted, or is another club's. The caller cannot tell which."""
 

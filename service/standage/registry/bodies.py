@@ -1,0 +1,135 @@
+"""What a club sends and gets back of each sort of record: the body, without the envelope that the service adds."""
+
+import re
+from collections.abc import Iterable
+from datetime import datetime
+from typing import Annotated
+
+import msgspec
+
+from standage.railway.couplings import CouplingFigures
+from standage.railway.faults import Fault, Ruled
+from standage.railway.figures import Count, Identifier, Length, Name, Note, Radius, says
+from standage.railway.places import Place
+from standage.railway.scales import ScaleName
+from standage.railway.trains import MOST_VEHICLES, Rakes, rakes_out_of_place
+from standage.railway.vehicles import Vehicle
+from standage.registry.records import Role, Scope
+
+_ID_SHAPE = re.compile(r"[0-9a-fA-F]{8}-(?:[0-9a-fA-F]{4}-){3}[0-9a-fA-F]{12}")
+
+Contact = Annotated[
+    str,
+    msgspec.Meta(min_length=1, max_length=200, pattern=r"^[^\x00-\x1f\x7f]*(?!\n)$", description="One line of text."),
+]
+Notes = Annotated[Note, says("Remarks, for people to read.")]
+
+
+def looks_like_id(text: str) -> bool:
+    """Tell whether ``text`` has the shape of a record's id."""
+    return _ID_SHAPE.fullmatch(text) is not None
+
+
+class ClubBody(Ruled, frozen=True, kw_only=True):
+    """A club: it owns everything that is recorded in it."""
+
+    name: Annotated[Name, says("What the club is called.")]
+    scale: Annotated[ScaleName | None, says("The scale it mostly works in.")] = None
+    notes: Notes = ""
+
+
+class MemberBody(Ruled, frozen=True, kw_only=True):
+    """A member of the club, with a role that says what they may do."""
+
+    name: Annotated[Name, says("What the member is called.")]
+    role: Annotated[Role, says("What the member may do: own stock, the club's plans, or everything.")] = "member"
+    contact: Annotated[Contact | None, says("One way to reach the member.")] = None
+
+
+class TokenBody(Ruled, frozen=True, kw_only=True):
+    """A token that a program shows to act for a member."""
+
+    label: Annotated[Name, says("What it is for: hall laptop, spreadsheet.")]
+    member_id: Annotated[Identifier, says("The member for whom it acts; stays as it is.")]
+    scopes: Annotated[
+        tuple[Scope, ...], msgspec.Meta(min_length=1, max_length=2), says("What it may do: read, write or both.")
+    ]
+    expires_at: Annotated[
+        Annotated[datetime, msgspec.Meta(tz=True)] | None, says("When it stops working; never, if not given.")
+    ] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """Each scope is named once."""
+        if len(set(self.scopes)) < len(self.scopes):
+            yield Fault(code="repeated", message="names the same scope twice", pointer="/scopes")
+
+
+class CouplingTypeBody(CouplingFigures, frozen=True, kw_only=True):
+    """A type of coupling: the figures it supplies, and the other types it takes hold of besides its own."""
+
+    name: Annotated[Name, says("What the club calls it; no two types of a club share a name.")]
+    mates_with: Annotated[
+        tuple[Name, ...], msgspec.Meta(max_length=50), says("Names of the other types that it takes hold of.")
+    ] = ()
+    notes: Notes = ""
+
+    def rules(self) -> Iterable[Fault]:
+        """A vehicle names its couplings' type by id or name: the two must not look alike."""
+        yield from super().rules()
+        if looks_like_id(self.name):
+            yield Fault(code="looks_like_id", message="looks like the id of a record", pointer="/name")
+
+
+class VehicleBody(Vehicle, frozen=True, kw_only=True):
+    """A vehicle on record, or several alike."""
+
+    owner_id: Annotated[Identifier | None, says("The member who owns it; whoever records it, if not given.")] = None
+    number: Annotated[Name | None, says("The number it carries.")] = None
+    count: Annotated[Count, says("How many like it there are.")] = 1
+    notes: Notes = ""
+
+
+class TrainVehicle(Ruled, frozen=True, kw_only=True):
+    """A vehicle on record as it stands in a train."""
+
+    vehicle_id: Annotated[Identifier, says("The vehicle on record.")]
+    reversed: Annotated[bool, says("Whether its rear leads.")] = False
+    count: Annotated[Count, says("How many like it stand there in a row.")] = 1
+
+
+class TrainBody(Ruled, frozen=True, kw_only=True):
+    """A train made up of vehicles on record, in order from the head."""
+
+    name: Annotated[Name, says("What the train is called.")]
+    owner_id: Annotated[Identifier | None, says("The member whose train it is; whoever records it, if not given.")] = (
+        None
+    )
+    vehicles: Annotated[
+        tuple[TrainVehicle, ...],
+        msgspec.Meta(min_length=1, max_length=MOST_VEHICLES),
+        says("Its vehicles in order from the head."),
+    ]
+    measured_rakes: Annotated[Rakes, says("Neighbours whose length was measured as a whole.")] = ()
+    notes: Notes = ""
+
+    def rules(self) -> Iterable[Fault]:
+        """Measured rakes lie within the train and apart from each other."""
+        yield from rakes_out_of_place(self.measured_rakes, vehicles=len(self.vehicles))
+
+
+class LayoutBody(Ruled, frozen=True, kw_only=True):
+    """A layout: the places on it are recorded beneath it."""
+
+    name: Annotated[Name, says("What the layout is called; no two layouts of a club share a name.")]
+    scale: Annotated[ScaleName | None, says("Its scale.")] = None
+    gauge_mm: Annotated[Length | None, says("Its gauge, where it is not its scale's usual one, in mm.")] = None
+    wheels: Annotated[Name | None, says("The wheel standard its track is laid for.")] = None
+    minimum_radius_mm: Annotated[Radius | None, says("The sharpest curve that every train must take, in mm.")] = None
+    notes: Notes = ""
+
+
+class PlaceBody(Place, frozen=True, kw_only=True):
+    """A place on a layout where trains stand."""
+
+    name: Annotated[Name, says("What the place is called; no two places of a layout share a name.")]
+    notes: Notes = ""

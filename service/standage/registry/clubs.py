@@ -1,0 +1,40 @@
+"""Founding a club: its record, its first steward and the token that lets the steward in."""
+
+from datetime import datetime
+from typing import NamedTuple
+
+from standage.railway.faults import convert
+from standage.registry.bodies import ClubBody, MemberBody, TokenBody
+from standage.registry.credentials import issue_token
+from standage.registry.engine import Database
+from standage.registry.kinds import CLUBS, MEMBERS
+from standage.registry.records import Permit, Principal
+from standage.registry.store import Writing, new_id
+
+
+class Founded(NamedTuple):
+    """A new club, its first steward, and the steward's token as text."""
+
+    club_id: str
+    member_id: str
+    token: str
+
+
+def found_club(database: Database, name: str, steward_name: str, now: datetime) -> Founded:
+    """Found a club in one transaction; the steward stands in the history as the one who did it.
+
+    Raises ``Faulty`` for a name that cannot be one, ``Busy``, ``Unready``.
+    """
+    club = convert({"name": name}, ClubBody)
+    steward = convert({"name": steward_name, "role": "steward"}, MemberBody)
+    founder = Principal(
+        club_id=new_id(), member_id=new_id(), role="steward", token_id=new_id(), scopes=frozenset({"read", "write"})
+    )
+    permit = Permit(principal=founder, whose="club")
+    label = TokenBody(label="first token", member_id=founder.member_id, scopes=("read", "write"))
+    with database.write() as connection:
+        writing = Writing(connection, now)
+        writing.create(CLUBS, permit, club, record_id=founder.club_id)
+        writing.create(MEMBERS, permit, steward, record_id=founder.member_id)
+        _, token = issue_token(writing, permit, label, record_id=founder.token_id)
+    return Founded(club_id=founder.club_id, member_id=founder.member_id, token=token)

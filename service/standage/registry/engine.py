@@ -1,0 +1,223 @@
+"""The two databases: one file of SQLite, or a PostgreSQL server. Everything above sees only ``Database``.
+
+SQLite has a writing engine of one connection, so that writes queue in the process, and a reading engine that cannot
+write. Every read is one snapshot; every write is one transaction, durable when ``write`` ends.
+"""
+
+import sqlite3
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any, Literal
+
+import psycopg
+from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy.engine import URL, make_url
+from sqlalchemy.exc import ArgumentError, DBAPIError
+from sqlalchemy.exc import TimeoutError as PoolTimeoutError
+from sqlalchemy.pool import NullPool
+
+from standage.railway.faults import Refusal
+from standage.registry.records import Busy, Unready
+
+Dialect = Literal["sqlite", "postgresql"]
+
+READ_WAIT_MS = 50
+WRITE_WAIT_S = 5
+_POSTGRESQL_SETTINGS = (
+    f"SET lock_timeout = '{WRITE_WAIT_S}s'; SET statement_timeout = '30s'; "
+    "SET idle_in_transaction_session_timeout = '60s'; SET timezone = 'UTC'"
+)
+_BUSY_STATES = frozenset({"55P03", "40001", "40P01", "57014", "53300", "57P01", "57P02", "57P03", "25P03"})
+_LOCK_NOT_AVAILABLE = "55P03"
+_BUSY_WORDS = "the database is busy; try again in a moment"
+_UNREACHABLE_WORDS = "the database cannot be reached; try again in a moment"
+
+
+class Database:
+    """An open database. Reads and writes give a connection; neither may outlive its ``with``."""
+
+    def __init__(self, url: URL, *, reading: Engine, writing: Engine) -> None:
+        self.url = url.render_as_string(hide_password=False)
+        self.dialect: Dialect = "sqlite" if writing.dialect.name == "sqlite" else "postgresql"
+        self._reading = reading
+        self._writing = writing
+
+    def __repr__(self) -> str:
+        """Name the sort only: the address may hold a password."""
+        return f"<Database {self.dialect}>"
+
+    @contextmanager
+    def read(self) -> Iterator[Connection]:
+        """Give a connection that sees one snapshot and can write nothing.
+
+        Raises ``Busy`` where the database cannot be had in time, ``Unready`` where it cannot be used.
+        """
+        with _in_plain_words(), self._reading.begin() as connection:
+            yield connection
+
+    @contextmanager
+    def write(self) -> Iterator[Connection]:
+        """Give a connection in one transaction: committed at the end, rolled back on any error.
+
+        Raises ``Busy`` where the database cannot be had in time or was lost on the way, ``Unready`` where it cannot be
+        used.
+        """
+        with _in_plain_words(), self._writing.begin() as connection:
+            yield connection
+
+    @contextmanager
+    def migrate(self) -> Iterator[Connection]:
+        """Give a connection in one transaction for changing the tables: nothing waited for is given up.
+
+        On SQLite references between tables go unchecked, since a table is changed by copying it.
+        """
+        engine = _sqlite_writing(make_url(self.url), foreign_keys=False) if self.dialect == "sqlite" else self._writing
+        try:
+            with _in_plain_words(), engine.begin() as connection:
+                if self.dialect == "postgresql":
+                    connection.exec_driver_sql("SET LOCAL lock_timeout = 0; SET LOCAL statement_timeout = 0")
+                yield connection
+        finally:
+            if engine is not self._writing:
+                engine.dispose()
+
+    def dispose(self) -> None:
+        """Close every connection."""
+        self._reading.dispose()
+        self._writing.dispose()
+
+
+def open_database(url: str) -> Database:
+    """Return the database at ``url``: ``sqlite:///file`` or ``postgresql+psycopg://…``. Nothing is connected yet.
+
+    Raises ``Unready`` where the address is neither.
+    """
+    try:
+        parsed = make_url(url)
+    except ArgumentError as error:
+        raise Unready("the database's address must look like sqlite:///file or postgresql+psycopg://…") from error
+    if parsed.get_backend_name() == "sqlite":
+        return _open_sqlite(parsed.set(drivername="sqlite"))
+    if parsed.drivername in {"postgresql", "postgresql+psycopg"}:
+        return _open_postgresql(parsed.set(drivername="postgresql+psycopg"))
+    raise Unready(f"{parsed.drivername} is not a database that is supported; use sqlite or postgresql+psycopg")
+
+
+def waited_in_vain(error: DBAPIError) -> bool:
+    """Tell whether a statement gave up because another transaction held what it needed."""
+    return getattr(error.orig, "sqlstate", None) == _LOCK_NOT_AVAILABLE
+
+
+def _open_sqlite(url: URL) -> Database:
+    if url.database in {None, "", ":memory:"}:
+        raise Unready("a SQLite database must be a file: sqlite:///file")
+    reading = create_engine(
+        url,
+        pool_size=8,
+        max_overflow=24,
+        pool_timeout=READ_WAIT_MS / 1000,
+        connect_args={"check_same_thread": False, "timeout": READ_WAIT_MS / 1000},
+    )
+    event.listen(reading, "connect", _pragmas("query_only = ON"))
+    event.listen(reading, "begin", _begin("BEGIN"))
+    return Database(url, reading=reading, writing=_sqlite_writing(url, foreign_keys=True))
+
+
+def _sqlite_writing(url: URL, *, foreign_keys: bool) -> Engine:
+    pool: dict[str, Any] = {"pool_size": 1, "max_overflow": 0, "pool_timeout": WRITE_WAIT_S}
+    engine = create_engine(
+        url,
+        connect_args={"check_same_thread": False, "timeout": WRITE_WAIT_S},
+        **(pool if foreign_keys else {"poolclass": NullPool}),
+    )
+    checked = f"foreign_keys = {'ON' if foreign_keys else 'OFF'}"
+    event.listen(engine, "connect", _pragmas("journal_mode = WAL", "synchronous = FULL", checked))
+    event.listen(engine, "begin", _begin("BEGIN IMMEDIATE"))
+    return engine
+
+
+def _pragmas(*settings: str) -> Callable[[sqlite3.Connection, object], None]:
+    def prepare(connection: sqlite3.Connection, _record: object) -> None:
+        connection.isolation_level = None  # transactions are begun by us, not by the driver
+        for setting in settings:
+            connection.execute(f"PRAGMA {setting}").close()
+
+    return prepare
+
+
+def _begin(statement: str) -> Callable[[Connection], None]:
+    def begin(connection: Connection) -> None:
+        connection.exec_driver_sql(statement)
+
+    return begin
+
+
+def _open_postgresql(url: URL) -> Database:
+    engine = create_engine(
+        url,
+        isolation_level="READ COMMITTED",
+        pool_size=10,
+        max_overflow=10,
+        pool_timeout=WRITE_WAIT_S,
+        pool_recycle=1800,
+        connect_args={"connect_timeout": 5, "application_name": "standage"},
+    )
+    event.listen(engine, "connect", _set_up_postgresql)
+    reading = engine.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+    return Database(url, reading=reading, writing=engine)
+
+
+def _set_up_postgresql(connection: psycopg.Connection[Any], _record: object) -> None:
+    connection.execute(_POSTGRESQL_SETTINGS)
+    connection.commit()
+
+
+@contextmanager
+def _in_plain_words() -> Iterator[None]:
+    """Turn what a driver says of a database that cannot be used just now into a refusal; leave every other error."""
+    try:
+        yield
+    except PoolTimeoutError as error:
+        raise Busy(_BUSY_WORDS) from error
+    except DBAPIError as error:
+        refusal = _sqlite_refusal(error.orig) or _postgresql_refusal(error)
+        if refusal is None:
+            raise
+        raise refusal from error
+
+
+_SQLITE_UNREADY = {
+    sqlite3.SQLITE_NOTADB: "the database file is not a SQLite database",
+    sqlite3.SQLITE_CORRUPT: "the database file is damaged",
+    sqlite3.SQLITE_FULL: "the disk that holds the database is full",
+    sqlite3.SQLITE_READONLY: "the database file may not be written to",
+    sqlite3.SQLITE_IOERR: "the disk that holds the database cannot be read or written",
+    sqlite3.SQLITE_CANTOPEN: "the database file cannot be opened; does its folder exist?",
+}
+
+
+def _sqlite_refusal(error: object) -> Refusal | None:
+    code = getattr(error, "sqlite_errorcode", None)
+    if code is None:
+        return None
+    primary = code & 0xFF
+    if primary in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}:
+        return Busy(_BUSY_WORDS)
+    words = _SQLITE_UNREADY.get(primary)
+    return None if words is None else Unready(words)
+
+
+def _postgresql_refusal(error: DBAPIError) -> Refusal | None:
+    if not isinstance(error.orig, psycopg.Error):
+        return None
+    state = error.orig.sqlstate
+    if state in _BUSY_STATES:
+        return Busy(_BUSY_WORDS)
+    if state == "53100":
+        return Unready("the disk that holds the database is full")
+    if state == "25006":
+        return Unready("the database may not be written to; is it a standby?")
+    lost = state is None and isinstance(error.orig, psycopg.OperationalError)
+    if lost or error.connection_invalidated or (state or "").startswith("08"):
+        return Busy(_UNREACHABLE_WORDS)
+    return None

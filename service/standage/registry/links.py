@@ -1,0 +1,120 @@
+"""Which records lean on which: finding what a body names, keeping it, and asking who leans on a record."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from sqlalchemy import ColumnElement, Connection, delete, insert, or_, select
+
+from standage.railway.faults import Fault
+from standage.registry.bodies import looks_like_id
+from standage.registry.kinds import KINDS, Kind, Reference, Targets
+from standage.registry.reading import Reading, listed, live, record_from
+from standage.registry.records import InUse, Record
+from standage.registry.tables import links
+
+_MOST_NAMED = 5
+_NONE_SUCH = {
+    "members": Fault(code="no_such_member", message="there is no such member in this club"),
+    "vehicles": Fault(code="no_such_vehicle", message="there is no such vehicle in this club"),
+    "coupling-types": Fault(code="no_such_coupling_type", message="there is no such coupling type in this club"),
+}
+
+
+def hold_targets(connection: Connection, club_id: str, references: Iterable[Reference]) -> Targets:
+    """Return the club's records that are named, in one statement a kind, held unchanged to the transaction's end."""
+    found: dict[tuple[str, str], Record] = {}
+    by_kind: dict[str, list[Reference]] = {}
+    for reference in references:
+        by_kind.setdefault(reference.kind, []).append(reference)
+    for name in sorted(by_kind):
+        kind = KINDS[name]
+        statement = live(kind, club_id).where(_named(kind, by_kind[name])).order_by(kind.table.c.id)
+        rows = connection.execute(statement.with_for_update(read=True))
+        found |= {(name, row.id): record_from(kind, row) for row in rows}
+    return found
+
+
+def _named(kind: Kind[Any], references: Sequence[Reference]) -> ColumnElement[bool]:
+    ids = sorted({one.id for one in references if one.id is not None and looks_like_id(one.id)})
+    names = sorted({one.name for one in references if one.name is not None})
+    return or_(kind.table.c.id.in_(ids), kind.table.c.name_key.in_(names))
+
+
+def unresolved(references: Iterable[Reference], targets: Targets) -> Iterable[Fault]:
+    """Yield a fault for each id that is no record of the club: the same words whether deleted, foreign or invented."""
+    for reference in references:
+        if reference.id is not None and (reference.kind, reference.id) not in targets:
+            none_such = _NONE_SUCH[reference.kind]
+            yield Fault(code=none_such.code, message=none_such.message, pointer=reference.pointer)
+
+
+def keep_links(connection: Connection, record: Record, references: Sequence[Reference]) -> None:
+    """Put down what ``record`` names, in place of what it named before."""
+    if record.version > 1:
+        drop_links(connection, [record])
+    if references:
+        connection.execute(insert(links), [_link(record, reference) for reference in references])
+
+
+def _link(record: Record, reference: Reference) -> Mapping[str, str | None]:
+    return {
+        "club_id": record.club_id,
+        "source_kind": record.kind,
+        "source_id": record.id,
+        "pointer": reference.pointer,
+        "target_kind": reference.kind,
+        "target_id": reference.id,
+        "target_name": reference.name,
+    }
+
+
+def drop_links(connection: Connection, records: Sequence[Record]) -> None:
+    """Forget what ``records``, all of one kind, named."""
+    ids = [record.id for record in records]
+    connection.execute(delete(links).where(links.c.source_kind == records[0].kind, links.c.source_id.in_(ids)))
+
+
+def leaning(reading: Reading, record: Record) -> list[Record]:
+    """Return every record that names ``record`` by its id."""
+    statement = (
+        select(links.c.source_kind, links.c.source_id)
+        .where(links.c.club_id == record.club_id, links.c.target_kind == record.kind, links.c.target_id == record.id)
+        .distinct()
+    )
+    return _sources(reading, record.club_id, reading.connection.execute(statement).tuples().all())
+
+
+def refuse_while_leaned_on(
+    reading: Reading, records: Sequence[Record], *, by_id: bool, going: Sequence[Record]
+) -> None:
+    """Raise ``InUse`` where others than those ``going`` name any of ``records`` (all of one kind) by name, or by id."""
+    kind, club_id = KINDS[records[0].kind], records[0].club_id
+    names = [name for name in (kind.named_by(record.body) for record in records) if name is not None]
+    if not by_id and not names:
+        return
+    ids = [record.id for record in records] if by_id else []
+    statement = (
+        select(links.c.source_kind, links.c.source_id)
+        .where(
+            links.c.club_id == club_id,
+            links.c.target_kind == kind.name,
+            or_(links.c.target_id.in_(ids), links.c.target_name.in_(names)),
+            links.c.source_id.not_in([record.id for record in going]),
+        )
+        .distinct()
+        .order_by(links.c.source_kind, links.c.source_id)
+        .limit(_MOST_NAMED + 1)
+    )
+    sources = _sources(reading, club_id, reading.connection.execute(statement).tuples().all())
+    if sources:
+        users = [f"the {KINDS[source.kind].one} {KINDS[source.kind].title(source.body)}" for source in sources]
+        what = f"the {kind.one} {kind.title(records[0].body)}" if len(records) == 1 else f"one of the {kind.name}"
+        raise InUse(f"{what} is still needed by {listed(users, most=_MOST_NAMED)}; change those first")
+
+
+def _sources(reading: Reading, club_id: str, found: Sequence[tuple[str, str]]) -> list[Record]:
+    records: list[Record] = []
+    for kind_name in sorted({kind for kind, _ in found}):
+        ids = [source_id for kind, source_id in found if kind == kind_name]
+        records += reading.many(KINDS[kind_name], club_id, ids).values()
+    return records

@@ -1,0 +1,161 @@
+"""The database's tables, brought to what this version of the service needs, and whether they are so.
+
+A migration is one transaction on both databases: one that is killed leaves the database as it was.
+"""
+
+from functools import cache
+from pathlib import Path
+from typing import Literal
+
+import msgspec
+from alembic import command
+from alembic.config import Config
+from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from alembic.util import CommandError
+from sqlalchemy import Connection, inspect
+
+import standage
+from standage.registry.engine import Database
+from standage.registry.records import Busy, Unready
+from standage.registry.tables import metadata
+
+_ADVISORY_LOCK = 0x5374616E64616765 >> 1
+_PACKAGE = Path(standage.__file__).parent
+
+
+class State(msgspec.Struct, frozen=True, kw_only=True):
+    """Whether a database can be used by this version of the service, and if not, why, in plain words."""
+
+    code: Literal["ready", "not_migrated", "older", "newer", "damaged", "unusable", "busy"]
+    message: str = ""
+
+    @property
+    def ready(self) -> bool:
+        """Whether it can be used as it is."""
+        return self.code == "ready"
+
+
+READY = State(code="ready")
+
+
+def migrate(database: Database, revision: str = "head") -> None:
+    """Bring the tables up to ``revision``; one process at a time, the others wait and find it done.
+
+    Raises ``Unready`` where the database is newer than the service, or its contents break the rules afterwards.
+    """
+    with database.migrate() as connection:
+        _alone(database, connection)
+        state = _state(connection)
+        if state.code in {"newer", "damaged"}:
+            raise Unready(state.message)
+        command.upgrade(_config(connection), revision)
+        _require_sound_references(database, connection)
+
+
+def downgrade(database: Database, revision: str) -> None:
+    """Take the tables down to ``revision``: one that was, ``-1`` for one step, or ``base`` for none at all."""
+    with database.migrate() as connection:
+        _alone(database, connection)
+        command.downgrade(_config(connection), revision)
+        _require_sound_references(database, connection)
+
+
+def prepare(database: Database) -> None:
+    """Make a database ready for the service to use: SQLite is migrated, PostgreSQL must have been.
+
+    Raises ``Unready`` with the reason where it cannot be used.
+    """
+    state = state_of(database)
+    if database.dialect == "sqlite" and state.code in {"not_migrated", "older"}:
+        migrate(database)
+        state = state_of(database)
+    if state.code == "busy":
+        raise Busy(state.message)
+    if not state.ready:
+        raise Unready(state.message)
+
+
+def state_of(database: Database, *, thoroughly: bool = False) -> State:
+    """Tell whether the database can be used; ``thoroughly`` looks for damage and whether it can be written to.
+
+    A thorough look reads the whole of a SQLite file.
+    """
+    try:
+        with database.read() as connection:
+            state = _state(connection)
+            if state.ready and thoroughly and database.dialect == "sqlite":
+                state = _integrity(connection)
+        if state.ready and thoroughly:
+            _require_writable(database)
+    except Unready as refusal:
+        return State(code="unusable", message=str(refusal))
+    except Busy as refusal:
+        return State(code="busy", message=str(refusal))
+    return state
+
+
+def _state(connection: Connection) -> State:
+    current = MigrationContext.configure(connection).get_current_heads()
+    known, head = _revisions()
+    if not current:
+        if set(inspect(connection).get_table_names()) & set(metadata.tables):
+            return State(code="damaged", message="the database has tables, but does not say of which version")
+        return State(code="not_migrated", message="the database has no tables yet; run: standage migrate")
+    if not set(current) <= known:
+        return State(code="newer", message="the database was made by a newer version of the service than this one")
+    if current != (head,):
+        return State(code="older", message="the database was made by an older version; run: standage migrate")
+    missing = set(metadata.tables) - set(inspect(connection).get_table_names())
+    if missing:
+        return State(code="damaged", message=f"the database lacks the tables {', '.join(sorted(missing))}")
+    return READY
+
+
+def _integrity(connection: Connection) -> State:
+    found = connection.exec_driver_sql("PRAGMA quick_check(1)").scalar()
+    return READY if found == "ok" else State(code="damaged", message="the database file is damaged")
+
+
+def _require_writable(database: Database) -> None:
+    with database.write() as connection:
+        if database.dialect == "postgresql":
+            if connection.exec_driver_sql("SHOW transaction_read_only").scalar() == "on":
+                raise Unready("the database may not be written to; is it a standby?")
+        else:
+            version = connection.exec_driver_sql("PRAGMA user_version").scalar()
+            connection.exec_driver_sql(f"PRAGMA user_version = {version}")
+
+
+def _alone(database: Database, connection: Connection) -> None:
+    if database.dialect == "postgresql":
+        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_ADVISORY_LOCK})")
+
+
+def _require_sound_references(database: Database, connection: Connection) -> None:
+    if database.dialect == "sqlite" and connection.exec_driver_sql("PRAGMA foreign_key_check").first() is not None:
+        raise Unready("the database holds records that point nowhere; nothing was changed")
+
+
+def _config(connection: Connection) -> Config:
+    config = Config()
+    config.set_main_option("script_location", str(_folder()).replace("%", "%%"))
+    config.attributes["connection"] = connection
+    return config
+
+
+def _folder() -> Path:
+    """Return where the migrations lie: in the installed package, or at the top of the source tree."""
+    installed = _PACKAGE / "migrations"
+    return installed if installed.is_dir() else _PACKAGE.parent.parent / "migrations"
+
+
+@cache
+def _revisions() -> tuple[frozenset[str], str]:
+    config = Config()
+    config.set_main_option("script_location", str(_folder()).replace("%", "%%"))
+    scripts = ScriptDirectory.from_config(config)
+    head = scripts.get_current_head()
+    if head is None:
+        raise CommandError(f"there are no migrations in {_folder()}")
+    return frozenset(script.revision for script in scripts.walk_revisions()), head

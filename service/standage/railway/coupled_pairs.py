@@ -1,0 +1,198 @@
+"""Two coupled vehicles standing on a path: how far their ends stand aside, and how their couplings swing.
+
+Every axle stands on the path; a bogie's pivot is midway between its axles; a body's axis is the chord between its
+pivots, and a rigid wheelbase is a body whose pivots are its end axles. The follower stands where the gap between the
+middles of the two ends, measured along the mean direction of the two bodies, is the coupled gap.
+
+Points of the plane are complex numbers, as in ``path``. All lengths in mm of the model, all angles in radians.
+**Source** derived.
+"""
+
+from math import atan2
+
+import msgspec
+
+from standage.railway.path import Path
+
+_NEAR = 1e-10
+"""How near a body is put to its place, as a part of the length of all the wheels."""
+_MOST_TRIES = 40
+_LEAST_SLOPE = 0.1
+"""Of a distance with the place along the path; less of it would throw the search too far."""
+
+
+class PairBody(msgspec.Struct, frozen=True, kw_only=True):
+    """The body at one end of a vehicle, as the joint at that end sees it.
+
+    ``half_length_mm`` runs from the middle of the pivots to the end in question: its buffer face, or the pulling face
+    where it was measured to that. ``pivot_behind_mm`` runs from there back to the coupling's own pivot, which the
+    body carries, or its bogie.
+    """
+
+    pivots_mm: float
+    bogie_wheelbase_mm: float = 0.0
+    half_length_mm: float
+    pivot_behind_mm: float | None = None
+    on_bogie: bool = False
+
+    @property
+    def to_last_axle_mm(self) -> float:
+        """From the end in question to the axle at the other end, on straight track."""
+        return self.half_length_mm + (self.pivots_mm + self.bogie_wheelbase_mm) / 2
+
+
+class CoupledPair(msgspec.Struct, frozen=True, kw_only=True):
+    """The body at the rear of a vehicle, the one at the front of its follower, and the gap between their ends."""
+
+    leading: PairBody
+    following: PairBody
+    gap_mm: float
+
+    @property
+    def wheels_mm(self) -> float:
+        """From the first axle of the leading body to the last axle of the following one, on straight track."""
+        return self.leading.to_last_axle_mm + self.gap_mm + self.following.to_last_axle_mm
+
+
+class PairStanding(msgspec.Struct, frozen=True, kw_only=True, gc=False):
+    """A pair as it stands on the path.
+
+    ``offset_mm`` is how far the leading end stands to the left of the following one, square to the mean of the two
+    axes; ``bend`` the angle through which the leading body is turned to the left against the following one; the swings
+    are those of the two couplings from the axis of what carries them, None where a coupling's pivot is not known.
+    """
+
+    offset_mm: float
+    bend: float
+    leading_swing: float | None
+    following_swing: float | None
+    follows_by_mm: float
+    last_axle_mm: float
+
+
+class _Placed(msgspec.Struct, frozen=True, gc=False):
+    """A body on the path: its middle and axis, its two bogies, and where its last axle stands."""
+
+    middle: complex
+    axis: complex
+    front_pivot: complex
+    front_axis: complex
+    rear_pivot: complex
+    rear_axis: complex
+    last_axle_mm: float
+
+
+def stand(
+    path: Path, pair: CoupledPair, *, first_axle_mm: float, follows_by_mm: float | None = None
+) -> PairStanding | None:
+    """Return how a pair stands with the first axle of the leading body at ``first_axle_mm`` along the path.
+
+    ``follows_by_mm``, how far the follower's first axle stands behind that, is only where the search begins. None where
+    the path bends too sharply for these wheels to stand on it so.
+    """
+    near_mm = _NEAR * pair.wheels_mm
+    leading = _placed(path, pair.leading, first_axle_mm, near_mm=near_mm)
+    if leading is None:
+        return None
+    end = leading.middle - leading.axis * pair.leading.half_length_mm
+    behind_mm = _follows_on_straight(pair) if follows_by_mm is None else follows_by_mm
+    before_mm, before_miss_mm = behind_mm, 0.0
+    for tried in range(_MOST_TRIES):
+        following = _placed(path, pair.following, first_axle_mm - behind_mm, near_mm=near_mm)
+        if following is None:
+            return None
+        other_end = following.middle + following.axis * pair.following.half_length_mm
+        between = (end - other_end) * _mean(leading.axis, following.axis).conjugate()
+        miss_mm = between.real - pair.gap_mm
+        if abs(miss_mm) <= near_mm:
+            return _standing(pair, leading, following, offset_mm=between.imag, follows_by_mm=behind_mm)
+        slope = (miss_mm - before_miss_mm) / (behind_mm - before_mm) if tried else 1.0
+        before_mm, before_miss_mm = behind_mm, miss_mm
+        behind_mm -= miss_mm / max(slope, _LEAST_SLOPE)
+    return None
+
+
+def _follows_on_straight(pair: CoupledPair) -> float:
+    following = pair.following
+    to_first_axle_mm = following.half_length_mm - (following.pivots_mm + following.bogie_wheelbase_mm) / 2
+    return pair.leading.to_last_axle_mm + pair.gap_mm + to_first_axle_mm
+
+
+def _mean(one: complex, other: complex) -> complex:
+    both = one + other
+    size = abs(both)
+    return both / size if size > 0 else one
+
+
+def _placed(path: Path, body: PairBody, first_axle_mm: float, *, near_mm: float) -> _Placed | None:
+    """Return a body with the first axle of its front bogie at a place on the path."""
+    front = _bogie(path, body, first_axle_mm)
+    found_mm = path.behind(first_axle_mm, chord_mm=body.pivots_mm)
+    if front is None or found_mm is None:
+        return None
+    before_mm, before_short_mm = found_mm, 0.0
+    for tried in range(_MOST_TRIES):
+        rear = _bogie(path, body, found_mm)
+        if rear is None:
+            return None
+        chord = front[0] - rear[0]
+        length_mm = abs(chord)
+        short_mm = body.pivots_mm - length_mm
+        if abs(short_mm) <= near_mm:
+            return _Placed((front[0] + rear[0]) / 2, chord / length_mm, front[0], front[1], rear[0], rear[1], rear[2])
+        slope = (short_mm - before_short_mm) / (found_mm - before_mm) if tried else 1.0
+        before_mm, before_short_mm = found_mm, short_mm
+        found_mm -= short_mm / max(slope, _LEAST_SLOPE)
+    return None
+
+
+def _bogie(path: Path, body: PairBody, first_axle_mm: float) -> tuple[complex, complex, float] | None:
+    """Return a bogie's pivot, its axis and where its last axle stands; an axle by itself is a bogie of length 0."""
+    point, direction = path.at(first_axle_mm)
+    if body.bogie_wheelbase_mm == 0:
+        return point, direction, first_axle_mm
+    last_mm = path.behind(first_axle_mm, chord_mm=body.bogie_wheelbase_mm)
+    if last_mm is None:
+        return None
+    last = path.at(last_mm)[0]
+    return (point + last) / 2, (point - last) / body.bogie_wheelbase_mm, last_mm
+
+
+def _standing(
+    pair: CoupledPair, leading: _Placed, following: _Placed, *, offset_mm: float, follows_by_mm: float
+) -> PairStanding:
+    turned = leading.axis * following.axis.conjugate()
+    swings = _swings(pair, leading, following)
+    return PairStanding(
+        offset_mm=offset_mm,
+        bend=atan2(turned.imag, turned.real),
+        leading_swing=swings[0],
+        following_swing=swings[1],
+        follows_by_mm=follows_by_mm,
+        last_axle_mm=following.last_axle_mm,
+    )
+
+
+def _swings(pair: CoupledPair, leading: _Placed, following: _Placed) -> tuple[float | None, float | None]:
+    if pair.leading.pivot_behind_mm is None or pair.following.pivot_behind_mm is None:
+        return None, None
+    bogie = (leading.rear_pivot, -leading.rear_axis)
+    one, one_axis = _carried(pair.leading, pair.leading.pivot_behind_mm, (leading.middle, -leading.axis), bogie)
+    bogie = (following.front_pivot, following.front_axis)
+    body = (following.middle, following.axis)
+    other, other_axis = _carried(pair.following, pair.following.pivot_behind_mm, body, bogie)
+    return _angle(one_axis, other - one), _angle(other_axis, one - other)
+
+
+def _carried(
+    body: PairBody, behind_mm: float, middle: tuple[complex, complex], bogie: tuple[complex, complex]
+) -> tuple[complex, complex]:
+    """Return where the pivot of a coupling stands, and the axis outwards of what carries it."""
+    point, axis = bogie if body.on_bogie else middle
+    out_mm = body.half_length_mm - behind_mm - (body.pivots_mm / 2 if body.on_bogie else 0.0)
+    return point + axis * out_mm, axis
+
+
+def _angle(one: complex, other: complex) -> float:
+    turned = other * one.conjugate()
+    return atan2(turned.imag, turned.real)

@@ -1,28 +1,26 @@
 """A running service for the contract's tests, and the choice of what this machine can test."""
 
-import shutil
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 
-from contract.serving import Service, serving
+from contract.machine import browser_program
+from contract.serving import Service, environment, serving
 
-BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 LEFT_OUT = pytest.StashKey[int]()
 
 
 @pytest.fixture(scope="session")
 def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Service]:
     """Give one service on SQLite, for the tests that only read or make records of their own."""
-    folder: Path = tmp_path_factory.mktemp("service")
-    with serving(database_url=f"sqlite:///{folder / 'standage.sqlite3'}", folder=folder) as running:
+    folder = tmp_path_factory.mktemp("service")
+    with serving(folder=folder, env=environment(f"sqlite:///{folder / 'standage.sqlite3'}")) as running:
         yield running
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Leave the browser's tests out, as if not asked for, where this machine has no browser."""
-    if any(map(shutil.which, BROWSERS)):
+    if browser_program() is not None:
         return
     for_browser = [item for item in items if item.get_closest_marker("browser")]
     config.stash[LEFT_OUT] = len(for_browser)

@@ -49,22 +49,15 @@ def free_port() -> int:
 
 
 @contextmanager
-def serving(
-    *,
-    database_url: str,
-    folder: Path,
-    command: Sequence[str] = FROM_THE_TREE,
-    variables: Mapping[str, str] | None = None,
-) -> Iterator[Service]:
+def serving(*, folder: Path, env: Mapping[str, str], command: Sequence[str] = FROM_THE_TREE) -> Iterator[Service]:
     """Give a service on a free port of this machine with a new club in it, and end it at the end.
 
     Raises ``AssertionError``, with what the service logged, where it does not start or does not stop when told to.
     """
-    env = environment(database_url) if variables is None else dict(variables)
     made = subprocess.run(
         [*command, "new-club", "Harbour Bridge Model Railway Club", "--steward", "Robin Vale"],
         cwd=folder,
-        env=env,
+        env=dict(env),
         capture_output=True,
         text=True,
         check=False,
@@ -78,7 +71,7 @@ def serving(
         process = subprocess.Popen(
             [*command, "serve", "--host", "127.0.0.1", "--port", str(port)],
             cwd=folder,
-            env=env,
+            env=dict(env),
             stdin=subprocess.DEVNULL,
             stdout=written,
             stderr=subprocess.STDOUT,

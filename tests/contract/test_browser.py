@@ -1,11 +1,11 @@
 """The documentation page in a real browser: it works, and it asks nothing of another machine."""
 
-import shutil
 from collections.abc import Iterator
 
 import pytest
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
+from contract.machine import browser_program
 from contract.serving import Service
 
 pytestmark = pytest.mark.browser
@@ -14,14 +14,12 @@ QUIET = [
     *("--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-quic"),
     *("--disable-background-networking", "--disable-component-update", "--disable-sync"),
 ]
-BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    found = next(filter(None, map(shutil.which, BROWSERS)))
     with sync_playwright() as playwright:
-        launched = playwright.chromium.launch(executable_path=found, args=QUIET)
+        launched = playwright.chromium.launch(executable_path=browser_program(), args=QUIET)
         yield launched
         launched.close()
 

@@ -1,8 +1,7 @@
-"""openapi/openapi.json: that it is what the service prints, that linters find nothing, and that it is written in full."""
+"""openapi/openapi.json: it is what the service prints, linters find nothing in it, and it is written in full."""
 
 import json
 import subprocess
-import sys
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
@@ -11,7 +10,7 @@ import pytest
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
 from contract.breakage import operations
-from contract.node import linted
+from contract.machine import linted
 from contract.serving import FROM_THE_TREE, ROOT, environment
 from contract.shapes import alternatives, resolved
 

@@ -1,7 +1,8 @@
-"""The one tool that is not Python's: the OpenAPI linter, fetched by the locked tests/package-lock.json."""
+"""The two tools that are not Python's: the OpenAPI linter, fetched by tests/package-lock.json, and the browser."""
 
 import json
 import os
+import shutil
 import subprocess
 import sysconfig
 from pathlib import Path
@@ -9,6 +10,12 @@ from pathlib import Path
 TESTS = Path(__file__).parents[1]
 LINTER = TESTS / "node_modules" / "@redocly" / "cli" / "bin" / "cli.js"
 SCRIPTS = Path(sysconfig.get_path("scripts"))
+_BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+
+
+def browser_program() -> str | None:
+    """Return the path of a browser that this machine has, or nothing."""
+    return next(filter(None, map(shutil.which, _BROWSERS)), None)
 
 
 def linted(document: Path) -> list[str]:

@@ -118,6 +118,10 @@ class VehicleFigures(Running, frozen=True, kw_only=True):
     minimum_radius_mm: Annotated[Radius | None, says("The least radius that its maker states, in mm.")] = None
     trial: Annotated[Trial | None, says("What a trial on curves found.")] = None
     mass_g: Annotated[Mass | None, says("Its mass in grams.")] = None
+    buffer_centres_mm: Annotated[
+        Room | None, says("Between the middles of the two buffers at an end, in mm; 0 where it has no buffers.")
+    ] = None
+    buffer_head_width_mm: Annotated[Length | None, says("Across the head of a buffer, in mm.")] = None
     front_coupling: Annotated[Coupling | None, says("The coupling at its front.")] = None
     rear_coupling: Annotated[Coupling | None, says("The coupling at its rear.")] = None
     bodies: Annotated[

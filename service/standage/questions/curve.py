@@ -6,10 +6,12 @@ from typing import Annotated
 import msgspec
 
 from standage.questions.asked import Vehicles
-from standage.railway.curves import OnCurve, on_curve
+from standage.questions.sources import Sources
+from standage.railway.curves import OnCurve, weigh
 from standage.railway.evidence import WORST_FIRST, CurveVerdict
 from standage.railway.faults import Fault, Ruled
 from standage.railway.figures import Radius, Tolerance, says
+from standage.railway.guesses import told
 from standage.railway.reasons import Assumed, Reason, worst
 from standage.railway.vehicles import Vehicle
 
@@ -56,16 +58,17 @@ class CurveAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
 def reckon(case: CurveCase) -> CurveAnswer:
     """Return whether every vehicle of ``case`` runs on its curve; like vehicles are reckoned once."""
-    answers = {
-        vehicle: on_curve(vehicle, radius_mm=case.radius_mm, radius_plus_minus_mm=case.radius_plus_minus_mm)
+    weighed = {
+        vehicle: weigh(vehicle, radius_mm=case.radius_mm, radius_plus_minus_mm=case.radius_plus_minus_mm)
         for vehicle in dict.fromkeys(case.vehicles)
     }
-    verdict = worst((answer.verdict for answer in answers.values()), order=WORST_FIRST)
+    answers = [each.answer for each in weighed.values()]
+    verdict = worst((answer.verdict for answer in answers), order=WORST_FIRST)
     return CurveAnswer(
         verdict=verdict,
-        vehicles=tuple(answers[vehicle] for vehicle in case.vehicles),
-        because=tuple(dict.fromkeys(_reasons(answers.values(), verdict=verdict))),
-        assumed=tuple(dict.fromkeys(note for answer in answers.values() for note in answer.assumed)),
+        vehicles=tuple(weighed[vehicle].answer for vehicle in case.vehicles),
+        because=tuple(dict.fromkeys(_reasons(answers, verdict=verdict))),
+        assumed=told(guess for each in weighed.values() for guess in each.guesses),
     )
 
 
@@ -76,3 +79,12 @@ def _reasons(answers: Iterable[OnCurve], *, verdict: CurveVerdict) -> Iterator[R
             yield from answer.because
         else:
             yield from (reason for reason in answer.because if reason.field is not None)
+
+
+def gather(sources: Sources, request: CurveRequest) -> CurveCase:
+    """Return the case that a request makes, with all it names on record resolved."""
+    return CurveCase(
+        vehicles=sources.vehicles(request.vehicles, "/vehicles"),
+        radius_mm=request.curve.radius_mm,
+        radius_plus_minus_mm=request.curve.radius_plus_minus_mm or 0.0,
+    )

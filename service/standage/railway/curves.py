@@ -5,8 +5,9 @@ from collections.abc import Iterator
 import msgspec
 
 from standage.railway.bodies import BodyShape, shapes
-from standage.railway.evidence import WORST_FIRST, CurveVerdict, Judgement, coupled_length, judge
+from standage.railway.evidence import CurveVerdict, Judgement, cannot_stand, coupled_length, judge
 from standage.railway.figures import tidy
+from standage.railway.guesses import Guess, told
 from standage.railway.reasons import Assumed, Reason
 from standage.railway.throws import centre_throw_mm, end_throw_mm, run_on_angle_deg, stands_on
 from standage.railway.vehicles import Running, Vehicle
@@ -42,17 +43,30 @@ class OnCurve(msgspec.Struct, frozen=True, kw_only=True):
     assumed: tuple[Assumed, ...]
 
 
+class Weighed(msgspec.Struct, frozen=True, kw_only=True):
+    """The answer for one vehicle, and the guesses behind it one by one, so that like ones can be told together."""
+
+    answer: OnCurve
+    guesses: tuple[Guess, ...]
+
+
 def on_curve(vehicle: Vehicle, *, radius_mm: float, radius_plus_minus_mm: float = 0.0) -> OnCurve:
     """Return whether ``vehicle`` runs on a curve of ``radius_mm`` to the centre line, and its throws there.
 
     Where the curve's own ± leaves it open whether the vehicle runs, the verdict is ``marginal``. Throws are null where
     the body cannot stand on the curve, or where a figure is missing, which a reason then names.
     """
+    return weigh(vehicle, radius_mm=radius_mm, radius_plus_minus_mm=radius_plus_minus_mm).answer
+
+
+def weigh(vehicle: Vehicle, *, radius_mm: float, radius_plus_minus_mm: float = 0.0) -> Weighed:
+    """Return what ``on_curve`` does, and beside it the guesses one by one."""
     bodies = shapes(vehicle)
     judgement = _between(vehicle, bodies, radius_mm=radius_mm, plus_minus_mm=radius_plus_minus_mm)
     stood = tuple(_stand(body, radius_mm) for body in bodies)
     length_mm, _ = coupled_length(vehicle, bodies)
-    return OnCurve(
+    guesses = tuple(guess for body in bodies for guess in body.guesses) + judgement.guesses
+    answer = OnCurve(
         name=vehicle.name,
         verdict=judgement.verdict,
         centre_throw_mm=_greatest(body.centre_throw_mm for body in stood),
@@ -63,9 +77,10 @@ def on_curve(vehicle: Vehicle, *, radius_mm: float, radius_plus_minus_mm: float 
         run_on_angle_deg=_run_on_angle(vehicle, radius_mm),
         ratio=None if length_mm is None else tidy(radius_mm / length_mm),
         bodies=stood if len(stood) > 1 else (),
-        because=(*judgement.because, *_missing(vehicle, bodies)),
-        assumed=tuple(note for body in bodies for note in body.assumed) + judgement.assumed,
+        because=tuple(dict.fromkeys((*judgement.because, *_no_throws(vehicle, bodies, radius_mm)))),
+        assumed=told(guesses),
     )
+    return Weighed(answer=answer, guesses=guesses)
 
 
 def _between(vehicle: Vehicle, bodies: tuple[BodyShape, ...], *, radius_mm: float, plus_minus_mm: float) -> Judgement:
@@ -87,7 +102,7 @@ def _between(vehicle: Vehicle, bodies: tuple[BodyShape, ...], *, radius_mm: floa
         value_mm=radius_mm,
         amount_mm=plus_minus_mm,
     )
-    return Judgement(verdict="marginal", because=(straddles, *sharpest.because), assumed=sharpest.assumed)
+    return Judgement(verdict="marginal", because=(straddles, *sharpest.because), guesses=sharpest.guesses)
 
 
 def _stand(body: BodyShape, radius_mm: float) -> BodyOnCurve:
@@ -163,13 +178,12 @@ def _run_on_angle(vehicle: Vehicle, radius_mm: float) -> float | None:
     return tidy(run_on_angle_deg(radius_mm, wheelbase_mm=longest_mm))
 
 
-def _missing(vehicle: Vehicle, bodies: tuple[BodyShape, ...]) -> Iterator[Reason]:
+def _no_throws(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float) -> Iterator[Reason]:
+    """Say why throws cannot be had: what has to be measured, or that the body cannot stand there."""
     for body in bodies:
-        for lack in body.lacks:
-            message = f"{body.name}: measure {lack.words} to know how far it stands out"
-            yield Reason(code=lack.code, message=message, vehicle=vehicle.name, field=lack.field)
-
-
-def worst_first(answers: tuple[OnCurve, ...]) -> tuple[OnCurve, ...]:
-    """Return the answers in the order of their verdicts, the worst first, else as they came."""
-    return tuple(sorted(answers, key=lambda answer: WORST_FIRST.index(answer.verdict)))
+        for missing in body.missing:
+            message = f"{vehicle.name}: measure {missing.words}, to know how far it stands out"
+            yield Reason(code="missing_figure", message=message, vehicle=vehicle.name, field=missing.field)
+        cannot = cannot_stand(vehicle, body, radius_mm=radius_mm)
+        if cannot is not None:
+            yield cannot

@@ -8,10 +8,11 @@ from typing import Literal
 
 import msgspec
 
-from standage.railway.bodies import BodyShape, length_over_buffers
+from standage.railway.bodies import BodyShape, length_over_buffers, reaches_mm
 from standage.railway.figures import tidy
+from standage.railway.guesses import Guess
 from standage.railway.nem import MOST_RUN_ON_DEG, longest_wheelbase_mm
-from standage.railway.reasons import Assumed, Reason
+from standage.railway.reasons import Reason
 from standage.railway.throws import stands_on, versine_mm
 from standage.railway.vehicles import Running, Vehicle
 
@@ -31,7 +32,7 @@ class Judgement(msgspec.Struct, frozen=True, kw_only=True):
 
     verdict: CurveVerdict
     because: tuple[Reason, ...]
-    assumed: tuple[Assumed, ...] = ()
+    guesses: tuple[Guess, ...] = ()
 
 
 def judge(vehicle: Vehicle, bodies: tuple[BodyShape, ...], *, radius_mm: float) -> Judgement:
@@ -47,7 +48,7 @@ def judge(vehicle: Vehicle, bodies: tuple[BodyShape, ...], *, radius_mm: float) 
     return _by_ratio(vehicle, bodies, radius_mm)
 
 
-def coupled_length(vehicle: Vehicle, bodies: tuple[BodyShape, ...]) -> tuple[float | None, tuple[Assumed, ...]]:
+def coupled_length(vehicle: Vehicle, bodies: tuple[BodyShape, ...]) -> tuple[float | None, tuple[Guess, ...]]:
     """Return the length that the ratio advice divides by, from coupling to coupling, and what was assumed for it.
 
     Of several bodies the longest one counts, since each swings by itself.
@@ -57,16 +58,16 @@ def coupled_length(vehicle: Vehicle, bodies: tuple[BodyShape, ...]) -> tuple[flo
     if vehicle.length_mm is not None and vehicle.length_over == "couplings":
         return vehicle.length_mm, ()
     length = length_over_buffers(vehicle)
-    over_buffers_mm, assumed = length.value_mm, length.assumed
+    over_buffers_mm, guesses = length.value_mm, length.guesses
     if over_buffers_mm is None:
-        over_buffers_mm, assumed = _over_known_ends(vehicle, bodies[0]), ()
+        over_buffers_mm, guesses = _over_known_ends(vehicle, bodies[0]), ()
     if over_buffers_mm is None:
         return None, ()
-    reaches = [None if each is None else each.reach_mm for each in (vehicle.front_coupling, vehicle.rear_coupling)]
+    reaches = reaches_mm(vehicle)
     if None in reaches:
-        message = f"{vehicle.name}: a coupling's reach is not given and adds nothing to the coupled length"
-        assumed += (Assumed(field="reach_mm", message=message, source="default", vehicle=vehicle.name, value_mm=0.0),)
-    return over_buffers_mm + sum(reach_mm or 0.0 for reach_mm in reaches), assumed
+        about = "how far its couplings reach is not given and adds nothing to its coupled length"
+        guesses += (Guess(vehicle=vehicle.name, field="reach_mm", about=about, source="default", value_mm=0.0),)
+    return over_buffers_mm + sum(reach_mm or 0.0 for reach_mm in reaches), guesses
 
 
 def _over_known_ends(vehicle: Vehicle, body: BodyShape) -> float | None:
@@ -98,7 +99,7 @@ def _by_maker(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float)
     least_mm = vehicle.minimum_radius_mm
     if least_mm is None:
         return None
-    if radius_mm >= least_mm and any(_cannot_stand(body, radius_mm) for body in bodies):
+    if radius_mm >= least_mm and _cannot_stand(vehicle, bodies, radius_mm):
         return None
     if radius_mm >= least_mm:
         message = f"{vehicle.name}'s maker states a least radius of {least_mm:g} mm"
@@ -119,24 +120,28 @@ def _by_maker(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float)
     return Judgement(verdict="does_not_run", because=(reason,))
 
 
-def _cannot_stand(body: BodyShape, radius_mm: float) -> bool:
-    if body.pivots_mm is None or not body.pivots_given:
-        return False
-    return not stands_on(radius_mm, pivots_mm=body.pivots_mm, bogie_wheelbase_mm=body.bogie_wheelbase_mm)
+def cannot_stand(vehicle: Vehicle, body: BodyShape, *, radius_mm: float) -> Reason | None:
+    """Return the reason why a body cannot stand on a curve, or None if it can or its pivots are not known."""
+    if body.pivots_mm is None:
+        return None
+    if stands_on(radius_mm, pivots_mm=body.pivots_mm, bogie_wheelbase_mm=body.bogie_wheelbase_mm):
+        return None
+    return Reason(
+        code="cannot_stand",
+        message=f"{body.name} cannot stand on this curve: its wheels span more than the curve is across",
+        vehicle=vehicle.name,
+        value_mm=body.pivots_mm,
+        limit_mm=2 * radius_mm,
+    )
+
+
+def _cannot_stand(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float) -> list[Reason]:
+    measured = (cannot_stand(vehicle, body, radius_mm=radius_mm) for body in bodies if body.pivots_given)
+    return [reason for reason in measured if reason is not None]
 
 
 def _by_bounds(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float) -> Judgement | None:
-    because = [
-        Reason(
-            code="cannot_stand",
-            message=f"{body.name} cannot stand on this curve: its wheels span more than the curve is across",
-            vehicle=vehicle.name,
-            value_mm=body.pivots_mm,
-            limit_mm=2 * radius_mm,
-        )
-        for body in bodies
-        if _cannot_stand(body, radius_mm)
-    ]
+    because = _cannot_stand(vehicle, bodies, radius_mm)
     if vehicle.minimum_radius_mm is None:
         because += _too_long_wheelbases(vehicle, radius_mm)
     return Judgement(verdict="does_not_run", because=tuple(because)) if because else None
@@ -208,14 +213,14 @@ def _by_wheels(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float
         return None
     message = f"{vehicle.name}: no least radius is stated, and nothing that is known of it stops it here"
     known = Reason(code="nothing_known_stops_it", message=message, vehicle=vehicle.name, value_mm=radius_mm)
-    length_mm, assumed = coupled_length(vehicle, bodies)
+    length_mm, guesses = coupled_length(vehicle, bodies)
     if length_mm is None or "body" not in _mountings(vehicle):
         return Judgement(verdict="runs", because=(known,))
     ratio = tidy(radius_mm / length_mm)
     reason = _ratio_reason(vehicle, ratio)
     if ratio >= RELIABLE_RATIO:
-        return Judgement(verdict="runs", because=(known, reason), assumed=assumed)
-    return Judgement(verdict="marginal", because=(reason,), assumed=assumed)
+        return Judgement(verdict="runs", because=(known, reason), guesses=guesses)
+    return Judgement(verdict="marginal", because=(reason,), guesses=guesses)
 
 
 def _by_ratio(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float) -> Judgement:
@@ -226,21 +231,21 @@ def _by_ratio(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float)
             "the body does not carry its length tells nothing"
         )
         return Judgement(verdict="cannot_tell", because=(_lacks_radius(vehicle, message),))
-    length_mm, assumed = coupled_length(vehicle, bodies)
+    length_mm, guesses = coupled_length(vehicle, bodies)
     if length_mm is None:
         message = f"{vehicle.name}: measure its length, or give the least radius that its maker states"
         missing = Reason(code="missing_figure", message=message, vehicle=vehicle.name, field="length_mm")
         return Judgement(verdict="cannot_tell", because=(missing,))
     if "body" not in mountings:
-        assumed += (_taken_on_the_body(vehicle),)
+        guesses += (_taken_on_the_body(vehicle),)
     ratio = tidy(radius_mm / length_mm)
     because = (_ratio_reason(vehicle, ratio),)
     if ratio >= RELIABLE_RATIO:
-        return Judgement(verdict="runs", because=because, assumed=assumed)
+        return Judgement(verdict="runs", because=because, guesses=guesses)
     if ratio >= MOST_STOCK_RATIO:
-        return Judgement(verdict="marginal", because=because, assumed=assumed)
+        return Judgement(verdict="marginal", because=because, guesses=guesses)
     message = f"{vehicle.name}: give the least radius that its maker states, or try it on a curve like this"
-    return Judgement(verdict="cannot_tell", because=(*because, _lacks_radius(vehicle, message)), assumed=assumed)
+    return Judgement(verdict="cannot_tell", because=(*because, _lacks_radius(vehicle, message)), guesses=guesses)
 
 
 def _mountings(vehicle: Vehicle) -> set[str | None]:
@@ -248,9 +253,9 @@ def _mountings(vehicle: Vehicle) -> set[str | None]:
     return {None if end is None else end.mounting for end in ends}
 
 
-def _taken_on_the_body(vehicle: Vehicle) -> Assumed:
-    message = f"{vehicle.name}: its couplings are taken to be carried by the body"
-    return Assumed(field="mounting", message=message, source="default", vehicle=vehicle.name, value="body")
+def _taken_on_the_body(vehicle: Vehicle) -> Guess:
+    about = "its couplings are taken to be carried by the body"
+    return Guess(vehicle=vehicle.name, field="mounting", about=about, source="default")
 
 
 def _lacks_radius(vehicle: Vehicle, message: str) -> Reason:

@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.railway.faults import Ruled
-from standage.railway.figures import Degrees, Name, Reach, Room, Tolerance, says
+from standage.railway.figures import Degrees, Identifier, Name, Reach, Room, Tolerance, says
 from standage.railway.scales import ScaleName
 
 Mounting = Literal["body", "bogie", "guided"]
@@ -47,16 +47,18 @@ class CouplingKind(CouplingFigures, frozen=True, kw_only=True):
     mates_with: Annotated[
         tuple[Name, ...], msgspec.Meta(max_length=50), says("Names of the other types that it takes hold of.")
     ] = ()
-    typical_for: tuple[ScaleName, ...] = ()
 
 
-def typical_types(scale: ScaleName | None) -> Iterable[CouplingKind]:
-    """Yield the couplings that have a typical reach in ``scale``.
+class RecordedKind(CouplingKind, frozen=True, kw_only=True):
+    """A type of coupling that the club keeps a record of, which vehicles may name by its id."""
 
-    Reaches and ± as measured by practitioners on common ready-to-run stock, with a wide scatter: **Source** common
-    practice. That small and large hook-and-bar take hold of each other is common practice, no source.
-    """
-    return (kind for kind in TYPICAL if scale in kind.typical_for)
+    id: Annotated[Identifier, says("The id of the record.")]
+
+
+class TypicalKind(CouplingKind, frozen=True, kw_only=True):
+    """A type of coupling with the figures that are typical of it in some scales."""
+
+    scales: tuple[ScaleName, ...]
 
 
 _BRITISH_4_MM: tuple[ScaleName, ...] = ("00", "OO", "EM")
@@ -64,24 +66,83 @@ _N: tuple[ScaleName, ...] = ("N", "N British")
 _H0: tuple[ScaleName, ...] = ("H0", "HO")
 
 TYPICAL = (
-    CouplingKind(
+    TypicalKind(
         name="small hook-and-bar",
         reach_mm=4.5,
         reach_plus_minus_mm=1.0,
         mates_with=("large hook-and-bar",),
-        typical_for=_BRITISH_4_MM,
+        scales=_BRITISH_4_MM,
     ),
-    CouplingKind(
+    TypicalKind(
         name="large hook-and-bar",
         reach_mm=7.5,
         reach_plus_minus_mm=2.0,
         mates_with=("small hook-and-bar",),
-        typical_for=_BRITISH_4_MM,
+        scales=_BRITISH_4_MM,
     ),
-    CouplingKind(
-        name="three-link", reach_mm=2.0, reach_plus_minus_mm=0.5, projection_mm=0.0, typical_for=_BRITISH_4_MM
-    ),
-    CouplingKind(name="N hook", reach_mm=2.5, reach_plus_minus_mm=0.5, typical_for=_N),
-    CouplingKind(name="loop", reach_mm=4.0, reach_plus_minus_mm=1.0, typical_for=_H0),
-    CouplingKind(name="knuckle", reach_mm=2.5, reach_plus_minus_mm=0.5, typical_for=_H0),
+    TypicalKind(name="three-link", reach_mm=2.0, reach_plus_minus_mm=0.5, projection_mm=0.0, scales=_BRITISH_4_MM),
+    TypicalKind(name="N hook", reach_mm=2.5, reach_plus_minus_mm=0.5, scales=_N),
+    TypicalKind(name="loop", reach_mm=4.0, reach_plus_minus_mm=1.0, scales=_H0),
+    TypicalKind(name="knuckle", reach_mm=2.5, reach_plus_minus_mm=0.5, scales=_H0),
 )
+"""Typical reaches and their ±, as measured on common ready-to-run stock, with a wide scatter.
+
+**Source** common practice; that small and large hook-and-bar take hold of each other is common practice too.
+"""
+
+
+def typical_kinds(scale: ScaleName | None) -> tuple[TypicalKind, ...]:
+    """Return the couplings that have a typical reach in ``scale``; none where the scale is not said.
+
+    >>> [kind.name for kind in typical_kinds("N")]
+    ['N hook']
+    """
+    return tuple(kind for kind in TYPICAL if scale in kind.scales)
+
+
+class CouplingTypes:
+    """The types that a name may mean: the club's own, by name or id, before the typical ones. Case does not matter."""
+
+    def __init__(self, club: Iterable[CouplingKind] = ()) -> None:
+        self._club: dict[str, CouplingKind] = {}
+        self._mating: dict[tuple[str, str], bool] = {}
+        for kind in club:
+            self._club[kind.name.casefold()] = kind
+            if isinstance(kind, RecordedKind):
+                self._club[kind.id.casefold()] = kind
+
+    def kind(self, name: str | None, *, scale: ScaleName | None) -> CouplingKind | None:
+        """Return the type whose figures count for a coupling called ``name`` on a vehicle of that scale.
+
+        A coupling of no said type is the typical one where the scale has exactly one, and otherwise unknown.
+        """
+        typical = typical_kinds(scale)
+        if name is None:
+            return typical[0] if len(typical) == 1 else None
+        wanted = name.casefold()
+        if wanted in self._club:
+            return self._club[wanted]
+        return next((kind for kind in typical if kind.name.casefold() == wanted), None)
+
+    def mate(self, one: str, other: str) -> bool:
+        """Tell whether couplings called ``one`` and ``other`` take hold of each other.
+
+        Like names do; unlike ones where either's type, the club's or a typical one of any scale, lists the other.
+        """
+        if (one, other) not in self._mating:
+            takes = self._names(one) & self._taken_by(other) or self._names(other) & self._taken_by(one)
+            self._mating[one, other] = bool(takes)
+        return self._mating[one, other]
+
+    def _named(self, name: str) -> CouplingKind | None:
+        typical = {kind.name.casefold(): kind for kind in TYPICAL}
+        return self._club.get(name.casefold(), typical.get(name.casefold()))
+
+    def _names(self, name: str) -> set[str]:
+        kind = self._named(name)
+        ids = {kind.id.casefold()} if isinstance(kind, RecordedKind) else set()
+        return {name.casefold(), *ids, *({kind.name.casefold()} if kind else ())}
+
+    def _taken_by(self, name: str) -> set[str]:
+        kind = self._named(name)
+        return self._names(name) | {mate.casefold() for mate in (kind.mates_with if kind else ())}

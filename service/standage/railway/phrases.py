@@ -1,0 +1,40 @@
+"""How figures and lists of names are put into words."""
+
+from collections.abc import Sequence
+
+MOST_NAMED = 6
+"""So many vehicles are named one by one in a sentence."""
+
+
+def millimetres(value_mm: float) -> str:
+    """Return a length in words, to a tenth of a millimetre.
+
+    >>> millimetres(1234.04), millimetres(-0.01)
+    ('1234 mm', '0 mm')
+    """
+    shown = f"{round(value_mm, 1) + 0.0:.1f}".removesuffix(".0")
+    return f"{shown} mm"
+
+
+def give_or_take(plus_minus_mm: float) -> str:
+    """Return the words that follow a figure that is off by as much either way; none where it is not off.
+
+    >>> give_or_take(6.0), give_or_take(0.0)
+    (', give or take 6 mm', '')
+    """
+    return f", give or take {millimetres(plus_minus_mm)}" if plus_minus_mm > 0 else ""
+
+
+def listed(names: Sequence[str]) -> str:
+    """Return names as they stand in a sentence; a long list is cut short, and says so.
+
+    >>> listed(["Ash", "Elm", "Oak"])
+    'Ash, Elm and Oak'
+    >>> listed([f"Wagon {number}" for number in range(1, 10)])
+    'Wagon 1, Wagon 2, Wagon 3, Wagon 4, Wagon 5, Wagon 6 and 3 more'
+    """
+    if len(names) > MOST_NAMED:
+        return f"{', '.join(names[:MOST_NAMED])} and {len(names) - MOST_NAMED} more"
+    if len(names) < 2:  # noqa: PLR2004 - one name needs no "and"
+        return "".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"

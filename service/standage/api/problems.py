@@ -208,7 +208,8 @@ def _detail(error: Exception, sort: Sort) -> str:
     if isinstance(error, Faulty):
         count = len(error.faults)
         return f"{count} thing{'' if count == 1 else 's'} cannot be right; nothing was changed."
-    return str(error) or sort.title
+    words = str(error) or sort.title
+    return words[0].upper() + words[1:] + ("" if words.endswith((".", "…")) else ".")
 
 
 def _headers(error: Exception, sort: Sort) -> Iterable[tuple[str, str]]:

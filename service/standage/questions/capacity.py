@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.asked import AskedVehicle
+from standage.questions.sources import Sources
 from standage.railway.couplings import CouplingKind
 from standage.railway.faults import Fault, Ruled
 from standage.railway.figures import Count, Room, Tolerance, says
@@ -68,3 +69,15 @@ class CapacityAnswer(msgspec.Struct, frozen=True, kw_only=True):
     fixed_spots: Annotated[int, says("The spots that were reckoned with.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+
+
+def gather(sources: Sources, request: CapacityRequest) -> CapacityCase:
+    """Return the case that a request makes, with all it names on record resolved."""
+    return CapacityCase(
+        usable_length_mm=request.usable_length_mm,
+        vehicle=sources.vehicle(request.vehicle, "/vehicle"),
+        fixed_spots=request.fixed_spots,
+        plus_minus_mm=request.plus_minus_mm or 0.0,
+        stopping_margin_mm=request.stopping_margin_mm,
+        types=sources.coupling_types(),
+    )

@@ -125,6 +125,7 @@ def reckon(case: PassingCase) -> PassingAnswer:
     pairs = nearest_pairs(passers, tracks, most=PAIRS_SHOWN)
     nearest = pairs[0] if pairs else None
     decided = () if decides is None else (_said(decides, margin_mm=margin_mm),)
+    least_radius_mm = _least_radius(stock, case, margin_mm=margin_mm)
     return PassingAnswer(
         verdict=verdict,
         least_gap_mm=None if nearest is None else nearest.gap_mm,
@@ -133,7 +134,7 @@ def reckon(case: PassingCase) -> PassingAnswer:
         margin_mm=margin_mm,
         plus_minus_mm=None if nearest is None else nearest.plus_minus_mm,
         spacing_needed_mm=None if unsure else _spacing_needed(passers, tracks, margin_mm=margin_mm),
-        least_radius_mm=_least_radius(stock, case, margin_mm=margin_mm),
+        least_radius_mm=least_radius_mm,
         pairs=pairs,
         because=_in_order(verdict, decided, lacks + astray) + tuple(_never_there(vehicles, case.inner_radius_mm)),
         assumed=assumed + told(guess for one in stock for body in one.bodies for guess in body.guesses),

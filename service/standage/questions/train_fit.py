@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.asked import AskedPlace, AskedTrain
+from standage.questions.sources import PlaceOnRecord, Sources
 from standage.railway.couplings import CouplingKind
 from standage.railway.faults import Ruled
 from standage.railway.figures import Room, says
@@ -117,3 +118,25 @@ class TrainFitAnswer(msgspec.Struct, frozen=True, kw_only=True):
     not_compared: Annotated[
         tuple[str, ...], says("What the place does not say, so that the train was not held against it.")
     ] = ()
+
+
+def gather(sources: Sources, request: TrainFitRequest) -> TrainFitCase:
+    """Return the case that a request makes, with all it names on record resolved."""
+    train = sources.train(request.train, "/train")
+    place = sources.place(request.place, "/place")
+    return case_of(sources, train, place, stopping_margin_mm=request.stopping_margin_mm)
+
+
+def case_of(
+    sources: Sources, train: Train, place: Place | PlaceOnRecord, *, stopping_margin_mm: float | None
+) -> TrainFitCase:
+    """Return the case of a train and a place, which brings the other places of its layout where it is on record."""
+    recorded = isinstance(place, PlaceOnRecord)
+    return TrainFitCase(
+        train=train,
+        place=place.place if recorded else place,
+        on_record=recorded,
+        stopping_margin_mm=stopping_margin_mm,
+        types=sources.coupling_types(),
+        other_places=tuple(OtherPlace(id=one, place=other) for one, other in place.others) if recorded else (),
+    )

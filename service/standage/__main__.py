@@ -1,0 +1,5 @@
+"""``python -m standage``."""
+
+from standage.cli import main
+
+main()

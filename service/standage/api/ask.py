@@ -1,0 +1,256 @@
+"""How one operation is carried out: who asks, may they, decode, then one snapshot or one transaction.
+
+The order of the checks is fixed: who (401), may they (403), in what form (415, 406, 400, 422), and only then the
+object itself (404, 403, 422, 428, 412).
+"""
+
+import hashlib
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+import msgspec
+from anyio import CapacityLimiter, to_thread
+
+from standage.api import rights
+from standage.api.decode import decode_body, decode_query, parse
+from standage.api.limits import Limits
+from standage.api.operations import Call, Operation, Reads, Reply, Speaks, Writes
+from standage.api.preconditions import etag_of, has_current, strong_tags
+from standage.api.problems import Rejected
+from standage.railway.faults import Fault, Faulty
+from standage.registry.answers import KeyedRequest, StoredAnswer, claim, settle
+from standage.registry.credentials import principal_for
+from standage.registry.engine import Database
+from standage.registry.migrate import prepare
+from standage.registry.reading import Reading
+from standage.registry.records import ANY_VERSION, UNCONDITIONAL, Busy, IfMatch, Permit, Principal
+from standage.registry.store import Writing
+
+_KEY = re.compile(r"[\x21-\x7e]{1,200}")
+_JSON_RANGES = frozenset({"application/json", "application/*", "*/*", "application/problem+json"})
+_LOOP_BYTES = 8 * 1024
+_MOST_WAITING_WRITES = 100
+READ_CACHING = ("cache-control", "private, no-cache")
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Arrival:
+    """One request as it arrived."""
+
+    method: str
+    path: str
+    path_parameters: Mapping[str, str]
+    query: str
+    headers: Mapping[str, str]
+    body: bytes
+    peer: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Sent:
+    """One answer as it leaves."""
+
+    status: int
+    headers: tuple[tuple[str, str], ...]
+    body: bytes
+
+
+class Gate:
+    """Lets requests through once the database is as the service needs it; until then it looks again each time."""
+
+    def __init__(self, database: Database) -> None:
+        self._database = database
+        self.is_open = False
+
+    def require(self) -> None:
+        """Raise ``Unready`` or ``Busy`` with the reason where the database cannot be used yet."""
+        prepare(self._database)
+        self.is_open = True
+
+
+@dataclass(frozen=True, kw_only=True)
+class Asker:
+    """Carries out operations on one database."""
+
+    database: Database
+    gate: Gate
+    clock: Callable[[], datetime]
+    limits: Limits | None
+    open_checks: bool
+    writers: CapacityLimiter
+
+    async def answer(self, operation: Operation, arrival: Arrival) -> Sent:
+        """Carry out ``operation``, on the loop where it is short and the database is a file, else in a thread."""
+        if isinstance(operation.act, Speaks):
+            return _encoded(await to_thread.run_sync(operation.act.say, self.database))
+        if not self.gate.is_open:
+            await to_thread.run_sync(self.gate.require)
+        if isinstance(operation.act, Writes):
+            return await self._write_in_turn(operation, arrival)
+        if self.database.dialect == "sqlite" and len(arrival.body) <= _LOOP_BYTES:
+            return self._read(operation, arrival)
+        return await to_thread.run_sync(self._read, operation, arrival)
+
+    async def _write_in_turn(self, operation: Operation, arrival: Arrival) -> Sent:
+        if self.writers.statistics().tasks_waiting > _MOST_WAITING_WRITES:
+            message = "Too many changes are waiting."
+            raise Busy(message)
+        return await to_thread.run_sync(self._write, operation, arrival, limiter=self.writers)
+
+    def _read(self, operation: Operation, arrival: Arrival) -> Sent:
+        act = operation.act
+        if not isinstance(act, Reads):
+            raise TypeError(operation.id)
+        if self.open_checks and operation.may_be_open and "authorization" not in arrival.headers:
+            self._count(operation, f"peer {arrival.peer}")
+            gathered = act.gather(None, self._call(operation, arrival, permit=None))
+        else:
+            with self.database.read() as connection:
+                reading = Reading(connection)
+                permit = self._permit(reading, operation, arrival)
+                gathered = act.gather(reading, self._call(operation, arrival, permit=permit))
+        return _readable(_encoded(act.report(gathered)), arrival)
+
+    def _write(self, operation: Operation, arrival: Arrival) -> Sent:
+        with self.database.read() as connection:
+            permit = self._permit(Reading(connection), operation, arrival)
+        call = self._call(operation, arrival, permit=permit)
+        key = _idempotency_key(arrival) if operation.creates else None
+        with self.database.write() as connection:
+            writing = Writing(connection, call.now)
+            if key is None:
+                return _encoded(_act(operation).perform(writing, call))
+            return _once(operation, call, writing, arrival, key=key)
+
+    def _permit(self, reading: Reading, operation: Operation, arrival: Arrival) -> Permit:
+        principal = self._principal(reading, arrival)
+        self._count(operation, f"member {principal.member_id}")
+        return rights.permit(operation.id, principal)
+
+    def _principal(self, reading: Reading, arrival: Arrival) -> Principal:
+        scheme, _, token = arrival.headers.get("authorization", "").partition(" ")
+        principal = principal_for(reading, token.strip(), self.clock()) if scheme.lower() == "bearer" else None
+        if principal is None:
+            self._count_stranger(arrival)
+            raise Rejected("unauthenticated", "No token came with the request, or it is not valid any more.")
+        return principal
+
+    def _count(self, operation: Operation, caller: str) -> None:
+        if self.limits is not None:
+            self.limits.take(caller, operation.rate)
+
+    def _count_stranger(self, arrival: Arrival) -> None:
+        if self.limits is not None:
+            self.limits.take(f"peer {arrival.peer}", "write")
+
+    def _call(self, operation: Operation, arrival: Arrival, *, permit: Permit | None) -> Call:
+        _check_media(operation, arrival)
+        return Call(
+            permit=permit,
+            path=arrival.path_parameters,
+            query=_query(operation, arrival),
+            body=_body(operation, arrival),
+            if_match=_if_match(arrival),
+            now=self.clock(),
+        )
+
+
+def _act(operation: Operation) -> Writes:
+    if not isinstance(operation.act, Writes):
+        raise TypeError(operation.id)
+    return operation.act
+
+
+def _check_media(operation: Operation, arrival: Arrival) -> None:
+    if operation.media_types:
+        sent = arrival.headers.get("content-type", "")
+        essence = sent.partition(";")[0].strip().lower()
+        if essence not in operation.media_types or not _is_utf_8(sent):
+            wanted = " or ".join(operation.media_types)
+            raise Rejected("unsupported_media_type", f"Send {wanted} in UTF-8; this came as {essence or 'nothing'!r}.")
+    ranges = arrival.headers.get("accept", "*/*").lower().split(",")
+    if not any(_wanted(one) for one in ranges):
+        raise Rejected("not_acceptable", "Answers exist as application/json only.")
+
+
+def _is_utf_8(content_type: str) -> bool:
+    charset = re.search(r"charset=\"?([\w-]+)", content_type, re.IGNORECASE)
+    return charset is None or charset[1].lower() in {"utf-8", "utf8"}
+
+
+def _wanted(media_range: str) -> bool:
+    name, _, parameters = media_range.partition(";")
+    refused = re.search(r"(?:^|;)\s*q=0(?:\.0*)?\s*(?:;|$)", parameters)
+    return name.strip() in _JSON_RANGES and refused is None
+
+
+def _query(operation: Operation, arrival: Arrival) -> Any:
+    return decode_query(arrival.query, operation.query or _NoQuery)
+
+
+class _NoQuery(msgspec.Struct, forbid_unknown_fields=True):
+    """An operation that takes no query parameters."""
+
+
+def _body(operation: Operation, arrival: Arrival) -> Any:
+    if operation.body is None and operation.patch_of is None:
+        return None
+    if operation.conditional:
+        return parse(arrival.body)
+    return decode_body(arrival.body, operation.body or object)
+
+
+def _if_match(arrival: Arrival) -> IfMatch:
+    header = arrival.headers.get("if-match")
+    if header is None:
+        return UNCONDITIONAL
+    return ANY_VERSION if header.strip() == "*" else IfMatch(given=True, tags=frozenset(strong_tags(header)))
+
+
+def _idempotency_key(arrival: Arrival) -> str | None:
+    key = arrival.headers.get("idempotency-key")
+    if key is not None and not _KEY.fullmatch(key):
+        message = "must be 1 to 200 printable ASCII characters without spaces"
+        raise Faulty([Fault(code="bad_characters", message=message, parameter="Idempotency-Key")])
+    return key
+
+
+def _once(operation: Operation, call: Call, writing: Writing, arrival: Arrival, *, key: str) -> Sent:
+    """Carry out a creation once for its key, within its own transaction; a replay gives the first answer again."""
+    request = KeyedRequest(
+        principal=call.granted.principal,
+        path=arrival.path,
+        key=key,
+        payload_sha256=hashlib.sha256(arrival.body).hexdigest(),
+    )
+    earlier = claim(writing, request)
+    if earlier is not None:
+        return Sent(status=earlier.status, headers=tuple(earlier.headers.items()), body=earlier.body)
+    reply = _act(operation).perform(writing, call)
+    sent = _encoded(reply)
+    answer = StoredAnswer(status=sent.status, headers=dict(sent.headers), body=sent.body)
+    settle(writing, request, answer, secret=reply.secret)
+    return sent
+
+
+def _encoded(reply: Reply) -> Sent:
+    body = b"" if reply.content is None else msgspec.json.encode(reply.content)
+    typed = (("content-type", "application/json"),) if body else ()
+    tagged = (("etag", reply.etag),) if reply.etag else ()
+    return Sent(status=reply.status, headers=(*typed, *tagged, *reply.headers), body=body)
+
+
+def _readable(sent: Sent, arrival: Arrival) -> Sent:
+    """Add what a read carries: an entity tag and the rule for caches; answer 304 where the caller has it already."""
+    headers = dict(sent.headers)
+    if arrival.method != "GET":
+        return Sent(status=sent.status, headers=(*sent.headers, ("cache-control", "no-store")), body=sent.body)
+    etag = headers.get("etag") or etag_of(sent.body)
+    headers |= {"etag": etag, READ_CACHING[0]: READ_CACHING[1]}
+    if has_current(arrival.headers.get("if-none-match"), etag):
+        headers.pop("content-type", None)
+        return Sent(status=304, headers=tuple(headers.items()), body=b"")
+    return Sent(status=sent.status, headers=tuple(headers.items()), body=sent.body)

@@ -1,0 +1,159 @@
+"""The operations that answer questions: all inline, or about what is on record."""
+
+from collections.abc import Callable
+from typing import Annotated, Any
+
+import msgspec
+
+from standage.api.operations import Call, Operation, Reads, Reply
+from standage.questions import capacity, curve, passing, train_fit
+from standage.questions.sources import Sources
+from standage.railway.figures import Identifier, Radius, Room, Tolerance, says
+from standage.registry.reading import Reading
+
+
+class PlaceTrainFitQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Which train on record is to stand in the place."""
+
+    train_id: Annotated[Identifier, says("The train on record.")]
+    stopping_margin_mm: Annotated[
+        Room | None, says("Room left for stopping, both ends together, in mm; the place's own if not given.")
+    ] = None
+
+
+class OnCurveQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Which curve the stock on record is to go round."""
+
+    radius_mm: Annotated[Radius, says("The radius of the curve to the centre line of the track, in mm.")]
+    radius_plus_minus_mm: Annotated[
+        Tolerance | None, says("How far off the radius may be, either way, in mm; 0 if not said.")
+    ] = None
+
+
+_CHECK: dict[str, Any] = {"method": "POST", "tag": "Questions", "rate": "check", "may_be_open": True}
+_ASK: dict[str, Any] = {"method": "GET", "tag": "Questions", "rate": "check", "tagged": True}
+
+
+def check_operations() -> list[Operation]:
+    """Return every question that can be asked."""
+    return [*_inline(), *_on_record()]
+
+
+def _inline() -> list[Operation]:
+    return [
+        Operation(
+            **_CHECK,
+            id="checkTrainFit",
+            path="/v1/checks/train-fit",
+            summary="Does this train fit this place?",
+            description="How long the train is coupled together, what is left over in the place, and what would help "
+            "if it does not fit. Train and place may be given inline or by their ids.",
+            act=Reads(_gathering(train_fit.gather), _reporting(train_fit.reckon)),
+            answer=train_fit.TrainFitAnswer,
+            body=train_fit.TrainFitRequest,
+        ),
+        Operation(
+            **_CHECK,
+            id="checkCurve",
+            path="/v1/checks/curve",
+            summary="Can this stock run on this curve?",
+            description="For each vehicle: whether it runs, and how far its middle and its ends stand out from the "
+            "track's centre line.",
+            act=Reads(_gathering(curve.gather), _reporting(curve.reckon)),
+            answer=curve.CurveAnswer,
+            body=curve.CurveRequest,
+        ),
+        Operation(
+            **_CHECK,
+            id="checkPassing",
+            path="/v1/checks/passing",
+            summary="Do trains clear each other on two tracks side by side?",
+            description="Every vehicle is tried on the outer track against every one on the inner; the worst pair "
+            "decides and is named.",
+            act=Reads(_gathering(passing.gather), _reporting(passing.reckon)),
+            answer=passing.PassingAnswer,
+            body=passing.PassingRequest,
+        ),
+        Operation(
+            **_CHECK,
+            id="checkCapacity",
+            path="/v1/checks/capacity",
+            summary="How many vehicles of one type does a road hold?",
+            description="How many stand there, and how many can be worked there while each in turn is brought to a "
+            "fixed spot.",
+            act=Reads(_gathering(capacity.gather), _reporting(capacity.reckon)),
+            answer=capacity.CapacityAnswer,
+            body=capacity.CapacityRequest,
+        ),
+    ]
+
+
+def _on_record() -> list[Operation]:
+    return [
+        Operation(
+            **_ASK,
+            id="getPlaceTrainFit",
+            path="/v1/layouts/{layout_id}/places/{place_id}/train-fit",
+            summary="Does a train on record fit a place on record?",
+            description="As the inline question, with everything on record; names other places of the layout that hold "
+            "the train.",
+            act=Reads(_place_train_fit, _reporting(train_fit.reckon)),
+            answer=train_fit.TrainFitAnswer,
+            query=PlaceTrainFitQuery,
+        ),
+        Operation(
+            **_ASK,
+            id="getVehicleCurve",
+            path="/v1/vehicles/{vehicle_id}/curve",
+            summary="Can a vehicle on record run on a curve?",
+            description="As the inline question, with the figures on record.",
+            act=Reads(_vehicle_curve, _reporting(curve.reckon)),
+            answer=curve.CurveAnswer,
+            query=OnCurveQuery,
+        ),
+        Operation(
+            **_ASK,
+            id="getTrainCurve",
+            path="/v1/trains/{train_id}/curve",
+            summary="Can a train on record run on a curve?",
+            description="As the inline question, for every vehicle of the train.",
+            act=Reads(_train_curve, _reporting(curve.reckon)),
+            answer=curve.CurveAnswer,
+            query=OnCurveQuery,
+        ),
+    ]
+
+
+def _gathering(gather: Callable[[Sources, Any], Any]) -> Callable[[Reading | None, Call], Any]:
+    def gathered(reading: Reading | None, call: Call) -> Any:
+        club_id = "" if call.permit is None else call.club_id
+        return gather(Sources(reading, club_id), call.body)
+
+    return gathered
+
+
+def _reporting(reckon: Callable[[Any], Any]) -> Callable[[Any], Reply]:
+    return lambda case: Reply(content=reckon(case))
+
+
+def _place_train_fit(reading: Reading | None, call: Call) -> train_fit.TrainFitCase:
+    sources = Sources(reading, call.club_id)
+    place = sources.place_at(call.path["layout_id"], call.path["place_id"])
+    train = sources.train_asked(call.query.train_id, "train_id")
+    return train_fit.case_of(sources, train, place, stopping_margin_mm=call.query.stopping_margin_mm)
+
+
+def _vehicle_curve(reading: Reading | None, call: Call) -> curve.CurveCase:
+    return _curve_case((Sources(reading, call.club_id).vehicle_at(call.path["vehicle_id"]),), call)
+
+
+def _train_curve(reading: Reading | None, call: Call) -> curve.CurveCase:
+    return _curve_case(Sources(reading, call.club_id).train_at(call.path["train_id"]).vehicles, call)
+
+
+def _curve_case(vehicles: tuple[Any, ...], call: Call) -> curve.CurveCase:
+    return curve.CurveCase(
+        vehicles=vehicles,
+        radius_mm=call.query.radius_mm,
+        radius_plus_minus_mm=call.query.radius_plus_minus_mm or 0.0,
+    )

@@ -1,0 +1,280 @@
+"""The OpenAPI 3.1 document, made from the operations and from msgspec's own schemas of their types.
+
+The framework's generator loses bounds, ``additionalProperties`` and problems, and is not deterministic; this one writes
+what is true, in one order.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from importlib.metadata import version
+from typing import Any
+
+import msgspec
+
+from standage.api.operations import Operation, Reads, Speaks
+from standage.api.problems import MEDIA_TYPE, SORTS, Problem
+
+Json = dict[str, Any]
+
+_REF = "#/components/schemas/{name}"
+_TAGS = {
+    "Questions": "Will it work? Every answer is a value with its figures, its reasons and what was assumed.",
+    "Club": "The club itself, its members and the tokens of its programs.",
+    "Stock": "Coupling types, vehicles and the trains they make up.",
+    "Layouts": "Layouts and the places on them where trains stand.",
+    "Service": "Whether the service is alive and ready.",
+}
+_DESCRIPTION = """\
+Standage keeps a model railway club's stock and the places on its layouts, and says beforehand whether a train fits a
+road, whether stock runs on a curve, and whether trains clear each other.
+
+All lengths are in millimetres, masses in grams, angles in degrees, gradients in per cent. A "no" is an answer with
+status 200. What nobody measured is listed under `assumed`; where a missing figure matters the answer is `cannot_tell`
+and names the vehicle and the field to measure.
+
+Errors are problems (RFC 9457) of the type `application/problem+json`; a 422 lists everything that is wrong at once.
+"""
+
+
+def document(operations: Sequence[Operation], examples: Mapping[str, Any]) -> Json:
+    """Return the whole document."""
+    return {
+        "openapi": "3.1.0",
+        "info": {
+            "title": "Standage",
+            "version": version("standage"),
+            "summary": "Knows beforehand whether a model railway's trains fit its roads and take its curves.",
+            "description": _DESCRIPTION,
+            "license": {"name": "Apache License 2.0", "identifier": "Apache-2.0"},
+        },
+        "servers": [{"url": "/", "description": "This service."}],
+        "security": [{"bearer": []}],
+        "tags": [{"name": name, "description": text} for name, text in _TAGS.items()],
+        "paths": _paths(operations, examples),
+        "components": {
+            "securitySchemes": {
+                "bearer": {
+                    "type": "http",
+                    "scheme": "bearer",
+                    "description": "A token of a member of the club, as a steward issued it.",
+                }
+            },
+            "schemas": _schemas(operations),
+        },
+    }
+
+
+def _paths(operations: Iterable[Operation], examples: Mapping[str, Any]) -> Json:
+    paths: Json = {}
+    for operation in operations:
+        entry = _operation(operation, examples.get(operation.id, {}))
+        paths.setdefault(operation.path, {})[operation.method.lower()] = entry
+    return paths
+
+
+def _operation(operation: Operation, examples: Mapping[str, Any]) -> Json:
+    entry: Json = {
+        "operationId": operation.id,
+        "summary": operation.summary,
+        "description": operation.description,
+        "tags": [operation.tag],
+    }
+    if isinstance(operation.act, Speaks):
+        entry["security"] = []
+    parameters = [*_path_parameters(operation), *_query_parameters(operation), *_header_parameters(operation)]
+    if parameters:
+        entry["parameters"] = parameters
+    if operation.media_types:
+        entry["requestBody"] = _request_body(operation, examples)
+    entry["responses"] = _responses(operation, examples.get("answers", {}))
+    return entry
+
+
+def _path_parameters(operation: Operation) -> Iterable[Json]:
+    for part in operation.path.split("/"):
+        if part.startswith("{"):
+            name = part.strip("{}")
+            yield {
+                "name": name,
+                "in": "path",
+                "required": True,
+                "description": f"The id of the {name.removesuffix('_id').replace('_', ' ')}.",
+                "schema": {"type": "string", "minLength": 1, "maxLength": 64, "pattern": "^[A-Za-z0-9-]+$"},
+            }
+
+
+def _query_parameters(operation: Operation) -> Iterable[Json]:
+    if operation.query is None:
+        return
+    _, components = msgspec.json.schema_components([operation.query], ref_template=_REF)
+    schema = components[operation.query.__name__]
+    for name, field in schema["properties"].items():
+        settled = _without_null(field)
+        description = settled.pop("description", name)
+        yield {
+            "name": name,
+            "in": "query",
+            "required": name in schema["required"],
+            "description": description,
+            "schema": settled,
+        }
+
+
+def _without_null(schema: Json) -> Json:
+    """Return the schema of a parameter: it is left out, never null."""
+    kept = {name: value for name, value in schema.items() if not (name == "default" and value is None)}
+    choices = [choice for choice in kept.pop("anyOf", []) if choice != {"type": "null"}]
+    if len(choices) == 1:
+        return {**choices[0], **kept}
+    return {**kept, **({"anyOf": choices} if choices else {})}
+
+
+def _header_parameters(operation: Operation) -> Iterable[Json]:
+    if operation.conditional:
+        words = "The ETag of the version that you change, as you read it; '*' for whichever it is."
+        yield _header("If-Match", words, required=True, longest=1000)
+    if operation.creates:
+        words = "A key of your own for this creation: sent again within 24 hours, it gives the first answer again."
+        yield _header("Idempotency-Key", words, required=False, longest=200, pattern="^[\\x21-\\x7e]+$")
+    if operation.method == "GET" and not isinstance(operation.act, Speaks):
+        words = "The ETag of what you have already; 304 if it is still the same."
+        yield _header("If-None-Match", words, required=False, longest=1000)
+
+
+def _header(name: str, words: str, *, required: bool, longest: int, pattern: str | None = None) -> Json:
+    schema: Json = {"type": "string", "maxLength": longest} | ({"pattern": pattern} if pattern else {})
+    return {"name": name, "in": "header", "required": required, "description": words, "schema": schema}
+
+
+def _request_body(operation: Operation, examples: Mapping[str, Any]) -> Json:
+    kind = operation.patch_of or operation.body
+    name = (
+        f"{kind.__name__}Patch"
+        if operation.patch_of is not None and kind is not None
+        else getattr(kind, "__name__", "")
+    )
+    content: Json = {"schema": {"$ref": _REF.format(name=name)}}
+    if "request" in examples:
+        content["example"] = examples["request"]
+    return {"required": True, "content": dict.fromkeys(operation.media_types, content)}
+
+
+def _responses(operation: Operation, answers: Mapping[str, Any]) -> Json:
+    found: Json = {str(operation.status): _success(operation, answers.get(str(operation.status)))}
+    if operation.method == "GET" and not isinstance(operation.act, Speaks):
+        found["304"] = {"description": "It is still the same.", "headers": {"ETag": _ETAG}}
+    by_status: dict[int, list[str]] = {}
+    for code in problems_of(operation):
+        by_status.setdefault(SORTS[code].status, []).append(code)
+    for status, codes in by_status.items():
+        found[str(status)] = _problem(codes, answers.get(str(status)))
+    return dict(sorted(found.items()))
+
+
+def problems_of(operation: Operation) -> list[str]:
+    """Return the codes of all problems that an operation can answer with."""
+    codes = {"not_acceptable", "invalid", "internal"}
+    if isinstance(operation.act, Speaks):
+        return sorted({"internal", *operation.problems})
+    codes |= {"unauthenticated", "forbidden", "too_many_requests", "busy", "unready"}
+    if "{" in operation.path:
+        codes.add("not_found")
+    if operation.media_types:
+        codes |= {"malformed", "too_large", "unsupported_media_type"}
+    if operation.conditional:
+        codes |= {"precondition_required", "stale"}
+    if operation.creates:
+        codes |= {"idempotency_key_in_progress", "idempotency_key_reused"}
+    return sorted(codes | set(operation.problems))
+
+
+_ETAG: Json = {"description": "The strong entity tag of this version.", "schema": {"type": "string"}}
+_RETRY: Json = {"description": "Seconds to wait.", "schema": {"type": "integer"}}
+_SCHEME: Json = {"description": "How to identify yourself.", "schema": {"type": "string"}}
+_LOCATION: Json = {"description": "The address of what was made.", "schema": {"type": "string"}}
+_LINK: Json = {"description": 'The next page, rel="next"; absent on the last.', "schema": {"type": "string"}}
+
+
+def _success(operation: Operation, example: Any) -> Json:
+    entry: Json = {"description": "Done; there is nothing to tell." if operation.answer is None else "The answer."}
+    headers = {
+        "ETag": _ETAG if isinstance(operation.act, Reads) or operation.tagged else None,
+        "Link": _LINK if operation.id.startswith("list") else None,
+        "Location": _LOCATION if operation.creates else None,
+    }
+    if isinstance(operation.act, Reads) and operation.method != "GET":
+        headers["ETag"] = None
+    if any(headers.values()):
+        entry["headers"] = {name: value for name, value in headers.items() if value}
+    if operation.answer is not None:
+        content: Json = {"schema": {"$ref": _REF.format(name=operation.answer.__name__)}}
+        if example is not None:
+            content["example"] = example
+        entry["content"] = {"application/json": content}
+    return entry
+
+
+def _problem(codes: Sequence[str], example: Any) -> Json:
+    entry: Json = {"description": "; or: ".join(f"{SORTS[code].title}" for code in codes) + "."}
+    status = SORTS[codes[0]].status
+    headers = {401: {"WWW-Authenticate": _SCHEME}, 429: {"Retry-After": _RETRY}, 503: {"Retry-After": _RETRY}}
+    if status in headers:
+        entry["headers"] = headers[status]
+    content: Json = {"schema": {"$ref": _REF.format(name="Problem")}}
+    if example is not None:
+        content["example"] = example
+    entry["content"] = {MEDIA_TYPE: content}
+    return entry
+
+
+def _schemas(operations: Iterable[Operation]) -> Json:
+    types: list[Any] = [Problem]
+    patched: list[Any] = []
+    for operation in operations:
+        types += [kind for kind in (operation.body, operation.answer) if kind is not None]
+        if operation.patch_of is not None:
+            patched.append(operation.patch_of)
+    _, components = msgspec.json.schema_components(dict.fromkeys([*types, *patched]), ref_template=_REF)
+    for kind in dict.fromkeys(patched):
+        components[f"{kind.__name__}Patch"] = _patch_schema(components[kind.__name__])
+    return {name: _tidy(schema) for name, schema in sorted(components.items())}
+
+
+def _patch_schema(schema: Json) -> Json:
+    """Return the schema of a merge patch (RFC 7396): any of the fields, and null to take one away."""
+    properties = {name: _or_null(field) for name, field in schema["properties"].items()}
+    return {
+        "title": f"{schema['title']}Patch",
+        "description": "The fields to change; null takes one away. " + schema.get("description", ""),
+        "type": "object",
+        "properties": properties,
+        "additionalProperties": False,
+    }
+
+
+def _or_null(field: Json) -> Json:
+    kept = {name: value for name, value in field.items() if name != "default"}
+    if {"type": "null"} in kept.get("anyOf", []):
+        return kept
+    description = kept.pop("description", None)
+    return {**({"description": description} if description else {}), "anyOf": [kept, {"type": "null"}]}
+
+
+def _tidy(schema: Any) -> Any:
+    """Return a schema in one order, with empty ``required`` and null defaults left out."""
+    if isinstance(schema, list):
+        return [_tidy(item) for item in schema]
+    if not isinstance(schema, dict):
+        return schema
+    return {
+        name: _tidy(value)
+        for name, value in schema.items()
+        if not (name == "required" and value == []) and not (name == "default" and value is None)
+    }
+
+
+def addresses(operations: Iterable[Operation]) -> dict[str, dict[str, int]]:
+    """Return every path with its methods, each with the largest body in bytes that it takes."""
+    known: dict[str, dict[str, int]] = {}
+    for operation in operations:
+        known.setdefault(operation.path, {})[operation.method] = operation.body_bytes
+    return known

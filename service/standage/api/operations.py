@@ -1,0 +1,115 @@
+"""What the service can be asked to do: one value per operation.
+
+Routes, the OpenAPI document and the walk of the table of rights are all made from these values, so that they cannot
+tell different stories.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, Literal
+
+from standage.registry.engine import Database
+from standage.registry.reading import Reading
+from standage.registry.records import IfMatch, Permit
+from standage.registry.store import Writing
+
+RECORD_BYTES = 256 * 1024
+RateClass = Literal["read", "write", "check"]
+Method = Literal["GET", "POST", "PUT", "PATCH", "DELETE"]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Call:
+    """One decoded request, as far as an operation needs to know it."""
+
+    permit: Permit | None
+    path: Mapping[str, str]
+    query: Any
+    body: Any
+    if_match: IfMatch
+    now: datetime
+
+    @property
+    def granted(self) -> Permit:
+        """The permit of an operation that is never open to strangers."""
+        if self.permit is None:
+            message = "an operation that needs a permit was reached without one"
+            raise RuntimeError(message)
+        return self.permit
+
+    @property
+    def club_id(self) -> str:
+        """The club that asks."""
+        return self.granted.principal.club_id
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Reply:
+    """What goes back: a value to encode, or nothing, with its headers."""
+
+    content: Any = None
+    status: int = 200
+    etag: str | None = None
+    headers: tuple[tuple[str, str], ...] = ()
+    secret: bool = False
+    """Whether it holds what may never be kept, not even for a replay."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reads:
+    """Gather from one snapshot, release it, then report."""
+
+    gather: Callable[[Reading | None, Call], Any]
+    report: Callable[[Any], Reply]
+
+
+@dataclass(frozen=True, slots=True)
+class Writes:
+    """One transaction."""
+
+    perform: Callable[[Writing, Call], Reply]
+
+
+@dataclass(frozen=True, slots=True)
+class Speaks:
+    """Answered to anybody, without a token, from the state of the service itself."""
+
+    say: Callable[[Database], Reply]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Operation:
+    """One thing that can be asked over HTTP, with all that the document says about it."""
+
+    id: str
+    method: Method
+    path: str
+    tag: str
+    summary: str
+    description: str
+    act: Reads | Writes | Speaks
+    answer: type | None
+    status: int = 200
+    body: type | None = None
+    patch_of: type | None = None
+    """For a merge patch: the type that the patched record is decoded as."""
+    query: type | None = None
+    problems: tuple[str, ...] = ()
+    rate: RateClass = "read"
+    body_bytes: int = RECORD_BYTES
+    creates: bool = False
+    """Whether it takes an Idempotency-Key and answers with a Location."""
+    conditional: bool = False
+    """Whether it asks for If-Match."""
+    may_be_open: bool = False
+    """Whether a setting can open it to callers without a token."""
+    tagged: bool = False
+    """Whether its answer carries an ETag and honours If-None-Match."""
+
+    @property
+    def media_types(self) -> tuple[str, ...]:
+        """The media types in which it takes a body."""
+        if self.patch_of is not None:
+            return ("application/merge-patch+json", "application/json")
+        return ("application/json",) if self.body is not None else ()

@@ -1,0 +1,169 @@
+"""The outermost layer of the service: what must hold for every request, whatever becomes of it.
+
+It gives each request an id, answers what no operation knows (404, 405, OPTIONS), turns HEAD into GET, bounds the body,
+adds the security headers, and makes a problem of every error that reaches it.
+"""
+
+import logging
+import re
+from collections.abc import Iterable, Mapping
+from typing import Any, cast
+from uuid import uuid4
+
+from litestar.enums import ScopeType
+from litestar.types import ASGIApp, HTTPScope, Message, Receive, Scope, Send
+
+from standage.api.problems import Rejected, Rendered, render
+
+log = logging.getLogger(__name__)
+
+Header = tuple[bytes, bytes]
+
+SECURITY_HEADERS: tuple[Header, ...] = (
+    (b"x-content-type-options", b"nosniff"),
+    (b"referrer-policy", b"no-referrer"),
+    (b"x-frame-options", b"DENY"),
+    (b"cross-origin-resource-policy", b"same-origin"),
+)
+CLOSED_POLICY: Header = (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'")
+
+
+class Addresses:
+    """Every address that the service knows, with the methods and the largest body that each takes."""
+
+    def __init__(self, known: Mapping[str, Mapping[str, int]]) -> None:
+        """Take path templates such as ``/v1/vehicles/{vehicle_id}``, each with its methods and their largest bodies."""
+        self._fixed = {path: methods for path, methods in known.items() if "{" not in path}
+        self._patterns = [(_pattern(path), methods) for path, methods in known.items() if "{" in path]
+
+    def methods(self, path: str) -> Mapping[str, int] | None:
+        """Return the methods of an address with their largest bodies in bytes, or None where there is nothing."""
+        if path in self._fixed:
+            return self._fixed[path]
+        return next((methods for pattern, methods in self._patterns if pattern.fullmatch(path)), None)
+
+
+def _pattern(template: str) -> re.Pattern[str]:
+    parts = re.split(r"(\{\w+\})", template)
+    return re.compile("".join("[^/]+" if part.startswith("{") else re.escape(part) for part in parts))
+
+
+def allow(methods: Iterable[str]) -> str:
+    """Return the value of the header Allow: the methods, HEAD where there is GET, and OPTIONS."""
+    known = set(methods) | {"OPTIONS"}
+    return ", ".join(sorted(known | ({"HEAD"} if "GET" in known else set())))
+
+
+class Outer:
+    """Wraps the framework's application."""
+
+    def __init__(self, inner: ASGIApp, addresses: Addresses) -> None:
+        self._inner = inner
+        self._addresses = addresses
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Serve one ASGI connection."""
+        if scope["type"] != ScopeType.HTTP:
+            await self._inner(scope, receive, send)
+            return
+        sender = _Sender(send, request_id=uuid4().hex, is_head=scope["method"] == "HEAD")
+        try:
+            await self._serve(scope, receive, sender)
+        except Exception as error:  # noqa: BLE001 - nothing may leave the service but a problem
+            await sender.problem(error, path=scope["path"])
+
+    async def _serve(self, scope: HTTPScope, receive: Receive, sender: "_Sender") -> None:
+        methods = self._addresses.methods(scope["path"])
+        if methods is None:
+            raise Rejected("not_found", "There is nothing at this address.")
+        allowed = allow(methods)
+        method = scope["method"]
+        if method == "OPTIONS":
+            await sender.empty(204, [(b"allow", allowed.encode())])
+            return
+        wanted = "GET" if method == "HEAD" else method
+        if wanted not in methods:
+            raise Rejected("method_not_allowed", f"{method} is not possible here.", headers=[("allow", allowed)])
+        body = await _body(scope, receive, most_bytes=methods[wanted])
+        scope["method"] = cast("Any", wanted)
+        await self._inner(scope, _replay(body), sender)
+
+
+async def _body(scope: HTTPScope, receive: Receive, *, most_bytes: int) -> bytes:
+    """Return the whole body; raises ``Rejected`` (too_large) as soon as it is known to be longer than allowed."""
+    declared = dict(scope["headers"]).get(b"content-length", b"0")
+    too_large = Rejected("too_large", f"At most {most_bytes // 1024} kB may be sent here.")
+    if declared.isdigit() and int(declared) > most_bytes:
+        raise too_large
+    parts, size = [], 0
+    while True:
+        message = await receive()
+        if message["type"] != "http.request":
+            raise Rejected("malformed", "The request broke off before its end.")
+        parts.append(message.get("body", b""))
+        size += len(parts[-1])
+        if size > most_bytes:
+            raise too_large
+        if not message.get("more_body", False):
+            break
+    return b"".join(parts)
+
+
+def _replay(body: bytes) -> Receive:
+    messages: list[Any] = [{"type": "http.request", "body": body, "more_body": False}]
+
+    async def receive() -> Any:
+        return messages.pop() if messages else {"type": "http.disconnect"}
+
+    return receive
+
+
+class _Sender:
+    """Sends what the service answers: with its own headers on top, and without the body where HEAD asked."""
+
+    def __init__(self, send: Send, *, request_id: str, is_head: bool) -> None:
+        self._send = send
+        self._request_id = request_id
+        self._is_head = is_head
+        self._started = False
+
+    async def __call__(self, message: Message) -> None:
+        if message["type"] == "http.response.start":
+            self._started = True
+            message["headers"] = list(_with_own(message["headers"], self._request_id))
+        elif message["type"] == "http.response.body" and self._is_head:
+            message["body"] = b""
+        await self._send(message)
+
+    async def problem(self, error: Exception, *, path: str) -> None:
+        """Answer with the problem that ``error`` is; log what nobody foresaw."""
+        rendered = render(error, path=path, request_id=self._request_id)
+        if rendered.status == 500:  # noqa: PLR2004 - the one status that is the service's own fault
+            log.error("request %s failed", self._request_id, exc_info=error)
+        if not self._started:
+            await self.rendered(rendered)
+
+    async def rendered(self, rendered: Rendered) -> None:
+        """Send a problem as it stands."""
+        headers = [(name.encode(), value.encode("latin-1", "replace")) for name, value in rendered.headers]
+        await self.whole(rendered.status, headers, rendered.body)
+
+    async def empty(self, status: int, headers: list[Header]) -> None:
+        """Send an answer without a body."""
+        await self.whole(status, headers, b"")
+
+    async def whole(self, status: int, headers: list[Header], body: bytes) -> None:
+        """Send a whole answer."""
+        sized = [*headers, (b"content-length", str(len(body)).encode())] if body else headers
+        await self({"type": "http.response.start", "status": status, "headers": sized})
+        await self({"type": "http.response.body", "body": body, "more_body": False})
+
+
+def _with_own(headers: Iterable[Header], request_id: str) -> Iterable[Header]:
+    kept = list(headers)
+    names = {name.lower() for name, _ in kept}
+    yield from kept
+    yield b"x-request-id", request_id.encode()
+    for header in (*SECURITY_HEADERS, CLOSED_POLICY):
+        if header[0] not in names:
+            yield header

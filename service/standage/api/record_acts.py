@@ -1,0 +1,174 @@
+"""What becomes of a request about records: gathered and reported, or performed in one transaction."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import msgspec
+
+from standage.api import pages
+from standage.api.operations import Call, Reply
+from standage.api.record_words import id_name, paths
+from standage.railway.faults import Fault, Faulty, convert
+from standage.registry.credentials import issue_token
+from standage.registry.kinds import CLUBS, KINDS, TOKENS, Kind
+from standage.registry.reading import Listing, Reading, position
+from standage.registry.records import Record
+from standage.registry.store import Writing
+
+
+def _record_id(kind: Kind[Any], call: Call) -> str:
+    return call.club_id if kind is CLUBS else call.path[id_name(kind)]
+
+
+def _parent_id(kind: Kind[Any], call: Call) -> str | None:
+    return None if kind.parent is None else call.path[id_name(KINDS[kind.parent])]
+
+
+def gather_one(kind: Kind[Any], reading: Reading | None, call: Call) -> Record:
+    if reading is None:
+        message = "records are never open to strangers"
+        raise TypeError(message)
+    return reading.get(kind, call.club_id, _record_id(kind, call), parent_id=_parent_id(kind, call))
+
+
+def report_one(kind: Kind[Any], record: Record) -> Reply:
+    return Reply(content=present(kind, record), etag=record.etag)
+
+
+def present(kind: Kind[Any], record: Record) -> dict[str, Any]:
+    """Return a record as it is spoken: its envelope, then its body; what nobody said is left out."""
+    envelope = {
+        "id": record.id,
+        "version": record.version,
+        "created_at": record.created_at,
+        "updated_at": record.updated_at,
+    }
+    parent = {} if kind.parent is None else {id_name(KINDS[kind.parent]): record.parent_id}
+    return {**envelope, **parent, kind.name_field: kind.title(record.body), **msgspec.to_builtins(record.body)}
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Page:
+    kind: Kind[Any]
+    path: str
+    query: Mapping[str, Any]
+    list_digest: str
+    records: list[Record]
+    limit: int
+
+
+def gather_page(kind: Kind[Any], reading: Reading | None, call: Call) -> _Page:
+    if reading is None:
+        message = "records are never open to strangers"
+        raise TypeError(message)
+    asked = msgspec.structs.asdict(call.query)
+    path = paths(kind)[0].format(**call.path)
+    list_digest = pages.digest(path, club_id=call.club_id, query=asked)
+    sort = asked["sort"]
+    listing = Listing(
+        filters={name: asked[name] for name in kind.filters if asked[name] is not None},
+        sort=sort.removeprefix("-"),
+        descending=sort.startswith("-"),
+        after=pages.after(asked["cursor"], list_digest=list_digest),
+        limit=asked["limit"] + 1,
+    )
+    records = reading.page(kind, call.club_id, listing, parent_id=_parent_id(kind, call))
+    return _Page(kind=kind, path=path, query=asked, list_digest=list_digest, records=records, limit=asked["limit"])
+
+
+def report_page(page: _Page) -> Reply:
+    shown = page.records[: page.limit]
+    content: dict[str, Any] = {"items": [present(page.kind, record) for record in shown]}
+    if len(page.records) <= page.limit:
+        return Reply(content=content)
+    value, record_id = position(page.kind, shown[-1], sort=page.query["sort"].removeprefix("-"))
+    text = pages.cursor(list_digest=page.list_digest, value=value, record_id=record_id)
+    address = pages.next_path(page.path, page.query, cursor_text=text)
+    content |= {"next": address, "next_cursor": text}
+    return Reply(content=content, headers=(("link", f'<{address}>; rel="next"'),))
+
+
+def perform_create(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
+    if kind is TOKENS:
+        record, secret = issue_token(writing, call.granted, call.body)
+        content = {**present(kind, record), "token": secret}
+    else:
+        record = writing.create(kind, call.granted, call.body, parent_id=_parent_id(kind, call))
+        content = present(kind, record)
+    address = f"{paths(kind)[0].format(**call.path)}/{record.id}"
+    return Reply(content=content, status=201, etag=record.etag, headers=(("location", address),), secret=kind is TOKENS)
+
+
+def perform_replace(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
+    return _changed(kind, writing, call, lambda _present: call.body)
+
+
+def perform_update(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
+    if not isinstance(call.body, dict):
+        fault = Fault(code="wrong_type", message="a merge patch must be an object", pointer="")
+        raise Faulty([fault])
+    return _changed(kind, writing, call, lambda now: merged(now, call.body))
+
+
+def _changed(kind: Kind[Any], writing: Writing, call: Call, wanted: Any) -> Reply:
+    def body(record: Record) -> msgspec.Struct:
+        now = msgspec.to_builtins(present(kind, record))
+        return _as_body(kind, wanted(now), now)
+
+    record = writing.change(
+        kind,
+        call.granted,
+        _record_id(kind, call),
+        body,
+        if_match=call.if_match,
+        parent_id=_parent_id(kind, call),
+    )
+    return Reply(content=present(kind, record), etag=record.etag)
+
+
+def _as_body(kind: Kind[Any], wanted: Any, now: Mapping[str, Any]) -> msgspec.Struct:
+    """Return ``wanted`` as a body: read-only fields may stand as they are now, and are refused if they differ."""
+    if not isinstance(wanted, dict):
+        wrong: msgspec.Struct = convert(wanted, kind.body)
+        return wrong
+    own = set(kind.body.__struct_fields__)
+    read_only = [name for name in now if name not in own]
+    changed = [name for name in read_only if name in wanted and wanted[name] != now[name]]
+    faults = [
+        Fault(code="read_only", message=f"{name} is the service's own and cannot be changed", pointer=f"/{name}")
+        for name in changed
+    ]
+    try:
+        body: msgspec.Struct = convert(
+            {name: value for name, value in wanted.items() if name not in read_only}, kind.body
+        )
+    except Faulty as faulty:
+        raise Faulty([*faults, *faulty.faults]) from faulty
+    if faults:
+        raise Faulty(faults)
+    return body
+
+
+def merged(target: Any, patch: Any) -> Any:
+    """Return ``target`` with ``patch`` merged into it (RFC 7396, section 2)."""
+    if not isinstance(patch, dict):
+        return patch
+    result = dict(target) if isinstance(target, dict) else {}
+    for name, value in patch.items():
+        if value is None:
+            result.pop(name, None)
+        else:
+            result[name] = merged(result.get(name), value)
+    return result
+
+
+def perform_delete(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
+    writing.remove(
+        kind,
+        call.granted,
+        _record_id(kind, call),
+        if_match=call.if_match,
+        parent_id=_parent_id(kind, call),
+    )
+    return Reply(status=204)

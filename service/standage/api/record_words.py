@@ -1,0 +1,73 @@
+"""How each sort of record is spoken of, and at which address it stands."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from standage.registry.kinds import KINDS, Kind
+
+
+@dataclass(frozen=True, kw_only=True)
+class Words:
+    """How a sort of record is spoken of in the document, and where it stands."""
+
+    tag: str
+    noun: str
+    """As in an operation's id: Vehicle."""
+    plural: str
+    about: str
+    singleton: bool = False
+
+
+WORDS: Mapping[str, Words] = {
+    "clubs": Words(
+        tag="Club", noun="Club", plural="Clubs", about="The club that the token belongs to.", singleton=True
+    ),
+    "members": Words(
+        tag="Club", noun="Member", plural="Members", about="A member of the club: a name, a role, one contact at most."
+    ),
+    "tokens": Words(
+        tag="Club",
+        noun="Token",
+        plural="Tokens",
+        about="A token lets a program act for a member, within its scopes, until it expires or is deleted. Its secret "
+        "is shown once, when it is created.",
+    ),
+    "coupling-types": Words(
+        tag="Stock",
+        noun="CouplingType",
+        plural="CouplingTypes",
+        about="A type of coupling supplies the reach, projection and play of every vehicle end that names it.",
+    ),
+    "vehicles": Words(
+        tag="Stock",
+        noun="Vehicle",
+        plural="Vehicles",
+        about="A vehicle, or several alike, with the figures that are known. Leave out what nobody measured: the "
+        "answers say what they would need.",
+    ),
+    "trains": Words(
+        tag="Stock", noun="Train", plural="Trains", about="Vehicles on record in order from the head of the train."
+    ),
+    "layouts": Words(tag="Layouts", noun="Layout", plural="Layouts", about="A layout; its places lie beneath it."),
+    "places": Words(
+        tag="Layouts",
+        noun="Place",
+        plural="Places",
+        about="A place where trains stand, with its lengths as surveyed with a tape along the middle of the track.",
+    ),
+}
+
+
+def paths(kind: Kind[Any]) -> tuple[str, str]:
+    """Return the paths of the list and of one record."""
+    if WORDS[kind.name].singleton:
+        return "/v1/club", "/v1/club"
+    above = "" if kind.parent is None else f"/{kind.parent}/{{{id_name(KINDS[kind.parent])}}}"
+    listed = f"/v1{above}/{kind.name}"
+    return listed, f"{listed}/{{{id_name(kind)}}}"
+
+
+def id_name(kind: Kind[Any]) -> str:
+    """Return the name of the parameter and field that holds such a record's id."""
+    return f"{kind.one.replace(' ', '_')}_id"

@@ -1,0 +1,111 @@
+"""Who may do what: the one table of role, operation and whose object. What has no row is refused.
+
+``own`` is the caller's own records, ``club`` all records of the caller's club; another club's records are never in
+reach of any row. A program's token can do what its member may, within the token's scopes.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from standage.api.problems import Rejected
+from standage.registry.records import Permit, Principal, Role, Scope, Whose
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What each role may do with one operation, and the scope that a token needs for it."""
+
+    member: Whose | None
+    layout_keeper: Whose | None
+    steward: Whose | None
+    scope: Scope
+
+    def whose(self, role: Role) -> Whose | None:
+        """Return whose objects ``role`` may touch, or None."""
+        return {"member": self.member, "layout_keeper": self.layout_keeper, "steward": self.steward}[role]
+
+
+_EVERYBODY_READS = Row("club", "club", "club", "read")
+_OWN_STOCK = Row("own", "own", "club", "write")
+_TRAINS = Row("own", "club", "club", "write")
+_PLANS = Row(None, "club", "club", "write")
+_STEWARDS_READ = Row(None, None, "club", "read")
+_STEWARDS_WRITE = Row(None, None, "club", "write")
+
+RIGHTS: dict[str, Row] = {
+    "getClub": _EVERYBODY_READS,
+    "replaceClub": _STEWARDS_WRITE,
+    "updateClub": _STEWARDS_WRITE,
+    "listMembers": _EVERYBODY_READS,
+    "createMember": _STEWARDS_WRITE,
+    "getMember": _EVERYBODY_READS,
+    "replaceMember": _STEWARDS_WRITE,
+    "updateMember": _STEWARDS_WRITE,
+    "deleteMember": _STEWARDS_WRITE,
+    "listTokens": _STEWARDS_READ,
+    "createToken": _STEWARDS_WRITE,
+    "getToken": _STEWARDS_READ,
+    "replaceToken": _STEWARDS_WRITE,
+    "updateToken": _STEWARDS_WRITE,
+    "deleteToken": _STEWARDS_WRITE,
+    "listCouplingTypes": _EVERYBODY_READS,
+    "createCouplingType": _PLANS,
+    "getCouplingType": _EVERYBODY_READS,
+    "replaceCouplingType": _PLANS,
+    "updateCouplingType": _PLANS,
+    "deleteCouplingType": _PLANS,
+    "listVehicles": _EVERYBODY_READS,
+    "createVehicle": _OWN_STOCK,
+    "getVehicle": _EVERYBODY_READS,
+    "replaceVehicle": _OWN_STOCK,
+    "updateVehicle": _OWN_STOCK,
+    "deleteVehicle": _OWN_STOCK,
+    "listTrains": _EVERYBODY_READS,
+    "createTrain": _TRAINS,
+    "getTrain": _EVERYBODY_READS,
+    "replaceTrain": _TRAINS,
+    "updateTrain": _TRAINS,
+    "deleteTrain": _TRAINS,
+    "listLayouts": _EVERYBODY_READS,
+    "createLayout": _PLANS,
+    "getLayout": _EVERYBODY_READS,
+    "replaceLayout": _PLANS,
+    "updateLayout": _PLANS,
+    "deleteLayout": _PLANS,
+    "listPlaces": _EVERYBODY_READS,
+    "createPlace": _PLANS,
+    "getPlace": _EVERYBODY_READS,
+    "replacePlace": _PLANS,
+    "updatePlace": _PLANS,
+    "deletePlace": _PLANS,
+    "checkTrainFit": _EVERYBODY_READS,
+    "checkCurve": _EVERYBODY_READS,
+    "checkPassing": _EVERYBODY_READS,
+    "checkCapacity": _EVERYBODY_READS,
+    "getPlaceTrainFit": _EVERYBODY_READS,
+    "getVehicleCurve": _EVERYBODY_READS,
+    "getTrainCurve": _EVERYBODY_READS,
+}
+
+
+def permit(operation_id: str, principal: Principal) -> Permit:
+    """Return what ``principal`` may touch with that operation; raises ``Rejected`` (forbidden) where nothing."""
+    row = RIGHTS.get(operation_id)
+    whose = row.whose(principal.role) if row is not None else None
+    if row is None or whose is None:
+        raise Rejected("forbidden", f"A {principal.role.replace('_', ' ')} may not do this; {_who(row)}.")
+    if row.scope not in principal.scopes:
+        raise Rejected("forbidden", f"This token may not {row.scope}; it needs the scope '{row.scope}'.")
+    return Permit(principal=principal, whose=whose)
+
+
+def _who(row: Row | None) -> str:
+    names = list(_names(row)) if row is not None else []
+    return f"ask a {' or a '.join(names)}" if names else "nobody may"
+
+
+def _names(row: Row) -> Iterator[str]:
+    if row.layout_keeper is not None:
+        yield "layout keeper"
+    if row.steward is not None:
+        yield "steward"

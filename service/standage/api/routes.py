@@ -1,0 +1,41 @@
+"""From operations to the framework's routes."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from litestar import Request, Response
+from litestar.handlers import HTTPRouteHandler, route
+
+from standage.api.ask import Arrival, Asker
+from standage.api.operations import Operation
+
+
+def routes(operations: Iterable[Operation], asker: Asker) -> list[HTTPRouteHandler]:
+    """Return one route handler for each operation."""
+    return [_handler(operation, asker) for operation in operations]
+
+
+def _handler(operation: Operation, asker: Asker) -> HTTPRouteHandler:
+    async def handle(request: Request[Any, Any, Any]) -> Response[bytes]:
+        sent = await asker.answer(operation, await _arrival(request))
+        return Response(content=sent.body, status_code=sent.status, headers=dict(sent.headers))
+
+    return route(
+        operation.path.replace("}", ":str}"),
+        http_method=operation.method,
+        name=operation.id,
+        status_code=200,  # the answer itself says which; the framework only wants to be told of one with a body
+        include_in_schema=False,
+    )(handle)
+
+
+async def _arrival(request: Request[Any, Any, Any]) -> Arrival:
+    return Arrival(
+        method=request.method,
+        path=request.url.path,
+        path_parameters=request.path_params,
+        query=request.scope["query_string"].decode("latin-1"),
+        headers=request.headers,
+        body=await request.body(),
+        peer=request.client.host if request.client else "unknown",
+    )

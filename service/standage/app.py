@@ -1,0 +1,89 @@
+"""The only place that joins the rooms: settings, database, operations, routes."""
+
+import json
+import logging
+import time
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from datetime import UTC, datetime
+from importlib.resources import files
+from typing import Any
+
+from anyio import CapacityLimiter, to_thread
+from litestar import Litestar, Request, Response
+from litestar.types import ASGIApp
+
+from standage.api.ask import Asker, Gate
+from standage.api.checks import check_operations
+from standage.api.health import health_operations
+from standage.api.limits import Limits
+from standage.api.openapi import addresses, document
+from standage.api.operations import Operation
+from standage.api.outer import Addresses, Outer
+from standage.api.pages_for_people import PATHS, document_bytes, pages_for_people
+from standage.api.records import record_operations
+from standage.api.routes import routes
+from standage.railway.faults import Refusal
+from standage.registry.engine import Database, open_database
+from standage.settings import Settings, settings_from
+
+log = logging.getLogger(__name__)
+
+_POSTGRESQL_WRITES = 10
+
+
+def operations() -> list[Operation]:
+    """Return everything that the service can be asked."""
+    return [*check_operations(), *record_operations(), *health_operations()]
+
+
+def openapi_document() -> dict[str, Any]:
+    """Return the OpenAPI document of this version, with the examples that the tests send."""
+    examples = json.loads(files("standage.api").joinpath("examples.json").read_text("utf-8"))
+    return document(operations(), examples)
+
+
+def create_app(
+    settings: Settings, *, database: Database | None = None, clock: Callable[[], datetime] = lambda: datetime.now(UTC)
+) -> ASGIApp:
+    """Return the whole service as an ASGI application. The database is opened, and closed at the end, unless given."""
+    kept = open_database(settings.database_url) if database is None else database
+    known = operations()
+    asker = Asker(
+        database=kept,
+        gate=Gate(kept),
+        clock=clock,
+        limits=Limits(time.monotonic) if settings.rate_limits == "on" else None,
+        open_checks=settings.open_checks == "on",
+        writers=CapacityLimiter(1 if kept.dialect == "sqlite" else _POSTGRESQL_WRITES),
+    )
+
+    @asynccontextmanager
+    async def lifespan(_app: Litestar) -> AsyncIterator[None]:
+        try:
+            await to_thread.run_sync(asker.gate.require)
+        except Refusal as refusal:
+            log.warning("not ready yet: %s", refusal)
+        yield
+        if database is None:
+            kept.dispose()
+
+    inner = Litestar(
+        [*routes(known, asker), *pages_for_people(document_bytes(openapi_document()))],
+        openapi_config=None,
+        logging_config=None,
+        lifespan=[lifespan],
+        exception_handlers={Exception: _hand_on},
+    )
+    people = {path: {"GET": 0} for path in PATHS}
+    return Outer(inner, Addresses(addresses(known) | people))
+
+
+def _hand_on(_request: Request[Any, Any, Any], error: Exception) -> Response[bytes]:
+    """Hand every error on to the outer layer, which makes a problem of it."""
+    raise error
+
+
+def served() -> ASGIApp:
+    """Return the service as the environment sets it up: what a server is told to load."""
+    return create_app(settings_from())

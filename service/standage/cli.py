@@ -1,0 +1,105 @@
+"""The command line: found a club, serve, show the demo, migrate, print the OpenAPI document."""
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Callable, Sequence
+from datetime import UTC, datetime
+from importlib.metadata import version
+
+from granian.constants import Interfaces
+from granian.server import Server
+
+from standage.api.pages_for_people import document_bytes
+from standage.app import openapi_document
+from standage.demo.tour import run_demo
+from standage.railway.faults import Refusal
+from standage.registry.clubs import found_club
+from standage.registry.engine import open_database
+from standage.registry.migrate import migrate, prepare
+from standage.settings import settings_from
+
+DEFAULT_PORT = 8620
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run one command; what a caller can mend is said in one line on stderr, with exit status 2."""
+    options = _parser().parse_args(arguments)
+    command: Callable[[argparse.Namespace], None] = options.command
+    try:
+        command(options)
+    except Refusal as refusal:
+        print(f"standage: {refusal}", file=sys.stderr)
+        sys.exit(2)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="standage",
+        description="Knows beforehand whether a model railway's trains fit its roads and take its curves.",
+    )
+    parser.add_argument("--version", action="version", version=version("standage"))
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    founding = commands.add_parser(
+        "new-club", help="found a club with its first steward, and print the steward's token"
+    )
+    founding.add_argument("name", metavar="NAME")
+    founding.add_argument("--steward", required=True, metavar="NAME")
+    founding.set_defaults(command=_new_club)
+    serving = commands.add_parser("serve", help="serve until interrupted")
+    _add_address(serving)
+    serving.set_defaults(command=_serve)
+    showing = commands.add_parser("demo", help="show a small club and its answers, then go on serving it")
+    _add_address(showing)
+    showing.add_argument("--leave", action="store_true", help="end after the tour instead of serving on")
+    showing.set_defaults(command=_demo)
+    commands.add_parser("migrate", help="bring the database's tables up to date").set_defaults(command=_migrate)
+    commands.add_parser("openapi", help="print the OpenAPI document").set_defaults(command=_openapi)
+    return parser
+
+
+def _add_address(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--host", default="127.0.0.1", help="the address to listen on (this machine only by default)")
+    parser.add_argument("--port", type=int, default=DEFAULT_PORT, help=f"the port to listen on ({DEFAULT_PORT})")
+
+
+def _new_club(options: argparse.Namespace) -> None:
+    database = open_database(settings_from().database_url)
+    try:
+        prepare(database)
+        founded = found_club(database, options.name, options.steward, datetime.now(UTC))
+    finally:
+        database.dispose()
+    print(json.dumps(founded._asdict()))
+
+
+def _serve(options: argparse.Namespace) -> None:
+    settings_from()
+    Server(
+        "standage.app:served",
+        address=options.host,
+        port=options.port,
+        interface=Interfaces.ASGI,
+        factory=True,
+        websockets=False,
+        log_access=False,
+        backpressure=1024,
+    ).serve()
+
+
+def _demo(options: argparse.Namespace) -> None:
+    run_demo(host=options.host, port=options.port, leave=options.leave, environment=dict(os.environ))
+
+
+def _migrate(_options: argparse.Namespace) -> None:
+    database = open_database(settings_from().database_url)
+    try:
+        migrate(database)
+    finally:
+        database.dispose()
+    print("The database is up to date.", file=sys.stderr)
+
+
+def _openapi(_options: argparse.Namespace) -> None:
+    sys.stdout.buffer.write(document_bytes(openapi_document()))

@@ -1,0 +1,199 @@
+"""Where the values of a question come from: given inline, or on record. The only place that resolves ids.
+
+An id of another club, of a deleted record and of nothing at all are one fault in the same words.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from functools import cached_property
+from typing import Any
+
+import msgspec
+
+from standage.questions.asked import AskedPlace, AskedTrain, AskedVehicle
+from standage.railway.couplings import Coupling, CouplingKind
+from standage.railway.faults import Fault, Faulty
+from standage.railway.places import Place
+from standage.railway.trains import Train
+from standage.railway.vehicles import Standing, Vehicle
+from standage.registry.bodies import CouplingTypeBody, LayoutBody, PlaceBody, TrainBody, VehicleBody, looks_like_id
+from standage.registry.kinds import COUPLING_TYPES, LAYOUTS, PLACES, TRAINS, VEHICLES, Kind
+from standage.registry.reading import Listing, Reading
+from standage.registry.records import Record
+
+_STANDING = tuple(Standing.__struct_fields__)
+_VEHICLE = tuple(Vehicle.__struct_fields__)
+_KIND = tuple(CouplingKind.__struct_fields__)
+_PLACE = tuple(Place.__struct_fields__)
+MOST_TYPES = 200
+MOST_BESIDE = 200
+_FROM_LAYOUT = ("scale", "gauge_mm", "wheels", "minimum_radius_mm")
+
+
+class PlaceOnRecord(msgspec.Struct, frozen=True, kw_only=True):
+    """A place on record, and the others of its layout."""
+
+    place: Place
+    others: tuple[tuple[str, Place], ...]
+
+
+class Sources:
+    """Resolves what a caller names, within one club and one snapshot.
+
+    Without a ``reading`` (a stranger who may ask with everything inline) every id is unknown.
+    """
+
+    def __init__(self, reading: Reading | None, club_id: str) -> None:
+        self._reading = reading
+        self._club_id = club_id
+
+    def coupling_types(self) -> tuple[CouplingKind, ...]:
+        """Return the club's own coupling types."""
+        return tuple(_kind_of(record) for record in self._types)
+
+    def vehicles(self, asked: Sequence[AskedVehicle], pointer: str) -> tuple[Standing, ...]:
+        """Return the vehicles that a caller names; raises ``Faulty`` for every id that is not on record."""
+        ids = [one.vehicle_id for one in asked if one.vehicle_id is not None]
+        found = self._many(VEHICLES, ids)
+        faults = [
+            _unknown("vehicle", f"{pointer}/{position}/vehicle_id")
+            for position, one in enumerate(asked)
+            if one.vehicle_id is not None and one.vehicle_id not in found
+        ]
+        if faults:
+            raise Faulty(faults)
+        return tuple(self._by_name(_standing(one, found)) for one in asked)
+
+    def vehicle(self, asked: AskedVehicle, pointer: str) -> Standing:
+        """Return the one vehicle that a caller names; raises ``Faulty`` where its id is not on record."""
+        try:
+            return self.vehicles((asked,), "")[0]
+        except Faulty as faulty:
+            raise Faulty([_unknown("vehicle", f"{pointer}/vehicle_id")]) from faulty
+
+    def train(self, asked: AskedTrain, pointer: str) -> Train:
+        """Return the train that a caller names; raises ``Faulty`` for every id that is not on record."""
+        if asked.train_id is not None:
+            record = self._many(TRAINS, [asked.train_id]).get(asked.train_id)
+            if record is None:
+                raise Faulty([_unknown("train", f"{pointer}/train_id")])
+            return self._made_up(record)
+        vehicles = self.vehicles(asked.vehicles or (), f"{pointer}/vehicles")
+        return Train(vehicles=vehicles, measured_rakes=asked.measured_rakes)
+
+    def train_asked(self, train_id: str, parameter: str) -> Train:
+        """Return a train on record; raises ``Faulty`` naming the query's parameter where there is none."""
+        record = self._many(TRAINS, [train_id]).get(train_id)
+        if record is None:
+            raise Faulty([Fault(**_words("train"), parameter=parameter)])
+        return self._made_up(record)
+
+    def train_at(self, train_id: str) -> Train:
+        """Return the train that an address names; raises ``Absent`` where there is none."""
+        return self._made_up(self._get(TRAINS, train_id))
+
+    def vehicle_at(self, vehicle_id: str) -> Standing:
+        """Return the vehicle that an address names; raises ``Absent`` where there is none."""
+        record = self._get(VEHICLES, vehicle_id)
+        return self._by_name(_as_standing(record, reversed_=False, count=1))
+
+    def place_at(self, layout_id: str, place_id: str) -> PlaceOnRecord:
+        """Return the place that an address names, and its neighbours; raises ``Absent`` where there is none."""
+        return self._beside(self._get(PLACES, place_id, parent_id=layout_id))
+
+    def place(self, asked: AskedPlace, pointer: str) -> Place | PlaceOnRecord:
+        """Return the place that a caller names; raises ``Faulty`` where its id is not on record."""
+        if asked.place_id is not None:
+            record = self._many(PLACES, [asked.place_id]).get(asked.place_id)
+            if record is None:
+                raise Faulty([_unknown("place", f"{pointer}/place_id")])
+            return self._beside(record)
+        return Place(**{name: getattr(asked, name) for name in _PLACE})
+
+    def _beside(self, record: Record) -> PlaceOnRecord:
+        """Return a place with what its layout says of all places, and the other places of that layout."""
+        layout = self._get(LAYOUTS, record.parent_id or "").body
+        beside = self._open.page(PLACES, self._club_id, Listing(limit=MOST_BESIDE), parent_id=record.parent_id)
+        others = tuple((one.id, _place_of(one.body, layout)) for one in beside if one.id != record.id)
+        return PlaceOnRecord(place=_place_of(record.body, layout), others=others)
+
+    def _made_up(self, record: Record) -> Train:
+        if not isinstance(record.body, TrainBody):
+            raise TypeError(record.kind)
+        found = self._many(VEHICLES, [one.vehicle_id for one in record.body.vehicles])
+        vehicles = (
+            _as_standing(found[one.vehicle_id], reversed_=one.reversed, count=one.count) for one in record.body.vehicles
+        )
+        return Train(vehicles=tuple(map(self._by_name, vehicles)), measured_rakes=record.body.measured_rakes)
+
+    @property
+    def _open(self) -> Reading:
+        """The reading of a caller who is known; strangers reach nothing that is on record."""
+        if self._reading is None:
+            message = "a record was asked for without a club"
+            raise RuntimeError(message)
+        return self._reading
+
+    def _get(self, kind: Kind[Any], record_id: str, *, parent_id: str | None = None) -> Record:
+        return self._open.get(kind, self._club_id, record_id, parent_id=parent_id)
+
+    def _many(self, kind: Kind[Any], ids: Iterable[str]) -> Mapping[str, Record]:
+        wanted = list(dict.fromkeys(ids))
+        return self._reading.many(kind, self._club_id, wanted) if self._reading is not None and wanted else {}
+
+    @cached_property
+    def _types(self) -> Sequence[Record]:
+        return (
+            []
+            if self._reading is None
+            else self._reading.page(COUPLING_TYPES, self._club_id, Listing(limit=MOST_TYPES))
+        )
+
+    def _by_name(self, vehicle: Standing) -> Standing:
+        """Return ``vehicle`` with each coupling type that it names by id named by its name."""
+        named = {}
+        for field in ("front_coupling", "rear_coupling"):
+            coupling: Coupling | None = getattr(vehicle, field)
+            name = None if coupling is None or coupling.type is None else self._name_of(coupling.type)
+            if coupling is not None and name is not None:
+                named[field] = msgspec.structs.replace(coupling, type=name)
+        return msgspec.structs.replace(vehicle, **named) if named else vehicle
+
+    def _name_of(self, coupling_type: str) -> str | None:
+        if not looks_like_id(coupling_type):
+            return None
+        return next((_kind_of(record).name for record in self._types if record.id == coupling_type), None)
+
+
+def _words(noun: str) -> dict[str, str]:
+    return {"code": f"no_such_{noun}", "message": f"there is no such {noun} on record"}
+
+
+def _unknown(noun: str, pointer: str) -> Fault:
+    return Fault(**_words(noun), pointer=pointer)
+
+
+def _standing(asked: AskedVehicle, found: Mapping[str, Record]) -> Standing:
+    if asked.vehicle_id is None:
+        return Standing(**{name: getattr(asked, name) for name in _STANDING})
+    return _as_standing(found[asked.vehicle_id], reversed_=asked.reversed, count=asked.count)
+
+
+def _as_standing(record: Record, *, reversed_: bool, count: int) -> Standing:
+    if not isinstance(record.body, VehicleBody):
+        raise TypeError(record.kind)
+    figures = {name: getattr(record.body, name) for name in _VEHICLE}
+    return Standing(**figures, reversed=reversed_, count=count)
+
+
+def _place_of(body: msgspec.Struct, layout: msgspec.Struct) -> Place:
+    if not isinstance(body, PlaceBody) or not isinstance(layout, LayoutBody):
+        raise TypeError(type(body).__name__)
+    figures = {name: getattr(body, name) for name in _PLACE}
+    own = {name for name in _FROM_LAYOUT if figures[name] is not None}
+    return Place(**figures | {name: getattr(layout, name) for name in _FROM_LAYOUT if name not in own})
+
+
+def _kind_of(record: Record) -> CouplingKind:
+    if not isinstance(record.body, CouplingTypeBody):
+        raise TypeError(record.kind)
+    return CouplingKind(**{field: getattr(record.body, field) for field in _KIND if hasattr(record.body, field)})

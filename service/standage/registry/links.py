@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, delete, insert, or_, select
+from sqlalchemy import ColumnElement, Connection, Select, delete, insert, or_, select
 
 from standage.railway.faults import Fault
 from standage.registry.bodies import looks_like_id
@@ -81,7 +81,7 @@ def leaning(reading: Reading, record: Record) -> list[Record]:
         .where(links.c.club_id == record.club_id, links.c.target_kind == record.kind, links.c.target_id == record.id)
         .distinct()
     )
-    return _sources(reading, record.club_id, reading.connection.execute(statement).tuples().all())
+    return _sources(reading, record.club_id, statement)
 
 
 def refuse_while_leaned_on(
@@ -105,14 +105,15 @@ def refuse_while_leaned_on(
         .order_by(links.c.source_kind, links.c.source_id)
         .limit(_MOST_NAMED + 1)
     )
-    sources = _sources(reading, club_id, reading.connection.execute(statement).tuples().all())
+    sources = _sources(reading, club_id, statement)
     if sources:
         users = [f"the {KINDS[source.kind].one} {KINDS[source.kind].title(source.body)}" for source in sources]
         what = f"the {kind.one} {kind.title(records[0].body)}" if len(records) == 1 else f"one of the {kind.name}"
         raise InUse(f"{what} is still needed by {listed(users, most=_MOST_NAMED)}; change those first")
 
 
-def _sources(reading: Reading, club_id: str, found: Sequence[tuple[str, str]]) -> list[Record]:
+def _sources(reading: Reading, club_id: str, statement: Select[tuple[str, str]]) -> list[Record]:
+    found = [(row.source_kind, row.source_id) for row in reading.connection.execute(statement)]
     records: list[Record] = []
     for kind_name in sorted({kind for kind, _ in found}):
         ids = [source_id for kind, source_id in found if kind == kind_name]

@@ -1,0 +1,79 @@
+"""The two databases for every test that needs one, and the rules that every test keeps."""
+
+import os
+from collections.abc import Iterator
+from datetime import timedelta
+from itertools import count
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+
+from standage.registry.engine import Database, open_database
+from support.clubs import Club, new_club
+from support.databases import copied, emptied, migrated
+from support.loopback import allow_loopback_only
+from support.postgres import drop_database, make_database, private_server
+from support.tally import DATABASES, Tally
+
+settings.register_profile("ci", derandomize=True, database=None, deadline=timedelta(seconds=2))
+settings.register_profile("long", max_examples=2000, deadline=None, print_blob=True)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
+
+_NUMBERS = count(1)
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    allow_loopback_only()
+    config.pluginmanager.register(Tally(config))
+
+
+@pytest.fixture(scope="session")
+def postgresql_server() -> Iterator[str]:
+    """Give the address of a private PostgreSQL server."""
+    with private_server() as server:
+        yield server
+
+
+@pytest.fixture(scope="session")
+def migrated_postgresql(postgresql_server: str) -> str:
+    return migrated(make_database(postgresql_server, "standage"))
+
+
+@pytest.fixture(scope="session")
+def migrated_sqlite(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    file = tmp_path_factory.mktemp("migrated") / "standage.sqlite3"
+    migrated(f"sqlite:///{file}")
+    return file
+
+
+@pytest.fixture(params=DATABASES)
+def database(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Database]:
+    """Give an open database with every table and no row; ``database.url`` is its address."""
+    if request.param == "sqlite":
+        opened = open_database(copied(request.getfixturevalue("migrated_sqlite"), tmp_path))
+    else:
+        opened = open_database(request.getfixturevalue("migrated_postgresql"))
+        emptied(opened)
+    yield opened
+    opened.dispose()
+
+
+@pytest.fixture(params=DATABASES)
+def bare_database(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Database]:
+    """Give an open database without any table, for tests of the migrations."""
+    if request.param == "sqlite":
+        opened = open_database(f"sqlite:///{tmp_path / 'bare.sqlite3'}")
+        yield opened
+        opened.dispose()
+    else:
+        opened = open_database(make_database(request.getfixturevalue("postgresql_server"), f"bare_{next(_NUMBERS)}"))
+        yield opened
+        opened.dispose()
+        drop_database(opened.url)
+
+
+@pytest.fixture
+def club(database: Database) -> Club:
+    """Give a club with a steward."""
+    return new_club(database)

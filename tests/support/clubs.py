@@ -1,0 +1,112 @@
+"""Clubs to test with: invented, with a steward, and one sound body for every sort of record."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any
+
+import msgspec
+
+from standage.registry.bodies import (
+    CouplingTypeBody,
+    LayoutBody,
+    MemberBody,
+    PlaceBody,
+    TokenBody,
+    TrainBody,
+    TrainVehicle,
+    VehicleBody,
+)
+from standage.registry.clubs import found_club
+from standage.registry.credentials import principal_for
+from standage.registry.engine import Database
+from standage.registry.kinds import COUPLING_TYPES, LAYOUTS, MEMBERS, PLACES, TOKENS, TRAINS, VEHICLES, Kind
+from standage.registry.records import Permit, Principal, Record
+from standage.registry.store import Reading, Writing
+
+NOW = datetime(2026, 5, 1, 10, 0, tzinfo=UTC)
+MADE = (MEMBERS, TOKENS, COUPLING_TYPES, VEHICLES, TRAINS, LAYOUTS, PLACES)
+"""Every sort of record that a club makes, the club itself aside."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Club:
+    """A club in a database, with its steward's token and permit."""
+
+    database: Database
+    token: str
+    permit: Permit
+
+    @property
+    def club_id(self) -> str:
+        return self.permit.principal.club_id
+
+    @property
+    def steward_id(self) -> str:
+        return self.permit.principal.member_id
+
+    @contextmanager
+    def writing(self, now: datetime = NOW) -> Iterator[Writing]:
+        with self.database.write() as connection:
+            yield Writing(connection, now)
+
+    @contextmanager
+    def reading(self) -> Iterator[Reading]:
+        with self.database.read() as connection:
+            yield Reading(connection)
+
+    def make(self, kind: Kind[Any], body: msgspec.Struct, *, parent_id: str | None = None) -> Record:
+        with self.writing() as writing:
+            return writing.create(kind, self.permit, body, parent_id=parent_id)
+
+    def member_permit(self, member: Record) -> Permit:
+        """Return the permit of a plain member: on their own records only."""
+        principal = Principal(
+            club_id=self.club_id,
+            member_id=member.id,
+            role="member",
+            token_id="0192f000-0000-7000-8000-000000000000",
+            scopes=frozenset({"read", "write"}),
+        )
+        return Permit(principal=principal, whose="own")
+
+    def sample(self, kind: Kind[Any], name: str) -> tuple[msgspec.Struct, str | None]:
+        """Return a sound body of that kind by that name, and the parent to put it beneath."""
+        if kind is TRAINS:
+            vehicle = self.make(VEHICLES, VehicleBody(name=f"{name}'s only vehicle"))
+            return TrainBody(name=name, vehicles=(TrainVehicle(vehicle_id=vehicle.id),)), None
+        if kind is not PLACES:
+            alone: dict[str, msgspec.Struct] = {
+                MEMBERS.name: MemberBody(name=name),
+                TOKENS.name: TokenBody(label=name, member_id=self.steward_id, scopes=("read",)),
+                COUPLING_TYPES.name: CouplingTypeBody(name=name, reach_mm=3.0),
+                VEHICLES.name: VehicleBody(name=name, kind="wagon"),
+                LAYOUTS.name: LayoutBody(name=name),
+            }
+            return alone[kind.name], None
+        layout = self.make(LAYOUTS, LayoutBody(name=f"{name}'s layout"))
+        return PlaceBody(name=name, kind="siding", usable_length_mm=900.0), layout.id
+
+    def make_sample(self, kind: Kind[Any], name: str = "Sample") -> Record:
+        body, parent_id = self.sample(kind, name)
+        return self.make(kind, body, parent_id=parent_id)
+
+
+def new_club(database: Database, name: str = "Harbour Bridge Model Railway Club") -> Club:
+    """Found a club with a steward called Robin Vale."""
+    founded = found_club(database, name, "Robin Vale", NOW)
+    with database.read() as connection:
+        principal = principal_for(Reading(connection), founded.token, NOW)
+    assert principal is not None
+    return Club(database=database, token=founded.token, permit=Permit(principal=principal, whose="club"))
+
+
+def renamed(name: str) -> Any:
+    """Return the change that gives a record another name."""
+
+    def new(record: Record) -> msgspec.Struct:
+        field = "label" if isinstance(record.body, TokenBody) else "name"
+        return msgspec.structs.replace(record.body, **{field: name})
+
+    return new

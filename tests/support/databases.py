@@ -1,0 +1,52 @@
+"""Databases for tests: made by the migrations, emptied between tests."""
+
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from sqlalchemy import event
+
+from standage.registry.engine import Database, open_database
+from standage.registry.migrate import migrate
+from standage.registry.tables import metadata
+
+
+def migrated(url: str) -> str:
+    """Run the migrations on the database at ``url``; return the address."""
+    database = open_database(url)
+    migrate(database)
+    database.dispose()
+    return url
+
+
+def copied(migrated_file: Path, folder: Path) -> str:
+    """Copy a migrated SQLite file that nobody has open; return the copy's address."""
+    return f"sqlite:///{shutil.copy(migrated_file, folder / 'standage.sqlite3')}"
+
+
+def emptied(database: Database) -> None:
+    """Delete every row."""
+    with database.write() as connection:
+        for table in reversed(metadata.sorted_tables):
+            connection.execute(table.delete())
+
+
+@contextmanager
+def statements(database: Database) -> Iterator[list[str]]:
+    """Give the list that every statement sent to ``database`` is added to, those that begin and end aside."""
+    sent: list[str] = []
+
+    def note(*arguments: object) -> None:
+        statement = str(arguments[2])
+        if not statement.startswith("BEGIN"):
+            sent.append(statement)
+
+    engines = (database._reading, database._writing)  # no public way to watch what a database is sent
+    for engine in engines:
+        event.listen(engine, "before_cursor_execute", note)
+    try:
+        yield sent
+    finally:
+        for engine in engines:
+            event.remove(engine, "before_cursor_execute", note)

@@ -55,6 +55,7 @@ def create_app(
         clock=clock,
         limits=Limits(time.monotonic) if settings.rate_limits == "on" else None,
         open_checks=settings.open_checks == "on",
+        trusted_proxy=settings.trusted_proxy,
         writers=CapacityLimiter(1 if kept.dialect == "sqlite" else _POSTGRESQL_WRITES),
     )
 

@@ -81,6 +81,7 @@ class Asker:
     limits: Limits | None
     open_checks: bool
     writers: CapacityLimiter
+    trusted_proxy: str | None
 
     async def answer(self, operation: Operation, arrival: Arrival) -> Sent:
         """Carry out ``operation``, on the loop where it is short and the database is a file, else in a thread."""

@@ -17,7 +17,7 @@ def routes(operations: Iterable[Operation], asker: Asker) -> list[HTTPRouteHandl
 
 def _handler(operation: Operation, asker: Asker) -> HTTPRouteHandler:
     async def handle(request: Request[Any, Any, Any]) -> Response[bytes]:
-        sent = await asker.answer(operation, await _arrival(request))
+        sent = await asker.answer(operation, await _arrival(request, asker.trusted_proxy))
         return Response(content=sent.body, status_code=sent.status, headers=dict(sent.headers))
 
     return route(
@@ -29,7 +29,7 @@ def _handler(operation: Operation, asker: Asker) -> HTTPRouteHandler:
     )(handle)
 
 
-async def _arrival(request: Request[Any, Any, Any]) -> Arrival:
+async def _arrival(request: Request[Any, Any, Any], trusted_proxy: str | None) -> Arrival:
     return Arrival(
         method=request.method,
         path=request.url.path,
@@ -37,5 +37,12 @@ async def _arrival(request: Request[Any, Any, Any]) -> Arrival:
         query=request.scope["query_string"].decode("latin-1"),
         headers=request.headers,
         body=await request.body(),
-        peer=request.client.host if request.client else "unknown",
+        peer=_peer(request, trusted_proxy),
     )
+
+
+def _peer(request: Request[Any, Any, Any], trusted_proxy: str | None) -> str:
+    """Return who asks: the other end of the line, or whom the trusted proxy says it forwards for (its last word)."""
+    host = request.client.host if request.client else "unknown"
+    forwarded = request.headers.get("x-forwarded-for")
+    return forwarded.rpartition(",")[2].strip() if forwarded and host == trusted_proxy else host

@@ -1,19 +1,19 @@
 """How many vehicles of one type a place holds, standing and at work."""
 
 from collections.abc import Iterable
-from typing import Annotated, Literal
+from typing import Annotated
 
 import msgspec
 
 from standage.questions.asked import AskedVehicle
 from standage.questions.sources import Sources
-from standage.railway.couplings import CouplingKind
+from standage.railway.capacity import CapacityVerdict, capacity, row_of
+from standage.railway.couplings import CouplingKind, CouplingTypes
 from standage.railway.faults import Fault, Ruled
 from standage.railway.figures import Count, Room, Tolerance, says
+from standage.railway.guesses import told
 from standage.railway.reasons import Assumed, Reason
 from standage.railway.vehicles import Vehicle
-
-CapacityVerdict = Literal["cannot_tell", "holds_none", "holds"]
 
 
 class CapacityRequest(Ruled, frozen=True, kw_only=True):
@@ -69,6 +69,41 @@ class CapacityAnswer(msgspec.Struct, frozen=True, kw_only=True):
     fixed_spots: Annotated[int, says("The spots that were reckoned with.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+
+
+def reckon(case: CapacityCase) -> CapacityAnswer:
+    """Return how many vehicles of the case's type its road holds, standing and at work."""
+    row = row_of(case.vehicle, types=CouplingTypes(case.types))
+    margin_mm = case.stopping_margin_mm or 0.0
+    held = capacity(
+        row,
+        room_mm=case.usable_length_mm - margin_mm,
+        plus_minus_mm=case.plus_minus_mm,
+        fixed_spots=case.fixed_spots,
+    )
+    return CapacityAnswer(
+        verdict=held.verdict,
+        standing_capacity=held.standing,
+        standing_capacity_for_certain=held.standing_for_certain,
+        working_capacity=held.working,
+        train_length_mm=held.train_length_mm,
+        working_length_mm=held.working_length_mm,
+        pitch_mm=held.pitch_mm,
+        spare_mm=held.spare_mm,
+        plus_minus_mm=held.plus_minus_mm,
+        usable_length_mm=case.usable_length_mm,
+        stopping_margin_mm=margin_mm,
+        fixed_spots=case.fixed_spots,
+        because=held.because,
+        assumed=(*told(row.guesses), *_default_margin(case)),
+    )
+
+
+def _default_margin(case: CapacityCase) -> tuple[Assumed, ...]:
+    if case.stopping_margin_mm is not None:
+        return ()
+    message = "no room is left for stopping, as none is given"
+    return (Assumed(field="stopping_margin_mm", message=message, source="default", value_mm=0.0),)
 
 
 def gather(sources: Sources, request: CapacityRequest) -> CapacityCase:

@@ -1,19 +1,28 @@
 """Does this train stand in that place, and if not, what would help?"""
 
+from collections.abc import Iterator, Sequence
 from typing import Annotated, Literal
 
 import msgspec
 
 from standage.questions.asked import AskedPlace, AskedTrain
 from standage.questions.sources import PlaceOnRecord, Sources
-from standage.railway.couplings import CouplingKind
+from standage.railway.allowances import Allowance, allowance
+from standage.railway.coupled import Coupled, coupled
+from standage.railway.couplings import CouplingKind, CouplingTypes
 from standage.railway.faults import Ruled
-from standage.railway.figures import Room, says
+from standage.railway.figures import Room, says, tidy
+from standage.railway.guesses import told
 from standage.railway.places import Place
 from standage.railway.reasons import Assumed, Reason
+from standage.railway.remedies import spare_there, to_leave_off
+from standage.railway.standing import Stood, stand
+from standage.railway.suitability import Suited, not_compared, suited
 from standage.railway.trains import Train
+from standage.railway.turntable import reserve_mm
+from standage.railway.verdicts import FitVerdict, overall, sorted_reasons
 
-FitVerdict = Literal["does_not_fit", "cannot_tell", "tight", "fits"]
+AlsoField = Literal["blades_to_blades_mm", "stop_to_stop_mm"]
 
 
 class TrainFitRequest(Ruled, frozen=True, kw_only=True):
@@ -48,9 +57,7 @@ class TrainFitCase(msgspec.Struct, frozen=True, kw_only=True):
 class AlsoMeasured(msgspec.Struct, frozen=True, kw_only=True):
     """The train against another length of the same road, the stopping margin left out."""
 
-    field: Annotated[
-        Literal["blades_to_blades_mm", "stop_to_stop_mm"], says("Which of the road's other lengths it is.")
-    ]
+    field: Annotated[AlsoField, says("Which of the road's other lengths it is.")]
     length_mm: Annotated[float, says("That length, in mm.")]
     spare_mm: Annotated[float | None, says("That length less the train pulled out, in mm.")]
 
@@ -99,8 +106,8 @@ class TrainFitAnswer(msgspec.Struct, frozen=True, kw_only=True):
     counted_length_mm: Annotated[
         float | None,
         says(
-            "The length that counts there, in mm: on a turntable from the first axle to the last, in a reversing section "
-            "from the first bridging axle to the last, elsewhere the train pulled out."
+            "The length that counts there, in mm: on a turntable from the first axle to the last, in a reversing "
+            "section from the first bridging axle to the last, elsewhere the train pulled out."
         ),
     ]
     spare_mm: Annotated[float | None, says("Usable length, less the margin, less the length that counts, in mm.")]
@@ -120,6 +127,84 @@ class TrainFitAnswer(msgspec.Struct, frozen=True, kw_only=True):
     ] = ()
 
 
+def reckon(case: TrainFitCase) -> TrainFitAnswer:
+    """Return whether the train of ``case`` stands clear in its place, by length and in all else that is compared."""
+    train = coupled(case.train, types=CouplingTypes(case.types))
+    given = allowance(case.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm)
+    stood = stand(train, case.place, given)
+    each = [suited(vehicle, case.place) for vehicle in case.train.vehicles]
+    findings = (*stood.findings, *(finding for suits in each for finding in suits.findings))
+    pulled_out = train.pulled_out()
+    return TrainFitAnswer(
+        verdict=overall(findings),
+        train_length_mm=_tidied(pulled_out.length_mm),
+        buffered_up_mm=_tidied(train.buffered_up_mm()),
+        at_least_mm=_tidied(pulled_out.known_mm) if pulled_out.missing else None,
+        counted_length_mm=_tidied(stood.counted.length_mm if stood.counted else None),
+        spare_mm=stood.fit.spare_mm,
+        plus_minus_mm=stood.fit.plus_minus_mm,
+        usable_length_mm=given.usable_mm,
+        stopping_margin_mm=given.margin_mm,
+        because=sorted_reasons(findings),
+        assumed=(
+            *told([*train.guesses(), *stood.guesses, *(guess for suits in each for guess in suits.guesses)]),
+            *given.assumed,
+        ),
+        instead=_instead(case, train, stood, given=given, each=each),
+        also=tuple(_also(case.place, pulled_out.length_mm)),
+        face_spare_mm=stood.face_spare_mm,
+        wheel_reserve_mm=_wheel_reserve(train) if case.place.kind == "headshunt" else None,
+        not_compared=not_compared(case.place),
+    )
+
+
+def _instead(case: TrainFitCase, train: Coupled, stood: Stood, *, given: Allowance, each: Sequence[Suited]) -> Instead:
+    longest_mm = None if stood.room_mm is None else max(0.0, tidy(stood.room_mm))
+    if stood.verdict == "fits" and all(suits.suits for suits in each):
+        return Instead(drop=(), drop_proved=True, longest_train_mm=longest_mm)
+    suits_each = (
+        suits.suits for vehicle, suits in zip(case.train.vehicles, each, strict=True) for _ in range(vehicle.count)
+    )
+    unfit = frozenset(place for place, suits in enumerate(suits_each) if not suits)
+    dropped = to_leave_off(train, case.place, given, room_mm=stood.room_mm, unfit=unfit)
+    return Instead(
+        drop=None if dropped.places is None else tuple(train.members[place].name for place in sorted(dropped.places)),
+        drop_proved=dropped.proved,
+        longest_train_mm=longest_mm,
+        places=tuple(_places_that_hold(case, train)),
+    )
+
+
+def _places_that_hold(case: TrainFitCase, train: Coupled) -> Iterator[PlaceThatHolds]:
+    for other in case.other_places:
+        spare_mm = spare_there(
+            case.train, train, other.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm
+        )
+        if spare_mm is not None:
+            yield PlaceThatHolds(id=other.id, name=other.place.name, spare_mm=spare_mm)
+
+
+def _also(place: Place, length_mm: float | None) -> Iterator[AlsoMeasured]:
+    lengths: tuple[tuple[AlsoField, float | None], ...] = (
+        ("blades_to_blades_mm", place.blades_to_blades_mm),
+        ("stop_to_stop_mm", place.stop_to_stop_mm),
+    )
+    for field, road_mm in lengths:
+        if road_mm is not None:
+            spare_mm = None if length_mm is None else tidy(road_mm - length_mm)
+            yield AlsoMeasured(field=field, length_mm=road_mm, spare_mm=spare_mm)
+
+
+def _wheel_reserve(train: Coupled) -> WheelReserve:
+    return WheelReserve(
+        head_mm=reserve_mm(train.members[0], at_head=True), tail_mm=reserve_mm(train.members[-1], at_head=False)
+    )
+
+
+def _tidied(value_mm: float | None) -> float | None:
+    return None if value_mm is None else tidy(value_mm)
+
+
 def gather(sources: Sources, request: TrainFitRequest) -> TrainFitCase:
     """Return the case that a request makes, with all it names on record resolved."""
     train = sources.train(request.train, "/train")
@@ -131,12 +216,13 @@ def case_of(
     sources: Sources, train: Train, place: Place | PlaceOnRecord, *, stopping_margin_mm: float | None
 ) -> TrainFitCase:
     """Return the case of a train and a place, which brings the other places of its layout where it is on record."""
-    recorded = isinstance(place, PlaceOnRecord)
+    on_record = place if isinstance(place, PlaceOnRecord) else None
+    others = () if on_record is None else on_record.others
     return TrainFitCase(
         train=train,
-        place=place.place if recorded else place,
-        on_record=recorded,
+        place=place.place if isinstance(place, PlaceOnRecord) else place,
+        on_record=on_record is not None,
         stopping_margin_mm=stopping_margin_mm,
         types=sources.coupling_types(),
-        other_places=tuple(OtherPlace(id=one, place=other) for one, other in place.others) if recorded else (),
+        other_places=tuple(OtherPlace(id=one, place=other) for one, other in others),
     )

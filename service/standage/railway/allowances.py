@@ -87,7 +87,9 @@ def _default_margin(place: Place, *, on_record: bool) -> Assumed:
 
 
 def _default_plus_minus(plus_minus_mm: float) -> Assumed:
-    message = f"the usable length is taken as good to {millimetres(plus_minus_mm)} either way"
     if plus_minus_mm > 0:
-        message += ", as it goes with a tape: 1 mm and 1 mm a metre"
+        how = f"good to {millimetres(plus_minus_mm)} either way, as it goes with a tape: 1 mm and 1 mm a metre"
+    else:
+        how = "exact, as nobody gave its ±"
+    message = f"the usable length is taken as {how}"
     return Assumed(field="plus_minus_mm", message=message, source="default", plus_minus_mm=plus_minus_mm)

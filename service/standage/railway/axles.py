@@ -4,7 +4,7 @@ import msgspec
 
 from standage.railway.extents import KnownLength, Missing, scaled_plus_minus_mm
 from standage.railway.figures import tidy
-from standage.railway.guesses import Guess
+from standage.railway.guesses import Guess, Source
 from standage.railway.phrases import millimetres
 from standage.railway.practice import COACH_BOGIE_M, COACH_PIVOTS, TWO_AXLE_WHEELBASE
 from standage.railway.scales import full_size_mm, scale
@@ -174,5 +174,5 @@ def _end_of_body(
 
 
 def _guess(vehicle: Vehicle, field: str, about: str, value_mm: float, *, read: bool = False) -> Guess:
-    source = "taken_as_read" if read else "common_practice"
+    source: Source = "taken_as_read" if read else "common_practice"
     return Guess(vehicle=vehicle.name, field=field, about=about, source=source, value_mm=tidy(value_mm))

@@ -3,13 +3,13 @@
 All figures are of one end of one vehicle, in millimetres from its buffer face outwards.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Annotated, Literal
 
 import msgspec
 
 from standage.railway.faults import Ruled
-from standage.railway.figures import Degrees, Identifier, Name, Reach, Room, Tolerance, says
+from standage.railway.figures import Degrees, Name, Reach, Room, Tolerance, says
 from standage.railway.scales import ScaleName
 
 Mounting = Literal["body", "bogie", "guided"]
@@ -47,12 +47,6 @@ class CouplingKind(CouplingFigures, frozen=True, kw_only=True):
     mates_with: Annotated[
         tuple[Name, ...], msgspec.Meta(max_length=50), says("Names of the other types that it takes hold of.")
     ] = ()
-
-
-class RecordedKind(CouplingKind, frozen=True, kw_only=True):
-    """A type of coupling that the club keeps a record of, which vehicles may name by its id."""
-
-    id: Annotated[Identifier, says("The id of the record.")]
 
 
 class TypicalKind(CouplingKind, frozen=True, kw_only=True):
@@ -101,15 +95,11 @@ def typical_kinds(scale: ScaleName | None) -> tuple[TypicalKind, ...]:
 
 
 class CouplingTypes:
-    """The types that a name may mean: the club's own, by name or id, before the typical ones. Case does not matter."""
+    """The types that a name may mean: the club's own before the typical ones. Case does not matter."""
 
     def __init__(self, club: Iterable[CouplingKind] = ()) -> None:
-        self._club: dict[str, CouplingKind] = {}
-        self._mating: dict[tuple[str, str], bool] = {}
-        for kind in club:
-            self._club[kind.name.casefold()] = kind
-            if isinstance(kind, RecordedKind):
-                self._club[kind.id.casefold()] = kind
+        self._club = {kind.name.casefold(): kind for kind in club}
+        self._named = {kind.name.casefold(): kind for kind in TYPICAL} | self._club
 
     def kind(self, name: str | None, *, scale: ScaleName | None) -> CouplingKind | None:
         """Return the type whose figures count for a coupling called ``name`` on a vehicle of that scale.
@@ -129,20 +119,9 @@ class CouplingTypes:
 
         Like names do; unlike ones where either's type, the club's or a typical one of any scale, lists the other.
         """
-        if (one, other) not in self._mating:
-            takes = self._names(one) & self._taken_by(other) or self._names(other) & self._taken_by(one)
-            self._mating[one, other] = bool(takes)
-        return self._mating[one, other]
+        one, other = one.casefold(), other.casefold()
+        return one == other or other in self._taken_by(one) or one in self._taken_by(other)
 
-    def _named(self, name: str) -> CouplingKind | None:
-        typical = {kind.name.casefold(): kind for kind in TYPICAL}
-        return self._club.get(name.casefold(), typical.get(name.casefold()))
-
-    def _names(self, name: str) -> set[str]:
-        kind = self._named(name)
-        ids = {kind.id.casefold()} if isinstance(kind, RecordedKind) else set()
-        return {name.casefold(), *ids, *({kind.name.casefold()} if kind else ())}
-
-    def _taken_by(self, name: str) -> set[str]:
-        kind = self._named(name)
-        return self._names(name) | {mate.casefold() for mate in (kind.mates_with if kind else ())}
+    def _taken_by(self, name: str) -> Iterator[str]:
+        kind = self._named.get(name)
+        return (mate.casefold() for mate in (kind.mates_with if kind else ()))

@@ -12,7 +12,7 @@ from math import atan2
 
 import msgspec
 
-from standage.railway.path import Path
+from standage.railway.curving.path import Path
 
 _NEAR = 1e-10
 """How near a body is put to its place, as a part of the length of all the wheels."""

@@ -1,0 +1,234 @@
+"""The ends of a vehicle as a curve tries them: the body behind each, its coupling's swing and pivot, its buffers."""
+
+from collections.abc import Iterator
+
+import msgspec
+
+from standage.railway.bodies import BodyShape, shapes
+from standage.railway.couplings import Coupling, CouplingKind, CouplingTypes, Mounting, TypicalKind
+from standage.railway.curving.buffers import touching_buffers_radius_mm, usual_centres_mm
+from standage.railway.curving.pairs import PairBody
+from standage.railway.extents import Missing
+from standage.railway.guesses import Guess
+from standage.railway.joints import At, End, end_of
+from standage.railway.scales import ScaleName, scale
+from standage.railway.vehicles import Standing
+
+_FROM_TYPE = ("swing_deg", "pivot_behind_mm", "mounting")
+_WORDS = {
+    "pivot_behind_mm": "how far behind the buffer face the pivot of its {at} coupling is",
+    "swing_deg": "how far its {at} coupling swings to either side",
+}
+
+
+class EndBuffers(msgspec.Struct, frozen=True, kw_only=True):
+    """The buffers at an end: between their middles, across a head, and the vehicle's width; None is not known."""
+
+    centres_mm: float | None
+    head_width_mm: float | None
+    width_mm: float | None
+
+
+class JointEnd(msgspec.Struct, frozen=True, kw_only=True):
+    """One end of a vehicle as its neighbour finds it on a curve; ``body`` is None where its shape is not known.
+
+    ``buffers`` is None where it has none. ``touching_radius_mm`` is the least radius that the standard gives the
+    vehicle for running with touching buffers, None where it has no group for it. ``lacks`` are the figures without
+    which nothing at all can be said.
+    """
+
+    vehicle: str
+    at: At
+    end: End
+    body: PairBody | None
+    swing_deg: float | None
+    mounting: Mounting | None
+    buffers: EndBuffers | None
+    touching_radius_mm: float | None = None
+    lacks: tuple[Missing, ...] = ()
+    guesses: tuple[Guess, ...] = ()
+
+    def missing(self, field: str) -> Missing:
+        """Return the figure of this end's coupling that nobody has measured."""
+        words = _WORDS[field].format(at=self.at)
+        return Missing(vehicle=self.vehicle, field=f"{self.at}_coupling.{field}", words=words)
+
+
+def joint_ends(vehicle: Standing, *, types: CouplingTypes) -> tuple[JointEnd, JointEnd]:
+    """Return the end of ``vehicle`` towards the head of the train, and the one towards its tail."""
+    known = _with_types(vehicle, types)
+    bodies = _over_buffers(known)
+    front = _end(known, "front", bodies[0], own=vehicle.front_coupling, types=types)
+    rear = _end(known, "rear", bodies[-1], own=vehicle.rear_coupling, types=types)
+    return (rear, front) if vehicle.reversed else (front, rear)
+
+
+def _with_types(vehicle: Standing, types: CouplingTypes) -> Standing:
+    """Return the vehicle with what its couplings' types supply filled in."""
+    return msgspec.structs.replace(
+        vehicle,
+        front_coupling=_filled(vehicle.front_coupling, vehicle, types),
+        rear_coupling=_filled(vehicle.rear_coupling, vehicle, types),
+    )
+
+
+def _filled(own: Coupling | None, vehicle: Standing, types: CouplingTypes) -> Coupling:
+    own = own or Coupling()
+    kind = types.kind(own.type, scale=vehicle.scale)
+    if kind is None:
+        return own
+    supplied = {field: getattr(kind, field) for field in (*_FROM_TYPE, "reach_mm") if getattr(own, field) is None}
+    return msgspec.structs.replace(own, **supplied)
+
+
+def _over_buffers(vehicle: Standing) -> tuple[BodyShape, ...]:
+    """Return the vehicle's bodies, each ending at the buffers even where the body itself ends short of them."""
+    if vehicle.bodies is not None:
+        to_buffers = tuple(msgspec.structs.replace(body, body_length_mm=None) for body in vehicle.bodies)
+        return shapes(msgspec.structs.replace(vehicle, bodies=to_buffers))
+    found = shapes(vehicle)
+    if vehicle.body_length_mm is None:
+        return found
+    bare = msgspec.structs.replace(vehicle, body_length_mm=None)
+    if not found[0].pivots_given and found[0].pivots_mm is not None:
+        bare = msgspec.structs.replace(bare, bogie_centres_mm=found[0].pivots_mm)
+    whole = shapes(bare)[0]
+    shape = msgspec.structs.replace(
+        found[0],
+        half_front_mm=whole.half_front_mm,
+        half_rear_mm=whole.half_rear_mm,
+        guesses=tuple(guess for guess in found[0].guesses if guess.field != "body_length_mm"),
+        missing=whole.missing,
+    )
+    return (shape,)
+
+
+def _end(vehicle: Standing, at: At, shape: BodyShape, *, own: Coupling | None, types: CouplingTypes) -> JointEnd:
+    coupling = (vehicle.front_coupling if at == "front" else vehicle.rear_coupling) or Coupling()
+    half_mm = shape.half_front_mm if at == "front" else shape.half_rear_mm
+    buffers, buffer_guesses = _buffers(vehicle, shape)
+    return JointEnd(
+        vehicle=vehicle.name,
+        at=at,
+        end=end_of(_measured_over_buffers(vehicle, at, own), at=at, over="buffers", types=types),
+        body=_body(shape, half_mm, coupling, on_bogie=coupling.mounting == "bogie" and _has_bogies(vehicle, at)),
+        swing_deg=coupling.swing_deg,
+        mounting=coupling.mounting,
+        buffers=buffers,
+        touching_radius_mm=None if buffers is None else _touching_radius(vehicle, shape),
+        lacks=tuple(missing for missing in shape.missing if not missing.field.endswith("width_mm")),
+        guesses=(
+            *shape.guesses,
+            *_from_type(vehicle, at, own, types),
+            *_on_the_body(vehicle, at, coupling),
+            *buffer_guesses,
+        ),
+    )
+
+
+def _measured_over_buffers(vehicle: Standing, at: At, own: Coupling | None) -> Standing:
+    """Return the vehicle so that its reach counts from where its body is taken to end.
+
+    Over the couplings a reach that is known was taken off the body, and is still there; one that is not known is in it.
+    """
+    own = own or Coupling()
+    filled = (vehicle.front_coupling if at == "front" else vehicle.rear_coupling) or own
+    if vehicle.length_over == "couplings":
+        own = msgspec.structs.replace(own, reach_mm=filled.reach_mm or 0.0)
+    return msgspec.structs.replace(vehicle, **{f"{at}_coupling": own})
+
+
+def _body(shape: BodyShape, half_mm: float | None, coupling: Coupling, *, on_bogie: bool) -> PairBody | None:
+    if shape.pivots_mm is None or half_mm is None:
+        return None
+    return PairBody(
+        pivots_mm=shape.pivots_mm,
+        bogie_wheelbase_mm=shape.bogie_wheelbase_mm,
+        half_length_mm=half_mm,
+        pivot_behind_mm=coupling.pivot_behind_mm,
+        on_bogie=on_bogie,
+    )
+
+
+def _has_bogies(vehicle: Standing, at: At) -> bool:
+    running = vehicle if vehicle.bodies is None else vehicle.bodies[0 if at == "front" else -1]
+    return running.rigid_wheelbase_mm is None
+
+
+def _from_type(vehicle: Standing, at: At, own: Coupling | None, types: CouplingTypes) -> Iterator[Guess]:
+    own = own or Coupling()
+    kind = types.kind(own.type, scale=vehicle.scale)
+    if kind is None:
+        return
+    for field in _FROM_TYPE:
+        value = getattr(kind, field)
+        if getattr(own, field) is None and value is not None:
+            yield Guess(
+                vehicle=vehicle.name,
+                field=f"{at}_coupling.{field}",
+                about=f"{_SUPPLIED[field].format(value)}, {_whose(kind)}",
+                source="typical" if isinstance(kind, TypicalKind) else "given_by_type",
+                value_mm=value if field == "pivot_behind_mm" else None,
+            )
+
+
+_SUPPLIED = {
+    "swing_deg": "the coupling is taken to swing {:g}° to either side",
+    "pivot_behind_mm": "the coupling's pivot is taken to be {:g} mm behind the buffer face",
+    "mounting": "the coupling is taken to be carried as its type says: {}",
+}
+
+
+def _whose(kind: CouplingKind) -> str:
+    return f"as is typical of {kind.name}" if isinstance(kind, TypicalKind) else f"the club's figure for {kind.name}"
+
+
+def _on_the_body(vehicle: Standing, at: At, coupling: Coupling) -> Iterator[Guess]:
+    if coupling.mounting == "bogie" and not _has_bogies(vehicle, at):
+        about = "the coupling is taken to be carried by the body, since there are no bogies"
+        yield Guess(vehicle=vehicle.name, field=f"{at}_coupling.mounting", about=about, source="taken_as_read")
+    if coupling.mounting is None:
+        about = "the coupling is taken to be carried by the body"
+        yield Guess(vehicle=vehicle.name, field=f"{at}_coupling.mounting", about=about, source="default")
+
+
+def _buffers(vehicle: Standing, shape: BodyShape) -> tuple[EndBuffers | None, tuple[Guess, ...]]:
+    centres_mm = vehicle.buffer_centres_mm
+    guesses: tuple[Guess, ...] = ()
+    if centres_mm is None and vehicle.scale is not None:
+        centres_mm = usual_centres_mm(vehicle.scale, practice=vehicle.practice)
+        guesses = (_usual_buffers(vehicle, centres_mm),)
+    if centres_mm == 0:
+        return None, guesses
+    return EndBuffers(
+        centres_mm=centres_mm, head_width_mm=vehicle.buffer_head_width_mm, width_mm=shape.width_mm
+    ), guesses
+
+
+def _usual_buffers(vehicle: Standing, centres_mm: float) -> Guess:
+    if centres_mm == 0:
+        about = "it is taken to have no buffers, as American stock has none"
+    else:
+        about = f"its buffers are taken to be {centres_mm:.1f} mm apart, as is usual in its scale"
+    return Guess(
+        vehicle=vehicle.name, field="buffer_centres_mm", about=about, source="common_practice", value_mm=centres_mm
+    )
+
+
+_GROUP_RATIOS: dict[ScaleName, float] = {"N": 160.0, "TT": 120.0, "H0": 87.0, "0": 43.5}
+"""By which a model is held against the groups of full-size vehicles; in 0 the standard's own is 43.5."""
+
+
+def _touching_radius(vehicle: Standing, shape: BodyShape) -> float | None:
+    if vehicle.scale not in _GROUP_RATIOS or vehicle.bodies is not None:
+        return None
+    if shape.pivots_mm is None or shape.half_front_mm is None or shape.half_rear_mm is None:
+        return None
+    ratio = _GROUP_RATIOS[vehicle.scale]
+    on_bogies = vehicle.bogie_centres_mm is not None or shape.bogie_wheelbase_mm > 0
+    return touching_buffers_radius_mm(
+        vehicle.gauge_mm or scale(vehicle.scale).gauge_mm,
+        over_buffers_m=(shape.half_front_mm + shape.half_rear_mm) * ratio / 1000,
+        pivots_m=shape.pivots_mm * ratio / 1000,
+        gear="bogies" if on_bogies else "two_axle",
+    )

@@ -1,0 +1,157 @@
+"""Whether the couplings of a train bear a curve, a curve's entry or a reverse curve, joint by joint.
+
+Pulled, a coupling must swing as far as the line between the two couplings' pivots stands from the axis of what carries
+it. Pushed, the buffers must not lock. All lengths in mm of the model, all angles in degrees.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
+
+import msgspec
+
+from standage.railway.coupled import take_hold
+from standage.railway.couplings import CouplingTypes
+from standage.railway.curving.alignment import Alignment
+from standage.railway.curving.cures import Cures, cures
+from standage.railway.curving.joint_ends import JointEnd, joint_ends
+from standage.railway.curving.joint_figures import Found, JointFigures, find
+from standage.railway.curving.strains import TriedJoint
+from standage.railway.curving.tried_joints import missing_for_shape, tried_joint
+from standage.railway.curving.words import by_standard, cure_not_worked_out, cure_reasons, joint_reasons, unmated_reason
+from standage.railway.evidence import WORST_FIRST, CurveVerdict
+from standage.railway.extents import lacking
+from standage.railway.figures import tidy
+from standage.railway.guesses import told
+from standage.railway.reasons import Assumed, Reason, worst
+from standage.railway.vehicles import Standing
+
+MOST_CURED = 8
+"""So many joints that differ have their cures worked out, the hardest tried first; each may take a second or two."""
+
+
+class JointOnCurve(JointFigures, frozen=True, kw_only=True):
+    """One joint on the alignment.
+
+    ``joint`` counts from 1 at the head. The figures are those of the whole passage through a reverse curve or an entry,
+    or of the curve by itself where ``on_entry`` stands beside them; the verdicts are the worst of both.
+    ``steady_offset_mm`` is how far the ends stand aside on the curve by itself, the worse one of two. ``cures`` is null
+    where the joint needs none or they were not worked out.
+    """
+
+    joint: int
+    between: tuple[str, str]
+    steady_offset_mm: float | None = None
+    gap_mm: float | None = None
+    buffered_up_gap_mm: float | None = None
+    on_entry: JointFigures | None = None
+    cures: Cures | None = None
+    because: tuple[Reason, ...] = ()
+    assumed: tuple[Assumed, ...] = ()
+
+
+class TrainOnCurve(msgspec.Struct, frozen=True, kw_only=True):
+    """All the joints of a train on the alignment, and what would cure every joint whose cures were worked out.
+
+    A cure is null where none is needed, or where none helps every joint.
+    """
+
+    verdict: CurveVerdict
+    couplings: tuple[JointOnCurve, ...]
+    least_straight_mm: int | None
+    least_radius_mm: int | None
+
+
+def couplings_on_curve(vehicles: Sequence[Standing], alignment: Alignment, *, types: CouplingTypes) -> TrainOnCurve:
+    """Return how each joint of ``vehicles``, in order from the head, bears the alignment.
+
+    A train of one vehicle has no joints and runs. Both ways over the alignment count: into a curve and out of it.
+    """
+    ends = [joint_ends(vehicle, types=types) for vehicle in vehicles for _ in range(vehicle.count)]
+    joints = [(one[1], two[0]) for one, two in pairwise(ends)]
+    sorts = [tried_joint(*joint) for joint in joints]
+    found = {sort: find(sort, alignment) for sort in dict.fromkeys(sorts) if sort is not None}
+    cured = _cured(found.values(), alignment)
+    couplings = tuple(
+        _unplaced(number, *joint) if sort is None else _placed(number, joint, found[sort], cured.get(sort), alignment)
+        for number, (joint, sort) in enumerate(zip(joints, sorts, strict=True), start=1)
+    )
+    couplings = tuple(_mated(one, *joint, types=types) for one, joint in zip(couplings, joints, strict=True))
+    return TrainOnCurve(
+        verdict=worst((joint.verdict for joint in couplings), order=WORST_FIRST),
+        couplings=couplings,
+        least_straight_mm=_for_all(each.least_straight_mm for each in cured.values()),
+        least_radius_mm=_for_all(each.least_radius_mm for each in cured.values()),
+    )
+
+
+def _for_all(figures: Iterable[int | None]) -> int | None:
+    known: list[int] = []
+    for figure in figures:
+        if figure is None:
+            return None
+        known.append(figure)
+    return max(known, default=None)
+
+
+def _cured(found: Iterable[Found], alignment: Alignment) -> dict[TriedJoint, Cures]:
+    """Return the cures of the joints that are tried hardest."""
+    hardest_first = sorted((each for each in found if each.needs_cure), key=lambda each: each.hardness, reverse=True)
+    return {each.joint: cures(each.joint, alignment) for each in hardest_first[:MOST_CURED]}
+
+
+def _unplaced(number: int, leading: JointEnd, following: JointEnd) -> JointOnCurve:
+    return JointOnCurve(
+        joint=number,
+        between=(leading.vehicle, following.vehicle),
+        verdict="cannot_tell",
+        pulling="cannot_tell",
+        pushing="cannot_tell",
+        because=lacking(missing_for_shape(leading, following)),
+        assumed=told((*leading.guesses, *following.guesses)),
+    )
+
+
+def _placed(
+    number: int, joint: tuple[JointEnd, JointEnd], found: Found, cured: Cures | None, alignment: Alignment
+) -> JointOnCurve:
+    leading, following = joint
+    main = found.figures(found.main)
+    entry = found.figures(found.entry) if found.entry_counts else None
+    parts = [main] if entry is None else [main, entry]
+    return JointOnCurve(
+        joint=number,
+        between=(leading.vehicle, following.vehicle),
+        verdict=worst((part.verdict for part in parts), order=WORST_FIRST),
+        pulling=worst((part.pulling for part in parts), order=WORST_FIRST),
+        pushing=worst((part.pushing for part in parts), order=WORST_FIRST),
+        offset_mm=main.offset_mm,
+        swing_deg=main.swing_deg,
+        swing_limit_deg=main.swing_limit_deg,
+        least_buffer_gap_mm=main.least_buffer_gap_mm,
+        steady_offset_mm=None if found.steady is None else found.steady.offset_mm,
+        gap_mm=tidy(found.joint.pulled.gap_mm),
+        buffered_up_gap_mm=tidy(found.joint.pushed.gap_mm),
+        on_entry=entry,
+        cures=cured,
+        because=tuple(_because(leading, following, found, cured, alignment)),
+        assumed=told((*leading.guesses, *following.guesses, *leading.end.reach_guesses, *following.end.reach_guesses)),
+    )
+
+
+def _because(
+    leading: JointEnd, following: JointEnd, found: Found, cured: Cures | None, alignment: Alignment
+) -> Iterator[Reason]:
+    yield from joint_reasons(leading, following, found)
+    if cured is not None:
+        yield from cure_reasons(cured, alignment)
+    elif found.needs_cure:
+        yield cure_not_worked_out()
+    yield from by_standard(leading, following, found.joint, alignment)
+
+
+def _mated(joint: JointOnCurve, leading: JointEnd, following: JointEnd, *, types: CouplingTypes) -> JointOnCurve:
+    """Return the joint as it is where the couplings take hold of each other; otherwise it does not run."""
+    if take_hold(leading.end, following.end, types=types):
+        return joint
+    because = (unmated_reason(leading, following), *joint.because)
+    return msgspec.structs.replace(joint, verdict="does_not_run", because=because)

@@ -1,0 +1,182 @@
+"""Why a joint bears a curve or not, and what would cure it, in words."""
+
+from collections.abc import Iterator
+from math import degrees
+
+from msgspec import structs
+
+from standage.railway.curving.alignment import Alignment
+from standage.railway.curving.cures import Cures
+from standage.railway.curving.joint_ends import JointEnd
+from standage.railway.curving.joint_figures import Found, both_verdicts
+from standage.railway.curving.strains import MARGINAL_FROM, Strain, TriedJoint
+from standage.railway.curving.tried_joints import missing_for_pulling, missing_for_pushing
+from standage.railway.extents import lacking
+from standage.railway.figures import tidy
+from standage.railway.reasons import Reason
+
+WORST_FIRST = (
+    "cannot_stand",
+    "swing_too_great",
+    "buffers_lock",
+    "missing_figure",
+    "figures_disagree",
+    "head_needed",
+    "guided_couplings",
+    "swing_near_limit",
+)
+ENTERING = " when running onto the curve or off it"
+
+
+def unmated_reason(leading: JointEnd, following: JointEnd) -> Reason:
+    """Return the reason why two couplings cannot be coupled at all."""
+    message = (
+        f"{leading.vehicle} and {following.vehicle} cannot be coupled: {leading.end.type} and {following.end.type} "
+        "do not take hold of each other"
+    )
+    return _reason("do_not_mate", message, leading, following)
+
+
+def joint_reasons(leading: JointEnd, following: JointEnd, found: Found) -> Iterator[Reason]:
+    """Yield the reasons for the verdict on a joint: those of the main figures, then those of the entry."""
+    told: list[Reason] = []
+    for part, where in zip(found.parts, ("", ENTERING), strict=False):
+        pulled, pushed = both_verdicts(found.joint, part)
+        if part is None:
+            told.append(_cannot_stand(leading, following, where))
+            continue
+        if pulled == "cannot_tell":
+            told += _missing_for_pulling(leading, following, found.joint)
+        told += _swings(leading, following, found.joint, part, where=where)
+        if pushed == "cannot_tell":
+            told += _cannot_tell_pushing(leading, following, found.joint)
+            told += _head_that_would_do(leading, following, found.joint, part, where=where)
+        if pushed == "does_not_run":
+            told.append(_locked(leading, following, part, where=where))
+    yield from sorted(dict.fromkeys(told), key=lambda reason: WORST_FIRST.index(reason.code))
+
+
+def cure_reasons(cures: Cures, alignment: Alignment) -> Iterator[Reason]:
+    """Yield what would let a joint run, and what would not."""
+    if alignment.reverse:
+        yield _straight(cures)
+    if cures.least_radius_mm is not None:
+        message = f"with no curve sharper than {cures.least_radius_mm} mm they would run well"
+        yield Reason(code="radius_cures", message=message, limit_mm=cures.least_radius_mm)
+    else:
+        yield Reason(code="radius_does_not_help", message="no larger radius makes them run well")
+
+
+def cure_not_worked_out() -> Reason:
+    """Return the remark on a joint beyond those whose cures are worked out."""
+    message = "what would cure it was not worked out: joints that are tried harder came first"
+    return Reason(code="cure_not_worked_out", message=message)
+
+
+def by_standard(leading: JointEnd, following: JointEnd, joint: TriedJoint, alignment: Alignment) -> Iterator[Reason]:
+    """Yield the standard's word on vehicles that run with touching buffers, as a second opinion.
+
+    **Source** NEM 111 (2016), section 3.2.
+    """
+    radii_mm = [each for each in (leading.touching_radius_mm, following.touching_radius_mm) if each is not None]
+    if not joint.has_buffers or tidy(joint.pushed.gap_mm) > 0 or not radii_mm:
+        return
+    message = f"NEM 111 asks for a radius of {max(radii_mm):g} mm where buffers touch"
+    if alignment.reverse:
+        message += ", with a straight longer than the longest vehicle between the curves, or a transition"
+    yield Reason(
+        code="touching_buffers_by_standard",
+        message=message,
+        vehicle=leading.vehicle,
+        other_vehicle=following.vehicle,
+        value_mm=min(alignment.radii_mm),
+        limit_mm=max(radii_mm),
+    )
+
+
+def _straight(cures: Cures) -> Reason:
+    if cures.least_straight_mm is not None:
+        message = f"with {cures.least_straight_mm} mm of straight between the curves they would run well"
+        return Reason(code="straight_cures", message=message, limit_mm=cures.least_straight_mm)
+    if cures.straight_helps:
+        message = f"with {cures.bare_straight_mm} mm of straight between the curves they would barely run, never well"
+        return Reason(code="straight_helps", message=message, limit_mm=cures.bare_straight_mm)
+    message = (
+        "more straight between the curves does not help: running from straight track into one of them fails as well"
+    )
+    return Reason(code="straight_does_not_help", message=message)
+
+
+def _reason(
+    code: str, message: str, leading: JointEnd, following: JointEnd, *, value_mm: float | None = None
+) -> Reason:
+    return Reason(
+        code=code, message=message, vehicle=leading.vehicle, other_vehicle=following.vehicle, value_mm=value_mm
+    )
+
+
+def _cannot_stand(leading: JointEnd, following: JointEnd, where: str) -> Reason:
+    message = f"{leading.vehicle} and {following.vehicle} cannot stand coupled{where}: it bends too sharply for them"
+    return _reason("cannot_stand", message, leading, following)
+
+
+def _missing_for_pulling(leading: JointEnd, following: JointEnd, joint: TriedJoint) -> Iterator[Reason]:
+    yield from lacking(missing_for_pulling(leading, following))
+    if not joint.pivots_apart:
+        message = (
+            f"{leading.vehicle} and {following.vehicle}: the pivots of their couplings would stand in one place; "
+            "measure how far the couplings reach and where they swing from"
+        )
+        yield _reason("figures_disagree", message, leading, following)
+
+
+def _swings(leading: JointEnd, following: JointEnd, joint: TriedJoint, part: Strain, *, where: str) -> Iterator[Reason]:
+    swings_deg = part.swings_deg or (0.0, 0.0)
+    sides = zip((leading, following), (following, leading), swings_deg, joint.swings, part.shares, strict=True)
+    for end, other, swing_deg, most, share in sides:
+        if most is None or share is None or share <= MARGINAL_FROM:
+            continue
+        most_deg = tidy(degrees(most))
+        much = f"but can only swing {most_deg:.3g}°" if share > 1 else f"of the {most_deg:.3g}° that it can"
+        message = f"{end.vehicle}'s {end.at} coupling has to swing {swing_deg:.1f}°{where}, {much}"
+        yield Reason(
+            code="swing_too_great" if share > 1 else "swing_near_limit",
+            message=message,
+            vehicle=end.vehicle,
+            other_vehicle=other.vehicle,
+            field=f"{end.at}_coupling.swing_deg",
+            value_deg=swing_deg,
+            limit_deg=most_deg,
+        )
+
+
+def _cannot_tell_pushing(leading: JointEnd, following: JointEnd, joint: TriedJoint) -> Iterator[Reason]:
+    missing = tuple(missing_for_pushing(leading, following))
+    if missing:
+        yield from lacking(missing)
+    elif joint.guided:
+        message = (
+            f"{leading.vehicle} and {following.vehicle}: guided couplings hold them farther apart on a curve, by how "
+            "much is not known; push them round to see whether the buffers lock"
+        )
+        yield _reason("guided_couplings", message, leading, following)
+
+
+def _head_that_would_do(
+    leading: JointEnd, following: JointEnd, joint: TriedJoint, part: Strain, *, where: str
+) -> Iterator[Reason]:
+    if part.head_needed_mm is not None and 0 < part.head_needed_mm < joint.widest_head_mm:
+        message = (
+            f"pushed, {leading.vehicle} and {following.vehicle} need buffer heads of {part.head_needed_mm:.1f} mm or "
+            f"more, so that they do not lock{where}"
+        )
+        reason = _reason("head_needed", message, leading, following)
+        yield structs.replace(reason, limit_mm=part.head_needed_mm)
+
+
+def _locked(leading: JointEnd, following: JointEnd, part: Strain, *, where: str) -> Reason:
+    message = (
+        f"pushed, the buffers of {leading.vehicle} and {following.vehicle} lock{where}: they can touch on the inside "
+        "while the heads overlap by less than a third"
+    )
+    return _reason("buffers_lock", message, leading, following, value_mm=part.buffer_gap_mm)

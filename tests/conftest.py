@@ -47,16 +47,28 @@ def migrated_sqlite(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return file
 
 
-@pytest.fixture(params=DATABASES)
-def database(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Database]:
-    """Give an open database with every table and no row; ``database.url`` is its address."""
-    if request.param == "sqlite":
-        opened = open_database(copied(request.getfixturevalue("migrated_sqlite"), tmp_path))
-    else:
-        opened = open_database(request.getfixturevalue("migrated_postgresql"))
-        emptied(opened)
+@pytest.fixture
+def sqlite_database(migrated_sqlite: Path, tmp_path: Path) -> Iterator[Database]:
+    """Give an open SQLite file with every table and no row, for what only SQLite does."""
+    opened = open_database(copied(migrated_sqlite, tmp_path))
     yield opened
     opened.dispose()
+
+
+@pytest.fixture
+def postgresql_database(migrated_postgresql: str) -> Iterator[Database]:
+    """Give an open PostgreSQL database with every table and no row, for what only PostgreSQL does."""
+    opened = open_database(migrated_postgresql)
+    emptied(opened)
+    yield opened
+    opened.dispose()
+
+
+@pytest.fixture(params=DATABASES)
+def database(request: pytest.FixtureRequest) -> Database:
+    """Give each of the two databases in turn, with every table and no row; ``database.url`` is its address."""
+    opened: Database = request.getfixturevalue(f"{request.param}_database")
+    return opened
 
 
 @pytest.fixture(params=DATABASES)

@@ -19,6 +19,7 @@ from msgspec import inspect
 T = TypeVar("T")
 
 MOST_FAULTS = 200
+_VAST = 10**15
 
 
 class Fault(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -61,7 +62,7 @@ def convert(value: object, kind: type[T]) -> T:
     """
     try:
         converted = msgspec.convert(value, kind)
-    except msgspec.ValidationError as error:
+    except (msgspec.ValidationError, UnicodeEncodeError) as error:
         faults = list(islice(faults_in(value, kind), MOST_FAULTS))
         raise Faulty(faults or [Fault(code="invalid", message=str(error), pointer="")]) from error
     faults = list(islice(broken_rules(converted), MOST_FAULTS))
@@ -76,8 +77,11 @@ def faults_in(value: object, kind: Any) -> Iterator[Fault]:
 
 
 def broken_rules(value: object, pointer: str = "") -> Iterator[Fault]:
-    """Yield what ``rules`` finds in ``value`` and in every struct inside it."""
-    if isinstance(value, msgspec.Struct):
+    """Yield what ``rules`` finds in ``value`` and in every struct inside it, and text that is none."""
+    if isinstance(value, str):
+        if _holds_half_a_character(value):
+            yield _not_text(pointer)
+    elif isinstance(value, msgspec.Struct):
         for field in msgspec.structs.fields(value):
             yield from broken_rules(getattr(value, field.name), f"{pointer}/{field.encode_name}")
         if isinstance(value, Ruled):
@@ -181,8 +185,8 @@ def _walk_choice(value: object, choices: Sequence[object], pointer: str) -> Iter
 def _walk_text(value: object, kind: inspect.StrType, pointer: str) -> Iterator[Fault]:
     if not isinstance(value, str):
         yield _wrong_type("text", value, pointer)
-    elif any("\ud800" <= letter <= "\udfff" for letter in value):
-        yield Fault(code="not_text", message="holds half a character (a lone surrogate)", pointer=pointer)
+    elif _holds_half_a_character(value):
+        yield _not_text(pointer)
     elif kind.min_length is not None and len(value) < kind.min_length:
         yield Fault(code="too_short", message="must not be empty", pointer=pointer)
     elif kind.max_length is not None and len(value) > kind.max_length:
@@ -191,6 +195,15 @@ def _walk_text(value: object, kind: inspect.StrType, pointer: str) -> Iterator[F
     elif kind.pattern is not None and not re.search(kind.pattern, value):
         message = f"{_shown(value)} has characters that may not stand there"
         yield Fault(code="bad_characters", message=message, pointer=pointer)
+
+
+def _holds_half_a_character(text: str) -> bool:
+    """Tell whether ``text`` holds a lone surrogate, which JSON can spell and ``msgspec.convert`` lets through."""
+    return not text.isascii() and any("\ud800" <= letter <= "\udfff" for letter in text)
+
+
+def _not_text(pointer: str) -> Fault:
+    return Fault(code="not_text", message="holds half a character (a lone surrogate)", pointer=pointer)
 
 
 def _walk_number(value: object, kind: inspect.FloatType | inspect.IntType, pointer: str) -> Iterator[Fault]:
@@ -208,20 +221,20 @@ def _walk_number(value: object, kind: inspect.FloatType | inspect.IntType, point
 def _beyond(value: float, kind: inspect.FloatType | inspect.IntType) -> tuple[str, str] | None:
     shown = _shown(value)
     if kind.gt is not None and value <= kind.gt:
-        return "too_small", f"{shown} must be more than {kind.gt:g}"
+        return "too_small", f"{shown} must be more than {kind.gt:,.10g}"
     if kind.ge is not None and value < kind.ge:
-        return "too_small", f"{shown} must be {kind.ge:g} or more"
+        return "too_small", f"{shown} must be {kind.ge:,.10g} or more"
     if kind.lt is not None and value >= kind.lt:
-        return "too_large", f"{shown} must be less than {kind.lt:g}"
+        return "too_large", f"{shown} must be less than {kind.lt:,.10g}"
     if kind.le is not None and value > kind.le:
-        return "too_large", f"{shown} must be {kind.le:,g} or less"
+        return "too_large", f"{shown} must be {kind.le:,.10g} or less"
     return None
 
 
 def _walk_time(value: object, kind: inspect.DateTimeType, pointer: str) -> Iterator[Fault]:
     try:
         msgspec.convert(value, Annotated[datetime, msgspec.Meta(tz=kind.tz)])
-    except msgspec.ValidationError:
+    except (msgspec.ValidationError, UnicodeEncodeError):
         yield _wrong_type("a date and time with its zone, such as 2026-05-01T10:00:00Z", value, pointer)
 
 
@@ -233,10 +246,8 @@ def _shown(value: object, *, longest: int = 60) -> str:
     """Return a value as a short, printable scrap for a message."""
     if value is None or isinstance(value, bool):
         return json.dumps(value)
-    if isinstance(value, float):
-        return f"{value:g}"
-    if isinstance(value, int):
-        return str(value) if abs(value) < 10**longest else f"a number of more than {longest} figures"
+    if isinstance(value, int | float):
+        return f"{value:.10g}" if abs(value) < _VAST else "so vast a number"
     if isinstance(value, Mapping | list | tuple):
         return "an object" if isinstance(value, Mapping) else "a list"
     text = str(value)

@@ -1,0 +1,1 @@
+"""Making up a train in a yard of sidings worked from a headshunt."""

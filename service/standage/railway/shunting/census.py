@@ -1,0 +1,136 @@
+"""What every train of so many wagons costs to make from one start: which can be made at all, and each one's par.
+
+Where all wagons are equally long, trains differ by names only: one wave back from one train reaches, under other names,
+the start of every other. Else one wave goes out from the start with every wagon its own.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import permutations
+from math import perm
+from typing import Literal
+
+import msgspec
+import numpy as np
+
+from standage.railway.shunting.goals import Goals
+from standage.railway.shunting.moves import Moves
+from standage.railway.shunting.search import Wave
+from standage.railway.shunting.states import Ints, grains
+from standage.railway.shunting.yard import Puzzle, YardGoal, made_sure
+
+DEFAULT_BUDGET = 3_000_000
+_AT_ONCE = 20_000
+
+Par = Literal["visits", "couplings"]
+
+
+class Census(msgspec.Struct, frozen=True, kw_only=True):
+    """Every train of so many wagons in one siding, from one start."""
+
+    trains: int
+    pars: Mapping[tuple[str, ...], int]
+    """The least that each train costs; one that is not here cannot be made, if all were looked at."""
+
+    complete: bool
+    """Whether every position that can be reached was looked at; if not, what is missing costs more than ``bound``."""
+
+    bound: int
+    """What has been looked at: every train that costs so much or less is in ``pars``."""
+
+    steps: int
+
+
+def census(puzzle: Puzzle, *, train_wagons: int, budget_steps: int = DEFAULT_BUDGET) -> Census:
+    """Return what every train of ``train_wagons`` costs in the goal's siding, the rest as the goal says.
+
+    The goal's own train is not looked at. Raises ``Faulty`` where the puzzle contradicts itself, ``ValueError`` for a
+    goal of every siding's contents, or for fewer wagons than none or more than there are.
+    """
+    if puzzle.goal.siding is None or puzzle.goal.engine is not None:
+        raise ValueError("a census is of one siding's trains: the goal must name the siding, and nothing on the engine")
+    if not 0 <= train_wagons <= len(puzzle.wagons):
+        raise ValueError(f"train_wagons is {train_wagons} of {len(puzzle.wagons)} wagons")
+    names = [wagon.name for wagon in puzzle.wagons]
+    goal = YardGoal(siding=puzzle.goal.siding, train=tuple(names[:train_wagons]), rest=puzzle.goal.rest)
+    puzzle = made_sure(msgspec.structs.replace(puzzle, goal=goal))
+    alike = len({grains(wagon.length_mm) for wagon in puzzle.wagons}) == 1
+    layers = _Back(puzzle) if alike else _Out(puzzle)
+    pars, complete, steps = dict[tuple[str, ...], int](), True, 0
+    bound = 0
+    while layers.wave.weight is not None:
+        bound = layers.wave.weight
+        for train in layers.trains():
+            pars.setdefault(train, bound)
+        if steps + layers.wave.size > budget_steps:
+            complete = False
+            break
+        steps += layers.wave.size
+        _spread(layers.wave)
+    return Census(trains=perm(len(names), train_wagons), pars=pars, complete=complete, bound=bound, steps=steps)
+
+
+def _spread(wave: Wave) -> None:
+    for trip, keys in wave.front.items():
+        for first in range(0, len(keys), _AT_ONCE):
+            for _ in wave.spread(trip, keys[first : first + _AT_ONCE]):
+                pass
+    wave.advance()
+
+
+class _Out:
+    """A wave from the start, every wagon its own."""
+
+    def __init__(self, puzzle: Puzzle) -> None:
+        everyone = frozenset(wagon.name for wagon in puzzle.wagons)
+        self._moves = Moves(puzzle, fewest=puzzle.fewest, named=everyone)
+        self._goals = Goals(puzzle, self._moves)
+        self._place = [siding.name for siding in puzzle.yard.sidings].index(puzzle.goal.siding or "") + 1
+        self._names = {code: name for name, code in self._moves.coding.codes.items()}
+        self.wave = Wave(self._moves, np.array([_start_key(puzzle, self._moves)]), onward=True)
+
+    def trains(self) -> Iterator[tuple[str, ...]]:
+        """Yield the trains that stand made up at the front."""
+        strings = self._goals.strings(self.wave.front.get(0, np.zeros(0, np.int64)), self._place)
+        return (tuple(self._named(int(string))) for string in strings)
+
+    def _named(self, string: int) -> Iterator[str]:
+        while string:
+            yield self._names[string & ((1 << self._moves.coding.bits) - 1)]
+            string >>= self._moves.coding.bits
+
+
+class _Back:
+    """A wave back from one train, all wagons equally long: it stands for every other train by the wagons' places."""
+
+    def __init__(self, puzzle: Puzzle) -> None:
+        model = puzzle.goal.train or ()
+        self._moves = Moves(puzzle, fewest=puzzle.fewest, named=frozenset(model))
+        self._starts = self._renamed_starts(puzzle, model)
+        self.wave = Wave(self._moves, Goals(puzzle, self._moves).all(), onward=False)
+
+    def _renamed_starts(self, puzzle: Puzzle, model: Sequence[str]) -> Mapping[int, tuple[str, ...]]:
+        """Return, by its key, the start as it is when each train's wagons go by the names of the model's."""
+        coding = self._moves.coding
+        order = [*puzzle.start.engine, *(name for wagons in puzzle.start.sidings for name in wagons)]
+        shape = _start_key(puzzle, self._moves) >> coding.word_bits << coding.word_bits
+        other = {coding.codes[name] for name in order if name not in model}
+        common = sum(code << (place * coding.bits) for code in other for place in range(len(order)))
+        shift = {name: place * coding.bits for place, name in enumerate(order)}
+        gain = [coding.codes[name] - sum(other) for name in model]
+        return {
+            shape + common + sum(more << shift[name] for more, name in zip(gain, train, strict=True)): train
+            for train in permutations(order, len(model))
+        }
+
+    def trains(self) -> Iterator[tuple[str, ...]]:
+        """Yield the trains that the start is as far from as the front is from the model."""
+        keys: Ints = self.wave.front.get(0, np.zeros(0, np.int64))
+        wanted = np.fromiter(self._starts, np.int64, len(self._starts))
+        return (self._starts[int(key)] for key in np.intersect1d(keys, wanted))
+
+
+def _start_key(puzzle: Puzzle, moves: Moves) -> int:
+    key = moves.key(puzzle.start.engine, puzzle.start.sidings)
+    if key is None:
+        raise AssertionError(puzzle.start)
+    return key

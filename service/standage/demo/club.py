@@ -120,7 +120,7 @@ TRAINS: dict[str, Json] = {
     "special": {"name": "Committee special", "made_of": ["harbour tank", "visiting saloon"]},
 }
 
-LAYOUT: Json = {"name": "Saltmarsh Quay", "scale": "00", "minimum_radius_mm": 450}
+LAYOUT: Json = {"name": "Saltmarsh Quay", "scale": "00", "minimum_radius_mm": 525}
 
 PLACES: dict[str, Json] = {
     "loop": {

@@ -77,6 +77,9 @@ def advice(answer: Mapping[str, Any]) -> Iterable[str]:
     if answer["verdict"] != "fits" and instead.get("places"):
         places = "; ".join(f"{one['name']} ({one['spare_mm']:,.0f} mm to spare)" for one in instead["places"])
         yield paragraph(f"It fits in: {places}.", indent="   → ")
+    if answer["verdict"] != "clear" and answer.get("spacing_needed_mm"):
+        spacing = f"{answer['spacing_needed_mm']:,.1f} mm"
+        yield paragraph(f"Lay the tracks {spacing} apart there, and all of them keep the margin.", indent="   → ")
 
 
 def counted(names: Iterable[str]) -> str:

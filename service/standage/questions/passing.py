@@ -10,6 +10,7 @@ from standage.questions.asked import Vehicles
 from standage.questions.sources import Sources
 from standage.railway.bodies import BodyShape, shapes
 from standage.railway.curves import on_curve
+from standage.railway.extents import Missing
 from standage.railway.faults import Ruled
 from standage.railway.figures import Length, Radius, Room, says, tidy
 from standage.railway.guesses import told
@@ -30,6 +31,7 @@ from standage.railway.vehicles import Vehicle
 MARGIN_OF_GAUGE = 8
 """The default margin is the gauge divided by this. **Source** common practice."""
 PAIRS_SHOWN = 5
+_WIDTH = "width_mm"
 
 
 class PassingRequest(Ruled, frozen=True, kw_only=True):
@@ -87,10 +89,18 @@ class _Stock(msgspec.Struct, frozen=True, kw_only=True):
 
     def lacks(self, *, straight: bool) -> Iterator[Reason]:
         """Yield what has to be measured; on straight track the widths alone count."""
-        for missing in (missing for body in self.bodies for missing in body.missing):
-            if not straight or missing.field.endswith("width_mm"):
-                message = f"{self.vehicle.name}: measure {missing.words}, to know what it passes"
-                yield Reason(code="missing_figure", message=message, vehicle=self.vehicle.name, field=missing.field)
+        for missing in self._missing():
+            if not straight or missing.field.endswith(_WIDTH):
+                yield _lack(missing, "to know what it passes")
+
+    def lacks_for_curves(self) -> Iterator[Reason]:
+        """Yield what has to be measured besides the widths."""
+        for missing in self._missing():
+            if not missing.field.endswith(_WIDTH):
+                yield _lack(missing, "to know on which curves it passes")
+
+    def _missing(self) -> Iterator[Missing]:
+        return (missing for body in self.bodies for missing in body.missing)
 
     def passers(self, *, straight: bool) -> Iterator[Passer]:
         """Yield those bodies whose figures are known; on straight track the widths alone count."""
@@ -106,6 +116,18 @@ class _Stock(msgspec.Struct, frozen=True, kw_only=True):
                 bogie_wheelbase_mm=body.bogie_wheelbase_mm,
                 half_length_mm=half_mm or 0.0,
             )
+
+
+def gather(sources: Sources, request: PassingRequest) -> PassingCase:
+    """Return the case that a request makes, with all it names on record resolved."""
+    return PassingCase(
+        vehicles=sources.vehicles(request.vehicles, "/vehicles"),
+        inner_radius_mm=request.inner_radius_mm,
+        spacing_mm=request.spacing_mm,
+        margin_mm=request.margin_mm,
+        scale=request.scale,
+        gauge_mm=request.gauge_mm,
+    )
 
 
 def reckon(case: PassingCase) -> PassingAnswer:
@@ -125,7 +147,7 @@ def reckon(case: PassingCase) -> PassingAnswer:
     pairs = nearest_pairs(passers, tracks, most=PAIRS_SHOWN)
     nearest = pairs[0] if pairs else None
     decided = () if decides is None else (_said(decides, margin_mm=margin_mm),)
-    least_radius_mm = _least_radius(stock, case, margin_mm=margin_mm)
+    least_radius_mm, no_radius = _least_radius(stock, case, margin_mm=margin_mm)
     return PassingAnswer(
         verdict=verdict,
         least_gap_mm=None if nearest is None else nearest.gap_mm,
@@ -136,9 +158,18 @@ def reckon(case: PassingCase) -> PassingAnswer:
         spacing_needed_mm=None if unsure else _spacing_needed(passers, tracks, margin_mm=margin_mm),
         least_radius_mm=least_radius_mm,
         pairs=pairs,
-        because=_in_order(verdict, decided, lacks + astray) + tuple(_never_there(vehicles, case.inner_radius_mm)),
+        because=(
+            *_in_order(verdict, decided, lacks + astray),
+            *_never_there(vehicles, case.inner_radius_mm),
+            *no_radius,
+        ),
         assumed=assumed + told(guess for one in stock for body in one.bodies for guess in body.guesses),
     )
+
+
+def _lack(missing: Missing, why: str) -> Reason:
+    message = f"{missing.vehicle}: measure {missing.words}, {why}"
+    return Reason(code="missing_figure", message=message, vehicle=missing.vehicle, field=missing.field)
 
 
 def _of_scale(vehicle: Vehicle, name: ScaleName | None) -> Vehicle:
@@ -219,21 +250,18 @@ def _spacing_needed(passers: Sequence[Passer], tracks: Tracks, *, margin_mm: flo
     return spacing_needed_mm(passers, inner_radius_mm=tracks.inner_radius_mm, margin_mm=margin_mm)
 
 
-def _least_radius(stock: Iterable[_Stock], case: PassingCase, *, margin_mm: float) -> float | None:
-    stock = tuple(stock)
-    if any(True for one in stock for _ in one.lacks(straight=False)):
-        return None
+def _least_radius(
+    stock: Sequence[_Stock], case: PassingCase, *, margin_mm: float
+) -> tuple[float | None, tuple[Reason, ...]]:
+    """Return the least inner radius that keeps the margin, or why there is none to be had."""
+    lacks = tuple(lack for one in stock for lack in one.lacks_for_curves())
+    if lacks:
+        return None, lacks if case.inner_radius_mm is None else ()
     passers = [passer for one in stock for passer in one.passers(straight=False)]
-    return least_inner_radius_mm(passers, spacing_mm=case.spacing_mm, margin_mm=margin_mm)
-
-
-def gather(sources: Sources, request: PassingRequest) -> PassingCase:
-    """Return the case that a request makes, with all it names on record resolved."""
-    return PassingCase(
-        vehicles=sources.vehicles(request.vehicles, "/vehicles"),
-        inner_radius_mm=request.inner_radius_mm,
-        spacing_mm=request.spacing_mm,
-        margin_mm=request.margin_mm,
-        scale=request.scale,
-        gauge_mm=request.gauge_mm,
-    )
+    if len(passers) < sum(len(one.bodies) for one in stock):
+        return None, ()
+    radius_mm = least_inner_radius_mm(passers, spacing_mm=case.spacing_mm, margin_mm=margin_mm)
+    if radius_mm is not None:
+        return radius_mm, ()
+    message = f"no curve keeps the margin of {margin_mm:.1f} mm at a spacing of {case.spacing_mm:g} mm"
+    return None, (Reason(code="no_radius_keeps_margin", message=message, value_mm=case.spacing_mm, limit_mm=margin_mm),)

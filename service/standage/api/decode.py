@@ -1,5 +1,6 @@
 """From the bytes and the query of a request to values, with every fault at its place."""
 
+import codecs
 import json
 import re
 from collections.abc import Iterable
@@ -14,8 +15,12 @@ from standage.railway.faults import Fault, Faulty, broken_rules, convert
 
 T = TypeVar("T")
 
-_NUMBER = re.compile(r"-?\d{1,20}(\.\d{1,20})?")
-_WHOLE = re.compile(r"-?\d{1,20}")
+_NUMBER = re.compile(r"-?\d{1,400}(\.\d{1,400})?(e[+-]?\d{1,3})?", re.ASCII | re.IGNORECASE)
+_WHOLE = re.compile(r"-?\d{1,20}", re.ASCII)
+_MOST_FIGURES = 400
+_BEYOND_ALL_BOUNDS = 10**400
+_MOST_LEVELS = 60
+"""How deeply a body may be nested: several times more than any record is."""
 
 
 def decode_body(raw: bytes, kind: type[T]) -> T:
@@ -35,8 +40,10 @@ def decode_body(raw: bytes, kind: type[T]) -> T:
 
 def parse(raw: bytes) -> Any:
     """Return the JSON in ``raw`` as Python's own values; ``Rejected`` says where it stops being JSON."""
+    if raw.startswith(codecs.BOM_UTF8):
+        raise Rejected("malformed", "It begins with a byte order mark, which JSON does not have; leave it out.")
     try:
-        return json.loads(raw.decode("utf-8"), parse_constant=_no_constant)
+        value = json.loads(raw.decode("utf-8"), parse_constant=_no_constant, parse_int=_whole_number)
     except UnicodeDecodeError as error:
         raise Rejected("malformed", f"Byte {error.start} is not UTF-8.") from error
     except json.JSONDecodeError as error:
@@ -46,6 +53,25 @@ def parse(raw: bytes) -> Any:
         raise Rejected("malformed", "It is nested too deeply.") from error
     except ValueError as error:
         raise Rejected("malformed", f"{error}.") from error
+    if _levels(value) > _MOST_LEVELS:
+        raise Rejected("malformed", "It is nested too deeply.")
+    return value
+
+
+def _levels(value: Any) -> int:
+    """Return how deeply ``value`` is nested, without going down into it by recursion."""
+    level, within = 0, [value]
+    while within and level <= _MOST_LEVELS:
+        inner = [one.values() if isinstance(one, dict) else one for one in within if isinstance(one, dict | list)]
+        level, within = level + 1, [value for values in inner for value in values]
+    return level
+
+
+def _whole_number(figures: str) -> int:
+    """Return a whole number; of one with absurdly many figures only that it is beyond every bound."""
+    if len(figures) <= _MOST_FIGURES:
+        return int(figures)
+    return -_BEYOND_ALL_BOUNDS if figures.startswith("-") else _BEYOND_ALL_BOUNDS
 
 
 def _no_constant(name: str) -> Any:
@@ -58,7 +84,7 @@ def decode_query(raw: str, kind: type[T]) -> T:
     pairs = parse_qsl(raw, keep_blank_values=True, errors="surrogateescape")
     fields = {field.encode_name: field for field in _fields(kind)}
     values = {name: _number_if_asked(text, fields[name].type) if name in fields else text for name, text in pairs}
-    repeated = [Fault(code="repeated", message="is given twice", parameter=name) for name in _repeated(pairs)]
+    repeated = [Fault(code="repeated", message="is given twice", parameter=_sayable(name)) for name in _repeated(pairs)]
     try:
         value = convert(values, kind)
     except Faulty as faulty:
@@ -76,6 +102,10 @@ def _fields(kind: type) -> Iterable[inspect.Field]:
 def _repeated(pairs: list[tuple[str, str]]) -> list[str]:
     names = [name for name, _ in pairs]
     return sorted({name for name in names if names.count(name) > 1})
+
+
+def _sayable(name: str) -> str:
+    return name.encode("utf-8", "replace").decode()
 
 
 def _number_if_asked(text: str, kind: inspect.Type) -> object:

@@ -1,6 +1,6 @@
 """What becomes of a request about records: gathered and reported, or performed in one transaction."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,7 +9,7 @@ import msgspec
 from standage.api import pages
 from standage.api.operations import Call, Reply
 from standage.api.record_words import id_name, paths
-from standage.railway.faults import Fault, Faulty, convert
+from standage.railway.faults import Fault, Faulty, convert, faults_in
 from standage.registry.credentials import issue_token
 from standage.registry.kinds import CLUBS, KINDS, TOKENS, Kind
 from standage.registry.reading import Listing, Reading, position
@@ -101,53 +101,69 @@ def perform_create(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
 
 
 def perform_replace(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
-    return _changed(kind, writing, call, lambda _present: call.body)
+    return _changed(kind, writing, call, lambda now: _as_body(kind, call.body, now))
 
 
 def perform_update(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
-    if not isinstance(call.body, dict):
-        fault = Fault(code="wrong_type", message="a merge patch must be an object", pointer="")
-        raise Faulty([fault])
-    return _changed(kind, writing, call, lambda now: merged(now, call.body))
+    return _changed(kind, writing, call, lambda now: _patched(kind, call.body, now))
 
 
-def _changed(kind: Kind[Any], writing: Writing, call: Call, wanted: Any) -> Reply:
-    def body(record: Record) -> msgspec.Struct:
-        now = msgspec.to_builtins(present(kind, record))
-        return _as_body(kind, wanted(now), now)
-
+def _changed(kind: Kind[Any], writing: Writing, call: Call, new: Callable[[dict[str, Any]], msgspec.Struct]) -> Reply:
     record = writing.change(
         kind,
         call.granted,
         _record_id(kind, call),
-        body,
+        lambda before: new(msgspec.to_builtins(present(kind, before))),
         if_match=call.if_match,
         parent_id=_parent_id(kind, call),
     )
     return Reply(content=present(kind, record), etag=record.etag)
 
 
-def _as_body(kind: Kind[Any], wanted: Any, now: Mapping[str, Any]) -> msgspec.Struct:
-    """Return ``wanted`` as a body: read-only fields may stand as they are now, and are refused if they differ."""
+def _patched(kind: Kind[Any], patch: Any, now: Mapping[str, Any]) -> msgspec.Struct:
+    """Return ``now`` with ``patch`` merged into it as a body.
+
+    A merge leaves no trace of a null. So a null that would take away a read-only field is left standing for it to be
+    refused, and names that are not the record's are looked for in the patch itself.
+    """
+    wanted = merged(now, patch)
+    if not isinstance(patch, dict):
+        return _as_body(kind, wanted, now)
+    read_only = _read_only(kind, now)
+    taken_away = {name: None for name in read_only if patch.get(name, "") is None}
+    own = {name: value for name, value in patch.items() if name not in read_only}
+    unknown = [fault for fault in faults_in(own, kind.body) if fault.code == "unknown_field"]
+    return _as_body(kind, wanted | taken_away, now, found=unknown)
+
+
+def _as_body(kind: Kind[Any], wanted: Any, now: Mapping[str, Any], *, found: Sequence[Fault] = ()) -> msgspec.Struct:
+    """Return ``wanted`` as a body: read-only fields may stand as they are now, and are refused if they differ.
+
+    Raises ``Faulty`` with all that is wrong, ``found`` included.
+    """
+    body: msgspec.Struct
     if not isinstance(wanted, dict):
-        wrong: msgspec.Struct = convert(wanted, kind.body)
-        return wrong
-    own = set(kind.body.__struct_fields__)
-    read_only = [name for name in now if name not in own]
-    changed = [name for name in read_only if name in wanted and wanted[name] != now[name]]
-    faults = [
-        Fault(code="read_only", message=f"{name} is the service's own and cannot be changed", pointer=f"/{name}")
-        for name in changed
-    ]
+        body = convert(wanted, kind.body)
+        return body
+    read_only = _read_only(kind, now)
+    changed = (name for name in read_only if name in wanted and wanted[name] != now[name])
+    faults = [*map(_is_read_only, changed), *found]
     try:
-        body: msgspec.Struct = convert(
-            {name: value for name, value in wanted.items() if name not in read_only}, kind.body
-        )
+        body = convert({name: value for name, value in wanted.items() if name not in read_only}, kind.body)
     except Faulty as faulty:
-        raise Faulty([*faults, *faulty.faults]) from faulty
+        raise Faulty(list(dict.fromkeys([*faults, *faulty.faults]))) from faulty
     if faults:
         raise Faulty(faults)
     return body
+
+
+def _read_only(kind: Kind[Any], now: Mapping[str, Any]) -> list[str]:
+    own = set(kind.body.__struct_fields__)
+    return [name for name in now if name not in own]
+
+
+def _is_read_only(name: str) -> Fault:
+    return Fault(code="read_only", message=f"{name} is the service's own and cannot be changed", pointer=f"/{name}")
 
 
 def merged(target: Any, patch: Any) -> Any:

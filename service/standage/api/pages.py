@@ -21,19 +21,20 @@ Cursor = Annotated[
 
 
 class _Place(msgspec.Struct, frozen=True, array_like=True):
-    list_digest: str
     value: str
     id: str
+    check: str
 
 
 def cursor(*, list_digest: str, value: str, record_id: str) -> str:
     """Return the cursor of the page after the record with that sort value and id."""
-    raw = msgspec.json.encode(_Place(list_digest, value, record_id))
+    check = hashlib.sha256(msgspec.json.encode([list_digest, value, record_id])).hexdigest()[:16]
+    raw = msgspec.json.encode(_Place(value, record_id, check))
     return base64.urlsafe_b64encode(raw).decode().rstrip("=")
 
 
 def after(text: str | None, *, list_digest: str) -> tuple[str, str] | None:
-    """Return the sort value and id that a cursor stands for; ``Faulty`` where it is not one of this very list."""
+    """Return the sort value and id that a cursor stands for; ``Faulty`` where this very list gave no such cursor."""
     if text is None:
         return None
     try:
@@ -41,7 +42,7 @@ def after(text: str | None, *, list_digest: str) -> tuple[str, str] | None:
         place = msgspec.json.decode(raw, type=_Place)
     except (binascii.Error, msgspec.DecodeError, UnicodeError, ValueError):
         place = None
-    if place is None or place.list_digest != list_digest:
+    if place is None or cursor(list_digest=list_digest, value=place.value, record_id=place.id) != text:
         message = "is not a cursor of this list with these filters; begin again without it"
         raise Faulty([Fault(code="bad_cursor", message=message, parameter="cursor")])
     return place.value, place.id
@@ -50,7 +51,7 @@ def after(text: str | None, *, list_digest: str) -> tuple[str, str] | None:
 def digest(path: str, *, club_id: str, query: Mapping[str, object]) -> str:
     """Return what binds a cursor to one list of one club, with its filters and its order."""
     settled = sorted((name, str(value)) for name, value in query.items() if name not in {"cursor", "limit"})
-    return hashlib.sha256(msgspec.json.encode([path, club_id, settled])).hexdigest()[:16]
+    return hashlib.sha256(msgspec.json.encode([path, club_id, settled])).hexdigest()
 
 
 def next_path(path: str, query: Mapping[str, object], *, cursor_text: str) -> str:

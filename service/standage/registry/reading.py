@@ -177,9 +177,9 @@ def _sort_value(column: str, after: Position) -> str | datetime:
         return after[0]
     try:
         moment = datetime.fromisoformat(after[0])
-    except ValueError:
+        return moment.astimezone(UTC) if moment.tzinfo is not None else moment.replace(tzinfo=UTC)
+    except (ValueError, OverflowError):
         raise bad from None
-    return moment if moment.tzinfo is not None else moment.replace(tzinfo=UTC)
 
 
 def _storable(text: str) -> bool:

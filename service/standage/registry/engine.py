@@ -113,6 +113,7 @@ def _open_sqlite(url: URL) -> Database:
         raise Unready("a SQLite database must be a file: sqlite:///file")
     reading = create_engine(
         url,
+        hide_parameters=True,  # what members write down has no business in a log
         pool_size=8,
         max_overflow=24,
         pool_timeout=READ_WAIT_MS / 1000,
@@ -127,6 +128,7 @@ def _sqlite_writing(url: URL, *, foreign_keys: bool) -> Engine:
     pool: dict[str, Any] = {"pool_size": 1, "max_overflow": 0, "pool_timeout": WRITE_WAIT_S}
     engine = create_engine(
         url,
+        hide_parameters=True,
         connect_args={"check_same_thread": False, "timeout": WRITE_WAIT_S},
         **(pool if foreign_keys else {"poolclass": NullPool}),
     )
@@ -155,6 +157,7 @@ def _begin(statement: str) -> Callable[[Connection], None]:
 def _open_postgresql(url: URL) -> Database:
     engine = create_engine(
         url,
+        hide_parameters=True,
         isolation_level="READ COMMITTED",
         pool_size=10,
         max_overflow=10,

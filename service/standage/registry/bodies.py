@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import MAXYEAR, MINYEAR, datetime
 from typing import Annotated
 
 import msgspec
@@ -59,9 +59,13 @@ class TokenBody(Ruled, frozen=True, kw_only=True):
     ] = None
 
     def rules(self) -> Iterable[Fault]:
-        """Each scope is named once."""
+        """Each scope is named once; the end is a moment that can be told in any zone."""
         if len(set(self.scopes)) < len(self.scopes):
             yield Fault(code="repeated", message="names the same scope twice", pointer="/scopes")
+        if self.expires_at is not None and self.expires_at.year in {MINYEAR, MAXYEAR}:
+            yield Fault(
+                code="out_of_range", message="is out of all reason; leave it out for never", pointer="/expires_at"
+            )
 
 
 class CouplingTypeBody(CouplingFigures, frozen=True, kw_only=True):

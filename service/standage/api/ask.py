@@ -30,7 +30,8 @@ from standage.registry.records import ANY_VERSION, UNCONDITIONAL, Busy, IfMatch,
 from standage.registry.store import Writing
 
 _KEY = re.compile(r"[\x21-\x7e]{1,200}")
-_JSON_RANGES = frozenset({"application/json", "application/*", "*/*", "application/problem+json"})
+_JSON_RANGES = ("application/json", "application/problem+json", "application/*", "*/*")
+"""The ranges that JSON lies within, the nearest first: it decides (RFC 9110, section 12.5.1)."""
 _LOOP_BYTES = 8 * 1024
 _MOST_WAITING_WRITES = 100
 READ_CACHING = ("cache-control", "private, no-cache")
@@ -171,9 +172,9 @@ def _check_media(operation: Operation, arrival: Arrival) -> None:
         essence = sent.partition(";")[0].strip().lower()
         if essence not in operation.media_types or not _is_utf_8(sent):
             wanted = " or ".join(operation.media_types)
-            raise Rejected("unsupported_media_type", f"Send {wanted} in UTF-8; this came as {essence or 'nothing'!r}.")
-    ranges = arrival.headers.get("accept", "*/*").lower().split(",")
-    if not any(_wanted(one) for one in ranges):
+            came = f"this came as {sent.strip()!r}" if sent.strip() else "this came without a Content-Type"
+            raise Rejected("unsupported_media_type", f"Send {wanted} in UTF-8; {came}.")
+    if not _takes_json(arrival.headers.get("accept", "")):
         raise Rejected("not_acceptable", "Answers exist as application/json only.")
 
 
@@ -182,10 +183,17 @@ def _is_utf_8(content_type: str) -> bool:
     return charset is None or charset[1].lower() in {"utf-8", "utf8"}
 
 
-def _wanted(media_range: str) -> bool:
-    name, _, parameters = media_range.partition(";")
-    refused = re.search(r"(?:^|;)\s*q=0(?:\.0*)?\s*(?:;|$)", parameters)
-    return name.strip() in _JSON_RANGES and refused is None
+def _takes_json(accept: str) -> bool:
+    """Tell whether the header Accept lets an answer be JSON; one that says nothing takes anything."""
+    ranges = [_media_range(one) for one in accept.lower().split(",") if one.strip()]
+    named = [taken for name in _JSON_RANGES for given, taken in ranges if given == name]
+    return named[0] if named else not ranges
+
+
+def _media_range(text: str) -> tuple[str, bool]:
+    """Return a media range and whether it is taken at all: a quality of 0 refuses it."""
+    name, _, parameters = text.partition(";")
+    return name.strip(), re.search(r"(?:^|;)\s*q=0(?:\.0*)?\s*(?:;|$)", parameters) is None
 
 
 def _query(operation: Operation, arrival: Arrival) -> Any:
@@ -241,7 +249,8 @@ def _encoded(reply: Reply) -> Sent:
     body = b"" if reply.content is None else msgspec.json.encode(reply.content)
     typed = (("content-type", "application/json"),) if body else ()
     tagged = (("etag", reply.etag),) if reply.etag else ()
-    return Sent(status=reply.status, headers=(*typed, *tagged, *reply.headers), body=body)
+    secret = (("cache-control", "no-store"),) if reply.secret else ()
+    return Sent(status=reply.status, headers=(*typed, *tagged, *secret, *reply.headers), body=body)
 
 
 def _readable(sent: Sent, arrival: Arrival) -> Sent:

@@ -18,7 +18,7 @@ from standage.api.checks import check_operations
 from standage.api.health import health_operations
 from standage.api.limits import Limits
 from standage.api.openapi import addresses, document
-from standage.api.operations import Operation
+from standage.api.operations import RECORD_BYTES, Operation
 from standage.api.outer import Addresses, Outer
 from standage.api.pages_for_people import PATHS, document_bytes, pages_for_people
 from standage.api.records import record_operations
@@ -76,7 +76,7 @@ def create_app(
         lifespan=[lifespan],
         exception_handlers={Exception: _hand_on},
     )
-    people = {path: {"GET": 0} for path in PATHS}
+    people = {path: {"GET": RECORD_BYTES} for path in PATHS}
     return Outer(inner, Addresses(addresses(known) | people))
 
 

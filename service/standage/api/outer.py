@@ -18,6 +18,7 @@ from standage.api.problems import Rejected, Rendered, render
 log = logging.getLogger(__name__)
 
 Header = tuple[bytes, bytes]
+_MOST_FIGURES = 20
 
 SECURITY_HEADERS: tuple[Header, ...] = (
     (b"x-content-type-options", b"nosniff"),
@@ -93,7 +94,7 @@ async def _body(scope: HTTPScope, receive: Receive, *, most_bytes: int) -> bytes
     """Return the whole body; raises ``Rejected`` (too_large) as soon as it is known to be longer than allowed."""
     declared = dict(scope["headers"]).get(b"content-length", b"0")
     too_large = Rejected("too_large", f"At most {most_bytes // 1024} kB may be sent here.")
-    if declared.isdigit() and int(declared) > most_bytes:
+    if declared.isdigit() and (len(declared) > _MOST_FIGURES or int(declared) > most_bytes):
         raise too_large
     parts, size = [], 0
     while True:

@@ -2,7 +2,6 @@
 
 import os
 from collections.abc import Iterator
-from datetime import timedelta
 from itertools import count
 from pathlib import Path
 
@@ -16,7 +15,7 @@ from support.loopback import allow_loopback_only
 from support.postgres import drop_database, make_database, private_server
 from support.tally import DATABASES, Tally
 
-settings.register_profile("ci", derandomize=True, database=None, deadline=timedelta(seconds=2))
+settings.register_profile("ci", derandomize=True, database=None, deadline=None)
 settings.register_profile("long", max_examples=2000, deadline=None, print_blob=True)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
 

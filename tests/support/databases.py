@@ -42,7 +42,8 @@ def statements(database: Database) -> Iterator[list[str]]:
         if not statement.startswith("BEGIN"):
             sent.append(statement)
 
-    engines = (database._reading, database._writing)  # no public way to watch what a database is sent
+    # no public way to watch what a database is sent; on PostgreSQL the reading engine tells the writing one's listeners
+    engines = {database._writing, database._reading} if database.dialect == "sqlite" else {database._writing}
     for engine in engines:
         event.listen(engine, "before_cursor_execute", note)
     try:

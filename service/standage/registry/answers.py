@@ -52,7 +52,7 @@ def claim(writing: Writing, request: KeyedRequest) -> StoredAnswer | None:
     )
     try:
         writing.connection.execute(delete(idempotency).where(mine, too_old))
-        if writing.connection.execute(first.on_conflict_do_nothing()).rowcount == 1:
+        if writing.connection.execute(first.on_conflict_do_nothing().returning(idempotency.c.key)).first() is not None:
             return None
     except OperationalError as error:
         if waited_in_vain(error):

@@ -14,7 +14,7 @@ from pathlib import Path
 import httpx
 
 ROOT = Path(__file__).parents[2]
-FROM_THE_TREE = (sys.executable, "-c", "from standage.cli import main; main()")
+FROM_THE_TREE = (sys.executable, "-m", "standage")
 START_S = 30
 STOP_S = 30
 

@@ -20,31 +20,39 @@ GENERATOR = Path(sysconfig.get_path("scripts")) / "openapi-python-client"
 BUFFERS = {"length_over": "buffers", "front_coupling": {"reach_mm": 2, "projection_mm": 0, "play_mm": 0}}
 ENGINE = {"name": "Heron", "kind": "engine", "length_mm": 250, "rear_coupling": BUFFERS["front_coupling"], **BUFFERS}
 WAGON = {
-    **{"name": "Coal wagon", "kind": "wagon", "count": 2, "length_mm": 100, "width_mm": 34, "rigid_wheelbase_mm": 40},
-    **{"rear_coupling": BUFFERS["front_coupling"], **BUFFERS},
+    "name": "Coal wagon",
+    "kind": "wagon",
+    "count": 2,
+    "length_mm": 100,
+    "width_mm": 34,
+    "rigid_wheelbase_mm": 40,
+    "rear_coupling": BUFFERS["front_coupling"],
+    **BUFFERS,
 }
+
+
+def part(name: str) -> Any:
+    """Return a module of the generated package."""
+    return importlib.import_module(f"{PACKAGE}.{name}")
 
 
 class Client:
     """The generated package, called by module and model name."""
 
-    def __init__(self, url: str, token: str) -> None:
-        self._caller = self._part("client").AuthenticatedClient(base_url=url, token=token)
-
-    def _part(self, name: str) -> Any:
-        return importlib.import_module(f"{PACKAGE}.{name}")
+    def __init__(self, caller: Any) -> None:
+        self._caller = caller
 
     def call(self, operation: str, *path: str, body: tuple[str, Mapping[str, Any]] | None = None, **rest: Any) -> Any:
         """Call ``tag.operation`` and return what it parsed; a body is a model's name and its figures."""
         if body is not None:
-            rest["body"] = getattr(self._part("models"), body[0]).from_dict(body[1])
+            rest["body"] = getattr(part("models"), body[0]).from_dict(body[1])
         response = self.respond(operation, *path, **rest)
         assert response.status_code < 300, response.content
         return response.parsed
 
     def respond(self, operation: str, *path: str, **rest: Any) -> Any:
         """Call ``tag.operation`` and return the whole response, whatever its status."""
-        return self._part(f"api.{operation}").sync_detailed(*path, client=self._caller, **rest)
+        return part(f"api.{operation}").sync_detailed(*path, client=self._caller, **rest)
 
 
 @pytest.fixture(scope="module")
@@ -63,7 +71,8 @@ def client(service: Service, tmp_path_factory: pytest.TempPathFactory) -> Iterat
     assert made.returncode == 0, made.stdout + made.stderr
     with pytest.MonkeyPatch.context() as patched:
         patched.syspath_prepend(str(folder))
-        yield Client(service.url, service.token)
+        with part("client").AuthenticatedClient(base_url=service.url, token=service.token) as caller:
+            yield Client(caller)
     for name in [name for name in sys.modules if name.split(".")[0] == PACKAGE]:
         del sys.modules[name]
 

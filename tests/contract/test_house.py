@@ -162,13 +162,23 @@ def test_nothing_in_the_service_opens_a_connection_outwards() -> None:
     assert found == set()
 
 
+def public_functions(scope: ast.Module | ast.ClassDef) -> Iterator[Function]:
+    """Yield the functions and methods that others may call; what stands inside a function is its own affair."""
+    for node in scope.body:
+        if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+            yield from public_functions(node)
+        elif isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef) and not node.name.startswith("_"):
+            yield node
+
+
 def test_every_public_function_of_the_railway_says_what_it_means() -> None:
     silent = {
-        f"{name}:{inner}"
+        f"{name}:{function.name}"
         for name, tree in RAILWAY.items()
-        for inner, function in functions(tree)
-        if not any(part.startswith("_") for part in inner.split(".")) and ast.get_docstring(function) is None
+        for function in public_functions(tree)
+        if ast.get_docstring(function) is None
     }
+    assert len(RAILWAY) > 10
     assert silent == set()
 
 

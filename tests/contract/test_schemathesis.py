@@ -14,6 +14,7 @@ import httpx
 import pytest
 
 from contract.serving import Service, environment, serving
+from standage.registry.engine import Database
 
 EXAMPLES = os.environ.get("STANDAGE_SCHEMATHESIS_EXAMPLES", "6")
 SEED = os.environ.get("STANDAGE_SCHEMATHESIS_SEED", "1435")
@@ -38,13 +39,13 @@ def asked(service: Service, folder: Path) -> tuple[dict[str, Any], str]:
     return json.loads(report.read_text()), made.stdout + made.stderr
 
 
-def test_schemathesis_finds_nothing(database_url: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    with serving(folder=tmp_path, env=environment(database_url)) as service:
+def test_schemathesis_finds_nothing(database: Database, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with serving(folder=tmp_path, env=environment(database.url)) as service:
         report, printed = asked(service, tmp_path)
         still_in = httpx.get(f"{service.url}/v1/club", headers=service.authorization)
     with capsys.disabled():
         print(
-            f"\nschemathesis on {database_url.split(':', maxsplit=1)[0]}: {report['test_cases']['generated']} cases"
+            f"\nschemathesis on {database.dialect}: {report['test_cases']['generated']} cases"
             f" in {report['running_time']:.0f} s, seed {report['seed']}"
         )
     assert report["failures"] == report["errors"] == [], printed

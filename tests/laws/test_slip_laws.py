@@ -1,0 +1,157 @@
+"""Published vehicles and tracks raise no suspicion in any scale; the same figures spoiled do, and the slip is named."""
+
+import re
+from collections.abc import Callable
+from typing import get_args
+
+import msgspec
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from standage.railway.scales import ScaleName, scale
+from standage.railway.slips import Likely, Slip
+from standage.railway.track_slips import radius_slips, spacing_slips
+from standage.railway.vehicle_slips import vehicle_slips
+from standage.railway.vehicles import VehicleFigures, VehicleKind
+from support.full_size import FULL_SIZE, FullSize
+
+SCALES: tuple[ScaleName, ...] = get_args(ScaleName)
+KINDS: tuple[VehicleKind | None, ...] = ("coach", "wagon", "engine", None)
+STANDARD_GAUGE = tuple(name for name in SCALES if name not in {"H0m", "H0e"})
+SPOILED: dict[Likely, Callable[[float], float]] = {
+    "centimetres": lambda ratio: 1 / 10 + 0 * ratio,
+    "inches": lambda ratio: 1 / 25.4 + 0 * ratio,
+    "metres": lambda ratio: 1 / 1000 + 0 * ratio,
+    "full_size": lambda ratio: ratio,
+    "ten_times": lambda ratio: 10.0 + 0 * ratio,
+    "thousand_times": lambda ratio: 1000.0 + 0 * ratio,
+    "converted_twice": lambda ratio: 25.4 + 0 * ratio,
+}
+
+
+def model(full_size: FullSize, name: ScaleName, *, spoiled: str = "", times: float = 1.0) -> VehicleFigures:
+    figures = {"length_mm": full_size.length_m, **full_size.figures_m}
+    scaled = {field: metres * 1000 / scale(name).ratio for field, metres in figures.items()}
+    if spoiled:
+        scaled[spoiled] *= times
+    said = {"kind": full_size.kind, "scale": name, "length_over": "buffers"}
+    return msgspec.convert({**said, **scaled}, VehicleFigures)
+
+
+@pytest.mark.parametrize("name", SCALES)
+@pytest.mark.parametrize("full_size", FULL_SIZE, ids=lambda one: one.name)
+def test_no_published_vehicle_is_suspected_in_any_scale(full_size: FullSize, name: ScaleName) -> None:
+    vehicle = model(full_size, name)
+    assert list(vehicle_slips(vehicle)) == []
+    assert list(vehicle_slips(msgspec.structs.replace(vehicle, kind=None))) == []
+
+
+@pytest.mark.parametrize("full_size", FULL_SIZE, ids=lambda one: one.name)
+def test_no_published_vehicle_is_suspected_where_no_scale_is_known(full_size: FullSize) -> None:
+    for name in SCALES:
+        assert list(vehicle_slips(msgspec.structs.replace(model(full_size, name), scale=None))) == []
+
+
+@pytest.mark.parametrize("likely", SPOILED)
+@pytest.mark.parametrize("name", STANDARD_GAUGE)
+@pytest.mark.parametrize("full_size", FULL_SIZE, ids=lambda one: one.name)
+def test_a_published_vehicle_spoiled_is_suspected_and_the_figure_meant_is_named(
+    full_size: FullSize, name: ScaleName, likely: Likely
+) -> None:
+    for field, metres in {"length_mm": full_size.length_m, **full_size.figures_m}.items():
+        spoiled = model(full_size, name, spoiled=field, times=SPOILED[likely](scale(name).ratio))
+        slips = [slip for slip in vehicle_slips(spoiled) if slip.field == field]
+        assert [slip.code for slip in slips] == ["unit"], field
+        meant_mm = [float(figure) for figure in re.findall(r"write ([\d.]+)", slips[0].message)]
+        assert pytest.approx(metres * 1000 / scale(name).ratio, abs=0.051) in meant_mm
+
+
+@pytest.mark.parametrize("likely", ["centimetres", "inches", "full_size", "ten_times", "metres"])
+@pytest.mark.parametrize("name", STANDARD_GAUGE)
+def test_the_slips_that_members_make_most_are_named_first_for_a_coach(name: ScaleName, likely: Likely) -> None:
+    coach = next(one for one in FULL_SIZE if one.length_m == 64.5 * 0.3048)
+    spoiled = model(coach, name, spoiled="length_mm", times=SPOILED[likely](scale(name).ratio))
+    (slip,) = vehicle_slips(spoiled)
+    assert slip.likely == likely
+    assert slip.likely_value == pytest.approx(coach.length_m * 1000 / scale(name).ratio, abs=0.001)
+
+
+@pytest.mark.parametrize("name", ["H0", "00", "S", "0", "1"])
+def test_a_full_size_length_in_metres_is_named(name: ScaleName) -> None:
+    (slip,) = vehicle_slips(VehicleFigures(kind="coach", scale=name, length_mm=26.4, length_over="buffers"))
+    assert f"full size in metres, write {26_400 / scale(name).ratio:.1f}".removesuffix(".0") in slip.message
+
+
+SPACINGS_MM: tuple[tuple[ScaleName, float, str], ...] = (
+    ("H0", 46.0, "NEM 112, running line"),
+    ("H0", 52.0, "NEM 112, station"),
+    ("H0", 64.0, "NEM 112, group C at R 400"),
+    ("N", 25.0, "NEM 112, running line"),
+    ("N", 28.0, "NEM 112, station"),
+    ("TT", 34.0, "NEM 112, running line"),
+    ("N", 33 / 32 * 25.4, "NMRA S-8, tangent"),
+    ("HO", 29 / 16 * 25.4, "NMRA S-8, tangent"),
+    ("H0", 50.0, "NEM 933/1 CH"),
+    ("H0", 62.0, "NEM 934 E"),
+    ("0", 95.0, "NEM 962 F"),
+    ("00", 45.0, "common practice"),
+    ("EM", 45.0, "common practice"),
+    ("N British", 25.0, "common practice"),
+    ("0 British", 80.0, "common practice"),
+    ("00", 67.0, "sectional track sold in Britain"),
+)
+
+
+@pytest.mark.parametrize(("name", "spacing_mm", "source"), SPACINGS_MM)
+def test_no_published_spacing_is_suspected(name: ScaleName, spacing_mm: float, source: str) -> None:
+    assert list(spacing_slips(spacing_mm, of=scale(name))) == [], source
+
+
+@pytest.mark.parametrize(
+    ("name", "spacing_mm", "source"),
+    [each for each in SPACINGS_MM if each[2] in {"NEM 112, running line", "NMRA S-8, tangent", "common practice"}],
+)
+def test_the_gap_between_the_rails_given_for_the_spacing_is_named(
+    name: ScaleName, spacing_mm: float, source: str
+) -> None:
+    gap_mm = spacing_mm - scale(name).gauge_mm
+    (slip,) = spacing_slips(gap_mm, of=scale(name))
+    assert (slip.code, slip.likely) == ("spacing_or_gap", "gap"), source
+    assert slip.likely_value == pytest.approx(spacing_mm, abs=0.001)
+
+
+RADII_MM: tuple[tuple[ScaleName, float, str], ...] = (
+    *(("H0", radius, "NEM 111 as quoted") for radius in (363.0, 412.0, 495.0, 577.0, 660.0, 742.0)),
+    *(("00", radius, "sectional track sold in Britain") for radius in (371.0, 438.0, 505.0, 572.0)),
+    *(("N", radius, "NEM 103") for radius in (175.0, 400.0, 1000.0)),
+    *(("TT", radius, "NEM 103") for radius in (250.0, 1000.0)),
+    *(("0", radius, "NEM 103") for radius in (600.0, 4000.0)),
+    *(("H0", radius, "NEM 103") for radius in (350.0, 2500.0, 4000.0)),
+)
+
+
+@pytest.mark.parametrize(("name", "radius_mm", "source"), RADII_MM)
+def test_no_published_radius_is_suspected(name: ScaleName, radius_mm: float, source: str) -> None:
+    assert list(radius_slips(radius_mm, of=scale(name), longest_mm=27.2 * 1000 / 160)) == [], source
+
+
+@pytest.mark.parametrize("times", [1 / 25.4, 1 / 1000])
+@pytest.mark.parametrize(("name", "radius_mm", "source"), RADII_MM)
+def test_a_published_radius_in_inches_or_metres_is_suspected(
+    name: ScaleName, radius_mm: float, source: str, times: float
+) -> None:
+    if radius_mm < 3000:
+        assert [slip.code for slip in radius_slips(radius_mm * times, of=scale(name))] == ["unit"], source
+
+
+@given(st.floats(0.001, 1_000_000), st.sampled_from(SCALES), st.sampled_from(KINDS))
+def test_a_slip_always_proposes_a_figure_that_raises_none(
+    length_mm: float, name: ScaleName, kind: VehicleKind | None
+) -> None:
+    def asked(value_mm: float) -> list[Slip]:
+        return list(vehicle_slips(VehicleFigures(kind=kind, scale=name, length_mm=value_mm, length_over="buffers")))
+
+    for slip in asked(length_mm):
+        assert slip.likely_value is not None
+        assert asked(slip.likely_value) == []

@@ -14,8 +14,8 @@ import numpy as np
 
 from standage.railway.shunting.goals import Goals
 from standage.railway.shunting.moves import Moves
-from standage.railway.shunting.search import Wave
 from standage.railway.shunting.states import Ints, grains
+from standage.railway.shunting.waves import Wave
 from standage.railway.shunting.yard import Puzzle, YardGoal, made_sure
 
 DEFAULT_BUDGET = 3_000_000

@@ -18,6 +18,7 @@ class Goals:
         self._moves = moves
         self._coding = moves.coding
         wanted = (puzzle.goal.engine, *puzzle.goal.contents(puzzle.yard.sidings))
+        self._wanted = {place: names for place, names in enumerate(wanted) if names is not None}
         self._fixed = {place: moves.coding.word(names) for place, names in enumerate(wanted) if names is not None}
         named = {name for names in wanted if names is not None for name in names}
         others = [moves.coding.codes[wagon.name] for wagon in puzzle.wagons if wagon.name not in named]
@@ -59,6 +60,44 @@ class Goals:
         asked, *_ = self._asked
         keys = keys[asked[keys >> self._coding.word_bits]]
         return np.unique(self._moves.string(keys, place))
+
+    def nearest(self, keys: Ints, most: int) -> Ints:
+        """Return, in order, at most so many of the positions: those that look nearest to the goal."""
+        if len(keys) <= most:
+            return keys
+        return np.sort(keys[np.argsort(-self._nearness(keys), kind="stable")[:most]])
+
+    def _nearness(self, keys: Ints) -> Ints:
+        """Tell how near each position looks: wagons in place at the far end count for it, those in the way against."""
+        forms, bits = self._moves.shapes, self._coding.bits
+        shape, word = keys >> self._coding.word_bits, keys & ((1 << self._coding.word_bits) - 1)
+        nearness = np.zeros(len(keys), np.int64)
+        for place, names in ((place, names) for place, names in self._wanted.items() if place):
+            count, first = forms.counts[shape, place], forms.before[shape, place]
+            right, placed, wanted = (
+                np.ones(len(keys), bool),
+                np.zeros(len(keys), np.int64),
+                np.zeros(len(keys), np.int64),
+            )
+            for back, name in enumerate(reversed(names), 1):
+                code = self._coding.codes[name]
+                wanted[right] = code
+                standing = (word >> (np.maximum(first + count - back, 0) * bits)) & ((1 << bits) - 1)
+                right &= (back <= count) & (standing == code)
+                placed += right
+                wanted[right] = 0
+            nearness += 8 * placed - 2 * (count - placed) - self._covered(word, shape, wanted)
+        return nearness
+
+    def _covered(self, word: Ints, shape: Ints, wanted: Ints) -> Ints:
+        """Return how many wagons stand before the wanted one (a code; 0: none) in the same siding."""
+        forms, bits = self._moves.shapes, self._coding.bits
+        covered = np.zeros(len(word), np.int64)
+        for at in range(self._coding.wagons):
+            here = (wanted > 0) & (((word >> (at * bits)) & ((1 << bits) - 1)) == wanted)
+            ahead = np.max(np.where(forms.before[shape] <= at, forms.before[shape], 0), axis=1)
+            covered[here] = (at - ahead)[here]
+        return covered
 
     def all(self) -> Ints:
         """Return every position that the goal asks for and that fits, in order."""

@@ -6,8 +6,9 @@ nowhere left to go proves that there is no plan. Where the goal asks for too man
 """
 
 from collections.abc import Iterator, Sequence
-from itertools import chain, pairwise
-from typing import Literal, NamedTuple
+from functools import partial
+from itertools import pairwise
+from typing import Literal
 
 import msgspec
 import numpy as np
@@ -16,12 +17,15 @@ from standage.railway.reasons import Reason
 from standage.railway.shunting.fitting import unfit
 from standage.railway.shunting.goals import Goals
 from standage.railway.shunting.moves import BY_HAND, Moves
-from standage.railway.shunting.states import Flags, Ints
+from standage.railway.shunting.states import Ints
+from standage.railway.shunting.waves import Watch, Wave
 from standage.railway.shunting.yard import Action, Puzzle, Visit, made_sure
 
 DEFAULT_BUDGET = 2_000_000
 MOST_GOALS = 100_000
 _AT_ONCE = 20_000  # positions expanded in one go: bounds the memory and says how closely a budget is kept
+_MOST_DIVED = 120_000  # of the budget, kept back for a dive: so many positions
+_DIVE_VISITS = 60  # so many visits deep a dive goes, at least
 _MOST_KEPT = 16_000_000  # positions, in both waves together: 130 MB
 
 Verdict = Literal["solved", "impossible", "budget_spent"]
@@ -44,121 +48,18 @@ class Solution(msgspec.Struct, frozen=True, kw_only=True):
     """Why none is possible."""
 
 
-class Meeting(NamedTuple):
-    """A position that both waves reached, and what the plan through it weighs."""
-
-    weight: int
-    trip: int
-    key: int
-    out: int
-    """What of the weight lies on the side that found it."""
-
-
-class Wave:
-    """Positions reached from one end, in order of weight; the front's neighbours have yet to be looked at."""
-
-    def __init__(self, moves: Moves, seeds: Ints, *, onward: bool) -> None:
-        self.onward = onward
-        self.weight: int | None = None
-        self.front: dict[int, Ints] = {}
-        self.reached: dict[tuple[int, int], Ints] = {}
-        self._moves = moves
-        self._waiting: dict[int, dict[int, list[Ints]]] = {0: {0: [np.unique(seeds)]}}
-        self._back = 2 * moves.heaviest if moves.undirected else None
-        self.advance()
-
-    @property
-    def size(self) -> int:
-        """How many positions are at the front."""
-        return sum(map(len, self.front.values()))
-
-    @property
-    def kept(self) -> int:
-        """How many positions are held in memory."""
-        waiting = chain.from_iterable(chain.from_iterable(trips.values()) for trips in self._waiting.values())
-        return sum(map(len, self.reached.values())) + sum(map(len, waiting))
-
-    def spread(self, trip: int, keys: Ints) -> Iterator[tuple[int, int, Ints]]:
-        """Yield what part of the front leads to: weight, trip, and the positions in order."""
-        if self.weight is None:
-            return
-        for found in self._moves.neighbours(keys, trip=trip, onward=self.onward):
-            if len(found.keys):
-                weight, fresh = self.weight + found.weight, _in_order(found.keys)
-                self._waiting.setdefault(weight, {}).setdefault(found.trip, []).append(fresh)
-                yield weight, found.trip, fresh
-
-    def advance(self) -> None:
-        """Make the lightest positions that are new the front; none are left where ``weight`` is None then."""
-        self.weight, self.front = None, {}
-        while self._waiting and not self.front:
-            weight = min(self._waiting)
-            for trip, parts in self._waiting.pop(weight).items():
-                fresh = self._new(weight, trip, parts)
-                if len(fresh):
-                    self.weight, self.front[trip] = weight, fresh
-                    self.reached[weight, trip] = fresh
-
-    def _new(self, weight: int, trip: int, parts: list[Ints]) -> Ints:
-        """Return what was not reached with less. Where visits can be undone, that cannot be much less."""
-        fresh = parts[0] if len(parts) == 1 else _in_order(np.concatenate(parts))
-        for (before, same_trip), keys in self.reached.items():
-            if same_trip == trip and (self._back is None or before >= weight - self._back):
-                fresh = fresh[~_among(fresh, keys)]
-        return fresh
-
-    def meeting(self, weight: int, trip: int, keys: Ints, *, at_least: int, less_than: int | None) -> Meeting | None:
-        """Return the lightest meeting with positions that the other wave reached with ``weight``."""
-        for own in sorted({own for own, same_trip in self.reached if same_trip == trip}):
-            if own + weight < at_least or (less_than is not None and own + weight >= less_than):
-                continue
-            common = keys[_among(keys, self.reached[own, trip])]
-            if len(common):
-                return Meeting(own + weight, trip, int(common[0]), weight)
-        return None
-
-    def path(self, trip: int, key: int, weight: int) -> list[int]:
-        """Return the positions from ``key``, which this wave reaches with ``weight``, back to where it came from."""
-        path = [key]
-        while weight:
-            trip, key, weight = self._step_back(trip, key, weight)
-            path.append(key)
-        return path
-
-    def _step_back(self, trip: int, key: int, weight: int) -> tuple[int, int, int]:
-        for found in self._moves.neighbours(np.array([key]), trip=trip, onward=not self.onward):
-            before = self.reached.get((weight - found.weight, found.trip))
-            if before is not None:
-                common = found.keys[_among(found.keys, before)]
-                if len(common):
-                    return found.trip, int(common[0]), weight - found.weight
-        raise AssertionError((trip, key, weight))
-
-
-class Watch:
-    """A goal that asks for too many positions to start a wave from: it only tells them when it sees them."""
-
-    def __init__(self, goals: Goals) -> None:
-        self._goals = goals
-
-    def meeting(self, weight: int, trip: int, keys: Ints, *, at_least: int, less_than: int | None) -> Meeting | None:  # noqa: ARG002 - as a wave's
-        """Return a position that the goal asks for."""
-        if trip or (less_than is not None and weight >= less_than):
-            return None
-        met = self._goals.met(keys)
-        return Meeting(weight, 0, int(met[0]), weight) if len(met) else None
-
-
 class Search:
     """One search, step by step."""
 
     def __init__(self, moves: Moves, start: int, goals: Goals) -> None:
         self._moves = moves
-        self._from_start = Wave(moves, np.array([start]), onward=True)
+        self._goals = goals
+        self._start = np.array([start])
+        self._from_start = Wave(moves, self._start, onward=True)
         self._from_goal = Wave(moves, goals.all(), onward=False) if goals.most <= MOST_GOALS else None
         self._watch = Watch(goals)
         self.steps = 0
-        self.best = self._far(self._from_start).meeting(0, 0, np.array([start]), at_least=0, less_than=None)
+        self.best = self._far(self._from_start).meeting(0, 0, self._start, at_least=0, less_than=None)
         self._best_wave = self._from_start
 
     @property
@@ -175,9 +76,22 @@ class Search:
         return self.bound is None or (self.best is not None and self.best.weight <= self.bound)
 
     def run(self, budget: int) -> None:
-        """Go on until it is proved or the budget is spent."""
-        while not self.proved and self._go_on(budget):
+        """Go on until it is proved or the budget is spent; what is held back of it goes on finding any plan at all."""
+        held_back = min(budget // 4, _MOST_DIVED)
+        while not self.proved and self._go_on(budget - held_back):
             pass
+        if self.best is None and not self.proved:
+            self._dive(self.steps + held_back)
+
+    def _dive(self, budget: int) -> None:
+        """Follow the positions nearest to the goal only, until they meet the other wave."""
+        width = max(1, (budget - self.steps) // _DIVE_VISITS)
+        beam = Wave(self._moves, self._start, onward=True, narrow=partial(self._goals.nearest, most=width))
+        while beam.weight is not None and self.best is None and self.steps + beam.size <= budget:
+            for trip, keys in beam.front.items():
+                self.steps += len(keys)
+                self._look(beam, trip, keys, 0)
+            beam.advance()
 
     def _go_on(self, budget: int) -> bool:
         """Look at one front whole; return False where the budget did not reach."""
@@ -281,18 +195,3 @@ def named_visits(puzzle: Puzzle, moves: Moves, path: Sequence[int]) -> Iterator[
         engine, sidings[number - 1] = line[:cut], line[cut:]
         action: Action = "pick" if picked > 0 else "drop"
         yield Visit(siding=puzzle.yard.sidings[number - 1].name, action=action, wagons=tuple(taken))
-
-
-def _in_order(keys: Ints) -> Ints:
-    """Return the keys in order, each once."""
-    keys = np.sort(keys)
-    if len(keys) > 1:
-        keys = keys[np.concatenate(([True], keys[1:] != keys[:-1]))]
-    return keys
-
-
-def _among(keys: Ints, ordered: Ints) -> Flags:
-    """Tell for each key whether it is in a list in order that is not empty."""
-    place = np.searchsorted(ordered, keys)
-    place[place == len(ordered)] = 0
-    return np.asarray(ordered[place] == keys)

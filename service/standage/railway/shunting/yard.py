@@ -106,10 +106,11 @@ class Yard(Ruled, frozen=True, kw_only=True):
 
 
 class Wagon(msgspec.Struct, frozen=True, kw_only=True):
-    """A wagon by its name, with its length over couplings."""
+    """A wagon by its name, with its length over couplings and how far off that may be."""
 
     name: str
     length_mm: float
+    plus_minus_mm: float = 0.0
 
 
 class YardStart(Ruled, frozen=True, kw_only=True):

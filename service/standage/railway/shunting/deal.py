@@ -1,0 +1,184 @@
+"""A puzzle dealt from the club's own wagons by a seed: never trivial, with its par and how hard it is among all.
+
+The same seed and the same figures deal the same puzzle, on any machine and for ever: chance is drawn from SHA-256.
+"""
+
+from collections import Counter
+from collections.abc import Sequence
+from hashlib import sha256
+from itertools import count
+from typing import Literal, TypeVar
+
+import msgspec
+
+from standage.railway.figures import tidy
+from standage.railway.reasons import Reason
+from standage.railway.shunting.census import DEFAULT_BUDGET, Census, Par, census
+from standage.railway.shunting.fitting import unfit
+from standage.railway.shunting.yard import Puzzle, Rest, Wagon, Yard, YardGoal, YardStart
+
+Difficulty = Literal["easy", "medium", "hard"]
+
+TRIVIAL: dict[Par, int] = {"visits": 3, "couplings": 5}
+"""A puzzle whose par is no more than this is seen through at a glance, and never dealt."""
+
+_STARTS = 12  # so many starts are tried before it is said that there is no such puzzle
+_LAYINGS = 200  # so often wagons are shared out among the sidings before it is said that they have no room
+_OF_THREE: tuple[Difficulty, ...] = ("easy", "medium", "hard")
+
+T = TypeVar("T")
+
+
+class Chance:
+    """Draws that follow from a seed alone."""
+
+    def __init__(self, seed: int) -> None:
+        self._seed = seed
+        self._drawn = count()
+
+    def below(self, limit: int) -> int:
+        """Return a whole number from 0 to ``limit`` - 1."""
+        digest = sha256(f"{self._seed}/{next(self._drawn)}".encode()).digest()
+        return int.from_bytes(digest, "big") % limit
+
+    def one_of(self, values: Sequence[T]) -> T:
+        """Return one of the values, of which there is at least one."""
+        return values[self.below(len(values))]
+
+    def some_of(self, values: Sequence[T], number: int) -> list[T]:
+        """Return so many of the values, each at most once, in an order of chance."""
+        left, drawn = list(values), list[T]()
+        while len(drawn) < number:
+            drawn.append(left.pop(self.below(len(left))))
+        return drawn
+
+
+class Wish(msgspec.Struct, frozen=True, kw_only=True):
+    """What sort of puzzle is wanted. At most 12 of the wagons are used."""
+
+    engine_length_mm: float
+    yard: Yard
+    wagons: tuple[Wagon, ...]
+    used_wagons: int
+    train_wagons: int
+    siding: str
+    seed: int
+    rest: Rest = "anywhere"
+    fewest: Par = "visits"
+    difficulty: Difficulty | None = None
+
+
+class Dealt(msgspec.Struct, frozen=True, kw_only=True):
+    """A puzzle with its par and where that stands among all trains that could have been asked for."""
+
+    puzzle: Puzzle
+    par: int
+    difficulty: Difficulty
+    easier_percent: float
+    """Of all trains that can be made, or may be as far as was looked: those with a lower par."""
+
+    harder_percent: float
+    census: Census
+
+
+class NotDealt(msgspec.Struct, frozen=True, kw_only=True):
+    """Why there is no such puzzle; ``proved`` where no seed could deal one."""
+
+    because: tuple[Reason, ...]
+    proved: bool
+
+
+def deal(wish: Wish, *, budget_steps: int = DEFAULT_BUDGET) -> Dealt | NotDealt:
+    """Return the puzzle that the seed deals, or why there is none. The budget is for all starts tried together."""
+    chance = Chance(wish.seed)
+    for _ in range(_STARTS):
+        puzzle = _laid_out(wish, chance)
+        if puzzle is None:
+            message = "the wagons do not all find room in the sidings: use fewer, or shorter ones"
+            return NotDealt(because=(Reason(code="no_room", message=message),), proved=False)
+        because = unfit(puzzle)
+        if because and because[0].code == "headshunt_too_short":
+            return NotDealt(because=because, proved=True)
+        found = census(puzzle, train_wagons=wish.train_wagons, budget_steps=budget_steps)
+        budget_steps -= found.steps
+        dealt = _chosen(wish, puzzle, found, chance)
+        if dealt is not None:
+            return dealt
+        if budget_steps <= 0:
+            break
+    message = "no train that is asked for is worth a puzzle here: too easy, of another difficulty, or impossible"
+    return NotDealt(because=(Reason(code="no_puzzle", message=message),), proved=False)
+
+
+def _laid_out(wish: Wish, chance: Chance) -> Puzzle | None:
+    """Return the wagons shared out among the sidings by chance, a train of the first few as the goal."""
+    for _ in range(_LAYINGS):
+        wagons = chance.some_of(wish.wagons, wish.used_wagons)
+        sidings = _shared_out(wish, wagons, chance)
+        if sidings is not None:
+            used = {wagon.name for wagon in wagons}
+            return Puzzle(
+                engine_length_mm=wish.engine_length_mm,
+                yard=wish.yard,
+                wagons=tuple(wagon for wagon in wish.wagons if wagon.name in used),
+                start=YardStart(sidings=tuple(map(tuple, sidings))),
+                goal=YardGoal(siding=wish.siding, train=(), rest=wish.rest),
+                fewest=wish.fewest,
+            )
+    return None
+
+
+def _shared_out(wish: Wish, wagons: Sequence[Wagon], chance: Chance) -> list[list[str]] | None:
+    left_mm = [siding.usable_length_mm for siding in wish.yard.sidings]
+    sidings: list[list[str]] = [[] for _ in left_mm]
+    for wagon in wagons:
+        roomy = [number for number, room_mm in enumerate(left_mm) if tidy(room_mm - wagon.length_mm) >= 0]
+        if not roomy:
+            return None
+        number = chance.one_of(roomy)
+        sidings[number].append(wagon.name)
+        left_mm[number] -= tidy(wagon.length_mm)
+    return sidings
+
+
+def _chosen(wish: Wish, puzzle: Puzzle, found: Census, chance: Chance) -> Dealt | None:
+    standings = _standings(found)
+    worthy = sorted(
+        (train, par)
+        for train, par in found.pars.items()
+        if par > TRIVIAL[wish.fewest] and wish.difficulty in {None, difficulty_of(*standings[par])}
+    )
+    if not worthy:
+        return None
+    train, par = chance.one_of(worthy)
+    easier_percent, harder_percent = standings[par]
+    goal = YardGoal(siding=wish.siding, train=train, rest=wish.rest)
+    return Dealt(
+        puzzle=msgspec.structs.replace(puzzle, goal=goal),
+        par=par,
+        difficulty=difficulty_of(easier_percent, harder_percent),
+        easier_percent=easier_percent,
+        harder_percent=harder_percent,
+        census=found,
+    )
+
+
+def _standings(found: Census) -> dict[int, tuple[float, float]]:
+    """Return by par how many per cent of all trains have a lower one, and how many a higher one."""
+    by_par = Counter(found.pars.values())
+    possible = len(found.pars) if found.complete else found.trains
+    standings, easier = dict[int, tuple[float, float]](), 0
+    for par, same in sorted(by_par.items()):
+        standings[par] = (tidy(100 * easier / possible), tidy(100 * (possible - easier - same) / possible))
+        easier += same
+    return standings
+
+
+def difficulty_of(easier_percent: float, harder_percent: float) -> Difficulty:
+    """Return in which third of all trains a par stands, by the middle of those that share it.
+
+    >>> difficulty_of(20.0, 60.0), difficulty_of(80.0, 0.0)
+    ('easy', 'hard')
+    """
+    middle = (easier_percent + 100 - harder_percent) / 2
+    return _OF_THREE[min(2, int(middle * 3 / 100))]

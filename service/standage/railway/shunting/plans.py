@@ -1,0 +1,122 @@
+"""A plan as it may leave: searched for, replayed by the referee, counted, and its tightest place found."""
+
+from collections.abc import Iterator, Sequence
+
+import msgspec
+
+from standage.railway.figures import tidy
+from standage.railway.reasons import Reason
+from standage.railway.shunting.check import Cut, Position, broken, couplings, cuts, positions
+from standage.railway.shunting.search import DEFAULT_BUDGET, Solution, Verdict, solve
+from standage.railway.shunting.yard import Puzzle, Visit
+
+
+class UnsoundError(RuntimeError):
+    """The search and the referee disagree: a defect of the service, never the caller's."""
+
+
+class Tightest(msgspec.Struct, frozen=True, kw_only=True):
+    """Where a plan leaves least room; ``step`` counts its visits from 1."""
+
+    step: int
+    place: str
+    spare_mm: float
+    plus_minus_mm: float
+    """How far off the wagons that stand there may be, all together."""
+
+
+class Plan(msgspec.Struct, frozen=True, kw_only=True):
+    """What was found, as the referee counted it."""
+
+    verdict: Verdict
+    visits: tuple[Visit, ...] | None
+    couplings: int | None
+    cuts: tuple[Cut, ...]
+    bound: int | None
+    steps: int
+    because: tuple[Reason, ...]
+    tightest: Tightest | None
+
+    @property
+    def proved(self) -> bool:
+        """Whether the verdict is proved of the yard as stated: no plan is better, or there is none."""
+        return self.verdict != "budget_spent"
+
+    @property
+    def cuts_by_hand(self) -> int:
+        """How many joints only a hand can take apart."""
+        return sum(cut.by_hand for cut in self.cuts)
+
+
+def plan(puzzle: Puzzle, *, budget_steps: int = DEFAULT_BUDGET) -> Plan:
+    """Return the best plan for ``puzzle``, replayed by the referee.
+
+    Raises ``Faulty`` where the puzzle contradicts itself, ``UnsoundError`` where the referee finds a fault in the plan.
+    """
+    solution = solve(puzzle, budget_steps=budget_steps)
+    visits = solution.visits
+    if visits is not None:
+        _replay(puzzle, solution, visits)
+    return Plan(
+        verdict=solution.verdict,
+        visits=visits,
+        couplings=None if visits is None else couplings(puzzle, visits),
+        cuts=() if visits is None else tuple(cuts(puzzle, visits)),
+        bound=solution.bound,
+        steps=solution.steps,
+        because=solution.because,
+        tightest=None if visits is None else tightest(puzzle, visits),
+    )
+
+
+def _replay(puzzle: Puzzle, solution: Solution, visits: Sequence[Visit]) -> None:
+    faults = broken(puzzle, visits)
+    if faults:
+        raise UnsoundError("; ".join(f"step {fault.step}: {fault.message}" for fault in faults))
+    found = measured(puzzle, visits)
+    if solution.bound is None or found < solution.bound or (solution.verdict == "solved" and found != solution.bound):
+        raise UnsoundError(f"{found} {puzzle.fewest} found, {solution.bound} proved")
+
+
+def measured(puzzle: Puzzle, visits: Sequence[Visit]) -> int:
+    """Return how much a plan has of what is to be fewest."""
+    if puzzle.fewest == "visits":
+        return len(visits)
+    if puzzle.fewest == "couplings":
+        return couplings(puzzle, visits)
+    return sum(cut.by_hand for cut in cuts(puzzle, visits))
+
+
+def tightest(puzzle: Puzzle, visits: Sequence[Visit]) -> Tightest | None:
+    """Return where a plan leaves least room, by length less what it may be off; None for a plan of no visits."""
+    return min(_rooms(puzzle, visits), key=lambda room: room.spare_mm - room.plus_minus_mm, default=None)
+
+
+def _rooms(puzzle: Puzzle, visits: Sequence[Visit]) -> Iterator[Tightest]:
+    sidings = {siding.name: number for number, siding in enumerate(puzzle.yard.sidings)}
+    after = positions(puzzle, visits)[1:]
+    onward = [visit.siding for visit in visits[1:]]
+    for step, (visit, position) in enumerate(zip(visits, after, strict=True), 1):
+        number = sidings[visit.siding]
+        standing, siding = position.sidings[number], puzzle.yard.sidings[number]
+        yield _room(puzzle, step, siding.name, siding.usable_length_mm, standing, 0.0)
+        following = onward[step - 1] if step <= len(onward) else None
+        yield _on_the_engine(puzzle, step, position, {visit.siding, following})
+
+
+def _on_the_engine(puzzle: Puzzle, step: int, position: Position, trip: set[str | None]) -> Tightest:
+    room_mm, place = puzzle.yard.headshunt_usable_length_mm, "the headshunt"
+    for room in puzzle.yard.rooms:
+        if set(room.between) == trip and room.room_mm > room_mm:
+            room_mm, place = room.room_mm, f"between {room.between[0]} and {room.between[1]}"
+    return _room(puzzle, step, place, room_mm, position.engine, puzzle.engine_length_mm)
+
+
+def _room(puzzle: Puzzle, step: int, place: str, room_mm: float, names: Sequence[str], more_mm: float) -> Tightest:
+    wagons = {wagon.name: wagon for wagon in puzzle.wagons}
+    return Tightest(
+        step=step,
+        place=place,
+        spare_mm=tidy(room_mm - more_mm - puzzle.length_mm(names)),
+        plus_minus_mm=tidy(sum(wagons[name].plus_minus_mm for name in names)),
+    )

@@ -1,0 +1,56 @@
+"""How long a vehicle is over its couplings, as the yard needs it."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import combinations_with_replacement
+
+import msgspec
+
+from standage.railway.couplings import CouplingTypes
+from standage.railway.extents import Missing, length_of, total
+from standage.railway.figures import tidy
+from standage.railway.guesses import Guess
+from standage.railway.joints import end_of
+from standage.railway.reasons import Reason
+from standage.railway.shunting.yard import Wagon
+from standage.railway.vehicles import Vehicle
+
+
+class KnownWagon(msgspec.Struct, frozen=True, kw_only=True):
+    """A vehicle's length over couplings, what had to be guessed for it, and what nobody has measured."""
+
+    wagon: Wagon
+    guesses: tuple[Guess, ...]
+    missing: tuple[Missing, ...]
+
+
+def known_wagon(vehicle: Vehicle, *, types: CouplingTypes) -> KnownWagon:
+    """Return how long ``vehicle`` is over its couplings, pulled out: its own length and the reach of both ends.
+
+    Where something is missing the length is only what is known of it. Play is left out. **Source** derived.
+    """
+    length = length_of(vehicle)
+    front = end_of(vehicle, at="front", over=length.over, types=types)
+    rear = end_of(vehicle, at="rear", over=length.over, types=types)
+    extent = total((length.extent, front.reach, rear.reach))
+    wagon = Wagon(
+        name=vehicle.name, length_mm=tidy(max(0.0, extent.known_mm)), plus_minus_mm=tidy(extent.plus_minus_mm)
+    )
+    guesses = (*length.guesses, *front.reach_guesses, *rear.reach_guesses)
+    return KnownWagon(wagon=wagon, guesses=guesses, missing=extent.missing)
+
+
+def unlike_couplings(vehicles: Sequence[Vehicle], *, types: CouplingTypes) -> Iterator[Reason]:
+    """Yield a reason for every two wagons whose couplings do not take hold of each other, by their types once each."""
+    ends = list(dict.fromkeys((vehicle.name, name) for vehicle in vehicles for name in _types(vehicle)))
+    told = set[frozenset[str]]()
+    for (one, first), (other, second) in combinations_with_replacement(ends, 2):
+        pair = frozenset((first.casefold(), second.casefold()))
+        if pair not in told and not types.mate(first, second):
+            told.add(pair)
+            message = f"{one} ({first}) and {other} ({second}) do not take hold of each other, if they come to meet"
+            yield Reason(code="couplings_do_not_mate", message=message, vehicle=one, other_vehicle=other)
+
+
+def _types(vehicle: Vehicle) -> Iterable[str]:
+    ends = (vehicle.front_coupling, vehicle.rear_coupling)
+    return (end.type for end in ends if end is not None and end.type is not None)

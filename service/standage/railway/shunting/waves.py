@@ -1,0 +1,139 @@
+"""Waves of positions that spread over a yard from where it stands, or back from where it is to stand.
+
+A wave keeps every position it has reached, in order of weight, so that a plan can be read off it. A narrow one keeps
+only the nearest to the goal of each front: it proves nothing, but it gets far.
+"""
+
+from collections.abc import Callable, Iterator
+from itertools import chain
+from typing import NamedTuple
+
+import numpy as np
+
+from standage.railway.shunting.goals import Goals
+from standage.railway.shunting.moves import Moves
+from standage.railway.shunting.states import Flags, Ints
+
+
+class Meeting(NamedTuple):
+    """A position that both waves reached, and what the plan through it weighs."""
+
+    weight: int
+    trip: int
+    key: int
+    out: int
+    """What of the weight lies on the side that found it."""
+
+
+class Wave:
+    """Positions reached from one end, in order of weight; the front's neighbours have yet to be looked at."""
+
+    def __init__(
+        self, moves: Moves, seeds: Ints, *, onward: bool, narrow: Callable[[Ints], Ints] | None = None
+    ) -> None:
+        self.onward = onward
+        self.weight: int | None = None
+        self.front: dict[int, Ints] = {}
+        self.reached: dict[tuple[int, int], Ints] = {}
+        self._moves = moves
+        self._waiting: dict[int, dict[int, list[Ints]]] = {0: {0: [np.unique(seeds)]}}
+        self._narrow = narrow
+        self._back = 2 * moves.heaviest if moves.undirected and narrow is None else None
+        self.advance()
+
+    @property
+    def size(self) -> int:
+        """How many positions are at the front."""
+        return sum(map(len, self.front.values()))
+
+    @property
+    def kept(self) -> int:
+        """How many positions are held in memory."""
+        waiting = chain.from_iterable(chain.from_iterable(trips.values()) for trips in self._waiting.values())
+        return sum(map(len, self.reached.values())) + sum(map(len, waiting))
+
+    def spread(self, trip: int, keys: Ints) -> Iterator[tuple[int, int, Ints]]:
+        """Yield what part of the front leads to: weight, trip, and the positions in order."""
+        if self.weight is None:
+            return
+        for found in self._moves.neighbours(keys, trip=trip, onward=self.onward):
+            if len(found.keys):
+                weight, fresh = self.weight + found.weight, _in_order(found.keys)
+                self._waiting.setdefault(weight, {}).setdefault(found.trip, []).append(fresh)
+                yield weight, found.trip, fresh
+
+    def advance(self) -> None:
+        """Make the lightest positions that are new the front; none are left where ``weight`` is None then."""
+        self.weight, self.front = None, {}
+        while self._waiting and not self.front:
+            weight = min(self._waiting)
+            for trip, parts in self._waiting.pop(weight).items():
+                fresh = self._new(weight, trip, parts)
+                fresh = fresh if self._narrow is None else self._narrow(fresh)
+                if len(fresh):
+                    self.weight, self.front[trip] = weight, fresh
+                    self.reached[weight, trip] = fresh
+
+    def _new(self, weight: int, trip: int, parts: list[Ints]) -> Ints:
+        """Return what was not reached with less. Where visits can be undone, that cannot be much less."""
+        fresh = parts[0] if len(parts) == 1 else _in_order(np.concatenate(parts))
+        for (before, same_trip), keys in self.reached.items():
+            if same_trip == trip and (self._back is None or before >= weight - self._back):
+                fresh = fresh[~_among(fresh, keys)]
+        return fresh
+
+    def meeting(self, weight: int, trip: int, keys: Ints, *, at_least: int, less_than: int | None) -> Meeting | None:
+        """Return the lightest meeting with positions that the other wave reached with ``weight``."""
+        for own in sorted({own for own, same_trip in self.reached if same_trip == trip}):
+            if own + weight < at_least or (less_than is not None and own + weight >= less_than):
+                continue
+            common = keys[_among(keys, self.reached[own, trip])]
+            if len(common):
+                return Meeting(own + weight, trip, int(common[0]), weight)
+        return None
+
+    def path(self, trip: int, key: int, weight: int) -> list[int]:
+        """Return the positions from ``key``, which this wave reaches with ``weight``, back to where it came from."""
+        path = [key]
+        while weight:
+            trip, key, weight = self._step_back(trip, key, weight)
+            path.append(key)
+        return path
+
+    def _step_back(self, trip: int, key: int, weight: int) -> tuple[int, int, int]:
+        for found in self._moves.neighbours(np.array([key]), trip=trip, onward=not self.onward):
+            before = self.reached.get((weight - found.weight, found.trip))
+            if before is not None:
+                common = found.keys[_among(found.keys, before)]
+                if len(common):
+                    return found.trip, int(common[0]), weight - found.weight
+        raise AssertionError((trip, key, weight))
+
+
+class Watch:
+    """A goal that asks for too many positions to start a wave from: it only tells them when it sees them."""
+
+    def __init__(self, goals: Goals) -> None:
+        self._goals = goals
+
+    def meeting(self, weight: int, trip: int, keys: Ints, *, at_least: int, less_than: int | None) -> Meeting | None:  # noqa: ARG002 - as a wave's
+        """Return a position that the goal asks for."""
+        if trip or (less_than is not None and weight >= less_than):
+            return None
+        met = self._goals.met(keys)
+        return Meeting(weight, 0, int(met[0]), weight) if len(met) else None
+
+
+def _in_order(keys: Ints) -> Ints:
+    """Return the keys in order, each once."""
+    keys = np.sort(keys)
+    if len(keys) > 1:
+        keys = keys[np.concatenate(([True], keys[1:] != keys[:-1]))]
+    return keys
+
+
+def _among(keys: Ints, ordered: Ints) -> Flags:
+    """Tell for each key whether it is in a list in order that is not empty."""
+    place = np.searchsorted(ordered, keys)
+    place[place == len(ordered)] = 0
+    return np.asarray(ordered[place] == keys)

@@ -69,7 +69,7 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
             return self.running.bogie_centres_mm or self.running.rigid_wheelbase_mm
         if not self.shares_bogie or self.length_mm is None or self.front_mm is None or self.rear_mm is None:
             return None
-        between_mm = self.length_mm - self.front_mm - self.rear_mm
+        between_mm = self.length_mm - (self.front_mm + self.rear_mm)
         return between_mm if between_mm > 0 else None
 
     @property

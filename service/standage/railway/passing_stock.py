@@ -1,0 +1,105 @@
+"""Vehicles that may meet on two tracks: what is known of them, what is lacking, and what is said of a pair."""
+
+from collections.abc import Iterable, Iterator
+
+import msgspec
+
+from standage.railway.bodies import BodyShape, shapes
+from standage.railway.curves import on_curve
+from standage.railway.extents import Missing
+from standage.railway.figures import tidy
+from standage.railway.passing import Pair, Passer, Tracks
+from standage.railway.reasons import Reason
+from standage.railway.scales import ScaleName
+from standage.railway.vehicles import Vehicle
+
+_WIDTH = "width_mm"
+
+
+class PassingStock(msgspec.Struct, frozen=True, kw_only=True):
+    """One vehicle with its bodies as far as they are known."""
+
+    vehicle: Vehicle
+    bodies: tuple[BodyShape, ...]
+
+    def lacks(self, *, straight: bool) -> Iterator[Reason]:
+        """Yield what has to be measured; on straight track the widths alone count."""
+        for missing in self._missing():
+            if not straight or missing.field.endswith(_WIDTH):
+                yield _lack(missing, "to know what it passes")
+
+    def lacks_for_curves(self) -> Iterator[Reason]:
+        """Yield what has to be measured besides the widths."""
+        for missing in self._missing():
+            if not missing.field.endswith(_WIDTH):
+                yield _lack(missing, "to know on which curves it passes")
+
+    def _missing(self) -> Iterator[Missing]:
+        return (missing for body in self.bodies for missing in body.missing)
+
+    def passers(self, *, straight: bool) -> Iterator[Passer]:
+        """Yield those bodies whose figures are known; on straight track the widths alone count."""
+        for body in self.bodies:
+            half_mm = body.half_length_mm
+            if body.width_mm is None or (not straight and (body.pivots_mm is None or half_mm is None)):
+                continue
+            yield Passer(
+                vehicle=self.vehicle.name,
+                width_mm=body.width_mm,
+                width_plus_minus_mm=body.width_plus_minus_mm,
+                pivots_mm=body.pivots_mm or 0.0,
+                bogie_wheelbase_mm=body.bogie_wheelbase_mm,
+                half_length_mm=half_mm or 0.0,
+            )
+
+
+def _lack(missing: Missing, why: str) -> Reason:
+    message = f"{missing.vehicle}: measure {missing.words}, {why}"
+    return Reason(code="missing_figure", message=message, vehicle=missing.vehicle, field=missing.field)
+
+
+def passing_stock(vehicles: Iterable[Vehicle], *, scale: ScaleName | None) -> tuple[PassingStock, ...]:
+    """Return each different vehicle with its bodies; one that gives no scale is of ``scale``."""
+    of_scale = dict.fromkeys(
+        vehicle if vehicle.scale is not None else msgspec.structs.replace(vehicle, scale=scale) for vehicle in vehicles
+    )
+    return tuple(PassingStock(vehicle=vehicle, bodies=shapes(vehicle)) for vehicle in of_scale)
+
+
+def cannot_stand(passers: Iterable[Passer], tracks: Tracks) -> Iterator[Reason]:
+    """Yield the bodies that cannot be on the inner track at all."""
+    for passer in passers:
+        if not passer.stands_on(tracks.inner_radius_mm):
+            message = f"{passer.vehicle} cannot stand on the inner track: its wheels span more than the curve is across"
+            yield Reason(code="cannot_stand", message=message, vehicle=passer.vehicle, value_mm=passer.pivots_mm)
+
+
+def said(pair: Pair, *, margin_mm: float) -> Reason:
+    """Return the reason in plain words that the worst pair gives."""
+    where = f"{pair.on_outer} on the outer track and {pair.on_inner} on the inner one"
+    doubt = f" (± {pair.plus_minus_mm:.1f})" if pair.plus_minus_mm else ""
+    if tidy(pair.gap_mm + pair.plus_minus_mm) < 0:
+        code, message = "bodies_overlap", f"{where} overlap by {-pair.gap_mm:.1f} mm{doubt}"
+    elif tidy(pair.gap_mm - pair.plus_minus_mm) >= tidy(margin_mm):
+        code, message = "margin_kept", f"{where} leave {pair.gap_mm:.1f} mm{doubt} between them"
+    else:
+        code = "less_than_margin"
+        message = f"{where} leave {pair.gap_mm:.1f} mm{doubt}: the margin of {margin_mm:.1f} mm is not certain"
+    return Reason(
+        code=code,
+        message=message,
+        vehicle=pair.on_outer,
+        other_vehicle=pair.on_inner,
+        value_mm=pair.gap_mm,
+        limit_mm=margin_mm,
+        amount_mm=pair.plus_minus_mm,
+    )
+
+
+def never_there(stock: Iterable[PassingStock], tracks: Tracks) -> Iterator[Reason]:
+    """Yield which of the vehicles will not be met on the inner track, since they do not run there."""
+    radius_mm = tracks.inner_radius_mm
+    for vehicle in (one.vehicle for one in stock):
+        if on_curve(vehicle, radius_mm=radius_mm).verdict == "does_not_run":
+            message = f"{vehicle.name} does not run on {radius_mm:g} mm: without it the inner track may be judged anew"
+            yield Reason(code="does_not_run_there", message=message, vehicle=vehicle.name, value_mm=radius_mm)

@@ -1,0 +1,162 @@
+"""What holds for any vehicle on any curve, however little is known of it."""
+
+from typing import TypeVar
+
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from msgspec import structs
+
+from standage.questions.curve import CurveCase, reckon
+from standage.railway.couplings import Coupling
+from standage.railway.curves import OnCurve, on_curve
+from standage.railway.evidence import WORST_FIRST
+from standage.railway.faults import broken_rules
+from standage.railway.vehicles import Body, Trial, Vehicle
+
+
+def maybe(figure: st.SearchStrategy[float]) -> st.SearchStrategy[float | None]:
+    return st.none() | figure
+
+
+couplings = st.none() | st.builds(
+    Coupling, reach_mm=maybe(st.floats(-2, 8)), mounting=st.sampled_from([None, "body", "bogie", "guided"])
+)
+shape = {
+    "width_mm": maybe(st.floats(15, 60)),
+    "front_overhang_mm": maybe(st.floats(-5, 80)),
+    "rear_overhang_mm": maybe(st.floats(-5, 80)),
+    "body_length_mm": maybe(st.floats(40, 300)),
+}
+wheels: st.SearchStrategy[dict[str, float]] = st.one_of(
+    st.just({}),
+    st.fixed_dictionaries({"bogie_centres_mm": st.floats(20, 250)}, optional={"bogie_wheelbase_mm": st.floats(5, 60)}),
+    st.fixed_dictionaries({"rigid_wheelbase_mm": st.floats(20, 250)}, optional={"rigid_axles": st.integers(2, 6)}),
+)
+
+
+R = TypeVar("R", Vehicle, Body)
+
+
+def on_wheels(found: tuple[R, dict[str, float]]) -> R:
+    return structs.replace(found[0], **found[1])
+
+
+body = st.builds(
+    Body,
+    length_mm=st.floats(40, 300),
+    gap_to_next_mm=maybe(st.floats(0, 10)),
+    shares_bogie_with_next=st.booleans(),
+    **shape,
+)
+several = st.none() | st.lists(
+    st.tuples(body, wheels).map(on_wheels),
+    min_size=2,
+    max_size=3,
+).map(tuple)
+trials = st.none() | st.builds(
+    Trial, ran_at_radius_mm=maybe(st.floats(100, 900)), failed_at_radius_mm=maybe(st.floats(100, 900))
+)
+vehicle = st.builds(
+    Vehicle,
+    name=st.just("Vehicle"),
+    kind=st.sampled_from([None, "engine", "coach", "wagon", "brake_van", "railcar", "other"]),
+    scale=st.sampled_from([None, "N", "H0", "00", "0"]),
+    length_mm=maybe(st.floats(40, 330)),
+    length_over=st.sampled_from(["buffers", "couplings"]),
+    full_size_length_m=maybe(st.floats(5, 27)),
+    minimum_radius_mm=maybe(st.floats(100, 900)),
+    trial=trials,
+    front_coupling=couplings,
+    rear_coupling=couplings,
+    bodies=several,
+    **shape,
+)
+vehicles = st.tuples(vehicle, wheels).map(on_wheels).filter(lambda found: not list(broken_rules(found)))
+
+radii = st.floats(20, 1500)
+
+
+def rank(answer: OnCurve) -> int:
+    return WORST_FIRST.index(answer.verdict)
+
+
+@settings(max_examples=250)
+@given(vehicle=vehicles, radius=radii, more=st.floats(0, 600), plus_minus=st.just(0.0) | st.floats(0, 15))
+def test_a_larger_radius_never_runs_worse(vehicle: Vehicle, radius: float, more: float, plus_minus: float) -> None:
+    sharp = on_curve(vehicle, radius_mm=radius, radius_plus_minus_mm=plus_minus)
+    easy = on_curve(vehicle, radius_mm=radius + more, radius_plus_minus_mm=plus_minus)
+    assert rank(easy) >= rank(sharp)
+
+
+@given(vehicle=vehicles, radius=radii)
+def test_a_vehicle_set_down_the_other_way_round_has_its_end_throws_exchanged(vehicle: Vehicle, radius: float) -> None:
+    there, back = on_curve(vehicle, radius_mm=radius), on_curve(turned(vehicle), radius_mm=radius)
+    assert back.verdict == there.verdict
+    assert back.centre_throw_mm == there.centre_throw_mm
+    assert back.end_throw_mm == there.end_throw_mm
+    assert (back.front_end_throw_mm, back.rear_end_throw_mm) == (there.rear_end_throw_mm, there.front_end_throw_mm)
+    assert back.ratio == there.ratio
+
+
+def turned(vehicle: Vehicle) -> Vehicle:
+    return structs.replace(
+        vehicle,
+        front_overhang_mm=vehicle.rear_overhang_mm,
+        rear_overhang_mm=vehicle.front_overhang_mm,
+        front_coupling=vehicle.rear_coupling,
+        rear_coupling=vehicle.front_coupling,
+        bodies=None if vehicle.bodies is None else turned_bodies(vehicle.bodies),
+    )
+
+
+def turned_bodies(bodies: tuple[Body, ...]) -> tuple[Body, ...]:
+    """Turn each body round and tell each of the joint behind it, which was the joint before it."""
+    joints = [(body.gap_to_next_mm, body.shares_bogie_with_next) for body in bodies[:-1]][::-1]
+    return tuple(
+        structs.replace(
+            body,
+            front_overhang_mm=body.rear_overhang_mm,
+            rear_overhang_mm=body.front_overhang_mm,
+            gap_to_next_mm=gap_mm,
+            shares_bogie_with_next=shares,
+        )
+        for body, (gap_mm, shares) in zip(bodies[::-1], [*joints, (None, False)], strict=True)
+    )
+
+
+@given(vehicle=vehicles, radius=radii)
+def test_only_what_is_known_to_stop_a_vehicle_stops_it(vehicle: Vehicle, radius: float) -> None:
+    """The ratio of radius to length is advice: it never refuses."""
+    stripped = structs.replace(
+        vehicle,
+        trial=None,
+        minimum_radius_mm=None,
+        bodies=None,
+        **dict.fromkeys(("bogie_centres_mm", "bogie_wheelbase_mm", "rigid_wheelbase_mm")),
+    )
+    assert on_curve(stripped, radius_mm=radius).verdict != "does_not_run"
+
+
+@given(vehicle=vehicles, radius=radii)
+def test_every_null_throw_is_explained(vehicle: Vehicle, radius: float) -> None:
+    answer = on_curve(vehicle, radius_mm=radius)
+    if answer.centre_throw_mm is None or answer.end_throw_mm is None:
+        assert {reason.code for reason in answer.because} & {"missing_figure", "cannot_stand"}
+    assert answer.because
+
+
+@given(vehicle=vehicles, radius=radii)
+def test_an_engine_s_least_radius_is_never_taken_for_granted(vehicle: Vehicle, radius: float) -> None:
+    assume(vehicle.trial is None and vehicle.minimum_radius_mm is None)
+    engine = structs.replace(vehicle, kind="engine")
+    assert on_curve(engine, radius_mm=radius).verdict in {"cannot_tell", "does_not_run"}
+
+
+@given(found=st.lists(vehicles, min_size=1, max_size=3), radius=radii)
+def test_the_worst_vehicle_decides_for_all(found: list[Vehicle], radius: float) -> None:
+    answer = reckon(CurveCase(vehicles=tuple(found), radius_mm=radius))
+    alone = [on_curve(vehicle, radius_mm=radius) for vehicle in found]
+    assert answer.verdict == min(alone, key=rank).verdict
+    assert list(answer.vehicles) == alone
+    assert answer.because
+    assert answer.because[0] in min(alone, key=rank).because

@@ -1,0 +1,93 @@
+"""The ratio of radius to coupled length, where nothing better is known: advice, and never a refusal."""
+
+import pytest
+
+from standage.railway.couplings import Coupling
+from standage.railway.curves import OnCurve, on_curve
+from standage.railway.vehicles import Body, Vehicle
+
+
+def unknown(**figures: object) -> Vehicle:
+    """Return a vehicle of 200 mm over couplings whose wheels nobody measured."""
+    known: dict[str, object] = {"name": "Vehicle", "length_mm": 200.0, "length_over": "couplings"}
+    return Vehicle(**(known | figures))  # type: ignore[arg-type] # figures by name, as a request gives them
+
+
+def codes(answer: OnCurve) -> list[str]:
+    return [reason.code for reason in answer.because]
+
+
+def fields(answer: OnCurve) -> set[str]:
+    return {note.field for note in answer.assumed}
+
+
+def missing(answer: OnCurve) -> list[str | None]:
+    return [reason.field for reason in answer.because if reason.code == "missing_figure"]
+
+
+@pytest.mark.parametrize(
+    ("radius_mm", "verdict"),
+    [(600, "runs"), (599, "marginal"), (500, "marginal"), (499, "cannot_tell"), (20, "cannot_tell")],
+)
+def test_where_nothing_else_is_known_the_ratio_advises_and_never_refuses(radius_mm: float, verdict: str) -> None:
+    """200 mm coupled: 3 × 200 = 600, 2.5 × 200 = 500."""
+    answer = on_curve(unknown(), radius_mm=radius_mm)
+    assert (answer.verdict, codes(answer)[0]) == (verdict, "ratio_advice")
+    assert "mounting" in fields(answer)
+    assert "common practice" in answer.because[0].message
+
+
+def test_below_the_ratio_it_is_said_what_to_find_out() -> None:
+    assert missing(on_curve(unknown(), radius_mm=400))[0] == "minimum_radius_mm"
+
+
+def test_couplings_known_to_be_on_the_body_are_no_assumption() -> None:
+    answer = on_curve(unknown(front_coupling=Coupling(mounting="body")), radius_mm=600)
+    assert "mounting" not in fields(answer)
+
+
+@pytest.mark.parametrize("mounting", ["bogie", "guided"])
+def test_the_ratio_tells_nothing_of_couplings_that_the_body_does_not_carry(mounting: str) -> None:
+    end = Coupling(mounting=mounting)  # type: ignore[arg-type] # parametrized by its name
+    answer = on_curve(unknown(front_coupling=end, rear_coupling=end), radius_mm=5000)
+    assert (answer.verdict, missing(answer)[0]) == ("cannot_tell", "minimum_radius_mm")
+
+
+def test_one_end_that_may_be_on_the_body_is_enough_for_the_ratio() -> None:
+    answer = on_curve(unknown(front_coupling=Coupling(mounting="guided")), radius_mm=600)
+    assert answer.verdict == "runs"
+
+
+def test_without_a_length_there_is_no_ratio_and_the_length_is_asked_for() -> None:
+    answer = on_curve(Vehicle(name="Vehicle"), radius_mm=438)
+    assert (answer.verdict, answer.ratio) == ("cannot_tell", None)
+    assert "length_mm" in missing(answer)
+
+
+def test_reaches_make_the_coupled_length_and_an_unknown_one_adds_nothing() -> None:
+    wagon = unknown(length_over="buffers", front_coupling=Coupling(reach_mm=5))
+    answer = on_curve(wagon, radius_mm=410)
+    assert answer.ratio == pytest.approx(2.0)
+    assert "reach_mm" in fields(answer)
+
+
+def test_the_longest_of_several_bodies_makes_the_ratio() -> None:
+    bodies = (Body(length_mm=100), Body(length_mm=200), Body(length_mm=150))
+    assert on_curve(Vehicle(name="Set", bodies=bodies), radius_mm=600).ratio == pytest.approx(3)
+
+
+def test_two_measured_overhangs_and_the_wheels_make_the_length() -> None:
+    vehicle = Vehicle(name="Van", bogie_centres_mm=120, front_overhang_mm=30, rear_overhang_mm=50)
+    assert on_curve(vehicle, radius_mm=400).ratio == pytest.approx(2)
+
+
+def test_assumed_wheels_are_no_evidence_for_running() -> None:
+    """A coach of 200 mm without wheels is weighed by the ratio, though its throws are given."""
+    answer = on_curve(unknown(kind="coach", scale="H0"), radius_mm=550)
+    assert (answer.verdict, answer.centre_throw_mm is None) == ("marginal", False)
+
+
+def test_where_assumed_wheels_could_not_stand_the_throws_are_null_and_it_is_said() -> None:
+    answer = on_curve(unknown(kind="coach", scale="H0"), radius_mm=60)
+    assert (answer.verdict, answer.centre_throw_mm) == ("cannot_tell", None)
+    assert "cannot_stand" in codes(answer)

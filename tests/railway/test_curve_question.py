@@ -1,0 +1,85 @@
+"""What is answered to the question whether stock goes round a curve."""
+
+import pickle
+
+import pytest
+
+from standage.questions.curve import CurveAnswer, CurveCase, CurveRequest, reckon
+from standage.railway.faults import Faulty, convert
+from standage.railway.vehicles import Vehicle
+
+
+def coach(name: str = "Coach", **figures: object) -> Vehicle:
+    """Return a coach of which all is known that a curve asks, or as ``figures`` say."""
+    known: dict[str, object] = {
+        "name": name,
+        "length_mm": 260.0,
+        "length_over": "buffers",
+        "bogie_centres_mm": 180.0,
+        "bogie_wheelbase_mm": 33.0,
+        "width_mm": 37.0,
+    }
+    return Vehicle(**(known | figures))  # type: ignore[arg-type] # figures by name, as a request gives them
+
+
+def ask(*vehicles: Vehicle, radius_mm: float = 438, radius_plus_minus_mm: float = 0.0) -> CurveAnswer:
+    return reckon(CurveCase(vehicles=vehicles, radius_mm=radius_mm, radius_plus_minus_mm=radius_plus_minus_mm))
+
+
+def test_each_vehicle_is_answered_in_the_order_asked() -> None:
+    answer = ask(coach("B"), coach("A", minimum_radius_mm=600), coach("B"))
+    assert [each.name for each in answer.vehicles] == ["B", "A", "B"]
+    assert [each.verdict for each in answer.vehicles] == ["runs", "does_not_run", "runs"]
+
+
+@pytest.mark.parametrize(
+    ("others", "verdict"),
+    [
+        ([], "runs"),
+        (["marginal"], "marginal"),
+        (["marginal", "engine"], "cannot_tell"),
+        (["marginal", "engine", "below"], "does_not_run"),
+    ],
+)
+def test_the_worst_vehicle_decides_and_its_reason_comes_first(others: list[str], verdict: str) -> None:
+    kinds = {
+        "marginal": coach("marginal", bogie_centres_mm=None, bogie_wheelbase_mm=None, length_mm=160.0),
+        "engine": coach("engine", kind="engine"),
+        "below": coach("below", minimum_radius_mm=600),
+    }
+    answer = ask(coach("good"), *(kinds[other] for other in others))
+    assert answer.verdict == verdict
+    assert answer.because[0].vehicle == (others[-1] if others else "good")
+    assert [reason.vehicle for reason in answer.because if reason.code == "nothing_known_stops_it"] == (
+        [] if others else ["good"]
+    )
+
+
+def test_a_figure_that_a_running_vehicle_lacks_is_named_beside_the_worst() -> None:
+    answer = ask(coach("good", width_mm=None), coach("below", minimum_radius_mm=600))
+    assert [(reason.vehicle, reason.field) for reason in answer.because] == [("below", None), ("good", "width_mm")]
+
+
+def test_like_assumptions_of_several_vehicles_are_told_once() -> None:
+    answer = ask(coach("A", bogie_wheelbase_mm=None), coach("B", bogie_wheelbase_mm=None))
+    told = [note for note in answer.assumed if note.field == "bogie_wheelbase_mm"]
+    assert [note.message for note in told] == ["A and B: its bogies' wheelbase is not given and counts as 0"]
+
+
+def test_the_curve_s_own_doubt_reaches_every_vehicle() -> None:
+    answer = ask(coach(minimum_radius_mm=438), radius_mm=440, radius_plus_minus_mm=4)
+    assert (answer.verdict, answer.vehicles[0].verdict) == ("marginal", "marginal")
+
+
+def test_a_curve_has_a_doubt_smaller_than_itself() -> None:
+    request = {"vehicles": [{"name": "Coach"}], "curve": {"radius_mm": 400, "radius_plus_minus_mm": 400}}
+    with pytest.raises(Faulty) as refused:
+        convert(request, CurveRequest)
+    assert [fault.pointer for fault in refused.value.faults] == ["/curve/radius_plus_minus_mm"]
+    request["curve"] = {"radius_mm": 400, "radius_plus_minus_mm": 399}
+    assert convert(request, CurveRequest).curve.radius_mm == 400
+
+
+def test_a_case_and_its_answer_travel_to_another_process() -> None:
+    case = CurveCase(vehicles=(coach(),), radius_mm=438)
+    assert pickle.loads(pickle.dumps(reckon(pickle.loads(pickle.dumps(case))))) == reckon(case)  # noqa: S301 - own bytes

@@ -1,0 +1,251 @@
+"""What is answered to the question whether trains pass each other on two tracks."""
+
+import pickle
+import time
+from math import sqrt
+
+import pytest
+
+from standage.questions.passing import PassingAnswer, PassingCase, PassingRequest, reckon
+from standage.railway.faults import Faulty, convert
+from standage.railway.vehicles import Body, Vehicle
+
+
+def wagon(name: str = "Wagon", **figures: object) -> Vehicle:
+    """Return a wagon 36 mm wide on a rigid wheelbase of 120, 180 mm over buffers, or as ``figures`` say."""
+    known: dict[str, object] = {
+        "name": name,
+        "length_mm": 180.0,
+        "length_over": "buffers",
+        "rigid_wheelbase_mm": 120.0,
+        "width_mm": 36.0,
+    }
+    return Vehicle(**(known | figures))  # type: ignore[arg-type] # figures by name, as a request gives them
+
+
+def ask(*vehicles: Vehicle, spacing_mm: float, radius_mm: float | None = None, **more: object) -> PassingAnswer:
+    case: dict[str, object] = {"vehicles": vehicles, "inner_radius_mm": radius_mm, "spacing_mm": spacing_mm}
+    return reckon(PassingCase(**(case | more)))  # type: ignore[arg-type] # figures by name, as a request gives them
+
+
+def codes(answer: PassingAnswer) -> list[str]:
+    return [reason.code for reason in answer.because]
+
+
+# --- the gap and the pair
+
+
+def test_on_straight_track_half_of_each_width_is_taken_off_the_spacing() -> None:
+    answer = ask(wagon("Wide", width_mm=40), wagon("Slim", width_mm=30), spacing_mm=45)
+    assert (answer.verdict, answer.least_gap_mm) == ("clear", 5)
+    assert (answer.on_outer, answer.on_inner) == ("Wide", "Wide")
+    assert answer.spacing_needed_mm == 40
+
+
+def test_a_nose_inside_a_coach_is_worse_than_coach_and_coach() -> None:
+    """R 400, 500 outside. Coach: pivots 200, ends at ±120; engine: pivots 100, nose 120 from their middle; 30 wide.
+
+    Coach outside: middle at √(500² − 100²) = 489.90. Coach inside: R_m 387.30, corner √(402.30² + 120²) = 419.82.
+    Engine inside: R_m 396.86, corner √(411.86² + 120²) = 428.99.
+    """
+    coach = wagon("Coach", length_mm=240, rigid_wheelbase_mm=None, bogie_centres_mm=200, width_mm=30)
+    engine = wagon("Engine", length_mm=200, rigid_wheelbase_mm=100, front_overhang_mm=70, width_mm=30)
+    answer = ask(coach, engine, spacing_mm=100, radius_mm=400)
+    assert (answer.on_outer, answer.on_inner) == ("Coach", "Engine")
+    assert answer.least_gap_mm == pytest.approx(489.90 - 15 - 428.99, abs=0.01)
+    like = [pair.gap_mm for pair in answer.pairs if (pair.on_outer, pair.on_inner) == ("Coach", "Coach")]
+    assert like == pytest.approx([489.90 - 15 - 419.82], abs=0.01)
+
+
+def test_a_vehicle_meets_its_own_like() -> None:
+    """R 300, 360 outside: √(360² − 60²) − 18 = 336.96; R_m √(300² − 60²) = 293.94, corner √(311.94² + 90²) = 324.66."""
+    answer = ask(wagon(), spacing_mm=60, radius_mm=300)
+    expected = sqrt(360**2 - 60**2) - 18 - sqrt((sqrt(300**2 - 60**2) + 18) ** 2 + 90**2)
+    assert answer.least_gap_mm == pytest.approx(expected, abs=1e-6)
+    assert expected == pytest.approx(12.30, abs=0.01)
+
+
+def test_the_worse_end_of_a_vehicle_counts_whichever_it_is() -> None:
+    front = ask(wagon(front_overhang_mm=50), spacing_mm=60, radius_mm=300)
+    rear = ask(wagon(rear_overhang_mm=50), spacing_mm=60, radius_mm=300)
+    assert front.least_gap_mm == rear.least_gap_mm
+    assert front.least_gap_mm is not None
+    assert front.least_gap_mm < 12.3
+
+
+def test_each_body_of_several_counts() -> None:
+    tender = Body(name="tender", length_mm=80, rigid_wheelbase_mm=60, width_mm=34)
+    engine = Body(name="engine", length_mm=180, rigid_wheelbase_mm=120, width_mm=36)
+    both = Vehicle(name="Locomotive", bodies=(tender, engine))
+    single = ask(wagon("Locomotive"), spacing_mm=60, radius_mm=300)
+    assert ask(both, spacing_mm=60, radius_mm=300).least_gap_mm == single.least_gap_mm
+
+
+def test_the_worst_few_pairs_are_shown_the_worst_first() -> None:
+    answer = ask(*(wagon(f"W{each}", width_mm=30 + each) for each in range(4)), spacing_mm=60)
+    assert [pair.gap_mm for pair in answer.pairs] == [27, 27.5, 27.5, 28, 28]
+
+
+# --- verdicts
+
+
+@pytest.mark.parametrize(
+    ("spacing_mm", "verdict", "code"),
+    [
+        (38, "clear", "margin_kept"),
+        (37.9, "marginal", "less_than_margin"),
+        (36, "marginal", "less_than_margin"),
+        (35.9, "fouls", "bodies_overlap"),
+    ],
+)
+def test_the_margin_parts_clear_from_marginal_and_overlap_fouls(spacing_mm: float, verdict: str, code: str) -> None:
+    answer = ask(wagon(), spacing_mm=spacing_mm, margin_mm=2)
+    assert (answer.verdict, codes(answer)[0]) == (verdict, code)
+
+
+@pytest.mark.parametrize(
+    ("spacing_mm", "verdict"), [(39, "clear"), (38.9, "marginal"), (35, "marginal"), (34.9, "fouls")]
+)
+def test_the_doubt_about_the_widths_counts_against_clear_and_against_fouls(spacing_mm: float, verdict: str) -> None:
+    """Two widths of 36 ± 1: half of each makes the gap ± 1."""
+    answer = ask(wagon(width_plus_minus_mm=1), spacing_mm=spacing_mm, margin_mm=2)
+    assert (answer.verdict, answer.plus_minus_mm) == (verdict, 1)
+    assert answer.spacing_needed_mm == 39
+
+
+def test_the_reason_names_the_pair_and_its_figures() -> None:
+    reason = ask(wagon(), spacing_mm=35, margin_mm=2).because[0]
+    assert (reason.vehicle, reason.other_vehicle, reason.value_mm, reason.limit_mm) == ("Wagon", "Wagon", -1, 2)
+    assert reason.message == "Wagon on the outer track and Wagon on the inner one overlap by 1.0 mm"
+
+
+# --- the margin
+
+
+@pytest.mark.parametrize(
+    ("figures", "margin_mm"),
+    [
+        ({"scale": "00"}, 2.0625),
+        ({"gauge_mm": 32.0}, 4.0),
+        ({"scale": "00", "gauge_mm": 18.2}, 2.275),
+        ({"scale": "N", "margin_mm": 3.0}, 3.0),
+        ({"scale": "N", "margin_mm": 0.0}, 0.0),
+        ({}, 0.0),
+    ],
+)
+def test_the_margin_is_an_eighth_of_the_gauge_where_a_scale_is_given_else_none(
+    figures: dict[str, object], margin_mm: float
+) -> None:
+    answer = ask(wagon(), spacing_mm=60, radius_mm=None, **figures)
+    assert answer.margin_mm == pytest.approx(margin_mm)
+    stated = [note for note in answer.assumed if note.field == "margin_mm"]
+    assert bool(stated) == ("margin_mm" not in figures)
+
+
+def test_the_greatest_gauge_of_the_vehicles_makes_the_margin_where_the_tracks_have_none() -> None:
+    answer = ask(wagon("A", scale="N"), wagon("B", scale="00"), wagon("C", scale="N", gauge_mm=6.5), spacing_mm=60)
+    assert answer.margin_mm == 2.0625
+    assert ask(wagon(scale="N", gauge_mm=12), spacing_mm=60).margin_mm == 1.5
+
+
+# --- what is not known
+
+
+def test_a_vehicle_of_unknown_width_is_named_and_the_answer_open() -> None:
+    answer = ask(wagon(), wagon("Van", width_mm=None), spacing_mm=60)
+    assert (answer.verdict, answer.spacing_needed_mm, answer.least_radius_mm) == ("cannot_tell", None, None)
+    assert (answer.because[0].vehicle, answer.because[0].field) == ("Van", "width_mm")
+    assert answer.least_gap_mm == 24
+
+
+def test_known_vehicles_that_foul_do_so_whatever_else_is_unknown() -> None:
+    answer = ask(wagon(), wagon("Van", width_mm=None), spacing_mm=35)
+    assert (answer.verdict, codes(answer)[0]) == ("fouls", "bodies_overlap")
+
+
+def test_with_nothing_known_there_is_no_gap_and_no_pair() -> None:
+    answer = ask(wagon(width_mm=None), spacing_mm=60)
+    assert (answer.verdict, answer.least_gap_mm, answer.on_outer, answer.pairs) == ("cannot_tell", None, None, ())
+
+
+def test_the_request_s_scale_lends_a_width_to_vehicles_that_give_none() -> None:
+    """2.8 m at 1:76.2 is 36.75 mm, ± 1."""
+    answer = ask(wagon(width_mm=None), spacing_mm=60, scale="00")
+    assert answer.least_gap_mm == pytest.approx(60 - 36.745, abs=0.001)
+    assert answer.plus_minus_mm == 1
+    assert "width_mm" in {note.field for note in answer.assumed}
+
+
+def test_wheels_do_not_matter_on_straight_track_but_for_the_curves_it_would_do_on() -> None:
+    answer = ask(wagon(rigid_wheelbase_mm=None), spacing_mm=60)
+    assert (answer.verdict, answer.least_radius_mm) == ("clear", None)
+    assert [reason.field for reason in answer.because if reason.code == "missing_figure"] == ["bogie_centres_mm"]
+
+
+def test_wheels_matter_on_a_curve() -> None:
+    answer = ask(wagon(rigid_wheelbase_mm=None), spacing_mm=60, radius_mm=400)
+    assert (answer.verdict, answer.because[0].field) == ("cannot_tell", "bogie_centres_mm")
+
+
+def test_a_vehicle_that_cannot_stand_on_the_inner_track_leaves_the_answer_open() -> None:
+    answer = ask(wagon(), wagon("Long", length_mm=500, rigid_wheelbase_mm=420), spacing_mm=200, radius_mm=200)
+    assert (answer.verdict, codes(answer)[0], answer.because[0].vehicle) == ("cannot_tell", "cannot_stand", "Long")
+    assert (answer.on_outer, answer.on_inner) == ("Long", "Wagon")
+    assert answer.spacing_needed_mm is None
+
+
+def test_a_vehicle_that_does_not_run_on_the_inner_track_is_pointed_out() -> None:
+    answer = ask(wagon("Big", minimum_radius_mm=500), spacing_mm=60, radius_mm=400)
+    assert "does_not_run_there" in codes(answer)
+    assert "does_not_run_there" not in codes(ask(wagon("Big", minimum_radius_mm=500), spacing_mm=60))
+
+
+# --- the inverses
+
+
+def test_the_least_radius_and_the_spacing_needed_are_each_other_s_inverse() -> None:
+    needed = ask(wagon(), spacing_mm=60, radius_mm=400, margin_mm=2).spacing_needed_mm
+    assert needed is not None
+    assert ask(wagon(), spacing_mm=needed, radius_mm=400, margin_mm=2).verdict == "clear"
+    assert ask(wagon(), spacing_mm=needed - 0.001, radius_mm=400, margin_mm=2).verdict == "marginal"
+    assert ask(wagon(), spacing_mm=needed, margin_mm=2).least_radius_mm == pytest.approx(400, abs=0.01)
+
+
+def test_where_not_even_straight_track_does_there_is_no_least_radius() -> None:
+    answer = ask(wagon(), spacing_mm=37, margin_mm=2)
+    assert answer.least_radius_mm is None
+    assert codes(answer)[-1] == "no_radius_keeps_margin"
+
+
+def test_straight_track_that_just_does_is_not_reached_by_any_curve() -> None:
+    assert ask(wagon(), spacing_mm=38, margin_mm=2).least_radius_mm is None
+
+
+def test_where_every_curve_does_the_least_radius_is_the_least_to_stand_on() -> None:
+    least = ask(wagon(), spacing_mm=900, margin_mm=2).least_radius_mm
+    assert least == pytest.approx(60, abs=0.001)
+    assert least is not None
+    assert ask(wagon(), spacing_mm=900, radius_mm=least, margin_mm=2).verdict == "clear"
+
+
+# --- the request
+
+
+def test_a_null_radius_must_be_written_and_is_straight_track() -> None:
+    request = {"spacing_mm": 60, "vehicles": [{"name": "Wagon", "width_mm": 36}]}
+    with pytest.raises(Faulty) as refused:
+        convert(request, PassingRequest)
+    assert [fault.pointer for fault in refused.value.faults] == ["/inner_radius_mm"]
+    assert convert(request | {"inner_radius_mm": None}, PassingRequest).inner_radius_mm is None
+
+
+def test_a_case_and_its_answer_travel_to_another_process() -> None:
+    case = PassingCase(vehicles=(wagon(),), inner_radius_mm=400, spacing_mm=60)
+    assert pickle.loads(pickle.dumps(reckon(pickle.loads(pickle.dumps(case))))) == reckon(case)  # noqa: S301 - own bytes
+
+
+def test_thirty_vehicles_are_judged_without_trying_nine_hundred_pairs_one_by_one() -> None:
+    fleet = tuple(wagon(f"W{each}", width_mm=30 + each / 10, length_mm=180 + each) for each in range(30))
+    start = time.perf_counter()
+    ask(*fleet, spacing_mm=60, radius_mm=400)
+    assert time.perf_counter() - start < 0.5

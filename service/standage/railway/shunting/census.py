@@ -4,8 +4,7 @@ Where all wagons are equally long, trains differ by names only: one wave back fr
 the start of every other. Else one wave goes out from the start with every wagon its own.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
-from itertools import permutations
+from collections.abc import Iterator, Mapping
 from math import perm
 from typing import Literal
 
@@ -14,11 +13,14 @@ import numpy as np
 
 from standage.railway.shunting.goals import Goals
 from standage.railway.shunting.moves import Moves
-from standage.railway.shunting.states import Ints, grains
+from standage.railway.shunting.states import grains
 from standage.railway.shunting.waves import Wave
 from standage.railway.shunting.yard import Puzzle, YardGoal, made_sure
 
 DEFAULT_BUDGET = 3_000_000
+MOST_TRAINS = 100_000
+"""So many different trains are told apart at most: any five of twelve wagons."""
+
 _AT_ONCE = 20_000
 
 Par = Literal["visits", "couplings"]
@@ -40,17 +42,28 @@ class Census(msgspec.Struct, frozen=True, kw_only=True):
     steps: int
 
 
+def too_many_trains(wagons: int, train_wagons: int) -> str | None:
+    """Return, in words, that so many wagons make too many trains to look at; None where they do not."""
+    trains = perm(wagons, train_wagons)
+    if trains <= MOST_TRAINS:
+        return None
+    return f"{train_wagons} of {wagons} wagons make {trains} trains, and at most {MOST_TRAINS} can be looked at"
+
+
 def census(puzzle: Puzzle, *, train_wagons: int, budget_steps: int = DEFAULT_BUDGET) -> Census:
     """Return what every train of ``train_wagons`` costs in the goal's siding, the rest as the goal says.
 
     The goal's own train is not looked at. Raises ``Faulty`` where the puzzle contradicts itself, ``ValueError`` for a
-    goal of every siding's contents, or for fewer wagons than none or more than there are.
+    goal of every siding's contents, for fewer wagons than none or more than there are, or for too many trains.
     """
     if puzzle.goal.siding is None or puzzle.goal.engine is not None:
         raise ValueError("a census is of one siding's trains: the goal must name the siding, and nothing on the engine")
     if not 0 <= train_wagons <= len(puzzle.wagons):
         raise ValueError(f"train_wagons is {train_wagons} of {len(puzzle.wagons)} wagons")
     names = [wagon.name for wagon in puzzle.wagons]
+    too_many = too_many_trains(len(names), train_wagons)
+    if too_many is not None:
+        raise ValueError(too_many)
     goal = YardGoal(siding=puzzle.goal.siding, train=tuple(names[:train_wagons]), rest=puzzle.goal.rest)
     puzzle = made_sure(msgspec.structs.replace(puzzle, goal=goal))
     alike = len({grains(wagon.length_mm) for wagon in puzzle.wagons}) == 1
@@ -100,33 +113,30 @@ class _Out:
 
 
 class _Back:
-    """A wave back from one train, all wagons equally long: it stands for every other train by the wagons' places."""
+    """A wave back from one train, all wagons equally long: it stands for every other train by the wagons' places.
+
+    A position of the start's shape is the start itself under other names: where the model's wagons stand in it, there
+    stand in the start the wagons of the train that costs as much as the model does from here.
+    """
 
     def __init__(self, puzzle: Puzzle) -> None:
         model = puzzle.goal.train or ()
         self._moves = Moves(puzzle, fewest=puzzle.fewest, named=frozenset(model))
-        self._starts = self._renamed_starts(puzzle, model)
+        self._codes = [self._moves.coding.codes[name] for name in model]
+        self._order = [*puzzle.start.engine, *(name for wagons in puzzle.start.sidings for name in wagons)]
+        self._shape = _start_key(puzzle, self._moves) >> self._moves.coding.word_bits
         self.wave = Wave(self._moves, Goals(puzzle, self._moves).all(), onward=False)
-
-    def _renamed_starts(self, puzzle: Puzzle, model: Sequence[str]) -> Mapping[int, tuple[str, ...]]:
-        """Return, by its key, the start as it is when each train's wagons go by the names of the model's."""
-        coding = self._moves.coding
-        order = [*puzzle.start.engine, *(name for wagons in puzzle.start.sidings for name in wagons)]
-        shape = _start_key(puzzle, self._moves) >> coding.word_bits << coding.word_bits
-        other = {coding.codes[name] for name in order if name not in model}
-        common = sum(code << (place * coding.bits) for code in other for place in range(len(order)))
-        shift = {name: place * coding.bits for place, name in enumerate(order)}
-        gain = [coding.codes[name] - sum(other) for name in model]
-        return {
-            shape + common + sum(more << shift[name] for more, name in zip(gain, train, strict=True)): train
-            for train in permutations(order, len(model))
-        }
 
     def trains(self) -> Iterator[tuple[str, ...]]:
         """Yield the trains that the start is as far from as the front is from the model."""
-        keys: Ints = self.wave.front.get(0, np.zeros(0, np.int64))
-        wanted = np.fromiter(self._starts, np.int64, len(self._starts))
-        return (self._starts[int(key)] for key in np.intersect1d(keys, wanted))
+        coding = self._moves.coding
+        keys = self.wave.front.get(0, np.zeros(0, np.int64))
+        keys = keys[(keys >> coding.word_bits) == self._shape]
+        shifts = np.arange(len(self._order)) * coding.bits
+        codes = (keys[:, np.newaxis] >> shifts) & ((1 << coding.bits) - 1)
+        found = [np.argmax(codes == code, axis=1) for code in self._codes]
+        places = np.array(found, np.int64).reshape(len(found), len(keys))
+        return (tuple(self._order[place] for place in column) for column in places.T.tolist())
 
 
 def _start_key(puzzle: Puzzle, moves: Moves) -> int:

@@ -1,0 +1,153 @@
+"""Can every train of so many wagons be made in this yard?"""
+
+from collections.abc import Iterable, Sequence
+from itertools import islice, permutations
+from typing import Annotated, Literal
+
+import msgspec
+
+from standage.questions.deal import ParCount, WagonCount, by_par
+from standage.questions.shunting_plan import AskedWagon, Budget, resolved
+from standage.railway.couplings import CouplingKind, CouplingTypes
+from standage.railway.faults import Fault, Ruled
+from standage.railway.figures import Length, Name, says
+from standage.railway.guesses import Guess, told
+from standage.railway.reasons import Assumed, Reason
+from standage.railway.shunting.census import DEFAULT_BUDGET, Census, Par, census, too_many_trains
+from standage.railway.shunting.fitting import unfit
+from standage.railway.shunting.yard import MOST_WAGONS, Puzzle, Rest, Yard, YardGoal, YardStart, made_sure
+from standage.railway.vehicles import Vehicle
+
+MOST_NAMED = 10
+"""So many trains are named as examples."""
+
+
+class EveryTrainRequest(Ruled, frozen=True, kw_only=True):
+    """A yard, an engine, wagons where they stand, and how long the trains are."""
+
+    engine_length_mm: Annotated[Length, says("The engine over its couplings, in mm.")]
+    yard: Annotated[Yard, says("The headshunt and the sidings.")]
+    wagons: Annotated[
+        Annotated[tuple[AskedWagon, ...], msgspec.Meta(min_length=1, max_length=MOST_WAGONS)],
+        says("Every wagon in the yard."),
+    ]
+    start: Annotated[YardStart, says("Where each wagon stands at the start.")]
+    siding: Annotated[Name, says("The siding in which the trains are to be made up.")]
+    train_wagons: Annotated[WagonCount, says("How many wagons a train has.")]
+    rest: Annotated[Rest, says("Where the other wagons may be at the end.")] = "anywhere"
+    fewest: Annotated[Par, says("What par counts: visits or couplings.")] = "visits"
+    budget_steps: Annotated[Budget, says("How many positions may be looked at.")] = DEFAULT_BUDGET
+
+    def rules(self) -> Iterable[Fault]:
+        """The siding is one of the yard's, and there are as many wagons as a train has."""
+        if self.siding not in {siding.name for siding in self.yard.sidings}:
+            yield Fault(code="unknown_siding", message=f"there is no siding {self.siding}", pointer="/siding")
+        if self.train_wagons > len(self.wagons):
+            message = f"there are only {len(self.wagons)} wagons"
+            yield Fault(code="contradiction", message=message, pointer="/train_wagons")
+        elif (too_many := too_many_trains(len(self.wagons), self.train_wagons)) is not None:
+            yield Fault(code="too_many", message=too_many, pointer="/train_wagons")
+
+
+class EveryTrainCase(msgspec.Struct, frozen=True, kw_only=True):
+    """All that the answer rests on; the puzzle's own train is of no account."""
+
+    puzzle: Puzzle
+    train_wagons: int
+    budget_steps: int = DEFAULT_BUDGET
+    guesses: tuple[Guess, ...] = ()
+    warnings: tuple[Reason, ...] = ()
+
+
+class EveryTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """How many trains can be made, and what the hardest cost."""
+
+    verdict: Annotated[
+        Literal["every_train", "not_every_train", "budget_spent"],
+        says("Whether all can be made; proved, but for the last."),
+    ]
+    trains: Annotated[int, says("How many trains of so many wagons there are, their order told apart.")]
+    trains_possible: Annotated[int, says("How many of them can be made; at least so many where the budget was spent.")]
+    hardest_par: Annotated[int | None, says("The most that any of them costs; null where none can be made.")]
+    hardest: Annotated[tuple[tuple[str, ...], ...], says("Some trains that cost the most.")]
+    impossible: Annotated[tuple[tuple[str, ...], ...], says("Some trains that cannot be made, where that is proved.")]
+    by_par: Annotated[tuple[ParCount, ...], says("How many trains have which par.")]
+    steps: Annotated[int, says("How many positions were looked at.")]
+    because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
+    assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+
+
+def case_of(
+    request: EveryTrainRequest, vehicles: Sequence[Vehicle], types: Iterable[CouplingKind] = ()
+) -> EveryTrainCase:
+    """Return the case that a request makes, its wagons given as ``vehicles`` in the same order.
+
+    ``types`` are the club's own couplings. Raises ``Faulty`` with every figure that is missing and every contradiction.
+    """
+    wagons, guesses, warnings = resolved(vehicles, CouplingTypes(types))
+    puzzle = Puzzle(
+        engine_length_mm=request.engine_length_mm,
+        yard=request.yard,
+        wagons=wagons,
+        start=request.start,
+        goal=YardGoal(siding=request.siding, train=(), rest=request.rest),
+        fewest=request.fewest,
+    )
+    return EveryTrainCase(
+        puzzle=made_sure(puzzle),
+        train_wagons=request.train_wagons,
+        budget_steps=request.budget_steps,
+        guesses=guesses,
+        warnings=warnings,
+    )
+
+
+def reckon(case: EveryTrainCase) -> EveryTrainAnswer:
+    """Return how many trains can be made in the case's yard from its start, and what they cost."""
+    because = unfit(case.puzzle)
+    if because:
+        trains = census(case.puzzle, train_wagons=case.train_wagons, budget_steps=0).trains
+        found = Census(trains=trains, pars={}, complete=True, bound=0, steps=0)
+    else:
+        found = census(case.puzzle, train_wagons=case.train_wagons, budget_steps=case.budget_steps)
+    hardest = max(found.pars.values(), default=None)
+    named = sorted(train for train, par in found.pars.items() if par == hardest)
+    return EveryTrainAnswer(
+        verdict=_verdict(found),
+        trains=found.trains,
+        trains_possible=len(found.pars),
+        hardest_par=hardest,
+        hardest=tuple(named[:MOST_NAMED]),
+        impossible=_impossible(case, found),
+        by_par=by_par(found),
+        steps=found.steps,
+        because=(*case.warnings, *because, _reason(found)),
+        assumed=told(case.guesses),
+    )
+
+
+def _verdict(found: Census) -> Literal["every_train", "not_every_train", "budget_spent"]:
+    if len(found.pars) == found.trains:
+        return "every_train"
+    return "not_every_train" if found.complete else "budget_spent"
+
+
+def _impossible(case: EveryTrainCase, found: Census) -> tuple[tuple[str, ...], ...]:
+    if not found.complete:
+        return ()
+    names = [wagon.name for wagon in case.puzzle.wagons]
+    missing = (train for train in permutations(names, case.train_wagons) if train not in found.pars)
+    return tuple(islice(missing, MOST_NAMED if len(found.pars) < found.trains else 0))
+
+
+def _reason(found: Census) -> Reason:
+    if len(found.pars) == found.trains:
+        return Reason(code="every_train", message=f"all {found.trains} trains can be made")
+    if found.complete:
+        message = (
+            f"{len(found.pars)} of {found.trains} trains can be made; every position that can be reached was looked at"
+        )
+        return Reason(code="not_every_train", message=message)
+    many = f"at least {len(found.pars)} of {found.trains} trains can be made"
+    message = f"the search stopped after {found.steps} steps, its budget: {many}"
+    return Reason(code="budget_spent", message=message)

@@ -1,0 +1,259 @@
+"""What is the best way to make this train in this yard?"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Annotated
+
+import msgspec
+
+from standage.questions.asked import AskedVehicle
+from standage.railway.couplings import CouplingKind, CouplingTypes
+from standage.railway.extents import Missing
+from standage.railway.faults import Fault, Faulty, Ruled
+from standage.railway.figures import Length, says
+from standage.railway.guesses import Guess, told
+from standage.railway.phrases import give_or_take, millimetres
+from standage.railway.reasons import Assumed, Reason
+from standage.railway.shunting.check import Cut
+from standage.railway.shunting.plans import Plan, Tightest, plan
+from standage.railway.shunting.search import DEFAULT_BUDGET, Verdict
+from standage.railway.shunting.wagons import known_wagon, unlike_couplings
+from standage.railway.shunting.yard import (
+    MOST_WAGONS,
+    Fewest,
+    Puzzle,
+    Visit,
+    Wagon,
+    Yard,
+    YardGoal,
+    YardStart,
+    made_sure,
+)
+from standage.railway.vehicles import Vehicle
+
+MOST_BUDGET = 5_000_000
+
+Budget = Annotated[int, msgspec.Meta(ge=1, le=MOST_BUDGET)]
+_WORDS: dict[Fewest, str] = {"visits": "visits", "couplings": "couplings", "cuts_by_hand": "cuts by hand"}
+
+
+class AskedWagon(AskedVehicle, frozen=True, kw_only=True):
+    """A wagon: a vehicle on record by its id, or one with its figures inline; over couplings unless it says buffers."""
+
+    def rules(self) -> Iterable[Fault]:
+        """Each wagon has a name of its own, so it stands for one only."""
+        yield from (fault for fault in super().rules() if fault.pointer != "/length_over")
+        if self.count != 1:
+            yield Fault(code="contradiction", message="must be 1: every wagon has a name of its own", pointer="/count")
+
+
+class ShuntingPlanRequest(Ruled, frozen=True, kw_only=True):
+    """An engine, a yard, wagons, where they stand and where they are to stand."""
+
+    engine_length_mm: Annotated[Length, says("The engine over its couplings, in mm.")]
+    yard: Annotated[Yard, says("The headshunt and the sidings.")]
+    wagons: Annotated[
+        Annotated[tuple[AskedWagon, ...], msgspec.Meta(max_length=MOST_WAGONS)], says("Every wagon in the yard.")
+    ]
+    start: Annotated[YardStart, says("Where each wagon stands at the start.")]
+    goal: Annotated[YardGoal, says("What is to stand where at the end.")]
+    fewest: Annotated[
+        Fewest, says("Of what there is to be as little as can be: visits, couplings, or cuts by hand (then visits).")
+    ] = "visits"
+    budget_steps: Annotated[
+        Budget, says("How many positions may be looked at before the search stops with the best it has found.")
+    ] = DEFAULT_BUDGET
+
+
+class ShuntingPlanCase(msgspec.Struct, frozen=True, kw_only=True):
+    """All that the answer rests on: a puzzle without contradictions, and what was taken for granted about it."""
+
+    puzzle: Puzzle
+    budget_steps: int = DEFAULT_BUDGET
+    guesses: tuple[Guess, ...] = ()
+    warnings: tuple[Reason, ...] = ()
+
+
+class CutAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """A joint that is taken apart."""
+
+    move: Annotated[int, says("In which move, counted from 1.")]
+    siding: Annotated[str, says("In which siding.")]
+    before: Annotated[str | None, says("The wagon on the engine's side of the joint; null for the engine itself.")]
+    after: Annotated[str, says("The wagon that is left.")]
+    by_hand: Annotated[bool, says("Whether it needs a hand: no uncoupling place will do.")]
+    pushed_on: Annotated[bool, says("Whether it is uncoupled over a place in the headshunt first and then pushed on.")]
+    hand_reaches: Annotated[
+        bool | None, says("Whether a hand can reach the joint; null where hand_reach is not given for the siding.")
+    ]
+
+
+class TightestAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Where the plan leaves least room, what the wagons there may be off taken into account."""
+
+    move: Annotated[int, says("After which move, counted from 1.")]
+    place: Annotated[str, says("The siding, the headshunt, or the way between two sidings.")]
+    spare_mm: Annotated[float, says("What is left over there, in mm.")]
+    plus_minus_mm: Annotated[float, says("How far off the wagons that stand there may be, all together, in mm.")]
+
+
+class OtherPlan(msgspec.Struct, frozen=True, kw_only=True):
+    """Another plan, with fewer cuts by hand."""
+
+    visits: Annotated[int, says("How many moves it has.")]
+    couplings: Annotated[int, says("How often it couples or uncouples.")]
+    cuts_by_hand: Annotated[int, says("How many joints only a hand can take apart.")]
+    proved: Annotated[bool, says("Whether no plan has fewer cuts by hand.")]
+    moves: Annotated[tuple[Visit, ...], says("The moves in order.")]
+
+
+class ShuntingPlanAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """The best plan, and what is proved of it."""
+
+    verdict: Annotated[
+        Verdict, says("Solved as well as can be; impossible, proved; or stopped at the budget with the best found.")
+    ]
+    proved: Annotated[bool, says("Whether the verdict is proved of the yard as stated.")]
+    visits: Annotated[int | None, says("How many moves the plan has; null where there is no plan.")]
+    couplings: Annotated[int | None, says("How often it couples or uncouples; null where there is no plan.")]
+    bound: Annotated[
+        int | None, says("No plan has fewer of what was to be fewest than this; null where there is no plan at all.")
+    ]
+    moves: Annotated[tuple[Visit, ...], says("The moves in order; none where there is no plan.")]
+    cuts_by_hand: Annotated[
+        int | None, says("How many joints only a hand can take apart; null where no uncoupling places are given.")
+    ]
+    cuts: Annotated[tuple[CutAnswer, ...], says("Every joint that is taken apart, where uncoupling places are given.")]
+    tightest: Annotated[TightestAnswer | None, says("Where the plan leaves least room; null where nothing moves.")]
+    steps: Annotated[int, says("How many positions were looked at.")]
+    because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
+    assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+    instead: Annotated[
+        OtherPlan | None, says("A plan with fewer cuts by hand, where uncoupling places are given and there is one.")
+    ] = None
+
+
+def case_of(
+    request: ShuntingPlanRequest, vehicles: Sequence[Vehicle], types: Iterable[CouplingKind] = ()
+) -> ShuntingPlanCase:
+    """Return the case that a request makes, its wagons given as ``vehicles`` in the same order.
+
+    ``types`` are the club's own couplings. Raises ``Faulty`` with every figure that is missing and every contradiction.
+    """
+    wagons, guesses, warnings = resolved(vehicles, CouplingTypes(types))
+    puzzle = Puzzle(
+        engine_length_mm=request.engine_length_mm,
+        yard=request.yard,
+        wagons=wagons,
+        start=request.start,
+        goal=request.goal,
+        fewest=request.fewest,
+    )
+    return ShuntingPlanCase(
+        puzzle=made_sure(puzzle), budget_steps=request.budget_steps, guesses=guesses, warnings=warnings
+    )
+
+
+def resolved(
+    vehicles: Sequence[Vehicle], types: CouplingTypes
+) -> tuple[tuple[Wagon, ...], tuple[Guess, ...], tuple[Reason, ...]]:
+    """Return the vehicles as wagons over couplings, what was guessed for them, and what may not take hold.
+
+    Raises ``Faulty`` with every figure that is missing, at its place under ``/wagons``.
+    """
+    taken = [_over_couplings(vehicle) for vehicle in vehicles]
+    known = [known_wagon(vehicle, types=types) for vehicle, _ in taken]
+    faults = [_to_measure(place, one) for place, wagon in enumerate(known) for one in wagon.missing]
+    if faults:
+        raise Faulty(faults)
+    guesses = [guess for (_, said), wagon in zip(taken, known, strict=True) for guess in (*said, *wagon.guesses)]
+    return tuple(wagon.wagon for wagon in known), tuple(guesses), tuple(unlike_couplings(vehicles, types=types))
+
+
+def _over_couplings(vehicle: Vehicle) -> tuple[Vehicle, tuple[Guess, ...]]:
+    if vehicle.length_mm is None or vehicle.length_over is not None:
+        return vehicle, ()
+    about = "the length is taken as over couplings, as it does not say"
+    guess = Guess(vehicle=vehicle.name, field="length_over", about=about, source="taken_as_read")
+    return msgspec.structs.replace(vehicle, length_over="couplings"), (guess,)
+
+
+def _to_measure(place: int, missing: Missing) -> Fault:
+    pointer = f"/wagons/{place}/{missing.field.replace('.', '/')}"
+    return Fault(code="missing", message=f"{missing.vehicle}: measure {missing.words}", pointer=pointer)
+
+
+def reckon(case: ShuntingPlanCase) -> ShuntingPlanAnswer:
+    """Return the best plan for the case's puzzle, replayed by the referee, with its reasons."""
+    found = plan(case.puzzle, budget_steps=case.budget_steps)
+    visits = found.visits
+    places = _has_places(case.puzzle.yard)
+    return ShuntingPlanAnswer(
+        verdict=found.verdict,
+        proved=found.proved,
+        visits=None if visits is None else len(visits),
+        couplings=found.couplings,
+        bound=found.bound,
+        moves=visits or (),
+        cuts_by_hand=found.cuts_by_hand if places and visits is not None else None,
+        cuts=tuple(map(_cut, found.cuts)) if places else (),
+        tightest=None if found.tightest is None else _tightest(found.tightest),
+        steps=found.steps,
+        because=(*case.warnings, *_because(case.puzzle.fewest, found)),
+        assumed=told(case.guesses),
+        instead=_with_fewer_hands(case, found) if places else None,
+    )
+
+
+def _has_places(yard: Yard) -> bool:
+    return bool(yard.headshunt_uncoupling_places_mm) or any(siding.uncoupling_places_mm for siding in yard.sidings)
+
+
+def _with_fewer_hands(case: ShuntingPlanCase, found: Plan) -> OtherPlan | None:
+    if found.visits is None or not found.cuts_by_hand or case.puzzle.fewest == "cuts_by_hand":
+        return None
+    puzzle = msgspec.structs.replace(case.puzzle, fewest="cuts_by_hand")
+    other = plan(puzzle, budget_steps=case.budget_steps)
+    if other.visits is None or other.couplings is None or other.cuts_by_hand >= found.cuts_by_hand:
+        return None
+    return OtherPlan(
+        visits=len(other.visits),
+        couplings=other.couplings,
+        cuts_by_hand=other.cuts_by_hand,
+        proved=other.proved,
+        moves=other.visits,
+    )
+
+
+def _because(fewest: Fewest, found: Plan) -> Iterator[Reason]:
+    yield from found.because
+    if found.verdict == "budget_spent":
+        best = "nothing was found" if found.visits is None else f"the best found has {len(found.visits)} visits"
+        least = f"no plan has fewer than {found.bound} {_WORDS[fewest]}"
+        message = f"the search stopped after {found.steps} steps, its budget: {best}, and {least}"
+        yield Reason(code="budget_spent", message=message)
+    tight = found.tightest
+    if tight is not None and tight.spare_mm < tight.plus_minus_mm:
+        left = f"{millimetres(tight.spare_mm)}{give_or_take(tight.plus_minus_mm)}"
+        message = f"after move {tight.step} {tight.place} has only {left} left over: try it first"
+        yield Reason(code="tight", message=message, place=tight.place, amount_mm=tight.spare_mm)
+    if found.verdict == "solved":
+        message = f"every plan has at least {found.bound} {_WORDS[fewest]}, and this one has no more"
+        yield Reason(code="fewest", message=message)
+
+
+def _cut(cut: Cut) -> CutAnswer:
+    return CutAnswer(
+        move=cut.step,
+        siding=cut.siding,
+        before=cut.before,
+        after=cut.after,
+        by_hand=cut.by_hand,
+        pushed_on=cut.uncoupled_ahead,
+        hand_reaches=cut.hand_reaches,
+    )
+
+
+def _tightest(tight: Tightest) -> TightestAnswer:
+    return TightestAnswer(
+        move=tight.step, place=tight.place, spare_mm=tight.spare_mm, plus_minus_mm=tight.plus_minus_mm
+    )

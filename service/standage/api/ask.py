@@ -9,6 +9,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from typing import Any
 
 import msgspec
@@ -20,7 +21,7 @@ from standage.api.limits import Limits
 from standage.api.operations import Call, Operation, Reads, Reply, Speaks, Writes
 from standage.api.preconditions import etag_of, has_current, strong_tags
 from standage.api.problems import Rejected
-from standage.railway.faults import Fault, Faulty
+from standage.railway.faults import Fault, Faulty, all_of
 from standage.registry.answers import KeyedRequest, StoredAnswer, claim, settle
 from standage.registry.credentials import principal_for
 from standage.registry.engine import Database
@@ -150,11 +151,12 @@ class Asker:
 
     def _call(self, operation: Operation, arrival: Arrival, *, permit: Permit | None) -> Call:
         _check_media(operation, arrival)
+        query, body = all_of(partial(_query, operation, arrival), partial(_body, operation, arrival))
         return Call(
             permit=permit,
             path=arrival.path_parameters,
-            query=_query(operation, arrival),
-            body=_body(operation, arrival),
+            query=query,
+            body=body,
             if_match=_if_match(arrival),
             now=self.clock(),
         )

@@ -10,7 +10,7 @@ from standage.questions.sources import PlaceOnRecord, Sources
 from standage.railway.allowances import Allowance, allowance
 from standage.railway.coupled import Coupled, coupled
 from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.faults import Ruled
+from standage.railway.faults import Ruled, all_of
 from standage.railway.figures import Room, says, tidy
 from standage.railway.guesses import told
 from standage.railway.places import Place
@@ -207,8 +207,9 @@ def _tidied(value_mm: float | None) -> float | None:
 
 def gather(sources: Sources, request: TrainFitRequest) -> TrainFitCase:
     """Return the case that a request makes, with all it names on record resolved."""
-    train = sources.train(request.train, "/train")
-    place = sources.place(request.place, "/place")
+    train, place = all_of(
+        lambda: sources.train(request.train, "/train"), lambda: sources.place(request.place, "/place")
+    )
     return case_of(sources, train, place, stopping_margin_mm=request.stopping_margin_mm)
 
 

@@ -7,7 +7,7 @@ part that is sound by itself.
 
 import json
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from difflib import get_close_matches
 from itertools import islice
@@ -53,6 +53,20 @@ class Ruled(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     def rules(self) -> Iterable[Fault]:
         """Yield the faults between this struct's own fields; pointers are relative to it."""
         return ()
+
+
+def all_of(*attempts: Callable[[], object]) -> list[Any]:
+    """Return what each of ``attempts`` returns; raises ``Faulty`` with the faults of all that raise it."""
+    made: list[Any] = []
+    faults: list[Fault] = []
+    for attempt in attempts:
+        try:
+            made.append(attempt())
+        except Faulty as faulty:
+            faults += faulty.faults
+    if faults:
+        raise Faulty(faults)
+    return made
 
 
 def convert(value: object, kind: type[T]) -> T:

@@ -10,6 +10,7 @@ from typing import Any
 import msgspec
 from litestar import Request, Response
 from litestar.handlers import HTTPRouteHandler, get
+from litestar.params import FromPath
 from swagger_ui_bundle import swagger_ui_path
 
 from standage.api.problems import SORTS, Rejected, Sort
@@ -102,7 +103,7 @@ async def start_script() -> Response[bytes]:
 
 
 @get("/docs/assets/{name:str}", include_in_schema=False, sync_to_thread=True)
-def asset(name: str) -> Response[bytes]:
+def asset(name: FromPath[str]) -> Response[bytes]:
     """Serve one of the documentation page's own files."""
     if name not in ASSETS:
         raise Rejected("not_found", "There is nothing at this address.")
@@ -117,7 +118,7 @@ async def problems() -> Response[bytes]:
 
 
 @get("/problems/{slug:str}", include_in_schema=False)
-async def problem(slug: str, request: Request[Any, Any, Any]) -> Response[bytes]:
+async def problem(slug: FromPath[str], request: Request[Any, Any, Any]) -> Response[bytes]:
     """Say what one sort of problem means and what to do about it."""
     sort = SORTS.get(slug.replace("-", "_"))
     if sort is None or sort.path != request.url.path:

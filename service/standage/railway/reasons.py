@@ -20,6 +20,8 @@ class Reason(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     amount_mm: float | None = None
     value_deg: float | None = None
     limit_deg: float | None = None
+    value_percent: float | None = None
+    limit_percent: float | None = None
     ratio: float | None = None
 
 
@@ -32,6 +34,7 @@ class Assumed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     vehicle: str | None = None
     value_mm: float | None = None
     plus_minus_mm: float | None = None
+    value_percent: float | None = None
     value: str | None = None
 
 

@@ -1,0 +1,262 @@
+"""How many vehicles engines take up a gradient, and how many engines a train needs: a band, never one number."""
+
+from collections.abc import Iterable, Iterator
+from typing import Annotated, Literal
+
+import msgspec
+
+from standage.questions.gradient import OneIn
+from standage.railway.faults import Fault, Ruled
+from standage.railway.figures import LONGEST_MM, Percent, says, tidy
+from standage.railway.gradients import one_in
+from standage.railway.haulage import (
+    ROLLING_PERCENT,
+    RUNAWAY_PERCENT,
+    Band,
+    Pull,
+    Way,
+    band,
+    curve_drag_percent,
+    engines_needed,
+    steepest_hauled_percent,
+)
+from standage.railway.reasons import Assumed, Reason
+from standage.railway.scales import ScaleName, scale
+from standage.railway.slips import Slip
+from standage.railway.track_slips import gradient_slips, radius_slips
+from standage.railway.weights import recommended_mass_g
+
+HaulageVerdict = Literal["cannot_tell", "does_not_haul", "marginal", "hauls"]
+Vehicles = Annotated[int, msgspec.Meta(ge=1, le=10_000, description="So many like vehicles.")]
+Engines = Annotated[int, msgspec.Meta(ge=1, le=20, description="So many like engines.")]
+Grams = Annotated[float, msgspec.Meta(ge=0.1, le=1_000_000, description="In grams.")]
+Size = Annotated[float, msgspec.Meta(ge=1, le=LONGEST_MM, description="In millimetres.")]
+
+_PULL_ONLY = ("engine_mass_g", "vehicle_mass_g", "vehicle_body_length_mm")
+
+
+class HaulageRequest(Ruled, frozen=True, kw_only=True):
+    """An engine, what is known of its strength, and the way that it is to haul up."""
+
+    gradient_percent: Annotated[Percent | None, says("The gradient that the train feels, in per cent.")] = None
+    gradient_one_in: Annotated[OneIn | None, says("The same as 1 in so many, instead.")] = None
+    curve_drag_percent: Annotated[
+        Percent | None, says("What curves add, as a gradient in per cent; 0 if neither it nor a radius is given.")
+    ] = None
+    radius_mm: Annotated[Size | None, says("The curve on the gradient, for its drag, in mm; needs scale.")] = None
+    scale: Annotated[ScaleName | None, says("The scale of the engine and the vehicles.")] = None
+    vehicles_on_level: Annotated[
+        Vehicles | None, says("How many of the vehicles one engine hauls on level, straight track.")
+    ] = None
+    drawbar_pull_g: Annotated[
+        Grams | None,
+        says("One engine's pull on a spring balance on the level, in grams; instead of vehicles_on_level."),
+    ] = None
+    engine_mass_g: Annotated[Grams | None, says("One engine's mass, in grams; goes with drawbar_pull_g.")] = None
+    vehicle_mass_g: Annotated[Grams | None, says("One vehicle's mass, in grams; goes with drawbar_pull_g.")] = None
+    vehicle_body_length_mm: Annotated[
+        Size | None, says("One vehicle's body, in mm, where nobody weighed it; goes with drawbar_pull_g and scale.")
+    ] = None
+    engines: Annotated[Engines, says("How many like engines haul together.")] = 1
+    vehicles: Annotated[Vehicles | None, says("How many vehicles they are to haul; at least one if not said.")] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """One gradient, one drag, and one measure of strength, each with what it needs."""
+        yield from self._one_of("gradient_percent", "gradient_one_in", needed=True)
+        yield from self._one_of("vehicles_on_level", "drawbar_pull_g", needed=True)
+        yield from self._one_of("curve_drag_percent", "radius_mm", needed=False)
+        yield from self._one_of("vehicle_mass_g", "vehicle_body_length_mm", needed=False)
+        if self.radius_mm is not None and self.scale is None:
+            yield Fault(code="missing", message="scale is needed to know the curve's drag", pointer="/scale")
+        if self.vehicles_on_level is not None:
+            for field in _PULL_ONLY:
+                if getattr(self, field) is not None:
+                    message = "goes with drawbar_pull_g: a number on the level has the masses in it already"
+                    yield Fault(code="one_or_the_other", message=message, pointer=f"/{field}")
+
+    def _one_of(self, first: str, second: str, *, needed: bool) -> Iterator[Fault]:
+        given = [field for field in (first, second) if getattr(self, field) is not None]
+        if len(given) > 1:
+            yield Fault(code="one_or_the_other", message=f"give {first} or {second}, not both", pointer=f"/{second}")
+        elif needed and not given:
+            yield Fault(code="missing", message=f"give {first} or {second}", pointer=f"/{first}")
+
+
+class HaulageInstead(msgspec.Struct, frozen=True, kw_only=True):
+    """What would do, in the worst case."""
+
+    vehicles: Annotated[int, says("How many vehicles the engines haul for certain.")]
+    engines: Annotated[int | None, says("How many engines haul the vehicles for certain; null if no number does.")]
+    gradient_percent: Annotated[
+        float | None, says("The steepest gradient up which the engines haul the vehicles for certain; null if none.")
+    ]
+
+
+class HaulageAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """How many vehicles are hauled, from the worst case to the best, and how many engines are needed."""
+
+    verdict: HaulageVerdict
+    gradient_percent: float
+    gradient_one_in: Annotated[float | None, says("Null on the level.")]
+    curve_drag_percent: float
+    rolling_resistance_percent: Annotated[tuple[float, float], says("The band it is reckoned for.")]
+    vehicles_fewest: Annotated[int | None, says("What the engines haul even if the vehicles run stiffly.")]
+    vehicles_most: Annotated[int | None, says("What they haul if all goes well.")]
+    engines_needed_fewest: Annotated[int | None, says("Null if no number does.")]
+    engines_needed_most: Annotated[int | None, says("Null if no number does.")]
+    because: tuple[Reason, ...]
+    assumed: tuple[Assumed, ...]
+    cautions: Annotated[tuple[Reason, ...], says("What the figures leave out.")]
+    instead: HaulageInstead | None
+    warnings: tuple[Slip, ...]
+
+
+def reckon(request: HaulageRequest) -> HaulageAnswer:
+    """Return what the engines of ``request`` haul; a missing mass is named and nothing is made up for an engine."""
+    way = _way(request)
+    missing = tuple(_missing(request, way))
+    basis = None if missing else _basis(request)
+    hauled = None if basis is None else band(basis, way=way)
+    wanted = request.vehicles or 1
+    fewest, most = (None, None) if hauled is None else hauled.vehicles(request.engines)
+    return HaulageAnswer(
+        verdict=_verdict(fewest, most, wanted=wanted),
+        gradient_percent=tidy(way.gradient_percent),
+        gradient_one_in=_one_in(way),
+        curve_drag_percent=tidy(way.curve_drag_percent),
+        rolling_resistance_percent=ROLLING_PERCENT,
+        vehicles_fewest=fewest,
+        vehicles_most=most,
+        engines_needed_fewest=None if hauled is None else engines_needed(wanted, by_one=hauled.most),
+        engines_needed_most=None if hauled is None else engines_needed(wanted, by_one=hauled.fewest),
+        because=missing or _reasons(request, way, fewest=fewest or 0, most=most or 0),
+        assumed=tuple(_assumed(request, way)),
+        cautions=tuple(_cautions(request, way)),
+        instead=None if basis is None or hauled is None else _instead(request, way, basis, hauled),
+        warnings=tuple(_warnings(request)),
+    )
+
+
+def _way(request: HaulageRequest) -> Way:
+    percent = request.gradient_percent
+    if request.gradient_one_in is not None:
+        percent = 100 / request.gradient_one_in
+    drag = request.curve_drag_percent or 0.0
+    if request.radius_mm is not None and request.scale is not None:
+        drag = curve_drag_percent(request.radius_mm, ratio=scale(request.scale).ratio)
+    return Way(gradient_percent=percent or 0.0, curve_drag_percent=drag)
+
+
+def _one_in(way: Way) -> float | None:
+    run = one_in(way.gradient_percent)
+    return None if run is None else tidy(run)
+
+
+def _vehicle_mass_g(request: HaulageRequest) -> float | None:
+    if request.vehicle_mass_g is not None:
+        return request.vehicle_mass_g
+    if request.vehicle_body_length_mm is None or request.scale is None:
+        return None
+    return recommended_mass_g(request.vehicle_body_length_mm, scale=request.scale)
+
+
+def _missing(request: HaulageRequest, way: Way) -> Iterator[Reason]:
+    """Yield what must be measured before a pull says anything; an engine's mass counts on a gradient only."""
+    if request.drawbar_pull_g is None:
+        return
+    if request.engine_mass_g is None and way.gradient_percent > 0:
+        message = "the engine lifts its own weight too: weigh the engine"
+        yield Reason(code="mass_unknown", message=message, field="engine_mass_g")
+    if _vehicle_mass_g(request) is None:
+        message = "nobody knows what a vehicle weighs: weigh one, or haul by count"
+        yield Reason(code="mass_unknown", message=message, field="vehicle_mass_g")
+
+
+def _basis(request: HaulageRequest) -> float | Pull | None:
+    if request.vehicles_on_level is not None:
+        return float(request.vehicles_on_level)
+    vehicle_mass_g = _vehicle_mass_g(request)
+    if request.drawbar_pull_g is None or vehicle_mass_g is None:
+        return None
+    return Pull(
+        drawbar_pull_g=request.drawbar_pull_g,
+        engine_mass_g=request.engine_mass_g or 0.0,
+        vehicle_mass_g=vehicle_mass_g,
+    )
+
+
+def _verdict(fewest: int | None, most: int | None, *, wanted: int) -> HaulageVerdict:
+    if fewest is None or most is None:
+        return "cannot_tell"
+    if wanted <= fewest:
+        return "hauls"
+    return "marginal" if wanted <= most else "does_not_haul"
+
+
+def _reasons(request: HaulageRequest, way: Way, *, fewest: int, most: int) -> tuple[Reason, ...]:
+    engines = "one engine hauls" if request.engines == 1 else f"{request.engines} engines haul"
+    number = f"{fewest}" if fewest == most else f"between {fewest} and {most}"
+    run = one_in(way.gradient_percent)
+    where = "on the level" if run is None else f"up {way.gradient_percent:.2f} % (1 in {run:.0f})"
+    curve = f" in a curve that drags like {way.curve_drag_percent:.2f} %" if way.curve_drag_percent > 0 else ""
+    wanted = "" if request.vehicles is None else f"; {request.vehicles} are wanted"
+    message = f"{engines} {number} vehicles {where}{curve}, as freely or stiffly as they run{wanted}"
+    return (Reason(code="hauled", message=message, value_percent=tidy(way.gradient_percent)),)
+
+
+def _instead(request: HaulageRequest, way: Way, basis: float | Pull, hauled: Band) -> HaulageInstead:
+    wanted = request.vehicles or 1
+    steepest = steepest_hauled_percent(basis, vehicles=wanted, engines=request.engines, way=way)
+    return HaulageInstead(
+        vehicles=hauled.vehicles(request.engines)[0],
+        engines=engines_needed(wanted, by_one=hauled.fewest),
+        gradient_percent=None if steepest is None else tidy(steepest),
+    )
+
+
+def _assumed(request: HaulageRequest, way: Way) -> Iterator[Assumed]:
+    lowest, highest = ROLLING_PERCENT
+    yield Assumed(
+        field="rolling_resistance_percent",
+        message=f"on level, straight track a vehicle takes {lowest:g} to {highest:g} % of its weight to move",
+        source="common_practice",
+    )
+    if request.radius_mm is not None:
+        message = f"the curve drags like {way.curve_drag_percent:.2f} %, 0.04 % for each degree of full-size curve"
+        yield Assumed(
+            field="curve_drag_percent", message=message, source="scaled", value_percent=tidy(way.curve_drag_percent)
+        )
+    elif request.curve_drag_percent is None:
+        message = "the gradient is straight: no curve's drag is taken off"
+        yield Assumed(field="curve_drag_percent", message=message, source="default", value_percent=0.0)
+    mass_g = _vehicle_mass_g(request)
+    if request.vehicle_mass_g is None and mass_g is not None:
+        message = f"a vehicle is taken to weigh {mass_g:.0f} g, what NMRA RP-20.1 recommends for its length"
+        yield Assumed(field="vehicle_mass_g", message=message, source="typical", value=f"{mass_g:.1f}")
+
+
+def _cautions(request: HaulageRequest, way: Way) -> Iterator[Reason]:
+    if request.vehicles_on_level is not None and way.gradient_percent > 0:
+        message = "the engine's own weight on the gradient is not taken off: measure its pull to have it in"
+        yield Reason(code="engine_weight_left_out", message=message, field="drawbar_pull_g")
+    if way.gradient_percent >= RUNAWAY_PERCENT:
+        message = f"vehicles left standing run away from about {RUNAWAY_PERCENT:g} % on: never leave them on it"
+        yield Reason(
+            code="runs_away",
+            message=message,
+            value_percent=tidy(way.gradient_percent),
+            limit_percent=RUNAWAY_PERCENT,
+        )
+    if request.engines > 1:
+        message = "engines together haul as much as each does alone only where they run alike"
+        yield Reason(code="engines_must_match", message=message)
+    message = "tests scatter by a quarter: try it with your own train before the track is fixed"
+    yield Reason(code="try_it", message=message)
+
+
+def _warnings(request: HaulageRequest) -> Iterator[Slip]:
+    if request.gradient_percent is not None:
+        yield from gradient_slips(request.gradient_percent, field="gradient_percent")
+    if request.radius_mm is not None:
+        model = None if request.scale is None else scale(request.scale)
+        yield from radius_slips(request.radius_mm, field="radius_mm", of=model)

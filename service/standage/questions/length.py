@@ -1,0 +1,99 @@
+"""What a length, as somebody wrote it, is in the model's millimetres."""
+
+from fractions import Fraction
+from typing import Annotated, Literal
+
+import msgspec
+
+from standage.railway.faults import Fault, Faulty, Ruled
+from standage.railway.figures import says, tidy
+from standage.railway.lengths import MOST_CHARACTERS, Unread, Written, feet_and_inches, model_mm, read_length
+from standage.railway.reasons import Assumed, Reason
+from standage.railway.scales import Scale, ScaleName, scale
+from standage.railway.slips import Slip, shown
+from standage.railway.track_slips import lengths_agree, two_lengths_slip
+
+LengthVerdict = Literal["as_it_stands", "scaled_down"]
+
+
+class LengthRequest(Ruled, frozen=True, kw_only=True):
+    """A length in words and figures, and the scale that the model is in."""
+
+    text: Annotated[
+        str,
+        msgspec.Meta(
+            min_length=1,
+            max_length=MOST_CHARACTERS,
+            pattern=r"^[^\x00-\x1f\x7f]*(?!\n)$",
+            description="The length as it is written: 4 ft 6 in, 3/4 in, 26.4 m, 163.8, 64 ft 6 in full size.",
+        ),
+    ]
+    scale: Annotated[ScaleName | None, says("The model's scale, needed where the text says full size.")] = None
+
+
+class LengthAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """The length in mm, and how the text was understood."""
+
+    verdict: Annotated[LengthVerdict, says("Whether the length was taken as it stands, or as full size.")]
+    text: Annotated[str, says("The text.")]
+    length_mm: Annotated[float, says("The length in the model's mm.")]
+    feet_and_inches: Annotated[str, says("The same on a ruler, to the nearest 64th of an inch.")]
+    full_size_mm: Annotated[float | None, says("The same on the full-size railway in mm, where a scale is given.")]
+    because: Annotated[tuple[Reason, ...], says("How the text was understood.")]
+    assumed: Annotated[tuple[Assumed, ...], says("What the text does not say.")]
+    warnings: Annotated[tuple[Slip, ...], says("What was likely meant otherwise.")]
+
+
+def reckon(request: LengthRequest) -> LengthAnswer:
+    """Return the length that the text means; raise ``Faulty``, naming the parameter, where it cannot be told."""
+    written = read_length(request.text)
+    if isinstance(written, Unread):
+        raise _refused(request.text, written, parameter="text")
+    model = None if request.scale is None else scale(request.scale)
+    length_mm = model_mm(written, ratio=None if model is None else model.ratio)
+    if isinstance(length_mm, Unread):
+        parameter = "scale" if length_mm.code == "no_scale" else "text"
+        raise _refused(request.text, length_mm, parameter=parameter)
+    return LengthAnswer(
+        verdict="scaled_down" if written.full_size else "as_it_stands",
+        text=request.text,
+        length_mm=tidy(float(length_mm)),
+        feet_and_inches=feet_and_inches(length_mm),
+        full_size_mm=None if model is None else tidy(float(length_mm * Fraction(str(model.ratio)))),
+        because=(_understood(written, model, length_mm),),
+        assumed=_assumed(written, model),
+        warnings=_warnings(written),
+    )
+
+
+def _refused(text: str, unread: Unread, *, parameter: str) -> Faulty:
+    shown_text = text.strip().encode("utf-8", "replace").decode()
+    return Faulty([Fault(code=unread.code, message=f"“{shown_text}” {unread.message}", parameter=parameter)])
+
+
+def _understood(written: Written, model: Scale | None, length_mm: Fraction) -> Reason:
+    in_mm = f"{shown(float(length_mm))} mm"
+    if written.full_size and model is not None:
+        full_size = f"{shown(float(written.mm) / 1000)} m full size"
+        message = f"{full_size} is {in_mm} in {model.name}, 1:{model.ratio:g}"
+        return Reason(code="scaled_down", message=message, value_mm=tidy(float(length_mm)), ratio=model.ratio)
+    message = f"it is {in_mm} as it stands"
+    return Reason(code="as_it_stands", message=message, value_mm=tidy(float(length_mm)))
+
+
+def _assumed(written: Written, model: Scale | None) -> tuple[Assumed, ...]:
+    assumed = []
+    if not written.unit_said:
+        message = "no unit is given: millimetres are meant"
+        assumed.append(Assumed(field="text", message=message, source="taken_as_read", value="mm"))
+    if model is not None and not written.full_size:
+        scaled = shown(float(written.mm) / model.ratio)
+        message = f"it does not say full size: the model's own length is meant; full size, it were {scaled} mm"
+        assumed.append(Assumed(field="scale", message=message, source="taken_as_read", value=model.name))
+    return tuple(assumed)
+
+
+def _warnings(written: Written) -> tuple[Slip, ...]:
+    if written.also_mm is None or lengths_agree(float(written.mm), called_mm=float(written.also_mm)):
+        return ()
+    return (two_lengths_slip(float(written.mm), called_mm=float(written.also_mm), field="text"),)

@@ -1,0 +1,170 @@
+"""The haulage question as it is asked over the wire, without the wire."""
+
+import pytest
+
+from standage.questions.haulage import HaulageAnswer, HaulageRequest, reckon
+from standage.railway.faults import Faulty, convert
+
+
+def answer(**asked: object) -> HaulageAnswer:
+    return reckon(convert(asked, HaulageRequest))
+
+
+PULL = {"drawbar_pull_g": 60, "engine_mass_g": 400, "vehicle_mass_g": 100, "gradient_percent": 2}
+
+
+def test_haulage_is_a_band_that_holds_what_practitioners_have_found() -> None:
+    for asked, band in (
+        ({"gradient_percent": 1}, (50, 66)),
+        ({"gradient_one_in": 50}, (33, 50)),
+        ({"gradient_percent": 2.5}, (28, 44)),
+    ):
+        found = answer(vehicles_on_level=100, **asked)
+        assert (found.vehicles_fewest, found.vehicles_most) == band
+        assert found.rolling_resistance_percent == (1.0, 2.0)
+
+
+@pytest.mark.parametrize(
+    ("vehicles", "engines", "verdict"),
+    [
+        (33, 1, "hauls"),
+        (34, 1, "marginal"),
+        (50, 1, "marginal"),
+        (51, 1, "does_not_haul"),
+        (66, 2, "hauls"),
+        (None, 1, "hauls"),
+    ],
+)
+def test_the_verdict_says_where_in_the_band_the_train_lies(vehicles: int | None, engines: int, verdict: str) -> None:
+    found = answer(vehicles_on_level=100, gradient_percent=2, vehicles=vehicles, engines=engines)
+    assert found.verdict == verdict
+
+
+def test_engines_needed_are_a_band_too() -> None:
+    found = answer(vehicles_on_level=100, gradient_percent=2, vehicles=100)
+    assert (found.engines_needed_fewest, found.engines_needed_most) == (2, 3)
+
+
+def test_from_a_measured_pull_the_engine_s_own_weight_is_taken_off() -> None:
+    found = answer(**PULL)
+    assert (found.vehicles_fewest, found.vehicles_most) == (13, 17)
+    assert "engine_weight_left_out" not in [caution.code for caution in found.cautions]
+
+
+def test_an_engine_that_cannot_lift_itself_hauls_nothing_however_many_there_are() -> None:
+    found = answer(**{**PULL, "gradient_percent": 20})
+    assert (found.verdict, found.vehicles_most, found.engines_needed_fewest) == ("does_not_haul", 0, None)
+    assert found.instead is not None
+    assert (found.instead.engines, found.instead.vehicles) == (None, 0)
+
+
+def test_an_engine_that_nobody_weighed_is_named_and_nothing_made_up() -> None:
+    found = answer(drawbar_pull_g=60, vehicle_mass_g=100, gradient_percent=2)
+    assert (found.verdict, found.vehicles_fewest, found.engines_needed_most) == ("cannot_tell", None, None)
+    assert [(reason.code, reason.field) for reason in found.because] == [("mass_unknown", "engine_mass_g")]
+    assert found.instead is None
+
+
+def test_on_the_level_an_engine_s_mass_does_not_matter() -> None:
+    assert answer(drawbar_pull_g=60, vehicle_mass_g=100, gradient_percent=0).vehicles_fewest == 30
+
+
+def test_a_vehicle_that_nobody_weighed_is_taken_to_weigh_what_is_recommended_and_it_is_said() -> None:
+    asked = {"drawbar_pull_g": 60, "engine_mass_g": 400, "gradient_percent": 2, "vehicle_body_length_mm": 152.4}
+    found = answer(**asked, scale="HO")
+    assert (found.vehicles_fewest, found.vehicles_most) == (int(52 / 113.398 / 0.04), int(52 / 113.398 / 0.03))
+    assert ("vehicle_mass_g", "113.4") in [(assumed.field, assumed.value) for assumed in found.assumed]
+    for unknown in ({}, {"scale": "00"}):
+        assert [reason.field for reason in answer(**asked, **unknown).because] == ["vehicle_mass_g"]
+
+
+def test_a_curve_on_the_gradient_drags_and_it_is_said_how_much() -> None:
+    found = answer(vehicles_on_level=100, gradient_percent=2, radius_mm=600, scale="H0")
+    assert found.curve_drag_percent == pytest.approx(0.04 * 5729.578 / (600 * 87 / 304.8), rel=1e-6)
+    assert (found.vehicles_fewest, found.vehicles_most) == (int(100 / 4.338), int(200 / 5.338))
+    assert [assumed.source for assumed in found.assumed if assumed.field == "curve_drag_percent"] == ["scaled"]
+    given = answer(vehicles_on_level=100, gradient_percent=2, curve_drag_percent=1)
+    assert (given.vehicles_fewest, given.vehicles_most) == (25, 40)
+    assert "curve_drag_percent" not in [assumed.field for assumed in given.assumed]
+
+
+def test_what_would_do_for_certain_is_told() -> None:
+    instead = answer(vehicles_on_level=100, gradient_percent=2, vehicles=50).instead
+    assert instead is not None
+    assert (instead.vehicles, instead.engines, instead.gradient_percent) == (33, 2, 1.0)
+
+
+def test_what_runs_away_is_cautioned_from_half_a_per_cent() -> None:
+    def codes(percent: float, engines: int = 1) -> list[str]:
+        found = answer(vehicles_on_level=9, gradient_percent=percent, engines=engines)
+        return [caution.code for caution in found.cautions]
+
+    assert codes(0.5) == ["engine_weight_left_out", "runs_away", "try_it"]
+    assert codes(0.49) == ["engine_weight_left_out", "try_it"]
+    assert codes(0) == ["try_it"]
+    assert codes(0, engines=2) == ["engines_must_match", "try_it"]
+
+
+@pytest.mark.parametrize(
+    ("asked", "faults"),
+    [
+        ({"vehicles_on_level": 9}, [("missing", "/gradient_percent")]),
+        ({"gradient_percent": 1}, [("missing", "/vehicles_on_level")]),
+        (
+            {"vehicles_on_level": 9, "gradient_percent": 1, "gradient_one_in": 100},
+            [("one_or_the_other", "/gradient_one_in")],
+        ),
+        (
+            {"vehicles_on_level": 9, "drawbar_pull_g": 9, "gradient_percent": 1},
+            [("one_or_the_other", "/drawbar_pull_g")],
+        ),
+        (
+            {**PULL, "vehicle_body_length_mm": 100, "scale": "HO"},
+            [("one_or_the_other", "/vehicle_body_length_mm")],
+        ),
+        (
+            {"vehicles_on_level": 9, "gradient_percent": 1, "curve_drag_percent": 1, "radius_mm": 500, "scale": "HO"},
+            [("one_or_the_other", "/radius_mm")],
+        ),
+        ({"vehicles_on_level": 9, "gradient_percent": 1, "radius_mm": 500}, [("missing", "/scale")]),
+        (
+            {"vehicles_on_level": 9, "gradient_percent": 1, "engine_mass_g": 400, "vehicle_mass_g": 100},
+            [("one_or_the_other", "/engine_mass_g"), ("one_or_the_other", "/vehicle_mass_g")],
+        ),
+    ],
+)
+def test_what_contradicts_itself_is_refused_at_its_place(
+    asked: dict[str, object], faults: list[tuple[str, str]]
+) -> None:
+    with pytest.raises(Faulty) as refused:
+        answer(**asked)
+    assert [(fault.code, fault.pointer) for fault in refused.value.faults] == faults
+
+
+def test_one_in_fifty_given_as_fifty_per_cent_is_warned_of() -> None:
+    found = answer(vehicles_on_level=100, gradient_percent=50)
+    assert [(slip.field, slip.likely, slip.likely_value) for slip in found.warnings] == [
+        ("gradient_percent", "one_in", 2.0)
+    ]
+    sharp = answer(vehicles_on_level=100, gradient_percent=1, radius_mm=18, scale="00")
+    assert [(slip.field, slip.likely) for slip in sharp.warnings] == [("radius_mm", "inches")]
+
+
+def test_the_message_is_one_that_can_be_read_out() -> None:
+    found = answer(vehicles_on_level=100, gradient_percent=2, vehicles=40, engines=2)
+    assert found.because[0].message == (
+        "2 engines haul between 66 and 100 vehicles up 2.00 % (1 in 50), as freely or stiffly as they run; "
+        "40 are wanted"
+    )
+    level = answer(vehicles_on_level=12, gradient_percent=0, curve_drag_percent=0.5)
+    assert level.because[0].message.startswith(
+        "one engine hauls between 8 and 9 vehicles on the level in a curve that drags like 0.50 %"
+    )
+
+
+@pytest.mark.parametrize("smallest", [0.1, 1e-300])
+def test_no_figure_however_small_ends_in_nonsense(smallest: float) -> None:
+    asked = {"drawbar_pull_g": 1e6, "engine_mass_g": 0.1, "vehicle_mass_g": 0.1, "gradient_percent": smallest}
+    most = answer(**asked).vehicles_most
+    assert most is not None
+    assert most > 0

@@ -4,14 +4,15 @@ import hashlib
 import re
 import secrets
 from datetime import datetime
+from functools import cache
 
-from sqlalchemy import select
+from sqlalchemy import Select, bindparam, select
 
 from standage.registry import tables
 from standage.registry.bodies import TokenBody
 from standage.registry.kinds import TOKENS
 from standage.registry.reading import Reading
-from standage.registry.records import Permit, Principal, Record
+from standage.registry.records import Permit, Principal, Record, Role
 from standage.registry.store import Writing
 
 _SECRET_BYTES = 24
@@ -32,15 +33,7 @@ def principal_for(reading: Reading, token_text: str, now: datetime) -> Principal
     """Return who shows that token; ``None`` where it is not one, expired, revoked, or its member or club is gone."""
     if _SHAPE.fullmatch(token_text) is None:
         return None
-    tokens, members, clubs = tables.tokens, tables.members, tables.clubs
-    statement = (
-        select(tokens.c.id, tokens.c.club_id, tokens.c.member_id, tokens.c.body, members.c.role)
-        .join(members, members.c.id == tokens.c.member_id)
-        .join(clubs, clubs.c.id == tokens.c.club_id)
-        .where(tokens.c.secret_sha256 == _sha256(token_text), members.c.club_id == tokens.c.club_id)
-        .where(*(table.c.deleted_at.is_(None) for table in (tokens, members, clubs)))
-    )
-    row = reading.connection.execute(statement).first()
+    row = reading.connection.execute(_holder(), {"sha256": _sha256(token_text)}).first()
     if row is None:
         return None
     token = TOKENS.decode(row.body)
@@ -52,6 +45,19 @@ def principal_for(reading: Reading, token_text: str, now: datetime) -> Principal
         role=row.role,
         token_id=row.id,
         scopes=frozenset(token.scopes),
+    )
+
+
+@cache
+def _holder() -> Select[tuple[str, str, str, str, Role]]:
+    """Return the statement for who holds a token: built once, since every request asks it."""
+    tokens, members, clubs = tables.tokens, tables.members, tables.clubs
+    return (
+        select(tokens.c.id, tokens.c.club_id, tokens.c.member_id, tokens.c.body, members.c.role)
+        .join(members, members.c.id == tokens.c.member_id)
+        .join(clubs, clubs.c.id == tokens.c.club_id)
+        .where(tokens.c.secret_sha256 == bindparam("sha256"), members.c.club_id == tokens.c.club_id)
+        .where(*(table.c.deleted_at.is_(None) for table in (tokens, members, clubs)))
     )
 
 

@@ -6,7 +6,7 @@ from functools import cache
 from typing import Any, Literal
 
 import msgspec
-from sqlalchemy import ColumnElement, Connection, Row, Select, literal, select, tuple_
+from sqlalchemy import ColumnElement, Connection, Row, Select, bindparam, literal, select, tuple_
 from sqlalchemy import true as anything
 
 from standage.railway.faults import Fault, Faulty
@@ -16,6 +16,8 @@ from standage.registry.kinds import KINDS, Kind
 from standage.registry.records import Absent, Record
 
 Action = Literal["create", "update", "delete"]
+Hold = Literal["not", "shared", "alone"]
+"""Whether a record read is held to the transaction's end: against changes, or against anybody else's holding it."""
 Position = tuple[str, str]
 _LAST_CHARACTER = 0x10FFFF
 _SURROGATES = range(0xD800, 0xE000)
@@ -50,9 +52,15 @@ class Reading:
     def __init__(self, connection: Connection) -> None:
         self.connection = connection
 
-    def get(self, kind: Kind[Any], club_id: str, record_id: str, *, parent_id: str | None = None) -> Record:
+    def get(
+        self, kind: Kind[Any], club_id: str, record_id: str, *, parent_id: str | None = None, hold: Hold = "not"
+    ) -> Record:
         """Return the record; raise ``Absent`` where there is none, or none beneath that parent."""
-        return self._one(live(kind, club_id), kind, record_id, parent_id)
+        if looks_like_id(record_id):
+            row = self.connection.execute(_wanted(kind, hold), {"club_id": club_id, "record_id": record_id}).first()
+            if row is not None and (parent_id is None or row.parent_id == parent_id):
+                return record_from(kind, row)
+        raise Absent(f"there is no such {kind.one}")
 
     def many(self, kind: Kind[Any], club_id: str, record_ids: Iterable[str]) -> dict[str, Record]:
         """Return those records that there are, by id, in one statement."""
@@ -89,18 +97,6 @@ class Reading:
         )
         return [Change(**row._mapping) for row in self.connection.execute(statement)]  # noqa: SLF001 - Row's public way
 
-    def _one(self, statement: Select[Any], kind: Kind[Any], record_id: str, parent_id: str | None) -> Record:
-        absent = Absent(f"there is no such {kind.one}")
-        if not looks_like_id(record_id):
-            raise absent
-        statement = statement.where(kind.table.c.id == record_id)
-        if parent_id is not None:
-            statement = statement.where(kind.table.c.parent_id == parent_id)
-        row = self.connection.execute(statement).first()
-        if row is None:
-            raise absent
-        return record_from(kind, row)
-
 
 def position(kind: Kind[Any], record: Record, *, sort: str | None = None) -> Position:
     """Return where ``record`` stands in a list sorted that way: what ``Listing.after`` takes."""
@@ -108,6 +104,18 @@ def position(kind: Kind[Any], record: Record, *, sort: str | None = None) -> Pos
     if column == "name_key":
         return tables.name_key(kind.title(record.body)), record.id
     return getattr(record, column).isoformat(), record.id
+
+
+@cache
+def _wanted(kind: Kind[Any], hold: Hold = "not") -> Select[Any]:
+    """Return the statement for one record: built once, since nearly every request asks it."""
+    table = kind.table
+    statement = _columns(kind).where(
+        table.c.id == bindparam("record_id"), table.c.club_id == bindparam("club_id"), table.c.deleted_at.is_(None)
+    )
+    if hold == "not":
+        return statement
+    return statement.with_for_update(read=hold == "shared", key_share=hold == "alone")
 
 
 @cache

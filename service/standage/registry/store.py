@@ -53,8 +53,7 @@ class Writing(Reading):
         """
         club_id = permit.principal.club_id
         if kind.parent is not None:
-            parent = KINDS[kind.parent]
-            self._one(live(parent, club_id).with_for_update(read=True), parent, parent_id or "", None)
+            self.get(KINDS[kind.parent], club_id, parent_id or "", hold="shared")
         record = Record(
             id=record_id or new_id(),
             kind=kind.name,
@@ -131,8 +130,7 @@ class Writing(Reading):
         if kind.way_in:
             clubs = tables.clubs
             self.connection.execute(select(clubs.c.id).where(clubs.c.id == club_id).with_for_update(key_share=True))
-        statement = live(kind, club_id).with_for_update(key_share=True)
-        record = self._one(statement, kind, record_id, parent_id)
+        record = self.get(kind, club_id, record_id, parent_id=parent_id, hold="alone")
         _require_right(kind, permit, record.body)
         return record
 
@@ -168,7 +166,7 @@ class Writing(Reading):
         if kind.parent is not None:
             values["parent_id"] = record.parent_id
         with _NameRace(kind, record):
-            self.connection.execute(insert(kind.table).values(values))
+            self.connection.execute(insert(kind.table), values)
 
     def _update(self, kind: Kind[Any], before: Record, after: Record) -> None:
         table = kind.table

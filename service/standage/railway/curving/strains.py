@@ -127,7 +127,7 @@ def hardest(paths: Iterable[Path], joint: TriedJoint) -> float:
         locking = greatest(path, joint.pushed, [_lock(joint)]) if joint.heads_known else (-inf,)
         if found is None or locking is None or tidy(locking[0]) > 0:
             return inf
-        worst = max(worst, *found)
+        worst = max((worst, *found))
     return tidy(worst)
 
 

@@ -14,9 +14,9 @@ from standage.railway.coupled import Coupled
 from standage.railway.makeup import DUST_MM, START, Places, laid_out, longest_made_up
 from standage.railway.vehicles import KEPT_KINDS
 
-MOST_CELLS = 2_000_000
+MOST_CELLS = 500_000
 """So many steps the tables of the first half may take; a longer train is not searched."""
-MOST_STEPS = 20_000
+MOST_STEPS = 3_000
 """So many steps the second half may take before the best so far is given as not proved."""
 MOST_TRIALS = 2_000
 """So many trains are tried one by one where length alone does not decide."""
@@ -52,30 +52,28 @@ def fewest_by_length(train: Coupled, *, within_mm: float, unfit: Places) -> Drop
     return Dropped(places=longest.dropped, proved=longest.proved)
 
 
-def fewest_by_trial(train: Coupled, *, fits: Callable[[Coupled], bool], unfit: Places, at_least: int = 0) -> Dropped:
-    """Return the fewest vehicles to leave off so that ``fits`` holds of the rest, trying trains one by one.
+def fewest_by_trial(
+    train: Coupled, *, spare_mm: Callable[[Coupled], float | None], unfit: Places, at_least: int = 0
+) -> Dropped:
+    """Return the fewest vehicles to leave off so that the rest fits, trying trains one by one.
 
-    ``at_least`` is how many must go at the least. Of as few vehicles the longest train that fits leaves the least room.
+    ``spare_mm`` gives what a train leaves, None where it does not fit; ``at_least`` is how many must go at the least.
     """
     kept = _kept(train)
     if unfit & kept:
         return Dropped(places=None, proved=True)
-    may_go = [place for place in range(len(train.members)) if place not in kept | unfit]
+    may_go = [place for place in reversed(range(len(train.members))) if place not in kept | unfit]
+    most = min(len(may_go), len(train.members) - len(unfit) - 1)
     trials = 0
-    for more in range(max(0, at_least - len(unfit)), len(may_go) + 1):
-        if len(unfit) + more >= len(train.members):
-            break
+    for more in range(max(0, at_least - len(unfit)), most + 1):
         trials += comb(len(may_go), more)
         if trials > MOST_TRIALS:
             return Dropped(places=None, proved=False)
-        found = [
-            dropped
-            for going in combinations(reversed(may_go), more)
-            if fits(train.without(dropped := unfit.union(going)))
-        ]
+        tried = (unfit.union(going) for going in combinations(may_go, more))
+        left_mm = {dropped: spare_mm(train.without(dropped)) for dropped in tried}
+        found = {dropped: left for dropped, left in left_mm.items() if left is not None}
         if found:
-            longest = max(found, key=lambda dropped: round(train.without(dropped).pulled_out().known_mm, 6))
-            return Dropped(places=longest, proved=True)
+            return Dropped(places=min(found, key=found.__getitem__), proved=True)
     return Dropped(places=None, proved=True)
 
 

@@ -18,15 +18,16 @@ def to_leave_off(train: Coupled, place: Place, given: Allowance, *, room_mm: flo
     if room_mm is None:
         return Dropped(places=None, proved=False)
 
-    def fits(rest: Coupled) -> bool:
-        return stand(rest, place, given).verdict == "fits"
+    def spare_mm(rest: Coupled) -> float | None:
+        stood = stand(rest, place, given)
+        return stood.fit.spare_mm if stood.verdict == "fits" else None
 
     if place.kind in {"turntable", "reversing_section"}:
-        return fewest_by_trial(train, fits=fits, unfit=unfit)
+        return fewest_by_trial(train, spare_mm=spare_mm, unfit=unfit)
     found = fewest_by_length(train, within_mm=room_mm - given.plus_minus_mm, unfit=unfit)
-    if found.places is None or fits(train.without(found.places)):
+    if found.places is None or spare_mm(train.without(found.places)) is not None:
         return found
-    return fewest_by_trial(train, fits=fits, unfit=unfit, at_least=len(found.places))
+    return fewest_by_trial(train, spare_mm=spare_mm, unfit=unfit, at_least=len(found.places))
 
 
 def spare_there(

@@ -71,8 +71,10 @@ def wheels_of(train: Coupled) -> Wheels:
         wheelbase = Extent(known_mm=ahead.wheelbase_mm, plus_minus_mm=ahead.plus_minus_mm)
     else:
         span = train.span(0, len(train.members) - 1)
+        unplaced = {place for place, axles in ((0, ahead), (len(train.members) - 1, behind)) if axles.missing}
+        unsure_mm = sum(train.members[place].length.extent.known_mm for place in unplaced)
         wheelbase = Extent(
-            known_mm=max(0.0, span.known_mm - inset_head_mm - inset_tail_mm),
+            known_mm=max(0.0, span.known_mm - inset_head_mm - inset_tail_mm - unsure_mm),
             plus_minus_mm=span.plus_minus_mm + (ahead.plus_minus_mm + behind.plus_minus_mm) / 2,
             missing=(*ahead.missing, *behind.missing, *span.missing),
         )

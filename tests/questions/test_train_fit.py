@@ -1,0 +1,144 @@
+"""What is answered of a train in a place: the figures together, the order of reasons, and what is offered instead."""
+
+import pickle
+from typing import Any
+
+import msgspec
+import pytest
+
+from standage.questions.train_fit import OtherPlace, TrainFitCase, TrainFitRequest, reckon
+from standage.railway.couplings import Coupling, CouplingKind
+from standage.railway.faults import Faulty, convert
+from standage.railway.places import Place
+from standage.railway.trains import Train
+from support.stock import ask, codes, plain, road, vehicle
+
+ENGINE = plain("Engine", 200.0, kind="engine")
+WAGONS = plain("Wagon", 100.0, kind="wagon", count=3)
+
+
+def test_the_main_figures_stand_in_the_answer_even_where_they_are_not_known() -> None:
+    answer = msgspec.to_builtins(ask(ENGINE, plain("Van", None), place=road(900.0)))
+    assert {name: answer[name] for name in ("train_length_mm", "spare_mm", "plus_minus_mm", "buffered_up_mm")} == {
+        "train_length_mm": None,
+        "spare_mm": None,
+        "plus_minus_mm": None,
+        "buffered_up_mm": None,
+    }
+
+
+def test_the_margin_given_with_the_question_is_echoed_and_no_guess() -> None:
+    answer = ask(ENGINE, place=road(900.0), stopping_margin_mm=30.0)
+    assert answer.stopping_margin_mm == 30.0
+    assert "stopping_margin_mm" not in {one.field for one in answer.assumed}
+
+
+def test_a_road_on_record_has_its_margin_and_a_tapes_plus_minus() -> None:
+    answer = ask(ENGINE, place=road(900.0), on_record=True)
+    assert (answer.stopping_margin_mm, answer.plus_minus_mm, answer.spare_mm) == (25.0, 1.9, 675.0)
+
+
+def test_reasons_come_worst_first_and_the_worst_decides() -> None:
+    tall = plain("Tall", 100.0, kind="wagon", height_mm=70.0)
+    unknown = plain("Unknown", 100.0, kind="wagon")
+    answer = ask(ENGINE, unknown, tall, place=road(400.0, headroom_mm=60.0, plus_minus_mm=5.0))
+    assert answer.verdict == "does_not_fit"
+    assert codes(answer)[0] == "too_high"
+    assert codes(answer)[-1] == "too_close_to_call"
+    assert codes(answer).count("missing_figure") == 2
+
+
+def test_like_vehicles_give_one_reason_and_not_one_each() -> None:
+    answer = ask(plain("Tall", 100.0, kind="wagon", height_mm=70.0, count=9), place=road(1000.0, headroom_mm=60.0))
+    assert codes(answer) == ["too_high", "stands_clear"]
+
+
+@pytest.mark.parametrize(("count", "verdict"), [(1, "fits"), (9, "does_not_fit")])
+def test_there_is_always_a_reason(count: int, verdict: str) -> None:
+    answer = ask(plain("Wagon", 100.0, count=count), place=road(500.0))
+    assert answer.verdict == verdict
+    assert answer.because
+
+
+def test_other_places_that_hold_the_train_are_offered_with_what_they_leave() -> None:
+    others = (
+        OtherPlace(id="short", place=road(450.0, name="Short", plus_minus_mm=0.0)),
+        OtherPlace(id="long", place=road(540.0, name="Long", plus_minus_mm=0.0)),
+        OtherPlace(id="low", place=road(900.0, name="Low", headroom_mm=20.0)),
+        OtherPlace(id="unknown", place=road(None, name="Unknown")),
+        OtherPlace(id="stops", place=road(520.0, name="Stops", plus_minus_mm=0.0, stopped_by="stops")),
+    )
+    answer = ask(ENGINE, WAGONS, place=road(300.0), on_record=True, other_places=others)
+    assert [(one.id, one.name, one.spare_mm) for one in answer.instead.places] == [
+        ("long", "Long", 15.0),
+        ("stops", "Stops", 10.0),
+    ]
+
+
+def test_a_margin_that_was_asked_for_holds_in_other_places_too() -> None:
+    others = (OtherPlace(id="long", place=road(540.0, name="Long", plus_minus_mm=0.0)),)
+    answer = ask(ENGINE, WAGONS, place=road(300.0), on_record=True, stopping_margin_mm=50.0, other_places=others)
+    assert answer.instead.places == ()
+
+
+def test_a_train_that_fits_is_offered_nothing_else() -> None:
+    others = (OtherPlace(id="long", place=road(900.0, name="Long")),)
+    answer = ask(ENGINE, WAGONS, place=road(600.0), other_places=others)
+    assert (answer.instead.drop, answer.instead.drop_proved, answer.instead.places) == ((), True, ())
+    assert answer.instead.longest_train_mm == 600.0
+
+
+def test_a_train_that_is_tight_is_told_what_would_make_it_fit() -> None:
+    answer = ask(ENGINE, WAGONS, place=road(502.0, plus_minus_mm=5.0))
+    assert (answer.verdict, answer.instead.drop) == ("tight", ("Wagon",))
+
+
+def test_the_clubs_own_couplings_are_told_as_such() -> None:
+    bar = Coupling(type="Bar")
+    wagons = vehicle("Wagon", 100.0, front_coupling=bar, rear_coupling=bar, count=2)
+    answer = ask(wagons, place=road(1000.0), types=(CouplingKind(name="bar", reach_mm=5.0),))
+    assert answer.train_length_mm == 5 + 100 + 10 + 100 + 5
+    assert {one.source for one in answer.assumed} >= {"given_by_type"}
+
+
+def test_a_case_and_its_answer_can_be_sent_to_another_process() -> None:
+    case = TrainFitCase(train=Train(vehicles=(ENGINE, WAGONS)), place=road(450.0))
+    there = pickle.loads(pickle.dumps(case))  # noqa: S301 - our own bytes, as a process pool sends them
+    assert reckon(there) == reckon(case)
+    assert pickle.loads(pickle.dumps(reckon(case))) == reckon(case)  # noqa: S301 - our own bytes, as a pool sends them
+
+
+def test_one_vehicle_two_hundred_and_one_longer_than_the_place_are_all_answered() -> None:
+    many = [plain(f"W{number}", 100.0, kind="wagon") for number in range(200)]
+    assert ask(*many, place=road(20_000.0)).verdict == "fits"
+    assert ask(*many, place=road(19_950.0)).instead.drop == ("W199",)
+    assert ask(plain("Long", 3000.0, kind="wagon"), place=road(500.0)).instead.drop is None
+
+
+def test_gaps_of_no_length_and_overlapping_heads_are_reckoned_with() -> None:
+    flush = Coupling(reach_mm=0.0)
+    behind = Coupling(reach_mm=-2.0)
+    assert ask(vehicle("W", 100.0, front_coupling=flush, rear_coupling=flush, count=3), place=road()).spare_mm == 700.0
+    assert (
+        ask(vehicle("W", 100.0, front_coupling=behind, rear_coupling=behind, count=3), place=road()).spare_mm == 708.0
+    )
+
+
+@pytest.mark.parametrize(
+    ("place", "pointers"),
+    [
+        ({"kind": "loop", "usable_length_mm": -1}, ["/place/usable_length_mm"]),
+        ({"kind": "loup", "usable_length_mm": 100}, ["/place/kind"]),
+        ({"usable_length_mm": 100}, ["/place/kind"]),
+        ({"place_id": "p1", "usable_length_mm": 100}, ["/place/usable_length_mm"]),
+    ],
+)
+def test_a_place_that_cannot_be_is_refused_with_its_fault(place: dict[str, Any], pointers: list[str]) -> None:
+    with pytest.raises(Faulty) as refused:
+        convert({"train": {"train_id": "t1"}, "place": place}, TrainFitRequest)
+    assert [fault.pointer for fault in refused.value.faults] == pointers
+
+
+def test_a_turntable_is_echoed_with_its_rails() -> None:
+    answer = ask(ENGINE, place=Place(kind="turntable", usable_length_mm=250.0))
+    assert (answer.usable_length_mm, answer.stopping_margin_mm) == (250.0, 0.0)

@@ -1,0 +1,111 @@
+"""What is known of one end of a vehicle, and of the joint between two."""
+
+from typing import Any
+
+import pytest
+
+from standage.railway.couplings import Coupling, CouplingKind, CouplingTypes
+from standage.railway.joints import End, closing_mm, end_of, gap
+from standage.railway.vehicles import LengthOver, Vehicle
+
+OWN = CouplingKind(name="bar", reach_mm=5.0, reach_plus_minus_mm=0.25, projection_mm=1.0, play_mm=0.75)
+
+
+def end(over: LengthOver = "buffers", types: tuple[CouplingKind, ...] = (), scale: Any = None, **coupling: Any) -> End:
+    vehicle = Vehicle(name="It", scale=scale, front_coupling=Coupling(**coupling))
+    return end_of(vehicle, at="front", over=over, types=CouplingTypes(types))
+
+
+def test_a_measured_reach_has_no_plus_minus_unless_it_is_given() -> None:
+    assert end(reach_mm=3.0).reach.plus_minus_mm == 0.0
+    assert end(reach_mm=3.0, reach_plus_minus_mm=0.3).reach.plus_minus_mm == 0.3
+    assert end(reach_mm=3.0).reach_guesses == ()
+
+
+def test_the_ends_own_figures_count_before_those_of_its_type_one_by_one() -> None:
+    mixed = end(types=(OWN,), type="bar", reach_mm=4.0)
+    assert (mixed.reach.known_mm, mixed.reach.plus_minus_mm) == (4.0, 0.0)
+    assert mixed.projection.known_mm == 1.0
+    assert mixed.play_mm == 0.75
+    other = end(types=(OWN,), type="bar", projection_mm=2.0, play_mm=0.0)
+    assert (other.reach.known_mm, other.reach.plus_minus_mm) == (5.0, 0.25)
+    assert other.projection.known_mm == 2.0
+    assert other.play_mm == 0.0
+
+
+def test_the_clubs_figures_are_told_as_given_by_the_type() -> None:
+    whole = end(types=(OWN,), type="bar")
+    assert [(guess.source, guess.field) for guess in whole.reach_guesses] == [
+        ("given_by_type", "front_coupling.reach_mm")
+    ]
+    assert [(guess.source, guess.field) for guess in whole.projection_guesses] == [
+        ("given_by_type", "front_coupling.projection_mm")
+    ]
+
+
+def test_a_typical_reach_is_told_as_such_with_its_plus_minus() -> None:
+    (guess,) = end(scale="00", type="large hook-and-bar").reach_guesses
+    assert (guess.source, guess.value_mm, guess.plus_minus_mm) == ("typical", 7.5, 2.0)
+
+
+def test_a_projection_that_nobody_gives_is_the_reach_with_its_plus_minus() -> None:
+    free = end(reach_mm=3.0, reach_plus_minus_mm=0.3).projection
+    assert (free.known_mm, free.plus_minus_mm) == (3.0, 0.3)
+    assert end(reach_mm=-2.0).projection.known_mm == 0.0
+
+
+def test_a_given_projection_has_no_plus_minus() -> None:
+    assert end(reach_mm=3.0, reach_plus_minus_mm=0.3, projection_mm=6.0).projection.plus_minus_mm == 0.0
+
+
+def test_a_three_link_coupling_does_not_stand_out_when_free() -> None:
+    free = end(scale="EM", type="three-link")
+    assert (free.reach.known_mm, free.projection.known_mm, free.projection.plus_minus_mm) == (2.0, 0.0, 0.0)
+
+
+def test_over_couplings_reach_and_projection_are_nothing_and_a_given_one_is_said_to_be_ignored() -> None:
+    over = end(over="couplings", reach_mm=3.0, play_mm=0.5)
+    assert (over.reach.known_mm, over.projection.known_mm, over.play_mm) == (0.0, 0.0, 0.5)
+    assert [guess.source for guess in over.reach_guesses] == ["taken_as_read"]
+    assert end(over="couplings").reach_guesses == ()
+
+
+def test_an_unknown_reach_names_the_end_and_the_field() -> None:
+    missing = end(scale="H0").reach.missing
+    assert [(one.vehicle, one.field) for one in missing] == [("It", "front_coupling.reach_mm")]
+    assert end(scale="H0").projection.missing == missing
+
+
+def test_a_known_projection_makes_a_free_end_known_though_its_reach_is_not() -> None:
+    assert end(projection_mm=2.0).projection.missing == ()
+
+
+def test_the_gap_is_reach_and_reach_and_their_plus_minus_add_up() -> None:
+    between = gap(end(reach_mm=3.0, reach_plus_minus_mm=0.3), end(reach_mm=-1.0, reach_plus_minus_mm=0.2))
+    assert (between.known_mm, between.plus_minus_mm) == (2.0, 0.5)
+
+
+def test_a_gap_with_an_unknown_half_is_known_to_be_nothing_or_more() -> None:
+    between = gap(end(reach_mm=3.0), end())
+    assert (between.known_mm, between.length_mm) == (0.0, None)
+
+
+@pytest.mark.parametrize(
+    ("reaches_mm", "plays_mm", "closes_mm"),
+    [
+        ((3.0, 3.0), (1.0, 1.5), 2.5),
+        ((1.0, 1.0), (1.5, 1.5), 2.0),
+        ((1.0, -1.0), (1.0, 1.0), 0.0),
+        ((-1.0, -1.0), (1.0, 1.0), 0.0),
+        ((3.0, 3.0), (None, 1.5), 1.5),
+    ],
+)
+def test_a_joint_closes_by_the_play_of_both_and_no_farther_than_face_to_face(
+    reaches_mm: tuple[float, float], plays_mm: tuple[float | None, float], closes_mm: float
+) -> None:
+    ends = [end(reach_mm=reach_mm, play_mm=play_mm) for reach_mm, play_mm in zip(reaches_mm, plays_mm, strict=True)]
+    assert closing_mm(*ends) == closes_mm
+
+
+def test_without_a_face_to_meet_the_joint_closes_by_the_whole_play() -> None:
+    assert closing_mm(end(over="couplings", play_mm=0.5), end(reach_mm=0.0, play_mm=0.25)) == 0.75

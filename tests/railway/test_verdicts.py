@@ -1,0 +1,82 @@
+"""The rule by which a length is held against its room, and the order of what is found."""
+
+import pytest
+
+from standage.railway.extents import Extent, Missing
+from standage.railway.reasons import Reason
+from standage.railway.verdicts import Finding, FitVerdict, Wording, by_spare, fit, overall, sorted_reasons
+
+WORDING = Wording(subject="the train", place="the loop")
+UNKNOWN = (Missing(vehicle="W", field="length_mm", words="its length"),)
+
+
+@pytest.mark.parametrize(
+    ("spare_mm", "verdict"),
+    [(6.0, "fits"), (5.999, "tight"), (0.0, "tight"), (-6.0, "tight"), (-6.001, "does_not_fit")],
+)
+def test_the_spare_must_cover_the_plus_minus(spare_mm: float, verdict: str) -> None:
+    assert by_spare(spare_mm, plus_minus_mm=6.0) == verdict
+
+
+def test_exact_figures_fit_to_a_hair_and_the_dust_of_fractions_decides_nothing() -> None:
+    assert by_spare(0.0, plus_minus_mm=0.0) == "fits"
+    assert by_spare(0.3 - (0.1 + 0.2), plus_minus_mm=0.0) == "fits"
+    assert by_spare(-0.001, plus_minus_mm=0.0) == "does_not_fit"
+    assert by_spare(0.1 + 0.2, plus_minus_mm=0.3) == "fits"
+
+
+@pytest.mark.parametrize(
+    ("room_mm", "code", "message"),
+    [
+        (124.0, "stands_clear", "the train stands clear in the loop with 24 mm to spare, give or take 6 mm"),
+        (24.0, "too_long", "the train is 76 mm too long for the loop, give or take 6 mm"),
+        (102.0, "too_close_to_call", "the train has 2 mm to spare in the loop, give or take 6 mm: too close to call"),
+        (98.0, "too_close_to_call", "the train has 2 mm too little in the loop, give or take 6 mm: too close to call"),
+    ],
+)
+def test_the_outcome_is_said_with_its_figures(room_mm: float, code: str, message: str) -> None:
+    extent = Extent(known_mm=100.0, plus_minus_mm=4.0)
+    (reason,) = fit(extent, room_mm=room_mm, room_plus_minus_mm=2.0, wording=WORDING).because
+    assert (reason.code, reason.message) == (code, message)
+    assert reason.amount_mm == abs(room_mm - 100.0)
+
+
+def test_an_unknown_length_is_too_long_for_certain_where_what_is_known_is_too_long() -> None:
+    extent = Extent(known_mm=100.0, plus_minus_mm=4.0, missing=UNKNOWN)
+    found = fit(extent, room_mm=93.0, room_plus_minus_mm=2.0, wording=WORDING)
+    assert (found.verdict, found.spare_mm, found.plus_minus_mm) == ("does_not_fit", None, None)
+    assert "at least 7 mm too long" in found.because[0].message
+
+
+@pytest.mark.parametrize("room_mm", [94.0, 106.0, 1000.0])
+def test_an_unknown_length_cannot_be_told_of_otherwise_and_is_named(room_mm: float) -> None:
+    extent = Extent(known_mm=100.0, plus_minus_mm=4.0, missing=(*UNKNOWN, *UNKNOWN))
+    found = fit(extent, room_mm=room_mm, room_plus_minus_mm=2.0, wording=WORDING)
+    assert (found.verdict, found.spare_mm) == ("cannot_tell", None)
+    assert [(reason.code, reason.vehicle, reason.field) for reason in found.because] == [
+        ("missing_figure", "W", "length_mm")
+    ]
+
+
+def finding(verdict: FitVerdict, code: str) -> Finding:
+    return Finding(verdict=verdict, reason=Reason(code=code, message=code))
+
+
+def test_the_worst_finding_decides_and_comes_first_and_each_is_told_once() -> None:
+    findings = [
+        finding("fits", "a"),
+        finding("tight", "b"),
+        finding("does_not_fit", "c"),
+        finding("cannot_tell", "d"),
+        finding("does_not_fit", "e"),
+        finding("does_not_fit", "c"),
+    ]
+    assert overall(findings) == "does_not_fit"
+    assert [reason.code for reason in sorted_reasons(findings)] == ["c", "e", "d", "b", "a"]
+
+
+@pytest.mark.parametrize(
+    ("verdicts", "worst"), [(("fits", "tight"), "tight"), (("tight", "cannot_tell", "fits"), "cannot_tell")]
+)
+def test_cannot_tell_is_worse_than_tight(verdicts: tuple[FitVerdict, ...], worst: str) -> None:
+    assert overall(finding(verdict, verdict) for verdict in verdicts) == worst

@@ -1,0 +1,132 @@
+"""A service in this process, its clock, and those who ask it."""
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from typing import Any
+
+import httpx
+from litestar.testing import TestClient
+
+from standage.app import create_app
+from standage.registry.clubs import found_club
+from standage.registry.engine import Database
+from standage.settings import Settings
+from support.clubs import NOW
+
+NOBODY = "01932000-0000-7000-8000-00000000dead"
+"""An id that no record has."""
+WITHOUT_LIMITS = Settings(rate_limits="off")
+
+
+@dataclass
+class Clock:
+    """The service's clock, which stands still until it is moved."""
+
+    now: datetime = NOW
+
+    def __call__(self) -> datetime:
+        return self.now
+
+    def move(self, by: timedelta) -> None:
+        self.now += by
+
+
+@dataclass(frozen=True, kw_only=True)
+class Caller:
+    """Somebody who asks the service, with a token or without."""
+
+    http: httpx.Client
+    token: str | None = None
+    club_id: str = ""
+    member_id: str = ""
+    headers: Mapping[str, str] = field(default_factory=dict)
+
+    def ask(self, method: str, path: str, body: Any = None, **headers: str) -> httpx.Response:
+        """Send a request; a body is JSON, and ``if_match`` stands for If-Match and so on."""
+        sent = {name.replace("_", "-"): value for name, value in headers.items()}
+        if body is not None:
+            return self.http.request(method, path, json=body, headers={**self._own(), **sent})
+        return self.http.request(method, path, headers={**self._own(), **sent})
+
+    def send(self, method: str, path: str, raw: bytes, **headers: str) -> httpx.Response:
+        """Send bytes as they are, as JSON unless ``content_type`` says otherwise."""
+        sent = {"content-type": "application/json"} | {name.replace("_", "-"): value for name, value in headers.items()}
+        return self.http.request(method, path, content=raw, headers={**self._own(), **sent})
+
+    def made(self, path: str, body: Any) -> dict[str, Any]:
+        """Record something; return it as it came back."""
+        response = self.ask("POST", path, body)
+        assert response.status_code == 201, response.text
+        answer: dict[str, Any] = response.json()
+        return answer
+
+    def read(self, path: str) -> dict[str, Any]:
+        """Read something that is there."""
+        response = self.ask("GET", path)
+        assert response.status_code == 200, response.text
+        answer: dict[str, Any] = response.json()
+        return answer
+
+    def with_token(self, **about: Any) -> "Caller":
+        """Return the holder of a new token, for this caller unless ``member_id`` says for whom."""
+        body = {"label": "another token", "member_id": self.member_id, "scopes": ["read", "write"]} | about
+        issued = self.made("/v1/tokens", body)
+        return replace(self, token=issued["token"], member_id=body["member_id"])
+
+    def with_member(self, role: str, name: str = "Sam Reed") -> "Caller":
+        """Return a new member of that role, holding a token."""
+        member = self.made("/v1/members", {"name": name, "role": role})
+        return self.with_token(member_id=member["id"])
+
+    def _own(self) -> dict[str, str]:
+        return ({"authorization": f"Bearer {self.token}"} if self.token else {}) | dict(self.headers)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Service:
+    """A service on a database, asked without a socket."""
+
+    http: httpx.Client
+    database: Database
+    clock: Clock
+
+    def club(self, name: str = "Harbour Bridge Model Railway Club") -> Caller:
+        """Found a club; return its steward."""
+        founded = found_club(self.database, name, "Robin Vale", self.clock.now)
+        return Caller(http=self.http, token=founded.token, club_id=founded.club_id, member_id=founded.member_id)
+
+    def stranger(self) -> Caller:
+        """Return somebody without a token."""
+        return Caller(http=self.http)
+
+
+@contextmanager
+def serving(database: Database, clock: Clock, settings: Settings = WITHOUT_LIMITS) -> Iterator[Service]:
+    """Give a service on ``database``, which stays open at the end."""
+    with TestClient(create_app(settings, database=database, clock=clock)) as http:
+        yield Service(http=http, database=database, clock=clock)
+
+
+def refusal(response: httpx.Response, status: int, code: str) -> dict[str, Any]:
+    """Return the problem that a response is, having looked that it is one in full and of that sort."""
+    assert (response.status_code, response.headers["content-type"]) == (status, "application/problem+json"), (
+        response.text
+    )
+    problem: dict[str, Any] = response.json()
+    assert set(problem) - {"faults"} == {"type", "title", "status", "detail", "instance", "request_id"}
+    assert (problem["type"], problem["status"]) == (f"/problems/{code.replace('_', '-')}", status)
+    assert problem["instance"] == response.request.url.path
+    assert problem["request_id"] == response.headers["x-request-id"]
+    return problem
+
+
+def faults(response: httpx.Response) -> dict[str, str]:
+    """Return the code of each fault of a 422 by its pointer or its parameter."""
+    problem = refusal(response, 422, "invalid")
+    found = problem["faults"]
+    assert all(fault["message"] and ("pointer" in fault) != ("parameter" in fault) for fault in found)
+    by_place = {fault.get("pointer", fault.get("parameter")): fault["code"] for fault in found}
+    assert len(by_place) == len(found), "a place was told twice"
+    return by_place

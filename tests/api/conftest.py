@@ -1,0 +1,51 @@
+"""What every test of the API starts from: a service on each of the two databases, and a club in it."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from api.asking import Caller, Clock, Service, serving
+from api.ground import Ground
+from standage.registry.engine import open_database
+from support.clubs import NOW
+from support.databases import copied, emptied, migrated
+from support.postgres import make_database
+from support.tally import DATABASES
+
+
+@pytest.fixture(scope="session")
+def service_on_sqlite(migrated_sqlite: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Service]:
+    database = open_database(copied(migrated_sqlite, tmp_path_factory.mktemp("api")))
+    with serving(database, Clock()) as running:
+        yield running
+    database.dispose()
+
+
+@pytest.fixture(scope="session")
+def service_on_postgresql(postgresql_server: str) -> Iterator[Service]:
+    database = open_database(migrated(make_database(postgresql_server, "api")))
+    with serving(database, Clock()) as running:
+        yield running
+    database.dispose()
+
+
+@pytest.fixture(params=DATABASES)
+def service(request: pytest.FixtureRequest) -> Service:
+    """Give a service with nothing on record, on each of the two databases in turn; its clock stands at NOW."""
+    running: Service = request.getfixturevalue(f"service_on_{request.param}")
+    emptied(running.database)
+    running.clock.now = NOW
+    return running
+
+
+@pytest.fixture
+def steward(service: Service) -> Caller:
+    """Give the steward of a club."""
+    return service.club()
+
+
+@pytest.fixture
+def ground(steward: Caller) -> Ground:
+    """Give the steward's hand in making records."""
+    return Ground(steward)

@@ -1,0 +1,146 @@
+"""Sound records and sound requests of every sort: what tests bend out of shape, or send as another."""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from itertools import count
+from typing import Any
+
+import httpx
+
+from api.asking import NOBODY, Caller
+from standage.api.operations import Operation, Speaks
+from standage.app import operations
+
+OPERATIONS = {operation.id: operation for operation in operations() if not isinstance(operation.act, Speaks)}
+"""Every operation that asks for a token."""
+WITH_BODY = [operation.id for operation in OPERATIONS.values() if operation.media_types]
+CREATIONS = [operation.id for operation in OPERATIONS.values() if operation.creates]
+CONDITIONAL = [operation.id for operation in OPERATIONS.values() if operation.conditional]
+GETS = [operation.id for operation in OPERATIONS.values() if operation.method == "GET"]
+
+NOUNS = ("Club", "Member", "Token", "CouplingType", "Vehicle", "Train", "Layout", "Place")
+PATHS = {
+    "Member": "/v1/members",
+    "Token": "/v1/tokens",
+    "CouplingType": "/v1/coupling-types",
+    "Vehicle": "/v1/vehicles",
+    "Train": "/v1/trains",
+    "Layout": "/v1/layouts",
+}
+OWNED = ("Vehicle", "Train")
+WAGON = {"name": "Coal wagon", "length_mm": 100.0, "length_over": "buffers", "width_mm": 34.0, "rigid_wheelbase_mm": 40}
+LOOP = {"kind": "loop", "usable_length_mm": 900.0}
+CHECKS: dict[str, dict[str, Any]] = {
+    "checkTrainFit": {"train": {"vehicles": [WAGON]}, "place": LOOP},
+    "checkCurve": {"vehicles": [WAGON], "curve": {"radius_mm": 600.0}},
+    "checkPassing": {"inner_radius_mm": 600.0, "spacing_mm": 60.0, "vehicles": [WAGON]},
+    "checkCapacity": {"usable_length_mm": 900.0, "vehicle": WAGON},
+}
+QUERIES = {"getVehicleCurve": "radius_mm=600", "getTrainCurve": "radius_mm=600"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Request:
+    """One request, ready for whoever is to send it."""
+
+    method: str
+    path: str
+    body: Any = None
+    headers: dict[str, str] = field(default_factory=dict)
+
+    def by(self, caller: Caller) -> httpx.Response:
+        return caller.ask(self.method, self.path, self.body, **self.headers)
+
+
+class Ground:
+    """Makes records as the steward, each by a name of its own."""
+
+    def __init__(self, steward: Caller) -> None:
+        self.steward = steward
+        self._numbers = count(1)
+
+    def make(self, noun: str, *, owner_id: str | None = None, **about: Any) -> dict[str, Any]:
+        """Return a new record of that noun as it came back."""
+        layout_id = (
+            self.make("Layout")["id"] if noun == "Place" and "layout_id" not in about else about.get("layout_id")
+        )
+        path = f"/v1/layouts/{layout_id}/places" if noun == "Place" else PATHS[noun]
+        about.pop("layout_id", None)
+        return self.steward.made(path, self.body(noun, owner_id=owner_id) | about)
+
+    def body(self, noun: str, *, owner_id: str | None = None) -> dict[str, Any]:
+        """Return a sound body; what it names is made first."""
+        name = f"{noun} {next(self._numbers)}"
+        owner = {"owner_id": owner_id} if owner_id is not None and noun in OWNED else {}
+        if noun == "Train":
+            return {"name": name, "vehicles": [{"vehicle_id": self.make("Vehicle")["id"]}]} | owner
+        alone: dict[str, dict[str, Any]] = {
+            "Club": {"name": name},
+            "Member": {"name": name, "role": "member"},
+            "Token": {"label": name, "member_id": self.steward.member_id, "scopes": ["read"]},
+            "CouplingType": {"name": name, "reach_mm": 3.0},
+            "Vehicle": WAGON | {"name": name, "kind": "wagon"} | owner,
+            "Layout": {"name": name},
+            "Place": LOOP | {"name": name},
+        }
+        return alone[noun]
+
+    def request(self, operation_id: str, *, owner_id: str | None = None) -> Request:
+        """Return a sound request for an operation, about records made for it alone, whatever their version."""
+        operation = OPERATIONS[operation_id]
+        ids = self._ids(operation, owner_id)
+        query = QUERIES.get(operation_id, "")
+        if operation_id == "getPlaceTrainFit":
+            query = f"train_id={self.make('Train')['id']}"
+        return Request(
+            method=operation.method,
+            path=operation.path.format(**ids) + (f"?{query}" if query else ""),
+            body=self._sent(operation, owner_id),
+            headers={"if_match": "*"} if operation.conditional else {},
+        )
+
+    def _ids(self, operation: Operation, owner_id: str | None) -> dict[str, str]:
+        names = placeholders(operation.path)
+        if "place_id" in names:
+            place = self.make("Place")
+            return {"layout_id": place["layout_id"], "place_id": place["id"]}
+        return {name: self.make(noun_of(name), owner_id=owner_id)["id"] for name in names}
+
+    def _sent(self, operation: Operation, owner_id: str | None) -> Any:
+        if operation.id in CHECKS:
+            return CHECKS[operation.id]
+        if not operation.media_types:
+            return None
+        return self.body(noun_in(operation.id), owner_id=owner_id)
+
+
+def placeholders(path: str) -> list[str]:
+    """Return the names of a path's parameters."""
+    return re.findall(r"\{(\w+)\}", path)
+
+
+def noun_of(parameter: str) -> str:
+    """Return the noun of an id's name: vehicle_id is a Vehicle's."""
+    return "".join(part.capitalize() for part in parameter.removesuffix("_id").split("_"))
+
+
+def noun_in(operation_id: str) -> str:
+    """Return the noun that an operation on records is about."""
+    spoken = re.sub(r"^(get|list|create|replace|update|delete)", "", operation_id)
+    return next(noun for noun in NOUNS if spoken in {noun, f"{noun}s"})
+
+
+def one_of(noun: str, record: dict[str, Any]) -> str:
+    """Return the address of a record."""
+    if noun == "Club":
+        return "/v1/club"
+    if noun == "Place":
+        return f"/v1/layouts/{record['layout_id']}/places/{record['id']}"
+    return f"{PATHS[noun]}/{record['id']}"
+
+
+def absent(operation_ids: Iterable[str]) -> dict[str, str]:
+    """Return, for each operation whose path has parameters, that path with ids that no record has."""
+    paths = {one: OPERATIONS[one].path for one in operation_ids}
+    return {one: re.sub(r"\{\w+\}", NOBODY, path) for one, path in paths.items() if "{" in path}

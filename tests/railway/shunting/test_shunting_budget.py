@@ -16,12 +16,12 @@ IMPOSSIBLE = train_of_five("FGHAB", three_sidings(headshunt_wagons=2))
 
 @pytest.mark.parametrize("budget", [1, 2, 10, 100, 1000, 3000])
 def test_a_spent_budget_says_neither_impossible_nor_more_than_is_proved(budget: int) -> None:
-    for puzzle in (POSSIBLE, IMPOSSIBLE):
+    for puzzle, most in ((POSSIBLE, 12), (IMPOSSIBLE, 100)):
         found = plan(puzzle, budget_steps=budget)
         assert (found.verdict, found.proved) == ("budget_spent", False)
         assert found.steps <= budget
         assert found.bound is not None
-        assert 1 <= found.bound <= 12
+        assert 1 <= found.bound <= most
     assert solve(IMPOSSIBLE).verdict == "impossible"
 
 
@@ -40,7 +40,7 @@ def test_the_best_found_is_offered_where_the_budget_is_spent() -> None:
         start=YardStart(sidings=tuple(tuple(names[first : first + 3]) for first in range(0, 12, 3))),
         goal=YardGoal(siding="Long", train=(names[4], names[1], names[11])),
     )
-    found = plan(puzzle, budget_steps=2000)
+    found = plan(puzzle, budget_steps=20_000)
     assert found.verdict == "budget_spent"
     assert found.visits is not None
     assert found.bound is not None
@@ -81,7 +81,7 @@ def test_a_goal_that_asks_for_too_many_positions_to_list_is_still_searched() -> 
         start=YardStart(sidings=tuple(tuple(names[first : first + 3]) for first in range(0, 12, 3))),
         goal=YardGoal(siding="B", train=("W4",)),
     )
-    assert plan(puzzle).bound == 4  # W3 off, W4 off, away with both, W4 back alone after W5: by hand no fewer
+    assert plan(puzzle).bound == 3  # all three out of B, W5 left elsewhere, W4 back into B: none of these can be spared
 
 
 @pytest.mark.parametrize(

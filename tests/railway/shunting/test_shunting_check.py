@@ -66,9 +66,9 @@ def test_a_drop_counts_two_couplings_against_standing_wagons_and_one_into_an_emp
 @pytest.mark.parametrize(
     ("visits", "said"),
     [
-        ((visit("Front", "pick", "B"),), "1 B cannot be picked there"),
+        ((visit("Front", "pick", "B"),), "1 B cannot be picked up there"),
         ((visit("Back", "drop", "A"),), "1 A cannot be dropped there"),
-        ((visit("Front", "pick", ""),), "1 nothing cannot be picked there"),
+        ((visit("Front", "pick", ""),), "1 nothing cannot be picked up there"),
         ((visit("Back", "pick", "C"), visit("Front", "drop", "C")), "2 what is left does not fit Front"),
         ((visit("Front", "pick", "AB"), visit("Back", "pick", "C")), "at the end the headshunt is 75 mm too short"),
         (

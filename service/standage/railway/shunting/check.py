@@ -9,7 +9,9 @@ import msgspec
 
 from standage.railway.figures import tidy
 from standage.railway.phrases import millimetres
-from standage.railway.shunting.yard import Puzzle, Siding, Visit
+from standage.railway.shunting.yard import Action, Puzzle, Siding, Visit
+
+_DONE: dict[Action, str] = {"pick": "picked up", "drop": "dropped"}
 
 
 class Broken(msgspec.Struct, frozen=True, kw_only=True):
@@ -128,16 +130,12 @@ def _step_faults(puzzle: Puzzle, visits: Sequence[Visit]) -> Iterator[tuple[int,
         siding = puzzle.yard.sidings[number]
         room_mm = _room_mm(puzzle, previous, visit.siding)
         if tidy(_engine_mm(puzzle, before) - room_mm) > 0:
-            yield (
-                step,
-                f"the engine and what is on it do not fit the {millimetres(room_mm)} on the way to {siding.name}",
-            )
+            on_the_way = f"the {millimetres(room_mm)} on the way to {siding.name}"
+            yield step, f"the engine and what is on it do not fit {on_the_way}"
         after = _after(before, number, visit)
         if after == before:
-            yield (
-                step,
-                f"{', '.join(visit.wagons) or 'nothing'} cannot be {visit.action}ped there: not what comes first",
-            )
+            what = ", ".join(visit.wagons) or "nothing"
+            yield step, f"{what} cannot be {_DONE[visit.action]} there: that is not what comes first"
         if tidy(puzzle.length_mm(after.sidings[number]) - siding.usable_length_mm) > 0:
             yield step, f"what is left does not fit {siding.name}"
         before, previous = after, visit.siding

@@ -23,11 +23,12 @@ from standage.api.preconditions import etag_of, has_current, strong_tags
 from standage.api.problems import Rejected
 from standage.railway.faults import Fault, Faulty, all_of
 from standage.registry.answers import KeyedRequest, StoredAnswer, claim, settle
+from standage.registry.bodies import looks_like_id
 from standage.registry.credentials import principal_for
 from standage.registry.engine import Database
 from standage.registry.migrate import prepare
 from standage.registry.reading import Reading
-from standage.registry.records import ANY_VERSION, UNCONDITIONAL, Busy, IfMatch, Permit, Principal
+from standage.registry.records import ANY_VERSION, UNCONDITIONAL, Absent, Busy, IfMatch, Permit, Principal
 from standage.registry.store import Writing
 
 _KEY = re.compile(r"[\x21-\x7e]{1,200}")
@@ -152,6 +153,7 @@ class Asker:
     def _call(self, operation: Operation, arrival: Arrival, *, permit: Permit | None) -> Call:
         _check_media(operation, arrival)
         query, body = all_of(partial(_query, operation, arrival), partial(_body, operation, arrival))
+        _check_ids(arrival)
         return Call(
             permit=permit,
             path=arrival.path_parameters,
@@ -178,6 +180,13 @@ def _check_media(operation: Operation, arrival: Arrival) -> None:
             raise Rejected("unsupported_media_type", f"Send {wanted} in UTF-8; {came}.")
     if not _takes_json(arrival.headers.get("accept", "")):
         raise Rejected("not_acceptable", "Answers exist as application/json only.")
+
+
+def _check_ids(arrival: Arrival) -> None:
+    """Raise ``Absent`` for what no record can have as its id, before it goes anywhere: NUL, a megabyte of text."""
+    for name, value in arrival.path_parameters.items():
+        if not looks_like_id(value):
+            raise Absent(f"there is no such {name.removesuffix('_id').replace('_', ' ')}")
 
 
 def _is_utf_8(content_type: str) -> bool:

@@ -16,9 +16,9 @@ from swagger_ui_bundle import swagger_ui_path
 from standage.api.problems import SORTS, Rejected, Sort
 
 ASSETS = {
-    "swagger-ui.css": "text/css; charset=utf-8",
-    "swagger-ui-bundle.js": "text/javascript; charset=utf-8",
-    "swagger-ui-standalone-preset.js": "text/javascript; charset=utf-8",
+    "swagger-ui.css": "text/css",
+    "swagger-ui-bundle.js": "text/javascript",
+    "swagger-ui-standalone-preset.js": "text/javascript",
     "favicon-32x32.png": "image/png",
 }
 START_SCRIPT = """window.addEventListener("load", () => {
@@ -93,7 +93,7 @@ async def docs() -> Response[bytes]:
         '<script src="/docs/assets/swagger-ui-standalone-preset.js"></script>'
         '<script src="/docs/start.js"></script></body></html>'
     )
-    return _answer(page.encode(), "text/html; charset=utf-8", policy=_DOCS_POLICY)
+    return _answer(page.encode(), "text/html", policy=_DOCS_POLICY)
 
 
 @get("/docs/start.js", include_in_schema=False)
@@ -139,10 +139,11 @@ def _page(title: str, inner: str) -> Response[bytes]:
         f'<meta name="viewport" content="width=device-width, initial-scale=1"><style>{_STYLE}</style></head>'
         f"<body><main><h1>{escape(title)}</h1>{inner}</main></body></html>"
     )
-    return _answer(page.encode(), "text/html; charset=utf-8", policy=_PAGE_POLICY)
+    return _answer(page.encode(), "text/html", policy=_PAGE_POLICY)
 
 
 def _answer(body: bytes, media_type: str, *, policy: str) -> Response[bytes]:
+    """Return an answer; the framework adds to a text's media type that it is UTF-8."""
     headers = {"content-security-policy": policy, "cache-control": "no-cache"}
     return Response(content=body, media_type=media_type, headers=headers)
 

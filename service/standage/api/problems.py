@@ -2,12 +2,14 @@
 
 from collections.abc import Iterable
 from typing import Annotated
+from urllib.parse import quote
 
 import msgspec
 
 from standage.railway.faults import Fault, Faulty, Refusal
 
 MEDIA_TYPE = "application/problem+json"
+_PATH_CHARACTERS = "/:@!$&'()*+,;="
 
 
 class Problem(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -190,7 +192,7 @@ def render(error: Exception, *, path: str, request_id: str) -> Rendered:
         title=sort.title,
         status=sort.status,
         detail=_detail(error, sort),
-        instance=path,
+        instance=quote(path, safe=_PATH_CHARACTERS, errors="replace"),
         request_id=request_id,
         faults=error.faults if isinstance(error, Faulty) else (),
     )

@@ -5,6 +5,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Any
+from urllib.parse import unquote
 
 import httpx
 from litestar.testing import TestClient
@@ -117,7 +118,7 @@ def refusal(response: httpx.Response, status: int, code: str) -> dict[str, Any]:
     problem: dict[str, Any] = response.json()
     assert set(problem) - {"faults"} == {"type", "title", "status", "detail", "instance", "request_id"}
     assert (problem["type"], problem["status"]) == (f"/problems/{code.replace('_', '-')}", status)
-    assert problem["instance"] == response.request.url.path
+    assert unquote(problem["instance"]) == response.request.url.path
     assert problem["request_id"] == response.headers["x-request-id"]
     return problem
 

@@ -12,7 +12,7 @@ SINGLE_READS = [one.id for one in OPERATIONS.values() if one.method == "GET" and
 
 
 def test_five_faults_at_five_depths_have_five_pointers(steward: Caller) -> None:
-    body = {
+    body: dict[str, Any] = {
         "bogus": 1,
         "place": LOOP | {"kind": "roundabout"},
         "train": {"vehicles": [WAGON | {"length_mm": -1, "front_coupling": {"reach_mm": "far"}}, 7]},
@@ -54,7 +54,10 @@ def test_a_record_has_all_its_faults_told_however_it_is_sent(steward: Caller, gr
 
 def test_rules_between_fields_are_told_beside_faults_of_single_fields(steward: Caller) -> None:
     both = WAGON | {"bogie_centres_mm": 60.0}
-    body = {"vehicles": [both, WAGON | {"width_mm": 0}], "curve": {"radius_mm": 100, "radius_plus_minus_mm": 100}}
+    body: dict[str, Any] = {
+        "vehicles": [both, WAGON | {"width_mm": 0}],
+        "curve": {"radius_mm": 100, "radius_plus_minus_mm": 100},
+    }
     assert faults(steward.ask("POST", "/v1/checks/curve", body)) == {
         "/vehicles/0/rigid_wheelbase_mm": "one_or_the_other",
         "/vehicles/1/width_mm": "too_small",
@@ -71,11 +74,9 @@ def test_a_pointer_spells_slashes_and_tildes_as_rfc_6901_does(steward: Caller) -
 @pytest.mark.parametrize("operation_id", [one for one in WITH_BODY if OPERATIONS[one].patch_of is None])
 def test_a_body_must_be_an_object(ground: Ground, operation_id: str) -> None:
     request = ground.request(operation_id)
-    for body in ([], "text", 1, True):
-        response = ground.steward.ask(request.method, request.path, body, **request.headers)
+    for raw in (b"[]", b'"text"', b"1", b"true", b"null"):
+        response = ground.steward.send(request.method, request.path, raw, **request.headers)
         assert faults(response) == {"": "wrong_type"}
-    response = ground.steward.send(request.method, request.path, b"null", **request.headers)
-    assert faults(response) == {"": "wrong_type"}
 
 
 @pytest.mark.parametrize("operation_id", WITH_BODY)

@@ -102,11 +102,9 @@ class Goals:
     def all(self) -> Ints:
         """Return every position that the goal asks for and that fits, in order."""
         words = self._orders()
-        found = [np.zeros(0, np.int64)]
-        for shape in self.shapes:
-            keys = self._placed(words, int(shape)) | (np.int64(shape) << self._coding.word_bits)
-            found.append(keys[self._moves.fits(keys)])
-        return np.unique(np.concatenate(found))
+        found = (self._placed(words, int(shape)) | (np.int64(shape) << self._coding.word_bits) for shape in self.shapes)
+        keys = np.concatenate([np.zeros(0, np.int64), *found])
+        return np.unique(keys[self._moves.fits(keys)])
 
     def _orders(self) -> Ints:
         """Return a word for every order of the wagons that are not named."""
@@ -117,7 +115,7 @@ class Goals:
         return words
 
     def _with_one_more(self, words: Ints, left: Ints, place: int) -> Iterator[tuple[Ints, Ints]]:
-        for code in range(left.shape[1]):
+        for code in np.flatnonzero(self._others):
             some = left[:, code] > 0
             fewer = left[some]
             fewer[:, code] -= 1

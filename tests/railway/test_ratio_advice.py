@@ -91,3 +91,11 @@ def test_where_assumed_wheels_could_not_stand_the_throws_are_null_and_it_is_said
     answer = on_curve(unknown(kind="coach", scale="H0"), radius_mm=60)
     assert (answer.verdict, answer.centre_throw_mm) == ("cannot_tell", None)
     assert "cannot_stand" in codes(answer)
+
+
+def test_a_length_that_was_scaled_and_a_reach_that_nobody_gave_are_both_told() -> None:
+    """10 m at 1:160 is 62.5 mm; 62.5 × 4 = 250."""
+    vehicle = Vehicle(name="Wagon", scale="N", full_size_length_m=10, front_overhang_mm=12, rear_overhang_mm=12)
+    answer = on_curve(vehicle, radius_mm=250)
+    assert answer.ratio == pytest.approx(4)
+    assert {"length_mm", "reach_mm", "mounting"} <= fields(answer)

@@ -157,8 +157,6 @@ def _throws_plus_minus(
     grown: list[float] = []
     for worst in (_worst_centre, _worst_end):
         nominal_mm, sharp_mm = worst(stood), worst(sharpest)
-        if nominal_mm is not None and sharp_mm is None:
-            return None
         if nominal_mm is not None and sharp_mm is not None:
             grown.append(abs(sharp_mm - nominal_mm))
     return tidy(max(grown)) if grown else None

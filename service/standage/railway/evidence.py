@@ -141,9 +141,7 @@ def _cannot_stand(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: fl
 
 
 def _by_bounds(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float) -> Judgement | None:
-    because = _cannot_stand(vehicle, bodies, radius_mm)
-    if vehicle.minimum_radius_mm is None:
-        because += _too_long_wheelbases(vehicle, radius_mm)
+    because = [*_cannot_stand(vehicle, bodies, radius_mm), *_too_long_wheelbases(vehicle, radius_mm)]
     return Judgement(verdict="does_not_run", because=tuple(because)) if because else None
 
 

@@ -62,6 +62,9 @@ checkTrainFit        club  club  club  read
 checkCurve           club  club  club  read
 checkPassing         club  club  club  read
 checkCapacity        club  club  club  read
+checkGradient        club  club  club  read
+checkHaulage         club  club  club  read
+readLength           club  club  club  read
 getPlaceTrainFit     club  club  club  read
 getVehicleCurve      club  club  club  read
 getTrainCurve        club  club  club  read

@@ -6,7 +6,7 @@ from typing import Annotated, Any
 import msgspec
 
 from standage.api.operations import Call, Operation, Reads, Reply
-from standage.questions import capacity, curve, passing, train_fit
+from standage.questions import capacity, curve, gradient, haulage, length, passing, train_fit
 from standage.questions.sources import Sources
 from standage.railway.figures import Identifier, Radius, Room, Tolerance, says
 from standage.registry.reading import Reading
@@ -85,6 +85,38 @@ def _inline() -> list[Operation]:
             answer=capacity.CapacityAnswer,
             body=capacity.CapacityRequest,
         ),
+        Operation(
+            **_CHECK,
+            id="checkGradient",
+            path="/v1/checks/gradient",
+            summary="How steep is a rise, and what does a train feel of it?",
+            description="The mean and the steepest gradient of a rise eased at both ends, what a train of a given "
+            "length feels, the run that a limit needs, and the headroom of a helix.",
+            act=Reads(_as_asked, _reporting(gradient.reckon)),
+            answer=gradient.GradientAnswer,
+            body=gradient.GradientRequest,
+        ),
+        Operation(
+            **_CHECK,
+            id="checkHaulage",
+            path="/v1/checks/haulage",
+            summary="How many vehicles will an engine haul up a gradient?",
+            description="A band, never one number: from what it hauls on the level or from a measured drawbar pull.",
+            act=Reads(_as_asked, _reporting(haulage.reckon)),
+            answer=haulage.HaulageAnswer,
+            body=haulage.HaulageRequest,
+        ),
+        Operation(
+            **_ASK,
+            id="readLength",
+            path="/v1/lengths",
+            summary="What is a length, as somebody wrote it, in millimetres?",
+            description="Feet and inches, fractions, metres, millimetres; with a scale where it is the full size's.",
+            act=Reads(_query_as_asked, _reporting(length.reckon)),
+            answer=length.LengthAnswer,
+            query=length.LengthRequest,
+            may_be_open=True,
+        ),
     ]
 
 
@@ -130,6 +162,14 @@ def _gathering(gather: Callable[[Sources, Any], Any]) -> Callable[[Reading | Non
         return gather(Sources(reading, club_id), call.body)
 
     return gathered
+
+
+def _as_asked(_reading: Reading | None, call: Call) -> Any:
+    return call.body
+
+
+def _query_as_asked(_reading: Reading | None, call: Call) -> Any:
+    return call.query
 
 
 def _reporting(reckon: Callable[[Any], Any]) -> Callable[[Any], Reply]:

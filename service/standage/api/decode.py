@@ -84,7 +84,9 @@ def decode_query(raw: str, kind: type[T]) -> T:
     pairs = parse_qsl(raw, keep_blank_values=True, errors="surrogateescape")
     fields = {field.encode_name: field for field in _fields(kind)}
     values = {name: _number_if_asked(text, fields[name].type) if name in fields else text for name, text in pairs}
-    repeated = [Fault(code="repeated", message="is given twice", parameter=_sayable(name)) for name in _repeated(pairs)]
+    repeated = [
+        Fault(code="repeated", message="is given twice", parameter=name) for name in _repeated(pairs) if name in fields
+    ]
     try:
         value = convert(values, kind)
     except Faulty as faulty:
@@ -102,10 +104,6 @@ def _fields(kind: type) -> Iterable[inspect.Field]:
 def _repeated(pairs: list[tuple[str, str]]) -> list[str]:
     names = [name for name, _ in pairs]
     return sorted({name for name in names if names.count(name) > 1})
-
-
-def _sayable(name: str) -> str:
-    return name.encode("utf-8", "replace").decode()
 
 
 def _number_if_asked(text: str, kind: inspect.Type) -> object:

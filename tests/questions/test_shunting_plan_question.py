@@ -130,7 +130,7 @@ def test_couplings_that_do_not_take_hold_are_named() -> None:
 def test_where_uncoupling_places_are_given_cuts_are_told_and_a_plan_with_fewer_by_hand_is_offered() -> None:
     places = [
         YARD["sidings"][0] | {"uncoupling_places_mm": [10]},
-        YARD["sidings"][1] | {"hand_reach": {"from_mm": 0}},
+        YARD["sidings"][1] | {"hand_reaches_from_mm": 0},
         YARD["sidings"][2],
     ]
     goal = {"sidings": [list("ABCDE"), list("GH"), ["F"]]}

@@ -83,7 +83,8 @@ class CutAnswer(msgspec.Struct, frozen=True, kw_only=True):
     by_hand: Annotated[bool, says("Whether it needs a hand: no uncoupling place will do.")]
     pushed_on: Annotated[bool, says("Whether it is uncoupled over a place in the headshunt first and then pushed on.")]
     hand_reaches: Annotated[
-        bool | None, says("Whether a hand can reach the joint; null where hand_reach is not given for the siding.")
+        bool | None,
+        says("Whether a hand can reach the joint; null where the siding does not say."),
     ]
 
 

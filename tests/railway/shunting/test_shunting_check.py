@@ -6,7 +6,6 @@ from msgspec import structs
 from standage.railway.shunting.check import broken, couplings, cuts, positions
 from standage.railway.shunting.yard import (
     Action,
-    HandReach,
     Puzzle,
     RoomBetween,
     Siding,
@@ -126,7 +125,7 @@ def test_no_joint_is_cut_where_everything_is_picked_up() -> None:
 
 @pytest.mark.parametrize(("from_mm", "reached"), [(85.0, True), (90.0, False)])
 def test_a_hand_reaches_a_joint_that_can_stand_within_its_reach(from_mm: float, *, reached: bool) -> None:
-    front = structs.replace(PUZZLE.yard.sidings[0], hand_reach=HandReach(from_mm=from_mm))
+    front = structs.replace(PUZZLE.yard.sidings[0], hand_reaches_from_mm=from_mm)
     puzzle = structs.replace(PUZZLE, yard=structs.replace(PUZZLE.yard, sidings=(front, PUZZLE.yard.sidings[1])))
     cut = next(cuts(puzzle, PLAN))
     assert (cut.by_hand, cut.hand_reaches) == (True, reached)

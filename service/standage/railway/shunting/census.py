@@ -14,14 +14,12 @@ import numpy as np
 from standage.railway.shunting.goals import Goals
 from standage.railway.shunting.moves import Moves
 from standage.railway.shunting.states import grains
-from standage.railway.shunting.waves import Wave
+from standage.railway.shunting.waves import AT_ONCE, MOST_KEPT, Wave
 from standage.railway.shunting.yard import Puzzle, YardGoal, made_sure
 
 DEFAULT_BUDGET = 3_000_000
 MOST_TRAINS = 100_000
 """So many different trains are told apart at most: any five of twelve wagons."""
-
-_AT_ONCE = 20_000
 
 Par = Literal["visits", "couplings"]
 
@@ -66,28 +64,42 @@ def census(puzzle: Puzzle, *, train_wagons: int, budget_steps: int = DEFAULT_BUD
         raise ValueError(too_many)
     goal = YardGoal(siding=puzzle.goal.siding, train=tuple(names[:train_wagons]), rest=puzzle.goal.rest)
     puzzle = made_sure(msgspec.structs.replace(puzzle, goal=goal))
+    trains = perm(len(names), train_wagons)
+    if _shortest(puzzle, train_wagons) > _usable(puzzle):
+        return Census(trains=trains, pars={}, complete=True, bound=0, steps=0)
     alike = len({grains(wagon.length_mm) for wagon in puzzle.wagons}) == 1
-    layers = _Back(puzzle) if alike else _Out(puzzle)
-    pars, complete, steps = dict[tuple[str, ...], int](), True, 0
-    bound = 0
-    while layers.wave.weight is not None:
+    return _counted(_Back(puzzle) if alike else _Out(puzzle), trains, budget_steps)
+
+
+def _shortest(puzzle: Puzzle, train_wagons: int) -> int:
+    return sum(sorted(grains(wagon.length_mm) for wagon in puzzle.wagons)[:train_wagons])
+
+
+def _usable(puzzle: Puzzle) -> int:
+    return next(grains(siding.usable_length_mm) for siding in puzzle.yard.sidings if siding.name == puzzle.goal.siding)
+
+
+def _counted(layers: "_Out | _Back", trains: int, budget_steps: int) -> Census:
+    pars, steps, bound, complete = dict[tuple[str, ...], int](), 0, 0, True
+    while layers.wave.weight is not None and complete:
         bound = layers.wave.weight
-        for train in layers.trains():
-            pars.setdefault(train, bound)
-        if steps + layers.wave.size > budget_steps:
-            complete = False
-            break
-        steps += layers.wave.size
-        _spread(layers.wave)
-    return Census(trains=perm(len(names), train_wagons), pars=pars, complete=complete, bound=bound, steps=steps)
+        pars.update((train, bound) for train in layers.trains() if train not in pars)
+        complete = steps + layers.wave.size <= budget_steps and _spread(layers.wave)
+        if complete:
+            steps += layers.wave.size
+            layers.wave.advance()
+    return Census(trains=trains, pars=pars, complete=complete, bound=bound, steps=steps)
 
 
-def _spread(wave: Wave) -> None:
+def _spread(wave: Wave) -> bool:
+    """Look at the front whole; return False where that would take too much memory."""
     for trip, keys in wave.front.items():
-        for first in range(0, len(keys), _AT_ONCE):
-            for _ in wave.spread(trip, keys[first : first + _AT_ONCE]):
+        for first in range(0, len(keys), AT_ONCE):
+            if wave.kept > MOST_KEPT:
+                return False
+            for _ in wave.spread(trip, keys[first : first + AT_ONCE]):
                 pass
-    wave.advance()
+    return True
 
 
 class _Out:

@@ -95,6 +95,7 @@ def _cut(puzzle: Puzzle, step: int, siding: Siding, after: Position, left: tuple
     here = any(tidy(place_mm) <= furthest_mm for place_mm in siding.uncoupling_places_mm or ())
     room_mm = tidy(puzzle.yard.headshunt_usable_length_mm - _engine_mm(puzzle, after))
     places = puzzle.yard.headshunt_uncoupling_places_mm or () if puzzle.yard.uncoupled_ahead else ()
+    reach_mm = siding.hand_reaches_from_mm
     ahead = not here and any(tidy(place_mm) <= room_mm for place_mm in places)
     return Cut(
         step=step,
@@ -102,7 +103,7 @@ def _cut(puzzle: Puzzle, step: int, siding: Siding, after: Position, left: tuple
         before=after.engine[-1] if after.engine else None,
         after=left[0],
         by_hand=not here and not ahead,
-        hand_reaches=None if siding.hand_reach is None else tidy(siding.hand_reach.from_mm) <= furthest_mm,
+        hand_reaches=None if reach_mm is None else tidy(reach_mm) <= furthest_mm,
         uncoupled_ahead=ahead,
     )
 

@@ -18,15 +18,13 @@ from standage.railway.shunting.fitting import unfit
 from standage.railway.shunting.goals import Goals
 from standage.railway.shunting.moves import BY_HAND, Moves
 from standage.railway.shunting.states import Ints
-from standage.railway.shunting.waves import Watch, Wave
+from standage.railway.shunting.waves import AT_ONCE, MOST_KEPT, Watch, Wave
 from standage.railway.shunting.yard import Action, Puzzle, Visit, made_sure
 
 DEFAULT_BUDGET = 2_000_000
 MOST_GOALS = 100_000
-_AT_ONCE = 20_000  # positions expanded in one go: bounds the memory and says how closely a budget is kept
 _MOST_DIVED = 120_000  # of the budget, kept back for a dive: so many positions
 _DIVE_VISITS = 60  # so many visits deep a dive goes, at least
-_MOST_KEPT = 16_000_000  # positions, in both waves together: 130 MB
 
 Verdict = Literal["solved", "impossible", "budget_spent"]
 
@@ -99,8 +97,8 @@ class Search:
         for trip, keys in wave.front.items():
             first = 0
             while first < len(keys):
-                part = keys[first : first + min(_AT_ONCE, budget - self.steps)]
-                if not len(part) or self._kept() > _MOST_KEPT:
+                part = keys[first : first + min(AT_ONCE, budget - self.steps)]
+                if not len(part) or self._kept() > MOST_KEPT:
                     return False
                 first += len(part)
                 self.steps += len(part)

@@ -14,6 +14,12 @@ from standage.railway.shunting.goals import Goals
 from standage.railway.shunting.moves import Moves
 from standage.railway.shunting.states import Flags, Ints
 
+AT_ONCE = 8_000
+"""Positions spread from in one go: bounds the memory, and says how closely a budget is kept."""
+MOST_KEPT = 8_000_000
+"""Positions held at once, all waves together: about 64 MB, and some times that while a front is worked on."""
+_MOST_PARTS = 16  # of a front to come, before what is in several of them is thrown out
+
 
 class Meeting(NamedTuple):
     """A position that both waves reached, and what the plan through it weighs."""
@@ -59,7 +65,10 @@ class Wave:
         for found in self._moves.neighbours(keys, trip=trip, onward=self.onward):
             if len(found.keys):
                 weight, fresh = self.weight + found.weight, _in_order(found.keys)
-                self._waiting.setdefault(weight, {}).setdefault(found.trip, []).append(fresh)
+                parts = self._waiting.setdefault(weight, {}).setdefault(found.trip, [])
+                parts.append(fresh)
+                if len(parts) > _MOST_PARTS:
+                    parts[:] = [_in_order(np.concatenate(parts))]
                 yield weight, found.trip, fresh
 
     def advance(self) -> None:

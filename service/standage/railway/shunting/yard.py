@@ -29,20 +29,6 @@ Wagons = Annotated[tuple[Name, ...], msgspec.Meta(max_length=MOST_WAGONS)]
 Places = Annotated[tuple[Room, ...], msgspec.Meta(max_length=MOST_PLACES)]
 
 
-class HandReach(Ruled, frozen=True, kw_only=True):
-    """The stretch of a siding in which a hand can get at a coupling, measured from its points end."""
-
-    from_mm: Annotated[Room, says("Where it begins, from the points end, in mm.")] = 0.0
-    to_mm: Annotated[Room | None, says("Where it ends, from the points end, in mm; the siding's end if not said.")] = (
-        None
-    )
-
-    def rules(self) -> Iterable[Fault]:
-        """The stretch ends where it begins or after."""
-        if self.to_mm is not None and self.to_mm < self.from_mm:
-            yield Fault(code="contradiction", message="must not be less than from_mm", pointer="/to_mm")
-
-
 class Siding(Ruled, frozen=True, kw_only=True):
     """One siding of the fan."""
 
@@ -52,7 +38,10 @@ class Siding(Ruled, frozen=True, kw_only=True):
         Places | None,
         says("Where couplings come apart without a hand (a ramp, a magnet): from the points end, each in mm."),
     ] = None
-    hand_reach: Annotated[HandReach | None, says("Where a hand can get at a coupling; not known if not said.")] = None
+    hand_reaches_from_mm: Annotated[
+        Room | None,
+        says("From where on a hand can get at a coupling: from the points end, in mm; not known if not said."),
+    ] = None
 
 
 class RoomBetween(Ruled, frozen=True, kw_only=True):

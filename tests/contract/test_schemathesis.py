@@ -20,7 +20,30 @@ EXAMPLES = os.environ.get("STANDAGE_SCHEMATHESIS_EXAMPLES", "6")
 SEED = os.environ.get("STANDAGE_SCHEMATHESIS_SEED", "1435")
 PROGRAM = Path(sysconfig.get_path("scripts")) / "schemathesis"
 CONFIG = Path(__file__).with_name("schemathesis.toml")
-PHASES = ["examples", "coverage", "fuzzing", "stateful"]
+HOOKS = Path(__file__).with_name("sensible.py")
+PHASES = os.environ.get("STANDAGE_SCHEMATHESIS_PHASES", "examples,coverage,fuzzing,stateful").split(",")
+
+
+def recorded(service: Service) -> dict[str, str]:
+    """Put a little on record; return it as the hooks (sensible.py) and schemathesis.toml want it, as variables."""
+
+    def created(path: str, body: dict[str, Any]) -> str:
+        made = httpx.post(f"{service.url}/v1/{path}", json=body, headers=service.authorization)
+        assert made.status_code == httpx.codes.CREATED, made.text
+        return str(made.json()["id"])
+
+    own = httpx.get(f"{service.url}/v1/tokens", headers=service.authorization).json()["items"][0]
+    vehicle = created("vehicles", {"name": "Mineral wagon", "count": 200, "length_mm": 80, "length_over": "buffers"})
+    train = created("trains", {"name": "Minerals", "vehicles": [{"vehicle_id": vehicle, "count": 5}]})
+    layout = created("layouts", {"name": "Quarry Sidings"})
+    place = created(f"layouts/{layout}/places", {"name": "Loop", "kind": "loop", "usable_length_mm": 700})
+    member = created("members", {"name": "Kit Marsh"})
+    token = created("tokens", {"label": "Spare", "member_id": own["member_id"], "scopes": ["read"]})
+    known = {"vehicle_id": vehicle, "train_id": train, "place_id": place}
+    known |= {"member_id": own["member_id"], "owner_id": own["member_id"]}
+    instead = {own["id"]: token, own["member_id"]: member}
+    hooks = {"STANDAGE_KNOWN_IDS": json.dumps(known), "STANDAGE_IDS_INSTEAD": json.dumps(instead)}
+    return hooks | {"STANDAGE_SPARE_TOKEN_ID": token}
 
 
 def asked(service: Service, folder: Path) -> tuple[dict[str, Any], str]:
@@ -31,7 +54,9 @@ def asked(service: Service, folder: Path) -> tuple[dict[str, Any], str]:
     made = subprocess.run(
         [PROGRAM, "--config-file", CONFIG, "run", f"{service.url}/openapi.json", *amount, *output],
         cwd=folder,
-        env=os.environ | {"STANDAGE_TOKEN": service.token, "NO_COLOR": "1", "COLUMNS": "120"},
+        env=os.environ
+        | recorded(service)
+        | {"STANDAGE_TOKEN": service.token, "SCHEMATHESIS_HOOKS": str(HOOKS), "NO_COLOR": "1", "COLUMNS": "120"},
         capture_output=True,
         text=True,
         check=False,

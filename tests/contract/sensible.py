@@ -1,0 +1,56 @@
+"""Hooks for schemathesis: what a document cannot say, so that more than refusals is tried.
+
+An id in a body must be on record, figures do not stand beside an id, and some fields ask for others: made-up bodies
+rarely keep to that. And the run must not lock itself out: its own token and member are left as they are.
+"""
+
+import json
+import os
+from collections.abc import Mapping
+from typing import Any
+
+import schemathesis
+
+KNOWN: dict[str, str] = json.loads(os.environ["STANDAGE_KNOWN_IDS"])
+"""Ids that are on record, by the field that names them."""
+
+INSTEAD: dict[str, str] = json.loads(os.environ["STANDAGE_IDS_INSTEAD"])
+"""Ids of the run's own way in, each with another that may be changed and deleted."""
+
+ALONE = ("vehicle_id", "train_id", "place_id")
+
+
+@schemathesis.hook
+def before_call(_context: Any, case: Any, _options: Any) -> None:
+    """Keep the run's own token and member out of changes; make allowed data of the free phases agree with the rules."""
+    if case.method in {"PUT", "PATCH", "DELETE"}:
+        case.path_parameters = {name: INSTEAD.get(value, value) for name, value in case.path_parameters.items()}
+    if case.meta.generation.mode.is_positive and case.meta.phase.name.value in {"fuzzing", "stateful"}:
+        case.body = agreeing(case.body)
+        case.query = {name: KNOWN.get(name, value) for name, value in (case.query or {}).items()}
+
+
+def agreeing(value: Any, field: str = "") -> Any:
+    """Return what stands at ``field`` with ids that are on record, and with what its other fields ask for."""
+    if isinstance(value, list):
+        return [agreeing(item, field) for item in value]
+    if not isinstance(value, dict):
+        return KNOWN.get(field, value) if isinstance(value, str) else value
+    for name in ALONE:
+        if isinstance(value.get(name), str):
+            return {name: KNOWN[name]}
+    return {name: agreeing(inner, name) for name, inner in {**value, **asked_for(value, field)}.items()}
+
+
+def asked_for(value: Mapping[str, Any], field: str) -> dict[str, Any]:
+    """Return the fields that ``value`` lacks for what it is."""
+    lacking: dict[str, Any] = {}
+    if field in {"vehicle", "vehicles"} and value.get("name") is None:
+        lacking["name"] = "Wagon"
+    if field == "place" and value.get("kind") is None:
+        lacking["kind"] = "loop"
+    if field == "train" and value.get("vehicles") is None:
+        lacking["train_id"] = KNOWN["train_id"]
+    if value.get("length_mm") is not None and value.get("length_over") is None and field != "bodies":
+        lacking["length_over"] = "couplings"
+    return lacking

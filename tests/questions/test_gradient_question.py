@@ -70,6 +70,8 @@ def test_a_vertical_curve_long_enough_raises_no_reason_and_a_run_without_room_sa
     assert "vertical_curve_short" not in [
         reason.code for reason in answer(vertical_curve_mm=600, longest_vehicle_mm=150).because
     ]
+    uneven = answer(vertical_curve_mm=600, top_vertical_curve_mm=0, longest_vehicle_mm=150)
+    assert [reason.value_mm for reason in uneven.because if reason.code == "vertical_curve_short"] == [0.0]
     assert "no_room_to_ease" in [reason.code for reason in answer(longest_vehicle_mm=300).because]
 
 

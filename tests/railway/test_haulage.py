@@ -64,6 +64,7 @@ def test_only_whole_vehicles_are_hauled(fewest: float, most: float, engines: int
         (1, 100.0, 1),
         (100, 100.0, 1),
         (101, 100.0, 2),
+        (21, 1.4, 15),
         (5, 0.0, None),
         (5, 1e-9, None),
     ],

@@ -88,6 +88,10 @@ def test_full_size_said_beside_a_length_is_heard(text: str) -> None:
     assert read_length(text) == Written(mm=774 * INCH, full_size=True)
 
 
+def test_sixty_characters_are_read() -> None:
+    assert read_length("0" * 57 + "9 m") == Written(mm=Fraction(9000))
+
+
 def test_an_inch_before_full_size_stays_an_inch() -> None:
     assert read_length("6 in full size") == Written(mm=6 * INCH, full_size=True)
     assert read_length("6 m in full size") == Written(mm=Fraction(6000), full_size=True)
@@ -224,6 +228,7 @@ def test_a_length_is_written_as_a_ruler_has_it(mm: float, words: str) -> None:
         ("Road 2", []),
         ("P2.5 and B7", []),
         ("10 footplates", []),
+        ("type A12 mm", []),
         ("7 ft 14 in", []),
     ],
 )

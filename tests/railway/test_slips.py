@@ -76,6 +76,23 @@ def test_a_slip_in_one_body_says_which() -> None:
     assert [(slip.field, slip.likely) for slip in vehicle_slips(engine)] == [("bodies/1/length_mm", "inches")]
 
 
+def test_a_nought_too_many_is_likelier_than_inches_turned_into_mm_twice() -> None:
+    (slip,) = coach(2000, kind="wagon")
+    assert (slip.likely, slip.likely_value) == ("ten_times", 200.0)
+    assert "inches were turned into mm twice, write 78.7" in slip.message
+
+
+def test_where_no_scale_is_known_a_road_of_5_is_one_of_five_feet() -> None:
+    (slip,) = place_slips(Place(kind="loop", usable_length_mm=5))
+    assert (slip.likely, slip.likely_value) == ("feet", 1524.0)
+
+
+def test_an_articulated_set_takes_a_radius_less_than_its_whole_length() -> None:
+    bodies = tuple(Body(length_mm=300) for _ in range(3))
+    joined = VehicleFigures(scale="H0", length_mm=900, length_over="buffers", bodies=bodies, minimum_radius_mm=438)
+    assert list(vehicle_slips(joined)) == []
+
+
 def test_a_figure_that_no_slip_explains_is_left_alone() -> None:
     assert coach(0.02) == []
 
@@ -102,7 +119,9 @@ def test_a_full_size_length_in_feet_is_told_from_metres() -> None:
     coach_in_feet = VehicleFigures(kind="coach", scale="00", full_size_length_m=64.5)
     (slip,) = vehicle_slips(coach_in_feet)
     assert (slip.field, slip.likely, slip.likely_value) == ("full_size_length_m", "feet", 19.66)
-    assert list(vehicle_slips(VehicleFigures(kind="coach", scale="00", full_size_length_m=19.66))) == []
+    for sound_or_hopeless_m in (19.66, 32.0, 120.0):
+        figures = VehicleFigures(kind="coach", scale="00", full_size_length_m=sound_or_hopeless_m)
+        assert list(vehicle_slips(figures)) == []
 
 
 def test_a_least_radius_less_than_the_vehicle_is_suspected() -> None:
@@ -123,6 +142,10 @@ def test_a_radius_for_which_only_half_the_room_is_there_is_a_diameter() -> None:
     (slip,) = radius_slips(900, of=scale("H0"), room_mm=1000)
     assert (slip.code, slip.likely, slip.likely_value) == ("radius_or_diameter", "diameter", 450.0)
     assert "takes 1800 mm from side to side, and there are 1000 mm" in slip.message
+
+
+def test_a_figure_that_just_has_room_as_a_diameter_is_taken_for_one() -> None:
+    assert [slip.likely for slip in radius_slips(1000, of=scale("H0"), room_mm=1000)] == ["diameter"]
 
 
 @pytest.mark.parametrize(("radius_mm", "room_mm"), [(450.0, 1000.0), (500.0, 1000.0), (1001.0, 1000.0)])
@@ -181,7 +204,7 @@ def test_two_metres_called_seven_feet_is_named() -> None:
         ("6 ft 6 in road", 2000),
         ("loop", 2000),
         ("by the 10 ft board", 900),
-        ("2 in gap", 52),
+        ("2 in gap", 48),
         ("7 ft loop, 2000 mm clear", 2000),
     ],
 )
@@ -237,7 +260,7 @@ def test_a_sound_place_raises_nothing() -> None:
     assert [slip.field for slip in place_slips(Place(kind="siding", usable_length_mm=0), of="00")] == []
 
 
-@pytest.mark.parametrize("area_mm2", [0.14, 0.22, 0.25, 0.34, 0.5, 0.75, 1.0, 1.5, 2.5, 4.0, 0.823, 0.326, 2.08])
+@pytest.mark.parametrize("area_mm2", [0.14, 0.22, 0.25, 0.34, 0.5, 0.75, 1.0, 1.5, 2.5, 4.0, 0.823, 0.326, 2.08, 0.99])
 def test_a_usual_area_of_wire_raises_nothing(area_mm2: float) -> None:
     assert list(wire_slips(area_mm2)) == []
     assert list(wire_slips(area_mm2, called=f"{area_mm2} mm² bus")) == []

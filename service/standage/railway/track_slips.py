@@ -15,7 +15,6 @@ _SPACING = Sense(what="the spacing between two centre lines", least_m=3.3, usual
 _NARROW_SPACING = msgspec.structs.replace(_SPACING, least_m=2.4)
 """British double track has 11 ft 2 in (3.40 m) between centre lines, NEM 112 scales to 4.0 m (H0 46, N 25 mm) and
 NMRA S-8 to 4.0 m and more: nothing less than 3.3 m is a spacing. Narrow gauge: common practice."""
-_MOST_FROM_GAP_M = 5.5
 _ROAD = Sense(what="the length of a road", least_m=5.0, usual_m=150.0, most_m=3000.0)
 _HEADROOM = Sense(what="headroom", least_m=2.5, usual_m=5.5, most_m=60.0)
 _PLACE = {
@@ -73,7 +72,7 @@ def spacing_slips(spacing_mm: float, *, field: str = "spacing_mm", of: Scale | N
     sense = _NARROW_SPACING if of is not None and of.name in _NARROW_GAUGE else _SPACING
     if of is not None:
         centres_mm = spacing_mm + of.gauge_mm
-        if spacing_mm < sense.least_m * 1000 / of.ratio and _is_spacing(centres_mm, sense, of):
+        if spacing_mm < sense.least_m * 1000 / of.ratio <= centres_mm:
             yield Slip(
                 code="spacing_or_gap",
                 field=field,
@@ -168,10 +167,6 @@ def _near(times: float, *, within: float) -> bool:
 def _at_least(sense: Sense, least_mm: float, of: Scale | None) -> Sense:
     ratio = 220.0 if of is None else of.ratio
     return msgspec.structs.replace(sense, least_m=max(sense.least_m, least_mm * ratio / 1000))
-
-
-def _is_spacing(spacing_mm: float, sense: Sense, of: Scale) -> bool:
-    return sense.least_m <= spacing_mm * of.ratio / 1000 <= _MOST_FROM_GAP_M
 
 
 def _is_sectional_diameter(radius_mm: float) -> bool:

@@ -35,13 +35,22 @@ def test_a_lone_figure_is_assumed_to_be_millimetres() -> None:
     ]
 
 
-def test_a_scale_does_not_shrink_what_is_not_said_to_be_full_size() -> None:
-    answer = reckon(ask("26.4 m", "H0"))
-    assert (answer.verdict, answer.length_mm) == ("as_it_stands", 26400.0)
+@pytest.mark.parametrize(("text", "full_size_mm"), [("26.4 m", 26400.0), ("57' 6\"", 17526.0)])
+def test_feet_and_metres_beside_a_scale_are_taken_as_full_size_and_say_so(text: str, full_size_mm: float) -> None:
+    answer = reckon(ask(text, "H0"))
+    assert answer.verdict == "scaled_down"
+    assert answer.length_mm == pytest.approx(full_size_mm / 87, abs=1e-6)
     (assumed,) = answer.assumed
     assert assumed.field == "scale"
-    assert "303.4 mm" in assumed.message
-    assert answer.full_size_mm == 26400.0 * 87
+    assert f"{full_size_mm:.0f} mm" in assumed.message
+
+
+@pytest.mark.parametrize("text", ["163.8 mm", "1 13/16 in"])
+def test_a_scale_does_not_shrink_millimetres_or_inches(text: str) -> None:
+    answer = reckon(ask(text, "H0"))
+    assert answer.verdict == "as_it_stands"
+    (assumed,) = answer.assumed
+    assert assumed.field == "scale"
 
 
 def test_two_metres_called_seven_feet_is_read_with_a_warning() -> None:

@@ -7,7 +7,15 @@ import msgspec
 
 from standage.railway.faults import Fault, Faulty, Ruled
 from standage.railway.figures import says, tidy
-from standage.railway.lengths import MOST_CHARACTERS, Unread, Written, feet_and_inches, model_mm, read_length
+from standage.railway.lengths import (
+    MOST_CHARACTERS,
+    Unread,
+    Written,
+    feet_and_inches,
+    in_great_units,
+    model_mm,
+    read_length,
+)
 from standage.railway.reasons import Assumed, Reason
 from standage.railway.scales import Scale, ScaleName, scale
 from standage.railway.slips import Slip, shown
@@ -50,6 +58,9 @@ def reckon(request: LengthRequest) -> LengthAnswer:
     if isinstance(written, Unread):
         raise _refused(request.text, written, parameter="text")
     model = None if request.scale is None else scale(request.scale)
+    said_full_size = written.full_size
+    if model is not None and in_great_units(request.text):
+        written = msgspec.structs.replace(written, full_size=True)
     length_mm = model_mm(written, ratio=None if model is None else model.ratio)
     if isinstance(length_mm, Unread):
         parameter = "scale" if length_mm.code == "no_scale" else "text"
@@ -61,7 +72,7 @@ def reckon(request: LengthRequest) -> LengthAnswer:
         feet_and_inches=feet_and_inches(length_mm),
         full_size_mm=None if model is None else tidy(float(length_mm * Fraction(str(model.ratio)))),
         because=(_understood(written, model, length_mm),),
-        assumed=_assumed(written, model),
+        assumed=_assumed(written, model, said_full_size=said_full_size),
         warnings=_warnings(written),
     )
 
@@ -81,11 +92,15 @@ def _understood(written: Written, model: Scale | None, length_mm: Fraction) -> R
     return Reason(code="as_it_stands", message=message, value_mm=tidy(float(length_mm)))
 
 
-def _assumed(written: Written, model: Scale | None) -> tuple[Assumed, ...]:
+def _assumed(written: Written, model: Scale | None, *, said_full_size: bool) -> tuple[Assumed, ...]:
     assumed = []
     if not written.unit_said:
         message = "no unit is given: millimetres are meant"
         assumed.append(Assumed(field="text", message=message, source="taken_as_read", value="mm"))
+    if model is not None and written.full_size and not said_full_size:
+        stands = shown(float(written.mm))
+        message = f"a scale is given beside it: full size is meant; as the model's own length it were {stands} mm"
+        assumed.append(Assumed(field="scale", message=message, source="taken_as_read", value=model.name))
     if model is not None and not written.full_size:
         scaled = shown(float(written.mm) / model.ratio)
         message = f"it does not say full size: the model's own length is meant; full size, it were {scaled} mm"

@@ -118,6 +118,18 @@ def read_length(text: str) -> Written | Unread:
     return msgspec.structs.replace(found, full_size=bare != plain)
 
 
+def in_great_units(text: str) -> bool:
+    """Tell whether a length begins in feet, yards or metres, as the full size is measured.
+
+    >>> in_great_units("57' 6\"")
+    True
+    >>> in_great_units("3/4 in")
+    False
+    """
+    first = _PART.search(_plain(text))
+    return first is not None and _WORDS.get(first["unit"] or "") in {_FT, _YD, _M}
+
+
 def model_mm(written: Written, *, ratio: float | None) -> Fraction | Unread:
     """Return the length in the model's millimetres: scaled down by ``ratio`` if it is full size, else as it stands.
 

@@ -119,13 +119,7 @@ def read_length(text: str) -> Written | Unread:
 
 
 def in_great_units(text: str) -> bool:
-    """Tell whether a length begins in feet, yards or metres, as the full size is measured.
-
-    >>> in_great_units("57' 6\"")
-    True
-    >>> in_great_units("3/4 in")
-    False
-    """
+    """Tell whether a length begins in feet, yards or metres, as the full size is measured."""
     first = _PART.search(_plain(text))
     return first is not None and _WORDS.get(first["unit"] or "") in {_FT, _YD, _M}
 

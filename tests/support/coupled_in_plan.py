@@ -8,8 +8,8 @@ from collections.abc import Callable, Sequence
 from math import atan2, cos, degrees, pi, sin
 from typing import NamedTuple
 
-from shapely.affinity import rotate
-from shapely.geometry import LineString, Point
+from shapely.affinity import rotate  # type: ignore[import-untyped] # shapely ships no types
+from shapely.geometry import LineString, Point  # type: ignore[import-untyped] # shapely ships no types
 
 STEP = 0.25
 HALVINGS = 24

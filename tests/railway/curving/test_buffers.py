@@ -3,7 +3,7 @@
 from math import cos, radians, sin
 
 import pytest
-from shapely.geometry import LineString
+from shapely.geometry import LineString  # type: ignore[import-untyped] # shapely ships no types
 
 from standage.railway.curving.buffers import Faces, standard_buffers, touching_buffers_radius_mm, usual_centres_mm
 from standage.railway.curving.pairs import PairStanding

@@ -85,3 +85,20 @@ def test_a_path_turned_round_is_the_same_line() -> None:
 def test_a_path_of_nothing_is_an_error() -> None:
     with pytest.raises(ValueError, match="at least one piece"):
         path([])
+
+
+@pytest.mark.parametrize("radii_mm", [(150.0, 90.0), (184.0, 93.0), (90.0, 150.0)])
+@pytest.mark.parametrize("chord_mm", [150.0, 178.0, 182.0, 250.0])
+@pytest.mark.parametrize("along_mm", [20.0, 90.0, 175.0, 240.0])
+def test_on_the_sharpest_reverse_curves_a_place_is_found_wherever_there_is_one(
+    radii_mm: tuple[float, float], chord_mm: float, along_mm: float
+) -> None:
+    line = path([Piece(curvature=1 / radii_mm[0]), Piece(curvature=-1 / radii_mm[1])])
+    here = line.at(along_mm)[0]
+    farthest = (place for place in range(1, int(2 * chord_mm)) if abs(here - line.at(along_mm - place)[0]) > chord_mm)
+    first = next(farthest, None)
+    behind_mm = line.behind(along_mm, chord_mm=chord_mm)
+    assert (behind_mm is None) == (first is None)
+    if behind_mm is not None and first is not None:
+        assert abs(here - line.at(behind_mm)[0]) == pytest.approx(chord_mm, abs=1e-8)
+        assert behind_mm == pytest.approx(along_mm - first, abs=1.0)

@@ -16,8 +16,12 @@ _NEAR = 1e-11
 _FIGURES = 1e-15
 """How near a wheel is put to its place: a part of the chord, and of what a number of that size can tell apart."""
 _MOST_TRIES = 40
-_WIDEST_ANGLE = 0.02
-"""The cosine of the angle between track and chord below which a chord no longer fixes where its end stands."""
+_WIDEST_ANGLE = 0.1
+"""The cosine of the angle between track and chord below which Newton's method may lose its way."""
+_FARTHEST = pi
+"""No place is looked for farther back along the path than that many chords: half a circle is 1.6 of them."""
+_STEPS_TO_A_CHORD = 64
+_HALVINGS = 60
 
 
 class Piece(msgspec.Struct, frozen=True, kw_only=True, gc=False):
@@ -43,8 +47,8 @@ class Path(msgspec.Struct, frozen=True, kw_only=True):
     def behind(self, along_mm: float, *, chord_mm: float) -> float | None:
         """Return the first place behind ``along_mm`` that lies ``chord_mm`` from it as the crow flies.
 
-        Exact within a piece; otherwise by Newton's method, which meets the place to a hundred-thousand-millionth of the
-        chord. None where the path bends too sharply for a chord of that length to end on it.
+        Exact within a piece; otherwise by Newton's method, to a hundred-thousand-millionth of the chord, or by walking
+        where that loses its way. None where the path bends too sharply for a chord of that length to end on it.
         """
         piece = bisect_right(self.ends_mm, along_mm)
         arc_mm = _arc(chord_mm, self.curvatures[piece])
@@ -52,9 +56,11 @@ class Path(msgspec.Struct, frozen=True, kw_only=True):
             return along_mm - arc_mm
         if piece == 0:
             return None
-        return self._met(along_mm, chord_mm)
+        met_mm = self._met(along_mm, chord_mm)
+        return self._walked_to(along_mm, chord_mm) if met_mm is None else met_mm
 
     def _met(self, along_mm: float, chord_mm: float) -> float | None:
+        """Return the place by Newton's method from the nearest it can be, or None where that loses its way."""
         point = self.at(along_mm)[0]
         found_mm = along_mm - chord_mm
         near_mm = _NEAR * chord_mm + _FIGURES * abs(point)
@@ -64,14 +70,31 @@ class Path(msgspec.Struct, frozen=True, kw_only=True):
             length_mm = abs(chord)
             short_mm = chord_mm - length_mm
             if abs(short_mm) <= near_mm:
-                break
+                return found_mm if found_mm >= along_mm - _FARTHEST * chord_mm else None
             cosine = (chord * direction.conjugate()).real / length_mm
             if cosine < _WIDEST_ANGLE:
                 return None
             found_mm -= short_mm / cosine
-        else:
-            return None
-        return found_mm if found_mm >= along_mm - pi * chord_mm else None
+        return None
+
+    def _walked_to(self, along_mm: float, chord_mm: float) -> float | None:
+        """Return the place by walking back in small steps until it is passed, then by halving; None if it never is."""
+        point = self.at(along_mm)[0]
+
+        def short(place_mm: float) -> bool:
+            return abs(point - self.at(place_mm)[0]) < chord_mm
+
+        step_mm = chord_mm / _STEPS_TO_A_CHORD
+        far_mm = along_mm - chord_mm
+        while short(far_mm):
+            far_mm -= step_mm
+            if far_mm < along_mm - _FARTHEST * chord_mm:
+                return None
+        near_mm = min(far_mm + step_mm, along_mm)
+        for _ in range(_HALVINGS):
+            middle_mm = (far_mm + near_mm) / 2
+            far_mm, near_mm = (far_mm, middle_mm) if short(middle_mm) else (middle_mm, near_mm)
+        return far_mm
 
 
 def path(pieces: Sequence[Piece]) -> Path:

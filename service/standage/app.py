@@ -17,6 +17,7 @@ from standage.api.ask import Asker, Gate
 from standage.api.checks import check_operations
 from standage.api.health import health_operations
 from standage.api.limits import Limits
+from standage.api.module_checks import module_operations
 from standage.api.openapi import addresses, document
 from standage.api.operations import RECORD_BYTES, Operation
 from standage.api.outer import Addresses, Outer
@@ -34,7 +35,7 @@ _POSTGRESQL_WRITES = 10
 
 def operations() -> list[Operation]:
     """Return everything that the service can be asked."""
-    return [*check_operations(), *record_operations(), *health_operations()]
+    return [*check_operations(), *module_operations(), *record_operations(), *health_operations()]
 
 
 def openapi_document() -> dict[str, Any]:

@@ -19,25 +19,34 @@ CREATIONS = [operation.id for operation in OPERATIONS.values() if operation.crea
 CONDITIONAL = [operation.id for operation in OPERATIONS.values() if operation.conditional]
 GETS = [operation.id for operation in OPERATIONS.values() if operation.method == "GET"]
 
-NOUNS = ("Club", "Member", "Token", "CouplingType", "Vehicle", "Train", "Layout", "Place")
+NOUNS = (
+    *("Club", "Member", "Token", "CouplingType", "Vehicle", "Rake", "Train", "Module", "Standard", "Layout", "Place"),
+)
 PATHS = {
     "Member": "/v1/members",
     "Token": "/v1/tokens",
     "CouplingType": "/v1/coupling-types",
     "Vehicle": "/v1/vehicles",
+    "Rake": "/v1/rakes",
     "Train": "/v1/trains",
+    "Module": "/v1/modules",
+    "Standard": "/v1/standards",
     "Layout": "/v1/layouts",
 }
-OWNED = ("Vehicle", "Train")
+OWNED = ("Vehicle", "Rake", "Train", "Module")
 WAGON = {"name": "Coal wagon", "length_mm": 100.0, "length_over": "buffers", "width_mm": 34.0, "rigid_wheelbase_mm": 40}
+MODULE_END = {"tracks": [{"name": "up", "offset_mm": 0.0}], "rail_height_mm": 1000.0}
 LOOP = {"kind": "loop", "usable_length_mm": 900.0}
 CHECKS: dict[str, dict[str, Any]] = {
     "checkTrainFit": {"train": {"vehicles": [WAGON]}, "place": LOOP},
     "checkCurve": {"vehicles": [WAGON], "curve": {"radius_mm": 600.0}},
     "checkPassing": {"inner_radius_mm": 600.0, "spacing_mm": 60.0, "vehicles": [WAGON]},
     "checkCapacity": {"usable_length_mm": 900.0, "vehicle": WAGON},
+    "checkGradient": {"rise_mm": 20.0, "run_mm": 1000.0},
+    "checkHaulage": {"gradient_percent": 2.0, "vehicles_on_level": 30},
+    "checkModuleJoin": {"one": MODULE_END, "other": MODULE_END},
 }
-QUERIES = {"getVehicleCurve": "radius_mm=600", "getTrainCurve": "radius_mm=600"}
+QUERIES = {"getVehicleCurve": "radius_mm=600", "getTrainCurve": "radius_mm=600", "readLength": "text=12in"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,7 +82,7 @@ class Ground:
         """Return a sound body; what it names is made first."""
         name = f"{noun} {next(self._numbers)}"
         owner = {"owner_id": owner_id} if owner_id is not None and noun in OWNED else {}
-        if noun == "Train":
+        if noun in {"Rake", "Train"}:
             return {"name": name, "vehicles": [{"vehicle_id": self.make("Vehicle")["id"]}]} | owner
         alone: dict[str, dict[str, Any]] = {
             "Club": {"name": name},
@@ -81,6 +90,8 @@ class Ground:
             "Token": {"label": name, "member_id": self.steward.member_id, "scopes": ["read"]},
             "CouplingType": {"name": name, "reach_mm": 3.0},
             "Vehicle": WAGON | {"name": name, "kind": "wagon"} | owner,
+            "Module": {"name": name, "ends": [MODULE_END | {"name": "east"}]} | owner,
+            "Standard": {"name": name, "rules": [{"rule": "board_mass", "mass_g": 25000}]},
             "Layout": {"name": name},
             "Place": LOOP | {"name": name},
         }

@@ -18,10 +18,10 @@ from standage.registry.kinds import (
     TRAINS,
     VEHICLES,
     Kind,
-    Reference,
 )
 from standage.registry.reading import Listing
 from standage.registry.records import ANY_VERSION, UNCONDITIONAL, Absent
+from standage.registry.references import Reference
 from support.clubs import MADE, Club, new_club, renamed
 
 INVENTED = "01932000-0000-7000-8000-00000000dead"

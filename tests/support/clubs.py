@@ -8,11 +8,16 @@ from typing import Any
 
 import msgspec
 
+from standage.railway.standard_rules import BoardMass
 from standage.registry.bodies import (
     CouplingTypeBody,
     LayoutBody,
     MemberBody,
+    ModuleBody,
     PlaceBody,
+    RakeBody,
+    RakeVehicle,
+    StandardBody,
     TokenBody,
     TrainBody,
     TrainVehicle,
@@ -21,12 +26,24 @@ from standage.registry.bodies import (
 from standage.registry.clubs import found_club
 from standage.registry.credentials import principal_for
 from standage.registry.engine import Database
-from standage.registry.kinds import COUPLING_TYPES, LAYOUTS, MEMBERS, PLACES, TOKENS, TRAINS, VEHICLES, Kind
+from standage.registry.kinds import (
+    COUPLING_TYPES,
+    LAYOUTS,
+    MEMBERS,
+    MODULES,
+    PLACES,
+    RAKES,
+    STANDARDS,
+    TOKENS,
+    TRAINS,
+    VEHICLES,
+    Kind,
+)
 from standage.registry.records import Permit, Principal, Record
 from standage.registry.store import Reading, Writing
 
 NOW = datetime(2026, 5, 1, 10, 0, tzinfo=UTC)
-MADE = (MEMBERS, TOKENS, COUPLING_TYPES, VEHICLES, TRAINS, LAYOUTS, PLACES)
+MADE = (MEMBERS, TOKENS, COUPLING_TYPES, VEHICLES, RAKES, TRAINS, MODULES, STANDARDS, LAYOUTS, PLACES)
 """Every sort of record that a club makes, the club itself aside."""
 
 
@@ -73,15 +90,19 @@ class Club:
 
     def sample(self, kind: Kind[Any], name: str) -> tuple[msgspec.Struct, str | None]:
         """Return a sound body of that kind by that name, and the parent to put it beneath."""
-        if kind is TRAINS:
+        if kind in {TRAINS, RAKES}:
             vehicle = self.make(VEHICLES, VehicleBody(name=f"{name}'s only vehicle"))
-            return TrainBody(name=name, vehicles=(TrainVehicle(vehicle_id=vehicle.id),)), None
+            if kind is TRAINS:
+                return TrainBody(name=name, vehicles=(TrainVehicle(vehicle_id=vehicle.id),)), None
+            return RakeBody(name=name, vehicles=(RakeVehicle(vehicle_id=vehicle.id),)), None
         if kind is not PLACES:
             alone: dict[str, msgspec.Struct] = {
                 MEMBERS.name: MemberBody(name=name),
                 TOKENS.name: TokenBody(label=name, member_id=self.steward_id, scopes=("read",)),
                 COUPLING_TYPES.name: CouplingTypeBody(name=name, reach_mm=3.0),
                 VEHICLES.name: VehicleBody(name=name, kind="wagon"),
+                MODULES.name: ModuleBody(name=name, scale="N"),
+                STANDARDS.name: StandardBody(name=name, asks=(BoardMass(mass_g=25_000.0),)),
                 LAYOUTS.name: LayoutBody(name=name),
             }
             return alone[kind.name], None

@@ -19,7 +19,8 @@ _REF = "#/components/schemas/{name}"
 _TAGS = {
     "Questions": "Will it work? Every answer is a value with its figures, its reasons and what was assumed.",
     "Club": "The club itself, its members and the tokens of its programs.",
-    "Stock": "Coupling types, vehicles and the trains they make up.",
+    "Stock": "Coupling types, vehicles, and the rakes and trains they make up.",
+    "Modules": "Modules, the ends they are joined at, and the club's own standard for them.",
     "Layouts": "Layouts and the places on them where trains stand.",
     "Service": "Whether the service is alive and ready.",
 }

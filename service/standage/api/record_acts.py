@@ -158,7 +158,7 @@ def _as_body(kind: Kind[Any], wanted: Any, now: Mapping[str, Any], *, found: Seq
 
 
 def _read_only(kind: Kind[Any], now: Mapping[str, Any]) -> list[str]:
-    own = set(kind.body.__struct_fields__)
+    own = set(kind.body.__struct_encode_fields__)
     return [name for name in now if name not in own]
 
 

@@ -47,7 +47,31 @@ WORDS: Mapping[str, Words] = {
         "answers say what they would need.",
     ),
     "trains": Words(
-        tag="Stock", noun="Train", plural="Trains", about="Vehicles on record in order from the head of the train."
+        tag="Stock",
+        noun="Train",
+        plural="Trains",
+        about="Vehicles and rakes on record in order from the head of the train.",
+    ),
+    "rakes": Words(
+        tag="Stock",
+        noun="Rake",
+        plural="Rakes",
+        about="A rake (cut): vehicles on record that stay together. Trains are made up of rakes as of single vehicles; "
+        "its length measured whole overrules the sum of its vehicles.",
+    ),
+    "modules": Words(
+        tag="Modules",
+        noun="Module",
+        plural="Modules",
+        about="A module: a board with track on it, and the ends at which it is joined to others. Leave out what nobody "
+        "measured.",
+    ),
+    "standards": Words(
+        tag="Modules",
+        noun="Standard",
+        plural="Standards",
+        about="A club's own standard: rules that modules and trains keep to, and waivers that let one off, with a "
+        "reason.",
     ),
     "layouts": Words(tag="Layouts", noun="Layout", plural="Layouts", about="A layout; its places lie beneath it."),
     "places": Words(

@@ -6,8 +6,10 @@ from typing import Annotated
 import msgspec
 
 from standage.railway.faults import Fault, Ruled
-from standage.railway.figures import Count, Identifier, Name, says
+from standage.railway.figures import Count, Identifier, Length, Name, says
+from standage.railway.modules import EndFigures, Tracks, tracks_in_each_others_way
 from standage.railway.places import PlaceFigures, PlaceKind
+from standage.railway.scales import ScaleName
 from standage.railway.trains import MOST_VEHICLES, Rakes, rakes_out_of_place
 from standage.railway.vehicles import VehicleFigures
 
@@ -66,6 +68,33 @@ class AskedPlace(PlaceFigures, frozen=True, kw_only=True):
             yield from _beside_the_id(self, frozenset({"place_id"}), "place_id")
         elif self.kind is None:
             yield Fault(code="missing", message="kind is missing", pointer="/kind")
+
+
+class AskedEnd(EndFigures, frozen=True, kw_only=True):
+    """An end of a module on record by the module's id and the end's name, or one with its figures inline."""
+
+    module_id: Annotated[Identifier | None, says("A module on record, instead of figures.")] = None
+    end: Annotated[Name | None, says("The name of that module's end; needed where module_id is given.")] = None
+    name: Annotated[Name | None, says("What an end given inline is called in the answer.")] = None
+    scale: Annotated[ScaleName | None, says("Its scale.")] = None
+    gauge_mm: Annotated[Length | None, says("Its gauge, where it is not its scale's usual one, in mm.")] = None
+    wheels: Annotated[Name | None, says("The wheel standard its track is laid for.")] = None
+    tracks: Annotated[Tracks | None, says("Every track that crosses it; needed unless module_id is given.")] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """Either an end on record, or tracks and figures."""
+        if self.module_id is not None:
+            if self.end is None:
+                yield Fault(code="missing", message="end is missing: which end of the module?", pointer="/end")
+            yield from _beside_the_id(self, frozenset({"module_id", "end"}), "module_id")
+            return
+        if self.end is not None:
+            message = "names an end of a module on record; give module_id too"
+            yield Fault(code="one_or_the_other", message=message, pointer="/end")
+        if self.tracks is None:
+            yield Fault(code="missing", message="tracks is missing", pointer="/tracks")
+        else:
+            yield from tracks_in_each_others_way(self.tracks)
 
 
 def _beside_the_id(asked: Ruled, allowed: frozenset[str], id_field: str) -> Iterable[Fault]:

@@ -5,20 +5,46 @@ An id of another club, of a deleted record and of nothing at all are one fault i
 
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 import msgspec
 
 from standage.questions.asked import AskedPlace, AskedTrain, AskedVehicle
 from standage.railway.couplings import Coupling, CouplingKind
 from standage.railway.faults import Fault, Faulty
+from standage.railway.modules import ModuleEnd
 from standage.railway.places import Place
+from standage.railway.rakes import Rake, WholeLength, strung
 from standage.railway.trains import Train
 from standage.railway.vehicles import Standing, Vehicle
-from standage.registry.bodies import CouplingTypeBody, LayoutBody, PlaceBody, TrainBody, VehicleBody, looks_like_id
-from standage.registry.kinds import COUPLING_TYPES, LAYOUTS, PLACES, TRAINS, VEHICLES, Kind
+from standage.registry.bodies import (
+    CouplingTypeBody,
+    LayoutBody,
+    ModuleBody,
+    PlaceBody,
+    RakeBody,
+    RakeVehicle,
+    StandardBody,
+    TrainBody,
+    TrainVehicle,
+    VehicleBody,
+    looks_like_id,
+)
+from standage.registry.kinds import (
+    COUPLING_TYPES,
+    LAYOUTS,
+    MODULES,
+    PLACES,
+    RAKES,
+    STANDARDS,
+    TRAINS,
+    VEHICLES,
+    Kind,
+)
 from standage.registry.reading import Listing, Reading
 from standage.registry.records import Record
+
+B = TypeVar("B", bound=msgspec.Struct)
 
 _STANDING = tuple(Standing.__struct_fields__)
 _VEHICLE = tuple(Vehicle.__struct_fields__)
@@ -26,6 +52,8 @@ _KIND = tuple(CouplingKind.__struct_fields__)
 _PLACE = tuple(Place.__struct_fields__)
 MOST_TYPES = 200
 MOST_BESIDE = 200
+MOST_AT_ONCE = 10_000
+"""So many ids go into one statement: both databases bound what it may hold."""
 _FROM_LAYOUT = ("scale", "gauge_mm", "wheels", "minimum_radius_mm")
 
 
@@ -82,10 +110,7 @@ class Sources:
 
     def train_asked(self, train_id: str, parameter: str) -> Train:
         """Return a train on record; raises ``Faulty`` naming the query's parameter where there is none."""
-        record = self._many(TRAINS, [train_id]).get(train_id)
-        if record is None:
-            raise Faulty([Fault(**_words("train"), parameter=parameter)])
-        return self._made_up(record)
+        return self._made_up(self.asked_for(TRAINS, train_id, parameter))
 
     def train_at(self, train_id: str) -> Train:
         """Return the train that an address names; raises ``Absent`` where there is none."""
@@ -117,13 +142,62 @@ class Sources:
         return PlaceOnRecord(place=_place_of(record.body, layout), others=others)
 
     def _made_up(self, record: Record) -> Train:
-        if not isinstance(record.body, TrainBody):
-            raise TypeError(record.kind)
-        found = self._many(VEHICLES, [one.vehicle_id for one in record.body.vehicles])
-        vehicles = (
-            _as_standing(found[one.vehicle_id], reversed_=one.reversed, count=one.count) for one in record.body.vehicles
+        return self.made_up([record])[0]
+
+    def made_up(self, records: Sequence[Record]) -> tuple[Train, ...]:
+        """Return trains on record with the rakes in them taken apart: many in as many statements as one."""
+        bodies = [_body(record, TrainBody) for record in records]
+        entries = [entry for body in bodies for entry in body.vehicles]
+        rakes = {
+            rake_id: _body(rake, RakeBody)
+            for rake_id, rake in self._many(RAKES, (one.rake_id for one in entries if one.rake_id)).items()
+        }
+        alone = [one.vehicle_id for one in entries if one.vehicle_id]
+        found = self._many(VEHICLES, [*alone, *(one.vehicle_id for rake in rakes.values() for one in rake.vehicles)])
+        return tuple(
+            strung([self._entry(one, rakes, found) for one in body.vehicles], measured_rakes=body.measured_rakes)
+            for body in bodies
         )
-        return Train(vehicles=tuple(map(self._by_name, vehicles)), measured_rakes=record.body.measured_rakes)
+
+    def _entry(
+        self, entry: TrainVehicle | RakeVehicle, rakes: Mapping[str, RakeBody], found: Mapping[str, Record]
+    ) -> Standing | Rake:
+        if isinstance(entry, TrainVehicle) and entry.rake_id is not None:
+            rake = _rake(rakes[entry.rake_id], [self._stood(one, found) for one in rakes[entry.rake_id].vehicles])
+            return rake.turned() if entry.reversed else rake
+        return self._stood(entry, found)
+
+    def _stood(self, entry: TrainVehicle | RakeVehicle, found: Mapping[str, Record]) -> Standing:
+        record = found[entry.vehicle_id or ""]
+        return self._by_name(_as_standing(record, reversed_=entry.reversed, count=entry.count))
+
+    def end(self, module_id: str, end: str, pointer: str) -> tuple[ModuleBody, ModuleEnd]:
+        """Return a module on record and its end of that name; raises ``Faulty`` where there is none."""
+        record = self._many(MODULES, [module_id]).get(module_id)
+        if record is None:
+            raise Faulty([_unknown("module", f"{pointer}/module_id")])
+        module = _body(record, ModuleBody)
+        found = next((one for one in module.ends if one.name.casefold() == end.casefold()), None)
+        if found is None:
+            names = ", ".join(one.name for one in module.ends) or "none on record"
+            message = f"{module.name} has no such end; its ends: {names}"
+            raise Faulty([Fault(code="no_such_end", message=message, pointer=f"{pointer}/end")])
+        return module, found
+
+    def standard_at(self, standard_id: str) -> StandardBody:
+        """Return the standard that an address names; raises ``Absent`` where there is none."""
+        return _body(self._get(STANDARDS, standard_id), StandardBody)
+
+    def asked_for(self, kind: Kind[Any], record_id: str, parameter: str) -> Record:
+        """Return a record that a query's parameter names; raises ``Faulty`` where there is none."""
+        record = self._many(kind, [record_id]).get(record_id)
+        if record is None:
+            raise Faulty([Fault(**_words(kind.one), parameter=parameter)])
+        return record
+
+    def page(self, kind: Kind[Any], listing: Listing) -> Sequence[Record]:
+        """Return part of the list of the club's records of that kind."""
+        return self._open.page(kind, self._club_id, listing)
 
     @property
     def _open(self) -> Reading:
@@ -138,7 +212,10 @@ class Sources:
 
     def _many(self, kind: Kind[Any], ids: Iterable[str]) -> Mapping[str, Record]:
         wanted = list(dict.fromkeys(ids))
-        return self._reading.many(kind, self._club_id, wanted) if self._reading is not None and wanted else {}
+        found: dict[str, Record] = {}
+        for start in range(0, len(wanted) if self._reading is not None else 0, MOST_AT_ONCE):
+            found |= self._open.many(kind, self._club_id, wanted[start : start + MOST_AT_ONCE])
+        return found
 
     @cached_property
     def _types(self) -> Sequence[Record]:
@@ -162,6 +239,23 @@ class Sources:
         if not looks_like_id(coupling_type):
             return None
         return next((_kind_of(record).name for record in self._types if record.id == coupling_type), None)
+
+
+def _body(record: Record, kind: type[B]) -> B:
+    if not isinstance(record.body, kind):
+        raise TypeError(record.kind)
+    return record.body
+
+
+def _rake(body: RakeBody, vehicles: Sequence[Standing]) -> Rake:
+    if body.measured_length_mm is None:
+        return Rake(vehicles=tuple(vehicles))
+    whole = WholeLength(
+        length_mm=body.measured_length_mm,
+        length_over=body.measured_over or "buffers",
+        length_plus_minus_mm=body.measured_plus_minus_mm,
+    )
+    return Rake(vehicles=tuple(vehicles), whole=whole)
 
 
 def _words(noun: str) -> dict[str, str]:

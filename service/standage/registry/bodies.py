@@ -9,11 +9,13 @@ import msgspec
 
 from standage.railway.couplings import CouplingFigures
 from standage.railway.faults import Fault, Ruled
-from standage.railway.figures import Count, Identifier, Length, Name, Note, Radius, says
+from standage.railway.figures import Count, Identifier, Length, Name, Note, Radius, Tolerance, says
+from standage.railway.modules import ModuleFigures
 from standage.railway.places import Place
 from standage.railway.scales import ScaleName
+from standage.railway.standard_rules import Rules, Waivers, rules_at_odds
 from standage.railway.trains import MOST_VEHICLES, Rakes, rakes_out_of_place
-from standage.railway.vehicles import Vehicle
+from standage.railway.vehicles import LengthOver, Vehicle
 from standage.registry.records import Role, Scope
 
 _ID_SHAPE = re.compile(r"[0-9a-fA-F]{8}-(?:[0-9a-fA-F]{4}-){3}[0-9a-fA-F]{12}")
@@ -94,15 +96,69 @@ class VehicleBody(Vehicle, frozen=True, kw_only=True):
 
 
 class TrainVehicle(Ruled, frozen=True, kw_only=True):
-    """A vehicle on record as it stands in a train."""
+    """A vehicle on record, or a rake of them, as it stands in a train."""
+
+    vehicle_id: Annotated[Identifier | None, says("The vehicle on record; needed unless rake_id is given.")] = None
+    rake_id: Annotated[Identifier | None, says("A rake on record, instead of a vehicle.")] = None
+    reversed: Annotated[bool, says("Whether its rear leads; a rake's order turns with it.")] = False
+    count: Annotated[Count, says("How many like it stand there in a row; of a rake always one.")] = 1
+
+    def rules(self) -> Iterable[Fault]:
+        """It is a vehicle or a rake; of a rake there is only one."""
+        if self.vehicle_id is None and self.rake_id is None:
+            yield Fault(code="missing", message="vehicle_id is missing", pointer="/vehicle_id")
+        elif self.vehicle_id is not None and self.rake_id is not None:
+            message = "cannot be given beside vehicle_id: an entry is a vehicle or a rake"
+            yield Fault(code="one_or_the_other", message=message, pointer="/rake_id")
+        elif self.rake_id is not None and self.count > 1:
+            yield Fault(code="contradiction", message="of a rake there is only one", pointer="/count")
+
+
+class RakeVehicle(Ruled, frozen=True, kw_only=True):
+    """A vehicle on record as it stands in a rake."""
 
     vehicle_id: Annotated[Identifier, says("The vehicle on record.")]
     reversed: Annotated[bool, says("Whether its rear leads.")] = False
     count: Annotated[Count, says("How many like it stand there in a row.")] = 1
 
 
+class RakeBody(Ruled, frozen=True, kw_only=True):
+    """A rake (cut): vehicles on record that stay together, in order from its own head."""
+
+    name: Annotated[Name, says("What the rake is called.")]
+    owner_id: Annotated[Identifier | None, says("The member whose rake it is; whoever records it, if not given.")] = (
+        None
+    )
+    vehicles: Annotated[
+        tuple[RakeVehicle, ...],
+        msgspec.Meta(min_length=1, max_length=MOST_VEHICLES),
+        says("Its vehicles in order from its head."),
+    ]
+    measured_length_mm: Annotated[
+        Length | None, says("Measured as a whole, coupled and pulled out, in mm; it overrules the sum of its vehicles.")
+    ] = None
+    measured_over: Annotated[
+        LengthOver | None, says("Whether it was measured over its outer buffers or over the couplings of its ends.")
+    ] = None
+    measured_plus_minus_mm: Annotated[
+        Tolerance | None, says("How far off the measured length may be, either way, in mm; 0.5 if not said.")
+    ] = None
+    notes: Notes = ""
+
+    def rules(self) -> Iterable[Fault]:
+        """A length measured whole says over what it was measured."""
+        if self.measured_length_mm is None:
+            for field in ("measured_over", "measured_plus_minus_mm"):
+                if getattr(self, field) is not None:
+                    message = "says nothing without measured_length_mm"
+                    yield Fault(code="contradiction", message=message, pointer=f"/{field}")
+        elif self.measured_over is None:
+            message = "measured_over is missing: over buffers, or over couplings?"
+            yield Fault(code="missing", message=message, pointer="/measured_over")
+
+
 class TrainBody(Ruled, frozen=True, kw_only=True):
-    """A train made up of vehicles on record, in order from the head."""
+    """A train made up of vehicles and rakes on record, in order from the head."""
 
     name: Annotated[Name, says("What the train is called.")]
     owner_id: Annotated[Identifier | None, says("The member whose train it is; whoever records it, if not given.")] = (
@@ -111,14 +167,40 @@ class TrainBody(Ruled, frozen=True, kw_only=True):
     vehicles: Annotated[
         tuple[TrainVehicle, ...],
         msgspec.Meta(min_length=1, max_length=MOST_VEHICLES),
-        says("Its vehicles in order from the head."),
+        says("Its vehicles and rakes in order from the head."),
     ]
-    measured_rakes: Annotated[Rakes, says("Neighbours whose length was measured as a whole.")] = ()
+    measured_rakes: Annotated[
+        Rakes,
+        says(
+            "Neighbours whose length was measured as a whole; positions count the entries of vehicles, a rake as one."
+        ),
+    ] = ()
     notes: Notes = ""
 
     def rules(self) -> Iterable[Fault]:
         """Measured rakes lie within the train and apart from each other."""
         yield from rakes_out_of_place(self.measured_rakes, vehicles=len(self.vehicles))
+
+
+class ModuleBody(ModuleFigures, frozen=True, kw_only=True):
+    """A module: a board with track on it that is joined to others at its ends."""
+
+    name: Annotated[Name, says("What the module is called.")]
+    owner_id: Annotated[Identifier | None, says("The member who owns it; whoever records it, if not given.")] = None
+    notes: Notes = ""
+
+
+class StandardBody(Ruled, frozen=True, kw_only=True):
+    """A club's own standard: rules for its modules and trains, and what it lets off."""
+
+    name: Annotated[Name, says("What the standard is called; no two standards of a club share a name.")]
+    asks: Annotated[Rules, says("What modules and trains must keep to.")] = msgspec.field(name="rules")
+    waivers: Annotated[Waivers, says("Which modules and trains are let off which rule, and why.")] = ()
+    notes: Notes = ""
+
+    def rules(self) -> Iterable[Fault]:
+        """Rules have ids of their own, and every waiver means one of them."""
+        yield from rules_at_odds(self.asks, self.waivers)
 
 
 class LayoutBody(Ruled, frozen=True, kw_only=True):

@@ -11,7 +11,6 @@ from typing import Any, Generic, TypeVar
 import msgspec
 from sqlalchemy import Table
 
-from standage.railway.couplings import Coupling
 from standage.railway.faults import Fault
 from standage.railway.figures import Identifier, Name
 from standage.railway.places import PlaceKind
@@ -23,29 +22,33 @@ from standage.registry.bodies import (
     CouplingTypeBody,
     LayoutBody,
     MemberBody,
+    ModuleBody,
     PlaceBody,
+    RakeBody,
+    StandardBody,
     TokenBody,
     TrainBody,
     VehicleBody,
-    looks_like_id,
 )
 from standage.registry.records import Record, Role
+from standage.registry.references import (
+    Reference,
+    Targets,
+    named_by_standard,
+    named_by_stock,
+    named_by_token,
+    named_by_vehicle,
+    owner_of,
+)
+from standage.registry.stock_counts import (
+    fewer_than_in_use,
+    more_than_its_trains_can_have,
+    more_than_there_are,
+    vehicles_in_rakes,
+)
 from standage.registry.tables import name_key
 
 B = TypeVar("B", bound=msgspec.Struct)
-
-
-class Reference(msgspec.Struct, frozen=True, kw_only=True):
-    """That a body names another record: by its id, or by a name that need not be on record."""
-
-    pointer: str
-    kind: str
-    id: str | None = None
-    name: str | None = None
-
-
-Targets = Mapping[tuple[str, str], Record]
-"""The records that a body names, by kind and id."""
 
 
 class Filter(msgspec.Struct, frozen=True, kw_only=True):
@@ -72,6 +75,10 @@ class Kind(Generic[B]):
     ``owned`` means that the body's ``owner_id`` says whose it is. ``fixed`` fields keep the value they were created
     with. ``cascades`` names kinds deleted with it, and the column that points back. ``way_in`` means that changing one
     might leave the club without a steward who can get in.
+
+    ``references`` are what a body names; ``further`` what the records it names name in their turn, as far as ``faults``
+    has to see it. ``outgrown`` yields what a change does to the records that lean on this one, directly or through
+    those of the kinds in ``leans_through``; with ``outgrown_sees_all`` it also gets whatever those name.
     """
 
     name: str
@@ -89,8 +96,11 @@ class Kind(Generic[B]):
     cascades: Mapping[str, str] = field(default_factory=dict)
     kept: Callable[[B], B] = _as_sent
     references: Callable[[B], Iterable[Reference]] = _nothing
+    further: Callable[[B, Targets], Iterable[Reference]] = _nothing
     faults: Callable[[B, Targets], Iterable[Fault]] = _nothing
-    outgrown: Callable[[B, str, Sequence[Record]], Iterable[Fault]] | None = None
+    outgrown: Callable[[B, str, Sequence[Record], Targets], Iterable[Fault]] | None = None
+    leans_through: tuple[str, ...] = ()
+    outgrown_sees_all: bool = False
     named_by: Callable[[B], str | None] = lambda _body: None
 
     @property
@@ -116,62 +126,13 @@ def _beginning(name_field: str = "name") -> dict[str, Filter]:
     return {f"{name_field}_begins": Filter(column="name_key", type=Name, begins=True)}
 
 
-def _owner(body: VehicleBody | TrainBody) -> Iterable[Reference]:
-    yield Reference(pointer="/owner_id", kind="members", id=body.owner_id)
-
-
-def _token_references(body: TokenBody) -> Iterable[Reference]:
-    yield Reference(pointer="/member_id", kind="members", id=body.member_id)
-
-
 def _token_in_utc(body: TokenBody) -> TokenBody:
     if body.expires_at is None:
         return body
     return msgspec.structs.replace(body, expires_at=body.expires_at.astimezone(UTC))
 
 
-def _vehicle_references(body: VehicleBody) -> Iterable[Reference]:
-    yield from _owner(body)
-    yield from _coupling_reference("/front_coupling/type", body.front_coupling)
-    yield from _coupling_reference("/rear_coupling/type", body.rear_coupling)
-
-
-def _coupling_reference(pointer: str, coupling: Coupling | None) -> Iterable[Reference]:
-    if coupling is None or coupling.type is None:
-        return
-    if looks_like_id(coupling.type):
-        yield Reference(pointer=pointer, kind="coupling-types", id=coupling.type)
-    else:
-        yield Reference(pointer=pointer, kind="coupling-types", name=name_key(coupling.type))
-
-
-def _train_references(body: TrainBody) -> Iterable[Reference]:
-    yield from _owner(body)
-    for position, one in enumerate(body.vehicles):
-        yield Reference(pointer=f"/vehicles/{position}/vehicle_id", kind="vehicles", id=one.vehicle_id)
-
-
-def _more_than_there_are(body: TrainBody, targets: Targets) -> Iterable[Fault]:
-    used: dict[str, int] = {}
-    for position, one in enumerate(body.vehicles):
-        record = targets.get(("vehicles", one.vehicle_id))
-        if record is None or not isinstance(record.body, VehicleBody):
-            continue
-        used[one.vehicle_id] = used.get(one.vehicle_id, 0) + one.count
-        if used[one.vehicle_id] > record.body.count:
-            message = f"makes {used[one.vehicle_id]} of {record.body.name}, but there are only {record.body.count}"
-            yield Fault(code="more_than_there_are", message=message, pointer=f"/vehicles/{position}/count")
-
-
-def _fewer_than_in_trains(body: VehicleBody, vehicle_id: str, leaning: Sequence[Record]) -> Iterable[Fault]:
-    for train in leaning:
-        if not isinstance(train.body, TrainBody):
-            continue
-        used = sum(one.count for one in train.body.vehicles if one.vehicle_id == vehicle_id)
-        if used > body.count:
-            message = f"is fewer than the {used} that stand in the train {train.body.name}"
-            yield Fault(code="fewer_than_in_use", message=message, pointer="/count")
-
+_OWNER = {"owner_id": Filter(column="owner_id", type=Identifier)}
 
 CLUBS = Kind(name="clubs", one="club", body=ClubBody, table=tables.clubs, removable=False)
 MEMBERS = Kind(
@@ -193,7 +154,7 @@ TOKENS = Kind(
     fixed=("member_id",),
     filters={"member_id": Filter(column="member_id", type=Identifier), **_beginning("label")},
     kept=_token_in_utc,
-    references=_token_references,
+    references=named_by_token,
 )
 COUPLING_TYPES = Kind(
     name="coupling-types",
@@ -213,11 +174,12 @@ VEHICLES = Kind(
     filters={
         "kind": Filter(column="kind", type=VehicleKind),
         "scale": Filter(column="scale", type=ScaleName),
-        "owner_id": Filter(column="owner_id", type=Identifier),
+        **_OWNER,
         **_beginning(),
     },
-    references=_vehicle_references,
-    outgrown=_fewer_than_in_trains,
+    references=named_by_vehicle,
+    outgrown=fewer_than_in_use,
+    leans_through=("rakes",),
 )
 TRAINS = Kind(
     name="trains",
@@ -225,9 +187,40 @@ TRAINS = Kind(
     body=TrainBody,
     table=tables.trains,
     owned=True,
-    filters={"owner_id": Filter(column="owner_id", type=Identifier), **_beginning()},
-    references=_train_references,
-    faults=_more_than_there_are,
+    filters={**_OWNER, **_beginning()},
+    references=named_by_stock,
+    further=vehicles_in_rakes,
+    faults=more_than_there_are,
+)
+RAKES = Kind(
+    name="rakes",
+    one="rake",
+    body=RakeBody,
+    table=tables.rakes,
+    owned=True,
+    filters={**_OWNER, **_beginning()},
+    references=named_by_stock,
+    faults=more_than_there_are,
+    outgrown=more_than_its_trains_can_have,
+    outgrown_sees_all=True,
+)
+MODULES = Kind(
+    name="modules",
+    one="module",
+    body=ModuleBody,
+    table=tables.modules,
+    owned=True,
+    filters={"scale": Filter(column="scale", type=ScaleName), **_OWNER, **_beginning()},
+    references=owner_of,
+)
+STANDARDS = Kind(
+    name="standards",
+    one="standard",
+    body=StandardBody,
+    table=tables.standards,
+    unique_name=True,
+    filters=_beginning(),
+    references=named_by_standard,
 )
 LAYOUTS = Kind(
     name="layouts",
@@ -249,5 +242,18 @@ PLACES = Kind(
 )
 
 KINDS: Mapping[str, Kind[Any]] = {
-    kind.name: kind for kind in (CLUBS, MEMBERS, TOKENS, COUPLING_TYPES, VEHICLES, TRAINS, LAYOUTS, PLACES)
+    kind.name: kind
+    for kind in (
+        CLUBS,
+        MEMBERS,
+        TOKENS,
+        COUPLING_TYPES,
+        VEHICLES,
+        RAKES,
+        TRAINS,
+        MODULES,
+        STANDARDS,
+        LAYOUTS,
+        PLACES,
+    )
 }

@@ -7,28 +7,32 @@ from sqlalchemy import ColumnElement, Connection, Select, delete, insert, or_, s
 
 from standage.railway.faults import Fault
 from standage.registry.bodies import looks_like_id
-from standage.registry.kinds import KINDS, Kind, Reference, Targets
+from standage.registry.kinds import KINDS, Kind
 from standage.registry.reading import Reading, listed, live, record_from
 from standage.registry.records import InUse, Record
+from standage.registry.references import Reference, Targets
 from standage.registry.tables import links
 
 _MOST_NAMED = 5
-_NONE_SUCH = {
-    "members": Fault(code="no_such_member", message="there is no such member in this club"),
-    "vehicles": Fault(code="no_such_vehicle", message="there is no such vehicle in this club"),
-    "coupling-types": Fault(code="no_such_coupling_type", message="there is no such coupling type in this club"),
-}
 
 
-def hold_targets(connection: Connection, club_id: str, references: Iterable[Reference]) -> Targets:
-    """Return the club's records that are named, in one statement a kind, held unchanged to the transaction's end."""
+def named_by(connection: Connection, records: Sequence[Record]) -> Targets:
+    """Return what ``records`` name, and what those name as far as faults depend on it, all held unchanged."""
+    references = [one for record in records for one in KINDS[record.kind].references(record.body)]
+    targets = hold_targets(connection, records, references)
+    further = [one for record in records for one in KINDS[record.kind].further(record.body, targets)]
+    return {**targets, **hold_targets(connection, records, further)}
+
+
+def hold_targets(connection: Connection, sources: Sequence[Record], references: Iterable[Reference]) -> Targets:
+    """Return the records named by ``sources``, all of one club; one statement a kind, held to the transaction's end."""
     found: dict[tuple[str, str], Record] = {}
     by_kind: dict[str, list[Reference]] = {}
     for reference in references:
         by_kind.setdefault(reference.kind, []).append(reference)
     for name in sorted(by_kind):
         kind = KINDS[name]
-        statement = live(kind, club_id).where(_named(kind, by_kind[name])).order_by(kind.table.c.id)
+        statement = live(kind, sources[0].club_id).where(_named(kind, by_kind[name])).order_by(kind.table.c.id)
         rows = connection.execute(statement.with_for_update(read=True))
         found |= {(name, row.id): record_from(kind, row) for row in rows}
     return found
@@ -44,8 +48,9 @@ def unresolved(references: Iterable[Reference], targets: Targets) -> Iterable[Fa
     """Yield a fault for each id that is no record of the club: the same words whether deleted, foreign or invented."""
     for reference in references:
         if reference.id is not None and (reference.kind, reference.id) not in targets:
-            none_such = _NONE_SUCH[reference.kind]
-            yield Fault(code=none_such.code, message=none_such.message, pointer=reference.pointer)
+            one = KINDS[reference.kind].one
+            code, message = f"no_such_{one.replace(' ', '_')}", f"there is no such {one} in this club"
+            yield Fault(code=code, message=message, pointer=reference.pointer)
 
 
 def keep_links(connection: Connection, record: Record, references: Sequence[Reference]) -> None:
@@ -74,14 +79,31 @@ def drop_links(connection: Connection, records: Sequence[Record]) -> None:
     connection.execute(delete(links).where(links.c.source_kind == records[0].kind, links.c.source_id.in_(ids)))
 
 
-def leaning(reading: Reading, record: Record) -> list[Record]:
-    """Return every record that names ``record`` by its id."""
+def leaning_on(reading: Reading, record: Record, targets: Targets) -> tuple[list[Record], Targets]:
+    """Return the records that lean on ``record``, and all that judging them needs: ``record`` itself as it is to be.
+
+    They name it by its id, or name another that does, of a kind through which such records lean.
+    """
+    kind = KINDS[record.kind]
+    near = _naming(reading, [record])
+    far = (_naming(reading, [one for one in near if one.kind == name]) for name in kind.leans_through)
+    found = list({one.id: one for one in (*near, *(one for group in far for one in group))}.values())
+    around = named_by(reading.connection, found) if kind.outgrown_sees_all else {}
+    known = {(one.kind, one.id): one for one in (*found, record)}
+    return found, {**around, **targets, **known}
+
+
+def _naming(reading: Reading, records: Sequence[Record]) -> list[Record]:
+    """Return every record that names any of ``records``, all of one kind, by its id."""
+    if not records:
+        return []
+    club_id, ids = records[0].club_id, [record.id for record in records]
     statement = (
         select(links.c.source_kind, links.c.source_id)
-        .where(links.c.club_id == record.club_id, links.c.target_kind == record.kind, links.c.target_id == record.id)
+        .where(links.c.club_id == club_id, links.c.target_kind == records[0].kind, links.c.target_id.in_(ids))
         .distinct()
     )
-    return _sources(reading, record.club_id, statement)
+    return _sources(reading, club_id, statement)
 
 
 def refuse_while_leaned_on(

@@ -17,10 +17,11 @@ from sqlalchemy.exc import IntegrityError
 from standage.railway.faults import Fault, Faulty
 from standage.registry import tables
 from standage.registry.bodies import TokenBody
-from standage.registry.kinds import KINDS, TOKENS, Kind, Reference
-from standage.registry.links import drop_links, hold_targets, keep_links, leaning, refuse_while_leaned_on, unresolved
+from standage.registry.kinds import KINDS, TOKENS, Kind
+from standage.registry.links import drop_links, keep_links, leaning_on, named_by, refuse_while_leaned_on, unresolved
 from standage.registry.reading import Action, Listing, Reading, live, position, record_from
 from standage.registry.records import Forbidden, IfMatch, InUse, Permit, Principal, Record, Stale
+from standage.registry.references import Reference
 from standage.registry.tables import name_key
 
 __all__ = ["Listing", "Reading", "Writing", "new_id", "position"]
@@ -137,7 +138,7 @@ class Writing(Reading):
     def _checked(self, kind: Kind[Any], record: Record, *, before: Record | None) -> list[Reference]:
         """Return what the record names; raise ``Faulty`` with every fault that only other records can show."""
         references = list(kind.references(record.body))
-        targets = hold_targets(self.connection, record.club_id, references)
+        targets = named_by(self.connection, [record])
         faults = [
             *_fixed(kind, record, before),
             *unresolved(references, targets),
@@ -145,7 +146,7 @@ class Writing(Reading):
             *self._name_taken(kind, record),
         ]
         if before is not None and kind.outgrown is not None:
-            faults += kind.outgrown(record.body, record.id, leaning(self, record))
+            faults += kind.outgrown(record.body, record.id, *leaning_on(self, record, targets))
         if faults:
             raise Faulty(faults)
         return references

@@ -125,6 +125,11 @@ vehicles = record_table(
     listed_by=["kind", "scale", "owner_id"],
 )
 trains = record_table("trains", Column("owner_id", Key, nullable=False), listed_by=["owner_id"])
+rakes = record_table("rakes", Column("owner_id", Key, nullable=False), listed_by=["owner_id"])
+modules = record_table(
+    "modules", Column("scale", Key), Column("owner_id", Key, nullable=False), listed_by=["scale", "owner_id"]
+)
+standards = record_table("standards", unique_name=True)
 layouts = record_table("layouts", unique_name=True)
 places = record_table(
     "places", Column("kind", Key, nullable=False), listed_by=["kind"], parent="layouts", unique_name=True

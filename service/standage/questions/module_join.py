@@ -1,0 +1,163 @@
+"""Can these two ends of modules be put together, and if not, why and by how much?"""
+
+from collections.abc import Iterator
+from typing import Annotated
+
+import msgspec
+
+from standage.questions.asked import AskedEnd
+from standage.questions.sources import Sources
+from standage.railway.faults import Ruled, all_of
+from standage.railway.figures import Room, says, tidy
+from standage.railway.joining import (
+    ASIDE_MM,
+    STEP_MM,
+    JoinEnd,
+    JoinVerdict,
+    by_gauge,
+    by_height,
+    by_tracks,
+    join_verdict,
+    not_compared,
+    taken_as_read,
+    worst_first,
+)
+from standage.railway.opposite import Facing, opposite, sideways
+from standage.railway.phrases import millimetres
+from standage.railway.reasons import Assumed, Reason
+from standage.railway.wiring import CAUTION, by_wiring
+
+
+class JoinTolerances(Ruled, frozen=True, kw_only=True):
+    """What passes where two ends meet."""
+
+    offset_mm: Annotated[
+        Room | None, says("How far aside two tracks may lie, either way, in mm; 1 by common practice if not said.")
+    ] = None
+    step_mm: Annotated[
+        Room | None, says("How high a step between the rails may be, in mm; 0.5 by common practice if not said.")
+    ] = None
+
+
+class ModuleJoinRequest(Ruled, frozen=True, kw_only=True):
+    """Two ends of modules, each inline or on record."""
+
+    one: Annotated[AskedEnd, says("The one end.")]
+    other: Annotated[AskedEnd, says("The end it is to be put against.")]
+    tolerances: Annotated[JoinTolerances, says("What passes; common practice where nothing is said.")] = (
+        JoinTolerances()
+    )
+
+
+class ModuleJoinCase(msgspec.Struct, frozen=True, kw_only=True):
+    """All that the answer rests on."""
+
+    one: JoinEnd
+    other: JoinEnd
+    tolerances: JoinTolerances = JoinTolerances()
+
+
+class ModuleJoinAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Whether two ends can be put together, and what that rests on."""
+
+    verdict: Annotated[JoinVerdict, says("Whether they join, rails and wiring together.")]
+    mechanical: Annotated[JoinVerdict, says("Whether the boards and rails join.")]
+    electrical: Annotated[JoinVerdict | None, says("Whether the wiring joins; null where neither end says anything.")]
+    tracks: Annotated[
+        tuple[Facing, ...], says("Which track meets which, from left to right looking out of the one end.")
+    ]
+    ends_there: Annotated[tuple[str, ...], says("Tracks, of either end, that have nothing opposite.")]
+    shift_mm: Annotated[
+        float,
+        says("How far to the right, looking out, one board is best shifted for all tracks together, in mm."),
+    ]
+    step_mm: Annotated[float | None, says("Between the rails' heights, in mm; null where not both are known.")]
+    straight_across_mm: Annotated[
+        float | None, says("Straight track across the joint, both ends together, in mm; null where not both are known.")
+    ]
+    because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
+    assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+    not_compared: Annotated[tuple[str, ...], says("What neither end says, so that it was not compared.")] = ()
+    cautions: Annotated[tuple[str, ...], says("What to mind all the same.")] = ()
+
+
+def reckon(case: ModuleJoinCase) -> ModuleJoinAnswer:
+    """Return whether the two ends of ``case`` join."""
+    one, other = case.one, case.other
+    aside_mm = ASIDE_MM if case.tolerances.offset_mm is None else case.tolerances.offset_mm
+    step_mm = STEP_MM if case.tolerances.step_mm is None else case.tolerances.step_mm
+    boards = (
+        *by_gauge(one, other),
+        *by_tracks(one, other, aside_mm=aside_mm),
+        *by_height(one, other, step_mm=step_mm),
+    )
+    wiring = tuple(by_wiring(one, other))
+    wired = one.connector is not None or other.connector is not None
+    met = opposite(one.tracks, other.tracks)
+    return ModuleJoinAnswer(
+        verdict=join_verdict((*boards, *wiring)),
+        mechanical=join_verdict(boards),
+        electrical=join_verdict(wiring) if wired else None,
+        tracks=met.pairs,
+        ends_there=(*met.alone_on_one, *met.alone_on_other),
+        shift_mm=sideways(met)[0],
+        step_mm=_apart_mm(one.rail_height_mm, other.rail_height_mm),
+        straight_across_mm=_together_mm(one.straight_mm, other.straight_mm),
+        because=worst_first((*boards, *wiring)),
+        assumed=(*_taken_tolerances(case.tolerances), *taken_as_read(one, other)),
+        not_compared=not_compared(one, other),
+        cautions=(CAUTION,) if wired else (),
+    )
+
+
+def _taken_tolerances(tolerances: JoinTolerances) -> Iterator[Assumed]:
+    taken = (
+        ("offset_mm", ASIDE_MM, "tracks may lie {} aside where they meet"),
+        ("step_mm", STEP_MM, "rails may make a step of {} where they meet"),
+    )
+    for field, value_mm, words in taken:
+        if getattr(tolerances, field) is None:
+            message = words.format(millimetres(value_mm))
+            yield Assumed(field=f"tolerances.{field}", message=message, source="common_practice", value_mm=value_mm)
+
+
+def _apart_mm(one_mm: float | None, other_mm: float | None) -> float | None:
+    return None if one_mm is None or other_mm is None else tidy(abs(one_mm - other_mm))
+
+
+def _together_mm(one_mm: float | None, other_mm: float | None) -> float | None:
+    return None if one_mm is None or other_mm is None else tidy(one_mm + other_mm)
+
+
+def gather(sources: Sources, request: ModuleJoinRequest) -> ModuleJoinCase:
+    """Return the case that a request makes, with all it names on record resolved."""
+    one, other = all_of(
+        lambda: _end(sources, request.one, "/one", called="the one end"),
+        lambda: _end(sources, request.other, "/other", called="the other end"),
+    )
+    return ModuleJoinCase(one=one, other=other, tolerances=request.tolerances)
+
+
+def _end(sources: Sources, asked: AskedEnd, pointer: str, *, called: str) -> JoinEnd:
+    if asked.module_id is None:
+        return JoinEnd(
+            name=asked.name or called,
+            tracks=asked.tracks or (),
+            scale=asked.scale,
+            gauge_mm=asked.gauge_mm,
+            wheels=asked.wheels,
+            rail_height_mm=asked.rail_height_mm,
+            straight_mm=asked.straight_mm,
+            connector=asked.connector,
+        )
+    module, end = sources.end(asked.module_id, asked.end or "", pointer)
+    return JoinEnd(
+        name=f"{module.name} ({end.name})",
+        tracks=end.tracks,
+        scale=module.scale,
+        gauge_mm=module.gauge_mm,
+        wheels=module.wheels,
+        rail_height_mm=end.rail_height_mm,
+        straight_mm=end.straight_mm,
+        connector=end.connector,
+    )

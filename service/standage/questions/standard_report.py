@@ -1,0 +1,254 @@
+"""Which modules and trains keep to the club's own standard, and what do the others fall short of?"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Annotated, Any, Literal
+
+import msgspec
+
+from standage.questions.sources import Sources
+from standage.railway.coupled import coupled
+from standage.railway.couplings import CouplingKind, CouplingTypes
+from standage.railway.faults import Fault, Faulty
+from standage.railway.figures import says
+from standage.railway.guesses import Guess, told
+from standage.railway.modules import ModuleFigures
+from standage.railway.phrases import listed
+from standage.railway.reasons import Assumed, Reason, worst
+from standage.railway.shortfalls import (
+    WORST_FIRST,
+    RuleFailure,
+    Shortfall,
+    StandardVerdict,
+    standard_verdict,
+    weighed,
+)
+from standage.railway.standard_rules import Connector, StandardRule, is_about_trains, rule_meant
+from standage.railway.standards import module_shortfalls, train_shortfalls
+from standage.railway.trains import Train
+from standage.registry.bodies import ModuleBody, StandardBody, TrainBody
+from standage.registry.kinds import MODULES, TRAINS, Kind
+from standage.registry.reading import Listing, position
+from standage.registry.records import Record
+
+MOST_FAILURES = 100
+"""So many failures of one module or train are told."""
+WORK_A_PAGE = 100_000
+"""A page ends before its figures to look at are more than that, but holds one module or train at least."""
+
+SubjectKind = Literal["module", "train"]
+_KINDS: tuple[tuple[SubjectKind, Kind[Any]], ...] = (("module", MODULES), ("train", TRAINS))
+
+
+class After(msgspec.Struct, frozen=True, kw_only=True):
+    """Where a page begins: just after the module or train with that sort value and id."""
+
+    kind: str
+    value: str
+    id: str
+
+
+class Asked(msgspec.Struct, frozen=True, kw_only=True):
+    """Which part of the report is wanted: one module, one train, or so many of all from just after a place."""
+
+    module_id: str | None = None
+    train_id: str | None = None
+    after: After | None = None
+    limit: int = 50
+
+
+class Subject(msgspec.Struct, frozen=True, kw_only=True):
+    """A module or a train that is held to the rules; ``waived`` gives the reasons by the rule's place from 0."""
+
+    kind: SubjectKind
+    id: str
+    name: str
+    module: ModuleFigures | None = None
+    train: Train | None = None
+    waived: Mapping[int, str] = {}
+
+
+class StandardReportCase(msgspec.Struct, frozen=True, kw_only=True):
+    """All that the report rests on; ``then`` is where the next page begins, None on the last."""
+
+    standard: str
+    rules: tuple[StandardRule, ...]
+    subjects: tuple[Subject, ...]
+    types: tuple[CouplingKind, ...] = ()
+    then: After | None = None
+
+
+class SubjectReport(msgspec.Struct, frozen=True, kw_only=True):
+    """One module or train against every rule that is about it."""
+
+    kind: Annotated[SubjectKind, says("Whether it is a module or a train.")]
+    id: Annotated[str, says("Its id.")]
+    name: Annotated[str, says("What it is called.")]
+    verdict: Annotated[StandardVerdict, says("Whether it keeps to the standard.")]
+    failures: Annotated[tuple[RuleFailure, ...], says("What falls short, worst first; the worst hundred at most.")]
+    failures_in_all: Annotated[int, says("How many there are, told or not.")]
+
+
+class StandardReportAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Modules by name, then trains by name, each against the rules that are about it."""
+
+    verdict: Annotated[StandardVerdict, says("The worst verdict of this page.")]
+    standard: Annotated[str, says("What the standard is called.")]
+    subjects: Annotated[
+        tuple[SubjectReport, ...], says("Those that the rules are about; a page may hold fewer than its limit.")
+    ]
+    because: Annotated[tuple[Reason, ...], says("What stands in the way on this page, worst first.")]
+    assumed: Annotated[tuple[Assumed, ...], says("Every figure of the trains that nobody measured.")]
+    next: Annotated[str | None, says("The address of the next page; null on the last.")] = None
+    next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+
+
+def reckon(case: StandardReportCase) -> StandardReportAnswer:
+    """Return how the modules and trains of ``case`` stand to its rules."""
+    guesses: list[Guess] = []
+    subjects = tuple(_report(case, subject, guesses) for subject in case.subjects)
+    ordered = sorted(subjects, key=lambda subject: WORST_FIRST.index(subject.verdict))
+    return StandardReportAnswer(
+        verdict=worst((subject.verdict for subject in subjects), order=WORST_FIRST),
+        standard=case.standard,
+        subjects=subjects,
+        because=tuple(_reason(subject) for subject in ordered if subject.verdict != "meets")
+        or (_nothing_amiss(len(subjects)),),
+        assumed=told(guesses),
+    )
+
+
+def _report(case: StandardReportCase, subject: Subject, guesses: list[Guess]) -> SubjectReport:
+    failures = weighed(case.rules, _shortfalls(case, subject, guesses), subject.waived)
+    return SubjectReport(
+        kind=subject.kind,
+        id=subject.id,
+        name=subject.name,
+        verdict=standard_verdict(failures),
+        failures=tuple(failures[:MOST_FAILURES]),
+        failures_in_all=len(failures),
+    )
+
+
+def _shortfalls(case: StandardReportCase, subject: Subject, guesses: list[Guess]) -> Iterator[tuple[int, Shortfall]]:
+    if subject.module is not None:
+        yield from module_shortfalls(case.rules, subject.module)
+    if subject.train is not None and any(map(is_about_trains, case.rules)):
+        train = coupled(subject.train, types=CouplingTypes(case.types))
+        guesses.extend(train.guesses())
+        yield from train_shortfalls(case.rules, train.pulled_out())
+
+
+def _reason(subject: SubjectReport) -> Reason:
+    count = subject.failures_in_all
+    kinds = sorted({failure.rule.replace("_", " ") for failure in subject.failures})
+    what = {
+        "fails": "falls short of the standard",
+        "cannot_tell": "cannot be judged by the standard yet",
+        "waived": "falls short of the standard, and is let off",
+        "meets": "keeps to the standard",
+    }[subject.verdict]
+    places = "in one place" if count == 1 else f"in {count} places"
+    code = f"{subject.kind}_{subject.verdict}"
+    return Reason(code=code, message=f"{subject.name} {what} {places}: {listed(kinds)}")
+
+
+def _nothing_amiss(count: int) -> Reason:
+    if count == 0:
+        return Reason(code="nothing_to_judge", message="there is no module or train here that the rules are about")
+    return Reason(code="all_meet", message="every module and train here keeps to the standard")
+
+
+def gather(sources: Sources, standard_id: str, asked: Asked) -> StandardReportCase:
+    """Return the case of one page; raises ``Absent`` where there is no such standard, ``Faulty`` for what is asked."""
+    standard = sources.standard_at(standard_id)
+    named = _named(sources, asked)
+    if named:
+        return _case(sources, standard, _subjects(sources, standard, named))
+    found = _page(sources, standard, asked)
+    subjects = _subjects(sources, standard, found)
+    kept = _within_work(subjects[: asked.limit], standard.asks)
+    then = None if len(kept) == len(found) else _after(found[len(kept) - 1])
+    return _case(sources, standard, kept, then=then)
+
+
+def _named(sources: Sources, asked: Asked) -> list[Record]:
+    found: list[Record] = []
+    if asked.module_id is not None:
+        found.append(sources.asked_for(MODULES, asked.module_id, "module_id"))
+    if asked.train_id is not None:
+        found.append(sources.asked_for(TRAINS, asked.train_id, "train_id"))
+    return found
+
+
+def _page(sources: Sources, standard: StandardBody, asked: Asked) -> list[Record]:
+    """Return one record more than the page may hold, if there are as many: modules by name, then trains by name."""
+    found: list[Record] = []
+    names = [kind.name for _, kind in _KINDS]
+    after = asked.after
+    if after is not None and after.kind not in names:
+        raise Faulty([Fault(code="bad_cursor", message="is not a cursor of this list", parameter="cursor")])
+    for name, kind in _KINDS[0 if after is None else names.index(after.kind) :]:
+        left = asked.limit + 1 - len(found)
+        if left and any(is_about_trains(rule) == (name == "train") for rule in standard.asks):
+            start = (after.value, after.id) if after is not None and after.kind == kind.name else None
+            found += sources.page(kind, Listing(after=start, limit=left))
+    return found
+
+
+def _within_work(subjects: Sequence[Subject], rules: Sequence[StandardRule]) -> Sequence[Subject]:
+    work = 0
+    for count, subject in enumerate(subjects):
+        work += _work(subject, rules)
+        if work > WORK_A_PAGE and count:
+            return subjects[:count]
+    return subjects
+
+
+def _work(subject: Subject, rules: Sequence[StandardRule]) -> int:
+    """Return how many figures must be looked at, roughly."""
+    if subject.train is not None:
+        return sum(vehicle.count for vehicle in subject.train.vehicles)
+    ends = 0 if subject.module is None else len(subject.module.ends)
+    return (1 + ends) * sum(1 + len(rule.pins) if isinstance(rule, Connector) else 1 for rule in rules)
+
+
+def _after(record: Record) -> After:
+    kind = next(kind for _, kind in _KINDS if kind.name == record.kind)
+    value, record_id = position(kind, record)
+    return After(kind=record.kind, value=value, id=record_id)
+
+
+def _case(
+    sources: Sources, standard: StandardBody, subjects: Sequence[Subject], *, then: After | None = None
+) -> StandardReportCase:
+    return StandardReportCase(
+        standard=standard.name,
+        rules=standard.asks,
+        subjects=tuple(subjects),
+        types=sources.coupling_types() if any(subject.train is not None for subject in subjects) else (),
+        then=then,
+    )
+
+
+def _subjects(sources: Sources, standard: StandardBody, records: Sequence[Record]) -> list[Subject]:
+    trains = [record for record in records if isinstance(record.body, TrainBody)]
+    made_up = {record.id: train for record, train in zip(trains, sources.made_up(trains), strict=True)}
+    return [_subject(record, standard, made_up.get(record.id)) for record in records]
+
+
+def _subject(record: Record, standard: StandardBody, train: Train | None) -> Subject:
+    waived = {
+        place: waiver.reason
+        for waiver in standard.waivers
+        if record.id in {waiver.module_id, waiver.train_id}
+        and (place := rule_meant(standard.asks, waiver.rule)) is not None
+    }
+    body = record.body
+    return Subject(
+        kind="module" if train is None else "train",
+        id=record.id,
+        name=str(getattr(body, "name", "")),
+        module=body if isinstance(body, ModuleBody) else None,
+        train=train,
+        waived=waived,
+    )

@@ -115,7 +115,7 @@ def test_every_radius_from_the_least_one_on_is_clear_and_just_below_is_not(
 ) -> None:
     least = least_inner_radius_mm(found, spacing_mm=spacing, margin_mm=margin)
     if least is None:
-        tracks = Tracks(inner_radius_mm=1e6, spacing_mm=spacing - 1e-4)
+        tracks = Tracks(inner_radius_mm=1e6, spacing_mm=spacing - 0.05)
         assert verdict_of(found, tracks, margin_mm=margin)[0] != "clear"
         return
     for radius in (least, least + over, least + 100 * over, least * (1 + over), least * 10 ** (4 * over)):
@@ -124,6 +124,24 @@ def test_every_radius_from_the_least_one_on_is_clear_and_just_below_is_not(
     if least > span(found) + 0.1:
         just_below = Tracks(inner_radius_mm=least - 0.01, spacing_mm=spacing - 1e-5)
         assert verdict_of(found, just_below, margin_mm=margin)[0] != "clear"
+
+
+@given(one=bodies(), spacing=st.floats(40, 300), above=st.floats(0.0005, 0.05), over=st.floats(0, 1))
+def test_a_gap_that_shrinks_before_it_grows_hides_no_bad_radius(
+    one: Passer, spacing: float, above: float, over: float
+) -> None:
+    """The margin is what is left just above the least radius to stand on, where the gap shrinks as the radius grows."""
+    close = Tracks(inner_radius_mm=span([one]) * (1 + above), spacing_mm=spacing)
+    margin = nearest_pairs([one], close)[0].gap_mm - one.width_plus_minus_mm - 1e-5
+    assume(margin > 0)
+    least = least_inner_radius_mm([one], spacing_mm=spacing, margin_mm=margin)
+    if least is None:
+        straight = Tracks(inner_radius_mm=inf, spacing_mm=spacing - 0.05)
+        assert verdict_of([one], straight, margin_mm=margin)[0] != "clear"
+        return
+    for step in range(40):
+        tracks = Tracks(inner_radius_mm=least + (step * over) ** 2, spacing_mm=spacing)
+        assert verdict_of([one], tracks, margin_mm=margin)[0] == "clear"
 
 
 @given(found=few, radius=st.floats(200, 3000))

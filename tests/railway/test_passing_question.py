@@ -198,6 +198,7 @@ def test_a_vehicle_that_does_not_run_on_the_inner_track_is_pointed_out() -> None
     answer = ask(wagon("Big", minimum_radius_mm=500), spacing_mm=60, radius_mm=400)
     assert "does_not_run_there" in codes(answer)
     assert "does_not_run_there" not in codes(ask(wagon("Big", minimum_radius_mm=500), spacing_mm=60))
+    assert "does_not_run_there" not in codes(ask(wagon("Engine", kind="engine"), spacing_mm=60, radius_mm=400))
 
 
 # --- the inverses
@@ -226,6 +227,20 @@ def test_where_every_curve_does_the_least_radius_is_the_least_to_stand_on() -> N
     assert least == pytest.approx(60, abs=0.001)
     assert least is not None
     assert ask(wagon(), spacing_mm=900, radius_mm=least, margin_mm=2).verdict == "clear"
+
+
+def test_a_sharper_curve_that_does_is_no_proof_for_the_easier_ones_beyond_it() -> None:
+    """Close to the least radius to stand on, 60 mm, the body draws in faster than its corner swings out.
+
+    R 60.5, 135.5 outside: R_m 7.76; 121.49 − 18 − √(25.76² + 90²) = 9.88. R 72, 147 outside: R_m 39.80;
+    134.20 − 18 − √(57.80² + 90²) = 9.24. R 100, 175 outside: R_m 80; 164.39 − 18 − √(98² + 90²) = 13.34.
+    """
+    gaps = [ask(wagon(), spacing_mm=75, radius_mm=each).least_gap_mm for each in (60.5, 72, 100)]
+    assert gaps == pytest.approx([9.88, 9.24, 13.34], abs=0.01)
+    least = ask(wagon(), spacing_mm=75, margin_mm=9.5).least_radius_mm
+    assert least is not None
+    assert 72 < least < 100
+    assert ask(wagon(), spacing_mm=75, radius_mm=least, margin_mm=0).least_gap_mm == pytest.approx(9.5, abs=1e-4)
 
 
 # --- the request

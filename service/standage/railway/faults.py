@@ -141,8 +141,31 @@ def _walk_union(value: object, kind: inspect.UnionType, pointer: str) -> Iterato
     if value is None and any(isinstance(one, inspect.NoneType) for one in kind.types):
         return
     choices = [one for one in kind.types if not isinstance(one, inspect.NoneType)]
+    tagged = {one.tag: one for one in choices if isinstance(one, inspect.StructType) and one.tag_field is not None}
+    if tagged and isinstance(value, Mapping):
+        yield from _walk_tagged(value, tagged, pointer)
+        return
     attempts = [list(_walk(value, one, pointer)) for one in choices]
-    yield from min(attempts, key=len)
+    yield from min(attempts, key=lambda faults: (len(faults), _is_another_type(faults, pointer)))
+
+
+def _is_another_type(faults: Sequence[Fault], pointer: str) -> bool:
+    """Tell whether the value itself is of another type, so that a choice nearer to it says more."""
+    return any(fault.code == "wrong_type" and fault.pointer == pointer for fault in faults)
+
+
+def _walk_tagged(
+    value: Mapping[str, object], choices: Mapping[Any, inspect.StructType], pointer: str
+) -> Iterator[Fault]:
+    """Yield the faults of a value whose own field says which of the structs it is."""
+    name = str(next(iter(choices.values())).tag_field)
+    tag = value.get(name)
+    if name not in value:
+        yield Fault(code="missing", message=f"{name} is missing", pointer=f"{pointer}/{escape(name)}")
+    elif isinstance(tag, str) and tag in choices:
+        yield from _walk_struct(value, choices[tag], pointer)
+    else:
+        yield from _walk_choice(tag, list(choices), f"{pointer}/{escape(name)}")
 
 
 def _walk_struct(value: object, kind: inspect.StructType, pointer: str) -> Iterator[Fault]:

@@ -46,7 +46,11 @@ def outline_faults(outline: Sequence[Point]) -> Iterable[Fault]:
     if len(seen) < len(outline):
         return
     if area_mm2(outline) <= 0:
-        yield Fault(code="no_area", message="the corners lie in one line and hold no area", pointer="/outline")
+        yield Fault(
+            code="no_area",
+            message="holds no area: its corners lie in one line, or it crosses itself",
+            pointer="/outline",
+        )
     elif (crossed := next(_crossings(outline), None)) is not None:
         one, other = crossed
         message = f"the edge after corner {one + 1} runs into the edge after corner {other + 1}"

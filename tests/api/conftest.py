@@ -2,11 +2,13 @@
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import cast
 
 import pytest
 
 from api.asking import Caller, Clock, Service, serving
 from api.ground import Ground
+from standage.api.limits import PER_MINUTE
 from standage.registry.engine import open_database
 from support.clubs import NOW
 from support.databases import copied, emptied, migrated
@@ -37,6 +39,13 @@ def service(request: pytest.FixtureRequest) -> Service:
     emptied(running.database)
     running.clock.now = NOW
     return running
+
+
+@pytest.fixture
+def small_buckets(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let the limits be so low that a test comes to their end soon."""
+    for name, count in {"write": 20, "check": 30, "read": 60}.items():
+        monkeypatch.setitem(cast("dict[str, int]", PER_MINUTE), name, count)
 
 
 @pytest.fixture

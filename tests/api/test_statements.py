@@ -1,0 +1,77 @@
+"""How much the database is asked does not grow with how much it gives."""
+
+from typing import Any
+
+import pytest
+
+from api.asking import Caller, Service
+from api.ground import LOOP, WAGON, Ground, one_of
+from support.databases import statements
+
+MANY = 100
+
+
+def sent(service: Service, caller: Caller, path: str, body: Any = None) -> int:
+    """Return how many statements the database is sent for one request: a POST where there is a body."""
+    with statements(service.database) as told:
+        response = caller.ask("GET" if body is None else "POST", path, body)
+    assert response.is_success, response.text
+    assert told
+    return len(told)
+
+
+@pytest.mark.parametrize("noun", ["Member", "Token", "CouplingType", "Vehicle", "Train", "Layout"])
+def test_a_list_of_a_hundred_takes_as_many_statements_as_one_of_one(
+    service: Service, ground: Ground, noun: str
+) -> None:
+    path = one_of(noun, ground.make(noun)).rpartition("/")[0]
+    few = sent(service, ground.steward, f"{path}?limit=200")
+    for _ in range(MANY - 1):
+        ground.make(noun)
+    many = sent(service, ground.steward, f"{path}?limit=200")
+    assert len(ground.steward.read(f"{path}?limit=200")["items"]) >= MANY
+    assert many == few
+
+
+def test_a_hundred_places_take_as_many_statements_as_one(service: Service, ground: Ground) -> None:
+    layout = ground.make("Layout")
+    first = ground.make("Place", layout_id=layout["id"])
+    train = ground.make("Train")
+    paths = (
+        f"/v1/layouts/{layout['id']}/places?limit=200",
+        f"{one_of('Place', first)}/train-fit?train_id={train['id']}",
+    )
+    few = [sent(service, ground.steward, path) for path in paths]
+    for _ in range(MANY - 1):
+        ground.make("Place", layout_id=layout["id"])
+    many = [sent(service, ground.steward, path) for path in paths]
+    assert many == few
+
+
+def test_a_train_of_a_hundred_takes_as_many_statements_as_one_of_one(service: Service, ground: Ground) -> None:
+    ground.make("CouplingType", name="Staple hook")
+    hook = {"type": "Staple hook"}
+    vehicles = [ground.make("Vehicle", front_coupling=hook) for _ in range(MANY)]
+    place = one_of("Place", ground.make("Place"))
+    few: list[int] = []
+    many: list[int] = []
+    for count, told in ((1, few), (MANY, many)):
+        body = {"name": "Night goods", "vehicles": [{"vehicle_id": one["id"]} for one in vehicles[:count]]}
+        told.append(sent(service, ground.steward, "/v1/trains", body))
+        train = ground.steward.read("/v1/trains?sort=-created_at&limit=1")["items"][0]
+        assert len(train["vehicles"]) == count
+        questions = (f"{place}/train-fit?train_id={train['id']}", f"/v1/trains/{train['id']}/curve?radius_mm=600")
+        told += [sent(service, ground.steward, path) for path in questions]
+        inline = {"train": {"vehicles": body["vehicles"]}, "place": LOOP}
+        told.append(sent(service, ground.steward, "/v1/checks/train-fit", inline))
+    assert many == few
+
+
+def test_a_question_all_inline_takes_as_many_statements_however_long_the_train(
+    service: Service, ground: Ground
+) -> None:
+    counts = []
+    for count in (1, MANY):
+        body = {"train": {"vehicles": [WAGON] * count}, "place": LOOP}
+        counts.append(sent(service, ground.steward, "/v1/checks/train-fit", body))
+    assert counts[0] == counts[1]

@@ -6,7 +6,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from msgspec import structs
 
-from standage.questions.curve import CurveCase, reckon
+from standage.questions.curve import AskedCurve, CurveCase, reckon
 from standage.railway.couplings import Coupling
 from standage.railway.curves import OnCurve, on_curve
 from standage.railway.evidence import WORST_FIRST
@@ -154,7 +154,8 @@ def test_an_engine_s_least_radius_is_never_taken_for_granted(vehicle: Vehicle, r
 
 @given(found=st.lists(vehicles, min_size=1, max_size=3), radius=radii)
 def test_the_worst_vehicle_decides_for_all(found: list[Vehicle], radius: float) -> None:
-    answer = reckon(CurveCase(vehicles=tuple(found), radius_mm=radius))
+    standing = tuple(Standing(**structs.asdict(vehicle)) for vehicle in found)
+    answer = reckon(CurveCase(vehicles=standing, curve=AskedCurve(radius_mm=radius)))
     alone = [on_curve(vehicle, radius_mm=radius) for vehicle in found]
     assert answer.verdict == min(alone, key=rank).verdict
     assert list(answer.vehicles) == alone

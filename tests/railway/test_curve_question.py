@@ -4,12 +4,12 @@ import pickle
 
 import pytest
 
-from standage.questions.curve import CurveAnswer, CurveCase, CurveRequest, reckon
+from standage.questions.curve import AskedCurve, CurveAnswer, CurveCase, CurveRequest, reckon
 from standage.railway.faults import Faulty, convert
-from standage.railway.vehicles import Vehicle
+from standage.railway.vehicles import Standing
 
 
-def coach(name: str = "Coach", **figures: object) -> Vehicle:
+def coach(name: str = "Coach", **figures: object) -> Standing:
     """Return a coach of which all is known that a curve asks, or as ``figures`` say."""
     known: dict[str, object] = {
         "name": name,
@@ -19,11 +19,12 @@ def coach(name: str = "Coach", **figures: object) -> Vehicle:
         "bogie_wheelbase_mm": 33.0,
         "width_mm": 37.0,
     }
-    return Vehicle(**(known | figures))  # type: ignore[arg-type] # figures by name, as a request gives them
+    return Standing(**(known | figures))  # type: ignore[arg-type] # figures by name, as a request gives them
 
 
-def ask(*vehicles: Vehicle, radius_mm: float = 438, radius_plus_minus_mm: float = 0.0) -> CurveAnswer:
-    return reckon(CurveCase(vehicles=vehicles, radius_mm=radius_mm, radius_plus_minus_mm=radius_plus_minus_mm))
+def ask(*vehicles: Standing, radius_mm: float = 438, radius_plus_minus_mm: float = 0.0) -> CurveAnswer:
+    curve = AskedCurve(radius_mm=radius_mm, radius_plus_minus_mm=radius_plus_minus_mm)
+    return reckon(CurveCase(vehicles=vehicles, curve=curve))
 
 
 def test_each_vehicle_is_answered_in_the_order_asked() -> None:
@@ -81,5 +82,54 @@ def test_a_curve_has_a_doubt_smaller_than_itself() -> None:
 
 
 def test_a_case_and_its_answer_travel_to_another_process() -> None:
-    case = CurveCase(vehicles=(coach(),), radius_mm=438)
+    case = CurveCase(vehicles=(coach(),), curve=AskedCurve(radius_mm=438))
     assert pickle.loads(pickle.dumps(reckon(pickle.loads(pickle.dumps(case))))) == reckon(case)  # noqa: S301 - own bytes
+
+
+SWINGING = {"reach_mm": 4.0, "play_mm": 0.5, "swing_deg": 25.0, "mounting": "body", "pivot_behind_mm": 8.0}
+
+
+def test_couplings_are_left_alone_unless_they_are_asked_about() -> None:
+    answer = ask(coach(), coach())
+    assert answer.couplings == ()
+    assert answer.verdict == "runs"
+
+
+@pytest.mark.parametrize("curve", [{"couplings": True}, {"reverse": True}, {"entry": True}, {"entry": False}])
+def test_couplings_are_judged_joint_by_joint_where_they_are_in_question(curve: dict[str, bool]) -> None:
+    request = convert({"radius_mm": 900, **curve}, AskedCurve)
+    case = CurveCase(vehicles=(coach("A"), coach("B"), coach("C")), curve=request)
+    answer = reckon(case)
+    assert [joint.between for joint in answer.couplings] == [("A", "B"), ("B", "C")]
+    assert answer.verdict == "cannot_tell"
+    assert {reason.field for reason in answer.because if reason.field} >= {"rear_coupling.reach_mm"}
+
+
+def test_a_reverse_curve_judges_each_vehicle_on_the_sharper_of_the_two() -> None:
+    request = convert({"radius_mm": 900, "reverse": True, "reverse_radius_mm": 500}, AskedCurve)
+    answer = reckon(CurveCase(vehicles=(coach(minimum_radius_mm=600),), curve=request))
+    assert answer.verdict == "does_not_run"
+
+
+def test_a_reverse_curve_without_a_straight_swings_a_coupling_further_than_one_with_it() -> None:
+    coaches = tuple(
+        convert(
+            {
+                "name": name,
+                "length_mm": 260,
+                "length_over": "buffers",
+                "bogie_centres_mm": 180,
+                "bogie_wheelbase_mm": 33,
+                "front_coupling": SWINGING,
+                "rear_coupling": SWINGING,
+            },
+            Standing,
+        )
+        for name in ("A", "B")
+    )
+    swings = []
+    for straight_mm in (0, 300):
+        asked = {"radius_mm": 900, "reverse": True, "straight_between_mm": straight_mm}
+        (joint,) = reckon(CurveCase(vehicles=coaches, curve=convert(asked, AskedCurve))).couplings
+        swings.append(joint.swing_deg or 0.0)
+    assert swings[0] > swings[1] > 0

@@ -5,6 +5,7 @@ from typing import Annotated, Any
 
 import msgspec
 
+from standage.api.decode import as_parameters
 from standage.api.operations import Call, Operation, Reads, Reply
 from standage.questions import capacity, curve, gradient, haulage, length, passing, train_fit
 from standage.questions.sources import Sources
@@ -28,6 +29,17 @@ class OnCurveQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     radius_plus_minus_mm: Annotated[
         Tolerance | None, says("How far off the radius may be, either way, in mm; 0 if not said.")
     ] = None
+
+
+class TrainOnCurveQuery(OnCurveQuery, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Which curve, or two, the train on record is to go round."""
+
+    couplings: Annotated[bool, says("Whether the couplings are judged too.")] = False
+    reverse: Annotated[bool, says("Whether a curve the other way follows; the couplings are judged too.")] = False
+    reverse_radius_mm: Annotated[
+        Radius | None, says("Of the curve the other way, in mm; as sharp as the first if not given.")
+    ] = None
+    straight_between_mm: Annotated[Room | None, says("Straight between the two curves, in mm; 0 if not given.")] = None
 
 
 _CHECK: dict[str, Any] = {"method": "POST", "tag": "Questions", "rate": "check", "may_be_open": True}
@@ -148,10 +160,10 @@ def _on_record() -> list[Operation]:
             id="getTrainCurve",
             path="/v1/trains/{train_id}/curve",
             summary="Can a train on record run on a curve?",
-            description="As the inline question, for every vehicle of the train.",
+            description="As the inline question, for every vehicle of the train, and for its couplings if asked.",
             act=Reads(_train_curve, _reporting(curve.reckon)),
             answer=curve.CurveAnswer,
-            query=OnCurveQuery,
+            query=TrainOnCurveQuery,
         ),
     ]
 
@@ -184,16 +196,17 @@ def _place_train_fit(reading: Reading | None, call: Call) -> train_fit.TrainFitC
 
 
 def _vehicle_curve(reading: Reading | None, call: Call) -> curve.CurveCase:
-    return _curve_case((Sources(reading, call.club_id).vehicle_at(call.path["vehicle_id"]),), call)
+    vehicle = Sources(reading, call.club_id).vehicle_at(call.path["vehicle_id"])
+    return curve.CurveCase(vehicles=(vehicle,), curve=_asked_curve(call.query))
 
 
 def _train_curve(reading: Reading | None, call: Call) -> curve.CurveCase:
-    return _curve_case(Sources(reading, call.club_id).train_at(call.path["train_id"]).vehicles, call)
+    sources = Sources(reading, call.club_id)
+    train = sources.train_at(call.path["train_id"])
+    return curve.CurveCase(vehicles=train.vehicles, curve=_asked_curve(call.query), types=sources.coupling_types())
 
 
-def _curve_case(vehicles: tuple[Any, ...], call: Call) -> curve.CurveCase:
-    return curve.CurveCase(
-        vehicles=vehicles,
-        radius_mm=call.query.radius_mm,
-        radius_plus_minus_mm=call.query.radius_plus_minus_mm or 0.0,
-    )
+def _asked_curve(query: OnCurveQuery) -> curve.AskedCurve:
+    """Return the curve that a query asks about; raises ``Faulty`` where its parameters contradict each other."""
+    given = {name: value for name, value in msgspec.structs.asdict(query).items() if value is not None}
+    return as_parameters(given, curve.AskedCurve)

@@ -3,7 +3,7 @@
 import codecs
 import json
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any, TypeVar
 from urllib.parse import parse_qsl
 
@@ -16,6 +16,7 @@ from standage.railway.faults import Fault, Faulty, broken_rules, convert
 T = TypeVar("T")
 
 _NUMBER = re.compile(r"-?\d{1,400}(\.\d{1,400})?(e[+-]?\d{1,3})?", re.ASCII | re.IGNORECASE)
+_FLAGS = {"true": True, "false": False}
 _WHOLE = re.compile(r"-?\d{1,20}", re.ASCII)
 _MOST_FIGURES = 400
 _BEYOND_ALL_BOUNDS = 10**400
@@ -83,17 +84,25 @@ def decode_query(raw: str, kind: type[T]) -> T:
     """Return a query string as a ``kind``; unknown, repeated and ill-formed parameters are all faults."""
     pairs = parse_qsl(raw, keep_blank_values=True, errors="surrogateescape")
     fields = {field.encode_name: field for field in _fields(kind)}
-    values = {name: _number_if_asked(text, fields[name].type) if name in fields else text for name, text in pairs}
+    values = {name: _value_if_asked(text, fields[name].type) if name in fields else text for name, text in pairs}
     repeated = [
         Fault(code="repeated", message="is given twice", parameter=name) for name in _repeated(pairs) if name in fields
     ]
     try:
-        value = convert(values, kind)
+        value = as_parameters(values, kind)
     except Faulty as faulty:
-        raise Faulty([*repeated, *map(_as_parameter, faulty.faults)]) from faulty
+        raise Faulty([*repeated, *faulty.faults]) from faulty
     if repeated:
         raise Faulty(repeated)
     return value
+
+
+def as_parameters(values: Mapping[str, object], kind: type[T]) -> T:
+    """Return the values of query parameters as a ``kind``; its faults name the parameters."""
+    try:
+        return convert(values, kind)
+    except Faulty as faulty:
+        raise Faulty([_as_parameter(fault) for fault in faulty.faults]) from faulty
 
 
 def _fields(kind: type) -> Iterable[inspect.Field]:
@@ -106,12 +115,14 @@ def _repeated(pairs: list[tuple[str, str]]) -> list[str]:
     return sorted({name for name in names if names.count(name) > 1})
 
 
-def _number_if_asked(text: str, kind: inspect.Type) -> object:
+def _value_if_asked(text: str, kind: inspect.Type) -> object:
     if isinstance(kind, inspect.Metadata):
-        return _number_if_asked(text, kind.type)
+        return _value_if_asked(text, kind.type)
     if isinstance(kind, inspect.UnionType):
-        tried = (_number_if_asked(text, one) for one in kind.types)
+        tried = (_value_if_asked(text, one) for one in kind.types)
         return next((value for value in tried if not isinstance(value, str)), text)
+    if isinstance(kind, inspect.BoolType) and text in _FLAGS:
+        return _FLAGS[text]
     if isinstance(kind, inspect.IntType) and _WHOLE.fullmatch(text):
         return int(text)
     if isinstance(kind, inspect.FloatType) and _NUMBER.fullmatch(text):

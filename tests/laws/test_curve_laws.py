@@ -11,7 +11,7 @@ from standage.railway.couplings import Coupling
 from standage.railway.curves import OnCurve, on_curve
 from standage.railway.evidence import WORST_FIRST
 from standage.railway.faults import broken_rules
-from standage.railway.vehicles import Body, Trial, Vehicle
+from standage.railway.vehicles import Body, Standing, Trial, Vehicle
 
 
 def maybe(figure: st.SearchStrategy[float]) -> st.SearchStrategy[float | None]:

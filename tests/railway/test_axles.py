@@ -3,6 +3,7 @@
 from typing import Any
 
 import pytest
+from msgspec import structs
 
 from standage.railway.axles import Axles, axles_of
 from standage.railway.extents import length_of
@@ -88,6 +89,17 @@ def test_several_bodies_stand_on_the_outer_axles_of_the_outer_bodies() -> None:
     found = axles(length_mm=None, kind="engine", bodies=(engine, tender))
     assert (found.front_mm, found.rear_mm, found.wheelbase_mm) == (45.0, 24.0, 240 - 45 - 24)
     assert found.sure
+
+
+@pytest.mark.parametrize("side", ["front_overhang_mm", "rear_overhang_mm"])
+def test_a_bogie_under_a_body_stands_half_its_wheelbase_beyond_its_pivot(side: str) -> None:
+    bogies = Body(length_mm=120.0, bogie_centres_mm=70.0, bogie_wheelbase_mm=20.0)
+    outer = structs.replace(bogies, **{side: 30.0})
+    found = axles(
+        length_mm=None, bodies=(outer, Body(length_mm=120.0, rigid_wheelbase_mm=80.0, front_overhang_mm=10.0))
+    )
+    assert found.front_mm == (20.0 if side == "front_overhang_mm" else 10.0)
+    assert found.rear_mm == 30.0
 
 
 def test_bodies_of_which_the_wheels_are_unknown_lack_the_wheelbase() -> None:

@@ -88,6 +88,7 @@ def test_a_stretch_inside_a_rake_is_measured_by_its_parts() -> None:
     train = made_up(plain("A"), plain("B"), plain("C"), rakes=(rake,))
     assert train.span(0, 2).length_mm == 280
     assert train.span(1, 2).length_mm == 200
+    assert train.span(0, 1).length_mm == 200
 
 
 def test_buffered_up_every_joint_closes_by_its_play_inside_a_measured_rake_too() -> None:

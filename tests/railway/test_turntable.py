@@ -139,3 +139,10 @@ def test_leaving_the_wagon_off_lets_the_engine_turn() -> None:
     answer = ask(engine, wagon, place=road(220.0, kind="turntable"))
     assert answer.instead.drop == ("Wagon",)
     assert answer.instead.longest_train_mm == 216.0
+
+
+def test_a_guessed_wheelbase_is_as_good_as_a_scaled_figure_by_itself_and_half_so_at_the_end_of_a_train() -> None:
+    wagon = vehicle("Wagon", 100.0, kind="wagon")
+    assert ask(wagon, place=road(300.0, kind="turntable")).plus_minus_mm == 2.0
+    engine = vehicle("Engine", 100.0, kind="engine", total_wheelbase_mm=60.0)
+    assert ask(engine, wagon, place=road(300.0, kind="turntable")).plus_minus_mm == 1.0

@@ -8,11 +8,13 @@ import msgspec
 from standage.questions.asked import AskedVehicle
 from standage.questions.sources import Sources
 from standage.railway.capacity import CapacityVerdict, capacity, row_of
+from standage.railway.case_slips import stock_slips
 from standage.railway.couplings import CouplingKind, CouplingTypes
 from standage.railway.faults import Fault, Ruled
 from standage.railway.figures import Count, Room, Tolerance, says
 from standage.railway.guesses import told
 from standage.railway.reasons import Assumed, Reason
+from standage.railway.slips import Slip
 from standage.railway.vehicles import Vehicle
 
 
@@ -69,6 +71,7 @@ class CapacityAnswer(msgspec.Struct, frozen=True, kw_only=True):
     fixed_spots: Annotated[int, says("The spots that were reckoned with.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
 
 
 def reckon(case: CapacityCase) -> CapacityAnswer:
@@ -96,6 +99,7 @@ def reckon(case: CapacityCase) -> CapacityAnswer:
         fixed_spots=case.fixed_spots,
         because=held.because,
         assumed=(*told(row.guesses), *_default_margin(case)),
+        warnings=stock_slips([case.vehicle]),
     )
 
 

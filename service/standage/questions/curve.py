@@ -7,6 +7,7 @@ import msgspec
 
 from standage.questions.asked import Vehicles
 from standage.questions.sources import Sources
+from standage.railway.case_slips import curve_slips
 from standage.railway.couplings import CouplingKind, CouplingTypes
 from standage.railway.curves import OnCurve, weigh
 from standage.railway.curving.alignment import Alignment
@@ -16,6 +17,7 @@ from standage.railway.faults import Fault, Ruled
 from standage.railway.figures import Tolerance, says
 from standage.railway.guesses import told
 from standage.railway.reasons import Assumed, Reason, worst
+from standage.railway.slips import Slip
 from standage.railway.vehicles import Standing
 
 
@@ -77,6 +79,7 @@ class CurveAnswer(msgspec.Struct, frozen=True, kw_only=True):
     couplings: tuple[JointOnCurve, ...] = ()
     least_straight_mm: int | None = None
     least_radius_mm: int | None = None
+    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
 
 
 def reckon(case: CurveCase) -> CurveAnswer:
@@ -109,6 +112,7 @@ def reckon(case: CurveCase) -> CurveAnswer:
         couplings=joints,
         least_straight_mm=None if train is None else train.least_straight_mm,
         least_radius_mm=None if train is None else train.least_radius_mm,
+        warnings=curve_slips(case.vehicles, radii_mm=case.curve.radii_mm),
     )
 
 

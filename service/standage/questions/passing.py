@@ -8,6 +8,7 @@ import msgspec
 
 from standage.questions.asked import Vehicles
 from standage.questions.sources import Sources
+from standage.railway.case_slips import passing_slips
 from standage.railway.faults import Ruled
 from standage.railway.figures import Length, Radius, Room, says, tidy
 from standage.railway.guesses import told
@@ -24,6 +25,7 @@ from standage.railway.passing import (
 from standage.railway.passing_stock import PassingStock, cannot_stand, never_there, passing_stock, said
 from standage.railway.reasons import Assumed, Reason
 from standage.railway.scales import ScaleName, scale
+from standage.railway.slips import Slip
 from standage.railway.vehicles import Vehicle
 
 MARGIN_OF_GAUGE = 8
@@ -76,6 +78,7 @@ class PassingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     pairs: tuple[Pair, ...]
     because: tuple[Reason, ...]
     assumed: tuple[Assumed, ...]
+    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
 
 
 def gather(sources: Sources, request: PassingRequest) -> PassingCase:
@@ -114,6 +117,9 @@ def reckon(case: PassingCase) -> PassingAnswer:
         pairs=pairs,
         because=(*because, *never_there(stock, tracks), *no_radius),
         assumed=assumed + told(guess for one in stock for body in one.bodies for guess in body.guesses),
+        warnings=passing_slips(
+            case.vehicles, inner_radius_mm=case.inner_radius_mm, spacing_mm=case.spacing_mm, of=case.scale
+        ),
     )
 
 

@@ -8,6 +8,7 @@ import msgspec
 from standage.questions.asked import AskedPlace, AskedTrain
 from standage.questions.sources import PlaceOnRecord, Sources
 from standage.railway.allowances import Allowance, allowance
+from standage.railway.case_slips import fit_slips
 from standage.railway.coupled import Coupled, coupled
 from standage.railway.couplings import CouplingKind, CouplingTypes
 from standage.railway.faults import Ruled, all_of
@@ -16,6 +17,7 @@ from standage.railway.guesses import told
 from standage.railway.places import Place
 from standage.railway.reasons import Assumed, Reason
 from standage.railway.remedies import spare_there, to_leave_off
+from standage.railway.slips import Slip
 from standage.railway.standing import Stood, stand
 from standage.railway.suitability import Suited, not_compared, suited
 from standage.railway.trains import Train
@@ -125,6 +127,7 @@ class TrainFitAnswer(msgspec.Struct, frozen=True, kw_only=True):
     not_compared: Annotated[
         tuple[str, ...], says("What the place does not say, so that the train was not held against it.")
     ] = ()
+    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
 
 
 def reckon(case: TrainFitCase) -> TrainFitAnswer:
@@ -155,6 +158,7 @@ def reckon(case: TrainFitCase) -> TrainFitAnswer:
         face_spare_mm=stood.face_spare_mm,
         wheel_reserve_mm=_wheel_reserve(train) if case.place.kind == "headshunt" else None,
         not_compared=not_compared(case.place),
+        warnings=fit_slips(case.train.vehicles, case.place),
     )
 
 

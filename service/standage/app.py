@@ -22,6 +22,7 @@ from standage.api.openapi import addresses, document
 from standage.api.operations import RECORD_BYTES, Operation
 from standage.api.outer import Addresses, Outer
 from standage.api.pages_for_people import PATHS, document_bytes, pages_for_people
+from standage.api.pool import Pool
 from standage.api.records import record_operations
 from standage.api.routes import routes
 from standage.railway.faults import Refusal
@@ -58,6 +59,7 @@ def create_app(
         open_checks=settings.open_checks == "on",
         trusted_proxy=settings.trusted_proxy,
         writers=CapacityLimiter(1 if kept.dialect == "sqlite" else _POSTGRESQL_WRITES),
+        pool=Pool(),
     )
 
     @asynccontextmanager
@@ -66,7 +68,10 @@ def create_app(
             await to_thread.run_sync(asker.gate.require)
         except Refusal as refusal:
             log.warning("not ready yet: %s", refusal)
-        yield
+        try:
+            yield
+        finally:
+            await to_thread.run_sync(asker.pool.close)
         if database is None:
             kept.dispose()
 

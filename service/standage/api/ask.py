@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
-from typing import Any
+from typing import Any, TypeVar
 
 import msgspec
 from anyio import CapacityLimiter, to_thread
@@ -18,9 +18,12 @@ from anyio import CapacityLimiter, to_thread
 from standage.api import rights
 from standage.api.decode import decode_body, decode_query, parse
 from standage.api.limits import Limits
-from standage.api.operations import Call, Operation, Reads, Reply, Speaks, Writes
-from standage.api.preconditions import etag_of, has_current, strong_tags
+from standage.api.media import check_media
+from standage.api.operations import Call, Operation, Reads, Speaks, Writes
+from standage.api.pool import Pool
+from standage.api.preconditions import strong_tags
 from standage.api.problems import Rejected
+from standage.api.sending import Sent, encoded, readable, reported
 from standage.railway.faults import Fault, Faulty, all_of
 from standage.registry.answers import KeyedRequest, StoredAnswer, claim, settle
 from standage.registry.bodies import looks_like_id
@@ -31,12 +34,11 @@ from standage.registry.reading import Reading
 from standage.registry.records import ANY_VERSION, UNCONDITIONAL, Absent, Busy, IfMatch, Permit, Principal
 from standage.registry.store import Writing
 
+T = TypeVar("T")
+
 _KEY = re.compile(r"[\x21-\x7e]{1,200}")
-_JSON_RANGES = ("application/json", "application/problem+json", "application/*", "*/*")
-"""The ranges that JSON lies within, the nearest first: it decides (RFC 9110, section 12.5.1)."""
 _LOOP_BYTES = 8 * 1024
 _MOST_WAITING_WRITES = 100
-READ_CACHING = ("cache-control", "private, no-cache")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -50,15 +52,6 @@ class Arrival:
     headers: Mapping[str, str]
     body: bytes
     peer: str
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Sent:
-    """One answer as it leaves."""
-
-    status: int
-    headers: tuple[tuple[str, str], ...]
-    body: bytes
 
 
 class Gate:
@@ -84,19 +77,31 @@ class Asker:
     limits: Limits | None
     open_checks: bool
     writers: CapacityLimiter
+    pool: Pool
     trusted_proxy: str | None
 
     async def answer(self, operation: Operation, arrival: Arrival) -> Sent:
-        """Carry out ``operation``, on the loop where it is short and the database is a file, else in a thread."""
-        if isinstance(operation.act, Speaks):
-            return _encoded(await to_thread.run_sync(operation.act.say, self.database))
+        """Carry out ``operation``: on the loop where it is short and the database is a file, else in a thread.
+
+        What may take long is reckoned in the pool.
+        """
+        act = operation.act
+        if isinstance(act, Speaks):
+            return encoded(await to_thread.run_sync(act.say, self.database))
         if not self.gate.is_open:
             await to_thread.run_sync(self.gate.require)
-        if isinstance(operation.act, Writes):
+        if isinstance(act, Writes):
             return await self._write_in_turn(operation, arrival)
+        if not operation.heavy:
+            return await self._shortly(self._read, operation, arrival)
+        gathered = await self._shortly(self._gathered, operation, arrival)
+        sent: Sent = await self.pool.run(reported, act.report, gathered)
+        return readable(sent, arrival.method, arrival.headers)
+
+    async def _shortly(self, step: Callable[[Operation, Arrival], T], operation: Operation, arrival: Arrival) -> T:
         if self.database.dialect == "sqlite" and len(arrival.body) <= _LOOP_BYTES:
-            return self._read(operation, arrival)
-        return await to_thread.run_sync(self._read, operation, arrival)
+            return step(operation, arrival)
+        return await to_thread.run_sync(step, operation, arrival)
 
     async def _write_in_turn(self, operation: Operation, arrival: Arrival) -> Sent:
         if self.writers.statistics().tasks_waiting > _MOST_WAITING_WRITES:
@@ -105,18 +110,18 @@ class Asker:
         return await to_thread.run_sync(self._write, operation, arrival, limiter=self.writers)
 
     def _read(self, operation: Operation, arrival: Arrival) -> Sent:
-        act = operation.act
-        if not isinstance(act, Reads):
-            raise TypeError(operation.id)
+        sent = reported(_reads(operation).report, self._gathered(operation, arrival))
+        return readable(sent, arrival.method, arrival.headers)
+
+    def _gathered(self, operation: Operation, arrival: Arrival) -> Any:
+        act = _reads(operation)
         if self.open_checks and operation.may_be_open and "authorization" not in arrival.headers:
             self._count(operation, f"peer {arrival.peer}")
-            gathered = act.gather(None, self._call(operation, arrival, permit=None))
-        else:
-            with self.database.read() as connection:
-                reading = Reading(connection)
-                permit = self._permit(reading, operation, arrival)
-                gathered = act.gather(reading, self._call(operation, arrival, permit=permit))
-        return _readable(_encoded(act.report(gathered)), arrival)
+            return act.gather(None, self._call(operation, arrival, permit=None))
+        with self.database.read() as connection:
+            reading = Reading(connection)
+            permit = self._permit(reading, operation, arrival)
+            return act.gather(reading, self._call(operation, arrival, permit=permit))
 
     def _write(self, operation: Operation, arrival: Arrival) -> Sent:
         with self.database.read() as connection:
@@ -126,7 +131,7 @@ class Asker:
         with self.database.write() as connection:
             writing = Writing(connection, call.now)
             if key is None:
-                return _encoded(_act(operation).perform(writing, call))
+                return encoded(_act(operation).perform(writing, call))
             return _once(operation, call, writing, arrival, key=key)
 
     def _permit(self, reading: Reading, operation: Operation, arrival: Arrival) -> Permit:
@@ -151,7 +156,7 @@ class Asker:
             self.limits.take(f"peer {arrival.peer}", "write")
 
     def _call(self, operation: Operation, arrival: Arrival, *, permit: Permit | None) -> Call:
-        _check_media(operation, arrival)
+        check_media(operation, arrival.headers)
         query, body = all_of(partial(_query, operation, arrival), partial(_body, operation, arrival))
         _check_ids(arrival)
         return Call(
@@ -170,16 +175,10 @@ def _act(operation: Operation) -> Writes:
     return operation.act
 
 
-def _check_media(operation: Operation, arrival: Arrival) -> None:
-    if operation.media_types:
-        sent = arrival.headers.get("content-type", "")
-        essence = sent.partition(";")[0].strip().lower()
-        if essence not in operation.media_types or not _is_utf_8(sent):
-            wanted = " or ".join(operation.media_types)
-            came = f"this came as {sent.strip()!r}" if sent.strip() else "this came without a Content-Type"
-            raise Rejected("unsupported_media_type", f"Send {wanted} in UTF-8; {came}.")
-    if not _takes_json(arrival.headers.get("accept", "")):
-        raise Rejected("not_acceptable", "Answers exist as application/json only.")
+def _reads(operation: Operation) -> Reads:
+    if not isinstance(operation.act, Reads):
+        raise TypeError(operation.id)
+    return operation.act
 
 
 def _check_ids(arrival: Arrival) -> None:
@@ -187,24 +186,6 @@ def _check_ids(arrival: Arrival) -> None:
     for name, value in arrival.path_parameters.items():
         if not looks_like_id(value):
             raise Absent(f"there is no such {name.removesuffix('_id').replace('_', ' ')}")
-
-
-def _is_utf_8(content_type: str) -> bool:
-    charset = re.search(r"charset=\"?([\w-]+)", content_type, re.IGNORECASE)
-    return charset is None or charset[1].lower() in {"utf-8", "utf8"}
-
-
-def _takes_json(accept: str) -> bool:
-    """Tell whether the header Accept lets an answer be JSON; one that says nothing takes anything."""
-    ranges = [_media_range(one) for one in accept.lower().split(",") if one.strip()]
-    named = [taken for name in _JSON_RANGES for given, taken in ranges if given == name]
-    return named[0] if named else not ranges
-
-
-def _media_range(text: str) -> tuple[str, bool]:
-    """Return a media range and whether it is taken at all: a quality of 0 refuses it."""
-    name, _, parameters = text.partition(";")
-    return name.strip(), re.search(r"(?:^|;)\s*q=0(?:\.0*)?\s*(?:;|$)", parameters) is None
 
 
 def _query(operation: Operation, arrival: Arrival) -> Any:
@@ -250,28 +231,7 @@ def _once(operation: Operation, call: Call, writing: Writing, arrival: Arrival, 
     if earlier is not None:
         return Sent(status=earlier.status, headers=tuple(earlier.headers.items()), body=earlier.body)
     reply = _act(operation).perform(writing, call)
-    sent = _encoded(reply)
+    sent = encoded(reply)
     answer = StoredAnswer(status=sent.status, headers=dict(sent.headers), body=sent.body)
     settle(writing, request, answer, secret=reply.secret)
     return sent
-
-
-def _encoded(reply: Reply) -> Sent:
-    body = b"" if reply.content is None else msgspec.json.encode(reply.content)
-    typed = (("content-type", "application/json"),) if body else ()
-    tagged = (("etag", reply.etag),) if reply.etag else ()
-    secret = (("cache-control", "no-store"),) if reply.secret else ()
-    return Sent(status=reply.status, headers=(*typed, *tagged, *secret, *reply.headers), body=body)
-
-
-def _readable(sent: Sent, arrival: Arrival) -> Sent:
-    """Add what a read carries: an entity tag and the rule for caches; answer 304 where the caller has it already."""
-    headers = dict(sent.headers)
-    if arrival.method != "GET":
-        return Sent(status=sent.status, headers=(*sent.headers, ("cache-control", "no-store")), body=sent.body)
-    etag = headers.get("etag") or etag_of(sent.body)
-    headers |= {"etag": etag, READ_CACHING[0]: READ_CACHING[1]}
-    if has_current(arrival.headers.get("if-none-match"), etag):
-        headers.pop("content-type", None)
-        return Sent(status=304, headers=tuple(headers.items()), body=b"")
-    return Sent(status=sent.status, headers=tuple(headers.items()), body=sent.body)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from standage.api.operations import RateClass
 from standage.api.problems import Rejected
 
-PER_MINUTE: Mapping[RateClass, int] = {"write": 300, "check": 1200, "read": 3000}
+PER_MINUTE: Mapping[RateClass, int] = {"search": 120, "write": 300, "check": 1200, "read": 3000}
 """How many requests of each class a caller may send in a minute, and in one burst."""
 
 _MOST_CALLERS = 10_000

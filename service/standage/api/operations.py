@@ -15,7 +15,9 @@ from standage.registry.records import IfMatch, Permit
 from standage.registry.store import Writing
 
 RECORD_BYTES = 256 * 1024
-RateClass = Literal["read", "write", "check"]
+JSON = "application/json"
+SVG = "image/svg+xml"
+RateClass = Literal["read", "write", "check", "search"]
 Method = Literal["GET", "POST", "PUT", "PATCH", "DELETE"]
 
 
@@ -46,9 +48,10 @@ class Call:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Reply:
-    """What goes back: a value to encode, or nothing, with its headers."""
+    """What goes back: a value to encode as JSON, bytes that go as they are, or nothing; with its headers."""
 
     content: Any = None
+    media_type: str = JSON
     status: int = 200
     etag: str | None = None
     headers: tuple[tuple[str, str], ...] = ()
@@ -58,7 +61,10 @@ class Reply:
 
 @dataclass(frozen=True, slots=True)
 class Reads:
-    """Gather from one snapshot, release it, then report."""
+    """Gather from one snapshot, release it, then report.
+
+    Another process reports for a heavy operation: both ``report`` and what is gathered must then be picklable.
+    """
 
     gather: Callable[[Reading | None, Call], Any]
     report: Callable[[Any], Reply]
@@ -90,6 +96,8 @@ class Operation:
     description: str
     act: Reads | Writes | Speaks
     answer: type | None
+    answers_as: str = JSON
+    """The media type of its answer; of an answer that is no JSON ``answer`` is ``str``."""
     status: int = 200
     body: type | None = None
     patch_of: type | None = None
@@ -106,10 +114,12 @@ class Operation:
     """Whether a setting can open it to callers without a token."""
     tagged: bool = False
     """Whether its answer carries an ETag and honours If-None-Match."""
+    heavy: bool = False
+    """Whether it may reckon for long, and so does it in a process of its own."""
 
     @property
     def media_types(self) -> tuple[str, ...]:
         """The media types in which it takes a body."""
         if self.patch_of is not None:
-            return ("application/merge-patch+json", "application/json")
-        return ("application/json",) if self.body is not None else ()
+            return ("application/merge-patch+json", JSON)
+        return (JSON,) if self.body is not None else ()

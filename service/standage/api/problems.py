@@ -220,6 +220,6 @@ def _headers(error: Exception, sort: Sort) -> Iterable[tuple[str, str]]:
     if sort.status == SORTS["unauthenticated"].status:
         yield "www-authenticate", 'Bearer realm="standage"'
     if sort.code in RETRY_AFTER_S:
-        yield "retry-after", str(RETRY_AFTER_S[sort.code])
+        yield "retry-after", str(getattr(error, "retry_after_s", RETRY_AFTER_S[sort.code]))
     if isinstance(error, Rejected):
         yield from error.headers

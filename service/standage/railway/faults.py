@@ -46,6 +46,10 @@ class Faulty(Refusal):
         super().__init__("; ".join(f"{fault.pointer or fault.parameter}: {fault.message}" for fault in faults))
         self.faults = tuple(faults)
 
+    def __reduce__(self) -> tuple[type["Faulty"], tuple[tuple[Fault, ...]]]:
+        """Go from one process to another with every fault."""
+        return Faulty, (self.faults,)
+
 
 class Ruled(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
     """A struct whose fields must agree with each other: ``rules`` yields what does not."""

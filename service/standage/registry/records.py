@@ -118,9 +118,13 @@ class AlreadyShown(Refusal):
 
 
 class Busy(Refusal):
-    """The database is busy; the same request may go through later."""
+    """The database, or whoever reckons, is busy; the same request may go through later."""
 
     code: ClassVar[str] = "busy"
+
+    def __init__(self, message: str, *, retry_after_s: int = 1) -> None:
+        super().__init__(message)
+        self.retry_after_s = retry_after_s
 
 
 class Unready(Refusal):

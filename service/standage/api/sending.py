@@ -1,0 +1,54 @@
+"""What leaves: a reply put into bytes, and what a read carries besides."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import msgspec
+
+from standage.api.operations import Reply
+from standage.api.preconditions import etag_of, has_current
+
+READ_CACHING = ("cache-control", "private, no-cache")
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Sent:
+    """One answer as it leaves."""
+
+    status: int
+    headers: tuple[tuple[str, str], ...]
+    body: bytes
+
+
+def reported(report: Callable[[Any], Reply], gathered: Any) -> Sent:
+    """Return, as it leaves, what ``report`` says of what was gathered."""
+    return encoded(report(gathered))
+
+
+def encoded(reply: Reply) -> Sent:
+    """Return a reply as it leaves."""
+    body = _bytes(reply.content)
+    typed = (("content-type", reply.media_type),) if body else ()
+    tagged = (("etag", reply.etag),) if reply.etag else ()
+    secret = (("cache-control", "no-store"),) if reply.secret else ()
+    return Sent(status=reply.status, headers=(*typed, *tagged, *secret, *reply.headers), body=body)
+
+
+def _bytes(content: object) -> bytes:
+    if content is None:
+        return b""
+    return content if isinstance(content, bytes) else msgspec.json.encode(content)
+
+
+def readable(sent: Sent, method: str, headers: Mapping[str, str]) -> Sent:
+    """Add what a read carries: an entity tag and the rule for caches; answer 304 where the caller has it already."""
+    own = dict(sent.headers)
+    if method != "GET":
+        return Sent(status=sent.status, headers=(*sent.headers, ("cache-control", "no-store")), body=sent.body)
+    etag = own.get("etag") or etag_of(sent.body)
+    own |= {"etag": etag, READ_CACHING[0]: READ_CACHING[1]}
+    if has_current(headers.get("if-none-match"), etag):
+        own.pop("content-type", None)
+        return Sent(status=304, headers=tuple(own.items()), body=b"")
+    return Sent(status=sent.status, headers=tuple(own.items()), body=sent.body)

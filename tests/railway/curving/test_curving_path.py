@@ -87,15 +87,23 @@ def test_a_path_of_nothing_is_an_error() -> None:
         path([])
 
 
-@pytest.mark.parametrize("radii_mm", [(150.0, 90.0), (184.0, 93.0), (90.0, 150.0)])
-@pytest.mark.parametrize("chord_mm", [150.0, 178.0, 182.0, 250.0])
-@pytest.mark.parametrize("along_mm", [20.0, 90.0, 175.0, 240.0])
+SHARPEST = [
+    *[((150.0, 90.0), chord_mm, along_mm) for chord_mm in (150.0, 178.0, 250.0) for along_mm in (20.0, 90.0, 175.0)],
+    ((93.0, 60.0), 182.0, 180.0),
+    ((166.0, 111.0), 364.0, 335.0),
+    ((153.0, 83.0), 289.0, 285.0),
+    ((131.0, 67.0), 199.0, 199.0),
+    ((155.0, 88.0), 326.0, 306.0),
+]
+
+
+@pytest.mark.parametrize(("radii_mm", "chord_mm", "along_mm"), SHARPEST)
 def test_on_the_sharpest_reverse_curves_a_place_is_found_wherever_there_is_one(
     radii_mm: tuple[float, float], chord_mm: float, along_mm: float
 ) -> None:
     line = path([Piece(curvature=1 / radii_mm[0]), Piece(curvature=-1 / radii_mm[1])])
     here = line.at(along_mm)[0]
-    farthest = (place for place in range(1, int(2 * chord_mm)) if abs(here - line.at(along_mm - place)[0]) > chord_mm)
+    farthest = (place for place in range(1, int(3 * chord_mm)) if abs(here - line.at(along_mm - place)[0]) > chord_mm)
     first = next(farthest, None)
     behind_mm = line.behind(along_mm, chord_mm=chord_mm)
     assert (behind_mm is None) == (first is None)

@@ -132,3 +132,21 @@ def test_a_wagon_on_two_axles_is_in_the_standards_group_for_those() -> None:
     )
     limits = [each.limit_mm for each in only(wagon, wagon).because if each.code == "touching_buffers_by_standard"]
     assert limits == [50 * 16.5]
+
+
+def test_in_size_0_a_model_is_held_against_the_standards_groups_at_their_own_scale() -> None:
+    """**Source** NEM 103 (2016): group C in size 0 ends at 625 mm, which is 27.2 m at 1:43.5."""
+    coach = structs.replace(
+        buffered(COACH, reach_mm=0.0), scale="0", length_mm=625.0, bogie_centres_mm=448.0, bogie_wheelbase_mm=60.0
+    )
+    on = structs.replace(SHARP, radius_mm=1500)
+    limits = [
+        each.limit_mm for each in only(coach, coach, on=on).because if each.code == "touching_buffers_by_standard"
+    ]
+    assert limits == [84 * 32]
+
+
+def test_heads_of_unknown_width_are_no_wider_than_the_narrower_vehicle_leaves_room_for() -> None:
+    bare, narrow = buffered(COACH, reach_mm=2.6, head_mm=None), buffered(WAGON, reach_mm=2.6, head_mm=None)
+    assert only(bare, narrow, on=SHARP).pushing == "cannot_tell"
+    assert only(bare, structs.replace(narrow, width_mm=20.5), on=SHARP).pushing == "runs"

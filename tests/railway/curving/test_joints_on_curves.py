@@ -80,7 +80,11 @@ def test_a_coupling_that_is_known_to_swing_too_little_fails_whatever_the_other_d
 
 def test_a_coupling_that_cannot_swing_at_all_runs_on_the_straight_only() -> None:
     stiff = with_coupling(WAGON, swing_deg=0.0)
-    assert only(stiff, stiff).verdict == "does_not_run"
+    joint = only(stiff, stiff)
+    assert joint.verdict == "does_not_run"
+    assert joint.cures is not None
+    assert (joint.cures.least_radius_mm, joint.cures.bare_radius_mm) == (None, None)
+    assert codes(joint)[-1] == "radius_does_not_help"
 
 
 @pytest.mark.parametrize(
@@ -130,6 +134,7 @@ def test_the_same_vehicles_measured_over_their_couplings_are_the_same_joint() ->
 def test_a_body_that_ends_short_of_its_buffers_reaches_to_them_at_a_joint() -> None:
     short = structs.replace(COACH, body_length_mm=250.0)
     assert only(short, WAGON).offset_mm == only(COACH, WAGON).offset_mm
+    assert only(WAGON, short).offset_mm == only(WAGON, COACH).offset_mm
 
 
 def test_a_vehicle_standing_reversed_shows_its_other_end() -> None:

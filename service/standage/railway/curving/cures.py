@@ -81,7 +81,7 @@ def _least_radius(hardness: Hardness, limit: float, *, sharpest_mm: float) -> in
     while hardness(good_mm) > limit:
         if good_mm >= LONGEST_MM:
             return None
-        bad_mm, good_mm = good_mm, min(2 * good_mm, int(LONGEST_MM))
+        bad_mm, good_mm = good_mm, 2 * good_mm
     return _between(hardness, limit, bad_mm=bad_mm, good_mm=good_mm)
 
 

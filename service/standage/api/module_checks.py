@@ -56,7 +56,7 @@ def module_operations() -> list[Operation]:
             summary="Which modules and trains keep to the club's standard?",
             description="Every module and train that the rules are about, with the figure, the limit and the amount "
             "of each failure, and the reason where it is waived. Pages are joined by cursors: follow `next` until it "
-            "is null.",
+            "is absent.",
             act=Reads(_report_page, _reported),
             answer=standard_report.StandardReportAnswer,
             query=StandardReportQuery,

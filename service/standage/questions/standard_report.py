@@ -22,9 +22,11 @@ from standage.railway.shortfalls import (
     standard_verdict,
     weighed,
 )
-from standage.railway.standard_rules import Connector, StandardRule, is_about_trains, rule_meant
+from standage.railway.slips import Slip
+from standage.railway.standard_rules import Connector, StandardRule, WireAreaRule, is_about_trains, rule_meant
 from standage.railway.standards import module_shortfalls, train_shortfalls
 from standage.railway.trains import Train
+from standage.railway.wire_slips import wire_slips
 from standage.registry.bodies import ModuleBody, StandardBody, TrainBody
 from standage.registry.kinds import MODULES, TRAINS, Kind
 from standage.registry.reading import Listing, position
@@ -54,6 +56,7 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
     train_id: str | None = None
     after: After | None = None
     limit: int = 50
+    work: int = WORK_A_PAGE
 
 
 class Subject(msgspec.Struct, frozen=True, kw_only=True):
@@ -88,7 +91,7 @@ class SubjectReport(msgspec.Struct, frozen=True, kw_only=True):
     failures_in_all: Annotated[int, says("How many there are, told or not.")]
 
 
-class StandardReportAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class StandardReportAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Modules by name, then trains by name, each against the rules that are about it."""
 
     verdict: Annotated[StandardVerdict, says("The worst verdict of this page.")]
@@ -98,7 +101,8 @@ class StandardReportAnswer(msgspec.Struct, frozen=True, kw_only=True):
     ]
     because: Annotated[tuple[Reason, ...], says("What stands in the way on this page, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure of the trains that nobody measured.")]
-    next: Annotated[str | None, says("The address of the next page; null on the last.")] = None
+    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")]
+    next: Annotated[str | None, says("The address of the next page; absent on the last.")] = None
     next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
 
 
@@ -114,7 +118,19 @@ def reckon(case: StandardReportCase) -> StandardReportAnswer:
         because=tuple(_reason(subject) for subject in ordered if subject.verdict != "meets")
         or (_nothing_amiss(len(subjects)),),
         assumed=told(guesses),
+        warnings=tuple(_slips(case)),
     )
+
+
+def _slips(case: StandardReportCase) -> Iterator[Slip]:
+    """Yield the areas of wire that are probably diameters, in the rules and on the modules of this page."""
+    for number, rule in enumerate(case.rules, start=1):
+        if isinstance(rule, WireAreaRule):
+            yield from wire_slips(rule.area_mm2, field=f"rules.{number}.area_mm2")
+    for subject in case.subjects:
+        if subject.module is not None and subject.module.wire_area_mm2 is not None:
+            for slip in wire_slips(subject.module.wire_area_mm2):
+                yield msgspec.structs.replace(slip, place=subject.name)
 
 
 def _report(case: StandardReportCase, subject: Subject, guesses: list[Guess]) -> SubjectReport:
@@ -166,7 +182,7 @@ def gather(sources: Sources, standard_id: str, asked: Asked) -> StandardReportCa
         return _case(sources, standard, _subjects(sources, standard, named))
     found = _page(sources, standard, asked)
     subjects = _subjects(sources, standard, found)
-    kept = _within_work(subjects[: asked.limit], standard.asks)
+    kept = _within_work(subjects[: asked.limit], standard.asks, most=asked.work)
     then = None if len(kept) == len(found) else _after(found[len(kept) - 1])
     return _case(sources, standard, kept, then=then)
 
@@ -195,11 +211,11 @@ def _page(sources: Sources, standard: StandardBody, asked: Asked) -> list[Record
     return found
 
 
-def _within_work(subjects: Sequence[Subject], rules: Sequence[StandardRule]) -> Sequence[Subject]:
+def _within_work(subjects: Sequence[Subject], rules: Sequence[StandardRule], *, most: int) -> Sequence[Subject]:
     work = 0
     for count, subject in enumerate(subjects):
         work += _work(subject, rules)
-        if work > WORK_A_PAGE and count:
+        if work > most and count:
             return subjects[:count]
     return subjects
 

@@ -1,0 +1,304 @@
+"""Rakes, modules and a club's own standard as a caller meets them, on both databases."""
+
+from typing import Any
+
+import pytest
+
+from api.asking import NOBODY, Caller, Service, faults, refusal
+from api.ground import Ground, one_of
+from support.databases import statements
+
+VEHICLE: dict[str, Any] = {"length_mm": 100, "length_over": "couplings", "length_plus_minus_mm": 0}
+EAST: dict[str, Any] = {
+    "name": "east",
+    "tracks": [{"name": "up", "offset_mm": -23}, {"name": "down", "offset_mm": 23}],
+    "rail_height_mm": 1000,
+    "connector": {"type": "9-way D", "pins": [{"pin": 1, "carries": "front rail"}, {"pin": 2, "carries": "bus"}]},
+}
+RULES: list[dict[str, Any]] = [
+    {"rule": "board_mass", "id": "carry", "mass_g": 25_000},
+    {"rule": "longest_train", "length_mm": 350},
+]
+
+
+def length_of(caller: Caller, train_id: str) -> Any:
+    body = {"train": {"train_id": train_id}, "place": {"kind": "siding", "usable_length_mm": 5000}}
+    response = caller.ask("POST", "/v1/checks/train-fit", body)
+    assert response.status_code == 200, response.text
+    return response.json()["train_length_mm"]
+
+
+def rake_of(*vehicles: dict[str, Any], **about: Any) -> dict[str, Any]:
+    return {"name": "Set", "vehicles": [{"vehicle_id": one["id"]} for one in vehicles], **about}
+
+
+def test_a_train_is_as_long_as_the_rakes_and_vehicles_it_is_made_up_of(ground: Ground) -> None:
+    steward = ground.steward
+    engine, coach = ground.make("Vehicle", **VEHICLE), ground.make("Vehicle", **VEHICLE | {"length_mm": 250})
+    rake = steward.made("/v1/rakes", rake_of(coach))
+    entries = [{"vehicle_id": engine["id"]}, {"rake_id": rake["id"], "reversed": True}]
+    train = steward.made("/v1/trains", {"name": "Milk", "vehicles": entries})
+    assert train["vehicles"] == entries
+    assert length_of(steward, train["id"]) == 350
+    measured = {"measured_length_mm": 247.5, "measured_over": "couplings", "measured_plus_minus_mm": 0}
+    assert steward.ask("PATCH", f"/v1/rakes/{rake['id']}", measured, if_match="*").status_code == 200
+    assert length_of(steward, train["id"]) == 347.5
+
+
+def test_a_measured_stretch_of_a_train_counts_its_entries_a_rake_as_one(ground: Ground) -> None:
+    steward = ground.steward
+    coaches = [ground.make("Vehicle", **VEHICLE) for _ in range(3)]
+    rake = steward.made("/v1/rakes", rake_of(*coaches))
+    engine = ground.make("Vehicle", **VEHICLE)
+    stretch = {"first": 1, "last": 2, "length_mm": 390, "length_over": "couplings", "length_plus_minus_mm": 0}
+    body: dict[str, Any] = {
+        "name": "Milk",
+        "vehicles": [{"rake_id": rake["id"]}, {"vehicle_id": engine["id"]}],
+        "measured_rakes": [stretch],
+    }
+    assert length_of(steward, steward.made("/v1/trains", body)["id"]) == 390
+    body["measured_rakes"] = [stretch | {"last": 3}]
+    assert faults(steward.ask("POST", "/v1/trains", body)) == {"/measured_rakes/0/last": "beyond_train"}
+
+
+@pytest.mark.parametrize(
+    ("entry", "fault"),
+    [
+        ({}, {"/vehicles/0/vehicle_id": "missing"}),
+        ({"vehicle_id": NOBODY, "rake_id": NOBODY}, {"/vehicles/0/rake_id": "one_or_the_other"}),
+        ({"rake_id": NOBODY, "count": 2}, {"/vehicles/0/count": "contradiction"}),
+        ({"rake_id": NOBODY}, {"/vehicles/0/rake_id": "no_such_rake"}),
+    ],
+)
+def test_an_entry_of_a_train_is_a_vehicle_or_a_rake(steward: Caller, entry: Any, fault: dict[str, str]) -> None:
+    assert faults(steward.ask("POST", "/v1/trains", {"name": "Milk", "vehicles": [entry]})) == fault
+
+
+def test_a_rake_that_a_train_is_made_up_of_cannot_be_deleted(ground: Ground) -> None:
+    rake = ground.make("Rake")
+    train = ground.steward.made("/v1/trains", {"name": "Milk", "vehicles": [{"rake_id": rake["id"]}]})
+    problem = refusal(ground.steward.ask("DELETE", one_of("Rake", rake), if_match="*"), 409, "in_use")
+    assert "the train Milk" in problem["detail"]
+    assert ground.steward.ask("DELETE", one_of("Train", train), if_match="*").status_code == 204
+    assert ground.steward.ask("DELETE", one_of("Rake", rake), if_match="*").status_code == 204
+
+
+def module(ground: Ground, called: str, **end: Any) -> dict[str, Any]:
+    return ground.make("Module", name=called, scale="H0", ends=[EAST | end])
+
+
+def test_ends_on_record_join_and_every_figure_taken_for_granted_is_named(ground: Ground) -> None:
+    hill, dale = module(ground, "Hill"), module(ground, "Dale", name="west")
+    body = {"one": {"module_id": hill["id"], "end": "east"}, "other": {"module_id": dale["id"], "end": "WEST"}}
+    answer = ground.steward.ask("POST", "/v1/checks/module-join", body).json()
+    assert (answer["verdict"], answer["mechanical"], answer["electrical"]) == ("joins", "joins", "joins")
+    assert [(pair["one"], pair["other"]) for pair in answer["tracks"]] == [("up", "down"), ("down", "up")]
+    assert [one["field"] for one in answer["assumed"]] == ["tolerances.offset_mm", "tolerances.step_mm"]
+    assert answer["not_compared"] == ["wheels"]
+    assert "licensed electrician" in answer["cautions"][0]
+
+
+def test_ends_that_do_not_join_say_why_and_by_how_much(ground: Ground) -> None:
+    hill = module(ground, "Hill")
+    low = {name: value for name, value in EAST.items() if name != "connector"} | {"rail_height_mm": 996, "name": "low"}
+    body = {
+        "one": {"module_id": hill["id"], "end": "east"},
+        "other": low,
+        "tolerances": {"offset_mm": 0.5, "step_mm": 1},
+    }
+    answer = ground.steward.ask("POST", "/v1/checks/module-join", body).json()
+    assert (answer["verdict"], answer["mechanical"], answer["electrical"]) == (
+        "does_not_join",
+        "does_not_join",
+        "cannot_tell",
+    )
+    assert [(one["code"], one.get("amount_mm")) for one in answer["because"][:2]] == [
+        ("rails_step", 3),
+        ("missing_figure", None),
+    ]
+    assert answer["step_mm"] == 4
+    assert answer["assumed"][0]["field"] == "gauge_mm"
+
+
+@pytest.mark.parametrize(
+    ("one", "fault"),
+    [
+        ({"module_id": NOBODY}, {"/one/end": "missing"}),
+        ({"module_id": NOBODY, "end": "east"}, {"/one/module_id": "no_such_module"}),
+        ({"end": "east", "tracks": EAST["tracks"]}, {"/one/end": "one_or_the_other"}),
+        ({"name": "low"}, {"/one/tracks": "missing"}),
+        (
+            {"module_id": NOBODY, "end": "east", "tracks": EAST["tracks"], "rail_height_mm": 3},
+            {"/one/rail_height_mm": "one_or_the_other", "/one/tracks": "one_or_the_other"},
+        ),
+    ],
+)
+def test_an_end_is_inline_or_on_record(steward: Caller, one: Any, fault: dict[str, str]) -> None:
+    body = {"one": one, "other": {"tracks": EAST["tracks"]}}
+    assert faults(steward.ask("POST", "/v1/checks/module-join", body)) == fault
+
+
+def test_an_end_that_the_module_does_not_have_is_told_with_those_it_has(ground: Ground) -> None:
+    hill = module(ground, "Hill")
+    body = {"one": {"module_id": hill["id"], "end": "south"}, "other": {"tracks": EAST["tracks"]}}
+    response = ground.steward.ask("POST", "/v1/checks/module-join", body)
+    assert faults(response) == {"/one/end": "no_such_end"}
+    assert "its ends: east" in response.json()["faults"][0]["message"]
+
+
+def standard(ground: Ground, *waivers: dict[str, Any], rules: Any = RULES) -> str:
+    made = ground.steward.made("/v1/standards", {"name": "Ours", "rules": rules, "waivers": list(waivers)})
+    return f"/v1/standards/{made['id']}/report"
+
+
+def test_a_report_goes_through_modules_then_trains_and_names_what_falls_short(ground: Ground) -> None:
+    heavy = ground.make("Module", name="Oak end", board={"mass_g": 31_000})
+    ground.make("Module", name="Pine end", board={"mass_g": 9_000})
+    ground.make("Module", name="Ash end")
+    vehicle = ground.make("Vehicle", count=4, **VEHICLE)
+    for name, count in (("Long", 4), ("Short", 3)):
+        ground.steward.made("/v1/trains", {"name": name, "vehicles": [{"vehicle_id": vehicle["id"], "count": count}]})
+    answer = ground.steward.read(standard(ground, {"rule": "carry", "module_id": heavy["id"], "reason": "Two carry."}))
+    assert [(one["kind"], one["name"], one["verdict"]) for one in answer["subjects"]] == [
+        ("module", "Ash end", "cannot_tell"),
+        ("module", "Oak end", "waived"),
+        ("module", "Pine end", "meets"),
+        ("train", "Long", "fails"),
+        ("train", "Short", "meets"),
+    ]
+    (waived,) = answer["subjects"][1]["failures"]
+    assert (waived["rule"], waived["rule_number"], waived["rule_id"]) == ("board_mass", 1, "carry")
+    assert (waived["value_g"], waived["limit_g"], waived["amount_g"]) == (31_000, 25_000, 6_000)
+    assert waived["waived_because"] == "Two carry."
+    (failed,) = answer["subjects"][3]["failures"]
+    assert (failed["value_mm"], failed["limit_mm"], failed["amount_mm"]) == (400, 350, 50)
+    assert [one["code"] for one in answer["because"]] == ["train_fails", "module_cannot_tell", "module_waived"]
+    assert answer["verdict"] == "fails"
+    assert "next" not in answer
+
+
+def test_a_report_of_one_module_or_one_train_speaks_of_nothing_else(ground: Ground) -> None:
+    path = standard(ground)
+    ours, _ = ground.make("Module"), ground.make("Module")
+    train = ground.make("Train")
+    assert [one["id"] for one in ground.steward.read(f"{path}?module_id={ours['id']}")["subjects"]] == [ours["id"]]
+    assert [one["id"] for one in ground.steward.read(f"{path}?train_id={train['id']}")["subjects"]] == [train["id"]]
+    both = ground.steward.read(f"{path}?train_id={train['id']}&module_id={ours['id']}")
+    assert [one["id"] for one in both["subjects"]] == [ours["id"], train["id"]]
+
+
+def test_a_report_leaves_out_what_no_rule_is_about(ground: Ground) -> None:
+    ground.make("Module")
+    ground.make("Train")
+    about_trains = ground.steward.read(standard(ground, rules=RULES[1:]))
+    assert {one["kind"] for one in about_trains["subjects"]} == {"train"}
+
+
+def test_a_report_with_nothing_to_judge_says_so(ground: Ground) -> None:
+    answer = ground.steward.read(standard(ground))
+    assert (answer["verdict"], answer["subjects"]) == ("meets", [])
+    assert [one["code"] for one in answer["because"]] == ["nothing_to_judge"]
+
+
+@pytest.mark.parametrize("limit", [1, 2, 3, 7])
+def test_pages_of_a_report_join_without_gap_or_repeat(ground: Ground, limit: int) -> None:
+    path = standard(ground)
+    for _ in range(3):
+        ground.make("Module", name="Same name")
+        ground.make("Train", name="Same name")
+    whole = [one["id"] for one in ground.steward.read(path)["subjects"]]
+    told: list[str] = []
+    following: str | None = f"{path}?limit={limit}"
+    while following is not None:
+        response = ground.steward.ask("GET", following)
+        answer = response.json()
+        assert 1 <= len(answer["subjects"]) <= limit
+        told += [one["id"] for one in answer["subjects"]]
+        following = answer.get("next")
+        assert response.headers.get("link") == (f'<{following}>; rel="next"' if following else None)
+    assert told == whole
+    assert len(whole) == 6
+
+
+@pytest.mark.parametrize("cursor", ["x", "W10", "bW9kdWxlcw"])
+def test_a_cursor_that_the_report_did_not_give_is_refused(ground: Ground, cursor: str) -> None:
+    assert faults(ground.steward.ask("GET", f"{standard(ground)}?cursor={cursor}")) == {"cursor": "bad_cursor"}
+
+
+def test_a_cursor_of_one_report_is_none_of_another(ground: Ground) -> None:
+    for _ in range(2):
+        ground.make("Module")
+    cursor = ground.steward.read(f"{standard(ground)}?limit=1")["next_cursor"]
+    other = one_of("Standard", ground.make("Standard"))
+    assert faults(ground.steward.ask("GET", f"{other}/report?cursor={cursor}")) == {"cursor": "bad_cursor"}
+
+
+@pytest.mark.parametrize(("name", "code"), [("module_id", "no_such_module"), ("train_id", "no_such_train")])
+def test_a_report_of_what_is_not_there_is_refused(ground: Ground, name: str, code: str) -> None:
+    assert faults(ground.steward.ask("GET", f"{standard(ground)}?{name}={NOBODY}")) == {name: code}
+
+
+def test_a_report_of_many_takes_as_many_statements_as_one_of_one(service: Service, ground: Ground) -> None:
+    path = f"{standard(ground)}?limit=200"
+
+    def sent() -> int:
+        with statements(service.database) as told:
+            ground.steward.read(path)
+        return len(told)
+
+    def make() -> None:
+        rake = ground.make("Rake")
+        ground.steward.made("/v1/trains", {"name": "Milk", "vehicles": [{"rake_id": rake["id"]}]})
+        ground.make("Module")
+
+    make()
+    few = sent()
+    for _ in range(9):
+        make()
+    assert len(ground.steward.read(path)["subjects"]) == 20
+    assert sent() == few
+
+
+def test_a_module_with_a_waiver_stays_until_the_standard_lets_go_of_it(ground: Ground) -> None:
+    ours = ground.make("Module")
+    path = standard(ground, {"rule": 1, "module_id": ours["id"], "reason": "old"}).removesuffix("/report")
+    refusal(ground.steward.ask("DELETE", one_of("Module", ours), if_match="*"), 409, "in_use")
+    assert ground.steward.ask("PATCH", path, {"waivers": None}, if_match="*").status_code == 200
+    assert ground.steward.ask("DELETE", one_of("Module", ours), if_match="*").status_code == 204
+
+
+def test_a_standard_is_given_back_as_it_was_sent_and_its_rules_can_be_changed(ground: Ground) -> None:
+    made = ground.steward.made("/v1/standards", {"name": "Ours", "rules": RULES})
+    assert made["rules"] == RULES
+    path = one_of("Standard", made)
+    patched = ground.steward.ask("PATCH", path, {"rules": RULES[1:]}, if_match="*")
+    assert (patched.status_code, patched.json()["rules"]) == (200, RULES[1:])
+    assert ground.steward.ask("PUT", path, patched.json(), if_match="*").json()["rules"] == RULES[1:]
+    refused = ground.steward.ask("PATCH", path, {"rules": None, "asks": RULES}, if_match="*")
+    assert faults(refused) == {"/rules": "missing", "/asks": "unknown_field"}
+
+
+def test_faults_in_rules_waivers_and_ends_are_told_at_once(steward: Caller) -> None:
+    body = {
+        "rules": [
+            {"rule": "board_mass", "mass_g": -1},
+            {"rule": "paint"},
+            {"rule": "connector", "type": "x", "pin": 1},
+        ],
+        "waivers": [{"rule": [], "module_id": 1, "reason": ""}],
+    }
+    assert faults(steward.ask("POST", "/v1/standards", body)) == {
+        "/name": "missing",
+        "/rules/0/mass_g": "too_small",
+        "/rules/1/rule": "not_a_choice",
+        "/rules/2/pin": "unknown_field",
+        "/waivers/0/rule": "wrong_type",
+        "/waivers/0/module_id": "wrong_type",
+        "/waivers/0/reason": "too_short",
+    }
+    ends = [{"name": "e", "tracks": [{"name": "up", "offset_mm": 1e9}]}, 3]
+    assert faults(steward.ask("POST", "/v1/modules", {"name": " x", "ends": ends})) == {
+        "/name": "bad_characters",
+        "/ends/0/tracks/0/offset_mm": "too_large",
+        "/ends/1": "wrong_type",
+    }

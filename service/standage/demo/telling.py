@@ -19,6 +19,12 @@ _WORDS = {
     "fouls": "THEY TOUCH",
     "holds": "IT HOLDS SOME",
     "holds_none": "IT HOLDS NONE",
+    "good": "GOOD",
+    "steep": "STEEP",
+    "too_steep": "TOO STEEP",
+    "joins": "THEY JOIN",
+    "joins_with_care": "THEY JOIN, WITH CARE",
+    "does_not_join": "THEY DO NOT JOIN",
 }
 
 
@@ -54,7 +60,7 @@ def verdict(answer: Mapping[str, Any]) -> str:
     return f"   {_WORDS.get(answer['verdict'], answer['verdict'])}"
 
 
-def reasons(answer: Mapping[str, Any], *, most: int = 4) -> Iterable[str]:
+def reasons(answer: Mapping[str, Any], *, most: int = 6) -> Iterable[str]:
     """Yield the worst reasons, one paragraph each."""
     for reason in answer["because"][:most]:
         yield paragraph(_sentence(reason["message"]), indent="   · ")

@@ -14,11 +14,13 @@ from typing import Any, Self
 import httpx
 
 from standage.demo import telling
-from standage.demo.club import CLUB, COUPLING_TYPES, LAYOUT, MEMBERS, PLACES, STEWARD, TRAINS, VEHICLES
+from standage.demo.caller import Club
+from standage.demo.plans import CLUB, LAYOUTS, MODULES, PLACES, STEWARD, TRAINS
+from standage.demo.questions import questions
+from standage.demo.stock import VEHICLES
 
 DATABASE = "sqlite:///standage-demo.sqlite3"
 _START_S = 60.0
-Ids = dict[str, str]
 
 
 def run_demo(*, host: str, port: int, leave: bool, environment: Mapping[str, str]) -> None:
@@ -27,19 +29,17 @@ def run_demo(*, host: str, port: int, leave: bool, environment: Mapping[str, str
     A port that is taken is left alone and the next free one is used. The club is kept in a SQLite file beside the
     caller, unless the environment names a database.
     """
-    surroundings = {"STANDAGE_DATABASE_URL": DATABASE, **environment}
+    surroundings = {"STANDAGE_DATABASE_URL": DATABASE, "STANDAGE_RATE_LIMITS": "off", **environment}
     free = _free_port(host, port)
     with ExitStack() as stack:
-        token = _found(surroundings)
+        founded = _found(surroundings)
         server = stack.enter_context(_Served(host, free, surroundings))
-        client = stack.enter_context(
-            httpx.Client(base_url=server.address, headers={"authorization": f"Bearer {token}"})
-        )
+        headers = {"authorization": f"Bearer {founded['token']}"}
+        client = stack.enter_context(httpx.Client(base_url=server.address, headers=headers, timeout=60))
         _await_ready(client, server)
-        _show(Club(client))
-        print(
-            _farewell(server.address, token, database=surroundings["STANDAGE_DATABASE_URL"], leaving=leave), flush=True
-        )
+        _show(Club(client, steward=STEWARD, member_id=founded["member_id"]))
+        database = surroundings["STANDAGE_DATABASE_URL"]
+        print(_farewell(server.address, founded["token"], database=database, leaving=leave), flush=True)
         if not leave:
             server.wait()
 
@@ -77,100 +77,17 @@ class _Served:
             print("\nStopping. The club stays in its file.")
 
 
-class Club:
-    """The demo club as a caller sees it: records things and asks questions over HTTP."""
-
-    def __init__(self, client: httpx.Client) -> None:
-        self._client = client
-        self.vehicles: Ids = {}
-        self.trains: Ids = {}
-        self.places: Ids = {}
-        self.layout = ""
-
-    def record(self, path: str, body: Mapping[str, Any]) -> str:
-        """Record one thing; return its id."""
-        return str(self._answer(self._client.post(path, json=body))["id"])
-
-    def ask(self, path: str, **query: str | float) -> Any:
-        """Ask about what is on record."""
-        return self._answer(self._client.get(path, params=query))
-
-    def check(self, name: str, body: Mapping[str, Any]) -> Any:
-        """Ask with figures inline."""
-        return self._answer(self._client.post(f"/v1/checks/{name}", json=body))
-
-    def fit(self, train: str, place: str) -> Any:
-        """Ask whether a train on record fits a place on record."""
-        return self.ask(f"/v1/layouts/{self.layout}/places/{self.places[place]}/train-fit", train_id=self.trains[train])
-
-    def register(self) -> None:
-        """Record all that the demo club owns."""
-        for member in MEMBERS:
-            self.record("/v1/members", member)
-        for coupling_type in COUPLING_TYPES:
-            self.record("/v1/coupling-types", coupling_type)
-        self.vehicles = {key: self.record("/v1/vehicles", body) for key, body in VEHICLES.items()}
-        self.trains = {key: self.record("/v1/trains", self._train(body)) for key, body in TRAINS.items()}
-        self.layout = self.record("/v1/layouts", LAYOUT)
-        self.places = {key: self.record(f"/v1/layouts/{self.layout}/places", body) for key, body in PLACES.items()}
-
-    def _train(self, body: Mapping[str, Any]) -> dict[str, Any]:
-        items = [(item, 1) if isinstance(item, str) else item for item in body["made_of"]]
-        standing = [{"vehicle_id": self.vehicles[key], "count": count} for key, count in items]
-        return {"name": body["name"], "vehicles": standing}
-
-    def _answer(self, response: httpx.Response) -> Any:
-        if response.is_error:
-            sys.exit(f"standage: the service refused {response.request.url.path}: {response.text}")
-        return response.json()
-
-
 def _show(club: Club) -> None:
     club.register()
-    print(telling.heading(f"{CLUB}: will it work on {LAYOUT['name']}?"))
+    print(telling.heading(f"{CLUB}: will it work?"))
     introduction = (
-        f"The club has {len(VEHICLES)} sorts of vehicle on record, {len(TRAINS)} trains, and a harbour terminus with "
-        f"{len(PLACES)} places where trains stand. Lengths are in millimetres. Before the van is loaded it asks:"
+        f"The club has {len(VEHICLES)} sorts of vehicle in three scales on record, {len(TRAINS)} trains, "
+        f"{len(MODULES)} modules of four owners, and {len(LAYOUTS)} layouts with {len(PLACES)} places where trains "
+        "stand. Lengths are in millimetres. Before the van is loaded it asks:"
     )
     print(telling.paragraph(introduction))
-    for number, (text, answer) in enumerate(_questions(club), start=1):
+    for number, (text, answer) in enumerate(questions(club), start=1):
         print("\n".join(_told(number, text, answer)), flush=True)
-
-
-def _questions(club: Club) -> list[tuple[str, Any]]:
-    return [
-        ("Does the morning fish train stand clear in the quay loop?", club.fit("fish", "loop")),
-        ("And is it short enough for the fish dock?", club.fit("fish", "fish dock")),
-        ("Ten coal empties with the tender engine: may they wait in the loop?", club.fit("coal", "loop")),
-        ("Does the regatta excursion fit the platform, doors and all?", club.fit("excursion", "platform")),
-        ("Two fish vans, a salt wagon with three-link couplings, a brake van: in the loop?", club.fit("mixed", "loop")),
-        ("The committee wants to ride in the visiting saloon. Does that fit?", club.fit("special", "loop")),
-        (
-            "May the tender engine go down to the fish dock, round its curve of 450 mm?",
-            club.ask(f"/v1/vehicles/{club.vehicles['branch engine']}/curve", radius_mm=450),
-        ),
-        (
-            "On the double curve behind the fish market, inner radius 610 mm, tracks 48 mm apart: what passes what?",
-            club.check(
-                "passing",
-                {
-                    "inner_radius_mm": 610,
-                    "spacing_mm": 48,
-                    "scale": "00",
-                    "vehicles": [
-                        {"vehicle_id": club.vehicles[key]} for key in ("long coach", "brake coach", "harbour tank")
-                    ],
-                },
-            ),
-        ),
-        (
-            "How many coal wagons does a coal drop of 640 mm hold, worked at two spots?",
-            club.check(
-                "capacity",
-                {"usable_length_mm": 640, "fixed_spots": 2, "vehicle": {"vehicle_id": club.vehicles["coal wagon"]}},
-            ),
-        ),
-    ]
 
 
 def _told(number: int, text: str, answer: Mapping[str, Any]) -> list[str]:
@@ -185,12 +102,13 @@ def _told(number: int, text: str, answer: Mapping[str, Any]) -> list[str]:
     ]
 
 
-def _found(environment: Mapping[str, str]) -> str:
+def _found(environment: Mapping[str, str]) -> dict[str, str]:
     command = [sys.executable, "-m", "standage", "new-club", CLUB, "--steward", STEWARD]
     made = subprocess.run(command, env=dict(environment), check=False, capture_output=True, text=True)  # noqa: S603 - our own command
     if made.returncode != 0:
         sys.exit(made.stderr.strip())
-    return str(json.loads(made.stdout)["token"])
+    founded: dict[str, str] = json.loads(made.stdout)
+    return founded
 
 
 def _free_port(host: str, first: int) -> int:

@@ -1,0 +1,78 @@
+"""The demo club as a caller of the service sees it: it records what it owns and asks questions, all over HTTP."""
+
+import sys
+from collections.abc import Mapping
+from typing import Any
+
+import httpx
+
+from standage.demo.plans import LAYOUTS, MEMBERS, MODULES, PLACES, STANDARD, TRAINS, Made
+from standage.demo.stock import COUPLING_TYPES, OWNERS, VEHICLES
+
+Ids = dict[str, str]
+
+
+class Club:
+    """One club, by one token; ids are kept under the demo's own keys."""
+
+    def __init__(self, client: httpx.Client, *, steward: str, member_id: str) -> None:
+        self._client = client
+        self._members: Ids = {steward: member_id}
+        self.vehicles: Ids = {}
+        self.trains: Ids = {}
+        self.layouts: Ids = {}
+        self.places: Ids = {}
+        self.modules: Ids = {}
+        self.standard = ""
+
+    def register(self) -> None:
+        """Record all that the demo club owns."""
+        self._members |= {member["name"]: self.record("/v1/members", member) for member in MEMBERS}
+        for coupling_type in COUPLING_TYPES:
+            self.record("/v1/coupling-types", coupling_type)
+        owner_of = {key: self._members[owner] for owner, keys in OWNERS.items() for key in keys}
+        for key, body in VEHICLES.items():
+            self.vehicles[key] = self.record("/v1/vehicles", body | _owned(owner_of.get(key)))
+        for key, (name, made) in TRAINS.items():
+            self.trains[key] = self.record("/v1/trains", {"name": name, "vehicles": self._standing(made)})
+        self.layouts = {key: self.record("/v1/layouts", body) for key, body in LAYOUTS.items()}
+        for key, (layout, body) in PLACES.items():
+            self.places[key] = self.record(f"/v1/layouts/{self.layouts[layout]}/places", body)
+        for key, body in MODULES.items():
+            figures = {name: value for name, value in body.items() if name != "owner"}
+            self.modules[key] = self.record("/v1/modules", figures | _owned(self._members[body["owner"]]))
+        self.standard = self.record("/v1/standards", STANDARD)
+
+    def record(self, path: str, body: Mapping[str, Any]) -> str:
+        """Record one thing; return its id."""
+        return str(self._answer(self._client.post(path, json=body))["id"])
+
+    def ask(self, path: str, **query: str | float) -> Any:
+        """Ask about what is on record."""
+        return self._answer(self._client.get(path, params=query))
+
+    def check(self, name: str, **body: Any) -> Any:
+        """Ask with figures inline, or with ids inside them."""
+        return self._answer(self._client.post(f"/v1/checks/{name}", json=body))
+
+    def fit(self, train: str, place: str) -> Any:
+        """Ask whether a train on record fits a place on record."""
+        layout = self.layouts[PLACES[place][0]]
+        return self.ask(f"/v1/layouts/{layout}/places/{self.places[place]}/train-fit", train_id=self.trains[train])
+
+    def by_id(self, *keys: str) -> list[dict[str, str]]:
+        """Return vehicles on record as a question names them."""
+        return [{"vehicle_id": self.vehicles[key]} for key in keys]
+
+    def _standing(self, made: Made) -> list[dict[str, Any]]:
+        items = [(item, 1) if isinstance(item, str) else item for item in made]
+        return [{"vehicle_id": self.vehicles[key], "count": count} for key, count in items]
+
+    def _answer(self, response: httpx.Response) -> Any:
+        if response.is_error:
+            sys.exit(f"standage: the service refused {response.request.url.path}: {response.text}")
+        return response.json()
+
+
+def _owned(owner_id: str | None) -> dict[str, str]:
+    return {} if owner_id is None else {"owner_id": owner_id}

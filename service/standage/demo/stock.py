@@ -1,0 +1,291 @@
+"""The demo club's stock in three scales, as its members would type it in. Everything here is invented.
+
+Sizes are those of believable models: full-size dimensions of common types divided by the scale.
+"""
+
+from typing import Any
+
+Json = dict[str, Any]
+Row = tuple[str, str, float, float, float, int]
+"""A key, a name, a length over buffers, a wheelbase or the bogies' centres, a mass, and how many there are."""
+
+HOOK: Json = {"type": "small hook-and-bar"}
+CLUB_HOOK: Json = {"type": "club hook"}
+THREE_LINK: Json = {"type": "three-link"}
+N_HOOK: Json = {"type": "N hook"}
+LOOP: Json = {"type": "loop"}
+KNUCKLE: Json = {"type": "knuckle"}
+
+COUPLING_TYPES: list[Json] = [
+    {
+        "name": "club hook",
+        "reach_mm": 4.0,
+        "reach_plus_minus_mm": 0.3,
+        "play_mm": 0.8,
+        "mates_with": ["small hook-and-bar"],
+        "notes": "Small hook-and-bar, bent to the club's gauge and measured on ten vehicles.",
+    }
+]
+
+
+def _vehicle(row: Row, *, kind: str, scale: str, coupling: Json, **figures: Any) -> Json:
+    _, name, length_mm, _, mass_g, count = row
+    ends = {"front_coupling": coupling, "rear_coupling": coupling}
+    measured = {"length_mm": length_mm, "length_over": "buffers", "length_from": "measured", "mass_g": mass_g}
+    return {"name": name, "kind": kind, "scale": scale, "count": count} | measured | ends | figures
+
+
+def _wagons(rows: list[Row], *, scale: str, coupling: Json, width_mm: float, kind: str = "wagon") -> dict[str, Json]:
+    return {
+        row[0]: _vehicle(row, kind=kind, scale=scale, coupling=coupling, width_mm=width_mm, rigid_wheelbase_mm=row[3])
+        for row in rows
+    }
+
+
+def _coaches(rows: list[Row], *, scale: str, coupling: Json, width_mm: float, least_mm: float) -> dict[str, Json]:
+    bogie_mm = {"00": 34.0, "N British": 17.0, "H0": 29.0}[scale]
+    return {
+        row[0]: _vehicle(
+            row,
+            kind="coach",
+            scale=scale,
+            coupling=coupling,
+            width_mm=width_mm,
+            bogie_centres_mm=row[3],
+            bogie_wheelbase_mm=bogie_mm,
+            minimum_radius_mm=least_mm,
+        )
+        for row in rows
+    }
+
+
+_ENGINES_00: dict[str, Json] = {
+    "harbour tank": _vehicle(
+        ("", "Harbour tank engine", 124, 0, 210, 1),
+        kind="engine",
+        scale="00",
+        coupling=CLUB_HOOK,
+        rigid_wheelbase_mm=59,
+        rigid_axles=3,
+        width_mm=34,
+        height_mm=50,
+        minimum_radius_mm=400,
+    ),
+    "branch engine": _vehicle(
+        ("", "Branch goods engine and tender", 231, 0, 340, 1),
+        kind="engine",
+        scale="00",
+        coupling=HOOK,
+        width_mm=34.5,
+        height_mm=52,
+        total_wheelbase_mm=184,
+        first_axle_mm=25,
+        minimum_radius_mm=520,
+        bodies=[
+            {"name": "engine", "length_mm": 138, "rigid_wheelbase_mm": 64, "rigid_axles": 3, "gap_to_next_mm": 5},
+            {"name": "tender", "length_mm": 88, "rigid_wheelbase_mm": 51, "rigid_axles": 3},
+        ],
+    ),
+    "dock shunter": _vehicle(
+        ("", "Dock shunter", 96, 0, 180, 1),
+        kind="engine",
+        scale="00",
+        coupling=HOOK,
+        rigid_wheelbase_mm=28,
+        width_mm=33,
+        height_mm=47,
+        minimum_radius_mm=330,
+    ),
+    "type two": _vehicle(
+        ("", "Bogie diesel", 205, 0, 395, 2),
+        kind="engine",
+        scale="00",
+        coupling=HOOK,
+        bogie_centres_mm=112,
+        bogie_wheelbase_mm=34,
+        width_mm=35,
+        height_mm=51,
+        minimum_radius_mm=430,
+    ),
+}
+_WAGONS_00 = _wagons(
+    [
+        ("fish van", "Fish van", 86, 46, 62, 9),
+        ("coal wagon", "Coal wagon", 75, 36, 48, 12),
+        ("ice van", "Ice van", 84, 40, 58, 2),
+        ("goods van", "Goods van", 82, 40, 60, 6),
+        ("five plank", "Five-plank wagon", 79, 40, 46, 8),
+        ("salt hopper", "Salt hopper", 88, 44, 66, 5),
+        ("lime wagon", "Lime wagon with lid", 74, 36, 50, 3),
+        ("cattle wagon", "Cattle wagon", 89, 46, 60, 4),
+        ("tank wagon", "Tank wagon", 83, 40, 64, 4),
+        ("flat wagon", "Flat wagon", 81, 40, 38, 3),
+        ("boat wagon", "Boat wagon", 118, 76, 70, 1),
+        ("timber wagon", "Timber wagon", 94, 50, 57, 2),
+    ],
+    scale="00",
+    coupling=HOOK,
+    width_mm=32,
+) | _wagons([("brake van", "Brake van", 93, 63, 75, 3)], scale="00", coupling=HOOK, width_mm=33, kind="brake_van")
+_COACHES_00 = _coaches(
+    [
+        ("brake coach", "Brake coach", 236, 162, 165, 2),
+        ("long coach", "Long coach", 262, 187, 180, 3),
+        ("buffet", "Buffet car", 262, 187, 184, 1),
+    ],
+    scale="00",
+    coupling=HOOK,
+    width_mm=36.5,
+    least_mm=450,
+)
+_ODD_00: dict[str, Json] = {
+    "salt wagon": _vehicle(
+        ("", "Salt wagon, three-link", 74, 36, 50, 1),
+        kind="wagon",
+        scale="00",
+        coupling=THREE_LINK,
+        rigid_wheelbase_mm=36,
+        width_mm=31,
+    ),
+    "visiting saloon": {
+        "name": "Visiting saloon",
+        "kind": "coach",
+        "scale": "00",
+        "full_size_length_m": 17.5,
+        "notes": "Lent for the exhibition; nobody has measured it yet.",
+    },
+}
+
+_N: dict[str, Json] = {
+    "tarn tank": _vehicle(
+        ("", "Valley tank engine", 67, 0, 62, 1),
+        kind="engine",
+        scale="N British",
+        coupling=N_HOOK,
+        rigid_wheelbase_mm=31,
+        rigid_axles=3,
+        width_mm=17.5,
+        minimum_radius_mm=228,
+    ),
+    "tarn diesel": _vehicle(
+        ("", "Valley diesel", 106, 0, 88, 2),
+        kind="engine",
+        scale="N British",
+        coupling=N_HOOK,
+        bogie_centres_mm=58,
+        bogie_wheelbase_mm=17,
+        width_mm=18,
+        minimum_radius_mm=228,
+    ),
+    **_wagons(
+        [
+            ("slate wagon", "Slate wagon", 40, 18, 12, 14),
+            ("slate van", "Slate van", 42, 20, 13, 6),
+            ("stone hopper", "Stone hopper", 45, 22, 16, 12),
+            ("cement wagon", "Cement wagon", 43, 20, 15, 8),
+            ("mineral wagon", "Mineral wagon", 38, 18, 11, 20),
+            ("pallet van", "Pallet van", 49, 26, 15, 6),
+            ("oil tank", "Oil tank wagon", 47, 25, 16, 6),
+            ("plate wagon", "Plate wagon", 57, 32, 14, 4),
+            ("ballast wagon", "Ballast wagon", 40, 18, 14, 8),
+        ],
+        scale="N British",
+        coupling=N_HOOK,
+        width_mm=16.5,
+    ),
+    **_wagons(
+        [("tarn brake", "Valley brake van", 49, 31, 16, 2)],
+        scale="N British",
+        coupling=N_HOOK,
+        width_mm=17,
+        kind="brake_van",
+    ),
+    **_coaches(
+        [
+            ("valley coach", "Valley coach", 133, 95, 38, 4),
+            ("valley brake coach", "Valley brake coach", 133, 95, 38, 2),
+            ("valley van", "Parcels van", 104, 72, 31, 2),
+        ],
+        scale="N British",
+        coupling=N_HOOK,
+        width_mm=19,
+        least_mm=228,
+    ),
+}
+
+_H0: dict[str, Json] = {
+    "gravel engine": _vehicle(
+        ("", "Gravel works engine", 112, 0, 190, 2),
+        kind="engine",
+        scale="H0",
+        coupling=LOOP,
+        rigid_wheelbase_mm=46,
+        rigid_axles=3,
+        width_mm=34,
+        minimum_radius_mm=360,
+    ),
+    "branch railbus": _vehicle(
+        ("", "Railbus", 160, 0, 150, 1),
+        kind="railcar",
+        scale="H0",
+        coupling=LOOP,
+        rigid_wheelbase_mm=69,
+        width_mm=33,
+        minimum_radius_mm=420,
+    ),
+    **_wagons(
+        [
+            ("tipper", "Tipping wagon", 104, 56, 78, 10),
+            ("covered wagon", "Covered wagon", 115, 62, 82, 6),
+            ("open wagon", "Open wagon", 104, 56, 70, 8),
+            ("gravel hopper", "Gravel hopper", 110, 69, 90, 6),
+            ("tank h0", "Two-axle tank wagon", 101, 52, 84, 4),
+            ("stake wagon", "Stake wagon", 138, 92, 76, 3),
+            ("refrigerated", "Refrigerated wagon", 124, 69, 88, 2),
+        ],
+        scale="H0",
+        coupling=LOOP,
+        width_mm=33,
+    ),
+    **_wagons(
+        [("gravel brake", "Guard's van", 98, 52, 80, 2)], scale="H0", coupling=LOOP, width_mm=33, kind="brake_van"
+    ),
+    **_coaches(
+        [
+            ("express coach", "Express coach, full length", 303, 218, 190, 3),
+            ("suburban coach", "Suburban coach", 222, 161, 160, 4),
+        ],
+        scale="H0",
+        coupling=LOOP,
+        width_mm=32.5,
+        least_mm=480,
+    ),
+    "knuckle hopper": _vehicle(
+        ("", "Bogie hopper with knuckles", 161, 0, 140, 4),
+        kind="wagon",
+        scale="H0",
+        coupling=KNUCKLE,
+        bogie_centres_mm=103,
+        bogie_wheelbase_mm=21,
+        width_mm=34,
+    ),
+    **_coaches(
+        [("motor coach", "Two-car set, motor coach", 268, 190, 230, 1)],
+        scale="H0",
+        coupling=LOOP,
+        width_mm=33,
+        least_mm=430,
+    ),
+    **_coaches(
+        [("trailer", "Two-car set, trailer", 268, 190, 170, 1)], scale="H0", coupling=LOOP, width_mm=33, least_mm=430
+    ),
+}
+
+OWNERS: dict[str, tuple[str, ...]] = {
+    "Alder": tuple(_N),
+    "Teasel": tuple(_H0),
+    "Sorrel": ("salt wagon", "lime wagon", "salt hopper"),
+}
+"""Which member owns which vehicles; the rest are the steward's."""
+
+VEHICLES: dict[str, Json] = _ENGINES_00 | _WAGONS_00 | _COACHES_00 | _ODD_00 | _N | _H0

@@ -25,6 +25,7 @@ from standage.api.pages_for_people import PATHS, document_bytes, pages_for_peopl
 from standage.api.pool import Pool
 from standage.api.records import record_operations
 from standage.api.routes import routes
+from standage.api.shunting import shunting_operations
 from standage.railway.faults import Refusal
 from standage.registry.engine import Database, open_database
 from standage.settings import Settings, settings_from
@@ -36,7 +37,8 @@ _POSTGRESQL_WRITES = 10
 
 def operations() -> list[Operation]:
     """Return everything that the service can be asked."""
-    return [*check_operations(), *module_operations(), *record_operations(), *health_operations()]
+    questions = [*check_operations(), *module_operations(), *shunting_operations()]
+    return [*questions, *record_operations(), *health_operations()]
 
 
 def openapi_document() -> dict[str, Any]:

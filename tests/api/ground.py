@@ -20,7 +20,8 @@ CONDITIONAL = [operation.id for operation in OPERATIONS.values() if operation.co
 GETS = [operation.id for operation in OPERATIONS.values() if operation.method == "GET"]
 
 NOUNS = (
-    *("Club", "Member", "Token", "CouplingType", "Vehicle", "Rake", "Train", "Module", "Standard", "Layout", "Place"),
+    *("Club", "Member", "Token", "CouplingType", "Vehicle", "Rake", "Train", "Module", "Standard", "Layout"),
+    *("Place", "Yard"),
 )
 PATHS = {
     "Member": "/v1/members",
@@ -33,10 +34,30 @@ PATHS = {
     "Standard": "/v1/standards",
     "Layout": "/v1/layouts",
 }
+BENEATH = {"Place": "places", "Yard": "yards"}
+"""What lies beneath a layout, by the last part of its list's path."""
 OWNED = ("Vehicle", "Rake", "Train", "Module")
 WAGON = {"name": "Coal wagon", "length_mm": 100.0, "length_over": "buffers", "width_mm": 34.0, "rigid_wheelbase_mm": 40}
 MODULE_END = {"tracks": [{"name": "up", "offset_mm": 0.0}], "rail_height_mm": 1000.0}
 LOOP = {"kind": "loop", "usable_length_mm": 900.0}
+YARD = {
+    "headshunt_usable_length_mm": 300.0,
+    "sidings": [{"name": "Long", "usable_length_mm": 300.0}, {"name": "Short", "usable_length_mm": 200.0}],
+}
+SHUNTING = {
+    "engine_length_mm": 100.0,
+    "yard": YARD,
+    "wagons": [{"name": name, "length_mm": 80.0} for name in "ABC"],
+    "start": {"sidings": [["A", "B", "C"], []]},
+}
+DEAL = {
+    "engine_length_mm": 100.0,
+    "yard": YARD,
+    "wagons": SHUNTING["wagons"],
+    "siding": "Long",
+    "train_wagons": 3,
+    "seed": 1,
+}
 CHECKS: dict[str, dict[str, Any]] = {
     "checkTrainFit": {"train": {"vehicles": [WAGON]}, "place": LOOP},
     "checkCurve": {"vehicles": [WAGON], "curve": {"radius_mm": 600.0}},
@@ -45,6 +66,11 @@ CHECKS: dict[str, dict[str, Any]] = {
     "checkGradient": {"rise_mm": 20.0, "run_mm": 1000.0},
     "checkHaulage": {"gradient_percent": 2.0, "vehicles_on_level": 30},
     "checkModuleJoin": {"one": MODULE_END, "other": MODULE_END},
+    "checkShuntingPlan": SHUNTING | {"goal": {"siding": "Long", "train": ["C", "B", "A"]}},
+    "drawShuntingPlan": SHUNTING | {"goal": {"siding": "Long", "train": ["C", "B", "A"]}},
+    "dealShuntingPuzzle": DEAL,
+    "drawShuntingPuzzle": DEAL,
+    "checkEveryTrain": SHUNTING | {"siding": "Long", "train_wagons": 2},
 }
 QUERIES = {"getVehicleCurve": "radius_mm=600", "getTrainCurve": "radius_mm=600", "readLength": "text=12in"}
 
@@ -71,11 +97,11 @@ class Ground:
 
     def make(self, noun: str, *, owner_id: str | None = None, **about: Any) -> dict[str, Any]:
         """Return a new record of that noun as it came back."""
-        layout_id = (
-            self.make("Layout")["id"] if noun == "Place" and "layout_id" not in about else about.get("layout_id")
-        )
-        path = f"/v1/layouts/{layout_id}/places" if noun == "Place" else PATHS[noun]
-        about.pop("layout_id", None)
+        if noun in BENEATH:
+            layout_id = about.pop("layout_id", None) or self.make("Layout")["id"]
+            path = f"/v1/layouts/{layout_id}/{BENEATH[noun]}"
+        else:
+            path = PATHS[noun]
         return self.steward.made(path, self.body(noun, owner_id=owner_id) | about)
 
     def body(self, noun: str, *, owner_id: str | None = None) -> dict[str, Any]:
@@ -94,6 +120,7 @@ class Ground:
             "Standard": {"name": name, "rules": [{"rule": "board_mass", "mass_g": 25000}]},
             "Layout": {"name": name},
             "Place": LOOP | {"name": name},
+            "Yard": YARD | {"name": name},
         }
         return alone[noun]
 
@@ -113,9 +140,10 @@ class Ground:
 
     def _ids(self, operation: Operation, owner_id: str | None) -> dict[str, str]:
         names = placeholders(operation.path)
-        if "place_id" in names:
-            place = self.make("Place")
-            return {"layout_id": place["layout_id"], "place_id": place["id"]}
+        for noun in BENEATH:
+            if f"{noun.lower()}_id" in names:
+                record = self.make(noun)
+                return {"layout_id": record["layout_id"], f"{noun.lower()}_id": record["id"]}
         return {name: self.make(noun_of(name), owner_id=owner_id)["id"] for name in names}
 
     def _sent(self, operation: Operation, owner_id: str | None) -> Any:
@@ -146,8 +174,8 @@ def one_of(noun: str, record: dict[str, Any]) -> str:
     """Return the address of a record."""
     if noun == "Club":
         return "/v1/club"
-    if noun == "Place":
-        return f"/v1/layouts/{record['layout_id']}/places/{record['id']}"
+    if noun in BENEATH:
+        return f"/v1/layouts/{record['layout_id']}/{BENEATH[noun]}/{record['id']}"
     return f"{PATHS[noun]}/{record['id']}"
 
 

@@ -46,6 +46,24 @@ getTrain             club  club  club  read
 replaceTrain         own   club  club  write
 updateTrain          own   club  club  write
 deleteTrain          own   club  club  write
+listRakes            club  club  club  read
+createRake           own   club  club  write
+getRake              club  club  club  read
+replaceRake          own   club  club  write
+updateRake           own   club  club  write
+deleteRake           own   club  club  write
+listModules          club  club  club  read
+createModule         own   own   club  write
+getModule            club  club  club  read
+replaceModule        own   own   club  write
+updateModule         own   own   club  write
+deleteModule         own   own   club  write
+listStandards        club  club  club  read
+createStandard       -     club  club  write
+getStandard          club  club  club  read
+replaceStandard      -     club  club  write
+updateStandard       -     club  club  write
+deleteStandard       -     club  club  write
 listLayouts          club  club  club  read
 createLayout         -     club  club  write
 getLayout            club  club  club  read
@@ -58,6 +76,12 @@ getPlace             club  club  club  read
 replacePlace         -     club  club  write
 updatePlace          -     club  club  write
 deletePlace          -     club  club  write
+listYards            club  club  club  read
+createYard           -     club  club  write
+getYard              club  club  club  read
+replaceYard          -     club  club  write
+updateYard           -     club  club  write
+deleteYard           -     club  club  write
 checkTrainFit        club  club  club  read
 checkCurve           club  club  club  read
 checkPassing         club  club  club  read
@@ -65,6 +89,14 @@ checkCapacity        club  club  club  read
 checkGradient        club  club  club  read
 checkHaulage         club  club  club  read
 readLength           club  club  club  read
+checkShuntingPlan    club  club  club  read
+drawShuntingPlan     club  club  club  read
+dealShuntingPuzzle   club  club  club  read
+drawShuntingPuzzle   club  club  club  read
+checkEveryTrain      club  club  club  read
+getYardDrawing       club  club  club  read
+checkModuleJoin      club  club  club  read
+getStandardReport    club  club  club  read
 getPlaceTrainFit     club  club  club  read
 getVehicleCurve      club  club  club  read
 getTrainCurve        club  club  club  read
@@ -119,7 +151,7 @@ def test_what_is_anothers_can_be_changed_by_whom_the_rows_say_so(ground: Ground,
             told[name] = succeeded(ground.request(name, owner_id=other["id"]), caller)
             wanted[name] = row[ROLES.index(role)] == "club"
     assert told == wanted
-    assert len(told) == 8
+    assert len(told) == 16
 
 
 @pytest.mark.parametrize("role", ROLES)

@@ -6,6 +6,7 @@ import msgspec
 import pytest
 
 from standage.questions import deal, every_train, shunting_plan
+from standage.questions.asked import inline_yard
 from standage.railway.faults import convert
 from support.yard_questions import START, WAGONS, YARD, codes, faults, vehicles
 
@@ -24,7 +25,7 @@ TWELVE = [{"name": f"W{number}", "length_mm": 10} for number in range(12)]
 
 def dealt(**changes: Any) -> deal.DealAnswer:
     request = convert(DEAL | changes, deal.DealRequest)
-    return deal.reckon(deal.case_of(request, vehicles(request.wagons)))
+    return deal.reckon(deal.case_of(request, inline_yard(request.yard), vehicles(request.wagons)))
 
 
 def test_a_puzzle_is_dealt_with_its_par_and_the_solution_only_on_demand() -> None:
@@ -46,7 +47,7 @@ def test_a_dealt_puzzle_can_be_asked_as_a_plan() -> None:
         "goal": msgspec.to_builtins(answer.goal),
     }
     request = convert(body, shunting_plan.ShuntingPlanRequest)
-    asked = shunting_plan.reckon(shunting_plan.case_of(request, vehicles(request.wagons)))
+    asked = shunting_plan.reckon(shunting_plan.case_of(request, inline_yard(request.yard), vehicles(request.wagons)))
     assert asked.bound == answer.par
 
 
@@ -88,7 +89,7 @@ EVERY = {
 
 def every(**changes: Any) -> every_train.EveryTrainAnswer:
     request = convert(EVERY | changes, every_train.EveryTrainRequest)
-    return every_train.reckon(every_train.case_of(request, vehicles(request.wagons)))
+    return every_train.reckon(every_train.case_of(request, inline_yard(request.yard), vehicles(request.wagons)))
 
 
 def test_every_train_of_five_can_be_made_there() -> None:

@@ -7,6 +7,7 @@ import msgspec
 import pytest
 
 from standage.questions import shunting_plan
+from standage.questions.asked import inline_yard
 from standage.railway.couplings import CouplingKind
 from standage.railway.faults import convert
 from standage.railway.shunting.check import broken, couplings
@@ -24,7 +25,9 @@ PLAN = {
 
 def planned(types: tuple[CouplingKind, ...] = (), **changes: Any) -> shunting_plan.ShuntingPlanAnswer:
     request = convert(PLAN | changes, shunting_plan.ShuntingPlanRequest)
-    return shunting_plan.reckon(shunting_plan.case_of(request, vehicles(request.wagons), types))
+    return shunting_plan.reckon(
+        shunting_plan.case_of(request, inline_yard(request.yard), vehicles(request.wagons), types)
+    )
 
 
 def test_the_plan_is_given_as_the_contract_says() -> None:
@@ -42,7 +45,7 @@ def test_the_plan_is_given_as_the_contract_says() -> None:
 
 def test_the_referee_finds_no_fault_and_the_same_couplings() -> None:
     request = convert(PLAN | {"fewest": "couplings"}, shunting_plan.ShuntingPlanRequest)
-    case = shunting_plan.case_of(request, vehicles(request.wagons))
+    case = shunting_plan.case_of(request, inline_yard(request.yard), vehicles(request.wagons))
     answer = shunting_plan.reckon(case)
     assert broken(case.puzzle, answer.moves) == []
     assert (answer.couplings, answer.bound) == (couplings(case.puzzle, answer.moves), answer.couplings)
@@ -167,7 +170,7 @@ def test_the_plan_with_fewest_cuts_by_hand_is_offered_beside_one_with_fewest_vis
 
 def test_a_case_and_its_answer_can_be_sent_to_another_process() -> None:
     request = convert(PLAN, shunting_plan.ShuntingPlanRequest)
-    case = shunting_plan.case_of(request, vehicles(request.wagons))
+    case = shunting_plan.case_of(request, inline_yard(request.yard), vehicles(request.wagons))
     assert pickle.loads(pickle.dumps(case)) == case  # noqa: S301 - our own bytes, as the pool sends them
     answer = shunting_plan.reckon(case)
     assert pickle.loads(pickle.dumps(answer)) == answer  # noqa: S301 - our own bytes, as the pool sends them

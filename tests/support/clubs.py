@@ -8,6 +8,7 @@ from typing import Any
 
 import msgspec
 
+from standage.railway.shunting.yard import Siding
 from standage.railway.standard_rules import BoardMass
 from standage.registry.bodies import (
     CouplingTypeBody,
@@ -22,6 +23,7 @@ from standage.registry.bodies import (
     TrainBody,
     TrainVehicle,
     VehicleBody,
+    YardBody,
 )
 from standage.registry.clubs import found_club
 from standage.registry.credentials import principal_for
@@ -37,13 +39,14 @@ from standage.registry.kinds import (
     TOKENS,
     TRAINS,
     VEHICLES,
+    YARDS,
     Kind,
 )
 from standage.registry.records import Permit, Principal, Record
 from standage.registry.store import Reading, Writing
 
 NOW = datetime(2026, 5, 1, 10, 0, tzinfo=UTC)
-MADE = (MEMBERS, TOKENS, COUPLING_TYPES, VEHICLES, RAKES, TRAINS, MODULES, STANDARDS, LAYOUTS, PLACES)
+MADE = (MEMBERS, TOKENS, COUPLING_TYPES, VEHICLES, RAKES, TRAINS, MODULES, STANDARDS, LAYOUTS, PLACES, YARDS)
 """Every sort of record that a club makes, the club itself aside."""
 
 
@@ -95,7 +98,7 @@ class Club:
             if kind is TRAINS:
                 return TrainBody(name=name, vehicles=(TrainVehicle(vehicle_id=vehicle.id),)), None
             return RakeBody(name=name, vehicles=(RakeVehicle(vehicle_id=vehicle.id),)), None
-        if kind is not PLACES:
+        if kind.parent is None:
             alone: dict[str, msgspec.Struct] = {
                 MEMBERS.name: MemberBody(name=name),
                 TOKENS.name: TokenBody(label=name, member_id=self.steward_id, scopes=("read",)),
@@ -106,8 +109,11 @@ class Club:
                 LAYOUTS.name: LayoutBody(name=name),
             }
             return alone[kind.name], None
-        layout = self.make(LAYOUTS, LayoutBody(name=f"{name}'s layout"))
-        return PlaceBody(name=name, kind="siding", usable_length_mm=900.0), layout.id
+        layout = self.make(LAYOUTS, LayoutBody(name=f"{name}'s layout of {kind.name}"))
+        if kind is PLACES:
+            return PlaceBody(name=name, kind="siding", usable_length_mm=900.0), layout.id
+        sidings = (Siding(name="Long", usable_length_mm=400.0),)
+        return YardBody(name=name, headshunt_usable_length_mm=300.0, sidings=sidings), layout.id
 
     def make_sample(self, kind: Kind[Any], name: str = "Sample") -> Record:
         body, parent_id = self.sample(kind, name)

@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+from standage.questions.asked import inline_yard
 from standage.questions.shunting_plan import AskedWagon
 from standage.railway.faults import Faulty, convert
 from standage.railway.vehicles import Standing
@@ -29,7 +30,7 @@ def vehicles(asked: Sequence[AskedWagon]) -> list[Standing]:
 def faults(kind: Any, body: dict[str, Any], case_of: Any) -> set[tuple[str | None, str]]:
     def ask() -> None:
         request = convert(body, kind)
-        case_of(request, vehicles(request.wagons))
+        case_of(request, inline_yard(request.yard), vehicles(request.wagons))
 
     with pytest.raises(Faulty) as refused:
         ask()

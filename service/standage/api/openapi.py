@@ -18,6 +18,7 @@ Json = dict[str, Any]
 _REF = "#/components/schemas/{name}"
 _TAGS = {
     "Questions": "Will it work? Every answer is a value with its figures, its reasons and what was assumed.",
+    "Shunting": "Yards: the best way to make a train, puzzles from the club's own wagons, and their sheets.",
     "Club": "The club itself, its members and the tokens of its programs.",
     "Stock": "Coupling types, vehicles, and the rakes and trains they make up.",
     "Modules": "Modules, the ends they are joined at, and the club's own standard for them.",
@@ -207,10 +208,13 @@ def _success(operation: Operation, example: Any) -> Json:
     if any(headers.values()):
         entry["headers"] = {name: value for name, value in headers.items() if value}
     if operation.answer is not None:
-        content: Json = {"schema": {"$ref": _REF.format(name=operation.answer.__name__)}}
+        drawn = operation.answer is str
+        content: Json = {
+            "schema": {"type": "string"} if drawn else {"$ref": _REF.format(name=operation.answer.__name__)}
+        }
         if example is not None:
             content["example"] = example
-        entry["content"] = {"application/json": content}
+        entry["content"] = {operation.answers_as: content}
     return entry
 
 

@@ -73,12 +73,20 @@ WORDS: Mapping[str, Words] = {
         about="A club's own standard: rules that modules and trains keep to, and waivers that let one off, with a "
         "reason.",
     ),
-    "layouts": Words(tag="Layouts", noun="Layout", plural="Layouts", about="A layout; its places lie beneath it."),
+    "layouts": Words(
+        tag="Layouts", noun="Layout", plural="Layouts", about="A layout; its places and yards lie beneath it."
+    ),
     "places": Words(
         tag="Layouts",
         noun="Place",
         plural="Places",
         about="A place where trains stand, with its lengths as surveyed with a tape along the middle of the track.",
+    ),
+    "yards": Words(
+        tag="Layouts",
+        noun="Yard",
+        plural="Yards",
+        about="A yard of a layout: a fan of sidings worked from a headshunt. Shunting questions name it by its id.",
     ),
 }
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from itertools import chain, repeat
+from textwrap import wrap
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
@@ -21,7 +22,7 @@ from standage.drawings.yard_panels import (
 )
 from standage.railway.phrases import listed, millimetres
 from standage.railway.shunting.check import Position, positions
-from standage.railway.shunting.yard import Puzzle, Visit
+from standage.railway.shunting.yard import Puzzle, Visit, Yard, YardGoal, YardStart
 
 PAGE_MM = 210.0
 """A sheet is as wide as A4 is; one that is looked at, not printed, is as long as it needs to be."""
@@ -33,6 +34,7 @@ MARGIN_MM = 10.0
 _WITHIN_MM = PAGE_MM - 2 * MARGIN_MM
 _NAME_MM = 52.0
 _LINE_MM = TEXT_MM * 1.5
+_LETTERS = 95  # on a line of this width
 
 
 class Par(msgspec.Struct, frozen=True, kw_only=True):
@@ -40,7 +42,7 @@ class Par(msgspec.Struct, frozen=True, kw_only=True):
 
     par: int
     fewest: str
-    difficulty: str
+    difficulty: str | None = None
     seed: int | None = None
 
 
@@ -49,31 +51,55 @@ def start_drawing(puzzle: Puzzle) -> str:
     return plan_drawing(puzzle, ())
 
 
-def plan_drawing(puzzle: Puzzle, visits: Sequence[Visit]) -> str:
-    """Return the yard at the start and after each visit of a plan, one below the other, as one SVG."""
+def yard_drawing(yard: Yard, *, name: str) -> str:
+    """Return the empty yard with its roads true to length and named, as SVG."""
+    nothing: tuple[tuple[str, ...], ...] = ((),) * len(yard.sidings)
+    start, goal = YardStart(sidings=nothing), YardGoal(sidings=nothing)
+    puzzle = Puzzle(engine_length_mm=0, yard=yard, wagons=(), start=start, goal=goal)
+    rooms = list(_rooms(puzzle))
+    height_mm = 2 * MARGIN_MM + 10 + panel_height_mm(puzzle) + _LINE_MM * (len(rooms) + 1)
+    root = page(width_mm=PAGE_MM, height_mm=height_mm, title=name)
+    body = _inside(root)
+    text(body, 0, 5, cut_short(name, width_mm=_WITHIN_MM, text_mm=5), font_weight="bold", font_size="5")
+    panel(body, puzzle, positions(puzzle, ())[0], _sheet(puzzle), top_mm=8)
+    _lines(body, rooms, 8 + panel_height_mm(puzzle))
+    return written(root)
+
+
+def blank_card(reasons: Sequence[str]) -> str:
+    """Return a card that says why there is no puzzle on it, as SVG."""
+    root = page(width_mm=PAGE_MM, height_mm=CARD_HEIGHT_MM, title="No puzzle")
+    body = _inside(root)
+    text(body, 0, 5, "No puzzle", font_weight="bold", font_size="5")
+    _lines(body, list(_wrapped(reasons)), 8)
+    return written(root)
+
+
+def plan_drawing(puzzle: Puzzle, visits: Sequence[Visit], *, notes: Sequence[str] = ()) -> str:
+    """Return the yard at the start and after each visit of a plan, one below the other, as one SVG with its notes."""
     sheet = _sheet(puzzle)
-    steps, key = list(_steps(puzzle, visits, sheet)), list(_key(puzzle, sheet))
+    steps, key = list(_steps(puzzle, visits, sheet)), [*_wrapped(notes), *_key(puzzle, sheet)]
     height_mm = 2 * MARGIN_MM + _step_mm(puzzle) * len(steps) + _LINE_MM * (len(key) + 1)
     return _drawn(puzzle, sheet, steps, height_mm=height_mm, key=key)
 
 
-def plan_pages(puzzle: Puzzle, visits: Sequence[Visit]) -> list[str]:
+def plan_pages(puzzle: Puzzle, visits: Sequence[Visit], *, notes: Sequence[str] = ()) -> list[str]:
     """Return the same on as many pages as it needs, each an SVG that prints on A4 and on Letter."""
     sheet = _sheet(puzzle)
-    steps, key = list(_steps(puzzle, visits, sheet)), list(_key(puzzle, sheet))
+    steps, key = list(_steps(puzzle, visits, sheet)), [*_wrapped(notes), *_key(puzzle, sheet)]
     room_mm = PAGE_HEIGHT_MM - 2 * MARGIN_MM - _LINE_MM * (len(key) + 1)
     a_page = max(1, int(room_mm / _step_mm(puzzle)))
     parts = (steps[first : first + a_page] for first in range(0, len(steps), a_page))
     return [_drawn(puzzle, sheet, part, height_mm=PAGE_HEIGHT_MM, key=key) for part in parts]
 
 
-def card(puzzle: Puzzle, *, par: Par | None = None) -> str:
-    """Return a card for a visitor: the yard at the start, the train to be made, the rules, and its par, as SVG.
+def card(puzzle: Puzzle, *, par: Par | None = None, notes: Sequence[str] = ()) -> str:
+    """Return a card for a visitor: the yard at the start, the train to be made, the rules, notes, and its par, as SVG.
 
     It is A5 across, and higher only where the yard has more sidings than that holds.
     """
     sheet, trains_mm = _sheet(puzzle), 9.0 * len(_trains(puzzle))
-    lines = [*_rules(puzzle), *_key(puzzle, sheet)]
+    lines = [*_rules(puzzle), *_wrapped(notes), *_key(puzzle, sheet)]
     yard_mm = 14 + panel_height_mm(puzzle) + 3
     needed_mm = 2 * MARGIN_MM + yard_mm + trains_mm + 2 + _LINE_MM * (len(lines) + 1)
     root = page(width_mm=PAGE_MM, height_mm=max(CARD_HEIGHT_MM, needed_mm), title=_goal(puzzle))
@@ -154,8 +180,8 @@ def _goal(puzzle: Puzzle) -> str:
 
 
 def _par(par: Par) -> str:
-    seed = "" if par.seed is None else f" · puzzle number {par.seed}"
-    return f"Par: {par.par} {par.fewest} · {par.difficulty}{seed}"
+    number = None if par.seed is None else f"puzzle number {par.seed}"
+    return " · ".join(part for part in (f"Par: {par.par} {par.fewest}", par.difficulty, number) if part is not None)
 
 
 def _told(visit: Visit, sheet: Sheet) -> str:
@@ -166,14 +192,24 @@ def _told(visit: Visit, sheet: Sheet) -> str:
 def _rules(puzzle: Puzzle) -> Iterator[str]:
     yield "Go into a siding, couple up, and come out with more wagons or with fewer: that is one visit."
     yield "What you leave must stand clear in its siding; engine and what you bring out must fit the headshunt."
-    for room in puzzle.yard.rooms:
-        one, other = room.between
-        yield f"Straight from {one} to {other} or back, engine and wagons may be {millimetres(room.room_mm)} long."
+    yield from _rooms(puzzle)
     if puzzle.goal.rest == "engine_free":
         yield "At the end nothing is on the engine."
     if puzzle.goal.rest == "one_siding":
         yield "At the end the other wagons stand together in one siding, and nothing is on the engine."
     yield f"Grey wagons belong to the train. The engine is {millimetres(puzzle.engine_length_mm)} long."
+
+
+def _rooms(puzzle: Puzzle) -> Iterator[str]:
+    for room in puzzle.yard.rooms:
+        one, other = room.between
+        yield f"Straight from {one} to {other} or back, engine and wagons may be {millimetres(room.room_mm)} long."
+
+
+def _wrapped(notes: Sequence[str]) -> Iterator[str]:
+    """Yield each note as a sentence of its own, on as many lines as it needs."""
+    for note in notes:
+        yield from wrap(f"{note[0].upper()}{note[1:]}.", _LETTERS)
 
 
 def _key(puzzle: Puzzle, sheet: Sheet) -> Iterator[str]:
@@ -184,7 +220,7 @@ def _key(puzzle: Puzzle, sheet: Sheet) -> Iterator[str]:
     ]
     line = ""
     for entry, separator in zip(entries, chain([""], repeat(" · ")), strict=False):
-        if line and len(line) + len(entry) > 95:  # noqa: PLR2004 - letters on a line of this width
+        if line and len(line) + len(entry) > _LETTERS:
             yield line
             line, separator = "", ""  # noqa: PLW2901 - a new line begins without one
         line += separator + entry

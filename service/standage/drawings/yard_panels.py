@@ -24,6 +24,8 @@ _FIRST_MM = 10.5  # from a panel's upper edge to its first rail
 _LABEL_MM = 8.0  # from a rail up to its road's name
 _LETTER = 0.58  # of its height, a letter's width on the average
 
+_NOT_IN_XML = (0xFFFE, 0xFFFF)  # XML 1.0, section 2.2; control characters are in no name
+
 Labels = Mapping[str, str]
 
 
@@ -99,13 +101,18 @@ def _headshunt(
     engine_mm = puzzle.engine_length_mm * sheet.scale
     string_mm = engine_mm + puzzle.length_mm(position.engine) * sheet.scale
     left_mm = max(points_mm - length_mm, points_mm - string_mm)
+    if engine_mm:
+        _engine(group, left_mm, rail_mm, engine_mm)
+    _string(group, _Standing(puzzle, sheet, moved), position.engine, left_mm + engine_mm, rail_mm)
+
+
+def _engine(group: ET.Element, left_mm: float, rail_mm: float, engine_mm: float) -> None:
     nose_mm = min(3.0, engine_mm / 3)
     rear_mm = engine_mm - 0.4
     outline = ((0.0, 0.0), (0.0, -HEIGHT_MM / 2), (nose_mm, -HEIGHT_MM), (rear_mm, -HEIGHT_MM), (rear_mm, 0.0))
     corners = " ".join(f"{left_mm + x:.2f},{rail_mm - 0.4 + y:.2f}" for x, y in outline)
     ET.SubElement(group, "polygon", {"points": corners, "fill": "black"})
     _label(group, left_mm + engine_mm / 2, rail_mm, "engine", engine_mm, {"fill": "white"})
-    _string(group, _Standing(puzzle, sheet, moved), position.engine, left_mm + engine_mm, rail_mm)
 
 
 class _Standing(NamedTuple):
@@ -173,8 +180,8 @@ def page(*, width_mm: float, height_mm: float, title: str) -> ET.Element:
 
 
 def written(root: ET.Element) -> str:
-    """Return the drawing as text."""
-    return ET.tostring(root, encoding="unicode")
+    """Return the drawing as text; what XML cannot hold of a name becomes the sign for that."""
+    return ET.tostring(root, encoding="unicode").translate(dict.fromkeys(_NOT_IN_XML, "\ufffd"))
 
 
 def _label(group: ET.Element, middle_mm: float, rail_mm: float, words: str, width_mm: float, more: Labels) -> None:

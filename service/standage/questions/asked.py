@@ -6,10 +6,11 @@ from typing import Annotated
 import msgspec
 
 from standage.railway.faults import Fault, Ruled
-from standage.railway.figures import Count, Identifier, Length, Name, says
+from standage.railway.figures import Count, Identifier, Length, Name, Room, says
 from standage.railway.modules import EndFigures, Tracks, tracks_in_each_others_way
 from standage.railway.places import PlaceFigures, PlaceKind
 from standage.railway.scales import ScaleName
+from standage.railway.shunting.yard import HEADSHUNT, SIDINGS, Sidings, Yard, YardFigures
 from standage.railway.trains import MOST_VEHICLES, Rakes, rakes_out_of_place
 from standage.railway.vehicles import VehicleFigures
 
@@ -52,6 +53,30 @@ class AskedTrain(Ruled, frozen=True, kw_only=True):
             yield Fault(code="missing", message="vehicles is missing", pointer="/vehicles")
         else:
             yield from rakes_out_of_place(self.measured_rakes, vehicles=len(self.vehicles))
+
+
+class AskedYard(YardFigures, frozen=True, kw_only=True):
+    """A yard on record by its id, or one with its figures inline."""
+
+    yard_id: Annotated[Identifier | None, says("A yard on record, instead of figures.")] = None
+    headshunt_usable_length_mm: Annotated[Room | None, HEADSHUNT] = None
+    sidings: Annotated[Sidings | None, SIDINGS] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """Either the id of a yard on record, or a headshunt and sidings that make a yard."""
+        if self.yard_id is not None:
+            yield from _beside_the_id(self, frozenset({"yard_id"}), "yard_id")
+            return
+        for field in ("headshunt_usable_length_mm", "sidings"):
+            if getattr(self, field) is None:
+                yield Fault(code="missing", message=f"{field} is missing", pointer=f"/{field}")
+        if self.sidings is not None:
+            yield from inline_yard(self).rules()
+
+
+def inline_yard(asked: AskedYard) -> Yard:
+    """Return the yard whose figures are given inline."""
+    return Yard(**{name: getattr(asked, name) for name in Yard.__struct_fields__})
 
 
 class AskedPlace(PlaceFigures, frozen=True, kw_only=True):

@@ -2,13 +2,16 @@
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from functools import partial
 from typing import Annotated, Literal
 
 import msgspec
 
-from standage.questions.shunting_plan import AskedWagon, Budget, resolved
+from standage.questions.asked import AskedYard
+from standage.questions.shunting_plan import AskedWagon, Budget, resolved, yard_and_wagons
+from standage.questions.sources import Sources
 from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.faults import Fault, Faulty, Ruled
+from standage.railway.faults import Fault, Faulty, Ruled, all_of
 from standage.railway.figures import Length, Name, says
 from standage.railway.guesses import Guess, told
 from standage.railway.reasons import Assumed, Reason
@@ -29,7 +32,7 @@ class DealRequest(Ruled, frozen=True, kw_only=True):
     """A yard, an engine, the club's wagons, and what sort of puzzle is wanted."""
 
     engine_length_mm: Annotated[Length, says("The engine over its couplings, in mm.")]
-    yard: Annotated[Yard, says("The headshunt and the sidings.")]
+    yard: Annotated[AskedYard, says("The headshunt and the sidings, or the id of a yard on record.")]
     wagons: Annotated[
         Annotated[tuple[AskedWagon, ...], msgspec.Meta(min_length=1, max_length=MOST_CLUB_WAGONS)],
         says("The wagons to draw from."),
@@ -47,9 +50,7 @@ class DealRequest(Ruled, frozen=True, kw_only=True):
     budget_steps: Annotated[Budget, says("How many positions may be looked at.")] = DEFAULT_BUDGET
 
     def rules(self) -> Iterable[Fault]:
-        """The siding is one of the yard's, and there are as many wagons as are to be used."""
-        if self.siding not in {siding.name for siding in self.yard.sidings}:
-            yield Fault(code="unknown_siding", message=f"there is no siding {self.siding}", pointer="/siding")
+        """There are as many wagons as are to be used."""
         used = self.wagons_used
         if used > len(self.wagons):
             message = f"there are only {len(self.wagons)} wagons to draw from"
@@ -111,16 +112,30 @@ class DealAnswer(msgspec.Struct, frozen=True, kw_only=True):
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
 
 
-def case_of(request: DealRequest, vehicles: Sequence[Vehicle], types: Iterable[CouplingKind] = ()) -> DealCase:
-    """Return the case that a request makes, its wagons given as ``vehicles`` in the same order.
+def gather(sources: Sources, request: DealRequest) -> DealCase:
+    """Return the case of what a caller asks.
 
-    ``types`` are the club's own couplings. Raises ``Faulty`` with every figure that is missing and every name twice.
+    Raises ``Faulty`` for every id that is not on record, every figure that is missing and every name twice.
     """
-    wagons, guesses, warnings = resolved(vehicles, CouplingTypes(types))
+    yard, vehicles = yard_and_wagons(sources, request.yard, request.wagons)
+    return case_of(request, yard, vehicles, sources.coupling_types())
+
+
+def case_of(
+    request: DealRequest, yard: Yard, vehicles: Sequence[Vehicle], types: Iterable[CouplingKind] = ()
+) -> DealCase:
+    """Return the case that a request makes in ``yard``, its wagons given as ``vehicles`` in the same order.
+
+    ``types`` are the club's own couplings. Raises ``Faulty`` with every figure that is missing, every name twice and a
+    siding that there is not.
+    """
+    (wagons, guesses, warnings), _ = all_of(
+        partial(resolved, vehicles, CouplingTypes(types)), partial(known_siding, request.siding, yard)
+    )
     distinct_names(wagons)
     wish = Wish(
         engine_length_mm=request.engine_length_mm,
-        yard=request.yard,
+        yard=yard,
         wagons=wagons,
         used_wagons=request.wagons_used,
         train_wagons=request.train_wagons,
@@ -137,6 +152,12 @@ def case_of(request: DealRequest, vehicles: Sequence[Vehicle], types: Iterable[C
         guesses=guesses,
         warnings=warnings,
     )
+
+
+def known_siding(siding: str, yard: Yard) -> None:
+    """Raise ``Faulty`` where the yard has no such siding."""
+    if siding not in {one.name for one in yard.sidings}:
+        raise Faulty([Fault(code="unknown_siding", message=f"there is no siding {siding}", pointer="/siding")])
 
 
 def distinct_names(wagons: Sequence[Wagon]) -> None:

@@ -1,15 +1,18 @@
 """Can every train of so many wagons be made in this yard?"""
 
 from collections.abc import Iterable, Sequence
+from functools import partial
 from itertools import islice, permutations
 from typing import Annotated, Literal
 
 import msgspec
 
-from standage.questions.deal import ParCount, WagonCount, by_par
-from standage.questions.shunting_plan import AskedWagon, Budget, resolved
+from standage.questions.asked import AskedYard
+from standage.questions.deal import ParCount, WagonCount, by_par, known_siding
+from standage.questions.shunting_plan import AskedWagon, Budget, resolved, yard_and_wagons
+from standage.questions.sources import Sources
 from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.faults import Fault, Ruled
+from standage.railway.faults import Fault, Ruled, all_of
 from standage.railway.figures import Length, Name, says
 from standage.railway.guesses import Guess, told
 from standage.railway.reasons import Assumed, Reason
@@ -26,7 +29,7 @@ class EveryTrainRequest(Ruled, frozen=True, kw_only=True):
     """A yard, an engine, wagons where they stand, and how long the trains are."""
 
     engine_length_mm: Annotated[Length, says("The engine over its couplings, in mm.")]
-    yard: Annotated[Yard, says("The headshunt and the sidings.")]
+    yard: Annotated[AskedYard, says("The headshunt and the sidings, or the id of a yard on record.")]
     wagons: Annotated[
         Annotated[tuple[AskedWagon, ...], msgspec.Meta(min_length=1, max_length=MOST_WAGONS)],
         says("Every wagon in the yard."),
@@ -39,9 +42,7 @@ class EveryTrainRequest(Ruled, frozen=True, kw_only=True):
     budget_steps: Annotated[Budget, says("How many positions may be looked at.")] = DEFAULT_BUDGET
 
     def rules(self) -> Iterable[Fault]:
-        """The siding is one of the yard's, and there are as many wagons as a train has."""
-        if self.siding not in {siding.name for siding in self.yard.sidings}:
-            yield Fault(code="unknown_siding", message=f"there is no siding {self.siding}", pointer="/siding")
+        """There are as many wagons as a train has."""
         if self.train_wagons > len(self.wagons):
             message = f"there are only {len(self.wagons)} wagons"
             yield Fault(code="contradiction", message=message, pointer="/train_wagons")
@@ -77,17 +78,28 @@ class EveryTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
 
 
+def gather(sources: Sources, request: EveryTrainRequest) -> EveryTrainCase:
+    """Return the case of what a caller asks.
+
+    Raises ``Faulty`` for every id that is not on record, every figure that is missing and every contradiction.
+    """
+    yard, vehicles = yard_and_wagons(sources, request.yard, request.wagons)
+    return case_of(request, yard, vehicles, sources.coupling_types())
+
+
 def case_of(
-    request: EveryTrainRequest, vehicles: Sequence[Vehicle], types: Iterable[CouplingKind] = ()
+    request: EveryTrainRequest, yard: Yard, vehicles: Sequence[Vehicle], types: Iterable[CouplingKind] = ()
 ) -> EveryTrainCase:
-    """Return the case that a request makes, its wagons given as ``vehicles`` in the same order.
+    """Return the case that a request makes in ``yard``, its wagons given as ``vehicles`` in the same order.
 
     ``types`` are the club's own couplings. Raises ``Faulty`` with every figure that is missing and every contradiction.
     """
-    wagons, guesses, warnings = resolved(vehicles, CouplingTypes(types))
+    (wagons, guesses, warnings), _ = all_of(
+        partial(resolved, vehicles, CouplingTypes(types)), partial(known_siding, request.siding, yard)
+    )
     puzzle = Puzzle(
         engine_length_mm=request.engine_length_mm,
-        yard=request.yard,
+        yard=yard,
         wagons=wagons,
         start=request.start,
         goal=YardGoal(siding=request.siding, train=(), rest=request.rest),

@@ -1,14 +1,16 @@
 """What is the best way to make this train in this yard?"""
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
 from typing import Annotated
 
 import msgspec
 
-from standage.questions.asked import AskedVehicle
+from standage.questions.asked import AskedVehicle, AskedYard
+from standage.questions.sources import Sources
 from standage.railway.couplings import CouplingKind, CouplingTypes
 from standage.railway.extents import Missing
-from standage.railway.faults import Fault, Faulty, Ruled
+from standage.railway.faults import Fault, Faulty, Ruled, all_of
 from standage.railway.figures import Length, says
 from standage.railway.guesses import Guess, told
 from standage.railway.phrases import give_or_take, millimetres
@@ -33,15 +35,21 @@ from standage.railway.vehicles import Vehicle
 MOST_BUDGET = 5_000_000
 
 Budget = Annotated[int, msgspec.Meta(ge=1, le=MOST_BUDGET)]
-_WORDS: dict[Fewest, str] = {"visits": "visits", "couplings": "couplings", "cuts_by_hand": "cuts by hand"}
+FEWEST_WORDS: dict[Fewest, str] = {"visits": "visits", "couplings": "couplings", "cuts_by_hand": "cuts by hand"}
 
 
 class AskedWagon(AskedVehicle, frozen=True, kw_only=True):
-    """A wagon: a vehicle on record by its id, or one with its figures inline; over couplings unless it says buffers."""
+    """A wagon: a vehicle on record by its id, or one with its figures inline; over couplings unless it says buffers.
+
+    Beside an id a name tells several alike, that are one record, from each other.
+    """
 
     def rules(self) -> Iterable[Fault]:
         """Each wagon has a name of its own, so it stands for one only."""
-        yield from (fault for fault in super().rules() if fault.pointer != "/length_over")
+        for fault in super().rules():
+            renamed = fault.pointer == "/name" and fault.code == "one_or_the_other"
+            if not renamed and fault.pointer != "/length_over":
+                yield fault
         if self.count != 1:
             yield Fault(code="contradiction", message="must be 1: every wagon has a name of its own", pointer="/count")
 
@@ -50,7 +58,7 @@ class ShuntingPlanRequest(Ruled, frozen=True, kw_only=True):
     """An engine, a yard, wagons, where they stand and where they are to stand."""
 
     engine_length_mm: Annotated[Length, says("The engine over its couplings, in mm.")]
-    yard: Annotated[Yard, says("The headshunt and the sidings.")]
+    yard: Annotated[AskedYard, says("The headshunt and the sidings, or the id of a yard on record.")]
     wagons: Annotated[
         Annotated[tuple[AskedWagon, ...], msgspec.Meta(max_length=MOST_WAGONS)], says("Every wagon in the yard.")
     ]
@@ -133,17 +141,38 @@ class ShuntingPlanAnswer(msgspec.Struct, frozen=True, kw_only=True):
     ] = None
 
 
+def gather(sources: Sources, request: ShuntingPlanRequest) -> ShuntingPlanCase:
+    """Return the case of what a caller asks.
+
+    Raises ``Faulty`` for every id that is not on record, every figure that is missing and every contradiction.
+    """
+    yard, vehicles = yard_and_wagons(sources, request.yard, request.wagons)
+    return case_of(request, yard, vehicles, sources.coupling_types())
+
+
+def yard_and_wagons(
+    sources: Sources, yard: AskedYard, wagons: Sequence[AskedWagon]
+) -> tuple[Yard, tuple[Vehicle, ...]]:
+    """Return the yard and the wagons that a caller names; raises ``Faulty`` for every id that is not on record."""
+    found, vehicles = all_of(partial(sources.yard, yard, "/yard"), partial(sources.vehicles, wagons, "/wagons"))
+    return found, tuple(map(_named, vehicles, wagons))
+
+
+def _named(vehicle: Vehicle, asked: AskedWagon) -> Vehicle:
+    return vehicle if asked.name is None else msgspec.structs.replace(vehicle, name=asked.name)
+
+
 def case_of(
-    request: ShuntingPlanRequest, vehicles: Sequence[Vehicle], types: Iterable[CouplingKind] = ()
+    request: ShuntingPlanRequest, yard: Yard, vehicles: Sequence[Vehicle], types: Iterable[CouplingKind] = ()
 ) -> ShuntingPlanCase:
-    """Return the case that a request makes, its wagons given as ``vehicles`` in the same order.
+    """Return the case that a request makes in ``yard``, its wagons given as ``vehicles`` in the same order.
 
     ``types`` are the club's own couplings. Raises ``Faulty`` with every figure that is missing and every contradiction.
     """
     wagons, guesses, warnings = resolved(vehicles, CouplingTypes(types))
     puzzle = Puzzle(
         engine_length_mm=request.engine_length_mm,
-        yard=request.yard,
+        yard=yard,
         wagons=wagons,
         start=request.start,
         goal=request.goal,
@@ -199,7 +228,7 @@ def reckon(case: ShuntingPlanCase) -> ShuntingPlanAnswer:
         cuts=tuple(map(_cut, found.cuts)) if places else (),
         tightest=None if found.tightest is None else _tightest(found.tightest),
         steps=found.steps,
-        because=(*case.warnings, *_because(case.puzzle.fewest, found)),
+        because=(*case.warnings, *told_because(case.puzzle.fewest, found)),
         assumed=told(case.guesses),
         instead=_with_fewer_hands(case, found) if places else None,
     )
@@ -225,11 +254,12 @@ def _with_fewer_hands(case: ShuntingPlanCase, found: Plan) -> OtherPlan | None:
     )
 
 
-def _because(fewest: Fewest, found: Plan) -> Iterator[Reason]:
+def told_because(fewest: Fewest, found: Plan) -> Iterator[Reason]:
+    """Yield why there is no plan, why there may be a better one, where it is tight, and what is proved of it."""
     yield from found.because
     if found.verdict == "budget_spent":
         best = "nothing was found" if found.visits is None else f"the best found has {len(found.visits)} visits"
-        least = f"no plan has fewer than {found.bound} {_WORDS[fewest]}"
+        least = f"no plan has fewer than {found.bound} {FEWEST_WORDS[fewest]}"
         message = f"the search stopped after {found.steps} steps, its budget: {best}, and {least}"
         yield Reason(code="budget_spent", message=message)
     tight = found.tightest
@@ -238,7 +268,7 @@ def _because(fewest: Fewest, found: Plan) -> Iterator[Reason]:
         message = f"after move {tight.step} {tight.place} has only {left} left over: try it first"
         yield Reason(code="tight", message=message, place=tight.place, amount_mm=tight.spare_mm)
     if found.verdict == "solved":
-        message = f"every plan has at least {found.bound} {_WORDS[fewest]}, and this one has no more"
+        message = f"every plan has at least {found.bound} {FEWEST_WORDS[fewest]}, and this one has no more"
         yield Reason(code="fewest", message=message)
 
 

@@ -5,29 +5,28 @@ An id of another club, of a deleted record and of nothing at all are one fault i
 
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
-from typing import Any, TypeVar
+from typing import Any
 
 import msgspec
 
-from standage.questions.asked import AskedPlace, AskedTrain, AskedVehicle
+from standage.questions.asked import AskedPlace, AskedTrain, AskedVehicle, AskedYard, inline_yard
+from standage.questions.recorded import body_of, coupling_kind_of, place_of, rake_of, standing_of, yard_of
 from standage.railway.couplings import Coupling, CouplingKind
 from standage.railway.faults import Fault, Faulty
 from standage.railway.modules import ModuleEnd
 from standage.railway.places import Place
-from standage.railway.rakes import Rake, WholeLength, strung
+from standage.railway.rakes import Rake, strung
+from standage.railway.shunting.yard import Yard
 from standage.railway.trains import Train
-from standage.railway.vehicles import Standing, Vehicle
+from standage.railway.vehicles import Standing
 from standage.registry.bodies import (
-    CouplingTypeBody,
-    LayoutBody,
     ModuleBody,
-    PlaceBody,
     RakeBody,
     RakeVehicle,
     StandardBody,
     TrainBody,
     TrainVehicle,
-    VehicleBody,
+    YardBody,
     looks_like_id,
 )
 from standage.registry.kinds import (
@@ -39,22 +38,17 @@ from standage.registry.kinds import (
     STANDARDS,
     TRAINS,
     VEHICLES,
+    YARDS,
     Kind,
 )
 from standage.registry.reading import Listing, Reading
 from standage.registry.records import Record
 
-B = TypeVar("B", bound=msgspec.Struct)
-
 _STANDING = tuple(Standing.__struct_fields__)
-_VEHICLE = tuple(Vehicle.__struct_fields__)
-_KIND = tuple(CouplingKind.__struct_fields__)
-_PLACE = tuple(Place.__struct_fields__)
 MOST_TYPES = 200
 MOST_BESIDE = 200
 MOST_AT_ONCE = 10_000
 """So many ids go into one statement: both databases bound what it may hold."""
-_FROM_LAYOUT = ("scale", "gauge_mm", "wheels", "minimum_radius_mm")
 
 
 class PlaceOnRecord(msgspec.Struct, frozen=True, kw_only=True):
@@ -76,7 +70,7 @@ class Sources:
 
     def coupling_types(self) -> tuple[CouplingKind, ...]:
         """Return the club's own coupling types."""
-        return tuple(_kind_of(record) for record in self._types)
+        return tuple(coupling_kind_of(record) for record in self._types)
 
     def vehicles(self, asked: Sequence[AskedVehicle], pointer: str) -> tuple[Standing, ...]:
         """Return the vehicles that a caller names; raises ``Faulty`` for every id that is not on record."""
@@ -119,7 +113,7 @@ class Sources:
     def vehicle_at(self, vehicle_id: str) -> Standing:
         """Return the vehicle that an address names; raises ``Absent`` where there is none."""
         record = self._get(VEHICLES, vehicle_id)
-        return self._by_name(_as_standing(record, reversed_=False, count=1))
+        return self._by_name(standing_of(record, reversed_=False, count=1))
 
     def place_at(self, layout_id: str, place_id: str) -> PlaceOnRecord:
         """Return the place that an address names, and its neighbours; raises ``Absent`` where there is none."""
@@ -132,24 +126,37 @@ class Sources:
             if record is None:
                 raise Faulty([_unknown("place", f"{pointer}/place_id")])
             return self._beside(record)
-        return Place(**{name: getattr(asked, name) for name in _PLACE})
+        return Place(**{name: getattr(asked, name) for name in Place.__struct_fields__})
+
+    def yard(self, asked: AskedYard, pointer: str) -> Yard:
+        """Return the yard that a caller names; raises ``Faulty`` where its id is not on record."""
+        if asked.yard_id is None:
+            return inline_yard(asked)
+        record = self._many(YARDS, [asked.yard_id]).get(asked.yard_id)
+        if record is None:
+            raise Faulty([_unknown("yard", f"{pointer}/yard_id")])
+        return yard_of(record)
+
+    def yard_at(self, layout_id: str, yard_id: str) -> YardBody:
+        """Return the yard that an address names; raises ``Absent`` where there is none."""
+        return body_of(self._get(YARDS, yard_id, parent_id=layout_id), YardBody)
 
     def _beside(self, record: Record) -> PlaceOnRecord:
         """Return a place with what its layout says of all places, and the other places of that layout."""
-        layout = self._get(LAYOUTS, record.parent_id or "").body
+        layout = self._get(LAYOUTS, record.parent_id or "")
         beside = self._open.page(PLACES, self._club_id, Listing(limit=MOST_BESIDE), parent_id=record.parent_id)
-        others = tuple((one.id, _place_of(one.body, layout)) for one in beside if one.id != record.id)
-        return PlaceOnRecord(place=_place_of(record.body, layout), others=others)
+        others = tuple((one.id, place_of(one, layout)) for one in beside if one.id != record.id)
+        return PlaceOnRecord(place=place_of(record, layout), others=others)
 
     def _made_up(self, record: Record) -> Train:
         return self.made_up([record])[0]
 
     def made_up(self, records: Sequence[Record]) -> tuple[Train, ...]:
         """Return trains on record with the rakes in them taken apart: many in as many statements as one."""
-        bodies = [_body(record, TrainBody) for record in records]
+        bodies = [body_of(record, TrainBody) for record in records]
         entries = [entry for body in bodies for entry in body.vehicles]
         rakes = {
-            rake_id: _body(rake, RakeBody)
+            rake_id: body_of(rake, RakeBody)
             for rake_id, rake in self._many(RAKES, (one.rake_id for one in entries if one.rake_id)).items()
         }
         alone = [one.vehicle_id for one in entries if one.vehicle_id]
@@ -163,20 +170,20 @@ class Sources:
         self, entry: TrainVehicle | RakeVehicle, rakes: Mapping[str, RakeBody], found: Mapping[str, Record]
     ) -> Standing | Rake:
         if isinstance(entry, TrainVehicle) and entry.rake_id is not None:
-            rake = _rake(rakes[entry.rake_id], [self._stood(one, found) for one in rakes[entry.rake_id].vehicles])
+            rake = rake_of(rakes[entry.rake_id], [self._stood(one, found) for one in rakes[entry.rake_id].vehicles])
             return rake.turned() if entry.reversed else rake
         return self._stood(entry, found)
 
     def _stood(self, entry: TrainVehicle | RakeVehicle, found: Mapping[str, Record]) -> Standing:
         record = found[entry.vehicle_id or ""]
-        return self._by_name(_as_standing(record, reversed_=entry.reversed, count=entry.count))
+        return self._by_name(standing_of(record, reversed_=entry.reversed, count=entry.count))
 
     def end(self, module_id: str, end: str, pointer: str) -> tuple[ModuleBody, ModuleEnd]:
         """Return a module on record and its end of that name; raises ``Faulty`` where there is none."""
         record = self._many(MODULES, [module_id]).get(module_id)
         if record is None:
             raise Faulty([_unknown("module", f"{pointer}/module_id")])
-        module = _body(record, ModuleBody)
+        module = body_of(record, ModuleBody)
         found = next((one for one in module.ends if one.name.casefold() == end.casefold()), None)
         if found is None:
             names = ", ".join(one.name for one in module.ends) or "none on record"
@@ -186,7 +193,7 @@ class Sources:
 
     def standard_at(self, standard_id: str) -> StandardBody:
         """Return the standard that an address names; raises ``Absent`` where there is none."""
-        return _body(self._get(STANDARDS, standard_id), StandardBody)
+        return body_of(self._get(STANDARDS, standard_id), StandardBody)
 
     def asked_for(self, kind: Kind[Any], record_id: str, parameter: str) -> Record:
         """Return a record that a query's parameter names; raises ``Faulty`` where there is none."""
@@ -238,24 +245,7 @@ class Sources:
     def _name_of(self, coupling_type: str) -> str | None:
         if not looks_like_id(coupling_type):
             return None
-        return next((_kind_of(record).name for record in self._types if record.id == coupling_type), None)
-
-
-def _body(record: Record, kind: type[B]) -> B:
-    if not isinstance(record.body, kind):
-        raise TypeError(record.kind)
-    return record.body
-
-
-def _rake(body: RakeBody, vehicles: Sequence[Standing]) -> Rake:
-    if body.measured_length_mm is None:
-        return Rake(vehicles=tuple(vehicles))
-    whole = WholeLength(
-        length_mm=body.measured_length_mm,
-        length_over=body.measured_over or "buffers",
-        length_plus_minus_mm=body.measured_plus_minus_mm,
-    )
-    return Rake(vehicles=tuple(vehicles), whole=whole)
+        return next((coupling_kind_of(record).name for record in self._types if record.id == coupling_type), None)
 
 
 def _words(noun: str) -> dict[str, str]:
@@ -269,25 +259,4 @@ def _unknown(noun: str, pointer: str) -> Fault:
 def _standing(asked: AskedVehicle, found: Mapping[str, Record]) -> Standing:
     if asked.vehicle_id is None:
         return Standing(**{name: getattr(asked, name) for name in _STANDING})
-    return _as_standing(found[asked.vehicle_id], reversed_=asked.reversed, count=asked.count)
-
-
-def _as_standing(record: Record, *, reversed_: bool, count: int) -> Standing:
-    if not isinstance(record.body, VehicleBody):
-        raise TypeError(record.kind)
-    figures = {name: getattr(record.body, name) for name in _VEHICLE}
-    return Standing(**figures, reversed=reversed_, count=count)
-
-
-def _place_of(body: msgspec.Struct, layout: msgspec.Struct) -> Place:
-    if not isinstance(body, PlaceBody) or not isinstance(layout, LayoutBody):
-        raise TypeError(type(body).__name__)
-    figures = {name: getattr(body, name) for name in _PLACE}
-    own = {name for name in _FROM_LAYOUT if figures[name] is not None}
-    return Place(**figures | {name: getattr(layout, name) for name in _FROM_LAYOUT if name not in own})
-
-
-def _kind_of(record: Record) -> CouplingKind:
-    if not isinstance(record.body, CouplingTypeBody):
-        raise TypeError(record.kind)
-    return CouplingKind(**{field: getattr(record.body, field) for field in _KIND if hasattr(record.body, field)})
+    return standing_of(found[asked.vehicle_id], reversed_=asked.reversed, count=asked.count)

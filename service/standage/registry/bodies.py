@@ -13,6 +13,7 @@ from standage.railway.figures import Count, Identifier, Length, Name, Note, Radi
 from standage.railway.modules import ModuleFigures
 from standage.railway.places import Place
 from standage.railway.scales import ScaleName
+from standage.railway.shunting.yard import Yard
 from standage.railway.standard_rules import Rules, Waivers, rules_at_odds
 from standage.railway.trains import MOST_VEHICLES, Rakes, rakes_out_of_place
 from standage.railway.vehicles import LengthOver, Vehicle
@@ -218,4 +219,11 @@ class PlaceBody(Place, frozen=True, kw_only=True):
     """A place on a layout where trains stand."""
 
     name: Annotated[Name, says("What the place is called; no two places of a layout share a name.")]
+    notes: Notes = ""
+
+
+class YardBody(Yard, frozen=True, kw_only=True):
+    """A yard of a layout: sidings worked from a headshunt, for shunting puzzles and plans."""
+
+    name: Annotated[Name, says("What the yard is called; no two yards of a layout share a name.")]
     notes: Notes = ""

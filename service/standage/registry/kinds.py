@@ -29,6 +29,7 @@ from standage.registry.bodies import (
     TokenBody,
     TrainBody,
     VehicleBody,
+    YardBody,
 )
 from standage.registry.records import Record, Role
 from standage.registry.references import (
@@ -229,7 +230,7 @@ LAYOUTS = Kind(
     table=tables.layouts,
     unique_name=True,
     filters=_beginning(),
-    cascades={"places": "parent_id"},
+    cascades={"places": "parent_id", "yards": "parent_id"},
 )
 PLACES = Kind(
     name="places",
@@ -239,6 +240,15 @@ PLACES = Kind(
     parent="layouts",
     unique_name=True,
     filters={"kind": Filter(column="kind", type=PlaceKind), **_beginning()},
+)
+YARDS = Kind(
+    name="yards",
+    one="yard",
+    body=YardBody,
+    table=tables.yards,
+    parent="layouts",
+    unique_name=True,
+    filters=_beginning(),
 )
 
 KINDS: Mapping[str, Kind[Any]] = {
@@ -255,5 +265,6 @@ KINDS: Mapping[str, Kind[Any]] = {
         STANDARDS,
         LAYOUTS,
         PLACES,
+        YARDS,
     )
 }

@@ -134,6 +134,7 @@ layouts = record_table("layouts", unique_name=True)
 places = record_table(
     "places", Column("kind", Key, nullable=False), listed_by=["kind"], parent="layouts", unique_name=True
 )
+yards = record_table("yards", parent="layouts", unique_name=True)
 
 links = Table(
     "links",

@@ -55,15 +55,14 @@ class RoomBetween(Ruled, frozen=True, kw_only=True):
     ]
 
 
-class Yard(Ruled, frozen=True, kw_only=True):
-    """A fan of sidings and the headshunt that they are worked from."""
+Sidings = Annotated[tuple[Siding, ...], msgspec.Meta(min_length=1, max_length=MOST_SIDINGS)]
+HEADSHUNT = says("From the blade tips of the first points to the end, engine included, in mm.")
+SIDINGS = says("The sidings.")
 
-    headshunt_usable_length_mm: Annotated[
-        Room, says("From the blade tips of the first points to the end, engine included, in mm.")
-    ]
-    sidings: Annotated[
-        Annotated[tuple[Siding, ...], msgspec.Meta(min_length=1, max_length=MOST_SIDINGS)], says("The sidings.")
-    ]
+
+class YardFigures(Ruled, frozen=True, kw_only=True):
+    """What may be known of a yard besides its roads."""
+
     rooms: Annotated[
         Annotated[tuple[RoomBetween, ...], msgspec.Meta(max_length=15)],
         says("Pairs of sidings between which there is more room than in the headshunt."),
@@ -77,6 +76,13 @@ class Yard(Ruled, frozen=True, kw_only=True):
             "Whether couplings, once uncoupled over a place, stay so while they are pushed on to where they are left."
         ),
     ] = False
+
+
+class Yard(YardFigures, frozen=True, kw_only=True):
+    """A fan of sidings and the headshunt that they are worked from."""
+
+    headshunt_usable_length_mm: Annotated[Room, HEADSHUNT]
+    sidings: Annotated[Sidings, SIDINGS]
 
     def rules(self) -> Iterable[Fault]:
         """Names are unique; a pair names two different sidings, once."""

@@ -1,0 +1,99 @@
+"""The sheets of a shunting question: to be looked at on a screen, or printed."""
+
+from collections.abc import Iterable, Sequence
+from typing import Annotated, Literal
+
+import msgspec
+
+from standage.drawings.shunting_sheets import Par, blank_card, card, plan_drawing, plan_pages, start_drawing
+from standage.questions.deal import DealCase
+from standage.questions.shunting_plan import FEWEST_WORDS, ShuntingPlanCase, told_because
+from standage.railway.faults import Fault, Faulty, Ruled
+from standage.railway.figures import says
+from standage.railway.shunting.deal import Dealt, NotDealt, deal
+from standage.railway.shunting.plans import plan
+from standage.railway.shunting.yard import Puzzle, Visit
+
+MOST_PAGES = 100
+_SHOWN = "The plan step by step, only how the yard stands at the start, or a card for a visitor."
+
+Show = Literal["plan", "start", "card"]
+
+
+class SheetQuery(Ruled, frozen=True, kw_only=True):
+    """Which sheet is wanted."""
+
+    show: Annotated[Show, says(_SHOWN)] = "plan"
+    page: Annotated[
+        Annotated[int, msgspec.Meta(ge=1, le=MOST_PAGES)] | None,
+        says("Of the plan, one page that prints on A4 and on Letter, counted from 1; if not said, all on one sheet."),
+    ] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """Only the plan has pages."""
+        if self.page is not None and self.show != "plan":
+            yield Fault(code="contradiction", message="only the plan has pages: ask to show it", pointer="/page")
+
+
+class PuzzleSheetQuery(SheetQuery, frozen=True, kw_only=True):
+    """Which sheet of a puzzle is wanted; the plan gives its solution away."""
+
+    show: Annotated[Show, says(_SHOWN)] = "card"
+
+
+class PlanSheetCase(msgspec.Struct, frozen=True, kw_only=True):
+    """A sheet of a plan, and all that it rests on."""
+
+    plan: ShuntingPlanCase
+    show: Show
+    page: int | None
+
+
+class PuzzleSheetCase(msgspec.Struct, frozen=True, kw_only=True):
+    """A sheet of a dealt puzzle, and all that it rests on."""
+
+    deal: DealCase
+    show: Show
+    page: int | None
+
+
+def plan_sheet(case: PlanSheetCase) -> str:
+    """Return the sheet as SVG; where there is no plan it says why. Raises ``Faulty`` where there is no such page."""
+    puzzle = case.plan.puzzle
+    if case.show == "start":
+        return start_drawing(puzzle)
+    found = plan(puzzle, budget_steps=case.plan.budget_steps)
+    notes = [reason.message for reason in (*case.plan.warnings, *told_because(puzzle.fewest, found))]
+    if case.show == "plan":
+        return _plan(puzzle, found.visits or (), notes, case.page)
+    if found.verdict == "solved" and found.bound is not None:
+        warnings = [reason.message for reason in case.plan.warnings]
+        return card(puzzle, par=Par(par=found.bound, fewest=FEWEST_WORDS[puzzle.fewest]), notes=warnings)
+    return card(puzzle, notes=notes)
+
+
+def puzzle_sheet(case: PuzzleSheetCase) -> str:
+    """Return the sheet as SVG; where there is no puzzle it says why. Raises ``Faulty`` where there is no such page."""
+    dealt = deal(case.deal.wish, budget_steps=case.deal.budget_steps)
+    warnings = [reason.message for reason in case.deal.warnings]
+    if isinstance(dealt, NotDealt):
+        return blank_card([*warnings, *(reason.message for reason in dealt.because)])
+    if case.show == "start":
+        return start_drawing(dealt.puzzle)
+    if case.show == "card":
+        return card(dealt.puzzle, par=_par(case.deal, dealt), notes=warnings)
+    return _plan(dealt.puzzle, plan(dealt.puzzle).visits or (), warnings, case.page)
+
+
+def _par(case: DealCase, dealt: Dealt) -> Par:
+    return Par(par=dealt.par, fewest=case.wish.fewest, difficulty=dealt.difficulty, seed=case.wish.seed)
+
+
+def _plan(puzzle: Puzzle, visits: Sequence[Visit], notes: Sequence[str], page: int | None) -> str:
+    if page is None:
+        return plan_drawing(puzzle, visits, notes=notes)
+    pages = plan_pages(puzzle, visits, notes=notes)
+    if page > len(pages):
+        message = f"the last page is {len(pages)}"
+        raise Faulty([Fault(code="too_large", message=message, parameter="page")])
+    return pages[page - 1]

@@ -20,7 +20,9 @@ def sent(service: Service, caller: Caller, path: str, body: Any = None) -> int:
     return len(told)
 
 
-@pytest.mark.parametrize("noun", ["Member", "Token", "CouplingType", "Vehicle", "Train", "Layout"])
+@pytest.mark.parametrize(
+    "noun", [*("Member", "Token", "CouplingType", "Vehicle", "Rake", "Train", "Module", "Standard", "Layout")]
+)
 def test_a_list_of_a_hundred_takes_as_many_statements_as_one_of_one(
     service: Service, ground: Ground, noun: str
 ) -> None:

@@ -6,9 +6,18 @@ from typing import Any
 import msgspec
 import pytest
 
-from standage.registry.bodies import MemberBody, TokenBody, TrainBody, TrainVehicle, VehicleBody
+from standage.registry.bodies import (
+    MemberBody,
+    ModuleBody,
+    RakeBody,
+    RakeVehicle,
+    TokenBody,
+    TrainBody,
+    TrainVehicle,
+    VehicleBody,
+)
 from standage.registry.credentials import issue_token
-from standage.registry.kinds import MEMBERS, TOKENS, TRAINS, VEHICLES, Kind
+from standage.registry.kinds import MEMBERS, MODULES, RAKES, TOKENS, TRAINS, VEHICLES, Kind
 from standage.registry.records import ANY_VERSION, Forbidden, InUse, Permit, Record
 from support.clubs import MADE, NOW, Club, renamed
 
@@ -22,16 +31,20 @@ def kit(club: Club) -> Permit:
 def owned_body(club: Club, kind: Kind[Any], owner_id: str | None) -> msgspec.Struct:
     if kind is VEHICLES:
         return VehicleBody(name="Van", owner_id=owner_id)
+    if kind is MODULES:
+        return ModuleBody(name="Oak end", owner_id=owner_id)
     vehicle = club.make_sample(VEHICLES)
+    if kind is RAKES:
+        return RakeBody(name="Set", owner_id=owner_id, vehicles=(RakeVehicle(vehicle_id=vehicle.id),))
     return TrainBody(name="Goods", owner_id=owner_id, vehicles=(TrainVehicle(vehicle_id=vehicle.id),))
 
 
 def owner_of(record: Record) -> str | None:
-    assert isinstance(record.body, VehicleBody | TrainBody)
+    assert isinstance(record.body, VehicleBody | TrainBody | RakeBody | ModuleBody)
     return record.body.owner_id
 
 
-OWNED = pytest.mark.parametrize("kind", [VEHICLES, TRAINS], ids=lambda kind: kind.name)
+OWNED = pytest.mark.parametrize("kind", [VEHICLES, RAKES, TRAINS, MODULES], ids=lambda kind: kind.name)
 
 
 @OWNED

@@ -8,6 +8,7 @@ import msgspec
 
 from standage.api import pages
 from standage.api.operations import Call, Reply
+from standage.api.record_warnings import warnings_of
 from standage.api.record_words import id_name, paths
 from standage.railway.faults import Fault, Faulty, convert, faults_in
 from standage.registry.credentials import issue_token
@@ -45,7 +46,9 @@ def present(kind: Kind[Any], record: Record) -> dict[str, Any]:
         "updated_at": record.updated_at,
     }
     parent = {} if kind.parent is None else {id_name(KINDS[kind.parent]): record.parent_id}
-    return {**envelope, **parent, kind.name_field: kind.title(record.body), **msgspec.to_builtins(record.body)}
+    body = {kind.name_field: kind.title(record.body), **msgspec.to_builtins(record.body)}
+    warnings = [msgspec.to_builtins(slip) for slip in warnings_of(kind, record.body)]
+    return {**envelope, **parent, **body, **({"warnings": warnings} if warnings else {})}
 
 
 @dataclass(frozen=True, kw_only=True)

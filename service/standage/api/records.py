@@ -9,8 +9,10 @@ import msgspec
 
 from standage.api import pages, record_acts
 from standage.api.operations import Operation, Reads, Writes
+from standage.api.record_warnings import can_be_warned_of
 from standage.api.record_words import WORDS, Words, id_name, paths
 from standage.railway.figures import says
+from standage.railway.slips import Slip
 from standage.registry.kinds import KINDS, TOKENS, Kind
 
 _ENVELOPE: tuple[tuple[str, Any], ...] = (
@@ -147,9 +149,12 @@ def _answer_type(kind: Kind[Any], words: Words) -> type:
     parent = (
         [] if kind.parent is None else [(id_name(KINDS[kind.parent]), Annotated[str, says("What it lies beneath.")])]
     )
+    warned = Annotated[
+        tuple[Slip, ...], says("Figures that were probably meant otherwise; absent where there are none.")
+    ]
     return msgspec.defstruct(
         words.noun,
-        [*_ENVELOPE, *parent],
+        [*_ENVELOPE, *parent, *([("warnings", warned, ())] if can_be_warned_of(kind) else [])],
         bases=(kind.body,),
         frozen=True,
         kw_only=True,

@@ -1,0 +1,48 @@
+"""Likely slips come back with the record that holds them: on registering, on reading, in a list."""
+
+from typing import Any
+
+import pytest
+
+from api.asking import Caller
+
+COACH = {"name": "Coach", "kind": "coach", "scale": "00", "length_over": "buffers"}
+SLIPS: list[tuple[str, dict[str, Any], str]] = [
+    ("/v1/vehicles", COACH | {"length_mm": 26}, "length_mm"),
+    ("/v1/layouts", {"name": "Round", "scale": "00", "minimum_radius_mm": 876}, "minimum_radius_mm"),
+    ("/v1/modules", {"name": "Board", "scale": "00", "minimum_radius_mm": 876}, "minimum_radius_mm"),
+]
+
+
+@pytest.mark.parametrize(("path", "body", "field"), SLIPS)
+def test_a_slip_is_warned_of_on_registering_reading_and_listing(
+    steward: Caller, path: str, body: dict[str, Any], field: str
+) -> None:
+    made = steward.made(path, body)
+    assert [slip["field"] for slip in made["warnings"]] == [field]
+    assert steward.read(f"{path}/{made['id']}") == made
+    assert steward.read(path)["items"] == [made]
+
+
+def test_a_record_without_slips_has_no_warnings(steward: Caller) -> None:
+    assert "warnings" not in steward.made("/v1/vehicles", COACH | {"length_mm": 262})
+
+
+def test_a_place_called_seven_feet_but_two_metres_long_is_warned_of(steward: Caller) -> None:
+    layout = steward.made("/v1/layouts", {"name": "Yard"})
+    body = {"name": "The 7 ft road", "kind": "siding", "usable_length_mm": 2000}
+    made = steward.made(f"/v1/layouts/{layout['id']}/places", body)
+    assert [slip["code"] for slip in made["warnings"]] == ["two_lengths"]
+
+
+def test_a_record_may_be_put_back_with_the_warnings_it_came_with(steward: Caller) -> None:
+    made = steward.made("/v1/vehicles", COACH | {"length_mm": 26})
+    mended = steward.ask("PUT", f"/v1/vehicles/{made['id']}", made | {"length_mm": 260}, if_match='"v1"')
+    assert mended.status_code == 200
+    assert "warnings" not in mended.json()
+
+
+def test_warnings_cannot_be_written(steward: Caller) -> None:
+    refused = steward.ask("POST", "/v1/vehicles", COACH | {"length_mm": 260, "warnings": []})
+    assert refused.status_code == 422
+    assert [fault["pointer"] for fault in refused.json()["faults"]] == ["/warnings"]

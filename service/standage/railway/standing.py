@@ -66,7 +66,7 @@ def stand(train: Coupled, place: Place, given: Allowance) -> Stood:
 
 def _by_length(train: Coupled, place: Place, given: Allowance) -> Stood:
     if given.room_mm is None:
-        unknown = Fit(verdict="cannot_tell", spare_mm=None, plus_minus_mm=None, because=(_unsurveyed(given),))
+        unknown = Fit(verdict="cannot_tell", spare_mm=None, plus_minus_mm=None, because=(unsurveyed(given),))
         return Stood(counted=None, fit=unknown, room_mm=None, findings=tuple(unknown.findings()), guesses=())
     if place.kind == "turntable":
         room_mm = given.room_mm - RAILS_MM
@@ -120,7 +120,8 @@ def _unsure(extent: Extent) -> Fit:
     return Fit(verdict="cannot_tell", spare_mm=None, plus_minus_mm=None, because=because)
 
 
-def _unsurveyed(given: Allowance) -> Reason:
+def unsurveyed(given: Allowance) -> Reason:
+    """Return the reason why nothing can be told of a road that nobody measured."""
     message = f"measure the usable length of {given.place}, from fouling point to fouling point or buffer stop"
     return Reason(code="missing_figure", message=message, place=given.place, field="usable_length_mm")
 

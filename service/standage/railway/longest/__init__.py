@@ -1,0 +1,1 @@
+"""The longest train for a place, made up behind given engines from a pool of vehicles."""

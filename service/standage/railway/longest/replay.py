@@ -1,0 +1,52 @@
+"""Whether a proposed longest train keeps all the rules, looked at afresh and without the solver's reckoning."""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+import msgspec
+
+from standage.railway.allowances import Allowance
+from standage.railway.coupled import coupled
+from standage.railway.couplings import CouplingTypes
+from standage.railway.longest.cars import PoolVehicle
+from standage.railway.places import Place
+from standage.railway.standing import stand
+from standage.railway.suitability import suited
+from standage.railway.trains import Train
+from standage.railway.vehicles import Standing
+
+
+def train_of(engines: Sequence[Standing], pool: Sequence[PoolVehicle], taken: Sequence[int]) -> Train:
+    """Return the engines with those vehicles of the pool behind them, one by one."""
+    behind = (msgspec.structs.replace(pool[place].vehicle, count=1) for place in taken)
+    return Train(vehicles=(*engines, *behind))
+
+
+def broken_rules(
+    engines: Sequence[Standing],
+    pool: Sequence[PoolVehicle],
+    taken: Sequence[int],
+    *,
+    place: Place,
+    given: Allowance,
+    types: CouplingTypes,
+) -> Iterator[str]:
+    """Yield every rule that the train of ``engines`` and ``taken`` breaks; nothing where it is a sound answer."""
+    counts = Counter(taken)
+    for number, count in counts.items():
+        if not 0 <= number < len(pool):
+            yield f"there is no vehicle {number} in the pool"
+        elif count > pool[number].vehicle.count:
+            yield f"{pool[number].vehicle.name} is taken {count} times, but there are {pool[number].vehicle.count}"
+    if any(not 0 <= number < len(pool) for number in counts):
+        return
+    train = train_of(engines, pool, taken)
+    if not train.vehicles:
+        yield "a train of nothing is none"
+        return
+    for vehicle in train.vehicles:
+        if not suited(vehicle, place).suits:
+            yield f"{vehicle.name} does not suit the place"
+    verdict = stand(coupled(train, types=types), place, given).verdict
+    if verdict != "fits":
+        yield f"the train does not stand for certain: {verdict}"

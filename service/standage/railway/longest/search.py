@@ -1,0 +1,286 @@
+"""The longest train behind given engines, exact: what a length of room takes at most, then whether it can be coupled.
+
+First the pool is weighed without regard to which couplings take hold; what comes out best is put in an order in which
+they do. Where that cannot be had, trains are built up from the engines backwards, and a branch is left as soon as
+no more can come of it than of the best so far.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from math import inf
+from typing import NamedTuple
+
+import msgspec
+
+from standage.railway.coupled import Coupled
+from standage.railway.couplings import CouplingTypes
+from standage.railway.longest.cars import Car, Front, Piece, joined, made_up_of
+from standage.railway.longest.families import families
+from standage.railway.longest.room import By, Roomful, Taken, roomful, worth
+
+DEFAULT_BUDGET = 2_000
+"""So many trains are looked at before the best so far is given as not proved."""
+_DUST_MM = 5e-7
+_HAIR: dict[By, float] = {"number": 5e-7, "length": 0.03}
+"""Worths that differ by less are one: half a millionth of a millimetre."""
+_MOST_ORDERS = 2_000
+_FARTHEST_MM = 1e12  # longer than any train: what is longer has a figure missing
+
+Order = tuple[int, ...]
+"""Cars by their numbers, from the engines backwards."""
+
+
+class Task(msgspec.Struct, frozen=True, kw_only=True, eq=False):
+    """What is looked for: the best train of ``cars`` behind ``front`` that stands.
+
+    ``room_mm`` is the room for a train's length and its ± together; None where another length than the train pulled out
+    counts. ``order_counts`` tells that it matters in which order the same vehicles stand. ``hopeless`` tells of a train
+    that none which begins like it stands either.
+    """
+
+    cars: Sequence[Car]
+    front: Front | None
+    by: By
+    room_mm: float | None
+    order_counts: bool
+    stands: Callable[[Coupled], bool]
+    hopeless: Callable[[Coupled], bool] | None = None
+    types: CouplingTypes
+
+
+class Found(msgspec.Struct, frozen=True, kw_only=True):
+    """The best train found, engines aside; None where none stands, not even the engines by themselves.
+
+    ``proved`` tells that none is better, ``at_most`` is the worth that none can exceed.
+    """
+
+    order: Order | None
+    worth: float
+    proved: bool
+    at_most: float
+    steps: int
+
+
+class _Node(NamedTuple):
+    """A train built up so far: its cars, and what all of it comes to with more to follow, and without its last car."""
+
+    order: Order
+    used: tuple[int, ...]
+    with_more: Piece
+    without_last: Piece
+
+
+def longest(task: Task, *, budget_steps: int = DEFAULT_BUDGET) -> Found:
+    """Return the best train there is; the best found, not proved, where the budget was spent.
+
+    Vehicles that cannot come into one train, for their couplings, are looked at apart.
+    """
+    kin = families(task.cars, task.front, types=task.types)
+    found: list[tuple[Sequence[int], Found]] = []
+    for family in kin:
+        part = msgspec.structs.replace(task, cars=[task.cars[car] for car in family])
+        found.append((family, _Search(part, budget_steps // len(kin)).run()))
+    cars, best = max(found, key=lambda one: one[1].worth)
+    at_most = max(one.at_most for _, one in found)
+    return Found(
+        order=None if best.order is None else tuple(cars[car] for car in best.order),
+        worth=best.worth,
+        proved=all(one.proved or one.at_most <= best.worth + _HAIR[task.by] for _, one in found),
+        at_most=at_most,
+        steps=sum(one.steps for _, one in found),
+    )
+
+
+class _Search:
+    def __init__(self, task: Task, budget_steps: int) -> None:
+        self._task = task
+        self._hair = _HAIR[task.by]
+        self._budget = budget_steps
+        self._front = Piece(0.0, 0.0) if task.front is None else task.front.leading
+        self._steps = 0
+        self._best: Order | None = None
+        self._best_worth = -inf
+        self._follows = [
+            [place for place, other in enumerate(task.cars) if joined(car.member, other.member, types=task.types)]
+            for car in task.cars
+        ]
+
+    def run(self) -> Found:
+        self._try_the_shortest()
+        if self._task.room_mm is None:
+            finished = self._build_up(None)
+            return self._found(proved=finished, at_most=self._best_worth if finished else inf)
+        bound = self._bound(safe=False)
+        at_most = max(self._best_worth, -inf if bound is None else bound.worth + self._worth_of_front())
+        if self._best_worth >= at_most - self._hair or (bound is not None and self._take_up(bound, at_least=at_most)):
+            return self._found(proved=True, at_most=self._best_worth)
+        self._take_up(self._bound(safe=True))
+        if self._build_up(bound):
+            return self._found(proved=True, at_most=self._best_worth)
+        return self._found(proved=False, at_most=at_most)
+
+    def _found(self, *, proved: bool, at_most: float) -> Found:
+        return Found(order=self._best, worth=self._best_worth, proved=proved, at_most=at_most, steps=self._steps)
+
+    def _bound(self, *, safe: bool) -> Roomful | None:
+        task = self._task
+        if task.room_mm is None or self._front is None:
+            return None
+        room_mm = task.room_mm - self._front.weight_mm + _DUST_MM
+        return roomful(task.cars, room_mm=room_mm, by=task.by, open_head=task.front is None, safe=safe)
+
+    def _worth_of_front(self) -> float:
+        return 0.0 if self._front is None else self._worth(0, self._front)
+
+    def _worth(self, vehicles: int, piece: Piece) -> float:
+        return worth(self._task.by, vehicles=vehicles, length_mm=piece.length_mm)
+
+    def _goes_in(self, piece: Piece) -> bool:
+        return piece.weight_mm <= (_FARTHEST_MM if self._task.room_mm is None else self._task.room_mm + _DUST_MM)
+
+    def _try_the_shortest(self) -> None:
+        """Offer the engines by themselves; without engines, each vehicle by itself."""
+        front = self._task.front
+        if front is not None and front.alone is not None:
+            self._offer((), front.alone)
+        elif front is None:
+            for place, car in enumerate(self._task.cars):
+                if car.alone is not None:
+                    self._offer((place,), car.alone)
+
+    def _offer(self, order: Order, whole: Piece) -> bool:
+        """Take a train as the best so far if it is and stands; tell whether it is now the best."""
+        gain = self._worth(len(order), whole)
+        if gain <= self._best_worth + self._hair or not self._goes_in(whole):
+            return False
+        if not self._task.stands(self._made_up(order)):
+            return False
+        self._best, self._best_worth = order, gain
+        return True
+
+    def _take_up(self, room: Roomful | None, *, at_least: float = -inf) -> bool:
+        """Offer what a room was filled with, in an order in which it can be coupled.
+
+        Tell whether it is the best so far and worth ``at_least`` so much.
+        """
+        if room is None or room.made_of is None:
+            return False
+        order = self._coupled_up(room.made_of)
+        if order is None or not self._offer(order, self._whole(order)):
+            return False
+        return self._best_worth >= at_least - self._hair
+
+    def _whole(self, order: Order) -> Piece:
+        node = self._start()
+        for car in order:
+            onwards = self._onwards(node, car)
+            if onwards is None:
+                return Piece(inf, inf)
+            node = onwards
+        return self._ended(node) or Piece(inf, inf)
+
+    def _coupled_up(self, made_of: Sequence[Taken]) -> Order | None:
+        """Return those vehicles in an order in which each takes hold of the next: the first first, the last last."""
+        counts = [0] * len(self._task.cars)
+        for car, _, count in made_of:
+            counts[car] += count
+        first = next((taken.car for taken in made_of if taken.role == "first"), None)
+        last = next(taken.car for taken in made_of if taken.role == "last")
+        counts[last] -= 1
+        waiting: list[tuple[Order, tuple[int, ...]]] = [((), tuple(counts))]
+        seen: set[tuple[int, tuple[int, ...]]] = set()
+        while waiting and len(seen) < _MOST_ORDERS:
+            order, left = waiting.pop()
+            if not any(left):
+                if last in self._next(order):
+                    return (*order, last)
+                continue
+            nexts = [first] if not order and first is not None else self._next(order)
+            for car in reversed([one for one in nexts if left[one]]):
+                fewer = (*left[:car], left[car] - 1, *left[car + 1 :])
+                if (car, fewer) not in seen:
+                    seen.add((car, fewer))
+                    waiting.append(((*order, car), fewer))
+        return None
+
+    def _next(self, order: Order) -> Sequence[int]:
+        if order:
+            return self._follows[order[-1]]
+        if self._task.front is None:
+            return range(len(self._task.cars))
+        engine = self._task.front.members[-1]
+        return [
+            place for place, car in enumerate(self._task.cars) if joined(engine, car.member, types=self._task.types)
+        ]
+
+    def _start(self) -> _Node:
+        front = self._front or Piece(inf, inf)
+        return _Node((), (0,) * len(self._task.cars), front, front)
+
+    def _onwards(self, node: _Node, car: int) -> _Node | None:
+        """Return the train with one more vehicle, which others may follow; None where that cannot be reckoned."""
+        role = self._task.cars[car]
+        leads = not node.order and self._task.front is None
+        if role.first is None and role.alone is None if leads else role.within is None and role.last is None:
+            return None
+        piece = (role.first if leads else role.within) or Piece(inf, inf)
+        used = (*node.used[:car], node.used[car] + 1, *node.used[car + 1 :])
+        return _Node((*node.order, car), used, _sum(node.with_more, piece), node.with_more)
+
+    def _ended(self, node: _Node) -> Piece | None:
+        """Return what a train comes to that ends here; None where its last coupling is not known."""
+        car = self._task.cars[node.order[-1]]
+        piece = car.alone if len(node.order) == 1 and self._task.front is None else car.last
+        return None if piece is None else _sum(node.without_last, piece)
+
+    def _build_up(self, bound: Roomful | None) -> bool:
+        """Look at every train that may yet be better; tell whether all were looked at within the budget."""
+        seen: set[tuple[int, tuple[int, ...]]] = set()
+        waiting = [] if self._front is None else [self._start()]
+        while waiting:
+            node = waiting.pop()
+            if not self._may_be_better(node, bound):
+                continue
+            for onwards in self._branches(node):
+                key = (onwards.order[-1], onwards.used)
+                if key in seen:
+                    continue
+                if not self._task.order_counts:
+                    seen.add(key)
+                self._steps += 1
+                if self._steps > self._budget:
+                    return False
+                whole = self._ended(onwards)
+                if whole is not None:
+                    self._offer(onwards.order, whole)
+                waiting.append(onwards)
+        return True
+
+    def _branches(self, node: _Node) -> Iterator[_Node]:
+        """Yield every train with one more vehicle, the most promising last: by number the shortest."""
+        nexts = self._next(node.order)
+        for car in nexts if self._task.by == "number" else reversed(nexts):
+            if node.used[car] < len(self._task.cars[car].copies):
+                onwards = self._onwards(node, car)
+                if onwards is not None:
+                    yield onwards
+
+    def _may_be_better(self, node: _Node, bound: Roomful | None) -> bool:
+        if self._task.room_mm is None:
+            return not (
+                node.order and self._task.hopeless is not None and self._task.hopeless(self._made_up(node.order))
+            )
+        if bound is None:
+            return False
+        if not node.order:
+            return True
+        most = bound.most(self._task.room_mm - node.with_more.weight_mm + _DUST_MM)
+        return self._worth(len(node.order), node.with_more) + most > self._best_worth + self._hair
+
+    def _made_up(self, order: Order) -> Coupled:
+        ahead = () if self._task.front is None else self._task.front.members
+        members = (self._task.cars[car].member for car in order)
+        return made_up_of([*ahead, *members], types=self._task.types)
+
+
+def _sum(one: Piece, other: Piece) -> Piece:
+    return Piece(one.length_mm + other.length_mm, one.weight_mm + other.weight_mm)

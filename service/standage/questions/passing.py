@@ -102,7 +102,7 @@ def reckon(case: PassingCase) -> PassingAnswer:
     passers = tuple(passer for one in stock for passer in one.passers(straight=straight))
     unknown = (*(lack for one in stock for lack in one.lacks(straight=straight)), *cannot_stand(passers, tracks))
     verdict, because = _judged(passers, tracks, margin_mm=margin_mm, unknown=unknown)
-    pairs = nearest_pairs(passers, tracks, most=PAIRS_SHOWN)
+    pairs = tuple(pair.tidied() for pair in nearest_pairs(passers, tracks, most=PAIRS_SHOWN))
     nearest = pairs[0] if pairs else None
     least_radius_mm, no_radius = _least_radius(stock, case, margin_mm=margin_mm)
     return PassingAnswer(

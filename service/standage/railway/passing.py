@@ -64,6 +64,18 @@ class Pair(msgspec.Struct, frozen=True, kw_only=True):
     gap_mm: float
     plus_minus_mm: float
 
+    def overlaps(self) -> bool:
+        """Tell whether the bodies overlap by more than the ±."""
+        return tidy(self.gap_mm + self.plus_minus_mm) < 0
+
+    def keeps(self, margin_mm: float) -> bool:
+        """Tell whether the margin is left even where the ± is all against it."""
+        return tidy(self.gap_mm - self.plus_minus_mm - margin_mm) >= 0
+
+    def tidied(self) -> "Pair":
+        """Return the pair as it is answered, without the dust of binary fractions."""
+        return msgspec.structs.replace(self, gap_mm=tidy(self.gap_mm), plus_minus_mm=tidy(self.plus_minus_mm))
+
 
 class Tracks(msgspec.Struct, frozen=True, kw_only=True):
     """Two tracks with one centre: the inner one's radius (``inf`` where straight) and the spacing, in mm."""
@@ -93,8 +105,8 @@ def nearest_pairs(
             Pair(
                 on_outer=one.vehicle,
                 on_inner=other.vehicle,
-                gap_mm=tidy(tracks.spacing_mm - one_mm - other_mm),
-                plus_minus_mm=tidy((one.width_plus_minus_mm + other.width_plus_minus_mm) / 2),
+                gap_mm=tracks.spacing_mm - one_mm - other_mm,
+                plus_minus_mm=(one.width_plus_minus_mm + other.width_plus_minus_mm) / 2,
             ),
         )
         for outer_mm, one_mm, one in outer
@@ -124,11 +136,10 @@ def verdict_of(passers: Sequence[Passer], tracks: Tracks, *, margin_mm: float) -
     ``fouls`` where some pair overlaps beyond its ±, ``clear`` where every gap less its ± keeps the margin.
     """
     for pair in nearest_pairs(passers, tracks, doubt=-1):
-        if tidy(pair.gap_mm + pair.plus_minus_mm) < 0:
+        if pair.overlaps():
             return "fouls", pair
     for pair in nearest_pairs(passers, tracks, doubt=1):
-        clear = tidy(pair.gap_mm - pair.plus_minus_mm) >= tidy(margin_mm)
-        return ("clear" if clear else "marginal"), pair
+        return ("clear" if pair.keeps(margin_mm) else "marginal"), pair
     return "cannot_tell", None
 
 

@@ -78,9 +78,9 @@ def said(pair: Pair, *, margin_mm: float) -> Reason:
     """Return the reason in plain words that the worst pair gives."""
     where = f"{pair.on_outer} on the outer track and {pair.on_inner} on the inner one"
     doubt = f" (± {pair.plus_minus_mm:.1f})" if pair.plus_minus_mm else ""
-    if tidy(pair.gap_mm + pair.plus_minus_mm) < 0:
+    if pair.overlaps():
         code, message = "bodies_overlap", f"{where} overlap by {-pair.gap_mm:.1f} mm{doubt}"
-    elif tidy(pair.gap_mm - pair.plus_minus_mm) >= tidy(margin_mm):
+    elif pair.keeps(margin_mm):
         code, message = "margin_kept", f"{where} leave {pair.gap_mm:.1f} mm{doubt} between them"
     else:
         code = "less_than_margin"
@@ -90,9 +90,9 @@ def said(pair: Pair, *, margin_mm: float) -> Reason:
         message=message,
         vehicle=pair.on_outer,
         other_vehicle=pair.on_inner,
-        value_mm=pair.gap_mm,
+        value_mm=tidy(pair.gap_mm),
         limit_mm=margin_mm,
-        amount_mm=pair.plus_minus_mm,
+        amount_mm=tidy(pair.plus_minus_mm),
     )
 
 

@@ -87,7 +87,6 @@ def test_an_empty_or_short_list_has_no_next_page(ground: Ground, operation_id: s
     assert "link" not in response.headers
 
 
-@pytest.mark.parametrize("operation_id", LISTS)
 @pytest.mark.parametrize(
     ("limit", "code"),
     [
@@ -104,9 +103,10 @@ def test_an_empty_or_short_list_has_no_next_page(ground: Ground, operation_id: s
         ("true", "wrong_type"),
     ],
 )
-def test_a_page_holds_one_to_two_hundred(ground: Ground, operation_id: str, limit: str, code: str) -> None:
-    path = ground.request(operation_id).path
-    assert faults(ground.steward.ask("GET", f"{path}?limit={limit}")) == {"limit": code}
+def test_a_page_holds_one_to_two_hundred(ground: Ground, limit: str, code: str) -> None:
+    for operation_id in LISTS:
+        path = ground.request(operation_id).path
+        assert faults(ground.steward.ask("GET", f"{path}?limit={limit}")) == {"limit": code}, operation_id
 
 
 def test_a_cursor_belongs_to_its_list_its_filters_and_its_order(

@@ -115,3 +115,23 @@ STANDARD: Json = {
         {"rule": "least_radius", "radius_mm": 600, "class_of_line": "branch"},
     ],
 }
+YARD: Json = {
+    "name": "Creamery yard",
+    "headshunt_usable_length_mm": 320,
+    "sidings": [
+        {"name": "Dairy", "usable_length_mm": 320},
+        {"name": "Coal drop", "usable_length_mm": 210},
+    ],
+}
+SHUNTING: Json = {
+    "yard": {name: value for name, value in YARD.items() if name != "name"},
+    "engine_length_mm": 136,
+    "wagons": [{"name": name, "length_mm": 78} for name in ("Churn van", "Coal", "Salt")],
+}
+PLAN: Json = {
+    **SHUNTING,
+    "start": {"sidings": [["Churn van", "Coal", "Salt"], []]},
+    "goal": {"siding": "Dairy", "train": ["Salt", "Churn van", "Coal"]},
+}
+DEAL: Json = {**SHUNTING, "siding": "Dairy", "train_wagons": 3, "seed": 7}
+EVERY_TRAIN: Json = {**SHUNTING, "start": PLAN["start"], "siding": "Dairy", "train_wagons": 2}

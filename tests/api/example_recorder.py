@@ -24,6 +24,7 @@ from standage.registry.migrate import migrate
 KEPT = Path(standage.api.__file__).parent / "examples.json"
 BY_ID = {operation.id: operation for operation in operations()}
 Json = dict[str, Any]
+_FIRST_OF_A_DRAWING = 300
 
 _ID = re.compile(r"[0-9a-f]{8}-(?:[0-9a-f]{4}-){3}[0-9a-f]{12}")
 _MASKS = (
@@ -60,7 +61,7 @@ class Recorder:
         if body is not None and response.is_success:
             kept.setdefault("request", body)
         if response.content:
-            kept["answers"].setdefault(str(response.status_code), response.json())
+            kept["answers"].setdefault(str(response.status_code), _told(response))
         return response
 
     def made(self, operation_id: str, body: Any, **rest: Any) -> Json:
@@ -82,6 +83,13 @@ class Recorder:
             text = pattern.sub(instead, text)
         numbers: dict[str, int] = {}
         return _ID.sub(lambda found: _readable(numbers.setdefault(found[0], len(numbers) + 1)), text)
+
+
+def _told(response: httpx.Response) -> Any:
+    """Return what an answer says; of a drawing its first lines are enough."""
+    if response.headers["content-type"].endswith("json"):
+        return response.json()
+    return response.text[:_FIRST_OF_A_DRAWING] + "…"
 
 
 def _readable(number: int) -> str:

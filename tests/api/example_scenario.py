@@ -129,7 +129,30 @@ def _layouts(recorder: Recorder) -> Mapping[str, str]:
     _removal(recorder, "Place", {**above, "place_id": spare["id"]})
     other = recorder.steward.made("/v1/layouts", {"name": "Layout sold last year"})
     _removal(recorder, "Layout", {"layout_id": other["id"]})
+    _yards(recorder, above)
     return at
+
+
+def _yards(recorder: Recorder, above: Mapping[str, str]) -> None:
+    yard = recorder.made("createYard", club.YARD, at=above)
+    recorder.ask("createYard", {"name": "Creamery yard", "sidings": []}, at=above)
+    at = {**above, "yard_id": yard["id"]}
+    recorder.ask("listYards", at=above)
+    recorder.ask("listYards", at={"layout_id": NOBODY})
+    _reads(recorder, "Yard", at, listed=False)
+    _changes(recorder, "Yard", at, body=club.YARD, patch={"notes": "Measured from the blade tips."})
+    recorder.ask("getYardDrawing", at=at)
+    recorder.ask("getYardDrawing", at={**at, "yard_id": NOBODY})
+    spare = recorder.steward.made(f"/v1/layouts/{above['layout_id']}/yards", club.YARD | {"name": "Old yard"})
+    _removal(recorder, "Yard", {**above, "yard_id": spare["id"]})
+    for plan in ("checkShuntingPlan", "drawShuntingPlan"):
+        recorder.ask(plan, club.PLAN)
+        recorder.ask(plan, club.PLAN | {"goal": {"siding": "Bay", "train": ["Salt"]}})
+    for puzzle in ("dealShuntingPuzzle", "drawShuntingPuzzle"):
+        recorder.ask(puzzle, club.DEAL)
+        recorder.ask(puzzle, club.DEAL | {"train_wagons": 0})
+    recorder.ask("checkEveryTrain", club.EVERY_TRAIN)
+    recorder.ask("checkEveryTrain", club.EVERY_TRAIN | {"train_wagons": "two"})
 
 
 def _modules(recorder: Recorder) -> None:

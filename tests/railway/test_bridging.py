@@ -80,6 +80,11 @@ def test_where_the_bound_is_too_long_the_axles_are_asked_for_by_name() -> None:
     assert (answer.spare_mm, answer.counted_length_mm) == (None, None)
 
 
+def test_a_bound_that_is_too_close_to_call_is_no_verdict_either() -> None:
+    answer = section(200.5, engine(length_plus_minus_mm=1.0), dead("A"))
+    assert (answer.verdict, answer.because[0].field) == ("cannot_tell", "bridging_axles_mm")
+
+
 def test_what_lies_between_unknown_ends_may_be_too_long_for_certain() -> None:
     train = (engine(), wagon("A"), wagon("B"), engine())
     assert section(199.0, *train).verdict == "does_not_fit"

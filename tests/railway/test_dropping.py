@@ -3,6 +3,7 @@
 from typing import Any
 
 import pytest
+from msgspec import structs
 
 from standage.railway.couplings import Coupling
 from standage.railway.dropping import fewest_by_length, fewest_by_trial
@@ -69,6 +70,55 @@ def test_nothing_helps_where_the_engine_itself_does_not_suit_the_road() -> None:
     high = plain("High", 200.0, kind="engine", height_mm=70.0)
     answer = ask(high, *wagons(50), place=road(1000.0, headroom_mm=60.0))
     assert (answer.instead.drop, answer.instead.drop_proved) == (None, True)
+
+
+def test_the_plus_minus_of_joints_and_free_ends_must_be_covered_too() -> None:
+    rough = Coupling(reach_mm=2.0, reach_plus_minus_mm=0.5, projection_mm=0.0)
+    joined = vehicle("Wagon", 100.0, kind="wagon", front_coupling=rough, rear_coupling=rough, count=3)
+    assert dropped(joined, usable_mm=205.0) == ("Wagon",)
+    assert dropped(joined, usable_mm=204.9) == ("Wagon", "Wagon")
+    free = Coupling(reach_mm=2.0, reach_plus_minus_mm=0.5)
+    lone = (vehicle("Wagon", 100.0, kind="wagon", front_coupling=free, rear_coupling=free, count=2),)
+    assert dropped(*lone, usable_mm=105.0) == ("Wagon",)
+    assert dropped(*lone, usable_mm=104.9) is None
+
+
+def test_a_measured_rake_with_a_vehicle_that_does_not_suit_the_road_is_broken_up() -> None:
+    rake = MeasuredRake(first=1, last=2, length_mm=190.0, length_over="couplings", length_plus_minus_mm=0.0)
+    low, tall = (plain(name, 100.0, kind="wagon", height_mm=high) for name, high in (("Low", 50.0), ("Tall", 70.0)))
+    answer = ask(low, tall, low, place=road(1000.0, headroom_mm=60.0), rakes=(rake,))
+    assert answer.instead.drop == ("Tall",)
+
+
+def test_a_measured_rake_whose_vehicles_do_not_take_hold_of_each_other_is_broken_up() -> None:
+    hook, screw = (Coupling(reach_mm=0.0, type=name) for name in ("hook", "screw"))
+    rake = MeasuredRake(first=1, last=2, length_mm=200.0, length_over="couplings", length_plus_minus_mm=0.0)
+    train = (vehicle("A", 100.0, rear_coupling=hook), vehicle("B", 90.0, front_coupling=screw, rear_coupling=hook))
+    answer = ask(*train, place=road(1000.0), rakes=(rake,))
+    assert answer.instead.drop == ("B",)
+
+
+def test_what_does_not_suit_the_road_is_found_behind_like_vehicles_that_do() -> None:
+    low, tall = (plain(name, 100.0, kind="wagon", height_mm=high) for name, high in (("Low", 50.0), ("Tall", 70.0)))
+    answer = ask(structs.replace(low, count=3), tall, low, place=road(1000.0, headroom_mm=60.0))
+    assert answer.instead.drop == ("Tall",)
+
+
+def test_a_joint_of_unknown_reach_must_go_with_the_vehicle_that_brings_it() -> None:
+    unknown = vehicle("Unknown", 10.0, kind="wagon", front_coupling=Coupling(projection_mm=0.0))
+    assert dropped(vehicle("A", 100.0, kind="engine"), unknown, usable_mm=500.0) == ("Unknown",)
+
+
+def test_a_lone_vehicle_on_a_turntable_is_never_left_off() -> None:
+    wagon = plain("Wagon", 100.0, kind="wagon")
+    answer = ask(wagon, place=road(40.0, kind="turntable"))
+    assert (answer.instead.drop, answer.instead.drop_proved) == (None, True)
+
+
+def test_by_trial_like_vehicles_go_from_the_tail_too() -> None:
+    train = made_up(*wagons(10, 10, 10))
+    found = fewest_by_trial(train, spare_mm=lambda rest: 5.0 if len(rest.members) < 3 else None, unfit=frozenset())
+    assert found.places == frozenset({2})
 
 
 def test_a_vehicle_of_unknown_length_may_be_left_off() -> None:

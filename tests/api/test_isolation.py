@@ -10,8 +10,11 @@ import pytest
 
 from api.asking import Caller, Service
 from api.ground import (
+    BENEATH,
     CHECKS,
+    DEAL,
     LOOP,
+    MODULE_END,
     NOUNS,
     OPERATIONS,
     QUERIES,
@@ -23,6 +26,13 @@ from api.ground import (
 )
 
 IN_PATHS = [one for one in OPERATIONS.values() if placeholders(one.path)]
+SHUNTING_QUESTIONS: list[tuple[str, dict[str, Any]]] = [
+    ("/v1/checks/shunting-plan", CHECKS["checkShuntingPlan"]),
+    ("/v1/checks/shunting-plan/drawing", CHECKS["drawShuntingPlan"]),
+    ("/v1/checks/shunting-deal", DEAL | {"train_wagons": 2}),
+    ("/v1/checks/shunting-deal/drawing", DEAL | {"train_wagons": 2}),
+    ("/v1/checks/every-train", CHECKS["checkEveryTrain"]),
+]
 UNSOUND = {"name": "", "bogus": 1}
 
 
@@ -30,8 +40,8 @@ UNSOUND = {"name": "", "bogus": 1}
 def theirs(service: Service) -> dict[str, str]:
     """Put one record of every noun on record in another club; return their ids by name, as in member_id."""
     ground = Ground(service.club("Millpond Society"))
-    records = {noun: ground.make(noun) for noun in NOUNS if noun not in {"Club", "Place"}}
-    records["Place"] = ground.make("Place", layout_id=records["Layout"]["id"])
+    records = {noun: ground.make(noun) for noun in NOUNS if noun not in {"Club", *BENEATH}}
+    records |= {noun: ground.make(noun, layout_id=records["Layout"]["id"]) for noun in BENEATH}
     return {f"{re.sub(r'(?<!^)(?=[A-Z])', '_', noun).lower()}_id": one["id"] for noun, one in records.items()}
 
 
@@ -92,6 +102,17 @@ def bodies(ids: Mapping[str, str]) -> Iterator[tuple[str, str, dict[str, Any], s
     yield "POST", "/v1/vehicles", {"name": "x", "rear_coupling": hook}, "/rear_coupling/type"
     train = {"name": "x", "vehicles": [{"vehicle_id": ids["vehicle_id"]}]}
     yield "POST", "/v1/trains", train, "/vehicles/0/vehicle_id"
+    train = {"name": "x", "vehicles": [{"rake_id": ids["rake_id"]}]}
+    yield "POST", "/v1/trains", train, "/vehicles/0/rake_id"
+    rake = {"name": "x", "vehicles": [{"vehicle_id": ids["vehicle_id"]}]}
+    yield "POST", "/v1/rakes", rake, "/vehicles/0/vehicle_id"
+    yield "POST", "/v1/modules", {"name": "x", "owner_id": ids["member_id"]}, "/owner_id"
+    for rule, name in ((1, "module_id"), (2, "train_id")):
+        waiver = {"rule": rule, name: ids[name], "reason": "old"}
+        rules = [{"rule": "board_mass", "mass_g": 1}, {"rule": "longest_train", "length_mm": 1}]
+        yield "POST", "/v1/standards", {"name": "x", "rules": rules, "waivers": [waiver]}, f"/waivers/0/{name}"
+    ends = {"one": {"module_id": ids["module_id"], "end": "east"}, "other": MODULE_END}
+    yield "POST", "/v1/checks/module-join", ends, "/one/module_id"
     stock = [WAGON, {"vehicle_id": ids["vehicle_id"]}]
     pointer = "/train/vehicles/1/vehicle_id"
     yield "POST", "/v1/checks/train-fit", {"train": {"vehicles": stock}, "place": LOOP}, pointer
@@ -102,12 +123,21 @@ def bodies(ids: Mapping[str, str]) -> Iterator[tuple[str, str, dict[str, Any], s
     passing = {"inner_radius_mm": None, "spacing_mm": 50, "vehicles": stock}
     yield "POST", "/v1/checks/passing", passing, "/vehicles/1/vehicle_id"
     yield "POST", "/v1/checks/capacity", {"usable_length_mm": 900, "vehicle": stock[1]}, "/vehicle/vehicle_id"
+    for path, about in SHUNTING_QUESTIONS:
+        yield "POST", path, about | {"yard": {"yard_id": ids["yard_id"]}}, "/yard/yard_id"
+        yield "POST", path, about | {"wagons": stock}, "/wagons/1/vehicle_id"
 
 
 EXAMPLES = [
     (path, pointer)
     for _, path, _, pointer in bodies(
-        dict.fromkeys(("member_id", "coupling_type_id", "vehicle_id", "train_id", "place_id"), "")
+        dict.fromkeys(
+            (
+                *("member_id", "coupling_type_id", "vehicle_id", "rake_id", "train_id", "module_id"),
+                *("place_id", "yard_id"),
+            ),
+            "",
+        )
     )
 ]
 
@@ -142,7 +172,7 @@ def test_an_id_in_a_change_is_as_good_as_a_random_one(ground: Ground, theirs: di
 
 
 def test_an_id_in_a_query_is_as_good_as_a_random_one(ground: Ground, theirs: dict[str, str]) -> None:
-    place = ground.make("Place")
+    place, standard = ground.make("Place"), one_of("Standard", ground.make("Standard"))
     answers = []
     for ids in (theirs, random_ids(theirs)):
         fit = ground.steward.ask("GET", f"{one_of('Place', place)}/train-fit?train_id={ids['train_id']}")
@@ -150,6 +180,9 @@ def test_an_id_in_a_query_is_as_good_as_a_random_one(ground: Ground, theirs: dic
         answers.append(
             [
                 said(fit, ids),
+                said(ground.steward.ask("GET", f"{standard}/report?module_id={ids['module_id']}"), ids),
+                said(ground.steward.ask("GET", f"{standard}/report?train_id={ids['train_id']}"), ids),
+                said(ground.steward.ask("GET", f"/v1/modules?owner_id={ids['member_id']}"), ids),
                 said(ground.steward.ask("GET", f"/v1/vehicles?owner_id={ids['member_id']}"), ids),
                 said(ground.steward.ask("GET", f"/v1/trains?owner_id={ids['member_id']}"), ids),
                 said(ground.steward.ask("GET", f"/v1/tokens?member_id={ids['member_id']}"), ids),

@@ -7,13 +7,25 @@ import pytest
 
 from standage.railway.couplings import Coupling
 from standage.railway.faults import Faulty
-from standage.registry.bodies import TokenBody, TrainBody, TrainVehicle, VehicleBody
+from standage.railway.standard_rules import BoardMass, LongestTrain, Waiver
+from standage.registry.bodies import (
+    ModuleBody,
+    RakeBody,
+    RakeVehicle,
+    StandardBody,
+    TokenBody,
+    TrainBody,
+    TrainVehicle,
+    VehicleBody,
+)
 from standage.registry.engine import Database
 from standage.registry.kinds import (
     CLUBS,
     COUPLING_TYPES,
     MEMBERS,
-    PLACES,
+    MODULES,
+    RAKES,
+    STANDARDS,
     TOKENS,
     TRAINS,
     VEHICLES,
@@ -54,7 +66,7 @@ def test_another_clubs_record_is_absent_to_every_operation(
         assert reading.get(kind, other.club_id, theirs.id) == theirs
 
 
-@pytest.mark.parametrize("kind", [kind for kind in MADE if kind is not PLACES], ids=lambda kind: kind.name)
+@pytest.mark.parametrize("kind", [kind for kind in MADE if kind.parent is None], ids=lambda kind: kind.name)
 def test_another_clubs_records_are_in_no_list_of_ours(club: Club, other: Club, kind: Kind[Any]) -> None:
     ours, theirs = club.make_sample(kind), other.make_sample(kind)
     with club.reading() as reading:
@@ -65,14 +77,15 @@ def test_another_clubs_records_are_in_no_list_of_ours(club: Club, other: Club, k
     assert theirs.id not in ids
 
 
-def test_another_clubs_places_are_in_no_list_of_ours_and_nothing_can_be_put_beneath_its_layout(
-    club: Club, other: Club
+@pytest.mark.parametrize("kind", [kind for kind in MADE if kind.parent is not None], ids=lambda kind: kind.name)
+def test_what_lies_beneath_another_clubs_is_in_no_list_of_ours_and_nothing_can_be_put_there(
+    club: Club, other: Club, kind: Kind[Any]
 ) -> None:
-    theirs = other.make_sample(PLACES)
+    theirs = other.make_sample(kind)
     with club.reading() as reading, pytest.raises(Absent):
-        reading.page(PLACES, club.club_id, parent_id=theirs.parent_id)
+        reading.page(kind, club.club_id, parent_id=theirs.parent_id)
     with pytest.raises(Absent):
-        club.make(PLACES, theirs.body, parent_id=theirs.parent_id)
+        club.make(kind, theirs.body, parent_id=theirs.parent_id)
 
 
 def test_another_club_itself_is_absent(club: Club, other: Club) -> None:
@@ -91,9 +104,22 @@ def naming(kind: Kind[Any], target_id: str, club: Club) -> list[tuple[Kind[Any],
             (VEHICLES, VehicleBody(name="Van", owner_id=target_id)),
             (TRAINS, TrainBody(name="Goods", owner_id=target_id, vehicles=(TrainVehicle(vehicle_id=vehicle.id),))),
             (TOKENS, TokenBody(label="Hall", member_id=target_id, scopes=("read",))),
+            (RAKES, RakeBody(name="Set", owner_id=target_id, vehicles=(RakeVehicle(vehicle_id=vehicle.id),))),
+            (MODULES, ModuleBody(name="Oak end", owner_id=target_id)),
         ]
     if kind is VEHICLES:
-        return [(TRAINS, TrainBody(name="Goods", vehicles=(TrainVehicle(vehicle_id=target_id),)))]
+        return [
+            (TRAINS, TrainBody(name="Goods", vehicles=(TrainVehicle(vehicle_id=target_id),))),
+            (RAKES, RakeBody(name="Set", vehicles=(RakeVehicle(vehicle_id=target_id),))),
+        ]
+    if kind is RAKES:
+        return [(TRAINS, TrainBody(name="Goods", vehicles=(TrainVehicle(rake_id=target_id),)))]
+    if kind in {MODULES, TRAINS}:
+        rules = (BoardMass(mass_g=1.0), LongestTrain(length_mm=1.0))
+        waiver = Waiver(rule=1, module_id=target_id, reason="old")
+        if kind is TRAINS:
+            waiver = Waiver(rule=2, train_id=target_id, reason="old")
+        return [(STANDARDS, StandardBody(name="Ours", asks=rules, waivers=(waiver,)))]
     coupling = Coupling(type=target_id)
     return [
         (VEHICLES, VehicleBody(name="Van", front_coupling=coupling)),
@@ -101,7 +127,9 @@ def naming(kind: Kind[Any], target_id: str, club: Club) -> list[tuple[Kind[Any],
     ]
 
 
-@pytest.mark.parametrize("kind", [MEMBERS, VEHICLES, COUPLING_TYPES], ids=lambda kind: kind.name)
+@pytest.mark.parametrize(
+    "kind", [MEMBERS, VEHICLES, COUPLING_TYPES, RAKES, TRAINS, MODULES], ids=lambda kind: kind.name
+)
 def test_naming_another_clubs_record_or_a_deleted_one_is_refused_in_the_words_for_an_invented_one(
     club: Club, other: Club, kind: Kind[Any]
 ) -> None:

@@ -35,7 +35,7 @@ from standage.registry.records import Record
 MOST_FAILURES = 100
 """So many failures of one module or train are told."""
 WORK_A_PAGE = 1_000
-"""A page ends before its vehicles and figures to look at are more, so that others need not wait; it holds one subject."""
+"""A page ends before its vehicles and figures to look at are more, so that none waits long; it holds one."""
 
 SubjectKind = Literal["module", "train"]
 _KINDS: tuple[tuple[SubjectKind, Kind[Any]], ...] = (("module", MODULES), ("train", TRAINS))

@@ -92,10 +92,11 @@ class Asker:
             await to_thread.run_sync(self.gate.require)
         if isinstance(act, Writes):
             return await self._write_in_turn(operation, arrival)
-        if not operation.heavy:
+        if operation.heavy is None:
             return await self._shortly(self._read, operation, arrival)
         gathered = await self._shortly(self._gathered, operation, arrival)
-        sent: Sent = await self.pool.run(reported, act.report, gathered)
+        heavy = operation.heavy(gathered)
+        sent: Sent = await self.pool.run(reported, act.report, gathered) if heavy else reported(act.report, gathered)
         return readable(sent, arrival.method, arrival.headers)
 
     async def _shortly(self, step: Callable[[Operation, Arrival], T], operation: Operation, arrival: Arrival) -> T:

@@ -1,6 +1,7 @@
 """The operations that answer questions: all inline, or about what is on record."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import Annotated, Any
 
 import msgspec
@@ -72,6 +73,7 @@ def _inline() -> list[Operation]:
             description="For each vehicle: whether it runs, and how far its middle and its ends stand out from the "
             "track's centre line.",
             act=Reads(_gathering(curve.gather), _reporting(curve.reckon)),
+            heavy=_is_train_on_curve,
             answer=curve.CurveAnswer,
             body=curve.CurveRequest,
         ),
@@ -162,6 +164,7 @@ def _on_record() -> list[Operation]:
             summary="Can a train on record run on a curve?",
             description="As the inline question, for every vehicle of the train, and for its couplings if asked.",
             act=Reads(_train_curve, _reporting(curve.reckon)),
+            heavy=_is_train_on_curve,
             answer=curve.CurveAnswer,
             query=TrainOnCurveQuery,
         ),
@@ -185,7 +188,17 @@ def _query_as_asked(_reading: Reading | None, call: Call) -> Any:
 
 
 def _reporting(reckon: Callable[[Any], Any]) -> Callable[[Any], Reply]:
-    return lambda case: Reply(content=reckon(case))
+    return partial(_reported, reckon)
+
+
+def _reported(reckon: Callable[[Any], Any], case: Any) -> Reply:
+    """Report what is reckoned: by its name, so that another process can."""
+    return Reply(content=reckon(case))
+
+
+def _is_train_on_curve(case: curve.CurveCase) -> bool:
+    """Tell whether couplings are in question: their cures may take seconds."""
+    return case.curve.judges_couplings
 
 
 def _place_train_fit(reading: Reading | None, call: Call) -> train_fit.TrainFitCase:

@@ -84,6 +84,11 @@ class Speaks:
     say: Callable[[Database], Reply]
 
 
+def always(_gathered: object) -> bool:
+    """Say that a question is heavy, whatever it is about."""
+    return True
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Operation:
     """One thing that can be asked over HTTP, with all that the document says about it."""
@@ -114,8 +119,8 @@ class Operation:
     """Whether a setting can open it to callers without a token."""
     tagged: bool = False
     """Whether its answer carries an ETag and honours If-None-Match."""
-    heavy: bool = False
-    """Whether it may reckon for long, and so does it in a process of its own."""
+    heavy: Callable[[Any], bool] | None = None
+    """Tells of what was gathered whether it may take long to reckon, and so does it in a process of its own."""
 
     @property
     def media_types(self) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any
 
-from standage.api.operations import SVG, Call, Operation, Reads, Reply
+from standage.api.operations import SVG, Call, Operation, Reads, Reply, always
 from standage.drawings.shunting_sheets import yard_drawing
 from standage.questions import deal, every_train, shunting_plan
 from standage.questions.shunting_sheets import (
@@ -24,7 +24,7 @@ _SEARCH: dict[str, Any] = {
     "tag": "Shunting",
     "rate": "search",
     "may_be_open": True,
-    "heavy": True,
+    "heavy": always,
 }
 _BOUND = " It stops at a budget of steps, and says so. The same request always gives the same answer."
 _WAITING = " Searches take turns, in a process of their own: 503 where too many wait."

@@ -157,15 +157,15 @@ def _shortfalls(case: StandardReportCase, subject: Subject, guesses: list[Guess]
 def _reason(subject: SubjectReport) -> Reason:
     count = subject.failures_in_all
     kinds = sorted({failure.rule.replace("_", " ") for failure in subject.failures})
-    what = {
+    words = {
         "fails": "falls short of the standard",
         "cannot_tell": "cannot be judged by the standard yet",
-        "waived": "falls short of the standard, and is let off",
+        "waived": "is let off by the standard",
         "meets": "keeps to the standard",
     }[subject.verdict]
     places = "in one place" if count == 1 else f"in {count} places"
     code = f"{subject.kind}_{subject.verdict}"
-    return Reason(code=code, message=f"{subject.name} {what} {places}: {listed(kinds)}")
+    return Reason(code=code, message=f"{subject.name} {words} {places}: {listed(kinds)}")
 
 
 def _nothing_amiss(count: int) -> Reason:

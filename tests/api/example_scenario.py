@@ -18,6 +18,7 @@ def play(service: Service) -> dict[str, Json]:
     _questions_on_record(recorder, {**stock, **roads})
     for operation_id in ("getLive", "getReady"):
         recorder.ask(operation_id)
+        recorder.ask(operation_id, query="verbose=1")
     return recorder.examples()
 
 

@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from api.asking import Clock, Service, refusal, serving
+from api.asking import Clock, Service, faults, refusal, serving
 from standage.api.pages_for_people import PATHS, document_bytes
 from standage.app import openapi_document
 from standage.registry.engine import Database
@@ -17,6 +17,16 @@ def test_an_open_page_needs_no_token_and_minds_none(service: Service, path: str)
         response = service.stranger().ask("GET", path, **token)
         assert response.status_code == 200
         assert response.content
+
+
+@pytest.mark.parametrize("path", ["/health/live", "/health/ready"])
+def test_health_is_asked_without_parameters_and_answered_in_json(service: Service, path: str) -> None:
+    stranger = service.stranger()
+    assert faults(stranger.ask("GET", f"{path}?verbose=1&x=2")) == {
+        "verbose": "unknown_parameter",
+        "x": "unknown_parameter",
+    }
+    refusal(stranger.ask("GET", path, accept="text/html"), 406, "not_acceptable")
 
 
 def test_the_document_that_is_served_is_the_one_that_is_printed(service: Service) -> None:

@@ -87,6 +87,8 @@ class Asker:
         """
         act = operation.act
         if isinstance(act, Speaks):
+            check_media(operation, arrival.headers)
+            _query(operation, arrival)
             return encoded(await to_thread.run_sync(act.say, self.database))
         if not self.gate.is_open:
             await to_thread.run_sync(self.gate.require)

@@ -15,6 +15,7 @@ from standage.api.problems import MEDIA_TYPE, SORTS, Problem
 
 Json = dict[str, Any]
 
+_LONGEST_MOMENT = 64
 _REF = "#/components/schemas/{name}"
 _TAGS = {
     "Questions": "Will it work? Every answer is a value with its figures, its reasons and what was assumed.",
@@ -176,7 +177,7 @@ def problems_of(operation: Operation) -> list[str]:
     """Return the codes of all problems that an operation can answer with."""
     codes = {"not_acceptable", "invalid", "internal"}
     if isinstance(operation.act, Speaks):
-        return sorted({"internal", *operation.problems})
+        return sorted(codes | set(operation.problems))
     codes |= {"unauthenticated", "forbidden", "too_many_requests", "busy", "unready"}
     if "{" in operation.path:
         codes.add("not_found")
@@ -270,11 +271,13 @@ def _tidy(schema: Any) -> Any:
         return [_tidy(item) for item in schema]
     if not isinstance(schema, dict):
         return schema
-    return {
+    bound = {"maxLength": _LONGEST_MOMENT} if schema.get("format") == "date-time" else {}
+    kept = {
         name: _tidy(value)
         for name, value in schema.items()
         if not (name == "required" and value == []) and not (name == "default" and value is None)
     }
+    return kept | bound
 
 
 def addresses(operations: Iterable[Operation]) -> dict[str, dict[str, int]]:

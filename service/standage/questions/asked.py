@@ -11,7 +11,7 @@ from standage.railway.modules import EndFigures, Tracks, tracks_in_each_others_w
 from standage.railway.places import PlaceFigures, PlaceKind
 from standage.railway.scales import ScaleName
 from standage.railway.shunting.yard import HEADSHUNT, SIDINGS, Sidings, Yard, YardFigures
-from standage.railway.trains import MOST_VEHICLES, Rakes, rakes_out_of_place
+from standage.railway.trains import MOST_VEHICLES, Rakes, rakes_out_of_place, too_many_in_all
 from standage.railway.vehicles import VehicleFigures
 
 _BESIDE_AN_ID = frozenset({"vehicle_id", "reversed", "count"})
@@ -52,6 +52,7 @@ class AskedTrain(Ruled, frozen=True, kw_only=True):
         elif self.vehicles is None:
             yield Fault(code="missing", message="vehicles is missing", pointer="/vehicles")
         else:
+            yield from too_many_in_all(one.count for one in self.vehicles)
             yield from rakes_out_of_place(self.measured_rakes, vehicles=len(self.vehicles))
 
 

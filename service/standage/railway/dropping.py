@@ -18,8 +18,8 @@ MOST_CELLS = 500_000
 """So many steps the tables of the first half may take; a longer train is not searched."""
 MOST_STEPS = 3_000
 """So many steps the second half may take before the best so far is given as not proved."""
-MOST_TRIALS = 2_000
-"""So many trains are tried one by one where length alone does not decide."""
+MOST_TRIED = 40_000
+"""So many vehicles are looked at in trains tried one by one, where length alone does not decide."""
 
 
 class Dropped(msgspec.Struct, frozen=True, kw_only=True):
@@ -64,13 +64,13 @@ def fewest_by_trial(
         return Dropped(places=None, proved=True)
     may_go = [place for place in reversed(range(len(train.members))) if place not in kept | unfit]
     most = min(len(may_go), len(train.members) - len(unfit) - 1)
-    trials = 0
+    tried = 0
     for more in range(max(0, at_least - len(unfit)), most + 1):
-        trials += comb(len(may_go), more)
-        if trials > MOST_TRIALS:
+        tried += comb(len(may_go), more) * len(train.members)
+        if tried > MOST_TRIED:
             return Dropped(places=None, proved=False)
-        tried = (unfit.union(going) for going in combinations(may_go, more))
-        left_mm = {dropped: spare_mm(train.without(dropped)) for dropped in tried}
+        ways = (unfit.union(going) for going in combinations(may_go, more))
+        left_mm = {dropped: spare_mm(train.without(dropped)) for dropped in ways}
         found = {dropped: left for dropped, left in left_mm.items() if left is not None}
         if found:
             return Dropped(places=min(found, key=found.__getitem__), proved=True)

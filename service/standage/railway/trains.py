@@ -10,6 +10,9 @@ from standage.railway.figures import Length, Tolerance, says
 from standage.railway.vehicles import LengthOver, Standing
 
 MOST_VEHICLES = 200
+"""Entries in the list of a train's vehicles."""
+MOST_IN_ALL = 1000
+"""Vehicles of a train, like ones counted out: more than any layout runs, and few enough to be answered at once."""
 
 Position = Annotated[
     int, msgspec.Meta(ge=1, le=MOST_VEHICLES, description="A place in the list, counted from 1 at the head.")
@@ -55,3 +58,11 @@ def rakes_out_of_place(rakes: Iterable[MeasuredRake], *, vehicles: int) -> Itera
             message = "overlaps the measured rake before it"
             yield Fault(code="contradiction", message=message, pointer=f"{pointer}/first")
         taken = max(taken, rake.last)
+
+
+def too_many_in_all(counts: Iterable[int]) -> Iterable[Fault]:
+    """Yield a fault where ``counts``, of like vehicles in each entry, come to more than a train may hold."""
+    in_all = sum(counts)
+    if in_all > MOST_IN_ALL:
+        message = f"come to {in_all} vehicles with their counts; a train holds at most {MOST_IN_ALL}"
+        yield Fault(code="too_many", message=message, pointer="/vehicles")

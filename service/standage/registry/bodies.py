@@ -15,7 +15,7 @@ from standage.railway.places import Place
 from standage.railway.scales import ScaleName
 from standage.railway.shunting.yard import Yard
 from standage.railway.standard_rules import Rules, Waivers, rules_at_odds
-from standage.railway.trains import MOST_VEHICLES, Rakes, rakes_out_of_place
+from standage.railway.trains import MOST_VEHICLES, Rakes, rakes_out_of_place, too_many_in_all
 from standage.railway.vehicles import LengthOver, Vehicle
 from standage.registry.records import Role, Scope
 
@@ -180,6 +180,7 @@ class TrainBody(Ruled, frozen=True, kw_only=True):
 
     def rules(self) -> Iterable[Fault]:
         """Measured rakes lie within the train and apart from each other."""
+        yield from too_many_in_all(one.count for one in self.vehicles)
         yield from rakes_out_of_place(self.measured_rakes, vehicles=len(self.vehicles))
 
 

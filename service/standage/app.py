@@ -48,9 +48,16 @@ def openapi_document() -> dict[str, Any]:
 
 
 def create_app(
-    settings: Settings, *, database: Database | None = None, clock: Callable[[], datetime] = lambda: datetime.now(UTC)
+    settings: Settings,
+    *,
+    database: Database | None = None,
+    clock: Callable[[], datetime] = lambda: datetime.now(UTC),
+    pool: Pool | None = None,
 ) -> ASGIApp:
-    """Return the whole service as an ASGI application. The database is opened, and closed at the end, unless given."""
+    """Return the whole service as an ASGI application. The database is opened, and closed at the end, unless given.
+
+    The pool is closed at the end in any case.
+    """
     kept = open_database(settings.database_url) if database is None else database
     known = operations()
     asker = Asker(
@@ -61,7 +68,7 @@ def create_app(
         open_checks=settings.open_checks == "on",
         trusted_proxy=settings.trusted_proxy,
         writers=CapacityLimiter(1 if kept.dialect == "sqlite" else _POSTGRESQL_WRITES),
-        pool=Pool(),
+        pool=Pool() if pool is None else pool,
     )
 
     @asynccontextmanager

@@ -10,6 +10,7 @@ from urllib.parse import unquote
 import httpx
 from litestar.testing import TestClient
 
+from standage.api.pool import Pool
 from standage.app import create_app
 from standage.registry.clubs import found_club
 from standage.registry.engine import Database
@@ -104,9 +105,11 @@ class Service:
 
 
 @contextmanager
-def serving(database: Database, clock: Clock, settings: Settings = WITHOUT_LIMITS) -> Iterator[Service]:
+def serving(
+    database: Database, clock: Clock, settings: Settings = WITHOUT_LIMITS, pool: Pool | None = None
+) -> Iterator[Service]:
     """Give a service on ``database``, which stays open at the end."""
-    with TestClient(create_app(settings, database=database, clock=clock)) as http:
+    with TestClient(create_app(settings, database=database, clock=clock, pool=pool)) as http:
         yield Service(http=http, database=database, clock=clock)
 
 

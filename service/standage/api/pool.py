@@ -52,6 +52,11 @@ class Pool:
         worker = self._worker
         return None if worker is None else worker.id
 
+    @property
+    def asked(self) -> int:
+        """How many questions are worked on or wait."""
+        return self._asked
+
     async def run(self, function: Callable[..., Any], *arguments: Any) -> Any:
         """Return what ``function``, which must stand in a module by its name, returns; or raise the refusal it raises.
 

@@ -150,12 +150,7 @@ def _walk_union(value: object, kind: inspect.UnionType, pointer: str) -> Iterato
         yield from _walk_tagged(value, tagged, pointer)
         return
     attempts = [list(_walk(value, one, pointer)) for one in choices]
-    yield from min(attempts, key=lambda faults: (len(faults), _is_another_type(faults, pointer)))
-
-
-def _is_another_type(faults: Sequence[Fault], pointer: str) -> bool:
-    """Tell whether the value itself is of another type, so that a choice nearer to it says more."""
-    return any(fault.code == "wrong_type" and fault.pointer == pointer for fault in faults)
+    yield from min(attempts, key=lambda faults: (len(faults), sum(one.code == "wrong_type" for one in faults)))
 
 
 def _walk_tagged(

@@ -17,7 +17,7 @@ KNOWN: dict[str, str] = json.loads(os.environ["STANDAGE_KNOWN_IDS"])
 INSTEAD: dict[str, str] = json.loads(os.environ["STANDAGE_IDS_INSTEAD"])
 """Ids of the run's own way in, each with another that may be changed and deleted."""
 
-ALONE = ("vehicle_id", "train_id", "place_id")
+ALONE = ("vehicle_id", "train_id", "place_id", "yard_id")
 
 
 @schemathesis.hook
@@ -45,7 +45,7 @@ def agreeing(value: Any, field: str = "") -> Any:
 def asked_for(value: Mapping[str, Any], field: str) -> dict[str, Any]:
     """Return the fields that ``value`` lacks for what it is."""
     lacking: dict[str, Any] = {}
-    if field in {"vehicle", "vehicles"} and value.get("name") is None:
+    if field in {"vehicle", "vehicles", "wagons"} and value.get("name") is None:
         lacking["name"] = "Wagon"
     if field == "place" and value.get("kind") is None:
         lacking["kind"] = "loop"

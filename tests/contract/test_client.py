@@ -14,7 +14,11 @@ import pytest
 from contract.serving import Service
 
 PACKAGE = "generated_client"
-CONFIG = f"package_name_override: {PACKAGE}\npost_hooks: []\n"
+CONFIG = f"""\
+package_name_override: {PACKAGE}
+post_hooks: []
+content_type_overrides: {{"image/svg+xml": "text/plain"}}  # the generator knows no drawings: they come as text
+"""
 GENERATOR = Path(sysconfig.get_path("scripts")) / "openapi-python-client"
 
 BUFFERS = {"length_over": "buffers", "front_coupling": {"reach_mm": 2, "projection_mm": 0, "play_mm": 0}}

@@ -94,9 +94,11 @@ def test_no_maker_s_word_lets_wheels_stand_where_they_cannot() -> None:
     assert (answer.centre_throw_mm, answer.end_throw_mm) == (None, None)
 
 
-def test_a_stated_radius_overrules_the_bound_of_twelve_degrees() -> None:
+def test_only_a_trial_overrules_the_bound_of_twelve_degrees() -> None:
     wagon = unknown(rigid_wheelbase_mm=190, minimum_radius_mm=438)
-    assert on_curve(wagon, radius_mm=438).verdict == "runs"
+    assert on_curve(wagon, radius_mm=438).verdict == "does_not_run"
+    tried = unknown(rigid_wheelbase_mm=190, trial=Trial(ran_at_radius_mm=438))
+    assert on_curve(tried, radius_mm=438).verdict == "runs"
 
 
 def test_an_engine_with_a_stated_radius_needs_no_other_figure_to_run() -> None:

@@ -38,8 +38,8 @@ class Judgement(msgspec.Struct, frozen=True, kw_only=True):
 def judge(vehicle: Vehicle, bodies: tuple[BodyShape, ...], *, radius_mm: float) -> Judgement:
     """Return whether ``vehicle``, whose bodies are ``bodies``, runs on a curve, by the best evidence there is.
 
-    A trial overrules all else; then the radius its maker states, if the wheels can stand on the curve; then the wheels'
-    own bounds (**Source** NEM 111); then the ratio of radius to coupled length (common practice, never a refusal).
+    A trial overrules all else; then the radius its maker states, if the wheels' own bounds allow it; then those bounds
+    (**Source** NEM 111); then the ratio of radius to coupled length (common practice, never a refusal).
     """
     for weigh in (_by_trial, _by_maker, _by_bounds, _by_sideplay, _by_kind, _by_wheels):
         found = weigh(vehicle, bodies, radius_mm)
@@ -99,7 +99,7 @@ def _by_maker(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float)
     least_mm = vehicle.minimum_radius_mm
     if least_mm is None:
         return None
-    if radius_mm >= least_mm and _cannot_stand(vehicle, bodies, radius_mm):
+    if radius_mm >= least_mm and any(_out_of_bounds(vehicle, bodies, radius_mm)):
         return None
     if radius_mm >= least_mm:
         message = f"{vehicle.name}'s maker states a least radius of {least_mm:g} mm"
@@ -141,8 +141,13 @@ def _cannot_stand(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: fl
 
 
 def _by_bounds(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float) -> Judgement | None:
-    because = [*_cannot_stand(vehicle, bodies, radius_mm), *_too_long_wheelbases(vehicle, radius_mm)]
-    return Judgement(verdict="does_not_run", because=tuple(because)) if because else None
+    because = tuple(_out_of_bounds(vehicle, bodies, radius_mm))
+    return Judgement(verdict="does_not_run", because=because) if because else None
+
+
+def _out_of_bounds(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float) -> Iterator[Reason]:
+    yield from _cannot_stand(vehicle, bodies, radius_mm)
+    yield from _too_long_wheelbases(vehicle, radius_mm)
 
 
 def _too_long_wheelbases(vehicle: Vehicle, radius_mm: float) -> Iterator[Reason]:

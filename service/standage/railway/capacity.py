@@ -30,6 +30,7 @@ class Row(msgspec.Struct, frozen=True, kw_only=True):
     vehicle: Extent
     joint: Extent
     free_ends: Extent
+    rear_projection_mm: float
     together: bool
     guesses: tuple[Guess, ...]
 
@@ -84,6 +85,7 @@ def row_of(vehicle: Vehicle, *, types: CouplingTypes) -> Row:
         vehicle=length.extent,
         joint=gap(rear, front),
         free_ends=total((front.projection, rear.projection)),
+        rear_projection_mm=rear.projection.known_mm,
         together=take_hold(rear, front, types=types),
         guesses=(
             *front.reach_guesses,

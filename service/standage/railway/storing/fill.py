@@ -1,0 +1,76 @@
+"""How full roads are with the trains that stand there, against what lets a yard work."""
+
+from collections.abc import Iterable, Sequence
+from typing import Literal
+
+import msgspec
+
+from standage.railway.extents import Extent
+from standage.railway.figures import tidy
+
+WORKS_UP_TO = 0.5
+"""A yard works at half of what it holds. **Source** common practice."""
+CROWDED_UP_TO = 0.8
+"""Beyond four-fifths there is no room left to work in. **Source** common practice."""
+
+FillVerdict = Literal["cannot_tell", "over_full", "full", "crowded", "works"]
+WORST_FIRST: tuple[FillVerdict, ...] = ("over_full", "cannot_tell", "full", "crowded", "works")
+
+
+class Fill(msgspec.Struct, frozen=True, kw_only=True):
+    """How much of a length of road is taken: its part, and how much room is left; None where it is not known."""
+
+    verdict: FillVerdict
+    held_mm: float
+    usable_mm: float | None
+    part: float | None
+    left_mm: float | None
+
+
+def held(extents: Sequence[Extent], *, gap_mm: float) -> Extent:
+    """Return what trains take up nose to tail, with ``gap_mm`` between two of them; nothing for none."""
+    return Extent(
+        known_mm=sum(one.known_mm for one in extents) + gap_mm * max(0, len(extents) - 1),
+        plus_minus_mm=sum(one.plus_minus_mm for one in extents),
+        missing=tuple(missing for one in extents for missing in one.missing),
+    )
+
+
+def fill(taken: Extent, *, usable_mm: float | None) -> Fill:
+    """Return how full a road of ``usable_mm`` is with what is ``taken``.
+
+    A length that is not known may be any: the verdict is then ``over_full`` where what is known is too long already,
+    else ``cannot_tell``. A road of no length at all is over-full with anything in it, and works with nothing.
+    """
+    held_mm = tidy(taken.known_mm)
+    if usable_mm is None:
+        return Fill(verdict="cannot_tell", held_mm=held_mm, usable_mm=None, part=None, left_mm=None)
+    left_mm = tidy(usable_mm - held_mm)
+    part = tidy(held_mm / usable_mm) if usable_mm > 0 else None
+    return Fill(
+        verdict=_verdict(held_mm, usable_mm, known=not taken.missing),
+        held_mm=held_mm,
+        usable_mm=usable_mm,
+        part=None if taken.missing else part,
+        left_mm=None if taken.missing else left_mm,
+    )
+
+
+def together(fills: Iterable[Fill]) -> Fill:
+    """Return how full several roads are as one; what is not known of one is not known of all."""
+    each = list(fills)
+    held_mm = tidy(sum(one.held_mm for one in each))
+    usable_mm = tidy(sum(one.usable_mm or 0.0 for one in each))
+    if any(one.usable_mm is None or one.left_mm is None for one in each):
+        return Fill(verdict="cannot_tell", held_mm=held_mm, usable_mm=None, part=None, left_mm=None)
+    return fill(Extent(known_mm=held_mm), usable_mm=usable_mm)
+
+
+def _verdict(held_mm: float, usable_mm: float, *, known: bool) -> FillVerdict:
+    if held_mm > usable_mm:
+        return "over_full"
+    if not known:
+        return "cannot_tell"
+    if held_mm > tidy(usable_mm * CROWDED_UP_TO):
+        return "full"
+    return "crowded" if held_mm > tidy(usable_mm * WORKS_UP_TO) else "works"

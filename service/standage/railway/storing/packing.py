@@ -1,0 +1,187 @@
+"""Whether given trains all go into given roads, nose to tail: an arrangement, a proof that there is none, or neither.
+
+The longest train is placed first. A branch is left as soon as what the roads can still be filled with, by sums that the
+trains to come can make, is less than those trains. The sums are of lengths rounded down to whole cells, so that nothing
+possible is missed.
+"""
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from math import floor
+from typing import NamedTuple
+
+import msgspec
+
+GRIDS_MM = (1.0, 0.5, 0.25, 0.1)
+"""The steps in which people measure, coarsest first; the finest is taken where figures lie on none."""
+_DUST_MM = 5e-7
+
+
+class StoredTrain(msgspec.Struct, frozen=True, kw_only=True):
+    """A train: its length pulled out, and its weight, which is that length and its ± together; ``roads`` suit it."""
+
+    length_mm: float
+    weight_mm: float
+    roads: frozenset[int]
+
+
+class StorageRoad(msgspec.Struct, frozen=True, kw_only=True):
+    """A road: the room for the weights of its trains, margin and its own ± taken off; ``several`` may stand in it."""
+
+    room_mm: float
+    several: bool = True
+
+
+class Storage(msgspec.Struct, frozen=True, kw_only=True):
+    """What is to be stored where: between two trains in one road stay ``gap_mm``; so many roads are to stay empty."""
+
+    trains: tuple[StoredTrain, ...]
+    roads: tuple[StorageRoad, ...]
+    gap_mm: float
+    keep_empty: int = 0
+
+    @property
+    def may_fill(self) -> int:
+        """How many roads may be used."""
+        return max(0, len(self.roads) - self.keep_empty)
+
+    def heaviest_first(self) -> list[int]:
+        """Return the trains by their numbers, those first that ask for most room."""
+        return sorted(
+            range(len(self.trains)), key=lambda one: (-self.trains[one].weight_mm, -self.trains[one].length_mm)
+        )
+
+    def lighter_suit_more(self) -> bool:
+        """Tell whether every road that suits a train suits all lighter ones too, as where only lengths count."""
+        ordered = [self.trains[one].roads for one in self.heaviest_first()]
+        return all(heavier <= lighter for heavier, lighter in pairwise(ordered))
+
+
+class Packed(NamedTuple):
+    """The road of each train that was to be placed; None where there is no way, or where the budget was spent first."""
+
+    road_of: dict[int, int] | None
+    decided: bool
+    steps: int
+
+
+def pack(storage: Storage, numbers: Sequence[int], *, budget_steps: int) -> Packed:
+    """Return roads for the trains with those ``numbers``, all of them, within ``budget_steps``."""
+    return _Packing(storage, numbers, budget_steps).run()
+
+
+class _Packing:
+    def __init__(self, storage: Storage, numbers: Sequence[int], budget_steps: int) -> None:
+        self._roads = storage.roads
+        self._gap_mm = storage.gap_mm
+        self._trains = storage.trains
+        chosen = set(numbers)
+        self._order = [number for number in storage.heaviest_first() if number in chosen]
+        self._asks_mm = [storage.trains[number].weight_mm + storage.gap_mm for number in self._order]
+        self._left_mm = [road.room_mm + storage.gap_mm for road in storage.roads]
+        self._cell_mm = _cell_mm([*self._asks_mm, *self._left_mm])
+        asks = [self._cells(one) for one in self._asks_mm]
+        self._lightest = min(asks, default=0)
+        self._sums = _sums_of(asks)
+        self._still_to_come = [sum(asks[position:]) for position in range(len(asks) + 1)]
+        self._alike = _likenesses(storage)
+        self._exact_fit_is_best = storage.lighter_suit_more() and all(road.several for road in storage.roads)
+        self._closed = set(range(len(storage.roads)))
+        self._may_open = storage.may_fill
+        self._road_of: dict[int, int] = {}
+        self._seen: set[object] = set()
+        self._budget = budget_steps
+        self._steps = 0
+
+    def run(self) -> Packed:
+        found = self._place(0)
+        return Packed(dict(self._road_of) if found else None, decided=found is not None, steps=self._steps)
+
+    def _cells(self, length_mm: float) -> int:
+        return floor((length_mm + _DUST_MM) / self._cell_mm)
+
+    def _place(self, position: int) -> bool | None:
+        """Place the trains from ``position`` on; False where there is no way, None where the budget was spent."""
+        if position == len(self._order):
+            return True
+        self._steps += 1
+        if self._steps > self._budget:
+            return None
+        if self._can_be_filled(position) < self._still_to_come[position]:
+            return False
+        key = (position, tuple(sorted(map(self._state, range(len(self._left_mm))))))
+        if key in self._seen:
+            return False
+        self._seen.add(key)
+        return self._try_roads(position)
+
+    def _try_roads(self, position: int) -> bool | None:
+        number, asks_mm = self._order[position], self._asks_mm[position]
+        for road in list(self._choices(number, asks_mm)):
+            opened, before_mm = road in self._closed, self._left_mm[road]
+            self._closed.discard(road)
+            self._left_mm[road] = before_mm - asks_mm if self._roads[road].several else 0.0
+            self._may_open -= opened
+            self._road_of[number] = road
+            found = self._place(position + 1)
+            if found is not False:
+                return found
+            self._left_mm[road] = before_mm
+            self._may_open += opened
+            if opened:
+                self._closed.add(road)
+            del self._road_of[number]
+            if self._exact_fit_is_best and abs(before_mm - asks_mm) <= _DUST_MM:
+                return False
+        return False
+
+    def _choices(self, number: int, asks_mm: float) -> Iterator[int]:
+        """Yield the roads that can take a train, the fullest first; of roads that are alike and as full only one."""
+        tried: set[object] = set()
+        for road in sorted(self._trains[number].roads, key=lambda one: (self._left_mm[one], one in self._closed, one)):
+            if asks_mm > self._left_mm[road] + _DUST_MM or (road in self._closed and self._may_open == 0):
+                continue
+            state = self._state(road)
+            if state not in tried:
+                tried.add(state)
+                yield road
+
+    def _state(self, road: int) -> tuple[int, bool, float]:
+        return self._alike[road], road in self._closed, round(self._left_mm[road], 6)
+
+    def _can_be_filled(self, position: int) -> int:
+        """Return how many cells of all roads the trains from ``position`` on can fill at most."""
+        fills = [self._filled(position, left_mm) for left_mm in self._left_mm]
+        closed = sorted((fills[road] for road in self._closed), reverse=True)
+        opened = sum(fill for road, fill in enumerate(fills) if road not in self._closed)
+        return opened + sum(closed[: self._may_open])
+
+    def _filled(self, position: int, left_mm: float) -> int:
+        cells = self._cells(left_mm)
+        if cells < self._lightest:
+            return 0
+        return (self._sums[position] & ((1 << cells + 1) - 1)).bit_length() - 1
+
+
+def _cell_mm(lengths_mm: Sequence[float]) -> float:
+    for grid_mm in GRIDS_MM:
+        if all(abs(length_mm / grid_mm - round(length_mm / grid_mm)) < _DUST_MM for length_mm in lengths_mm):
+            return grid_mm
+    return GRIDS_MM[-1]
+
+
+def _sums_of(asks: Sequence[int]) -> list[int]:
+    """Return for each position the lengths in cells that the trains from there on can come to, as bits set."""
+    sums = [1]
+    for cells in reversed(asks):
+        sums.append(sums[-1] | sums[-1] << cells)
+    return sums[::-1]
+
+
+def _likenesses(storage: Storage) -> list[int]:
+    """Return for each road the number of its sort: roads of one sort take the same trains in the same way."""
+    sorts: dict[object, int] = {}
+    return [
+        sorts.setdefault((road.several, tuple(number in train.roads for train in storage.trains)), len(sorts))
+        for number, road in enumerate(storage.roads)
+    ]

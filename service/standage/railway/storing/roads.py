@@ -1,0 +1,96 @@
+"""Trains and places as the allotment sees them, and whether what it proposes keeps all the rules."""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+
+from standage.railway.allowances import Allowance
+from standage.railway.coupled import coupled
+from standage.railway.couplings import CouplingTypes
+from standage.railway.crosswise import Crosswise, Ground
+from standage.railway.figures import tidy
+from standage.railway.places import Place, PlaceKind
+from standage.railway.standing import stand
+from standage.railway.storing.packing import Storage, StorageRoad, StoredTrain
+from standage.railway.suitability import suited
+from standage.railway.trains import Train
+
+NO_STORAGE: frozenset[PlaceKind] = frozenset({"turntable", "reversing_section"})
+"""Places where no train is put away."""
+ONE_ONLY: frozenset[PlaceKind] = frozenset({"cassette", "traverser", "sector_plate"})
+"""Places that hold one train at a time; a platform with a face does so too."""
+GAP_MM = 25.0
+"""Left between two trains in one road, stopped by eye, where nothing else is said. **Source** common practice."""
+
+
+def holds_several(place: Place) -> bool:
+    """Tell whether trains may stand nose to tail in a place."""
+    return place.kind not in ONE_ONLY and not (place.kind == "platform" and place.face_length_mm is not None)
+
+
+def storage_of(crosswise: Crosswise, *, trains: int, gap_mm: float, keep_empty: int) -> Storage:
+    """Return the first ``trains`` of ``crosswise`` and all its places as roads; only what fits for certain suits."""
+    stored = []
+    for number in range(trains):
+        length = crosswise.length(number)
+        suits = frozenset(
+            road
+            for road, ground in enumerate(crosswise.grounds)
+            if ground.place.kind not in NO_STORAGE and crosswise.verdict(number, road) == "fits"
+        )
+        weight_mm = length.known_mm + length.plus_minus_mm
+        stored.append(StoredTrain(length_mm=length.known_mm, weight_mm=weight_mm, roads=suits))
+    roads = tuple(_road(ground) for ground in crosswise.grounds)
+    return Storage(trains=tuple(stored), roads=roads, gap_mm=gap_mm, keep_empty=keep_empty)
+
+
+def _road(ground: Ground) -> StorageRoad:
+    room_mm = ground.given.room_mm
+    return StorageRoad(
+        room_mm=0.0 if room_mm is None else room_mm - ground.given.plus_minus_mm, several=holds_several(ground.place)
+    )
+
+
+def broken_rules(
+    trains: Sequence[Train],
+    roads: Sequence[tuple[Place, Allowance]],
+    road_of: Mapping[int, int],
+    *,
+    gap_mm: float,
+    keep_empty: int,
+    types: CouplingTypes,
+) -> Iterator[str]:
+    """Yield every rule that an allotment breaks: each train stands, suits, and goes in beside the others.
+
+    Written without the solver's reckoning: every train is coupled up afresh and stood in its road.
+    """
+    for number, road in road_of.items():
+        if not (0 <= number < len(trains) and 0 <= road < len(roads)):
+            yield f"there is no train {number} or no road {road}"
+            return
+    used = Counter(road_of.values())
+    if len(used) > max(0, len(roads) - keep_empty):
+        yield f"{len(used)} of {len(roads)} roads are used, but {keep_empty} are to stay empty"
+    for road, count in used.items():
+        place, given = roads[road]
+        inside = [trains[number] for number, its in road_of.items() if its == road]
+        if count > 1 and not holds_several(place):
+            yield f"road {road} holds one train only, but {count} stand there"
+        if place.kind in NO_STORAGE:
+            yield f"road {road} is no place to put a train away"
+        yield from _of_one_road(inside, place, given, gap_mm=gap_mm, types=types)
+
+
+def _of_one_road(
+    inside: Sequence[Train], place: Place, given: Allowance, *, gap_mm: float, types: CouplingTypes
+) -> Iterator[str]:
+    asked_mm = gap_mm * (len(inside) - 1) + given.margin_mm + given.plus_minus_mm
+    for train in inside:
+        made_up = coupled(train, types=types)
+        if stand(made_up, place, given).verdict != "fits":
+            yield f"a train does not stand for certain in {given.place}"
+        if not all(suited(vehicle, place).suits for vehicle in train.vehicles):
+            yield f"a train has a vehicle that does not suit {given.place}"
+        pulled_out = made_up.pulled_out()
+        asked_mm += pulled_out.known_mm + pulled_out.plus_minus_mm
+    if given.usable_mm is None or tidy(asked_mm) > tidy(given.usable_mm):
+        yield f"{given.place} is {given.usable_mm} mm long, but {asked_mm:.3f} mm are asked of it"

@@ -99,3 +99,9 @@ def test_a_length_that_was_scaled_and_a_reach_that_nobody_gave_are_both_told() -
     answer = on_curve(vehicle, radius_mm=250)
     assert answer.ratio == pytest.approx(4)
     assert {"length_mm", "reach_mm", "mounting"} <= fields(answer)
+
+
+def test_a_long_coach_on_a_curve_sharper_than_any_is_sold_for_is_no_plain_yes() -> None:
+    long = unknown(length_mm=260.0, length_over="couplings", bogie_centres_mm=180.0, bogie_wheelbase_mm=33.0)
+    assert on_curve(long, radius_mm=1.25 * 260).verdict == "runs"
+    assert on_curve(long, radius_mm=1.15 * 260).verdict == "marginal"

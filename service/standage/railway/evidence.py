@@ -23,6 +23,8 @@ RELIABLE_RATIO = 3.0
 """Radius ÷ coupled length from which body-mounted couplings run reliably. **Source** common practice."""
 MOST_STOCK_RATIO = 2.5
 """Radius ÷ coupled length from which most stock tracks. **Source** common practice."""
+SHARPEST_SOLD_RATIO = 1.2
+"""Radius ÷ coupled length below which hardly any stock is sold to run. **Source** common practice."""
 SIDEPLAY_AXLES = 3
 """From so many axles in one rigid frame those between the ends need sideplay."""
 
@@ -217,9 +219,11 @@ def _by_wheels(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float
     message = f"{vehicle.name}: no least radius is stated, and nothing that is known of it stops it here"
     known = Reason(code="nothing_known_stops_it", message=message, vehicle=vehicle.name, value_mm=radius_mm)
     length_mm, guesses = coupled_length(vehicle, bodies)
-    if length_mm is None or "body" not in _mountings(vehicle):
+    if length_mm is None:
         return Judgement(verdict="runs", because=(known,))
     ratio = tidy(radius_mm / length_mm)
+    if "body" not in _mountings(vehicle) and ratio >= SHARPEST_SOLD_RATIO:
+        return Judgement(verdict="runs", because=(known,))
     reason = _ratio_reason(vehicle, ratio)
     if ratio >= RELIABLE_RATIO:
         return Judgement(verdict="runs", because=(known, reason), guesses=guesses)

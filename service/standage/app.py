@@ -6,6 +6,7 @@ import time
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from datetime import UTC, datetime
+from functools import partial
 from importlib.resources import files
 from typing import Any
 
@@ -71,28 +72,29 @@ def create_app(
         pool=Pool() if pool is None else pool,
     )
 
-    @asynccontextmanager
-    async def lifespan(_app: Litestar) -> AsyncIterator[None]:
-        try:
-            await to_thread.run_sync(asker.gate.require)
-        except Refusal as refusal:
-            log.warning("not ready yet: %s", refusal)
-        try:
-            yield
-        finally:
-            await to_thread.run_sync(asker.pool.close)
-        if database is None:
-            kept.dispose()
-
     inner = Litestar(
         [*routes(known, asker), *pages_for_people(document_bytes(openapi_document()))],
         openapi_config=None,
         logging_config=None,
-        lifespan=[lifespan],
+        lifespan=[partial(_lifespan, asker, closes_database=database is None)],
         exception_handlers={Exception: _hand_on},
     )
     people = {path: {"GET": RECORD_BYTES} for path in PATHS}
     return Outer(inner, Addresses(addresses(known) | people))
+
+
+@asynccontextmanager
+async def _lifespan(asker: Asker, _app: Litestar, *, closes_database: bool) -> AsyncIterator[None]:
+    try:
+        await to_thread.run_sync(asker.gate.require)
+    except Refusal as refusal:
+        log.warning("not ready yet: %s", refusal)
+    try:
+        yield
+    finally:
+        await to_thread.run_sync(asker.pool.close)
+    if closes_database:
+        asker.database.dispose()
 
 
 def _hand_on(_request: Request[Any, Any, Any], error: Exception) -> Response[bytes]:

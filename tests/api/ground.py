@@ -40,17 +40,17 @@ OWNED = ("Vehicle", "Rake", "Train", "Module")
 WAGON = {"name": "Coal wagon", "length_mm": 100.0, "length_over": "buffers", "width_mm": 34.0, "rigid_wheelbase_mm": 40}
 MODULE_END = {"tracks": [{"name": "up", "offset_mm": 0.0}], "rail_height_mm": 1000.0}
 LOOP = {"kind": "loop", "usable_length_mm": 900.0}
-YARD = {
+YARD: dict[str, Any] = {
     "headshunt_usable_length_mm": 300.0,
     "sidings": [{"name": "Long", "usable_length_mm": 300.0}, {"name": "Short", "usable_length_mm": 200.0}],
 }
-SHUNTING = {
+SHUNTING: dict[str, Any] = {
     "engine_length_mm": 100.0,
     "yard": YARD,
     "wagons": [{"name": name, "length_mm": 80.0} for name in "ABC"],
     "start": {"sidings": [["A", "B", "C"], []]},
 }
-DEAL = {
+DEAL: dict[str, Any] = {
     "engine_length_mm": 100.0,
     "yard": YARD,
     "wagons": SHUNTING["wagons"],

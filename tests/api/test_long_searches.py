@@ -84,6 +84,13 @@ def test_one_search_too_many_is_refused_and_told_when_to_come_again(searching: S
     assert steward.ask("POST", PLAN, SEARCH).status_code == 200
 
 
+def test_the_start_of_a_puzzle_is_drawn_without_waiting_for_a_search(searching: Service, pool: Pool) -> None:
+    steward = searching.club()
+    with two_under_way(pool, steward) as (_, asked):
+        assert steward.ask("POST", f"{PLAN}/drawing?show=start", SEARCH).status_code == 200
+        assert [one.done() for one in asked] == [False, False]
+
+
 def test_who_may_not_ask_is_refused_before_anybody_waits(searching: Service, pool: Pool) -> None:
     steward = searching.club()
     with two_under_way(pool, steward):

@@ -170,7 +170,7 @@ def test_a_yard_goes_with_its_layout(ground: Ground) -> None:
             "/yard/headshunt_usable_length_mm": "one_or_the_other",
             "/yard/sidings": "one_or_the_other",
         }),
-        (YARD | {"sidings": YARD["sidings"] * 4}, {"/yard/sidings": "too_many"}),  # type: ignore[operator]  # a list
+        (YARD | {"sidings": YARD["sidings"] * 4}, {"/yard/sidings": "too_many"}),
         (YARD | {"rooms": [{"between": ["Long", "Long"], "room_mm": 1}]}, {"/yard/rooms/0/between": "contradiction"}),
     ],
 )  # fmt: skip
@@ -186,7 +186,7 @@ def test_what_cannot_be_is_told_before_anything_is_searched(steward: Caller) -> 
         "/goal/siding": "unknown_siding",
         "/goal/train/0": "unknown_wagon",
     }
-    unmeasured = [{"name": "A"}, *SHUNTING["wagons"][1:]]  # type: ignore[index]  # a list
+    unmeasured = [{"name": "A"}, *SHUNTING["wagons"][1:]]
     missing = faults(steward.ask("POST", PLAN, REVERSED | {"wagons": unmeasured}))
     assert missing["/wagons/0/length_mm"] == "missing"
     assert faults(steward.ask("POST", DEALING, DEAL | {"siding": "Nowhere"})) == {"/siding": "unknown_siding"}
@@ -196,7 +196,7 @@ def test_what_cannot_be_is_told_before_anything_is_searched(steward: Caller) -> 
 
 
 def test_both_unknown_ids_are_told_at_once(steward: Caller) -> None:
-    body = REVERSED | {"yard": {"yard_id": NOBODY}, "wagons": [*SHUNTING["wagons"], {"vehicle_id": NOBODY}]}  # type: ignore[misc]  # a list
+    body = REVERSED | {"yard": {"yard_id": NOBODY}, "wagons": [*SHUNTING["wagons"], {"vehicle_id": NOBODY}]}
     assert faults(steward.ask("POST", PLAN, body)) == {
         "/yard/yard_id": "no_such_yard",
         "/wagons/3/vehicle_id": "no_such_vehicle",

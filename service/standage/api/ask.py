@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
-from typing import Any, TypeVar
+from typing import Any
 
 import msgspec
 from anyio import CapacityLimiter, to_thread
@@ -33,8 +33,6 @@ from standage.registry.migrate import prepare
 from standage.registry.reading import Reading
 from standage.registry.records import ANY_VERSION, UNCONDITIONAL, Absent, Busy, IfMatch, Permit, Principal
 from standage.registry.store import Writing
-
-T = TypeVar("T")
 
 _KEY = re.compile(r"[\x21-\x7e]{1,200}")
 _LOOP_BYTES = 8 * 1024
@@ -67,6 +65,13 @@ class Gate:
         self.is_open = True
 
 
+@dataclass(frozen=True, slots=True)
+class _Heavy:
+    """What was gathered for a question that may take long to reckon."""
+
+    gathered: Any
+
+
 @dataclass(frozen=True, kw_only=True)
 class Asker:
     """Carries out operations on one database."""
@@ -94,17 +99,14 @@ class Asker:
             await to_thread.run_sync(self.gate.require)
         if isinstance(act, Writes):
             return await self._write_in_turn(operation, arrival)
-        if operation.heavy is None:
-            return await self._shortly(self._read, operation, arrival)
-        gathered = await self._shortly(self._gathered, operation, arrival)
-        heavy = operation.heavy(gathered)
-        sent: Sent = await self.pool.run(reported, act.report, gathered) if heavy else reported(act.report, gathered)
-        return readable(sent, arrival.method, arrival.headers)
-
-    async def _shortly(self, step: Callable[[Operation, Arrival], T], operation: Operation, arrival: Arrival) -> T:
         if self.database.dialect == "sqlite" and len(arrival.body) <= _LOOP_BYTES:
-            return step(operation, arrival)
-        return await to_thread.run_sync(step, operation, arrival)
+            found = self._read(operation, arrival)
+        else:
+            found = await to_thread.run_sync(self._read, operation, arrival)
+        if isinstance(found, Sent):
+            return found
+        sent: Sent = await self.pool.run(reported, act.report, found.gathered)
+        return readable(sent, arrival.method, arrival.headers)
 
     async def _write_in_turn(self, operation: Operation, arrival: Arrival) -> Sent:
         if self.writers.statistics().tasks_waiting > _MOST_WAITING_WRITES:
@@ -112,9 +114,11 @@ class Asker:
             raise Busy(message)
         return await to_thread.run_sync(self._write, operation, arrival, limiter=self.writers)
 
-    def _read(self, operation: Operation, arrival: Arrival) -> Sent:
-        sent = reported(_reads(operation).report, self._gathered(operation, arrival))
-        return readable(sent, arrival.method, arrival.headers)
+    def _read(self, operation: Operation, arrival: Arrival) -> "Sent | _Heavy":
+        gathered = self._gathered(operation, arrival)
+        if operation.heavy is not None and operation.heavy(gathered):
+            return _Heavy(gathered)
+        return readable(reported(_reads(operation).report, gathered), arrival.method, arrival.headers)
 
     def _gathered(self, operation: Operation, arrival: Arrival) -> Any:
         act = _reads(operation)

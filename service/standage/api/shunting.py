@@ -24,7 +24,6 @@ _SEARCH: dict[str, Any] = {
     "tag": "Shunting",
     "rate": "search",
     "may_be_open": True,
-    "heavy": always,
 }
 _BOUND = " It stops at a budget of steps, and says so. The same request always gives the same answer."
 _WAITING = " Searches take turns, in a process of their own: 503 where too many wait."
@@ -32,13 +31,14 @@ _WAITING = " Searches take turns, in a process of their own: 503 where too many 
 
 def shunting_operations() -> list[Operation]:
     """Return every question about shunting."""
-    return [*_questions(), *_sheets()]
+    return [*_questions(), *_sheets(), _yard_drawing()]
 
 
 def _questions() -> list[Operation]:
     return [
         Operation(
             **_SEARCH,
+            heavy=always,
             id="checkShuntingPlan",
             path="/v1/checks/shunting-plan",
             summary="What is the best way to make this train in this yard?",
@@ -50,6 +50,7 @@ def _questions() -> list[Operation]:
         ),
         Operation(
             **_SEARCH,
+            heavy=always,
             id="dealShuntingPuzzle",
             path="/v1/checks/shunting-deal",
             summary="Deal a shunting puzzle from the club's own wagons",
@@ -61,6 +62,7 @@ def _questions() -> list[Operation]:
         ),
         Operation(
             **_SEARCH,
+            heavy=always,
             id="checkEveryTrain",
             path="/v1/checks/every-train",
             summary="Can every train of so many wagons be made in this yard?",
@@ -76,6 +78,7 @@ def _sheets() -> list[Operation]:
     return [
         Operation(
             **_SEARCH,
+            heavy=_is_searched_for,
             id="drawShuntingPlan",
             path="/v1/checks/shunting-plan/drawing",
             summary="Draw the plan step by step, the start, or a card",
@@ -89,6 +92,7 @@ def _sheets() -> list[Operation]:
         ),
         Operation(
             **_SEARCH,
+            heavy=always,
             id="drawShuntingPuzzle",
             path="/v1/checks/shunting-deal/drawing",
             summary="Draw the card of a puzzle, its start, or its solution",
@@ -100,19 +104,22 @@ def _sheets() -> list[Operation]:
             body=deal.DealRequest,
             query=PuzzleSheetQuery,
         ),
-        Operation(
-            id="getYardDrawing",
-            method="GET",
-            path="/v1/layouts/{layout_id}/yards/{yard_id}/drawing",
-            tag="Shunting",
-            summary="Draw a yard on record, empty",
-            description="Every road true to length with its name and its length, as SVG.",
-            act=Reads(_yard, _yard_drawn),
-            answer=str,
-            answers_as=SVG,
-            tagged=True,
-        ),
     ]
+
+
+def _yard_drawing() -> Operation:
+    return Operation(
+        id="getYardDrawing",
+        method="GET",
+        path="/v1/layouts/{layout_id}/yards/{yard_id}/drawing",
+        tag="Shunting",
+        summary="Draw a yard on record, empty",
+        description="Every road true to length with its name and its length, as SVG.",
+        act=Reads(_yard, _yard_drawn),
+        answer=str,
+        answers_as=SVG,
+        tagged=True,
+    )
 
 
 def _plan(reading: Reading | None, call: Call) -> shunting_plan.ShuntingPlanCase:
@@ -133,6 +140,10 @@ def _plan_sheet(reading: Reading | None, call: Call) -> PlanSheetCase:
 
 def _puzzle_sheet(reading: Reading | None, call: Call) -> PuzzleSheetCase:
     return PuzzleSheetCase(deal=_deal(reading, call), show=call.query.show, page=call.query.page)
+
+
+def _is_searched_for(case: PlanSheetCase) -> bool:
+    return case.show != "start"
 
 
 def _yard(reading: Reading | None, call: Call) -> YardBody:

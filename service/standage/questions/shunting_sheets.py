@@ -64,6 +64,8 @@ def plan_sheet(case: PlanSheetCase) -> str:
         return start_drawing(puzzle)
     found = plan(puzzle, budget_steps=case.plan.budget_steps)
     notes = [reason.message for reason in (*case.plan.warnings, *told_because(puzzle.fewest, found))]
+    if found.verdict == "impossible":
+        notes.insert(0, "this cannot be done")
     if case.show == "plan":
         return _plan(puzzle, found.visits or (), notes, case.page)
     if found.verdict == "solved" and found.bound is not None:

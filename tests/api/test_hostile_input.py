@@ -177,6 +177,17 @@ def test_a_count_has_its_bounds(steward: Caller, figures: str, code: str) -> Non
     }
 
 
+@pytest.mark.parametrize("figures", ["3.0", "3", "30e-1", "0.3E1", "3.000"])
+def test_a_whole_number_may_be_written_with_a_point(ground: Ground, figures: str) -> None:
+    # Source: JSON Schema 2020-12, validation, section 6.1.1: 1.0 is an integer.
+    for method, path in addresses(one_of("Vehicle", ground.make("Vehicle"))):
+        sent = ground.steward.send(method, path, f'{{"name": "a", "count": {figures}}}'.encode(), if_match="*")
+        assert sent.is_success, sent.text
+        assert sent.json()["count"] == 3
+        raw = f'{{"name": "", "count": {figures}}}'.encode()
+        assert faults(ground.steward.send(method, path, raw, if_match="*")) == {"/name": "too_short"}
+
+
 @pytest.mark.parametrize(
     "moment",
     [

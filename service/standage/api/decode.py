@@ -20,6 +20,7 @@ _FLAGS = {"true": True, "false": False}
 _WHOLE = re.compile(r"-?\d{1,20}", re.ASCII)
 _MOST_FIGURES = 400
 _BEYOND_ALL_BOUNDS = 10**400
+_EXACT = 2.0**53
 _MOST_LEVELS = 60
 """How deeply a body may be nested: several times more than any record is."""
 
@@ -44,7 +45,9 @@ def parse(raw: bytes) -> Any:
     if raw.startswith(codecs.BOM_UTF8):
         raise Rejected("malformed", "It begins with a byte order mark, which JSON does not have; leave it out.")
     try:
-        value = json.loads(raw.decode("utf-8"), parse_constant=_no_constant, parse_int=_whole_number)
+        value = json.loads(
+            raw.decode("utf-8"), parse_constant=_no_constant, parse_int=_whole_number, parse_float=_number
+        )
     except UnicodeDecodeError as error:
         raise Rejected("malformed", f"Byte {error.start} is not UTF-8.") from error
     except json.JSONDecodeError as error:
@@ -66,6 +69,12 @@ def _levels(value: Any) -> int:
         inner = [one.values() if isinstance(one, dict) else one for one in within if isinstance(one, dict | list)]
         level, within = level + 1, [value for values in inner for value in values]
     return level
+
+
+def _number(figures: str) -> float:
+    """Return a number; 2.0 is as whole as 2 (JSON Schema 2020-12, section 4.2.3), wherever a whole one is wanted."""
+    value = float(figures)
+    return int(value) if value.is_integer() and abs(value) < _EXACT else value
 
 
 def _whole_number(figures: str) -> int:

@@ -81,17 +81,22 @@ def convert(value: object, kind: type[T]) -> T:
     try:
         converted = msgspec.convert(value, kind)
     except (msgspec.ValidationError, UnicodeEncodeError) as error:
-        faults = list(islice(faults_in(value, kind), MOST_FAULTS))
-        raise Faulty(faults or [Fault(code="invalid", message=str(error), pointer="")]) from error
-    faults = list(islice(broken_rules(converted), MOST_FAULTS))
-    if faults:
+        raise Faulty(list(faults_in(value, kind)) or [Fault(code="invalid", message=str(error), pointer="")]) from error
+    if faults := list(islice(broken_rules(converted), MOST_FAULTS)):
         raise Faulty(faults)
     return converted
 
 
 def faults_in(value: object, kind: Any) -> Iterator[Fault]:
-    """Yield every fault of ``value`` (JSON's own types) as a ``kind``, with RFC 6901 pointers."""
-    yield from _walk(value, inspect.type_info(kind), "")
+    """Yield every fault of ``value`` (JSON's own types) as a ``kind``, with RFC 6901 pointers.
+
+    At most ``MOST_FAULTS``; what lies beyond them is not looked at, so that nothing sent takes long to refuse.
+    """
+    yield from _first(_walk(value, inspect.type_info(kind), ""))
+
+
+def _first(faults: Iterable[Fault]) -> list[Fault]:
+    return list(islice(faults, MOST_FAULTS))
 
 
 def broken_rules(value: object, pointer: str = "") -> Iterator[Fault]:
@@ -149,7 +154,7 @@ def _walk_union(value: object, kind: inspect.UnionType, pointer: str) -> Iterato
     if tagged and isinstance(value, Mapping):
         yield from _walk_tagged(value, tagged, pointer)
         return
-    attempts = [list(_walk(value, one, pointer)) for one in choices]
+    attempts = [_first(_walk(value, one, pointer)) for one in choices]
     yield from min(attempts, key=lambda faults: (len(faults), sum(one.code == "wrong_type" for one in faults)))
 
 
@@ -171,10 +176,18 @@ def _walk_struct(value: object, kind: inspect.StructType, pointer: str) -> Itera
     if not isinstance(value, Mapping):
         yield _wrong_type("an object", value, pointer)
         return
-    found = list(_walk_fields(value, kind, pointer))
+    found = _first(_walk_fields(value, kind, pointer))
     yield from found
     if not found and issubclass(kind.cls, Ruled):
-        yield from (_moved(fault, pointer) for fault in msgspec.convert(value, kind.cls).rules())
+        yield from (_moved(fault, pointer) for fault in _rules_of(value, kind.cls))
+
+
+def _rules_of(value: object, kind: type[Ruled]) -> Iterable[Fault]:
+    """Return what the rules find in a part that is sound; nothing where it turns out not to be, as ``convert`` says."""
+    try:
+        return msgspec.convert(value, kind).rules()
+    except (msgspec.ValidationError, UnicodeEncodeError):
+        return ()
 
 
 def _walk_fields(value: Mapping[str, object], kind: inspect.StructType, pointer: str) -> Iterator[Fault]:

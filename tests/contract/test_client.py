@@ -110,6 +110,22 @@ def test_the_generated_client_understands_an_inline_answer(client: Client) -> No
     assert [reason.code for reason in answer.because] != []
 
 
+def test_the_generated_client_has_a_train_made_up_by_the_process_that_searches(client: Client) -> None:
+    asked = {
+        "engine_length_mm": 100,
+        "yard": {
+            "headshunt_usable_length_mm": 300,
+            "sidings": [{"name": "Long", "usable_length_mm": 300}, {"name": "Short", "usable_length_mm": 200}],
+        },
+        "wagons": [{"name": name, "length_mm": 80} for name in "ABC"],
+        "start": {"sidings": [["A", "B", "C"], []]},
+        "goal": {"siding": "Short", "train": ["A"]},
+    }
+    answer = client.call("shunting.check_shunting_plan", body=("ShuntingPlanRequest", asked))
+    told = [(move.siding, move.action.value, move.wagons) for move in answer.moves]
+    assert told == [("Long", "pick", ["A"]), ("Short", "drop", ["A"])]
+
+
 def test_the_generated_client_understands_a_refusal(client: Client) -> None:
     response = client.respond("stock.get_vehicle", "01234567-89ab-7cde-8f01-23456789abcd")
     assert response.status_code == response.parsed.status == 404

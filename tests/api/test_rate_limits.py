@@ -1,13 +1,19 @@
 """Nobody may ask without end: so many requests of each class in a minute, then 429 until the bucket fills again."""
 
+import sys
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any, cast
 
+import anyio
+import httpx
 import pytest
 
 from api.asking import Caller, Clock, Service, refusal, serving
 from api.ground import CHECKS
 from standage.api.limits import PER_MINUTE, Limits
 from standage.api.problems import Rejected
+from standage.app import create_app
 from standage.registry.engine import Database
 from standage.settings import Settings
 
@@ -60,6 +66,22 @@ def test_each_caller_and_each_class_has_a_bucket_of_its_own() -> None:
 
 def test_the_limit_is_shared_by_the_processes() -> None:
     assert taken(Limits(Seconds(), processes=4)) == PER_MINUTE["write"] // 4
+
+
+@pytest.fixture
+def threads_that_change_often() -> Iterator[None]:
+    usual = sys.getswitchinterval()
+    sys.setswitchinterval(1e-6)
+    yield
+    sys.setswitchinterval(usual)
+
+
+@pytest.mark.usefixtures("threads_that_change_often")
+def test_requests_at_the_same_moment_share_one_bucket() -> None:
+    limits = Limits(Seconds())
+    with ThreadPoolExecutor(8) as threads:
+        through = sum(threads.map(lambda _: taken(limits), range(8)))
+    assert through == PER_MINUTE["write"]
 
 
 def test_the_wait_that_is_told_is_long_enough() -> None:
@@ -146,3 +168,19 @@ def test_who_asks_is_told_by_a_trusted_proxy_only(database: Database) -> None:
         assert 429 in forwarded(service, 0, count)
     with serving(database, Clock(), Settings(rate_limits="on", trusted_proxy="testclient")) as service:
         assert set(forwarded(service, 0, count)) == {401}
+
+
+async def statuses_behind_a_proxy(database: Database, proxy: str, count: int) -> list[int]:
+    """Ask as a caller who invents a line of the header, through a proxy that adds its own: each stays a line."""
+    app = create_app(Settings(rate_limits="on", trusted_proxy=proxy), database=database, clock=Clock())
+    transport = httpx.ASGITransport(cast("Any", app), client=(proxy, 4711))
+    async with httpx.AsyncClient(transport=transport, base_url="http://testserver") as http:
+        lines = [
+            [("x-forwarded-for", f"192.0.2.{number}"), ("x-forwarded-for", "198.51.100.1")] for number in range(count)
+        ]
+        return [(await http.get("/v1/club", headers=one)).status_code for one in lines]
+
+
+@pytest.mark.usefixtures("small_buckets")
+def test_a_line_that_a_caller_puts_before_the_trusted_proxys_own_is_not_believed(database: Database) -> None:
+    assert 429 in anyio.run(statuses_behind_a_proxy, database, "203.0.113.9", PER_MINUTE["write"] + 60)

@@ -42,7 +42,12 @@ async def _arrival(request: Request[Any, Any, Any], trusted_proxy: str | None) -
 
 
 def _peer(request: Request[Any, Any, Any], trusted_proxy: str | None) -> str:
-    """Return who asks: the other end of the line, or whom the trusted proxy says it forwards for (its last word)."""
+    """Return who asks: the other end of the line, or whom the trusted proxy says it forwards for.
+
+    That is the last word of the last such header: what stands before it came from the caller and may be invented.
+    """
     host = request.client.host if request.client else "unknown"
-    forwarded = request.headers.get("x-forwarded-for")
-    return forwarded.rpartition(",")[2].strip() if forwarded and host == trusted_proxy else host
+    if host != trusted_proxy:
+        return host
+    forwarded = request.headers.getall("x-forwarded-for", [""])[-1]
+    return forwarded.rpartition(",")[2].strip() or host

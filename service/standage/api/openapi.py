@@ -271,6 +271,11 @@ def _tidy(schema: Any) -> Any:
         return [_tidy(item) for item in schema]
     if not isinstance(schema, dict):
         return schema
+    parts = schema.get("prefixItems", [])
+    if schema.get("items") is False and all(part == parts[0] for part in parts):
+        # of a fixed length and all alike: said by its bounds, since generators of clients know no schema that is false
+        schema = {**schema, "items": parts[0]}
+        del schema["prefixItems"]
     bound = {"maxLength": _LONGEST_MOMENT} if schema.get("format") == "date-time" else {}
     kept = {
         name: _tidy(value)

@@ -36,7 +36,8 @@ STATUSES = {
 }
 """**Source** RFC 9110 and RFC 6585 for the statuses; the IETF draft on Idempotency-Key for its 409 and 422."""
 INSIDE = re.compile(
-    r"traceback|\.py\b|sqlalchemy|psycopg|sqlite|postgres|select |insert |/work/|/usr/|/tmp/|litestar", re.IGNORECASE
+    r"traceback|\.py\b|sqlalchemy|psycopg|sqlite|postgres|select |insert |/(?:home|opt|tmp|usr|var)/|litestar",
+    re.IGNORECASE,
 )
 
 
@@ -69,6 +70,18 @@ def test_a_problem_is_told_in_plain_words(code: str) -> None:
 def test_what_may_go_through_later_says_when_to_ask_again(error: Exception, status: int, wait: str) -> None:
     rendered = render(error, path="/v1/vehicles", request_id="r")
     assert (rendered.status, dict(rendered.headers)["retry-after"]) == (status, wait)
+
+
+class DriverError(Exception):
+    """What a library raises, with a code that happens to be that of a problem."""
+
+    code = "not_found"
+
+
+def test_an_error_that_is_no_refusal_is_the_services_own_whatever_code_it_carries() -> None:
+    rendered = render(DriverError("SELECT secret"), path="/v1/vehicles", request_id="r")
+    assert rendered.status == 500
+    assert b"secret" not in rendered.body
 
 
 def test_no_refusal_says_anything_of_the_inside(ground: Ground, service: Service) -> None:

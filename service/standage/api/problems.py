@@ -200,8 +200,10 @@ def render(error: Exception, *, path: str, request_id: str) -> Rendered:
 
 
 def _sort_of(error: Exception) -> Sort:
-    code = error.sort_code if isinstance(error, Rejected) else getattr(error, "code", "internal")
-    return SORTS.get(code, SORTS["internal"])
+    """Return the sort that a refusal is of; no other error, whatever it carries, may say what it is."""
+    if isinstance(error, Rejected):
+        return SORTS[error.sort_code]
+    return SORTS.get(error.code, SORTS["internal"]) if isinstance(error, Refusal) else SORTS["internal"]
 
 
 def _detail(error: Exception, sort: Sort) -> str:

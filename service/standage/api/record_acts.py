@@ -26,14 +26,21 @@ def _parent_id(kind: Kind[Any], call: Call) -> str | None:
     return None if kind.parent is None else call.path[id_name(KINDS[kind.parent])]
 
 
-def gather_one(kind: Kind[Any], reading: Reading | None, call: Call) -> Record:
+def _known(reading: Reading | None) -> Reading:
+    """Return the reading of a caller who is known: records are never open to strangers."""
     if reading is None:
-        message = "records are never open to strangers"
+        message = "a record was asked for without a club"
         raise TypeError(message)
-    return reading.get(kind, call.club_id, _record_id(kind, call), parent_id=_parent_id(kind, call))
+    return reading
+
+
+def gather_one(kind: Kind[Any], reading: Reading | None, call: Call) -> Record:
+    """Return the record that an address names; raises ``Absent`` where it, or what it lies beneath, is not there."""
+    return _known(reading).get(kind, call.club_id, _record_id(kind, call), parent_id=_parent_id(kind, call))
 
 
 def report_one(kind: Kind[Any], record: Record) -> Reply:
+    """Answer with a record under the ETag of its version."""
     return Reply(content=present(kind, record), etag=record.etag)
 
 
@@ -62,9 +69,10 @@ class _Page:
 
 
 def gather_page(kind: Kind[Any], reading: Reading | None, call: Call) -> _Page:
-    if reading is None:
-        message = "records are never open to strangers"
-        raise TypeError(message)
+    """Return one record more than the page may hold, which tells whether another page follows.
+
+    Raises ``Absent`` where what the list lies beneath is not there, ``Faulty`` for a cursor of another list.
+    """
     asked = msgspec.structs.asdict(call.query)
     path = paths(kind)[0].format(**call.path)
     list_digest = pages.digest(path, club_id=call.club_id, query=asked)
@@ -76,11 +84,12 @@ def gather_page(kind: Kind[Any], reading: Reading | None, call: Call) -> _Page:
         after=pages.after(asked["cursor"], list_digest=list_digest),
         limit=asked["limit"] + 1,
     )
-    records = reading.page(kind, call.club_id, listing, parent_id=_parent_id(kind, call))
+    records = _known(reading).page(kind, call.club_id, listing, parent_id=_parent_id(kind, call))
     return _Page(kind=kind, path=path, query=asked, list_digest=list_digest, records=records, limit=asked["limit"])
 
 
 def report_page(page: _Page) -> Reply:
+    """Answer with the page; where another follows, its address stands in the body and in the header Link."""
     shown = page.records[: page.limit]
     content: dict[str, Any] = {"items": [present(page.kind, record) for record in shown]}
     if len(page.records) <= page.limit:
@@ -93,6 +102,7 @@ def report_page(page: _Page) -> Reply:
 
 
 def perform_create(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
+    """Make the record; a new token's answer holds its secret, which is shown this once."""
     if kind is TOKENS:
         record, secret = issue_token(writing, call.granted, call.body)
         content = {**present(kind, record), "token": secret}
@@ -104,10 +114,12 @@ def perform_create(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
 
 
 def perform_replace(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
+    """Put the request's body in place of the record's: what it leaves out is taken away."""
     return _changed(kind, writing, call, lambda now: _as_body(kind, call.body, now))
 
 
 def perform_update(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
+    """Merge the request's body into the record's (RFC 7396)."""
     return _changed(kind, writing, call, lambda now: _patched(kind, call.body, now))
 
 
@@ -183,6 +195,7 @@ def merged(target: Any, patch: Any) -> Any:
 
 
 def perform_delete(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
+    """Delete the record and what lies beneath it; raises ``InUse`` where others lean on it."""
     writing.remove(
         kind,
         call.granted,

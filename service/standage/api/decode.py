@@ -4,6 +4,7 @@ import codecs
 import json
 import re
 from collections.abc import Iterable, Mapping
+from itertools import islice
 from typing import Any, TypeVar
 from urllib.parse import parse_qsl
 
@@ -11,7 +12,7 @@ import msgspec
 from msgspec import inspect
 
 from standage.api.problems import Rejected
-from standage.railway.faults import Fault, Faulty, broken_rules, convert
+from standage.railway.faults import MOST_FAULTS, Fault, Faulty, broken_rules, convert
 
 T = TypeVar("T")
 
@@ -34,8 +35,7 @@ def decode_body(raw: bytes, kind: type[T]) -> T:
         value = msgspec.json.decode(raw, type=kind)
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
         return convert(parse(raw), kind)
-    faults = list(broken_rules(value))
-    if faults:
+    if faults := list(islice(broken_rules(value), MOST_FAULTS)):
         raise Faulty(faults)
     return value
 

@@ -28,8 +28,6 @@ PlaceKind = Literal[
 LimitKind = Literal["fouling_point", "buffer_stop", "blade_tips", "isolation_gap", "rail_end", "other"]
 StoppedBy = Literal["eye", "stops"]
 
-DEAD_END_KINDS: frozenset[PlaceKind] = frozenset({"siding", "headshunt"})
-
 
 class PlaceEnd(Ruled, frozen=True, kw_only=True):
     """What limits a place at one end."""

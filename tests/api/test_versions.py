@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from api.asking import Service, refusal
+from api.asking import Service, faults, refusal
 from api.ground import CREATIONS, GETS, Ground, noun_in, one_of
 
 
@@ -138,3 +138,12 @@ def test_no_change_is_lost_where_everybody_changes_what_they_read(ground: Ground
         statuses = list(pool.map(count_up, range(20)))
     assert set(statuses) <= {200, 412}
     assert int(ground.steward.read(path)["notes"]) == statuses.count(200) > 0
+
+
+def test_what_a_caller_holds_has_its_bound(ground: Ground) -> None:
+    path = one_of("Vehicle", ground.make("Vehicle"))
+    fits, longer = '"v1"'.ljust(1000), '"v1"'.ljust(1000, ",") + ","
+    assert ground.steward.ask("GET", path, if_none_match=fits).status_code == 304
+    assert faults(ground.steward.ask("GET", path, if_none_match=longer)) == {"If-None-Match": "too_long"}
+    assert faults(ground.steward.ask("PATCH", path, {}, if_match=longer)) == {"If-Match": "too_long"}
+    assert ground.steward.read(path)["version"] == 1

@@ -21,7 +21,7 @@ from standage.api.limits import Limits
 from standage.api.media import check_media
 from standage.api.operations import Call, Operation, Reads, Speaks, Writes
 from standage.api.pool import Pool
-from standage.api.preconditions import strong_tags
+from standage.api.preconditions import LONGEST_HEADER, strong_tags
 from standage.api.problems import Rejected
 from standage.api.sending import Sent, encoded, readable, reported
 from standage.railway.faults import Fault, Faulty, all_of
@@ -164,7 +164,8 @@ class Asker:
 
     def _call(self, operation: Operation, arrival: Arrival, *, permit: Permit | None) -> Call:
         check_media(operation, arrival.headers)
-        query, body = all_of(partial(_query, operation, arrival), partial(_body, operation, arrival))
+        decoders = (_query, _body, _check_tags)
+        query, body, _ = all_of(*(partial(decoder, operation, arrival) for decoder in decoders))
         _check_ids(arrival)
         return Call(
             permit=permit,
@@ -209,6 +210,13 @@ def _body(operation: Operation, arrival: Arrival) -> Any:
     if operation.conditional:
         return parse(arrival.body)
     return decode_body(arrival.body, operation.body or object)
+
+
+def _check_tags(operation: Operation, arrival: Arrival) -> None:
+    name = "If-Match" if operation.conditional else "If-None-Match"
+    if len(arrival.headers.get(name.lower(), "")) > LONGEST_HEADER:
+        message = f"has more than {LONGEST_HEADER} characters"
+        raise Faulty([Fault(code="too_long", message=message, parameter=name)])
 
 
 def _if_match(arrival: Arrival) -> IfMatch:

@@ -11,6 +11,7 @@ from typing import Any
 import msgspec
 
 from standage.api.operations import Operation, Reads, Speaks
+from standage.api.preconditions import LONGEST_HEADER
 from standage.api.problems import MEDIA_TYPE, SORTS, Problem
 
 Json = dict[str, Any]
@@ -134,13 +135,13 @@ def _without_null(schema: Json) -> Json:
 def _header_parameters(operation: Operation) -> Iterable[Json]:
     if operation.conditional:
         words = "The ETag of the version that you change, as you read it; '*' for whichever it is."
-        yield _header("If-Match", words, required=True, longest=1000)
+        yield _header("If-Match", words, required=True, longest=LONGEST_HEADER)
     if operation.creates:
         words = "A key of your own for this creation: sent again within 24 hours, it gives the first answer again."
         yield _header("Idempotency-Key", words, required=False, longest=200, pattern="^[\\x21-\\x7e]+$")
     if operation.method == "GET" and not isinstance(operation.act, Speaks):
         words = "The ETag of what you have already; 304 if it is still the same."
-        yield _header("If-None-Match", words, required=False, longest=1000)
+        yield _header("If-None-Match", words, required=False, longest=LONGEST_HEADER)
 
 
 def _header(name: str, words: str, *, required: bool, longest: int, pattern: str | None = None) -> Json:

@@ -3,6 +3,9 @@
 import hashlib
 import re
 
+LONGEST_HEADER = 1000
+"""How many characters of entity tags a request may bring."""
+
 _TAG = re.compile(r'\s*(W/)?"([\x21\x23-\x7e\x80-\xff]*)"\s*(?:,|$)')
 
 

@@ -1,8 +1,10 @@
 """The command line: found a club, serve, show the demo, migrate, print the OpenAPI document."""
 
 import argparse
+import errno
 import json
 import os
+import socket
 import sys
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
@@ -14,13 +16,21 @@ from granian.server import Server
 from standage.api.pages_for_people import document_bytes
 from standage.app import openapi_document
 from standage.demo.tour import run_demo
-from standage.railway.faults import Refusal
+from standage.railway.faults import Faulty, Refusal
 from standage.registry.clubs import found_club
 from standage.registry.engine import open_database
 from standage.registry.migrate import migrate, prepare
 from standage.settings import settings_from
 
 DEFAULT_PORT = 8620
+MOST_PORT = 65_535
+_TYPED = {"/name": "NAME", "/steward": "--steward"}
+
+
+class CannotListen(Refusal):
+    """The service cannot listen at the address it was told to; the message says why."""
+
+    code = "cannot_listen"
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
@@ -30,8 +40,12 @@ def main(arguments: Sequence[str] | None = None) -> None:
     try:
         command(options)
     except Refusal as refusal:
-        print(f"standage: {refusal}", file=sys.stderr)
-        sys.exit(2)
+        sys.exit(_refused(str(refusal)))
+
+
+def _refused(message: str) -> int:
+    print(f"standage: {message}", file=sys.stderr)
+    return 2
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -61,7 +75,14 @@ def _parser() -> argparse.ArgumentParser:
 
 def _add_address(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--host", default="127.0.0.1", help="the address to listen on (this machine only by default)")
-    parser.add_argument("--port", type=int, default=DEFAULT_PORT, help=f"the port to listen on ({DEFAULT_PORT})")
+    parser.add_argument("--port", type=_port, default=DEFAULT_PORT, help=f"the port to listen on ({DEFAULT_PORT})")
+
+
+def _port(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or not 1 <= int(text) <= MOST_PORT:
+        message = f"a port is a whole number from 1 to {MOST_PORT}, not {text!r}"
+        raise argparse.ArgumentTypeError(message)
+    return int(text)
 
 
 def _new_club(options: argparse.Namespace) -> None:
@@ -69,6 +90,9 @@ def _new_club(options: argparse.Namespace) -> None:
     try:
         prepare(database)
         founded = found_club(database, options.name, options.steward, datetime.now(UTC))
+    except Faulty as faulty:
+        faults = (f"{_TYPED[fault.pointer or '']}: {fault.message}" for fault in faulty.faults)
+        sys.exit(_refused("; ".join(faults)))
     finally:
         database.dispose()
     print(json.dumps(founded._asdict()))
@@ -76,6 +100,7 @@ def _new_club(options: argparse.Namespace) -> None:
 
 def _serve(options: argparse.Namespace) -> None:
     settings_from()
+    _see_that_nobody_listens(options.host, options.port)
     Server(
         "standage.app:served",
         address=options.host,
@@ -86,6 +111,27 @@ def _serve(options: argparse.Namespace) -> None:
         log_access=False,
         backpressure=1024,
     ).serve()
+
+
+def _see_that_nobody_listens(host: str, port: int) -> None:
+    """Raise ``CannotListen`` where the address is not this machine's, or is in use.
+
+    The server would share a port with another one like it, and each would get a part of the requests.
+    """
+    try:
+        family, kind, _, _, address = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
+        with socket.socket(family, kind) as probe:
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            probe.bind(address)
+    except PermissionError as error:
+        message = f"port {port} is kept for the machine's own services; choose a --port from 1024 up"
+        raise CannotListen(message) from error
+    except OSError as error:
+        if error.errno == errno.EADDRINUSE:
+            message = f"something is serving on port {port} of {host} already; end it, or choose another --port"
+        else:
+            message = f"{host} is no address of this machine; leave --host out, or mend it"
+        raise CannotListen(message) from error
 
 
 def _demo(options: argparse.Namespace) -> None:

@@ -1,9 +1,11 @@
 """Founding a club: its record, its first steward and the token that lets the steward in."""
 
 from datetime import datetime
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from standage.railway.faults import convert
+import msgspec
+
+from standage.railway.faults import Faulty, all_of, convert
 from standage.registry.bodies import ClubBody, MemberBody, TokenBody
 from standage.registry.credentials import issue_token
 from standage.registry.engine import Database
@@ -23,10 +25,12 @@ class Founded(NamedTuple):
 def found_club(database: Database, name: str, steward_name: str, now: datetime) -> Founded:
     """Found a club in one transaction; the steward stands in the history as the one who did it.
 
-    Raises ``Faulty`` for a name that cannot be one, ``Busy``, ``Unready``.
+    Raises ``Faulty`` for names that cannot be any, with the pointers ``/name`` and ``/steward``; ``Busy``, ``Unready``.
     """
-    club = convert({"name": name}, ClubBody)
-    steward = convert({"name": steward_name, "role": "steward"}, MemberBody)
+    club, steward = all_of(
+        lambda: _converted({"name": name}, ClubBody, "/name"),
+        lambda: _converted({"name": steward_name, "role": "steward"}, MemberBody, "/steward"),
+    )
     founder = Principal(
         club_id=new_id(), member_id=new_id(), role="steward", token_id=new_id(), scopes=frozenset({"read", "write"})
     )
@@ -38,3 +42,10 @@ def found_club(database: Database, name: str, steward_name: str, now: datetime) 
         writing.create(MEMBERS, permit, steward, record_id=founder.member_id)
         _, token = issue_token(writing, permit, label, record_id=founder.token_id)
     return Founded(club_id=founder.club_id, member_id=founder.member_id, token=token)
+
+
+def _converted(value: dict[str, str], kind: type[Any], pointer: str) -> Any:
+    try:
+        return convert(value, kind)
+    except Faulty as faulty:
+        raise Faulty([msgspec.structs.replace(fault, pointer=pointer) for fault in faulty.faults]) from faulty

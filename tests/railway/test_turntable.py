@@ -146,3 +146,26 @@ def test_a_guessed_wheelbase_is_as_good_as_a_scaled_figure_by_itself_and_half_so
     assert ask(wagon, place=road(300.0, kind="turntable")).plus_minus_mm == 2.0
     engine = vehicle("Engine", 100.0, kind="engine", total_wheelbase_mm=60.0)
     assert ask(engine, wagon, place=road(300.0, kind="turntable")).plus_minus_mm == 1.0
+
+
+def test_an_engine_that_lies_within_the_rails_as_a_whole_needs_no_wheelbase() -> None:
+    """No wheelbase is longer than the engine: 200 mm on rails of 204, the 4 mm at their ends taken off."""
+    answer = turned(204.0, total_wheelbase_mm=None, first_axle_mm=None)
+    assert (answer.verdict, answer.counted_length_mm, answer.spare_mm) == ("fits", 200.0, 0.0)
+    assert codes(answer) == ["within_rails"]
+    assert turned(203.9, total_wheelbase_mm=None, first_axle_mm=None).verdict == "cannot_tell"
+
+
+def test_a_wheelbase_that_nobody_measured_is_asked_for_where_the_engine_hangs_over() -> None:
+    answer = turned(180.0, 400.0, total_wheelbase_mm=None, first_axle_mm=None)
+    assert (answer.verdict, answer.because[0].field) == ("cannot_tell", "total_wheelbase_mm")
+
+
+def test_what_is_kept_free_at_the_ends_of_the_rails_is_said() -> None:
+    kept = [one for one in turned(170.0, 400.0).assumed if one.field == "usable_length_mm"]
+    assert [(one.value_mm, one.source) for one in kept] == [(4.0, "common_practice")]
+    assert kept[0].message == "4 mm of the rails of the turntable are kept free, both ends together, by common practice"
+
+
+def test_a_train_stands_on_a_turntable_and_not_in_it() -> None:
+    assert turned(170.0, 400.0).because[0].message.endswith("stands clear on the turntable with 6 mm to spare")

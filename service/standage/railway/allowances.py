@@ -13,6 +13,8 @@ MARGIN_AT_STOPS_MM = 10.0
 TAPE_MM = 1.0
 TAPE_MM_PER_METRE = 1.0
 """How far off a length taken with a tape may be: so much, and so much a metre. **Source** common practice."""
+RAILS_MM = 4.0
+"""A turntable's rails must be longer than the wheelbase by so much. **Source** common practice."""
 NO_STOPPING: frozenset[PlaceKind] = frozenset({"turntable", "reversing_section"})
 """Places whose length is not one that a train is stopped within, so that no margin is taken for granted."""
 
@@ -55,6 +57,8 @@ def allowance(place: Place, *, on_record: bool, stopping_margin_mm: float | None
         if on_record and place.usable_length_mm is not None:
             plus_minus_mm = tidy(TAPE_MM + place.usable_length_mm / 1000 * TAPE_MM_PER_METRE)
         assumed = (*assumed, _default_plus_minus(plus_minus_mm))
+    if place.kind == "turntable":
+        assumed = (*assumed, _ends_of_the_rails(place))
     return Allowance(
         place=called(place),
         usable_mm=place.usable_length_mm,
@@ -93,3 +97,10 @@ def _default_plus_minus(plus_minus_mm: float) -> Assumed:
         how = "exact, as nobody gave its ±"
     message = f"the usable length is taken as {how}"
     return Assumed(field="plus_minus_mm", message=message, source="default", plus_minus_mm=plus_minus_mm)
+
+
+def _ends_of_the_rails(place: Place) -> Assumed:
+    message = (
+        f"{millimetres(RAILS_MM)} of the rails of {called(place)} are kept free, both ends together, by common practice"
+    )
+    return Assumed(field="usable_length_mm", message=message, source="common_practice", value_mm=RAILS_MM)

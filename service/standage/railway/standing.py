@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 import msgspec
 
-from standage.railway.allowances import Allowance
+from standage.railway.allowances import RAILS_MM, Allowance
 from standage.railway.bridging import bridging_of
 from standage.railway.coupled import Coupled
 from standage.railway.extents import Extent, lacking
@@ -17,7 +17,7 @@ from standage.railway.figures import tidy
 from standage.railway.guesses import Guess
 from standage.railway.places import Place
 from standage.railway.reasons import Reason
-from standage.railway.turntable import RAILS_MM, on_turntable
+from standage.railway.turntable import on_turntable
 from standage.railway.verdicts import Finding, Fit, FitVerdict, Wording, fit, overall
 
 RUNS_AWAY_PERCENT = 0.5

@@ -4,7 +4,7 @@ from math import hypot
 
 import msgspec
 
-from standage.railway.allowances import Allowance
+from standage.railway.allowances import RAILS_MM, Allowance
 from standage.railway.axles import Axles, axles_of
 from standage.railway.bodies import shapes
 from standage.railway.coupled import Coupled, Member
@@ -14,9 +14,6 @@ from standage.railway.guesses import Guess
 from standage.railway.places import Place
 from standage.railway.reasons import Reason
 from standage.railway.verdicts import Finding, Fit, Wording, fit
-
-RAILS_MM = 4.0
-"""The rails must be longer than the wheelbase by so much. **Source** common practice."""
 
 
 class Wheels(msgspec.Struct, frozen=True, kw_only=True):
@@ -42,12 +39,16 @@ def on_turntable(train: Coupled, place: Place, given: Allowance, *, room_mm: flo
 
     ``room_mm`` is the rails less ``RAILS_MM`` and the margin. A train that lies within the rails as a whole has nothing
     to clear; another must stay within the circle clear of all that surrounds the pit, its corners counted, when it
-    stands as nearly in the middle as its wheels let it. **Source** derived.
+    stands as nearly in the middle as its wheels let it. Where its wheels are not known, but it lies within those rails
+    as a whole, its length counts: no wheelbase is longer. **Source** derived.
     """
     wheels = wheels_of(train)
+    if wheels.wheelbase.missing and (within := _within(train, given, room_mm=room_mm)).verdict == "fits":
+        return OnTurntable(counted=train.pulled_out(), fit=within, findings=tuple(within.findings()), guesses=())
     wording = Wording(
         subject="the train, from its first axle to its last,",
         place=given.place,
+        where="on",
         fits_code="wheels_within_rails",
         too_long_code="wheelbase_too_long",
     )
@@ -59,6 +60,16 @@ def on_turntable(train: Coupled, place: Place, given: Allowance, *, room_mm: flo
         findings=(*by_wheels.findings(), *overhang),
         guesses=(*wheels.guesses, *guesses),
     )
+
+
+def _within(train: Coupled, given: Allowance, *, room_mm: float) -> Fit:
+    wording = Wording(
+        subject="the train, from end to end,",
+        place=f"the rails of {given.place}",
+        where="within",
+        fits_code="within_rails",
+    )
+    return fit(train.pulled_out(), room_mm=room_mm, room_plus_minus_mm=given.plus_minus_mm, wording=wording)
 
 
 def wheels_of(train: Coupled) -> Wheels:

@@ -26,6 +26,7 @@ class Wording(msgspec.Struct, frozen=True, kw_only=True):
 
     subject: str
     place: str
+    where: str = "in"
     fits_code: str = "stands_clear"
     too_long_code: str = "too_long"
 
@@ -87,14 +88,16 @@ def _said(verdict: FitVerdict, spare_mm: float, plus_minus_mm: float, *, wording
     off = give_or_take(plus_minus_mm)
     if verdict == "fits":
         code = wording.fits_code
-        message = f"{wording.subject} stands clear in {wording.place} with {millimetres(spare_mm)} to spare{off}"
+        message = (
+            f"{wording.subject} stands clear {wording.where} {wording.place} with {millimetres(spare_mm)} to spare{off}"
+        )
     elif verdict == "does_not_fit":
         code = wording.too_long_code
         message = f"{wording.subject} is {millimetres(-spare_mm)} too long for {wording.place}{off}"
     else:
         code = "too_close_to_call"
         held = f"{millimetres(spare_mm)} to spare" if spare_mm >= 0 else f"{millimetres(-spare_mm)} too little"
-        message = f"{wording.subject} has {held} in {wording.place}{off}: too close to call"
+        message = f"{wording.subject} has {held} {wording.where} {wording.place}{off}: too close to call"
     amount_mm = spare_mm if spare_mm >= 0 else -spare_mm
     return Reason(code=code, message=message, place=wording.place, amount_mm=amount_mm)
 

@@ -12,13 +12,15 @@ from standage.registry.bodies import (
     LayoutBody,
     MemberBody,
     PlaceBody,
+    RakeBody,
+    RakeVehicle,
     TokenBody,
     TrainBody,
     TrainVehicle,
     VehicleBody,
 )
 from standage.registry.credentials import issue_token
-from standage.registry.kinds import COUPLING_TYPES, LAYOUTS, MEMBERS, PLACES, TRAINS, VEHICLES
+from standage.registry.kinds import COUPLING_TYPES, LAYOUTS, MEMBERS, PLACES, RAKES, TRAINS, VEHICLES
 from standage.registry.reading import Listing
 from standage.registry.records import ANY_VERSION, Absent, Busy, IfMatch, InUse, Record, Stale
 from support.clubs import Club
@@ -139,6 +141,25 @@ def test_a_vehicle_does_not_become_fewer_while_a_train_is_made_of_all(club: Club
 
         results = together(make, fewer)
         assert sum(isinstance(result, Faulty) for result in results) == 1, results
+
+
+def test_two_rakes_of_a_train_do_not_both_take_the_last_vehicle_nor_lock_each_other_out(club: Club) -> None:
+    def longer(rake: Record) -> Callable[[], Record]:
+        def make() -> Record:
+            body = RakeBody(name="Set", vehicles=(RakeVehicle(vehicle_id=vans.id, count=2),))
+            with club.writing() as writing:
+                return writing.change(RAKES, club.permit, rake.id, sent_back(body), if_match=ANY_VERSION)
+
+        return make
+
+    for _ in range(ROUNDS):
+        vans = club.make(VEHICLES, VehicleBody(name="Van", count=3))
+        one = RakeBody(name="Set", vehicles=(RakeVehicle(vehicle_id=vans.id),))
+        rakes = [club.make(RAKES, one) for _ in range(2)]
+        club.make(TRAINS, TrainBody(name="Milk", vehicles=tuple(TrainVehicle(rake_id=rake.id) for rake in rakes)))
+        changed, refused = sorted(together(*map(longer, rakes)), key=lambda result: isinstance(result, Exception))
+        assert isinstance(changed, Record), changed
+        assert isinstance(refused, Faulty), refused
 
 
 def test_a_coupling_type_is_not_deleted_while_a_vehicle_comes_to_name_it(club: Club) -> None:

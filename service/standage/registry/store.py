@@ -126,9 +126,13 @@ class Writing(Reading):
         self.connection.execute(kept)
 
     def _held(self, kind: Kind[Any], permit: Permit, record_id: str, parent_id: str | None) -> Record:
-        """Return the record, kept from anybody else's changes until the transaction ends."""
+        """Return the record, kept from anybody else's changes until the transaction ends.
+
+        Where whether a change is right hangs on others of its kind, they are changed one after the other in a club:
+        two that hold a record each and then look at the other's would lock each other out.
+        """
         club_id = permit.principal.club_id
-        if kind.way_in:
+        if kind.way_in or kind.outgrown_sees_all:
             clubs = tables.clubs
             self.connection.execute(select(clubs.c.id).where(clubs.c.id == club_id).with_for_update(key_share=True))
         record = self.get(kind, club_id, record_id, parent_id=parent_id, hold="alone")

@@ -25,6 +25,7 @@ from standage.api.outer import Addresses, Outer
 from standage.api.pages_for_people import PATHS, document_bytes, pages_for_people
 from standage.api.pool import Pool
 from standage.api.records import record_operations
+from standage.api.reverse_checks import reverse_operations
 from standage.api.routes import routes
 from standage.api.shunting import shunting_operations
 from standage.railway.faults import Refusal
@@ -38,7 +39,7 @@ _POSTGRESQL_WRITES = 10
 
 def operations() -> list[Operation]:
     """Return everything that the service can be asked."""
-    questions = [*check_operations(), *module_operations(), *shunting_operations()]
+    questions = [*check_operations(), *reverse_operations(), *module_operations(), *shunting_operations()]
     return [*questions, *record_operations(), *health_operations()]
 
 

@@ -66,13 +66,25 @@ CHECKS: dict[str, dict[str, Any]] = {
     "checkGradient": {"rise_mm": 20.0, "run_mm": 1000.0},
     "checkHaulage": {"gradient_percent": 2.0, "vehicles_on_level": 30},
     "checkModuleJoin": {"one": MODULE_END, "other": MODULE_END},
+    "checkLongestTrain": {"pool": [WAGON], "place": LOOP},
+    "checkWishList": {"vehicles": [WAGON], "places": [LOOP]},
+    "checkRoadAllocation": {"trains": [{"vehicles": [WAGON]}], "roads": [LOOP]},
+    "checkFill": {"roads": [{"road": LOOP, "trains": [{"vehicles": [WAGON]}]}]},
     "checkShuntingPlan": SHUNTING | {"goal": {"siding": "Long", "train": ["C", "B", "A"]}},
     "drawShuntingPlan": SHUNTING | {"goal": {"siding": "Long", "train": ["C", "B", "A"]}},
     "dealShuntingPuzzle": DEAL,
     "drawShuntingPuzzle": DEAL,
     "checkEveryTrain": SHUNTING | {"siding": "Long", "train_wagons": 2},
 }
-QUERIES = {"getVehicleCurve": "radius_mm=600", "getTrainCurve": "radius_mm=600", "readLength": "text=12in"}
+QUERIES = {
+    "getVehicleCurve": "radius_mm=600",
+    "getTrainCurve": "radius_mm=600",
+    "getUnsuitableStock": "radius_mm=600",
+    "getPlaceLongestTrain": "by=number",
+    "getLayoutFits": "limit=1",
+    "getLayoutFill": "gap_mm=10",
+    "readLength": "text=12in",
+}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -100,6 +100,15 @@ getStandardReport    club  club  club  read
 getPlaceTrainFit     club  club  club  read
 getVehicleCurve      club  club  club  read
 getTrainCurve        club  club  club  read
+checkLongestTrain    club  club  club  read
+checkWishList        club  club  club  read
+checkRoadAllocation  club  club  club  read
+checkFill            club  club  club  read
+getPlaceLongestTrain club  club  club  read
+getLayoutLimits      club  club  club  read
+getLayoutFits        club  club  club  read
+getLayoutFill        club  club  club  read
+getUnsuitableStock   club  club  club  read
 """
 """Whose records each role may touch, and the scope that a token needs. A club's members see all that is the club's,
 members change their own stock, layout keepers plan, stewards do everything."""

@@ -45,11 +45,12 @@ def agreeing(value: Any, field: str = "") -> Any:
 def asked_for(value: Mapping[str, Any], field: str) -> dict[str, Any]:
     """Return the fields that ``value`` lacks for what it is."""
     lacking: dict[str, Any] = {}
-    if field in {"vehicle", "vehicles", "wagons"} and value.get("name") is None:
+    if field in {"vehicle", "vehicles", "wagons", "engines", "pool"} and value.get("name") is None:
         lacking["name"] = "Wagon"
-    if field == "place" and value.get("kind") is None:
+    is_place = field in {"place", "places", "road"} or (field == "roads" and "road" not in value)
+    if is_place and value.get("kind") is None:
         lacking["kind"] = "loop"
-    if field == "train" and value.get("vehicles") is None:
+    if field in {"train", "trains"} and value.get("vehicles") is None:
         lacking["train_id"] = KNOWN["train_id"]
     if value.get("length_mm") is not None and value.get("length_over") is None and field != "bodies":
         lacking["length_over"] = "couplings"

@@ -44,7 +44,8 @@ def recorded(service: Service) -> dict[str, str]:
     member = created("members", {"name": "Kit Marsh"})
     token = created("tokens", {"label": "Spare", "member_id": own["member_id"], "scopes": ["read"]})
     known = {"vehicle_id": vehicle, "train_id": train, "place_id": place, "yard_id": yard}
-    known |= {"member_id": own["member_id"], "owner_id": own["member_id"]}
+    known |= {"member_id": own["member_id"], "owner_id": own["member_id"], "layout_id": layout}
+    known |= dict.fromkeys(("engine_id", "second_engine_id", "third_engine_id"), vehicle)
     instead = {own["id"]: token, own["member_id"]: member}
     hooks = {"STANDAGE_KNOWN_IDS": json.dumps(known), "STANDAGE_IDS_INSTEAD": json.dumps(instead)}
     return hooks | {"STANDAGE_SPARE_TOKEN_ID": token}

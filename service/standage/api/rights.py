@@ -120,6 +120,15 @@ RIGHTS: dict[str, Row] = {
     "getYardDrawing": _EVERYBODY_READS,
     "getVehicleCurve": _EVERYBODY_READS,
     "getTrainCurve": _EVERYBODY_READS,
+    "checkLongestTrain": _EVERYBODY_READS,
+    "checkWishList": _EVERYBODY_READS,
+    "checkRoadAllocation": _EVERYBODY_READS,
+    "checkFill": _EVERYBODY_READS,
+    "getPlaceLongestTrain": _EVERYBODY_READS,
+    "getLayoutLimits": _EVERYBODY_READS,
+    "getLayoutFits": _EVERYBODY_READS,
+    "getLayoutFill": _EVERYBODY_READS,
+    "getUnsuitableStock": _EVERYBODY_READS,
 }
 
 

@@ -1,13 +1,13 @@
 """How many vehicles of one type a place holds, standing and at work."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Annotated
 
 import msgspec
 
 from standage.questions.asked import AskedVehicle
 from standage.questions.sources import Sources
-from standage.railway.capacity import CapacityVerdict, capacity, row_of
+from standage.railway.capacity import CapacityVerdict, Row, Working, capacity, row_of, side_by_side
 from standage.railway.case_slips import stock_slips
 from standage.railway.couplings import CouplingKind, CouplingTypes
 from standage.railway.faults import Fault, Ruled
@@ -15,7 +15,10 @@ from standage.railway.figures import Count, Room, Tolerance, says
 from standage.railway.guesses import told
 from standage.railway.reasons import Assumed, Reason
 from standage.railway.slips import Slip
+from standage.railway.storing.spots import at_spots
 from standage.railway.vehicles import Vehicle
+
+MOST_SPOTS = 20
 
 
 class CapacityRequest(Ruled, frozen=True, kw_only=True):
@@ -26,6 +29,17 @@ class CapacityRequest(Ruled, frozen=True, kw_only=True):
     fixed_spots: Annotated[
         Count, says("At how many fixed spots, side by side, vehicles are loaded or unloaded; 1 if not said.")
     ] = 1
+    spots_mm: Annotated[
+        Annotated[tuple[Room, ...], msgspec.Meta(min_length=1, max_length=MOST_SPOTS)] | None,
+        says(
+            "Loading spots anywhere along a dead end, instead of fixed_spots: each from the buffer stop to its middle, "
+            "in mm."
+        ),
+    ] = None
+    spot_play_mm: Annotated[
+        Room | None,
+        says("How far the middle of a vehicle may be off a spot's, either way, in mm; 0 if not said."),
+    ] = None
     plus_minus_mm: Annotated[
         Tolerance | None, says("How far off the usable length may be, either way, in mm; 0 if not said.")
     ] = None
@@ -38,6 +52,11 @@ class CapacityRequest(Ruled, frozen=True, kw_only=True):
         if self.vehicle.count != 1:
             message = "must be 1: how many there may be is the answer"
             yield Fault(code="contradiction", message=message, pointer="/vehicle/count")
+        if self.spots_mm is not None and self.fixed_spots != 1:
+            message = "says nothing beside spots_mm, which says where each spot is"
+            yield Fault(code="one_or_the_other", message=message, pointer="/fixed_spots")
+        if self.spots_mm is None and self.spot_play_mm is not None:
+            yield Fault(code="contradiction", message="says nothing without spots_mm", pointer="/spot_play_mm")
 
 
 class CapacityCase(msgspec.Struct, frozen=True, kw_only=True):
@@ -46,6 +65,8 @@ class CapacityCase(msgspec.Struct, frozen=True, kw_only=True):
     usable_length_mm: float
     vehicle: Vehicle
     fixed_spots: int = 1
+    spots_mm: tuple[float, ...] | None = None
+    spot_play_mm: float | None = None
     plus_minus_mm: float = 0.0
     stopping_margin_mm: float | None = None
     types: tuple[CouplingKind, ...] = ()
@@ -78,11 +99,9 @@ def reckon(case: CapacityCase) -> CapacityAnswer:
     """Return how many vehicles of the case's type its road holds, standing and at work."""
     row = row_of(case.vehicle, types=CouplingTypes(case.types))
     margin_mm = case.stopping_margin_mm or 0.0
+    room_mm = case.usable_length_mm - margin_mm
     held = capacity(
-        row,
-        room_mm=case.usable_length_mm - margin_mm,
-        plus_minus_mm=case.plus_minus_mm,
-        fixed_spots=case.fixed_spots,
+        row, room_mm=room_mm, plus_minus_mm=case.plus_minus_mm, working=_working(case, row, room_mm=room_mm)
     )
     return CapacityAnswer(
         verdict=held.verdict,
@@ -96,11 +115,17 @@ def reckon(case: CapacityCase) -> CapacityAnswer:
         plus_minus_mm=held.plus_minus_mm,
         usable_length_mm=case.usable_length_mm,
         stopping_margin_mm=margin_mm,
-        fixed_spots=case.fixed_spots,
+        fixed_spots=case.fixed_spots if case.spots_mm is None else len(case.spots_mm),
         because=held.because,
-        assumed=(*told(row.guesses), *_default_margin(case)),
+        assumed=(*told(row.guesses), *_default_margin(case), *_of_the_spots(case)),
         warnings=stock_slips([case.vehicle]),
     )
+
+
+def _working(case: CapacityCase, row: Row, *, room_mm: float) -> Working:
+    if case.spots_mm is None:
+        return side_by_side(row, room_mm=room_mm, fixed_spots=case.fixed_spots)
+    return at_spots(row, room_mm=room_mm, spots_mm=case.spots_mm, play_mm=case.spot_play_mm or 0.0)
 
 
 def _default_margin(case: CapacityCase) -> tuple[Assumed, ...]:
@@ -110,12 +135,24 @@ def _default_margin(case: CapacityCase) -> tuple[Assumed, ...]:
     return (Assumed(field="stopping_margin_mm", message=message, source="default", value_mm=0.0),)
 
 
+def _of_the_spots(case: CapacityCase) -> Iterator[Assumed]:
+    if case.spots_mm is None:
+        return
+    message = "the innermost vehicle has its rear at the buffer stop"
+    yield Assumed(field="spots_mm", message=message, source="default")
+    if case.spot_play_mm is None:
+        message = "the middle of a vehicle must stand just at the middle of a spot, as no play is given"
+        yield Assumed(field="spot_play_mm", message=message, source="default", value_mm=0.0)
+
+
 def gather(sources: Sources, request: CapacityRequest) -> CapacityCase:
     """Return the case that a request makes, with all it names on record resolved."""
     return CapacityCase(
         usable_length_mm=request.usable_length_mm,
         vehicle=sources.vehicle(request.vehicle, "/vehicle"),
         fixed_spots=request.fixed_spots,
+        spots_mm=request.spots_mm,
+        spot_play_mm=request.spot_play_mm,
         plus_minus_mm=request.plus_minus_mm or 0.0,
         stopping_margin_mm=request.stopping_margin_mm,
         types=sources.coupling_types(),

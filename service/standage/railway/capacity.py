@@ -97,7 +97,25 @@ def row_of(vehicle: Vehicle, *, types: CouplingTypes) -> Row:
     )
 
 
-def capacity(row: Row, *, room_mm: float, plus_minus_mm: float, fixed_spots: int) -> Held:
+class Working(msgspec.Struct, frozen=True, kw_only=True):
+    """How many of as many as stand there can be worked, and the length that so many need to move in, in mm."""
+
+    most: Callable[[int], int]
+    length_mm: Callable[[int], float]
+
+
+def side_by_side(row: Row, *, room_mm: float, fixed_spots: int) -> Working:
+    """Return how many can be worked at spots side by side where they lie best."""
+
+    def needs_mm(count: int) -> float:
+        return row.working_mm(count, fixed_spots=fixed_spots)
+
+    return Working(
+        most=lambda standing: _most(lambda count: needs_mm(count) <= room_mm, most=standing), length_mm=needs_mm
+    )
+
+
+def capacity(row: Row, *, room_mm: float, plus_minus_mm: float, working: Working) -> Held:
     """Return how many of ``row`` a road with ``room_mm`` to stand in holds; its ± counts only where that is said.
 
     Vehicles that do not take hold of their like are held one at a time. At most ``MOST`` are counted.
@@ -110,18 +128,18 @@ def capacity(row: Row, *, room_mm: float, plus_minus_mm: float, fixed_spots: int
     most = MOST if row.together else 1
     standing = _most(lambda count: row.standing(count).known_mm <= room_mm, most=most)
     certain = _most(lambda count: _at_worst_mm(row.standing(count)) <= room_mm - plus_minus_mm, most=most)
-    working = _most(lambda count: row.working_mm(count, fixed_spots=fixed_spots) <= room_mm, most=most)
+    worked = working.most(standing)
     held = row.standing(standing)
     off_mm = tidy(held.plus_minus_mm + plus_minus_mm)
     spare_mm = tidy(room_mm - held.known_mm)
-    reason = _none(row, room_mm) if standing == 0 else _some(row, standing, working, spare_mm=spare_mm, off_mm=off_mm)
+    reason = _none(row, room_mm) if standing == 0 else _some(row, standing, worked, spare_mm=spare_mm, off_mm=off_mm)
     return Held(
         verdict="holds" if standing else "holds_none",
         standing=standing,
         standing_for_certain=certain,
-        working=working,
+        working=worked,
         train_length_mm=tidy(held.known_mm),
-        working_length_mm=tidy(row.working_mm(working, fixed_spots=fixed_spots)),
+        working_length_mm=tidy(working.length_mm(worked)),
         pitch_mm=tidy(row.pitch.known_mm),
         spare_mm=spare_mm,
         plus_minus_mm=off_mm,

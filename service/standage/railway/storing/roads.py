@@ -8,7 +8,9 @@ from standage.railway.coupled import coupled
 from standage.railway.couplings import CouplingTypes
 from standage.railway.crosswise import Crosswise, Ground
 from standage.railway.figures import tidy
+from standage.railway.phrases import millimetres
 from standage.railway.places import Place, PlaceKind
+from standage.railway.reasons import Assumed
 from standage.railway.standing import stand
 from standage.railway.storing.packing import Storage, StorageRoad, StoredTrain
 from standage.railway.suitability import suited
@@ -27,8 +29,19 @@ def holds_several(place: Place) -> bool:
     return place.kind not in ONE_ONLY and not (place.kind == "platform" and place.face_length_mm is not None)
 
 
+def gap_of(gap_mm: float | None) -> tuple[float, tuple[Assumed, ...]]:
+    """Return the gap between two trains, and what is assumed of it where it was not said."""
+    if gap_mm is not None:
+        return gap_mm, ()
+    message = f"{millimetres(GAP_MM)} are left between two trains in one road, as trains are stopped by eye"
+    return GAP_MM, (Assumed(field="gap_mm", message=message, source="common_practice", value_mm=GAP_MM),)
+
+
 def storage_of(crosswise: Crosswise, *, trains: int, gap_mm: float, keep_empty: int) -> Storage:
-    """Return the first ``trains`` of ``crosswise`` and all its places as roads; only what fits for certain suits."""
+    """Return the first ``trains`` of ``crosswise`` and all its places as roads; only what fits for certain suits.
+
+    Places where no train is put away stay empty besides the ``keep_empty`` that are to.
+    """
     stored = []
     for number in range(trains):
         length = crosswise.length(number)
@@ -40,7 +53,8 @@ def storage_of(crosswise: Crosswise, *, trains: int, gap_mm: float, keep_empty: 
         weight_mm = length.known_mm + length.plus_minus_mm
         stored.append(StoredTrain(length_mm=length.known_mm, weight_mm=weight_mm, roads=suits))
     roads = tuple(_road(ground) for ground in crosswise.grounds)
-    return Storage(trains=tuple(stored), roads=roads, gap_mm=gap_mm, keep_empty=keep_empty)
+    never = sum(ground.place.kind in NO_STORAGE for ground in crosswise.grounds)
+    return Storage(trains=tuple(stored), roads=roads, gap_mm=gap_mm, keep_empty=keep_empty + never)
 
 
 def _road(ground: Ground) -> StorageRoad:
@@ -68,8 +82,9 @@ def broken_rules(
             yield f"there is no train {number} or no road {road}"
             return
     used = Counter(road_of.values())
-    if len(used) > max(0, len(roads) - keep_empty):
-        yield f"{len(used)} of {len(roads)} roads are used, but {keep_empty} are to stay empty"
+    for_trains = sum(place.kind not in NO_STORAGE for place, _ in roads)
+    if len(used) > max(0, for_trains - keep_empty):
+        yield f"{len(used)} of {for_trains} roads are used, but {keep_empty} are to stay empty"
     for road, count in used.items():
         place, given = roads[road]
         inside = [trains[number] for number, its in road_of.items() if its == road]

@@ -8,7 +8,7 @@ back on n vehicles needing 2n - k lengths. **Source** derived.
 from collections.abc import Sequence
 from math import ceil, floor
 
-from standage.railway.capacity import Row
+from standage.railway.capacity import Row, Working
 from standage.railway.figures import tidy
 
 _DUST = 1e-9
@@ -57,6 +57,16 @@ def working_mm(row: Row, *, vehicles: int, spots_mm: Sequence[float], play_mm: f
             drawn_mm = max(drawn_mm, spot_mm - play_mm - innermost_mm - reached * pitch_mm)
             reached = last + 1
     return tidy(row.standing(vehicles).known_mm + max(0.0, drawn_mm))
+
+
+def at_spots(row: Row, *, room_mm: float, spots_mm: Sequence[float], play_mm: float = 0.0) -> Working:
+    """Return how many can be worked at spots that lie where they lie."""
+    return Working(
+        most=lambda standing: most_worked_at(
+            row, standing=standing, room_mm=room_mm, spots_mm=spots_mm, play_mm=play_mm
+        ),
+        length_mm=lambda count: working_mm(row, vehicles=count, spots_mm=spots_mm, play_mm=play_mm),
+    )
 
 
 def _innermost_mm(row: Row) -> float:

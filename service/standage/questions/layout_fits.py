@@ -1,0 +1,191 @@
+"""Which of our trains fit which places of this layout? Every train against every place."""
+
+from collections.abc import Iterator
+from typing import Annotated
+
+import msgspec
+
+from standage.questions.whole_lists import NamedPlace, NamedTrain, WholeLists
+from standage.railway.couplings import CouplingKind, CouplingTypes
+from standage.railway.crosswise import Crosswise
+from standage.railway.figures import says
+from standage.railway.reasons import Assumed, Reason
+from standage.railway.verdicts import WORST_FIRST, FitVerdict
+from standage.registry.kinds import TRAINS
+from standage.registry.reading import Listing, Position, position
+from standage.registry.records import Record
+
+MOST_TRAINS = 200
+"""So many trains a page looks at where only pairs of one verdict are wanted."""
+MOST_REASONS = 3
+HEAVY_PAIRS = 4_000
+"""More pairs to look at are reckoned in a process of their own."""
+
+
+class After(msgspec.Struct, frozen=True, kw_only=True):
+    """Where a page begins: just after that train, by its name's position, in that place."""
+
+    train: Position
+    place_id: str
+
+
+class LayoutFitsCase(msgspec.Struct, frozen=True, kw_only=True):
+    """All that a page rests on: trains by name from the one the page begins in, and all places by name.
+
+    The first train's pairs up to ``skip`` places are on the page before. ``more`` tells that there are more trains.
+    """
+
+    places: tuple[NamedPlace, ...]
+    trains: tuple[NamedTrain, ...]
+    positions: tuple[Position, ...]
+    skip: int
+    more: bool
+    limit: int
+    verdict: FitVerdict | None = None
+    types: tuple[CouplingKind, ...] = ()
+
+
+class TrainInPlace(msgspec.Struct, frozen=True, kw_only=True):
+    """One train in one place."""
+
+    train_id: Annotated[str | None, says("The train's id.")]
+    train: Annotated[str, says("What the train is called.")]
+    place_id: Annotated[str | None, says("The place's id.")]
+    place: Annotated[str, says("What the place is called.")]
+    verdict: Annotated[FitVerdict, says("Whether it stands clear there.")]
+    spare_mm: Annotated[float | None, says("What is left there, in mm; null where not known.")]
+    plus_minus_mm: Annotated[float | None, says("How far off that may be, either way, in mm.")]
+    because: Annotated[tuple[Reason, ...], says("The worst reasons, three at most.")]
+
+
+class LayoutFitsAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A page of pairs, by the train's name and then the place's."""
+
+    verdict: Annotated[FitVerdict, says("The worst verdict of this page.")]
+    items: Annotated[
+        tuple[TrainInPlace, ...],
+        says("The pairs; where only one verdict is wanted a page may hold fewer than its limit."),
+    ]
+    looked_at: Annotated[int, says("How many pairs this page looked at.")]
+    because: Annotated[tuple[Reason, ...], says("What this page comes to, in words.")]
+    assumed: Annotated[tuple[Assumed, ...], says("Every figure of a place that nobody measured.")]
+    next: Annotated[str | None, says("The address of the next page; absent on the last.")] = None
+    next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+
+
+class Page(msgspec.Struct, frozen=True, kw_only=True):
+    """A page's answer, and where the next one begins; None on the last."""
+
+    answer: LayoutFitsAnswer
+    then: After | None
+
+
+def is_heavy(case: LayoutFitsCase) -> bool:
+    """Tell whether there is much to look at."""
+    return case.verdict is not None and len(case.trains) * len(case.places) > HEAVY_PAIRS
+
+
+def reckon(case: LayoutFitsCase) -> Page:
+    """Return a page of pairs: so many as are wanted, or as many as the trains at hand give."""
+    places = [one.place for one in case.places]
+    crosswise = Crosswise(
+        [one.train for one in case.trains],
+        places,
+        on_record=[True] * len(places),
+        types=CouplingTypes(case.types),
+    )
+    items: list[TrainInPlace] = []
+    last: tuple[int, int] | None = None
+    looked_at = 0
+    for train, place in _pairs(case):
+        if len(items) == case.limit:
+            break
+        last, looked_at = (train, place), looked_at + 1
+        if case.verdict in {None, crosswise.verdict(train, place)}:
+            items.append(_item(case, crosswise, train, place))
+    counts = {verdict: sum(item.verdict == verdict for item in items) for verdict in WORST_FIRST}
+    answer = LayoutFitsAnswer(
+        verdict=next((verdict for verdict in WORST_FIRST if counts[verdict]), "fits"),
+        items=tuple(items),
+        looked_at=looked_at,
+        because=(_said(looked_at, counts),),
+        assumed=tuple(dict.fromkeys(one for ground in crosswise.grounds for one in ground.given.assumed)),
+    )
+    return Page(answer=answer, then=_then(case, last))
+
+
+def _pairs(case: LayoutFitsCase) -> Iterator[tuple[int, int]]:
+    for train in range(len(case.trains)):
+        for place in range(case.skip if train == 0 else 0, len(case.places)):
+            yield train, place
+
+
+def _item(case: LayoutFitsCase, crosswise: Crosswise, train: int, place: int) -> TrainInPlace:
+    paired = crosswise.pair(train, place)
+    return TrainInPlace(
+        train_id=case.trains[train].id,
+        train=case.trains[train].name,
+        place_id=case.places[place].id,
+        place=case.places[place].name,
+        verdict=paired.verdict,
+        spare_mm=paired.spare_mm,
+        plus_minus_mm=paired.plus_minus_mm,
+        because=paired.because[:MOST_REASONS],
+    )
+
+
+def _then(case: LayoutFitsCase, last: tuple[int, int] | None) -> After | None:
+    """Return where the next page begins; None where there is nothing after the last pair that was looked at."""
+    if last is None:
+        if not case.more or not case.positions or not case.places:
+            return None
+        last = (len(case.trains) - 1, len(case.places) - 1)
+    train, place = last
+    if (train, place) == (len(case.trains) - 1, len(case.places) - 1) and not case.more:
+        return None
+    return After(train=case.positions[train], place_id=case.places[place].id or "")
+
+
+def _said(looked_at: int, counts: dict[FitVerdict, int]) -> Reason:
+    message = (
+        f"of {looked_at} pairs of a train and a place looked at here, these are told: {counts['fits']} fit, "
+        f"{counts['tight']} are too close to call, {counts['does_not_fit']} do not fit, "
+        f"of {counts['cannot_tell']} nobody can tell"
+    )
+    return Reason(code="looked_at", message=message)
+
+
+def case_of(
+    sources: WholeLists, layout_id: str, *, after: After | None, limit: int, verdict: FitVerdict | None
+) -> LayoutFitsCase:
+    """Return the case of one page: its trains, as few as it needs, and all places of the layout.
+
+    A train that was renamed or deleted since the page before is passed over with what was left of it.
+    """
+    layout = sources.layout_at(layout_id)
+    wanted = MOST_TRAINS if verdict is not None else -(-limit // max(1, len(layout.places))) + 1
+    first, skip = ([], 0) if after is None else _first(sources, layout.places, after)
+    listing = Listing(after=None if after is None else after.train, limit=wanted + 1)
+    found = [*first, *sources.trains_listed(listing)]
+    shown = found[: wanted + len(first)]
+    return LayoutFitsCase(
+        places=layout.places,
+        trains=tuple(named for _, named in shown),
+        positions=tuple(position(TRAINS, record) for record, _ in shown),
+        skip=skip,
+        more=len(found) > len(shown),
+        limit=limit,
+        verdict=verdict,
+        types=sources.coupling_types(),
+    )
+
+
+def _first(
+    sources: WholeLists, places: tuple[NamedPlace, ...], after: After
+) -> tuple[list[tuple[Record, NamedTrain]], int]:
+    """Return the train in which the page before ended, with how many places to skip; none if there is nothing left."""
+    at = next((number for number, one in enumerate(places) if one.id == after.place_id), None)
+    if at is None or at + 1 == len(places):
+        return [], 0
+    again = [one for one in sources.train_again(after.train[1]) if position(TRAINS, one[0]) == after.train]
+    return again, at + 1 if again else 0

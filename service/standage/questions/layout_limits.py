@@ -1,0 +1,211 @@
+"""What may come to this layout: the limits to publish to visitors before they leave home."""
+
+from collections.abc import Iterator, Sequence
+from typing import Annotated, Literal
+
+import msgspec
+
+from standage.questions.whole_lists import NamedPlace, WholeLayout, WholeLists
+from standage.railway.allowances import allowance
+from standage.railway.figures import says
+from standage.railway.limits import THROUGH, Limit, Swing, binding, limits_of, tightest_swing
+from standage.railway.phrases import listed, millimetres
+from standage.railway.places import Place, PlaceKind
+from standage.railway.reasons import Assumed, Reason
+from standage.railway.scales import scale
+
+LimitsVerdict = Literal["incomplete", "complete"]
+_ASKED_OF_EVERY_PLACE = {
+    "usable_length_mm": "usable length",
+    "minimum_radius_mm": "sharpest curve",
+    "headroom_mm": "headroom",
+}
+
+
+class LayoutLimitsCase(msgspec.Struct, frozen=True, kw_only=True):
+    """All that the answer rests on: the layout and its places, with what it says of all of them."""
+
+    layout: WholeLayout
+
+
+class LimitAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """A figure that binds, and where it is from."""
+
+    value_mm: Annotated[float, says("The figure, in mm.")]
+    place: Annotated[str, says("The place it is from; the layout's own name where it says so of all places.")]
+
+
+class GradientAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """The steepest gradient, and where it is."""
+
+    percent: Annotated[float, says("The gradient in per cent.")]
+    place: Annotated[str, says("The place where it is.")]
+
+
+class SwingAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """How far bodies may stand out from their centre lines beside the next track: half the width and the throw."""
+
+    spacing_mm: Annotated[float, says("Between the centre lines of the two tracks, in mm.")]
+    margin_mm: Annotated[float, says("What is kept free between two trains, an eighth of the gauge, in mm.")]
+    both_mm: Annotated[float, says("Of the two trains that meet there, together, in mm.")]
+    each_mm: Annotated[float, says("Of each where they are alike, in mm.")]
+    place: Annotated[str, says("The place where it is so.")]
+
+
+class TrackAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """What track of one sort is laid for, and where."""
+
+    scale: Annotated[str | None, says("The scale; null where nobody said.")]
+    gauge_mm: Annotated[float | None, says("The gauge, in mm; null where nobody said.")]
+    wheels: Annotated[str | None, says("The wheel standard; null where nobody said.")]
+    places: Annotated[tuple[str, ...], says("The places laid so.")]
+
+
+class OfOnePlace(msgspec.Struct, frozen=True, kw_only=True):
+    """What one place asks of a train; null is what nobody measured."""
+
+    place_id: Annotated[str | None, says("Its id.")]
+    name: Annotated[str, says("What it is called.")]
+    kind: Annotated[PlaceKind, says("What sort of place it is.")]
+    longest_train_mm: Annotated[
+        float | None, says("The longest train pulled out that stands there for certain, margin and ± taken off, in mm.")
+    ]
+    stopping_margin_mm: Annotated[float, says("What was taken off for stopping, both ends together, in mm.")]
+    plus_minus_mm: Annotated[float, says("What was taken off for the ± of the usable length, in mm.")]
+    least_radius_mm: Annotated[float | None, says("The sharpest curve on it or on the way in, in mm.")]
+    steepest_gradient_percent: Annotated[float | None, says("The steepest gradient on it, in per cent.")]
+    headroom_mm: Annotated[float | None, says("From the rail's top to the lowest thing above it, in mm.")]
+    swing: Annotated[SwingAnswer | None, says("How far bodies may stand out beside the next track.")]
+
+
+class LayoutLimitsAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """The limits of the whole layout, each with its place, then those of every place."""
+
+    verdict: Annotated[LimitsVerdict, says("Whether every place has its length, sharpest curve and headroom known.")]
+    layout: Annotated[str, says("What the layout is called.")]
+    fits_every_road: Annotated[
+        LimitAnswer | None,
+        says("The longest train pulled out that stands in any loop, siding, platform and fiddle-yard road alike."),
+    ]
+    longest_train: Annotated[
+        LimitAnswer | None, says("The longest train pulled out that stands in any of those at all.")
+    ]
+    least_radius: Annotated[LimitAnswer | None, says("The sharpest curve.")]
+    steepest_gradient: Annotated[GradientAnswer | None, says("The steepest gradient.")]
+    headroom: Annotated[LimitAnswer | None, says("The lowest headroom.")]
+    swing: Annotated[SwingAnswer | None, says("The closest tracks.")]
+    track: Annotated[tuple[TrackAnswer, ...], says("Scale, gauge and wheels that the track is laid for.")]
+    places: Annotated[tuple[OfOnePlace, ...], says("Every place by name.")]
+    because: Annotated[tuple[Reason, ...], says("What has to be measured still, and what the limits come to.")]
+    assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+
+
+def reckon(case: LayoutLimitsCase) -> LayoutLimitsAnswer:
+    """Return the limits of the case's layout. A figure that no place has is null, never guessed."""
+    places = [one.place for one in case.layout.places]
+    through = [place for place in places if place.kind in THROUGH]
+    missing = tuple(_to_measure(places))
+    shortest = binding(through, _longest_mm, bound="least")
+    gradient = binding(places, lambda place: place.steepest_gradient_percent, bound="most")
+    return LayoutLimitsAnswer(
+        verdict="incomplete" if missing or not places else "complete",
+        layout=case.layout.name,
+        fits_every_road=None if any(_longest_mm(place) is None for place in through) else _figure(shortest),
+        longest_train=_figure(binding(through, _longest_mm, bound="most")),
+        least_radius=_figure(_sharpest(case.layout, places)),
+        steepest_gradient=None if gradient is None else GradientAnswer(percent=gradient.value, place=gradient.place),
+        headroom=_figure(binding(places, lambda place: place.headroom_mm, bound="least")),
+        swing=_swing(tightest_swing(places)),
+        track=tuple(_tracks(places)),
+        places=tuple(_one(one) for one in case.layout.places),
+        because=(*missing, _said(case.layout, shortest)),
+        assumed=tuple(_assumed(places)),
+    )
+
+
+def _longest_mm(place: Place) -> float | None:
+    return limits_of(place, on_record=True).longest_mm
+
+
+def _sharpest(layout: WholeLayout, places: Sequence[Place]) -> Limit | None:
+    """Return the sharpest curve; the layout's own where it binds as much as any place's."""
+    found, own_mm = binding(places, lambda place: place.minimum_radius_mm, bound="least"), layout.body.minimum_radius_mm
+    if own_mm is not None and (found is None or own_mm <= found.value):
+        return Limit(value=own_mm, place=layout.name)
+    return found
+
+
+def _figure(limit: Limit | None) -> LimitAnswer | None:
+    return None if limit is None else LimitAnswer(value_mm=limit.value, place=limit.place)
+
+
+def _swing(swing: Swing | None) -> SwingAnswer | None:
+    if swing is None:
+        return None
+    return SwingAnswer(
+        spacing_mm=swing.spacing_mm,
+        margin_mm=swing.margin_mm,
+        both_mm=swing.both_mm,
+        each_mm=swing.each_mm,
+        place=swing.place,
+    )
+
+
+def _one(one: NamedPlace) -> OfOnePlace:
+    limits = limits_of(one.place, on_record=True)
+    given = allowance(one.place, on_record=True, stopping_margin_mm=None)
+    return OfOnePlace(
+        place_id=one.id,
+        name=one.name,
+        kind=one.place.kind,
+        longest_train_mm=limits.longest_mm,
+        stopping_margin_mm=given.margin_mm,
+        plus_minus_mm=given.plus_minus_mm,
+        least_radius_mm=limits.radius_mm,
+        steepest_gradient_percent=limits.gradient_percent,
+        headroom_mm=limits.headroom_mm,
+        swing=_swing(limits.swing),
+    )
+
+
+def _tracks(places: Sequence[Place]) -> Iterator[TrackAnswer]:
+    laid: dict[tuple[str | None, float | None, str | None], list[str]] = {}
+    for place in places:
+        gauge_mm = place.gauge_mm
+        if gauge_mm is None and place.scale is not None:
+            gauge_mm = scale(place.scale).gauge_mm
+        laid.setdefault((place.scale, gauge_mm, place.wheels), []).append(place.name or place.kind)
+    for (name, gauge_mm, wheels), where in laid.items():
+        yield TrackAnswer(scale=name, gauge_mm=gauge_mm, wheels=wheels, places=tuple(where))
+
+
+def _to_measure(places: Sequence[Place]) -> Iterator[Reason]:
+    for field, words in _ASKED_OF_EVERY_PLACE.items():
+        unknown = [place.name or place.kind for place in places if getattr(place, field) is None]
+        if unknown:
+            message = f"measure the {words} of {listed(unknown)}: else visitors cannot be told of it"
+            yield Reason(code="missing_figure", message=message, place=unknown[0], field=field)
+
+
+def _said(layout: WholeLayout, shortest: Limit | None) -> Reason:
+    if shortest is None:
+        return Reason(code="no_roads", message=f"{layout.name} has no road of a known length for a visiting train")
+    message = (
+        f"a train that is to stand in every road may be {millimetres(shortest.value)} long, as {shortest.place} is"
+    )
+    return Reason(code="shortest_road", message=message, place=shortest.place, limit_mm=shortest.value)
+
+
+def _assumed(places: Sequence[Place]) -> Iterator[Assumed]:
+    """Yield what was assumed of the places, each thing once with the places it is said of."""
+    alike: dict[tuple[str, str], tuple[Assumed, list[str]]] = {}
+    for place in places:
+        for one in allowance(place, on_record=True, stopping_margin_mm=None).assumed:
+            alike.setdefault((one.field, one.message), (one, []))[1].append(place.name or place.kind)
+    for one, names in alike.values():
+        yield msgspec.structs.replace(one, message=f"{listed(names)}: {one.message}")
+
+
+def gather(sources: WholeLists, layout_id: str) -> LayoutLimitsCase:
+    """Return the case of the layout that an address names."""
+    return LayoutLimitsCase(layout=sources.layout_at(layout_id))

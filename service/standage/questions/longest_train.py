@@ -1,0 +1,288 @@
+"""What is the longest train of our stock that stands in that place, behind these engines?"""
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+from typing import Annotated
+
+import msgspec
+
+from standage.questions.asked import AskedPlace, AskedVehicle, Vehicles
+from standage.questions.sources import PlaceOnRecord
+from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
+from standage.railway.allowances import Allowance, allowance
+from standage.railway.case_slips import fit_slips
+from standage.railway.coupled import Coupled, coupled
+from standage.railway.couplings import CouplingKind, CouplingTypes
+from standage.railway.faults import Ruled, all_of
+from standage.railway.figures import Identifier, Room, says, tidy
+from standage.railway.guesses import Guess, told
+from standage.railway.longest.cars import PoolVehicle
+from standage.railway.longest.choice import Choice, ChoiceVerdict, choose
+from standage.railway.longest.replay import broken_rules, train_of
+from standage.railway.longest.room import By
+from standage.railway.phrases import listed, millimetres
+from standage.railway.places import Place
+from standage.railway.reasons import Assumed, Reason
+from standage.railway.slips import Slip
+from standage.railway.standing import stand
+from standage.railway.suitability import suited
+from standage.railway.trains import Train
+from standage.railway.vehicles import Standing
+from standage.railway.verdicts import FitVerdict, sorted_reasons
+from standage.registry.reading import Listing
+
+MOST_ENGINES = 4
+MOST_POOL = 300
+"""So many of the club's vehicles are chosen from; what is beyond them by name is not looked at, and that is said."""
+HEAVY_POOL = 30
+"""A larger pool is reckoned with in a process of its own."""
+
+Wanted = Annotated[By, says("What counts: the number of vehicles, or the length; the other decides between equals.")]
+
+
+class LongestTrainRequest(Ruled, frozen=True, kw_only=True):
+    """Engines in front, a pool to choose from, and a place."""
+
+    engines: Annotated[
+        tuple[AskedVehicle, ...], msgspec.Meta(max_length=MOST_ENGINES), says("In front, in order from the head; kept.")
+    ] = ()
+    pool: Annotated[Vehicles, says("What may stand behind them, the way round it is given; count says how many.")]
+    place: Annotated[AskedPlace, says("The place that the train is to stand in.")]
+    by: Wanted = "length"
+    stopping_margin_mm: Annotated[
+        Room | None, says("Room left for stopping, both ends together, in mm; the place's own, or a stated default.")
+    ] = None
+
+
+class PlaceLongestTrainQuery(StockFilter, frozen=True, kw_only=True):
+    """Which engines stand in front, which of the club's vehicles may follow, and what counts."""
+
+    engine_id: Annotated[Identifier | None, says("The vehicle on record at the head of the train.")] = None
+    second_engine_id: Annotated[Identifier | None, says("The vehicle on record behind it.")] = None
+    third_engine_id: Annotated[Identifier | None, says("The vehicle on record behind that.")] = None
+    by: Wanted = "length"
+    stopping_margin_mm: Annotated[
+        Room | None, says("Room left for stopping, both ends together, in mm; the place's own if not given.")
+    ] = None
+
+    def engines(self) -> dict[str, str]:
+        """Return the engines' ids in order from the head, by parameter."""
+        asked = {name: getattr(self, name) for name in ("engine_id", "second_engine_id", "third_engine_id")}
+        return {name: one for name, one in asked.items() if one is not None}
+
+
+class LongestTrainCase(msgspec.Struct, frozen=True, kw_only=True):
+    """All that the answer rests on. ``cut`` tells that there is more stock than was looked at."""
+
+    engines: tuple[NamedVehicle, ...]
+    pool: tuple[NamedVehicle, ...]
+    place: Place
+    on_record: bool = False
+    by: By = "length"
+    stopping_margin_mm: float | None = None
+    types: tuple[CouplingKind, ...] = ()
+    cut: bool = False
+
+
+class InTheTrain(msgspec.Struct, frozen=True, kw_only=True):
+    """Like vehicles in a row, as they stand in the train."""
+
+    name: Annotated[str, says("What it is called.")]
+    vehicle_id: Annotated[str | None, says("Its id, where it is on record.")]
+    count: Annotated[int, says("How many like it stand there in a row.")]
+    reversed: Annotated[bool, says("Whether its rear leads.")]
+    engine: Annotated[bool, says("Whether it is one of the engines that were given.")]
+
+
+class NotInTheTrain(msgspec.Struct, frozen=True, kw_only=True):
+    """A vehicle of the pool that may not go in, and why."""
+
+    name: Annotated[str, says("What it is called.")]
+    vehicle_id: Annotated[str | None, says("Its id, where it is on record.")]
+    verdict: Annotated[FitVerdict, says("What was found of it.")]
+    because: Annotated[Reason, says("The worst reason.")]
+
+
+class LongestTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """The longest train of those that may be made up, and what that rests on."""
+
+    verdict: Annotated[ChoiceVerdict, says("Whether there is a train that stands there for certain.")]
+    by: Annotated[By, says("What counted.")]
+    vehicles: Annotated[tuple[InTheTrain, ...], says("The train in order from its head; empty where there is none.")]
+    from_pool: Annotated[int | None, says("How many vehicles of the pool are in it; null where there is no train.")]
+    train_length_mm: Annotated[float | None, says("The train pulled out, free couplings included, in mm.")]
+    spare_mm: Annotated[float | None, says("What is left in the place, margin taken off, in mm.")]
+    plus_minus_mm: Annotated[float | None, says("How far off the spare may be, either way, in mm.")]
+    usable_length_mm: Annotated[float | None, says("The usable length of the place, in mm.")]
+    stopping_margin_mm: Annotated[float, says("What was taken off for stopping, both ends together, in mm.")]
+    proved: Annotated[bool, says("Whether no train of the pool has more vehicles, or none is longer, as was asked.")]
+    at_most_vehicles: Annotated[
+        int | None, says("By number: so many of the pool no train can exceed; null where not known.")
+    ]
+    at_most_mm: Annotated[float | None, says("By length: no train can be longer than this, in mm; null if not known.")]
+    left_out: Annotated[tuple[NotInTheTrain, ...], says("What does not suit the place, or is not known well enough.")]
+    because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
+    assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
+
+
+def is_heavy(case: LongestTrainCase) -> bool:
+    """Tell whether the search may take long."""
+    return len(case.pool) > HEAVY_POOL
+
+
+def reckon(case: LongestTrainCase) -> LongestTrainAnswer:
+    """Return the longest train there is for the case's place, replayed afresh before it is given."""
+    types = CouplingTypes(case.types)
+    given = allowance(case.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm)
+    engines = [one.vehicle for one in case.engines]
+    pool = [PoolVehicle(vehicle=one.vehicle, id=one.id) for one in case.pool]
+    choice = choose(engines, pool, case.place, given, by=case.by, types=types)
+    if choice.taken is None:
+        return _answer(case, choice, given, train=None, because=(*choice.because, *_why_none(case, choice, given)))
+    faults = list(broken_rules(engines, pool, choice.taken, place=case.place, given=given, types=types))
+    if faults:
+        raise RuntimeError(f"the longest train does not replay: {'; '.join(faults)}")
+    train = train_of(engines, pool, choice.taken)
+    made_up = coupled(train, types=types)
+    because = (_said(case, choice, made_up), *sorted_reasons(stand(made_up, case.place, given).findings))
+    return _answer(case, choice, given, train=(train, made_up), because=because)
+
+
+def _answer(
+    case: LongestTrainCase,
+    choice: Choice,
+    given: Allowance,
+    *,
+    train: tuple[Train, Coupled] | None,
+    because: tuple[Reason, ...],
+) -> LongestTrainAnswer:
+    fit = None if train is None else stand(train[1], case.place, given).fit
+    length_mm = None if train is None else train[1].pulled_out().length_mm
+    return LongestTrainAnswer(
+        verdict=choice.verdict,
+        by=case.by,
+        vehicles=tuple(_in_order(case, choice)),
+        from_pool=None if choice.taken is None else len(choice.taken),
+        train_length_mm=None if length_mm is None else tidy(length_mm),
+        spare_mm=None if fit is None else fit.spare_mm,
+        plus_minus_mm=None if fit is None else fit.plus_minus_mm,
+        usable_length_mm=given.usable_mm,
+        stopping_margin_mm=given.margin_mm,
+        proved=choice.proved and not case.cut,
+        at_most_vehicles=choice.at_most_vehicles,
+        at_most_mm=choice.at_most_mm,
+        left_out=tuple(_left_out(case, choice)),
+        because=(*because, *_how_sure(case, choice)),
+        assumed=(*(() if train is None else told(_guesses(*train, case.place))), *given.assumed),
+        warnings=fit_slips([one.vehicle for one in (*case.engines, *case.pool)], case.place),
+    )
+
+
+def _guesses(train: Train, made_up: Coupled, place: Place) -> Iterator[Guess]:
+    yield from made_up.guesses()
+    for vehicle in train.vehicles:
+        yield from suited(vehicle, place).guesses
+
+
+def _in_order(case: LongestTrainCase, choice: Choice) -> Iterator[InTheTrain]:
+    if choice.taken is None:
+        return
+    for one in case.engines:
+        yield _stood(one, count=one.vehicle.count, engine=True)
+    for place, alike in groupby(choice.taken):
+        yield _stood(case.pool[place], count=len(list(alike)), engine=False)
+
+
+def _stood(one: NamedVehicle, *, count: int, engine: bool) -> InTheTrain:
+    return InTheTrain(
+        name=one.vehicle.name, vehicle_id=one.id, count=count, reversed=one.vehicle.reversed, engine=engine
+    )
+
+
+def _left_out(case: LongestTrainCase, choice: Choice) -> Iterator[NotInTheTrain]:
+    for one in choice.left_out:
+        kept = case.pool[one.place]
+        yield NotInTheTrain(name=kept.vehicle.name, vehicle_id=kept.id, verdict=one.verdict, because=one.reason)
+
+
+def _said(case: LongestTrainCase, choice: Choice, made_up: Coupled) -> Reason:
+    many = len(choice.taken or ())
+    behind = f" behind {listed([one.vehicle.name for one in case.engines])}" if case.engines else ""
+    length_mm = tidy(made_up.pulled_out().known_mm)
+    if many == 0:
+        message = f"nothing of the pool goes in{behind}: that by itself comes to {millimetres(length_mm)} pulled out"
+        return Reason(code="nothing_goes_in", message=message, value_mm=length_mm)
+    vehicles = "1 vehicle" if many == 1 else f"{many} vehicles"
+    message = f"{vehicles}{behind} come to {millimetres(length_mm)} pulled out"
+    return Reason(code="longest_train", message=message, value_mm=length_mm)
+
+
+def _why_none(case: LongestTrainCase, choice: Choice, given: Allowance) -> Iterator[Reason]:
+    if choice.because:
+        return
+    what = listed([one.vehicle.name for one in case.engines]) or "no vehicle of the pool"
+    known = "stands" if not case.engines else "cannot stand"
+    message = f"{what} {known} for certain in {given.place}, by itself or with others"
+    yield Reason(code="nothing_stands", message=message, place=given.place, limit_mm=given.room_mm)
+
+
+def _how_sure(case: LongestTrainCase, choice: Choice) -> Iterator[Reason]:
+    if not choice.proved:
+        message = f"the search stopped after {choice.steps} steps, its budget: there may be a better train"
+        yield Reason(code="budget_spent", message=message)
+    if case.cut:
+        message = f"only the first {MOST_POOL} vehicles by name were chosen from: ask for one kind, scale or owner"
+        yield Reason(code="pool_cut_short", message=message)
+
+
+def gather(sources: WholeLists, request: LongestTrainRequest) -> LongestTrainCase:
+    """Return the case that a request makes, with all it names on record resolved."""
+    engines, pool, place = all_of(
+        lambda: sources.vehicles(request.engines, "/engines"),
+        lambda: sources.vehicles(request.pool, "/pool"),
+        lambda: sources.place(request.place, "/place"),
+    )
+    return LongestTrainCase(
+        engines=_named(request.engines, engines),
+        pool=_named(request.pool, pool),
+        place=place.place if isinstance(place, PlaceOnRecord) else place,
+        on_record=isinstance(place, PlaceOnRecord),
+        by=request.by,
+        stopping_margin_mm=request.stopping_margin_mm,
+        types=sources.coupling_types(),
+    )
+
+
+def _named(asked: Sequence[AskedVehicle], found: Sequence[Standing]) -> tuple[NamedVehicle, ...]:
+    return tuple(NamedVehicle(vehicle=one, id=said.vehicle_id) for said, one in zip(asked, found, strict=True))
+
+
+def case_of(sources: WholeLists, layout_id: str, place_id: str, query: PlaceLongestTrainQuery) -> LongestTrainCase:
+    """Return the case of a place on record and the club's own stock.
+
+    Engines that are not asked for are not drawn along: without a kind being asked for, the pool is all but engines.
+    """
+    place = sources.place_at(layout_id, place_id).place
+    engines = sources.vehicles_asked(query.engines())
+    ahead = {one.id for one in engines}
+    records = sources.stock(Listing(filters=query.filters(), limit=MOST_POOL + 1))
+    follow = [
+        one
+        for _, one in records[:MOST_POOL]
+        if one.id not in ahead and (query.kind is not None or one.vehicle.kind != "engine")
+    ]
+    return LongestTrainCase(
+        engines=tuple(_one(engine) for engine in engines),
+        pool=tuple(follow),
+        place=place,
+        on_record=True,
+        by=query.by,
+        stopping_margin_mm=query.stopping_margin_mm,
+        types=sources.coupling_types(),
+        cut=len(records) > MOST_POOL,
+    )
+
+
+def _one(engine: NamedVehicle) -> NamedVehicle:
+    return msgspec.structs.replace(engine, vehicle=msgspec.structs.replace(engine.vehicle, count=1))

@@ -1,0 +1,295 @@
+"""Do all these trains go into these roads at once, nose to tail where they fit, and which is left over?"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Annotated, Literal
+
+import msgspec
+
+from standage.questions.asked import AskedPlace
+from standage.questions.whole_lists import AskedNamedTrain, NamedPlace, NamedTrain, WholeLists, each_of, repeated
+from standage.railway.case_slips import stock_slips
+from standage.railway.couplings import CouplingKind, CouplingTypes
+from standage.railway.crosswise import Crosswise
+from standage.railway.extents import lacking
+from standage.railway.faults import Fault, Ruled, all_of
+from standage.railway.figures import Identifier, Room, says, tidy
+from standage.railway.guesses import told
+from standage.railway.phrases import listed, millimetres
+from standage.railway.reasons import Assumed, Reason
+from standage.railway.slips import Slip
+from standage.railway.storing.allotment import Allotment, allot
+from standage.railway.storing.fill import held
+from standage.railway.storing.roads import NO_STORAGE, broken_rules, gap_of, storage_of
+from standage.railway.verdicts import WORST_FIRST, FitVerdict
+
+MOST_TRAINS = 40
+MOST_ROADS = 30
+HEAVY_TRAINS = 8
+"""More trains are allotted in a process of its own."""
+
+AllocationVerdict = Literal["some_left_over", "cannot_tell", "all_stand"]
+
+Trains = Annotated[tuple[AskedNamedTrain, ...], msgspec.Meta(min_length=1, max_length=MOST_TRAINS)]
+KeepEmpty = Annotated[int, msgspec.Meta(ge=0, le=MOST_ROADS)]
+
+
+class RoadAllocationRequest(Ruled, frozen=True, kw_only=True):
+    """Trains, roads, and what is to stay free."""
+
+    trains: Annotated[Trains, says("The trains, inline or on record.")]
+    roads: Annotated[
+        tuple[AskedPlace, ...],
+        msgspec.Meta(max_length=MOST_ROADS),
+        says("The roads; needed unless layout_id is given."),
+    ] = ()
+    layout_id: Annotated[Identifier | None, says("All places of a layout on record, instead of roads.")] = None
+    gap_mm: Annotated[
+        Room | None, says("Left between two trains in one road, in mm; 25 if not said, as trains are stopped by eye.")
+    ] = None
+    keep_empty: Annotated[KeepEmpty, says("How many of the roads are to stay empty.")] = 0
+
+    def rules(self) -> Iterable[Fault]:
+        """Roads or a layout; nothing is named twice; no more roads are kept empty than there are."""
+        if (self.layout_id is None) == (not self.roads):
+            message = "give roads, or a layout_id instead"
+            yield Fault(code="one_or_the_other", message=message, pointer="/roads")
+        if self.roads and self.keep_empty > len(self.roads):
+            message = f"there are only {len(self.roads)} roads"
+            yield Fault(code="contradiction", message=message, pointer="/keep_empty")
+        yield from repeated((one.train_id for one in self.trains), "/trains", "train_id")
+        yield from repeated((one.place_id for one in self.roads), "/roads", "place_id")
+
+
+class RoadAllocationCase(msgspec.Struct, frozen=True, kw_only=True):
+    """All that the answer rests on; ``gap_mm`` is None where it was not said."""
+
+    trains: tuple[NamedTrain, ...]
+    roads: tuple[NamedPlace, ...]
+    gap_mm: float | None = None
+    keep_empty: int = 0
+    types: tuple[CouplingKind, ...] = ()
+
+
+class TrainInRoad(msgspec.Struct, frozen=True, kw_only=True):
+    """A train that stands in a road."""
+
+    train: Annotated[str, says("What the train is called.")]
+    train_id: Annotated[str | None, says("Its id, where it is on record.")]
+    length_mm: Annotated[float, says("Pulled out, free couplings included, in mm.")]
+
+
+class RoadWithTrains(msgspec.Struct, frozen=True, kw_only=True):
+    """A road with the trains that stand in it, nose to tail; their order along it is free."""
+
+    road: Annotated[str, says("What the road is called.")]
+    place_id: Annotated[str | None, says("Its id, where it is on record.")]
+    trains: Annotated[tuple[TrainInRoad, ...], says("The trains in it; none where it stays empty.")]
+    usable_length_mm: Annotated[float | None, says("Its usable length, in mm.")]
+    stopping_margin_mm: Annotated[float, says("What was taken off for stopping, both ends together, in mm.")]
+    held_mm: Annotated[float, says("What its trains take up, the gaps between them included, in mm.")]
+    spare_mm: Annotated[float | None, says("What is left, margin taken off, in mm; null where not known.")]
+    plus_minus_mm: Annotated[float, says("How far off the spare may be, either way, in mm.")]
+
+
+class LeftOver(msgspec.Struct, frozen=True, kw_only=True):
+    """A train that has no road, and why."""
+
+    train: Annotated[str, says("What the train is called.")]
+    train_id: Annotated[str | None, says("Its id, where it is on record.")]
+    length_mm: Annotated[float | None, says("Pulled out, in mm; null where not known.")]
+    because: Annotated[tuple[Reason, ...], says("Why it has none.")]
+
+
+class RoadAllocationAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Which train stands where, what is left over, and what is proved of that."""
+
+    verdict: Annotated[AllocationVerdict, says("Whether all stand at once, for certain.")]
+    roads: Annotated[tuple[RoadWithTrains, ...], says("Every road in the order asked, or by name.")]
+    left_over: Annotated[tuple[LeftOver, ...], says("The trains without a road.")]
+    left_over_length_mm: Annotated[float, says("Their length together, as far as it is known, in mm.")]
+    left_over_at_least: Annotated[int, says("So many are left over whatever is done, of those whose fit is certain.")]
+    proved: Annotated[bool, says("Whether no other way leaves fewer over.")]
+    least_length_proved: Annotated[bool, says("Whether of as few none are shorter together.")]
+    gap_mm: Annotated[float, says("What was left between two trains in one road, in mm.")]
+    kept_empty: Annotated[tuple[str, ...], says("The roads in which nothing stands.")]
+    because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
+    assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
+
+
+def is_heavy(case: RoadAllocationCase) -> bool:
+    """Tell whether the search may take long."""
+    return len(case.trains) > HEAVY_TRAINS
+
+
+def reckon(case: RoadAllocationCase) -> RoadAllocationAnswer:
+    """Return where the trains of ``case`` stand, the fewest left over, replayed afresh before it is given."""
+    return _Told(case).answer()
+
+
+class _Told:
+    """One allotment, found and put into words."""
+
+    def __init__(self, case: RoadAllocationCase) -> None:
+        self._case = case
+        self._gap_mm, self._assumed_gap = gap_of(case.gap_mm)
+        self._types = CouplingTypes(case.types)
+        self._crosswise = Crosswise(
+            [one.train for one in case.trains],
+            [one.place for one in case.roads],
+            on_record=[one.id is not None for one in case.roads],
+            types=self._types,
+        )
+        self._storage = storage_of(
+            self._crosswise, trains=len(case.trains), gap_mm=self._gap_mm, keep_empty=case.keep_empty
+        )
+
+    def answer(self) -> RoadAllocationAnswer:
+        found = allot(self._storage)
+        self._replay(found)
+        left = [number for number, road in enumerate(found.road_of) if road is None]
+        roads = tuple(self._road(number, found) for number in range(len(self._case.roads)))
+        return RoadAllocationAnswer(
+            verdict=self._verdict(found, left),
+            roads=roads,
+            left_over=tuple(self._left_over(number) for number in left),
+            left_over_length_mm=tidy(sum(self._storage.trains[number].length_mm for number in left)),
+            left_over_at_least=found.at_least,
+            proved=found.proved,
+            least_length_proved=found.least_length,
+            gap_mm=self._gap_mm,
+            kept_empty=tuple(road.road for road in roads if not road.trains),
+            because=tuple(self._because(found, left)),
+            assumed=(*self._assumed(), *self._assumed_gap),
+            warnings=stock_slips(vehicle for one in self._case.trains for vehicle in one.train.vehicles),
+        )
+
+    def _replay(self, found: Allotment) -> None:
+        broken = list(
+            broken_rules(
+                [one.train for one in self._case.trains],
+                [(ground.place, ground.given) for ground in self._crosswise.grounds],
+                {number: road for number, road in enumerate(found.road_of) if road is not None},
+                gap_mm=self._gap_mm,
+                keep_empty=self._case.keep_empty,
+                types=self._types,
+            )
+        )
+        if broken:
+            raise RuntimeError(f"the allotment does not replay: {'; '.join(broken)}")
+
+    def _road(self, number: int, found: Allotment) -> RoadWithTrains:
+        ground, named = self._crosswise.grounds[number], self._case.roads[number]
+        inside = [train for train, road in enumerate(found.road_of) if road == number]
+        taken = held([self._crosswise.length(train) for train in inside], gap_mm=self._gap_mm)
+        room_mm = ground.given.room_mm
+        return RoadWithTrains(
+            road=named.name,
+            place_id=named.id,
+            trains=tuple(self._in_road(train) for train in inside),
+            usable_length_mm=ground.given.usable_mm,
+            stopping_margin_mm=ground.given.margin_mm,
+            held_mm=tidy(taken.known_mm),
+            spare_mm=None if room_mm is None else tidy(room_mm - taken.known_mm),
+            plus_minus_mm=tidy(taken.plus_minus_mm + ground.given.plus_minus_mm),
+        )
+
+    def _in_road(self, train: int) -> TrainInRoad:
+        named = self._case.trains[train]
+        return TrainInRoad(train=named.name, train_id=named.id, length_mm=tidy(self._crosswise.length(train).known_mm))
+
+    def _left_over(self, train: int) -> LeftOver:
+        named, length = self._case.trains[train], self._crosswise.length(train)
+        return LeftOver(
+            train=named.name,
+            train_id=named.id,
+            length_mm=None if length.length_mm is None else tidy(length.length_mm),
+            because=tuple(self._why(train)),
+        )
+
+    def _why(self, train: int) -> Iterator[Reason]:
+        """Yield why a train is left over: its length is not known, no road suits it, or those that do are taken."""
+        name = self._case.trains[train].name
+        suits = sorted(self._storage.trains[train].roads)
+        if suits:
+            roads = listed([self._case.roads[road].name for road in suits])
+            length_mm = self._storage.trains[train].length_mm
+            message = (
+                f"{name}, {millimetres(length_mm)} long, finds no room beside the others; it would stand in {roads}"
+            )
+            yield Reason(code="no_room_left", message=message, value_mm=length_mm)
+            return
+        yield from lacking(self._crosswise.length(train).missing)
+        nearest = self._nearest_road(train)
+        if nearest is not None:
+            yield from self._crosswise.pair(train, nearest).because
+
+    def _nearest_road(self, train: int) -> int | None:
+        """Return the road in which a train comes nearest to standing; None where there is no road for trains at all."""
+
+        def nearness(road: int) -> tuple[int, float, int]:
+            paired = self._crosswise.pair(train, road)
+            return WORST_FIRST.index(paired.verdict), paired.spare_mm or 0.0, -road
+
+        return max(self._for_trains(), key=nearness, default=None)
+
+    def _verdict(self, found: Allotment, left: Sequence[int]) -> AllocationVerdict:
+        if not left:
+            return "all_stand"
+        unsure = any(self._at_best(train) == "cannot_tell" for train in left) or not found.at_least
+        return "cannot_tell" if unsure else "some_left_over"
+
+    def _at_best(self, train: int) -> FitVerdict:
+        """Return ``cannot_tell`` where a train has no road for certain and might have one if more were known."""
+        suits = self._storage.trains[train].roads
+        verdicts = [] if suits else [self._crosswise.verdict(train, road) for road in self._for_trains()]
+        return "cannot_tell" if "cannot_tell" in verdicts else "does_not_fit"
+
+    def _for_trains(self) -> list[int]:
+        grounds = self._crosswise.grounds
+        return [road for road, ground in enumerate(grounds) if ground.place.kind not in NO_STORAGE]
+
+    def _because(self, found: Allotment, left: Sequence[int]) -> Iterator[Reason]:
+        many = len(self._case.trains)
+        if not left:
+            roads = len({road for road in found.road_of if road is not None})
+            yield Reason(code="all_stand", message=f"all {many} trains stand at once, in {roads} of the roads")
+            return
+        names = listed([self._case.trains[train].name for train in left])
+        yield Reason(code="left_over", message=f"{len(left)} of {many} trains are left over: {names}")
+        if not found.proved:
+            message = (
+                f"the search stopped after {found.steps} steps, its budget: at least {found.at_least} are left over, "
+                "but maybe not as many"
+            )
+            yield Reason(code="budget_spent", message=message)
+
+    def _assumed(self) -> tuple[Assumed, ...]:
+        guesses = (
+            guess for train in range(len(self._case.trains)) for guess in self._crosswise.made_up(train).guesses()
+        )
+        of_roads = (
+            msgspec.structs.replace(one, message=f"{ground.given.place}: {one.message}")
+            for ground in self._crosswise.grounds
+            for one in ground.given.assumed
+        )
+        return (*told(guesses), *of_roads)
+
+
+def gather(sources: WholeLists, request: RoadAllocationRequest) -> RoadAllocationCase:
+    """Return the case that a request makes, with all it names on record resolved."""
+    trains, roads = all_of(
+        lambda: sources.trains_asked(request.trains, each_of("/trains", request.trains)),
+        lambda: (
+            sources.places_asked(request.roads, each_of("/roads", request.roads))
+            if request.layout_id is None
+            else sources.layout_named(request.layout_id, "/layout_id", most=MOST_ROADS).places
+        ),
+    )
+    return RoadAllocationCase(
+        trains=trains,
+        roads=roads,
+        gap_mm=request.gap_mm,
+        keep_empty=request.keep_empty,
+        types=sources.coupling_types(),
+    )

@@ -1,0 +1,119 @@
+"""Which of our vehicles may not use a curve of that radius?"""
+
+from collections.abc import Iterable, Iterator
+from typing import Annotated
+
+import msgspec
+
+from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
+from standage.railway.case_slips import curve_slips
+from standage.railway.curves import OnCurve, Weighed, weigh
+from standage.railway.evidence import WORST_FIRST, CurveVerdict
+from standage.railway.faults import Fault
+from standage.railway.figures import Radius, Tolerance, says
+from standage.railway.guesses import told
+from standage.railway.reasons import Assumed, Reason, worst
+from standage.railway.slips import Slip
+from standage.registry.kinds import VEHICLES
+from standage.registry.reading import Listing, Position, position
+
+MOST_LOOKED_AT = 200
+
+LookedAt = Annotated[int, msgspec.Meta(ge=1, le=MOST_LOOKED_AT, description="How many vehicles a page looks at.")]
+
+
+class UnsuitableStockQuery(StockFilter, frozen=True, kw_only=True):
+    """Which curve, and which of the club's vehicles."""
+
+    radius_mm: Annotated[Radius, says("The radius of the curve to the centre line of the track, in mm.")]
+    radius_plus_minus_mm: Annotated[
+        Tolerance | None, says("How far off the radius may be, either way, in mm; 0 if not said.")
+    ] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """The curve is still a curve at the sharp end of its ±."""
+        if self.radius_plus_minus_mm is not None and self.radius_plus_minus_mm >= self.radius_mm:
+            message = "must be less than the radius itself"
+            yield Fault(code="contradiction", message=message, pointer="/radius_plus_minus_mm")
+
+
+class UnsuitableStockCase(msgspec.Struct, frozen=True, kw_only=True):
+    """All that the answer rests on; ``then`` is the last vehicle of this page where there are more."""
+
+    radius_mm: float
+    vehicles: tuple[NamedVehicle, ...]
+    radius_plus_minus_mm: float = 0.0
+    then: Position | None = None
+
+
+class Unsuitable(msgspec.Struct, frozen=True, kw_only=True):
+    """A vehicle that may not use the curve, or not for certain."""
+
+    vehicle_id: Annotated[str | None, says("Its id.")]
+    name: Annotated[str, says("What it is called.")]
+    because: Annotated[tuple[Reason, ...], says("The reasons.")]
+
+
+class UnsuitableStockAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """The vehicles of this page that may not use the curve, by how sure that is, each list by name."""
+
+    verdict: Annotated[CurveVerdict, says("The worst verdict of this page; runs where all of it runs.")]
+    radius_mm: Annotated[float, says("The radius asked about, in mm.")]
+    does_not_run: Annotated[tuple[Unsuitable, ...], says("Those that do not run on it.")]
+    cannot_tell: Annotated[tuple[Unsuitable, ...], says("Those of which too little is known.")]
+    marginal: Annotated[tuple[Unsuitable, ...], says("Those that may or may not; try them.")]
+    looked_at: Annotated[int, says("How many vehicles this page looked at.")]
+    because: Annotated[tuple[Reason, ...], says("What this page comes to, in words.")]
+    assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
+    next: Annotated[str | None, says("The address of the next page; absent on the last.")] = None
+    next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+
+
+def reckon(case: UnsuitableStockCase) -> UnsuitableStockAnswer:
+    """Return the vehicles of ``case`` that may not use its curve."""
+    weighed = [
+        (one, weigh(one.vehicle, radius_mm=case.radius_mm, radius_plus_minus_mm=case.radius_plus_minus_mm))
+        for one in case.vehicles
+    ]
+    verdict = worst((each.answer.verdict for _, each in weighed), order=WORST_FIRST)
+    lists = {one: tuple(_of(weighed, one)) for one in WORST_FIRST}
+    return UnsuitableStockAnswer(
+        verdict=verdict,
+        radius_mm=case.radius_mm,
+        does_not_run=lists["does_not_run"],
+        cannot_tell=lists["cannot_tell"],
+        marginal=lists["marginal"],
+        looked_at=len(weighed),
+        because=(_said(case, [each.answer for _, each in weighed]),),
+        assumed=told(guess for _, each in weighed for guess in each.guesses),
+        warnings=curve_slips([one.vehicle for one in case.vehicles], radii_mm=[case.radius_mm]),
+    )
+
+
+def _of(weighed: list[tuple[NamedVehicle, Weighed]], verdict: CurveVerdict) -> Iterator[Unsuitable]:
+    for one, each in weighed:
+        if each.answer.verdict == verdict and verdict != "runs":
+            yield Unsuitable(vehicle_id=one.id, name=one.vehicle.name, because=each.answer.because)
+
+
+def _said(case: UnsuitableStockCase, answers: list[OnCurve]) -> Reason:
+    counts = {verdict: sum(answer.verdict == verdict for answer in answers) for verdict in WORST_FIRST}
+    message = (
+        f"on {case.radius_mm:g} mm, of {len(answers)} on record here: {counts['does_not_run']} do not run, "
+        f"of {counts['cannot_tell']} nobody can tell, {counts['marginal']} may or may not, {counts['runs']} run"
+    )
+    return Reason(code="looked_at", message=message, value_mm=case.radius_mm)
+
+
+def case_of(
+    sources: WholeLists, query: UnsuitableStockQuery, *, after: Position | None, limit: int
+) -> UnsuitableStockCase:
+    """Return the case of ``limit`` vehicles of the club by name, from just after a position."""
+    found = sources.stock(Listing(filters=query.filters(), after=after, limit=limit + 1))
+    return UnsuitableStockCase(
+        radius_mm=query.radius_mm,
+        radius_plus_minus_mm=query.radius_plus_minus_mm or 0.0,
+        vehicles=tuple(one for _, one in found[:limit]),
+        then=position(VEHICLES, found[limit - 1][0]) if len(found) > limit else None,
+    )

@@ -1,0 +1,216 @@
+"""Many records of a club at once: a whole layout, the stock a question chooses from, trains and roads by their ids.
+
+However many are asked for, the statements are as few.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Annotated, Any
+
+import msgspec
+
+from standage.questions.asked import AskedPlace, AskedTrain, AskedVehicle
+from standage.questions.recorded import body_of, place_of, standing_of
+from standage.questions.sources import MOST_BESIDE, Sources
+from standage.railway.faults import Fault, Faulty, Ruled
+from standage.railway.figures import Identifier, Name, says
+from standage.railway.places import Place
+from standage.railway.scales import ScaleName
+from standage.railway.trains import Train
+from standage.railway.vehicles import Standing, VehicleKind
+from standage.registry.bodies import LayoutBody, TrainBody, VehicleBody
+from standage.registry.kinds import LAYOUTS, PLACES, TRAINS, VEHICLES
+from standage.registry.reading import Listing
+from standage.registry.records import Record
+
+
+class AskedNamedTrain(AskedTrain, frozen=True, kw_only=True):
+    """A train on record by its id, or its vehicles in order from the head, with what it is to be called."""
+
+    name: Annotated[Name | None, says("What it is called in the answer, where its vehicles are given.")] = None
+
+
+class StockFilter(Ruled, frozen=True, kw_only=True):
+    """Which of the club's vehicles a question is about: all, or only some."""
+
+    kind: Annotated[VehicleKind | None, says("Only vehicles of this kind.")] = None
+    scale: Annotated[ScaleName | None, says("Only vehicles of this scale.")] = None
+    owner_id: Annotated[Identifier | None, says("Only this member's.")] = None
+
+    def filters(self) -> dict[str, str]:
+        """Return what is asked for, as the list of vehicles takes it."""
+        asked = {name: getattr(self, name) for name in ("kind", "scale", "owner_id")}
+        return {name: value for name, value in asked.items() if value is not None}
+
+
+class NamedTrain(msgspec.Struct, frozen=True, kw_only=True):
+    """A train by its name; ``id`` where it is on record."""
+
+    name: str
+    train: Train
+    id: str | None = None
+
+
+class NamedPlace(msgspec.Struct, frozen=True, kw_only=True):
+    """A place that has a name; ``id`` where it is on record."""
+
+    place: Place
+    id: str | None = None
+
+    @property
+    def name(self) -> str:
+        """What the place is called."""
+        return self.place.name or self.place.kind
+
+
+class NamedVehicle(msgspec.Struct, frozen=True, kw_only=True):
+    """A vehicle; ``id`` where it is on record, and its count says how many like it there are."""
+
+    vehicle: Standing
+    id: str | None = None
+
+
+class WholeLayout(msgspec.Struct, frozen=True, kw_only=True):
+    """A layout with all its places, each with what the layout says of all of them."""
+
+    name: str
+    body: LayoutBody
+    places: tuple[NamedPlace, ...]
+
+
+class WholeLists(Sources):
+    """Resolves what a caller names as ``Sources`` does, and many at once."""
+
+    def layout_at(self, layout_id: str) -> WholeLayout:
+        """Return the layout that an address names, with its places by name; raises ``Absent`` where there is none."""
+        layout = self._get(LAYOUTS, layout_id)
+        records = self._open.page(PLACES, self._club_id, Listing(limit=MOST_BESIDE), parent_id=layout_id)
+        places = tuple(NamedPlace(id=one.id, place=place_of(one, layout)) for one in records)
+        return WholeLayout(name=body_of(layout, LayoutBody).name, body=body_of(layout, LayoutBody), places=places)
+
+    def layout_named(self, layout_id: str, pointer: str, *, most: int = MOST_BESIDE) -> WholeLayout:
+        """Return the layout that a body names; raises ``Faulty`` where there is none, or it has too many places."""
+        if layout_id not in self._many(LAYOUTS, [layout_id]):
+            raise Faulty([_no_such("layout", pointer=pointer)])
+        layout = self.layout_at(layout_id)
+        if len(layout.places) > most:
+            message = f"has {len(layout.places)} places, but at most {most} can be asked about at once"
+            raise Faulty([Fault(code="too_many", message=message, pointer=pointer)])
+        return layout
+
+    def stock(self, listing: Listing) -> list[tuple[Record, NamedVehicle]]:
+        """Return part of the list of the club's vehicles, each with as many as there are of it."""
+        return [(record, self._named_vehicle(record)) for record in self.page(VEHICLES, listing)]
+
+    def trains_listed(self, listing: Listing) -> list[tuple[Record, NamedTrain]]:
+        """Return part of the list of the club's trains."""
+        return self._named_trains(self.page(TRAINS, listing))
+
+    def train_again(self, train_id: str) -> list[tuple[Record, NamedTrain]]:
+        """Return the one train with that id, or none where there is none any more."""
+        return self._named_trains(list(self._many(TRAINS, [train_id]).values()))
+
+    def vehicles_asked(self, ids: Mapping[str, str]) -> tuple[NamedVehicle, ...]:
+        """Return vehicles by the query's parameters that name them; raises ``Faulty`` with all that are not there."""
+        found = self._many(VEHICLES, ids.values())
+        faults = [_no_such("vehicle", parameter=name) for name, one in ids.items() if one not in found]
+        if faults:
+            raise Faulty(faults)
+        return tuple(self._named_vehicle(found[one]) for one in ids.values())
+
+    def trains_asked(self, asked: Sequence[AskedNamedTrain], pointers: Sequence[str]) -> tuple[NamedTrain, ...]:
+        """Return the trains that a caller names, each at its pointer; ``Faulty`` has every id not on record."""
+        records = self._many(TRAINS, [one.train_id for one in asked if one.train_id is not None])
+        faults = [
+            _no_such("train", pointer=f"{pointers[number]}/train_id")
+            for number, one in enumerate(asked)
+            if one.train_id is not None and one.train_id not in records
+        ]
+        inline = [(number, one) for number, one in enumerate(asked) if one.train_id is None]
+        vehicles = self._inline_vehicles(inline, pointers, faults)
+        if faults:
+            raise Faulty(faults)
+        kept = {record.id: named for record, named in self._named_trains(list(records.values()))}
+        return tuple(
+            kept[one.train_id] if one.train_id is not None else _inline_train(number, one, vehicles[number])
+            for number, one in enumerate(asked)
+        )
+
+    def places_asked(self, asked: Sequence[AskedPlace], pointers: Sequence[str]) -> tuple[NamedPlace, ...]:
+        """Return the places that a caller names, each at its pointer; ``Faulty`` has every id not on record."""
+        records = self._many(PLACES, [one.place_id for one in asked if one.place_id is not None])
+        faults = [
+            _no_such("place", pointer=f"{pointers[number]}/place_id")
+            for number, one in enumerate(asked)
+            if one.place_id is not None and one.place_id not in records
+        ]
+        if faults:
+            raise Faulty(faults)
+        layouts = self._many(LAYOUTS, [record.parent_id for record in records.values() if record.parent_id])
+        return tuple(
+            _inline_place(number, one)
+            if one.place_id is None
+            else NamedPlace(id=one.place_id, place=place_of(records[one.place_id], _layout_of(records, layouts, one)))
+            for number, one in enumerate(asked)
+        )
+
+    def _inline_vehicles(
+        self, inline: Sequence[tuple[int, AskedNamedTrain]], pointers: Sequence[str], faults: list[Fault]
+    ) -> dict[int, tuple[Standing, ...]]:
+        """Return the vehicles of trains that are given inline, all their ids looked up at once."""
+        every = [(number, place, one) for number, train in inline for place, one in enumerate(train.vehicles or ())]
+        found = self._many(VEHICLES, [one.vehicle_id for _, _, one in every if one.vehicle_id is not None])
+        stood: dict[int, list[Standing]] = {number: [] for number, _ in inline}
+        for number, place, one in every:
+            if one.vehicle_id is not None and one.vehicle_id not in found:
+                faults.append(_no_such("vehicle", pointer=f"{pointers[number]}/vehicles/{place}/vehicle_id"))
+            else:
+                stood[number].append(self._asked_vehicle(one, found))
+        return {number: tuple(vehicles) for number, vehicles in stood.items()}
+
+    def _asked_vehicle(self, asked: AskedVehicle, found: Mapping[str, Record]) -> Standing:
+        if asked.vehicle_id is None:
+            return self.vehicles((asked,), "")[0]
+        return self._by_name(standing_of(found[asked.vehicle_id], reversed_=asked.reversed, count=asked.count))
+
+    def _named_vehicle(self, record: Record) -> NamedVehicle:
+        count = body_of(record, VehicleBody).count
+        return NamedVehicle(vehicle=self._by_name(standing_of(record, reversed_=False, count=count)), id=record.id)
+
+    def _named_trains(self, records: Sequence[Record]) -> list[tuple[Record, NamedTrain]]:
+        made_up = self.made_up(records) if records else ()
+        return [
+            (record, NamedTrain(name=body_of(record, TrainBody).name, train=train, id=record.id))
+            for record, train in zip(records, made_up, strict=True)
+        ]
+
+
+def each_of(pointer: str, asked: Sequence[object]) -> list[str]:
+    """Return the pointer of each entry of a list."""
+    return [f"{pointer}/{number}" for number in range(len(asked))]
+
+
+def repeated(asked: Iterable[str | None], pointer: str, field: str) -> Iterable[Fault]:
+    """Yield a fault for every id that is named again."""
+    seen: set[str] = set()
+    for number, one in enumerate(asked):
+        if one is not None and one in seen:
+            yield Fault(code="repeated", message="is named twice", pointer=f"{pointer}/{number}/{field}")
+        seen |= {one} if one is not None else set()
+
+
+def _inline_train(number: int, asked: AskedNamedTrain, vehicles: tuple[Standing, ...]) -> NamedTrain:
+    train = Train(vehicles=vehicles, measured_rakes=asked.measured_rakes)
+    return NamedTrain(name=asked.name or f"train {number + 1}", train=train)
+
+
+def _inline_place(number: int, asked: AskedPlace) -> NamedPlace:
+    figures = {name: getattr(asked, name) for name in Place.__struct_fields__}
+    return NamedPlace(place=Place(**figures | {"name": asked.name or f"road {number + 1}"}))
+
+
+def _layout_of(records: Mapping[str, Record], layouts: Mapping[str, Record], asked: AskedPlace) -> Record:
+    return layouts[records[asked.place_id or ""].parent_id or ""]
+
+
+def _no_such(noun: str, **where: Any) -> Fault:
+    return Fault(code=f"no_such_{noun}", message=f"there is no such {noun} on record", **where)

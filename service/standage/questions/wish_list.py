@@ -1,0 +1,193 @@
+"""Which of these vehicles, not bought yet, would suit our layout or our curve, and why not the others?"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Annotated, Literal
+
+import msgspec
+
+from standage.questions.asked import AskedPlace, AskedVehicle
+from standage.questions.whole_lists import NamedPlace, WholeLists, each_of
+from standage.railway.allowances import allowance
+from standage.railway.case_slips import stock_slips
+from standage.railway.curves import weigh
+from standage.railway.evidence import CurveVerdict
+from standage.railway.extents import length_of
+from standage.railway.faults import Fault, Ruled, all_of
+from standage.railway.figures import Identifier, Radius, Tolerance, says, tidy
+from standage.railway.guesses import Guess, told
+from standage.railway.phrases import listed, millimetres
+from standage.railway.reasons import Assumed, Reason, worst
+from standage.railway.slips import Slip
+from standage.railway.storing.roads import NO_STORAGE
+from standage.railway.suitability import suited
+from standage.railway.vehicles import Vehicle
+from standage.railway.verdicts import Finding, overall, sorted_reasons
+
+MOST_WISHES = 100
+MOST_PLACES = 100
+
+WishVerdict = Literal["does_not_suit", "cannot_tell", "marginal", "suits"]
+WORST_FIRST: tuple[WishVerdict, ...] = ("does_not_suit", "cannot_tell", "marginal", "suits")
+_AS_WISH: dict[str, WishVerdict] = {
+    "does_not_fit": "does_not_suit",
+    "does_not_run": "does_not_suit",
+    "cannot_tell": "cannot_tell",
+    "tight": "marginal",
+    "marginal": "marginal",
+    "fits": "suits",
+    "runs": "suits",
+}
+
+
+class WishedCurve(Ruled, frozen=True, kw_only=True):
+    """A curve that vehicles are to run on, each by itself."""
+
+    radius_mm: Annotated[Radius, says("Its radius to the centre line of the track, in mm.")]
+    radius_plus_minus_mm: Annotated[
+        Tolerance | None, says("How far off the radius may be, either way, in mm; 0 if not said.")
+    ] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """The curve is still a curve at the sharp end of its ±."""
+        if self.radius_plus_minus_mm is not None and self.radius_plus_minus_mm >= self.radius_mm:
+            message = "must be less than the radius itself"
+            yield Fault(code="contradiction", message=message, pointer="/radius_plus_minus_mm")
+
+
+class WishListRequest(Ruled, frozen=True, kw_only=True):
+    """Vehicles, and what they are to suit: a layout on record, places, a curve; any of these together."""
+
+    vehicles: Annotated[
+        Annotated[tuple[AskedVehicle, ...], msgspec.Meta(min_length=1, max_length=MOST_WISHES)],
+        says("What might be bought, with what is known of it."),
+    ]
+    layout_id: Annotated[Identifier | None, says("A layout on record: all its places.")] = None
+    places: Annotated[
+        tuple[AskedPlace, ...], msgspec.Meta(max_length=MOST_PLACES), says("Places, inline or on record.")
+    ] = ()
+    curve: Annotated[WishedCurve | None, says("A curve that they are to run on.")] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """There must be something that they are to suit."""
+        if self.layout_id is None and not self.places and self.curve is None:
+            message = "say what they are to suit: layout_id, places or a curve"
+            yield Fault(code="missing", message=message, pointer="/layout_id")
+
+
+class WishListCase(msgspec.Struct, frozen=True, kw_only=True):
+    """All that the answer rests on; ``on_record`` tells it of each place."""
+
+    vehicles: tuple[Vehicle, ...]
+    places: tuple[NamedPlace, ...]
+    curve: WishedCurve | None = None
+
+
+class AtOnePlace(msgspec.Struct, frozen=True, kw_only=True):
+    """One vehicle at one place, or on the curve."""
+
+    place: Annotated[str | None, says("What the place is called; null for the curve.")]
+    place_id: Annotated[str | None, says("The place's id, where it is on record.")]
+    verdict: Annotated[WishVerdict, says("Whether the vehicle suits it.")]
+    because: Annotated[tuple[Reason, ...], says("Why not, worst first; empty where it suits and nothing is to say.")]
+
+
+class Wish(msgspec.Struct, frozen=True, kw_only=True):
+    """One vehicle against all that it is to suit."""
+
+    name: Annotated[str, says("What it is called.")]
+    verdict: Annotated[WishVerdict, says("The worst of all: it suits only if it suits everything.")]
+    suits: Annotated[int, says("How many of the places, the curve included, it suits.")]
+    against: Annotated[tuple[AtOnePlace, ...], says("Every place, then the curve.")]
+
+
+class WishListAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Every vehicle that was asked about, in that order, and those that would suit."""
+
+    verdict: Annotated[WishVerdict, says("The best verdict of any: whether there is one to buy.")]
+    suitable: Annotated[tuple[str, ...], says("Those that suit everything.")]
+    vehicles: Annotated[tuple[Wish, ...], says("Each with what speaks against it.")]
+    because: Annotated[tuple[Reason, ...], says("What it comes to, in words.")]
+    assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
+
+
+def reckon(case: WishListCase) -> WishListAnswer:
+    """Return for each vehicle whether it suits every place and the curve of ``case``.
+
+    Its body must go into a place by itself. How its couplings reach, and whether they take hold of the club's, is not
+    asked: those can be changed.
+    """
+    guesses: list[Guess] = []
+    wishes = tuple(_wish(vehicle, case, guesses) for vehicle in case.vehicles)
+    suitable = tuple(wish.name for wish in wishes if wish.verdict == "suits")
+    return WishListAnswer(
+        verdict=max((wish.verdict for wish in wishes), key=WORST_FIRST.index),
+        suitable=suitable,
+        vehicles=wishes,
+        because=(_said(len(wishes), suitable),),
+        assumed=told(guesses),
+        warnings=stock_slips(case.vehicles),
+    )
+
+
+def _wish(vehicle: Vehicle, case: WishListCase, guesses: list[Guess]) -> Wish:
+    against = [_at(vehicle, one, guesses) for one in case.places]
+    if case.curve is not None:
+        weighed = weigh(
+            vehicle,
+            radius_mm=case.curve.radius_mm,
+            radius_plus_minus_mm=case.curve.radius_plus_minus_mm or 0.0,
+        )
+        guesses += weighed.guesses
+        against.append(_on_curve(weighed.answer.verdict, weighed.answer.because))
+    return Wish(
+        name=vehicle.name,
+        verdict=worst((one.verdict for one in against), order=WORST_FIRST),
+        suits=sum(one.verdict == "suits" for one in against),
+        against=tuple(against),
+    )
+
+
+def _on_curve(verdict: CurveVerdict, because: Sequence[Reason]) -> AtOnePlace:
+    return AtOnePlace(place=None, place_id=None, verdict=_AS_WISH[verdict], because=tuple(because))
+
+
+def _at(vehicle: Vehicle, one: NamedPlace, guesses: list[Guess]) -> AtOnePlace:
+    found = suited(vehicle, one.place)
+    guesses += found.guesses
+    findings = (*found.findings, *_too_long(vehicle, one))
+    return AtOnePlace(
+        place=one.name, place_id=one.id, verdict=_AS_WISH[overall(findings)], because=sorted_reasons(findings)
+    )
+
+
+def _too_long(vehicle: Vehicle, one: NamedPlace) -> Iterator[Finding]:
+    """Yield that the body alone is too long; on a turntable wheels count, which is a question of its own."""
+    room_mm = allowance(one.place, on_record=one.id is not None, stopping_margin_mm=None).room_mm
+    extent = length_of(vehicle).extent
+    if room_mm is None or one.place.kind in NO_STORAGE or extent.missing:
+        return
+    over_mm = tidy(extent.known_mm - extent.plus_minus_mm - room_mm)
+    if over_mm > 0:
+        message = f"{vehicle.name} by itself is {millimetres(over_mm)} too long for {one.name}"
+        reason = Reason(
+            code="too_long", message=message, vehicle=vehicle.name, place=one.name, amount_mm=over_mm, limit_mm=room_mm
+        )
+        yield Finding(verdict="does_not_fit", reason=reason)
+
+
+def _said(many: int, suitable: Sequence[str]) -> Reason:
+    if not suitable:
+        return Reason(code="none_suits", message=f"none of the {many} suits everything for certain")
+    message = f"{len(suitable)} of {many} suit everything: {listed(suitable)}"
+    return Reason(code="some_suit", message=message)
+
+
+def gather(sources: WholeLists, request: WishListRequest) -> WishListCase:
+    """Return the case that a request makes; raises ``Faulty`` for every id that is not on record."""
+    vehicles, places, layout = all_of(
+        lambda: sources.vehicles(request.vehicles, "/vehicles"),
+        lambda: sources.places_asked(request.places, each_of("/places", request.places)),
+        lambda: () if request.layout_id is None else sources.layout_named(request.layout_id, "/layout_id").places,
+    )
+    return WishListCase(vehicles=vehicles, places=(*layout, *places), curve=request.curve)

@@ -1,0 +1,374 @@
+"""The reverse questions and where trains are put away, over HTTP, with answers worked out by hand here."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from api.asking import Caller, Clock, Service, faults, refusal, serving
+from api.ground import Ground, one_of
+from standage.registry.engine import Database
+from standage.settings import Settings
+from support.databases import statements
+
+COUPLED: dict[str, Any] = {"length_over": "couplings", "length_plus_minus_mm": 0}
+
+
+def coach(name: str, length_mm: float, **about: Any) -> dict[str, Any]:
+    """Return a vehicle measured over its couplings, exact: a train of such is the sum of their lengths."""
+    return COUPLED | {"name": name, "length_mm": length_mm} | about
+
+
+@pytest.fixture
+def opened(database: Database) -> Iterator[Service]:
+    with serving(database, Clock(), Settings(rate_limits="off", open_checks="on")) as running:
+        yield running
+
+
+def asked(caller: Caller, question: str, body: dict[str, Any]) -> dict[str, Any]:
+    response = caller.ask("POST", f"/v1/checks/{question}", body)
+    assert response.status_code == 200, response.text
+    answer: dict[str, Any] = response.json()
+    return answer
+
+
+def road(name: str, usable_length_mm: float | None, **about: Any) -> dict[str, Any]:
+    return {"kind": "storage_road", "name": name, "usable_length_mm": usable_length_mm, "plus_minus_mm": 0} | about
+
+
+def train(name: str, *lengths_mm: float) -> dict[str, Any]:
+    return {"name": name, "vehicles": [coach(f"{name} {number}", one) for number, one in enumerate(lengths_mm)]}
+
+
+COACHES = [coach("Long", 600), coach("Blue", 500), coach("Red", 500)]
+
+
+@pytest.mark.parametrize("by", ["number", "length"])
+def test_a_road_of_1000_takes_the_two_of_500_and_not_the_one_of_600(steward: Caller, by: str) -> None:
+    answer = asked(steward, "longest-train", {"pool": COACHES, "place": road("Up", 1000), "by": by})
+    assert (answer["verdict"], answer["proved"], answer["from_pool"]) == ("holds", True, 2)
+    assert {one["name"] for one in answer["vehicles"]} == {"Blue", "Red"}
+    assert (answer["train_length_mm"], answer["spare_mm"], answer["plus_minus_mm"]) == (1000, 0, 0)
+    assert answer["because"][0]["code"] == "longest_train"
+
+
+def test_the_longest_train_stands_behind_its_engines_and_leaves_the_margin(steward: Caller) -> None:
+    body = {
+        "engines": [coach("Heron", 200, kind="engine")],
+        "pool": [coach("Van", 100, count=20), coach("Tall van", 100, height_mm=90)],
+        "place": road("Up", 1000, headroom_mm=80, stopping_margin_mm=30),
+        "by": "number",
+    }
+    body["pool"][0]["height_mm"] = 60
+    body["engines"][0]["height_mm"] = 60
+    answer = asked(steward, "longest-train", body)
+    told = [(one["name"], one["count"], one["engine"]) for one in answer["vehicles"]]
+    assert told == [("Heron", 1, True), ("Van", 7, False)]
+    assert (answer["train_length_mm"], answer["spare_mm"], answer["stopping_margin_mm"]) == (900, 70, 30)
+    assert answer["at_most_vehicles"] == 7
+    assert [(one["name"], one["because"]["code"]) for one in answer["left_out"]] == [("Tall van", "too_high")]
+
+
+@pytest.fixture
+def layout(ground: Ground) -> dict[str, Any]:
+    """Put a layout of three roads on record, as asked for by name: the bay is the shortest."""
+    return ground.make("Layout", name="Staithe Lane", scale="00", minimum_radius_mm=500)
+
+
+def test_the_clubs_own_stock_is_chosen_from_but_for_engines_nobody_asked_for(
+    ground: Ground, layout: dict[str, Any]
+) -> None:
+    place = ground.make("Place", layout_id=layout["id"], name="Bay", usable_length_mm=500, plus_minus_mm=0)
+    heron = ground.make("Vehicle", **coach("Heron", 200, kind="engine", minimum_radius_mm=400))
+    ground.make("Vehicle", **coach("Crane", 150, kind="engine", minimum_radius_mm=400))
+    van = ground.make("Vehicle", **coach("Van", 90, kind="wagon", count=5))
+    ground.make("Vehicle", **coach("Coach", 260, kind="coach"))
+    address = f"{one_of('Place', place)}/longest-train"
+    # 25 mm are left for stopping by eye: 475 hold a coach and two vans, or five vans; behind Heron two vans or a coach
+    by_number = ground.steward.read(f"{address}?by=number&kind=wagon&engine_id={heron['id']}")
+    assert [(one["name"], one["count"]) for one in by_number["vehicles"]] == [("Heron", 1), ("Van", 3)]
+    assert by_number["vehicles"][1]["vehicle_id"] == van["id"]
+    alone = ground.steward.read(f"{address}?by=number")
+    assert [(one["name"], one["count"]) for one in alone["vehicles"]] == [("Van", 5)]
+    longest = ground.steward.read(f"{address}?engine_id={heron['id']}&stopping_margin_mm=0")
+    assert longest["train_length_mm"] == 200 + 3 * 90, "longer than with the coach of 260"
+    assert ground.steward.read(f"{address}?by=length&kind=engine")["train_length_mm"] == 200 + 150
+    found = faults(ground.steward.ask("GET", f"{address}?engine_id={layout['id']}"))
+    assert found == {"engine_id": "no_such_vehicle"}
+
+
+def test_stock_that_may_not_use_a_curve_is_listed_by_how_sure_that_is(ground: Ground) -> None:
+    ground.make("Vehicle", **coach("Sharp", 100, minimum_radius_mm=300))
+    ground.make("Vehicle", **coach("Wide", 100, minimum_radius_mm=600))
+    ground.make("Vehicle", **coach("Engine", 100, kind="engine"))
+    ground.make("Vehicle", name="Edge", **COUPLED | {"length_mm": 150, "rigid_wheelbase_mm": None} | {"width_mm": None})
+    address = "/v1/curves/unsuitable-stock?radius_mm=400"
+    answer = ground.steward.read(address)
+    lists = {name: [one["name"] for one in answer[name]] for name in ("does_not_run", "cannot_tell", "marginal")}
+    # 400 / 150 is 2.67: between 2.5, which takes most stock, and 3, which is reliable
+    assert lists == {"does_not_run": ["Wide"], "cannot_tell": ["Engine"], "marginal": ["Edge"]}
+    assert (answer["verdict"], answer["looked_at"]) == ("does_not_run", 4)
+    assert "next" not in answer
+    seen, page = [], ground.steward.read(f"{address}&limit=1")
+    while True:
+        seen += [one["name"] for name in lists for one in page[name]]
+        assert page["looked_at"] == 1
+        if "next" not in page:
+            break
+        page = ground.steward.read(page["next"])
+    assert sorted(seen) == ["Edge", "Engine", "Wide"]
+    refusal(ground.steward.ask("GET", f"{address}&cursor=nonsense"), 422, "invalid")
+
+
+def test_the_limits_of_a_layout_name_the_place_each_is_from(ground: Ground, layout: dict[str, Any]) -> None:
+    above = {"layout_id": layout["id"], "plus_minus_mm": 5, "stopping_margin_mm": 20, "headroom_mm": 70}
+    ground.make("Place", name="Up loop", **above | {"usable_length_mm": 1500, "minimum_radius_mm": 450})
+    ground.make("Place", name="Bay", **above | {"usable_length_mm": 800, "headroom_mm": 65, "spacing_mm": 50})
+    ground.make("Place", name="Incline", **above | {"usable_length_mm": 2000, "steepest_gradient_percent": 2.5})
+    answer = ground.steward.read(f"/v1/layouts/{layout['id']}/limits")
+    assert answer["verdict"] == "complete"
+    assert answer["fits_every_road"] == {"value_mm": 800 - 20 - 5, "place": "Bay"}
+    assert answer["longest_train"] == {"value_mm": 2000 - 20 - 5, "place": "Incline"}
+    assert answer["least_radius"] == {"value_mm": 450, "place": "Up loop"}
+    assert answer["steepest_gradient"] == {"percent": 2.5, "place": "Incline"}
+    assert answer["headroom"] == {"value_mm": 65, "place": "Bay"}
+    # an eighth of 16.5 mm is kept free
+    assert answer["swing"]["both_mm"] == pytest.approx(50 - 16.5 / 8)
+    assert answer["swing"]["each_mm"] == pytest.approx((50 - 16.5 / 8) / 2, abs=1e-6)
+    assert [(one["scale"], one["gauge_mm"], len(one["places"])) for one in answer["track"]] == [("00", 16.5, 3)]
+    assert [one["name"] for one in answer["places"]] == ["Bay", "Incline", "Up loop"]
+    ground.make("Place", layout_id=layout["id"], name="Unmeasured", usable_length_mm=None)
+    less = ground.steward.read(f"/v1/layouts/{layout['id']}/limits")
+    assert (less["verdict"], less["fits_every_road"]) == ("incomplete", None)
+    assert {one["field"] for one in less["because"] if one["code"] == "missing_figure"} == {
+        "usable_length_mm",
+        "headroom_mm",
+    }
+
+
+def recorded_train(ground: Ground, name: str, *lengths_mm: float) -> dict[str, Any]:
+    kept = [ground.make("Vehicle", **coach(f"{name} {number}", one)) for number, one in enumerate(lengths_mm)]
+    return ground.make("Train", name=name, vehicles=[{"vehicle_id": one["id"]} for one in kept])
+
+
+def test_every_train_is_held_against_every_place_a_page_at_a_time(ground: Ground, service: Service) -> None:
+    layout = ground.make("Layout")
+    about = {"layout_id": layout["id"], "plus_minus_mm": 0, "stopping_margin_mm": 0}
+    places = {name: ground.make("Place", name=name, usable_length_mm=long, **about) for name, long in ROADS.items()}
+    trains = {name: recorded_train(ground, name, long) for name, long in LENGTHS.items()}
+    address = f"/v1/layouts/{layout['id']}/fits"
+    whole = ground.steward.read(address)
+    told = [(one["train"], one["place"], one["verdict"], one["spare_mm"]) for one in whole["items"]]
+    assert told == [
+        (train, place, "fits" if ROADS[place] >= LENGTHS[train] else "does_not_fit", ROADS[place] - LENGTHS[train])
+        for train in sorted(LENGTHS)
+        for place in sorted(ROADS)
+    ]
+    assert whole["items"][0]["train_id"] == trains["Coal"]["id"]
+    assert whole["items"][0]["place_id"] == places["Bay"]["id"]
+    for limit in (1, 2, 5):
+        assert paged(ground.steward, f"{address}?limit={limit}") == told
+    fitting = [one for one in told if one[2] == "fits"]
+    assert paged(ground.steward, f"{address}?limit=2&verdict=fits") == fitting
+    alone = ground.steward.read(one_of("Place", places["Bay"]) + f"/train-fit?train_id={trains['Mail']['id']}")
+    assert (alone["verdict"], alone["spare_mm"]) == ("does_not_fit", 300 - 700)
+    with statements(service.database) as few:
+        ground.steward.read(address)
+    for number in range(20):
+        recorded_train(ground, f"More {number}", 100)
+    with statements(service.database) as many:
+        ground.steward.read(f"{address}?limit=200")
+    assert len(many) == len(few)
+
+
+ROADS = {"Bay": 300, "Loop": 800}
+LENGTHS = {"Coal": 250, "Mail": 700, "Goods": 900}
+
+
+def paged(caller: Caller, address: str) -> list[tuple[Any, ...]]:
+    found, then = [], address
+    while then:
+        response = caller.ask("GET", then)
+        page = response.json()
+        found += [(one["train"], one["place"], one["verdict"], one["spare_mm"]) for one in page["items"]]
+        then = page.get("next")
+        assert ("link" in response.headers) == bool(then)
+        assert then is None or response.headers["link"] == f'<{then}>; rel="next"'
+    return found
+
+
+def test_a_train_deleted_between_pages_is_passed_over(ground: Ground) -> None:
+    layout = ground.make("Layout")
+    for name in ROADS:
+        ground.make("Place", layout_id=layout["id"], name=name)
+    trains = [recorded_train(ground, name, 100) for name in ("A", "B")]
+    page = ground.steward.read(f"/v1/layouts/{layout['id']}/fits?limit=1")
+    assert ground.steward.ask("DELETE", one_of("Train", trains[0]), if_match="*").status_code == 204
+    rest = paged(ground.steward, page["next"])
+    assert [one[:2] for one in rest] == [("B", "Bay"), ("B", "Loop")]
+
+
+def test_a_layout_without_places_or_trains_has_no_pairs(ground: Ground) -> None:
+    layout = ground.make("Layout")
+    address = f"/v1/layouts/{layout['id']}/fits"
+    assert ground.steward.read(address)["items"] == []
+    ground.make("Train")
+    assert paged(ground.steward, f"{address}?limit=1") == []
+    assert ground.steward.read(f"/v1/layouts/{layout['id']}/limits")["verdict"] == "incomplete"
+
+
+def test_a_wish_list_is_held_against_places_and_a_curve(ground: Ground, layout: dict[str, Any]) -> None:
+    ground.make("Place", layout_id=layout["id"], name="Tunnel", headroom_mm=60)
+    wishes = [
+        coach("Railcar", 150, height_mm=50, minimum_radius_mm=400),
+        coach("Giant", 150, height_mm=70, minimum_radius_mm=400),
+        {"name": "Unknown engine", "kind": "engine", "height_mm": 50},
+        coach("Stiff", 150, height_mm=50, minimum_radius_mm=900),
+    ]
+    body = {"vehicles": wishes, "layout_id": layout["id"], "curve": {"radius_mm": 800}}
+    answer = asked(ground.steward, "wish-list", body)
+    verdicts = {one["name"]: one["verdict"] for one in answer["vehicles"]}
+    assert verdicts == {
+        "Railcar": "suits",
+        "Giant": "does_not_suit",
+        "Unknown engine": "cannot_tell",
+        "Stiff": "does_not_suit",
+    }
+    assert (answer["verdict"], answer["suitable"]) == ("suits", ["Railcar"])
+    against = {
+        one["name"]: [at["because"][0]["code"] for at in one["against"] if at["because"]] for one in answer["vehicles"]
+    }
+    assert against["Giant"][0] == "too_high"
+    assert against["Stiff"] == ["below_stated_radius", "below_stated_radius"]
+    assert [at["place"] for at in answer["vehicles"][0]["against"]] == ["Tunnel", None]
+
+
+def test_a_wish_needs_something_to_suit(steward: Caller) -> None:
+    response = steward.ask("POST", "/v1/checks/wish-list", {"vehicles": [coach("Railcar", 150)]})
+    assert faults(response) == {"/layout_id": "missing"}
+
+
+def test_trains_are_put_into_roads_nose_to_tail(steward: Caller) -> None:
+    body = {
+        "trains": [train("A", 600), train("B", 380), train("C", 500), train("D", 700)],
+        "roads": [road("One", 1000), road("Two", 520), road("Three", 700)],
+        "gap_mm": 20,
+    }
+    answer = asked(steward, "road-allocation", body)
+    assert (answer["verdict"], answer["left_over"], answer["proved"]) == ("all_stand", [], True)
+    inside = {one["road"]: sorted(its["train"] for its in one["trains"]) for one in answer["roads"]}
+    assert inside == {"One": ["A", "B"], "Two": ["C"], "Three": ["D"]}
+    spares = {one["road"]: (one["held_mm"], one["spare_mm"]) for one in answer["roads"]}
+    assert spares == {"One": (1000, 0), "Two": (500, 20), "Three": (700, 0)}
+
+
+def test_what_is_left_over_is_the_shortest_of_as_few_and_says_why(steward: Caller) -> None:
+    trains = [train("A", 600), train("B", 380), train("C", 500), train("Giant", 2000)]
+    body = {"trains": trains, "roads": [road("One", 1000), road("Two", 520)], "gap_mm": 20, "keep_empty": 1}
+    answer = asked(steward, "road-allocation", body)
+    # in the one road of 1000, A and B with the gap come to 1000; C beside B would leave A over, which is longer
+    assert answer["verdict"] == "some_left_over"
+    assert [(one["train"], one["because"][0]["code"]) for one in answer["left_over"]] == [
+        ("C", "no_room_left"),
+        ("Giant", "too_long"),
+    ]
+    assert (answer["left_over_length_mm"], answer["left_over_at_least"], answer["kept_empty"]) == (2500, 2, ["Two"])
+    assert (answer["proved"], answer["least_length_proved"]) == (True, True)
+
+
+def test_a_train_or_road_that_nobody_measured_cannot_be_told(steward: Caller) -> None:
+    unknown = {"name": "Mystery", "vehicles": [{"name": "Mystery van"}]}
+    answer = asked(steward, "road-allocation", {"trains": [unknown], "roads": [road("One", 1000)]})
+    assert (answer["verdict"], answer["left_over"][0]["length_mm"]) == ("cannot_tell", None)
+    assert answer["left_over"][0]["because"][0]["vehicle"] == "Mystery van"
+    answer = asked(steward, "road-allocation", {"trains": [train("A", 600)], "roads": [road("One", None)]})
+    assert (answer["verdict"], answer["left_over"][0]["because"][0]["field"]) == ("cannot_tell", "usable_length_mm")
+    assert {one["field"] for one in answer["assumed"]} >= {"gap_mm"}
+
+
+def test_trains_and_roads_on_record_are_named_by_their_ids(ground: Ground, layout: dict[str, Any]) -> None:
+    place = ground.make("Place", layout_id=layout["id"], name="Bay", usable_length_mm=500)
+    kept = recorded_train(ground, "Mail", 300)
+    by_ids = {"trains": [{"train_id": kept["id"]}], "roads": [{"place_id": place["id"]}]}
+    one = asked(ground.steward, "road-allocation", by_ids)
+    other = asked(ground.steward, "road-allocation", {"trains": by_ids["trains"], "layout_id": layout["id"]})
+    assert one == other
+    assert one["roads"][0]["trains"][0] == {"train": "Mail", "train_id": kept["id"], "length_mm": 300}
+    twice = {"trains": by_ids["trains"] * 2, "roads": by_ids["roads"]}
+    found = faults(ground.steward.ask("POST", "/v1/checks/road-allocation", twice))
+    assert found == {"/trains/1/train_id": "repeated"}
+    wrong = {
+        "trains": [{"train_id": place["id"]}, {"vehicles": [{"vehicle_id": kept["id"]}]}],
+        "roads": [{"place_id": kept["id"]}],
+    }
+    found = faults(ground.steward.ask("POST", "/v1/checks/road-allocation", wrong))
+    assert found == {
+        "/trains/0/train_id": "no_such_train",
+        "/trains/1/vehicles/0/vehicle_id": "no_such_vehicle",
+        "/roads/0/place_id": "no_such_place",
+    }
+
+
+def test_how_full_roads_are_is_held_against_half_and_four_fifths(steward: Caller) -> None:
+    roads = [
+        {"road": road("Half", 1000), "trains": [train("A", 500)]},
+        {"road": road("Four fifths", 1000), "trains": [train("B", 400), train("C", 380)]},
+        {"road": road("Full", 1000, kind="loop"), "trains": [train("D", 801)]},
+        {"road": road("Over", 1000, kind="loop"), "trains": [train("E", 1001)]},
+        {"road": road("Empty", 1000)},
+    ]
+    answer = asked(steward, "fill", {"roads": roads, "gap_mm": 20})
+    told = {one["road"]: (one["verdict"], one["part"]) for one in answer["roads"]}
+    assert told == {
+        "Half": ("works", 0.5),
+        "Four fifths": ("crowded", 0.8),
+        "Full": ("full", 0.801),
+        "Over": ("over_full", 1.001),
+        "Empty": ("works", 0.0),
+    }
+    assert (answer["yard"]["held_mm"], answer["yard"]["usable_mm"], answer["yard"]["verdict"]) == (1300, 3000, "works")
+    assert answer["layout"]["part"] == pytest.approx((500 + 800 + 801 + 1001) / 5000)
+    assert answer["verdict"] == "crowded"
+    unknown = [{"road": road("Half", None), "trains": [train("A", 500)]}]
+    assert asked(steward, "fill", {"roads": unknown})["verdict"] == "cannot_tell"
+
+
+def test_a_layout_is_filled_with_all_the_clubs_trains(ground: Ground, layout: dict[str, Any]) -> None:
+    about = {"layout_id": layout["id"], "stopping_margin_mm": 0, "plus_minus_mm": 0, "minimum_radius_mm": None}
+    ground.make("Place", name="Yard 1", kind="storage_road", **about | {"usable_length_mm": 1000})
+    ground.make("Place", name="Loop", **about | {"usable_length_mm": 600})
+    ground.make("Place", name="Table", kind="turntable", **about | {"usable_length_mm": 300})
+    for name, length_mm in (("A", 90), ("B", 80), ("Giant", 2000)):
+        recorded_train(ground, name, length_mm)
+    answer = ground.steward.read(f"/v1/layouts/{layout['id']}/fill?gap_mm=10")
+    assert answer["left_over"] == ["Giant"]
+    assert answer["layout"]["usable_mm"] == 1600
+    assert answer["verdict"] == "over_full"
+    assert sum(len(one["trains"]) for one in answer["roads"]) == 2
+
+
+def test_spots_are_worked_where_they_lie(steward: Caller) -> None:
+    wagon = coach("Wagon", 100)
+    body = {"usable_length_mm": 1000, "vehicle": wagon}
+    side_by_side = asked(steward, "capacity", body | {"fixed_spots": 2})
+    # ten places, two spots: 2 n - 2 places hold six; with their middles at 450 and 550 from the stop, the same six
+    assert side_by_side["working_capacity"] == 6
+    assert asked(steward, "capacity", body | {"spots_mm": [450, 550]})["working_capacity"] == 6
+    # at 150 the innermost two are reached, the one beyond has no spot to come to
+    assert asked(steward, "capacity", body | {"spots_mm": [150]})["working_capacity"] == 2
+    # the third, its middle at 250, is drawn out by 600 to the spot at 850: a row of four leaves as much
+    apart = asked(steward, "capacity", body | {"spots_mm": [150, 850]})
+    assert (apart["working_capacity"], apart["standing_capacity"], apart["fixed_spots"]) == (4, 10, 2)
+    both = steward.ask("POST", "/v1/checks/capacity", body | {"spots_mm": [150], "fixed_spots": 2})
+    assert faults(both) == {"/fixed_spots": "one_or_the_other"}
+
+
+def test_strangers_may_ask_with_everything_inline_where_that_is_open(opened: Service) -> None:
+    stranger, ground = opened.stranger(), Ground(opened.club())
+    answer = asked(stranger, "longest-train", {"pool": COACHES, "place": road("Up", 1000)})
+    assert answer["from_pool"] == 2
+    one = asked(stranger, "road-allocation", {"trains": [train("A", 600)], "roads": [road("One", 1000)]})
+    assert one["verdict"] == "all_stand"
+    named = {"trains": [{"train_id": ground.make("Train")["id"]}], "layout_id": ground.make("Layout")["id"]}
+    found = faults(stranger.ask("POST", "/v1/checks/road-allocation", named))
+    assert found == {"/trains/0/train_id": "no_such_train", "/layout_id": "no_such_layout"}

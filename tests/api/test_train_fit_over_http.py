@@ -1,23 +1,13 @@
-"""The questions as callers ask them: inline and on record, with answers worked out by hand here."""
+"""Whether a train fits a place, as callers ask it: inline and on record."""
 
-from math import sqrt
 from typing import Any
 
 import pytest
 
-from api.asking import Caller, faults, refusal
+from api.asked_stock import ENGINE, WAGON, fields, recorded
+from api.asking import NOBODY, Caller, faults, refusal
 from api.ground import Ground, one_of
 
-HOOK = {"reach_mm": 2}
-ENGINE: dict[str, Any] = {
-    "name": "Heron",
-    "kind": "engine",
-    "length_mm": 250,
-    "length_over": "buffers",
-    "front_coupling": HOOK,
-    "rear_coupling": HOOK,
-}
-WAGON = ENGINE | {"name": "Coal wagon", "kind": "wagon", "length_mm": 100}
 TRAIN = {"vehicles": [ENGINE, WAGON, WAGON]}
 LENGTH_MM = 250 + 100 + 100 + 2 * (2 + 2) + (2 + 2)
 """Over buffers, two joints of reach and reach, and a projection, which equals the reach, at each free end."""
@@ -31,11 +21,6 @@ def fit(caller: Caller, **place: Any) -> dict[str, Any]:
     assert response.status_code == 200, response.text
     answer: dict[str, Any] = response.json()
     return answer
-
-
-def fields(answer: dict[str, Any]) -> set[tuple[str | None, str]]:
-    """Return what was assumed: of which vehicle, and which field."""
-    return {(one.get("vehicle"), one["field"]) for one in answer["assumed"]}
 
 
 def codes(answer: dict[str, Any]) -> list[str]:
@@ -119,13 +104,6 @@ def road(ground: Ground) -> str:
     for name, usable_length_mm in (("Up loop", 900), ("Coal road", 500)):
         ground.make("Place", layout_id=layout["id"], name=name, usable_length_mm=usable_length_mm)
     return one_of("Place", ground.make("Place", layout_id=layout["id"], name="Bay", usable_length_mm=450))
-
-
-def recorded(ground: Ground, *vehicles: dict[str, Any], **about: Any) -> str:
-    """Put vehicles and their train on record; return the train's id."""
-    kept = [ground.make("Vehicle", **{**vehicle, "width_mm": 34}) for vehicle in vehicles]
-    id_: str = ground.make("Train", vehicles=[{"vehicle_id": one["id"]} for one in kept], **about)["id"]
-    return id_
 
 
 def test_a_train_on_record_is_held_against_a_place_on_record(ground: Ground, road: str) -> None:
@@ -249,166 +227,6 @@ def test_a_rake_measured_whole_overrules_the_sum_of_its_parts(ground: Ground, ro
     assert asked.json()["train_length_mm"] == answer["train_length_mm"]
 
 
-COACH: dict[str, Any] = {
-    "name": "Coach",
-    "kind": "coach",
-    "length_mm": 270,
-    "length_over": "buffers",
-    "width_mm": 35,
-    "bogie_centres_mm": 190,
-    "bogie_wheelbase_mm": 30,
-}
-
-
-def throws(vehicle: dict[str, Any], *, radius_mm: float) -> tuple[float, float]:
-    """Return centre and end throw. **Source** derived: axles on the track, pivots midway, the body their chord."""
-    pivots, bogie = vehicle["bogie_centres_mm"], vehicle["bogie_wheelbase_mm"]
-    middle = sqrt(radius_mm**2 - (bogie / 2) ** 2 - (pivots / 2) ** 2)
-    half_width, half_length = vehicle["width_mm"] / 2, vehicle["length_mm"] / 2
-    return radius_mm - middle, sqrt((middle + half_width) ** 2 + half_length**2) - radius_mm - half_width
-
-
-def test_a_vehicle_is_told_its_throws_inline_and_on_record(ground: Ground) -> None:
-    vehicle = ground.make("Vehicle", **COACH, rigid_wheelbase_mm=None)
-    inline = ground.steward.ask("POST", "/v1/checks/curve", {"vehicles": [COACH], "curve": {"radius_mm": 505}}).json()
-    on_record = ground.steward.read(f"{one_of('Vehicle', vehicle)}/curve?radius_mm=505")
-    assert inline == on_record
-    centre_mm, end_mm = throws(COACH, radius_mm=505)
-    told = inline["vehicles"][0]
-    assert (told["name"], told["centre_throw_mm"]) == ("Coach", pytest.approx(centre_mm, abs=0.001))
-    assert told["end_throw_mm"] == pytest.approx(end_mm, abs=0.001)
-
-
-def test_a_bogie_wheelbase_that_is_missing_counts_as_none_and_is_told(steward: Caller) -> None:
-    coach = {name: value for name, value in COACH.items() if name != "bogie_wheelbase_mm"}
-    answer = steward.ask("POST", "/v1/checks/curve", {"vehicles": [coach], "curve": {"radius_mm": 505}}).json()
-    centre_mm, _ = throws(COACH | {"bogie_wheelbase_mm": 0}, radius_mm=505)
-    assert answer["vehicles"][0]["centre_throw_mm"] == pytest.approx(centre_mm, abs=0.001)
-    assert ("Coach", "bogie_wheelbase_mm") in fields(answer)
-
-
-@pytest.mark.parametrize(("minimum_radius_mm", "verdict"), [(505, "runs"), (506, "does_not_run")])
-def test_the_makers_least_radius_decides(steward: Caller, minimum_radius_mm: float, verdict: str) -> None:
-    body = {"vehicles": [COACH | {"minimum_radius_mm": minimum_radius_mm}], "curve": {"radius_mm": 505}}
-    answer = steward.ask("POST", "/v1/checks/curve", body).json()
-    assert (answer["verdict"], answer["vehicles"][0]["verdict"]) == (verdict, verdict)
-
-
-def test_a_train_on_record_is_judged_by_its_worst_vehicle_in_its_own_order(ground: Ground) -> None:
-    train_id = recorded(
-        ground,
-        ENGINE | {"minimum_radius_mm": 600, "rigid_wheelbase_mm": 60},
-        WAGON | {"minimum_radius_mm": 400},
-    )
-    answer = ground.steward.read(f"/v1/trains/{train_id}/curve?radius_mm=505")
-    assert answer["verdict"] == "does_not_run"
-    told = [(one["name"], one["verdict"]) for one in answer["vehicles"]]
-    assert told == [("Heron", "does_not_run"), ("Coal wagon", "runs")]
-    assert answer["because"][0]["vehicle"] == "Heron"
-
-
-def test_a_radius_may_be_uncertain_in_a_question_on_record(ground: Ground) -> None:
-    path = f"{one_of('Vehicle', ground.make('Vehicle', minimum_radius_mm=500))}/curve"
-    verdicts = [
-        ground.steward.read(f"{path}?radius_mm={radius_mm}&radius_plus_minus_mm=10")["verdict"]
-        for radius_mm in (511, 505, 489)
-    ]
-    assert (verdicts[0], verdicts[2]) == ("runs", "does_not_run")
-    assert verdicts[1] not in {"runs", "does_not_run"}
-
-
-@pytest.mark.parametrize("radius", ["0", "-1", "nan", "inf", "1e400", "text", ""])
-def test_a_radius_must_be_one(ground: Ground, radius: str) -> None:
-    path = one_of("Vehicle", ground.make("Vehicle"))
-    assert list(faults(ground.steward.ask("GET", f"{path}/curve?radius_mm={radius}"))) == ["radius_mm"]
-
-
-@pytest.mark.parametrize("radius", ["505", "505.0", "5.05e2", "5.05E+02"])
-def test_a_radius_may_be_written_as_any_number(ground: Ground, radius: str) -> None:
-    path = one_of("Vehicle", ground.make("Vehicle", minimum_radius_mm=505))
-    radius = radius.replace("+", "%2B")
-    assert ground.steward.read(f"{path}/curve?radius_mm={radius}")["verdict"] == "runs"
-
-
-def passing(caller: Caller, **about: Any) -> dict[str, Any]:
-    response = caller.ask("POST", "/v1/checks/passing", {"inner_radius_mm": None, "vehicles": [COACH]} | about)
-    assert response.status_code == 200, response.text
-    answer: dict[str, Any] = response.json()
-    return answer
-
-
-def test_on_straight_track_half_of_each_width_is_taken_from_the_spacing(steward: Caller) -> None:
-    answer = passing(steward, spacing_mm=50)
-    assert (answer["verdict"], answer["least_gap_mm"], answer["margin_mm"]) == ("clear", 50 - 35, 0)
-    assert (answer["on_outer"], answer["on_inner"]) == ("Coach", "Coach")
-    assert "margin_mm" in {field for _, field in fields(answer)}
-
-
-def test_bodies_that_overlap_have_a_gap_below_nothing(steward: Caller) -> None:
-    answer = passing(steward, spacing_mm=30)
-    assert (answer["verdict"], answer["least_gap_mm"]) == ("fouls", 30 - 35)
-
-
-def test_the_default_margin_is_an_eighth_of_the_gauge_where_a_scale_is_given(steward: Caller) -> None:
-    answer = passing(steward, spacing_mm=50, scale="00")
-    assert answer["margin_mm"] == pytest.approx(16.5 / 8, abs=1e-6)
-    assert "margin_mm" in {field for _, field in fields(answer)}
-    assert passing(steward, spacing_mm=50, scale="00", margin_mm=4)["margin_mm"] == 4
-
-
-def test_on_a_curve_the_inner_corner_nears_the_outer_middle(steward: Caller) -> None:
-    inner_mm, spacing_mm = 505, 67
-    answer = passing(steward, inner_radius_mm=inner_mm, spacing_mm=spacing_mm)
-    centre_mm, _ = throws(COACH, radius_mm=inner_mm + spacing_mm)
-    _, end_mm = throws(COACH, radius_mm=inner_mm)
-    # The outer vehicle's middle comes in by its centre throw, the inner one's corner goes out by its end throw.
-    assert answer["least_gap_mm"] == pytest.approx(spacing_mm - 35 - centre_mm - end_mm, abs=0.001)
-    needed_mm = answer["spacing_needed_mm"]
-    assert passing(steward, inner_radius_mm=inner_mm, spacing_mm=needed_mm + 0.01)["verdict"] == "clear"
-    assert passing(steward, inner_radius_mm=inner_mm, spacing_mm=needed_mm - 0.01)["verdict"] != "clear"
-
-
-def test_the_worst_pair_is_named_and_need_not_be_two_alike(steward: Caller) -> None:
-    short = WAGON | {"width_mm": 30, "rigid_wheelbase_mm": 50}
-    answer = passing(steward, spacing_mm=60, inner_radius_mm=505, vehicles=[short, COACH])
-    assert (answer["on_outer"], answer["on_inner"]) == ("Coach", "Coach")
-    nosed = COACH | {"name": "Nosed", "length_mm": 300, "bogie_centres_mm": 120}
-    answer = passing(steward, spacing_mm=60, inner_radius_mm=505, vehicles=[COACH, nosed])
-    assert (answer["on_outer"], answer["on_inner"]) == ("Coach", "Nosed")
-
-
-def test_straight_track_must_be_said_to_be_so(steward: Caller) -> None:
-    body = {"spacing_mm": 50, "vehicles": [COACH]}
-    assert faults(steward.ask("POST", "/v1/checks/passing", body)) == {"/inner_radius_mm": "missing"}
-
-
-@pytest.mark.parametrize(("fixed_spots", "working"), [(None, 4), (1, 4), (2, 5)])
-def test_a_road_holds_more_than_can_be_worked_on_it(steward: Caller, fixed_spots: int | None, working: int) -> None:
-    spots = {} if fixed_spots is None else {"fixed_spots": fixed_spots}
-    body = {"usable_length_mm": 900, "vehicle": WAGON} | spots
-    answer = steward.ask("POST", "/v1/checks/capacity", body).json()
-    # Each wagon takes 100 + 2 + 2: eight are 832, nine 936. Of n wagons at k spots 2n - k lengths are needed: with one
-    # spot four need 7 x 104 = 728 and five 936; with two five need 8 x 104 = 832 and six 1040.
-    assert (answer["standing_capacity"], answer["working_capacity"]) == (8, working)
-
-
-def test_five_wagons_of_eighty_two_millimetres_stand_in_half_a_metre(steward: Caller) -> None:
-    # Source: common practice; a wagon of the British 10 ft type in 00, pairs of hook-and-bar couplings 7 to 11 mm.
-    wagon = WAGON | {
-        "length_mm": 82,
-        "scale": "00",
-        "front_coupling": {"reach_mm": 4.5},
-        "rear_coupling": {"reach_mm": 4.5},
-    }
-    answer = steward.ask("POST", "/v1/checks/capacity", {"usable_length_mm": 500, "vehicle": wagon}).json()
-    assert answer["standing_capacity"] == 5
-
-
-def test_how_many_there_are_is_not_for_the_asker_to_say(steward: Caller) -> None:
-    body = {"usable_length_mm": 900, "vehicle": WAGON | {"count": 2}}
-    assert faults(steward.ask("POST", "/v1/checks/capacity", body)) == {"/vehicle/count": "contradiction"}
-
-
 def test_a_question_changes_nothing(ground: Ground, road: str) -> None:
     train_id = recorded(ground, ENGINE)
     before = [ground.steward.ask("GET", path).content for path in ("/v1/vehicles", "/v1/trains", road)]
@@ -418,6 +236,5 @@ def test_a_question_changes_nothing(ground: Ground, road: str) -> None:
 
 
 def test_a_train_that_is_not_on_record_is_a_fault_of_the_question(ground: Ground, road: str) -> None:
-    nobody = "01932000-0000-7000-8000-00000000dead"
-    assert faults(ground.steward.ask("GET", f"{road}/train-fit?train_id={nobody}")) == {"train_id": "no_such_train"}
-    refusal(ground.steward.ask("GET", f"{road[:-4]}dead/train-fit?train_id={nobody}"), 404, "not_found")
+    assert faults(ground.steward.ask("GET", f"{road}/train-fit?train_id={NOBODY}")) == {"train_id": "no_such_train"}
+    refusal(ground.steward.ask("GET", f"{road[:-4]}dead/train-fit?train_id={NOBODY}"), 404, "not_found")

@@ -5,7 +5,6 @@ value is walked beside its type and every fault is collected; rules that tie sev
 part that is sound by itself.
 """
 
-import json
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
@@ -16,10 +15,11 @@ from typing import Annotated, Any, ClassVar, TypeVar
 import msgspec
 from msgspec import inspect
 
+from standage.railway.scraps import escaped, holds_half_a_character, shown
+
 T = TypeVar("T")
 
 MOST_FAULTS = 200
-_VAST = 10**15
 
 
 class Fault(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -102,7 +102,7 @@ def _first(faults: Iterable[Fault]) -> list[Fault]:
 def broken_rules(value: object, pointer: str = "") -> Iterator[Fault]:
     """Yield what ``rules`` finds in ``value`` and in every struct inside it, and text that is none."""
     if isinstance(value, str):
-        if _holds_half_a_character(value):
+        if holds_half_a_character(value):
             yield _not_text(pointer)
     elif isinstance(value, msgspec.Struct):
         for field in msgspec.structs.fields(value):
@@ -165,11 +165,11 @@ def _walk_tagged(
     name = str(next(iter(choices.values())).tag_field)
     tag = value.get(name)
     if name not in value:
-        yield Fault(code="missing", message=f"{name} is missing", pointer=f"{pointer}/{escape(name)}")
+        yield Fault(code="missing", message=f"{name} is missing", pointer=f"{pointer}/{escaped(name)}")
     elif isinstance(tag, str) and tag in choices:
         yield from _walk_struct(value, choices[tag], pointer)
     else:
-        yield from _walk_choice(tag, list(choices), f"{pointer}/{escape(name)}")
+        yield from _walk_choice(tag, list(choices), f"{pointer}/{escaped(name)}")
 
 
 def _walk_struct(value: object, kind: inspect.StructType, pointer: str) -> Iterator[Fault]:
@@ -194,9 +194,9 @@ def _walk_fields(value: Mapping[str, object], kind: inspect.StructType, pointer:
     known = {field.encode_name: field for field in kind.fields}
     for name, field in known.items():
         if name in value:
-            yield from _walk(value[name], field.type, f"{pointer}/{escape(name)}")
+            yield from _walk(value[name], field.type, f"{pointer}/{escaped(name)}")
         elif field.required:
-            yield Fault(code="missing", message=f"{name} is missing", pointer=f"{pointer}/{escape(name)}")
+            yield Fault(code="missing", message=f"{name} is missing", pointer=f"{pointer}/{escaped(name)}")
     if kind.forbid_unknown_fields:
         for name in value:
             if name not in known and name != kind.tag_field:
@@ -206,8 +206,8 @@ def _walk_fields(value: Mapping[str, object], kind: inspect.StructType, pointer:
 def _unknown(name: str, known: Iterable[str], pointer: str) -> Fault:
     near = get_close_matches(name, list(known), n=1)
     hint = f"; did you mean {near[0]}?" if near else ""
-    message = f"{_shown(name)} is not known here{hint}"
-    return Fault(code="unknown_field", message=message, pointer=f"{pointer}/{escape(name)}")
+    message = f"{shown(name)} is not known here{hint}"
+    return Fault(code="unknown_field", message=message, pointer=f"{pointer}/{escaped(name)}")
 
 
 def _walk_list(value: object, kind: inspect.ListType | inspect.VarTupleType, pointer: str) -> Iterator[Fault]:
@@ -228,13 +228,13 @@ def _walk_choice(value: object, choices: Sequence[object], pointer: str) -> Iter
     if value in choices and type(value) in {type(choice) for choice in choices}:
         return
     names = ", ".join(str(choice) for choice in choices)
-    yield Fault(code="not_a_choice", message=f"{_shown(value)} is not one of: {names}", pointer=pointer)
+    yield Fault(code="not_a_choice", message=f"{shown(value)} is not one of: {names}", pointer=pointer)
 
 
 def _walk_text(value: object, kind: inspect.StrType, pointer: str) -> Iterator[Fault]:
     if not isinstance(value, str):
         yield _wrong_type("text", value, pointer)
-    elif _holds_half_a_character(value):
+    elif holds_half_a_character(value):
         yield _not_text(pointer)
     elif kind.min_length is not None and len(value) < kind.min_length:
         yield Fault(code="too_short", message="must not be empty", pointer=pointer)
@@ -242,13 +242,8 @@ def _walk_text(value: object, kind: inspect.StrType, pointer: str) -> Iterator[F
         message = f"has {len(value)} characters, but at most {kind.max_length} are allowed"
         yield Fault(code="too_long", message=message, pointer=pointer)
     elif kind.pattern is not None and not re.search(kind.pattern, value):
-        message = f"{_shown(value)} has characters that may not stand there"
+        message = f"{shown(value)} has characters that may not stand there"
         yield Fault(code="bad_characters", message=message, pointer=pointer)
-
-
-def _holds_half_a_character(text: str) -> bool:
-    """Tell whether ``text`` holds a lone surrogate, which JSON can spell and ``msgspec.convert`` lets through."""
-    return not text.isascii() and any("\ud800" <= letter <= "\udfff" for letter in text)
 
 
 def _not_text(pointer: str) -> Fault:
@@ -268,15 +263,15 @@ def _walk_number(value: object, kind: inspect.FloatType | inspect.IntType, point
 
 
 def _beyond(value: float, kind: inspect.FloatType | inspect.IntType) -> tuple[str, str] | None:
-    shown = _shown(value)
+    figure = shown(value)
     if kind.gt is not None and value <= kind.gt:
-        return "too_small", f"{shown} must be more than {kind.gt:,.10g}"
+        return "too_small", f"{figure} must be more than {kind.gt:,.10g}"
     if kind.ge is not None and value < kind.ge:
-        return "too_small", f"{shown} must be {kind.ge:,.10g} or more"
+        return "too_small", f"{figure} must be {kind.ge:,.10g} or more"
     if kind.lt is not None and value >= kind.lt:
-        return "too_large", f"{shown} must be less than {kind.lt:,.10g}"
+        return "too_large", f"{figure} must be less than {kind.lt:,.10g}"
     if kind.le is not None and value > kind.le:
-        return "too_large", f"{shown} must be {kind.le:,.10g} or less"
+        return "too_large", f"{figure} must be {kind.le:,.10g} or less"
     return None
 
 
@@ -288,22 +283,4 @@ def _walk_time(value: object, kind: inspect.DateTimeType, pointer: str) -> Itera
 
 
 def _wrong_type(wanted: str, value: object, pointer: str) -> Fault:
-    return Fault(code="wrong_type", message=f"must be {wanted}, but is {_shown(value)}", pointer=pointer)
-
-
-def _shown(value: object, *, longest: int = 60) -> str:
-    """Return a value as a short, printable scrap for a message."""
-    if value is None or isinstance(value, bool):
-        return json.dumps(value)
-    if isinstance(value, int | float):
-        return f"{value:.10g}" if abs(value) < _VAST else "so vast a number"
-    if isinstance(value, Mapping | list | tuple):
-        return "an object" if isinstance(value, Mapping) else "a list"
-    text = str(value)
-    scrap = repr(text) if len(text) <= longest else repr(text[:longest]) + "…"
-    return scrap.encode("utf-8", "replace").decode()
-
-
-def escape(name: str) -> str:
-    """Return a field's name as one token of an RFC 6901 pointer."""
-    return name.encode("utf-8", "replace").decode().replace("~", "~0").replace("/", "~1")
+    return Fault(code="wrong_type", message=f"must be {wanted}, but is {shown(value)}", pointer=pointer)

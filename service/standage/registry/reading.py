@@ -10,6 +10,7 @@ from sqlalchemy import ColumnElement, Connection, Row, Select, bindparam, litera
 from sqlalchemy import true as anything
 
 from standage.railway.faults import Fault, Faulty
+from standage.railway.scraps import holds_half_a_character
 from standage.registry import tables
 from standage.registry.bodies import looks_like_id
 from standage.registry.kinds import KINDS, Kind
@@ -191,7 +192,7 @@ def _sort_value(column: str, after: Position) -> str | datetime:
 
 
 def _storable(text: str) -> bool:
-    return "\x00" not in text and not any("\ud800" <= letter <= "\udfff" for letter in text)
+    return "\x00" not in text and not holds_half_a_character(text)
 
 
 def listed(names: Sequence[str], *, most: int) -> str:

@@ -1,10 +1,12 @@
 """The ratio of radius to coupled length, where nothing better is known: advice, and never a refusal."""
 
+import msgspec
 import pytest
 
-from standage.railway.couplings import Coupling
+from standage.railway.couplings import Coupling, CouplingKind, CouplingTypes
 from standage.railway.curves import OnCurve, on_curve
-from standage.railway.vehicles import Body, Vehicle
+from standage.railway.vehicles import Body, Standing, Vehicle
+from support.stock import ask, road
 
 
 def unknown(**figures: object) -> Vehicle:
@@ -94,9 +96,9 @@ def test_where_assumed_wheels_could_not_stand_the_throws_are_null_and_it_is_said
 
 
 def test_a_length_that_was_scaled_and_a_reach_that_nobody_gave_are_both_told() -> None:
-    """10 m at 1:160 is 62.5 mm; 62.5 × 4 = 250."""
-    vehicle = Vehicle(name="Wagon", scale="N", full_size_length_m=10, front_overhang_mm=12, rear_overhang_mm=12)
-    answer = on_curve(vehicle, radius_mm=250)
+    """10 m at 1:64 is 156.25 mm; 156.25 × 4 = 625."""
+    vehicle = Vehicle(name="Wagon", scale="S", full_size_length_m=10, front_overhang_mm=12, rear_overhang_mm=12)
+    answer = on_curve(vehicle, radius_mm=625)
     assert answer.ratio == pytest.approx(4)
     assert {"length_mm", "reach_mm", "mounting"} <= fields(answer)
 
@@ -105,3 +107,58 @@ def test_a_long_coach_on_a_curve_sharper_than_any_is_sold_for_is_no_plain_yes() 
     long = unknown(length_mm=260.0, length_over="couplings", bogie_centres_mm=180.0, bogie_wheelbase_mm=33.0)
     assert on_curve(long, radius_mm=1.25 * 260).verdict == "runs"
     assert on_curve(long, radius_mm=1.15 * 260).verdict == "marginal"
+
+
+def of_type(**figures: object) -> Vehicle:
+    """Return a vehicle of 190 mm over buffers with a coupling of the club's type at both ends."""
+    hook = Coupling(type="Staple hook")
+    ends: dict[str, object] = {"length_mm": 190.0, "length_over": "buffers", "front_coupling": hook}
+    return unknown(**(ends | {"rear_coupling": hook} | figures))
+
+
+def test_a_type_supplies_the_reach_that_the_coupled_length_takes_in() -> None:
+    """190 + 2 × 5 = 200 mm coupled, as above; the guess says whose figure it is."""
+    types = CouplingTypes([CouplingKind(name="Staple hook", reach_mm=5.0)])
+    answer = on_curve(of_type(), radius_mm=600, types=types)
+    assert (answer.verdict, answer.ratio) == ("runs", 3.0)
+    assert on_curve(of_type(), radius_mm=599, types=types).verdict == "marginal"
+    reach = [note for note in answer.assumed if note.field == "reach_mm"]
+    assert [(note.source, note.value_mm) for note in reach] == [("given_by_type", 5.0)]
+    assert not [note for note in answer.assumed if "not given" in note.message]
+
+
+def test_a_type_supplies_what_carries_the_coupling() -> None:
+    types = CouplingTypes([CouplingKind(name="Staple hook", reach_mm=5.0, mounting="guided")])
+    answer = on_curve(of_type(), radius_mm=5000, types=types)
+    assert (answer.verdict, missing(answer)[0]) == ("cannot_tell", "minimum_radius_mm")
+
+
+def test_a_reach_of_the_type_is_taken_off_a_length_over_couplings() -> None:
+    """210 mm over couplings that reach 5 mm each leave a body of 200, its ends 100 from the middle."""
+    types = CouplingTypes([CouplingKind(name="Staple hook", reach_mm=5.0)])
+    figures = {"bogie_centres_mm": 140.0, "bogie_wheelbase_mm": 30.0, "width_mm": 36.0}
+    over = on_curve(of_type(length_mm=210.0, length_over="couplings", **figures), radius_mm=600, types=types)
+    assert over.end_throw_mm == on_curve(of_type(length_mm=200.0, **figures), radius_mm=600).end_throw_mm
+
+
+def test_a_vehicles_own_figures_overrule_its_types() -> None:
+    own = Coupling(type="Staple hook", reach_mm=2.0, mounting="body")
+    types = CouplingTypes([CouplingKind(name="Staple hook", reach_mm=5.0, mounting="guided")])
+    answer = on_curve(of_type(front_coupling=own, rear_coupling=own), radius_mm=582, types=types)
+    assert (answer.verdict, answer.ratio) == ("runs", 3.0)
+
+
+def test_on_a_roads_curve_the_type_counts_as_much() -> None:
+    types = (CouplingKind(name="Staple hook", reach_mm=5.0, mounting="guided"),)
+    bend = road(1000.0, minimum_radius_mm=5000.0)
+    vehicle = Standing(**msgspec.structs.asdict(of_type()))
+    assert ask(vehicle, place=bend, types=types).verdict == "cannot_tell"
+    body = (CouplingKind(name="Staple hook", reach_mm=5.0, mounting="body"),)
+    assert ask(vehicle, place=bend, types=body).verdict == "fits"
+
+
+def test_where_a_scale_has_one_typical_coupling_its_reach_counts_and_is_told() -> None:
+    """Common practice in N: 2.5 ± 0.5 mm at each end; 95 + 5 = 100 mm, and 300 is three times that."""
+    answer = on_curve(unknown(scale="N", length_mm=95.0, length_over="buffers"), radius_mm=300)
+    assert (answer.verdict, answer.ratio) == ("runs", 3.0)
+    assert ("reach_mm", "typical", 2.5) in {(note.field, note.source, note.value_mm) for note in answer.assumed}

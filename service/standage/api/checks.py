@@ -209,8 +209,9 @@ def _place_train_fit(reading: Reading | None, call: Call) -> train_fit.TrainFitC
 
 
 def _vehicle_curve(reading: Reading | None, call: Call) -> curve.CurveCase:
-    vehicle = Sources(reading, call.club_id).vehicle_at(call.path["vehicle_id"])
-    return curve.CurveCase(vehicles=(vehicle,), curve=_asked_curve(call.query))
+    sources = Sources(reading, call.club_id)
+    vehicle = sources.vehicle_at(call.path["vehicle_id"])
+    return curve.CurveCase(vehicles=(vehicle,), curve=_asked_curve(call.query), types=sources.coupling_types())
 
 
 def _train_curve(reading: Reading | None, call: Call) -> curve.CurveCase:

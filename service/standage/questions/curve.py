@@ -88,15 +88,13 @@ def reckon(case: CurveCase) -> CurveAnswer:
     Of a reverse curve each vehicle is judged on the sharper of the two.
     """
     radius_mm = min(case.curve.radii_mm)
+    plus_minus_mm = case.curve.radius_plus_minus_mm or 0.0
+    types = CouplingTypes(case.types)
     weighed = {
-        vehicle: weigh(vehicle, radius_mm=radius_mm, radius_plus_minus_mm=case.curve.radius_plus_minus_mm or 0.0)
+        vehicle: weigh(vehicle, radius_mm=radius_mm, radius_plus_minus_mm=plus_minus_mm, types=types)
         for vehicle in dict.fromkeys(case.vehicles)
     }
-    train = (
-        couplings_on_curve(case.vehicles, case.curve, types=CouplingTypes(case.types))
-        if case.curve.judges_couplings
-        else None
-    )
+    train = couplings_on_curve(case.vehicles, case.curve, types=types) if case.curve.judges_couplings else None
     answers = [each.answer for each in weighed.values()]
     joints = () if train is None else train.couplings
     judged: list[OnCurve | JointOnCurve] = [*answers, *joints]
@@ -130,5 +128,5 @@ def gather(sources: Sources, request: CurveRequest) -> CurveCase:
     return CurveCase(
         vehicles=sources.vehicles(request.vehicles, "/vehicles"),
         curve=request.curve,
-        types=sources.coupling_types() if request.curve.judges_couplings else (),
+        types=sources.coupling_types(),
     )

@@ -132,10 +132,11 @@ class TrainFitAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
 def reckon(case: TrainFitCase) -> TrainFitAnswer:
     """Return whether the train of ``case`` stands clear in its place, by length and in all else that is compared."""
-    train = coupled(case.train, types=CouplingTypes(case.types))
+    types = CouplingTypes(case.types)
+    train = coupled(case.train, types=types)
     given = allowance(case.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm)
     stood = stand(train, case.place, given)
-    each = [suited(vehicle, case.place) for vehicle in case.train.vehicles]
+    each = [suited(vehicle, case.place, types=types) for vehicle in case.train.vehicles]
     findings = (*stood.findings, *(finding for suits in each for finding in suits.findings))
     pulled_out = train.pulled_out()
     return TrainFitAnswer(

@@ -92,7 +92,9 @@ class Crosswise:
         findings = list(stood.findings)
         if self._worst_vehicle(train, ground) < len(WORST_FIRST) - 1:
             for vehicle in self._trains[train].vehicles:
-                findings += (one for one in suited(vehicle, ground.place).findings if one.verdict != "fits")
+                findings += (
+                    one for one in suited(vehicle, ground.place, types=self._types).findings if one.verdict != "fits"
+                )
         return Paired(
             verdict=overall(findings),
             spare_mm=stood.fit.spare_mm,
@@ -126,7 +128,7 @@ class Crosswise:
     def _suits(self, vehicle: int, ground: Ground) -> FitVerdict:
         key = (vehicle, ground.profile)
         if key not in self._suited:
-            self._suited[key] = overall(suited(self._different[vehicle], ground.place).findings)
+            self._suited[key] = overall(suited(self._different[vehicle], ground.place, types=self._types).findings)
         return self._suited[key]
 
     @cached_property

@@ -5,12 +5,16 @@ from collections.abc import Iterator
 import msgspec
 
 from standage.railway.bodies import BodyShape, shapes
+from standage.railway.couplings import CouplingTypes
 from standage.railway.evidence import CurveVerdict, Judgement, cannot_stand, coupled_length, judge
 from standage.railway.figures import tidy
 from standage.railway.guesses import Guess, told
+from standage.railway.joints import with_types
 from standage.railway.reasons import Assumed, Reason
 from standage.railway.throws import centre_throw_mm, end_throw_mm, run_on_angle_deg, stands_on
 from standage.railway.vehicles import Running, Vehicle
+
+_TYPICAL = CouplingTypes()
 
 
 class BodyOnCurve(msgspec.Struct, frozen=True, kw_only=True):
@@ -50,22 +54,30 @@ class Weighed(msgspec.Struct, frozen=True, kw_only=True):
     guesses: tuple[Guess, ...]
 
 
-def on_curve(vehicle: Vehicle, *, radius_mm: float, radius_plus_minus_mm: float = 0.0) -> OnCurve:
+def on_curve(
+    vehicle: Vehicle, *, radius_mm: float, radius_plus_minus_mm: float = 0.0, types: CouplingTypes = _TYPICAL
+) -> OnCurve:
     """Return whether ``vehicle`` runs on a curve of ``radius_mm`` to the centre line, and its throws there.
 
     Where the curve's own ± leaves it open whether the vehicle runs, the verdict is ``marginal``. Throws are null where
-    the body cannot stand on the curve, or where a figure is missing, which a reason then names.
+    the body cannot stand on the curve, or where a figure is missing, which a reason then names. ``types`` supply what
+    is not given of its couplings.
     """
-    return weigh(vehicle, radius_mm=radius_mm, radius_plus_minus_mm=radius_plus_minus_mm).answer
+    return weigh(vehicle, radius_mm=radius_mm, radius_plus_minus_mm=radius_plus_minus_mm, types=types).answer
 
 
-def weigh(vehicle: Vehicle, *, radius_mm: float, radius_plus_minus_mm: float = 0.0) -> Weighed:
+def weigh(
+    vehicle: Vehicle, *, radius_mm: float, radius_plus_minus_mm: float = 0.0, types: CouplingTypes = _TYPICAL
+) -> Weighed:
     """Return what ``on_curve`` does, and beside it the guesses one by one."""
+    vehicle, by_type = with_types(vehicle, types=types)
     bodies = shapes(vehicle)
     judgement = _between(vehicle, bodies, radius_mm=radius_mm, plus_minus_mm=radius_plus_minus_mm)
     stood = tuple(_stand(body, radius_mm) for body in bodies)
     length_mm, _ = coupled_length(vehicle, bodies)
     guesses = tuple(guess for body in bodies for guess in body.guesses) + judgement.guesses
+    if vehicle.bodies is None and length_mm is not None:
+        guesses += by_type
     answer = OnCurve(
         name=vehicle.name,
         verdict=judgement.verdict,

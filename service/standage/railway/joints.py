@@ -1,6 +1,6 @@
 """The ends of vehicles, as far as their couplings are known, and the joint between two of them."""
 
-from typing import Literal
+from typing import Literal, TypeVar
 
 import msgspec
 
@@ -11,6 +11,7 @@ from standage.railway.phrases import give_or_take, millimetres
 from standage.railway.vehicles import LengthOver, Vehicle
 
 At = Literal["front", "rear"]
+V = TypeVar("V", bound=Vehicle)
 
 
 class End(msgspec.Struct, frozen=True, kw_only=True):
@@ -67,6 +68,28 @@ def end_of(vehicle: Vehicle, *, at: At, over: LengthOver, types: CouplingTypes) 
     )
 
 
+def with_types(vehicle: V, *, types: CouplingTypes) -> tuple[V, tuple[Guess, ...]]:
+    """Return ``vehicle`` with the reach and the mounting that its couplings' types supply, and what that guesses.
+
+    What is given of the vehicle's own couplings stays as it is.
+    """
+    filled: dict[str, Coupling] = {}
+    guesses: tuple[Guess, ...] = ()
+    ends: tuple[tuple[At, Coupling | None], ...] = (("front", vehicle.front_coupling), ("rear", vehicle.rear_coupling))
+    for at, given in ends:
+        own = given or _UNSAID
+        kind = types.kind(own.type, scale=vehicle.scale)
+        if kind is None:
+            continue
+        guesses += (*_reach(vehicle, at, own, kind)[1], *_mounting(vehicle, at, own, kind))
+        filled[f"{at}_coupling"] = msgspec.structs.replace(
+            own,
+            reach_mm=kind.reach_mm if own.reach_mm is None else own.reach_mm,
+            mounting=kind.mounting if own.mounting is None else own.mounting,
+        )
+    return msgspec.structs.replace(vehicle, **filled) if filled else vehicle, guesses
+
+
 def gap(leading: End, following: End) -> Extent:
     """Return the gap between two coupled ends, pulled out: reach and reach.
 
@@ -112,6 +135,14 @@ def _reach(vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind | None) -
         plus_minus_mm=plus_minus_mm,
     )
     return Extent(known_mm=kind.reach_mm, plus_minus_mm=plus_minus_mm), (guess,)
+
+
+def _mounting(vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind) -> tuple[Guess, ...]:
+    if own.mounting is not None or kind.mounting is None:
+        return ()
+    about = f"the coupling is taken to be carried as its type says: {kind.mounting}, {_whose(kind)}"
+    field = f"{at}_coupling.mounting"
+    return (Guess(vehicle=vehicle.name, field=field, about=about, source=_source(kind)),)
 
 
 def _given_projection(

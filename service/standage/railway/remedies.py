@@ -36,6 +36,8 @@ def spare_there(
 ) -> float | None:
     """Return what ``train``, coupled up as ``made_up``, leaves in ``place``; None where it does not fit there."""
     stood = stand(made_up, place, allowance(place, on_record=on_record, stopping_margin_mm=stopping_margin_mm))
-    if stood.verdict != "fits" or not all(suited(vehicle, place).suits for vehicle in train.vehicles):
+    if stood.verdict != "fits":
+        return None
+    if not all(suited(vehicle, place, types=made_up.types).suits for vehicle in train.vehicles):
         return None
     return stood.fit.spare_mm

@@ -7,9 +7,11 @@ import msgspec
 
 from standage.railway.allowances import called
 from standage.railway.bodies import shapes
+from standage.railway.couplings import CouplingTypes
 from standage.railway.evidence import CurveVerdict, judge
 from standage.railway.figures import tidy
 from standage.railway.guesses import Guess, Source
+from standage.railway.joints import with_types
 from standage.railway.nem import Size, structure_gauge
 from standage.railway.phrases import millimetres
 from standage.railway.places import Place
@@ -29,6 +31,7 @@ _AS_FIT: dict[CurveVerdict, FitVerdict] = {
     "marginal": "tight",
     "runs": "fits",
 }
+_TYPICAL = CouplingTypes()
 _HEIGHT_SIZES: dict[ScaleName, Size] = {"N": "N", "N British": "N", "TT": "TT", "H0": "H0", "HO": "H0", "0": "0"}
 _HEIGHT_SIZES |= {"00": "H0", "OO": "H0", "EM": "H0"}
 
@@ -48,17 +51,17 @@ class Suited(msgspec.Struct, frozen=True, kw_only=True):
 _Found = Iterator[Finding | Guess]
 
 
-def suited(vehicle: Vehicle, place: Place) -> Suited:
+def suited(vehicle: Vehicle, place: Place, *, types: CouplingTypes = _TYPICAL) -> Suited:
     """Return how ``vehicle`` suits ``place``, compared in all that the place says of itself.
 
     Another gauge or a curve it does not run on is ``does_not_fit``, as is a height over the headroom; other wheels are
     ``cannot_tell``; another scale on the same gauge is only noted. What the vehicle does not say of gauge, scale and
-    wheels is taken to be the road's, and told as a guess.
+    wheels is taken to be the road's, and told as a guess; ``types`` supply what is not given of its couplings.
     """
     found = [
         *_by_gauge(vehicle, place),
         *_by_wheels(vehicle, place),
-        *_by_curve(vehicle, place),
+        *_by_curve(vehicle, place, types),
         *_by_height(vehicle, place),
     ]
     return Suited(
@@ -137,11 +140,14 @@ def _by_wheels(vehicle: Vehicle, place: Place) -> _Found:
         yield Finding(verdict="cannot_tell", reason=reason)
 
 
-def _by_curve(vehicle: Vehicle, place: Place) -> _Found:
+def _by_curve(vehicle: Vehicle, place: Place, types: CouplingTypes) -> _Found:
     if place.minimum_radius_mm is None:
         return
+    vehicle, by_type = with_types(vehicle, types=types)
     judged = judge(vehicle, shapes(vehicle), radius_mm=place.minimum_radius_mm)
     yield from judged.guesses
+    if any(reason.code == "ratio_advice" for reason in judged.because):
+        yield from by_type
     if judged.verdict != "runs":
         for reason in judged.because:
             yield Finding(verdict=_AS_FIT[judged.verdict], reason=reason)

@@ -69,12 +69,12 @@ def choose(  # noqa: PLR0913 - engines, pool and place are the question; the res
     one of which a figure is missing is left out. **Source** derived.
     """
     front = front_of(engines, types=types)
-    against = [*_against(engines, place, given), *_unknown_front(front)]
+    against = [*_against(engines, place, given, types=types), *_unknown_front(front)]
     if against:
         verdict: ChoiceVerdict = "holds_none" if overall(against) == "does_not_fit" else "cannot_tell"
         return Choice(verdict=verdict, taken=None, proved=True, because=sorted_reasons(against))
     members = members_of(pool, types=types)
-    unsuited = {number: _unsuited(number, one.vehicle, place) for number, one in enumerate(pool)}
+    unsuited = {number: _unsuited(number, one.vehicle, place, types=types) for number, one in enumerate(pool)}
     suits = [number for number, one in unsuited.items() if one is None]
     order_counts = _by_trial(place) or _has_face(place)
     cars = cars_of(pool, members, places=suits, alike=not order_counts)
@@ -86,12 +86,12 @@ def choose(  # noqa: PLR0913 - engines, pool and place are the question; the res
     return _told(found, cars, by=by, left_out=sorted(left_out, key=lambda one: one.place))
 
 
-def _against(engines: Sequence[Standing], place: Place, given: Allowance) -> Iterator[Finding]:
+def _against(engines: Sequence[Standing], place: Place, given: Allowance, *, types: CouplingTypes) -> Iterator[Finding]:
     """Yield what speaks against every train there: the road not measured, an engine that does not suit it."""
     if given.room_mm is None:
         yield Finding(verdict="cannot_tell", reason=unsurveyed(given))
     for engine in engines:
-        yield from (one for one in suited(engine, place).findings if one.verdict != "fits")
+        yield from (one for one in suited(engine, place, types=types).findings if one.verdict != "fits")
 
 
 def _unknown_front(front: Front | None) -> Iterator[Finding]:
@@ -134,8 +134,8 @@ def _task(  # noqa: PLR0913 - one field of the task each
     )
 
 
-def _unsuited(number: int, vehicle: Standing, place: Place) -> LeftOut | None:
-    findings = [one for one in suited(vehicle, place).findings if one.verdict != "fits"]
+def _unsuited(number: int, vehicle: Standing, place: Place, *, types: CouplingTypes) -> LeftOut | None:
+    findings = [one for one in suited(vehicle, place, types=types).findings if one.verdict != "fits"]
     if not findings:
         return None
     worst = min(findings, key=lambda one: WORST_FIRST.index(one.verdict))

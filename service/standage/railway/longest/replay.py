@@ -45,7 +45,7 @@ def broken_rules(
         yield "a train of nothing is none"
         return
     for vehicle in train.vehicles:
-        if not suited(vehicle, place).suits:
+        if not suited(vehicle, place, types=types).suits:
             yield f"{vehicle.name} does not suit the place"
     verdict = stand(coupled(train, types=types), place, given).verdict
     if verdict != "fits":

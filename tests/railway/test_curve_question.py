@@ -64,7 +64,7 @@ def test_a_figure_that_a_running_vehicle_lacks_is_named_beside_the_worst() -> No
 def test_like_assumptions_of_several_vehicles_are_told_once() -> None:
     answer = ask(coach("A", bogie_wheelbase_mm=None), coach("B", bogie_wheelbase_mm=None))
     told = [note for note in answer.assumed if note.field == "bogie_wheelbase_mm"]
-    assert [note.message for note in told] == ["A and B: its bogies' wheelbase is not given and counts as 0"]
+    assert [note.message for note in told] == ["A and B, each: its bogies' wheelbase is not given and counts as 0"]
 
 
 def test_the_curve_s_own_doubt_reaches_every_vehicle() -> None:

@@ -1,5 +1,6 @@
 """Figures that nobody measured, gathered so that one guess made of many vehicles is told once."""
 
+import re
 from collections.abc import Iterable
 from typing import Literal
 
@@ -9,6 +10,8 @@ from standage.railway.phrases import listed
 from standage.railway.reasons import Assumed
 
 Source = Literal["typical", "scaled", "default", "common_practice", "given_by_type", "taken_as_read"]
+
+_OF_ONE = re.compile(r"\bits?\b")
 
 
 class Guess(msgspec.Struct, frozen=True, kw_only=True):
@@ -42,9 +45,14 @@ def _one(key: tuple[str, Source, float | None, float | None], made_of: list[tupl
     field = fields.pop() if len(fields) == 1 else made_of[0][1].rpartition(".")[2]
     return Assumed(
         field=field,
-        message=f"{listed(names)}: {about}",
+        message=f"{_called(names, about)}: {about}",
         source=source,
         vehicle=names[0] if len(names) == 1 else None,
         value_mm=value_mm,
         plus_minus_mm=plus_minus_mm,
     )
+
+
+def _called(names: list[str], about: str) -> str:
+    """Return the names as they stand before ``about``, which may go on to speak of one vehicle."""
+    return f"{listed(names)}, each" if len(names) > 1 and _OF_ONE.search(about) else listed(names)

@@ -7,6 +7,7 @@ from math import sqrt
 import pytest
 
 from standage.questions.passing import PassingAnswer, PassingCase, PassingRequest, reckon
+from standage.railway.couplings import Coupling, CouplingKind
 from standage.railway.faults import Faulty, convert
 from standage.railway.vehicles import Body, Vehicle
 
@@ -264,3 +265,13 @@ def test_thirty_vehicles_are_judged_without_trying_nine_hundred_pairs_one_by_one
     start = time.perf_counter()
     ask(*fleet, spacing_mm=60, radius_mm=400)
     assert time.perf_counter() - start < 0.5
+
+
+def test_what_a_types_couplings_reach_is_no_part_of_the_body_that_passes() -> None:
+    """190 mm over couplings that reach 5 mm each are 180 over buffers."""
+    hook = Coupling(type="Staple hook")
+    types = (CouplingKind(name="Staple hook", reach_mm=5.0),)
+    over = wagon(length_mm=190.0, length_over="couplings", front_coupling=hook, rear_coupling=hook)
+    answer = ask(over, spacing_mm=60, radius_mm=400, types=types)
+    assert answer.least_gap_mm == ask(wagon(), spacing_mm=60, radius_mm=400).least_gap_mm
+    assert ("reach_mm", 5.0) in {(note.field, note.value_mm) for note in answer.assumed}

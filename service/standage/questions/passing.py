@@ -9,6 +9,7 @@ import msgspec
 from standage.questions.asked import Vehicles
 from standage.questions.sources import Sources
 from standage.railway.case_slips import passing_slips
+from standage.railway.couplings import CouplingKind, CouplingTypes
 from standage.railway.faults import Ruled
 from standage.railway.figures import Length, Radius, Room, says, tidy
 from standage.railway.guesses import told
@@ -49,7 +50,7 @@ class PassingRequest(Ruled, frozen=True, kw_only=True):
 
 
 class PassingCase(msgspec.Struct, frozen=True, kw_only=True):
-    """All that is needed to answer; a radius of None is straight track."""
+    """All that is needed to answer; a radius of None is straight track. ``types`` are the club's own couplings."""
 
     vehicles: tuple[Vehicle, ...]
     inner_radius_mm: float | None
@@ -57,6 +58,7 @@ class PassingCase(msgspec.Struct, frozen=True, kw_only=True):
     margin_mm: float | None = None
     scale: ScaleName | None = None
     gauge_mm: float | None = None
+    types: tuple[CouplingKind, ...] = ()
 
 
 class PassingAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -90,6 +92,7 @@ def gather(sources: Sources, request: PassingRequest) -> PassingCase:
         margin_mm=request.margin_mm,
         scale=request.scale,
         gauge_mm=request.gauge_mm,
+        types=sources.coupling_types(),
     )
 
 
@@ -97,7 +100,7 @@ def reckon(case: PassingCase) -> PassingAnswer:
     """Return whether every vehicle of ``case`` passes every other and its own like, both ways round."""
     straight = case.inner_radius_mm is None
     tracks = Tracks(inner_radius_mm=case.inner_radius_mm or inf, spacing_mm=case.spacing_mm)
-    stock = passing_stock(case.vehicles, scale=case.scale)
+    stock = passing_stock(case.vehicles, scale=case.scale, types=CouplingTypes(case.types))
     margin_mm, assumed = _margin(case)
     passers = tuple(passer for one in stock for passer in one.passers(straight=straight))
     unknown = (*(lack for one in stock for lack in one.lacks(straight=straight)), *cannot_stand(passers, tracks))
@@ -116,7 +119,7 @@ def reckon(case: PassingCase) -> PassingAnswer:
         least_radius_mm=least_radius_mm,
         pairs=pairs,
         because=(*because, *never_there(stock, tracks), *no_radius),
-        assumed=assumed + told(guess for one in stock for body in one.bodies for guess in body.guesses),
+        assumed=assumed + told(guess for one in stock for guess in one.guesses),
         warnings=passing_slips(
             case.vehicles, inner_radius_mm=case.inner_radius_mm, spacing_mm=case.spacing_mm, of=case.scale
         ),

@@ -161,8 +161,9 @@ def _most(goes: Callable[[int], bool], *, most: int) -> int:
 
 
 def _some(row: Row, standing: int, working: int, *, spare_mm: float, off_mm: float) -> Reason:
+    stand = "stands" if standing == 1 else "stand"
     message = (
-        f"{standing} of {row.name} stand clear with {millimetres(spare_mm)} to spare{give_or_take(off_mm)}; "
+        f"{row.name}: {standing} {stand} clear with {millimetres(spare_mm)} to spare{give_or_take(off_mm)}; "
         f"{working} can be worked there"
     )
     return Reason(code="holds", message=message, vehicle=row.name, amount_mm=spare_mm)

@@ -5,22 +5,27 @@ from collections.abc import Iterable, Iterator
 import msgspec
 
 from standage.railway.bodies import BodyShape, shapes
+from standage.railway.couplings import CouplingTypes
 from standage.railway.curves import on_curve
 from standage.railway.extents import Missing
 from standage.railway.figures import tidy
+from standage.railway.guesses import Guess
+from standage.railway.joints import with_types
 from standage.railway.passing import Pair, Passer, Tracks
 from standage.railway.reasons import Reason
 from standage.railway.scales import ScaleName
 from standage.railway.vehicles import Vehicle
 
 _WIDTH = "width_mm"
+_TYPICAL = CouplingTypes()
 
 
 class PassingStock(msgspec.Struct, frozen=True, kw_only=True):
-    """One vehicle with its bodies as far as they are known."""
+    """One vehicle with its bodies as far as they are known, and what was guessed to know them."""
 
     vehicle: Vehicle
     bodies: tuple[BodyShape, ...]
+    guesses: tuple[Guess, ...]
 
     def lacks(self, *, straight: bool) -> Iterator[Reason]:
         """Yield what has to be measured; on straight track the widths alone count."""
@@ -58,12 +63,26 @@ def _lack(missing: Missing, why: str) -> Reason:
     return Reason(code="missing_figure", message=message, vehicle=missing.vehicle, field=missing.field)
 
 
-def passing_stock(vehicles: Iterable[Vehicle], *, scale: ScaleName | None) -> tuple[PassingStock, ...]:
-    """Return each different vehicle with its bodies; one that gives no scale is of ``scale``."""
+def passing_stock(
+    vehicles: Iterable[Vehicle], *, scale: ScaleName | None, types: CouplingTypes = _TYPICAL
+) -> tuple[PassingStock, ...]:
+    """Return each different vehicle with its bodies; one that gives no scale is of ``scale``.
+
+    What its couplings reach, their ``types``' figures counted, is taken off a length over couplings.
+    """
     of_scale = dict.fromkeys(
         vehicle if vehicle.scale is not None else msgspec.structs.replace(vehicle, scale=scale) for vehicle in vehicles
     )
-    return tuple(PassingStock(vehicle=vehicle, bodies=shapes(vehicle)) for vehicle in of_scale)
+    return tuple(_known(vehicle, types) for vehicle in of_scale)
+
+
+def _known(vehicle: Vehicle, types: CouplingTypes) -> PassingStock:
+    filled, by_type = with_types(vehicle, types=types)
+    bodies = shapes(filled)
+    guesses = tuple(guess for body in bodies for guess in body.guesses)
+    if vehicle.bodies is None and vehicle.length_over == "couplings":
+        guesses += tuple(guess for guess in by_type if guess.field.endswith("reach_mm"))
+    return PassingStock(vehicle=filled, bodies=bodies, guesses=guesses)
 
 
 def cannot_stand(passers: Iterable[Passer], tracks: Tracks) -> Iterator[Reason]:

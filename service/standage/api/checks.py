@@ -49,10 +49,10 @@ _ASK: dict[str, Any] = {"method": "GET", "tag": "Questions", "rate": "check", "t
 
 def check_operations() -> list[Operation]:
     """Return every question that can be asked."""
-    return [*_inline(), *_on_record()]
+    return [*_of_stock(), *_of_roads_and_rises(), *_of_figures(), *_on_record()]
 
 
-def _inline() -> list[Operation]:
+def _of_stock() -> list[Operation]:
     return [
         Operation(
             **_CHECK,
@@ -88,6 +88,11 @@ def _inline() -> list[Operation]:
             answer=passing.PassingAnswer,
             body=passing.PassingRequest,
         ),
+    ]
+
+
+def _of_roads_and_rises() -> list[Operation]:
+    return [
         Operation(
             **_CHECK,
             id="checkCapacity",
@@ -120,6 +125,11 @@ def _inline() -> list[Operation]:
             answer=haulage.HaulageAnswer,
             body=haulage.HaulageRequest,
         ),
+    ]
+
+
+def _of_figures() -> list[Operation]:
+    return [
         Operation(
             **_ASK,
             id="readLength",

@@ -200,14 +200,39 @@ def _inline_questions(recorder: Recorder) -> None:
     recorder.ask("checkGradient", {"rise_mm": 36, "run_mm": 500, "vertical_curve_mm": 300})
     recorder.ask("checkHaulage", {"gradient_one_in": 50, "vehicles_on_level": 32, "vehicles": 14})
     recorder.ask("checkHaulage", {"gradient_one_in": 50})
+    _reverse_questions(recorder, siding)
     recorder.ask("readLength", query="text=17%20ft%206%20in%20full%20size&scale=00")
     recorder.ask("readLength", query="text=a%20bit%20more")
+
+
+def _reverse_questions(recorder: Recorder, siding: Json) -> None:
+    engine, *pool = club.MILK_TRAIN
+    longest = {"engines": [engine], "pool": pool, "place": siding, "by": "number", "stopping_margin_mm": 20}
+    recorder.ask("checkLongestTrain", longest)
+    recorder.ask("checkLongestTrain", {**longest, "by": "weight"})
+    wishes = {"vehicles": [club.COACH], "places": [siding], "curve": {"radius_mm": 438}}
+    recorder.ask("checkWishList", wishes)
+    recorder.ask("checkWishList", {"vehicles": [club.COACH]})
+    trains = [{"name": "Milk", "vehicles": club.MILK_TRAIN}, {"name": "Engine and van", "vehicles": [engine, pool[-1]]}]
+    roads = [siding, {"name": "Dairy loop", "kind": "loop", "usable_length_mm": 900}]
+    recorder.ask("checkRoadAllocation", {"trains": trains, "roads": roads, "gap_mm": 30})
+    recorder.ask("checkRoadAllocation", {"trains": trains, "roads": [{"place_id": NOBODY}]})
+    recorder.ask("checkFill", {"roads": [{"road": roads[1], "trains": trains[1:]}, {"road": siding}]})
+    recorder.ask("checkFill", {"roads": []})
 
 
 def _questions_on_record(recorder: Recorder, ids: Mapping[str, str]) -> None:
     recorder.ask("getPlaceTrainFit", at=ids, query=f"train_id={ids['train_id']}")
     recorder.ask("getPlaceTrainFit", at={**ids, "place_id": NOBODY}, query=f"train_id={ids['train_id']}")
     recorder.ask("getPlaceTrainFit", at=ids, query=f"train_id={NOBODY}")
+    recorder.ask("getPlaceLongestTrain", at=ids, query="by=length")
+    recorder.ask("getPlaceLongestTrain", at={**ids, "place_id": NOBODY})
+    recorder.ask("getPlaceLongestTrain", at=ids, query=f"engine_id={NOBODY}")
+    for operation_id in ("getLayoutLimits", "getLayoutFits", "getLayoutFill"):
+        recorder.ask(operation_id, at=ids)
+        recorder.ask(operation_id, at={"layout_id": NOBODY})
+    recorder.ask("getUnsuitableStock", query="radius_mm=438")
+    recorder.ask("getUnsuitableStock", query="radius=438")
     for operation_id, name in (("getVehicleCurve", "vehicle_id"), ("getTrainCurve", "train_id")):
         recorder.ask(operation_id, at=ids, query="radius_mm=438")
         recorder.ask(operation_id, at={name: NOBODY}, query="radius_mm=438")

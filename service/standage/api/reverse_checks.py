@@ -54,10 +54,10 @@ class _Page(msgspec.Struct, frozen=True, kw_only=True):
 
 def reverse_operations() -> list[Operation]:
     """Return every question of this sort."""
-    return [*_inline(), *_of_places(), *_of_layouts(), _of_curves()]
+    return [*_of_stock(), *_of_roads(), *_of_places(), *_of_layouts(), _of_curves()]
 
 
-def _inline() -> list[Operation]:
+def _of_stock() -> list[Operation]:
     return [
         Operation(
             **_CHECK,
@@ -82,6 +82,11 @@ def _inline() -> list[Operation]:
             answer=wish_list.WishListAnswer,
             body=wish_list.WishListRequest,
         ),
+    ]
+
+
+def _of_roads() -> list[Operation]:
+    return [
         Operation(
             **_CHECK,
             heavy=road_allocation.is_heavy,

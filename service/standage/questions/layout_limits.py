@@ -35,7 +35,7 @@ class LimitAnswer(msgspec.Struct, frozen=True, kw_only=True):
     place: Annotated[str, says("The place it is from; the layout's own name where it says so of all places.")]
 
 
-class GradientAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class SteepestAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The steepest gradient, and where it is."""
 
     percent: Annotated[float, says("The gradient in per cent.")]
@@ -91,7 +91,7 @@ class LayoutLimitsAnswer(msgspec.Struct, frozen=True, kw_only=True):
         LimitAnswer | None, says("The longest train pulled out that stands in any of those at all.")
     ]
     least_radius: Annotated[LimitAnswer | None, says("The sharpest curve.")]
-    steepest_gradient: Annotated[GradientAnswer | None, says("The steepest gradient.")]
+    steepest_gradient: Annotated[SteepestAnswer | None, says("The steepest gradient.")]
     headroom: Annotated[LimitAnswer | None, says("The lowest headroom.")]
     swing: Annotated[SwingAnswer | None, says("The closest tracks.")]
     track: Annotated[tuple[TrackAnswer, ...], says("Scale, gauge and wheels that the track is laid for.")]
@@ -113,7 +113,7 @@ def reckon(case: LayoutLimitsCase) -> LayoutLimitsAnswer:
         fits_every_road=None if any(_longest_mm(place) is None for place in through) else _figure(shortest),
         longest_train=_figure(binding(through, _longest_mm, bound="most")),
         least_radius=_figure(_sharpest(case.layout, places)),
-        steepest_gradient=None if gradient is None else GradientAnswer(percent=gradient.value, place=gradient.place),
+        steepest_gradient=None if gradient is None else SteepestAnswer(percent=gradient.value, place=gradient.place),
         headroom=_figure(binding(places, lambda place: place.headroom_mm, bound="least")),
         swing=_swing(tightest_swing(places)),
         track=tuple(_tracks(places)),

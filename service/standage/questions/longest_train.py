@@ -174,15 +174,15 @@ def _answer(
         at_most_mm=choice.at_most_mm,
         left_out=tuple(_left_out(case, choice)),
         because=(*because, *_how_sure(case, choice)),
-        assumed=(*(() if train is None else told(_guesses(*train, case.place))), *given.assumed),
+        assumed=(*(() if train is None else told(_guesses(*train, case))), *given.assumed),
         warnings=fit_slips([one.vehicle for one in (*case.engines, *case.pool)], case.place),
     )
 
 
-def _guesses(train: Train, made_up: Coupled, place: Place) -> Iterator[Guess]:
+def _guesses(train: Train, made_up: Coupled, case: LongestTrainCase) -> Iterator[Guess]:
     yield from made_up.guesses()
     for vehicle in train.vehicles:
-        yield from suited(vehicle, place).guesses
+        yield from suited(vehicle, case.place, types=CouplingTypes(case.types)).guesses
 
 
 def _in_order(case: LongestTrainCase, choice: Choice) -> Iterator[InTheTrain]:

@@ -7,6 +7,7 @@ import msgspec
 
 from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
 from standage.railway.case_slips import curve_slips
+from standage.railway.couplings import CouplingKind, CouplingTypes
 from standage.railway.curves import OnCurve, Weighed, weigh
 from standage.railway.evidence import WORST_FIRST, CurveVerdict
 from standage.railway.faults import Fault
@@ -42,6 +43,7 @@ class UnsuitableStockCase(msgspec.Struct, frozen=True, kw_only=True):
 
     radius_mm: float
     vehicles: tuple[NamedVehicle, ...]
+    types: tuple[CouplingKind, ...] = ()
     radius_plus_minus_mm: float = 0.0
     then: Position | None = None
 
@@ -72,8 +74,9 @@ class UnsuitableStockAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defa
 
 def reckon(case: UnsuitableStockCase) -> UnsuitableStockAnswer:
     """Return the vehicles of ``case`` that may not use its curve."""
+    types = CouplingTypes(case.types)
     weighed = [
-        (one, weigh(one.vehicle, radius_mm=case.radius_mm, radius_plus_minus_mm=case.radius_plus_minus_mm))
+        (one, weigh(one.vehicle, radius_mm=case.radius_mm, radius_plus_minus_mm=case.radius_plus_minus_mm, types=types))
         for one in case.vehicles
     ]
     verdict = worst((each.answer.verdict for _, each in weighed), order=WORST_FIRST)
@@ -115,5 +118,6 @@ def case_of(
         radius_mm=query.radius_mm,
         radius_plus_minus_mm=query.radius_plus_minus_mm or 0.0,
         vehicles=tuple(one for _, one in found[:limit]),
+        types=sources.coupling_types(),
         then=position(VEHICLES, found[limit - 1][0]) if len(found) > limit else None,
     )

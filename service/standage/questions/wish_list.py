@@ -9,6 +9,7 @@ from standage.questions.asked import AskedPlace, AskedVehicle
 from standage.questions.whole_lists import NamedPlace, WholeLists, each_of
 from standage.railway.allowances import allowance
 from standage.railway.case_slips import stock_slips
+from standage.railway.couplings import CouplingKind, CouplingTypes
 from standage.railway.curves import weigh
 from standage.railway.evidence import CurveVerdict
 from standage.railway.extents import length_of
@@ -80,6 +81,7 @@ class WishListCase(msgspec.Struct, frozen=True, kw_only=True):
     vehicles: tuple[Vehicle, ...]
     places: tuple[NamedPlace, ...]
     curve: WishedCurve | None = None
+    types: tuple[CouplingKind, ...] = ()
 
 
 class AtOnePlace(msgspec.Struct, frozen=True, kw_only=True):
@@ -118,7 +120,8 @@ def reckon(case: WishListCase) -> WishListAnswer:
     asked: those can be changed.
     """
     guesses: list[Guess] = []
-    wishes = tuple(_wish(vehicle, case, guesses) for vehicle in case.vehicles)
+    types = CouplingTypes(case.types)
+    wishes = tuple(_wish(vehicle, case, types, guesses) for vehicle in case.vehicles)
     suitable = tuple(wish.name for wish in wishes if wish.verdict == "suits")
     return WishListAnswer(
         verdict=max((wish.verdict for wish in wishes), key=WORST_FIRST.index),
@@ -130,13 +133,14 @@ def reckon(case: WishListCase) -> WishListAnswer:
     )
 
 
-def _wish(vehicle: Vehicle, case: WishListCase, guesses: list[Guess]) -> Wish:
-    against = [_at(vehicle, one, guesses) for one in case.places]
+def _wish(vehicle: Vehicle, case: WishListCase, types: CouplingTypes, guesses: list[Guess]) -> Wish:
+    against = [_at(vehicle, one, types, guesses) for one in case.places]
     if case.curve is not None:
         weighed = weigh(
             vehicle,
             radius_mm=case.curve.radius_mm,
             radius_plus_minus_mm=case.curve.radius_plus_minus_mm or 0.0,
+            types=types,
         )
         guesses += weighed.guesses
         against.append(_on_curve(weighed.answer.verdict, weighed.answer.because))
@@ -152,8 +156,8 @@ def _on_curve(verdict: CurveVerdict, because: Sequence[Reason]) -> AtOnePlace:
     return AtOnePlace(place=None, place_id=None, verdict=_AS_WISH[verdict], because=tuple(because))
 
 
-def _at(vehicle: Vehicle, one: NamedPlace, guesses: list[Guess]) -> AtOnePlace:
-    found = suited(vehicle, one.place)
+def _at(vehicle: Vehicle, one: NamedPlace, types: CouplingTypes, guesses: list[Guess]) -> AtOnePlace:
+    found = suited(vehicle, one.place, types=types)
     guesses += found.guesses
     findings = (*found.findings, *_too_long(vehicle, one))
     return AtOnePlace(
@@ -190,4 +194,6 @@ def gather(sources: WholeLists, request: WishListRequest) -> WishListCase:
         lambda: sources.places_asked(request.places, each_of("/places", request.places)),
         lambda: () if request.layout_id is None else sources.layout_named(request.layout_id, "/layout_id").places,
     )
-    return WishListCase(vehicles=vehicles, places=(*layout, *places), curve=request.curve)
+    return WishListCase(
+        vehicles=vehicles, places=(*layout, *places), curve=request.curve, types=sources.coupling_types()
+    )

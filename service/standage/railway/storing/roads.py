@@ -103,7 +103,7 @@ def _of_one_road(
         made_up = coupled(train, types=types)
         if stand(made_up, place, given).verdict != "fits":
             yield f"a train does not stand for certain in {given.place}"
-        if not all(suited(vehicle, place).suits for vehicle in train.vehicles):
+        if not all(suited(vehicle, place, types=types).suits for vehicle in train.vehicles):
             yield f"a train has a vehicle that does not suit {given.place}"
         pulled_out = made_up.pulled_out()
         asked_mm += pulled_out.known_mm + pulled_out.plus_minus_mm

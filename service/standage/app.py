@@ -10,7 +10,7 @@ from functools import partial
 from importlib.resources import files
 from typing import Any
 
-from anyio import CapacityLimiter, to_thread
+from anyio import CancelScope, CapacityLimiter, create_task_group, sleep, to_thread
 from litestar import Litestar, Request, Response
 from litestar.types import ASGIApp
 
@@ -35,6 +35,7 @@ from standage.settings import Settings, settings_from
 log = logging.getLogger(__name__)
 
 _POSTGRESQL_WRITES = 10
+_TIDY_EVERY_S = 3600
 
 
 def operations() -> list[Operation]:
@@ -90,12 +91,26 @@ async def _lifespan(asker: Asker, _app: Litestar, *, closes_database: bool) -> A
         await to_thread.run_sync(asker.gate.require)
     except Refusal as refusal:
         log.warning("not ready yet: %s", refusal)
-    try:
-        yield
-    finally:
-        await to_thread.run_sync(asker.pool.close)
+    async with create_task_group() as tasks:
+        tasks.start_soon(_tidy_up, asker)
+        try:
+            yield
+        finally:
+            tasks.cancel_scope.cancel()
+            with CancelScope(shield=True):
+                await to_thread.run_sync(asker.pool.close)
     if closes_database:
         asker.database.dispose()
+
+
+async def _tidy_up(asker: Asker) -> None:
+    """Forget, every hour, the answers that are kept no longer."""
+    while True:
+        try:
+            await to_thread.run_sync(asker.forget_old_answers)
+        except Refusal as refusal:
+            log.warning("could not tidy up: %s", refusal)
+        await sleep(_TIDY_EVERY_S)
 
 
 def _hand_on(_request: Request[Any, Any, Any], error: Exception) -> Response[bytes]:

@@ -25,7 +25,7 @@ from standage.api.preconditions import LONGEST_HEADER, strong_tags
 from standage.api.problems import Rejected
 from standage.api.sending import Sent, encoded, readable, reported
 from standage.railway.faults import Fault, Faulty, all_of
-from standage.registry.answers import KeyedRequest, StoredAnswer, claim, settle
+from standage.registry.answers import KeyedRequest, StoredAnswer, claim, forget_old_answers, settle
 from standage.registry.bodies import looks_like_id
 from standage.registry.credentials import principal_for
 from standage.registry.engine import Database
@@ -107,6 +107,12 @@ class Asker:
             return found
         sent: Sent = await self.pool.run(reported, act.report, found.gathered)
         return readable(sent, arrival.method, arrival.headers)
+
+    def forget_old_answers(self) -> None:
+        """Delete the answers that no repeated request gets any more; nothing where the database is not ready yet."""
+        if self.gate.is_open:
+            with self.database.write() as connection:
+                forget_old_answers(Writing(connection, self.clock()))
 
     async def _write_in_turn(self, operation: Operation, arrival: Arrival) -> Sent:
         if self.writers.statistics().tasks_waiting > _MOST_WAITING_WRITES:

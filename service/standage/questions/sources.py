@@ -45,7 +45,7 @@ from standage.registry.reading import Listing, Reading
 from standage.registry.records import Record
 
 _STANDING = tuple(Standing.__struct_fields__)
-MOST_TYPES = 200
+MOST_TYPES = 1000
 MOST_BESIDE = 200
 MOST_AT_ONCE = 10_000
 """So many ids go into one statement: both databases bound what it may hold."""

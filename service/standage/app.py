@@ -28,7 +28,7 @@ from standage.api.records import record_operations
 from standage.api.reverse_checks import reverse_operations
 from standage.api.routes import routes
 from standage.api.shunting import shunting_operations
-from standage.railway.faults import Refusal
+from standage.railway.terms.faults import Refusal
 from standage.registry.engine import Database, open_database
 from standage.settings import Settings, settings_from
 

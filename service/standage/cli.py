@@ -16,7 +16,7 @@ from granian.server import Server
 from standage.api.pages_for_people import document_bytes
 from standage.app import openapi_document
 from standage.demo.tour import run_demo
-from standage.railway.faults import Faulty, Refusal
+from standage.railway.terms.faults import Faulty, Refusal
 from standage.registry.clubs import found_club
 from standage.registry.engine import open_database
 from standage.registry.migrate import migrate, prepare

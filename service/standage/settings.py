@@ -6,7 +6,7 @@ from typing import Literal
 
 import msgspec
 
-from standage.railway.faults import Refusal
+from standage.railway.terms.faults import Refusal
 
 DEFAULT_DATABASE_URL = "sqlite:///standage.sqlite3"
 

@@ -14,8 +14,8 @@ import pytest
 
 from standage.api.pool import FailedError, Pool
 from standage.questions.deal import distinct_names
-from standage.railway.faults import Fault, Faulty
 from standage.railway.shunting.yard import Wagon
+from standage.railway.terms.faults import Fault, Faulty
 from standage.registry.records import Busy
 from support.long_search import SLEEP_S, sleep_noted
 

@@ -10,9 +10,9 @@ from api.asking import NOBODY, Caller, Clock, Service, faults, serving
 from api.ground import CHECKS, DEAL, SHUNTING, WAGON, YARD, Ground, one_of
 from standage.questions import shunting_plan
 from standage.questions.asked import inline_yard
-from standage.railway.faults import convert
 from standage.railway.shunting.check import broken, couplings
 from standage.railway.shunting.yard import Puzzle, Visit
+from standage.railway.terms.faults import convert
 from standage.registry.engine import Database
 from standage.settings import Settings
 from support.yard_puzzles import least, weights_from_start

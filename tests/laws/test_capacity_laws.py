@@ -5,8 +5,8 @@ from hypothesis import strategies as st
 from msgspec import structs
 
 from standage.questions.capacity import CapacityAnswer, CapacityCase, reckon
-from standage.railway.couplings import Coupling
-from standage.railway.vehicles import Standing
+from standage.railway.stock.couplings import Coupling
+from standage.railway.stock.vehicles import Standing
 from support.stock import ask, plain, road
 from support.trains import known_couplings, known_vehicles, quarters
 

@@ -7,11 +7,11 @@ from hypothesis import strategies as st
 from msgspec import structs
 
 from standage.questions.curve import AskedCurve, CurveCase, reckon
-from standage.railway.couplings import Coupling
-from standage.railway.curves import OnCurve, on_curve
-from standage.railway.evidence import WORST_FIRST
-from standage.railway.faults import broken_rules
-from standage.railway.vehicles import Body, Standing, Trial, Vehicle
+from standage.railway.curving.curves import OnCurve, on_curve
+from standage.railway.curving.evidence import WORST_FIRST
+from standage.railway.stock.couplings import Coupling
+from standage.railway.stock.vehicles import Body, Standing, Trial, Vehicle
+from standage.railway.terms.faults import broken_rules
 
 
 def maybe(figure: st.SearchStrategy[float]) -> st.SearchStrategy[float | None]:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from standage.railway.gradients import (
+from standage.railway.climbs.gradients import (
     Climb,
     Helix,
     felt_percent,

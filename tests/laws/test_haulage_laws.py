@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from standage.railway.haulage import ROLLING_PERCENT, Pull, Way, band, engines_needed, steepest_hauled_percent
+from standage.railway.climbs.haulage import ROLLING_PERCENT, Pull, Way, band, engines_needed, steepest_hauled_percent
 
 ways = st.builds(Way, gradient_percent=st.floats(0, 10), curve_drag_percent=st.floats(0, 5))
 pulls = st.builds(

@@ -5,7 +5,7 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
-from standage.railway.lengths import Unread, Written, feet_and_inches, read_length
+from standage.railway.terms.lengths import Unread, Written, feet_and_inches, read_length
 
 INCH = Fraction("25.4")
 

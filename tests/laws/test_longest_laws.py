@@ -9,14 +9,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec import structs
 
-from standage.railway.allowances import allowance
-from standage.railway.couplings import CouplingTypes
 from standage.railway.longest.cars import PoolVehicle
 from standage.railway.longest.choice import Choice, choose
 from standage.railway.longest.replay import broken_rules
 from standage.railway.longest.room import By
-from standage.railway.places import Place
-from standage.railway.vehicles import Standing
+from standage.railway.roads.allowances import allowance
+from standage.railway.roads.places import Place
+from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.vehicles import Standing
 from support.stock import ask, road
 from support.trains import any_places, any_vehicles, known_couplings, known_vehicles, quarters
 

@@ -11,16 +11,12 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon  # type: ignore[import-untyped] # shapely ships no types
 
 from standage.questions.module_join import JoinTolerances, ModuleJoinCase, reckon
-from standage.railway.coupled import coupled
-from standage.railway.couplings import CouplingTypes
-from standage.railway.extents import Extent
-from standage.railway.joining import WORST_FIRST, JoinEnd
-from standage.railway.modules import Board, ConnectorPin, EndConnector, EndTrack, ModuleEnd, ModuleFigures
-from standage.railway.opposite import opposite
-from standage.railway.outlines import area_mm2, outline_faults
-from standage.railway.rakes import Rake, WholeLength, strung
-from standage.railway.shortfalls import Shortfall, standard_verdict, weighed
-from standage.railway.standard_rules import (
+from standage.railway.modules.boards import Board, ConnectorPin, EndConnector, EndTrack, ModuleEnd, ModuleFigures
+from standage.railway.modules.joining import WORST_FIRST, JoinEnd
+from standage.railway.modules.opposite import opposite
+from standage.railway.modules.outlines import area_mm2, outline_faults
+from standage.railway.modules.shortfalls import Shortfall, standard_verdict, weighed
+from standage.railway.modules.standard_rules import (
     BoardMass,
     EndStraight,
     LeastRadius,
@@ -31,8 +27,12 @@ from standage.railway.standard_rules import (
     StandardRule,
     WireAreaRule,
 )
-from standage.railway.standards import module_shortfalls, train_shortfalls
-from standage.railway.vehicles import Standing
+from standage.railway.modules.standards import module_shortfalls, train_shortfalls
+from standage.railway.stock.coupled import coupled
+from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.extents import Extent
+from standage.railway.stock.rakes import Rake, WholeLength, strung
+from standage.railway.stock.vehicles import Standing
 from support.trains import known_vehicles, maybe, quarters
 
 carried = st.sampled_from(["front rail", "back rail", "common return", "16 V bus", "bell"])

@@ -7,7 +7,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from msgspec import structs
 
-from standage.railway.passing import (
+from standage.railway.passing.gaps import (
     Passer,
     Tracks,
     least_inner_radius_mm,

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from standage.railway.scales import ScaleName, scale
-from standage.railway.slips import Likely, Slip
-from standage.railway.track_slips import radius_slips, spacing_slips
-from standage.railway.vehicle_slips import vehicle_slips
-from standage.railway.vehicles import VehicleFigures, VehicleKind
+from standage.railway.slips.slip import Likely, Slip
+from standage.railway.slips.track import radius_slips, spacing_slips
+from standage.railway.slips.vehicle import vehicle_slips
+from standage.railway.stock.vehicles import VehicleFigures, VehicleKind
+from standage.railway.terms.scales import ScaleName, scale
 from support.full_size import FULL_SIZE, FullSize
 
 SCALES: tuple[ScaleName, ...] = get_args(ScaleName)

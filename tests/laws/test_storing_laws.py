@@ -9,16 +9,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec import structs
 
-from standage.railway.allowances import allowance
-from standage.railway.capacity import row_of
-from standage.railway.couplings import CouplingTypes
-from standage.railway.crosswise import Crosswise
-from standage.railway.places import Place
+from standage.railway.roads.allowances import allowance
+from standage.railway.roads.places import Place
+from standage.railway.standing.capacity import row_of
+from standage.railway.standing.crosswise import Crosswise
+from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.trains import Train
 from standage.railway.storing.allotment import Allotment, allot
 from standage.railway.storing.packing import Storage, StorageRoad, StoredTrain
 from standage.railway.storing.roads import broken_rules, storage_of
 from standage.railway.storing.spots import most_worked_at, worked_at, working_mm
-from standage.railway.trains import Train
 from support.stock import ask, plain
 from support.trains import any_places, any_vehicles, known_vehicles, quarters, trains
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from standage.railway.throws import centre_throw_mm, end_throw_mm, run_on_angle_deg, versine_mm
+from standage.railway.curving.throws import centre_throw_mm, end_throw_mm, run_on_angle_deg, versine_mm
 from support.plan_view import Stock, angle_of_chord, stood
 
 lengths = st.floats(20, 400)

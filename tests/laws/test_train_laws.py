@@ -6,13 +6,13 @@ from hypothesis import strategies as st
 from msgspec import structs
 
 from standage.questions.train_fit import TrainFitAnswer
-from standage.railway.coupled import coupled
-from standage.railway.couplings import CouplingTypes
-from standage.railway.dropping import fewest_by_length
-from standage.railway.figures import tidy
-from standage.railway.places import Place
-from standage.railway.trains import Train
-from standage.railway.vehicles import Standing
+from standage.railway.roads.places import Place
+from standage.railway.standing.dropping import fewest_by_length
+from standage.railway.stock.coupled import coupled
+from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.trains import Train
+from standage.railway.stock.vehicles import Standing
+from standage.railway.terms.figures import tidy
 from support.stock import ask, road
 from support.trains import (
     any_places,

@@ -3,7 +3,7 @@
 import pytest
 
 from standage.railway.curving.buffers import RunningGear, standard_buffers, touching_buffers_radius_mm, usual_centres_mm
-from standage.railway.scales import ScaleName, scale
+from standage.railway.terms.scales import ScaleName, scale
 
 
 @pytest.mark.parametrize(

@@ -4,10 +4,10 @@ from fractions import Fraction
 
 import pytest
 
-from standage.railway.haulage import Way, curve_drag_percent, hauled_from_level, resistance_g
-from standage.railway.lengths import Written, read_length
-from standage.railway.scales import ScaleName
-from standage.railway.weights import recommended_mass_g
+from standage.railway.climbs.haulage import Way, curve_drag_percent, hauled_from_level, resistance_g
+from standage.railway.stock.weights import recommended_mass_g
+from standage.railway.terms.lengths import Written, read_length
+from standage.railway.terms.scales import ScaleName
 
 POUND_G = 453.59237
 OUNCE_G = POUND_G / 16

@@ -4,12 +4,12 @@ from math import inf
 
 import pytest
 
-from standage.railway.curves import on_curve
-from standage.railway.nem import Size, longest_wheelbase_mm, structure_gauge, tunnel_half_width_mm
-from standage.railway.practice import WIDTH_M
-from standage.railway.scales import full_size_mm
-from standage.railway.throws import centre_throw_mm, end_throw_mm, run_on_angle_deg, versine_mm
-from standage.railway.vehicles import Vehicle
+from standage.railway.curving.curves import on_curve
+from standage.railway.curving.throws import centre_throw_mm, end_throw_mm, run_on_angle_deg, versine_mm
+from standage.railway.stock.practice import WIDTH_M
+from standage.railway.stock.vehicles import Vehicle
+from standage.railway.terms.nem import Size, longest_wheelbase_mm, structure_gauge, tunnel_half_width_mm
+from standage.railway.terms.scales import full_size_mm
 
 # NEM 103 (2016): full-size body length and pivot centres of groups A, B, C in m. The size-0 lengths of the sheet are
 # at 1:43.5, though NEM 010 gives 1:45.

@@ -5,11 +5,11 @@ from math import inf
 import pytest
 
 from standage.questions.passing import PassingCase, reckon
-from standage.railway.curves import on_curve
-from standage.railway.passing import Passer, Tracks, nearest_pairs
-from standage.railway.scales import full_size_mm
-from standage.railway.throws import centre_throw_mm, end_throw_mm, run_on_angle_deg, versine_mm
-from standage.railway.vehicles import Vehicle
+from standage.railway.curving.curves import on_curve
+from standage.railway.curving.throws import centre_throw_mm, end_throw_mm, run_on_angle_deg, versine_mm
+from standage.railway.passing.gaps import Passer, Tracks, nearest_pairs
+from standage.railway.stock.vehicles import Vehicle
+from standage.railway.terms.scales import full_size_mm
 
 # Two coaches of group C, 27.2 m over buffers, pivots 19.5 m, 2.825 m wide. Source: NEM 103 (2016), NEM 112 as quoted.
 GROUP_C_H0 = Passer(

@@ -3,10 +3,10 @@
 import pytest
 
 from standage.questions.capacity import CapacityCase, reckon
-from standage.railway.couplings import TYPICAL, Coupling
-from standage.railway.extents import length_of
-from standage.railway.scales import ScaleName, scale
-from standage.railway.vehicles import Vehicle
+from standage.railway.stock.couplings import TYPICAL, Coupling
+from standage.railway.stock.extents import length_of
+from standage.railway.stock.vehicles import Vehicle
+from standage.railway.terms.scales import ScaleName, scale
 from support.full_size import FULL_SIZE, FullSize
 from support.stock import ask, plain, road, vehicle
 

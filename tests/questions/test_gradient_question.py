@@ -5,7 +5,7 @@ import math
 import pytest
 
 from standage.questions.gradient import GradientAnswer, GradientRequest, reckon
-from standage.railway.faults import Faulty, convert
+from standage.railway.terms.faults import Faulty, convert
 
 
 def answer(**asked: object) -> GradientAnswer:

@@ -3,7 +3,7 @@
 import pytest
 
 from standage.questions.haulage import HaulageAnswer, HaulageRequest, reckon
-from standage.railway.faults import Faulty, convert
+from standage.railway.terms.faults import Faulty, convert
 
 
 def answer(**asked: object) -> HaulageAnswer:

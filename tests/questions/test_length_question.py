@@ -3,8 +3,8 @@
 import pytest
 
 from standage.questions.length import LengthRequest, reckon
-from standage.railway.faults import Faulty, convert
-from standage.railway.scales import ScaleName
+from standage.railway.terms.faults import Faulty, convert
+from standage.railway.terms.scales import ScaleName
 
 
 def ask(text: str, scale: ScaleName | None = None) -> LengthRequest:

@@ -8,9 +8,9 @@ import pytest
 
 from standage.questions import shunting_plan
 from standage.questions.asked import inline_yard
-from standage.railway.couplings import CouplingKind
-from standage.railway.faults import convert
 from standage.railway.shunting.check import broken, couplings
+from standage.railway.stock.couplings import CouplingKind
+from standage.railway.terms.faults import convert
 from support.yard_questions import START, WAGONS, YARD, codes, faults, vehicles
 
 PLAN = {

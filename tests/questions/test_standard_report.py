@@ -12,9 +12,9 @@ from standage.questions.standard_report import (
     gather,
     reckon,
 )
-from standage.railway.faults import convert
-from standage.railway.modules import ModuleFigures
-from standage.railway.standard_rules import BoardMass, LongestTrain, Rules
+from standage.railway.modules.boards import ModuleFigures
+from standage.railway.modules.standard_rules import BoardMass, LongestTrain, Rules
+from standage.railway.terms.faults import convert
 from standage.registry.bodies import ModuleBody, StandardBody, TrainBody, TrainVehicle, VehicleBody
 from standage.registry.kinds import MODULES, STANDARDS, TRAINS, VEHICLES
 from support.clubs import Club

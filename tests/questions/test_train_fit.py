@@ -7,10 +7,10 @@ import msgspec
 import pytest
 
 from standage.questions.train_fit import OtherPlace, TrainFitCase, TrainFitRequest, reckon
-from standage.railway.couplings import Coupling, CouplingKind
-from standage.railway.faults import Faulty, convert
-from standage.railway.places import Place
-from standage.railway.trains import Train
+from standage.railway.roads.places import Place
+from standage.railway.stock.couplings import Coupling, CouplingKind
+from standage.railway.stock.trains import Train
+from standage.railway.terms.faults import Faulty, convert
 from support.stock import ask, codes, plain, road, vehicle
 
 ENGINE = plain("Engine", 200.0, kind="engine")

@@ -4,8 +4,8 @@ import pytest
 
 from standage.questions import capacity, curve, passing, train_fit
 from standage.questions.sources import Sources
-from standage.railway.faults import convert
-from standage.railway.slips import Slip
+from standage.railway.slips.slip import Slip
+from standage.railway.terms.faults import convert
 
 NOBODY = Sources(None, "")
 REACH = {"reach_mm": 4.5}

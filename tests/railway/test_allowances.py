@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from standage.railway.allowances import Allowance, allowance, called
+from standage.railway.roads.allowances import Allowance, allowance, called
 from support.stock import road
 
 

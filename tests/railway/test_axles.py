@@ -5,9 +5,9 @@ from typing import Any
 import pytest
 from msgspec import structs
 
-from standage.railway.axles import Axles, axles_of
-from standage.railway.extents import length_of
-from standage.railway.vehicles import Body, Vehicle
+from standage.railway.stock.axles import Axles, axles_of
+from standage.railway.stock.extents import length_of
+from standage.railway.stock.vehicles import Body, Vehicle
 
 
 def axles(length_mm: float | None = 200.0, **figures: Any) -> Axles:

@@ -4,10 +4,10 @@ from math import sqrt
 
 import pytest
 
-from standage.railway.bodies import BodyShape, length_over_buffers, shapes
-from standage.railway.couplings import Coupling
-from standage.railway.curves import on_curve
-from standage.railway.vehicles import Vehicle
+from standage.railway.curving.curves import on_curve
+from standage.railway.stock.bodies import BodyShape, length_over_buffers, shapes
+from standage.railway.stock.couplings import Coupling
+from standage.railway.stock.vehicles import Vehicle
 
 
 def only(vehicle: Vehicle) -> BodyShape:

@@ -5,8 +5,8 @@ from typing import Any
 import pytest
 
 from standage.questions.train_fit import TrainFitAnswer
-from standage.railway.bridging import bridging_of
-from standage.railway.vehicles import Standing
+from standage.railway.standing.bridging import bridging_of
+from standage.railway.stock.vehicles import Standing
 from support.stock import ask, codes, made_up, plain, road
 
 

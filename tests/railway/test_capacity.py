@@ -5,8 +5,8 @@ from typing import Any
 import pytest
 
 from standage.questions.capacity import CapacityAnswer, CapacityCase, reckon
-from standage.railway.couplings import Coupling, CouplingKind
-from standage.railway.vehicles import Vehicle
+from standage.railway.stock.couplings import Coupling, CouplingKind
+from standage.railway.stock.vehicles import Vehicle
 from support.stock import plain, vehicle
 
 

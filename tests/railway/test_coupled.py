@@ -3,10 +3,10 @@
 import pytest
 from msgspec import structs
 
-from standage.railway.couplings import Coupling, CouplingKind
-from standage.railway.guesses import told
-from standage.railway.trains import MeasuredRake
-from standage.railway.vehicles import Body, Standing
+from standage.railway.stock.couplings import Coupling, CouplingKind
+from standage.railway.stock.trains import MeasuredRake
+from standage.railway.stock.vehicles import Body, Standing
+from standage.railway.terms.guesses import told
 from support.stock import made_up, plain, vehicle
 
 NOSE = Coupling(reach_mm=1.0, projection_mm=10.0)

@@ -2,8 +2,8 @@
 
 import pytest
 
-from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.scales import ScaleName
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.terms.scales import ScaleName
 
 
 def reach_mm(types: CouplingTypes, name: str | None, scale: ScaleName | None) -> float | None:

@@ -5,8 +5,8 @@ import pickle
 import pytest
 
 from standage.questions.curve import AskedCurve, CurveAnswer, CurveCase, CurveRequest, reckon
-from standage.railway.faults import Faulty, convert
-from standage.railway.vehicles import Standing
+from standage.railway.stock.vehicles import Standing
+from standage.railway.terms.faults import Faulty, convert
 
 
 def coach(name: str = "Coach", **figures: object) -> Standing:

@@ -2,9 +2,9 @@
 
 import pytest
 
-from standage.railway.couplings import Coupling
-from standage.railway.curves import OnCurve, on_curve
-from standage.railway.vehicles import Body, Trial, Vehicle
+from standage.railway.curving.curves import OnCurve, on_curve
+from standage.railway.stock.couplings import Coupling
+from standage.railway.stock.vehicles import Body, Trial, Vehicle
 
 
 def coach(**figures: object) -> Vehicle:

@@ -5,10 +5,10 @@ from typing import Any
 import pytest
 from msgspec import structs
 
-from standage.railway.couplings import Coupling
-from standage.railway.dropping import fewest_by_length, fewest_by_trial
-from standage.railway.trains import MeasuredRake
-from standage.railway.vehicles import Standing
+from standage.railway.standing.dropping import fewest_by_length, fewest_by_trial
+from standage.railway.stock.couplings import Coupling
+from standage.railway.stock.trains import MeasuredRake
+from standage.railway.stock.vehicles import Standing
 from support.stock import ask, made_up, plain, road, vehicle
 
 ENGINE = plain("Engine", 200.0, kind="engine")

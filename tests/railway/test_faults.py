@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from standage.railway.faults import MOST_FAULTS, Faulty, Ruled, convert
+from standage.railway.terms.faults import MOST_FAULTS, Faulty, Ruled, convert
 
 
 class Part(Ruled, frozen=True, kw_only=True):

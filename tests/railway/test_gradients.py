@@ -4,8 +4,7 @@ import math
 
 import pytest
 
-from standage.railway.faults import Faulty, convert
-from standage.railway.gradients import (
+from standage.railway.climbs.gradients import (
     Climb,
     Helix,
     easing_needed_mm,
@@ -19,6 +18,7 @@ from standage.railway.gradients import (
     run_needed_mm,
     steepest_percent,
 )
+from standage.railway.terms.faults import Faulty, convert
 
 EASED = Climb(rise_mm=60, run_mm=2400, foot_curve_mm=400, top_curve_mm=400)
 SHARP = Climb(rise_mm=60, run_mm=2400)

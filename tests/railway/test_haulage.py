@@ -2,7 +2,7 @@
 
 import pytest
 
-from standage.railway.haulage import (
+from standage.railway.climbs.haulage import (
     Band,
     Pull,
     Way,

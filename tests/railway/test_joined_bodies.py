@@ -2,9 +2,9 @@
 
 import pytest
 
-from standage.railway.bodies import BodyShape, shapes
-from standage.railway.curves import on_curve
-from standage.railway.vehicles import Body, Vehicle
+from standage.railway.curving.curves import on_curve
+from standage.railway.stock.bodies import BodyShape, shapes
+from standage.railway.stock.vehicles import Body, Vehicle
 
 
 def halves(shape: BodyShape) -> tuple[float | None, float | None]:

@@ -5,7 +5,8 @@ from typing import Any
 import msgspec
 import pytest
 
-from standage.railway.joining import (
+from standage.railway.modules.boards import EndTrack
+from standage.railway.modules.joining import (
     JoinEnd,
     JoinFinding,
     by_gauge,
@@ -15,7 +16,6 @@ from standage.railway.joining import (
     not_compared,
     taken_as_read,
 )
-from standage.railway.modules import EndTrack
 
 DOUBLE = (EndTrack(name="up", offset_mm=-23.0), EndTrack(name="down", offset_mm=23.0))
 

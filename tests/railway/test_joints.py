@@ -4,9 +4,9 @@ from typing import Any
 
 import pytest
 
-from standage.railway.couplings import Coupling, CouplingKind, CouplingTypes
-from standage.railway.joints import End, closing_mm, end_of, gap
-from standage.railway.vehicles import LengthOver, Vehicle
+from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
+from standage.railway.stock.joints import End, closing_mm, end_of, gap
+from standage.railway.stock.vehicles import LengthOver, Vehicle
 
 OWN = CouplingKind(name="bar", reach_mm=5.0, reach_plus_minus_mm=0.25, projection_mm=1.0, play_mm=0.75)
 

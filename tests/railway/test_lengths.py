@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from standage.railway.lengths import (
+from standage.railway.terms.lengths import (
     Unread,
     Written,
     feet_and_inches,

@@ -2,8 +2,8 @@
 
 import pytest
 
-from standage.railway.modules import EndTrack
-from standage.railway.opposite import Facing, opposite, sideways
+from standage.railway.modules.boards import EndTrack
+from standage.railway.modules.opposite import Facing, opposite, sideways
 
 
 def tracks(**offsets_mm: float) -> list[EndTrack]:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from standage.railway.outlines import area_mm2, outline_faults
+from standage.railway.modules.outlines import area_mm2, outline_faults
 
 L_SHAPE = [(0.0, 0.0), (1200.0, 0.0), (1200.0, 300.0), (300.0, 300.0), (300.0, 900.0), (0.0, 900.0)]
 

@@ -7,9 +7,9 @@ from math import sqrt
 import pytest
 
 from standage.questions.passing import PassingAnswer, PassingCase, PassingRequest, reckon
-from standage.railway.couplings import Coupling, CouplingKind
-from standage.railway.faults import Faulty, convert
-from standage.railway.vehicles import Body, Vehicle
+from standage.railway.stock.couplings import Coupling, CouplingKind
+from standage.railway.stock.vehicles import Body, Vehicle
+from standage.railway.terms.faults import Faulty, convert
 
 
 def wagon(name: str = "Wagon", **figures: object) -> Vehicle:

@@ -1,8 +1,8 @@
 """Trains strung together of vehicles and rakes."""
 
-from standage.railway.rakes import Rake, WholeLength, strung
-from standage.railway.trains import MeasuredRake
-from standage.railway.vehicles import Standing
+from standage.railway.stock.rakes import Rake, WholeLength, strung
+from standage.railway.stock.trains import MeasuredRake
+from standage.railway.stock.vehicles import Standing
 
 
 def vehicle(name: str, *, reversed_: bool = False, count: int = 1) -> Standing:

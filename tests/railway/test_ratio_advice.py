@@ -3,9 +3,9 @@
 import msgspec
 import pytest
 
-from standage.railway.couplings import Coupling, CouplingKind, CouplingTypes
-from standage.railway.curves import OnCurve, on_curve
-from standage.railway.vehicles import Body, Standing, Vehicle
+from standage.railway.curving.curves import OnCurve, on_curve
+from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
+from standage.railway.stock.vehicles import Body, Standing, Vehicle
 from support.stock import ask, road
 
 

@@ -2,10 +2,9 @@
 
 import pytest
 
-from standage.railway.places import Place
-from standage.railway.scales import ScaleName, scale
-from standage.railway.slips import Slip, shown
-from standage.railway.track_slips import (
+from standage.railway.roads.places import Place
+from standage.railway.slips.slip import Slip, shown
+from standage.railway.slips.track import (
     called_slips,
     gradient_slips,
     lengths_agree,
@@ -13,9 +12,10 @@ from standage.railway.track_slips import (
     radius_slips,
     spacing_slips,
 )
-from standage.railway.vehicle_slips import vehicle_slips
-from standage.railway.vehicles import Body, VehicleFigures, VehicleKind
-from standage.railway.wire_slips import wire_slips
+from standage.railway.slips.vehicle import vehicle_slips
+from standage.railway.slips.wire import wire_slips
+from standage.railway.stock.vehicles import Body, VehicleFigures, VehicleKind
+from standage.railway.terms.scales import ScaleName, scale
 
 
 def coach(length_mm: float, *, kind: VehicleKind = "coach", name: ScaleName | None = "00") -> list[Slip]:

@@ -4,9 +4,9 @@ from typing import Any, get_args
 
 import pytest
 
-from standage.railway.faults import Faulty, convert
-from standage.railway.modules import ModuleFigures
-from standage.railway.standard_rules import RuleKind, Rules, Waiver, kind_of
+from standage.railway.modules.boards import ModuleFigures
+from standage.railway.modules.standard_rules import RuleKind, Rules, Waiver, kind_of
+from standage.railway.terms.faults import Faulty, convert
 from standage.registry.bodies import StandardBody
 
 MASS = {"rule": "board_mass", "mass_g": 25_000, "id": "mass"}

@@ -4,12 +4,12 @@ from typing import Any
 
 import pytest
 
-from standage.railway.extents import Extent, Missing
-from standage.railway.faults import convert
-from standage.railway.modules import ModuleFigures
-from standage.railway.shortfalls import Shortfall, standard_verdict, weighed
-from standage.railway.standard_rules import BoardMass, LongestTrain, Rules, StandardRule
-from standage.railway.standards import module_shortfalls, train_shortfalls
+from standage.railway.modules.boards import ModuleFigures
+from standage.railway.modules.shortfalls import Shortfall, standard_verdict, weighed
+from standage.railway.modules.standard_rules import BoardMass, LongestTrain, Rules, StandardRule
+from standage.railway.modules.standards import module_shortfalls, train_shortfalls
+from standage.railway.stock.extents import Extent, Missing
+from standage.railway.terms.faults import convert
 
 PINS = [{"pin": 1, "carries": "front rail"}, {"pin": 2, "carries": "back rail"}]
 EAST: dict[str, Any] = {

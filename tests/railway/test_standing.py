@@ -3,8 +3,8 @@
 import pytest
 from msgspec import structs
 
-from standage.railway.couplings import Coupling
-from standage.railway.places import Place, PlaceKind
+from standage.railway.roads.places import Place, PlaceKind
+from standage.railway.stock.couplings import Coupling
 from support.stock import ask, codes, plain, road, vehicle
 
 RAKE = (plain("Engine", 200.0, kind="engine"), plain("Wagon", 100.0, kind="wagon", count=5))

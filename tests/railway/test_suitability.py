@@ -4,10 +4,10 @@ from typing import Any
 
 import pytest
 
-from standage.railway.places import Place
-from standage.railway.scales import ScaleName
-from standage.railway.suitability import Suited, ample_headroom_mm, not_compared, suited
-from standage.railway.vehicles import Trial, Vehicle
+from standage.railway.roads.places import Place
+from standage.railway.standing.suitability import Suited, ample_headroom_mm, not_compared, suited
+from standage.railway.stock.vehicles import Trial, Vehicle
+from standage.railway.terms.scales import ScaleName
 
 
 def on(place: dict[str, Any], **figures: Any) -> Suited:

@@ -4,7 +4,7 @@ from math import inf
 
 import pytest
 
-from standage.railway.throws import centre_throw_mm, end_throw_mm, run_on_angle_deg, stands_on, versine_mm
+from standage.railway.curving.throws import centre_throw_mm, end_throw_mm, run_on_angle_deg, stands_on, versine_mm
 
 
 def test_a_3_4_5_triangle_gives_the_centre_throw() -> None:

@@ -3,8 +3,8 @@
 import pytest
 
 from standage.questions.asked import AskedTrain
-from standage.railway.faults import Faulty, convert
-from standage.railway.trains import MeasuredRake, rakes_out_of_place
+from standage.railway.stock.trains import MeasuredRake, rakes_out_of_place
+from standage.railway.terms.faults import Faulty, convert
 
 
 def rake(first: int, last: int) -> MeasuredRake:

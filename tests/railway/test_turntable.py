@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from standage.questions.train_fit import TrainFitAnswer
-from standage.railway.couplings import Coupling
+from standage.railway.stock.couplings import Coupling
 from support.stock import ask, codes, road, vehicle
 
 FLUSH = Coupling(reach_mm=0.0, projection_mm=0.0)

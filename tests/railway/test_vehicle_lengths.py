@@ -4,9 +4,9 @@ from typing import Any
 
 import pytest
 
-from standage.railway.extents import length_of, scaled_plus_minus_mm
-from standage.railway.scales import ScaleName
-from standage.railway.vehicles import Body, Vehicle, VehicleKind
+from standage.railway.stock.extents import length_of, scaled_plus_minus_mm
+from standage.railway.stock.vehicles import Body, Vehicle, VehicleKind
+from standage.railway.terms.scales import ScaleName
 
 
 def known(**figures: Any) -> tuple[float | None, float]:

@@ -2,9 +2,9 @@
 
 import pytest
 
-from standage.railway.extents import Extent, Missing
-from standage.railway.reasons import Reason
-from standage.railway.verdicts import Finding, FitVerdict, Wording, by_spare, fit, overall, sorted_reasons
+from standage.railway.standing.verdicts import Finding, FitVerdict, Wording, by_spare, fit, overall, sorted_reasons
+from standage.railway.stock.extents import Extent, Missing
+from standage.railway.terms.reasons import Reason
 
 WORDING = Wording(subject="the train", place="the loop")
 UNKNOWN = (Missing(vehicle="W", field="length_mm", words="its length"),)

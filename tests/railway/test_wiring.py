@@ -4,9 +4,9 @@ from typing import Any
 
 import pytest
 
-from standage.railway.joining import JoinEnd, JoinFinding
-from standage.railway.modules import ConnectorPin, EndConnector, EndTrack
-from standage.railway.wiring import by_wiring
+from standage.railway.modules.boards import ConnectorPin, EndConnector, EndTrack
+from standage.railway.modules.joining import JoinEnd, JoinFinding
+from standage.railway.modules.wiring import by_wiring
 
 TRACKS = (EndTrack(name="line", offset_mm=0.0),)
 

@@ -5,8 +5,8 @@ from threading import Barrier, Thread
 
 import msgspec
 
-from standage.railway.couplings import Coupling
-from standage.railway.faults import Faulty
+from standage.railway.stock.couplings import Coupling
+from standage.railway.terms.faults import Faulty
 from standage.registry.bodies import (
     CouplingTypeBody,
     LayoutBody,

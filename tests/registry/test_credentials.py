@@ -7,7 +7,7 @@ import msgspec
 import pytest
 from sqlalchemy import select
 
-from standage.railway.faults import Faulty
+from standage.railway.terms.faults import Faulty
 from standage.registry.bodies import MemberBody, TokenBody
 from standage.registry.clubs import found_club
 from standage.registry.credentials import issue_token, principal_for

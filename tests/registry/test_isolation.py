@@ -5,9 +5,9 @@ from typing import Any
 import msgspec
 import pytest
 
-from standage.railway.couplings import Coupling
-from standage.railway.faults import Faulty
-from standage.railway.standard_rules import BoardMass, LongestTrain, Waiver
+from standage.railway.modules.standard_rules import BoardMass, LongestTrain, Waiver
+from standage.railway.stock.couplings import Coupling
+from standage.railway.terms.faults import Faulty
 from standage.registry.bodies import (
     ModuleBody,
     RakeBody,

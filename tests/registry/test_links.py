@@ -5,8 +5,8 @@ from typing import Any
 import msgspec
 import pytest
 
-from standage.railway.couplings import Coupling
-from standage.railway.faults import Faulty, convert
+from standage.railway.stock.couplings import Coupling
+from standage.railway.terms.faults import Faulty, convert
 from standage.registry.bodies import CouplingTypeBody, MemberBody, TokenBody, TrainBody, TrainVehicle, VehicleBody
 from standage.registry.kinds import COUPLING_TYPES, MEMBERS, TOKENS, TRAINS, VEHICLES, Kind
 from standage.registry.records import ANY_VERSION, Absent, InUse, Record

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from sqlalchemy import Connection, event
 
-from standage.railway.faults import Faulty
+from standage.railway.terms.faults import Faulty
 from standage.registry.bodies import LayoutBody, MemberBody, PlaceBody, VehicleBody
 from standage.registry.engine import Database
 from standage.registry.kinds import LAYOUTS, MEMBERS, PLACES, VEHICLES, Kind

@@ -4,8 +4,8 @@ import json
 
 from sqlalchemy import Connection, or_, select, text
 
-from standage.railway.standard_rules import BoardMass, Waiver
-from standage.railway.trains import MeasuredRake
+from standage.railway.modules.standard_rules import BoardMass, Waiver
+from standage.railway.stock.trains import MeasuredRake
 from standage.registry.bodies import (
     ModuleBody,
     RakeBody,

@@ -5,7 +5,7 @@ from typing import Any
 import msgspec
 import pytest
 
-from standage.railway.faults import Faulty
+from standage.railway.terms.faults import Faulty
 from standage.registry.bodies import RakeBody, RakeVehicle, TrainBody, TrainVehicle, VehicleBody
 from standage.registry.kinds import RAKES, TRAINS, VEHICLES, Kind
 from standage.registry.records import ANY_VERSION, InUse, Record

@@ -6,7 +6,7 @@ from typing import Any
 import msgspec
 import pytest
 
-from standage.railway.faults import Fault, Faulty
+from standage.railway.terms.faults import Fault, Faulty
 from standage.registry.bodies import ClubBody, LayoutBody, MemberBody, PlaceBody, TrainBody, VehicleBody
 from standage.registry.kinds import CLUBS, KINDS, LAYOUTS, MEMBERS, PLACES, TOKENS, VEHICLES, Kind
 from standage.registry.records import (

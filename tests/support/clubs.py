@@ -8,8 +8,8 @@ from typing import Any
 
 import msgspec
 
+from standage.railway.modules.standard_rules import BoardMass
 from standage.railway.shunting.yard import Siding
-from standage.railway.standard_rules import BoardMass
 from standage.registry.bodies import (
     CouplingTypeBody,
     LayoutBody,

@@ -2,7 +2,7 @@
 
 import msgspec
 
-from standage.railway.vehicles import VehicleKind
+from standage.railway.stock.vehicles import VehicleKind
 
 FOOT_M = 0.3048
 INCH_M = 0.0254

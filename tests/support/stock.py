@@ -3,11 +3,11 @@
 from typing import Any
 
 from standage.questions.train_fit import OtherPlace, TrainFitAnswer, TrainFitCase, reckon
-from standage.railway.coupled import Coupled, coupled
-from standage.railway.couplings import Coupling, CouplingKind, CouplingTypes
-from standage.railway.places import Place
-from standage.railway.trains import MeasuredRake, Train
-from standage.railway.vehicles import Standing
+from standage.railway.roads.places import Place
+from standage.railway.stock.coupled import Coupled, coupled
+from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
+from standage.railway.stock.trains import MeasuredRake, Train
+from standage.railway.stock.vehicles import Standing
 
 KNOWN = Coupling(reach_mm=3.0, projection_mm=4.0)
 """A coupling whose reach and projection are known exactly, and unlike."""

@@ -2,10 +2,10 @@
 
 from msgspec import structs
 
-from standage.railway.couplings import Coupling, CouplingTypes
 from standage.railway.curving.alignment import Alignment
 from standage.railway.curving.joints_on_curves import JointOnCurve, TrainOnCurve, couplings_on_curve
-from standage.railway.vehicles import Standing
+from standage.railway.stock.couplings import Coupling, CouplingTypes
+from standage.railway.stock.vehicles import Standing
 
 CURVE = Alignment(radius_mm=600, entry=False)
 HOOK = Coupling(reach_mm=3.0, play_mm=0.0, swing_deg=15.0, pivot_behind_mm=8.0, mounting="body")

@@ -7,10 +7,10 @@ from typing import Any, get_args
 from hypothesis import strategies as st
 from msgspec import structs
 
-from standage.railway.couplings import Coupling
-from standage.railway.places import Place, PlaceKind
-from standage.railway.trains import MeasuredRake, Train
-from standage.railway.vehicles import LengthOver, Standing, VehicleKind
+from standage.railway.roads.places import Place, PlaceKind
+from standage.railway.stock.couplings import Coupling
+from standage.railway.stock.trains import MeasuredRake, Train
+from standage.railway.stock.vehicles import LengthOver, Standing, VehicleKind
 from support.stock import ask
 
 

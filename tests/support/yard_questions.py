@@ -7,8 +7,8 @@ import pytest
 
 from standage.questions.asked import inline_yard
 from standage.questions.shunting_plan import AskedWagon
-from standage.railway.faults import Faulty, convert
-from standage.railway.vehicles import Standing
+from standage.railway.stock.vehicles import Standing
+from standage.railway.terms.faults import Faulty, convert
 
 YARD: dict[str, Any] = {
     "headshunt_usable_length_mm": 340,

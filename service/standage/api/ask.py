@@ -24,7 +24,7 @@ from standage.api.pool import Pool
 from standage.api.preconditions import LONGEST_HEADER, strong_tags
 from standage.api.problems import Rejected
 from standage.api.sending import Sent, encoded, readable, reported
-from standage.railway.faults import Fault, Faulty, all_of
+from standage.railway.terms.faults import Fault, Faulty, all_of
 from standage.registry.answers import KeyedRequest, StoredAnswer, claim, forget_old_answers, settle
 from standage.registry.bodies import looks_like_id
 from standage.registry.credentials import principal_for

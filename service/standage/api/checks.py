@@ -10,7 +10,7 @@ from standage.api.decode import as_parameters
 from standage.api.operations import Call, Operation, Reads, Reply
 from standage.questions import capacity, curve, gradient, haulage, length, passing, train_fit
 from standage.questions.sources import Sources
-from standage.railway.figures import Identifier, Radius, Room, Tolerance, says
+from standage.railway.terms.figures import Identifier, Radius, Room, Tolerance, says
 from standage.registry.reading import Reading
 
 

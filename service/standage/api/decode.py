@@ -12,7 +12,7 @@ import msgspec
 from msgspec import inspect
 
 from standage.api.problems import Rejected
-from standage.railway.faults import MOST_FAULTS, Fault, Faulty, broken_rules, convert
+from standage.railway.terms.faults import MOST_FAULTS, Fault, Faulty, broken_rules, convert
 
 T = TypeVar("T")
 

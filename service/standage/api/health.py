@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.api.operations import Operation, Reply, Speaks
-from standage.railway.figures import says
+from standage.railway.terms.figures import says
 from standage.registry.engine import Database
 from standage.registry.migrate import State, state_of
 from standage.registry.records import Unready

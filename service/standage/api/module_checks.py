@@ -9,8 +9,8 @@ from standage.api.operations import Call, Operation, Reads, Reply
 from standage.questions import module_join, standard_report
 from standage.questions.sources import Sources
 from standage.questions.standard_report import After, Asked, StandardReportCase
-from standage.railway.faults import Fault, Faulty
-from standage.railway.figures import Identifier, says
+from standage.railway.terms.faults import Fault, Faulty
+from standage.railway.terms.figures import Identifier, says
 from standage.registry.reading import Reading
 
 

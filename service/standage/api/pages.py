@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 
 import msgspec
 
-from standage.railway.faults import Fault, Faulty
+from standage.railway.terms.faults import Fault, Faulty
 
 DEFAULT_LIMIT = 50
 

@@ -6,7 +6,7 @@ from urllib.parse import quote
 
 import msgspec
 
-from standage.railway.faults import Fault, Faulty, Refusal
+from standage.railway.terms.faults import Fault, Faulty, Refusal
 
 MEDIA_TYPE = "application/problem+json"
 _PATH_CHARACTERS = "/:@!$&'()*+,;="

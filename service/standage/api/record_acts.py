@@ -11,7 +11,7 @@ from standage.api import pages
 from standage.api.operations import Call, Reply
 from standage.api.record_warnings import warnings_of
 from standage.api.record_words import id_name, paths
-from standage.railway.faults import Fault, Faulty, convert, faults_in
+from standage.railway.terms.faults import Fault, Faulty, convert, faults_in
 from standage.registry.credentials import issue_token
 from standage.registry.kinds import CLUBS, KINDS, TOKENS, Kind
 from standage.registry.reading import Listing, Reading, position

@@ -3,11 +3,11 @@
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from standage.railway.scales import scale
-from standage.railway.slips import Slip
-from standage.railway.track_slips import place_slips, radius_slips
-from standage.railway.vehicle_slips import vehicle_slips
-from standage.railway.wire_slips import wire_slips
+from standage.railway.slips.slip import Slip
+from standage.railway.slips.track import place_slips, radius_slips
+from standage.railway.slips.vehicle import vehicle_slips
+from standage.railway.slips.wire import wire_slips
+from standage.railway.terms.scales import scale
 from standage.registry.bodies import LayoutBody, ModuleBody, PlaceBody, VehicleBody
 from standage.registry.kinds import LAYOUTS, MODULES, PLACES, VEHICLES, Kind
 

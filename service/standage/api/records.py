@@ -11,8 +11,8 @@ from standage.api import pages, record_acts
 from standage.api.operations import Operation, Reads, Writes
 from standage.api.record_warnings import can_be_warned_of
 from standage.api.record_words import WORDS, Words, id_name, paths
-from standage.railway.figures import says
-from standage.railway.slips import Slip
+from standage.railway.slips.slip import Slip
+from standage.railway.terms.figures import says
 from standage.registry.kinds import KINDS, TOKENS, Kind
 
 _ENVELOPE: tuple[tuple[str, Any], ...] = (

@@ -18,8 +18,8 @@ from standage.questions import (
     wish_list,
 )
 from standage.questions.whole_lists import WholeLists
-from standage.railway.figures import says
-from standage.railway.verdicts import FitVerdict
+from standage.railway.standing.verdicts import FitVerdict
+from standage.railway.terms.figures import says
 from standage.registry.reading import Reading
 
 _CHECK: dict[str, Any] = {"method": "POST", "tag": "Questions", "rate": "check", "may_be_open": True}

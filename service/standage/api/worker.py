@@ -15,7 +15,7 @@ from queue import SimpleQueue
 from threading import Thread
 from typing import IO, Any, Literal
 
-from standage.railway.faults import Refusal
+from standage.railway.terms.faults import Refusal
 
 Question = tuple[Callable[..., Any], tuple[Any, ...]]
 Answer = tuple[Literal["answered", "refused", "failed"], Any]

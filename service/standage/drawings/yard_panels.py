@@ -11,9 +11,9 @@ from xml.etree import ElementTree as ET
 
 import msgspec
 
-from standage.railway.phrases import millimetres
 from standage.railway.shunting.check import Position
 from standage.railway.shunting.yard import Puzzle
+from standage.railway.terms.phrases import millimetres
 
 LADDER_MM = 16.0
 ROAD_MM = 14.0

@@ -5,14 +5,14 @@ from typing import Annotated
 
 import msgspec
 
-from standage.railway.faults import Fault, Ruled
-from standage.railway.figures import Count, Identifier, Length, Name, Room, says
-from standage.railway.modules import EndFigures, Tracks, tracks_in_each_others_way
-from standage.railway.places import PlaceFigures, PlaceKind
-from standage.railway.scales import ScaleName
+from standage.railway.modules.boards import EndFigures, Tracks, tracks_in_each_others_way
+from standage.railway.roads.places import PlaceFigures, PlaceKind
 from standage.railway.shunting.yard import HEADSHUNT, SIDINGS, Sidings, Yard, YardFigures
-from standage.railway.trains import MOST_VEHICLES, Rakes, rakes_out_of_place, too_many_in_all
-from standage.railway.vehicles import VehicleFigures
+from standage.railway.stock.trains import MOST_VEHICLES, Rakes, rakes_out_of_place, too_many_in_all
+from standage.railway.stock.vehicles import VehicleFigures
+from standage.railway.terms.faults import Fault, Ruled
+from standage.railway.terms.figures import Count, Identifier, Length, Name, Room, says
+from standage.railway.terms.scales import ScaleName
 
 _BESIDE_AN_ID = frozenset({"vehicle_id", "reversed", "count"})
 

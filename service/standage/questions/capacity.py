@@ -7,16 +7,16 @@ import msgspec
 
 from standage.questions.asked import AskedVehicle
 from standage.questions.sources import Sources
-from standage.railway.capacity import CapacityVerdict, Row, Working, capacity, row_of, side_by_side
-from standage.railway.case_slips import stock_slips
-from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.faults import Fault, Ruled
-from standage.railway.figures import Count, Room, Tolerance, says
-from standage.railway.guesses import told
-from standage.railway.reasons import Assumed, Reason
-from standage.railway.slips import Slip
+from standage.railway.slips.case import stock_slips
+from standage.railway.slips.slip import Slip
+from standage.railway.standing.capacity import CapacityVerdict, Row, Working, capacity, row_of, side_by_side
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.stock.vehicles import Vehicle
 from standage.railway.storing.spots import at_spots
-from standage.railway.vehicles import Vehicle
+from standage.railway.terms.faults import Fault, Ruled
+from standage.railway.terms.figures import Count, Room, Tolerance, says
+from standage.railway.terms.guesses import told
+from standage.railway.terms.reasons import Assumed, Reason
 
 MOST_SPOTS = 20
 

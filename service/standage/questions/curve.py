@@ -7,18 +7,18 @@ import msgspec
 
 from standage.questions.asked import Vehicles
 from standage.questions.sources import Sources
-from standage.railway.case_slips import curve_slips
-from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.curves import OnCurve, weigh
 from standage.railway.curving.alignment import Alignment
+from standage.railway.curving.curves import OnCurve, weigh
+from standage.railway.curving.evidence import WORST_FIRST, CurveVerdict
 from standage.railway.curving.joints_on_curves import JointOnCurve, couplings_on_curve
-from standage.railway.evidence import WORST_FIRST, CurveVerdict
-from standage.railway.faults import Fault, Ruled
-from standage.railway.figures import Tolerance, says
-from standage.railway.guesses import told
-from standage.railway.reasons import Assumed, Reason, worst
-from standage.railway.slips import Slip
-from standage.railway.vehicles import Standing
+from standage.railway.slips.case import curve_slips
+from standage.railway.slips.slip import Slip
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.stock.vehicles import Standing
+from standage.railway.terms.faults import Fault, Ruled
+from standage.railway.terms.figures import Tolerance, says
+from standage.railway.terms.guesses import told
+from standage.railway.terms.reasons import Assumed, Reason, worst
 
 
 class AskedCurve(Alignment, frozen=True, kw_only=True):

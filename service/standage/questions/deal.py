@@ -10,16 +10,16 @@ import msgspec
 from standage.questions.asked import AskedYard
 from standage.questions.shunting_plan import AskedWagon, Budget, resolved, yard_and_wagons
 from standage.questions.sources import Sources
-from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.faults import Fault, Faulty, Ruled, all_of
-from standage.railway.figures import Length, Name, says
-from standage.railway.guesses import Guess, told
-from standage.railway.reasons import Assumed, Reason
 from standage.railway.shunting.census import DEFAULT_BUDGET, Census, Par, too_many_trains
 from standage.railway.shunting.deal import Dealt, Difficulty, NotDealt, Wish, deal
 from standage.railway.shunting.plans import plan
 from standage.railway.shunting.yard import MOST_WAGONS, Rest, Visit, Wagon, Yard, YardGoal, YardStart
-from standage.railway.vehicles import Vehicle
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.stock.vehicles import Vehicle
+from standage.railway.terms.faults import Fault, Faulty, Ruled, all_of
+from standage.railway.terms.figures import Length, Name, says
+from standage.railway.terms.guesses import Guess, told
+from standage.railway.terms.reasons import Assumed, Reason
 
 MOST_CLUB_WAGONS = 40
 USUAL_WAGONS = 8

@@ -11,15 +11,15 @@ from standage.questions.asked import AskedYard
 from standage.questions.deal import ParCount, WagonCount, by_par, known_siding
 from standage.questions.shunting_plan import AskedWagon, Budget, resolved, yard_and_wagons
 from standage.questions.sources import Sources
-from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.faults import Fault, Ruled, all_of
-from standage.railway.figures import Length, Name, says
-from standage.railway.guesses import Guess, told
-from standage.railway.reasons import Assumed, Reason
 from standage.railway.shunting.census import DEFAULT_BUDGET, Census, Par, census, too_many_trains
 from standage.railway.shunting.fitting import unfit
 from standage.railway.shunting.yard import MOST_WAGONS, Puzzle, Rest, Yard, YardGoal, YardStart, made_sure
-from standage.railway.vehicles import Vehicle
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.stock.vehicles import Vehicle
+from standage.railway.terms.faults import Fault, Ruled, all_of
+from standage.railway.terms.figures import Length, Name, says
+from standage.railway.terms.guesses import Guess, told
+from standage.railway.terms.reasons import Assumed, Reason
 
 MOST_NAMED = 10
 """So many trains are named as examples."""

@@ -8,22 +8,22 @@ import msgspec
 from standage.questions.asked import AskedPlace
 from standage.questions.road_allocation import MOST_ROADS, MOST_TRAINS
 from standage.questions.whole_lists import AskedNamedTrain, NamedPlace, NamedTrain, WholeLists, repeated
-from standage.railway.allowances import called
-from standage.railway.case_slips import stock_slips
-from standage.railway.coupled import coupled
-from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.crosswise import Crosswise
-from standage.railway.extents import Extent, lacking
-from standage.railway.faults import Fault, Ruled, all_of
-from standage.railway.figures import Room, says
-from standage.railway.guesses import told
-from standage.railway.phrases import listed
-from standage.railway.places import Place
-from standage.railway.reasons import Assumed, Reason
-from standage.railway.slips import Slip
+from standage.railway.roads.allowances import called
+from standage.railway.roads.places import Place
+from standage.railway.slips.case import stock_slips
+from standage.railway.slips.slip import Slip
+from standage.railway.standing.crosswise import Crosswise
+from standage.railway.stock.coupled import coupled
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.stock.extents import Extent, lacking
 from standage.railway.storing.allotment import allot
 from standage.railway.storing.fill import CROWDED_UP_TO, WORKS_UP_TO, Fill, FillVerdict, fill, held, together
 from standage.railway.storing.roads import NO_STORAGE, gap_of, storage_of
+from standage.railway.terms.faults import Fault, Ruled, all_of
+from standage.railway.terms.figures import Room, says
+from standage.railway.terms.guesses import told
+from standage.railway.terms.phrases import listed
+from standage.railway.terms.reasons import Assumed, Reason
 from standage.registry.reading import Listing
 
 MOST_IN_ALL = 200

@@ -5,16 +5,16 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.railway import gradients
-from standage.railway.faults import Fault, Ruled
-from standage.railway.figures import Length, Room, says, tidy
-from standage.railway.gradients import Climb, Helix
-from standage.railway.nem import Size, structure_gauge
-from standage.railway.phrases import millimetres
-from standage.railway.reasons import Assumed, Reason, worst
-from standage.railway.scales import ScaleName, scale
-from standage.railway.slips import Slip
-from standage.railway.track_slips import gradient_slips, radius_slips
+from standage.railway.climbs import gradients
+from standage.railway.climbs.gradients import Climb, Helix
+from standage.railway.slips.slip import Slip
+from standage.railway.slips.track import gradient_slips, radius_slips
+from standage.railway.terms.faults import Fault, Ruled
+from standage.railway.terms.figures import Length, Room, says, tidy
+from standage.railway.terms.nem import Size, structure_gauge
+from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.reasons import Assumed, Reason, worst
+from standage.railway.terms.scales import ScaleName, scale
 
 GradientVerdict = Literal["no_headroom", "too_steep", "steep", "good"]
 HelixVerdict = Literal["no_headroom", "clear", "cannot_tell"]

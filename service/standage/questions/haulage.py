@@ -6,10 +6,8 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.gradient import OneIn
-from standage.railway.faults import Fault, Ruled
-from standage.railway.figures import LONGEST_MM, Percent, says, tidy
-from standage.railway.gradients import one_in
-from standage.railway.haulage import (
+from standage.railway.climbs.gradients import one_in
+from standage.railway.climbs.haulage import (
     ROLLING_PERCENT,
     RUNAWAY_PERCENT,
     Band,
@@ -20,11 +18,13 @@ from standage.railway.haulage import (
     engines_needed,
     steepest_hauled_percent,
 )
-from standage.railway.reasons import Assumed, Reason
-from standage.railway.scales import ScaleName, scale
-from standage.railway.slips import Slip
-from standage.railway.track_slips import gradient_slips, radius_slips
-from standage.railway.weights import recommended_mass_g
+from standage.railway.slips.slip import Slip
+from standage.railway.slips.track import gradient_slips, radius_slips
+from standage.railway.stock.weights import recommended_mass_g
+from standage.railway.terms.faults import Fault, Ruled
+from standage.railway.terms.figures import LONGEST_MM, Percent, says, tidy
+from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.scales import ScaleName, scale
 
 HaulageVerdict = Literal["cannot_tell", "does_not_haul", "marginal", "hauls"]
 Vehicles = Annotated[int, msgspec.Meta(ge=1, le=10_000, description="So many like vehicles.")]

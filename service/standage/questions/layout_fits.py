@@ -6,11 +6,11 @@ from typing import Annotated
 import msgspec
 
 from standage.questions.whole_lists import NamedPlace, NamedTrain, WholeLists
-from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.crosswise import Crosswise
-from standage.railway.figures import says
-from standage.railway.reasons import Assumed, Reason
-from standage.railway.verdicts import WORST_FIRST, FitVerdict
+from standage.railway.standing.crosswise import Crosswise
+from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.terms.figures import says
+from standage.railway.terms.reasons import Assumed, Reason
 from standage.registry.kinds import TRAINS
 from standage.registry.reading import Listing, Position, position
 from standage.registry.records import Record

@@ -6,13 +6,13 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.whole_lists import NamedPlace, WholeLayout, WholeLists
-from standage.railway.allowances import allowance
-from standage.railway.figures import says
-from standage.railway.limits import THROUGH, Limit, Swing, binding, limits_of, tightest_swing
-from standage.railway.phrases import listed, millimetres
-from standage.railway.places import Place, PlaceKind
-from standage.railway.reasons import Assumed, Reason
-from standage.railway.scales import scale
+from standage.railway.roads.allowances import allowance
+from standage.railway.roads.limits import THROUGH, Limit, Swing, binding, limits_of, tightest_swing
+from standage.railway.roads.places import Place, PlaceKind
+from standage.railway.terms.figures import says
+from standage.railway.terms.phrases import listed, millimetres
+from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.scales import scale
 
 LimitsVerdict = Literal["incomplete", "complete"]
 _ASKED_OF_EVERY_PLACE = {

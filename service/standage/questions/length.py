@@ -5,9 +5,11 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.railway.faults import Fault, Faulty, Ruled
-from standage.railway.figures import says, tidy
-from standage.railway.lengths import (
+from standage.railway.slips.slip import Slip, shown
+from standage.railway.slips.track import lengths_agree, two_lengths_slip
+from standage.railway.terms.faults import Fault, Faulty, Ruled
+from standage.railway.terms.figures import says, tidy
+from standage.railway.terms.lengths import (
     MOST_CHARACTERS,
     Unread,
     Written,
@@ -16,10 +18,8 @@ from standage.railway.lengths import (
     model_mm,
     read_length,
 )
-from standage.railway.reasons import Assumed, Reason
-from standage.railway.scales import Scale, ScaleName, scale
-from standage.railway.slips import Slip, shown
-from standage.railway.track_slips import lengths_agree, two_lengths_slip
+from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.scales import Scale, ScaleName, scale
 
 LengthVerdict = Literal["as_it_stands", "scaled_down"]
 

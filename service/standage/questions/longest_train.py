@@ -9,26 +9,26 @@ import msgspec
 from standage.questions.asked import AskedPlace, AskedVehicle, Vehicles
 from standage.questions.sources import PlaceOnRecord
 from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
-from standage.railway.allowances import Allowance, allowance
-from standage.railway.case_slips import fit_slips
-from standage.railway.coupled import Coupled, coupled
-from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.faults import Ruled, all_of
-from standage.railway.figures import Identifier, Room, says, tidy
-from standage.railway.guesses import Guess, told
 from standage.railway.longest.cars import PoolVehicle
 from standage.railway.longest.choice import Choice, ChoiceVerdict, choose
 from standage.railway.longest.replay import broken_rules, train_of
 from standage.railway.longest.room import By
-from standage.railway.phrases import listed, millimetres
-from standage.railway.places import Place
-from standage.railway.reasons import Assumed, Reason
-from standage.railway.slips import Slip
-from standage.railway.standing import stand
-from standage.railway.suitability import suited
-from standage.railway.trains import Train
-from standage.railway.vehicles import Standing
-from standage.railway.verdicts import FitVerdict, sorted_reasons
+from standage.railway.roads.allowances import Allowance, allowance
+from standage.railway.roads.places import Place
+from standage.railway.slips.case import fit_slips
+from standage.railway.slips.slip import Slip
+from standage.railway.standing.spare import stand
+from standage.railway.standing.suitability import suited
+from standage.railway.standing.verdicts import FitVerdict, sorted_reasons
+from standage.railway.stock.coupled import Coupled, coupled
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.stock.trains import Train
+from standage.railway.stock.vehicles import Standing
+from standage.railway.terms.faults import Ruled, all_of
+from standage.railway.terms.figures import Identifier, Room, says, tidy
+from standage.railway.terms.guesses import Guess, told
+from standage.railway.terms.phrases import listed, millimetres
+from standage.railway.terms.reasons import Assumed, Reason
 from standage.registry.reading import Listing
 
 MOST_ENGINES = 4

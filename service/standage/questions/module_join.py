@@ -7,9 +7,7 @@ import msgspec
 
 from standage.questions.asked import AskedEnd
 from standage.questions.sources import Sources
-from standage.railway.faults import Ruled, all_of
-from standage.railway.figures import Room, says, tidy
-from standage.railway.joining import (
+from standage.railway.modules.joining import (
     ASIDE_MM,
     STEP_MM,
     JoinEnd,
@@ -22,10 +20,12 @@ from standage.railway.joining import (
     taken_as_read,
     worst_first,
 )
-from standage.railway.opposite import Facing, opposite, sideways
-from standage.railway.phrases import millimetres
-from standage.railway.reasons import Assumed, Reason
-from standage.railway.wiring import CAUTION, by_wiring
+from standage.railway.modules.opposite import Facing, opposite, sideways
+from standage.railway.modules.wiring import CAUTION, by_wiring
+from standage.railway.terms.faults import Ruled, all_of
+from standage.railway.terms.figures import Room, says, tidy
+from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.reasons import Assumed, Reason
 
 
 class JoinTolerances(Ruled, frozen=True, kw_only=True):

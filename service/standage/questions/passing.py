@@ -8,12 +8,7 @@ import msgspec
 
 from standage.questions.asked import Vehicles
 from standage.questions.sources import Sources
-from standage.railway.case_slips import passing_slips
-from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.faults import Ruled
-from standage.railway.figures import Length, Radius, Room, says, tidy
-from standage.railway.guesses import told
-from standage.railway.passing import (
+from standage.railway.passing.gaps import (
     Pair,
     Passer,
     PassingVerdict,
@@ -23,11 +18,16 @@ from standage.railway.passing import (
     spacing_needed_mm,
     verdict_of,
 )
-from standage.railway.passing_stock import PassingStock, cannot_stand, never_there, passing_stock, said
-from standage.railway.reasons import Assumed, Reason
-from standage.railway.scales import ScaleName, scale
-from standage.railway.slips import Slip
-from standage.railway.vehicles import Vehicle
+from standage.railway.passing.passers import PassingStock, cannot_stand, never_there, passing_stock, said
+from standage.railway.slips.case import passing_slips
+from standage.railway.slips.slip import Slip
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.stock.vehicles import Vehicle
+from standage.railway.terms.faults import Ruled
+from standage.railway.terms.figures import Length, Radius, Room, says, tidy
+from standage.railway.terms.guesses import told
+from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.scales import ScaleName, scale
 
 MARGIN_OF_GAUGE = 8
 """The default margin is the gauge divided by this. **Source** common practice."""

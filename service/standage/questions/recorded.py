@@ -5,11 +5,11 @@ from typing import TypeVar
 
 import msgspec
 
-from standage.railway.couplings import CouplingKind
-from standage.railway.places import Place
-from standage.railway.rakes import Rake, WholeLength
+from standage.railway.roads.places import Place
 from standage.railway.shunting.yard import Yard
-from standage.railway.vehicles import Standing, Vehicle
+from standage.railway.stock.couplings import CouplingKind
+from standage.railway.stock.rakes import Rake, WholeLength
+from standage.railway.stock.vehicles import Standing, Vehicle
 from standage.registry.bodies import CouplingTypeBody, LayoutBody, PlaceBody, RakeBody, VehicleBody, YardBody
 from standage.registry.records import Record
 

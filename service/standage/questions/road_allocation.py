@@ -7,20 +7,20 @@ import msgspec
 
 from standage.questions.asked import AskedPlace
 from standage.questions.whole_lists import AskedNamedTrain, NamedPlace, NamedTrain, WholeLists, each_of, repeated
-from standage.railway.case_slips import stock_slips
-from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.crosswise import Crosswise
-from standage.railway.extents import lacking
-from standage.railway.faults import Fault, Ruled, all_of
-from standage.railway.figures import Identifier, Room, says, tidy
-from standage.railway.guesses import told
-from standage.railway.phrases import listed, millimetres
-from standage.railway.reasons import Assumed, Reason
-from standage.railway.slips import Slip
+from standage.railway.slips.case import stock_slips
+from standage.railway.slips.slip import Slip
+from standage.railway.standing.crosswise import Crosswise
+from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.stock.extents import lacking
 from standage.railway.storing.allotment import Allotment, allot
 from standage.railway.storing.fill import held
 from standage.railway.storing.roads import NO_STORAGE, broken_rules, gap_of, storage_of
-from standage.railway.verdicts import WORST_FIRST, FitVerdict
+from standage.railway.terms.faults import Fault, Ruled, all_of
+from standage.railway.terms.figures import Identifier, Room, says, tidy
+from standage.railway.terms.guesses import told
+from standage.railway.terms.phrases import listed, millimetres
+from standage.railway.terms.reasons import Assumed, Reason
 
 MOST_TRAINS = 40
 MOST_ROADS = 30

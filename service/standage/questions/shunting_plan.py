@@ -8,13 +8,6 @@ import msgspec
 
 from standage.questions.asked import AskedVehicle, AskedYard
 from standage.questions.sources import Sources
-from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.extents import Missing
-from standage.railway.faults import Fault, Faulty, Ruled, all_of
-from standage.railway.figures import Length, says
-from standage.railway.guesses import Guess, told
-from standage.railway.phrases import give_or_take, millimetres
-from standage.railway.reasons import Assumed, Reason
 from standage.railway.shunting.check import Cut
 from standage.railway.shunting.plans import Plan, Tightest, plan
 from standage.railway.shunting.search import DEFAULT_BUDGET, Verdict
@@ -30,7 +23,14 @@ from standage.railway.shunting.yard import (
     YardStart,
     made_sure,
 )
-from standage.railway.vehicles import Vehicle
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.stock.extents import Missing
+from standage.railway.stock.vehicles import Vehicle
+from standage.railway.terms.faults import Fault, Faulty, Ruled, all_of
+from standage.railway.terms.figures import Length, says
+from standage.railway.terms.guesses import Guess, told
+from standage.railway.terms.phrases import give_or_take, millimetres
+from standage.railway.terms.reasons import Assumed, Reason
 
 MOST_BUDGET = 5_000_000
 

@@ -8,11 +8,11 @@ import msgspec
 from standage.drawings.shunting_sheets import Par, blank_card, card, plan_drawing, plan_pages, start_drawing
 from standage.questions.deal import DealCase
 from standage.questions.shunting_plan import FEWEST_WORDS, ShuntingPlanCase, told_because
-from standage.railway.faults import Fault, Faulty, Ruled
-from standage.railway.figures import says
 from standage.railway.shunting.deal import Dealt, NotDealt, deal
 from standage.railway.shunting.plans import plan
 from standage.railway.shunting.yard import Puzzle, Visit
+from standage.railway.terms.faults import Fault, Faulty, Ruled
+from standage.railway.terms.figures import says
 
 MOST_PAGES = 100
 _SHOWN = "The plan step by step, only how the yard stands at the start, or a card for a visitor."

@@ -11,14 +11,14 @@ import msgspec
 
 from standage.questions.asked import AskedPlace, AskedTrain, AskedVehicle, AskedYard, inline_yard
 from standage.questions.recorded import body_of, coupling_kind_of, place_of, rake_of, standing_of, yard_of
-from standage.railway.couplings import Coupling, CouplingKind
-from standage.railway.faults import Fault, Faulty
-from standage.railway.modules import ModuleEnd
-from standage.railway.places import Place
-from standage.railway.rakes import Rake, strung
+from standage.railway.modules.boards import ModuleEnd
+from standage.railway.roads.places import Place
 from standage.railway.shunting.yard import Yard
-from standage.railway.trains import Train
-from standage.railway.vehicles import Standing
+from standage.railway.stock.couplings import Coupling, CouplingKind
+from standage.railway.stock.rakes import Rake, strung
+from standage.railway.stock.trains import Train
+from standage.railway.stock.vehicles import Standing
+from standage.railway.terms.faults import Fault, Faulty
 from standage.registry.bodies import (
     ModuleBody,
     RakeBody,

@@ -6,15 +6,8 @@ from typing import Annotated, Any, Literal
 import msgspec
 
 from standage.questions.sources import Sources
-from standage.railway.coupled import coupled
-from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.faults import Fault, Faulty
-from standage.railway.figures import says
-from standage.railway.guesses import Guess, told
-from standage.railway.modules import ModuleFigures
-from standage.railway.phrases import listed
-from standage.railway.reasons import Assumed, Reason, worst
-from standage.railway.shortfalls import (
+from standage.railway.modules.boards import ModuleFigures
+from standage.railway.modules.shortfalls import (
     WORST_FIRST,
     RuleFailure,
     Shortfall,
@@ -22,11 +15,18 @@ from standage.railway.shortfalls import (
     standard_verdict,
     weighed,
 )
-from standage.railway.slips import Slip
-from standage.railway.standard_rules import Connector, StandardRule, WireAreaRule, is_about_trains, rule_meant
-from standage.railway.standards import module_shortfalls, train_shortfalls
-from standage.railway.trains import Train
-from standage.railway.wire_slips import wire_slips
+from standage.railway.modules.standard_rules import Connector, StandardRule, WireAreaRule, is_about_trains, rule_meant
+from standage.railway.modules.standards import module_shortfalls, train_shortfalls
+from standage.railway.slips.slip import Slip
+from standage.railway.slips.wire import wire_slips
+from standage.railway.stock.coupled import coupled
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.stock.trains import Train
+from standage.railway.terms.faults import Fault, Faulty
+from standage.railway.terms.figures import says
+from standage.railway.terms.guesses import Guess, told
+from standage.railway.terms.phrases import listed
+from standage.railway.terms.reasons import Assumed, Reason, worst
 from standage.registry.bodies import ModuleBody, StandardBody, TrainBody
 from standage.registry.kinds import MODULES, TRAINS, Kind
 from standage.registry.reading import Listing, position

@@ -7,22 +7,22 @@ import msgspec
 
 from standage.questions.asked import AskedPlace, AskedTrain
 from standage.questions.sources import PlaceOnRecord, Sources
-from standage.railway.allowances import Allowance, allowance
-from standage.railway.case_slips import fit_slips
-from standage.railway.coupled import Coupled, coupled
-from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.faults import Ruled, all_of
-from standage.railway.figures import Room, says, tidy
-from standage.railway.guesses import told
-from standage.railway.places import Place
-from standage.railway.reasons import Assumed, Reason
-from standage.railway.remedies import spare_there, to_leave_off
-from standage.railway.slips import Slip
-from standage.railway.standing import Stood, stand
-from standage.railway.suitability import Suited, not_compared, suited
-from standage.railway.trains import Train
-from standage.railway.turntable import reserve_mm
-from standage.railway.verdicts import FitVerdict, overall, sorted_reasons
+from standage.railway.roads.allowances import Allowance, allowance
+from standage.railway.roads.places import Place
+from standage.railway.slips.case import fit_slips
+from standage.railway.slips.slip import Slip
+from standage.railway.standing.remedies import spare_there, to_leave_off
+from standage.railway.standing.spare import Stood, stand
+from standage.railway.standing.suitability import Suited, not_compared, suited
+from standage.railway.standing.turntable import reserve_mm
+from standage.railway.standing.verdicts import FitVerdict, overall, sorted_reasons
+from standage.railway.stock.coupled import Coupled, coupled
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.stock.trains import Train
+from standage.railway.terms.faults import Ruled, all_of
+from standage.railway.terms.figures import Room, says, tidy
+from standage.railway.terms.guesses import told
+from standage.railway.terms.reasons import Assumed, Reason
 
 AlsoField = Literal["blades_to_blades_mm", "stop_to_stop_mm"]
 

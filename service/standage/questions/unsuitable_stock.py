@@ -6,15 +6,15 @@ from typing import Annotated
 import msgspec
 
 from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
-from standage.railway.case_slips import curve_slips
-from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.curves import OnCurve, Weighed, weigh
-from standage.railway.evidence import WORST_FIRST, CurveVerdict
-from standage.railway.faults import Fault
-from standage.railway.figures import Radius, Tolerance, says
-from standage.railway.guesses import told
-from standage.railway.reasons import Assumed, Reason, worst
-from standage.railway.slips import Slip
+from standage.railway.curving.curves import OnCurve, Weighed, weigh
+from standage.railway.curving.evidence import WORST_FIRST, CurveVerdict
+from standage.railway.slips.case import curve_slips
+from standage.railway.slips.slip import Slip
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.terms.faults import Fault
+from standage.railway.terms.figures import Radius, Tolerance, says
+from standage.railway.terms.guesses import told
+from standage.railway.terms.reasons import Assumed, Reason, worst
 from standage.registry.kinds import VEHICLES
 from standage.registry.reading import Listing, Position, position
 

@@ -11,12 +11,12 @@ import msgspec
 from standage.questions.asked import AskedPlace, AskedTrain, AskedVehicle
 from standage.questions.recorded import body_of, place_of, standing_of
 from standage.questions.sources import MOST_BESIDE, Sources
-from standage.railway.faults import Fault, Faulty, Ruled
-from standage.railway.figures import Identifier, Name, says
-from standage.railway.places import Place
-from standage.railway.scales import ScaleName
-from standage.railway.trains import Train
-from standage.railway.vehicles import Standing, VehicleKind
+from standage.railway.roads.places import Place
+from standage.railway.stock.trains import Train
+from standage.railway.stock.vehicles import Standing, VehicleKind
+from standage.railway.terms.faults import Fault, Faulty, Ruled
+from standage.railway.terms.figures import Identifier, Name, says
+from standage.railway.terms.scales import ScaleName
 from standage.registry.bodies import LayoutBody, TrainBody, VehicleBody
 from standage.registry.kinds import LAYOUTS, PLACES, TRAINS, VEHICLES
 from standage.registry.reading import Listing

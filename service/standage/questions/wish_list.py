@@ -7,22 +7,22 @@ import msgspec
 
 from standage.questions.asked import AskedPlace, AskedVehicle
 from standage.questions.whole_lists import NamedPlace, WholeLists, each_of
-from standage.railway.allowances import allowance
-from standage.railway.case_slips import stock_slips
-from standage.railway.couplings import CouplingKind, CouplingTypes
-from standage.railway.curves import weigh
-from standage.railway.evidence import CurveVerdict
-from standage.railway.extents import length_of
-from standage.railway.faults import Fault, Ruled, all_of
-from standage.railway.figures import Identifier, Radius, Tolerance, says, tidy
-from standage.railway.guesses import Guess, told
-from standage.railway.phrases import listed, millimetres
-from standage.railway.reasons import Assumed, Reason, worst
-from standage.railway.slips import Slip
+from standage.railway.curving.curves import weigh
+from standage.railway.curving.evidence import CurveVerdict
+from standage.railway.roads.allowances import allowance
+from standage.railway.slips.case import stock_slips
+from standage.railway.slips.slip import Slip
+from standage.railway.standing.suitability import suited
+from standage.railway.standing.verdicts import Finding, overall, sorted_reasons
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.stock.extents import length_of
+from standage.railway.stock.vehicles import Vehicle
 from standage.railway.storing.roads import NO_STORAGE
-from standage.railway.suitability import suited
-from standage.railway.vehicles import Vehicle
-from standage.railway.verdicts import Finding, overall, sorted_reasons
+from standage.railway.terms.faults import Fault, Ruled, all_of
+from standage.railway.terms.figures import Identifier, Radius, Tolerance, says, tidy
+from standage.railway.terms.guesses import Guess, told
+from standage.railway.terms.phrases import listed, millimetres
+from standage.railway.terms.reasons import Assumed, Reason, worst
 
 MOST_WISHES = 100
 MOST_PLACES = 100

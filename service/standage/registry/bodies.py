@@ -7,16 +7,16 @@ from typing import Annotated
 
 import msgspec
 
-from standage.railway.couplings import CouplingFigures
-from standage.railway.faults import Fault, Ruled
-from standage.railway.figures import Count, Identifier, Length, Name, Note, Radius, Tolerance, says
-from standage.railway.modules import ModuleFigures
-from standage.railway.places import Place
-from standage.railway.scales import ScaleName
+from standage.railway.modules.boards import ModuleFigures
+from standage.railway.modules.standard_rules import Rules, Waivers, rules_at_odds
+from standage.railway.roads.places import Place
 from standage.railway.shunting.yard import Yard
-from standage.railway.standard_rules import Rules, Waivers, rules_at_odds
-from standage.railway.trains import MOST_VEHICLES, Rakes, rakes_out_of_place, too_many_in_all
-from standage.railway.vehicles import LengthOver, Vehicle
+from standage.railway.stock.couplings import CouplingFigures
+from standage.railway.stock.trains import MOST_VEHICLES, Rakes, rakes_out_of_place, too_many_in_all
+from standage.railway.stock.vehicles import LengthOver, Vehicle
+from standage.railway.terms.faults import Fault, Ruled
+from standage.railway.terms.figures import Count, Identifier, Length, Name, Note, Radius, Tolerance, says
+from standage.railway.terms.scales import ScaleName
 from standage.registry.records import Role, Scope
 
 _ID_SHAPE = re.compile(r"[0-9a-fA-F]{8}-(?:[0-9a-fA-F]{4}-){3}[0-9a-fA-F]{12}")

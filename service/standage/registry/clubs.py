@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 
 import msgspec
 
-from standage.railway.faults import Faulty, all_of, convert
+from standage.railway.terms.faults import Faulty, all_of, convert
 from standage.registry.bodies import ClubBody, MemberBody, TokenBody
 from standage.registry.credentials import issue_token
 from standage.registry.engine import Database

@@ -16,7 +16,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 from sqlalchemy.pool import NullPool
 
-from standage.railway.faults import Refusal
+from standage.railway.terms.faults import Refusal
 from standage.registry.records import Busy, Unready
 
 Dialect = Literal["sqlite", "postgresql"]

@@ -11,11 +11,11 @@ from typing import Any, Generic, TypeVar
 import msgspec
 from sqlalchemy import Table
 
-from standage.railway.faults import Fault
-from standage.railway.figures import Identifier, Name
-from standage.railway.places import PlaceKind
-from standage.railway.scales import ScaleName
-from standage.railway.vehicles import VehicleKind
+from standage.railway.roads.places import PlaceKind
+from standage.railway.stock.vehicles import VehicleKind
+from standage.railway.terms.faults import Fault
+from standage.railway.terms.figures import Identifier, Name
+from standage.railway.terms.scales import ScaleName
 from standage.registry import tables
 from standage.registry.bodies import (
     ClubBody,

@@ -5,7 +5,7 @@ from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Select, delete, insert, or_, select
 
-from standage.railway.faults import Fault
+from standage.railway.terms.faults import Fault
 from standage.registry.bodies import looks_like_id
 from standage.registry.kinds import KINDS, Kind
 from standage.registry.reading import Reading, listed, live, record_from

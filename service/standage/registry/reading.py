@@ -9,8 +9,8 @@ import msgspec
 from sqlalchemy import ColumnElement, Connection, Row, Select, bindparam, literal, select, tuple_
 from sqlalchemy import true as anything
 
-from standage.railway.faults import Fault, Faulty
-from standage.railway.scraps import holds_half_a_character
+from standage.railway.terms.faults import Fault, Faulty
+from standage.railway.terms.scraps import holds_half_a_character
 from standage.registry import tables
 from standage.registry.bodies import looks_like_id
 from standage.registry.kinds import KINDS, Kind

@@ -5,7 +5,7 @@ from typing import ClassVar, Literal
 
 import msgspec
 
-from standage.railway.faults import Refusal
+from standage.railway.terms.faults import Refusal
 
 Role = Literal["member", "layout_keeper", "steward"]
 Scope = Literal["read", "write"]

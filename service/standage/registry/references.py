@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 import msgspec
 
-from standage.railway.couplings import Coupling
+from standage.railway.stock.couplings import Coupling
 from standage.registry.bodies import (
     ModuleBody,
     RakeBody,

@@ -4,8 +4,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 import msgspec
 
-from standage.railway.faults import Fault
-from standage.railway.trains import MOST_VEHICLES
+from standage.railway.stock.trains import MOST_VEHICLES
+from standage.railway.terms.faults import Fault
 from standage.registry.bodies import RakeBody, RakeVehicle, TrainBody, TrainVehicle, VehicleBody
 from standage.registry.records import Record
 from standage.registry.references import Reference, Targets

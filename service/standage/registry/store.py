@@ -14,7 +14,7 @@ import uuid_utils
 from sqlalchemy import Connection, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
-from standage.railway.faults import Fault, Faulty
+from standage.railway.terms.faults import Fault, Faulty
 from standage.registry import tables
 from standage.registry.bodies import TokenBody
 from standage.registry.kinds import KINDS, TOKENS, Kind

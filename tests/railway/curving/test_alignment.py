@@ -3,7 +3,7 @@
 import pytest
 
 from standage.railway.curving.alignment import Alignment, deciding_paths, reverse_paths
-from standage.railway.faults import Faulty, convert
+from standage.railway.terms.faults import Faulty, convert
 
 
 @pytest.mark.parametrize(

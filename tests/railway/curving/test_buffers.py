@@ -7,7 +7,7 @@ from shapely.geometry import LineString  # type: ignore[import-untyped] # shapel
 
 from standage.railway.curving.buffers import Faces, standard_buffers, touching_buffers_radius_mm, usual_centres_mm
 from standage.railway.curving.pairs import PairStanding
-from standage.railway.scales import ScaleName
+from standage.railway.terms.scales import ScaleName
 
 
 def standing(*, offset_mm: float, bend_deg: float) -> PairStanding:

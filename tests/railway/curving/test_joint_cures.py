@@ -5,7 +5,7 @@ from msgspec import structs
 
 from standage.railway.curving.alignment import Alignment
 from standage.railway.curving.joints_on_curves import MOST_CURED
-from standage.railway.vehicles import Standing
+from standage.railway.stock.vehicles import Standing
 from support.stock_on_curves import COACH, WAGON, codes, only, reversed_verdict, tried, with_coupling
 
 

@@ -5,10 +5,10 @@ from itertools import pairwise
 import pytest
 from msgspec import structs
 
-from standage.railway.couplings import Coupling, CouplingKind, CouplingTypes
 from standage.railway.curving.alignment import Alignment
 from standage.railway.curving.joints_on_curves import TrainOnCurve
-from standage.railway.vehicles import Body
+from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
+from standage.railway.stock.vehicles import Body
 from support.stock_on_curves import (
     COACH,
     HOOK,

@@ -5,13 +5,13 @@ from typing import Any
 
 import pytest
 
-from standage.railway.allowances import allowance
-from standage.railway.couplings import Coupling, CouplingTypes
 from standage.railway.longest.cars import PoolVehicle
 from standage.railway.longest.choice import Choice, choose
 from standage.railway.longest.room import By
-from standage.railway.places import Place
-from standage.railway.vehicles import Standing
+from standage.railway.roads.allowances import allowance
+from standage.railway.roads.places import Place
+from standage.railway.stock.couplings import Coupling, CouplingTypes
+from standage.railway.stock.vehicles import Standing
 from support.stock import plain, road, vehicle
 
 

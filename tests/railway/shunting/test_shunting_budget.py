@@ -4,10 +4,10 @@ import msgspec
 import pytest
 from msgspec import structs
 
-from standage.railway.faults import Faulty
 from standage.railway.shunting.plans import plan
 from standage.railway.shunting.search import solve
 from standage.railway.shunting.yard import Puzzle, RoomBetween, Wagon, YardGoal, YardStart, made_sure
+from standage.railway.terms.faults import Faulty
 from support.yard_puzzles import EIGHT, three_sidings, train_of_five, yard
 
 POSSIBLE = train_of_five("HDBFA", three_sidings(headshunt_wagons=3))  # 12 visits, by the exhaustive census

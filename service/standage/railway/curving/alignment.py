@@ -6,8 +6,8 @@ from typing import Annotated
 import msgspec
 
 from standage.railway.curving.path import Path, Piece, path, turned_round
-from standage.railway.faults import Fault, Ruled
-from standage.railway.figures import Radius, Room, says
+from standage.railway.terms.faults import Fault, Ruled
+from standage.railway.terms.figures import Radius, Room, says
 
 STRAIGHT = Piece(curvature=0.0)
 

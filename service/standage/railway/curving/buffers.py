@@ -11,7 +11,7 @@ from typing import Literal
 import msgspec
 
 from standage.railway.curving.pairs import PairStanding
-from standage.railway.scales import Practice, ScaleName, full_size_mm, scale
+from standage.railway.terms.scales import Practice, ScaleName, full_size_mm, scale
 
 LEAST_OVERLAP = 1 / 3
 """Of the narrower head, below which buffers lock. **Source** common practice."""

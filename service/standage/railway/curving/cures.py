@@ -8,7 +8,7 @@ import msgspec
 
 from standage.railway.curving.alignment import Alignment, deciding_paths
 from standage.railway.curving.strains import MARGINAL_FROM, TriedJoint, hardest
-from standage.railway.figures import LONGEST_MM
+from standage.railway.terms.figures import LONGEST_MM
 
 SAMPLES = 16
 """Lengths of straight that are looked at before closing in: more straight is not always better."""

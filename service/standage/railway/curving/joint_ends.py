@@ -4,15 +4,15 @@ from collections.abc import Iterator
 
 import msgspec
 
-from standage.railway.bodies import BodyShape, shapes
-from standage.railway.couplings import Coupling, CouplingKind, CouplingTypes, Mounting, TypicalKind
 from standage.railway.curving.buffers import touching_buffers_radius_mm, usual_centres_mm
 from standage.railway.curving.pairs import PairBody
-from standage.railway.extents import Missing
-from standage.railway.guesses import Guess
-from standage.railway.joints import At, End, end_of
-from standage.railway.scales import ScaleName, scale
-from standage.railway.vehicles import Standing
+from standage.railway.stock.bodies import BodyShape, shapes
+from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes, Mounting, TypicalKind
+from standage.railway.stock.extents import Missing
+from standage.railway.stock.joints import At, End, end_of
+from standage.railway.stock.vehicles import Standing
+from standage.railway.terms.guesses import Guess
+from standage.railway.terms.scales import ScaleName, scale
 
 _FROM_TYPE = ("swing_deg", "pivot_behind_mm", "mounting")
 _WORDS = {

@@ -5,10 +5,10 @@ from math import inf
 import msgspec
 
 from standage.railway.curving.alignment import Alignment, entry_paths, has_entry_apart, judged_paths, steady_paths
+from standage.railway.curving.evidence import WORST_FIRST, CurveVerdict
 from standage.railway.curving.strains import Strain, TriedJoint, strain
 from standage.railway.curving.tried_joints import pushing
-from standage.railway.evidence import WORST_FIRST, CurveVerdict
-from standage.railway.reasons import worst
+from standage.railway.terms.reasons import worst
 
 
 class JointFigures(msgspec.Struct, frozen=True, kw_only=True):

@@ -9,21 +9,21 @@ from itertools import pairwise
 
 import msgspec
 
-from standage.railway.coupled import take_hold
-from standage.railway.couplings import CouplingTypes
 from standage.railway.curving.alignment import Alignment
 from standage.railway.curving.cures import Cures, cures
+from standage.railway.curving.evidence import WORST_FIRST, CurveVerdict
 from standage.railway.curving.joint_ends import JointEnd, joint_ends
 from standage.railway.curving.joint_figures import Found, JointFigures, find
 from standage.railway.curving.strains import TriedJoint
 from standage.railway.curving.tried_joints import missing_for_shape, tried_joint
 from standage.railway.curving.words import by_standard, cure_not_worked_out, cure_reasons, joint_reasons, unmated_reason
-from standage.railway.evidence import WORST_FIRST, CurveVerdict
-from standage.railway.extents import lacking
-from standage.railway.figures import tidy
-from standage.railway.guesses import told
-from standage.railway.reasons import Assumed, Reason, worst
-from standage.railway.vehicles import Standing
+from standage.railway.stock.coupled import take_hold
+from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.extents import lacking
+from standage.railway.stock.vehicles import Standing
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.guesses import told
+from standage.railway.terms.reasons import Assumed, Reason, worst
 
 MOST_CURED = 8
 """So many joints that differ have their cures worked out, the hardest tried first; each may take a second or two."""

@@ -4,12 +4,12 @@ from collections.abc import Iterator
 from math import inf, radians
 
 from standage.railway.curving.buffers import Faces
+from standage.railway.curving.evidence import CurveVerdict
 from standage.railway.curving.joint_ends import EndBuffers, JointEnd
 from standage.railway.curving.pairs import CoupledPair, PairBody
 from standage.railway.curving.strains import Strain, TriedJoint
-from standage.railway.evidence import CurveVerdict
-from standage.railway.extents import Missing
-from standage.railway.joints import closing_mm, gap
+from standage.railway.stock.extents import Missing
+from standage.railway.stock.joints import closing_mm, gap
 
 
 def tried_joint(leading: JointEnd, following: JointEnd) -> TriedJoint | None:

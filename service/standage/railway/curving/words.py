@@ -11,9 +11,9 @@ from standage.railway.curving.joint_ends import JointEnd
 from standage.railway.curving.joint_figures import Found, both_verdicts
 from standage.railway.curving.strains import MARGINAL_FROM, Strain, TriedJoint
 from standage.railway.curving.tried_joints import missing_for_pulling, missing_for_pushing
-from standage.railway.extents import lacking
-from standage.railway.figures import tidy
-from standage.railway.reasons import Reason
+from standage.railway.stock.extents import lacking
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.reasons import Reason
 
 WORST_FIRST = (
     "cannot_stand",

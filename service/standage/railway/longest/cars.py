@@ -5,12 +5,12 @@ from typing import NamedTuple
 
 import msgspec
 
-from standage.railway.coupled import Coupled, Member, coupled, take_hold
-from standage.railway.couplings import CouplingTypes
-from standage.railway.extents import Extent, total
-from standage.railway.joints import End
-from standage.railway.trains import Train
-from standage.railway.vehicles import Standing
+from standage.railway.stock.coupled import Coupled, Member, coupled, take_hold
+from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.extents import Extent, total
+from standage.railway.stock.joints import End
+from standage.railway.stock.trains import Train
+from standage.railway.stock.vehicles import Standing
 
 
 class PoolVehicle(msgspec.Struct, frozen=True, kw_only=True):

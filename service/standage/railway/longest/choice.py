@@ -6,20 +6,20 @@ from typing import Literal
 
 import msgspec
 
-from standage.railway.allowances import Allowance
-from standage.railway.coupled import Coupled, Member
-from standage.railway.couplings import CouplingTypes
-from standage.railway.extents import lacking
-from standage.railway.figures import tidy
 from standage.railway.longest.cars import Car, Front, PoolVehicle, cars_of, front_of, made_up_of, members_of
 from standage.railway.longest.room import A_MILLIMETRE, A_VEHICLE, By
 from standage.railway.longest.search import DEFAULT_BUDGET, Found, Task, longest
-from standage.railway.places import Place
-from standage.railway.reasons import Reason
-from standage.railway.standing import Stood, stand, unsurveyed
-from standage.railway.suitability import suited
-from standage.railway.vehicles import Standing
-from standage.railway.verdicts import WORST_FIRST, Finding, FitVerdict, overall, sorted_reasons
+from standage.railway.roads.allowances import Allowance
+from standage.railway.roads.places import Place
+from standage.railway.standing.spare import Stood, stand, unsurveyed
+from standage.railway.standing.suitability import suited
+from standage.railway.standing.verdicts import WORST_FIRST, Finding, FitVerdict, overall, sorted_reasons
+from standage.railway.stock.coupled import Coupled, Member
+from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.extents import lacking
+from standage.railway.stock.vehicles import Standing
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.reasons import Reason
 
 BY_TRIAL_STEPS = 1_500
 """So many trains are looked at where each has to be stood to know whether it stands."""

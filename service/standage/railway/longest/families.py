@@ -2,8 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 
-from standage.railway.couplings import CouplingTypes
 from standage.railway.longest.cars import Car, Front, joined
+from standage.railway.stock.couplings import CouplingTypes
 
 
 def families(cars: Sequence[Car], front: Front | None, *, types: CouplingTypes) -> list[list[int]]:

@@ -5,15 +5,15 @@ from collections.abc import Iterator, Sequence
 
 import msgspec
 
-from standage.railway.allowances import Allowance
-from standage.railway.coupled import coupled
-from standage.railway.couplings import CouplingTypes
 from standage.railway.longest.cars import PoolVehicle
-from standage.railway.places import Place
-from standage.railway.standing import stand
-from standage.railway.suitability import suited
-from standage.railway.trains import Train
-from standage.railway.vehicles import Standing
+from standage.railway.roads.allowances import Allowance
+from standage.railway.roads.places import Place
+from standage.railway.standing.spare import stand
+from standage.railway.standing.suitability import suited
+from standage.railway.stock.coupled import coupled
+from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.trains import Train
+from standage.railway.stock.vehicles import Standing
 
 
 def train_of(engines: Sequence[Standing], pool: Sequence[PoolVehicle], taken: Sequence[int]) -> Train:

@@ -11,11 +11,11 @@ from typing import NamedTuple
 
 import msgspec
 
-from standage.railway.coupled import Coupled
-from standage.railway.couplings import CouplingTypes
 from standage.railway.longest.cars import Car, Front, Piece, joined, made_up_of
 from standage.railway.longest.families import families
 from standage.railway.longest.room import By, Roomful, Taken, roomful, worth
+from standage.railway.stock.coupled import Coupled
+from standage.railway.stock.couplings import CouplingTypes
 
 DEFAULT_BUDGET = 2_000
 """So many trains are looked at before the best so far is given as not proved."""

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 
 import msgspec
 
-from standage.railway.figures import tidy
-from standage.railway.phrases import millimetres
 from standage.railway.shunting.yard import Action, Puzzle, Siding, Visit
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.phrases import millimetres
 
 _DONE: dict[Action, str] = {"pick": "picked up", "drop": "dropped"}
 

@@ -11,11 +11,11 @@ from typing import Literal, TypeVar
 
 import msgspec
 
-from standage.railway.figures import tidy
-from standage.railway.reasons import Reason
 from standage.railway.shunting.census import DEFAULT_BUDGET, Census, Par, census
 from standage.railway.shunting.fitting import unfit
 from standage.railway.shunting.yard import Puzzle, Rest, Wagon, Yard, YardGoal, YardStart
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.reasons import Reason
 
 Difficulty = Literal["easy", "medium", "hard"]
 

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator
 
-from standage.railway.figures import tidy
-from standage.railway.phrases import millimetres
-from standage.railway.reasons import Reason
 from standage.railway.shunting.yard import Puzzle
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.reasons import Reason
 
 
 def unfit(puzzle: Puzzle) -> tuple[Reason, ...]:

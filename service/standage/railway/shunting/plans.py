@@ -4,11 +4,11 @@ from collections.abc import Iterator, Sequence
 
 import msgspec
 
-from standage.railway.figures import tidy
-from standage.railway.reasons import Reason
 from standage.railway.shunting.check import Cut, Position, broken, couplings, cuts, positions
 from standage.railway.shunting.search import DEFAULT_BUDGET, Solution, Verdict, solve
 from standage.railway.shunting.yard import Puzzle, Visit
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.reasons import Reason
 
 
 class UnsoundError(RuntimeError):

@@ -13,13 +13,13 @@ from typing import Literal
 import msgspec
 import numpy as np
 
-from standage.railway.reasons import Reason
 from standage.railway.shunting.fitting import unfit
 from standage.railway.shunting.goals import Goals
 from standage.railway.shunting.moves import BY_HAND, Moves
 from standage.railway.shunting.states import Ints
 from standage.railway.shunting.waves import AT_ONCE, MOST_KEPT, Watch, Wave
 from standage.railway.shunting.yard import Action, Puzzle, Visit, made_sure
+from standage.railway.terms.reasons import Reason
 
 DEFAULT_BUDGET = 2_000_000
 MOST_GOALS = 100_000

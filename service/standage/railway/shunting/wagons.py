@@ -5,14 +5,14 @@ from itertools import combinations_with_replacement
 
 import msgspec
 
-from standage.railway.couplings import CouplingTypes
-from standage.railway.extents import Missing, length_of, total
-from standage.railway.figures import tidy
-from standage.railway.guesses import Guess
-from standage.railway.joints import end_of
-from standage.railway.reasons import Reason
 from standage.railway.shunting.yard import Wagon
-from standage.railway.vehicles import Vehicle
+from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.extents import Missing, length_of, total
+from standage.railway.stock.joints import end_of
+from standage.railway.stock.vehicles import Vehicle
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.guesses import Guess
+from standage.railway.terms.reasons import Reason
 
 
 class KnownWagon(msgspec.Struct, frozen=True, kw_only=True):

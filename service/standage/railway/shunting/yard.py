@@ -13,9 +13,9 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.railway.faults import Fault, Faulty, Ruled
-from standage.railway.figures import Name, Room, says, tidy
-from standage.railway.phrases import millimetres
+from standage.railway.terms.faults import Fault, Faulty, Ruled
+from standage.railway.terms.figures import Name, Room, says, tidy
+from standage.railway.terms.phrases import millimetres
 
 MOST_SIDINGS = 6
 MOST_WAGONS = 12

@@ -5,8 +5,8 @@ from typing import Literal
 
 import msgspec
 
-from standage.railway.extents import Extent
-from standage.railway.figures import tidy
+from standage.railway.stock.extents import Extent
+from standage.railway.terms.figures import tidy
 
 WORKS_UP_TO = 0.5
 """A yard works at half of what it holds. **Source** common practice."""

@@ -3,18 +3,18 @@
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
-from standage.railway.allowances import Allowance
-from standage.railway.coupled import coupled
-from standage.railway.couplings import CouplingTypes
-from standage.railway.crosswise import Crosswise, Ground
-from standage.railway.figures import tidy
-from standage.railway.phrases import millimetres
-from standage.railway.places import Place, PlaceKind
-from standage.railway.reasons import Assumed
-from standage.railway.standing import stand
+from standage.railway.roads.allowances import Allowance
+from standage.railway.roads.places import Place, PlaceKind
+from standage.railway.standing.crosswise import Crosswise, Ground
+from standage.railway.standing.spare import stand
+from standage.railway.standing.suitability import suited
+from standage.railway.stock.coupled import coupled
+from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.trains import Train
 from standage.railway.storing.packing import Storage, StorageRoad, StoredTrain
-from standage.railway.suitability import suited
-from standage.railway.trains import Train
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.reasons import Assumed
 
 NO_STORAGE: frozenset[PlaceKind] = frozenset({"turntable", "reversing_section"})
 """Places where no train is put away."""

@@ -8,8 +8,8 @@ back on n vehicles needing 2n - k lengths. **Source** derived.
 from collections.abc import Sequence
 from math import ceil, floor
 
-from standage.railway.capacity import Row, Working
-from standage.railway.figures import tidy
+from standage.railway.standing.capacity import Row, Working
+from standage.railway.terms.figures import tidy
 
 _DUST = 1e-9
 

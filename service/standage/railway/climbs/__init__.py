@@ -1,0 +1,1 @@
+"""Gradients, and what an engine hauls up them."""

@@ -1,0 +1,199 @@
+"""Whether a vehicle goes round a curve, and how far it stands out from the centre line while it does."""
+
+from collections.abc import Iterator
+
+import msgspec
+
+from standage.railway.curving.evidence import CurveVerdict, Judgement, cannot_stand, coupled_length, judge
+from standage.railway.curving.throws import centre_throw_mm, end_throw_mm, run_on_angle_deg, stands_on
+from standage.railway.stock.bodies import BodyShape, shapes
+from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.joints import with_types
+from standage.railway.stock.vehicles import Running, Vehicle
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.guesses import Guess, told
+from standage.railway.terms.reasons import Assumed, Reason
+
+_TYPICAL = CouplingTypes()
+
+
+class BodyOnCurve(msgspec.Struct, frozen=True, kw_only=True):
+    """One body on the curve; null is a figure that cannot be had."""
+
+    name: str
+    centre_throw_mm: float | None
+    front_end_throw_mm: float | None
+    rear_end_throw_mm: float | None
+
+
+class OnCurve(msgspec.Struct, frozen=True, kw_only=True):
+    """One vehicle on the curve: whether it runs, and how far its body stands in and out; null where it cannot be had.
+
+    The throws are those of its worst body; ``front`` and ``rear`` are the vehicle's own ends. ``ratio`` is the radius
+    divided by the coupled length. ``throws_plus_minus_mm`` is how far the throws may be off for the curve's own ±.
+    """
+
+    name: str
+    verdict: CurveVerdict
+    centre_throw_mm: float | None
+    end_throw_mm: float | None
+    front_end_throw_mm: float | None
+    rear_end_throw_mm: float | None
+    throws_plus_minus_mm: float | None
+    run_on_angle_deg: float | None
+    ratio: float | None
+    bodies: tuple[BodyOnCurve, ...]
+    because: tuple[Reason, ...]
+    assumed: tuple[Assumed, ...]
+
+
+class Weighed(msgspec.Struct, frozen=True, kw_only=True):
+    """The answer for one vehicle, and the guesses behind it one by one, so that like ones can be told together."""
+
+    answer: OnCurve
+    guesses: tuple[Guess, ...]
+
+
+def on_curve(
+    vehicle: Vehicle, *, radius_mm: float, radius_plus_minus_mm: float = 0.0, types: CouplingTypes = _TYPICAL
+) -> OnCurve:
+    """Return whether ``vehicle`` runs on a curve of ``radius_mm`` to the centre line, and its throws there.
+
+    Where the curve's own ± leaves it open whether the vehicle runs, the verdict is ``marginal``. Throws are null where
+    the body cannot stand on the curve, or where a figure is missing, which a reason then names. ``types`` supply what
+    is not given of its couplings.
+    """
+    return weigh(vehicle, radius_mm=radius_mm, radius_plus_minus_mm=radius_plus_minus_mm, types=types).answer
+
+
+def weigh(
+    vehicle: Vehicle, *, radius_mm: float, radius_plus_minus_mm: float = 0.0, types: CouplingTypes = _TYPICAL
+) -> Weighed:
+    """Return what ``on_curve`` does, and beside it the guesses one by one."""
+    vehicle, by_type = with_types(vehicle, types=types)
+    bodies = shapes(vehicle)
+    judgement = _between(vehicle, bodies, radius_mm=radius_mm, plus_minus_mm=radius_plus_minus_mm)
+    stood = tuple(_stand(body, radius_mm) for body in bodies)
+    length_mm, _ = coupled_length(vehicle, bodies)
+    guesses = tuple(guess for body in bodies for guess in body.guesses) + judgement.guesses
+    if vehicle.bodies is None and length_mm is not None:
+        guesses += by_type
+    answer = OnCurve(
+        name=vehicle.name,
+        verdict=judgement.verdict,
+        centre_throw_mm=_greatest(body.centre_throw_mm for body in stood),
+        end_throw_mm=_worst_end(stood),
+        front_end_throw_mm=stood[0].front_end_throw_mm,
+        rear_end_throw_mm=stood[-1].rear_end_throw_mm,
+        throws_plus_minus_mm=_throws_plus_minus(bodies, stood, radius_mm=radius_mm, plus_minus_mm=radius_plus_minus_mm),
+        run_on_angle_deg=_run_on_angle(vehicle, radius_mm),
+        ratio=None if length_mm is None else tidy(radius_mm / length_mm),
+        bodies=stood if len(stood) > 1 else (),
+        because=tuple(dict.fromkeys((*judgement.because, *_no_throws(vehicle, bodies, radius_mm)))),
+        assumed=told(guesses),
+    )
+    return Weighed(answer=answer, guesses=guesses)
+
+
+def _between(vehicle: Vehicle, bodies: tuple[BodyShape, ...], *, radius_mm: float, plus_minus_mm: float) -> Judgement:
+    """Judge at both ends of the curve's ±; a curve that may or may not do is marginal."""
+    nominal = judge(vehicle, bodies, radius_mm=radius_mm)
+    if plus_minus_mm == 0:
+        return nominal
+    sharpest = judge(vehicle, bodies, radius_mm=tidy(radius_mm - plus_minus_mm))
+    easiest = judge(vehicle, bodies, radius_mm=tidy(radius_mm + plus_minus_mm))
+    if sharpest.verdict == easiest.verdict:
+        return nominal
+    if easiest.verdict == "cannot_tell":
+        return easiest
+    message = f"{vehicle.name}: the curve may be as sharp as {radius_mm - plus_minus_mm:g} mm, where this holds"
+    straddles = Reason(
+        code="curve_uncertain",
+        message=message,
+        vehicle=vehicle.name,
+        value_mm=radius_mm,
+        amount_mm=plus_minus_mm,
+    )
+    return Judgement(verdict="marginal", because=(straddles, *sharpest.because), guesses=sharpest.guesses)
+
+
+def _stand(body: BodyShape, radius_mm: float) -> BodyOnCurve:
+    centre_mm = None if body.pivots_mm is None else _centre_throw(body, body.pivots_mm, radius_mm)
+    ends = [None if centre_mm is None else _end_throw(body, half_mm, radius_mm) for half_mm in _halves(body)]
+    return BodyOnCurve(name=body.name, centre_throw_mm=centre_mm, front_end_throw_mm=ends[0], rear_end_throw_mm=ends[1])
+
+
+def _halves(body: BodyShape) -> tuple[float | None, float | None]:
+    return body.half_front_mm, body.half_rear_mm
+
+
+def _centre_throw(body: BodyShape, pivots_mm: float, radius_mm: float) -> float | None:
+    bogie_mm = body.bogie_wheelbase_mm
+    if not stands_on(radius_mm, pivots_mm=pivots_mm, bogie_wheelbase_mm=bogie_mm):
+        return None
+    return tidy(centre_throw_mm(radius_mm, pivots_mm=pivots_mm, bogie_wheelbase_mm=bogie_mm))
+
+
+def _end_throw(body: BodyShape, half_mm: float | None, radius_mm: float) -> float | None:
+    if body.pivots_mm is None or body.width_mm is None or half_mm is None:
+        return None
+    throw_mm = end_throw_mm(
+        radius_mm,
+        pivots_mm=body.pivots_mm,
+        bogie_wheelbase_mm=body.bogie_wheelbase_mm,
+        half_length_mm=half_mm,
+        width_mm=body.width_mm,
+    )
+    return tidy(throw_mm)
+
+
+def _worst_end(stood: tuple[BodyOnCurve, ...]) -> float | None:
+    return _greatest(end for body in stood for end in (body.front_end_throw_mm, body.rear_end_throw_mm))
+
+
+def _greatest(figures: Iterator[float | None]) -> float | None:
+    """Return the greatest figure, or None where any is unknown: the worst might be that one."""
+    known: list[float] = []
+    for figure in figures:
+        if figure is None:
+            return None
+        known.append(figure)
+    return max(known)
+
+
+def _throws_plus_minus(
+    bodies: tuple[BodyShape, ...], stood: tuple[BodyOnCurve, ...], *, radius_mm: float, plus_minus_mm: float
+) -> float | None:
+    """Return by how much the throws grow at the sharp end of the curve's ±; None where they cannot be had there."""
+    sharpest = tuple(_stand(body, radius_mm - plus_minus_mm) for body in bodies)
+    grown: list[float] = []
+    for worst in (_worst_centre, _worst_end):
+        nominal_mm, sharp_mm = worst(stood), worst(sharpest)
+        if nominal_mm is not None and sharp_mm is not None:
+            grown.append(abs(sharp_mm - nominal_mm))
+    return tidy(max(grown)) if grown else None
+
+
+def _worst_centre(stood: tuple[BodyOnCurve, ...]) -> float | None:
+    return _greatest(body.centre_throw_mm for body in stood)
+
+
+def _run_on_angle(vehicle: Vehicle, radius_mm: float) -> float | None:
+    """Return the steepest angle at which any wheels fixed in one frame meet the rail."""
+    runnings: tuple[Running, ...] = (vehicle,) if vehicle.bodies is None else vehicle.bodies
+    wheelbases = [each for one in runnings for each in (one.rigid_wheelbase_mm, one.bogie_wheelbase_mm) if each]
+    longest_mm = max(wheelbases, default=None)
+    if longest_mm is None or longest_mm > 2 * radius_mm:
+        return None
+    return tidy(run_on_angle_deg(radius_mm, wheelbase_mm=longest_mm))
+
+
+def _no_throws(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float) -> Iterator[Reason]:
+    """Say why throws cannot be had: what has to be measured, or that the body cannot stand there."""
+    for body in bodies:
+        for missing in body.missing:
+            message = f"{vehicle.name}: measure {missing.words}, to know how far it stands out"
+            yield Reason(code="missing_figure", message=message, vehicle=vehicle.name, field=missing.field)
+        cannot = cannot_stand(vehicle, body, radius_mm=radius_mm)
+        if cannot is not None:
+            yield cannot

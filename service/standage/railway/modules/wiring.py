@@ -1,0 +1,151 @@
+"""Whether the connectors of two module ends go together, pin by pin. Low voltage only."""
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+
+from standage.railway.modules.boards import ConnectorPin, EndConnector
+from standage.railway.modules.joining import JoinEnd, JoinFinding
+from standage.railway.terms.reasons import Reason
+
+MOST_VOLTS = 50.0
+"""Above it an alternating voltage is no longer extra-low. **Source** IEC 61140."""
+CAUTION = (
+    "This compares what was written down and replaces no meter: test for short circuits before the power is on. These "
+    "connectors are for low voltage only; anything that meets the mains is for your local rules and a licensed "
+    "electrician."
+)
+
+_VOLTS = re.compile(r"(?<![\w.])(\d+(?:[.,]\d+)?) ?(k?)v(?:olts?|ac|dc)?\b", re.IGNORECASE)
+_MAINS = re.compile(r"\bmains\b", re.IGNORECASE)
+_RETURN = re.compile(r"\b(?:common|return|earth|ground|0 ?v)\b", re.IGNORECASE)
+_RAIL = re.compile(r"\brails?\b", re.IGNORECASE)
+_SIDE = re.compile(r"\b(left|right)\b", re.IGNORECASE)
+
+
+def by_wiring(one: JoinEnd, other: JoinEnd) -> Iterator[JoinFinding]:
+    """Yield what the connectors say; nothing where neither end says that it has one.
+
+    Another sort of connector and a pin that carries something else do not join; a pin that only one end lists asks for
+    care; a connector or a list of pins that only one end gives is ``cannot_tell``. What is no low voltage never joins.
+    """
+    yield from (finding for end in (one, other) for finding in _not_low_voltage(end))
+    if one.connector is None or other.connector is None:
+        if one.connector is not None or other.connector is not None:
+            silent = one if one.connector is None else other
+            message = f"{silent.name}: say what sort of connector it has"
+            yield _cannot_tell("connector", message)
+        return
+    if _words(one.connector.type) != _words(other.connector.type):
+        message = (
+            f"{one.name} has a connector of the sort {one.connector.type}, {other.name} one of {other.connector.type}: "
+            "a lead that goes from one to the other is needed"
+        )
+        yield JoinFinding(verdict="does_not_join", reason=Reason(code="connector_differs", message=message))
+    elif one.connector.pins or other.connector.pins:
+        yield from _pin_by_pin(one, one.connector, other, other.connector)
+
+
+def _pin_by_pin(one: JoinEnd, its: EndConnector, other: JoinEnd, others: EndConnector) -> Iterator[JoinFinding]:
+    if not its.pins or not others.pins:
+        silent = other if its.pins else one
+        yield _cannot_tell("connector.pins", f"{silent.name}: write down what each pin of its connector carries")
+        return
+    here, there = _carried(its.pins), _carried(others.pins)
+    yield from _differing(one, here, other, there)
+    yield from _ending(one, here, other, there)
+    yield from _ending(other, there, one, here)
+    sides = sorted(key for key in here.keys() & there.keys() if _told_by_side(here[key].carries, there[key].carries))
+    if sides:
+        message = (
+            f"what is called left or right on {_pins(sides)} depends on where one stands: left looking out of one "
+            "module is right looking out of the other. Try it with a meter, and write front and back instead"
+        )
+        yield JoinFinding(verdict="joins_with_care", reason=Reason(code="left_or_right", message=message))
+
+
+def _differing(
+    one: JoinEnd, here: Mapping[str, ConnectorPin], other: JoinEnd, there: Mapping[str, ConnectorPin]
+) -> Iterator[JoinFinding]:
+    wrong = [
+        key
+        for key, pin in here.items()
+        if key in there
+        and _words(pin.carries) != _words(there[key].carries)
+        and not _told_by_side(pin.carries, there[key].carries)
+    ]
+    for key in sorted(wrong, key=_in_order):
+        first, second = here[key].carries, there[key].carries
+        message = f"pin {here[key].pin} carries {first} in {one.name} but {second} in {other.name}"
+        code, warning = _what_becomes(first, second)
+        swapped = next((match for match in wrong if match != key and _exchanged(here, there, key, match)), None)
+        changed = "" if swapped is None else f"; pins {here[key].pin} and {here[swapped].pin} have changed places"
+        reason = Reason(code=code, message=f"{message}{changed}{warning}", field=f"pin {here[key].pin}")
+        yield JoinFinding(verdict="does_not_join", reason=reason)
+
+
+def _what_becomes(first: str, second: str) -> tuple[str, str]:
+    """Return the code and the warning for a pin that carries one thing here and another there."""
+    if bool(_RETURN.search(first)) != bool(_RETURN.search(second)):
+        return "return_crossed", ": a common return would meet a feed, which is a short circuit"
+    if _RAIL.search(first) and _RAIL.search(second):
+        return "polarity_crossed", ": the rails would change places, so trains stop or short-circuit at the joint"
+    return "pin_differs", ""
+
+
+def _exchanged(here: Mapping[str, ConnectorPin], there: Mapping[str, ConnectorPin], one: str, other: str) -> bool:
+    return _words(here[one].carries) == _words(there[other].carries) and _words(here[other].carries) == _words(
+        there[one].carries
+    )
+
+
+def _ending(
+    end: JoinEnd, here: Mapping[str, ConnectorPin], facing: JoinEnd, there: Mapping[str, ConnectorPin]
+) -> Iterator[JoinFinding]:
+    for key in sorted(here.keys() - there.keys(), key=_in_order):
+        message = f"pin {here[key].pin} carries {here[key].carries} in {end.name}; {facing.name} has nothing on it"
+        reason = Reason(code="pin_ends_there", message=message, field=f"pin {here[key].pin}")
+        yield JoinFinding(verdict="joins_with_care", reason=reason)
+
+
+def _not_low_voltage(end: JoinEnd) -> Iterator[JoinFinding]:
+    pins = () if end.connector is None else end.connector.pins
+    for pin in pins:
+        if _MAINS.search(pin.carries) or any(volts > MOST_VOLTS for volts in _volts_in(pin.carries)):
+            message = (
+                f"pin {pin.pin} of {end.name} carries {pin.carries}: that is no low voltage and has no place in such a "
+                "connector; your local rules and a licensed electrician have the word"
+            )
+            reason = Reason(code="not_low_voltage", message=message, field=f"pin {pin.pin}")
+            yield JoinFinding(verdict="does_not_join", reason=reason)
+
+
+def _volts_in(text: str) -> Iterator[float]:
+    for figure, kilo in _VOLTS.findall(text):
+        yield float(figure.replace(",", ".")) * (1000 if kilo else 1)
+
+
+def _told_by_side(first: str, second: str) -> bool:
+    """Tell whether two pins carry the same but for left and right, which nobody can judge from afar."""
+    return bool(_SIDE.search(first) and _SIDE.search(second)) and _words(_SIDE.sub("", first)) == _words(
+        _SIDE.sub("", second)
+    )
+
+
+def _carried(pins: Iterable[ConnectorPin]) -> dict[str, ConnectorPin]:
+    return {pin.key: pin for pin in pins}
+
+
+def _words(text: str) -> str:
+    return " ".join(text.casefold().split())
+
+
+def _in_order(key: str) -> tuple[int, str]:
+    return (int(key), "") if key.isascii() and key.isdigit() else (10_000, key)
+
+
+def _pins(keys: list[str]) -> str:
+    return f"{'pin' if len(keys) == 1 else 'pins'} {', '.join(sorted(keys, key=_in_order))}"
+
+
+def _cannot_tell(field: str, message: str) -> JoinFinding:
+    return JoinFinding(verdict="cannot_tell", reason=Reason(code="missing_figure", message=message, field=field))

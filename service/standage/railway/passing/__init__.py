@@ -1,0 +1,1 @@
+"""Whether vehicles clear each other on two tracks side by side."""

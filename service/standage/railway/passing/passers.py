@@ -1,0 +1,124 @@
+"""Vehicles that may meet on two tracks: what is known of them, what is lacking, and what is said of a pair."""
+
+from collections.abc import Iterable, Iterator
+
+import msgspec
+
+from standage.railway.curving.curves import on_curve
+from standage.railway.passing.gaps import Pair, Passer, Tracks
+from standage.railway.stock.bodies import BodyShape, shapes
+from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.extents import Missing
+from standage.railway.stock.joints import with_types
+from standage.railway.stock.vehicles import Vehicle
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.guesses import Guess
+from standage.railway.terms.reasons import Reason
+from standage.railway.terms.scales import ScaleName
+
+_WIDTH = "width_mm"
+_TYPICAL = CouplingTypes()
+
+
+class PassingStock(msgspec.Struct, frozen=True, kw_only=True):
+    """One vehicle with its bodies as far as they are known, and what was guessed to know them."""
+
+    vehicle: Vehicle
+    bodies: tuple[BodyShape, ...]
+    guesses: tuple[Guess, ...]
+
+    def lacks(self, *, straight: bool) -> Iterator[Reason]:
+        """Yield what has to be measured; on straight track the widths alone count."""
+        for missing in self._missing():
+            if not straight or missing.field.endswith(_WIDTH):
+                yield _lack(missing, "to know what it passes")
+
+    def lacks_for_curves(self) -> Iterator[Reason]:
+        """Yield what has to be measured besides the widths."""
+        for missing in self._missing():
+            if not missing.field.endswith(_WIDTH):
+                yield _lack(missing, "to know on which curves it passes")
+
+    def _missing(self) -> Iterator[Missing]:
+        return (missing for body in self.bodies for missing in body.missing)
+
+    def passers(self, *, straight: bool) -> Iterator[Passer]:
+        """Yield those bodies whose figures are known; on straight track the widths alone count."""
+        for body in self.bodies:
+            half_mm = body.half_length_mm
+            if body.width_mm is None or (not straight and (body.pivots_mm is None or half_mm is None)):
+                continue
+            yield Passer(
+                vehicle=self.vehicle.name,
+                width_mm=body.width_mm,
+                width_plus_minus_mm=body.width_plus_minus_mm,
+                pivots_mm=body.pivots_mm or 0.0,
+                bogie_wheelbase_mm=body.bogie_wheelbase_mm,
+                half_length_mm=half_mm or 0.0,
+            )
+
+
+def _lack(missing: Missing, why: str) -> Reason:
+    message = f"{missing.vehicle}: measure {missing.words}, {why}"
+    return Reason(code="missing_figure", message=message, vehicle=missing.vehicle, field=missing.field)
+
+
+def passing_stock(
+    vehicles: Iterable[Vehicle], *, scale: ScaleName | None, types: CouplingTypes = _TYPICAL
+) -> tuple[PassingStock, ...]:
+    """Return each different vehicle with its bodies; one that gives no scale is of ``scale``.
+
+    What its couplings reach, their ``types``' figures counted, is taken off a length over couplings.
+    """
+    of_scale = dict.fromkeys(
+        vehicle if vehicle.scale is not None else msgspec.structs.replace(vehicle, scale=scale) for vehicle in vehicles
+    )
+    return tuple(_known(vehicle, types) for vehicle in of_scale)
+
+
+def _known(vehicle: Vehicle, types: CouplingTypes) -> PassingStock:
+    filled, by_type = with_types(vehicle, types=types)
+    bodies = shapes(filled)
+    guesses = tuple(guess for body in bodies for guess in body.guesses)
+    if vehicle.bodies is None and vehicle.length_over == "couplings":
+        guesses += tuple(guess for guess in by_type if guess.field.endswith("reach_mm"))
+    return PassingStock(vehicle=filled, bodies=bodies, guesses=guesses)
+
+
+def cannot_stand(passers: Iterable[Passer], tracks: Tracks) -> Iterator[Reason]:
+    """Yield the bodies that cannot be on the inner track at all."""
+    for passer in passers:
+        if not passer.stands_on(tracks.inner_radius_mm):
+            message = f"{passer.vehicle} cannot stand on the inner track: its wheels span more than the curve is across"
+            yield Reason(code="cannot_stand", message=message, vehicle=passer.vehicle, value_mm=passer.pivots_mm)
+
+
+def said(pair: Pair, *, margin_mm: float) -> Reason:
+    """Return the reason in plain words that the worst pair gives."""
+    where = f"{pair.on_outer} on the outer track and {pair.on_inner} on the inner one"
+    doubt = f" (± {pair.plus_minus_mm:.1f})" if pair.plus_minus_mm else ""
+    if pair.overlaps():
+        code, message = "bodies_overlap", f"{where} overlap by {-pair.gap_mm:.1f} mm{doubt}"
+    elif pair.keeps(margin_mm):
+        code, message = "margin_kept", f"{where} leave {pair.gap_mm:.1f} mm{doubt} between them"
+    else:
+        code = "less_than_margin"
+        message = f"{where} leave {pair.gap_mm:.1f} mm{doubt}: the margin of {margin_mm:.1f} mm is not certain"
+    return Reason(
+        code=code,
+        message=message,
+        vehicle=pair.on_outer,
+        other_vehicle=pair.on_inner,
+        value_mm=tidy(pair.gap_mm),
+        limit_mm=margin_mm,
+        amount_mm=tidy(pair.plus_minus_mm),
+    )
+
+
+def never_there(stock: Iterable[PassingStock], tracks: Tracks) -> Iterator[Reason]:
+    """Yield which of the vehicles will not be met on the inner track, since they do not run there."""
+    radius_mm = tracks.inner_radius_mm
+    for vehicle in (one.vehicle for one in stock):
+        if on_curve(vehicle, radius_mm=radius_mm).verdict == "does_not_run":
+            message = f"{vehicle.name} does not run on {radius_mm:g} mm: without it the inner track may be judged anew"
+            yield Reason(code="does_not_run_there", message=message, vehicle=vehicle.name, value_mm=radius_mm)

@@ -1,0 +1,99 @@
+"""What a layout asks of trains that come to it: the figures of its places that bind, each with the place it is from."""
+
+from collections.abc import Callable, Iterator, Sequence
+from typing import Literal
+
+import msgspec
+
+from standage.railway.roads.allowances import allowance, called
+from standage.railway.roads.places import Place, PlaceKind
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.scales import scale
+
+THROUGH: frozenset[PlaceKind] = frozenset({"loop", "siding", "platform", "storage_road"})
+"""Places in which a visiting train may be put: their lengths bind it."""
+MARGIN_OF_GAUGE = 8
+"""Trains that pass keep an eighth of the gauge apart. **Source** common practice."""
+
+Bound = Literal["most", "least"]
+
+
+class Limit(msgspec.Struct, frozen=True, kw_only=True):
+    """A figure that binds, and the name of the place it is from; of two alike the first by name."""
+
+    value: float
+    place: str
+
+
+class Swing(msgspec.Struct, frozen=True, kw_only=True):
+    """How far from their centre lines bodies may stand out beside the next track: half the width and the throw.
+
+    ``both_mm`` is for the two trains that meet there, ``each_mm`` for each of them where they are alike.
+    """
+
+    spacing_mm: float
+    margin_mm: float
+    both_mm: float
+    each_mm: float
+    place: str
+
+
+class PlaceLimits(msgspec.Struct, frozen=True, kw_only=True):
+    """What one place asks; None is what nobody measured. ``longest_mm`` is what stands there for certain."""
+
+    longest_mm: float | None
+    radius_mm: float | None
+    gradient_percent: float | None
+    headroom_mm: float | None
+    swing: Swing | None
+
+
+def limits_of(place: Place, *, on_record: bool) -> PlaceLimits:
+    """Return what ``place`` asks: the longest train is its room less its ±, never less than 0.
+
+    A train's own ± is to be taken off that. **Source** derived.
+    """
+    given = allowance(place, on_record=on_record, stopping_margin_mm=None)
+    longest_mm = None if given.room_mm is None else max(0.0, tidy(given.room_mm - given.plus_minus_mm))
+    return PlaceLimits(
+        longest_mm=longest_mm,
+        radius_mm=place.minimum_radius_mm,
+        gradient_percent=place.steepest_gradient_percent,
+        headroom_mm=place.headroom_mm,
+        swing=_swing(place),
+    )
+
+
+def binding(places: Sequence[Place], figure: Callable[[Place], float | None], *, bound: Bound) -> Limit | None:
+    """Return the greatest or the least figure of all that have one, with its place; None where none has."""
+    known = [(value, called(place)) for place in places if (value := figure(place)) is not None]
+    if not known:
+        return None
+    value, name = min(known, key=lambda one: (-one[0] if bound == "most" else one[0], one[1]))
+    return Limit(value=value, place=name)
+
+
+def tightest_swing(places: Sequence[Place]) -> Swing | None:
+    """Return the swing of the place that leaves bodies least; None where no spacing is known."""
+    return min(_swings(places), key=lambda one: (one.both_mm, one.place), default=None)
+
+
+def _swings(places: Sequence[Place]) -> Iterator[Swing]:
+    return (swing for place in places if (swing := _swing(place)) is not None)
+
+
+def _swing(place: Place) -> Swing | None:
+    if place.spacing_mm is None:
+        return None
+    gauge_mm = place.gauge_mm
+    if gauge_mm is None and place.scale is not None:
+        gauge_mm = scale(place.scale).gauge_mm
+    margin_mm = 0.0 if gauge_mm is None else gauge_mm / MARGIN_OF_GAUGE
+    both_mm = max(0.0, tidy(place.spacing_mm - margin_mm))
+    return Swing(
+        spacing_mm=place.spacing_mm,
+        margin_mm=tidy(margin_mm),
+        both_mm=both_mm,
+        each_mm=tidy(both_mm / 2),
+        place=called(place),
+    )

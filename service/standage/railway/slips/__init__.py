@@ -1,0 +1,1 @@
+"""Likely slips of the pen in figures, named with what was probably meant."""

@@ -1,0 +1,1 @@
+"""Whether a train stands clear in a place, and what would help if not."""

@@ -1,0 +1,185 @@
+"""How many vehicles of one type a road holds: standing coupled, and at work at fixed spots."""
+
+from collections.abc import Callable
+from typing import Literal
+
+import msgspec
+
+from standage.railway.stock.coupled import take_hold
+from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.extents import Extent, lacking, length_of, total
+from standage.railway.stock.joints import end_of, gap
+from standage.railway.stock.vehicles import Vehicle
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.guesses import Guess
+from standage.railway.terms.phrases import give_or_take, millimetres
+from standage.railway.terms.reasons import Reason
+
+CapacityVerdict = Literal["cannot_tell", "holds_none", "holds"]
+MOST = 1_000_000
+"""Nobody counts farther."""
+
+
+class Row(msgspec.Struct, frozen=True, kw_only=True):
+    """Vehicles of one type coupled in a row, all facing one way: one of them, the gap between two, and both free ends.
+
+    ``together`` is whether they take hold of their like at all.
+    """
+
+    name: str
+    vehicle: Extent
+    joint: Extent
+    free_ends: Extent
+    rear_projection_mm: float
+    together: bool
+    guesses: tuple[Guess, ...]
+
+    @property
+    def pitch(self) -> Extent:
+        """From one vehicle's end to the next one's like end."""
+        return total((self.vehicle, self.joint))
+
+    def standing(self, count: int) -> Extent:
+        """Return the length of ``count`` of them pulled out, free couplings included; nothing for none."""
+        if count == 0:
+            return Extent(known_mm=0.0)
+        parts = ((self.vehicle, count), (self.joint, count - 1), (self.free_ends, 1))
+        return Extent(
+            known_mm=sum(part.known_mm * times for part, times in parts),
+            plus_minus_mm=sum(part.plus_minus_mm * times for part, times in parts),
+        )
+
+    def working_mm(self, count: int, *, fixed_spots: int) -> float:
+        """Return what ``count`` of them need so that each in turn can be brought to one of the spots.
+
+        The spots stand side by side, a vehicle's pitch apart, in a dead end. While the outermost vehicles are at them,
+        all others stand farther in; while the innermost are, the row has been drawn out by as many places as there are
+        vehicles more than spots. So n vehicles at k spots need n + (n - k) = 2n - k places, and n where k is no less.
+        **Source** derived; a yard works at about half of what it holds (common practice).
+        """
+        return self.standing(count).known_mm + max(0, count - fixed_spots) * self.pitch.known_mm
+
+
+class Held(msgspec.Struct, frozen=True, kw_only=True):
+    """How many a road holds, and the lengths that go with it; None where it cannot be told."""
+
+    verdict: CapacityVerdict
+    standing: int | None = None
+    standing_for_certain: int | None = None
+    working: int | None = None
+    train_length_mm: float | None = None
+    working_length_mm: float | None = None
+    pitch_mm: float | None = None
+    spare_mm: float | None = None
+    plus_minus_mm: float | None = None
+    because: tuple[Reason, ...]
+
+
+def row_of(vehicle: Vehicle, *, types: CouplingTypes) -> Row:
+    """Return vehicles like ``vehicle`` coupled in a row."""
+    length = length_of(vehicle)
+    front = end_of(vehicle, at="front", over=length.over, types=types)
+    rear = end_of(vehicle, at="rear", over=length.over, types=types)
+    return Row(
+        name=vehicle.name,
+        vehicle=length.extent,
+        joint=gap(rear, front),
+        free_ends=total((front.projection, rear.projection)),
+        rear_projection_mm=rear.projection.known_mm,
+        together=take_hold(rear, front, types=types),
+        guesses=(
+            *front.reach_guesses,
+            *rear.reach_guesses,
+            *front.projection_guesses,
+            *rear.projection_guesses,
+            *length.guesses,
+        ),
+    )
+
+
+class Working(msgspec.Struct, frozen=True, kw_only=True):
+    """How many of as many as stand there can be worked, and the length that so many need to move in, in mm."""
+
+    most: Callable[[int], int]
+    length_mm: Callable[[int], float]
+
+
+def side_by_side(row: Row, *, room_mm: float, fixed_spots: int) -> Working:
+    """Return how many can be worked at spots side by side where they lie best."""
+
+    def needs_mm(count: int) -> float:
+        return row.working_mm(count, fixed_spots=fixed_spots)
+
+    return Working(
+        most=lambda standing: _most(lambda count: needs_mm(count) <= room_mm, most=standing), length_mm=needs_mm
+    )
+
+
+def capacity(row: Row, *, room_mm: float, plus_minus_mm: float, working: Working) -> Held:
+    """Return how many of ``row`` a road with ``room_mm`` to stand in holds; its ± counts only where that is said.
+
+    Vehicles that do not take hold of their like are held one at a time. At most ``MOST`` are counted.
+    """
+    missing = (*row.vehicle.missing, *row.joint.missing, *row.free_ends.missing)
+    if missing:
+        return Held(verdict="cannot_tell", because=lacking(missing))
+    if row.pitch.known_mm <= 0:
+        return Held(verdict="cannot_tell", because=(_overlapping(row),))
+    most = MOST if row.together else 1
+    standing = _most(lambda count: row.standing(count).known_mm <= room_mm, most=most)
+    certain = _most(lambda count: _at_worst_mm(row.standing(count)) <= room_mm - plus_minus_mm, most=most)
+    worked = working.most(standing)
+    held = row.standing(standing)
+    off_mm = tidy(held.plus_minus_mm + plus_minus_mm)
+    spare_mm = tidy(room_mm - held.known_mm)
+    reason = _none(row, room_mm) if standing == 0 else _some(row, standing, worked, spare_mm=spare_mm, off_mm=off_mm)
+    return Held(
+        verdict="holds" if standing else "holds_none",
+        standing=standing,
+        standing_for_certain=certain,
+        working=worked,
+        train_length_mm=tidy(held.known_mm),
+        working_length_mm=tidy(working.length_mm(worked)),
+        pitch_mm=tidy(row.pitch.known_mm),
+        spare_mm=spare_mm,
+        plus_minus_mm=off_mm,
+        because=(reason, *(() if row.together else (_apart(row),))),
+    )
+
+
+def _at_worst_mm(extent: Extent) -> float:
+    return extent.known_mm + extent.plus_minus_mm
+
+
+def _most(goes: Callable[[int], bool], *, most: int) -> int:
+    """Return the greatest count up to ``most`` that goes, where fewer always go if more do; 0 goes for nothing."""
+    low, high = 0, most
+    while low < high:
+        middle = (low + high + 1) // 2
+        low, high = (middle, high) if goes(middle) else (low, middle - 1)
+    return low
+
+
+def _some(row: Row, standing: int, working: int, *, spare_mm: float, off_mm: float) -> Reason:
+    stand = "stands" if standing == 1 else "stand"
+    message = (
+        f"{row.name}: {standing} {stand} clear with {millimetres(spare_mm)} to spare{give_or_take(off_mm)}; "
+        f"{working} can be worked there"
+    )
+    return Reason(code="holds", message=message, vehicle=row.name, amount_mm=spare_mm)
+
+
+def _none(row: Row, room_mm: float) -> Reason:
+    short_mm = tidy(row.standing(1).known_mm - room_mm)
+    message = f"one {row.name} is {millimetres(short_mm)} too long by itself"
+    return Reason(code="too_long", message=message, vehicle=row.name, amount_mm=short_mm)
+
+
+def _apart(row: Row) -> Reason:
+    message = f"{row.name} does not couple to its like, rear to front, so that one at a time is counted"
+    return Reason(code="couplings_do_not_mate", message=message, vehicle=row.name, other_vehicle=row.name)
+
+
+def _overlapping(row: Row) -> Reason:
+    message = f"{row.name}: measure the reach of its couplings again; by these figures one would stand inside the next"
+    return Reason(code="figures_disagree", message=message, vehicle=row.name, field="front_coupling.reach_mm")

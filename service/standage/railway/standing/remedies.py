@@ -1,0 +1,43 @@
+"""What helps a train that does not stand in a place: what to leave off it, and other places that hold it."""
+
+from standage.railway.roads.allowances import Allowance, allowance
+from standage.railway.roads.places import Place
+from standage.railway.standing.dropping import Dropped, fewest_by_length, fewest_by_trial
+from standage.railway.standing.spare import stand
+from standage.railway.standing.suitability import suited
+from standage.railway.stock.coupled import Coupled
+from standage.railway.stock.makeup import Places
+from standage.railway.stock.trains import Train
+
+
+def to_leave_off(train: Coupled, place: Place, given: Allowance, *, room_mm: float | None, unfit: Places) -> Dropped:
+    """Return the fewest vehicles to leave off so that the rest of ``train`` fits ``place``.
+
+    ``unfit`` are those that suit the place in no case; ``room_mm`` is the room for the length that counts there.
+    """
+    if room_mm is None:
+        return Dropped(places=None, proved=False)
+
+    def spare_mm(rest: Coupled) -> float | None:
+        stood = stand(rest, place, given)
+        return stood.fit.spare_mm if stood.verdict == "fits" else None
+
+    if place.kind in {"turntable", "reversing_section"}:
+        return fewest_by_trial(train, spare_mm=spare_mm, unfit=unfit)
+    found = fewest_by_length(train, within_mm=room_mm - given.plus_minus_mm, unfit=unfit)
+    face_counts = place.kind == "platform" and place.face_length_mm is not None
+    if found.places is None or not face_counts or spare_mm(train.without(found.places)) is not None:
+        return found
+    return fewest_by_trial(train, spare_mm=spare_mm, unfit=unfit, at_least=len(found.places))
+
+
+def spare_there(
+    train: Train, made_up: Coupled, place: Place, *, on_record: bool, stopping_margin_mm: float | None
+) -> float | None:
+    """Return what ``train``, coupled up as ``made_up``, leaves in ``place``; None where it does not fit there."""
+    stood = stand(made_up, place, allowance(place, on_record=on_record, stopping_margin_mm=stopping_margin_mm))
+    if stood.verdict != "fits":
+        return None
+    if not all(suited(vehicle, place, types=made_up.types).suits for vehicle in train.vehicles):
+        return None
+    return stood.fit.spare_mm

@@ -1,0 +1,196 @@
+"""Whether a vehicle suits a road apart from its length: gauge, scale, wheels, curves, and what hangs above."""
+
+from collections.abc import Iterator
+from math import ceil
+
+import msgspec
+
+from standage.railway.curving.evidence import CurveVerdict, judge
+from standage.railway.roads.allowances import called
+from standage.railway.roads.places import Place
+from standage.railway.standing.verdicts import Finding, FitVerdict
+from standage.railway.stock.bodies import shapes
+from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.joints import with_types
+from standage.railway.stock.vehicles import Vehicle
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.guesses import Guess, Source
+from standage.railway.terms.nem import Size, structure_gauge
+from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.reasons import Reason
+from standage.railway.terms.scales import ScaleName, full_size_mm, same_scale, scale
+
+SAME_GAUGE = 0.02
+"""Gauges that differ by no more, as a part of one, are one: nominal figures of one gauge do (18.0 and 18.2 mm)."""
+DOUBLE_STACK_M = 6.15
+"""The greatest full-size height of North American stock, containers stacked double. **Source** common practice."""
+
+_AS_FIT: dict[CurveVerdict, FitVerdict] = {
+    "does_not_run": "does_not_fit",
+    "cannot_tell": "cannot_tell",
+    "marginal": "tight",
+    "runs": "fits",
+}
+_TYPICAL = CouplingTypes()
+_HEIGHT_SIZES: dict[ScaleName, Size] = {"N": "N", "N British": "N", "TT": "TT", "H0": "H0", "HO": "H0", "0": "0"}
+_HEIGHT_SIZES |= {"00": "H0", "OO": "H0", "EM": "H0"}
+
+
+class Suited(msgspec.Struct, frozen=True, kw_only=True):
+    """What was found out of one vehicle on a road, and what was guessed for it."""
+
+    findings: tuple[Finding, ...]
+    guesses: tuple[Guess, ...]
+
+    @property
+    def suits(self) -> bool:
+        """Whether nothing speaks against it."""
+        return all(finding.verdict == "fits" for finding in self.findings)
+
+
+_Found = Iterator[Finding | Guess]
+
+
+def suited(vehicle: Vehicle, place: Place, *, types: CouplingTypes = _TYPICAL) -> Suited:
+    """Return how ``vehicle`` suits ``place``, compared in all that the place says of itself.
+
+    Another gauge or a curve it does not run on is ``does_not_fit``, as is a height over the headroom; other wheels are
+    ``cannot_tell``; another scale on the same gauge is only noted. What the vehicle does not say of gauge, scale and
+    wheels is taken to be the road's, and told as a guess; ``types`` supply what is not given of its couplings.
+    """
+    found = [
+        *_by_gauge(vehicle, place),
+        *_by_wheels(vehicle, place),
+        *_by_curve(vehicle, place, types),
+        *_by_height(vehicle, place),
+    ]
+    return Suited(
+        findings=tuple(one for one in found if isinstance(one, Finding)),
+        guesses=tuple(one for one in found if isinstance(one, Guess)),
+    )
+
+
+def not_compared(place: Place) -> tuple[str, ...]:
+    """Return the fields that ``place`` leaves open, so that no vehicle could be held against it there."""
+    said = {
+        "gauge_mm": _gauge_mm(place.gauge_mm, place.scale),
+        "scale": place.scale,
+        "wheels": place.wheels,
+        "minimum_radius_mm": place.minimum_radius_mm,
+        "headroom_mm": place.headroom_mm,
+    }
+    return tuple(field for field, value in said.items() if value is None)
+
+
+def ample_headroom_mm(vehicle: Vehicle, place: Place) -> float | None:
+    """Return the headroom under which any stock of the vehicle's scale passes; None where no such figure is known.
+
+    The road's scale counts where the vehicle's is not said. **Source** NEM 102 (2017), HL4; for 1:76.2 and 1:148 that
+    of the nearest size brought to the scale and rounded up (derived). North American stock stands higher than that
+    standard allows for, and its tallest counts instead.
+    """
+    name = vehicle.scale or place.scale
+    if name is None:
+        return None
+    ratio = scale(name).ratio
+    if (vehicle.practice or scale(name).practice) == "american":
+        return float(ceil(full_size_mm(DOUBLE_STACK_M, ratio=ratio)))
+    if name not in _HEIGHT_SIZES:
+        return None
+    size = _HEIGHT_SIZES[name]
+    height_mm = structure_gauge(size).heights_mm[3]
+    return height_mm if size == name else float(ceil(height_mm * scale(size).ratio / ratio))
+
+
+def _gauge_mm(gauge_mm: float | None, name: ScaleName | None) -> float | None:
+    return scale(name).gauge_mm if gauge_mm is None and name is not None else gauge_mm
+
+
+def _by_gauge(vehicle: Vehicle, place: Place) -> _Found:
+    its_mm, road_mm = _gauge_mm(vehicle.gauge_mm, vehicle.scale), _gauge_mm(place.gauge_mm, place.scale)
+    if road_mm is not None and its_mm is None:
+        yield _taken(
+            vehicle, "gauge_mm", f"its gauge is taken to be the road's, {millimetres(road_mm)}", value_mm=road_mm
+        )
+    elif road_mm is not None and its_mm is not None and abs(its_mm / road_mm - 1) > SAME_GAUGE:
+        message = f"{vehicle.name} runs on {millimetres(its_mm)} gauge, {called(place)} has {millimetres(road_mm)}"
+        reason = Reason(code="gauge_differs", message=message, vehicle=vehicle.name, value_mm=its_mm, limit_mm=road_mm)
+        yield Finding(verdict="does_not_fit", reason=reason)
+        return
+    if place.scale is not None and vehicle.scale is None:
+        yield _taken(vehicle, "scale", f"its scale is taken to be the road's, {place.scale}")
+    elif place.scale is not None and vehicle.scale is not None and not same_scale(vehicle.scale, place.scale):
+        message = (
+            f"{vehicle.name} is of scale {vehicle.scale}, {called(place)} of {place.scale}: it runs, but looks odd"
+        )
+        yield Finding(verdict="fits", reason=Reason(code="other_scale", message=message, vehicle=vehicle.name))
+
+
+def _by_wheels(vehicle: Vehicle, place: Place) -> _Found:
+    if place.wheels is None:
+        return
+    if vehicle.wheels is None:
+        yield _taken(vehicle, "wheels", f"its wheels are taken to suit the road, which is laid for {place.wheels}")
+    elif vehicle.wheels.casefold() != place.wheels.casefold():
+        message = (
+            f"{vehicle.name} has wheels to {vehicle.wheels}, {called(place)} is laid for {place.wheels}: "
+            "try it through the points before the day"
+        )
+        reason = Reason(code="wheels_differ", message=message, vehicle=vehicle.name, field="wheels")
+        yield Finding(verdict="cannot_tell", reason=reason)
+
+
+def _by_curve(vehicle: Vehicle, place: Place, types: CouplingTypes) -> _Found:
+    if place.minimum_radius_mm is None:
+        return
+    vehicle, by_type = with_types(vehicle, types=types)
+    judged = judge(vehicle, shapes(vehicle), radius_mm=place.minimum_radius_mm)
+    yield from judged.guesses
+    if any(reason.code == "ratio_advice" for reason in judged.because):
+        yield from by_type
+    if judged.verdict != "runs":
+        for reason in judged.because:
+            yield Finding(verdict=_AS_FIT[judged.verdict], reason=reason)
+
+
+def _by_height(vehicle: Vehicle, place: Place) -> _Found:
+    headroom_mm = place.headroom_mm
+    if headroom_mm is None:
+        return
+    if vehicle.height_mm is not None:
+        if tidy(vehicle.height_mm) > tidy(headroom_mm):
+            yield Finding(verdict="does_not_fit", reason=_too_high(vehicle, vehicle.height_mm, place, headroom_mm))
+        return
+    ample_mm = ample_headroom_mm(vehicle, place)
+    if ample_mm is not None and headroom_mm >= ample_mm:
+        about = (
+            f"its height is not given and cannot matter: {millimetres(ample_mm)} is enough for any stock of its scale"
+        )
+        yield _taken(vehicle, "height_mm", about)
+        return
+    message = f"{vehicle.name}: measure its height; there are {millimetres(headroom_mm)} from the rail's top up"
+    reason = Reason(
+        code="missing_figure", message=message, vehicle=vehicle.name, field="height_mm", limit_mm=headroom_mm
+    )
+    yield Finding(verdict="cannot_tell", reason=reason)
+
+
+def _too_high(vehicle: Vehicle, height_mm: float, place: Place, headroom_mm: float) -> Reason:
+    message = (
+        f"{vehicle.name} is {millimetres(height_mm)} high, {millimetres(height_mm - headroom_mm)} too high for "
+        f"{called(place)}"
+    )
+    return Reason(
+        code="too_high",
+        message=message,
+        vehicle=vehicle.name,
+        value_mm=height_mm,
+        limit_mm=headroom_mm,
+        amount_mm=tidy(height_mm - headroom_mm),
+    )
+
+
+def _taken(
+    vehicle: Vehicle, field: str, about: str, *, source: Source = "taken_as_read", value_mm: float | None = None
+) -> Guess:
+    return Guess(vehicle=vehicle.name, field=field, about=about, source=source, value_mm=value_mm)

@@ -1,0 +1,110 @@
+"""The rule by which a length is held against the room there is for it, and how its outcome is said."""
+
+from collections.abc import Iterable
+from typing import Literal
+
+import msgspec
+
+from standage.railway.stock.extents import Extent, lacking
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.phrases import give_or_take, millimetres
+from standage.railway.terms.reasons import Reason, worst
+
+FitVerdict = Literal["does_not_fit", "cannot_tell", "tight", "fits"]
+WORST_FIRST: tuple[FitVerdict, ...] = ("does_not_fit", "cannot_tell", "tight", "fits")
+
+
+class Finding(msgspec.Struct, frozen=True, kw_only=True):
+    """One thing that was found out, and what it makes of the verdict; a mere note makes ``fits`` of it."""
+
+    verdict: FitVerdict
+    reason: Reason
+
+
+class Wording(msgspec.Struct, frozen=True, kw_only=True):
+    """How a comparison is spoken of: what is held against what, and the code of each outcome."""
+
+    subject: str
+    place: str
+    where: str = "in"
+    fits_code: str = "stands_clear"
+    too_long_code: str = "too_long"
+
+
+class Fit(msgspec.Struct, frozen=True, kw_only=True):
+    """A length against the room for it; spare and ± are None where either is not known."""
+
+    verdict: FitVerdict
+    spare_mm: float | None
+    plus_minus_mm: float | None
+    because: tuple[Reason, ...]
+
+    def findings(self) -> Iterable[Finding]:
+        """Yield each reason with this verdict."""
+        return (Finding(verdict=self.verdict, reason=reason) for reason in self.because)
+
+
+def by_spare(spare_mm: float, *, plus_minus_mm: float) -> FitVerdict:
+    """Return ``fits`` where the spare covers the ±, ``does_not_fit`` where it falls short by more, else ``tight``.
+
+    >>> by_spare(5, plus_minus_mm=5), by_spare(-5, plus_minus_mm=5), by_spare(-5.1, plus_minus_mm=5)
+    ('fits', 'tight', 'does_not_fit')
+    """
+    spare_mm, plus_minus_mm = tidy(spare_mm), tidy(plus_minus_mm)
+    if spare_mm >= plus_minus_mm:
+        return "fits"
+    return "does_not_fit" if spare_mm < -plus_minus_mm else "tight"
+
+
+def fit(extent: Extent, *, room_mm: float, room_plus_minus_mm: float, wording: Wording) -> Fit:
+    """Return how ``extent`` goes into ``room_mm``.
+
+    With a figure missing it is ``does_not_fit`` where what is known is too long by itself, else ``cannot_tell``.
+    """
+    spare_mm = tidy(room_mm - extent.known_mm)
+    plus_minus_mm = tidy(extent.plus_minus_mm + room_plus_minus_mm)
+    verdict = by_spare(spare_mm, plus_minus_mm=plus_minus_mm)
+    if not extent.missing:
+        reason = _said(verdict, spare_mm, plus_minus_mm, wording=wording)
+        return Fit(verdict=verdict, spare_mm=spare_mm, plus_minus_mm=plus_minus_mm, because=(reason,))
+    if verdict == "does_not_fit":
+        reason = _too_long_for_certain(spare_mm, plus_minus_mm, wording=wording)
+        return Fit(verdict=verdict, spare_mm=None, plus_minus_mm=None, because=(reason,))
+    return Fit(verdict="cannot_tell", spare_mm=None, plus_minus_mm=None, because=lacking(extent.missing))
+
+
+def overall(findings: Iterable[Finding]) -> FitVerdict:
+    """Return the worst verdict of all."""
+    return worst((finding.verdict for finding in findings), order=WORST_FIRST)
+
+
+def sorted_reasons(findings: Iterable[Finding]) -> tuple[Reason, ...]:
+    """Return the reasons, worst first, each once; of one verdict in the order in which they were found."""
+    ordered = sorted(findings, key=lambda finding: WORST_FIRST.index(finding.verdict))
+    return tuple(dict.fromkeys(finding.reason for finding in ordered))
+
+
+def _said(verdict: FitVerdict, spare_mm: float, plus_minus_mm: float, *, wording: Wording) -> Reason:
+    off = give_or_take(plus_minus_mm)
+    if verdict == "fits":
+        code = wording.fits_code
+        message = (
+            f"{wording.subject} stands clear {wording.where} {wording.place} with {millimetres(spare_mm)} to spare{off}"
+        )
+    elif verdict == "does_not_fit":
+        code = wording.too_long_code
+        message = f"{wording.subject} is {millimetres(-spare_mm)} too long for {wording.place}{off}"
+    else:
+        code = "too_close_to_call"
+        held = f"{millimetres(spare_mm)} to spare" if spare_mm >= 0 else f"{millimetres(-spare_mm)} too little"
+        message = f"{wording.subject} has {held} {wording.where} {wording.place}{off}: too close to call"
+    amount_mm = spare_mm if spare_mm >= 0 else -spare_mm
+    return Reason(code=code, message=message, place=wording.place, amount_mm=amount_mm)
+
+
+def _too_long_for_certain(spare_mm: float, plus_minus_mm: float, *, wording: Wording) -> Reason:
+    message = (
+        f"{wording.subject} is at least {millimetres(-spare_mm)} too long for {wording.place}"
+        f"{give_or_take(plus_minus_mm)}, by what is known of it alone"
+    )
+    return Reason(code=wording.too_long_code, message=message, place=wording.place, amount_mm=-spare_mm)

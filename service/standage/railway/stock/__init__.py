@@ -1,0 +1,1 @@
+"""Vehicles, their couplings and bodies, and the trains they make up."""

@@ -1,0 +1,197 @@
+"""A train as it stands coupled: each vehicle the way round it is, every joint, and any stretch of it measured out."""
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+import msgspec
+
+from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.extents import PLUS_MINUS_MM, Extent, KnownLength, length_of, total
+from standage.railway.stock.joints import End, closing_mm, end_of, gap
+from standage.railway.stock.trains import MeasuredRake, Train
+from standage.railway.stock.vehicles import LengthOver, Standing
+from standage.railway.terms.guesses import Guess
+from standage.railway.terms.phrases import millimetres
+
+
+class Member(msgspec.Struct, frozen=True, kw_only=True):
+    """One vehicle in the train; ``head`` is its end towards the head of the train, whichever way round it stands."""
+
+    vehicle: Standing
+    length: KnownLength
+    head: End
+    tail: End
+
+    @property
+    def name(self) -> str:
+        """What the vehicle is called."""
+        return self.vehicle.name
+
+
+class Block(msgspec.Struct, frozen=True, kw_only=True):
+    """Vehicles ``first`` to ``last`` of the train, counted from 0, whose length is known as one: one, or a rake."""
+
+    first: int
+    last: int
+    extent: Extent
+    head: End
+    tail: End
+    guesses: tuple[Guess, ...] = ()
+
+
+class Coupled(msgspec.Struct, frozen=True, kw_only=True):
+    """Vehicles in order from the head, like ones counted out, with the rakes that were measured whole."""
+
+    members: tuple[Member, ...]
+    rakes: tuple[Block, ...]
+    types: CouplingTypes
+
+    def blocks(self, first: int, last: int) -> Iterator[Block]:
+        """Yield vehicles ``first`` to ``last`` as their lengths are known: rakes that lie wholly there, else singly."""
+        whole = {rake.first: rake for rake in self.rakes if rake.first >= first and rake.last <= last}
+        position = first
+        while position <= last:
+            block = whole.get(position) or _single(self.members[position], position)
+            yield block
+            position = block.last + 1
+
+    def span(self, first: int, last: int) -> Extent:
+        """Return the length pulled out from the outer face of vehicle ``first`` to that of ``last``, in mm."""
+        blocks = list(self.blocks(first, last))
+        return total((*(block.extent for block in blocks), *(gap(one.tail, two.head) for one, two in pairwise(blocks))))
+
+    def pulled_out(self) -> Extent:
+        """Return the train's length pulled out: vehicles, joints, and what stands out at the two free ends."""
+        head, tail = self.outer_ends()
+        return total((self.span(0, len(self.members) - 1), head.projection, tail.projection))
+
+    def buffered_up_mm(self) -> float | None:
+        """Return the train's length buffered up; None where the length pulled out is not known."""
+        pulled_out_mm = self.pulled_out().length_mm
+        if pulled_out_mm is None:
+            return None
+        blocks = list(self.blocks(0, len(self.members) - 1))
+        closed_mm = sum(closing_mm(one.tail, two.head) for one, two in pairwise(blocks))
+        inside = (position for rake in self.rakes for position in range(rake.first, rake.last))
+        closed_mm += sum(closing_mm(self.members[one].tail, self.members[one + 1].head) for one in inside)
+        return pulled_out_mm - closed_mm
+
+    def outer_ends(self) -> tuple[End, End]:
+        """Return the free end at the head of the train and the one at its tail."""
+        blocks = list(self.blocks(0, len(self.members) - 1))
+        return blocks[0].head, blocks[-1].tail
+
+    def unmated(self) -> Iterator[tuple[Member, Member]]:
+        """Yield the neighbours whose couplings do not take hold of each other; what is not said is taken to."""
+        for one, two in pairwise(self.members):
+            if not take_hold(one.tail, two.head, types=self.types):
+                yield one, two
+
+    def guesses(self) -> Iterator[Guess]:
+        """Yield what had to be guessed for the length pulled out."""
+        blocks = list(self.blocks(0, len(self.members) - 1))
+        yield from blocks[0].head.projection_guesses
+        for block in blocks:
+            yield from block.guesses
+        for one, two in pairwise(blocks):
+            yield from one.tail.reach_guesses
+            yield from two.head.reach_guesses
+        yield from blocks[-1].tail.projection_guesses
+        yield from self._taken_of_joints()
+
+    def _taken_of_joints(self) -> Iterator[Guess]:
+        """Yield what is taken of the couplings at the joints where nobody says it."""
+        for one, two in pairwise(self.members):
+            for end in (one.tail, two.head):
+                if end.type is None:
+                    about = "couplings of no said type are taken to take hold of their neighbours"
+                    yield Guess(
+                        vehicle=end.vehicle, field=f"{end.at}_coupling.type", about=about, source="taken_as_read"
+                    )
+                if end.play_mm is None:
+                    about = "the play of the couplings is not given and counts as 0 in the length buffered up"
+                    yield Guess(
+                        vehicle=end.vehicle,
+                        field=f"{end.at}_coupling.play_mm",
+                        about=about,
+                        source="default",
+                        value_mm=0.0,
+                    )
+
+    def without(self, dropped: frozenset[int]) -> "Coupled":
+        """Return the train with the vehicles at those places left off and the rest closed up.
+
+        A rake that loses a vehicle counts by its parts. At least one vehicle must stay.
+        """
+        stays = [position for position in range(len(self.members)) if position not in dropped]
+        place = {old: new for new, old in enumerate(stays)}
+        rakes = tuple(
+            msgspec.structs.replace(rake, first=place[rake.first], last=place[rake.last])
+            for rake in self.rakes
+            if dropped.isdisjoint(range(rake.first, rake.last + 1))
+        )
+        return Coupled(members=tuple(self.members[old] for old in stays), rakes=rakes, types=self.types)
+
+
+def coupled(train: Train, *, types: CouplingTypes) -> Coupled:
+    """Return ``train`` coupled up, every figure of its vehicles and couplings resolved once.
+
+    The train has at least one vehicle, and its rakes lie within it and apart.
+    """
+    members: list[Member] = []
+    starts: list[int] = []
+    for vehicle in train.vehicles:
+        starts.append(len(members))
+        members.extend([_member(vehicle, types)] * vehicle.count)
+    starts.append(len(members))
+    rakes = tuple(
+        _rake(rake, members, first=starts[rake.first - 1], last=starts[rake.last] - 1, types=types)
+        for rake in train.measured_rakes
+    )
+    return Coupled(members=tuple(members), rakes=rakes, types=types)
+
+
+def take_hold(leading: End, following: End, *, types: CouplingTypes) -> bool:
+    """Tell whether two ends take hold of each other; where a type is not said they are taken to."""
+    if leading.type is None or following.type is None:
+        return True
+    return types.mate(leading.type, following.type)
+
+
+def _member(vehicle: Standing, types: CouplingTypes) -> Member:
+    length = length_of(vehicle)
+    head, tail = _ends(vehicle, vehicle, over=length.over, types=types)
+    return Member(vehicle=vehicle, length=length, head=head, tail=tail)
+
+
+def _ends(first: Standing, last: Standing, *, over: LengthOver, types: CouplingTypes) -> tuple[End, End]:
+    head = end_of(first, at="rear" if first.reversed else "front", over=over, types=types)
+    tail = end_of(last, at="front" if last.reversed else "rear", over=over, types=types)
+    return head, tail
+
+
+def _single(member: Member, position: int) -> Block:
+    return Block(
+        first=position,
+        last=position,
+        extent=member.length.extent,
+        head=member.head,
+        tail=member.tail,
+        guesses=member.length.guesses,
+    )
+
+
+def _rake(rake: MeasuredRake, members: list[Member], *, first: int, last: int, types: CouplingTypes) -> Block:
+    head, tail = _ends(members[first].vehicle, members[last].vehicle, over=rake.length_over, types=types)
+    plus_minus_mm = rake.length_plus_minus_mm
+    guesses: tuple[Guess, ...] = ()
+    if plus_minus_mm is None:
+        plus_minus_mm = PLUS_MINUS_MM["measured"]
+        about = f"the rake measured whole is taken as good to {millimetres(plus_minus_mm)} either way"
+        name = f"{members[first].name} to {members[last].name}"
+        guess = Guess(
+            vehicle=name, field="length_plus_minus_mm", about=about, source="default", plus_minus_mm=plus_minus_mm
+        )
+        guesses = (guess,)
+    extent = Extent(known_mm=rake.length_mm, plus_minus_mm=plus_minus_mm)
+    return Block(first=first, last=last, extent=extent, head=head, tail=tail, guesses=guesses)

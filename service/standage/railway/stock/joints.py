@@ -1,0 +1,201 @@
+"""The ends of vehicles, as far as their couplings are known, and the joint between two of them."""
+
+from typing import Literal, TypeVar
+
+import msgspec
+
+from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes, TypicalKind
+from standage.railway.stock.extents import Extent, Missing
+from standage.railway.stock.vehicles import LengthOver, Vehicle
+from standage.railway.terms.guesses import Guess, Source
+from standage.railway.terms.phrases import give_or_take, millimetres
+
+At = Literal["front", "rear"]
+V = TypeVar("V", bound=Vehicle)
+
+
+class End(msgspec.Struct, frozen=True, kw_only=True):
+    """One end of a vehicle. ``reach`` and ``projection`` are extents beyond what its length was measured over.
+
+    ``play_mm`` is None where nobody knows it. ``over_buffers`` tells whether there is a buffer face to come up against.
+    """
+
+    vehicle: str
+    at: At
+    type: str | None
+    reach: Extent
+    projection: Extent
+    play_mm: float | None
+    over_buffers: bool
+    reach_guesses: tuple[Guess, ...] = ()
+    projection_guesses: tuple[Guess, ...] = ()
+
+
+_NOTHING = Extent(known_mm=0.0)
+_UNSAID = Coupling()
+
+
+def end_of(vehicle: Vehicle, *, at: At, over: LengthOver, types: CouplingTypes) -> End:
+    """Return one end of ``vehicle``, whose length was measured over its buffers or over its couplings.
+
+    Its own figures count before its type's, and those before what is typical of the scale. Over couplings reach and
+    projection are 0 and a given one is ignored, which is said. A projection that nobody gives is the reach, and no less
+    than 0. **Source** derived.
+    """
+    own = (vehicle.front_coupling if at == "front" else vehicle.rear_coupling) or _UNSAID
+    kind = types.kind(own.type, scale=vehicle.scale)
+    play_mm = own.play_mm if own.play_mm is not None or kind is None else kind.play_mm
+    if over == "couplings":
+        ignored = _ignored(vehicle, at, own)
+        reach, projection = _NOTHING, _NOTHING
+        reach_guesses = projection_guesses = ignored
+    else:
+        reach, reach_guesses = _reach(vehicle, at, own, kind)
+        projection, projection_guesses = _given_projection(vehicle, at, own, kind) or (
+            Extent(known_mm=max(0.0, reach.known_mm), plus_minus_mm=reach.plus_minus_mm, missing=reach.missing),
+            (*reach_guesses, *_as_far_as_the_reach(vehicle, at, reach)),
+        )
+    return End(
+        vehicle=vehicle.name,
+        at=at,
+        type=own.type,
+        reach=reach,
+        projection=projection,
+        play_mm=play_mm,
+        over_buffers=over == "buffers",
+        reach_guesses=reach_guesses,
+        projection_guesses=projection_guesses,
+    )
+
+
+def with_types(vehicle: V, *, types: CouplingTypes) -> tuple[V, tuple[Guess, ...]]:
+    """Return ``vehicle`` with the reach and the mounting that its couplings' types supply, and what that guesses.
+
+    What is given of the vehicle's own couplings stays as it is.
+    """
+    filled: dict[str, Coupling] = {}
+    guesses: tuple[Guess, ...] = ()
+    ends: tuple[tuple[At, Coupling | None], ...] = (("front", vehicle.front_coupling), ("rear", vehicle.rear_coupling))
+    for at, given in ends:
+        own = given or _UNSAID
+        kind = types.kind(own.type, scale=vehicle.scale)
+        if kind is None:
+            continue
+        guesses += (*_reach(vehicle, at, own, kind)[1], *_mounting(vehicle, at, own, kind))
+        filled[f"{at}_coupling"] = msgspec.structs.replace(
+            own,
+            reach_mm=kind.reach_mm if own.reach_mm is None else own.reach_mm,
+            mounting=kind.mounting if own.mounting is None else own.mounting,
+        )
+    return msgspec.structs.replace(vehicle, **filled) if filled else vehicle, guesses
+
+
+def gap(leading: End, following: End) -> Extent:
+    """Return the gap between two coupled ends, pulled out: reach and reach.
+
+    What is known of a gap with an unknown part is 0, since nothing less is likely and nothing more is sure.
+    """
+    if leading.reach.missing or following.reach.missing:
+        return Extent(known_mm=0.0, missing=leading.reach.missing + following.reach.missing)
+    return Extent(
+        known_mm=leading.reach.known_mm + following.reach.known_mm,
+        plus_minus_mm=leading.reach.plus_minus_mm + following.reach.plus_minus_mm,
+    )
+
+
+def closing_mm(leading: End, following: End) -> float:
+    """Return by how much the joint closes when buffered up: by the play of both, but no farther than face to face.
+
+    A play that nobody knows counts as 0. Where an end is over its couplings there is no face to meet, and the play
+    alone counts. **Source** derived.
+    """
+    play_mm = (leading.play_mm or 0.0) + (following.play_mm or 0.0)
+    if not (leading.over_buffers and following.over_buffers):
+        return play_mm
+    return min(play_mm, max(0.0, gap(leading, following).known_mm))
+
+
+def _reach(vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind | None) -> tuple[Extent, tuple[Guess, ...]]:
+    if own.reach_mm is not None:
+        return Extent(known_mm=own.reach_mm, plus_minus_mm=own.reach_plus_minus_mm or 0.0), ()
+    field = f"{at}_coupling.reach_mm"
+    if kind is None or kind.reach_mm is None:
+        missing = Missing(vehicle=vehicle.name, field=field, words=f"the reach of its {at} coupling")
+        return Extent(known_mm=0.0, missing=(missing,)), ()
+    plus_minus_mm = own.reach_plus_minus_mm
+    if plus_minus_mm is None:
+        plus_minus_mm = kind.reach_plus_minus_mm or 0.0
+    about = f"the coupling's reach is taken as {_figure(kind.reach_mm, plus_minus_mm)}, {_whose(kind)}"
+    guess = Guess(
+        vehicle=vehicle.name,
+        field=field,
+        about=about,
+        source=_source(kind),
+        value_mm=kind.reach_mm,
+        plus_minus_mm=plus_minus_mm,
+    )
+    return Extent(known_mm=kind.reach_mm, plus_minus_mm=plus_minus_mm), (guess,)
+
+
+def _mounting(vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind) -> tuple[Guess, ...]:
+    if own.mounting is not None or kind.mounting is None:
+        return ()
+    about = f"the coupling is taken to be carried as its type says: {kind.mounting}, {_whose(kind)}"
+    field = f"{at}_coupling.mounting"
+    return (Guess(vehicle=vehicle.name, field=field, about=about, source=_source(kind)),)
+
+
+def _given_projection(
+    vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind | None
+) -> tuple[Extent, tuple[Guess, ...]] | None:
+    if own.projection_mm is not None:
+        return Extent(known_mm=own.projection_mm), ()
+    if kind is None or kind.projection_mm is None:
+        return None
+    guess = Guess(
+        vehicle=vehicle.name,
+        field=f"{at}_coupling.projection_mm",
+        about=f"the free coupling is taken to stand out {millimetres(kind.projection_mm)}, {_whose(kind)}",
+        source=_source(kind),
+        value_mm=kind.projection_mm,
+    )
+    return Extent(known_mm=kind.projection_mm), (guess,)
+
+
+def _as_far_as_the_reach(vehicle: Vehicle, at: At, reach: Extent) -> tuple[Guess, ...]:
+    if reach.missing:
+        return ()
+    about = "the free coupling is taken to stand out as far as it reaches"
+    field = f"{at}_coupling.projection_mm"
+    return (
+        Guess(
+            vehicle=vehicle.name,
+            field=field,
+            about=about,
+            source="default",
+            value_mm=max(0.0, reach.known_mm),
+            plus_minus_mm=reach.plus_minus_mm,
+        ),
+    )
+
+
+def _ignored(vehicle: Vehicle, at: At, own: Coupling) -> tuple[Guess, ...]:
+    if own.reach_mm is None and own.projection_mm is None:
+        return ()
+    about = "its length is over the couplings, so what they reach and stand out is in it already and not added"
+    guess = Guess(
+        vehicle=vehicle.name, field=f"{at}_coupling.reach_mm", about=about, source="taken_as_read", value_mm=0.0
+    )
+    return (guess,)
+
+
+def _figure(value_mm: float, plus_minus_mm: float) -> str:
+    return f"{millimetres(value_mm)}{give_or_take(plus_minus_mm)}"
+
+
+def _whose(kind: CouplingKind) -> str:
+    return f"as is typical of {kind.name}" if isinstance(kind, TypicalKind) else f"the club's figure for {kind.name}"
+
+
+def _source(kind: CouplingKind) -> Source:
+    return "typical" if isinstance(kind, TypicalKind) else "given_by_type"

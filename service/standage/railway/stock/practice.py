@@ -1,0 +1,148 @@
+"""What is taken from common practice where a member knows no better, each guess told; engines are never guessed.
+
+**Source** of every figure here: common practice of the trade; no standard says so.
+"""
+
+import msgspec
+
+from standage.railway.stock.extents import Missing
+from standage.railway.stock.vehicles import Running, Vehicle
+from standage.railway.terms.guesses import Guess, Source
+from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.scales import Practice, full_size_mm, scale
+
+WIDTH_M: dict[Practice, float] = {"british": 2.8, "continental": 2.9, "american": 3.2}
+"""Full-size widths of stock."""
+WIDTH_PLUS_MINUS_MM = 1.0
+COACH_PIVOTS = 0.72
+"""Of a coach's body between its pivots."""
+COACH_BOGIE_M = 2.6
+"""A coach's full-size bogie wheelbase."""
+TWO_AXLE_WHEELBASE = 0.5
+"""Of a two-axle vehicle's length between its axles."""
+
+
+class Found(msgspec.Struct, frozen=True, kw_only=True):
+    """A figure with its ±, what was guessed to find it, and what would have to be measured where it is None."""
+
+    value_mm: float | None = None
+    plus_minus_mm: float = 0.0
+    guesses: tuple[Guess, ...] = ()
+    missing: tuple[Missing, ...] = ()
+
+
+class Part(msgspec.Struct, frozen=True, kw_only=True):
+    """What is known of one body before practice is asked; its overhangs run to where its own end is.
+
+    ``name`` is None for the only body of a vehicle; ``field`` stands before the names of its fields.
+    """
+
+    vehicle: Vehicle
+    running: Running
+    name: str | None = None
+    field: str = ""
+    length_mm: float | None
+    front_mm: float | None
+    rear_mm: float | None
+    shares_bogie: bool = False
+
+    def guess(self, field: str, about: str, *, source: Source = "common_practice", value_mm: float | None) -> Guess:
+        """Return a guess about a field of this body."""
+        whose = "" if self.name is None else f"{self.name}: "
+        return Guess(
+            vehicle=self.vehicle.name,
+            field=self.field + field,
+            about=whose + about,
+            source=source,
+            value_mm=None if value_mm is None else round(value_mm, 6),
+        )
+
+    def missing(self, field: str, words: str) -> Missing:
+        """Return what has to be measured of this body."""
+        whose = "" if self.name is None else f" ({self.name})"
+        return Missing(vehicle=self.vehicle.name, field=self.field + field, words=words + whose)
+
+    @property
+    def pivots_mm(self) -> float | None:
+        """Between its pivots, as given; a body that shares a bogie gives it by its length and overhangs too."""
+        if self.running.bogie_centres_mm is not None or self.running.rigid_wheelbase_mm is not None:
+            return self.running.bogie_centres_mm or self.running.rigid_wheelbase_mm
+        if not self.shares_bogie or self.length_mm is None or self.front_mm is None or self.rear_mm is None:
+            return None
+        between_mm = self.length_mm - (self.front_mm + self.rear_mm)
+        return between_mm if between_mm > 0 else None
+
+    @property
+    def is_guessed_coach(self) -> bool:
+        """Whether it is a coach of one body with pivots that nobody measured."""
+        return self.name is None and self.vehicle.kind == "coach" and self.pivots_mm is None
+
+
+def pivots_of(part: Part) -> Found:
+    """Return the distance between the pivots or end axles: as given, else as practice has it, else missing."""
+    if part.pivots_mm is not None:
+        return Found(value_mm=part.pivots_mm)
+    if part.is_guessed_coach:
+        return _coach_pivots(part)
+    kind = part.vehicle.kind if part.name is None else None
+    if kind in {"wagon", "brake_van"} and part.running.bogie_wheelbase_mm is None:
+        return _two_axle_wheelbase(part)
+    if kind == "engine":
+        words = "its rigid wheelbase, or the distance between its bogies' middles"
+        return Found(missing=(part.missing("rigid_wheelbase_mm", words),))
+    words = "the distance between its bogies' middles, or its rigid wheelbase"
+    return Found(missing=(part.missing("bogie_centres_mm", words),))
+
+
+def bogie_wheelbase_of(part: Part) -> Found:
+    """Return a bogie's wheelbase; 0 where the body has no bogies, and where nobody gave it."""
+    running = part.running
+    rigid = running.bogie_centres_mm is None and not part.shares_bogie and not part.is_guessed_coach
+    if rigid:
+        return Found(value_mm=0.0)
+    if running.bogie_wheelbase_mm is not None:
+        return Found(value_mm=running.bogie_wheelbase_mm)
+    if part.is_guessed_coach and part.vehicle.scale is not None:
+        wheelbase_mm = full_size_mm(COACH_BOGIE_M, ratio=scale(part.vehicle.scale).ratio)
+        about = f"its bogies' wheelbase is taken to be {COACH_BOGIE_M:g} m full size, {millimetres(wheelbase_mm)}"
+        guess = part.guess("bogie_wheelbase_mm", about, value_mm=wheelbase_mm)
+        return Found(value_mm=wheelbase_mm, guesses=(guess,))
+    about = "its bogies' wheelbase is not given and counts as 0"
+    guess = part.guess("bogie_wheelbase_mm", about, source="default", value_mm=0.0)
+    return Found(value_mm=0.0, guesses=(guess,))
+
+
+def width_of(part: Part) -> Found:
+    """Return the width: the body's, else the vehicle's, else as practice has it in its scale, else missing."""
+    for running in (part.running, part.vehicle):
+        if running.width_mm is not None:
+            return Found(value_mm=running.width_mm, plus_minus_mm=running.width_plus_minus_mm or 0.0)
+    if part.vehicle.scale is None:
+        return Found(missing=(part.missing("width_mm", "its width"),))
+    known = scale(part.vehicle.scale)
+    practice = part.vehicle.practice or known.practice
+    width_mm = full_size_mm(WIDTH_M[practice], ratio=known.ratio)
+    about = (
+        f"its width is taken to be {millimetres(width_mm)}: {WIDTH_M[practice]:g} m in full size, "
+        f"as {practice.capitalize()} stock mostly has it"
+    )
+    guess = part.guess("width_mm", about, value_mm=width_mm)
+    guess = msgspec.structs.replace(guess, plus_minus_mm=WIDTH_PLUS_MINUS_MM)
+    return Found(value_mm=width_mm, plus_minus_mm=WIDTH_PLUS_MINUS_MM, guesses=(guess,))
+
+
+def _coach_pivots(part: Part) -> Found:
+    body_mm = part.running.body_length_mm or part.length_mm
+    if body_mm is None:
+        return Found(missing=(part.missing("length_mm", "its length"),))
+    pivots_mm = COACH_PIVOTS * body_mm
+    about = f"its bogies' middles are taken to be {COACH_PIVOTS:g} of its body, {millimetres(pivots_mm)}, apart"
+    return Found(value_mm=pivots_mm, guesses=(part.guess("bogie_centres_mm", about, value_mm=pivots_mm),))
+
+
+def _two_axle_wheelbase(part: Part) -> Found:
+    if part.length_mm is None:
+        return Found(missing=(part.missing("length_mm", "its length"),))
+    wheelbase_mm = TWO_AXLE_WHEELBASE * part.length_mm
+    about = f"it is taken to have two axles, half its length, {millimetres(wheelbase_mm)}, apart"
+    return Found(value_mm=wheelbase_mm, guesses=(part.guess("rigid_wheelbase_mm", about, value_mm=wheelbase_mm),))

@@ -1,0 +1,174 @@
+"""Vehicles, as far as they are known.
+
+A vehicle's front is the end that leads when it faces forward. Lengths run along the vehicle; an overhang runs from the
+outermost pivot (a bogie's middle, or the end axle of a rigid wheelbase) to the buffer face at that end.
+"""
+
+from collections.abc import Iterable
+from typing import Annotated, Literal
+
+import msgspec
+
+from standage.railway.stock.couplings import Coupling
+from standage.railway.terms.faults import Fault, Ruled
+from standage.railway.terms.figures import Count, Length, Mass, Metres, Name, Radius, Reach, Room, Tolerance, says
+from standage.railway.terms.scales import Practice, ScaleName
+
+VehicleKind = Literal["engine", "coach", "wagon", "brake_van", "multiple_unit_car", "railcar", "other"]
+LengthOver = Literal["buffers", "couplings"]
+LengthFrom = Literal["measured", "maker", "scaled"]
+
+PASSENGER_KINDS: frozenset[VehicleKind] = frozenset({"coach", "multiple_unit_car", "railcar"})
+KEPT_KINDS: frozenset[VehicleKind] = frozenset({"engine", "brake_van"})
+"""Kinds that are never proposed for dropping from a train."""
+
+
+class Running(Ruled, frozen=True, kw_only=True):
+    """How one body stands on its wheels: the figures that decide how it goes round a curve."""
+
+    bogie_centres_mm: Annotated[Length | None, says("From the middle of one bogie to that of the other, in mm.")] = None
+    bogie_wheelbase_mm: Annotated[Length | None, says("Between the outer axles of one bogie, in mm.")] = None
+    rigid_wheelbase_mm: Annotated[
+        Length | None, says("Between the outer axles that are fixed in the frame, in mm.")
+    ] = None
+    rigid_axles: Annotated[
+        Annotated[int, msgspec.Meta(ge=2, le=20)] | None, says("How many axles are fixed in the frame; 2 if not said.")
+    ] = None
+    width_mm: Annotated[Length | None, says("Over the widest part of the body, in mm.")] = None
+    width_plus_minus_mm: Annotated[Tolerance | None, says("How far off the width may be, either way, in mm.")] = None
+    body_length_mm: Annotated[Length | None, says("Of the body alone, where it ends short of the buffers, in mm.")] = (
+        None
+    )
+    front_overhang_mm: Annotated[
+        Reach | None, says("From the front pivot or end axle to the front buffer face, in mm.")
+    ] = None
+    rear_overhang_mm: Annotated[
+        Reach | None, says("From the rear pivot or end axle to the rear buffer face, in mm.")
+    ] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """A body has bogies or a rigid wheelbase, and a bogie's wheelbase belongs to bogies."""
+        if self.bogie_centres_mm is not None and self.rigid_wheelbase_mm is not None:
+            message = "give bogie_centres_mm or rigid_wheelbase_mm, not both"
+            yield Fault(code="one_or_the_other", message=message, pointer="/rigid_wheelbase_mm")
+        if self.rigid_axles is not None and self.rigid_wheelbase_mm is None and self.bogie_centres_mm is not None:
+            message = "rigid_axles goes with rigid_wheelbase_mm; this vehicle has bogies"
+            yield Fault(code="one_or_the_other", message=message, pointer="/rigid_axles")
+
+
+class Body(Running, frozen=True, kw_only=True):
+    """One of several bodies that stay joined: an engine, its tender, a part of an articulated set."""
+
+    length_mm: Annotated[Length, says("Of this body over its own ends, in mm.")]
+    name: Annotated[Name | None, says("What it is: engine, tender, middle car.")] = None
+    gap_to_next_mm: Annotated[
+        Room | None, says("Between this body's end and the next one's, in mm; 0 if not said.")
+    ] = None
+    shares_bogie_with_next: Annotated[bool, says("Whether one bogie carries this body's end and the next one's.")] = (
+        False
+    )
+
+
+class Trial(Ruled, frozen=True, kw_only=True):
+    """What was found by trying the vehicle on curves; it overrules the maker's figure."""
+
+    ran_at_radius_mm: Annotated[Radius | None, says("The least radius on which it was seen to run, in mm.")] = None
+    failed_at_radius_mm: Annotated[Radius | None, says("The greatest radius on which it came to grief, in mm.")] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """It cannot have run on a curve as sharp as one that it failed on."""
+        if (
+            self.ran_at_radius_mm is not None
+            and self.failed_at_radius_mm is not None
+            and self.failed_at_radius_mm >= self.ran_at_radius_mm
+        ):
+            message = "must be less than ran_at_radius_mm: it ran on a curve as sharp as that"
+            yield Fault(code="contradiction", message=message, pointer="/failed_at_radius_mm")
+
+
+class VehicleFigures(Running, frozen=True, kw_only=True):
+    """The figures that are known of a vehicle; what nobody measured is left out."""
+
+    kind: Annotated[VehicleKind | None, says("What sort of vehicle it is.")] = None
+    scale: Annotated[ScaleName | None, says("Its scale.")] = None
+    gauge_mm: Annotated[Length | None, says("Its gauge, where it is not its scale's usual one, in mm.")] = None
+    practice: Annotated[
+        Practice | None, says("Whose railways it is a model of; decides how wide it is taken to be.")
+    ] = None
+    wheels: Annotated[Name | None, says("The wheel standard it is made to, such as NEM 311 or RP-25.")] = None
+    length_mm: Annotated[Length | None, says("Its length in mm, over what length_over says.")] = None
+    length_over: Annotated[LengthOver | None, says("What the length is measured over: buffers or couplings.")] = None
+    length_plus_minus_mm: Annotated[Tolerance | None, says("How far off the length may be, either way, in mm.")] = None
+    length_from: Annotated[
+        LengthFrom | None, says("How the length was found: measured (± 0.5), maker (± 1), scaled (± 1 %, at least 2).")
+    ] = None
+    full_size_length_m: Annotated[
+        Metres | None,
+        says("Length over buffers of the full-size vehicle in metres; scaled where length_mm is not given."),
+    ] = None
+    height_mm: Annotated[Length | None, says("From the rail's top to its highest part, in mm.")] = None
+    total_wheelbase_mm: Annotated[Length | None, says("From its first axle to its last, in mm.")] = None
+    first_axle_mm: Annotated[Room | None, says("From the front buffer face back to the first axle, in mm.")] = None
+    bridging_axles_mm: Annotated[
+        Annotated[tuple[Room, ...], msgspec.Meta(max_length=40)] | None,
+        says(
+            "Axles that bridge a gap in the rails (metal wheels, pick-ups): each in mm back from the front buffer face."
+        ),
+    ] = None
+    minimum_radius_mm: Annotated[Radius | None, says("The least radius that its maker states, in mm.")] = None
+    trial: Annotated[Trial | None, says("What a trial on curves found.")] = None
+    mass_g: Annotated[Mass | None, says("Its mass in grams.")] = None
+    buffer_centres_mm: Annotated[
+        Room | None, says("Between the middles of the two buffers at an end, in mm; 0 where it has no buffers.")
+    ] = None
+    buffer_head_width_mm: Annotated[Length | None, says("Across the head of a buffer, in mm.")] = None
+    front_coupling: Annotated[Coupling | None, says("The coupling at its front.")] = None
+    rear_coupling: Annotated[Coupling | None, says("The coupling at its rear.")] = None
+    bodies: Annotated[
+        Annotated[tuple[Body, ...], msgspec.Meta(min_length=2, max_length=8)] | None,
+        says("Its bodies from the front, where it has several that stay joined."),
+    ] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """Say over what the length is; keep the pivots, overhangs and axles within it."""
+        yield from super().rules()
+        if self.length_mm is not None and self.length_over is None:
+            message = "say what length_mm is measured over: buffers or couplings"
+            yield Fault(code="missing", message=message, pointer="/length_over")
+        if self.full_size_length_m is not None and self.length_mm is None and self.scale is None:
+            message = "is needed to scale full_size_length_m down"
+            yield Fault(code="missing", message=message, pointer="/scale")
+        yield from self._longer_than_itself()
+
+    def _longer_than_itself(self) -> Iterable[Fault]:
+        length_mm = self.length_mm
+        if length_mm is None:
+            return
+        for field in (
+            "total_wheelbase_mm",
+            "rigid_wheelbase_mm",
+            "bogie_centres_mm",
+            "first_axle_mm",
+            "body_length_mm",
+        ):
+            value = getattr(self, field)
+            if value is not None and value > length_mm:
+                message = f"is {value:g} mm, more than the whole vehicle's {length_mm:g} mm"
+                yield Fault(code="longer_than_vehicle", message=message, pointer=f"/{field}")
+        for position, axle_mm in enumerate(self.bridging_axles_mm or ()):
+            if axle_mm > length_mm:
+                message = f"is {axle_mm:g} mm from the front, beyond the vehicle's {length_mm:g} mm"
+                yield Fault(code="longer_than_vehicle", message=message, pointer=f"/bridging_axles_mm/{position}")
+
+
+class Vehicle(VehicleFigures, frozen=True, kw_only=True):
+    """A vehicle by its name, with the figures that are known of it."""
+
+    name: Annotated[Name, says("What it is called in the answers.")]
+
+
+class Standing(Vehicle, frozen=True, kw_only=True):
+    """A vehicle as it stands in a train: which way round, and how many like it in a row."""
+
+    reversed: Annotated[bool, says("Whether its rear leads.")] = False
+    count: Annotated[Count, says("How many like it stand there in a row.")] = 1

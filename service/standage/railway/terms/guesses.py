@@ -1,0 +1,58 @@
+"""Figures that nobody measured, gathered so that one guess made of many vehicles is told once."""
+
+import re
+from collections.abc import Iterable
+from typing import Literal
+
+import msgspec
+
+from standage.railway.terms.phrases import listed
+from standage.railway.terms.reasons import Assumed
+
+Source = Literal["typical", "scaled", "default", "common_practice", "given_by_type", "taken_as_read"]
+
+_OF_ONE = re.compile(r"\bits?\b")
+
+
+class Guess(msgspec.Struct, frozen=True, kw_only=True):
+    """One figure of one vehicle that nobody measured; ``about`` says what it is taken as, the vehicle left out."""
+
+    vehicle: str
+    field: str
+    about: str
+    source: Source
+    value_mm: float | None = None
+    plus_minus_mm: float | None = None
+
+
+def told(guesses: Iterable[Guess]) -> tuple[Assumed, ...]:
+    """Return what was assumed, in the order in which it first came up; like guesses of several vehicles as one.
+
+    An entry about one vehicle names it and the field; one about several lists them in its message, and names the field
+    without the end it belongs to where both ends are meant.
+    """
+    alike: dict[tuple[str, Source, float | None, float | None], dict[tuple[str, str], None]] = {}
+    for guess in guesses:
+        key = (guess.about, guess.source, guess.value_mm, guess.plus_minus_mm)
+        alike.setdefault(key, {})[guess.vehicle, guess.field] = None
+    return tuple(_one(key, list(made_of)) for key, made_of in alike.items())
+
+
+def _one(key: tuple[str, Source, float | None, float | None], made_of: list[tuple[str, str]]) -> Assumed:
+    about, source, value_mm, plus_minus_mm = key
+    names = list(dict.fromkeys(vehicle for vehicle, _ in made_of))
+    fields = {field for _, field in made_of}
+    field = fields.pop() if len(fields) == 1 else made_of[0][1].rpartition(".")[2]
+    return Assumed(
+        field=field,
+        message=f"{_called(names, about)}: {about}",
+        source=source,
+        vehicle=names[0] if len(names) == 1 else None,
+        value_mm=value_mm,
+        plus_minus_mm=plus_minus_mm,
+    )
+
+
+def _called(names: list[str], about: str) -> str:
+    """Return the names as they stand before ``about``, which may go on to speak of one vehicle."""
+    return f"{listed(names)}, each" if len(names) > 1 and _OF_ONE.search(about) else listed(names)

@@ -219,6 +219,9 @@ def _reverse_questions(recorder: Recorder, siding: Json) -> None:
     recorder.ask("checkRoadAllocation", {"trains": trains, "roads": [{"place_id": NOBODY}]})
     recorder.ask("checkFill", {"roads": [{"road": roads[1], "trains": trains[1:]}, {"road": siding}]})
     recorder.ask("checkFill", {"roads": []})
+    plate = {"name": "Sector plate", "kind": "sector_plate", "usable_length_mm": 320}
+    recorder.ask("checkParts", {"train": {"vehicles": club.MILK_TRAIN}, "place": plate})
+    recorder.ask("checkParts", {"train": {"vehicles": club.MILK_TRAIN}, "place": {"usable_length_mm": 320}})
 
 
 def _questions_on_record(recorder: Recorder, ids: Mapping[str, str]) -> None:

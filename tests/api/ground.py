@@ -69,6 +69,7 @@ CHECKS: dict[str, dict[str, Any]] = {
     "checkLongestTrain": {"pool": [WAGON], "place": LOOP},
     "checkWishList": {"vehicles": [WAGON], "places": [LOOP]},
     "checkRoadAllocation": {"trains": [{"vehicles": [WAGON]}], "roads": [LOOP]},
+    "checkParts": {"train": {"vehicles": [WAGON]}, "place": LOOP},
     "checkFill": {"roads": [{"road": LOOP, "trains": [{"vehicles": [WAGON]}]}]},
     "checkShuntingPlan": SHUNTING | {"goal": {"siding": "Long", "train": ["C", "B", "A"]}},
     "drawShuntingPlan": SHUNTING | {"goal": {"siding": "Long", "train": ["C", "B", "A"]}},

@@ -134,6 +134,21 @@ def test_a_layout_is_filled_with_all_the_clubs_trains(ground: Ground, layout: di
     assert sum(len(one["trains"]) for one in answer["roads"]) == 2
 
 
+def test_a_train_goes_onto_a_traverser_in_as_few_parts_as_can_be(steward: Caller) -> None:
+    vehicles = [coach(f"V{number}", one) for number, one in enumerate((250, 150, 150, 200, 300))]
+    plate = {"kind": "traverser", "name": "Traverser", "usable_length_mm": 420, "plus_minus_mm": 0}
+    answer = asked(steward, "parts", {"train": {"vehicles": vehicles}, "place": plate})
+    assert answer["verdict"] == "in_parts"
+    assert [one["vehicles"] for one in answer["parts"]] == [["V0", "V1"], ["V2", "V3"], ["V4"]]
+    assert [(one["length_mm"], one["spare_mm"]) for one in answer["parts"]] == [(400, 20), (350, 70), (300, 120)]
+    whole = asked(steward, "parts", {"train": {"vehicles": vehicles[:2]}, "place": plate})
+    assert (whole["verdict"], len(whole["parts"])) == ("whole", 1)
+    giant = asked(steward, "parts", {"train": {"vehicles": [*vehicles, coach("Giant", 500)]}, "place": plate})
+    assert (giant["verdict"], giant["parts"], giant["because"][0]["code"]) == ("not_at_all", [], "too_long")
+    unknown = asked(steward, "parts", {"train": {"vehicles": [*vehicles, {"name": "Mystery"}]}, "place": plate})
+    assert (unknown["verdict"], unknown["because"][0]["vehicle"]) == ("cannot_tell", "Mystery")
+
+
 def test_spots_are_worked_where_they_lie(steward: Caller) -> None:
     wagon = coach("Wagon", 100)
     body = {"usable_length_mm": 1000, "vehicle": wagon}

@@ -104,6 +104,7 @@ checkLongestTrain    club  club  club  read
 checkWishList        club  club  club  read
 checkRoadAllocation  club  club  club  read
 checkFill            club  club  club  read
+checkParts           club  club  club  read
 getPlaceLongestTrain club  club  club  read
 getLayoutLimits      club  club  club  read
 getLayoutFits        club  club  club  read

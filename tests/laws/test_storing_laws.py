@@ -1,7 +1,7 @@
 """What holds for trains put away: the allotment against every arrangement, spots against trying every shift."""
 
-from collections.abc import Sequence
-from itertools import product
+from collections.abc import Iterator, Sequence
+from itertools import pairwise, product
 from typing import Any
 
 import pytest
@@ -13,16 +13,22 @@ from standage.railway.roads.allowances import allowance
 from standage.railway.roads.places import Place
 from standage.railway.standing.capacity import row_of
 from standage.railway.standing.crosswise import Crosswise
+from standage.railway.standing.spare import stand
+from standage.railway.standing.suitability import suited
+from standage.railway.standing.verdicts import FitVerdict
+from standage.railway.stock.coupled import coupled
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.trains import Train
 from standage.railway.storing.allotment import Allotment, allot
 from standage.railway.storing.packing import Storage, StorageRoad, StoredTrain
+from standage.railway.storing.parts import fewest_parts
 from standage.railway.storing.roads import broken_rules, storage_of
 from standage.railway.storing.spots import most_worked_at, worked_at, working_mm
 from support.stock import ask, plain
 from support.trains import any_places, any_vehicles, known_vehicles, quarters, trains
 
 TYPES = CouplingTypes()
+NOT_THERE: FitVerdict = "does_not_fit"
 
 
 @given(st.lists(trains(any_vehicles, most=3), min_size=1, max_size=3), st.lists(any_places, min_size=1, max_size=3))
@@ -151,6 +157,38 @@ def test_every_allotment_replays_and_a_bent_one_does_not(some: list[Train], plac
     for left in (number for number in range(len(some)) if number not in road_of):
         for road in range(len(places)):
             assert broken({**road_of, left: road}) != []
+
+
+def ways_apart(vehicles: int) -> Iterator[list[tuple[int, int]]]:
+    """Yield every way of taking so many vehicles apart, each part by its first and last."""
+    for cuts in product([False, True], repeat=vehicles - 1):
+        ends = [number for number, cut in enumerate(cuts) if cut] + [vehicles - 1]
+        yield [(first + 1, last) for first, last in pairwise([-1, *ends])]
+
+
+@given(trains(any_vehicles, most=4), any_places)
+def test_no_way_of_taking_a_train_apart_has_fewer_parts(train: Train, place: Place) -> None:
+    given_ = allowance(place, on_record=False, stopping_margin_mm=None)
+    made_up = coupled(train, types=TYPES)
+    unfit = {
+        number: NOT_THERE for number, member in enumerate(made_up.members) if not suited(member.vehicle, place).suits
+    }
+
+    def stands(first: int, last: int) -> bool:
+        alone = frozenset(range(len(made_up.members))) - frozenset(range(first, last + 1))
+        fits = stand(made_up.without(alone), place, given_).verdict == "fits"
+        return fits and not any(number in unfit for number in range(first, last + 1))
+
+    known = {(first, last): stands(first, last) for last in range(len(made_up.members)) for first in range(last + 1)}
+    possible = [way for way in ways_apart(len(made_up.members)) if all(known[part] for part in way)]
+    found = fewest_parts(made_up, place, given_, unfit=unfit)
+    if found.parts is None:
+        assert possible == []
+        assert found.verdict != "fits"
+    else:
+        way = [(part.first, part.last) for part in found.parts]
+        assert way in possible
+        assert len(way) == min(map(len, possible))
 
 
 def reached_by_hand(positions: Sequence[float], spots: Sequence[float], moves: float) -> bool:

@@ -13,6 +13,7 @@ from standage.questions import (
     layout_fits,
     layout_limits,
     longest_train,
+    parts,
     road_allocation,
     unsuitable_stock,
     wish_list,
@@ -109,6 +110,18 @@ def _of_roads() -> list[Operation]:
             act=Reads(_inline_case(fill.gather), partial(_told, fill.reckon)),
             answer=fill.FillAnswer,
             body=fill.FillRequest,
+        ),
+        Operation(
+            **_CHECK,
+            heavy=parts.is_heavy,
+            id="checkParts",
+            path="/v1/checks/parts",
+            summary="In how few parts does a train go onto a traverser?",
+            description="Onto a traverser, a sector plate, a turntable or a cassette, part after part, its vehicles in "
+            "order: the fewest parts, proved, with what each leaves over.",
+            act=Reads(_inline_case(parts.gather), partial(_told, parts.reckon)),
+            answer=parts.PartsAnswer,
+            body=parts.PartsRequest,
         ),
     ]
 

@@ -124,6 +124,7 @@ RIGHTS: dict[str, Row] = {
     "checkWishList": _EVERYBODY_READS,
     "checkRoadAllocation": _EVERYBODY_READS,
     "checkFill": _EVERYBODY_READS,
+    "checkParts": _EVERYBODY_READS,
     "getPlaceLongestTrain": _EVERYBODY_READS,
     "getLayoutLimits": _EVERYBODY_READS,
     "getLayoutFits": _EVERYBODY_READS,

@@ -1,0 +1,151 @@
+"""In how few parts does this train go onto that traverser, sector plate, turntable or cassette?"""
+
+from collections.abc import Iterator
+from typing import Annotated, Literal
+
+import msgspec
+
+from standage.questions.asked import AskedPlace, AskedTrain
+from standage.questions.sources import PlaceOnRecord, Sources
+from standage.railway.roads.allowances import Allowance, allowance
+from standage.railway.roads.places import Place
+from standage.railway.slips.case import fit_slips
+from standage.railway.slips.slip import Slip
+from standage.railway.standing.spare import stand
+from standage.railway.standing.suitability import suited
+from standage.railway.standing.verdicts import Finding, overall, sorted_reasons
+from standage.railway.stock.coupled import Coupled, coupled
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.stock.trains import Train
+from standage.railway.storing.parts import Part, Parts, cut_out, fewest_parts
+from standage.railway.terms.faults import Ruled, all_of
+from standage.railway.terms.figures import Room, says, tidy
+from standage.railway.terms.guesses import told
+from standage.railway.terms.phrases import listed
+from standage.railway.terms.reasons import Assumed, Reason
+
+HEAVY_VEHICLES = 30
+"""A longer train is taken apart in a process of its own."""
+
+PartsVerdict = Literal["not_at_all", "cannot_tell", "in_parts", "whole"]
+
+
+class PartsRequest(Ruled, frozen=True, kw_only=True):
+    """A train and the place it is to go onto, each inline or on record."""
+
+    train: Annotated[AskedTrain, says("The train.")]
+    place: Annotated[AskedPlace, says("The traverser, sector plate, turntable or cassette; any place will do.")]
+    stopping_margin_mm: Annotated[
+        Room | None, says("Room left for stopping, both ends together, in mm; the place's own, or a stated default.")
+    ] = None
+
+
+class PartsCase(msgspec.Struct, frozen=True, kw_only=True):
+    """All that the answer rests on."""
+
+    train: Train
+    place: Place
+    on_record: bool = False
+    stopping_margin_mm: float | None = None
+    types: tuple[CouplingKind, ...] = ()
+
+
+class PartAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Vehicles that go on together."""
+
+    vehicles: Annotated[tuple[str, ...], says("In order from the head.")]
+    length_mm: Annotated[float | None, says("Pulled out, free couplings at both ends included, in mm.")]
+    counted_length_mm: Annotated[
+        float | None, says("The length that counts there, in mm: on a turntable from the first axle to the last.")
+    ]
+    spare_mm: Annotated[float | None, says("What is left over, margin taken off, in mm.")]
+    plus_minus_mm: Annotated[float | None, says("How far off that may be, either way, in mm.")]
+
+
+class PartsAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """The fewest parts, proved: there is no way of taking the train apart into fewer that stand for certain."""
+
+    verdict: Annotated[PartsVerdict, says("Whether it goes on whole, in parts, or not at all.")]
+    parts: Annotated[tuple[PartAnswer, ...], says("In order from the head; none where it does not go on for certain.")]
+    usable_length_mm: Annotated[float | None, says("The usable length of the place, in mm.")]
+    stopping_margin_mm: Annotated[float, says("What was taken off for stopping, both ends together, in mm.")]
+    because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
+    assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
+
+
+def is_heavy(case: PartsCase) -> bool:
+    """Tell whether there are many ways of taking the train apart."""
+    return sum(vehicle.count for vehicle in case.train.vehicles) > HEAVY_VEHICLES
+
+
+def reckon(case: PartsCase) -> PartsAnswer:
+    """Return the train of ``case`` in the fewest parts that stand in its place, and suit it, for certain."""
+    types = CouplingTypes(case.types)
+    train = coupled(case.train, types=types)
+    given = allowance(case.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm)
+    suits = {member.vehicle: suited(member.vehicle, case.place, types=types) for member in train.members}
+    unfit = {
+        place: overall(suits[one.vehicle].findings)
+        for place, one in enumerate(train.members)
+        if not suits[one.vehicle].suits
+    }
+    found = fewest_parts(train, case.place, given, unfit=unfit)
+    against = [finding for one in suits.values() for finding in one.findings if finding.verdict != "fits"]
+    guesses = (*train.guesses(), *(guess for one in suits.values() for guess in one.guesses))
+    return PartsAnswer(
+        verdict=_verdict(found),
+        parts=tuple(map(_part, found.parts or ())),
+        usable_length_mm=given.usable_mm,
+        stopping_margin_mm=given.margin_mm,
+        because=tuple(_because(case, train, given, found, against)),
+        assumed=(*told(guesses), *given.assumed),
+        warnings=fit_slips(case.train.vehicles, case.place),
+    )
+
+
+def _verdict(found: Parts) -> PartsVerdict:
+    if found.parts is not None:
+        return "whole" if len(found.parts) == 1 else "in_parts"
+    return "not_at_all" if found.verdict == "does_not_fit" else "cannot_tell"
+
+
+def _part(part: Part) -> PartAnswer:
+    length_mm, counted = part.train.pulled_out().length_mm, part.stood.counted
+    counted_mm = None if counted is None else counted.length_mm
+    return PartAnswer(
+        vehicles=tuple(member.name for member in part.train.members),
+        length_mm=None if length_mm is None else tidy(length_mm),
+        counted_length_mm=None if counted_mm is None else tidy(counted_mm),
+        spare_mm=part.stood.fit.spare_mm,
+        plus_minus_mm=part.stood.fit.plus_minus_mm,
+    )
+
+
+def _because(
+    case: PartsCase, train: Coupled, given: Allowance, found: Parts, against: list[Finding]
+) -> Iterator[Reason]:
+    if found.parts is None:
+        stuck = found.stuck or 0
+        alone = stand(cut_out(train, first=stuck, last=stuck), case.place, given)
+        yield from sorted_reasons((*against, *(one for one in alone.findings if one.verdict != "fits")))
+    elif len(found.parts) == 1:
+        yield from sorted_reasons(found.parts[0].stood.findings)
+    else:
+        heads = listed([part.train.members[0].name for part in found.parts])
+        message = f"it goes onto {given.place} in {len(found.parts)} parts and no fewer; they begin with {heads}"
+        yield Reason(code="in_parts", message=message, place=given.place)
+
+
+def gather(sources: Sources, request: PartsRequest) -> PartsCase:
+    """Return the case that a request makes, with all it names on record resolved."""
+    train, place = all_of(
+        lambda: sources.train(request.train, "/train"), lambda: sources.place(request.place, "/place")
+    )
+    return PartsCase(
+        train=train,
+        place=place.place if isinstance(place, PlaceOnRecord) else place,
+        on_record=isinstance(place, PlaceOnRecord),
+        stopping_margin_mm=request.stopping_margin_mm,
+        types=sources.coupling_types(),
+    )

@@ -120,6 +120,16 @@ def test_which_version_is_said_before_who_leans_on_it(steward: Caller, ground: G
     assert steward.ask("GET", path).status_code == 200
 
 
+def test_who_leans_on_it_is_named_in_the_order_in_which_they_came(steward: Caller, ground: Ground) -> None:
+    kind = ground.make("CouplingType", name="Staple hook")
+    coupled = {"front_coupling": {"type": "Staple hook"}}
+    vehicles = [ground.make("Vehicle", name=name, **coupled) for name in ("Salt van", "Ore wagon", "Brake van")]
+    assert steward.ask("PATCH", one_of("Vehicle", vehicles[0]), {"mass_g": 40}, if_match="*").status_code == 200
+    refused = steward.ask("DELETE", one_of("CouplingType", kind), if_match="*")
+    detail = refusal(refused, 409, "in_use")["detail"]
+    assert "the vehicle Salt van, the vehicle Ore wagon and the vehicle Brake van" in detail
+
+
 def test_the_form_is_looked_at_before_the_body(steward: Caller) -> None:
     refusal(steward.send("POST", "/v1/vehicles", NONSENSE, content_type="text/plain"), 415, "unsupported_media_type")
     refusal(steward.send("POST", "/v1/vehicles", NONSENSE), 400, "malformed")

@@ -138,6 +138,7 @@ def _sources(reading: Reading, club_id: str, statement: Select[tuple[str, str]])
     found = [(row.source_kind, row.source_id) for row in reading.connection.execute(statement)]
     records: list[Record] = []
     for kind_name in sorted({kind for kind, _ in found}):
-        ids = [source_id for kind, source_id in found if kind == kind_name]
-        records += reading.many(KINDS[kind_name], club_id, ids).values()
+        ids = sorted(source_id for kind, source_id in found if kind == kind_name)
+        there = reading.many(KINDS[kind_name], club_id, ids)
+        records += (there[source_id] for source_id in ids if source_id in there)
     return records

@@ -33,8 +33,6 @@ def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("installed")
     venv.create(folder, with_pip=False, symlinks=True)
     python = folder / "bin" / "python"
-    packages = folder / "lib" / f"python{sys.version_info.major}.{sys.version_info.minor}" / "site-packages"
-    (packages / "borrowed.pth").write_text(sysconfig.get_path("purelib") + "\n")
     subprocess.run(
         [
             sys.executable,
@@ -52,6 +50,9 @@ def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
         cwd=folder,
         timeout=120,
     )
+    # only now: pip would take a project that is installed in the environment that is borrowed from for its own
+    packages = folder / "lib" / f"python{sys.version_info.major}.{sys.version_info.minor}" / "site-packages"
+    (packages / "borrowed.pth").write_text(sysconfig.get_path("purelib") + "\n")
     return python.parent
 
 

@@ -3,7 +3,7 @@
 What each vehicle is to a road apart from its length depends on few figures of the road, and many roads share them.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 
 import msgspec
@@ -18,11 +18,10 @@ from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import Extent
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
-from standage.railway.terms.figures import tidy
 from standage.railway.terms.reasons import Reason
 
 _BY_OTHER_LENGTHS = {"turntable", "reversing_section"}
-Profile = tuple[object, ...]
+_NOTHING_AMISS = WORST_FIRST.index("fits")
 
 
 class Paired(msgspec.Struct, frozen=True, kw_only=True):
@@ -35,17 +34,16 @@ class Paired(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Ground(msgspec.Struct, frozen=True, kw_only=True):
-    """A place and what it gives; ``profile`` is all that a vehicle is held against there apart from its length."""
+    """A place and what it gives.
+
+    ``profile`` numbers all that a vehicle is held against there apart from its length; ``by_length`` tells that the
+    length pulled out is all that counts for a train there, its vehicles aside.
+    """
 
     place: Place
     given: Allowance
-    profile: Profile
-
-    @property
-    def by_length(self) -> bool:
-        """Whether the length pulled out is all that counts for a train there, its vehicles aside."""
-        face = self.place.kind == "platform" and self.place.face_length_mm is not None
-        return self.given.room_mm is not None and not face and self.place.kind not in _BY_OTHER_LENGTHS
+    profile: int
+    by_length: bool
 
 
 class Crosswise:
@@ -58,9 +56,9 @@ class Crosswise:
         self._trains = trains
         self._made_up: list[Coupled | None] = [None] * len(trains)
         self._lengths: list[tuple[Extent, bool] | None] = [None] * len(trains)
-        self.grounds = tuple(_ground(place, kept) for place, kept in zip(places, on_record, strict=True))
-        self._suited: dict[tuple[int, Profile], FitVerdict] = {}
-        self._worst: dict[tuple[int, Profile], int] = {}
+        self.grounds = tuple(_grounds(places, on_record))
+        self._suited: dict[tuple[int, int], int] = {}
+        self._worst: dict[tuple[int, int], int] = {}
 
     def made_up(self, train: int) -> Coupled:
         """Return a train coupled up."""
@@ -79,18 +77,18 @@ class Crosswise:
         worst = self._worst_vehicle(train, ground)
         if worst == 0:
             return WORST_FIRST[0]
-        if not ground.by_length:
-            standing = stand(self.made_up(train), ground.place, ground.given).verdict
-        else:
+        if ground.by_length:
             standing = self._by_length(train, ground.given)
-        return WORST_FIRST[min(worst, WORST_FIRST.index(standing))]
+        else:
+            standing = stand(self.made_up(train), ground.place, ground.given).verdict
+        return standing if worst == _NOTHING_AMISS else WORST_FIRST[min(worst, WORST_FIRST.index(standing))]
 
     def pair(self, train: int, place: int) -> Paired:
         """Return a pair with its figures and its reasons."""
         ground = self.grounds[place]
         stood = stand(self.made_up(train), ground.place, ground.given)
         findings = list(stood.findings)
-        if self._worst_vehicle(train, ground) < len(WORST_FIRST) - 1:
+        if self._worst_vehicle(train, ground) < _NOTHING_AMISS:
             for vehicle in self._trains[train].vehicles:
                 findings += (
                     one for one in suited(vehicle, ground.place, types=self._types).findings if one.verdict != "fits"
@@ -106,7 +104,7 @@ class Crosswise:
         extent, mates = self._length(train)
         if not mates:
             return "does_not_fit"
-        spare_mm = tidy((given.room_mm or 0.0) - extent.known_mm)
+        spare_mm = (given.room_mm or 0.0) - extent.known_mm
         verdict = by_spare(spare_mm, plus_minus_mm=extent.plus_minus_mm + given.plus_minus_mm)
         return "cannot_tell" if extent.missing and verdict != "does_not_fit" else verdict
 
@@ -119,17 +117,18 @@ class Crosswise:
 
     def _worst_vehicle(self, train: int, ground: Ground) -> int:
         """Return the worst verdict on any vehicle of a train by its place in the order, worst first."""
-        key = (train, ground.profile)
-        if key not in self._worst:
-            verdicts = (self._suits(vehicle, ground) for vehicle in self._sorts[train])
-            self._worst[key] = min((WORST_FIRST.index(one) for one in verdicts), default=len(WORST_FIRST) - 1)
-        return self._worst[key]
+        worst = self._worst.get((train, ground.profile))
+        if worst is None:
+            worst = min((self._suits(vehicle, ground) for vehicle in self._sorts[train]), default=_NOTHING_AMISS)
+            self._worst[train, ground.profile] = worst
+        return worst
 
-    def _suits(self, vehicle: int, ground: Ground) -> FitVerdict:
-        key = (vehicle, ground.profile)
-        if key not in self._suited:
-            self._suited[key] = overall(suited(self._different[vehicle], ground.place, types=self._types).findings)
-        return self._suited[key]
+    def _suits(self, vehicle: int, ground: Ground) -> int:
+        found = self._suited.get((vehicle, ground.profile))
+        if found is None:
+            verdict = overall(suited(self._different[vehicle], ground.place, types=self._types).findings)
+            found = self._suited[vehicle, ground.profile] = WORST_FIRST.index(verdict)
+        return found
 
     @cached_property
     def _numbers(self) -> dict[Standing, int]:
@@ -152,9 +151,15 @@ def _either_way(vehicle: Standing) -> Standing:
     return msgspec.structs.replace(vehicle, reversed=False, count=1)
 
 
-def _ground(place: Place, on_record: bool) -> Ground:  # noqa: FBT001 - one of a pair that zip gives
-    return Ground(
-        place=place,
-        given=allowance(place, on_record=on_record, stopping_margin_mm=None),
-        profile=(place.gauge_mm, place.scale, place.wheels, place.minimum_radius_mm, place.headroom_mm),
-    )
+def _grounds(places: Sequence[Place], on_record: Sequence[bool]) -> Iterator[Ground]:
+    profiles: dict[tuple[object, ...], int] = {}
+    for place, kept in zip(places, on_record, strict=True):
+        given = allowance(place, on_record=kept, stopping_margin_mm=None)
+        profile = (place.gauge_mm, place.scale, place.wheels, place.minimum_radius_mm, place.headroom_mm)
+        has_face = place.kind == "platform" and place.face_length_mm is not None
+        yield Ground(
+            place=place,
+            given=given,
+            profile=profiles.setdefault(profile, len(profiles)),
+            by_length=given.room_mm is not None and not has_face and place.kind not in _BY_OTHER_LENGTHS,
+        )

@@ -1,6 +1,7 @@
 """Who, may they, is it there, is it sound, is it the version you saw: each is asked only once the one before is so."""
 
 from datetime import timedelta
+from typing import Any
 
 import pytest
 
@@ -122,7 +123,7 @@ def test_which_version_is_said_before_who_leans_on_it(steward: Caller, ground: G
 
 def test_who_leans_on_it_is_named_in_the_order_in_which_they_came(steward: Caller, ground: Ground) -> None:
     kind = ground.make("CouplingType", name="Staple hook")
-    coupled = {"front_coupling": {"type": "Staple hook"}}
+    coupled: dict[str, Any] = {"front_coupling": {"type": "Staple hook"}}
     vehicles = [ground.make("Vehicle", name=name, **coupled) for name in ("Salt van", "Ore wagon", "Brake van")]
     assert steward.ask("PATCH", one_of("Vehicle", vehicles[0]), {"mass_g": 40}, if_match="*").status_code == 200
     refused = steward.ask("DELETE", one_of("CouplingType", kind), if_match="*")

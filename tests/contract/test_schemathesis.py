@@ -23,7 +23,7 @@ PROGRAM = Path(sysconfig.get_path("scripts")) / "schemathesis"
 CONFIG = Path(__file__).with_name("schemathesis.toml")
 HOOKS = Path(__file__).with_name("sensible.py")
 PHASES = os.environ.get("STANDAGE_SCHEMATHESIS_PHASES", "examples,coverage,fuzzing,stateful").split(",")
-MOST_NEVER_ACCEPTED = 0.05
+MOST_NEVER_ACCEPTED = 0.1
 """Of all operations: which records are there at a moment is left to chance, and a few examples may all miss them."""
 
 

@@ -146,6 +146,7 @@ def _yards(recorder: Recorder, above: Mapping[str, str]) -> None:
     recorder.ask("getYardDrawing", at={**at, "yard_id": NOBODY})
     spare = recorder.steward.made(f"/v1/layouts/{above['layout_id']}/yards", club.YARD | {"name": "Old yard"})
     _removal(recorder, "Yard", {**above, "yard_id": spare["id"]})
+    _yards_of_any_layout(recorder, above)
     for plan in ("checkShuntingPlan", "drawShuntingPlan"):
         recorder.ask(plan, club.PLAN)
         recorder.ask(plan, club.PLAN | {"goal": {"siding": "Bay", "train": ["Salt"]}})
@@ -154,6 +155,19 @@ def _yards(recorder: Recorder, above: Mapping[str, str]) -> None:
         recorder.ask(puzzle, club.DEAL | {"train_wagons": 0})
     recorder.ask("checkEveryTrain", club.EVERY_TRAIN)
     recorder.ask("checkEveryTrain", club.EVERY_TRAIN | {"train_wagons": "two"})
+
+
+def _yards_of_any_layout(recorder: Recorder, above: Mapping[str, str]) -> None:
+    body = club.YARD | {"name": "Coal yard"}
+    yard = recorder.made("createClubYard", {**body, **above})
+    _refusals(recorder, "ClubYard", wrong=body | {"layout_id": NOBODY})
+    at = {"yard_id": yard["id"]}
+    _reads(recorder, "ClubYard", at)
+    _changes(recorder, "ClubYard", at, body=body, patch={"notes": "Measured from the blade tips."})
+    recorder.ask("getClubYardDrawing", at=at)
+    recorder.ask("getClubYardDrawing", at={"yard_id": NOBODY})
+    spare = recorder.steward.made("/v1/yards", {**body, **above, "name": "Yard that was lifted"})
+    _removal(recorder, "ClubYard", {"yard_id": spare["id"]})
 
 
 def _modules(recorder: Recorder) -> None:

@@ -164,7 +164,16 @@ class Ground:
             return CHECKS[operation.id]
         if not operation.media_types:
             return None
-        return self.body(noun_in(operation.id), owner_id=owner_id)
+        return self.body(noun_in(operation.id), owner_id=owner_id) | self.above(operation)
+
+    def another(self, operation_id: str) -> Any:
+        """Return another sound body for an operation."""
+        return self._sent(OPERATIONS[operation_id], None)
+
+    def above(self, operation: Operation) -> dict[str, str]:
+        """Return what a new record's body says beside its fields: the layout, where the path does not name it."""
+        beneath = noun_in(operation.id) in BENEATH and operation.creates and not placeholders(operation.path)
+        return {"layout_id": self.make("Layout")["id"]} if beneath else {}
 
 
 def placeholders(path: str) -> list[str]:
@@ -179,7 +188,7 @@ def noun_of(parameter: str) -> str:
 
 def noun_in(operation_id: str) -> str:
     """Return the noun that an operation on records is about."""
-    spoken = re.sub(r"^(get|list|create|replace|update|delete)", "", operation_id)
+    spoken = re.sub(r"^(get|list|create|replace|update|delete)(Club(?=.))?", "", operation_id)
     return next(noun for noun in NOUNS if spoken in {noun, f"{noun}s"})
 
 

@@ -45,7 +45,7 @@ def test_without_a_key_the_same_body_is_another_record(ground: Ground) -> None:
 
 @pytest.mark.parametrize("operation_id", CREATIONS)
 def test_another_payload_with_the_same_key_is_refused(ground: Ground, operation_id: str) -> None:
-    request, other = ground.request(operation_id), ground.body(noun_in(operation_id))
+    request, other = ground.request(operation_id), ground.another(operation_id)
     assert ground.steward.ask("POST", request.path, request.body, idempotency_key="k1").status_code == 201
     count = how_many(ground.steward, request.path)
     response = ground.steward.ask("POST", request.path, other, idempotency_key="k1")

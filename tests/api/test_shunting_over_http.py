@@ -208,6 +208,8 @@ def test_a_yard_on_record_keeps_the_rules_of_a_yard(ground: Ground) -> None:
     twice = YARD | {"name": "Goods", "sidings": [{"name": "Dock", "usable_length_mm": 200}] * 2}
     response = ground.steward.ask("POST", f"/v1/layouts/{layout}/yards", twice)
     assert faults(response) == {"/sidings/1/name": "not_unique"}
+    alone = ground.steward.ask("POST", "/v1/yards", twice | {"layout_id": layout})
+    assert faults(alone) == {"/sidings/1/name": "not_unique"}
 
 
 def test_a_yard_is_read_as_it_was_recorded_and_changed_like_any_record(ground: Ground) -> None:

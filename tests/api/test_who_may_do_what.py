@@ -82,6 +82,12 @@ getYard              club  club  club  read
 replaceYard          -     club  club  write
 updateYard           -     club  club  write
 deleteYard           -     club  club  write
+listClubYards        club  club  club  read
+createClubYard       -     club  club  write
+getClubYard          club  club  club  read
+replaceClubYard      -     club  club  write
+updateClubYard       -     club  club  write
+deleteClubYard       -     club  club  write
 checkTrainFit        club  club  club  read
 checkCurve           club  club  club  read
 checkPassing         club  club  club  read
@@ -95,6 +101,7 @@ dealShuntingPuzzle   club  club  club  read
 drawShuntingPuzzle   club  club  club  read
 checkEveryTrain      club  club  club  read
 getYardDrawing       club  club  club  read
+getClubYardDrawing   club  club  club  read
 checkModuleJoin      club  club  club  read
 getStandardReport    club  club  club  read
 getPlaceTrainFit     club  club  club  read

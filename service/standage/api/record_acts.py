@@ -15,7 +15,7 @@ from standage.railway.terms.faults import Fault, Faulty, convert, faults_in
 from standage.registry.credentials import issue_token
 from standage.registry.kinds import CLUBS, KINDS, TOKENS, Kind
 from standage.registry.reading import Listing, Reading, position
-from standage.registry.records import Record
+from standage.registry.records import Absent, Record
 from standage.registry.store import Writing
 
 
@@ -24,7 +24,12 @@ def _record_id(kind: Kind[Any], call: Call) -> str:
 
 
 def _parent_id(kind: Kind[Any], call: Call) -> str | None:
-    return None if kind.parent is None else call.path[id_name(KINDS[kind.parent])]
+    """Return the id of what the address says it lies beneath; None where the address says nothing of that."""
+    return None if kind.parent is None else call.path.get(id_name(KINDS[kind.parent]))
+
+
+def _list_path(kind: Kind[Any], call: Call) -> str:
+    return paths(kind, alone=_parent_id(kind, call) is None)[0].format(**call.path)
 
 
 def _known(reading: Reading | None) -> Reading:
@@ -82,11 +87,12 @@ def gather_page(kind: Kind[Any], reading: Reading | None, call: Call) -> _Page:
     Raises ``Absent`` where what the list lies beneath is not there, ``Faulty`` for a cursor of another list.
     """
     asked = msgspec.structs.asdict(call.query)
-    path = paths(kind)[0].format(**call.path)
+    path = _list_path(kind, call)
     list_digest = pages.digest(path, club_id=call.club_id, query=asked)
     sort = asked["sort"]
     listing = Listing(
         filters={name: asked[name] for name in kind.filters if asked[name] is not None},
+        beneath=None if kind.parent is None else asked.get(id_name(KINDS[kind.parent])),
         sort=sort.removeprefix("-"),
         descending=sort.startswith("-"),
         after=pages.after(asked["cursor"], list_digest=list_digest),
@@ -115,10 +121,26 @@ def perform_create(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
         record, secret = issue_token(writing, call.granted, call.body)
         content = {**present(kind, record), "token": secret}
     else:
-        record = writing.create(kind, call.granted, call.body, parent_id=_parent_id(kind, call))
+        record = _created(kind, writing, call)
         content = present(kind, record)
-    address = f"{paths(kind)[0].format(**call.path)}/{record.id}"
+    address = f"{_list_path(kind, call)}/{record.id}"
     return Reply(content=content, status=201, etag=record.etag, headers=(("location", address),), secret=kind is TOKENS)
+
+
+def _created(kind: Kind[Any], writing: Writing, call: Call) -> Record:
+    """Return the new record; where the address does not name what it lies beneath, its body does."""
+    parent_id = _parent_id(kind, call)
+    if kind.parent is None or parent_id is not None:
+        return writing.create(kind, call.granted, call.body, parent_id=parent_id)
+    said = msgspec.structs.asdict(call.body)
+    above = id_name(KINDS[kind.parent])
+    parent_id = said.pop(above)
+    try:
+        return writing.create(kind, call.granted, kind.body(**said), parent_id=parent_id)
+    except Absent:
+        one = KINDS[kind.parent].one
+        message = f"there is no such {one} in this club"
+        raise Faulty([Fault(code=f"no_such_{one}", message=message, pointer=f"/{above}")]) from None
 
 
 def perform_replace(kind: Kind[Any], writing: Writing, call: Call) -> Reply:

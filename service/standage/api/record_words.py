@@ -17,6 +17,8 @@ class Words:
     plural: str
     about: str
     singleton: bool = False
+    also_alone: bool = False
+    """Whether it also stands at an address that does not name what it lies beneath."""
 
 
 WORDS: Mapping[str, Words] = {
@@ -87,15 +89,16 @@ WORDS: Mapping[str, Words] = {
         noun="Yard",
         plural="Yards",
         about="A yard of a layout: a fan of sidings worked from a headshunt. Shunting questions name it by its id.",
+        also_alone=True,
     ),
 }
 
 
-def paths(kind: Kind[Any]) -> tuple[str, str]:
-    """Return the paths of the list and of one record."""
+def paths(kind: Kind[Any], *, alone: bool = False) -> tuple[str, str]:
+    """Return the paths of the list and of one record; ``alone`` are those that do not name what it lies beneath."""
     if WORDS[kind.name].singleton:
         return "/v1/club", "/v1/club"
-    above = "" if kind.parent is None else f"/{kind.parent}/{{{id_name(KINDS[kind.parent])}}}"
+    above = "" if kind.parent is None or alone else f"/{kind.parent}/{{{id_name(KINDS[kind.parent])}}}"
     listed = f"/v1{above}/{kind.name}"
     return listed, f"{listed}/{{{id_name(kind)}}}"
 

@@ -1,8 +1,9 @@
 """The operations on records, made from their kinds: list, create, read, replace, change, delete."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import datetime
-from functools import partial
+from functools import cache, partial
 from typing import Annotated, Any, Literal
 
 import msgspec
@@ -12,7 +13,7 @@ from standage.api.operations import Operation, Reads, Writes
 from standage.api.record_warnings import can_be_warned_of
 from standage.api.record_words import WORDS, Words, id_name, paths
 from standage.railway.slips.slip import Slip
-from standage.railway.terms.figures import says
+from standage.railway.terms.figures import Identifier, says
 from standage.registry.kinds import KINDS, TOKENS, Kind
 
 _ENVELOPE: tuple[tuple[str, Any], ...] = (
@@ -23,22 +24,48 @@ _ENVELOPE: tuple[tuple[str, Any], ...] = (
 )
 
 
+@dataclass(frozen=True, kw_only=True)
+class _Address:
+    """Where a sort of record stands, and how its operations are called there."""
+
+    listed: str
+    single: str
+    noun: str
+    plural: str
+    alone: bool
+    """Whether it does not name what the records lie beneath."""
+
+
 def record_operations() -> list[Operation]:
     """Return every operation on every kind of record."""
-    return [operation for kind in KINDS.values() for operation in _operations(kind, WORDS[kind.name])]
+    return [
+        operation
+        for kind in KINDS.values()
+        for answer in (_answer_type(kind, WORDS[kind.name]),)
+        for at in _addresses(kind, WORDS[kind.name])
+        for operation in _operations(kind, at, answer)
+    ]
 
 
-def _operations(kind: Kind[Any], words: Words) -> Iterable[Operation]:
-    answer = _answer_type(kind, words)
-    spoken = kind.one
-    single = paths(kind)[1]
+def _addresses(kind: Kind[Any], words: Words) -> Iterable[_Address]:
+    listed, single = paths(kind)
+    yield _Address(listed=listed, single=single, noun=words.noun, plural=words.plural, alone=False)
+    if words.also_alone:
+        listed, single = paths(kind, alone=True)
+        noun, plural = f"Club{words.noun}", f"Club{words.plural}"
+        yield _Address(listed=listed, single=single, noun=noun, plural=plural, alone=True)
+
+
+def _operations(kind: Kind[Any], at: _Address, answer: type) -> Iterable[Operation]:
+    words = WORDS[kind.name]
+    spoken = kind.one + _whose(kind, at)
     if not words.singleton:
-        yield _list(kind, words, answer)
-        yield _create(kind, words, answer)
+        yield _list(kind, at, answer)
+        yield _create(kind, at, answer)
     yield Operation(
-        id=f"get{words.noun}",
+        id=f"get{at.noun}",
         method="GET",
-        path=single,
+        path=at.single,
         tag=words.tag,
         summary=f"Read {_a(spoken)}",
         description=words.about,
@@ -46,45 +73,50 @@ def _operations(kind: Kind[Any], words: Words) -> Iterable[Operation]:
         answer=answer,
         tagged=True,
     )
-    yield _replace(kind, words, answer)
-    yield _update(kind, words, answer)
+    yield _replace(kind, at, answer)
+    yield _update(kind, at, answer)
     if kind.removable:
-        yield _delete(kind, words)
+        yield _delete(kind, at)
+
+
+def _whose(kind: Kind[Any], at: _Address) -> str:
+    return f" of any {KINDS[kind.parent].one}" if at.alone and kind.parent is not None else ""
 
 
 def _a(noun: str) -> str:
     return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
 
 
-def _list(kind: Kind[Any], words: Words, answer: type) -> Operation:
-    spoken = kind.one
+def _list(kind: Kind[Any], at: _Address, answer: type) -> Operation:
+    words = WORDS[kind.name]
     return Operation(
-        id=f"list{words.plural}",
+        id=f"list{at.plural}",
         method="GET",
-        path=paths(kind)[0],
+        path=at.listed,
         tag=words.tag,
-        summary=f"List the {spoken}s",
+        summary=f"List the {kind.one}s{_whose(kind, at)}",
         description=f"{words.about} Pages are joined by cursors: follow `next` until it is absent.",
         act=Reads(partial(record_acts.gather_page, kind), record_acts.report_page),
         answer=_page_type(words, answer),
-        query=_list_query(kind, words),
+        query=_list_query(kind, at),
         tagged=True,
     )
 
 
-def _create(kind: Kind[Any], words: Words, answer: type) -> Operation:
+def _create(kind: Kind[Any], at: _Address, answer: type) -> Operation:
+    words = WORDS[kind.name]
     problems = ("in_use", *(("already_shown",) if kind is TOKENS else ()))
     return Operation(
-        id=f"create{words.noun}",
+        id=f"create{at.noun}",
         method="POST",
-        path=paths(kind)[0],
+        path=at.listed,
         tag=words.tag,
-        summary=f"Record {_a(kind.one)}",
+        summary=f"Record {_a(kind.one)}{_whose(kind, at)}",
         description=words.about,
         act=Writes(partial(record_acts.perform_create, kind)),
         answer=_issued_type(answer) if kind is TOKENS else answer,
         status=201,
-        body=kind.body,
+        body=_new_type(kind, words) if at.alone else kind.body,
         problems=problems,
         rate="write",
         creates=True,
@@ -92,13 +124,14 @@ def _create(kind: Kind[Any], words: Words, answer: type) -> Operation:
     )
 
 
-def _replace(kind: Kind[Any], words: Words, answer: type) -> Operation:
+def _replace(kind: Kind[Any], at: _Address, answer: type) -> Operation:
+    words = WORDS[kind.name]
     return Operation(
-        id=f"replace{words.noun}",
+        id=f"replace{at.noun}",
         method="PUT",
-        path=paths(kind)[1],
+        path=at.single,
         tag=words.tag,
-        summary=f"Replace {_a(kind.one)}",
+        summary=f"Replace {_a(kind.one)}{_whose(kind, at)}",
         description=f"{words.about} What the body leaves out is taken away; read-only fields may stand as they are.",
         act=Writes(partial(record_acts.perform_replace, kind)),
         answer=answer,
@@ -110,13 +143,14 @@ def _replace(kind: Kind[Any], words: Words, answer: type) -> Operation:
     )
 
 
-def _update(kind: Kind[Any], words: Words, answer: type) -> Operation:
+def _update(kind: Kind[Any], at: _Address, answer: type) -> Operation:
+    words = WORDS[kind.name]
     return Operation(
-        id=f"update{words.noun}",
+        id=f"update{at.noun}",
         method="PATCH",
-        path=paths(kind)[1],
+        path=at.single,
         tag=words.tag,
-        summary=f"Change some of {_a(kind.one)}",
+        summary=f"Change some of {_a(kind.one)}{_whose(kind, at)}",
         description=f"{words.about} A merge patch (RFC 7396): what is null is taken away, lists are replaced whole.",
         act=Writes(partial(record_acts.perform_update, kind)),
         answer=answer,
@@ -128,13 +162,14 @@ def _update(kind: Kind[Any], words: Words, answer: type) -> Operation:
     )
 
 
-def _delete(kind: Kind[Any], words: Words) -> Operation:
+def _delete(kind: Kind[Any], at: _Address) -> Operation:
+    words = WORDS[kind.name]
     return Operation(
-        id=f"delete{words.noun}",
+        id=f"delete{at.noun}",
         method="DELETE",
-        path=paths(kind)[1],
+        path=at.single,
         tag=words.tag,
-        summary=f"Delete {_a(kind.one)}",
+        summary=f"Delete {_a(kind.one)}{_whose(kind, at)}",
         description=f"{words.about} Refused while other records lean on it.",
         act=Writes(partial(record_acts.perform_delete, kind)),
         answer=None,
@@ -162,11 +197,27 @@ def _answer_type(kind: Kind[Any], words: Words) -> type:
     )
 
 
+def _new_type(kind: Kind[Any], words: Words) -> type:
+    """Return the body of a new record at an address that does not name what it is to lie beneath."""
+    above = KINDS[kind.parent or ""]
+    beneath = (id_name(above), Annotated[Identifier, says(f"The {above.one} that it is to lie beneath, for good.")])
+    return msgspec.defstruct(
+        f"New{words.noun}",
+        [beneath],
+        bases=(kind.body,),
+        frozen=True,
+        kw_only=True,
+        forbid_unknown_fields=True,
+        namespace={"__doc__": f"{words.about} It says which {above.one} it lies beneath."},
+    )
+
+
 def _issued_type(answer: type) -> type:
     secret = ("token", Annotated[str, says("The secret. It is shown this once; keep it where others cannot read it.")])
     return msgspec.defstruct("IssuedToken", [secret], bases=(answer,), frozen=True, kw_only=True)
 
 
+@cache
 def _page_type(words: Words, answer: Any) -> type:
     return msgspec.defstruct(
         f"{words.noun}Page",
@@ -181,14 +232,17 @@ def _page_type(words: Words, answer: Any) -> type:
     )
 
 
-def _list_query(kind: Kind[Any], words: Words) -> type:
+def _list_query(kind: Kind[Any], at: _Address) -> type:
     orders = tuple(order for name in kind.sorts for order in (name, f"-{name}"))
     choice = Annotated[Literal[orders], says("The order; with a '-' before it, the other way round.")]  # type: ignore[valid-type]  # made from the kind's own sorts
     filters = [
         (name, Annotated[one.type | None, says(_filter_words(name))], None) for name, one in kind.filters.items()
     ]
+    if at.alone:
+        above = id_name(KINDS[kind.parent or ""])
+        filters.append((above, Annotated[Identifier | None, says(_filter_words(above))], None))
     return msgspec.defstruct(
-        f"{words.plural}Query",
+        f"{at.plural}Query",
         [
             ("limit", pages.Limit, pages.DEFAULT_LIMIT),
             ("cursor", pages.Cursor | None, None),

@@ -5,6 +5,7 @@ from functools import partial
 from typing import Any
 
 from standage.api.operations import SVG, Call, Operation, Reads, Reply, always
+from standage.api.record_words import paths
 from standage.drawings.shunting_sheets import yard_drawing
 from standage.questions import deal, every_train, shunting_plan
 from standage.questions.shunting_sheets import (
@@ -17,6 +18,7 @@ from standage.questions.shunting_sheets import (
 )
 from standage.questions.sources import Sources
 from standage.registry.bodies import YardBody
+from standage.registry.kinds import YARDS
 from standage.registry.reading import Reading
 
 _SEARCH: dict[str, Any] = {
@@ -31,7 +33,7 @@ _WAITING = " Searches take turns, in a process of their own: 503 where too many 
 
 def shunting_operations() -> list[Operation]:
     """Return every question about shunting."""
-    return [*_questions(), *_sheets(), _yard_drawing()]
+    return [*_questions(), *_sheets(), *_yard_drawings()]
 
 
 def _questions() -> list[Operation]:
@@ -107,19 +109,22 @@ def _sheets() -> list[Operation]:
     ]
 
 
-def _yard_drawing() -> Operation:
-    return Operation(
-        id="getYardDrawing",
-        method="GET",
-        path="/v1/layouts/{layout_id}/yards/{yard_id}/drawing",
-        tag="Shunting",
-        summary="Draw a yard on record, empty",
-        description="Every road true to length with its name and its length, as SVG.",
-        act=Reads(_yard, _yard_drawn),
-        answer=str,
-        answers_as=SVG,
-        tagged=True,
-    )
+def _yard_drawings() -> list[Operation]:
+    return [
+        Operation(
+            id=name,
+            method="GET",
+            path=f"{paths(YARDS, alone=alone)[1]}/drawing",
+            tag="Shunting",
+            summary=f"Draw a yard on record{' of any layout' if alone else ''}, empty",
+            description="Every road true to length with its name and its length, as SVG.",
+            act=Reads(_yard, _yard_drawn),
+            answer=str,
+            answers_as=SVG,
+            tagged=True,
+        )
+        for name, alone in (("getYardDrawing", False), ("getClubYardDrawing", True))
+    ]
 
 
 def _plan(reading: Reading | None, call: Call) -> shunting_plan.ShuntingPlanCase:
@@ -147,7 +152,7 @@ def _is_searched_for(case: PlanSheetCase) -> bool:
 
 
 def _yard(reading: Reading | None, call: Call) -> YardBody:
-    return _sources(reading, call).yard_at(call.path["layout_id"], call.path["yard_id"])
+    return _sources(reading, call).yard_at(call.path["yard_id"], layout_id=call.path.get("layout_id"))
 
 
 def _sources(reading: Reading | None, call: Call) -> Sources:

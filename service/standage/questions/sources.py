@@ -137,7 +137,7 @@ class Sources:
             raise Faulty([_unknown("yard", f"{pointer}/yard_id")])
         return yard_of(record)
 
-    def yard_at(self, layout_id: str, yard_id: str) -> YardBody:
+    def yard_at(self, yard_id: str, *, layout_id: str | None = None) -> YardBody:
         """Return the yard that an address names; raises ``Absent`` where there is none."""
         return body_of(self._get(YARDS, yard_id, parent_id=layout_id), YardBody)
 

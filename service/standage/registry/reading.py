@@ -25,9 +25,13 @@ _SURROGATES = range(0xD800, 0xE000)
 
 
 class Listing(msgspec.Struct, frozen=True, kw_only=True):
-    """Which part of a list is wanted: by ``filters``, in what order, from just after a position, and how many."""
+    """Which part of a list is wanted: by ``filters``, in what order, from just after a position, and how many.
+
+    ``beneath`` narrows a list of what lies beneath several parents to one of them, which need not be there.
+    """
 
     filters: Mapping[str, str] = {}
+    beneath: str | None = None
     sort: str | None = None
     descending: bool = False
     after: Position | None = None
@@ -72,19 +76,20 @@ class Reading:
     def page(
         self, kind: Kind[Any], club_id: str, listing: Listing | None = None, *, parent_id: str | None = None
     ) -> list[Record]:
-        """Return part of the list of a club's records, or of those beneath a parent.
+        """Return part of the list of a club's records, all of them or those beneath a parent.
 
         Raises ``Absent`` where there is no such parent, ``Faulty`` where ``after`` is no position in this list. Raises
         ``KeyError`` for a filter or a sort that the kind does not declare.
         """
         listing = listing or Listing()
-        if kind.parent is not None:
-            self.get(KINDS[kind.parent], club_id, parent_id or "")
-        if not all(_storable(value) for value in listing.filters.values()):
+        if kind.parent is not None and parent_id is not None:
+            self.get(KINDS[kind.parent], club_id, parent_id)
+        above = listing.beneath if parent_id is None else parent_id
+        if not all(_storable(value) for value in (*listing.filters.values(), above or "")):
             return []
         statement = live(kind, club_id).where(*_filtered(kind, listing.filters))
-        if kind.parent is not None:
-            statement = statement.where(kind.table.c.parent_id == parent_id)
+        if above is not None:
+            statement = statement.where(kind.table.c.parent_id == above)
         rows = self.connection.execute(_ordered(statement, kind, listing).limit(listing.limit))
         return [record_from(kind, row) for row in rows]
 

@@ -7,7 +7,7 @@ object itself (404, 403, 422, 428, 412).
 import hashlib
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import partial
 from typing import Any
@@ -27,7 +27,7 @@ from standage.api.sending import Sent, encoded, readable, reported
 from standage.railway.terms.faults import Fault, Faulty, all_of
 from standage.registry.answers import KeyedRequest, StoredAnswer, claim, forget_old_answers, settle
 from standage.registry.bodies import looks_like_id
-from standage.registry.credentials import principal_for
+from standage.registry.credentials import held_principal, principal_for
 from standage.registry.engine import Database
 from standage.registry.migrate import prepare
 from standage.registry.reading import Reading
@@ -37,6 +37,7 @@ from standage.registry.store import Writing
 _KEY = re.compile(r"[\x21-\x7e]{1,200}")
 _LOOP_BYTES = 8 * 1024
 _MOST_WAITING_WRITES = 100
+_UNKNOWN = "No token came with the request, or it is not valid any more."
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -143,6 +144,7 @@ class Asker:
         key = _idempotency_key(arrival) if operation.creates else None
         with self.database.write() as connection:
             writing = Writing(connection, call.now)
+            call = replace(call, permit=_still_permitted(operation, permit, writing))
             if key is None:
                 return encoded(_act(operation).perform(writing, call))
             return _once(operation, call, writing, arrival, key=key)
@@ -157,7 +159,7 @@ class Asker:
         principal = principal_for(reading, token.strip(), self.clock()) if scheme.lower() == "bearer" else None
         if principal is None:
             self._count_stranger(arrival)
-            raise Rejected("unauthenticated", "No token came with the request, or it is not valid any more.")
+            raise Rejected("unauthenticated", _UNKNOWN)
         return principal
 
     def _count(self, operation: Operation, caller: str) -> None:
@@ -181,6 +183,19 @@ class Asker:
             if_match=_if_match(arrival),
             now=self.clock(),
         )
+
+
+def _still_permitted(operation: Operation, permit: Permit, writing: Writing) -> Permit:
+    """Return the permit as it is now, and stays until the transaction ends.
+
+    What was true when the request came in may have been taken back since, by another process too.
+    """
+    if _act(operation).in_turn:
+        writing.take_turn(permit.principal.club_id)
+    principal = held_principal(writing, permit.principal)
+    if principal is None:
+        raise Rejected("unauthenticated", _UNKNOWN)
+    return rights.permit(operation.id, principal)
 
 
 def _act(operation: Operation) -> Writes:

@@ -72,9 +72,10 @@ class Reads:
 
 @dataclass(frozen=True, slots=True)
 class Writes:
-    """One transaction."""
+    """One transaction; ``in_turn``: one after the other in a club."""
 
     perform: Callable[[Writing, Call], Reply]
+    in_turn: bool = False
 
 
 @dataclass(frozen=True, slots=True)

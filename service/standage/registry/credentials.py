@@ -5,8 +5,9 @@ import re
 import secrets
 from datetime import datetime
 from functools import cache
+from typing import Any
 
-from sqlalchemy import Select, bindparam, select
+from sqlalchemy import Row, Select, bindparam, select
 
 from standage.registry import tables
 from standage.registry.bodies import TokenBody
@@ -34,22 +35,50 @@ def principal_for(reading: Reading, token_text: str, now: datetime) -> Principal
     if _SHAPE.fullmatch(token_text) is None:
         return None
     row = reading.connection.execute(_holder(), {"sha256": _sha256(token_text)}).first()
-    if row is None:
-        return None
+    return None if row is None else _principal(row, row.role, now)
+
+
+def held_principal(writing: Writing, principal: Principal) -> Principal | None:
+    """Return ``principal`` as they are now, and stay until the transaction ends; ``None`` where they are nobody by now.
+
+    The member is held before the token, which is the order in which both are deleted.
+    """
+    known = {"member_id": principal.member_id, "token_id": principal.token_id}
+    member = writing.connection.execute(_member_held(), known).first()
+    row = None if member is None else writing.connection.execute(_token_held(), known).first()
+    return None if member is None or row is None else _principal(row, member.role, writing.now)
+
+
+def _principal(row: Row[Any], role: Role, now: datetime) -> Principal | None:
     token = TOKENS.decode(row.body)
     if token.expires_at is not None and token.expires_at <= now:
         return None
     return Principal(
         club_id=row.club_id,
         member_id=row.member_id,
-        role=row.role,
+        role=role,
         token_id=row.id,
         scopes=frozenset(token.scopes),
     )
 
 
 @cache
-def _holder() -> Select[tuple[str, str, str, str, Role]]:
+def _member_held() -> Select[Any]:
+    members = tables.members
+    mine = select(members.c.role).where(members.c.id == bindparam("member_id"), members.c.deleted_at.is_(None))
+    return mine.with_for_update(read=True)
+
+
+@cache
+def _token_held() -> Select[Any]:
+    tokens = tables.tokens
+    mine = select(tokens.c.id, tokens.c.club_id, tokens.c.member_id, tokens.c.body)
+    mine = mine.where(tokens.c.id == bindparam("token_id"), tokens.c.deleted_at.is_(None))
+    return mine.where(tokens.c.member_id == bindparam("member_id")).with_for_update(read=True)
+
+
+@cache
+def _holder() -> Select[Any]:
     """Return the statement for who holds a token: built once, since every request asks it."""
     tokens, members, clubs = tables.tokens, tables.members, tables.clubs
     return (

@@ -105,6 +105,15 @@ class Kind(Generic[B]):
     named_by: Callable[[B], str | None] = lambda _body: None
 
     @property
+    def in_turn(self) -> bool:
+        """Whether changes of such records go one after the other in a club, before anything else is held.
+
+        Whether they are right hangs on others of their kind, or they hold what every write holds: the club itself, and
+        the member and the credential of whoever writes.
+        """
+        return self.way_in or self.outgrown_sees_all or self.table is tables.clubs
+
+    @property
     def sorts(self) -> Mapping[str, str]:
         """The ways to sort a list, each with its column; every one goes up or down."""
         return {self.name_field: "name_key", "created_at": "created_at", "updated_at": "updated_at"}

@@ -125,6 +125,11 @@ class Writing(Reading):
         kept = update(tables.tokens).where(tables.tokens.c.id == token.id).values(secret_sha256=sha256)
         self.connection.execute(kept)
 
+    def take_turn(self, club_id: str) -> None:
+        """Wait until no other transaction has its turn in that club, and have it until this one ends."""
+        clubs = tables.clubs
+        self.connection.execute(select(clubs.c.id).where(clubs.c.id == club_id).with_for_update(key_share=True))
+
     def _held(self, kind: Kind[Any], permit: Permit, record_id: str, parent_id: str | None) -> Record:
         """Return the record, kept from anybody else's changes until the transaction ends.
 
@@ -132,9 +137,8 @@ class Writing(Reading):
         two that hold a record each and then look at the other's would lock each other out.
         """
         club_id = permit.principal.club_id
-        if kind.way_in or kind.outgrown_sees_all:
-            clubs = tables.clubs
-            self.connection.execute(select(clubs.c.id).where(clubs.c.id == club_id).with_for_update(key_share=True))
+        if kind.in_turn:
+            self.take_turn(club_id)
         record = self.get(kind, club_id, record_id, parent_id=parent_id, hold="alone")
         _require_right(kind, permit, record.body)
         return record

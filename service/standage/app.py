@@ -17,6 +17,7 @@ from litestar.types import ASGIApp
 from standage.api.ask import Asker, Gate
 from standage.api.checks import check_operations
 from standage.api.health import health_operations
+from standage.api.history import history_operations
 from standage.api.limits import Limits
 from standage.api.module_checks import module_operations
 from standage.api.openapi import addresses, document
@@ -41,7 +42,7 @@ _TIDY_EVERY_S = 3600
 def operations() -> list[Operation]:
     """Return everything that the service can be asked."""
     questions = [*check_operations(), *reverse_operations(), *module_operations(), *shunting_operations()]
-    return [*questions, *record_operations(), *health_operations()]
+    return [*questions, *record_operations(), *history_operations(), *health_operations()]
 
 
 def openapi_document() -> dict[str, Any]:

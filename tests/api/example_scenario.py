@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from api import example_club as club
+from api import example_history as history
 from api.asking import NOBODY, Service
 from api.example_recorder import BY_ID, Json, Recorder, record
 
@@ -16,6 +17,7 @@ def play(service: Service) -> dict[str, Json]:
     _modules(recorder)
     _inline_questions(recorder)
     _questions_on_record(recorder, {**stock, **roads})
+    history.play(recorder)
     for operation_id in ("getLive", "getReady"):
         recorder.ask(operation_id)
         recorder.ask(operation_id, query="verbose=1")

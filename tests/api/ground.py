@@ -21,7 +21,7 @@ GETS = [operation.id for operation in OPERATIONS.values() if operation.method ==
 
 NOUNS = (
     *("Club", "Member", "Token", "CouplingType", "Vehicle", "Rake", "Train", "Module", "Standard", "Layout"),
-    *("Place", "Yard"),
+    *("Place", "Yard", "Change"),
 )
 PATHS = {
     "Member": "/v1/members",
@@ -33,6 +33,7 @@ PATHS = {
     "Module": "/v1/modules",
     "Standard": "/v1/standards",
     "Layout": "/v1/layouts",
+    "Change": "/v1/history",
 }
 BENEATH = {"Place": "places", "Yard": "yards"}
 """What lies beneath a layout, by the last part of its list's path."""
@@ -109,7 +110,10 @@ class Ground:
         self._numbers = count(1)
 
     def make(self, noun: str, *, owner_id: str | None = None, **about: Any) -> dict[str, Any]:
-        """Return a new record of that noun as it came back."""
+        """Return a new record of that noun as it came back; a new change is that of a new vehicle."""
+        if noun == "Change":
+            vehicle = self.make("Vehicle", owner_id=owner_id)
+            return dict(self.steward.read(f"/v1/history?record_id={vehicle['id']}")["items"][0])
         if noun in BENEATH:
             layout_id = about.pop("layout_id", None) or self.make("Layout")["id"]
             path = f"/v1/layouts/{layout_id}/{BENEATH[noun]}"

@@ -117,6 +117,8 @@ getLayoutLimits      club  club  club  read
 getLayoutFits        club  club  club  read
 getLayoutFill        club  club  club  read
 getUnsuitableStock   club  club  club  read
+listChanges          club  club  club  read
+getChange            club  club  club  read
 """
 """Whose records each role may touch, and the scope that a token needs. A club's members see all that is the club's,
 members change their own stock, layout keepers plan, stewards do everything."""

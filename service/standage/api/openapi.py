@@ -25,6 +25,7 @@ _TAGS = {
     "Stock": "Coupling types, vehicles, and the rakes and trains they make up.",
     "Modules": "Modules, the ends they are joined at, and the club's own standard for them.",
     "Layouts": "Layouts and the places on them where trains stand.",
+    "History": "Who changed what and when, taking a change back, and bringing deleted records back.",
     "Service": "Whether the service is alive and ready.",
 }
 _DESCRIPTION = """\

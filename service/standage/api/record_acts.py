@@ -59,13 +59,13 @@ def present(kind: Kind[Any], record: Record) -> dict[str, Any]:
         "updated_at": record.updated_at,
     }
     parent = {} if kind.parent is None else {id_name(KINDS[kind.parent]): record.parent_id}
-    body = {kind.name_field: kind.title(record.body), **_telling_defaults(kind), **msgspec.to_builtins(record.body)}
+    body = {kind.name_field: kind.title(record.body), **telling_defaults(kind), **msgspec.to_builtins(record.body)}
     warnings = [msgspec.to_builtins(slip) for slip in warnings_of(kind, record.body)]
     return {**envelope, **parent, **body, **({"warnings": warnings} if warnings else {})}
 
 
 @cache
-def _telling_defaults(kind: Kind[Any]) -> Mapping[str, Any]:
+def telling_defaults(kind: Kind[Any]) -> Mapping[str, Any]:
     """Return the defaults that say something, such as a member's role; what nobody said stays left out."""
     defaults = {field.encode_name: field.default for field in msgspec.structs.fields(kind.body)}
     return {name: default for name, default in defaults.items() if isinstance(default, str | int) and default}

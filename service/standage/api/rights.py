@@ -137,6 +137,8 @@ RIGHTS: dict[str, Row] = {
     "getLayoutFits": _EVERYBODY_READS,
     "getLayoutFill": _EVERYBODY_READS,
     "getUnsuitableStock": _EVERYBODY_READS,
+    "listChanges": _EVERYBODY_READS,
+    "getChange": _EVERYBODY_READS,
 }
 
 

@@ -8,15 +8,15 @@ from typing import Any, Literal
 import msgspec
 from sqlalchemy import ColumnElement, Connection, Row, Select, bindparam, literal, select, tuple_
 from sqlalchemy import true as anything
+from sqlalchemy.types import TypeEngine
 
 from standage.railway.terms.faults import Fault, Faulty
 from standage.railway.terms.scraps import holds_half_a_character
 from standage.registry import tables
 from standage.registry.bodies import looks_like_id
 from standage.registry.kinds import KINDS, Kind
-from standage.registry.records import Absent, Record
+from standage.registry.records import Absent, Change, Record
 
-Action = Literal["create", "update", "delete"]
 Hold = Literal["not", "shared", "alone"]
 """Whether a record read is held to the transaction's end: against changes, or against anybody else's holding it."""
 Position = tuple[str, str]
@@ -36,19 +36,6 @@ class Listing(msgspec.Struct, frozen=True, kw_only=True):
     descending: bool = False
     after: Position | None = None
     limit: int = 50
-
-
-class Change(msgspec.Struct, frozen=True, kw_only=True):
-    """One row of a record's history; ``before`` and ``after`` are bodies as JSON text."""
-
-    record_id: str
-    version: int
-    action: Action
-    at: datetime
-    member_id: str
-    token_id: str
-    before: str | None
-    after: str | None
 
 
 class Reading:
@@ -85,7 +72,7 @@ class Reading:
         if kind.parent is not None and parent_id is not None:
             self.get(KINDS[kind.parent], club_id, parent_id)
         above = listing.beneath if parent_id is None else parent_id
-        if not all(_storable(value) for value in (*listing.filters.values(), above or "")):
+        if not all(storable(value) for value in (*listing.filters.values(), above or "")):
             return []
         statement = live(kind, club_id).where(*_filtered(kind, listing.filters))
         if above is not None:
@@ -96,12 +83,20 @@ class Reading:
     def changes(self, kind: Kind[Any], club_id: str, record_id: str) -> list[Change]:
         """Return the history of one record, deleted or not, oldest first."""
         history = tables.history
-        statement = (
-            select(*(history.c[name] for name in Change.__struct_fields__))
-            .where(history.c.club_id == club_id, history.c.kind == kind.name, history.c.record_id == record_id)
-            .order_by(history.c.version)
-        )
-        return [Change(**row._mapping) for row in self.connection.execute(statement)]  # noqa: SLF001 - Row's public way
+        theirs = all_changes(club_id).where(history.c.kind == kind.name, history.c.record_id == record_id)
+        return changes_from(self.connection, theirs.order_by(history.c.version))
+
+
+def all_changes(club_id: str) -> Select[Any]:
+    """Return the statement for the whole history of a club."""
+    history = tables.history
+    columns = (history.c[name] for name in Change.__struct_fields__)
+    return select(*columns).where(history.c.club_id == club_id)
+
+
+def changes_from(connection: Connection, statement: Select[Any]) -> list[Change]:
+    """Return the changes that a narrowed ``all_changes`` finds."""
+    return [Change(**row._mapping) for row in connection.execute(statement)]  # noqa: SLF001 - Row's public way
 
 
 def position(kind: Kind[Any], record: Record, *, sort: str | None = None) -> Position:
@@ -174,8 +169,18 @@ def _after_all_that_begin_with(text: str) -> str | None:
 def _ordered(statement: Select[Any], kind: Kind[Any], listing: Listing) -> Select[Any]:
     name = kind.sorts[listing.sort or kind.name_field]
     sort, tie_break = kind.table.c[name], kind.table.c.id
+    return in_order(statement, sort, tie_break, listing)
+
+
+def in_order(
+    statement: Select[Any], sort: ColumnElement[Any], tie_break: ColumnElement[str], listing: Listing
+) -> Select[Any]:
+    """Return the statement in order of ``sort``, from just after the position that ``listing`` gives.
+
+    Raises ``Faulty`` where that is no position in such a list.
+    """
     if listing.after is not None:
-        value = literal(_sort_value(name, listing.after), sort.type)
+        value = literal(_sort_value(sort.type, listing.after), sort.type)
         here, there = tuple_(sort, tie_break), tuple_(value, literal(listing.after[1], tie_break.type))
         statement = statement.where(here < there if listing.descending else here > there)
     if listing.descending:
@@ -183,11 +188,11 @@ def _ordered(statement: Select[Any], kind: Kind[Any], listing: Listing) -> Selec
     return statement.order_by(sort, tie_break)
 
 
-def _sort_value(column: str, after: Position) -> str | datetime:
+def _sort_value(sorted_by: TypeEngine[Any], after: Position) -> str | datetime:
     bad = Faulty([Fault(code="bad_cursor", message="is not a cursor of this list", parameter="cursor")])
-    if not all(_storable(text) for text in after):
+    if not all(storable(text) for text in after):
         raise bad
-    if column == "name_key":
+    if not isinstance(sorted_by, tables.UtcDateTime):
         return after[0]
     try:
         moment = datetime.fromisoformat(after[0])
@@ -196,7 +201,8 @@ def _sort_value(column: str, after: Position) -> str | datetime:
         raise bad from None
 
 
-def _storable(text: str) -> bool:
+def storable(text: str) -> bool:
+    """Tell whether both databases can be asked for ``text``."""
     return "\x00" not in text and not holds_half_a_character(text)
 
 

@@ -10,6 +10,7 @@ from standage.railway.terms.faults import Refusal
 Role = Literal["member", "layout_keeper", "steward"]
 Scope = Literal["read", "write"]
 Whose = Literal["own", "club"]
+Action = Literal["create", "update", "delete", "restore", "erase"]
 
 
 class Principal(msgspec.Struct, frozen=True, kw_only=True):
@@ -45,6 +46,26 @@ class Record(msgspec.Struct, frozen=True, kw_only=True):
     def etag(self) -> str:
         """The strong entity tag of this version (RFC 9110, section 8.8.3)."""
         return f'"v{self.version}"'
+
+
+class Change(msgspec.Struct, frozen=True, kw_only=True):
+    """One row of a record's history; ``before`` and ``after`` are bodies as JSON text.
+
+    What one request did to several records bears one ``action_id``. ``undoes`` is the change that this one undid.
+    """
+
+    id: str
+    action_id: str
+    kind: str
+    record_id: str
+    version: int
+    action: Action
+    at: datetime
+    member_id: str
+    token_id: str
+    undoes: str | None
+    before: str | None
+    after: str | None
 
 
 class IfMatch(msgspec.Struct, frozen=True, kw_only=True):

@@ -10,16 +10,17 @@ from datetime import datetime
 from typing import Any
 
 import msgspec
-import uuid_utils
 from sqlalchemy import Connection, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
 from standage.railway.terms.faults import Fault, Faulty
 from standage.registry import tables
 from standage.registry.bodies import TokenBody
+from standage.registry.history import Told, tell, text_of
+from standage.registry.ids import new_id
 from standage.registry.kinds import KINDS, TOKENS, Kind
 from standage.registry.links import drop_links, keep_links, leaning_on, named_by, refuse_while_leaned_on, unresolved
-from standage.registry.reading import Action, Listing, Reading, live, position, record_from
+from standage.registry.reading import Listing, Reading, live, position, record_from
 from standage.registry.records import Forbidden, IfMatch, InUse, Permit, Principal, Record, Stale
 from standage.registry.references import Reference
 from standage.registry.tables import name_key
@@ -27,17 +28,17 @@ from standage.registry.tables import name_key
 __all__ = ["Listing", "Reading", "Writing", "new_id", "position"]
 
 
-def new_id() -> str:
-    """Return a new id: unguessable, and later than those before it."""
-    return str(uuid_utils.uuid7())
-
-
 class Writing(Reading):
-    """What can be done to the records of a club, over one connection and so in one transaction, all at one moment."""
+    """What can be done to the records of a club, over one connection and so in one transaction, all at one moment.
 
-    def __init__(self, connection: Connection, now: datetime) -> None:
+    All that is done through one of these is one action: its rows of history bear one ``action_id``, and it can be
+    undone as a whole.
+    """
+
+    def __init__(self, connection: Connection, now: datetime, *, action_id: str | None = None) -> None:
         super().__init__(connection)
         self.now = now
+        self.action_id = action_id or new_id()
 
     def create(
         self,
@@ -68,7 +69,7 @@ class Writing(Reading):
         references = self._checked(kind, record, before=None)
         self._insert(kind, record)
         keep_links(self.connection, record, references)
-        self._tell("create", permit.principal, [(None, record)])
+        self._tell(permit.principal, Told("create", None, record))
         return record
 
     def change(
@@ -95,7 +96,7 @@ class Writing(Reading):
             refuse_while_leaned_on(self, [before], by_id=False, going=[])
         self._update(kind, before, after)
         keep_links(self.connection, after, references)
-        self._tell("update", permit.principal, [(before, after)])
+        self._tell(permit.principal, Told("update", before, after))
         self._require_way_in(kind, permit.principal)
         return after
 
@@ -117,7 +118,7 @@ class Writing(Reading):
             refuse_while_leaned_on(self, group, by_id=True, going=everything)
         for group in going:
             self._mark_deleted(group)
-        self._tell("delete", permit.principal, [(one, None) for one in everything])
+        self._tell(permit.principal, *(Told("delete", one, None) for one in everything))
         self._require_way_in(kind, permit.principal)
 
     def keep_secret(self, token: Record, *, sha256: str) -> None:
@@ -199,9 +200,8 @@ class Writing(Reading):
         self.connection.execute(gone.values(deleted_at=self.now, updated_at=self.now, version=table.c.version + 1))
         drop_links(self.connection, records)
 
-    def _tell(self, action: Action, by: Principal, changes: Sequence[tuple[Record | None, Record | None]]) -> None:
-        rows = [_history_row(action, by, before=before, after=after) for before, after in changes]
-        self.connection.execute(insert(tables.history), [{**row, "at": self.now} for row in rows])
+    def _tell(self, by: Principal, *changes: Told) -> None:
+        tell(self.connection, by, changes, at=self.now, action_id=self.action_id)
 
     def _require_way_in(self, kind: Kind[Any], by: Principal) -> None:
         """Raise ``InUse`` where no steward is left with a token that lets them in to mend things."""
@@ -256,32 +256,8 @@ def _columns(kind: Kind[Any], record: Record) -> dict[str, Any]:
     return {
         "version": record.version,
         "updated_at": record.updated_at,
-        "body": _text(record),
+        "body": text_of(record),
         **kind.filing(record.body),
-    }
-
-
-def _text(record: Record | None) -> str | None:
-    return None if record is None else msgspec.json.encode(record.body).decode()
-
-
-def _history_row(
-    action: Action, by: Principal, *, before: Record | None, after: Record | None
-) -> dict[str, str | int | None]:
-    record = after or before
-    if record is None:
-        raise ValueError("a change has a record before it or after it")
-    return {
-        "id": new_id(),
-        "club_id": record.club_id,
-        "kind": record.kind,
-        "record_id": record.id,
-        "version": record.version if after is not None else record.version + 1,
-        "action": action,
-        "member_id": by.member_id,
-        "token_id": by.token_id,
-        "before": _text(before),
-        "after": _text(after),
     }
 
 

@@ -165,10 +165,24 @@ history = Table(
     Column("token_id", Key, nullable=False),
     Column("before", Text),
     Column("after", Text),
+    Column("action_id", Key, nullable=False),
+    Column("undoes", Key),
     UniqueConstraint("kind", "record_id", "version"),
     Index(None, "club_id", "at", "id"),
+    Index(None, "club_id", "action_id", "at", "id"),
+    *(Index(None, "club_id", column, "at", "id") for column in ("kind", "record_id", "member_id", "action")),
 )
-"""One row for each version of each record: who, when, old and new."""
+"""One row for each version of each record: who, when, old and new; ``action_id`` binds what was done at once."""
+
+erasures = Table(
+    "erasures",
+    metadata,
+    Column("member_id", Key, primary_key=True),
+    Column("club_id", Key, ForeignKey("clubs.id"), nullable=False),
+    Column("at", UtcDateTime, nullable=False),
+    Column("wiped_at", UtcDateTime),
+)
+"""Whose name and contact were erased, and since when the database's files hold no trace of them: ids and times only."""
 
 idempotency = Table(
     "idempotency",

@@ -1,0 +1,87 @@
+"""The operations on what was done: the history of every record."""
+
+from datetime import datetime
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+import msgspec
+
+from standage.api import history_acts, pages
+from standage.api.differences import FieldChange
+from standage.api.operations import Operation, Reads
+from standage.railway.terms.figures import Identifier, says
+from standage.registry.kinds import KINDS
+from standage.registry.records import Action
+
+TAG = "History"
+if TYPE_CHECKING:
+    KindName = str
+else:
+    KindName = Literal[tuple(KINDS)]  # the kinds themselves say which there are
+
+
+class Change(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One change of one record: who made it, when, and what it changed."""
+
+    id: Annotated[str, says("Its id; the service gives it.")]
+    action_id: Annotated[str, says("The same for all that was done at once, as a layout goes with its places.")]
+    kind: Annotated[str, says("The sort of record, as in the record's own address.")]
+    record_id: Annotated[str, says("The record that was changed.")]
+    record_name: Annotated[str, says("What the record was called.")]
+    version: Annotated[int, says("The record's version after the change.")]
+    action: Annotated[Action, says("What was done with the record.")]
+    at: Annotated[datetime, msgspec.Meta(tz=True), says("When.")]
+    member_id: Annotated[str, says("Who did it.")]
+    token_id: Annotated[str, says("With which token.")]
+    changes: Annotated[list[FieldChange], says("Every field that was changed, with what was there before and after.")]
+    member_name: Annotated[str | None, says("What that member is called; absent where the member is gone.")] = None
+    undoes: Annotated[str | None, says("The change that this one undid; absent where it undid none.")] = None
+
+
+class ChangePage(msgspec.Struct, frozen=True, kw_only=True):
+    """A page of changes."""
+
+    items: Annotated[list[Change], says("The changes of this page, in order.")]
+    next: Annotated[str | None, says("The address of the next page; absent on the last.")] = None
+    next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+
+
+class ChangesQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Which part of the history is wanted."""
+
+    limit: pages.Limit = pages.DEFAULT_LIMIT
+    cursor: pages.Cursor | None = None
+    sort: Annotated[Literal["-at", "at"], says("The order; '-at' begins with the latest.")] = "-at"
+    kind: Annotated[KindName | None, says("Only of this sort of record.")] = None
+    record_id: Annotated[Identifier | None, says("Only of this record, even if it is deleted.")] = None
+    member_id: Annotated[Identifier | None, says("Only what this member did.")] = None
+    action: Annotated[Action | None, says("Only where this was done with the record.")] = None
+    action_id: Annotated[Identifier | None, says("Only what was done at once with this action.")] = None
+
+
+_READ: dict[str, Any] = {"method": "GET", "tag": TAG, "tagged": True}
+
+
+def history_operations() -> list[Operation]:
+    """Return every operation on the history."""
+    return [
+        Operation(
+            **_READ,
+            id="listChanges",
+            path="/v1/history",
+            summary="List what was changed",
+            description="Who changed which record, when, and each field as it was and as it is. Pages are joined by "
+            "cursors: follow `next` until it is absent. Of records that you may not read, nothing is told.",
+            act=Reads(history_acts.gather_changes, history_acts.report_changes),
+            answer=ChangePage,
+            query=ChangesQuery,
+        ),
+        Operation(
+            **_READ,
+            id="getChange",
+            path="/v1/history/{change_id}",
+            summary="Read one change",
+            description="Who changed a record, when, and each field as it was and as it is.",
+            act=Reads(history_acts.gather_change, history_acts.report_change),
+            answer=Change,
+        ),
+    ]

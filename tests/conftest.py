@@ -24,7 +24,16 @@ _NUMBERS = count(1)
 
 def pytest_configure(config: pytest.Config) -> None:
     allow_loopback_only()
-    config.pluginmanager.register(Tally(config))
+    if not hasattr(
+        config, "workerinput"
+    ):  # where several processes share the tests, the one that shares them out counts
+        config.pluginmanager.register(Tally(config))
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put the longest tests first, whatever the order of the others, so that no process is left with one at the end."""
+    items.sort(key=lambda item: item.get_closest_marker("long") is None)
 
 
 @pytest.fixture(scope="session")

@@ -1,8 +1,10 @@
-"""How many tests passed on each database; of a whole run the two must be the same."""
+"""How many tests passed on each database; of a whole run the two must be the same. And the figures that tests tell."""
 
 import pytest
 
 DATABASES = ("sqlite", "postgresql")
+TOLD = "told"
+"""A test tells a line of figures by ``record_property(TOLD, line)``, printed at the end, whichever process ran it."""
 
 
 class Tally:
@@ -14,6 +16,7 @@ class Tally:
         )
         self._passed = dict.fromkeys(DATABASES, 0)
         self._skipped = 0
+        self._told: list[str] = []
 
     @property
     def even(self) -> bool:
@@ -21,6 +24,8 @@ class Tally:
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         self._skipped += report.skipped
+        if report.when == "call":
+            self._told += [str(line) for name, line in report.user_properties if name == TOLD]
         if report.when == "call" and report.passed:
             for database in DATABASES:
                 self._passed[database] += database in _parameters(report.nodeid)
@@ -32,6 +37,8 @@ class Tally:
 
     def pytest_terminal_summary(self, terminalreporter: pytest.TerminalReporter) -> None:
         counts = ", ".join(f"{count} on {database}" for database, count in self._passed.items())
+        for line in self._told:
+            terminalreporter.write_line(line)
         uneven = "" if self.even or not self._whole else ": they must be the same"
         terminalreporter.write_line(f"passed on each database: {counts}; {self._skipped} skipped{uneven}")
 

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from api.asking import Service, faults, refusal
-from api.ground import CREATIONS, GETS, Ground
+from api.ground import CREATIONS, GETS, Ground, one_of
 
 
 @pytest.mark.parametrize("operation_id", CREATIONS)

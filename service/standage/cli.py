@@ -1,4 +1,4 @@
-"""The command line: found a club, serve, show the demo, migrate, print the OpenAPI document."""
+"""The command line: found a club, serve, show the demo, migrate, back up, restore, print the OpenAPI document."""
 
 import argparse
 import errno
@@ -6,9 +6,11 @@ import json
 import os
 import socket
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from importlib.metadata import version
+from pathlib import Path
 
 from granian.constants import Interfaces
 from granian.server import Server
@@ -17,9 +19,11 @@ from standage.api.pages_for_people import document_bytes
 from standage.app import openapi_document
 from standage.demo.tour import run_demo
 from standage.railway.terms.faults import Faulty, Refusal
+from standage.registry.backup import back_up
 from standage.registry.clubs import found_club
-from standage.registry.engine import open_database
+from standage.registry.engine import Database, open_database
 from standage.registry.migrate import migrate, prepare
+from standage.registry.restore import restore
 from standage.settings import settings_from
 
 DEFAULT_PORT = 8620
@@ -69,8 +73,27 @@ def _parser() -> argparse.ArgumentParser:
     showing.add_argument("--leave", action="store_true", help="end after the tour instead of serving on")
     showing.set_defaults(command=_demo)
     commands.add_parser("migrate", help="bring the database's tables up to date").set_defaults(command=_migrate)
+    _add_keeping(commands)
     commands.add_parser("openapi", help="print the OpenAPI document").set_defaults(command=_openapi)
     return parser
+
+
+def _add_keeping(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    backing_up = commands.add_parser("backup", help="write everything into one new file, also while the service runs")
+    backing_up.add_argument("file", metavar="FILE", type=Path)
+    backing_up.set_defaults(command=_backup)
+    restoring = commands.add_parser(
+        "restore",
+        help="make the database what a backup holds, and print one new steward's token; stop the service first",
+    )
+    restoring.add_argument("file", metavar="FILE", type=Path)
+    restoring.add_argument(
+        "--replace",
+        metavar="OLD",
+        type=Path,
+        help="replace a database that holds a club already, having backed that up into the new file OLD",
+    )
+    restoring.set_defaults(command=_restore)
 
 
 def _add_address(parser: argparse.ArgumentParser) -> None:
@@ -85,16 +108,23 @@ def _port(text: str) -> int:
     return int(text)
 
 
-def _new_club(options: argparse.Namespace) -> None:
+@contextmanager
+def _opened_database() -> Iterator[Database]:
     database = open_database(settings_from().database_url)
     try:
-        prepare(database)
-        founded = found_club(database, options.name, options.steward, datetime.now(UTC))
+        yield database
+    finally:
+        database.dispose()
+
+
+def _new_club(options: argparse.Namespace) -> None:
+    try:
+        with _opened_database() as database:
+            prepare(database)
+            founded = found_club(database, options.name, options.steward, datetime.now(UTC))
     except Faulty as faulty:
         faults = (f"{_TYPED[fault.pointer or '']}: {fault.message}" for fault in faulty.faults)
         sys.exit(_refused("; ".join(faults)))
-    finally:
-        database.dispose()
     print(json.dumps(founded._asdict()))
 
 
@@ -139,12 +169,31 @@ def _demo(options: argparse.Namespace) -> None:
 
 
 def _migrate(_options: argparse.Namespace) -> None:
-    database = open_database(settings_from().database_url)
-    try:
+    with _opened_database() as database:
         migrate(database)
-    finally:
-        database.dispose()
     print("The database is up to date.", file=sys.stderr)
+
+
+def _backup(options: argparse.Namespace) -> None:
+    with _opened_database() as database:
+        done = back_up(database, options.file, datetime.now(UTC))
+    print(f"{_rows(done.rows)} are in {done.path}, which was read back and is whole.", file=sys.stderr)
+
+
+def _restore(options: argparse.Namespace) -> None:
+    with _opened_database() as database:
+        done = restore(database, options.file, datetime.now(UTC), keep_present_in=options.replace)
+    print(
+        f"{_rows(done.rows)} are back as they were on {done.made_at:%Y-%m-%d at %H:%M} UTC. Nobody's token works any "
+        "more but the one printed here; issue new ones with it.",
+        file=sys.stderr,
+    )
+    for way_in in done.ways_in:
+        print(json.dumps(way_in._asdict()))
+
+
+def _rows(rows: Mapping[str, int]) -> str:
+    return f"{sum(rows.values()):,} rows of {len(rows)} tables"
 
 
 def _openapi(_options: argparse.Namespace) -> None:

@@ -4,8 +4,9 @@ import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
-from sqlalchemy import event
+from sqlalchemy import event, select
 
 from standage.registry.engine import Database, open_database
 from standage.registry.migrate import migrate
@@ -30,6 +31,17 @@ def emptied(database: Database) -> None:
     with database.write() as connection:
         for table in reversed(metadata.sorted_tables):
             connection.execute(table.delete())
+
+
+Contents = dict[str, set[tuple[Any, ...]]]
+
+
+def contents(database: Database) -> Contents:
+    """Return every row of every table."""
+    with database.read() as connection:
+        return {
+            table.name: {tuple(row) for row in connection.execute(select(table))} for table in metadata.sorted_tables
+        }
 
 
 @contextmanager

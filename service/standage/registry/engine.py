@@ -30,6 +30,11 @@ _POSTGRESQL_SETTINGS = (
 _BUSY_STATES = frozenset({"55P03", "40001", "40P01", "57014", "53300", "57P01", "57P02", "57P03", "25P03"})
 _LOCK_NOT_AVAILABLE = "55P03"
 _BUSY_WORDS = "the database is busy; try again in a moment"
+_IN_USE = "the database is in use; stop the service, and whatever else has it open, then try again"
+_OTHERS_CONNECTED = """
+SELECT count(*) FROM pg_stat_activity
+WHERE datname = current_database() AND backend_type = 'client backend' AND pid <> pg_backend_pid()
+"""
 _UNREACHABLE_WORDS = "the database cannot be reached; try again in a moment"
 
 
@@ -71,15 +76,37 @@ class Database:
 
         On SQLite references between tables go unchecked, since a table is changed by copying it.
         """
-        engine = _sqlite_writing(make_url(self.url), foreign_keys=False) if self.dialect == "sqlite" else self._writing
+        with _in_plain_words(), self._changing() as connection:
+            yield connection
+
+    @contextmanager
+    def alone(self) -> Iterator[Connection]:
+        """Give a connection in one transaction, as ``migrate`` does, to a database that nobody else has open.
+
+        On SQLite nothing that is deleted stays readable in the file.
+        Raises ``Busy`` where somebody has, ``Unready`` where the database cannot be used.
+        """
+        with (
+            _in_plain_words(busy=_IN_USE),
+            self._changing("locking_mode = EXCLUSIVE", "secure_delete = ON") as connection,
+        ):
+            if self.dialect == "postgresql" and connection.exec_driver_sql(_OTHERS_CONNECTED).scalar():
+                raise Busy(_IN_USE)
+            yield connection
+
+    @contextmanager
+    def _changing(self, *settings: str) -> Iterator[Connection]:
+        if self.dialect == "postgresql":
+            with self._writing.begin() as connection:
+                connection.exec_driver_sql("SET LOCAL lock_timeout = 0; SET LOCAL statement_timeout = 0")
+                yield connection
+            return
+        engine = _sqlite_writing(make_url(self.url), *settings, foreign_keys=False)
         try:
-            with _in_plain_words(), engine.begin() as connection:
-                if self.dialect == "postgresql":
-                    connection.exec_driver_sql("SET LOCAL lock_timeout = 0; SET LOCAL statement_timeout = 0")
+            with engine.begin() as connection:
                 yield connection
         finally:
-            if engine is not self._writing:
-                engine.dispose()
+            engine.dispose()
 
     def dispose(self) -> None:
         """Close every connection."""
@@ -124,7 +151,7 @@ def _open_sqlite(url: URL) -> Database:
     return Database(url, reading=reading, writing=_sqlite_writing(url, foreign_keys=True))
 
 
-def _sqlite_writing(url: URL, *, foreign_keys: bool) -> Engine:
+def _sqlite_writing(url: URL, *settings: str, foreign_keys: bool) -> Engine:
     pool: dict[str, Any] = {"pool_size": 1, "max_overflow": 0, "pool_timeout": WRITE_WAIT_S}
     engine = create_engine(
         url,
@@ -133,7 +160,7 @@ def _sqlite_writing(url: URL, *, foreign_keys: bool) -> Engine:
         **(pool if foreign_keys else {"poolclass": NullPool}),
     )
     checked = f"foreign_keys = {'ON' if foreign_keys else 'OFF'}"
-    event.listen(engine, "connect", _pragmas("journal_mode = WAL", "synchronous = FULL", checked))
+    event.listen(engine, "connect", _pragmas(*settings, "journal_mode = WAL", "synchronous = FULL", checked))
     event.listen(engine, "begin", _begin("BEGIN IMMEDIATE"))
     return engine
 
@@ -176,14 +203,14 @@ def _set_up_postgresql(connection: psycopg.Connection[Any], _record: object) -> 
 
 
 @contextmanager
-def _in_plain_words() -> Iterator[None]:
+def _in_plain_words(busy: str = _BUSY_WORDS) -> Iterator[None]:
     """Turn what a driver says of a database that cannot be used just now into a refusal; leave every other error."""
     try:
         yield
     except PoolTimeoutError as error:
-        raise Busy(_BUSY_WORDS) from error
+        raise Busy(busy) from error
     except DBAPIError as error:
-        refusal = _sqlite_refusal(error.orig) or _postgresql_refusal(error)
+        refusal = _sqlite_refusal(error.orig, busy) or _postgresql_refusal(error)
         if refusal is None:
             raise
         raise refusal from error
@@ -199,13 +226,13 @@ _SQLITE_UNREADY = {
 }
 
 
-def _sqlite_refusal(error: object) -> Refusal | None:
+def _sqlite_refusal(error: object, busy: str) -> Refusal | None:
     code = getattr(error, "sqlite_errorcode", None)
     if code is None:
         return None
     primary = code & 0xFF
     if primary in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}:
-        return Busy(_BUSY_WORDS)
+        return Busy(busy)
     words = _SQLITE_UNREADY.get(primary)
     return None if words is None else Unready(words)
 

@@ -20,6 +20,7 @@ from standage.registry.engine import Database
 from standage.registry.records import Busy, Unready
 from standage.registry.tables import metadata
 
+REVISION_TABLE = "alembic_version"
 _ADVISORY_LOCK = 0x5374616E64616765 >> 1
 _PACKAGE = Path(standage.__file__).parent
 
@@ -45,20 +46,25 @@ def migrate(database: Database, revision: str = "head") -> None:
     Raises ``Unready`` where the database is newer than the service, or its contents break the rules afterwards.
     """
     with database.migrate() as connection:
-        _alone(database, connection)
+        one_at_a_time(connection)
         state = _state(connection)
         if state.code in {"newer", "damaged"}:
             raise Unready(state.message)
-        command.upgrade(_config(connection), revision)
-        _require_sound_references(database, connection)
+        upgrade_within(connection, revision)
+        require_sound_references(connection)
+
+
+def upgrade_within(connection: Connection, revision: str = "head") -> None:
+    """Bring the tables up to ``revision`` in a transaction that others began."""
+    command.upgrade(_config(connection), revision)
 
 
 def downgrade(database: Database, revision: str) -> None:
     """Take the tables down to ``revision``: one that was, ``-1`` for one step, or ``base`` for none at all."""
     with database.migrate() as connection:
-        _alone(database, connection)
+        one_at_a_time(connection)
         command.downgrade(_config(connection), revision)
-        _require_sound_references(database, connection)
+        require_sound_references(connection)
 
 
 def prepare(database: Database) -> None:
@@ -95,6 +101,26 @@ def state_of(database: Database, *, thoroughly: bool = False) -> State:
     return state
 
 
+def revision_of(connection: Connection) -> str:
+    """Return the revision that the tables are of; raises ``Unready`` where the service does not know it."""
+    state = _state(connection)
+    if state.code not in {"ready", "older"}:
+        raise Unready(state.message)
+    (revision,) = MigrationContext.configure(connection).get_current_heads()
+    return revision
+
+
+def knows(revision: str) -> bool:
+    """Tell whether this version of the service knows a revision of the tables."""
+    return revision in _revisions()[0]
+
+
+def require_sound(connection: Connection) -> None:
+    """Look through a SQLite file from end to end; raises ``Unready`` where it is damaged."""
+    if connection.dialect.name == "sqlite" and not (state := _integrity(connection)).ready:
+        raise Unready(state.message)
+
+
 def _state(connection: Connection) -> State:
     current = MigrationContext.configure(connection).get_current_heads()
     known, head = _revisions()
@@ -127,13 +153,17 @@ def _require_writable(database: Database) -> None:
             connection.exec_driver_sql(f"PRAGMA user_version = {version}")
 
 
-def _alone(database: Database, connection: Connection) -> None:
-    if database.dialect == "postgresql":
+def one_at_a_time(connection: Connection) -> None:
+    """Wait until no other process changes the tables of a PostgreSQL database; SQLite's transaction sees to that."""
+    if connection.dialect.name == "postgresql":
         connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_ADVISORY_LOCK})")
 
 
-def _require_sound_references(database: Database, connection: Connection) -> None:
-    if database.dialect == "sqlite" and connection.exec_driver_sql("PRAGMA foreign_key_check").first() is not None:
+def require_sound_references(connection: Connection) -> None:
+    """Raise ``Unready`` where a record of a SQLite file refers to none; PostgreSQL sees to that itself."""
+    if connection.dialect.name != "sqlite":
+        return
+    if connection.exec_driver_sql("PRAGMA foreign_key_check").first() is not None:
         raise Unready("the database holds records that point nowhere; nothing was changed")
 
 

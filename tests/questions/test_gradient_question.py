@@ -143,7 +143,7 @@ def test_less_than_a_turn_needs_no_headroom() -> None:
 
 
 def test_slips_are_warned_of_and_refuse_nothing() -> None:
-    found = answer(limit_percent=50, helix=helix(radius_mm=24, headroom_needed_mm=1), scale="00")
+    found = answer(limit_percent=50, helix=helix(radius_mm=24, headroom_needed_mm=80), scale="00")
     assert [(slip.field, slip.likely) for slip in found.warnings] == [
         ("limit_percent", "one_in"),
         ("helix/radius_mm", "inches"),

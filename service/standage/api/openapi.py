@@ -13,6 +13,7 @@ import msgspec
 from standage.api.operations import Operation, Reads, Speaks
 from standage.api.preconditions import LONGEST_HEADER
 from standage.api.problems import MEDIA_TYPE, SORTS, Problem
+from standage.questions.warned import Warned
 
 Json = dict[str, Any]
 
@@ -242,6 +243,9 @@ def _schemas(operations: Iterable[Operation]) -> Json:
         if operation.patch_of is not None:
             patched.append(operation.patch_of)
     _, components = msgspec.json.schema_components(dict.fromkeys([*types, *patched]), ref_template=_REF)
+    for kind in types:
+        if isinstance(kind, type) and issubclass(kind, Warned):  # its default is never left out
+            components[kind.__name__]["required"] = sorted({*components[kind.__name__]["required"], "warnings"})
     for kind in dict.fromkeys(patched):
         components[f"{kind.__name__}Patch"] = _patch_schema(components[kind.__name__])
     return {name: _tidy(schema) for name, schema in sorted(components.items())}

@@ -7,8 +7,7 @@ import msgspec
 
 from standage.questions.asked import AskedVehicle
 from standage.questions.sources import Sources
-from standage.railway.slips.case import stock_slips
-from standage.railway.slips.slip import Slip
+from standage.questions.warned import Warned, warned
 from standage.railway.standing.capacity import CapacityVerdict, Row, Working, capacity, row_of, side_by_side
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
@@ -72,7 +71,7 @@ class CapacityCase(msgspec.Struct, frozen=True, kw_only=True):
     types: tuple[CouplingKind, ...] = ()
 
 
-class CapacityAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class CapacityAnswer(Warned, frozen=True, kw_only=True):
     """How many stand there, how many can be worked there, and how long those are."""
 
     verdict: Annotated[CapacityVerdict, says("Whether it holds any.")]
@@ -92,9 +91,9 @@ class CapacityAnswer(msgspec.Struct, frozen=True, kw_only=True):
     fixed_spots: Annotated[int, says("The spots that were reckoned with.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
-    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
 
 
+@warned
 def reckon(case: CapacityCase) -> CapacityAnswer:
     """Return how many vehicles of the case's type its road holds, standing and at work."""
     row = row_of(case.vehicle, types=CouplingTypes(case.types))
@@ -118,7 +117,6 @@ def reckon(case: CapacityCase) -> CapacityAnswer:
         fixed_spots=case.fixed_spots if case.spots_mm is None else len(case.spots_mm),
         because=held.because,
         assumed=(*told(row.guesses), *_default_margin(case), *_of_the_spots(case)),
-        warnings=stock_slips([case.vehicle]),
     )
 
 

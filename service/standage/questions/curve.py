@@ -7,12 +7,11 @@ import msgspec
 
 from standage.questions.asked import Vehicles
 from standage.questions.sources import Sources
+from standage.questions.warned import Warned, warned
 from standage.railway.curving.alignment import Alignment
 from standage.railway.curving.curves import OnCurve, weigh
 from standage.railway.curving.evidence import WORST_FIRST, CurveVerdict
 from standage.railway.curving.joints_on_curves import JointOnCurve, couplings_on_curve
-from standage.railway.slips.case import curve_slips
-from standage.railway.slips.slip import Slip
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.faults import Fault, Ruled
@@ -65,7 +64,7 @@ class CurveCase(msgspec.Struct, frozen=True, kw_only=True):
     types: tuple[CouplingKind, ...] = ()
 
 
-class CurveAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class CurveAnswer(Warned, frozen=True, kw_only=True):
     """Whether all of them run; then each vehicle, in the order asked. ``because`` has the worst first.
 
     ``couplings`` has the joints from the head, if they are in question. ``least_straight_mm`` and ``least_radius_mm``
@@ -79,9 +78,9 @@ class CurveAnswer(msgspec.Struct, frozen=True, kw_only=True):
     couplings: tuple[JointOnCurve, ...] = ()
     least_straight_mm: int | None = None
     least_radius_mm: int | None = None
-    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
 
 
+@warned
 def reckon(case: CurveCase) -> CurveAnswer:
     """Return whether every vehicle of ``case`` runs on its curve, and every joint if asked; like ones reckoned once.
 
@@ -110,7 +109,6 @@ def reckon(case: CurveCase) -> CurveAnswer:
         couplings=joints,
         least_straight_mm=None if train is None else train.least_straight_mm,
         least_radius_mm=None if train is None else train.least_radius_mm,
-        warnings=curve_slips(case.vehicles, radii_mm=case.curve.radii_mm),
     )
 
 

@@ -10,6 +10,7 @@ import msgspec
 from standage.questions.asked import AskedYard
 from standage.questions.shunting_plan import AskedWagon, Budget, resolved, yard_and_wagons
 from standage.questions.sources import Sources
+from standage.questions.warned import Warned, warned
 from standage.railway.shunting.census import DEFAULT_BUDGET, Census, Par, too_many_trains
 from standage.railway.shunting.deal import Dealt, Difficulty, NotDealt, Wish, deal
 from standage.railway.shunting.plans import plan
@@ -75,6 +76,8 @@ class DealCase(msgspec.Struct, frozen=True, kw_only=True):
     budget_steps: int = DEFAULT_BUDGET
     guesses: tuple[Guess, ...] = ()
     warnings: tuple[Reason, ...] = ()
+    stock: tuple[Vehicle, ...] = ()
+    """The wagons as they were given, in whose figures slips are looked for."""
 
 
 class ParCount(msgspec.Struct, frozen=True, kw_only=True):
@@ -91,7 +94,7 @@ class DealtWagon(msgspec.Struct, frozen=True, kw_only=True):
     length_mm: Annotated[float, says("Over its couplings, in mm.")]
 
 
-class DealAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class DealAnswer(Warned, frozen=True, kw_only=True):
     """A puzzle with its par and how hard it is, or why there is none."""
 
     verdict: Annotated[Literal["dealt", "no_puzzle"], says("Whether there is a puzzle.")]
@@ -151,6 +154,7 @@ def case_of(
         budget_steps=request.budget_steps,
         guesses=guesses,
         warnings=warnings,
+        stock=tuple(vehicles),
     )
 
 
@@ -173,6 +177,7 @@ def distinct_names(wagons: Sequence[Wagon]) -> None:
         raise Faulty(faults)
 
 
+@warned
 def reckon(case: DealCase) -> DealAnswer:
     """Return the puzzle that the case's seed deals; its par is found anew by the search where the solution is given."""
     dealt = deal(case.wish, budget_steps=case.budget_steps)

@@ -11,6 +11,7 @@ from standage.questions.asked import AskedYard
 from standage.questions.deal import ParCount, WagonCount, by_par, known_siding
 from standage.questions.shunting_plan import AskedWagon, Budget, resolved, yard_and_wagons
 from standage.questions.sources import Sources
+from standage.questions.warned import Warned, warned
 from standage.railway.shunting.census import DEFAULT_BUDGET, Census, Par, census, too_many_trains
 from standage.railway.shunting.fitting import unfit
 from standage.railway.shunting.yard import MOST_WAGONS, Puzzle, Rest, Yard, YardGoal, YardStart, made_sure
@@ -58,9 +59,11 @@ class EveryTrainCase(msgspec.Struct, frozen=True, kw_only=True):
     budget_steps: int = DEFAULT_BUDGET
     guesses: tuple[Guess, ...] = ()
     warnings: tuple[Reason, ...] = ()
+    stock: tuple[Vehicle, ...] = ()
+    """The wagons as they were given, in whose figures slips are looked for."""
 
 
-class EveryTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class EveryTrainAnswer(Warned, frozen=True, kw_only=True):
     """How many trains can be made, and what the hardest cost."""
 
     verdict: Annotated[
@@ -111,9 +114,11 @@ def case_of(
         budget_steps=request.budget_steps,
         guesses=guesses,
         warnings=warnings,
+        stock=tuple(vehicles),
     )
 
 
+@warned
 def reckon(case: EveryTrainCase) -> EveryTrainAnswer:
     """Return how many trains can be made in the case's yard from its start, and what they cost."""
     because = unfit(case.puzzle)

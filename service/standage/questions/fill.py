@@ -7,11 +7,10 @@ import msgspec
 
 from standage.questions.asked import AskedPlace
 from standage.questions.road_allocation import MOST_ROADS, MOST_TRAINS
+from standage.questions.warned import Warned, warned
 from standage.questions.whole_lists import AskedNamedTrain, NamedPlace, NamedTrain, WholeLists, repeated
 from standage.railway.roads.allowances import called
 from standage.railway.roads.places import Place
-from standage.railway.slips.case import stock_slips
-from standage.railway.slips.slip import Slip
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.stock.coupled import coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
@@ -95,7 +94,7 @@ class RoadFill(HowFull, frozen=True, kw_only=True):
     trains: Annotated[tuple[str, ...], says("The trains in it.")]
 
 
-class FillAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class FillAnswer(Warned, frozen=True, kw_only=True):
     """How full each road is, the fiddle yard, and all of it, against half and four-fifths (common practice)."""
 
     verdict: Annotated[FillVerdict, says("How full all of it is.")]
@@ -107,7 +106,6 @@ class FillAnswer(msgspec.Struct, frozen=True, kw_only=True):
     crowded_up_to: Annotated[float, says("Beyond this part there is no room to work in.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
-    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
 
 
 def is_heavy(case: FillCase) -> bool:
@@ -115,6 +113,7 @@ def is_heavy(case: FillCase) -> bool:
     return case.road_of is None
 
 
+@warned
 def reckon(case: FillCase) -> FillAnswer:
     """Return how full the roads of ``case`` are; trains that have no place yet are put where the fewest are left."""
     gap_mm, assumed_gap = gap_of(case.gap_mm)
@@ -136,7 +135,6 @@ def reckon(case: FillCase) -> FillAnswer:
         crowded_up_to=CROWDED_UP_TO,
         because=tuple(_because(case, extents, whole, left=left, allotted=fills is not None)),
         assumed=(*told(guess for one in made_up for guess in one.guesses()), *assumed_gap),
-        warnings=stock_slips(vehicle for one in case.trains for vehicle in one.train.vehicles),
     )
 
 

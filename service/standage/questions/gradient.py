@@ -5,16 +5,15 @@ from typing import Annotated, Literal
 
 import msgspec
 
+from standage.questions.warned import Warned, warned
 from standage.railway.climbs import gradients
 from standage.railway.climbs.gradients import Climb, Helix
-from standage.railway.slips.slip import Slip
-from standage.railway.slips.track import gradient_slips, radius_slips
 from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import Length, Room, says, tidy
 from standage.railway.terms.nem import Size, structure_gauge
 from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Assumed, Reason, worst
-from standage.railway.terms.scales import ScaleName, scale
+from standage.railway.terms.scales import ScaleName
 
 GradientVerdict = Literal["no_headroom", "too_steep", "steep", "good"]
 HelixVerdict = Literal["no_headroom", "clear", "cannot_tell"]
@@ -92,7 +91,7 @@ class GradientInstead(msgspec.Struct, frozen=True, kw_only=True):
     ]
 
 
-class GradientAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class GradientAnswer(Warned, frozen=True, kw_only=True):
     """How steep the climb is; the verdict is on what the train feels where its length is given."""
 
     verdict: GradientVerdict
@@ -110,9 +109,9 @@ class GradientAnswer(msgspec.Struct, frozen=True, kw_only=True):
     because: tuple[Reason, ...]
     assumed: tuple[Assumed, ...]
     instead: GradientInstead
-    warnings: tuple[Slip, ...]
 
 
+@warned
 def reckon(request: GradientRequest) -> GradientAnswer:
     """Return how steep the climb of ``request`` is, against its limit or against practice."""
     climb = request.climb
@@ -142,7 +141,6 @@ def reckon(request: GradientRequest) -> GradientAnswer:
             rise_allowed_mm=tidy(gradients.rise_allowed_mm(climb, limit_percent=limit)),
             vertical_curve_mm=_easing(request),
         ),
-        warnings=tuple(_warnings(request)),
     )
 
 
@@ -283,11 +281,3 @@ def _assumed(request: GradientRequest) -> Iterator[Assumed]:
     if request.helix is not None and request.helix.headroom_needed_mm is None and needed_mm is not None:
         message = f"the turns must be clear to {millimetres(needed_mm)}, as NEM 102 has it"
         yield Assumed(field="helix/headroom_needed_mm", message=message, source="scaled", value_mm=needed_mm)
-
-
-def _warnings(request: GradientRequest) -> Iterator[Slip]:
-    if request.limit_percent is not None:
-        yield from gradient_slips(request.limit_percent, field="limit_percent")
-    if request.helix is not None:
-        model = None if request.scale is None else scale(request.scale)
-        yield from radius_slips(request.helix.radius_mm, field="helix/radius_mm", of=model)

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.gradient import OneIn
+from standage.questions.warned import Warned, warned
 from standage.railway.climbs.gradients import one_in
 from standage.railway.climbs.haulage import (
     ROLLING_PERCENT,
@@ -18,8 +19,6 @@ from standage.railway.climbs.haulage import (
     engines_needed,
     steepest_hauled_percent,
 )
-from standage.railway.slips.slip import Slip
-from standage.railway.slips.track import gradient_slips, radius_slips
 from standage.railway.stock.weights import recommended_mass_g
 from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import LONGEST_MM, Percent, says, tidy
@@ -92,7 +91,7 @@ class HaulageInstead(msgspec.Struct, frozen=True, kw_only=True):
     ]
 
 
-class HaulageAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class HaulageAnswer(Warned, frozen=True, kw_only=True):
     """How many vehicles are hauled, from the worst case to the best, and how many engines are needed."""
 
     verdict: HaulageVerdict
@@ -108,9 +107,9 @@ class HaulageAnswer(msgspec.Struct, frozen=True, kw_only=True):
     assumed: tuple[Assumed, ...]
     cautions: Annotated[tuple[Reason, ...], says("What the figures leave out.")]
     instead: HaulageInstead | None
-    warnings: tuple[Slip, ...]
 
 
+@warned
 def reckon(request: HaulageRequest) -> HaulageAnswer:
     """Return what the engines of ``request`` haul; a missing mass is named and nothing is made up for an engine."""
     way = _way(request)
@@ -133,7 +132,6 @@ def reckon(request: HaulageRequest) -> HaulageAnswer:
         assumed=tuple(_assumed(request, way)),
         cautions=tuple(_cautions(request, way)),
         instead=None if basis is None or hauled is None else _instead(request, way, basis, hauled),
-        warnings=tuple(_warnings(request)),
     )
 
 
@@ -252,11 +250,3 @@ def _cautions(request: HaulageRequest, way: Way) -> Iterator[Reason]:
         yield Reason(code="engines_must_match", message=message)
     message = "tests scatter by a quarter: try it with your own train before the track is fixed"
     yield Reason(code="try_it", message=message)
-
-
-def _warnings(request: HaulageRequest) -> Iterator[Slip]:
-    if request.gradient_percent is not None:
-        yield from gradient_slips(request.gradient_percent, field="gradient_percent")
-    if request.radius_mm is not None:
-        model = None if request.scale is None else scale(request.scale)
-        yield from radius_slips(request.radius_mm, field="radius_mm", of=model)

@@ -5,6 +5,7 @@ from typing import Annotated
 
 import msgspec
 
+from standage.questions.warned import Warned, with_warnings
 from standage.questions.whole_lists import NamedPlace, NamedTrain, WholeLists
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict
@@ -58,7 +59,7 @@ class TrainInPlace(msgspec.Struct, frozen=True, kw_only=True):
     because: Annotated[tuple[Reason, ...], says("The worst reasons, three at most.")]
 
 
-class LayoutFitsAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class LayoutFitsAnswer(Warned, frozen=True, kw_only=True, omit_defaults=True):
     """A page of pairs, by the train's name and then the place's."""
 
     verdict: Annotated[FitVerdict, says("The worst verdict of this page.")]
@@ -111,7 +112,7 @@ def reckon(case: LayoutFitsCase) -> Page:
         because=(_said(looked_at, counts),),
         assumed=tuple(dict.fromkeys(one for ground in crosswise.grounds for one in ground.given.assumed)),
     )
-    return Page(answer=answer, then=_then(case, last))
+    return Page(answer=with_warnings(answer, case), then=_then(case, last))
 
 
 def _pairs(case: LayoutFitsCase) -> Iterator[tuple[int, int]]:

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 
 import msgspec
 
+from standage.questions.warned import Warned, warned
 from standage.questions.whole_lists import NamedPlace, WholeLayout, WholeLists
 from standage.railway.roads.allowances import allowance
 from standage.railway.roads.limits import THROUGH, Limit, Swing, binding, limits_of, tightest_swing
@@ -78,7 +79,7 @@ class OfOnePlace(msgspec.Struct, frozen=True, kw_only=True):
     swing: Annotated[SwingAnswer | None, says("How far bodies may stand out beside the next track.")]
 
 
-class LayoutLimitsAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class LayoutLimitsAnswer(Warned, frozen=True, kw_only=True):
     """The limits of the whole layout, each with its place, then those of every place."""
 
     verdict: Annotated[LimitsVerdict, says("Whether every place has its length, sharpest curve and headroom known.")]
@@ -100,6 +101,7 @@ class LayoutLimitsAnswer(msgspec.Struct, frozen=True, kw_only=True):
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
 
 
+@warned
 def reckon(case: LayoutLimitsCase) -> LayoutLimitsAnswer:
     """Return the limits of the case's layout. A figure that no place has is null, never guessed."""
     places = [one.place for one in case.layout.places]

@@ -8,6 +8,7 @@ import msgspec
 
 from standage.questions.asked import AskedPlace, AskedVehicle, Vehicles
 from standage.questions.sources import PlaceOnRecord
+from standage.questions.warned import Warned, warned
 from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
 from standage.railway.longest.cars import PoolVehicle
 from standage.railway.longest.choice import Choice, ChoiceVerdict, choose
@@ -15,8 +16,6 @@ from standage.railway.longest.replay import broken_rules, train_of
 from standage.railway.longest.room import By
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
-from standage.railway.slips.case import fit_slips
-from standage.railway.slips.slip import Slip
 from standage.railway.standing.spare import stand
 from standage.railway.standing.suitability import suited
 from standage.railway.standing.verdicts import FitVerdict, sorted_reasons
@@ -103,7 +102,7 @@ class NotInTheTrain(msgspec.Struct, frozen=True, kw_only=True):
     because: Annotated[Reason, says("The worst reason.")]
 
 
-class LongestTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class LongestTrainAnswer(Warned, frozen=True, kw_only=True):
     """The longest train of those that may be made up, and what that rests on."""
 
     verdict: Annotated[ChoiceVerdict, says("Whether there is a train that stands there for certain.")]
@@ -123,7 +122,6 @@ class LongestTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
     left_out: Annotated[tuple[NotInTheTrain, ...], says("What does not suit the place, or is not known well enough.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
-    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
 
 
 def is_heavy(case: LongestTrainCase) -> bool:
@@ -131,6 +129,7 @@ def is_heavy(case: LongestTrainCase) -> bool:
     return len(case.pool) > HEAVY_POOL
 
 
+@warned
 def reckon(case: LongestTrainCase) -> LongestTrainAnswer:
     """Return the longest train there is for the case's place, replayed afresh before it is given."""
     types = CouplingTypes(case.types)
@@ -175,7 +174,6 @@ def _answer(
         left_out=tuple(_left_out(case, choice)),
         because=(*because, *_how_sure(case, choice)),
         assumed=(*(() if train is None else told(_guesses(*train, case))), *given.assumed),
-        warnings=fit_slips([one.vehicle for one in (*case.engines, *case.pool)], case.place),
     )
 
 

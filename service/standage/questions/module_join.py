@@ -7,6 +7,7 @@ import msgspec
 
 from standage.questions.asked import AskedEnd
 from standage.questions.sources import Sources
+from standage.questions.warned import Warned, warned
 from standage.railway.modules.joining import (
     ASIDE_MM,
     STEP_MM,
@@ -57,7 +58,7 @@ class ModuleJoinCase(msgspec.Struct, frozen=True, kw_only=True):
     tolerances: JoinTolerances = JoinTolerances()
 
 
-class ModuleJoinAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class ModuleJoinAnswer(Warned, frozen=True, kw_only=True):
     """Whether two ends can be put together, and what that rests on."""
 
     verdict: Annotated[JoinVerdict, says("Whether they join, rails and wiring together.")]
@@ -81,6 +82,7 @@ class ModuleJoinAnswer(msgspec.Struct, frozen=True, kw_only=True):
     cautions: Annotated[tuple[str, ...], says("What to mind all the same.")] = ()
 
 
+@warned
 def reckon(case: ModuleJoinCase) -> ModuleJoinAnswer:
     """Return whether the two ends of ``case`` join."""
     one, other = case.one, case.other

@@ -7,10 +7,9 @@ import msgspec
 
 from standage.questions.asked import AskedPlace, AskedTrain
 from standage.questions.sources import PlaceOnRecord, Sources
+from standage.questions.warned import Warned, warned
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
-from standage.railway.slips.case import fit_slips
-from standage.railway.slips.slip import Slip
 from standage.railway.standing.spare import stand
 from standage.railway.standing.suitability import suited
 from standage.railway.standing.verdicts import Finding, overall, sorted_reasons
@@ -62,7 +61,7 @@ class PartAnswer(msgspec.Struct, frozen=True, kw_only=True):
     plus_minus_mm: Annotated[float | None, says("How far off that may be, either way, in mm.")]
 
 
-class PartsAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class PartsAnswer(Warned, frozen=True, kw_only=True):
     """The fewest parts, proved: there is no way of taking the train apart into fewer that stand for certain."""
 
     verdict: Annotated[PartsVerdict, says("Whether it goes on whole, in parts, or not at all.")]
@@ -71,7 +70,6 @@ class PartsAnswer(msgspec.Struct, frozen=True, kw_only=True):
     stopping_margin_mm: Annotated[float, says("What was taken off for stopping, both ends together, in mm.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
-    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
 
 
 def is_heavy(case: PartsCase) -> bool:
@@ -79,6 +77,7 @@ def is_heavy(case: PartsCase) -> bool:
     return sum(vehicle.count for vehicle in case.train.vehicles) > HEAVY_VEHICLES
 
 
+@warned
 def reckon(case: PartsCase) -> PartsAnswer:
     """Return the train of ``case`` in the fewest parts that stand in its place, and suit it, for certain."""
     types = CouplingTypes(case.types)
@@ -100,7 +99,6 @@ def reckon(case: PartsCase) -> PartsAnswer:
         stopping_margin_mm=given.margin_mm,
         because=tuple(_because(case, train, given, found, against)),
         assumed=(*told(guesses), *given.assumed),
-        warnings=fit_slips(case.train.vehicles, case.place),
     )
 
 

@@ -8,6 +8,7 @@ import msgspec
 
 from standage.questions.asked import Vehicles
 from standage.questions.sources import Sources
+from standage.questions.warned import Warned, warned
 from standage.railway.passing.gaps import (
     Pair,
     Passer,
@@ -19,8 +20,6 @@ from standage.railway.passing.gaps import (
     verdict_of,
 )
 from standage.railway.passing.passers import PassingStock, cannot_stand, never_there, passing_stock, said
-from standage.railway.slips.case import passing_slips
-from standage.railway.slips.slip import Slip
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.faults import Ruled
@@ -61,7 +60,7 @@ class PassingCase(msgspec.Struct, frozen=True, kw_only=True):
     types: tuple[CouplingKind, ...] = ()
 
 
-class PassingAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class PassingAnswer(Warned, frozen=True, kw_only=True):
     """Whether any of the vehicles pass any other; the worst pair decides and is named.
 
     ``least_gap_mm`` is negative where bodies overlap. ``spacing_needed_mm`` would keep the margin at this radius, and
@@ -80,7 +79,6 @@ class PassingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     pairs: tuple[Pair, ...]
     because: tuple[Reason, ...]
     assumed: tuple[Assumed, ...]
-    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
 
 
 def gather(sources: Sources, request: PassingRequest) -> PassingCase:
@@ -96,6 +94,7 @@ def gather(sources: Sources, request: PassingRequest) -> PassingCase:
     )
 
 
+@warned
 def reckon(case: PassingCase) -> PassingAnswer:
     """Return whether every vehicle of ``case`` passes every other and its own like, both ways round."""
     straight = case.inner_radius_mm is None
@@ -120,9 +119,6 @@ def reckon(case: PassingCase) -> PassingAnswer:
         pairs=pairs,
         because=(*because, *never_there(stock, tracks), *no_radius),
         assumed=assumed + told(guess for one in stock for guess in one.guesses),
-        warnings=passing_slips(
-            case.vehicles, inner_radius_mm=case.inner_radius_mm, spacing_mm=case.spacing_mm, of=case.scale
-        ),
     )
 
 

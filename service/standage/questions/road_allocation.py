@@ -6,9 +6,8 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.asked import AskedPlace
+from standage.questions.warned import Warned, warned
 from standage.questions.whole_lists import AskedNamedTrain, NamedPlace, NamedTrain, WholeLists, each_of, repeated
-from standage.railway.slips.case import stock_slips
-from standage.railway.slips.slip import Slip
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
@@ -100,7 +99,7 @@ class LeftOver(msgspec.Struct, frozen=True, kw_only=True):
     because: Annotated[tuple[Reason, ...], says("Why it has none.")]
 
 
-class RoadAllocationAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class RoadAllocationAnswer(Warned, frozen=True, kw_only=True):
     """Which train stands where, what is left over, and what is proved of that."""
 
     verdict: Annotated[AllocationVerdict, says("Whether all stand at once, for certain.")]
@@ -114,7 +113,6 @@ class RoadAllocationAnswer(msgspec.Struct, frozen=True, kw_only=True):
     kept_empty: Annotated[tuple[str, ...], says("The roads in which nothing stands.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
-    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
 
 
 def is_heavy(case: RoadAllocationCase) -> bool:
@@ -122,6 +120,7 @@ def is_heavy(case: RoadAllocationCase) -> bool:
     return len(case.trains) > HEAVY_TRAINS
 
 
+@warned
 def reckon(case: RoadAllocationCase) -> RoadAllocationAnswer:
     """Return where the trains of ``case`` stand, the fewest left over, replayed afresh before it is given."""
     return _Told(case).answer()
@@ -161,7 +160,6 @@ class _Told:
             kept_empty=tuple(road.road for road in roads if not road.trains),
             because=tuple(self._because(found, left)),
             assumed=(*self._assumed(), *self._assumed_gap),
-            warnings=stock_slips(vehicle for one in self._case.trains for vehicle in one.train.vehicles),
         )
 
     def _replay(self, found: Allotment) -> None:

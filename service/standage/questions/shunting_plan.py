@@ -8,6 +8,7 @@ import msgspec
 
 from standage.questions.asked import AskedVehicle, AskedYard
 from standage.questions.sources import Sources
+from standage.questions.warned import Warned, warned
 from standage.railway.shunting.check import Cut
 from standage.railway.shunting.plans import Plan, Tightest, plan
 from standage.railway.shunting.search import DEFAULT_BUDGET, Verdict
@@ -79,6 +80,8 @@ class ShuntingPlanCase(msgspec.Struct, frozen=True, kw_only=True):
     budget_steps: int = DEFAULT_BUDGET
     guesses: tuple[Guess, ...] = ()
     warnings: tuple[Reason, ...] = ()
+    stock: tuple[Vehicle, ...] = ()
+    """The wagons as they were given, in whose figures slips are looked for."""
 
 
 class CutAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -115,7 +118,7 @@ class OtherPlan(msgspec.Struct, frozen=True, kw_only=True):
     moves: Annotated[tuple[Visit, ...], says("The moves in order.")]
 
 
-class ShuntingPlanAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class ShuntingPlanAnswer(Warned, frozen=True, kw_only=True):
     """The best plan, and what is proved of it."""
 
     verdict: Annotated[
@@ -179,7 +182,11 @@ def case_of(
         fewest=request.fewest,
     )
     return ShuntingPlanCase(
-        puzzle=made_sure(puzzle), budget_steps=request.budget_steps, guesses=guesses, warnings=warnings
+        puzzle=made_sure(puzzle),
+        budget_steps=request.budget_steps,
+        guesses=guesses,
+        warnings=warnings,
+        stock=tuple(vehicles),
     )
 
 
@@ -212,6 +219,7 @@ def _to_measure(place: int, missing: Missing) -> Fault:
     return Fault(code="missing", message=f"{missing.vehicle}: measure {missing.words}", pointer=pointer)
 
 
+@warned
 def reckon(case: ShuntingPlanCase) -> ShuntingPlanAnswer:
     """Return the best plan for the case's puzzle, replayed by the referee, with its reasons."""
     found = plan(case.puzzle, budget_steps=case.budget_steps)

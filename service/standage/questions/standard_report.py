@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 import msgspec
 
 from standage.questions.sources import Sources
+from standage.questions.warned import Warned, warned
 from standage.railway.modules.boards import ModuleFigures
 from standage.railway.modules.shortfalls import (
     WORST_FIRST,
@@ -15,10 +16,8 @@ from standage.railway.modules.shortfalls import (
     standard_verdict,
     weighed,
 )
-from standage.railway.modules.standard_rules import Connector, StandardRule, WireAreaRule, is_about_trains, rule_meant
+from standage.railway.modules.standard_rules import Connector, StandardRule, is_about_trains, rule_meant
 from standage.railway.modules.standards import module_shortfalls, train_shortfalls
-from standage.railway.slips.slip import Slip
-from standage.railway.slips.wire import wire_slips
 from standage.railway.stock.coupled import coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.trains import Train
@@ -91,7 +90,7 @@ class SubjectReport(msgspec.Struct, frozen=True, kw_only=True):
     failures_in_all: Annotated[int, says("How many there are, told or not.")]
 
 
-class StandardReportAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class StandardReportAnswer(Warned, frozen=True, kw_only=True, omit_defaults=True):
     """Modules by name, then trains by name, each against the rules that are about it."""
 
     verdict: Annotated[StandardVerdict, says("The worst verdict of this page.")]
@@ -101,11 +100,11 @@ class StandardReportAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defau
     ]
     because: Annotated[tuple[Reason, ...], says("What stands in the way on this page, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure of the trains that nobody measured.")]
-    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")]
     next: Annotated[str | None, says("The address of the next page; absent on the last.")] = None
     next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
 
 
+@warned
 def reckon(case: StandardReportCase) -> StandardReportAnswer:
     """Return how the modules and trains of ``case`` stand to its rules."""
     guesses: list[Guess] = []
@@ -118,19 +117,7 @@ def reckon(case: StandardReportCase) -> StandardReportAnswer:
         because=tuple(_reason(subject) for subject in ordered if subject.verdict != "meets")
         or (_nothing_amiss(len(subjects)),),
         assumed=told(guesses),
-        warnings=tuple(_slips(case)),
     )
-
-
-def _slips(case: StandardReportCase) -> Iterator[Slip]:
-    """Yield the areas of wire that are probably diameters, in the rules and on the modules of this page."""
-    for number, rule in enumerate(case.rules, start=1):
-        if isinstance(rule, WireAreaRule):
-            yield from wire_slips(rule.area_mm2, field=f"rules.{number}.area_mm2")
-    for subject in case.subjects:
-        if subject.module is not None and subject.module.wire_area_mm2 is not None:
-            for slip in wire_slips(subject.module.wire_area_mm2):
-                yield msgspec.structs.replace(slip, place=subject.name)
 
 
 def _report(case: StandardReportCase, subject: Subject, guesses: list[Guess]) -> SubjectReport:

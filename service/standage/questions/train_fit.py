@@ -7,10 +7,9 @@ import msgspec
 
 from standage.questions.asked import AskedPlace, AskedTrain
 from standage.questions.sources import PlaceOnRecord, Sources
+from standage.questions.warned import Warned, warned
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
-from standage.railway.slips.case import fit_slips
-from standage.railway.slips.slip import Slip
 from standage.railway.standing.remedies import spare_there, to_leave_off
 from standage.railway.standing.spare import Stood, stand
 from standage.railway.standing.suitability import Suited, not_compared, suited
@@ -98,7 +97,7 @@ class Instead(msgspec.Struct, frozen=True, kw_only=True):
     places: Annotated[tuple[PlaceThatHolds, ...], says("Other places in which the train fits as it is.")] = ()
 
 
-class TrainFitAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class TrainFitAnswer(Warned, frozen=True, kw_only=True):
     """Whether the train stands clear in the place, and what that rests on."""
 
     verdict: Annotated[FitVerdict, says("Whether it stands clear.")]
@@ -127,9 +126,9 @@ class TrainFitAnswer(msgspec.Struct, frozen=True, kw_only=True):
     not_compared: Annotated[
         tuple[str, ...], says("What the place does not say, so that the train was not held against it.")
     ] = ()
-    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
 
 
+@warned
 def reckon(case: TrainFitCase) -> TrainFitAnswer:
     """Return whether the train of ``case`` stands clear in its place, by length and in all else that is compared."""
     types = CouplingTypes(case.types)
@@ -159,7 +158,6 @@ def reckon(case: TrainFitCase) -> TrainFitAnswer:
         face_spare_mm=stood.face_spare_mm,
         wheel_reserve_mm=_wheel_reserve(train) if case.place.kind == "headshunt" else None,
         not_compared=not_compared(case.place),
-        warnings=fit_slips(case.train.vehicles, case.place),
     )
 
 

@@ -5,11 +5,10 @@ from typing import Annotated
 
 import msgspec
 
+from standage.questions.warned import Warned, warned
 from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
 from standage.railway.curving.curves import OnCurve, Weighed, weigh
 from standage.railway.curving.evidence import WORST_FIRST, CurveVerdict
-from standage.railway.slips.case import curve_slips
-from standage.railway.slips.slip import Slip
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.terms.faults import Fault
 from standage.railway.terms.figures import Radius, Tolerance, says
@@ -56,7 +55,7 @@ class Unsuitable(msgspec.Struct, frozen=True, kw_only=True):
     because: Annotated[tuple[Reason, ...], says("The reasons.")]
 
 
-class UnsuitableStockAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class UnsuitableStockAnswer(Warned, frozen=True, kw_only=True, omit_defaults=True):
     """The vehicles of this page that may not use the curve, by how sure that is, each list by name."""
 
     verdict: Annotated[CurveVerdict, says("The worst verdict of this page; runs where all of it runs.")]
@@ -67,11 +66,11 @@ class UnsuitableStockAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defa
     looked_at: Annotated[int, says("How many vehicles this page looked at.")]
     because: Annotated[tuple[Reason, ...], says("What this page comes to, in words.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
-    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
     next: Annotated[str | None, says("The address of the next page; absent on the last.")] = None
     next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
 
 
+@warned
 def reckon(case: UnsuitableStockCase) -> UnsuitableStockAnswer:
     """Return the vehicles of ``case`` that may not use its curve."""
     types = CouplingTypes(case.types)
@@ -90,7 +89,6 @@ def reckon(case: UnsuitableStockCase) -> UnsuitableStockAnswer:
         looked_at=len(weighed),
         because=(_said(case, [each.answer for _, each in weighed]),),
         assumed=told(guess for _, each in weighed for guess in each.guesses),
-        warnings=curve_slips([one.vehicle for one in case.vehicles], radii_mm=[case.radius_mm]),
     )
 
 

@@ -6,12 +6,11 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.asked import AskedPlace, AskedVehicle
+from standage.questions.warned import Warned, warned
 from standage.questions.whole_lists import NamedPlace, WholeLists, each_of
 from standage.railway.curving.curves import weigh
 from standage.railway.curving.evidence import CurveVerdict
 from standage.railway.roads.allowances import allowance
-from standage.railway.slips.case import stock_slips
-from standage.railway.slips.slip import Slip
 from standage.railway.standing.suitability import suited
 from standage.railway.standing.verdicts import Finding, overall, sorted_reasons
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
@@ -102,7 +101,7 @@ class Wish(msgspec.Struct, frozen=True, kw_only=True):
     against: Annotated[tuple[AtOnePlace, ...], says("Every place, then the curve.")]
 
 
-class WishListAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class WishListAnswer(Warned, frozen=True, kw_only=True):
     """Every vehicle that was asked about, in that order, and those that would suit."""
 
     verdict: Annotated[WishVerdict, says("The best verdict of any: whether there is one to buy.")]
@@ -110,9 +109,9 @@ class WishListAnswer(msgspec.Struct, frozen=True, kw_only=True):
     vehicles: Annotated[tuple[Wish, ...], says("Each with what speaks against it.")]
     because: Annotated[tuple[Reason, ...], says("What it comes to, in words.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
-    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = ()
 
 
+@warned
 def reckon(case: WishListCase) -> WishListAnswer:
     """Return for each vehicle whether it suits every place and the curve of ``case``.
 
@@ -129,7 +128,6 @@ def reckon(case: WishListCase) -> WishListAnswer:
         vehicles=wishes,
         because=(_said(len(wishes), suitable),),
         assumed=told(guesses),
-        warnings=stock_slips(case.vehicles),
     )
 
 

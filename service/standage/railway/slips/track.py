@@ -15,15 +15,15 @@ _SPACING = Sense(what="the spacing between two centre lines", least_m=3.3, usual
 _NARROW_SPACING = msgspec.structs.replace(_SPACING, least_m=2.4)
 """British double track has 11 ft 2 in (3.40 m) between centre lines, NEM 112 scales to 4.0 m (H0 46, N 25 mm) and
 NMRA S-8 to 4.0 m and more: nothing less than 3.3 m is a spacing. Narrow gauge: common practice."""
-_ROAD = Sense(what="the length of a road", least_m=5.0, usual_m=150.0, most_m=3000.0)
-_HEADROOM = Sense(what="headroom", least_m=2.5, usual_m=5.5, most_m=60.0)
+ROAD = Sense(what="the length of a road", least_m=5.0, usual_m=150.0, most_m=3000.0)
+HEADROOM = Sense(what="headroom", least_m=2.5, usual_m=5.5, most_m=60.0)
 _PLACE = {
-    "usable_length_mm": _ROAD,
-    "blades_to_blades_mm": _ROAD,
-    "stop_to_stop_mm": _ROAD,
-    "face_length_mm": _ROAD,
+    "usable_length_mm": ROAD,
+    "blades_to_blades_mm": ROAD,
+    "stop_to_stop_mm": ROAD,
+    "face_length_mm": ROAD,
     "clear_circle_mm": Sense(what="a turntable's circle", least_m=4.0, usual_m=25.0, most_m=120.0),
-    "headroom_mm": _HEADROOM,
+    "headroom_mm": HEADROOM,
 }
 _NARROW_GAUGE = frozenset({"H0m", "H0e"})
 _BRITISH_SECTIONAL = frozenset({"00", "OO"})

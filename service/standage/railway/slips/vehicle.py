@@ -32,7 +32,7 @@ _LENGTHS: dict[VehicleKind, Sense] = {
     "multiple_unit_car": _length("a multiple-unit car", 7.0, 20.0, 32.0),
     "railcar": _length("a railcar", 5.0, 20.0, 45.0),
 }
-_ANY_LENGTH = _length("a vehicle", 3.5, 13.0, 45.0)
+ANY_LENGTH = _length("a vehicle", 3.5, 13.0, 45.0)
 _RUNNING = {
     "bogie_centres_mm": Sense(what="the distance between bogie centres", least_m=2.0, usual_m=12.0, most_m=26.0),
     "bogie_wheelbase_mm": Sense(what="a bogie's wheelbase", least_m=0.9, usual_m=2.2, most_m=7.0),
@@ -61,7 +61,7 @@ def vehicle_slips(vehicle: VehicleFigures, *, name: str | None = None, of: Scale
 
 
 def _own_slips(vehicle: VehicleFigures, model: Scale | None) -> Iterator[Slip]:
-    sense = _LENGTHS.get(vehicle.kind, _ANY_LENGTH) if vehicle.kind is not None else _ANY_LENGTH
+    sense = _LENGTHS.get(vehicle.kind, ANY_LENGTH) if vehicle.kind is not None else ANY_LENGTH
     sense = msgspec.structs.replace(sense, most_m=sense.most_m * len(vehicle.bodies or (None,)))
     in_unit = list(_unit_slips(vehicle, {"length_mm": sense, "body_length_mm": sense, **_WHOLE, **_RUNNING}, model))
     yield from in_unit

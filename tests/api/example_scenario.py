@@ -219,6 +219,8 @@ def _inline_questions(recorder: Recorder) -> None:
     _reverse_questions(recorder, siding)
     recorder.ask("readLength", query="text=17%20ft%206%20in%20full%20size&scale=00")
     recorder.ask("readLength", query="text=a%20bit%20more")
+    recorder.ask("readPoints", query="number=8&scale=H0")
+    recorder.ask("readPoints", query="number=8&angle_deg=7.2")
 
 
 def _reverse_questions(recorder: Recorder, siding: Json) -> None:

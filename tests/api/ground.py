@@ -86,6 +86,7 @@ QUERIES = {
     "getLayoutFits": "limit=1",
     "getLayoutFill": "gap_mm=10",
     "readLength": "text=12in",
+    "readPoints": "number=6",
 }
 
 

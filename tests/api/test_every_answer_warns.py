@@ -39,6 +39,7 @@ BY_QUERY = {
     "readLength": ("text=2000%20mm%20(7%20ft)", "two_lengths"),
 }
 WITHOUT: dict[str, str] = {
+    "readPoints": "a number and an angle have no unit that could be mistaken",
     "drawShuntingPlan": "a drawing is looked at, and the plan of the same request warns",
     "drawShuntingPuzzle": "a drawing is looked at, and the puzzle of the same request warns",
 }

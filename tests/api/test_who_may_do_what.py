@@ -95,6 +95,7 @@ checkCapacity        club  club  club  read
 checkGradient        club  club  club  read
 checkHaulage         club  club  club  read
 readLength           club  club  club  read
+readPoints           club  club  club  read
 checkShuntingPlan    club  club  club  read
 drawShuntingPlan     club  club  club  read
 dealShuntingPuzzle   club  club  club  read

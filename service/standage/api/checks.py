@@ -8,7 +8,7 @@ import msgspec
 
 from standage.api.decode import as_parameters
 from standage.api.operations import Call, Operation, Reads, Reply
-from standage.questions import capacity, curve, gradient, haulage, length, passing, train_fit
+from standage.questions import capacity, curve, gradient, haulage, length, passing, points, train_fit
 from standage.questions.sources import Sources
 from standage.railway.terms.figures import Identifier, Radius, Room, Tolerance, says
 from standage.registry.reading import Reading
@@ -139,6 +139,18 @@ def _of_figures() -> list[Operation]:
             act=Reads(_query_as_asked, _reporting(length.reckon)),
             answer=length.LengthAnswer,
             query=length.LengthRequest,
+            may_be_open=True,
+        ),
+        Operation(
+            **_ASK,
+            id="readPoints",
+            path="/v1/points",
+            summary="What angle has a set of points by its number, and what curve?",
+            description="The number by either measure and the angle, from one of them; with a gauge, lead and radius "
+            "of the simple set.",
+            act=Reads(_query_as_asked, _reporting(points.reckon)),
+            answer=points.PointsAnswer,
+            query=points.PointsRequest,
             may_be_open=True,
         ),
     ]

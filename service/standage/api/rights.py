@@ -115,6 +115,7 @@ RIGHTS: dict[str, Row] = {
     "checkGradient": _EVERYBODY_READS,
     "checkHaulage": _EVERYBODY_READS,
     "readLength": _EVERYBODY_READS,
+    "readPoints": _EVERYBODY_READS,
     "checkModuleJoin": _EVERYBODY_READS,
     "getStandardReport": _EVERYBODY_READS,
     "checkShuntingPlan": _EVERYBODY_READS,

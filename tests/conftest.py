@@ -40,7 +40,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def postgresql_server() -> Iterator[str]:
     """Give the address of a private PostgreSQL server."""
     with private_server() as server:
-        yield server
+        yield server.address
 
 
 @pytest.fixture(scope="session")

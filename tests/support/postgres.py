@@ -5,15 +5,22 @@ import os
 import pwd
 import re
 import shutil
+import signal
 import socket
 import subprocess
 import tempfile
+import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TypedDict
 
 import psycopg
+
+from support.processes import children_of, runs
+
+_PATIENCE_S = 30
 
 
 class _As(TypedDict, total=False):
@@ -22,9 +29,49 @@ class _As(TypedDict, total=False):
     extra_groups: list[int]
 
 
+_QUICK = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off"
+
+
+@dataclass(frozen=True, kw_only=True)
+class PrivateServer:
+    """A server of one's own; ``address`` is that of its databases, without a database's name."""
+
+    address: str
+    _folder: Path
+    _dropped: _As
+    _programs: Path
+    _options: str
+
+    def start(self) -> None:
+        """Start it and wait until it can be asked; what was killed is mended first, as at every start."""
+        self._control("-l", str(self._folder / "log"), "-o", self._options, "start")
+
+    def stop(self) -> None:
+        self._control("-m", "immediate", "stop")
+
+    def kill(self) -> None:
+        """End all of it with SIGKILL, and see that it is gone."""
+        lock = self._folder / "data" / "postmaster.pid"
+        first = int(lock.read_text().split()[0])
+        os.kill(first, signal.SIGSTOP)  # so that it starts nobody while its children are counted
+        ids = [first, *children_of(first)]
+        for process_id in ids:
+            with suppress(ProcessLookupError):
+                os.kill(process_id, signal.SIGKILL)
+        deadline = time.monotonic() + _PATIENCE_S
+        while any(map(runs, ids)):
+            assert time.monotonic() < deadline, "the server outlives SIGKILL"
+            time.sleep(0.01)
+        lock.unlink()  # where nobody takes in ended orphans, the server takes its own for one that runs
+
+    def _control(self, *words: str) -> None:
+        control = [str(self._programs / "pg_ctl"), "-D", str(self._folder / "data"), "-w", "-s"]
+        _run(self._folder, self._dropped, *control, *words)
+
+
 @contextmanager
-def private_server() -> Iterator[str]:
-    """Give the address of a running server's first database, without the database's name.
+def private_server(*, durable: bool = False) -> Iterator[PrivateServer]:
+    """Give a running server: a quick one, unless it is to keep what it says it keeps.
 
     PostgreSQL refuses to run as root, so for root it runs as the user postgres, or nobody.
     """
@@ -35,14 +82,19 @@ def private_server() -> Iterator[str]:
         port = _free_port()
         initialise = ["-D", str(folder / "data"), "-U", "tests", "-A", "trust", "-E", "UTF8", "--locale=C", "--no-sync"]
         _run(folder, dropped, str(programs / "initdb"), *initialise)
-        quick = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off -c max_connections=200"
-        options = f"-p {port} -h 127.0.0.1 -c unix_socket_directories='' {quick}"
-        control = [str(programs / "pg_ctl"), "-D", str(folder / "data"), "-w", "-s"]
-        _run(folder, dropped, *control, "-l", str(folder / "log"), "-o", options, "start")
+        server = PrivateServer(
+            address=f"postgresql+psycopg://tests@127.0.0.1:{port}",
+            _folder=folder,
+            _dropped=dropped,
+            _programs=programs,
+            _options=f"-p {port} -h 127.0.0.1 -c unix_socket_directories='' -c max_connections=200 "
+            + ("" if durable else _QUICK),
+        )
+        server.start()
         try:
-            yield f"postgresql+psycopg://tests@127.0.0.1:{port}"
+            yield server
         finally:
-            _run(folder, dropped, *control, "-m", "immediate", "stop")
+            server.stop()
     finally:
         shutil.rmtree(folder, ignore_errors=True)
 

@@ -1,0 +1,34 @@
+"""What this machine runs: as /proc tells it."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+_ENDED = {"Z", "X"}
+
+
+def runs(process_id: int) -> bool:
+    """Tell whether a process is there and has not ended."""
+    fields = _fields(process_id)
+    return bool(fields) and fields[0] not in _ENDED
+
+
+def children_of(process_id: int) -> list[int]:
+    """Return the ids of a process's children that run."""
+    return [one for one in _all() if runs(one) and _fields(one)[1:2] == [str(process_id)]]
+
+
+def of_session(session_id: int) -> list[int]:
+    """Return the ids of all that runs in a session: whatever its first process started, and it too."""
+    return [one for one in _all() if runs(one) and _fields(one)[3:4] == [str(session_id)]]
+
+
+def _all() -> Iterator[int]:
+    return (int(entry.name) for entry in Path("/proc").iterdir() if entry.name.isdigit())
+
+
+def _fields(process_id: int) -> list[str]:
+    """Return what /proc says of a process from its state on: state, parent, group, session …; nothing if it is gone."""
+    try:
+        return Path(f"/proc/{process_id}/stat").read_text().rpartition(")")[2].split()
+    except (FileNotFoundError, ProcessLookupError):
+        return []

@@ -13,3 +13,15 @@ def play(recorder: Recorder) -> None:
     recorder.ask("listChanges", query="limit=500")
     recorder.ask("getChange", at={"change_id": listed.json()["items"][0]["id"]})
     recorder.ask("getChange", at={"change_id": NOBODY})
+    change_id = listed.json()["items"][0]["id"]
+    undone = recorder.ask("undoChange", at={"change_id": change_id})
+    assert undone.status_code == 200, undone.text
+    recorder.ask("undoChange", at={"change_id": change_id})
+    layout = recorder.steward.made("/v1/layouts", {"name": "Layout for the jubilee"})
+    recorder.steward.made(f"/v1/layouts/{layout['id']}/places", {"name": "Bay", "kind": "platform"})
+    gone = recorder.steward.ask("DELETE", f"/v1/layouts/{layout['id']}", if_match="*")
+    assert gone.status_code == 204, gone.text
+    deletion = recorder.steward.read(f"/v1/history?record_id={layout['id']}")["items"][0]
+    undone = recorder.ask("undoAction", at={"action_id": deletion["action_id"]})
+    assert undone.status_code == 200, undone.text
+    recorder.ask("undoAction", at={"action_id": deletion["action_id"]})

@@ -21,7 +21,7 @@ GETS = [operation.id for operation in OPERATIONS.values() if operation.method ==
 
 NOUNS = (
     *("Club", "Member", "Token", "CouplingType", "Vehicle", "Rake", "Train", "Module", "Standard", "Layout"),
-    *("Place", "Yard", "Change"),
+    *("Place", "Yard", "Change", "Action"),
 )
 PATHS = {
     "Member": "/v1/members",
@@ -115,6 +115,8 @@ class Ground:
         if noun == "Change":
             vehicle = self.make("Vehicle", owner_id=owner_id)
             return dict(self.steward.read(f"/v1/history?record_id={vehicle['id']}")["items"][0])
+        if noun == "Action":
+            return {"id": self.make("Change", owner_id=owner_id)["action_id"]}
         if noun in BENEATH:
             layout_id = about.pop("layout_id", None) or self.make("Layout")["id"]
             path = f"/v1/layouts/{layout_id}/{BENEATH[noun]}"
@@ -193,7 +195,7 @@ def noun_of(parameter: str) -> str:
 
 def noun_in(operation_id: str) -> str:
     """Return the noun that an operation on records is about."""
-    spoken = re.sub(r"^(get|list|create|replace|update|delete)(Club(?=.))?", "", operation_id)
+    spoken = re.sub(r"^(get|list|create|replace|update|delete|undo|restore|erase)(Club(?=.))?", "", operation_id)
     return next(noun for noun in NOUNS if spoken in {noun, f"{noun}s"})
 
 

@@ -120,6 +120,8 @@ getLayoutFill        club  club  club  read
 getUnsuitableStock   club  club  club  read
 listChanges          club  club  club  read
 getChange            club  club  club  read
+undoChange           own   club  club  write
+undoAction           own   club  club  write
 """
 """Whose records each role may touch, and the scope that a token needs. A club's members see all that is the club's,
 members change their own stock, layout keepers plan, stewards do everything."""

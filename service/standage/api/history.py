@@ -7,7 +7,7 @@ import msgspec
 
 from standage.api import history_acts, pages
 from standage.api.differences import FieldChange
-from standage.api.operations import Operation, Reads
+from standage.api.operations import Operation, Reads, Writes
 from standage.railway.terms.figures import Identifier, says
 from standage.registry.kinds import KINDS
 from standage.registry.records import Action
@@ -58,7 +58,21 @@ class ChangesQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     action_id: Annotated[Identifier | None, says("Only what was done at once with this action.")] = None
 
 
+class Undone(msgspec.Struct, frozen=True, kw_only=True):
+    """What was done to take something back."""
+
+    action_id: Annotated[str, says("What the changes have in common; the whole can be undone by it.")]
+    changes: Annotated[list[Change], says("Each change that was made, in order.")]
+
+
 _READ: dict[str, Any] = {"method": "GET", "tag": TAG, "tagged": True}
+_TAKE_BACK: dict[str, Any] = {
+    "method": "POST",
+    "tag": TAG,
+    "answer": Undone,
+    "problems": ("cannot_undo", "in_use"),
+    "rate": "write",
+}
 
 
 def history_operations() -> list[Operation]:
@@ -83,5 +97,31 @@ def history_operations() -> list[Operation]:
             description="Who changed a record, when, and each field as it was and as it is.",
             act=Reads(history_acts.gather_change, history_acts.report_change),
             answer=Change,
+        ),
+        *_undoing(),
+    ]
+
+
+def _undoing() -> list[Operation]:
+    return [
+        Operation(
+            **_TAKE_BACK,
+            id="undoChange",
+            path="/v1/history/{change_id}/undo",
+            summary="Undo one change",
+            description="What was there before is put back as a new version: what was created is deleted, what was "
+            "deleted comes back under its id, what was changed gets its old figures. Whoever may make such a change "
+            "may undo it. Refused where the record was changed since, or where putting it back would be wrong today; "
+            "the detail says what stands in the way. An undo can be undone.",
+            act=Writes(history_acts.perform_undo_change, in_turn=True),
+        ),
+        Operation(
+            **_TAKE_BACK,
+            id="undoAction",
+            path="/v1/actions/{action_id}/undo",
+            summary="Undo all that was done at once",
+            description="Takes back every change of one action, as a layout that was deleted with its places: all of "
+            "it or nothing. Otherwise as for one change.",
+            act=Writes(history_acts.perform_undo_action, in_turn=True),
         ),
     ]

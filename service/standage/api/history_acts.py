@@ -12,10 +12,12 @@ from standage.api.differences import differences
 from standage.api.operations import Call, Reply
 from standage.api.record_acts import telling_defaults
 from standage.api.record_words import WORDS
-from standage.registry.history import change_of, names_of_members, page_of_changes, position_of
+from standage.registry.history import change_of, changes_of_action, names_of_members, page_of_changes, position_of
 from standage.registry.kinds import KINDS
 from standage.registry.reading import Listing, Reading
 from standage.registry.records import Absent, Change, Principal, Role
+from standage.registry.store import Writing
+from standage.registry.undoing import PermitFor, Undoing
 
 FILTERS = ("kind", "record_id", "member_id", "action", "action_id")
 
@@ -134,3 +136,34 @@ def _spoken(kind_name: str, text: str | None) -> dict[str, Any]:
         return {}
     body: dict[str, Any] = msgspec.json.decode(text)
     return {**telling_defaults(KINDS[kind_name]), **body}
+
+
+def perform_undo_change(writing: Writing, call: Call) -> Reply:
+    """Take one change back."""
+    undoing = _undoing(writing)
+    undoing.undo_change(call.granted.principal, call.path["change_id"], _permits(call))
+    return _done(undoing, call)
+
+
+def perform_undo_action(writing: Writing, call: Call) -> Reply:
+    """Take back all that one action did."""
+    undoing = _undoing(writing)
+    undoing.undo_action(call.granted.principal, call.path["action_id"], _permits(call))
+    return _done(undoing, call)
+
+
+def _undoing(writing: Writing) -> Undoing:
+    return Undoing(writing.connection, writing.now, action_id=writing.action_id)
+
+
+def _permits(call: Call) -> PermitFor:
+    """Return what gives the caller's permits: whoever may do a write may undo what it would undo."""
+    return lambda kind, verb: rights.permit(f"{verb}{WORDS[kind.name].noun}", call.granted.principal)
+
+
+def _done(undoing: Undoing, call: Call, *, etag: str | None = None) -> Reply:
+    """Answer with all that was done."""
+    changes = changes_of_action(undoing.connection, call.club_id, undoing.action_id)
+    members = names_of_members(undoing.connection, call.club_id, {change.member_id for change in changes})
+    content = {"action_id": undoing.action_id, "changes": [told(change, members) for change in changes]}
+    return Reply(content=content, etag=etag)

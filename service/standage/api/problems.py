@@ -94,6 +94,13 @@ SORTS = {
             advice="Revoke the token and issue another one.",
         ),
         Sort(
+            code="cannot_undo",
+            status=409,
+            title="It cannot be undone as things stand",
+            advice="The detail names what stands in the way. Undo later changes first, the latest one before the "
+            "others; bring back what was deleted since; give another name to what has taken the old one.",
+        ),
+        Sort(
             code="idempotency_key_in_progress",
             status=409,
             title="The same request is still being worked on",

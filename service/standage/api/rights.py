@@ -29,6 +29,8 @@ _EVERYBODY_READS = Row("club", "club", "club", "read")
 _OWN_STOCK = Row("own", "own", "club", "write")
 _TRAINS = Row("own", "club", "club", "write")
 _PLANS = Row(None, "club", "club", "write")
+_UNDO = Row("own", "club", "club", "write")
+"""Whether a caller may undo something at all; each change asks for the right to make such a change besides."""
 _STEWARDS_READ = Row(None, None, "club", "read")
 _STEWARDS_WRITE = Row(None, None, "club", "write")
 
@@ -140,6 +142,8 @@ RIGHTS: dict[str, Row] = {
     "getUnsuitableStock": _EVERYBODY_READS,
     "listChanges": _EVERYBODY_READS,
     "getChange": _EVERYBODY_READS,
+    "undoChange": _UNDO,
+    "undoAction": _UNDO,
 }
 
 

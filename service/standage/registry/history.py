@@ -10,7 +10,7 @@ from sqlalchemy import Connection, Select, exists, insert, select
 from standage.registry import tables
 from standage.registry.bodies import looks_like_id
 from standage.registry.ids import new_id
-from standage.registry.kinds import MEMBERS
+from standage.registry.kinds import GONE_FOR_GOOD, MEMBERS
 from standage.registry.reading import Listing, Position, all_changes, changes_from, in_order, storable
 from standage.registry.records import Absent, Action, Change, Principal, Record
 from standage.registry.tables import history
@@ -113,7 +113,8 @@ def _standing_deletions(club_id: str, since: datetime) -> Select[tuple[object, .
         later.c.record_id == history.c.record_id,
         later.c.version == history.c.version + 1,
     )
-    return all_changes(club_id).where(history.c.action == "delete", history.c.at > since, ~followed)
+    deletions = all_changes(club_id).where(history.c.action == "delete", history.c.at > since, ~followed)
+    return deletions.where(history.c.kind.not_in(sorted(GONE_FOR_GOOD)))
 
 
 def _paged(

@@ -74,8 +74,9 @@ class Kind(Generic[B]):
 
     ``name`` is its plural as in a path, ``one`` its name in a message. ``parent`` is the kind beneath which it lies.
     ``owned`` means that the body's ``owner_id`` says whose it is. ``fixed`` fields keep the value they were created
-    with. ``cascades`` names kinds deleted with it, and the column that points back. ``way_in`` means that changing one
-    might leave the club without a steward who can get in.
+    with. ``cascades`` names kinds deleted with it, and the column that points back. ``shed`` columns are emptied when
+    it is deleted, so that it cannot come back. ``way_in`` means that changing one might leave the club without a
+    steward who can get in.
 
     ``references`` are what a body names; ``further`` what the records it names name in their turn, as far as ``faults``
     has to see it. ``outgrown`` yields what a change does to the records that lean on this one, directly or through
@@ -95,6 +96,7 @@ class Kind(Generic[B]):
     fixed: tuple[str, ...] = ()
     filters: Mapping[str, Filter] = field(default_factory=dict)
     cascades: Mapping[str, str] = field(default_factory=dict)
+    shed: tuple[str, ...] = ()
     kept: Callable[[B], B] = _as_sent
     references: Callable[[B], Iterable[Reference]] = _nothing
     further: Callable[[B, Targets], Iterable[Reference]] = _nothing
@@ -162,6 +164,7 @@ TOKENS = Kind(
     way_in=True,
     name_field="label",
     fixed=("member_id",),
+    shed=("secret_sha256",),
     filters={"member_id": Filter(column="member_id", type=Identifier), **_beginning("label")},
     kept=_token_in_utc,
     references=named_by_token,
@@ -277,3 +280,6 @@ KINDS: Mapping[str, Kind[Any]] = {
         YARDS,
     )
 }
+
+GONE_FOR_GOOD = frozenset(kind.name for kind in KINDS.values() if kind.shed)
+"""The kinds whose records do not come back once they are deleted."""

@@ -130,6 +130,11 @@ def live(kind: Kind[Any], club_id: str) -> Select[Any]:
     return _columns(kind).where(kind.table.c.club_id == club_id, kind.table.c.deleted_at.is_(None))
 
 
+def kept(kind: Kind[Any], club_id: str) -> Select[Any]:
+    """Return the statement for all of a club's records of that kind, with those deleted and not yet purged."""
+    return _columns(kind).add_columns(kind.table.c.deleted_at).where(kind.table.c.club_id == club_id)
+
+
 def record_from(kind: Kind[Any], row: Row[Any]) -> Record:
     """Return the record in a row of ``live``."""
     return Record(

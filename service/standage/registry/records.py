@@ -120,6 +120,12 @@ class InUse(Refusal):
     code: ClassVar[str] = "in_use"
 
 
+class InTheWay(Refusal):
+    """What was done cannot be undone as things stand now; the message names all that stands in the way."""
+
+    code: ClassVar[str] = "cannot_undo"
+
+
 class KeyReused(Refusal):
     """The Idempotency-Key came before with another payload."""
 

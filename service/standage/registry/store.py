@@ -141,7 +141,7 @@ class Writing(Reading):
         if kind.in_turn:
             self.take_turn(club_id)
         record = self.get(kind, club_id, record_id, parent_id=parent_id, hold="alone")
-        _require_right(kind, permit, record.body)
+        require_right(kind, permit, record.body)
         return record
 
     def _checked(self, kind: Kind[Any], record: Record, *, before: Record | None) -> list[Reference]:
@@ -197,7 +197,8 @@ class Writing(Reading):
     def _mark_deleted(self, records: Sequence[Record]) -> None:
         table = KINDS[records[0].kind].table
         gone = update(table).where(table.c.id.in_([record.id for record in records]))
-        self.connection.execute(gone.values(deleted_at=self.now, updated_at=self.now, version=table.c.version + 1))
+        gone = gone.values(deleted_at=self.now, updated_at=self.now, version=table.c.version + 1)
+        self.connection.execute(gone.values(dict.fromkeys(KINDS[records[0].kind].shed)))
         drop_links(self.connection, records)
 
     def _tell(self, by: Principal, *changes: Told) -> None:
@@ -221,7 +222,8 @@ class Writing(Reading):
         return "write" in token.scopes and (token.expires_at is None or token.expires_at > self.now)
 
 
-def _require_right(kind: Kind[Any], permit: Permit, body: Any) -> None:
+def require_right(kind: Kind[Any], permit: Permit, body: Any) -> None:
+    """Raise ``Forbidden`` where the permit is for one's own records only, and this is another's."""
     if permit.whose == "own" and not (kind.owned and body.owner_id == permit.principal.member_id):
         raise Forbidden(f"this {kind.one} is not yours to change" if kind.owned else f"you may not change a {kind.one}")
 
@@ -234,7 +236,7 @@ def _settled(kind: Kind[Any], permit: Permit, body: Any, *, before: Record | Non
     if kind.owned and body.owner_id is None:
         owner_id = permit.principal.member_id if before is None else getattr(before.body, "owner_id", None)
         body = msgspec.structs.replace(body, owner_id=owner_id)
-    _require_right(kind, permit, body)
+    require_right(kind, permit, body)
     kept: msgspec.Struct = kind.kept(body)
     return kept
 
@@ -256,6 +258,7 @@ def _columns(kind: Kind[Any], record: Record) -> dict[str, Any]:
     return {
         "version": record.version,
         "updated_at": record.updated_at,
+        "deleted_at": None,
         "body": text_of(record),
         **kind.filing(record.body),
     }

@@ -1,0 +1,105 @@
+"""Each write leaves exactly one row of history for each record it touches; every operation of the document is tried."""
+
+from typing import Any
+
+import pytest
+from sqlalchemy import select
+
+from api.asking import Service
+from api.ground import OPERATIONS, Ground, Request
+from standage.app import openapi_document
+from standage.registry.tables import history
+
+WRITING = ("post", "put", "patch", "delete")
+IN_DOCUMENT = {
+    operation["operationId"]: method
+    for methods in openapi_document()["paths"].values()
+    for method, operation in methods.items()
+    if operation.get("security") != []
+}
+ASKING = tuple(name for name in IN_DOCUMENT if name.startswith(("check", "draw", "deal")))
+"""Questions that are posted because they bring their figures along: they write nothing."""
+WRITTEN_BY = {"create": "create", "replace": "update", "update": "update", "delete": "delete"}
+WRITTEN_OTHERWISE = {"undoChange": "delete", "undoAction": "delete"}
+"""What is written by an operation that is not one of those that every kind of record has."""
+
+
+def action_of(operation_id: str) -> str | None:
+    """Return what the one row must say was done; None for a question."""
+    if operation_id in ASKING:
+        return None
+    if operation_id in WRITTEN_OTHERWISE:
+        return WRITTEN_OTHERWISE[operation_id]
+    verb = next((verb for verb in WRITTEN_BY if operation_id.startswith(verb)), None)
+    assert verb is not None, f"say what {operation_id} writes"
+    return WRITTEN_BY[verb]
+
+
+def rows(service: Service) -> dict[str, Any]:
+    with service.database.read() as connection:
+        return {row.id: row for row in connection.execute(select(history))}
+
+
+def written(service: Service, ground: Ground, request: Request) -> list[Any]:
+    """Send a request, which must go through; return the rows of history that it left."""
+    before = rows(service)
+    response = request.by(ground.steward)
+    assert response.is_success, response.text
+    return [row for row_id, row in rows(service).items() if row_id not in before]
+
+
+@pytest.mark.parametrize("operation_id", [name for name, method in IN_DOCUMENT.items() if method in WRITING])
+def test_a_write_leaves_one_row_and_a_question_none(service: Service, ground: Ground, operation_id: str) -> None:
+    wanted = action_of(operation_id)
+    left = written(service, ground, ground.request(operation_id))
+    assert [row.action for row in left] == ([] if wanted is None else [wanted])
+    for row in left:
+        assert (row.club_id, row.member_id) == (ground.steward.club_id, ground.steward.member_id)
+        assert (row.before is None, row.after is None) == (wanted in {"create", "restore"}, wanted == "delete")
+
+
+def test_no_read_leaves_a_row(service: Service, ground: Ground) -> None:
+    for operation_id, method in IN_DOCUMENT.items():
+        if method not in WRITING:
+            assert written(service, ground, ground.request(operation_id)) == [], operation_id
+
+
+def test_every_operation_that_asks_for_a_token_is_tried() -> None:
+    assert set(IN_DOCUMENT) == set(OPERATIONS)
+    assert set(WRITTEN_OTHERWISE) <= set(IN_DOCUMENT)
+    assert len(ASKING) > 10
+
+
+def test_what_goes_with_a_record_leaves_a_row_each(service: Service, ground: Ground) -> None:
+    layout = ground.make("Layout")
+    parts = [ground.make(noun, layout_id=layout["id"]) for noun in ("Place", "Place", "Yard")]
+    gone = Request(method="DELETE", path=f"/v1/layouts/{layout['id']}", headers={"if_match": "*"})
+    left = written(service, ground, gone)
+    assert sorted(row.record_id for row in left) == sorted(one["id"] for one in (layout, *parts))
+    back = Request(method="POST", path=f"/v1/actions/{left[0].action_id}/undo")
+    assert sorted(row.record_id for row in written(service, ground, back)) == sorted(row.record_id for row in left)
+
+
+def test_a_refused_write_leaves_no_row(service: Service, ground: Ground) -> None:
+    change = ground.make("Change")
+    path = f"/v1/vehicles/{change['record_id']}"
+    assert ground.steward.ask("PATCH", path, {"mass_g": 40}, if_match="*").status_code == 200
+    before = rows(service)
+    for method, address, body, headers in (
+        ("POST", "/v1/vehicles", {"name": ""}, {}),
+        ("PUT", path, {"name": "Van"}, {"if_match": '"v1"'}),
+        ("PATCH", path, {"mass_g": 41}, {}),
+        ("DELETE", path, None, {"if_match": '"v9"'}),
+        ("POST", f"/v1/history/{change['id']}/undo", None, {}),
+        ("POST", f"/v1/actions/{change['action_id']}/undo", None, {}),
+    ):
+        assert not ground.steward.ask(method, address, body, **headers).is_success
+    assert rows(service) == before
+
+
+def test_a_replay_leaves_no_row(service: Service, ground: Ground) -> None:
+    body = ground.body("Vehicle")
+    for expected in (1, 0):
+        before = rows(service)
+        assert ground.steward.ask("POST", "/v1/vehicles", body, idempotency_key="k1").status_code == 201
+        assert len(rows(service)) - len(before) == expected

@@ -64,6 +64,10 @@ class Club:
         """Return vehicles on record as a question names them."""
         return [{"vehicle_id": self.vehicles[key]} for key in keys]
 
+    def roads(self, *keys: str) -> list[dict[str, str]]:
+        """Return places on record as a question names them."""
+        return [{"place_id": self.places[key]} for key in keys]
+
     def _standing(self, made: Made) -> list[dict[str, Any]]:
         items = [(item, 1) if isinstance(item, str) else item for item in made]
         return [{"vehicle_id": self.vehicles[key], "count": count} for key, count in items]

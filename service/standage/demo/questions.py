@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from standage.demo.caller import Club
+from standage.demo.plans import LAYOUTS
 
 Asked = tuple[str, Any]
 
@@ -12,6 +13,7 @@ def questions(club: Club) -> Iterator[Asked]:
     """Yield each question in the club's words, and what the service answers."""
     yield from _on_the_quay(club)
     yield from _round_the_curves(club)
+    yield from _more_of_the_quay(club)
     yield from _elsewhere(club)
     yield from _modules(club)
 
@@ -49,6 +51,39 @@ def _round_the_curves(club: Club) -> Iterator[Asked]:
     )
 
 
+def _more_of_the_quay(club: Club) -> Iterator[Asked]:
+    quay = club.layouts["quay"]
+    yield (
+        "Then how many fish vans may the harbour tank bring into the fish dock?",
+        club.check(
+            "longest-train",
+            engines=club.by_id("harbour tank"),
+            pool=[{"vehicle_id": club.vehicles["fish van"], "count": 9}],
+            place={"place_id": club.places["fish dock"]},
+            by="number",
+        ),
+    )
+    trains = [{"train_id": club.trains[key]} for key in ("fish", "coal", "excursion")]
+    yield (
+        "Overnight the fish, the coal and the excursion stay at the quay, and one road stays free. Where?",
+        club.check(
+            "road-allocation",
+            trains=trains,
+            roads=club.roads("loop", "platform", "fiddle 1", "fiddle 2"),
+            keep_empty=1,
+        ),
+    )
+    yield (
+        "The crossover at the quay is a reverse curve of 610 mm, nothing straight between. Do coaches stay coupled?",
+        club.check(
+            "curve",
+            vehicles=club.by_id("brake coach", "long coach", "long coach"),
+            curve={"radius_mm": 610, "reverse": True},
+        ),
+    )
+    yield f"What may visitors bring to {LAYOUTS['quay']['name']}?", club.ask(f"/v1/layouts/{quay}/limits")
+
+
 def _elsewhere(club: Club) -> Iterator[Asked]:
     cut = [{"vehicle_id": club.vehicles["tarn diesel"]}, {"vehicle_id": club.vehicles["slate wagon"], "count": 4}]
     yield (
@@ -78,3 +113,4 @@ def _modules(club: Club) -> Iterator[Asked]:
         "And the junction and Teasel's viaduct?",
         club.check("module-join", one=end("double", "east"), other=end("viaduct", "west")),
     )
+    yield "Who keeps to the club's own standard?", club.ask(f"/v1/standards/{club.standard}/report")

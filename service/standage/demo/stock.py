@@ -3,18 +3,19 @@
 Sizes are those of believable models: full-size dimensions of common types divided by the scale.
 """
 
-from typing import Any
-
-Json = dict[str, Any]
-Row = tuple[str, str, float, float, float, int]
-"""A key, a name, a length over buffers, a wheelbase or the bogies' centres, a mass, and how many there are."""
-
-HOOK: Json = {"type": "small hook-and-bar"}
-CLUB_HOOK: Json = {"type": "club hook"}
-THREE_LINK: Json = {"type": "three-link"}
-N_HOOK: Json = {"type": "N hook"}
-LOOP: Json = {"type": "loop"}
-KNUCKLE: Json = {"type": "knuckle"}
+from standage.demo.makings import (
+    CLUB_HOOK,
+    COACH_HOOK,
+    HOOK,
+    KNUCKLE,
+    LOOP,
+    N_HOOK,
+    THREE_LINK,
+    Json,
+    coaches,
+    vehicle,
+    wagons,
+)
 
 COUPLING_TYPES: list[Json] = [
     {
@@ -24,43 +25,22 @@ COUPLING_TYPES: list[Json] = [
         "play_mm": 0.8,
         "mates_with": ["small hook-and-bar"],
         "notes": "Small hook-and-bar, bent to the club's gauge and measured on ten vehicles.",
-    }
+    },
+    {
+        "name": "coach hook",
+        "reach_mm": 4.5,
+        "reach_plus_minus_mm": 0.5,
+        "swing_deg": 25,
+        "mounting": "body",
+        "pivot_behind_mm": 12,
+        "mates_with": ["small hook-and-bar", "club hook"],
+        "notes": "As on the club's bogie coaches; how far it swings was tried out on the bench.",
+    },
 ]
 
 
-def _vehicle(row: Row, *, kind: str, scale: str, coupling: Json, **figures: Any) -> Json:
-    _, name, length_mm, _, mass_g, count = row
-    ends = {"front_coupling": coupling, "rear_coupling": coupling}
-    measured = {"length_mm": length_mm, "length_over": "buffers", "length_from": "measured", "mass_g": mass_g}
-    return {"name": name, "kind": kind, "scale": scale, "count": count} | measured | ends | figures
-
-
-def _wagons(rows: list[Row], *, scale: str, coupling: Json, width_mm: float, kind: str = "wagon") -> dict[str, Json]:
-    return {
-        row[0]: _vehicle(row, kind=kind, scale=scale, coupling=coupling, width_mm=width_mm, rigid_wheelbase_mm=row[3])
-        for row in rows
-    }
-
-
-def _coaches(rows: list[Row], *, scale: str, coupling: Json, width_mm: float, least_mm: float) -> dict[str, Json]:
-    bogie_mm = {"00": 34.0, "N British": 17.0, "H0": 29.0}[scale]
-    return {
-        row[0]: _vehicle(
-            row,
-            kind="coach",
-            scale=scale,
-            coupling=coupling,
-            width_mm=width_mm,
-            bogie_centres_mm=row[3],
-            bogie_wheelbase_mm=bogie_mm,
-            minimum_radius_mm=least_mm,
-        )
-        for row in rows
-    }
-
-
 _ENGINES_00: dict[str, Json] = {
-    "harbour tank": _vehicle(
+    "harbour tank": vehicle(
         ("", "Harbour tank engine", 124, 0, 210, 1),
         kind="engine",
         scale="00",
@@ -71,7 +51,7 @@ _ENGINES_00: dict[str, Json] = {
         height_mm=50,
         minimum_radius_mm=400,
     ),
-    "branch engine": _vehicle(
+    "branch engine": vehicle(
         ("", "Branch goods engine and tender", 231, 0, 340, 1),
         kind="engine",
         scale="00",
@@ -86,7 +66,7 @@ _ENGINES_00: dict[str, Json] = {
             {"name": "tender", "length_mm": 88, "rigid_wheelbase_mm": 51, "rigid_axles": 3},
         ],
     ),
-    "dock shunter": _vehicle(
+    "dock shunter": vehicle(
         ("", "Dock shunter", 96, 0, 180, 1),
         kind="engine",
         scale="00",
@@ -96,7 +76,7 @@ _ENGINES_00: dict[str, Json] = {
         height_mm=47,
         minimum_radius_mm=330,
     ),
-    "type two": _vehicle(
+    "type two": vehicle(
         ("", "Bogie diesel", 205, 0, 395, 2),
         kind="engine",
         scale="00",
@@ -108,7 +88,7 @@ _ENGINES_00: dict[str, Json] = {
         minimum_radius_mm=430,
     ),
 }
-_WAGONS_00 = _wagons(
+_WAGONS_00 = wagons(
     [
         ("fish van", "Fish van", 86, 46, 62, 9),
         ("coal wagon", "Coal wagon", 75, 36, 48, 12),
@@ -122,24 +102,29 @@ _WAGONS_00 = _wagons(
         ("flat wagon", "Flat wagon", 81, 40, 38, 3),
         ("boat wagon", "Boat wagon", 118, 76, 70, 1),
         ("timber wagon", "Timber wagon", 94, 50, 57, 2),
+        ("powder van", "Gunpowder van", 80, 40, 56, 1),
+        ("milk tank", "Milk tank wagon", 92, 46, 68, 2),
     ],
     scale="00",
     coupling=HOOK,
     width_mm=32,
-) | _wagons([("brake van", "Brake van", 93, 63, 75, 3)], scale="00", coupling=HOOK, width_mm=33, kind="brake_van")
-_COACHES_00 = _coaches(
+) | wagons([("brake van", "Brake van", 93, 63, 75, 3)], scale="00", coupling=HOOK, width_mm=33, kind="brake_van")
+_COACHES_00 = coaches(
     [
         ("brake coach", "Brake coach", 236, 162, 165, 2),
         ("long coach", "Long coach", 262, 187, 180, 3),
         ("buffet", "Buffet car", 262, 187, 184, 1),
+        ("push-pull coach", "Push-pull coach", 236, 162, 168, 1),
     ],
     scale="00",
-    coupling=HOOK,
+    coupling=COACH_HOOK,
     width_mm=36.5,
     least_mm=450,
+    buffer_centres_mm=23,
+    buffer_head_width_mm=5,
 )
 _ODD_00: dict[str, Json] = {
-    "salt wagon": _vehicle(
+    "salt wagon": vehicle(
         ("", "Salt wagon, three-link", 74, 36, 50, 1),
         kind="wagon",
         scale="00",
@@ -157,7 +142,7 @@ _ODD_00: dict[str, Json] = {
 }
 
 _N: dict[str, Json] = {
-    "tarn tank": _vehicle(
+    "tarn tank": vehicle(
         ("", "Valley tank engine", 67, 0, 62, 1),
         kind="engine",
         scale="N British",
@@ -167,7 +152,7 @@ _N: dict[str, Json] = {
         width_mm=17.5,
         minimum_radius_mm=228,
     ),
-    "tarn diesel": _vehicle(
+    "tarn diesel": vehicle(
         ("", "Valley diesel", 106, 0, 88, 2),
         kind="engine",
         scale="N British",
@@ -177,7 +162,7 @@ _N: dict[str, Json] = {
         width_mm=18,
         minimum_radius_mm=228,
     ),
-    **_wagons(
+    **wagons(
         [
             ("slate wagon", "Slate wagon", 40, 18, 12, 14),
             ("slate van", "Slate van", 42, 20, 13, 6),
@@ -185,6 +170,7 @@ _N: dict[str, Json] = {
             ("cement wagon", "Cement wagon", 43, 20, 15, 8),
             ("mineral wagon", "Mineral wagon", 38, 18, 11, 20),
             ("pallet van", "Pallet van", 49, 26, 15, 6),
+            ("horse box", "Horse box", 45, 22, 15, 1),
             ("oil tank", "Oil tank wagon", 47, 25, 16, 6),
             ("plate wagon", "Plate wagon", 57, 32, 14, 4),
             ("ballast wagon", "Ballast wagon", 40, 18, 14, 8),
@@ -193,18 +179,19 @@ _N: dict[str, Json] = {
         coupling=N_HOOK,
         width_mm=16.5,
     ),
-    **_wagons(
+    **wagons(
         [("tarn brake", "Valley brake van", 49, 31, 16, 2)],
         scale="N British",
         coupling=N_HOOK,
         width_mm=17,
         kind="brake_van",
     ),
-    **_coaches(
+    **coaches(
         [
             ("valley coach", "Valley coach", 133, 95, 38, 4),
             ("valley brake coach", "Valley brake coach", 133, 95, 38, 2),
             ("valley van", "Parcels van", 104, 72, 31, 2),
+            ("inspection saloon", "Inspection saloon", 118, 82, 35, 1),
         ],
         scale="N British",
         coupling=N_HOOK,
@@ -214,7 +201,7 @@ _N: dict[str, Json] = {
 }
 
 _H0: dict[str, Json] = {
-    "gravel engine": _vehicle(
+    "gravel engine": vehicle(
         ("", "Gravel works engine", 112, 0, 190, 2),
         kind="engine",
         scale="H0",
@@ -224,7 +211,7 @@ _H0: dict[str, Json] = {
         width_mm=34,
         minimum_radius_mm=360,
     ),
-    "branch railbus": _vehicle(
+    "branch railbus": vehicle(
         ("", "Railbus", 160, 0, 150, 1),
         kind="railcar",
         scale="H0",
@@ -233,7 +220,7 @@ _H0: dict[str, Json] = {
         width_mm=33,
         minimum_radius_mm=420,
     ),
-    **_wagons(
+    **wagons(
         [
             ("tipper", "Tipping wagon", 104, 56, 78, 10),
             ("covered wagon", "Covered wagon", 115, 62, 82, 6),
@@ -242,25 +229,36 @@ _H0: dict[str, Json] = {
             ("tank h0", "Two-axle tank wagon", 101, 52, 84, 4),
             ("stake wagon", "Stake wagon", 138, 92, 76, 3),
             ("refrigerated", "Refrigerated wagon", 124, 69, 88, 2),
+            ("chalk wagon", "Chalk wagon with lid", 104, 56, 80, 4),
         ],
         scale="H0",
         coupling=LOOP,
         width_mm=33,
     ),
-    **_wagons(
+    **wagons(
         [("gravel brake", "Guard's van", 98, 52, 80, 2)], scale="H0", coupling=LOOP, width_mm=33, kind="brake_van"
     ),
-    **_coaches(
+    **coaches(
         [
             ("express coach", "Express coach, full length", 303, 218, 190, 3),
             ("suburban coach", "Suburban coach", 222, 161, 160, 4),
+            ("post van", "Post van", 196, 140, 150, 1),
         ],
         scale="H0",
         coupling=LOOP,
         width_mm=32.5,
         least_mm=480,
     ),
-    "knuckle hopper": _vehicle(
+    "works shunter": vehicle(
+        ("", "Works shunter", 92, 0, 160, 1),
+        kind="engine",
+        scale="H0",
+        coupling=LOOP,
+        rigid_wheelbase_mm=32,
+        width_mm=32,
+        minimum_radius_mm=300,
+    ),
+    "knuckle hopper": vehicle(
         ("", "Bogie hopper with knuckles", 161, 0, 140, 4),
         kind="wagon",
         scale="H0",
@@ -269,14 +267,14 @@ _H0: dict[str, Json] = {
         bogie_wheelbase_mm=21,
         width_mm=34,
     ),
-    **_coaches(
+    **coaches(
         [("motor coach", "Two-car set, motor coach", 268, 190, 230, 1)],
         scale="H0",
         coupling=LOOP,
         width_mm=33,
         least_mm=430,
     ),
-    **_coaches(
+    **coaches(
         [("trailer", "Two-car set, trailer", 268, 190, 170, 1)], scale="H0", coupling=LOOP, width_mm=33, least_mm=430
     ),
 }

@@ -25,6 +25,13 @@ _WORDS = {
     "joins": "THEY JOIN",
     "joins_with_care": "THEY JOIN, WITH CARE",
     "does_not_join": "THEY DO NOT JOIN",
+    "all_stand": "ALL OF THEM STAND",
+    "some_left_over": "NOT ALL OF THEM STAND",
+    "complete": "ALL IS KNOWN",
+    "incomplete": "NOT ALL IS KNOWN",
+    "meets": "ALL KEEP TO IT",
+    "waived": "WHAT DOES NOT IS LET OFF",
+    "fails": "NOT ALL KEEP TO IT",
 }
 
 
@@ -63,29 +70,16 @@ def verdict(answer: Mapping[str, Any]) -> str:
 def reasons(answer: Mapping[str, Any], *, most: int = 6) -> Iterable[str]:
     """Yield the worst reasons, one paragraph each."""
     for reason in answer["because"][:most]:
-        yield paragraph(_sentence(reason["message"]), indent="   · ")
+        yield paragraph(sentence(reason["message"]), indent="   · ")
 
 
 def guesses(answer: Mapping[str, Any], *, most: int = 2) -> Iterable[str]:
     """Yield what was assumed: the first few, and how many more there are."""
     assumed = answer["assumed"]
     for guess in assumed[:most]:
-        yield paragraph(_sentence(guess["message"]), indent="     assumed: ")
+        yield paragraph(sentence(guess["message"]), indent="     assumed: ")
     if len(assumed) > most:
         yield f"     and {len(assumed) - most} more figures that nobody measured"
-
-
-def advice(answer: Mapping[str, Any]) -> Iterable[str]:
-    """Yield what would help."""
-    instead = answer.get("instead") or {}
-    if answer["verdict"] == "does_not_fit" and instead.get("drop"):
-        yield paragraph(f"Leave off: {counted(instead['drop'])}.", indent="   → ")
-    if answer["verdict"] != "fits" and instead.get("places"):
-        places = "; ".join(f"{one['name']} ({one['spare_mm']:,.0f} mm to spare)" for one in instead["places"])
-        yield paragraph(f"It fits in: {places}.", indent="   → ")
-    if answer["verdict"] != "clear" and answer.get("spacing_needed_mm"):
-        spacing = f"{answer['spacing_needed_mm']:,.1f} mm"
-        yield paragraph(f"Lay the tracks {spacing} apart there, and all of them keep the margin.", indent="   → ")
 
 
 def counted(names: Iterable[str]) -> str:
@@ -99,5 +93,6 @@ def counted(names: Iterable[str]) -> str:
     return ", ".join(f"{listed.count(name)} × {name}" if listed.count(name) > 1 else name for name in once)
 
 
-def _sentence(text: str) -> str:
+def sentence(text: str) -> str:
+    """Return text with a capital and a full stop."""
     return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")

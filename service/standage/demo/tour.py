@@ -17,6 +17,7 @@ from standage.demo import telling
 from standage.demo.caller import Club
 from standage.demo.plans import CLUB, LAYOUTS, MODULES, PLACES, STEWARD, TRAINS
 from standage.demo.questions import questions
+from standage.demo.remedies import advice
 from standage.demo.stock import VEHICLES
 
 DATABASE = "sqlite:///standage-demo.sqlite3"
@@ -98,7 +99,7 @@ def _told(number: int, text: str, answer: Mapping[str, Any]) -> list[str]:
         telling.verdict(answer),
         *telling.reasons(answer),
         *telling.guesses(answer),
-        *telling.advice(answer),
+        *advice(answer),
     ]
 
 

@@ -16,6 +16,7 @@ from litestar.types import ASGIApp
 
 from standage.api.ask import Asker, Gate
 from standage.api.checks import check_operations
+from standage.api.deleted import deleted_operations
 from standage.api.health import health_operations
 from standage.api.history import history_operations
 from standage.api.limits import Limits
@@ -42,7 +43,7 @@ _TIDY_EVERY_S = 3600
 def operations() -> list[Operation]:
     """Return everything that the service can be asked."""
     questions = [*check_operations(), *reverse_operations(), *module_operations(), *shunting_operations()]
-    return [*questions, *record_operations(), *history_operations(), *health_operations()]
+    return [*questions, *record_operations(), *history_operations(), *deleted_operations(), *health_operations()]
 
 
 def openapi_document() -> dict[str, Any]:
@@ -105,10 +106,10 @@ async def _lifespan(asker: Asker, _app: Litestar, *, closes_database: bool) -> A
 
 
 async def _tidy_up(asker: Asker) -> None:
-    """Forget, every hour, the answers that are kept no longer."""
+    """Forget, every hour, what is kept no longer."""
     while True:
         try:
-            await to_thread.run_sync(asker.forget_old_answers)
+            await to_thread.run_sync(asker.tidy_up)
         except Refusal as refusal:
             log.warning("could not tidy up: %s", refusal)
         await sleep(_TIDY_EVERY_S)

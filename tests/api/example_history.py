@@ -25,3 +25,21 @@ def play(recorder: Recorder) -> None:
     undone = recorder.ask("undoAction", at={"action_id": deletion["action_id"]})
     assert undone.status_code == 200, undone.text
     recorder.ask("undoAction", at={"action_id": deletion["action_id"]})
+    _deleted(recorder, layout["id"])
+
+
+def _deleted(recorder: Recorder, layout_id: str) -> None:
+    gone = recorder.steward.ask("DELETE", f"/v1/layouts/{layout_id}", if_match="*")
+    assert gone.status_code == 204, gone.text
+    at = {"deleted_record_id": layout_id}
+    recorder.ask("listDeletedRecords", query="kind=layouts&limit=1")
+    recorder.ask("listDeletedRecords", query="kind=boats")
+    recorder.ask("getDeletedRecord", at=at)
+    recorder.ask("getDeletedRecord", at={"deleted_record_id": NOBODY})
+    recorder.steward.made("/v1/layouts", {"name": "Layout for the jubilee"})
+    recorder.ask("restoreDeletedRecord", at=at)
+    instead = recorder.steward.read("/v1/layouts?name_begins=Layout%20for")["items"][0]
+    mended = recorder.steward.ask("PATCH", f"/v1/layouts/{instead['id']}", {"name": "Layout, second"}, if_match="*")
+    assert mended.status_code == 200, mended.text
+    back = recorder.ask("restoreDeletedRecord", at=at)
+    assert back.status_code == 200, back.text

@@ -21,7 +21,7 @@ GETS = [operation.id for operation in OPERATIONS.values() if operation.method ==
 
 NOUNS = (
     *("Club", "Member", "Token", "CouplingType", "Vehicle", "Rake", "Train", "Module", "Standard", "Layout"),
-    *("Place", "Yard", "Change", "Action"),
+    *("Place", "Yard", "Change", "Action", "DeletedRecord"),
 )
 PATHS = {
     "Member": "/v1/members",
@@ -34,6 +34,7 @@ PATHS = {
     "Standard": "/v1/standards",
     "Layout": "/v1/layouts",
     "Change": "/v1/history",
+    "DeletedRecord": "/v1/deleted-records",
 }
 BENEATH = {"Place": "places", "Yard": "yards"}
 """What lies beneath a layout, by the last part of its list's path."""
@@ -111,10 +112,14 @@ class Ground:
         self._numbers = count(1)
 
     def make(self, noun: str, *, owner_id: str | None = None, **about: Any) -> dict[str, Any]:
-        """Return a new record of that noun as it came back; a new change is that of a new vehicle."""
+        """Return a new record of that noun as it came back; a change or a deletion is that of a new vehicle."""
         if noun == "Change":
             vehicle = self.make("Vehicle", owner_id=owner_id)
             return dict(self.steward.read(f"/v1/history?record_id={vehicle['id']}")["items"][0])
+        if noun == "DeletedRecord":
+            vehicle = self.make("Vehicle", owner_id=owner_id)
+            assert self.steward.ask("DELETE", one_of("Vehicle", vehicle), if_match="*").is_success
+            return self.steward.read(f"/v1/deleted-records/{vehicle['id']}")
         if noun == "Action":
             return {"id": self.make("Change", owner_id=owner_id)["action_id"]}
         if noun in BENEATH:

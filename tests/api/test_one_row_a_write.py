@@ -20,7 +20,7 @@ IN_DOCUMENT = {
 ASKING = tuple(name for name in IN_DOCUMENT if name.startswith(("check", "draw", "deal")))
 """Questions that are posted because they bring their figures along: they write nothing."""
 WRITTEN_BY = {"create": "create", "replace": "update", "update": "update", "delete": "delete"}
-WRITTEN_OTHERWISE = {"undoChange": "delete", "undoAction": "delete"}
+WRITTEN_OTHERWISE = {"undoChange": "delete", "undoAction": "delete", "restoreDeletedRecord": "restore"}
 """What is written by an operation that is not one of those that every kind of record has."""
 
 

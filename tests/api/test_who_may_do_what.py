@@ -122,6 +122,9 @@ listChanges          club  club  club  read
 getChange            club  club  club  read
 undoChange           own   club  club  write
 undoAction           own   club  club  write
+listDeletedRecords   club  club  club  read
+getDeletedRecord     club  club  club  read
+restoreDeletedRecord own   club  club  write
 """
 """Whose records each role may touch, and the scope that a token needs. A club's members see all that is the club's,
 members change their own stock, layout keepers plan, stewards do everything."""

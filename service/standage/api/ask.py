@@ -30,6 +30,7 @@ from standage.registry.bodies import looks_like_id
 from standage.registry.credentials import held_principal, principal_for
 from standage.registry.engine import Database
 from standage.registry.migrate import prepare
+from standage.registry.purging import purge
 from standage.registry.reading import Reading
 from standage.registry.records import ANY_VERSION, UNCONDITIONAL, Absent, Busy, IfMatch, Permit, Principal
 from standage.registry.store import Writing
@@ -109,11 +110,15 @@ class Asker:
         sent: Sent = await self.pool.run(reported, act.report, found.gathered)
         return readable(sent, arrival.method, arrival.headers)
 
-    def forget_old_answers(self) -> None:
-        """Delete the answers that no repeated request gets any more; nothing where the database is not ready yet."""
+    def tidy_up(self) -> None:
+        """Forget what is kept no longer: answers to repeated requests, and records deleted long ago.
+
+        Nothing is done where the database is not ready yet.
+        """
         if self.gate.is_open:
-            with self.database.write() as connection:
-                forget_old_answers(Writing(connection, self.clock()))
+            for step in (forget_old_answers, purge):
+                with self.database.write() as connection:
+                    step(Writing(connection, self.clock()))
 
     async def _write_in_turn(self, operation: Operation, arrival: Arrival) -> Sent:
         if self.writers.statistics().tasks_waiting > _MOST_WAITING_WRITES:

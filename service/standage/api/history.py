@@ -66,7 +66,7 @@ class Undone(msgspec.Struct, frozen=True, kw_only=True):
 
 
 _READ: dict[str, Any] = {"method": "GET", "tag": TAG, "tagged": True}
-_TAKE_BACK: dict[str, Any] = {
+TAKE_BACK: dict[str, Any] = {
     "method": "POST",
     "tag": TAG,
     "answer": Undone,
@@ -105,7 +105,7 @@ def history_operations() -> list[Operation]:
 def _undoing() -> list[Operation]:
     return [
         Operation(
-            **_TAKE_BACK,
+            **TAKE_BACK,
             id="undoChange",
             path="/v1/history/{change_id}/undo",
             summary="Undo one change",
@@ -116,7 +116,7 @@ def _undoing() -> list[Operation]:
             act=Writes(history_acts.perform_undo_change, in_turn=True),
         ),
         Operation(
-            **_TAKE_BACK,
+            **TAKE_BACK,
             id="undoAction",
             path="/v1/actions/{action_id}/undo",
             summary="Undo all that was done at once",

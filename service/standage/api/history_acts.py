@@ -140,28 +140,29 @@ def _spoken(kind_name: str, text: str | None) -> dict[str, Any]:
 
 def perform_undo_change(writing: Writing, call: Call) -> Reply:
     """Take one change back."""
-    undoing = _undoing(writing)
-    undoing.undo_change(call.granted.principal, call.path["change_id"], _permits(call))
-    return _done(undoing, call)
+    undoing = undoing_in(writing)
+    undoing.undo_change(call.granted.principal, call.path["change_id"], permits(call))
+    return done(undoing, call)
 
 
 def perform_undo_action(writing: Writing, call: Call) -> Reply:
     """Take back all that one action did."""
-    undoing = _undoing(writing)
-    undoing.undo_action(call.granted.principal, call.path["action_id"], _permits(call))
-    return _done(undoing, call)
+    undoing = undoing_in(writing)
+    undoing.undo_action(call.granted.principal, call.path["action_id"], permits(call))
+    return done(undoing, call)
 
 
-def _undoing(writing: Writing) -> Undoing:
+def undoing_in(writing: Writing) -> Undoing:
+    """Return what takes things back within the same transaction and as the same action."""
     return Undoing(writing.connection, writing.now, action_id=writing.action_id)
 
 
-def _permits(call: Call) -> PermitFor:
+def permits(call: Call) -> PermitFor:
     """Return what gives the caller's permits: whoever may do a write may undo what it would undo."""
     return lambda kind, verb: rights.permit(f"{verb}{WORDS[kind.name].noun}", call.granted.principal)
 
 
-def _done(undoing: Undoing, call: Call, *, etag: str | None = None) -> Reply:
+def done(undoing: Undoing, call: Call, *, etag: str | None = None) -> Reply:
     """Answer with all that was done."""
     changes = changes_of_action(undoing.connection, call.club_id, undoing.action_id)
     members = names_of_members(undoing.connection, call.club_id, {change.member_id for change in changes})

@@ -144,6 +144,9 @@ RIGHTS: dict[str, Row] = {
     "getChange": _EVERYBODY_READS,
     "undoChange": _UNDO,
     "undoAction": _UNDO,
+    "listDeletedRecords": _EVERYBODY_READS,
+    "getDeletedRecord": _EVERYBODY_READS,
+    "restoreDeletedRecord": _UNDO,
 }
 
 

@@ -10,7 +10,7 @@ from functools import partial
 from importlib.resources import files
 from typing import Any
 
-from anyio import CancelScope, CapacityLimiter, create_task_group, sleep, to_thread
+from anyio import CancelScope, create_task_group, sleep, to_thread
 from litestar import Litestar, Request, Response
 from litestar.types import ASGIApp
 
@@ -30,6 +30,7 @@ from standage.api.records import record_operations
 from standage.api.reverse_checks import reverse_operations
 from standage.api.routes import routes
 from standage.api.shunting import shunting_operations
+from standage.api.turns import Turns
 from standage.railway.terms.faults import Refusal
 from standage.registry.engine import Database, open_database
 from standage.settings import Settings, settings_from
@@ -72,7 +73,7 @@ def create_app(
         limits=Limits(time.monotonic) if settings.rate_limits == "on" else None,
         open_checks=settings.open_checks == "on",
         trusted_proxy=settings.trusted_proxy,
-        writers=CapacityLimiter(1 if kept.dialect == "sqlite" else _POSTGRESQL_WRITES),
+        writers=Turns(1 if kept.dialect == "sqlite" else _POSTGRESQL_WRITES),
         pool=Pool() if pool is None else pool,
     )
 

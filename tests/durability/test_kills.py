@@ -5,21 +5,14 @@ STANDAGE_KILLS says how often on each database (10); STANDAGE_KILLS_SEED, which 
 
 import os
 import time
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable
 from http.client import HTTPConnection
-from pathlib import Path
 from random import Random
 
-import pytest
-
 from durability import audit
-from durability.born import Born, Nursery, nursery
+from durability.born import Born, Nursery
+from durability.conftest import Place
 from durability.writers import HOW_MANY, Attempt, Writer, sent, writing
-from standage.registry.engine import open_database
-from support.clubs import new_club
-from support.databases import copied, migrated
-from support.postgres import PrivateServer, make_database, private_server
 from support.tally import TOLD
 
 KILLS = int(os.environ.get("STANDAGE_KILLS", "10"))
@@ -29,58 +22,11 @@ SERVER_TOO = 3
 """Every third time the database's server is killed as well."""
 
 
-@dataclass(kw_only=True)
-class Place:
-    """A database that outlives its service; ``kill`` ends its server where it has one, ``mend`` starts that again."""
-
-    url: str
-    kill: Callable[[], None] | None = None
-    mend: Callable[[], None] = lambda: None
-
-
-@pytest.fixture
-def on_sqlite(migrated_sqlite: Path, tmp_path: Path) -> Place:
-    return Place(url=copied(migrated_sqlite, tmp_path))
-
-
-@pytest.fixture(scope="module")
-def durable_server() -> Iterator[PrivateServer]:
-    with private_server(durable=True) as server:
-        yield server
-
-
-@pytest.fixture
-def on_postgresql(durable_server: PrivateServer) -> Place:
-    url = migrated(make_database(durable_server.address, "killed"))
-    return Place(url=url, kill=durable_server.kill, mend=durable_server.start)
-
-
-@pytest.fixture(params=["sqlite", "postgresql"])
-def place(request: pytest.FixtureRequest) -> Place:
-    found: Place = request.getfixturevalue(f"on_{request.param}")
-    return found
-
-
-@pytest.fixture
-def services(tmp_path: Path) -> Iterator[Nursery]:
-    with nursery(tmp_path) as opened:
-        yield opened
-
-
-def token_of_new_club(url: str) -> str:
-    database = open_database(url)
-    try:
-        return new_club(database).token
-    finally:
-        database.dispose()
-
-
 def test_what_was_acknowledged_survives_every_kill_and_nothing_is_there_in_halves(
     place: Place, services: Nursery, record_property: Callable[[str, object], None]
 ) -> None:
     chance = Random(SEED)
-    token = token_of_new_club(place.url)
-    writers = [Writer(number=number, token=token, chance=Random(SEED + number)) for number in range(HOW_MANY)]
+    writers = [Writer(number=number, token=place.token, chance=Random(SEED + number)) for number in range(HOW_MANY)]
     service = services.start(place.url)
     servers = 0
     for round_ in range(1, KILLS + 1):

@@ -7,7 +7,7 @@ from threading import Event, Thread
 
 import msgspec
 import pytest
-from sqlalchemy import func, select
+from sqlalchemy import Connection, Select, delete, event, func, select
 
 from standage.registry.answers import KEPT_FOR, KeyedRequest, StoredAnswer, claim, forget_old_answers, settle
 from standage.registry.bodies import VehicleBody
@@ -158,3 +158,20 @@ def test_a_claim_that_was_never_settled_is_still_in_progress(club: Club, request
         claim(writing, request_once)
     with club.database.read() as connection:
         assert connection.scalar(select(func.count()).select_from(idempotency)) == 1
+
+
+def test_an_answer_that_is_forgotten_while_it_is_looked_up_leaves_its_key_free(
+    club: Club, request_once: KeyedRequest
+) -> None:
+    asked: list[object] = []
+
+    def forget(connection: Connection, statement: object, *_: object) -> None:
+        if isinstance(statement, Select) and statement.get_final_froms() == [idempotency] and not asked:
+            asked.append(statement)
+            connection.execute(delete(idempotency))
+
+    with settled(club, request_once), club.writing() as writing:
+        event.listen(writing.connection, "before_execute", forget)
+        assert claim(writing, request_once) is None
+        settle(writing, request_once, ANSWER)
+        assert claim(writing, request_once) == ANSWER

@@ -13,7 +13,7 @@ from functools import partial
 from typing import Any
 
 import msgspec
-from anyio import CapacityLimiter, to_thread
+from anyio import to_thread
 
 from standage.api import rights
 from standage.api.decode import decode_body, decode_query, parse
@@ -24,6 +24,7 @@ from standage.api.pool import Pool
 from standage.api.preconditions import LONGEST_HEADER, strong_tags
 from standage.api.problems import Rejected
 from standage.api.sending import Sent, encoded, readable, reported
+from standage.api.turns import Turns
 from standage.railway.terms.faults import Fault, Faulty, all_of
 from standage.registry.answers import KeyedRequest, StoredAnswer, claim, forget_old_answers, settle
 from standage.registry.bodies import looks_like_id
@@ -32,12 +33,11 @@ from standage.registry.engine import Database
 from standage.registry.migrate import prepare
 from standage.registry.purging import purge
 from standage.registry.reading import Reading
-from standage.registry.records import ANY_VERSION, UNCONDITIONAL, Absent, Busy, IfMatch, Permit, Principal
+from standage.registry.records import ANY_VERSION, UNCONDITIONAL, Absent, IfMatch, Permit, Principal
 from standage.registry.store import Writing
 
 _KEY = re.compile(r"[\x21-\x7e]{1,200}")
 _LOOP_BYTES = 8 * 1024
-_MOST_WAITING_WRITES = 100
 _UNKNOWN = "No token came with the request, or it is not valid any more."
 
 
@@ -83,7 +83,7 @@ class Asker:
     clock: Callable[[], datetime]
     limits: Limits | None
     open_checks: bool
-    writers: CapacityLimiter
+    writers: Turns
     pool: Pool
     trusted_proxy: str | None
 
@@ -100,7 +100,7 @@ class Asker:
         if not self.gate.is_open:
             await to_thread.run_sync(self.gate.require)
         if isinstance(act, Writes):
-            return await self._write_in_turn(operation, arrival)
+            return await self.writers.take(partial(self._write, operation, arrival), same=_repeated(operation, arrival))
         if self.database.dialect == "sqlite" and len(arrival.body) <= _LOOP_BYTES:
             found = self._read(operation, arrival)
         else:
@@ -119,12 +119,6 @@ class Asker:
             for step in (forget_old_answers, purge):
                 with self.database.write() as connection:
                     step(Writing(connection, self.clock()))
-
-    async def _write_in_turn(self, operation: Operation, arrival: Arrival) -> Sent:
-        if self.writers.statistics().tasks_waiting > _MOST_WAITING_WRITES:
-            message = "Too many changes are waiting."
-            raise Busy(message)
-        return await to_thread.run_sync(self._write, operation, arrival, limiter=self.writers)
 
     def _read(self, operation: Operation, arrival: Arrival) -> "Sent | _Heavy":
         gathered = self._gathered(operation, arrival)
@@ -250,6 +244,12 @@ def _if_match(arrival: Arrival) -> IfMatch:
     if header is None:
         return UNCONDITIONAL
     return ANY_VERSION if header.strip() == "*" else IfMatch(given=True, tags=frozenset(strong_tags(header)))
+
+
+def _repeated(operation: Operation, arrival: Arrival) -> tuple[str | None, ...] | None:
+    """Return what requests have in common that repeat each other: who asks, where, and under what key."""
+    key = arrival.headers.get("idempotency-key") if operation.creates else None
+    return None if key is None else (arrival.headers.get("authorization"), arrival.path, key)
 
 
 def _idempotency_key(arrival: Arrival) -> str | None:

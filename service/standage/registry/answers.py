@@ -1,9 +1,10 @@
 """Answers kept so that a request sent twice is done once: the Idempotency-Key, in the transaction of its request."""
 
 from datetime import timedelta
+from typing import Any
 
 import msgspec
-from sqlalchemy import ColumnElement, and_, delete, select, update
+from sqlalchemy import ColumnElement, Row, and_, delete, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.exc import OperationalError
 
@@ -13,6 +14,7 @@ from standage.registry.store import Writing
 from standage.registry.tables import idempotency
 
 KEPT_FOR = timedelta(hours=24)
+_TRIES = 3
 _IN_PROGRESS = "the same request is still being worked on; try again in a moment"
 
 
@@ -50,19 +52,22 @@ def claim(writing: Writing, request: KeyedRequest) -> StoredAnswer | None:
         created_at=writing.now,
         secret=False,
     )
-    try:
-        writing.connection.execute(delete(idempotency).where(mine, too_old))
-        if writing.connection.execute(first.on_conflict_do_nothing().returning(idempotency.c.key)).first() is not None:
-            return None
-    except OperationalError as error:
-        if waited_in_vain(error):
-            raise KeyInProgress(_IN_PROGRESS) from error
-        raise
-    return _stored(writing, request)
+    for _ in range(_TRIES):
+        try:
+            writing.connection.execute(delete(idempotency).where(mine, too_old))
+            if writing.connection.execute(first.on_conflict_do_nothing().returning(idempotency.c.key)).first():
+                return None
+        except OperationalError as error:
+            if waited_in_vain(error):
+                raise KeyInProgress(_IN_PROGRESS) from error
+            raise
+        row = writing.connection.execute(select(idempotency).where(mine)).one_or_none()
+        if row is not None:  # else it was forgotten in the meantime, and the key is free
+            return _stored(row, request)
+    raise KeyInProgress(_IN_PROGRESS)
 
 
-def _stored(writing: Writing, request: KeyedRequest) -> StoredAnswer:
-    row = writing.connection.execute(select(idempotency).where(_row(request))).one()
+def _stored(row: Row[Any], request: KeyedRequest) -> StoredAnswer:
     if row.payload_sha256 != request.payload_sha256:
         raise KeyReused("this Idempotency-Key came before with another request; take a new one")
     if row.status is None:

@@ -113,6 +113,10 @@ def bodies(ids: Mapping[str, str]) -> Iterator[tuple[str, str, dict[str, Any], s
         yield "POST", "/v1/standards", {"name": "x", "rules": rules, "waivers": [waiver]}, f"/waivers/0/{name}"
     ends = {"one": {"module_id": ids["module_id"], "end": "east"}, "other": MODULE_END}
     yield "POST", "/v1/checks/module-join", ends, "/one/module_id"
+    ends = {"one": MODULE_END, "other": MODULE_END, "standard_id": ids["standard_id"]}
+    yield "POST", "/v1/checks/module-join", ends, "/standard_id"
+    rakes = [{"rake_id": ids["rake_id"]}]
+    yield "POST", "/v1/checks/train-fit", {"train": {"vehicles": rakes}, "place": LOOP}, "/train/vehicles/0/rake_id"
     stock = [WAGON, {"vehicle_id": ids["vehicle_id"]}]
     pointer = "/train/vehicles/1/vehicle_id"
     yield "POST", "/v1/checks/train-fit", {"train": {"vehicles": stock}, "place": LOOP}, pointer
@@ -134,7 +138,7 @@ EXAMPLES = [
         dict.fromkeys(
             (
                 *("member_id", "coupling_type_id", "vehicle_id", "rake_id", "train_id", "module_id"),
-                *("place_id", "yard_id"),
+                *("place_id", "yard_id", "standard_id"),
             ),
             "",
         )

@@ -84,6 +84,29 @@ def test_an_end_that_the_module_does_not_have_is_told_with_those_it_has(ground: 
     assert "its ends: east" in response.json()["faults"][0]["message"]
 
 
+@pytest.mark.parametrize(
+    ("joints", "said", "allowed", "assumed"),
+    [
+        ({"offset_mm": 0.4, "step_mm": 2}, {}, (0.4, 2), []),
+        ({"step_mm": 2}, {"step_mm": 0.1}, (1, 0.1), ["tolerances.offset_mm"]),
+        (None, {}, (1, 0.5), ["tolerances.offset_mm", "tolerances.step_mm"]),
+    ],
+)
+def test_a_standard_says_what_passes_where_the_question_does_not(
+    ground: Ground, joints: Any, said: Any, allowed: tuple[float, float], assumed: list[str]
+) -> None:
+    body = {"name": "Joints", "rules": RULES} | ({} if joints is None else {"joints": joints})
+    kept = ground.steward.made("/v1/standards", body)
+    ends = {"one": {**EAST, "name": "one"}, "other": {**EAST, "name": "other"}}
+    asked = ends | {"tolerances": said, "standard_id": kept["id"]}
+    answer = ground.steward.ask("POST", "/v1/checks/module-join", asked).json()
+    assert (answer["offset_allowed_mm"], answer["step_allowed_mm"]) == allowed
+    assert [one["field"] for one in answer["assumed"] if "tolerances" in one["field"]] == assumed
+    assert faults(ground.steward.ask("POST", "/v1/checks/module-join", ends | {"standard_id": NOBODY})) == {
+        "/standard_id": "no_such_standard"
+    }
+
+
 def standard(ground: Ground, *waivers: dict[str, Any], rules: Any = RULES) -> str:
     made = ground.steward.made("/v1/standards", {"name": "Ours", "rules": rules, "waivers": list(waivers)})
     return f"/v1/standards/{made['id']}/report"

@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import Polygon  # type: ignore[import-untyped] # shapely ships no types
 
-from standage.questions.module_join import JoinTolerances, ModuleJoinCase, reckon
+from standage.questions.module_join import ModuleJoinCase, reckon
 from standage.railway.modules.boards import Board, ConnectorPin, EndConnector, EndTrack, ModuleEnd, ModuleFigures
-from standage.railway.modules.joining import WORST_FIRST, JoinEnd
+from standage.railway.modules.joining import WORST_FIRST, JoinEnd, JoinTolerances
 from standage.railway.modules.opposite import opposite
 from standage.railway.modules.outlines import area_mm2, outline_faults
 from standage.railway.modules.shortfalls import Shortfall, standard_verdict, weighed

@@ -1,6 +1,6 @@
 """How a caller names what a question is about: all figures inline, or the id of what is on record."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Annotated
 
 import msgspec
@@ -8,9 +8,10 @@ import msgspec
 from standage.railway.modules.boards import EndFigures, Tracks, tracks_in_each_others_way
 from standage.railway.roads.places import PlaceFigures, PlaceKind
 from standage.railway.shunting.yard import HEADSHUNT, SIDINGS, Sidings, Yard, YardFigures
-from standage.railway.stock.trains import MOST_VEHICLES, Rakes, rakes_out_of_place, too_many_in_all
-from standage.railway.stock.vehicles import VehicleFigures
-from standage.railway.terms.faults import Fault, Ruled
+from standage.railway.stock.rakes import Rake, strung
+from standage.railway.stock.trains import MOST_VEHICLES, Rakes, Train, rakes_out_of_place, too_many_in_all
+from standage.railway.stock.vehicles import Standing, VehicleFigures
+from standage.railway.terms.faults import Fault, Faulty, Ruled
 from standage.railway.terms.figures import Count, Identifier, Length, Name, Room, says
 from standage.railway.terms.scales import ScaleName
 
@@ -35,14 +36,32 @@ class AskedVehicle(VehicleFigures, frozen=True, kw_only=True):
         yield from _beside_the_id(self, _BESIDE_AN_ID, "vehicle_id")
 
 
+class AskedEntry(AskedVehicle, frozen=True, kw_only=True):
+    """A vehicle as it stands in a train, or a rake on record."""
+
+    rake_id: Annotated[
+        Identifier | None, says("A rake on record, instead of a vehicle; where it is reversed its order turns with it.")
+    ] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """Either the id of a rake on record, or a vehicle."""
+        if self.rake_id is None:
+            yield from super().rules()
+        else:
+            yield from _beside_the_id(self, frozenset({"rake_id", "reversed"}), "rake_id")
+
+
 Vehicles = Annotated[tuple[AskedVehicle, ...], msgspec.Meta(min_length=1, max_length=MOST_VEHICLES)]
+Entries = Annotated[tuple[AskedEntry, ...], msgspec.Meta(min_length=1, max_length=MOST_VEHICLES)]
 
 
 class AskedTrain(Ruled, frozen=True, kw_only=True):
     """A train on record by its id, or its vehicles in order from the head."""
 
     train_id: Annotated[Identifier | None, says("A train on record, instead of vehicles.")] = None
-    vehicles: Annotated[Vehicles | None, says("In order from the head; needed unless train_id is given.")] = None
+    vehicles: Annotated[
+        Entries | None, says("Vehicles and rakes in order from the head; needed unless train_id is given.")
+    ] = None
     measured_rakes: Annotated[Rakes, says("Neighbours whose length was measured as a whole.")] = ()
 
     def rules(self) -> Iterable[Fault]:
@@ -54,6 +73,18 @@ class AskedTrain(Ruled, frozen=True, kw_only=True):
         else:
             yield from too_many_in_all(one.count for one in self.vehicles)
             yield from rakes_out_of_place(self.measured_rakes, vehicles=len(self.vehicles))
+
+
+def inline_train(asked: AskedTrain, entries: Sequence[Standing | Rake], pointer: str) -> Train:
+    """Return the train that a caller makes up; raises ``Faulty`` where its rakes make it longer than any."""
+    train = strung(entries, measured_rakes=asked.measured_rakes)
+    faults = [
+        Fault(code=one.code, message=one.message, pointer=f"{pointer}/vehicles")
+        for one in too_many_in_all(vehicle.count for vehicle in train.vehicles)
+    ]
+    if faults:
+        raise Faulty(faults)
+    return train
 
 
 class AskedYard(YardFigures, frozen=True, kw_only=True):

@@ -12,6 +12,7 @@ from standage.railway.modules.joining import (
     ASIDE_MM,
     STEP_MM,
     JoinEnd,
+    JoinTolerances,
     JoinVerdict,
     by_gauge,
     by_height,
@@ -24,20 +25,9 @@ from standage.railway.modules.joining import (
 from standage.railway.modules.opposite import Facing, opposite, sideways
 from standage.railway.modules.wiring import CAUTION, by_wiring
 from standage.railway.terms.faults import Ruled, all_of
-from standage.railway.terms.figures import Room, says, tidy
+from standage.railway.terms.figures import Identifier, says, tidy
 from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Assumed, Reason
-
-
-class JoinTolerances(Ruled, frozen=True, kw_only=True):
-    """What passes where two ends meet."""
-
-    offset_mm: Annotated[
-        Room | None, says("How far aside two tracks may lie, either way, in mm; 1 by common practice if not said.")
-    ] = None
-    step_mm: Annotated[
-        Room | None, says("How high a step between the rails may be, in mm; 0.5 by common practice if not said.")
-    ] = None
 
 
 class ModuleJoinRequest(Ruled, frozen=True, kw_only=True):
@@ -48,6 +38,9 @@ class ModuleJoinRequest(Ruled, frozen=True, kw_only=True):
     tolerances: Annotated[JoinTolerances, says("What passes; common practice where nothing is said.")] = (
         JoinTolerances()
     )
+    standard_id: Annotated[
+        Identifier | None, says("A standard on record: what it lets pass counts where tolerances do not say.")
+    ] = None
 
 
 class ModuleJoinCase(msgspec.Struct, frozen=True, kw_only=True):
@@ -76,6 +69,8 @@ class ModuleJoinAnswer(Warned, frozen=True, kw_only=True):
     straight_across_mm: Annotated[
         float | None, says("Straight track across the joint, both ends together, in mm; null where not both are known.")
     ]
+    offset_allowed_mm: Annotated[float, says("How far aside tracks were allowed to lie, in mm.")]
+    step_allowed_mm: Annotated[float, says("How high a step was allowed, in mm.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
     not_compared: Annotated[tuple[str, ...], says("What neither end says, so that it was not compared.")] = ()
@@ -105,6 +100,8 @@ def reckon(case: ModuleJoinCase) -> ModuleJoinAnswer:
         shift_mm=sideways(met)[0],
         step_mm=_apart_mm(one.rail_height_mm, other.rail_height_mm),
         straight_across_mm=_together_mm(one.straight_mm, other.straight_mm),
+        offset_allowed_mm=aside_mm,
+        step_allowed_mm=step_mm,
         because=worst_first((*boards, *wiring)),
         assumed=(*_taken_tolerances(case.tolerances), *taken_as_read(one, other)),
         not_compared=not_compared(one, other),
@@ -133,11 +130,26 @@ def _together_mm(one_mm: float | None, other_mm: float | None) -> float | None:
 
 def gather(sources: Sources, request: ModuleJoinRequest) -> ModuleJoinCase:
     """Return the case that a request makes, with all it names on record resolved."""
-    one, other = all_of(
+    one, other, joints = all_of(
         lambda: _end(sources, request.one, "/one", called="the one end"),
         lambda: _end(sources, request.other, "/other", called="the other end"),
+        lambda: _joints(sources, request.standard_id),
     )
-    return ModuleJoinCase(one=one, other=other, tolerances=request.tolerances)
+    return ModuleJoinCase(one=one, other=other, tolerances=_filled(request.tolerances, joints))
+
+
+def _joints(sources: Sources, standard_id: str | None) -> JoinTolerances | None:
+    return None if standard_id is None else sources.standard(standard_id, "/standard_id").joints
+
+
+def _filled(said: JoinTolerances, standard: JoinTolerances | None) -> JoinTolerances:
+    """Return what was said, and what the standard says where nothing was."""
+    if standard is None:
+        return said
+    return JoinTolerances(
+        offset_mm=standard.offset_mm if said.offset_mm is None else said.offset_mm,
+        step_mm=standard.step_mm if said.step_mm is None else said.step_mm,
+    )
 
 
 def _end(sources: Sources, asked: AskedEnd, pointer: str, *, called: str) -> JoinEnd:

@@ -9,7 +9,15 @@ from typing import Any
 
 import msgspec
 
-from standage.questions.asked import AskedPlace, AskedTrain, AskedVehicle, AskedYard, inline_yard
+from standage.questions.asked import (
+    AskedEntry,
+    AskedPlace,
+    AskedTrain,
+    AskedVehicle,
+    AskedYard,
+    inline_train,
+    inline_yard,
+)
 from standage.questions.recorded import body_of, coupling_kind_of, place_of, rake_of, standing_of, yard_of
 from standage.railway.modules.boards import ModuleEnd
 from standage.railway.roads.places import Place
@@ -95,12 +103,32 @@ class Sources:
     def train(self, asked: AskedTrain, pointer: str) -> Train:
         """Return the train that a caller names; raises ``Faulty`` for every id that is not on record."""
         if asked.train_id is not None:
-            record = self._many(TRAINS, [asked.train_id]).get(asked.train_id)
-            if record is None:
-                raise Faulty([_unknown("train", f"{pointer}/train_id")])
-            return self._made_up(record)
-        vehicles = self.vehicles(asked.vehicles or (), f"{pointer}/vehicles")
-        return Train(vehicles=vehicles, measured_rakes=asked.measured_rakes)
+            return self._made_up(self._named(TRAINS, asked.train_id, f"{pointer}/train_id"))
+        entries = asked.vehicles or ()
+        pointers = [f"{pointer}/vehicles/{position}" for position in range(len(entries))]
+        return inline_train(asked, self.entries(entries, pointers), pointer)
+
+    def entries(self, asked: Sequence[AskedEntry], pointers: Sequence[str]) -> list[Standing | Rake]:
+        """Return the vehicles and rakes of trains that a caller makes up, each at its pointer.
+
+        Raises ``Faulty`` for every id that is not on record; there are as few statements however many are named.
+        """
+        rakes = self._rakes(asked)
+        found = self._vehicles_of(asked, rakes)
+        faults = [
+            _unknown("vehicle" if one.rake_id is None else "rake", f"{pointer}/{field}")
+            for one, pointer in zip(asked, pointers, strict=True)
+            for field, known in (("vehicle_id", found), ("rake_id", rakes))
+            if getattr(one, field) is not None and getattr(one, field) not in known
+        ]
+        if faults:
+            raise Faulty(faults)
+        return [
+            self._by_name(_standing(one, found))
+            if one.vehicle_id is None and one.rake_id is None
+            else self._entry(one, rakes, found)
+            for one in asked
+        ]
 
     def train_asked(self, train_id: str, parameter: str) -> Train:
         """Return a train on record; raises ``Faulty`` naming the query's parameter where there is none."""
@@ -122,20 +150,14 @@ class Sources:
     def place(self, asked: AskedPlace, pointer: str) -> Place | PlaceOnRecord:
         """Return the place that a caller names; raises ``Faulty`` where its id is not on record."""
         if asked.place_id is not None:
-            record = self._many(PLACES, [asked.place_id]).get(asked.place_id)
-            if record is None:
-                raise Faulty([_unknown("place", f"{pointer}/place_id")])
-            return self._beside(record)
+            return self._beside(self._named(PLACES, asked.place_id, f"{pointer}/place_id"))
         return Place(**{name: getattr(asked, name) for name in Place.__struct_fields__})
 
     def yard(self, asked: AskedYard, pointer: str) -> Yard:
         """Return the yard that a caller names; raises ``Faulty`` where its id is not on record."""
         if asked.yard_id is None:
             return inline_yard(asked)
-        record = self._many(YARDS, [asked.yard_id]).get(asked.yard_id)
-        if record is None:
-            raise Faulty([_unknown("yard", f"{pointer}/yard_id")])
-        return yard_of(record)
+        return yard_of(self._named(YARDS, asked.yard_id, f"{pointer}/yard_id"))
 
     def yard_at(self, yard_id: str, *, layout_id: str | None = None) -> YardBody:
         """Return the yard that an address names; raises ``Absent`` where there is none."""
@@ -155,35 +177,38 @@ class Sources:
         """Return trains on record with the rakes in them taken apart: many in as many statements as one."""
         bodies = [body_of(record, TrainBody) for record in records]
         entries = [entry for body in bodies for entry in body.vehicles]
-        rakes = {
-            rake_id: body_of(rake, RakeBody)
-            for rake_id, rake in self._many(RAKES, (one.rake_id for one in entries if one.rake_id)).items()
-        }
-        alone = [one.vehicle_id for one in entries if one.vehicle_id]
-        found = self._many(VEHICLES, [*alone, *(one.vehicle_id for rake in rakes.values() for one in rake.vehicles)])
+        rakes = self._rakes(entries)
+        found = self._vehicles_of(entries, rakes)
         return tuple(
             strung([self._entry(one, rakes, found) for one in body.vehicles], measured_rakes=body.measured_rakes)
             for body in bodies
         )
 
+    def _rakes(self, entries: Sequence[TrainVehicle | AskedEntry]) -> dict[str, RakeBody]:
+        found = self._many(RAKES, (one.rake_id for one in entries if one.rake_id))
+        return {rake_id: body_of(rake, RakeBody) for rake_id, rake in found.items()}
+
+    def _vehicles_of(
+        self, entries: Sequence[TrainVehicle | AskedEntry], rakes: Mapping[str, RakeBody]
+    ) -> Mapping[str, Record]:
+        alone = [one.vehicle_id for one in entries if one.vehicle_id]
+        return self._many(VEHICLES, [*alone, *(one.vehicle_id for rake in rakes.values() for one in rake.vehicles)])
+
     def _entry(
-        self, entry: TrainVehicle | RakeVehicle, rakes: Mapping[str, RakeBody], found: Mapping[str, Record]
+        self, entry: TrainVehicle | AskedEntry, rakes: Mapping[str, RakeBody], found: Mapping[str, Record]
     ) -> Standing | Rake:
-        if isinstance(entry, TrainVehicle) and entry.rake_id is not None:
+        if entry.rake_id is not None:
             rake = rake_of(rakes[entry.rake_id], [self._stood(one, found) for one in rakes[entry.rake_id].vehicles])
             return rake.turned() if entry.reversed else rake
         return self._stood(entry, found)
 
-    def _stood(self, entry: TrainVehicle | RakeVehicle, found: Mapping[str, Record]) -> Standing:
+    def _stood(self, entry: TrainVehicle | RakeVehicle | AskedEntry, found: Mapping[str, Record]) -> Standing:
         record = found[entry.vehicle_id or ""]
         return self._by_name(standing_of(record, reversed_=entry.reversed, count=entry.count))
 
     def end(self, module_id: str, end: str, pointer: str) -> tuple[ModuleBody, ModuleEnd]:
         """Return a module on record and its end of that name; raises ``Faulty`` where there is none."""
-        record = self._many(MODULES, [module_id]).get(module_id)
-        if record is None:
-            raise Faulty([_unknown("module", f"{pointer}/module_id")])
-        module = body_of(record, ModuleBody)
+        module = body_of(self._named(MODULES, module_id, f"{pointer}/module_id"), ModuleBody)
         found = next((one for one in module.ends if one.name.casefold() == end.casefold()), None)
         if found is None:
             names = ", ".join(one.name for one in module.ends) or "none on record"
@@ -194,6 +219,10 @@ class Sources:
     def standard_at(self, standard_id: str) -> StandardBody:
         """Return the standard that an address names; raises ``Absent`` where there is none."""
         return body_of(self._get(STANDARDS, standard_id), StandardBody)
+
+    def standard(self, standard_id: str, pointer: str) -> StandardBody:
+        """Return the standard that a body names; raises ``Faulty`` where there is none."""
+        return body_of(self._named(STANDARDS, standard_id, pointer), StandardBody)
 
     def asked_for(self, kind: Kind[Any], record_id: str, parameter: str) -> Record:
         """Return a record that a query's parameter names; raises ``Faulty`` where there is none."""
@@ -216,6 +245,13 @@ class Sources:
 
     def _get(self, kind: Kind[Any], record_id: str, *, parent_id: str | None = None) -> Record:
         return self._open.get(kind, self._club_id, record_id, parent_id=parent_id)
+
+    def _named(self, kind: Kind[Any], record_id: str, pointer: str) -> Record:
+        """Return a record that a body names; raises ``Faulty`` where there is none."""
+        record = self._many(kind, [record_id]).get(record_id)
+        if record is None:
+            raise Faulty([_unknown(kind.one, pointer)])
+        return record
 
     def _many(self, kind: Kind[Any], ids: Iterable[str]) -> Mapping[str, Record]:
         wanted = list(dict.fromkeys(ids))

@@ -4,11 +4,12 @@ However many are asked for, the statements are as few.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import islice
 from typing import Annotated, Any
 
 import msgspec
 
-from standage.questions.asked import AskedPlace, AskedTrain, AskedVehicle
+from standage.questions.asked import AskedPlace, AskedTrain, inline_train
 from standage.questions.recorded import body_of, place_of, standing_of
 from standage.questions.sources import MOST_BESIDE, Sources
 from standage.railway.roads.places import Place
@@ -125,13 +126,15 @@ class WholeLists(Sources):
             for number, one in enumerate(asked)
             if one.train_id is not None and one.train_id not in records
         ]
-        inline = [(number, one) for number, one in enumerate(asked) if one.train_id is None]
-        vehicles = self._inline_vehicles(inline, pointers, faults)
-        if faults:
-            raise Faulty(faults)
+        inline = {number: one for number, one in enumerate(asked) if one.train_id is None}
+        made_up, more = self._made_up_inline(inline, pointers)
+        if faults or more:
+            raise Faulty([*faults, *more])
         kept = {record.id: named for record, named in self._named_trains(list(records.values()))}
         return tuple(
-            kept[one.train_id] if one.train_id is not None else _inline_train(number, one, vehicles[number])
+            kept[one.train_id]
+            if one.train_id is not None
+            else NamedTrain(name=one.name or f"train {number + 1}", train=made_up[number])
             for number, one in enumerate(asked)
         )
 
@@ -153,24 +156,22 @@ class WholeLists(Sources):
             for number, one in enumerate(asked)
         )
 
-    def _inline_vehicles(
-        self, inline: Sequence[tuple[int, AskedNamedTrain]], pointers: Sequence[str], faults: list[Fault]
-    ) -> dict[int, tuple[Standing, ...]]:
-        """Return the vehicles of trains that are given inline, all their ids looked up at once."""
-        every = [(number, place, one) for number, train in inline for place, one in enumerate(train.vehicles or ())]
-        found = self._many(VEHICLES, [one.vehicle_id for _, _, one in every if one.vehicle_id is not None])
-        stood: dict[int, list[Standing]] = {number: [] for number, _ in inline}
-        for number, place, one in every:
-            if one.vehicle_id is not None and one.vehicle_id not in found:
-                faults.append(_no_such("vehicle", pointer=f"{pointers[number]}/vehicles/{place}/vehicle_id"))
-            else:
-                stood[number].append(self._asked_vehicle(one, found))
-        return {number: tuple(vehicles) for number, vehicles in stood.items()}
-
-    def _asked_vehicle(self, asked: AskedVehicle, found: Mapping[str, Record]) -> Standing:
-        if asked.vehicle_id is None:
-            return self.vehicles((asked,), "")[0]
-        return self._by_name(standing_of(found[asked.vehicle_id], reversed_=asked.reversed, count=asked.count))
+    def _made_up_inline(
+        self, inline: Mapping[int, AskedNamedTrain], pointers: Sequence[str]
+    ) -> tuple[dict[int, Train], Sequence[Fault]]:
+        """Return the trains that are given inline by their number, all ids looked up at once; or what is wrong."""
+        entries = [one for train in inline.values() for one in train.vehicles or ()]
+        each = [
+            f"{pointers[number]}/vehicles/{place}"
+            for number, train in inline.items()
+            for place in range(len(train.vehicles or ()))
+        ]
+        try:
+            found = iter(self.entries(entries, each))
+            stood = {number: list(islice(found, len(train.vehicles or ()))) for number, train in inline.items()}
+            return {number: inline_train(one, stood[number], pointers[number]) for number, one in inline.items()}, ()
+        except Faulty as faulty:
+            return {}, faulty.faults
 
     def _named_vehicle(self, record: Record) -> NamedVehicle:
         count = body_of(record, VehicleBody).count
@@ -196,11 +197,6 @@ def repeated(asked: Iterable[str | None], pointer: str, field: str) -> Iterable[
         if one is not None and one in seen:
             yield Fault(code="repeated", message="is named twice", pointer=f"{pointer}/{number}/{field}")
         seen |= {one} if one is not None else set()
-
-
-def _inline_train(number: int, asked: AskedNamedTrain, vehicles: tuple[Standing, ...]) -> NamedTrain:
-    train = Train(vehicles=vehicles, measured_rakes=asked.measured_rakes)
-    return NamedTrain(name=asked.name or f"train {number + 1}", train=train)
 
 
 def _inline_place(number: int, asked: AskedPlace) -> NamedPlace:

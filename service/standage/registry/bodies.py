@@ -8,6 +8,7 @@ from typing import Annotated
 import msgspec
 
 from standage.railway.modules.boards import ModuleFigures
+from standage.railway.modules.joining import JoinTolerances
 from standage.railway.modules.standard_rules import Rules, Waivers, rules_at_odds
 from standage.railway.roads.places import Place
 from standage.railway.shunting.yard import Yard
@@ -198,6 +199,9 @@ class StandardBody(Ruled, frozen=True, kw_only=True):
     name: Annotated[Name, says("What the standard is called; no two standards of a club share a name.")]
     asks: Annotated[Rules, says("What modules and trains must keep to.")] = msgspec.field(name="rules")
     waivers: Annotated[Waivers, says("Which modules and trains are let off which rule, and why.")] = ()
+    joints: Annotated[
+        JoinTolerances | None, says("What passes where two ends meet, for questions that name this standard.")
+    ] = None
     notes: Notes = ""
 
     def rules(self) -> Iterable[Fault]:

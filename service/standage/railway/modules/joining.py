@@ -4,14 +4,15 @@ All is symmetric: which end is called one and which the other changes no verdict
 """
 
 from collections.abc import Iterable, Iterator
-from typing import Literal
+from typing import Annotated, Literal
 
 import msgspec
 
 from standage.railway.modules.boards import EndConnector, EndTrack
 from standage.railway.modules.opposite import Opposite, opposite, sideways
 from standage.railway.standing.suitability import SAME_GAUGE
-from standage.railway.terms.figures import tidy
+from standage.railway.terms.faults import Ruled
+from standage.railway.terms.figures import Room, says, tidy
 from standage.railway.terms.phrases import listed, millimetres
 from standage.railway.terms.reasons import Assumed, Reason, worst
 from standage.railway.terms.scales import ScaleName, same_scale, scale
@@ -23,6 +24,17 @@ ASIDE_MM = 1.0
 """So far aside two rails may lie where they meet. **Source** common practice."""
 STEP_MM = 0.5
 """So high a step the wheels may meet where the boards do. **Source** common practice."""
+
+
+class JoinTolerances(Ruled, frozen=True, kw_only=True):
+    """What passes where two ends meet."""
+
+    offset_mm: Annotated[
+        Room | None, says("How far aside two tracks may lie, either way, in mm; 1 by common practice if not said.")
+    ] = None
+    step_mm: Annotated[
+        Room | None, says("How high a step between the rails may be, in mm; 0.5 by common practice if not said.")
+    ] = None
 
 
 class JoinEnd(msgspec.Struct, frozen=True, kw_only=True):

@@ -9,6 +9,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from difflib import get_close_matches
+from functools import cache
 from itertools import islice
 from typing import Annotated, Any, ClassVar, TypeVar
 
@@ -20,6 +21,14 @@ from standage.railway.terms.scraps import escaped, holds_half_a_character, shown
 T = TypeVar("T")
 
 MOST_FAULTS = 200
+_PLAIN = (
+    inspect.NoneType,
+    inspect.BoolType,
+    inspect.IntType,
+    inspect.FloatType,
+    inspect.LiteralType,
+    inspect.DateTimeType,
+)
 
 
 class Fault(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -101,17 +110,47 @@ def _first(faults: Iterable[Fault]) -> list[Fault]:
 
 def broken_rules(value: object, pointer: str = "") -> Iterator[Fault]:
     """Yield what ``rules`` finds in ``value`` and in every struct inside it, and text that is none."""
+    if not _sound(value):
+        yield from _broken(value, pointer)
+
+
+def _sound(value: object) -> bool:
+    """Tell whether there is nothing to find: nearly always so, and told without a pointer for every field."""
+    if isinstance(value, str):
+        return value.isascii() or not holds_half_a_character(value)
+    if isinstance(value, msgspec.Struct):
+        if not all(_sound(getattr(value, name)) for name in _may_be_unsound(type(value))):
+            return False
+        return not isinstance(value, Ruled) or not any(True for _ in value.rules())
+    return not isinstance(value, list | tuple) or all(map(_sound, value))
+
+
+@cache
+def _may_be_unsound(kind: type[msgspec.Struct]) -> tuple[str, ...]:
+    """Return the fields of a struct that may hold text or another struct, those of numbers and of choices aside."""
+    return tuple(field.name for field in msgspec.structs.fields(kind) if not _is_plain(inspect.type_info(field.type)))
+
+
+def _is_plain(kind: inspect.Type) -> bool:
+    if isinstance(kind, inspect.Metadata):
+        return _is_plain(kind.type)
+    if isinstance(kind, inspect.UnionType):
+        return all(map(_is_plain, kind.types))
+    return isinstance(kind, _PLAIN)
+
+
+def _broken(value: object, pointer: str) -> Iterator[Fault]:
     if isinstance(value, str):
         if holds_half_a_character(value):
             yield _not_text(pointer)
     elif isinstance(value, msgspec.Struct):
-        for field in msgspec.structs.fields(value):
-            yield from broken_rules(getattr(value, field.name), f"{pointer}/{field.encode_name}")
+        for name, encoded in zip(value.__struct_fields__, value.__struct_encode_fields__, strict=True):
+            yield from _broken(getattr(value, name), f"{pointer}/{encoded}")
         if isinstance(value, Ruled):
             yield from (_moved(fault, pointer) for fault in value.rules())
     elif isinstance(value, list | tuple):
         for position, item in enumerate(value):
-            yield from broken_rules(item, f"{pointer}/{position}")
+            yield from _broken(item, f"{pointer}/{position}")
 
 
 def _moved(fault: Fault, pointer: str) -> Fault:

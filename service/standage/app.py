@@ -1,5 +1,6 @@
 """The only place that joins the rooms: settings, database, operations, routes."""
 
+import gc
 import json
 import logging
 import time
@@ -123,4 +124,7 @@ def _hand_on(_request: Request[Any, Any, Any], error: Exception) -> Response[byt
 
 def served() -> ASGIApp:
     """Return the service as the environment sets it up: what a server is told to load."""
-    return create_app(settings_from())
+    app = create_app(settings_from())
+    gc.collect()
+    gc.freeze()  # all that is there by now stays, so it need not be gone through with every collection
+    return app

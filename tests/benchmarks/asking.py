@@ -1,4 +1,4 @@
-"""Asking as fast as may be: requests ready as bytes, sent down connections that stay open, with little of a client's own.
+"""Asking as fast as may be: requests ready as bytes, sent down connections that stay open.
 
 The same measures for every benchmark: how many answers a second, how long each took, and how much of the processor the
 service spent on each, which other work on the machine hardly changes.
@@ -141,7 +141,7 @@ def addresses(folder: Path) -> Iterator[Mapping[str, str]]:
     with private_server() as server:
         yield {
             "sqlite": migrated(f"sqlite:///{folder / 'standage.sqlite3'}"),
-            "postgresql": migrated(make_database(server, "standage")),
+            "postgresql": migrated(make_database(server.address, "standage")),
         }
 
 

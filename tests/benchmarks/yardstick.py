@@ -1,4 +1,4 @@
-"""The service with one operation more, the yardstick: it reads its token's row as every request does, and says a constant.
+"""The service with the yardstick: an operation that reads its token's row as every request does, and says a constant.
 
 Its command line is the service's own, as far as a benchmark needs it: ``new-club`` and ``serve --host --port``.
 """
@@ -14,7 +14,6 @@ from standage import app
 from standage.api import rights
 from standage.api.operations import Operation, Reads, Reply
 from standage.cli import main as command_line
-from standage.settings import settings_from
 
 PATH = "/v1/yardstick"
 _CONSTANT = {"verdict": "fits", "train_length_mm": 887.0, "spare_mm": 12.0, "plus_minus_mm": 1.0, "because": []}
@@ -39,7 +38,7 @@ def served() -> ASGIApp:
     document = app.openapi_document()
     app.operations = lambda: [*known, YARDSTICK, POSTED]
     app.openapi_document = lambda: document
-    return app.create_app(settings_from())
+    return app.served()
 
 
 def main() -> None:

@@ -1,15 +1,17 @@
 """Databases for tests: made by the migrations, emptied between tests."""
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import event, select
+import pytest
+from sqlalchemy import Connection, event, select
 
 from standage.registry.engine import Database, open_database
 from standage.registry.migrate import migrate
+from standage.registry.prepared import Prepared
 from standage.registry.tables import metadata
 
 
@@ -58,8 +60,16 @@ def statements(database: Database) -> Iterator[list[str]]:
     engines = {database._writing, database._reading} if database.dialect == "sqlite" else {database._writing}
     for engine in engines:
         event.listen(engine, "before_cursor_execute", note)
+    plainly = Prepared.rows
+
+    def noted(prepared: Prepared, connection: Connection, parameters: Mapping[str, Any]) -> list[tuple[Any, ...]]:
+        sent.append(str(prepared))
+        return plainly(prepared, connection, parameters)
+
     try:
-        yield sent
+        with pytest.MonkeyPatch.context() as patched:  # the driver runs these, and tells no listener
+            patched.setattr(Prepared, "rows", noted)
+            yield sent
     finally:
         for engine in engines:
             event.remove(engine, "before_cursor_execute", note)

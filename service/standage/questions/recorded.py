@@ -1,6 +1,7 @@
 """From records to the railway's own values."""
 
 from collections.abc import Sequence
+from operator import attrgetter
 from typing import TypeVar
 
 import msgspec
@@ -16,6 +17,7 @@ from standage.registry.records import Record
 B = TypeVar("B", bound=msgspec.Struct)
 
 _VEHICLE = tuple(Vehicle.__struct_fields__)
+_FIGURES = attrgetter(*_VEHICLE)
 _KIND = tuple(CouplingKind.__struct_fields__)
 _PLACE = tuple(Place.__struct_fields__)
 _FROM_LAYOUT = ("scale", "gauge_mm", "wheels", "minimum_radius_mm")
@@ -43,8 +45,7 @@ def rake_of(body: RakeBody, vehicles: Sequence[Standing]) -> Rake:
 def standing_of(record: Record, *, reversed_: bool, count: int) -> Standing:
     """Return a vehicle as it stands in a train."""
     body = body_of(record, VehicleBody)
-    figures = {name: getattr(body, name) for name in _VEHICLE}
-    return Standing(**figures, reversed=reversed_, count=count)
+    return Standing(**dict(zip(_VEHICLE, _FIGURES(body), strict=True)), reversed=reversed_, count=count)
 
 
 def place_of(record: Record, layout: Record) -> Place:

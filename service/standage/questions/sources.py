@@ -166,7 +166,7 @@ class Sources:
     def _beside(self, record: Record) -> PlaceOnRecord:
         """Return a place with what its layout says of all places, and the other places of that layout."""
         layout = self._get(LAYOUTS, record.parent_id or "")
-        beside = self._open.page(PLACES, self._club_id, Listing(limit=MOST_BESIDE), parent_id=record.parent_id)
+        beside = self._open.first(PLACES, self._club_id, MOST_BESIDE, parent_id=record.parent_id)
         others = tuple((one.id, place_of(one, layout)) for one in beside if one.id != record.id)
         return PlaceOnRecord(place=place_of(record, layout), others=others)
 
@@ -262,11 +262,7 @@ class Sources:
 
     @cached_property
     def _types(self) -> Sequence[Record]:
-        return (
-            []
-            if self._reading is None
-            else self._reading.page(COUPLING_TYPES, self._club_id, Listing(limit=MOST_TYPES))
-        )
+        return [] if self._reading is None else self._reading.first(COUPLING_TYPES, self._club_id, MOST_TYPES)
 
     def _by_name(self, vehicle: Standing) -> Standing:
         """Return ``vehicle`` with each coupling type that it names by id named by its name."""

@@ -210,10 +210,19 @@ def _in_plain_words(busy: str = _BUSY_WORDS) -> Iterator[None]:
     except PoolTimeoutError as error:
         raise Busy(busy) from error
     except DBAPIError as error:
-        refusal = _sqlite_refusal(error.orig, busy) or _postgresql_refusal(error)
+        refusal = _refusal(error.orig, busy, invalid=error.connection_invalidated)
         if refusal is None:
             raise
         raise refusal from error
+    except (sqlite3.Error, psycopg.Error) as error:  # of a prepared statement, which the driver runs itself
+        refusal = _refusal(error, busy, invalid=False)
+        if refusal is None:
+            raise
+        raise refusal from error
+
+
+def _refusal(error: object, busy: str, *, invalid: bool) -> Refusal | None:
+    return _sqlite_refusal(error, busy) or _postgresql_refusal(error, invalid=invalid)
 
 
 _SQLITE_UNREADY = {
@@ -237,17 +246,17 @@ def _sqlite_refusal(error: object, busy: str) -> Refusal | None:
     return None if words is None else Unready(words)
 
 
-def _postgresql_refusal(error: DBAPIError) -> Refusal | None:
-    if not isinstance(error.orig, psycopg.Error):
+def _postgresql_refusal(error: object, *, invalid: bool) -> Refusal | None:
+    if not isinstance(error, psycopg.Error):
         return None
-    state = error.orig.sqlstate
+    state = error.sqlstate
     if state in _BUSY_STATES:
         return Busy(_BUSY_WORDS)
     if state == "53100":
         return Unready("the disk that holds the database is full")
     if state == "25006":
         return Unready("the database may not be written to; is it a standby?")
-    lost = state is None and isinstance(error.orig, psycopg.OperationalError)
-    if lost or error.connection_invalidated or (state or "").startswith("08"):
+    lost = state is None and isinstance(error, psycopg.OperationalError)
+    if lost or invalid or (state or "").startswith("08"):
         return Busy(_UNREACHABLE_WORDS)
     return None

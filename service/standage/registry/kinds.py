@@ -6,6 +6,7 @@ A descriptor is pure: what it needs of other records is handed to it.
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC
+from functools import cached_property
 from typing import Any, Generic, TypeVar
 
 import msgspec
@@ -131,7 +132,11 @@ class Kind(Generic[B]):
 
     def decode(self, text: str) -> B:
         """Return the body that was kept as ``text``."""
-        return msgspec.json.decode(text, type=self.body)
+        return self._decoder.decode(text)
+
+    @cached_property
+    def _decoder(self) -> msgspec.json.Decoder[B]:
+        return msgspec.json.Decoder(self.body)
 
 
 def _beginning(name_field: str = "name") -> dict[str, Filter]:

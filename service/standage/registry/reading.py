@@ -6,7 +6,7 @@ from functools import cache
 from typing import Any, Literal
 
 import msgspec
-from sqlalchemy import ColumnElement, Connection, Row, Select, bindparam, literal, select, tuple_
+from sqlalchemy import ColumnElement, Connection, Integer, Row, Select, bindparam, literal, select, tuple_
 from sqlalchemy import true as anything
 from sqlalchemy.types import TypeEngine
 
@@ -15,11 +15,15 @@ from standage.railway.terms.scraps import holds_half_a_character
 from standage.registry import tables
 from standage.registry.bodies import looks_like_id
 from standage.registry.kinds import KINDS, Kind
+from standage.registry.prepared import Prepared
 from standage.registry.records import Absent, Change, Record
 
 Hold = Literal["not", "shared", "alone"]
 """Whether a record read is held to the transaction's end: against changes, or against anybody else's holding it."""
 Position = tuple[str, str]
+_ENVELOPE = ("id", "club_id", "parent_id", "version", "created_at", "updated_at")
+_MOST_PREPARED = 256
+"""Statements for so many ids are prepared, for powers of two; those for more are made as they are asked."""
 _LAST_CHARACTER = 0x10FFFF
 _SURROGATES = range(0xD800, 0xE000)
 
@@ -49,16 +53,40 @@ class Reading:
     ) -> Record:
         """Return the record; raise ``Absent`` where there is none, or none beneath that parent."""
         if looks_like_id(record_id):
-            row = self.connection.execute(_wanted(kind, hold), {"club_id": club_id, "record_id": record_id}).first()
-            if row is not None and (parent_id is None or row.parent_id == parent_id):
-                return record_from(kind, row)
+            found = self._found(kind, {"club_id": club_id, "record_id": record_id}, hold)
+            if found is not None and (parent_id is None or found.parent_id == parent_id):
+                return found
         raise Absent(f"there is no such {kind.one}")
+
+    def _found(self, kind: Kind[Any], wanted: Mapping[str, str], hold: Hold) -> Record | None:
+        if hold == "not":
+            rows = _one(kind).rows(self.connection, wanted)
+            return _record(kind, rows[0]) if rows else None
+        row = self.connection.execute(_held(kind, hold), wanted).first()
+        return None if row is None else record_from(kind, row)
 
     def many(self, kind: Kind[Any], club_id: str, record_ids: Iterable[str]) -> dict[str, Record]:
         """Return those records that there are, by id, in one statement."""
         wanted = sorted({record_id for record_id in record_ids if looks_like_id(record_id)})
-        rows = self.connection.execute(live(kind, club_id).where(kind.table.c.id.in_(wanted)))
-        return {row.id: record_from(kind, row) for row in rows}
+        if not wanted:
+            return {}
+        size = 1 << (len(wanted) - 1).bit_length()
+        if size > _MOST_PREPARED:
+            rows = self.connection.execute(live(kind, club_id).where(kind.table.c.id.in_(wanted)))
+            return {row.id: record_from(kind, row) for row in rows}
+        filled = [*wanted, *wanted[-1:] * (size - len(wanted))]
+        ids = {f"id_{place}": record_id for place, record_id in enumerate(filled)}
+        found = _several(kind, size).rows(self.connection, {"club_id": club_id, **ids})
+        return {record.id: record for record in (_record(kind, row) for row in found)}
+
+    def first(self, kind: Kind[Any], club_id: str, most: int, *, parent_id: str | None = None) -> list[Record]:
+        """Return the club's records in order of their names, ``most`` at the utmost; those beneath a parent if given.
+
+        Whether there is such a parent is not looked at.
+        """
+        named = {"club_id": club_id, "most": most} | ({} if parent_id is None else {"parent_id": parent_id})
+        found = _by_name(kind, beneath=parent_id is not None).rows(self.connection, named)
+        return [_record(kind, row) for row in found]
 
     def page(
         self, kind: Kind[Any], club_id: str, listing: Listing | None = None, *, parent_id: str | None = None
@@ -108,21 +136,45 @@ def position(kind: Kind[Any], record: Record, *, sort: str | None = None) -> Pos
 
 
 @cache
-def _wanted(kind: Kind[Any], hold: Hold = "not") -> Select[Any]:
-    """Return the statement for one record: built once, since nearly every request asks it."""
-    table = kind.table
-    statement = _columns(kind).where(
-        table.c.id == bindparam("record_id"), table.c.club_id == bindparam("club_id"), table.c.deleted_at.is_(None)
-    )
-    if hold == "not":
-        return statement
-    return statement.with_for_update(read=hold == "shared", key_share=hold == "alone")
+def _wanted(kind: Kind[Any]) -> Select[Any]:
+    return _alive(kind).where(kind.table.c.id == bindparam("record_id"))
+
+
+@cache
+def _held(kind: Kind[Any], hold: Hold) -> Select[Any]:
+    """Return the statement for one record that is held: built once, as every one that nearly every request asks."""
+    return _wanted(kind).with_for_update(read=hold == "shared", key_share=hold == "alone")
+
+
+@cache
+def _one(kind: Kind[Any]) -> Prepared:
+    return Prepared(_wanted(kind))
+
+
+@cache
+def _several(kind: Kind[Any], size: int) -> Prepared:
+    ids = [bindparam(f"id_{place}", type_=tables.Key) for place in range(size)]
+    return Prepared(_alive(kind).where(kind.table.c.id.in_(ids)))
+
+
+@cache
+def _by_name(kind: Kind[Any], *, beneath: bool) -> Prepared:
+    statement = _alive(kind)
+    if beneath:
+        statement = statement.where(kind.table.c.parent_id == bindparam("parent_id"))
+    ordered = statement.order_by(kind.table.c.name_key, kind.table.c.id)
+    return Prepared(ordered.limit(bindparam("most", type_=Integer)))
+
+
+@cache
+def _alive(kind: Kind[Any]) -> Select[Any]:
+    """Return the statement for all of a club's records of that kind that are not deleted; the club is to be bound."""
+    return _columns(kind).where(kind.table.c.club_id == bindparam("club_id"), kind.table.c.deleted_at.is_(None))
 
 
 @cache
 def _columns(kind: Kind[Any]) -> Select[Any]:
-    names = ("id", "club_id", "parent_id", "version", "created_at", "updated_at", "body")
-    return select(*(kind.table.c[name] for name in names if name in kind.table.c))
+    return select(*(kind.table.c[name] for name in _ENVELOPE if name in kind.table.c), kind.table.c.body)
 
 
 def live(kind: Kind[Any], club_id: str) -> Select[Any]:
@@ -137,15 +189,20 @@ def kept(kind: Kind[Any], club_id: str) -> Select[Any]:
 
 def record_from(kind: Kind[Any], row: Row[Any]) -> Record:
     """Return the record in a row of ``live``."""
+    return _record(kind, tuple(row))
+
+
+def _record(kind: Kind[Any], row: tuple[Any, ...]) -> Record:
+    record_id, club_id, *above, version, created_at, updated_at, body = row
     return Record(
-        id=row.id,
+        id=record_id,
         kind=kind.name,
-        club_id=row.club_id,
-        parent_id=row.parent_id if kind.parent is not None else None,
-        version=row.version,
-        created_at=row.created_at,
-        updated_at=row.updated_at,
-        body=kind.decode(row.body),
+        club_id=club_id,
+        parent_id=above[0] if above else None,
+        version=version,
+        created_at=created_at,
+        updated_at=updated_at,
+        body=kind.decode(body),
     )
 
 

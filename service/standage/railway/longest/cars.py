@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import msgspec
 
-from standage.railway.stock.coupled import Coupled, Member, coupled, take_hold
+from standage.railway.stock.coupled import Coupled, Member, coupled, of_members, take_hold
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import Extent, total
 from standage.railway.stock.joints import End
@@ -94,7 +94,7 @@ def joined(leading: Member, following: Member, *, types: CouplingTypes) -> bool:
 
 def made_up_of(members: Iterable[Member], *, types: CouplingTypes) -> Coupled:
     """Return vehicles that are resolved already as one train."""
-    return Coupled(members=tuple(members), rakes=(), types=types)
+    return of_members(tuple(members), (), types)
 
 
 def _single(vehicle: Standing, types: CouplingTypes) -> Member:

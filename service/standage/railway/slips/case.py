@@ -71,7 +71,7 @@ def likely_slips(whole: msgspec.Struct) -> tuple[Slip, ...]:
     only one that vehicles name. A radius is held against the longest vehicle there is.
     """
     parts = list(_parts(whole, of=None, name=None, path=()))
-    vehicles = dict.fromkeys(one.figures for one in parts if isinstance(one.figures, VehicleFigures))
+    vehicles = [one.figures for one in parts if isinstance(one.figures, VehicleFigures)]
     around = _Around(
         of=_only(one.of for one in parts if not isinstance(one.figures, VehicleFigures))
         or _only(vehicle.scale for vehicle in vehicles),

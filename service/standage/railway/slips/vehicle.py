@@ -5,7 +5,8 @@ to the longest coaches and engines built. **Source** NEM 103 (2016) for coaches 
 between pivots; UIC 571-1 and 571-2 for wagons; beyond them common practice.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from functools import lru_cache
 from typing import get_args
 
 import msgspec
@@ -47,6 +48,8 @@ _SAME_LENGTH = 0.2
 """A shortened coach may be out by an eighth; more than a fifth is no shortening. Common practice."""
 _SAME_RATIO = 0.03
 _FOOT_M = 0.3048
+_MOST_REMEMBERED = 4096
+"""The same stock is asked about again and again."""
 
 
 def vehicle_slips(vehicle: VehicleFigures, *, name: str | None = None, of: ScaleName | None = None) -> Iterator[Slip]:
@@ -54,15 +57,19 @@ def vehicle_slips(vehicle: VehicleFigures, *, name: str | None = None, of: Scale
 
     ``field`` is a path below the vehicle, such as ``length_mm`` or ``bodies/1/width_mm``.
     """
-    named = vehicle.scale or of
-    model = None if named is None else scale(named)
-    found = (*_own_slips(vehicle, model), *_body_slips(vehicle, model))
-    return (msgspec.structs.replace(slip, vehicle=name) for slip in found)
+    return (msgspec.structs.replace(slip, vehicle=name) for slip in _slips(vehicle, vehicle.scale or of))
+
+
+@lru_cache(maxsize=_MOST_REMEMBERED)
+def _slips(vehicle: VehicleFigures, of: ScaleName | None) -> tuple[Slip, ...]:
+    model = None if of is None else scale(of)
+    return (*_own_slips(vehicle, model), *_body_slips(vehicle, model))
 
 
 def _own_slips(vehicle: VehicleFigures, model: Scale | None) -> Iterator[Slip]:
     sense = _LENGTHS.get(vehicle.kind, ANY_LENGTH) if vehicle.kind is not None else ANY_LENGTH
-    sense = msgspec.structs.replace(sense, most_m=sense.most_m * len(vehicle.bodies or (None,)))
+    if vehicle.bodies:
+        sense = msgspec.structs.replace(sense, most_m=sense.most_m * len(vehicle.bodies))
     in_unit = list(_unit_slips(vehicle, {"length_mm": sense, "body_length_mm": sense, **_WHOLE, **_RUNNING}, model))
     yield from in_unit
     if not any(slip.field == "length_mm" for slip in in_unit):
@@ -87,12 +94,12 @@ def _body_slips(vehicle: VehicleFigures, model: Scale | None) -> Iterator[Slip]:
             yield msgspec.structs.replace(slip, field=f"bodies/{position}/{slip.field}")
 
 
-def _unit_slips(running: Running, senses: dict[str, Sense], model: Scale | None) -> Iterable[Slip]:
+def _unit_slips(running: Running, senses: Mapping[str, Sense], model: Scale | None) -> Iterable[Slip]:
     narrow = _NARROW if model is not None and model.name in _NARROW_GAUGE else 1.0
     for field, sense in senses.items():
         value_mm = getattr(running, field)
         if value_mm is not None:
-            bounds = msgspec.structs.replace(sense, least_m=sense.least_m * narrow)
+            bounds = sense if narrow == 1.0 else msgspec.structs.replace(sense, least_m=sense.least_m * narrow)
             slip = unit_slip(value_mm, bounds, field=field, scale=model)
             if slip is not None:
                 yield slip

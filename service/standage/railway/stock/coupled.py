@@ -1,6 +1,7 @@
 """A train as it stands coupled: each vehicle the way round it is, every joint, and any stretch of it measured out."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 import msgspec
@@ -12,6 +13,9 @@ from standage.railway.stock.trains import MeasuredRake, Train
 from standage.railway.stock.vehicles import LengthOver, Standing
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.phrases import millimetres
+
+_MOST_REMEMBERED = 4096
+"""The same stock is asked about again and again."""
 
 
 class Member(msgspec.Struct, frozen=True, kw_only=True):
@@ -45,19 +49,18 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True):
     members: tuple[Member, ...]
     rakes: tuple[Block, ...]
     types: CouplingTypes
+    whole: tuple[Block, ...]
+    """All the vehicles, as their lengths are known."""
 
-    def blocks(self, first: int, last: int) -> Iterator[Block]:
-        """Yield vehicles ``first`` to ``last`` as their lengths are known: rakes that lie wholly there, else singly."""
-        whole = {rake.first: rake for rake in self.rakes if rake.first >= first and rake.last <= last}
-        position = first
-        while position <= last:
-            block = whole.get(position) or _single(self.members[position], position)
-            yield block
-            position = block.last + 1
+    def blocks(self, first: int, last: int) -> Sequence[Block]:
+        """Return vehicles ``first`` to ``last`` as their lengths are known: rakes wholly among them, else singly."""
+        if first == 0 and last == len(self.members) - 1:
+            return self.whole
+        return _blocks(self.members, self.rakes, first=first, last=last)
 
     def span(self, first: int, last: int) -> Extent:
         """Return the length pulled out from the outer face of vehicle ``first`` to that of ``last``, in mm."""
-        blocks = list(self.blocks(first, last))
+        blocks = self.blocks(first, last)
         return total((*(block.extent for block in blocks), *(gap(one.tail, two.head) for one, two in pairwise(blocks))))
 
     def pulled_out(self) -> Extent:
@@ -70,16 +73,14 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True):
         pulled_out_mm = self.pulled_out().length_mm
         if pulled_out_mm is None:
             return None
-        blocks = list(self.blocks(0, len(self.members) - 1))
-        closed_mm = sum(closing_mm(one.tail, two.head) for one, two in pairwise(blocks))
+        closed_mm = sum(closing_mm(one.tail, two.head) for one, two in pairwise(self.whole))
         inside = (position for rake in self.rakes for position in range(rake.first, rake.last))
         closed_mm += sum(closing_mm(self.members[one].tail, self.members[one + 1].head) for one in inside)
         return pulled_out_mm - closed_mm
 
     def outer_ends(self) -> tuple[End, End]:
         """Return the free end at the head of the train and the one at its tail."""
-        blocks = list(self.blocks(0, len(self.members) - 1))
-        return blocks[0].head, blocks[-1].tail
+        return self.whole[0].head, self.whole[-1].tail
 
     def unmated(self) -> Iterator[tuple[Member, Member]]:
         """Yield the neighbours whose couplings do not take hold of each other; what is not said is taken to."""
@@ -89,7 +90,7 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True):
 
     def guesses(self) -> Iterator[Guess]:
         """Yield what had to be guessed for the length pulled out."""
-        blocks = list(self.blocks(0, len(self.members) - 1))
+        blocks = self.whole
         yield from blocks[0].head.projection_guesses
         for block in blocks:
             yield from block.guesses
@@ -130,7 +131,7 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True):
             for rake in self.rakes
             if dropped.isdisjoint(range(rake.first, rake.last + 1))
         )
-        return Coupled(members=tuple(self.members[old] for old in stays), rakes=rakes, types=self.types)
+        return of_members(tuple(self.members[old] for old in stays), rakes, self.types)
 
 
 def coupled(train: Train, *, types: CouplingTypes) -> Coupled:
@@ -148,7 +149,22 @@ def coupled(train: Train, *, types: CouplingTypes) -> Coupled:
         _rake(rake, members, first=starts[rake.first - 1], last=starts[rake.last] - 1, types=types)
         for rake in train.measured_rakes
     )
-    return Coupled(members=tuple(members), rakes=rakes, types=types)
+    return of_members(tuple(members), rakes, types)
+
+
+def of_members(members: tuple[Member, ...], rakes: tuple[Block, ...], types: CouplingTypes) -> Coupled:
+    """Return a train of vehicles that are resolved already, in their order, with those rakes of them."""
+    whole = _blocks(members, rakes, first=0, last=len(members) - 1)
+    return Coupled(members=members, rakes=rakes, types=types, whole=whole)
+
+
+def _blocks(members: Sequence[Member], rakes: Sequence[Block], *, first: int, last: int) -> tuple[Block, ...]:
+    inside = {rake.first: rake for rake in rakes if rake.first >= first and rake.last <= last}
+    found: list[Block] = []
+    while first <= last:
+        found.append(inside.get(first) or _single(members[first], first))
+        first = found[-1].last + 1
+    return tuple(found)
 
 
 def take_hold(leading: End, following: End, *, types: CouplingTypes) -> bool:
@@ -158,6 +174,7 @@ def take_hold(leading: End, following: End, *, types: CouplingTypes) -> bool:
     return types.mate(leading.type, following.type)
 
 
+@lru_cache(maxsize=_MOST_REMEMBERED)
 def _member(vehicle: Standing, types: CouplingTypes) -> Member:
     length = length_of(vehicle)
     head, tail = _ends(vehicle, vehicle, over=length.over, types=types)

@@ -4,6 +4,7 @@ All figures are of one end of one vehicle, in millimetres from its buffer face o
 """
 
 from collections.abc import Iterable, Iterator
+from functools import cache
 from typing import Annotated, Literal
 
 import msgspec
@@ -85,6 +86,7 @@ TYPICAL = (
 """
 
 
+@cache
 def typical_kinds(scale: ScaleName | None) -> tuple[TypicalKind, ...]:
     """Return the couplings that have a typical reach in ``scale``; none where the scale is not said.
 
@@ -98,8 +100,17 @@ class CouplingTypes:
     """The types that a name may mean: the club's own before the typical ones. Case does not matter."""
 
     def __init__(self, club: Iterable[CouplingKind] = ()) -> None:
-        self._club = {kind.name.casefold(): kind for kind in club}
+        self._kinds = tuple(club)
+        self._club = {kind.name.casefold(): kind for kind in self._kinds}
         self._named = {kind.name.casefold(): kind for kind in TYPICAL} | self._club
+
+    def __eq__(self, other: object) -> bool:
+        """Tell whether the same names mean the same couplings."""
+        return isinstance(other, CouplingTypes) and self._kinds == other._kinds
+
+    def __hash__(self) -> int:
+        """Return the same for types that are equal."""
+        return hash(self._kinds)
 
     def kind(self, name: str | None, *, scale: ScaleName | None) -> CouplingKind | None:
         """Return the type whose figures count for a coupling called ``name`` on a vehicle of that scale.

@@ -86,7 +86,7 @@ class Trial(Ruled, frozen=True, kw_only=True):
             yield Fault(code="contradiction", message=message, pointer="/failed_at_radius_mm")
 
 
-class VehicleFigures(Running, frozen=True, kw_only=True):
+class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
     """The figures that are known of a vehicle; what nobody measured is left out."""
 
     kind: Annotated[VehicleKind | None, says("What sort of vehicle it is.")] = None
@@ -161,13 +161,13 @@ class VehicleFigures(Running, frozen=True, kw_only=True):
                 yield Fault(code="longer_than_vehicle", message=message, pointer=f"/bridging_axles_mm/{position}")
 
 
-class Vehicle(VehicleFigures, frozen=True, kw_only=True):
+class Vehicle(VehicleFigures, frozen=True, cache_hash=True, kw_only=True):
     """A vehicle by its name, with the figures that are known of it."""
 
     name: Annotated[Name, says("What it is called in the answers.")]
 
 
-class Standing(Vehicle, frozen=True, kw_only=True):
+class Standing(Vehicle, frozen=True, cache_hash=True, kw_only=True):
     """A vehicle as it stands in a train: which way round, and how many like it in a row."""
 
     reversed: Annotated[bool, says("Whether its rear leads.")] = False

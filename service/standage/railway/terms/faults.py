@@ -9,26 +9,18 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from difflib import get_close_matches
-from functools import cache
 from itertools import islice
 from typing import Annotated, Any, ClassVar, TypeVar
 
 import msgspec
 from msgspec import inspect
 
+from standage.railway.terms.open_fields import open_fields
 from standage.railway.terms.scraps import escaped, holds_half_a_character, shown
 
 T = TypeVar("T")
 
 MOST_FAULTS = 200
-_PLAIN = (
-    inspect.NoneType,
-    inspect.BoolType,
-    inspect.IntType,
-    inspect.FloatType,
-    inspect.LiteralType,
-    inspect.DateTimeType,
-)
 
 
 class Fault(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -116,27 +108,17 @@ def broken_rules(value: object, pointer: str = "") -> Iterator[Fault]:
 
 def _sound(value: object) -> bool:
     """Tell whether there is nothing to find: nearly always so, and told without a pointer for every field."""
+    if value is None:
+        return True
     if isinstance(value, str):
         return value.isascii() or not holds_half_a_character(value)
     if isinstance(value, msgspec.Struct):
-        if not all(_sound(getattr(value, name)) for name in _may_be_unsound(type(value))):
-            return False
+        for name in open_fields(type(value)):
+            inner = getattr(value, name)
+            if inner is not None and not _sound(inner):
+                return False
         return not isinstance(value, Ruled) or not any(True for _ in value.rules())
     return not isinstance(value, list | tuple) or all(map(_sound, value))
-
-
-@cache
-def _may_be_unsound(kind: type[msgspec.Struct]) -> tuple[str, ...]:
-    """Return the fields of a struct that may hold text or another struct, those of numbers and of choices aside."""
-    return tuple(field.name for field in msgspec.structs.fields(kind) if not _is_plain(inspect.type_info(field.type)))
-
-
-def _is_plain(kind: inspect.Type) -> bool:
-    if isinstance(kind, inspect.Metadata):
-        return _is_plain(kind.type)
-    if isinstance(kind, inspect.UnionType):
-        return all(map(_is_plain, kind.types))
-    return isinstance(kind, _PLAIN)
 
 
 def _broken(value: object, pointer: str) -> Iterator[Fault]:

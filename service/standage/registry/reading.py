@@ -188,8 +188,9 @@ def kept(kind: Kind[Any], club_id: str) -> Select[Any]:
 
 
 def record_from(kind: Kind[Any], row: Row[Any]) -> Record:
-    """Return the record in a row of ``live``."""
-    return _record(kind, tuple(row))
+    """Return the record in a row of ``live``, whatever other columns it has besides."""
+    above = () if kind.parent is None else (row.parent_id,)
+    return _record(kind, (row.id, row.club_id, *above, row.version, row.created_at, row.updated_at, row.body))
 
 
 def _record(kind: Kind[Any], row: tuple[Any, ...]) -> Record:

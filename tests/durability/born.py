@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import IO
 
 from contract.serving import environment, free_port
-from support.processes import of_session
+from support.processes import of_session, runs
 
 START_S = 60
 _NURSERY = Path(__file__).with_name("nursery.py")
@@ -38,8 +38,8 @@ class Born:
     def wait_until_ready(self) -> None:
         deadline = time.monotonic() + START_S
         while self.status("/health/ready") != 200:
-            assert time.monotonic() < deadline, self.log.read_text()[-4000:]
-            assert self.processes, self.log.read_text()[-4000:]
+            assert runs(self.id), self.logged()
+            assert time.monotonic() < deadline, self.logged()
             time.sleep(0.02)
 
     def status(self, path: str) -> int | None:
@@ -75,8 +75,11 @@ class Born:
     def wait_until_gone(self) -> None:
         deadline = time.monotonic() + START_S
         while self.processes:
-            assert time.monotonic() < deadline, self.log.read_text()[-4000:]
+            assert time.monotonic() < deadline, self.logged()
             time.sleep(0.02)
+
+    def logged(self) -> str:
+        return self.log.read_text()[-4000:] if self.log.exists() else "nothing was logged"
 
 
 @dataclass(kw_only=True)

@@ -31,6 +31,7 @@ from standage.api.records import record_operations
 from standage.api.reverse_checks import reverse_operations
 from standage.api.routes import routes
 from standage.api.shunting import shunting_operations
+from standage.api.stock_imports import stock_import_operations
 from standage.api.turns import Turns
 from standage.railway.terms.faults import Refusal
 from standage.registry.engine import Database, open_database
@@ -45,7 +46,8 @@ _TIDY_EVERY_S = 3600
 def operations() -> list[Operation]:
     """Return everything that the service can be asked."""
     questions = [*check_operations(), *reverse_operations(), *module_operations(), *shunting_operations()]
-    return [*questions, *record_operations(), *history_operations(), *deleted_operations(), *health_operations()]
+    past, files = [*history_operations(), *deleted_operations()], stock_import_operations()
+    return [*questions, *record_operations(), *past, *files, *health_operations()]
 
 
 def openapi_document() -> dict[str, Any]:

@@ -135,3 +135,10 @@ PLAN: Json = {
 }
 DEAL: Json = {**SHUNTING, "siding": "Dairy", "train_wagons": 3, "seed": 7}
 EVERY_TRAIN: Json = {**SHUNTING, "start": PLAN["start"], "siding": "Dairy", "train_wagons": 2}
+
+STOCK_LIST = """\
+Name,Number,Type,Scale,Length,Weight (oz),Truck centers (in)
+Oil tank car,7,wagon,00,"5 1/4 in",1.5,3.5
+Mail coach,21,coach,00,57' full size,,
+Sand wagon,3,wagon,00,eighty,,
+"""

@@ -56,7 +56,11 @@ class Recorder:
         """Ask for one operation; ``at`` fills its path. Only a success is kept as the example of a request."""
         operation = BY_ID[operation_id]
         path = operation.path.format(**at or {}) + (f"?{query}" if query else "")
-        response = (by or self.steward).ask(operation.method, path, body, **headers)
+        caller = by or self.steward
+        if isinstance(body, str):
+            response = caller.send(operation.method, path, body.encode(), content_type=operation.takes[0], **headers)
+        else:
+            response = caller.ask(operation.method, path, body, **headers)
         kept = self._kept.setdefault(operation_id, {"answers": {}})
         if body is not None and response.is_success:
             kept.setdefault("request", body)
@@ -86,10 +90,12 @@ class Recorder:
 
 
 def _told(response: httpx.Response) -> Any:
-    """Return what an answer says; of a drawing its first lines are enough."""
+    """Return what an answer says; of a drawing or a text its first lines are enough, of a workbook that it is one."""
     if response.headers["content-type"].endswith("json"):
         return response.json()
-    return response.text[:_FIRST_OF_A_DRAWING] + "…"
+    if not response.headers["content-type"].startswith(("image/svg", "text/")):
+        return "the bytes of the file"
+    return response.text[:_FIRST_OF_A_DRAWING] + ("…" if len(response.text) > _FIRST_OF_A_DRAWING else "")
 
 
 def _readable(number: int) -> str:

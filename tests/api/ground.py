@@ -14,14 +14,15 @@ from standage.app import operations
 
 OPERATIONS = {operation.id: operation for operation in operations() if not isinstance(operation.act, Speaks)}
 """Every operation that asks for a token."""
-WITH_BODY = [operation.id for operation in OPERATIONS.values() if operation.media_types]
-CREATIONS = [operation.id for operation in OPERATIONS.values() if operation.creates]
+WITH_BODY = [operation.id for operation in OPERATIONS.values() if operation.media_types and not operation.takes]
+"""Every operation that takes JSON."""
+CREATIONS = [operation.id for operation in OPERATIONS.values() if operation.creates and not operation.takes]
 CONDITIONAL = [operation.id for operation in OPERATIONS.values() if operation.conditional]
 GETS = [operation.id for operation in OPERATIONS.values() if operation.method == "GET"]
 
 NOUNS = (
     *("Club", "Member", "Token", "CouplingType", "Vehicle", "Rake", "Train", "Module", "Standard", "Layout"),
-    *("Place", "Yard", "Change", "Action", "DeletedRecord"),
+    *("Place", "Yard", "Change", "Action", "DeletedRecord", "StockImport"),
 )
 PATHS = {
     "Member": "/v1/members",
@@ -79,6 +80,13 @@ CHECKS: dict[str, dict[str, Any]] = {
     "drawShuntingPuzzle": DEAL,
     "checkEveryTrain": SHUNTING | {"siding": "Long", "train_wagons": 2},
 }
+FILES = {"createStockImport": ("text/csv", b"Name,Number\nOre wagon,47\n")}
+"""The files that operations take instead of JSON, each with its media type."""
+SENT = CHECKS | {
+    "replaceStockImportMapping": {"columns": [{"column": 1, "field": "name"}]},
+    "commitStockImport": {"rows": "good"},
+}
+"""What is sent where it does not hang on what is on record."""
 QUERIES = {
     "getVehicleCurve": "radius_mm=600",
     "getTrainCurve": "radius_mm=600",
@@ -88,6 +96,7 @@ QUERIES = {
     "getLayoutFill": "gap_mm=10",
     "readLength": "text=12in",
     "readPoints": "number=6",
+    "getStockImportRows": "limit=5",
 }
 
 
@@ -98,9 +107,12 @@ class Request:
     method: str
     path: str
     body: Any = None
+    file: tuple[str, bytes] | None = None
     headers: dict[str, str] = field(default_factory=dict)
 
     def by(self, caller: Caller) -> httpx.Response:
+        if self.file is not None:
+            return caller.send(self.method, self.path, self.file[1], content_type=self.file[0], **self.headers)
         return caller.ask(self.method, self.path, self.body, **self.headers)
 
 
@@ -122,12 +134,24 @@ class Ground:
             return self.steward.read(f"/v1/deleted-records/{vehicle['id']}")
         if noun == "Action":
             return {"id": self.make("Change", owner_id=owner_id)["action_id"]}
+        if noun == "StockImport":
+            return self.stock_import(owner_id)
         if noun in BENEATH:
             layout_id = about.pop("layout_id", None) or self.make("Layout")["id"]
             path = f"/v1/layouts/{layout_id}/{BENEATH[noun]}"
         else:
             path = PATHS[noun]
         return self.steward.made(path, self.body(noun, owner_id=owner_id) | about)
+
+    def stock_import(self, owner_id: str | None = None) -> dict[str, Any]:
+        """Return a preview that a member asked for, of a file of their own."""
+        sender = self.steward if owner_id is None else self.steward.with_token(member_id=owner_id)
+        answer: dict[str, Any] = Request(method="POST", path="/v1/stock-imports", file=self._file()).by(sender).json()
+        return answer
+
+    def _file(self) -> tuple[str, bytes]:
+        """Return a list of one vehicle that no other test has."""
+        return "text/csv", f"Name\nWagon {next(self._numbers)}\n".encode()
 
     def body(self, noun: str, *, owner_id: str | None = None) -> dict[str, Any]:
         """Return a sound body; what it names is made first."""
@@ -153,6 +177,10 @@ class Ground:
         """Return a sound request for an operation, about records made for it alone, whatever their version."""
         operation = OPERATIONS[operation_id]
         ids = self._ids(operation, owner_id)
+        if operation_id == "undoStockImport":
+            sender = self.steward if owner_id is None else self.steward.with_token(member_id=owner_id)
+            done = sender.ask("POST", f"/v1/stock-imports/{ids['stock_import_id']}/commit", {"rows": "good"})
+            assert done.status_code == 200, done.text
         query = QUERIES.get(operation_id, "")
         if operation_id == "getPlaceTrainFit":
             query = f"train_id={self.make('Train')['id']}"
@@ -160,6 +188,7 @@ class Ground:
             method=operation.method,
             path=operation.path.format(**ids) + (f"?{query}" if query else ""),
             body=self._sent(operation, owner_id),
+            file=FILES.get(operation_id),
             headers={"if_match": "*"} if operation.conditional else {},
         )
 
@@ -172,9 +201,9 @@ class Ground:
         return {name: self.make(noun_of(name), owner_id=owner_id)["id"] for name in names}
 
     def _sent(self, operation: Operation, owner_id: str | None) -> Any:
-        if operation.id in CHECKS:
-            return CHECKS[operation.id]
-        if not operation.media_types:
+        if operation.id in SENT:
+            return SENT[operation.id]
+        if not operation.media_types or operation.takes:
             return None
         return self.body(noun_in(operation.id), owner_id=owner_id) | self.above(operation)
 
@@ -199,9 +228,9 @@ def noun_of(parameter: str) -> str:
 
 
 def noun_in(operation_id: str) -> str:
-    """Return the noun that an operation on records is about."""
+    """Return the noun that an operation on records is about; nothing where it is on none."""
     spoken = re.sub(r"^(get|list|create|replace|update|delete|undo|restore|erase)(Club(?=.))?", "", operation_id)
-    return next(noun for noun in NOUNS if spoken in {noun, f"{noun}s"})
+    return next((noun for noun in NOUNS if spoken in {noun, f"{noun}s"}), "")
 
 
 def one_of(noun: str, record: dict[str, Any]) -> str:

@@ -1,5 +1,7 @@
 """JSON goes in and JSON comes out; anything else is refused, with nothing written."""
 
+from dataclasses import replace
+
 import pytest
 
 from api.asking import Caller, refusal
@@ -88,7 +90,7 @@ def test_who_takes_no_json_is_told_what_there_is(steward: Caller, accept: str) -
 @pytest.mark.parametrize("operation_id", sorted(OPERATIONS))
 def test_no_operation_answers_but_in_json(ground: Ground, operation_id: str) -> None:
     request = ground.request(operation_id)
-    response = ground.steward.ask(request.method, request.path, request.body, accept="text/html", **request.headers)
+    response = replace(request, headers={"accept": "text/html", **request.headers}).by(ground.steward)
     refusal(response, 406, "not_acceptable")
 
 

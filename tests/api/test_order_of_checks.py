@@ -95,19 +95,21 @@ def test_what_is_unsound_is_said_before_which_version(
 @pytest.mark.parametrize("operation_id", CONDITIONAL)
 def test_a_change_without_a_version_is_refused_and_changes_nothing(ground: Ground, operation_id: str) -> None:
     request = ground.request(operation_id)
-    before = ground.steward.ask("GET", request.path)
+    read = request.path.removesuffix("/mapping")
+    before = ground.steward.ask("GET", read)
     response = ground.steward.ask(request.method, request.path, request.body)
     refusal(response, 428, "precondition_required")
-    assert ground.steward.ask("GET", request.path).content == before.content
+    assert ground.steward.ask("GET", read).content == before.content
 
 
 @pytest.mark.parametrize("operation_id", CONDITIONAL)
 def test_a_change_of_a_version_that_is_gone_is_refused_and_changes_nothing(ground: Ground, operation_id: str) -> None:
     request = ground.request(operation_id)
-    before = ground.steward.ask("GET", request.path)
+    read = request.path.removesuffix("/mapping")
+    before = ground.steward.ask("GET", read)
     response = ground.steward.ask(request.method, request.path, request.body, if_match='"v999"')
     refusal(response, 412, "stale")
-    after = ground.steward.ask("GET", request.path)
+    after = ground.steward.ask("GET", read)
     assert (after.content, after.headers["etag"]) == (before.content, before.headers["etag"])
 
 

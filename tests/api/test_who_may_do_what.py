@@ -125,6 +125,13 @@ undoAction           own   club  club  write
 listDeletedRecords   club  club  club  read
 getDeletedRecord     club  club  club  read
 restoreDeletedRecord own   club  club  write
+createStockImport    own   own   club  write
+getStockImport       own   own   club  read
+getStockImportRows   own   own   club  read
+getStockImportRejects own  own   club  read
+replaceStockImportMapping own own club write
+commitStockImport    own   own   club  write
+undoStockImport      own   own   club  write
 """
 """Whose records each role may touch, and the scope that a token needs. A club's members see all that is the club's,
 members change their own stock, layout keepers plan, stewards do everything."""

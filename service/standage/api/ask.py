@@ -19,7 +19,7 @@ from standage.api import rights
 from standage.api.decode import decode_body, decode_query, parse
 from standage.api.limits import Limits
 from standage.api.media import check_media
-from standage.api.operations import Call, Operation, Reads, Speaks, Writes
+from standage.api.operations import JSON, Call, Considers, Operation, Reads, Reply, Speaks, Writes
 from standage.api.pool import Pool
 from standage.api.preconditions import LONGEST_HEADER, strong_tags
 from standage.api.problems import Rejected
@@ -34,11 +34,13 @@ from standage.registry.migrate import prepare
 from standage.registry.purging import purge
 from standage.registry.reading import Reading
 from standage.registry.records import ANY_VERSION, UNCONDITIONAL, Absent, IfMatch, Permit, Principal
+from standage.registry.stock_imports import forget_expired
 from standage.registry.store import Writing
 
 _KEY = re.compile(r"[\x21-\x7e]{1,200}")
 _LOOP_BYTES = 8 * 1024
 _UNKNOWN = "No token came with the request, or it is not valid any more."
+_Perform = Callable[[Writing, Call], Reply]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -99,9 +101,14 @@ class Asker:
             return encoded(await to_thread.run_sync(act.say, self.database))
         if not self.gate.is_open:
             await to_thread.run_sync(self.gate.require)
+        if isinstance(act, Considers):
+            gathered = await to_thread.run_sync(self._considered, operation, arrival)
+            reckoned = await self.pool.run(act.reckon, gathered)
+            return await self._write_in_turn(operation, arrival, partial(_perform_considered, act, reckoned))
         if isinstance(act, Writes):
-            return await self.writers.take(partial(self._write, operation, arrival), same=_repeated(operation, arrival))
-        if self.database.dialect == "sqlite" and len(arrival.body) <= _LOOP_BYTES:
+            return await self._write_in_turn(operation, arrival, act.perform)
+        on_the_loop = self.database.dialect == "sqlite" and len(arrival.body) <= _LOOP_BYTES
+        if on_the_loop and not operation.gathers_much:
             found = self._read(operation, arrival)
         else:
             found = await to_thread.run_sync(self._read, operation, arrival)
@@ -111,14 +118,18 @@ class Asker:
         return readable(sent, arrival.method, arrival.headers)
 
     def tidy_up(self) -> None:
-        """Forget what is kept no longer: answers to repeated requests, and records deleted long ago.
+        """Forget what is kept no longer: old answers, expired imports, records deleted long ago.
 
         Nothing is done where the database is not ready yet.
         """
         if self.gate.is_open:
-            for step in (forget_old_answers, purge):
+            for step in (forget_old_answers, purge, forget_expired):
                 with self.database.write() as connection:
                     step(Writing(connection, self.clock()))
+
+    async def _write_in_turn(self, operation: Operation, arrival: Arrival, perform: _Perform) -> Sent:
+        written = partial(self._write, operation, arrival, perform)
+        return await self.writers.take(written, same=_repeated(operation, arrival))
 
     def _read(self, operation: Operation, arrival: Arrival) -> "Sent | _Heavy":
         gathered = self._gathered(operation, arrival)
@@ -136,7 +147,16 @@ class Asker:
             permit = self._permit(reading, operation, arrival)
             return act.gather(reading, self._call(operation, arrival, permit=permit))
 
-    def _write(self, operation: Operation, arrival: Arrival) -> Sent:
+    def _considered(self, operation: Operation, arrival: Arrival) -> Any:
+        """Return what is gathered of a change that is reckoned before it is made."""
+        if not isinstance(operation.act, Considers):
+            raise TypeError(operation.id)
+        with self.database.read() as connection:
+            reading = Reading(connection)
+            permit = self._permit(reading, operation, arrival)
+            return operation.act.gather(reading, self._call(operation, arrival, permit=permit))
+
+    def _write(self, operation: Operation, arrival: Arrival, perform: _Perform) -> Sent:
         with self.database.read() as connection:
             permit = self._permit(Reading(connection), operation, arrival)
         call = self._call(operation, arrival, permit=permit)
@@ -145,8 +165,8 @@ class Asker:
             writing = Writing(connection, call.now)
             call = replace(call, permit=_still_permitted(operation, permit, writing))
             if key is None:
-                return encoded(_act(operation).perform(writing, call))
-            return _once(operation, call, writing, arrival, key=key)
+                return encoded(perform(writing, call))
+            return _once(perform, call, writing, arrival, key=key)
 
     def _permit(self, reading: Reading, operation: Operation, arrival: Arrival) -> Permit:
         principal = self._principal(reading, arrival)
@@ -181,6 +201,7 @@ class Asker:
             body=body,
             if_match=_if_match(arrival),
             now=self.clock(),
+            content_type=arrival.headers.get("content-type", JSON),
         )
 
 
@@ -189,7 +210,7 @@ def _still_permitted(operation: Operation, permit: Permit, writing: Writing) -> 
 
     What was true when the request came in may have been taken back since, by another process too.
     """
-    if _act(operation).in_turn:
+    if isinstance(operation.act, Writes) and operation.act.in_turn:
         writing.take_turn(permit.principal.club_id)
     principal = held_principal(writing, permit.principal)
     if principal is None:
@@ -197,10 +218,8 @@ def _still_permitted(operation: Operation, permit: Permit, writing: Writing) -> 
     return rights.permit(operation.id, principal)
 
 
-def _act(operation: Operation) -> Writes:
-    if not isinstance(operation.act, Writes):
-        raise TypeError(operation.id)
-    return operation.act
+def _perform_considered(act: Considers, reckoned: Any, writing: Writing, call: Call) -> Reply:
+    return act.perform(writing, call, reckoned)
 
 
 def _reads(operation: Operation) -> Reads:
@@ -225,6 +244,8 @@ class _NoQuery(msgspec.Struct, forbid_unknown_fields=True):
 
 
 def _body(operation: Operation, arrival: Arrival) -> Any:
+    if operation.takes:
+        return arrival.body
     if operation.body is None and operation.patch_of is None:
         return None
     if operation.conditional:
@@ -260,7 +281,7 @@ def _idempotency_key(arrival: Arrival) -> str | None:
     return key
 
 
-def _once(operation: Operation, call: Call, writing: Writing, arrival: Arrival, *, key: str) -> Sent:
+def _once(perform: _Perform, call: Call, writing: Writing, arrival: Arrival, *, key: str) -> Sent:
     """Carry out a creation once for its key, within its own transaction; a replay gives the first answer again."""
     request = KeyedRequest(
         principal=call.granted.principal,
@@ -271,7 +292,7 @@ def _once(operation: Operation, call: Call, writing: Writing, arrival: Arrival, 
     earlier = claim(writing, request)
     if earlier is not None:
         return Sent(status=earlier.status, headers=tuple(earlier.headers.items()), body=earlier.body)
-    reply = _act(operation).perform(writing, call)
+    reply = perform(writing, call)
     sent = encoded(reply)
     answer = StoredAnswer(status=sent.status, headers=dict(sent.headers), body=sent.body)
     settle(writing, request, answer, secret=reply.secret)

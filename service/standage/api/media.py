@@ -5,6 +5,7 @@ from collections.abc import Mapping
 
 from standage.api.operations import JSON, Operation
 from standage.api.problems import MEDIA_TYPE, Rejected
+from standage.exchange.csv_in import CHARACTER_SETS
 
 
 def check_media(operation: Operation, headers: Mapping[str, str]) -> None:
@@ -12,17 +13,24 @@ def check_media(operation: Operation, headers: Mapping[str, str]) -> None:
     if operation.media_types:
         sent = headers.get("content-type", "")
         essence = sent.partition(";")[0].strip().lower()
-        if essence not in operation.media_types or not _is_utf_8(sent):
+        if essence not in operation.media_types or not _is_readable(operation, sent):
             wanted = " or ".join(operation.media_types)
             came = f"this came as {sent.strip()!r}" if sent.strip() else "this came without a Content-Type"
-            raise Rejected("unsupported_media_type", f"Send {wanted} in UTF-8; {came}.")
+            characters = "" if operation.takes else " in UTF-8"
+            raise Rejected("unsupported_media_type", f"Send {wanted}{characters}; {came}.")
     if not _takes(operation.answers_as, headers.get("accept", "")):
         raise Rejected("not_acceptable", f"Answers exist as {operation.answers_as} only.")
 
 
-def _is_utf_8(content_type: str) -> bool:
+def charset_of(content_type: str) -> str | None:
+    """Return the character set that a media type names, in small letters; None where it names none."""
     charset = re.search(r"charset=\"?([\w-]+)", content_type, re.IGNORECASE)
-    return charset is None or charset[1].lower() in {"utf-8", "utf8"}
+    return None if charset is None else charset[1].lower()
+
+
+def _is_readable(operation: Operation, content_type: str) -> bool:
+    named = charset_of(content_type)
+    return named in {None, "utf-8", "utf8"} or (bool(operation.takes) and named in CHARACTER_SETS)
 
 
 def _takes(media_type: str, accept: str) -> bool:

@@ -10,6 +10,7 @@ from typing import Any
 
 import msgspec
 
+from standage.api.openapi_bodies import REF, request_body
 from standage.api.operations import Operation, Reads, Speaks
 from standage.api.preconditions import LONGEST_HEADER
 from standage.api.problems import MEDIA_TYPE, SORTS, Problem
@@ -18,7 +19,6 @@ from standage.questions.warned import Warned
 Json = dict[str, Any]
 
 _LONGEST_MOMENT = 64
-_REF = "#/components/schemas/{name}"
 _TAGS = {
     "Questions": "Will it work? Every answer is a value with its figures, its reasons and what was assumed.",
     "Shunting": "Yards: the best way to make a train, puzzles from the club's own wagons, and their sheets.",
@@ -27,6 +27,7 @@ _TAGS = {
     "Modules": "Modules, the ends they are joined at, and the club's own standard for them.",
     "Layouts": "Layouts and the places on them where trains stand.",
     "History": "Who changed what and when, taking a change back, and bringing deleted records back.",
+    "Files": "Spreadsheets of stock in and out, and a whole club as one document.",
     "Service": "Whether the service is alive and ready.",
 }
 _DESCRIPTION = """\
@@ -90,7 +91,7 @@ def _operation(operation: Operation, examples: Mapping[str, Any]) -> Json:
     if parameters:
         entry["parameters"] = parameters
     if operation.media_types:
-        entry["requestBody"] = _request_body(operation, examples)
+        entry["requestBody"] = request_body(operation, examples)
     entry["responses"] = _responses(operation, examples.get("answers", {}))
     return entry
 
@@ -111,7 +112,7 @@ def _path_parameters(operation: Operation) -> Iterable[Json]:
 def _query_parameters(operation: Operation) -> Iterable[Json]:
     if operation.query is None:
         return
-    _, components = msgspec.json.schema_components([operation.query], ref_template=_REF)
+    _, components = msgspec.json.schema_components([operation.query], ref_template=REF)
     schema = components[operation.query.__name__]
     for name, field in schema["properties"].items():
         settled = _without_null(field)
@@ -149,19 +150,6 @@ def _header_parameters(operation: Operation) -> Iterable[Json]:
 def _header(name: str, words: str, *, required: bool, longest: int, pattern: str | None = None) -> Json:
     schema: Json = {"type": "string", "maxLength": longest} | ({"pattern": pattern} if pattern else {})
     return {"name": name, "in": "header", "required": required, "description": words, "schema": schema}
-
-
-def _request_body(operation: Operation, examples: Mapping[str, Any]) -> Json:
-    kind = operation.patch_of or operation.body
-    name = (
-        f"{kind.__name__}Patch"
-        if operation.patch_of is not None and kind is not None
-        else getattr(kind, "__name__", "")
-    )
-    content: Json = {"schema": {"$ref": _REF.format(name=name)}}
-    if "request" in examples:
-        content["example"] = examples["request"]
-    return {"required": True, "content": dict.fromkeys(operation.media_types, content)}
 
 
 def _responses(operation: Operation, answers: Mapping[str, Any]) -> Json:
@@ -214,7 +202,7 @@ def _success(operation: Operation, example: Any) -> Json:
     if operation.answer is not None:
         drawn = operation.answer is str
         content: Json = {
-            "schema": {"type": "string"} if drawn else {"$ref": _REF.format(name=operation.answer.__name__)}
+            "schema": {"type": "string"} if drawn else {"$ref": REF.format(name=operation.answer.__name__)}
         }
         if example is not None:
             content["example"] = example
@@ -228,7 +216,7 @@ def _problem(codes: Sequence[str], example: Any) -> Json:
     headers = {401: {"WWW-Authenticate": _SCHEME}, 429: {"Retry-After": _RETRY}, 503: {"Retry-After": _RETRY}}
     if status in headers:
         entry["headers"] = headers[status]
-    content: Json = {"schema": {"$ref": _REF.format(name="Problem")}}
+    content: Json = {"schema": {"$ref": REF.format(name="Problem")}}
     if example is not None:
         content["example"] = example
     entry["content"] = {MEDIA_TYPE: content}
@@ -242,7 +230,7 @@ def _schemas(operations: Iterable[Operation]) -> Json:
         types += [kind for kind in (operation.body, operation.answer) if kind is not None]
         if operation.patch_of is not None:
             patched.append(operation.patch_of)
-    _, components = msgspec.json.schema_components(dict.fromkeys([*types, *patched]), ref_template=_REF)
+    _, components = msgspec.json.schema_components(dict.fromkeys([*types, *patched]), ref_template=REF)
     for kind in types:
         if isinstance(kind, type) and issubclass(kind, Warned):  # its default is never left out
             components[kind.__name__]["required"] = sorted({*components[kind.__name__]["required"], "warnings"})

@@ -15,7 +15,11 @@ from standage.registry.records import IfMatch, Permit
 from standage.registry.store import Writing
 
 RECORD_BYTES = 256 * 1024
+IMPORT_BYTES = 5 * 1024 * 1024
 JSON = "application/json"
+CSV = "text/csv"
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+ODS = "application/vnd.oasis.opendocument.spreadsheet"
 SVG = "image/svg+xml"
 RateClass = Literal["read", "write", "check", "search"]
 Method = Literal["GET", "POST", "PUT", "PATCH", "DELETE"]
@@ -31,6 +35,8 @@ class Call:
     body: Any
     if_match: IfMatch
     now: datetime
+    content_type: str = ""
+    """In what form the body came; it matters only where it may come in several."""
 
     @property
     def granted(self) -> Permit:
@@ -79,6 +85,18 @@ class Writes:
 
 
 @dataclass(frozen=True, slots=True)
+class Considers:
+    """Gather from one snapshot, reckon in another process, then one transaction with what came of it.
+
+    What is gathered, ``reckon`` and what it returns must be picklable.
+    """
+
+    gather: Callable[[Reading, Call], Any]
+    reckon: Callable[[Any], Any]
+    perform: Callable[[Writing, Call, Any], Reply]
+
+
+@dataclass(frozen=True, slots=True)
 class Speaks:
     """Answered to anybody, without a token, from the state of the service itself."""
 
@@ -100,12 +118,14 @@ class Operation:
     tag: str
     summary: str
     description: str
-    act: Reads | Writes | Speaks
+    act: Reads | Writes | Considers | Speaks
     answer: type | None
     answers_as: str = JSON
     """The media type of its answer; of an answer that is no JSON ``answer`` is ``str``."""
     status: int = 200
     body: type | None = None
+    takes: tuple[str, ...] = ()
+    """The media types of a body that is a file; the body is then its bytes."""
     patch_of: type | None = None
     """For a merge patch: the type that the patched record is decoded as."""
     query: type | None = None
@@ -122,10 +142,14 @@ class Operation:
     """Whether its answer carries an ETag and honours If-None-Match."""
     heavy: Callable[[Any], bool] | None = None
     """Tells of what was gathered whether it may take long to reckon, and so does it in a process of its own."""
+    gathers_much: bool = False
+    """Whether so much is read that it is not done on the loop."""
 
     @property
     def media_types(self) -> tuple[str, ...]:
         """The media types in which it takes a body."""
+        if self.takes:
+            return self.takes
         if self.patch_of is not None:
             return ("application/merge-patch+json", JSON)
         return (JSON,) if self.body is not None else ()

@@ -88,6 +88,18 @@ SORTS = {
             advice="Take it out of the records that the detail names first.",
         ),
         Sort(
+            code="outdated",
+            status=409,
+            title="What it was prepared for has changed since",
+            advice="Look at it anew as the detail says, then send the request again. Nothing was changed.",
+        ),
+        Sort(
+            code="out_of_turn",
+            status=409,
+            title="Not possible at this point",
+            advice="The detail says what has been done already, or what must come first.",
+        ),
+        Sort(
             code="already_shown",
             status=409,
             title="The secret was shown once, and is not kept",
@@ -122,7 +134,8 @@ SORTS = {
             code="unsupported_media_type",
             status=415,
             title="Not a form that can be read here",
-            advice="Send JSON, and say so in the header 'Content-Type'. Nothing was changed.",
+            advice="The detail says in which forms it may be sent: say which in the header 'Content-Type'. Nothing "
+            "was changed.",
         ),
         Sort(
             code="invalid",

@@ -26,6 +26,7 @@ class Row:
 
 
 _EVERYBODY_READS = Row("club", "club", "club", "read")
+_OWN_READS = Row("own", "own", "club", "read")
 _OWN_STOCK = Row("own", "own", "club", "write")
 _TRAINS = Row("own", "club", "club", "write")
 _PLANS = Row(None, "club", "club", "write")
@@ -147,6 +148,13 @@ RIGHTS: dict[str, Row] = {
     "listDeletedRecords": _EVERYBODY_READS,
     "getDeletedRecord": _EVERYBODY_READS,
     "restoreDeletedRecord": _UNDO,
+    "createStockImport": _OWN_STOCK,
+    "getStockImport": _OWN_READS,
+    "getStockImportRows": _OWN_READS,
+    "replaceStockImportMapping": _OWN_STOCK,
+    "commitStockImport": _OWN_STOCK,
+    "undoStockImport": _OWN_STOCK,
+    "getStockImportRejects": _OWN_READS,
 }
 
 

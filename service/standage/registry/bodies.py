@@ -93,6 +93,9 @@ class VehicleBody(Vehicle, frozen=True, kw_only=True):
 
     owner_id: Annotated[Identifier | None, says("The member who owns it; whoever records it, if not given.")] = None
     number: Annotated[Name | None, says("The number it carries.")] = None
+    external_key: Annotated[
+        Name | None, says("What its owner's own list knows it by: imports find it again by this.")
+    ] = None
     count: Annotated[Count, says("How many like it there are.")] = 1
     notes: Notes = ""
 

@@ -1,6 +1,6 @@
 """Which records lean on which: finding what a body names, keeping it, and asking who leans on a record."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Select, delete, insert, or_, select
@@ -14,6 +14,7 @@ from standage.registry.references import Reference, Targets
 from standage.registry.tables import links
 
 _MOST_NAMED = 5
+MOST_IN_A_STATEMENT = 1000
 
 
 def named_by(connection: Connection, records: Sequence[Record]) -> Targets:
@@ -61,6 +62,14 @@ def keep_links(connection: Connection, record: Record, references: Sequence[Refe
         connection.execute(insert(links), [_link(record, reference) for reference in references])
 
 
+def keep_links_of_many(connection: Connection, records: Sequence[Record]) -> None:
+    """Put down what each of ``records``, all of one kind, names, in place of what it named before."""
+    kind = KINDS[records[0].kind]
+    drop_links(connection, [record for record in records if record.version > 1])
+    if found := [_link(record, one) for record in records for one in kind.references(record.body)]:
+        connection.execute(insert(links), found)
+
+
 def _link(record: Record, reference: Reference) -> Mapping[str, str | None]:
     return {
         "club_id": record.club_id,
@@ -75,8 +84,14 @@ def _link(record: Record, reference: Reference) -> Mapping[str, str | None]:
 
 def drop_links(connection: Connection, records: Sequence[Record]) -> None:
     """Forget what ``records``, all of one kind, named."""
-    ids = [record.id for record in records]
-    connection.execute(delete(links).where(links.c.source_kind == records[0].kind, links.c.source_id.in_(ids)))
+    for some in in_turn([record.id for record in records]):
+        connection.execute(delete(links).where(links.c.source_kind == records[0].kind, links.c.source_id.in_(some)))
+
+
+def in_turn(ids: Sequence[str]) -> Iterator[Sequence[str]]:
+    """Yield ids in lots that one statement may hold on either database."""
+    for start in range(0, len(ids), MOST_IN_A_STATEMENT):
+        yield ids[start : start + MOST_IN_A_STATEMENT]
 
 
 def leaning_on(reading: Reading, record: Record, targets: Targets) -> tuple[list[Record], Targets]:

@@ -126,6 +126,18 @@ class InTheWay(Refusal):
     code: ClassVar[str] = "cannot_undo"
 
 
+class Outdated(Refusal):
+    """What a change was prepared for is not as it was then; the message says what to look at anew."""
+
+    code: ClassVar[str] = "outdated"
+
+
+class OutOfTurn(Refusal):
+    """Not possible at this point: it is done already, or something else must come first."""
+
+    code: ClassVar[str] = "out_of_turn"
+
+
 class KeyReused(Refusal):
     """The Idempotency-Key came before with another payload."""
 

@@ -172,7 +172,12 @@ class Writing(Reading):
             yield _taken(kind, record)
 
     def _insert(self, kind: Kind[Any], record: Record) -> None:
-        values = {"id": record.id, "club_id": record.club_id, "created_at": record.created_at, **_columns(kind, record)}
+        values = {
+            "id": record.id,
+            "club_id": record.club_id,
+            "created_at": record.created_at,
+            **columns_of(kind, record),
+        }
         if kind.parent is not None:
             values["parent_id"] = record.parent_id
         with _NameRace(kind, record):
@@ -182,7 +187,7 @@ class Writing(Reading):
         table = kind.table
         mine = update(table).where(table.c.id == before.id, table.c.version == before.version)
         with _NameRace(kind, after):
-            changed = self.connection.execute(mine.values(_columns(kind, after)))
+            changed = self.connection.execute(mine.values(columns_of(kind, after)))
         if changed.rowcount != 1:
             raise Stale("it was changed by somebody else at the same moment")
 
@@ -254,7 +259,8 @@ def _taken(kind: Kind[Any], record: Record) -> Fault:
     return Fault(code="name_taken", message=message, pointer=f"/{kind.name_field}")
 
 
-def _columns(kind: Kind[Any], record: Record) -> dict[str, Any]:
+def columns_of(kind: Kind[Any], record: Record) -> dict[str, Any]:
+    """Return the columns of a record that a change gives new values."""
     return {
         "version": record.version,
         "updated_at": record.updated_at,

@@ -200,3 +200,32 @@ idempotency = Table(
     Index(None, "created_at"),
 )
 """The answers that a repeated request gets again; ``status`` is empty until its request is settled."""
+
+stock_imports = Table(
+    "stock_imports",
+    metadata,
+    Column("id", Key, primary_key=True),
+    Column("club_id", Key, ForeignKey("clubs.id"), nullable=False),
+    Column("member_id", Key, nullable=False),
+    Column("version", Integer, nullable=False),
+    Column("state", Key, nullable=False),
+    Column("created_at", UtcDateTime, nullable=False),
+    Column("expires_at", UtcDateTime, nullable=False),
+    Column("head", Text, nullable=False),
+    Column("sheet", LargeBinary, nullable=False),
+    Index(None, "expires_at"),
+)
+"""Files of stock as they were read, with what their rows would do; kept until ``expires_at``."""
+
+stock_import_rows = Table(
+    "stock_import_rows",
+    metadata,
+    Column("import_id", Key, ForeignKey("stock_imports.id"), primary_key=True),
+    Column("sheet_row", Integer, primary_key=True),
+    Column("outcome", Key, nullable=False),
+    Column("record_id", Key),
+    Column("record_version", Integer),
+    Column("content", Text, nullable=False),
+    Index(None, "import_id", "outcome", "sheet_row"),
+)
+"""What becomes of each row of such a file."""

@@ -1,0 +1,196 @@
+"""What a column of a stock list may hold: one table of the fields, their words and how their cells are read."""
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any, Literal
+
+import msgspec
+
+from standage.exchange.choices import COUPLING_MOUNTINGS, KINDS, LENGTHS_FROM, LENGTHS_OVER, PRACTICES, SCALES
+
+Sort = Literal[
+    "text", "remark", "word", "whole", "length", "radius", "reach", "full_size", "mass", "degrees", "lengths"
+]
+LengthUnit = Literal["mm", "cm", "m", "in", "ft"]
+MassUnit = Literal["g", "kg", "oz", "lb"]
+Unit = Literal["mm", "cm", "m", "in", "ft", "g", "kg", "oz", "lb"]
+
+UNITS: Mapping[str, tuple[Unit, ...]] = {
+    "length": ("mm", "cm", "m", "in", "ft"),
+    "radius": ("mm", "cm", "m", "in", "ft"),
+    "reach": ("mm", "cm", "m", "in", "ft"),
+    "lengths": ("mm", "cm", "in"),
+    "full_size": ("m", "ft"),
+    "mass": ("g", "kg", "oz", "lb"),
+}
+"""The units that a sort of figure may be in, the service's own first."""
+
+
+class Field(msgspec.Struct, frozen=True, kw_only=True):
+    """One field of a vehicle as a column holds it; ``path`` is its place in the vehicle, empty for what steers."""
+
+    name: str
+    sort: Sort
+    title: str
+    """How the column is headed in the service's own files."""
+    path: tuple[str, ...]
+    words: Mapping[str, str] = {}
+    """What a cell may say instead of the value itself, in plain letters."""
+    also: Mapping[str, str] = {}
+    """What the column's own meaning says besides: over buffers."""
+    aliases: tuple[str, ...] = ()
+    exported: bool = True
+
+
+def _field(name: str, sort: Sort, title: str, *aliases: str, path: tuple[str, ...] | None = None, **more: Any) -> Field:
+    placed = tuple(name.split(".")) if path is None else path
+    return Field(name=name, sort=sort, title=title, path=placed, aliases=aliases, **more)
+
+
+def _coupling(end: str) -> Iterator[Field]:
+    at = f"{end}_coupling"
+    words = f"{end.capitalize()} coupling"
+    yield _field(f"{at}.type", "text", words, f"{end} coupling type", f"coupling {end}")
+    yield _field(f"{at}.reach_mm", "reach", f"{words} reach (mm)")
+    yield _field(f"{at}.reach_plus_minus_mm", "length", f"{words} reach plus minus (mm)", f"{end} coupling reach ±")
+    yield _field(f"{at}.projection_mm", "length", f"{words} projection (mm)")
+    yield _field(f"{at}.play_mm", "length", f"{words} play (mm)")
+    yield _field(f"{at}.swing_deg", "degrees", f"{words} swing (degrees)")
+    yield _field(f"{at}.mounting", "word", f"{words} mounting", words=COUPLING_MOUNTINGS)
+    yield _field(f"{at}.pivot_behind_mm", "length", f"{words} pivot behind buffers (mm)")
+
+
+FIELDS: tuple[Field, ...] = (
+    _field("id", "text", "Record id", "id", path=()),
+    _field(
+        "external_key", "text", "Key", "external key", "our key", "ref", "reference", "stock id", "inventory number"
+    ),
+    _field(
+        "name",
+        "text",
+        "Name",
+        "vehicle",
+        "vehicle name",
+        "item",
+        "description",
+        "model",
+        "wagon",
+        "engine",
+        "coach",
+        "engine wagon",
+        "stock",
+    ),
+    _field(
+        *("number", "text", "Number", "no", "nr", "num", "running number", "road number", "fleet number"),
+        *("vehicle number", "wagon number", "engine number", "coach number", "cab number"),
+    ),
+    _field("count", "whole", "Count", "quantity", "qty", "how many", "pieces", "pcs"),
+    _field("kind", "word", "Kind", "type", "vehicle type", "vehicle kind", "wagon type", "sort", words=KINDS),
+    _field("owner", "text", "Owner", "member", "belongs to", "owned by", path=()),
+    _field("scale", "word", "Scale", words=SCALES),
+    _field("practice", "word", "Practice", "railway practice", words=PRACTICES),
+    _field("wheels", "text", "Wheels", "wheel standard", "wheel profile"),
+    _field("gauge_mm", "length", "Gauge (mm)", "track gauge"),
+    _field("length_mm", "length", "Length (mm)", "model length", "overall length", "total length", "len"),
+    _field(
+        *("length_over_buffers_mm", "length", "Length over buffers (mm)", "over buffers", "buffers to buffers", "lob"),
+        path=("length_mm",),
+        also={"length_over": "buffers"},
+        exported=False,
+    ),
+    _field(
+        *("length_over_couplings_mm", "length", "Length over couplings (mm)", "over couplings", "coupled length"),
+        *("over pulling faces", "length over pulling faces"),
+        path=("length_mm",),
+        also={"length_over": "couplings"},
+        exported=False,
+    ),
+    _field("length_over", "word", "Length over", "measured over", words=LENGTHS_OVER),
+    _field("length_plus_minus_mm", "length", "Length plus minus (mm)", "length ±", "length tolerance"),
+    _field("length_from", "word", "Length from", "length source", "how measured", words=LENGTHS_FROM),
+    _field(
+        *("full_size_length_m", "full_size", "Full-size length (m)", "prototype length", "real length"),
+        "length of the full size",
+    ),
+    _field("width_mm", "length", "Width (mm)", "body width", "breadth"),
+    _field("width_plus_minus_mm", "length", "Width plus minus (mm)", "width ±", "width tolerance"),
+    _field("height_mm", "length", "Height (mm)", "height above rail"),
+    _field("body_length_mm", "length", "Body length (mm)", "length of body"),
+    _field("bogie_centres_mm", "length", "Bogie centres (mm)", "bogie spacing", "bogie pivots", "between bogies"),
+    _field("bogie_wheelbase_mm", "length", "Bogie wheelbase (mm)", "wheelbase of bogie"),
+    _field("rigid_wheelbase_mm", "length", "Rigid wheelbase (mm)", "wheelbase", "fixed wheelbase"),
+    _field("rigid_axles", "whole", "Rigid axles", "fixed axles"),
+    _field("total_wheelbase_mm", "length", "Total wheelbase (mm)", "overall wheelbase"),
+    _field("first_axle_mm", "length", "First axle (mm)", "first axle from buffers"),
+    _field("bridging_axles_mm", "lengths", "Bridging axles (mm)", "pick-ups", "metal wheels"),
+    _field("front_overhang_mm", "reach", "Front overhang (mm)"),
+    _field("rear_overhang_mm", "reach", "Rear overhang (mm)"),
+    _field(
+        *("minimum_radius_mm", "radius", "Minimum radius (mm)", "least radius", "smallest radius", "min radius"),
+        *("min curve", "minimum curve", "tightest curve", "radius"),
+    ),
+    _field("trial.ran_at_radius_mm", "radius", "Ran at radius (mm)"),
+    _field("trial.failed_at_radius_mm", "radius", "Failed at radius (mm)"),
+    _field("mass_g", "mass", "Mass (g)", "weight"),
+    _field("buffer_centres_mm", "length", "Buffer centres (mm)", "buffer spacing"),
+    _field("buffer_head_width_mm", "length", "Buffer head width (mm)", "buffer width"),
+    _field("couplings", "text", "Couplings", "coupling", "coupling type", "both couplings", path=(), exported=False),
+    *_coupling("front"),
+    *_coupling("rear"),
+    _field("notes", "remark", "Notes", "remarks", "comments", "comment", "note"),
+)
+"""Every field, in the order of the columns of the service's own files."""
+
+BY_NAME: Mapping[str, Field] = {field.name: field for field in FIELDS}
+if TYPE_CHECKING:
+    FieldName = str
+else:
+    FieldName = Literal[tuple(BY_NAME)]
+"""The name of a field; made from the table itself."""
+
+_SAME = {
+    word: instead
+    for instead, words in {
+        "wagon": "wagons car cars freightcar",
+        "bogie": "bogies truck trucks",
+        "centres": "centre center centers",
+        "coupling": "coupler couplers couplings",
+        "gauge": "gage",
+        "engine": "engines loco locos locomotive locomotives",
+        "coach": "coaches carriage carriages",
+        "buffers": "buffer",
+        "minimum": "min",
+        "number": "no nr num #",
+        "mass": "weight wt",
+        "axles": "axle",
+        "wheels": "wheel",
+        "colour": "color",
+    }.items()
+    for word in words.split()
+}
+_FILLING = frozenset({"the", "of", "our", "a", "an", "approx", "approximate"})
+
+
+def plain(words: str) -> str:
+    """Return a heading in plain words: British for American, small letters, without marks and filling words.
+
+    >>> plain("Truck Centers")
+    'bogie centres'
+    """
+    spaced = re.sub(r"[\W_]+", " ", words.casefold().replace("#", " number ").replace("±", " plusminus "))
+    spaced = (
+        spaced.replace("plus minus", "plusminus").replace("passenger car", "coach").replace("wheel base", "wheelbase")
+    )
+    return " ".join(_SAME.get(word, word) for word in spaced.split() if word not in _FILLING)
+
+
+def _aliases() -> dict[str, Field]:
+    found: dict[str, Field] = {}
+    for field in FIELDS:
+        for words in (re.sub(r" \(\w+\)$", "", field.title), field.name, *field.aliases):
+            found.setdefault(plain(words), field)
+    return found
+
+
+BY_ALIAS: Mapping[str, Field] = _aliases()
+"""Every field by the plain words that may head its column."""

@@ -1,0 +1,163 @@
+"""The rows of a sheet, each as far as it says something of a vehicle."""
+
+from collections.abc import Iterator
+from collections.abc import Mapping as Table
+from typing import Annotated, Any
+
+import msgspec
+
+from standage.exchange.cells import Cell, Row, Sheet, is_empty, letters
+from standage.exchange.fields import BY_NAME, Field
+from standage.exchange.headings import ColumnUse, Mapping
+from standage.exchange.numbers import Trouble
+from standage.exchange.values import Around, Taken, read_cell, shown_cell
+from standage.railway.terms.figures import says
+from standage.railway.terms.scales import Scale, scale
+
+LONGEST_SHOWN = 120
+WHY = "why it was not taken"
+"""The heading of the column that says, in a file of rejected rows, why; it is never taken in again."""
+
+
+class RowFault(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One thing that is wrong with a row."""
+
+    code: Annotated[str, says("Stable, for programs.")]
+    message: Annotated[str, says("What is wrong.")]
+    mend: Annotated[str, says("How to mend it.")]
+    column: Annotated[int | None, says("The column, counted from 1; absent where the whole row is meant.")] = None
+    letters: Annotated[str | None, says("The column as a spreadsheet letters it.")] = None
+    header: Annotated[str | None, says("What stands at the column's head.")] = None
+    field: Annotated[str | None, says("The vehicle's field.")] = None
+    value: Annotated[str | None, says("What stands in the cell.")] = None
+
+
+class RowNote(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Something of a row to look at: a likely slip, or what was understood in reading it. It stops nothing."""
+
+    code: Annotated[str, says("Stable, for programs.")]
+    message: Annotated[str, says("What was understood, or what was probably meant.")]
+    field: Annotated[str | None, says("The vehicle's field.")] = None
+    column: Annotated[int | None, says("The column, counted from 1.")] = None
+    value: Annotated[str | None, says("What stands in the cell.")] = None
+
+
+class ReadRow(msgspec.Struct, frozen=True, kw_only=True):
+    """What one row says: values by their place in a vehicle, whose it is, and all that is wrong with it."""
+
+    row: int
+    values: dict[str, Any]
+    record_id: str | None
+    owner: str | None
+    faults: tuple[RowFault, ...]
+    notes: tuple[RowNote, ...]
+
+
+class Heads:
+    """Where each field stands in a sheet, to name the place of a fault."""
+
+    def __init__(self, sheet: Sheet, mapping: Mapping) -> None:
+        self._uses = {use.field: use.column for use in mapping.columns}
+        self._head: Row = sheet.rows[mapping.header_row - 1] if 1 <= mapping.header_row <= len(sheet.rows) else ()
+
+    def fault(self, trouble: Trouble, *, field: str | None, cell: Cell = None) -> RowFault:
+        """Return the fault at the column that holds ``field``, or of the whole row."""
+        column = None if field is None else self.column(field)
+        return RowFault(
+            code=trouble.code,
+            message=trouble.message,
+            mend=trouble.mend,
+            column=column,
+            letters=None if column is None else letters(column),
+            header=None if column is None else self._headed(column),
+            field=field,
+            value=None if is_empty(cell) else shown_cell(cell)[:LONGEST_SHOWN],
+        )
+
+    def column(self, field: str) -> int | None:
+        """Return the column of a field, whatever it is called there; None where no column holds it."""
+        if field in self._uses:
+            return self._uses[field]
+        known = BY_NAME.get(field)
+        path = () if known is None else known.path
+        same = (name for name in self._uses if path and BY_NAME[name].path == path)
+        found = next(same, None)
+        if found is None and field.endswith("_coupling.type"):
+            found = "couplings" if "couplings" in self._uses else None
+        return None if found is None else self._uses[found]
+
+    def _headed(self, column: int) -> str | None:
+        cell = self._head[column - 1] if column <= len(self._head) else None
+        return None if is_empty(cell) else shown_cell(cell).strip()[:LONGEST_SHOWN]
+
+
+def read_rows(sheet: Sheet, mapping: Mapping) -> Iterator[ReadRow]:
+    """Yield every row below the heading that is not empty."""
+    heads = Heads(sheet, mapping)
+    ordered = sorted(mapping.columns, key=lambda use: use.field != "scale")
+    for number, row in enumerate(sheet.rows[mapping.header_row :], start=mapping.header_row + 1):
+        if any(not is_empty(cell) for cell in row):
+            yield _read(number, row, ordered, mapping, heads)
+
+
+def _read(number: int, row: Row, uses: list[ColumnUse], mapping: Mapping, heads: Heads) -> ReadRow:
+    model = None if mapping.scale is None else scale(mapping.scale)
+    said: dict[str, Any] = {}
+    values: dict[str, Any] = {}
+    faults: list[RowFault] = []
+    notes: list[RowNote] = []
+    for use in uses:
+        cell = row[use.column - 1] if use.column <= len(row) else None
+        field = BY_NAME[use.field]
+        if is_empty(cell):
+            continue
+        read = read_cell(field, cell, Around(unit=use.unit, decimal=mapping.decimal, scale=model))
+        if isinstance(read, Trouble):
+            faults.append(heads.fault(read, field=field.name, cell=cell))
+            continue
+        model = _scale(field, read, model)
+        if read.note is not None:
+            notes.append(_note(read.note, field, use, cell))
+        if field.path:
+            _place(values, field, read.value)
+        else:
+            said[field.name] = read.value
+    for end in ("front", "rear") if "couplings" in said else ():
+        values.setdefault(f"{end}_coupling", {}).setdefault("type", said["couplings"])
+    return ReadRow(
+        row=number,
+        values=values,
+        record_id=said.get("id"),
+        owner=said.get("owner"),
+        faults=tuple(sorted(faults, key=lambda fault: fault.column or 0)),
+        notes=tuple(notes),
+    )
+
+
+def _scale(field: Field, read: Taken, model: Scale | None) -> Scale | None:
+    return scale(read.value) if field.name == "scale" else model
+
+
+def _note(words: str, field: Field, use: ColumnUse, cell: Cell) -> RowNote:
+    shown = shown_cell(cell)[:LONGEST_SHOWN]
+    return RowNote(code="understood", message=words, field=field.name, column=use.column, value=shown)
+
+
+def _place(values: dict[str, Any], field: Field, value: Any) -> None:
+    within = values
+    for name in field.path[:-1]:
+        within = within.setdefault(name, {})
+    within[field.path[-1]] = value
+    values.update(field.also)
+
+
+def flat(body: Table[str, Any]) -> dict[str, Any]:
+    """Return a vehicle's body as the columns of the service's own files have it: values by the fields' names."""
+    found: dict[str, Any] = {}
+    for field in BY_NAME.values():
+        within: Any = body
+        for name in field.path:
+            within = within.get(name) if isinstance(within, dict) else None
+        if field.path and field.exported and within is not None:
+            found[field.name] = within
+    return found

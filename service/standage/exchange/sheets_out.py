@@ -1,0 +1,56 @@
+"""Rows out as a file of text or as a workbook: text stays text, numbers stay numbers, and nothing is a formula."""
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+
+import xlsxwriter
+
+from standage.exchange.guarded_text import guarded
+
+Out = str | int | float | None
+_WIDEST = 60
+
+
+def csv_bytes(rows: Iterable[Sequence[Out]]) -> bytes:
+    """Return rows as CSV (RFC 4180) in UTF-8 with the mark that spreadsheets know it by."""
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, lineterminator="\r\n")
+    for row in rows:
+        writer.writerow([_told(cell) for cell in row])
+    return text.getvalue().encode("utf-8-sig")
+
+
+def _told(cell: Out) -> str:
+    if cell is None:
+        return ""
+    return guarded(cell) if isinstance(cell, str) else shown_number(cell)
+
+
+def shown_number(value: float) -> str:
+    """Return a number with all its figures and no needless nought.
+
+    >>> shown_number(96.0), shown_number(163.8)
+    ('96', '163.8')
+    """
+    return str(int(value)) if float(value).is_integer() else repr(float(value))
+
+
+def xlsx_bytes(rows: Sequence[Sequence[Out]], *, sheet: str, remarks: Sequence[Sequence[Out]] = ()) -> bytes:
+    """Return rows as a workbook whose first row heads the columns; ``remarks`` go on a sheet of their own."""
+    made = io.BytesIO()
+    options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+    with xlsxwriter.Workbook(made, options) as book:
+        head = book.add_format({"bold": True})
+        for name, written in ((sheet, rows), *((("Remarks", remarks),) if remarks else ())):
+            page = book.add_worksheet(name)
+            page.freeze_panes(1, 0)
+            for number, row in enumerate(written):
+                for column, cell in enumerate(row):
+                    if isinstance(cell, str):
+                        page.write_string(number, column, guarded(cell), head if number == 0 else None)
+                    elif cell is not None:
+                        page.write_number(number, column, cell)
+            for column, title in enumerate(written[0] if written else ()):
+                page.set_column(column, column, min(max(len(str(title)) + 2, 8), _WIDEST))
+    return made.getvalue()

@@ -1,0 +1,182 @@
+"""One cell into one value of a vehicle, or why not and how to mend it."""
+
+import re
+from collections.abc import Callable
+from fractions import Fraction
+from typing import Any
+
+import msgspec
+
+from standage.exchange.cells import Cell, Strange
+from standage.exchange.fields import Field, plain
+from standage.exchange.numbers import Decimal, Trouble, mass_g, number, settled
+from standage.railway.slips.track import lengths_agree
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.lengths import Unread, Written, in_great_units, read_length
+from standage.railway.terms.scales import Scale
+
+_NOT_BARE = re.compile(r"[^\W\d_]|['\"′″’”‘“]")
+_MEND_LENGTH = "write it like 163.8, 12 in or 57' full size"
+_LEAST_PLAINLY_FULL_SIZE_MM = 2000
+_STRANGE = {
+    "formula": "is a formula, whose value is not taken",
+    "date": "has been made a date by the spreadsheet",
+    "error": "is an error of the spreadsheet",
+    "truth": "is a tick (true or false)",
+}
+
+
+class Around(msgspec.Struct, frozen=True, kw_only=True):
+    """What a cell's meaning hangs on besides itself."""
+
+    unit: str | None
+    decimal: Decimal
+    scale: Scale | None
+
+
+class Taken(msgspec.Struct, frozen=True, kw_only=True):
+    """The value that a cell holds, and what was understood in reading it."""
+
+    value: Any
+    note: str | None = None
+
+
+Read = Taken | Trouble
+
+
+def read_cell(field: Field, cell: Cell, around: Around) -> Read:
+    """Return what a cell that is not empty holds of ``field``."""
+    if isinstance(cell, Strange):
+        mend = "type the value in, or paste it as a value only" if cell.what == "formula" else "type it in as text"
+        return Trouble(code=f"is_a_{cell.what}", message=_STRANGE[cell.what], mend=mend)
+    if isinstance(cell, float) and field.name == "scale" and cell == 0:
+        message = "can be 0 or 00: the spreadsheet has turned what was typed into a number"
+        return Trouble(code="ambiguous", message=message, mend="write 4 mm or OO for 00, and 0 scale for 0")
+    text = shown_cell(cell)
+    if around.decimal == "comma" and isinstance(cell, float):
+        around = msgspec.structs.replace(around, decimal="either")
+    return _READERS[field.sort](field, text, around)
+
+
+def shown_cell(cell: Cell) -> str:
+    """Return a cell as a person sees it; a number without needless noughts.
+
+    >>> shown_cell(4472.0), shown_cell(163.8)
+    ('4472', '163.8')
+    """
+    if isinstance(cell, Strange):
+        return cell.shown
+    if isinstance(cell, float):
+        return str(int(cell)) if cell.is_integer() and abs(cell) < 10**15 else repr(cell)
+    return cell or ""
+
+
+def _text(_field: Field, text: str, _around: Around) -> Read:
+    return Taken(value=text.lstrip())
+
+
+def _remark(_field: Field, text: str, _around: Around) -> Read:
+    return Taken(value=text)
+
+
+def _word(field: Field, text: str, _around: Around) -> Read:
+    said = " ".join(text.casefold().replace("’", "'").replace("_", " ").split())
+    value = field.words.get(said) or field.words.get(plain(said)) or field.words.get(said.replace("-", " "))
+    if value is None:
+        choices = ", ".join(dict.fromkeys(field.words.values()))
+        return Trouble(code="not_a_choice", message="is none of the words known here", mend=f"write one of: {choices}")
+    if field.name == "scale" and text.strip() == "00":
+        return Taken(value="00")
+    return Taken(value=value)
+
+
+def _whole(_field: Field, text: str, around: Around) -> Read:
+    figure = re.sub(r"(?i)^x\s*(?=\d)|(?<=\d)\s*(x|off|pcs)$", "", text.strip())
+    found = number(figure, around.decimal)
+    if isinstance(found, Trouble) or found.denominator != 1:
+        return Trouble(code="not_a_whole_number", message="is not a whole number", mend="write it like 6")
+    return Taken(value=int(found))
+
+
+def _length(field: Field, text: str, around: Around) -> Read:
+    """Return a length of the vehicle in the model's mm: what says full size, or can be nothing else, is scaled down."""
+    written = _written(text, around)
+    if isinstance(written, Trouble):
+        return written
+    said = _with_unit(text, around)
+    full_size, note = written.full_size, None
+    if not full_size and field.sort == "length" and in_great_units(said):
+        if re.search(r"\d\s*m(et(re|er)s?)?\b", said.casefold()) and written.mm < _LEAST_PLAINLY_FULL_SIZE_MM:
+            message = "can be the model's own length or the full size's"
+            return Trouble(code="ambiguous", message=message, mend="write it in mm, or say full size beside it")
+        full_size, note = True, "is taken as the full size's length, since it is in feet, yards or metres"
+    if full_size and around.scale is None:
+        mend = "map a column with the scale, or say one scale for all rows"
+        return Trouble(code="no_scale", message="is full size, and the row says no scale", mend=mend)
+    length_mm = written.mm / Fraction(str(around.scale.ratio)) if full_size and around.scale else written.mm
+    if full_size and note is None:
+        note = "is full size, scaled down"
+    if written.also_mm is not None and not lengths_agree(float(written.mm), called_mm=float(written.also_mm)):
+        note = "says two lengths that do not agree: the first is taken"
+    value = tidy(float(length_mm))
+    return Taken(value=value, note=note and f"{note}: {value:g} mm")
+
+
+def _full_size(_field: Field, text: str, around: Around) -> Read:
+    bare = _NOT_BARE.search(text) is None
+    written = _written(f"{text} {around.unit or 'm'}" if bare else text, msgspec.structs.replace(around, unit=None))
+    return written if isinstance(written, Trouble) else Taken(value=tidy(float(written.mm / 1000)))
+
+
+def _with_unit(text: str, around: Around) -> str:
+    plainly = settled(text, around.decimal)
+    bare = _NOT_BARE.search(plainly) is None
+    return f"{plainly} {around.unit or 'mm'}" if bare else plainly
+
+
+def _written(text: str, around: Around) -> Written | Trouble:
+    found = read_length(_with_unit(text, around))
+    if isinstance(found, Unread):
+        return Trouble(code=found.code, message=found.message, mend=_MEND_LENGTH)
+    return found
+
+
+def _reach(field: Field, text: str, around: Around) -> Read:
+    """Return a length that may be less than nothing: behind the buffers."""
+    plainly = settled(text, around.decimal)
+    if not plainly.startswith("-"):
+        return _length(field, text, around)
+    found = _length(field, plainly[1:], around)
+    return found if isinstance(found, Trouble) else Taken(value=-found.value + 0.0, note=found.note)
+
+
+def _lengths(field: Field, text: str, around: Around) -> Read:
+    parts = [part for part in re.split(r"[;\n/]|(?<=\d)\s+(?=[\d.])", text) if part.strip()]
+    found = [_length(field, part, around) for part in parts]
+    wrong = next((one for one in found if isinstance(one, Trouble)), None)
+    return wrong or Taken(value=[one.value for one in found if isinstance(one, Taken)])
+
+
+def _mass(_field: Field, text: str, around: Around) -> Read:
+    found = mass_g(text, unit=around.unit or "g", decimal=around.decimal)
+    return found if isinstance(found, Trouble) else Taken(value=tidy(float(found)))
+
+
+def _degrees(_field: Field, text: str, around: Around) -> Read:
+    found = number(re.sub(r"\s*(°|deg(rees)?)$", "", text.strip()), around.decimal)
+    return found if isinstance(found, Trouble) else Taken(value=tidy(float(found)))
+
+
+_READERS: dict[str, Callable[[Field, str, Around], Read]] = {
+    "text": _text,
+    "remark": _remark,
+    "word": _word,
+    "whole": _whole,
+    "length": _length,
+    "radius": _length,
+    "reach": _reach,
+    "full_size": _full_size,
+    "mass": _mass,
+    "degrees": _degrees,
+    "lengths": _lengths,
+}

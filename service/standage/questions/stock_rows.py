@@ -1,0 +1,276 @@
+"""What each row of a stock list would do to the vehicles on record: create, update, nothing, or not be taken."""
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from collections.abc import Mapping as Table
+from typing import Annotated, Any, Literal
+
+import msgspec
+
+from standage.exchange.cells import Cell, Sheet
+from standage.exchange.fields import BY_NAME
+from standage.exchange.headings import Mapping
+from standage.exchange.numbers import Trouble
+from standage.exchange.rows import Heads, ReadRow, RowFault, RowNote, flat, read_rows
+from standage.exchange.values import shown_cell
+from standage.railway.slips.vehicle import vehicle_slips
+from standage.railway.terms.faults import Fault, Faulty, convert
+from standage.railway.terms.figures import says
+from standage.registry.bodies import VehicleBody
+from standage.registry.stock_imports import VehicleText
+from standage.registry.tables import name_key
+
+Outcome = Literal["create", "update", "unchanged", "fault"]
+_KEY_FIELDS = ("external_key", "number", "name")
+_WHERE_MISSING = ("scale", "kind", "practice")
+
+
+class Change(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One field that a row changes; absent before or after is what nobody said."""
+
+    field: Annotated[str, says("The vehicle's field.")]
+    before: Annotated[str | None, says("What is on record.")] = None
+    after: Annotated[str | None, says("What the row makes of it.")] = None
+
+
+class RowOutcome(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What becomes of one row of the sheet."""
+
+    row: Annotated[int, says("The row, counted from 1 as a spreadsheet does.")]
+    outcome: Annotated[Outcome, says("Whether it makes a vehicle, changes one, changes nothing, or is not taken.")]
+    name: Annotated[str | None, says("What the vehicle is called.")] = None
+    key: Annotated[str | None, says("What it is found again by: its key, else its number, else its name.")] = None
+    vehicle_id: Annotated[str | None, says("The vehicle on record, where there is one.")] = None
+    changes: Annotated[tuple[Change, ...], says("What it changes on the vehicle.")] = ()
+    faults: Annotated[tuple[RowFault, ...], says("Why it is not taken: all of it at once.")] = ()
+    notes: Annotated[tuple[RowNote, ...], says("Likely slips, and what was understood; they stop nothing.")] = ()
+
+
+class Judged(msgspec.Struct, frozen=True, kw_only=True):
+    """A row's outcome, with the vehicle as it is and as it is to be."""
+
+    told: RowOutcome
+    body: VehicleBody | None = None
+    before: VehicleBody | None = None
+    version: int | None = None
+
+
+class Stock(msgspec.Struct, frozen=True, kw_only=True):
+    """What rows are judged by: the club's vehicles, its members by their names in one spelling, and who asks."""
+
+    vehicles: Sequence[VehicleText]
+    members: Table[str, Sequence[str]]
+    me: str
+    own_only: bool
+
+
+class _Present(msgspec.Struct, frozen=True, kw_only=True):
+    id: str
+    version: int
+    owner_id: str
+    body: VehicleBody
+
+
+class _Found(msgspec.Struct, frozen=True, kw_only=True):
+    """A row on its way: whose it is, what it is found again by, and the vehicle it means."""
+
+    read: ReadRow
+    owner_id: str
+    key: str | None
+    key_field: str | None
+    present: _Present | None
+    faults: tuple[RowFault, ...]
+
+
+class _Shelf:
+    """The club's vehicles, by all that a row may name them by."""
+
+    def __init__(self, vehicles: Sequence[VehicleText]) -> None:
+        self.by_id: dict[str, _Present] = {}
+        self._keyed: defaultdict[tuple[str, str, str], list[_Present]] = defaultdict(list)
+        for one in vehicles:
+            body = msgspec.json.decode(one.body, type=VehicleBody)
+            present = _Present(id=one.id, version=one.version, owner_id=one.owner_id, body=body)
+            self.by_id[one.id] = present
+            for field in _KEY_FIELDS if body.external_key is None else _KEY_FIELDS[:1]:
+                value = getattr(body, field)
+                if value is not None:
+                    self._keyed[one.owner_id, field, name_key(value)].append(present)
+
+    def named(self, owner_id: str, field: str, key: str) -> list[_Present]:
+        """Return the owner's vehicles known by that key; those without one by their number, else by their name."""
+        return self._keyed[owner_id, "external_key", key] or self._keyed[owner_id, field, key]
+
+
+def judged(sheet: Sheet, mapping: Mapping, stock: Stock) -> list[Judged]:
+    """Return what becomes of every row that is not empty."""
+    heads = Heads(sheet, mapping)
+    shelf = _Shelf(stock.vehicles)
+    found = [_find(read, mapping, stock, shelf, heads) for read in read_rows(sheet, mapping)]
+    alike: defaultdict[tuple[str, str], list[int]] = defaultdict(list)
+    for one in found:
+        if (means := _means(one)) is not None:
+            alike[means].append(one.read.row)
+    return [_judge(one, alike.get(_means(one) or ("", ""), []), sheet, mapping, heads) for one in found]
+
+
+def _means(one: _Found) -> tuple[str, str] | None:
+    """Return what two rows that speak of one vehicle have in common."""
+    if one.present is not None:
+        return ("on record", one.present.id)
+    return None if one.key is None else (one.owner_id, name_key(one.key))
+
+
+def _find(read: ReadRow, mapping: Mapping, stock: Stock, shelf: _Shelf, heads: Heads) -> _Found:
+    key_field = next((name for name in _KEY_FIELDS if isinstance(read.values.get(name), str)), None)
+    key = None if key_field is None else read.values[key_field]
+    by_id = shelf.by_id.get(read.record_id or "")
+    default = by_id.owner_id if by_id is not None else mapping.owner_id or stock.me
+    owner_id, faults = _owner(read, stock, default, heads)
+    candidates = [by_id] if by_id is not None else []
+    if by_id is None and key_field is not None and key is not None:
+        candidates = shelf.named(owner_id, key_field, name_key(key))
+    if len(candidates) > 1:
+        mend = "give each a key of its own on record, or map a column with the record's id"
+        trouble = Trouble(code="several_on_record", message=f"means {len(candidates)} vehicles on record", mend=mend)
+        faults = (*faults, heads.fault(trouble, field=key_field, cell=key))
+    present = candidates[0] if len(candidates) == 1 else None
+    if stock.own_only and (owner_id != stock.me or (present is not None and present.owner_id != stock.me)):
+        trouble = Trouble(code="not_yours", message="belongs to another member", mend="ask a steward to import it")
+        faults = (*faults, heads.fault(trouble, field="owner", cell=read.owner))
+    return _Found(
+        read=read, owner_id=owner_id, key=key, key_field=key_field, present=present, faults=(*read.faults, *faults)
+    )
+
+
+def _owner(read: ReadRow, stock: Stock, default: str, heads: Heads) -> tuple[str, tuple[RowFault, ...]]:
+    if read.owner is None:
+        return default, ()
+    known = stock.members.get(name_key(read.owner), ())
+    if len(known) == 1:
+        return known[0], ()
+    if known:
+        trouble = Trouble(code="ambiguous", message="is the name of several members", mend="import their lists apart")
+    else:
+        trouble = Trouble(
+            code="no_such_member", message="is no member of the club", mend="write the name as the club's list has it"
+        )
+    return default, (heads.fault(trouble, field="owner", cell=read.owner),)
+
+
+def _judge(one: _Found, alike: Sequence[int], sheet: Sheet, mapping: Mapping, heads: Heads) -> Judged:
+    faults = [*one.faults, *_twice(one, alike, heads)]
+    wanted = _wanted(one, mapping)
+    try:
+        body = convert(wanted, VehicleBody)
+    except Faulty as faulty:
+        known = {fault.field for fault in faults}
+        cells = sheet.rows[one.read.row - 1]
+        more = (_of_cell(fault, cells, heads) for fault in faulty.faults)
+        faults += [fault for fault in more if fault.field not in known]
+        return _refused(one, faults, one.read.notes)
+    slips = (
+        RowNote(code=slip.code, message=slip.message, field=slip.field, column=heads.column(slip.field))
+        for slip in vehicle_slips(body, name=body.name)
+    )
+    notes = (*one.read.notes, *slips)
+    if faults:
+        return _refused(one, faults, notes)
+    before = None if one.present is None else one.present.body
+    outcome: Outcome = "create" if before is None else "unchanged" if before == body else "update"
+    told = RowOutcome(
+        row=one.read.row,
+        outcome=outcome,
+        name=body.name,
+        key=one.key,
+        vehicle_id=None if one.present is None else one.present.id,
+        changes=tuple(_changes(before, body)) if before is not None else (),
+        notes=notes,
+    )
+    return Judged(told=told, body=body, before=before, version=None if one.present is None else one.present.version)
+
+
+def _refused(one: _Found, faults: Sequence[RowFault], notes: Sequence[RowNote]) -> Judged:
+    name = one.read.values.get("name")
+    told = RowOutcome(
+        row=one.read.row,
+        outcome="fault",
+        name=name if isinstance(name, str) else None,
+        key=one.key,
+        vehicle_id=None if one.present is None else one.present.id,
+        faults=tuple(faults),
+        notes=tuple(notes),
+    )
+    return Judged(told=told)
+
+
+def _twice(one: _Found, alike: Sequence[int], heads: Heads) -> Iterator[RowFault]:
+    others = [str(row) for row in alike if row != one.read.row]
+    if others:
+        where = f"row{'s' if len(others) > 1 else ''} {', '.join(others[:5])}"
+        mend = "give each a number or key of its own, or make one row of them with a count"
+        trouble = Trouble(code="twice_in_the_file", message=f"stands in {where} too", mend=mend)
+        yield heads.fault(trouble, field=one.key_field, cell=one.key)
+
+
+def _wanted(one: _Found, mapping: Mapping) -> dict[str, Any]:
+    """Return the vehicle that a row asks for: what it says upon what is on record, and what holds for all rows."""
+    on_record: dict[str, Any] = {} if one.present is None else msgspec.to_builtins(one.present.body)
+    wanted = _upon(on_record, one.read.values)
+    wanted["owner_id"] = one.owner_id
+    if one.present is None and one.key is not None:
+        wanted["external_key"] = one.key
+    for name in _WHERE_MISSING:
+        if name not in wanted and (value := getattr(mapping, name)) is not None:
+            wanted[name] = value
+    if "length_mm" in wanted:
+        wanted.setdefault("length_over", mapping.length_over or "buffers")
+        if mapping.length_from is not None:
+            wanted.setdefault("length_from", mapping.length_from)
+    return wanted
+
+
+def _upon(under: dict[str, Any], over: Table[str, Any]) -> dict[str, Any]:
+    within = {
+        name: _upon(under.get(name) or {}, value) if isinstance(value, dict) else value for name, value in over.items()
+    }
+    return {**under, **within}
+
+
+def _of_cell(fault: Fault, cells: Sequence[Cell], heads: Heads) -> RowFault:
+    """Return a fault of the vehicle as one of the cell that it comes from."""
+    path = (fault.pointer or "").removeprefix("/").split("/")
+    field = next((name for name in (".".join(path), path[0]) if name in BY_NAME), ".".join(path))
+    column = heads.column(field)
+    cell = cells[column - 1] if column is not None and column <= len(cells) else None
+    mend = _MENDS.get(fault.code, "mend the cell, or leave it empty if nobody knows")
+    if fault.code == "missing" and field == "name":
+        mend = "fill the name in, or map the column that holds it"
+    return heads.fault(Trouble(code=fault.code, message=fault.message, mend=mend), field=field, cell=cell)
+
+
+_MENDS = {
+    "missing": "fill it in, or say it for all rows in the mapping",
+    "too_large": "is the unit right? Say it in the cell, as in 12 in",
+    "too_small": "is the unit right? Say it in the cell, as in 12 in",
+    "too_long": "make it shorter",
+    "bad_characters": "keep to one line of plain text",
+    "one_or_the_other": "leave one of the two empty",
+    "longer_than_vehicle": "measure again: one of the two figures cannot be right",
+}
+
+
+def _changes(before: VehicleBody, after: VehicleBody) -> Iterator[Change]:
+    old, new = (msgspec.to_builtins(body) for body in (before, after))
+    old_flat, new_flat = ({**flat(one), "owner_id": one.get("owner_id")} for one in (old, new))
+    for field in dict.fromkeys((*old_flat, *new_flat)):
+        if old_flat.get(field) != new_flat.get(field):
+            yield Change(field=field, before=_shown(old_flat.get(field)), after=_shown(new_flat.get(field)))
+
+
+def _shown(value: Any) -> str | None:
+    if value is None:
+        return None
+    if isinstance(value, list):
+        return "; ".join(_shown(one) or "" for one in value)
+    return shown_cell(float(value)) if isinstance(value, int | float) else str(value)

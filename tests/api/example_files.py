@@ -1,0 +1,28 @@
+"""What the club of the examples sends and gets as files."""
+
+from api import example_club as club
+from api.asking import NOBODY
+from api.example_recorder import Recorder
+
+
+def play_files(recorder: Recorder) -> None:
+    """Send a list of stock, look at it, import it, undo it."""
+    preview = recorder.made("createStockImport", club.STOCK_LIST)
+    recorder.ask("createStockImport", "")
+    at = {"stock_import_id": preview["id"]}
+    for operation_id in ("getStockImport", "getStockImportRows", "getStockImportRejects"):
+        recorder.ask(operation_id, at=at)
+        recorder.ask(operation_id, at={"stock_import_id": NOBODY})
+    recorder.ask("getStockImportRows", at=at, query="outcome=lost")
+    recorder.ask("undoStockImport", at=at)
+    mapping = preview["mapping"] | {"length_over": "couplings"}
+    recorder.ask("replaceStockImportMapping", mapping, at=at)
+    recorder.ask("replaceStockImportMapping", mapping, at=at, if_match='"v1"')
+    recorder.ask("replaceStockImportMapping", mapping, at=at, if_match='"v1"')
+    recorder.ask("commitStockImport", {"rows": "all"}, at=at)
+    done = recorder.ask("commitStockImport", {"rows": "good"}, at=at)
+    assert done.status_code == 200, done.text
+    recorder.ask("commitStockImport", {"rows": "all"}, at={"stock_import_id": NOBODY})
+    recorder.ask("replaceStockImportMapping", mapping, at=at, if_match="*")
+    undone = recorder.ask("undoStockImport", at=at)
+    assert undone.status_code == 200, undone.text

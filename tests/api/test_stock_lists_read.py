@@ -1,0 +1,63 @@
+"""Lists of stock as members keep them: their words, their characters, their marks; and what is no list at all."""
+
+import pytest
+
+from api.asking import Caller, faults, refusal
+from api.sheets import LIST, counted, imported, previewed, rows, sent, vehicles
+
+
+@pytest.mark.parametrize(
+    ("text", "columns"),
+    [
+        ("Car,Truck centers (in),Coupler\nGondola,4,knuckle\n", ["name", "bogie_centres_mm", "couplings"]),
+        ("Loco;Weight;Wheelbase\nPug;140;30\n", ["name", "mass_g", "rigid_wheelbase_mm"]),
+        ("Passenger car\tTruck wheelbase\nDiner\t26\n", ["name", "bogie_wheelbase_mm"]),
+        ("Name,,Name,Lenght\nVan,,x,80\n", ["name", None, None, "length_mm"]),
+        ('sep=;\n"Wagon"\nOre\n', ["name"]),
+        ("Members' stock 2026\n\nName,Running no.\nOre,1\n", ["name", "number"]),
+    ],
+)
+def test_columns_are_known_by_british_and_american_words(steward: Caller, text: str, columns: list[str | None]) -> None:
+    assert [one.get("field") for one in previewed(steward, text)["columns"]] == columns
+
+
+@pytest.mark.parametrize("codec", ["utf-8", "utf-8-sig", "cp1252", "utf-16", "utf-16-le", "utf-16-be"])
+def test_text_is_read_whatever_its_characters(steward: Caller, codec: str) -> None:
+    text = 'Name;Notes\nKöf – “Möwe”;"two\nlines; and a mark"\n'
+    preview = previewed(steward, text.encode(codec))
+    assert counted(preview) == {"create": 1}
+    imported(steward, preview)
+    assert vehicles(steward)["Köf – “Möwe”"]["notes"] == "two\nlines; and a mark"
+
+
+@pytest.mark.parametrize("content_type", ["application/json", "text/plain", "", "application/octet-stream"])
+def test_a_file_says_what_it_is(steward: Caller, content_type: str) -> None:
+    assert "text/csv" in refusal(sent(steward, LIST, content_type), 415, "unsupported_media_type")["detail"]
+
+
+def test_a_file_may_name_its_characters(steward: Caller) -> None:
+    preview = previewed(steward, "Name\nMöwe\n".encode("latin-1"), "text/csv; charset=iso-8859-1")
+    assert rows(steward, preview)[0]["name"] == "Möwe"
+    refusal(sent(steward, LIST, "text/csv; charset=ebcdic"), 415, "unsupported_media_type")
+
+
+def test_a_file_of_more_than_5_mb_is_refused(steward: Caller) -> None:
+    refusal(sent(steward, b"x" * (5 * 1024 * 1024 + 1)), 413, "too_large")
+
+
+@pytest.mark.parametrize(
+    ("raw", "code"),
+    [
+        (b"", "empty"),
+        (b"\n\n , ,\n", "empty"),
+        (b"Name\n" + b"x" * 40_000, "cell_too_long"),
+        (b"Name\n" + b"x" * 2_000_000, "cell_too_long"),
+        (b'Name\n"never closed\nand on\n', "bad_quotes"),
+        (b"Name\nOre\n" * 12_000, "too_many_rows"),
+        (b"Name," + b"x," * 300 + b"\nOre\n", "too_many_columns"),
+        (b"PK\x03\x04\x00\x00", "not_a_table"),
+        (b"Name\n\x81\x8d\n", "bad_characters"),
+    ],
+)
+def test_what_is_no_table_is_refused_with_the_reason(steward: Caller, raw: bytes, code: str) -> None:
+    assert faults(sent(steward, raw)) == {"": code}

@@ -25,7 +25,7 @@ _KEY_FIELDS = ("external_key", "number", "name")
 _WHERE_MISSING = ("scale", "kind", "practice")
 
 
-class Change(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class CellChange(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One field that a row changes; absent before or after is what nobody said."""
 
     field: Annotated[str, says("The vehicle's field.")]
@@ -41,7 +41,7 @@ class RowOutcome(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     name: Annotated[str | None, says("What the vehicle is called.")] = None
     key: Annotated[str | None, says("What it is found again by: its key, else its number, else its name.")] = None
     vehicle_id: Annotated[str | None, says("The vehicle on record, where there is one.")] = None
-    changes: Annotated[tuple[Change, ...], says("What it changes on the vehicle.")] = ()
+    changes: Annotated[tuple[CellChange, ...], says("What it changes on the vehicle.")] = ()
     faults: Annotated[tuple[RowFault, ...], says("Why it is not taken: all of it at once.")] = ()
     notes: Annotated[tuple[RowNote, ...], says("Likely slips, and what was understood; they stop nothing.")] = ()
 
@@ -260,12 +260,12 @@ _MENDS = {
 }
 
 
-def _changes(before: VehicleBody, after: VehicleBody) -> Iterator[Change]:
+def _changes(before: VehicleBody, after: VehicleBody) -> Iterator[CellChange]:
     old, new = (msgspec.to_builtins(body) for body in (before, after))
     old_flat, new_flat = ({**flat(one), "owner_id": one.get("owner_id")} for one in (old, new))
     for field in dict.fromkeys((*old_flat, *new_flat)):
         if old_flat.get(field) != new_flat.get(field):
-            yield Change(field=field, before=_shown(old_flat.get(field)), after=_shown(new_flat.get(field)))
+            yield CellChange(field=field, before=_shown(old_flat.get(field)), after=_shown(new_flat.get(field)))
 
 
 def _shown(value: Any) -> str | None:

@@ -11,13 +11,14 @@ from functools import partial
 from importlib.resources import files
 from typing import Any
 
-from anyio import CancelScope, create_task_group, sleep, to_thread
+from anyio import CancelScope, Event, create_task_group, move_on_after, sleep, to_thread
 from litestar import Litestar, Request, Response
 from litestar.types import ASGIApp
 
-from standage.api.ask import Asker, Gate
+from standage.api.ask import Asker
 from standage.api.checks import check_operations
 from standage.api.deleted import deleted_operations
+from standage.api.gate import Gate
 from standage.api.health import health_operations
 from standage.api.history import history_operations
 from standage.api.limits import Limits
@@ -41,6 +42,7 @@ log = logging.getLogger(__name__)
 
 _POSTGRESQL_WRITES = 10
 _TIDY_EVERY_S = 3600
+_LOOK_FIRST_S = 1.0
 
 
 def operations() -> list[Operation]:
@@ -98,6 +100,10 @@ async def _lifespan(asker: Asker, _app: Litestar, *, closes_database: bool) -> A
     except Refusal as refusal:
         log.warning("not ready yet: %s", refusal)
     async with create_task_group() as tasks:
+        looked_through = Event()
+        tasks.start_soon(_look_through, asker.gate, looked_through)
+        with move_on_after(_LOOK_FIRST_S):
+            await looked_through.wait()
         tasks.start_soon(_tidy_up, asker)
         try:
             yield
@@ -107,6 +113,15 @@ async def _lifespan(asker: Asker, _app: Litestar, *, closes_database: bool) -> A
                 await to_thread.run_sync(asker.pool.close)
     if closes_database:
         asker.database.dispose()
+
+
+async def _look_through(gate: Gate, done: Event) -> None:
+    """Look for damage: before anything is answered, where that is quickly done, else beside it."""
+    try:
+        await to_thread.run_sync(gate.look_through, abandon_on_cancel=True)
+    except Refusal as refusal:
+        log.error("nothing is served from the database: %s", refusal)  # noqa: TRY400 - the reason is all there is
+    done.set()
 
 
 async def _tidy_up(asker: Asker) -> None:

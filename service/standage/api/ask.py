@@ -17,6 +17,7 @@ from anyio import to_thread
 
 from standage.api import rights
 from standage.api.decode import decode_body, decode_query, parse
+from standage.api.gate import Gate
 from standage.api.limits import Limits
 from standage.api.media import check_media
 from standage.api.operations import JSON, Call, Considers, Operation, Reads, Reply, Speaks, Writes
@@ -30,7 +31,6 @@ from standage.registry.answers import KeyedRequest, StoredAnswer, claim, forget_
 from standage.registry.bodies import looks_like_id
 from standage.registry.credentials import held_principal, principal_for
 from standage.registry.engine import Database
-from standage.registry.migrate import prepare
 from standage.registry.purging import purge
 from standage.registry.reading import Reading
 from standage.registry.records import ANY_VERSION, UNCONDITIONAL, Absent, IfMatch, Permit, Principal
@@ -54,19 +54,6 @@ class Arrival:
     headers: Mapping[str, str]
     body: bytes
     peer: str
-
-
-class Gate:
-    """Lets requests through once the database is as the service needs it; until then it looks again each time."""
-
-    def __init__(self, database: Database) -> None:
-        self._database = database
-        self.is_open = False
-
-    def require(self) -> None:
-        """Raise ``Unready`` or ``Busy`` with the reason where the database cannot be used yet."""
-        prepare(self._database)
-        self.is_open = True
 
 
 @dataclass(frozen=True, slots=True)

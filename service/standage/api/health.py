@@ -1,7 +1,9 @@
 """Whether the service is alive, and whether it is ready to be asked."""
 
+import math
 import time
 from collections.abc import Callable
+from threading import Lock
 from typing import Annotated, Literal
 
 import msgspec
@@ -9,10 +11,11 @@ import msgspec
 from standage.api.operations import Operation, Reply, Speaks
 from standage.railway.terms.figures import says
 from standage.registry.engine import Database
-from standage.registry.migrate import State, state_of
+from standage.registry.migrate import READY, state_of
 from standage.registry.records import Unready
 
 LOOK_AGAIN_S = 10.0
+SHARE_OF_TIME = 20
 
 
 class Health(msgspec.Struct, frozen=True, kw_only=True):
@@ -22,20 +25,28 @@ class Health(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Readiness:
-    """Looks thoroughly at the database, at most once in ten seconds: a thorough look reads the whole file."""
+    """Looks thoroughly at the database, which reads the whole file: seldom, and one at a time.
+
+    A look holds for ten seconds, and for twenty times as long as it took.
+    """
 
     def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
         self._clock = clock
-        self._looked_at: float | None = None
-        self._state: State | None = None
+        self._lock = Lock()
+        self._look_again_at = -math.inf
+        self._state = READY
 
     def say(self, database: Database) -> Reply:
         """Answer that all is well; raises ``Unready`` with the reason where it is not."""
-        now = self._clock()
-        if self._state is None or self._looked_at is None or now - self._looked_at >= LOOK_AGAIN_S:
-            self._state, self._looked_at = state_of(database, thoroughly=True), now
-        if not self._state.ready:
-            raise Unready(self._state.message)
+        with self._lock:
+            began = self._clock()
+            if began >= self._look_again_at:
+                self._state = state_of(database, thoroughly=True)
+                ended = self._clock()
+                self._look_again_at = ended + max(LOOK_AGAIN_S, SHARE_OF_TIME * (ended - began))
+            state = self._state
+        if not state.ready:
+            raise Unready(state.message)
         return Reply(content=Health(status="ready"))
 
 

@@ -193,6 +193,7 @@ def _open_postgresql(url: URL) -> Database:
         connect_args={"connect_timeout": 5, "application_name": "standage"},
     )
     event.listen(engine, "connect", _set_up_postgresql)
+    event.listen(engine, "checkout", _may_write_if_the_server_lets_it)
     reading = engine.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
     return Database(url, reading=reading, writing=engine)
 
@@ -200,6 +201,12 @@ def _open_postgresql(url: URL) -> Database:
 def _set_up_postgresql(connection: psycopg.Connection[Any], _record: object) -> None:
     connection.execute(_POSTGRESQL_SETTINGS)
     connection.commit()
+
+
+def _may_write_if_the_server_lets_it(connection: psycopg.Connection[Any], _record: object, _proxy: object) -> None:
+    """Let the server say whether it may be written to: after a read SQLAlchemy would demand that it may."""
+    if connection.read_only is False:
+        connection.read_only = None
 
 
 @contextmanager
@@ -231,7 +238,7 @@ _SQLITE_UNREADY = {
     sqlite3.SQLITE_FULL: "the disk that holds the database is full",
     sqlite3.SQLITE_READONLY: "the database file may not be written to",
     sqlite3.SQLITE_IOERR: "the disk that holds the database cannot be read or written",
-    sqlite3.SQLITE_CANTOPEN: "the database file cannot be opened; does its folder exist?",
+    sqlite3.SQLITE_CANTOPEN: "the database file cannot be opened; does its folder exist? May the service write there?",
 }
 
 

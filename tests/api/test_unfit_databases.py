@@ -1,0 +1,287 @@
+"""A database that is damaged, read-only, full, older or newer: ready says why, and nothing is served silently."""
+
+import logging
+import os
+import resource
+import shutil
+import sqlite3
+import subprocess
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+import pytest
+from sqlalchemy import text
+
+from api.asking import Caller, Clock, Service, refusal, serving
+from standage.api.health import Readiness
+from standage.registry.bodies import VehicleBody
+from standage.registry.engine import Database, open_database
+from standage.registry.kinds import VEHICLES
+from standage.registry.migrate import downgrade, migrate
+from support.clubs import new_club
+from support.databases import statements
+
+VANS = 300
+
+
+@pytest.fixture(autouse=True)
+def looks_each_time(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    if "too_soon" not in request.node.name:
+        monkeypatch.setattr("standage.api.health.LOOK_AGAIN_S", 0)
+        monkeypatch.setattr("standage.api.health.SHARE_OF_TIME", 0)
+
+
+@pytest.fixture
+def token(sqlite_database: Database) -> str:
+    """Give the token of a club with stock, whose file nobody has open."""
+    club = new_club(sqlite_database)
+    with club.writing() as writing:
+        for number in range(VANS):
+            writing.create(VEHICLES, club.permit, VehicleBody(name=f"Van {number}", notes="x" * 200))
+    sqlite_database.dispose()
+    return club.token
+
+
+@pytest.fixture
+def file(sqlite_database: Database) -> Path:
+    return Path(sqlite_database.url.removeprefix("sqlite:///"))
+
+
+@contextmanager
+def closing_down(database: Database) -> Iterator[None]:
+    try:
+        yield
+    finally:
+        database.dispose()
+
+
+@contextmanager
+def served(url: str, token: str) -> Iterator[tuple[Service, Caller]]:
+    """Give a service on a database as it is, and somebody who shows a token."""
+    database = open_database(url)
+    with closing_down(database), serving(database, Clock()) as service:
+        yield service, Caller(http=service.http, token=token)
+
+
+def not_ready(caller: Caller, why: str) -> None:
+    """See that the service lives, and that ready says why it is of no use."""
+    assert caller.ask("GET", "/health/live").status_code == 200
+    problem = refusal(caller.ask("GET", "/health/ready"), 503, "unready")
+    assert why in problem["detail"]
+
+
+def serves_nothing(caller: Caller, why: str) -> None:
+    not_ready(caller, why)
+    for method, path in (("GET", "/v1/vehicles"), ("POST", "/v1/vehicles"), ("POST", "/v1/checks/capacity")):
+        response = caller.ask(method, path, {} if method == "POST" else None)
+        assert why in refusal(response, 503, "unready")["detail"]
+        assert int(response.headers["retry-after"]) > 0
+
+
+def serves_reads_only(caller: Caller, why: str) -> None:
+    not_ready(caller, why)
+    assert len(caller.read("/v1/vehicles")["items"]) > 0
+    before = caller.read("/v1/vehicles?limit=1")["items"][0]
+    for method, path, body in (
+        ("POST", "/v1/vehicles", {"name": "Never"}),
+        ("PATCH", f"/v1/vehicles/{before['id']}", {"name": "Never"}),
+        ("DELETE", f"/v1/vehicles/{before['id']}", None),
+    ):
+        response = caller.ask(method, path, body, **({} if method == "POST" else {"if_match": "*"}))
+        assert why in refusal(response, 503, "unready")["detail"]
+        assert int(response.headers["retry-after"]) > 0
+    assert caller.read(f"/v1/vehicles/{before['id']}") == before
+
+
+def spoil_page(file: Path, of: str) -> None:
+    """Overwrite a page in the middle of the file: the first of an index or a table."""
+    connection = sqlite3.connect(file)
+    ((page,),) = connection.execute("SELECT rootpage FROM sqlite_master WHERE name = ?", (of,)).fetchall()
+    ((size,),) = connection.execute("PRAGMA page_size").fetchall()
+    connection.close()
+    content = bytearray(file.read_bytes())
+    content[(page - 1) * size : page * size] = b"\x5a" * size
+    file.write_bytes(content)
+
+
+def spoil_header(file: Path) -> None:
+    content = bytearray(file.read_bytes())
+    content[:16] = b"Minutes of May 1"
+    file.write_bytes(content)
+
+
+def cut_in_half(file: Path) -> None:
+    content = file.read_bytes()
+    file.write_bytes(content[: len(content) // 2])
+
+
+@pytest.mark.parametrize(
+    ("damage", "why"),
+    [
+        (spoil_header, "not a SQLite database"),
+        (lambda file: spoil_page(file, "ix_history_club_id_at_id"), "damaged"),
+        (lambda file: spoil_page(file, "places"), "damaged"),
+        (cut_in_half, "damaged"),
+    ],
+)
+def test_nothing_is_served_from_a_damaged_file(
+    sqlite_database: Database,
+    token: str,
+    file: Path,
+    damage: Callable[[Path], None],
+    why: str,
+    caplog: pytest.LogCaptureFixture,
+) -> None:
+    damage(file)
+    with served(sqlite_database.url, token) as (_, caller):
+        assert any(record.levelno >= logging.WARNING and why in record.getMessage() for record in caplog.records)
+        serves_nothing(caller, why)
+
+
+def test_damage_that_comes_while_the_service_runs_is_told_and_is_no_failure_of_the_service(
+    sqlite_database: Database, token: str, file: Path
+) -> None:
+    with served(sqlite_database.url, token) as (_, caller):
+        assert len(caller.read("/v1/vehicles")["items"]) > 0
+        spoil_page(file, "ix_modules_club_id_name_key_id")  # which nothing has looked at yet
+        problem = refusal(caller.ask("POST", "/v1/modules", {"name": "Quay"}), 503, "unready")
+        assert "damaged" in problem["detail"]
+        not_ready(caller, "damaged")
+
+
+@contextmanager
+def unwritable(file: Path) -> Iterator[str]:
+    """Give the address of a file that nobody may write to: by its mode; root, whom modes do not bind, by an attribute.
+
+    Where root may not do that either, it is opened as if it were so.
+    """
+    file.chmod(0o444)
+    if os.access(file, os.W_OK) and subprocess.run(["chattr", "+i", str(file)], check=False).returncode:
+        yield f"sqlite:///file:{file}?mode=ro&uri=true"
+        return
+    try:
+        yield f"sqlite:///{file}"
+    finally:
+        subprocess.run(["chattr", "-i", str(file)], check=False, capture_output=True)
+
+
+def test_a_file_that_may_not_be_written_to_is_read_and_says_so(token: str, file: Path) -> None:
+    with unwritable(file) as url, served(url, token) as (_, caller):
+        serves_reads_only(caller, "may not be written to")
+
+
+@contextmanager
+def full_disk(folder: Path) -> Iterator[None]:
+    """Let no file in a folder grow: there is no room left; or, where no disk can be made, no file may be longer."""
+    if (folder / "on a small disk").exists():
+        filler = folder / "filler"
+        with suppress(OSError), filler.open("wb", buffering=0) as stream:
+            while True:
+                stream.write(b"\0" * 512)
+        try:
+            yield
+        finally:
+            filler.unlink()
+        return
+    _, most = resource.getrlimit(resource.RLIMIT_FSIZE)
+    longest = max(one.stat().st_size for one in folder.iterdir() if one.name.endswith("-wal"))
+    resource.setrlimit(resource.RLIMIT_FSIZE, (longest, most))
+    try:
+        yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (most, most))
+
+
+@pytest.fixture
+def small_disk(tmp_path: Path) -> Iterator[Path]:
+    """Give a folder on a disk of four megabytes, where this process may make one."""
+    folder = tmp_path / "disk"
+    folder.mkdir()
+    mounted = (
+        subprocess.run(["mount", "-t", "tmpfs", "-o", "size=4m", "none", str(folder)], check=False).returncode == 0
+    )
+    if mounted:
+        (folder / "on a small disk").touch()
+    yield folder
+    if mounted:
+        subprocess.run(["umount", str(folder)], check=True)
+
+
+def test_a_full_disk_is_told_reads_go_on_and_so_do_writes_once_there_is_room(
+    token: str, file: Path, small_disk: Path
+) -> None:
+    shutil.copy(file, small_disk)
+    with served(f"sqlite:///{small_disk / file.name}", token) as (_, caller):
+        caller.made("/v1/vehicles", {"name": "Before"})
+        with full_disk(small_disk):
+            serves_reads_only(caller, "disk that holds the database")
+        caller.made("/v1/vehicles", {"name": "After"})
+        assert caller.ask("GET", "/health/ready").status_code == 200
+
+
+def test_a_database_of_a_newer_service_is_left_alone(database: Database) -> None:
+    token = new_club(database).token
+    with database.write() as connection:
+        (known,) = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalars()
+        connection.exec_driver_sql("UPDATE alembic_version SET version_num = '9999'")
+    try:
+        with served(database.url, token) as (_, caller):
+            serves_nothing(caller, "newer version")
+    finally:
+        with database.write() as connection:
+            connection.execute(text("UPDATE alembic_version SET version_num = :known"), {"known": known})
+
+
+def test_a_database_of_an_older_service_is_brought_up_to_date_or_says_how(bare_database: Database) -> None:
+    migrate(bare_database)
+    club = new_club(bare_database)
+    club.make(VEHICLES, VehicleBody(name="Van"))
+    downgrade(bare_database, "0001")
+    with served(bare_database.url, club.token) as (_, caller):
+        if bare_database.dialect == "sqlite":
+            assert len(caller.read("/v1/vehicles")["items"]) == 1
+            assert caller.ask("GET", "/health/ready").status_code == 200
+        else:
+            serves_nothing(caller, "run: standage migrate")
+            migrate(bare_database)
+            assert len(caller.read("/v1/vehicles")["items"]) == 1
+
+
+def test_an_older_file_that_may_not_be_written_to_says_so(sqlite_database: Database, token: str, file: Path) -> None:
+    downgrade(sqlite_database, "0001")
+    sqlite_database.dispose()
+    with unwritable(file) as url, served(url, token) as (_, caller):
+        not_ready(caller, "older version")
+        problem = refusal(caller.ask("GET", "/v1/vehicles"), 503, "unready")
+        assert "may not be written to" in problem["detail"]
+
+
+def test_a_standby_is_read_and_says_so(bare_database: Database) -> None:
+    """A SQLite file has no standby: there it is only opened as one that is read."""
+    migrate(bare_database)
+    club = new_club(bare_database)
+    club.make(VEHICLES, VehicleBody(name="Van"))
+    url = bare_database.url
+    if bare_database.dialect == "postgresql":
+        name = url.rpartition("/")[2]
+        with bare_database.write() as connection:
+            connection.exec_driver_sql(f'ALTER DATABASE "{name}" SET default_transaction_read_only = on')
+    else:
+        url = f"sqlite:///file:{url.removeprefix('sqlite:///')}?mode=ro&uri=true"
+    bare_database.dispose()
+    with served(url, club.token) as (_, caller):
+        serves_reads_only(caller, "may not be written to")
+    bare_database.dispose()
+
+
+def test_a_look_at_the_whole_file_is_not_taken_again_too_soon(sqlite_database: Database) -> None:
+    """Each look takes two seconds here, so that the next is taken forty seconds after its end."""
+    moments = iter([0.0, 2.0, 41.9, 42.0, 44.0])
+    readiness = Readiness(lambda: next(moments))
+    seen = []
+    for _ in range(3):
+        with statements(sqlite_database) as sent:
+            readiness.say(sqlite_database)
+        seen.append("PRAGMA quick_check(1)" in sent)
+    assert seen == [True, False, True]

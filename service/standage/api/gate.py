@@ -30,7 +30,7 @@ class Gate:
         Raises ``Unready`` with the reason where it is.
         """
         try:
-            with self._database.read() as connection:
+            with self._database.read_anew() as connection:
                 require_sound(connection)
         except Busy:
             return

@@ -5,7 +5,7 @@ write. Every read is one snapshot; every write is one transaction, durable when 
 """
 
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any, Literal
 
@@ -58,6 +58,17 @@ class Database:
         Raises ``Busy`` where the database cannot be had in time, ``Unready`` where it cannot be used.
         """
         with _in_plain_words(), self._reading.begin() as connection:
+            yield connection
+
+    @contextmanager
+    def read_anew(self) -> Iterator[Connection]:
+        """Give a connection as ``read`` does, but one that has nothing of a SQLite file in its memory yet."""
+        if self.dialect == "postgresql":
+            with self.read() as connection:
+                yield connection
+            return
+        engine = _sqlite_reading(make_url(self.url), {"poolclass": NullPool})
+        with _in_plain_words(), engine.begin() as connection:
             yield connection
 
     @contextmanager
@@ -138,17 +149,20 @@ def waited_in_vain(error: DBAPIError) -> bool:
 def _open_sqlite(url: URL) -> Database:
     if url.database in {None, "", ":memory:"}:
         raise Unready("a SQLite database must be a file: sqlite:///file")
-    reading = create_engine(
+    pool = {"pool_size": 8, "max_overflow": 24, "pool_timeout": READ_WAIT_MS / 1000}
+    return Database(url, reading=_sqlite_reading(url, pool), writing=_sqlite_writing(url, foreign_keys=True))
+
+
+def _sqlite_reading(url: URL, pool: Mapping[str, Any]) -> Engine:
+    engine = create_engine(
         url,
         hide_parameters=True,  # what members write down has no business in a log
-        pool_size=8,
-        max_overflow=24,
-        pool_timeout=READ_WAIT_MS / 1000,
         connect_args={"check_same_thread": False, "timeout": READ_WAIT_MS / 1000},
+        **pool,
     )
-    event.listen(reading, "connect", _pragmas("query_only = ON"))
-    event.listen(reading, "begin", _begin("BEGIN"))
-    return Database(url, reading=reading, writing=_sqlite_writing(url, foreign_keys=True))
+    event.listen(engine, "connect", _pragmas("query_only = ON"))
+    event.listen(engine, "begin", _begin("BEGIN"))
+    return engine
 
 
 def _sqlite_writing(url: URL, *settings: str, foreign_keys: bool) -> Engine:

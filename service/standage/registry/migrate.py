@@ -88,7 +88,7 @@ def state_of(database: Database, *, thoroughly: bool = False) -> State:
     A thorough look reads the whole of a SQLite file.
     """
     try:
-        with database.read() as connection:
+        with database.read_anew() if thoroughly else database.read() as connection:
             state = _state(connection)
             if state.ready and thoroughly and database.dialect == "sqlite":
                 state = _integrity(connection)

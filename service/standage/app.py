@@ -3,11 +3,15 @@
 import gc
 import json
 import logging
+import os
+import signal
+import sys
 import time
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from datetime import UTC, datetime
 from functools import partial
+from importlib.metadata import version
 from importlib.resources import files
 from typing import Any
 
@@ -15,6 +19,7 @@ from anyio import CancelScope, Event, create_task_group, move_on_after, sleep, t
 from litestar import Litestar, Request, Response
 from litestar.types import ASGIApp
 
+from standage.api import journal
 from standage.api.ask import Asker
 from standage.api.checks import check_operations
 from standage.api.deleted import deleted_operations
@@ -22,6 +27,7 @@ from standage.api.gate import Gate
 from standage.api.health import health_operations
 from standage.api.history import history_operations
 from standage.api.limits import Limits
+from standage.api.metrics import Metrics, folder_of
 from standage.api.module_checks import module_operations
 from standage.api.openapi import addresses, document
 from standage.api.operations import RECORD_BYTES, Operation
@@ -64,37 +70,45 @@ def create_app(
     database: Database | None = None,
     clock: Callable[[], datetime] = lambda: datetime.now(UTC),
     pool: Pool | None = None,
+    metrics: Metrics | None = None,
 ) -> ASGIApp:
     """Return the whole service as an ASGI application. The database is opened, and closed at the end, unless given.
 
     The pool is closed at the end in any case.
     """
+    counted = metrics or Metrics()
     kept = open_database(settings.database_url) if database is None else database
+    kept.on_trouble = counted.trouble
     known = operations()
     asker = Asker(
         database=kept,
         gate=Gate(kept),
         clock=clock,
-        limits=Limits(time.monotonic) if settings.rate_limits == "on" else None,
+        limits=Limits(time.monotonic, processes=settings.workers) if settings.rate_limits == "on" else None,
         open_checks=settings.open_checks == "on",
         trusted_proxy=settings.trusted_proxy,
         writers=Turns(1 if kept.dialect == "sqlite" else _POSTGRESQL_WRITES),
-        pool=Pool() if pool is None else pool,
+        pool=Pool(counted=counted.long_questions) if pool is None else pool,
     )
 
     inner = Litestar(
         [*routes(known, asker), *pages_for_people(document_bytes(openapi_document()))],
         openapi_config=None,
         logging_config=None,
-        lifespan=[partial(_lifespan, asker, closes_database=database is None)],
+        lifespan=[partial(_lifespan, asker, counted, closes_database=database is None)],
         exception_handlers={Exception: _hand_on},
     )
     people = {path: {"GET": RECORD_BYTES} for path in PATHS}
-    return Outer(inner, Addresses(addresses(known) | people))
+    names: dict[tuple[str, str], str] = {("GET", path): "page" for path in PATHS}
+    names |= {(one.method, one.path): one.id for one in known}
+    outside = Addresses(addresses(known) | people, names)
+    return Outer(inner, outside, counted, metrics_token=settings.metrics_token)
 
 
 @asynccontextmanager
-async def _lifespan(asker: Asker, _app: Litestar, *, closes_database: bool) -> AsyncIterator[None]:
+async def _lifespan(asker: Asker, counted: Metrics, _app: Litestar, *, closes_database: bool) -> AsyncIterator[None]:
+    counted.started()
+    log.info("started", extra={"told": {"version": version("standage"), "database": asker.database.dialect}})
     try:
         await to_thread.run_sync(asker.gate.require)
     except Refusal as refusal:
@@ -113,6 +127,7 @@ async def _lifespan(asker: Asker, _app: Litestar, *, closes_database: bool) -> A
                 await to_thread.run_sync(asker.pool.close)
     if closes_database:
         asker.database.dispose()
+    log.info("stopped")
 
 
 async def _look_through(gate: Gate, done: Event) -> None:
@@ -139,9 +154,20 @@ def _hand_on(_request: Request[Any, Any, Any], error: Exception) -> Response[byt
     raise error
 
 
+def _end_at_once(_number: int, _frame: object) -> None:
+    """End: whoever stops the service while it is starting must not wait for it until the end of time.
+
+    The server's own handler, which lets requests be answered first, comes only once it can be asked.
+    """
+    sys.exit(0)
+
+
 def served() -> ASGIApp:
     """Return the service as the environment sets it up: what a server is told to load."""
-    app = create_app(settings_from())
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, _end_at_once)
+    journal.take_in_the_rest()
+    app = create_app(settings_from(), metrics=Metrics(folder_of(os.environ)))
     gc.collect()
     gc.freeze()  # all that is there by now stays, so it need not be gone through with every collection
     return app

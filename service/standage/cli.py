@@ -13,8 +13,11 @@ from importlib.metadata import version
 from pathlib import Path
 
 from granian.constants import Interfaces
+from granian.log import LogLevels
 from granian.server import Server
 
+from standage.api import journal
+from standage.api.metrics import FOLDER_VARIABLE, shared_folder
 from standage.api.pages_for_people import document_bytes
 from standage.app import openapi_document
 from standage.demo.tour import run_demo
@@ -24,10 +27,11 @@ from standage.registry.clubs import found_club
 from standage.registry.engine import Database, open_database
 from standage.registry.migrate import migrate, prepare
 from standage.registry.restore import restore
-from standage.settings import settings_from
+from standage.settings import WORKERS, settings_from, workers_of
 
 DEFAULT_PORT = 8620
 MOST_PORT = 65_535
+_LONGEST_STOP_S = 60
 _TYPED = {"/name": "NAME", "/steward": "--steward"}
 
 
@@ -67,6 +71,7 @@ def _parser() -> argparse.ArgumentParser:
     founding.set_defaults(command=_new_club)
     serving = commands.add_parser("serve", help="serve until interrupted")
     _add_address(serving)
+    serving.add_argument("--workers", type=_workers, help="how many processes answer (STANDAGE_WORKERS, else 1)")
     serving.set_defaults(command=_serve)
     showing = commands.add_parser("demo", help="show a small club and its answers, then go on serving it")
     _add_address(showing)
@@ -108,6 +113,13 @@ def _port(text: str) -> int:
     return int(text)
 
 
+def _workers(text: str) -> int:
+    try:
+        return workers_of(text, named="the number of workers")
+    except Refusal as refusal:
+        raise argparse.ArgumentTypeError(str(refusal)) from refusal
+
+
 @contextmanager
 def _opened_database() -> Iterator[Database]:
     database = open_database(settings_from().database_url)
@@ -129,18 +141,26 @@ def _new_club(options: argparse.Namespace) -> None:
 
 
 def _serve(options: argparse.Namespace) -> None:
-    settings_from()
+    settings = settings_from()
     _see_that_nobody_listens(options.host, options.port)
-    Server(
-        "standage.app:served",
-        address=options.host,
-        port=options.port,
-        interface=Interfaces.ASGI,
-        factory=True,
-        websockets=False,
-        log_access=False,
-        backpressure=1024,
-    ).serve()
+    workers: int = options.workers or settings.workers
+    with shared_folder() as folder:
+        os.environ |= {WORKERS: str(workers), FOLDER_VARIABLE: str(folder)}  # what every worker is told
+        Server(
+            "standage.app:served",
+            address=options.host,
+            port=options.port,
+            interface=Interfaces.ASGI,
+            workers=workers,
+            respawn_failed_workers=True,
+            workers_kill_timeout=_LONGEST_STOP_S,
+            factory=True,
+            websockets=False,
+            log_access=False,
+            log_level=LogLevels.warning if settings.log == "quiet" else LogLevels.info,
+            log_dictconfig=journal.configuration(settings.log),
+            backpressure=1024,
+        ).serve()
 
 
 def _see_that_nobody_listens(host: str, port: int) -> None:

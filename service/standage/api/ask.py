@@ -18,6 +18,7 @@ from anyio import to_thread
 from standage.api import rights
 from standage.api.decode import decode_body, decode_query, parse
 from standage.api.gate import Gate
+from standage.api.journal import note_club
 from standage.api.limits import Limits
 from standage.api.media import check_media
 from standage.api.operations import JSON, Call, Considers, Operation, Reads, Reply, Speaks, Writes
@@ -157,6 +158,7 @@ class Asker:
 
     def _permit(self, reading: Reading, operation: Operation, arrival: Arrival) -> Permit:
         principal = self._principal(reading, arrival)
+        note_club(principal.club_id)
         self._count(operation, f"member {principal.member_id}")
         return rights.permit(operation.id, principal)
 

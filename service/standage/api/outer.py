@@ -1,18 +1,22 @@
 """The outermost layer of the service: what must hold for every request, whatever becomes of it.
 
 It gives each request an id, answers what no operation knows (404, 405, OPTIONS), turns HEAD into GET, bounds the body,
-adds the security headers, and makes a problem of every error that reaches it.
+adds the security headers, makes a problem of every error that reaches it, and logs and counts every answer.
 """
 
 import logging
 import re
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any, cast
-from uuid import uuid4
 
+from anyio import to_thread
 from litestar.enums import ScopeType
 from litestar.types import ASGIApp, HTTPScope, Message, Receive, Scope, Send
 
+from standage.api import journal, metrics
+from standage.api.journal import Asked
+from standage.api.metrics import Metrics
 from standage.api.problems import Rejected, Rendered, render
 
 log = logging.getLogger(__name__)
@@ -29,19 +33,37 @@ SECURITY_HEADERS: tuple[Header, ...] = (
 CLOSED_POLICY: Header = (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'")
 
 
+@dataclass(frozen=True, slots=True)
+class Address:
+    """One address: its template, and the largest body in bytes that each of its methods takes."""
+
+    route: str
+    methods: Mapping[str, int]
+
+
 class Addresses:
     """Every address that the service knows, with the methods and the largest body that each takes."""
 
-    def __init__(self, known: Mapping[str, Mapping[str, int]]) -> None:
-        """Take path templates such as ``/v1/vehicles/{vehicle_id}``, each with its methods and their largest bodies."""
-        self._fixed = {path: methods for path, methods in known.items() if "{" not in path}
-        self._patterns = [(_pattern(path), methods) for path, methods in known.items() if "{" in path]
+    def __init__(
+        self, known: Mapping[str, Mapping[str, int]], operations: Mapping[tuple[str, str], str] | None = None
+    ) -> None:
+        """Take path templates such as ``/v1/vehicles/{vehicle_id}``, each with its methods and their largest bodies.
 
-    def methods(self, path: str) -> Mapping[str, int] | None:
-        """Return the methods of an address with their largest bodies in bytes, or None where there is nothing."""
+        ``operations`` names what a method at a template is.
+        """
+        self._operations = operations or {}
+        self._fixed = {path: Address(path, methods) for path, methods in known.items() if "{" not in path}
+        self._patterns = [(_pattern(path), Address(path, methods)) for path, methods in known.items() if "{" in path]
+
+    def find(self, path: str) -> Address | None:
+        """Return the address that a path is, or None where there is nothing."""
         if path in self._fixed:
             return self._fixed[path]
-        return next((methods for pattern, methods in self._patterns if pattern.fullmatch(path)), None)
+        return next((address for pattern, address in self._patterns if pattern.fullmatch(path)), None)
+
+    def operation(self, method: str, address: Address) -> str | None:
+        """Return the name of what a method does at an address."""
+        return self._operations.get((method, address.route))
 
 
 def _pattern(template: str) -> re.Pattern[str]:
@@ -58,36 +80,63 @@ def allow(methods: Iterable[str]) -> str:
 class Outer:
     """Wraps the framework's application."""
 
-    def __init__(self, inner: ASGIApp, addresses: Addresses) -> None:
+    def __init__(
+        self,
+        inner: ASGIApp,
+        addresses: Addresses,
+        counted: Metrics | None = None,
+        *,
+        metrics_token: str | None = None,
+    ) -> None:
+        """Take the framework's application; whoever has ``metrics_token`` may read what is counted."""
         self._inner = inner
         self._addresses = addresses
+        self._counted = counted or Metrics()
+        self._metrics_token = metrics_token
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Serve one ASGI connection."""
         if scope["type"] != ScopeType.HTTP:
             await self._inner(scope, receive, send)
             return
-        sender = _Sender(send, request_id=uuid4().hex, is_head=scope["method"] == "HEAD")
+        asked = journal.begin(scope["method"])
+        sender = _Sender(send, request_id=asked.id, is_head=scope["method"] == "HEAD")
+        self._counted.begun()
         try:
-            await self._serve(scope, receive, sender)
+            await self._serve(scope, receive, sender, asked)
         except Exception as error:  # noqa: BLE001 - nothing may leave the service but a problem
             await sender.problem(error, path=scope["path"])
+        finally:
+            duration_s = asked.duration_s
+            self._counted.ended(asked, status=sender.status, duration_s=duration_s)
+            journal.tell(asked, status=sender.status, duration_s=duration_s)
 
-    async def _serve(self, scope: HTTPScope, receive: Receive, sender: "_Sender") -> None:
-        methods = self._addresses.methods(scope["path"])
-        if methods is None:
-            raise Rejected("not_found", "There is nothing at this address.")
-        allowed = allow(methods)
+    async def _serve(self, scope: HTTPScope, receive: Receive, sender: "_Sender", asked: Asked) -> None:
         method = scope["method"]
+        if scope["path"] == metrics.PATH and method in {"GET", "HEAD"} and self._may_read_metrics(scope):
+            asked.route, asked.operation = metrics.PATH, "metrics"
+            text = await to_thread.run_sync(self._counted.text)
+            kept = [(b"content-type", metrics.MEDIA_TYPE.encode()), (b"cache-control", b"no-store")]
+            await sender.whole(200, kept, text)
+            return
+        address = self._addresses.find(scope["path"])
+        if address is None:
+            raise Rejected("not_found", "There is nothing at this address.")
+        asked.route, methods = address.route, address.methods
+        allowed = allow(methods)
         if method == "OPTIONS":
             await sender.empty(204, [(b"allow", allowed.encode())])
             return
         wanted = "GET" if method == "HEAD" else method
         if wanted not in methods:
             raise Rejected("method_not_allowed", f"{method} is not possible here.", headers=[("allow", allowed)])
+        asked.operation = self._addresses.operation(wanted, address)
         body = await _body(scope, receive, most_bytes=methods[wanted])
         scope["method"] = cast("Any", wanted)
         await self._inner(scope, _replay(body), sender)
+
+    def _may_read_metrics(self, scope: HTTPScope) -> bool:
+        return metrics.may_read(dict(scope["headers"]), self._metrics_token)
 
 
 async def _body(scope: HTTPScope, receive: Receive, *, most_bytes: int) -> bytes:
@@ -126,11 +175,12 @@ class _Sender:
         self._send = send
         self._request_id = request_id
         self._is_head = is_head
-        self._started = False
+        self.status: int | None = None
+        """The status that was sent; None until then."""
 
     async def __call__(self, message: Message) -> None:
         if message["type"] == "http.response.start":
-            self._started = True
+            self.status = message["status"]
             message["headers"] = list(_with_own(message["headers"], self._request_id))
         elif message["type"] == "http.response.body" and self._is_head:
             message["body"] = b""
@@ -141,7 +191,7 @@ class _Sender:
         rendered = render(error, path=path, request_id=self._request_id)
         if rendered.status == 500:  # noqa: PLR2004 - the one status that is the service's own fault
             log.error("request %s failed", self._request_id, exc_info=error)
-        if not self._started:
+        if self.status is None:
             await self.rendered(rendered)
 
     async def rendered(self, rendered: Rendered) -> None:

@@ -9,6 +9,7 @@ import logging
 import os
 import pickle
 import sys
+import time
 from collections.abc import Callable
 from subprocess import PIPE, Popen, TimeoutExpired
 from threading import Lock, Timer
@@ -16,6 +17,8 @@ from typing import IO, Any
 
 from anyio import CapacityLimiter, to_thread
 
+from standage.api.journal import ElsewhereError
+from standage.api.metrics import LongQuestions, Metrics
 from standage.api.worker import Answer, Question, read_frame, write_frame
 from standage.registry.records import Busy
 
@@ -30,14 +33,21 @@ _PATIENCE_S = 5.0
 _COMMAND = (sys.executable, "-P", "-m", "standage.api.worker")
 
 
-class FailedError(RuntimeError):
-    """What was asked of the worker failed there; the message is its traceback."""
+class FailedError(ElsewhereError):
+    """What was asked of the worker failed there."""
 
 
 class Pool:
     """One worker, and those who wait for it."""
 
-    def __init__(self, *, most_waiting: int = MOST_WAITING, longest_s: float = LONGEST_S) -> None:
+    def __init__(
+        self,
+        *,
+        most_waiting: int = MOST_WAITING,
+        longest_s: float = LONGEST_S,
+        counted: LongQuestions | None = None,
+    ) -> None:
+        self._counted = counted or Metrics().long_questions
         self._most_waiting = most_waiting
         self._longest_s = longest_s
         self._turns = CapacityLimiter(1)
@@ -63,21 +73,26 @@ class Pool:
         Raises ``Busy`` where too many wait or the worker ends, ``FailedError`` where the function raises anything else.
         """
         if self._asked > self._most_waiting:
+            self._counted.ended("full")
             raise Busy("too many long questions are waiting", retry_after_s=RETRY_AFTER_S)
         self._asked += 1
         try:
-            return await to_thread.run_sync(self._run, function, arguments, limiter=self._turns)
+            with self._counted.in_hand.track_inprogress():
+                return await to_thread.run_sync(self._run, function, arguments, time.monotonic(), limiter=self._turns)
         finally:
             self._asked -= 1
 
-    def _run(self, function: Callable[..., Any], arguments: tuple[Any, ...]) -> Any:
+    def _run(self, function: Callable[..., Any], arguments: tuple[Any, ...], asked_at_s: float) -> Any:
+        self._counted.waited.observe(time.monotonic() - asked_at_s)
         worker = self._started()
         try:
             how, value = worker.ask((function, arguments), longest_s=self._longest_s)
         except (EOFError, OSError) as error:
             worker.end()
+            self._counted.ended("lost")
             log.warning("the worker ended before its answer came")
             raise Busy("the process that worked on this has ended", retry_after_s=RETRY_AFTER_S) from error
+        self._counted.ended(how)
         if how == "refused":
             raise value
         if how == "failed":
@@ -91,7 +106,9 @@ class Pool:
             if self._worker is not None and not self._worker.lives:
                 self._worker.end()
                 self._worker = None
-            self._worker = self._worker or _Worker()
+            if self._worker is None:
+                self._worker = _Worker()
+                self._counted.processes.inc()
             return self._worker
 
     def close(self) -> None:

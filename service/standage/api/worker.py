@@ -9,17 +9,17 @@ import pickle
 import signal
 import struct
 import sys
-import traceback
 from collections.abc import Callable
 from queue import SimpleQueue
 from threading import Thread
 from typing import IO, Any, Literal
 
+from standage.api.journal import bare_traceback
 from standage.railway.terms.faults import Refusal
 
 Question = tuple[Callable[..., Any], tuple[Any, ...]]
 Answer = tuple[Literal["answered", "refused", "failed"], Any]
-"""What the function returned, the refusal that it raised, or the text of any other error."""
+"""What the function returned, the refusal that it raised, or the bare traceback of any other error."""
 
 _LENGTH = struct.Struct(">Q")
 _LESS_URGENT = 5
@@ -71,8 +71,8 @@ def _listen(stream: IO[bytes], questions: SimpleQueue[bytes]) -> None:
 def _answer(answers: IO[bytes], question: bytes) -> None:
     try:
         write_frame(answers, _answered(question))
-    except Exception:  # noqa: BLE001 - an answer that cannot be pickled is told like any other failure
-        write_frame(answers, ("failed", traceback.format_exc()))
+    except Exception as error:  # noqa: BLE001 - an answer that cannot be pickled is told like any other failure
+        write_frame(answers, ("failed", bare_traceback(error)))
 
 
 def _answered(question: bytes) -> Answer:
@@ -81,8 +81,8 @@ def _answered(question: bytes) -> Answer:
         return "answered", function(*arguments)
     except Refusal as refusal:
         return "refused", refusal
-    except Exception:  # noqa: BLE001 - the parent is told, whatever it is
-        return "failed", traceback.format_exc()
+    except Exception as error:  # noqa: BLE001 - the parent is told, whatever it is
+        return "failed", bare_traceback(error)
 
 
 if __name__ == "__main__":

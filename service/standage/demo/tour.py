@@ -30,7 +30,8 @@ def run_demo(*, host: str, port: int, leave: bool, environment: Mapping[str, str
     A port that is taken is left alone and the next free one is used. The club is kept in a SQLite file beside the
     caller, unless the environment names a database.
     """
-    surroundings = {"STANDAGE_DATABASE_URL": DATABASE, "STANDAGE_RATE_LIMITS": "off", **environment}
+    usual = {"STANDAGE_DATABASE_URL": DATABASE, "STANDAGE_RATE_LIMITS": "off", "STANDAGE_LOG": "quiet"}
+    surroundings = {**usual, **environment}
     free = _free_port(host, port)
     with ExitStack() as stack:
         founded = _found(surroundings)

@@ -44,6 +44,8 @@ class Database:
     def __init__(self, url: URL, *, reading: Engine, writing: Engine) -> None:
         self.url = url.render_as_string(hide_password=False)
         self.dialect: Dialect = "sqlite" if writing.dialect.name == "sqlite" else "postgresql"
+        self.on_trouble: Callable[[str], object] = _nobody_is_told
+        """Told each time that the database cannot do what is asked of it: ``busy``, ``unready`` or ``failed``."""
         self._reading = reading
         self._writing = writing
 
@@ -57,7 +59,7 @@ class Database:
 
         Raises ``Busy`` where the database cannot be had in time, ``Unready`` where it cannot be used.
         """
-        with _in_plain_words(), self._reading.begin() as connection:
+        with self._told(), _in_plain_words(), self._reading.begin() as connection:
             yield connection
 
     @contextmanager
@@ -78,8 +80,19 @@ class Database:
         Raises ``Busy`` where the database cannot be had in time or was lost on the way, ``Unready`` where it cannot be
         used.
         """
-        with _in_plain_words(), self._writing.begin() as connection:
+        with self._told(), _in_plain_words(), self._writing.begin() as connection:
             yield connection
+
+    @contextmanager
+    def _told(self) -> Iterator[None]:
+        try:
+            yield
+        except (Busy, Unready) as refusal:
+            self.on_trouble(refusal.code)
+            raise
+        except DBAPIError:
+            self.on_trouble("failed")
+            raise
 
     @contextmanager
     def migrate(self) -> Iterator[Connection]:
@@ -123,6 +136,10 @@ class Database:
         """Close every connection."""
         self._reading.dispose()
         self._writing.dispose()
+
+
+def _nobody_is_told(_sort: str) -> None:
+    """Let trouble pass without telling anybody."""
 
 
 def open_database(url: str) -> Database:

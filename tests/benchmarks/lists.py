@@ -19,6 +19,8 @@ from sqlalchemy import insert, text
 from uuid_utils import uuid7
 
 from benchmarks.asking import addresses
+from standage.railway.stock.vehicles import VehicleKind
+from standage.railway.terms.scales import ScaleName
 from standage.registry.bodies import VehicleBody
 from standage.registry.engine import Database, open_database
 from standage.registry.kinds import VEHICLES
@@ -27,8 +29,8 @@ from support.clubs import NOW, Club, new_club
 
 FEW, MANY = 1_000, 100_000
 TIMES = 9
-KINDS = ("engine", "coach", "wagon", "brake_van")
-SCALES = ("00", "N", "H0", "0")
+KINDS: tuple[VehicleKind, ...] = ("engine", "coach", "wagon", "brake_van")
+SCALES: tuple[ScaleName, ...] = ("00", "N", "H0", "0")
 
 
 def filled(database: Database, name: str, *, vehicles: int) -> Club:

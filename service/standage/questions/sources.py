@@ -5,6 +5,7 @@ An id of another club, of a deleted record and of nothing at all are one fault i
 
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
+from operator import attrgetter
 from typing import Any
 
 import msgspec
@@ -53,6 +54,7 @@ from standage.registry.reading import Listing, Reading
 from standage.registry.records import Record
 
 _STANDING = tuple(Standing.__struct_fields__)
+_FIGURES = attrgetter(*_STANDING)
 MOST_TYPES = 1000
 MOST_BESIDE = 200
 MOST_AT_ONCE = 10_000
@@ -290,5 +292,5 @@ def _unknown(noun: str, pointer: str) -> Fault:
 
 def _standing(asked: AskedVehicle, found: Mapping[str, Record]) -> Standing:
     if asked.vehicle_id is None:
-        return Standing(**{name: getattr(asked, name) for name in _STANDING})
+        return Standing(**dict(zip(_STANDING, _FIGURES(asked), strict=True)))
     return standing_of(found[asked.vehicle_id], reversed_=asked.reversed, count=asked.count)

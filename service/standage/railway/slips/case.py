@@ -79,7 +79,7 @@ def likely_slips(whole: msgspec.Struct) -> tuple[Slip, ...]:
     )
     found: dict[Slip, None] = {}
     for part in _each_vehicle_once(parts):
-        found |= dict.fromkeys(_slips(msgspec.structs.replace(part, of=part.of or around.of), around))
+        found |= dict.fromkeys(_slips(part, part.of or around.of, around))
         if len(found) >= MOST_SLIPS:
             break
     return tuple(found)[:MOST_SLIPS]
@@ -120,20 +120,23 @@ def _only(scales: Iterable[ScaleName | None]) -> ScaleName | None:
     return named.pop() if len(named) == 1 else None
 
 
-def _slips(part: _Part, around: _Around) -> Iterator[Slip]:
+def _slips(part: _Part, of: ScaleName | None, around: _Around) -> Iterable[Slip]:
     figures = part.figures
     if isinstance(figures, VehicleFigures):
-        yield from vehicle_slips(figures, name=part.name, of=part.of)
-    elif isinstance(figures, PlaceFigures):
-        yield from place_slips(figures, name=part.name, of=part.of)
-    else:
-        for slip in _by_field(part, around):
-            field = "/".join((*part.path, slip.field))
-            yield msgspec.structs.replace(slip, field=field, place=part.name)
+        return vehicle_slips(figures, name=part.name, of=of)
+    if isinstance(figures, PlaceFigures):
+        return place_slips(figures, name=part.name, of=of)
+    return _slips_by_field(part, of, around)
 
 
-def _by_field(part: _Part, around: _Around) -> Iterator[Slip]:
-    model = None if part.of is None else scale(part.of)
+def _slips_by_field(part: _Part, of: ScaleName | None, around: _Around) -> Iterator[Slip]:
+    for slip in _by_field(part, of, around):
+        field = "/".join((*part.path, slip.field))
+        yield msgspec.structs.replace(slip, field=field, place=part.name)
+
+
+def _by_field(part: _Part, of: ScaleName | None, around: _Around) -> Iterator[Slip]:
+    model = None if of is None else scale(of)
     for field in part.figures.__struct_fields__:
         value = getattr(part.figures, field)
         if isinstance(value, float | int) and not isinstance(value, bool):

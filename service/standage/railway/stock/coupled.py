@@ -98,26 +98,9 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True):
             yield from one.tail.reach_guesses
             yield from two.head.reach_guesses
         yield from blocks[-1].tail.projection_guesses
-        yield from self._taken_of_joints()
-
-    def _taken_of_joints(self) -> Iterator[Guess]:
-        """Yield what is taken of the couplings at the joints where nobody says it."""
-        for one, two in pairwise(self.members):
-            for end in (one.tail, two.head):
-                if end.type is None:
-                    about = "couplings of no said type are taken to take hold of their neighbours"
-                    yield Guess(
-                        vehicle=end.vehicle, field=f"{end.at}_coupling.type", about=about, source="taken_as_read"
-                    )
-                if end.play_mm is None:
-                    about = "the play of the couplings is not given and counts as 0 in the length buffered up"
-                    yield Guess(
-                        vehicle=end.vehicle,
-                        field=f"{end.at}_coupling.play_mm",
-                        about=about,
-                        source="default",
-                        value_mm=0.0,
-                    )
+        for first, second in pairwise(self.members):
+            yield from first.tail.joint_guesses
+            yield from second.head.joint_guesses
 
     def without(self, dropped: frozenset[int]) -> "Coupled":
         """Return the train with the vehicles at those places left off and the rest closed up.

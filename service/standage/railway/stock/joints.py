@@ -1,5 +1,6 @@
 """The ends of vehicles, as far as their couplings are known, and the joint between two of them."""
 
+from collections.abc import Iterator
 from typing import Literal, TypeVar
 
 import msgspec
@@ -29,6 +30,8 @@ class End(msgspec.Struct, frozen=True, kw_only=True):
     over_buffers: bool
     reach_guesses: tuple[Guess, ...] = ()
     projection_guesses: tuple[Guess, ...] = ()
+    joint_guesses: tuple[Guess, ...] = ()
+    """What is taken of it where it is coupled, and nobody says it."""
 
 
 _NOTHING = Extent(known_mm=0.0)
@@ -65,7 +68,18 @@ def end_of(vehicle: Vehicle, *, at: At, over: LengthOver, types: CouplingTypes) 
         over_buffers=over == "buffers",
         reach_guesses=reach_guesses,
         projection_guesses=projection_guesses,
+        joint_guesses=tuple(_taken_at_a_joint(vehicle, at, own, play_mm)),
     )
+
+
+def _taken_at_a_joint(vehicle: Vehicle, at: At, own: Coupling, play_mm: float | None) -> Iterator[Guess]:
+    if own.type is None:
+        about = "couplings of no said type are taken to take hold of their neighbours"
+        yield Guess(vehicle=vehicle.name, field=f"{at}_coupling.type", about=about, source="taken_as_read")
+    if play_mm is None:
+        about = "the play of the couplings is not given and counts as 0 in the length buffered up"
+        field = f"{at}_coupling.play_mm"
+        yield Guess(vehicle=vehicle.name, field=field, about=about, source="default", value_mm=0.0)
 
 
 def with_types(vehicle: V, *, types: CouplingTypes) -> tuple[V, tuple[Guess, ...]]:

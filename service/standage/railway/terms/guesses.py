@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Literal
 
 import msgspec
@@ -55,4 +56,9 @@ def _one(key: tuple[str, Source, float | None, float | None], made_of: list[tupl
 
 def _called(names: list[str], about: str) -> str:
     """Return the names as they stand before ``about``, which may go on to speak of one vehicle."""
-    return f"{listed(names)}, each" if len(names) > 1 and _OF_ONE.search(about) else listed(names)
+    return f"{listed(names)}, each" if len(names) > 1 and _speaks_of_one(about) else listed(names)
+
+
+@lru_cache(maxsize=1024)
+def _speaks_of_one(about: str) -> bool:
+    return _OF_ONE.search(about) is not None

@@ -7,6 +7,7 @@ import pytest
 from api.asked_stock import ENGINE, WAGON, fields, recorded
 from api.asking import NOBODY, Caller, faults, refusal
 from api.ground import Ground, one_of
+from standage.registry import reading
 
 TRAIN = {"vehicles": [ENGINE, WAGON, WAGON]}
 LENGTH_MM = 250 + 100 + 100 + 2 * (2 + 2) + (2 + 2)
@@ -238,3 +239,26 @@ def test_a_question_changes_nothing(ground: Ground, road: str) -> None:
 def test_a_train_that_is_not_on_record_is_a_fault_of_the_question(ground: Ground, road: str) -> None:
     assert faults(ground.steward.ask("GET", f"{road}/train-fit?train_id={NOBODY}")) == {"train_id": "no_such_train"}
     refusal(ground.steward.ask("GET", f"{road[:-4]}dead/train-fit?train_id={NOBODY}"), 404, "not_found")
+
+
+def test_every_other_place_of_a_large_layout_is_looked_at(ground: Ground, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(reading, "_PAGE", 2)
+    layout_id = ground.make("Layout")["id"]
+    places = [ground.make("Place", layout_id=layout_id, usable_length_mm=90.0) for _ in range(5)]
+    last = ground.make("Place", layout_id=layout_id, name="Zinc siding", usable_length_mm=900.0)
+    reach = {"reach_mm": 2.0}
+    vehicle = ground.make("Vehicle", front_coupling=reach, rear_coupling=reach)
+    train = ground.make("Train", vehicles=[{"vehicle_id": vehicle["id"]}])
+    path = f"{one_of('Place', places[0])}/train-fit?train_id={train['id']}"
+    assert [one["id"] for one in ground.steward.read(path)["instead"]["places"]] == [last["id"]]
+    assert len(ground.steward.read(f"/v1/layouts/{layout_id}/limits")["places"]) == 6
+
+
+def test_every_coupling_type_of_the_club_counts(ground: Ground, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(reading, "_PAGE", 2)
+    for number in range(5):
+        ground.make("CouplingType", name=f"hook {number}", reach_mm=number, reach_plus_minus_mm=0)
+    hook = {"type": "hook 4"}
+    vehicle = WAGON | {"front_coupling": hook, "rear_coupling": hook}
+    body = {"train": {"vehicles": [vehicle]}, "place": {"kind": "siding", "usable_length_mm": 500}}
+    assert ground.steward.ask("POST", "/v1/checks/train-fit", body).json()["train_length_mm"] == 108

@@ -45,7 +45,8 @@ def test_an_unknown_length_is_too_long_for_certain_where_what_is_known_is_too_lo
     extent = Extent(known_mm=100.0, plus_minus_mm=4.0, missing=UNKNOWN)
     found = fit(extent, room_mm=93.0, room_plus_minus_mm=2.0, wording=WORDING)
     assert (found.verdict, found.spare_mm, found.plus_minus_mm) == ("does_not_fit", None, None)
-    assert "at least 7 mm too long" in found.because[0].message
+    assert "is at least 1 mm too long" in found.because[0].message
+    assert found.because[0].amount_mm == 1
 
 
 @pytest.mark.parametrize("room_mm", [94.0, 106.0, 1000.0])

@@ -55,7 +55,6 @@ from standage.registry.records import Record
 
 _STANDING = tuple(Standing.__struct_fields__)
 _FIGURES = attrgetter(*_STANDING)
-MOST_TYPES = 1000
 MOST_BESIDE = 200
 MOST_AT_ONCE = 10_000
 """So many ids go into one statement: both databases bound what it may hold."""
@@ -168,7 +167,7 @@ class Sources:
     def _beside(self, record: Record) -> PlaceOnRecord:
         """Return a place with what its layout says of all places, and the other places of that layout."""
         layout = self._get(LAYOUTS, record.parent_id or "")
-        beside = self._open.first(PLACES, self._club_id, MOST_BESIDE, parent_id=record.parent_id)
+        beside = self._open.every(PLACES, self._club_id, parent_id=record.parent_id)
         others = tuple((one.id, place_of(one, layout)) for one in beside if one.id != record.id)
         return PlaceOnRecord(place=place_of(record, layout), others=others)
 
@@ -264,7 +263,7 @@ class Sources:
 
     @cached_property
     def _types(self) -> Sequence[Record]:
-        return [] if self._reading is None else self._reading.first(COUPLING_TYPES, self._club_id, MOST_TYPES)
+        return [] if self._reading is None else self._reading.every(COUPLING_TYPES, self._club_id)
 
     def _by_name(self, vehicle: Standing) -> Standing:
         """Return ``vehicle`` with each coupling type that it names by id named by its name."""

@@ -111,7 +111,13 @@ class TrainFitAnswer(Warned, frozen=True, kw_only=True):
             "section from the first bridging axle to the last, elsewhere the train pulled out."
         ),
     ]
-    spare_mm: Annotated[float | None, says("Usable length, less the margin, less the length that counts, in mm.")]
+    spare_mm: Annotated[
+        float | None,
+        says(
+            "Usable length, less the margin, less the length that counts, in mm; on a turntable less 4 mm more, so "
+            "that no wheel stands on the ends of its rails."
+        ),
+    ]
     plus_minus_mm: Annotated[float | None, says("How far off the spare may be, either way, in mm.")]
     usable_length_mm: Annotated[float | None, says("The usable length of the place, in mm.")]
     stopping_margin_mm: Annotated[float, says("What was taken off for stopping, both ends together, in mm.")]

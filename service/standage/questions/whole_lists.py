@@ -84,7 +84,7 @@ class WholeLists(Sources):
     def layout_at(self, layout_id: str) -> WholeLayout:
         """Return the layout that an address names, with its places by name; raises ``Absent`` where there is none."""
         layout = self._get(LAYOUTS, layout_id)
-        records = self._open.page(PLACES, self._club_id, Listing(limit=MOST_BESIDE), parent_id=layout_id)
+        records = self._open.every(PLACES, self._club_id, parent_id=layout_id)
         places = tuple(NamedPlace(id=one.id, place=place_of(one, layout)) for one in records)
         return WholeLayout(name=body_of(layout, LayoutBody).name, body=body_of(layout, LayoutBody), places=places)
 

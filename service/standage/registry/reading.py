@@ -24,6 +24,7 @@ Position = tuple[str, str]
 _ENVELOPE = ("id", "club_id", "parent_id", "version", "created_at", "updated_at")
 _MOST_PREPARED = 256
 """Statements for so many ids are prepared, for powers of two; those for more are made as they are asked."""
+_PAGE = 500
 _LAST_CHARACTER = 0x10FFFF
 _SURROGATES = range(0xD800, 0xE000)
 
@@ -114,6 +115,15 @@ class Reading:
         """Have PostgreSQL plan for this very beginning: a plan for any would go through the list in its order."""
         if self.connection.dialect.name == "postgresql":
             self.connection.exec_driver_sql("SET LOCAL plan_cache_mode = force_custom_plan")
+
+    def every(self, kind: Kind[Any], club_id: str, *, parent_id: str | None = None) -> list[Record]:
+        """Return the whole list, however long it is, by name: read page by page."""
+        found = page = self.first(kind, club_id, _PAGE, parent_id=parent_id)
+        while len(page) == _PAGE:
+            listing = Listing(limit=_PAGE, after=position(kind, page[-1]))
+            page = self.page(kind, club_id, listing, parent_id=parent_id)
+            found = [*found, *page]
+        return found
 
     def changes(self, kind: Kind[Any], club_id: str, record_id: str) -> list[Change]:
         """Return the history of one record, deleted or not, oldest first."""

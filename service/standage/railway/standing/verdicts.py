@@ -103,8 +103,9 @@ def _said(verdict: FitVerdict, spare_mm: float, plus_minus_mm: float, *, wording
 
 
 def _too_long_for_certain(spare_mm: float, plus_minus_mm: float, *, wording: Wording) -> Reason:
+    least_mm = tidy(-spare_mm - plus_minus_mm)
     message = (
-        f"{wording.subject} is at least {millimetres(-spare_mm)} too long for {wording.place}"
-        f"{give_or_take(plus_minus_mm)}, by what is known of it alone"
+        f"{wording.subject} is at least {millimetres(least_mm)} too long for {wording.place}, by what is known of it "
+        "alone"
     )
-    return Reason(code=wording.too_long_code, message=message, place=wording.place, amount_mm=-spare_mm)
+    return Reason(code=wording.too_long_code, message=message, place=wording.place, amount_mm=least_mm)

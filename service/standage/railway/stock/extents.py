@@ -110,8 +110,8 @@ def _is_shortened(vehicle: Vehicle) -> bool:
 
 
 def _unknown(vehicle: Vehicle) -> KnownLength:
-    words = "its length, which in H0 may be shortened" if _is_shortened(vehicle) else "its length"
-    missing = Missing(vehicle=vehicle.name, field="length_mm", words=words)
+    why = " (long carriages in H0 are commonly made shorter than to scale)" if _is_shortened(vehicle) else ""
+    missing = Missing(vehicle=vehicle.name, field="length_mm", words=f"its length{why}")
     return KnownLength(extent=Extent(known_mm=0.0, missing=(missing,)), over=vehicle.length_over or "buffers")
 
 

@@ -24,6 +24,7 @@ from standage.api.ask import Asker
 from standage.api.checks import check_operations
 from standage.api.deleted import deleted_operations
 from standage.api.gate import Gate
+from standage.api.hash_queue import HashQueue
 from standage.api.health import health_operations
 from standage.api.history import history_operations
 from standage.api.limits import Limits
@@ -38,10 +39,12 @@ from standage.api.records import record_operations
 from standage.api.reverse_checks import reverse_operations
 from standage.api.routes import routes
 from standage.api.shunting import shunting_operations
+from standage.api.sign_in import sign_in_operations
 from standage.api.stock_imports import stock_import_operations
 from standage.api.turns import Turns
 from standage.railway.terms.faults import Refusal
 from standage.registry.engine import Database, open_database
+from standage.registry.hashing import Hasher
 from standage.settings import Settings, settings_from
 
 log = logging.getLogger(__name__)
@@ -55,7 +58,8 @@ def operations() -> list[Operation]:
     """Return everything that the service can be asked."""
     questions = [*check_operations(), *reverse_operations(), *module_operations(), *shunting_operations()]
     past, files = [*history_operations(), *deleted_operations()], stock_import_operations()
-    return [*questions, *record_operations(), *past, *files, *health_operations()]
+    records = [*record_operations(), *sign_in_operations()]
+    return [*questions, *records, *past, *files, *health_operations()]
 
 
 def openapi_document() -> dict[str, Any]:
@@ -71,6 +75,7 @@ def create_app(
     clock: Callable[[], datetime] = lambda: datetime.now(UTC),
     pool: Pool | None = None,
     metrics: Metrics | None = None,
+    hasher: Hasher | None = None,
 ) -> ASGIApp:
     """Return the whole service as an ASGI application. The database is opened, and closed at the end, unless given.
 
@@ -89,6 +94,7 @@ def create_app(
         trusted_proxy=settings.trusted_proxy,
         writers=Turns(1 if kept.dialect == "sqlite" else _POSTGRESQL_WRITES),
         pool=Pool(counted=counted.long_questions) if pool is None else pool,
+        hashing=HashQueue(Hasher() if hasher is None else hasher),
     )
 
     inner = Litestar(

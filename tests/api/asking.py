@@ -14,12 +14,16 @@ from standage.api.pool import Pool
 from standage.app import create_app
 from standage.registry.clubs import found_club
 from standage.registry.engine import Database
+from standage.registry.hashing import Hasher
 from standage.settings import Settings
 from support.clubs import NOW
 
 NOBODY = "01932000-0000-7000-8000-00000000dead"
 """An id that no record has."""
 WITHOUT_LIMITS = Settings(rate_limits="off")
+QUICK = Hasher(memory_kib=8, passes=1)
+"""Hashes in no time, for tests that are not about hashing."""
+PASSPHRASE = "seven lamps on the quay"
 
 
 @dataclass
@@ -82,6 +86,26 @@ class Caller:
         member = self.made("/v1/members", {"name": name, "role": role})
         return self.with_token(member_id=member["id"])
 
+    def invited(self, member_id: str, sign_in_name: str, *, expires_at: str = "2026-05-03T10:00:00Z") -> str:
+        """Let a member of this steward's club set a passphrase; return it."""
+        issued = self.made("/v1/invitations", {"member_id": member_id, "expires_at": expires_at})
+        wanted = {"invitation": issued["invitation"], "sign_in_name": sign_in_name, "passphrase": PASSPHRASE}
+        accepted = Caller(http=self.http).ask("POST", "/v1/invitations/accept", wanted)
+        assert accepted.status_code == 200, accepted.text
+        return PASSPHRASE
+
+    def signed_in(self, sign_in_name: str, passphrase: str = PASSPHRASE) -> "Caller":
+        """Return whoever signs in by that name to this caller's club."""
+        about = {"club_id": self.club_id, "sign_in_name": sign_in_name, "passphrase": passphrase}
+        session = Caller(http=self.http).made("/v1/sessions", about)
+        return replace(self, token=session["session"], member_id=session["member_id"])
+
+    def visiting(self, layout_id: str, **about: Any) -> "Caller":
+        """Return whoever holds a new share link to a layout of this caller's club."""
+        body = {"label": "visitors", "expires_at": "2026-05-03T10:00:00Z"} | about
+        link = self.made(f"/v1/layouts/{layout_id}/share-links", body)
+        return replace(self, token=link["link"], member_id="")
+
     def _own(self) -> dict[str, str]:
         return ({"authorization": f"Bearer {self.token}"} if self.token else {}) | dict(self.headers)
 
@@ -106,10 +130,14 @@ class Service:
 
 @contextmanager
 def serving(
-    database: Database, clock: Clock, settings: Settings = WITHOUT_LIMITS, pool: Pool | None = None
+    database: Database,
+    clock: Clock,
+    settings: Settings = WITHOUT_LIMITS,
+    pool: Pool | None = None,
+    hasher: Hasher | None = None,
 ) -> Iterator[Service]:
     """Give a service on ``database``, which stays open at the end."""
-    with TestClient(create_app(settings, database=database, clock=clock, pool=pool)) as http:
+    with TestClient(create_app(settings, database=database, clock=clock, pool=pool, hasher=hasher or QUICK)) as http:
         yield Service(http=http, database=database, clock=clock)
 
 
@@ -134,3 +162,11 @@ def faults(response: httpx.Response) -> dict[str, str]:
     by_place = {fault.get("pointer", fault.get("parameter")): fault["code"] for fault in found}
     assert len(by_place) == len(found), "a place was told twice"
     return by_place
+
+
+def as_sorrel(caller: Caller, **fields: Any) -> dict[str, Any]:
+    return {"club_id": caller.club_id, "sign_in_name": "Sorrel", "passphrase": PASSPHRASE} | fields
+
+
+def signing_in(caller: Caller, **fields: Any) -> Any:
+    return Caller(http=caller.http).ask("POST", "/v1/sessions", as_sorrel(caller, **fields))

@@ -58,3 +58,11 @@ def steward(service: Service) -> Caller:
 def ground(steward: Caller) -> Ground:
     """Give the steward's hand in making records."""
     return Ground(steward)
+
+
+@pytest.fixture
+def sorrel(ground: Ground) -> Caller:
+    """Give a member called Sorrel who signs in by that name."""
+    member = ground.make("Member", name="Sorrel", role="layout_keeper")
+    ground.steward.invited(member["id"], "Sorrel")
+    return Caller(http=ground.steward.http, club_id=ground.steward.club_id, member_id=member["id"])

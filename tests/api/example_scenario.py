@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from api import example_club as club
 from api import example_history as history
 from api import example_questions as questions
+from api import example_sign_in as sign_in
 from api.asking import NOBODY, Service
 from api.example_files import play_files
 from api.example_recorder import BY_ID, Json, Recorder, record
@@ -19,6 +20,7 @@ def play(service: Service) -> dict[str, Json]:
     _modules(recorder)
     questions.play_inline(recorder)
     questions.play_on_record(recorder, {**stock, **roads})
+    sign_in.play(recorder, roads["layout_id"])
     history.play(recorder)
     play_files(recorder)
     for operation_id in ("getLive", "getReady"):

@@ -8,11 +8,11 @@ from typing import Any
 
 import httpx
 
-from api.asking import NOBODY, Caller
-from standage.api.operations import Operation, Speaks
+from api.asking import NOBODY, PASSPHRASE, Caller
+from standage.api.operations import Operation
 from standage.app import operations
 
-OPERATIONS = {operation.id: operation for operation in operations() if not isinstance(operation.act, Speaks)}
+OPERATIONS = {operation.id: operation for operation in operations() if not operation.is_open}
 """Every operation that asks for a token."""
 WITH_BODY = [operation.id for operation in OPERATIONS.values() if operation.media_types and not operation.takes]
 """Every operation that takes JSON."""
@@ -22,7 +22,7 @@ GETS = [operation.id for operation in OPERATIONS.values() if operation.method ==
 
 NOUNS = (
     *("Club", "Member", "Token", "CouplingType", "Vehicle", "Rake", "Train", "Module", "Standard", "Layout"),
-    *("Place", "Yard", "Change", "Action", "DeletedRecord", "StockImport"),
+    *("Place", "Yard", "Change", "Action", "DeletedRecord", "StockImport", "Invitation", "ShareLink", "Session"),
 )
 PATHS = {
     "Member": "/v1/members",
@@ -36,9 +36,17 @@ PATHS = {
     "Layout": "/v1/layouts",
     "Change": "/v1/history",
     "DeletedRecord": "/v1/deleted-records",
+    "Invitation": "/v1/invitations",
+    "Session": "/v1/sessions",
 }
-BENEATH = {"Place": "places", "Yard": "yards"}
+BENEATH = {"Place": "places", "Yard": "yards", "ShareLink": "share-links"}
 """What lies beneath a layout, by the last part of its list's path."""
+SECRET = {"Token": "token", "Invitation": "invitation", "ShareLink": "link"}
+"""What is made with a secret that is shown once, and the field that shows it; once deleted it stays so."""
+FIXED = ("Invitation", "ShareLink", "Session")
+"""What cannot be changed, only made and deleted."""
+BY_SESSION = ("signOut",)
+"""What a token is no use for."""
 OWNED = ("Vehicle", "Rake", "Train", "Module")
 WAGON = {"name": "Coal wagon", "length_mm": 100.0, "length_over": "buffers", "width_mm": 34.0, "rigid_wheelbase_mm": 40}
 MODULE_END = {"tracks": [{"name": "up", "offset_mm": 0.0}], "rail_height_mm": 1000.0}
@@ -122,6 +130,7 @@ class Ground:
     def __init__(self, steward: Caller) -> None:
         self.steward = steward
         self._numbers = count(1)
+        self._names: dict[str, str] = {}
 
     def make(self, noun: str, *, owner_id: str | None = None, **about: Any) -> dict[str, Any]:
         """Return a new record of that noun as it came back; a change or a deletion is that of a new vehicle."""
@@ -136,6 +145,8 @@ class Ground:
             return {"id": self.make("Change", owner_id=owner_id)["action_id"]}
         if noun == "StockImport":
             return self.stock_import(owner_id)
+        if noun == "Session":
+            return self.session_of(owner_id or self.steward.member_id)[1]
         if noun in BENEATH:
             layout_id = about.pop("layout_id", None) or self.make("Layout")["id"]
             path = f"/v1/layouts/{layout_id}/{BENEATH[noun]}"
@@ -153,16 +164,31 @@ class Ground:
         """Return a list of one vehicle that no other test has."""
         return "text/csv", f"Name\nWagon {next(self._numbers)}\n".encode()
 
+    def session_of(self, member_id: str) -> tuple[Caller, dict[str, Any]]:
+        """Sign a member in, who is invited first where they have no passphrase yet; return them and the session."""
+        if member_id not in self._names:
+            self._names[member_id] = f"name {next(self._numbers)}"
+            self.steward.invited(member_id, self._names[member_id])
+        caller = self.steward.signed_in(self._names[member_id])
+        return caller, dict(caller.read("/v1/sessions")["items"][-1])
+
     def body(self, noun: str, *, owner_id: str | None = None) -> dict[str, Any]:
         """Return a sound body; what it names is made first."""
         name = f"{noun} {next(self._numbers)}"
         owner = {"owner_id": owner_id} if owner_id is not None and noun in OWNED else {}
         if noun in {"Rake", "Train"}:
             return {"name": name, "vehicles": [{"vehicle_id": self.make("Vehicle")["id"]}]} | owner
+        if noun == "Invitation":
+            member_id = self.make("Member")["id"]
+            return {"label": name, "member_id": member_id, "expires_at": "2026-05-03T10:00:00Z"}
+        if noun == "Passphrase" and (owner_id or self.steward.member_id) in self._names:
+            return {"passphrase": PASSPHRASE, "present_passphrase": PASSPHRASE}
         alone: dict[str, dict[str, Any]] = {
             "Club": {"name": name},
             "Member": {"name": name, "role": "member"},
             "Token": {"label": name, "member_id": self.steward.member_id, "scopes": ["read"]},
+            "ShareLink": {"label": name, "expires_at": "2026-05-03T10:00:00Z"},
+            "Passphrase": {"sign_in_name": name, "passphrase": PASSPHRASE},
             "CouplingType": {"name": name, "reach_mm": 3.0},
             "Vehicle": WAGON | {"name": name, "kind": "wagon"} | owner,
             "Module": {"name": name, "ends": [MODULE_END | {"name": "east"}]} | owner,
@@ -195,9 +221,9 @@ class Ground:
     def _ids(self, operation: Operation, owner_id: str | None) -> dict[str, str]:
         names = placeholders(operation.path)
         for noun in BENEATH:
-            if f"{noun.lower()}_id" in names:
+            if id_of(noun) in names:
                 record = self.make(noun)
-                return {"layout_id": record["layout_id"], f"{noun.lower()}_id": record["id"]}
+                return {"layout_id": record["layout_id"], id_of(noun): record["id"]}
         return {name: self.make(noun_of(name), owner_id=owner_id)["id"] for name in names}
 
     def _sent(self, operation: Operation, owner_id: str | None) -> Any:
@@ -227,10 +253,15 @@ def noun_of(parameter: str) -> str:
     return "".join(part.capitalize() for part in parameter.removesuffix("_id").split("_"))
 
 
+def id_of(noun: str) -> str:
+    """Return the name of the id of a noun: a ShareLink's is share_link_id."""
+    return f"{re.sub(r'(?<!^)(?=[A-Z])', '_', noun).lower()}_id"
+
+
 def noun_in(operation_id: str) -> str:
     """Return the noun that an operation on records is about; nothing where it is on none."""
-    spoken = re.sub(r"^(get|list|create|replace|update|delete|undo|restore|erase)(Club(?=.))?", "", operation_id)
-    return next((noun for noun in NOUNS if spoken in {noun, f"{noun}s"}), "")
+    spoken = re.sub(r"^(get|list|create|replace|update|delete|undo|restore|erase|set)(Club(?=.))?", "", operation_id)
+    return next((noun for noun in (*NOUNS, "Passphrase") if spoken in {noun, f"{noun}s"}), "")
 
 
 def one_of(noun: str, record: dict[str, Any]) -> str:

@@ -1,6 +1,5 @@
 """Another club's record answers exactly as one that never was: in paths, queries and bodies, whatever is sent."""
 
-import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 from uuid import uuid4
@@ -21,6 +20,7 @@ from api.ground import (
     SENT,
     WAGON,
     Ground,
+    id_of,
     noun_in,
     one_of,
     placeholders,
@@ -43,7 +43,7 @@ def theirs(service: Service) -> dict[str, str]:
     ground = Ground(service.club("Millpond Society"))
     records = {noun: ground.make(noun) for noun in NOUNS if noun not in {"Club", *BENEATH}}
     records |= {noun: ground.make(noun, layout_id=records["Layout"]["id"]) for noun in BENEATH}
-    return {f"{re.sub(r'(?<!^)(?=[A-Z])', '_', noun).lower()}_id": one["id"] for noun, one in records.items()}
+    return {id_of(noun): one["id"] for noun, one in records.items()}
 
 
 def random_ids(theirs: Mapping[str, str]) -> dict[str, str]:

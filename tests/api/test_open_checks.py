@@ -11,7 +11,7 @@ from standage.api.limits import PER_MINUTE
 from standage.registry.engine import Database
 from standage.settings import Settings
 
-OPEN = [*CHECKS, "readLength"]
+OPEN = [*CHECKS, "readLength", "readPoints"]
 """What can be answered from what is sent alone."""
 
 

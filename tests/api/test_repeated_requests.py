@@ -6,9 +6,9 @@ from datetime import timedelta
 import pytest
 
 from api.asking import Caller, Service, faults, refusal
-from api.ground import CREATIONS, Ground, noun_in
+from api.ground import CREATIONS, SECRET, Ground, noun_in
 
-KEYED = [one for one in CREATIONS if noun_in(one) != "Token"]
+KEYED = [one for one in CREATIONS if noun_in(one) not in SECRET]
 
 
 def how_many(caller: Caller, path: str) -> int:
@@ -53,22 +53,25 @@ def test_another_payload_with_the_same_key_is_refused(ground: Ground, operation_
     assert how_many(ground.steward, request.path) == count
 
 
-def test_a_secret_is_shown_once_and_no_second_one_is_made(ground: Ground) -> None:
-    body = ground.body("Token")
-    first = ground.steward.ask("POST", "/v1/tokens", body, idempotency_key="k1")
+@pytest.mark.parametrize("noun", SECRET)
+def test_a_secret_is_shown_once_and_no_second_one_is_made(ground: Ground, noun: str) -> None:
+    request = ground.request(f"create{noun}")
+    first = ground.steward.ask("POST", request.path, request.body, idempotency_key="k1")
     assert first.status_code == 201
-    count = how_many(ground.steward, "/v1/tokens")
-    again = ground.steward.ask("POST", "/v1/tokens", body, idempotency_key="k1")
+    count = how_many(ground.steward, request.path)
+    again = ground.steward.ask("POST", request.path, request.body, idempotency_key="k1")
     refusal(again, 409, "already_shown")
-    assert first.json()["token"] not in again.text
-    assert how_many(ground.steward, "/v1/tokens") == count
+    assert first.json()[SECRET[noun]] not in again.text
+    assert how_many(ground.steward, request.path) == count
 
 
-def test_a_secret_is_not_to_be_found_again_nor_kept_by_caches(ground: Ground) -> None:
-    issued = ground.steward.ask("POST", "/v1/tokens", ground.body("Token"))
+@pytest.mark.parametrize("noun", SECRET)
+def test_a_secret_is_not_to_be_found_again_nor_kept_by_caches(ground: Ground, noun: str) -> None:
+    request = ground.request(f"create{noun}")
+    issued = request.by(ground.steward)
     assert issued.headers["cache-control"] == "no-store"
-    secret = issued.json()["token"]
-    for path in ("/v1/tokens", issued.headers["location"]):
+    secret = issued.json()[SECRET[noun]]
+    for path in (request.path, issued.headers["location"]):
         assert secret not in ground.steward.ask("GET", path).text
 
 

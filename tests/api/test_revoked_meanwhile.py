@@ -13,12 +13,14 @@ import msgspec
 import pytest
 
 from api.asking import Caller, Clock, Service, refusal, serving
+from api.ground import Ground
 from standage.registry.bodies import MemberBody, TokenBody
 from standage.registry.credentials import held_principal, principal_for
 from standage.registry.engine import Database
 from standage.registry.kinds import MEMBERS, TOKENS
 from standage.registry.reading import Reading
 from standage.registry.records import ANY_VERSION, Permit, Principal
+from standage.registry.sessions import end_sessions
 from standage.registry.store import Writing
 
 BLOCKED_S = 0.1
@@ -92,11 +94,17 @@ def see_off(writing: Writing, by: Permit, caller: Caller, principal: Principal) 
     writing.remove(MEMBERS, by, caller.member_id, if_match=ANY_VERSION)
 
 
+def sign_out(writing: Writing, by: Permit, caller: Caller, principal: Principal) -> None:
+    writing.take_turn(principal.club_id)
+    end_sessions(writing.connection, caller.member_id)
+
+
 LOSSES: dict[str, tuple[Callable[..., None], int, str]] = {
     "the token is revoked": (revoke, 401, "unauthenticated"),
     "the token may only read": (narrow, 403, "forbidden"),
     "the member is a keeper no more": (demote, 403, "forbidden"),
     "the member has left": (see_off, 401, "unauthenticated"),
+    "the session has ended": (sign_out, 401, "unauthenticated"),
 }
 
 
@@ -113,6 +121,8 @@ def test_a_write_that_was_let_in_is_refused_once_the_right_is_gone(watched: Serv
     lose, status, code = LOSSES[how]
     steward = watched.club()
     keeper = steward.with_member("layout_keeper")
+    if "session" in how:
+        keeper, _ = Ground(steward).session_of(keeper.member_id)
     by = Permit(principal=known(watched.database, steward, watched.clock.now), whose="club")
     principal = known(watched.database, keeper, watched.clock.now)
     clock = forget_looks(watched)
@@ -131,13 +141,22 @@ def test_a_write_that_was_let_in_is_refused_once_the_right_is_gone(watched: Serv
     assert steward.read("/v1/layouts")["items"] == []
 
 
-@pytest.mark.parametrize("how", ["DELETE the token", "PATCH the member", "DELETE the member"])
+@pytest.mark.parametrize("how", ["DELETE token", "PATCH member", "DELETE member", "POST session", "POST passphrase"])
 def test_a_right_is_taken_back_only_after_the_write_that_leans_on_it(watched: Service, how: str) -> None:
     steward = watched.club()
     keeper = steward.with_member("layout_keeper")
     principal = known(watched.database, keeper, watched.clock.now)
-    method, _, what = how.split()
-    path = f"/v1/tokens/{principal.token_id}" if what == "token" else f"/v1/members/{keeper.member_id}"
+    method, what = how.split()
+    if method == "POST":
+        keeper, _ = Ground(steward).session_of(keeper.member_id)
+        principal = known(watched.database, keeper, watched.clock.now)
+    member = f"/v1/members/{keeper.member_id}"
+    path = {
+        "token": f"/v1/tokens/{principal.token_id}",
+        "member": member,
+        "session": f"{member}/sign-out",
+        "passphrase": f"{member}/passphrase-reset",
+    }[what]
     body: Any = {"role": "member"} if method == "PATCH" else None
     held = Event()
 

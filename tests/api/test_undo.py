@@ -8,9 +8,11 @@ import httpx
 import pytest
 
 from api.asking import Caller, Service, refusal
-from api.ground import NOUNS, Ground, one_of
+from api.ground import FIXED, NOUNS, SECRET, Ground, one_of
 
-RECORDS = [noun for noun in NOUNS if noun not in {"Club", "Change", "Action", "DeletedRecord"}]
+RECORDS = [
+    noun for noun in NOUNS if noun not in {"Club", "Change", "Action", "DeletedRecord", "StockImport", "Session"}
+]
 ENVELOPE = {"version", "updated_at"}
 
 
@@ -52,7 +54,7 @@ def body_of(record: dict[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in record.items() if name not in ENVELOPE}
 
 
-@pytest.mark.parametrize("noun", RECORDS)
+@pytest.mark.parametrize("noun", [noun for noun in RECORDS if noun not in FIXED])
 def test_the_undo_of_a_change_puts_every_figure_back_as_a_new_version(
     service: Service, ground: Ground, noun: str
 ) -> None:
@@ -78,8 +80,8 @@ def test_the_undo_of_a_creation_deletes_and_its_undo_brings_back_under_the_same_
     (gone,) = undone(ground.steward, latest(ground.steward, record))
     assert gone["action"] == "delete"
     refusal(ground.steward.ask("GET", one_of(noun, record)), 404, "not_found")
-    if noun == "Token":
-        assert "a token stays deleted" in in_the_way(undo(ground.steward, gone))
+    if noun in SECRET:
+        assert "stays deleted" in in_the_way(undo(ground.steward, gone))
         return
     (back,) = undone(ground.steward, gone)
     assert (back["action"], back["version"], back["undoes"]) == ("restore", 3, gone["id"])
@@ -90,7 +92,7 @@ def test_the_undo_of_a_creation_deletes_and_its_undo_brings_back_under_the_same_
     assert (again["action"], again["version"]) == ("delete", 4)
 
 
-@pytest.mark.parametrize("noun", [noun for noun in RECORDS if noun != "Token"])
+@pytest.mark.parametrize("noun", [noun for noun in RECORDS if noun not in SECRET])
 def test_the_undo_of_a_deletion_brings_back_what_can_be_used_at_once(ground: Ground, noun: str) -> None:
     record = ground.make(noun)
     undone(ground.steward, deleted(ground.steward, noun, record))

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import msgspec
@@ -12,12 +12,14 @@ from standage.railway.modules.standard_rules import BoardMass
 from standage.railway.shunting.yard import Siding
 from standage.registry.bodies import (
     CouplingTypeBody,
+    InvitationBody,
     LayoutBody,
     MemberBody,
     ModuleBody,
     PlaceBody,
     RakeBody,
     RakeVehicle,
+    ShareLinkBody,
     StandardBody,
     TokenBody,
     TrainBody,
@@ -30,11 +32,13 @@ from standage.registry.credentials import principal_for
 from standage.registry.engine import Database
 from standage.registry.kinds import (
     COUPLING_TYPES,
+    INVITATIONS,
     LAYOUTS,
     MEMBERS,
     MODULES,
     PLACES,
     RAKES,
+    SHARE_LINKS,
     STANDARDS,
     TOKENS,
     TRAINS,
@@ -46,7 +50,24 @@ from standage.registry.records import Permit, Principal, Record
 from standage.registry.store import Reading, Writing
 
 NOW = datetime(2026, 5, 1, 10, 0, tzinfo=UTC)
-MADE = (MEMBERS, TOKENS, COUPLING_TYPES, VEHICLES, RAKES, TRAINS, MODULES, STANDARDS, LAYOUTS, PLACES, YARDS)
+DAY = timedelta(days=1)
+MADE = (
+    *(
+        MEMBERS,
+        TOKENS,
+        INVITATIONS,
+        COUPLING_TYPES,
+        VEHICLES,
+        RAKES,
+        TRAINS,
+        MODULES,
+        STANDARDS,
+        LAYOUTS,
+        PLACES,
+        YARDS,
+    ),
+    SHARE_LINKS,
+)
 """Every sort of record that a club makes, the club itself aside."""
 
 
@@ -102,6 +123,7 @@ class Club:
             alone: dict[str, msgspec.Struct] = {
                 MEMBERS.name: MemberBody(name=name),
                 TOKENS.name: TokenBody(label=name, member_id=self.steward_id, scopes=("read",)),
+                INVITATIONS.name: InvitationBody(label=name, member_id=self.steward_id, expires_at=NOW + DAY),
                 COUPLING_TYPES.name: CouplingTypeBody(name=name, reach_mm=3.0),
                 VEHICLES.name: VehicleBody(name=name, kind="wagon"),
                 MODULES.name: ModuleBody(name=name, scale="N"),
@@ -112,6 +134,8 @@ class Club:
         layout = self.make(LAYOUTS, LayoutBody(name=f"{name}'s layout of {kind.name}"))
         if kind is PLACES:
             return PlaceBody(name=name, kind="siding", usable_length_mm=900.0), layout.id
+        if kind is SHARE_LINKS:
+            return ShareLinkBody(label=name, expires_at=NOW + DAY), layout.id
         sidings = (Siding(name="Long", usable_length_mm=400.0),)
         return YardBody(name=name, headshunt_usable_length_mm=300.0, sidings=sidings), layout.id
 
@@ -133,7 +157,8 @@ def renamed(name: str) -> Any:
     """Return the change that gives a record another name."""
 
     def new(record: Record) -> msgspec.Struct:
-        field = "label" if isinstance(record.body, TokenBody) else "name"
+        labelled = isinstance(record.body, TokenBody | InvitationBody | ShareLinkBody)
+        field = "label" if labelled else "name"
         return msgspec.structs.replace(record.body, **{field: name})
 
     return new

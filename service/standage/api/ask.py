@@ -4,57 +4,43 @@ The order of the checks is fixed: who (401), may they (403), in what form (415, 
 object itself (404, 403, 422, 428, 412).
 """
 
-import hashlib
-import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import partial
 from typing import Any
 
-import msgspec
 from anyio import to_thread
 
 from standage.api import rights
-from standage.api.decode import decode_body, decode_query, parse
+from standage.api.arrival import Arrival, body_of, check_ids, check_tags, idempotency_key, if_match_of, query_of
 from standage.api.gate import Gate
+from standage.api.hash_queue import HashQueue
 from standage.api.journal import note_club
 from standage.api.limits import Limits
 from standage.api.media import check_media
-from standage.api.operations import JSON, Call, Considers, Operation, Reads, Reply, Speaks, Writes
+from standage.api.once import Perform, once, repeated, without_secrets
+from standage.api.operations import JSON, Call, Considers, Operation, Proves, Reads, Reply, Speaks, Writes
 from standage.api.pool import Pool
-from standage.api.preconditions import LONGEST_HEADER, strong_tags
 from standage.api.problems import Rejected
 from standage.api.sending import Sent, encoded, readable, reported
 from standage.api.turns import Turns
-from standage.railway.terms.faults import Fault, Faulty, all_of
-from standage.registry.answers import KeyedRequest, StoredAnswer, claim, forget_old_answers, settle
-from standage.registry.bodies import looks_like_id
+from standage.railway.terms.faults import Refusal, all_of
+from standage.registry.answers import forget_old_answers
+from standage.registry.attempts import forget_old_attempts
 from standage.registry.credentials import held_principal, principal_for
 from standage.registry.engine import Database
+from standage.registry.layout_reading import LayoutReading
 from standage.registry.purging import purge
 from standage.registry.reading import Reading
-from standage.registry.records import ANY_VERSION, UNCONDITIONAL, Absent, IfMatch, Permit, Principal
+from standage.registry.records import Permit, Principal
+from standage.registry.sessions import forget_ended_sessions, note_use
 from standage.registry.stock_imports import forget_expired
 from standage.registry.store import Writing
 
-_KEY = re.compile(r"[\x21-\x7e]{1,200}")
 _LOOP_BYTES = 8 * 1024
 _UNKNOWN = "No token came with the request, or it is not valid any more."
-_Perform = Callable[[Writing, Call], Reply]
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Arrival:
-    """One request as it arrived."""
-
-    method: str
-    path: str
-    path_parameters: Mapping[str, str]
-    query: str
-    headers: Mapping[str, str]
-    body: bytes
-    peer: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,9 +61,19 @@ class Asker:
     open_checks: bool
     writers: Turns
     pool: Pool
+    hashing: HashQueue
     trusted_proxy: str | None
+    used: deque[str] = field(default_factory=deque)
+    """Sessions whose use is to be put down."""
 
     async def answer(self, operation: Operation, arrival: Arrival) -> Sent:
+        """Carry out ``operation``, and put down that the session which asked is in use, where that is due."""
+        sent = await self._answer(operation, arrival)
+        if self.used:
+            await self._note_use()
+        return sent
+
+    async def _answer(self, operation: Operation, arrival: Arrival) -> Sent:
         """Carry out ``operation``: on the loop where it is short and the database is a file, else in a thread.
 
         What may take long is reckoned in the pool.
@@ -85,7 +81,7 @@ class Asker:
         act = operation.act
         if isinstance(act, Speaks):
             check_media(operation, arrival.headers)
-            _query(operation, arrival)
+            query_of(operation, arrival)
             return encoded(await to_thread.run_sync(act.say, self.database))
         if not self.gate.is_open:
             await to_thread.run_sync(self.gate.require)
@@ -95,6 +91,8 @@ class Asker:
             return await self._write_in_turn(operation, arrival, partial(_perform_considered, act, reckoned))
         if isinstance(act, Writes):
             return await self._write_in_turn(operation, arrival, act.perform)
+        if isinstance(act, Proves):
+            return await self._proved(act, operation, arrival)
         on_the_loop = self.database.dialect == "sqlite" and len(arrival.body) <= _LOOP_BYTES
         if on_the_loop and not operation.gathers_much:
             found = self._read(operation, arrival)
@@ -106,18 +104,36 @@ class Asker:
         return readable(sent, arrival.method, arrival.headers)
 
     def tidy_up(self) -> None:
-        """Forget what is kept no longer: old answers, expired imports, records deleted long ago.
+        """Forget what is kept no longer: old answers and attempts, what has expired, records deleted long ago.
 
         Nothing is done where the database is not ready yet.
         """
         if self.gate.is_open:
-            for step in (forget_old_answers, purge, forget_expired):
+            for step in (forget_old_answers, purge, forget_expired, forget_ended_sessions, forget_old_attempts):
                 with self.database.write() as connection:
                     step(Writing(connection, self.clock()))
 
-    async def _write_in_turn(self, operation: Operation, arrival: Arrival, perform: _Perform) -> Sent:
+    async def _note_use(self) -> None:
+        ids = {self.used.popleft() for _ in range(len(self.used))}
+
+        def note() -> None:
+            with self.database.write() as connection:
+                note_use(connection, ids, self.clock())
+
+        try:
+            await self.writers.take(note, same=None)
+        except Refusal:
+            return  # the next request by that session tries again
+
+    async def _proved(self, act: Proves, operation: Operation, arrival: Arrival) -> Sent:
+        call, looked = await self.writers.take(partial(self._look, act, operation, arrival), same=None)
+        proof = await self.hashing.run(act.prove, looked)
+        finish = partial(self._proven, act, operation, arrival, call, proof)
+        return await self.writers.take(finish, same=repeated(operation, arrival))
+
+    async def _write_in_turn(self, operation: Operation, arrival: Arrival, perform: Perform) -> Sent:
         written = partial(self._write, operation, arrival, perform)
-        return await self.writers.take(written, same=_repeated(operation, arrival))
+        return await self.writers.take(written, same=repeated(operation, arrival))
 
     def _read(self, operation: Operation, arrival: Arrival) -> "Sent | _Heavy":
         gathered = self._gathered(operation, arrival)
@@ -133,6 +149,8 @@ class Asker:
         with self.database.read() as connection:
             reading = Reading(connection)
             permit = self._permit(reading, operation, arrival)
+            if permit.principal.layout_id is not None:
+                reading = LayoutReading(connection, permit.principal.layout_id)
             return act.gather(reading, self._call(operation, arrival, permit=permit))
 
     def _considered(self, operation: Operation, arrival: Arrival) -> Any:
@@ -144,22 +162,47 @@ class Asker:
             permit = self._permit(reading, operation, arrival)
             return operation.act.gather(reading, self._call(operation, arrival, permit=permit))
 
-    def _write(self, operation: Operation, arrival: Arrival, perform: _Perform) -> Sent:
+    def _write(self, operation: Operation, arrival: Arrival, perform: Perform) -> Sent:
         with self.database.read() as connection:
             permit = self._permit(Reading(connection), operation, arrival)
         call = self._call(operation, arrival, permit=permit)
-        key = _idempotency_key(arrival) if operation.creates else None
+        key = idempotency_key(arrival) if operation.creates else None
         with self.database.write() as connection:
             writing = Writing(connection, call.now)
             call = replace(call, permit=_still_permitted(operation, permit, writing))
-            if key is None:
-                return encoded(perform(writing, call))
-            return _once(perform, call, writing, arrival, key=key)
+            return once(perform, call, writing, arrival, key=key)
+
+    def _look(self, act: Proves, operation: Operation, arrival: Arrival) -> tuple[Call, Any]:
+        """Return the call, and what is to be hashed for it."""
+        permit = None
+        if operation.is_open:
+            self._count(operation, f"peer {arrival.peer}")
+        else:
+            with self.database.read() as connection:
+                permit = self._permit(Reading(connection), operation, arrival)
+        call = self._call(operation, arrival, permit=permit)
+        with self.database.write() as connection:
+            return call, act.look(Writing(connection, call.now), call)
+
+    def _proven(self, act: Proves, operation: Operation, arrival: Arrival, call: Call, proof: Any) -> Sent:
+        key = idempotency_key(arrival) if operation.creates else None
+        with self.database.write() as connection:
+            writing = Writing(connection, call.now)
+            if act.principal is not None:
+                permit = Permit(principal=act.principal(proof), whose="own")
+            else:
+                permit = _still_permitted(operation, call.granted, writing)
+            call = replace(call, permit=permit)
+            unsaid = replace(arrival, body=without_secrets(operation, call))
+            return once(partial(_perform_considered, act, proof), call, writing, unsaid, key=key)
 
     def _permit(self, reading: Reading, operation: Operation, arrival: Arrival) -> Permit:
         principal = self._principal(reading, arrival)
         note_club(principal.club_id)
-        self._count(operation, f"member {principal.member_id}")
+        if principal.to_be_noted:
+            self.used.append(principal.token_id)
+        caller = f"link {principal.token_id}" if principal.bearer == "link" else f"member {principal.member_id}"
+        self._count(operation, caller)
         return rights.permit(operation.id, principal)
 
     def _principal(self, reading: Reading, arrival: Arrival) -> Principal:
@@ -180,17 +223,18 @@ class Asker:
 
     def _call(self, operation: Operation, arrival: Arrival, *, permit: Permit | None) -> Call:
         check_media(operation, arrival.headers)
-        decoders = (_query, _body, _check_tags)
+        decoders = (query_of, body_of, check_tags)
         query, body, _ = all_of(*(partial(decoder, operation, arrival) for decoder in decoders))
-        _check_ids(arrival)
+        check_ids(arrival)
         return Call(
             permit=permit,
             path=arrival.path_parameters,
             query=query,
             body=body,
-            if_match=_if_match(arrival),
+            if_match=if_match_of(arrival),
             now=self.clock(),
             content_type=arrival.headers.get("content-type", JSON),
+            peer=None if self.limits is None else arrival.peer,
         )
 
 
@@ -199,7 +243,7 @@ def _still_permitted(operation: Operation, permit: Permit, writing: Writing) -> 
 
     What was true when the request came in may have been taken back since, by another process too.
     """
-    if isinstance(operation.act, Writes) and operation.act.in_turn:
+    if isinstance(operation.act, Writes | Proves) and operation.act.in_turn:
         writing.take_turn(permit.principal.club_id)
     principal = held_principal(writing, permit.principal)
     if principal is None:
@@ -207,7 +251,7 @@ def _still_permitted(operation: Operation, permit: Permit, writing: Writing) -> 
     return rights.permit(operation.id, principal)
 
 
-def _perform_considered(act: Considers, reckoned: Any, writing: Writing, call: Call) -> Reply:
+def _perform_considered(act: Considers | Proves, reckoned: Any, writing: Writing, call: Call) -> Reply:
     return act.perform(writing, call, reckoned)
 
 
@@ -215,74 +259,3 @@ def _reads(operation: Operation) -> Reads:
     if not isinstance(operation.act, Reads):
         raise TypeError(operation.id)
     return operation.act
-
-
-def _check_ids(arrival: Arrival) -> None:
-    """Raise ``Absent`` for what no record can have as its id, before it goes anywhere: NUL, a megabyte of text."""
-    for name, value in arrival.path_parameters.items():
-        if not looks_like_id(value):
-            raise Absent(f"there is no such {name.removesuffix('_id').replace('_', ' ')}")
-
-
-def _query(operation: Operation, arrival: Arrival) -> Any:
-    return decode_query(arrival.query, operation.query or _NoQuery)
-
-
-class _NoQuery(msgspec.Struct, forbid_unknown_fields=True):
-    """An operation that takes no query parameters."""
-
-
-def _body(operation: Operation, arrival: Arrival) -> Any:
-    if operation.takes:
-        return arrival.body
-    if operation.body is None and operation.patch_of is None:
-        return None
-    if operation.conditional:
-        return parse(arrival.body)
-    return decode_body(arrival.body, operation.body or object)
-
-
-def _check_tags(operation: Operation, arrival: Arrival) -> None:
-    name = "If-Match" if operation.conditional else "If-None-Match"
-    if len(arrival.headers.get(name.lower(), "")) > LONGEST_HEADER:
-        message = f"has more than {LONGEST_HEADER} characters"
-        raise Faulty([Fault(code="too_long", message=message, parameter=name)])
-
-
-def _if_match(arrival: Arrival) -> IfMatch:
-    header = arrival.headers.get("if-match")
-    if header is None:
-        return UNCONDITIONAL
-    return ANY_VERSION if header.strip() == "*" else IfMatch(given=True, tags=frozenset(strong_tags(header)))
-
-
-def _repeated(operation: Operation, arrival: Arrival) -> tuple[str | None, ...] | None:
-    """Return what requests have in common that repeat each other: who asks, where, and under what key."""
-    key = arrival.headers.get("idempotency-key") if operation.creates else None
-    return None if key is None else (arrival.headers.get("authorization"), arrival.path, key)
-
-
-def _idempotency_key(arrival: Arrival) -> str | None:
-    key = arrival.headers.get("idempotency-key")
-    if key is not None and not _KEY.fullmatch(key):
-        message = "must be 1 to 200 printable ASCII characters without spaces"
-        raise Faulty([Fault(code="bad_characters", message=message, parameter="Idempotency-Key")])
-    return key
-
-
-def _once(perform: _Perform, call: Call, writing: Writing, arrival: Arrival, *, key: str) -> Sent:
-    """Carry out a creation once for its key, within its own transaction; a replay gives the first answer again."""
-    request = KeyedRequest(
-        principal=call.granted.principal,
-        path=arrival.path,
-        key=key,
-        payload_sha256=hashlib.sha256(arrival.body).hexdigest(),
-    )
-    earlier = claim(writing, request)
-    if earlier is not None:
-        return Sent(status=earlier.status, headers=tuple(earlier.headers.items()), body=earlier.body)
-    reply = perform(writing, call)
-    sent = encoded(reply)
-    answer = StoredAnswer(status=sent.status, headers=dict(sent.headers), body=sent.body)
-    settle(writing, request, answer, secret=reply.secret)
-    return sent

@@ -15,7 +15,7 @@ from standage.api.record_words import WORDS
 from standage.registry.history import change_of, changes_of_action, names_of_members, page_of_changes, position_of
 from standage.registry.kinds import KINDS
 from standage.registry.reading import Listing, Reading
-from standage.registry.records import Absent, Change, Principal, Role
+from standage.registry.records import Absent, Change, Part, Principal
 from standage.registry.store import Writing
 from standage.registry.undoing import PermitFor, Undoing
 
@@ -42,7 +42,7 @@ def known(reading: Reading | None) -> Reading:
 
 
 @cache
-def hidden_from(role: Role) -> frozenset[str]:
+def hidden_from(role: Part) -> frozenset[str]:
     """Return the kinds whose records ``role`` may not read, and so not their history."""
     return frozenset(name for name in KINDS if rights.RIGHTS[f"get{WORDS[name].noun}"].whose(role) is None)
 

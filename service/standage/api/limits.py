@@ -8,7 +8,14 @@ from threading import Lock
 from standage.api.operations import RateClass
 from standage.api.problems import Rejected
 
-PER_MINUTE: Mapping[RateClass, int] = {"search": 120, "write": 300, "check": 1200, "read": 3000}
+PER_MINUTE: Mapping[RateClass, int] = {
+    "sign_in": 20,
+    "import": 30,
+    "search": 120,
+    "write": 300,
+    "check": 1200,
+    "read": 3000,
+}
 """How many requests of each class a caller may send in a minute, and in one burst."""
 
 _MOST_CALLERS = 10_000
@@ -25,7 +32,7 @@ class Limits:
 
     def take(self, caller: str, rate: RateClass) -> None:
         """Count one request of ``caller``; raises ``Rejected`` (too_many_requests) when its bucket is empty."""
-        size = PER_MINUTE[rate] / self._processes
+        size = max(1.0, PER_MINUTE[rate] / self._processes)
         left = self._left(caller, rate, size=size)
         if left < 1:
             wait_s = math.ceil((1 - left) * 60 / size)

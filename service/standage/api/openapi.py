@@ -10,6 +10,7 @@ from typing import Any
 
 import msgspec
 
+from standage.api.document_words import DESCRIPTION, TAGS
 from standage.api.openapi_bodies import REF, request_body
 from standage.api.operations import Operation, Reads, Speaks
 from standage.api.preconditions import LONGEST_HEADER
@@ -19,27 +20,6 @@ from standage.questions.warned import Warned
 Json = dict[str, Any]
 
 _LONGEST_MOMENT = 64
-_TAGS = {
-    "Questions": "Will it work? Every answer is a value with its figures, its reasons and what was assumed.",
-    "Shunting": "Yards: the best way to make a train, puzzles from the club's own wagons, and their sheets.",
-    "Club": "The club itself, its members and the tokens of its programs.",
-    "Stock": "Coupling types, vehicles, and the rakes and trains they make up.",
-    "Modules": "Modules, the ends they are joined at, and the club's own standard for them.",
-    "Layouts": "Layouts and the places on them where trains stand.",
-    "History": "Who changed what and when, taking a change back, and bringing deleted records back.",
-    "Files": "Spreadsheets of stock in and out, and a whole club as one document.",
-    "Service": "Whether the service is alive and ready.",
-}
-_DESCRIPTION = """\
-Standage keeps a model railway club's stock and the places on its layouts, and says beforehand whether a train fits a
-road, whether stock runs on a curve, and whether trains clear each other.
-
-All lengths are in millimetres, masses in grams, angles in degrees, gradients in per cent. A "no" is an answer with
-status 200. What nobody measured is listed under `assumed`; where a missing figure matters the answer is `cannot_tell`
-and names the vehicle and the field to measure.
-
-Errors are problems (RFC 9457) of the type `application/problem+json`; a 422 lists everything that is wrong at once.
-"""
 
 
 def document(operations: Sequence[Operation], examples: Mapping[str, Any]) -> Json:
@@ -50,19 +30,19 @@ def document(operations: Sequence[Operation], examples: Mapping[str, Any]) -> Js
             "title": "Standage",
             "version": version("standage"),
             "summary": "Knows beforehand whether a model railway's trains fit its roads and take its curves.",
-            "description": _DESCRIPTION,
+            "description": DESCRIPTION,
             "license": {"name": "Apache License 2.0", "identifier": "Apache-2.0"},
         },
         "servers": [{"url": "/", "description": "This service."}],
         "security": [{"bearer": []}],
-        "tags": [{"name": name, "description": text} for name, text in _TAGS.items()],
+        "tags": [{"name": name, "description": text} for name, text in TAGS.items()],
         "paths": _paths(operations, examples),
         "components": {
             "securitySchemes": {
                 "bearer": {
                     "type": "http",
                     "scheme": "bearer",
-                    "description": "A token of a member of the club, as a steward issued it.",
+                    "description": "A token as a steward issued it, the secret of a session, or that of a share link.",
                 }
             },
             "schemas": _schemas(operations),
@@ -85,7 +65,7 @@ def _operation(operation: Operation, examples: Mapping[str, Any]) -> Json:
         "description": operation.description,
         "tags": [operation.tag],
     }
-    if isinstance(operation.act, Speaks):
+    if operation.is_open:
         entry["security"] = []
     parameters = [*_path_parameters(operation), *_query_parameters(operation), *_header_parameters(operation)]
     if parameters:
@@ -169,7 +149,9 @@ def problems_of(operation: Operation) -> list[str]:
     codes = {"not_acceptable", "invalid", "internal"}
     if isinstance(operation.act, Speaks):
         return sorted(codes | set(operation.problems))
-    codes |= {"unauthenticated", "forbidden", "too_many_requests", "busy", "unready"}
+    codes |= {"too_many_requests", "busy", "unready"}
+    if not operation.is_open:
+        codes |= {"unauthenticated", "forbidden"}
     if "{" in operation.path:
         codes.add("not_found")
     if operation.media_types:

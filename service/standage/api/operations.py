@@ -10,8 +10,9 @@ from datetime import datetime
 from typing import Any, Literal
 
 from standage.registry.engine import Database
+from standage.registry.hashing import Hasher
 from standage.registry.reading import Reading
-from standage.registry.records import IfMatch, Permit
+from standage.registry.records import IfMatch, Permit, Principal
 from standage.registry.store import Writing
 
 RECORD_BYTES = 256 * 1024
@@ -21,7 +22,7 @@ CSV = "text/csv"
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 ODS = "application/vnd.oasis.opendocument.spreadsheet"
 SVG = "image/svg+xml"
-RateClass = Literal["read", "write", "check", "search"]
+RateClass = Literal["sign_in", "import", "search", "write", "check", "read"]
 Method = Literal["GET", "POST", "PUT", "PATCH", "DELETE"]
 
 
@@ -37,6 +38,8 @@ class Call:
     now: datetime
     content_type: str = ""
     """In what form the body came; it matters only where it may come in several."""
+    peer: str | None = None
+    """From which address; None where nobody counts."""
 
     @property
     def granted(self) -> Permit:
@@ -97,6 +100,20 @@ class Considers:
 
 
 @dataclass(frozen=True, slots=True)
+class Proves:
+    """A passphrase is hashed in between: look in one transaction, hash outside of any, perform in another.
+
+    ``principal`` tells, for an operation that is open to anybody, who it has proved to be.
+    """
+
+    look: Callable[[Writing, Call], Any]
+    prove: Callable[[Hasher, Any], Any]
+    perform: Callable[[Writing, Call, Any], Reply]
+    principal: Callable[[Any], Principal] | None = None
+    in_turn: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Speaks:
     """Answered to anybody, without a token, from the state of the service itself."""
 
@@ -118,7 +135,7 @@ class Operation:
     tag: str
     summary: str
     description: str
-    act: Reads | Writes | Considers | Speaks
+    act: Reads | Writes | Considers | Proves | Speaks
     answer: type | None
     answers_as: str = JSON
     """The media type of its answer; of an answer that is no JSON ``answer`` is ``str``."""
@@ -138,12 +155,19 @@ class Operation:
     """Whether it asks for If-Match."""
     may_be_open: bool = False
     """Whether a setting can open it to callers without a token."""
+    secret_fields: tuple[str, ...] = ()
+    """The fields of its body that hold a secret: no fault repeats them, and no hash of the body holds them."""
     tagged: bool = False
     """Whether its answer carries an ETag and honours If-None-Match."""
     heavy: Callable[[Any], bool] | None = None
     """Tells of what was gathered whether it may take long to reckon, and so does it in a process of its own."""
     gathers_much: bool = False
     """Whether so much is read that it is not done on the loop."""
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is answered to anybody, without a token."""
+        return isinstance(self.act, Speaks) or (isinstance(self.act, Proves) and self.act.principal is not None)
 
     @property
     def media_types(self) -> tuple[str, ...]:

@@ -29,7 +29,11 @@ SECURITY_HEADERS: tuple[Header, ...] = (
     (b"referrer-policy", b"no-referrer"),
     (b"x-frame-options", b"DENY"),
     (b"cross-origin-resource-policy", b"same-origin"),
+    (b"cross-origin-opener-policy", b"same-origin"),
+    (b"x-robots-tag", b"noindex, nofollow"),
 )
+NOT_STORED: Header = (b"cache-control", b"no-store")
+"""What holds for caches where an answer does not say otherwise itself."""
 CLOSED_POLICY: Header = (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'")
 
 
@@ -215,6 +219,6 @@ def _with_own(headers: Iterable[Header], request_id: str) -> Iterable[Header]:
     names = {name.lower() for name, _ in kept}
     yield from kept
     yield b"x-request-id", request_id.encode()
-    for header in (*SECURITY_HEADERS, CLOSED_POLICY):
+    for header in (*SECURITY_HEADERS, CLOSED_POLICY, NOT_STORED):
         if header[0] not in names:
             yield header

@@ -57,6 +57,13 @@ SORTS = {
             "revoked. A steward of the club can issue one.",
         ),
         Sort(
+            code="sign_in_failed",
+            status=401,
+            title="That does not let anybody in",
+            advice="Check the club's id, the name you sign in by, and the passphrase; letter case counts in the "
+            "passphrase only. Who has forgotten it is invited anew by a steward of the club.",
+        ),
+        Sort(
             code="forbidden",
             status=403,
             title="Not allowed with this token",
@@ -103,7 +110,7 @@ SORTS = {
             code="already_shown",
             status=409,
             title="The secret was shown once, and is not kept",
-            advice="Revoke the token and issue another one.",
+            advice="Delete the token, link, invitation or session that the secret belongs to, and make another one.",
         ),
         Sort(
             code="cannot_undo",

@@ -12,8 +12,9 @@ from standage.api.operations import Call, Reply
 from standage.api.record_warnings import warnings_of
 from standage.api.record_words import id_name, paths
 from standage.railway.terms.faults import Fault, Faulty, convert, faults_in
-from standage.registry.credentials import issue_token
-from standage.registry.kinds import CLUBS, KINDS, TOKENS, Kind
+from standage.registry.credentials import issue
+from standage.registry.invitations import refuse_a_second_passphrase
+from standage.registry.kinds import CLUBS, INVITATIONS, KINDS, Kind
 from standage.registry.reading import Listing, Reading, position
 from standage.registry.records import Absent, Record
 from standage.registry.store import Writing
@@ -116,15 +117,22 @@ def report_page(page: _Page) -> Reply:
 
 
 def perform_create(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
-    """Make the record; a new token's answer holds its secret, which is shown this once."""
-    if kind is TOKENS:
-        record, secret = issue_token(writing, call.granted, call.body)
-        content = {**present(kind, record), "token": secret}
-    else:
+    """Make the record; where a secret belongs to it the answer holds that, which is shown this once."""
+    secret: dict[str, str] = {}
+    if kind.shown_once is None:
         record = _created(kind, writing, call)
-        content = present(kind, record)
-    address = f"{_list_path(kind, call)}/{record.id}"
-    return Reply(content=content, status=201, etag=record.etag, headers=(("location", address),), secret=kind is TOKENS)
+    else:
+        if kind is INVITATIONS:
+            refuse_a_second_passphrase(writing, call.club_id, call.body)
+        record, text = issue(writing, kind, call.granted, call.body, parent_id=_parent_id(kind, call))
+        secret = {kind.shown_once: text}
+    return Reply(
+        content={**present(kind, record), **secret},
+        status=201,
+        etag=record.etag,
+        headers=(("location", f"{_list_path(kind, call)}/{record.id}"),),
+        secret=bool(secret),
+    )
 
 
 def _created(kind: Kind[Any], writing: Writing, call: Call) -> Record:

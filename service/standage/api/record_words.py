@@ -35,6 +35,13 @@ WORDS: Mapping[str, Words] = {
         about="A token lets a program act for a member, within its scopes, until it expires or is deleted. Its secret "
         "is shown once, when it is created.",
     ),
+    "invitations": Words(
+        tag="Signing in",
+        noun="Invitation",
+        plural="Invitations",
+        about="An invitation lets a member who has no passphrase yet set one, once, until it expires or is deleted. "
+        "Its secret is shown once, when it is made; hand it to the member.",
+    ),
     "coupling-types": Words(
         tag="Stock",
         noun="CouplingType",
@@ -90,6 +97,14 @@ WORDS: Mapping[str, Words] = {
         plural="Yards",
         about="A yard of a layout: a fan of sidings worked from a headshunt. Shunting questions name it by its id.",
         also_alone=True,
+    ),
+    "share-links": Words(
+        tag="Layouts",
+        noun="ShareLink",
+        plural="ShareLinks",
+        about="A share link lets whoever has its secret read one layout with its places and yards, and ask the inline "
+        "questions, until it expires or is deleted. It shows nothing else of the club. Its secret is shown once, when "
+        "it is made, and is sent as a token.",
     ),
 }
 

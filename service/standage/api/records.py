@@ -14,7 +14,7 @@ from standage.api.record_warnings import can_be_warned_of
 from standage.api.record_words import WORDS, Words, id_name, paths
 from standage.railway.slips.slip import Slip
 from standage.railway.terms.figures import Identifier, says
-from standage.registry.kinds import KINDS, TOKENS, Kind
+from standage.registry.kinds import KINDS, Kind
 
 _ENVELOPE: tuple[tuple[str, Any], ...] = (
     ("id", Annotated[str, says("Its id; the service gives it.")]),
@@ -73,8 +73,9 @@ def _operations(kind: Kind[Any], at: _Address, answer: type) -> Iterable[Operati
         answer=answer,
         tagged=True,
     )
-    yield _replace(kind, at, answer)
-    yield _update(kind, at, answer)
+    if kind.changeable:
+        yield _replace(kind, at, answer)
+        yield _update(kind, at, answer)
     if kind.removable:
         yield _delete(kind, at)
 
@@ -105,7 +106,7 @@ def _list(kind: Kind[Any], at: _Address, answer: type) -> Operation:
 
 def _create(kind: Kind[Any], at: _Address, answer: type) -> Operation:
     words = WORDS[kind.name]
-    problems = ("in_use", *(("already_shown",) if kind is TOKENS else ()))
+    problems = ("in_use", *(("already_shown",) if kind.shown_once else ()))
     return Operation(
         id=f"create{at.noun}",
         method="POST",
@@ -114,7 +115,7 @@ def _create(kind: Kind[Any], at: _Address, answer: type) -> Operation:
         summary=f"Record {_a(kind.one)}{_whose(kind, at)}",
         description=words.about,
         act=Writes(partial(record_acts.perform_create, kind)),
-        answer=_issued_type(answer) if kind is TOKENS else answer,
+        answer=answer if kind.shown_once is None else _issued_type(answer, kind.shown_once),
         status=201,
         body=_new_type(kind, words) if at.alone else kind.body,
         problems=problems,
@@ -212,9 +213,9 @@ def _new_type(kind: Kind[Any], words: Words) -> type:
     )
 
 
-def _issued_type(answer: type) -> type:
-    secret = ("token", Annotated[str, says("The secret. It is shown this once; keep it where others cannot read it.")])
-    return msgspec.defstruct("IssuedToken", [secret], bases=(answer,), frozen=True, kw_only=True)
+def _issued_type(answer: type, field: str) -> type:
+    secret = (field, Annotated[str, says("The secret. It is shown this once; keep it where others cannot read it.")])
+    return msgspec.defstruct(f"Issued{answer.__name__}", [secret], bases=(answer,), frozen=True, kw_only=True)
 
 
 @cache

@@ -1,32 +1,46 @@
 """Who may do what: the one table of role, operation and whose object. What has no row is refused.
 
-``own`` is the caller's own records, ``club`` all records of the caller's club; another club's records are never in
-reach of any row. A program's token can do what its member may, within the token's scopes.
+``own`` is the caller's own records, ``club`` all records of the caller's club, ``layout`` one layout and what lies
+beneath it; another club's records are never in reach of any row. A program's token can do what its member may, within
+the token's scopes; a session can do all that its member may. A visitor is whoever holds a share link, and asks about
+its layout only.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 from standage.api.problems import Rejected
-from standage.registry.records import Permit, Principal, Role, Scope, Whose
+from standage.registry.records import Part, Permit, Principal, Scope, Whose
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """What each role may do with one operation, and the scope that a token needs for it."""
+    """What each part may do with one operation, and the scope that a token needs for it.
+
+    ``asked_by`` says with what it is asked: with anything that lets somebody in, with a session only, or by anybody.
+    """
 
     member: Whose | None
     layout_keeper: Whose | None
     steward: Whose | None
     scope: Scope
+    visitor: Whose | None = None
+    asked_by: Literal["credential", "session", "anybody"] = "credential"
 
-    def whose(self, role: Role) -> Whose | None:
-        """Return whose objects ``role`` may touch, or None."""
-        return {"member": self.member, "layout_keeper": self.layout_keeper, "steward": self.steward}[role]
+    def whose(self, part: Part) -> Whose | None:
+        """Return whose objects that part may touch, or None."""
+        return {
+            "member": self.member,
+            "layout_keeper": self.layout_keeper,
+            "steward": self.steward,
+            "visitor": self.visitor,
+        }[part]
 
 
 _EVERYBODY_READS = Row("club", "club", "club", "read")
 _OWN_READS = Row("own", "own", "club", "read")
+_VISITORS_TOO = Row("club", "club", "club", "read", visitor="layout")
 _OWN_STOCK = Row("own", "own", "club", "write")
 _TRAINS = Row("own", "club", "club", "write")
 _PLANS = Row(None, "club", "club", "write")
@@ -34,6 +48,11 @@ _UNDO = Row("own", "club", "club", "write")
 """Whether a caller may undo something at all; each change asks for the right to make such a change besides."""
 _STEWARDS_READ = Row(None, None, "club", "read")
 _STEWARDS_WRITE = Row(None, None, "club", "write")
+_PLANNERS_READ = Row(None, "club", "club", "read")
+_OWN_READ = Row("own", "own", "own", "read")
+_OWN_WRITE = Row("own", "own", "own", "write")
+_OWN_SESSION = Row("own", "own", "own", "write", asked_by="session")
+_ANYBODY = Row("own", "own", "own", "write", asked_by="anybody")
 
 RIGHTS: dict[str, Row] = {
     "getClub": _EVERYBODY_READS,
@@ -51,6 +70,19 @@ RIGHTS: dict[str, Row] = {
     "replaceToken": _STEWARDS_WRITE,
     "updateToken": _STEWARDS_WRITE,
     "deleteToken": _STEWARDS_WRITE,
+    "listInvitations": _STEWARDS_READ,
+    "createInvitation": _STEWARDS_WRITE,
+    "getInvitation": _STEWARDS_READ,
+    "deleteInvitation": _STEWARDS_WRITE,
+    "acceptInvitation": _ANYBODY,
+    "createSession": _ANYBODY,
+    "listSessions": _OWN_READ,
+    "getSession": _OWN_READ,
+    "deleteSession": _OWN_WRITE,
+    "signOut": _OWN_SESSION,
+    "signOutMember": _STEWARDS_WRITE,
+    "setPassphrase": _OWN_WRITE,
+    "resetPassphrase": _STEWARDS_WRITE,
     "listCouplingTypes": _EVERYBODY_READS,
     "createCouplingType": _PLANS,
     "getCouplingType": _EVERYBODY_READS,
@@ -89,19 +121,19 @@ RIGHTS: dict[str, Row] = {
     "deleteStandard": _PLANS,
     "listLayouts": _EVERYBODY_READS,
     "createLayout": _PLANS,
-    "getLayout": _EVERYBODY_READS,
+    "getLayout": _VISITORS_TOO,
     "replaceLayout": _PLANS,
     "updateLayout": _PLANS,
     "deleteLayout": _PLANS,
-    "listPlaces": _EVERYBODY_READS,
+    "listPlaces": _VISITORS_TOO,
     "createPlace": _PLANS,
-    "getPlace": _EVERYBODY_READS,
+    "getPlace": _VISITORS_TOO,
     "replacePlace": _PLANS,
     "updatePlace": _PLANS,
     "deletePlace": _PLANS,
-    "listYards": _EVERYBODY_READS,
+    "listYards": _VISITORS_TOO,
     "createYard": _PLANS,
-    "getYard": _EVERYBODY_READS,
+    "getYard": _VISITORS_TOO,
     "replaceYard": _PLANS,
     "updateYard": _PLANS,
     "deleteYard": _PLANS,
@@ -111,33 +143,37 @@ RIGHTS: dict[str, Row] = {
     "replaceClubYard": _PLANS,
     "updateClubYard": _PLANS,
     "deleteClubYard": _PLANS,
-    "checkTrainFit": _EVERYBODY_READS,
-    "checkCurve": _EVERYBODY_READS,
-    "checkPassing": _EVERYBODY_READS,
-    "checkCapacity": _EVERYBODY_READS,
-    "checkGradient": _EVERYBODY_READS,
-    "checkHaulage": _EVERYBODY_READS,
-    "readLength": _EVERYBODY_READS,
-    "readPoints": _EVERYBODY_READS,
-    "checkModuleJoin": _EVERYBODY_READS,
+    "listShareLinks": _PLANNERS_READ,
+    "createShareLink": _PLANS,
+    "getShareLink": _PLANNERS_READ,
+    "deleteShareLink": _PLANS,
+    "checkTrainFit": _VISITORS_TOO,
+    "checkCurve": _VISITORS_TOO,
+    "checkPassing": _VISITORS_TOO,
+    "checkCapacity": _VISITORS_TOO,
+    "checkGradient": _VISITORS_TOO,
+    "checkHaulage": _VISITORS_TOO,
+    "readLength": _VISITORS_TOO,
+    "readPoints": _VISITORS_TOO,
+    "checkModuleJoin": _VISITORS_TOO,
     "getStandardReport": _EVERYBODY_READS,
-    "checkShuntingPlan": _EVERYBODY_READS,
-    "drawShuntingPlan": _EVERYBODY_READS,
-    "dealShuntingPuzzle": _EVERYBODY_READS,
-    "drawShuntingPuzzle": _EVERYBODY_READS,
-    "checkEveryTrain": _EVERYBODY_READS,
+    "checkShuntingPlan": _VISITORS_TOO,
+    "drawShuntingPlan": _VISITORS_TOO,
+    "dealShuntingPuzzle": _VISITORS_TOO,
+    "drawShuntingPuzzle": _VISITORS_TOO,
+    "checkEveryTrain": _VISITORS_TOO,
     "getPlaceTrainFit": _EVERYBODY_READS,
-    "getYardDrawing": _EVERYBODY_READS,
+    "getYardDrawing": _VISITORS_TOO,
     "getClubYardDrawing": _EVERYBODY_READS,
     "getVehicleCurve": _EVERYBODY_READS,
     "getTrainCurve": _EVERYBODY_READS,
-    "checkLongestTrain": _EVERYBODY_READS,
-    "checkWishList": _EVERYBODY_READS,
-    "checkRoadAllocation": _EVERYBODY_READS,
-    "checkFill": _EVERYBODY_READS,
-    "checkParts": _EVERYBODY_READS,
+    "checkLongestTrain": _VISITORS_TOO,
+    "checkWishList": _VISITORS_TOO,
+    "checkRoadAllocation": _VISITORS_TOO,
+    "checkFill": _VISITORS_TOO,
+    "checkParts": _VISITORS_TOO,
     "getPlaceLongestTrain": _EVERYBODY_READS,
-    "getLayoutLimits": _EVERYBODY_READS,
+    "getLayoutLimits": _VISITORS_TOO,
     "getLayoutFits": _EVERYBODY_READS,
     "getLayoutFill": _EVERYBODY_READS,
     "getUnsuitableStock": _EVERYBODY_READS,
@@ -163,10 +199,20 @@ def permit(operation_id: str, principal: Principal) -> Permit:
     row = RIGHTS.get(operation_id)
     whose = row.whose(principal.role) if row is not None else None
     if row is None or whose is None:
-        raise Rejected("forbidden", f"A {principal.role.replace('_', ' ')} may not do this; {_who(row)}.")
+        raise Rejected("forbidden", f"{_WHO[principal.role]} may not do this; {_who(row)}.")
     if row.scope not in principal.scopes:
         raise Rejected("forbidden", f"This token may not {row.scope}; it needs the scope '{row.scope}'.")
+    if row.asked_by == "session" and principal.bearer != "session":
+        raise Rejected("forbidden", "A token is no session; nobody signed in with it. Delete the token instead.")
     return Permit(principal=principal, whose=whose)
+
+
+_WHO: Mapping[Part, str] = {
+    "member": "A member",
+    "layout_keeper": "A layout keeper",
+    "steward": "A steward",
+    "visitor": "Whoever holds a share link",
+}
 
 
 def _who(row: Row | None) -> str:
@@ -175,6 +221,8 @@ def _who(row: Row | None) -> str:
 
 
 def _names(row: Row) -> Iterator[str]:
+    if row.member is not None:
+        yield "member"
     if row.layout_keeper is not None:
         yield "layout keeper"
     if row.steward is not None:

@@ -6,7 +6,8 @@ from typing import Any
 from litestar import Request, Response
 from litestar.handlers import HTTPRouteHandler, route
 
-from standage.api.ask import Arrival, Asker
+from standage.api.arrival import Arrival
+from standage.api.ask import Asker
 from standage.api.operations import Operation
 
 

@@ -72,6 +72,34 @@ class TokenBody(Ruled, frozen=True, kw_only=True):
             )
 
 
+class InvitationBody(Ruled, frozen=True, kw_only=True):
+    """A way in, once, for a member who has no passphrase yet: with its secret they set one."""
+
+    member_id: Annotated[Identifier, says("The member who is invited.")]
+    expires_at: Annotated[datetime, msgspec.Meta(tz=True), says("When it ends, if it was not used before.")]
+    label: Annotated[Name, says("What is to be remembered of it.")] = "invitation"
+
+    def rules(self) -> Iterable[Fault]:
+        """The end is a moment that can be told in any zone."""
+        yield from _out_of_all_reason(self.expires_at)
+
+
+class ShareLinkBody(Ruled, frozen=True, kw_only=True):
+    """A way to look at one layout, for whoever has its secret: read it and ask the inline questions, nothing else."""
+
+    label: Annotated[Name, says("Whom it is for: visitors of the summer show.")]
+    expires_at: Annotated[datetime, msgspec.Meta(tz=True), says("When it ends.")]
+
+    def rules(self) -> Iterable[Fault]:
+        """The end is a moment that can be told in any zone."""
+        yield from _out_of_all_reason(self.expires_at)
+
+
+def _out_of_all_reason(moment: datetime) -> Iterable[Fault]:
+    if moment.year in {MINYEAR, MAXYEAR}:
+        yield Fault(code="out_of_range", message="is out of all reason", pointer="/expires_at")
+
+
 class CouplingTypeBody(CouplingFigures, frozen=True, kw_only=True):
     """A type of coupling: the figures it supplies, and the other types it takes hold of besides its own."""
 

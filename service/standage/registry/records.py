@@ -9,22 +9,32 @@ from standage.railway.terms.faults import Refusal
 
 Role = Literal["member", "layout_keeper", "steward"]
 Scope = Literal["read", "write"]
-Whose = Literal["own", "club"]
+Part = Role | Literal["visitor"]
+"""In what part somebody asks: a member's role, or whoever holds a share link."""
+Whose = Literal["own", "club", "layout"]
+Bearer = Literal["token", "session", "link"]
 Action = Literal["create", "update", "delete", "restore", "erase"]
 
 
 class Principal(msgspec.Struct, frozen=True, kw_only=True):
-    """Who asks: a member of a club, by one of the member's tokens."""
+    """Who asks: a member of a club by one of the member's tokens or sessions, or a visitor by a share link.
+
+    ``token_id`` is the id of whichever it is; ``member_id`` of a link is whoever made it, ``layout_id`` all it shows.
+    ``to_be_noted`` says that the session's use has not been put down for a while.
+    """
 
     club_id: str
     member_id: str
-    role: Role
+    role: Part
     token_id: str
     scopes: frozenset[Scope]
+    bearer: Bearer = "token"
+    layout_id: str | None = None
+    to_be_noted: bool = False
 
 
 class Permit(msgspec.Struct, frozen=True, kw_only=True):
-    """What the table of rights grants a principal for one operation: on their own records, or on all the club's."""
+    """What the table of rights grants a principal for one operation: their own records, all the club's, a layout's."""
 
     principal: Principal
     whose: Whose

@@ -6,6 +6,7 @@ import msgspec
 
 from standage.railway.stock.couplings import Coupling
 from standage.registry.bodies import (
+    InvitationBody,
     ModuleBody,
     RakeBody,
     RakeVehicle,
@@ -38,8 +39,8 @@ def owner_of(body: VehicleBody | TrainBody | RakeBody | ModuleBody) -> Iterable[
     yield Reference(pointer="/owner_id", kind="members", id=body.owner_id)
 
 
-def named_by_token(body: TokenBody) -> Iterable[Reference]:
-    """Yield the member for whom a token acts."""
+def named_by_token(body: TokenBody | InvitationBody) -> Iterable[Reference]:
+    """Yield the member for whom a token acts, or who is invited."""
     yield Reference(pointer="/member_id", kind="members", id=body.member_id)
 
 

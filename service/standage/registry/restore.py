@@ -52,8 +52,8 @@ def restore(database: Database, path: Path, now: datetime, *, keep_present_in: P
     """Make the database what the backup at ``path`` holds, brought up to this version of the tables.
 
     A database that holds a club is only replaced where ``keep_present_in`` names a new file that it is backed up into
-    first. Every token is revoked and every kept answer forgotten; each club is given one new token of a steward.
-    Whatever goes wrong, the database stays as it was.
+    first. No token, session, invitation or share link works any more, and every kept answer is forgotten; passphrases
+    stay. Each club is given one new token of a steward. Whatever goes wrong, the database stays as it was.
 
     Raises ``BadBackup`` where the file cannot be restored from or the database holds something, ``Busy`` where it is in
     use, ``Unready`` where it cannot be used.
@@ -139,7 +139,10 @@ def _insert(connection: Connection, table: Table, rows: list[Row]) -> None:
 
 def _ways_in_anew(connection: Connection, now: datetime) -> Iterator[WayIn]:
     """Shut every way in that there was, and give each club one to begin with."""
-    connection.execute(delete(tables.idempotency))
+    for table in (tables.idempotency, tables.sessions, tables.sign_in_attempts):
+        connection.execute(delete(table))
+    for table in (tables.invitations, tables.share_links):
+        connection.execute(update(table).values(secret_sha256=None))
     clubs = tables.clubs
     issued = []
     for club_id in connection.scalars(select(clubs.c.id).where(clubs.c.deleted_at.is_(None)).order_by(clubs.c.id)):

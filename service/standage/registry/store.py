@@ -18,8 +18,9 @@ from standage.registry import tables
 from standage.registry.bodies import TokenBody
 from standage.registry.history import Told, tell, text_of
 from standage.registry.ids import new_id
-from standage.registry.kinds import KINDS, TOKENS, Kind
+from standage.registry.kinds import KINDS, MEMBERS, TOKENS, Kind
 from standage.registry.links import drop_links, keep_links, leaning_on, named_by, refuse_while_leaned_on, unresolved
+from standage.registry.passphrases import forget_sign_ins
 from standage.registry.reading import Listing, Reading, live, position, record_from
 from standage.registry.records import Forbidden, IfMatch, InUse, Permit, Principal, Record, Stale
 from standage.registry.references import Reference
@@ -121,10 +122,10 @@ class Writing(Reading):
         self._tell(permit.principal, *(Told("delete", one, None) for one in everything))
         self._require_way_in(kind, permit.principal)
 
-    def keep_secret(self, token: Record, *, sha256: str) -> None:
-        """Put down the hash of a token's secret, by which the token is found."""
-        kept = update(tables.tokens).where(tables.tokens.c.id == token.id).values(secret_sha256=sha256)
-        self.connection.execute(kept)
+    def keep_secret(self, kind: Kind[Any], record: Record, *, sha256: str, **besides: str) -> None:
+        """Put down the hash of a record's secret, by which it is found, and what else goes with it."""
+        kept = update(kind.table).where(kind.table.c.id == record.id)
+        self.connection.execute(kept.values(secret_sha256=sha256, **besides))
 
     def take_turn(self, club_id: str) -> None:
         """Wait until no other transaction has its turn in that club, and have it until this one ends."""
@@ -204,6 +205,8 @@ class Writing(Reading):
         gone = update(table).where(table.c.id.in_([record.id for record in records]))
         gone = gone.values(deleted_at=self.now, updated_at=self.now, version=table.c.version + 1)
         self.connection.execute(gone.values(dict.fromkeys(KINDS[records[0].kind].shed)))
+        if KINDS[records[0].kind] is MEMBERS:
+            forget_sign_ins(self.connection, [record.id for record in records])
         drop_links(self.connection, records)
 
     def _tell(self, by: Principal, *changes: Told) -> None:

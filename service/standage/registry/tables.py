@@ -116,6 +116,12 @@ tokens = record_table(
     Column("secret_sha256", Key, unique=True),
     listed_by=["member_id"],
 )
+invitations = record_table(
+    "invitations",
+    Column("member_id", Key, nullable=False),
+    Column("secret_sha256", Key, unique=True),
+    listed_by=["member_id"],
+)
 coupling_types = record_table("coupling_types", unique_name=True)
 vehicles = record_table(
     "vehicles",
@@ -135,6 +141,10 @@ places = record_table(
     "places", Column("kind", Key, nullable=False), listed_by=["kind"], parent="layouts", unique_name=True
 )
 yards = record_table("yards", parent="layouts", unique_name=True)
+share_links = record_table(
+    "share_links", Column("member_id", Key), Column("secret_sha256", Key, unique=True), parent="layouts"
+)
+"""Links by which strangers look at one layout; ``member_id`` is whoever made it."""
 
 links = Table(
     "links",
@@ -229,3 +239,40 @@ stock_import_rows = Table(
     Index(None, "import_id", "outcome", "sheet_row"),
 )
 """What becomes of each row of such a file."""
+
+passphrases = Table(
+    "passphrases",
+    metadata,
+    Column("member_id", Key, ForeignKey("members.id"), primary_key=True),
+    Column("club_id", Key, ForeignKey("clubs.id"), nullable=False),
+    Column("sign_in_key", Key, nullable=False),
+    Column("hashed", Key, nullable=False),
+    Column("changed_at", UtcDateTime, nullable=False),
+    UniqueConstraint("club_id", "sign_in_key"),
+)
+"""By what name, and with what passphrase (argon2id), a member signs in."""
+
+sessions = Table(
+    "sessions",
+    metadata,
+    Column("id", Key, primary_key=True),
+    Column("club_id", Key, ForeignKey("clubs.id"), nullable=False),
+    Column("member_id", Key, ForeignKey("members.id"), nullable=False),
+    Column("secret_sha256", Key, nullable=False, unique=True),
+    Column("label", Key),
+    Column("created_at", UtcDateTime, nullable=False),
+    Column("last_used_at", UtcDateTime, nullable=False),
+    Column("expires_at", UtcDateTime, nullable=False),
+    Index(None, "member_id", "created_at", "id"),
+)
+"""Who is signed in: until it is ended, is not used for too long, or expires."""
+
+sign_in_attempts = Table(
+    "sign_in_attempts",
+    metadata,
+    Column("who", Key, primary_key=True),
+    Column("since", UtcDateTime, nullable=False),
+    Column("count", Integer, nullable=False),
+    Index(None, "since"),
+)
+"""How often somebody tried to sign in of late, by the hash of a name or of an address."""

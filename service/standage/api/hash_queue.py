@@ -1,0 +1,29 @@
+"""Where passphrases wait to be hashed: few at a time, since each takes much memory, and few waiting."""
+
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+from anyio import CapacityLimiter, to_thread
+
+from standage.registry.hashing import Hasher
+from standage.registry.records import Busy
+
+T = TypeVar("T")
+
+AT_ONCE = 2
+MOST_WAITING = 20
+
+
+class HashQueue:
+    """Lets two passphrases be hashed at a time, off the event loop, and the next wait for their turn."""
+
+    def __init__(self, hasher: Hasher) -> None:
+        self._hasher = hasher
+        self._turns = CapacityLimiter(AT_ONCE)
+
+    async def run(self, prove: Callable[[Hasher, Any], T], case: Any) -> T:
+        """Return what ``prove`` makes of ``case`` with the hasher; raises ``Busy`` where too many wait already."""
+        if self._turns.statistics().tasks_waiting >= MOST_WAITING:
+            message = "Too many people are signing in at this moment."
+            raise Busy(message)
+        return await to_thread.run_sync(prove, self._hasher, case, limiter=self._turns)

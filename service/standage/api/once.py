@@ -1,0 +1,46 @@
+"""A creation that is sent twice is done once: its key, what it repeats, and the answer that it had."""
+
+import hashlib
+from collections.abc import Callable
+
+import msgspec
+
+from standage.api.arrival import Arrival
+from standage.api.operations import Call, Operation, Reply
+from standage.api.sending import Sent, encoded
+from standage.registry.answers import KeyedRequest, StoredAnswer, claim, settle
+from standage.registry.store import Writing
+
+Perform = Callable[[Writing, Call], Reply]
+
+
+def repeated(operation: Operation, arrival: Arrival) -> tuple[str | None, ...] | None:
+    """Return what requests have in common that repeat each other: who asks, where, and under what key."""
+    key = arrival.headers.get("idempotency-key") if operation.creates else None
+    return None if key is None else (arrival.headers.get("authorization"), arrival.path, key)
+
+
+def without_secrets(operation: Operation, call: Call) -> bytes:
+    """Return the body without its secrets: a quick hash of it would give a passphrase away to whoever guesses."""
+    told = msgspec.to_builtins(call.body)
+    return msgspec.json.encode({name: told[name] for name in sorted(told) if name not in operation.secret_fields})
+
+
+def once(perform: Perform, call: Call, writing: Writing, arrival: Arrival, *, key: str | None) -> Sent:
+    """Carry out a change; a creation once for its key, in its own transaction: a replay gives the first answer."""
+    if key is None:
+        return encoded(perform(writing, call))
+    request = KeyedRequest(
+        principal=call.granted.principal,
+        path=arrival.path,
+        key=key,
+        payload_sha256=hashlib.sha256(arrival.body).hexdigest(),
+    )
+    earlier = claim(writing, request)
+    if earlier is not None:
+        return Sent(status=earlier.status, headers=tuple(earlier.headers.items()), body=earlier.body)
+    reply = perform(writing, call)
+    sent = encoded(reply)
+    answer = StoredAnswer(status=sent.status, headers=dict(sent.headers), body=sent.body)
+    settle(writing, request, answer, secret=reply.secret)
+    return sent

@@ -1,0 +1,57 @@
+"""What whoever holds a share link can see: one layout and what lies beneath it; all else is as if it were not there."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from sqlalchemy import Connection
+
+from standage.registry.kinds import LAYOUTS, PLACES, YARDS, Kind
+from standage.registry.reading import Hold, Listing, Reading
+from standage.registry.records import Absent, Change, Record
+
+_BENEATH = (PLACES, YARDS)
+
+
+class LayoutReading(Reading):
+    """Reading as it is open to the holder of a link to one layout: every way to read is narrowed here, one by one."""
+
+    def __init__(self, connection: Connection, layout_id: str) -> None:
+        super().__init__(connection)
+        self._layout_id = layout_id
+
+    def get(
+        self, kind: Kind[Any], club_id: str, record_id: str, *, parent_id: str | None = None, hold: Hold = "not"
+    ) -> Record:
+        """Return the record where it is the layout or lies beneath it; raise ``Absent`` in the same words else."""
+        record = super().get(kind, club_id, record_id, parent_id=parent_id, hold=hold)
+        if not self._shows(record):
+            raise Absent(f"there is no such {kind.one}")
+        return record
+
+    def many(self, kind: Kind[Any], club_id: str, record_ids: Iterable[str]) -> dict[str, Record]:
+        """Return those records that there are and that can be seen."""
+        found = super().many(kind, club_id, record_ids) if kind in (LAYOUTS, *_BENEATH) else {}
+        return {record_id: record for record_id, record in found.items() if self._shows(record)}
+
+    def first(self, kind: Kind[Any], club_id: str, most: int, *, parent_id: str | None = None) -> list[Record]:
+        """Return the first of what lies beneath the layout; of any other kind there is nothing."""
+        if kind not in _BENEATH or parent_id != self._layout_id:
+            return []
+        return super().first(kind, club_id, most, parent_id=parent_id)
+
+    def page(
+        self, kind: Kind[Any], club_id: str, listing: Listing | None = None, *, parent_id: str | None = None
+    ) -> list[Record]:
+        """Return part of the list of what lies beneath the layout; of any other kind there is nothing."""
+        if kind not in _BENEATH:
+            return []
+        return super().page(kind, club_id, listing, parent_id=self._layout_id if parent_id is None else parent_id)
+
+    def changes(self, kind: Kind[Any], club_id: str, record_id: str) -> list[Change]:  # noqa: ARG002 - as any reading's
+        """Return nothing: what was before is the club's own."""
+        return []
+
+    def _shows(self, record: Record) -> bool:
+        if record.kind == LAYOUTS.name:
+            return record.id == self._layout_id
+        return record.kind in {kind.name for kind in _BENEATH} and record.parent_id == self._layout_id

@@ -1,0 +1,89 @@
+"""Passphrases: set by invitation, changed by whoever knows them, taken away by a steward."""
+
+from concurrent.futures import ThreadPoolExecutor
+from datetime import timedelta
+
+import pytest
+
+from api.asking import PASSPHRASE, Caller, Service, faults, refusal, signing_in
+from api.ground import Ground
+from support.clubs import NOW
+
+
+def test_an_invitation_is_good_for_once_and_in_time(service: Service, ground: Ground) -> None:
+    stranger = service.stranger()
+    body = ground.body("Invitation")
+    issued = ground.steward.made("/v1/invitations", body)
+    wanted = {"invitation": issued["invitation"], "sign_in_name": "Sorrel", "passphrase": PASSPHRASE}
+    assert faults(stranger.ask("POST", "/v1/invitations/accept", wanted | {"passphrase": "short"})) == {
+        "/passphrase": "too_short"
+    }
+    accepted = stranger.ask("POST", "/v1/invitations/accept", wanted)
+    told = {"club_id": ground.steward.club_id, "member_id": body["member_id"], "sign_in_name": "Sorrel"}
+    assert (accepted.status_code, accepted.json()) == (200, told)
+    refusal(stranger.ask("POST", "/v1/invitations/accept", wanted), 401, "sign_in_failed")
+    assert ground.steward.signed_in("Sorrel").member_id == body["member_id"]
+    late = ground.steward.made("/v1/invitations", ground.body("Invitation"))
+    service.clock.move(timedelta(days=2))
+    refusal(
+        stranger.ask("POST", "/v1/invitations/accept", wanted | {"invitation": late["invitation"]}),
+        401,
+        "sign_in_failed",
+    )
+
+
+def test_of_several_who_accept_one_invitation_one_is_let_in(service: Service, ground: Ground) -> None:
+    issued = ground.steward.made("/v1/invitations", ground.body("Invitation"))
+    wanted = {"invitation": issued["invitation"], "passphrase": PASSPHRASE}
+
+    def accept(number: int) -> int:
+        body = wanted | {"sign_in_name": f"Sorrel {number}"}
+        return service.stranger().ask("POST", "/v1/invitations/accept", body).status_code
+
+    with ThreadPoolExecutor(4) as threads:
+        assert sorted(threads.map(accept, range(4))) == [200, 401, 401, 401]
+
+
+def test_who_has_a_passphrase_is_invited_only_once_it_is_taken_away(steward: Caller, sorrel: Caller) -> None:
+    body = {"member_id": sorrel.member_id, "expires_at": "2026-05-03T10:00:00Z"}
+    caller = steward.signed_in("Sorrel")
+    assert faults(steward.ask("POST", "/v1/invitations", body)) == {"/member_id": "has_passphrase"}
+    assert steward.ask("POST", f"/v1/members/{sorrel.member_id}/passphrase-reset").status_code == 204
+    refusal(caller.ask("GET", "/v1/club"), 401, "unauthenticated")
+    refusal(signing_in(sorrel), 401, "sign_in_failed")
+    steward.invited(sorrel.member_id, "Sorrel")
+    assert signing_in(sorrel).status_code == 201
+
+
+@pytest.mark.parametrize(("days", "code"), [(-1, "out_of_range"), (0, "out_of_range"), (32, "out_of_range")])
+def test_an_invitation_ends_within_a_month(ground: Ground, days: int, code: str) -> None:
+    end = (NOW + timedelta(days=days)).isoformat()
+    body = ground.body("Invitation") | {"expires_at": end}
+    assert faults(ground.steward.ask("POST", "/v1/invitations", body)) == {"/expires_at": code}
+
+
+def test_no_two_members_sign_in_by_one_name(steward: Caller, sorrel: Caller) -> None:
+    taken = {"sign_in_name": "SORREL", "passphrase": PASSPHRASE}
+    assert faults(steward.ask("POST", "/v1/passphrase", taken)) == {"/sign_in_name": "name_taken"}
+
+
+def test_a_passphrase_is_changed_by_whoever_knows_it_and_ends_the_other_sessions(
+    steward: Caller, sorrel: Caller
+) -> None:
+    here, there = steward.signed_in("Sorrel"), steward.signed_in("Sorrel")
+    new = "four herons by the weir"
+    assert faults(here.ask("POST", "/v1/passphrase", {"passphrase": new})) == {"/present_passphrase": "missing"}
+    wrong = {"passphrase": new, "present_passphrase": "not the one at all"}
+    assert faults(here.ask("POST", "/v1/passphrase", wrong)) == {"/present_passphrase": "wrong_passphrase"}
+    changed = here.ask("POST", "/v1/passphrase", {"passphrase": new, "present_passphrase": PASSPHRASE})
+    assert changed.status_code == 204
+    assert here.ask("GET", "/v1/club").status_code == 200
+    refusal(there.ask("GET", "/v1/club"), 401, "unauthenticated")
+    refusal(signing_in(sorrel), 401, "sign_in_failed")
+    assert signing_in(sorrel, passphrase=new).status_code == 201
+
+
+@pytest.mark.parametrize("passphrase", ["short", "x" * 20, "Robin of the weir"])
+def test_a_passphrase_that_is_easily_guessed_is_refused(steward: Caller, passphrase: str) -> None:
+    body = {"sign_in_name": "robin of the weir", "passphrase": passphrase}
+    assert set(faults(steward.ask("POST", "/v1/passphrase", body))) == {"/passphrase"}

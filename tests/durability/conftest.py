@@ -1,5 +1,6 @@
 """Databases that outlive their services, and a nursery to start those from."""
 
+import subprocess
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import count
@@ -15,6 +16,7 @@ from support.postgres import PrivateServer, make_database, private_server
 from support.tally import DATABASES
 
 _NUMBERS = count(1)
+LEFT_OUT = pytest.StashKey[int]()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,3 +70,34 @@ def _token_of_new_club(url: str) -> str:
         return new_club(database).token
     finally:
         database.dispose()
+
+
+def _may_trace() -> bool:
+    """Tell whether there is a strace on this machine that may trace what it starts, and let its calls fail."""
+    try:
+        traced = subprocess.run(
+            ["strace", "-f", "--seccomp-bpf", "-qq", "-e", "inject=fsync:error=EIO", "-e", "trace=fsync", "true"],
+            check=False,
+            capture_output=True,
+        )
+    except FileNotFoundError:
+        return False
+    return traced.returncode == 0
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave the tests that trace out, as if not asked for, where this machine cannot."""
+    tracing = [item for item in items if item.get_closest_marker("strace")]
+    if not tracing or _may_trace():
+        return
+    config.stash[LEFT_OUT] = len(tracing)
+    config.hook.pytest_deselected(items=tracing)
+    items[:] = [item for item in items if item not in tracing]
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    """Say so where tests were left out."""
+    if config.stash.get(LEFT_OUT, 0):
+        terminalreporter.write_line(
+            f"{config.stash[LEFT_OUT]} tests left out: no strace on this machine that may trace"
+        )

@@ -91,14 +91,14 @@ class Nursery:
     born: list[Born] = field(default_factory=list)
 
     def start(
-        self, database_url: str, *, port: int | None = None, workers: int = 1, target: str = "standage.app:served"
+        self, database_url: str, *, port: int | None = None, workers: int = 1, instead: str | None = None
     ) -> Born:
         """Start a service and wait until it is ready."""
         log = self.folder / "serve.log"
         chosen = port or free_port()
         order = {
             "environment": environment(database_url),
-            "target": target,
+            "instead": instead,
             "port": chosen,
             "workers": workers,
             "log": str(log),

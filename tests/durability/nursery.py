@@ -1,7 +1,8 @@
 """A program that has the service imported and forks one at each line it reads, so that a start costs little.
 
-A line is a JSON object: the environment, the arguments, and where to write what is logged. What it forks is the
-service as ``standage serve`` starts it, in a session of its own; its process id is the answer.
+A line is a JSON object: the environment, the port, how many processes, where to write what is logged, and what to serve
+instead of the service itself, if anything. What it forks is ``standage serve``, in a session of its own; its
+process id is the answer.
 """
 
 import gc
@@ -14,6 +15,8 @@ from typing import Any
 from granian.constants import Interfaces
 from granian.server import Server
 
+from standage import cli
+
 
 def bear(order: dict[str, Any]) -> None:
     """Be the service."""
@@ -24,22 +27,18 @@ def bear(order: dict[str, Any]) -> None:
     for target, descriptor in ((0, nothing), (1, log), (2, log)):
         os.dup2(descriptor, target)
     os.environ.update(order["environment"])
-    Server(
-        order["target"],
-        address="127.0.0.1",
-        port=order["port"],
-        interface=Interfaces.ASGI,
-        factory=True,
-        websockets=False,
-        log_access=False,
-        backpressure=1024,
-        workers=order["workers"],
-    ).serve()
+    words = ["serve", "--port", str(order["port"]), "--workers", str(order["workers"])]
+    if order["instead"] is None:
+        cli.main(words)
+    else:
+        Server(
+            order["instead"], address="127.0.0.1", port=order["port"], interface=Interfaces.ASGI, factory=True
+        ).serve()
 
 
 def main() -> None:
     """Fork at each line until the input ends."""
-    __import__("standage.app")
+    __import__("standage.app")  # which the service would import at its start
     gc.freeze()
     signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # nobody waits for those that are killed
     for line in sys.stdin:

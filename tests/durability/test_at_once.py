@@ -108,7 +108,7 @@ def test_of_fifty_equal_requests_one_is_done_and_all_have_its_answer(place: Plac
 def test_what_was_committed_before_the_service_died_is_answered_when_it_is_sent_again(
     place: Place, services: Nursery
 ) -> None:
-    service = services.start(place.url, target="durability.dying:served")
+    service = services.start(place.url, instead="durability.dying:served")
     body = {"name": "Once"}
     with pytest.raises((OSError, ConnectionError)):
         ask(service, place, "POST", "/v1/vehicles", body, idempotency_key="k", **{HEADER.decode(): "yes"})

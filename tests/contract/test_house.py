@@ -182,6 +182,13 @@ def test_every_public_function_of_the_railway_says_what_it_means() -> None:
     assert silent == set()
 
 
+def test_the_railway_s_tests_lie_in_rooms_of_the_same_names() -> None:
+    rooms = {path.parent.name for path in (ROOT / "service/standage/railway").glob("*/__init__.py")}
+    tests = list((ROOT / "tests/railway").rglob("test_*.py"))
+    assert len(tests) > 10
+    assert {path.relative_to(ROOT / "tests/railway").parts[0] for path in tests} <= rooms
+
+
 def test_files_are_called_by_what_they_hold() -> None:
     assert [name for name in SOURCES if Path(name).stem in EMPTY_NAMES] == []
 

@@ -105,6 +105,7 @@ class _Search:
         ]
 
     def run(self) -> Found:
+        """Return the best choice within the budget and whether it is proved; none where not even the shortest goes."""
         self._try_the_shortest()
         if self._task.room_mm is None:
             finished = self._build_up(None)

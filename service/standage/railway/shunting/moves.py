@@ -138,6 +138,7 @@ class _Pairs(NamedTuple):
     after: Ints
 
     def where(self, wanted: Flags) -> "_Pairs":
+        """Return the pairs that are flagged, in their order."""
         return _Pairs(self.visit[wanted], self.before[wanted], self.after[wanted])
 
 

@@ -37,6 +37,7 @@ class _Wheelbase(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def plus_minus_mm(self) -> float:
+        """How far off it may be, in mm: 0 where measured or not known, as for a scaled length where guessed."""
         if self.length_mm is None or not any(guess.source == "common_practice" for guess in self.guesses):
             return 0.0
         return scaled_plus_minus_mm(self.length_mm)

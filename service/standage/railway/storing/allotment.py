@@ -63,6 +63,7 @@ class _Allotting:
         self._anywhere = self._with_any_road()
 
     def run(self) -> Allotment:
+        """Return the allotment that leaves the fewest trains over, found or proved within the budget of steps."""
         at_least, sure = len(self._never), True
         for many in range(len(self._can) + 1):
             found, settled, least = self._leaving(many)

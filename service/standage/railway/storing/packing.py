@@ -94,6 +94,7 @@ class _Packing:
         self._steps = 0
 
     def run(self) -> Packed:
+        """Return a road for every train, or that there is none, or neither where the budget of steps was spent."""
         found = self._place(0)
         return Packed(dict(self._road_of) if found else None, decided=found is not None, steps=self._steps)
 

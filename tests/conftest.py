@@ -64,9 +64,9 @@ def sqlite_database(migrated_sqlite: Path, tmp_path: Path) -> Iterator[Database]
 
 
 @pytest.fixture
-def postgresql_database(migrated_postgresql: str) -> Iterator[Database]:
+def postgresql_database(migrated_postgresql: str, tmp_path: Path) -> Iterator[Database]:
     """Give an open PostgreSQL database with every table and no row, for what only PostgreSQL does."""
-    opened = open_database(migrated_postgresql)
+    opened = open_database(migrated_postgresql, erasures_file=str(tmp_path / "standage.erasures"))
     emptied(opened)
     yield opened
     opened.dispose()

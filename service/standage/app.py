@@ -23,6 +23,7 @@ from standage.api import journal
 from standage.api.ask import Asker
 from standage.api.checks import check_operations
 from standage.api.deleted import deleted_operations
+from standage.api.erasure import erasure_operations
 from standage.api.gate import Gate
 from standage.api.hash_queue import HashQueue
 from standage.api.health import health_operations
@@ -56,10 +57,10 @@ _LOOK_FIRST_S = 1.0
 
 def operations() -> list[Operation]:
     """Return everything that the service can be asked."""
+    looking_back = [*history_operations(), *deleted_operations(), *erasure_operations()]
     questions = [*check_operations(), *reverse_operations(), *module_operations(), *shunting_operations()]
-    past, files = [*history_operations(), *deleted_operations()], stock_import_operations()
-    records = [*record_operations(), *sign_in_operations()]
-    return [*questions, *records, *past, *files, *health_operations()]
+    files, records = stock_import_operations(), [*record_operations(), *sign_in_operations()]
+    return [*questions, *records, *looking_back, *files, *health_operations()]
 
 
 def openapi_document() -> dict[str, Any]:
@@ -82,7 +83,7 @@ def create_app(
     The pool is closed at the end in any case.
     """
     counted = metrics or Metrics()
-    kept = open_database(settings.database_url) if database is None else database
+    kept = open_database(settings.database_url, erasures_file=settings.erasures_file) if database is None else database
     kept.on_trouble = counted.trouble
     known = operations()
     asker = Asker(

@@ -1,4 +1,4 @@
-"""The command line: found a club, serve, show the demo, migrate, back up, restore, print the OpenAPI document."""
+"""The command line: found a club, serve, show the demo, migrate, back up, restore, wipe, print the OpenAPI document."""
 
 import argparse
 import errno
@@ -27,6 +27,7 @@ from standage.registry.clubs import found_club
 from standage.registry.engine import Database, open_database
 from standage.registry.migrate import migrate, prepare
 from standage.registry.restore import restore
+from standage.registry.wiping import wipe
 from standage.settings import WORKERS, settings_from, workers_of
 
 DEFAULT_PORT = 8620
@@ -99,6 +100,10 @@ def _add_keeping(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
         help="replace a database that holds a club already, having backed that up into the new file OLD",
     )
     restoring.set_defaults(command=_restore)
+    wiping = commands.add_parser(
+        "wipe", help="write the database's files anew, so that they hold no trace of members who were erased"
+    )
+    wiping.set_defaults(command=_wipe)
 
 
 def _add_address(parser: argparse.ArgumentParser) -> None:
@@ -122,7 +127,8 @@ def _workers(text: str) -> int:
 
 @contextmanager
 def _opened_database() -> Iterator[Database]:
-    database = open_database(settings_from().database_url)
+    settings = settings_from()
+    database = open_database(settings.database_url, erasures_file=settings.erasures_file)
     try:
         yield database
     finally:
@@ -210,6 +216,13 @@ def _restore(options: argparse.Namespace) -> None:
     )
     for way_in in done.ways_in:
         print(json.dumps(way_in._asdict()))
+
+
+def _wipe(_options: argparse.Namespace) -> None:
+    with _opened_database() as database:
+        prepare(database)
+        wipe(database, datetime.now(UTC))
+    print("The database's own files hold no trace of members who were erased.", file=sys.stderr)
 
 
 def _rows(rows: Mapping[str, int]) -> str:

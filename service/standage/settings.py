@@ -25,6 +25,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     workers: int = 1
     log: Literal["json", "text", "quiet"] = "json"
     metrics_token: str | None = None
+    erasures_file: str | None = None
 
 
 class BadSetting(Refusal):
@@ -38,6 +39,7 @@ _VARIABLES = {
     "STANDAGE_RATE_LIMITS": "rate_limits",
     "STANDAGE_OPEN_CHECKS": "open_checks",
     "STANDAGE_TRUSTED_PROXY": "trusted_proxy",
+    "STANDAGE_ERASURES_FILE": "erasures_file",
     WORKERS: "workers",
     "STANDAGE_LOG": "log",
     "STANDAGE_METRICS_TOKEN": "metrics_token",

@@ -25,8 +25,9 @@ def service_on_sqlite(migrated_sqlite: Path, tmp_path_factory: pytest.TempPathFa
 
 
 @pytest.fixture(scope="session")
-def service_on_postgresql(postgresql_server: str) -> Iterator[Service]:
-    database = open_database(migrated(make_database(postgresql_server, "api")))
+def service_on_postgresql(postgresql_server: str, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Service]:
+    listed = tmp_path_factory.mktemp("erasures") / "api.erasures"
+    database = open_database(migrated(make_database(postgresql_server, "api")), erasures_file=str(listed))
     with serving(database, Clock()) as running:
         yield running
     database.dispose()

@@ -26,6 +26,11 @@ def play(recorder: Recorder) -> None:
     assert undone.status_code == 200, undone.text
     recorder.ask("undoAction", at={"action_id": deletion["action_id"]})
     _deleted(recorder, layout["id"])
+    member = recorder.steward.made("/v1/members", {"name": "Yarrow", "contact": "the signal box"})
+    erased = recorder.ask("eraseMember", at={"member_id": member["id"]})
+    assert erased.status_code == 200, erased.text
+    recorder.ask("eraseMember", at={"member_id": NOBODY})
+    recorder.ask("eraseMember", at={"member_id": recorder.steward.member_id})
 
 
 def _deleted(recorder: Recorder, layout_id: str) -> None:

@@ -10,7 +10,9 @@ import httpx
 
 from api.asking import NOBODY, PASSPHRASE, Caller
 from standage.api.operations import Operation
+from standage.api.record_words import WORDS
 from standage.app import operations
+from standage.registry.kinds import GONE_FOR_GOOD, KINDS
 
 OPERATIONS = {operation.id: operation for operation in operations() if not operation.is_open}
 """Every operation that asks for a token."""
@@ -47,6 +49,8 @@ FIXED = ("Invitation", "ShareLink", "Session")
 """What cannot be changed, only made and deleted."""
 BY_SESSION = ("signOut",)
 """What a token is no use for."""
+COMING_BACK = [WORDS[name].noun for name in KINDS if name not in GONE_FOR_GOOD and not WORDS[name].singleton]
+"""The sorts of record that come back once they are deleted."""
 OWNED = ("Vehicle", "Rake", "Train", "Module")
 WAGON = {"name": "Coal wagon", "length_mm": 100.0, "length_over": "buffers", "width_mm": 34.0, "rigid_wheelbase_mm": 40}
 MODULE_END = {"tracks": [{"name": "up", "offset_mm": 0.0}], "rail_height_mm": 1000.0}
@@ -220,6 +224,8 @@ class Ground:
 
     def _ids(self, operation: Operation, owner_id: str | None) -> dict[str, str]:
         names = placeholders(operation.path)
+        if operation.id == "eraseMember" and owner_id is not None:
+            return {"member_id": owner_id}
         for noun in BENEATH:
             if id_of(noun) in names:
                 record = self.make(noun)

@@ -6,14 +6,12 @@ from typing import Any
 import pytest
 
 from api.asking import WITHOUT_LIMITS, Caller, Service, refusal, serving
-from api.ground import NOUNS, SECRET, Ground, one_of
+from api.ground import COMING_BACK, Ground, one_of
 from api.test_lists import pages
+from standage.registry.erasing import Erasing
 from standage.registry.kinds import KINDS
 from standage.registry.purging import purge
-from standage.registry.store import Writing
 
-NO_RECORDS = {"Change", "Action", "DeletedRecord", "StockImport", "Session"}
-COMING_BACK = [noun for noun in NOUNS if noun not in {"Club", *SECRET, *NO_RECORDS}]
 THIRTY_DAYS = timedelta(days=30)
 
 
@@ -152,7 +150,7 @@ def test_after_thirty_days_it_is_gone_for_good(service: Service, ground: Ground,
 
 def sweep(service: Service) -> int:
     with service.database.write() as connection:
-        return purge(Writing(connection, service.clock.now))
+        return purge(Erasing(connection, service.clock.now))
 
 
 def rows_of(service: Service, kind: str, record_id: str) -> int:

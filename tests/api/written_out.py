@@ -138,10 +138,12 @@ listShareLinks       -     club  club  read
 createShareLink      -     club  club  write
 getShareLink         -     club  club  read
 deleteShareLink      -     club  club  write
+eraseMember          own   own   club  write
 """
 """Whose records each role may touch, and the scope that a token needs; then, where they are not "-" and "credential",
 whose a visitor with a share link may read, and what it is asked with. A club's members see all that is the club's,
-members change their own stock, layout keepers plan, stewards do everything, and of themselves all do."""
+members change their own stock, layout keepers plan, stewards do everything, and of themselves all do. Whoever
+erases themselves is nobody afterwards: that row stays the last."""
 
 USUAL = ("-", "-", "-", "-", "-", "credential")
 EXPECTED = {

@@ -72,3 +72,11 @@ def test_a_club_is_founded_with_one_object_and_nothing_else(tmp_path: Path) -> N
     ended = typed("new-club", "Harbour Bridge", "--steward", "Robin Vale", folder=tmp_path)
     assert (ended.returncode, ended.stderr) == (0, "")
     assert set(json.loads(ended.stdout)) == {"club_id", "member_id", "token"}
+
+
+def test_wiping_says_what_it_did(tmp_path: Path) -> None:
+    assert typed("new-club", "Harbour", "--steward", "Robin Vale", folder=tmp_path).returncode == 0
+    ended = typed("wipe", folder=tmp_path)
+    assert (ended.returncode, ended.stdout) == (0, "")
+    assert ended.stderr == "The database's own files hold no trace of members who were erased.\n"
+    assert (tmp_path / "club.sqlite3-wal").exists() is False or (tmp_path / "club.sqlite3-wal").stat().st_size == 0

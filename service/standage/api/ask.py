@@ -27,16 +27,13 @@ from standage.api.problems import Rejected
 from standage.api.sending import Sent, encoded, readable, reported
 from standage.api.turns import Turns
 from standage.railway.terms.faults import Refusal, all_of
-from standage.registry.answers import forget_old_answers
-from standage.registry.attempts import forget_old_attempts
 from standage.registry.credentials import held_principal, principal_for
 from standage.registry.engine import Database
+from standage.registry.housekeeping import tidy
 from standage.registry.layout_reading import LayoutReading
-from standage.registry.purging import purge
 from standage.registry.reading import Reading
 from standage.registry.records import Permit, Principal
-from standage.registry.sessions import forget_ended_sessions, note_use
-from standage.registry.stock_imports import forget_expired
+from standage.registry.sessions import note_use
 from standage.registry.store import Writing
 
 _LOOP_BYTES = 8 * 1024
@@ -104,14 +101,9 @@ class Asker:
         return readable(sent, arrival.method, arrival.headers)
 
     def tidy_up(self) -> None:
-        """Forget what is kept no longer: old answers and attempts, what has expired, records deleted long ago.
-
-        Nothing is done where the database is not ready yet.
-        """
+        """Forget what is kept no longer; nothing is done where the database is not ready yet."""
         if self.gate.is_open:
-            for step in (forget_old_answers, purge, forget_expired, forget_ended_sessions, forget_old_attempts):
-                with self.database.write() as connection:
-                    step(Writing(connection, self.clock()))
+            tidy(self.database, self.clock())
 
     async def _note_use(self) -> None:
         ids = {self.used.popleft() for _ in range(len(self.used))}
@@ -167,10 +159,14 @@ class Asker:
             permit = self._permit(Reading(connection), operation, arrival)
         call = self._call(operation, arrival, permit=permit)
         key = idempotency_key(arrival) if operation.creates else None
+        afterwards = operation.act.afterwards if isinstance(operation.act, Writes) else None
         with self.database.write() as connection:
-            writing = Writing(connection, call.now)
+            writing = Writing(connection, call.now, erasures_file=self.database.erasures_file)
             call = replace(call, permit=_still_permitted(operation, permit, writing))
-            return once(perform, call, writing, arrival, key=key)
+            if afterwards is None:
+                return once(perform, call, writing, arrival, key=key)
+            reply = perform(writing, call)
+        return encoded(afterwards(self.database, call.now, reply))
 
     def _look(self, act: Proves, operation: Operation, arrival: Arrival) -> tuple[Call, Any]:
         """Return the call, and what is to be hashed for it."""

@@ -81,10 +81,14 @@ class Reads:
 
 @dataclass(frozen=True, slots=True)
 class Writes:
-    """One transaction; ``in_turn``: one after the other in a club."""
+    """One transaction; ``in_turn``: one after the other in a club.
+
+    ``afterwards`` does what no transaction can hold, once it is committed, and may add to the reply.
+    """
 
     perform: Callable[[Writing, Call], Reply]
     in_turn: bool = False
+    afterwards: Callable[[Database, datetime, Reply], Reply] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -191,6 +191,7 @@ RIGHTS: dict[str, Row] = {
     "commitStockImport": _OWN_STOCK,
     "undoStockImport": _OWN_STOCK,
     "getStockImportRejects": _OWN_READS,
+    "eraseMember": Row("own", "own", "club", "write"),
 }
 
 

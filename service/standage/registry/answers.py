@@ -8,8 +8,8 @@ from sqlalchemy import ColumnElement, Row, and_, delete, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.exc import OperationalError
 
-from standage.registry.engine import waited_in_vain
 from standage.registry.records import AlreadyShown, KeyInProgress, KeyReused, Principal
+from standage.registry.refusals import waited_in_vain
 from standage.registry.store import Writing
 from standage.registry.tables import idempotency
 

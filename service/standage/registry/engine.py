@@ -5,19 +5,19 @@ write. Every read is one snapshot; every write is one transaction, durable when 
 """
 
 import sqlite3
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any, Literal
 
 import psycopg
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError
-from sqlalchemy.exc import TimeoutError as PoolTimeoutError
-from sqlalchemy.pool import NullPool
+from sqlalchemy.pool import NullPool, PoolProxiedConnection
 
-from standage.railway.terms.faults import Refusal
 from standage.registry.records import Busy, Unready
+from standage.registry.refusals import in_plain_words
 
 Dialect = Literal["sqlite", "postgresql"]
 
@@ -27,21 +27,18 @@ _POSTGRESQL_SETTINGS = (
     f"SET lock_timeout = '{WRITE_WAIT_S}s'; SET statement_timeout = '30s'; "
     "SET idle_in_transaction_session_timeout = '60s'; SET timezone = 'UTC'"
 )
-_BUSY_STATES = frozenset({"55P03", "40001", "40P01", "57014", "53300", "57P01", "57P02", "57P03", "25P03"})
-_LOCK_NOT_AVAILABLE = "55P03"
-_BUSY_WORDS = "the database is busy; try again in a moment"
 _IN_USE = "the database is in use; stop the service, and whatever else has it open, then try again"
 _OTHERS_CONNECTED = """
 SELECT count(*) FROM pg_stat_activity
 WHERE datname = current_database() AND backend_type = 'client backend' AND pid <> pg_backend_pid()
 """
-_UNREACHABLE_WORDS = "the database cannot be reached; try again in a moment"
 
 
 class Database:
     """An open database. Reads and writes give a connection; neither may outlive its ``with``."""
 
-    def __init__(self, url: URL, *, reading: Engine, writing: Engine) -> None:
+    def __init__(self, url: URL, *, reading: Engine, writing: Engine, erasures_file: str | None = None) -> None:
+        self.erasures_file = None if erasures_file is None else Path(erasures_file)
         self.url = url.render_as_string(hide_password=False)
         self.dialect: Dialect = "sqlite" if writing.dialect.name == "sqlite" else "postgresql"
         self.on_trouble: Callable[[str], object] = _nobody_is_told
@@ -59,7 +56,7 @@ class Database:
 
         Raises ``Busy`` where the database cannot be had in time, ``Unready`` where it cannot be used.
         """
-        with self._told(), _in_plain_words(), self._reading.begin() as connection:
+        with self._told(), in_plain_words(), self._reading.begin() as connection:
             yield connection
 
     @contextmanager
@@ -70,7 +67,7 @@ class Database:
                 yield connection
             return
         engine = _sqlite_reading(make_url(self.url), {"poolclass": NullPool})
-        with _in_plain_words(), engine.begin() as connection:
+        with in_plain_words(), engine.begin() as connection:
             yield connection
 
     @contextmanager
@@ -80,7 +77,7 @@ class Database:
         Raises ``Busy`` where the database cannot be had in time or was lost on the way, ``Unready`` where it cannot be
         used.
         """
-        with self._told(), _in_plain_words(), self._writing.begin() as connection:
+        with self._told(), in_plain_words(), self._writing.begin() as connection:
             yield connection
 
     @contextmanager
@@ -100,7 +97,7 @@ class Database:
 
         On SQLite references between tables go unchecked, since a table is changed by copying it.
         """
-        with _in_plain_words(), self._changing() as connection:
+        with in_plain_words(), self._changing() as connection:
             yield connection
 
     @contextmanager
@@ -111,8 +108,8 @@ class Database:
         Raises ``Busy`` where somebody has, ``Unready`` where the database cannot be used.
         """
         with (
-            _in_plain_words(busy=_IN_USE),
-            self._changing("locking_mode = EXCLUSIVE", "secure_delete = ON") as connection,
+            in_plain_words(busy=_IN_USE),
+            self._changing("locking_mode = EXCLUSIVE") as connection,
         ):
             if self.dialect == "postgresql" and connection.exec_driver_sql(_OTHERS_CONNECTED).scalar():
                 raise Busy(_IN_USE)
@@ -132,6 +129,20 @@ class Database:
         finally:
             engine.dispose()
 
+    def outside_transactions(self, statement: str) -> Sequence[Any] | None:
+        """Run a statement that no transaction may hold, and wait for it; return the first row that it gives, if any.
+
+        Raises ``Busy`` where others are in its way too long, ``Unready`` where the database cannot be used.
+        """
+        with in_plain_words():
+            if self.dialect == "sqlite":
+                return _run_alone(self._writing.raw_connection(), statement)
+            with self._writing.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+                connection.exec_driver_sql("SET statement_timeout = 0")
+                connection.exec_driver_sql(statement)
+                connection.invalidate()  # what was set for it is not for others
+                return None
+
     def dispose(self) -> None:
         """Close every connection."""
         self._reading.dispose()
@@ -142,8 +153,21 @@ def _nobody_is_told(_sort: str) -> None:
     """Let trouble pass without telling anybody."""
 
 
-def open_database(url: str) -> Database:
+def _run_alone(connection: PoolProxiedConnection, statement: str) -> Sequence[Any] | None:
+    try:
+        cursor = connection.cursor()
+        cursor.execute(statement)
+        row: Sequence[Any] | None = cursor.fetchone()
+        cursor.close()
+    finally:
+        connection.close()
+    return row
+
+
+def open_database(url: str, *, erasures_file: str | None = None) -> Database:
     """Return the database at ``url``: ``sqlite:///file`` or ``postgresql+psycopg://…``. Nothing is connected yet.
+
+    The list of erasures is kept in ``erasures_file``; of a SQLite file beside it, unless that is given.
 
     Raises ``Unready`` where the address is neither.
     """
@@ -152,22 +176,19 @@ def open_database(url: str) -> Database:
     except ArgumentError as error:
         raise Unready("the database's address must look like sqlite:///file or postgresql+psycopg://…") from error
     if parsed.get_backend_name() == "sqlite":
-        return _open_sqlite(parsed.set(drivername="sqlite"))
+        return _open_sqlite(parsed.set(drivername="sqlite"), erasures_file)
     if parsed.drivername in {"postgresql", "postgresql+psycopg"}:
-        return _open_postgresql(parsed.set(drivername="postgresql+psycopg"))
+        return _open_postgresql(parsed.set(drivername="postgresql+psycopg"), erasures_file)
     raise Unready(f"{parsed.drivername} is not a database that is supported; use sqlite or postgresql+psycopg")
 
 
-def waited_in_vain(error: DBAPIError) -> bool:
-    """Tell whether a statement gave up because another transaction held what it needed."""
-    return getattr(error.orig, "sqlstate", None) == _LOCK_NOT_AVAILABLE
-
-
-def _open_sqlite(url: URL) -> Database:
+def _open_sqlite(url: URL, erasures_file: str | None) -> Database:
     if url.database in {None, "", ":memory:"}:
         raise Unready("a SQLite database must be a file: sqlite:///file")
     pool = {"pool_size": 8, "max_overflow": 24, "pool_timeout": READ_WAIT_MS / 1000}
-    return Database(url, reading=_sqlite_reading(url, pool), writing=_sqlite_writing(url, foreign_keys=True))
+    beside = f"{url.database}.erasures" if erasures_file is None else erasures_file
+    reading, writing = _sqlite_reading(url, pool), _sqlite_writing(url, foreign_keys=True)
+    return Database(url, reading=reading, writing=writing, erasures_file=beside)
 
 
 def _sqlite_reading(url: URL, pool: Mapping[str, Any]) -> Engine:
@@ -191,7 +212,11 @@ def _sqlite_writing(url: URL, *settings: str, foreign_keys: bool) -> Engine:
         **(pool if foreign_keys else {"poolclass": NullPool}),
     )
     checked = f"foreign_keys = {'ON' if foreign_keys else 'OFF'}"
-    event.listen(engine, "connect", _pragmas(*settings, "journal_mode = WAL", "synchronous = FULL", checked))
+    event.listen(
+        engine,
+        "connect",
+        _pragmas(*settings, "journal_mode = WAL", "synchronous = FULL", "secure_delete = ON", checked),
+    )
     event.listen(engine, "begin", _begin("BEGIN IMMEDIATE"))
     return engine
 
@@ -212,7 +237,7 @@ def _begin(statement: str) -> Callable[[Connection], None]:
     return begin
 
 
-def _open_postgresql(url: URL) -> Database:
+def _open_postgresql(url: URL, erasures_file: str | None) -> Database:
     engine = create_engine(
         url,
         hide_parameters=True,
@@ -226,7 +251,7 @@ def _open_postgresql(url: URL) -> Database:
     event.listen(engine, "connect", _set_up_postgresql)
     event.listen(engine, "checkout", _may_write_if_the_server_lets_it)
     reading = engine.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
-    return Database(url, reading=reading, writing=engine)
+    return Database(url, reading=reading, writing=engine, erasures_file=erasures_file)
 
 
 def _set_up_postgresql(connection: psycopg.Connection[Any], _record: object) -> None:
@@ -238,63 +263,3 @@ def _may_write_if_the_server_lets_it(connection: psycopg.Connection[Any], _recor
     """Let the server say whether it may be written to: after a read SQLAlchemy would demand that it may."""
     if connection.read_only is False:
         connection.read_only = None
-
-
-@contextmanager
-def _in_plain_words(busy: str = _BUSY_WORDS) -> Iterator[None]:
-    """Turn what a driver says of a database that cannot be used just now into a refusal; leave every other error."""
-    try:
-        yield
-    except PoolTimeoutError as error:
-        raise Busy(busy) from error
-    except DBAPIError as error:
-        refusal = _refusal(error.orig, busy, invalid=error.connection_invalidated)
-        if refusal is None:
-            raise
-        raise refusal from error
-    except (sqlite3.Error, psycopg.Error) as error:  # of a prepared statement, which the driver runs itself
-        refusal = _refusal(error, busy, invalid=False)
-        if refusal is None:
-            raise
-        raise refusal from error
-
-
-def _refusal(error: object, busy: str, *, invalid: bool) -> Refusal | None:
-    return _sqlite_refusal(error, busy) or _postgresql_refusal(error, invalid=invalid)
-
-
-_SQLITE_UNREADY = {
-    sqlite3.SQLITE_NOTADB: "the database file is not a SQLite database",
-    sqlite3.SQLITE_CORRUPT: "the database file is damaged",
-    sqlite3.SQLITE_FULL: "the disk that holds the database is full",
-    sqlite3.SQLITE_READONLY: "the database file may not be written to",
-    sqlite3.SQLITE_IOERR: "the disk that holds the database cannot be read or written",
-    sqlite3.SQLITE_CANTOPEN: "the database file cannot be opened; does its folder exist? May the service write there?",
-}
-
-
-def _sqlite_refusal(error: object, busy: str) -> Refusal | None:
-    code = getattr(error, "sqlite_errorcode", None)
-    if code is None:
-        return None
-    primary = code & 0xFF
-    if primary in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}:
-        return Busy(busy)
-    words = _SQLITE_UNREADY.get(primary)
-    return None if words is None else Unready(words)
-
-
-def _postgresql_refusal(error: object, *, invalid: bool) -> Refusal | None:
-    if not isinstance(error, psycopg.Error):
-        return None
-    state = error.sqlstate
-    if state in _BUSY_STATES:
-        return Busy(_BUSY_WORDS)
-    if state == "53100":
-        return Unready("the disk that holds the database is full")
-    if state == "25006":
-        return Unready("the database may not be written to; is it a standby?")
-    lost = state is None and isinstance(error, psycopg.OperationalError)
-    if lost or invalid or (state or "").startswith("08"):
-        return Busy(_UNREACHABLE_WORDS)
-    return None

@@ -1,15 +1,23 @@
-"""What was deleted too long ago to come back is taken out for good; its history stays."""
+"""What was deleted too long ago to come back is taken out for good; its history stays, but for who a member was."""
 
-from sqlalchemy import delete
+from sqlalchemy import delete, select
 
-from standage.registry.kinds import KINDS
-from standage.registry.store import Writing
+from standage.registry.erasing import Erasing
+from standage.registry.kinds import KINDS, MEMBERS
 from standage.registry.undoing import KEPT_FOR
 
 
-def purge(writing: Writing) -> int:
-    """Take out every record that was deleted more than 30 days ago, of every club; return how many."""
+def purge(writing: Erasing) -> int:
+    """Take out every record that was deleted more than 30 days ago, of every club; return how many.
+
+    Of a member, the name and the contact go from history as well.
+    """
     too_old = writing.now - KEPT_FOR
+    members = MEMBERS.table
+    for row in writing.connection.execute(
+        select(members.c.club_id, members.c.id).where(members.c.deleted_at <= too_old)
+    ).all():
+        writing.forget(row.club_id, row.id)
     beneath_first = sorted(KINDS.values(), key=lambda kind: kind.parent is None)
     tables = (kind.table for kind in beneath_first)
     gone = (writing.connection.execute(delete(table).where(table.c.deleted_at <= too_old)) for table in tables)

@@ -7,6 +7,7 @@ transaction fit only to be rolled back, which ``Database.write`` does.
 
 from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
+from pathlib import Path
 from typing import Any
 
 import msgspec
@@ -36,10 +37,13 @@ class Writing(Reading):
     undone as a whole.
     """
 
-    def __init__(self, connection: Connection, now: datetime, *, action_id: str | None = None) -> None:
+    def __init__(
+        self, connection: Connection, now: datetime, *, action_id: str | None = None, erasures_file: Path | None = None
+    ) -> None:
         super().__init__(connection)
         self.now = now
         self.action_id = action_id or new_id()
+        self.erasures_file = erasures_file
 
     def create(
         self,

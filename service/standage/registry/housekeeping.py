@@ -1,0 +1,24 @@
+"""What is done every hour so that nothing is kept longer than it is meant to be."""
+
+from datetime import datetime
+
+from standage.registry.answers import forget_old_answers
+from standage.registry.attempts import forget_old_attempts
+from standage.registry.engine import Database
+from standage.registry.erasing import Erasing
+from standage.registry.purging import purge
+from standage.registry.sessions import forget_ended_sessions
+from standage.registry.stock_imports import forget_expired
+from standage.registry.wiping import is_to_be_wiped, wipe
+
+
+def tidy(database: Database, now: datetime) -> None:
+    """Forget old answers and attempts, what has expired, records deleted long ago, and the erased in the files.
+
+    Each in a transaction of its own. PostgreSQL's files are not wiped: its tables would be shut meanwhile.
+    """
+    for step in (forget_old_answers, purge, forget_expired, forget_ended_sessions, forget_old_attempts):
+        with database.write() as connection:
+            step(Erasing(connection, now))
+    if database.dialect == "sqlite" and is_to_be_wiped(database):
+        wipe(database, now)

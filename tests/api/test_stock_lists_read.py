@@ -4,6 +4,7 @@ import pytest
 
 from api.asking import Caller, faults, refusal
 from api.sheets import LIST, counted, imported, previewed, rows, sent, vehicles
+from support.workbooks import ods, workbook
 
 
 @pytest.mark.parametrize(
@@ -61,3 +62,32 @@ def test_a_file_of_more_than_5_mb_is_refused(steward: Caller) -> None:
 )
 def test_what_is_no_table_is_refused_with_the_reason(steward: Caller, raw: bytes, code: str) -> None:
     assert faults(sent(steward, raw)) == {"": code}
+
+
+def test_workbooks_are_taken_in_as_lists_of_text_are(steward: Caller) -> None:
+    rows_sent: list[list[str | float | None]] = [["Name", "Length over buffers (in)"], ["Ore wagon", 3.5]]
+    files = {
+        "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet": workbook(rows_sent),
+        "application/vnd.oasis.opendocument.spreadsheet": ods(rows_sent),
+    }
+    previews = [previewed(steward, raw, media_type) for media_type, raw in files.items()]
+    assert [counted(one) for one in previews] == [{"create": 1}, {"create": 1}]
+    assert [one["file"]["format"] for one in previews] == ["xlsx", "ods"]
+    assert imported(steward, previews[0]).status_code == 200
+    assert vehicles(steward)["Ore wagon"]["length_mm"] == 88.9
+    assert counted(previewed(steward, *next((raw, one) for one, raw in files.items()))) == {"unchanged": 1}
+
+
+def test_a_sheet_of_a_workbook_is_asked_for_by_its_name(steward: Caller) -> None:
+    raw = workbook([["Name"], ["Ore wagon"]], name="My stock")
+    media_type = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+    assert previewed(steward, raw, media_type, "?sheet=My%20stock")["file"]["sheet"] == "My stock"
+    assert faults(sent(steward, raw, media_type, "?sheet=Trains")) == {"": "no_such_sheet"}
+
+
+def test_a_formula_is_a_fault_of_its_row_and_says_how_to_mend_it(steward: Caller) -> None:
+    raw = workbook([["Name", "Length (mm)"], ["Ore wagon", "=44.45*2"]])
+    preview = previewed(steward, raw, "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet")
+    (row,) = rows(steward, preview)
+    (fault,) = row["faults"]
+    assert (fault["code"], fault["column"], "value" in fault["mend"]) == ("is_a_formula", 2, True)

@@ -4,6 +4,7 @@ import codecs
 import csv
 import io
 from collections import Counter
+from itertools import islice
 
 from standage.exchange.cells import LONGEST_CELL, MOST_COLUMNS, MOST_ROWS, Row, Sheet, bounded, unreadable
 from standage.exchange.guarded_text import unguarded
@@ -12,6 +13,7 @@ _BETWEEN = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 _MARKED = {codecs.BOM_UTF8: "utf-8-sig", codecs.BOM_UTF16_LE: "utf-16", codecs.BOM_UTF16_BE: "utf-16"}
 _LOOKED_AT = 30
 _SAMPLE = 4096
+_SNIFFED = 64 * 1024
 CHARACTER_SETS = {
     **dict.fromkeys(("utf-8", "utf8", "us-ascii", "ascii"), "utf-8"),
     **dict.fromkeys(("utf-16", "utf16"), "utf-16"),
@@ -85,7 +87,7 @@ def _between(text: str) -> str:
 
 
 def _likelihood(text: str, mark: str) -> tuple[int, int]:
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark)
+    reader = csv.reader(io.StringIO(text[:_SNIFFED], newline=""), delimiter=mark)
     widths: Counter[int] = Counter()
     try:
         for row, _ in zip(reader, range(_LOOKED_AT), strict=False):
@@ -98,15 +100,17 @@ def _likelihood(text: str, mark: str) -> tuple[int, int]:
 
 
 def _rows(text: str, between: str) -> list[Row]:
+    if any(line.count(between) > LONGEST_CELL + MOST_COLUMNS for line in islice(io.StringIO(text), MOST_ROWS * 2)):
+        raise unreadable("too_many_columns", f"has rows of far more than {MOST_COLUMNS} columns: is it really a table?")
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=between, strict=True)
     rows: list[Row] = []
     try:
         for row in reader:
-            if len(row) > MOST_COLUMNS * 10 or len(rows) > MOST_ROWS * 2:
-                break
             if any(len(cell) > LONGEST_CELL for cell in row):
                 raise _too_long(len(rows) + 1)
             rows.append(tuple(unguarded(cell) if cell else None for cell in row))
+            if len(row) > MOST_COLUMNS * 10 or len(rows) > MOST_ROWS * 2:
+                break
     except csv.Error as error:
         if "field larger" in str(error):
             raise _too_long(len(rows) + 1) from error

@@ -11,6 +11,7 @@ import msgspec
 from standage.exchange.cells import Sheet, SheetFormat
 from standage.exchange.csv_in import read_csv
 from standage.exchange.headings import Column, Mapping, found_columns, suggested
+from standage.exchange.workbooks_in import read_ods, read_xlsx
 from standage.questions.stock_rows import Judged, RowOutcome, Stock, judged
 from standage.railway.terms.faults import Fault, Faulty
 from standage.railway.terms.figures import says
@@ -170,7 +171,10 @@ def unpacked(kept: bytes) -> Sheet:
 def _sheet(case: Case) -> Sheet:
     if case.kept is not None:
         return unpacked(case.kept)
-    return read_csv(case.raw or b"", charset=case.charset)
+    raw = case.raw or b""
+    if case.format == "csv":
+        return read_csv(raw, charset=case.charset)
+    return (read_xlsx if case.format == "xlsx" else read_ods)(raw, wanted=case.sheet_name)
 
 
 def _require_columns(sheet: Sheet, mapping: Mapping) -> None:

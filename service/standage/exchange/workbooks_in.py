@@ -1,0 +1,108 @@
+"""Workbooks into rows. Every part is looked through first; only what was looked at is handed to the reader."""
+
+import io
+from collections.abc import Iterable
+from datetime import date, datetime, time, timedelta
+from typing import Any, Literal
+
+import python_calamine
+
+from standage.exchange import ods_look, xlsx_look
+from standage.exchange.cells import Cell, Row, Sheet, SheetFormat, Strange, bounded, unreadable
+from standage.exchange.guarded_text import unguarded
+from standage.exchange.xlsx_look import Looked
+from standage.exchange.xml_walk import Walk
+from standage.exchange.zip_parts import Parts, repacked
+
+_MOST_NAMED = 8
+
+
+def read_xlsx(raw: bytes, *, wanted: str | None = None) -> Sheet:
+    """Return the sheet called ``wanted``, or the first visible one with anything in it; raises ``Faulty``."""
+    parts = Parts(raw)
+    found = xlsx_look.around(parts)
+    pages = xlsx_look.pages(found)
+    tried = [one for one in pages if (one.name == wanted if wanted is not None else not one.hidden)]
+    for page in tried:
+        looked = xlsx_look.looked_through(parts, page)
+        if looked.filled or wanted is not None:
+            pack = repacked({**found, page.part: parts.whole(page.part)})
+            return _sheet("xlsx", pack, page.name, looked, others=[one.name for one in pages])
+    raise _no_such_sheet(wanted, [one.name for one in pages])
+
+
+def read_ods(raw: bytes, *, wanted: str | None = None) -> Sheet:
+    """Return the sheet called ``wanted``, or the first with anything in it; raises ``Faulty``."""
+    parts = Parts(raw)
+    ods_look.require_plain(parts)
+    sheets = ods_look.looked_through(parts)
+    names = [name for name, looked in sheets.items() if looked.filled and (wanted is None or name == wanted)]
+    if not names:
+        raise _no_such_sheet(wanted, list(sheets))
+    kept = {
+        name: parts.whole(name) for name in ("mimetype", "META-INF/manifest.xml", ods_look.CONTENT) if name in parts
+    }
+    for name in set(kept) - {"mimetype", ods_look.CONTENT}:
+        Walk(lambda _name, _attributes: None).through([kept[name]], part=name)
+    return _sheet("ods", repacked(kept), names[0], sheets[names[0]], others=list(sheets))
+
+
+def _no_such_sheet(wanted: str | None, names: Iterable[str]) -> Exception:
+    known = list(names)
+    if wanted is None:
+        return unreadable("empty", "holds no row at all: is it the right file?")
+    listed = ", ".join(known[:_MOST_NAMED])
+    return unreadable("no_such_sheet", f"has no sheet called {wanted!r} with anything in it; it has {listed}")
+
+
+def _sheet(form: SheetFormat, pack: bytes, name: str, looked: Looked, *, others: list[str]) -> Sheet:
+    try:
+        book = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(pack))
+        rows = book.get_sheet_by_name(name).to_python(skip_empty_area=False)
+    except Exception as error:
+        message = "cannot be read: save it anew as an ordinary XLSX, ODS or CSV file and send that"
+        raise unreadable("not_a_workbook", message) from error
+    taken = [_row(row, number, looked) for number, row in enumerate(rows, start=1)]
+    _note_formulas(taken, looked)
+    return Sheet(format=form, rows=bounded(taken), name=name, others=tuple(one for one in others if one != name))
+
+
+def _row(row: list[Any], number: int, looked: Looked) -> Row:
+    return tuple(_cell(cell, (number, column), looked) for column, cell in enumerate(row, start=1))
+
+
+def _cell(value: Any, place: tuple[int, int], looked: Looked) -> Cell:
+    what = _strange(value, place, looked)
+    if what is not None:
+        return Strange(what=what, shown=_shown(value))
+    if isinstance(value, str):
+        return unguarded(value) or None
+    return float(value) if isinstance(value, int | float) else None
+
+
+def _strange(value: Any, place: tuple[int, int], looked: Looked) -> Literal["formula", "date", "error", "truth"] | None:
+    if place in looked.formulas:
+        return "formula"
+    if place in looked.errors:
+        return "error"
+    if isinstance(value, bool):
+        return "truth"
+    return "date" if isinstance(value, datetime | date | time | timedelta) else None
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return value.isoformat() if isinstance(value, datetime | date | time) else str(value)
+
+
+def _note_formulas(rows: list[Row], looked: Looked) -> None:
+    """Put in formulas of which the workbook keeps no value, which the reader leaves out."""
+    for row, column in looked.formulas:
+        while len(rows) < row:
+            rows.append(())
+        cells = rows[row - 1]
+        if len(cells) < column or not isinstance(cells[column - 1], Strange):
+            padded = [*cells, *([None] * (column - len(cells)))]
+            padded[column - 1] = Strange(what="formula")
+            rows[row - 1] = tuple(padded)

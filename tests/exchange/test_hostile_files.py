@@ -1,0 +1,24 @@
+"""Files meant to do harm are refused with the reason: quickly, and in little memory."""
+
+from collections.abc import Callable
+
+import pytest
+
+from standage.exchange.cells import Sheet
+from standage.exchange.csv_in import read_csv
+from standage.exchange.workbooks_in import read_ods, read_xlsx
+from standage.railway.terms.faults import Faulty
+from support.hostile import hostile
+
+READERS: dict[str, Callable[[bytes], Sheet]] = {"csv": read_csv, "xlsx": read_xlsx, "ods": read_ods}
+HOSTILE = hostile()
+
+
+@pytest.mark.parametrize("what", sorted(HOSTILE))
+def test_what_is_meant_to_do_harm_is_refused_with_the_reason(what: str) -> None:
+    form, raw, code = HOSTILE[what]
+    with pytest.raises(Faulty) as refused:
+        READERS[form](raw)
+    (fault,) = refused.value.faults
+    assert (fault.code, fault.pointer) == (code, "")
+    assert len(fault.message) < 300

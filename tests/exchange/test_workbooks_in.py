@@ -1,0 +1,83 @@
+"""Workbooks as members' programs write them: values, formulas, dates, several sheets."""
+
+import io
+
+import pytest
+import xlsxwriter
+
+from standage.exchange.cells import Cell, Strange
+from standage.exchange.workbooks_in import read_ods, read_xlsx
+from standage.railway.terms.faults import Faulty
+from support.workbooks import ods, ods_cell, ods_parts, packed, workbook
+
+ROWS: list[list[str | float | None]] = [["Name", "Length (mm)"], ["Ore wagon", 88.9], ["Köf", None, "a\nb"]]
+READ: tuple[tuple[Cell, ...], ...] = (("Name", "Length (mm)"), ("Ore wagon", 88.9), ("Köf", None, "a\nb"))
+
+
+def test_texts_and_numbers_are_read_from_xlsx() -> None:
+    sheet = read_xlsx(workbook(ROWS))
+    assert (sheet.format, sheet.name, sheet.rows) == ("xlsx", "Stock", READ)
+
+
+def test_texts_and_numbers_are_read_from_ods() -> None:
+    sheet = read_ods(ods([["Name", "Length (mm)"], ["Ore wagon", 88.9], ["Köf", None, "x"]]))
+    assert (sheet.format, sheet.name) == ("ods", "Stock")
+    assert sheet.rows == (("Name", "Length (mm)"), ("Ore wagon", 88.9), ("Köf", None, "x"))
+
+
+def test_a_formula_is_no_value_whatever_it_came_to() -> None:
+    sheet = read_xlsx(workbook([["Name", "Length"], ["Ore wagon", "=44.45*2"], [None, None, None, "=A1"]]))
+    assert isinstance(sheet.rows[1][1], Strange)
+    assert sheet.rows[1][1].what == "formula"
+    assert sheet.rows[2][3] == Strange(what="formula", shown="0")
+
+
+def test_a_formula_in_ods_is_no_value_either() -> None:
+    formula = ods_cell(88.9, 'table:formula="of:=44.45*2"')
+    table = f'<table:table table:name="S"><table:table-row>{ods_cell("Ore")}{formula}</table:table-row></table:table>'
+    assert read_ods(packed(ods_parts(table))).rows == (("Ore", Strange(what="formula", shown="88.9")),)
+
+
+def test_what_the_spreadsheet_has_made_of_a_text_is_not_taken_for_it() -> None:
+    made = io.BytesIO()
+    with xlsxwriter.Workbook(made, {"in_memory": True}) as book:
+        page = book.add_worksheet()
+        page.write_number(0, 0, 46054, book.add_format({"num_format": "d mmm yyyy"}))
+        page.write(0, 1, bool(page))
+        page.write_formula(0, 2, "=1/0", None, "#DIV/0!")
+    (row,) = read_xlsx(made.getvalue()).rows
+    assert row[:2] == (Strange(what="date", shown="2026-02-01"), Strange(what="truth", shown="True"))
+    assert isinstance(row[2], Strange)
+
+
+def two_sheets() -> bytes:
+    made = io.BytesIO()
+    with xlsxwriter.Workbook(made, {"in_memory": True}) as book:
+        book.add_worksheet("Empty")
+        hidden = book.add_worksheet("Old")
+        hidden.write_string(0, 0, "hidden")
+        hidden.hide()
+        for name in ("Stock", "Layouts"):
+            book.add_worksheet(name).write_string(0, 0, name)
+    return made.getvalue()
+
+
+def test_the_first_sheet_with_anything_in_it_is_read_and_the_others_are_named() -> None:
+    sheet = read_xlsx(two_sheets())
+    assert (sheet.name, sheet.rows, sheet.others) == ("Stock", (("Stock",),), ("Empty", "Old", "Layouts"))
+
+
+def test_another_sheet_can_be_asked_for() -> None:
+    assert read_xlsx(two_sheets(), wanted="Layouts").rows == (("Layouts",),)
+    with pytest.raises(Faulty) as refused:
+        read_xlsx(two_sheets(), wanted="Trains")
+    assert "Layouts" in refused.value.faults[0].message
+
+
+def test_cells_far_out_that_are_only_formatted_are_no_cells() -> None:
+    made = io.BytesIO()
+    with xlsxwriter.Workbook(made, {"in_memory": True}) as book:
+        page = book.add_worksheet()
+        page.write_string(0, 0, "Name")
+        page.write_blank(1_048_575, 16_383, None, book.add_format({"bold": True}))
+    assert read_xlsx(made.getvalue()).rows == (("Name",),)

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from threading import Event, Thread
 from time import perf_counter, sleep
+from typing import Any, Self
 
 import httpx
 
@@ -29,7 +30,7 @@ class Watch:
         self.took_ms: list[float] = []
         self._thread = Thread(target=self._ask)
 
-    def __enter__(self) -> "Watch":
+    def __enter__(self) -> Self:
         self._thread.start()
         return self
 
@@ -75,8 +76,10 @@ def timed(service: Service, what: str, ask: Callable[[], httpx.Response]) -> dic
 
 def main() -> None:
     print(f"load of the machine before: {os.getloadavg()[0]:.1f}")
-    rows = [[f"Wagon {n}", str(n), "wagon", "00", 82.5, 30, 42.5, 40, "three-link"] for n in range(ROWS)]
-    text = "\n".join(",".join(map(str, row)) for row in [HEADS, *rows]).encode()
+    rows: list[list[Any]] = [
+        [f"Wagon {n}", str(n), "wagon", "00", 82.5, 30, 42.5, 40, "three-link"] for n in range(ROWS)
+    ]
+    text = "\n".join(",".join(str(cell) for cell in row) for row in [HEADS, *rows]).encode()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         with serving(folder=folder, env=environment(f"sqlite:///{folder}/standage.sqlite3")) as service:

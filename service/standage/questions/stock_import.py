@@ -20,7 +20,7 @@ from standage.registry.bodies import VehicleBody
 from standage.registry.kinds import CLUBS, MEMBERS
 from standage.registry.reading import Reading, live, record_from
 from standage.registry.records import Permit
-from standage.registry.stock_imports import KeptRow, VehicleText, vehicle_texts
+from standage.registry.stock_imports import KeptRow, VehicleText, in_lots, vehicle_texts
 from standage.registry.tables import name_key
 
 _NOTHING_CHOSEN = frozenset({"name", "number", "external_key", "id"})
@@ -97,7 +97,8 @@ class Preview(msgspec.Struct, frozen=True, kw_only=True):
 
     head: Head
     sheet: bytes
-    rows: tuple[KeptRow, ...]
+    rows: tuple[bytes, ...]
+    """Lots of ``KeptRow``."""
 
 
 def stock_on_record(reading: Reading, permit: Permit) -> tuple[Stock, ScaleName | None]:
@@ -108,7 +109,7 @@ def stock_on_record(reading: Reading, permit: Permit) -> tuple[Stock, ScaleName 
         member = record_from(MEMBERS, row)
         members[name_key(MEMBERS.title(member.body))].append(member.id)
     stock = Stock(
-        vehicles=vehicle_texts(reading, club_id),
+        vehicles=in_lots(vehicle_texts(reading, club_id)),
         members=dict(members),
         me=permit.principal.member_id,
         own_only=permit.whose == "own",
@@ -142,9 +143,9 @@ def reckon(case: Case) -> Preview:
         counts=Counts(**counted, with_notes=sum(1 for one in rows if one.told.notes)),
         assumed=tuple(_assumed(case, mapping, rows)),
         owners=owners,
-        seen=digest(one for one in case.stock.vehicles if one.owner_id in owners),
+        seen=digest(one for one in case.stock.unpacked() if one.owner_id in owners),
     )
-    return Preview(head=head, sheet=case.kept or packed(sheet), rows=tuple(map(_kept, rows)))
+    return Preview(head=head, sheet=case.kept or packed(sheet), rows=in_lots([_kept(one) for one in rows]))
 
 
 def _owners(rows: Sequence[Judged]) -> tuple[str, ...]:

@@ -1,7 +1,7 @@
 """What each row of a stock list would do to the vehicles on record: create, update, nothing, or not be taken."""
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from collections.abc import Mapping as Table
 from typing import Annotated, Any, Literal
 
@@ -58,10 +58,16 @@ class Judged(msgspec.Struct, frozen=True, kw_only=True):
 class Stock(msgspec.Struct, frozen=True, kw_only=True):
     """What rows are judged by: the club's vehicles, its members by their names in one spelling, and who asks."""
 
-    vehicles: Sequence[VehicleText]
+    vehicles: tuple[bytes, ...]
+    """Lots of ``VehicleText``."""
     members: Table[str, Sequence[str]]
     me: str
     own_only: bool
+
+    def unpacked(self) -> Iterator[VehicleText]:
+        """Yield the vehicles, by id."""
+        for lot in self.vehicles:
+            yield from msgspec.msgpack.decode(lot, type=list[VehicleText])
 
 
 class _Present(msgspec.Struct, frozen=True, kw_only=True):
@@ -85,7 +91,7 @@ class _Found(msgspec.Struct, frozen=True, kw_only=True):
 class _Shelf:
     """The club's vehicles, by all that a row may name them by."""
 
-    def __init__(self, vehicles: Sequence[VehicleText]) -> None:
+    def __init__(self, vehicles: Iterable[VehicleText]) -> None:
         self.by_id: dict[str, _Present] = {}
         self._keyed: defaultdict[tuple[str, str, str], list[_Present]] = defaultdict(list)
         for one in vehicles:
@@ -105,7 +111,7 @@ class _Shelf:
 def judged(sheet: Sheet, mapping: Mapping, stock: Stock) -> list[Judged]:
     """Return what becomes of every row that is not empty."""
     heads = Heads(sheet, mapping)
-    shelf = _Shelf(stock.vehicles)
+    shelf = _Shelf(stock.unpacked())
     found = [_find(read, mapping, stock, shelf, heads) for read in read_rows(sheet, mapping)]
     alike: defaultdict[tuple[str, str], list[int]] = defaultdict(list)
     for one in found:

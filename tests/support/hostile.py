@@ -15,6 +15,7 @@ from support.workbooks import (
     xlsx_parts,
 )
 
+Cases = dict[str, tuple[str, bytes, str]]
 _LAUGHS = '<!DOCTYPE x [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;&a;&a;">]>'
 _OUTSIDE = '<!DOCTYPE x [<!ENTITY a SYSTEM "file:///etc/passwd">]>'
 _SHEET = "xl/worksheets/sheet1.xml"
@@ -32,8 +33,12 @@ def _row(cells: str, attributes: str = "") -> str:
     return f"<table:table-row {attributes}>{cells}</table:table-row>"
 
 
-def hostile() -> dict[str, tuple[str, bytes, str]]:
+def hostile() -> Cases:
     """Return each by what it is: its format, its bytes, and the code it is refused with."""
+    return {**_bombs(), **_unsafe(), **_in_ods(), **_in_csv()}
+
+
+def _bombs() -> Cases:
     sheet = xlsx_parts("")[_SHEET]
     assert isinstance(sheet, str)
     many = "".join(f"<row>{'<c><v>1</v></c>' * 190}</row>" for _ in range(1_500))
@@ -56,6 +61,11 @@ def hostile() -> dict[str, tuple[str, bytes, str]]:
             _with("xl/sharedStrings.xml", f"<sst><si><t>{'x' * 10_000_000}</t></si></sst>"),
             "cell_too_long",
         ),
+    }
+
+
+def _unsafe() -> Cases:
+    return {
         "macros": ("xlsx", xlsx("", **{"xl/vbaProject.bin": b"x"}), "macros"),
         "macros by its own word": (
             "xlsx",
@@ -67,6 +77,11 @@ def hostile() -> dict[str, tuple[str, bytes, str]]:
         "half a workbook": ("xlsx", xlsx("")[:300], "not_a_workbook"),
         "an empty zip": ("xlsx", b"PK\x05\x06" + b"\0" * 18, "not_a_workbook"),
         "no zip": ("xlsx", b"Name,Number\nOre,47\n", "not_a_workbook"),
+    }
+
+
+def _in_ods() -> Cases:
+    return {
         "a text as ODS": ("ods", b"Name,Number\nOre,47\n", "not_a_workbook"),
         "an XLSX as ODS": ("ods", xlsx(""), "not_a_workbook"),
         "entities in ODS": ("ods", packed(ods_parts("", before=_LAUGHS)), "entities"),
@@ -92,6 +107,11 @@ def hostile() -> dict[str, tuple[str, bytes, str]]:
             packed(ods_parts(f'<table:table table:name="S" {ODS_NAMES}><table:table-source/></table:table>')),
             "external_links",
         ),
+    }
+
+
+def _in_csv() -> Cases:
+    return {
         "a cell of 10 MB in CSV": ("csv", b"Name\n" + b"x" * 4_900_000, "cell_too_long"),
         "a cell that never ends": ("csv", b'Name\n"' + b"x,\n" * 1_600_000, "cell_too_long"),
         "half a million columns": ("csv", b"x," * 2_500_000, "too_many_columns"),

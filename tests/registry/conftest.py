@@ -12,6 +12,7 @@ from standage.registry.bodies import LayoutBody, VehicleBody
 from standage.registry.engine import Database, open_database
 from standage.registry.kinds import LAYOUTS, VEHICLES
 from standage.registry.records import ANY_VERSION
+from standage.registry.sessions import open_session
 from support.clubs import MADE, NOW, Club, renamed
 from support.databases import copied
 from support.postgres import drop_database, make_database
@@ -60,6 +61,7 @@ def full_club(club: Club) -> Club:
     with club.writing() as writing:
         claim(writing, request)
         settle(writing, request, StoredAnswer(status=201, headers={}, body=b"{}"))
+        open_session(writing, club.club_id, club.steward_id, label=None)
     return club
 
 

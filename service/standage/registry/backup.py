@@ -28,7 +28,7 @@ from standage.registry.backup_file import FORMAT, BadBackup, Column, Head, Row, 
 from standage.registry.engine import Database
 from standage.registry.migrate import REVISION_TABLE, require_sound, revision_of
 from standage.registry.records import Unready
-from standage.registry.tables import UtcDateTime
+from standage.registry.tables import UtcDateTime, idempotency, sessions, sign_in_attempts
 
 _AT_ONCE = 500
 _TYPES: dict[Sort, TypeEngine[Any]] = {
@@ -39,8 +39,8 @@ _TYPES: dict[Sort, TypeEngine[Any]] = {
     "moment": UtcDateTime(),
     "bytes": LargeBinary(),
 }
-NOT_KEPT = frozenset({"idempotency"})
-"""What a restore would throw away: answers to requests that nobody repeats after it."""
+FORGOTTEN = (idempotency, sessions, sign_in_attempts)
+"""What no backup holds and no restore brings back: answers to requests that nobody repeats, and who is signed in."""
 
 
 class BackedUp(NamedTuple):
@@ -109,7 +109,7 @@ def _tables(connection: Connection) -> tuple[Table, ...]:
             ),
         )
         for name in names
-        if name != REVISION_TABLE and name not in NOT_KEPT
+        if name != REVISION_TABLE and name not in {table.name for table in FORGOTTEN}
     )
 
 

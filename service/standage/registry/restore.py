@@ -10,12 +10,12 @@ from typing import NamedTuple
 from sqlalchemy import Connection, delete, func, insert, inspect, select, update
 
 from standage.registry import tables
-from standage.registry.backup import as_selectable, back_up_within
+from standage.registry.backup import FORGOTTEN, as_selectable, back_up_within
 from standage.registry.backup_file import BadBackup, Head, Row, Table, check, read_head, read_rows
 from standage.registry.bodies import TokenBody
 from standage.registry.credentials import issue_token
 from standage.registry.engine import Database
-from standage.registry.kinds import MEMBERS, TOKENS
+from standage.registry.kinds import KINDS, MEMBERS
 from standage.registry.migrate import (
     REVISION_TABLE,
     knows,
@@ -30,6 +30,8 @@ from standage.registry.records import ANY_VERSION, Permit, Principal, Record
 from standage.registry.store import Writing, new_id
 
 _AT_ONCE = 500
+_SHOWN_ONCE = [kind for kind in KINDS.values() if kind.shown_once]
+"""Tokens, invitations, links: whatever lets somebody in who holds its secret."""
 
 
 class WayIn(NamedTuple):
@@ -139,10 +141,8 @@ def _insert(connection: Connection, table: Table, rows: list[Row]) -> None:
 
 def _ways_in_anew(connection: Connection, now: datetime) -> Iterator[WayIn]:
     """Shut every way in that there was, and give each club one to begin with."""
-    for table in (tables.idempotency, tables.sessions, tables.sign_in_attempts):
+    for table in FORGOTTEN:
         connection.execute(delete(table))
-    for table in (tables.invitations, tables.share_links):
-        connection.execute(update(table).values(secret_sha256=None))
     clubs = tables.clubs
     issued = []
     for club_id in connection.scalars(select(clubs.c.id).where(clubs.c.deleted_at.is_(None)).order_by(clubs.c.id)):
@@ -151,22 +151,23 @@ def _ways_in_anew(connection: Connection, now: datetime) -> Iterator[WayIn]:
             way_in, token_id = _way_in(Writing(connection, now), steward)
             issued.append(token_id)
             yield way_in
-    tokens = tables.tokens
-    connection.execute(update(tokens).where(tokens.c.id.not_in(issued)).values(secret_sha256=None))
+    for kind in _SHOWN_ONCE:
+        table = kind.table
+        connection.execute(update(table).where(table.c.id.not_in(issued)).values(secret_sha256=None))
 
 
 def _way_in(writing: Writing, steward: Record) -> tuple[WayIn, str]:
-    """Issue a steward's new token and revoke every other of the club, each with its row of history."""
+    """Issue a steward's new token and revoke all else by which the club can be seen, each with its row of history."""
     club_id, token_id = steward.club_id, new_id()
     principal = Principal(
         club_id=club_id, member_id=steward.id, role="steward", token_id=token_id, scopes=frozenset({"read", "write"})
     )
     permit = Permit(principal=principal, whose="club")
     label = TokenBody(label="first token after a restore", member_id=steward.id, scopes=("read", "write"))
-    others = [row.id for row in writing.connection.execute(live(TOKENS, club_id))]
+    old = [(kind, row.id) for kind in _SHOWN_ONCE for row in writing.connection.execute(live(kind, club_id))]
     _, text = issue_token(writing, permit, label, record_id=token_id)
-    for other in others:
-        writing.remove(TOKENS, permit, other, if_match=ANY_VERSION)
+    for kind, record_id in old:
+        writing.remove(kind, permit, record_id, if_match=ANY_VERSION)
     return WayIn(club_id=club_id, member_id=steward.id, token=text), token_id
 
 

@@ -99,7 +99,7 @@ def create_app(
     )
 
     inner = Litestar(
-        [*routes(known, asker), *pages_for_people(document_bytes(openapi_document()))],
+        [*routes(known, asker), *pages_for_people(lambda: document_bytes(openapi_document()))],
         openapi_config=None,
         logging_config=None,
         lifespan=[partial(_lifespan, asker, counted, closes_database=database is None)],

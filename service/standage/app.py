@@ -132,6 +132,7 @@ async def _lifespan(asker: Asker, counted: Metrics, _app: Litestar, *, closes_da
             tasks.cancel_scope.cancel()
             with CancelScope(shield=True):
                 await to_thread.run_sync(asker.pool.close)
+                await to_thread.run_sync(asker.writers.close)
     if closes_database:
         asker.database.dispose()
     log.info("stopped")

@@ -1,0 +1,299 @@
+"""What is shipped to run the service holds together, as far as can be seen without a container engine or a systemd."""
+
+import ast
+import fnmatch
+import re
+import shlex
+import shutil
+import subprocess
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from contract.serving import ROOT
+from contract.shipped import DEPLOY, instructions, unit
+from contract.test_settings import in_the_readme
+
+PROGRAM = "/usr/local/lib/standage/bin/standage"
+PORT = "8620"
+COMPOSE: dict[str, Any] = yaml.safe_load((DEPLOY / "compose.yaml").read_text())
+SERVICES: dict[str, dict[str, Any]] = COMPOSE["services"]
+OURS = ("migration", "service", "backup")
+UNITS = ["standage.service", "standage-backup.service", "standage-backup.timer"]
+
+# The container file -----------------------------------------------------------------------------------------------
+
+
+def said(word: str) -> list[str]:
+    return [one.rest for one in instructions() if one.word == word]
+
+
+def test_what_is_copied_into_the_container_is_there_and_is_sent_to_the_builder() -> None:
+    ignored = [line for line in (ROOT / ".dockerignore").read_text().splitlines() if line and line[0] != "#"]
+    assert ignored[0] == "*"
+    sent = [line.removeprefix("!") for line in ignored if line.startswith("!")]
+    sources = [source for rest in said("COPY") if "--from" not in rest for source in rest.split()[:-1]]
+    assert len(sources) >= 6
+    assert [source for source in sources if not (ROOT / source).exists()] == []
+    assert set(sources) == set(sent)
+
+
+def test_the_wheel_is_built_from_all_that_it_is_made_of() -> None:
+    project = (ROOT / "pyproject.toml").read_text()
+    named = re.findall(r'^(?:readme = |license-files = \[|packages = \[)"([^"]+)"', project, re.MULTILINE)
+    named += re.findall(r'^"(\w+)" = "standage/', project, re.MULTILINE)
+    assert len(named) == 4
+    copied = [source for rest in said("COPY") for source in rest.split()[:-1]]
+    assert [name for name in named if name.split("/")[0] not in copied] == []
+
+
+def test_it_is_installed_as_the_readme_installs_it() -> None:
+    text = (ROOT / "README.md").read_text()
+    (first,) = re.findall(r"^(python3 -m venv .*standage demo)$", text, re.MULTILINE)
+    wanted = [step.replace(".venv", "/usr/local/lib/standage") for step in first.split(" && ")[:-1]]
+    runs = [step for rest in said("RUN") for step in rest.split(" && ")]
+    assert [step for step in runs if "install -d" not in step] == wanted
+
+
+def test_it_runs_as_nobody_and_writes_where_nobody_may() -> None:
+    last = max(one.stage for one in instructions())
+    (user,) = [one.rest for one in instructions() if one.word == "USER" and one.stage == last]
+    assert user.split(":")[0].isdigit()
+    assert int(user.split(":")[0]) >= 10_000
+    (made,) = [one.rest for one in instructions() if one.word == "RUN" and one.stage == last]
+    words = shlex.split(made)
+    assert words[words.index("-o") + 1] == user.split(":")[0]
+    volumes = ast.literal_eval(*said("VOLUME"))
+    assert words[-2:] == volumes
+    assert said("WORKDIR")[-1] in volumes
+    assert not any("STANDAGE_" in rest for rest in said("ENV")), "a file that names the database would clash with it"
+
+
+def test_it_starts_what_it_installed_and_asks_that_whether_it_is_ready() -> None:
+    (entry,) = map(ast.literal_eval, said("ENTRYPOINT"))
+    assert entry == [PROGRAM]
+    (command,) = map(ast.literal_eval, said("CMD"))
+    assert command == ["serve", "--host", "0.0.0.0", "--port", PORT]  # noqa: S104 - within a container
+    assert said("EXPOSE") == [PORT]
+    (health,) = said("HEALTHCHECK")
+    assert f"http://127.0.0.1:{PORT}/health/ready" in health
+    assert said("STOPSIGNAL") == ["SIGTERM"]
+
+
+def test_the_base_is_named_without_a_registry() -> None:
+    images = [rest.split()[0] for rest in said("FROM")] + [
+        one["image"] for name, one in SERVICES.items() if name not in OURS
+    ]
+    assert [image for image in images if not re.fullmatch(r"[a-z]+:[\w.-]+", image)] == []
+    assert {rest.split()[0] for rest in said("FROM")} == {"python:3.11-slim"}
+
+
+# The compose file -------------------------------------------------------------------------------------------------
+
+TOP_KEYS = {"name", "services", "secrets", "networks", "volumes", "x-standage"}
+SERVICE_KEYS = {
+    *("build", "cap_drop", "command", "depends_on", "entrypoint", "environment", "healthcheck", "image", "init"),
+    *("networks", "ports", "read_only", "restart", "secrets", "security_opt", "stop_grace_period", "tmpfs", "volumes"),
+}
+"""The keys of the Compose Specification that are used here."""
+
+
+def test_the_compose_file_uses_only_keys_that_are_known() -> None:
+    assert set(COMPOSE) == TOP_KEYS
+    assert {key for one in SERVICES.values() for key in one} <= SERVICE_KEYS
+    assert set(SERVICES) == {"database", "proxy", *OURS}
+
+
+def test_all_that_one_part_of_the_compose_file_names_another_part_declares() -> None:
+    for name, one in SERVICES.items():
+        assert set(one.get("secrets", [])) <= set(COMPOSE["secrets"]), name
+        assert set(one["networks"]) <= set(COMPOSE["networks"]), name
+        assert set(one.get("depends_on", {})) <= set(SERVICES), name
+        volumes = [volume.split(":")[0] for volume in one.get("volumes", [])]
+        assert [v for v in volumes if v[0] != "." and v not in COMPOSE["volumes"]] == [], name
+        kept_here = {"./proxy.conf", "./tls"}
+        assert {v for v in volumes if v[0] == "."} <= kept_here, name
+    build = COMPOSE["x-standage"]["build"]
+    assert (DEPLOY / build["context"]).resolve() == ROOT
+    assert (ROOT / build["dockerfile"]).exists()
+
+
+def test_its_variables_are_settings_and_its_secrets_stand_in_files() -> None:
+    for name in OURS:
+        environment: dict[str, str] = SERVICES[name]["environment"]
+        assert set(environment) <= in_the_readme()
+        files = {key: value for key, value in environment.items() if key.endswith("_FILE")}
+        assert {value.removeprefix("/run/secrets/") for value in files.values()} == set(SERVICES[name]["secrets"])
+        assert not {key.removesuffix("_FILE") for key in files} & set(environment)
+    postgres = SERVICES["database"]["environment"]
+    assert postgres["POSTGRES_PASSWORD_FILE"] == "/run/secrets/database_password"
+    assert all(value["file"].startswith("./secrets/") for value in COMPOSE["secrets"].values())
+    assert "secrets/" in (ROOT / ".gitignore").read_text().split()
+    assert not re.search(
+        r"(password|token|key)\w*: *['\"]?\w{8,}", (DEPLOY / "compose.yaml").read_text(), re.IGNORECASE
+    )
+
+
+def test_the_tables_are_brought_up_to_date_once_before_anything_is_served() -> None:
+    assert SERVICES["migration"]["command"] == ["migrate"]
+    assert SERVICES["migration"]["restart"] == "no"
+    assert SERVICES["migration"]["depends_on"] == {"database": {"condition": "service_healthy"}}
+    for name in ("service", "backup"):
+        assert SERVICES[name]["depends_on"] == {"migration": {"condition": "service_completed_successfully"}}
+    assert SERVICES["proxy"]["depends_on"] == {"service": {"condition": "service_healthy"}}
+
+
+def test_two_processes_answer_and_are_given_time_to_end() -> None:
+    command = SERVICES["service"]["command"]
+    assert command[0] == "serve"
+    assert command[command.index("--workers") + 1] == "2"
+    assert int(SERVICES["service"]["stop_grace_period"].removesuffix("s")) > 60
+
+
+def test_our_containers_may_do_nothing_that_they_need_not() -> None:
+    for name in OURS:
+        one = SERVICES[name]
+        assert (one["read_only"], one["cap_drop"]) == (True, ["ALL"])
+        assert one["security_opt"] == ["no-new-privileges:true"]
+        assert list(one["networks"]) == ["inside"]
+        assert "ports" not in one
+    assert COMPOSE["networks"]["inside"]["internal"] is True
+    assert [name for name, one in SERVICES.items() if "ports" in one] == ["proxy"]
+
+
+def test_the_proxy_that_is_believed_is_the_proxy() -> None:
+    address = SERVICES["proxy"]["networks"]["inside"]["ipv4_address"]
+    assert SERVICES["service"]["environment"]["STANDAGE_TRUSTED_PROXY"] == address
+    (pool,) = COMPOSE["networks"]["inside"]["ipam"]["config"]
+    assert fnmatch.fnmatch(address, pool["subnet"].replace("0/24", "*"))
+
+
+# The proxy --------------------------------------------------------------------------------------------------------
+
+
+def directives(text: str) -> list[list[str]]:
+    """Return the directives of a proxy configuration as lists of words; raises where braces or ends are missing."""
+    found: list[list[str]] = []
+    words: list[str] = []
+    depth = 0
+    bare = re.sub(r"#[^\n]*", "", text)
+    for token in re.findall(r'"[^"]*"|[{};]|[^\s{};"]+', bare):
+        if token in {"{", ";"}:
+            found.append(words)
+            words = []
+            depth += token == "{"
+        elif token == "}":
+            assert words == [], words
+            depth -= 1
+            assert depth >= 0
+        else:
+            words.append(token)
+    assert (words, depth) == ([], 0)
+    return found
+
+
+def test_the_proxy_sends_all_to_the_service_and_believes_nobody() -> None:
+    found = directives((DEPLOY / "proxy.conf").read_text())
+    assert ["server", f"service:{PORT}"] in found
+    assert ["proxy_set_header", "X-Forwarded-For", "$remote_addr"] in found
+    assert ["location", "=", "/metrics"] in found
+    assert found.count(["access_log", "off"]) == 2
+    assert ["proxy_next_upstream", "off"] in found
+    mounted = [volume.split(":")[1] for volume in SERVICES["proxy"]["volumes"]]
+    for name in ("ssl_certificate", "ssl_certificate_key"):
+        (path,) = [words[1] for words in found if words[0] == name]
+        assert any(path.startswith(f"{folder}/") for folder in mounted)
+
+
+KEPT_BY_THE_PROXY = ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")
+
+
+def test_a_proxy_on_this_machine_takes_the_configuration(tmp_path: Path) -> None:
+    """Where the proxy's program is, it reads the file itself; where it is not, its grammar was read above."""
+    text = (DEPLOY / "proxy.conf").read_text()
+    program = shutil.which("nginx")
+    if program is None:
+        assert len(directives(text)) > 20
+        return
+    key, certificate = tmp_path / "key.pem", tmp_path / "certificate.pem"
+    request = ["openssl", "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", "/CN=localhost"]
+    subprocess.run([*request, "-keyout", key, "-out", certificate], check=True, capture_output=True, timeout=60)
+    here = text.replace("/etc/nginx/tls", str(tmp_path)).replace("service:8620", "127.0.0.1:8620")
+    kept = "".join(f"{what}_temp_path {tmp_path}/{what};\n" for what in KEPT_BY_THE_PROXY)
+    (tmp_path / "nginx.conf").write_text(
+        f"pid {tmp_path}/pid;\nerror_log stderr;\nevents {{}}\nhttp {{\naccess_log off;\n{kept}{here}\n}}\n"
+    )
+    command = [program, "-t", "-c", str(tmp_path / "nginx.conf"), "-p", str(tmp_path)]
+    tried = subprocess.run(command, capture_output=True, text=True, check=False, timeout=60)
+    assert tried.returncode == 0, tried.stderr
+
+
+# The units --------------------------------------------------------------------------------------------------------
+
+SHUT = {
+    *("DynamicUser", "NoNewPrivileges", "ProtectHome", "PrivateTmp", "PrivateDevices", "PrivateUsers", "ProtectClock"),
+    *("ProtectHostname", "ProtectKernelLogs", "ProtectKernelModules", "ProtectKernelTunables", "ProtectControlGroups"),
+    *("RestrictNamespaces", "RestrictRealtime", "RestrictSUIDSGID", "LockPersonality", "MemoryDenyWriteExecute"),
+}
+
+
+@pytest.mark.parametrize("name", ["standage.service", "standage-backup.service"])
+def test_a_unit_may_do_nothing_that_it_need_not(name: str) -> None:
+    one = unit(name)
+    assert {key for key in SHUT if one.all(key) != ["yes"]} == set()
+    assert (one.one("ProtectSystem"), one.one("CapabilityBoundingSet")) == ("strict", "")
+    assert one.all("SystemCallFilter") == ["@system-service", "~@privileged"]
+    assert one.one("User") == "standage"
+    assert one.one("StateDirectoryMode") == "0700"
+    assert one.one("WorkingDirectory") == "/var/lib/standage"
+    assert set(one.environment()) - {"LISTEN_ON"} <= in_the_readme()
+
+
+def test_the_service_reaches_the_hall_and_not_the_world() -> None:
+    one = unit("standage.service")
+    assert one.one("IPAddressDeny") == "any"
+    private = {"localhost", "link-local", "10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "fc00::/7"}
+    assert set(one.one("IPAddressAllow").split()) == private
+    assert one.environment()["LISTEN_ON"] == "127.0.0.1"
+    assert int(one.one("TimeoutStopSec")) > 60
+
+
+def test_both_units_and_the_tool_work_on_the_same_database() -> None:
+    url = "sqlite:////var/lib/standage/standage.sqlite3"
+    assert {unit(name).environment()["STANDAGE_DATABASE_URL"] for name in UNITS[:2]} == {url}
+    tool = (DEPLOY / "standage-as-service").read_text()
+    assert f"--setenv=STANDAGE_DATABASE_URL={url}" in tool
+    for key in ("DynamicUser", "User", "StateDirectoryMode", "WorkingDirectory", "EnvironmentFile"):
+        assert f"--property={key}={unit('standage.service').one(key)}" in tool, key
+
+
+def rerooted(folder: Path) -> list[str]:
+    """Put copies of the units into a folder, with a program that can be run; return their paths."""
+    for name in UNITS:
+        (folder / name).write_text((DEPLOY / name).read_text().replace(PROGRAM, "/bin/true"))
+    return [str(folder / name) for name in UNITS]
+
+
+def test_systemd_takes_the_units_where_it_is_on_this_machine(tmp_path: Path) -> None:
+    """Where it is not, what it would look at first is looked at here: sections and keys that it knows."""
+    program = shutil.which("systemd-analyze")
+    if program is None:
+        for name in UNITS:
+            sections = {section for section, _ in unit(name).values}
+            assert sections <= {"Unit", "Service", "Timer", "Install"}
+            assert all(re.fullmatch(r"[A-Z][A-Za-z]+", key) for _, key in unit(name).values)
+        return
+    units = rerooted(tmp_path)
+    seen = subprocess.run([program, "verify", *units], capture_output=True, text=True, check=False, timeout=60)
+    assert (seen.returncode, seen.stderr) == (0, "")
+    for one in units[:2]:
+        judged = subprocess.run(
+            [program, "security", "--offline=yes", "--threshold=20", one],
+            capture_output=True,
+            text=True,
+            check=False,
+            timeout=60,
+        )
+        assert judged.returncode == 0, judged.stdout[-300:]

@@ -7,7 +7,7 @@ import pytest
 from api.asking import Caller
 from api.ground import CHECKS, LOOP, MODULE_END, OPERATIONS, QUERIES, SHUNTING, WAGON, YARD, Ground
 
-QUESTIONS = {one.id for one in OPERATIONS.values() if one.rate in {"check", "search"} and one.tag != "Import"}
+QUESTIONS = {one.id for one in OPERATIONS.values() if one.rate in {"check", "search"} and one.tag != "Files"}
 SHORT = LOOP | {"usable_length_mm": 0.9}
 """A loop whose length was written in metres."""
 IN_CENTIMETRES = [WAGON | {"scale": "00", "length_mm": 10.0, "rigid_wheelbase_mm": 4.0}]

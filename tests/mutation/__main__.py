@@ -52,7 +52,7 @@ def _asked() -> argparse.Namespace:
     parser.add_argument("--seed", type=int, default=1, help="which sample")
     parser.add_argument("--room", help="only mutants of one room of railway/, such as curving")
     parser.add_argument("--minutes", type=float, default=600, help="stop after so long")
-    parser.add_argument("--most-s", type=float, default=10, help="how long the tests of one mutant may take at most")
+    parser.add_argument("--most-s", type=float, default=30, help="how long the tests of one mutant may take at most")
     return parser.parse_args()
 
 

@@ -1,4 +1,4 @@
-"""Which tests a module is held to: those nearest to it by imports, as many as a bound on their time lets in."""
+"""Which tests a module is held to: those of its room, then the nearest by imports, as a bound on their time lets in."""
 
 import ast
 from collections.abc import Iterator, Mapping, Sequence
@@ -23,8 +23,12 @@ def modules() -> dict[str, Path]:
 
 
 def nearest(module: str, seconds: Mapping[Path, float], *, most_s: float) -> list[Path]:
-    """Return the test files nearest to ``module``, the quickest of like ones first, that together take ``most_s``."""
-    far = distances(module)
+    """Return the test files nearest to ``module``, the quickest of like ones first, that together take ``most_s``.
+
+    Those of its own room stand nearest, whatever they import.
+    """
+    room = module.split(".")[2]
+    far = distances(module) | dict.fromkeys((TESTS / "railway" / room).glob("test_*.py"), 0)
     ordered = sorted((far[file], seconds.get(file, 1.0), file) for file in test_files() if far.get(file, _FAR) < _FAR)
     chosen: list[Path] = []
     taken_s = 0.0

@@ -1,6 +1,7 @@
 """Small mistakes put into a module one at a time: another operator, another number, a condition the other way round.
 
-Annotations are left alone, since they are documents; so are texts, since messages are read by people.
+Annotations are left alone, since they are documents; so are texts, since messages are read by people, and what a class
+or a call to zip declares of itself (frozen, kw_only, strict), which changes no answer.
 """
 
 import ast
@@ -68,8 +69,12 @@ def _nodes(tree: ast.AST) -> Iterator[ast.AST]:
         if field in {"annotation", "returns", "type_comment"} or isinstance(tree, ast.JoinedStr):
             continue
         for child in value if isinstance(value, list) else [value]:
-            if isinstance(child, ast.AST) and not _names_types(child):
+            if isinstance(child, ast.AST) and not _names_types(child) and not _declares(child):
                 yield from _nodes(child)
+
+
+def _declares(node: ast.AST) -> bool:
+    return isinstance(node, ast.keyword) and node.arg in {"frozen", "kw_only", "omit_defaults", "eq", "strict", "slots"}
 
 
 def _names_types(node: ast.AST) -> bool:

@@ -75,7 +75,7 @@ def test_what_cannot_be_told_is_refused_by_its_parameter(text: str, code: str, p
         reckon(ask(text))
     (fault,) = refused.value.faults
     assert (fault.code, fault.parameter, fault.pointer) == (code, parameter, None)
-    assert fault.message.startswith(f"“{text.strip()}” ")
+    assert fault.message.startswith(f"“{text.strip()}”")
 
 
 @pytest.mark.parametrize("text", ["", "4 ft\n", "4\x00ft", "9" * 61])

@@ -15,7 +15,7 @@ from standage.api.openapi_bodies import REF, request_body
 from standage.api.operations import Operation, Reads, Speaks
 from standage.api.preconditions import LONGEST_HEADER
 from standage.api.problems import MEDIA_TYPE, SORTS, Problem
-from standage.questions.warned import Warned
+from standage.questions.warned import is_warned
 
 Json = dict[str, Any]
 
@@ -214,7 +214,7 @@ def _schemas(operations: Iterable[Operation]) -> Json:
             patched.append(operation.patch_of)
     _, components = msgspec.json.schema_components(dict.fromkeys([*types, *patched]), ref_template=REF)
     for kind in types:
-        if isinstance(kind, type) and issubclass(kind, Warned):  # its default is never left out
+        if is_warned(kind):  # its default is never left out
             components[kind.__name__]["required"] = sorted({*components[kind.__name__]["required"], "warnings"})
     for kind in dict.fromkeys(patched):
         components[f"{kind.__name__}Patch"] = _patch_schema(components[kind.__name__])

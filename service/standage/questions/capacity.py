@@ -7,7 +7,7 @@ import msgspec
 
 from standage.questions.asked import AskedVehicle
 from standage.questions.sources import Sources
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.standing.capacity import CapacityVerdict, Row, Working, capacity, row_of, side_by_side
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
@@ -71,7 +71,7 @@ class CapacityCase(msgspec.Struct, frozen=True, kw_only=True):
     types: tuple[CouplingKind, ...] = ()
 
 
-class CapacityAnswer(Warned, frozen=True, kw_only=True):
+class CapacityAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """How many stand there, how many can be worked there, and how long those are."""
 
     verdict: Annotated[CapacityVerdict, says("Whether it holds any.")]
@@ -91,6 +91,7 @@ class CapacityAnswer(Warned, frozen=True, kw_only=True):
     fixed_spots: Annotated[int, says("The spots that were reckoned with.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+    warnings: Warnings = NOT_YET
 
 
 @warned

@@ -7,7 +7,7 @@ import msgspec
 
 from standage.questions.asked import Vehicles
 from standage.questions.sources import Sources
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.alignment import Alignment
 from standage.railway.curving.curves import OnCurve, weigh
 from standage.railway.curving.evidence import WORST_FIRST, CurveVerdict
@@ -64,7 +64,7 @@ class CurveCase(msgspec.Struct, frozen=True, kw_only=True):
     types: tuple[CouplingKind, ...] = ()
 
 
-class CurveAnswer(Warned, frozen=True, kw_only=True):
+class CurveAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Whether all of them run; then each vehicle, in the order asked. ``because`` has the worst first.
 
     ``couplings`` has the joints from the head, if they are in question. ``least_straight_mm`` and ``least_radius_mm``
@@ -78,6 +78,7 @@ class CurveAnswer(Warned, frozen=True, kw_only=True):
     couplings: tuple[JointOnCurve, ...] = ()
     least_straight_mm: int | None = None
     least_radius_mm: int | None = None
+    warnings: Warnings = NOT_YET
 
 
 @warned

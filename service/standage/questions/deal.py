@@ -10,7 +10,7 @@ import msgspec
 from standage.questions.asked import AskedYard
 from standage.questions.shunting_plan import AskedWagon, Budget, resolved, yard_and_wagons
 from standage.questions.sources import Sources
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.shunting.census import DEFAULT_BUDGET, Census, Par, too_many_trains
 from standage.railway.shunting.deal import Dealt, Difficulty, NotDealt, Wish, deal
 from standage.railway.shunting.plans import plan
@@ -94,7 +94,7 @@ class DealtWagon(msgspec.Struct, frozen=True, kw_only=True):
     length_mm: Annotated[float, says("Over its couplings, in mm.")]
 
 
-class DealAnswer(Warned, frozen=True, kw_only=True):
+class DealAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """A puzzle with its par and how hard it is, or why there is none."""
 
     verdict: Annotated[Literal["dealt", "no_puzzle"], says("Whether there is a puzzle.")]
@@ -113,6 +113,7 @@ class DealAnswer(Warned, frozen=True, kw_only=True):
     moves: Annotated[tuple[Visit, ...] | None, says("The solution, where it was asked for.")]
     because: Annotated[tuple[Reason, ...], says("Why there is none, and what to mind.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+    warnings: Warnings = NOT_YET
 
 
 def gather(sources: Sources, request: DealRequest) -> DealCase:

@@ -11,7 +11,7 @@ from standage.questions.asked import AskedYard
 from standage.questions.deal import ParCount, WagonCount, by_par, known_siding
 from standage.questions.shunting_plan import AskedWagon, Budget, resolved, yard_and_wagons
 from standage.questions.sources import Sources
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.shunting.census import DEFAULT_BUDGET, Census, Par, census, too_many_trains
 from standage.railway.shunting.fitting import unfit
 from standage.railway.shunting.yard import MOST_WAGONS, Puzzle, Rest, Yard, YardGoal, YardStart, made_sure
@@ -63,7 +63,7 @@ class EveryTrainCase(msgspec.Struct, frozen=True, kw_only=True):
     """The wagons as they were given, in whose figures slips are looked for."""
 
 
-class EveryTrainAnswer(Warned, frozen=True, kw_only=True):
+class EveryTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """How many trains can be made, and what the hardest cost."""
 
     verdict: Annotated[
@@ -79,6 +79,7 @@ class EveryTrainAnswer(Warned, frozen=True, kw_only=True):
     steps: Annotated[int, says("How many positions were looked at.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+    warnings: Warnings = NOT_YET
 
 
 def gather(sources: Sources, request: EveryTrainRequest) -> EveryTrainCase:

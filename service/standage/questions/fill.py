@@ -7,7 +7,7 @@ import msgspec
 
 from standage.questions.asked import AskedPlace
 from standage.questions.road_allocation import MOST_ROADS, MOST_TRAINS
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import AskedNamedTrain, NamedPlace, NamedTrain, WholeLists, repeated
 from standage.railway.roads.allowances import called
 from standage.railway.roads.places import Place
@@ -94,7 +94,7 @@ class RoadFill(HowFull, frozen=True, kw_only=True):
     trains: Annotated[tuple[str, ...], says("The trains in it.")]
 
 
-class FillAnswer(Warned, frozen=True, kw_only=True):
+class FillAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """How full each road is, the fiddle yard, and all of it, against half and four-fifths (common practice)."""
 
     verdict: Annotated[FillVerdict, says("How full all of it is.")]
@@ -106,6 +106,7 @@ class FillAnswer(Warned, frozen=True, kw_only=True):
     crowded_up_to: Annotated[float, says("Beyond this part there is no room to work in.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+    warnings: Warnings = NOT_YET
 
 
 def is_heavy(case: FillCase) -> bool:

@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.climbs import gradients
 from standage.railway.climbs.gradients import Climb, Helix
 from standage.railway.terms.faults import Fault, Ruled
@@ -91,7 +91,7 @@ class GradientInstead(msgspec.Struct, frozen=True, kw_only=True):
     ]
 
 
-class GradientAnswer(Warned, frozen=True, kw_only=True):
+class GradientAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """How steep the climb is; the verdict is on what the train feels where its length is given."""
 
     verdict: GradientVerdict
@@ -109,6 +109,7 @@ class GradientAnswer(Warned, frozen=True, kw_only=True):
     because: tuple[Reason, ...]
     assumed: tuple[Assumed, ...]
     instead: GradientInstead
+    warnings: Warnings = NOT_YET
 
 
 @warned

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.gradient import OneIn
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.climbs.gradients import one_in
 from standage.railway.climbs.haulage import (
     ROLLING_PERCENT,
@@ -91,7 +91,7 @@ class HaulageInstead(msgspec.Struct, frozen=True, kw_only=True):
     ]
 
 
-class HaulageAnswer(Warned, frozen=True, kw_only=True):
+class HaulageAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """How many vehicles are hauled, from the worst case to the best, and how many engines are needed."""
 
     verdict: HaulageVerdict
@@ -107,6 +107,7 @@ class HaulageAnswer(Warned, frozen=True, kw_only=True):
     assumed: tuple[Assumed, ...]
     cautions: Annotated[tuple[Reason, ...], says("What the figures leave out.")]
     instead: HaulageInstead | None
+    warnings: Warnings = NOT_YET
 
 
 @warned

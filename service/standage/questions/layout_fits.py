@@ -5,7 +5,7 @@ from typing import Annotated
 
 import msgspec
 
-from standage.questions.warned import Warned, with_warnings
+from standage.questions.warned import NOT_YET, Warnings, with_warnings
 from standage.questions.whole_lists import NamedPlace, NamedTrain, WholeLists
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict
@@ -59,7 +59,7 @@ class TrainInPlace(msgspec.Struct, frozen=True, kw_only=True):
     because: Annotated[tuple[Reason, ...], says("The worst reasons, three at most.")]
 
 
-class LayoutFitsAnswer(Warned, frozen=True, kw_only=True, omit_defaults=True):
+class LayoutFitsAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A page of pairs, by the train's name and then the place's."""
 
     verdict: Annotated[FitVerdict, says("The worst verdict of this page.")]
@@ -72,6 +72,7 @@ class LayoutFitsAnswer(Warned, frozen=True, kw_only=True, omit_defaults=True):
     assumed: Annotated[tuple[Assumed, ...], says("Every figure of a place that nobody measured.")]
     next: Annotated[str | None, says("The address of the next page; absent on the last.")] = None
     next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+    warnings: Warnings = NOT_YET
 
 
 class Page(msgspec.Struct, frozen=True, kw_only=True):

@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedPlace, WholeLayout, WholeLists
 from standage.railway.roads.allowances import allowance
 from standage.railway.roads.limits import THROUGH, Limit, Swing, binding, limits_of, tightest_swing
@@ -79,7 +79,7 @@ class OfOnePlace(msgspec.Struct, frozen=True, kw_only=True):
     swing: Annotated[SwingAnswer | None, says("How far bodies may stand out beside the next track.")]
 
 
-class LayoutLimitsAnswer(Warned, frozen=True, kw_only=True):
+class LayoutLimitsAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The limits of the whole layout, each with its place, then those of every place."""
 
     verdict: Annotated[LimitsVerdict, says("Whether every place has its length, sharpest curve and headroom known.")]
@@ -99,6 +99,7 @@ class LayoutLimitsAnswer(Warned, frozen=True, kw_only=True):
     places: Annotated[tuple[OfOnePlace, ...], says("Every place by name.")]
     because: Annotated[tuple[Reason, ...], says("What has to be measured still, and what the limits come to.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+    warnings: Warnings = NOT_YET
 
 
 @warned

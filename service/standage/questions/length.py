@@ -79,7 +79,8 @@ def reckon(request: LengthRequest) -> LengthAnswer:
 
 def _refused(text: str, unread: Unread, *, parameter: str) -> Faulty:
     shown_text = text.strip().encode("utf-8", "replace").decode()
-    return Faulty([Fault(code=unread.code, message=f"“{shown_text}” {unread.message}", parameter=parameter)])
+    colon = ":" if unread.message[:1].isdigit() else ""
+    return Faulty([Fault(code=unread.code, message=f"“{shown_text}”{colon} {unread.message}", parameter=parameter)])
 
 
 def _understood(written: Written, model: Scale | None, length_mm: Fraction) -> Reason:

@@ -8,7 +8,7 @@ import msgspec
 
 from standage.questions.asked import AskedPlace, AskedVehicle, Vehicles
 from standage.questions.sources import PlaceOnRecord
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
 from standage.railway.longest.cars import PoolVehicle
 from standage.railway.longest.choice import Choice, ChoiceVerdict, choose
@@ -102,7 +102,7 @@ class NotInTheTrain(msgspec.Struct, frozen=True, kw_only=True):
     because: Annotated[Reason, says("The worst reason.")]
 
 
-class LongestTrainAnswer(Warned, frozen=True, kw_only=True):
+class LongestTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The longest train of those that may be made up, and what that rests on."""
 
     verdict: Annotated[ChoiceVerdict, says("Whether there is a train that stands there for certain.")]
@@ -122,6 +122,7 @@ class LongestTrainAnswer(Warned, frozen=True, kw_only=True):
     left_out: Annotated[tuple[NotInTheTrain, ...], says("What does not suit the place, or is not known well enough.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+    warnings: Warnings = NOT_YET
 
 
 def is_heavy(case: LongestTrainCase) -> bool:

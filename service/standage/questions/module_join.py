@@ -7,7 +7,7 @@ import msgspec
 
 from standage.questions.asked import AskedEnd
 from standage.questions.sources import Sources
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.modules.joining import (
     ASIDE_MM,
     STEP_MM,
@@ -51,7 +51,7 @@ class ModuleJoinCase(msgspec.Struct, frozen=True, kw_only=True):
     tolerances: JoinTolerances = JoinTolerances()
 
 
-class ModuleJoinAnswer(Warned, frozen=True, kw_only=True):
+class ModuleJoinAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Whether two ends can be put together, and what that rests on."""
 
     verdict: Annotated[JoinVerdict, says("Whether they join, rails and wiring together.")]
@@ -75,6 +75,7 @@ class ModuleJoinAnswer(Warned, frozen=True, kw_only=True):
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
     not_compared: Annotated[tuple[str, ...], says("What neither end says, so that it was not compared.")] = ()
     cautions: Annotated[tuple[str, ...], says("What to mind all the same.")] = ()
+    warnings: Warnings = NOT_YET
 
 
 @warned

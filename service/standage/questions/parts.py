@@ -7,7 +7,7 @@ import msgspec
 
 from standage.questions.asked import AskedPlace, AskedTrain
 from standage.questions.sources import PlaceOnRecord, Sources
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
 from standage.railway.standing.spare import stand
@@ -61,7 +61,7 @@ class PartAnswer(msgspec.Struct, frozen=True, kw_only=True):
     plus_minus_mm: Annotated[float | None, says("How far off that may be, either way, in mm.")]
 
 
-class PartsAnswer(Warned, frozen=True, kw_only=True):
+class PartsAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The fewest parts, proved: there is no way of taking the train apart into fewer that stand for certain."""
 
     verdict: Annotated[PartsVerdict, says("Whether it goes on whole, in parts, or not at all.")]
@@ -70,6 +70,7 @@ class PartsAnswer(Warned, frozen=True, kw_only=True):
     stopping_margin_mm: Annotated[float, says("What was taken off for stopping, both ends together, in mm.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+    warnings: Warnings = NOT_YET
 
 
 def is_heavy(case: PartsCase) -> bool:

@@ -8,7 +8,7 @@ import msgspec
 
 from standage.questions.asked import Vehicles
 from standage.questions.sources import Sources
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.passing.gaps import (
     Pair,
     Passer,
@@ -60,7 +60,7 @@ class PassingCase(msgspec.Struct, frozen=True, kw_only=True):
     types: tuple[CouplingKind, ...] = ()
 
 
-class PassingAnswer(Warned, frozen=True, kw_only=True):
+class PassingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Whether any of the vehicles pass any other; the worst pair decides and is named.
 
     ``least_gap_mm`` is negative where bodies overlap. ``spacing_needed_mm`` would keep the margin at this radius, and
@@ -79,6 +79,7 @@ class PassingAnswer(Warned, frozen=True, kw_only=True):
     pairs: tuple[Pair, ...]
     because: tuple[Reason, ...]
     assumed: tuple[Assumed, ...]
+    warnings: Warnings = NOT_YET
 
 
 def gather(sources: Sources, request: PassingRequest) -> PassingCase:

@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.roads.crossings import (
     Measure,
     crossing_angle_deg,
@@ -45,7 +45,7 @@ class PointsRequest(Ruled, frozen=True, kw_only=True):
             yield Fault(code="one_or_the_other", message=message, pointer="/angle_deg")
 
 
-class PointsAnswer(Warned, frozen=True, kw_only=True):
+class PointsAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The crossing by both measures, and the simple set of points that has it."""
 
     verdict: Annotated[PointsVerdict, says("What it was found from.")]
@@ -62,6 +62,7 @@ class PointsAnswer(Warned, frozen=True, kw_only=True):
     ]
     because: Annotated[tuple[Reason, ...], says("What it comes to, in words.")]
     assumed: Annotated[tuple[Assumed, ...], says("What was not said.")]
+    warnings: Warnings = NOT_YET
 
 
 @warned

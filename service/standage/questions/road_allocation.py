@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.asked import AskedPlace
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import AskedNamedTrain, NamedPlace, NamedTrain, WholeLists, each_of, repeated
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict
@@ -99,7 +99,7 @@ class LeftOver(msgspec.Struct, frozen=True, kw_only=True):
     because: Annotated[tuple[Reason, ...], says("Why it has none.")]
 
 
-class RoadAllocationAnswer(Warned, frozen=True, kw_only=True):
+class RoadAllocationAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Which train stands where, what is left over, and what is proved of that."""
 
     verdict: Annotated[AllocationVerdict, says("Whether all stand at once, for certain.")]
@@ -113,6 +113,7 @@ class RoadAllocationAnswer(Warned, frozen=True, kw_only=True):
     kept_empty: Annotated[tuple[str, ...], says("The roads in which nothing stands.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+    warnings: Warnings = NOT_YET
 
 
 def is_heavy(case: RoadAllocationCase) -> bool:

@@ -8,7 +8,7 @@ import msgspec
 
 from standage.questions.asked import AskedVehicle, AskedYard
 from standage.questions.sources import Sources
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.shunting.check import Cut
 from standage.railway.shunting.plans import Plan, Tightest, plan
 from standage.railway.shunting.search import DEFAULT_BUDGET, Verdict
@@ -118,7 +118,7 @@ class OtherPlan(msgspec.Struct, frozen=True, kw_only=True):
     moves: Annotated[tuple[Visit, ...], says("The moves in order.")]
 
 
-class ShuntingPlanAnswer(Warned, frozen=True, kw_only=True):
+class ShuntingPlanAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The best plan, and what is proved of it."""
 
     verdict: Annotated[
@@ -142,6 +142,7 @@ class ShuntingPlanAnswer(Warned, frozen=True, kw_only=True):
     instead: Annotated[
         OtherPlan | None, says("A plan with fewer cuts by hand, where uncoupling places are given and there is one.")
     ] = None
+    warnings: Warnings = NOT_YET
 
 
 def gather(sources: Sources, request: ShuntingPlanRequest) -> ShuntingPlanCase:

@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 import msgspec
 
 from standage.questions.sources import Sources
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.modules.boards import ModuleFigures
 from standage.railway.modules.shortfalls import (
     WORST_FIRST,
@@ -90,7 +90,7 @@ class SubjectReport(msgspec.Struct, frozen=True, kw_only=True):
     failures_in_all: Annotated[int, says("How many there are, told or not.")]
 
 
-class StandardReportAnswer(Warned, frozen=True, kw_only=True, omit_defaults=True):
+class StandardReportAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Modules by name, then trains by name, each against the rules that are about it."""
 
     verdict: Annotated[StandardVerdict, says("The worst verdict of this page.")]
@@ -102,6 +102,7 @@ class StandardReportAnswer(Warned, frozen=True, kw_only=True, omit_defaults=True
     assumed: Annotated[tuple[Assumed, ...], says("Every figure of the trains that nobody measured.")]
     next: Annotated[str | None, says("The address of the next page; absent on the last.")] = None
     next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+    warnings: Warnings = NOT_YET
 
 
 @warned

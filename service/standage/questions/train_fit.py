@@ -7,7 +7,7 @@ import msgspec
 
 from standage.questions.asked import AskedPlace, AskedTrain
 from standage.questions.sources import PlaceOnRecord, Sources
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
 from standage.railway.standing.remedies import spare_there, to_leave_off
@@ -97,7 +97,7 @@ class Instead(msgspec.Struct, frozen=True, kw_only=True):
     places: Annotated[tuple[PlaceThatHolds, ...], says("Other places in which the train fits as it is.")] = ()
 
 
-class TrainFitAnswer(Warned, frozen=True, kw_only=True):
+class TrainFitAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Whether the train stands clear in the place, and what that rests on."""
 
     verdict: Annotated[FitVerdict, says("Whether it stands clear.")]
@@ -132,6 +132,7 @@ class TrainFitAnswer(Warned, frozen=True, kw_only=True):
     not_compared: Annotated[
         tuple[str, ...], says("What the place does not say, so that the train was not held against it.")
     ] = ()
+    warnings: Warnings = NOT_YET
 
 
 @warned

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import msgspec
 
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
 from standage.railway.curving.curves import OnCurve, Weighed, weigh
 from standage.railway.curving.evidence import WORST_FIRST, CurveVerdict
@@ -55,7 +55,7 @@ class Unsuitable(msgspec.Struct, frozen=True, kw_only=True):
     because: Annotated[tuple[Reason, ...], says("The reasons.")]
 
 
-class UnsuitableStockAnswer(Warned, frozen=True, kw_only=True, omit_defaults=True):
+class UnsuitableStockAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The vehicles of this page that may not use the curve, by how sure that is, each list by name."""
 
     verdict: Annotated[CurveVerdict, says("The worst verdict of this page; runs where all of it runs.")]
@@ -68,6 +68,7 @@ class UnsuitableStockAnswer(Warned, frozen=True, kw_only=True, omit_defaults=Tru
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
     next: Annotated[str | None, says("The address of the next page; absent on the last.")] = None
     next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+    warnings: Warnings = NOT_YET
 
 
 @warned

@@ -1,4 +1,7 @@
-"""Every answer names the figures that were probably meant otherwise; it is done here for all questions alike."""
+"""Every answer names the figures that were probably meant otherwise; it is done here for all questions alike.
+
+An answer has a last field ``warnings: Warnings = NOT_YET``, and its ``reckon`` is ``@warned``, which fills it.
+"""
 
 from collections.abc import Callable
 from functools import wraps
@@ -15,16 +18,12 @@ def _none() -> tuple[Slip, ...]:
     return ()
 
 
-class Warned(msgspec.Struct, frozen=True, kw_only=True):
-    """An answer that names the likely slips in what it rests on. They never change it."""
-
-    warnings: Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")] = msgspec.field(
-        default_factory=_none
-    )
-
+Warnings = Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")]
+NOT_YET: tuple[Slip, ...] = msgspec.field(default_factory=_none)
+"""No default that an answer could leave out where it leaves defaults out: nothing was found is told, too."""
 
 C = TypeVar("C", bound=msgspec.Struct)
-A = TypeVar("A", bound=Warned)
+A = TypeVar("A", bound=msgspec.Struct)
 
 
 def warned(reckon: Callable[[C], A]) -> Callable[[C], A]:
@@ -40,3 +39,12 @@ def warned(reckon: Callable[[C], A]) -> Callable[[C], A]:
 def with_warnings(answer: A, case: msgspec.Struct) -> A:
     """Return ``answer`` with the likely slips in ``case``."""
     return msgspec.structs.replace(answer, warnings=likely_slips(case))
+
+
+def is_warned(answer: object) -> bool:
+    """Tell whether a type is that of an answer which always names slips."""
+    return (
+        isinstance(answer, type)
+        and issubclass(answer, msgspec.Struct)
+        and any(field.default_factory is _none for field in msgspec.structs.fields(answer))
+    )

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.asked import AskedPlace, AskedVehicle
-from standage.questions.warned import Warned, warned
+from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedPlace, WholeLists, each_of
 from standage.railway.curving.curves import weigh
 from standage.railway.curving.evidence import CurveVerdict
@@ -101,7 +101,7 @@ class Wish(msgspec.Struct, frozen=True, kw_only=True):
     against: Annotated[tuple[AtOnePlace, ...], says("Every place, then the curve.")]
 
 
-class WishListAnswer(Warned, frozen=True, kw_only=True):
+class WishListAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Every vehicle that was asked about, in that order, and those that would suit."""
 
     verdict: Annotated[WishVerdict, says("The best verdict of any: whether there is one to buy.")]
@@ -109,6 +109,7 @@ class WishListAnswer(Warned, frozen=True, kw_only=True):
     vehicles: Annotated[tuple[Wish, ...], says("Each with what speaks against it.")]
     because: Annotated[tuple[Reason, ...], says("What it comes to, in words.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
+    warnings: Warnings = NOT_YET
 
 
 @warned

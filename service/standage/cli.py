@@ -214,6 +214,11 @@ def _restore(options: argparse.Namespace) -> None:
         "more but the one printed here; issue new ones with it.",
         file=sys.stderr,
     )
+    if done.erased_again:
+        print(
+            f"Members in it who had been erased since are erased again ({done.erased_again}); run: standage wipe",
+            file=sys.stderr,
+        )
     for way_in in done.ways_in:
         print(json.dumps(way_in._asdict()))
 

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from api.asking import NOBODY, Caller, Service, refusal
+from api.asking import NOBODY, PASSPHRASE, Caller, Service, refusal
 from api.ground import Ground
 from standage.registry import erasures as listed
 from standage.registry.erasing import Erasing
@@ -42,7 +42,13 @@ def leave_traces(steward: Caller) -> Caller:
     gone = member.made("/v1/vehicles", van)
     assert member.ask("PATCH", f"/v1/vehicles/{kept['id']}", {"mass_g": 40}, if_match="*").status_code == 200
     assert member.ask("DELETE", f"/v1/vehicles/{gone['id']}", if_match="*").status_code == 204
-    member.made("/v1/layouts", {"name": "Harbour"})
+    layout = member.made("/v1/layouts", {"name": "Harbour"})
+    member.visiting(layout["id"], label=f"Friends of {NAME}")
+    soon = {"label": f"for {NAME}", "member_id": member_id, "expires_at": "2026-05-03T10:00:00Z"}
+    steward.made("/v1/invitations", soon)
+    steward.invited(member_id, NAME)
+    about = {"club_id": steward.club_id, "sign_in_name": NAME, "passphrase": PASSPHRASE, "label": f"{NAME}'s phone"}
+    steward.made("/v1/sessions", about)
     return member
 
 
@@ -66,7 +72,10 @@ def told_anywhere(caller: Caller) -> list[str]:
 @pytest.mark.parametrize("whose", ["the member's own", "a steward's"])
 def test_nothing_of_the_name_and_the_contact_is_left(service: Service, steward: Caller, whose: str) -> None:
     member = leave_traces(steward)
-    assert found_in(service) == {"members", "tokens", "vehicles", "history", "idempotency"}
+    assert found_in(service) == {
+        *("members", "tokens", "vehicles", "history", "idempotency"),
+        *("invitations", "share_links", "sessions", "passphrases"),
+    }
     assert set(told_anywhere(steward)) >= {"members", "history?limit=200", "vehicles", "deleted-records"}
     erased(member if whose == "the member's own" else steward, member.member_id)
     assert found_in(service) == set()
@@ -97,7 +106,9 @@ def test_history_still_tells_what_was_done_and_by_which_id(ground: Ground) -> No
     after = ground.steward.read("/v1/history?limit=200")["items"]
     new = [one for one in after if one["id"] not in {old["id"] for old in before}]
     assert sorted((one["kind"], one["action"]) for one in new) == [
+        ("invitations", "delete"),
         ("members", "erase"),
+        ("share-links", "delete"),
         ("tokens", "delete"),
         ("vehicles", "erase"),
     ]

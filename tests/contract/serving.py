@@ -34,7 +34,8 @@ class Service:
 
 def environment(database_url: str) -> dict[str, str]:
     """Return the environment in which every command of a test runs."""
-    return os.environ | {
+    beside = {} if database_url.startswith("sqlite") else {"STANDAGE_ERASURES_FILE": "standage.erasures"}
+    return (os.environ | beside) | {
         "PYTHONPATH": str(ROOT / "service"),
         "STANDAGE_DATABASE_URL": database_url,
         "STANDAGE_RATE_LIMITS": "off",

@@ -5,13 +5,18 @@ from pathlib import Path
 
 import pytest
 
+from standage.registry.backup import back_up
 from standage.registry.bodies import MemberBody, TokenBody
 from standage.registry.engine import Database, open_database
-from standage.registry.erasing import FORMER, Erasing
+from standage.registry.erasing import FORMER, NAMELESS_STEWARD, Erasing
 from standage.registry.erasures import Erasure, append, read, replay
 from standage.registry.kinds import MEMBERS, TOKENS
+from standage.registry.reading import Reading
 from standage.registry.records import Unready
+from standage.registry.restore import restore
+from standage.registry.wiping import is_to_be_wiped
 from support.clubs import NOW, Club, new_club
+from support.databases import contents
 
 ONE = Erasure(club_id="club-1", member_id="member-1", at=NOW)
 OTHER = Erasure(club_id="club-1", member_id="member-2", at=NOW + timedelta(days=1))
@@ -72,9 +77,30 @@ def test_who_is_on_the_list_is_erased_again_and_nobody_else(database: Database, 
     assert "Kit Marsh" not in "".join(f"{row.before}{row.after}" for row in rows)
 
 
-def test_the_last_steward_is_erased_again_where_a_backup_brought_them_back(club: Club) -> None:
+def test_the_last_steward_whom_a_backup_brought_back_stays_one_without_a_name(club: Club) -> None:
     with club.database.write() as connection:
         entry = Erasure(club_id=club.club_id, member_id=club.steward_id, at=NOW)
         assert replay(Erasing(connection, NOW), [entry]) == 1
     with club.reading() as reading:
-        assert reading.get(MEMBERS, club.club_id, club.steward_id).body == FORMER
+        assert reading.get(MEMBERS, club.club_id, club.steward_id).body == NAMELESS_STEWARD
+    assert (NAMELESS_STEWARD.name, NAMELESS_STEWARD.contact) == ("Former member", None)
+
+
+def test_whoever_was_erased_after_a_backup_does_not_come_back_with_it(
+    database: Database, club: Club, tmp_path: Path
+) -> None:
+    member = club.make(MEMBERS, MemberBody(name="Kit Marsh", contact="the weir"))
+    backup = back_up(database, tmp_path / "club.backup", NOW).path
+    with database.write() as connection:
+        Erasing(connection, NOW).erase_member(club.permit, member.id)
+        append(database.erasures_file, Erasure(club_id=club.club_id, member_id=member.id, at=NOW))
+    old = open_database(database.url, erasures_file=str(database.erasures_file))
+    database.dispose()
+    later = NOW + timedelta(days=2)
+    restored = restore(old, backup, later, keep_present_in=tmp_path / "present.backup")
+    assert (restored.erased_again, [way_in.member_id for way_in in restored.ways_in]) == (1, [club.steward_id])
+    with old.read() as connection:
+        assert Reading(connection).get(MEMBERS, club.club_id, member.id).body == FORMER
+        assert is_to_be_wiped(old)
+    assert "Kit Marsh" not in str(contents(old))
+    old.dispose()

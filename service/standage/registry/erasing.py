@@ -34,6 +34,7 @@ from standage.registry.tables import (
 
 FORMER = MemberBody(name="Former member")
 """What is left of a member: nobody's name, no contact, no role of importance."""
+NAMELESS_STEWARD = msgspec.structs.replace(FORMER, role="steward")
 LABEL = "of a former member"
 _STRUCK_OUT = "*"
 """No longer than what it stands for, so that no bound is broken."""
@@ -62,7 +63,10 @@ class Erasing(Writing):
         self._require_way_in(MEMBERS, by)
 
     def erase_again(self, club_id: str, member_id: str) -> bool:
-        """Erase a member who was erased before a backup was put back; tell whether there was one to erase."""
+        """Erase a member who was erased before a backup was put back; tell whether there was one to erase.
+
+        The club's last steward stays one, without a name: somebody must be let in.
+        """
         nobody = Principal(
             club_id=club_id, member_id=member_id, role="member", token_id=self.action_id, scopes=frozenset()
         )
@@ -70,17 +74,19 @@ class Erasing(Writing):
             member = self._member(club_id, member_id)
         except Absent:
             return False
-        self.erase(nobody, member)
+        stewards = live(MEMBERS, club_id).where(MEMBERS.table.c.role == "steward", MEMBERS.table.c.id != member_id)
+        is_last = self.connection.execute(stewards.limit(1)).first() is None
+        self.erase(nobody, member, left=NAMELESS_STEWARD if is_last and _is_steward(member) else FORMER)
         return True
 
-    def erase(self, by: Principal, member: Record) -> None:
-        """Erase a member whose row is held."""
+    def erase(self, by: Principal, member: Record, *, left: MemberBody = FORMER) -> None:
+        """Erase a member whose row is held; ``left`` is what stays on record."""
         words = self.forget(member.club_id, member.id)
         ended = [told for kind in _SERVING for told in self._end(kind, member)]
         struck = [told for kind in _OWNED for told in self._strike_out(kind, member, words)]
         before = msgspec.structs.replace(member, body=_without_person(member.body))
-        after = msgspec.structs.replace(before, version=member.version + 1, updated_at=self.now, body=FORMER)
-        filed = {"version": after.version, "updated_at": self.now, "body": text_of(after), **MEMBERS.filing(FORMER)}
+        after = msgspec.structs.replace(before, version=member.version + 1, updated_at=self.now, body=left)
+        filed = {"version": after.version, "updated_at": self.now, "body": text_of(after), **MEMBERS.filing(left)}
         self.connection.execute(update(MEMBERS.table).where(MEMBERS.table.c.id == member.id).values(filed))
         told = [Told("erase", before, after), *ended, *struck]
         tell(self.connection, by, told, at=self.now, action_id=self.action_id)
@@ -211,6 +217,10 @@ def _rewritten(text: str | None, changed: Callable[[Json], Json]) -> str | None:
 
 def _former(body: Json) -> Json:
     return {name: value for name, value in body.items() if name != "contact"} | {"name": FORMER.name}
+
+
+def _is_steward(member: Record) -> bool:
+    return isinstance(member.body, MemberBody) and member.body.role == "steward"
 
 
 def _without_person(body: msgspec.Struct) -> msgspec.Struct:

@@ -15,6 +15,8 @@ from standage.registry.backup_file import BadBackup, Head, Row, Table, check, re
 from standage.registry.bodies import TokenBody
 from standage.registry.credentials import issue_token
 from standage.registry.engine import Database
+from standage.registry.erasing import Erasing
+from standage.registry.erasures import read, replay
 from standage.registry.kinds import KINDS, MEMBERS
 from standage.registry.migrate import (
     REVISION_TABLE,
@@ -43,11 +45,15 @@ class WayIn(NamedTuple):
 
 
 class Restored(NamedTuple):
-    """What was restored: when the backup was made, how many rows each table had in it, and a way in for each club."""
+    """What was restored: when the backup was made, how many rows each table had in it, and a way in for each club.
+
+    ``erased_again`` is how many members were in it who had been erased since.
+    """
 
     made_at: datetime
     rows: dict[str, int]
     ways_in: list[WayIn]
+    erased_again: int
 
 
 def restore(database: Database, path: Path, now: datetime, *, keep_present_in: Path | None = None) -> Restored:
@@ -55,7 +61,8 @@ def restore(database: Database, path: Path, now: datetime, *, keep_present_in: P
 
     A database that holds a club is only replaced where ``keep_present_in`` names a new file that it is backed up into
     first. No token, session, invitation or share link works any more, and every kept answer is forgotten; passphrases
-    stay. Each club is given one new token of a steward. Whatever goes wrong, the database stays as it was.
+    stay. Whoever is on the list of erasures is erased again. Each club is given one new token of a steward. Whatever
+    goes wrong, the database stays as it was.
 
     Raises ``BadBackup`` where the file cannot be restored from or the database holds something, ``Busy`` where it is in
     use, ``Unready`` where it cannot be used.
@@ -68,10 +75,11 @@ def restore(database: Database, path: Path, now: datetime, *, keep_present_in: P
         upgrade_within(connection, head.revision)
         _load(connection, head, path)
         upgrade_within(connection)
+        erased_again = replay(Erasing(connection, now), read(database.erasures_file))
         ways_in = list(_ways_in_anew(connection, now))
         require_sound_references(connection)
         require_sound(connection)
-    return Restored(made_at=head.made_at, rows=rows, ways_in=ways_in)
+    return Restored(made_at=head.made_at, rows=rows, ways_in=ways_in, erased_again=erased_again)
 
 
 def _usable_head(path: Path) -> Head:

@@ -131,8 +131,9 @@ class Request:
 class Ground:
     """Makes records as the steward, each by a name of its own."""
 
-    def __init__(self, steward: Caller) -> None:
+    def __init__(self, steward: Caller, *, ends: str = "2026-05-03T10:00:00Z") -> None:
         self.steward = steward
+        self._ends = ends
         self._numbers = count(1)
         self._names: dict[str, str] = {}
 
@@ -172,7 +173,7 @@ class Ground:
         """Sign a member in, who is invited first where they have no passphrase yet; return them and the session."""
         if member_id not in self._names:
             self._names[member_id] = f"name {next(self._numbers)}"
-            self.steward.invited(member_id, self._names[member_id])
+            self.steward.invited(member_id, self._names[member_id], expires_at=self._ends)
         caller = self.steward.signed_in(self._names[member_id])
         return caller, dict(caller.read("/v1/sessions")["items"][-1])
 
@@ -184,14 +185,14 @@ class Ground:
             return {"name": name, "vehicles": [{"vehicle_id": self.make("Vehicle")["id"]}]} | owner
         if noun == "Invitation":
             member_id = self.make("Member")["id"]
-            return {"label": name, "member_id": member_id, "expires_at": "2026-05-03T10:00:00Z"}
+            return {"label": name, "member_id": member_id, "expires_at": self._ends}
         if noun == "Passphrase" and (owner_id or self.steward.member_id) in self._names:
             return {"passphrase": PASSPHRASE, "present_passphrase": PASSPHRASE}
         alone: dict[str, dict[str, Any]] = {
             "Club": {"name": name},
             "Member": {"name": name, "role": "member"},
             "Token": {"label": name, "member_id": self.steward.member_id, "scopes": ["read"]},
-            "ShareLink": {"label": name, "expires_at": "2026-05-03T10:00:00Z"},
+            "ShareLink": {"label": name, "expires_at": self._ends},
             "Passphrase": {"sign_in_name": name, "passphrase": PASSPHRASE},
             "CouplingType": {"name": name, "reach_mm": 3.0},
             "Vehicle": WAGON | {"name": name, "kind": "wagon"} | owner,

@@ -12,7 +12,7 @@ from typing import Any
 import schemathesis
 
 KNOWN: dict[str, str] = json.loads(os.environ["STANDAGE_KNOWN_IDS"])
-"""Ids that are on record, by the field that names them."""
+"""Ids that are on record, and a moment that lies ahead by a little, by the field that names them."""
 
 INSTEAD: dict[str, str] = json.loads(os.environ["STANDAGE_IDS_INSTEAD"])
 """Ids of the run's own way in, each with another that may be changed and deleted."""

@@ -8,6 +8,7 @@ import os
 import subprocess
 import sysconfig
 from collections.abc import Callable, Mapping
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -50,6 +51,7 @@ def recorded(service: Service) -> dict[str, str]:
     known = {"vehicle_id": vehicle, "train_id": train, "place_id": place, "yard_id": yard}
     known |= {"member_id": own["member_id"], "owner_id": own["member_id"], "layout_id": layout}
     known |= dict.fromkeys(("engine_id", "second_engine_id", "third_engine_id"), vehicle)
+    known["expires_at"] = (datetime.now(UTC) + timedelta(days=2)).isoformat()
     instead = {own["id"]: token, own["member_id"]: member}
     hooks = {"STANDAGE_KNOWN_IDS": json.dumps(known), "STANDAGE_IDS_INSTEAD": json.dumps(instead)}
     return hooks | {"STANDAGE_SPARE_TOKEN_ID": token}

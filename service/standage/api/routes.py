@@ -9,6 +9,7 @@ from litestar.handlers import HTTPRouteHandler, route
 from standage.api.arrival import Arrival
 from standage.api.ask import Asker
 from standage.api.operations import Operation
+from standage.api.peers import peer_of
 
 
 def routes(operations: Iterable[Operation], asker: Asker) -> list[HTTPRouteHandler]:
@@ -38,17 +39,9 @@ async def _arrival(request: Request[Any, Any, Any], trusted_proxy: str | None) -
         query=request.scope["query_string"].decode("latin-1"),
         headers=request.headers,
         body=await request.body(),
-        peer=_peer(request, trusted_proxy),
+        peer=peer_of(
+            request.client.host if request.client else "unknown",
+            request.headers.getall("x-forwarded-for", []),
+            trusted_proxy=trusted_proxy,
+        ),
     )
-
-
-def _peer(request: Request[Any, Any, Any], trusted_proxy: str | None) -> str:
-    """Return who asks: the other end of the line, or whom the trusted proxy says it forwards for.
-
-    That is the last word of the last such header: what stands before it came from the caller and may be invented.
-    """
-    host = request.client.host if request.client else "unknown"
-    if host != trusted_proxy:
-        return host
-    forwarded = request.headers.getall("x-forwarded-for", [""])[-1]
-    return forwarded.rpartition(",")[2].strip() or host

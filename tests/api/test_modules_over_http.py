@@ -263,3 +263,15 @@ def test_faults_in_rules_waivers_and_ends_are_told_at_once(steward: Caller) -> N
         "/ends/0/tracks/0/offset_mm": "too_large",
         "/ends/1": "wrong_type",
     }
+
+
+@pytest.mark.parametrize(
+    ("step_mm", "aside_mm", "verdict"), [(0.5, 1.0, "joins"), (0.6, 1.0, "does_not_join"), (0.5, 1.1, "does_not_join")]
+)
+def test_by_common_practice_rails_meet_within_half_a_millimetre_up_and_one_aside(
+    steward: Caller, step_mm: float, aside_mm: float, verdict: str
+) -> None:
+    flat = {"name": "one", "tracks": [{"name": "up", "offset_mm": 0}], "rail_height_mm": 1000, "gauge_mm": 16.5}
+    other = flat | {"tracks": [{"name": "up", "offset_mm": aside_mm}], "rail_height_mm": 1000 + step_mm}
+    answer = steward.ask("POST", "/v1/checks/module-join", {"one": flat, "other": other}).json()
+    assert answer["mechanical"] == verdict

@@ -210,3 +210,25 @@ def test_a_wish_list_is_held_against_places_and_a_curve(ground: Ground, layout: 
 def test_a_wish_needs_something_to_suit(steward: Caller) -> None:
     response = steward.ask("POST", "/v1/checks/wish-list", {"vehicles": [coach("Railcar", 150)]})
     assert faults(response) == {"/layout_id": "missing"}
+
+
+def test_where_nobody_can_tell_the_vehicles_to_measure_are_named(ground: Ground) -> None:
+    place = ground.make("Place", headroom_mm=60.0)
+    wagon = ground.make("Vehicle", scale="00", front_coupling={"reach_mm": 2}, rear_coupling={"reach_mm": 2})
+    answer = ground.steward.read(f"{one_of('Place', place)}/longest-train?by=number")
+    assert answer["verdict"] == "cannot_tell"
+    assert [(one["code"], one.get("vehicle"), one.get("field")) for one in answer["because"]] == [
+        ("nothing_stands", None, None),
+        ("missing_figure", wagon["name"], "height_mm"),
+    ]
+
+
+def test_one_wish_or_one_pair_is_spoken_of_as_one(ground: Ground) -> None:
+    train = ground.make("Train")
+    place = ground.make("Place")
+    page = ground.steward.read(f"/v1/layouts/{place['layout_id']}/fits")
+    assert page["items"][0]["train_id"] == train["id"]
+    assert page["because"][0]["message"].startswith("of 1 pair of a train and a place")
+    wish = {"vehicles": [coach("Wide", 100, minimum_radius_mm=600)], "curve": {"radius_mm": 438}}
+    answer = ground.steward.ask("POST", "/v1/checks/wish-list", wish).json()
+    assert answer["because"][0]["message"] == "it does not suit everything for certain"

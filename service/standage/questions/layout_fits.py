@@ -149,8 +149,9 @@ def _then(case: LayoutFitsCase, last: tuple[int, int] | None) -> After | None:
 
 
 def _said(looked_at: int, counts: dict[FitVerdict, int]) -> Reason:
+    pairs = "1 pair" if looked_at == 1 else f"{looked_at} pairs"
     message = (
-        f"of {looked_at} pairs of a train and a place looked at here, these are told: {counts['fits']} fit, "
+        f"of {pairs} of a train and a place looked at here, these are told: {counts['fits']} fit, "
         f"{counts['tight']} are too close to call, {counts['does_not_fit']} do not fit, "
         f"of {counts['cannot_tell']} nobody can tell"
     )

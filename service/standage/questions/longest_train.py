@@ -1,7 +1,7 @@
 """What is the longest train of our stock that stands in that place, behind these engines?"""
 
 from collections.abc import Iterator, Sequence
-from itertools import groupby
+from itertools import groupby, islice
 from typing import Annotated
 
 import msgspec
@@ -37,6 +37,8 @@ HEAVY_POOL = 30
 """A larger pool is reckoned with in a process of its own."""
 
 Wanted = Annotated[By, says("What counts: the number of vehicles, or the length; the other decides between equals.")]
+MOST_TO_MEASURE = 5
+"""Vehicles of the pool that are named where nobody can tell of any; the others stand among those left out."""
 
 
 class LongestTrainRequest(Ruled, frozen=True, kw_only=True):
@@ -224,6 +226,9 @@ def _why_none(case: LongestTrainCase, choice: Choice, given: Allowance) -> Itera
     known = "stands" if not case.engines else "cannot stand"
     message = f"{what} {known} for certain in {given.place}, by itself or with others"
     yield Reason(code="nothing_stands", message=message, place=given.place, limit_mm=given.room_mm)
+    if not case.engines:
+        unsure = (one.reason for one in choice.left_out if one.verdict == "cannot_tell")
+        yield from islice(unsure, MOST_TO_MEASURE)
 
 
 def _how_sure(case: LongestTrainCase, choice: Choice) -> Iterator[Reason]:

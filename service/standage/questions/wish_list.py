@@ -181,7 +181,8 @@ def _too_long(vehicle: Vehicle, one: NamedPlace) -> Iterator[Finding]:
 
 def _said(many: int, suitable: Sequence[str]) -> Reason:
     if not suitable:
-        return Reason(code="none_suits", message=f"none of the {many} suits everything for certain")
+        which = "it does not suit" if many == 1 else f"none of the {many} suits"
+        return Reason(code="none_suits", message=f"{which} everything for certain")
     message = f"{len(suitable)} of {many} suit everything: {listed(suitable)}"
     return Reason(code="some_suit", message=message)
 

@@ -117,3 +117,11 @@ def test_without_a_length_the_wheelbase_is_known_and_the_ends_are_not() -> None:
     found = axles(length_mm=None, kind="engine", total_wheelbase_mm=150.0)
     assert found.wheelbase_mm == 150.0
     assert [missing.field for missing in found.missing] == ["length_mm"]
+
+
+def test_the_figure_that_is_told_of_wheels_midway_is_the_one_that_is_used() -> None:
+    found = axles(kind="wagon", rigid_wheelbase_mm=120.0)
+    assert (found.front_mm, found.rear_mm) == (40, 40)
+    assert [(one.field, one.value_mm) for one in found.guesses if one.field == "first_axle_mm"] == [
+        ("first_axle_mm", 40.0)
+    ]

@@ -14,7 +14,7 @@ import anyio
 import pytest
 from litestar.types import Receive, Scope, Send
 
-from api.asking import NOBODY, Caller, Service
+from api.asking import NOBODY, PASSPHRASE, Caller, Service, signing_in
 from api.ground import Ground
 from standage.api.journal import FIELDS, METHODS, ElsewhereError, JsonLines, Lines, PlainLines, bare_traceback
 from standage.api.outer import Addresses, Outer
@@ -89,6 +89,17 @@ def test_nothing_that_was_sent_is_in_the_log(ground: Ground, service: Service) -
     assert steward.token not in written.text
     assert all(set(line) <= ALWAYS | FIELDS for line in written.lines())
     assert {line["method"] for line in written.lines("request")} <= METHODS | {"other"}
+
+
+def test_who_signs_in_is_told_by_the_club_and_who_cannot_by_nothing(sorrel: Caller) -> None:
+    with logged() as written:
+        answer = signing_in(sorrel)
+        signing_in(sorrel, passphrase=f"{CANARY} but long enough")
+    good, bad = written.lines("request")
+    assert (answer.status_code, good["status"], good["club_id"]) == (201, 201, sorrel.club_id)
+    assert bad["status"] == 401
+    assert "club_id" not in bad
+    assert not any(word in written.text for word in (CANARY, PASSPHRASE, "Sorrel", answer.json()["session"]))
 
 
 def outer_around(inner: Any) -> list[dict[str, Any]]:

@@ -9,11 +9,10 @@ import subprocess
 from pathlib import Path
 from typing import Any
 
-import pytest
 import yaml
 
 from contract.serving import ROOT
-from contract.shipped import DEPLOY, instructions, unit
+from contract.shipped import DEPLOY, instructions
 from contract.test_settings import in_the_readme
 
 PROGRAM = "/usr/local/lib/standage/bin/standage"
@@ -21,7 +20,6 @@ PORT = "8620"
 COMPOSE: dict[str, Any] = yaml.safe_load((DEPLOY / "compose.yaml").read_text())
 SERVICES: dict[str, dict[str, Any]] = COMPOSE["services"]
 OURS = ("migration", "service", "backup")
-UNITS = ["standage.service", "standage-backup.service", "standage-backup.timer"]
 
 # The container file -----------------------------------------------------------------------------------------------
 
@@ -124,7 +122,7 @@ def test_its_variables_are_settings_and_its_secrets_stand_in_files() -> None:
     for name in OURS:
         environment: dict[str, str] = SERVICES[name]["environment"]
         assert set(environment) <= in_the_readme()
-        files = {key: value for key, value in environment.items() if key.endswith("_FILE")}
+        files = {key: value for key, value in environment.items() if value.startswith("/run/secrets/")}
         assert {value.removeprefix("/run/secrets/") for value in files.values()} == set(SERVICES[name]["secrets"])
         assert not {key.removesuffix("_FILE") for key in files} & set(environment)
     postgres = SERVICES["database"]["environment"]
@@ -150,6 +148,15 @@ def test_two_processes_answer_and_are_given_time_to_end() -> None:
     assert command[0] == "serve"
     assert command[command.index("--workers") + 1] == "2"
     assert int(SERVICES["service"]["stop_grace_period"].removesuffix("s")) > 60
+
+
+def test_what_must_outlive_a_container_lies_in_a_volume_with_a_name() -> None:
+    for name in OURS:
+        kept = dict(volume.split(":")[::-1] for volume in SERVICES[name]["volumes"])
+        assert set(kept) == set(ast.literal_eval(*said("VOLUME")))
+        assert set(kept.values()) <= set(COMPOSE["volumes"])
+        assert str(Path(SERVICES[name]["environment"]["STANDAGE_ERASURES_FILE"]).parent) in kept
+    assert SERVICES["database"]["volumes"] == ["database:/var/lib/postgresql/data"]
 
 
 def test_our_containers_may_do_nothing_that_they_need_not() -> None:
@@ -228,72 +235,3 @@ def test_a_proxy_on_this_machine_takes_the_configuration(tmp_path: Path) -> None
     command = [program, "-t", "-c", str(tmp_path / "nginx.conf"), "-p", str(tmp_path)]
     tried = subprocess.run(command, capture_output=True, text=True, check=False, timeout=60)
     assert tried.returncode == 0, tried.stderr
-
-
-# The units --------------------------------------------------------------------------------------------------------
-
-SHUT = {
-    *("DynamicUser", "NoNewPrivileges", "ProtectHome", "PrivateTmp", "PrivateDevices", "PrivateUsers", "ProtectClock"),
-    *("ProtectHostname", "ProtectKernelLogs", "ProtectKernelModules", "ProtectKernelTunables", "ProtectControlGroups"),
-    *("RestrictNamespaces", "RestrictRealtime", "RestrictSUIDSGID", "LockPersonality", "MemoryDenyWriteExecute"),
-}
-
-
-@pytest.mark.parametrize("name", ["standage.service", "standage-backup.service"])
-def test_a_unit_may_do_nothing_that_it_need_not(name: str) -> None:
-    one = unit(name)
-    assert {key for key in SHUT if one.all(key) != ["yes"]} == set()
-    assert (one.one("ProtectSystem"), one.one("CapabilityBoundingSet")) == ("strict", "")
-    assert one.all("SystemCallFilter") == ["@system-service", "~@privileged"]
-    assert one.one("User") == "standage"
-    assert one.one("StateDirectoryMode") == "0700"
-    assert one.one("WorkingDirectory") == "/var/lib/standage"
-    assert set(one.environment()) - {"LISTEN_ON"} <= in_the_readme()
-
-
-def test_the_service_reaches_the_hall_and_not_the_world() -> None:
-    one = unit("standage.service")
-    assert one.one("IPAddressDeny") == "any"
-    private = {"localhost", "link-local", "10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "fc00::/7"}
-    assert set(one.one("IPAddressAllow").split()) == private
-    assert one.environment()["LISTEN_ON"] == "127.0.0.1"
-    assert int(one.one("TimeoutStopSec")) > 60
-
-
-def test_both_units_and_the_tool_work_on_the_same_database() -> None:
-    url = "sqlite:////var/lib/standage/standage.sqlite3"
-    assert {unit(name).environment()["STANDAGE_DATABASE_URL"] for name in UNITS[:2]} == {url}
-    tool = (DEPLOY / "standage-as-service").read_text()
-    assert f"--setenv=STANDAGE_DATABASE_URL={url}" in tool
-    for key in ("DynamicUser", "User", "StateDirectoryMode", "WorkingDirectory", "EnvironmentFile"):
-        assert f"--property={key}={unit('standage.service').one(key)}" in tool, key
-
-
-def rerooted(folder: Path) -> list[str]:
-    """Put copies of the units into a folder, with a program that can be run; return their paths."""
-    for name in UNITS:
-        (folder / name).write_text((DEPLOY / name).read_text().replace(PROGRAM, "/bin/true"))
-    return [str(folder / name) for name in UNITS]
-
-
-def test_systemd_takes_the_units_where_it_is_on_this_machine(tmp_path: Path) -> None:
-    """Where it is not, what it would look at first is looked at here: sections and keys that it knows."""
-    program = shutil.which("systemd-analyze")
-    if program is None:
-        for name in UNITS:
-            sections = {section for section, _ in unit(name).values}
-            assert sections <= {"Unit", "Service", "Timer", "Install"}
-            assert all(re.fullmatch(r"[A-Z][A-Za-z]+", key) for _, key in unit(name).values)
-        return
-    units = rerooted(tmp_path)
-    seen = subprocess.run([program, "verify", *units], capture_output=True, text=True, check=False, timeout=60)
-    assert (seen.returncode, seen.stderr) == (0, "")
-    for one in units[:2]:
-        judged = subprocess.run(
-            [program, "security", "--offline=yes", "--threshold=20", one],
-            capture_output=True,
-            text=True,
-            check=False,
-            timeout=60,
-        )
-        assert judged.returncode == 0, judged.stdout[-300:]

@@ -64,6 +64,8 @@ def ended(folder: Path) -> list[dict[str, Any]]:
     """Run the whole life of a service; return what it logged from beginning to end."""
     env = environment(f"sqlite:///{folder / 'club.sqlite3'}")
     env |= {"STANDAGE_WORKERS": "2", "STANDAGE_METRICS_TOKEN": METRICS_TOKEN, "STANDAGE_LOG": "json"}
+    (folder / "temporary").mkdir()
+    env["TMPDIR"] = str(folder / "temporary")
     with serving(folder=folder, env=env, command=FROM_THE_TREE) as service:
         watched = Watched(service=service, log=folder / "serve.log")
         whatever_process_answers_all_is_counted(watched)
@@ -138,3 +140,8 @@ def test_the_log_holds_nothing_of_what_was_sent(ended: list[dict[str, Any]]) -> 
     assert CANARY not in whole
     assert "stg_" not in whole
     assert METRICS_TOKEN not in whole
+
+
+def test_the_folder_of_the_counters_is_gone(ended: list[dict[str, Any]], folder: Path) -> None:
+    assert ended
+    assert list((folder / "temporary").iterdir()) == []

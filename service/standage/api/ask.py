@@ -186,6 +186,7 @@ class Asker:
             writing = Writing(connection, call.now)
             if act.principal is not None:
                 permit = Permit(principal=act.principal(proof), whose="own")
+                note_club(permit.principal.club_id)
             else:
                 permit = _still_permitted(operation, call.granted, writing)
             call = replace(call, permit=permit)

@@ -150,10 +150,11 @@ def folder_of(environment: Mapping[str, str]) -> Path | None:
 def shared_folder(home: Path | None = None) -> Iterator[Path]:
     """Give a new folder for the counters of one service, and remove it at the end.
 
-    Unless told where, it lies in memory where the machine has room for files there: counting needs no disk, and goes on
-    where one is full. What services that were killed left behind is removed first.
+    Unless told where, or by ``TMPDIR``, it lies in memory where the machine has room for files there: counting needs no
+    disk, and goes on where one is full. What services that were killed left behind is removed first.
     """
-    home = home or (_MEMORY if os.access(_MEMORY, os.W_OK) else Path(tempfile.gettempdir()))
+    in_memory = "TMPDIR" not in os.environ and os.access(_MEMORY, os.W_OK)
+    home = home or (_MEMORY if in_memory else Path(tempfile.gettempdir()))
     _sweep(home)
     with tempfile.TemporaryDirectory(prefix=_PREFIX, dir=home, ignore_cleanup_errors=True) as name:
         folder = Path(name)

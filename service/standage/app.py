@@ -144,6 +144,8 @@ async def _look_through(gate: Gate, done: Event) -> None:
         await to_thread.run_sync(gate.look_through, abandon_on_cancel=True)
     except Refusal as refusal:
         log.error("nothing is served from the database: %s", refusal)  # noqa: TRY400 - the reason is all there is
+    except Exception:
+        log.exception("the database could not be looked through")
     done.set()
 
 
@@ -154,6 +156,8 @@ async def _tidy_up(asker: Asker) -> None:
             await to_thread.run_sync(asker.tidy_up)
         except Refusal as refusal:
             log.warning("could not tidy up: %s", refusal)
+        except Exception:
+            log.exception("could not tidy up")  # and goes on serving: what runs beside the service may not end it
         await sleep(_TIDY_EVERY_S)
 
 

@@ -14,6 +14,8 @@ import pytest
 from sqlalchemy import text
 
 from api.asking import Caller, Clock, Service, refusal, serving
+from standage.api.ask import Asker
+from standage.api.gate import Gate
 from standage.api.health import Readiness
 from standage.registry.bodies import VehicleBody
 from standage.registry.engine import Database, open_database
@@ -140,14 +142,39 @@ def test_nothing_is_served_from_a_damaged_file(
 
 
 def test_damage_that_comes_while_the_service_runs_is_told_and_is_no_failure_of_the_service(
-    sqlite_database: Database, token: str, file: Path
+    sqlite_database: Database, token: str, file: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr(Asker, "tidy_up", lambda _: None)  # which would write while the file is spoilt
     with served(sqlite_database.url, token) as (_, caller):
         assert len(caller.read("/v1/vehicles")["items"]) > 0
         spoil_page(file, "ix_modules_club_id_name_key_id")  # which nothing has looked at yet
         problem = refusal(caller.ask("POST", "/v1/modules", {"name": "Quay"}), 503, "unready")
         assert "damaged" in problem["detail"]
         not_ready(caller, "damaged")
+
+
+def done(*command: str) -> bool:
+    """Tell whether a command of the machine is there, and may do what it is told."""
+    if shutil.which(command[0]) is None:
+        return False
+    return subprocess.run(command, check=False, capture_output=True).returncode == 0
+
+
+def test_what_fails_beside_the_service_does_not_end_it(
+    database: Database, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def fail(_: object) -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(Asker, "tidy_up", fail)
+    monkeypatch.setattr(Gate, "look_through", fail)
+    with served(database.url, new_club(database).token) as (_, caller):
+        caller.made("/v1/vehicles", {"name": "Van"})
+        assert caller.ask("GET", "/health/ready").status_code == 200
+    assert {record.getMessage() for record in caplog.records if record.levelno == logging.ERROR} == {
+        "could not tidy up",
+        "the database could not be looked through",
+    }
 
 
 @contextmanager
@@ -157,13 +184,13 @@ def unwritable(file: Path) -> Iterator[str]:
     Where root may not do that either, it is opened as if it were so.
     """
     file.chmod(0o444)
-    if os.access(file, os.W_OK) and subprocess.run(["chattr", "+i", str(file)], check=False).returncode:
+    if os.access(file, os.W_OK) and not done("chattr", "+i", str(file)):
         yield f"sqlite:///file:{file}?mode=ro&uri=true"
         return
     try:
         yield f"sqlite:///{file}"
     finally:
-        subprocess.run(["chattr", "-i", str(file)], check=False, capture_output=True)
+        done("chattr", "-i", str(file))
 
 
 def test_a_file_that_may_not_be_written_to_is_read_and_says_so(token: str, file: Path) -> None:
@@ -205,7 +232,7 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
         (folder / "on a small disk").touch()
     yield folder
     if mounted:
-        subprocess.run(["umount", str(folder)], check=True)
+        assert done("umount", str(folder))
 
 
 def test_a_full_disk_is_told_reads_go_on_and_so_do_writes_once_there_is_room(

@@ -1,6 +1,7 @@
-"""A program that changes a database's tables and dies, by SIGKILL, at the statement that it is told.
+"""A program that changes a database's tables, or restores it, and dies, by SIGKILL, at the statement that it is told.
 
-A line is a JSON object: the database's address, whether up or down, to which revision, and the number of the statement.
+A line is a JSON object: the database's address, whether up, down or back, to which revision or from which backup, and
+the number of the statement.
 Each is done by a process of its own; the answer says whether it died or came to its end, and at which statement.
 """
 
@@ -8,15 +9,26 @@ import json
 import os
 import signal
 import sys
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Engine, event
 
-from standage.registry.engine import open_database
+from standage.registry.engine import Database, open_database
 from standage.registry.migrate import downgrade, migrate
+from standage.registry.restore import restore
 
 BEFORE_COMMIT = -1
 NEVER = 0
+
+
+def _restore(database: Database, aim: str) -> None:
+    restore(database, Path(aim), datetime.now(UTC), keep_present_in=Path(f"{aim}.{os.getpid()}.kept"))
+
+
+WAYS: dict[str, Callable[[Database, str], None]] = {"up": migrate, "down": downgrade, "back": _restore}
 
 
 def change(order: dict[str, Any], counting: int) -> None:
@@ -40,7 +52,7 @@ def change(order: dict[str, Any], counting: int) -> None:
     event.listen(Engine, "before_cursor_execute", count)
     event.listen(Engine, "commit", commit)
     database = open_database(order["url"])
-    (migrate if order["way"] == "up" else downgrade)(database, order["revision"])
+    WAYS[order["way"]](database, order["aim"])
     database.dispose()
     os.write(counting, str(asked).encode())
 

@@ -19,13 +19,14 @@ from sqlalchemy import ColumnClause, Table, column, insert, inspect, select, tab
 
 from contract.serving import environment
 from durability.mortal_migrator import BEFORE_COMMIT, NEVER
+from standage.registry.backup import back_up
 from standage.registry.bodies import RakeBody, RakeVehicle, TrainBody, TrainVehicle, VehicleBody
 from standage.registry.engine import Database
 from standage.registry.ids import new_id
 from standage.registry.kinds import RAKES, TRAINS, VEHICLES
 from standage.registry.migrate import downgrade, migrate, prepare, state_of
 from standage.registry.tables import history, links, trains, vehicles
-from support.clubs import Club, new_club
+from support.clubs import NOW, Club, new_club
 from support.tally import TOLD
 
 ROWS = int(os.environ.get("STANDAGE_MIGRATION_ROWS", "1000"))
@@ -103,8 +104,8 @@ def kill() -> Iterator[Kill]:
         assert stdin is not None
         assert stdout is not None
 
-        def change(database: Database, way: str, revision: str, statement: int) -> tuple[str, int]:
-            order: dict[str, Any] = {"url": database.url, "way": way, "revision": revision, "statement": statement}
+        def change(database: Database, way: str, aim: str, statement: int) -> tuple[str, int]:
+            order: dict[str, Any] = {"url": database.url, "way": way, "aim": aim, "statement": statement}
             stdin.write(json.dumps(order) + "\n")
             stdin.flush()
             how, reached = stdout.readline().split()
@@ -149,16 +150,16 @@ def test_rows_outlive_migrations_up_and_down_and_every_kill_on_the_way(
     )
 
 
-def dies_on_the_way(database: Database, kill: Kill, way: str, revision: str, before: Contents) -> int:
+def dies_on_the_way(database: Database, kill: Kill, way: str, aim: str, before: Contents) -> int:
     """Let changes die, before the commit and at statements first to last; each time all is as it was.
 
     At last let one come to its end. Return how many died.
     """
-    state = "ready" if way == "down" else "older"
+    state = "older" if way == "up" else "ready"
     points = [BEFORE_COMMIT]
     for point in points:
         database.dispose()
-        how, reached = kill(database, way, revision, point)
+        how, reached = kill(database, way, aim, point)
         assert how == "died"
         found = state_of(database, thoroughly=True)
         assert (found.code, bool(found.message)) == (state, state == "older")
@@ -166,5 +167,15 @@ def dies_on_the_way(database: Database, kill: Kill, way: str, revision: str, bef
         if point == BEFORE_COMMIT:
             points += spread(reached)
     database.dispose()
-    assert kill(database, way, revision, NEVER)[0] == "ended"
+    assert kill(database, way, aim, NEVER)[0] == "ended"
     return len(points)
+
+
+def test_a_restore_that_is_killed_changes_nothing(filled: Database, kill: Kill, tmp_path: Path) -> None:
+    file = back_up(filled, tmp_path / "club.backup", NOW).path
+    backed_up = contents(filled)
+    new_club(filled, "Upland Light Railway Society")
+    before = contents(filled)
+    assert dies_on_the_way(filled, kill, "back", str(file), before) == KILLS + 1
+    assert contents(filled)["vehicles"] == backed_up["vehicles"]
+    assert contents(filled)["clubs"] == backed_up["clubs"] != before["clubs"]

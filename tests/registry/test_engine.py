@@ -109,3 +109,13 @@ def test_an_open_database_does_not_show_its_address() -> None:
 def test_reading_needs_no_more_than_a_connection(club: Club) -> None:
     with club.database.read() as connection:
         assert Reading(connection).page(VEHICLES, club.club_id) == []
+
+
+def test_a_full_disk_of_the_server_is_told_as_such(postgresql_database: Database) -> None:
+    """53100 is disk_full in the list of PostgreSQL's error codes."""
+    raised = "DO $$ BEGIN RAISE EXCEPTION 'no room' USING ERRCODE = '53100'; END $$"
+    with (
+        pytest.raises(Unready, match="disk that holds the database is full"),
+        postgresql_database.write() as connection,
+    ):
+        connection.exec_driver_sql(raised)

@@ -42,6 +42,7 @@ from standage.api.routes import routes
 from standage.api.shunting import shunting_operations
 from standage.api.sign_in import sign_in_operations
 from standage.api.stock_imports import stock_import_operations
+from standage.api.stock_lists import stock_list_operations
 from standage.api.turns import Turns
 from standage.railway.terms.faults import Refusal
 from standage.registry.engine import Database, open_database
@@ -59,7 +60,8 @@ def operations() -> list[Operation]:
     """Return everything that the service can be asked."""
     looking_back = [*history_operations(), *deleted_operations(), *erasure_operations()]
     questions = [*check_operations(), *reverse_operations(), *module_operations(), *shunting_operations()]
-    files, records = stock_import_operations(), [*record_operations(), *sign_in_operations()]
+    files = [*stock_import_operations(), *stock_list_operations()]
+    records = [*record_operations(), *sign_in_operations()]
     return [*questions, *records, *looking_back, *files, *health_operations()]
 
 

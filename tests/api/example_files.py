@@ -7,6 +7,10 @@ from api.example_recorder import Recorder
 
 def play_files(recorder: Recorder) -> None:
     """Send a list of stock, look at it, import it, undo it."""
+    for name in ("List", "Template", "Sample"):
+        for form in ("Csv", "Xlsx"):
+            recorder.ask(f"getStock{name}{form}")
+            recorder.ask(f"getStock{name}{form}", query="colour=red")
     preview = recorder.made("createStockImport", club.STOCK_LIST)
     recorder.ask("createStockImport", "")
     at = {"stock_import_id": preview["id"]}

@@ -118,6 +118,12 @@ createStockImport    own   own   club  write
 getStockImport       own   own   club  read
 getStockImportRows   own   own   club  read
 getStockImportRejects own  own   club  read
+getStockListCsv club club club read
+getStockListXlsx club club club read
+getStockTemplateCsv club club club read
+getStockSampleCsv club club club read
+getStockTemplateXlsx club club club read
+getStockSampleXlsx club club club read
 replaceStockImportMapping own own club write
 commitStockImport    own   own   club  write
 undoStockImport      own   own   club  write

@@ -11,7 +11,7 @@ from typing import Any
 import msgspec
 
 from standage.api.document_words import DESCRIPTION, TAGS
-from standage.api.openapi_bodies import REF, request_body
+from standage.api.openapi_bodies import REF, answer_schema, request_body
 from standage.api.operations import Operation, Reads, Speaks
 from standage.api.preconditions import LONGEST_HEADER
 from standage.api.problems import MEDIA_TYPE, SORTS, Problem
@@ -182,10 +182,7 @@ def _success(operation: Operation, example: Any) -> Json:
     if any(headers.values()):
         entry["headers"] = {name: value for name, value in headers.items() if value}
     if operation.answer is not None:
-        drawn = operation.answer is str
-        content: Json = {
-            "schema": {"type": "string"} if drawn else {"$ref": REF.format(name=operation.answer.__name__)}
-        }
+        content: Json = {"schema": answer_schema(operation.answer)}
         if example is not None:
             content["example"] = example
         entry["content"] = {operation.answers_as: content}

@@ -25,6 +25,13 @@ def request_body(operation: Operation, examples: Mapping[str, Any]) -> Json:
     return {"required": True, "content": dict.fromkeys(operation.media_types, content)}
 
 
+def answer_schema(answer: type) -> Json:
+    """Return the schema of an answer: JSON, text such as a drawing, or the bytes of a file."""
+    if answer is bytes:
+        return _BYTES
+    return {"type": "string"} if answer is str else {"$ref": REF.format(name=answer.__name__)}
+
+
 def _file_body(operation: Operation, examples: Mapping[str, Any]) -> Json:
     """Return the body that is a file: of a text an example is shown, of anything else that it is bytes."""
     texts = {

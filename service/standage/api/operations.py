@@ -142,7 +142,7 @@ class Operation:
     act: Reads | Writes | Considers | Proves | Speaks
     answer: type | None
     answers_as: str = JSON
-    """The media type of its answer; of an answer that is no JSON ``answer`` is ``str``."""
+    """The media type of its answer; of an answer that is no JSON ``answer`` is ``str`` or ``bytes``."""
     status: int = 200
     body: type | None = None
     takes: tuple[str, ...] = ()

@@ -191,6 +191,12 @@ RIGHTS: dict[str, Row] = {
     "commitStockImport": _OWN_STOCK,
     "undoStockImport": _OWN_STOCK,
     "getStockImportRejects": _OWN_READS,
+    "getStockListCsv": _EVERYBODY_READS,
+    "getStockListXlsx": _EVERYBODY_READS,
+    "getStockTemplateCsv": _EVERYBODY_READS,
+    "getStockSampleCsv": _EVERYBODY_READS,
+    "getStockTemplateXlsx": _EVERYBODY_READS,
+    "getStockSampleXlsx": _EVERYBODY_READS,
     "eraseMember": Row("own", "own", "club", "write"),
 }
 

@@ -55,7 +55,7 @@ def _coupling(end: str) -> Iterator[Field]:
     yield _field(f"{at}.reach_plus_minus_mm", "length", f"{words} reach plus minus (mm)", f"{end} coupling reach ±")
     yield _field(f"{at}.projection_mm", "length", f"{words} projection (mm)")
     yield _field(f"{at}.play_mm", "length", f"{words} play (mm)")
-    yield _field(f"{at}.swing_deg", "degrees", f"{words} swing (degrees)")
+    yield _field(f"{at}.swing_deg", "degrees", f"{words} swing (degrees)", f"{end} coupling swing degrees")
     yield _field(f"{at}.mounting", "word", f"{words} mounting", words=COUPLING_MOUNTINGS)
     yield _field(f"{at}.pivot_behind_mm", "length", f"{words} pivot behind buffers (mm)")
 

@@ -3,6 +3,7 @@
 import csv
 import io
 from collections.abc import Iterable, Sequence
+from datetime import UTC, datetime
 
 import xlsxwriter
 
@@ -10,6 +11,8 @@ from standage.exchange.guarded_text import guarded
 
 Out = str | int | float | None
 _WIDEST = 60
+_ALWAYS_THE_SAME = datetime(2026, 1, 1, tzinfo=UTC)
+"""So that the same rows are the same bytes, and a reader who has them already is told so."""
 
 
 def csv_bytes(rows: Iterable[Sequence[Out]]) -> bytes:
@@ -36,11 +39,19 @@ def shown_number(value: float) -> str:
     return str(int(value)) if float(value).is_integer() else repr(float(value))
 
 
+class _Exact(float):
+    """A number that is written with all its figures, whatever its writer asks for: it would cut them off at sixteen."""
+
+    def __format__(self, _spec: str) -> str:
+        return shown_number(self)
+
+
 def xlsx_bytes(rows: Sequence[Sequence[Out]], *, sheet: str, remarks: Sequence[Sequence[Out]] = ()) -> bytes:
     """Return rows as a workbook whose first row heads the columns; ``remarks`` go on a sheet of their own."""
     made = io.BytesIO()
     options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
     with xlsxwriter.Workbook(made, options) as book:
+        book.set_properties({"created": _ALWAYS_THE_SAME})
         head = book.add_format({"bold": True})
         for name, written in ((sheet, rows), *((("Remarks", remarks),) if remarks else ())):
             page = book.add_worksheet(name)
@@ -50,7 +61,7 @@ def xlsx_bytes(rows: Sequence[Sequence[Out]], *, sheet: str, remarks: Sequence[S
                     if isinstance(cell, str):
                         page.write_string(number, column, guarded(cell), head if number == 0 else None)
                     elif cell is not None:
-                        page.write_number(number, column, cell)
+                        page.write_number(number, column, _Exact(cell))
             for column, title in enumerate(written[0] if written else ()):
                 page.set_column(column, column, min(max(len(str(title)) + 2, 8), _WIDEST))
     return made.getvalue()

@@ -153,6 +153,8 @@ def _owner(read: ReadRow, stock: Stock, default: str, heads: Heads) -> tuple[str
     if read.owner is None:
         return default, ()
     known = stock.members.get(name_key(read.owner), ())
+    if default in known:
+        return default, ()
     if len(known) == 1:
         return known[0], ()
     if known:
@@ -277,6 +279,6 @@ def _changes(before: VehicleBody, after: VehicleBody) -> Iterator[CellChange]:
 def _shown(value: Any) -> str | None:
     if value is None:
         return None
-    if isinstance(value, list):
+    if isinstance(value, list | tuple):
         return "; ".join(_shown(one) or "" for one in value)
     return shown_cell(float(value)) if isinstance(value, int | float) else str(value)

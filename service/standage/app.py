@@ -22,6 +22,7 @@ from litestar.types import ASGIApp
 from standage.api import journal
 from standage.api.ask import Asker
 from standage.api.checks import check_operations
+from standage.api.club_documents import club_document_operations
 from standage.api.deleted import deleted_operations
 from standage.api.erasure import erasure_operations
 from standage.api.gate import Gate
@@ -60,7 +61,7 @@ def operations() -> list[Operation]:
     """Return everything that the service can be asked."""
     looking_back = [*history_operations(), *deleted_operations(), *erasure_operations()]
     questions = [*check_operations(), *reverse_operations(), *module_operations(), *shunting_operations()]
-    files = [*stock_import_operations(), *stock_list_operations()]
+    files = [*stock_import_operations(), *stock_list_operations(), *club_document_operations()]
     records = [*record_operations(), *sign_in_operations()]
     return [*questions, *records, *looking_back, *files, *health_operations()]
 

@@ -9,6 +9,7 @@ import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
+from functools import partial
 from importlib.metadata import version
 from pathlib import Path
 
@@ -21,8 +22,11 @@ from standage.api.metrics import FOLDER_VARIABLE, shared_folder
 from standage.api.pages_for_people import document_bytes
 from standage.app import openapi_document
 from standage.demo.tour import run_demo
+from standage.exchange.json_parts import parts
 from standage.railway.terms.faults import Faulty, Refusal
 from standage.registry.backup import back_up
+from standage.registry.club_arrival import arrive
+from standage.registry.club_document import export_club
 from standage.registry.clubs import found_club
 from standage.registry.engine import Database, open_database
 from standage.registry.migrate import migrate, prepare
@@ -33,6 +37,7 @@ from standage.settings import WORKERS, settings_from, workers_of
 DEFAULT_PORT = 8620
 MOST_PORT = 65_535
 _LONGEST_STOP_S = 60
+_LOT = 64 * 1024
 _TYPED = {"/name": "NAME", "/steward": "--steward"}
 
 
@@ -85,6 +90,7 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _add_keeping(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    _add_club_documents(commands)
     backing_up = commands.add_parser("backup", help="write everything into one new file, also while the service runs")
     backing_up.add_argument("file", metavar="FILE", type=Path)
     backing_up.set_defaults(command=_backup)
@@ -104,6 +110,18 @@ def _add_keeping(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
         "wipe", help="write the database's files anew, so that they hold no trace of members who were erased"
     )
     wiping.set_defaults(command=_wipe)
+
+
+def _add_club_documents(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    exporting = commands.add_parser("export-club", help="write a whole club as one JSON document into a new file")
+    exporting.add_argument("club_id", metavar="CLUB_ID")
+    exporting.add_argument("file", metavar="FILE", type=Path)
+    exporting.set_defaults(command=_export_club)
+    importing = commands.add_parser(
+        "import-club", help="take a club's document into a database that has none of it; print one steward's new token"
+    )
+    importing.add_argument("file", metavar="FILE", type=Path)
+    importing.set_defaults(command=_import_club)
 
 
 def _add_address(parser: argparse.ArgumentParser) -> None:
@@ -221,6 +239,32 @@ def _restore(options: argparse.Namespace) -> None:
         )
     for way_in in done.ways_in:
         print(json.dumps(way_in._asdict()))
+
+
+def _export_club(options: argparse.Namespace) -> None:
+    with _opened_database() as database:
+        prepare(database)
+        try:
+            size = export_club(database, options.club_id, options.file)
+        except OSError as error:
+            sys.exit(_refused(f"{options.file} cannot be written: {error.strerror}"))
+    print(f"The club is in {options.file} ({size:,} bytes).", file=sys.stderr)
+
+
+def _import_club(options: argparse.Namespace) -> None:
+    with _opened_database() as database:
+        prepare(database)
+        try:
+            with options.file.open("rb") as stream:
+                lots = iter(partial(stream.read, _LOT), b"")
+                arrived = arrive(database, parts(lots), datetime.now(UTC))
+        except OSError as error:
+            sys.exit(_refused(f"{options.file} cannot be read: {error.strerror}"))
+        except Faulty as faulty:
+            sys.exit(_refused("nothing was recorded:\n" + "\n".join(f"  {one.message}" for one in faulty.faults)))
+    print(f"{arrived.records:,} records and {arrived.changes:,} changes came.", file=sys.stderr)
+    told = {"club_id": arrived.club_id, "member_id": arrived.member_id, "token": arrived.token}
+    print(json.dumps(told))
 
 
 def _wipe(_options: argparse.Namespace) -> None:

@@ -11,6 +11,12 @@ def play_files(recorder: Recorder) -> None:
         for form in ("Csv", "Xlsx"):
             recorder.ask(f"getStock{name}{form}")
             recorder.ask(f"getStock{name}{form}", query="colour=red")
+    recorder.ask("exportClub", query="colour=red")
+    recorder.ask("getMemberData", at={"member_id": NOBODY})
+    member = recorder.steward.made("/v1/members", {"name": "Yarrow"})
+    recorder.ask("getMemberData", at={"member_id": member["id"]})
+    small = recorder.service.club("The Siding Circle")
+    recorder.ask("exportClub", by=small)
     preview = recorder.made("createStockImport", club.STOCK_LIST)
     recorder.ask("createStockImport", "")
     at = {"stock_import_id": preview["id"]}

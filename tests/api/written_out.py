@@ -124,6 +124,8 @@ getStockTemplateCsv club club club read
 getStockSampleCsv club club club read
 getStockTemplateXlsx club club club read
 getStockSampleXlsx club club club read
+exportClub - - club read
+getMemberData own own club read
 replaceStockImportMapping own own club write
 commitStockImport    own   own   club  write
 undoStockImport      own   own   club  write

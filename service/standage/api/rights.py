@@ -197,6 +197,8 @@ RIGHTS: dict[str, Row] = {
     "getStockSampleCsv": _EVERYBODY_READS,
     "getStockTemplateXlsx": _EVERYBODY_READS,
     "getStockSampleXlsx": _EVERYBODY_READS,
+    "exportClub": _STEWARDS_READ,
+    "getMemberData": _OWN_READS,
     "eraseMember": Row("own", "own", "club", "write"),
 }
 

@@ -47,6 +47,23 @@ class Club:
         """Record one thing; return its id."""
         return str(self._answer(self._client.post(path, json=body))["id"])
 
+    def member(self, name: str) -> str:
+        """Return a member's id."""
+        return self._members[name]
+
+    def send(self, path: str, raw: bytes, *, media_type: str) -> Any:
+        """Send a file."""
+        return self._answer(self._client.post(path, content=raw, headers={"content-type": media_type}))
+
+    def put_mapping(self, import_id: str, mapping: Mapping[str, Any], *, version: int) -> Any:
+        """Say what the columns of a file hold."""
+        path, seen = f"/v1/stock-imports/{import_id}/mapping", {"if-match": f'"v{version}"'}
+        return self._answer(self._client.put(path, json=mapping, headers=seen))
+
+    def commit(self, import_id: str, *, rows: str) -> Any:
+        """Import the rows of a file."""
+        return self._answer(self._client.post(f"/v1/stock-imports/{import_id}/commit", json={"rows": rows}))
+
     def ask(self, path: str, **query: str | float) -> Any:
         """Ask about what is on record."""
         return self._answer(self._client.get(path, params=query))

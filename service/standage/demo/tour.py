@@ -13,7 +13,7 @@ from typing import Any, Self
 
 import httpx
 
-from standage.demo import telling
+from standage.demo import spreadsheet, telling
 from standage.demo.caller import Club
 from standage.demo.plans import CLUB, LAYOUTS, MODULES, PLACES, STEWARD, TRAINS
 from standage.demo.questions import questions
@@ -90,6 +90,7 @@ def _show(club: Club) -> None:
     print(telling.paragraph(introduction))
     for number, (text, answer) in enumerate(questions(club), start=1):
         print("\n".join(_told(number, text, answer)), flush=True)
+    print("\n".join(spreadsheet.told(club)), flush=True)
 
 
 def _told(number: int, text: str, answer: Mapping[str, Any]) -> list[str]:

@@ -114,7 +114,7 @@ def test_no_more_than_64_mb_are_read() -> None:
     def endless() -> Iterator[bytes]:
         yield b'{"records":['
         while True:
-            yield b"1," * 500_000
+            yield (b'"' + b"x" * 100_000 + b'",') * 10
 
     with pytest.raises(Faulty) as refused:
         for _ in parts(endless()):

@@ -224,6 +224,8 @@ class Ground:
         )
 
     def _ids(self, operation: Operation, owner_id: str | None) -> dict[str, str]:
+        if operation.id == "getMemberData" and owner_id is not None:
+            return {"member_id": owner_id}
         names = placeholders(operation.path)
         if operation.id == "eraseMember" and owner_id is not None:
             return {"member_id": owner_id}

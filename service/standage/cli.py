@@ -232,6 +232,13 @@ def _restore(options: argparse.Namespace) -> None:
         "more but the one printed here; issue new ones with it.",
         file=sys.stderr,
     )
+    if not done.list_found:
+        where = database.erasures_file or "STANDAGE_ERASURES_FILE is not set"
+        print(
+            f"There is no list of erasures ({where}). If members were erased since this backup was made, they are "
+            "back: put the list there and restore again.",
+            file=sys.stderr,
+        )
     if done.erased_again:
         print(
             f"Members in it who had been erased since are erased again ({done.erased_again}); run: standage wipe",

@@ -54,6 +54,11 @@ def _sync_folder(folder: Path) -> None:
         os.close(opened)
 
 
+def exists(file: Path | None) -> bool:
+    """Tell whether there is a list: where nobody was ever erased there is none."""
+    return file is not None and file.exists()
+
+
 def read(file: Path | None) -> list[Erasure]:
     """Return the list, oldest first; nothing where there is none. A line torn by a power cut is left out."""
     if file is None or not file.exists():

@@ -16,7 +16,7 @@ from standage.registry.bodies import TokenBody
 from standage.registry.credentials import issue_token
 from standage.registry.engine import Database
 from standage.registry.erasing import Erasing
-from standage.registry.erasures import read, replay
+from standage.registry.erasures import exists, read, replay
 from standage.registry.kinds import KINDS, MEMBERS
 from standage.registry.migrate import (
     REVISION_TABLE,
@@ -47,13 +47,14 @@ class WayIn(NamedTuple):
 class Restored(NamedTuple):
     """What was restored: when the backup was made, how many rows each table had in it, and a way in for each club.
 
-    ``erased_again`` is how many members were in it who had been erased since.
+    ``erased_again`` is how many members were in it who had been erased since, so far as the list of erasures was found.
     """
 
     made_at: datetime
     rows: dict[str, int]
     ways_in: list[WayIn]
     erased_again: int
+    list_found: bool
 
 
 def restore(database: Database, path: Path, now: datetime, *, keep_present_in: Path | None = None) -> Restored:
@@ -79,7 +80,13 @@ def restore(database: Database, path: Path, now: datetime, *, keep_present_in: P
         ways_in = list(_ways_in_anew(connection, now))
         require_sound_references(connection)
         require_sound(connection)
-    return Restored(made_at=head.made_at, rows=rows, ways_in=ways_in, erased_again=erased_again)
+    return Restored(
+        made_at=head.made_at,
+        rows=rows,
+        ways_in=ways_in,
+        erased_again=erased_again,
+        list_found=exists(database.erasures_file),
+    )
 
 
 def _usable_head(path: Path) -> Head:

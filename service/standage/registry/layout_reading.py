@@ -47,6 +47,12 @@ class LayoutReading(Reading):
             return []
         return super().page(kind, club_id, listing, parent_id=self._layout_id if parent_id is None else parent_id)
 
+    def every(self, kind: Kind[Any], club_id: str, *, parent_id: str | None = None) -> list[Record]:
+        """Return the whole list of what lies beneath the layout; of any other kind there is nothing."""
+        if kind not in _BENEATH or parent_id != self._layout_id:
+            return []
+        return super().every(kind, club_id, parent_id=parent_id)
+
     def changes(self, kind: Kind[Any], club_id: str, record_id: str) -> list[Change]:  # noqa: ARG002 - as any reading's
         """Return nothing: what was before is the club's own."""
         return []

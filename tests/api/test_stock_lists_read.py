@@ -56,7 +56,8 @@ def test_a_file_of_more_than_5_mb_is_refused(steward: Caller) -> None:
         (b'Name\n"never closed\nand on\n', "bad_quotes"),
         (b"Name\nOre\n" * 12_000, "too_many_rows"),
         (b"Name," + b"x," * 300 + b"\nOre\n", "too_many_columns"),
-        (b"PK\x03\x04\x00\x00", "not_a_table"),
+        (b"PK\x03\x04\x00\x00", "not_a_workbook"),
+        (b"Name\x00\nOre\n", "not_a_table"),
         (b"Name\n\x81\x8d\n", "bad_characters"),
     ],
 )

@@ -5,6 +5,7 @@ import subprocess
 import sys
 import sysconfig
 from collections.abc import Iterator, Mapping
+from io import BytesIO
 from math import sqrt
 from pathlib import Path
 from typing import Any
@@ -17,7 +18,11 @@ PACKAGE = "generated_client"
 CONFIG = f"""\
 package_name_override: {PACKAGE}
 post_hooks: []
-content_type_overrides: {{"image/svg+xml": "text/plain"}}  # the generator knows no drawings: they come as text
+content_type_overrides:
+  "image/svg+xml": "text/plain"  # the generator knows no drawings: they come as text
+  "text/csv": "application/octet-stream"  # nor files: they go and come as their bytes
+  "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet": "application/octet-stream"
+  "application/vnd.oasis.opendocument.spreadsheet": "application/octet-stream"
 """
 GENERATOR = Path(sysconfig.get_path("scripts")) / "openapi-python-client"
 
@@ -124,6 +129,28 @@ def test_the_generated_client_has_a_train_made_up_by_the_process_that_searches(c
     answer = client.call("shunting.check_shunting_plan", body=("ShuntingPlanRequest", asked))
     told = [(move.siding, move.action.value, move.wagons) for move in answer.moves]
     assert told == [("Long", "pick", ["A"]), ("Short", "drop", ["A"])]
+
+
+def test_the_generated_client_takes_spreadsheets_in_and_gets_the_list_back(client: Client) -> None:
+    def sent(raw: bytes) -> Any:
+        response = client.respond("files.create_stock_import", body=part("types").File(payload=BytesIO(raw)))
+        assert response.status_code == 201, response.content
+        return response.parsed
+
+    preview = sent(b"Name,Number,Length over buffers (in)\nPeat wagon,104,3.5\n,105,3\n")
+    assert (preview.counts.create, preview.counts.fault, preview.file.format_.value) == (1, 1, "csv")
+    page = client.call("files.get_stock_import_rows", preview.id)
+    assert [row.outcome.value for row in page.items] == ["create", "fault"]
+    rejects = client.respond("files.get_stock_import_rejects", preview.id)
+    assert b"Why it was not taken" in rejects.content
+    done = client.call("files.commit_stock_import", preview.id, body=("StockImportCommit", {"rows": "good"}))
+    assert (done.state.value, done.taken.created) == ("committed", 1)
+    book = client.respond("files.get_stock_list_xlsx").parsed.payload.read()
+    again = sent(book)
+    assert (again.counts.unchanged, again.counts.fault, again.file.format_.value) == (again.file.rows - 1, 0, "xlsx")
+    assert client.call("files.undo_stock_import", preview.id).state.value == "undone"
+    document = client.call("files.export_club")
+    assert (document.format_.value, document.version) == ("standage-club", 1)
 
 
 def test_the_generated_client_understands_a_refusal(client: Client) -> None:

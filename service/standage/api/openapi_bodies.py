@@ -34,16 +34,13 @@ def answer_schema(answer: type) -> Json:
 
 def _file_body(operation: Operation, examples: Mapping[str, Any]) -> Json:
     """Return the body that is a file: of a text an example is shown, of anything else that it is bytes."""
-    texts = {
-        media_type: {
-            "schema": {"type": "string", "maxLength": operation.body_bytes},
-            "example": examples.get("request", ""),
-        }
-        if media_type.startswith("text/")
-        else {"schema": _BYTES | {"maxLength": operation.body_bytes}, "example": _NO_TEXT}
+    schema = _BYTES | {"maxLength": operation.body_bytes}
+    shown = examples.get("request", _NO_TEXT)
+    files = {
+        media_type: {"schema": schema, "example": shown if media_type.startswith("text/") else _NO_TEXT}
         for media_type in operation.takes
     }
-    return {"required": True, "content": texts}
+    return {"required": True, "content": files}
 
 
 _BYTES: Json = {"type": "string", "format": "binary"}

@@ -10,12 +10,9 @@ from standage.api import pages
 from standage.api.media import charset_of
 from standage.api.operations import (
     CSV,
-    ODS,
-    XLSX,
     Call,
     Reply,
 )
-from standage.exchange.cells import SheetFormat
 from standage.exchange.headings import Column, Mapping
 from standage.exchange.sheets_out import csv_bytes
 from standage.questions import stock_import
@@ -32,7 +29,6 @@ from standage.registry.stock_imports import KeptImport, KeptRow, State
 from standage.registry.store import Writing
 
 _PATH = "/v1/stock-imports"
-_FORMATS: dict[str, SheetFormat] = {CSV: "csv", XLSX: "xlsx", ODS: "ods"}
 
 
 class StockImport(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -62,12 +58,10 @@ class StockImportRowPage(msgspec.Struct, frozen=True, kw_only=True, omit_default
 
 def gather_file(reading: Reading, call: Call) -> Case:
     stock, scale = stock_import.stock_on_record(reading, call.granted)
-    essence = call.content_type.partition(";")[0].strip().lower()
     return Case(
         stock=stock,
         scale=scale,
         raw=call.body,
-        format=_FORMATS[essence],
         charset=charset_of(call.content_type),
         sheet_name=call.query.sheet,
     )

@@ -9,12 +9,21 @@ import python_calamine
 
 from standage.exchange import ods_look, xlsx_look
 from standage.exchange.cells import Cell, Row, Sheet, SheetFormat, Strange, bounded, unreadable
+from standage.exchange.csv_in import read_csv
 from standage.exchange.guarded_text import unguarded
 from standage.exchange.xlsx_look import Looked
 from standage.exchange.xml_walk import Walk
 from standage.exchange.zip_parts import Parts, repacked
 
 _MOST_NAMED = 8
+_ZIPPED, _OLD = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
+
+
+def read_sheet(raw: bytes, *, charset: str | None = None, wanted: str | None = None) -> Sheet:
+    """Return the sheet in a file of any of the three sorts: which one it is, the file itself tells best."""
+    if not raw.startswith((_ZIPPED, _OLD)):
+        return read_csv(raw, charset=charset)
+    return (read_ods if "mimetype" in Parts(raw) else read_xlsx)(raw, wanted=wanted)
 
 
 def read_xlsx(raw: bytes, *, wanted: str | None = None) -> Sheet:

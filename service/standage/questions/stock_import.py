@@ -9,9 +9,8 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.exchange.cells import Sheet, SheetFormat
-from standage.exchange.csv_in import read_csv
 from standage.exchange.headings import Column, Mapping, found_columns, suggested
-from standage.exchange.workbooks_in import read_ods, read_xlsx
+from standage.exchange.workbooks_in import read_sheet
 from standage.questions.stock_rows import Judged, RowOutcome, Stock, judged
 from standage.railway.terms.faults import Fault, Faulty
 from standage.railway.terms.figures import says
@@ -85,7 +84,6 @@ class Case(msgspec.Struct, frozen=True, kw_only=True):
     stock: Stock
     scale: ScaleName | None = None
     raw: bytes | None = None
-    format: SheetFormat = "csv"
     charset: str | None = None
     sheet_name: str | None = None
     kept: bytes | None = None
@@ -172,10 +170,7 @@ def unpacked(kept: bytes) -> Sheet:
 def _sheet(case: Case) -> Sheet:
     if case.kept is not None:
         return unpacked(case.kept)
-    raw = case.raw or b""
-    if case.format == "csv":
-        return read_csv(raw, charset=case.charset)
-    return (read_xlsx if case.format == "xlsx" else read_ods)(raw, wanted=case.sheet_name)
+    return read_sheet(case.raw or b"", charset=case.charset, wanted=case.sheet_name)
 
 
 def _require_columns(sheet: Sheet, mapping: Mapping) -> None:

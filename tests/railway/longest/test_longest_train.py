@@ -63,6 +63,13 @@ def test_reaches_between_vehicles_and_projections_at_the_ends_both_count() -> No
     assert len(names(pool, best(pool, road(213.9)))) == 1
 
 
+def test_one_vehicle_counts_a_free_coupling_at_either_end_alone_and_at_one_behind_an_engine() -> None:
+    # reach 3, projection 4: alone 4 + 100 + 4 = 108; behind an engine 4 + 250 + 3 + 3 + 100 + 4 = 364
+    pool, engine = [vehicle("Van", 100.0)], vehicle("Heron", 250.0, kind="engine")
+    assert [best(pool, road(room_mm)).verdict for room_mm in (108.0, 107.9)] == ["holds", "holds_none"]
+    assert [len(best(pool, road(room_mm), engine).taken or ()) for room_mm in (364.0, 363.9)] == [1, 0]
+
+
 def test_the_plus_minus_of_every_vehicle_and_of_the_road_is_kept_free() -> None:
     pool = [plain("Van", 100.0, length_plus_minus_mm=1.0, count=5)]
     assert len(names(pool, best(pool, road(304.0, plus_minus_mm=1.0)))) == 3

@@ -54,7 +54,26 @@ def recorded(service: Service) -> dict[str, str]:
     known["expires_at"] = (datetime.now(UTC) + timedelta(days=2)).isoformat()
     instead = {own["id"]: token, own["member_id"]: member}
     hooks = {"STANDAGE_KNOWN_IDS": json.dumps(known), "STANDAGE_IDS_INSTEAD": json.dumps(instead)}
-    return hooks | {"STANDAGE_SPARE_TOKEN_ID": token}
+    return hooks | {"STANDAGE_SPARE_TOKEN_ID": token} | undoable(service, created)
+
+
+def undoable(service: Service, created: Callable[[str, dict[str, Any]], str]) -> dict[str, str]:
+    """Record what can be undone and what can be brought back; return their ids as schemathesis.toml wants them."""
+    undone, undone_whole, gone = (created("vehicles", {"name": name}) for name in ("Ore wagon", "Ash wagon", "Crane"))
+    deleted = httpx.delete(
+        f"{service.url}/v1/vehicles/{gone}", headers=service.authorization | {"If-Match": "*"}
+    ).status_code
+    assert deleted == httpx.codes.NO_CONTENT
+
+    def change(record_id: str) -> dict[str, str]:
+        address = f"{service.url}/v1/history?record_id={record_id}"
+        return dict(httpx.get(address, headers=service.authorization).json()["items"][0])
+
+    return {
+        "STANDAGE_CHANGE_ID": change(undone)["id"],
+        "STANDAGE_ACTION_ID": change(undone_whole)["action_id"],
+        "STANDAGE_DELETED_ID": gone,
+    }
 
 
 def settings_for(database: Database, document: Mapping[str, Any]) -> str:

@@ -20,6 +20,14 @@ INSTEAD: dict[str, str] = json.loads(os.environ["STANDAGE_IDS_INSTEAD"])
 ALONE = ("vehicle_id", "train_id", "place_id", "yard_id")
 
 
+WORKBOOKS = (
+    "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+    "application/vnd.oasis.opendocument.spreadsheet",
+)
+schemathesis.serializer.alias(list(WORKBOOKS), "application/octet-stream")
+"""A file goes as its bytes."""
+
+
 @schemathesis.hook
 def before_call(_context: Any, case: Any, _options: Any) -> None:
     """Keep the run's own token and member out of changes; make allowed data of the free phases agree with the rules."""

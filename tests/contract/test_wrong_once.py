@@ -55,4 +55,4 @@ def test_one_media_type_of_each_body_is_left_and_the_document_itself_stays_whole
     before = json.dumps(DOCUMENT)
     assert {len(body["content"]) for _, body in bodies(with_one_media_type(DOCUMENT))} == {1}
     assert json.dumps(DOCUMENT) == before
-    assert {len(body["content"]) for _, body in bodies(DOCUMENT)} == {1, 2}
+    assert max(len(body["content"]) for _, body in bodies(DOCUMENT)) > 1

@@ -54,7 +54,19 @@ def recorded(service: Service) -> dict[str, str]:
     known["expires_at"] = (datetime.now(UTC) + timedelta(days=2)).isoformat()
     instead = {own["id"]: token, own["member_id"]: member}
     hooks = {"STANDAGE_KNOWN_IDS": json.dumps(known), "STANDAGE_IDS_INSTEAD": json.dumps(instead)}
-    return hooks | {"STANDAGE_SPARE_TOKEN_ID": token} | undoable(service, created)
+    invited = {"member_id": member, "expires_at": known["expires_at"]}
+    ways_in = {"STANDAGE_SESSION_ID": signed_in(service), "STANDAGE_INVITATION_ID": created("invitations", invited)}
+    return hooks | {"STANDAGE_SPARE_TOKEN_ID": token} | ways_in | undoable(service, created)
+
+
+def signed_in(service: Service) -> str:
+    """Give the steward a passphrase, sign in by it, and return the session's id."""
+    known = {"sign_in_name": "Robin", "passphrase": "nine gulls over the breakwater"}
+    given = httpx.post(f"{service.url}/v1/passphrase", json=known, headers=service.authorization)
+    assert given.status_code == httpx.codes.NO_CONTENT, given.text
+    session = httpx.post(f"{service.url}/v1/sessions", json={"club_id": service.club_id, **known})
+    assert session.status_code == httpx.codes.CREATED, session.text
+    return str(session.json()["id"])
 
 
 def undoable(service: Service, created: Callable[[str, dict[str, Any]], str]) -> dict[str, str]:

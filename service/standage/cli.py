@@ -9,7 +9,6 @@ import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
-from functools import partial
 from importlib.metadata import version
 from pathlib import Path
 
@@ -21,12 +20,10 @@ from standage.api import journal
 from standage.api.metrics import FOLDER_VARIABLE, shared_folder
 from standage.api.pages_for_people import document_bytes
 from standage.app import openapi_document
+from standage.club_commands import take_club, tell_of_erased, write_club
 from standage.demo.tour import run_demo
-from standage.exchange.json_parts import parts
 from standage.railway.terms.faults import Faulty, Refusal
 from standage.registry.backup import back_up
-from standage.registry.club_arrival import arrive
-from standage.registry.club_document import export_club
 from standage.registry.clubs import found_club
 from standage.registry.engine import Database, open_database
 from standage.registry.migrate import migrate, prepare
@@ -37,7 +34,6 @@ from standage.settings import WORKERS, settings_from, workers_of
 DEFAULT_PORT = 8620
 MOST_PORT = 65_535
 _LONGEST_STOP_S = 60
-_LOT = 64 * 1024
 _TYPED = {"/name": "NAME", "/steward": "--steward"}
 
 
@@ -239,11 +235,7 @@ def _restore(options: argparse.Namespace) -> None:
             "back: put the list there and restore again.",
             file=sys.stderr,
         )
-    if done.erased_again:
-        print(
-            f"Members in it who had been erased since are erased again ({done.erased_again}); run: standage wipe",
-            file=sys.stderr,
-        )
+    tell_of_erased(done.erased_again)
     for way_in in done.ways_in:
         print(json.dumps(way_in._asdict()))
 
@@ -251,27 +243,13 @@ def _restore(options: argparse.Namespace) -> None:
 def _export_club(options: argparse.Namespace) -> None:
     with _opened_database() as database:
         prepare(database)
-        try:
-            size = export_club(database, options.club_id, options.file)
-        except OSError as error:
-            sys.exit(_refused(f"{options.file} cannot be written: {error.strerror}"))
-    print(f"The club is in {options.file} ({size:,} bytes).", file=sys.stderr)
+        write_club(database, options.club_id, options.file)
 
 
 def _import_club(options: argparse.Namespace) -> None:
     with _opened_database() as database:
         prepare(database)
-        try:
-            with options.file.open("rb") as stream:
-                lots = iter(partial(stream.read, _LOT), b"")
-                arrived = arrive(database, parts(lots), datetime.now(UTC))
-        except OSError as error:
-            sys.exit(_refused(f"{options.file} cannot be read: {error.strerror}"))
-        except Faulty as faulty:
-            sys.exit(_refused("nothing was recorded:\n" + "\n".join(f"  {one.message}" for one in faulty.faults)))
-    print(f"{arrived.records:,} records and {arrived.changes:,} changes came.", file=sys.stderr)
-    told = {"club_id": arrived.club_id, "member_id": arrived.member_id, "token": arrived.token}
-    print(json.dumps(told))
+        take_club(database, options.file)
 
 
 def _wipe(_options: argparse.Namespace) -> None:

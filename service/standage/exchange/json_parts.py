@@ -113,7 +113,7 @@ class _Text:
         lot = next(self._lots, None)
         self._size += len(lot or b"")
         if self._size > MOST_BYTES:
-            raise unreadable("too_large", f"is longer than {MOST_BYTES // 2**20} MB")
+            raise unreadable("too_large", f"the file is longer than {MOST_BYTES // 2**20} MB")
         try:
             more = self._decode.decode(lot or b"", final=lot is None)
         except UnicodeDecodeError as error:
@@ -129,4 +129,4 @@ def _no_constant(name: str) -> Any:
 
 
 def _no_document(why: str) -> Exception:
-    return unreadable("not_a_document", f"cannot be read as a club's document: {why}")
+    return unreadable("not_a_document", f"the file cannot be read as a club's document: {why}")

@@ -15,12 +15,14 @@ from standage.registry.bodies import TokenBody
 from standage.registry.club_document import CARRIED, FORMAT, VERSION, Entry, PastChange
 from standage.registry.credentials import issue_token
 from standage.registry.engine import Database
+from standage.registry.erasing import Erasing
+from standage.registry.erasures import Erasure, exists, read
 from standage.registry.ids import new_id
 from standage.registry.kinds import KINDS, MEMBERS
 from standage.registry.links import hold_targets, in_turn, keep_links_of_many, unresolved
 from standage.registry.reading import live, record_from
 from standage.registry.records import Permit, Principal, Record
-from standage.registry.store import Writing, columns_of
+from standage.registry.store import columns_of
 
 _MOST_CONFLICTS = 50
 _AT_ONCE = 500
@@ -28,13 +30,19 @@ Part = tuple[str, Any]
 
 
 class Arrived(NamedTuple):
-    """What came, and the one way in: tokens do not travel."""
+    """What came, and the one way in: tokens do not travel.
+
+    ``erased_again`` is how many members came with a name who had been erased since, so far as the list of erasures was
+    found.
+    """
 
     club_id: str
     records: int
     changes: int
     member_id: str
     token: str
+    erased_again: int
+    list_found: bool
 
 
 class _Conflicts:
@@ -42,29 +50,42 @@ class _Conflicts:
 
     def __init__(self) -> None:
         self.faults: list[Fault] = []
+        self._count = 0
 
     def add(self, records: Iterable[Record], there: set[str]) -> None:
         for record in records:
+            self._count += record.id in there
             if record.id in there and len(self.faults) < _MOST_CONFLICTS:
                 kind = KINDS[record.kind]
                 message = f"the {kind.one} {kind.title(record.body)} ({record.id}) is here already"
                 self.faults.append(Fault(code="conflict", message=message, pointer=f"/records/{record.id}"))
+
+    def require_none(self) -> None:
+        """Raise ``Faulty`` with those that are told, and how many more there are."""
+        if untold := self._count - len(self.faults):
+            message = f"and {untold:,} more of its records are here already"
+            self.faults.append(Fault(code="conflict", message=message, pointer="/records"))
+        if self.faults:
+            raise Faulty(self.faults)
 
 
 def arrive(database: Database, parts: Iterable[Part], now: datetime) -> Arrived:
     """Record the club that a document's ``parts`` hold, and issue its oldest steward a token.
 
     Raises ``Faulty`` where the document is of another form or unsound, or with every conflict, up to fifty, where the
-    instance has some of it already. Nothing is recorded then.
+    instance has some of it already. Nothing is recorded then. Whoever is on the list of erasures is
+    erased again; raises ``Unready`` where that cannot be read.
     """
+    erased = read(database.erasures_file)
     with database.write() as connection:
-        return _Arrival(connection, now).take(parts)
+        return _Arrival(connection, now, erased).take(parts)._replace(list_found=exists(database.erasures_file))
 
 
 class _Arrival:
-    def __init__(self, connection: Connection, now: datetime) -> None:
+    def __init__(self, connection: Connection, now: datetime, erased: Iterable[Erasure]) -> None:
         self._connection = connection
-        self._writing = Writing(connection, now)
+        self._writing = Erasing(connection, now)
+        self._erased = {(one.club_id, one.member_id) for one in erased}
         self._head: dict[str, Any] = {}
         self._conflicts = _Conflicts()
         self._ids: dict[str, list[str]] = {name: [] for name in CARRIED}
@@ -88,9 +109,20 @@ class _Arrival:
         if not self._ids["clubs"]:
             raise _unsound("it holds no club", "/records")
         self._require_sound_references()
+        erased_again = sum(self._writing.erase_in_document(*one) for one in sorted(self._of_this_club()))
         member_id, token = self._way_in()
-        records = sum(map(len, self._ids.values()))
-        return Arrived(self._head["club_id"], records, self._changes, member_id, token)
+        return Arrived(
+            club_id=self._head["club_id"],
+            records=sum(map(len, self._ids.values())),
+            changes=self._changes,
+            member_id=member_id,
+            token=token,
+            erased_again=erased_again,
+            list_found=False,
+        )
+
+    def _of_this_club(self) -> set[tuple[str, str]]:
+        return {one for one in self._erased if one[0] == self._head["club_id"]}
 
     def _require_head(self) -> None:
         if self._head.get("format") != FORMAT:
@@ -107,17 +139,10 @@ class _Arrival:
             number += len(lot)
             for name, some in groupby(records, key=lambda record: record.kind):
                 self._keep(name, list(some))
-        if self._conflicts.faults:
-            raise Faulty(self._conflicts.faults)
+        self._conflicts.require_none()
 
     def _record(self, element: Any, number: int) -> Record:
-        try:
-            entry: Any = convert(element, Entry)
-        except Faulty as faulty:
-            moved = [
-                msgspec.structs.replace(one, pointer=f"/records/{number}{one.pointer or ''}") for one in faulty.faults
-            ]
-            raise Faulty(moved) from faulty
+        entry = _sound(element, Entry, f"/records/{number}")
         kind = str(element["kind"])
         club_id = self._head["club_id"]
         if kind == "clubs" and entry.id != club_id:
@@ -154,7 +179,7 @@ class _Arrival:
 
     def _take_history(self, elements: Iterator[Any]) -> None:
         while lot := [element for element, _ in zip(elements, range(_AT_ONCE), strict=False)]:
-            changes = [convert(element, PastChange) for element in lot]
+            changes = [_sound(element, PastChange, f"/history/{self._changes + at}") for at, element in enumerate(lot)]
             rows = [
                 msgspec.structs.asdict(one)
                 | {"club_id": self._head["club_id"], "before": _text(one.before), "after": _text(one.after)}
@@ -210,6 +235,14 @@ class _unless_twice:  # noqa: N801 - read as words in a with
         if isinstance(error, IntegrityError):
             message = f"a {self._one} is in it twice, is here already, or lies beneath nothing"
             raise _unsound(message, "/records") from error
+
+
+def _sound(element: Any, kind: Any, pointer: str) -> Any:
+    try:
+        return convert(element, kind)
+    except Faulty as faulty:
+        moved = [msgspec.structs.replace(one, pointer=f"{pointer}{one.pointer or ''}") for one in faulty.faults]
+        raise Faulty(moved) from faulty
 
 
 def _text(body: dict[str, Any] | None) -> str | None:

@@ -6,6 +6,9 @@ goes, ids, versions and history included.
 
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
+from errno import EEXIST
+from os import fsync, getpid, strerror
+from os import open as open_descriptor
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal, Union
 
@@ -96,12 +99,29 @@ def written(reading: Reading, club_id: str, *, member_id: str | None = None) -> 
 
 
 def export_club(database: Database, club_id: str, path: Path) -> int:
-    """Write a club's document into a new file, lot by lot; return its bytes. Raises ``Absent``, ``OSError``."""
+    """Write a club's document into a new file, lot by lot; return its bytes.
+
+    The file is there once it is whole, and nobody but its owner may read it. Raises ``Absent``, ``OSError``.
+    """
+    if path.exists():
+        raise FileExistsError(EEXIST, strerror(EEXIST), str(path))
+    part = path.with_name(f".{path.name}.{getpid()}.part")
     with database.read() as connection:
         reading = Reading(connection)
         reading.get(KINDS["clubs"], club_id, club_id)
-        with path.open("xb") as stream:
-            return sum(stream.write(piece) for piece in written(reading, club_id))
+        try:
+            with open(part, "xb", opener=_only_for_its_owner) as stream:
+                size = sum(stream.write(piece) for piece in written(reading, club_id))
+                stream.flush()
+                fsync(stream.fileno())
+            part.rename(path)
+        finally:
+            part.unlink(missing_ok=True)
+    return size
+
+
+def _only_for_its_owner(path: str, flags: int) -> int:
+    return open_descriptor(path, flags, 0o600)
 
 
 def _joined(elements: Iterable[bytes]) -> Iterator[bytes]:

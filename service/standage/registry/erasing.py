@@ -79,6 +79,18 @@ class Erasing(Writing):
         self.erase(nobody, member, left=NAMELESS_STEWARD if is_last and _is_steward(member) else FORMER)
         return True
 
+    def erase_in_document(self, club_id: str, member_id: str) -> bool:
+        """Erase a member whom a club's document brought with a name; tell whether it did.
+
+        A document holds no deleted records, but what was once in them stands in its history.
+        """
+        if next(self._words(club_id, member_id), None) is None:
+            return False
+        if not self.erase_again(club_id, member_id):
+            self.forget(club_id, member_id)
+            self.connection.execute(insert(erasures).values(member_id=member_id, club_id=club_id, at=self.now))
+        return True
+
     def erase(self, by: Principal, member: Record, *, left: MemberBody = FORMER) -> None:
         """Erase a member whose row is held; ``left`` is what stays on record."""
         words = self.forget(member.club_id, member.id)

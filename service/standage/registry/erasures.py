@@ -60,11 +60,18 @@ def exists(file: Path | None) -> bool:
 
 
 def read(file: Path | None) -> list[Erasure]:
-    """Return the list, oldest first; nothing where there is none. A line torn by a power cut is left out."""
+    """Return the list, oldest first; nothing where there is none. A line torn by a power cut is left out.
+
+    Raises ``Unready`` where it is there and cannot be read.
+    """
     if file is None or not file.exists():
         return []
+    try:
+        kept = file.read_bytes()
+    except OSError as error:
+        raise Unready(f"the list of erasures, {file}, cannot be read; nothing was changed") from error
     found = []
-    for line in file.read_bytes().splitlines():
+    for line in kept.splitlines():
         try:
             found.append(msgspec.json.decode(line, type=Erasure))
         except msgspec.DecodeError:

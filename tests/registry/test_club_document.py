@@ -4,18 +4,25 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
+import msgspec
 import pytest
+from sqlalchemy import insert, select
 
 from standage.exchange.json_parts import parts
 from standage.railway.terms.faults import Faulty
+from standage.registry.bodies import MemberBody, VehicleBody
 from standage.registry.club_arrival import Arrived, arrive
 from standage.registry.club_document import KEPT_BACK, written
 from standage.registry.credentials import principal_for
 from standage.registry.engine import Database
-from standage.registry.kinds import TOKENS, VEHICLES
+from standage.registry.erasing import FORMER, Erasing
+from standage.registry.erasures import Erasure, append
+from standage.registry.kinds import CLUBS, MEMBERS, TOKENS, VEHICLES, Kind
 from standage.registry.reading import Reading
-from standage.registry.records import ANY_VERSION
+from standage.registry.records import ANY_VERSION, Unready
+from standage.registry.wiping import is_to_be_wiped
 from support.clubs import MADE, NOW, Club, new_club, renamed
+from support.databases import contents
 
 
 def told(database: Database, club_id: str) -> bytes:
@@ -75,6 +82,98 @@ def test_where_some_of_it_is_here_already_every_conflict_is_told_and_nothing_rec
     assert len(refused.value.faults) == len(json.loads(document)["records"])
     assert any("Tar wagon" in fault.message for fault in refused.value.faults)
     assert told(database, club.club_id) == document
+
+
+@pytest.mark.parametrize("kind", [CLUBS, MEMBERS, VEHICLES], ids=lambda kind: str(kind.name))
+def test_where_one_record_is_here_already_it_alone_is_told_and_nothing_recorded(
+    sqlite_database: Database, postgresql_database: Database, kind: Kind[Any]
+) -> None:
+    """Another club's, and deleted: an id is one record's for good."""
+    club = filled(sqlite_database)
+    document = told(sqlite_database, club.club_id)
+    other = new_club(postgresql_database, "Upland Light")
+    with sqlite_database.read() as connection:
+        row = dict(connection.execute(select(kind.table).order_by(kind.table.c.id.desc())).mappings().first() or {})
+    if kind is not CLUBS:
+        row |= {"club_id": other.club_id, "deleted_at": NOW}
+    with postgresql_database.write() as connection:
+        connection.execute(insert(kind.table).values(row))
+    before = contents(postgresql_database)
+    with pytest.raises(Faulty) as refused:
+        taken(postgresql_database, document)
+    (fault,) = refused.value.faults
+    assert (fault.code, fault.pointer) == ("conflict", f"/records/{row['id']}")
+    assert fault.message.startswith(f"the {kind.one} ")
+    assert contents(postgresql_database) == before
+
+
+def test_of_very_many_conflicts_the_first_are_told_and_the_others_counted(
+    sqlite_database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("standage.registry.club_arrival._MOST_CONFLICTS", 3)
+    document = told(sqlite_database, filled(sqlite_database).club_id)
+    with pytest.raises(Faulty) as refused:
+        taken(sqlite_database, document)
+    *_, last = refused.value.faults
+    assert len(refused.value.faults) == 3 + 1
+    assert last.message == f"and {len(json.loads(document)['records']) - 3} more of its records are here already"
+
+
+def test_whoever_was_erased_since_it_was_written_does_not_come_back_with_a_document(
+    sqlite_database: Database, postgresql_database: Database
+) -> None:
+    """Neither as a member nor in the history, where those stand who had left; nobody else is touched."""
+    club = filled(sqlite_database)
+    here, left, stays = (
+        club.make(MEMBERS, MemberBody(name=name, contact=f"{name}@quay.example"))
+        for name in ("Kit Marsh", "Hazel Weir", "Wren Lock")
+    )
+    theirs = VehicleBody(name="Kit Marsh's van", owner_id=here.id)
+    van = club.make(VEHICLES, theirs)
+    with club.writing() as writing:
+        writing.remove(MEMBERS, club.permit, left.id, if_match=ANY_VERSION)
+    document = told(sqlite_database, club.club_id)
+    assert b"Kit Marsh" in document
+    assert b"Hazel Weir" in document
+    for gone in (here, left, stays):
+        club_id = club.club_id if gone is not stays else new_club(sqlite_database, "Upland Light").club_id
+        append(postgresql_database.erasures_file, Erasure(club_id=club_id, member_id=gone.id, at=NOW))
+    arrived = taken(postgresql_database, document)
+    assert (arrived.erased_again, arrived.list_found) == (2, True)
+    on_record = str(contents(postgresql_database))
+    for word in ("Kit Marsh", "Hazel Weir"):
+        assert word not in on_record
+    with postgresql_database.read() as connection:
+        reading = Reading(connection)
+        assert reading.get(MEMBERS, club.club_id, here.id).body == FORMER
+        assert reading.get(MEMBERS, club.club_id, stays.id) == stays
+        assert reading.get(VEHICLES, club.club_id, van.id).body == msgspec.structs.replace(theirs, name="*'s van")
+    assert is_to_be_wiped(postgresql_database)
+
+
+def test_a_document_written_after_an_erasure_arrives_as_it_is(
+    sqlite_database: Database, postgresql_database: Database
+) -> None:
+    club = filled(sqlite_database)
+    gone = club.make(MEMBERS, MemberBody(name="Kit Marsh"))
+    with sqlite_database.write() as connection:
+        Erasing(connection, NOW).erase_member(club.permit, gone.id)
+    document = told(sqlite_database, club.club_id)
+    append(postgresql_database.erasures_file, Erasure(club_id=club.club_id, member_id=gone.id, at=NOW))
+    assert taken(postgresql_database, document).erased_again == 0
+    assert told(postgresql_database, club.club_id) == document
+
+
+def test_a_list_of_erasures_that_cannot_be_read_lets_no_club_in(
+    sqlite_database: Database, postgresql_database: Database
+) -> None:
+    document = told(sqlite_database, filled(sqlite_database).club_id)
+    assert postgresql_database.erasures_file is not None
+    postgresql_database.erasures_file.mkdir()
+    before = contents(postgresql_database)
+    with pytest.raises(Unready, match="cannot be read; nothing was changed"):
+        taken(postgresql_database, document)
+    assert contents(postgresql_database) == before
 
 
 def bent(document: bytes, **changes: Any) -> bytes:

@@ -34,7 +34,8 @@ def club_document_operations() -> list[Operation]:
             path="/v1/members/{member_id}/data",
             tag="Files",
             summary="Download what is on record of a member",
-            description="The member, the stock and modules that are theirs, and every change that they made. Members "
+            description="The member, the vehicles, rakes, trains and modules that are theirs, and the history of "
+            "these; of the other changes that they made it tells that they made them, not what those changed. Members "
             f"see their own, stewards anybody's. {_FORM}",
             act=Reads(_gather_member, _report),
             answer=ClubDocument,

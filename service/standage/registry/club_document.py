@@ -13,11 +13,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal, Union
 
 import msgspec
-from sqlalchemy import select
+from sqlalchemy import ColumnElement, Row, and_, or_, select
 
 from standage.railway.terms.figures import Identifier, says
 from standage.registry.engine import Database
-from standage.registry.kinds import INVITATIONS, KINDS, SHARE_LINKS, TOKENS, Kind
+from standage.registry.kinds import INVITATIONS, KINDS, MEMBERS, SHARE_LINKS, TOKENS, Kind
 from standage.registry.reading import Reading, live
 from standage.registry.tables import history
 
@@ -29,6 +29,7 @@ CARRIED: Mapping[str, Kind[Any]] = {name: kind for name, kind in KINDS.items() i
 
 _MOMENT = Annotated[datetime, msgspec.Meta(tz=True)]
 _AT_ONCE = 500
+_BODIES = ("before", "after")
 
 
 def _entry(kind: Kind[Any]) -> type[msgspec.Struct]:
@@ -160,8 +161,27 @@ def _records(reading: Reading, club_id: str, member_id: str | None) -> Iterator[
 def _history(reading: Reading, club_id: str, member_id: str | None) -> Iterator[bytes]:
     statement = select(history).where(history.c.club_id == club_id, history.c.kind.not_in(sorted(KEPT_BACK)))
     if member_id is not None:
-        statement = statement.where(history.c.member_id == member_id)
+        statement = statement.where(or_(history.c.member_id == member_id, *_concerning(member_id)))
     for row in reading.connection.execute(statement.order_by(history.c.at, history.c.id)):
         known = {name: value for name, value in row._mapping.items() if value is not None and name != "club_id"}  # noqa: SLF001 - Row's public way
-        texts = {name: msgspec.Raw(known[name].encode()) for name in ("before", "after") if name in known}
+        if member_id is not None:
+            known = {
+                name: value for name, value in known.items() if name not in _BODIES or _is_of(row, value, member_id)
+            }
+        texts = {name: msgspec.Raw(known[name].encode()) for name in _BODIES if name in known}
         yield msgspec.json.encode(known | texts)
+
+
+def _concerning(member_id: str) -> Iterator[ColumnElement[bool]]:
+    """Yield what is true of the history of a member and of what is or was theirs."""
+    yield and_(history.c.kind == MEMBERS.name, history.c.record_id == member_id)
+    owned = history.c.kind.in_([kind.name for kind in CARRIED.values() if kind.owned])
+    yield and_(owned, or_(*(history.c[name].like(f'%"owner_id":"{member_id}"%') for name in _BODIES)))
+
+
+def _is_of(row: Row[Any], body: str, member_id: str) -> bool:
+    """Tell whether a body in history is the member's own, or of something that was theirs then."""
+    if row.kind == MEMBERS.name:
+        return bool(row.record_id == member_id)
+    owner_id: str | None = msgspec.json.decode(body).get("owner_id")
+    return KINDS[row.kind].owned and owner_id == member_id

@@ -1,6 +1,7 @@
 """The operations that hand out a whole club, or what one member has in it, as one document."""
 
 from standage.api.operations import JSON, Call, Operation, Reads, Reply
+from standage.api.spooled import Spooled
 from standage.registry.club_document import ClubDocument, written
 from standage.registry.kinds import MEMBERS
 from standage.registry.reading import Reading
@@ -52,17 +53,17 @@ def _known(reading: Reading | None) -> Reading:
     return reading
 
 
-def _gather_club(reading: Reading | None, call: Call) -> bytes:
-    return b"".join(written(_known(reading), call.club_id))
+def _gather_club(reading: Reading | None, call: Call) -> Spooled:
+    return Spooled(written(_known(reading), call.club_id))
 
 
-def _gather_member(reading: Reading | None, call: Call) -> bytes:
+def _gather_member(reading: Reading | None, call: Call) -> Spooled:
     member_id = call.path["member_id"]
     _known(reading).get(MEMBERS, call.club_id, member_id)
     if call.granted.whose == "own" and call.granted.principal.member_id != member_id:
         raise Forbidden("what is on record of another member is theirs to see, and the stewards'")
-    return b"".join(written(_known(reading), call.club_id, member_id=member_id))
+    return Spooled(written(_known(reading), call.club_id, member_id=member_id))
 
 
-def _report(document: bytes) -> Reply:
+def _report(document: Spooled) -> Reply:
     return Reply(content=document, media_type=JSON)

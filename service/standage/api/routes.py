@@ -5,6 +5,7 @@ from typing import Any
 
 from litestar import Request, Response
 from litestar.handlers import HTTPRouteHandler, route
+from litestar.response import Stream
 
 from standage.api.arrival import Arrival
 from standage.api.ask import Asker
@@ -18,8 +19,11 @@ def routes(operations: Iterable[Operation], asker: Asker) -> list[HTTPRouteHandl
 
 
 def _handler(operation: Operation, asker: Asker) -> HTTPRouteHandler:
-    async def handle(request: Request[Any, Any, Any]) -> Response[bytes]:
+    async def handle(request: Request[Any, Any, Any]) -> Response[Any]:
         sent = await asker.answer(operation, await _arrival(request, asker.trusted_proxy))
+        if sent.spooled:
+            headers = dict(sent.headers) | {"content-length": str(sent.spooled.size)}
+            return Stream(sent.spooled.lots(), status_code=sent.status, headers=headers)
         return Response(content=sent.body, status_code=sent.status, headers=dict(sent.headers))
 
     return route(

@@ -1,13 +1,14 @@
 """What leaves: a reply put into bytes, and what a read carries besides."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import msgspec
 
 from standage.api.operations import Reply
 from standage.api.preconditions import etag_of, has_current
+from standage.api.spooled import Spooled
 
 READ_CACHING = ("cache-control", "private, no-cache")
 
@@ -19,6 +20,8 @@ class Sent:
     status: int
     headers: tuple[tuple[str, str], ...]
     body: bytes
+    spooled: Spooled | None = None
+    """The body where it is long; ``body`` is empty then."""
 
 
 def reported(report: Callable[[Any], Reply], gathered: Any) -> Sent:
@@ -28,11 +31,14 @@ def reported(report: Callable[[Any], Reply], gathered: Any) -> Sent:
 
 def encoded(reply: Reply) -> Sent:
     """Return a reply as it leaves."""
-    body = _bytes(reply.content)
-    typed = (("content-type", reply.media_type),) if body else ()
-    tagged = (("etag", reply.etag),) if reply.etag else ()
+    spooled = reply.content if isinstance(reply.content, Spooled) else None
+    body = b"" if spooled else _bytes(reply.content)
+    typed = (("content-type", reply.media_type),) if body or spooled else ()
+    etag = spooled.etag if spooled else reply.etag
+    tagged = (("etag", etag),) if etag else ()
     secret = (("cache-control", "no-store"),) if reply.secret else ()
-    return Sent(status=reply.status, headers=(*typed, *tagged, *secret, *reply.headers), body=body)
+    headers = (*typed, *tagged, *secret, *reply.headers)
+    return Sent(status=reply.status, headers=headers, body=body, spooled=spooled)
 
 
 def _bytes(content: object) -> bytes:
@@ -50,5 +56,7 @@ def readable(sent: Sent, method: str, headers: Mapping[str, str]) -> Sent:
     own |= {"etag": etag, READ_CACHING[0]: READ_CACHING[1]}
     if has_current(headers.get("if-none-match"), etag):
         own.pop("content-type", None)
+        if sent.spooled:
+            sent.spooled.drop()
         return Sent(status=304, headers=tuple(own.items()), body=b"")
-    return Sent(status=sent.status, headers=tuple(own.items()), body=sent.body)
+    return replace(sent, headers=tuple(own.items()))

@@ -29,6 +29,7 @@ CARRIED: Mapping[str, Kind[Any]] = {name: kind for name, kind in KINDS.items() i
 
 _MOMENT = Annotated[datetime, msgspec.Meta(tz=True)]
 _AT_ONCE = 500
+_IN_LOTS = {"yield_per": _AT_ONCE}
 _BODIES = ("before", "after")
 
 
@@ -145,7 +146,7 @@ def _records(reading: Reading, club_id: str, member_id: str | None) -> Iterator[
                 continue
             column = kind.table.c.owner_id if kind.owned else kind.table.c.id
             statement = statement.where(column == member_id)
-        for row in reading.connection.execute(statement.order_by(kind.table.c.id)):
+        for row in reading.connection.execute(statement.order_by(kind.table.c.id), execution_options=_IN_LOTS):
             known = {
                 "kind": kind.name,
                 "id": row.id,
@@ -162,7 +163,7 @@ def _history(reading: Reading, club_id: str, member_id: str | None) -> Iterator[
     statement = select(history).where(history.c.club_id == club_id, history.c.kind.not_in(sorted(KEPT_BACK)))
     if member_id is not None:
         statement = statement.where(or_(history.c.member_id == member_id, *_concerning(member_id)))
-    for row in reading.connection.execute(statement.order_by(history.c.at, history.c.id)):
+    for row in reading.connection.execute(statement.order_by(history.c.at, history.c.id), execution_options=_IN_LOTS):
         known = {name: value for name, value in row._mapping.items() if value is not None and name != "club_id"}  # noqa: SLF001 - Row's public way
         if member_id is not None:
             known = {

@@ -1,0 +1,62 @@
+"""Documents leave lot by lot: as long as they say, the same as the whole, and never whole in memory."""
+
+import json
+import tracemalloc
+from collections.abc import Iterator
+
+import pytest
+
+from api.asking import Caller
+from standage.api import spooled
+from standage.api.spooled import Spooled
+
+PIECE = b"x" * 100_000
+
+
+@pytest.fixture
+def small_lots(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let a short document be a long one."""
+    monkeypatch.setattr(spooled, "_MOST_IN_MEMORY", 100)
+    monkeypatch.setattr(spooled, "_LOT", 100)
+
+
+@pytest.mark.usefixtures("small_lots")
+def test_a_club_leaves_in_many_lots_as_long_as_it_says_and_tagged(steward: Caller) -> None:
+    for number in range(3):
+        steward.made("/v1/vehicles", {"name": f"Wagon {number} of the quay"})
+    answer = steward.ask("GET", "/v1/club/document")
+    assert answer.status_code == 200
+    assert answer.headers.get_list("content-length") == [str(len(answer.content))]
+    assert answer.headers["content-type"] == "application/json"
+    assert len(answer.content) > 10 * 100
+    names = [one["body"].get("name", "") for one in json.loads(answer.content)["records"]]
+    assert len([name for name in names if name.endswith("of the quay")]) == 3
+    head = steward.ask("HEAD", "/v1/club/document")
+    assert (head.status_code, head.content) == (200, b"")
+    assert (head.headers["etag"], head.headers["content-length"]) == (
+        answer.headers["etag"],
+        answer.headers["content-length"],
+    )
+    again = steward.ask("GET", "/v1/club/document", if_none_match=answer.headers["etag"])
+    assert (again.status_code, again.content) == (304, b"")
+    steward.made("/v1/vehicles", {"name": "Another wagon"})
+    assert steward.ask("GET", "/v1/club/document", if_none_match=answer.headers["etag"]).status_code == 200
+
+
+def test_no_more_than_a_few_lots_are_ever_in_memory() -> None:
+    tracemalloc.start()
+    try:
+        answer = Spooled(PIECE for _ in range(300))
+        assert sum(len(lot) for lot in answer.lots()) == answer.size == 300 * len(PIECE)
+        assert tracemalloc.get_traced_memory()[1] < 4 * 2**20
+    finally:
+        tracemalloc.stop()
+
+
+def test_what_cannot_be_gathered_whole_is_not_sent_at_all() -> None:
+    def torn() -> Iterator[bytes]:
+        yield PIECE
+        raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        Spooled(torn())

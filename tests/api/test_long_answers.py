@@ -1,13 +1,17 @@
 """Documents leave lot by lot: as long as they say, the same as the whole, and never whole in memory."""
 
+import asyncio
 import json
 import tracemalloc
 from collections.abc import Iterator
+from typing import Any
 
 import pytest
 
 from api.asking import Caller
 from standage.api import spooled
+from standage.api.routes import LongAnswer
+from standage.api.sending import Sent
 from standage.api.spooled import Spooled
 
 PIECE = b"x" * 100_000
@@ -48,9 +52,33 @@ def test_no_more_than_a_few_lots_are_ever_in_memory() -> None:
     try:
         answer = Spooled(PIECE for _ in range(300))
         assert sum(len(lot) for lot in answer.lots()) == answer.size == 300 * len(PIECE)
+        answer.drop()
         assert tracemalloc.get_traced_memory()[1] < 4 * 2**20
     finally:
         tracemalloc.stop()
+
+
+@pytest.mark.usefixtures("small_lots")
+def test_nothing_is_kept_of_an_answer_that_the_caller_did_not_wait_for() -> None:
+    """As a server says it that cannot send any more."""
+    answer = Spooled(PIECE for _ in range(3))
+    sent = Sent(status=200, headers=(), body=b"", spooled=answer)
+    messages: list[str] = []
+
+    async def send(message: Any) -> None:
+        messages.append(message["type"])
+        if len(messages) == 3:
+            raise ConnectionResetError
+
+    async def receive() -> Any:
+        raise AssertionError("nothing more is asked of the caller")
+
+    sender: Any = LongAnswer(sent, answer).to_asgi_response()
+    with pytest.raises(ConnectionResetError):
+        asyncio.run(sender({}, receive, send))
+    assert messages == ["http.response.start", "http.response.body", "http.response.body"]
+    with pytest.raises(ValueError, match="closed file"):
+        next(answer.lots())
 
 
 def test_what_cannot_be_gathered_whole_is_not_sent_at_all() -> None:

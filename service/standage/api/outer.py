@@ -137,7 +137,7 @@ class Outer:
         asked.operation = self._addresses.operation(wanted, address)
         body = await _body(scope, receive, most_bytes=methods[wanted])
         scope["method"] = cast("Any", wanted)
-        await self._inner(scope, _replay(body, receive), sender)
+        await self._inner(scope, _replay(body), sender)
 
     def _may_read_metrics(self, scope: HTTPScope) -> bool:
         return metrics.may_read(dict(scope["headers"]), self._metrics_token)
@@ -163,14 +163,13 @@ async def _body(scope: HTTPScope, receive: Receive, *, most_bytes: int) -> bytes
     return b"".join(parts)
 
 
-def _replay(body: bytes, receive: Receive) -> Receive:
-    """Return what gives the body that was read, and then what comes after it: that the caller has gone."""
+def _replay(body: bytes) -> Receive:
     messages: list[Any] = [{"type": "http.request", "body": body, "more_body": False}]
 
-    async def replayed() -> Any:
-        return messages.pop() if messages else await receive()
+    async def receive() -> Any:
+        return messages.pop() if messages else {"type": "http.disconnect"}
 
-    return replayed
+    return receive
 
 
 class _Sender:

@@ -3,14 +3,18 @@
 from collections.abc import Iterable
 from typing import Any
 
+from anyio import to_thread
 from litestar import Request, Response
 from litestar.handlers import HTTPRouteHandler, route
-from litestar.response import Stream
+from litestar.response.base import ASGIResponse
+from litestar.types import Receive, Send
 
 from standage.api.arrival import Arrival
 from standage.api.ask import Asker
 from standage.api.operations import Operation
 from standage.api.peers import peer_of
+from standage.api.sending import Sent
+from standage.api.spooled import Spooled
 
 
 def routes(operations: Iterable[Operation], asker: Asker) -> list[HTTPRouteHandler]:
@@ -22,8 +26,7 @@ def _handler(operation: Operation, asker: Asker) -> HTTPRouteHandler:
     async def handle(request: Request[Any, Any, Any]) -> Response[Any]:
         sent = await asker.answer(operation, await _arrival(request, asker.trusted_proxy))
         if sent.spooled:
-            headers = dict(sent.headers) | {"content-length": str(sent.spooled.size)}
-            return Stream(sent.spooled.lots(), status_code=sent.status, headers=headers)
+            return LongAnswer(sent, sent.spooled)
         return Response(content=sent.body, status_code=sent.status, headers=dict(sent.headers))
 
     return route(
@@ -49,3 +52,34 @@ async def _arrival(request: Request[Any, Any, Any], trusted_proxy: str | None) -
             trusted_proxy=trusted_proxy,
         ),
     )
+
+
+class LongAnswer(Response[bytes]):
+    """A long answer, as the framework is told of it."""
+
+    def __init__(self, sent: Sent, spooled: Spooled) -> None:
+        """Take what is sent, and its body."""
+        super().__init__(b"")
+        self._sender = _InLots(sent, spooled)
+
+    def to_asgi_response(self, *_: object, **__: object) -> ASGIResponse:
+        """Return what sends it."""
+        return self._sender
+
+
+class _InLots(ASGIResponse):
+    """Sends a long answer lot by lot, and lets go of it, however that ends."""
+
+    def __init__(self, sent: Sent, spooled: Spooled) -> None:
+        headers = dict(sent.headers) | {"content-length": str(spooled.size)}
+        super().__init__(status_code=sent.status, headers=headers)
+        self._spooled = spooled
+
+    async def send_body(self, send: Send, receive: Receive) -> None:  # noqa: ARG002 - the framework's signature
+        try:
+            lots = self._spooled.lots()
+            while lot := await to_thread.run_sync(next, lots, b""):
+                await send({"type": "http.response.body", "body": lot, "more_body": True})
+            await send({"type": "http.response.body", "body": b"", "more_body": False})
+        finally:
+            self._spooled.drop()

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from tempfile import SpooledTemporaryFile
 
 _MOST_IN_MEMORY = 1024 * 1024
-_LOT = 64 * 1024
+_LOT = 256 * 1024
 
 
 class Spooled:
@@ -26,12 +26,11 @@ class Spooled:
         self.etag = f'"{digest.hexdigest()[:32]}"'
 
     def lots(self) -> Iterator[bytes]:
-        """Yield the bytes, once; the file ends with that, sent to its end or not."""
-        with self._file:
-            self._file.seek(0)
-            while lot := self._file.read(_LOT):
-                yield lot
+        """Yield the bytes."""
+        self._file.seek(0)
+        while lot := self._file.read(_LOT):
+            yield lot
 
     def drop(self) -> None:
-        """Let go of an answer that is not sent."""
+        """Let go of the answer, sent or not."""
         self._file.close()

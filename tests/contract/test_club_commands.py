@@ -1,4 +1,7 @@
-"""A whole club moved by its two commands, as somebody types them: from SQLite to PostgreSQL and back, or not at all."""
+"""A whole club moved by its two commands, as somebody types them: from SQLite to PostgreSQL and back, or not at all.
+
+What it means on each database is in registry/test_club_document.py: a process started is slow.
+"""
 
 import json
 import shutil
@@ -122,19 +125,19 @@ def test_a_club_that_is_here_already_is_refused_with_its_conflicts(desk: Desk, d
 
 
 def test_what_is_no_sound_document_changes_nothing_and_is_told_where_it_is_wrong(
-    desk: Desk, database: Database
+    desk: Desk, sqlite_database: Database
 ) -> None:
     whole = json.loads(desk.document.read_text())
     nothing = "standage: nothing of club.json was recorded:"
     desk.document.write_bytes(desk.document.read_bytes()[:-9])
-    assert desk.refuses(database, "import-club", "club.json") == [
+    assert desk.refuses(sqlite_database, "import-club", "club.json") == [
         nothing,
         "  the file cannot be read as a club's document: one of its parts is no sound JSON, or far too large",
     ]
     number = next(at for at, one in enumerate(whole["records"], start=1) if one["kind"] == "vehicles")
     whole["records"][number - 1]["body"]["length_mm"] = -1
     desk.document.write_text(json.dumps(whole))
-    said = desk.refuses(database, "import-club", "club.json")
+    said = desk.refuses(sqlite_database, "import-club", "club.json")
     assert said == [nothing, f"  record {number}, body/length_mm: -1 must be more than 0"]
 
 
@@ -160,13 +163,13 @@ def test_no_file_is_written_over_and_none_half(desk: Desk, exported: Desk, there
     assert desk.refuses(there, "export-club", desk.steward_id, "new.json") == ["standage: there is no such club"]
 
 
-def test_whoever_was_erased_since_does_not_come_back(desk: Desk, database: Database) -> None:
+def test_whoever_was_erased_since_does_not_come_back(desk: Desk, sqlite_database: Database) -> None:
     records = json.loads(desk.document.read_text())["records"]
     gone = next(one for one in records if one["body"].get("name") == "Sample of members")
     append(desk.folder / "list", Erasure(club_id=desk.club_id, member_id=gone["id"], at=NOW))
-    ended = desk.typed(database, "import-club", "club.json")
+    ended = desk.typed(sqlite_database, "import-club", "club.json")
     assert ended.returncode == 0, ended.stderr
     assert ended.stderr.splitlines()[1:] == [
         "Members in it who had been erased since are erased again (1); run: standage wipe"
     ]
-    assert "Sample of members" not in str(contents(database))
+    assert "Sample of members" not in str(contents(sqlite_database))

@@ -39,21 +39,21 @@ def searching(database: Database, pool: Pool) -> Iterator[Service]:
 def two_under_way(pool: Pool, caller: Caller) -> Iterator[tuple[int, Answers]]:
     """Ask two long questions, of which one is begun, held still, and one waits; give the process and the answers."""
     assert caller.ask("POST", PLAN, SEARCH).status_code == 200
-    process_id = pool.worker_id or 0
+    process_id, begun = pool.worker_id or 0, pool.begun
     os.kill(process_id, signal.SIGSTOP)
     with ThreadPoolExecutor(2) as threads:
         asked = [threads.submit(caller.ask, "POST", PLAN, SEARCH) for _ in range(2)]
         try:
-            _wait_for(pool, asked=2)
+            _wait_for(pool, asked=2, begun=begun + 1)
             yield process_id, asked
         finally:
             if pool.worker_id == process_id:
                 os.kill(process_id, signal.SIGCONT)
 
 
-def _wait_for(pool: Pool, *, asked: int) -> None:
+def _wait_for(pool: Pool, *, asked: int, begun: int) -> None:
     deadline = monotonic() + PATIENCE_S
-    while pool.asked < asked:
+    while pool.asked < asked or pool.begun < begun:
         assert monotonic() < deadline
         sleep(0.01)
 

@@ -52,6 +52,7 @@ class Pool:
         self._longest_s = longest_s
         self._turns = CapacityLimiter(1)
         self._asked = 0
+        self._begun = 0
         self._starting = Lock()
         self._worker: _Worker | None = None
         self._closed = False
@@ -66,6 +67,11 @@ class Pool:
     def asked(self) -> int:
         """How many questions are worked on or wait."""
         return self._asked
+
+    @property
+    def begun(self) -> int:
+        """How many questions a worker has been given so far; one that ends from now on takes that one with it."""
+        return self._begun
 
     async def run(self, function: Callable[..., Any], *arguments: Any) -> Any:
         """Return what ``function``, which must stand in a module by its name, returns; or raise the refusal it raises.
@@ -85,6 +91,7 @@ class Pool:
     def _run(self, function: Callable[..., Any], arguments: tuple[Any, ...], asked_at_s: float) -> Any:
         self._counted.waited.observe(time.monotonic() - asked_at_s)
         worker = self._started()
+        self._begun += 1
         try:
             how, value = worker.ask((function, arguments), longest_s=self._longest_s)
         except (EOFError, OSError) as error:

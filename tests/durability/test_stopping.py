@@ -5,7 +5,7 @@ import time
 from collections.abc import Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
-from http.client import HTTPConnection, HTTPException
+from http.client import HTTPConnection
 from threading import Event
 from typing import Any
 
@@ -62,8 +62,7 @@ def test_everything_received_is_answered_and_nothing_new_is_taken(place: Place, 
         time.sleep(HELD_S / 2)
         told = time.monotonic()
         service.stop()
-        time.sleep(HELD_S / 4)
-        refused_at_once(service)
+        wait_until_refused(service)
         typing.send(SLOW[9:])
         time.sleep(HELD_S / 2)
     answers = [answered(connection) for connection in (*writing, typing, searching)]
@@ -75,37 +74,47 @@ def test_everything_received_is_answered_and_nothing_new_is_taken(place: Place, 
     assert {answer["id"] for _, answer in answers[: WRITES + 1]} <= set(found.records)
 
 
-def refused_at_once(service: Born) -> None:
-    began = time.monotonic()
-    with pytest.raises(ConnectionRefusedError):
-        service.connection().connect()
-    assert time.monotonic() - began < 1
+def wait_until_refused(service: Born) -> None:
+    """Wait until nobody is let in any more: each process shuts its port as soon as it comes to the signal."""
+    end = time.monotonic() + 15
+    while time.monotonic() < end:
+        connection = service.connection()
+        try:
+            connection.connect()
+        except ConnectionRefusedError:
+            return
+        except ConnectionError:  # taken in by a port that was shut before anybody looked
+            pass
+        finally:
+            connection.close()
+        time.sleep(0.02)
+    pytest.fail("the port was not shut 15 s after the signal")
 
 
 def test_under_a_storm_every_request_is_answered_whole_or_refused(place: Place, services: Nursery) -> None:
     service = services.start(place.url, workers=2)
     headers = {"Authorization": f"Bearer {place.token}", "Content-Type": "application/json"}
 
-    def storm(_: int) -> tuple[list[int], str]:
+    def storm(_: int) -> list[int]:
+        """Send until cut off: refused, reset, or shut while sending. Half an answer is another error, and fails."""
         statuses: list[int] = []
         while True:
             connection = service.connection()
             try:
                 connection.request("POST", "/v1/vehicles", json.dumps({"name": "Van"}), headers)
                 statuses.append(answered(connection)[0])
-            except (OSError, HTTPException) as error:
-                return statuses, type(error).__name__
+            except ConnectionError:
+                return statuses
             finally:
                 connection.close()
 
     with ThreadPoolExecutor(WRITES) as threads:
-        storms: list[Future[tuple[list[int], str]]] = [threads.submit(storm, number) for number in range(WRITES)]
+        storms: list[Future[list[int]]] = [threads.submit(storm, number) for number in range(WRITES)]
         time.sleep(HELD_S / 3)
         service.stop()
         ended = [one.result(60) for one in storms]
     service.wait_until_gone()
-    assert {status for statuses, _ in ended for status in statuses} == {201}
-    assert {how for _, how in ended} <= {"ConnectionRefusedError", "ConnectionResetError", "RemoteDisconnected"}
-    acknowledged = sum(len(statuses) for statuses, _ in ended)
+    assert {status for statuses in ended for status in statuses} == {201}
+    acknowledged = sum(map(len, ended))
     vans = [one for one in audit.kept(place.url).records.values() if '"name":"Van"' in one.body]
     assert len(vans) == acknowledged > 0, "what was not answered was done all the same"

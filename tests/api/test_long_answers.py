@@ -2,17 +2,21 @@
 
 import asyncio
 import json
+import resource
+import tempfile
 import tracemalloc
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 
-from api.asking import Caller
+from api.asking import Caller, refusal
 from standage.api import spooled
 from standage.api.routes import LongAnswer
 from standage.api.sending import Sent
 from standage.api.spooled import Spooled
+from standage.registry.records import Unready
 
 PIECE = b"x" * 100_000
 
@@ -88,3 +92,32 @@ def test_what_cannot_be_gathered_whole_is_not_sent_at_all() -> None:
 
     with pytest.raises(ZeroDivisionError):
         Spooled(torn())
+
+
+@pytest.fixture
+def no_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let there be no temporary folder any more."""
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "gone"))
+
+
+@pytest.fixture
+def full_folder() -> Iterator[None]:
+    """Let no file of this process grow, as on a full disk."""
+    soft, most = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (1_000_000, most))
+    yield
+    resource.setrlimit(resource.RLIMIT_FSIZE, (soft, most))
+
+
+@pytest.mark.usefixtures("small_lots", "no_folder")
+def test_a_document_that_finds_no_temporary_folder_is_a_problem_that_says_so(steward: Caller) -> None:
+    response = steward.ask("GET", "/v1/club/document")
+    assert "temporary folder" in refusal(response, 503, "unready")["detail"]
+    assert int(response.headers["retry-after"]) > 0
+
+
+@pytest.mark.parametrize("pieces", [[PIECE] * 11, [b"x" * 1_000_001], [b"x" * 1_000_000, b"x"]])
+@pytest.mark.usefixtures("small_lots", "full_folder")
+def test_no_room_for_a_long_answer_is_found_out_before_any_of_it_is_sent(pieces: list[bytes]) -> None:
+    with pytest.raises(Unready, match="temporary folder of the service is full"):
+        Spooled(pieces)

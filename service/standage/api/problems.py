@@ -185,7 +185,7 @@ SORTS = {
             code="unready",
             status=503,
             title="The service is not ready",
-            advice="The detail says what is wrong with its database. Whoever runs the service can mend it.",
+            advice="The detail says what is wrong with its database or its disk. Whoever runs the service can mend it.",
         ),
     )
 }

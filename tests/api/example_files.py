@@ -19,6 +19,8 @@ def play_files(recorder: Recorder) -> None:
     recorder.ask("exportClub", by=small)
     preview = recorder.made("createStockImport", club.STOCK_LIST)
     recorder.ask("createStockImport", "")
+    recorder.ask("listStockImports")
+    recorder.ask("listStockImports", query="state=lost")
     at = {"stock_import_id": preview["id"]}
     for operation_id in ("getStockImport", "getStockImportRows", "getStockImportRejects"):
         recorder.ask(operation_id, at=at)

@@ -38,6 +38,7 @@ PATHS = {
     "Layout": "/v1/layouts",
     "Change": "/v1/history",
     "DeletedRecord": "/v1/deleted-records",
+    "StockImport": "/v1/stock-imports",
     "Invitation": "/v1/invitations",
     "Session": "/v1/sessions",
 }

@@ -90,6 +90,28 @@ def test_an_import_is_undone_as_one_action(steward: Caller) -> None:
     refusal(steward.ask("POST", f"/v1/stock-imports/{preview['id']}/undo"), 409, "out_of_turn")
 
 
+def test_an_import_that_history_took_back_is_undone_as_well(steward: Caller) -> None:
+    preview = previewed(steward, LIST)
+    action = imported(steward, preview, "good").json()["taken"]["action_id"]
+    other = previewed(steward, "Name\nOld van\n")
+    assert imported(steward, other).status_code == 200
+    path = f"/v1/stock-imports/{preview['id']}"
+    assert steward.ask("POST", f"/v1/actions/{action}/undo").status_code == 200
+    assert set(vehicles(steward)) == {"Old van"}
+    assert steward.read(path)["state"] == "undone"
+    assert steward.read(path)["version"] == 3
+    assert steward.read(f"/v1/stock-imports/{other['id']}")["state"] == "committed"
+    assert "undone already" in refusal(steward.ask("POST", f"{path}/undo"), 409, "out_of_turn")["detail"]
+
+
+def test_an_import_of_which_one_row_was_taken_back_stays_carried_out(steward: Caller) -> None:
+    preview = previewed(steward, LIST)
+    action = imported(steward, preview, "good").json()["taken"]["action_id"]
+    one = steward.read(f"/v1/history?action_id={action}")["items"][0]
+    assert steward.ask("POST", f"/v1/history/{one['id']}/undo").status_code == 200
+    assert steward.read(f"/v1/stock-imports/{preview['id']}")["state"] == "committed"
+
+
 def test_an_import_is_not_undone_over_a_later_change_nor_under_a_train(steward: Caller) -> None:
     preview = previewed(steward, LIST)
     imported(steward, preview, "good")
@@ -229,3 +251,36 @@ def test_rows_come_in_pages_that_follow_each_other(steward: Caller) -> None:
     assert seen == list(range(2, 9))
     assert steward.read(f"{path}?outcome=fault")["items"] == []
     assert faults(steward.ask("GET", f"{path}?cursor=x")) == {"cursor": "bad_cursor"}
+
+
+def test_imports_are_listed_the_newest_first_with_what_became_of_them(service: Service, steward: Caller) -> None:
+    assert steward.read("/v1/stock-imports")["items"] == []
+    first, second, third = (previewed(steward, f"Name\nVan {number}\n") for number in range(3))
+    taken = imported(steward, second).json()
+    listed = steward.read("/v1/stock-imports")["items"]
+    assert listed == [third, taken, first]
+    assert [one["id"] for one in steward.read("/v1/stock-imports?state=committed")["items"]] == [second["id"]]
+    service.clock.move(timedelta(hours=24))
+    assert [one["id"] for one in steward.read("/v1/stock-imports")["items"]] == [second["id"]]
+
+
+def test_imports_come_in_pages_that_follow_each_other(steward: Caller) -> None:
+    sent = [previewed(steward, f"Name\nVan {number}\n")["id"] for number in range(5)]
+    seen, address = [], "/v1/stock-imports?limit=2"
+    while address:
+        response = steward.ask("GET", address)
+        page = response.json()
+        assert response.headers.get("link", "") == (f'<{page["next"]}>; rel="next"' if "next" in page else "")
+        seen += [one["id"] for one in page["items"]]
+        address = page.get("next", "")
+    assert seen == sent[::-1]
+    cursor = steward.read("/v1/stock-imports?limit=2")["next_cursor"]
+    other_list = steward.ask("GET", f"/v1/stock-imports?state=preview&cursor={cursor}")
+    assert faults(other_list) == {"cursor": "bad_cursor"}
+
+
+def test_a_member_is_listed_their_own_imports_and_a_steward_everybodys(steward: Caller) -> None:
+    member = steward.with_member("member")
+    theirs, mine = previewed(member, "Name\nVan\n"), previewed(steward, "Name\nTar wagon\n")
+    assert [one["id"] for one in member.read("/v1/stock-imports")["items"]] == [theirs["id"]]
+    assert [one["id"] for one in steward.read("/v1/stock-imports")["items"]] == [mine["id"], theirs["id"]]

@@ -115,6 +115,7 @@ listDeletedRecords   club  club  club  read
 getDeletedRecord     club  club  club  read
 restoreDeletedRecord own   club  club  write
 createStockImport    own   own   club  write
+listStockImports     own   own   club  read
 getStockImport       own   own   club  read
 getStockImportRows   own   own   club  read
 getStockImportRejects own  own   club  read

@@ -185,6 +185,7 @@ RIGHTS: dict[str, Row] = {
     "getDeletedRecord": _EVERYBODY_READS,
     "restoreDeletedRecord": _UNDO,
     "createStockImport": _OWN_STOCK,
+    "listStockImports": _OWN_READS,
     "getStockImport": _OWN_READS,
     "getStockImportRows": _OWN_READS,
     "replaceStockImportMapping": _OWN_STOCK,

@@ -1,5 +1,6 @@
 """What becomes of a request about an import of stock."""
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from typing import Annotated, Any
@@ -48,6 +49,14 @@ class StockImport(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     taken: Annotated[Taken | None, says("What the import did, once it is carried out.")] = None
 
 
+class StockImportPage(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A page of imports."""
+
+    items: Annotated[tuple[StockImport, ...], says("The imports of this page, newest first.")]
+    next: Annotated[str | None, says("The address of the next page; absent on the last.")] = None
+    next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+
+
 class StockImportRowPage(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A page of the rows of an import."""
 
@@ -77,11 +86,15 @@ def _text(value: Any) -> str:
 
 
 def _told(kept: KeptImport) -> Reply:
+    return Reply(content=_spoken(kept), etag=kept.etag)
+
+
+def _spoken(kept: KeptImport) -> StockImport:
     head = msgspec.structs.asdict(head_of(kept))
     for name in ("owners", "seen"):
         del head[name]
     own = {name: getattr(kept, name) for name in ("id", "version", "state", "created_at", "expires_at", "member_id")}
-    return Reply(content=StockImport(**own, **head), etag=kept.etag)
+    return StockImport(**own, **head)
 
 
 def gather_one(reading: Reading | None, call: Call) -> KeptImport:
@@ -100,34 +113,62 @@ def report_one(kept: KeptImport) -> Reply:
 
 
 class _Page(msgspec.Struct, frozen=True, kw_only=True):
+    """One thing more than the page may hold, and what names the page that follows."""
+
     path: str
     query: dict[str, Any]
     list_digest: str
-    rows: list[KeptRow]
+    things: Sequence[Any]
+
+
+def _page(call: Call, path: str, *, version: str, things: Callable[[str | None], Sequence[Any]]) -> _Page:
+    """Return the page asked for; ``things`` gives those after what a cursor stands for."""
+    query = msgspec.structs.asdict(call.query)
+    list_digest = pages.digest(f"{path} {version}", club_id=call.club_id, query=query)
+    place = pages.after(call.query.cursor, list_digest=list_digest)
+    found = things(None if place is None else place[0])
+    return _Page(path=path, query=query, list_digest=list_digest, things=found)
+
+
+def _report_page(page: _Page, answer: type[Any], told: Callable[[Any], Any], place: Callable[[Any], str]) -> Reply:
+    """Answer with a page; where another follows, its address stands in the body and in the header Link."""
+    limit = page.query["limit"]
+    items = tuple(told(one) for one in page.things[:limit])
+    if len(page.things) <= limit:
+        return Reply(content=answer(items=items))
+    text = pages.cursor(list_digest=page.list_digest, value=place(page.things[limit - 1]), record_id="")
+    address = pages.next_path(page.path, page.query, cursor_text=text)
+    content = answer(items=items, next=address, next_cursor=text)
+    return Reply(content=content, headers=(("link", f'<{address}>; rel="next"'),))
+
+
+def gather_imports(reading: Reading | None, call: Call) -> _Page:
+    def things(before: str | None) -> Sequence[KeptImport]:
+        asked = call.query
+        return stock_imports.listed(
+            _known(reading), call.granted, call.now, state=asked.state, before=before, limit=asked.limit + 1
+        )
+
+    return _page(call, _PATH, version="", things=things)
+
+
+def report_imports(page: _Page) -> Reply:
+    return _report_page(page, StockImportPage, _spoken, lambda kept: str(kept.id))
 
 
 def gather_rows(reading: Reading | None, call: Call) -> _Page:
     kept = gather_one(reading, call)
-    path = f"{_PATH}/{kept.id}/rows"
-    query = msgspec.structs.asdict(call.query)
-    list_digest = pages.digest(f"{path} {kept.version}", club_id=call.club_id, query=query)
-    place = pages.after(call.query.cursor, list_digest=list_digest)
     outcomes = () if call.query.outcome is None else (call.query.outcome,)
-    after = 0 if place is None else int(place[0])
-    rows = stock_imports.rows_of(_known(reading), kept, outcomes=outcomes, after=after, limit=call.query.limit + 1)
-    return _Page(path=path, query=query, list_digest=list_digest, rows=rows)
+
+    def things(after: str | None) -> Sequence[KeptRow]:
+        limit = call.query.limit + 1
+        return stock_imports.rows_of(_known(reading), kept, outcomes=outcomes, after=int(after or 0), limit=limit)
+
+    return _page(call, f"{_PATH}/{kept.id}/rows", version=str(kept.version), things=things)
 
 
 def report_rows(page: _Page) -> Reply:
-    limit = page.query["limit"]
-    items = tuple(_row(row) for row in page.rows[:limit])
-    if len(page.rows) <= limit:
-        return Reply(content=StockImportRowPage(items=items))
-    last = page.rows[limit - 1]
-    text = pages.cursor(list_digest=page.list_digest, value=str(last.sheet_row), record_id="")
-    address = pages.next_path(page.path, page.query, cursor_text=text)
-    content = StockImportRowPage(items=items, next=address, next_cursor=text)
-    return Reply(content=content, headers=(("link", f'<{address}>; rel="next"'),))
+    return _report_page(page, StockImportRowPage, _row, lambda row: str(row.sheet_row))
 
 
 def _row(row: KeptRow) -> RowOutcome:

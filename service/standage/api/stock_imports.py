@@ -17,7 +17,7 @@ from standage.api.operations import (
     Writes,
     always,
 )
-from standage.api.stock_import_acts import StockImport, StockImportRowPage
+from standage.api.stock_import_acts import StockImport, StockImportPage, StockImportRowPage
 from standage.exchange.cells import SheetFormat
 from standage.exchange.headings import Mapping
 from standage.questions import stock_import
@@ -25,6 +25,7 @@ from standage.questions.stock_rows import Outcome
 from standage.questions.stock_taking import Which
 from standage.railway.terms.faults import Ruled
 from standage.railway.terms.figures import Name, says
+from standage.registry.stock_imports import State
 
 _PATH = "/v1/stock-imports"
 _ONE = f"{_PATH}/{{stock_import_id}}"
@@ -35,6 +36,14 @@ class StockImportQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown
     """Which sheet of a workbook is meant."""
 
     sheet: Annotated[Name | None, says("The sheet's name; the first that is not empty, if not given.")] = None
+
+
+class StockImportsQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Which imports are wanted."""
+
+    state: Annotated[State | None, says("Only those that have come to this.")] = None
+    limit: pages.Limit = pages.DEFAULT_LIMIT
+    cursor: pages.Cursor | None = None
 
 
 class StockImportRowsQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -53,7 +62,7 @@ class StockImportCommit(Ruled, frozen=True, kw_only=True):
 
 def stock_import_operations() -> list[Operation]:
     """Return every operation on imports of stock."""
-    return [_create(), _get(), _rows(), _map(), _commit(), _undo(), _rejects()]
+    return [_create(), _list(), _get(), _rows(), _map(), _commit(), _undo(), _rejects()]
 
 
 def _create() -> Operation:
@@ -74,6 +83,24 @@ def _create() -> Operation:
         rate="import",
         body_bytes=IMPORT_BYTES,
         creates=True,
+        tagged=True,
+    )
+
+
+def _list() -> Operation:
+    return Operation(
+        id="listStockImports",
+        method="GET",
+        path=_PATH,
+        tag="Files",
+        summary="List the spreadsheets of stock that were sent in",
+        description="Those that are kept still, newest first: a preview for a day, what was carried out or undone for "
+        "thirty days. Members see their own, stewards everybody's. Pages are joined by cursors: follow `next` until "
+        "it is absent.",
+        act=Reads(acts.gather_imports, acts.report_imports),
+        answer=StockImportPage,
+        query=StockImportsQuery,
+        gathers_much=True,
         tagged=True,
     )
 

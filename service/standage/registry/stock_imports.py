@@ -39,6 +39,9 @@ class KeptImport(msgspec.Struct, frozen=True, kw_only=True):
         return f'"v{self.version}"'
 
 
+_COLUMNS = [imports_table.c[name] for name in KeptImport.__struct_fields__]
+
+
 class KeptRow(msgspec.Struct, frozen=True, kw_only=True):
     """What becomes of one row; ``content`` is all that is told of it, as JSON text."""
 
@@ -60,8 +63,7 @@ class VehicleText(msgspec.Struct, frozen=True, kw_only=True):
 
 def find(reading: Reading, permit: Permit, import_id: str, now: Any, *, hold: bool = False) -> KeptImport:
     """Return the import; raises ``Absent`` where there is none any more, ``Forbidden`` where it is another's."""
-    columns = [imports_table.c[name] for name in KeptImport.__struct_fields__]
-    wanted = select(*columns).where(
+    wanted = select(*_COLUMNS).where(
         imports_table.c.id == import_id,
         imports_table.c.club_id == permit.principal.club_id,
         imports_table.c.expires_at > now,
@@ -72,6 +74,26 @@ def find(reading: Reading, permit: Permit, import_id: str, now: Any, *, hold: bo
     if permit.whose == "own" and row.member_id != permit.principal.member_id:
         raise Forbidden("this stock import is not yours")
     return _import_from(row)
+
+
+def listed(
+    reading: Reading, permit: Permit, now: Any, *, state: State | None = None, before: str | None = None, limit: int
+) -> list[KeptImport]:
+    """Return the imports that are kept still, newest first, as far as they may be seen; those ``before`` one of them.
+
+    Their ids tell the order in which they came.
+    """
+    wanted = select(*_COLUMNS).where(
+        imports_table.c.club_id == permit.principal.club_id, imports_table.c.expires_at > now
+    )
+    if permit.whose == "own":
+        wanted = wanted.where(imports_table.c.member_id == permit.principal.member_id)
+    if state is not None:
+        wanted = wanted.where(imports_table.c.state == state)
+    if before is not None:
+        wanted = wanted.where(imports_table.c.id < before)
+    rows = reading.connection.execute(wanted.order_by(imports_table.c.id.desc()).limit(limit))
+    return [_import_from(row) for row in rows]
 
 
 def in_lots(things: Sequence[Any]) -> tuple[bytes, ...]:
@@ -115,6 +137,18 @@ def changed(writing: Writing, before: KeptImport, *, head: str, state: State) ->
     values = {name: getattr(after, name) for name in ("version", "state", "head", "expires_at")}
     writing.connection.execute(mine.values(values))
     return after
+
+
+def undone_by_history(writing: Writing, club_id: str, action_id: str) -> None:
+    """Put down that an import is undone, where history took back the action by which it was carried out."""
+    carried_out = select(*_COLUMNS).where(
+        imports_table.c.club_id == club_id,
+        imports_table.c.state == "committed",
+        imports_table.c.head.contains(f'"action_id":"{action_id}"', autoescape=True),
+    )
+    row = writing.connection.execute(carried_out.with_for_update()).first()
+    if row is not None:
+        changed(writing, _import_from(row), head=row.head, state="undone")
 
 
 def _keep_rows(connection: Connection, import_id: str, lots: Iterable[bytes]) -> None:

@@ -18,6 +18,7 @@ from standage.registry.links import keep_links, refuse_while_leaned_on
 from standage.registry.reading import kept, live, record_from
 from standage.registry.records import Absent, Action, Change, InTheWay, InUse, Permit, Principal, Record
 from standage.registry.references import Reference
+from standage.registry.stock_imports import undone_by_history
 from standage.registry.store import Writing, require_right
 
 KEPT_FOR = timedelta(days=30)
@@ -70,6 +71,7 @@ class Undoing(Writing):
     def undo_action(self, by: Principal, action_id: str, permit_for: PermitFor) -> None:
         """Take back all that one action did. Raises ``Absent``, ``Forbidden``, ``InTheWay``, in that order."""
         self._undo(by, changes_of_action(self.connection, by.club_id, action_id), permit_for)
+        undone_by_history(self, by.club_id, action_id)
 
     def restore(self, by: Principal, record_id: str, permit_for: PermitFor) -> Record:
         """Bring a deleted record back, with what went with it; return it.

@@ -94,6 +94,36 @@ def test_only_what_takes_hold_is_coupled_and_a_vehicle_with_both_couplings_joins
     assert names(both, best(both, road(600.0), engine))[:2] != ["Screw", "Screw"]
 
 
+@pytest.mark.parametrize(
+    ("by", "room_mm", "longer_mm", "first"),
+    [
+        ("number", 900.0, 300.0, "Out"),  # 800 + 3 joints of 4 + 2 = 814 with Flush in front; 5 more with Out
+        ("number", 900.0, 200.0, "Out"),
+        ("length", 900.0, 200.0, "Out"),
+        ("length", 815.0, 300.0, "Flush"),  # 819 do not go in, 814 do
+        ("number", 815.0, 300.0, "Flush"),
+    ],
+)
+def test_without_engines_it_counts_which_of_the_same_vehicles_is_first(
+    by: By, room_mm: float, longer_mm: float, first: str
+) -> None:
+    def ends(front: str, rear: str, *, front_mm: float, rear_mm: float) -> dict[str, Coupling]:
+        return {
+            "front_coupling": Coupling(type=front, reach_mm=2.0, projection_mm=front_mm),
+            "rear_coupling": Coupling(type=rear, reach_mm=2.0, projection_mm=rear_mm),
+        }
+
+    pool = [
+        vehicle("Out", longer_mm, **ends("hook", "hook", front_mm=5.0, rear_mm=8.0)),
+        vehicle("Flush", 500.0 - longer_mm, **ends("hook", "hook", front_mm=0.0, rear_mm=8.0)),
+        vehicle("Between", 200.0, **ends("hook", "screw", front_mm=5.0, rear_mm=8.0)),
+        vehicle("Last", 100.0, **ends("screw", "screw", front_mm=0.0, rear_mm=2.0)),
+    ]
+    choice = best(pool, road(room_mm), by=by)
+    second = "Flush" if first == "Out" else "Out"
+    assert (names(pool, choice), choice.proved) == ([first, second, "Between", "Last"], True)
+
+
 def test_what_does_not_suit_the_road_or_is_not_known_is_left_out_and_says_why() -> None:
     pool = [
         plain("Sound", 100.0),

@@ -234,15 +234,19 @@ class _Search:
         return None if piece is None else _sum(node.without_last, piece)
 
     def _build_up(self, bound: Roomful | None) -> bool:
-        """Look at every train that may yet be better; tell whether all were looked at within the budget."""
-        seen: set[tuple[int, tuple[int, ...]]] = set()
+        """Look at every train that may yet be better; tell whether all were looked at within the budget.
+
+        Of the same vehicles with the same first and the same last one order is enough, where order does not count.
+        """
+        seen: set[tuple[int | None, int, tuple[int, ...]]] = set()
         waiting = [] if self._front is None else [self._start()]
         while waiting:
             node = waiting.pop()
             if not self._may_be_better(node, bound):
                 continue
             for onwards in self._branches(node):
-                key = (onwards.order[-1], onwards.used)
+                first = onwards.order[0] if self._task.front is None else None
+                key = (first, onwards.order[-1], onwards.used)
                 if key in seen:
                     continue
                 if not self._task.order_counts:

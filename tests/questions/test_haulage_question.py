@@ -69,6 +69,25 @@ def test_on_the_level_an_engine_s_mass_does_not_matter() -> None:
     assert answer(drawbar_pull_g=60, vehicle_mass_g=100, gradient_percent=0).vehicles_fewest == 30
 
 
+def test_without_the_engine_s_mass_no_steepest_gradient_is_promised() -> None:
+    """60 g less 2 % of one 40 g vehicle would "lift" it up a slope of nearly 150 % if the engine weighed nothing."""
+    unweighed = answer(drawbar_pull_g=60, vehicle_mass_g=40, gradient_percent=0).instead
+    assert unweighed is not None
+    assert (unweighed.vehicles, unweighed.gradient_percent) == (75, None)
+    weighed = answer(drawbar_pull_g=60, vehicle_mass_g=40, gradient_percent=0, engine_mass_g=400).instead
+    assert weighed is not None
+    assert weighed.gradient_percent == pytest.approx(100 * (60 - 0.8) / 440, abs=1e-6)
+
+
+def test_what_the_curve_costs_the_engine_itself_is_said_to_be_left_out() -> None:
+    def codes(**asked: object) -> list[str]:
+        return [caution.code for caution in answer(**asked).cautions]
+
+    assert "engine_drag_left_out" in codes(**PULL, curve_drag_percent=2)
+    assert "engine_drag_left_out" not in codes(**PULL)
+    assert "engine_drag_left_out" in codes(vehicles_on_level=9, gradient_percent=0, radius_mm=438, scale="00")
+
+
 def test_a_vehicle_that_nobody_weighed_is_taken_to_weigh_what_is_recommended_and_it_is_said() -> None:
     asked = {"drawbar_pull_g": 60, "engine_mass_g": 400, "gradient_percent": 2, "vehicle_body_length_mm": 152.4}
     found = answer(**asked, scale="HO")
@@ -160,6 +179,23 @@ def test_the_message_is_one_that_can_be_read_out() -> None:
     assert level.because[0].message.startswith(
         "one engine hauls between 8 and 9 vehicles on the level in a curve that drags like 0.50 %"
     )
+
+
+@pytest.mark.parametrize(
+    ("asked", "begins"),
+    [
+        ({"vehicles_on_level": 1, "gradient_percent": 0}, "one engine hauls 1 vehicle on the level,"),
+        ({"vehicles_on_level": 2, "gradient_percent": 2}, "one engine hauls at most 1 vehicle up 2.00 % (1 in 50),"),
+        ({"vehicles_on_level": 1, "gradient_percent": 2}, "one engine hauls no vehicle up 2.00 % (1 in 50),"),
+    ],
+)
+def test_one_vehicle_and_none_are_spoken_of_as_people_do(asked: dict[str, object], begins: str) -> None:
+    assert answer(**asked).because[0].message.startswith(begins)
+
+
+def test_one_that_is_wanted_is_one() -> None:
+    found = answer(vehicles_on_level=100, gradient_percent=2, vehicles=1)
+    assert found.because[0].message.endswith("; 1 is wanted")
 
 
 @pytest.mark.parametrize("smallest", [0.1, 1e-300])

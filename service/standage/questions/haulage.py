@@ -87,7 +87,11 @@ class HaulageInstead(msgspec.Struct, frozen=True, kw_only=True):
     vehicles: Annotated[int, says("How many vehicles the engines haul for certain.")]
     engines: Annotated[int | None, says("How many engines haul the vehicles for certain; null if no number does.")]
     gradient_percent: Annotated[
-        float | None, says("The steepest gradient up which the engines haul the vehicles for certain; null if none.")
+        float | None,
+        says(
+            "The steepest gradient up which the engines haul the vehicles for certain; null if none, or if nobody "
+            "weighed an engine whose pull was measured."
+        ),
     ]
 
 
@@ -194,18 +198,33 @@ def _verdict(fewest: int | None, most: int | None, *, wanted: int) -> HaulageVer
 
 def _reasons(request: HaulageRequest, way: Way, *, fewest: int, most: int) -> tuple[Reason, ...]:
     engines = "one engine hauls" if request.engines == 1 else f"{request.engines} engines haul"
-    number = f"{fewest}" if fewest == most else f"between {fewest} and {most}"
+    number = _number(fewest, most)
     run = one_in(way.gradient_percent)
     where = "on the level" if run is None else f"up {way.gradient_percent:.2f} % (1 in {run:.0f})"
     curve = f" in a curve that drags like {way.curve_drag_percent:.2f} %" if way.curve_drag_percent > 0 else ""
-    wanted = "" if request.vehicles is None else f"; {request.vehicles} are wanted"
-    message = f"{engines} {number} vehicles {where}{curve}, as freely or stiffly as they run{wanted}"
+    wanted = "" if request.vehicles is None else f"; {request.vehicles} {_are(request.vehicles)} wanted"
+    message = f"{engines} {number} {where}{curve}, as freely or stiffly as they run{wanted}"
     return (Reason(code="hauled", message=message, value_percent=tidy(way.gradient_percent)),)
+
+
+def _number(fewest: int, most: int) -> str:
+    """Return so many vehicles in words, from the worst case to the best."""
+    vehicles = "1 vehicle" if most == 1 else f"{most} vehicles"
+    if most == 0:
+        return "no vehicle"
+    if fewest == most:
+        return vehicles
+    return f"at most {vehicles}" if fewest == 0 else f"between {fewest} and {vehicles}"
+
+
+def _are(count: int) -> str:
+    return "is" if count == 1 else "are"
 
 
 def _instead(request: HaulageRequest, way: Way, basis: float | Pull, hauled: Band) -> HaulageInstead:
     wanted = request.vehicles or 1
-    steepest = steepest_hauled_percent(basis, vehicles=wanted, engines=request.engines, way=way)
+    unweighed = isinstance(basis, Pull) and request.engine_mass_g is None
+    steepest = None if unweighed else steepest_hauled_percent(basis, vehicles=wanted, engines=request.engines, way=way)
     return HaulageInstead(
         vehicles=hauled.vehicles(request.engines)[0],
         engines=engines_needed(wanted, by_one=hauled.fewest),
@@ -238,6 +257,9 @@ def _cautions(request: HaulageRequest, way: Way) -> Iterator[Reason]:
     if request.vehicles_on_level is not None and way.gradient_percent > 0:
         message = "the engine's own weight on the gradient is not taken off: measure its pull to have it in"
         yield Reason(code="engine_weight_left_out", message=message, field="drawbar_pull_g")
+    if way.curve_drag_percent > 0:
+        message = "what the curve costs the engine itself is not taken off: in a sharp curve it hauls a little less"
+        yield Reason(code="engine_drag_left_out", message=message, value_percent=tidy(way.curve_drag_percent))
     if way.gradient_percent >= RUNAWAY_PERCENT:
         message = f"vehicles left standing run away from about {RUNAWAY_PERCENT:g} % on: never leave them on it"
         yield Reason(

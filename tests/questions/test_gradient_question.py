@@ -135,6 +135,22 @@ def test_without_a_height_nobody_can_tell_whether_a_helix_is_high_enough() -> No
     assert found.verdict == "good"
 
 
+def test_turns_that_stand_inside_each_other_are_said_to() -> None:
+    """80 mm a turn less a deck of 90 mm and track of 4 mm: 14 mm short of any room at all, whatever the stock."""
+    reason = answer(**TWO_TURNS, helix=helix(deck_mm=90)).because[0]
+    assert (reason.code, reason.amount_mm) == ("turns_overlap", pytest.approx(14, abs=1e-6))
+    assert reason.message == (
+        "the turns of the helix cannot be built: a turn rises 80 mm, and the deck and the track on it need 94 mm"
+    )
+
+
+def test_one_gradient_is_said_one_way_in_one_answer() -> None:
+    """80 in 2400 - 100 is 1 in 28.75 exactly, which was said as 28.7 and as 28.8."""
+    messages = " ".join(reason.message for reason in answer(rise_mm=80, vertical_curve_mm=100).because)
+    assert messages.count("(1 in 28.8)") == 2
+    assert "28.7)" not in messages
+
+
 def test_less_than_a_turn_needs_no_headroom() -> None:
     found = answer(helix=helix(headroom_needed_mm=70))
     assert found.helix is not None

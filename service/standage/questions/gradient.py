@@ -92,7 +92,11 @@ class GradientInstead(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class GradientAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """How steep the climb is; the verdict is on what the train feels where its length is given."""
+    """How steep the climb is; the verdict is on what the train feels where its length is given.
+
+    Whether a helix is high enough is in ``helix``: too low is ``no_headroom`` here too, but where its verdict is
+    ``cannot_tell``, this one is of the gradient alone.
+    """
 
     verdict: GradientVerdict
     mean_percent: float
@@ -120,10 +124,10 @@ def reckon(request: GradientRequest) -> GradientAnswer:
     felt = _felt(request)
     limit = _limit(request)
     helix = None if request.helix is None else _helix(request, request.helix)
+    low = helix is not None and helix.verdict == "no_headroom"
     judged = tidy(steepest if felt is None else felt)
     verdict = _verdict(judged, limit, given=_limit_given(request))
     run_needed_mm = tidy(gradients.run_needed_mm(climb, limit_percent=limit))
-    low = helix is not None and helix.verdict == "no_headroom"
     return GradientAnswer(
         verdict=worst((verdict, "no_headroom") if low else (verdict,), order=_WORST_FIRST),
         mean_percent=tidy(gradients.mean_percent(climb)),
@@ -135,7 +139,7 @@ def reckon(request: GradientRequest) -> GradientAnswer:
         limit_percent=tidy(limit),
         run_needed_mm=run_needed_mm,
         helix=helix,
-        because=(*_headroom_reasons(helix), *_reasons(request, judged=judged, limit=limit)),
+        because=(*_headroom_reasons(request, helix), *_reasons(request, judged=judged, limit=limit)),
         assumed=tuple(_assumed(request)),
         instead=GradientInstead(
             run_needed_mm=run_needed_mm,
@@ -208,12 +212,19 @@ def _headroom_needed_mm(request: GradientRequest) -> float | None:
     return None if size is None else structure_gauge(size).heights_mm[-1]
 
 
-def _headroom_reasons(helix: HelixAnswer | None) -> Iterator[Reason]:
-    if helix is None:
+def _headroom_reasons(request: GradientRequest, helix: HelixAnswer | None) -> Iterator[Reason]:
+    if helix is None or request.helix is None:
         return
     if helix.headroom_mm is None:
         message = f"the run makes {helix.turns:.2f} of a turn: no part of it lies over another"
         yield Reason(code="less_than_a_turn", message=message)
+    elif helix.headroom_mm < 0 and helix.rise_per_turn_mm is not None:
+        takes_mm = request.helix.deck_mm + request.helix.track_mm
+        message = (
+            f"the turns of the helix cannot be built: a turn rises {millimetres(helix.rise_per_turn_mm)}, and the deck "
+            f"and the track on it need {millimetres(takes_mm)}"
+        )
+        yield Reason(code="turns_overlap", message=message, value_mm=helix.headroom_mm, amount_mm=-helix.headroom_mm)
     elif helix.headroom_needed_mm is None:
         message = f"the turns leave {millimetres(helix.headroom_mm)}: say how high your tallest vehicle is"
         yield Reason(code="headroom_unjudged", message=message, field="helix/headroom_needed_mm")
@@ -265,8 +276,8 @@ def _easing_reasons(request: GradientRequest) -> Iterator[Reason]:
 
 
 def _shown(percent: float) -> str:
-    run = gradients.one_in(percent)
-    return "level" if run is None else f"{percent:.2f} % (1 in {run:.1f})".replace(".0)", ")")
+    run = gradients.one_in(tidy(percent))
+    return "level" if run is None else f"{percent:.2f} % (1 in {tidy(round(run, 4)):.1f})".replace(".0)", ")")
 
 
 def _assumed(request: GradientRequest) -> Iterator[Assumed]:

@@ -109,6 +109,13 @@ def test_the_limits_of_a_layout_name_the_place_each_is_from(ground: Ground, layo
     ground.make("Place", layout_id=layout["id"], name="Unmeasured", usable_length_mm=None)
     less = ground.steward.read(f"/v1/layouts/{layout['id']}/limits")
     assert (less["verdict"], less["fits_every_road"]) == ("incomplete", None)
+    assert [one["message"] for one in (answer["because"][-1], less["because"][-1])] == [
+        "a train that is to stand in every road may be 775 mm long, for Bay",
+        "a train that is to stand in every road that was measured may be 775 mm long, for Bay",
+    ]
+    assert [
+        one["message"] for one in less["assumed"] if "Unmeasured" in one["message"] and "exact" in one["message"]
+    ] == []
     assert {one["field"] for one in less["because"] if one["code"] == "missing_figure"} == {
         "usable_length_mm",
         "headroom_mm",
@@ -205,6 +212,61 @@ def test_a_wish_list_is_held_against_places_and_a_curve(ground: Ground, layout: 
     assert against["Giant"][0] == "too_high"
     assert against["Stiff"] == ["below_stated_radius", "below_stated_radius"]
     assert [at["place"] for at in answer["vehicles"][0]["against"]] == ["Tunnel", None]
+
+
+def test_a_wish_suits_a_place_only_if_its_length_is_known_to_go_in(steward: Caller) -> None:
+    """Lengths are given ± 5 mm and stand by themselves, without couplings, in 300 mm: up to 295 for certain."""
+    lengths = {"Surely": 295.0, "Just not": 295.5, "Too long": 305.5, "Not known": None}
+    wishes = [
+        {"name": name, "length_mm": length_mm, "length_over": "buffers", "length_plus_minus_mm": 5}
+        for name, length_mm in lengths.items()
+    ]
+    place = {"kind": "siding", "name": "Dock", "usable_length_mm": 300}
+    answer = asked(steward, "wish-list", {"vehicles": wishes, "places": [place]})
+    assert {one["name"]: one["verdict"] for one in answer["vehicles"]} == {
+        "Surely": "suits",
+        "Just not": "marginal",
+        "Too long": "does_not_suit",
+        "Not known": "cannot_tell",
+    }
+    reasons = [one["against"][0]["because"] for one in answer["vehicles"][1:]]
+    assert [(one[0]["code"], one[0]["vehicle"]) for one in reasons] == [
+        ("too_close_to_call", "Just not"),
+        ("too_long", "Too long"),
+        ("missing_figure", "Not known"),
+    ]
+    assert reasons[1][0]["message"] == "Too long is 5.5 mm too long for Dock, give or take 5 mm"
+    assert reasons[2][0]["field"] == "length_mm"
+    assert answer["because"][0]["message"] == "1 of 4 suits everything: Surely"
+
+
+def test_a_wish_is_not_told_to_suit_a_road_that_nobody_measured(steward: Caller) -> None:
+    body = {"vehicles": [coach("Railcar", 150)], "places": [{"kind": "siding", "name": "Dock"}]}
+    against = asked(steward, "wish-list", body)["vehicles"][0]["against"][0]
+    assert (against["verdict"], against["because"][0]["field"]) == ("cannot_tell", "usable_length_mm")
+
+
+def test_a_wish_stands_on_a_turntable_by_its_wheels(steward: Caller) -> None:
+    """Of 200 mm of rails 4 are kept free: 196 mm of wheelbase go on, and 220 mm over all within the clear circle."""
+    wishes = [
+        coach("Short", 220, total_wheelbase_mm=196, width_mm=30),
+        coach("Long", 220, total_wheelbase_mm=197, width_mm=30),
+        coach("Unknown", 220, width_mm=30),
+    ]
+    place = {"kind": "turntable", "name": "Table", "usable_length_mm": 200, "clear_circle_mm": 260}
+    answer = asked(steward, "wish-list", {"vehicles": wishes, "places": [place]})
+    assert [one["verdict"] for one in answer["vehicles"]] == ["suits", "does_not_suit", "cannot_tell"]
+    assert answer["vehicles"][1]["against"][0]["because"][0]["message"] == (
+        "Long, from its first axle to its last, is 1 mm too long for Table"
+    )
+
+
+def test_what_was_taken_off_for_stopping_is_told_with_a_wish(ground: Ground, layout: dict[str, Any]) -> None:
+    ground.make("Place", layout_id=layout["id"], name="Dock", kind="siding", usable_length_mm=300)
+    body = {"vehicles": [coach("Railcar", 150)], "layout_id": layout["id"]}
+    told = asked(ground.steward, "wish-list", body)["assumed"]
+    assert [one["value_mm"] for one in told if one["field"] == "stopping_margin_mm"] == [25]
+    assert [one["message"][:6] for one in told if one["field"] == "stopping_margin_mm"] == ["Dock: "]
 
 
 def test_a_wish_needs_something_to_suit(steward: Caller) -> None:

@@ -145,6 +145,7 @@ def test_a_train_goes_onto_a_traverser_in_as_few_parts_as_can_be(steward: Caller
     assert (whole["verdict"], len(whole["parts"])) == ("whole", 1)
     giant = asked(steward, "parts", {"train": {"vehicles": [*vehicles, coach("Giant", 500)]}, "place": plate})
     assert (giant["verdict"], giant["parts"], giant["because"][0]["code"]) == ("not_at_all", [], "too_long")
+    assert giant["because"][0]["message"].startswith("Giant is 80 mm too long for Traverser")
     unknown = asked(steward, "parts", {"train": {"vehicles": [*vehicles, {"name": "Mystery"}]}, "place": plate})
     assert (unknown["verdict"], unknown["because"][0]["vehicle"]) == ("cannot_tell", "Mystery")
 

@@ -7,7 +7,7 @@ import msgspec
 
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedPlace, WholeLayout, WholeLists
-from standage.railway.roads.allowances import allowance
+from standage.railway.roads.allowances import allowance, assumed_of
 from standage.railway.roads.limits import THROUGH, Limit, Swing, binding, limits_of, tightest_swing
 from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.terms.figures import says
@@ -109,11 +109,12 @@ def reckon(case: LayoutLimitsCase) -> LayoutLimitsAnswer:
     through = [place for place in places if place.kind in THROUGH]
     missing = tuple(_to_measure(places))
     shortest = binding(through, _longest_mm, bound="least")
+    unknown = sum(_longest_mm(place) is None for place in through)
     gradient = binding(places, lambda place: place.steepest_gradient_percent, bound="most")
     return LayoutLimitsAnswer(
         verdict="incomplete" if missing or not places else "complete",
         layout=case.layout.name,
-        fits_every_road=None if any(_longest_mm(place) is None for place in through) else _figure(shortest),
+        fits_every_road=None if unknown else _figure(shortest),
         longest_train=_figure(binding(through, _longest_mm, bound="most")),
         least_radius=_figure(_sharpest(case.layout, places)),
         steepest_gradient=None if gradient is None else SteepestAnswer(percent=gradient.value, place=gradient.place),
@@ -121,8 +122,8 @@ def reckon(case: LayoutLimitsCase) -> LayoutLimitsAnswer:
         swing=_swing(tightest_swing(places)),
         track=tuple(_tracks(places)),
         places=tuple(_one(one) for one in case.layout.places),
-        because=(*missing, _said(case.layout, shortest)),
-        assumed=tuple(_assumed(places)),
+        because=(*missing, _said(case.layout, shortest, all_known=unknown == 0)),
+        assumed=tuple(assumed_of(allowance(place, on_record=True, stopping_margin_mm=None) for place in places)),
     )
 
 
@@ -190,23 +191,12 @@ def _to_measure(places: Sequence[Place]) -> Iterator[Reason]:
             yield Reason(code="missing_figure", message=message, place=unknown[0], field=field)
 
 
-def _said(layout: WholeLayout, shortest: Limit | None) -> Reason:
+def _said(layout: WholeLayout, shortest: Limit | None, *, all_known: bool) -> Reason:
     if shortest is None:
         return Reason(code="no_roads", message=f"{layout.name} has no road of a known length for a visiting train")
-    message = (
-        f"a train that is to stand in every road may be {millimetres(shortest.value)} long, as {shortest.place} is"
-    )
+    every = "every road" if all_known else "every road that was measured"
+    message = f"a train that is to stand in {every} may be {millimetres(shortest.value)} long, for {shortest.place}"
     return Reason(code="shortest_road", message=message, place=shortest.place, limit_mm=shortest.value)
-
-
-def _assumed(places: Sequence[Place]) -> Iterator[Assumed]:
-    """Yield what was assumed of the places, each thing once with the places it is said of."""
-    alike: dict[tuple[str, str], tuple[Assumed, list[str]]] = {}
-    for place in places:
-        for one in allowance(place, on_record=True, stopping_margin_mm=None).assumed:
-            alike.setdefault((one.field, one.message), (one, []))[1].append(place.name or place.kind)
-    for one, names in alike.values():
-        yield msgspec.structs.replace(one, message=f"{listed(names)}: {one.message}")
 
 
 def gather(sources: WholeLists, layout_id: str) -> LayoutLimitsCase:

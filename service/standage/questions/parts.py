@@ -12,7 +12,7 @@ from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
 from standage.railway.standing.spare import stand
 from standage.railway.standing.suitability import suited
-from standage.railway.standing.verdicts import Finding, overall, sorted_reasons
+from standage.railway.standing.verdicts import Finding, of_vehicle, overall, sorted_reasons
 from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.trains import Train
@@ -127,7 +127,10 @@ def _because(
     if found.parts is None:
         stuck = found.stuck or 0
         alone = stand(cut_out(train, first=stuck, last=stuck), case.place, given)
-        yield from sorted_reasons((*against, *(one for one in alone.findings if one.verdict != "fits")))
+        name = train.members[stuck].name
+        yield from sorted_reasons(
+            (*against, *(of_vehicle(one, name) for one in alone.findings if one.verdict != "fits"))
+        )
     elif len(found.parts) == 1:
         yield from sorted_reasons(found.parts[0].stood.findings)
     else:

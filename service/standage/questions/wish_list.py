@@ -1,6 +1,6 @@
 """Which of these vehicles, not bought yet, would suit our layout or our curve, and why not the others?"""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from typing import Annotated, Literal
 
 import msgspec
@@ -10,17 +10,18 @@ from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedPlace, WholeLists, each_of
 from standage.railway.curving.curves import weigh
 from standage.railway.curving.evidence import CurveVerdict
-from standage.railway.roads.allowances import allowance
+from standage.railway.roads.allowances import Allowance, allowance, assumed_of
+from standage.railway.standing.spare import Stood, stand
 from standage.railway.standing.suitability import suited
-from standage.railway.standing.verdicts import Finding, overall, sorted_reasons
-from standage.railway.stock.couplings import CouplingKind, CouplingTypes
-from standage.railway.stock.extents import length_of
-from standage.railway.stock.vehicles import Vehicle
-from standage.railway.storing.roads import NO_STORAGE
+from standage.railway.standing.verdicts import of_vehicle, overall, sorted_reasons
+from standage.railway.stock.coupled import Coupled, coupled
+from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
+from standage.railway.stock.trains import Train
+from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.faults import Fault, Ruled, all_of
-from standage.railway.terms.figures import Identifier, Radius, Tolerance, says, tidy
+from standage.railway.terms.figures import Identifier, Radius, Tolerance, says
 from standage.railway.terms.guesses import Guess, told
-from standage.railway.terms.phrases import listed, millimetres
+from standage.railway.terms.phrases import listed
 from standage.railway.terms.reasons import Assumed, Reason, worst
 
 MOST_WISHES = 100
@@ -37,6 +38,10 @@ _AS_WISH: dict[str, WishVerdict] = {
     "fits": "suits",
     "runs": "suits",
 }
+
+
+_NONE = Coupling(reach_mm=0.0, projection_mm=0.0)
+"""What an end has whose coupling is left out."""
 
 
 class WishedCurve(Ruled, frozen=True, kw_only=True):
@@ -77,7 +82,7 @@ class WishListRequest(Ruled, frozen=True, kw_only=True):
 class WishListCase(msgspec.Struct, frozen=True, kw_only=True):
     """All that the answer rests on; ``on_record`` tells it of each place."""
 
-    vehicles: tuple[Vehicle, ...]
+    vehicles: tuple[Standing, ...]
     places: tuple[NamedPlace, ...]
     curve: WishedCurve | None = None
     types: tuple[CouplingKind, ...] = ()
@@ -116,8 +121,8 @@ class WishListAnswer(msgspec.Struct, frozen=True, kw_only=True):
 def reckon(case: WishListCase) -> WishListAnswer:
     """Return for each vehicle whether it suits every place and the curve of ``case``.
 
-    Its body must go into a place by itself. How its couplings reach, and whether they take hold of the club's, is not
-    asked: those can be changed.
+    It must stand in a place by itself, for certain: its length without couplings, on a turntable its wheels. How its
+    couplings reach, and whether they take hold of the club's, is not asked: those can be changed.
     """
     guesses: list[Guess] = []
     types = CouplingTypes(case.types)
@@ -128,11 +133,11 @@ def reckon(case: WishListCase) -> WishListAnswer:
         suitable=suitable,
         vehicles=wishes,
         because=(_said(len(wishes), suitable),),
-        assumed=told(guesses),
+        assumed=(*told(guesses), *assumed_of(_allowance(one) for one in case.places)),
     )
 
 
-def _wish(vehicle: Vehicle, case: WishListCase, types: CouplingTypes, guesses: list[Guess]) -> Wish:
+def _wish(vehicle: Standing, case: WishListCase, types: CouplingTypes, guesses: list[Guess]) -> Wish:
     against = [_at(vehicle, one, types, guesses) for one in case.places]
     if case.curve is not None:
         weighed = weigh(
@@ -155,35 +160,35 @@ def _on_curve(verdict: CurveVerdict, because: Sequence[Reason]) -> AtOnePlace:
     return AtOnePlace(place=None, place_id=None, verdict=_AS_WISH[verdict], because=tuple(because))
 
 
-def _at(vehicle: Vehicle, one: NamedPlace, types: CouplingTypes, guesses: list[Guess]) -> AtOnePlace:
+def _at(vehicle: Standing, one: NamedPlace, types: CouplingTypes, guesses: list[Guess]) -> AtOnePlace:
     found = suited(vehicle, one.place, types=types)
     guesses += found.guesses
-    findings = (*found.findings, *_too_long(vehicle, one))
+    stood, made_up = _stood(vehicle, one, types)
+    guesses += (*made_up.guesses(), *stood.guesses)
+    alone = (of_vehicle(each, vehicle.name) for each in stood.findings if each.verdict != "fits")
+    findings = (*found.findings, *alone)
     return AtOnePlace(
         place=one.name, place_id=one.id, verdict=_AS_WISH[overall(findings)], because=sorted_reasons(findings)
     )
 
 
-def _too_long(vehicle: Vehicle, one: NamedPlace) -> Iterator[Finding]:
-    """Yield that the body alone is too long; on a turntable wheels count, which is a question of its own."""
-    room_mm = allowance(one.place, on_record=one.id is not None, stopping_margin_mm=None).room_mm
-    extent = length_of(vehicle).extent
-    if room_mm is None or one.place.kind in NO_STORAGE or extent.missing:
-        return
-    over_mm = tidy(extent.known_mm - extent.plus_minus_mm - room_mm)
-    if over_mm > 0:
-        message = f"{vehicle.name} by itself is {millimetres(over_mm)} too long for {one.name}"
-        reason = Reason(
-            code="too_long", message=message, vehicle=vehicle.name, place=one.name, amount_mm=over_mm, limit_mm=room_mm
-        )
-        yield Finding(verdict="does_not_fit", reason=reason)
+def _allowance(one: NamedPlace) -> Allowance:
+    return allowance(one.place, on_record=one.id is not None, stopping_margin_mm=None)
+
+
+def _stood(vehicle: Standing, one: NamedPlace, types: CouplingTypes) -> tuple[Stood, Coupled]:
+    """Return how the vehicle stands there by itself, its couplings left out."""
+    bare = msgspec.structs.replace(vehicle, front_coupling=_NONE, rear_coupling=_NONE, count=1)
+    made_up = coupled(Train(vehicles=(bare,)), types=types)
+    return stand(made_up, one.place, _allowance(one)), made_up
 
 
 def _said(many: int, suitable: Sequence[str]) -> Reason:
     if not suitable:
         which = "it does not suit" if many == 1 else f"none of the {many} suits"
         return Reason(code="none_suits", message=f"{which} everything for certain")
-    message = f"{len(suitable)} of {many} suit everything: {listed(suitable)}"
+    suit = "suits" if len(suitable) == 1 else "suit"
+    message = f"{len(suitable)} of {many} {suit} everything: {listed(suitable)}"
     return Reason(code="some_suit", message=message)
 
 

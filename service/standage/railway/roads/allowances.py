@@ -1,10 +1,12 @@
 """How much of a place's length may be used: the margin for stopping, and the ± of the survey."""
 
+from collections.abc import Iterable, Iterator
+
 import msgspec
 
 from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.terms.figures import tidy
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.phrases import listed, millimetres
 from standage.railway.terms.reasons import Assumed
 
 MARGIN_BY_EYE_MM = 25.0
@@ -56,7 +58,8 @@ def allowance(place: Place, *, on_record: bool, stopping_margin_mm: float | None
         plus_minus_mm = 0.0
         if on_record and place.usable_length_mm is not None:
             plus_minus_mm = tidy(TAPE_MM + place.usable_length_mm / 1000 * TAPE_MM_PER_METRE)
-        assumed = (*assumed, _default_plus_minus(plus_minus_mm))
+        if place.usable_length_mm is not None:
+            assumed = (*assumed, _default_plus_minus(plus_minus_mm))
     if place.kind == "turntable":
         assumed = (*assumed, _ends_of_the_rails(place))
     return Allowance(
@@ -66,6 +69,16 @@ def allowance(place: Place, *, on_record: bool, stopping_margin_mm: float | None
         margin_mm=margin_mm,
         assumed=assumed,
     )
+
+
+def assumed_of(allowances: Iterable[Allowance]) -> Iterator[Assumed]:
+    """Yield what was assumed of several places, each thing once with the places it is said of."""
+    alike: dict[tuple[str, str], tuple[Assumed, list[str]]] = {}
+    for given in allowances:
+        for one in given.assumed:
+            alike.setdefault((one.field, one.message), (one, []))[1].append(given.place)
+    for one, names in alike.values():
+        yield msgspec.structs.replace(one, message=f"{listed(names)}: {one.message}")
 
 
 def called(place: Place) -> str:

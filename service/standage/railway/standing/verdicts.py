@@ -12,6 +12,7 @@ from standage.railway.terms.reasons import Reason, worst
 
 FitVerdict = Literal["does_not_fit", "cannot_tell", "tight", "fits"]
 WORST_FIRST: tuple[FitVerdict, ...] = ("does_not_fit", "cannot_tell", "tight", "fits")
+_THE_TRAIN = "the train"
 
 
 class Finding(msgspec.Struct, frozen=True, kw_only=True):
@@ -82,6 +83,15 @@ def sorted_reasons(findings: Iterable[Finding]) -> tuple[Reason, ...]:
     """Return the reasons, worst first, each once; of one verdict in the order in which they were found."""
     ordered = sorted(findings, key=lambda finding: WORST_FIRST.index(finding.verdict))
     return tuple(dict.fromkeys(finding.reason for finding in ordered))
+
+
+def of_vehicle(finding: Finding, name: str) -> Finding:
+    """Return what was found of a train that is one vehicle by itself, said of the vehicle by its name."""
+    message = finding.reason.message
+    if not message.startswith(_THE_TRAIN):
+        return finding
+    said = msgspec.structs.replace(finding.reason, vehicle=name, message=name + message.removeprefix(_THE_TRAIN))
+    return msgspec.structs.replace(finding, reason=said)
 
 
 def _said(verdict: FitVerdict, spare_mm: float, plus_minus_mm: float, *, wording: Wording) -> Reason:

@@ -77,6 +77,9 @@ def test_stock_that_may_not_use_a_curve_is_listed_by_how_sure_that_is(ground: Gr
     # 400 / 150 is 2.67: between 2.5, which takes most stock, and 3, which is reliable
     assert lists == {"does_not_run": ["Wide"], "cannot_tell": ["Engine"], "marginal": ["Edge"]}
     assert (answer["verdict"], answer["looked_at"]) == ("does_not_run", 4)
+    assert answer["because"][0]["message"] == (
+        "on 400 mm, of 4 on record here: 1 does not run, of 1 nobody can tell, 1 may or may not, 1 runs"
+    )
     assert "next" not in answer
     seen, page = [], ground.steward.read(f"{address}&limit=1")
     while True:

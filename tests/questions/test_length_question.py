@@ -23,7 +23,7 @@ def test_a_length_is_answered_in_mm_and_shown_as_on_a_ruler() -> None:
 def test_a_full_size_length_is_scaled_down_and_says_so() -> None:
     answer = reckon(ask("64 ft 6 in full size", "00"))
     assert (answer.verdict, answer.length_mm, answer.full_size_mm) == ("scaled_down", 258.0, 19659.6)
-    assert [reason.message for reason in answer.because] == ["19.7 m full size is 258 mm in 00, 1:76.2"]
+    assert [reason.message for reason in answer.because] == ["19.66 m full size is 258 mm in 00, 1:76.2"]
     assert answer.assumed == ()
 
 

@@ -86,7 +86,7 @@ def _refused(text: str, unread: Unread, *, parameter: str) -> Faulty:
 def _understood(written: Written, model: Scale | None, length_mm: Fraction) -> Reason:
     in_mm = f"{shown(float(length_mm))} mm"
     if written.full_size and model is not None:
-        full_size = f"{shown(float(written.mm) / 1000)} m full size"
+        full_size = f"{float(written.mm) / 1000:.2f}".rstrip("0").rstrip(".") + " m full size"
         message = f"{full_size} is {in_mm} in {model.name}, 1:{model.ratio:g}"
         return Reason(code="scaled_down", message=message, value_mm=tidy(float(length_mm)), ratio=model.ratio)
     message = f"it is {in_mm} as it stands"

@@ -101,9 +101,11 @@ def _of(weighed: list[tuple[NamedVehicle, Weighed]], verdict: CurveVerdict) -> I
 
 def _said(case: UnsuitableStockCase, answers: list[OnCurve]) -> Reason:
     counts = {verdict: sum(answer.verdict == verdict for answer in answers) for verdict in WORST_FIRST}
+    do_not = "does not run" if counts["does_not_run"] == 1 else "do not run"
+    run = "runs" if counts["runs"] == 1 else "run"
     message = (
-        f"on {case.radius_mm:g} mm, of {len(answers)} on record here: {counts['does_not_run']} do not run, "
-        f"of {counts['cannot_tell']} nobody can tell, {counts['marginal']} may or may not, {counts['runs']} run"
+        f"on {case.radius_mm:g} mm, of {len(answers)} on record here: {counts['does_not_run']} {do_not}, "
+        f"of {counts['cannot_tell']} nobody can tell, {counts['marginal']} may or may not, {counts['runs']} {run}"
     )
     return Reason(code="looked_at", message=message, value_mm=case.radius_mm)
 

@@ -57,6 +57,22 @@ def test_a_gauge_that_is_said_overrules_the_scales_own() -> None:
     assert found(findings) == [("gauge_differs", "does_not_join")]
 
 
+def test_a_track_that_meets_another_than_its_namesake_is_named() -> None:
+    """Looking out of each, up lies left: what is left at one is right at the other, so up meets down."""
+    crossed = only(by_tracks(end("Hill"), end("Dale"), aside_mm=1.0))
+    assert crossed.verdict == "joins"
+    assert crossed.reason.message == (
+        "all 2 tracks meet within 0 mm; but up of Hill meets down of Dale, and down of Hill meets up of Dale: "
+        "is that meant?"
+    )
+    turned = tuple(EndTrack(name=one.name, offset_mm=-one.offset_mm) for one in DOUBLE)
+    plain = only(by_tracks(end("Hill"), end("Dale", tracks=turned), aside_mm=1.0))
+    assert plain.reason.message == "all 2 tracks meet within 0 mm"
+    named = (EndTrack(name="fast", offset_mm=-23.0), EndTrack(name="slow", offset_mm=23.0))
+    other_names = only(by_tracks(end("Hill"), end("Dale", tracks=named), aside_mm=1.0))
+    assert other_names.reason.message == "all 2 tracks meet within 0 mm"
+
+
 def test_other_wheels_ask_for_care() -> None:
     one, other = end("Hill", wheels="fine"), end("Dale", wheels="coarse")
     assert found(by_gauge(one, other)) == [("wheels_differ", "joins_with_care")]

@@ -60,6 +60,20 @@ def test_for_certain_every_figure_is_off_the_bad_way() -> None:
     assert (answer.spare_mm, answer.plus_minus_mm) == (9.0, 10.0)
 
 
+@pytest.mark.parametrize(
+    ("usable_mm", "said"),
+    [
+        (1010.0, "Wagon: 10 stand clear with 10 mm to spare, give or take 10 mm; 5 can be worked there"),
+        (1009.0, "Wagon: 10 stand clear with 9 mm to spare, give or take 10 mm, but only 9 for certain; 5 can be "),
+        (100.5, "Wagon: 1 stands clear with 0.5 mm to spare, give or take 1 mm, but not for certain; 1 can be "),
+        (101.04, "Wagon: 1 stands clear with 1 mm to spare, give or take 1 mm; 1 can be worked there"),
+    ],
+)
+def test_the_message_says_where_the_number_is_not_certain(usable_mm: float, said: str) -> None:
+    rough = plain("Wagon", 100.0, length_plus_minus_mm=1.0)
+    assert held(usable_mm, rough, plus_minus_mm=0.0).because[0].message.startswith(said)
+
+
 def test_gaps_and_free_ends_are_off_too() -> None:
     rough = Coupling(reach_mm=3.0, reach_plus_minus_mm=0.5)
     one = vehicle("Wagon", 100.0, front_coupling=rough, rear_coupling=rough)

@@ -29,6 +29,12 @@ def test_exact_figures_fit_to_a_hair_and_the_dust_of_fractions_decides_nothing()
     ("room_mm", "code", "message"),
     [
         (124.0, "stands_clear", "the train stands clear in the loop with 24 mm to spare, give or take 6 mm"),
+        (106.03125, "stands_clear", "the train stands clear in the loop with 6 mm to spare, give or take 6 mm"),
+        (
+            99.96875,
+            "too_close_to_call",
+            "the train has less than 0.1 mm too little in the loop, give or take 6 mm: too close to call",
+        ),
         (24.0, "too_long", "the train is 76 mm too long for the loop, give or take 6 mm"),
         (102.0, "too_close_to_call", "the train has 2 mm to spare in the loop, give or take 6 mm: too close to call"),
         (98.0, "too_close_to_call", "the train has 2 mm too little in the loop, give or take 6 mm: too close to call"),

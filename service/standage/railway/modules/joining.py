@@ -143,7 +143,7 @@ def by_tracks(one: JoinEnd, other: JoinEnd, *, aside_mm: float) -> Iterator[Join
     met = opposite(one.tracks, other.tracks)
     yield from _alone(met, one=one, other=other)
     if met.pairs and not (met.alone_on_one or met.alone_on_other):
-        yield from _all_meet(met, aside_mm=aside_mm)
+        yield from _all_meet(met, one=one, other=other, aside_mm=aside_mm)
     missing = [pair for pair in met.pairs if tidy(abs(pair.aside_mm)) > tidy(aside_mm)]
     for pair in missing:
         found_mm = tidy(abs(pair.aside_mm))
@@ -163,13 +163,24 @@ def by_tracks(one: JoinEnd, other: JoinEnd, *, aside_mm: float) -> Iterator[Join
         yield _cure(met, one=one, other=other, aside_mm=aside_mm)
 
 
-def _all_meet(met: Opposite, *, aside_mm: float) -> Iterator[JoinFinding]:
+def _all_meet(met: Opposite, *, one: JoinEnd, other: JoinEnd, aside_mm: float) -> Iterator[JoinFinding]:
     worst_mm = tidy(max(abs(pair.aside_mm) for pair in met.pairs))
     if worst_mm <= tidy(aside_mm):
         tracks = "the one track meets" if len(met.pairs) == 1 else f"all {len(met.pairs)} tracks meet"
-        message = f"{tracks} within {millimetres(worst_mm)}"
+        message = f"{tracks} within {millimetres(worst_mm)}{_crossed(met, one=one, other=other)}"
         reason = Reason(code="tracks_meet", message=message, value_mm=worst_mm, limit_mm=aside_mm)
         yield JoinFinding(verdict="joins", reason=reason)
+
+
+def _crossed(met: Opposite, *, one: JoinEnd, other: JoinEnd) -> str:
+    """Return what is to be said of tracks that meet another than the one that bears their name over there."""
+    names = {track.name.casefold() for track in one.tracks} & {track.name.casefold() for track in other.tracks}
+    meets = [
+        f"{pair.one} of {one.name} meets {pair.other} of {other.name}"
+        for pair in met.pairs
+        if pair.one.casefold() != pair.other.casefold() and names & {pair.one.casefold(), pair.other.casefold()}
+    ]
+    return f"; but {', and '.join(meets)}: is that meant?" if meets else ""
 
 
 def _alone(met: Opposite, *, one: JoinEnd, other: JoinEnd) -> Iterator[JoinFinding]:

@@ -132,7 +132,10 @@ def capacity(row: Row, *, room_mm: float, plus_minus_mm: float, working: Working
     held = row.standing(standing)
     off_mm = tidy(held.plus_minus_mm + plus_minus_mm)
     spare_mm = tidy(room_mm - held.known_mm)
-    reason = _none(row, room_mm) if standing == 0 else _some(row, standing, worked, spare_mm=spare_mm, off_mm=off_mm)
+    if standing == 0:
+        reason = _none(row, room_mm)
+    else:
+        reason = _some(row, (standing, certain, worked), spare_mm=spare_mm, off_mm=off_mm)
     return Held(
         verdict="holds" if standing else "holds_none",
         standing=standing,
@@ -160,10 +163,13 @@ def _most(goes: Callable[[int], bool], *, most: int) -> int:
     return low
 
 
-def _some(row: Row, standing: int, working: int, *, spare_mm: float, off_mm: float) -> Reason:
+def _some(row: Row, counts: tuple[int, int, int], *, spare_mm: float, off_mm: float) -> Reason:
+    """Return what a road holds in words; ``counts`` are how many stand, stand for certain, and can be worked."""
+    standing, certain, working = counts
     stand = "stands" if standing == 1 else "stand"
+    surely = "" if certain == standing else f", but only {certain} for certain" if certain else ", but not for certain"
     message = (
-        f"{row.name}: {standing} {stand} clear with {millimetres(spare_mm)} to spare{give_or_take(off_mm)}; "
+        f"{row.name}: {standing} {stand} clear with {millimetres(spare_mm)} to spare{give_or_take(off_mm)}{surely}; "
         f"{working} can be worked there"
     )
     return Reason(code="holds", message=message, vehicle=row.name, amount_mm=spare_mm)

@@ -2,16 +2,20 @@
 
 from collections.abc import Sequence
 
+from standage.railway.terms.figures import tidy
+
 MOST_NAMED = 6
 """So many vehicles are named one by one in a sentence."""
 
 
 def millimetres(value_mm: float) -> str:
-    """Return a length in words, to a tenth of a millimetre.
+    """Return a length in words, to a tenth of a millimetre; what is less than that, yet something, is said to be.
 
-    >>> millimetres(1234.04), millimetres(-0.01)
-    ('1234 mm', '0 mm')
+    >>> millimetres(1234.04), millimetres(0.1 + 0.2 - 0.3), millimetres(0.04)
+    ('1234 mm', '0 mm', 'less than 0.1 mm')
     """
+    if tidy(value_mm) != 0 and round(value_mm, 1) == 0:
+        return "less than 0.1 mm"
     shown = f"{round(value_mm, 1) + 0.0:.1f}".removesuffix(".0")
     return f"{shown} mm"
 

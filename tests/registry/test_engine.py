@@ -10,10 +10,12 @@ from sqlalchemy.exc import DBAPIError
 from standage.registry.bodies import VehicleBody
 from standage.registry.engine import Database, open_database
 from standage.registry.kinds import VEHICLES
+from standage.registry.migrate import migrate
 from standage.registry.records import Busy, Unready
 from standage.registry.store import Reading, Writing
 from standage.registry.tables import clubs, vehicles
 from support.clubs import NOW, Club, new_club
+from support.postgres import drop_database, make_database
 
 
 def test_a_read_sees_one_snapshot_whatever_is_written_meanwhile(club: Club) -> None:
@@ -61,6 +63,20 @@ def test_postgresql_keeps_the_promised_isolation(postgresql_database: Database) 
     with postgresql_database.read() as reading:
         assert reading.exec_driver_sql("SHOW transaction_isolation").scalar() == "repeatable read"
         assert reading.exec_driver_sql("SHOW transaction_read_only").scalar() == "on"
+
+
+@pytest.mark.parametrize("encoding", ["SQL_ASCII", "LATIN1"])
+def test_a_database_that_cannot_keep_every_name_is_refused_in_plain_words(
+    postgresql_server: str, encoding: str
+) -> None:
+    opened = open_database(make_database(postgresql_server, f"kept_as_{encoding.lower()}", encoding=encoding))
+    told = f"keeps its text as {encoding}, not UTF8; make it anew"
+    with pytest.raises(Unready, match=told):
+        migrate(opened)
+    with pytest.raises(Unready, match=told), opened.read():
+        pass
+    opened.dispose()
+    drop_database(opened.url)
 
 
 def test_a_write_that_cannot_be_had_is_busy_and_not_a_hang(database: Database, monkeypatch: pytest.MonkeyPatch) -> None:

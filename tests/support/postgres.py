@@ -99,10 +99,12 @@ def private_server(*, durable: bool = False) -> Iterator[PrivateServer]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def make_database(server: str, name: str) -> str:
-    """Make an empty database on the server; return its address."""
+def make_database(server: str, name: str, *, encoding: str = "UTF8") -> str:
+    """Make an empty database on the server, its text kept in that encoding; return its address."""
     with psycopg.connect(f"{server}/postgres".replace("+psycopg", ""), autocommit=True) as connection:
-        connection.execute(f'CREATE DATABASE "{name}"'.encode())
+        connection.execute(
+            f"CREATE DATABASE \"{name}\" TEMPLATE template0 ENCODING '{encoding}' LC_COLLATE 'C' LC_CTYPE 'C'".encode()
+        )
     return f"{server}/{name}"
 
 

@@ -246,7 +246,7 @@ def _open_postgresql(url: URL, erasures_file: str | None) -> Database:
         max_overflow=10,
         pool_timeout=WRITE_WAIT_S,
         pool_recycle=1800,
-        connect_args={"connect_timeout": 5, "application_name": "standage"},
+        connect_args={"connect_timeout": 5, "application_name": "standage", "client_encoding": "utf8"},
     )
     event.listen(engine, "connect", _set_up_postgresql)
     event.listen(engine, "checkout", _may_write_if_the_server_lets_it)
@@ -255,6 +255,10 @@ def _open_postgresql(url: URL, erasures_file: str | None) -> Database:
 
 
 def _set_up_postgresql(connection: psycopg.Connection[Any], _record: object) -> None:
+    encoding = connection.info.parameter_status("server_encoding")
+    if encoding != "UTF8":
+        connection.close()
+        raise Unready(f"the database keeps its text as {encoding}, not UTF8; make it anew with ENCODING 'UTF8'")
     connection.execute(_POSTGRESQL_SETTINGS)
     connection.commit()
 

@@ -1,11 +1,12 @@
 """What is shipped to run the service holds together, as far as can be seen without a container engine or a systemd."""
 
 import ast
-import fnmatch
+import json
 import re
 import shlex
 import shutil
 import subprocess
+from ipaddress import IPv4Address, IPv4Network
 from pathlib import Path
 from typing import Any
 
@@ -14,12 +15,13 @@ import yaml
 from contract.serving import ROOT
 from contract.shipped import DEPLOY, instructions
 from contract.test_settings import in_the_readme
+from standage.api.problems import SORTS
 
 PROGRAM = "/usr/local/lib/standage/bin/standage"
 PORT = "8620"
 COMPOSE: dict[str, Any] = yaml.safe_load((DEPLOY / "compose.yaml").read_text())
 SERVICES: dict[str, dict[str, Any]] = COMPOSE["services"]
-OURS = ("migration", "service", "backup")
+OURS = ("migration", "service", "standage", "backup")
 
 # The container file -----------------------------------------------------------------------------------------------
 
@@ -93,7 +95,18 @@ def test_the_base_is_named_without_a_registry() -> None:
 TOP_KEYS = {"name", "services", "secrets", "networks", "volumes", "x-standage"}
 SERVICE_KEYS = {
     *("build", "cap_drop", "command", "depends_on", "entrypoint", "environment", "healthcheck", "image", "init"),
-    *("networks", "ports", "read_only", "restart", "secrets", "security_opt", "stop_grace_period", "tmpfs", "volumes"),
+    *(
+        "networks",
+        "ports",
+        "profiles",
+        "read_only",
+        "restart",
+        "secrets",
+        "security_opt",
+        "stop_grace_period",
+        "tmpfs",
+        "volumes",
+    ),
 }
 """The keys of the Compose Specification that are used here."""
 
@@ -173,8 +186,31 @@ def test_our_containers_may_do_nothing_that_they_need_not() -> None:
 def test_the_proxy_that_is_believed_is_the_proxy() -> None:
     address = SERVICES["proxy"]["networks"]["inside"]["ipv4_address"]
     assert SERVICES["service"]["environment"]["STANDAGE_TRUSTED_PROXY"] == address
+
+
+def test_no_container_takes_an_address_that_is_kept_for_another() -> None:
+    """Whoever starts first would have the proxy's address otherwise, and the proxy would not start: so it was once."""
     (pool,) = COMPOSE["networks"]["inside"]["ipam"]["config"]
-    assert fnmatch.fnmatch(address, pool["subnet"].replace("0/24", "*"))
+    of_all, of_the_rest = IPv4Network(pool["subnet"]), IPv4Network(pool["ip_range"])
+    assert of_the_rest.subnet_of(of_all)
+    fixed = [IPv4Address(address) for address in addresses().values()]
+    assert len(set(fixed)) == len(fixed) == 2
+    assert all(address in of_all and address not in of_the_rest for address in fixed)
+    places = (DEPLOY / "compose.yaml").read_text().count("172.30.86.")
+    assert places == 5
+    assert "172.30.86.0: write another in its five places" in (DEPLOY / "server.md").read_text()
+
+
+def addresses() -> dict[str, str]:
+    """Return the services that have an address of their own, with it."""
+    inside = {name: one["networks"]["inside"] for name, one in SERVICES.items() if isinstance(one["networks"], dict)}
+    return {name: where["ipv4_address"] for name, where in inside.items() if where}
+
+
+def test_what_is_done_by_hand_is_started_by_nobody_else() -> None:
+    assert SERVICES["standage"]["profiles"] == ["by-hand"]
+    assert "command" not in SERVICES["standage"]
+    assert [name for name, one in SERVICES.items() if "standage" in one.get("depends_on", {})] == []
 
 
 # The proxy --------------------------------------------------------------------------------------------------------
@@ -186,7 +222,7 @@ def directives(text: str) -> list[list[str]]:
     words: list[str] = []
     depth = 0
     bare = re.sub(r"#[^\n]*", "", text)
-    for token in re.findall(r'"[^"]*"|[{};]|[^\s{};"]+', bare):
+    for token in re.findall(r""""[^"]*"|'[^']*'|[{};]|[^\s{};"']+""", bare):
         if token in {"{", ";"}:
             found.append(words)
             words = []
@@ -212,6 +248,18 @@ def test_the_proxy_sends_all_to_the_service_and_believes_nobody() -> None:
     for name in ("ssl_certificate", "ssl_certificate_key"):
         (path,) = [words[1] for words in found if words[0] == name]
         assert any(path.startswith(f"{folder}/") for folder in mounted)
+
+
+def test_what_the_proxy_says_while_the_service_is_away_is_a_problem_of_ours() -> None:
+    found = directives((DEPLOY / "proxy.conf").read_text())
+    assert ["error_page", "502", "504", "=", "@away"] in found
+    assert ["default_type", "application/problem+json"] in found
+    ((_, status, text),) = [words for words in found if words[0] == "return" and words[1] == "503"]
+    problem = json.loads(text.strip("'"))
+    sort = SORTS["busy"]
+    said = (problem["type"], problem["title"], problem["status"])
+    assert said == ("/problems/busy", sort.title, sort.status) == (said[0], said[1], int(status))
+    assert ["add_header", "Retry-After", "5", "always"] in found
 
 
 KEPT_BY_THE_PROXY = ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")

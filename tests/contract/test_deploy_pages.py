@@ -13,7 +13,7 @@ import pytest
 from contract.serving import ROOT, environment, free_port
 from contract.shipped import DEPLOY, command_lines, snippets
 from contract.stand_ins import Machine, moved
-from contract.test_deploy import COMPOSE, SERVICES
+from contract.test_deploy import COMPOSE, SERVICES, addresses
 
 LONGEST_S = 240
 FOREIGN = {  # what other programs say, as they say it
@@ -122,6 +122,7 @@ def test_what_the_server_page_asks_of_the_containers_they_have() -> None:
         if command in {"run", "exec"}:
             named = [word for word in words[3:] if word in SERVICES]
             assert named, line
+            assert command == "exec" or named[0] not in addresses(), f"two with one address: {line}"
         if command == "cp":
             name, _, folder = words[3].partition(":")
             assert folder in {volume.split(":")[1] for volume in SERVICES[name]["volumes"]}, line

@@ -3,9 +3,10 @@
 import codecs
 import json
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
+from functools import cache
 from itertools import islice
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 from urllib.parse import parse_qsl
 
 import msgspec
@@ -92,8 +93,8 @@ def _no_constant(name: str) -> Any:
 def decode_query(raw: str, kind: type[T]) -> T:
     """Return a query string as a ``kind``; unknown, repeated and ill-formed parameters are all faults."""
     pairs = parse_qsl(raw, keep_blank_values=True, errors="surrogateescape")
-    fields = {field.encode_name: field for field in _fields(kind)}
-    values = {name: _value_if_asked(text, fields[name].type) if name in fields else text for name, text in pairs}
+    fields = _fields(cast("Any", kind))
+    values = {name: _value_if_asked(text, fields[name]) if name in fields else text for name, text in pairs}
     repeated = [
         Fault(code="repeated", message="is given twice", parameter=name) for name in _repeated(pairs) if name in fields
     ]
@@ -114,9 +115,11 @@ def as_parameters(values: Mapping[str, object], kind: type[T]) -> T:
         raise Faulty([_as_parameter(fault) for fault in faulty.faults]) from faulty
 
 
-def _fields(kind: type) -> Iterable[inspect.Field]:
+@cache
+def _fields(kind: type) -> Mapping[str, inspect.Type]:
     info = inspect.type_info(kind)
-    return info.fields if isinstance(info, inspect.StructType) else ()
+    fields = info.fields if isinstance(info, inspect.StructType) else ()
+    return {field.encode_name: field.type for field in fields}
 
 
 def _repeated(pairs: list[tuple[str, str]]) -> list[str]:

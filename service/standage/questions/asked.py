@@ -1,6 +1,8 @@
 """How a caller names what a question is about: all figures inline, or the id of what is on record."""
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
+from operator import attrgetter
 from typing import Annotated
 
 import msgspec
@@ -16,6 +18,10 @@ from standage.railway.terms.figures import Count, Identifier, Length, Name, Room
 from standage.railway.terms.scales import ScaleName
 
 _BESIDE_AN_ID = frozenset({"vehicle_id", "reversed", "count"})
+_STANDING = tuple(Standing.__struct_fields__)
+_FIGURES = attrgetter(*_STANDING)
+_MOST_REMEMBERED = 2048
+"""The same stock is asked about again and again."""
 
 
 class AskedVehicle(VehicleFigures, frozen=True, kw_only=True):
@@ -73,6 +79,12 @@ class AskedTrain(Ruled, frozen=True, kw_only=True):
         else:
             yield from too_many_in_all(one.count for one in self.vehicles)
             yield from rakes_out_of_place(self.measured_rakes, vehicles=len(self.vehicles))
+
+
+@lru_cache(maxsize=_MOST_REMEMBERED)
+def inline_vehicle(asked: AskedVehicle) -> Standing:
+    """Return the vehicle whose figures are given inline."""
+    return Standing(**dict(zip(_STANDING, _FIGURES(asked), strict=True)))
 
 
 def inline_train(asked: AskedTrain, entries: Sequence[Standing | Rake], pointer: str) -> Train:

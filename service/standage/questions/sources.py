@@ -5,7 +5,6 @@ An id of another club, of a deleted record and of nothing at all are one fault i
 
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
-from operator import attrgetter
 from typing import Any
 
 import msgspec
@@ -17,6 +16,7 @@ from standage.questions.asked import (
     AskedVehicle,
     AskedYard,
     inline_train,
+    inline_vehicle,
     inline_yard,
 )
 from standage.questions.recorded import body_of, coupling_kind_of, place_of, rake_of, standing_of, yard_of
@@ -53,8 +53,6 @@ from standage.registry.kinds import (
 from standage.registry.reading import Listing, Reading
 from standage.registry.records import Record
 
-_STANDING = tuple(Standing.__struct_fields__)
-_FIGURES = attrgetter(*_STANDING)
 MOST_BESIDE = 200
 MOST_AT_ONCE = 10_000
 """So many ids go into one statement: both databases bound what it may hold."""
@@ -267,6 +265,8 @@ class Sources:
 
     def _by_name(self, vehicle: Standing) -> Standing:
         """Return ``vehicle`` with each coupling type that it names by id named by its name."""
+        if not _names_a_type(vehicle):
+            return vehicle
         named = {}
         for field in ("front_coupling", "rear_coupling"):
             coupling: Coupling | None = getattr(vehicle, field)
@@ -281,6 +281,11 @@ class Sources:
         return next((coupling_kind_of(record).name for record in self._types if record.id == coupling_type), None)
 
 
+def _names_a_type(vehicle: Standing) -> bool:
+    front, rear = vehicle.front_coupling, vehicle.rear_coupling
+    return (front is not None and front.type is not None) or (rear is not None and rear.type is not None)
+
+
 def _words(noun: str) -> dict[str, str]:
     return {"code": f"no_such_{noun}", "message": f"there is no such {noun} on record"}
 
@@ -291,5 +296,5 @@ def _unknown(noun: str, pointer: str) -> Fault:
 
 def _standing(asked: AskedVehicle, found: Mapping[str, Record]) -> Standing:
     if asked.vehicle_id is None:
-        return Standing(**dict(zip(_STANDING, _FIGURES(asked), strict=True)))
+        return inline_vehicle(asked)
     return standing_of(found[asked.vehicle_id], reversed_=asked.reversed, count=asked.count)

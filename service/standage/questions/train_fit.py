@@ -16,7 +16,7 @@ from standage.railway.standing.suitability import Suited, not_compared, suited
 from standage.railway.standing.turntable import reserve_mm
 from standage.railway.standing.verdicts import FitVerdict, overall, sorted_reasons
 from standage.railway.stock.coupled import Coupled, coupled
-from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.stock.couplings import CouplingKind, coupling_types
 from standage.railway.stock.trains import Train
 from standage.railway.terms.faults import Ruled, all_of
 from standage.railway.terms.figures import Room, says, tidy
@@ -138,15 +138,15 @@ class TrainFitAnswer(msgspec.Struct, frozen=True, kw_only=True):
 @warned
 def reckon(case: TrainFitCase) -> TrainFitAnswer:
     """Return whether the train of ``case`` stands clear in its place, by length and in all else that is compared."""
-    types = CouplingTypes(case.types)
+    types = coupling_types(case.types)
     train = coupled(case.train, types=types)
     given = allowance(case.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm)
     stood = stand(train, case.place, given)
     each = [suited(vehicle, case.place, types=types) for vehicle in case.train.vehicles]
     findings = (*stood.findings, *(finding for suits in each for finding in suits.findings))
-    pulled_out = train.pulled_out()
+    pulled_out, verdict = train.pulled_out(), overall(findings)
     return TrainFitAnswer(
-        verdict=overall(findings),
+        verdict=verdict,
         train_length_mm=_tidied(pulled_out.length_mm),
         buffered_up_mm=_tidied(train.buffered_up_mm()),
         at_least_mm=_tidied(pulled_out.known_mm) if pulled_out.missing else None,
@@ -160,7 +160,7 @@ def reckon(case: TrainFitCase) -> TrainFitAnswer:
             *told([*train.guesses(), *stood.guesses, *(guess for suits in each for guess in suits.guesses)]),
             *given.assumed,
         ),
-        instead=_instead(case, train, stood, given=given, each=each),
+        instead=_instead(case, train, stood, given=given, each=each, verdict=verdict),
         also=tuple(_also(case.place, pulled_out.length_mm)),
         face_spare_mm=stood.face_spare_mm,
         wheel_reserve_mm=_wheel_reserve(train) if case.place.kind == "headshunt" else None,
@@ -168,9 +168,11 @@ def reckon(case: TrainFitCase) -> TrainFitAnswer:
     )
 
 
-def _instead(case: TrainFitCase, train: Coupled, stood: Stood, *, given: Allowance, each: Sequence[Suited]) -> Instead:
+def _instead(
+    case: TrainFitCase, train: Coupled, stood: Stood, *, given: Allowance, each: Sequence[Suited], verdict: FitVerdict
+) -> Instead:
     longest_mm = None if stood.room_mm is None else max(0.0, tidy(stood.room_mm))
-    if stood.verdict == "fits" and all(suits.suits for suits in each):
+    if verdict == "fits":
         return Instead(drop=(), drop_proved=True, longest_train_mm=longest_mm)
     suits_each = (
         suits.suits for vehicle, suits in zip(case.train.vehicles, each, strict=True) for _ in range(vehicle.count)

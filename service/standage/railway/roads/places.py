@@ -36,7 +36,7 @@ class PlaceEnd(Ruled, frozen=True, kw_only=True):
     note: Annotated[Name | None, says("Which one, in a few words: points 3, cattle dock.")] = None
 
 
-class PlaceFigures(Ruled, frozen=True, kw_only=True):
+class PlaceFigures(Ruled, frozen=True, cache_hash=True, kw_only=True):
     """The figures that are known of a place; what nobody measured is left out."""
 
     usable_length_mm: Annotated[
@@ -78,7 +78,7 @@ class PlaceFigures(Ruled, frozen=True, kw_only=True):
             yield Fault(code="lengths_mixed_up", message=message, pointer="/stop_to_stop_mm")
 
 
-class Place(PlaceFigures, frozen=True, kw_only=True):
+class Place(PlaceFigures, frozen=True, cache_hash=True, kw_only=True):
     """A place of its kind, with the figures that are known of it."""
 
     kind: Annotated[PlaceKind, says("What sort of place it is.")]

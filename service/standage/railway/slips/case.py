@@ -5,8 +5,10 @@ called ``spacing_mm`` lies between two centre lines whatever the question.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
+from functools import cache
 from itertools import pairwise
-from typing import Any
+from typing import Any, NamedTuple
 
 import msgspec
 
@@ -24,6 +26,7 @@ from standage.railway.slips.track import (
 from standage.railway.slips.vehicle import ANY_LENGTH, vehicle_slips
 from standage.railway.slips.wire import wire_slips
 from standage.railway.stock.vehicles import VehicleFigures
+from standage.railway.terms.open_fields import open_fields
 from standage.railway.terms.scales import Scale, ScaleName, scale
 
 MOST_SLIPS = 20
@@ -48,13 +51,13 @@ _LENGTHS: Mapping[str, Sense] = {
 _RADII = frozenset({"radius_mm", "reverse_radius_mm", "inner_radius_mm", "minimum_radius_mm"})
 
 
-class _Part(msgspec.Struct, frozen=True, kw_only=True):
+class _Part(NamedTuple):
     """A struct within what is looked at: the scale and the name nearest to it, and the path to it from there."""
 
     figures: Any
     of: ScaleName | None
     name: str | None
-    path: tuple[str, ...]
+    path: tuple[str, ...] = ()
 
 
 class _Around(msgspec.Struct, frozen=True, kw_only=True):
@@ -70,54 +73,78 @@ def likely_slips(whole: msgspec.Struct) -> tuple[Slip, ...]:
     What names no scale is taken to be of the nearest one around it, then of the only one that roads name, then of the
     only one that vehicles name. A radius is held against the longest vehicle there is.
     """
-    parts = list(_parts(whole, of=None, name=None, path=()))
-    vehicles = [one.figures for one in parts if isinstance(one.figures, VehicleFigures)]
-    around = _Around(
-        of=_only(one.of for one in parts if not isinstance(one.figures, VehicleFigures))
-        or _only(vehicle.scale for vehicle in vehicles),
-        longest_mm=max((one.length_mm for one in vehicles if one.length_mm is not None), default=None),
-    )
+    apart = _Apart()
+    apart.take(whole, of=None, name=None, path=())
+    around = _Around(of=_only(apart.scales) or _only(apart.vehicle_scales), longest_mm=apart.longest_mm)
     found: dict[Slip, None] = {}
-    for part in _each_vehicle_once(parts):
-        found |= dict.fromkeys(_slips(part, part.of or around.of, around))
+    for part in apart.parts:
+        for slip in _slips(part, part.of or around.of, around):
+            found[slip] = None
         if len(found) >= MOST_SLIPS:
             break
     return tuple(found)[:MOST_SLIPS]
 
 
-def _each_vehicle_once(parts: Iterable[_Part]) -> Iterator[_Part]:
-    """Yield the parts, of like vehicles only the first: a long train has many, and hundreds of trains many more."""
-    seen = set[tuple[VehicleFigures, ScaleName | None]]()
-    for part in parts:
-        if isinstance(part.figures, VehicleFigures):
-            key = (part.figures, part.of)
-            if key in seen:
-                continue
-            seen.add(key)
-        yield part
+class _Apart:
+    """What is looked at, taken apart: its parts in their order, and what they tell about the whole.
 
+    Of like vehicles only the first is a part: a long train has many, and hundreds of trains many more.
+    """
 
-def _parts(value: object, *, of: ScaleName | None, name: str | None, path: tuple[str, ...]) -> Iterator[_Part]:
-    if isinstance(value, VehicleFigures | PlaceFigures):
-        own = value.scale if isinstance(value, PlaceFigures) else None
-        yield _Part(figures=value, of=own or of, name=getattr(value, "name", None), path=())
-    elif isinstance(value, msgspec.Struct):
-        of = getattr(value, "scale", None) or of
-        named = getattr(value, "name", None)
-        name, path = (name, path) if named is None else (named, ())
-        yield _Part(figures=value, of=of, name=name, path=path)
-        for field, encoded in zip(value.__struct_fields__, value.__struct_encode_fields__, strict=True):
-            if field not in _PASSED_OVER:
+    def __init__(self) -> None:
+        self.parts: list[_Part] = []
+        self.scales: set[ScaleName | None] = set()
+        self.vehicle_scales: set[ScaleName | None] = set()
+        self.longest_mm: float | None = None
+        self._seen: set[tuple[VehicleFigures, ScaleName | None]] = set()
+
+    def take(self, value: object, *, of: ScaleName | None, name: str | None, path: tuple[str, ...]) -> None:
+        """Add ``value`` and all the parts in it."""
+        if isinstance(value, VehicleFigures):
+            self._take_vehicle(value, of)
+        elif isinstance(value, PlaceFigures):
+            self._add(_Part(value, value.scale or of, getattr(value, "name", None)))
+        elif isinstance(value, msgspec.Struct):
+            of = getattr(value, "scale", None) or of
+            named = getattr(value, "name", None)
+            name, path = (name, path) if named is None else (named, ())
+            self._add(_Part(value, of, name, path))
+            for field, encoded in _ways_in(type(value)):
                 below = path if field in _WRAPPERS else (*path, encoded)
-                yield from _parts(getattr(value, field), of=of, name=name, path=below)
-    elif isinstance(value, tuple):
-        for position, one in enumerate(value):
-            yield from _parts(one, of=of, name=name, path=(*path, str(position)))
+                self.take(getattr(value, field), of=of, name=name, path=below)
+        elif isinstance(value, tuple):
+            for position, one in enumerate(value):
+                if isinstance(one, VehicleFigures):
+                    self._take_vehicle(one, of)
+                else:
+                    self.take(one, of=of, name=name, path=(*path, str(position)))
+
+    def _add(self, part: _Part) -> None:
+        self.scales.add(part.of)
+        self.parts.append(part)
+
+    def _take_vehicle(self, vehicle: VehicleFigures, of: ScaleName | None) -> None:
+        key = (vehicle, of)
+        if key in self._seen:
+            return
+        self._seen.add(key)
+        self.parts.append(_Part(vehicle, of, getattr(vehicle, "name", None)))
+        self.vehicle_scales.add(vehicle.scale)
+        length_mm = vehicle.length_mm
+        if length_mm is not None and (self.longest_mm is None or length_mm > self.longest_mm):
+            self.longest_mm = length_mm
 
 
-def _only(scales: Iterable[ScaleName | None]) -> ScaleName | None:
-    named = {one for one in scales if one is not None}
-    return named.pop() if len(named) == 1 else None
+@cache
+def _ways_in(kind: type[msgspec.Struct]) -> tuple[tuple[str, str], ...]:
+    """Return the fields of ``kind`` in which figures may lie deeper, each with what it is called in a path."""
+    encoded = dict(zip(kind.__struct_fields__, kind.__struct_encode_fields__, strict=True))
+    return tuple((field, encoded[field]) for field in open_fields(kind) if field not in _PASSED_OVER)
+
+
+def _only(scales: AbstractSet[ScaleName | None]) -> ScaleName | None:
+    named = scales - {None}
+    return next(iter(named)) if len(named) == 1 else None
 
 
 def _slips(part: _Part, of: ScaleName | None, around: _Around) -> Iterable[Slip]:
@@ -137,12 +164,19 @@ def _slips_by_field(part: _Part, of: ScaleName | None, around: _Around) -> Itera
 
 def _by_field(part: _Part, of: ScaleName | None, around: _Around) -> Iterator[Slip]:
     model = None if of is None else scale(of)
-    for field in part.figures.__struct_fields__:
+    kind: Any = type(part.figures)
+    for field in _judged(kind):
         value = getattr(part.figures, field)
         if isinstance(value, float | int) and not isinstance(value, bool):
             yield from _figure(value, field, model=model, longest_mm=around.longest_mm)
     yield from _called(part.figures)
     yield from _between_tracks(getattr(part.figures, "tracks", ()), model=model)
+
+
+@cache
+def _judged(kind: type[msgspec.Struct]) -> tuple[str, ...]:
+    """Return the fields of ``kind`` that are known by their names."""
+    return tuple(field for field in kind.__struct_fields__ if field in _LENGTHS or field in _RADII or field in _OTHERS)
 
 
 def _figure(value: float, field: str, *, model: Scale | None, longest_mm: float | None) -> Iterator[Slip]:

@@ -52,12 +52,12 @@ _MOST_REMEMBERED = 4096
 """The same stock is asked about again and again."""
 
 
-def vehicle_slips(vehicle: VehicleFigures, *, name: str | None = None, of: ScaleName | None = None) -> Iterator[Slip]:
-    """Yield the likely slips in a vehicle's figures; ``of`` is the scale where the vehicle itself names none.
+def vehicle_slips(vehicle: VehicleFigures, *, name: str | None = None, of: ScaleName | None = None) -> Iterable[Slip]:
+    """Return the likely slips in a vehicle's figures; ``of`` is the scale where the vehicle itself names none.
 
     ``field`` is a path below the vehicle, such as ``length_mm`` or ``bodies/1/width_mm``.
     """
-    return (msgspec.structs.replace(slip, vehicle=name) for slip in _slips(vehicle, vehicle.scale or of))
+    return [msgspec.structs.replace(slip, vehicle=name) for slip in _slips(vehicle, vehicle.scale or of)]
 
 
 @lru_cache(maxsize=_MOST_REMEMBERED)

@@ -1,6 +1,7 @@
 """Whether a vehicle suits a road apart from its length: gauge, scale, wheels, curves, and what hangs above."""
 
 from collections.abc import Iterator
+from functools import lru_cache
 from math import ceil
 
 import msgspec
@@ -36,6 +37,10 @@ _HEIGHT_SIZES: dict[ScaleName, Size] = {"N": "N", "N British": "N", "TT": "TT", 
 _HEIGHT_SIZES |= {"00": "H0", "OO": "H0", "EM": "H0"}
 
 
+_MOST_REMEMBERED = 4096
+"""The same stock is asked about in the same places again and again."""
+
+
 class Suited(msgspec.Struct, frozen=True, kw_only=True):
     """What was found out of one vehicle on a road, and what was guessed for it."""
 
@@ -51,6 +56,7 @@ class Suited(msgspec.Struct, frozen=True, kw_only=True):
 _Found = Iterator[Finding | Guess]
 
 
+@lru_cache(maxsize=_MOST_REMEMBERED)
 def suited(vehicle: Vehicle, place: Place, *, types: CouplingTypes = _TYPICAL) -> Suited:
     """Return how ``vehicle`` suits ``place``, compared in all that the place says of itself.
 

@@ -1,7 +1,7 @@
 """A train as it stands coupled: each vehicle the way round it is, every joint, and any stretch of it measured out."""
 
 from collections.abc import Iterator, Sequence
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import pairwise
 
 import msgspec
@@ -43,7 +43,7 @@ class Block(msgspec.Struct, frozen=True, kw_only=True):
     guesses: tuple[Guess, ...] = ()
 
 
-class Coupled(msgspec.Struct, frozen=True, kw_only=True):
+class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
     """Vehicles in order from the head, like ones counted out, with the rakes that were measured whole."""
 
     members: tuple[Member, ...]
@@ -65,6 +65,10 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True):
 
     def pulled_out(self) -> Extent:
         """Return the train's length pulled out: vehicles, joints, and what stands out at the two free ends."""
+        return self._pulled_out
+
+    @cached_property
+    def _pulled_out(self) -> Extent:
         head, tail = self.outer_ends()
         return total((self.span(0, len(self.members) - 1), head.projection, tail.projection))
 
@@ -88,19 +92,20 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True):
             if not take_hold(one.tail, two.head, types=self.types):
                 yield one, two
 
-    def guesses(self) -> Iterator[Guess]:
-        """Yield what had to be guessed for the length pulled out."""
-        blocks = self.whole
-        yield from blocks[0].head.projection_guesses
-        for block in blocks:
-            yield from block.guesses
-        for one, two in pairwise(blocks):
-            yield from one.tail.reach_guesses
-            yield from two.head.reach_guesses
-        yield from blocks[-1].tail.projection_guesses
+    def guesses(self) -> Sequence[Guess]:
+        """Return what had to be guessed for the length pulled out."""
+        head, tail = self.outer_ends()
+        found = [*head.projection_guesses]
+        for block in self.whole:
+            found += block.guesses
+        for one, two in pairwise(self.whole):
+            found += one.tail.reach_guesses
+            found += two.head.reach_guesses
+        found += tail.projection_guesses
         for first, second in pairwise(self.members):
-            yield from first.tail.joint_guesses
-            yield from second.head.joint_guesses
+            found += first.tail.joint_guesses
+            found += second.head.joint_guesses
+        return found
 
     def without(self, dropped: frozenset[int]) -> "Coupled":
         """Return the train with the vehicles at those places left off and the rest closed up.

@@ -4,7 +4,7 @@ All figures are of one end of one vehicle, in millimetres from its buffer face o
 """
 
 from collections.abc import Iterable, Iterator
-from functools import cache
+from functools import cache, lru_cache
 from typing import Annotated, Literal
 
 import msgspec
@@ -14,6 +14,8 @@ from standage.railway.terms.figures import Degrees, Name, Reach, Room, Tolerance
 from standage.railway.terms.scales import ScaleName
 
 Mounting = Literal["body", "bogie", "guided"]
+_MOST_REMEMBERED = 64
+"""Clubs that ask one after the other."""
 
 
 class CouplingFigures(Ruled, frozen=True, kw_only=True):
@@ -101,16 +103,17 @@ class CouplingTypes:
 
     def __init__(self, club: Iterable[CouplingKind] = ()) -> None:
         self._kinds = tuple(club)
+        self._hash = hash(self._kinds)
         self._club = {kind.name.casefold(): kind for kind in self._kinds}
         self._named = {kind.name.casefold(): kind for kind in TYPICAL} | self._club
 
     def __eq__(self, other: object) -> bool:
         """Tell whether the same names mean the same couplings."""
-        return isinstance(other, CouplingTypes) and self._kinds == other._kinds
+        return self is other or (isinstance(other, CouplingTypes) and self._kinds == other._kinds)
 
     def __hash__(self) -> int:
         """Return the same for types that are equal."""
-        return hash(self._kinds)
+        return self._hash
 
     def kind(self, name: str | None, *, scale: ScaleName | None) -> CouplingKind | None:
         """Return the type whose figures count for a coupling called ``name`` on a vehicle of that scale.
@@ -136,3 +139,9 @@ class CouplingTypes:
     def _taken_by(self, name: str) -> Iterator[str]:
         kind = self._named.get(name)
         return (mate.casefold() for mate in (kind.mates_with if kind else ()))
+
+
+@lru_cache(maxsize=_MOST_REMEMBERED)
+def coupling_types(club: tuple[CouplingKind, ...]) -> CouplingTypes:
+    """Return the types that a name may mean where those are the club's own; of equal ones the same, to be known by."""
+    return CouplingTypes(club)

@@ -79,11 +79,13 @@ def scaled_plus_minus_mm(length_mm: float) -> float:
 
 def total(extents: Iterable[Extent]) -> Extent:
     """Return the extents laid end to end; their ± add up, as in the worst case."""
-    known_mm, plus_minus_mm, missing = 0.0, 0.0, list[Missing]()
+    known_mm, plus_minus_mm = 0.0, 0.0
+    missing: list[Missing] = []
     for extent in extents:
         known_mm += extent.known_mm
         plus_minus_mm += extent.plus_minus_mm
-        missing.extend(extent.missing)
+        if extent.missing:
+            missing.extend(extent.missing)
     return Extent(known_mm=known_mm, plus_minus_mm=plus_minus_mm, missing=tuple(missing))
 
 

@@ -124,7 +124,7 @@ def closing_mm(leading: End, following: End) -> float:
     alone counts. **Source** derived.
     """
     play_mm = (leading.play_mm or 0.0) + (following.play_mm or 0.0)
-    if not (leading.over_buffers and following.over_buffers):
+    if not play_mm or not (leading.over_buffers and following.over_buffers):
         return play_mm
     return min(play_mm, max(0.0, gap(leading, following).known_mm))
 

@@ -9,6 +9,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from difflib import get_close_matches
+from functools import lru_cache
 from itertools import islice
 from typing import Annotated, Any, ClassVar, TypeVar
 
@@ -21,6 +22,8 @@ from standage.railway.terms.scraps import escaped, holds_half_a_character, shown
 T = TypeVar("T")
 
 MOST_FAULTS = 200
+_MOST_REMEMBERED = 2048
+"""The same stock is asked about again and again."""
 
 
 class Fault(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -113,12 +116,20 @@ def _sound(value: object) -> bool:
     if isinstance(value, str):
         return value.isascii() or not holds_half_a_character(value)
     if isinstance(value, msgspec.Struct):
-        for name in open_fields(type(value)):
-            inner = getattr(value, name)
-            if inner is not None and not _sound(inner):
-                return False
-        return not isinstance(value, Ruled) or not any(True for _ in value.rules())
+        return _remembered_soundness(value) if value.__struct_config__.cache_hash else _is_sound(value)
     return not isinstance(value, list | tuple) or all(map(_sound, value))
+
+
+def _is_sound(value: msgspec.Struct) -> bool:
+    for name in open_fields(type(value)):
+        inner = getattr(value, name)
+        if inner is not None and not _sound(inner):
+            return False
+    return not isinstance(value, Ruled) or not any(True for _ in value.rules())
+
+
+_remembered_soundness = lru_cache(maxsize=_MOST_REMEMBERED)(_is_sound)
+"""Of a struct that remembers its hash, which is one that comes again."""
 
 
 def _broken(value: object, pointer: str) -> Iterator[Fault]:

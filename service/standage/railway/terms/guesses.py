@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable
 from functools import lru_cache
+from operator import attrgetter
 from typing import Literal
 
 import msgspec
@@ -26,26 +27,31 @@ class Guess(msgspec.Struct, frozen=True, kw_only=True):
     plus_minus_mm: float | None = None
 
 
+_Alike = tuple[str, Source, float | None, float | None]
+_ALIKE = attrgetter("about", "source", "value_mm", "plus_minus_mm")
+_InOrder = dict[str, None]
+
+
 def told(guesses: Iterable[Guess]) -> tuple[Assumed, ...]:
     """Return what was assumed, in the order in which it first came up; like guesses of several vehicles as one.
 
     An entry about one vehicle names it and the field; one about several lists them in its message, and names the field
     without the end it belongs to where both ends are meant.
     """
-    alike: dict[tuple[str, Source, float | None, float | None], dict[tuple[str, str], None]] = {}
+    alike: dict[_Alike, tuple[_InOrder, _InOrder]] = {}
     for guess in guesses:
-        key = (guess.about, guess.source, guess.value_mm, guess.plus_minus_mm)
-        alike.setdefault(key, {})[guess.vehicle, guess.field] = None
-    return tuple(_one(key, list(made_of)) for key, made_of in alike.items())
+        key = _ALIKE(guess)
+        vehicles_and_fields = alike.get(key)
+        if vehicles_and_fields is None:
+            vehicles_and_fields = alike[key] = ({}, {})
+        vehicles_and_fields[0][guess.vehicle] = vehicles_and_fields[1][guess.field] = None
+    return tuple(_one(key, list(vehicles), list(fields)) for key, (vehicles, fields) in alike.items())
 
 
-def _one(key: tuple[str, Source, float | None, float | None], made_of: list[tuple[str, str]]) -> Assumed:
+def _one(key: _Alike, names: list[str], fields: list[str]) -> Assumed:
     about, source, value_mm, plus_minus_mm = key
-    names = list(dict.fromkeys(vehicle for vehicle, _ in made_of))
-    fields = {field for _, field in made_of}
-    field = fields.pop() if len(fields) == 1 else made_of[0][1].rpartition(".")[2]
     return Assumed(
-        field=field,
+        field=fields[0] if len(fields) == 1 else fields[0].rpartition(".")[2],
         message=f"{_called(names, about)}: {about}",
         source=source,
         vehicle=names[0] if len(names) == 1 else None,

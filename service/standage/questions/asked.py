@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from operator import attrgetter
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 import msgspec
 
@@ -27,6 +27,7 @@ _MOST_REMEMBERED = 2048
 class AskedVehicle(VehicleFigures, frozen=True, kw_only=True):
     """A vehicle on record by its id, or one with its figures inline."""
 
+    comes_again: ClassVar[bool] = True
     vehicle_id: Annotated[Identifier | None, says("A vehicle on record, instead of figures.")] = None
     name: Annotated[Name | None, says("What it is called in the answer; needed unless vehicle_id is given.")] = None
     reversed: Annotated[bool, says("Whether its rear leads.")] = False

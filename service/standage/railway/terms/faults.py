@@ -56,7 +56,12 @@ class Faulty(Refusal):
 
 
 class Ruled(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
-    """A struct whose fields must agree with each other: ``rules`` yields what does not."""
+    """A struct whose fields must agree with each other: ``rules`` yields what does not.
+
+    ``comes_again`` says that the same is sent again and again, so that it is remembered whether it is sound.
+    """
+
+    comes_again: ClassVar[bool] = False
 
     def rules(self) -> Iterable[Fault]:
         """Yield the faults between this struct's own fields; pointers are relative to it."""
@@ -115,8 +120,10 @@ def _sound(value: object) -> bool:
         return True
     if isinstance(value, str):
         return value.isascii() or not holds_half_a_character(value)
+    if isinstance(value, Ruled) and value.comes_again:
+        return _remembered_soundness(value)
     if isinstance(value, msgspec.Struct):
-        return _remembered_soundness(value) if value.__struct_config__.cache_hash else _is_sound(value)
+        return _is_sound(value)
     return not isinstance(value, list | tuple) or all(map(_sound, value))
 
 
@@ -129,7 +136,6 @@ def _is_sound(value: msgspec.Struct) -> bool:
 
 
 _remembered_soundness = lru_cache(maxsize=_MOST_REMEMBERED)(_is_sound)
-"""Of a struct that remembers its hash, which is one that comes again."""
 
 
 def _broken(value: object, pointer: str) -> Iterator[Fault]:

@@ -14,6 +14,7 @@ from contract.serving import ROOT, environment, free_port
 from contract.shipped import DEPLOY, command_lines, snippets
 from contract.stand_ins import Machine, moved
 from contract.test_deploy import COMPOSE, SERVICES, addresses
+from standage.registry.erasures import BACKUPS_KEPT_FOR
 
 LONGEST_S = 240
 FOREIGN = {  # what other programs say, as they say it
@@ -126,6 +127,18 @@ def test_what_the_server_page_asks_of_the_containers_they_have() -> None:
         if command == "cp":
             name, _, folder = words[3].partition(":")
             assert folder in {volume.split(":")[1] for volume in SERVICES[name]["volumes"]}, line
+
+
+def test_no_backup_outlives_the_day_that_an_erasure_states() -> None:
+    """They are looked over once a day, and ``-mtime +N`` is true from N + 1 whole days on."""
+    shipped = "\n".join((DEPLOY / name).read_text() for name in ("compose.yaml", "standage-backup.service"))
+    days = [int(found) for found in re.findall(r"-mtime \+(\d+) -delete", shipped)]
+    assert len(days) == 2
+    assert all(kept + 2 <= BACKUPS_KEPT_FOR.days for kept in days)
+    assert {kept + 1 for kept in days} == {28}, "the pages say four weeks"
+    made = re.findall(r"[\w$/-]*backups/([\w-]+)-\$\(date", "\n".join(command_lines("server.md")))
+    assert made
+    assert [name for name in made if not name.startswith("standage-")] == [], "it would be kept for ever"
 
 
 @pytest.mark.parametrize("page", ["hall-computer.md", "server.md"])

@@ -1,11 +1,14 @@
 """How long a list of 10,000 rows takes to be looked at, imported, sent again and undone, and how long others wait.
 
-Run with ``PYTHONPATH=service:tests python -m benchmarks.import_load``.
+Run with ``PYTHONPATH=service:tests python -m benchmarks.import_load``; ``sqlite`` or ``postgresql`` after it keeps to
+that one.
 """
 
 import os
+import sys
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from threading import Event, Thread
 from time import perf_counter, sleep
@@ -14,6 +17,9 @@ from typing import Any, Self
 import httpx
 
 from contract.serving import Service, environment, serving
+from standage.registry.engine import open_database
+from standage.registry.migrate import migrate
+from support.postgres import make_database, private_server
 from support.workbooks import workbook
 
 ROWS = 10_000
@@ -80,12 +86,29 @@ def main() -> None:
         [f"Wagon {n}", str(n), "wagon", "00", 82.5, 30, 42.5, 40, "three-link"] for n in range(ROWS)
     ]
     text = "\n".join(",".join(str(cell) for cell in row) for row in [HEADS, *rows]).encode()
-    with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        with serving(folder=folder, env=environment(f"sqlite:///{folder}/standage.sqlite3")) as service:
+    for name in sys.argv[1:] or ("sqlite", "postgresql"):
+        with (
+            tempfile.TemporaryDirectory() as folder,
+            database(name, Path(folder)) as url,
+            serving(folder=Path(folder), env=environment(url)) as service,
+        ):
             for raw, media_type in ((text, "text/csv"), (workbook([HEADS, *rows]), XLSX)):
-                print(media_type)
+                print(name, media_type)
                 measured(service, raw, media_type)
+
+
+@contextmanager
+def database(name: str, folder: Path) -> Iterator[str]:
+    """Give the address of an empty database."""
+    if name == "sqlite":
+        yield f"sqlite:///{folder}/standage.sqlite3"
+        return
+    with private_server() as server:
+        url = make_database(server.address, "standage")
+        opened = open_database(url)
+        migrate(opened)
+        opened.dispose()
+        yield url
 
 
 if __name__ == "__main__":

@@ -26,6 +26,26 @@ UNITS: Mapping[str, tuple[Unit, ...]] = {
 """The units that a sort of figure may be in, the service's own first."""
 
 
+_SUCH_AS = {
+    "length": "163.8, 6 3/8 in or 57' full size",
+    "radius": "438 or 18 in",
+    "reach": "4.5 or 3/16 in",
+    "full_size": "17.4 or 57 ft",
+    "lengths": "20; 62",
+    "mass": "42, 42 g or 1.5 oz",
+    "whole": "6",
+    "degrees": "12.5",
+}
+_SMALL = {
+    "width_mm": "34.5",
+    "height_mm": "51.5",
+    "gauge_mm": "16.5",
+    "buffer_centres_mm": "23",
+    "buffer_head_width_mm": "5",
+    "rigid_axles": "3",
+}
+
+
 class Field(msgspec.Struct, frozen=True, kw_only=True):
     """One field of a vehicle as a column holds it; ``path`` is its place in the vehicle, empty for what steers."""
 
@@ -40,6 +60,18 @@ class Field(msgspec.Struct, frozen=True, kw_only=True):
     """What the column's own meaning says besides: over buffers."""
     aliases: tuple[str, ...] = ()
     exported: bool = True
+
+    @property
+    def is_figure(self) -> bool:
+        """Whether its cells hold figures."""
+        return self.sort in _SUCH_AS
+
+    @property
+    def such_as(self) -> str:
+        """What a cell may look like, for a field of figures."""
+        if self.name.endswith("plus_minus_mm"):
+            return "0.5"
+        return _SMALL.get(self.name, _SUCH_AS[self.sort])
 
 
 def _field(name: str, sort: Sort, title: str, *aliases: str, path: tuple[str, ...] | None = None, **more: Any) -> Field:
@@ -59,6 +91,12 @@ def _coupling(end: str) -> Iterator[Field]:
     yield _field(f"{at}.mounting", "word", f"{words} mounting", words=COUPLING_MOUNTINGS)
     yield _field(f"{at}.pivot_behind_mm", "length", f"{words} pivot behind buffers (mm)")
 
+
+HOW_FAR_OFF = {
+    **dict.fromkeys(("length_mm", "length_over_buffers_mm", "length_over_couplings_mm"), "length_plus_minus_mm"),
+    **{f"{one}_mm": f"{one}_plus_minus_mm" for one in ("width", "front_coupling.reach", "rear_coupling.reach")},
+}
+"""The fields beside which another says how far they may be off."""
 
 FIELDS: tuple[Field, ...] = (
     _field("id", "text", "Record id", "id", path=()),

@@ -3,6 +3,7 @@
 import re
 from fractions import Fraction
 from typing import Literal
+from unicodedata import normalize
 
 import msgspec
 
@@ -11,15 +12,16 @@ Decimal = Literal["point", "comma", "either"]
 
 
 class Trouble(msgspec.Struct, frozen=True, kw_only=True):
-    """Why a cell cannot be taken, and how to mend it."""
+    """Why a cell cannot be taken, and how to mend it, where that does not hang on its column."""
 
     code: str
     message: str
-    mend: str
+    mend: str = ""
 
 
 _SPACES = dict.fromkeys(map(ord, "\u00a0\u2007\u2009\u202f"), " ")
 _MARKS = str.maketrans({"−": "-", "–": "-", "‐": "-"})
+_VULGAR = re.compile("[\u00bc-\u00be\u2150-\u215e\u2189]")
 _NUMBER = re.compile(r"[+-]?(?:\d{1,30}(?:\.\d{0,30})?|\.\d{1,30})(?:[eE][+-]?\d{1,2})?")
 _THOUSANDS = re.compile(r"(?<=\d) (?=\d{3}(?!\d))")
 _TWO_WAYS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
@@ -34,12 +36,13 @@ _GRAMS = {
 
 
 def settled(text: str, decimal: Decimal) -> str:
-    """Return ``text`` with plain spaces and dashes, and with a point before the tenths where the file says which.
+    """Return ``text`` with plain spaces, dashes and fractions, and with a point before the tenths where that is known.
 
-    >>> settled("1,234", "comma"), settled("1,234", "point"), settled("1,234", "either")
-    ('1.234', '1234', '1,234')
+    >>> settled("1,234", "comma"), settled("1,234", "point"), settled("1,234", "either"), settled("4½", "either")
+    ('1.234', '1234', '1,234', '4 1/2')
     """
-    plain = text.translate(_SPACES).translate(_MARKS).strip()
+    spelled = _VULGAR.sub(lambda vulgar: " " + normalize("NFKC", vulgar.group()).replace("\u2044", "/"), text)
+    plain = spelled.translate(_SPACES).translate(_MARKS).strip()
     if decimal == "point":
         return re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", plain)
     if decimal == "comma" and "," in plain:
@@ -61,7 +64,7 @@ def number(text: str, decimal: Decimal) -> Fraction | Trouble:
     if plain.count(",") == 1 and "." not in plain:
         plain = plain.replace(",", ".")
     if not _NUMBER.fullmatch(plain):
-        return Trouble(code="not_a_number", message="is not a number", mend="write the figure alone, such as 163.8")
+        return Trouble(code="not_a_number", message="is not a number")
     return Fraction(plain)
 
 
@@ -73,13 +76,13 @@ def mass_g(text: str, *, unit: str, decimal: Decimal) -> Fraction | Trouble:
     """
     plain = settled(text, decimal).casefold()
     if not re.search(r"[a-z]{2}|[a-z]$", plain):
-        figure = number(plain, decimal)
+        figure = _fraction(plain, decimal) if unit in {"oz", "lb"} else number(plain, decimal)
         return figure if isinstance(figure, Trouble) else figure * _GRAMS[unit]
     total, at = Fraction(0), 0
     while at < len(plain):
         part = _MASS_PART.match(plain, at)
         if part is None or part["unit"] not in _GRAMS:
-            return Trouble(code="not_a_mass", message="is not a mass", mend="write it like 42, 42 g, 1.5 oz or 0.3 kg")
+            return Trouble(code="not_a_mass", message="is not a mass")
         figure = _fraction(part["figure"].strip(), decimal)
         if isinstance(figure, Trouble):
             return figure

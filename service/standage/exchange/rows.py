@@ -118,6 +118,8 @@ def _read(number: int, row: Row, uses: list[ColumnUse], mapping: Mapping, heads:
         model = _scale(field, read, model)
         if read.note is not None:
             notes.append(_note(read.note, field, use, cell))
+        if read.value is None:
+            continue
         if field.path:
             _place(values, field, read.value)
         else:

@@ -8,21 +8,29 @@ from typing import Any
 import msgspec
 
 from standage.exchange.cells import Cell, Strange
-from standage.exchange.fields import Field, plain
+from standage.exchange.fields import BY_NAME, HOW_FAR_OFF, Field, plain
 from standage.exchange.numbers import Decimal, Trouble, mass_g, number, settled
+from standage.exchange.unsaid import is_rough, nobody_knows
 from standage.railway.slips.track import lengths_agree
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.lengths import Unread, Written, in_great_units, read_length
 from standage.railway.terms.scales import Scale
 
-_NOT_BARE = re.compile(r"[^\W\d_]|['\"′″’”‘“]")
-_MEND_LENGTH = "write it like 163.8, 12 in or 57' full size"
+_BARE = re.compile(r"[\d.,/ +-]*\d[.,]?")
+_APART = re.compile(r"[;\n]|\s/\s|(?<=\d)\s+(?=[\d.])(?!\d+/\d)")
+_METRIC = frozenset({"mm", "cm", "m"})
+_SAYS_BEST = frozenset({"ambiguous", "no_unit", "unknown_unit", "too_long"})
+"""What is wrong with a length so that its reader knows better how to mend it than the column does."""
+
 _LEAST_PLAINLY_FULL_SIZE_MM = 2000
-_STRANGE = {
-    "formula": "is a formula, whose value is not taken",
-    "date": "has been made a date by the spreadsheet",
-    "error": "is an error of the spreadsheet",
-    "truth": "is a tick (true or false)",
+_STRANGE: dict[str, tuple[str, str]] = {
+    "formula": ("is a formula, whose value is not taken", "type the value in, or paste it as a value only"),
+    "date": ("has been made a date by the spreadsheet", "format the cell as text, and type in again what was meant"),
+    "error": (
+        "is an error of the spreadsheet",
+        "put the formula behind it right and paste its value, or empty the cell",
+    ),
+    "truth": ("is a tick (true or false)", "write in words or figures what it stands for"),
 }
 
 
@@ -35,7 +43,7 @@ class Around(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Taken(msgspec.Struct, frozen=True, kw_only=True):
-    """The value that a cell holds, and what was understood in reading it."""
+    """The value that a cell holds, None where it says that nobody knows it; and what was understood in reading it."""
 
     value: Any
     note: str | None = None
@@ -47,15 +55,37 @@ Read = Taken | Trouble
 def read_cell(field: Field, cell: Cell, around: Around) -> Read:
     """Return what a cell that is not empty holds of ``field``."""
     if isinstance(cell, Strange):
-        mend = "type the value in, or paste it as a value only" if cell.what == "formula" else "type it in as text"
-        return Trouble(code=f"is_a_{cell.what}", message=_STRANGE[cell.what], mend=mend)
+        message, mend = _STRANGE[cell.what]
+        return Trouble(code=f"is_a_{cell.what}", message=message, mend=mend)
     if isinstance(cell, float) and field.name == "scale" and cell == 0:
         message = "can be 0 or 00: the spreadsheet has turned what was typed into a number"
         return Trouble(code="ambiguous", message=message, mend="write 4 mm or OO for 00, and 0 scale for 0")
     text = shown_cell(cell)
     if around.decimal == "comma" and isinstance(cell, float):
         around = msgspec.structs.replace(around, decimal="either")
-    return _READERS[field.sort](field, text, around)
+    if not field.is_figure:
+        return _READERS[field.sort](field, text, around)
+    if nobody_knows(text):
+        return Taken(value=None, note="is taken to mean that nobody knows it: it is left as it is")
+    read = _READERS[field.sort](field, text, around)
+    return _mended(field, text, read) if isinstance(read, Trouble) else read
+
+
+def _mended(field: Field, text: str, trouble: Trouble) -> Trouble:
+    """Return the trouble with a figure with how it is mended in that very column."""
+    mend = trouble.mend or f"write it in figures, such as {field.such_as}"
+    if not is_rough(text):
+        return msgspec.structs.replace(trouble, mend=mend)
+    beside = HOW_FAR_OFF.get(field.name)
+    other = (
+        "or leave the cell empty"
+        if beside is None
+        else f"with how far it may be off in a column of its own, {BY_NAME[beside].title}"
+    )
+    mend = f"write the likeliest figure alone, such as {field.such_as}: {other}"
+    return Trouble(
+        code="rough", message="is a rough figure, and the answers need one that they can count on", mend=mend
+    )
 
 
 def shown_cell(cell: Cell) -> str:
@@ -82,19 +112,29 @@ def _remark(_field: Field, text: str, _around: Around) -> Read:
 def _word(field: Field, text: str, _around: Around) -> Read:
     said = " ".join(text.casefold().replace("’", "'").replace("_", " ").split())
     value = field.words.get(said) or field.words.get(plain(said)) or field.words.get(said.replace("-", " "))
+    if value is None and field.name == "kind" and (value := _last_words(field, said)) is not None:
+        return Taken(value=value, note=f"is taken as {value}")
     if value is None:
         choices = ", ".join(dict.fromkeys(field.words.values()))
-        return Trouble(code="not_a_choice", message="is none of the words known here", mend=f"write one of: {choices}")
+        mend = f"write one of {choices}; or leave the column out of the mapping, if it holds something else"
+        return Trouble(code="not_a_choice", message="is none of the words known here", mend=mend)
     if field.name == "scale" and text.strip() == "00":
         return Taken(value="00")
     return Taken(value=value)
+
+
+def _last_words(field: Field, said: str) -> str | None:
+    """Return what the last words of a description say, as a noun stands at its end: a four-wheeled coal wagon."""
+    noun = re.split(r"\s*[,(:;]|\s+with\s", said)[0].split()
+    ends = (" ".join(noun[start:]) for start in range(len(noun)))
+    return next((field.words[end] for end in ends if end in field.words), None)
 
 
 def _whole(_field: Field, text: str, around: Around) -> Read:
     figure = re.sub(r"(?i)^x\s*(?=\d)|(?<=\d)\s*(x|off|pcs)$", "", text.strip())
     found = number(figure, around.decimal)
     if isinstance(found, Trouble) or found.denominator != 1:
-        return Trouble(code="not_a_whole_number", message="is not a whole number", mend="write it like 6")
+        return Trouble(code="not_a_whole_number", message="is not a whole number")
     return Taken(value=int(found))
 
 
@@ -123,22 +163,25 @@ def _length(field: Field, text: str, around: Around) -> Read:
 
 
 def _full_size(_field: Field, text: str, around: Around) -> Read:
-    bare = _NOT_BARE.search(text) is None
-    written = _written(f"{text} {around.unit or 'm'}" if bare else text, msgspec.structs.replace(around, unit=None))
+    written = _written(text, msgspec.structs.replace(around, unit=around.unit or "m"))
     return written if isinstance(written, Trouble) else Taken(value=tidy(float(written.mm / 1000)))
 
 
 def _with_unit(text: str, around: Around) -> str:
+    """Return a length with its column's unit where it has none; nobody measures in fractions of a millimetre."""
     plainly = settled(text, around.decimal)
-    bare = _NOT_BARE.search(plainly) is None
-    return f"{plainly} {around.unit or 'mm'}" if bare else plainly
+    unit = around.unit or "mm"
+    if _BARE.fullmatch(plainly) is None or ("/" in plainly and unit in _METRIC):
+        return plainly
+    return f"{plainly} {unit}"
 
 
 def _written(text: str, around: Around) -> Written | Trouble:
     found = read_length(_with_unit(text, around))
-    if isinstance(found, Unread):
-        return Trouble(code=found.code, message=found.message, mend=_MEND_LENGTH)
-    return found
+    if not isinstance(found, Unread):
+        return found
+    own = found.mend if found.code in _SAYS_BEST else ""
+    return Trouble(code=found.code, message=found.what, mend=own[:1].lower() + own[1:])
 
 
 def _reach(field: Field, text: str, around: Around) -> Read:
@@ -151,7 +194,7 @@ def _reach(field: Field, text: str, around: Around) -> Read:
 
 
 def _lengths(field: Field, text: str, around: Around) -> Read:
-    parts = [part for part in re.split(r"[;\n/]|(?<=\d)\s+(?=[\d.])", text) if part.strip()]
+    parts = [part for part in _APART.split(text) if part.strip()]
     found = [_length(field, part, around) for part in parts]
     wrong = next((one for one in found if isinstance(one, Trouble)), None)
     return wrong or Taken(value=[one.value for one in found if isinstance(one, Taken)])

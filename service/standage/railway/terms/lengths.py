@@ -35,10 +35,18 @@ class Written(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Unread(msgspec.Struct, frozen=True, kw_only=True):
-    """Why a text cannot be read as a length, in plain words."""
+    """Why a text cannot be read as a length, and how to mend that, in plain words."""
 
     code: UnreadCode
-    message: str
+    what: str
+    mend: str = ""
+
+    @property
+    def message(self) -> str:
+        """Both together."""
+        if not self.mend:
+            return self.what
+        return f"{self.what} {self.mend}" if self.what.endswith("?") else f"{self.what}: {self.mend}"
 
 
 class _Unit(msgspec.Struct, frozen=True):
@@ -107,7 +115,7 @@ def read_length(text: str) -> Written | Unread:
     """
     if len(text) > MOST_CHARACTERS:
         return Unread(
-            code="not_a_length", message=f"is longer than {MOST_CHARACTERS} characters: write one length only"
+            code="not_a_length", what=f"is longer than {MOST_CHARACTERS} characters", mend="write one length only"
         )
     plain = _plain(text)
     bare = _LEFT_OVER.sub("", " ".join(_FULL_SIZE.sub(" ", plain).split()))
@@ -130,12 +138,12 @@ def model_mm(written: Written, *, ratio: float | None) -> Fraction | Unread:
     Refused where it is full size and there is no ratio, and beyond a kilometre of model.
     """
     if written.full_size and ratio is None:
-        return Unread(code="no_scale", message="is full size: say in which scale the model is")
+        return Unread(code="no_scale", what="is full size", mend="say in which scale the model is")
     length_mm = written.mm
     if written.full_size and ratio is not None:
         length_mm /= Fraction(str(ratio))
     if length_mm > Fraction(LONGEST_MM):
-        return Unread(code="too_long", message="is more than a kilometre of model: longer than any hall")
+        return Unread(code="too_long", what="is more than a kilometre of model: longer than any hall")
     return length_mm
 
 
@@ -184,9 +192,9 @@ def _read_twice(first: str, second: str) -> Written | Unread:
 
 def _read_once(text: str) -> Written | Unread:
     if not text:
-        return Unread(code="empty", message="is empty: write a length, such as 4 ft 6 in or 163.8")
+        return Unread(code="empty", what="is empty", mend="write a length, such as 4 ft 6 in or 163.8")
     if text.startswith("-"):
-        return Unread(code="negative", message="is less than nothing: a length is 0 or more")
+        return Unread(code="negative", what="is less than nothing", mend="a length is 0 or more")
     parts = _parts(text)
     return parts if isinstance(parts, Unread) else _sum(parts)
 
@@ -197,7 +205,7 @@ def _parts(text: str) -> list[_Part] | Unread:
     while at < len(text):
         match = _PART.match(text, at)
         if match is None:
-            return Unread(code="not_a_length", message=f"cannot be read from {text[at:]!r} on: {_EXAMPLES}")
+            return Unread(code="not_a_length", what=f"cannot be read from {text[at:]!r} on", mend=_EXAMPLES)
         part = _part(match)
         if isinstance(part, Unread):
             return part
@@ -211,7 +219,7 @@ def _parts(text: str) -> list[_Part] | Unread:
 def _part(match: re.Match[str]) -> _Part | Unread:
     word = match["unit"]
     if word is not None and word not in _WORDS:
-        return Unread(code="unknown_unit", message=f"{word!r} is no unit that is read here: use {UNITS}")
+        return Unread(code="unknown_unit", what=f"{word!r} is no unit that is read here", mend=f"use {UNITS}")
     value = _mixed(match) if match["figure"] is None else _figure(match["figure"])
     if isinstance(value, Unread):
         return value
@@ -224,9 +232,9 @@ def _mixed(match: re.Match[str]) -> Fraction | Unread:
     whole, top, bottom = int(match["whole"] or 0), int(match["top"]), int(match["bottom"])
     shown = f"{top}/{bottom}"
     if bottom == 0:
-        return Unread(code="not_a_length", message=f"{shown} divides by nothing")
+        return Unread(code="not_a_length", what=f"{shown} divides by nothing")
     if match["whole"] is not None and top >= bottom:
-        return Unread(code="ambiguous", message=f"{shown} after {whole} is a whole or more: write it as one number")
+        return Unread(code="ambiguous", what=f"{shown} after {whole} is a whole or more", mend="write it as one number")
     return whole + Fraction(top, bottom)
 
 
@@ -235,7 +243,7 @@ def _figure(written: str) -> Fraction | Unread:
     if re.fullmatch(r"[1-9]\d{0,2},\d{3}", figure):
         whole, point = figure.replace(",", ""), figure.replace(",", ".")
         return Unread(
-            code="ambiguous", message=f"{figure} can be read as {whole} or as {point}: write it without comma"
+            code="ambiguous", what=f"{figure} can be read as {whole} or as {point}", mend="write it without comma"
         )
     if re.fullmatch(r"\d*\.?\d+", figure):
         return Fraction(figure)
@@ -245,14 +253,14 @@ def _figure(written: str) -> Fraction | Unread:
         return Fraction(figure.replace(",", ""))
     if re.fullmatch(r"[1-9]\d{0,2}(?:\.\d{3})+(?:,\d+)?", figure):
         return Fraction(figure.replace(".", "").replace(",", "."))
-    return Unread(code="not_a_length", message=f"{figure} is not a number: {_EXAMPLES}")
+    return Unread(code="not_a_length", what=f"{figure} is not a number", mend=_EXAMPLES)
 
 
 def _sum(parts: list[_Part]) -> Written | Unread:
     """Return the parts together: units fall from the greater to the less, and only the last may have a fraction."""
     if len(parts) == 1 and parts[0].unit is None:
         if "/" in parts[0].shown:
-            return Unread(code="no_unit", message=f"{parts[0].shown} of what? Say the unit: {UNITS}")
+            return Unread(code="no_unit", what=f"{parts[0].shown} of what?", mend=f"Say the unit: {UNITS}")
         return Written(mm=parts[0].value, unit_said=False)
     total = Fraction(0)
     before: _Part | None = None
@@ -277,19 +285,19 @@ def _with_unit(part: _Part, before: _Part | None) -> _Part | Unread:
         return part
     if before is not None and before.unit is _FT and len(part.shown.split()[0]) <= _LONGEST_BARE_INCHES:
         return msgspec.structs.replace(part, unit=_IN)
-    return Unread(code="no_unit", message=f"{part.shown} of what? Say the unit: {UNITS}")
+    return Unread(code="no_unit", what=f"{part.shown} of what?", mend=f"Say the unit: {UNITS}")
 
 
 def _out_of_place(before: _Part, part: _Part) -> Unread | None:
     """Return why ``part`` may not follow ``before``: units mixed or out of order, a fraction too early, too much."""
     greater, less = before.unit or _MM, part.unit or _MM
     if greater.imperial != less.imperial:
-        return Unread(code="ambiguous", message=f"mixes {greater.name} and {less.name}: keep to one sort of unit")
+        return Unread(code="ambiguous", what=f"mixes {greater.name} and {less.name}", mend="keep to one sort of unit")
     if less.mm >= greater.mm:
-        return Unread(code="ambiguous", message=f"{less.name} come before {greater.name}, not after: {_EXAMPLES}")
+        return Unread(code="ambiguous", what=f"{less.name} come before {greater.name}, not after", mend=_EXAMPLES)
     if before.broken:
-        return Unread(code="ambiguous", message=f"{before.shown} has a fraction already, yet {part.shown} follows")
+        return Unread(code="ambiguous", what=f"{before.shown} has a fraction already, yet {part.shown} follows")
     if _mm(part) >= greater.mm:
-        message = f"{part.shown} is a whole {greater.name} or more: was something else meant?"
-        return Unread(code="ambiguous", message=message)
+        what = f"{part.shown} is a whole {greater.name} or more"
+        return Unread(code="ambiguous", what=what, mend="was something else meant?")
     return None

@@ -83,7 +83,7 @@ def create_app(
 ) -> ASGIApp:
     """Return the whole service as an ASGI application. The database is opened, and closed at the end, unless given.
 
-    The pool is closed at the end in any case.
+    The pools are closed at the end in any case.
     """
     counted = metrics or Metrics()
     kept = open_database(settings.database_url, erasures_file=settings.erasures_file) if database is None else database
@@ -98,6 +98,7 @@ def create_app(
         trusted_proxy=settings.trusted_proxy,
         writers=Turns(1 if kept.dialect == "sqlite" else _POSTGRESQL_WRITES),
         pool=Pool(counted=counted.long_questions) if pool is None else pool,
+        files=Pool(counted=counted.long_questions),
         hashing=HashQueue(Hasher() if hasher is None else hasher),
     )
 
@@ -135,6 +136,7 @@ async def _lifespan(asker: Asker, counted: Metrics, _app: Litestar, *, closes_da
             tasks.cancel_scope.cancel()
             with CancelScope(shield=True):
                 await to_thread.run_sync(asker.pool.close)
+                await to_thread.run_sync(asker.files.close)
                 await to_thread.run_sync(asker.writers.close)
     if closes_database:
         asker.database.dispose()

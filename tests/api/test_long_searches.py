@@ -15,6 +15,7 @@ import pytest
 
 from api.asking import Caller, Clock, Service, refusal, serving
 from api.ground import CHECKS
+from api.sheets import LIST, imported, previewed, sent
 from standage.api.pool import Pool
 from standage.registry.engine import Database
 
@@ -88,6 +89,20 @@ def test_the_start_of_a_puzzle_is_drawn_without_waiting_for_a_search(searching: 
     steward = searching.club()
     with two_under_way(pool, steward) as (_, asked):
         assert steward.ask("POST", f"{PLAN}/drawing?show=start", SEARCH).status_code == 200
+        assert [one.done() for one in asked] == [False, False]
+
+
+def test_files_come_in_and_go_out_without_waiting_for_a_search(searching: Service, pool: Pool) -> None:
+    steward = searching.club()
+    with two_under_way(pool, steward) as (_, asked):
+        preview = previewed(steward, LIST)
+        assert imported(steward, preview, "good").status_code == 200
+        path = f"/v1/stock-imports/{preview['id']}"
+        mapped = sent(steward, LIST).json()
+        put = steward.ask("PUT", f"/v1/stock-imports/{mapped['id']}/mapping", mapped["mapping"], if_match="*")
+        assert put.status_code == 200
+        for file in (f"{path}/rejected-rows", "/v1/stock-list.csv", "/v1/stock-list.xlsx"):
+            assert steward.ask("GET", file).status_code == 200
         assert [one.done() for one in asked] == [False, False]
 
 

@@ -21,7 +21,7 @@ from standage.api.journal import note_club
 from standage.api.limits import Limits
 from standage.api.media import check_media
 from standage.api.once import Perform, once, repeated, without_secrets
-from standage.api.operations import JSON, Call, Considers, Operation, Proves, Reads, Reply, Speaks, Writes
+from standage.api.operations import CSV, JSON, XLSX, Call, Considers, Operation, Proves, Reads, Reply, Speaks, Writes
 from standage.api.pool import Pool
 from standage.api.problems import Rejected
 from standage.api.sending import Sent, encoded, readable, reported
@@ -58,6 +58,8 @@ class Asker:
     open_checks: bool
     writers: Turns
     pool: Pool
+    files: Pool
+    """A pool of its own for what comes in and goes out as a file, so that it never waits behind a search."""
     hashing: HashQueue
     trusted_proxy: str | None
     used: deque[str] = field(default_factory=deque)
@@ -84,7 +86,7 @@ class Asker:
             await to_thread.run_sync(self.gate.require)
         if isinstance(act, Considers):
             gathered = await to_thread.run_sync(self._considered, operation, arrival)
-            reckoned = await self.pool.run(act.reckon, gathered)
+            reckoned = await self.files.run(act.reckon, gathered)
             return await self._write_in_turn(operation, arrival, partial(_perform_considered, act, reckoned))
         if isinstance(act, Writes):
             return await self._write_in_turn(operation, arrival, act.perform)
@@ -97,7 +99,8 @@ class Asker:
             found = await to_thread.run_sync(self._read, operation, arrival)
         if isinstance(found, Sent):
             return found
-        sent: Sent = await self.pool.run(reported, act.report, found.gathered)
+        pool = self.files if operation.answers_as in {CSV, XLSX} else self.pool
+        sent: Sent = await pool.run(reported, act.report, found.gathered)
         return readable(sent, arrival.method, arrival.headers)
 
     def tidy_up(self) -> None:

@@ -20,6 +20,7 @@ settings.register_profile("long", max_examples=2000, deadline=None, print_blob=T
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
 
 _NUMBERS = count(1)
+_LONGEST_IN_A_NAME = 500
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -28,6 +29,13 @@ def pytest_configure(config: pytest.Config) -> None:
         config, "workerinput"
     ):  # where several processes share the tests, the one that shares them out counts
         config.pluginmanager.register(Tally(config))
+
+
+def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
+    """Call a long value by its length: no process can be started beneath a test whose name fills the environment."""
+    if isinstance(val, str | bytes) and len(val) > _LONGEST_IN_A_NAME:
+        return f"{argname} of {len(val)}"
+    return None
 
 
 @pytest.hookimpl(trylast=True)

@@ -1,5 +1,6 @@
 """What a spreadsheet is once it has been read: rows of cells, each a text, a number, nothing, or something unusable."""
 
+from collections.abc import Mapping
 from typing import Literal
 
 import msgspec
@@ -25,6 +26,14 @@ Cell = str | float | Strange | None
 Row = tuple[Cell, ...]
 
 
+class Joined(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
+    """A cell joined with those below it: its column, and its first and last row, all counted from 1."""
+
+    column: int
+    top: int
+    bottom: int
+
+
 class Sheet(msgspec.Struct, frozen=True, kw_only=True):
     """One sheet of a file. The first of ``rows`` is row 1 as people count; rows may be of unlike lengths."""
 
@@ -35,6 +44,26 @@ class Sheet(msgspec.Struct, frozen=True, kw_only=True):
     """The other sheets of the file, which are not looked at."""
     read_as: str = ""
     """How a file of text was read: its characters and what stands between its columns."""
+    joined: tuple[Joined, ...] = ()
+
+
+def spread(sheet: Sheet, *, below: int) -> tuple[Sheet, Mapping[int, frozenset[int]]]:
+    """Return the sheet with each joined cell's value in every row that it reaches over, and where that was put in.
+
+    The latter is columns by row. A cell that is joined from ``below`` or above it, as a title is, says nothing of rows.
+    """
+    rows = list(sheet.rows)
+    put: dict[int, set[int]] = {}
+    for one in sheet.joined:
+        at = one.column - 1
+        cell = rows[one.top - 1][at] if one.top <= len(rows) and at < len(rows[one.top - 1]) else None
+        for number in range(one.top + 1, min(one.bottom, len(rows)) + 1) if one.top > below else ():
+            row = rows[number - 1]
+            if not is_empty(cell) and any(not is_empty(other) for other in row) and is_empty((*row[at:], None)[0]):
+                rows[number - 1] = (*row[:at], *([None] * (at - len(row))), cell, *row[at + 1 :])
+                put.setdefault(number, set()).add(one.column)
+    spread_out = msgspec.structs.replace(sheet, rows=tuple(rows))
+    return spread_out, {number: frozenset(columns) for number, columns in put.items()}
 
 
 def unreadable(code: str, message: str) -> Faulty:

@@ -26,6 +26,19 @@ UNITS: Mapping[str, tuple[Unit, ...]] = {
 """The units that a sort of figure may be in, the service's own first."""
 
 
+UNIT_WORDS: Mapping[str, Unit] = {
+    **dict.fromkeys(("mm", "millimetres", "millimeters"), "mm"),
+    **dict.fromkeys(("cm", "centimetres", "centimeters"), "cm"),
+    **dict.fromkeys(("m", "metres", "meters"), "m"),
+    **dict.fromkeys(("in", "ins", "inch", "inches", '"', "″"), "in"),
+    **dict.fromkeys(("ft", "feet", "foot", "'", "scale feet", "scale ft"), "ft"),
+    **dict.fromkeys(("g", "grams", "gram"), "g"),
+    **dict.fromkeys(("kg", "kilos"), "kg"),
+    **dict.fromkeys(("oz", "ounces"), "oz"),
+    **dict.fromkeys(("lb", "lbs", "pounds"), "lb"),
+}
+"""The units as headings and formats of cells name them."""
+
 _SUCH_AS = {
     "length": "163.8, 6 3/8 in or 57' full size",
     "radius": "438 or 18 in",
@@ -101,30 +114,36 @@ HOW_FAR_OFF = {
 FIELDS: tuple[Field, ...] = (
     _field("id", "text", "Record id", "id", path=()),
     _field(
-        "external_key", "text", "Key", "external key", "our key", "ref", "reference", "stock id", "inventory number"
+        *("external_key", "text", "Key", "external key", "our key", "ref", "reference", "ref no", "stock id"),
+        "inventory number",
     ),
     _field(
-        "name",
-        "text",
-        "Name",
-        "vehicle",
-        "vehicle name",
-        "item",
-        "description",
-        "model",
-        "wagon",
-        "engine",
-        "coach",
-        "engine wagon",
-        "stock",
+        *("name", "text", "Name", "vehicle name", "description", "vehicle", "wagon", "engine", "coach", "engine wagon"),
+        *("stock", "model", "item"),
     ),
     _field(
-        *("number", "text", "Number", "no", "nr", "num", "running number", "road number", "fleet number"),
-        *("vehicle number", "wagon number", "engine number", "coach number", "cab number"),
+        *("number", "text", "Number", "running number", "fleet number", "cab number", "vehicle number", "wagon number"),
+        *("engine number", "coach number", "road number", "number"),
     ),
-    _field("count", "whole", "Count", "quantity", "qty", "how many", "pieces", "pcs"),
+    _field(
+        "count",
+        "whole",
+        "Count",
+        "quantity",
+        "qty",
+        "how many",
+        "how many wagons",
+        "how many vehicles",
+        "how many coaches",
+        "how many engines",
+        "how many items",
+        "how many pieces",
+        "quantity owned",
+        "pieces",
+        "pcs",
+    ),
     _field("kind", "word", "Kind", "type", "vehicle type", "vehicle kind", "wagon type", "sort", words=KINDS),
-    _field("owner", "text", "Owner", "member", "belongs to", "owned by", path=()),
+    _field("owner", "text", "Owner", "owner name", "member", "member name", "belongs to", "owned by", "whose", path=()),
     _field("scale", "word", "Scale", words=SCALES),
     _field("practice", "word", "Practice", "railway practice", words=PRACTICES),
     _field("wheels", "text", "Wheels", "wheel standard", "wheel profile"),
@@ -191,7 +210,7 @@ _SAME = {
     for instead, words in {
         "wagon": "wagons car cars freightcar",
         "bogie": "bogies truck trucks",
-        "centres": "centre center centers",
+        "centres": "centre center centers ctrs ctr",
         "coupling": "coupler couplers couplings",
         "gauge": "gage",
         "engine": "engines loco locos locomotive locomotives",
@@ -199,13 +218,15 @@ _SAME = {
         "buffers": "buffer",
         "minimum": "min",
         "number": "no nr num #",
-        "mass": "weight wt",
+        "mass": "weight wt wght",
         "axles": "axle",
         "wheels": "wheel",
         "colour": "color",
     }.items()
     for word in words.split()
 }
+_PLURAL = re.compile(r"\(s\)|'s\b|(?<=s)'(?=\s|$)")
+_HOW_MANY = re.compile(r"\b(?:no|nr|num|number)\b\W*\s*(?:off?)\b|#\s*off?\b")
 _FILLING = frozenset({"the", "of", "our", "a", "an", "approx", "approximate"})
 
 
@@ -215,20 +236,31 @@ def plain(words: str) -> str:
     >>> plain("Truck Centers")
     'bogie centres'
     """
-    spaced = re.sub(r"[\W_]+", " ", words.casefold().replace("#", " number ").replace("±", " plusminus "))
+    spoken = _PLURAL.sub("", words.casefold().replace("’", "'"))
+    spoken = _HOW_MANY.sub("how many", spoken.replace("#", " number ").replace("±", " plusminus "))
+    spaced = re.sub(r"[\W_]+", " ", spoken)
     spaced = (
         spaced.replace("plus minus", "plusminus").replace("passenger car", "coach").replace("wheel base", "wheelbase")
     )
     return " ".join(_SAME.get(word, word) for word in spaced.split() if word not in _FILLING)
 
 
-def _aliases() -> dict[str, Field]:
+def _aliases() -> tuple[dict[str, Field], dict[str, int]]:
     found: dict[str, Field] = {}
+    ranks: dict[str, int] = {}
     for field in FIELDS:
-        for words in (re.sub(r" \(\w+\)$", "", field.title), field.name, *field.aliases):
-            found.setdefault(plain(words), field)
-    return found
+        own = [plain(words) for words in field.aliases]
+        title = plain(re.sub(r" \(\w+\)$", "", field.title))
+        for rank, words in enumerate([*([] if title in own else [title]), *own, plain(field.name)]):
+            found.setdefault(words, field)
+            ranks.setdefault(words, rank)
+    return found, ranks
 
 
-BY_ALIAS: Mapping[str, Field] = _aliases()
+BY_ALIAS: Mapping[str, Field]
 """Every field by the plain words that may head its column."""
+
+RANKS: Mapping[str, int]
+"""How well such words say what the column holds, 0 best: of several columns for one field, the best is taken."""
+
+BY_ALIAS, RANKS = _aliases()

@@ -2,13 +2,13 @@
 
 import re
 from collections.abc import Iterable
-from difflib import get_close_matches
+from difflib import SequenceMatcher
 from typing import Annotated, Literal
 
 import msgspec
 
 from standage.exchange.cells import MOST_COLUMNS, Cell, Row, Sheet, is_empty, letters
-from standage.exchange.fields import BY_ALIAS, BY_NAME, UNITS, Field, FieldName, Unit, plain
+from standage.exchange.fields import BY_ALIAS, BY_NAME, RANKS, UNIT_WORDS, UNITS, Field, FieldName, Unit, plain
 from standage.exchange.numbers import Decimal
 from standage.exchange.values import shown_cell
 from standage.railway.stock.vehicles import LengthFrom, LengthOver, VehicleKind
@@ -20,18 +20,11 @@ _HEADINGS_WITHIN = 20
 _WHOSE = frozenset({"engine", "wagon", "coach", "vehicle", "model"})
 _SAMPLES = 3
 _LONGEST_SAMPLE = 60
-_UNIT_WORDS: dict[str, Unit] = {
-    **dict.fromkeys(("mm", "millimetres", "millimeters"), "mm"),
-    **dict.fromkeys(("cm", "centimetres", "centimeters"), "cm"),
-    **dict.fromkeys(("m", "metres", "meters"), "m"),
-    **dict.fromkeys(("in", "ins", "inch", "inches", '"', "″"), "in"),
-    **dict.fromkeys(("ft", "feet", "foot", "'"), "ft"),
-    **dict.fromkeys(("g", "grams", "gram"), "g"),
-    **dict.fromkeys(("kg", "kilos"), "kg"),
-    **dict.fromkeys(("oz", "ounces"), "oz"),
-    **dict.fromkeys(("lb", "lbs", "pounds"), "lb"),
-}
-_IN_BRACKETS = re.compile(r"\s*[(\[{]\s*(?:in )?([^()\[\]{}]*?)\s*[)\]}]\s*$", re.IGNORECASE)
+_LEAST_ALIKE = 0.8
+_SHORTEST_MISSPELT = 4
+_WORSE = 1000
+_ID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
+_IN_BRACKETS = re.compile(r"\s*[(\[{]\s*(?:in )?([^()\[\]{}]*?)\s*[)\]}]", re.IGNORECASE)
 _AT_END = re.compile(r"(?:\s*[,/:]\s*|\s+(?:in )?)([a-z]+|[\"″'])\.?$", re.IGNORECASE)
 _COMMA = re.compile(r"\d,\d{1,2}(?!\d)|\d,\d{4}")
 _POINT = re.compile(r"\d\.\d")
@@ -126,7 +119,7 @@ def _header_row(rows: tuple[Row, ...]) -> int:
     Where no row has any, the first where it holds words only, and otherwise 0: then there is no heading.
     """
     known = [
-        sum(1 for cell in row if isinstance(cell, str) and recognised(cell)[0] is not None)
+        sum(1 for cell in row if isinstance(cell, str) and (known := _by_words(cell)) is not None and not known.nearly)
         for row in rows[:_HEADINGS_WITHIN]
     ]
     most = max(known, default=0)
@@ -136,22 +129,26 @@ def _header_row(rows: tuple[Row, ...]) -> int:
 
 
 def found_columns(sheet: Sheet, header_row: int) -> tuple[Column, ...]:
-    """Return every column of the sheet with what its head says."""
+    """Return every column of the sheet with what its head says; of several for one field, the best is taken."""
     width = max(map(len, sheet.rows))
     heads = sheet.rows[header_row - 1] if 1 <= header_row <= len(sheet.rows) else ()
     found: list[Column] = []
-    taken: set[str] = set()
+    best: dict[str, tuple[int, int]] = {}
     for position in range(width):
-        column = _column(sheet.rows, heads, position, after=header_row)
-        if column.field is not None and column.field in taken:
-            column = msgspec.structs.replace(column, field=None, how="taken_already")
-        elif column.field is not None:
-            taken.add(column.field)
+        column, rank = _column(sheet.rows, heads, position, after=header_row)
         found.append(column)
-    return tuple(found)
+        if column.field is not None:
+            best[column.field] = min(best.get(column.field, (rank, position)), (rank, position))
+    return tuple(
+        one
+        if one.field is None or best[one.field][1] == position
+        else msgspec.structs.replace(one, field=None, how="taken_already")
+        for position, one in enumerate(found)
+    )
 
 
-def _column(rows: tuple[Row, ...], heads: Row, position: int, *, after: int) -> Column:
+def _column(rows: tuple[Row, ...], heads: Row, position: int, *, after: int) -> tuple[Column, int]:
+    """Return a column, and how well its head says what it holds: 0 is best."""
     head = shown_cell(heads[position]).strip() if position < len(heads) else ""
     cells: list[Cell] = []
     for row in rows[after:]:
@@ -159,19 +156,33 @@ def _column(rows: tuple[Row, ...], heads: Row, position: int, *, after: int) -> 
             cells.append(row[position])
             if len(cells) == _SAMPLES:
                 break
-    field, unit, nearly = recognised(head) if head else (None, None, False)
+    samples = tuple(shown_cell(cell)[:_LONGEST_SAMPLE] for cell in cells)
+    known = _known(head) if head else None
+    field = None if known is None else known.field.name
     how: Literal["named", "nearly", "unknown", "no_header"] = "unknown" if head else "no_header"
-    if field is not None:
-        how = "nearly" if nearly else "named"
-    return Column(
+    if known is not None:
+        how = "nearly" if known.nearly else "named"
+    if field == "id" and samples and not any(_ID.fullmatch(one) for one in samples):
+        field = "external_key"  # the list's own, not the service's
+    column = Column(
         column=position + 1,
         letters=letters(position + 1),
         header=head[:_LONGEST_SAMPLE],
-        samples=tuple(shown_cell(cell)[:_LONGEST_SAMPLE] for cell in cells),
-        field=None if field is None else field.name,
-        unit=unit,
+        samples=samples,
+        field=field,
+        unit=None if known is None else known.unit,
         how=how,
     )
+    return column, 0 if known is None else known.rank
+
+
+class _Known(msgspec.Struct, frozen=True, kw_only=True):
+    """What a heading says: a field, the unit beside it, and how well it says it."""
+
+    field: Field
+    unit: Unit | None
+    rank: int
+    nearly: bool = False
 
 
 def recognised(head: str) -> tuple[Field | None, Unit | None, bool]:
@@ -181,27 +192,76 @@ def recognised(head: str) -> tuple[Field | None, Unit | None, bool]:
     >>> field.name, unit
     ('length_mm', 'in')
     """
+    known = _known(head)
+    return (None, None, False) if known is None else (known.field, known.unit, known.nearly)
+
+
+def _known(head: str) -> _Known | None:
+    return _by_words(head) or _by_words(head, misspelt=True)
+
+
+def _by_words(head: str, *, misspelt: bool = False) -> _Known | None:
     words, unit = _parted(head)
     name = plain(words)
-    first, _, rest = name.partition(" ")
-    field = BY_ALIAS.get(name) or (BY_ALIAS.get(rest) if first in _WHOSE else None)
-    nearly = False
-    if field is None and len(name) > 3:  # noqa: PLR2004 - shorter words are all near each other
-        near = get_close_matches(name, list(BY_ALIAS), n=1, cutoff=0.8)
-        field, nearly = (BY_ALIAS[near[0]], True) if near else (None, False)
+    if misspelt:
+        name = _nearest(name) or ""
+    elif name not in BY_ALIAS:
+        first, _, rest = name.partition(" ")
+        name = rest if first in _WHOSE else ""
+    field = BY_ALIAS.get(name)
     if field is None:
-        return None, None, False
+        return None
     known = UNITS.get(field.sort, ())
-    return field, unit if unit in known else None, nearly
+    rank = RANKS[name] + (_WORSE if misspelt else 0)
+    return _Known(field=field, unit=unit if unit in known else None, rank=rank, nearly=misspelt)
+
+
+def _nearest(name: str) -> str | None:
+    """Return the known words of which each is one of ``name``, in any order, but for slips of the pen.
+
+    Another word means another thing: an old number is no number, and a diameter no radius.
+    """
+    words = name.split()
+    found = [(_nearness(words, alias.split()), alias) for alias in BY_ALIAS]
+    nearness, alias = max(found, key=lambda one: one[0], default=(0.0, ""))
+    return alias if nearness else None
+
+
+def _nearness(words: list[str], others: list[str]) -> float:
+    if len(words) != len(others):
+        return 0.0
+    left = sorted(word for word in words if word not in others)
+    right = sorted(word for word in others if word not in words)
+    if len(left) != len(right):
+        return 0.0
+    alike = [_alike(one, other) for one, other in zip(left, right, strict=True)]
+    return 1.0 + sum(alike) - len(alike) if all(alike) else 0.0
+
+
+def _alike(one: str, other: str) -> float:
+    """Return how alike two words are from 0 to 1; 0 where they are others. Short words are all near each other."""
+    if min(len(one), len(other)) < _SHORTEST_MISSPELT:
+        return 0.0
+    matcher = SequenceMatcher(None, one, other)
+    if matcher.real_quick_ratio() < _LEAST_ALIKE:
+        return 0.0
+    ratio = matcher.ratio()
+    return ratio if ratio >= _LEAST_ALIKE else 0.0
 
 
 def _parted(head: str) -> tuple[str, Unit | None]:
     text = " ".join(head.split())
-    for pattern in (_IN_BRACKETS, _AT_END):
-        found = pattern.search(text)
-        if found is not None and (unit := _UNIT_WORDS.get(found[1].casefold().strip(" ."))) is not None:
-            return text[: found.start()], unit
+    for found in _IN_BRACKETS.finditer(text):
+        if (unit := _unit(found[1])) is not None:
+            return text[: found.start()] + text[found.end() :], unit
+    at_end = _AT_END.search(text)
+    if at_end is not None and (unit := _unit(at_end[1])) is not None:
+        return text[: at_end.start()], unit
     return text, None
+
+
+def _unit(words: str) -> Unit | None:
+    return UNIT_WORDS.get(words.casefold().strip(" ."))
 
 
 def _decimal(rows: tuple[Row, ...]) -> Decimal:

@@ -1,6 +1,11 @@
 """What an ODS workbook holds, looked at before it is read: its formulas, and what makes it unsafe."""
 
-from standage.exchange.cells import unreadable
+import re
+
+import msgspec
+
+from standage.exchange.cells import MOST_ROWS, Joined, unreadable
+from standage.exchange.fields import UNIT_WORDS
 from standage.exchange.xlsx_look import Looked, Place
 from standage.exchange.xml_walk import Attributes, Counted, Walk
 from standage.exchange.zip_parts import Parts
@@ -8,6 +13,10 @@ from standage.exchange.zip_parts import Parts
 CONTENT = "content.xml"
 _TYPE = b"application/vnd.oasis.opendocument.spreadsheet"
 _VALUES = ("value-type", "formula")
+_NUMBERS = frozenset({"float", "percentage"})
+_MORE = re.compile(rf"0\d+|-?[\d.,]+ ?(?:%|{'|'.join(map(re.escape, UNIT_WORDS))})\.?", re.IGNORECASE)
+"""What is shown of a number that says more than the number: noughts before it, a unit or a percent sign behind it."""
+
 _LINKED = frozenset({"table-source", "cell-range-source", "dde-source", "dde-link"})
 _MOST_REPEATED = 10_000_000
 
@@ -22,12 +31,23 @@ def require_plain(parts: Parts) -> None:
         raise unreadable("macros", "holds macros (programs): save it as an ordinary ODS file without them")
 
 
+class _Sheet(msgspec.Struct, kw_only=True):
+    """What has been seen of one sheet so far."""
+
+    name: str
+    filled: int = 0
+    formulas: dict[Place, str] = {}
+    shown: dict[Place, str] = {}
+    joined: list[Joined] = []
+
+
 class _ContentWalk(Walk):
     """A walk through all sheets: where their cells stand, those that are said once for many included."""
 
     def __init__(self) -> None:
         super().__init__(self._start_of)
-        self.sheets: list[tuple[str, set[Place], list[int]]] = []
+        self.sheets: list[_Sheet] = []
+        self._number: tuple[range, range, list[str]] | None = None
         self._counted = Counted()
         self._row = self._rows = self._column = 0
 
@@ -40,24 +60,40 @@ class _ContentWalk(Walk):
             self._rows, self._column = _repeated(said.get("number-rows-repeated")), 1
         elif name == "table":
             said = {key.rpartition(":")[2]: value for key, value in attributes.items()}
-            self.sheets.append((said.get("name", ""), set(), [0]))
+            self.sheets.append(_Sheet(name=said.get("name", "")))
             self._row, self._rows = 1, 0
         elif name in _LINKED:
             message = "takes figures from other files or from the net: paste those as values, and save it anew"
             raise unreadable("external_links", message)
 
     def _cell(self, said: Attributes) -> None:
+        self.end_cell()
         self.forget_text()
         columns = _repeated(said.get("number-columns-repeated"))
         if self.sheets and any(name in said for name in _VALUES):
             self._counted.at(self._row, self._column, rows=self._rows, columns=columns)
-            _, formulas, filled = self.sheets[-1]
-            filled[0] += 1
+            sheet = self.sheets[-1]
+            sheet.filled += 1
+            over = range(self._row, self._row + self._rows)
+            along = range(self._column, self._column + columns)
             if "formula" in said:
-                over = range(self._row, self._row + self._rows)
-                along = range(self._column, self._column + columns)
-                formulas.update((row, column) for row in over for column in along)
+                sheet.formulas.update({(row, column): "" for row in over for column in along})
+            elif said.get("value-type") in _NUMBERS:
+                self._number = (over, along, self.hear())
+            height = _repeated(said.get("number-rows-spanned"))
+            if height > 1 and len(sheet.joined) < MOST_ROWS:
+                bottom = min(self._row + height - 1, MOST_ROWS)
+                sheet.joined.append(Joined(column=self._column, top=self._row, bottom=bottom))
         self._column += columns
+
+    def end_cell(self) -> None:
+        """Keep what was shown of a number, where it says more than the number."""
+        if self._number is not None:
+            over, along, heard = self._number
+            shown = "".join(heard).strip()
+            if _MORE.fullmatch(shown):
+                self.sheets[-1].shown.update({(row, column): shown for row in over for column in along})
+            self._number = None
 
 
 def _repeated(text: str | None) -> int:
@@ -72,7 +108,8 @@ def looked_through(parts: Parts) -> dict[str, Looked]:
     """Return what stands in each sheet, in order; raises ``Faulty`` where anything is beyond the bounds."""
     walk = _ContentWalk()
     walk.through(parts.lots(CONTENT), part=CONTENT)
+    walk.end_cell()
     return {
-        name: Looked(filled=filled[0], formulas=frozenset(formulas), errors=frozenset())
-        for name, formulas, filled in walk.sheets
+        one.name: Looked(filled=one.filled, formulas=one.formulas, shown=one.shown, joined=tuple(one.joined))
+        for one in walk.sheets
     }

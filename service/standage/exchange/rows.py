@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from collections.abc import Mapping as Table
+from types import MappingProxyType
 from typing import Annotated, Any
 
 import msgspec
@@ -91,13 +92,25 @@ class Heads:
         return None if is_empty(cell) else shown_cell(cell).strip()[:LONGEST_SHOWN]
 
 
-def read_rows(sheet: Sheet, mapping: Mapping) -> Iterator[ReadRow]:
-    """Yield every row below the heading that is not empty."""
+def read_rows(
+    sheet: Sheet, mapping: Mapping, *, joined: Table[int, frozenset[int]] = MappingProxyType({})
+) -> Iterator[ReadRow]:
+    """Yield every row below the heading that is not empty; ``joined`` says of which cells the ones above are said."""
     heads = Heads(sheet, mapping)
     ordered = sorted(mapping.columns, key=lambda use: use.field != "scale")
     for number, row in enumerate(sheet.rows[mapping.header_row :], start=mapping.header_row + 1):
         if any(not is_empty(cell) for cell in row):
-            yield _read(number, row, ordered, mapping, heads)
+            read = _read(number, row, ordered, mapping, heads)
+            below = [use for use in mapping.columns if use.column in joined.get(number, ())]
+            notes = (*read.notes, *(_joined(use, row[use.column - 1]) for use in below))
+            yield msgspec.structs.replace(read, notes=notes) if below else read
+
+
+def _joined(use: ColumnUse, cell: Cell) -> RowNote:
+    words = "is joined with the cell above it, whose value is taken"
+    return RowNote(
+        code="joined", message=words, field=use.field, column=use.column, value=shown_cell(cell)[:LONGEST_SHOWN]
+    )
 
 
 def _read(number: int, row: Row, uses: list[ColumnUse], mapping: Mapping, heads: Heads) -> ReadRow:
@@ -106,6 +119,7 @@ def _read(number: int, row: Row, uses: list[ColumnUse], mapping: Mapping, heads:
     values: dict[str, Any] = {}
     faults: list[RowFault] = []
     notes: list[RowNote] = []
+    placed: dict[tuple[str, ...], _Placed] = {}
     for use in uses:
         cell = row[use.column - 1] if use.column <= len(row) else None
         field = BY_NAME[use.field]
@@ -120,7 +134,10 @@ def _read(number: int, row: Row, uses: list[ColumnUse], mapping: Mapping, heads:
             notes.append(_note(read.note, field, use, cell))
         if read.value is None:
             continue
-        if field.path:
+        if field.path and (before := placed.get(field.path)) is not None and before.value != read.value:
+            faults.append(heads.fault(_contradicts(before, heads), field=field.name, cell=cell))
+        elif field.path:
+            placed[field.path] = _Placed(field=field.name, value=read.value, cell=cell)
             _place(values, field, read.value)
         else:
             said[field.name] = read.value
@@ -134,6 +151,22 @@ def _read(number: int, row: Row, uses: list[ColumnUse], mapping: Mapping, heads:
         faults=tuple(sorted(faults, key=lambda fault: fault.column or 0)),
         notes=tuple(notes),
     )
+
+
+class _Placed(msgspec.Struct, frozen=True, kw_only=True):
+    """What a column has said of one place in a vehicle."""
+
+    field: str
+    value: Any
+    cell: Cell
+
+
+def _contradicts(before: _Placed, heads: Heads) -> Trouble:
+    where = letters(heads.column(before.field) or 0)
+    message = (
+        f"says the same thing otherwise than column {where}, which has “{shown_cell(before.cell)[:LONGEST_SHOWN]}”"
+    )
+    return Trouble(code="contradiction", message=message, mend="empty the one that is wrong")
 
 
 def _scale(field: Field, read: Taken, model: Scale | None) -> Scale | None:

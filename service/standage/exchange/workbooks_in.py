@@ -11,6 +11,7 @@ from standage.exchange import ods_look, xlsx_look
 from standage.exchange.cells import Cell, Row, Sheet, SheetFormat, Strange, bounded, unreadable
 from standage.exchange.csv_in import read_csv
 from standage.exchange.guarded_text import unguarded
+from standage.exchange.number_formats import as_shown
 from standage.exchange.xlsx_look import Looked
 from standage.exchange.xml_walk import Walk
 from standage.exchange.zip_parts import Parts, repacked
@@ -31,9 +32,10 @@ def read_xlsx(raw: bytes, *, wanted: str | None = None) -> Sheet:
     parts = Parts(raw)
     found = xlsx_look.around(parts)
     pages = xlsx_look.pages(found)
+    styles = xlsx_look.telling_styles(found)
     tried = [one for one in pages if (one.name == wanted if wanted is not None else not one.hidden)]
     for page in tried:
-        looked = xlsx_look.looked_through(parts, page)
+        looked = xlsx_look.looked_through(parts, page, styles)
         if looked.filled or wanted is not None:
             pack = repacked({**found, page.part: parts.whole(page.part)})
             return _sheet("xlsx", pack, page.name, looked, others=[one.name for one in pages])
@@ -73,7 +75,8 @@ def _sheet(form: SheetFormat, pack: bytes, name: str, looked: Looked, *, others:
         raise unreadable("not_a_workbook", message) from error
     taken = [_row(row, number, looked) for number, row in enumerate(rows, start=1)]
     _note_formulas(taken, looked)
-    return Sheet(format=form, rows=bounded(taken), name=name, others=tuple(one for one in others if one != name))
+    apart = tuple(one for one in others if one != name)
+    return Sheet(format=form, rows=bounded(taken), name=name, others=apart, joined=looked.joined)
 
 
 def _row(row: list[Any], number: int, looked: Looked) -> Row:
@@ -83,10 +86,14 @@ def _row(row: list[Any], number: int, looked: Looked) -> Row:
 def _cell(value: Any, place: tuple[int, int], looked: Looked) -> Cell:
     what = _strange(value, place, looked)
     if what is not None:
-        return Strange(what=what, shown=_shown(value))
+        return Strange(what=what, shown=_shown(value) or looked.errors.get(place) or looked.formulas.get(place) or "")
     if isinstance(value, str):
         return unguarded(value) or None
-    return float(value) if isinstance(value, int | float) else None
+    if not isinstance(value, int | float):
+        return None
+    if place in looked.formats:
+        return as_shown(float(value), looked.formats[place])
+    return looked.shown.get(place) or float(value)
 
 
 def _strange(value: Any, place: tuple[int, int], looked: Looked) -> Literal["formula", "date", "error", "truth"] | None:
@@ -107,11 +114,11 @@ def _shown(value: Any) -> str:
 
 def _note_formulas(rows: list[Row], looked: Looked) -> None:
     """Put in formulas of which the workbook keeps no value, which the reader leaves out."""
-    for row, column in looked.formulas:
+    for (row, column), text in looked.formulas.items():
         while len(rows) < row:
             rows.append(())
         cells = rows[row - 1]
         if len(cells) < column or not isinstance(cells[column - 1], Strange):
             padded = [*cells, *([None] * (column - len(cells)))]
-            padded[column - 1] = Strange(what="formula")
+            padded[column - 1] = Strange(what="formula", shown=text)
             rows[row - 1] = tuple(padded)

@@ -1,10 +1,12 @@
 """What an XLSX workbook holds, looked at before it is read: its sheets, its formulas, and what makes it unsafe."""
 
 import re
+from collections.abc import Mapping
 
 import msgspec
 
-from standage.exchange.cells import unreadable
+from standage.exchange.cells import MOST_ROWS, Joined, unreadable
+from standage.exchange.number_formats import says_more
 from standage.exchange.xml_walk import Attributes, Counted, Walk
 from standage.exchange.zip_parts import Parts
 
@@ -12,9 +14,13 @@ Place = tuple[int, int]
 _BOOK = "xl/workbook.xml"
 _LINKS = "xl/_rels/workbook.xml.rels"
 _TYPES = "[Content_Types].xml"
-_AROUND = (_TYPES, "_rels/.rels", _BOOK, _LINKS, "xl/styles.xml", "xl/sharedStrings.xml")
+_STYLES = "xl/styles.xml"
+_AROUND = (_TYPES, "_rels/.rels", _BOOK, _LINKS, _STYLES, "xl/sharedStrings.xml")
 _ADDRESS = re.compile(r"([A-Z]{1,3})([1-9]\d{0,6})")
 _MOST_SHEETS = 100
+_MOST_STYLES = 5000
+_LONGEST_FORMAT = 255
+_MOST_HEARD = 2000
 
 
 class Page(msgspec.Struct, frozen=True, kw_only=True):
@@ -26,11 +32,16 @@ class Page(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Looked(msgspec.Struct, frozen=True, kw_only=True):
-    """What was seen in one sheet: where formulas and errors stand, by row and column from 1."""
+    """What was seen in one sheet, by row and column from 1: its formulas and errors, with what they say as text."""
 
     filled: int
-    formulas: frozenset[Place]
-    errors: frozenset[Place]
+    formulas: Mapping[Place, str]
+    errors: Mapping[Place, str] = {}
+    formats: Mapping[Place, str] = {}
+    """The formats that show more than the number."""
+    shown: Mapping[Place, str] = {}
+    """What is shown of a number, where that is more than the number."""
+    joined: tuple[Joined, ...] = ()
 
 
 def around(parts: Parts) -> dict[str, bytes]:
@@ -103,23 +114,55 @@ def _part(target: str) -> str:
     return target.removeprefix("/") if target.startswith("/") else f"xl/{target}"
 
 
+_BUILT_IN = {"9": "0%", "10": "0.00%"}
+"""The formats that have a number and stand nowhere, as far as they show more than a number."""
+
+
+def telling_styles(found: Mapping[str, bytes]) -> dict[str, str]:
+    """Return the formats that show more than a number, by the number of the style that has one."""
+    codes = dict(_BUILT_IN)
+    styles: dict[str, str] = {}
+    within: list[str] = []
+
+    def of_styles(name: str, attributes: Attributes) -> None:
+        if name in {"cellXfs", "cellStyleXfs", "cellStyles"}:
+            within.append(name)
+        elif name == "numFmt" and len(codes) < _MOST_STYLES:
+            codes[attributes.get("numFmtId", "")] = attributes.get("formatCode", "")[:_LONGEST_FORMAT]
+        elif name == "xf" and within[-1:] == ["cellXfs"]:
+            code = codes.get(attributes.get("numFmtId", ""), "")
+            if len(styles) < _MOST_STYLES and says_more(code):
+                styles[str(counted[0])] = code
+            counted[0] += 1
+
+    counted = [0]
+    Walk(of_styles).through([found[_STYLES]] if _STYLES in found else [b"<none/>"], part=_STYLES)
+    return styles
+
+
 class _SheetWalk(Walk):
     """A walk through one sheet: where its cells stand and what is in them."""
 
-    def __init__(self) -> None:
+    def __init__(self, styles: Mapping[str, str]) -> None:
         super().__init__(self._start_of)
         self.counted = Counted()
         self.filled = 0
-        self.formulas: set[Place] = set()
-        self.errors: set[Place] = set()
+        self.formulas: dict[Place, list[str]] = {}
+        self.errors: dict[Place, list[str]] = {}
+        self.formats: dict[Place, str] = {}
+        self.joined: list[Joined] = []
+        self._styles = styles
         self._row = self._column = 0
         self._is_error = self._is_filled = False
+        self._format: str | None = None
 
     def _start_of(self, name: str, attributes: Attributes) -> None:
         if name == "c":
             self._cell(attributes)
         elif name in {"v", "is", "f"}:
             self._fill(name)
+        elif name == "mergeCell":
+            self._join(attributes.get("ref", ""))
         elif name == "row":
             self.forget_text()
             self._row = _number(attributes.get("r"), self._row + 1)
@@ -128,37 +171,60 @@ class _SheetWalk(Walk):
     def _cell(self, attributes: Attributes) -> None:
         self.forget_text()
         self._is_error, self._is_filled = attributes.get("t") == "e", False
+        self._format = self._styles.get(attributes.get("s", "")) if attributes.get("t", "n") == "n" else None
         address = attributes.get("r")
         if address is None:
             self._column += 1
             return
-        found = _ADDRESS.fullmatch(address)
-        if found is None:
-            raise unreadable("not_a_workbook", f"has a cell at {address[:20]!r}, where there is none")
-        column = 0
-        for letter in found[1]:
-            column = column * 26 + ord(letter) - ord("A") + 1
-        self._row, self._column = int(found[2]), column
+        self._row, self._column = _place(address)
 
     def _fill(self, name: str) -> None:
         if not self._is_filled:
             self._is_filled = True
             self.filled += 1
             self.counted.at(self._row, self._column)
+        place = (self._row, self._column)
         if name == "f":
-            self.formulas.add((self._row, self._column))
-        if self._is_error:
-            self.errors.add((self._row, self._column))
+            self.formulas[place] = self.hear() if len(self.formulas) < _MOST_HEARD else []
+        else:
+            self.hear_no_more()
+        if self._is_error and name != "f":
+            self.errors[place] = self.hear() if len(self.errors) < _MOST_HEARD else []
+        if self._format is not None:
+            self.formats[place] = self._format
+
+    def _join(self, ref: str) -> None:
+        first, _, last = ref.partition(":")
+        if last and len(self.joined) < MOST_ROWS:
+            (top, column), (bottom, _) = _place(first), _place(last)
+            if bottom > top:
+                self.joined.append(Joined(column=column, top=top, bottom=bottom))
+
+
+def _place(address: str) -> Place:
+    found = _ADDRESS.fullmatch(address)
+    if found is None:
+        raise unreadable("not_a_workbook", f"has a cell at {address[:20]!r}, where there is none")
+    column = 0
+    for letter in found[1]:
+        column = column * 26 + ord(letter) - ord("A") + 1
+    return int(found[2]), column
 
 
 def _number(text: str | None, otherwise: int) -> int:
     return int(text) if text is not None and text.isascii() and text.isdigit() and len(text) < 8 else otherwise  # noqa: PLR2004 - no sheet has ten million rows
 
 
-def looked_through(parts: Parts, page: Page) -> Looked:
+def looked_through(parts: Parts, page: Page, styles: Mapping[str, str]) -> Looked:
     """Return what stands in a sheet; raises ``Faulty`` where it is not there, or is beyond the bounds."""
     if page.part not in parts:
         raise unreadable("not_a_workbook", f"is damaged: its sheet {page.name[:60]!r} is missing")
-    walk = _SheetWalk()
+    walk = _SheetWalk(styles)
     walk.through(parts.lots(page.part), part=page.part)
-    return Looked(filled=walk.filled, formulas=frozenset(walk.formulas), errors=frozenset(walk.errors))
+    return Looked(
+        filled=walk.filled,
+        formulas={place: f"={''.join(texts)}" if texts else "" for place, texts in walk.formulas.items()},
+        errors={place: "".join(texts) for place, texts in walk.errors.items()},
+        formats=walk.formats,
+        joined=tuple(walk.joined),
+    )

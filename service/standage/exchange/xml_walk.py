@@ -7,6 +7,8 @@ from standage.exchange.cells import LONGEST_CELL, MOST_COLUMNS, MOST_ROWS, unrea
 
 MOST_ELEMENTS = 800_000
 MOST_CELLS = 260_000
+_MOST_HEARD = 2
+_LONGEST_HEARD = 120
 Attributes = dict[str, str]
 Start = Callable[[str, Attributes], None]
 
@@ -20,6 +22,7 @@ class Walk:
         self._locals: dict[str, str] = {}
         self._elements = 0
         self._text = 0
+        self._heard: list[str] | None = None
         parser = expat.ParserCreate()
         parser.buffer_text = True
         parser.buffer_size = 64 * 1024
@@ -41,6 +44,16 @@ class Walk:
     def forget_text(self) -> None:
         """Begin to count the text of another cell."""
         self._text = 0
+        self._heard = None
+
+    def hear(self) -> list[str]:
+        """Return a list into which the beginning of the text to come is put, until the next cell."""
+        self._heard = []
+        return self._heard
+
+    def hear_no_more(self) -> None:
+        """Put no more into the list that was given last."""
+        self._heard = None
 
     def _met(self, name: str, attributes: Attributes) -> None:
         self._elements += 1
@@ -56,6 +69,8 @@ class Walk:
         if self._text > LONGEST_CELL:
             message = f"has a cell of more than {LONGEST_CELL} characters, which no spreadsheet makes"
             raise unreadable("cell_too_long", message)
+        if self._heard is not None and len(self._heard) < _MOST_HEARD:
+            self._heard.append(text[:_LONGEST_HEARD])
 
     def _declared(self, *_: object) -> None:
         message = "declares entities of its own, as no spreadsheet does: it may be meant to do harm"

@@ -3,8 +3,9 @@
 import hashlib
 import zlib
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Annotated, Literal
+from urllib.parse import quote
 
 import msgspec
 
@@ -16,12 +17,13 @@ from standage.railway.terms.faults import Fault, Faulty
 from standage.railway.terms.figures import says
 from standage.railway.terms.scales import ScaleName
 from standage.registry.bodies import VehicleBody
-from standage.registry.kinds import CLUBS, MEMBERS
+from standage.registry.kinds import CLUBS, COUPLING_TYPES, MEMBERS
 from standage.registry.reading import Reading, live, record_from
 from standage.registry.records import Permit
 from standage.registry.stock_imports import KeptRow, VehicleText, in_lots, vehicle_texts
 from standage.registry.tables import name_key
 
+_MOST_NAMED = 12
 _NOTHING_CHOSEN = frozenset({"name", "number", "external_key", "id"})
 
 
@@ -111,6 +113,11 @@ def stock_on_record(reading: Reading, permit: Permit) -> tuple[Stock, ScaleName 
         members=dict(members),
         me=permit.principal.member_id,
         own_only=permit.whose == "own",
+        coupling_types=frozenset(
+            name
+            for record in reading.every(COUPLING_TYPES, club_id)
+            for name in (record.id, name_key(COUPLING_TYPES.title(record.body)))
+        ),
     )
     return stock, getattr(reading.get(CLUBS, club_id, club_id).body, "scale", None)
 
@@ -139,7 +146,7 @@ def reckon(case: Case) -> Preview:
         mapping=mapping,
         columns=columns,
         counts=Counts(**counted, with_notes=sum(1 for one in rows if one.told.notes)),
-        assumed=tuple(_assumed(case, mapping, rows)),
+        assumed=(*_assumed(case, sheet, mapping, rows), *_left_out(mapping, columns)),
         owners=owners,
         seen=digest(one for one in case.stock.unpacked() if one.owner_id in owners),
     )
@@ -206,12 +213,27 @@ def _as_mapped(columns: Sequence[Column], mapping: Mapping) -> tuple[Column, ...
     )
 
 
-def _assumed(case: Case, mapping: Mapping, rows: Sequence[Judged]) -> list[Assumption]:
+def _left_out(mapping: Mapping, columns: Sequence[Column]) -> Iterator[Assumption]:
+    """Yield which columns are not taken although something stands in them."""
+    taken = {use.column for use in mapping.columns}
+    left = [one for one in columns if one.column not in taken and one.samples]
+    if left:
+        named = [f"{one.letters} ({one.header})" if one.header else one.letters for one in left]
+        told = ", ".join(named[:_MOST_NAMED]) + (f" and {len(named) - _MOST_NAMED} more" * (len(named) > _MOST_NAMED))
+        message = f"nothing is taken from {told}: put a mapping that says what they hold, where they are wanted"
+        yield Assumption(field="columns", message=message)
+
+
+def _assumed(case: Case, sheet: Sheet, mapping: Mapping, rows: Sequence[Judged]) -> list[Assumption]:
     fields = {use.field for use in mapping.columns}
     found = []
     if not fields & _NOTHING_CHOSEN:
         message = "no column is known to hold the vehicles' names: say which holds what, then look again"
         found.append(Assumption(field="columns", message=message))
+        if sheet.others:
+            told = " or ".join(f"sheet={quote(name)}" for name in sheet.others[:_MOST_NAMED])
+            message = f"only the sheet {sheet.name} was looked at; to have another, send the file again with {told}"
+            found.append(Assumption(field="sheet", message=message))
     if mapping.length_over is None and "length_mm" in fields and "length_over" not in fields:
         message = "no column says over what lengths are measured: over buffers is taken; say length_over if otherwise"
         found.append(Assumption(field="length_over", message=message))

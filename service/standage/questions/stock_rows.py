@@ -7,14 +7,22 @@ from typing import Annotated, Any, Literal
 
 import msgspec
 
-from standage.exchange.cells import Cell, Sheet
-from standage.exchange.fields import BY_NAME
+from standage.exchange.cells import Sheet, spread
 from standage.exchange.headings import Mapping
 from standage.exchange.numbers import Trouble
 from standage.exchange.rows import Heads, ReadRow, RowFault, RowNote, flat, read_rows
+from standage.exchange.unsaid import nobody_knows
 from standage.exchange.values import shown_cell
+from standage.questions.stock_row_words import (
+    TOTALS,
+    is_of_totals,
+    named_otherwise,
+    no_such_record,
+    of_cell,
+    unknown_couplings,
+)
 from standage.railway.slips.vehicle import vehicle_slips
-from standage.railway.terms.faults import Fault, Faulty, convert
+from standage.railway.terms.faults import Faulty, convert
 from standage.railway.terms.figures import says
 from standage.registry.bodies import VehicleBody
 from standage.registry.stock_imports import VehicleText
@@ -63,6 +71,8 @@ class Stock(msgspec.Struct, frozen=True, kw_only=True):
     members: Table[str, Sequence[str]]
     me: str
     own_only: bool
+    coupling_types: frozenset[str] = frozenset()
+    """The names of the club's own, in one spelling."""
 
     def unpacked(self) -> Iterator[VehicleText]:
         """Yield the vehicles, by id."""
@@ -110,14 +120,15 @@ class _Shelf:
 
 def judged(sheet: Sheet, mapping: Mapping, stock: Stock) -> list[Judged]:
     """Return what becomes of every row that is not empty."""
+    sheet, joined = spread(sheet, below=mapping.header_row)
     heads = Heads(sheet, mapping)
     shelf = _Shelf(stock.unpacked())
-    found = [_find(read, mapping, stock, shelf, heads) for read in read_rows(sheet, mapping)]
+    found = [_find(read, mapping, stock, shelf, heads) for read in read_rows(sheet, mapping, joined=joined)]
     alike: defaultdict[tuple[str, str], list[int]] = defaultdict(list)
     for one in found:
         if (means := _means(one)) is not None:
             alike[means].append(one.read.row)
-    return [_judge(one, alike.get(_means(one) or ("", ""), []), sheet, mapping, heads) for one in found]
+    return [_judge(one, alike.get(_means(one) or ("", ""), []), sheet, mapping, stock, heads) for one in found]
 
 
 def _means(one: _Found) -> tuple[str, str] | None:
@@ -128,7 +139,7 @@ def _means(one: _Found) -> tuple[str, str] | None:
 
 
 def _find(read: ReadRow, mapping: Mapping, stock: Stock, shelf: _Shelf, heads: Heads) -> _Found:
-    key_field = next((name for name in _KEY_FIELDS if isinstance(read.values.get(name), str)), None)
+    key_field = next((name for name in _KEY_FIELDS if _is_key(read.values.get(name))), None)
     key = None if key_field is None else read.values[key_field]
     by_id = shelf.by_id.get(read.record_id or "")
     default = by_id.owner_id if by_id is not None else mapping.owner_id or stock.me
@@ -149,6 +160,11 @@ def _find(read: ReadRow, mapping: Mapping, stock: Stock, shelf: _Shelf, heads: H
     )
 
 
+def _is_key(value: Any) -> bool:
+    """Tell whether a vehicle can be found again by it: a dash or a question mark is nobody's number."""
+    return isinstance(value, str) and not nobody_knows(value)
+
+
 def _owner(read: ReadRow, stock: Stock, default: str, heads: Heads) -> tuple[str, tuple[RowFault, ...]]:
     if read.owner is None:
         return default, ()
@@ -166,7 +182,18 @@ def _owner(read: ReadRow, stock: Stock, default: str, heads: Heads) -> tuple[str
     return default, (heads.fault(trouble, field="owner", cell=read.owner),)
 
 
-def _judge(one: _Found, alike: Sequence[int], sheet: Sheet, mapping: Mapping, heads: Heads) -> Judged:
+def _doubts(one: _Found, body: VehicleBody, stock: Stock, heads: Heads) -> Iterator[RowNote]:
+    """Yield what of the row may not mean what it does, as far as the stock on record tells."""
+    if one.read.record_id is not None and (one.present is None or one.present.id != one.read.record_id):
+        yield no_such_record(one.read.record_id, heads)
+    elif one.present is not None and one.key_field == "number" and one.read.record_id is None:
+        yield from named_otherwise(body, before=one.present.body, heads=heads)
+    yield from unknown_couplings(body, stock.coupling_types, heads)
+
+
+def _judge(one: _Found, alike: Sequence[int], sheet: Sheet, mapping: Mapping, stock: Stock, heads: Heads) -> Judged:
+    if is_of_totals(sheet.rows[one.read.row - 1]):
+        return _refused(one, [heads.fault(TOTALS, field=None)], one.read.notes)
     faults = [*one.faults, *_twice(one, alike, heads)]
     wanted = _wanted(one, mapping)
     try:
@@ -174,14 +201,14 @@ def _judge(one: _Found, alike: Sequence[int], sheet: Sheet, mapping: Mapping, he
     except Faulty as faulty:
         known = {fault.field for fault in faults}
         cells = sheet.rows[one.read.row - 1]
-        more = (_of_cell(fault, cells, heads) for fault in faulty.faults)
+        more = (of_cell(fault, cells, heads) for fault in faulty.faults)
         faults += [fault for fault in more if fault.field not in known]
         return _refused(one, faults, one.read.notes)
     slips = (
         RowNote(code=slip.code, message=slip.message, field=slip.field, column=heads.column(slip.field))
         for slip in vehicle_slips(body, name=body.name)
     )
-    notes = (*one.read.notes, *slips)
+    notes = (*one.read.notes, *slips, *_doubts(one, body, stock, heads))
     if faults:
         return _refused(one, faults, notes)
     before = None if one.present is None else one.present.body
@@ -243,29 +270,6 @@ def _upon(under: dict[str, Any], over: Table[str, Any]) -> dict[str, Any]:
         name: _upon(under.get(name) or {}, value) if isinstance(value, dict) else value for name, value in over.items()
     }
     return {**under, **within}
-
-
-def _of_cell(fault: Fault, cells: Sequence[Cell], heads: Heads) -> RowFault:
-    """Return a fault of the vehicle as one of the cell that it comes from."""
-    path = (fault.pointer or "").removeprefix("/").split("/")
-    field = next((name for name in (".".join(path), path[0]) if name in BY_NAME), ".".join(path))
-    column = heads.column(field)
-    cell = cells[column - 1] if column is not None and column <= len(cells) else None
-    mend = _MENDS.get(fault.code, "mend the cell, or leave it empty if nobody knows")
-    if fault.code == "missing" and field == "name":
-        mend = "fill the name in, or map the column that holds it"
-    return heads.fault(Trouble(code=fault.code, message=fault.message, mend=mend), field=field, cell=cell)
-
-
-_MENDS = {
-    "missing": "fill it in, or say it for all rows in the mapping",
-    "too_large": "is the unit right? Say it in the cell, as in 12 in",
-    "too_small": "is the unit right? Say it in the cell, as in 12 in",
-    "too_long": "make it shorter",
-    "bad_characters": "keep to one line of plain text",
-    "one_or_the_other": "leave one of the two empty",
-    "longer_than_vehicle": "measure again: one of the two figures cannot be right",
-}
 
 
 def _changes(before: VehicleBody, after: VehicleBody) -> Iterator[CellChange]:

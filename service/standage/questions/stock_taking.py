@@ -5,7 +5,7 @@ from typing import Any, Literal
 
 import msgspec
 
-from standage.exchange.cells import Cell, Row, Strange, letters
+from standage.exchange.cells import Cell, Row, Strange, letters, spread
 from standage.exchange.rows import WHY, RowFault
 from standage.exchange.values import shown_cell
 from standage.questions.stock_import import Content, Head, Taken, digest, unpacked
@@ -146,8 +146,8 @@ class Rejects(msgspec.Struct, frozen=True, kw_only=True):
 
 def rejected(rejects: Rejects) -> list[list[str | float | None]]:
     """Return the rows that were not taken as they came, with their heading and a last column that says why."""
-    sheet = unpacked(rejects.sheet)
     mapping = rejects.head.mapping
+    sheet, _ = spread(unpacked(rejects.sheet), below=mapping.header_row)
     heads = sheet.rows[mapping.header_row - 1] if mapping.header_row else ()
     width = max(map(len, sheet.rows))
     titles = [*_padded(tuple(_title(heads, at) for at in range(width)), width), WHY.capitalize()]

@@ -44,9 +44,7 @@ class Unread(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def message(self) -> str:
         """Both together."""
-        if not self.mend:
-            return self.what
-        return f"{self.what} {self.mend}" if self.what.endswith("?") else f"{self.what}: {self.mend}"
+        return self.what + (" " if self.what.endswith("?") else ": ") * (self.mend != "") + self.mend
 
 
 class _Unit(msgspec.Struct, frozen=True):
@@ -114,9 +112,8 @@ def read_length(text: str) -> Written | Unread:
     'ambiguous'
     """
     if len(text) > MOST_CHARACTERS:
-        return Unread(
-            code="not_a_length", what=f"is longer than {MOST_CHARACTERS} characters", mend="write one length only"
-        )
+        what = f"is longer than {MOST_CHARACTERS} characters"
+        return Unread(code="not_a_length", what=what, mend="write one length only")
     plain = _plain(text)
     bare = _LEFT_OVER.sub("", " ".join(_FULL_SIZE.sub(" ", plain).split()))
     twice = _TWICE.fullmatch(bare)
@@ -205,7 +202,8 @@ def _parts(text: str) -> list[_Part] | Unread:
     while at < len(text):
         match = _PART.match(text, at)
         if match is None:
-            return Unread(code="not_a_length", what=f"cannot be read from {text[at:]!r} on", mend=_EXAMPLES)
+            what = f"cannot be read from {text[at:].strip()!r} on" if at else "cannot be read as a length"
+            return Unread(code="not_a_length", what=what, mend=_EXAMPLES)
         part = _part(match)
         if isinstance(part, Unread):
             return part
@@ -242,9 +240,8 @@ def _figure(written: str) -> Fraction | Unread:
     figure = written.replace(" ", "").rstrip(".")
     if re.fullmatch(r"[1-9]\d{0,2},\d{3}", figure):
         whole, point = figure.replace(",", ""), figure.replace(",", ".")
-        return Unread(
-            code="ambiguous", what=f"{figure} can be read as {whole} or as {point}", mend="write it without comma"
-        )
+        what = f"{figure} can be read as {whole} or as {point}"
+        return Unread(code="ambiguous", what=what, mend="write it without comma")
     if re.fullmatch(r"\d*\.?\d+", figure):
         return Fraction(figure)
     if re.fullmatch(r"\d+,\d+", figure):

@@ -1,0 +1,93 @@
+"""What is said of a row of a stock list: how a figure out of bounds is mended, and what may not mean what it does."""
+
+import re
+from collections.abc import Iterator, Sequence
+
+from standage.exchange.cells import Cell, Row, is_empty
+from standage.exchange.fields import BY_NAME
+from standage.exchange.numbers import Trouble
+from standage.exchange.rows import Heads, RowFault, RowNote
+from standage.railway.stock.couplings import TYPICAL
+from standage.railway.terms.faults import Fault
+from standage.registry.bodies import VehicleBody
+from standage.registry.tables import name_key
+
+_TOTALS = re.compile(r"(?:grand |sub-?\s?)?totals?:?|sum:?|in all:?|altogether:?", re.IGNORECASE)
+TOTALS = Trouble(
+    code="totals",
+    message="is a line of totals, as it seems, and no vehicle",
+    mend="delete the row; give the vehicle a fuller name if it is one",
+)
+_MENDS = {
+    "missing": "fill it in, or say it for all rows in the mapping",
+    "too_long": "make it shorter",
+    "bad_characters": "keep to one line of plain text",
+    "one_or_the_other": "leave one of the two empty",
+    "longer_than_vehicle": "measure again: one of the two figures cannot be right",
+}
+_LENGTHS = frozenset({"length", "radius", "reach"})
+
+
+def of_cell(fault: Fault, cells: Sequence[Cell], heads: Heads) -> RowFault:
+    """Return a fault of the vehicle as one of the cell that it comes from."""
+    path = (fault.pointer or "").removeprefix("/").split("/")
+    field = next((name for name in (".".join(path), path[0]) if name in BY_NAME), ".".join(path))
+    column = heads.column(field)
+    cell = cells[column - 1] if column is not None and column <= len(cells) else None
+    trouble = Trouble(code=fault.code, message=fault.message, mend=_mend(fault, field))
+    return heads.fault(trouble, field=field, cell=cell)
+
+
+def _mend(fault: Fault, name: str) -> str:
+    if fault.code == "missing" and name == "name":
+        return "fill the name in, or map the column that holds it"
+    field = BY_NAME.get(name)
+    if fault.code not in {"too_small", "too_large"} or field is None or not field.is_figure:
+        return _MENDS.get(fault.code, "mend the cell, or leave it empty if nobody knows")
+    if field.name == "count":
+        return f"write how many there are, such as {field.such_as}, or delete the row if there are none any more"
+    right = ", and is the unit right? It can stand in the cell, as in 12 in" if field.sort in _LENGTHS else ""
+    return f"leave it empty if nobody knows it, else write it like {field.such_as}{right}"
+
+
+def is_of_totals(row: Row) -> bool:
+    """Tell whether a row adds up the ones above it: that is what it says first."""
+    first = next((cell for cell in row if not is_empty(cell)), None)
+    return isinstance(first, str) and _TOTALS.fullmatch(first.strip()) is not None
+
+
+def no_such_record(record_id: str, heads: Heads) -> RowNote:
+    """Return that the row names a record that is not there, and is taken by its other words."""
+    message = "no vehicle on record has this id: it is looked for by its key, its number or its name instead"
+    return RowNote(code="no_such_record", message=message, field="id", column=heads.column("id"), value=record_id[:120])
+
+
+def named_otherwise(body: VehicleBody, *, before: VehicleBody, heads: Heads) -> Iterator[RowNote]:
+    """Yield a doubt where the number is that of a vehicle on record which is called otherwise."""
+    if name_key(body.name) != name_key(before.name):
+        message = (
+            f"{before.number or before.external_key} is {before.name} on record, which this row changes; if another "
+            "vehicle is meant, give both a key of their own"
+        )
+        column = heads.column("number")
+        yield RowNote(code="named_otherwise", message=message, field="number", column=column, value=body.number)
+
+
+def unknown_couplings(body: VehicleBody, known: frozenset[str], heads: Heads) -> Iterator[RowNote]:
+    """Yield a doubt for each type of coupling that neither the club has nor is typical, and that says no reach."""
+    typical = {name_key(kind.name) for kind in TYPICAL}
+    told: set[str] = set()
+    for end in ("front_coupling", "rear_coupling"):
+        coupling = getattr(body, end)
+        named = None if coupling is None or coupling.reach_mm is not None else coupling.type
+        if named is None or name_key(named) in known | typical or named in told:
+            continue
+        told.add(named)
+        message = (
+            f"{named} is no coupling type of the club, and no typical one: until it is recorded, or its reach is "
+            "measured, no answer can count on it"
+        )
+        field = f"{end}.type"
+        yield RowNote(
+            code="unknown_coupling", message=message, field=field, column=heads.column(field), value=named[:120]
+        )

@@ -1,0 +1,83 @@
+"""Headings as members write them: what each column is taken to hold, and what is better left out than guessed."""
+
+import pytest
+
+from standage.exchange.cells import Row, Sheet
+from standage.exchange.headings import found_columns, recognised, suggested
+
+
+def sheet(*rows: Row) -> Sheet:
+    return Sheet(format="csv", rows=rows)
+
+
+@pytest.mark.parametrize(
+    ("head", "field", "unit"),
+    [
+        ("Length (in) over buffers", "length_over_buffers_mm", "in"),
+        ("Length over couplers, inches", "length_over_couplings_mm", "in"),
+        ("Length (scale feet)", "length_mm", "ft"),
+        ("Weight/g", "mass_g", "g"),
+        ("Wght (oz)", "mass_g", "oz"),
+        ("No. off", "count", None),
+        ("No. of", "count", None),
+        ("No. of wagons", "count", None),
+        ("Number of vehicles", "count", None),
+        ("Number off", "count", None),
+        ("Qty.", "count", None),
+        ("Owner’s name", "owner", None),
+        ("Owners name", "owner", None),
+        ("Member's name", "owner", None),
+        ("Comment(s)", "notes", None),
+        ("Truck ctrs", "bogie_centres_mm", None),
+        ("Coupler type (front)", "front_coupling.type", None),
+        ("Lenght (mm)", "length_mm", "mm"),
+        ("Runing number", "number", None),
+        ("Car #", "number", None),
+    ],
+)
+def test_a_heading_is_known_by_its_words_british_american_or_misspelt(head: str, field: str, unit: str | None) -> None:
+    found, said, _ = recognised(head)
+    assert (found and found.name, said) == (field, unit)
+
+
+@pytest.mark.parametrize(
+    "head",
+    [
+        *("Min dia", "Minimum diameter", "Old number", "Cat no", "Road name", "Couplings F", "Original number"),
+        *("No. of axles", "Weight (tons)", "Length (Zoll)", "Purchase date", "Length of train", "Scale length"),
+    ],
+)
+def test_a_heading_that_says_something_else_is_not_taken_for_what_it_resembles(head: str) -> None:
+    assert recognised(head)[0] is None
+
+
+def fields(*heads: str, row: Row = ()) -> dict[str, str | None]:
+    found = found_columns(sheet(heads, row or tuple("x" for _ in heads)), 1)
+    return {one.header: one.field for one in found}
+
+
+def test_of_several_columns_for_one_thing_the_one_that_says_it_best_is_taken() -> None:
+    assert fields("Item", "Description", "No.", "Running No.") == {
+        "Item": None,
+        "Description": "name",
+        "No.": None,
+        "Running No.": "number",
+    }
+    assert fields("Model", "Name") == {"Model": None, "Name": "name"}
+    assert fields("Lenght", "Length") == {"Lenght": None, "Length": "length_mm"}
+
+
+def test_of_two_columns_with_one_heading_the_first_is_taken() -> None:
+    first, second = found_columns(sheet(("Length", "Length"), ("82", "84")), 1)
+    assert (first.field, second.field, second.how) == ("length_mm", None, "taken_already")
+
+
+def test_a_list_s_own_ids_are_its_keys_and_the_service_s_ids_are_ids() -> None:
+    assert fields("ID", "Name", row=("17", "Van")) == {"ID": "external_key", "Name": "name"}
+    record_id = "01a22083-f6c6-7627-9240-ff377f5d96d9"
+    assert fields("ID", "Name", row=(record_id, "Van")) == {"ID": "id", "Name": "name"}
+
+
+def test_a_title_above_the_headings_is_passed_over() -> None:
+    found = suggested(sheet(("Our stock",), (), ("as of May",), ("Name", "Length"), ("Van", "82")))
+    assert found.mapping.header_row == 4

@@ -54,6 +54,18 @@ def test_a_link_ends_within_reason(ground: Ground, layout: dict[str, Any], hours
     assert faults(ground.steward.ask("POST", path, body)) == {"/expires_at": "out_of_range"}
 
 
+def test_who_is_refused_is_told_whom_to_ask(steward: Caller, visitor: Caller) -> None:
+    def told(caller: Caller, method: str, path: str) -> str:
+        return str(caller.ask(method, path, {} if method == "POST" else None).json()["detail"])
+
+    member = steward.with_member("member")
+    assert (
+        told(visitor, "GET", "/v1/vehicles") == "Whoever holds a share link may not do this; ask somebody of the club."
+    )
+    assert told(member, "POST", "/v1/layouts") == "A member may not do this; ask a layout keeper or a steward."
+    assert told(member, "GET", "/v1/tokens") == "A member may not do this; ask a steward."
+
+
 def test_every_answer_to_a_link_keeps_out_of_indexes_and_referrers(visitor: Caller, layout: dict[str, Any]) -> None:
     answers = [
         visitor.ask("GET", one_of("Layout", layout)),

@@ -6,7 +6,7 @@ the token's scopes; a session can do all that its member may. A visitor is whoev
 its layout only.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -226,14 +226,8 @@ _WHO: Mapping[Part, str] = {
 
 
 def _who(row: Row | None) -> str:
-    names = list(_names(row)) if row is not None else []
-    return f"ask a {' or a '.join(names)}" if names else "nobody may"
-
-
-def _names(row: Row) -> Iterator[str]:
+    if row is None or row.steward is None:
+        return "nobody may"
     if row.member is not None:
-        yield "member"
-    if row.layout_keeper is not None:
-        yield "layout keeper"
-    if row.steward is not None:
-        yield "steward"
+        return "ask somebody of the club"
+    return "ask a steward" if row.layout_keeper is None else "ask a layout keeper or a steward"

@@ -68,6 +68,26 @@ def storages(draw: st.DrawFn, *, nested: bool) -> Storage:
 any_storages = storages(nested=True) | storages(nested=False)
 
 
+@st.composite
+def exact_storages(draw: st.DrawFn) -> Storage:
+    """Return up to six trains and three roads on a grid so coarse that trains often fill a road exactly."""
+    rooms_mm = draw(st.lists(st.integers(1, 12).map(float), min_size=1, max_size=3))
+    lengths_mm = draw(st.lists(st.integers(1, 6).map(float), min_size=1, max_size=6))
+    return Storage(
+        trains=tuple(
+            StoredTrain(
+                length_mm=length_mm,
+                weight_mm=length_mm,
+                roads=frozenset(road for road, room_mm in enumerate(rooms_mm) if length_mm <= room_mm),
+            )
+            for length_mm in lengths_mm
+        ),
+        roads=tuple(StorageRoad(room_mm=room_mm) for room_mm in rooms_mm),
+        gap_mm=float(draw(st.integers(0, 1))),
+        keep_empty=draw(st.integers(0, 2)),
+    )
+
+
 def sound(storage: Storage, road_of: Sequence[int | None]) -> bool:
     """Tell whether an arrangement keeps to lengths, gaps, what suits, and the roads that are to stay empty."""
     used = {road for road in road_of if road is not None}
@@ -100,6 +120,23 @@ def test_no_arrangement_leaves_fewer_over_or_of_as_few_a_shorter_length(storage:
     assert (found.proved, found.least_length) == (True, True)
     assert price(storage, found.road_of) == pytest.approx(cheapest(storage))
     assert found.at_least == found.left_over
+
+
+def test_a_train_that_fills_a_road_exactly_is_no_reason_to_open_it() -> None:
+    """Of roads for 5 and for 10 one stays empty: both trains of 5 stand in the longer, none in the one they fill."""
+    whole = frozenset({0, 1})
+    trains_ = (StoredTrain(length_mm=5.0, weight_mm=5.0, roads=whole),) * 2
+    roads = (StorageRoad(room_mm=5.0), StorageRoad(room_mm=10.0))
+    found = allot(Storage(trains=trains_, roads=roads, gap_mm=0.0, keep_empty=1))
+    assert (found.road_of, found.proved) == ((1, 1), True)
+
+
+@given(exact_storages())
+def test_where_trains_fill_roads_exactly_no_arrangement_is_better_either(storage: Storage) -> None:
+    found = allot(storage)
+    assert sound(storage, found.road_of)
+    assert (found.proved, found.least_length) == (True, True)
+    assert price(storage, found.road_of) == pytest.approx(cheapest(storage))
 
 
 @given(any_storages, st.integers(0, 40))

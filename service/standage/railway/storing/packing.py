@@ -132,8 +132,9 @@ class _Packing:
             if opened:
                 self._closed.add(road)
             del self._road_of[number]
-            if self._exact_fit_is_best and abs(before_mm - asks_mm) <= _DUST_MM:
-                return False
+            fills_it = abs(before_mm - asks_mm) <= _DUST_MM
+            if fills_it and self._exact_fit_is_best and not (opened and self._may_open < len(self._closed)):
+                return False  # whatever else stood in that road would stand where this train would then
         return False
 
     def _choices(self, number: int, asks_mm: float) -> Iterator[int]:

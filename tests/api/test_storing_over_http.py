@@ -63,6 +63,29 @@ def test_what_is_left_over_is_the_shortest_of_as_few_and_says_why(steward: Calle
     assert (answer["proved"], answer["least_length_proved"]) == (True, True)
 
 
+def test_one_train_left_over_is_spoken_of_as_one_and_roads_kept_empty_are_named(steward: Caller) -> None:
+    alone = asked(steward, "road-allocation", {"trains": [train("A", 600)], "roads": [road("One", 1000)]})
+    assert alone["because"][0]["message"] == "the one train stands in One"
+    kept = {"trains": [train("A", 600)], "roads": [road("One", 1000)], "keep_empty": 1}
+    answer = asked(steward, "road-allocation", kept)
+    assert answer["because"][0]["message"] == "1 of 1 train is left over: A"
+    assert answer["left_over"][0]["because"][0]["message"] == (
+        "A, 600 mm long, finds no room while 1 road is kept empty; it would stand in One"
+    )
+    two = {"trains": [train("A", 600), train("B", 500)], "roads": [road("One", 1000)]}
+    answer = asked(steward, "road-allocation", two)
+    assert answer["because"][0]["message"] == "1 of 2 trains is left over: B"
+    assert answer["left_over"][0]["because"][0]["message"] == (
+        "B, 500 mm long, finds no room beside the others; it would stand in One"
+    )
+
+
+def test_a_train_without_any_road_for_trains_is_told_so(steward: Caller) -> None:
+    table = {"kind": "turntable", "name": "Table", "usable_length_mm": 300}
+    answer = asked(steward, "road-allocation", {"trains": [train("A", 200)], "roads": [table]})
+    assert [one["code"] for one in answer["left_over"][0]["because"]] == ["no_road_for_trains"]
+
+
 def test_a_train_or_road_that_nobody_measured_cannot_be_told(steward: Caller) -> None:
     unknown = {"name": "Mystery", "vehicles": [{"name": "Mystery van"}]}
     answer = asked(steward, "road-allocation", {"trains": [unknown], "roads": [road("One", 1000)]})
@@ -116,6 +139,10 @@ def test_how_full_roads_are_is_held_against_half_and_four_fifths(steward: Caller
     assert (answer["yard"]["held_mm"], answer["yard"]["usable_mm"], answer["yard"]["verdict"]) == (1300, 3000, "works")
     assert answer["layout"]["part"] == pytest.approx((500 + 800 + 801 + 1001) / 5000)
     assert answer["verdict"] == "crowded"
+    assert [(one["code"], one["message"]) for one in answer["because"]] == [
+        ("road_over_full", "Over holds 1 mm less than its trains take up"),
+        ("crowded", "62% of the length is taken; it is crowded: a yard works at half of what it holds"),
+    ]
     unknown = [{"road": road("Half", None), "trains": [train("A", 500)]}]
     assert asked(steward, "fill", {"roads": unknown})["verdict"] == "cannot_tell"
 

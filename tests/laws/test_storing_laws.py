@@ -271,3 +271,14 @@ def test_spots_side_by_side_in_the_best_place_come_to_two_n_less_k(places: int, 
         for first in range(places)
     ]
     assert max(found) == by_rule
+
+
+def test_a_platforms_face_is_held_against_passenger_vehicles_where_many_are_judged_too() -> None:
+    """Two coaches of 300 mm stand in a road of 1000 mm, but not along a face of 500 mm."""
+    coaches = Train(vehicles=(plain("Coach", 300.0, kind="coach", count=2),))
+    places = [
+        Place(kind="platform", usable_length_mm=1000.0, face_length_mm=face_mm, plus_minus_mm=0.0)
+        for face_mm in (None, 500.0, 600.0)
+    ]
+    crosswise = Crosswise([coaches], places, on_record=[False] * 3, types=TYPES)
+    assert [crosswise.verdict(0, place) for place in range(3)] == ["fits", "does_not_fit", "fits"]

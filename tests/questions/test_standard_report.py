@@ -73,6 +73,28 @@ def test_an_area_of_wire_that_is_likely_a_diameter_is_warned_of_and_judged_as_it
     ]
 
 
+def test_what_fails_is_told_apart_from_what_is_not_known() -> None:
+    rules: list[dict[str, Any]] = [
+        {"rule": "wire_area", "area_mm2": 1.5},
+        {"rule": "board_mass", "mass_g": 9},
+        {"rule": "least_radius", "radius_mm": 600},
+    ]
+
+    def said(module: dict[str, object]) -> str:
+        return judged(rules, module).because[0].message
+
+    assert said({"wire_area_mm2": 1.0}) == (
+        "Oak end falls short of the standard in one place: wire area; 2 more are not known yet: board mass and "
+        "least radius"
+    )
+    assert said({"wire_area_mm2": 1.0, "no_curves": True}) == (
+        "Oak end falls short of the standard in one place: wire area; 1 more is not known yet: board mass"
+    )
+    assert said({"wire_area_mm2": 2.0}) == (
+        "Oak end cannot be judged by the standard yet in 2 places: board mass and least radius"
+    )
+
+
 def test_what_is_not_known_is_let_off_by_a_waiver_too() -> None:
     subject = Subject(kind="module", id="m", name="Oak end", module=ModuleFigures(), waived={0: "old"})
     answer = reckon(StandardReportCase(standard="Ours", rules=(BoardMass(mass_g=1.0),), subjects=(subject,)))

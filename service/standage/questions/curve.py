@@ -103,9 +103,13 @@ def reckon(case: CurveCase) -> CurveAnswer:
         verdict=verdict,
         vehicles=tuple(weighed[vehicle].answer for vehicle in case.vehicles),
         because=tuple(dict.fromkeys(_reasons(judged, verdict=verdict))),
-        assumed=(
-            *told(guess for each in weighed.values() for guess in each.guesses),
-            *dict.fromkeys(note for joint in joints for note in joint.assumed),
+        assumed=tuple(
+            dict.fromkeys(
+                (
+                    *told(guess for each in weighed.values() for guess in each.guesses),
+                    *(note for joint in joints for note in joint.assumed),
+                )
+            )
         ),
         couplings=joints,
         least_straight_mm=None if train is None else train.least_straight_mm,

@@ -19,9 +19,9 @@ from standage.railway.storing.allotment import allot
 from standage.railway.storing.fill import CROWDED_UP_TO, WORKS_UP_TO, Fill, FillVerdict, fill, held, together
 from standage.railway.storing.roads import NO_STORAGE, gap_of, storage_of
 from standage.railway.terms.faults import Fault, Ruled, all_of
-from standage.railway.terms.figures import Room, says
+from standage.railway.terms.figures import Room, says, tidy
 from standage.railway.terms.guesses import told
-from standage.railway.terms.phrases import listed
+from standage.railway.terms.phrases import listed, millimetres
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.registry.reading import Listing
 
@@ -134,7 +134,7 @@ def reckon(case: FillCase) -> FillAnswer:
         left_over=tuple(left),
         works_up_to=WORKS_UP_TO,
         crowded_up_to=CROWDED_UP_TO,
-        because=tuple(_because(case, extents, whole, left=left, allotted=fills is not None)),
+        because=(*_over_full(case, fills or ()), *_because(case, extents, whole, left=left, fills=fills)),
         assumed=(*told(guess for one in made_up for guess in one.guesses()), *assumed_gap),
     )
 
@@ -190,8 +190,17 @@ def _how_full(full: Fill) -> HowFull:
     )
 
 
+def _over_full(case: FillCase, fills: Sequence[Fill]) -> Iterator[Reason]:
+    """Yield each road that is asked to hold more than there is of it, however empty the others are."""
+    for one, full in zip(case.roads, fills, strict=False):
+        if full.verdict == "over_full" and full.usable_mm is not None:
+            short_mm = tidy(full.held_mm - full.usable_mm)
+            message = f"{one.name} holds {millimetres(short_mm)} less than its trains take up"
+            yield Reason(code="road_over_full", message=message, place=one.name, amount_mm=short_mm)
+
+
 def _because(
-    case: FillCase, extents: Sequence[Extent], whole: Fill, *, left: Sequence[str], allotted: bool
+    case: FillCase, extents: Sequence[Extent], whole: Fill, *, left: Sequence[str], fills: Sequence[Fill] | None
 ) -> Iterator[Reason]:
     if left:
         yield Reason(code="left_over", message=f"{listed(left)} cannot be given a road for certain beside the others")
@@ -200,7 +209,7 @@ def _because(
         if one.place.usable_length_mm is None:
             message = f"measure the usable length of {called(one.place)}"
             yield Reason(code="missing_figure", message=message, place=one.name, field="usable_length_mm")
-    if not allotted:
+    if fills is None:
         message = f"more than {MOST_TRAINS} trains or {MOST_ROADS} roads are not put into roads one by one"
         yield Reason(code="too_many_to_allot", message=message)
     if case.cut:

@@ -214,14 +214,25 @@ class _Told:
             roads = listed([self._case.roads[road].name for road in suits])
             length_mm = self._storage.trains[train].length_mm
             message = (
-                f"{name}, {millimetres(length_mm)} long, finds no room beside the others; it would stand in {roads}"
+                f"{name}, {millimetres(length_mm)} long, finds no room {self._for_what()}; it would stand in {roads}"
             )
             yield Reason(code="no_room_left", message=message, value_mm=length_mm)
             return
         yield from lacking(self._crosswise.length(train).missing)
         nearest = self._nearest_road(train)
-        if nearest is not None:
+        if nearest is None:
+            message = f"{name} has no road to stand in: trains are not put away on turntables or in reversing sections"
+            yield Reason(code="no_road_for_trains", message=message)
+        else:
             yield from self._crosswise.pair(train, nearest).because
+
+    def _for_what(self) -> str:
+        """Return what takes the room from a train that some road would hold."""
+        kept = self._case.keep_empty
+        if kept == 0:
+            return "beside the others"
+        others = "beside the others " if len(self._case.roads) > kept else ""
+        return f"{others}while {'1 road is' if kept == 1 else f'{kept} roads are'} kept empty"
 
     def _nearest_road(self, train: int) -> int | None:
         """Return the road in which a train comes nearest to standing; None where there is no road for trains at all."""
@@ -251,11 +262,15 @@ class _Told:
     def _because(self, found: Allotment, left: Sequence[int]) -> Iterator[Reason]:
         many = len(self._case.trains)
         if not left:
-            roads = len({road for road in found.road_of if road is not None})
-            yield Reason(code="all_stand", message=f"all {many} trains stand at once, in {roads} of the roads")
+            used = list(dict.fromkeys(road for road in found.road_of if road is not None))
+            message = f"all {many} trains stand at once, in {len(used)} of the roads"
+            if many == 1:
+                message = f"the one train stands in {self._case.roads[used[0]].name}"
+            yield Reason(code="all_stand", message=message)
             return
         names = listed([self._case.trains[train].name for train in left])
-        yield Reason(code="left_over", message=f"{len(left)} of {many} trains are left over: {names}")
+        trains, are = "train" if many == 1 else "trains", "is" if len(left) == 1 else "are"
+        yield Reason(code="left_over", message=f"{len(left)} of {many} {trains} {are} left over: {names}")
         if not found.proved:
             message = (
                 f"the search stopped after {found.steps} steps, its budget: at least {found.at_least} are left over, "

@@ -109,21 +109,25 @@ class StandardReportAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defau
 def reckon(case: StandardReportCase) -> StandardReportAnswer:
     """Return how the modules and trains of ``case`` stand to its rules."""
     guesses: list[Guess] = []
-    subjects = tuple(_report(case, subject, guesses) for subject in case.subjects)
-    ordered = sorted(subjects, key=lambda subject: WORST_FIRST.index(subject.verdict))
+    judged = [_judged(case, subject, guesses) for subject in case.subjects]
+    subjects = tuple(subject for subject, _ in judged)
+    ordered = sorted(judged, key=lambda one: WORST_FIRST.index(one[0].verdict))
     return StandardReportAnswer(
         verdict=worst((subject.verdict for subject in subjects), order=WORST_FIRST),
         standard=case.standard,
         subjects=subjects,
-        because=tuple(_reason(subject) for subject in ordered if subject.verdict != "meets")
+        because=tuple(_reason(subject, failures) for subject, failures in ordered if subject.verdict != "meets")
         or (_nothing_amiss(len(subjects)),),
         assumed=told(guesses),
     )
 
 
-def _report(case: StandardReportCase, subject: Subject, guesses: list[Guess]) -> SubjectReport:
+def _judged(
+    case: StandardReportCase, subject: Subject, guesses: list[Guess]
+) -> tuple[SubjectReport, list[RuleFailure]]:
+    """Return the report on one subject, and all that it falls short in, also where that is more than is told."""
     failures = weighed(case.rules, _shortfalls(case, subject, guesses), subject.waived)
-    return SubjectReport(
+    report = SubjectReport(
         kind=subject.kind,
         id=subject.id,
         name=subject.name,
@@ -131,6 +135,7 @@ def _report(case: StandardReportCase, subject: Subject, guesses: list[Guess]) ->
         failures=tuple(failures[:MOST_FAILURES]),
         failures_in_all=len(failures),
     )
+    return report, failures
 
 
 def _shortfalls(case: StandardReportCase, subject: Subject, guesses: list[Guess]) -> Iterator[tuple[int, Shortfall]]:
@@ -142,18 +147,26 @@ def _shortfalls(case: StandardReportCase, subject: Subject, guesses: list[Guess]
         yield from train_shortfalls(case.rules, train.pulled_out())
 
 
-def _reason(subject: SubjectReport) -> Reason:
-    count = subject.failures_in_all
-    kinds = sorted({failure.rule.replace("_", " ") for failure in subject.failures})
+def _reason(subject: SubjectReport, failures: list[RuleFailure]) -> Reason:
+    """Return what is to be said of one subject: where it is as its verdict says, and what is not known besides."""
+    worst_of_all = [failure for failure in failures if failure.verdict == subject.verdict]
+    unknown = [failure for failure in failures if failure.verdict == "cannot_tell" != subject.verdict]
     words = {
         "fails": "falls short of the standard",
         "cannot_tell": "cannot be judged by the standard yet",
         "waived": "is let off by the standard",
         "meets": "keeps to the standard",
     }[subject.verdict]
-    places = "in one place" if count == 1 else f"in {count} places"
-    code = f"{subject.kind}_{subject.verdict}"
-    return Reason(code=code, message=f"{subject.name} {words} {places}: {listed(kinds)}")
+    places = "in one place" if len(worst_of_all) == 1 else f"in {len(worst_of_all)} places"
+    message = f"{subject.name} {words} {places}: {_kinds(worst_of_all)}"
+    if unknown:
+        are = "is" if len(unknown) == 1 else "are"
+        message += f"; {len(unknown)} more {are} not known yet: {_kinds(unknown)}"
+    return Reason(code=f"{subject.kind}_{subject.verdict}", message=message)
+
+
+def _kinds(failures: list[RuleFailure]) -> str:
+    return listed(sorted({failure.rule.replace("_", " ") for failure in failures}))
 
 
 def _nothing_amiss(count: int) -> Reason:

@@ -1,10 +1,14 @@
 """Whether buffers let a joint be pushed round a curve."""
 
+from typing import Any
+
 import pytest
 from msgspec import structs
 
 from standage.railway.curving.alignment import Alignment
+from standage.railway.curving.joint_ends import joint_ends
 from standage.railway.curving.joints_on_curves import MOST_CURED
+from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Standing
 from support.stock_on_curves import COACH, HOOK, SHARP, WAGON, buffered, codes, only, tried, with_coupling
 
@@ -150,3 +154,45 @@ def test_heads_of_unknown_width_are_no_wider_than_the_narrower_vehicle_leaves_ro
     bare, narrow = buffered(COACH, reach_mm=2.6, head_mm=None), buffered(WAGON, reach_mm=2.6, head_mm=None)
     assert only(bare, narrow, on=SHARP).pushing == "cannot_tell"
     assert only(bare, structs.replace(narrow, width_mm=20.5), on=SHARP).pushing == "runs"
+
+
+@pytest.mark.parametrize(
+    ("figures", "touching_mm"),
+    [
+        # 92 mm are 8.0 m, 46 mm 4.0 m: two axles, 50 gauges
+        ({}, 825.0),
+        # the same on bogies whose wheelbase nobody measured, and on bogies of 20 mm: group A, 57 gauges
+        ({"rigid_wheelbase_mm": None, "bogie_centres_mm": 46.0}, 940.5),
+        ({"rigid_wheelbase_mm": None, "bogie_centres_mm": 46.0, "bogie_wheelbase_mm": 20.0}, 940.5),
+        # a coach of 20 m, its pivots and bogies as practice has them: 14.4 m apart are group B, 60 gauges
+        ({"rigid_wheelbase_mm": None, "length_mm": 229.5, "kind": "coach"}, 990.0),
+        # the gauge that is said counts before the scale's
+        ({"gauge_mm": 12.0}, 600.0),
+        ({"scale": "00"}, None),
+        ({"scale": None}, None),
+    ],
+)
+def test_touching_buffers_ask_for_a_radius_by_the_standards_groups(
+    figures: dict[str, Any], touching_mm: float | None
+) -> None:
+    """NEM 111 (2016), 3.2: 50 G for two axles to 9.8 m and 5.0 m; by NEM 103's groups 57, 60 and 84 G on bogies."""
+    wagon = structs.replace(buffered(WAGON), **({"scale": "H0"} | figures))
+    head, tail = joint_ends(wagon, types=CouplingTypes())
+    assert (head.touching_radius_mm, tail.touching_radius_mm) == (touching_mm, touching_mm)
+
+
+def test_what_a_type_supplies_is_told_unless_the_vehicle_says_it_itself() -> None:
+    kind = CouplingKind(name="club hook", swing_deg=12.0, pivot_behind_mm=9.0)
+    own = Coupling(type="club hook", reach_mm=3.0, pivot_behind_mm=7.0, mounting="body")
+    head, tail = joint_ends(structs.replace(WAGON, front_coupling=own, rear_coupling=HOOK), types=CouplingTypes([kind]))
+    told = [(guess.field, guess.source, guess.value_mm) for guess in head.guesses if "coupling" in guess.field]
+    assert told == [("front_coupling.swing_deg", "given_by_type", None)]
+    assert (head.swing_deg, head.body and head.body.pivot_behind_mm) == (12.0, 7.0)
+    assert [guess for guess in tail.guesses if "coupling" in guess.field] == []
+    bare = structs.replace(WAGON, front_coupling=Coupling(type="club hook"), rear_coupling=HOOK)
+    head, _ = joint_ends(bare, types=CouplingTypes([kind]))
+    assert [(guess.field, guess.source, guess.value_mm) for guess in head.guesses if "coupling" in guess.field] == [
+        ("front_coupling.swing_deg", "given_by_type", None),
+        ("front_coupling.pivot_behind_mm", "given_by_type", 9.0),
+        ("front_coupling.mounting", "default", None),
+    ]

@@ -71,3 +71,24 @@ def test_a_pair_that_cannot_stand_at_one_end_of_the_passage_has_no_worst() -> No
     sharp = Piece(curvature=1 / 105)
     assert greatest(path([STRAIGHT, sharp]), pair, [offset]) is None
     assert greatest(path([sharp, STRAIGHT]), pair, [offset]) is None
+
+
+@pytest.mark.parametrize("peak_mm", [93.0, 151.7, 200.4, 333.3, 410.9, 423.4])
+@pytest.mark.parametrize("steep", [(1.0, 1.0), (1.0, 7.0), (7.0, 1.0)], ids=["even", "steep behind", "steep ahead"])
+def test_a_peak_between_two_steps_is_found_wherever_it_lies(peak_mm: float, steep: tuple[float, float]) -> None:
+    """A measure that is 0 where the last axle stands at a place, and falls off on both sides of it.
+
+    Twelve golden sections leave 0.618¹² of two steps, of which there are 96 in the passage.
+    """
+    line = path([Piece(curvature=1 / 438), Piece(curvature=0.0, length_mm=70), Piece(curvature=-1 / 371)])
+    pair = CoupledPair(leading=COACH, following=WAGON, gap_mm=6.0)
+    peak_mm -= pair.wheels_mm  # before the last change of curvature, which the last axle passes last
+
+    def roof(standing: PairStanding) -> float:
+        short_mm = peak_mm - standing.last_axle_mm
+        return -short_mm * steep[0] if short_mm > 0 else short_mm * steep[1]
+
+    found = greatest(line, pair, [roof])
+    assert found is not None
+    left_mm = 2 * (70 + pair.wheels_mm) / 96 * 0.618034**12
+    assert -1.05 * left_mm * max(steep) <= found[0] <= 0

@@ -191,3 +191,10 @@ def test_a_spent_budget_gives_the_best_so_far_and_what_none_can_exceed() -> None
     length_mm = sum(pool[place].length_mm or 0.0 for place in choice.taken)
     assert choice.at_most_mm is not None
     assert length_mm <= choice.at_most_mm <= length_mm + 1.0
+
+
+def test_an_engine_whose_rear_reach_nobody_knows_still_stands_by_itself() -> None:
+    """Nothing can be coupled on behind for certain; alone it comes to 4 + 250 + 4 mm."""
+    engine = vehicle("Heron", 250.0, kind="engine", rear_coupling=Coupling(projection_mm=4.0))
+    choice = best([vehicle("Van", 100.0)], road(1000.0), engine)
+    assert (choice.verdict, choice.taken, choice.proved) == ("holds", (), True)

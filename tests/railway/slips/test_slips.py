@@ -294,3 +294,14 @@ def test_an_unusual_figure_that_is_nothing_else_raises_nothing() -> None:
 )
 def test_figures_are_shown_without_needless_noughts(value: float, words: str) -> None:
     assert shown(value) == words
+
+
+@pytest.mark.parametrize(("kind", "beyond_m"), [("engine", 45.1), ("wagon", 35.1)])
+def test_a_vehicle_longer_than_any_built_is_suspected(kind: VehicleKind, beyond_m: float) -> None:
+    """A tenth of it is a length that such vehicles have."""
+    assert [slip.likely for slip in coach(beyond_m * 1000 / 87, kind=kind, name="H0")] == ["ten_times"]
+
+
+def test_a_length_of_100_mm_in_a_name_is_one_and_a_shorter_one_is_a_gap_or_a_board() -> None:
+    assert len(list(called_slips("100 mm stub", length_mm=115, field="x"))) == 1
+    assert list(called_slips("99 mm stub", length_mm=115, field="x")) == []

@@ -139,3 +139,9 @@ def test_the_smallest_thing_on_the_longest_road_is_counted_no_farther_than_a_mil
 @pytest.mark.parametrize(("usable_mm", "words"), [(150.0, "Wagon: 1 stands clear"), (250.0, "Wagon: 2 stand clear")])
 def test_one_stands_and_several_stand(usable_mm: float, words: str) -> None:
     assert held(usable_mm, COUPLED).because[0].message.startswith(f"{words} with ")
+
+
+def test_what_the_row_and_the_road_may_be_off_adds_up() -> None:
+    """Four wagons of ± 1 mm in a road of ± 5 mm: 9 mm."""
+    rough = plain("Wagon", 100.0, length_plus_minus_mm=1.0)
+    assert held(450.0, rough, plus_minus_mm=5.0).plus_minus_mm == 9.0

@@ -12,13 +12,13 @@ from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.extents import lacking
+from standage.railway.storing import words
 from standage.railway.storing.allotment import Allotment, allot
 from standage.railway.storing.fill import held
 from standage.railway.storing.roads import NO_STORAGE, broken_rules, gap_of, storage_of
 from standage.railway.terms.faults import Fault, Ruled, all_of
 from standage.railway.terms.figures import Identifier, Room, says, tidy
 from standage.railway.terms.guesses import told
-from standage.railway.terms.phrases import listed, millimetres
 from standage.railway.terms.reasons import Assumed, Reason
 
 MOST_TRAINS = 40
@@ -209,30 +209,17 @@ class _Told:
     def _why(self, train: int) -> Iterator[Reason]:
         """Yield why a train is left over: its length is not known, no road suits it, or those that do are taken."""
         name = self._case.trains[train].name
-        suits = sorted(self._storage.trains[train].roads)
+        suits = [self._case.roads[road].name for road in sorted(self._storage.trains[train].roads)]
         if suits:
-            roads = listed([self._case.roads[road].name for road in suits])
-            length_mm = self._storage.trains[train].length_mm
-            message = (
-                f"{name}, {millimetres(length_mm)} long, finds no room {self._for_what()}; it would stand in {roads}"
-            )
-            yield Reason(code="no_room_left", message=message, value_mm=length_mm)
+            roads, length_mm = len(self._case.roads), self._storage.trains[train].length_mm
+            yield words.no_room_left(name, length_mm, suits, roads=roads, keep_empty=self._case.keep_empty)
             return
         yield from lacking(self._crosswise.length(train).missing)
         nearest = self._nearest_road(train)
         if nearest is None:
-            message = f"{name} has no road to stand in: trains are not put away on turntables or in reversing sections"
-            yield Reason(code="no_road_for_trains", message=message)
+            yield words.no_road_for_trains(name)
         else:
             yield from self._crosswise.pair(train, nearest).because
-
-    def _for_what(self) -> str:
-        """Return what takes the room from a train that some road would hold."""
-        kept = self._case.keep_empty
-        if kept == 0:
-            return "beside the others"
-        others = "beside the others " if len(self._case.roads) > kept else ""
-        return f"{others}while {'1 road is' if kept == 1 else f'{kept} roads are'} kept empty"
 
     def _nearest_road(self, train: int) -> int | None:
         """Return the road in which a train comes nearest to standing; None where there is no road for trains at all."""
@@ -260,17 +247,11 @@ class _Told:
         return [road for road, ground in enumerate(grounds) if ground.place.kind not in NO_STORAGE]
 
     def _because(self, found: Allotment, left: Sequence[int]) -> Iterator[Reason]:
-        many = len(self._case.trains)
         if not left:
-            used = list(dict.fromkeys(road for road in found.road_of if road is not None))
-            message = f"all {many} trains stand at once, in {len(used)} of the roads"
-            if many == 1:
-                message = f"the one train stands in {self._case.roads[used[0]].name}"
-            yield Reason(code="all_stand", message=message)
+            used = dict.fromkeys(road for road in found.road_of if road is not None)
+            yield words.all_stand(len(self._case.trains), [self._case.roads[road].name for road in used])
             return
-        names = listed([self._case.trains[train].name for train in left])
-        trains, are = "train" if many == 1 else "trains", "is" if len(left) == 1 else "are"
-        yield Reason(code="left_over", message=f"{len(left)} of {many} {trains} {are} left over: {names}")
+        yield words.left_over([self._case.trains[train].name for train in left], trains=len(self._case.trains))
         if not found.proved:
             message = (
                 f"the search stopped after {found.steps} steps, its budget: at least {found.at_least} are left over, "

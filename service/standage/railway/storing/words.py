@@ -1,0 +1,35 @@
+"""How it is said which trains stand and which are left over."""
+
+from collections.abc import Sequence
+
+from standage.railway.terms.phrases import listed, millimetres
+from standage.railway.terms.reasons import Reason
+
+
+def all_stand(trains: int, used: Sequence[str]) -> Reason:
+    """Return that all ``trains`` stand at once; ``used`` names each road that any stands in once."""
+    message = f"all {trains} trains stand at once, in {len(used)} of the roads"
+    if trains == 1:
+        message = f"the one train stands in {listed(used)}"
+    return Reason(code="all_stand", message=message)
+
+
+def left_over(names: Sequence[str], *, trains: int) -> Reason:
+    """Return which of so many trains are left over."""
+    every, are = "train" if trains == 1 else "trains", "is" if len(names) == 1 else "are"
+    return Reason(code="left_over", message=f"{len(names)} of {trains} {every} {are} left over: {listed(names)}")
+
+
+def no_room_left(name: str, length_mm: float, suits: Sequence[str], *, roads: int, keep_empty: int) -> Reason:
+    """Return what takes the room from a train that would stand in the roads that it ``suits``."""
+    others = "" if keep_empty >= roads else " beside the others"
+    kept = "1 road is" if keep_empty == 1 else f"{keep_empty} roads are"
+    empty = f" while {kept} kept empty" if keep_empty else ""
+    message = f"{name}, {millimetres(length_mm)} long, finds no room{others}{empty}; it would stand in {listed(suits)}"
+    return Reason(code="no_room_left", message=message, value_mm=length_mm)
+
+
+def no_road_for_trains(name: str) -> Reason:
+    """Return that there is no road in which any train is put away."""
+    message = f"{name} has no road to stand in: trains are not put away on turntables or in reversing sections"
+    return Reason(code="no_road_for_trains", message=message)

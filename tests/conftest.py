@@ -6,7 +6,7 @@ from itertools import count
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 from standage.registry.engine import Database, open_database
 from support.clubs import Club, new_club
@@ -15,8 +15,13 @@ from support.loopback import allow_loopback_only
 from support.postgres import drop_database, make_database, private_server
 from support.tally import DATABASES, Tally
 
-settings.register_profile("ci", derandomize=True, database=None, deadline=None)
-settings.register_profile("long", max_examples=2000, deadline=None, print_blob=True)
+_HOWEVER_SLOW = [HealthCheck.too_slow]
+"""Of the checks on Hypothesis' own work only this one asks how fast the machine is."""
+
+settings.register_profile("ci", derandomize=True, database=None, deadline=None, suppress_health_check=_HOWEVER_SLOW)
+settings.register_profile(
+    "long", max_examples=2000, deadline=None, suppress_health_check=_HOWEVER_SLOW, print_blob=True
+)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
 
 _NUMBERS = count(1)

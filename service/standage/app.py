@@ -55,6 +55,7 @@ log = logging.getLogger(__name__)
 _POSTGRESQL_WRITES = 10
 _TIDY_EVERY_S = 3600
 _LOOK_FIRST_S = 1.0
+_ENDING = (signal.SIGINT, signal.SIGTERM)
 
 
 def operations() -> list[Operation]:
@@ -179,10 +180,31 @@ def _end_at_once(_number: int, _frame: object) -> None:
     sys.exit(0)
 
 
+def _may_be_ended() -> None:
+    for number in _ENDING:
+        signal.signal(number, _end_at_once)
+
+
+def let_whoever_begins_be_ended() -> None:
+    """Let every process that this one forks from now on end at once where it is told to, from its first moment on.
+
+    Until then it has the signal handlers of this process, which would only take down that a signal came; so the signals
+    are kept back while it is forked.
+    """
+    if sys.platform != "win32":
+
+        def begin() -> None:
+            _may_be_ended()
+            let_through()
+
+        keep_back = partial(signal.pthread_sigmask, signal.SIG_BLOCK, _ENDING)
+        let_through = partial(signal.pthread_sigmask, signal.SIG_UNBLOCK, _ENDING)
+        os.register_at_fork(before=keep_back, after_in_parent=let_through, after_in_child=begin)
+
+
 def served() -> ASGIApp:
     """Return the service as the environment sets it up: what a server is told to load."""
-    for number in (signal.SIGINT, signal.SIGTERM):
-        signal.signal(number, _end_at_once)
+    _may_be_ended()
     journal.take_in_the_rest()
     app = create_app(settings_from(), metrics=Metrics(folder_of(os.environ)))
     gc.collect()

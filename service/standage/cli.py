@@ -19,7 +19,7 @@ from granian.server import Server
 from standage.api import journal
 from standage.api.metrics import FOLDER_VARIABLE, shared_folder
 from standage.api.pages_for_people import document_bytes
-from standage.app import openapi_document
+from standage.app import let_whoever_begins_be_ended, openapi_document
 from standage.club_commands import take_club, tell_of_erased, write_club
 from standage.demo.tour import run_demo
 from standage.railway.terms.faults import Faulty, Refusal
@@ -164,6 +164,7 @@ def _serve(options: argparse.Namespace) -> None:
     settings = settings_from()
     _see_that_nobody_listens(options.host, options.port)
     workers: int = options.workers or settings.workers
+    let_whoever_begins_be_ended()
     with shared_folder() as folder:
         os.environ |= {WORKERS: str(workers), FOLDER_VARIABLE: str(folder)}  # what every worker is told
         Server(

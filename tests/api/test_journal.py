@@ -20,6 +20,7 @@ from standage.api.journal import FIELDS, METHODS, ElsewhereError, JsonLines, Lin
 from standage.api.outer import Addresses, Outer
 from standage.api.pool import FailedError, Pool
 from support.journal_lines import logged
+from support.patience import PATIENCE_S
 
 CANARY = "canary7Yq"
 ALWAYS = {"time", "level", "logger", "event", "process"}
@@ -234,7 +235,9 @@ fail()
 
 
 def test_an_error_that_leaves_a_thread_or_the_process_is_logged_like_any_other() -> None:
-    ended = subprocess.run([sys.executable, "-c", UNCAUGHT], capture_output=True, text=True, check=False, timeout=60)
+    ended = subprocess.run(
+        [sys.executable, "-c", UNCAUGHT], capture_output=True, text=True, check=False, timeout=PATIENCE_S
+    )
     lines = [json.loads(line) for line in ended.stderr.splitlines()]
     assert [(line["level"], line["event"]) for line in lines] == [("critical", "an error that nobody caught")] * 2
     assert all("in fail" in line["traceback"] for line in lines)
@@ -261,7 +264,9 @@ logging.getLogger("sqlalchemy.engine").info("SELECT")
     ],
 )
 def test_the_log_has_the_form_that_was_chosen(form: str, expected: list[str]) -> None:
-    ended = subprocess.run([sys.executable, "-c", EVENTS, form], capture_output=True, text=True, check=True, timeout=60)
+    ended = subprocess.run(
+        [sys.executable, "-c", EVENTS, form], capture_output=True, text=True, check=True, timeout=PATIENCE_S
+    )
     lines = ended.stderr.splitlines()
     assert (ended.stdout, len(lines)) == ("", len(expected))
     assert [words for words, line in zip(expected, lines, strict=True) if words not in line] == []

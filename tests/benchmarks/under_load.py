@@ -15,7 +15,8 @@ import httpx
 
 from benchmarks.answers import asked
 from benchmarks.asking import Heard, addresses, ask_for, request_bytes, resident_mb, with_yardstick
-from contract.serving import FROM_THE_TREE, Service, environment, free_port
+from contract.serving import FROM_THE_TREE, Service, environment
+from support.ports import free_port
 from support.tally import DATABASES
 
 CALLERS, TIMES_AS_MANY = 16, 10

@@ -1,11 +1,14 @@
 """The two tools that are not Python's: the OpenAPI linter, fetched by tests/package-lock.json, and the browser."""
 
+import fcntl
 import json
 import os
 import shutil
 import subprocess
 import sysconfig
 from pathlib import Path
+
+from support.patience import PATIENCE_S
 
 TESTS = Path(__file__).parents[1]
 LINTER = TESTS / "node_modules" / "@redocly" / "cli" / "bin" / "cli.js"
@@ -29,11 +32,14 @@ def linted(document: Path) -> list[str]:
 
 
 def _fetch_linter() -> None:
+    """Fetch it where it is not there yet: one process, while any other that wants it waits."""
     wanted = json.loads((TESTS / "package.json").read_text())["dependencies"]["@redocly/cli"]
     manifest = LINTER.parents[1] / "package.json"
-    if not manifest.exists() or json.loads(manifest.read_text())["version"] != wanted:
-        fetched = _run("npm", "ci")
-        assert fetched.returncode == 0, fetched.stderr
+    with (TESTS / "package-lock.json").open() as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not manifest.exists() or json.loads(manifest.read_text())["version"] != wanted:
+            fetched = _run("npm", "ci", "--fetch-retries=5")
+            assert fetched.returncode == 0, fetched.stderr
 
 
 def _run(command: str, *arguments: str) -> subprocess.CompletedProcess[str]:
@@ -45,5 +51,5 @@ def _run(command: str, *arguments: str) -> subprocess.CompletedProcess[str]:
         capture_output=True,
         text=True,
         check=False,
-        timeout=180,
+        timeout=2 * PATIENCE_S,
     )

@@ -2,7 +2,6 @@
 
 import json
 import os
-import socket
 import subprocess
 import sys
 import time
@@ -13,10 +12,11 @@ from pathlib import Path
 
 import httpx
 
+from support.patience import PATIENCE_S
+from support.ports import free_port
+
 ROOT = Path(__file__).parents[2]
 FROM_THE_TREE = (sys.executable, "-m", "standage")
-START_S = 30
-STOP_S = 30
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,6 +31,11 @@ class Service:
     def authorization(self) -> dict[str, str]:
         return {"Authorization": f"Bearer {self.token}"}
 
+    def ask(self, method: str, path: str, body: object = None, **headers: str) -> httpx.Response:
+        """Ask as the steward, over a connection of its own, and wait as long as it may take."""
+        sent = self.authorization | {name.replace("_", "-"): value for name, value in headers.items()}
+        return httpx.request(method, f"{self.url}{path}", json=body, headers=sent, timeout=PATIENCE_S)
+
 
 def environment(database_url: str) -> dict[str, str]:
     """Return the environment in which every command of a test runs."""
@@ -40,13 +45,6 @@ def environment(database_url: str) -> dict[str, str]:
         "STANDAGE_DATABASE_URL": database_url,
         "STANDAGE_RATE_LIMITS": "off",
     }
-
-
-def free_port() -> int:
-    with socket.socket() as listener:
-        listener.bind(("127.0.0.1", 0))
-        port: int = listener.getsockname()[1]
-        return port
 
 
 @contextmanager
@@ -62,7 +60,7 @@ def serving(*, folder: Path, env: Mapping[str, str], command: Sequence[str] = FR
         capture_output=True,
         text=True,
         check=False,
-        timeout=60,
+        timeout=PATIENCE_S,
     )
     assert made.returncode == 0, made.stderr
     club = json.loads(made.stdout)
@@ -88,23 +86,23 @@ def serving(*, folder: Path, env: Mapping[str, str], command: Sequence[str] = FR
 
 
 def _wait_until_ready(url: str, process: subprocess.Popen[bytes], log: Path) -> None:
-    deadline = time.monotonic() + START_S
+    deadline = time.monotonic() + PATIENCE_S
     while time.monotonic() < deadline:
         assert process.poll() is None, log.read_text()[-4000:]
         try:
-            if httpx.get(f"{url}/health/ready", timeout=5).status_code == httpx.codes.OK:
+            if httpx.get(f"{url}/health/ready", timeout=PATIENCE_S).status_code == httpx.codes.OK:
                 return
         except httpx.TransportError:
             pass
         time.sleep(0.1)
-    raise AssertionError(f"not ready after {START_S} s: {log.read_text()[-4000:]}")
+    raise AssertionError(f"not ready after {PATIENCE_S} s: {log.read_text()[-4000:]}")
 
 
 def _end(process: subprocess.Popen[bytes]) -> None:
     """Tell the service to stop; where it does not, end its whole session, so that nothing outlives the test."""
     process.terminate()
     try:
-        process.wait(timeout=STOP_S)
+        process.wait(timeout=PATIENCE_S)
     except subprocess.TimeoutExpired:
         os.killpg(process.pid, 9)
-        process.wait(timeout=STOP_S)
+        process.wait(timeout=PATIENCE_S)

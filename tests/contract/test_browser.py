@@ -7,6 +7,7 @@ from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from contract.machine import browser_program
 from contract.serving import Service
+from support.patience import PATIENCE_S
 
 pytestmark = pytest.mark.browser
 
@@ -16,13 +17,14 @@ QUIET = [
 ]
 
 
-expect.set_options(timeout=20_000)  # a busy machine is no fault of the page
+PATIENCE_MS = 1000 * PATIENCE_S
+expect.set_options(timeout=PATIENCE_MS)  # a busy machine is no fault of the page
 
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
     with sync_playwright() as playwright:
-        launched = playwright.chromium.launch(executable_path=browser_program(), args=QUIET)
+        launched = playwright.chromium.launch(executable_path=browser_program(), args=QUIET, timeout=PATIENCE_MS)
         yield launched
         launched.close()
 
@@ -30,6 +32,7 @@ def browser() -> Iterator[Browser]:
 @pytest.fixture
 def page(browser: Browser) -> Iterator[Page]:
     opened = browser.new_page()
+    opened.set_default_timeout(PATIENCE_MS)
     yield opened
     opened.close()
 

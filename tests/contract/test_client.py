@@ -10,9 +10,11 @@ from math import sqrt
 from pathlib import Path
 from typing import Any
 
+import httpx
 import pytest
 
 from contract.serving import Service
+from support.patience import PATIENCE_S
 
 PACKAGE = "generated_client"
 CONFIG = f"""\
@@ -66,7 +68,8 @@ class Client:
 
 @pytest.fixture(scope="module")
 def client(service: Service, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Client]:
-    folder = tmp_path_factory.mktemp("client")
+    folder = tmp_path_factory.mktemp("client") / "tests"  # by this name Hypothesis takes no figures from it
+    folder.mkdir()
     (folder / "config.yml").write_text(CONFIG)
     generate = ["generate", "--url", f"{service.url}/openapi.json", "--config", str(folder / "config.yml")]
     made = subprocess.run(
@@ -75,12 +78,14 @@ def client(service: Service, tmp_path_factory: pytest.TempPathFactory) -> Iterat
         capture_output=True,
         text=True,
         check=False,
-        timeout=120,
+        timeout=PATIENCE_S,
     )
     assert made.returncode == 0, made.stdout + made.stderr
     with pytest.MonkeyPatch.context() as patched:
         patched.syspath_prepend(str(folder))
-        with part("client").AuthenticatedClient(base_url=service.url, token=service.token) as caller:
+        with part("client").AuthenticatedClient(
+            base_url=service.url, token=service.token, timeout=httpx.Timeout(PATIENCE_S)
+        ) as caller:
             yield Client(caller)
     for name in [name for name in sys.modules if name.split(".")[0] == PACKAGE]:
         del sys.modules[name]

@@ -22,8 +22,7 @@ from standage.registry.erasures import Erasure, append
 from standage.registry.reading import Reading
 from support.clubs import MADE, NOW, new_club
 from support.databases import contents, copied
-
-SOON_S = 60
+from support.patience import PATIENCE_S
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,7 +45,7 @@ class Desk:
             capture_output=True,
             text=True,
             check=False,
-            timeout=SOON_S,
+            timeout=PATIENCE_S,
         )
 
     def refuses(self, database: Database, *words: str) -> list[str]:

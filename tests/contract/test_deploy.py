@@ -16,6 +16,7 @@ from contract.serving import ROOT
 from contract.shipped import DEPLOY, instructions
 from contract.test_settings import in_the_readme
 from standage.api.problems import SORTS
+from support.patience import PATIENCE_S
 
 PROGRAM = "/usr/local/lib/standage/bin/standage"
 PORT = "8620"
@@ -274,12 +275,12 @@ def test_a_proxy_on_this_machine_takes_the_configuration(tmp_path: Path) -> None
         return
     key, certificate = tmp_path / "key.pem", tmp_path / "certificate.pem"
     request = ["openssl", "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", "/CN=localhost"]
-    subprocess.run([*request, "-keyout", key, "-out", certificate], check=True, capture_output=True, timeout=60)
+    subprocess.run([*request, "-keyout", key, "-out", certificate], check=True, capture_output=True, timeout=PATIENCE_S)
     here = text.replace("/etc/nginx/tls", str(tmp_path)).replace("service:8620", "127.0.0.1:8620")
     kept = "".join(f"{what}_temp_path {tmp_path}/{what};\n" for what in KEPT_BY_THE_PROXY)
     (tmp_path / "nginx.conf").write_text(
         f"pid {tmp_path}/pid;\nerror_log stderr;\nevents {{}}\nhttp {{\naccess_log off;\n{kept}{here}\n}}\n"
     )
     command = [program, "-t", "-c", str(tmp_path / "nginx.conf"), "-p", str(tmp_path)]
-    tried = subprocess.run(command, capture_output=True, text=True, check=False, timeout=60)
+    tried = subprocess.run(command, capture_output=True, text=True, check=False, timeout=PATIENCE_S)
     assert tried.returncode == 0, tried.stderr

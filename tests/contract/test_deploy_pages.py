@@ -10,13 +10,15 @@ from pathlib import Path
 import httpx
 import pytest
 
-from contract.serving import ROOT, environment, free_port
+from contract.serving import ROOT, environment
 from contract.shipped import DEPLOY, command_lines, snippets
 from contract.stand_ins import Machine, moved
 from contract.test_deploy import COMPOSE, SERVICES, addresses
 from standage.registry.erasures import BACKUPS_KEPT_FOR
+from support.patience import PATIENCE_S
+from support.ports import free_port
 
-LONGEST_S = 240
+LONGEST_S = 600
 FOREIGN = {  # what other programs say, as they say it
     "status=203/EXEC",
     "password authentication failed",
@@ -61,7 +63,8 @@ def test_the_hall_computer_is_set_up_used_and_updated_as_the_page_says(machine: 
     assert "good" in ended.stdout.splitlines()
     token = re.search(r"stg_[\w-]+", ended.stdout)
     assert token is not None
-    club = httpx.get(f"http://127.0.0.1:{machine.port}/v1/club", headers={"Authorization": f"Bearer {token[0]}"})
+    shown = {"Authorization": f"Bearer {token[0]}"}
+    club = httpx.get(f"http://127.0.0.1:{machine.port}/v1/club", headers=shown, timeout=PATIENCE_S)
     assert club.json()["name"] == "OUR CLUB"
     assert len(list((machine.root / "state" / "backups").glob("standage-*.backup"))) == 2
     assert len(list((machine.root / "media" / "STICK").glob("standage-*.backup"))) == 1
@@ -88,7 +91,7 @@ def test_the_secrets_of_a_server_are_made_as_the_page_says(tmp_path: Path) -> No
         capture_output=True,
         text=True,
         check=False,
-        timeout=60,
+        timeout=PATIENCE_S,
     )
     assert ended.returncode == 0, ended.stderr
     made = {f"./secrets/{one.name}" for one in (tmp_path / "secrets").iterdir()}

@@ -10,6 +10,7 @@ import pytest
 from contract.shipped import DEPLOY, unit
 from contract.test_deploy import PROGRAM
 from contract.test_settings import in_the_readme
+from support.patience import PATIENCE_S
 
 UNITS = ["standage.service", "standage-backup.service", "standage-backup.timer"]
 
@@ -67,7 +68,7 @@ def test_systemd_takes_the_units_where_it_is_on_this_machine(tmp_path: Path) -> 
             assert all(re.fullmatch(r"[A-Z][A-Za-z]+", key) for _, key in unit(name).values)
         return
     units = rerooted(tmp_path)
-    seen = subprocess.run([program, "verify", *units], capture_output=True, text=True, check=False, timeout=60)
+    seen = subprocess.run([program, "verify", *units], capture_output=True, text=True, check=False, timeout=PATIENCE_S)
     assert (seen.returncode, seen.stderr) == (0, "")
     for one in units[:2]:
         judged = subprocess.run(
@@ -75,6 +76,6 @@ def test_systemd_takes_the_units_where_it_is_on_this_machine(tmp_path: Path) -> 
             capture_output=True,
             text=True,
             check=False,
-            timeout=60,
+            timeout=PATIENCE_S,
         )
         assert judged.returncode == 0, judged.stdout[-300:]

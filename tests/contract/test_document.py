@@ -13,6 +13,7 @@ from contract.breakage import operations
 from contract.machine import linted
 from contract.serving import FROM_THE_TREE, ROOT, environment
 from contract.shapes import alternatives, resolved
+from support.patience import PATIENCE_S
 
 COMMITTED = ROOT / "openapi" / "openapi.json"
 DOCUMENT: dict[str, Any] = json.loads(COMMITTED.read_text()) if COMMITTED.exists() else {}
@@ -29,7 +30,7 @@ def printed(*, hash_seed: int, folder: Path) -> str:
         capture_output=True,
         text=True,
         check=False,
-        timeout=60,
+        timeout=PATIENCE_S,
     )
     assert made.returncode == 0, made.stderr
     return made.stdout

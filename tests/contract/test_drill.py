@@ -8,14 +8,15 @@ from pathlib import Path
 
 import pytest
 
-from contract.serving import ROOT, environment, free_port
+from contract.serving import ROOT, environment
 from standage.registry.bodies import VehicleBody
 from standage.registry.engine import Database
 from standage.registry.kinds import VEHICLES
 from support.clubs import new_club
+from support.patience import PATIENCE_S
+from support.ports import free_port
 
 PAGE = ROOT / "deploy" / "backup-and-restore.md"
-LONGEST_S = 120
 
 
 def commands() -> list[str]:
@@ -26,12 +27,13 @@ def commands() -> list[str]:
 
 @pytest.fixture
 def programs(tmp_path: Path) -> Path:
-    """Give a folder with the program ``standage``, as it is called on the page."""
+    """Give a folder with the program ``standage``, as it is called on the page, and a ``date`` that has no midnight."""
     folder = tmp_path / "programs"
     folder.mkdir()
-    program = folder / "standage"
-    program.write_text(f'#!/bin/sh\nexec "{sys.executable}" -m standage "$@"\n')
-    program.chmod(0o755)
+    for name, script in {"standage": f'exec "{sys.executable}" -m standage "$@"', "date": "echo 2026-05-02"}.items():
+        program = folder / name
+        program.write_text(f"#!/bin/sh\n{script}\n")
+        program.chmod(0o755)
     return folder
 
 
@@ -47,7 +49,7 @@ def test_the_drill_and_the_restore_go_as_the_page_says(
     port = str(free_port())
     script = "set -e\n" + "\n".join(commands()).replace("8621", port)
     ended = subprocess.run(
-        ["bash", "-mc", script], cwd=folder, env=env, capture_output=True, text=True, check=False, timeout=LONGEST_S
+        ["bash", "-mc", script], cwd=folder, env=env, capture_output=True, text=True, check=False, timeout=PATIENCE_S
     )
     assert ended.returncode == 0, ended.stderr
     assert '{"status":"ready"}' in ended.stdout

@@ -21,6 +21,7 @@ import httpx
 from api.asking import PASSPHRASE, Caller
 from api.ground import OPERATIONS, Ground, Request
 from contract.serving import Service, environment, serving
+from support.patience import PATIENCE_S
 
 CANARY = "canary7391"
 WHOLE = os.environ.get("STANDAGE_REDACTION") == "whole"
@@ -118,7 +119,7 @@ def test_nothing_that_was_sent_is_written_anywhere(tmp_path: Path) -> None:
     sound.mkdir()
     broken.mkdir()
     env = environment(f"sqlite:///{tmp_path / 'standage.sqlite3'}")
-    with serving(folder=sound, env=env) as service, httpx.Client(base_url=service.url, timeout=30) as http:
+    with serving(folder=sound, env=env) as service, httpx.Client(base_url=service.url, timeout=PATIENCE_S) as http:
         requests, secrets, statuses = walk(Ground(steward_of(service, http), ends=soon()))
     assert statuses >= {200, 201, 204, 400, 401, 404, 405, 422}
     log = (sound / "serve.log").read_text()
@@ -127,7 +128,7 @@ def test_nothing_that_was_sent_is_written_anywhere(tmp_path: Path) -> None:
     assert len([line for line in told if "route" in line]) >= 2 * len(requests)
     with (
         serving(folder=broken, env=failing(env, broken)) as other,
-        httpx.Client(base_url=other.url, timeout=30) as http,
+        httpx.Client(base_url=other.url, timeout=PATIENCE_S) as http,
     ):
         statuses = asked(Caller(http=http, token=service.token, club_id=service.club_id), requests)
     log = (broken / "serve.log").read_text()

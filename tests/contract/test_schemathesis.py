@@ -35,11 +35,11 @@ def recorded(service: Service) -> dict[str, str]:
     """Put a little on record; return it as the hooks (sensible.py) and schemathesis.toml want it, as variables."""
 
     def created(path: str, body: dict[str, Any]) -> str:
-        made = httpx.post(f"{service.url}/v1/{path}", json=body, headers=service.authorization)
+        made = service.ask("POST", f"/v1/{path}", body)
         assert made.status_code == httpx.codes.CREATED, made.text
         return str(made.json()["id"])
 
-    own = httpx.get(f"{service.url}/v1/tokens", headers=service.authorization).json()["items"][0]
+    own = service.ask("GET", "/v1/tokens").json()["items"][0]
     vehicle = created("vehicles", {"name": "Mineral wagon", "count": 200, "length_mm": 80, "length_over": "buffers"})
     train = created("trains", {"name": "Minerals", "vehicles": [{"vehicle_id": vehicle, "count": 5}]})
     layout = created("layouts", {"name": "Quarry Sidings"})
@@ -62,9 +62,9 @@ def recorded(service: Service) -> dict[str, str]:
 def signed_in(service: Service) -> str:
     """Give the steward a passphrase, sign in by it, and return the session's id."""
     known = {"sign_in_name": "Robin", "passphrase": "nine gulls over the breakwater"}
-    given = httpx.post(f"{service.url}/v1/passphrase", json=known, headers=service.authorization)
+    given = service.ask("POST", "/v1/passphrase", known)
     assert given.status_code == httpx.codes.NO_CONTENT, given.text
-    session = httpx.post(f"{service.url}/v1/sessions", json={"club_id": service.club_id, **known})
+    session = service.ask("POST", "/v1/sessions", {"club_id": service.club_id, **known})
     assert session.status_code == httpx.codes.CREATED, session.text
     return str(session.json()["id"])
 
@@ -72,14 +72,11 @@ def signed_in(service: Service) -> str:
 def undoable(service: Service, created: Callable[[str, dict[str, Any]], str]) -> dict[str, str]:
     """Record what can be undone and what can be brought back; return their ids as schemathesis.toml wants them."""
     undone, undone_whole, gone = (created("vehicles", {"name": name}) for name in ("Ore wagon", "Ash wagon", "Crane"))
-    deleted = httpx.delete(
-        f"{service.url}/v1/vehicles/{gone}", headers=service.authorization | {"If-Match": "*"}
-    ).status_code
+    deleted = service.ask("DELETE", f"/v1/vehicles/{gone}", if_match="*").status_code
     assert deleted == httpx.codes.NO_CONTENT
 
     def change(record_id: str) -> dict[str, str]:
-        address = f"{service.url}/v1/history?record_id={record_id}"
-        return dict(httpx.get(address, headers=service.authorization).json()["items"][0])
+        return dict(service.ask("GET", f"/v1/history?record_id={record_id}").json()["items"][0])
 
     return {
         "STANDAGE_CHANGE_ID": change(undone)["id"],
@@ -107,7 +104,7 @@ def settings_for(database: Database, document: Mapping[str, Any]) -> str:
 def asked(service: Service, folder: Path, *, database: Database) -> tuple[dict[str, Any], str]:
     """Run schemathesis against ``service``; return its report, and what it printed."""
     report, config, described = folder / "report.json", folder / "schemathesis.toml", folder / "openapi.json"
-    document = httpx.get(f"{service.url}/openapi.json").json()
+    document = service.ask("GET", "/openapi.json").json()
     config.write_text(settings_for(database, document))
     described.write_text(json.dumps(document if IS_LONG else with_one_media_type(document)))
     amount = ["--max-examples", EXAMPLES, "--seed", SEED, "--phases", ",".join(PHASES)]
@@ -131,7 +128,7 @@ def test_schemathesis_finds_nothing(
 ) -> None:
     with serving(folder=tmp_path, env=environment(database.url)) as service:
         report, printed = asked(service, tmp_path, database=database)
-        still_in = httpx.get(f"{service.url}/v1/club", headers=service.authorization)
+        still_in = service.ask("GET", "/v1/club")
     refused = never_accepted(report)
     record_property(
         TOLD,

@@ -12,6 +12,7 @@ import httpx
 import pytest
 
 from contract.serving import ROOT, serving
+from support.patience import PATIENCE_S
 
 
 @pytest.fixture(scope="module")
@@ -22,7 +23,7 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
         [sys.executable, "-m", "pip", "wheel", "--quiet", *offline, "--wheel-dir", str(folder), str(ROOT)],
         check=True,
         cwd=folder,
-        timeout=120,
+        timeout=PATIENCE_S,
     )
     return next(folder.glob("standage-*.whl"))
 
@@ -48,7 +49,7 @@ def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
         ],
         check=True,
         cwd=folder,
-        timeout=120,
+        timeout=PATIENCE_S,
     )
     # only now: pip would take a project that is installed in the environment that is borrowed from for its own
     packages = folder / "lib" / f"python{sys.version_info.major}.{sys.version_info.minor}" / "site-packages"
@@ -78,7 +79,7 @@ def test_the_installed_program_is_the_wheel_s_own(installed: Path, tmp_path: Pat
         check=True,
         capture_output=True,
         text=True,
-        timeout=60,
+        timeout=PATIENCE_S,
     )
     assert Path(made.stdout.strip()).is_relative_to(installed.parent)
 
@@ -88,8 +89,8 @@ def test_the_installed_service_runs_from_another_folder_and_makes_its_database_t
 ) -> None:
     command = [str(installed / "standage")]
     with serving(folder=tmp_path, command=command, env=environment_without_the_tree()) as service:
-        assert httpx.get(f"{service.url}/v1/club", headers=service.authorization).json()["id"] == service.club_id
-        assert httpx.get(f"{service.url}/v1/club").status_code == httpx.codes.UNAUTHORIZED
-        assert httpx.get(f"{service.url}/docs").status_code == httpx.codes.OK
-        assert httpx.get(f"{service.url}/openapi.json").json()["info"]["title"] == "Standage"
+        assert service.ask("GET", "/v1/club").json()["id"] == service.club_id
+        assert service.ask("GET", "/v1/club", Authorization="").status_code == httpx.codes.UNAUTHORIZED
+        assert service.ask("GET", "/docs").status_code == httpx.codes.OK
+        assert service.ask("GET", "/openapi.json").json()["info"]["title"] == "Standage"
     assert (tmp_path / "standage.sqlite3").exists()

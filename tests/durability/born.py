@@ -5,18 +5,18 @@ import os
 import signal
 import subprocess
 import sys
-import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from http.client import HTTPConnection, HTTPException
 from pathlib import Path
-from typing import IO
+from typing import IO, TypedDict, Unpack
 
-from contract.serving import environment, free_port
+from contract.serving import environment
+from support.patience import PATIENCE_S, until
+from support.ports import free_port
 from support.processes import of_session, runs
 
-START_S = 60
 _NURSERY = Path(__file__).with_name("nursery.py")
 
 
@@ -27,20 +27,22 @@ class Born:
     id: int
     port: int
     log: Path
+    _is_gone: bool = False
+    """Once it is, its ids are free for others, who are not to be ended in its place."""
 
     @property
     def processes(self) -> list[int]:
-        return of_session(self.id)
+        return [] if self._is_gone else of_session(self.id)
 
-    def connection(self, *, timeout_s: float = START_S) -> HTTPConnection:
-        return HTTPConnection("127.0.0.1", self.port, timeout=timeout_s)
+    def connection(self) -> HTTPConnection:
+        return HTTPConnection("127.0.0.1", self.port, timeout=PATIENCE_S)
 
     def wait_until_ready(self) -> None:
-        deadline = time.monotonic() + START_S
-        while self.status("/health/ready") != 200:
+        def is_ready() -> bool:
             assert runs(self.id), self.logged()
-            assert time.monotonic() < deadline, self.logged()
-            time.sleep(0.02)
+            return self.status("/health/ready") == 200
+
+        until(is_ready, told=self.logged)
 
     def status(self, path: str) -> int | None:
         """Return the status of an answer; None where nobody answers."""
@@ -60,26 +62,43 @@ class Born:
 
     def end(self) -> None:
         """End every process with SIGKILL; see that none is left."""
-        deadline = time.monotonic() + START_S
-        while processes := self.processes:
+
+        def none_is_left() -> bool:
+            processes = self.processes
             for process_id in processes:
                 with suppress(ProcessLookupError):
                     os.kill(process_id, signal.SIGKILL)
-            assert time.monotonic() < deadline, "a process outlives SIGKILL"
+            return not processes
+
+        until(none_is_left, told=lambda: "a process outlives SIGKILL")
+        self._is_gone = True
 
     def stop(self) -> None:
         """Tell the service to stop, as a machine that is shut down does."""
-        with suppress(ProcessLookupError):
-            os.kill(self.id, signal.SIGTERM)
+        if not self._is_gone:
+            with suppress(ProcessLookupError):
+                os.kill(self.id, signal.SIGTERM)
 
     def wait_until_gone(self) -> None:
-        deadline = time.monotonic() + START_S
-        while self.processes:
-            assert time.monotonic() < deadline, self.logged()
-            time.sleep(0.02)
+        until(lambda: not self.processes, told=self.logged)
+        self._is_gone = True
 
     def logged(self) -> str:
         return self.log.read_text()[-4000:] if self.log.exists() else "nothing was logged"
+
+
+class How(TypedDict, total=False):
+    """How a service is started, where it is not as usual: on a free port, one process, with nothing set."""
+
+    port: int
+    workers: int
+    settings: Mapping[str, str]
+    """What stands in its environment besides."""
+    instead: str
+    """What is served instead of the service."""
+    held: tuple[str, Path]
+    """A function that none of its processes but the first comes back from, and a folder where each notes its coming."""
+    log: Path
 
 
 @dataclass(kw_only=True)
@@ -90,17 +109,23 @@ class Nursery:
     folder: Path
     born: list[Born] = field(default_factory=list)
 
-    def start(
-        self, database_url: str, *, port: int | None = None, workers: int = 1, instead: str | None = None
-    ) -> Born:
+    def start(self, database_url: str, **how: Unpack[How]) -> Born:
         """Start a service and wait until it is ready."""
-        log = self.folder / "serve.log"
-        chosen = port or free_port()
+        one = self.begin(database_url, **how)
+        one.wait_until_ready()
+        return one
+
+    def begin(self, database_url: str, **how: Unpack[How]) -> Born:
+        """Start a service as ``start`` does, without waiting for it."""
+        log = how.get("log", self.folder / "serve.log")
+        chosen = how.get("port") or free_port()
+        function, folder = how.get("held", (None, None))
         order = {
-            "environment": environment(database_url),
-            "instead": instead,
+            "environment": {**environment(database_url), **how.get("settings", {})},
+            "instead": how.get("instead"),
+            "held": function and [function, str(folder)],
             "port": chosen,
-            "workers": workers,
+            "workers": how.get("workers", 1),
             "log": str(log),
         }
         stdin, stdout = _ends(self.process)
@@ -108,7 +133,6 @@ class Nursery:
         stdin.flush()
         one = Born(id=int(stdout.readline()), port=chosen, log=log)
         self.born.append(one)
-        one.wait_until_ready()
         return one
 
 
@@ -132,7 +156,7 @@ def nursery(folder: Path) -> Iterator[Nursery]:
             one.end()
         for end in _ends(process):
             end.close()
-        process.wait(START_S)
+        process.wait(PATIENCE_S)
 
 
 def _ends(process: "subprocess.Popen[str]") -> tuple[IO[str], IO[str]]:

@@ -14,10 +14,10 @@ from random import Random
 from typing import Literal
 
 from contract.serving import environment
+from support.patience import PATIENCE_S
 
 WRITER = Path(__file__).with_name("one_writer.py")
 SECTOR = 512
-LONGEST_S = 120
 Left = Literal["none", "all", "some"]
 """What is left of that which was not synced."""
 
@@ -40,7 +40,7 @@ def traced(options: Sequence[str], url: str, *words: str) -> "subprocess.Complet
     command = ["strace", "-f", "-qq", *options, sys.executable, str(WRITER), url, *words]
     path = f"{WRITER.parents[2] / 'service'}:{WRITER.parents[1]}"
     env = environment(url) | {"PYTHONPATH": path, "PYTHONDONTWRITEBYTECODE": "1"}
-    return subprocess.run(command, env=env, capture_output=True, check=False, timeout=LONGEST_S)
+    return subprocess.run(command, env=env, capture_output=True, check=False, timeout=PATIENCE_S)
 
 
 def recording(log: Path, url: str, *words: str) -> list[Done]:

@@ -7,7 +7,6 @@ import json
 import os
 import re
 import subprocess
-import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -20,6 +19,7 @@ from durability.conftest import Place
 from durability.recorded import traced
 from durability.writers import Attempt, sent
 from support.databases import copied
+from support.patience import PATIENCE_S
 from support.tally import TOLD
 
 POINTS = int(os.environ.get("STANDAGE_KILL_POINTS", "4"))
@@ -111,19 +111,22 @@ def test_a_disk_that_fails_for_a_while_costs_only_what_was_refused(url: str, fau
 @contextmanager
 def failing(service: Born, fault: str) -> Iterator[None]:
     """Let calls of a running service fail meanwhile."""
-    attached = [word for process_id in service.processes for word in ("-p", str(process_id))]
+    processes = service.processes
+    attached = [word for process_id in processes for word in ("-p", str(process_id))]
     tracer = subprocess.Popen(
         ["strace", "-f", "-o", os.devnull, "-e", f"trace={call_of(fault)}", "-e", f"inject={fault}", *attached],
         stderr=subprocess.PIPE,
         text=True,
     )
     assert tracer.stderr is not None
-    for _ in service.processes:
+    for _ in processes:  # each is told of once all its threads are: from then on no call goes past
         assert "attached" in tracer.stderr.readline()
-    yield
-    tracer.terminate()
-    tracer.wait(30)
-    tracer.stderr.close()
+    try:
+        yield
+    finally:
+        tracer.terminate()
+        tracer.wait(PATIENCE_S)
+        tracer.stderr.close()
 
 
 @pytest.mark.parametrize(
@@ -137,7 +140,6 @@ def test_a_service_whose_disk_fails_says_so_reads_on_and_writes_again_later(
     van = Attempt(method="POST", path="/v1/vehicles", body={"name": "Van"}, key="k-1")
     before = sent(connection, sqlite_place.token, van)
     with failing(service, fault):
-        time.sleep(0.1)
         other = Attempt(method="POST", path="/v1/vehicles", body={"name": "Other"}, key="k-2")
         for _ in range(3):
             status, problem = sent(connection, sqlite_place.token, other)

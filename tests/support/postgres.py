@@ -6,7 +6,6 @@ import pwd
 import re
 import shutil
 import signal
-import socket
 import subprocess
 import tempfile
 import time
@@ -18,9 +17,11 @@ from typing import TypedDict
 
 import psycopg
 
-from support.processes import children_of, runs
+from support.ports import free_port
+from support.processes import children_of, runs, stands_still
 
-_PATIENCE_S = 30
+_PATIENCE_S = 60
+_START_S = 180
 
 
 class _As(TypedDict, total=False):
@@ -29,7 +30,8 @@ class _As(TypedDict, total=False):
     extra_groups: list[int]
 
 
-_QUICK = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off"
+_QUICK = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off -c autovacuum=off"
+"""Nothing is done of its own accord either: what stands in its files is then of the tests' making alone."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,18 +56,21 @@ class PrivateServer:
         lock = self._folder / "data" / "postmaster.pid"
         first = int(lock.read_text().split()[0])
         os.kill(first, signal.SIGSTOP)  # so that it starts nobody while its children are counted
+        deadline = time.monotonic() + _PATIENCE_S
+        while not stands_still(first):
+            assert time.monotonic() < deadline, "the server goes on after SIGSTOP"
+            time.sleep(0.001)
         ids = [first, *children_of(first)]
         for process_id in ids:
             with suppress(ProcessLookupError):
                 os.kill(process_id, signal.SIGKILL)
-        deadline = time.monotonic() + _PATIENCE_S
         while any(map(runs, ids)):
             assert time.monotonic() < deadline, "the server outlives SIGKILL"
             time.sleep(0.01)
         lock.unlink()  # where nobody takes in ended orphans, the server takes its own for one that runs
 
     def _control(self, *words: str) -> None:
-        control = [str(self._programs / "pg_ctl"), "-D", str(self._folder / "data"), "-w", "-s"]
+        control = [str(self._programs / "pg_ctl"), "-D", str(self._folder / "data"), "-w", "-t", str(_START_S), "-s"]
         _run(self._folder, self._dropped, *control, *words)
 
 
@@ -79,7 +84,7 @@ def private_server(*, durable: bool = False) -> Iterator[PrivateServer]:
     try:
         dropped = _dropped_privileges(folder)
         programs = _programs(folder, dropped)
-        port = _free_port()
+        port = free_port()
         initialise = ["-D", str(folder / "data"), "-U", "tests", "-A", "trust", "-E", "UTF8", "--locale=C", "--no-sync"]
         _run(folder, dropped, str(programs / "initdb"), *initialise)
         server = PrivateServer(
@@ -151,16 +156,15 @@ def _programs(folder: Path, dropped: _As) -> Path:
 
 def _run(folder: Path, dropped: _As, *command: str) -> None:
     done = subprocess.run(
-        command, cwd=folder, check=False, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, timeout=60, **dropped
+        command,
+        cwd=folder,
+        check=False,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        timeout=_START_S,
+        **dropped,
     )
     if done.returncode:
         log = folder / "log"
         print(log.read_text()[-4000:] if log.exists() else "no log")
         raise subprocess.CalledProcessError(done.returncode, command)
-
-
-def _free_port() -> int:
-    with socket.socket() as listener:
-        listener.bind(("127.0.0.1", 0))
-        port: int = listener.getsockname()[1]
-        return port

@@ -12,6 +12,11 @@ def runs(process_id: int) -> bool:
     return bool(fields) and fields[0] not in _ENDED
 
 
+def stands_still(process_id: int) -> bool:
+    """Tell whether a process that was told to stop has: from then on it does nothing, and starts nobody."""
+    return _fields(process_id)[:1] == ["T"]
+
+
 def children_of(process_id: int) -> list[int]:
     """Return the ids of a process's children that run."""
     return [one for one in _all() if runs(one) and _fields(one)[1:2] == [str(process_id)]]

@@ -1,15 +1,18 @@
 """A service in this process, its clock, and those who ask it."""
 
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
+from threading import Event
 from typing import Any
 from urllib.parse import unquote
 
 import httpx
+import pytest
 from litestar.testing import TestClient
 
+from standage.api.ask import Asker
 from standage.api.pool import Pool
 from standage.app import create_app
 from standage.registry.clubs import found_club
@@ -17,6 +20,7 @@ from standage.registry.engine import Database
 from standage.registry.hashing import Hasher
 from standage.settings import Settings
 from support.clubs import NOW
+from support.patience import PATIENCE_S
 
 NOBODY = "01932000-0000-7000-8000-00000000dead"
 """An id that no record has."""
@@ -136,8 +140,26 @@ def serving(
     pool: Pool | None = None,
     hasher: Hasher | None = None,
 ) -> Iterator[Service]:
-    """Give a service on ``database``, which stays open at the end."""
-    with TestClient(create_app(settings, database=database, clock=clock, pool=pool, hasher=hasher or QUICK)) as http:
+    """Give a service on ``database``, which stays open at the end.
+
+    What it does beside answering has been done: the database is looked through, and tidied up for the first time.
+    """
+    app = create_app(settings, database=database, clock=clock, pool=pool, hasher=hasher or QUICK)
+    with pytest.MonkeyPatch.context() as patched, ExitStack() as running:
+        patched.setattr("standage.app._LOOK_FIRST_S", PATIENCE_S)
+        tidied = Event()
+        plainly = Asker.tidy_up
+
+        def tidy_up(asker: Asker) -> None:
+            try:
+                plainly(asker)
+            finally:
+                tidied.set()
+
+        patched.setattr(Asker, "tidy_up", tidy_up)
+        http = running.enter_context(TestClient(app))
+        assert tidied.wait(PATIENCE_S)
+        patched.undo()
         yield Service(http=http, database=database, clock=clock)
 
 

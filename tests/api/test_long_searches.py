@@ -8,7 +8,6 @@ import signal
 from collections.abc import Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
-from time import monotonic, sleep
 
 import httpx
 import pytest
@@ -18,10 +17,10 @@ from api.ground import CHECKS
 from api.sheets import LIST, imported, previewed, sent
 from standage.api.pool import Pool
 from standage.registry.engine import Database
+from support.patience import PATIENCE_S, until
 
 PLAN = "/v1/checks/shunting-plan"
 SEARCH = CHECKS["checkShuntingPlan"]
-PATIENCE_S = 30
 Answers = list[Future[httpx.Response]]
 
 
@@ -45,18 +44,11 @@ def two_under_way(pool: Pool, caller: Caller) -> Iterator[tuple[int, Answers]]:
     with ThreadPoolExecutor(2) as threads:
         asked = [threads.submit(caller.ask, "POST", PLAN, SEARCH) for _ in range(2)]
         try:
-            _wait_for(pool, asked=2, begun=begun + 1)
+            until(lambda: pool.asked == 2 and pool.begun == begun + 1)
             yield process_id, asked
         finally:
             if pool.worker_id == process_id:
                 os.kill(process_id, signal.SIGCONT)
-
-
-def _wait_for(pool: Pool, *, asked: int, begun: int) -> None:
-    deadline = monotonic() + PATIENCE_S
-    while pool.asked < asked or pool.begun < begun:
-        assert monotonic() < deadline
-        sleep(0.01)
 
 
 def test_short_questions_are_answered_while_two_long_searches_are_under_way(searching: Service, pool: Pool) -> None:

@@ -24,8 +24,10 @@ from standage.railway.terms.faults import Faulty
 from standage.registry.engine import Database, open_database
 from standage.registry.records import Busy, Unready
 from standage.settings import Settings
+from support.long_search import hold_noted
 
 TOKEN = "a token for the metrics"
+WAITED_S = 0.2
 Samples = dict[tuple[str, ...], float]
 
 
@@ -163,8 +165,14 @@ def long_questions() -> tuple[Metrics, LongQuestions]:
     return metrics, metrics.long_questions
 
 
-def test_long_questions_are_counted_by_what_became_of_them() -> None:
+async def there(file: Path) -> None:
+    while not file.exists():  # noqa: ASYNC110, ASYNC240 - another process makes the file; looking for it is quick
+        await anyio.sleep(0.01)
+
+
+def test_long_questions_are_counted_by_what_became_of_them(tmp_path: Path) -> None:
     metrics, counter = long_questions()
+    begun, end = tmp_path / "begun", tmp_path / "end"
     pool = Pool(most_waiting=0, counted=counter)
     twice = [Wagon(name="A", length_mm=80), Wagon(name="A", length_mm=80)]
 
@@ -175,11 +183,12 @@ def test_long_questions_are_counted_by_what_became_of_them() -> None:
         with suppress(FailedError):
             await pool.run(int, "one")
         async with anyio.create_task_group() as together:
-            together.start_soon(pool.run, time.sleep, 0.3)
-            await anyio.sleep(0.1)
+            together.start_soon(pool.run, hold_noted, begun, end)
+            await there(begun)
             with suppress(Busy):
                 await pool.run(abs, -1)
             page = metrics.text().decode()
+            end.touch()
             assert samples(page, "standage_long_questions_in_hand") == {(): 1}
         with suppress(Busy):
             await pool.run(os._exit, 1)
@@ -199,20 +208,30 @@ def test_long_questions_are_counted_by_what_became_of_them() -> None:
     assert samples(page, "standage_reckoners_started_total") == {(): 1}
 
 
-def test_a_question_that_waits_is_measured_from_when_it_came() -> None:
+def test_a_question_that_waits_is_measured_from_when_it_came(tmp_path: Path) -> None:
     metrics, counter = long_questions()
     pool = Pool(counted=counter)
+    begun, end = tmp_path / "begun", tmp_path / "end"
 
-    async def ask() -> None:
-        await pool.run(abs, -1)
+    def waited_s() -> float:
+        return samples(metrics.text().decode(), "standage_long_question_wait_seconds_sum")[()]
+
+    async def ask() -> tuple[float, float]:
         async with anyio.create_task_group() as together:
-            for _ in range(2):
-                together.start_soon(pool.run, time.sleep, 0.4)
+            together.start_soon(pool.run, hold_noted, begun, end)
+            await there(begun)
+            of_the_first_s, came_s = waited_s(), time.monotonic()
+            together.start_soon(pool.run, abs, -1)
+            await anyio.wait_all_tasks_blocked()
+            stayed_s = time.monotonic()
+            await anyio.sleep(WAITED_S)
+            stayed_s = time.monotonic() - stayed_s
+            end.touch()
+        return of_the_first_s + stayed_s, of_the_first_s + time.monotonic() - came_s
 
-    anyio.run(ask)
+    least_s, most_s = anyio.run(ask)
     pool.close()
-    waited_s = samples(metrics.text().decode(), "standage_long_question_wait_seconds_sum")[()]
-    assert 0.35 < waited_s < 5
+    assert least_s <= waited_s() <= most_s
 
 
 def aged(folder: Path) -> None:

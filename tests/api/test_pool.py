@@ -17,21 +17,22 @@ from standage.questions.deal import distinct_names
 from standage.railway.shunting.yard import Wagon
 from standage.railway.terms.faults import Fault, Faulty
 from standage.registry.records import Busy
-from support.long_search import SLEEP_S, sleep_noted
+from support.long_search import SLEEP_S, hold_noted, sleep_noted
+from support.patience import until
 
 SERVICE = Path(__file__).parents[2] / "service"
-PATIENCE_S = 30.0
 A_PARENT = """
+import sys
+from pathlib import Path
 import anyio
-from support.long_search import LONG
+from support.long_search import search_for_ever
 from standage.api.pool import Pool
-from standage.railway.shunting.plans import plan
 
 async def ask():
     pool = Pool()
     await pool.run(print, "ready")
     print(pool.worker_id, flush=True)
-    await pool.run(plan, LONG)
+    await pool.run(search_for_ever, Path(sys.argv[1]))
 
 anyio.run(ask)
 """
@@ -69,11 +70,8 @@ def running(process_id: int) -> bool:
     return told.stdout.strip()[:1] not in {"", "Z"}
 
 
-def ended_in_time(process_id: int) -> bool:
-    deadline = time.monotonic() + PATIENCE_S
-    while running(process_id) and time.monotonic() < deadline:
-        time.sleep(0.05)
-    return not running(process_id)
+def wait_until_ended(process_id: int) -> None:
+    until(lambda: not running(process_id))
 
 
 async def there(file: Path) -> None:
@@ -119,9 +117,15 @@ def test_an_answer_that_cannot_be_sent_back_is_a_failure(pool: Pool) -> None:
     assert asked(pool, lambda it: it.run(add, 2, 3)) == [5]
 
 
-def test_one_more_than_may_wait_is_refused_as_busy(pool: Pool) -> None:
-    answers = asked(pool, *[lambda it: it.run(time.sleep, 0.3)] * 4)
-    assert [one for one in answers if one is None] == [None, None]
+def test_one_more_than_may_wait_is_refused_as_busy(pool: Pool, tmp_path: Path) -> None:
+    begun, end = tmp_path / "begun", tmp_path / "end"
+
+    async def let_go(_pool: Pool) -> None:
+        await there(begun)
+        end.touch()
+
+    *answers, _ = asked(pool, *[lambda it: it.run(hold_noted, begun, end)] * 4, let_go)
+    assert answers[:2] == [None, None]
     busy = [one for one in answers if isinstance(one, Busy)]
     assert [one.retry_after_s for one in busy] == [5, 5]
     assert pool.asked == 0
@@ -143,7 +147,7 @@ def test_a_process_that_dies_is_replaced_and_its_question_is_busy(pool: Pool, tm
 def test_a_process_that_died_between_questions_is_not_noticed(pool: Pool) -> None:
     asked(pool, lambda it: it.run(add, 2, 3))
     os.kill(pool.worker_id or 0, signal.SIGKILL)
-    assert ended_in_time(pool.worker_id or 0)
+    wait_until_ended(pool.worker_id or 0)
     assert asked(pool, lambda it: it.run(add, 2, 3)) == [5]
 
 
@@ -181,16 +185,20 @@ def test_a_question_at_work_while_the_pool_is_closed_is_busy(pool: Pool, tmp_pat
     assert isinstance(busy, Busy)
 
 
-def test_a_parent_that_is_killed_leaves_no_process_even_in_the_middle_of_a_search() -> None:
+def test_a_parent_that_is_killed_leaves_no_process_even_in_the_middle_of_a_search(tmp_path: Path) -> None:
     path = os.pathsep.join([str(SERVICE), str(SERVICE.parent / "tests")])
+    begun = tmp_path / "begun"
     parent = subprocess.Popen(
-        [sys.executable, "-c", A_PARENT], stdout=subprocess.PIPE, env=os.environ | {"PYTHONPATH": path}, text=True
+        [sys.executable, "-c", A_PARENT, str(begun)],
+        stdout=subprocess.PIPE,
+        env=os.environ | {"PYTHONPATH": path},
+        text=True,
     )
     with parent:
         assert parent.stdout is not None
         process_id = int(parent.stdout.readline())
-        time.sleep(0.3)  # the search is under way
+        until(begun.exists)
         assert running(process_id)
         parent.kill()
         parent.wait()
-        assert ended_in_time(process_id)
+        wait_until_ended(process_id)

@@ -22,9 +22,9 @@ from standage.registry.reading import Reading
 from standage.registry.records import ANY_VERSION, Permit, Principal
 from standage.registry.sessions import end_sessions
 from standage.registry.store import Writing
+from support.patience import PATIENCE_S
 
 BLOCKED_S = 0.1
-ANSWER_S = 10
 
 
 @dataclass
@@ -39,7 +39,7 @@ class WatchedClock(Clock):
 
     def wait_for_looks(self, count: int) -> None:
         for _ in range(count):
-            self.looks.get(timeout=ANSWER_S)
+            self.looks.get(timeout=PATIENCE_S)
 
 
 @pytest.fixture
@@ -57,7 +57,7 @@ def meanwhile(job: Callable[[], httpx.Response]) -> Iterator[Queue[httpx.Respons
     try:
         yield answers
     finally:
-        thread.join(ANSWER_S)
+        thread.join(PATIENCE_S)
 
 
 def nothing_yet(answers: Queue[httpx.Response]) -> bool:
@@ -129,7 +129,7 @@ def test_a_write_that_was_let_in_is_refused_once_the_right_is_gone(watched: Serv
     lost = Event()
 
     def write() -> httpx.Response:
-        lost.wait(ANSWER_S)
+        lost.wait(PATIENCE_S)
         return keeper.ask("POST", "/v1/layouts", {"name": "Staithe Lane"})
 
     with meanwhile(write) as answers, watched.database.write() as connection:
@@ -137,7 +137,7 @@ def test_a_write_that_was_let_in_is_refused_once_the_right_is_gone(watched: Serv
         lost.set()
         clock.wait_for_looks(2)
         assert nothing_yet(answers)
-    refusal(answers.get(timeout=ANSWER_S), status, code)
+    refusal(answers.get(timeout=PATIENCE_S), status, code)
     assert steward.read("/v1/layouts")["items"] == []
 
 
@@ -161,7 +161,7 @@ def test_a_right_is_taken_back_only_after_the_write_that_leans_on_it(watched: Se
     held = Event()
 
     def take_back() -> httpx.Response:
-        held.wait(ANSWER_S)
+        held.wait(PATIENCE_S)
         return steward.ask(method, path, body, if_match="*")
 
     with meanwhile(take_back) as answers:
@@ -169,7 +169,7 @@ def test_a_right_is_taken_back_only_after_the_write_that_leans_on_it(watched: Se
             assert held_principal(Writing(connection, watched.clock.now), principal) == principal
             held.set()
             assert nothing_yet(answers)
-        assert answers.get(timeout=ANSWER_S).is_success
+        assert answers.get(timeout=PATIENCE_S).is_success
 
 
 def test_who_loses_a_right_and_writes_at_the_same_moment_lock_nobody_out(watched: Service) -> None:
@@ -184,9 +184,9 @@ def test_who_loses_a_right_and_writes_at_the_same_moment_lock_nobody_out(watched
         me, next_id, next_member = others[number], ids[number - 1], others[number - 1].member_id
         found = []
         for turn in range(4):
-            start.wait(ANSWER_S)
+            start.wait(PATIENCE_S)
             found.append(me.ask("PATCH", f"/v1/tokens/{next_id}", {"label": f"turn {turn}"}, if_match="*").status_code)
-            start.wait(ANSWER_S)
+            start.wait(PATIENCE_S)
             contact = {"contact": f"turn {turn}"}
             found.append(me.ask("PATCH", f"/v1/members/{next_member}", contact, if_match="*").status_code)
             found.append(me.ask("POST", "/v1/vehicles", {"name": "Van", "owner_id": next_member}).status_code)
@@ -198,7 +198,7 @@ def test_who_loses_a_right_and_writes_at_the_same_moment_lock_nobody_out(watched
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join(60)
+        thread.join(PATIENCE_S)
     statuses = [status for _ in threads for status in results.get(timeout=1)]
     assert len(statuses) == 3 * 4 * 4
     assert set(statuses) == {200, 201}

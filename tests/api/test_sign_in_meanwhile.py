@@ -13,8 +13,7 @@ from api.ground import Ground
 from standage.registry.engine import Database
 from standage.registry.hashing import Hasher
 from standage.registry.tables import idempotency
-
-LONG_S = 10
+from support.patience import PATIENCE_S
 
 
 class HeldHasher(Hasher):
@@ -29,7 +28,7 @@ class HeldHasher(Hasher):
         found = super().verify(hashed, passphrase)
         if self.held:
             self.begun.set()
-            self.go_on.wait(LONG_S)
+            self.go_on.wait(PATIENCE_S)
         return found
 
 
@@ -62,10 +61,10 @@ def test_who_loses_the_passphrase_while_it_is_hashed_is_not_let_in(
     hasher.held = True
     with ThreadPoolExecutor(1) as thread:
         answer = thread.submit(signing_in, steward)
-        assert hasher.begun.wait(LONG_S)
+        assert hasher.begun.wait(PATIENCE_S)
         lose(steward, member["id"])
         hasher.go_on.set()
-        refusal(answer.result(LONG_S), 401, "sign_in_failed")
+        refusal(answer.result(PATIENCE_S), 401, "sign_in_failed")
 
 
 def test_what_is_kept_of_a_repeated_sign_in_is_no_hash_of_the_passphrase(service: Service, sorrel: Caller) -> None:

@@ -7,39 +7,54 @@ from contextlib import contextmanager
 from dataclasses import replace
 
 import anyio
+import anyio.to_thread
 import pytest
+from sqlalchemy import Connection
 
 from api.asking import Clock, Service, refusal, serving
+from standage.api import turns
 from standage.api.turns import Turns
 from standage.registry.engine import Database, open_database
 from standage.registry.records import Busy, KeyInProgress
+from support.patience import PATIENCE_S, until
 
-SHORT_S = 0.3
+SHORT_S = 0.2
+
+
+def wait_at_most(seconds: float) -> None:
+    """Let whoever comes from now on wait so long for a turn."""
+    turns.LONGEST_WAIT_S = seconds
 
 
 @pytest.fixture(autouse=True)
-def little_patience(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("standage.api.turns.LONGEST_WAIT_S", SHORT_S)
+def great_patience(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(turns, "LONGEST_WAIT_S", float(PATIENCE_S))
 
 
-def taken(turns: Turns, *, first: str | None, then: list[str | None]) -> list[object]:
-    """Let a write that does not end take the one place and others queue; return what became of each of those."""
-    let_go = threading.Event()
+def taken(many: Turns, *, first: str | None, then: list[str | None], patience_s: float = SHORT_S) -> list[object]:
+    """Let a write that does not end take a place and others queue; return what became of each of those."""
+    begun, let_go = threading.Event(), threading.Event()
     results: list[object] = []
+
+    def without_end() -> None:
+        begun.set()
+        let_go.wait(PATIENCE_S)
 
     async def one(same: str | None) -> None:
         try:
-            results.append(await turns.take(lambda: "written", same=same))
+            results.append(await many.take(lambda: "written", same=same))
         except (Busy, KeyInProgress) as refused:
             results.append(type(refused))
 
     async def run() -> None:
         async with anyio.create_task_group() as tasks:
-            tasks.start_soon(lambda: turns.take(lambda: let_go.wait(10), same=first))
-            await anyio.sleep(0.05)
-            for same in then:
-                tasks.start_soon(one, same)
-            await anyio.sleep(2 * SHORT_S)
+            tasks.start_soon(lambda: many.take(without_end, same=first))
+            await anyio.to_thread.run_sync(begun.wait, PATIENCE_S)
+            wait_at_most(patience_s)
+            async with anyio.create_task_group() as others:
+                for same in then:
+                    others.start_soon(one, same)
+            wait_at_most(PATIENCE_S)
             let_go.set()
         await one(first)
 
@@ -51,50 +66,77 @@ def test_who_waits_too_long_is_told_why_and_the_place_is_free_afterwards() -> No
     assert taken(Turns(1), first="k", then=["k", "k"]) == [KeyInProgress, KeyInProgress, "written"]
     assert taken(Turns(1), first="k", then=["other"]) == [Busy, "written"]
     assert taken(Turns(1), first=None, then=[None]) == [Busy, "written"]
-    assert taken(Turns(2), first="k", then=["k"]) == ["written", "written"]
+    assert taken(Turns(2), first="k", then=["k"], patience_s=PATIENCE_S) == ["written", "written"]
 
 
 def test_one_too_many_is_refused_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("standage.api.turns.MOST_WAITING", 1)
-    monkeypatch.setattr("standage.api.turns.LONGEST_WAIT_S", 30)
-    turns, let_go = Turns(1), threading.Event()
+    monkeypatch.setattr(turns, "MOST_WAITING", 1)
+    many, let_go = Turns(1), threading.Event()
     written: list[object] = []
 
     async def one() -> None:
-        written.append(await turns.take(lambda: let_go.wait(10), same=None))
+        written.append(await many.take(lambda: let_go.wait(PATIENCE_S), same=None))
 
     async def run() -> None:
         async with anyio.create_task_group() as tasks:
             for _ in range(3):
                 tasks.start_soon(one)
-            await anyio.sleep(0.05)
+            await anyio.wait_all_tasks_blocked()
             with pytest.raises(Busy, match="Too many"):
-                await turns.take(lambda: True, same=None)
+                await many.take(lambda: True, same=None)
             let_go.set()
 
     anyio.run(run)
     assert written == [True, True, True]
 
 
+class Held:
+    """A database in which nobody comes to the end of a keyed creation meanwhile."""
+
+    def __init__(self, database: Database, service: Database, monkeypatch: pytest.MonkeyPatch) -> None:
+        self._database = database
+        self._asked = threading.Event()
+        plainly = service.write
+
+        @contextmanager
+        def noted() -> Iterator[Connection]:
+            self._asked.set()
+            with plainly() as connection:
+                yield connection
+
+        monkeypatch.setattr(service, "write", noted)
+
+    def wait_for_the_first(self) -> None:
+        """Wait until somebody has their turn to write, and of PostgreSQL until they wait for the table."""
+        assert self._asked.wait(PATIENCE_S)
+        if self._database.dialect == "postgresql":
+            until(self._somebody_waits)
+
+    def _somebody_waits(self) -> bool:
+        waiting = "SELECT count(*) FROM pg_locks WHERE NOT granted AND relation = 'vehicles'::regclass"
+        with self._database.read() as connection:
+            return bool(connection.exec_driver_sql(waiting).scalar())
+
+
 @contextmanager
-def held(database: Database) -> Iterator[None]:
-    """Let nobody come to the end of a keyed creation meanwhile."""
+def held(database: Database, service: Database, monkeypatch: pytest.MonkeyPatch) -> Iterator[Held]:
     other = open_database(database.url)
     with other.write() as connection:
         if other.dialect == "postgresql":
             connection.exec_driver_sql("LOCK TABLE vehicles IN EXCLUSIVE MODE")
-        yield
+        yield Held(other, service, monkeypatch)
     other.dispose()
 
 
 @contextmanager
-def impatient(database: Database, clock: Clock, monkeypatch: pytest.MonkeyPatch) -> Iterator[Service]:
-    """Give another process's service on the same database, one that waits for locks only shortly."""
+def patient(database: Database, wait_s: float, monkeypatch: pytest.MonkeyPatch) -> Iterator[Service]:
+    """Give another process's service on the same database, one that waits so long for locks."""
+    monkeypatch.setattr("standage.registry.engine.WRITE_WAIT_S", wait_s)
     monkeypatch.setattr(
-        "standage.registry.engine._POSTGRESQL_SETTINGS", f"SET lock_timeout = '{SHORT_S}s'; SET timezone = 'UTC'"
+        "standage.registry.engine._POSTGRESQL_SETTINGS", f"SET lock_timeout = '{wait_s}s'; SET timezone = 'UTC'"
     )
     opened = open_database(database.url)
-    with serving(opened, clock) as service:
+    with serving(opened, Clock()) as service:
         yield service
     opened.dispose()
 
@@ -103,20 +145,26 @@ def test_a_repetition_that_comes_while_the_first_is_worked_on_is_told_so_and_lat
     database: Database, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """On SQLite only one writes; so there it comes to the same process, where its turn does not come."""
-    body, clock = {"name": "Van"}, Clock()
-    with serving(database, clock) as service, ThreadPoolExecutor(1) as threads:
+    body = {"name": "Van"}
+    with (
+        patient(database, PATIENCE_S, monkeypatch) as service,
+        patient(database, SHORT_S, monkeypatch) as other,
+        ThreadPoolExecutor(1) as threads,
+    ):
         steward = service.club()
-        with impatient(database, clock, monkeypatch) as other:
-            hasty = steward if database.dialect == "sqlite" else replace(steward, http=other.http)
-            with held(database):
-                first = threads.submit(steward.ask, "POST", "/v1/vehicles", body, idempotency_key="k")
-                threading.Event().wait(SHORT_S)
-                again = hasty.ask("POST", "/v1/vehicles", body, idempotency_key="k")
-                refusal(again, 409, "idempotency_key_in_progress")
-                assert again.headers["retry-after"] == "1"
-                if database.dialect == "sqlite":
-                    refusal(steward.ask("POST", "/v1/layouts", {"name": "Quay"}), 503, "busy")
-            made = first.result(10)
-            later = hasty.ask("POST", "/v1/vehicles", body, idempotency_key="k")
+        hasty = steward if database.dialect == "sqlite" else replace(steward, http=other.http)
+        with held(database, service.database, monkeypatch) as meanwhile:
+            first = threads.submit(steward.ask, "POST", "/v1/vehicles", body, idempotency_key="k")
+            meanwhile.wait_for_the_first()
+            if database.dialect == "sqlite":
+                wait_at_most(SHORT_S)
+            again = hasty.ask("POST", "/v1/vehicles", body, idempotency_key="k")
+            refusal(again, 409, "idempotency_key_in_progress")
+            assert again.headers["retry-after"] == "1"
+            if database.dialect == "sqlite":
+                refusal(steward.ask("POST", "/v1/layouts", {"name": "Quay"}), 503, "busy")
+        wait_at_most(PATIENCE_S)
+        made = first.result(PATIENCE_S)
+        later = hasty.ask("POST", "/v1/vehicles", body, idempotency_key="k")
         assert (made.status_code, later.status_code, later.content) == (201, 201, made.content)
         assert len(steward.read("/v1/vehicles")["items"]) == 1

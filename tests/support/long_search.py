@@ -4,6 +4,7 @@ import time
 from pathlib import Path
 from typing import Any
 
+from standage.railway.shunting.plans import plan
 from standage.railway.shunting.yard import Puzzle, Wagon, YardGoal, YardStart
 from support.yard_puzzles import yard
 
@@ -14,6 +15,13 @@ def sleep_noted(file: Path) -> None:
     """Make an empty file, so that others see that the work has begun, and sleep."""
     file.touch()
     time.sleep(SLEEP_S)
+
+
+def hold_noted(begun: Path, end: Path) -> None:
+    """Make an empty file, so that others see that the work has begun, and work until they make the other."""
+    begun.touch()
+    while not end.exists():
+        time.sleep(0.005)
 
 
 NAMES = [f"W{number}" for number in range(12)]
@@ -28,6 +36,14 @@ LONG = Puzzle(
     goal=YardGoal(siding="One", train=tuple(TRAIN)),
 )
 """Twelve wagons, no two equally long: more positions than any budget looks at."""
+
+
+def search_for_ever(begun: Path) -> None:
+    """Make an empty file, so that others see that the work has begun, and search without end."""
+    begun.touch()
+    while True:
+        plan(LONG)
+
 
 LONG_BODY: dict[str, Any] = {
     "engine_length_mm": 100,

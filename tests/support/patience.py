@@ -3,7 +3,7 @@
 import time
 from collections.abc import Callable
 
-PATIENCE_S = 180
+PATIENCE_S = 120
 """Never a measure of anything: only so that a test ends that waits for what does not come."""
 
 _LOOK_AGAIN_S = 0.01

@@ -8,7 +8,7 @@ import pytest
 
 from api.asking import Caller, Clock, Service, serving
 from api.ground import Ground
-from standage.api.limits import PER_MINUTE
+from standage.api.limits import PER_MINUTE, Limits
 from standage.registry.engine import open_database
 from support.clubs import NOW
 from support.databases import copied, emptied, migrated
@@ -47,6 +47,12 @@ def small_buckets(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let the limits be so low that a test comes to their end soon."""
     for name, count in {"write": 20, "check": 30, "read": 60}.items():
         monkeypatch.setitem(cast("dict[str, int]", PER_MINUTE), name, count)
+
+
+@pytest.fixture
+def still_buckets(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let no bucket fill again, however long a test takes."""
+    monkeypatch.setattr("standage.app.Limits", lambda _clock, *, processes: Limits(lambda: 0.0, processes=processes))
 
 
 @pytest.fixture

@@ -99,7 +99,7 @@ def test_how_long_answers_took_is_measured_by_operation_and_sort_of_status(watch
     assert samples(page, "standage_requests_in_hand") == {(): 1}, "the one that reads this"
 
 
-@pytest.mark.usefixtures("small_buckets")
+@pytest.mark.usefixtures("small_buckets", "still_buckets")
 def test_who_is_told_to_wait_is_counted(database: Database) -> None:
     with serving(database, Clock(), Settings(rate_limits="on", metrics_token=TOKEN)) as running:
         stranger = running.stranger()

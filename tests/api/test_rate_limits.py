@@ -21,7 +21,7 @@ MORE_THAN_ENOUGH = 500
 
 
 @pytest.fixture
-def limited(database: Database, small_buckets: None) -> Iterator[Service]:
+def limited(database: Database, small_buckets: None, still_buckets: None) -> Iterator[Service]:
     with serving(database, Clock(), Settings(rate_limits="on")) as running:
         yield running
 
@@ -163,7 +163,7 @@ def forwarded(service: Service, first: int, count: int) -> list[int]:
     ]
 
 
-@pytest.mark.usefixtures("small_buckets")
+@pytest.mark.usefixtures("small_buckets", "still_buckets")
 def test_who_asks_is_told_by_a_trusted_proxy_only(database: Database) -> None:
     count = PER_MINUTE["write"] + 60
     with serving(database, Clock(), Settings(rate_limits="on")) as service:
@@ -183,6 +183,6 @@ async def statuses_behind_a_proxy(database: Database, proxy: str, count: int) ->
         return [(await http.get("/v1/club", headers=one)).status_code for one in lines]
 
 
-@pytest.mark.usefixtures("small_buckets")
+@pytest.mark.usefixtures("small_buckets", "still_buckets")
 def test_a_line_that_a_caller_puts_before_the_trusted_proxys_own_is_not_believed(database: Database) -> None:
     assert 429 in anyio.run(statuses_behind_a_proxy, database, "203.0.113.9", PER_MINUTE["write"] + 60)

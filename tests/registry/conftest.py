@@ -15,11 +15,21 @@ from standage.registry.records import ANY_VERSION
 from standage.registry.sessions import open_session
 from support.clubs import MADE, NOW, Club, renamed
 from support.databases import copied
+from support.patience import PATIENCE_S
 from support.postgres import drop_database, make_database
 from support.tally import DATABASES
 
 AWKWARD = ["ends in \\", 'says "hook"', "Æ – 💤 é", "[", "{}", "null", "a\nb\u2028c"]
 _NUMBERS = count(1)
+
+
+@pytest.fixture
+def no_hurry(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let nobody who writes give up: threads that take no turns may keep one another from it for long."""
+    monkeypatch.setattr("standage.registry.engine.WRITE_WAIT_S", PATIENCE_S)
+    monkeypatch.setattr(
+        "standage.registry.engine._POSTGRESQL_SETTINGS", f"SET lock_timeout = '{PATIENCE_S}s'; SET timezone = 'UTC'"
+    )
 
 
 @pytest.fixture(params=DATABASES)

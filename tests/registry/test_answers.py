@@ -17,6 +17,7 @@ from standage.registry.records import AlreadyShown, Busy, KeyInProgress, KeyReus
 from standage.registry.store import Writing
 from standage.registry.tables import idempotency
 from support.clubs import NOW, Club, new_club
+from support.patience import PATIENCE_S
 
 ANSWER = StoredAnswer(status=201, headers={"Location": "/v1/vehicles/1", "ETag": '"v1"'}, body=b'{"name":"\xc3\xa9"}')
 
@@ -137,11 +138,11 @@ def test_a_request_that_takes_too_long_is_not_waited_for_for_ever(
         with club.writing() as writing:
             claim(writing, request_once)
             claimed.set()
-            let_go.wait(timeout=10)
+            let_go.wait(timeout=PATIENCE_S)
 
     first = Thread(target=slow)
     first.start()
-    assert claimed.wait(timeout=10)
+    assert claimed.wait(timeout=PATIENCE_S)
     impatient = open_database(club.database.url)
     refusal = Busy if club.database.dialect == "sqlite" else KeyInProgress  # SQLite's writers queue before they begin
     with pytest.raises(refusal), impatient.write() as connection:

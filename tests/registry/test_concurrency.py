@@ -4,6 +4,7 @@ from collections.abc import Callable
 from threading import Barrier, Thread
 
 import msgspec
+import pytest
 
 from standage.railway.stock.couplings import Coupling
 from standage.railway.terms.faults import Faulty
@@ -20,12 +21,19 @@ from standage.registry.bodies import (
     VehicleBody,
 )
 from standage.registry.credentials import issue_token
+from standage.registry.engine import Database
 from standage.registry.kinds import COUPLING_TYPES, LAYOUTS, MEMBERS, PLACES, RAKES, TRAINS, VEHICLES
 from standage.registry.reading import Listing
 from standage.registry.records import ANY_VERSION, Absent, Busy, IfMatch, InUse, Record, Stale
-from support.clubs import Club
+from support.clubs import Club, new_club
+from support.patience import PATIENCE_S
 
 ROUNDS = 12
+
+
+@pytest.fixture
+def club(no_hurry: None, database: Database) -> Club:
+    return new_club(database)
 
 
 def together(*jobs: Callable[[], object]) -> list[object]:
@@ -34,7 +42,7 @@ def together(*jobs: Callable[[], object]) -> list[object]:
     start = Barrier(len(jobs))
 
     def run(position: int) -> None:
-        start.wait()
+        start.wait(PATIENCE_S)
         try:
             results[position] = jobs[position]()
         except Exception as error:  # noqa: BLE001 - the test judges what was raised

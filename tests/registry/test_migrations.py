@@ -114,6 +114,7 @@ def test_a_migration_that_fails_leaves_the_database_as_it_was(bare_database: Dat
     assert state_of(bare_database).ready
 
 
+@pytest.mark.usefixtures("no_hurry")
 def test_several_processes_may_migrate_at_once(bare_database: Database) -> None:
     failed: list[Exception] = []
 

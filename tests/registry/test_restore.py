@@ -1,8 +1,10 @@
 """A restore brings back everything but the ways in, or changes nothing."""
 
 import gzip
+import time
 from datetime import timedelta
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from sqlalchemy import event, func, select
@@ -20,6 +22,7 @@ from standage.registry.records import Busy
 from standage.registry.restore import WayIn, restore
 from support.clubs import NOW, Club, new_club
 from support.databases import contents
+from support.patience import PATIENCE_S
 
 FORGOTTEN_TABLES = {"idempotency", "sessions", "sign_in_attempts"}
 LATER = NOW + timedelta(days=3)
@@ -167,3 +170,23 @@ def test_a_database_that_somebody_has_open_is_not_restored_into(
         restore(full_club.database, file, LATER, keep_present_in=tmp_path / "old.backup")
     somebody.dispose()
     assert contents(full_club.database) == before
+
+
+def test_who_has_just_gone_is_waited_for(
+    postgresql_database: Database, sqlite_database: Database, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of a server it is told a moment longer that somebody is connected. Here they go once they were seen."""
+    new_club(sqlite_database)
+    file = back_up(sqlite_database, tmp_path / "club.backup", LATER).path
+    postgresql_database.dispose()
+    somebody = open_database(postgresql_database.url)
+    with somebody.read() as connection:
+        connection.execute(select(tables.clubs)).all()
+
+    def go(seconds: float) -> None:
+        somebody.dispose()
+        time.sleep(seconds)
+
+    monkeypatch.setattr("standage.registry.engine.WRITE_WAIT_S", PATIENCE_S)
+    monkeypatch.setattr("standage.registry.engine.time", SimpleNamespace(monotonic=time.monotonic, sleep=go))
+    assert restore(postgresql_database, file, LATER).rows["clubs"] == 1

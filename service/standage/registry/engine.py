@@ -5,6 +5,7 @@ write. Every read is one snapshot; every write is one transaction, durable when 
 """
 
 import sqlite3
+import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -23,6 +24,7 @@ Dialect = Literal["sqlite", "postgresql"]
 
 READ_WAIT_MS = 50
 WRITE_WAIT_S = 5
+_LOOK_AGAIN_S = 0.05
 _POSTGRESQL_SETTINGS = (
     f"SET lock_timeout = '{WRITE_WAIT_S}s'; SET statement_timeout = '30s'; "
     "SET idle_in_transaction_session_timeout = '60s'; SET timezone = 'UTC'"
@@ -111,8 +113,8 @@ class Database:
             in_plain_words(busy=_IN_USE),
             self._changing("locking_mode = EXCLUSIVE") as connection,
         ):
-            if self.dialect == "postgresql" and connection.exec_driver_sql(_OTHERS_CONNECTED).scalar():
-                raise Busy(_IN_USE)
+            if self.dialect == "postgresql":
+                _wait_until_alone(connection)
             yield connection
 
     @contextmanager
@@ -147,6 +149,19 @@ class Database:
         """Close every connection."""
         self._reading.dispose()
         self._writing.dispose()
+
+
+def _wait_until_alone(connection: Connection) -> None:
+    """Wait until nobody else is connected to a PostgreSQL database: whoever has just gone is there for a moment more.
+
+    Raises ``Busy`` where somebody stays as long as a write waits.
+    """
+    end_s = time.monotonic() + WRITE_WAIT_S
+    while connection.exec_driver_sql(_OTHERS_CONNECTED).scalar():
+        if time.monotonic() >= end_s:
+            raise Busy(_IN_USE)
+        time.sleep(_LOOK_AGAIN_S)
+        connection.exec_driver_sql("SELECT pg_stat_clear_snapshot()")  # which would else tell the same once more
 
 
 def _nobody_is_told(_sort: str) -> None:

@@ -6,6 +6,7 @@ import pytest
 
 from api.asking import Caller, Service
 from api.ground import LOOP, WAGON, Ground, one_of
+from standage.registry.tables import links
 from support.databases import statements
 
 MANY = 100
@@ -77,3 +78,35 @@ def test_a_question_all_inline_takes_as_many_statements_however_long_the_train(
         body = {"train": {"vehicles": [WAGON] * count}, "place": LOOP}
         counts.append(sent(service, ground.steward, "/v1/checks/train-fit", body))
     assert counts[0] == counts[1]
+
+
+@pytest.fixture
+def about_a_train(ground: Ground) -> list[str]:
+    """Give the questions about a train on record that has vehicles, turned ones and a rake of its own."""
+    ground.make("CouplingType", name="Staple hook", reach_mm=6.5)
+    engine, *wagons = [ground.make("Vehicle", front_coupling={"type": "Staple hook"})["id"] for _ in range(4)]
+    rake = ground.make(
+        "Rake", vehicles=[{"vehicle_id": one} for one in wagons], measured_length_mm=300, measured_over="buffers"
+    )
+    entries = [{"vehicle_id": engine, "reversed": True}, {"rake_id": rake["id"], "reversed": True}]
+    train = ground.make("Train", vehicles=entries)
+    layout = ground.make("Layout", minimum_radius_mm=500)
+    places = [ground.make("Place", layout_id=layout["id"]) for _ in range(3)]
+    fits = [f"{one_of('Place', place)}/train-fit?train_id={train['id']}" for place in places]
+    return [*fits, f"/v1/trains/{train['id']}/curve?radius_mm=600"]
+
+
+def test_a_question_about_a_train_on_record_is_two_statements(
+    service: Service, ground: Ground, about_a_train: list[str]
+) -> None:
+    """One finds out who asks, and one brings everything."""
+    assert {sent(service, ground.steward, path) for path in about_a_train} == {2}
+
+
+def test_without_links_the_answers_are_the_same(service: Service, ground: Ground, about_a_train: list[str]) -> None:
+    """What brings a train's vehicles along is the table of links; what it does not bring is asked for."""
+    before = [ground.steward.read(path) for path in about_a_train]
+    with service.database.write() as connection:
+        assert connection.execute(links.delete()).rowcount
+    assert [ground.steward.read(path) for path in about_a_train] == before
+    assert {len(one["because"]) for one in before} != {0}

@@ -11,7 +11,8 @@ from standage.railway.terms.faults import Faulty
 from standage.registry.bodies import LayoutBody, MemberBody, PlaceBody, VehicleBody
 from standage.registry.engine import Database
 from standage.registry.kinds import LAYOUTS, MEMBERS, PLACES, VEHICLES, Kind
-from standage.registry.reading import Listing, Reading, listed, position
+from standage.registry.names_listed import listed
+from standage.registry.reading import Listing, Reading, position
 from standage.registry.records import ANY_VERSION, Record
 from standage.registry.tables import name_key
 from support.clubs import MADE, NOW, Club

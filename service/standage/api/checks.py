@@ -225,6 +225,7 @@ def _is_train_on_curve(case: curve.CurveCase) -> bool:
 
 def _place_train_fit(reading: Reading | None, call: Call) -> train_fit.TrainFitCase:
     sources = Sources(reading, call.club_id)
+    sources.read_ahead(call.query.train_id, layout_id=call.path["layout_id"])
     place = sources.place_at(call.path["layout_id"], call.path["place_id"])
     train = sources.train_asked(call.query.train_id, "train_id")
     return train_fit.case_of(sources, train, place, stopping_margin_mm=call.query.stopping_margin_mm)
@@ -238,6 +239,7 @@ def _vehicle_curve(reading: Reading | None, call: Call) -> curve.CurveCase:
 
 def _train_curve(reading: Reading | None, call: Call) -> curve.CurveCase:
     sources = Sources(reading, call.club_id)
+    sources.read_ahead(call.path["train_id"])
     train = sources.train_at(call.path["train_id"])
     return curve.CurveCase(vehicles=train.vehicles, curve=_asked_curve(call.query), types=sources.coupling_types())
 

@@ -1,6 +1,7 @@
 """From records to the railway's own values."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 from operator import attrgetter
 from typing import TypeVar
 
@@ -11,8 +12,8 @@ from standage.railway.shunting.yard import Yard
 from standage.railway.stock.couplings import CouplingKind
 from standage.railway.stock.rakes import Rake, WholeLength
 from standage.railway.stock.vehicles import Standing, Vehicle
-from standage.registry.bodies import CouplingTypeBody, LayoutBody, PlaceBody, RakeBody, VehicleBody, YardBody
-from standage.registry.records import Record
+from standage.registry.bodies import CouplingTypeBody, LayoutBody, PlaceBody, RakeBody, YardBody
+from standage.registry.records import Kept
 
 B = TypeVar("B", bound=msgspec.Struct)
 
@@ -20,13 +21,19 @@ _VEHICLE = tuple(Vehicle.__struct_fields__)
 _FIGURES = attrgetter(*_VEHICLE)
 _KIND = tuple(CouplingKind.__struct_fields__)
 _PLACE = tuple(Place.__struct_fields__)
+_MOST_REMEMBERED = 2048
+"""The same stock is asked about again and again."""
 _FROM_LAYOUT = ("scale", "gauge_mm", "wheels", "minimum_radius_mm")
 
 
-def body_of(record: Record, kind: type[B]) -> B:
+class KnownVehicle(Vehicle, frozen=True, kw_only=True, forbid_unknown_fields=False):
+    """What a question takes of a vehicle on record: neither its owner nor its notes."""
+
+
+def body_of(record: Kept, kind: type[B]) -> B:
     """Return a record's body, which is of that type; raises ``TypeError`` where it is not."""
     if not isinstance(record.body, kind):
-        raise TypeError(record.kind)
+        raise TypeError(type(record.body).__name__)
     return record.body
 
 
@@ -42,13 +49,22 @@ def rake_of(body: RakeBody, vehicles: Sequence[Standing]) -> Rake:
     return Rake(vehicles=tuple(vehicles), whole=whole)
 
 
-def standing_of(record: Record, *, reversed_: bool, count: int) -> Standing:
+def standing_of(record: Kept, *, reversed_: bool, count: int) -> Standing:
     """Return a vehicle as it stands in a train."""
-    body = body_of(record, VehicleBody)
+    body = body_of(record, Vehicle)
+    stood = _stood_again if isinstance(body, KnownVehicle) else _stood
+    return stood(body, reversed_=reversed_, count=count)
+
+
+def _stood(body: Vehicle, *, reversed_: bool, count: int) -> Standing:
     return Standing(**dict(zip(_VEHICLE, _FIGURES(body), strict=True)), reversed=reversed_, count=count)
 
 
-def place_of(record: Record, layout: Record) -> Place:
+_stood_again = lru_cache(maxsize=_MOST_REMEMBERED)(_stood)
+"""Of what holds no notes, so that nobody's are remembered."""
+
+
+def place_of(record: Kept, layout: Kept) -> Place:
     """Return a place; what it does not say itself its layout says of all its places."""
     body, beneath = body_of(record, PlaceBody), body_of(layout, LayoutBody)
     figures = {name: getattr(body, name) for name in _PLACE}
@@ -56,13 +72,13 @@ def place_of(record: Record, layout: Record) -> Place:
     return Place(**figures | {name: getattr(beneath, name) for name in _FROM_LAYOUT if name not in own})
 
 
-def coupling_kind_of(record: Record) -> CouplingKind:
+def coupling_kind_of(record: Kept) -> CouplingKind:
     """Return a type of coupling."""
     body = body_of(record, CouplingTypeBody)
     return CouplingKind(**{field: getattr(body, field) for field in _KIND if hasattr(body, field)})
 
 
-def yard_of(record: Record) -> Yard:
+def yard_of(record: Kept) -> Yard:
     """Return a yard."""
     body = body_of(record, YardBody)
     return Yard(**{name: getattr(body, name) for name in Yard.__struct_fields__})

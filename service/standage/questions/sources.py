@@ -3,9 +3,8 @@
 An id of another club, of a deleted record and of nothing at all are one fault in the same words.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from functools import cached_property
-from typing import Any
 
 import msgspec
 
@@ -19,7 +18,15 @@ from standage.questions.asked import (
     inline_vehicle,
     inline_yard,
 )
-from standage.questions.recorded import body_of, coupling_kind_of, place_of, rake_of, standing_of, yard_of
+from standage.questions.lookup import Lookup, unknown
+from standage.questions.recorded import (
+    body_of,
+    coupling_kind_of,
+    place_of,
+    rake_of,
+    standing_of,
+    yard_of,
+)
 from standage.railway.modules.boards import ModuleEnd
 from standage.railway.roads.places import Place
 from standage.railway.shunting.yard import Yard
@@ -48,14 +55,10 @@ from standage.registry.kinds import (
     TRAINS,
     VEHICLES,
     YARDS,
-    Kind,
 )
-from standage.registry.reading import Listing, Reading
-from standage.registry.records import Record
+from standage.registry.records import Kept
 
 MOST_BESIDE = 200
-MOST_AT_ONCE = 10_000
-"""So many ids go into one statement: both databases bound what it may hold."""
 
 
 class PlaceOnRecord(msgspec.Struct, frozen=True, kw_only=True):
@@ -65,15 +68,11 @@ class PlaceOnRecord(msgspec.Struct, frozen=True, kw_only=True):
     others: tuple[tuple[str, Place], ...]
 
 
-class Sources:
+class Sources(Lookup):
     """Resolves what a caller names, within one club and one snapshot.
 
     Without a ``reading`` (a stranger who may ask with everything inline) every id is unknown.
     """
-
-    def __init__(self, reading: Reading | None, club_id: str) -> None:
-        self._reading = reading
-        self._club_id = club_id
 
     def coupling_types(self) -> tuple[CouplingKind, ...]:
         """Return the club's own coupling types."""
@@ -84,7 +83,7 @@ class Sources:
         ids = [one.vehicle_id for one in asked if one.vehicle_id is not None]
         found = self._many(VEHICLES, ids)
         faults = [
-            _unknown("vehicle", f"{pointer}/{position}/vehicle_id")
+            unknown("vehicle", f"{pointer}/{position}/vehicle_id")
             for position, one in enumerate(asked)
             if one.vehicle_id is not None and one.vehicle_id not in found
         ]
@@ -97,7 +96,7 @@ class Sources:
         try:
             return self.vehicles((asked,), "")[0]
         except Faulty as faulty:
-            raise Faulty([_unknown("vehicle", f"{pointer}/vehicle_id")]) from faulty
+            raise Faulty([unknown("vehicle", f"{pointer}/vehicle_id")]) from faulty
 
     def train(self, asked: AskedTrain, pointer: str) -> Train:
         """Return the train that a caller names; raises ``Faulty`` for every id that is not on record."""
@@ -115,7 +114,7 @@ class Sources:
         rakes = self._rakes(asked)
         found = self._vehicles_of(asked, rakes)
         faults = [
-            _unknown("vehicle" if one.rake_id is None else "rake", f"{pointer}/{field}")
+            unknown("vehicle" if one.rake_id is None else "rake", f"{pointer}/{field}")
             for one, pointer in zip(asked, pointers, strict=True)
             for field, known in (("vehicle_id", found), ("rake_id", rakes))
             if getattr(one, field) is not None and getattr(one, field) not in known
@@ -131,7 +130,7 @@ class Sources:
 
     def train_asked(self, train_id: str, parameter: str) -> Train:
         """Return a train on record; raises ``Faulty`` naming the query's parameter where there is none."""
-        return self._made_up(self.asked_for(TRAINS, train_id, parameter))
+        return self._made_up(self._ahead.by_id(TRAINS).get(train_id) or self.asked_for(TRAINS, train_id, parameter))
 
     def train_at(self, train_id: str) -> Train:
         """Return the train that an address names; raises ``Absent`` where there is none."""
@@ -162,17 +161,17 @@ class Sources:
         """Return the yard that an address names; raises ``Absent`` where there is none."""
         return body_of(self._get(YARDS, yard_id, parent_id=layout_id), YardBody)
 
-    def _beside(self, record: Record) -> PlaceOnRecord:
+    def _beside(self, record: Kept) -> PlaceOnRecord:
         """Return a place with what its layout says of all places, and the other places of that layout."""
         layout = self._get(LAYOUTS, record.parent_id or "")
-        beside = self._open.every(PLACES, self._club_id, parent_id=record.parent_id)
+        beside = self._beneath(PLACES, record.parent_id)
         others = tuple((one.id, place_of(one, layout)) for one in beside if one.id != record.id)
         return PlaceOnRecord(place=place_of(record, layout), others=others)
 
-    def _made_up(self, record: Record) -> Train:
+    def _made_up(self, record: Kept) -> Train:
         return self.made_up([record])[0]
 
-    def made_up(self, records: Sequence[Record]) -> tuple[Train, ...]:
+    def made_up(self, records: Sequence[Kept]) -> tuple[Train, ...]:
         """Return trains on record with the rakes in them taken apart: many in as many statements as one."""
         bodies = [body_of(record, TrainBody) for record in records]
         entries = [entry for body in bodies for entry in body.vehicles]
@@ -184,24 +183,24 @@ class Sources:
         )
 
     def _rakes(self, entries: Sequence[TrainVehicle | AskedEntry]) -> dict[str, RakeBody]:
-        found = self._many(RAKES, (one.rake_id for one in entries if one.rake_id))
+        found = self._found(RAKES, [one.rake_id for one in entries if one.rake_id])
         return {rake_id: body_of(rake, RakeBody) for rake_id, rake in found.items()}
 
     def _vehicles_of(
         self, entries: Sequence[TrainVehicle | AskedEntry], rakes: Mapping[str, RakeBody]
-    ) -> Mapping[str, Record]:
+    ) -> Mapping[str, Kept]:
         alone = [one.vehicle_id for one in entries if one.vehicle_id]
-        return self._many(VEHICLES, [*alone, *(one.vehicle_id for rake in rakes.values() for one in rake.vehicles)])
+        return self._found(VEHICLES, [*alone, *(one.vehicle_id for rake in rakes.values() for one in rake.vehicles)])
 
     def _entry(
-        self, entry: TrainVehicle | AskedEntry, rakes: Mapping[str, RakeBody], found: Mapping[str, Record]
+        self, entry: TrainVehicle | AskedEntry, rakes: Mapping[str, RakeBody], found: Mapping[str, Kept]
     ) -> Standing | Rake:
         if entry.rake_id is not None:
             rake = rake_of(rakes[entry.rake_id], [self._stood(one, found) for one in rakes[entry.rake_id].vehicles])
             return rake.turned() if entry.reversed else rake
         return self._stood(entry, found)
 
-    def _stood(self, entry: TrainVehicle | RakeVehicle | AskedEntry, found: Mapping[str, Record]) -> Standing:
+    def _stood(self, entry: TrainVehicle | RakeVehicle | AskedEntry, found: Mapping[str, Kept]) -> Standing:
         record = found[entry.vehicle_id or ""]
         return self._by_name(standing_of(record, reversed_=entry.reversed, count=entry.count))
 
@@ -223,45 +222,9 @@ class Sources:
         """Return the standard that a body names; raises ``Faulty`` where there is none."""
         return body_of(self._named(STANDARDS, standard_id, pointer), StandardBody)
 
-    def asked_for(self, kind: Kind[Any], record_id: str, parameter: str) -> Record:
-        """Return a record that a query's parameter names; raises ``Faulty`` where there is none."""
-        record = self._many(kind, [record_id]).get(record_id)
-        if record is None:
-            raise Faulty([Fault(**_words(kind.one), parameter=parameter)])
-        return record
-
-    def page(self, kind: Kind[Any], listing: Listing) -> Sequence[Record]:
-        """Return part of the list of the club's records of that kind."""
-        return self._open.page(kind, self._club_id, listing)
-
-    @property
-    def _open(self) -> Reading:
-        """The reading of a caller who is known; strangers reach nothing that is on record."""
-        if self._reading is None:
-            message = "a record was asked for without a club"
-            raise RuntimeError(message)
-        return self._reading
-
-    def _get(self, kind: Kind[Any], record_id: str, *, parent_id: str | None = None) -> Record:
-        return self._open.get(kind, self._club_id, record_id, parent_id=parent_id)
-
-    def _named(self, kind: Kind[Any], record_id: str, pointer: str) -> Record:
-        """Return a record that a body names; raises ``Faulty`` where there is none."""
-        record = self._many(kind, [record_id]).get(record_id)
-        if record is None:
-            raise Faulty([_unknown(kind.one, pointer)])
-        return record
-
-    def _many(self, kind: Kind[Any], ids: Iterable[str]) -> Mapping[str, Record]:
-        wanted = list(dict.fromkeys(ids))
-        found: dict[str, Record] = {}
-        for start in range(0, len(wanted) if self._reading is not None else 0, MOST_AT_ONCE):
-            found |= self._open.many(kind, self._club_id, wanted[start : start + MOST_AT_ONCE])
-        return found
-
     @cached_property
-    def _types(self) -> Sequence[Record]:
-        return [] if self._reading is None else self._reading.every(COUPLING_TYPES, self._club_id)
+    def _types(self) -> Sequence[Kept]:
+        return [] if self._reading is None else self._beneath(COUPLING_TYPES, None)
 
     def _by_name(self, vehicle: Standing) -> Standing:
         """Return ``vehicle`` with each coupling type that it names by id named by its name."""
@@ -286,15 +249,7 @@ def _names_a_type(vehicle: Standing) -> bool:
     return (front is not None and front.type is not None) or (rear is not None and rear.type is not None)
 
 
-def _words(noun: str) -> dict[str, str]:
-    return {"code": f"no_such_{noun}", "message": f"there is no such {noun} on record"}
-
-
-def _unknown(noun: str, pointer: str) -> Fault:
-    return Fault(**_words(noun), pointer=pointer)
-
-
-def _standing(asked: AskedVehicle, found: Mapping[str, Record]) -> Standing:
+def _standing(asked: AskedVehicle, found: Mapping[str, Kept]) -> Standing:
     if asked.vehicle_id is None:
         return inline_vehicle(asked)
     return standing_of(found[asked.vehicle_id], reversed_=asked.reversed, count=asked.count)

@@ -14,7 +14,7 @@ from standage.registry import stock_imports
 from standage.registry.history import changes_of_action
 from standage.registry.kinds import VEHICLES
 from standage.registry.many import WritingMany
-from standage.registry.reading import listed
+from standage.registry.names_listed import listed
 from standage.registry.records import Outdated, OutOfTurn, Permit, Record
 from standage.registry.stock_imports import KeptImport, KeptRow
 

@@ -1,13 +1,14 @@
 """What whoever holds a share link can see: one layout and what lies beneath it; all else is as if it were not there."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from sqlalchemy import Connection
 
 from standage.registry.kinds import LAYOUTS, PLACES, YARDS, Kind
 from standage.registry.reading import Hold, Listing, Reading
-from standage.registry.records import Absent, Change, Record
+from standage.registry.records import Absent, Change, Kept, Record
+from standage.registry.together import Wanted
 
 _BENEATH = (PLACES, YARDS)
 
@@ -24,14 +25,22 @@ class LayoutReading(Reading):
     ) -> Record:
         """Return the record where it is the layout or lies beneath it; raise ``Absent`` in the same words else."""
         record = super().get(kind, club_id, record_id, parent_id=parent_id, hold=hold)
-        if not self._shows(record):
+        if not self._shows(kind, record):
             raise Absent(f"there is no such {kind.one}")
         return record
 
     def many(self, kind: Kind[Any], club_id: str, record_ids: Iterable[str]) -> dict[str, Record]:
         """Return those records that there are and that can be seen."""
         found = super().many(kind, club_id, record_ids) if kind in (LAYOUTS, *_BENEATH) else {}
-        return {record_id: record for record_id, record in found.items() if self._shows(record)}
+        return {record_id: record for record_id, record in found.items() if self._shows(kind, record)}
+
+    def together(self, club_id: str, wanted: Sequence[Wanted]) -> list[list[Kept]]:
+        """Return, of records of several kinds, those that can be seen."""
+        found = super().together(club_id, wanted)
+        return [
+            [record for record in records if self._shows(one.kind, record)]
+            for one, records in zip(wanted, found, strict=True)
+        ]
 
     def first(self, kind: Kind[Any], club_id: str, most: int, *, parent_id: str | None = None) -> list[Record]:
         """Return the first of what lies beneath the layout; of any other kind there is nothing."""
@@ -57,7 +66,7 @@ class LayoutReading(Reading):
         """Return nothing: what was before is the club's own."""
         return []
 
-    def _shows(self, record: Record) -> bool:
-        if record.kind == LAYOUTS.name:
+    def _shows(self, kind: Kind[Any], record: Kept) -> bool:
+        if kind is LAYOUTS:
             return record.id == self._layout_id
-        return record.kind in {kind.name for kind in _BENEATH} and record.parent_id == self._layout_id
+        return kind in _BENEATH and record.parent_id == self._layout_id

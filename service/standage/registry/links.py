@@ -8,7 +8,8 @@ from sqlalchemy import ColumnElement, Connection, Select, delete, insert, or_, s
 from standage.railway.terms.faults import Fault
 from standage.registry.bodies import looks_like_id
 from standage.registry.kinds import KINDS, Kind
-from standage.registry.reading import Reading, listed, live, record_from
+from standage.registry.names_listed import listed
+from standage.registry.reading import Reading, live, record_from
 from standage.registry.records import InUse, Record
 from standage.registry.references import Reference, Targets
 from standage.registry.tables import links

@@ -7,7 +7,7 @@ on record asks half a dozen. What the driver raises is put into plain words by `
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Dialect, Select
+from sqlalchemy import CompoundSelect, Connection, Dialect, Select
 
 Processor = Callable[[Any], Any]
 
@@ -24,7 +24,7 @@ class _Compiled(NamedTuple):
 class Prepared:
     """One statement that reads, its parameters bound by name."""
 
-    def __init__(self, statement: Select[Any]) -> None:
+    def __init__(self, statement: Select[Any] | CompoundSelect[Any]) -> None:
         self._statement = statement
         self._compiled: dict[str, _Compiled] = {}
 

@@ -16,7 +16,8 @@ from standage.registry import tables
 from standage.registry.bodies import looks_like_id
 from standage.registry.kinds import KINDS, Kind
 from standage.registry.prepared import Prepared
-from standage.registry.records import Absent, Change, Record
+from standage.registry.records import Absent, Change, Kept, Record
+from standage.registry.together import Wanted, together
 
 Hold = Literal["not", "shared", "alone"]
 """Whether a record read is held to the transaction's end: against changes, or against anybody else's holding it."""
@@ -79,6 +80,10 @@ class Reading:
         ids = {f"id_{place}": record_id for place, record_id in enumerate(filled)}
         found = _several(kind, size).rows(self.connection, {"club_id": club_id, **ids})
         return {record.id: record for record in (_record(kind, row) for row in found)}
+
+    def together(self, club_id: str, wanted: Sequence[Wanted]) -> list[list[Kept]]:
+        """Return records of several kinds, each list in order of names, in one statement."""
+        return together(self.connection, club_id, wanted)
 
     def first(self, kind: Kind[Any], club_id: str, most: int, *, parent_id: str | None = None) -> list[Record]:
         """Return the club's records in order of their names, ``most`` at the utmost; those beneath a parent if given.
@@ -284,14 +289,3 @@ def _sort_value(sorted_by: TypeEngine[Any], after: Position) -> str | datetime:
 def storable(text: str) -> bool:
     """Tell whether both databases can be asked for ``text``."""
     return "\x00" not in text and not holds_half_a_character(text)
-
-
-def listed(names: Sequence[str], *, most: int) -> str:
-    """Return names as a person would list them; those beyond ``most`` are others.
-
-    >>> listed(["a", "b", "c"], most=2)
-    'a, b and others'
-    """
-    if len(names) > most:
-        return f"{', '.join(names[:most])} and others"
-    return " and ".join(part for part in (", ".join(names[:-1]), *names[-1:]) if part)

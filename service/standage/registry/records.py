@@ -40,17 +40,22 @@ class Permit(msgspec.Struct, frozen=True, kw_only=True):
     whose: Whose
 
 
-class Record(msgspec.Struct, frozen=True, kw_only=True):
-    """One record as it is kept: its envelope, and its body as the kind's struct."""
+class Kept(msgspec.Struct, frozen=True, kw_only=True):
+    """One record as far as a question needs to know it: its body as a struct, and what it is found by."""
 
     id: str
+    parent_id: str | None
+    body: msgspec.Struct
+
+
+class Record(Kept, frozen=True, kw_only=True):
+    """One record as it is kept: its envelope, and its body as the kind's struct."""
+
     kind: str
     club_id: str
-    parent_id: str | None
     version: int
     created_at: datetime
     updated_at: datetime
-    body: msgspec.Struct
 
     @property
     def etag(self) -> str:

@@ -32,6 +32,22 @@ def test_what_is_not_json_is_refused_and_nothing_is_written(steward: Caller, con
     assert steward.read("/v1/vehicles")["items"] == []
 
 
+@pytest.mark.parametrize("encoding", ["gzip", "br", "identity, gzip", "x"])
+def test_a_body_that_is_packed_is_refused_and_nothing_is_written(steward: Caller, encoding: str) -> None:
+    response = steward.send(
+        "POST", "/v1/vehicles", SOUND, content_type="application/json", **{"content-encoding": encoding}
+    )
+    assert encoding in refusal(response, 415, "unsupported_media_type")["detail"]
+    assert response.headers["accept-encoding"] == "identity"  # RFC 9110, section 15.5.16
+    assert steward.read("/v1/vehicles")["items"] == []
+
+
+@pytest.mark.parametrize("encoding", ["", "identity", "Identity"])
+def test_a_body_that_says_it_is_not_packed_is_taken(steward: Caller, encoding: str) -> None:
+    sent = {"content-type": "application/json", "content-encoding": encoding}
+    assert steward.send("POST", "/v1/vehicles", SOUND, **sent).status_code == 201
+
+
 @pytest.mark.parametrize("operation_id", WITH_BODY)
 def test_every_operation_with_a_body_wants_to_be_told_that_it_is_json(ground: Ground, operation_id: str) -> None:
     request = ground.request(operation_id)

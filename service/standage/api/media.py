@@ -1,4 +1,4 @@
-"""In which form a request comes and its answer may go: Content-Type (415) and Accept (406)."""
+"""In which form a request comes and its answer may go: Content-Type and Content-Encoding (415), and Accept (406)."""
 
 import re
 from collections.abc import Mapping
@@ -18,8 +18,15 @@ def check_media(operation: Operation, headers: Mapping[str, str]) -> None:
             came = f"this came as {sent.strip()!r}" if sent.strip() else "this came without a Content-Type"
             characters = "" if operation.takes else " in UTF-8"
             raise Rejected("unsupported_media_type", f"Send {wanted}{characters}; {came}.")
+        _check_encoding(headers.get("content-encoding", "").strip())
     if not _takes(operation.answers_as, headers.get("accept", "")):
         raise Rejected("not_acceptable", f"Answers exist as {operation.answers_as} only.")
+
+
+def _check_encoding(sent: str) -> None:
+    if sent.lower() not in {"", "identity"}:
+        detail = f"Send the body as it is; this came packed as {sent!r}."
+        raise Rejected("unsupported_media_type", detail, headers=[("accept-encoding", "identity")])
 
 
 def charset_of(content_type: str) -> str | None:

@@ -37,9 +37,25 @@ def test_a_place_of_unknown_length_asks_for_it_and_still_gives_the_trains() -> N
     answer = ask(*RAKE, place=road(None, name="Up loop"))
     assert answer.verdict == "cannot_tell"
     assert (answer.because[0].field, answer.because[0].place) == ("usable_length_mm", "Up loop")
+    assert answer.because[0].message.endswith("from fouling point to fouling point or buffer stop")
+
     assert (answer.train_length_mm, answer.spare_mm, answer.plus_minus_mm) == (700.0, None, None)
     assert answer.instead.longest_train_mm is None
     assert answer.instead.drop is None
+
+
+@pytest.mark.parametrize(
+    ("kind", "how"),
+    [
+        ("turntable", "from end to end of its rails"),
+        ("cassette", "from end to end of its rails"),
+        ("headshunt", "from the blade tips of the last points to be thrown to the buffer stop"),
+        ("reversing_section", "from isolation gap to isolation gap"),
+    ],
+)
+def test_how_a_place_is_to_be_measured_goes_by_its_kind(kind: PlaceKind, how: str) -> None:
+    place = Place(kind=kind, name="Here")
+    assert ask(plain("W"), place=place).because[0].message == f"measure the usable length of Here, {how}"
 
 
 def test_an_unknown_length_is_named_and_what_is_known_is_told() -> None:

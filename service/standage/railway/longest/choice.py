@@ -89,7 +89,7 @@ def choose(  # noqa: PLR0913 - engines, pool and place are the question; the res
 def _against(engines: Sequence[Standing], place: Place, given: Allowance, *, types: CouplingTypes) -> Iterator[Finding]:
     """Yield what speaks against every train there: the road not measured, an engine that does not suit it."""
     if given.room_mm is None:
-        yield Finding(verdict="cannot_tell", reason=unsurveyed(given))
+        yield Finding(verdict="cannot_tell", reason=unsurveyed(place, given))
     for engine in engines:
         yield from (one for one in suited(engine, place, types=types).findings if one.verdict != "fits")
 

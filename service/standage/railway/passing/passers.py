@@ -13,6 +13,7 @@ from standage.railway.stock.joints import with_types
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
+from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Reason
 from standage.railway.terms.scales import ScaleName
 
@@ -103,7 +104,7 @@ def said(pair: Pair, *, margin_mm: float) -> Reason:
         code, message = "margin_kept", f"{where} leave {pair.gap_mm:.1f} mm{doubt} between them"
     else:
         code = "less_than_margin"
-        message = f"{where} leave {pair.gap_mm:.1f} mm{doubt}: the margin of {margin_mm:.1f} mm is not certain"
+        message = f"{where} leave {pair.gap_mm:.1f} mm{doubt}: {_short_of(pair, margin_mm)}"
     return Reason(
         code=code,
         message=message,
@@ -113,6 +114,12 @@ def said(pair: Pair, *, margin_mm: float) -> Reason:
         limit_mm=margin_mm,
         amount_mm=tidy(pair.plus_minus_mm),
     )
+
+
+def _short_of(pair: Pair, margin_mm: float) -> str:
+    if tidy(pair.gap_mm + pair.plus_minus_mm - margin_mm) < 0:
+        return f"{millimetres(margin_mm - pair.gap_mm)} less than the margin of {millimetres(margin_mm)}"
+    return f"the margin of {millimetres(margin_mm)} is not certain"
 
 
 def never_there(stock: Iterable[PassingStock], tracks: Tracks) -> Iterator[Reason]:

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import msgspec
 
 from standage.railway.roads.allowances import RAILS_MM, Allowance
-from standage.railway.roads.places import Place
+from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.standing.bridging import bridging_of
 from standage.railway.standing.faces import alongside
 from standage.railway.standing.turntable import on_turntable
@@ -66,7 +66,7 @@ def stand(train: Coupled, place: Place, given: Allowance) -> Stood:
 
 def _by_length(train: Coupled, place: Place, given: Allowance) -> Stood:
     if given.room_mm is None:
-        unknown = Fit(verdict="cannot_tell", spare_mm=None, plus_minus_mm=None, because=(unsurveyed(given),))
+        unknown = Fit(verdict="cannot_tell", spare_mm=None, plus_minus_mm=None, because=(unsurveyed(place, given),))
         return Stood(counted=None, fit=unknown, room_mm=None, findings=tuple(unknown.findings()), guesses=())
     if place.kind == "turntable":
         room_mm = given.room_mm - RAILS_MM
@@ -120,9 +120,20 @@ def _unsure(extent: Extent) -> Fit:
     return Fit(verdict="cannot_tell", spare_mm=None, plus_minus_mm=None, because=because)
 
 
-def unsurveyed(given: Allowance) -> Reason:
+_MEASURED: dict[PlaceKind, str] = {
+    "turntable": "from end to end of its rails",
+    "traverser": "from end to end of its rails",
+    "sector_plate": "from end to end of its rails",
+    "cassette": "from end to end of its rails",
+    "headshunt": "from the blade tips of the last points to be thrown to the buffer stop",
+    "reversing_section": "from isolation gap to isolation gap",
+}
+
+
+def unsurveyed(place: Place, given: Allowance) -> Reason:
     """Return the reason why nothing can be told of a road that nobody measured."""
-    message = f"measure the usable length of {given.place}, from fouling point to fouling point or buffer stop"
+    how = _MEASURED.get(place.kind, "from fouling point to fouling point or buffer stop")
+    message = f"measure the usable length of {given.place}, {how}"
     return Reason(code="missing_figure", message=message, place=given.place, field="usable_length_mm")
 
 

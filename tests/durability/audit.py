@@ -23,6 +23,8 @@ class Kept:
     versions: Mapping[tuple[str, int], Row[Any]]
     keys: Mapping[str, Row[Any]]
     links: frozenset[tuple[str, str]]
+    lived_in: frozenset[str]
+    """The records beneath which something is there that is not deleted."""
 
     def holds(self, attempt: Attempt) -> bool:
         """Tell whether an acknowledged write is there whole, with its row of history and its answer kept."""
@@ -37,10 +39,7 @@ class Kept:
 
     def is_deleted(self, path: str) -> bool:
         record = self.records.get(path.rpartition("/")[2])
-        if record is None or record.deleted_at is None:
-            return False
-        left = [one for one in self.records.values() if getattr(one, "parent_id", None) == record.id]
-        return all(one.deleted_at is not None for one in left)
+        return record is not None and record.deleted_at is not None and record.id not in self.lived_in
 
     def halves(self) -> list[str]:
         """Return everything that is there only in part; nothing may be."""
@@ -87,7 +86,8 @@ def read(connection: Connection) -> Kept:
     linked = frozenset(
         (row.source_id, row.target_id) for row in connection.execute(select(links)) if row.target_id is not None
     )
-    return Kept(records=records, versions=versions, keys=keys, links=linked)
+    beneath = frozenset(one.parent_id for one in records.values() if "parent_id" in one._fields and not one.deleted_at)
+    return Kept(records=records, versions=versions, keys=keys, links=linked, lived_in=beneath)
 
 
 def _same(answer: Mapping[str, Any], stored: str | None) -> bool:

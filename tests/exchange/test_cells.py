@@ -153,3 +153,9 @@ def test_what_a_spreadsheet_made_of_a_cell_is_mended_in_its_own_way(what: str, w
     found = trouble("length_mm", Strange(what=what, shown="x"))  # type: ignore[arg-type]  # one of the four
     assert found.code == f"is_a_{what}"
     assert words in found.mend
+
+
+@pytest.mark.parametrize("field", [one.name for one in FIELDS if one.sort not in {"text", "remark"}])
+def test_a_cell_far_too_long_for_its_column_is_not_looked_through(field: str) -> None:
+    for text in ("1 " * 16_000, "1" * 32_000 + "x", "wagon " * 5_000):
+        assert trouble(field, text).code == "too_long"

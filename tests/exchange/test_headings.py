@@ -81,3 +81,8 @@ def test_a_list_s_own_ids_are_its_keys_and_the_service_s_ids_are_ids() -> None:
 def test_a_title_above_the_headings_is_passed_over() -> None:
     found = suggested(sheet(("Our stock",), (), ("as of May",), ("Name", "Length"), ("Van", "82")))
     assert found.mapping.header_row == 4
+
+
+def test_a_heading_far_too_long_is_none() -> None:
+    assert recognised("no . of ( " * 3_000)[0] is None
+    assert recognised("lenght " * 4_000)[0] is None

@@ -5,7 +5,7 @@ import io
 import pytest
 import xlsxwriter
 
-from standage.exchange.cells import Cell, Strange
+from standage.exchange.cells import Cell, Joined, Sheet, Strange, joined, spread
 from standage.exchange.workbooks_in import read_ods, read_xlsx
 from standage.railway.terms.faults import Faulty
 from support.workbooks import ods, ods_cell, ods_parts, packed, workbook
@@ -81,3 +81,31 @@ def test_cells_far_out_that_are_only_formatted_are_no_cells() -> None:
         page.write_string(0, 0, "Name")
         page.write_blank(1_048_575, 16_383, None, book.add_format({"bold": True}))
     assert read_xlsx(made.getvalue()).rows == (("Name",),)
+
+
+def test_joined_cells_are_spread_over_the_rows_below_and_no_further_than_a_sheet_goes() -> None:
+    rows = (("Name", "Owner"), ("Van", "Hazel"), ("Cart",), (), ("Truck", "Robin"))
+    over = Joined(column=2, top=2, bottom=5)
+    sheet = Sheet(format="xlsx", rows=rows, joined=(over,))
+    spread_out, put = spread(sheet, below=1)
+    assert spread_out.rows == (rows[0], rows[1], ("Cart", "Hazel"), (), rows[4])
+    assert put == {3: frozenset({2})}
+    assert spread(sheet, below=2) == (sheet, {})
+    assert len(joined([over] * 100_000, 20_000)) < 100_000
+    assert joined([over] * 2000, 20_000) == (over,) * 2000
+    far = Joined(column=1, top=2, bottom=1_048_576)
+    assert joined([far], 3) == (far,)
+
+
+def test_what_an_ods_workbook_shows_of_a_number_is_what_is_taken() -> None:
+    def shown(value: float, text: str) -> str:
+        of = f'office:value-type="float" office:value="{value}"'
+        return f"<table:table-cell {of}><text:p>{text}</text:p></table:table-cell>"
+
+    cells = shown(47, "0047") + shown(4.5, "4.5 in") + shown(0.5, "50%") + shown(82.55, "82.6") + shown(3, "3")
+    joined_cell = '<table:table-cell office:value-type="string" table:number-rows-spanned="2"><text:p>Hazel</text:p>'
+    first = f"<table:table-row>{cells}{joined_cell}</table:table-cell></table:table-row>"
+    second = f"<table:table-row>{ods_cell('Cart')}</table:table-row>"
+    sheet = read_ods(packed(ods_parts(f'<table:table table:name="Stock">{first}{second}</table:table>')))
+    assert sheet.rows[0] == ("0047", "4.5 in", "50%", 82.55, 3.0, "Hazel")
+    assert sheet.joined == (Joined(column=6, top=1, bottom=2),)

@@ -1,6 +1,6 @@
 """What a spreadsheet is once it has been read: rows of cells, each a text, a number, nothing, or something unusable."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Literal
 
 import msgspec
@@ -24,6 +24,23 @@ class Strange(msgspec.Struct, frozen=True, kw_only=True):
 
 Cell = str | float | Strange | None
 Row = tuple[Cell, ...]
+
+
+Place = int
+"""Where a cell stands in its sheet: one number, since there may be hundreds of thousands."""
+
+_ACROSS = 1024
+_MOST_JOINED_ACROSS = 5
+
+
+def place(row: int, column: int) -> Place:
+    """Return the place of a cell, both counted from 1; no column is as far out as ``_ACROSS``."""
+    return row * _ACROSS + column
+
+
+def row_and_column(where: Place) -> tuple[int, int]:
+    """Return the row and the column of a place."""
+    return divmod(where, _ACROSS)
 
 
 class Joined(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
@@ -57,13 +74,30 @@ def spread(sheet: Sheet, *, below: int) -> tuple[Sheet, Mapping[int, frozenset[i
     for one in sheet.joined:
         at = one.column - 1
         cell = rows[one.top - 1][at] if one.top <= len(rows) and at < len(rows[one.top - 1]) else None
-        for number in range(one.top + 1, min(one.bottom, len(rows)) + 1) if one.top > below else ():
+        for number in (
+            range(one.top + 1, min(one.bottom, len(rows)) + 1) if one.top > below and cell is not None else ()
+        ):
             row = rows[number - 1]
-            if not is_empty(cell) and any(not is_empty(other) for other in row) and is_empty((*row[at:], None)[0]):
+            if (at >= len(row) or is_empty(row[at])) and any(not is_empty(other) for other in row):
                 rows[number - 1] = (*row[:at], *([None] * (at - len(row))), cell, *row[at + 1 :])
                 put.setdefault(number, set()).add(one.column)
     spread_out = msgspec.structs.replace(sheet, rows=tuple(rows))
     return spread_out, {number: frozenset(columns) for number, columns in put.items()}
+
+
+def joined(found: Iterable[Joined], rows: int) -> tuple[Joined, ...]:
+    """Return the joined cells within so many rows, as far as they reach over no more cells than a sheet may have.
+
+    Cells that a spreadsheet has joined never overlap, so that in its files none is left out.
+    """
+    kept = []
+    left = MOST_ROWS * _MOST_JOINED_ACROSS
+    for one in found:
+        left -= max(min(one.bottom, rows) - one.top, 0)
+        if left < 0:
+            break
+        kept.append(one)
+    return tuple(kept)
 
 
 def unreadable(code: str, message: str) -> Faulty:

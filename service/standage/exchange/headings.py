@@ -20,6 +20,7 @@ _HEADINGS_WITHIN = 20
 _WHOSE = frozenset({"engine", "wagon", "coach", "vehicle", "model"})
 _SAMPLES = 3
 _LONGEST_SAMPLE = 60
+_LONGEST_HEAD = 200
 _LEAST_ALIKE = 0.8
 _SHORTEST_MISSPELT = 4
 _WORSE = 1000
@@ -201,6 +202,8 @@ def _known(head: str) -> _Known | None:
 
 
 def _by_words(head: str, *, misspelt: bool = False) -> _Known | None:
+    if len(head) > _LONGEST_HEAD:
+        return None
     words, unit = _parted(head)
     name = plain(words)
     if misspelt:

@@ -9,7 +9,7 @@ from standage.exchange.fields import UNIT_WORDS
 from standage.exchange.sheets_out import shown_number
 
 _APART = re.compile(r"\[[^\]]*\]|_.|\*.")
-_SHAPE = re.compile(r"(?:General|[#0?,./ ]*[#0?][#0?,./ ]*)(?P<behind>.*)", re.DOTALL)
+_SHAPE = re.compile(r"(?:General|[#0?,./ ]++)(?P<behind>.*)", re.DOTALL)
 _LITERAL = re.compile(r'"([^"]*)"|\\(.)')
 _NOUGHTS = re.compile(r"0{2,20}")
 

@@ -4,9 +4,9 @@ import re
 
 import msgspec
 
-from standage.exchange.cells import MOST_ROWS, Joined, unreadable
+from standage.exchange.cells import MOST_ROWS, Joined, Place, place, unreadable
 from standage.exchange.fields import UNIT_WORDS
-from standage.exchange.xlsx_look import Looked, Place
+from standage.exchange.xlsx_look import Looked
 from standage.exchange.xml_walk import Attributes, Counted, Walk
 from standage.exchange.zip_parts import Parts
 
@@ -36,7 +36,7 @@ class _Sheet(msgspec.Struct, kw_only=True):
 
     name: str
     filled: int = 0
-    formulas: dict[Place, str] = {}
+    formulas: set[Place] = msgspec.field(default_factory=set)
     shown: dict[Place, str] = {}
     joined: list[Joined] = []
 
@@ -77,7 +77,7 @@ class _ContentWalk(Walk):
             over = range(self._row, self._row + self._rows)
             along = range(self._column, self._column + columns)
             if "formula" in said:
-                sheet.formulas.update({(row, column): "" for row in over for column in along})
+                sheet.formulas.update(place(row, column) for row in over for column in along)
             elif said.get("value-type") in _NUMBERS:
                 self._number = (over, along, self.hear())
             height = _repeated(said.get("number-rows-spanned"))
@@ -92,7 +92,7 @@ class _ContentWalk(Walk):
             over, along, heard = self._number
             shown = "".join(heard).strip()
             if _MORE.fullmatch(shown):
-                self.sheets[-1].shown.update({(row, column): shown for row in over for column in along})
+                self.sheets[-1].shown.update({place(row, column): shown for row in over for column in along})
             self._number = None
 
 

@@ -18,6 +18,9 @@ from standage.railway.terms.scales import Scale
 
 _BARE = re.compile(r"[\d.,/ +-]*\d[.,]?")
 _APART = re.compile(r"[;\n]|\s/\s|(?<=\d)\s+(?=[\d.])(?!\d+/\d)")
+_MOST_WORDS = 4
+_LONGEST = 400
+_OF_TEXT = frozenset({"text", "remark"})
 _METRIC = frozenset({"mm", "cm", "m"})
 _SAYS_BEST = frozenset({"ambiguous", "no_unit", "unknown_unit", "too_long"})
 """What is wrong with a length so that its reader knows better how to mend it than the column does."""
@@ -63,10 +66,15 @@ def read_cell(field: Field, cell: Cell, around: Around) -> Read:
     text = shown_cell(cell)
     if around.decimal == "comma" and isinstance(cell, float):
         around = msgspec.structs.replace(around, decimal="either")
+    if field.sort not in _OF_TEXT and len(text) > _LONGEST:
+        message = f"has {len(text)} characters, far more than what belongs here"
+        return Trouble(
+            code="too_long", message=message, mend="keep to that alone; the rest can stand in a column of notes"
+        )
     if not field.is_figure:
         return _READERS[field.sort](field, text, around)
     if nobody_knows(text):
-        return Taken(value=None, note="is taken to mean that nobody knows it: it is left as it is")
+        return Taken(value=None, note="is taken to mean that nobody knows it: nothing is taken from this cell")
     read = _READERS[field.sort](field, text, around)
     return _mended(field, text, read) if isinstance(read, Trouble) else read
 
@@ -77,12 +85,11 @@ def _mended(field: Field, text: str, trouble: Trouble) -> Trouble:
     if not is_rough(text):
         return msgspec.structs.replace(trouble, mend=mend)
     beside = HOW_FAR_OFF.get(field.name)
-    other = (
-        "or leave the cell empty"
-        if beside is None
-        else f"with how far it may be off in a column of its own, {BY_NAME[beside].title}"
-    )
-    mend = f"write the likeliest figure alone, such as {field.such_as}: {other}"
+    mend = f"write the likeliest figure alone, such as {field.such_as}"
+    if beside is None:
+        mend += ", or leave the cell empty"
+    else:
+        mend += f"; how far it may be off goes into a column of its own, {BY_NAME[beside].title}"
     return Trouble(
         code="rough", message="is a rough figure, and the answers need one that they can count on", mend=mend
     )
@@ -125,7 +132,7 @@ def _word(field: Field, text: str, _around: Around) -> Read:
 
 def _last_words(field: Field, said: str) -> str | None:
     """Return what the last words of a description say, as a noun stands at its end: a four-wheeled coal wagon."""
-    noun = re.split(r"\s*[,(:;]|\s+with\s", said)[0].split()
+    noun = re.split(r"[,(:;]| with ", said, maxsplit=1)[0].split()[-_MOST_WORDS:]
     ends = (" ".join(noun[start:]) for start in range(len(noun)))
     return next((field.words[end] for end in ends if end in field.words), None)
 

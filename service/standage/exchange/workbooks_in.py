@@ -8,7 +8,19 @@ from typing import Any, Literal
 import python_calamine
 
 from standage.exchange import ods_look, xlsx_look
-from standage.exchange.cells import Cell, Row, Sheet, SheetFormat, Strange, bounded, unreadable
+from standage.exchange.cells import (
+    Cell,
+    Place,
+    Row,
+    Sheet,
+    SheetFormat,
+    Strange,
+    bounded,
+    joined,
+    place,
+    row_and_column,
+    unreadable,
+)
 from standage.exchange.csv_in import read_csv
 from standage.exchange.guarded_text import unguarded
 from standage.exchange.number_formats import as_shown
@@ -76,30 +88,31 @@ def _sheet(form: SheetFormat, pack: bytes, name: str, looked: Looked, *, others:
     taken = [_row(row, number, looked) for number, row in enumerate(rows, start=1)]
     _note_formulas(taken, looked)
     apart = tuple(one for one in others if one != name)
-    return Sheet(format=form, rows=bounded(taken), name=name, others=apart, joined=looked.joined)
+    kept = bounded(taken)
+    return Sheet(format=form, rows=kept, name=name, others=apart, joined=joined(looked.joined, len(kept)))
 
 
 def _row(row: list[Any], number: int, looked: Looked) -> Row:
-    return tuple(_cell(cell, (number, column), looked) for column, cell in enumerate(row, start=1))
+    return tuple(_cell(cell, place(number, column), looked) for column, cell in enumerate(row, start=1))
 
 
-def _cell(value: Any, place: tuple[int, int], looked: Looked) -> Cell:
-    what = _strange(value, place, looked)
+def _cell(value: Any, here: Place, looked: Looked) -> Cell:
+    what = _strange(value, here, looked)
     if what is not None:
-        return Strange(what=what, shown=_shown(value) or looked.errors.get(place) or looked.formulas.get(place) or "")
+        return Strange(what=what, shown=_shown(value) or looked.said.get(here, ""))
     if isinstance(value, str):
         return unguarded(value) or None
     if not isinstance(value, int | float):
         return None
-    if place in looked.formats:
-        return as_shown(float(value), looked.formats[place])
-    return looked.shown.get(place) or float(value)
+    if here in looked.formats:
+        return as_shown(float(value), looked.formats[here])
+    return looked.shown.get(here) or float(value)
 
 
-def _strange(value: Any, place: tuple[int, int], looked: Looked) -> Literal["formula", "date", "error", "truth"] | None:
-    if place in looked.formulas:
+def _strange(value: Any, here: Place, looked: Looked) -> Literal["formula", "date", "error", "truth"] | None:
+    if here in looked.formulas:
         return "formula"
-    if place in looked.errors:
+    if here in looked.errors:
         return "error"
     if isinstance(value, bool):
         return "truth"
@@ -114,11 +127,12 @@ def _shown(value: Any) -> str:
 
 def _note_formulas(rows: list[Row], looked: Looked) -> None:
     """Put in formulas of which the workbook keeps no value, which the reader leaves out."""
-    for (row, column), text in looked.formulas.items():
+    for here in looked.formulas:
+        row, column = row_and_column(here)
         while len(rows) < row:
             rows.append(())
         cells = rows[row - 1]
         if len(cells) < column or not isinstance(cells[column - 1], Strange):
             padded = [*cells, *([None] * (column - len(cells)))]
-            padded[column - 1] = Strange(what="formula", shown=text)
+            padded[column - 1] = Strange(what="formula", shown=looked.said.get(here, ""))
             rows[row - 1] = tuple(padded)

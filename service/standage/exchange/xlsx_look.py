@@ -2,15 +2,15 @@
 
 import re
 from collections.abc import Mapping
+from collections.abc import Set as AbstractSet
 
 import msgspec
 
-from standage.exchange.cells import MOST_ROWS, Joined, unreadable
+from standage.exchange.cells import MOST_ROWS, Joined, Place, place, unreadable
 from standage.exchange.number_formats import says_more
 from standage.exchange.xml_walk import Attributes, Counted, Walk
 from standage.exchange.zip_parts import Parts
 
-Place = tuple[int, int]
 _BOOK = "xl/workbook.xml"
 _LINKS = "xl/_rels/workbook.xml.rels"
 _TYPES = "[Content_Types].xml"
@@ -18,8 +18,8 @@ _STYLES = "xl/styles.xml"
 _AROUND = (_TYPES, "_rels/.rels", _BOOK, _LINKS, _STYLES, "xl/sharedStrings.xml")
 _ADDRESS = re.compile(r"([A-Z]{1,3})([1-9]\d{0,6})")
 _MOST_SHEETS = 100
-_MOST_STYLES = 5000
-_LONGEST_FORMAT = 255
+_MOST_FORMATS = 1000
+_LONGEST_FORMAT = 100
 _MOST_HEARD = 2000
 
 
@@ -32,11 +32,13 @@ class Page(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Looked(msgspec.Struct, frozen=True, kw_only=True):
-    """What was seen in one sheet, by row and column from 1: its formulas and errors, with what they say as text."""
+    """What was seen in one sheet: how many cells have something in them, and where formulas and errors stand."""
 
     filled: int
-    formulas: Mapping[Place, str]
-    errors: Mapping[Place, str] = {}
+    formulas: AbstractSet[Place]
+    errors: AbstractSet[Place] = frozenset()
+    said: Mapping[Place, str] = {}
+    """What the first of those say."""
     formats: Mapping[Place, str] = {}
     """The formats that show more than the number."""
     shown: Mapping[Place, str] = {}
@@ -127,11 +129,13 @@ def telling_styles(found: Mapping[str, bytes]) -> dict[str, str]:
     def of_styles(name: str, attributes: Attributes) -> None:
         if name in {"cellXfs", "cellStyleXfs", "cellStyles"}:
             within.append(name)
-        elif name == "numFmt" and len(codes) < _MOST_STYLES:
-            codes[attributes.get("numFmtId", "")] = attributes.get("formatCode", "")[:_LONGEST_FORMAT]
+        elif name == "numFmt" and len(codes) < _MOST_FORMATS:
+            code = attributes.get("formatCode", "")
+            if len(code) <= _LONGEST_FORMAT and says_more(code):
+                codes[attributes.get("numFmtId", "")] = code
         elif name == "xf" and within[-1:] == ["cellXfs"]:
             code = codes.get(attributes.get("numFmtId", ""), "")
-            if len(styles) < _MOST_STYLES and says_more(code):
+            if code:
                 styles[str(counted[0])] = code
             counted[0] += 1
 
@@ -147,8 +151,9 @@ class _SheetWalk(Walk):
         super().__init__(self._start_of)
         self.counted = Counted()
         self.filled = 0
-        self.formulas: dict[Place, list[str]] = {}
-        self.errors: dict[Place, list[str]] = {}
+        self.formulas: set[Place] = set()
+        self.errors: set[Place] = set()
+        self.said: dict[Place, list[str]] = {}
         self.formats: dict[Place, str] = {}
         self.joined: list[Joined] = []
         self._styles = styles
@@ -176,32 +181,33 @@ class _SheetWalk(Walk):
         if address is None:
             self._column += 1
             return
-        self._row, self._column = _place(address)
+        self._row, self._column = _row_and_column(address)
 
     def _fill(self, name: str) -> None:
         if not self._is_filled:
             self._is_filled = True
             self.filled += 1
             self.counted.at(self._row, self._column)
-        place = (self._row, self._column)
+        here = place(self._row, self._column)
+        self.hear_no_more()
         if name == "f":
-            self.formulas[place] = self.hear() if len(self.formulas) < _MOST_HEARD else []
-        else:
-            self.hear_no_more()
-        if self._is_error and name != "f":
-            self.errors[place] = self.hear() if len(self.errors) < _MOST_HEARD else []
+            self.formulas.add(here)
+        elif self._is_error:
+            self.errors.add(here)
+        if (name == "f" or self._is_error) and len(self.said) < _MOST_HEARD:
+            self.said[here] = self.hear("=" if name == "f" else "")
         if self._format is not None:
-            self.formats[place] = self._format
+            self.formats[here] = self._format
 
     def _join(self, ref: str) -> None:
         first, _, last = ref.partition(":")
         if last and len(self.joined) < MOST_ROWS:
-            (top, column), (bottom, _) = _place(first), _place(last)
+            (top, column), (bottom, _) = _row_and_column(first), _row_and_column(last)
             if bottom > top:
                 self.joined.append(Joined(column=column, top=top, bottom=bottom))
 
 
-def _place(address: str) -> Place:
+def _row_and_column(address: str) -> tuple[int, int]:
     found = _ADDRESS.fullmatch(address)
     if found is None:
         raise unreadable("not_a_workbook", f"has a cell at {address[:20]!r}, where there is none")
@@ -223,8 +229,9 @@ def looked_through(parts: Parts, page: Page, styles: Mapping[str, str]) -> Looke
     walk.through(parts.lots(page.part), part=page.part)
     return Looked(
         filled=walk.filled,
-        formulas={place: f"={''.join(texts)}" if texts else "" for place, texts in walk.formulas.items()},
-        errors={place: "".join(texts) for place, texts in walk.errors.items()},
+        formulas=walk.formulas,
+        errors=walk.errors,
+        said={here: "".join(texts) for here, texts in walk.said.items()},
         formats=walk.formats,
         joined=tuple(walk.joined),
     )

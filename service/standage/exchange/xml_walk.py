@@ -7,7 +7,7 @@ from standage.exchange.cells import LONGEST_CELL, MOST_COLUMNS, MOST_ROWS, unrea
 
 MOST_ELEMENTS = 800_000
 MOST_CELLS = 260_000
-_MOST_HEARD = 2
+_MOST_HEARD = 3
 _LONGEST_HEARD = 120
 Attributes = dict[str, str]
 Start = Callable[[str, Attributes], None]
@@ -46,9 +46,9 @@ class Walk:
         self._text = 0
         self._heard = None
 
-    def hear(self) -> list[str]:
-        """Return a list into which the beginning of the text to come is put, until the next cell."""
-        self._heard = []
+    def hear(self, beginning: str = "") -> list[str]:
+        """Return a list with a beginning, into which the first of the text to come is put, until the next cell."""
+        self._heard = [beginning]
         return self._heard
 
     def hear_no_more(self) -> None:

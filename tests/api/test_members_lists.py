@@ -167,3 +167,9 @@ def test_a_figure_out_of_bounds_is_mended_as_its_column_is(steward: Caller, head
     assert fault["code"] == "too_small"
     assert words in fault["mend"]
     assert "12 in" not in fault["mend"] or head == "Width"
+
+
+def test_rows_that_stand_often_in_a_file_name_a_few_of_the_others(steward: Caller) -> None:
+    found = rows(steward, previewed(steward, "Name\n" + "Van\n" * 8))
+    assert codes(found) == [["twice_in_the_file"]] * 8
+    assert found[0]["faults"][0]["message"] == "stands in rows 3, 4, 5, 6, 7 too"

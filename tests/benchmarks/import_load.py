@@ -9,6 +9,7 @@ import sys
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from threading import Event, Thread
 from time import perf_counter, sleep
@@ -95,6 +96,11 @@ def main() -> None:
             for raw, media_type in ((text, "text/csv"), (workbook([HEADS, *rows]), XLSX)):
                 print(name, media_type)
                 measured(service, raw, media_type)
+            print(name, "every row at fault")
+            with httpx.Client(base_url=service.url, headers=service.authorization, timeout=60) as http:
+                faulty = "\n".join([*text.decode().splitlines()[:1], *([",1,wagon,00,82.5,30,42.5,40,"] * ROWS)])
+                headers = {"content-type": "text/csv"}
+                timed(service, "looked at", partial(http.post, "/v1/stock-imports", content=faulty, headers=headers))
 
 
 @contextmanager

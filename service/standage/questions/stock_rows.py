@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from collections.abc import Mapping as Table
+from itertools import islice
 from typing import Annotated, Any, Literal
 
 import msgspec
@@ -29,6 +30,7 @@ from standage.registry.stock_imports import VehicleText
 from standage.registry.tables import name_key
 
 Outcome = Literal["create", "update", "unchanged", "fault"]
+_MOST_NAMED = 5
 _KEY_FIELDS = ("external_key", "number", "name")
 _WHERE_MISSING = ("scale", "kind", "practice")
 
@@ -240,9 +242,9 @@ def _refused(one: _Found, faults: Sequence[RowFault], notes: Sequence[RowNote]) 
 
 
 def _twice(one: _Found, alike: Sequence[int], heads: Heads) -> Iterator[RowFault]:
-    others = [str(row) for row in alike if row != one.read.row]
+    others = [str(row) for row in islice((row for row in alike if row != one.read.row), _MOST_NAMED)]
     if others:
-        where = f"row{'s' if len(others) > 1 else ''} {', '.join(others[:5])}"
+        where = f"row{'s' if len(others) > 1 else ''} {', '.join(others)}"
         mend = "give each a number or key of its own, or make one row of them with a count"
         trouble = Trouble(code="twice_in_the_file", message=f"stands in {where} too", mend=mend)
         yield heads.fault(trouble, field=one.key_field, cell=one.key)

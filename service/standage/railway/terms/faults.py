@@ -101,7 +101,13 @@ def faults_in(value: object, kind: Any) -> Iterator[Fault]:
 
     At most ``MOST_FAULTS``; what lies beyond them is not looked at, so that nothing sent takes long to refuse.
     """
-    yield from _first(_walk(value, inspect.type_info(kind), ""))
+    yield from _first(_walk(value, _described(kind), ""))
+
+
+@lru_cache(maxsize=_MOST_REMEMBERED)
+def _described(kind: Any) -> inspect.Type:
+    """Return what is to be known of a type to walk beside it; finding that out takes longer than the walk."""
+    return inspect.type_info(kind)
 
 
 def _first(faults: Iterable[Fault]) -> list[Fault]:

@@ -142,7 +142,7 @@ def _workers(text: str) -> int:
 @contextmanager
 def _opened_database() -> Iterator[Database]:
     settings = settings_from()
-    database = open_database(settings.database_url, erasures_file=settings.erasures_file)
+    database = open_database(settings.database_url, erasures_file=settings.erasures_file, hurries=False)
     try:
         yield database
     finally:

@@ -16,6 +16,7 @@ from itertools import takewhile
 from pathlib import Path
 
 from contract.shipped import Unit
+from support.patience import PATIENCE_S
 
 FOLDERS = {
     "/usr/local": "local",
@@ -24,7 +25,6 @@ FOLDERS = {
     "/var/lib/standage": "state",
     "/media": "media",
 }
-STOP_S = 60
 
 
 def moved(text: str, *, root: Path, port: int) -> str:
@@ -131,7 +131,7 @@ class Machine:
         process_id = int(file.read_text())
         file.unlink()
         os.kill(process_id, signal.SIGTERM)
-        deadline = time.monotonic() + STOP_S
+        deadline = time.monotonic() + PATIENCE_S
         while _runs(process_id):
             assert time.monotonic() < deadline, "it does not end"
             time.sleep(0.05)

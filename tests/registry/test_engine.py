@@ -1,7 +1,10 @@
 """One snapshot for each read, one transaction for each write, and never a hang."""
 
 import re
+import sqlite3
 import time
+from contextlib import closing
+from threading import Timer
 
 import pytest
 from sqlalchemy import func, select
@@ -54,6 +57,24 @@ def test_sqlite_writes_to_the_disk_itself_and_reads_wait_hardly_at_all(sqlite_da
         assert writing.exec_driver_sql("PRAGMA foreign_keys").scalar() == 1
     with sqlite_database.read() as reading:
         assert reading.exec_driver_sql("PRAGMA busy_timeout").scalar() == 50
+
+
+def test_a_command_waits_for_a_file_that_is_locked_while_the_service_hurries(sqlite_database: Database) -> None:
+    """As a file is for a moment by whoever opens it first after all had closed it: a backup is not to fail by that."""
+    sqlite_database.dispose()
+    file = sqlite_database.url.removeprefix("sqlite:///")
+    patient = open_database(sqlite_database.url, hurries=False)
+    with closing(sqlite3.connect(file, isolation_level=None, check_same_thread=False)) as other:
+        other.execute("PRAGMA locking_mode = EXCLUSIVE").close()
+        other.execute("BEGIN EXCLUSIVE").close()
+        with pytest.raises(Busy), sqlite_database.read() as connection:
+            connection.execute(select(clubs.c.id)).all()
+        letting_go = Timer(0.3, other.close)
+        letting_go.start()
+        with patient.read() as connection:
+            assert connection.execute(select(clubs.c.id)).all() == []
+        letting_go.join()
+    patient.dispose()
 
 
 def test_postgresql_keeps_the_promised_isolation(postgresql_database: Database) -> None:

@@ -39,7 +39,9 @@ WHERE datname = current_database() AND backend_type = 'client backend' AND pid <
 class Database:
     """An open database. Reads and writes give a connection; neither may outlive its ``with``."""
 
-    def __init__(self, url: URL, *, reading: Engine, writing: Engine, erasures_file: str | None = None) -> None:
+    def __init__(
+        self, url: URL, *, reading: Engine, writing: Engine, erasures_file: str | None = None, read_wait_s: float
+    ) -> None:
         self.erasures_file = None if erasures_file is None else Path(erasures_file)
         self.url = url.render_as_string(hide_password=False)
         self.dialect: Dialect = "sqlite" if writing.dialect.name == "sqlite" else "postgresql"
@@ -47,6 +49,7 @@ class Database:
         """Told each time that the database cannot do what is asked of it: ``busy``, ``unready`` or ``failed``."""
         self._reading = reading
         self._writing = writing
+        self._read_wait_s = read_wait_s
 
     def __repr__(self) -> str:
         """Name the sort only: the address may hold a password."""
@@ -68,7 +71,7 @@ class Database:
             with self.read() as connection:
                 yield connection
             return
-        engine = _sqlite_reading(make_url(self.url), {"poolclass": NullPool})
+        engine = _sqlite_reading(make_url(self.url), {"poolclass": NullPool}, wait_s=self._read_wait_s)
         with in_plain_words(), engine.begin() as connection:
             yield connection
 
@@ -179,10 +182,11 @@ def _run_alone(connection: PoolProxiedConnection, statement: str) -> Sequence[An
     return row
 
 
-def open_database(url: str, *, erasures_file: str | None = None) -> Database:
+def open_database(url: str, *, erasures_file: str | None = None, hurries: bool = True) -> Database:
     """Return the database at ``url``: ``sqlite:///file`` or ``postgresql+psycopg://…``. Nothing is connected yet.
 
-    The list of erasures is kept in ``erasures_file``; of a SQLite file beside it, unless that is given.
+    The list of erasures is kept in ``erasures_file``; of a SQLite file beside it, unless that is given. Whoever reads a
+    file while many wait for the answer hurries: a lock that another process has is waited for a moment only.
 
     Raises ``Unready`` where the address is neither.
     """
@@ -191,26 +195,27 @@ def open_database(url: str, *, erasures_file: str | None = None) -> Database:
     except ArgumentError as error:
         raise Unready("the database's address must look like sqlite:///file or postgresql+psycopg://…") from error
     if parsed.get_backend_name() == "sqlite":
-        return _open_sqlite(parsed.set(drivername="sqlite"), erasures_file)
+        wait_s = READ_WAIT_MS / 1000 if hurries else WRITE_WAIT_S
+        return _open_sqlite(parsed.set(drivername="sqlite"), erasures_file, read_wait_s=wait_s)
     if parsed.drivername in {"postgresql", "postgresql+psycopg"}:
         return _open_postgresql(parsed.set(drivername="postgresql+psycopg"), erasures_file)
     raise Unready(f"{parsed.drivername} is not a database that is supported; use sqlite or postgresql+psycopg")
 
 
-def _open_sqlite(url: URL, erasures_file: str | None) -> Database:
+def _open_sqlite(url: URL, erasures_file: str | None, *, read_wait_s: float) -> Database:
     if url.database in {None, "", ":memory:"}:
         raise Unready("a SQLite database must be a file: sqlite:///file")
-    pool = {"pool_size": 8, "max_overflow": 24, "pool_timeout": READ_WAIT_MS / 1000}
+    pool = {"pool_size": 8, "max_overflow": 24, "pool_timeout": read_wait_s}
     beside = f"{url.database}.erasures" if erasures_file is None else erasures_file
-    reading, writing = _sqlite_reading(url, pool), _sqlite_writing(url, foreign_keys=True)
-    return Database(url, reading=reading, writing=writing, erasures_file=beside)
+    reading, writing = _sqlite_reading(url, pool, wait_s=read_wait_s), _sqlite_writing(url, foreign_keys=True)
+    return Database(url, reading=reading, writing=writing, erasures_file=beside, read_wait_s=read_wait_s)
 
 
-def _sqlite_reading(url: URL, pool: Mapping[str, Any]) -> Engine:
+def _sqlite_reading(url: URL, pool: Mapping[str, Any], *, wait_s: float) -> Engine:
     engine = create_engine(
         url,
         hide_parameters=True,  # what members write down has no business in a log
-        connect_args={"check_same_thread": False, "timeout": READ_WAIT_MS / 1000},
+        connect_args={"check_same_thread": False, "timeout": wait_s},
         **pool,
     )
     event.listen(engine, "connect", _pragmas("query_only = ON"))
@@ -266,7 +271,7 @@ def _open_postgresql(url: URL, erasures_file: str | None) -> Database:
     event.listen(engine, "connect", _set_up_postgresql)
     event.listen(engine, "checkout", _may_write_if_the_server_lets_it)
     reading = engine.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
-    return Database(url, reading=reading, writing=engine, erasures_file=erasures_file)
+    return Database(url, reading=reading, writing=engine, erasures_file=erasures_file, read_wait_s=WRITE_WAIT_S)
 
 
 def _set_up_postgresql(connection: psycopg.Connection[Any], _record: object) -> None:

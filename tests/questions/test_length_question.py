@@ -82,3 +82,19 @@ def test_what_cannot_be_told_is_refused_by_its_parameter(text: str, code: str, p
 def test_text_that_is_no_line_of_text_does_not_come_so_far(text: str) -> None:
     with pytest.raises(Faulty):
         convert({"text": text}, LengthRequest)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("1.234 m", ["the point in 1.234 is a decimal point: it is 1.234, not 1234"]),
+        ("26.400 m", ["the point in 26.400 is a decimal point: it is 26.4, not 26400"]),
+        ("1.000,5 mm", []),
+        ("0.125 in", []),
+        ("163.8 mm", []),
+        ("1.2345 m", []),
+    ],
+)
+def test_a_point_that_some_write_in_thousands_is_said_to_be_read_as_a_decimal_one(text: str, said: list[str]) -> None:
+    answer = reckon(ask(text))
+    assert [one.message for one in answer.assumed if one.value == "."] == said

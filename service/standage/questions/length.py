@@ -1,5 +1,7 @@
 """What a length, as somebody wrote it, is in the model's millimetres."""
 
+import re
+from collections.abc import Iterator
 from fractions import Fraction
 from typing import Annotated, Literal
 
@@ -21,6 +23,7 @@ from standage.railway.terms.lengths import (
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scales import Scale, ScaleName, scale
 
+_POINT_BEFORE_THREE = re.compile(r"(?<![\d.,])[1-9]\d{0,2}\.\d{3}(?![\d.,])", re.ASCII)
 LengthVerdict = Literal["as_it_stands", "scaled_down"]
 
 
@@ -72,7 +75,7 @@ def reckon(request: LengthRequest) -> LengthAnswer:
         feet_and_inches=feet_and_inches(length_mm),
         full_size_mm=None if model is None else tidy(float(length_mm * Fraction(str(model.ratio)))),
         because=(_understood(written, model, length_mm),),
-        assumed=_assumed(written, model, said_full_size=said_full_size),
+        assumed=(*_points(request.text), *_assumed(written, model, said_full_size=said_full_size)),
         warnings=_warnings(written),
     )
 
@@ -91,6 +94,13 @@ def _understood(written: Written, model: Scale | None, length_mm: Fraction) -> R
         return Reason(code="scaled_down", message=message, value_mm=tidy(float(length_mm)), ratio=model.ratio)
     message = f"it is {in_mm} as it stands"
     return Reason(code="as_it_stands", message=message, value_mm=tidy(float(length_mm)))
+
+
+def _points(text: str) -> Iterator[Assumed]:
+    """Yield how a point was read that stands before three figures, where some write the thousands so."""
+    for figure in dict.fromkeys(_POINT_BEFORE_THREE.findall(text)):
+        message = f"the point in {figure} is a decimal point: it is {float(figure):g}, not {figure.replace('.', '')}"
+        yield Assumed(field="text", message=message, source="taken_as_read", value=".")
 
 
 def _assumed(written: Written, model: Scale | None, *, said_full_size: bool) -> tuple[Assumed, ...]:

@@ -30,8 +30,8 @@ _NEM_303: dict[ScaleName, BufferPlace] = {
     "H0": BufferPlace(centres_mm=20.0, height_mm=12.2),
     "0": BufferPlace(centres_mm=39.5, height_mm=23.6),
 }
-CENTRES_M: dict[Practice, float] = {"british": 1.74, "continental": 1.75, "american": 0.0}
-"""Full-size buffer centres, taken where NEM 303 gives none. **Source** common practice."""
+CENTRES_M: dict[Practice, float] = {"british": 1.74, "continental": 1.75}
+"""Full-size buffer centres, taken where NEM 303 gives none; American stock has none. **Source** common practice."""
 
 
 def standard_buffers(name: ScaleName) -> BufferPlace | None:

@@ -173,3 +173,13 @@ def test_rows_that_stand_often_in_a_file_name_a_few_of_the_others(steward: Calle
     found = rows(steward, previewed(steward, "Name\n" + "Van\n" * 8))
     assert codes(found) == [["twice_in_the_file"]] * 8
     assert found[0]["faults"][0]["message"] == "stands in rows 3, 4, 5, 6, 7 too"
+
+
+@pytest.mark.parametrize("text", ["Name,Number\n?,-\n", "Name,Number,Weight\nVan,?,n/a\nCart,?,~\n"])
+def test_the_same_file_again_changes_nothing_however_little_is_known(steward: Caller, text: str) -> None:
+    imported(steward, previewed(steward, text), "good")
+    before = vehicles(steward)
+    again = previewed(steward, text)
+    assert set(counted(again)) <= {"unchanged", "fault"}
+    assert imported(steward, again, "good").status_code == 200
+    assert vehicles(steward) == before

@@ -141,7 +141,7 @@ def _means(one: _Found) -> tuple[str, str] | None:
 
 
 def _find(read: ReadRow, mapping: Mapping, stock: Stock, shelf: _Shelf, heads: Heads) -> _Found:
-    key_field = next((name for name in _KEY_FIELDS if _is_key(read.values.get(name))), None)
+    key_field = next((name for name in _KEY_FIELDS if _is_key(name, read.values.get(name))), None)
     key = None if key_field is None else read.values[key_field]
     by_id = shelf.by_id.get(read.record_id or "")
     default = by_id.owner_id if by_id is not None else mapping.owner_id or stock.me
@@ -162,9 +162,9 @@ def _find(read: ReadRow, mapping: Mapping, stock: Stock, shelf: _Shelf, heads: H
     )
 
 
-def _is_key(value: Any) -> bool:
+def _is_key(name: str, value: Any) -> bool:
     """Tell whether a vehicle can be found again by it: a dash or a question mark is nobody's number."""
-    return isinstance(value, str) and not nobody_knows(value)
+    return isinstance(value, str) and (name == "name" or not nobody_knows(value))
 
 
 def _owner(read: ReadRow, stock: Stock, default: str, heads: Heads) -> tuple[str, tuple[RowFault, ...]]:

@@ -97,11 +97,27 @@ def test_joined_cells_are_spread_over_the_rows_below_and_no_further_than_a_sheet
     assert joined([far], 3) == (far,)
 
 
-def test_what_an_ods_workbook_shows_of_a_number_is_what_is_taken() -> None:
-    def shown(value: float, text: str) -> str:
-        of = f'office:value-type="float" office:value="{value}"'
-        return f"<table:table-cell {of}><text:p>{text}</text:p></table:table-cell>"
+def shown(value: float, text: str) -> str:
+    """Return a cell of an ODS workbook with a number and what is shown of it."""
+    of = f'office:value-type="float" office:value="{value}"'
+    return f"<table:table-cell {of}><text:p>{text}</text:p></table:table-cell>"
 
+
+def ods_of(**tables: str) -> bytes:
+    sheets = (
+        f'<table:table table:name="{name}"><table:table-row>{cells}</table:table-row></table:table>'
+        for name, cells in tables.items()
+    )
+    return packed(ods_parts("".join(sheets)))
+
+
+def test_what_is_shown_at_the_end_of_a_sheet_is_not_of_the_next() -> None:
+    raw = ods_of(First=shown(47, "0047"), Second=shown(48, "48"))
+    assert read_ods(raw).rows == (("0047",),)
+    assert read_ods(raw, wanted="Second").rows == ((48.0,),)
+
+
+def test_what_an_ods_workbook_shows_of_a_number_is_what_is_taken() -> None:
     cells = shown(47, "0047") + shown(4.5, "4.5 in") + shown(0.5, "50%") + shown(82.55, "82.6") + shown(3, "3")
     joined_cell = '<table:table-cell office:value-type="string" table:number-rows-spanned="2"><text:p>Hazel</text:p>'
     first = f"<table:table-row>{cells}{joined_cell}</table:table-cell></table:table-row>"

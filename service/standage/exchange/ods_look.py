@@ -60,6 +60,7 @@ class _ContentWalk(Walk):
             self._rows, self._column = _repeated(said.get("number-rows-repeated")), 1
         elif name == "table":
             said = {key.rpartition(":")[2]: value for key, value in attributes.items()}
+            self.end_cell()
             self.sheets.append(_Sheet(name=said.get("name", "")))
             self._row, self._rows = 1, 0
         elif name in _LINKED:

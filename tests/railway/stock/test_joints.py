@@ -51,7 +51,9 @@ def test_a_typical_reach_is_told_as_such_with_its_plus_minus() -> None:
 def test_a_projection_that_nobody_gives_is_the_reach_with_its_plus_minus() -> None:
     free = end(reach_mm=3.0, reach_plus_minus_mm=0.3).projection
     assert (free.known_mm, free.plus_minus_mm) == (3.0, 0.3)
-    assert end(reach_mm=-2.0).projection.known_mm == 0.0
+    drawn_back = end(reach_mm=-2.0)
+    assert drawn_back.projection.known_mm == 0.0
+    assert [guess.value_mm for guess in drawn_back.projection_guesses] == [0.0]
 
 
 def test_a_given_projection_has_no_plus_minus() -> None:

@@ -78,6 +78,10 @@ class Sources(Lookup):
         """Return the club's own coupling types."""
         return tuple(coupling_kind_of(record) for record in self._types)
 
+    def coupling_types_of(self, vehicles: Sequence[Standing]) -> tuple[CouplingKind, ...]:
+        """Return the club's own coupling types where any of ``vehicles`` names a type; else none of them counts."""
+        return self.coupling_types() if any(map(_names_a_type, vehicles)) else ()
+
     def vehicles(self, asked: Sequence[AskedVehicle], pointer: str) -> tuple[Standing, ...]:
         """Return the vehicles that a caller names; raises ``Faulty`` for every id that is not on record."""
         ids = [one.vehicle_id for one in asked if one.vehicle_id is not None]
@@ -111,6 +115,8 @@ class Sources(Lookup):
 
         Raises ``Faulty`` for every id that is not on record; there are as few statements however many are named.
         """
+        if all(one.vehicle_id is None and one.rake_id is None for one in asked):
+            return [self._by_name(inline_vehicle(one)) for one in asked]
         rakes = self._rakes(asked)
         found = self._vehicles_of(asked, rakes)
         faults = [

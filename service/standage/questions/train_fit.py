@@ -236,6 +236,6 @@ def case_of(
         place=place.place if isinstance(place, PlaceOnRecord) else place,
         on_record=on_record is not None,
         stopping_margin_mm=stopping_margin_mm,
-        types=sources.coupling_types(),
+        types=sources.coupling_types_of(train.vehicles),
         other_places=tuple(OtherPlace(id=one, place=other) for one, other in others),
     )

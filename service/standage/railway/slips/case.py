@@ -93,8 +93,8 @@ class _Apart:
 
     def __init__(self) -> None:
         self.parts: list[_Part] = []
-        self.scales: set[ScaleName | None] = set()
-        self.vehicle_scales: set[ScaleName | None] = set()
+        self.scales: set[ScaleName] = set()
+        self.vehicle_scales: set[ScaleName] = set()
         self.longest_mm: float | None = None
         self._seen: set[tuple[VehicleFigures, ScaleName | None]] = set()
 
@@ -120,7 +120,8 @@ class _Apart:
                     self.take(one, of=of, name=name, path=(*path, str(position)))
 
     def _add(self, part: _Part) -> None:
-        self.scales.add(part.of)
+        if part.of is not None:
+            self.scales.add(part.of)
         self.parts.append(part)
 
     def _take_vehicle(self, vehicle: VehicleFigures, of: ScaleName | None) -> None:
@@ -129,7 +130,8 @@ class _Apart:
             return
         self._seen.add(key)
         self.parts.append(_Part(vehicle, of, getattr(vehicle, "name", None)))
-        self.vehicle_scales.add(vehicle.scale)
+        if vehicle.scale is not None:
+            self.vehicle_scales.add(vehicle.scale)
         length_mm = vehicle.length_mm
         if length_mm is not None and (self.longest_mm is None or length_mm > self.longest_mm):
             self.longest_mm = length_mm
@@ -142,9 +144,8 @@ def _ways_in(kind: type[msgspec.Struct]) -> tuple[tuple[str, str], ...]:
     return tuple((field, encoded[field]) for field in open_fields(kind) if field not in _PASSED_OVER)
 
 
-def _only(scales: AbstractSet[ScaleName | None]) -> ScaleName | None:
-    named = scales - {None}
-    return next(iter(named)) if len(named) == 1 else None
+def _only(scales: AbstractSet[ScaleName]) -> ScaleName | None:
+    return next(iter(scales)) if len(scales) == 1 else None
 
 
 def _slips(part: _Part, of: ScaleName | None, around: _Around) -> Iterable[Slip]:

@@ -16,6 +16,8 @@ from standage.railway.terms.phrases import millimetres
 
 _MOST_REMEMBERED = 4096
 """The same stock is asked about again and again."""
+_MOST_TRAINS = 64
+"""A train is tried in one place after another; each may be a thousand vehicles long."""
 
 
 class Member(msgspec.Struct, frozen=True, kw_only=True):
@@ -74,6 +76,10 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
 
     def buffered_up_mm(self) -> float | None:
         """Return the train's length buffered up; None where the length pulled out is not known."""
+        return self._buffered_up_mm
+
+    @cached_property
+    def _buffered_up_mm(self) -> float | None:
         pulled_out_mm = self.pulled_out().length_mm
         if pulled_out_mm is None:
             return None
@@ -94,6 +100,10 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
 
     def guesses(self) -> Sequence[Guess]:
         """Return what had to be guessed for the length pulled out."""
+        return self._guesses
+
+    @cached_property
+    def _guesses(self) -> tuple[Guess, ...]:
         head, tail = self.outer_ends()
         found = [*head.projection_guesses]
         for block in self.whole:
@@ -105,7 +115,7 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         for first, second in pairwise(self.members):
             found += first.tail.joint_guesses
             found += second.head.joint_guesses
-        return found
+        return tuple(found)
 
     def without(self, dropped: frozenset[int]) -> "Coupled":
         """Return the train with the vehicles at those places left off and the rest closed up.
@@ -122,6 +132,7 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         return of_members(tuple(self.members[old] for old in stays), rakes, self.types)
 
 
+@lru_cache(maxsize=_MOST_TRAINS)
 def coupled(train: Train, *, types: CouplingTypes) -> Coupled:
     """Return ``train`` coupled up, every figure of its vehicles and couplings resolved once.
 

@@ -36,8 +36,9 @@ def strung(entries: Sequence[Standing | Rake], *, measured_rakes: Sequence[Measu
     measured whole brings that length along, unless one of ``measured_rakes`` covers it: what was measured of the train
     as it stands overrules.
     """
-    if not measured_rakes and not any(isinstance(one, Rake) for one in entries):
-        return Train(vehicles=tuple(one for one in entries if isinstance(one, Standing)))
+    single = tuple(one for one in entries if isinstance(one, Standing))
+    if not measured_rakes and len(single) == len(entries):
+        return Train(vehicles=single)
     each = [one.vehicles if isinstance(one, Rake) else (one,) for one in entries]
     starts = list(accumulate((len(vehicles) for vehicles in each), initial=1))
     moved = [

@@ -13,10 +13,13 @@ from standage.railway.terms.reasons import Assumed
 
 Source = Literal["typical", "scaled", "default", "common_practice", "given_by_type", "taken_as_read"]
 
+_MOST_REMEMBERED = 128
+_MOST_AT_ONCE = 200
+"""Of a train that is tried in one place after another the same is told each time; so many guesses at most."""
 _OF_ONE = re.compile(r"\bits?\b")
 
 
-class Guess(msgspec.Struct, frozen=True, kw_only=True):
+class Guess(msgspec.Struct, frozen=True, cache_hash=True, kw_only=True):
     """One figure of one vehicle that nobody measured; ``about`` says what it is taken as, the vehicle left out."""
 
     vehicle: str
@@ -38,6 +41,11 @@ def told(guesses: Iterable[Guess]) -> tuple[Assumed, ...]:
     An entry about one vehicle names it and the field; one about several lists them in its message, and names the field
     without the end it belongs to where both ends are meant.
     """
+    made = tuple(guesses)
+    return _told_again(made) if len(made) <= _MOST_AT_ONCE else _told(made)
+
+
+def _told(guesses: tuple[Guess, ...]) -> tuple[Assumed, ...]:
     alike: dict[_Alike, tuple[_InOrder, _InOrder]] = {}
     for guess in guesses:
         key = _ALIKE(guess)
@@ -46,6 +54,9 @@ def told(guesses: Iterable[Guess]) -> tuple[Assumed, ...]:
             vehicles_and_fields = alike[key] = ({}, {})
         vehicles_and_fields[0][guess.vehicle] = vehicles_and_fields[1][guess.field] = None
     return tuple(_one(key, list(vehicles), list(fields)) for key, (vehicles, fields) in alike.items())
+
+
+_told_again = lru_cache(maxsize=_MOST_REMEMBERED)(_told)
 
 
 def _one(key: _Alike, names: list[str], fields: list[str]) -> Assumed:

@@ -7,7 +7,7 @@ import os
 import statistics
 import sys
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +20,8 @@ from contract.serving import Service
 ROUNDS = 7
 SECONDS = 1.5
 CONNECTIONS = 16
+TRAINS = 400
+"""So many trains of vehicles that all differ are more than the service remembers before one comes again."""
 COUPLED = {"front_coupling": {"reach_mm": 4.5}, "rear_coupling": {"reach_mm": 4.5}}
 WAGON: dict[str, Any] = {"name": "Van", "length_mm": 82.0, "length_over": "buffers", **COUPLED}
 
@@ -39,24 +41,29 @@ def recorded(service: Service) -> str:
     return f"/v1/layouts/{layout}/places/{place}/train-fit?train_id={train}"
 
 
-def asked(service: Service) -> Mapping[str, bytes]:
+def inline(*, train: int = 0) -> dict[str, Any]:
+    """Return the inline question about twelve vehicles, those of every ``train`` a little longer than the last's."""
+    vans = [WAGON | {"name": f"Van {one}", "length_mm": 82.0 + (train * 12 + one) / 100_000} for one in range(12)]
+    return {"train": {"vehicles": vans}, "place": {"kind": "loop", "usable_length_mm": 1200.0}}
+
+
+def asked(service: Service) -> Mapping[str, Sequence[bytes]]:
     """Return the requests to compare, the yardsticks first."""
-    inline = {
-        "train": {"vehicles": [WAGON | {"name": f"Van {number}"} for number in range(12)]},
-        "place": {"kind": "loop", "usable_length_mm": 1200.0},
-    }
+    check, vans = "/v1/checks/train-fit", inline()
+    new = [request_bytes(service, "POST", check, inline(train=train)) for train in range(TRAINS)]
     return {
-        "yardstick": request_bytes(service, "GET", PATH),
-        "yardstick, the same body": request_bytes(service, "POST", PATH, inline),
-        "stored train-fit": request_bytes(service, "GET", recorded(service)),
-        "inline train-fit": request_bytes(service, "POST", "/v1/checks/train-fit", inline),
+        "yardstick": [request_bytes(service, "GET", PATH)],
+        "yardstick, the same body": [request_bytes(service, "POST", PATH, vans)],
+        "stored train-fit": [request_bytes(service, "GET", recorded(service))],
+        "inline train-fit": [request_bytes(service, "POST", check, vans)],
+        "inline, vehicles all new": new,
     }
 
 
-def one_round(service: Service, folder: Path, request: bytes, *, seconds: float) -> tuple[Heard, float]:
+def one_round(service: Service, folder: Path, requests: Sequence[bytes], *, seconds: float) -> tuple[Heard, float]:
     """Return what was heard, and the milliseconds of processor that each answer took of the service."""
     spent = processor_s(folder)
-    heard = ask_for(service, [request], seconds=seconds, connections=CONNECTIONS)
+    heard = ask_for(service, requests, seconds=seconds, connections=CONNECTIONS)
     assert set(heard.statuses) == {200}, heard.statuses
     return heard, (processor_s(folder) - spent) * 1000 / heard.statuses[200]
 

@@ -90,13 +90,14 @@ async def _ask(service: Service, requests: Sequence[bytes], heard: Heard, *, unt
 def ask_for(
     service: Service, requests: Sequence[bytes], *, seconds: float, connections: int, think_s: float = 0.0
 ) -> Heard:
-    """Keep ``connections`` callers asking, each one thing at a time, for some seconds."""
+    """Keep ``connections`` callers asking, each one thing at a time, for some seconds; each begins elsewhere."""
     heard = Heard()
 
     async def all_of_them() -> None:
         until = perf_counter() + seconds
-        callers = (_ask(service, requests, heard, until=until, think_s=think_s) for _ in range(connections))
-        await asyncio.gather(*callers)
+        starts = (number * len(requests) // connections for number in range(connections))
+        each = ([*requests[start:], *requests[:start]] for start in starts)
+        await asyncio.gather(*(_ask(service, turned, heard, until=until, think_s=think_s) for turned in each))
 
     before = perf_counter()
     asyncio.run(all_of_them())

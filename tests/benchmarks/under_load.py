@@ -48,7 +48,7 @@ def mixture(service: Service) -> list[bytes]:
     questions = asked(service)
     vehicle = {"name": "Late van", "length_mm": 82.0, "length_over": "buffers"}
     return [
-        *(questions["stored train-fit"], questions["inline train-fit"]) * 2,
+        *(*questions["stored train-fit"], *questions["inline train-fit"]) * 2,
         request_bytes(service, "GET", "/v1/vehicles"),
         request_bytes(service, "GET", "/v1/trains"),
         request_bytes(service, "GET", "/v1/club"),

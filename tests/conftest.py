@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
+from standage.app import know_every_shape
 from standage.registry.engine import Database, open_database
 from support.clubs import Club, new_club
 from support.databases import copied, emptied, migrated
@@ -46,6 +47,7 @@ def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
 @pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Put the longest tests first, whatever the order of the others, so that no process is left with one at the end."""
+    know_every_shape()  # as the service does, for the threads of tests that have none
     items.sort(key=lambda item: item.get_closest_marker("long") is None)
 
 

@@ -8,13 +8,14 @@ import signal
 import sys
 import time
 from collections.abc import AsyncIterator, Callable
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 from datetime import UTC, datetime
 from functools import partial
 from importlib.metadata import version
 from importlib.resources import files
 from typing import Any
 
+import msgspec
 from anyio import CancelScope, Event, create_task_group, move_on_after, sleep, to_thread
 from litestar import Litestar, Request, Response
 from litestar.types import ASGIApp
@@ -58,6 +59,20 @@ _LOOK_FIRST_S = 1.0
 _ENDING = (signal.SIGINT, signal.SIGTERM)
 
 
+def know_every_shape() -> None:
+    """Let every struct be looked at by msgspec, in one thread, before several decode into one for the first time.
+
+    It puts down what it knows of a struct before it knows all of it (0.22), so that the second of two threads would meet
+    what is not there, and end the process.
+    """
+    waiting: list[type[msgspec.Struct]] = [msgspec.Struct]
+    while waiting:
+        for shape in waiting.pop().__subclasses__():
+            waiting.append(shape)
+            with suppress(TypeError):  # one that is only ever written
+                msgspec.json.Decoder(shape)
+
+
 def operations() -> list[Operation]:
     """Return everything that the service can be asked."""
     looking_back = [*history_operations(), *deleted_operations(), *erasure_operations()]
@@ -86,6 +101,7 @@ def create_app(
 
     The pools are closed at the end in any case.
     """
+    know_every_shape()
     counted = metrics or Metrics()
     kept = open_database(settings.database_url, erasures_file=settings.erasures_file) if database is None else database
     kept.on_trouble = counted.trouble

@@ -62,7 +62,7 @@ _ENDING = (signal.SIGINT, signal.SIGTERM)
 def know_every_shape() -> None:
     """Let every struct be looked at by msgspec, in one thread, before several decode into one for the first time.
 
-    It puts down what it knows of a struct before it knows all of it (0.22), so that the second of two threads would meet
+    It puts down what it knows of a struct before it knows all of it (0.22), so that the second of two threads may meet
     what is not there, and end the process.
     """
     waiting: list[type[msgspec.Struct]] = [msgspec.Struct]

@@ -15,7 +15,7 @@ KNOWN: dict[str, str] = json.loads(os.environ["STANDAGE_KNOWN_IDS"])
 """Ids that are on record, and a moment that lies ahead by a little, by the field that names them."""
 
 INSTEAD: dict[str, str] = json.loads(os.environ["STANDAGE_IDS_INSTEAD"])
-"""Ids of the run's own way in, each with another that may be changed and deleted."""
+"""Ids of the run's own way in, and of what made it, each with another that may be changed, deleted and undone."""
 
 ALONE = ("vehicle_id", "train_id", "place_id", "yard_id")
 
@@ -31,7 +31,7 @@ schemathesis.serializer.alias(list(WORKBOOKS), "application/octet-stream")
 @schemathesis.hook
 def before_call(_context: Any, case: Any, _options: Any) -> None:
     """Keep the run's own token and member out of changes; make allowed data of the free phases agree with the rules."""
-    if case.method in {"PUT", "PATCH", "DELETE"} or case.path.endswith("/erase"):
+    if case.method in {"PUT", "PATCH", "DELETE"} or case.path.endswith(("/erase", "/undo")):
         case.path_parameters = {name: INSTEAD.get(value, value) for name, value in case.path_parameters.items()}
     if case.meta.generation.mode.is_positive and case.meta.phase.name.value in {"fuzzing", "stateful"}:
         case.body = agreeing(case.body)

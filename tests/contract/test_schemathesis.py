@@ -52,11 +52,15 @@ def recorded(service: Service) -> dict[str, str]:
     known |= {"member_id": own["member_id"], "owner_id": own["member_id"], "layout_id": layout}
     known |= dict.fromkeys(("engine_id", "second_engine_id", "third_engine_id"), vehicle)
     known["expires_at"] = (datetime.now(UTC) + timedelta(days=2)).isoformat()
+    to_undo = undoable(service, created)
     instead = {own["id"]: token, own["member_id"]: member}
+    for record_id in (*instead, service.club_id):
+        for change in service.ask("GET", f"/v1/history?record_id={record_id}").json()["items"]:
+            instead |= {change["id"]: to_undo["STANDAGE_CHANGE_ID"], change["action_id"]: to_undo["STANDAGE_ACTION_ID"]}
     hooks = {"STANDAGE_KNOWN_IDS": json.dumps(known), "STANDAGE_IDS_INSTEAD": json.dumps(instead)}
     invited = {"member_id": member, "expires_at": known["expires_at"]}
     ways_in = {"STANDAGE_SESSION_ID": signed_in(service), "STANDAGE_INVITATION_ID": created("invitations", invited)}
-    return hooks | {"STANDAGE_SPARE_TOKEN_ID": token} | ways_in | undoable(service, created)
+    return hooks | {"STANDAGE_SPARE_TOKEN_ID": token} | ways_in | to_undo
 
 
 def signed_in(service: Service) -> str:

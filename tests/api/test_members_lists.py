@@ -39,6 +39,16 @@ def test_a_wagon_may_be_called_after_a_total(steward: Caller) -> None:
     assert counted(previewed(steward, "Name,Number\nTotal Mining wagon,3\nTotal,4\n")) == {"create": 1, "fault": 1}
 
 
+def test_of_two_lengths_none_is_lost_without_a_word(steward: Caller) -> None:
+    text = "Name,Length over buffers (mm),Length over couplings (mm)\nVan,82,90\nTruck,82,82\nTank,,90\n"
+    preview = previewed(steward, text)
+    assert counted(preview) == {"create": 2, "fault": 1}
+    ((fault,), *_) = [row.get("faults", ()) for row in rows(steward, preview)]
+    assert (fault["code"], fault["letters"], fault["value"]) == ("contradiction", "C", "90")
+    assert "column B, which has “82”" in fault["message"]
+    assert "leave one of the two columns out" in fault["mend"]
+
+
 def test_what_nobody_knows_takes_nothing_and_is_noted(steward: Caller) -> None:
     imported(steward, previewed(steward, "Name,Number,Weight\nVan,5,42\n"))
     preview = previewed(steward, "Name,Number,Weight,Width\nVan,5,?,n/a\nCart,-,-,30\nTruck,-,tbc,31\n")

@@ -163,10 +163,9 @@ class _Placed(msgspec.Struct, frozen=True, kw_only=True):
 
 def _contradicts(before: _Placed, heads: Heads) -> Trouble:
     where = letters(heads.column(before.field) or 0)
-    message = (
-        f"says the same thing otherwise than column {where}, which has “{shown_cell(before.cell)[:LONGEST_SHOWN]}”"
-    )
-    return Trouble(code="contradiction", message=message, mend="empty the one that is wrong")
+    message = f"cannot be kept beside column {where}, which has “{shown_cell(before.cell)[:LONGEST_SHOWN]}”"
+    mend = "leave one of the two columns out of the mapping, or empty one of the two cells"
+    return Trouble(code="contradiction", message=message, mend=mend)
 
 
 def _scale(field: Field, read: Taken, model: Scale | None) -> Scale | None:

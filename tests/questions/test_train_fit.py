@@ -7,7 +7,7 @@ import msgspec
 import pytest
 
 from standage.questions.train_fit import OtherPlace, TrainFitCase, TrainFitRequest, reckon
-from standage.railway.roads.places import Place
+from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.stock.couplings import Coupling, CouplingKind
 from standage.railway.stock.trains import Train
 from standage.railway.terms.faults import Faulty, convert
@@ -142,3 +142,29 @@ def test_a_place_that_cannot_be_is_refused_with_its_fault(place: dict[str, Any],
 def test_a_turntable_is_echoed_with_its_rails() -> None:
     answer = ask(ENGINE, place=Place(kind="turntable", usable_length_mm=250.0))
     assert (answer.usable_length_mm, answer.stopping_margin_mm) == (250.0, 0.0)
+
+
+@pytest.mark.parametrize("kind", ["loop", "headshunt", "platform", "cassette", "siding"])
+@pytest.mark.parametrize("usable_mm", [140.0, 520.0, 1500.0])
+def test_the_sentence_holds_every_figure_of_the_sum(kind: PlaceKind, usable_mm: float) -> None:
+    """Usable length, less the margin, less the 500 mm of the train, is what the sentence calls spare or too long."""
+    answer = ask(ENGINE, WAGONS, place=Place(kind=kind, usable_length_mm=usable_mm), stopping_margin_mm=31.0)
+    over_mm = usable_mm - 31 - 500
+    how = f"{over_mm:g} mm to spare" if over_mm >= 0 else f"{-over_mm:g} mm too "
+    (said,) = [reason.message for reason in answer.because if "left for stopping" in reason.message]
+    assert how in said
+    assert "31 mm left for stopping" in said
+
+
+@pytest.mark.parametrize("kind", ["turntable", "reversing_section"])
+def test_the_margin_is_in_the_sentence_where_other_lengths_count(kind: PlaceKind) -> None:
+    axled = plain("Van", 200.0, kind="wagon", rigid_wheelbase_mm=100.0)
+    for usable_mm in (20.0, 900.0):
+        place = Place(kind=kind, usable_length_mm=usable_mm)
+        messages = [reason.message for reason in ask(axled, place=place, stopping_margin_mm=31.0).because]
+        assert any("31 mm left for stopping" in message for message in messages), messages
+
+
+def test_nothing_is_said_of_stopping_where_no_room_is_left_for_it() -> None:
+    messages = [reason.message for reason in ask(ENGINE, WAGONS, place=road(900.0)).because]
+    assert not any("left for stopping" in message for message in messages)

@@ -101,7 +101,11 @@ def reckon(case: CapacityCase) -> CapacityAnswer:
     margin_mm = case.stopping_margin_mm or 0.0
     room_mm = case.usable_length_mm - margin_mm
     held = capacity(
-        row, room_mm=room_mm, plus_minus_mm=case.plus_minus_mm, working=_working(case, row, room_mm=room_mm)
+        row,
+        room_mm=room_mm,
+        plus_minus_mm=case.plus_minus_mm,
+        working=_working(case, row, room_mm=room_mm),
+        margin_mm=margin_mm,
     )
     return CapacityAnswer(
         verdict=held.verdict,

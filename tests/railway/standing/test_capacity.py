@@ -51,6 +51,17 @@ def test_the_margin_comes_off_and_is_told_where_none_is_given() -> None:
     assert [one.field for one in held(1000.0, WAGON).assumed] == ["stopping_margin_mm"]
 
 
+@pytest.mark.parametrize(
+    ("usable_mm", "words"),
+    [
+        (1000.0, "9 stand clear with 75 mm to spare, give or take 9 mm, and 25 mm left for stopping; 5 can be worked"),
+        (100.0, "one Wagon is 25 mm too long by itself, with 25 mm left for stopping"),
+    ],
+)
+def test_the_margin_is_in_the_sentence(usable_mm: float, words: str) -> None:
+    assert words in held(usable_mm, WAGON, stopping_margin_mm=25.0).because[0].message
+
+
 def test_for_certain_every_figure_is_off_the_bad_way() -> None:
     rough = plain("Wagon", 100.0, length_plus_minus_mm=1.0)
     answer = held(1009.0, rough, plus_minus_mm=0.0)

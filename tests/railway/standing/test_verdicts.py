@@ -1,6 +1,7 @@
 """The rule by which a length is held against its room, and the order of what is found."""
 
 import pytest
+from msgspec import structs
 
 from standage.railway.standing.verdicts import Finding, FitVerdict, Wording, by_spare, fit, overall, sorted_reasons
 from standage.railway.stock.extents import Extent, Missing
@@ -45,6 +46,35 @@ def test_the_outcome_is_said_with_its_figures(room_mm: float, code: str, message
     (reason,) = fit(extent, room_mm=room_mm, room_plus_minus_mm=2.0, wording=WORDING).because
     assert (reason.code, reason.message) == (code, message)
     assert reason.amount_mm == abs(room_mm - 100.0)
+
+
+@pytest.mark.parametrize(
+    ("room_mm", "message"),
+    [
+        (
+            124.0,
+            "the train stands clear in the loop with 24 mm to spare, give or take 6 mm, and 25 mm left for stopping",
+        ),
+        (24.0, "the train is 76 mm too long for the loop, give or take 6 mm, with 25 mm left for stopping"),
+        (
+            102.0,
+            "the train has 2 mm to spare in the loop, give or take 6 mm, with 25 mm left for stopping: too close to call",
+        ),
+    ],
+)
+def test_what_is_left_for_stopping_is_said_in_the_sentence(room_mm: float, message: str) -> None:
+    extent, wording = Extent(known_mm=100.0, plus_minus_mm=4.0), structs.replace(WORDING, margin_mm=25.0)
+    (reason,) = fit(extent, room_mm=room_mm, room_plus_minus_mm=2.0, wording=wording).because
+    assert reason.message == message
+
+
+def test_too_long_for_certain_says_what_is_left_for_stopping() -> None:
+    extent = Extent(known_mm=100.0, plus_minus_mm=4.0, missing=UNKNOWN)
+    wording = structs.replace(WORDING, margin_mm=25.0)
+    (reason,) = fit(extent, room_mm=93.0, room_plus_minus_mm=2.0, wording=wording).because
+    assert reason.message == (
+        "the train is at least 1 mm too long for the loop, with 25 mm left for stopping, by what is known of it alone"
+    )
 
 
 def test_an_unknown_length_is_too_long_for_certain_where_what_is_known_is_too_long() -> None:

@@ -12,7 +12,7 @@ from standage.railway.stock.joints import end_of, gap
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
-from standage.railway.terms.phrases import give_or_take, millimetres
+from standage.railway.terms.phrases import give_or_take, left_for_stopping, millimetres
 from standage.railway.terms.reasons import Reason
 
 CapacityVerdict = Literal["cannot_tell", "holds_none", "holds"]
@@ -115,9 +115,10 @@ def side_by_side(row: Row, *, room_mm: float, fixed_spots: int) -> Working:
     )
 
 
-def capacity(row: Row, *, room_mm: float, plus_minus_mm: float, working: Working) -> Held:
+def capacity(row: Row, *, room_mm: float, plus_minus_mm: float, working: Working, margin_mm: float = 0.0) -> Held:
     """Return how many of ``row`` a road with ``room_mm`` to stand in holds; its ± counts only where that is said.
 
+    ``margin_mm`` is what the room was shortened by for stopping: it is only told.
     Vehicles that do not take hold of their like are held one at a time. At most ``MOST`` are counted.
     """
     missing = (*row.vehicle.missing, *row.joint.missing, *row.free_ends.missing)
@@ -133,9 +134,10 @@ def capacity(row: Row, *, room_mm: float, plus_minus_mm: float, working: Working
     off_mm = tidy(held.plus_minus_mm + plus_minus_mm)
     spare_mm = tidy(room_mm - held.known_mm)
     if standing == 0:
-        reason = _none(row, room_mm)
+        reason = _none(row, room_mm, margin_mm=margin_mm)
     else:
-        reason = _some(row, (standing, certain, worked), spare_mm=spare_mm, off_mm=off_mm)
+        spare = f"{millimetres(spare_mm)} to spare{give_or_take(off_mm)}{left_for_stopping(margin_mm, joined='and')}"
+        reason = _some(row, (standing, certain, worked), spare_mm=spare_mm, spare=spare)
     return Held(
         verdict="holds" if standing else "holds_none",
         standing=standing,
@@ -163,21 +165,21 @@ def _most(goes: Callable[[int], bool], *, most: int) -> int:
     return low
 
 
-def _some(row: Row, counts: tuple[int, int, int], *, spare_mm: float, off_mm: float) -> Reason:
-    """Return what a road holds in words; ``counts`` are how many stand, stand for certain, and can be worked."""
+def _some(row: Row, counts: tuple[int, int, int], *, spare_mm: float, spare: str) -> Reason:
+    """Return what a road holds in words; ``counts`` are how many stand, stand for certain, and can be worked.
+
+    ``spare`` are the words for what is left over.
+    """
     standing, certain, working = counts
     stand = "stands" if standing == 1 else "stand"
     surely = "" if certain == standing else f", but only {certain} for certain" if certain else ", but not for certain"
-    message = (
-        f"{row.name}: {standing} {stand} clear with {millimetres(spare_mm)} to spare{give_or_take(off_mm)}{surely}; "
-        f"{working} can be worked there"
-    )
+    message = f"{row.name}: {standing} {stand} clear with {spare}{surely}; {working} can be worked there"
     return Reason(code="holds", message=message, vehicle=row.name, amount_mm=spare_mm)
 
 
-def _none(row: Row, room_mm: float) -> Reason:
+def _none(row: Row, room_mm: float, *, margin_mm: float) -> Reason:
     short_mm = tidy(row.standing(1).known_mm - room_mm)
-    message = f"one {row.name} is {millimetres(short_mm)} too long by itself"
+    message = f"one {row.name} is {millimetres(short_mm)} too long by itself{left_for_stopping(margin_mm)}"
     return Reason(code="too_long", message=message, vehicle=row.name, amount_mm=short_mm)
 
 

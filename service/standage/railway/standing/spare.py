@@ -77,7 +77,7 @@ def _by_length(train: Coupled, place: Place, given: Allowance) -> Stood:
     if place.kind == "reversing_section":
         return _reversed_through(train, given, room_mm=given.room_mm)
     pulled_out = train.pulled_out()
-    wording = Wording(subject="the train", place=given.place)
+    wording = Wording(subject="the train", place=given.place, margin_mm=given.margin_mm)
     by_length = fit(pulled_out, room_mm=given.room_mm, room_plus_minus_mm=given.plus_minus_mm, wording=wording)
     return Stood(
         counted=pulled_out,
@@ -94,6 +94,7 @@ def _reversed_through(train: Coupled, given: Allowance, *, room_mm: float) -> St
         subject="the train, from the first axle that bridges the gaps to the last,",
         place=given.place,
         too_long_code="bridges_too_long",
+        margin_mm=given.margin_mm,
     )
 
     def by(extent: Extent) -> Fit:

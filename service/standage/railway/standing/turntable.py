@@ -51,6 +51,7 @@ def on_turntable(train: Coupled, place: Place, given: Allowance, *, room_mm: flo
         where="on",
         fits_code="wheels_within_rails",
         too_long_code="wheelbase_too_long",
+        margin_mm=given.margin_mm,
     )
     by_wheels = fit(wheels.wheelbase, room_mm=room_mm, room_plus_minus_mm=given.plus_minus_mm, wording=wording)
     overhang, guesses = _overhang(train, place, given, wheels=wheels, room_mm=room_mm)
@@ -68,6 +69,7 @@ def _within(train: Coupled, given: Allowance, *, room_mm: float) -> Fit:
         place=f"the rails of {given.place}",
         where="within",
         fits_code="within_rails",
+        margin_mm=given.margin_mm,
     )
     return fit(train.pulled_out(), room_mm=room_mm, room_plus_minus_mm=given.plus_minus_mm, wording=wording)
 

@@ -7,7 +7,7 @@ import msgspec
 
 from standage.railway.stock.extents import Extent, lacking
 from standage.railway.terms.figures import tidy
-from standage.railway.terms.phrases import give_or_take, millimetres
+from standage.railway.terms.phrases import give_or_take, left_for_stopping, millimetres
 from standage.railway.terms.reasons import Reason, worst
 
 FitVerdict = Literal["does_not_fit", "cannot_tell", "tight", "fits"]
@@ -23,13 +23,17 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Wording(msgspec.Struct, frozen=True, kw_only=True):
-    """How a comparison is spoken of: what is held against what, and the code of each outcome."""
+    """How a comparison is spoken of: what is held against what, and the code of each outcome.
+
+    ``margin_mm`` is what the room was shortened by for stopping.
+    """
 
     subject: str
     place: str
     where: str = "in"
     fits_code: str = "stands_clear"
     too_long_code: str = "too_long"
+    margin_mm: float = 0.0
 
 
 class Fit(msgspec.Struct, frozen=True, kw_only=True):
@@ -96,18 +100,18 @@ def of_vehicle(finding: Finding, name: str) -> Finding:
 
 def _said(verdict: FitVerdict, spare_mm: float, plus_minus_mm: float, *, wording: Wording) -> Reason:
     off = give_or_take(plus_minus_mm)
+    stopping = left_for_stopping(wording.margin_mm)
     if verdict == "fits":
         code = wording.fits_code
-        message = (
-            f"{wording.subject} stands clear {wording.where} {wording.place} with {millimetres(spare_mm)} to spare{off}"
-        )
+        spare = f"{millimetres(spare_mm)} to spare{off}{left_for_stopping(wording.margin_mm, joined='and')}"
+        message = f"{wording.subject} stands clear {wording.where} {wording.place} with {spare}"
     elif verdict == "does_not_fit":
         code = wording.too_long_code
-        message = f"{wording.subject} is {millimetres(-spare_mm)} too long for {wording.place}{off}"
+        message = f"{wording.subject} is {millimetres(-spare_mm)} too long for {wording.place}{off}{stopping}"
     else:
         code = "too_close_to_call"
         held = f"{millimetres(spare_mm)} to spare" if spare_mm >= 0 else f"{millimetres(-spare_mm)} too little"
-        message = f"{wording.subject} has {held} {wording.where} {wording.place}{off}: too close to call"
+        message = f"{wording.subject} has {held} {wording.where} {wording.place}{off}{stopping}: too close to call"
     amount_mm = spare_mm if spare_mm >= 0 else -spare_mm
     return Reason(code=code, message=message, place=wording.place, amount_mm=amount_mm)
 
@@ -115,7 +119,7 @@ def _said(verdict: FitVerdict, spare_mm: float, plus_minus_mm: float, *, wording
 def _too_long_for_certain(spare_mm: float, plus_minus_mm: float, *, wording: Wording) -> Reason:
     least_mm = tidy(-spare_mm - plus_minus_mm)
     message = (
-        f"{wording.subject} is at least {millimetres(least_mm)} too long for {wording.place}, by what is known of it "
-        "alone"
+        f"{wording.subject} is at least {millimetres(least_mm)} too long for {wording.place}"
+        f"{left_for_stopping(wording.margin_mm)}, by what is known of it alone"
     )
     return Reason(code=wording.too_long_code, message=message, place=wording.place, amount_mm=least_mm)

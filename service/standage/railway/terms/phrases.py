@@ -29,6 +29,15 @@ def give_or_take(plus_minus_mm: float) -> str:
     return f", give or take {millimetres(plus_minus_mm)}" if plus_minus_mm > 0 else ""
 
 
+def left_for_stopping(margin_mm: float, *, joined: str = "with") -> str:
+    """Return the words that say of a figure that so much room was left for stopping; none where none was left.
+
+    >>> left_for_stopping(25.0), left_for_stopping(10.0, joined="and"), left_for_stopping(0.0)
+    (', with 25 mm left for stopping', ', and 10 mm left for stopping', '')
+    """
+    return f", {joined} {millimetres(margin_mm)} left for stopping" if margin_mm > 0 else ""
+
+
 def listed(names: Sequence[str]) -> str:
     """Return names as they stand in a sentence; a long list is cut short, and says so.
 

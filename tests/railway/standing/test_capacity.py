@@ -54,7 +54,7 @@ def test_the_margin_comes_off_and_is_told_where_none_is_given() -> None:
 @pytest.mark.parametrize(
     ("usable_mm", "words"),
     [
-        (1000.0, "9 stand clear with 75 mm to spare, give or take 9 mm, and 25 mm left for stopping; 5 can be worked"),
+        (1000.0, "9 stand clear with 75 mm to spare, and 25 mm left for stopping; 5 can be worked"),
         (100.0, "one Wagon is 25 mm too long by itself, with 25 mm left for stopping"),
     ],
 )

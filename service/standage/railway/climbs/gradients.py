@@ -11,6 +11,7 @@ from typing import Annotated
 
 import msgspec
 
+from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import LONGEST_MM, Length, Room, says, tidy
 
@@ -33,7 +34,7 @@ class Climb(Ruled, frozen=True, kw_only=True):
         if self.rise_mm > self.run_mm:
             message = f"is {self.rise_mm:g} mm over {self.run_mm:g} mm of run: are rise and run the wrong way round?"
             yield Fault(code="steeper_than_stairs", message=message, pointer="/rise_mm")
-        if self.curves_mm > self.run_mm:
+        if exceeds(self.curves_mm, limit=self.run_mm):
             message = f"need {self.curves_mm:g} mm together, more than the run of {self.run_mm:g} mm that holds them"
             yield Fault(code="longer_than_run", message=f"the vertical curves {message}", pointer="/foot_curve_mm")
 

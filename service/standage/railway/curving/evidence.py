@@ -11,6 +11,7 @@ import msgspec
 from standage.railway.curving.throws import stands_on, versine_mm
 from standage.railway.stock.bodies import BodyShape, length_over_buffers, reaches_mm
 from standage.railway.stock.vehicles import Running, Vehicle
+from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.nem import MOST_RUN_ON_DEG, longest_wheelbase_mm
@@ -84,11 +85,11 @@ def _by_trial(vehicle: Vehicle, _: tuple[BodyShape, ...], radius_mm: float) -> J
     if trial is None:
         return None
     ran_mm, failed_mm = trial.ran_at_radius_mm, trial.failed_at_radius_mm
-    if ran_mm is not None and radius_mm >= ran_mm:
+    if ran_mm is not None and not exceeds(ran_mm, limit=radius_mm):
         message = f"{vehicle.name} was seen to run on a radius of {ran_mm:g} mm"
         reason = Reason(code="ran_in_trial", message=message, vehicle=vehicle.name, value_mm=radius_mm, limit_mm=ran_mm)
         return Judgement(verdict="runs", because=(reason,))
-    if failed_mm is not None and radius_mm <= failed_mm:
+    if failed_mm is not None and not exceeds(radius_mm, limit=failed_mm):
         message = f"{vehicle.name} came to grief on a radius of {failed_mm:g} mm"
         reason = Reason(
             code="failed_in_trial", message=message, vehicle=vehicle.name, value_mm=radius_mm, limit_mm=failed_mm
@@ -101,9 +102,10 @@ def _by_maker(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float)
     least_mm = vehicle.minimum_radius_mm
     if least_mm is None:
         return None
-    if radius_mm >= least_mm and any(_out_of_bounds(vehicle, bodies, radius_mm)):
+    reached = not exceeds(least_mm, limit=radius_mm)
+    if reached and any(_out_of_bounds(vehicle, bodies, radius_mm)):
         return None
-    if radius_mm >= least_mm:
+    if reached:
         message = f"{vehicle.name}'s maker states a least radius of {least_mm:g} mm"
         reason = Reason(
             code="within_stated_radius", message=message, vehicle=vehicle.name, value_mm=radius_mm, limit_mm=least_mm
@@ -159,7 +161,7 @@ def _too_long_wheelbases(vehicle: Vehicle, radius_mm: float) -> Iterator[Reason]
             ("rigid wheelbase", running.rigid_wheelbase_mm),
             ("bogies' wheelbase", running.bogie_wheelbase_mm),
         ):
-            if wheelbase_mm is not None and tidy(wheelbase_mm) > tidy(limit_mm):
+            if wheelbase_mm is not None and exceeds(wheelbase_mm, limit=limit_mm):
                 message = (
                     f"{vehicle.name}'s {what} of {wheelbase_mm:g} mm would meet the rail at more than "
                     f"{MOST_RUN_ON_DEG:g}°: at most {limit_mm:.1f} mm goes round here"

@@ -16,10 +16,10 @@ from standage.railway.longest.families import families
 from standage.railway.longest.room import By, Roomful, Taken, roomful, worth
 from standage.railway.stock.coupled import Coupled
 from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.terms.comparison import DUST_MM, goes_into
 
 DEFAULT_BUDGET = 2_000
 """So many trains are looked at before the best so far is given as not proved."""
-_DUST_MM = 5e-7
 _HAIR: dict[By, float] = {"number": 5e-7, "length": 0.03}
 """Worths that differ by less are one: half a millionth of a millimetre."""
 _MOST_ORDERS = 2_000
@@ -126,7 +126,7 @@ class _Search:
         task = self._task
         if task.room_mm is None or self._front is None:
             return None
-        room_mm = task.room_mm - self._front.weight_mm + _DUST_MM
+        room_mm = task.room_mm - self._front.weight_mm + DUST_MM
         return roomful(task.cars, room_mm=room_mm, by=task.by, open_head=task.front is None, safe=safe)
 
     def _worth_of_front(self) -> float:
@@ -136,7 +136,8 @@ class _Search:
         return worth(self._task.by, vehicles=vehicles, length_mm=piece.length_mm)
 
     def _goes_in(self, piece: Piece) -> bool:
-        return piece.weight_mm <= (_FARTHEST_MM if self._task.room_mm is None else self._task.room_mm + _DUST_MM)
+        room_mm = _FARTHEST_MM if self._task.room_mm is None else self._task.room_mm
+        return goes_into(piece.weight_mm, room_mm=room_mm)
 
     def _try_the_shortest(self) -> None:
         """Offer the engines by themselves; without engines, each vehicle by itself."""
@@ -278,7 +279,7 @@ class _Search:
             return False
         if not node.order:
             return True
-        most = bound.most(self._task.room_mm - node.with_more.weight_mm + _DUST_MM)
+        most = bound.most(self._task.room_mm - node.with_more.weight_mm + DUST_MM)
         return self._worth(len(node.order), node.with_more) + most > self._best_worth + self._hair
 
     def _made_up(self, order: Order) -> Coupled:

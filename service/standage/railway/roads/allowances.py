@@ -62,11 +62,12 @@ def allowance(place: Place, *, on_record: bool, stopping_margin_mm: float | None
             assumed = (*assumed, _default_plus_minus(plus_minus_mm))
     if place.kind == "turntable":
         assumed = (*assumed, _ends_of_the_rails(place))
+    usable_mm = None if place.usable_length_mm is None else tidy(place.usable_length_mm)
     return Allowance(
         place=called(place),
-        usable_mm=place.usable_length_mm,
-        plus_minus_mm=plus_minus_mm,
-        margin_mm=margin_mm,
+        usable_mm=usable_mm,
+        plus_minus_mm=tidy(plus_minus_mm),
+        margin_mm=tidy(margin_mm),
         assumed=assumed,
     )
 

@@ -13,9 +13,9 @@ import numpy as np
 
 from standage.railway.shunting.goals import Goals
 from standage.railway.shunting.moves import Moves
-from standage.railway.shunting.states import grains
 from standage.railway.shunting.waves import AT_ONCE, MOST_KEPT, Wave
 from standage.railway.shunting.yard import Puzzle, YardGoal, made_sure
+from standage.railway.terms.comparison import grains
 
 DEFAULT_BUDGET = 3_000_000
 MOST_TRAINS = 100_000

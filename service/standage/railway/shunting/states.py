@@ -15,16 +15,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from standage.railway.shunting.yard import Wagon
+from standage.railway.terms.comparison import grains
 
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
 _PIECE_BITS = 12  # of a word, measured by one look-up; a multiple of every number of bits that a code may have
-
-
-def grains(length_mm: float) -> int:
-    """Return a length in whole millionths of a millimetre."""
-    return round(length_mm * 1_000_000)
 
 
 @dataclass(frozen=True)

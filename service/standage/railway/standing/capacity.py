@@ -10,6 +10,7 @@ from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import Extent, lacking, length_of, total
 from standage.railway.stock.joints import end_of, gap
 from standage.railway.stock.vehicles import Vehicle
+from standage.railway.terms.comparison import goes_into
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.phrases import give_or_take, left_for_stopping, millimetres
@@ -111,7 +112,8 @@ def side_by_side(row: Row, *, room_mm: float, fixed_spots: int) -> Working:
         return row.working_mm(count, fixed_spots=fixed_spots)
 
     return Working(
-        most=lambda standing: _most(lambda count: needs_mm(count) <= room_mm, most=standing), length_mm=needs_mm
+        most=lambda standing: _most(lambda count: goes_into(needs_mm(count), room_mm=room_mm), most=standing),
+        length_mm=needs_mm,
     )
 
 
@@ -127,8 +129,9 @@ def capacity(row: Row, *, room_mm: float, plus_minus_mm: float, working: Working
     if row.pitch.known_mm <= 0:
         return Held(verdict="cannot_tell", because=(_overlapping(row),))
     most = MOST if row.together else 1
-    standing = _most(lambda count: row.standing(count).known_mm <= room_mm, most=most)
-    certain = _most(lambda count: _at_worst_mm(row.standing(count)) <= room_mm - plus_minus_mm, most=most)
+    certain_room_mm = room_mm - plus_minus_mm
+    standing = _most(lambda count: goes_into(row.standing(count).known_mm, room_mm=room_mm), most=most)
+    certain = _most(lambda count: goes_into(_at_worst_mm(row.standing(count)), room_mm=certain_room_mm), most=most)
     worked = working.most(standing)
     held = row.standing(standing)
     off_mm = tidy(held.plus_minus_mm + plus_minus_mm)

@@ -11,8 +11,9 @@ from math import comb
 import msgspec
 
 from standage.railway.stock.coupled import Coupled
-from standage.railway.stock.makeup import DUST_MM, START, Places, laid_out, longest_made_up
+from standage.railway.stock.makeup import START, Places, laid_out, longest_made_up
 from standage.railway.stock.vehicles import KEPT_KINDS
+from standage.railway.terms.comparison import goes_into
 
 MOST_CELLS = 500_000
 """So many steps the tables of the first half may take; a longer train is not searched."""
@@ -44,8 +45,8 @@ def fewest_by_length(train: Coupled, *, within_mm: float, unfit: Places) -> Drop
     makeup = laid_out(train, kept=kept, unfit=unfit, most_cells=MOST_CELLS)
     if makeup is None:
         return Dropped(places=None, proved=False)
-    weights_mm = makeup.rests[START].weights_mm
-    fewest = next((drops for drops, weight_mm in enumerate(weights_mm) if weight_mm <= within_mm + DUST_MM), None)
+    weights_mm = enumerate(makeup.rests[START].weights_mm)
+    fewest = next((drops for drops, weight_mm in weights_mm if goes_into(weight_mm, room_mm=within_mm)), None)
     if fewest is None:
         return Dropped(places=None, proved=True)
     longest = longest_made_up(makeup, drops=fewest, within_mm=within_mm, most_steps=MOST_STEPS)

@@ -14,6 +14,7 @@ from standage.railway.stock.bodies import shapes
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.joints import with_types
 from standage.railway.stock.vehicles import Vehicle
+from standage.railway.terms.comparison import exceeds, goes_into
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess, Source
 from standage.railway.terms.nem import Size, structure_gauge
@@ -164,11 +165,11 @@ def _by_height(vehicle: Vehicle, place: Place) -> _Found:
     if headroom_mm is None:
         return
     if vehicle.height_mm is not None:
-        if tidy(vehicle.height_mm) > tidy(headroom_mm):
+        if exceeds(vehicle.height_mm, limit=headroom_mm):
             yield Finding(verdict="does_not_fit", reason=_too_high(vehicle, vehicle.height_mm, place, headroom_mm))
         return
     ample_mm = ample_headroom_mm(vehicle, place)
-    if ample_mm is not None and headroom_mm >= ample_mm:
+    if ample_mm is not None and goes_into(ample_mm, room_mm=headroom_mm):
         about = (
             f"its height is not given and cannot matter: {millimetres(ample_mm)} is enough for any stock of its scale"
         )

@@ -6,6 +6,7 @@ from typing import Literal
 import msgspec
 
 from standage.railway.stock.extents import Extent, lacking
+from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.phrases import give_or_take, left_for_stopping, millimetres
 from standage.railway.terms.reasons import Reason, worst
@@ -55,10 +56,9 @@ def by_spare(spare_mm: float, *, plus_minus_mm: float) -> FitVerdict:
     >>> by_spare(5, plus_minus_mm=5), by_spare(-5, plus_minus_mm=5), by_spare(-5.1, plus_minus_mm=5)
     ('fits', 'tight', 'does_not_fit')
     """
-    spare_mm, plus_minus_mm = tidy(spare_mm), tidy(plus_minus_mm)
-    if spare_mm >= plus_minus_mm:
+    if not exceeds(plus_minus_mm, limit=spare_mm):
         return "fits"
-    return "does_not_fit" if spare_mm < -plus_minus_mm else "tight"
+    return "does_not_fit" if exceeds(-plus_minus_mm, limit=spare_mm) else "tight"
 
 
 def fit(extent: Extent, *, room_mm: float, room_plus_minus_mm: float, wording: Wording) -> Fit:

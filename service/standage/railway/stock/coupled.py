@@ -11,6 +11,7 @@ from standage.railway.stock.extents import PLUS_MINUS_MM, Extent, KnownLength, l
 from standage.railway.stock.joints import End, closing_mm, end_of, gap
 from standage.railway.stock.trains import MeasuredRake, Train
 from standage.railway.stock.vehicles import LengthOver, Standing
+from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.phrases import millimetres
 
@@ -209,5 +210,5 @@ def _rake(rake: MeasuredRake, members: list[Member], *, first: int, last: int, t
             vehicle=name, field="length_plus_minus_mm", about=about, source="default", plus_minus_mm=plus_minus_mm
         )
         guesses = (guess,)
-    extent = Extent(known_mm=rake.length_mm, plus_minus_mm=plus_minus_mm)
+    extent = Extent(known_mm=tidy(rake.length_mm), plus_minus_mm=tidy(plus_minus_mm))
     return Block(first=first, last=last, extent=extent, head=head, tail=tail, guesses=guesses)

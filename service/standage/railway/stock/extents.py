@@ -34,7 +34,10 @@ class Missing(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Extent(msgspec.Struct, frozen=True, kw_only=True):
-    """A length along the train: the sum of what is known of it, the ± of that, and what is missing."""
+    """A length along the train: the sum of what is known of it, the ± of that, and what is missing.
+
+    Its parts are tidied before they are added up, so that every sum of them is a whole number of millionths of a mm.
+    """
 
     known_mm: float
     plus_minus_mm: float = 0.0
@@ -119,7 +122,8 @@ def _unknown(vehicle: Vehicle) -> KnownLength:
 
 def _as_given(vehicle: Vehicle, length_mm: float, *, over: LengthOver) -> KnownLength:
     if vehicle.length_plus_minus_mm is not None:
-        return KnownLength(extent=Extent(known_mm=length_mm, plus_minus_mm=vehicle.length_plus_minus_mm), over=over)
+        extent = Extent(known_mm=tidy(length_mm), plus_minus_mm=tidy(vehicle.length_plus_minus_mm))
+        return KnownLength(extent=extent, over=over)
     if vehicle.length_from == "scaled":
         plus_minus_mm, why = scaled_plus_minus_mm(length_mm), "as it was scaled from the full size"
     else:
@@ -131,7 +135,8 @@ def _as_given(vehicle: Vehicle, length_mm: float, *, over: LengthOver) -> KnownL
         source="default",
         plus_minus_mm=plus_minus_mm,
     )
-    return KnownLength(extent=Extent(known_mm=length_mm, plus_minus_mm=plus_minus_mm), over=over, guesses=(guess,))
+    extent = Extent(known_mm=tidy(length_mm), plus_minus_mm=plus_minus_mm)
+    return KnownLength(extent=extent, over=over, guesses=(guess,))
 
 
 def _of_its_bodies(vehicle: Vehicle) -> KnownLength:
@@ -150,7 +155,7 @@ def _of_its_bodies(vehicle: Vehicle) -> KnownLength:
         value_mm=tidy(length_mm),
         plus_minus_mm=plus_minus_mm,
     )
-    extent = Extent(known_mm=length_mm, plus_minus_mm=plus_minus_mm)
+    extent = Extent(known_mm=tidy(length_mm), plus_minus_mm=tidy(plus_minus_mm))
     return KnownLength(extent=extent, over="buffers", guesses=(guess,))
 
 
@@ -167,5 +172,5 @@ def _scaled_down(vehicle: Vehicle, full_size_length_m: float, *, scale_name: Sca
         value_mm=tidy(length_mm),
         plus_minus_mm=plus_minus_mm,
     )
-    extent = Extent(known_mm=length_mm, plus_minus_mm=plus_minus_mm)
+    extent = Extent(known_mm=tidy(length_mm), plus_minus_mm=tidy(plus_minus_mm))
     return KnownLength(extent=extent, over="buffers", guesses=(guess,))

@@ -8,6 +8,7 @@ import msgspec
 from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes, TypicalKind
 from standage.railway.stock.extents import Extent, Missing
 from standage.railway.stock.vehicles import LengthOver, Vehicle
+from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess, Source
 from standage.railway.terms.phrases import give_or_take, millimetres
 
@@ -131,7 +132,7 @@ def closing_mm(leading: End, following: End) -> float:
 
 def _reach(vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind | None) -> tuple[Extent, tuple[Guess, ...]]:
     if own.reach_mm is not None:
-        return Extent(known_mm=own.reach_mm, plus_minus_mm=own.reach_plus_minus_mm or 0.0), ()
+        return Extent(known_mm=tidy(own.reach_mm), plus_minus_mm=tidy(own.reach_plus_minus_mm or 0.0)), ()
     field = f"{at}_coupling.reach_mm"
     if kind is None or kind.reach_mm is None:
         missing = Missing(vehicle=vehicle.name, field=field, words=f"the reach of its {at} coupling")
@@ -148,7 +149,7 @@ def _reach(vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind | None) -
         value_mm=kind.reach_mm,
         plus_minus_mm=plus_minus_mm,
     )
-    return Extent(known_mm=kind.reach_mm, plus_minus_mm=plus_minus_mm), (guess,)
+    return Extent(known_mm=tidy(kind.reach_mm), plus_minus_mm=tidy(plus_minus_mm)), (guess,)
 
 
 def _mounting(vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind) -> tuple[Guess, ...]:
@@ -163,7 +164,7 @@ def _given_projection(
     vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind | None
 ) -> tuple[Extent, tuple[Guess, ...]] | None:
     if own.projection_mm is not None:
-        return Extent(known_mm=own.projection_mm), ()
+        return Extent(known_mm=tidy(own.projection_mm)), ()
     if kind is None or kind.projection_mm is None:
         return None
     guess = Guess(
@@ -173,7 +174,7 @@ def _given_projection(
         source=_source(kind),
         value_mm=kind.projection_mm,
     )
-    return Extent(known_mm=kind.projection_mm), (guess,)
+    return Extent(known_mm=tidy(kind.projection_mm)), (guess,)
 
 
 def _as_far_as_the_reach(vehicle: Vehicle, at: At, reach: Extent) -> tuple[Guess, ...]:

@@ -12,9 +12,7 @@ from typing import NamedTuple
 from standage.railway.stock.coupled import Block, Coupled, take_hold
 from standage.railway.stock.extents import Extent
 from standage.railway.stock.joints import End, gap
-
-DUST_MM = 5e-7
-"""Sums of binary fractions are off by less."""
+from standage.railway.terms.comparison import exceeds
 
 Places = frozenset[int]
 
@@ -99,9 +97,9 @@ def longest_made_up(makeup: MakeUp, *, drops: int, within_mm: float, most_steps:
     while waiting:
         state, to_drop, weight_mm, length_mm, left_off = waiting.pop()
         rest = makeup.rests[state]
-        if weight_mm + rest.weights_mm[to_drop] > within_mm + DUST_MM:
+        if exceeds(weight_mm + rest.weights_mm[to_drop], limit=within_mm):
             continue
-        if length_mm + rest.lengths_mm[to_drop] <= best_mm + DUST_MM:
+        if not exceeds(length_mm + rest.lengths_mm[to_drop], limit=best_mm):
             continue
         steps += 1
         if steps > most_steps and best_mm > -inf:

@@ -11,6 +11,7 @@ from itertools import accumulate
 import msgspec
 
 from standage.railway.storing.packing import Packed, Storage, StorageRoad, StoredTrain, pack
+from standage.railway.terms.comparison import grains
 
 __all__ = ["DEFAULT_BUDGET", "Allotment", "Storage", "StorageRoad", "StoredTrain", "allot"]
 
@@ -20,8 +21,7 @@ _AT_ONCE = 3_000  # steps for one packing that settles how few can be left over
 _EACH = 300  # steps for one choice among as few
 _STEPS_TO_BEGIN = 10  # a packing costs as much as so many steps before it takes its first
 _MOST_LOOKED_AT = 20_000  # parts of choices, before there are too many to list
-_FIRST_WINDOW_MM = 1.0
-_DUST_MM = 1e-6
+_FIRST_WINDOW = grains(1.0)
 
 
 class Allotment(msgspec.Struct, frozen=True, kw_only=True):
@@ -97,13 +97,13 @@ class _Allotting:
 
     def _shortest(self, many: int, found: dict[int, int] | None) -> tuple[dict[int, int] | None, bool, bool]:
         """Try the choices of so many in order of their length, in windows that widen, up to what is found already."""
-        lengths_mm = {number: self._storage.trains[number].length_mm for number in self._can}
-        longest_mm = sum(sorted(lengths_mm.values(), reverse=True)[:many])
-        limit_mm = sum(lengths_mm[one] for one in self._can if one not in found) if found else longest_mm + 1.0
-        low_mm, width_mm, sure = sum(sorted(lengths_mm.values())[:many]), _FIRST_WINDOW_MM, True
-        low_mm = max(low_mm, self._must_leave_mm(many))
-        while low_mm < limit_mm:
-            choices = _choices(self._can, lengths_mm, many, low_mm, min(low_mm + width_mm, limit_mm))
+        lengths = {number: grains(self._storage.trains[number].length_mm) for number in self._can}
+        longest = sum(sorted(lengths.values(), reverse=True)[:many])
+        limit = sum(lengths[one] for one in self._can if one not in found) if found else longest + 1
+        low, width, sure = sum(sorted(lengths.values())[:many]), _FIRST_WINDOW, True
+        low = max(low, self._must_leave(many))
+        while low < limit:
+            choices = _choices(self._can, lengths, many, low, min(low + width, limit))
             if choices is None:
                 return found, False, False
             for left in choices:
@@ -113,17 +113,18 @@ class _Allotting:
                 if packed.road_of is not None:
                     return packed.road_of, True, sure
                 sure = sure and packed.decided
-            low_mm, width_mm = low_mm + width_mm, width_mm * 2
+            low, width = low + width, width * 2
         return found, sure, sure
 
-    def _must_leave_mm(self, many: int) -> float:
-        """Return a length that any choice of so many comes to at least, by the room of all roads together."""
+    def _must_leave(self, many: int) -> int:
+        """Return a length in grains that any choice of so many comes to at least, by the room of all roads together."""
         storage = self._storage
-        rooms_mm = sorted((road.room_mm + storage.gap_mm for road in storage.roads), reverse=True)
-        asked_mm = sum(storage.trains[one].weight_mm + storage.gap_mm for one in self._can)
-        over_mm = asked_mm - sum(rooms_mm[: storage.may_fill])
-        beside_mm = max((storage.trains[one].weight_mm - storage.trains[one].length_mm for one in self._can), default=0)
-        return over_mm - many * (beside_mm + storage.gap_mm)
+        gap = grains(storage.gap_mm)
+        weights = {one: grains(storage.trains[one].weight_mm) for one in self._can}
+        rooms = sorted((grains(road.room_mm) + gap for road in storage.roads), reverse=True)
+        over = sum(weights.values()) + gap * len(weights) - sum(rooms[: storage.may_fill])
+        beside = max((weight - grains(storage.trains[one].length_mm) for one, weight in weights.items()), default=0)
+        return over - many * (beside + gap)
 
     def _pack(self, storage: Storage, numbers: Sequence[int], most_steps: int) -> Packed:
         left = max(0, self._budget - self._steps)
@@ -139,30 +140,30 @@ class _Allotting:
 
 
 def _choices(
-    numbers: Sequence[int], lengths_mm: dict[int, float], many: int, low_mm: float, high_mm: float
+    numbers: Sequence[int], lengths: dict[int, int], many: int, low: int, high: int
 ) -> list[frozenset[int]] | None:
-    """Return the choices of ``many`` that come to ``low_mm`` or more and less than ``high_mm``, the shortest first.
+    """Return the choices of ``many`` that come to ``low`` or more and less than ``high``, the shortest first.
 
-    None where there are too many of them to list.
+    All lengths are in grains. None where there are too many of them to list.
     """
-    ordered = sorted(numbers, key=lambda number: (lengths_mm[number], number))
-    up_to_mm = [0.0, *accumulate(lengths_mm[number] for number in ordered)]
-    found: list[tuple[float, tuple[int, ...]]] = []
-    waiting: list[tuple[int, float, tuple[int, ...]]] = [(0, 0.0, ())]
+    ordered = sorted(numbers, key=lambda number: (lengths[number], number))
+    up_to = [0, *accumulate(lengths[number] for number in ordered)]
+    found: list[tuple[int, tuple[int, ...]]] = []
+    waiting: list[tuple[int, int, tuple[int, ...]]] = [(0, 0, ())]
     looked_at = 0
     while waiting:
-        position, sum_mm, choice = waiting.pop()
+        position, length, choice = waiting.pop()
         more = many - len(choice)
         looked_at += 1
         if looked_at > _MOST_LOOKED_AT:
             return None
         if more == 0:
-            found += [(sum_mm, choice)] if low_mm <= sum_mm < high_mm else []
+            found += [(length, choice)] if low <= length < high else []
         elif position + more <= len(ordered):
-            least_mm = sum_mm + up_to_mm[position + more] - up_to_mm[position]
-            most_mm = sum_mm + up_to_mm[-1] - up_to_mm[-1 - more]
-            if least_mm < high_mm + _DUST_MM and most_mm >= low_mm - _DUST_MM:
+            least = length + up_to[position + more] - up_to[position]
+            most = length + up_to[-1] - up_to[-1 - more]
+            if least < high and most >= low:
                 taken = ordered[position]
-                waiting.append((position + 1, sum_mm, choice))
-                waiting.append((position + 1, sum_mm + lengths_mm[taken], (*choice, taken)))
+                waiting.append((position + 1, length, choice))
+                waiting.append((position + 1, length + lengths[taken], (*choice, taken)))
     return [frozenset(choice) for _, choice in sorted(found)]

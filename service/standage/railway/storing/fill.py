@@ -6,6 +6,7 @@ from typing import Literal
 import msgspec
 
 from standage.railway.stock.extents import Extent
+from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy
 
 WORKS_UP_TO = 0.5
@@ -67,10 +68,10 @@ def together(fills: Iterable[Fill]) -> Fill:
 
 
 def _verdict(held_mm: float, usable_mm: float, *, known: bool) -> FillVerdict:
-    if held_mm > usable_mm:
+    if exceeds(held_mm, limit=usable_mm):
         return "over_full"
     if not known:
         return "cannot_tell"
-    if held_mm > tidy(usable_mm * CROWDED_UP_TO):
+    if exceeds(held_mm, limit=usable_mm * CROWDED_UP_TO):
         return "full"
-    return "crowded" if held_mm > tidy(usable_mm * WORKS_UP_TO) else "works"
+    return "crowded" if exceeds(held_mm, limit=usable_mm * WORKS_UP_TO) else "works"

@@ -7,14 +7,14 @@ possible is missed.
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from math import floor
 from typing import NamedTuple
 
 import msgspec
 
+from standage.railway.terms.comparison import grains
+
 GRIDS_MM = (1.0, 0.5, 0.25, 0.1)
 """The steps in which people measure, coarsest first; the finest is taken where figures lie on none."""
-_DUST_MM = 5e-7
 
 
 class StoredTrain(msgspec.Struct, frozen=True, kw_only=True):
@@ -73,14 +73,14 @@ def pack(storage: Storage, numbers: Sequence[int], *, budget_steps: int) -> Pack
 class _Packing:
     def __init__(self, storage: Storage, numbers: Sequence[int], budget_steps: int) -> None:
         self._roads = storage.roads
-        self._gap_mm = storage.gap_mm
         self._trains = storage.trains
         chosen = set(numbers)
         self._order = [number for number in storage.heaviest_first() if number in chosen]
-        self._asks_mm = [storage.trains[number].weight_mm + storage.gap_mm for number in self._order]
-        self._left_mm = [road.room_mm + storage.gap_mm for road in storage.roads]
-        self._cell_mm = _cell_mm([*self._asks_mm, *self._left_mm])
-        asks = [self._cells(one) for one in self._asks_mm]
+        gap = grains(storage.gap_mm)
+        self._asks = [grains(storage.trains[number].weight_mm) + gap for number in self._order]
+        self._left = [grains(road.room_mm) + gap for road in storage.roads]
+        self._cell = _cell([*self._asks, *self._left])
+        asks = [one // self._cell for one in self._asks]
         self._lightest = min(asks, default=0)
         self._sums = _sums_of(asks)
         self._still_to_come = [sum(asks[position:]) for position in range(len(asks) + 1)]
@@ -98,9 +98,6 @@ class _Packing:
         found = self._place(0)
         return Packed(dict(self._road_of) if found else None, decided=found is not None, steps=self._steps)
 
-    def _cells(self, length_mm: float) -> int:
-        return floor((length_mm + _DUST_MM) / self._cell_mm)
-
     def _place(self, position: int) -> bool | None:
         """Place the trains from ``position`` on; False where there is no way, None where the budget was spent."""
         if position == len(self._order):
@@ -110,66 +107,63 @@ class _Packing:
             return None
         if self._can_be_filled(position) < self._still_to_come[position]:
             return False
-        key = (position, tuple(sorted(map(self._state, range(len(self._left_mm))))))
+        key = (position, tuple(sorted(map(self._state, range(len(self._left))))))
         if key in self._seen:
             return False
         self._seen.add(key)
         return self._try_roads(position)
 
     def _try_roads(self, position: int) -> bool | None:
-        number, asks_mm = self._order[position], self._asks_mm[position]
-        for road in list(self._choices(number, asks_mm)):
-            opened, before_mm = road in self._closed, self._left_mm[road]
+        number, asks = self._order[position], self._asks[position]
+        for road in list(self._choices(number, asks)):
+            opened, before = road in self._closed, self._left[road]
             self._closed.discard(road)
-            self._left_mm[road] = before_mm - asks_mm if self._roads[road].several else 0.0
+            self._left[road] = before - asks if self._roads[road].several else 0
             self._may_open -= opened
             self._road_of[number] = road
             found = self._place(position + 1)
             if found is not False:
                 return found
-            self._left_mm[road] = before_mm
+            self._left[road] = before
             self._may_open += opened
             if opened:
                 self._closed.add(road)
             del self._road_of[number]
-            fills_it = abs(before_mm - asks_mm) <= _DUST_MM
-            if fills_it and self._exact_fit_is_best and not (opened and self._may_open < len(self._closed)):
+            if before == asks and self._exact_fit_is_best and not (opened and self._may_open < len(self._closed)):
                 return False  # whatever else stood in that road would stand where this train would then
         return False
 
-    def _choices(self, number: int, asks_mm: float) -> Iterator[int]:
+    def _choices(self, number: int, asks: int) -> Iterator[int]:
         """Yield the roads that can take a train, the fullest first; of roads that are alike and as full only one."""
         tried: set[object] = set()
-        for road in sorted(self._trains[number].roads, key=lambda one: (self._left_mm[one], one in self._closed, one)):
-            if asks_mm > self._left_mm[road] + _DUST_MM or (road in self._closed and self._may_open == 0):
+        for road in sorted(self._trains[number].roads, key=lambda one: (self._left[one], one in self._closed, one)):
+            if asks > self._left[road] or (road in self._closed and self._may_open == 0):
                 continue
             state = self._state(road)
             if state not in tried:
                 tried.add(state)
                 yield road
 
-    def _state(self, road: int) -> tuple[int, bool, float]:
-        return self._alike[road], road in self._closed, round(self._left_mm[road], 6)
+    def _state(self, road: int) -> tuple[int, bool, int]:
+        return self._alike[road], road in self._closed, self._left[road]
 
     def _can_be_filled(self, position: int) -> int:
         """Return how many cells of all roads the trains from ``position`` on can fill at most."""
-        fills = [self._filled(position, left_mm) for left_mm in self._left_mm]
+        fills = [self._filled(position, left) for left in self._left]
         closed = sorted((fills[road] for road in self._closed), reverse=True)
         opened = sum(fill for road, fill in enumerate(fills) if road not in self._closed)
         return opened + sum(closed[: self._may_open])
 
-    def _filled(self, position: int, left_mm: float) -> int:
-        cells = self._cells(left_mm)
+    def _filled(self, position: int, left: int) -> int:
+        cells = left // self._cell
         if cells < self._lightest:
             return 0
         return (self._sums[position] & ((1 << cells + 1) - 1)).bit_length() - 1
 
 
-def _cell_mm(lengths_mm: Sequence[float]) -> float:
-    for grid_mm in GRIDS_MM:
-        if all(abs(length_mm / grid_mm - round(length_mm / grid_mm)) < _DUST_MM for length_mm in lengths_mm):
-            return grid_mm
-    return GRIDS_MM[-1]
+def _cell(lengths: Sequence[int]) -> int:
+    cells = [grains(grid_mm) for grid_mm in GRIDS_MM]
+    return next((cell for cell in cells if all(length % cell == 0 for length in lengths)), cells[-1])
 
 
 def _sums_of(asks: Sequence[int]) -> list[int]:

@@ -12,7 +12,7 @@ from standage.railway.stock.coupled import coupled
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.trains import Train
 from standage.railway.storing.packing import Storage, StorageRoad, StoredTrain
-from standage.railway.terms.figures import tidy
+from standage.railway.terms.comparison import goes_into
 from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Assumed
 
@@ -107,5 +107,5 @@ def _of_one_road(
             yield f"a train has a vehicle that does not suit {given.place}"
         pulled_out = made_up.pulled_out()
         asked_mm += pulled_out.known_mm + pulled_out.plus_minus_mm
-    if given.usable_mm is None or tidy(asked_mm) > tidy(given.usable_mm):
+    if given.usable_mm is None or not goes_into(asked_mm, room_mm=given.usable_mm):
         yield f"{given.place} is {given.usable_mm} mm long, but {asked_mm:.3f} mm are asked of it"

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from math import ceil, floor
 
 from standage.railway.standing.capacity import Row, Working
+from standage.railway.terms.comparison import goes_into
 from standage.railway.terms.figures import tidy
 
 _DUST = 1e-9
@@ -20,9 +21,10 @@ def worked_at(row: Row, *, vehicles: int, room_mm: float, spots_mm: Sequence[flo
     ``spots_mm`` are measured from the buffer stop to the middle of each spot; a vehicle's middle may be off by
     ``play_mm`` either way. All lie in ``room_mm``, which is the road's length less its margin. True for none.
     """
-    moves_mm = room_mm - row.standing(vehicles).known_mm
-    if vehicles == 0 or moves_mm < 0:
+    standing_mm = row.standing(vehicles).known_mm
+    if vehicles == 0 or not goes_into(standing_mm, room_mm=room_mm):
         return vehicles == 0
+    moves_mm = tidy(room_mm - standing_mm)
     innermost_mm, pitch_mm = _innermost_mm(row), row.pitch.known_mm
     reached = 0
     for spot_mm in sorted(spots_mm):

@@ -23,7 +23,6 @@ from standage.questions.stock_taking import Rejects, commit, head_of, rejected, 
 from standage.railway.terms.faults import convert
 from standage.railway.terms.figures import says
 from standage.registry import stock_imports
-from standage.registry.many import WritingMany
 from standage.registry.reading import Reading
 from standage.registry.records import OutOfTurn
 from standage.registry.stock_imports import KeptImport, KeptRow, State
@@ -198,13 +197,11 @@ def keep_anew(writing: Writing, call: Call, preview: Preview) -> Reply:
 
 
 def perform_commit(writing: Writing, call: Call) -> Reply:
-    many = WritingMany(writing.connection, writing.now, action_id=writing.action_id)
-    return _told(commit(many, call.granted, call.path["stock_import_id"], call.body.rows))
+    return _told(commit(writing, call.granted, call.path["stock_import_id"], call.body.rows))
 
 
 def perform_undo(writing: Writing, call: Call) -> Reply:
-    many = WritingMany(writing.connection, writing.now, action_id=writing.action_id)
-    return _told(undo(many, call.granted, call.path["stock_import_id"]))
+    return _told(undo(writing, call.granted, call.path["stock_import_id"]))
 
 
 def gather_rejects(reading: Reading | None, call: Call) -> Rejects:

@@ -13,10 +13,10 @@ from standage.railway.terms.faults import Fault, Faulty
 from standage.registry import stock_imports
 from standage.registry.history import changes_of_action
 from standage.registry.kinds import VEHICLES
-from standage.registry.many import WritingMany
 from standage.registry.names_listed import listed
-from standage.registry.records import Outdated, OutOfTurn, Permit, Record
+from standage.registry.records import ANY_VERSION, Outdated, OutOfTurn, Permit, Record
 from standage.registry.stock_imports import KeptImport, KeptRow
+from standage.registry.store import Writing
 
 Which = Literal["all", "good"]
 _MOST_NAMED = 5
@@ -28,25 +28,25 @@ def head_of(kept: KeptImport) -> Head:
     return msgspec.json.decode(kept.head, type=Head)
 
 
-def commit(many: WritingMany, permit: Permit, import_id: str, which: Which) -> KeptImport:
+def commit(writing: Writing, permit: Permit, import_id: str, which: Which) -> KeptImport:
     """Carry an import out in one transaction; done already in the same way, it stays as it is.
 
     Raises ``Absent``, ``Forbidden``, ``OutOfTurn``, ``Faulty`` where all rows are wanted and some are at fault,
     ``Outdated`` where the owners' stock is not as it was when the preview was made.
     """
-    many.take_turn(permit.principal.club_id)
-    kept = stock_imports.find(many, permit, import_id, many.now, hold=True)
+    writing.take_turn(permit.principal.club_id)
+    kept = stock_imports.find(writing, permit, import_id, writing.now, hold=True)
     head = head_of(kept)
     if kept.state == "committed" and head.taken is not None and head.taken.rows == which:
         return kept
     if kept.state != "preview":
         raise OutOfTurn(f"this import is {kept.state} already")
     if which == "all" and head.counts.fault:
-        raise Faulty([_at_fault(many, kept, head.counts.fault)])
-    if digest(stock_imports.vehicle_texts(many, kept.club_id, owners=head.owners)) != head.seen:
+        raise Faulty([_at_fault(writing, kept, head.counts.fault)])
+    if digest(stock_imports.vehicle_texts(writing, kept.club_id, owners=head.owners)) != head.seen:
         raise Outdated(_ANEW)
-    rows = stock_imports.rows_of(many, kept, outcomes=("create", "update"))
-    _take(many, permit, rows)
+    rows = stock_imports.rows_of(writing, kept, outcomes=("create", "update"))
+    _take(writing, permit, rows)
     counts = head.counts
     taken = Taken(
         rows=which,
@@ -54,27 +54,27 @@ def commit(many: WritingMany, permit: Permit, import_id: str, which: Which) -> K
         updated=counts.update,
         unchanged=counts.unchanged,
         rejected=counts.fault,
-        action_id=many.action_id if rows else None,
+        action_id=writing.action_id if rows else None,
     )
     told = msgspec.json.encode(msgspec.structs.replace(head, taken=taken)).decode()
-    return stock_imports.changed(many, kept, head=told, state="committed")
+    return stock_imports.changed(writing, kept, head=told, state="committed")
 
 
-def _at_fault(many: WritingMany, kept: KeptImport, count: int) -> Fault:
-    first = stock_imports.rows_of(many, kept, outcomes=("fault",), limit=_MOST_NAMED + 1)
+def _at_fault(writing: Writing, kept: KeptImport, count: int) -> Fault:
+    first = stock_imports.rows_of(writing, kept, outcomes=("fault",), limit=_MOST_NAMED + 1)
     where = listed([str(row.sheet_row) for row in first], most=_MOST_NAMED)
     which = f"row {where} is" if count == 1 else f"{count} rows ({where}) are"
     message = f"{which} at fault: mend the file and send it again, or import the good rows only"
     return Fault(code="rows_at_fault", message=message, pointer="/rows")
 
 
-def _take(many: WritingMany, permit: Permit, rows: Sequence[KeptRow]) -> None:
+def _take(writing: Writing, permit: Permit, rows: Sequence[KeptRow]) -> None:
     bodies = {row.record_id or "": _body(row) for row in rows if row.outcome == "create"}
-    many.create_many(VEHICLES, permit, bodies)
+    writing.create_all(VEHICLES, permit, bodies)
     changed = [row for row in rows if row.outcome == "update"]
-    held = many.held(VEHICLES, permit.principal.club_id, (row.record_id or "" for row in changed))
+    held = writing.held(VEHICLES, permit, (row.record_id or "" for row in changed))
     pairs = [(_as_seen(held, row, row.record_version), _body(row)) for row in changed]
-    many.change_many(VEHICLES, permit, pairs)
+    writing.change_all(VEHICLES, permit, pairs, if_match=ANY_VERSION)
 
 
 def _body(row: KeptRow) -> Any:
@@ -92,33 +92,33 @@ def _as_seen(held: dict[str, Record], row: KeptRow, version: int | None) -> Reco
     return record
 
 
-def undo(many: WritingMany, permit: Permit, import_id: str) -> KeptImport:
+def undo(writing: Writing, permit: Permit, import_id: str) -> KeptImport:
     """Take an import back as one action: what it made is deleted, what it changed is as it was before.
 
     Raises ``Absent``, ``Forbidden``, ``OutOfTurn``; ``Outdated`` where any of it was changed since, ``InUse`` where
     other records lean on what it made. Nothing is undone then.
     """
-    many.take_turn(permit.principal.club_id)
-    kept = stock_imports.find(many, permit, import_id, many.now, hold=True)
+    writing.take_turn(permit.principal.club_id)
+    kept = stock_imports.find(writing, permit, import_id, writing.now, hold=True)
     head = head_of(kept)
     if kept.state != "committed":
         words = "has been undone already" if kept.state == "undone" else "has not been carried out yet"
         raise OutOfTurn(f"this import {words}")
-    rows = stock_imports.rows_of(many, kept, outcomes=("create", "update"))
-    held = many.held(VEHICLES, kept.club_id, (row.record_id or "" for row in rows))
+    rows = stock_imports.rows_of(writing, kept, outcomes=("create", "update"))
+    held = writing.held(VEHICLES, permit, (row.record_id or "" for row in rows))
     _require_untouched(rows, held)
     action_id = None if head.taken is None else head.taken.action_id
-    done = {} if action_id is None else _done_by(many, kept, action_id)
+    done = {} if action_id is None else _done_by(writing, kept, action_id)
     back = [(held[row.record_id or ""], _before(row)) for row in rows if row.outcome == "update"]
-    many.change_many(VEHICLES, permit, back, undoes=done)
+    writing.change_all(VEHICLES, permit, back, if_match=ANY_VERSION, undoes=done)
     gone = [held[row.record_id or ""] for row in rows if row.outcome == "create"]
-    many.remove_many(permit, gone, undoes=done)
-    return stock_imports.changed(many, kept, head=kept.head, state="undone")
+    writing.remove_all(VEHICLES, permit, gone, if_match=ANY_VERSION, undoes=done)
+    return stock_imports.changed(writing, kept, head=kept.head, state="undone")
 
 
-def _done_by(many: WritingMany, kept: KeptImport, action_id: str) -> dict[str, str]:
+def _done_by(writing: Writing, kept: KeptImport, action_id: str) -> dict[str, str]:
     """Return the change that the import made of each record, by the record's id."""
-    return {change.record_id: change.id for change in changes_of_action(many.connection, kept.club_id, action_id)}
+    return {change.record_id: change.id for change in changes_of_action(writing.connection, kept.club_id, action_id)}
 
 
 def _before(row: KeptRow) -> Any:

@@ -19,7 +19,7 @@ from standage.registry.erasing import Erasing
 from standage.registry.erasures import Erasure, exists, read
 from standage.registry.ids import new_id
 from standage.registry.kinds import KINDS, MEMBERS
-from standage.registry.links import hold_targets, in_turn, keep_links_of_many, unresolved
+from standage.registry.links import hold_targets, in_turn, keep_links, unresolved
 from standage.registry.reading import live, record_from
 from standage.registry.records import Permit, Principal, Record
 from standage.registry.store import columns_of
@@ -175,7 +175,7 @@ class _Arrival:
         ]
         with _unless_twice(kind.one):
             self._connection.execute(insert(kind.table), rows)
-        keep_links_of_many(self._connection, [msgspec.structs.replace(one, version=1) for one in records])
+        keep_links(self._connection, [msgspec.structs.replace(one, version=1) for one in records])
 
     def _take_history(self, elements: Iterator[Any]) -> None:
         while lot := [element for element, _ in zip(elements, range(_AT_ONCE), strict=False)]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, delete, insert, or_, select
+from sqlalchemy import ColumnElement, Connection, delete, insert, or_, select
 
 from standage.railway.terms.faults import Fault
 from standage.registry.bodies import looks_like_id
@@ -55,15 +55,7 @@ def unresolved(references: Iterable[Reference], targets: Targets) -> Iterable[Fa
             yield Fault(code=code, message=message, pointer=reference.pointer)
 
 
-def keep_links(connection: Connection, record: Record, references: Sequence[Reference]) -> None:
-    """Put down what ``record`` names, in place of what it named before."""
-    if record.version > 1:
-        drop_links(connection, [record])
-    if references:
-        connection.execute(insert(links), [_link(record, reference) for reference in references])
-
-
-def keep_links_of_many(connection: Connection, records: Sequence[Record]) -> None:
+def keep_links(connection: Connection, records: Sequence[Record]) -> None:
     """Put down what each of ``records``, all of one kind, names, in place of what it named before."""
     kind = KINDS[records[0].kind]
     drop_links(connection, [record for record in records if record.version > 1])
@@ -95,37 +87,60 @@ def in_turn(ids: Sequence[str]) -> Iterator[Sequence[str]]:
         yield ids[start : start + MOST_IN_A_STATEMENT]
 
 
-def leaning_on(reading: Reading, record: Record, targets: Targets) -> tuple[list[Record], Targets]:
-    """Return the records that lean on ``record``, and all that judging them needs: ``record`` itself as it is to be.
+def leaning_on(
+    reading: Reading, records: Sequence[Record], targets: Targets
+) -> tuple[Mapping[str, Sequence[Record]], Targets]:
+    """Return the records that lean on each of ``records``, by its id, and all that judging them needs.
 
-    They name it by its id, or name another that does, of a kind through which such records lean.
+    ``records`` are all of one kind, and as they are to be. Others lean on one where they name it by its id, or name
+    another that does, of a kind through which such records lean.
     """
-    kind = KINDS[record.kind]
-    near = _naming(reading, [record])
-    far = (_naming(reading, [one for one in near if one.kind == name]) for name in kind.leans_through)
-    found = list({one.id: one for one in (*near, *(one for group in far for one in group))}.values())
-    around = named_by(reading.connection, found) if kind.outgrown_sees_all else {}
-    known = {(one.kind, one.id): one for one in (*found, record)}
-    return found, {**around, **targets, **known}
-
-
-def _naming(reading: Reading, records: Sequence[Record]) -> list[Record]:
-    """Return every record that names any of ``records``, all of one kind, by its id."""
     if not records:
-        return []
+        return {}, targets
+    kind = KINDS[records[0].kind]
+    near = _naming(reading, records)
+    leaning = {record_id: list(found) for record_id, found in near.items()}
+    for name in kind.leans_through:
+        between = [one for one in _distinct(near) if one.kind == name]
+        beyond = _naming(reading, between)
+        for record_id, found in near.items():
+            leaning[record_id] += [far for one in found for far in beyond.get(one.id, ())]
+    everyone = _distinct(leaning)
+    around = named_by(reading.connection, everyone) if kind.outgrown_sees_all and everyone else {}
+    known = {(one.kind, one.id): one for one in (*everyone, *records)}
+    each_once = {record_id: _distinct({record_id: found}) for record_id, found in leaning.items()}
+    return each_once, {**around, **targets, **known}
+
+
+def _distinct(groups: Mapping[str, Iterable[Record]]) -> list[Record]:
+    return list({one.id: one for group in groups.values() for one in group}.values())
+
+
+def _naming(reading: Reading, records: Sequence[Record]) -> dict[str, list[Record]]:
+    """Return every record that names any of ``records``, all of one kind, by its id; by the id that it names."""
+    if not records:
+        return {}
     club_id, ids = records[0].club_id, [record.id for record in records]
     statement = (
-        select(links.c.source_kind, links.c.source_id)
+        select(links.c.target_id, links.c.source_kind, links.c.source_id)
         .where(links.c.club_id == club_id, links.c.target_kind == records[0].kind, links.c.target_id.in_(ids))
         .distinct()
     )
-    return _sources(reading, club_id, statement)
+    rows = reading.connection.execute(statement).all()
+    sources = _those(reading, club_id, {(row.source_kind, row.source_id) for row in rows})
+    naming: dict[str, list[Record]] = {}
+    for row in sorted(rows, key=lambda row: (row.source_kind, row.source_id)):
+        if (row.source_kind, row.source_id) in sources:
+            naming.setdefault(row.target_id, []).append(sources[row.source_kind, row.source_id])
+    return naming
 
 
 def refuse_while_leaned_on(
     reading: Reading, records: Sequence[Record], *, by_id: bool, going: Sequence[Record]
 ) -> None:
     """Raise ``InUse`` where others than those ``going`` name any of ``records`` (all of one kind) by name, or by id."""
+    if not records:
+        return
     kind, club_id = KINDS[records[0].kind], records[0].club_id
     names = [name for name in (kind.named_by(record.body) for record in records) if name is not None]
     if not by_id and not names:
@@ -143,18 +158,21 @@ def refuse_while_leaned_on(
         .order_by(links.c.source_kind, links.c.source_id)
         .limit(_MOST_NAMED + 1)
     )
-    sources = _sources(reading, club_id, statement)
+    found = [(row.source_kind, row.source_id) for row in reading.connection.execute(statement)]
+    sources = _those(reading, club_id, found).values()
     if sources:
         users = [f"the {KINDS[source.kind].one} {KINDS[source.kind].title(source.body)}" for source in sources]
         what = f"the {kind.one} {kind.title(records[0].body)}" if len(records) == 1 else f"one of the {kind.name}"
         raise InUse(f"{what} is still needed by {listed(users, most=_MOST_NAMED)}; change those first")
 
 
-def _sources(reading: Reading, club_id: str, statement: Select[tuple[str, str]]) -> list[Record]:
-    found = [(row.source_kind, row.source_id) for row in reading.connection.execute(statement)]
-    records: list[Record] = []
-    for kind_name in sorted({kind for kind, _ in found}):
-        ids = sorted(source_id for kind, source_id in found if kind == kind_name)
-        there = reading.many(KINDS[kind_name], club_id, ids)
-        records += (there[source_id] for source_id in ids if source_id in there)
-    return records
+def _those(reading: Reading, club_id: str, wanted: Iterable[tuple[str, str]]) -> dict[tuple[str, str], Record]:
+    """Return those records that there are, by kind and id and in that order."""
+    by_kind: dict[str, list[str]] = {}
+    for kind, record_id in sorted(wanted):
+        by_kind.setdefault(kind, []).append(record_id)
+    found: dict[tuple[str, str], Record] = {}
+    for kind, ids in by_kind.items():
+        there = reading.many(KINDS[kind], club_id, ids)
+        found |= {(kind, record_id): there[record_id] for record_id in ids if record_id in there}
+    return found

@@ -5,13 +5,14 @@ the present version (``Unconditional``, ``Stale``), does anything lean on it (``
 transaction fit only to be rolled back, which ``Database.write`` does.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from types import MappingProxyType
+from typing import Any, TypeVar
 
 import msgspec
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, bindparam, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
 from standage.railway.terms.faults import Fault, Faulty
@@ -20,21 +21,34 @@ from standage.registry.bodies import TokenBody
 from standage.registry.history import Told, tell, text_of
 from standage.registry.ids import new_id
 from standage.registry.kinds import KINDS, MEMBERS, TOKENS, Kind
-from standage.registry.links import drop_links, keep_links, leaning_on, named_by, refuse_while_leaned_on, unresolved
+from standage.registry.links import (
+    drop_links,
+    in_turn,
+    keep_links,
+    leaning_on,
+    named_by,
+    refuse_while_leaned_on,
+    unresolved,
+)
 from standage.registry.passphrases import forget_sign_ins
 from standage.registry.reading import Listing, Reading, live, position, record_from
 from standage.registry.records import Forbidden, IfMatch, InUse, Permit, Principal, Record, Stale
-from standage.registry.references import Reference
+from standage.registry.references import Targets
 from standage.registry.tables import name_key
 
 __all__ = ["Listing", "Reading", "Writing", "new_id", "position"]
+
+T = TypeVar("T")
+Pair = tuple[Record | None, Record]
+"""A record before a change, None where there was none, and as it is to be."""
+_LOT = 500
 
 
 class Writing(Reading):
     """What can be done to the records of a club, over one connection and so in one transaction, all at one moment.
 
-    All that is done through one of these is one action: its rows of history bear one ``action_id``, and it can be
-    undone as a whole.
+    There is one path for one record and for many: one record is a list of one. All that is done through one of these is
+    one action: its rows of history bear one ``action_id``, and it can be undone as a whole.
     """
 
     def __init__(
@@ -58,24 +72,35 @@ class Writing(Reading):
 
         Raises ``Absent`` where there is no such parent, ``Forbidden``, ``Faulty``.
         """
+        [record] = self.create_all(kind, permit, {record_id or new_id(): body}, parent_id=parent_id)
+        return record
+
+    def create_all(
+        self, kind: Kind[Any], permit: Permit, bodies: Mapping[str, msgspec.Struct], *, parent_id: str | None = None
+    ) -> list[Record]:
+        """Return new records of one kind, by the ids that ``bodies`` are given for. Raises as ``create`` does."""
         club_id = permit.principal.club_id
         if kind.parent is not None:
             self.get(KINDS[kind.parent], club_id, parent_id or "", hold="shared")
-        record = Record(
-            id=record_id or new_id(),
-            kind=kind.name,
-            club_id=club_id,
-            parent_id=parent_id,
-            version=1,
-            created_at=self.now,
-            updated_at=self.now,
-            body=_settled(kind, permit, body, before=None),
-        )
-        references = self._checked(kind, record, before=None)
-        self._insert(kind, record)
-        keep_links(self.connection, record, references)
-        self._tell(permit.principal, Told("create", None, record))
-        return record
+        records = [
+            Record(
+                id=record_id,
+                kind=kind.name,
+                club_id=club_id,
+                parent_id=parent_id,
+                version=1,
+                created_at=self.now,
+                updated_at=self.now,
+                body=_settled(kind, permit, body, before=None),
+            )
+            for record_id, body in bodies.items()
+        ]
+        self._require_sound(kind, [(None, record) for record in records])
+        for some in _lots(records):
+            self._insert(kind, some)
+            keep_links(self.connection, some)
+            self._tell(permit.principal, *(Told("create", None, record) for record in some))
+        return records
 
     def change(
         self,
@@ -93,17 +118,34 @@ class Writing(Reading):
         Raises ``Absent``, ``Forbidden``, ``Faulty``, ``Unconditional``, ``Stale``, ``InUse``, in that order.
         """
         before = self._held(kind, permit, record_id, parent_id)
-        body = _settled(kind, permit, new(before), before=before)
-        after = msgspec.structs.replace(before, version=before.version + 1, updated_at=self.now, body=body)
-        references = self._checked(kind, after, before=before)
-        if_match.require(before.etag)
-        if kind.named_by(before.body) != kind.named_by(after.body):
-            refuse_while_leaned_on(self, [before], by_id=False, going=[])
-        self._update(kind, before, after)
-        keep_links(self.connection, after, references)
-        self._tell(permit.principal, Told("update", before, after))
-        self._require_way_in(kind, permit.principal)
+        [after] = self.change_all(kind, permit, [(before, new(before))], if_match=if_match)
         return after
+
+    def change_all(
+        self,
+        kind: Kind[Any],
+        permit: Permit,
+        changes: Sequence[tuple[Record, msgspec.Struct]],
+        *,
+        if_match: IfMatch,
+        undoes: Mapping[str, str] = MappingProxyType({}),
+    ) -> list[Record]:
+        """Return records, held before (``held``), with new bodies; ``undoes`` names the change that each undoes.
+
+        Raises ``Forbidden``, ``Faulty``, ``Unconditional``, ``Stale``, ``InUse``, in that order.
+        """
+        pairs = [(before, self._after(before, _settled(kind, permit, body, before=before))) for before, body in changes]
+        self._require_sound(kind, pairs)
+        for before, _ in pairs:
+            if_match.require(before.etag)
+        for some in _lots(pairs):
+            renamed = [before for before, after in some if kind.named_by(before.body) != kind.named_by(after.body)]
+            refuse_while_leaned_on(self, renamed, by_id=False, going=[])
+            self._update(kind, some)
+            keep_links(self.connection, [after for _, after in some])
+            self._tell(permit.principal, *(Told("update", old, one, undoes.get(one.id)) for old, one in some))
+        self._require_way_in(kind, permit.principal)
+        return [after for _, after in pairs]
 
     def remove(
         self, kind: Kind[Any], permit: Permit, record_id: str, *, if_match: IfMatch, parent_id: str | None = None
@@ -116,15 +158,48 @@ class Writing(Reading):
         if not kind.removable:
             raise ValueError(f"{kind.name} cannot be deleted")
         record = self._held(kind, permit, record_id, parent_id)
-        if_match.require(record.etag)
-        going = [[record], *self._cascades(kind, record)]
-        everything = [one for group in going for one in group]
-        for group in going:
-            refuse_while_leaned_on(self, group, by_id=True, going=everything)
-        for group in going:
-            self._mark_deleted(group)
-        self._tell(permit.principal, *(Told("delete", one, None) for one in everything))
+        self.remove_all(kind, permit, [record], if_match=if_match)
+
+    def remove_all(
+        self,
+        kind: Kind[Any],
+        permit: Permit,
+        records: Sequence[Record],
+        *,
+        if_match: IfMatch,
+        undoes: Mapping[str, str] = MappingProxyType({}),
+    ) -> None:
+        """Delete records of one kind, held before, and what goes with them. Raises as ``remove`` does."""
+        if not kind.removable:
+            raise ValueError(f"{kind.name} cannot be deleted")
+        for record in records:
+            require_right(kind, permit, record.body)
+            if_match.require(record.etag)
+        for some in _lots(records):
+            going = [some, *self._cascades(kind, some)]
+            everything = [one for group in going for one in group]
+            for group in going:
+                refuse_while_leaned_on(self, group, by_id=True, going=everything)
+            for group in going:
+                self._mark_deleted(group)
+            self._tell(permit.principal, *(Told("delete", one, None, undoes.get(one.id)) for one in everything))
         self._require_way_in(kind, permit.principal)
+
+    def held(self, kind: Kind[Any], permit: Permit, ids: Iterable[str]) -> dict[str, Record]:
+        """Return those records that there are, by id, held against anybody else's changes.
+
+        Where whether a change is right hangs on others of its kind, they are changed one after the other in a club:
+        two that hold a record each and then look at the other's would lock each other out.
+        """
+        club_id = permit.principal.club_id
+        if kind.in_turn:
+            self.take_turn(club_id)
+        found: dict[str, Record] = {}
+        for some in in_turn(sorted(ids)):
+            statement = live(kind, club_id).where(kind.table.c.id.in_(some)).order_by(kind.table.c.id)
+            rows = self.connection.execute(statement.with_for_update(key_share=True))
+            found |= {row.id: record_from(kind, row) for row in rows}
+        return found
 
     def keep_secret(self, kind: Kind[Any], record: Record, *, sha256: str, **besides: str) -> None:
         """Put down the hash of a record's secret, by which it is found, and what else goes with it."""
@@ -137,69 +212,96 @@ class Writing(Reading):
         self.connection.execute(select(clubs.c.id).where(clubs.c.id == club_id).with_for_update(key_share=True))
 
     def _held(self, kind: Kind[Any], permit: Permit, record_id: str, parent_id: str | None) -> Record:
-        """Return the record, kept from anybody else's changes until the transaction ends.
-
-        Where whether a change is right hangs on others of its kind, they are changed one after the other in a club:
-        two that hold a record each and then look at the other's would lock each other out.
-        """
-        club_id = permit.principal.club_id
+        """Return one record, held as ``held`` does; raises ``Absent``, ``Forbidden``."""
         if kind.in_turn:
-            self.take_turn(club_id)
-        record = self.get(kind, club_id, record_id, parent_id=parent_id, hold="alone")
+            self.take_turn(permit.principal.club_id)
+        record = self.get(kind, permit.principal.club_id, record_id, parent_id=parent_id, hold="alone")
         require_right(kind, permit, record.body)
         return record
 
-    def _checked(self, kind: Kind[Any], record: Record, *, before: Record | None) -> list[Reference]:
-        """Return what the record names; raise ``Faulty`` with every fault that only other records can show."""
-        references = list(kind.references(record.body))
-        targets = named_by(self.connection, [record])
+    def _after(self, before: Record, body: msgspec.Struct) -> Record:
+        return msgspec.structs.replace(before, version=before.version + 1, updated_at=self.now, body=body)
+
+    def _require_sound(self, kind: Kind[Any], pairs: Sequence[Pair]) -> None:
+        """Raise ``Faulty`` with every fault; where there are many records, each fault says in which it lies."""
         faults = [
-            *_fixed(kind, record, before),
-            *unresolved(references, targets),
-            *kind.faults(record.body, targets),
-            *self._name_taken(kind, record),
+            fault if len(pairs) == 1 else _placed(kind, record, fault) for record, fault in self._faults(kind, pairs)
         ]
-        if before is not None and kind.outgrown is not None:
-            faults += kind.outgrown(record.body, record.id, *leaning_on(self, record, targets))
         if faults:
             raise Faulty(faults)
-        return references
 
-    def _name_taken(self, kind: Kind[Any], record: Record) -> Iterator[Fault]:
+    def _faults(self, kind: Kind[Any], pairs: Sequence[Pair]) -> Iterator[tuple[Record, Fault]]:
+        """Yield every fault of records as they are to be that only other records can show."""
+        yield from self._names_taken(kind, [after for _, after in pairs])
+        for some in _lots(pairs):
+            records = [after for _, after in some]
+            targets = named_by(self.connection, records)
+            for before, after in some:
+                for fault in _faults_of_one(kind, before, after, targets):
+                    yield after, fault
+            yield from self._outgrown(kind, some, targets)
+
+    def _outgrown(self, kind: Kind[Any], pairs: Sequence[Pair], targets: Targets) -> Iterator[tuple[Record, Fault]]:
+        """Yield what changes do to the records that lean on those that are changed."""
+        if kind.outgrown is None:
+            return
+        changed = [after for before, after in pairs if before is not None]
+        leaning, known = leaning_on(self, changed, targets)
+        for record in changed:
+            for fault in kind.outgrown(record.body, record.id, leaning.get(record.id, ()), known):
+                yield record, fault
+
+    def _names_taken(self, kind: Kind[Any], records: Sequence[Record]) -> Iterator[tuple[Record, Fault]]:
+        """Yield each record whose name, where it must be the only one, another has: on record, or among these."""
         if not kind.unique_name:
             return
-        table = kind.table
-        same = live(kind, record.club_id).where(table.c.id != record.id)
-        same = same.where(table.c.name_key == name_key(kind.title(record.body)))
-        if kind.parent is not None:
-            same = same.where(table.c.parent_id == record.parent_id)
-        if self.connection.execute(same.limit(1)).first() is not None:
-            yield _taken(kind, record)
+        theirs = {record.id for record in records}
+        taken: set[tuple[str | None, str]] = set()
+        for some in _lots(records):
+            taken.update(self._names_on_record(kind, some, but=theirs))
+        for record in records:
+            name = (record.parent_id, name_key(kind.title(record.body)))
+            if name in taken:
+                yield record, _taken(kind, record)
+            taken.add(name)
 
-    def _insert(self, kind: Kind[Any], record: Record) -> None:
-        values = {
-            "id": record.id,
-            "club_id": record.club_id,
-            "created_at": record.created_at,
-            **columns_of(kind, record),
-        }
-        if kind.parent is not None:
-            values["parent_id"] = record.parent_id
-        with _NameRace(kind, record):
-            self.connection.execute(insert(kind.table), values)
-
-    def _update(self, kind: Kind[Any], before: Record, after: Record) -> None:
+    def _names_on_record(
+        self, kind: Kind[Any], records: Sequence[Record], *, but: set[str]
+    ) -> Iterator[tuple[str | None, str]]:
+        """Yield those of the records' names, each beneath its parent, that others on record have."""
         table = kind.table
-        mine = update(table).where(table.c.id == before.id, table.c.version == before.version)
-        with _NameRace(kind, after):
-            changed = self.connection.execute(mine.values(columns_of(kind, after)))
-        if changed.rowcount != 1:
+        wanted = sorted({name_key(kind.title(record.body)) for record in records})
+        same = live(kind, records[0].club_id).add_columns(table.c.name_key).where(table.c.name_key.in_(wanted))
+        if kind.parent is not None:
+            same = same.where(table.c.parent_id.in_(sorted({record.parent_id or "" for record in records})))
+        for row in self.connection.execute(same):
+            if row.id not in but:
+                yield (None if kind.parent is None else row.parent_id), row.name_key
+
+    def _insert(self, kind: Kind[Any], records: Sequence[Record]) -> None:
+        above = {} if kind.parent is None else {"parent_id": records[0].parent_id}
+        rows = [
+            {"id": one.id, "club_id": one.club_id, "created_at": one.created_at, **above, **columns_of(kind, one)}
+            for one in records
+        ]
+        with _NameRace(kind, records):
+            self.connection.execute(insert(kind.table), rows)
+
+    def _update(self, kind: Kind[Any], pairs: Sequence[tuple[Record, Record]]) -> None:
+        rows = [{"its_id": old.id, "seen": old.version, **columns_of(kind, new)} for old, new in pairs]
+        columns: dict[str, Any] = {name: bindparam(name) for name in rows[0] if name not in {"its_id", "seen"}}
+        table = kind.table
+        as_seen = update(table).where(table.c.id == bindparam("its_id"), table.c.version == bindparam("seen"))
+        with _NameRace(kind, [new for _, new in pairs]):
+            changed = self.connection.execute(as_seen.values(columns), rows)
+        if changed.rowcount != len(pairs):
             raise Stale("it was changed by somebody else at the same moment")
 
-    def _cascades(self, kind: Kind[Any], record: Record) -> Iterator[list[Record]]:
+    def _cascades(self, kind: Kind[Any], records: Sequence[Record]) -> Iterator[list[Record]]:
+        ids = [record.id for record in records]
         for name, column in kind.cascades.items():
             child = KINDS[name]
-            statement = live(child, record.club_id).where(child.table.c[column] == record.id)
+            statement = live(child, records[0].club_id).where(child.table.c[column].in_(ids))
             rows = self.connection.execute(statement.order_by(child.table.c.id).with_for_update(key_share=True))
             if children := [record_from(child, row) for row in rows]:
                 yield children
@@ -253,12 +355,29 @@ def _settled(kind: Kind[Any], permit: Permit, body: Any, *, before: Record | Non
     return kept
 
 
-def _fixed(kind: Kind[Any], record: Record, before: Record | None) -> Iterator[Fault]:
-    if before is None:
-        return
+def _faults_of_one(kind: Kind[Any], before: Record | None, after: Record, targets: Targets) -> Iterator[Fault]:
+    if before is not None:
+        yield from _fixed(kind, before, after)
+    yield from unresolved(kind.references(after.body), targets)
+    yield from kind.faults(after.body, targets)
+
+
+def _fixed(kind: Kind[Any], before: Record, after: Record) -> Iterator[Fault]:
     for name in kind.fixed:
-        if getattr(record.body, name) != getattr(before.body, name):
+        if getattr(after.body, name) != getattr(before.body, name):
             yield Fault(code="fixed", message=f"stays as it was when the {kind.one} was made", pointer=f"/{name}")
+
+
+def _placed(kind: Kind[Any], record: Record, fault: Fault) -> Fault:
+    """Return the fault of one record among many, so that it says which."""
+    message = f"{kind.title(record.body)}: {fault.message}"
+    return msgspec.structs.replace(fault, message=message, pointer=f"/{record.id}{fault.pointer or ''}")
+
+
+def _lots(things: Sequence[T]) -> Iterator[Sequence[T]]:
+    """Yield the things in lots that one statement may hold on either database."""
+    for start in range(0, len(things), _LOT):
+        yield things[start : start + _LOT]
 
 
 def _taken(kind: Kind[Any], record: Record) -> Fault:
@@ -280,13 +399,19 @@ def columns_of(kind: Kind[Any], record: Record) -> dict[str, Any]:
 class _NameRace:
     """Turns a name that another transaction took at the same moment into the fault it is."""
 
-    def __init__(self, kind: Kind[Any], record: Record) -> None:
+    def __init__(self, kind: Kind[Any], records: Sequence[Record]) -> None:
         self._kind = kind
-        self._record = record
+        self._records = records
 
     def __enter__(self) -> None:
         return None
 
     def __exit__(self, _type: object, error: BaseException | None, _traceback: object) -> None:
         if isinstance(error, IntegrityError) and self._kind.unique_name and "name_key" in str(error.orig):
-            raise Faulty([_taken(self._kind, self._record)]) from error
+            raise Faulty([self._fault()]) from error
+
+    def _fault(self) -> Fault:
+        if len(self._records) == 1:
+            return _taken(self._kind, self._records[0])
+        message = f"one of these names was given to another {self._kind.one} at the same moment; try again"
+        return Fault(code="name_taken", message=message, pointer="")

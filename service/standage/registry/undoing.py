@@ -146,10 +146,10 @@ class Undoing(Writing):
         target = step.target or stood.body
         after = msgspec.structs.replace(stood, version=stood.version + 1, updated_at=self.now, body=target)
         try:
-            self._update(step.kind, stood, after)
+            self._update(step.kind, [(stood, after)])
         except Faulty as faulty:
             raise InTheWay(f"{step.spoken}: {faulty.faults[0].message}; give that one another name first") from faulty
-        keep_links(self.connection, after, list(step.kind.references(target)))
+        keep_links(self.connection, [after])
         return step, stood, after
 
     def _wrong_with(self, put: Iterable[_Done]) -> Iterator[str]:
@@ -158,13 +158,11 @@ class Undoing(Writing):
             if after is None:
                 continue
             yield from self._without_parent(step, after)
-            try:
-                self._checked(step.kind, after, before=stood if step.verb == "update" else None)
-            except Faulty as faulty:
-                references = {one.pointer: one for one in step.kind.references(after.body)}
-                for fault in faulty.faults:
-                    missing = references.get(fault.pointer or "") if fault.code.startswith("no_such_") else None
-                    yield f"{step.spoken}: {fault.message if missing is None else self._missing(after, missing)}"
+            before = stood if step.verb == "update" else None
+            references = {one.pointer: one for one in step.kind.references(after.body)}
+            for _, fault in self._faults(step.kind, [(before, after)]):
+                missing = references.get(fault.pointer or "") if fault.code.startswith("no_such_") else None
+                yield f"{step.spoken}: {fault.message if missing is None else self._missing(after, missing)}"
             if step.verb == "update" and step.kind.named_by(stood.body) != step.kind.named_by(after.body):
                 yield from self._leaned_on(stood, by_id=False)
 

@@ -19,7 +19,7 @@ from standage.registry.erasing import Erasing
 from standage.registry.erasures import Erasure, exists, read
 from standage.registry.ids import new_id
 from standage.registry.kinds import KINDS, MEMBERS
-from standage.registry.links import hold_targets, in_turn, keep_links, unresolved
+from standage.registry.links import hold_targets, keep_links, lots, unresolved
 from standage.registry.reading import live, record_from
 from standage.registry.records import Permit, Principal, Record
 from standage.registry.store import columns_of
@@ -162,7 +162,7 @@ class _Arrival:
         kind = CARRIED[name]
         ids = [record.id for record in records]
         there: set[str] = set()
-        for some in in_turn(ids):
+        for some in lots(ids):
             there |= set(self._connection.scalars(select(kind.table.c.id).where(kind.table.c.id.in_(some))))
         self._conflicts.add(records, there)
         self._ids[name] += ids
@@ -194,7 +194,7 @@ class _Arrival:
         club_id = self._head["club_id"]
         for name, ids in self._ids.items():
             kind = CARRIED[name]
-            for some in in_turn(ids):
+            for some in lots(ids):
                 found = self._connection.execute(live(kind, club_id).where(kind.table.c.id.in_(some)))
                 records = [record_from(kind, row) for row in found]
                 references = [one for record in records for one in kind.references(record.body)]

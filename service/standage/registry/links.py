@@ -1,7 +1,7 @@
 """Which records lean on which: finding what a body names, keeping it, and asking who leans on a record."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Any
+from typing import Any, TypeVar
 
 from sqlalchemy import ColumnElement, Connection, delete, insert, or_, select
 
@@ -15,7 +15,8 @@ from standage.registry.references import Reference, Targets
 from standage.registry.tables import links
 
 _MOST_NAMED = 5
-MOST_IN_A_STATEMENT = 1000
+_MOST_IN_A_STATEMENT = 500
+T = TypeVar("T")
 
 
 def named_by(connection: Connection, records: Sequence[Record]) -> Targets:
@@ -77,14 +78,14 @@ def _link(record: Record, reference: Reference) -> Mapping[str, str | None]:
 
 def drop_links(connection: Connection, records: Sequence[Record]) -> None:
     """Forget what ``records``, all of one kind, named."""
-    for some in in_turn([record.id for record in records]):
+    for some in lots([record.id for record in records]):
         connection.execute(delete(links).where(links.c.source_kind == records[0].kind, links.c.source_id.in_(some)))
 
 
-def in_turn(ids: Sequence[str]) -> Iterator[Sequence[str]]:
-    """Yield ids in lots that one statement may hold on either database."""
-    for start in range(0, len(ids), MOST_IN_A_STATEMENT):
-        yield ids[start : start + MOST_IN_A_STATEMENT]
+def lots(things: Sequence[T]) -> Iterator[Sequence[T]]:
+    """Yield things in lots that one statement may hold on either database."""
+    for start in range(0, len(things), _MOST_IN_A_STATEMENT):
+        yield things[start : start + _MOST_IN_A_STATEMENT]
 
 
 def leaning_on(

@@ -9,11 +9,10 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, TypeVar
+from typing import Any
 
 import msgspec
 from sqlalchemy import Connection, bindparam, insert, select, update
-from sqlalchemy.exc import IntegrityError
 
 from standage.railway.terms.faults import Fault, Faulty
 from standage.registry import tables
@@ -23,9 +22,9 @@ from standage.registry.ids import new_id
 from standage.registry.kinds import KINDS, MEMBERS, TOKENS, Kind
 from standage.registry.links import (
     drop_links,
-    in_turn,
     keep_links,
     leaning_on,
+    lots,
     named_by,
     refuse_while_leaned_on,
     unresolved,
@@ -34,14 +33,12 @@ from standage.registry.passphrases import forget_sign_ins
 from standage.registry.reading import Listing, Reading, live, position, record_from
 from standage.registry.records import Forbidden, IfMatch, InUse, Permit, Principal, Record, Stale
 from standage.registry.references import Targets
-from standage.registry.tables import name_key
+from standage.registry.unique_names import NameRace, names_taken
 
 __all__ = ["Listing", "Reading", "Writing", "new_id", "position"]
 
-T = TypeVar("T")
 Pair = tuple[Record | None, Record]
 """A record before a change, None where there was none, and as it is to be."""
-_LOT = 500
 
 
 class Writing(Reading):
@@ -96,7 +93,7 @@ class Writing(Reading):
             for record_id, body in bodies.items()
         ]
         self._require_sound(kind, [(None, record) for record in records])
-        for some in _lots(records):
+        for some in lots(records):
             self._insert(kind, some)
             keep_links(self.connection, some)
             self._tell(permit.principal, *(Told("create", None, record) for record in some))
@@ -138,7 +135,7 @@ class Writing(Reading):
         self._require_sound(kind, pairs)
         for before, _ in pairs:
             if_match.require(before.etag)
-        for some in _lots(pairs):
+        for some in lots(pairs):
             renamed = [before for before, after in some if kind.named_by(before.body) != kind.named_by(after.body)]
             refuse_while_leaned_on(self, renamed, by_id=False, going=[])
             self._update(kind, some)
@@ -175,7 +172,7 @@ class Writing(Reading):
         for record in records:
             require_right(kind, permit, record.body)
             if_match.require(record.etag)
-        for some in _lots(records):
+        for some in lots(records):
             going = [some, *self._cascades(kind, some)]
             everything = [one for group in going for one in group]
             for group in going:
@@ -195,7 +192,7 @@ class Writing(Reading):
         if kind.in_turn:
             self.take_turn(club_id)
         found: dict[str, Record] = {}
-        for some in in_turn(sorted(ids)):
+        for some in lots(sorted(ids)):
             statement = live(kind, club_id).where(kind.table.c.id.in_(some)).order_by(kind.table.c.id)
             rows = self.connection.execute(statement.with_for_update(key_share=True))
             found |= {row.id: record_from(kind, row) for row in rows}
@@ -232,8 +229,8 @@ class Writing(Reading):
 
     def _faults(self, kind: Kind[Any], pairs: Sequence[Pair]) -> Iterator[tuple[Record, Fault]]:
         """Yield every fault of records as they are to be that only other records can show."""
-        yield from self._names_taken(kind, [after for _, after in pairs])
-        for some in _lots(pairs):
+        yield from names_taken(self.connection, kind, [after for _, after in pairs])
+        for some in lots(pairs):
             records = [after for _, after in some]
             targets = named_by(self.connection, records)
             for before, after in some:
@@ -251,40 +248,13 @@ class Writing(Reading):
             for fault in kind.outgrown(record.body, record.id, leaning.get(record.id, ()), known):
                 yield record, fault
 
-    def _names_taken(self, kind: Kind[Any], records: Sequence[Record]) -> Iterator[tuple[Record, Fault]]:
-        """Yield each record whose name, where it must be the only one, another has: on record, or among these."""
-        if not kind.unique_name:
-            return
-        theirs = {record.id for record in records}
-        taken: set[tuple[str | None, str]] = set()
-        for some in _lots(records):
-            taken.update(self._names_on_record(kind, some, but=theirs))
-        for record in records:
-            name = (record.parent_id, name_key(kind.title(record.body)))
-            if name in taken:
-                yield record, _taken(kind, record)
-            taken.add(name)
-
-    def _names_on_record(
-        self, kind: Kind[Any], records: Sequence[Record], *, but: set[str]
-    ) -> Iterator[tuple[str | None, str]]:
-        """Yield those of the records' names, each beneath its parent, that others on record have."""
-        table = kind.table
-        wanted = sorted({name_key(kind.title(record.body)) for record in records})
-        same = live(kind, records[0].club_id).add_columns(table.c.name_key).where(table.c.name_key.in_(wanted))
-        if kind.parent is not None:
-            same = same.where(table.c.parent_id.in_(sorted({record.parent_id or "" for record in records})))
-        for row in self.connection.execute(same):
-            if row.id not in but:
-                yield (None if kind.parent is None else row.parent_id), row.name_key
-
     def _insert(self, kind: Kind[Any], records: Sequence[Record]) -> None:
         above = {} if kind.parent is None else {"parent_id": records[0].parent_id}
         rows = [
             {"id": one.id, "club_id": one.club_id, "created_at": one.created_at, **above, **columns_of(kind, one)}
             for one in records
         ]
-        with _NameRace(kind, records):
+        with NameRace(kind, records):
             self.connection.execute(insert(kind.table), rows)
 
     def _update(self, kind: Kind[Any], pairs: Sequence[tuple[Record, Record]]) -> None:
@@ -292,7 +262,7 @@ class Writing(Reading):
         columns: dict[str, Any] = {name: bindparam(name) for name in rows[0] if name not in {"its_id", "seen"}}
         table = kind.table
         as_seen = update(table).where(table.c.id == bindparam("its_id"), table.c.version == bindparam("seen"))
-        with _NameRace(kind, [new for _, new in pairs]):
+        with NameRace(kind, [new for _, new in pairs]):
             changed = self.connection.execute(as_seen.values(columns), rows)
         if changed.rowcount != len(pairs):
             raise Stale("it was changed by somebody else at the same moment")
@@ -374,17 +344,6 @@ def _placed(kind: Kind[Any], record: Record, fault: Fault) -> Fault:
     return msgspec.structs.replace(fault, message=message, pointer=f"/{record.id}{fault.pointer or ''}")
 
 
-def _lots(things: Sequence[T]) -> Iterator[Sequence[T]]:
-    """Yield the things in lots that one statement may hold on either database."""
-    for start in range(0, len(things), _LOT):
-        yield things[start : start + _LOT]
-
-
-def _taken(kind: Kind[Any], record: Record) -> Fault:
-    message = f"there is a {kind.one} called {kind.title(record.body)} already"
-    return Fault(code="name_taken", message=message, pointer=f"/{kind.name_field}")
-
-
 def columns_of(kind: Kind[Any], record: Record) -> dict[str, Any]:
     """Return the columns of a record that a change gives new values."""
     return {
@@ -394,24 +353,3 @@ def columns_of(kind: Kind[Any], record: Record) -> dict[str, Any]:
         "body": text_of(record),
         **kind.filing(record.body),
     }
-
-
-class _NameRace:
-    """Turns a name that another transaction took at the same moment into the fault it is."""
-
-    def __init__(self, kind: Kind[Any], records: Sequence[Record]) -> None:
-        self._kind = kind
-        self._records = records
-
-    def __enter__(self) -> None:
-        return None
-
-    def __exit__(self, _type: object, error: BaseException | None, _traceback: object) -> None:
-        if isinstance(error, IntegrityError) and self._kind.unique_name and "name_key" in str(error.orig):
-            raise Faulty([self._fault()]) from error
-
-    def _fault(self) -> Fault:
-        if len(self._records) == 1:
-            return _taken(self._kind, self._records[0])
-        message = f"one of these names was given to another {self._kind.one} at the same moment; try again"
-        return Fault(code="name_taken", message=message, pointer="")

@@ -12,6 +12,8 @@ def play_inline(recorder: Recorder) -> None:
     siding = {"name": "Creamery road", "kind": "siding", "usable_length_mm": 520}
     recorder.ask("checkTrainFit", {"train": {"vehicles": club.MILK_TRAIN}, "place": siding, "stopping_margin_mm": 20})
     recorder.ask("checkTrainFit", {"train": {"vehicles": [{"length_mm": 96}]}, "place": {"kind": "barn"}})
+    recorder.ask("drawTrainFit", {"train": {"vehicles": club.MILK_TRAIN}, "place": siding, "stopping_margin_mm": 20})
+    recorder.ask("drawTrainFit", {"train": {"vehicles": [{"length_mm": 96}]}, "place": {"kind": "barn"}})
     recorder.ask("checkCurve", {"vehicles": [club.COACH], "curve": {"radius_mm": 572}})
     recorder.ask("checkCurve", {"vehicles": [], "curve": {"radius_mm": 0}})
     passing = {"inner_radius_mm": 505, "spacing_mm": 60, "scale": "00", "vehicles": [club.COACH]}

@@ -76,6 +76,7 @@ DEAL: dict[str, Any] = {
 }
 CHECKS: dict[str, dict[str, Any]] = {
     "checkTrainFit": {"train": {"vehicles": [WAGON]}, "place": LOOP},
+    "drawTrainFit": {"train": {"vehicles": [WAGON]}, "place": LOOP},
     "checkCurve": {"vehicles": [WAGON], "curve": {"radius_mm": 600.0}},
     "checkPassing": {"inner_radius_mm": 600.0, "spacing_mm": 60.0, "vehicles": [WAGON]},
     "checkCapacity": {"usable_length_mm": 900.0, "vehicle": WAGON},

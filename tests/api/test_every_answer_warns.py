@@ -40,6 +40,7 @@ BY_QUERY = {
 }
 WITHOUT: dict[str, str] = {
     "readPoints": "a number and an angle have no unit that could be mistaken",
+    "drawTrainFit": "a drawing is looked at; it writes down what the answer of the same request warns of",
     "drawShuntingPlan": "a drawing is looked at, and the plan of the same request warns",
     "drawShuntingPuzzle": "a drawing is looked at, and the puzzle of the same request warns",
 }

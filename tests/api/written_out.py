@@ -78,6 +78,7 @@ replaceClubYard      -     club  club  write
 updateClubYard       -     club  club  write
 deleteClubYard       -     club  club  write
 checkTrainFit        club  club  club  read  layout
+drawTrainFit         club  club  club  read  layout
 checkCurve           club  club  club  read  layout
 checkPassing         club  club  club  read  layout
 checkCapacity        club  club  club  read  layout

@@ -7,9 +7,10 @@ from typing import Annotated, Any
 import msgspec
 
 from standage.api.decode import as_parameters
-from standage.api.operations import Call, Operation, Reads, Reply
+from standage.api.operations import SVG, Call, Operation, Reads, Reply
 from standage.questions import capacity, curve, gradient, haulage, length, passing, points, train_fit
 from standage.questions.sources import Sources
+from standage.questions.train_fit_sheet import train_fit_sheet
 from standage.railway.terms.figures import Identifier, Radius, Room, Tolerance, says
 from standage.registry.reading import Reading
 
@@ -49,7 +50,7 @@ _ASK: dict[str, Any] = {"method": "GET", "tag": "Questions", "rate": "check", "t
 
 def check_operations() -> list[Operation]:
     """Return every question that can be asked."""
-    return [*_of_stock(), *_of_roads_and_rises(), *_of_figures(), *_on_record()]
+    return [*_of_stock(), *_drawn(), *_of_roads_and_rises(), *_of_figures(), *_on_record()]
 
 
 def _of_stock() -> list[Operation]:
@@ -87,6 +88,23 @@ def _of_stock() -> list[Operation]:
             act=Reads(_gathering(passing.gather), _reporting(passing.reckon)),
             answer=passing.PassingAnswer,
             body=passing.PassingRequest,
+        ),
+    ]
+
+
+def _drawn() -> list[Operation]:
+    return [
+        Operation(
+            **_CHECK,
+            id="drawTrainFit",
+            path="/v1/checks/train-fit/drawing",
+            summary="Draw a train in its place",
+            description="The same request as for the answer. Road, train, what is left for stopping and what is left "
+            "over or too long, true to length in black and white; beneath them the sum and the reasons.",
+            act=Reads(_gathering(train_fit.gather), _train_fit_drawn),
+            answer=str,
+            answers_as=SVG,
+            body=train_fit.TrainFitRequest,
         ),
     ]
 
@@ -216,6 +234,10 @@ def _reporting(reckon: Callable[[Any], Any]) -> Callable[[Any], Reply]:
 def _reported(reckon: Callable[[Any], Any], case: Any) -> Reply:
     """Report what is reckoned: by its name, so that another process can."""
     return Reply(content=reckon(case))
+
+
+def _train_fit_drawn(case: train_fit.TrainFitCase) -> Reply:
+    return Reply(content=train_fit_sheet(case).encode(), media_type=SVG)
 
 
 def _is_train_on_curve(case: curve.CurveCase) -> bool:

@@ -148,6 +148,7 @@ RIGHTS: dict[str, Row] = {
     "getShareLink": _PLANNERS_READ,
     "deleteShareLink": _PLANS,
     "checkTrainFit": _VISITORS_TOO,
+    "drawTrainFit": _VISITORS_TOO,
     "checkCurve": _VISITORS_TOO,
     "checkPassing": _VISITORS_TOO,
     "checkCapacity": _VISITORS_TOO,

@@ -48,7 +48,7 @@ def sheet_for(puzzle: Puzzle, *, width_mm: float) -> Sheet:
     longest_mm = max(siding.usable_length_mm for siding in puzzle.yard.sidings)
     across_mm = max(puzzle.yard.headshunt_usable_length_mm, puzzle.engine_length_mm) + longest_mm
     scale = (width_mm - LADDER_MM) / max(across_mm, 1.0)
-    fits = all(_text_mm(wagon.name, wagon.length_mm * scale) >= LEAST_TEXT_MM for wagon in puzzle.wagons)
+    fits = all(fits_in(wagon.name, width_mm=wagon.length_mm * scale) for wagon in puzzle.wagons)
     labels = {wagon.name: wagon.name if fits else str(number) for number, wagon in enumerate(puzzle.wagons, 1)}
     named = frozenset(name for name, _ in puzzle.goal.named())
     return Sheet(width_mm=width_mm, scale=scale, labels=labels, named=named)
@@ -74,7 +74,7 @@ def panel(
     _headshunt(group, puzzle, position, sheet, points_mm, moved)
     for number, siding in enumerate(puzzle.yard.sidings):
         left_mm, rail_mm = points_mm + LADDER_MM, ROAD_MM * number + _FIRST_MM
-        _line(group, (points_mm, _middle_mm(puzzle)), (left_mm, rail_mm))
+        line(group, (points_mm, _middle_mm(puzzle)), (left_mm, rail_mm))
         right_mm = left_mm + siding.usable_length_mm * sheet.scale
         _road(group, left_mm, right_mm, rail_mm, stop_at_mm=right_mm)
         room = sheet.width_mm - left_mm
@@ -102,17 +102,18 @@ def _headshunt(
     string_mm = engine_mm + puzzle.length_mm(position.engine) * sheet.scale
     left_mm = max(points_mm - length_mm, points_mm - string_mm)
     if engine_mm:
-        _engine(group, left_mm, rail_mm, engine_mm)
+        engine(group, left_mm, rail_mm, engine_mm, "engine")
     _string(group, _Standing(puzzle, sheet, moved), position.engine, left_mm + engine_mm, rail_mm)
 
 
-def _engine(group: ET.Element, left_mm: float, rail_mm: float, engine_mm: float) -> None:
+def engine(group: ET.Element, left_mm: float, rail_mm: float, engine_mm: float, label: str) -> None:
+    """Draw an engine on its rail, its nose to the left."""
     nose_mm = min(3.0, engine_mm / 3)
     rear_mm = engine_mm - 0.4
     outline = ((0.0, 0.0), (0.0, -HEIGHT_MM / 2), (nose_mm, -HEIGHT_MM), (rear_mm, -HEIGHT_MM), (rear_mm, 0.0))
     corners = " ".join(f"{left_mm + x:.2f},{rail_mm - 0.4 + y:.2f}" for x, y in outline)
     ET.SubElement(group, "polygon", {"points": corners, "fill": "black"})
-    _label(group, left_mm + engine_mm / 2, rail_mm, "engine", engine_mm, {"fill": "white"})
+    _label(group, left_mm + engine_mm / 2, rail_mm, label, engine_mm, {"fill": "white"})
 
 
 class _Standing(NamedTuple):
@@ -128,7 +129,7 @@ def _string(group: ET.Element, by: _Standing, names: Sequence[str], left_mm: flo
         width_mm = by.puzzle.length_mm((name,)) * by.sheet.scale
         wagon(group, left_mm, rail_mm, width_mm, by.sheet.labels[name], named=name in by.sheet.named)
         if name in by.moved:
-            _line(group, (left_mm + 0.4, rail_mm + 1.1), (left_mm + width_mm - 0.4, rail_mm + 1.1), width="1.2")
+            line(group, (left_mm + 0.4, rail_mm + 1.1), (left_mm + width_mm - 0.4, rail_mm + 1.1), width="1.2")
         left_mm += width_mm
 
 
@@ -151,6 +152,16 @@ def text(parent: ET.Element, left_mm: float, base_mm: float, words: str, **more:
     """Write words from a place on their base line."""
     style = {"font-size": f"{TEXT_MM:.2f}", **{name.replace("_", "-"): value for name, value in more.items()}}
     ET.SubElement(parent, "text", {"x": f"{left_mm:.2f}", "y": f"{base_mm:.2f}", **style}).text = words
+
+
+def width_of(words: str) -> float:
+    """Return how wide words come out on the paper, in mm; it depends on the reader's font."""
+    return _LETTER * TEXT_MM * len(words)
+
+
+def fits_in(label: str, *, width_mm: float) -> bool:
+    """Tell whether a vehicle drawn so wide can bear its label in letters that can be read."""
+    return _text_mm(label, width_mm) >= LEAST_TEXT_MM
 
 
 def cut_short(words: str, *, width_mm: float, text_mm: float = TEXT_MM) -> str:
@@ -196,8 +207,8 @@ def _text_mm(words: str, width_mm: float) -> float:
 
 
 def _road(group: ET.Element, left_mm: float, right_mm: float, rail_mm: float, *, stop_at_mm: float) -> None:
-    _line(group, (left_mm, rail_mm), (right_mm, rail_mm), width="0.6")
-    _line(group, (stop_at_mm, rail_mm - 3), (stop_at_mm, rail_mm + 1.5), width="1")
+    line(group, (left_mm, rail_mm), (right_mm, rail_mm), width="0.6")
+    line(group, (stop_at_mm, rail_mm - 3), (stop_at_mm, rail_mm + 1.5), width="1")
 
 
 def _places(group: ET.Element, places_mm: Sequence[float], rail_mm: float, points_mm: float, scale: float) -> None:
@@ -209,7 +220,8 @@ def _places(group: ET.Element, places_mm: Sequence[float], rail_mm: float, point
         ET.SubElement(group, "polygon", {"points": corners, "fill": "black"})
 
 
-def _line(group: ET.Element, one: tuple[float, float], other: tuple[float, float], *, width: str = "0.4") -> None:
+def line(group: ET.Element, one: tuple[float, float], other: tuple[float, float], *, width: str = "0.4") -> None:
+    """Draw a straight line from one place to another."""
     (x1, y1), (x2, y2) = one, other
     ends = {"x1": f"{x1:.2f}", "y1": f"{y1:.2f}", "x2": f"{x2:.2f}", "y2": f"{y2:.2f}"}
     ET.SubElement(group, "line", {**ends, "stroke": "black", "stroke-width": width})

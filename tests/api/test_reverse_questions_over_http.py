@@ -278,13 +278,14 @@ def test_a_wish_needs_something_to_suit(steward: Caller) -> None:
 
 
 def test_where_nobody_can_tell_the_vehicles_to_measure_are_named(ground: Ground) -> None:
-    place = ground.make("Place", headroom_mm=60.0)
-    wagon = ground.make("Vehicle", scale="00", front_coupling={"reach_mm": 2}, rear_coupling={"reach_mm": 2})
+    place = ground.make("Place")
+    reach = {"reach_mm": 2}
+    wagon = ground.make("Vehicle", scale="00", length_mm=None, front_coupling=reach, rear_coupling=reach)
     answer = ground.steward.read(f"{one_of('Place', place)}/longest-train?by=number")
     assert answer["verdict"] == "cannot_tell"
     assert [(one["code"], one.get("vehicle"), one.get("field")) for one in answer["because"]] == [
         ("nothing_stands", None, None),
-        ("missing_figure", wagon["name"], "height_mm"),
+        ("missing_figure", wagon["name"], "length_mm"),
     ]
 
 

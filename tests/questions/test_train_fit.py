@@ -65,13 +65,16 @@ def test_other_places_that_hold_the_train_are_offered_with_what_they_leave() -> 
         OtherPlace(id="short", place=road(450.0, name="Short", plus_minus_mm=0.0)),
         OtherPlace(id="long", place=road(540.0, name="Long", plus_minus_mm=0.0)),
         OtherPlace(id="low", place=road(900.0, name="Low", headroom_mm=20.0)),
+        OtherPlace(id="sharp", place=road(900.0, name="Sharp", minimum_radius_mm=438.0)),
         OtherPlace(id="unknown", place=road(None, name="Unknown")),
         OtherPlace(id="stops", place=road(520.0, name="Stops", plus_minus_mm=0.0, stopped_by="stops")),
     )
-    answer = ask(ENGINE, WAGONS, place=road(300.0), on_record=True, other_places=others)
-    assert [(one.id, one.name, one.spare_mm) for one in answer.instead.places] == [
-        ("long", "Long", 15.0),
-        ("stops", "Stops", 10.0),
+    engine = plain("Engine", 200.0, kind="engine", height_mm=40.0)
+    answer = ask(engine, WAGONS, place=road(300.0), on_record=True, other_places=others)
+    assert [(one.id, one.name, one.spare_mm, one.reaching) for one in answer.instead.places] == [
+        ("long", "Long", 15.0, "cannot_tell"),
+        ("sharp", "Sharp", 375.0, "cannot_tell"),
+        ("stops", "Stops", 10.0, "cannot_tell"),
     ]
 
 

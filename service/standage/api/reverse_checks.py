@@ -19,6 +19,7 @@ from standage.questions import (
     wish_list,
 )
 from standage.questions.whole_lists import WholeLists
+from standage.railway.curving.evidence import CurveVerdict
 from standage.railway.standing.verdicts import FitVerdict
 from standage.railway.terms.figures import says
 from standage.registry.reading import Reading
@@ -40,6 +41,8 @@ class LayoutFitsQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_
     """Which pairs of a train and a place are wanted."""
 
     verdict: Annotated[FitVerdict | None, says("Only pairs of this verdict.")] = None
+    standing: Annotated[FitVerdict | None, says("Only pairs of which this was found of standing.")] = None
+    reaching: Annotated[CurveVerdict | None, says("Only pairs of which this was found of reaching the place.")] = None
     limit: pages.Limit = pages.DEFAULT_LIMIT
     cursor: pages.Cursor | None = None
 
@@ -67,7 +70,7 @@ def _of_stock() -> list[Operation]:
             path="/v1/checks/longest-train",
             summary="What is the longest train of these vehicles that stands in this place?",
             description="Engines in front, then vehicles of the pool: as many as can be, or as long as can be. It fits "
-            "for certain, its couplings take hold, and every vehicle suits the place." + _BOUND,
+            "for certain, its couplings take hold, and no vehicle is known not to get there." + _BOUND,
             act=Reads(_inline_case(longest_train.gather), partial(_told, longest_train.reckon)),
             answer=longest_train.LongestTrainAnswer,
             body=longest_train.LongestTrainRequest,
@@ -161,7 +164,8 @@ def _of_layouts() -> list[Operation]:
             id="getLayoutFits",
             path="/v1/layouts/{layout_id}/fits",
             summary="Which of our trains fit which places of this layout?",
-            description="Every train on record against every place, by the train's name and then the place's." + _PAGES,
+            description="Every train on record against every place, by the train's name and then the place's: "
+            "whether it stands there, and whether it gets there." + _PAGES,
             act=Reads(_layout_fits, _fits_told),
             answer=layout_fits.LayoutFitsAnswer,
             query=LayoutFitsQuery,
@@ -249,7 +253,9 @@ def _layout_fits(reading: Reading | None, call: Call) -> _Page:
         call.path["layout_id"],
         after=None if after is None else _pair(*after),
         limit=call.query.limit,
-        verdict=call.query.verdict,
+        wanted=layout_fits.Wanted(
+            verdict=call.query.verdict, standing=call.query.standing, reaching=call.query.reaching
+        ),
     )
     return _Page(path=path, query=query, list_digest=list_digest, case=case)
 

@@ -7,6 +7,7 @@ import msgspec
 
 from standage.questions.warned import NOT_YET, Warnings, with_warnings
 from standage.questions.whole_lists import NamedPlace, NamedTrain, WholeLists
+from standage.railway.curving.evidence import CurveVerdict
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
@@ -17,7 +18,7 @@ from standage.registry.reading import Listing, Position, position
 from standage.registry.records import Record
 
 MOST_TRAINS = 200
-"""So many trains a page looks at where only pairs of one verdict are wanted."""
+"""So many trains a page looks at where only some pairs are wanted."""
 MOST_REASONS = 3
 HEAVY_PAIRS = 4_000
 """More pairs to look at are reckoned in a process of their own."""
@@ -28,6 +29,22 @@ class After(msgspec.Struct, frozen=True, kw_only=True):
 
     train: Position
     place_id: str
+
+
+class Wanted(msgspec.Struct, frozen=True, kw_only=True):
+    """Which pairs are wanted; None is any."""
+
+    verdict: FitVerdict | None = None
+    standing: FitVerdict | None = None
+    reaching: CurveVerdict | None = None
+
+    @property
+    def any(self) -> bool:
+        """Whether every pair is wanted."""
+        return self.verdict is None and self.standing is None and self.reaching is None
+
+
+_ANY = Wanted()
 
 
 class LayoutFitsCase(msgspec.Struct, frozen=True, kw_only=True):
@@ -42,7 +59,7 @@ class LayoutFitsCase(msgspec.Struct, frozen=True, kw_only=True):
     skip: int
     more: bool
     limit: int
-    verdict: FitVerdict | None = None
+    wanted: Wanted = _ANY
     types: tuple[CouplingKind, ...] = ()
 
 
@@ -53,7 +70,14 @@ class TrainInPlace(msgspec.Struct, frozen=True, kw_only=True):
     train: Annotated[str, says("What the train is called.")]
     place_id: Annotated[str | None, says("The place's id.")]
     place: Annotated[str, says("What the place is called.")]
-    verdict: Annotated[FitVerdict, says("Whether it stands clear there.")]
+    verdict: Annotated[
+        FitVerdict, says("That of standing; does_not_fit where the train does not run there for certain.")
+    ]
+    standing: Annotated[FitVerdict, says("Whether it stands clear there, however it comes there.")]
+    reaching: Annotated[
+        CurveVerdict,
+        says("Whether it gets there; cannot_tell where a figure is missing, or the place says nothing of its curves."),
+    ]
     spare_mm: Annotated[float | None, says("What is left there, in mm; null where not known.")]
     plus_minus_mm: Annotated[float | None, says("How far off that may be, either way, in mm.")]
     because: Annotated[tuple[Reason, ...], says("The worst reasons, three at most.")]
@@ -65,7 +89,7 @@ class LayoutFitsAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=
     verdict: Annotated[FitVerdict, says("The worst verdict of this page.")]
     items: Annotated[
         tuple[TrainInPlace, ...],
-        says("The pairs; where only one verdict is wanted a page may hold fewer than its limit."),
+        says("The pairs; where only some are wanted a page may hold fewer than its limit."),
     ]
     looked_at: Annotated[int, says("How many pairs this page looked at.")]
     because: Annotated[tuple[Reason, ...], says("What this page comes to, in words.")]
@@ -84,7 +108,7 @@ class Page(msgspec.Struct, frozen=True, kw_only=True):
 
 def is_heavy(case: LayoutFitsCase) -> bool:
     """Tell whether there is much to look at."""
-    return case.verdict is not None and len(case.trains) * len(case.places) > HEAVY_PAIRS
+    return not case.wanted.any and len(case.trains) * len(case.places) > HEAVY_PAIRS
 
 
 def reckon(case: LayoutFitsCase) -> Page:
@@ -103,7 +127,7 @@ def reckon(case: LayoutFitsCase) -> Page:
         if len(items) == case.limit:
             break
         last, looked_at = (train, place), looked_at + 1
-        if case.verdict in {None, crosswise.verdict(train, place)}:
+        if _is_wanted(case.wanted, crosswise, train, place):
             items.append(_item(case, crosswise, train, place))
     counts = {verdict: sum(item.verdict == verdict for item in items) for verdict in WORST_FIRST}
     answer = LayoutFitsAnswer(
@@ -114,6 +138,14 @@ def reckon(case: LayoutFitsCase) -> Page:
         assumed=tuple(dict.fromkeys(one for ground in crosswise.grounds for one in ground.given.assumed)),
     )
     return Page(answer=with_warnings(answer, case), then=_then(case, last))
+
+
+def _is_wanted(wanted: Wanted, crosswise: Crosswise, train: int, place: int) -> bool:
+    if wanted.reaching not in {None, crosswise.reaching(train, place)}:
+        return False
+    if wanted.verdict is not None and wanted.verdict != crosswise.verdict(train, place):
+        return False
+    return wanted.standing is None or wanted.standing == crosswise.standing(train, place)
 
 
 def _pairs(case: LayoutFitsCase) -> Iterator[tuple[int, int]]:
@@ -130,6 +162,8 @@ def _item(case: LayoutFitsCase, crosswise: Crosswise, train: int, place: int) ->
         place_id=case.places[place].id,
         place=case.places[place].name,
         verdict=paired.verdict,
+        standing=paired.standing,
+        reaching=paired.reaching,
         spare_mm=paired.spare_mm,
         plus_minus_mm=paired.plus_minus_mm,
         because=paired.because[:MOST_REASONS],
@@ -159,18 +193,18 @@ def _said(looked_at: int, counts: dict[FitVerdict, int]) -> Reason:
 
 
 def case_of(
-    sources: WholeLists, layout_id: str, *, after: After | None, limit: int, verdict: FitVerdict | None
+    sources: WholeLists, layout_id: str, *, after: After | None, limit: int, wanted: Wanted = _ANY
 ) -> LayoutFitsCase:
     """Return the case of one page: its trains, as few as it needs, and all places of the layout.
 
     A train that was renamed or deleted since the page before is passed over with what was left of it.
     """
     layout = sources.layout_at(layout_id)
-    wanted = MOST_TRAINS if verdict is not None else -(-limit // max(1, len(layout.places))) + 1
+    most = -(-limit // max(1, len(layout.places))) + 1 if wanted.any else MOST_TRAINS
     first, skip = ([], 0) if after is None else _first(sources, layout.places, after)
-    listing = Listing(after=None if after is None else after.train, limit=wanted + 1)
+    listing = Listing(after=None if after is None else after.train, limit=most + 1)
     found = [*first, *sources.trains_listed(listing)]
-    shown = found[: wanted + len(first)]
+    shown = found[: most + len(first)]
     return LayoutFitsCase(
         places=layout.places,
         trains=tuple(named for _, named in shown),
@@ -178,7 +212,7 @@ def case_of(
         skip=skip,
         more=len(found) > len(shown),
         limit=limit,
-        verdict=verdict,
+        wanted=wanted,
         types=sources.coupling_types(),
     )
 

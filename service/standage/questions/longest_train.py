@@ -10,6 +10,7 @@ from standage.questions.asked import AskedPlace, AskedVehicle, Vehicles
 from standage.questions.sources import PlaceOnRecord
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
+from standage.railway.curving.evidence import CurveVerdict
 from standage.railway.longest.cars import PoolVehicle
 from standage.railway.longest.choice import Choice, ChoiceVerdict, choose
 from standage.railway.longest.replay import broken_rules, train_of
@@ -17,7 +18,7 @@ from standage.railway.longest.room import By
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
 from standage.railway.standing.spare import stand
-from standage.railway.standing.suitability import suited
+from standage.railway.standing.suitability import Suited, reaching_of, suited
 from standage.railway.standing.verdicts import FitVerdict, sorted_reasons
 from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
@@ -108,6 +109,10 @@ class LongestTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The longest train of those that may be made up, and what that rests on."""
 
     verdict: Annotated[ChoiceVerdict, says("Whether there is a train that stands there for certain.")]
+    reaching: Annotated[
+        CurveVerdict | None,
+        says("Whether all of that train gets there, as far as the place says; null where there is no train."),
+    ]
     by: Annotated[By, says("What counted.")]
     vehicles: Annotated[tuple[InTheTrain, ...], says("The train in order from its head; empty where there is none.")]
     from_pool: Annotated[int | None, says("How many vehicles of the pool are in it; null where there is no train.")]
@@ -121,7 +126,9 @@ class LongestTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
         int | None, says("By number: so many of the pool no train can exceed; null where not known.")
     ]
     at_most_mm: Annotated[float | None, says("By length: no train can be longer than this, in mm; null if not known.")]
-    left_out: Annotated[tuple[NotInTheTrain, ...], says("What does not suit the place, or is not known well enough.")]
+    left_out: Annotated[
+        tuple[NotInTheTrain, ...], says("What does not get to the place, or whose length is not known.")
+    ]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
     warnings: Warnings = NOT_YET
@@ -147,7 +154,9 @@ def reckon(case: LongestTrainCase) -> LongestTrainAnswer:
         raise RuntimeError(f"the longest train does not replay: {'; '.join(faults)}")
     train = train_of(engines, pool, choice.taken)
     made_up = coupled(train, types=types)
-    because = (_said(case, choice, made_up), *sorted_reasons(stand(made_up, case.place, given).findings))
+    on_the_way = (finding for found in _on_the_way(train, case) for finding in found.against())
+    findings = (*stand(made_up, case.place, given).findings, *on_the_way)
+    because = (_said(case, choice, made_up), *sorted_reasons(findings))
     return _answer(case, choice, given, train=(train, made_up), because=because)
 
 
@@ -163,6 +172,7 @@ def _answer(
     length_mm = None if train is None else train[1].pulled_out().length_mm
     return LongestTrainAnswer(
         verdict=choice.verdict,
+        reaching=None if train is None else reaching_of(_on_the_way(train[0], case)),
         by=case.by,
         vehicles=tuple(_in_order(case, choice)),
         from_pool=None if choice.taken is None else len(choice.taken),
@@ -182,8 +192,13 @@ def _answer(
 
 def _guesses(train: Train, made_up: Coupled, case: LongestTrainCase) -> Iterator[Guess]:
     yield from made_up.guesses()
-    for vehicle in train.vehicles:
-        yield from suited(vehicle, case.place, types=CouplingTypes(case.types)).guesses
+    for found in _on_the_way(train, case):
+        yield from found.guesses
+
+
+def _on_the_way(train: Train, case: LongestTrainCase) -> list[Suited]:
+    types = CouplingTypes(case.types)
+    return [suited(vehicle, case.place, types=types) for vehicle in train.vehicles]
 
 
 def _in_order(case: LongestTrainCase, choice: Choice) -> Iterator[InTheTrain]:

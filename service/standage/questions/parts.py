@@ -8,10 +8,11 @@ import msgspec
 from standage.questions.asked import AskedPlace, AskedTrain
 from standage.questions.sources import PlaceOnRecord, Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
+from standage.railway.curving.evidence import CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
 from standage.railway.standing.spare import stand
-from standage.railway.standing.suitability import suited
+from standage.railway.standing.suitability import reaching_of, suited
 from standage.railway.standing.verdicts import Finding, of_vehicle, overall, sorted_reasons
 from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
@@ -65,6 +66,7 @@ class PartsAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The fewest parts, proved: there is no way of taking the train apart into fewer that stand for certain."""
 
     verdict: Annotated[PartsVerdict, says("Whether it goes on whole, in parts, or not at all.")]
+    reaching: Annotated[CurveVerdict, says("Whether every vehicle gets there, as far as the place says.")]
     parts: Annotated[tuple[PartAnswer, ...], says("In order from the head; none where it does not go on for certain.")]
     usable_length_mm: Annotated[float | None, says("The usable length of the place, in mm.")]
     stopping_margin_mm: Annotated[float, says("What was taken off for stopping, both ends together, in mm.")]
@@ -80,7 +82,10 @@ def is_heavy(case: PartsCase) -> bool:
 
 @warned
 def reckon(case: PartsCase) -> PartsAnswer:
-    """Return the train of ``case`` in the fewest parts that stand in its place, and suit it, for certain."""
+    """Return the train of ``case`` in the fewest parts that stand in its place for certain.
+
+    A vehicle that is known not to get there goes into no part.
+    """
     types = CouplingTypes(case.types)
     train = coupled(case.train, types=types)
     given = allowance(case.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm)
@@ -88,13 +93,14 @@ def reckon(case: PartsCase) -> PartsAnswer:
     unfit = {
         place: overall(suits[one.vehicle].findings)
         for place, one in enumerate(train.members)
-        if not suits[one.vehicle].suits
+        if suits[one.vehicle].barred
     }
     found = fewest_parts(train, case.place, given, unfit=unfit)
-    against = [finding for one in suits.values() for finding in one.findings if finding.verdict != "fits"]
+    against = [finding for one in suits.values() for finding in one.against()]
     guesses = (*train.guesses(), *(guess for one in suits.values() for guess in one.guesses))
     return PartsAnswer(
         verdict=_verdict(found),
+        reaching=reaching_of(suits.values()),
         parts=tuple(map(_part, found.parts or ())),
         usable_length_mm=given.usable_mm,
         stopping_margin_mm=given.margin_mm,
@@ -132,11 +138,12 @@ def _because(
             (*against, *(of_vehicle(one, name) for one in alone.findings if one.verdict != "fits"))
         )
     elif len(found.parts) == 1:
-        yield from sorted_reasons(found.parts[0].stood.findings)
+        yield from sorted_reasons((*against, *found.parts[0].stood.findings))
     else:
         heads = listed([part.train.members[0].name for part in found.parts])
         message = f"it goes onto {given.place} in {len(found.parts)} parts and no fewer; they begin with {heads}"
         yield Reason(code="in_parts", message=message, place=given.place)
+        yield from sorted_reasons(against)
 
 
 def gather(sources: Sources, request: PartsRequest) -> PartsCase:

@@ -8,8 +8,9 @@ import msgspec
 from standage.questions.asked import AskedPlace
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import AskedNamedTrain, NamedPlace, NamedTrain, WholeLists, each_of, repeated
+from standage.railway.curving.evidence import CurveVerdict
 from standage.railway.standing.crosswise import Crosswise
-from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict
+from standage.railway.standing.verdicts import WORST_FIRST, Finding, FitVerdict, sorted_reasons
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.extents import lacking
 from standage.railway.storing import words
@@ -75,6 +76,7 @@ class TrainInRoad(msgspec.Struct, frozen=True, kw_only=True):
     train: Annotated[str, says("What the train is called.")]
     train_id: Annotated[str | None, says("Its id, where it is on record.")]
     length_mm: Annotated[float, says("Pulled out, free couplings included, in mm.")]
+    reaching: Annotated[CurveVerdict, says("Whether it gets there, as far as the road says.")]
 
 
 class RoadWithTrains(msgspec.Struct, frozen=True, kw_only=True):
@@ -185,7 +187,7 @@ class _Told:
         return RoadWithTrains(
             road=named.name,
             place_id=named.id,
-            trains=tuple(self._in_road(train) for train in inside),
+            trains=tuple(self._in_road(train, number) for train in inside),
             usable_length_mm=ground.given.usable_mm,
             stopping_margin_mm=ground.given.margin_mm,
             held_mm=tidy(taken.known_mm),
@@ -193,9 +195,14 @@ class _Told:
             plus_minus_mm=tidy(taken.plus_minus_mm + ground.given.plus_minus_mm),
         )
 
-    def _in_road(self, train: int) -> TrainInRoad:
+    def _in_road(self, train: int, road: int) -> TrainInRoad:
         named = self._case.trains[train]
-        return TrainInRoad(train=named.name, train_id=named.id, length_mm=tidy(self._crosswise.length(train).known_mm))
+        return TrainInRoad(
+            train=named.name,
+            train_id=named.id,
+            length_mm=tidy(self._crosswise.length(train).known_mm),
+            reaching=self._crosswise.reaching(train, road),
+        )
 
     def _left_over(self, train: int) -> LeftOver:
         named, length = self._case.trains[train], self._crosswise.length(train)
@@ -250,6 +257,7 @@ class _Told:
         if not left:
             used = dict.fromkeys(road for road in found.road_of if road is not None)
             yield words.all_stand(len(self._case.trains), [self._case.roads[road].name for road in used])
+            yield from self._on_the_way(found)
             return
         yield words.left_over([self._case.trains[train].name for train in left], trains=len(self._case.trains))
         if not found.proved:
@@ -258,6 +266,15 @@ class _Told:
                 "but maybe not as many"
             )
             yield Reason(code="budget_spent", message=message)
+        yield from self._on_the_way(found)
+
+    def _on_the_way(self, found: Allotment) -> tuple[Reason, ...]:
+        """Return what is not known of whether the trains get to the roads in which they stand."""
+        against: list[Finding] = []
+        for train, road in enumerate(found.road_of):
+            if road is not None:
+                against += self._crosswise.on_the_way(train, road)
+        return sorted_reasons(against)
 
     def _assumed(self) -> tuple[Assumed, ...]:
         guesses = (

@@ -8,13 +8,14 @@ import msgspec
 from standage.questions.asked import AskedPlace, AskedTrain
 from standage.questions.sources import PlaceOnRecord, Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
+from standage.railway.curving.evidence import CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
 from standage.railway.standing.remedies import spare_there, to_leave_off
 from standage.railway.standing.spare import Stood, stand
-from standage.railway.standing.suitability import Suited, not_compared, suited
+from standage.railway.standing.suitability import Suited, not_compared, reaching_of, suited
 from standage.railway.standing.turntable import reserve_mm
-from standage.railway.standing.verdicts import FitVerdict, overall, sorted_reasons
+from standage.railway.standing.verdicts import FitVerdict, sorted_reasons, verdict_of_both
 from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import CouplingKind, coupling_types
 from standage.railway.stock.trains import Train
@@ -76,6 +77,7 @@ class PlaceThatHolds(msgspec.Struct, frozen=True, kw_only=True):
     id: Annotated[str, says("The id of the place.")]
     name: Annotated[str | None, says("What it is called.")]
     spare_mm: Annotated[float | None, says("What is left there, in mm.")]
+    reaching: Annotated[CurveVerdict, says("Whether the train gets there, as far as that place says.")]
 
 
 class Instead(msgspec.Struct, frozen=True, kw_only=True):
@@ -98,9 +100,23 @@ class Instead(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class TrainFitAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """Whether the train stands clear in the place, and what that rests on."""
+    """Whether the train stands clear in the place and gets there, and what that rests on."""
 
-    verdict: Annotated[FitVerdict, says("Whether it stands clear.")]
+    verdict: Annotated[
+        FitVerdict,
+        says(
+            "Whether it stands clear. It is that of standing, unless the train does not run there for certain: then it "
+            "is does_not_fit. What nobody knows of reaching the place changes nothing in it."
+        ),
+    ]
+    standing: Annotated[FitVerdict, says("Whether it stands clear in the place, however it comes there.")]
+    reaching: Annotated[
+        CurveVerdict,
+        says(
+            "Whether every vehicle gets there, by gauge, wheels, curves and headroom as far as the place says them; "
+            "cannot_tell where the place does not say how sharp its curves are (see not_compared)."
+        ),
+    ]
     train_length_mm: Annotated[float | None, says("The train pulled out, free couplings included, in mm.")]
     buffered_up_mm: Annotated[float | None, says("The train buffered up, free couplings included, in mm.")]
     at_least_mm: Annotated[float | None, says("What is known of the train's length, where not all is, in mm.")]
@@ -144,9 +160,12 @@ def reckon(case: TrainFitCase) -> TrainFitAnswer:
     stood = stand(train, case.place, given)
     each = [suited(vehicle, case.place, types=types) for vehicle in case.train.vehicles]
     findings = (*stood.findings, *(finding for suits in each for finding in suits.findings))
-    pulled_out, verdict = train.pulled_out(), overall(findings)
+    reaching = reaching_of(each)
+    pulled_out, verdict = train.pulled_out(), verdict_of_both(stood.verdict, reaching)
     return TrainFitAnswer(
         verdict=verdict,
+        standing=stood.verdict,
+        reaching=reaching,
         train_length_mm=_tidied(pulled_out.length_mm),
         buffered_up_mm=_tidied(train.buffered_up_mm()),
         at_least_mm=_tidied(pulled_out.known_mm) if pulled_out.missing else None,
@@ -174,10 +193,10 @@ def _instead(
     longest_mm = None if stood.room_mm is None else max(0.0, tidy(stood.room_mm))
     if verdict == "fits":
         return Instead(drop=(), drop_proved=True, longest_train_mm=longest_mm)
-    suits_each = (
-        suits.suits for vehicle, suits in zip(case.train.vehicles, each, strict=True) for _ in range(vehicle.count)
+    barred_each = (
+        found.barred for vehicle, found in zip(case.train.vehicles, each, strict=True) for _ in range(vehicle.count)
     )
-    unfit = frozenset(place for place, suits in enumerate(suits_each) if not suits)
+    unfit = frozenset(place for place, barred in enumerate(barred_each) if barred)
     dropped = to_leave_off(train, case.place, given, room_mm=stood.room_mm, unfit=unfit)
     return Instead(
         drop=None if dropped.places is None else tuple(train.members[place].name for place in sorted(dropped.places)),
@@ -193,7 +212,8 @@ def _places_that_hold(case: TrainFitCase, train: Coupled) -> Iterator[PlaceThatH
             case.train, train, other.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm
         )
         if spare_mm is not None:
-            yield PlaceThatHolds(id=other.id, name=other.place.name, spare_mm=spare_mm)
+            each = (suited(vehicle, other.place, types=train.types) for vehicle in case.train.vehicles)
+            yield PlaceThatHolds(id=other.id, name=other.place.name, spare_mm=spare_mm, reaching=reaching_of(each))
 
 
 def _also(place: Place, length_mm: float | None) -> Iterator[AlsoMeasured]:

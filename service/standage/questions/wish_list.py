@@ -13,7 +13,7 @@ from standage.railway.curving.evidence import CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance, assumed_of
 from standage.railway.standing.spare import Stood, stand
 from standage.railway.standing.suitability import suited
-from standage.railway.standing.verdicts import of_vehicle, overall, sorted_reasons
+from standage.railway.standing.verdicts import FitVerdict, of_vehicle, overall, sorted_reasons
 from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
 from standage.railway.stock.trains import Train
@@ -93,7 +93,15 @@ class AtOnePlace(msgspec.Struct, frozen=True, kw_only=True):
 
     place: Annotated[str | None, says("What the place is called; null for the curve.")]
     place_id: Annotated[str | None, says("The place's id, where it is on record.")]
-    verdict: Annotated[WishVerdict, says("Whether the vehicle suits it.")]
+    verdict: Annotated[
+        WishVerdict,
+        says("Whether the vehicle suits it: it must both stand and get there, so that the worse of the two counts."),
+    ]
+    standing: Annotated[FitVerdict | None, says("Whether it stands there by itself; null for the curve.")]
+    reaching: Annotated[
+        CurveVerdict,
+        says("Whether it gets there, or round the curve; cannot_tell where the place says nothing of its curves."),
+    ]
     because: Annotated[tuple[Reason, ...], says("Why not, worst first; empty where it suits and nothing is to say.")]
 
 
@@ -157,7 +165,14 @@ def _wish(vehicle: Standing, case: WishListCase, types: CouplingTypes, guesses: 
 
 
 def _on_curve(verdict: CurveVerdict, because: Sequence[Reason]) -> AtOnePlace:
-    return AtOnePlace(place=None, place_id=None, verdict=_AS_WISH[verdict], because=tuple(because))
+    return AtOnePlace(
+        place=None,
+        place_id=None,
+        verdict=_AS_WISH[verdict],
+        standing=None,
+        reaching=verdict,
+        because=tuple(because),
+    )
 
 
 def _at(vehicle: Standing, one: NamedPlace, types: CouplingTypes, guesses: list[Guess]) -> AtOnePlace:
@@ -168,7 +183,12 @@ def _at(vehicle: Standing, one: NamedPlace, types: CouplingTypes, guesses: list[
     alone = (of_vehicle(each, vehicle.name) for each in stood.findings if each.verdict != "fits")
     findings = (*found.findings, *alone)
     return AtOnePlace(
-        place=one.name, place_id=one.id, verdict=_AS_WISH[overall(findings)], because=sorted_reasons(findings)
+        place=one.name,
+        place_id=one.id,
+        verdict=_AS_WISH[overall(findings)],
+        standing=stood.verdict,
+        reaching=found.reaching,
+        because=sorted_reasons(findings),
     )
 
 

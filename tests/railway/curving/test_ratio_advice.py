@@ -152,9 +152,9 @@ def test_on_a_roads_curve_the_type_counts_as_much() -> None:
     types = (CouplingKind(name="Staple hook", reach_mm=5.0, mounting="guided"),)
     bend = road(1000.0, minimum_radius_mm=5000.0)
     vehicle = Standing(**msgspec.structs.asdict(of_type()))
-    assert ask(vehicle, place=bend, types=types).verdict == "cannot_tell"
+    assert ask(vehicle, place=bend, types=types).reaching == "cannot_tell"
     body = (CouplingKind(name="Staple hook", reach_mm=5.0, mounting="body"),)
-    assert ask(vehicle, place=bend, types=body).verdict == "fits"
+    assert ask(vehicle, place=bend, types=body).reaching == "runs"
 
 
 def test_where_a_scale_has_one_typical_coupling_its_reach_counts_and_is_told() -> None:

@@ -124,7 +124,7 @@ def test_without_engines_it_counts_which_of_the_same_vehicles_is_first(
     assert (names(pool, choice), choice.proved) == ([first, second, "Between", "Last"], True)
 
 
-def test_what_does_not_suit_the_road_or_is_not_known_is_left_out_and_says_why() -> None:
+def test_what_does_not_get_to_the_road_or_has_no_known_length_is_left_out_and_says_why() -> None:
     pool = [
         plain("Sound", 100.0),
         plain("Tall", 100.0, height_mm=90.0),
@@ -132,9 +132,9 @@ def test_what_does_not_suit_the_road_or_is_not_known_is_left_out_and_says_why() 
         vehicle("No reach", 100.0, front_coupling=None),
     ]
     choice = best(pool, road(1000.0, headroom_mm=80.0), by="number")
-    assert names(pool, choice) == []
+    assert names(pool, choice) == ["Sound"], "nobody knows its height, but it stands"
     short = [msg.reason.code for msg in choice.left_out]
-    assert short == ["missing_figure", "too_high", "missing_figure", "missing_figure"]
+    assert short == ["too_high", "missing_figure", "missing_figure"]
     bare = best(pool, road(1000.0), by="number")
     assert sorted(names(pool, bare)) == ["Sound", "Tall"]
     assert [(pool[one.place].name, one.verdict, one.reason.field) for one in bare.left_out] == [

@@ -65,7 +65,7 @@ def choose(  # noqa: PLR0913 - engines, pool and place are the question; the res
     """Return the best train of ``engines`` in that order and vehicles of ``pool`` behind them that fits ``place``.
 
     Best is by the number of vehicles, then the length; or by the length, then the number. It fits for certain, its ±
-    and the road's own included, and every vehicle in it suits the place. Each vehicle stands the way round it is given;
+    and the road's own included, and no vehicle in it is known not to get there. Each stands the way round it is given;
     one of which a figure is missing is left out. **Source** derived.
     """
     front = front_of(engines, types=types)
@@ -74,24 +74,26 @@ def choose(  # noqa: PLR0913 - engines, pool and place are the question; the res
         verdict: ChoiceVerdict = "holds_none" if overall(against) == "does_not_fit" else "cannot_tell"
         return Choice(verdict=verdict, taken=None, proved=True, because=sorted_reasons(against))
     members = members_of(pool, types=types)
-    unsuited = {number: _unsuited(number, one.vehicle, place, types=types) for number, one in enumerate(pool)}
-    suits = [number for number, one in unsuited.items() if one is None]
+    barred = {number: _barred(number, one.vehicle, place, types=types) for number, one in enumerate(pool)}
+    suits = [number for number, one in barred.items() if one is None]
     order_counts = _by_trial(place) or _has_face(place)
     cars = cars_of(pool, members, places=suits, alike=not order_counts)
     task = _task(cars, front, place, given, by=by, types=types, order_counts=order_counts)
     found = longest(task, budget_steps=min(budget_steps, BY_TRIAL_STEPS) if order_counts else budget_steps)
     usable = {copy for car in cars for copy in car.copies}
     unknown = [_not_known(number, members[number]) for number in suits if number not in usable]
-    left_out = [*(one for one in unsuited.values() if one is not None), *unknown]
+    left_out = [*(one for one in barred.values() if one is not None), *unknown]
     return _told(found, cars, by=by, left_out=sorted(left_out, key=lambda one: one.place))
 
 
 def _against(engines: Sequence[Standing], place: Place, given: Allowance, *, types: CouplingTypes) -> Iterator[Finding]:
-    """Yield what speaks against every train there: the road not measured, an engine that does not suit it."""
+    """Yield what speaks against every train there: the road not measured, an engine that does not get there."""
     if given.room_mm is None:
         yield Finding(verdict="cannot_tell", reason=unsurveyed(place, given))
     for engine in engines:
-        yield from (one for one in suited(engine, place, types=types).findings if one.verdict != "fits")
+        found = suited(engine, place, types=types)
+        if found.barred:
+            yield from found.against()
 
 
 def _unknown_front(front: Front | None) -> Iterator[Finding]:
@@ -134,11 +136,11 @@ def _task(  # noqa: PLR0913 - one field of the task each
     )
 
 
-def _unsuited(number: int, vehicle: Standing, place: Place, *, types: CouplingTypes) -> LeftOut | None:
-    findings = [one for one in suited(vehicle, place, types=types).findings if one.verdict != "fits"]
-    if not findings:
+def _barred(number: int, vehicle: Standing, place: Place, *, types: CouplingTypes) -> LeftOut | None:
+    found = suited(vehicle, place, types=types)
+    if not found.barred:
         return None
-    worst = min(findings, key=lambda one: WORST_FIRST.index(one.verdict))
+    worst = min(found.findings, key=lambda one: WORST_FIRST.index(one.verdict))
     return LeftOut(place=number, verdict=worst.verdict, reason=worst.reason)
 
 

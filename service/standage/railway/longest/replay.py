@@ -45,8 +45,8 @@ def broken_rules(
         yield "a train of nothing is none"
         return
     for vehicle in train.vehicles:
-        if not suited(vehicle, place, types=types).suits:
-            yield f"{vehicle.name} does not suit the place"
+        if suited(vehicle, place, types=types).barred:
+            yield f"{vehicle.name} does not get to the place"
     verdict = stand(coupled(train, types=types), place, given).verdict
     if verdict != "fits":
         yield f"the train does not stand for certain: {verdict}"

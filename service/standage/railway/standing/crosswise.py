@@ -8,11 +8,12 @@ from functools import cached_property
 
 import msgspec
 
+from standage.railway.curving.evidence import WORST_FIRST, CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
 from standage.railway.standing.spare import stand
-from standage.railway.standing.suitability import suited
-from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict, by_spare, overall, sorted_reasons
+from standage.railway.standing.suitability import Suited, suited
+from standage.railway.standing.verdicts import Finding, FitVerdict, by_spare, sorted_reasons, verdict_of_both
 from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import Extent
@@ -21,13 +22,18 @@ from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.reasons import Reason
 
 _BY_OTHER_LENGTHS = {"turntable", "reversing_section"}
-_NOTHING_AMISS = WORST_FIRST.index("fits")
+_RUNS = WORST_FIRST.index("runs")
 
 
 class Paired(msgspec.Struct, frozen=True, kw_only=True):
-    """One train in one place; ``because`` has the reasons, worst first, ``spare_mm`` is None where it is not known."""
+    """One train in one place; ``because`` has the reasons, worst first, ``spare_mm`` is None where it is not known.
+
+    ``standing`` and ``reaching`` stand side by side; ``verdict`` is what the two come to.
+    """
 
     verdict: FitVerdict
+    standing: FitVerdict
+    reaching: CurveVerdict
     spare_mm: float | None
     plus_minus_mm: float | None
     because: tuple[Reason, ...]
@@ -73,32 +79,44 @@ class Crosswise:
 
     def verdict(self, train: int, place: int) -> FitVerdict:
         """Return whether a train fits a place, by its length and in all else: what the question of one pair answers."""
+        reaching = self.reaching(train, place)
+        if reaching == "does_not_run":
+            return "does_not_fit"
+        return verdict_of_both(self.standing(train, place), reaching)
+
+    def standing(self, train: int, place: int) -> FitVerdict:
+        """Return whether a train stands in a place, however it comes there."""
         ground = self.grounds[place]
-        worst = self._worst_vehicle(train, ground)
-        if worst == 0:
-            return WORST_FIRST[0]
         if ground.by_length:
-            standing = self._by_length(train, ground.given)
-        else:
-            standing = stand(self.made_up(train), ground.place, ground.given).verdict
-        return standing if worst == _NOTHING_AMISS else WORST_FIRST[min(worst, WORST_FIRST.index(standing))]
+            return self._by_length(train, ground.given)
+        return stand(self.made_up(train), ground.place, ground.given).verdict
+
+    def reaching(self, train: int, place: int) -> CurveVerdict:
+        """Return whether a train gets to a place, its length apart."""
+        return WORST_FIRST[self._worst_vehicle(train, self.grounds[place])]
+
+    def on_the_way(self, train: int, place: int) -> tuple[Finding, ...]:
+        """Return what speaks against a train's getting to a place, or is not known of it."""
+        each = (self._suited_for(vehicle, place) for vehicle in self._trains[train].vehicles)
+        return tuple(finding for found in each for finding in found.against())
 
     def pair(self, train: int, place: int) -> Paired:
         """Return a pair with its figures and its reasons."""
         ground = self.grounds[place]
         stood = stand(self.made_up(train), ground.place, ground.given)
-        findings = list(stood.findings)
-        if self._worst_vehicle(train, ground) < _NOTHING_AMISS:
-            for vehicle in self._trains[train].vehicles:
-                findings += (
-                    one for one in suited(vehicle, ground.place, types=self._types).findings if one.verdict != "fits"
-                )
+        standing, reaching = stood.verdict, self.reaching(train, place)
+        on_the_way = () if reaching == "runs" else self.on_the_way(train, place)
         return Paired(
-            verdict=overall(findings),
+            verdict=verdict_of_both(standing, reaching),
+            standing=standing,
+            reaching=reaching,
             spare_mm=stood.fit.spare_mm,
             plus_minus_mm=stood.fit.plus_minus_mm,
-            because=sorted_reasons(findings),
+            because=sorted_reasons((*stood.findings, *on_the_way)),
         )
+
+    def _suited_for(self, vehicle: Standing, place: int) -> Suited:
+        return suited(vehicle, self.grounds[place].place, types=self._types)
 
     def _by_length(self, train: int, given: Allowance) -> FitVerdict:
         extent, mates = self._length(train)
@@ -119,15 +137,15 @@ class Crosswise:
         """Return the worst verdict on any vehicle of a train by its place in the order, worst first."""
         worst = self._worst.get((train, ground.profile))
         if worst is None:
-            worst = min((self._suits(vehicle, ground) for vehicle in self._sorts[train]), default=_NOTHING_AMISS)
+            worst = min((self._suits(vehicle, ground) for vehicle in self._sorts[train]), default=_RUNS)
             self._worst[train, ground.profile] = worst
         return worst
 
     def _suits(self, vehicle: int, ground: Ground) -> int:
         found = self._suited.get((vehicle, ground.profile))
         if found is None:
-            verdict = overall(suited(self._different[vehicle], ground.place, types=self._types).findings)
-            found = self._suited[vehicle, ground.profile] = WORST_FIRST.index(verdict)
+            reaching = suited(self._different[vehicle], ground.place, types=self._types).reaching
+            found = self._suited[vehicle, ground.profile] = WORST_FIRST.index(reaching)
         return found
 
     @cached_property

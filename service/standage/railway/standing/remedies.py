@@ -13,7 +13,7 @@ from standage.railway.stock.trains import Train
 def to_leave_off(train: Coupled, place: Place, given: Allowance, *, room_mm: float | None, unfit: Places) -> Dropped:
     """Return the fewest vehicles to leave off so that the rest of ``train`` fits ``place``.
 
-    ``unfit`` are those that suit the place in no case; ``room_mm`` is the room for the length that counts there.
+    ``unfit`` are those that do not get there for certain; ``room_mm`` is the room for the length that counts there.
     """
     if room_mm is None:
         return Dropped(places=None, proved=False)
@@ -34,10 +34,13 @@ def to_leave_off(train: Coupled, place: Place, given: Allowance, *, room_mm: flo
 def spare_there(
     train: Train, made_up: Coupled, place: Place, *, on_record: bool, stopping_margin_mm: float | None
 ) -> float | None:
-    """Return what ``train``, coupled up as ``made_up``, leaves in ``place``; None where it does not fit there."""
+    """Return what ``train``, coupled up as ``made_up``, leaves in ``place``; None where it does not fit there.
+
+    It fits where it stands for certain and no vehicle is known not to get there.
+    """
     stood = stand(made_up, place, allowance(place, on_record=on_record, stopping_margin_mm=stopping_margin_mm))
     if stood.verdict != "fits":
         return None
-    if not all(suited(vehicle, place, types=made_up.types).suits for vehicle in train.vehicles):
+    if any(suited(vehicle, place, types=made_up.types).barred for vehicle in train.vehicles):
         return None
     return stood.fit.spare_mm

@@ -1,15 +1,15 @@
-"""Whether a vehicle suits a road apart from its length: gauge, scale, wheels, curves, and what hangs above."""
+"""Whether a vehicle reaches a road, its length apart: gauge, scale, wheels, curves, and what hangs above."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from math import ceil
 
 import msgspec
 
-from standage.railway.curving.evidence import CurveVerdict, judge
+from standage.railway.curving.evidence import WORST_FIRST, CurveVerdict, judge
 from standage.railway.roads.allowances import called
 from standage.railway.roads.places import Place
-from standage.railway.standing.verdicts import Finding, FitVerdict
+from standage.railway.standing.verdicts import Finding, FitVerdict, overall
 from standage.railway.stock.bodies import shapes
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.joints import with_types
@@ -19,7 +19,7 @@ from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess, Source
 from standage.railway.terms.nem import Size, structure_gauge
 from standage.railway.terms.phrases import millimetres
-from standage.railway.terms.reasons import Reason
+from standage.railway.terms.reasons import Reason, worst
 from standage.railway.terms.scales import ScaleName, full_size_mm, same_scale, scale
 
 SAME_GAUGE = 0.02
@@ -33,6 +33,7 @@ _AS_FIT: dict[CurveVerdict, FitVerdict] = {
     "marginal": "tight",
     "runs": "fits",
 }
+_AS_CURVE: dict[FitVerdict, CurveVerdict] = {fit: curve for curve, fit in _AS_FIT.items()}
 _TYPICAL = CouplingTypes()
 _HEIGHT_SIZES: dict[ScaleName, Size] = {"N": "N", "N British": "N", "TT": "TT", "H0": "H0", "HO": "H0", "0": "0"}
 _HEIGHT_SIZES |= {"00": "H0", "OO": "H0", "EM": "H0"}
@@ -43,15 +44,41 @@ _MOST_REMEMBERED = 4096
 
 
 class Suited(msgspec.Struct, frozen=True, kw_only=True):
-    """What was found out of one vehicle on a road, and what was guessed for it."""
+    """What was found out of one vehicle on its way to a road, and what was guessed for it.
+
+    ``curve_said`` tells whether the road says how sharp the curves are.
+    """
 
     findings: tuple[Finding, ...]
     guesses: tuple[Guess, ...]
+    curve_said: bool
+
+    @property
+    def reaching(self) -> CurveVerdict:
+        """Whether it gets there, by the worst of what was found; nobody can tell where no curve is said."""
+        found = _AS_CURVE[overall(self.findings)]
+        if self.curve_said:
+            return found
+        return worst((found, "cannot_tell"), order=WORST_FIRST)
 
     @property
     def suits(self) -> bool:
-        """Whether nothing speaks against it."""
+        """Whether nothing speaks against it, as far as the road says."""
         return all(finding.verdict == "fits" for finding in self.findings)
+
+    @property
+    def barred(self) -> bool:
+        """Whether it does not get there for certain."""
+        return any(finding.verdict == "does_not_fit" for finding in self.findings)
+
+    def against(self) -> Iterator[Finding]:
+        """Yield what speaks against it, or is not known; not the mere notes."""
+        return (finding for finding in self.findings if finding.verdict != "fits")
+
+
+def reaching_of(each: Iterable[Suited]) -> CurveVerdict:
+    """Return whether a train of such vehicles gets there: the worst of any."""
+    return worst((one.reaching for one in each), order=WORST_FIRST)
 
 
 _Found = Iterator[Finding | Guess]
@@ -59,7 +86,7 @@ _Found = Iterator[Finding | Guess]
 
 @lru_cache(maxsize=_MOST_REMEMBERED)
 def suited(vehicle: Vehicle, place: Place, *, types: CouplingTypes = _TYPICAL) -> Suited:
-    """Return how ``vehicle`` suits ``place``, compared in all that the place says of itself.
+    """Return how ``vehicle`` gets to ``place``, compared in all that the place says of itself.
 
     Another gauge or a curve it does not run on is ``does_not_fit``, as is a height over the headroom; other wheels are
     ``cannot_tell``; another scale on the same gauge is only noted. What the vehicle does not say of gauge, scale and
@@ -74,6 +101,7 @@ def suited(vehicle: Vehicle, place: Place, *, types: CouplingTypes = _TYPICAL) -
     return Suited(
         findings=tuple(one for one in found if isinstance(one, Finding)),
         guesses=tuple(one for one in found if isinstance(one, Guess)),
+        curve_said=place.minimum_radius_mm is not None,
     )
 
 

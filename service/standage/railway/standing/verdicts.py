@@ -5,6 +5,7 @@ from typing import Literal
 
 import msgspec
 
+from standage.railway.curving.evidence import CurveVerdict
 from standage.railway.stock.extents import Extent, lacking
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy
@@ -81,6 +82,19 @@ def fit(extent: Extent, *, room_mm: float, room_plus_minus_mm: float, wording: W
 def overall(findings: Iterable[Finding]) -> FitVerdict:
     """Return the worst verdict of all."""
     return worst((finding.verdict for finding in findings), order=WORST_FIRST)
+
+
+def verdict_of_both(standing: FitVerdict, reaching: CurveVerdict) -> FitVerdict:
+    """Return what ``standing`` in a place and ``reaching`` it come to: a certain no of either decides.
+
+    Short of that the verdict is that of standing: neither what nobody knows of the way there nor what is marginal on it
+    hides that the train stands. Were ``marginal`` to count and ``cannot_tell`` not, a figure that leaves a vehicle to
+    be tried would make the answer milder.
+
+    >>> verdict_of_both("fits", "cannot_tell"), verdict_of_both("fits", "does_not_run")
+    ('fits', 'does_not_fit')
+    """
+    return "does_not_fit" if reaching == "does_not_run" else standing
 
 
 def sorted_reasons(findings: Iterable[Finding]) -> tuple[Reason, ...]:

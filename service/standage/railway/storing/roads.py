@@ -38,9 +38,10 @@ def gap_of(gap_mm: float | None) -> tuple[float, tuple[Assumed, ...]]:
 
 
 def storage_of(crosswise: Crosswise, *, trains: int, gap_mm: float, keep_empty: int) -> Storage:
-    """Return the first ``trains`` of ``crosswise`` and all its places as roads; only what fits for certain suits.
+    """Return the first ``trains`` of ``crosswise`` and all its places as roads.
 
-    Places where no train is put away stay empty besides the ``keep_empty`` that are to.
+    A train suits a road in which it stands for certain, unless it is known not to get there. Places where no train is
+    put away stay empty besides the ``keep_empty`` that are to.
     """
     stored = []
     for number in range(trains):
@@ -103,8 +104,8 @@ def _of_one_road(
         made_up = coupled(train, types=types)
         if stand(made_up, place, given).verdict != "fits":
             yield f"a train does not stand for certain in {given.place}"
-        if not all(suited(vehicle, place, types=types).suits for vehicle in train.vehicles):
-            yield f"a train has a vehicle that does not suit {given.place}"
+        if any(suited(vehicle, place, types=types).barred for vehicle in train.vehicles):
+            yield f"a train has a vehicle that does not get to {given.place}"
         pulled_out = made_up.pulled_out()
         asked_mm += pulled_out.known_mm + pulled_out.plus_minus_mm
     if given.usable_mm is None or not goes_into(asked_mm, room_mm=given.usable_mm):

@@ -109,10 +109,7 @@ class LongestTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The longest train of those that may be made up, and what that rests on."""
 
     verdict: Annotated[ChoiceVerdict, says("Whether there is a train that stands there for certain.")]
-    reaching: Annotated[
-        CurveVerdict | None,
-        says("Whether all of that train gets there, as far as the place says; null where there is no train."),
-    ]
+    reaching: Annotated[CurveVerdict | None, says("Whether all of it gets there, as far as the place says.")]
     by: Annotated[By, says("What counted.")]
     vehicles: Annotated[tuple[InTheTrain, ...], says("The train in order from its head; empty where there is none.")]
     from_pool: Annotated[int | None, says("How many vehicles of the pool are in it; null where there is no train.")]
@@ -154,9 +151,9 @@ def reckon(case: LongestTrainCase) -> LongestTrainAnswer:
         raise RuntimeError(f"the longest train does not replay: {'; '.join(faults)}")
     train = train_of(engines, pool, choice.taken)
     made_up = coupled(train, types=types)
-    on_the_way = (finding for found in _on_the_way(train, case) for finding in found.against())
-    findings = (*stand(made_up, case.place, given).findings, *on_the_way)
-    because = (_said(case, choice, made_up), *sorted_reasons(findings))
+    against = (finding for found in _on_the_way(train, case) for finding in found.against())
+    reasons = sorted_reasons((*stand(made_up, case.place, given).findings, *against))
+    because = (_said(case, choice, made_up), *reasons)
     return _answer(case, choice, given, train=(train, made_up), because=because)
 
 
@@ -192,13 +189,11 @@ def _answer(
 
 def _guesses(train: Train, made_up: Coupled, case: LongestTrainCase) -> Iterator[Guess]:
     yield from made_up.guesses()
-    for found in _on_the_way(train, case):
-        yield from found.guesses
+    yield from (guess for found in _on_the_way(train, case) for guess in found.guesses)
 
 
 def _on_the_way(train: Train, case: LongestTrainCase) -> list[Suited]:
-    types = CouplingTypes(case.types)
-    return [suited(vehicle, case.place, types=types) for vehicle in train.vehicles]
+    return [suited(vehicle, case.place, types=CouplingTypes(case.types)) for vehicle in train.vehicles]
 
 
 def _in_order(case: LongestTrainCase, choice: Choice) -> Iterator[InTheTrain]:

@@ -9,8 +9,9 @@ from standage.questions.asked import AskedPlace
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import AskedNamedTrain, NamedPlace, NamedTrain, WholeLists, each_of, repeated
 from standage.railway.curving.evidence import CurveVerdict
+from standage.railway.roads.allowances import assumed_of
 from standage.railway.standing.crosswise import Crosswise
-from standage.railway.standing.verdicts import WORST_FIRST, Finding, FitVerdict, sorted_reasons
+from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict, sorted_reasons
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.extents import lacking
 from standage.railway.storing import words
@@ -270,22 +271,14 @@ class _Told:
 
     def _on_the_way(self, found: Allotment) -> tuple[Reason, ...]:
         """Return what is not known of whether the trains get to the roads in which they stand."""
-        against: list[Finding] = []
-        for train, road in enumerate(found.road_of):
-            if road is not None:
-                against += self._crosswise.on_the_way(train, road)
-        return sorted_reasons(against)
+        stands = [(train, road) for train, road in enumerate(found.road_of) if road is not None]
+        return sorted_reasons(one for train, road in stands for one in self._crosswise.on_the_way(train, road))
 
     def _assumed(self) -> tuple[Assumed, ...]:
         guesses = (
             guess for train in range(len(self._case.trains)) for guess in self._crosswise.made_up(train).guesses()
         )
-        of_roads = (
-            msgspec.structs.replace(one, message=f"{ground.given.place}: {one.message}")
-            for ground in self._crosswise.grounds
-            for one in ground.given.assumed
-        )
-        return (*told(guesses), *of_roads)
+        return (*told(guesses), *assumed_of(ground.given for ground in self._crosswise.grounds))
 
 
 def gather(sources: WholeLists, request: RoadAllocationRequest) -> RoadAllocationCase:

@@ -119,9 +119,7 @@ class LongestTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
     usable_length_mm: Annotated[float | None, says("The usable length of the place, in mm.")]
     stopping_margin_mm: Annotated[float, says("What was taken off for stopping, both ends together, in mm.")]
     proved: Annotated[bool, says("Whether no train of the pool has more vehicles, or none is longer, as was asked.")]
-    at_most_vehicles: Annotated[
-        int | None, says("By number: so many of the pool no train can exceed; null where not known.")
-    ]
+    at_most_vehicles: Annotated[int | None, says("By number: no train has more of the pool; null if not known.")]
     at_most_mm: Annotated[float | None, says("By length: no train can be longer than this, in mm; null if not known.")]
     left_out: Annotated[
         tuple[NotInTheTrain, ...], says("What does not get to the place, or whose length is not known.")

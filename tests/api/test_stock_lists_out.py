@@ -1,13 +1,16 @@
 """The stock list out as a file, and in again as it went out."""
 
+import io
 from typing import Any
 
 import pytest
+import python_calamine
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from api.asking import Caller
 from api.sheets import counted, imported, previewed, rows, vehicles
+from support import workbooks
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 FORMS = {"csv": "text/csv", "xlsx": XLSX}
@@ -96,3 +99,44 @@ def test_the_template_has_no_row_and_every_column_of_it_is_known(steward: Caller
 def test_the_sample_can_be_imported_as_it_is(steward: Caller, form: str) -> None:
     sample = steward.ask("GET", f"/v1/stock-sheets/sample.{form}").content
     assert counted(previewed(steward, sample, FORMS[form])) == {"create": 3}
+
+
+EIGHT = ["Name", "Number", "Count", "Kind", "Scale", "Length (mm)", "Length over", "Couplings"]
+
+
+@pytest.mark.parametrize("what", ["template", "sample"])
+@pytest.mark.parametrize("form", sorted(FORMS))
+def test_the_first_sheet_of_a_template_has_eight_columns(steward: Caller, form: str, what: str) -> None:
+    raw = steward.ask("GET", f"/v1/stock-sheets/{what}.{form}").content
+    assert [one["header"] for one in previewed(steward, raw, FORMS[form])["columns"]] == EIGHT
+
+
+def filled_in(raw: bytes, sheet: str) -> bytes:
+    """Return a template with one vehicle written into a sheet of it, as a member would."""
+    book = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(raw))
+    written: dict[str, list[list[Any]]] = {name: book.get_sheet_by_name(name).to_python() for name in book.sheet_names}
+    values = {"Name": "Salt van", "Length (mm)": 82.5, "Minimum radius (mm)": 371, "Notes": "new"}
+    written[sheet].append([values.get(str(title)) for title in written[sheet][0]])
+    return workbooks.book(written)
+
+
+def test_either_sheet_of_the_template_is_read_back_whichever_is_filled_in(steward: Caller) -> None:
+    raw = steward.ask("GET", "/v1/stock-sheets/template.xlsx").content
+    short = previewed(steward, filled_in(raw, "Stock"), XLSX)
+    assert (short["file"]["sheet"], counted(short)) == ("Stock", {"create": 1})
+    long = previewed(steward, filled_in(raw, "All columns"), XLSX)
+    assert (long["file"]["sheet"], counted(long)) == ("All columns", {"create": 1})
+    assert len(long["columns"]) > 40
+    assert [one for one in long["columns"] if one["how"] != "named"] == []
+    assert imported(steward, long).status_code == 200
+    assert vehicles(steward)["Salt van"]["minimum_radius_mm"] == 371
+
+
+def test_what_may_stand_in_a_column_is_said_of_every_one(steward: Caller) -> None:
+    raw = steward.ask("GET", "/v1/stock-sheets/template.xlsx").content
+    book = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(raw))
+    sheets = {name: book.get_sheet_by_name(name).to_python() for name in book.sheet_names}
+    assert list(sheets) == ["Stock", "All columns", "Remarks"]
+    said = [row[0] for row in sheets["Remarks"][1:]]
+    assert set(said) == {*sheets["Stock"][0], *sheets["All columns"][0]}
+    assert said[:8] == EIGHT

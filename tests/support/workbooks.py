@@ -22,7 +22,7 @@ LINKS = (
 )
 ODS_NAMES = " ".join(
     f'xmlns:{short}="urn:oasis:names:tc:opendocument:xmlns:{long}:1.0"'
-    for short, long in {"office": "office", "table": "table", "text": "text"}.items()
+    for short, long in {"office": "office", "table": "table", "text": "text", "style": "style"}.items()
 )
 ODS_TYPE = "application/vnd.oasis.opendocument.spreadsheet"
 ODS_MANIFEST = (
@@ -92,6 +92,32 @@ def workbook(rows: Sequence[Sequence[Any]], *, name: str = "Stock") -> bytes:
         for number, row in enumerate(rows):
             page.write_row(number, 0, row)
     return made.getvalue()
+
+
+def book(sheets: Mapping[str, Sequence[Sequence[Any]]], *, hidden: Sequence[str] = ()) -> bytes:
+    """Return an XLSX workbook with these sheets in order, some of them hidden."""
+    made = io.BytesIO()
+    with xlsxwriter.Workbook(made, {"in_memory": True}) as workbook:
+        for name, rows in sheets.items():
+            page = workbook.add_worksheet(name)
+            for number, row in enumerate(rows):
+                page.write_row(number, 0, row)
+            if name in hidden:
+                page.hide()
+    return made.getvalue()
+
+
+def ods_book(sheets: Mapping[str, Sequence[Sequence[str | float | None]]], *, hidden: Sequence[str] = ()) -> bytes:
+    """Return an ODS workbook with these sheets in order, some of them hidden by their style."""
+    style = '<style:style style:name="gone" style:family="table"><style:table-properties table:display="false"/>'
+    tables = []
+    for name, rows in sheets.items():
+        lines = "".join(f"<table:table-row>{''.join(map(ods_cell, row))}</table:table-row>" for row in rows)
+        styled = ' table:style-name="gone"' if name in hidden else ""
+        tables.append(f'<table:table table:name="{name}"{styled}>{lines}</table:table>')
+    whole = str(ods_parts("".join(tables))["content.xml"])
+    styles = f"<office:automatic-styles>{style}</style:style></office:automatic-styles><office:body>"
+    return packed(ods_parts("") | {"content.xml": whole.replace("<office:body>", styles, 1)})
 
 
 def bomb(*, megabytes: int) -> bytes:

@@ -35,7 +35,9 @@ _FORMATS: dict[str, SheetFormat] = {CSV: "csv", XLSX: "xlsx", ODS: "ods"}
 class StockImportQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Which sheet of a workbook is meant."""
 
-    sheet: Annotated[Name | None, says("The sheet's name; the first that is not empty, if not given.")] = None
+    sheet: Annotated[Name | None, says("The sheet's name; if not given, the first that is shown and lists stock.")] = (
+        None
+    )
 
 
 class StockImportsQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

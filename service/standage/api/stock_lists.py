@@ -61,8 +61,14 @@ def _blank(noun: str, name: str, rows: Callable[[], list[list[Out]]], form: str,
         path=f"/v1/stock-sheets/{name}.{ending}",
         tag=_TAG,
         summary=f"Download a {name} of a stock list as {form.upper()}",
-        description="Headings with their units" + (", three rows filled in" if noun == "Sample" else "") + ". Columns "
-        "may be left out, moved and named otherwise: an import shows what it takes each to hold.",
+        description="The eight columns that matter most, under headings with their units"
+        + (", three rows filled in" if noun == "Sample" else "")
+        + (
+            ". A second sheet heads every column there is, and a third says what each may hold"
+            if form == "Xlsx"
+            else ""
+        )
+        + ". Columns may be left out, added, moved and named otherwise: an import shows what it takes each to hold.",
         act=Reads(_nothing, partial(_blank_report, rows, f"stock-{name}.{ending}", media_type)),
         answer=str if media_type == CSV else bytes,
         answers_as=media_type,
@@ -92,7 +98,7 @@ def _as_xlsx(stock: StockList) -> Reply:
 def _blank_report(rows: Callable[[], list[list[Out]]], name: str, media_type: str, _gathered: object) -> Reply:
     if media_type == CSV:
         return _file(csv_bytes(rows()), name, media_type)
-    return _file(xlsx_bytes(rows(), sheet="Stock", remarks=stock_list.remarks()), name, media_type)
+    return _file(xlsx_bytes(rows(), sheet="Stock", beside=stock_list.beside()), name, media_type)
 
 
 def _file(content: bytes, name: str, media_type: str) -> Reply:

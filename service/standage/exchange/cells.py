@@ -58,7 +58,11 @@ class Sheet(msgspec.Struct, frozen=True, kw_only=True):
     rows: tuple[Row, ...]
     name: str | None = None
     others: tuple[str, ...] = ()
-    """The other sheets of the file, which are not looked at."""
+    """The other sheets of the file, which are not taken."""
+    lists: tuple[str, ...] = ()
+    """Those among them that list stock too."""
+    hidden: tuple[str, ...] = ()
+    """Hidden sheets that list stock."""
     read_as: str = ""
     """How a file of text was read: its characters and what stands between its columns."""
     joined: tuple[Joined, ...] = ()

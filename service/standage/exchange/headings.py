@@ -24,6 +24,8 @@ _LONGEST_HEAD = 200
 _LEAST_ALIKE = 0.8
 _SHORTEST_MISSPELT = 4
 _WORSE = 1000
+NAMING = frozenset({"name", "number", "external_key", "id"})
+"""The fields by which a vehicle is named."""
 _ID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 _IN_BRACKETS = re.compile(r"\s*[(\[{]\s*(?:in )?([^()\[\]{}]*?)\s*[)\]}]", re.IGNORECASE)
 _AT_END = re.compile(r"(?:\s*[,/:]\s*|\s+(?:in )?)([a-z]+|[\"″'])\.?$", re.IGNORECASE)
@@ -112,6 +114,13 @@ def suggested(sheet: Sheet, *, scale: ScaleName | None = None) -> Suggestion:
     )
     mapping = Mapping(header_row=header_row, columns=uses, decimal=_decimal(sheet.rows), scale=scale)
     return Suggestion(mapping=mapping, columns=columns)
+
+
+def lists_stock(sheet: Sheet) -> bool:
+    """Tell whether a sheet looks like a list of stock: it names vehicles, says more of them, and has rows."""
+    found = suggested(sheet).mapping
+    fields = {use.field for use in found.columns}
+    return bool(fields & NAMING) and len(fields) > 1 and len(sheet.rows) > found.header_row > 0
 
 
 def _header_row(rows: tuple[Row, ...]) -> int:

@@ -39,6 +39,7 @@ class _Sheet(msgspec.Struct, kw_only=True):
     formulas: set[Place] = msgspec.field(default_factory=set)
     shown: dict[Place, str] = {}
     joined: list[Joined] = []
+    style: str = ""
 
 
 class _ContentWalk(Walk):
@@ -47,6 +48,9 @@ class _ContentWalk(Walk):
     def __init__(self) -> None:
         super().__init__(self._start_of)
         self.sheets: list[_Sheet] = []
+        self.hidden: set[str] = set()
+        """The styles of hidden sheets."""
+        self._style = ""
         self._number: tuple[range, range, list[str]] | None = None
         self._counted = Counted()
         self._row = self._rows = self._column = 0
@@ -61,11 +65,20 @@ class _ContentWalk(Walk):
         elif name == "table":
             said = {key.rpartition(":")[2]: value for key, value in attributes.items()}
             self.end_cell()
-            self.sheets.append(_Sheet(name=said.get("name", "")))
+            self.sheets.append(_Sheet(name=said.get("name", ""), style=said.get("style-name", "")))
             self._row, self._rows = 1, 0
+        elif name in {"style", "table-properties"}:
+            self._styled(name, {key.rpartition(":")[2]: value for key, value in attributes.items()})
         elif name in _LINKED:
             message = "takes figures from other files or from the net: paste those as values, and save it anew"
             raise unreadable("external_links", message)
+
+    def _styled(self, name: str, said: Attributes) -> None:
+        """Keep the name of a style that hides its sheet: what it does stands within it."""
+        if name == "style":
+            self._style = said.get("name", "")
+        elif said.get("display") == "false":
+            self.hidden.add(self._style)
 
     def _cell(self, said: Attributes) -> None:
         self.end_cell()
@@ -111,6 +124,12 @@ def looked_through(parts: Parts) -> dict[str, Looked]:
     walk.through(parts.lots(CONTENT), part=CONTENT)
     walk.end_cell()
     return {
-        one.name: Looked(filled=one.filled, formulas=one.formulas, shown=one.shown, joined=tuple(one.joined))
+        one.name: Looked(
+            filled=one.filled,
+            formulas=one.formulas,
+            shown=one.shown,
+            joined=tuple(one.joined),
+            hidden=one.style in walk.hidden,
+        )
         for one in walk.sheets
     }

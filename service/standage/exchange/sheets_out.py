@@ -2,14 +2,16 @@
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime
+from types import MappingProxyType
 
 import xlsxwriter
 
 from standage.exchange.guarded_text import guarded
 
 Out = str | int | float | None
+Rows = Sequence[Sequence[Out]]
 _WIDEST = 60
 _ALWAYS_THE_SAME = datetime(2026, 1, 1, tzinfo=UTC)
 """So that the same rows are the same bytes, and a reader who has them already is told so."""
@@ -46,14 +48,14 @@ class _Exact(float):
         return shown_number(self)
 
 
-def xlsx_bytes(rows: Sequence[Sequence[Out]], *, sheet: str, remarks: Sequence[Sequence[Out]] = ()) -> bytes:
-    """Return rows as a workbook whose first row heads the columns; ``remarks`` go on a sheet of their own."""
+def xlsx_bytes(rows: Rows, *, sheet: str, beside: Mapping[str, Rows] = MappingProxyType({})) -> bytes:
+    """Return rows as a workbook whose first row heads the columns; what is ``beside`` them has sheets of its own."""
     made = io.BytesIO()
     options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
     with xlsxwriter.Workbook(made, options) as book:
         book.set_properties({"created": _ALWAYS_THE_SAME})
         head = book.add_format({"bold": True})
-        for name, written in ((sheet, rows), *((("Remarks", remarks),) if remarks else ())):
+        for name, written in ((sheet, rows), *beside.items()):
             page = book.add_worksheet(name)
             page.freeze_panes(1, 0)
             for number, row in enumerate(written):

@@ -1,13 +1,15 @@
 """Workbooks into rows. Every part is looked through first; only what was looked at is handed to the reader."""
 
 import io
-from collections.abc import Iterable
+from collections.abc import Callable, Mapping
 from datetime import date, datetime, time, timedelta
+from functools import cache, partial
 from typing import Any, Literal
 
 import python_calamine
 
 from standage.exchange import ods_look, xlsx_look
+from standage.exchange.book_sheets import Leaf, chosen
 from standage.exchange.cells import (
     Cell,
     Place,
@@ -24,11 +26,14 @@ from standage.exchange.cells import (
 from standage.exchange.csv_in import read_csv
 from standage.exchange.guarded_text import unguarded
 from standage.exchange.number_formats import as_shown
-from standage.exchange.xlsx_look import Looked
+from standage.exchange.xlsx_look import Looked, Page
 from standage.exchange.xml_walk import Walk
 from standage.exchange.zip_parts import Parts, repacked
 
-_MOST_NAMED = 8
+_MOST_LOOKED_AT_BYTES = 16 * 1024 * 1024
+"""So much of a workbook is looked through for its list of stock: more than twice one of 10,000 rows."""
+
+Book = python_calamine.CalamineWorkbook
 _ZIPPED, _OLD = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 
 
@@ -40,56 +45,86 @@ def read_sheet(raw: bytes, *, charset: str | None = None, wanted: str | None = N
 
 
 def read_xlsx(raw: bytes, *, wanted: str | None = None) -> Sheet:
-    """Return the sheet called ``wanted``, or the first visible one with anything in it; raises ``Faulty``."""
+    """Return the sheet called ``wanted``, or the one that is chosen where none is; raises ``Faulty``."""
     parts = Parts(raw)
     found = xlsx_look.around(parts)
-    pages = xlsx_look.pages(found)
     styles = xlsx_look.telling_styles(found)
-    tried = [one for one in pages if (one.name == wanted if wanted is not None else not one.hidden)]
-    for page in tried:
-        looked = xlsx_look.looked_through(parts, page, styles)
-        if looked.filled or wanted is not None:
-            pack = repacked({**found, page.part: parts.whole(page.part)})
-            return _sheet("xlsx", pack, page.name, looked, others=[one.name for one in pages])
-    raise _no_such_sheet(wanted, [one.name for one in pages])
+    leaves: list[Leaf] = []
+    size = 0
+    for page in xlsx_look.pages(found):
+        size += parts.size(page.part)
+        if size > _MOST_LOOKED_AT_BYTES and leaves and wanted is None:
+            break
+        leaves.append(_leaf(parts, found, page, styles))
+    return chosen(leaves, wanted=wanted)
+
+
+def _leaf(parts: Parts, found: Mapping[str, bytes], page: Page, styles: Mapping[str, str]) -> Leaf:
+    @cache
+    def looked() -> Looked:
+        return xlsx_look.looked_through(parts, page, styles)
+
+    @cache
+    def read() -> Sheet:
+        pack = repacked({**found, page.part: parts.whole(page.part)})
+        return _sheet("xlsx", _book(pack), page.name, looked())
+
+    return Leaf(name=page.name, hidden=page.hidden, is_filled=lambda: looked().filled > 0, read=read)
 
 
 def read_ods(raw: bytes, *, wanted: str | None = None) -> Sheet:
-    """Return the sheet called ``wanted``, or the first with anything in it; raises ``Faulty``."""
+    """Return the sheet called ``wanted``, or the one that is chosen where none is; raises ``Faulty``."""
     parts = Parts(raw)
     ods_look.require_plain(parts)
     sheets = ods_look.looked_through(parts)
-    names = [name for name, looked in sheets.items() if looked.filled and (wanted is None or name == wanted)]
-    if not names:
-        raise _no_such_sheet(wanted, list(sheets))
     kept = {
         name: parts.whole(name) for name in ("mimetype", "META-INF/manifest.xml", ods_look.CONTENT) if name in parts
     }
     for name in set(kept) - {"mimetype", ods_look.CONTENT}:
         Walk(lambda _name, _attributes: None).through([kept[name]], part=name)
-    return _sheet("ods", repacked(kept), names[0], sheets[names[0]], others=list(sheets))
+
+    @cache
+    def book() -> Book:
+        return _book(repacked(kept))
+
+    leaves = [
+        Leaf(
+            name=name,
+            hidden=looked.hidden,
+            is_filled=partial(bool, looked.filled),
+            read=partial(_read_ods_sheet, book, name, looked),
+        )
+        for name, looked in sheets.items()
+    ]
+    return chosen(leaves, wanted=wanted)
 
 
-def _no_such_sheet(wanted: str | None, names: Iterable[str]) -> Exception:
-    known = list(names)
-    if wanted is None:
-        return unreadable("empty", "holds no row at all: is it the right file?")
-    listed = ", ".join(known[:_MOST_NAMED])
-    return unreadable("no_such_sheet", f"has no sheet called {wanted!r} with anything in it; it has {listed}")
+def _read_ods_sheet(book: Callable[[], Book], name: str, looked: Looked) -> Sheet:
+    return _sheet("ods", book(), name, looked)
 
 
-def _sheet(form: SheetFormat, pack: bytes, name: str, looked: Looked, *, others: list[str]) -> Sheet:
+def _book(pack: bytes) -> Book:
     try:
-        book = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(pack))
+        return python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(pack))
+    except Exception as error:
+        raise _cannot_be_read() from error
+
+
+def _cannot_be_read() -> Exception:
+    return unreadable(
+        "not_a_workbook", "cannot be read: save it anew as an ordinary XLSX, ODS or CSV file and send that"
+    )
+
+
+def _sheet(form: SheetFormat, book: Book, name: str, looked: Looked) -> Sheet:
+    try:
         rows = book.get_sheet_by_name(name).to_python(skip_empty_area=False)
     except Exception as error:
-        message = "cannot be read: save it anew as an ordinary XLSX, ODS or CSV file and send that"
-        raise unreadable("not_a_workbook", message) from error
+        raise _cannot_be_read() from error
     taken = [_row(row, number, looked) for number, row in enumerate(rows, start=1)]
     _note_formulas(taken, looked)
-    apart = tuple(one for one in others if one != name)
     kept = bounded(taken)
-    return Sheet(format=form, rows=kept, name=name, others=apart, joined=joined(looked.joined, len(kept)))
+    return Sheet(format=form, rows=kept, name=name, joined=joined(looked.joined, len(kept)))
 
 
 def _row(row: list[Any], number: int, looked: Looked) -> Row:

@@ -44,6 +44,8 @@ class Looked(msgspec.Struct, frozen=True, kw_only=True):
     shown: Mapping[Place, str] = {}
     """What is shown of a number, where that is more than the number."""
     joined: tuple[Joined, ...] = ()
+    hidden: bool = False
+    """Whether the sheet is hidden, where that stands beside its cells."""
 
 
 def around(parts: Parts) -> dict[str, bytes]:

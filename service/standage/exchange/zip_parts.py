@@ -46,6 +46,10 @@ class Parts:
         """The names of all parts."""
         return tuple(self._infos)
 
+    def size(self, name: str) -> int:
+        """Return how many bytes a part comes to, as the directory says; nothing for one that is not there."""
+        return self._infos[name].file_size if name in self._infos else 0
+
     def lots(self, name: str) -> Iterator[bytes]:
         """Yield a part lot by lot; raises ``Faulty`` where it is not what the directory says of it."""
         info = self._infos[name]

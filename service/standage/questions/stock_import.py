@@ -5,12 +5,12 @@ import zlib
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Annotated, Literal
-from urllib.parse import quote
 
 import msgspec
 
+from standage.exchange.book_sheets import asked_for
 from standage.exchange.cells import Sheet, SheetFormat
-from standage.exchange.headings import Column, Mapping, found_columns, suggested
+from standage.exchange.headings import NAMING, Column, Mapping, found_columns, suggested
 from standage.exchange.workbooks_in import read_sheet
 from standage.questions.stock_rows import Judged, RowOutcome, Stock, judged
 from standage.railway.terms.faults import Fault, Faulty
@@ -24,7 +24,6 @@ from standage.registry.stock_imports import KeptRow, VehicleText, in_lots, vehic
 from standage.registry.tables import name_key
 
 _MOST_NAMED = 12
-_NOTHING_CHOSEN = frozenset({"name", "number", "external_key", "id"})
 
 
 class SheetFacts(msgspec.Struct, frozen=True, kw_only=True):
@@ -34,7 +33,7 @@ class SheetFacts(msgspec.Struct, frozen=True, kw_only=True):
     rows: Annotated[int, says("How many rows it has, the heading and empty ones included.")]
     read_as: Annotated[str, says("How its characters and columns were read, where that had to be found out.")] = ""
     sheet: Annotated[str | None, says("The sheet that was read.")] = None
-    other_sheets: Annotated[tuple[str, ...], says("The sheets that were not looked at.")] = ()
+    other_sheets: Annotated[tuple[str, ...], says("The sheets that were not taken.")] = ()
 
 
 class Counts(msgspec.Struct, frozen=True, kw_only=True):
@@ -45,6 +44,11 @@ class Counts(msgspec.Struct, frozen=True, kw_only=True):
     unchanged: Annotated[int, says("Rows that say what is on record already.")] = 0
     fault: Annotated[int, says("Rows that are not taken.")] = 0
     with_notes: Annotated[int, says("Rows with a likely slip or something else to look at.")] = 0
+
+    @property
+    def taken(self) -> int:
+        """How many rows an import takes: those that say what is on record already are among them."""
+        return self.create + self.update + self.unchanged
 
 
 class Assumption(msgspec.Struct, frozen=True, kw_only=True):
@@ -227,13 +231,10 @@ def _left_out(mapping: Mapping, columns: Sequence[Column]) -> Iterator[Assumptio
 def _assumed(case: Case, sheet: Sheet, mapping: Mapping, rows: Sequence[Judged]) -> list[Assumption]:
     fields = {use.field for use in mapping.columns}
     found = []
-    if not fields & _NOTHING_CHOSEN:
+    if not fields & NAMING:
         message = "no column is known to hold the vehicles' names: say which holds what, then look again"
         found.append(Assumption(field="columns", message=message))
-        if sheet.others:
-            told = " or ".join(f"sheet={quote(name)}" for name in sheet.others[:_MOST_NAMED])
-            message = f"only the sheet {sheet.name} was looked at; to have another, send the file again with {told}"
-            found.append(Assumption(field="sheet", message=message))
+    found += _sheets(sheet, named=bool(fields & NAMING))
     if mapping.length_over is None and "length_mm" in fields and "length_over" not in fields:
         message = "no column says over what lengths are measured: over buffers is taken; say length_over if otherwise"
         found.append(Assumption(field="length_over", message=message))
@@ -248,6 +249,17 @@ def _assumed(case: Case, sheet: Sheet, mapping: Mapping, rows: Sequence[Judged])
         message = f"a {mapping.decimal} stands before the tenths, as the file's other figures show"
         found.append(Assumption(field="decimal", message=message))
     return found
+
+
+def _sheets(sheet: Sheet, *, named: bool) -> Iterator[Assumption]:
+    """Yield which other sheets may be wanted: those that list stock, all of them where this one does not."""
+    others = sheet.lists if named else sheet.others
+    if others:
+        message = f"only the sheet {sheet.name} is taken: send the file again with {asked_for(others)} for another"
+        yield Assumption(field="sheet", message=message)
+    if sheet.hidden and named:
+        message = f"stock on hidden sheets is left out: send the file again with {asked_for(sheet.hidden)} to have it"
+        yield Assumption(field="sheet", message=message)
 
 
 class Content(msgspec.Struct, frozen=True, kw_only=True):

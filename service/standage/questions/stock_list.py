@@ -1,11 +1,11 @@
 """The club's stock as a list that people keep in a spreadsheet, and that comes in again as it went out."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import msgspec
 
-from standage.exchange.fields import FIELDS, UNITS, Field
+from standage.exchange.fields import BY_NAME, FIELDS, UNITS, Field
 from standage.exchange.rows import flat
 from standage.exchange.sheets_out import Out, shown_number
 from standage.registry.bodies import VehicleBody
@@ -17,9 +17,30 @@ _ALWAYS = frozenset(
     {"id", "external_key", "name", "number", "count", "kind", "owner", "scale", "length_mm", "length_over", "notes"}
 )
 _LISTED = tuple(field for field in FIELDS if field.exported)
+_SHORT = tuple(
+    BY_NAME[name] for name in ("name", "number", "count", "kind", "scale", "length_mm", "length_over", "couplings")
+)
+"""What a newcomer fills in: enough for trains to be measured against roads. The long list stands beside it."""
+
 _SAMPLE: tuple[Mapping[str, Out], ...] = (
-    {"name": "Harbour tank", "number": "12", "count": 1, "kind": "engine", "scale": "00", "length_mm": 128.5},
-    {"name": "Ore wagon", "number": "47", "count": 6, "kind": "wagon", "scale": "00", "length_mm": "3 1/4 in"},
+    {
+        "name": "Harbour tank",
+        "number": "12",
+        "count": 1,
+        "kind": "engine",
+        "scale": "00",
+        "length_mm": 128.5,
+        "couplings": "small hook-and-bar",
+    },
+    {
+        "name": "Ore wagon",
+        "number": "47",
+        "count": 6,
+        "kind": "wagon",
+        "scale": "00",
+        "length_mm": "3 1/4 in",
+        "couplings": "small hook-and-bar",
+    },
     {
         "name": "Corridor coach",
         "number": "1204",
@@ -69,25 +90,25 @@ def _cell(value: Any) -> Out:
 
 
 def template() -> list[list[Out]]:
-    """Return the heading of a list, and nothing below it: the service's own names and units."""
-    return [[field.title for field in _offered()]]
+    """Return the heading of a short list, and nothing below it: the service's own names and units."""
+    return [[field.title for field in _SHORT]]
 
 
 def sample() -> list[list[Out]]:
     """Return a short list as a member might fill it in."""
-    columns = _offered()
-    rows = ({"length_over": "buffers", "notes": None, **one} for one in _SAMPLE)
-    return [[field.title for field in columns], *([row.get(field.name) for field in columns] for row in rows)]
+    rows = ({"length_over": "buffers", **one} for one in _SAMPLE)
+    return [*template(), *([row.get(field.name) for field in _SHORT] for row in rows)]
 
 
-def remarks() -> list[list[Out]]:
-    """Return what may stand in each column, for a sheet beside the list."""
-    lines: list[list[Out]] = [[field.title, _may_hold(field)] for field in _offered()]
-    return [["Column", "What it may hold"], *lines]
-
-
-def _offered() -> Sequence[Field]:
-    return [field for field in _LISTED if field.name != "id"]
+def beside() -> dict[str, list[list[Out]]]:
+    """Return the sheets beside a template: every column there is, and what may stand in each."""
+    columns = [field for field in _LISTED if field.name != "id"]
+    every = [*_SHORT, *(field for field in columns if field not in _SHORT)]
+    lines: list[list[Out]] = [[field.title, _may_hold(field)] for field in every]
+    return {
+        "All columns": [[field.title for field in columns]],
+        "Remarks": [["Column", "What it may hold"], *lines],
+    }
 
 
 def _may_hold(field: Field) -> str:

@@ -31,8 +31,8 @@ def head_of(kept: KeptImport) -> Head:
 def commit(writing: Writing, permit: Permit, import_id: str, which: Which) -> KeptImport:
     """Carry an import out in one transaction; done already in the same way, it stays as it is.
 
-    Raises ``Absent``, ``Forbidden``, ``OutOfTurn``, ``Faulty`` where all rows are wanted and some are at fault,
-    ``Outdated`` where the owners' stock is not as it was when the preview was made.
+    Raises ``Absent``, ``Forbidden``, ``OutOfTurn``, ``Faulty`` where all rows are wanted and some are at fault
+    and where there is none to take, ``Outdated`` where the owners' stock is not as it was when the preview was made.
     """
     writing.take_turn(permit.principal.club_id)
     kept = stock_imports.find(writing, permit, import_id, writing.now, hold=True)
@@ -43,6 +43,8 @@ def commit(writing: Writing, permit: Permit, import_id: str, which: Which) -> Ke
         raise OutOfTurn(f"this import is {kept.state} already")
     if which == "all" and head.counts.fault:
         raise Faulty([_at_fault(writing, kept, head.counts.fault)])
+    if not head.counts.taken:
+        raise Faulty([_nothing_to_take(head)])
     if digest(stock_imports.vehicle_texts(writing, kept.club_id, owners=head.owners)) != head.seen:
         raise Outdated(_ANEW)
     rows = stock_imports.rows_of(writing, kept, outcomes=("create", "update"))
@@ -66,6 +68,14 @@ def _at_fault(writing: Writing, kept: KeptImport, count: int) -> Fault:
     which = f"row {where} is" if count == 1 else f"{count} rows ({where}) are"
     message = f"{which} at fault: mend the file and send it again, or import the good rows only"
     return Fault(code="rows_at_fault", message=message, pointer="/rows")
+
+
+def _nothing_to_take(head: Head) -> Fault:
+    if head.counts.fault:
+        message = "every row is at fault, so none can be imported: mend the file, then send it again"
+    else:
+        message = "there is no row below the heading, so nothing can be imported: fill the list in, then send it again"
+    return Fault(code="nothing_to_take", message=message, pointer="/rows")
 
 
 def _take(writing: Writing, permit: Permit, rows: Sequence[KeptRow]) -> None:

@@ -1,0 +1,87 @@
+"""Which sheet of a workbook is the list of stock, and what is told of the others."""
+
+from collections.abc import Callable, Iterable, Sequence
+from urllib.parse import quote
+
+import msgspec
+
+from standage.exchange.cells import Sheet, unreadable
+from standage.exchange.headings import lists_stock
+from standage.railway.terms.faults import Faulty
+
+_MOST_NAMED = 8
+_MOST_READ = 12
+"""As many sheets are read to find the list; a club's book has engines, coaches, wagons and a few more."""
+
+
+class Leaf(msgspec.Struct, frozen=True, kw_only=True):
+    """One sheet of a workbook: whether it is hidden, whether anything stands in it, and how it is read."""
+
+    name: str
+    hidden: bool
+    is_filled: Callable[[], bool]
+    read: Callable[[], Sheet]
+
+
+def chosen(leaves: Sequence[Leaf], *, wanted: str | None) -> Sheet:
+    """Return the sheet called ``wanted``; if none is, the first shown one that lists stock, else the first filled one.
+
+    Raises ``Faulty`` where there is no such sheet, or where all that are shown are empty.
+    """
+    if wanted is not None:
+        leaf = _called(leaves, wanted)
+        return msgspec.structs.replace(leaf.read(), others=_others(leaves, leaf.name))
+    shown = [leaf for leaf in leaves if not leaf.hidden and leaf.is_filled()]
+    hidden = [leaf for leaf in leaves if leaf.hidden and leaf.is_filled()]
+    if not shown:
+        raise _empty(hidden)
+    lists = {leaf.name: sheet for leaf in shown[:_MOST_READ] if (sheet := _as_a_list(leaf)) is not None}
+    name = next(iter(lists), shown[0].name)
+    sheet = lists[name] if name in lists else shown[0].read()
+    return msgspec.structs.replace(
+        sheet,
+        others=_others(leaves, name),
+        lists=tuple(one for one in lists if one != name),
+        hidden=tuple(leaf.name for leaf in hidden[:_MOST_READ] if _as_a_list(leaf) is not None),
+    )
+
+
+def _called(leaves: Sequence[Leaf], wanted: str) -> Leaf:
+    exactly = [leaf for leaf in leaves if leaf.name == wanted]
+    nearly = [leaf for leaf in leaves if leaf.name.strip().casefold() == wanted.strip().casefold()]
+    for leaf in (*exactly, *nearly):
+        if leaf.is_filled():
+            return leaf
+    listed = ", ".join(leaf.name for leaf in leaves[:_MOST_NAMED])
+    raise unreadable("no_such_sheet", f"has no sheet called {wanted!r} with anything in it; it has {listed}")
+
+
+def _others(leaves: Iterable[Leaf], name: str) -> tuple[str, ...]:
+    return tuple(leaf.name for leaf in leaves if leaf.name != name)
+
+
+def _as_a_list(leaf: Leaf) -> Sheet | None:
+    """Return the sheet if it lists stock; one that cannot be read is no list, and says why when it is asked for."""
+    try:
+        sheet = leaf.read()
+    except Faulty:
+        return None
+    return sheet if lists_stock(sheet) else None
+
+
+def _empty(hidden: Sequence[Leaf]) -> Exception:
+    if not hidden:
+        return unreadable("empty", "holds no row at all: is it the right file?")
+    names = [leaf.name for leaf in hidden]
+    listed = ", ".join(names[:_MOST_NAMED])
+    message = f"shows empty sheets only; hidden is {listed}: to have that, send the file again with {asked_for(names)}"
+    return unreadable("empty", message)
+
+
+def asked_for(names: Sequence[str]) -> str:
+    """Return how sheets are asked for by their names.
+
+    >>> asked_for(["My stock", "Vans"])
+    'sheet=My%20stock or sheet=Vans'
+    """
+    return " or ".join(f"sheet={quote(name)}" for name in names[:_MOST_NAMED])

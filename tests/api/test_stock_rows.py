@@ -3,7 +3,7 @@
 import pytest
 
 from api.asking import Caller, faults
-from api.sheets import imported, previewed
+from api.sheets import counted, imported, previewed, rows, vehicles
 
 
 @pytest.mark.parametrize("which", ["all", "good"])
@@ -19,3 +19,144 @@ def test_an_import_of_the_good_rows_is_refused_where_none_is_good(steward: Calle
     refused = imported(steward, previewed(steward, "Name,Number\n,1\n,2\n"), "good")
     assert faults(refused) == {"/rows": "nothing_to_take"}
     assert "every row is at fault" in refused.text
+
+
+def with_tank(steward: Caller, number: str = "00012", **more: str) -> str:
+    """Put an engine on record; return its id."""
+    made = steward.made("/v1/vehicles", {"name": "Harbour tank", "number": number, "kind": "engine", **more})
+    return str(made["id"])
+
+
+@pytest.mark.parametrize("key", [{}, {"external_key": "00012"}])
+def test_a_number_that_lost_its_noughts_is_told_and_changes_neither_number_nor_another_vehicle(
+    steward: Caller, key: dict[str, str]
+) -> None:
+    tank = with_tank(steward, **key)
+    preview = previewed(steward, "Number,Name,Length over buffers (mm)\n12,Harbour tank,128.5\n")
+    (row,) = rows(steward, preview)
+    assert (row["outcome"], row["vehicle_id"]) == ("update", tank)
+    assert [change["field"] for change in row["changes"]] == ["length_mm", "length_over"]
+    (note,) = row["notes"]
+    assert (note["code"], note["value"]) == ("lost_noughts", "12")
+    assert "00012" in note["message"]
+    assert imported(steward, preview).status_code == 200
+    assert vehicles(steward)["Harbour tank"]["number"] == "00012"
+
+
+def test_a_number_alone_is_taken_for_the_only_one_that_it_can_be(steward: Caller) -> None:
+    tank = with_tank(steward)
+    (row,) = rows(steward, previewed(steward, "Number,Length over buffers (mm)\n12,128.5\n"))
+    assert (row["outcome"], row["vehicle_id"], row["notes"][0]["code"]) == ("update", tank, "lost_noughts")
+
+
+def test_a_number_that_got_its_noughts_back_is_kept_with_them(steward: Caller) -> None:
+    tank = with_tank(steward, "12")
+    preview = previewed(steward, "Number,Name\n00012,Harbour tank\n")
+    (row,) = rows(steward, preview)
+    assert (row["outcome"], row["vehicle_id"], row["notes"][0]["code"]) == ("update", tank, "lost_noughts")
+    assert imported(steward, preview).status_code == 200
+    assert vehicles(steward)["Harbour tank"]["number"] == "00012"
+
+
+def test_a_list_that_went_out_and_lost_its_noughts_in_a_spreadsheet_changes_no_number(steward: Caller) -> None:
+    tank = with_tank(steward)
+    (row,) = rows(steward, previewed(steward, f"Record id,Name,Number\n{tank},Harbour tank,12\n"))
+    assert (row["outcome"], row["notes"][0]["code"]) == ("unchanged", "lost_noughts")
+
+
+def test_another_vehicle_whose_number_differs_by_noughts_is_made_and_the_likeness_told(steward: Caller) -> None:
+    with_tank(steward)
+    preview = previewed(steward, "Number,Name\n12,Ore wagon\n")
+    (row,) = rows(steward, preview)
+    assert (row["outcome"], row["notes"][0]["code"]) == ("create", "lost_noughts")
+    assert "Harbour tank" in row["notes"][0]["message"]
+
+
+def test_a_number_of_one_vehicle_with_the_name_of_another_is_a_fault(steward: Caller) -> None:
+    with_tank(steward)
+    steward.made("/v1/vehicles", {"name": "Ore wagon", "number": "12"})
+    text = "Number,Name\n12,Harbour tank\n"
+    (row,) = rows(steward, previewed(steward, text))
+    assert [fault["code"] for fault in row["faults"]] == ["lost_noughts"]
+    assert "00012" in row["faults"][0]["mend"]
+    (right,) = rows(steward, previewed(steward, text.replace("Harbour tank", "Ore wagon")))
+    assert right["outcome"] == "unchanged"
+
+
+def test_a_number_that_became_a_power_of_ten_is_a_fault(steward: Caller) -> None:
+    (row,) = rows(steward, previewed(steward, "Number,Name\n3.35055E+11,Tank wagon\n"))
+    assert [fault["code"] for fault in row["faults"]] == ["is_a_power_of_ten"]
+
+
+def test_what_ten_rows_share_is_told_once_for_the_file(steward: Caller) -> None:
+    lines = "".join(f"Van {number},{number},grapple,?\n" for number in range(10))
+    preview = previewed(steward, "Name,Number,Coupling,Weight\n" + lines)
+    assert counted(preview) == {"create": 10}
+    assert preview["counts"]["with_notes"] == 10
+    told = {one["code"]: one for one in preview["alike"]}
+    assert set(told) == {"unknown_coupling", "understood"}
+    assert (told["unknown_coupling"]["rows"], told["unknown_coupling"]["values"]) == (10, ["grapple"])
+    assert told["understood"]["first_rows"] == list(range(2, 12))
+    assert [row for row in rows(steward, preview) if "notes" in row] == []
+
+
+def test_a_slip_of_unit_in_a_whole_column_is_told_once_and_in_a_single_row_there(steward: Caller) -> None:
+    head = "Name,Kind,Scale,Width (mm)\n"
+    wrong = "".join(f"Van {number},wagon,00,3.{number}\n" for number in range(6))
+    right = "".join(f"Van {number},wagon,00,34\n" for number in range(6, 20))
+    whole = previewed(steward, head + wrong)
+    assert [(one["code"], one["rows"]) for one in whole["alike"]] == [("unit", 6)]
+    assert [row for row in rows(steward, whole) if "notes" in row] == []
+    some = previewed(steward, head + wrong + right)
+    assert "alike" not in some
+    assert len([row for row in rows(steward, some) if "notes" in row]) == 6
+
+
+def test_faults_that_rows_share_are_told_once_and_stay_on_their_rows(steward: Caller) -> None:
+    lines = "".join(f"Van {number},{kind}\n" for number, kind in enumerate(["wagon"] * 4 + ["Lot 1", "Lot 2", "Lot 2"]))
+    preview = previewed(steward, "Name,Type\n" + lines)
+    (told,) = preview["alike"]
+    assert (told["what"], told["code"], told["rows"], told["values"]) == (
+        "fault",
+        "not_a_choice",
+        3,
+        ["Lot 1", "Lot 2"],
+    )
+    assert counted(preview) == {"create": 4, "fault": 3}
+    assert len([row for row in rows(steward, preview) if "faults" in row]) == 3
+
+
+@pytest.mark.parametrize("head", ["Gauge", "Scale/Gauge"])
+def test_a_gauge_of_names_is_the_scale_and_puts_no_row_at_fault(steward: Caller, head: str) -> None:
+    preview = previewed(steward, f"Name,{head},Class / type\nTank,OO,loco\nUnit,00,DMU\nCar,HO,Caboose\nSet,N,EMU\n")
+    assert counted(preview) == {"create": 4}
+    assert imported(steward, preview).status_code == 200
+    made = vehicles(steward)
+    assert {name: (one["scale"], one["kind"]) for name, one in made.items()} == {
+        "Tank": ("OO", "engine"),
+        "Unit": ("00", "multiple_unit_car"),
+        "Car": ("HO", "brake_van"),
+        "Set": ("N", "multiple_unit_car"),
+    }
+
+
+def test_figures_under_gauge_are_mm_and_names_beside_a_scale_are_their_gauge(steward: Caller) -> None:
+    text = "Name,Scale,Gauge\nTank,4 mm,EM\nVan,1:76,OO\nCart,1/76,9\n"
+    preview = previewed(steward, text)
+    assert counted(preview) == {"create": 3}
+    assert imported(steward, preview).status_code == 200
+    # EM is laid to 18.2 mm, 00 to 16.5 mm.
+    assert {name: one["gauge_mm"] for name, one in vehicles(steward).items()} == {"Tank": 18.2, "Van": 16.5, "Cart": 9}
+
+
+def test_a_column_in_inches_says_so_once_and_is_taken_so(steward: Caller) -> None:
+    preview = previewed(steward, "Name,Scale,Length\nVan,00,3 1/4\nTank,00,4\nCoach,00,9.5\n")
+    assert [one["message"] for one in preview["assumed"] if one["field"] == "length_mm"] == [
+        "column C (Length) has its bare figures taken in inches, since in mm they make no sense"
+    ]
+    assert imported(steward, preview).status_code == 200
+    assert {name: one["length_mm"] for name, one in vehicles(steward).items()} == {
+        "Van": 82.55,
+        "Tank": 101.6,
+        "Coach": 241.3,
+    }

@@ -3,7 +3,8 @@
 import pytest
 
 from standage.exchange.cells import Row, Sheet
-from standage.exchange.headings import found_columns, recognised, suggested
+from standage.exchange.head_words import known_head
+from standage.exchange.headings import found_columns, suggested
 
 
 def sheet(*rows: Row) -> Sheet:
@@ -36,8 +37,9 @@ def sheet(*rows: Row) -> Sheet:
     ],
 )
 def test_a_heading_is_known_by_its_words_british_american_or_misspelt(head: str, field: str, unit: str | None) -> None:
-    found, said, _ = recognised(head)
-    assert (found and found.name, said) == (field, unit)
+    known = known_head(head)
+    assert known is not None
+    assert (known.field.name, known.unit) == (field, unit)
 
 
 @pytest.mark.parametrize(
@@ -48,7 +50,7 @@ def test_a_heading_is_known_by_its_words_british_american_or_misspelt(head: str,
     ],
 )
 def test_a_heading_that_says_something_else_is_not_taken_for_what_it_resembles(head: str) -> None:
-    assert recognised(head)[0] is None
+    assert known_head(head) is None
 
 
 def fields(*heads: str, row: Row = ()) -> dict[str, str | None]:
@@ -84,5 +86,5 @@ def test_a_title_above_the_headings_is_passed_over() -> None:
 
 
 def test_a_heading_far_too_long_is_none() -> None:
-    assert recognised("no . of ( " * 3_000)[0] is None
-    assert recognised("lenght " * 4_000)[0] is None
+    assert known_head("no . of ( " * 3_000) is None
+    assert known_head("lenght " * 4_000) is None

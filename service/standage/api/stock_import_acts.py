@@ -17,8 +17,9 @@ from standage.api.operations import (
 from standage.exchange.headings import Column, Mapping
 from standage.exchange.sheets_out import csv_bytes
 from standage.questions import stock_import
+from standage.questions.stock_alike import Alike
 from standage.questions.stock_import import Assumption, Case, Content, Counts, Preview, SheetFacts, Taken
-from standage.questions.stock_rows import RowOutcome
+from standage.questions.stock_outcomes import RowOutcome
 from standage.questions.stock_taking import Rejects, commit, head_of, rejected, undo
 from standage.railway.terms.faults import convert
 from standage.railway.terms.figures import says
@@ -45,6 +46,7 @@ class StockImport(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     columns: Annotated[tuple[Column, ...], says("Every column of the sheet, taken or left out.")]
     counts: Annotated[Counts, says("How many rows come to what.")]
     assumed: Annotated[tuple[Assumption, ...], says("What holds for the rows although no cell says it.")]
+    alike: Annotated[tuple[Alike, ...], says("What several rows share, told once; such notes stand on no row.")] = ()
     taken: Annotated[Taken | None, says("What the import did, once it is carried out.")] = None
 
 

@@ -21,7 +21,7 @@ from standage.api.stock_import_acts import StockImport, StockImportPage, StockIm
 from standage.exchange.cells import SheetFormat
 from standage.exchange.headings import Mapping
 from standage.questions import stock_import
-from standage.questions.stock_rows import Outcome
+from standage.questions.stock_outcomes import Outcome
 from standage.questions.stock_taking import Which
 from standage.railway.terms.faults import Ruled
 from standage.railway.terms.figures import Name, says
@@ -129,7 +129,8 @@ def _rows() -> Operation:
         tag="Files",
         summary="See what becomes of each row",
         description="Each row with what it makes or changes, every fault with its column, the value seen, what is "
-        "wrong and how to mend it, and likely slips. Pages are joined by cursors: follow `next` until it is absent.",
+        "wrong and how to mend it, and likely slips. A note that many rows share is told once, as `alike` of the "
+        "import. Pages are joined by cursors: follow `next` until it is absent.",
         act=Reads(acts.gather_rows, acts.report_rows),
         answer=StockImportRowPage,
         query=StockImportRowsQuery,

@@ -23,6 +23,8 @@ def told(club: Club) -> Iterator[str]:
         f"{OWNER} keeps a list in a spreadsheet ({preview['file']['read_as']}). Of its rows {counts['create']} make a "
         f"vehicle and {counts['fault']} are held back:"
     )
+    for shared in preview.get("alike", ()):
+        yield telling.paragraph(f"{shared['rows']} rows: {shared['message']}.", indent="   · ")
     for row in club.ask(f"/v1/stock-imports/{preview['id']}/rows", limit=200)["items"]:
         yield from _of_row(row)
     done = club.commit(preview["id"], rows="good")

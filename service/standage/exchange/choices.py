@@ -3,17 +3,39 @@
 from collections.abc import Mapping
 
 _KINDS = {
-    "engine": "engine, engines, loco, locos, locomotive, steam engine, steam loco, steam locomotive, tank engine, "
-    "tender engine, diesel, diesel engine, diesel loco, diesel locomotive, electric loco, electric locomotive, "
-    "shunter, switcher",
-    "coach": "coach, coaches, carriage, passenger car, passenger coach, saloon, dining car, sleeping car, baggage car, "
-    "coaching stock",
-    "wagon": "wagon, wagons, car, freight car, freight wagon, goods wagon, goods van, van, boxcar, box car, hopper, "
-    "hopper car, tank wagon, tank car, flat wagon, flat car, flatcar, open wagon, gondola, mineral wagon, coal wagon",
-    "brake_van": "brake van, brakevan, guards van, guard's van, caboose",
-    "multiple_unit_car": "multiple unit car, multiple unit, unit car, motor coach, trailer car, driving trailer",
-    "railcar": "railcar, rail car, railbus, rail bus",
-    "other": "other, crane, departmental, maintenance",
+    "engine": "engine, engines, loco, locos, locomotive, locomotives, steam, steam engine, steam loco, "
+    "steam locomotive, tank engine, tank loco, tender engine, tender loco, pannier tank, "
+    "saddle tank, side tank, "
+    "tank locomotive, diesel, diesel engine, diesel loco, diesel locomotive, diesel shunter, electric, "
+    "electric engine, electric loco, electric locomotive, shunter, switcher, road switcher, "
+    "cab unit, booster unit, power car",
+    "coach": "coach, coaches, carriage, carriages, passenger car, passenger coach, passenger stock, "
+    "coaching stock, "
+    "saloon, dining car, diner, restaurant car, buffet car, buffet, sleeping car, sleeper, baggage car, "
+    "observation car, dome car, lounge car, parlor car, parlour car, mail car, post office car, composite, "
+    "full brake, brake third, brake composite, open third, open second, open first, corridor third, "
+    "corridor second, corridor first, autocoach, "
+    "auto trailer",
+    "wagon": "wagon, wagons, car, cars, freight, freight car, freight cars, freight wagon, freight stock, "
+    "goods wagon, "
+    "goods van, goods stock, goods, van, vans, boxcar, box car, hopper, hoppers, hopper car, covered hopper, "
+    "tank wagon, tank car, tanker, flat wagon, flat, flats, flat car, flatcar, open wagon, gondola, "
+    "mineral wagon, "
+    "mineral, coal wagon, reefer, refrigerator car, stock car, cattle car, auto rack, autorack, "
+    "container wagon, "
+    "container flat, intermodal, well wagon, well car, bolster, bogie bolster, low loader, plank open, plank",
+    "brake_van": "brake van, brakevan, goods brake, guards van, guard's van, guard van, caboose, cabin car, way car",
+    "multiple_unit_car": "multiple unit car, multiple unit, unit car, motor coach, trailer car, driving trailer, "
+    ""
+    "driving motor, mu, dmu, emu, demu, demus, dmus, emus, dmmu, hst, high speed train, "
+    "railcar set, unit, trainset, "
+    "train set, centre car",
+    "railcar": "railcar, rail car, railcars, railbus, rail bus, railmotor, rail motor, steam railmotor, tram, "
+    "tramcar, "
+    "streetcar, interurban, motor railcar",
+    "other": "other, crane, departmental, maintenance, maintenance of way, mow, snowplough, snow plough, "
+    "snowplow, "
+    "track machine, on-track machine, tender",
 }
 _PRACTICES = {
     "british": "british, uk, gb, britain",

@@ -142,9 +142,13 @@ FIELDS: tuple[Field, ...] = (
         "pieces",
         "pcs",
     ),
-    _field("kind", "word", "Kind", "type", "vehicle type", "vehicle kind", "wagon type", "sort", words=KINDS),
+    _field(
+        *("kind", "word", "Kind", "type", "vehicle type", "vehicle kind", "wagon type", "sort", "stock type"),
+        *("type kind", "class type", "type class", "category", "class"),
+        words=KINDS,
+    ),
     _field("owner", "text", "Owner", "owner name", "member", "member name", "belongs to", "owned by", "whose", path=()),
-    _field("scale", "word", "Scale", words=SCALES),
+    _field("scale", "word", "Scale", "model scale", "scale gauge", "gauge scale", "scale and gauge", words=SCALES),
     _field("practice", "word", "Practice", "railway practice", words=PRACTICES),
     _field("wheels", "text", "Wheels", "wheel standard", "wheel profile"),
     _field("gauge_mm", "length", "Gauge (mm)", "track gauge"),
@@ -227,7 +231,7 @@ _SAME = {
 }
 _PLURAL = re.compile(r"\(s\)|'s\b|(?<=s)'(?=\s|$)")
 _HOW_MANY = re.compile(r"\b(?:no|nr|num|number)\b\W*\s*(?:off?)\b|#\s*off?\b")
-_FILLING = frozenset({"the", "of", "our", "a", "an", "approx", "approximate"})
+_FILLING = frozenset({"the", "of", "our", "or", "and", "a", "an", "approx", "approximate"})
 
 
 def plain(words: str) -> str:

@@ -1,34 +1,32 @@
 """Which row of a sheet heads its columns, what each column holds, and in which unit: a suggestion, never a decision."""
 
 import re
-from collections.abc import Iterable
-from difflib import SequenceMatcher
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from itertools import islice
 from typing import Annotated, Literal
 
 import msgspec
 
 from standage.exchange.cells import MOST_COLUMNS, Cell, Row, Sheet, is_empty, letters
-from standage.exchange.fields import BY_ALIAS, BY_NAME, RANKS, UNIT_WORDS, UNITS, Field, FieldName, Unit, plain
+from standage.exchange.column_cells import LOOKED_AT, Sheetwide, held
+from standage.exchange.fields import BY_NAME, UNITS, FieldName, Unit
+from standage.exchange.head_words import Known, by_words, known_head
 from standage.exchange.numbers import Decimal
+from standage.exchange.scale_cells import named_scale
 from standage.exchange.values import shown_cell
 from standage.railway.stock.vehicles import LengthFrom, LengthOver, VehicleKind
 from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import Identifier, says
 from standage.railway.terms.scales import Practice, ScaleName
+from standage.railway.terms.scales import scale as scale_called
 
 _HEADINGS_WITHIN = 20
-_WHOSE = frozenset({"engine", "wagon", "coach", "vehicle", "model"})
 _SAMPLES = 3
 _LONGEST_SAMPLE = 60
-_LONGEST_HEAD = 200
-_LEAST_ALIKE = 0.8
-_SHORTEST_MISSPELT = 4
-_WORSE = 1000
 NAMING = frozenset({"name", "number", "external_key", "id"})
 """The fields by which a vehicle is named."""
 _ID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
-_IN_BRACKETS = re.compile(r"\s*[(\[{]\s*(?:in )?([^()\[\]{}]*?)\s*[)\]}]", re.IGNORECASE)
-_AT_END = re.compile(r"(?:\s*[,/:]\s*|\s+(?:in )?)([a-z]+|[\"″'])\.?$", re.IGNORECASE)
 _COMMA = re.compile(r"\d,\d{1,2}(?!\d)|\d,\d{4}")
 _POINT = re.compile(r"\d\.\d")
 
@@ -94,6 +92,7 @@ class Column(msgspec.Struct, frozen=True, kw_only=True):
         Literal["named", "nearly", "taken_already", "unknown", "no_header"],
         says("Why: its head names it, or nearly does; another column holds it already; nothing known; no head."),
     ] = "unknown"
+    remark: Annotated[str | None, says("What its cells say, where that is more than its head or otherwise.")] = None
 
 
 class Suggestion(msgspec.Struct, frozen=True, kw_only=True):
@@ -106,7 +105,7 @@ class Suggestion(msgspec.Struct, frozen=True, kw_only=True):
 def suggested(sheet: Sheet, *, scale: ScaleName | None = None) -> Suggestion:
     """Return the likeliest mapping of ``sheet``; ``scale`` is the one that its club works in."""
     header_row = _header_row(sheet.rows)
-    columns = found_columns(sheet, header_row)
+    columns = found_columns(sheet, header_row, scale=scale)
     uses = tuple(
         ColumnUse(column=one.column, field=one.field, unit=one.unit)  # type: ignore[arg-type]  # both from the tables
         for one in columns
@@ -129,7 +128,7 @@ def _header_row(rows: tuple[Row, ...]) -> int:
     Where no row has any, the first where it holds words only, and otherwise 0: then there is no heading.
     """
     known = [
-        sum(1 for cell in row if isinstance(cell, str) and (known := _by_words(cell)) is not None and not known.nearly)
+        sum(1 for cell in row if isinstance(cell, str) and (known := by_words(cell)) is not None and not known.nearly)
         for row in rows[:_HEADINGS_WITHIN]
     ]
     most = max(known, default=0)
@@ -138,142 +137,71 @@ def _header_row(rows: tuple[Row, ...]) -> int:
     return known.index(most) + 1
 
 
-def found_columns(sheet: Sheet, header_row: int) -> tuple[Column, ...]:
-    """Return every column of the sheet with what its head says; of several for one field, the best is taken."""
+def found_columns(sheet: Sheet, header_row: int, *, scale: ScaleName | None = None) -> tuple[Column, ...]:
+    """Return every column of the sheet with what its head and its cells say; of several for one field, the best.
+
+    ``scale`` is the one that the list's club works in.
+    """
     width = max(map(len, sheet.rows))
     heads = sheet.rows[header_row - 1] if 1 <= header_row <= len(sheet.rows) else ()
-    found: list[Column] = []
+    titles = [shown_cell(heads[position]).strip() if position < len(heads) else "" for position in range(width)]
+    known = [known_head(title) if title else None for title in titles]
+    cells = [_cells(sheet.rows[header_row:], position) for position in range(width)]
+    around = _around(sheet, known, cells, scale)
+    found = [_column(position, titles[position], known[position], cells[position], around) for position in range(width)]
     best: dict[str, tuple[int, int]] = {}
-    for position in range(width):
-        column, rank = _column(sheet.rows, heads, position, after=header_row)
-        found.append(column)
-        if column.field is not None:
-            best[column.field] = min(best.get(column.field, (rank, position)), (rank, position))
+    for position, (column, head) in enumerate(zip(found, known, strict=True)):
+        if column.field is not None and head is not None:
+            best[column.field] = min(best.get(column.field, (head.rank, position)), (head.rank, position))
     return tuple(
         one
         if one.field is None or best[one.field][1] == position
-        else msgspec.structs.replace(one, field=None, how="taken_already")
+        else msgspec.structs.replace(one, field=None, how="taken_already", remark=None)
         for position, one in enumerate(found)
     )
 
 
-def _column(rows: tuple[Row, ...], heads: Row, position: int, *, after: int) -> tuple[Column, int]:
-    """Return a column, and how well its head says what it holds: 0 is best."""
-    head = shown_cell(heads[position]).strip() if position < len(heads) else ""
-    cells: list[Cell] = []
-    for row in rows[after:]:
-        if position < len(row) and not is_empty(row[position]):
-            cells.append(row[position])
-            if len(cells) == _SAMPLES:
-                break
-    samples = tuple(shown_cell(cell)[:_LONGEST_SAMPLE] for cell in cells)
-    known = _known(head) if head else None
-    field = None if known is None else known.field.name
-    how: Literal["named", "nearly", "unknown", "no_header"] = "unknown" if head else "no_header"
-    if known is not None:
-        how = "nearly" if known.nearly else "named"
-    if field == "id" and samples and not any(_ID.fullmatch(one) for one in samples):
-        field = "external_key"  # the list's own, not the service's
+def _cells(rows: Sequence[Row], position: int) -> list[Cell]:
+    """Return the first of a column's cells that hold anything."""
+    filled = (row[position] for row in rows if position < len(row) and not is_empty(row[position]))
+    return list(islice(filled, LOOKED_AT))
+
+
+def _around(
+    sheet: Sheet, known: Sequence[Known | None], cells: Sequence[Sequence[Cell]], club: ScaleName | None
+) -> Sheetwide:
+    """Return what every column is read by: the scale is the one that most rows name, else the club's."""
+    names: Counter[ScaleName] = Counter()
+    for head, column in zip(known, cells, strict=True):
+        if head is not None and head.field.name in {"scale", "gauge_mm"}:
+            names.update(name for cell in column if (name := named_scale(shown_cell(cell))) is not None)
+    name = max(names, key=lambda one: names[one], default=club)
+    return Sheetwide(
+        decimal=_decimal(sheet.rows),
+        scale=None if name is None else scale_called(name),
+        named=frozenset(head.field.name for head in known if head is not None),
+    )
+
+
+def _column(position: int, title: str, known: Known | None, cells: Sequence[Cell], around: Sheetwide) -> Column:
+    samples = tuple(shown_cell(cell)[:_LONGEST_SAMPLE] for cell in cells[:_SAMPLES])
     column = Column(
         column=position + 1,
         letters=letters(position + 1),
-        header=head[:_LONGEST_SAMPLE],
+        header=title[:_LONGEST_SAMPLE],
         samples=samples,
-        field=field,
-        unit=None if known is None else known.unit,
-        how=how,
+        how="unknown" if title else "no_header",
     )
-    return column, 0 if known is None else known.rank
-
-
-class _Known(msgspec.Struct, frozen=True, kw_only=True):
-    """What a heading says: a field, the unit beside it, and how well it says it."""
-
-    field: Field
-    unit: Unit | None
-    rank: int
-    nearly: bool = False
-
-
-def recognised(head: str) -> tuple[Field | None, Unit | None, bool]:
-    """Return the field that a heading names, the unit beside it, and whether it only nearly does.
-
-    >>> field, unit, _ = recognised("Length (in)")
-    >>> field.name, unit
-    ('length_mm', 'in')
-    """
-    known = _known(head)
-    return (None, None, False) if known is None else (known.field, known.unit, known.nearly)
-
-
-def _known(head: str) -> _Known | None:
-    return _by_words(head) or _by_words(head, misspelt=True)
-
-
-def _by_words(head: str, *, misspelt: bool = False) -> _Known | None:
-    if len(head) > _LONGEST_HEAD:
-        return None
-    words, unit = _parted(head)
-    name = plain(words)
-    if misspelt:
-        name = _nearest(name) or ""
-    elif name not in BY_ALIAS:
-        first, _, rest = name.partition(" ")
-        name = rest if first in _WHOSE else ""
-    field = BY_ALIAS.get(name)
+    if known is None:
+        return column
+    holds = held(known.field, known.unit, cells, around, head=title)
+    field = holds.field
+    if field == "id" and samples and not any(_ID.fullmatch(one) for one in samples):
+        field = "external_key"  # the list's own, not the service's
+    how: Literal["named", "nearly", "unknown"] = "nearly" if known.nearly else "named"
     if field is None:
-        return None
-    known = UNITS.get(field.sort, ())
-    rank = RANKS[name] + (_WORSE if misspelt else 0)
-    return _Known(field=field, unit=unit if unit in known else None, rank=rank, nearly=misspelt)
-
-
-def _nearest(name: str) -> str | None:
-    """Return the known words of which each is one of ``name``, in any order, but for slips of the pen.
-
-    Another word means another thing: an old number is no number, and a diameter no radius.
-    """
-    words = name.split()
-    found = [(_nearness(words, alias.split()), alias) for alias in BY_ALIAS]
-    nearness, alias = max(found, key=lambda one: one[0], default=(0.0, ""))
-    return alias if nearness else None
-
-
-def _nearness(words: list[str], others: list[str]) -> float:
-    if len(words) != len(others):
-        return 0.0
-    left = sorted(word for word in words if word not in others)
-    right = sorted(word for word in others if word not in words)
-    if len(left) != len(right):
-        return 0.0
-    alike = [_alike(one, other) for one, other in zip(left, right, strict=True)]
-    return 1.0 + sum(alike) - len(alike) if all(alike) else 0.0
-
-
-def _alike(one: str, other: str) -> float:
-    """Return how alike two words are from 0 to 1; 0 where they are others. Short words are all near each other."""
-    if min(len(one), len(other)) < _SHORTEST_MISSPELT:
-        return 0.0
-    matcher = SequenceMatcher(None, one, other)
-    if matcher.real_quick_ratio() < _LEAST_ALIKE:
-        return 0.0
-    ratio = matcher.ratio()
-    return ratio if ratio >= _LEAST_ALIKE else 0.0
-
-
-def _parted(head: str) -> tuple[str, Unit | None]:
-    text = " ".join(head.split())
-    for found in _IN_BRACKETS.finditer(text):
-        if (unit := _unit(found[1])) is not None:
-            return text[: found.start()] + text[found.end() :], unit
-    at_end = _AT_END.search(text)
-    if at_end is not None and (unit := _unit(at_end[1])) is not None:
-        return text[: at_end.start()], unit
-    return text, None
-
-
-def _unit(words: str) -> Unit | None:
-    return UNIT_WORDS.get(words.casefold().strip(" ."))
+        how = "unknown"
+    return msgspec.structs.replace(column, field=field, unit=holds.unit, how=how, remark=holds.remark or None)
 
 
 def _decimal(rows: tuple[Row, ...]) -> Decimal:

@@ -10,6 +10,7 @@ import msgspec
 from standage.exchange.cells import Cell, Strange
 from standage.exchange.fields import BY_NAME, HOW_FAR_OFF, Field, plain
 from standage.exchange.numbers import Decimal, Trouble, mass_g, number, settled
+from standage.exchange.scale_cells import gauge_mm_named, read_scale
 from standage.exchange.unsaid import is_rough, nobody_knows
 from standage.railway.slips.track import lengths_agree
 from standage.railway.terms.figures import tidy
@@ -19,7 +20,18 @@ from standage.railway.terms.scales import Scale
 _BARE = re.compile(r"[\d.,/ +-]*\d[.,]?")
 _APART = re.compile(r"[;\n]|\s/\s|(?<=\d)\s+(?=[\d.])(?!\d+/\d)")
 _MOST_WORDS = 4
+_AXLES = r"\d?(?:a1a|bo|co|do|[bcd])\d?"
+_WHEELS = re.compile(
+    rf"(?:\d{{1,2}}(?:[-+]\d{{1,2}}){{2,5}} ?(?:t|st|pt|wt|tank|tender)?|{_AXLES}(?:[-+' ]+{_AXLES}){{1,3}}'?)"
+    r"(?: .*(?:loco|engine|tank|diesel|electric))?"
+)
+"""Wheels as a locomotive's are counted: 0-6-0T, 2-8-0, Bo-Bo, C-C."""
+
 _LONGEST = 400
+_NUMBERS = frozenset({"number", "external_key"})
+_POWER = re.compile(r"\d(?:[.,]\d+)?[eE]\+\d{1,3}")
+"""What spreadsheets make of a number of twelve figures and more; its last figures are gone."""
+
 _OF_TEXT = frozenset({"text", "remark"})
 _METRIC = frozenset({"mm", "cm", "m"})
 _SAYS_BEST = frozenset({"ambiguous", "no_unit", "unknown_unit", "too_long"})
@@ -60,7 +72,7 @@ def read_cell(field: Field, cell: Cell, around: Around) -> Read:
     if isinstance(cell, Strange):
         message, mend = _STRANGE[cell.what]
         return Trouble(code=f"is_a_{cell.what}", message=message, mend=mend)
-    if isinstance(cell, float) and field.name == "scale" and cell == 0:
+    if isinstance(cell, float) and field.name in {"scale", "gauge_mm"} and cell == 0:
         message = "can be 0 or 00: the spreadsheet has turned what was typed into a number"
         return Trouble(code="ambiguous", message=message, mend="write 4 mm or OO for 00, and 0 scale for 0")
     text = shown_cell(cell)
@@ -71,6 +83,12 @@ def read_cell(field: Field, cell: Cell, around: Around) -> Read:
         return Trouble(
             code="too_long", message=message, mend="keep to that alone; the rest can stand in a column of notes"
         )
+    return _read_text(field, text, around)
+
+
+def _read_text(field: Field, text: str, around: Around) -> Read:
+    if field.name == "gauge_mm" and (gauge_mm := gauge_mm_named(text)) is not None:
+        return Taken(value=gauge_mm, note=f"is taken as the gauge of {text.strip()}: {gauge_mm:g} mm")
     if not field.is_figure:
         return _READERS[field.sort](field, text, around)
     if nobody_knows(text):
@@ -108,7 +126,11 @@ def shown_cell(cell: Cell) -> str:
     return cell or ""
 
 
-def _text(_field: Field, text: str, _around: Around) -> Read:
+def _text(field: Field, text: str, _around: Around) -> Read:
+    if field.name in _NUMBERS and _POWER.fullmatch(text.strip()):
+        message = "has been made a power of ten by the spreadsheet, and its last figures are gone"
+        mend = "format the column as text, and type the number in again"
+        return Trouble(code="is_a_power_of_ten", message=message, mend=mend)
     return Taken(value=text.lstrip())
 
 
@@ -117,17 +139,23 @@ def _remark(_field: Field, text: str, _around: Around) -> Read:
 
 
 def _word(field: Field, text: str, _around: Around) -> Read:
+    if field.name == "scale":
+        found = read_scale(text)
+        return found if isinstance(found, Trouble) else Taken(value=found)
     said = " ".join(text.casefold().replace("’", "'").replace("_", " ").split())
     value = field.words.get(said) or field.words.get(plain(said)) or field.words.get(said.replace("-", " "))
-    if value is None and field.name == "kind" and (value := _last_words(field, said)) is not None:
+    if value is None and field.name == "kind" and (value := _described_kind(field, said)) is not None:
         return Taken(value=value, note=f"is taken as {value}")
     if value is None:
         choices = ", ".join(dict.fromkeys(field.words.values()))
         mend = f"write one of {choices}; or leave the column out of the mapping, if it holds something else"
         return Trouble(code="not_a_choice", message="is none of the words known here", mend=mend)
-    if field.name == "scale" and text.strip() == "00":
-        return Taken(value="00")
     return Taken(value=value)
+
+
+def _described_kind(field: Field, said: str) -> str | None:
+    """Return the kind that a description means; only engines are told by how their wheels are arranged."""
+    return "engine" if _WHEELS.fullmatch(said) else _last_words(field, said)
 
 
 def _last_words(field: Field, said: str) -> str | None:
@@ -157,6 +185,8 @@ def _length(field: Field, text: str, around: Around) -> Read:
             message = "can be the model's own length or the full size's"
             return Trouble(code="ambiguous", message=message, mend="write it in mm, or say full size beside it")
         full_size, note = True, "is taken as the full size's length, since it is in feet, yards or metres"
+    if full_size and field.name == "gauge_mm":
+        return Taken(value=None, note="is the full size's gauge: the model's is the scale's own, or stands in mm")
     if full_size and around.scale is None:
         mend = "map a column with the scale, or say one scale for all rows"
         return Trouble(code="no_scale", message="is full size, and the row says no scale", mend=mend)

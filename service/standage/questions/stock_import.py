@@ -10,9 +10,11 @@ import msgspec
 
 from standage.exchange.book_sheets import asked_for
 from standage.exchange.cells import Sheet, SheetFormat
-from standage.exchange.headings import NAMING, Column, Mapping, found_columns, suggested
+from standage.exchange.headings import NAMING, Column, ColumnUse, Mapping, found_columns, suggested
 from standage.exchange.workbooks_in import read_sheet
-from standage.questions.stock_rows import Judged, RowOutcome, Stock, judged
+from standage.questions.stock_alike import Alike, told_once
+from standage.questions.stock_outcomes import Judged, RowOutcome
+from standage.questions.stock_rows import Stock, judged
 from standage.railway.terms.faults import Fault, Faulty
 from standage.railway.terms.figures import says
 from standage.railway.terms.scales import ScaleName
@@ -81,6 +83,7 @@ class Head(msgspec.Struct, frozen=True, kw_only=True):
     """Whose vehicles the rows make and change."""
     seen: str
     """A digest of the owners' vehicles on record that the rows were judged by."""
+    alike: tuple[Alike, ...] = ()
     taken: Taken | None = None
 
 
@@ -134,9 +137,11 @@ def reckon(case: Case) -> Preview:
     columns = suggestion.columns
     if case.mapping is not None:
         _require_columns(sheet, mapping)
-        columns = _as_mapped(found_columns(sheet, mapping.header_row), mapping)
+        columns = _as_mapped(found_columns(sheet, mapping.header_row, scale=mapping.scale), mapping)
     _require_owner(mapping, case.stock)
     rows = judged(sheet, mapping, case.stock)
+    with_notes = sum(1 for one in rows if one.told.notes)
+    alike, rows = told_once(rows)
     counted = Counter[str](one.told.outcome for one in rows)
     owners = _owners(rows)
     head = Head(
@@ -149,7 +154,8 @@ def reckon(case: Case) -> Preview:
         ),
         mapping=mapping,
         columns=columns,
-        counts=Counts(**counted, with_notes=sum(1 for one in rows if one.told.notes)),
+        counts=Counts(**counted, with_notes=with_notes),
+        alike=alike,
         assumed=(*_assumed(case, sheet, mapping, rows), *_left_out(mapping, columns)),
         owners=owners,
         seen=digest(one for one in case.stock.unpacked() if one.owner_id in owners),
@@ -206,20 +212,24 @@ def _require_owner(mapping: Mapping, stock: Stock) -> None:
 
 def _as_mapped(columns: Sequence[Column], mapping: Mapping) -> tuple[Column, ...]:
     uses = {use.column: use for use in mapping.columns}
-    return tuple(
-        msgspec.structs.replace(
-            one,
-            field=uses[one.column].field if one.column in uses else None,
-            unit=uses[one.column].unit if one.column in uses else None,
-            how="named" if one.column in uses else one.how,
-        )
-        for one in columns
-    )
+    return tuple(_one_as_mapped(one, uses.get(one.column)) for one in columns)
+
+
+def _one_as_mapped(column: Column, use: ColumnUse | None) -> Column:
+    """Return a column as a mapping has it; what its cells say is told only where the mapping follows it."""
+    if use is None:
+        return msgspec.structs.replace(column, field=None, unit=None, remark=None)
+    follows = (column.field, column.unit) == (use.field, use.unit)
+    remark = column.remark if follows else None
+    return msgspec.structs.replace(column, field=use.field, unit=use.unit, how="named", remark=remark)
 
 
 def _left_out(mapping: Mapping, columns: Sequence[Column]) -> Iterator[Assumption]:
     """Yield which columns are not taken although something stands in them."""
-    taken = {use.column for use in mapping.columns}
+    for one in columns:
+        if one.remark is not None:
+            yield Assumption(field=one.field or "columns", message=f"column {one.letters} ({one.header}) {one.remark}")
+    taken = {use.column for use in mapping.columns} | {one.column for one in columns if one.remark is not None}
     left = [one for one in columns if one.column not in taken and one.samples]
     if left:
         named = [f"{one.letters} ({one.header})" if one.header else one.letters for one in left]

@@ -73,6 +73,36 @@ def named_otherwise(body: VehicleBody, *, before: VehicleBody, heads: Heads) -> 
         yield RowNote(code="named_otherwise", message=message, field="number", column=column, value=body.number)
 
 
+def either_number(one: VehicleBody, other: VehicleBody) -> Trouble:
+    """Return that a number is one vehicle's, and the name beside it that of another with other noughts."""
+    first, second = (body.number or body.external_key for body in (one, other))
+    message = f"is {one.name} on record, but {other.name} has {second}: has the number lost its noughts?"
+    mend = f"write {second} in a column formatted as text, or put the name of {first} beside it"
+    return Trouble(code="lost_noughts", message=message, mend=mend)
+
+
+def other_noughts(given: str, on_record: str, heads: Heads) -> RowNote:
+    """Return that a row is taken for a vehicle whose number has more noughts before it, or fewer."""
+    longer = max(given, on_record, key=len)
+    message = f"is taken for {on_record} on record, which has other noughts before it: its number is kept as {longer}"
+    return _of_number(message, heads, value=given)
+
+
+def perhaps_lost_noughts(other: VehicleBody, heads: Heads) -> RowNote:
+    """Return that a row makes a vehicle although one is on record whose number differs by its noughts alone."""
+    message = (
+        f"makes a new vehicle, but {other.number or other.external_key} is on record as {other.name}: if that is "
+        "meant, the number has lost its noughts"
+    )
+    return _of_number(message, heads)
+
+
+def _of_number(message: str, heads: Heads, *, value: str | None = None) -> RowNote:
+    column = heads.column("number") or heads.column("external_key")
+    shown = None if value is None else value[:120]
+    return RowNote(code="lost_noughts", message=message, field="number", column=column, value=shown)
+
+
 def unknown_couplings(body: VehicleBody, known: frozenset[str], heads: Heads) -> Iterator[RowNote]:
     """Yield a doubt for each type of coupling that neither the club has nor is typical, and that says no reach."""
     typical = {name_key(kind.name) for kind in TYPICAL}

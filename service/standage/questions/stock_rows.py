@@ -1,10 +1,10 @@
 """What each row of a stock list would do to the vehicles on record: create, update, nothing, or not be taken."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from collections.abc import Mapping as Table
 from itertools import islice
-from typing import Annotated, Any, Literal
+from typing import Any
 
 import msgspec
 
@@ -14,55 +14,28 @@ from standage.exchange.numbers import Trouble
 from standage.exchange.rows import Heads, ReadRow, RowFault, RowNote, flat, read_rows
 from standage.exchange.unsaid import nobody_knows
 from standage.exchange.values import shown_cell
+from standage.questions.stock_outcomes import CellChange, Judged, Outcome, RowOutcome
 from standage.questions.stock_row_words import (
     TOTALS,
+    either_number,
     is_of_totals,
     named_otherwise,
     no_such_record,
     of_cell,
+    other_noughts,
+    perhaps_lost_noughts,
     unknown_couplings,
 )
+from standage.questions.stock_shelf import KEY_FIELDS, Present, Shelf, key_of, lost_noughts
 from standage.railway.slips.vehicle import vehicle_slips
 from standage.railway.terms.faults import Faulty, convert
-from standage.railway.terms.figures import says
 from standage.registry.bodies import VehicleBody
 from standage.registry.stock_imports import VehicleText
 from standage.registry.tables import name_key
 
-Outcome = Literal["create", "update", "unchanged", "fault"]
 _MOST_NAMED = 5
-_KEY_FIELDS = ("external_key", "number", "name")
+_NUMBERS = ("number", "external_key")
 _WHERE_MISSING = ("scale", "kind", "practice")
-
-
-class CellChange(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """One field that a row changes; absent before or after is what nobody said."""
-
-    field: Annotated[str, says("The vehicle's field.")]
-    before: Annotated[str | None, says("What is on record.")] = None
-    after: Annotated[str | None, says("What the row makes of it.")] = None
-
-
-class RowOutcome(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """What becomes of one row of the sheet."""
-
-    row: Annotated[int, says("The row, counted from 1 as a spreadsheet does.")]
-    outcome: Annotated[Outcome, says("Whether it makes a vehicle, changes one, changes nothing, or is not taken.")]
-    name: Annotated[str | None, says("What the vehicle is called.")] = None
-    key: Annotated[str | None, says("What it is found again by: its key, else its number, else its name.")] = None
-    vehicle_id: Annotated[str | None, says("The vehicle on record, where there is one.")] = None
-    changes: Annotated[tuple[CellChange, ...], says("What it changes on the vehicle.")] = ()
-    faults: Annotated[tuple[RowFault, ...], says("Why it is not taken: all of it at once.")] = ()
-    notes: Annotated[tuple[RowNote, ...], says("Likely slips, and what was understood; they stop nothing.")] = ()
-
-
-class Judged(msgspec.Struct, frozen=True, kw_only=True):
-    """A row's outcome, with the vehicle as it is and as it is to be."""
-
-    told: RowOutcome
-    body: VehicleBody | None = None
-    before: VehicleBody | None = None
-    version: int | None = None
 
 
 class Stock(msgspec.Struct, frozen=True, kw_only=True):
@@ -82,13 +55,6 @@ class Stock(msgspec.Struct, frozen=True, kw_only=True):
             yield from msgspec.msgpack.decode(lot, type=list[VehicleText])
 
 
-class _Present(msgspec.Struct, frozen=True, kw_only=True):
-    id: str
-    version: int
-    owner_id: str
-    body: VehicleBody
-
-
 class _Found(msgspec.Struct, frozen=True, kw_only=True):
     """A row on its way: whose it is, what it is found again by, and the vehicle it means."""
 
@@ -96,35 +62,17 @@ class _Found(msgspec.Struct, frozen=True, kw_only=True):
     owner_id: str
     key: str | None
     key_field: str | None
-    present: _Present | None
+    present: Present | None
+    near: tuple[Present, ...]
+    """Other vehicles whose number differs by the noughts before it alone."""
     faults: tuple[RowFault, ...]
-
-
-class _Shelf:
-    """The club's vehicles, by all that a row may name them by."""
-
-    def __init__(self, vehicles: Iterable[VehicleText]) -> None:
-        self.by_id: dict[str, _Present] = {}
-        self._keyed: defaultdict[tuple[str, str, str], list[_Present]] = defaultdict(list)
-        for one in vehicles:
-            body = msgspec.json.decode(one.body, type=VehicleBody)
-            present = _Present(id=one.id, version=one.version, owner_id=one.owner_id, body=body)
-            self.by_id[one.id] = present
-            for field in _KEY_FIELDS if body.external_key is None else _KEY_FIELDS[:1]:
-                value = getattr(body, field)
-                if value is not None:
-                    self._keyed[one.owner_id, field, name_key(value)].append(present)
-
-    def named(self, owner_id: str, field: str, key: str) -> list[_Present]:
-        """Return the owner's vehicles known by that key; those without one by their number, else by their name."""
-        return self._keyed[owner_id, "external_key", key] or self._keyed[owner_id, field, key]
 
 
 def judged(sheet: Sheet, mapping: Mapping, stock: Stock) -> list[Judged]:
     """Return what becomes of every row that is not empty."""
     sheet, joined = spread(sheet, below=mapping.header_row)
     heads = Heads(sheet, mapping)
-    shelf = _Shelf(stock.unpacked())
+    shelf = Shelf(stock.unpacked())
     found = [_find(read, mapping, stock, shelf, heads) for read in read_rows(sheet, mapping, joined=joined)]
     alike: defaultdict[tuple[str, str], list[int]] = defaultdict(list)
     for one in found:
@@ -140,15 +88,19 @@ def _means(one: _Found) -> tuple[str, str] | None:
     return None if one.key is None else (one.owner_id, name_key(one.key))
 
 
-def _find(read: ReadRow, mapping: Mapping, stock: Stock, shelf: _Shelf, heads: Heads) -> _Found:
-    key_field = next((name for name in _KEY_FIELDS if _is_key(name, read.values.get(name))), None)
+def _find(read: ReadRow, mapping: Mapping, stock: Stock, shelf: Shelf, heads: Heads) -> _Found:
+    key_field = next((name for name in KEY_FIELDS if _is_key(name, read.values.get(name))), None)
     key = None if key_field is None else read.values[key_field]
     by_id = shelf.by_id.get(read.record_id or "")
     default = by_id.owner_id if by_id is not None else mapping.owner_id or stock.me
     owner_id, faults = _owner(read, stock, default, heads)
     candidates = [by_id] if by_id is not None else []
+    near: list[Present] = []
     if by_id is None and key_field is not None and key is not None:
-        candidates = shelf.named(owner_id, key_field, name_key(key))
+        near = shelf.apart_by_noughts(owner_id, key_field, key)
+        candidates = shelf.named(owner_id, key_field, name_key(key)) or _called_alike(near, read)
+        if len(candidates) == 1 and _is_of_another(candidates[0], near, read):
+            faults = (*faults, heads.fault(either_number(candidates[0].body, near[0].body), field=key_field, cell=key))
     if len(candidates) > 1:
         mend = "give each a key of its own on record, or map a column with the record's id"
         trouble = Trouble(code="several_on_record", message=f"means {len(candidates)} vehicles on record", mend=mend)
@@ -158,8 +110,28 @@ def _find(read: ReadRow, mapping: Mapping, stock: Stock, shelf: _Shelf, heads: H
         trouble = Trouble(code="not_yours", message="belongs to another member", mend="ask a steward to import it")
         faults = (*faults, heads.fault(trouble, field="owner", cell=read.owner))
     return _Found(
-        read=read, owner_id=owner_id, key=key, key_field=key_field, present=present, faults=(*read.faults, *faults)
+        read=read,
+        owner_id=owner_id,
+        key=key,
+        key_field=key_field,
+        present=present,
+        near=tuple(one for one in near if one is not present),
+        faults=(*read.faults, *faults),
     )
+
+
+def _called_alike(near: Sequence[Present], read: ReadRow) -> list[Present]:
+    """Return those that a row can mean although its number has other noughts: it calls them so, or by no name."""
+    name = read.values.get("name")
+    return [one for one in near if name is None or name_key(name) == name_key(one.body.name)]
+
+
+def _is_of_another(one: Present, near: Sequence[Present], read: ReadRow) -> bool:
+    """Tell whether a row has the number of one vehicle, and the name of another whose number has other noughts."""
+    name = read.values.get("name")
+    if name is None or name_key(name) == name_key(one.body.name):
+        return False
+    return bool(_called_alike([other for other in near if other is not one], read))
 
 
 def _is_key(name: str, value: Any) -> bool:
@@ -190,7 +162,19 @@ def _doubts(one: _Found, body: VehicleBody, stock: Stock, heads: Heads) -> Itera
         yield no_such_record(one.read.record_id, heads)
     elif one.present is not None and one.key_field == "number" and one.read.record_id is None:
         yield from named_otherwise(body, before=one.present.body, heads=heads)
+    yield from _of_noughts(one, heads)
     yield from unknown_couplings(body, stock.coupling_types, heads)
+
+
+def _of_noughts(one: _Found, heads: Heads) -> Iterator[RowNote]:
+    """Yield what is to be seen where a number of the list and one on record differ by their noughts alone."""
+    if one.present is not None and one.key_field in _NUMBERS:
+        number = key_of(one.present.body, one.key_field) if one.read.record_id is None else one.present.body.number
+        given = one.key if one.read.record_id is None else one.read.values.get("number")
+        if lost_noughts(given, number) or lost_noughts(number, given):
+            yield other_noughts(given or "", number or "", heads)
+    elif one.present is None and one.near:
+        yield perhaps_lost_noughts(one.near[0].body, heads)
 
 
 def _judge(one: _Found, alike: Sequence[int], sheet: Sheet, mapping: Mapping, stock: Stock, heads: Heads) -> Judged:
@@ -255,6 +239,9 @@ def _wanted(one: _Found, mapping: Mapping) -> dict[str, Any]:
     on_record: dict[str, Any] = {} if one.present is None else msgspec.to_builtins(one.present.body)
     wanted = _upon(on_record, one.read.values)
     wanted["owner_id"] = one.owner_id
+    for name in _NUMBERS:
+        if lost_noughts(wanted.get(name), on_record.get(name)):
+            wanted[name] = on_record[name]
     if one.present is None and one.key is not None:
         wanted["external_key"] = one.key
     for name in _WHERE_MISSING:

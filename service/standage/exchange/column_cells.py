@@ -1,0 +1,193 @@
+"""What a column holds by its cells, where its head alone would mislead: scales under Gauge, inches under Length."""
+
+import re
+from collections.abc import Sequence
+from statistics import median
+
+import msgspec
+
+from standage.exchange.cells import Cell, Strange
+from standage.exchange.fields import BY_NAME, UNIT_WORDS, Field, Unit
+from standage.exchange.numbers import Decimal, Trouble, number
+from standage.exchange.scale_cells import ONLY_GAUGES_MM, named_scale
+from standage.exchange.unsaid import nobody_knows
+from standage.exchange.values import Around, read_cell, shown_cell
+from standage.railway.terms.lengths import Unread, read_length
+from standage.railway.terms.scales import Scale
+
+LOOKED_AT = 200
+_FEWEST = 3
+"""From fewer cells nothing is concluded: a single slip would take a column away."""
+
+_OTHERWISE = frozenset({"not_a_choice", "not_a_length", "not_a_mass", "not_a_number", "not_a_whole_number"})
+_NOUNS = {"word": "words known for it", "whole": "whole numbers", "mass": "masses", "degrees": "angles"}
+_LOOSE_HEADS = frozenset({"class", "category", "group"})
+"""Heads under which a kind may stand, and anything else as well."""
+
+
+class _Bounds(msgspec.Struct, frozen=True, kw_only=True):
+    """What figures of one sort are on full-size railways, in metres: each of them, and the middle one of a list."""
+
+    least_m: float
+    most_m: float
+    usual_from_m: float
+    usual_to_m: float
+
+
+_LENGTHS = _Bounds(least_m=3.5, most_m=45.0, usual_from_m=5.0, usual_to_m=27.0)
+_RADII = _Bounds(least_m=9.0, most_m=400.0, usual_from_m=20.0, usual_to_m=200.0)
+"""Wide on purpose. **Source** common practice; UIC 571 and NEM 103 (2016) for the lengths of wagons and coaches."""
+
+_BOUNDS = {
+    "length_mm": _LENGTHS,
+    "length_over_buffers_mm": _LENGTHS,
+    "length_over_couplings_mm": _LENGTHS,
+    "minimum_radius_mm": _RADII,
+}
+_METRES_A_UNIT: dict[Unit, float] = {"mm": 0.001, "cm": 0.01, "in": 0.0254, "ft": 0.3048, "m": 1.0}
+_OF_THE_FULL_SIZE: frozenset[Unit] = frozenset({"ft", "m"})
+"""Lengths of vehicles in these are the full size's, as in a single cell; radii are always the model's."""
+
+_IN_WORDS: dict[Unit, str] = {"mm": "mm", "cm": "cm", "in": "inches", "ft": "feet", "m": "metres"}
+_SAID = re.compile(r"\d\s*(?P<unit>[a-z]+|[\"'″′])\.?")
+_BROKEN = re.compile(r"(?:\d+[ -])?\d+/\d+")
+
+
+class Held(msgspec.Struct, frozen=True, kw_only=True):
+    """What a column holds, None where its cells are nothing of the sort, and what is said of it in one sentence."""
+
+    field: str | None
+    unit: Unit | None = None
+    remark: str = ""
+
+
+class Sheetwide(msgspec.Struct, frozen=True, kw_only=True):
+    """What holds for all columns: the mark before the tenths, the club's scale, and what other heads name already."""
+
+    decimal: Decimal
+    scale: Scale | None
+    named: frozenset[str]
+
+
+def held(field: Field, unit: Unit | None, cells: Sequence[Cell], sheet: Sheetwide, *, head: str) -> Held:
+    """Return what a column headed as ``field`` holds by its cells, those with nothing in them left out."""
+    telling = [cell for cell in cells if _tells(cell)]
+    as_headed = Held(field=field.name, unit=unit)
+    if field.name in {"scale", "gauge_mm"}:
+        return _scale_or_gauge(field, unit, telling, sheet) or _if_of_the_sort(as_headed, telling, sheet, head)
+    if field.name in _BOUNDS and unit is None:
+        return _in_unit(as_headed, telling, sheet) or _if_of_the_sort(as_headed, telling, sheet, head)
+    return _if_of_the_sort(as_headed, telling, sheet, head)
+
+
+def _tells(cell: Cell) -> bool:
+    return not isinstance(cell, Strange) and not nobody_knows(shown_cell(cell))
+
+
+def _if_of_the_sort(as_headed: Held, cells: Sequence[Cell], sheet: Sheetwide, head: str) -> Held:
+    """Return the column as it is headed, unless most of its cells are nothing of the sort."""
+    field = BY_NAME[as_headed.field or ""]
+    if field.sort in {"text", "remark"}:
+        return as_headed
+    around = Around(unit=as_headed.unit, decimal=sheet.decimal, scale=sheet.scale)
+    otherwise = [cell for cell in cells if _is_otherwise(read_cell(field, cell, around))]
+    fewest = 1 if head.casefold().strip() in _LOOSE_HEADS else _FEWEST
+    if len(cells) < fewest or len(otherwise) * 2 <= len(cells):
+        return as_headed
+    noun = _NOUNS.get(field.sort, "lengths")
+    seen = ", ".join(dict.fromkeys(f"“{shown_cell(cell)[:20]}”" for cell in otherwise[:_FEWEST]))
+    return Held(field=None, remark=f"is left out: most of its cells are no {noun}, such as {seen}")
+
+
+def _is_otherwise(read: object) -> bool:
+    return isinstance(read, Trouble) and read.code in _OTHERWISE
+
+
+def _scale_or_gauge(field: Field, unit: Unit | None, cells: Sequence[Cell], sheet: Sheetwide) -> Held | None:
+    """Return the other one of the two where the cells say so and no other column is headed as that."""
+    names = sum(1 for cell in cells if named_scale(shown_cell(cell)) is not None)
+    figures = sum(1 for cell in cells if _is_gauge(cell, sheet))
+    other = "gauge_mm" if field.name == "scale" else "scale"
+    if other in sheet.named:
+        return None
+    if field.name == "gauge_mm" and names > figures:
+        return Held(field="scale", remark="is taken for the scale: names of scales stand in it")
+    if field.name == "scale" and figures > names:
+        return Held(field="gauge_mm", unit=unit, remark="is taken for the gauge in mm: figures of gauges stand in it")
+    return None
+
+
+def _is_gauge(cell: Cell, sheet: Sheetwide) -> bool:
+    """Tell whether a cell holds the figure of a gauge and of no scale: 16.5, but not 32, which is a ratio too."""
+    return named_scale(shown_cell(cell)) is None and _figure(cell, sheet) in ONLY_GAUGES_MM
+
+
+def _figure(cell: Cell, sheet: Sheetwide) -> float | None:
+    found = number(shown_cell(cell), "either" if isinstance(cell, float) else sheet.decimal)
+    return None if isinstance(found, Trouble) else float(found)
+
+
+def _in_unit(as_headed: Held, cells: Sequence[Cell], sheet: Sheetwide) -> Held | None:
+    """Return the unit of the bare figures where mm make no sense and the cells leave one other only."""
+    bare = [figure for cell in cells if (figure := _bare(cell, sheet)) is not None]
+    if sheet.scale is None or not bare:
+        return None
+    figures = _Figures(tuple(bare), _BOUNDS[as_headed.field or ""], sheet.scale.ratio)
+    if figures.mostly_suit_mm():
+        return None
+    said = {unit for cell in cells if (unit := _said(cell)) is not None}
+    if any(isinstance(cell, str) and _BROKEN.fullmatch(cell.strip()) for cell in cells):
+        said = said or {"in"}
+    possible = [unit for unit in _METRES_A_UNIT if figures.suit(unit)]
+    settled = [unit for unit in possible if unit in said] if said else possible
+    if len(settled) == 1:
+        words = f"has its bare figures taken in {_IN_WORDS[settled[0]]}, since in mm they make no sense"
+        return msgspec.structs.replace(as_headed, unit=settled[0], remark=words)
+    if not possible:
+        return None
+    either = " or ".join(_IN_WORDS[unit] for unit in possible)
+    return msgspec.structs.replace(
+        as_headed, remark=f"has bare figures that make no sense in mm, but in {either}: say unit"
+    )
+
+
+def _bare(cell: Cell, sheet: Sheetwide) -> float | None:
+    """Return a figure without a unit, a broken one included."""
+    text = shown_cell(cell).strip()
+    if _BROKEN.fullmatch(text):
+        read = read_length(f"{text} mm")
+        return None if isinstance(read, Unread) else float(read.mm)
+    return _figure(cell, sheet)
+
+
+def _said(cell: Cell) -> Unit | None:
+    """Return the unit that a cell names, where it names one only."""
+    if not isinstance(cell, str):
+        return None
+    found = {UNIT_WORDS.get(one["unit"]) for one in _SAID.finditer(cell.casefold())}
+    return found.pop() if len(found) == 1 else None
+
+
+class _Figures(msgspec.Struct, frozen=True):
+    """Bare figures of one column, and what they can be."""
+
+    bare: tuple[float, ...]
+    bounds: _Bounds
+    ratio: float
+
+    def suit(self, unit: Unit) -> bool:
+        """Tell whether all of them make sense in a unit, and the middle one is a usual figure."""
+        full_size_m = self._full_size_m(unit)
+        within = all(self.bounds.least_m <= one <= self.bounds.most_m for one in full_size_m)
+        return within and self.bounds.usual_from_m <= median(full_size_m) <= self.bounds.usual_to_m
+
+    def mostly_suit_mm(self) -> bool:
+        """Tell whether at least half of them make sense in mm."""
+        full_size_m = self._full_size_m("mm")
+        within = sum(self.bounds.least_m <= one <= self.bounds.most_m for one in full_size_m)
+        return within * 2 >= len(full_size_m)
+
+    def _full_size_m(self, unit: Unit) -> list[float]:
+        is_full_size = self.bounds is _LENGTHS and unit in _OF_THE_FULL_SIZE
+        times = _METRES_A_UNIT[unit] * (1.0 if is_full_size else self.ratio)
+        return [one * times for one in self.bare]

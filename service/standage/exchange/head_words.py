@@ -1,0 +1,102 @@
+"""What the words at a column's head name: a field, and the unit beside it."""
+
+import re
+from difflib import SequenceMatcher
+
+import msgspec
+
+from standage.exchange.fields import BY_ALIAS, RANKS, UNIT_WORDS, UNITS, Field, Unit, plain
+
+_WHOSE = frozenset({"engine", "wagon", "coach", "vehicle", "model"})
+_LONGEST_HEAD = 200
+_LEAST_ALIKE = 0.8
+_SHORTEST_MISSPELT = 4
+_WORSE = 1000
+_IN_BRACKETS = re.compile(r"\s*[(\[{]\s*(?:in )?([^()\[\]{}]*?)\s*[)\]}]", re.IGNORECASE)
+_AT_END = re.compile(r"(?:\s*[,/:]\s*|\s+(?:in )?)([a-z]+|[\"″'])\.?$", re.IGNORECASE)
+
+
+class Known(msgspec.Struct, frozen=True, kw_only=True):
+    """What a heading says: a field, the unit beside it, and how well it says it."""
+
+    field: Field
+    unit: Unit | None
+    rank: int
+    nearly: bool = False
+
+
+def known_head(head: str) -> Known | None:
+    """Return what a heading says, misspelt if need be; None where it is not known.
+
+    >>> known = known_head("Length (in)")
+    >>> known.field.name, known.unit
+    ('length_mm', 'in')
+    """
+    return by_words(head) or by_words(head, misspelt=True)
+
+
+def by_words(head: str, *, misspelt: bool = False) -> Known | None:
+    """Return what a heading says in the very words that are known, or in such as only nearly are."""
+    if len(head) > _LONGEST_HEAD:
+        return None
+    words, unit = _parted(head)
+    name = plain(words)
+    if misspelt:
+        name = _nearest(name) or ""
+    elif name not in BY_ALIAS:
+        first, _, rest = name.partition(" ")
+        name = rest if first in _WHOSE else ""
+    field = BY_ALIAS.get(name)
+    if field is None:
+        return None
+    known = UNITS.get(field.sort, ())
+    rank = RANKS[name] + (_WORSE if misspelt else 0)
+    return Known(field=field, unit=unit if unit in known else None, rank=rank, nearly=misspelt)
+
+
+def _nearest(name: str) -> str | None:
+    """Return the known words of which each is one of ``name``, in any order, but for slips of the pen.
+
+    Another word means another thing: an old number is no number, and a diameter no radius.
+    """
+    words = name.split()
+    found = [(_nearness(words, alias.split()), alias) for alias in BY_ALIAS]
+    nearness, alias = max(found, key=lambda one: one[0], default=(0.0, ""))
+    return alias if nearness else None
+
+
+def _nearness(words: list[str], others: list[str]) -> float:
+    if len(words) != len(others):
+        return 0.0
+    left = sorted(word for word in words if word not in others)
+    right = sorted(word for word in others if word not in words)
+    if len(left) != len(right):
+        return 0.0
+    alike = [_alike(one, other) for one, other in zip(left, right, strict=True)]
+    return 1.0 + sum(alike) - len(alike) if all(alike) else 0.0
+
+
+def _alike(one: str, other: str) -> float:
+    """Return how alike two words are from 0 to 1; 0 where they are others. Short words are all near each other."""
+    if min(len(one), len(other)) < _SHORTEST_MISSPELT:
+        return 0.0
+    matcher = SequenceMatcher(None, one, other)
+    if matcher.real_quick_ratio() < _LEAST_ALIKE:
+        return 0.0
+    ratio = matcher.ratio()
+    return ratio if ratio >= _LEAST_ALIKE else 0.0
+
+
+def _parted(head: str) -> tuple[str, Unit | None]:
+    text = " ".join(head.split())
+    for found in _IN_BRACKETS.finditer(text):
+        if (unit := _unit(found[1])) is not None:
+            return text[: found.start()] + text[found.end() :], unit
+    at_end = _AT_END.search(text)
+    if at_end is not None and (unit := _unit(at_end[1])) is not None:
+        return text[: at_end.start()], unit
+    return text, None
+
+
+def _unit(words: str) -> Unit | None:
+    return UNIT_WORDS.get(words.casefold().strip(" ."))

@@ -1,0 +1,109 @@
+"""Scales and gauges as cells name them: OO gauge, 4mm/ft, 1/76, HO (16.5 mm)."""
+
+import re
+from collections.abc import Iterator
+from typing import get_args
+
+from standage.exchange.choices import SCALES
+from standage.exchange.numbers import Trouble
+from standage.railway.terms.scales import ScaleName, scale
+
+_EVERY: tuple[ScaleName, ...] = get_args(ScaleName)
+_GAUGES_MM = frozenset(scale(name).gauge_mm for name in _EVERY)
+_RATIOS = frozenset(scale(name).ratio for name in _EVERY)
+ONLY_GAUGES_MM = frozenset(gauge_mm for gauge_mm in _GAUGES_MM if gauge_mm not in _RATIOS)
+"""The gauges of which the figure is no scale's ratio: 32 can be a gauge of 32 mm and a scale of 1:32."""
+
+_LEAST_RATIO = 20.0
+_IN_BRACKETS = re.compile(r"\s*[(\[][^()\[\]]*[)\]]\s*")
+_TO_THE_FOOT = re.compile(r"(?<=mm)\s*(?:/|:|to)\s*(?:1\s*|the\s+|a\s+)?(?:ft|foot)\b.*")
+_RATIO = re.compile(r"1\s*[:/\-–]\s*(\d+(?:[.,]\d+)?)")
+_FIGURE_BEHIND = re.compile(r"(?<=[^\d.,])\s*\d+(?:[.,]\d+)?\s*mm$")
+_BETWEEN = re.compile(r"\s*(?:/|&|,|\bor\b|\band\b)\s*")
+_NO_SCALE = "is no scale known here"
+
+
+def named_scale(text: str) -> ScaleName | None:
+    """Return the scale that a cell names, if it names one.
+
+    >>> named_scale("OO gauge"), named_scale("1/76"), named_scale("7mm/ft"), named_scale("HO (16.5 mm)")
+    ('OO', '00', '0 British', 'HO')
+    """
+    said = " ".join(text.casefold().split())
+    for form in (said, *_barer(said)):
+        if (name := _known(form)) is not None:
+            return name
+    return None
+
+
+def _known(form: str) -> ScaleName | None:
+    bare = form.removesuffix("scale").removesuffix("gauge").strip()
+    return SCALES.get(form) or SCALES.get(bare)  # type: ignore[return-value]  # the table's values are scales
+
+
+def _barer(said: str) -> Iterator[str]:
+    """Yield what a cell says with what people write around a scale taken off."""
+    yield _IN_BRACKETS.sub(" ", said).strip()
+    yield _TO_THE_FOOT.sub("", said).strip()
+    yield _FIGURE_BEHIND.sub("", said).strip()
+    ratio = _RATIO.search(said)
+    if ratio is not None:
+        yield f"1:{ratio[1].replace(',', '.')}"
+    elif _is_ratio(said):
+        yield f"1:{said}"
+
+
+def _is_ratio(said: str) -> bool:
+    """Tell whether a bare figure is the ratio of a scale, and no gauge in mm."""
+    if re.fullmatch(r"\d{2,3}(?:\.\d+)?", said) is None:
+        return False
+    return float(said) >= _LEAST_RATIO and float(said) not in _GAUGES_MM
+
+
+def read_scale(text: str) -> ScaleName | Trouble:
+    """Return the scale of a cell, or why it cannot be told."""
+    name = named_scale(text)
+    if name is not None:
+        return name
+    several = _several(text)
+    if several:
+        mend = f"write the one that is meant: {' or '.join(several)}"
+        return Trouble(code="ambiguous", message=f"names {len(several)} scales", mend=mend)
+    figure = _gauge_figure(text)
+    if figure in _GAUGES_MM:
+        words = (
+            "can be a gauge in mm or the ratio of a scale" if figure in _RATIOS else "is a gauge in mm, and no scale"
+        )
+        mend = f"write the scale's name or its ratio, such as {_such_as(figure)}"
+        return Trouble(code="ambiguous", message=words, mend=mend)
+    mend = f"write one of {', '.join(_EVERY)}, or a ratio such as 1:76"
+    return Trouble(code="not_a_choice", message=_NO_SCALE, mend=mend)
+
+
+def _such_as(gauge_mm: float) -> str:
+    names = [name for name in _EVERY if scale(name).gauge_mm == gauge_mm]
+    return " or ".join(names[:2])
+
+
+def _gauge_figure(text: str) -> float:
+    plain = text.casefold().removesuffix("mm").strip().replace(",", ".")
+    return float(plain) if re.fullmatch(r"\d{1,3}(?:\.\d{1,3})?", plain) else 0.0
+
+
+def _several(text: str) -> tuple[ScaleName, ...]:
+    """Return the scales of a cell that names more than one, such as OO/HO."""
+    parts = [named_scale(part) for part in _BETWEEN.split(text) if part.strip()]
+    names = tuple(dict.fromkeys(name for name in parts if name is not None))
+    return names if len(names) > 1 and None not in parts else ()
+
+
+def gauge_mm_named(text: str) -> float | None:
+    """Return the gauge of the scale that a cell names, or of several that share it; None where it names none.
+
+    >>> gauge_mm_named("EM"), gauge_mm_named("OO/HO"), gauge_mm_named("16.5")
+    (18.2, 16.5, None)
+    """
+    name = named_scale(text)
+    names = _several(text) if name is None else (name,)
+    gauges = {scale(one).gauge_mm for one in names}
+    return gauges.pop() if len(gauges) == 1 else None

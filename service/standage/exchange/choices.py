@@ -2,6 +2,8 @@
 
 from collections.abc import Mapping
 
+from standage.railway.terms.spellings import SCALE_SPELLINGS
+
 _KINDS = {
     "engine": "engine, engines, loco, locos, locomotive, locomotives, steam, steam engine, steam loco, "
     "steam locomotive, tank engine, tank loco, tender engine, tender loco, pannier tank, "
@@ -53,25 +55,6 @@ _LENGTHS_FROM = {
     "scaled": "scaled, scaled down, from the full size, drawing",
 }
 _MOUNTINGS = {"body": "body, body mounted", "bogie": "bogie, truck, bogie mounted", "guided": "guided, shaft"}
-_SCALES = {
-    "Z": "z, 1:220",
-    "N": "n, 1:160, n scale",
-    "N British": "n british, british n, n gb, 1:148",
-    "3 mm": "3 mm, 3mm, 1:101.6",
-    "TT": "tt, 1:120",
-    "H0": "h0, 1:87, 3.5 mm, 3.5mm",
-    "HO": "ho, 1:87.1, ho scale",
-    "H0m": "h0m, hom",
-    "H0e": "h0e, hoe",
-    "00": "00, 1:76, 1:76.2, 4 mm, 4mm, 00 scale",
-    "OO": "oo, oo scale",
-    "EM": "em",
-    "S": "s, 1:64",
-    "0": "0 scale, 1:45",
-    "0 British": "0 british, british 0, 1:43.5, 1:43, 7 mm, 7mm",
-    "O": "o, 1:48, o scale",
-    "1": "1, 1:32",
-}
 
 
 def _by_word(table: Mapping[str, str]) -> dict[str, str]:
@@ -79,9 +62,19 @@ def _by_word(table: Mapping[str, str]) -> dict[str, str]:
     return {word.strip(): value for value, words in table.items() for word in words.split(",")} | own
 
 
+def _scale_words() -> dict[str, str]:
+    """Return the scales by each spelling, with and without the spaces in it and the word scale or gauge after it."""
+    words: dict[str, str] = {}
+    for name, spellings in SCALE_SPELLINGS.items():
+        for spelt in (one.casefold() for one in spellings):
+            for form in (spelt, spelt.replace(" ", "")):
+                words |= {form: name, f"{form} scale": name, f"{form} gauge": name}
+    return words
+
+
 KINDS = _by_word(_KINDS)
 PRACTICES = _by_word(_PRACTICES)
 LENGTHS_OVER = _by_word(_LENGTHS_OVER)
 LENGTHS_FROM = _by_word(_LENGTHS_FROM)
 COUPLING_MOUNTINGS = _by_word(_MOUNTINGS)
-SCALES = _by_word(_SCALES)
+SCALES = _scale_words()

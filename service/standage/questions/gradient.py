@@ -10,7 +10,7 @@ from standage.railway.climbs import gradients
 from standage.railway.climbs.gradients import Climb, Helix
 from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import Length, Room, says, tidy
-from standage.railway.terms.nem import Size, structure_gauge
+from standage.railway.terms.nem import ample_height_mm
 from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Assumed, Reason, worst
 from standage.railway.terms.scales import ScaleName
@@ -23,7 +23,6 @@ GOOD_PERCENT = 100 / 50
 """1 in 50 is good. **Source** common practice."""
 STEEP_PERCENT = 100 / 30
 """1 in 30 is steep, and more is too steep without a trial. **Source** common practice."""
-_NEM_SIZES: dict[ScaleName, Size] = {"N": "N", "TT": "TT", "H0": "H0", "HO": "H0", "0": "0"}
 
 Limit = Annotated[float, msgspec.Meta(ge=0.01, le=100, description="A gradient in per cent: rise for 100 of run.")]
 OneIn = Annotated[float, msgspec.Meta(ge=1, le=100_000, description="A gradient as the run for 1 of rise.")]
@@ -208,8 +207,7 @@ def _helix_verdict(headroom_mm: float | None, needed_mm: float | None) -> HelixV
 def _headroom_needed_mm(request: GradientRequest) -> float | None:
     if request.helix is None or request.helix.headroom_needed_mm is not None:
         return None if request.helix is None else request.helix.headroom_needed_mm
-    size = None if request.scale is None else _NEM_SIZES.get(request.scale)
-    return None if size is None else structure_gauge(size).heights_mm[-1]
+    return None if request.scale is None else ample_height_mm(request.scale)
 
 
 def _headroom_reasons(request: GradientRequest, helix: HelixAnswer | None) -> Iterator[Reason]:

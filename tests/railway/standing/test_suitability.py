@@ -118,10 +118,14 @@ def test_north_american_stock_may_be_stacked_higher_than_the_continental_standar
     assert ample_headroom_mm(Vehicle(name="It", **figures), Place(kind="loop")) == ample_mm
 
 
-@pytest.mark.parametrize("scale", ["Z", "1", "3 mm", "H0e"])
-def test_a_scale_of_which_no_height_is_known_asks_for_it(scale: ScaleName) -> None:
-    reason = on({"headroom_mm": 500.0}, scale=scale).findings[0].reason
-    assert (reason.vehicle, reason.field) == ("It", "height_mm")
+@pytest.mark.parametrize(
+    ("scale", "ample_mm"),
+    [("Z", 24), ("2 mm fine", 35), ("3 mm", 51), ("H0e", 59), ("H0 Japanese", 65), ("P4", 68), ("009", 68), ("S7", 113)]
+    + [("1", 154), ("G", 218), ("Sn3", 97)],
+)
+def test_a_size_that_the_sheet_does_not_have_goes_by_the_nearest(scale: ScaleName, ample_mm: float) -> None:
+    """NEM 102 (2017), HL4: N 33, H0 59, 0 109, each × its ratio ÷ the scale's, rounded up; Sn3 6.15 m ÷ 64 = 96.1."""
+    assert ample_headroom_mm(Vehicle(name="It", scale=scale), Place(kind="loop")) == ample_mm
 
 
 def test_what_the_road_leaves_open_is_listed() -> None:

@@ -89,13 +89,13 @@ _READINGS = (
     _Reading(likely="converted_twice", words="inches were turned into mm twice", factor=1 / 25.4, rare=0.4),
 )
 _MOST_READINGS_NAMED = 3
-_GREATEST_RATIO, _USUAL_RATIO, _LEAST_RATIO = 220.0, 87.0, 32.0
+_GREATEST_RATIO, _USUAL_RATIO, _LEAST_RATIO = 220.0, 87.0, 22.5
 
 
 def unit_slip(value_mm: float, sense: Sense, *, field: str, scale: Scale | None) -> Slip | None:
     """Return the slip of unit or scale that explains a figure out of all sense, if one does.
 
-    Without a scale the figure may be of any usual one, from 1:220 to 1:32, and fewer slips are seen. The likeliest
+    Without a scale the figure may be of any usual one, from 1:220 to 1:22.5, and fewer slips are seen. The likeliest
     reading is the one whose figure comes nearest to the usual, rare slips held back; up to two more are named.
     """
     least_mm = sense.least_m * 1000 / (_GREATEST_RATIO if scale is None else scale.ratio)

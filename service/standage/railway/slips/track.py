@@ -25,7 +25,6 @@ _PLACE = {
     "clear_circle_mm": Sense(what="a turntable's circle", least_m=4.0, usual_m=25.0, most_m=120.0),
     "headroom_mm": HEADROOM,
 }
-_NARROW_GAUGE = frozenset({"H0m", "H0e"})
 _BRITISH_SECTIONAL = frozenset({"00", "OO"})
 _SECTIONAL_RADII_MM = (371.0, 438.0, 505.0, 572.0)
 """Radii of sectional track sold in Britain for 00: makers' geometry, no standard."""
@@ -69,7 +68,7 @@ def radius_slips(
 
 def spacing_slips(spacing_mm: float, *, field: str = "spacing_mm", of: Scale | None = None) -> Iterator[Slip]:
     """Yield the likely slips in a spacing between two centre lines, above all the gap between the near rails."""
-    sense = _NARROW_SPACING if of is not None and of.name in _NARROW_GAUGE else _SPACING
+    sense = _NARROW_SPACING if of is not None and of.is_narrow else _SPACING
     if of is not None:
         centres_mm = spacing_mm + of.gauge_mm
         if spacing_mm < sense.least_m * 1000 / of.ratio <= centres_mm:

@@ -16,7 +16,6 @@ from standage.railway.slips.track import radius_slips
 from standage.railway.stock.vehicles import Running, VehicleFigures, VehicleKind
 from standage.railway.terms.scales import Scale, ScaleName, scale
 
-_NARROW_GAUGE = frozenset({"H0m", "H0e"})
 _NARROW = 0.5
 """Narrow-gauge vehicles come half as small as the smallest of standard gauge."""
 
@@ -95,7 +94,7 @@ def _body_slips(vehicle: VehicleFigures, model: Scale | None) -> Iterator[Slip]:
 
 
 def _unit_slips(running: Running, senses: Mapping[str, Sense], model: Scale | None) -> Iterable[Slip]:
-    narrow = _NARROW if model is not None and model.name in _NARROW_GAUGE else 1.0
+    narrow = _NARROW if model is not None and model.is_narrow else 1.0
     for field, sense in senses.items():
         value_mm = getattr(running, field)
         if value_mm is not None:

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
-from math import ceil
 
 import msgspec
 
@@ -17,15 +16,13 @@ from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.comparison import exceeds, goes_into
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess, Source
-from standage.railway.terms.nem import Size, structure_gauge
+from standage.railway.terms.nem import ample_height_mm
 from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Reason, worst
-from standage.railway.terms.scales import ScaleName, full_size_mm, same_scale, scale
+from standage.railway.terms.scales import ScaleName, same_scale, scale
 
 SAME_GAUGE = 0.02
 """Gauges that differ by no more, as a part of one, are one: nominal figures of one gauge do (18.0 and 18.2 mm)."""
-DOUBLE_STACK_M = 6.15
-"""The greatest full-size height of North American stock, containers stacked double. **Source** common practice."""
 
 _AS_FIT: dict[CurveVerdict, FitVerdict] = {
     "does_not_run": "does_not_fit",
@@ -35,9 +32,6 @@ _AS_FIT: dict[CurveVerdict, FitVerdict] = {
 }
 _AS_CURVE: dict[FitVerdict, CurveVerdict] = {fit: curve for curve, fit in _AS_FIT.items()}
 _TYPICAL = CouplingTypes()
-_HEIGHT_SIZES: dict[ScaleName, Size] = {"N": "N", "N British": "N", "TT": "TT", "H0": "H0", "HO": "H0", "0": "0"}
-_HEIGHT_SIZES |= {"00": "H0", "OO": "H0", "EM": "H0"}
-
 
 _MOST_REMEMBERED = 4096
 """The same stock is asked about in the same places again and again."""
@@ -120,21 +114,10 @@ def not_compared(place: Place) -> tuple[str, ...]:
 def ample_headroom_mm(vehicle: Vehicle, place: Place) -> float | None:
     """Return the headroom under which any stock of the vehicle's scale passes; None where no such figure is known.
 
-    The road's scale counts where the vehicle's is not said. **Source** NEM 102 (2017), HL4; for 1:76.2 and 1:148 that
-    of the nearest size brought to the scale and rounded up (derived). North American stock stands higher than that
-    standard allows for, and its tallest counts instead.
+    The road's scale counts where the vehicle's is not said. **Source** ``terms.nem.ample_height_mm``.
     """
     name = vehicle.scale or place.scale
-    if name is None:
-        return None
-    ratio = scale(name).ratio
-    if (vehicle.practice or scale(name).practice) == "american":
-        return float(ceil(full_size_mm(DOUBLE_STACK_M, ratio=ratio)))
-    if name not in _HEIGHT_SIZES:
-        return None
-    size = _HEIGHT_SIZES[name]
-    height_mm = structure_gauge(size).heights_mm[3]
-    return height_mm if size == name else float(ceil(height_mm * scale(size).ratio / ratio))
+    return None if name is None else ample_height_mm(name, practice=vehicle.practice)
 
 
 def _gauge_mm(gauge_mm: float | None, name: ScaleName | None) -> float | None:

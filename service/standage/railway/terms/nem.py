@@ -1,14 +1,21 @@
 """Rules and tables of the European model railway standards (NEM) that the answers lean on."""
 
-from math import radians, sin
+from math import ceil, log, radians, sin
 from typing import Literal
 
 import msgspec
 
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.scales import Practice, ScaleName, full_size_mm, scale
+
 MOST_RUN_ON_DEG = 12.0
 """The steepest angle at which a rigid wheelbase may meet the rail. **Source** NEM 111 (2016), section 2.1."""
 
+DOUBLE_STACK_M = 6.15
+"""The greatest full-size height of North American stock, containers stacked double. **Source** common practice."""
+
 Size = Literal["N", "TT", "H0", "0"]
+_SIZES: tuple[Size, ...] = ("N", "TT", "H0", "0")
 
 
 def longest_wheelbase_mm(radius_mm: float) -> float:
@@ -41,6 +48,24 @@ _STRUCTURE_GAUGES: dict[Size, StructureGauge] = {
 def structure_gauge(size: Size) -> StructureGauge:
     """Return the structure gauge on straight track. **Source** NEM 102 (2017): BL1 to BL3, HL1 to HL4."""
     return _STRUCTURE_GAUGES[size]
+
+
+def ample_height_mm(name: ScaleName, *, practice: Practice | None = None) -> float:
+    """Return the height above the rail's top under which any stock of that scale passes.
+
+    ``practice`` is the stock's, where it is not the scale's own; stock of narrow gauge stands no higher than that of
+    standard gauge. **Source** NEM 102 (2017), HL4; in other scales that of the nearest size brought to the scale and
+    rounded up (derived). North American stock stands higher than that sheet allows for: its tallest counts instead.
+
+    >>> ample_height_mm("H0"), ample_height_mm("00"), ample_height_mm("HO")
+    (59.0, 68.0, 71.0)
+    """
+    model = scale(name)
+    if (practice or model.practice) == "american":
+        return float(ceil(full_size_mm(DOUBLE_STACK_M, ratio=model.ratio)))
+    size = min(_SIZES, key=lambda one: abs(log(scale(one).ratio / model.ratio)))
+    height_mm = structure_gauge(size).heights_mm[-1]
+    return float(ceil(tidy(height_mm * scale(size).ratio / model.ratio)))
 
 
 def tunnel_half_width_mm(size: Size, *, widening_mm: float = 0.0) -> float:

@@ -1,7 +1,8 @@
 """Scales and gauges by their names.
 
-Source: NEM 010 (2011) and NMRA S-3.2 for the ratios and gauges; British names from the trade's own standards bureau of
-1950 (its EM gauge is given as it is laid today, 18.2 mm).
+**Source** NEM 010 (2011) for the continental ones and NMRA S-3.2 for the American ones. British ratios and gauges, the
+fine and the narrow ones, and the Japanese ones are common practice, no source. EM is given as it is laid today, 18.2 mm;
+the British standards bureau of 1950 had 18.0 mm.
 """
 
 from typing import Literal
@@ -9,7 +10,40 @@ from typing import Literal
 import msgspec
 
 ScaleName = Literal[
-    "Z", "N", "N British", "3 mm", "TT", "H0", "HO", "H0m", "H0e", "00", "OO", "EM", "S", "0", "0 British", "O", "1"
+    "Z",
+    "N",
+    "N British",
+    "N Japanese",
+    "2 mm fine",
+    "3 mm",
+    "3 mm fine",
+    "TT",
+    "H0",
+    "HO",
+    "H0 Japanese",
+    "H0m",
+    "H0e",
+    "HOn3",
+    "HOn30",
+    "00",
+    "OO",
+    "EM",
+    "P4",
+    "S4",
+    "009",
+    "S",
+    "Sn3",
+    "0",
+    "0 British",
+    "S7",
+    "O",
+    "0e",
+    "016.5",
+    "On3",
+    "On30",
+    "1",
+    "II",
+    "G",
 ]
 Practice = Literal["british", "continental", "american"]
 
@@ -22,25 +56,49 @@ class Scale(msgspec.Struct, frozen=True, kw_only=True):
     gauge_mm: float
     practice: Practice
 
+    @property
+    def is_narrow(self) -> bool:
+        """Whether its track is a narrow gauge in full size, Cape gauge included."""
+        return self.gauge_mm * self.ratio < _STANDARD_GAUGE_FROM_MM
 
+
+_STANDARD_GAUGE_FROM_MM = 1200.0
+"""Between Cape gauge, 1067 mm, and what 12 mm track comes to in 3 mm scale, 1219 mm: both full-size figures."""
 _TABLE: tuple[tuple[ScaleName, float, float, Practice], ...] = (
     ("Z", 220.0, 6.5, "continental"),
     ("N", 160.0, 9.0, "continental"),
     ("N British", 148.0, 9.0, "british"),
+    ("N Japanese", 150.0, 9.0, "continental"),
+    ("2 mm fine", 152.4, 9.42, "british"),
     ("3 mm", 101.6, 12.0, "british"),
+    ("3 mm fine", 101.6, 14.2, "british"),
     ("TT", 120.0, 12.0, "continental"),
     ("H0", 87.0, 16.5, "continental"),
     ("HO", 87.1, 16.5, "american"),
+    ("H0 Japanese", 80.0, 16.5, "continental"),
     ("H0m", 87.0, 12.0, "continental"),
     ("H0e", 87.0, 9.0, "continental"),
+    ("HOn3", 87.1, 10.5, "american"),
+    ("HOn30", 87.1, 9.0, "american"),
     ("00", 76.2, 16.5, "british"),
     ("OO", 76.2, 16.5, "british"),
     ("EM", 76.2, 18.2, "british"),
+    ("P4", 76.2, 18.83, "british"),
+    ("S4", 76.2, 18.83, "british"),
+    ("009", 76.2, 9.0, "british"),
     ("S", 64.0, 22.5, "american"),
+    ("Sn3", 64.0, 14.3, "american"),
     ("0", 45.0, 32.0, "continental"),
     ("0 British", 43.5, 32.0, "british"),
+    ("S7", 43.5, 33.0, "british"),
     ("O", 48.0, 32.0, "american"),
+    ("0e", 45.0, 16.5, "continental"),
+    ("016.5", 43.5, 16.5, "british"),
+    ("On3", 48.0, 19.05, "american"),
+    ("On30", 48.0, 16.5, "american"),
     ("1", 32.0, 45.0, "continental"),
+    ("II", 22.5, 64.0, "continental"),
+    ("G", 22.5, 45.0, "continental"),
 )
 _SCALES = {
     name: Scale(name=name, ratio=ratio, gauge_mm=gauge_mm, practice=practice)

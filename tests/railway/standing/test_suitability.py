@@ -120,8 +120,10 @@ def test_north_american_stock_may_be_stacked_higher_than_the_continental_standar
 
 @pytest.mark.parametrize(
     ("scale", "ample_mm"),
-    [("Z", 24), ("2 mm fine", 35), ("3 mm", 51), ("H0e", 59), ("H0 Japanese", 65), ("P4", 68), ("009", 68), ("S7", 113)]
-    + [("1", 154), ("G", 218), ("Sn3", 97)],
+    [
+        *(("Z", 24), ("2 mm fine", 35), ("3 mm", 51), ("H0e", 59), ("H0 Japanese", 65), ("P4", 68), ("009", 68)),
+        *(("S7", 113), ("1", 154), ("G", 218), ("Sn3", 97)),
+    ],
 )
 def test_a_size_that_the_sheet_does_not_have_goes_by_the_nearest(scale: ScaleName, ample_mm: float) -> None:
     """NEM 102 (2017), HL4: N 33, H0 59, 0 109, each × its ratio ÷ the scale's, rounded up; Sn3 6.15 m ÷ 64 = 96.1."""

@@ -92,13 +92,14 @@ def convert(value: object, kind: type[T]) -> T:
     try:
         converted = msgspec.convert(value, kind)
     except (msgspec.ValidationError, UnicodeEncodeError):
-        converted = _convert_respelt(respelt(value, _described(kind)), kind)
+        converted = _convert_respelt(value, kind)
     if faults := list(islice(broken_rules(converted), MOST_FAULTS)):
         raise Faulty(faults)
     return converted
 
 
-def _convert_respelt(value: object, kind: type[T]) -> T:
+def _convert_respelt(value: object, kind: Any) -> Any:
+    value = respelt(value, _described(kind))
     try:
         return msgspec.convert(value, kind)
     except (msgspec.ValidationError, UnicodeEncodeError) as error:

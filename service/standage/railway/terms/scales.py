@@ -1,8 +1,8 @@
 """Scales and gauges by their names.
 
 **Source** NEM 010 (2011) for the continental ones and NMRA S-3.2 for the American ones. British ratios and gauges, the
-fine and the narrow ones, and the Japanese ones are common practice, no source. EM is given as it is laid today, 18.2 mm;
-the British standards bureau of 1950 had 18.0 mm.
+fine and the narrow ones, and the Japanese ones are common practice, no source. EM is given as it is laid today,
+18.2 mm; the British standards bureau of 1950 had 18.0 mm.
 """
 
 from typing import Literal

@@ -2,10 +2,11 @@
 
 ``breaks`` walks both documents side by side. What a caller *sends* must still be taken, so there nothing may be asked
 that was not asked before; what a caller *receives* must still be understood, so there nothing may be missing or new in
-kind. What this comparison cannot judge, it reports.
+kind, but for a word that callers themselves may now send. What this comparison cannot judge, it reports.
 """
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from contract import shapes
@@ -19,12 +20,14 @@ METHODS = ("get", "put", "post", "delete", "options", "head", "patch", "trace")
 def breaks(released: Document, present: Document) -> list[str]:
     """Return one line for everything that worked against ``released`` and would not against ``present``."""
     now = dict(operations(present))
+    own_words = (_sent_words(released), _sent_words(present))
     found: list[str] = []
     for name, operation in operations(released):
         if name not in now:
             found.append(f"{name}: gone")
             continue
-        pair = _Pair(name=name, then=operation, now=now[name], released=released, present=present)
+        compared = _Compared(released=released, present=present, own_words=own_words)
+        pair = _Pair(name=name, then=operation, now=now[name], compared=compared)
         found += pair.breaks()
     return found
 
@@ -40,15 +43,39 @@ def operations(document: Document) -> Iterator[tuple[str, Document]]:
                 yield f"{method.upper()} {path}", operation
 
 
+def _sent_words(document: Document) -> frozenset[frozenset[str]]:
+    """Return every vocabulary that callers choose from in a body or a parameter."""
+    sent = [part for _, operation in operations(document) for part in _sent_schemas(operation, document)]
+    return frozenset(words for schema in sent for words in shapes.vocabularies(schema, document))
+
+
+def _sent_schemas(operation: Document, document: Document) -> Iterator[Document]:
+    for parameter in operation["parameters"]:
+        yield shapes.resolved(parameter, document).get("schema", {})
+    body = shapes.resolved(operation.get("requestBody", {}), document)
+    for content in body.get("content", {}).values():
+        yield content.get("schema", {})
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Compared:
+    """Two editions of a document, and the words that callers may send by each."""
+
+    released: Document
+    present: Document
+    own_words: tuple[frozenset[frozenset[str]], frozenset[frozenset[str]]]
+
+
 class _Pair:
     """One operation, then and now."""
 
-    def __init__(self, *, name: str, then: Document, now: Document, released: Document, present: Document) -> None:
+    def __init__(self, *, name: str, then: Document, now: Document, compared: _Compared) -> None:
         self.name = name
         self.then = then
         self.now = now
-        self.released = released
-        self.present = present
+        self.released = compared.released
+        self.present = compared.present
+        self.own_words = compared.own_words
 
     def breaks(self) -> Iterator[str]:
         for line in (*self._identity(), *self._parameters(), *self._body(), *self._answers()):
@@ -110,7 +137,7 @@ class _Pair:
                 yield from self._schemas(content, now["content"][media_type], f"{where} {media_type}", way)
 
     def _schemas(self, then: Document, now: Document, where: str, way: Way) -> Iterator[str]:
-        comparison = shapes.Comparison(released=self.released, present=self.present, way=way)
+        comparison = shapes.Comparison(released=self.released, present=self.present, way=way, own_words=self.own_words)
         yield from comparison.breaks(then.get("schema", {}), now.get("schema", {}), where)
 
 

@@ -1,6 +1,6 @@
 """Two JSON schemas side by side: what was taken or understood under the one and is not under the other."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from math import inf
 from typing import Any, Literal
 
@@ -39,13 +39,41 @@ def alternatives(schema: Schema, document: Mapping[str, Any]) -> list[dict[str, 
     return [found]
 
 
-class Comparison:
-    """Compares schemas of a released and a present document, in one way of travel."""
+def vocabularies(schema: Schema, document: Mapping[str, Any]) -> Iterator[frozenset[str]]:
+    """Yield each set of words among which ``schema`` lets one choose, however deep; a word alone is no choice."""
+    seen: set[str] = set()
+    yet: list[Any] = [schema]
+    while yet:
+        found = yet.pop()
+        if isinstance(found, list):
+            yet += found
+        elif isinstance(found, Mapping) and str(found) not in seen:
+            seen.add(str(found))
+            found = resolved(found, document)
+            if len(found.get("enum", ())) > 1:
+                yield frozenset(map(str, found["enum"]))
+            yet += found.values()
 
-    def __init__(self, *, released: Mapping[str, Any], present: Mapping[str, Any], way: Way) -> None:
+
+class Comparison:
+    """Compares schemas of a released and a present document, in one way of travel.
+
+    ``own_words`` are the vocabularies that callers may choose from in what they send: then, and now. What a club records
+    comes back to it, so in an answer such a vocabulary may have grown; a client shows a word that it does not know.
+    """
+
+    def __init__(
+        self,
+        *,
+        released: Mapping[str, Any],
+        present: Mapping[str, Any],
+        way: Way,
+        own_words: tuple[Set[frozenset[str]], Set[frozenset[str]]] = (frozenset(), frozenset()),
+    ) -> None:
         self._released = released
         self._present = present
         self._way = way
+        self._own_words = own_words
         self._under_way: set[tuple[str, str]] = set()
 
     def breaks(self, then: Schema, now: Schema, where: str) -> Iterator[str]:
@@ -84,7 +112,8 @@ class Comparison:
             return
         if given.get("type") == "null":
             return
-        yield from _values(given, wanted, where)
+        if self._way == "sent" or not self._have_grown(then, now):
+            yield from _values(given, wanted, where)
         yield from _texts(then, now, where, way=self._way)
         if self._way == "sent":
             yield from _bounds(then, now, where)
@@ -93,6 +122,12 @@ class Comparison:
         for keyword in sorted((set(then) | set(now)) - _JUDGED):
             if then.get(keyword) != now.get(keyword):
                 yield f"{where}: {keyword} changed, which this comparison cannot judge"
+
+    def _have_grown(self, then: Schema, now: Schema) -> bool:
+        """Tell whether the words that an answer may hold are those that callers may send, then and now, and now more."""
+        before, after = frozenset(map(str, then.get("enum", ()))), frozenset(map(str, now.get("enum", ())))
+        then_sent, now_sent = self._own_words
+        return before < after and before in then_sent and after in now_sent
 
     def _properties(self, then: Schema, now: Schema, where: str) -> Iterator[str]:
         before, after = then.get("properties", {}), now.get("properties", {})

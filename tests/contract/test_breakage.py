@@ -33,6 +33,7 @@ ANSWER = {
     "type": "object",
     "properties": {
         "verdict": {"enum": ["fits", "tight"]},
+        "kind": {"enum": ["coach", "wagon"]},
         "spare_mm": {"type": "number"},
         "at": {"type": "string", "format": "date-time"},
         "because": {
@@ -138,6 +139,13 @@ BREAKING: dict[str, Edit] = {
     "a field of an answer has a value nobody knows": lambda it: received(it)["properties"]["verdict"]["enum"].append(
         "perhaps"
     ),
+    "an answer gives back a word that nobody may send": lambda it: received(it)["properties"]["kind"]["enum"].append(
+        "engine"
+    ),
+    "an answer gives back more words than may be sent": lambda it: (
+        sent(it)["properties"]["kind"].update(enum=["coach", "wagon", "engine"]),
+        received(it)["properties"]["kind"].update(enum=["coach", "wagon", "engine", "tram"]),
+    ),
     "a time of an answer is now a text": lambda it: received(it)["properties"]["at"].pop("format"),
     "an answer holds a sort of reason nobody knows": lambda it: (
         it["components"]["schemas"].update(TooWide=reason("too_wide")),
@@ -171,6 +179,10 @@ HARMLESS: dict[str, Edit] = {
     "an answer leaves a value out": lambda it: received(it)["properties"]["verdict"].update(enum=["fits"]),
     "an answer no longer gives one of its reasons": lambda it: received(it)["properties"]["because"]["items"].update(
         oneOf=[{"$ref": "#/components/schemas/TooLong"}]
+    ),
+    "an answer gives back a word that may now be sent": lambda it: (
+        sent(it)["properties"]["kind"].update(enum=["coach", "wagon", "engine"]),
+        received(it)["properties"]["kind"].update(enum=["coach", "wagon", "engine"]),
     ),
     "a refusal is new": lambda it: put(it)["responses"].update({"429": {}}),
     "a description reads better": lambda it: sent(it)["properties"]["name"].update(description="Its name."),

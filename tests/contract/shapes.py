@@ -1,6 +1,7 @@
 """Two JSON schemas side by side: what was taken or understood under the one and is not under the other."""
 
-from collections.abc import Iterator, Mapping, Set
+from collections.abc import Iterator, Mapping
+from collections.abc import Set as AbstractSet
 from math import inf
 from typing import Any, Literal
 
@@ -58,8 +59,9 @@ def vocabularies(schema: Schema, document: Mapping[str, Any]) -> Iterator[frozen
 class Comparison:
     """Compares schemas of a released and a present document, in one way of travel.
 
-    ``own_words`` are the vocabularies that callers may choose from in what they send: then, and now. What a club records
-    comes back to it, so in an answer such a vocabulary may have grown; a client shows a word that it does not know.
+    ``own_words`` are the vocabularies that callers may choose from in what they send: then, and now. What a club
+    records comes back to it, so in an answer such a vocabulary may have grown; a client shows a word that it does not
+    know.
     """
 
     def __init__(
@@ -68,7 +70,7 @@ class Comparison:
         released: Mapping[str, Any],
         present: Mapping[str, Any],
         way: Way,
-        own_words: tuple[Set[frozenset[str]], Set[frozenset[str]]] = (frozenset(), frozenset()),
+        own_words: tuple[AbstractSet[frozenset[str]], AbstractSet[frozenset[str]]] = (frozenset(), frozenset()),
     ) -> None:
         self._released = released
         self._present = present
@@ -124,7 +126,7 @@ class Comparison:
                 yield f"{where}: {keyword} changed, which this comparison cannot judge"
 
     def _have_grown(self, then: Schema, now: Schema) -> bool:
-        """Tell whether the words that an answer may hold are those that callers may send, then and now, and now more."""
+        """Tell whether the words that an answer may hold are those that callers may send, and both have grown."""
         before, after = frozenset(map(str, then.get("enum", ()))), frozenset(map(str, now.get("enum", ())))
         then_sent, now_sent = self._own_words
         return before < after and before in then_sent and after in now_sent

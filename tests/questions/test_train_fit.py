@@ -119,12 +119,10 @@ def test_one_vehicle_two_hundred_and_one_longer_than_the_place_are_all_answered(
 
 
 def test_gaps_of_no_length_and_overlapping_heads_are_reckoned_with() -> None:
-    flush = Coupling(reach_mm=0.0)
-    behind = Coupling(reach_mm=-2.0)
+    flush, ahead, behind = Coupling(reach_mm=0.0), Coupling(reach_mm=3.0), Coupling(reach_mm=-2.0)
     assert ask(vehicle("W", 100.0, front_coupling=flush, rear_coupling=flush, count=3), place=road()).spare_mm == 700.0
-    assert (
-        ask(vehicle("W", 100.0, front_coupling=behind, rear_coupling=behind, count=3), place=road()).spare_mm == 708.0
-    )
+    overlapping = vehicle("W", 100.0, front_coupling=ahead, rear_coupling=behind, count=3)
+    assert ask(overlapping, place=road()).spare_mm == 1000 - 300 - 2 * 1 - 3
 
 
 @pytest.mark.parametrize(

@@ -76,7 +76,7 @@ measured = st.builds(
     Measured,
     length=tenths(20, 300),
     plus_minus=st.just(Tenths(0)) | tenths(0, 2),
-    reaches=st.tuples(tenths(-2, 8), tenths(-2, 8)),
+    reaches=st.tuples(tenths(-2, 8), tenths(2, 8)),
     projections=st.tuples(tenths(0, 9), tenths(0, 9)),
 )
 

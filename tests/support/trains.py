@@ -23,6 +23,12 @@ def maybe(figure: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
     return st.none() | figure
 
 
+def _may_touch(coupling: Coupling) -> Coupling:
+    """Return a coupling whose reach may be 0 by its ±, so that no two vehicles stand inside each other for certain."""
+    off_mm = max(coupling.reach_plus_minus_mm or 0.0, -(coupling.reach_mm or 0.0))
+    return structs.replace(coupling, reach_plus_minus_mm=off_mm)
+
+
 known_couplings = st.builds(
     Coupling,
     reach_mm=quarters(-2, 8),
@@ -30,7 +36,7 @@ known_couplings = st.builds(
     projection_mm=maybe(quarters(0, 9)),
     play_mm=maybe(quarters(0, 3)),
     type=st.sampled_from([None, "hook", "hook", "screw"]),
-)
+).map(_may_touch)
 any_couplings = st.none() | known_couplings | st.builds(Coupling, projection_mm=maybe(quarters(0, 9)))
 kinds: st.SearchStrategy[VehicleKind | None] = st.sampled_from([None, "engine", "coach", "wagon", "brake_van"])
 

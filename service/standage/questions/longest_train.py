@@ -143,7 +143,13 @@ def reckon(case: LongestTrainCase) -> LongestTrainAnswer:
     pool = [PoolVehicle(vehicle=one.vehicle, id=one.id) for one in case.pool]
     choice = choose(engines, pool, case.place, given, by=case.by, types=types)
     if choice.taken is None:
-        return _answer(case, choice, given, train=None, because=(*choice.because, *_why_none(case, choice, given)))
+        return _answer(
+            case,
+            choice,
+            given,
+            train=None,
+            because=(*choice.because, *_why_none(case, choice, given), *choice.kept_apart),
+        )
     faults = list(broken_rules(engines, pool, choice.taken, place=case.place, given=given, types=types))
     if faults:
         raise RuntimeError(f"the longest train does not replay: {'; '.join(faults)}")
@@ -151,7 +157,7 @@ def reckon(case: LongestTrainCase) -> LongestTrainAnswer:
     made_up = coupled(train, types=types)
     against = (finding for found in _on_the_way(train, case) for finding in found.against())
     reasons = sorted_reasons((*stand(made_up, case.place, given).findings, *against))
-    because = (_said(case, choice, made_up), *reasons)
+    because = (_said(case, choice, made_up), *reasons, *choice.kept_apart)
     return _answer(case, choice, given, train=(train, made_up), because=because)
 
 

@@ -13,13 +13,13 @@ from standage.railway.stock.couplings import CouplingKind
 from standage.railway.stock.rakes import Rake, WholeLength
 from standage.railway.stock.vehicles import Standing, Vehicle
 from standage.registry.bodies import CouplingTypeBody, LayoutBody, PlaceBody, RakeBody, YardBody
+from standage.registry.coupling_reaches import kind_of
 from standage.registry.records import Kept
 
 B = TypeVar("B", bound=msgspec.Struct)
 
 _VEHICLE = tuple(Vehicle.__struct_fields__)
 _FIGURES = attrgetter(*_VEHICLE)
-_KIND = tuple(CouplingKind.__struct_fields__)
 _PLACE = tuple(Place.__struct_fields__)
 _MOST_REMEMBERED = 2048
 """The same stock is asked about again and again."""
@@ -74,8 +74,7 @@ def place_of(record: Kept, layout: Kept) -> Place:
 
 def coupling_kind_of(record: Kept) -> CouplingKind:
     """Return a type of coupling."""
-    body = body_of(record, CouplingTypeBody)
-    return CouplingKind(**{field: getattr(body, field) for field in _KIND if hasattr(body, field)})
+    return kind_of(body_of(record, CouplingTypeBody))
 
 
 def yard_of(record: Kept) -> Yard:

@@ -12,7 +12,7 @@ from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.shunting.check import Cut
 from standage.railway.shunting.plans import Plan, Tightest, plan
 from standage.railway.shunting.search import DEFAULT_BUDGET, Verdict
-from standage.railway.shunting.wagons import known_wagon, unlike_couplings
+from standage.railway.shunting.wagons import inside_each_other, known_wagon, unlike_couplings
 from standage.railway.shunting.yard import (
     MOST_WAGONS,
     Fewest,
@@ -201,6 +201,7 @@ def resolved(
     taken = [_over_couplings(vehicle) for vehicle in vehicles]
     known = [known_wagon(vehicle, types=types) for vehicle, _ in taken]
     faults = [_to_measure(place, one) for place, wagon in enumerate(known) for one in wagon.missing]
+    faults = faults or list(_to_measure_again([vehicle for vehicle, _ in taken], types))
     if faults:
         raise Faulty(faults)
     guesses = [guess for (_, said), wagon in zip(taken, known, strict=True) for guess in (*said, *wagon.guesses)]
@@ -218,6 +219,16 @@ def _over_couplings(vehicle: Vehicle) -> tuple[Vehicle, tuple[Guess, ...]]:
 def _to_measure(place: int, missing: Missing) -> Fault:
     pointer = f"/wagons/{place}/{missing.field.replace('.', '/')}"
     return Fault(code="missing", message=f"{missing.vehicle}: measure {missing.words}", pointer=pointer)
+
+
+def _to_measure_again(vehicles: Sequence[Vehicle], types: CouplingTypes) -> Iterator[Fault]:
+    """Yield a fault for every reach by which a wagon would stand inside another, once each."""
+    places = {vehicle.name: place for place, vehicle in enumerate(vehicles)}
+    found = {(one.vehicle, one.field): one.reason for one in inside_each_other(vehicles, types=types)}
+    for (vehicle, field), reason in found.items():
+        if reason is not None:
+            pointer = f"/wagons/{places[vehicle]}/{field.replace('.', '/')}"
+            yield Fault(code=reason.code, message=reason.message, pointer=pointer)
 
 
 @warned

@@ -30,7 +30,8 @@ from standage.questions.recorded import (
 from standage.railway.modules.boards import ModuleEnd
 from standage.railway.roads.places import Place
 from standage.railway.shunting.yard import Yard
-from standage.railway.stock.couplings import Coupling, CouplingKind
+from standage.railway.stock.couplings import Coupling, CouplingKind, coupling_types
+from standage.railway.stock.joints import swallowed_by_types
 from standage.railway.stock.rakes import Rake, strung
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
@@ -93,14 +94,20 @@ class Sources(Lookup):
         ]
         if faults:
             raise Faulty(faults)
-        return tuple(self._by_name(_standing(one, found)) for one in asked)
+        stood = tuple(self._by_name(_standing(one, found)) for one in asked)
+        self._require_some_left(asked, stood, [f"{pointer}/{position}" for position in range(len(asked))])
+        return stood
 
     def vehicle(self, asked: AskedVehicle, pointer: str) -> Standing:
         """Return the one vehicle that a caller names; raises ``Faulty`` where its id is not on record."""
         try:
             return self.vehicles((asked,), "")[0]
         except Faulty as faulty:
-            raise Faulty([unknown("vehicle", f"{pointer}/vehicle_id")]) from faulty
+            faults = [
+                msgspec.structs.replace(one, pointer=f"{pointer}{(one.pointer or '').removeprefix('/0')}")
+                for one in faulty.faults
+            ]
+            raise Faulty(faults) from faulty
 
     def train(self, asked: AskedTrain, pointer: str) -> Train:
         """Return the train that a caller names; raises ``Faulty`` for every id that is not on record."""
@@ -116,7 +123,9 @@ class Sources(Lookup):
         Raises ``Faulty`` for every id that is not on record; there are as few statements however many are named.
         """
         if all(one.vehicle_id is None and one.rake_id is None for one in asked):
-            return [self._by_name(inline_vehicle(one)) for one in asked]
+            inline = [self._by_name(inline_vehicle(one)) for one in asked]
+            self._require_some_left(asked, inline, pointers)
+            return [*inline]
         rakes = self._rakes(asked)
         found = self._vehicles_of(asked, rakes)
         faults = [
@@ -127,12 +136,14 @@ class Sources(Lookup):
         ]
         if faults:
             raise Faulty(faults)
-        return [
+        stood = [
             self._by_name(_standing(one, found))
             if one.vehicle_id is None and one.rake_id is None
             else self._entry(one, rakes, found)
             for one in asked
         ]
+        self._require_some_left(asked, stood, pointers)
+        return stood
 
     def train_asked(self, train_id: str, parameter: str) -> Train:
         """Return a train on record; raises ``Faulty`` naming the query's parameter where there is none."""
@@ -231,6 +242,19 @@ class Sources(Lookup):
     @cached_property
     def _types(self) -> Sequence[Kept]:
         return [] if self._reading is None else self._beneath(COUPLING_TYPES, None)
+
+    def _require_some_left(
+        self, asked: Sequence[AskedVehicle], stood: Sequence[Standing | Rake], pointers: Sequence[str]
+    ) -> None:
+        """Raise ``Faulty`` where the types of an inline vehicle's couplings leave nothing of it."""
+        faults = [
+            msgspec.structs.replace(fault, pointer=f"{pointer}{fault.pointer}")
+            for one, vehicle, pointer in zip(asked, stood, pointers, strict=True)
+            if one.vehicle_id is None and isinstance(vehicle, Standing) and _names_a_type(vehicle)
+            for fault in swallowed_by_types(vehicle, types=coupling_types(self.coupling_types()))
+        ]
+        if faults:
+            raise Faulty(faults)
 
     def _by_name(self, vehicle: Standing) -> Standing:
         """Return ``vehicle`` with each coupling type that it names by id named by its name."""

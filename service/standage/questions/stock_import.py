@@ -115,16 +115,16 @@ def stock_on_record(reading: Reading, permit: Permit) -> tuple[Stock, ScaleName 
     for row in reading.connection.execute(live(MEMBERS, club_id)):
         member = record_from(MEMBERS, row)
         members[name_key(MEMBERS.title(member.body))].append(member.id)
+    types = reading.every(COUPLING_TYPES, club_id)
     stock = Stock(
         vehicles=in_lots(vehicle_texts(reading, club_id)),
         members=dict(members),
         me=permit.principal.member_id,
         own_only=permit.whose == "own",
         coupling_types=frozenset(
-            name
-            for record in reading.every(COUPLING_TYPES, club_id)
-            for name in (record.id, name_key(COUPLING_TYPES.title(record.body)))
+            name for record in types for name in (record.id, name_key(COUPLING_TYPES.title(record.body)))
         ),
+        couplings={(record.kind, record.id): record for record in types},
     )
     return stock, getattr(reading.get(CLUBS, club_id, club_id).body, "scale", None)
 

@@ -30,6 +30,8 @@ from standage.questions.stock_shelf import KEY_FIELDS, Present, Shelf, key_of, l
 from standage.railway.slips.vehicle import vehicle_slips
 from standage.railway.terms.faults import Faulty, convert
 from standage.registry.bodies import VehicleBody
+from standage.registry.coupling_reaches import swallowed_by_its_couplings
+from standage.registry.references import Targets
 from standage.registry.stock_imports import VehicleText
 from standage.registry.tables import name_key
 
@@ -48,6 +50,8 @@ class Stock(msgspec.Struct, frozen=True, kw_only=True):
     own_only: bool
     coupling_types: frozenset[str] = frozenset()
     """The names of the club's own, in one spelling."""
+    couplings: Targets = msgspec.field(default_factory=dict)
+    """The club's own types as they are on record."""
 
     def unpacked(self) -> Iterator[VehicleText]:
         """Yield the vehicles, by id."""
@@ -183,7 +187,7 @@ def _judge(one: _Found, alike: Sequence[int], sheet: Sheet, mapping: Mapping, st
     faults = [*one.faults, *_twice(one, alike, heads)]
     wanted = _wanted(one, mapping)
     try:
-        body = convert(wanted, VehicleBody)
+        body = _with_some_left(convert(wanted, VehicleBody), stock)
     except Faulty as faulty:
         known = {fault.field for fault in faults}
         cells = sheet.rows[one.read.row - 1]
@@ -209,6 +213,13 @@ def _judge(one: _Found, alike: Sequence[int], sheet: Sheet, mapping: Mapping, st
         notes=notes,
     )
     return Judged(told=told, body=body, before=before, version=None if one.present is None else one.present.version)
+
+
+def _with_some_left(body: VehicleBody, stock: Stock) -> VehicleBody:
+    """Return the vehicle; raises ``Faulty`` where the types of its couplings leave nothing of it."""
+    if faults := list(swallowed_by_its_couplings(body, stock.couplings)):
+        raise Faulty(faults)
+    return body
 
 
 def _refused(one: _Found, faults: Sequence[RowFault], notes: Sequence[RowNote]) -> Judged:

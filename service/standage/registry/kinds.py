@@ -27,6 +27,7 @@ from standage.registry.bodies import (
     VehicleBody,
     YardBody,
 )
+from standage.registry.coupling_reaches import swallowed_by_its_couplings, vehicles_it_swallows
 from standage.registry.kind import Filter, Kind
 from standage.registry.records import Role
 from standage.registry.references import (
@@ -98,6 +99,7 @@ COUPLING_TYPES = Kind(
     unique_name=True,
     filters=_beginning(),
     named_by=lambda body: name_key(body.name),
+    outgrown=vehicles_it_swallows,
 )
 VEHICLES = Kind(
     name="vehicles",
@@ -112,6 +114,7 @@ VEHICLES = Kind(
         **_beginning(),
     },
     references=named_by_vehicle,
+    faults=swallowed_by_its_couplings,
     outgrown=fewer_than_in_use,
     leans_through=("rakes",),
 )

@@ -118,13 +118,17 @@ def _distinct(groups: Mapping[str, Iterable[Record]]) -> list[Record]:
 
 
 def _naming(reading: Reading, records: Sequence[Record]) -> dict[str, list[Record]]:
-    """Return every record that names any of ``records``, all of one kind, by its id; by the id that it names."""
+    """Return every record that names any of ``records``, all of one kind, by its id or its name; by the one's id."""
     if not records:
         return {}
-    club_id, ids = records[0].club_id, [record.id for record in records]
+    club_id, kind = records[0].club_id, KINDS[records[0].kind]
+    by_name = {name: one.id for one in records if (name := kind.named_by(one.body)) is not None}
+    named: ColumnElement[bool] = links.c.target_id.in_([record.id for record in records])
+    if by_name:
+        named = or_(named, links.c.target_name.in_(by_name))
     statement = (
-        select(links.c.target_id, links.c.source_kind, links.c.source_id)
-        .where(links.c.club_id == club_id, links.c.target_kind == records[0].kind, links.c.target_id.in_(ids))
+        select(links.c.target_id, links.c.target_name, links.c.source_kind, links.c.source_id)
+        .where(links.c.club_id == club_id, links.c.target_kind == kind.name, named)
         .distinct()
     )
     rows = reading.connection.execute(statement).all()
@@ -132,7 +136,9 @@ def _naming(reading: Reading, records: Sequence[Record]) -> dict[str, list[Recor
     naming: dict[str, list[Record]] = {}
     for row in sorted(rows, key=lambda row: (row.source_kind, row.source_id)):
         if (row.source_kind, row.source_id) in sources:
-            naming.setdefault(row.target_id, []).append(sources[row.source_kind, row.source_id])
+            naming.setdefault(row.target_id or by_name[row.target_name], []).append(
+                sources[row.source_kind, row.source_id]
+            )
     return naming
 
 

@@ -242,7 +242,7 @@ class Writing(Reading):
         """Yield what changes do to the records that lean on those that are changed."""
         if kind.outgrown is None:
             return
-        changed = [after for before, after in pairs if before is not None]
+        changed = [after for before, after in pairs if before is not None or kind.named_by(after.body) is not None]
         leaning, known = leaning_on(self, changed, targets)
         for record in changed:
             for fault in kind.outgrown(record.body, record.id, leaning.get(record.id, ()), known):

@@ -8,7 +8,7 @@ import msgspec
 from standage.railway.stock.coupled import Coupled, Member, coupled, of_members, take_hold
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import Extent, total
-from standage.railway.stock.joints import End
+from standage.railway.stock.joints import End, meet
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
 
@@ -88,8 +88,8 @@ def cars_of(pool: Sequence[PoolVehicle], members: Sequence[Member], *, places: I
 
 
 def joined(leading: Member, following: Member, *, types: CouplingTypes) -> bool:
-    """Tell whether two neighbours take hold of each other."""
-    return take_hold(leading.tail, following.head, types=types)
+    """Tell whether two neighbours take hold of each other, and do not stand inside each other by their figures."""
+    return take_hold(leading.tail, following.head, types=types) and meet(leading.tail, following.head)
 
 
 def made_up_of(members: Iterable[Member], *, types: CouplingTypes) -> Coupled:

@@ -1,6 +1,7 @@
 """The longest train for a place: what of the pool may go in, the best train of it, and what was left out and why."""
 
 from collections.abc import Iterator, Sequence
+from itertools import islice
 from math import floor, inf
 from typing import Literal
 
@@ -17,12 +18,16 @@ from standage.railway.standing.verdicts import WORST_FIRST, Finding, FitVerdict,
 from standage.railway.stock.coupled import Coupled, Member
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import lacking
+from standage.railway.stock.joints import gap
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.reasons import Reason
 
 BY_TRIAL_STEPS = 1_500
 """So many trains are looked at where each has to be stood to know whether it stands."""
+
+MOST_KEPT_APART = 3
+"""So many pairs are told that would stand inside each other."""
 
 ChoiceVerdict = Literal["holds_none", "cannot_tell", "holds"]
 
@@ -40,6 +45,7 @@ class Choice(msgspec.Struct, frozen=True, kw_only=True):
 
     ``proved`` tells that none of what could be judged has more vehicles, or none is longer, as was asked.
     ``at_most_vehicles`` behind the engines, or ``at_most_mm``, is what no train exceeds, where that is known.
+    ``kept_apart`` tells of neighbours that were never coupled, since they would stand inside each other.
     """
 
     verdict: ChoiceVerdict
@@ -49,6 +55,7 @@ class Choice(msgspec.Struct, frozen=True, kw_only=True):
     at_most_mm: float | None = None
     steps: int = 0
     left_out: tuple[LeftOut, ...] = ()
+    kept_apart: tuple[Reason, ...] = ()
     because: tuple[Reason, ...] = ()
 
 
@@ -83,7 +90,8 @@ def choose(  # noqa: PLR0913 - engines, pool and place are the question; the res
     usable = {copy for car in cars for copy in car.copies}
     unknown = [_not_known(number, members[number]) for number in suits if number not in usable]
     left_out = [*(one for one in barred.values() if one is not None), *unknown]
-    return _told(found, cars, by=by, left_out=sorted(left_out, key=lambda one: one.place))
+    told = _told(found, cars, by=by, left_out=sorted(left_out, key=lambda one: one.place))
+    return msgspec.structs.replace(told, kept_apart=tuple(islice(_kept_apart(cars, front), MOST_KEPT_APART)))
 
 
 def _against(engines: Sequence[Standing], place: Place, given: Allowance, *, types: CouplingTypes) -> Iterator[Finding]:
@@ -100,6 +108,13 @@ def _unknown_front(front: Front | None) -> Iterator[Finding]:
     if front is not None and front.leading is None and front.alone is None:
         whole = made_up_of(front.members, types=CouplingTypes()).pulled_out()
         yield from (Finding(verdict="cannot_tell", reason=reason) for reason in lacking(whole.missing))
+
+
+def _kept_apart(cars: Sequence[Car], front: Front | None) -> Iterator[Reason]:
+    """Yield for every two that might be neighbours why they would stand inside each other, each reach once."""
+    leading = [*(() if front is None else front.members[-1:]), *(car.member for car in cars)]
+    joints = (gap(one.tail, car.member.head) for one in leading for car in cars)
+    yield from dict.fromkeys(missing.reason for joint in joints for missing in joint.missing if missing.reason)
 
 
 def _by_trial(place: Place) -> bool:

@@ -1,14 +1,14 @@
 """How long a vehicle is over its couplings, as the yard needs it."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import combinations_with_replacement
+from itertools import combinations_with_replacement, permutations
 
 import msgspec
 
 from standage.railway.shunting.yard import Wagon
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import Missing, length_of, total
-from standage.railway.stock.joints import end_of
+from standage.railway.stock.joints import end_of, gap
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
@@ -37,6 +37,17 @@ def known_wagon(vehicle: Vehicle, *, types: CouplingTypes) -> KnownWagon:
     )
     guesses = (*length.guesses, *front.reach_guesses, *rear.reach_guesses)
     return KnownWagon(wagon=wagon, guesses=guesses, missing=extent.missing)
+
+
+def inside_each_other(vehicles: Sequence[Vehicle], *, types: CouplingTypes) -> Iterator[Missing]:
+    """Yield the reach that is to be measured again of every two wagons that would stand inside each other.
+
+    All wagons face the same way. No wagon meets itself.
+    """
+    for leading, following in permutations(vehicles, 2):
+        rear = end_of(leading, at="rear", over=length_of(leading).over, types=types)
+        front = end_of(following, at="front", over=length_of(following).over, types=types)
+        yield from (missing for missing in gap(rear, front).missing if missing.reason is not None)
 
 
 def unlike_couplings(vehicles: Sequence[Vehicle], *, types: CouplingTypes) -> Iterator[Reason]:

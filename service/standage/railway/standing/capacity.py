@@ -127,7 +127,7 @@ def capacity(row: Row, *, room_mm: float, plus_minus_mm: float, working: Working
     if missing:
         return Held(verdict="cannot_tell", because=lacking(missing))
     if row.pitch.known_mm <= 0:
-        return Held(verdict="cannot_tell", because=(_overlapping(row),))
+        return Held(verdict="cannot_tell", because=(_of_no_length(row),))
     most = MOST if row.together else 1
     certain_room_mm = room_mm - plus_minus_mm
     standing = _most(lambda count: goes_into(row.standing(count).known_mm, room_mm=room_mm), most=most)
@@ -191,6 +191,6 @@ def _apart(row: Row) -> Reason:
     return Reason(code="couplings_do_not_mate", message=message, vehicle=row.name, other_vehicle=row.name)
 
 
-def _overlapping(row: Row) -> Reason:
-    message = f"{row.name}: measure the reach of its couplings again; by these figures one would stand inside the next"
-    return Reason(code="figures_disagree", message=message, vehicle=row.name, field="front_coupling.reach_mm")
+def _of_no_length(row: Row) -> Reason:
+    message = f"{row.name}: measure its length again; by these figures it takes up no room at all"
+    return Reason(code="figures_disagree", message=message, vehicle=row.name, field="length_mm")

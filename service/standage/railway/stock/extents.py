@@ -26,11 +26,15 @@ _WHY: dict[LengthFrom | None, str] = {
 
 
 class Missing(msgspec.Struct, frozen=True, kw_only=True):
-    """A figure that nobody has measured and that the answer needs."""
+    """A figure that nobody has measured and that the answer needs.
+
+    ``reason`` is what is told in place of that where the figure is given, but cannot be right.
+    """
 
     vehicle: str
     field: str
     words: str
+    reason: Reason | None = None
 
 
 class Extent(msgspec.Struct, frozen=True, kw_only=True):
@@ -95,14 +99,15 @@ def total(extents: Iterable[Extent]) -> Extent:
 def lacking(missing: Iterable[Missing]) -> tuple[Reason, ...]:
     """Return one reason for each figure that is missing, naming its vehicle and field."""
     once = {(one.vehicle, one.field): one for one in missing}
-    return tuple(
-        Reason(
-            code="missing_figure",
-            message=f"{one.vehicle}: measure {one.words}; without it nobody can tell",
-            vehicle=one.vehicle,
-            field=one.field,
-        )
-        for one in once.values()
+    return tuple(one.reason or _to_measure(one) for one in once.values())
+
+
+def _to_measure(missing: Missing) -> Reason:
+    return Reason(
+        code="missing_figure",
+        message=f"{missing.vehicle}: measure {missing.words}; without it nobody can tell",
+        vehicle=missing.vehicle,
+        field=missing.field,
     )
 
 

@@ -8,9 +8,12 @@ import msgspec
 from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes, TypicalKind
 from standage.railway.stock.extents import Extent, Missing
 from standage.railway.stock.vehicles import LengthOver, Vehicle
+from standage.railway.terms.comparison import exceeds
+from standage.railway.terms.faults import Fault
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess, Source
 from standage.railway.terms.phrases import give_or_take, millimetres
+from standage.railway.terms.reasons import Reason
 
 At = Literal["front", "rear"]
 V = TypeVar("V", bound=Vehicle)
@@ -83,6 +86,25 @@ def _taken_at_a_joint(vehicle: Vehicle, at: At, own: Coupling, play_mm: float | 
         yield Guess(vehicle=vehicle.name, field=field, about=about, source="default", value_mm=0.0)
 
 
+def swallowed_by_types(vehicle: Vehicle, *, types: CouplingTypes) -> Iterator[Fault]:
+    """Yield a fault where a type's reach lies so far behind the faces that nothing is left of the vehicle.
+
+    It points to the ``type`` that supplies the reach; a reach of the vehicle's own is found when it is sent.
+    """
+    reaches_mm: dict[str, float] = {}
+    ends: tuple[tuple[At, Coupling | None], ...] = (("front", vehicle.front_coupling), ("rear", vehicle.rear_coupling))
+    for at, own in ends:
+        if own is None:
+            continue
+        kind = None if own.type is None else types.kind(own.type, scale=vehicle.scale)
+        if own.reach_mm is not None:
+            reaches_mm[f"/{at}_coupling/reach_mm"] = own.reach_mm
+        elif kind is not None and kind.reach_mm is not None:
+            reaches_mm[f"/{at}_coupling/type"] = kind.reach_mm
+    if any(pointer.endswith("/type") for pointer in reaches_mm):
+        yield from vehicle.swallowed(reaches_mm)
+
+
 def with_types(vehicle: V, *, types: CouplingTypes) -> tuple[V, tuple[Guess, ...]]:
     """Return ``vehicle`` with the reach and the mounting that its couplings' types supply, and what that guesses.
 
@@ -108,14 +130,44 @@ def with_types(vehicle: V, *, types: CouplingTypes) -> tuple[V, tuple[Guess, ...
 def gap(leading: End, following: End) -> Extent:
     """Return the gap between two coupled ends, pulled out: reach and reach.
 
-    What is known of a gap with an unknown part is 0, since nothing less is likely and nothing more is sure.
+    What is known of a gap with an unknown part is 0, since nothing less is likely and nothing more is sure. So it is
+    where the two would stand inside each other by more than their ±: one of the reaches is then to be measured again.
     """
     if leading.reach.missing or following.reach.missing:
         return Extent(known_mm=0.0, missing=leading.reach.missing + following.reach.missing)
-    return Extent(
-        known_mm=leading.reach.known_mm + following.reach.known_mm,
-        plus_minus_mm=leading.reach.plus_minus_mm + following.reach.plus_minus_mm,
+    gap_mm = leading.reach.known_mm + following.reach.known_mm
+    plus_minus_mm = leading.reach.plus_minus_mm + following.reach.plus_minus_mm
+    if exceeds(0.0, limit=gap_mm + plus_minus_mm):
+        return Extent(known_mm=0.0, missing=(_inside_each_other(leading, following, inside_mm=tidy(-gap_mm)),))
+    return Extent(known_mm=gap_mm, plus_minus_mm=plus_minus_mm)
+
+
+def meet(leading: End, following: End) -> bool:
+    """Tell whether two coupled ends stand before each other, as far as is known, and not inside each other."""
+    apart = gap(leading, following)
+    return not any(one.reason is not None for one in apart.missing)
+
+
+def _inside_each_other(leading: End, following: End, *, inside_mm: float) -> Missing:
+    """Return the reach that is to be measured again: the one that lies farther behind its face."""
+    doubted, other = (leading, following) if leading.reach.known_mm < following.reach.known_mm else (following, leading)
+    both = f"{leading.vehicle} and {following.vehicle}"
+    if leading.vehicle == following.vehicle:
+        both = f"two of {leading.vehicle} in a row"
+    field, words = f"{doubted.at}_coupling.reach_mm", f"the reach of its {doubted.at} coupling"
+    message = (
+        f"{both} would stand {millimetres(inside_mm)} inside each other by how far their couplings reach: measure "
+        f"{doubted.vehicle}'s {doubted.at} coupling again"
     )
+    reason = Reason(
+        code="figures_disagree",
+        message=message,
+        vehicle=doubted.vehicle,
+        other_vehicle=other.vehicle,
+        field=field,
+        amount_mm=inside_mm,
+    )
+    return Missing(vehicle=doubted.vehicle, field=field, words=words, reason=reason)
 
 
 def closing_mm(leading: End, following: End) -> float:

@@ -4,15 +4,16 @@ A vehicle's front is the end that leads when it faces forward. Lengths run along
 outermost pivot (a bogie's middle, or the end axle of a rigid wheelbase) to the buffer face at that end.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Annotated, Literal
 
 import msgspec
 
 from standage.railway.stock.couplings import Coupling
+from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import Count, Length, Mass, Metres, Name, Radius, Reach, Room, Tolerance, says
-from standage.railway.terms.scales import Practice, ScaleName
+from standage.railway.terms.scales import Practice, ScaleName, full_size_mm, scale
 
 VehicleKind = Literal["engine", "coach", "wagon", "brake_van", "multiple_unit_car", "railcar", "other"]
 LengthOver = Literal["buffers", "couplings"]
@@ -139,6 +140,37 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
             message = "is needed to scale full_size_length_m down"
             yield Fault(code="missing", message=message, pointer="/scale")
         yield from self._longer_than_itself()
+        yield from self.swallowed(
+            {
+                f"/{at}_coupling/reach_mm": coupling.reach_mm
+                for at, coupling in (("front", self.front_coupling), ("rear", self.rear_coupling))
+                if coupling is not None and coupling.reach_mm is not None
+            }
+        )
+
+    def swallowed(self, reaches_mm: Mapping[str, float]) -> Iterable[Fault]:
+        """Yield a fault where ``reaches_mm``, by their pointers, lie so far behind the faces that nothing is left."""
+        behind_mm = {pointer: -reach_mm for pointer, reach_mm in reaches_mm.items() if reach_mm < 0}
+        over_buffers_mm = self._over_buffers_mm() if behind_mm else None
+        both_mm = sum(behind_mm.values())
+        if over_buffers_mm is None or exceeds(over_buffers_mm, limit=both_mm):
+            return
+        message = (
+            f"makes the couplings meet {both_mm:g} mm behind the buffer faces, both ends together: nothing is left of "
+            f"the vehicle's {over_buffers_mm:g} mm"
+        )
+        farthest = max(behind_mm, key=behind_mm.__getitem__)
+        yield Fault(code="longer_than_vehicle", message=message, pointer=farthest)
+
+    def _over_buffers_mm(self) -> float | None:
+        """Return its length over buffers as it is given, or as it will be scaled; None where that is not known."""
+        if self.length_mm is not None:
+            return None if self.length_over == "couplings" else self.length_mm
+        if self.bodies is not None:
+            return sum(body.length_mm + (body.gap_to_next_mm or 0.0) for body in self.bodies)
+        if self.full_size_length_m is None or self.scale is None:
+            return None
+        return full_size_mm(self.full_size_length_m, ratio=scale(self.scale).ratio)
 
     def _longer_than_itself(self) -> Iterable[Fault]:
         length_mm = self.length_mm

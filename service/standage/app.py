@@ -1,5 +1,6 @@
 """The only place that joins the rooms: settings, database, operations, routes."""
 
+import asyncio
 import gc
 import json
 import logging
@@ -13,6 +14,8 @@ from datetime import UTC, datetime
 from functools import partial
 from importlib.metadata import version
 from importlib.resources import files
+from threading import current_thread, main_thread
+from types import FrameType
 from typing import Any
 
 import msgspec
@@ -38,9 +41,10 @@ from standage.api.operations import RECORD_BYTES, Operation
 from standage.api.outer import Addresses, Outer
 from standage.api.pages_for_people import PATHS, document_bytes, pages_for_people
 from standage.api.pool import Pool
+from standage.api.receiving import LONGEST_WHEN_STOPPING_S, Intake
 from standage.api.records import record_operations
 from standage.api.reverse_checks import reverse_operations
-from standage.api.routes import routes
+from standage.api.routes import admission, routes
 from standage.api.shunting import shunting_operations
 from standage.api.sign_in import sign_in_operations
 from standage.api.stock_imports import stock_import_operations
@@ -119,18 +123,52 @@ def create_app(
         hashing=HashQueue(Hasher() if hasher is None else hasher),
     )
 
+    intake = Intake()
     inner = Litestar(
         [*routes(known, asker), *pages_for_people(lambda: document_bytes(openapi_document()))],
         openapi_config=None,
         logging_config=None,
-        lifespan=[partial(_lifespan, asker, counted, closes_database=database is None)],
+        lifespan=[
+            partial(_heeding_signals, intake),
+            partial(_lifespan, asker, counted, closes_database=database is None),
+        ],
         exception_handlers={Exception: _hand_on},
     )
     people = {path: {"GET": RECORD_BYTES} for path in PATHS}
     names: dict[tuple[str, str], str] = {("GET", path): "page" for path in PATHS}
     names |= {(one.method, one.path): one.id for one in known}
     outside = Addresses(addresses(known) | people, names)
-    return Outer(inner, outside, counted, metrics_token=settings.metrics_token)
+    return Outer(
+        inner,
+        outside,
+        counted,
+        metrics_token=settings.metrics_token,
+        intake=intake,
+        admits=admission(known, asker),
+    )
+
+
+@asynccontextmanager
+async def _heeding_signals(intake: Intake, _app: Litestar) -> AsyncIterator[None]:
+    """Give bodies that are still coming a few seconds once the process is told to end.
+
+    The server's own handler goes on being called: it waits for every request that has begun, and a body that never
+    comes to its end would hold it for ever. Only the main thread may set handlers; tests serve in another.
+    """
+    if current_thread() is main_thread():
+        loop = asyncio.get_running_loop()
+        for number in _ENDING:
+            signal.signal(number, partial(_told_to_end, intake, loop, signal.getsignal(number)))
+            signal.siginterrupt(number, False)  # noqa: FBT003 - the standard library's signature
+    yield
+
+
+def _told_to_end(
+    intake: Intake, loop: asyncio.AbstractEventLoop, before: object, number: int, frame: FrameType | None
+) -> None:
+    loop.call_soon_threadsafe(loop.call_later, LONGEST_WHEN_STOPPING_S, intake.cut_off)
+    if callable(before):
+        before(number, frame)
 
 
 @asynccontextmanager

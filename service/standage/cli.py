@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from importlib.metadata import version
 from pathlib import Path
 
-from granian.constants import Interfaces
+from granian.constants import HTTPModes, Interfaces
 from granian.log import LogLevels
 from granian.server import Server
 
@@ -33,7 +33,7 @@ from standage.settings import WORKERS, settings_from, workers_of
 
 DEFAULT_PORT = 8620
 MOST_PORT = 65_535
-_LONGEST_STOP_S = 60
+_LONGEST_STOP_S = 15
 _TYPED = {"/name": "NAME", "/steward": "--steward"}
 
 
@@ -176,6 +176,7 @@ def _serve(options: argparse.Namespace) -> None:
             respawn_failed_workers=True,
             workers_kill_timeout=_LONGEST_STOP_S,
             factory=True,
+            http=HTTPModes.http1,  # whoever speaks HTTP/2 without being asked goes round what a proxy sees to
             websockets=False,
             log_access=False,
             log_level=LogLevels.warning if settings.log == "quiet" else LogLevels.info,

@@ -187,7 +187,8 @@ def asked_of(inner: Any, *, receive: Receive | None = None) -> list[dict[str, An
     async def whole() -> Any:
         return {"type": "http.request", "body": b"", "more_body": False}
 
-    scope: Any = {"type": "http", "method": "GET", "path": "/here", "headers": []}
+    headers = [(b"host", b"hall"), (b"content-length", b"7")]
+    scope: Any = {"type": "http", "http_version": "1.1", "method": "GET", "path": "/here", "headers": headers}
     asyncio.run(Outer(inner, Addresses({"/here": {"GET": 10}}))(scope, receive or whole, collect))
     return sent
 
@@ -233,6 +234,7 @@ def test_a_path_that_is_no_text_is_a_problem_like_any_other() -> None:
     async def unreachable(_scope: Scope, _receive: Receive, _send: Send) -> None:
         raise AssertionError("there is nothing there")
 
-    scope: Any = {"type": "http", "method": "GET", "path": "/\udcff", "headers": []}
+    headers = [(b"host", b"hall")]
+    scope: Any = {"type": "http", "http_version": "1.1", "method": "GET", "path": "/\udcff", "headers": headers}
     asyncio.run(Outer(unreachable, Addresses({}))(scope, whole, collect))
     assert sent[0]["status"] == 404

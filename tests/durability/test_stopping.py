@@ -28,7 +28,7 @@ WRITES = 12
 HELD_S = 0.5
 SLOW = b'{"name": "Slowly typed"}'
 METRICS_TOKEN = "a token for the metrics"
-KILLED_AFTER_S = 60
+KILLED_AFTER_S = 15
 """Whatever has not ended by then."""
 
 
@@ -171,7 +171,7 @@ BEGINNINGS = {
 def test_told_to_stop_while_its_processes_begin_it_is_gone_and_nobody_had_to_be_killed(
     sqlite_place: Place, services: Nursery, tmp_path: Path, moment: str
 ) -> None:
-    """Each process stands still at that moment, for ever: it ends by the signal, or is killed a minute later."""
+    """Each process stands still at that moment, for ever: it ends by the signal, or is killed later."""
     at, log = tmp_path / "at", tmp_path / "log"
     at.mkdir()
     service = services.begin(sqlite_place.url, workers=2, held=(BEGINNINGS[moment], at), log=log)

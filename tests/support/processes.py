@@ -1,5 +1,6 @@
 """What this machine runs: as /proc tells it."""
 
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -25,6 +26,12 @@ def children_of(process_id: int) -> list[int]:
 def of_session(session_id: int) -> list[int]:
     """Return the ids of all that runs in a session: whatever its first process started, and it too."""
     return [one for one in _all() if runs(one) and _fields(one)[3:4] == [str(session_id)]]
+
+
+def resident_bytes(process_id: int) -> int:
+    """Return how much memory of the machine a process takes."""
+    pages = int(Path(f"/proc/{process_id}/statm").read_text().split()[1])
+    return pages * os.sysconf("SC_PAGE_SIZE")
 
 
 def _all() -> Iterator[int]:

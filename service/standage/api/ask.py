@@ -103,6 +103,19 @@ class Asker:
         sent: Sent = await pool.run(reported, act.report, found.gathered)
         return readable(sent, arrival.method, arrival.headers)
 
+    async def admit(self, operation: Operation, authorization: str, peer: str) -> None:
+        """Raise what speaks against ``operation`` by whoever asks, before the body is read: nothing is counted twice.
+
+        Raises ``Rejected`` (unauthenticated, too_many_requests), ``Forbidden``, ``Busy``, ``Unready``.
+        """
+        if not self.gate.is_open:
+            await to_thread.run_sync(self.gate.require)
+        await to_thread.run_sync(self._admit, operation, authorization, peer)
+
+    def _admit(self, operation: Operation, authorization: str, peer: str) -> None:
+        with self.database.read() as connection:
+            rights.permit(operation.id, self._principal(Reading(connection), authorization, peer))
+
     def tidy_up(self) -> None:
         """Forget what is kept no longer; nothing is done where the database is not ready yet."""
         if self.gate.is_open:
@@ -197,7 +210,7 @@ class Asker:
             return once(partial(_perform_considered, act, proof), call, writing, unsaid, key=key)
 
     def _permit(self, reading: Reading, operation: Operation, arrival: Arrival) -> Permit:
-        principal = self._principal(reading, arrival)
+        principal = self._principal(reading, arrival.headers.get("authorization", ""), arrival.peer)
         note_club(principal.club_id)
         if principal.to_be_noted:
             self.used.append(principal.token_id)
@@ -205,11 +218,11 @@ class Asker:
         self._count(operation, caller)
         return rights.permit(operation.id, principal)
 
-    def _principal(self, reading: Reading, arrival: Arrival) -> Principal:
-        scheme, _, token = arrival.headers.get("authorization", "").partition(" ")
+    def _principal(self, reading: Reading, authorization: str, peer: str) -> Principal:
+        scheme, _, token = authorization.partition(" ")
         principal = principal_for(reading, token.strip(), self.clock()) if scheme.lower() == "bearer" else None
         if principal is None:
-            self._count_stranger(arrival)
+            self._count_stranger(peer)
             raise Rejected("unauthenticated", _UNKNOWN)
         return principal
 
@@ -217,9 +230,9 @@ class Asker:
         if self.limits is not None:
             self.limits.take(caller, operation.rate)
 
-    def _count_stranger(self, arrival: Arrival) -> None:
+    def _count_stranger(self, peer: str) -> None:
         if self.limits is not None:
-            self.limits.take(f"peer {arrival.peer}", "write")
+            self.limits.take(f"peer {peer}", "write")
 
     def _call(self, operation: Operation, arrival: Arrival, *, permit: Permit | None) -> Call:
         check_media(operation, arrival.headers)

@@ -155,7 +155,7 @@ def problems_of(operation: Operation) -> list[str]:
     if "{" in operation.path:
         codes.add("not_found")
     if operation.media_types:
-        codes |= {"malformed", "too_large", "unsupported_media_type"}
+        codes |= {"malformed", "too_large", "too_slow", "unsupported_media_type"}
     if operation.conditional:
         codes |= {"precondition_required", "stale"}
     if operation.creates:

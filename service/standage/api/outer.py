@@ -18,11 +18,12 @@ from standage.api import journal, metrics
 from standage.api.journal import Asked
 from standage.api.metrics import Metrics
 from standage.api.problems import Rejected, Rendered, render
+from standage.api.receiving import LARGE_BYTES, Admits, Intake, drain, require_one_reading
+from standage.railway.terms.faults import Refusal
 
 log = logging.getLogger(__name__)
 
 Header = tuple[bytes, bytes]
-_MOST_FIGURES = 20
 
 SECURITY_HEADERS: tuple[Header, ...] = (
     (b"x-content-type-options", b"nosniff"),
@@ -91,8 +92,15 @@ class Outer:
         counted: Metrics | None = None,
         *,
         metrics_token: str | None = None,
+        intake: Intake | None = None,
+        admits: Admits | None = None,
     ) -> None:
-        """Take the framework's application; whoever has ``metrics_token`` may read what is counted."""
+        """Take the framework's application; whoever has ``metrics_token`` may read what is counted.
+
+        ``admits`` says who may send a large body.
+        """
+        self._intake = intake or Intake()
+        self._admits = admits
         self._inner = inner
         self._addresses = addresses
         self._counted = counted or Metrics()
@@ -123,6 +131,7 @@ class Outer:
             kept = [(b"content-type", metrics.MEDIA_TYPE.encode()), (b"cache-control", b"no-store")]
             await sender.whole(200, kept, text)
             return
+        require_one_reading(scope)
         address = self._addresses.find(scope["path"])
         if address is None:
             raise Rejected("not_found", "There is nothing at this address.")
@@ -135,32 +144,26 @@ class Outer:
         if wanted not in methods:
             raise Rejected("method_not_allowed", f"{method} is not possible here.", headers=[("allow", allowed)])
         asked.operation = self._addresses.operation(wanted, address)
-        body = await _body(scope, receive, most_bytes=methods[wanted])
-        scope["method"] = cast("Any", wanted)
-        await self._inner(scope, _replay(body), sender)
+        most_bytes = methods[wanted]
+        if most_bytes > LARGE_BYTES:
+            await self._admit(asked.operation or "", scope, receive)
+        with self._intake.held(most_bytes=most_bytes) as held:
+            body = await self._intake.body(scope, receive, held, most_bytes=most_bytes)
+            scope["method"] = cast("Any", wanted)
+            await self._inner(scope, _replay(body), sender)
+
+    async def _admit(self, operation_id: str, scope: HTTPScope, receive: Receive) -> None:
+        """Raise what speaks against taking a large body from whoever asks, before it is read."""
+        if self._admits is None:
+            return
+        try:
+            await self._admits(operation_id, scope)
+        except Refusal:
+            await drain(receive)
+            raise
 
     def _may_read_metrics(self, scope: HTTPScope) -> bool:
         return metrics.may_read(dict(scope["headers"]), self._metrics_token)
-
-
-async def _body(scope: HTTPScope, receive: Receive, *, most_bytes: int) -> bytes:
-    """Return the whole body; raises ``Rejected`` (too_large) as soon as it is known to be longer than allowed."""
-    declared = dict(scope["headers"]).get(b"content-length", b"0")
-    too_large = Rejected("too_large", f"At most {most_bytes // 1024} kB may be sent here.")
-    if declared.isdigit() and (len(declared) > _MOST_FIGURES or int(declared) > most_bytes):
-        raise too_large
-    parts, size = [], 0
-    while True:
-        message = await receive()
-        if message["type"] != "http.request":
-            raise Rejected("malformed", "The request broke off before its end.")
-        parts.append(message.get("body", b""))
-        size += len(parts[-1])
-        if size > most_bytes:
-            raise too_large
-        if not message.get("more_body", False):
-            break
-    return b"".join(parts)
 
 
 def _replay(body: bytes) -> Receive:

@@ -89,6 +89,13 @@ SORTS = {
             advice="The detail lists the media types that exist here; ask for one of them in the header 'Accept'.",
         ),
         Sort(
+            code="too_slow",
+            status=408,
+            title="The request did not come in time",
+            advice="Send it again over a better connection; a large file may have to wait until the hall is quieter. "
+            "Nothing was changed.",
+        ),
+        Sort(
             code="in_use",
             status=409,
             title="Something else still needs it",

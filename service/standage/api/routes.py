@@ -7,12 +7,13 @@ from anyio import to_thread
 from litestar import Request, Response
 from litestar.handlers import HTTPRouteHandler, route
 from litestar.response.base import ASGIResponse
-from litestar.types import Receive, Send
+from litestar.types import HTTPScope, Receive, Send
 
 from standage.api.arrival import Arrival
 from standage.api.ask import Asker
 from standage.api.operations import Operation
 from standage.api.peers import peer_of
+from standage.api.receiving import Admits
 from standage.api.sending import Sent
 from standage.api.spooled import Spooled
 
@@ -46,12 +47,25 @@ async def _arrival(request: Request[Any, Any, Any], trusted_proxy: str | None) -
         query=request.scope["query_string"].decode("latin-1"),
         headers=request.headers,
         body=await request.body(),
-        peer=peer_of(
-            request.client.host if request.client else "unknown",
-            request.headers.getall("x-forwarded-for", []),
-            trusted_proxy=trusted_proxy,
-        ),
+        peer=_peer(request, trusted_proxy),
     )
+
+
+def _peer(request: Request[Any, Any, Any], trusted_proxy: str | None) -> str:
+    host = request.client.host if request.client else "unknown"
+    return peer_of(host, request.headers.getall("x-forwarded-for", []), trusted_proxy=trusted_proxy)
+
+
+def admission(operations: Iterable[Operation], asker: Asker) -> Admits:
+    """Return what says who may send an operation a large body."""
+    known = {operation.id: operation for operation in operations}
+
+    async def admit(operation_id: str, scope: HTTPScope) -> None:
+        request: Request[Any, Any, Any] = Request(scope)
+        authorization = request.headers.get("authorization", "")
+        await asker.admit(known[operation_id], authorization, _peer(request, asker.trusted_proxy))
+
+    return admit
 
 
 class LongAnswer(Response[bytes]):

@@ -196,7 +196,7 @@ def test_a_whole_number_may_be_written_with_a_point(ground: Ground, figures: str
         "2027-02-30T00:00:00Z",
         "2027-01-01T24:30:00Z",
         "2027-01-01T00:00:00",
-        "2027-01-01",
+        "2027-02-30",
         "tomorrow",
         "\x00",
         "",

@@ -11,6 +11,7 @@ from standage.api.decode import decode_body, decode_query, parse
 from standage.api.operations import Operation
 from standage.api.preconditions import LONGEST_HEADER, strong_tags
 from standage.railway.terms.faults import Fault, Faulty
+from standage.railway.terms.understanding import NOTHING_HEARD, Heard
 from standage.registry.bodies import looks_like_id
 from standage.registry.records import ANY_VERSION, UNCONDITIONAL, Absent, IfMatch
 
@@ -39,14 +40,14 @@ def check_ids(arrival: Arrival) -> None:
 
 def query_of(operation: Operation, arrival: Arrival) -> Any:
     """Return the query as the operation's own type; raises ``Faulty``."""
-    return decode_query(arrival.query, operation.query or _NoQuery)
+    return decode_query(arrival.query, operation.query or _NoQuery).value
 
 
 class _NoQuery(msgspec.Struct, forbid_unknown_fields=True):
     """An operation that takes no query parameters."""
 
 
-def body_of(operation: Operation, arrival: Arrival) -> Any:
+def body_of(operation: Operation, arrival: Arrival) -> Heard:
     """Return the body as the operation takes it; raises ``Faulty``, which repeats nothing that is secret."""
     try:
         return _decoded(operation, arrival)
@@ -63,13 +64,13 @@ def _unsaid(fault: Fault, secret_fields: tuple[str, ...]) -> Fault:
     return fault
 
 
-def _decoded(operation: Operation, arrival: Arrival) -> Any:
+def _decoded(operation: Operation, arrival: Arrival) -> Heard:
     if operation.takes:
-        return arrival.body
+        return Heard(value=arrival.body)
     if operation.body is None and operation.patch_of is None:
-        return None
+        return NOTHING_HEARD
     if operation.conditional:
-        return parse(arrival.body)
+        return Heard(value=parse(arrival.body))
     return decode_body(arrival.body, operation.body or object)
 
 

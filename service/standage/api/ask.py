@@ -20,6 +20,7 @@ from standage.api.hash_queue import HashQueue
 from standage.api.journal import note_club
 from standage.api.limits import Limits
 from standage.api.media import check_media
+from standage.api.named import named
 from standage.api.once import Perform, once, repeated, without_secrets
 from standage.api.operations import CSV, JSON, XLSX, Call, Considers, Operation, Proves, Reads, Reply, Speaks, Writes
 from standage.api.pool import Pool
@@ -27,6 +28,7 @@ from standage.api.problems import Rejected
 from standage.api.sending import Sent, encoded, readable, reported
 from standage.api.turns import Turns
 from standage.railway.terms.faults import Refusal, all_of
+from standage.railway.terms.reasons import Assumed
 from standage.registry.credentials import held_principal, principal_for
 from standage.registry.engine import Database
 from standage.registry.housekeeping import tidy
@@ -45,6 +47,7 @@ class _Heavy:
     """What was gathered for a question that may take long to reckon."""
 
     gathered: Any
+    told: tuple[Assumed, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -100,7 +103,7 @@ class Asker:
         if isinstance(found, Sent):
             return found
         pool = self.files if operation.answers_as in {CSV, XLSX} else self.pool
-        sent: Sent = await pool.run(reported, act.report, found.gathered)
+        sent: Sent = await pool.run(reported, act.report, found.gathered, found.told)
         return readable(sent, arrival.method, arrival.headers)
 
     async def admit(self, operation: Operation, authorization: str, peer: str) -> None:
@@ -144,22 +147,23 @@ class Asker:
         return await self.writers.take(written, same=repeated(operation, arrival))
 
     def _read(self, operation: Operation, arrival: Arrival) -> "Sent | _Heavy":
-        gathered = self._gathered(operation, arrival)
+        gathered, told = self._gathered(operation, arrival)
         if operation.heavy is not None and operation.heavy(gathered):
-            return _Heavy(gathered)
-        return readable(reported(_reads(operation).report, gathered), arrival.method, arrival.headers)
+            return _Heavy(gathered, told)
+        return readable(reported(_reads(operation).report, gathered, told), arrival.method, arrival.headers)
 
-    def _gathered(self, operation: Operation, arrival: Arrival) -> Any:
+    def _gathered(self, operation: Operation, arrival: Arrival) -> tuple[Any, tuple[Assumed, ...]]:
+        """Return what is gathered for an answer, and what was understood in reading the question."""
         act = _reads(operation)
         if self.open_checks and operation.may_be_open and "authorization" not in arrival.headers:
             self._count(operation, f"peer {arrival.peer}")
-            return act.gather(None, self._call(operation, arrival, permit=None))
+            return _gather(act, None, self._call(operation, arrival, permit=None))
         with self.database.read() as connection:
             reading = Reading(connection)
             permit = self._permit(reading, operation, arrival)
             if permit.principal.layout_id is not None:
                 reading = LayoutReading(connection, permit.principal.layout_id)
-            return act.gather(reading, self._call(operation, arrival, permit=permit))
+            return _gather(act, reading, self._call(operation, arrival, permit=permit))
 
     def _considered(self, operation: Operation, arrival: Arrival) -> Any:
         """Return what is gathered of a change that is reckoned before it is made."""
@@ -180,7 +184,8 @@ class Asker:
             writing = Writing(connection, call.now, erasures_file=self.database.erasures_file)
             call = replace(call, permit=_still_permitted(operation, permit, writing))
             if afterwards is None:
-                return once(perform, call, writing, arrival, key=key)
+                with call.heard.pointing():
+                    return once(perform, call, writing, arrival, key=key)
             reply = perform(writing, call)
         return encoded(afterwards(self.database, call.now, reply))
 
@@ -243,7 +248,8 @@ class Asker:
             permit=permit,
             path=arrival.path_parameters,
             query=query,
-            body=body,
+            body=body.value,
+            heard=body,
             if_match=if_match_of(arrival),
             now=self.clock(),
             content_type=arrival.headers.get("content-type", JSON),
@@ -262,6 +268,11 @@ def _still_permitted(operation: Operation, permit: Permit, writing: Writing) -> 
     if principal is None:
         raise Rejected("unauthenticated", _UNKNOWN)
     return rights.permit(operation.id, principal)
+
+
+def _gather(act: Reads, reading: Reading | None, call: Call) -> tuple[Any, tuple[Assumed, ...]]:
+    with call.heard.pointing():
+        return act.gather(reading, named(reading, call)), call.heard.told
 
 
 def _perform_considered(act: Considers | Proves, reckoned: Any, writing: Writing, call: Call) -> Reply:

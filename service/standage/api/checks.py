@@ -11,14 +11,14 @@ from standage.api.operations import SVG, Call, Operation, Reads, Reply
 from standage.questions import capacity, curve, gradient, haulage, length, passing, points, train_fit
 from standage.questions.sources import Sources
 from standage.questions.train_fit_sheet import train_fit_sheet
-from standage.railway.terms.figures import Identifier, Radius, Room, Tolerance, says
+from standage.railway.terms.figures import IdOrName, Radius, Room, Tolerance, says
 from standage.registry.reading import Reading
 
 
 class PlaceTrainFitQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Which train on record is to stand in the place."""
 
-    train_id: Annotated[Identifier, says("The train on record.")]
+    train_id: Annotated[IdOrName, says("The train on record.")]
     stopping_margin_mm: Annotated[
         Room | None, says("Room left for stopping, both ends together, in mm; the place's own if not given.")
     ] = None

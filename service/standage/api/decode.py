@@ -14,6 +14,8 @@ from msgspec import inspect
 
 from standage.api.problems import Rejected
 from standage.railway.terms.faults import MOST_FAULTS, Fault, Faulty, broken_rules, convert
+from standage.railway.terms.synonyms import field_meant
+from standage.railway.terms.understanding import Heard, heard
 
 T = TypeVar("T")
 
@@ -27,18 +29,26 @@ _MOST_LEVELS = 60
 """How deeply a body may be nested: several times more than any record is."""
 
 
-def decode_body(raw: bytes, kind: type[T]) -> T:
-    """Return the JSON in ``raw`` as a ``kind``.
+def decode_body(raw: bytes, kind: type[Any]) -> Heard:
+    """Return the JSON in ``raw`` as a ``kind``, and what was understood in reading it.
 
-    Raises ``Rejected`` (malformed) where it is no JSON, and ``Faulty`` where it is JSON but no ``kind``.
+    Other words than our own are looked for only where ours do not do. Raises ``Rejected`` (malformed) where it is no
+    JSON, and ``Faulty`` where it is JSON but no ``kind``.
     """
     try:
         value = msgspec.json.decode(raw, type=kind)
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
-        return convert(parse(raw), kind)
+        return understood(parse(raw), kind)
     if faults := list(islice(broken_rules(value), MOST_FAULTS)):
         raise Faulty(faults)
-    return value
+    return Heard(value=value)
+
+
+def understood(value: object, kind: type[Any]) -> Heard:
+    """Return ``value``, made of JSON's own types, as a ``kind`` in our own words; its faults point to what was sent."""
+    said = heard(value, kind)
+    with said.pointing():
+        return msgspec.structs.replace(said, value=convert(said.value, kind))
 
 
 def parse(raw: bytes) -> Any:
@@ -90,29 +100,33 @@ def _no_constant(name: str) -> Any:
     raise ValueError(message)
 
 
-def decode_query(raw: str, kind: type[T]) -> T:
+def decode_query(raw: str, kind: type[Any]) -> Heard:
     """Return a query string as a ``kind``; unknown, repeated and ill-formed parameters are all faults."""
     pairs = parse_qsl(raw, keep_blank_values=True, errors="surrogateescape")
     fields = _fields(cast("Any", kind))
-    values = {name: _value_if_asked(text, fields[name]) if name in fields else text for name, text in pairs}
+    values = {name: _value_if_asked(text, fields, name) for name, text in pairs}
     repeated = [
         Fault(code="repeated", message="is given twice", parameter=name) for name in _repeated(pairs) if name in fields
     ]
     try:
-        value = as_parameters(values, kind)
+        said = _parameters_understood(values, kind)
     except Faulty as faulty:
         raise Faulty([*repeated, *faulty.faults]) from faulty
     if repeated:
         raise Faulty(repeated)
-    return value
+    return said
 
 
 def as_parameters(values: Mapping[str, object], kind: type[T]) -> T:
     """Return the values of query parameters as a ``kind``; its faults name the parameters."""
+    return cast("T", _parameters_understood(values, kind).value)
+
+
+def _parameters_understood(values: Mapping[str, object], kind: type[Any]) -> Heard:
     try:
-        return convert(values, kind)
+        return understood(values, kind)
     except Faulty as faulty:
-        raise Faulty([_as_parameter(fault) for fault in faulty.faults]) from faulty
+        raise Faulty([as_parameter(fault) for fault in faulty.faults]) from faulty
 
 
 @cache
@@ -127,11 +141,17 @@ def _repeated(pairs: list[tuple[str, str]]) -> list[str]:
     return sorted({name for name in names if names.count(name) > 1})
 
 
-def _value_if_asked(text: str, kind: inspect.Type) -> object:
+def _value_if_asked(text: str, fields: Mapping[str, inspect.Type], name: str) -> object:
+    """Return the value of a parameter, by whichever word for it that is called."""
+    own = name if name in fields else field_meant(name, fields)
+    return text if own is None else _value(text, fields[own])
+
+
+def _value(text: str, kind: inspect.Type) -> object:
     if isinstance(kind, inspect.Metadata):
-        return _value_if_asked(text, kind.type)
+        return _value(text, kind.type)
     if isinstance(kind, inspect.UnionType):
-        tried = (_value_if_asked(text, one) for one in kind.types)
+        tried = (_value(text, one) for one in kind.types)
         return next((value for value in tried if not isinstance(value, str)), text)
     if isinstance(kind, inspect.BoolType) and text in _FLAGS:
         return _FLAGS[text]
@@ -142,7 +162,8 @@ def _value_if_asked(text: str, kind: inspect.Type) -> object:
     return text
 
 
-def _as_parameter(fault: Fault) -> Fault:
+def as_parameter(fault: Fault) -> Fault:
+    """Return a fault of a field as that of the query parameter which it is."""
     name = (fault.pointer or "").removeprefix("/").replace("~1", "/").replace("~0", "~")
     code = "unknown_parameter" if fault.code == "unknown_field" else fault.code
     return Fault(code=code, message=fault.message, parameter=name)

@@ -8,7 +8,7 @@ import msgspec
 from standage.api import deleted_acts, pages
 from standage.api.history import TAG, TAKE_BACK, KindName
 from standage.api.operations import Operation, Reads, Writes
-from standage.railway.terms.figures import Identifier, says
+from standage.railway.terms.figures import IdOrName, says
 
 
 class DeletedRecord(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -43,7 +43,7 @@ class DeletedRecordsQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unkn
         Literal["-deleted_at", "deleted_at"], says("The order; '-deleted_at' begins with what was deleted last.")
     ] = "-deleted_at"
     kind: Annotated[KindName | None, says("Only of this sort of record.")] = None
-    member_id: Annotated[Identifier | None, says("Only what this member deleted.")] = None
+    member_id: Annotated[IdOrName | None, says("Only what this member deleted.")] = None
 
 
 def deleted_operations() -> list[Operation]:

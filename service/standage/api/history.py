@@ -8,7 +8,7 @@ import msgspec
 from standage.api import history_acts, pages
 from standage.api.differences import FieldChange
 from standage.api.operations import Operation, Reads, Writes
-from standage.railway.terms.figures import Identifier, says
+from standage.railway.terms.figures import Identifier, IdOrName, says
 from standage.registry.kinds import KINDS
 from standage.registry.records import Action
 
@@ -53,7 +53,7 @@ class ChangesQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     sort: Annotated[Literal["-at", "at"], says("The order; '-at' begins with the latest.")] = "-at"
     kind: Annotated[KindName | None, says("Only of this sort of record.")] = None
     record_id: Annotated[Identifier | None, says("Only of this record, even if it is deleted.")] = None
-    member_id: Annotated[Identifier | None, says("Only what this member did.")] = None
+    member_id: Annotated[IdOrName | None, says("Only what this member did.")] = None
     action: Annotated[Action | None, says("Only where this was done with the record.")] = None
     action_id: Annotated[Identifier | None, says("Only what was done at once with this action.")] = None
 

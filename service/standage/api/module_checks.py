@@ -10,15 +10,15 @@ from standage.questions import module_join, standard_report
 from standage.questions.sources import Sources
 from standage.questions.standard_report import After, Asked, StandardReportCase
 from standage.railway.terms.faults import Fault, Faulty
-from standage.railway.terms.figures import Identifier, says
+from standage.railway.terms.figures import IdOrName, says
 from standage.registry.reading import Reading
 
 
 class StandardReportQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Which part of a report is wanted."""
 
-    module_id: Annotated[Identifier | None, says("Only this module.")] = None
-    train_id: Annotated[Identifier | None, says("Only this train.")] = None
+    module_id: Annotated[IdOrName | None, says("Only this module.")] = None
+    train_id: Annotated[IdOrName | None, says("Only this train.")] = None
     limit: pages.Limit = pages.DEFAULT_LIMIT
     cursor: pages.Cursor | None = None
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Literal
 
+from standage.railway.terms.understanding import NOTHING_HEARD, Heard
 from standage.registry.engine import Database
 from standage.registry.hashing import Hasher
 from standage.registry.reading import Reading
@@ -40,6 +41,8 @@ class Call:
     """In what form the body came; it matters only where it may come in several."""
     peer: str | None = None
     """From which address; None where nobody counts."""
+    heard: Heard = NOTHING_HEARD
+    """What was understood in reading the body, where that had to be."""
 
     @property
     def granted(self) -> Permit:

@@ -1,20 +1,24 @@
 """What becomes of a request about records: gathered and reported, or performed in one transaction."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
 import msgspec
 
 from standage.api import pages
+from standage.api.decode import understood
 from standage.api.operations import Call, Reply
-from standage.api.record_warnings import warnings_of
+from standage.api.record_warnings import REMARKS, can_be_warned_of, warnings_of, words_taken
 from standage.api.record_words import id_name, paths
-from standage.railway.terms.faults import Fault, Faulty, convert, faults_in
+from standage.railway.terms.faults import Fault, Faulty, faults_in
+from standage.railway.terms.reasons import Assumed
+from standage.railway.terms.understanding import NOTHING_HEARD, Heard, heard
 from standage.registry.credentials import issue
 from standage.registry.invitations import refuse_a_second_passphrase
 from standage.registry.kinds import CLUBS, INVITATIONS, KINDS, Kind
+from standage.registry.naming import with_ids
 from standage.registry.reading import Listing, Reading, position
 from standage.registry.records import Absent, Record
 from standage.registry.store import Writing
@@ -51,8 +55,11 @@ def report_one(kind: Kind[Any], record: Record) -> Reply:
     return Reply(content=present(kind, record), etag=record.etag)
 
 
-def present(kind: Kind[Any], record: Record) -> dict[str, Any]:
-    """Return a record as it is spoken: its envelope, then its body; what nobody said is left out."""
+def present(kind: Kind[Any], record: Record, told: Sequence[Assumed] = ()) -> dict[str, Any]:
+    """Return a record as it is spoken: its envelope, then its body; what nobody said is left out.
+
+    ``told`` is what was understood in reading what was sent.
+    """
     envelope = {
         "id": record.id,
         "version": record.version,
@@ -61,8 +68,9 @@ def present(kind: Kind[Any], record: Record) -> dict[str, Any]:
     }
     parent = {} if kind.parent is None else {id_name(KINDS[kind.parent]): record.parent_id}
     body = {kind.name_field: kind.title(record.body), **telling_defaults(kind), **msgspec.to_builtins(record.body)}
-    warnings = [msgspec.to_builtins(slip) for slip in warnings_of(kind, record.body)]
-    return {**envelope, **parent, **body, **({"warnings": warnings} if warnings else {})}
+    remarks = {"warnings": warnings_of(kind, record.body), REMARKS: (*told, *words_taken(kind, record.body))}
+    spoken = {name: list(msgspec.to_builtins(found)) for name, found in remarks.items() if found}
+    return {**envelope, **parent, **body, **spoken}
 
 
 @cache
@@ -118,6 +126,7 @@ def report_page(page: _Page) -> Reply:
 
 def perform_create(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
     """Make the record; where a secret belongs to it the answer holds that, which is shown this once."""
+    call = replace(call, body=with_ids(writing, call.club_id, call.body))
     secret: dict[str, str] = {}
     if kind.shown_once is None:
         record = _created(kind, writing, call)
@@ -127,7 +136,7 @@ def perform_create(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
         record, text = issue(writing, kind, call.granted, call.body, parent_id=_parent_id(kind, call))
         secret = {kind.shown_once: text}
     return Reply(
-        content={**present(kind, record), **secret},
+        content={**present(kind, record, call.heard.told), **secret},
         status=201,
         etag=record.etag,
         headers=(("location", f"{_list_path(kind, call)}/{record.id}"),),
@@ -161,48 +170,66 @@ def perform_update(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
     return _changed(kind, writing, call, lambda now: _patched(kind, call.body, now))
 
 
-def _changed(kind: Kind[Any], writing: Writing, call: Call, new: Callable[[dict[str, Any]], msgspec.Struct]) -> Reply:
-    record = writing.change(
-        kind,
-        call.granted,
-        _record_id(kind, call),
-        lambda before: new(msgspec.to_builtins(present(kind, before))),
-        if_match=call.if_match,
-        parent_id=_parent_id(kind, call),
-    )
-    return Reply(content=present(kind, record), etag=record.etag)
+def _changed(kind: Kind[Any], writing: Writing, call: Call, new: Callable[[dict[str, Any]], Heard]) -> Reply:
+    said = [NOTHING_HEARD]
+
+    def settled(before: Record) -> msgspec.Struct:
+        said.append(new(msgspec.to_builtins(present(kind, before))))
+        body: msgspec.Struct = with_ids(writing, call.club_id, said[-1].value)
+        return body
+
+    try:
+        record = writing.change(
+            kind,
+            call.granted,
+            _record_id(kind, call),
+            settled,
+            if_match=call.if_match,
+            parent_id=_parent_id(kind, call),
+        )
+    except Faulty as faulty:
+        raise Faulty([said[-1].as_sent(fault) for fault in faulty.faults]) from faulty
+    return Reply(content=present(kind, record, said[-1].told), etag=record.etag)
 
 
-def _patched(kind: Kind[Any], patch: Any, now: Mapping[str, Any]) -> msgspec.Struct:
+def _patched(kind: Kind[Any], patch: Any, now: Mapping[str, Any]) -> Heard:
     """Return ``now`` with ``patch`` merged into it as a body.
 
     A merge leaves no trace of a null. So a null that would take away a read-only field is left standing for it to be
     refused, and names that are not the record's are looked for in the patch itself.
     """
-    wanted = merged(now, patch)
     if not isinstance(patch, dict):
-        return _as_body(kind, wanted, now)
+        return _as_body(kind, patch, now)
+    said = heard(_without_remarks(kind, patch), kind.body)
+    wanted = merged(_without_what_is_said_alone(now, said), said.value)
     read_only = _read_only(kind, now)
-    taken_away = {name: None for name in read_only if patch.get(name, "") is None}
-    own = {name: value for name, value in patch.items() if name not in read_only}
+    taken_away = {name: None for name in read_only if said.value.get(name, "") is None}
+    own = {name: value for name, value in said.value.items() if name not in read_only}
     unknown = [fault for fault in faults_in(own, kind.body) if fault.code == "unknown_field"]
-    return _as_body(kind, wanted | taken_away, now, found=unknown)
+    with said.pointing():
+        body = _as_body(kind, wanted | taken_away, now, found=unknown)
+    return msgspec.structs.replace(body, told=said.told, sent_as={**body.sent_as, **said.sent_as})
 
 
-def _as_body(kind: Kind[Any], wanted: Any, now: Mapping[str, Any], *, found: Sequence[Fault] = ()) -> msgspec.Struct:
+def _without_what_is_said_alone(now: Mapping[str, Any], said: Heard) -> dict[str, Any]:
+    """Return ``now`` without the parts for which the patch has one word: as no object, that takes their whole place."""
+    alone = {pointer.split("/")[1] for pointer, name in said.sent_as.items() if name is None}
+    return {name: value for name, value in now.items() if name not in alone}
+
+
+def _as_body(kind: Kind[Any], wanted: Any, now: Mapping[str, Any], *, found: Sequence[Fault] = ()) -> Heard:
     """Return ``wanted`` as a body: read-only fields may stand as they are now, and are refused if they differ.
 
     Raises ``Faulty`` with all that is wrong, ``found`` included.
     """
-    body: msgspec.Struct
     if not isinstance(wanted, dict):
-        body = convert(wanted, kind.body)
-        return body
+        return understood(wanted, kind.body)
+    wanted = _without_remarks(kind, wanted)
     read_only = _read_only(kind, now)
     changed = (name for name in read_only if name in wanted and wanted[name] != now[name])
     faults = [*map(_is_read_only, changed), *found]
     try:
-        body = convert({name: value for name, value in wanted.items() if name not in read_only}, kind.body)
+        body = understood({name: value for name, value in wanted.items() if name not in read_only}, kind.body)
     except Faulty as faulty:
         raise Faulty(list(dict.fromkeys([*faults, *faulty.faults]))) from faulty
     if faults:
@@ -210,9 +237,14 @@ def _as_body(kind: Kind[Any], wanted: Any, now: Mapping[str, Any], *, found: Seq
     return body
 
 
+def _without_remarks(kind: Kind[Any], sent: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what was sent without the remarks of an answer that comes back: they count for nothing."""
+    return {name: value for name, value in sent.items() if name != REMARKS or not can_be_warned_of(kind)}
+
+
 def _read_only(kind: Kind[Any], now: Mapping[str, Any]) -> list[str]:
     own = set(kind.body.__struct_encode_fields__)
-    return [name for name in now if name not in own]
+    return [name for name in now if name not in own and name != REMARKS]
 
 
 def _is_read_only(name: str) -> Fault:

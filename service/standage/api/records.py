@@ -10,10 +10,11 @@ import msgspec
 
 from standage.api import pages, record_acts
 from standage.api.operations import Operation, Reads, Writes
-from standage.api.record_warnings import can_be_warned_of
+from standage.api.record_warnings import REMARKS, can_be_warned_of
 from standage.api.record_words import WORDS, Words, id_name, paths
 from standage.railway.slips.slip import Slip
-from standage.railway.terms.figures import Identifier, says
+from standage.railway.terms.figures import IdOrName, says
+from standage.railway.terms.reasons import Assumed
 from standage.registry.kinds import KINDS, Kind
 
 _ENVELOPE: tuple[tuple[str, Any], ...] = (
@@ -188,9 +189,13 @@ def _answer_type(kind: Kind[Any], words: Words) -> type:
     warned = Annotated[
         tuple[Slip, ...], says("Figures that were probably meant otherwise; absent where there are none.")
     ]
+    taken = Annotated[
+        tuple[Assumed, ...],
+        says("How words that mean two things are taken; absent where there are none. What is sent of it is ignored."),
+    ]
     return msgspec.defstruct(
         words.noun,
-        [*_ENVELOPE, *parent, *([("warnings", warned, ())] if can_be_warned_of(kind) else [])],
+        [*_ENVELOPE, *parent, *([("warnings", warned, ()), (REMARKS, taken, ())] if can_be_warned_of(kind) else [])],
         bases=(kind.body,),
         frozen=True,
         kw_only=True,
@@ -201,7 +206,7 @@ def _answer_type(kind: Kind[Any], words: Words) -> type:
 def _new_type(kind: Kind[Any], words: Words) -> type:
     """Return the body of a new record at an address that does not name what it is to lie beneath."""
     above = KINDS[kind.parent or ""]
-    beneath = (id_name(above), Annotated[Identifier, says(f"The {above.one} that it is to lie beneath, for good.")])
+    beneath = (id_name(above), Annotated[IdOrName, says(f"The {above.one} that it is to lie beneath, for good.")])
     return msgspec.defstruct(
         f"New{words.noun}",
         [beneath],
@@ -241,7 +246,7 @@ def _list_query(kind: Kind[Any], at: _Address) -> type:
     ]
     if at.alone:
         above = id_name(KINDS[kind.parent or ""])
-        filters.append((above, Annotated[Identifier | None, says(_filter_words(above))], None))
+        filters.append((above, Annotated[IdOrName | None, says(_filter_words(above))], None))
     return msgspec.defstruct(
         f"{at.plural}Query",
         [

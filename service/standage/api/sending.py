@@ -9,6 +9,7 @@ import msgspec
 from standage.api.operations import Reply
 from standage.api.preconditions import etag_of, has_current
 from standage.api.spooled import Spooled
+from standage.railway.terms.reasons import Assumed
 
 READ_CACHING = ("cache-control", "private, no-cache")
 
@@ -24,9 +25,13 @@ class Sent:
     """The body where it is long; ``body`` is empty then."""
 
 
-def reported(report: Callable[[Any], Reply], gathered: Any) -> Sent:
-    """Return, as it leaves, what ``report`` says of what was gathered."""
-    return encoded(report(gathered))
+def reported(report: Callable[[Any], Reply], gathered: Any, told: tuple[Assumed, ...] = ()) -> Sent:
+    """Return, as it leaves, what ``report`` says of what was gathered, with what was understood in reading it."""
+    reply = report(gathered)
+    if told and hasattr(reply.content, "assumed"):
+        content = msgspec.structs.replace(reply.content, assumed=(*told, *reply.content.assumed))
+        return encoded(replace(reply, content=content))
+    return encoded(reply)
 
 
 def encoded(reply: Reply) -> Sent:

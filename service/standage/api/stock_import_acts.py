@@ -8,6 +8,7 @@ from typing import Annotated, Any
 import msgspec
 
 from standage.api import pages
+from standage.api.decode import understood
 from standage.api.media import charset_of
 from standage.api.operations import (
     CSV,
@@ -21,9 +22,9 @@ from standage.questions.stock_alike import Alike
 from standage.questions.stock_import import Assumption, Case, Content, Counts, Preview, SheetFacts, Taken
 from standage.questions.stock_outcomes import RowOutcome
 from standage.questions.stock_taking import Rejects, commit, head_of, rejected, undo
-from standage.railway.terms.faults import convert
 from standage.railway.terms.figures import says
 from standage.registry import stock_imports
+from standage.registry.naming import with_ids
 from standage.registry.reading import Reading
 from standage.registry.records import OutOfTurn
 from standage.registry.stock_imports import KeptImport, KeptRow, State
@@ -179,7 +180,8 @@ def _row(row: KeptRow) -> RowOutcome:
 
 def gather_mapped(reading: Reading, call: Call) -> Case:
     kept = _previewed(stock_imports.find(reading, call.granted, call.path["stock_import_id"], call.now))
-    mapping = convert(call.body, Mapping)
+    said = understood(call.body, Mapping)
+    mapping: Mapping = with_ids(reading, call.club_id, said.value)
     call.if_match.require(kept.etag)
     stock, scale = stock_import.stock_on_record(reading, call.granted)
     return Case(stock=stock, scale=scale, kept=stock_imports.sheet_of(reading, kept), mapping=mapping)

@@ -10,7 +10,7 @@ from standage.api.operations import CSV, XLSX, Call, Operation, Reads, Reply, al
 from standage.exchange.sheets_out import Out, csv_bytes, xlsx_bytes
 from standage.questions import stock_list
 from standage.questions.stock_list import StockList
-from standage.railway.terms.figures import Identifier, says
+from standage.railway.terms.figures import IdOrName, says
 from standage.registry.reading import Reading
 
 _TAG = "Files"
@@ -19,7 +19,7 @@ _TAG = "Files"
 class StockListQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Whose vehicles are listed."""
 
-    owner_id: Annotated[Identifier | None, says("Only this member's.")] = None
+    owner_id: Annotated[IdOrName | None, says("Only this member's.")] = None
 
 
 def stock_list_operations() -> list[Operation]:

@@ -17,7 +17,7 @@ from standage.exchange.scale_cells import named_scale
 from standage.exchange.values import shown_cell
 from standage.railway.stock.vehicles import LengthFrom, LengthOver, VehicleKind
 from standage.railway.terms.faults import Fault, Ruled
-from standage.railway.terms.figures import Identifier, says
+from standage.railway.terms.figures import IdOrName, says
 from standage.railway.terms.scales import Practice, ScaleName
 from standage.railway.terms.scales import scale as scale_called
 
@@ -58,7 +58,7 @@ class Mapping(Ruled, frozen=True, kw_only=True):
     decimal: Annotated[
         Decimal, says("What stands before the tenths; with either, what can be read in two ways is a fault.")
     ] = "either"
-    owner_id: Annotated[Identifier | None, says("Whose vehicles they are where no column says; else yours.")] = None
+    owner_id: Annotated[IdOrName | None, says("Whose vehicles they are where no column says; else yours.")] = None
     scale: Annotated[ScaleName | None, says("The scale of rows that do not say it.")] = None
     kind: Annotated[VehicleKind | None, says("The kind of vehicles of which neither row nor record says it.")] = None
     practice: Annotated[Practice | None, says("Whose railways, where neither row nor record says it.")] = None

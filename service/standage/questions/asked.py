@@ -14,7 +14,7 @@ from standage.railway.stock.rakes import Rake, strung
 from standage.railway.stock.trains import MOST_VEHICLES, Rakes, Train, rakes_out_of_place, too_many_in_all
 from standage.railway.stock.vehicles import Standing, VehicleFigures
 from standage.railway.terms.faults import Fault, Faulty, Ruled
-from standage.railway.terms.figures import Count, Identifier, Length, Name, Room, says
+from standage.railway.terms.figures import Count, IdOrName, Length, Name, Room, says
 from standage.railway.terms.scales import ScaleName
 
 _BESIDE_AN_ID = frozenset({"vehicle_id", "reversed", "count"})
@@ -27,8 +27,9 @@ _MOST_REMEMBERED = 2048
 class AskedVehicle(VehicleFigures, frozen=True, kw_only=True):
     """A vehicle on record by its id, or one with its figures inline."""
 
+    said_alone: ClassVar[str | None] = "vehicle_id"
     comes_again: ClassVar[bool] = True
-    vehicle_id: Annotated[Identifier | None, says("A vehicle on record, instead of figures.")] = None
+    vehicle_id: Annotated[IdOrName | None, says("A vehicle on record by its id or name, instead of figures.")] = None
     name: Annotated[Name | None, says("What it is called in the answer; needed unless vehicle_id is given.")] = None
     reversed: Annotated[bool, says("Whether its rear leads.")] = False
     count: Annotated[Count, says("How many like it stand there in a row.")] = 1
@@ -47,7 +48,8 @@ class AskedEntry(AskedVehicle, frozen=True, kw_only=True):
     """A vehicle as it stands in a train, or a rake on record."""
 
     rake_id: Annotated[
-        Identifier | None, says("A rake on record, instead of a vehicle; where it is reversed its order turns with it.")
+        IdOrName | None,
+        says("A rake on record by its id or name, instead of a vehicle; reversed, its order turns with it."),
     ] = None
 
     def rules(self) -> Iterable[Fault]:
@@ -65,7 +67,8 @@ Entries = Annotated[tuple[AskedEntry, ...], msgspec.Meta(min_length=1, max_lengt
 class AskedTrain(Ruled, frozen=True, kw_only=True):
     """A train on record by its id, or its vehicles in order from the head."""
 
-    train_id: Annotated[Identifier | None, says("A train on record, instead of vehicles.")] = None
+    said_alone: ClassVar[str | None] = "train_id"
+    train_id: Annotated[IdOrName | None, says("A train on record by its id or name, instead of vehicles.")] = None
     vehicles: Annotated[
         Entries | None, says("Vehicles and rakes in order from the head; needed unless train_id is given.")
     ] = None
@@ -103,7 +106,8 @@ def inline_train(asked: AskedTrain, entries: Sequence[Standing | Rake], pointer:
 class AskedYard(YardFigures, frozen=True, kw_only=True):
     """A yard on record by its id, or one with its figures inline."""
 
-    yard_id: Annotated[Identifier | None, says("A yard on record, instead of figures.")] = None
+    said_alone: ClassVar[str | None] = "yard_id"
+    yard_id: Annotated[IdOrName | None, says("A yard on record by its id or name, instead of figures.")] = None
     headshunt_usable_length_mm: Annotated[Room | None, HEADSHUNT] = None
     sidings: Annotated[Sidings | None, SIDINGS] = None
 
@@ -127,7 +131,8 @@ def inline_yard(asked: AskedYard) -> Yard:
 class AskedPlace(PlaceFigures, frozen=True, kw_only=True):
     """A place on record by its id, or one with its figures inline."""
 
-    place_id: Annotated[Identifier | None, says("A place on record, instead of figures.")] = None
+    said_alone: ClassVar[str | None] = "place_id"
+    place_id: Annotated[IdOrName | None, says("A place on record by its id or name, instead of figures.")] = None
     kind: Annotated[PlaceKind | None, says("What sort of place it is; needed unless place_id is given.")] = None
     name: Annotated[Name | None, says("What it is called in the answer.")] = None
 
@@ -143,7 +148,7 @@ class AskedPlace(PlaceFigures, frozen=True, kw_only=True):
 class AskedEnd(EndFigures, frozen=True, kw_only=True):
     """An end of a module on record by the module's id and the end's name, or one with its figures inline."""
 
-    module_id: Annotated[Identifier | None, says("A module on record, instead of figures.")] = None
+    module_id: Annotated[IdOrName | None, says("A module on record by its id or name, instead of figures.")] = None
     end: Annotated[Name | None, says("The name of that module's end; needed where module_id is given.")] = None
     name: Annotated[Name | None, says("What an end given inline is called in the answer.")] = None
     scale: Annotated[ScaleName | None, says("Its scale.")] = None

@@ -25,7 +25,7 @@ from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.faults import Ruled, all_of
-from standage.railway.terms.figures import Identifier, Room, says, tidy
+from standage.railway.terms.figures import IdOrName, Room, says, tidy
 from standage.railway.terms.guesses import Guess, told
 from standage.railway.terms.phrases import listed, millimetres
 from standage.railway.terms.reasons import Assumed, Reason
@@ -59,9 +59,9 @@ class LongestTrainRequest(Ruled, frozen=True, kw_only=True):
 class PlaceLongestTrainQuery(StockFilter, frozen=True, kw_only=True):
     """Which engines stand in front, which of the club's vehicles may follow, and what counts."""
 
-    engine_id: Annotated[Identifier | None, says("The vehicle on record at the head of the train.")] = None
-    second_engine_id: Annotated[Identifier | None, says("The vehicle on record behind it.")] = None
-    third_engine_id: Annotated[Identifier | None, says("The vehicle on record behind that.")] = None
+    engine_id: Annotated[IdOrName | None, says("The vehicle on record at the head of the train.")] = None
+    second_engine_id: Annotated[IdOrName | None, says("The vehicle on record behind it.")] = None
+    third_engine_id: Annotated[IdOrName | None, says("The vehicle on record behind that.")] = None
     by: Wanted = "length"
     stopping_margin_mm: Annotated[
         Room | None, says("Room left for stopping, both ends together, in mm; the place's own if not given.")

@@ -32,7 +32,7 @@ class Lookup:
         """Return a record that a query's parameter names; raises ``Faulty`` where there is none."""
         record = self._many(kind, [record_id]).get(record_id)
         if record is None:
-            raise Faulty([Fault(**_words(kind.one), parameter=parameter)])
+            raise Faulty([no_such(kind, parameter=parameter)])
         return record
 
     def page(self, kind: Kind[Any], listing: Listing) -> Sequence[Record]:
@@ -62,7 +62,7 @@ class Lookup:
         """Return a record that a body names; raises ``Faulty`` where there is none."""
         record = self._many(kind, [record_id]).get(record_id)
         if record is None:
-            raise Faulty([unknown(kind.one, pointer)])
+            raise Faulty([no_such(kind, pointer=pointer)])
         return record
 
     def _found(self, kind: Kind[Any], ids: Iterable[str]) -> Mapping[str, Kept]:
@@ -81,10 +81,7 @@ class Lookup:
         return found
 
 
-def _words(noun: str) -> dict[str, str]:
-    return {"code": f"no_such_{noun}", "message": f"there is no such {noun} on record"}
-
-
-def unknown(noun: str, pointer: str) -> Fault:
-    """Return the fault of an id that is not on record: the same words whatever became of it."""
-    return Fault(**_words(noun), pointer=pointer)
+def no_such(kind: Kind[Any], *, pointer: str | None = None, parameter: str | None = None) -> Fault:
+    """Return the fault of an id or a name that is not on record: the same words whatever became of it."""
+    message = f"there is no such {kind.one} on record: send an id or a name from GET {kind.listed_at}"
+    return Fault(code=f"no_such_{kind.one}", message=message, pointer=pointer, parameter=parameter)

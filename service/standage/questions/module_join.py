@@ -25,7 +25,7 @@ from standage.railway.modules.joining import (
 from standage.railway.modules.opposite import Facing, opposite, sideways
 from standage.railway.modules.wiring import CAUTION, by_wiring
 from standage.railway.terms.faults import Ruled, all_of
-from standage.railway.terms.figures import Identifier, says, tidy
+from standage.railway.terms.figures import IdOrName, says, tidy
 from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Assumed, Reason
 
@@ -39,7 +39,7 @@ class ModuleJoinRequest(Ruled, frozen=True, kw_only=True):
         JoinTolerances()
     )
     standard_id: Annotated[
-        Identifier | None, says("A standard on record: what it lets pass counts where tolerances do not say.")
+        IdOrName | None, says("A standard on record: what it lets pass counts where tolerances do not say.")
     ] = None
 
 

@@ -19,7 +19,7 @@ from standage.railway.storing.allotment import Allotment, allot
 from standage.railway.storing.fill import held
 from standage.railway.storing.roads import NO_STORAGE, broken_rules, gap_of, storage_of
 from standage.railway.terms.faults import Fault, Ruled, all_of
-from standage.railway.terms.figures import Identifier, Room, says, tidy
+from standage.railway.terms.figures import IdOrName, Room, says, tidy
 from standage.railway.terms.guesses import told
 from standage.railway.terms.reasons import Assumed, Reason
 
@@ -43,7 +43,7 @@ class RoadAllocationRequest(Ruled, frozen=True, kw_only=True):
         msgspec.Meta(max_length=MOST_ROADS),
         says("The roads; needed unless layout_id is given."),
     ] = ()
-    layout_id: Annotated[Identifier | None, says("All places of a layout on record, instead of roads.")] = None
+    layout_id: Annotated[IdOrName | None, says("All places of a layout on record, instead of roads.")] = None
     gap_mm: Annotated[
         Room | None, says("Left between two trains in one road, in mm; 25 if not said, as trains are stopped by eye.")
     ] = None

@@ -18,7 +18,7 @@ from standage.questions.asked import (
     inline_vehicle,
     inline_yard,
 )
-from standage.questions.lookup import Lookup, unknown
+from standage.questions.lookup import Lookup, no_such
 from standage.questions.recorded import (
     body_of,
     coupling_kind_of,
@@ -88,7 +88,7 @@ class Sources(Lookup):
         ids = [one.vehicle_id for one in asked if one.vehicle_id is not None]
         found = self._many(VEHICLES, ids)
         faults = [
-            unknown("vehicle", f"{pointer}/{position}/vehicle_id")
+            no_such(VEHICLES, pointer=f"{pointer}/{position}/vehicle_id")
             for position, one in enumerate(asked)
             if one.vehicle_id is not None and one.vehicle_id not in found
         ]
@@ -129,7 +129,7 @@ class Sources(Lookup):
         rakes = self._rakes(asked)
         found = self._vehicles_of(asked, rakes)
         faults = [
-            unknown("vehicle" if one.rake_id is None else "rake", f"{pointer}/{field}")
+            no_such(VEHICLES if one.rake_id is None else RAKES, pointer=f"{pointer}/{field}")
             for one, pointer in zip(asked, pointers, strict=True)
             for field, known in (("vehicle_id", found), ("rake_id", rakes))
             if getattr(one, field) is not None and getattr(one, field) not in known

@@ -9,7 +9,7 @@ from typing import Annotated, TypeVar
 
 import msgspec
 
-from standage.railway.slips.case import likely_slips
+from standage.railway.slips.case import remarks_on
 from standage.railway.slips.slip import Slip
 from standage.railway.terms.figures import says
 
@@ -37,8 +37,11 @@ def warned(reckon: Callable[[C], A]) -> Callable[[C], A]:
 
 
 def with_warnings(answer: A, case: msgspec.Struct) -> A:
-    """Return ``answer`` with the likely slips in ``case``."""
-    return msgspec.structs.replace(answer, warnings=likely_slips(case))
+    """Return ``answer`` with the likely slips in ``case``, and how words in it are taken that mean two things."""
+    slips, words = remarks_on(case)
+    if words and hasattr(answer, "assumed"):
+        return msgspec.structs.replace(answer, warnings=slips, assumed=(*answer.assumed, *words))
+    return msgspec.structs.replace(answer, warnings=slips)
 
 
 def is_warned(answer: object) -> bool:

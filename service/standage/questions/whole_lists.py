@@ -5,18 +5,19 @@ However many are asked for, the statements are as few.
 
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import islice
-from typing import Annotated, Any
+from typing import Annotated
 
 import msgspec
 
 from standage.questions.asked import AskedPlace, AskedTrain, inline_train
+from standage.questions.lookup import no_such
 from standage.questions.recorded import body_of, place_of, standing_of
 from standage.questions.sources import MOST_BESIDE, Sources
 from standage.railway.roads.places import Place
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing, VehicleKind
 from standage.railway.terms.faults import Fault, Faulty, Ruled
-from standage.railway.terms.figures import Identifier, Name, says
+from standage.railway.terms.figures import IdOrName, Name, says
 from standage.railway.terms.scales import ScaleName
 from standage.registry.bodies import LayoutBody, TrainBody, VehicleBody
 from standage.registry.kinds import LAYOUTS, PLACES, TRAINS, VEHICLES
@@ -35,7 +36,7 @@ class StockFilter(Ruled, frozen=True, kw_only=True):
 
     kind: Annotated[VehicleKind | None, says("Only vehicles of this kind.")] = None
     scale: Annotated[ScaleName | None, says("Only vehicles of this scale.")] = None
-    owner_id: Annotated[Identifier | None, says("Only this member's.")] = None
+    owner_id: Annotated[IdOrName | None, says("Only this member's.")] = None
 
     def filters(self) -> dict[str, str]:
         """Return what is asked for, as the list of vehicles takes it."""
@@ -91,7 +92,7 @@ class WholeLists(Sources):
     def layout_named(self, layout_id: str, pointer: str, *, most: int = MOST_BESIDE) -> WholeLayout:
         """Return the layout that a body names; raises ``Faulty`` where there is none, or it has too many places."""
         if layout_id not in self._many(LAYOUTS, [layout_id]):
-            raise Faulty([_no_such("layout", pointer=pointer)])
+            raise Faulty([no_such(LAYOUTS, pointer=pointer)])
         layout = self.layout_at(layout_id)
         if len(layout.places) > most:
             message = f"has {len(layout.places)} places, but at most {most} can be asked about at once"
@@ -113,7 +114,7 @@ class WholeLists(Sources):
     def vehicles_asked(self, ids: Mapping[str, str]) -> tuple[NamedVehicle, ...]:
         """Return vehicles by the query's parameters that name them; raises ``Faulty`` with all that are not there."""
         found = self._many(VEHICLES, ids.values())
-        faults = [_no_such("vehicle", parameter=name) for name, one in ids.items() if one not in found]
+        faults = [no_such(VEHICLES, parameter=name) for name, one in ids.items() if one not in found]
         if faults:
             raise Faulty(faults)
         return tuple(self._named_vehicle(found[one]) for one in ids.values())
@@ -122,7 +123,7 @@ class WholeLists(Sources):
         """Return the trains that a caller names, each at its pointer; ``Faulty`` has every id not on record."""
         records = self._many(TRAINS, [one.train_id for one in asked if one.train_id is not None])
         faults = [
-            _no_such("train", pointer=f"{pointers[number]}/train_id")
+            no_such(TRAINS, pointer=f"{pointers[number]}/train_id")
             for number, one in enumerate(asked)
             if one.train_id is not None and one.train_id not in records
         ]
@@ -142,7 +143,7 @@ class WholeLists(Sources):
         """Return the places that a caller names, each at its pointer; ``Faulty`` has every id not on record."""
         records = self._many(PLACES, [one.place_id for one in asked if one.place_id is not None])
         faults = [
-            _no_such("place", pointer=f"{pointers[number]}/place_id")
+            no_such(PLACES, pointer=f"{pointers[number]}/place_id")
             for number, one in enumerate(asked)
             if one.place_id is not None and one.place_id not in records
         ]
@@ -206,7 +207,3 @@ def _inline_place(number: int, asked: AskedPlace) -> NamedPlace:
 
 def _layout_of(records: Mapping[str, Record], layouts: Mapping[str, Record], asked: AskedPlace) -> Record:
     return layouts[records[asked.place_id or ""].parent_id or ""]
-
-
-def _no_such(noun: str, **where: Any) -> Fault:
-    return Fault(code=f"no_such_{noun}", message=f"there is no such {noun} on record", **where)

@@ -19,7 +19,7 @@ from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTyp
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.faults import Fault, Ruled, all_of
-from standage.railway.terms.figures import Identifier, Radius, Tolerance, says
+from standage.railway.terms.figures import IdOrName, Radius, Tolerance, says
 from standage.railway.terms.guesses import Guess, told
 from standage.railway.terms.phrases import listed
 from standage.railway.terms.reasons import Assumed, Reason, worst
@@ -66,7 +66,7 @@ class WishListRequest(Ruled, frozen=True, kw_only=True):
         Annotated[tuple[AskedVehicle, ...], msgspec.Meta(min_length=1, max_length=MOST_WISHES)],
         says("What might be bought, with what is known of it."),
     ]
-    layout_id: Annotated[Identifier | None, says("A layout on record: all its places.")] = None
+    layout_id: Annotated[IdOrName | None, says("A layout on record: all its places.")] = None
     places: Annotated[
         tuple[AskedPlace, ...], msgspec.Meta(max_length=MOST_PLACES), says("Places, inline or on record.")
     ] = ()

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterable
 from datetime import MAXYEAR, MINYEAR, datetime
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 import msgspec
 
@@ -16,7 +16,7 @@ from standage.railway.stock.couplings import CouplingFigures
 from standage.railway.stock.trains import MOST_VEHICLES, Rakes, rakes_out_of_place, too_many_in_all
 from standage.railway.stock.vehicles import LengthOver, Vehicle
 from standage.railway.terms.faults import Fault, Ruled
-from standage.railway.terms.figures import Count, Identifier, Length, Name, Note, Radius, Tolerance, says
+from standage.railway.terms.figures import Count, IdOrName, Length, Name, Note, Radius, Tolerance, says
 from standage.railway.terms.scales import ScaleName
 from standage.registry.records import Role, Scope
 
@@ -54,7 +54,7 @@ class TokenBody(Ruled, frozen=True, kw_only=True):
     """A token that a program shows to act for a member."""
 
     label: Annotated[Name, says("What it is for: hall laptop, spreadsheet.")]
-    member_id: Annotated[Identifier, says("The member for whom it acts; stays as it is.")]
+    member_id: Annotated[IdOrName, says("The member for whom it acts; stays as it is.")]
     scopes: Annotated[
         tuple[Scope, ...], msgspec.Meta(min_length=1, max_length=2), says("What it may do: read, write or both.")
     ]
@@ -75,7 +75,7 @@ class TokenBody(Ruled, frozen=True, kw_only=True):
 class InvitationBody(Ruled, frozen=True, kw_only=True):
     """A way in, once, for a member who has no passphrase yet: with its secret they set one."""
 
-    member_id: Annotated[Identifier, says("The member who is invited.")]
+    member_id: Annotated[IdOrName, says("The member who is invited.")]
     expires_at: Annotated[datetime, msgspec.Meta(tz=True), says("When it ends, if it was not used before.")]
     label: Annotated[Name, says("What is to be remembered of it.")] = "invitation"
 
@@ -119,7 +119,7 @@ class CouplingTypeBody(CouplingFigures, frozen=True, kw_only=True):
 class VehicleBody(Vehicle, frozen=True, kw_only=True):
     """A vehicle on record, or several alike."""
 
-    owner_id: Annotated[Identifier | None, says("The member who owns it; whoever records it, if not given.")] = None
+    owner_id: Annotated[IdOrName | None, says("The member who owns it; whoever records it, if not given.")] = None
     number: Annotated[Name | None, says("The number it carries.")] = None
     external_key: Annotated[
         Name | None, says("What its owner's own list knows it by: imports find it again by this.")
@@ -131,8 +131,9 @@ class VehicleBody(Vehicle, frozen=True, kw_only=True):
 class TrainVehicle(Ruled, frozen=True, kw_only=True):
     """A vehicle on record, or a rake of them, as it stands in a train."""
 
-    vehicle_id: Annotated[Identifier | None, says("The vehicle on record; needed unless rake_id is given.")] = None
-    rake_id: Annotated[Identifier | None, says("A rake on record, instead of a vehicle.")] = None
+    said_alone: ClassVar[str | None] = "vehicle_id"
+    vehicle_id: Annotated[IdOrName | None, says("The vehicle on record; needed unless rake_id is given.")] = None
+    rake_id: Annotated[IdOrName | None, says("A rake on record by its id or name, instead of a vehicle.")] = None
     reversed: Annotated[bool, says("Whether its rear leads; a rake's order turns with it.")] = False
     count: Annotated[Count, says("How many like it stand there in a row; of a rake always one.")] = 1
 
@@ -150,7 +151,8 @@ class TrainVehicle(Ruled, frozen=True, kw_only=True):
 class RakeVehicle(Ruled, frozen=True, kw_only=True):
     """A vehicle on record as it stands in a rake."""
 
-    vehicle_id: Annotated[Identifier, says("The vehicle on record.")]
+    said_alone: ClassVar[str | None] = "vehicle_id"
+    vehicle_id: Annotated[IdOrName, says("The vehicle on record.")]
     reversed: Annotated[bool, says("Whether its rear leads.")] = False
     count: Annotated[Count, says("How many like it stand there in a row.")] = 1
 
@@ -159,9 +161,7 @@ class RakeBody(Ruled, frozen=True, kw_only=True):
     """A rake (cut): vehicles on record that stay together, in order from its own head."""
 
     name: Annotated[Name, says("What the rake is called.")]
-    owner_id: Annotated[Identifier | None, says("The member whose rake it is; whoever records it, if not given.")] = (
-        None
-    )
+    owner_id: Annotated[IdOrName | None, says("The member whose rake it is; whoever records it, if not given.")] = None
     vehicles: Annotated[
         tuple[RakeVehicle, ...],
         msgspec.Meta(min_length=1, max_length=MOST_VEHICLES),
@@ -194,9 +194,7 @@ class TrainBody(Ruled, frozen=True, kw_only=True):
     """A train made up of vehicles and rakes on record, in order from the head."""
 
     name: Annotated[Name, says("What the train is called.")]
-    owner_id: Annotated[Identifier | None, says("The member whose train it is; whoever records it, if not given.")] = (
-        None
-    )
+    owner_id: Annotated[IdOrName | None, says("The member whose train it is; whoever records it, if not given.")] = None
     vehicles: Annotated[
         tuple[TrainVehicle, ...],
         msgspec.Meta(min_length=1, max_length=MOST_VEHICLES),
@@ -220,7 +218,7 @@ class ModuleBody(ModuleFigures, frozen=True, kw_only=True):
     """A module: a board with track on it that is joined to others at its ends."""
 
     name: Annotated[Name, says("What the module is called.")]
-    owner_id: Annotated[Identifier | None, says("The member who owns it; whoever records it, if not given.")] = None
+    owner_id: Annotated[IdOrName | None, says("The member who owns it; whoever records it, if not given.")] = None
     notes: Notes = ""
 
 

@@ -11,7 +11,8 @@ from standage.registry import tables
 from standage.registry.bodies import looks_like_id
 from standage.registry.ids import new_id
 from standage.registry.kinds import GONE_FOR_GOOD, MEMBERS
-from standage.registry.reading import Listing, Position, all_changes, changes_from, in_order, storable
+from standage.registry.names_found import storable
+from standage.registry.reading import Listing, Position, all_changes, changes_from, in_order
 from standage.registry.records import Absent, Action, Change, Principal, Record
 from standage.registry.tables import history
 

@@ -78,6 +78,12 @@ class Kind(Generic[B]):
     named_by: Callable[[B], str | None] = lambda _body: None
 
     @property
+    def listed_at(self) -> str:
+        """Where the club's records of this kind are listed."""
+        above = "" if self.parent is None else f"{self.parent}/{{{self.parent.removesuffix('s')}_id}}/"
+        return f"/v1/{above}{self.name}"
+
+    @property
     def in_turn(self) -> bool:
         """Whether changes of such records go one after the other in a club, before anything else is held.
 

@@ -8,7 +8,7 @@ import msgspec
 
 from standage.railway.roads.places import PlaceKind
 from standage.railway.stock.vehicles import VehicleKind
-from standage.railway.terms.figures import Identifier, Name
+from standage.railway.terms.figures import IdOrName, Name
 from standage.railway.terms.scales import ScaleName
 from standage.registry import tables
 from standage.registry.bodies import (
@@ -65,7 +65,7 @@ def _ended_in_utc(body: E) -> E:
     return msgspec.structs.replace(body, expires_at=body.expires_at.astimezone(UTC))
 
 
-_OWNER = {"owner_id": Filter(column="owner_id", type=Identifier)}
+_OWNER = {"owner_id": Filter(column="owner_id", type=IdOrName)}
 
 CLUBS = Kind(name="clubs", one="club", body=ClubBody, table=tables.clubs, removable=False)
 MEMBERS = Kind(
@@ -87,7 +87,7 @@ TOKENS = Kind(
     name_field="label",
     fixed=("member_id",),
     shed=("secret_sha256",),
-    filters={"member_id": Filter(column="member_id", type=Identifier), **_beginning("label")},
+    filters={"member_id": Filter(column="member_id", type=IdOrName), **_beginning("label")},
     kept=_token_in_utc,
     references=named_by_token,
 )
@@ -196,7 +196,7 @@ INVITATIONS = Kind(
     shown_once="invitation",
     shed=("secret_sha256",),
     name_field="label",
-    filters={"member_id": Filter(column="member_id", type=Identifier), **_beginning("label")},
+    filters={"member_id": Filter(column="member_id", type=IdOrName), **_beginning("label")},
     kept=_ended_in_utc,
     references=named_by_token,
 )

@@ -6,6 +6,7 @@ from typing import Any
 from sqlalchemy import Connection
 
 from standage.registry.kinds import LAYOUTS, PLACES, YARDS, Kind
+from standage.registry.names_found import Called, called
 from standage.registry.reading import Hold, Listing, Reading
 from standage.registry.records import Absent, Change, Kept, Record
 from standage.registry.together import Wanted
@@ -33,6 +34,14 @@ class LayoutReading(Reading):
         """Return those records that there are and that can be seen."""
         found = super().many(kind, club_id, record_ids) if kind in (LAYOUTS, *_BENEATH) else {}
         return {record_id: record for record_id, record in found.items() if self._shows(kind, record)}
+
+    def called(self, kind: Kind[Any], club_id: str, names: Iterable[str]) -> dict[str, Called]:
+        """Return what bears each of these names and can be seen; nobody else's counts among those who bear it."""
+        if kind is LAYOUTS:
+            return called(self.connection, kind, club_id, names, kind.table.c.id == self._layout_id)
+        if kind in _BENEATH:
+            return called(self.connection, kind, club_id, names, kind.table.c.parent_id == self._layout_id)
+        return {}
 
     def together(self, club_id: str, wanted: Sequence[Wanted]) -> list[list[Kept]]:
         """Return, of records of several kinds, those that can be seen."""

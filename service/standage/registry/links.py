@@ -51,8 +51,9 @@ def unresolved(references: Iterable[Reference], targets: Targets) -> Iterable[Fa
     """Yield a fault for each id that is no record of the club: the same words whether deleted, foreign or invented."""
     for reference in references:
         if reference.id is not None and (reference.kind, reference.id) not in targets:
-            one = KINDS[reference.kind].one
-            code, message = f"no_such_{one.replace(' ', '_')}", f"there is no such {one} in this club"
+            kind = KINDS[reference.kind]
+            code = f"no_such_{kind.one.replace(' ', '_')}"
+            message = f"there is no such {kind.one} in this club: send an id or a name from GET {kind.listed_at}"
             yield Fault(code=code, message=message, pointer=reference.pointer)
 
 

@@ -11,10 +11,10 @@ from sqlalchemy import true as anything
 from sqlalchemy.types import TypeEngine
 
 from standage.railway.terms.faults import Fault, Faulty
-from standage.railway.terms.scraps import holds_half_a_character
 from standage.registry import tables
 from standage.registry.bodies import looks_like_id
 from standage.registry.kinds import KINDS, Kind
+from standage.registry.names_found import Called, called, storable
 from standage.registry.prepared import Prepared
 from standage.registry.records import Absent, Change, Kept, Record
 from standage.registry.together import Wanted, together
@@ -80,6 +80,10 @@ class Reading:
         ids = {f"id_{place}": record_id for place, record_id in enumerate(filled)}
         found = _several(kind, size).rows(self.connection, {"club_id": club_id, **ids})
         return {record.id: record for record in (_record(kind, row) for row in found)}
+
+    def called(self, kind: Kind[Any], club_id: str, names: Iterable[str]) -> dict[str, Called]:
+        """Return what bears each of these names, by its ``name_key``: letter case and spacing aside."""
+        return called(self.connection, kind, club_id, names)
 
     def together(self, club_id: str, wanted: Sequence[Wanted]) -> list[list[Kept]]:
         """Return records of several kinds, each list in order of names, in one statement."""
@@ -284,8 +288,3 @@ def _sort_value(sorted_by: TypeEngine[Any], after: Position) -> str | datetime:
         return moment.astimezone(UTC) if moment.tzinfo is not None else moment.replace(tzinfo=UTC)
     except (ValueError, OverflowError):
         raise bad from None
-
-
-def storable(text: str) -> bool:
-    """Tell whether both databases can be asked for ``text``."""
-    return "\x00" not in text and not holds_half_a_character(text)

@@ -10,7 +10,7 @@ import msgspec
 
 from standage.railway.modules.boards import LineClass, Pins, WireArea, pins_listed_twice
 from standage.railway.terms.faults import Fault, Ruled
-from standage.railway.terms.figures import Identifier, Length, Mass, Name, Note, Radius, Room, Tolerance, says
+from standage.railway.terms.figures import IdOrName, Length, Mass, Name, Note, Radius, Room, Tolerance, says
 
 MOST_RULES = 50
 MOST_WAIVERS = 500
@@ -109,8 +109,8 @@ class Waiver(Ruled, frozen=True, kw_only=True):
     """That one module or train is let off one rule, and why."""
 
     rule: Annotated[RulePlace | RuleName, says("The rule: by its id, or by its place in the list, counted from 1.")]
-    module_id: Annotated[Identifier | None, says("The module that is let off.")] = None
-    train_id: Annotated[Identifier | None, says("The train that is let off.")] = None
+    module_id: Annotated[IdOrName | None, says("The module that is let off.")] = None
+    train_id: Annotated[IdOrName | None, says("The train that is let off.")] = None
     reason: Annotated[Annotated[Note, msgspec.Meta(min_length=1)], says("Why, and what is done about it.")]
 
     def rules(self) -> Iterable[Fault]:

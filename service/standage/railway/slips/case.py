@@ -7,8 +7,8 @@ called ``spacing_mm`` lies between two centre lines whatever the question.
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from functools import cache
-from itertools import pairwise
-from typing import Any, NamedTuple
+from itertools import islice, pairwise
+from typing import Any, NamedTuple, TypeVar
 
 import msgspec
 
@@ -25,9 +25,13 @@ from standage.railway.slips.track import (
 )
 from standage.railway.slips.vehicle import ANY_LENGTH, vehicle_slips
 from standage.railway.slips.wire import wire_slips
+from standage.railway.slips.words import place_words
 from standage.railway.stock.vehicles import VehicleFigures
 from standage.railway.terms.open_fields import open_fields
-from standage.railway.terms.scales import Scale, ScaleName, scale
+from standage.railway.terms.reasons import Assumed
+from standage.railway.terms.scales import Practice, Scale, ScaleName, scale
+
+N = TypeVar("N", bound=str)
 
 MOST_SLIPS = 20
 _PASSED_OVER = frozenset({"types", "guesses", "warnings", "other_places", "then", "positions", "wagons"})
@@ -67,8 +71,21 @@ class _Around(msgspec.Struct, frozen=True, kw_only=True):
     longest_mm: float | None
 
 
+class Remarks(NamedTuple):
+    """What there is to say of the figures and the words within a whole."""
+
+    slips: tuple[Slip, ...]
+    words: tuple[Assumed, ...]
+    """How words are taken that mean another thing across the ocean."""
+
+
 def likely_slips(whole: msgspec.Struct) -> tuple[Slip, ...]:
-    """Return the likely slips in every figure within ``whole``, twenty at most.
+    """Return the likely slips in every figure within ``whole``, twenty at most."""
+    return remarks_on(whole).slips
+
+
+def remarks_on(whole: msgspec.Struct) -> Remarks:
+    """Return the likely slips within ``whole``, and how its words are taken, twenty of each at most.
 
     What names no scale is taken to be of the nearest one around it, then of the only one that roads name, then of the
     only one that vehicles name. A radius is held against the longest vehicle there is.
@@ -82,7 +99,15 @@ def likely_slips(whole: msgspec.Struct) -> tuple[Slip, ...]:
             found[slip] = None
         if len(found) >= MOST_SLIPS:
             break
-    return tuple(found)[:MOST_SLIPS]
+    words = (word for part in apart.parts for word in _words(part, part.of or around.of, apart.practices))
+    return Remarks(tuple(found)[:MOST_SLIPS], tuple(islice(dict.fromkeys(words), MOST_SLIPS)))
+
+
+def _words(part: _Part, of: ScaleName | None, practices: AbstractSet[Practice]) -> Iterable[Assumed]:
+    if not isinstance(part.figures, PlaceFigures):
+        return ()
+    practice = _only(practices) if of is None else scale(of).practice
+    return place_words(part.figures, name=part.name) if practice == "american" else ()
 
 
 class _Apart:
@@ -95,6 +120,7 @@ class _Apart:
         self.parts: list[_Part] = []
         self.scales: set[ScaleName] = set()
         self.vehicle_scales: set[ScaleName] = set()
+        self.practices: set[Practice] = set()
         self.longest_mm: float | None = None
         self._seen: set[tuple[VehicleFigures, ScaleName | None]] = set()
 
@@ -132,6 +158,8 @@ class _Apart:
         self.parts.append(_Part(vehicle, of, getattr(vehicle, "name", None)))
         if vehicle.scale is not None:
             self.vehicle_scales.add(vehicle.scale)
+        if vehicle.practice is not None:
+            self.practices.add(vehicle.practice)
         length_mm = vehicle.length_mm
         if length_mm is not None and (self.longest_mm is None or length_mm > self.longest_mm):
             self.longest_mm = length_mm
@@ -144,8 +172,8 @@ def _ways_in(kind: type[msgspec.Struct]) -> tuple[tuple[str, str], ...]:
     return tuple((field, encoded[field]) for field in open_fields(kind) if field not in _PASSED_OVER)
 
 
-def _only(scales: AbstractSet[ScaleName]) -> ScaleName | None:
-    return next(iter(scales)) if len(scales) == 1 else None
+def _only(names: AbstractSet[N]) -> N | None:
+    return next(iter(names)) if len(names) == 1 else None
 
 
 def _slips(part: _Part, of: ScaleName | None, around: _Around) -> Iterable[Slip]:

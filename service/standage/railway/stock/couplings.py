@@ -5,7 +5,7 @@ All figures are of one end of one vehicle, in millimetres from its buffer face o
 
 from collections.abc import Iterable, Iterator
 from functools import cache, lru_cache
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 import msgspec
 
@@ -37,6 +37,7 @@ class CouplingFigures(Ruled, frozen=True, kw_only=True):
 class Coupling(CouplingFigures, frozen=True, kw_only=True):
     """The coupling at one end of a vehicle, as far as it is known; its own figures overrule those of its type."""
 
+    said_alone: ClassVar[str | None] = "type"
     type: Annotated[
         Name | None,
         says("A coupling type of the club (its id or name), a typical type, or any name: like names take hold."),

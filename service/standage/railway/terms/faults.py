@@ -19,10 +19,12 @@ from msgspec import inspect
 from standage.railway.terms.open_fields import open_fields
 from standage.railway.terms.scraps import escaped, holds_half_a_character, shown
 from standage.railway.terms.spellings import respelt
+from standage.railway.terms.synonyms import field_meant, fields_near
 
 T = TypeVar("T")
 
 MOST_FAULTS = 200
+_MOST_NEAR = 3
 _MOST_REMEMBERED = 2048
 """The same stock is asked about again and again."""
 
@@ -60,9 +62,11 @@ class Ruled(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     """A struct whose fields must agree with each other: ``rules`` yields what does not.
 
     ``comes_again`` says that the same is sent again and again, so that it is remembered whether it is sound.
+    ``said_alone`` is the field that a mere text means where such a struct is wanted.
     """
 
     comes_again: ClassVar[bool] = False
+    said_alone: ClassVar[str | None] = None
 
     def rules(self) -> Iterable[Fault]:
         """Yield the faults between this struct's own fields; pointers are relative to it."""
@@ -254,14 +258,17 @@ def _walk_fields(value: Mapping[str, object], kind: inspect.StructType, pointer:
     if kind.forbid_unknown_fields:
         for name in value:
             if name not in known and name != kind.tag_field:
-                yield _unknown(name, known, pointer)
+                yield _unknown(name, list(known), f"{pointer}/{escaped(name)}")
 
 
-def _unknown(name: str, known: Iterable[str], pointer: str) -> Fault:
-    near = get_close_matches(name, list(known), n=1)
-    hint = f"; did you mean {near[0]}?" if near else ""
-    message = f"{shown(name)} is not known here{hint}"
-    return Fault(code="unknown_field", message=message, pointer=f"{pointer}/{escaped(name)}")
+def _unknown(name: str, known: Sequence[str], pointer: str) -> Fault:
+    same = field_meant(name, known)
+    if same is not None:
+        message = f"{shown(name)} says the same as {same}: give one of them"
+        return Fault(code="one_or_the_other", message=message, pointer=pointer)
+    near = fields_near(name, known)[:_MOST_NEAR] or get_close_matches(name, known, n=1)
+    hint = f"; did you mean {' or '.join(near)}?" if near else ""
+    return Fault(code="unknown_field", message=f"{shown(name)} is not known here{hint}", pointer=pointer)
 
 
 def _walk_list(value: object, kind: inspect.ListType | inspect.VarTupleType, pointer: str) -> Iterator[Fault]:

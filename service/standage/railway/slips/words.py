@@ -1,0 +1,28 @@
+"""Kinds of place whose names mean another thing where practice is American: which is meant is said, not asked."""
+
+from collections.abc import Iterator
+
+from standage.railway.roads.places import LimitKind, PlaceFigures
+from standage.railway.terms.reasons import Assumed
+from standage.railway.terms.synonyms import TWO_WAYS
+from standage.railway.terms.understanding import taken_as
+
+_TOLD_BY_ENDS: dict[str, frozenset[LimitKind]] = {
+    "siding": frozenset({"buffer_stop", "rail_end"}),
+    "loop": frozenset({"fouling_point", "blade_tips"}),
+}
+"""The limits at its ends that say themselves which sort of road it is."""
+_ENDS = 2
+
+
+def place_words(place: PlaceFigures, *, name: str | None) -> Iterator[Assumed]:
+    """Yield how the kind of a place is taken, whose practice is American, unless its ends tell."""
+    kind = getattr(place, "kind", None)
+    if kind not in _TOLD_BY_ENDS or _told_by_ends(place, kind):
+        return
+    yield taken_as(kind, TWO_WAYS[kind], field="kind", place="" if name is None else f"{name}: ")
+
+
+def _told_by_ends(place: PlaceFigures, kind: str) -> bool:
+    telling = [end.limit in _TOLD_BY_ENDS[kind] for end in place.ends or ()]
+    return any(telling) if kind == "siding" else telling.count(True) == _ENDS

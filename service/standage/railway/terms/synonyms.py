@@ -1,0 +1,180 @@
+"""Words of the trade for one thing, British and American, as they may be sent; what is kept is always our own word.
+
+**Source** common practice of the trade, no source.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
+
+from standage.railway.terms.scales import Practice
+
+VEHICLE_KINDS: Mapping[str, str] = {
+    "engine": "engine, engines, loco, locos, locomotive, locomotives, steam engine, steam loco, steam locomotive, "
+    "tank engine, tender engine, diesel, diesel engine, diesel loco, diesel locomotive, electric loco, "
+    "electric locomotive, shunter, switcher",
+    "coach": "coach, coaches, carriage, carriages, passenger car, passenger coach, railway carriage, saloon, "
+    "dining car, sleeping car, baggage car, coaching stock",
+    "wagon": "wagon, wagons, freight car, freight wagon, goods wagon, goods van, van, boxcar, box car, hopper, "
+    "hopper car, tank wagon, tank car, flat wagon, flat car, flatcar, open wagon, gondola, mineral wagon, coal wagon",
+    "brake_van": "brake van, brakevan, guards van, guard's van, caboose",
+    "multiple_unit_car": "multiple unit car, multiple unit, unit car, motor coach, trailer car, driving trailer",
+    "railcar": "railcar, rail car, railbus, rail bus",
+    "other": "other, crane, departmental, maintenance",
+}
+"""The words for each kind of vehicle that stand for nothing else."""
+_CHOICES: Mapping[str, str] = {
+    **VEHICLE_KINDS,
+    "loop": "passing loop, passing siding, passing track, run-round loop, runaround, run-around track",
+    "siding": "spur, spur track, stub siding, stub track, dead-end siding, industrial spur, dock siding",
+    "headshunt": "switching lead, lead, drill track, tail track, shunting neck, shunting spur",
+    "platform": "platform road, platform track, station track",
+    "storage_road": "fiddle yard road, fiddle road, fiddle track, staging track, storage track, storage siding",
+    "traverser": "transfer table",
+    "reversing_section": "return loop, balloon loop, reversing loop, reverse loop",
+    "blade_tips": "point blades, point tips, switch points, switch blades, blades",
+    "fouling_point": "clearance point, clearance post",
+    "buffer_stop": "buffers, buffer stops, bumper, bumper post, bumping post, end of track",
+    "isolation_gap": "insulated gap, insulated joint, rail gap",
+    "couplings": "couplers, over couplers, over couplings, pulling faces, over pulling faces",
+    "buffers": "over buffers, buffer faces",
+    "bogie": "truck, truck mounted",
+}
+_FIELDS: Mapping[str, str] = {
+    "engine": "locomotive, loco",
+    "engines": "locomotives, locos",
+    "coupling": "coupler",
+    "couplings": "couplers",
+    "coach": "carriage, passenger_car",
+    "wagon": "freight_car, goods_wagon",
+    "wagons": "freight_cars, goods_wagons, cars",
+    "siding": "spur",
+    "sidings": "spurs",
+    "headshunt": "switching_lead, shunting_neck, lead",
+    "points": "turnout, turnouts",
+    "bogie": "truck",
+    "centres": "centers",
+}
+_PLAINLY: Mapping[str, Sequence[str]] = {
+    "length": ("length_mm", "usable_length_mm"),
+    "radius": ("radius_mm", "minimum_radius_mm"),
+    "gradient": ("gradient_percent", "steepest_gradient_percent"),
+}
+"""Which field a plain word means where several hold it: the one that answers are judged by."""
+_UNITS = frozenset({"mm", "cm", "m", "in", "inch", "inches", "ft", "feet", "percent", "pct", "deg", "degrees", "g"})
+
+
+class TwoWays(NamedTuple):
+    """A word that means one thing here and another across the ocean: how it is taken, and what else to write."""
+
+    taken_as: str
+    words: str
+    other: str
+    plain_in: frozenset[Practice]
+    """By whose practice there is no doubt."""
+
+
+TWO_WAYS: Mapping[str, TwoWays] = {
+    "car": TwoWays(
+        "coach",
+        "a coach, which carries passengers",
+        "for a freight car write wagon",
+        frozenset({"british", "continental"}),
+    ),
+    "points": TwoWays(
+        "blade_tips",
+        "the tips of the moving blades",
+        "where the next road is fouled write fouling_point",
+        frozenset({"american"}),
+    ),
+    "siding": TwoWays(
+        "siding",
+        "a road that ends at a buffer stop (a spur)",
+        "for a passing siding write loop",
+        frozenset({"british", "continental"}),
+    ),
+    "loop": TwoWays(
+        "loop",
+        "a passing siding, open at both ends",
+        "for a loop that turns trains round write reversing_section",
+        frozenset({"british", "continental"}),
+    ),
+}
+"""Our own words among them are in doubt only where practice is known to be American."""
+
+
+def choice_meant(text: str, choices: Sequence[object]) -> str | None:
+    """Return the one of ``choices`` that ``text`` is another word for, or another spelling of; None where it is none.
+
+    >>> choice_meant("Freight Car", ["coach", "wagon"]), choice_meant("brake-van", ["brake_van"])
+    ('wagon', 'brake_van')
+    """
+    plain = _plain(text)
+    double = TWO_WAYS.get(plain)
+    meant = double.taken_as if double is not None else _BY_WORD.get(plain)
+    return meant if meant in choices else None
+
+
+def field_meant(name: str, known: Iterable[str]) -> str | None:
+    """Return the one of the fields ``known`` that ``name`` is another word for; None where it is none.
+
+    What a record is called stands for its id, as ``train`` for ``train_id``.
+
+    >>> field_meant("front_coupler", ["front_coupling"]), field_meant("locomotive", ["engine_id"])
+    ('front_coupling', 'engine_id')
+    """
+    fields = set(known)
+    for spelt in dict.fromkeys((name, own_words(name))):
+        for meant in (spelt, f"{spelt}_id"):
+            if meant in fields and meant != name:
+                return meant
+    return None
+
+
+def own_words(name: str) -> str:
+    """Return a field's name in our own words.
+
+    >>> own_words("switching_lead_usable_length_mm"), own_words("truck_centers_mm")
+    ('headshunt_usable_length_mm', 'bogie_centres_mm')
+    """
+    parts = name.split("_")
+    own: list[str] = []
+    while parts:
+        size = next((size for size in (2, 1) if "_".join(parts[:size]) in _FIELDS_BY_WORD), 0)
+        own.append(_FIELDS_BY_WORD["_".join(parts[:size])] if size else parts[0])
+        parts = parts[size or 1 :]
+    return "_".join(own)
+
+
+def fields_near(name: str, known: Sequence[str]) -> list[str]:
+    """Return the fields ``known`` that hold every word of ``name``, units aside; those with the fewest others.
+
+    >>> fields_near("length", ["usable_length_mm", "face_length_mm"]), fields_near("width_in", ["width_mm"])
+    (['usable_length_mm'], ['width_mm'])
+    """
+    wanted = _words(own_words(name.casefold().replace("-", "_").replace(" ", "_")))
+    if not wanted:
+        return []
+    plainly = [field for field in _PLAINLY.get("_".join(sorted(wanted)), ()) if field in known]
+    if plainly:
+        return plainly[:1]
+    holding = [(len(_words(field) - wanted), field) for field in known if wanted <= _words(field)]
+    fewest = min((others for others, _ in holding), default=0)
+    return [field for others, field in holding if others == fewest]
+
+
+def _words(name: str) -> frozenset[str]:
+    return frozenset(name.split("_")) - _UNITS
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.casefold().replace("_", " ").replace("-", " ").split())
+
+
+def by_word(table: Mapping[str, str]) -> dict[str, str]:
+    """Return what each word stands for, by the word in plain letters; our own words stand for themselves."""
+    own = {_plain(value): value for value in table}
+    return {_plain(word): value for value, words in table.items() for word in words.split(", ")} | own
+
+
+_BY_WORD = by_word(_CHOICES)
+_FIELDS_BY_WORD = {word: field for field, words in _FIELDS.items() for word in words.split(", ")}

@@ -267,8 +267,12 @@ def _unknown(name: str, known: Sequence[str], pointer: str) -> Fault:
         message = f"{shown(name)} says the same as {same}: give one of them"
         return Fault(code="one_or_the_other", message=message, pointer=pointer)
     near = fields_near(name, known)[:_MOST_NEAR] or get_close_matches(name, known, n=1)
-    hint = f"; did you mean {' or '.join(near)}?" if near else ""
+    hint = f"; did you mean {_either(near)}?" if near else ""
     return Fault(code="unknown_field", message=f"{shown(name)} is not known here{hint}", pointer=pointer)
+
+
+def _either(names: Sequence[str]) -> str:
+    return " or ".join(part for part in (", ".join(names[:-1]), names[-1]) if part)
 
 
 def _walk_list(value: object, kind: inspect.ListType | inspect.VarTupleType, pointer: str) -> Iterator[Fault]:

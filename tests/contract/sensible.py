@@ -18,7 +18,10 @@ INSTEAD: dict[str, str] = json.loads(os.environ["STANDAGE_IDS_INSTEAD"])
 """Ids of the run's own way in, and of what made it, each with another that may be changed, deleted and undone."""
 
 ALONE = ("vehicle_id", "train_id", "place_id", "yard_id")
-
+IN_A_WORD = {"train": "train_id", "trains": "train_id", "place": "place_id", "places": "place_id"}
+IN_A_WORD |= {"roads": "place_id", "road": "place_id", "yard": "yard_id"}
+IN_A_WORD |= dict.fromkeys(("vehicle", "vehicles", "wagons", "engines", "pool"), "vehicle_id")
+"""The fields in which a mere text stands for a record, with what it is then."""
 
 WORKBOOKS = (
     "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
@@ -43,7 +46,7 @@ def agreeing(value: Any, field: str = "") -> Any:
     if isinstance(value, list):
         return [agreeing(item, field) for item in value]
     if not isinstance(value, dict):
-        return KNOWN.get(field, value) if isinstance(value, str) else value
+        return KNOWN.get(IN_A_WORD.get(field, field), value) if isinstance(value, str) else value
     for name in ALONE:
         if isinstance(value.get(name), str):
             return {name: KNOWN[name]}

@@ -19,5 +19,13 @@ All lengths are in millimetres, masses in grams, angles in degrees, gradients in
 status 200. What nobody measured is listed under `assumed`; where a missing figure matters the answer is `cannot_tell`
 and names the vehicle and the field to measure.
 
+Where an id of a record is asked for, its name will do, if no other record of the club has it: `"train_id": "Morning
+coal"`, or `"train": "Morning coal"` without the `_id`, in queries too. Words that the trade has for one thing, British
+and American, are understood in fields and choices, and kept as the words of this document: locomotive (engine),
+carriage and passenger car (coach), freight car and goods wagon (wagon), caboose (brake_van), passing siding (loop),
+spur (siding), switching lead (headshunt), turnout (points), coupler (coupling), truck (bogie). Where a word means
+another thing across the ocean (car, siding, loop, points), `assumed` says how it is taken, unless scale or practice
+leaves no doubt. A date alone, where a moment is asked for, is the end of that day in UTC.
+
 Errors are problems (RFC 9457) of the type `application/problem+json`; a 422 lists everything that is wrong at once.
 """

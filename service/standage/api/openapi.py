@@ -12,6 +12,7 @@ import msgspec
 
 from standage.api.document_words import DESCRIPTION, TAGS
 from standage.api.openapi_bodies import REF, answer_schema, request_body
+from standage.api.openapi_words import with_words
 from standage.api.operations import Operation, Reads, Speaks
 from standage.api.preconditions import LONGEST_HEADER
 from standage.api.problems import MEDIA_TYPE, SORTS, Problem
@@ -202,7 +203,7 @@ def _problem(codes: Sequence[str], example: Any) -> Json:
     return entry
 
 
-def _schemas(operations: Iterable[Operation]) -> Json:
+def _schemas(operations: Sequence[Operation]) -> Json:
     types: list[Any] = [Problem]
     patched: list[Any] = []
     for operation in operations:
@@ -213,6 +214,8 @@ def _schemas(operations: Iterable[Operation]) -> Json:
     for kind in types:
         if is_warned(kind):  # its default is never left out
             components[kind.__name__]["required"] = sorted({*components[kind.__name__]["required"], "warnings"})
+    answered = [operation.answer.__name__ for operation in operations if operation.answer is not None]
+    components = with_words(components, answered)
     for kind in dict.fromkeys(patched):
         components[f"{kind.__name__}Patch"] = _patch_schema(components[kind.__name__])
     return {name: _tidy(schema) for name, schema in sorted(components.items())}

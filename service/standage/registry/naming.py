@@ -11,7 +11,7 @@ from standage.railway.terms.open_fields import open_fields
 from standage.railway.terms.scraps import shown
 from standage.registry.bodies import looks_like_id
 from standage.registry.kinds import LAYOUTS, MEMBERS, MODULES, PLACES, RAKES, STANDARDS, TRAINS, VEHICLES, YARDS, Kind
-from standage.registry.names_found import Called
+from standage.registry.names_found import Called, storable
 from standage.registry.reading import Reading
 from standage.registry.tables import name_key
 
@@ -46,12 +46,15 @@ class _Said(NamedTuple):
 def with_ids(reading: Reading, club_id: str, whole: S) -> S:
     """Return ``whole`` with the ids of the records that it names by name.
 
-    A name that no record bears stays, for whoever looks the record up to refuse. Raises ``Faulty`` where two records
-    bear one name, and where ``whole`` breaks a rule once it is known which records are meant.
+    A name that no record bears stays, for whoever looks the record up to refuse. Raises ``Faulty`` where a text can be
+    nobody's name, where two records bear one name, and where ``whole`` breaks a rule once it is known which records
+    are meant.
     """
     said = list(_names_in(whole, ""))
     if not said:
         return whole
+    if strange := [_strange(one) for one in said if not storable(one.text)]:
+        raise Faulty(strange)
     found = _found(reading, club_id, said)
     faults = [_ambiguous(one, found[one.kind.name][name_key(one.text)]) for one in said if _is_ambiguous(one, found)]
     if faults:
@@ -72,6 +75,11 @@ def _found(reading: Reading, club_id: str, said: Sequence[_Said]) -> _Found:
         name: reading.called(kind, club_id, [one.text for one in said if one.kind is kind])
         for name, kind in kinds.items()
     }
+
+
+def _strange(said: _Said) -> Fault:
+    message = f"{shown(said.text)} has characters that may not stand there"
+    return Fault(code="bad_characters", message=message, pointer=said.pointer)
 
 
 def _is_ambiguous(said: _Said, found: _Found) -> bool:

@@ -22,8 +22,7 @@ Identifier = Annotated[
     str, Meta(min_length=1, max_length=64, pattern=r"^[A-Za-z0-9-]+(?!\n)$", description="The id of a record.")
 ]
 IdOrName = Annotated[
-    str,
-    Meta(min_length=1, max_length=120, pattern=_TEXT, description="The id of a record, or its name."),
+    str, Meta(min_length=1, max_length=120, description="The id of a record, or its name if no other has that name.")
 ]
 
 Length = Annotated[float, Meta(gt=0, le=LONGEST_MM, description="A length in millimetres.")]

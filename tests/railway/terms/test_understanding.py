@@ -97,7 +97,14 @@ def test_the_end_of_a_day_is_in_utc() -> None:
 
 @pytest.mark.parametrize(
     ("around", "told"),
-    [({}, 1), ({"scale": "00"}, 0), ({"scale": "HO"}, 1), ({"scale": "00", "inner": [{"scale": "HO"}]}, 1)],
+    [
+        ({}, 1),
+        ({"scale": "00"}, 0),
+        ({"scale": "oo scale"}, 0),
+        ({"scale": "H0n3"}, 1),
+        ({"scale": "HO"}, 1),
+        ({"scale": "00", "inner": [{"scale": "HO"}]}, 1),
+    ],
 )
 def test_a_word_that_means_two_things_is_told_unless_practice_is_plain(around: dict[str, Any], told: int) -> None:
     said = heard({"kind": "car", **around}, Stock)

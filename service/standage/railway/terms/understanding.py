@@ -17,11 +17,12 @@ from standage.railway.terms.faults import Fault, Faulty, Ruled
 from standage.railway.terms.reasons import Assumed
 from standage.railway.terms.scales import Practice, ScaleName, scale
 from standage.railway.terms.scraps import escaped
+from standage.railway.terms.spellings import choice_spelt
 from standage.railway.terms.synonyms import TWO_WAYS, TwoWays, choice_meant, field_meant
 
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 _END_OF_DAY = "T23:59:59Z"
-_SCALES = frozenset(get_args(ScaleName))
+_SCALES = get_args(ScaleName)
 _PRACTICES = frozenset(get_args(Practice))
 _MOST_TOLD = 20
 _MOST_REMEMBERED = 2048
@@ -91,10 +92,11 @@ def _practices_in(value: object) -> Iterator[Practice]:
             yield from _practices_in(one)
     elif isinstance(value, Mapping):
         practice, named = value.get("practice"), value.get("scale")
+        spelt = choice_spelt(named, _SCALES) if isinstance(named, str) else None
         if isinstance(practice, str) and practice in _PRACTICES:
             yield practice  # type: ignore[misc]  # one of the practices, as was just looked
-        elif isinstance(named, str) and named in _SCALES:
-            yield scale(named).practice  # type: ignore[arg-type]  # one of the names, as was just looked
+        elif spelt is not None:
+            yield scale(spelt).practice  # type: ignore[arg-type]  # one of the names, as that was asked for
         for one in value.values():
             yield from _practices_in(one)
 

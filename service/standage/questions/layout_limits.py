@@ -11,16 +11,17 @@ from standage.railway.roads.allowances import allowance, assumed_of
 from standage.railway.roads.limits import THROUGH, Limit, Swing, binding, limits_of, tightest_swing
 from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.terms.figures import says
-from standage.railway.terms.phrases import listed, millimetres
+from standage.railway.terms.phrases import at_most, listed
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scales import scale
 
 LimitsVerdict = Literal["incomplete", "complete"]
 _ASKED_OF_EVERY_PLACE = {
-    "usable_length_mm": "usable length",
-    "minimum_radius_mm": "sharpest curve",
-    "headroom_mm": "headroom",
+    "usable_length_mm": ("measure the usable length of", ""),
+    "minimum_radius_mm": ("measure the sharpest curve of", ", or say that there is none (no_curves)"),
+    "headroom_mm": ("measure the headroom of", ", or say that nothing hangs above it (headroom_unlimited)"),
 }
+"""How each figure is asked for, before and after the places that lack it."""
 
 
 class LayoutLimitsCase(msgspec.Struct, frozen=True, kw_only=True):
@@ -71,18 +72,27 @@ class OfOnePlace(msgspec.Struct, frozen=True, kw_only=True):
     longest_train_mm: Annotated[
         float | None, says("The longest train pulled out that stands there for certain, margin and ± taken off, in mm.")
     ]
+    longest_passenger_train_mm: Annotated[
+        float | None,
+        says(
+            "The longest train from its first passenger vehicle to its last that stands there for certain, in mm: "
+            "along a platform's face where that is shorter."
+        ),
+    ]
     stopping_margin_mm: Annotated[float, says("What was taken off for stopping, both ends together, in mm.")]
     plus_minus_mm: Annotated[float, says("What was taken off for the ± of the usable length, in mm.")]
     least_radius_mm: Annotated[float | None, says("The sharpest curve on it or on the way in, in mm.")]
+    no_curves: Annotated[bool, says("Whether it and the way in are straight.")]
     steepest_gradient_percent: Annotated[float | None, says("The steepest gradient on it, in per cent.")]
     headroom_mm: Annotated[float | None, says("From the rail's top to the lowest thing above it, in mm.")]
+    headroom_unlimited: Annotated[bool, says("Whether nothing hangs above it.")]
     swing: Annotated[SwingAnswer | None, says("How far bodies may stand out beside the next track.")]
 
 
 class LayoutLimitsAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The limits of the whole layout, each with its place, then those of every place."""
 
-    verdict: Annotated[LimitsVerdict, says("Whether every place has its length, sharpest curve and headroom known.")]
+    verdict: Annotated[LimitsVerdict, says("Whether of every place length, sharpest curve and headroom are known.")]
     layout: Annotated[str, says("What the layout is called.")]
     fits_every_road: Annotated[
         LimitAnswer | None,
@@ -91,9 +101,16 @@ class LayoutLimitsAnswer(msgspec.Struct, frozen=True, kw_only=True):
     longest_train: Annotated[
         LimitAnswer | None, says("The longest train pulled out that stands in any of those at all.")
     ]
+    passenger_fits_every_road: Annotated[
+        LimitAnswer | None,
+        says("The longest train from its first passenger vehicle to its last that stands in any of those alike."),
+    ]
+    longest_passenger_train: Annotated[LimitAnswer | None, says("The longest such train that stands in any at all.")]
     least_radius: Annotated[LimitAnswer | None, says("The sharpest curve.")]
+    no_curves: Annotated[bool, says("Whether every place and the way to it are straight.")]
     steepest_gradient: Annotated[SteepestAnswer | None, says("The steepest gradient.")]
     headroom: Annotated[LimitAnswer | None, says("The lowest headroom.")]
+    headroom_unlimited: Annotated[bool, says("Whether nothing hangs above any place.")]
     swing: Annotated[SwingAnswer | None, says("The closest tracks.")]
     track: Annotated[tuple[TrackAnswer, ...], says("Scale, gauge and wheels that the track is laid for.")]
     places: Annotated[tuple[OfOnePlace, ...], says("Every place by name.")]
@@ -109,6 +126,7 @@ def reckon(case: LayoutLimitsCase) -> LayoutLimitsAnswer:
     through = [place for place in places if place.kind in THROUGH]
     missing = tuple(_to_measure(places))
     shortest = binding(through, _longest_mm, bound="least")
+    shortest_face = binding(through, _passenger_mm, bound="least")
     unknown = sum(_longest_mm(place) is None for place in through)
     gradient = binding(places, lambda place: place.steepest_gradient_percent, bound="most")
     return LayoutLimitsAnswer(
@@ -116,19 +134,27 @@ def reckon(case: LayoutLimitsCase) -> LayoutLimitsAnswer:
         layout=case.layout.name,
         fits_every_road=None if unknown else _figure(shortest),
         longest_train=_figure(binding(through, _longest_mm, bound="most")),
+        passenger_fits_every_road=None if unknown else _figure(shortest_face),
+        longest_passenger_train=_figure(binding(through, _passenger_mm, bound="most")),
+        no_curves=bool(places) and all(place.no_curves for place in places),
         least_radius=_figure(_sharpest(case.layout, places)),
         steepest_gradient=None if gradient is None else SteepestAnswer(percent=gradient.value, place=gradient.place),
         headroom=_figure(binding(places, lambda place: place.headroom_mm, bound="least")),
+        headroom_unlimited=bool(places) and all(place.headroom_unlimited for place in places),
         swing=_swing(tightest_swing(places)),
         track=tuple(_tracks(places)),
         places=tuple(_one(one) for one in case.layout.places),
-        because=(*missing, _said(case.layout, shortest, all_known=unknown == 0)),
+        because=(*missing, *_said(case.layout, shortest, shortest_face, all_known=unknown == 0)),
         assumed=tuple(assumed_of(allowance(place, on_record=True, stopping_margin_mm=None) for place in places)),
     )
 
 
 def _longest_mm(place: Place) -> float | None:
     return limits_of(place, on_record=True).longest_mm
+
+
+def _passenger_mm(place: Place) -> float | None:
+    return limits_of(place, on_record=True).passenger_mm
 
 
 def _sharpest(layout: WholeLayout, places: Sequence[Place]) -> Limit | None:
@@ -163,11 +189,14 @@ def _one(one: NamedPlace) -> OfOnePlace:
         name=one.name,
         kind=one.place.kind,
         longest_train_mm=limits.longest_mm,
+        longest_passenger_train_mm=limits.passenger_mm,
         stopping_margin_mm=given.margin_mm,
         plus_minus_mm=given.plus_minus_mm,
         least_radius_mm=limits.radius_mm,
+        no_curves=one.place.no_curves,
         steepest_gradient_percent=limits.gradient_percent,
         headroom_mm=limits.headroom_mm,
+        headroom_unlimited=one.place.headroom_unlimited,
         swing=_swing(limits.swing),
     )
 
@@ -184,19 +213,33 @@ def _tracks(places: Sequence[Place]) -> Iterator[TrackAnswer]:
 
 
 def _to_measure(places: Sequence[Place]) -> Iterator[Reason]:
-    for field, words in _ASKED_OF_EVERY_PLACE.items():
-        unknown = [place.name or place.kind for place in places if getattr(place, field) is None]
+    for field, (asked, otherwise) in _ASKED_OF_EVERY_PLACE.items():
+        unknown = [place.name or place.kind for place in places if not _is_known(place, field)]
         if unknown:
-            message = f"measure the {words} of {listed(unknown)}: else visitors cannot be told of it"
+            message = f"{asked} {listed(unknown)}{otherwise}: else visitors cannot be told of it"
             yield Reason(code="missing_figure", message=message, place=unknown[0], field=field)
 
 
-def _said(layout: WholeLayout, shortest: Limit | None, *, all_known: bool) -> Reason:
-    if shortest is None:
-        return Reason(code="no_roads", message=f"{layout.name} has no road of a known length for a visiting train")
+def _is_known(place: Place, field: str) -> bool:
+    said_to_have_none = {"minimum_radius_mm": place.no_curves, "headroom_mm": place.headroom_unlimited}
+    return said_to_have_none.get(field, False) or getattr(place, field) is not None
+
+
+def _said(
+    layout: WholeLayout, shortest: Limit | None, shortest_face: Limit | None, *, all_known: bool
+) -> Iterator[Reason]:
+    if shortest is None or shortest_face is None:
+        yield Reason(code="no_roads", message=f"{layout.name} has no road of a known length for a visiting train")
+        return
     every = "every road" if all_known else "every road that was measured"
-    message = f"a train that is to stand in {every} may be {millimetres(shortest.value)} long, for {shortest.place}"
-    return Reason(code="shortest_road", message=message, place=shortest.place, limit_mm=shortest.value)
+    message = f"a train that is to stand in {every} may be {at_most(shortest.value)} long, for {shortest.place}"
+    yield Reason(code="shortest_road", message=message, place=shortest.place, limit_mm=shortest.value)
+    if shortest_face.value < shortest.value:
+        message = (
+            f"a passenger train may be {at_most(shortest_face.value)} long from its first passenger vehicle to its "
+            f"last, for {shortest_face.place}"
+        )
+        yield Reason(code="shortest_face", message=message, place=shortest_face.place, limit_mm=shortest_face.value)
 
 
 def gather(sources: WholeLists, layout_id: str) -> LayoutLimitsCase:

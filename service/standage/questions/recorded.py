@@ -68,8 +68,12 @@ def place_of(record: Kept, layout: Kept) -> Place:
     """Return a place; what it does not say itself its layout says of all its places."""
     body, beneath = body_of(record, PlaceBody), body_of(layout, LayoutBody)
     figures = {name: getattr(body, name) for name in _PLACE}
-    own = {name for name in _FROM_LAYOUT if figures[name] is not None}
-    return Place(**figures | {name: getattr(beneath, name) for name in _FROM_LAYOUT if name not in own})
+    figures |= {name: getattr(beneath, name) for name in _FROM_LAYOUT if figures[name] is None}
+    if body.no_curves:
+        figures["minimum_radius_mm"] = None
+    figures["no_curves"] = figures["minimum_radius_mm"] is None and (body.no_curves or beneath.no_curves)
+    figures["headroom_unlimited"] = body.headroom_mm is None and (body.headroom_unlimited or beneath.headroom_unlimited)
+    return Place(**figures)
 
 
 def coupling_kind_of(record: Kept) -> CouplingKind:

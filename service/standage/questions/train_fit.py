@@ -10,6 +10,7 @@ from standage.questions.sources import PlaceOnRecord, Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.evidence import CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance
+from standage.railway.roads.limits import has_face, longest_passenger_mm
 from standage.railway.roads.places import Place
 from standage.railway.standing.remedies import spare_there, to_leave_off
 from standage.railway.standing.spare import Stood, stand
@@ -94,7 +95,15 @@ class Instead(msgspec.Struct, frozen=True, kw_only=True):
         bool, says("Whether no fewer would do, and of as few none leaves less room over; false if the search was cut.")
     ]
     longest_train_mm: Annotated[
-        float | None, says("The greatest length that stands there, margin taken off, in mm; of the length that counts.")
+        float | None,
+        says(
+            "The greatest length that stands there for certain, margin and the road's ± taken off, in mm; of the "
+            "length that counts."
+        ),
+    ]
+    longest_passenger_train_mm: Annotated[
+        float | None,
+        says("The same of a train from its first passenger vehicle to its last, where a platform has a face."),
     ]
     places: Annotated[tuple[PlaceThatHolds, ...], says("Other places in which the train fits as it is.")] = ()
 
@@ -190,9 +199,10 @@ def reckon(case: TrainFitCase) -> TrainFitAnswer:
 def _instead(
     case: TrainFitCase, train: Coupled, stood: Stood, *, given: Allowance, each: Sequence[Suited], verdict: FitVerdict
 ) -> Instead:
-    longest_mm = None if stood.room_mm is None else max(0.0, tidy(stood.room_mm))
+    longest_mm = None if stood.room_mm is None else max(0.0, tidy(stood.room_mm - given.plus_minus_mm))
+    along_face_mm = longest_passenger_mm(case.place, given, longest_mm=longest_mm) if has_face(case.place) else None
     if verdict == "fits":
-        return Instead(drop=(), drop_proved=True, longest_train_mm=longest_mm)
+        return Instead(drop=(), drop_proved=True, longest_train_mm=longest_mm, longest_passenger_train_mm=along_face_mm)
     barred_each = (
         found.barred for vehicle, found in zip(case.train.vehicles, each, strict=True) for _ in range(vehicle.count)
     )
@@ -202,6 +212,7 @@ def _instead(
         drop=None if dropped.places is None else tuple(train.members[place].name for place in sorted(dropped.places)),
         drop_proved=dropped.proved,
         longest_train_mm=longest_mm,
+        longest_passenger_train_mm=along_face_mm,
         places=tuple(_places_that_hold(case, train)),
     )
 

@@ -10,7 +10,7 @@ import msgspec
 from standage.railway.modules.boards import ModuleFigures
 from standage.railway.modules.joining import JoinTolerances
 from standage.railway.modules.standard_rules import Rules, Waivers, rules_at_odds
-from standage.railway.roads.places import Place
+from standage.railway.roads.places import Place, radius_of_no_curve
 from standage.railway.shunting.yard import Yard
 from standage.railway.stock.couplings import CouplingFigures
 from standage.railway.stock.trains import MOST_VEHICLES, Rakes, rakes_out_of_place, too_many_in_all
@@ -246,7 +246,17 @@ class LayoutBody(Ruled, frozen=True, kw_only=True):
     gauge_mm: Annotated[Length | None, says("Its gauge, where it is not its scale's usual one, in mm.")] = None
     wheels: Annotated[Name | None, says("The wheel standard its track is laid for.")] = None
     minimum_radius_mm: Annotated[Radius | None, says("The sharpest curve that every train must take, in mm.")] = None
+    no_curves: Annotated[
+        bool, says("Whether all its track is straight, but for places that say how sharp their curves are.")
+    ] = False
+    headroom_unlimited: Annotated[
+        bool, says("Whether nothing hangs above its track, but for places that say their headroom.")
+    ] = False
     notes: Notes = ""
+
+    def rules(self) -> Iterable[Fault]:
+        """Track without curves has no radius."""
+        yield from radius_of_no_curve(no_curves=self.no_curves, radius_mm=self.minimum_radius_mm)
 
 
 class PlaceBody(Place, frozen=True, kw_only=True):

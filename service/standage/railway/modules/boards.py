@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.railway.modules.outlines import Outline, outline_faults
+from standage.railway.roads.places import radius_of_no_curve
 from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import LONGEST_MM, Length, Mass, Name, Radius, Room, says
 from standage.railway.terms.scales import ScaleName
@@ -131,9 +132,7 @@ class ModuleFigures(Ruled, frozen=True, kw_only=True):
                 message = f"there is an end called {end.name} already"
                 yield Fault(code="repeated", message=message, pointer=f"/ends/{position}/name")
             seen.add(end.name.casefold())
-        if self.no_curves and self.minimum_radius_mm is not None:
-            message = "cannot be given beside no_curves: straight track has no radius"
-            yield Fault(code="contradiction", message=message, pointer="/minimum_radius_mm")
+        yield from radius_of_no_curve(no_curves=self.no_curves, radius_mm=self.minimum_radius_mm)
 
 
 def tracks_in_each_others_way(tracks: Iterable[EndTrack]) -> Iterable[Fault]:

@@ -5,7 +5,7 @@ from typing import Literal
 
 import msgspec
 
-from standage.railway.roads.allowances import allowance, called
+from standage.railway.roads.allowances import RAILS_MM, Allowance, allowance, called
 from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.scales import scale
@@ -39,9 +39,13 @@ class Swing(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PlaceLimits(msgspec.Struct, frozen=True, kw_only=True):
-    """What one place asks; None is what nobody measured. ``longest_mm`` is what stands there for certain."""
+    """What one place asks; None is what nobody measured. ``longest_mm`` is what stands there for certain.
+
+    ``passenger_mm`` is that of a train from its first passenger vehicle to its last.
+    """
 
     longest_mm: float | None
+    passenger_mm: float | None
     radius_mm: float | None
     gradient_percent: float | None
     headroom_mm: float | None
@@ -51,17 +55,41 @@ class PlaceLimits(msgspec.Struct, frozen=True, kw_only=True):
 def limits_of(place: Place, *, on_record: bool) -> PlaceLimits:
     """Return what ``place`` asks: the longest train is its room less its ±, never less than 0.
 
-    A train's own ± is to be taken off that. **Source** derived.
+    On a turntable the ends of the rails that are kept free come off too: no wheelbase is longer than its train. A
+    train's own ± is to be taken off all that. **Source** derived.
     """
     given = allowance(place, on_record=on_record, stopping_margin_mm=None)
-    longest_mm = None if given.room_mm is None else max(0.0, tidy(given.room_mm - given.plus_minus_mm))
+    longest_mm = _for_certain(given, room_mm=given.room_mm)
+    if place.kind == "turntable" and given.room_mm is not None:
+        longest_mm = _for_certain(given, room_mm=given.room_mm - RAILS_MM)
     return PlaceLimits(
         longest_mm=longest_mm,
+        passenger_mm=longest_passenger_mm(place, given, longest_mm=longest_mm),
         radius_mm=place.minimum_radius_mm,
         gradient_percent=place.steepest_gradient_percent,
         headroom_mm=place.headroom_mm,
         swing=_swing(place),
     )
+
+
+def has_face(place: Place) -> bool:
+    """Tell whether passenger vehicles are held against a platform's face there."""
+    return place.kind == "platform" and place.face_length_mm is not None
+
+
+def longest_passenger_mm(place: Place, given: Allowance, *, longest_mm: float | None) -> float | None:
+    """Return the longest train there from its first passenger vehicle to its last, where any may be ``longest_mm``.
+
+    Along a platform's face no more than that holds for certain, its ± taken to be the road's. **Source** derived.
+    """
+    along_face_mm = _for_certain(given, room_mm=place.face_length_mm) if has_face(place) else longest_mm
+    if longest_mm is None or along_face_mm is None:
+        return None
+    return min(longest_mm, along_face_mm)
+
+
+def _for_certain(given: Allowance, *, room_mm: float | None) -> float | None:
+    return None if room_mm is None else max(0.0, tidy(room_mm - given.plus_minus_mm))
 
 
 def binding(places: Sequence[Place], figure: Callable[[Place], float | None], *, bound: Bound) -> Limit | None:

@@ -29,6 +29,13 @@ LimitKind = Literal["fouling_point", "buffer_stop", "blade_tips", "isolation_gap
 StoppedBy = Literal["eye", "stops"]
 
 
+def radius_of_no_curve(*, no_curves: bool, radius_mm: float | None) -> Iterable[Fault]:
+    """Yield a fault where track that is said to be straight has a sharpest curve all the same."""
+    if no_curves and radius_mm is not None:
+        message = "cannot be given beside no_curves: straight track has no radius"
+        yield Fault(code="contradiction", message=message, pointer="/minimum_radius_mm")
+
+
 class PlaceEnd(Ruled, frozen=True, kw_only=True):
     """What limits a place at one end."""
 
@@ -59,7 +66,13 @@ class PlaceFigures(Ruled, frozen=True, cache_hash=True, kw_only=True):
     minimum_radius_mm: Annotated[Radius | None, says("The sharpest curve on it or on the way in, in mm.")] = None
     steepest_gradient_percent: Annotated[Percent | None, says("The steepest gradient on it, in per cent.")] = None
     spacing_mm: Annotated[Length | None, says("Between its centre line and the next track's, in mm.")] = None
+    no_curves: Annotated[
+        bool, says("Whether it and the way in are straight, so that there is no sharpest curve to measure.")
+    ] = False
     headroom_mm: Annotated[Length | None, says("From the rail's top to the lowest thing above it, in mm.")] = None
+    headroom_unlimited: Annotated[
+        bool, says("Whether nothing hangs above it, so that there is no headroom to measure.")
+    ] = False
     stopped_by: Annotated[StoppedBy | None, says("How trains are stopped: by eye, or at stops.")] = None
     stopping_margin_mm: Annotated[Room | None, says("Room left for stopping, both ends together, in mm.")] = None
     ends: Annotated[
@@ -67,7 +80,14 @@ class PlaceFigures(Ruled, frozen=True, cache_hash=True, kw_only=True):
     ] = None
 
     def rules(self) -> Iterable[Fault]:
-        """The three lengths of one road nest: stopping places within fouling points within blades."""
+        """The three lengths of one road nest: stopping places within fouling points within blades.
+
+        What there is none of has no figure.
+        """
+        yield from radius_of_no_curve(no_curves=self.no_curves, radius_mm=self.minimum_radius_mm)
+        if self.headroom_unlimited and self.headroom_mm is not None:
+            message = "cannot be given beside headroom_unlimited: nothing hangs above it"
+            yield Fault(code="contradiction", message=message, pointer="/headroom_mm")
         if self.usable_length_mm is None:
             return
         if self.blades_to_blades_mm is not None and self.blades_to_blades_mm < self.usable_length_mm:

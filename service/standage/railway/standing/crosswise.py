@@ -173,7 +173,8 @@ def _grounds(places: Sequence[Place], on_record: Sequence[bool]) -> Iterator[Gro
     profiles: dict[tuple[object, ...], int] = {}
     for place, kept in zip(places, on_record, strict=True):
         given = allowance(place, on_record=kept, stopping_margin_mm=None)
-        profile = (place.gauge_mm, place.scale, place.wheels, place.minimum_radius_mm, place.headroom_mm)
+        curves = (place.minimum_radius_mm, place.no_curves)
+        profile = (place.gauge_mm, place.scale, place.wheels, curves, place.headroom_mm)
         has_face = place.kind == "platform" and place.face_length_mm is not None
         yield Ground(
             place=place,

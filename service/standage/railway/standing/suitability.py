@@ -95,20 +95,20 @@ def suited(vehicle: Vehicle, place: Place, *, types: CouplingTypes = _TYPICAL) -
     return Suited(
         findings=tuple(one for one in found if isinstance(one, Finding)),
         guesses=tuple(one for one in found if isinstance(one, Guess)),
-        curve_said=place.minimum_radius_mm is not None,
+        curve_said=place.no_curves or place.minimum_radius_mm is not None,
     )
 
 
 def not_compared(place: Place) -> tuple[str, ...]:
     """Return the fields that ``place`` leaves open, so that no vehicle could be held against it there."""
     said = {
-        "gauge_mm": _gauge_mm(place.gauge_mm, place.scale),
-        "scale": place.scale,
-        "wheels": place.wheels,
-        "minimum_radius_mm": place.minimum_radius_mm,
-        "headroom_mm": place.headroom_mm,
+        "gauge_mm": _gauge_mm(place.gauge_mm, place.scale) is not None,
+        "scale": place.scale is not None,
+        "wheels": place.wheels is not None,
+        "minimum_radius_mm": place.no_curves or place.minimum_radius_mm is not None,
+        "headroom_mm": place.headroom_unlimited or place.headroom_mm is not None,
     }
-    return tuple(field for field, value in said.items() if value is None)
+    return tuple(field for field, is_said in said.items() if not is_said)
 
 
 def ample_headroom_mm(vehicle: Vehicle, place: Place) -> float | None:

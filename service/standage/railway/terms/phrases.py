@@ -1,6 +1,7 @@
 """How figures and lists of names are put into words."""
 
 from collections.abc import Sequence
+from math import floor
 
 from standage.railway.terms.figures import tidy
 
@@ -18,6 +19,15 @@ def millimetres(value_mm: float) -> str:
         return "less than 0.1 mm"
     shown = f"{round(value_mm, 1) + 0.0:.1f}".removesuffix(".0")
     return f"{shown} mm"
+
+
+def at_most(value_mm: float) -> str:
+    """Return a length that is not to be exceeded in words, to a tenth of a millimetre and never more than it is.
+
+    >>> at_most(997.75), at_most(3 * 60.2), at_most(0.04)
+    ('997.7 mm', '180.6 mm', '0 mm')
+    """
+    return millimetres(floor(tidy(value_mm * 10)) / 10)
 
 
 def give_or_take(plus_minus_mm: float) -> str:

@@ -11,10 +11,10 @@ from standage.railway.climbs.gradients import (
     Climb,
     Helix,
     felt_percent,
+    greatest_rise_mm,
     least_rise_per_turn_mm,
+    least_run_mm,
     mean_percent,
-    rise_allowed_mm,
-    run_needed_mm,
     steepest_percent,
 )
 
@@ -93,13 +93,13 @@ def test_the_steepest_lies_between_the_mean_and_twice_the_mean(climb: Climb) -> 
 @given(climbs(), st.floats(0.2, 10))
 def test_the_run_needed_and_the_rise_allowed_invert_the_steepest(climb: Climb, limit: float) -> None:
     curves = {"foot_curve_mm": climb.foot_curve_mm, "top_curve_mm": climb.top_curve_mm}
-    run_mm = run_needed_mm(climb, limit_percent=limit)
+    run_mm = least_run_mm(climb, limit_percent=limit)
     stretched = Climb(rise_mm=climb.rise_mm, run_mm=run_mm, **curves)
     assert list(stretched.rules()) == [] or climb.rise_mm > run_mm
     assert steepest_percent(stretched) <= limit * (1 + 1e-9)
     if run_mm > climb.curves_mm * (1 + 1e-9):
         assert steepest_percent(stretched) == pytest.approx(limit)
-    rise_mm = rise_allowed_mm(climb, limit_percent=limit)
+    rise_mm = greatest_rise_mm(climb, limit_percent=limit)
     assert steepest_percent(Climb(rise_mm=rise_mm, run_mm=climb.run_mm, **curves)) == pytest.approx(limit)
 
 

@@ -4,12 +4,13 @@ from collections.abc import Iterable, Iterator
 from typing import Annotated, Literal
 
 import msgspec
+from msgspec.structs import replace
 
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.climbs import gradients
 from standage.railway.climbs.gradients import Climb, Helix
 from standage.railway.terms.faults import Fault, Ruled
-from standage.railway.terms.figures import Length, Room, says, tidy
+from standage.railway.terms.figures import Length, Room, says, tidy, tidy_down, tidy_up
 from standage.railway.terms.nem import ample_height_mm
 from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Assumed, Reason, worst
@@ -63,7 +64,7 @@ class GradientRequest(Ruled, frozen=True, kw_only=True):
         """The climb can be built, and there is one limit at most."""
         for fault in self.climb.rules():
             pointer = "/vertical_curve_mm" if fault.pointer == "/foot_curve_mm" else fault.pointer
-            yield msgspec.structs.replace(fault, pointer=pointer)
+            yield replace(fault, pointer=pointer)
         if self.limit_percent is not None and self.limit_one_in is not None:
             message = "give limit_percent or limit_one_in, not both"
             yield Fault(code="one_or_the_other", message=message, pointer="/limit_one_in")
@@ -83,10 +84,21 @@ class HelixAnswer(msgspec.Struct, frozen=True, kw_only=True):
 class GradientInstead(msgspec.Struct, frozen=True, kw_only=True):
     """What would keep to the limit."""
 
-    run_needed_mm: Annotated[float, says("The least run for this rise, with these vertical curves, in mm.")]
-    rise_allowed_mm: Annotated[float, says("The greatest rise in this run, with these vertical curves, in mm.")]
+    run_needed_mm: Annotated[
+        float, says("The least run for this rise, with these vertical curves and under this train, in mm.")
+    ]
+    run_needed_brings: Annotated[
+        GradientVerdict | None, says("The verdict with that run; null where all is level and no run is needed.")
+    ]
+    rise_allowed_mm: Annotated[
+        float, says("The greatest rise in this run, with these vertical curves and under this train, in mm.")
+    ]
+    rise_allowed_brings: Annotated[GradientVerdict, says("The verdict with that rise.")]
     vertical_curve_mm: Annotated[
         float | None, says("How long practice has each vertical curve for the longest vehicle, in mm; null if unknown.")
+    ]
+    vertical_curve_brings: Annotated[
+        GradientVerdict | None, says("The verdict with such a one at each end, which make the rest steeper.")
     ]
 
 
@@ -107,7 +119,9 @@ class GradientAnswer(msgspec.Struct, frozen=True, kw_only=True):
     ]
     train_feels_one_in: float | None
     limit_percent: Annotated[float, says("The limit that the verdict keeps to.")]
-    run_needed_mm: Annotated[float, says("The least run that keeps this rise within the limit, in mm.")]
+    run_needed_mm: Annotated[
+        float, says("The least run that keeps this rise within the limit, under this train where one is given, in mm.")
+    ]
     helix: HelixAnswer | None
     because: tuple[Reason, ...]
     assumed: tuple[Assumed, ...]
@@ -119,33 +133,55 @@ class GradientAnswer(msgspec.Struct, frozen=True, kw_only=True):
 def reckon(request: GradientRequest) -> GradientAnswer:
     """Return how steep the climb of ``request`` is, against its limit or against practice."""
     climb = request.climb
-    steepest = gradients.steepest_percent(climb)
+    mean, steepest = gradients.mean_percent(climb), gradients.steepest_percent(climb)
     felt = _felt(request)
     limit = _limit(request)
     helix = None if request.helix is None else _helix(request, request.helix)
-    low = helix is not None and helix.verdict == "no_headroom"
-    judged = tidy(steepest if felt is None else felt)
-    verdict = _verdict(judged, limit, given=_limit_given(request))
-    run_needed_mm = tidy(gradients.run_needed_mm(climb, limit_percent=limit))
+    instead = _instead(request, limit)
     return GradientAnswer(
-        verdict=worst((verdict, "no_headroom") if low else (verdict,), order=_WORST_FIRST),
-        mean_percent=tidy(gradients.mean_percent(climb)),
-        mean_one_in=_one_in(gradients.mean_percent(climb)),
+        verdict=_verdict(request),
+        mean_percent=tidy(mean),
+        mean_one_in=_one_in(mean),
         steepest_percent=tidy(steepest),
         steepest_one_in=_one_in(steepest),
         train_feels_percent=None if felt is None else tidy(felt),
         train_feels_one_in=None if felt is None else _one_in(felt),
         limit_percent=tidy(limit),
-        run_needed_mm=run_needed_mm,
+        run_needed_mm=instead.run_needed_mm,
         helix=helix,
-        because=(*_headroom_reasons(request, helix), *_reasons(request, judged=judged, limit=limit)),
+        because=(*_headroom_reasons(request, helix), *_reasons(request, limit=limit)),
         assumed=tuple(_assumed(request)),
-        instead=GradientInstead(
-            run_needed_mm=run_needed_mm,
-            rise_allowed_mm=tidy(gradients.rise_allowed_mm(climb, limit_percent=limit)),
-            vertical_curve_mm=_easing(request),
-        ),
+        instead=instead,
     )
+
+
+def _instead(request: GradientRequest, limit: float) -> GradientInstead:
+    """Return what would keep to the limit, each with the verdict that it brings when it is asked again."""
+    climb, train_mm = request.climb, request.train_length_mm
+    run_mm = tidy_up(gradients.least_run_mm(climb, limit_percent=limit, train_length_mm=train_mm))
+    rise_mm = tidy_down(gradients.greatest_rise_mm(climb, limit_percent=limit, train_length_mm=train_mm))
+    easing_mm = _easing(request)
+    return GradientInstead(
+        run_needed_mm=run_mm,
+        run_needed_brings=None if run_mm == 0 else _verdict(replace(request, run_mm=run_mm)),
+        rise_allowed_mm=rise_mm,
+        rise_allowed_brings=_verdict(replace(request, rise_mm=rise_mm)),
+        vertical_curve_mm=easing_mm,
+        vertical_curve_brings=None if easing_mm is None else _verdict(_eased(request, easing_mm)),
+    )
+
+
+def _eased(request: GradientRequest, vertical_curve_mm: float) -> GradientRequest:
+    return replace(request, vertical_curve_mm=vertical_curve_mm, top_vertical_curve_mm=None)
+
+
+def _verdict(request: GradientRequest) -> GradientVerdict:
+    """Return the verdict of a climb: the worse of how steep it is and whether a helix is high enough."""
+    judged = tidy(gradients.judged_percent(request.climb, train_length_mm=request.train_length_mm))
+    verdict = _verdict_by_limit(judged, _limit(request), given=_limit_given(request))
+    helix = None if request.helix is None else _helix(request, request.helix)
+    low = helix is not None and helix.verdict == "no_headroom"
+    return worst((verdict, "no_headroom") if low else (verdict,), order=_WORST_FIRST)
 
 
 def _felt(request: GradientRequest) -> float | None:
@@ -169,7 +205,7 @@ def _limit(request: GradientRequest) -> float:
     return GOOD_PERCENT if request.limit_one_in is None else 100 / request.limit_one_in
 
 
-def _verdict(judged: float, limit: float, *, given: bool) -> GradientVerdict:
+def _verdict_by_limit(judged: float, limit: float, *, given: bool) -> GradientVerdict:
     if judged <= tidy(limit):
         return "good"
     return "steep" if not given and judged <= tidy(STEEP_PERCENT) else "too_steep"
@@ -179,7 +215,9 @@ def _easing(request: GradientRequest) -> float | None:
     if request.longest_vehicle_mm is None:
         return None
     easing_mm = gradients.easing_needed_mm(request.climb, longest_vehicle_mm=request.longest_vehicle_mm)
-    return None if easing_mm is None else tidy(easing_mm)
+    if easing_mm is None:
+        return None
+    return min(tidy(easing_mm), request.run_mm / 2)
 
 
 def _helix(request: GradientRequest, helix: AskedHelix) -> HelixAnswer:
@@ -238,8 +276,9 @@ def _headroom_reasons(request: GradientRequest, helix: HelixAnswer | None) -> It
         )
 
 
-def _reasons(request: GradientRequest, *, judged: float, limit: float) -> Iterator[Reason]:
+def _reasons(request: GradientRequest, *, limit: float) -> Iterator[Reason]:
     climb = request.climb
+    judged = tidy(gradients.judged_percent(climb, train_length_mm=request.train_length_mm))
     mean, steepest = gradients.mean_percent(climb), gradients.steepest_percent(climb)
     over = judged > tidy(limit)
     whose = "the climb is" if request.train_length_mm is None else "the train feels"

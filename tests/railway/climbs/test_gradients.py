@@ -9,13 +9,13 @@ from standage.railway.climbs.gradients import (
     Helix,
     easing_needed_mm,
     felt_percent,
+    greatest_rise_mm,
     headroom_mm,
     height_mm,
     least_rise_per_turn_mm,
+    least_run_mm,
     mean_percent,
     one_in,
-    rise_allowed_mm,
-    run_needed_mm,
     steepest_percent,
 )
 from standage.railway.terms.faults import Faulty, convert
@@ -91,18 +91,18 @@ def test_a_train_feels_what_separates_its_ends(climb: Climb, length_mm: float, p
 
 
 def test_the_run_needed_keeps_the_steepest_within_the_limit() -> None:
-    needed_mm = run_needed_mm(EASED, limit_percent=2.0)
+    needed_mm = least_run_mm(EASED, limit_percent=2.0)
     assert needed_mm == pytest.approx(3400)
-    assert run_needed_mm(SHARP, limit_percent=2.0) == pytest.approx(3000)
+    assert least_run_mm(SHARP, limit_percent=2.0) == pytest.approx(3000)
 
 
 def test_the_run_needed_never_lacks_room_for_the_vertical_curves() -> None:
-    assert run_needed_mm(Climb(rise_mm=1, run_mm=2400, foot_curve_mm=400, top_curve_mm=400), limit_percent=2) == 800
-    assert run_needed_mm(LEVEL, limit_percent=2) == 800
+    assert least_run_mm(Climb(rise_mm=1, run_mm=2400, foot_curve_mm=400, top_curve_mm=400), limit_percent=2) == 800
+    assert least_run_mm(LEVEL, limit_percent=2) == 800
 
 
 def test_the_rise_allowed_is_what_the_eased_run_gains() -> None:
-    assert rise_allowed_mm(EASED, limit_percent=2.0) == pytest.approx(40)
+    assert greatest_rise_mm(EASED, limit_percent=2.0) == pytest.approx(40)
 
 
 def test_a_vertical_curve_takes_a_vehicle_s_length_for_each_per_cent_of_the_climb_that_it_leaves() -> None:

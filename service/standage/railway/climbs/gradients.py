@@ -72,17 +72,55 @@ def felt_percent(climb: Climb, *, train_length_mm: float) -> float:
     return 100 * (climb.rise_mm - lost_mm) / train_length_mm
 
 
-def run_needed_mm(climb: Climb, *, limit_percent: float) -> float:
-    """Return the least run in which the climb's rise is nowhere steeper than ``limit_percent`` (more than 0).
+def judged_percent(climb: Climb, *, train_length_mm: float | None) -> float:
+    """Return the gradient that counts: what a train of that length feels, the steepest where none is given."""
+    if train_length_mm is None:
+        return steepest_percent(climb)
+    return felt_percent(climb, train_length_mm=train_length_mm)
 
-    The vertical curves keep their lengths and always have room.
+
+def least_run_mm(climb: Climb, *, limit_percent: float, train_length_mm: float | None = None) -> float:
+    """Return the least run in which the climb's rise keeps to ``limit_percent`` (more than 0).
+
+    By what the train feels where its length is given, else by the steepest. The vertical curves keep their lengths and
+    always have room, and no climb is steeper than 1 in 1. Inverse of ``felt_percent``. **Source** derived.
+
+    >>> least_run_mm(Climb(rise_mm=60, run_mm=2400, foot_curve_mm=400, top_curve_mm=400), limit_percent=2)
+    3400.0
     """
-    return max(100 * climb.rise_mm / limit_percent + climb.curves_mm / 2, climb.curves_mm)
+    shortest_mm = max(climb.curves_mm, climb.rise_mm)
+    if climb.rise_mm == 0:
+        return shortest_mm
+    shortest = msgspec.structs.replace(climb, run_mm=shortest_mm)
+    if judged_percent(shortest, train_length_mm=train_length_mm) <= limit_percent:
+        return shortest_mm
+    by_steepest_mm = 100 * climb.rise_mm / limit_percent + climb.curves_mm / 2
+    if train_length_mm is None or by_steepest_mm - train_length_mm >= climb.curves_mm:
+        return by_steepest_mm
+    gained_mm = limit_percent / 100 * train_length_mm
+    return train_length_mm + _room_beside_mm(climb, train_length_mm, gained_mm=gained_mm)
 
 
-def rise_allowed_mm(climb: Climb, *, limit_percent: float) -> float:
-    """Return the greatest rise that the climb's run and vertical curves allow at ``limit_percent``."""
-    return limit_percent / 100 * (climb.run_mm - climb.curves_mm / 2)
+def _room_beside_mm(climb: Climb, train_length_mm: float, *, gained_mm: float) -> float:
+    """Return by how much the run must exceed a train that finds no room between the vertical curves.
+
+    Its ends may be ``gained_mm`` apart in height. What separates them in a run longer by s is
+    rise - rise × s² ÷ 2v(length + s - v/2), of both vertical curves v together; solved for s.
+    """
+    over_mm = climb.curves_mm * (climb.rise_mm - gained_mm)
+    square = over_mm**2 + 2 * climb.rise_mm * over_mm * (train_length_mm - climb.curves_mm / 2)
+    return (over_mm + math.sqrt(square)) / climb.rise_mm
+
+
+def greatest_rise_mm(climb: Climb, *, limit_percent: float, train_length_mm: float | None = None) -> float:
+    """Return the greatest rise that the climb's run and vertical curves allow at ``limit_percent``.
+
+    By what the train feels where its length is given, else by the steepest; never more than the run. Either grows in
+    proportion to the rise.
+    """
+    whole = msgspec.structs.replace(climb, rise_mm=climb.run_mm)
+    judged = judged_percent(whole, train_length_mm=train_length_mm)
+    return climb.run_mm * min(limit_percent / judged, 1.0)
 
 
 def easing_needed_mm(climb: Climb, *, longest_vehicle_mm: float) -> float | None:

@@ -4,6 +4,7 @@ Bounds are for what is sent to the service; they keep an absurd number out befor
 kilometre is more than any exhibition hall holds.
 """
 
+from math import ceil, floor
 from typing import Annotated
 
 from msgspec import Meta
@@ -55,3 +56,21 @@ def tidy(value: float) -> float:
     0.3
     """
     return round(value, 6) + 0.0
+
+
+def tidy_up(value: float, *, step: float = 1e-6) -> float:
+    """Return the least whole number of steps that is not below ``value``, dust apart: advice that errs on the safe side.
+
+    >>> tidy_up(0.8181817), tidy_up(0.3, step=0.1), tidy_up(12.34, step=0.1)
+    (0.818182, 0.3, 12.4)
+    """
+    return tidy(ceil(round(value / step, 3)) * step)
+
+
+def tidy_down(value: float, *, step: float = 1e-6) -> float:
+    """Return the greatest whole number of steps that is not above ``value``, dust apart.
+
+    >>> tidy_down(9 / 11), tidy_down(0.3, step=0.1), tidy_down(12.37, step=0.1)
+    (0.818181, 0.3, 12.3)
+    """
+    return tidy(floor(round(value / step, 3)) * step)

@@ -35,7 +35,9 @@ class Profile:
         at_mm = min(max(at_mm, 0.0), self.run_mm)
         bends = {0.0, self.foot_mm, self.run_mm - self.top_mm, at_mm}
         stretches = pairwise(sorted(bend for bend in bends if bend <= at_mm))
-        return sum((there - here) * (self.slope(here) + self.slope(there)) / 2 for here, there in stretches) / self.whole
+        return (
+            sum((there - here) * (self.slope(here) + self.slope(there)) / 2 for here, there in stretches) / self.whole
+        )
 
     def worst_percent(self, train_mm: float) -> float:
         tails = [(self.run_mm + train_mm) * number / POSITIONS - train_mm for number in range(POSITIONS + 1)]

@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from standage.railway.climbs.haulage import Way, curve_drag_percent, hauled_from_level, resistance_g
+from standage.railway.climbs.haulage import Way, band, curve_drag_percent, hauled_from_level, resistance_g
 from standage.railway.stock.weights import recommended_mass_g
 from standage.railway.terms.lengths import Written, read_length
 from standage.railway.terms.scales import ScaleName
@@ -29,6 +29,13 @@ def test_haulage_falls_as_practitioners_have_found(
     """Source: common practice; whole vehicles, so within half of one."""
     found = hauled_from_level(level, way=Way(gradient_percent=gradient), rolling_percent=rolling)
     assert found == pytest.approx(hauled, abs=within)
+
+
+@pytest.mark.parametrize(("one_in", "left"), [(100, 50), (50, 30), (50, 33), (40, 36), (30, 20)])
+def test_the_band_holds_what_practitioners_have_found(one_in: float, left: int) -> None:
+    """Source: common practice, of 100 vehicles on the level."""
+    found = band(100.0, way=Way(gradient_percent=100 / one_in))
+    assert found.fewest <= left <= found.most
 
 
 @pytest.mark.parametrize("degrees", [1.0, 2.0, 5.0])

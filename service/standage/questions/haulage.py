@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 from typing import Annotated, Literal
 
 import msgspec
+from msgspec.structs import replace
 
 from standage.questions.gradient import OneIn
 from standage.questions.warned import NOT_YET, Warnings, warned
@@ -11,6 +12,7 @@ from standage.railway.climbs.gradients import one_in
 from standage.railway.climbs.haulage import (
     ROLLING_PERCENT,
     RUNAWAY_PERCENT,
+    STEEPEST_ADVISED_PERCENT,
     Band,
     Pull,
     Way,
@@ -21,13 +23,15 @@ from standage.railway.climbs.haulage import (
 )
 from standage.railway.stock.weights import recommended_mass_g
 from standage.railway.terms.faults import Fault, Ruled
-from standage.railway.terms.figures import LONGEST_MM, Percent, says, tidy
+from standage.railway.terms.figures import LONGEST_MM, Percent, says, tidy, tidy_down
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scales import ScaleName, scale
 
 HaulageVerdict = Literal["cannot_tell", "does_not_haul", "marginal", "hauls"]
-Vehicles = Annotated[int, msgspec.Meta(ge=1, le=10_000, description="So many like vehicles.")]
-Engines = Annotated[int, msgspec.Meta(ge=1, le=20, description="So many like engines.")]
+MOST_VEHICLES = 10_000
+MOST_ENGINES = 20
+Vehicles = Annotated[int, msgspec.Meta(ge=1, le=MOST_VEHICLES, description="So many like vehicles.")]
+Engines = Annotated[int, msgspec.Meta(ge=1, le=MOST_ENGINES, description="So many like engines.")]
 Grams = Annotated[float, msgspec.Meta(ge=0.1, le=1_000_000, description="In grams.")]
 Size = Annotated[float, msgspec.Meta(ge=1, le=LONGEST_MM, description="In millimetres.")]
 
@@ -85,14 +89,19 @@ class HaulageInstead(msgspec.Struct, frozen=True, kw_only=True):
     """What would do, in the worst case."""
 
     vehicles: Annotated[int, says("How many vehicles the engines haul for certain.")]
-    engines: Annotated[int | None, says("How many engines haul the vehicles for certain; null if no number does.")]
+    vehicles_brings: Annotated[HaulageVerdict | None, says("The verdict with so many; null if it is none.")]
+    engines: Annotated[
+        int | None, says("How many engines haul the vehicles for certain; null if no number up to 20 does.")
+    ]
+    engines_brings: Annotated[HaulageVerdict | None, says("The verdict with so many engines.")]
     gradient_percent: Annotated[
         float | None,
         says(
-            "The steepest gradient up which the engines haul the vehicles for certain; null if none, or if nobody "
-            "weighed an engine whose pull was measured."
+            "The steepest gradient up which the engines haul the vehicles for certain, 4 % at most; null if none, if "
+            "vehicles is not said, or if nobody weighed an engine whose pull was measured."
         ),
     ]
+    gradient_brings: Annotated[HaulageVerdict | None, says("The verdict on that gradient.")]
 
 
 class HaulageAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -103,8 +112,8 @@ class HaulageAnswer(msgspec.Struct, frozen=True, kw_only=True):
     gradient_one_in: Annotated[float | None, says("Null on the level.")]
     curve_drag_percent: float
     rolling_resistance_percent: Annotated[tuple[float, float], says("The band it is reckoned for.")]
-    vehicles_fewest: Annotated[int | None, says("What the engines haul even if the vehicles run stiffly.")]
-    vehicles_most: Annotated[int | None, says("What they haul if all goes well.")]
+    vehicles_fewest: Annotated[int | None, says("What the engines haul at the worse end of the band.")]
+    vehicles_most: Annotated[int | None, says("What they haul at the better end of the band.")]
     engines_needed_fewest: Annotated[int | None, says("Null if no number does.")]
     engines_needed_most: Annotated[int | None, says("Null if no number does.")]
     because: tuple[Reason, ...]
@@ -124,7 +133,7 @@ def reckon(request: HaulageRequest) -> HaulageAnswer:
     wanted = request.vehicles or 1
     fewest, most = (None, None) if hauled is None else hauled.vehicles(request.engines)
     return HaulageAnswer(
-        verdict=_verdict(fewest, most, wanted=wanted),
+        verdict=_verdict(request),
         gradient_percent=tidy(way.gradient_percent),
         gradient_one_in=_one_in(way),
         curve_drag_percent=tidy(way.curve_drag_percent),
@@ -188,9 +197,13 @@ def _basis(request: HaulageRequest) -> float | Pull | None:
     )
 
 
-def _verdict(fewest: int | None, most: int | None, *, wanted: int) -> HaulageVerdict:
-    if fewest is None or most is None:
+def _verdict(request: HaulageRequest) -> HaulageVerdict:
+    way = _way(request)
+    basis = None if any(_missing(request, way)) else _basis(request)
+    if basis is None:
         return "cannot_tell"
+    fewest, most = band(basis, way=way).vehicles(request.engines)
+    wanted = request.vehicles or 1
     if wanted <= fewest:
         return "hauls"
     return "marginal" if wanted <= most else "does_not_haul"
@@ -203,7 +216,7 @@ def _reasons(request: HaulageRequest, way: Way, *, fewest: int, most: int) -> tu
     where = "on the level" if run is None else f"up {way.gradient_percent:.2f} % (1 in {run:.0f})"
     curve = f" in a curve that drags like {way.curve_drag_percent:.2f} %" if way.curve_drag_percent > 0 else ""
     wanted = "" if request.vehicles is None else f"; {request.vehicles} {_are(request.vehicles)} wanted"
-    message = f"{engines} {number} {where}{curve}, as freely or stiffly as they run{wanted}"
+    message = f"{engines} {number} {where}{curve}, as stiffly or freely as the vehicles run{wanted}"
     return (Reason(code="hauled", message=message, value_percent=tidy(way.gradient_percent)),)
 
 
@@ -222,14 +235,30 @@ def _are(count: int) -> str:
 
 
 def _instead(request: HaulageRequest, way: Way, basis: float | Pull, hauled: Band) -> HaulageInstead:
-    wanted = request.vehicles or 1
-    unweighed = isinstance(basis, Pull) and request.engine_mass_g is None
-    steepest = None if unweighed else steepest_hauled_percent(basis, vehicles=wanted, engines=request.engines, way=way)
+    """Return what would do, each with the verdict that it brings when it is asked again."""
+    vehicles = min(hauled.vehicles(request.engines)[0], MOST_VEHICLES)
+    engines = engines_needed(request.vehicles or 1, by_one=hauled.fewest)
+    if engines is not None and engines > MOST_ENGINES:
+        engines = None
+    percent = _steepest_advised(request, way, basis)
+    on_percent = replace(request, gradient_percent=percent, gradient_one_in=None)
     return HaulageInstead(
-        vehicles=hauled.vehicles(request.engines)[0],
-        engines=engines_needed(wanted, by_one=hauled.fewest),
-        gradient_percent=None if steepest is None else tidy(steepest),
+        vehicles=vehicles,
+        vehicles_brings=None if vehicles == 0 else _verdict(replace(request, vehicles=vehicles)),
+        engines=engines,
+        engines_brings=None if engines is None else _verdict(replace(request, engines=engines)),
+        gradient_percent=percent,
+        gradient_brings=None if percent is None else _verdict(on_percent),
     )
+
+
+def _steepest_advised(request: HaulageRequest, way: Way, basis: float | Pull) -> float | None:
+    """Return the gradient to advise, rounded to the safe side; None where no vehicles are asked for, or none is known."""
+    unweighed = isinstance(basis, Pull) and request.engine_mass_g is None
+    if request.vehicles is None or unweighed:
+        return None
+    steepest = steepest_hauled_percent(basis, vehicles=request.vehicles, engines=request.engines, way=way)
+    return None if steepest is None else min(tidy_down(steepest), STEEPEST_ADVISED_PERCENT)
 
 
 def _assumed(request: HaulageRequest, way: Way) -> Iterator[Assumed]:

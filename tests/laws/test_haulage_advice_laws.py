@@ -97,8 +97,7 @@ def test_the_steepest_gradient_from_a_number_on_the_level_is_what_the_fraction_s
     instead = reckon(convert({"vehicles_on_level": level, "vehicles": vehicles, "gradient_percent": 3}, HaulageRequest))
     advised = None if instead.instead is None else instead.instead.gradient_percent
     exact = 0.8 * (level - vehicles) / vehicles
-    if exact < 0:
-        assert advised is None
-    else:
+    assert (advised is None) == (exact < 0)
+    if advised is not None:
         assert advised == pytest.approx(min(exact, 4.0), abs=1.1e-6)
         assert advised <= exact + 1e-9

@@ -253,7 +253,7 @@ def _instead(request: HaulageRequest, way: Way, basis: float | Pull, hauled: Ban
 
 
 def _steepest_advised(request: HaulageRequest, way: Way, basis: float | Pull) -> float | None:
-    """Return the gradient to advise, rounded to the safe side; None where no vehicles are asked for, or none is known."""
+    """Return the gradient to advise, rounded to the safe side; None where no vehicles are asked for."""
     unweighed = isinstance(basis, Pull) and request.engine_mass_g is None
     if request.vehicles is None or unweighed:
         return None

@@ -46,7 +46,7 @@ def test_the_band_runs_from_the_worst_rolling_resistance_to_the_best() -> None:
 
 def test_on_the_level_the_number_on_the_level_is_no_band() -> None:
     found = band(12.0, way=Way(gradient_percent=0))
-    assert (found.fewest, found.most) == (pytest.approx(12), pytest.approx(12))
+    assert [found.fewest, found.most] == pytest.approx([12, 12])
 
 
 @pytest.mark.parametrize(
@@ -77,7 +77,7 @@ def test_engines_are_counted_whole_and_none_do_where_one_hauls_nothing(
 
 
 def test_the_steepest_gradient_is_that_on_which_the_worst_case_still_hauls_them() -> None:
-    assert steepest_hauled_percent(0.8.0, vehicles=50, engines=1, way=UP_2) == pytest.approx(1.0)
+    assert steepest_hauled_percent(100.0, vehicles=50, engines=1, way=UP_2) == pytest.approx(0.8)
     assert steepest_hauled_percent(100.0, vehicles=50, engines=2, way=UP_2) == pytest.approx(2.4)
     assert steepest_hauled_percent(100.0, vehicles=100, engines=1, way=UP_2) == pytest.approx(0.0)
     assert steepest_hauled_percent(100.0, vehicles=101, engines=1, way=UP_2) is None

@@ -117,8 +117,8 @@ def engines_needed(vehicles: int, *, by_one: float) -> int | None:
 def steepest_hauled_percent(basis: float | Pull, *, vehicles: int, engines: int, way: Way) -> float | None:
     """Return the steepest gradient up which the engines haul so many vehicles in the worst case; None if not one.
 
-    The curve's drag of ``way`` stays, its gradient does not count. Inverse of ``band``'s fewest, not rounded and without
-    an upper bound.
+    The curve's drag of ``way`` stays, its gradient does not count. Inverse of ``band``'s fewest: not rounded,
+    and without an upper bound.
     """
     if isinstance(basis, Pull):
         rolling_percent = max(ROLLING_PERCENT)

@@ -59,7 +59,7 @@ def tidy(value: float) -> float:
 
 
 def tidy_up(value: float, *, step: float = 1e-6) -> float:
-    """Return the least whole number of steps that is not below ``value``, dust apart: advice that errs on the safe side.
+    """Return the least whole number of steps that is not below ``value``, dust apart.
 
     >>> tidy_up(0.8181817), tidy_up(0.3, step=0.1), tidy_up(12.34, step=0.1)
     (0.818182, 0.3, 12.4)

@@ -1,29 +1,39 @@
-"""The demo club: as large as it says, with the troubles that are planned in it, and a remedy printed for each."""
+"""The tour: a club as large as it says, eight questions with the troubles that are planned, and sums that come out."""
 
+import re
+from collections.abc import Iterator
+from fractions import Fraction
 from typing import Any, cast
 
 import httpx
+import pytest
 
 from api.asking import Caller, Service
+from standage.demo import tour
 from standage.demo.caller import Club
-from standage.demo.plans import LAYOUTS, MEMBERS, MODULES, STEWARD, TRAINS
-from standage.demo.questions import questions
-from standage.demo.remedies import advice
+from standage.demo.headlines import headline
+from standage.demo.plans import LAYOUTS, MEMBERS, MODULES, PLACES, STEWARD, TRAINS, items
+from standage.demo.questions import Asked, questions
 from standage.demo.stock import OWNERS, VEHICLES
 
 PLANNED = [
-    ("fish dock?", "does_not_fit", "Leave off"),
-    ("salt wagon", "does_not_fit", "Leave off: Salt wagon"),
-    ("what passes what?", "fouls", "Lay the tracks"),
-    ("how many fish vans", "holds", "Make it up of"),
-    ("one road stays free", "all_stand", "Quay loop"),
-    ("reverse curve", "does_not_run", "straight track between"),
-    ("into the headshunt?", "does_not_fit", "Leave off: 2 × Slate wagon"),
-    ("slate wharf", "tight", "Measure the train whole"),
-    ("How steep", "steep", "Give it a run"),
-    ("own standard", "fails", "Viaduct"),
+    ("headshunt long enough", "does_not_fit", "IT DOES NOT FIT: 207 mm too long", "Leave off 3 × Coal wagon"),
+    ("morning fish train", "fits", "IT FITS: 186 mm to spare", ""),
+    ("How many fish vans", "holds", "5 STAND THERE", "Make it up of Harbour tank engine, 5 × Fish van"),
+    ("regatta excursion", "does_not_fit", "IT DOES NOT FIT: 73 mm too long for the face", "Leave off Brake coach"),
+    (
+        "crossover",
+        "does_not_run",
+        "IT DOES NOT RUN: a coupling would swing ",
+        "of straight track between the two curves",
+    ),
+    ("go round a curve", "fouls", "THEY TOUCH: they overlap by 1.6 mm", "Lay the tracks 51.7 mm apart"),
+    ("saloon", "cannot_tell", "CANNOT TELL", "measure its length"),
+    ("viaduct", "does_not_join", "THEY DO NOT JOIN: rails 2.5 mm aside, 3 mm of step", ""),
 ]
-"""A part of each question, its verdict, and a part of what to do about it."""
+"""A part of each question in their order, its verdict, its headline, and a part of what to do about it."""
+TWO_SCREENS = 105
+"""Lines: two windows of a laptop, or two sheets of paper."""
 
 
 class AsSteward:
@@ -35,8 +45,42 @@ class AsSteward:
     def get(self, path: str, *, params: dict[str, Any]) -> httpx.Response:
         return self._steward.ask("GET", f"{path}?{httpx.QueryParams(params)}" if params else path)
 
-    def post(self, path: str, *, json: Any) -> httpx.Response:
+    def post(self, path: str, *, json: Any = None, content: bytes = b"", headers: Any = None) -> httpx.Response:
+        if headers is not None:
+            return self._steward.send("POST", path, content, content_type=headers["content-type"])
         return self._steward.ask("POST", path, json)
+
+    def put(self, path: str, *, json: Any, headers: dict[str, str]) -> httpx.Response:
+        return self._steward.ask("PUT", path, json, if_match=headers["if-match"])
+
+
+@pytest.fixture
+def club(service: Service) -> Club:
+    steward = service.club("The Saltmarsh Branch Modellers")
+    return Club(cast("httpx.Client", AsSteward(steward)), steward=STEWARD, member_id=steward.member_id)
+
+
+@pytest.fixture
+def asked(club: Club) -> list[Asked]:
+    club.register()
+    return list(questions(club))
+
+
+PRINTED: dict[int, str] = {}
+
+
+@pytest.fixture
+def printed(service: Service, club: Club, capsys: pytest.CaptureFixture[str]) -> str:
+    """Return the tour as it is printed; once for each database, since the whole club is put on record for it."""
+    if id(service) not in PRINTED:
+        tour.show(club)
+        PRINTED[id(service)] = capsys.readouterr().out
+    return PRINTED[id(service)]
+
+
+def blocks(printed: str) -> list[str]:
+    """Return what was printed of each question."""
+    return re.split(r"\n(?=\d  )", printed.split("\nSorrel's", maxsplit=1)[0])[1:]
 
 
 def test_the_club_is_as_large_as_was_asked_for() -> None:
@@ -46,17 +90,113 @@ def test_the_club_is_as_large_as_was_asked_for() -> None:
     assert set(OWNERS) <= {member["name"] for member in MEMBERS}
 
 
-def test_every_planned_trouble_has_its_remedy_and_the_club_makes_no_slips(service: Service) -> None:
-    steward = service.club("The Saltmarsh Branch Modellers")
-    club = Club(cast("httpx.Client", AsSteward(steward)), steward=STEWARD, member_id=steward.member_id)
+def test_eight_questions_bring_the_planned_troubles_and_the_club_makes_no_slips(asked: list[Asked]) -> None:
+    assert [one.answer["verdict"] for one in asked] == [verdict for _, verdict, _, _ in PLANNED]
+    assert all(part in one.text for one, (part, *_) in zip(asked, PLANNED, strict=True))
+    assert {slip["message"] for one in asked for slip in one.answer["warnings"]} == set()
+
+
+def test_every_headline_has_its_figure_and_every_trouble_its_remedy(printed: str) -> None:
+    told = [" ".join(block.split()) for block in blocks(printed)]
+    for block, (_, _, said, remedy) in zip(told, PLANNED, strict=True):
+        assert f" {said}" in block
+        assert remedy in block
+
+
+def test_the_tour_fits_on_two_screens_and_shows_what_was_assumed_once(printed: str) -> None:
+    lines = printed.splitlines()
+    assert len(lines) + 7 <= TWO_SCREENS  # the seven lines of the farewell
+    assert max(len(line) for line in lines) <= 78
+    assert printed.lower().count("assumed") == 1
+    assert "Assumed" in blocks(printed)[0]
+
+
+def sums(printed: str) -> Iterator[tuple[str, list[Fraction]]]:
+    """Yield the sum of each question that has one, with its figures."""
+    for block in blocks(printed):
+        found = re.search(r"[\d.,]+ mm of vehicles .*?\bhas [\d.,]+ mm\.", block, re.DOTALL)
+        if found:
+            figures = re.findall(r"[\d.,]+(?= mm)", found[0])
+            yield block, [Fraction(figure.replace(",", "")) for figure in figures]
+
+
+def test_a_reader_can_check_every_sum(printed: str) -> None:
+    found = list(sums(printed))
+    assert len(found) == 3
+    for block, (vehicles, couplings, train, margin, needed, road) in found:
+        assert vehicles + couplings == train
+        assert train + margin == needed
+        left = f"{abs(road - needed)} mm {'to spare' if road >= needed else 'too long'}"
+        assert left in block or "STAND THERE" in block
+
+
+def test_the_vehicles_of_the_first_sum_are_those_on_record() -> None:
+    """By hand: 231 + 10 × 75 + 93 over buffers; eleven joints and two free ends of 4.5 mm couplings."""
+    assert sum(VEHICLES[key]["length_mm"] * count for key, count in items(TRAINS["coal"][1])) == 1074
+    assert 1074 + 11 * 9 + 2 * 4.5 == 1182
+
+
+def test_the_first_train_is_behind_the_clubs_largest_engine_and_goes_to_a_headshunt() -> None:
+    engines = {key: body for key, body in VEHICLES.items() if body["kind"] == "engine"}
+    assert max(engines, key=lambda key: engines[key]["length_mm"]) == TRAINS["coal"][1][0]
+    assert PLACES["quay headshunt"][1]["kind"] == "headshunt"
+
+
+def test_the_bar_shows_the_train_beyond_the_road_and_the_face_where_the_face_decides(printed: str) -> None:
+    first, second, _, fourth, *_ = blocks(printed)
+    for block, beyond in ((first, True), (second, False)):
+        train = next(line for line in block.splitlines() if "◄" in line)
+        road = next(line for line in block.splitlines() if "├" in line)
+        assert (len(train) > len(road)) is beyond
+        assert len(max(train, road, key=len)) in range(74, 77)
+    train = next(line for line in fourth.splitlines() if "◄" in line)
+    face = next(line for line in fourth.splitlines() if "├" in line)
+    assert "face 705 mm" in face
+    assert abs(face.index("├") - train.index("[")) <= 1
+    assert len(face) < len(train)
+
+
+def test_drawn_to_scale_every_letter_is_as_many_millimetres(printed: str) -> None:
+    first = blocks(printed)[0].splitlines()
+    train = next(line for line in first if "◄" in line)[3:]
+    road = next(line for line in first if "├" in line)[3:]
+    assert len(road) / len(train) == pytest.approx(1000 / 1182, abs=0.02)
+    assert train.index("▌") / len(train) == pytest.approx(231 / 1182, abs=0.02)
+
+
+def test_the_picture_that_is_saved_is_the_first_questions(
+    club: Club, monkeypatch: pytest.MonkeyPatch, tmp_path: Any
+) -> None:
+    monkeypatch.chdir(tmp_path)
     club.register()
-    asked = list(questions(club))
-    told = [(text, answer["verdict"], " ".join(" ".join(advice(answer)).split())) for text, answer in asked]
-    for part, verdict, remedy in PLANNED:
-        found = next(one for one in told if part in one[0])
-        assert found[1] == verdict, part
-        assert remedy in found[2], part
-    viaduct = next(answer for text, answer in asked if "viaduct" in text)
-    assert viaduct["verdict"] == "does_not_join"
-    assert "raise its feet" in " ".join(reason["message"] for reason in viaduct["because"])
-    assert {slip["message"] for _, answer in asked for slip in answer["warnings"]} == set()
+    saved = tour.save_picture(club)
+    drawing = (tmp_path / "standage-demo.svg").read_text(encoding="utf-8")
+    assert saved == str(tmp_path / "standage-demo.svg")
+    assert "Quay headshunt" in drawing
+    assert "207 mm too long" in drawing
+
+
+def test_where_no_picture_can_be_saved_the_tour_goes_on(
+    club: Club, monkeypatch: pytest.MonkeyPatch, tmp_path: Any
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "standage-demo.svg").mkdir()
+    club.register()
+    assert tour.save_picture(club) == "not saved (Is a directory)"
+
+
+@pytest.mark.parametrize(
+    ("answer", "said"),
+    [
+        ({"verdict": "tight", "counted_length_mm": 9.0, "spare_mm": -1.5}, "TIGHT: 1.5 mm too little"),
+        ({"verdict": "tight", "counted_length_mm": 9.0, "spare_mm": 1.5}, "TIGHT: 1.5 mm to spare"),
+        ({"verdict": "does_not_fit", "counted_length_mm": 9.0, "spare_mm": 1.5}, "IT DOES NOT FIT"),
+        ({"verdict": "cannot_tell", "counted_length_mm": None, "spare_mm": None}, "CANNOT TELL"),
+        ({"verdict": "holds", "from_pool": 1}, "1 STANDS THERE"),
+        ({"verdict": "holds_none", "from_pool": 0}, "NONE STANDS THERE"),
+        ({"verdict": "clear", "least_gap_mm": 3.0}, "CLEAR: 3 mm apart"),
+        ({"verdict": "joins", "tracks": [{"aside_mm": 0.0}], "step_mm": 0.0}, "THEY JOIN"),
+    ],
+)
+def test_headlines_of_other_answers(answer: dict[str, Any], said: str) -> None:
+    assert headline({"because": []} | answer) == said

@@ -6,7 +6,7 @@ from typing import Any
 
 import httpx
 
-from standage.demo.plans import LAYOUTS, MEMBERS, MODULES, PLACES, STANDARD, TRAINS, Made
+from standage.demo.plans import LAYOUTS, MEMBERS, MODULES, PLACES, STANDARD, TRAINS, Made, items
 from standage.demo.stock import COUPLING_TYPES, OWNERS, VEHICLES
 
 Ids = dict[str, str]
@@ -81,18 +81,25 @@ class Club:
         """Return vehicles on record as a question names them."""
         return [{"vehicle_id": self.vehicles[key]} for key in keys]
 
-    def roads(self, *keys: str) -> list[dict[str, str]]:
-        """Return places on record as a question names them."""
-        return [{"place_id": self.places[key]} for key in keys]
+    def end(self, module: str, name: str) -> dict[str, str]:
+        """Return an end of a module on record as a question names it."""
+        return {"module_id": self.modules[module], "end": name}
+
+    def drawing(self, train: str, place: str) -> str:
+        """Return a train on record drawn in a place on record, as SVG."""
+        body = {"train": {"train_id": self.trains[train]}, "place": {"place_id": self.places[place]}}
+        return self._sound(self._client.post("/v1/checks/train-fit/drawing", json=body)).text
 
     def _standing(self, made: Made) -> list[dict[str, Any]]:
-        items = [(item, 1) if isinstance(item, str) else item for item in made]
-        return [{"vehicle_id": self.vehicles[key], "count": count} for key, count in items]
+        return [{"vehicle_id": self.vehicles[key], "count": count} for key, count in items(made)]
 
     def _answer(self, response: httpx.Response) -> Any:
+        return self._sound(response).json()
+
+    def _sound(self, response: httpx.Response) -> httpx.Response:
         if response.is_error:
             sys.exit(f"standage: the service refused {response.request.url.path}: {response.text}")
-        return response.json()
+        return response
 
 
 def _owned(owner_id: str | None) -> dict[str, str]:

@@ -5,6 +5,12 @@ from typing import Any
 Json = dict[str, Any]
 Made = list[str | tuple[str, int]]
 
+
+def items(made: Made) -> list[tuple[str, int]]:
+    """Return the vehicles of a train by their keys, each with how many of it stand there."""
+    return [(item, 1) if isinstance(item, str) else item for item in made]
+
+
 CLUB = "The Saltmarsh Branch Modellers"
 STEWARD = "Wren"
 MEMBERS: list[Json] = [
@@ -18,7 +24,7 @@ TRAINS: dict[str, tuple[str, Made]] = {
     "coal": ("Coal empties", ["branch engine", ("coal wagon", 10), "brake van"]),
     "excursion": ("Regatta excursion", ["branch engine", "brake coach", ("long coach", 2)]),
     "mixed": ("Salt and fish", ["harbour tank", ("fish van", 2), "salt wagon", "brake van"]),
-    "special": ("Committee special", ["harbour tank", "visiting saloon"]),
+    "special": ("Visiting special", ["gravel engine", "visiting saloon"]),
     "slate": ("Slate train", ["tarn diesel", ("slate wagon", 14), "tarn brake"]),
     "valley": ("Valley stopping train", ["tarn tank", "valley brake coach", ("valley coach", 2)]),
     "stone": ("Stone block train", [("tarn diesel", 2), ("stone hopper", 12), "tarn brake"]),
@@ -47,6 +53,16 @@ PLACES: dict[str, tuple[str, Json]] = {
             "stopped_by": "eye",
             "spacing_mm": 48,
             "ends": [_FOULING | {"note": "points 2"}, _FOULING | {"note": "points 5"}],
+        },
+    ),
+    "quay headshunt": (
+        "quay",
+        {
+            "name": "Quay headshunt",
+            "kind": "headshunt",
+            "usable_length_mm": 1000,
+            "stopped_by": "eye",
+            "ends": [{"limit": "blade_tips", "note": "points 1"}, _STOP],
         },
     ),
     "fish dock": (

@@ -12,36 +12,22 @@ _FILE = "sorrels-stock.csv"
 
 
 def told(club: Club) -> Iterator[str]:
-    """Send the list in, import its good rows, and tell what was found."""
+    """Send the list in, import its good rows, and tell what was found, with one row at fault."""
     raw = files("standage.demo").joinpath(_FILE).read_bytes()
     preview = club.send("/v1/stock-imports", raw, media_type="text/csv")
     mapping = preview["mapping"] | {"owner_id": club.member(OWNER), "scale": "00"}
     preview = club.put_mapping(preview["id"], mapping, version=preview["version"])
-    yield telling.heading(f"{OWNER}'s own spreadsheet comes in")
-    counts = preview["counts"]
+    rows = club.ask(f"/v1/stock-imports/{preview['id']}/rows", limit=200)["items"]
+    taken = club.commit(preview["id"], rows="good")["taken"]
+    yield telling.heading(f"{OWNER}'s spreadsheet comes in")
     yield telling.paragraph(
-        f"{OWNER} keeps a list in a spreadsheet ({preview['file']['read_as']}). Of its rows {counts['create']} make a "
-        f"vehicle and {counts['fault']} are held back:"
+        f"Of its {len(rows)} rows {taken['created']} are now vehicles and {taken['rejected']} are held back, each with "
+        "what is to be mended. One of them:"
     )
-    for shared in preview.get("alike", ()):
-        yield telling.paragraph(f"{shared['rows']} rows: {shared['message']}.", indent="   · ")
-    for row in club.ask(f"/v1/stock-imports/{preview['id']}/rows", limit=200)["items"]:
-        yield from _of_row(row)
-    done = club.commit(preview["id"], rows="good")
-    taken = done["taken"]
-    yield telling.paragraph(
-        f"The good rows are imported: {taken['created']} vehicles. The {taken['rejected']} others can be "
-        "downloaded with a column that says why, mended, and sent again."
-    )
+    faulty = [(row, fault) for row in rows for fault in row.get("faults", ()) if "value" in fault]
+    yield from (_of_row(row, fault) for row, fault in faulty[-1:])
 
 
-def _of_row(row: dict[str, Any]) -> Iterator[str]:
-    for fault in row.get("faults", ()):
-        where = fault.get("header") or "the row"
-        value = f" “{fault['value']}”" if "value" in fault else ""
-        yield telling.paragraph(
-            f"row {row['row']}, {where}{value}: {fault['message']}. To mend it: {fault['mend']}.", indent="   ✗ "
-        )
-    for note in row.get("notes", ()):
-        value = f" “{note['value']}”" if "value" in note else ""
-        yield telling.paragraph(f"row {row['row']}{value}: {note['message']}.", indent="   · ")
+def _of_row(row: dict[str, Any], fault: dict[str, Any]) -> str:
+    where = f"row {row['row']}, {fault.get('header') or 'the row'} “{fault['value']}”"
+    return telling.paragraph(f"{where}: {fault['message']}. To mend it: {fault['mend']}.", indent="   · ")

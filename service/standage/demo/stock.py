@@ -132,13 +132,6 @@ _ODD_00: dict[str, Json] = {
         rigid_wheelbase_mm=36,
         width_mm=31,
     ),
-    "visiting saloon": {
-        "name": "Visiting saloon",
-        "kind": "coach",
-        "scale": "00",
-        "full_size_length_m": 17.5,
-        "notes": "Lent for the exhibition; nobody has measured it yet.",
-    },
 }
 
 _N: dict[str, Json] = {
@@ -201,6 +194,16 @@ _N: dict[str, Json] = {
 }
 
 _H0: dict[str, Json] = {
+    "visiting saloon": {
+        "name": "Visiting saloon",
+        "kind": "coach",
+        "scale": "H0",
+        "full_size_length_m": 26.4,
+        "front_coupling": LOOP,
+        "rear_coupling": LOOP,
+        "minimum_radius_mm": 480,
+        "notes": "Lent for the exhibition; nobody has measured it yet.",
+    },
     "gravel engine": vehicle(
         ("", "Gravel works engine", 112, 0, 190, 2),
         kind="engine",

@@ -1,38 +1,10 @@
-"""How the tour speaks: plain words, a road drawn to length, at most 78 columns."""
+"""How the tour speaks: plain words, at most 78 columns."""
 
 import textwrap
 from collections.abc import Iterable, Mapping
 from typing import Any
 
 WIDTH = 78
-ROAD = 60
-
-_WORDS = {
-    "fits": "IT FITS",
-    "tight": "TIGHT",
-    "does_not_fit": "IT DOES NOT FIT",
-    "cannot_tell": "CANNOT TELL",
-    "runs": "IT RUNS",
-    "marginal": "MARGINAL",
-    "does_not_run": "IT DOES NOT RUN",
-    "clear": "CLEAR",
-    "fouls": "THEY TOUCH",
-    "holds": "IT HOLDS SOME",
-    "holds_none": "IT HOLDS NONE",
-    "good": "GOOD",
-    "steep": "STEEP",
-    "too_steep": "TOO STEEP",
-    "joins": "THEY JOIN",
-    "joins_with_care": "THEY JOIN, WITH CARE",
-    "does_not_join": "THEY DO NOT JOIN",
-    "all_stand": "ALL OF THEM STAND",
-    "some_left_over": "NOT ALL OF THEM STAND",
-    "complete": "ALL IS KNOWN",
-    "incomplete": "NOT ALL IS KNOWN",
-    "meets": "ALL KEEP TO IT",
-    "waived": "WHAT DOES NOT IS LET OFF",
-    "fails": "NOT ALL KEEP TO IT",
-}
 
 
 def heading(text: str) -> str:
@@ -50,36 +22,32 @@ def question(number: int, text: str) -> str:
     return "\n" + paragraph(text, indent=f"{number}  ")
 
 
-def road(answer: Mapping[str, Any]) -> str | None:
-    """Return the road and the train on it, drawn to one scale; None where either length is not known."""
-    usable_mm, train_mm = answer.get("usable_length_mm"), answer.get("counted_length_mm")
-    if not usable_mm or not train_mm:
-        return None
-    scale = ROAD / max(usable_mm, train_mm)
-    train, whole = max(1, round(train_mm * scale)), max(1, round(usable_mm * scale))
-    over = "▓" * max(0, train - whole)
-    inside = "█" * min(train, whole) + "·" * max(0, whole - train)
-    return f"   |{inside}|{over}  {train_mm:,.0f} mm in {usable_mm:,.0f} mm"
-
-
-def verdict(answer: Mapping[str, Any]) -> str:
-    """Return the verdict in capitals."""
-    return f"   {_WORDS.get(answer['verdict'], answer['verdict'])}"
-
-
-def reasons(answer: Mapping[str, Any], *, most: int = 6) -> Iterable[str]:
+def reasons(answer: Mapping[str, Any], *, most: int = 1) -> Iterable[str]:
     """Yield the worst reasons, one paragraph each."""
-    for reason in answer["because"][:most]:
+    because = answer["because"]
+    for reason in because[:most]:
         yield paragraph(sentence(reason["message"]), indent="   · ")
+    if len(because) > most:
+        yield f"   · {several(len(because) - most, 'more reason')}."
 
 
-def guesses(answer: Mapping[str, Any], *, most: int = 2) -> Iterable[str]:
-    """Yield what was assumed: the first few, and how many more there are."""
+def guesses(answer: Mapping[str, Any], *, most: int = 3) -> Iterable[str]:
+    """Yield what was assumed in one answer: the first few, and how many more there are."""
     assumed = answer["assumed"]
+    yield "   Assumed (every answer lists what nobody measured; the tour shows it once):"
     for guess in assumed[:most]:
-        yield paragraph(sentence(guess["message"]), indent="     assumed: ")
+        yield paragraph(sentence(guess["message"]), indent="   · ")
     if len(assumed) > most:
-        yield f"     and {len(assumed) - most} more figures that nobody measured"
+        yield f"   · {several(len(assumed) - most, 'more figure')}."
+
+
+def several(count: int, noun: str) -> str:
+    """Return a count with its noun.
+
+    >>> several(1, "more reason"), several(4, "more reason")
+    ('1 more reason', '4 more reasons')
+    """
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
 def counted(names: Iterable[str]) -> str:

@@ -7,20 +7,24 @@ import socket
 import subprocess
 import sys
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import ExitStack
-from typing import Any, Self
+from pathlib import Path
+from typing import Self
 
 import httpx
 
 from standage.demo import spreadsheet, telling
 from standage.demo.caller import Club
+from standage.demo.headlines import headline
+from standage.demo.pictures import picture
 from standage.demo.plans import CLUB, LAYOUTS, MODULES, PLACES, STEWARD, TRAINS
-from standage.demo.questions import questions
+from standage.demo.questions import Asked, questions
 from standage.demo.remedies import advice
 from standage.demo.stock import VEHICLES
 
 DATABASE = "sqlite:///standage-demo.sqlite3"
+PICTURE = "standage-demo.svg"
 _START_S = 60.0
 
 
@@ -28,7 +32,7 @@ def run_demo(*, host: str, port: int, leave: bool, environment: Mapping[str, str
     """Show the demo club; then serve on until interrupted, unless ``leave``.
 
     A port that is taken is left alone and the next free one is used. The club is kept in a SQLite file beside the
-    caller, unless the environment names a database.
+    caller, unless the environment names a database; a picture is saved beside it.
     """
     usual = {"STANDAGE_DATABASE_URL": DATABASE, "STANDAGE_RATE_LIMITS": "off", "STANDAGE_LOG": "quiet"}
     surroundings = {**usual, **environment}
@@ -39,9 +43,13 @@ def run_demo(*, host: str, port: int, leave: bool, environment: Mapping[str, str
         headers = {"authorization": f"Bearer {founded['token']}"}
         client = stack.enter_context(httpx.Client(base_url=server.address, headers=headers, timeout=60))
         _await_ready(client, server)
-        _show(Club(client, steward=STEWARD, member_id=founded["member_id"]))
-        database = surroundings["STANDAGE_DATABASE_URL"]
-        print(_farewell(server.address, founded["token"], database=database, leaving=leave), flush=True)
+        club = Club(client, steward=STEWARD, member_id=founded["member_id"])
+        show(club)
+        kept = (
+            f"   Question 1 drawn, for a browser:        {save_picture(club)}",
+            f"   The club is kept in:                    {surroundings['STANDAGE_DATABASE_URL']}",
+        )
+        print(_farewell(server.address, founded["token"], kept=kept, leaving=leave), flush=True)
         if not leave:
             server.wait()
 
@@ -79,30 +87,43 @@ class _Served:
             print("\nStopping. The club stays in its file.")
 
 
-def _show(club: Club) -> None:
+def show(club: Club) -> None:
+    """Put the club on record, and print its questions with the answers."""
     club.register()
     print(telling.heading(f"{CLUB}: will it work?"))
     introduction = (
-        f"The club has {len(VEHICLES)} sorts of vehicle in three scales on record, {len(TRAINS)} trains, "
+        f"The club has put on record {len(VEHICLES)} sorts of vehicle in three scales, {len(TRAINS)} trains, "
         f"{len(MODULES)} modules of four owners, and {len(LAYOUTS)} layouts with {len(PLACES)} places where trains "
-        "stand. Lengths are in millimetres. Before the van is loaded it asks:"
+        "stand. Before rail is cut, and again before the van is loaded, it asks the service whether it all will work. "
+        "Eight of its questions:"
     )
     print(telling.paragraph(introduction))
-    for number, (text, answer) in enumerate(questions(club), start=1):
-        print("\n".join(_told(number, text, answer)), flush=True)
+    for number, asked in enumerate(questions(club), start=1):
+        print("\n".join(_told(number, asked)), flush=True)
     print("\n".join(spreadsheet.told(club)), flush=True)
 
 
-def _told(number: int, text: str, answer: Mapping[str, Any]) -> list[str]:
-    picture = telling.road(answer)
+def _told(number: int, asked: Asked) -> list[str]:
+    drawn = [] if asked.picture is None else picture(asked.picture, asked.answer)
     return [
-        telling.question(number, text),
-        *([picture] if picture else []),
-        telling.verdict(answer),
-        *telling.reasons(answer),
-        *telling.guesses(answer),
-        *advice(answer),
+        telling.question(number, asked.text),
+        *drawn,
+        f"   {headline(asked.answer)}",
+        *telling.reasons(asked.answer),
+        *advice(asked.answer),
+        *(telling.guesses(asked.answer) if number == 1 else ()),
     ]
+
+
+def save_picture(club: Club) -> str:
+    """Save the train of the first question in its road, for a browser; return where, or why it could not be saved."""
+    file = Path(PICTURE).resolve()
+    drawing = club.drawing("coal", "quay headshunt")
+    try:
+        file.write_text(drawing, encoding="utf-8")
+    except OSError as error:
+        return f"not saved ({error.strerror})"
+    return str(file)
 
 
 def _found(environment: Mapping[str, str]) -> dict[str, str]:
@@ -139,12 +160,12 @@ def _await_ready(client: httpx.Client, server: _Served) -> None:
     sys.exit("standage: the service did not start; what it said stands above")
 
 
-def _farewell(address: str, token: str, *, database: str, leaving: bool) -> str:
+def _farewell(address: str, token: str, *, kept: Sequence[str], leaving: bool) -> str:
     lines = [
         telling.heading("Now you"),
-        f"   Documentation, to try everything out:  {address}/docs",
+        f"   Documentation, to try everything out:   {address}/docs",
         f"   The steward's token (Authorize, paste): {token}",
-        f"   The club is kept in:                    {database}",
+        *kept,
     ]
     ending = "" if leaving else f"\n   The service goes on until you press Ctrl-C (process {os.getpid()})."
     return "\n".join(lines) + ending

@@ -1,0 +1,91 @@
+"""The verdict of an answer in capitals, with the figure that somebody wants first."""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+Answer = Mapping[str, Any]
+
+_WORDS = {
+    "fits": "IT FITS",
+    "tight": "TIGHT",
+    "does_not_fit": "IT DOES NOT FIT",
+    "cannot_tell": "CANNOT TELL",
+    "runs": "IT RUNS",
+    "marginal": "MARGINAL",
+    "does_not_run": "IT DOES NOT RUN",
+    "clear": "CLEAR",
+    "fouls": "THEY TOUCH",
+    "holds_none": "NONE STANDS THERE",
+    "joins": "THEY JOIN",
+    "joins_with_care": "THEY JOIN, WITH CARE",
+    "does_not_join": "THEY DO NOT JOIN",
+}
+
+
+def headline(answer: Answer) -> str:
+    """Return the verdict in capitals with the figure behind it; how many stand there is both in one."""
+    standing: int | None = answer.get("from_pool")
+    if standing:
+        return f"{standing} {'STANDS' if standing == 1 else 'STAND'} THERE"
+    words = _WORDS[answer["verdict"]]
+    figures = (figure(answer) for figure in _FIGURES)
+    said = next((figure for figure in figures if figure is not None), None)
+    return words if said is None else f"{words}: {said}"
+
+
+def lacks_face(answer: Answer) -> bool:
+    """Tell whether it is a platform's face that is too short, not the road."""
+    face_mm = answer.get("face_spare_mm")
+    return answer["verdict"] == "does_not_fit" and face_mm is not None and face_mm < 0 <= answer["spare_mm"]
+
+
+def _of_a_face(answer: Answer) -> str | None:
+    return f"{millimetres(-answer['face_spare_mm'])} too long for the face" if lacks_face(answer) else None
+
+
+def _of_a_length(answer: Answer) -> str | None:
+    if "counted_length_mm" not in answer or answer["spare_mm"] is None:
+        return None
+    spare_mm = answer["spare_mm"]
+    if answer["verdict"] == "does_not_fit":
+        return f"{millimetres(-spare_mm)} too long" if spare_mm < 0 else None
+    return f"{millimetres(spare_mm)} to spare" if spare_mm >= 0 else f"{millimetres(-spare_mm)} too little"
+
+
+def _of_a_gap(answer: Answer) -> str | None:
+    gap_mm = answer.get("least_gap_mm")
+    if gap_mm is None:
+        return None
+    return f"{millimetres(gap_mm)} apart" if gap_mm >= 0 else f"they overlap by {millimetres(-gap_mm)}"
+
+
+def _of_a_swing(answer: Answer) -> str | None:
+    swings = [reason for reason in answer["because"] if {"value_deg", "limit_deg"} <= set(reason)]
+    if not swings:
+        return None
+    worst = max(swings, key=lambda reason: reason["value_deg"] - reason["limit_deg"])
+    return f"a coupling would swing {worst['value_deg']:.1f}°, and can swing {worst['limit_deg']:g}°"
+
+
+def _of_a_joint(answer: Answer) -> str | None:
+    aside_mm = max((abs(track["aside_mm"]) for track in answer.get("tracks", ())), default=0.0)
+    return f"rails {millimetres(aside_mm)} aside, {millimetres(answer['step_mm'])} of step" if aside_mm else None
+
+
+def millimetres(value_mm: float) -> str:
+    """Return a length with its thousands apart, to a tenth of a millimetre.
+
+    >>> millimetres(1182.0), millimetres(51.64)
+    ('1,182 mm', '51.6 mm')
+    """
+    shown = f"{value_mm:,.1f}".removesuffix(".0")
+    return f"{shown} mm"
+
+
+_FIGURES: tuple[Callable[[Answer], str | None], ...] = (
+    _of_a_face,
+    _of_a_length,
+    _of_a_gap,
+    _of_a_swing,
+    _of_a_joint,
+)

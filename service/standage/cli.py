@@ -33,7 +33,7 @@ from standage.settings import WORKERS, settings_from, workers_of
 
 DEFAULT_PORT = 8620
 MOST_PORT = 65_535
-_LONGEST_STOP_S = 15
+LONGEST_STOP_S = 15
 _TYPED = {"/name": "NAME", "/steward": "--steward"}
 
 
@@ -174,7 +174,7 @@ def _serve(options: argparse.Namespace) -> None:
             interface=Interfaces.ASGI,
             workers=workers,
             respawn_failed_workers=True,
-            workers_kill_timeout=_LONGEST_STOP_S,
+            workers_kill_timeout=LONGEST_STOP_S,
             factory=True,
             http=HTTPModes.http1,  # whoever speaks HTTP/2 without being asked goes round what a proxy sees to
             websockets=False,

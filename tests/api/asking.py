@@ -169,7 +169,7 @@ def refusal(response: httpx.Response, status: int, code: str) -> dict[str, Any]:
         response.text
     )
     problem: dict[str, Any] = response.json()
-    assert set(problem) - {"faults"} == {"type", "title", "status", "detail", "instance", "request_id"}
+    assert set(problem) - {"faults", "writable"} == {"type", "title", "status", "detail", "instance", "request_id"}
     assert (problem["type"], problem["status"]) == (f"/problems/{code.replace('_', '-')}", status)
     assert unquote(problem["instance"]) == response.request.url.path
     assert problem["request_id"] == response.headers["x-request-id"]

@@ -157,7 +157,7 @@ def test_ordinary_refusals_are_not_logged_as_failures(steward: Caller, caplog: p
 def test_a_database_that_lacks_a_table_is_said_to_be_so(bare_database: Database) -> None:
     migrate(bare_database)
     with serving(bare_database, Clock()) as service:
-        assert service.stranger().ask("GET", "/health/ready").json() == {"status": "ready"}
+        assert service.stranger().ask("GET", "/health/ready").json() == {"status": "ready", "writable": True}
     with bare_database.write() as connection:
         connection.execute(text("DROP TABLE history"))
     with serving(bare_database, Clock()) as service:

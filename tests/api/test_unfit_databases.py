@@ -28,7 +28,8 @@ from standage.api.health import Readiness
 from standage.registry.bodies import VehicleBody
 from standage.registry.engine import Database
 from standage.registry.kinds import VEHICLES
-from standage.registry.migrate import downgrade, migrate
+from standage.registry.migrate import downgrade, migrate, state_of
+from standage.registry.records import Unready
 from support.clubs import new_club
 from support.databases import statements
 
@@ -140,6 +141,43 @@ def test_a_full_disk_is_told_reads_go_on_and_so_do_writes_once_there_is_room(
             serves_reads_only(caller, "disk that holds the database")
         caller.made("/v1/vehicles", {"name": "After"})
         assert caller.ask("GET", "/health/ready").status_code == 200
+
+
+def test_a_refused_write_counts_until_one_goes_through(database: Database) -> None:
+    token = new_club(database).token
+    with served(database.url, token) as (asker, caller):
+        caller.made("/v1/vehicles", {"name": "Van"})
+        with pytest.raises(Unready), asker.database.write():
+            raise Unready("the disk that holds the database is full")
+        told = refusal(caller.ask("GET", "/health/ready"), 503, "unready")
+        assert told["writable"] is False
+        assert "the disk that holds the database is full" in told["detail"]
+        assert len(caller.read("/v1/vehicles")["items"]) == 1
+        caller.made("/v1/vehicles", {"name": "Tank"})
+        assert caller.read("/health/ready") == {"status": "ready", "writable": True}
+
+
+def test_a_write_that_was_refused_a_while_ago_is_no_reason_any_more(
+    database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    migrated = state_of(database, thoroughly=True)
+    with pytest.raises(Unready), database.write():
+        raise Unready("the disk that holds the database is full")
+    assert (migrated.code, state_of(database, thoroughly=True).code) == ("ready", "not_writable")
+    monkeypatch.setattr("standage.registry.migrate.REFUSAL_HOLDS_S", 0.0)
+    assert state_of(database, thoroughly=True).code == "ready"
+
+
+def test_a_disk_without_room_is_told_although_a_small_write_would_go_through(
+    file: Path, small_disk: Path, token: str
+) -> None:
+    shutil.copy(file, small_disk)
+    with served(f"sqlite:///{small_disk / file.name}", token) as (_, caller):
+        for number in range(20):
+            caller.made("/v1/vehicles", {"name": f"Van {number}", "notes": "x" * 2000})
+        with full_disk(small_disk):
+            told = refusal(caller.ask("GET", "/health/ready"), 503, "unready")
+        assert told["writable"] is False
 
 
 def test_a_database_of_a_newer_service_is_left_alone(database: Database) -> None:

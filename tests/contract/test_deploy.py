@@ -16,6 +16,7 @@ from contract.serving import ROOT
 from contract.shipped import DEPLOY, instructions
 from contract.test_settings import in_the_readme
 from standage.api.problems import SORTS
+from standage.cli import LONGEST_STOP_S
 from support.patience import PATIENCE_S
 
 PROGRAM = "/usr/local/lib/standage/bin/standage"
@@ -161,7 +162,7 @@ def test_two_processes_answer_and_are_given_time_to_end() -> None:
     command = SERVICES["service"]["command"]
     assert command[0] == "serve"
     assert command[command.index("--workers") + 1] == "2"
-    assert int(SERVICES["service"]["stop_grace_period"].removesuffix("s")) > 60
+    assert int(SERVICES["service"]["stop_grace_period"].removesuffix("s")) > LONGEST_STOP_S
 
 
 def test_what_must_outlive_a_container_lies_in_a_volume_with_a_name() -> None:

@@ -59,7 +59,7 @@ def test_the_hall_computer_is_set_up_used_and_updated_as_the_page_says(machine: 
     boxes = [box for box in snippets("hall-computer.md") if "poweroff" not in box]
     ended = typed(machine, boxes, machine.prepare())
     assert ended.returncode == 0, ended.stderr
-    assert ended.stdout.count('{"status":"ready"}') == 2, "after setting up, and after the update"
+    assert ended.stdout.count('{"status":"ready","writable":true}') == 2, "after setting up, and after the update"
     assert "good" in ended.stdout.splitlines()
     token = re.search(r"stg_[\w-]+", ended.stdout)
     assert token is not None

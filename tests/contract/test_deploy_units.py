@@ -10,6 +10,7 @@ import pytest
 from contract.shipped import DEPLOY, unit
 from contract.test_deploy import PROGRAM
 from contract.test_settings import in_the_readme
+from standage.cli import LONGEST_STOP_S
 from support.patience import PATIENCE_S
 
 UNITS = ["standage.service", "standage-backup.service", "standage-backup.timer"]
@@ -39,7 +40,7 @@ def test_the_service_reaches_the_hall_and_not_the_world() -> None:
     private = {"localhost", "link-local", "10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "fc00::/7"}
     assert set(one.one("IPAddressAllow").split()) == private
     assert one.environment()["LISTEN_ON"] == "127.0.0.1"
-    assert int(one.one("TimeoutStopSec")) > 60
+    assert int(one.one("TimeoutStopSec")) > LONGEST_STOP_S
 
 
 def test_both_units_and_the_tool_work_on_the_same_database() -> None:

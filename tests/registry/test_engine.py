@@ -1,9 +1,11 @@
 """One snapshot for each read, one transaction for each write, and never a hang."""
 
+import os
 import re
 import sqlite3
 import time
 from contextlib import closing
+from pathlib import Path
 from threading import Timer
 
 import pytest
@@ -156,3 +158,24 @@ def test_a_full_disk_of_the_server_is_told_as_such(postgresql_database: Database
         postgresql_database.write() as connection,
     ):
         connection.exec_driver_sql(raised)
+
+
+def test_a_new_file_is_its_owners_alone_whatever_the_umask(tmp_path: Path) -> None:
+    before = os.umask(0)
+    try:
+        database = open_database(f"sqlite:///{tmp_path / 'club.sqlite3'}")
+        migrate(database)
+        database.dispose()
+    finally:
+        os.umask(before)
+    assert {oct(file.stat().st_mode & 0o777) for file in tmp_path.iterdir()} == {"0o600"}
+
+
+def test_a_file_that_is_there_keeps_its_mode(tmp_path: Path) -> None:
+    file = tmp_path / "club.sqlite3"
+    file.touch(0o640)
+    file.chmod(0o640)
+    database = open_database(f"sqlite:///{file}")
+    migrate(database)
+    database.dispose()
+    assert oct(file.stat().st_mode & 0o777) == "0o640"

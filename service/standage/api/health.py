@@ -18,10 +18,11 @@ LOOK_AGAIN_S = 10.0
 SHARE_OF_TIME = 20
 
 
-class Health(msgspec.Struct, frozen=True, kw_only=True):
+class Health(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """How the service is."""
 
     status: Annotated[Literal["alive", "ready"], says("What was asked about, where it is so.")]
+    writable: Annotated[bool | None, says("Whether records can be changed too; told of readiness only.")] = None
 
 
 class Readiness:
@@ -45,9 +46,11 @@ class Readiness:
                 ended = self._clock()
                 self._look_again_at = ended + max(LOOK_AGAIN_S, SHARE_OF_TIME * (ended - began))
             state = self._state
+        if state.code == "not_writable":
+            raise Unready(f"records can be read, but nothing can be written: {state.message}", writable=False)
         if not state.ready:
             raise Unready(state.message)
-        return Reply(content=Health(status="ready"))
+        return Reply(content=Health(status="ready", writable=True))
 
 
 def health_operations() -> list[Operation]:
@@ -70,7 +73,7 @@ def health_operations() -> list[Operation]:
             tag="Service",
             summary="Is the service ready to be asked?",
             description="Looks at the database: reachable, at the right version, sound and writable. If it is not, the "
-            "problem says why.",
+            "problem says why; `writable` false in it says that records can be read all the same.",
             act=Speaks(Readiness().say),
             answer=Health,
             problems=("unready",),

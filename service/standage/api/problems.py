@@ -24,6 +24,9 @@ class Problem(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     faults: Annotated[
         tuple[Fault, ...], msgspec.Meta(description="Everything that is wrong with what was sent, each at its place.")
     ] = ()
+    writable: Annotated[
+        bool | None, msgspec.Meta(description="False where records can be read, and only not changed.")
+    ] = None
 
 
 class Sort(msgspec.Struct, frozen=True, kw_only=True):
@@ -229,6 +232,7 @@ def render(error: Exception, *, path: str, request_id: str) -> Rendered:
         instance=quote(path, safe=_PATH_CHARACTERS, errors="replace"),
         request_id=request_id,
         faults=error.faults if isinstance(error, Faulty) else (),
+        writable=getattr(error, "writable", None),
     )
     return Rendered(status=sort.status, headers=tuple(_headers(error, sort)), body=msgspec.json.encode(problem))
 

@@ -4,12 +4,13 @@ SQLite has a writing engine of one connection, so that writes queue in the proce
 write. Every read is one snapshot; every write is one transaction, durable when ``write`` ends.
 """
 
+import os
 import sqlite3
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 import psycopg
 from sqlalchemy import Connection, Engine, create_engine, event
@@ -36,6 +37,13 @@ WHERE datname = current_database() AND backend_type = 'client backend' AND pid <
 """
 
 
+class RefusedWrite(NamedTuple):
+    """Why a write could not be carried out, and when, by the clock that only goes forward."""
+
+    message: str
+    at_s: float
+
+
 class Database:
     """An open database. Reads and writes give a connection; neither may outlive its ``with``."""
 
@@ -47,6 +55,8 @@ class Database:
         self.dialect: Dialect = "sqlite" if writing.dialect.name == "sqlite" else "postgresql"
         self.on_trouble: Callable[[str], object] = _nobody_is_told
         """Told each time that the database cannot do what is asked of it: ``busy``, ``unready`` or ``failed``."""
+        self.refused_write: RefusedWrite | None = None
+        """Why the last write of this process could not be carried out; None where it was."""
         self._reading = reading
         self._writing = writing
         self._read_wait_s = read_wait_s
@@ -82,8 +92,13 @@ class Database:
         Raises ``Busy`` where the database cannot be had in time or was lost on the way, ``Unready`` where it cannot be
         used.
         """
-        with self._told(), in_plain_words(), self._writing.begin() as connection:
-            yield connection
+        try:
+            with self._told(), in_plain_words(), self._writing.begin() as connection:
+                yield connection
+        except Unready as refusal:
+            self.refused_write = RefusedWrite(str(refusal), time.monotonic())
+            raise
+        self.refused_write = None
 
     @contextmanager
     def _told(self) -> Iterator[None]:
@@ -232,6 +247,8 @@ def _sqlite_writing(url: URL, *settings: str, foreign_keys: bool) -> Engine:
         **(pool if foreign_keys else {"poolclass": NullPool}),
     )
     checked = f"foreign_keys = {'ON' if foreign_keys else 'OFF'}"
+    if url.database is not None and not url.database.startswith("file:"):
+        event.listen(engine, "do_connect", lambda *_: _private_file(str(url.database)))
     event.listen(
         engine,
         "connect",
@@ -239,6 +256,12 @@ def _sqlite_writing(url: URL, *settings: str, foreign_keys: bool) -> Engine:
     )
     event.listen(engine, "begin", _begin("BEGIN IMMEDIATE"))
     return engine
+
+
+def _private_file(path: str) -> None:
+    """Make a new file that only its owner reads, whatever the process's umask; leave one that is there as it is."""
+    with suppress(OSError):  # SQLite itself says what is wrong with a folder
+        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
 
 
 def _pragmas(*settings: str) -> Callable[[sqlite3.Connection, object], None]:

@@ -3,8 +3,11 @@
 A migration is one transaction on both databases: one that is killed leaves the database as it was.
 """
 
+import os
+import time
 from functools import cache
 from pathlib import Path
+from tempfile import TemporaryFile
 from typing import Literal
 
 import msgspec
@@ -14,6 +17,7 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from alembic.util import CommandError
 from sqlalchemy import Connection, inspect
+from sqlalchemy.engine import make_url
 
 import standage
 from standage.registry.engine import Database
@@ -21,6 +25,8 @@ from standage.registry.records import Busy, Unready
 from standage.registry.tables import metadata
 
 REVISION_TABLE = "alembic_version"
+REFUSAL_HOLDS_S = 60.0
+_ROOM_BYTES = 256 * 1024
 _ADVISORY_LOCK = 0x5374616E64616765 >> 1
 _PACKAGE = Path(standage.__file__).parent
 
@@ -28,7 +34,7 @@ _PACKAGE = Path(standage.__file__).parent
 class State(msgspec.Struct, frozen=True, kw_only=True):
     """Whether a database can be used by this version of the service, and if not, why, in plain words."""
 
-    code: Literal["ready", "not_migrated", "older", "newer", "damaged", "unusable", "busy"]
+    code: Literal["ready", "not_migrated", "older", "newer", "damaged", "unusable", "not_writable", "busy"]
     message: str = ""
 
     @property
@@ -92,13 +98,24 @@ def state_of(database: Database, *, thoroughly: bool = False) -> State:
             state = _state(connection)
             if state.ready and thoroughly and database.dialect == "sqlite":
                 state = _integrity(connection)
-        if state.ready and thoroughly:
-            _require_writable(database)
     except Unready as refusal:
         return State(code="unusable", message=str(refusal))
     except Busy as refusal:
         return State(code="busy", message=str(refusal))
-    return state
+    return _writability(database) if state.ready and thoroughly else state
+
+
+def _writability(database: Database) -> State:
+    """Tell whether a database that can be read can be written to as well."""
+    try:
+        _require_room(database)
+        _require_last_write(database)
+        _require_writable(database)
+    except Unready as refusal:
+        return State(code="not_writable", message=str(refusal))
+    except Busy as refusal:
+        return State(code="busy", message=str(refusal))
+    return READY
 
 
 def revision_of(connection: Connection) -> str:
@@ -141,6 +158,27 @@ def _state(connection: Connection) -> State:
 def _integrity(connection: Connection) -> State:
     found = connection.exec_driver_sql("PRAGMA quick_check(1)").scalar()
     return READY if found == "ok" else State(code="damaged", message="the database file is damaged")
+
+
+def _require_room(database: Database) -> None:
+    """Raise ``Unready`` where the disk of a SQLite file has no room for what a few writes take.
+
+    A write within what the file and its journal take already says nothing of that.
+    """
+    if database.dialect != "sqlite":
+        return
+    with TemporaryFile(dir=Path(make_url(database.url).database or "").parent) as probe:
+        try:
+            os.posix_fallocate(probe.fileno(), 0, _ROOM_BYTES)
+        except OSError as error:
+            raise Unready("the disk that holds the database is full") from error
+
+
+def _require_last_write(database: Database) -> None:
+    """Raise ``Unready`` as the last write was refused, for a while: then it is for the next write to find out."""
+    refused = database.refused_write
+    if refused is not None and time.monotonic() - refused.at_s < REFUSAL_HOLDS_S:
+        raise Unready(refused.message)
 
 
 def _require_writable(database: Database) -> None:

@@ -182,6 +182,13 @@ class Busy(Refusal):
 
 
 class Unready(Refusal):
-    """The database cannot be used as it is: not migrated, newer than the service, damaged. The message says why."""
+    """The database cannot be used as it is: not migrated, newer than the service, damaged. The message says why.
+
+    ``writable`` is False where it can be read, and only not written to.
+    """
 
     code: ClassVar[str] = "unready"
+
+    def __init__(self, message: str, *, writable: bool | None = None) -> None:
+        super().__init__(message)
+        self.writable = writable

@@ -4,6 +4,8 @@ import pickle
 from math import sqrt
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from standage.questions.passing import PassingAnswer, PassingCase, PassingRequest, reckon
 from standage.railway.curving.throws import end_throw_mm
@@ -199,11 +201,55 @@ def test_wheels_matter_on_a_curve() -> None:
     assert (answer.verdict, answer.because[0].field) == ("cannot_tell", "bogie_centres_mm")
 
 
-def test_a_vehicle_that_cannot_stand_on_the_inner_track_leaves_the_answer_open() -> None:
+def test_a_vehicle_that_cannot_stand_on_the_inner_track_is_a_certain_no() -> None:
     answer = ask(wagon(), wagon("Long", length_mm=500, rigid_wheelbase_mm=420), spacing_mm=200, radius_mm=200)
-    assert (answer.verdict, codes(answer)[0], answer.because[0].vehicle) == ("cannot_tell", "cannot_stand", "Long")
+    assert (answer.verdict, codes(answer)[0], answer.because[0].vehicle) == ("fouls", "cannot_stand", "Long")
     assert (answer.on_outer, answer.on_inner) == ("Long", "Wagon")
-    assert answer.spacing_needed_mm is None
+    assert (answer.spacing_needed_mm, answer.spacing_needed_brings) == (None, None)
+    assert answer.least_radius_mm is not None
+    assert answer.least_radius_mm > 210
+
+
+def test_a_certain_no_stays_one_where_another_vehicle_is_not_known() -> None:
+    long = wagon("Long", length_mm=500, rigid_wheelbase_mm=420)
+    answer = ask(wagon("Van", width_mm=None), long, spacing_mm=200, radius_mm=200)
+    assert (answer.verdict, answer.because[0].vehicle) == ("fouls", "Long")
+
+
+def test_wheels_that_are_only_guessed_to_be_too_far_apart_leave_the_answer_open() -> None:
+    coach = wagon("Coach", kind="coach", length_mm=600, rigid_wheelbase_mm=None)
+    answer = ask(coach, spacing_mm=900, radius_mm=210)
+    assert (answer.verdict, codes(answer)[0]) == ("cannot_tell", "cannot_stand")
+
+
+def tenths(least: int, most: int) -> st.SearchStrategy[float]:
+    return st.integers(least * 10, most * 10).map(lambda tenth: tenth / 10)
+
+
+@given(
+    st.lists(st.tuples(tenths(60, 300), tenths(20, 45), st.integers(30, 80)), min_size=1, max_size=3),
+    tenths(20, 90),
+    st.none() | tenths(250, 900),
+)
+def test_advice_brings_the_verdict_that_it_says_and_a_tenth_less_does_not(
+    figures: list[tuple[float, float, int]], spacing_mm: float, radius_mm: float | None
+) -> None:
+    stock = [
+        wagon(f"Wagon {number}", length_mm=length_mm, width_mm=width_mm, rigid_wheelbase_mm=length_mm * part / 100)
+        for number, (length_mm, width_mm, part) in enumerate(figures)
+    ]
+    answer = ask(*stock, spacing_mm=spacing_mm, radius_mm=radius_mm, margin_mm=2)
+    assert answer.spacing_needed_mm is not None
+    wider = ask(*stock, spacing_mm=answer.spacing_needed_mm, radius_mm=radius_mm, margin_mm=2)
+    assert wider.verdict == answer.spacing_needed_brings == "clear"
+    narrower = ask(*stock, spacing_mm=answer.spacing_needed_mm - 0.1, radius_mm=radius_mm, margin_mm=2)
+    assert narrower.verdict != "clear"
+    if answer.least_radius_mm is not None:
+        easier = ask(*stock, spacing_mm=spacing_mm, radius_mm=answer.least_radius_mm, margin_mm=2)
+        assert easier.verdict == answer.least_radius_brings == "clear"
+        if answer.least_radius_mm > 0.1:
+            sharper = ask(*stock, spacing_mm=spacing_mm, radius_mm=answer.least_radius_mm - 0.1, margin_mm=2)
+            assert sharper.verdict != "clear"
 
 
 def test_a_vehicle_that_does_not_run_on_the_inner_track_is_pointed_out() -> None:

@@ -63,7 +63,8 @@ class PassingCase(msgspec.Struct, frozen=True, kw_only=True):
 class PassingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Whether any of the vehicles pass any other; the worst pair decides and is named.
 
-    ``least_gap_mm`` is negative where bodies overlap. ``spacing_needed_mm`` would keep the margin at this radius, and
+    ``least_gap_mm`` is negative where bodies overlap. A vehicle that cannot stand on the inner track at all makes it
+    ``fouls``. ``spacing_needed_mm`` would keep the margin at this radius, and
     ``least_radius_mm`` is the least inner radius from which on every larger one keeps it at this spacing (null where
     not even straight track does); both allow for the ±. ``pairs`` are the worst few. Null is what cannot be had.
     """
@@ -75,7 +76,9 @@ class PassingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     margin_mm: float
     plus_minus_mm: float | None
     spacing_needed_mm: float | None
+    spacing_needed_brings: Annotated[PassingVerdict | None, says("The verdict with that spacing.")]
     least_radius_mm: float | None
+    least_radius_brings: Annotated[PassingVerdict | None, says("The verdict with that inner radius.")]
     pairs: tuple[Pair, ...]
     because: tuple[Reason, ...]
     assumed: tuple[Assumed, ...]
@@ -103,24 +106,48 @@ def reckon(case: PassingCase) -> PassingAnswer:
     stock = passing_stock(case.vehicles, scale=case.scale, types=CouplingTypes(case.types))
     margin_mm, assumed = _margin(case)
     passers = tuple(passer for one in stock for passer in one.passers(straight=straight))
-    unknown = (*(lack for one in stock for lack in one.lacks(straight=straight)), *cannot_stand(passers, tracks))
+    never = tuple(cannot_stand(passers, tracks, measured=True))
+    lacks = (lack for one in stock for lack in one.lacks(straight=straight))
+    unknown = (*lacks, *cannot_stand(passers, tracks, measured=False))
     verdict, because = _judged(passers, tracks, margin_mm=margin_mm, unknown=unknown)
+    spacing_mm = None if never or unknown else _spacing_needed(passers, tracks, margin_mm=margin_mm)
     pairs = tuple(pair.tidied() for pair in nearest_pairs(passers, tracks, most=PAIRS_SHOWN))
     nearest = pairs[0] if pairs else None
     least_radius_mm, no_radius = _least_radius(stock, case, margin_mm=margin_mm)
     return PassingAnswer(
-        verdict=verdict,
+        verdict="fouls" if never else verdict,
         least_gap_mm=None if nearest is None else nearest.gap_mm,
         on_outer=None if nearest is None else nearest.on_outer,
         on_inner=None if nearest is None else nearest.on_inner,
         margin_mm=margin_mm,
         plus_minus_mm=None if nearest is None else nearest.plus_minus_mm,
-        spacing_needed_mm=None if unknown else _spacing_needed(passers, tracks, margin_mm=margin_mm),
+        spacing_needed_mm=spacing_mm,
+        spacing_needed_brings=_brought(passers, tracks, spacing_mm=spacing_mm, margin_mm=margin_mm),
         least_radius_mm=least_radius_mm,
+        least_radius_brings=_brought_on(stock, tracks, radius_mm=least_radius_mm, margin_mm=margin_mm),
         pairs=pairs,
-        because=(*because, *never_there(stock, tracks), *no_radius),
+        because=(*never, *because, *never_there(stock, tracks), *no_radius),
         assumed=assumed + told(guess for one in stock for guess in one.guesses),
     )
+
+
+def _brought(
+    passers: Sequence[Passer], tracks: Tracks, *, spacing_mm: float | None, margin_mm: float
+) -> PassingVerdict | None:
+    if spacing_mm is None:
+        return None
+    wider = msgspec.structs.replace(tracks, spacing_mm=spacing_mm)
+    return verdict_of(passers, wider, margin_mm=margin_mm)[0]
+
+
+def _brought_on(
+    stock: Sequence[PassingStock], tracks: Tracks, *, radius_mm: float | None, margin_mm: float
+) -> PassingVerdict | None:
+    if radius_mm is None:
+        return None
+    easier = msgspec.structs.replace(tracks, inner_radius_mm=radius_mm)
+    passers = [passer for one in stock for passer in one.passers(straight=False)]
+    return verdict_of(passers, easier, margin_mm=margin_mm)[0]
 
 
 def _judged(
@@ -171,7 +198,7 @@ def _least_radius(
     if lacks:
         return None, lacks if case.inner_radius_mm is None else ()
     passers = [passer for one in stock for passer in one.passers(straight=False)]
-    if len(passers) < sum(len(one.bodies) for one in stock):
+    if len(passers) < sum(len(one.ways) for one in stock):
         return None, ()
     radius_mm = least_inner_radius_mm(passers, spacing_mm=case.spacing_mm, margin_mm=margin_mm)
     if radius_mm is not None:

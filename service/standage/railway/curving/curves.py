@@ -118,6 +118,17 @@ def _between(vehicle: Vehicle, bodies: tuple[BodyShape, ...], *, radius_mm: floa
 
 
 def _stand(body: BodyShape, radius_mm: float) -> BodyOnCurve:
+    """Return how far a body stands out; of one that may stand on its wheels in two ways, the farther each time."""
+    stood = [_stand_one_way(way, radius_mm) for way in body.ways]
+    return BodyOnCurve(
+        name=body.name,
+        centre_throw_mm=_greatest(one.centre_throw_mm for one in stood),
+        front_end_throw_mm=_greatest(one.front_end_throw_mm for one in stood),
+        rear_end_throw_mm=_greatest(one.rear_end_throw_mm for one in stood),
+    )
+
+
+def _stand_one_way(body: BodyShape, radius_mm: float) -> BodyOnCurve:
     centre_mm = None if body.pivots_mm is None else _centre_throw(body, body.pivots_mm, radius_mm)
     ends = [None if centre_mm is None else _end_throw(body, half_mm, radius_mm) for half_mm in _halves(body)]
     return BodyOnCurve(name=body.name, centre_throw_mm=centre_mm, front_end_throw_mm=ends[0], rear_end_throw_mm=ends[1])

@@ -26,7 +26,10 @@ _MICRO = 1e6
 
 
 class Passer(msgspec.Struct, frozen=True, kw_only=True):
-    """One body that passes others; all lengths in mm, the half-length to the end farther from the pivots' middle."""
+    """One body that passes others; all lengths in mm, the half-length to the end farther from the pivots' middle.
+
+    ``pivots_given`` tells whether its pivots were measured rather than guessed.
+    """
 
     vehicle: str
     width_mm: float
@@ -34,6 +37,7 @@ class Passer(msgspec.Struct, frozen=True, kw_only=True):
     pivots_mm: float = 0.0
     bogie_wheelbase_mm: float = 0.0
     half_length_mm: float = 0.0
+    pivots_given: bool = True
 
     def stands_on(self, radius_mm: float) -> bool:
         """Tell whether it can stand on a curve of that radius at all."""

@@ -28,6 +28,11 @@ class PassingStock(msgspec.Struct, frozen=True, kw_only=True):
     bodies: tuple[BodyShape, ...]
     guesses: tuple[Guess, ...]
 
+    @property
+    def ways(self) -> tuple[BodyShape, ...]:
+        """Its bodies, one that may stand on its wheels in two ways once for each."""
+        return tuple(way for body in self.bodies for way in body.ways)
+
     def lacks(self, *, straight: bool) -> Iterator[Reason]:
         """Yield what has to be measured; on straight track the widths alone count."""
         for missing in self._missing():
@@ -45,7 +50,7 @@ class PassingStock(msgspec.Struct, frozen=True, kw_only=True):
 
     def passers(self, *, straight: bool) -> Iterator[Passer]:
         """Yield those bodies whose figures are known; on straight track the widths alone count."""
-        for body in self.bodies:
+        for body in self.ways:
             half_mm = body.half_length_mm
             if body.width_mm is None or (not straight and (body.pivots_mm is None or half_mm is None)):
                 continue
@@ -56,6 +61,7 @@ class PassingStock(msgspec.Struct, frozen=True, kw_only=True):
                 pivots_mm=body.pivots_mm or 0.0,
                 bogie_wheelbase_mm=body.bogie_wheelbase_mm,
                 half_length_mm=half_mm or 0.0,
+                pivots_given=body.pivots_given,
             )
 
 
@@ -86,10 +92,10 @@ def _known(vehicle: Vehicle, types: CouplingTypes) -> PassingStock:
     return PassingStock(vehicle=filled, bodies=bodies, guesses=guesses)
 
 
-def cannot_stand(passers: Iterable[Passer], tracks: Tracks) -> Iterator[Reason]:
-    """Yield the bodies that cannot be on the inner track at all."""
+def cannot_stand(passers: Iterable[Passer], tracks: Tracks, *, measured: bool) -> Iterator[Reason]:
+    """Yield the bodies that cannot be on the inner track at all: those of measured pivots, or of guessed ones."""
     for passer in passers:
-        if not passer.stands_on(tracks.inner_radius_mm):
+        if passer.pivots_given == measured and not passer.stands_on(tracks.inner_radius_mm):
             message = f"{passer.vehicle} cannot stand on the inner track: its wheels span more than the curve is across"
             yield Reason(code="cannot_stand", message=message, vehicle=passer.vehicle, value_mm=passer.pivots_mm)
 

@@ -3,7 +3,14 @@
 import msgspec
 
 from standage.railway.stock.extents import KnownLength, Missing, scaled_plus_minus_mm
-from standage.railway.stock.practice import COACH_BOGIE_M, COACH_PIVOTS, TWO_AXLE_WHEELBASE
+from standage.railway.stock.practice import (
+    COACH_BOGIE_M,
+    COACH_PIVOTS,
+    TWO_AXLE_WHEELBASE,
+    WAGON_KINDS,
+    WAGON_PIVOTS,
+    wagon_stands,
+)
 from standage.railway.stock.vehicles import PASSENGER_KINDS, Running, Vehicle
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess, Source
@@ -102,8 +109,8 @@ def _wheelbase(vehicle: Vehicle, length_mm: float | None) -> _Wheelbase:
         )
     if vehicle.bogie_centres_mm is not None:
         return _on_bogies(vehicle, vehicle.bogie_centres_mm)
-    if vehicle.kind in {"wagon", "brake_van"}:
-        return _half_the_length(vehicle, length_mm)
+    if vehicle.kind in WAGON_KINDS:
+        return _as_wagons_are(vehicle, length_mm)
     if vehicle.kind in PASSENGER_KINDS:
         return _as_carriages_are(vehicle, length_mm)
     return _Wheelbase()
@@ -121,9 +128,23 @@ def _on_bogies(vehicle: Vehicle, centres_mm: float) -> _Wheelbase:
     )
 
 
-def _half_the_length(vehicle: Vehicle, length_mm: float | None) -> _Wheelbase:
+def _as_wagons_are(vehicle: Vehicle, length_mm: float | None) -> _Wheelbase:
+    """Return what a wagon's wheels span: on bogies, where it may have them, since they stand farther apart."""
     if length_mm is None:
         return _Wheelbase(lacks="length_mm")
+    stands = wagon_stands(vehicle, length_mm=length_mm)
+    if "bogies" not in stands:
+        return _half_the_length(vehicle, length_mm)
+    pivots_mm = WAGON_PIVOTS * (vehicle.body_length_mm or length_mm)
+    span = _on_bogies(vehicle, pivots_mm)
+    if span.length_mm is None:
+        return span
+    doubt = "" if len(stands) == 1 else "may have two axles, but "
+    about = f"it {doubt}is taken to stand on bogies, {millimetres(span.length_mm)} from first axle to last"
+    return _Wheelbase(length_mm=span.length_mm, guesses=(_guess(vehicle, "total_wheelbase_mm", about, span.length_mm),))
+
+
+def _half_the_length(vehicle: Vehicle, length_mm: float) -> _Wheelbase:
     wheelbase_mm = TWO_AXLE_WHEELBASE * length_mm
     about = f"its wheelbase is taken to be half its length, {millimetres(wheelbase_mm)}"
     return _Wheelbase(length_mm=wheelbase_mm, guesses=(_guess(vehicle, "total_wheelbase_mm", about, wheelbase_mm),))

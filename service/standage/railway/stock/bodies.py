@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import msgspec
 
 from standage.railway.stock.extents import Missing, length_of
-from standage.railway.stock.practice import Found, Part, bogie_wheelbase_of, pivots_of, width_of
+from standage.railway.stock.practice import Found, Part, Stand, bogie_wheelbase_of, pivots_of, width_of
 from standage.railway.stock.vehicles import Body, Vehicle
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.phrases import millimetres
@@ -16,6 +16,7 @@ class BodyShape(msgspec.Struct, frozen=True, kw_only=True):
 
     ``pivots_mm`` is the distance between the bogies' pivots or the end axles; the half-lengths run from midway between
     the pivots to where the body ends; ``pivots_given`` tells whether the pivots were measured rather than guessed.
+    ``also`` is the same body on bogies, where it may stand on two axles or on those: what is worse counts.
     """
 
     name: str
@@ -28,6 +29,12 @@ class BodyShape(msgspec.Struct, frozen=True, kw_only=True):
     width_plus_minus_mm: float
     guesses: tuple[Guess, ...]
     missing: tuple[Missing, ...]
+    also: "BodyShape | None" = None
+
+    @property
+    def ways(self) -> tuple["BodyShape", ...]:
+        """Every way in which it may stand on its wheels: mostly this one alone."""
+        return (self,) if self.also is None else (self, self.also)
 
     @property
     def half_length_mm(self) -> float | None:
@@ -43,7 +50,7 @@ def shapes(vehicle: Vehicle) -> tuple[BodyShape, ...]:
     A body that shares a bogie with its neighbour has its pivot there midway in the gap between them.
     """
     if vehicle.bodies is not None:
-        return tuple(_shape(part, Found(value_mm=part.length_mm)) for part in _parts(vehicle, vehicle.bodies))
+        return tuple(_shape(part, Found(value_mm=part.length_mm), on=None) for part in _parts(vehicle, vehicle.bodies))
     length = length_over_buffers(vehicle)
     part = Part(
         vehicle=vehicle,
@@ -52,7 +59,9 @@ def shapes(vehicle: Vehicle) -> tuple[BodyShape, ...]:
         front_mm=vehicle.front_overhang_mm,
         rear_mm=vehicle.rear_overhang_mm,
     )
-    return (_shape(part, length),)
+    stands = part.wagon_stands
+    shape = _shape(part, length, on=next(iter(stands), None))
+    return (shape if len(stands) < 2 else _on_either(part, shape, _shape(part, length, on="bogies")),)  # noqa: PLR2004
 
 
 def length_over_buffers(vehicle: Vehicle) -> Found:
@@ -103,8 +112,21 @@ def _parts(vehicle: Vehicle, bodies: tuple[Body, ...]) -> Iterator[Part]:
         shared_before_mm = shared_behind_mm
 
 
-def _shape(part: Part, length: Found) -> BodyShape:
-    pivots, bogie, width = pivots_of(part), bogie_wheelbase_of(part), width_of(part)
+def _on_either(part: Part, axles: BodyShape, bogies: BodyShape) -> BodyShape:
+    """Return a body that may stand on two axles or on bogies, with one guess that says so of both."""
+    if axles.pivots_mm is None or bogies.pivots_mm is None:
+        return axles
+    about = (
+        f"it may stand on two axles, {millimetres(axles.pivots_mm)} apart, or on bogies whose middles are "
+        f"{millimetres(bogies.pivots_mm)} apart: both are reckoned, and the worse counts"
+    )
+    either = part.guess("rigid_wheelbase_mm", about, value_mm=axles.pivots_mm)
+    guesses = tuple(either if guess.field == "rigid_wheelbase_mm" else guess for guess in axles.guesses)
+    return msgspec.structs.replace(axles, guesses=guesses, also=bogies)
+
+
+def _shape(part: Part, length: Found, *, on: Stand | None) -> BodyShape:
+    pivots, bogie, width = pivots_of(part, on=on), bogie_wheelbase_of(part, on=on), width_of(part)
     front, rear = (Found(), Found()) if pivots.value_mm is None else _half_lengths(part, pivots.value_mm)
     by_length = part.length_mm is not None and (part.front_mm is None or part.rear_mm is None)
     found = (length if by_length else Found(), pivots, bogie, front, rear, width)

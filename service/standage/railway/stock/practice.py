@@ -3,10 +3,13 @@
 **Source** of every figure here: common practice of the trade; no standard says so.
 """
 
+from typing import Literal
+
 import msgspec
 
 from standage.railway.stock.extents import Missing
 from standage.railway.stock.vehicles import Running, Vehicle
+from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess, Source
 from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.scales import Practice, full_size_mm, scale
@@ -20,6 +23,14 @@ COACH_BOGIE_M = 2.6
 """A coach's full-size bogie wheelbase."""
 TWO_AXLE_WHEELBASE = 0.5
 """Of a two-axle vehicle's length between its axles."""
+WAGON_PIVOTS = 0.7
+"""Of a bogie wagon's body between its pivots."""
+TWO_AXLES_TO_M, BOGIES_FROM_M = 18.0, 12.0
+"""Wagons over 18 m of full size stand on bogies, those under 12 m on two axles; between them run both sorts, a two-axle
+van of 14.02 m beside a bogie wagon of 14.04. American wagons stand on bogies, however short."""
+WAGON_KINDS = frozenset({"wagon", "brake_van"})
+
+Stand = Literal["two_axles", "bogies"]
 
 
 class Found(msgspec.Struct, frozen=True, kw_only=True):
@@ -73,20 +84,57 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
         return between_mm if between_mm > 0 else None
 
     @property
+    def wagon_stands(self) -> tuple[Stand, ...]:
+        """What it may stand on where it is a wagon of one body whose wheels nobody measured; none for any other."""
+        if self.name is not None or self.pivots_mm is not None or self.vehicle.kind not in WAGON_KINDS:
+            return ()
+        return wagon_stands(self.vehicle, length_mm=self.length_mm)
+
+    @property
     def is_guessed_coach(self) -> bool:
         """Whether it is a coach of one body with pivots that nobody measured."""
         return self.name is None and self.vehicle.kind == "coach" and self.pivots_mm is None
 
 
-def pivots_of(part: Part) -> Found:
-    """Return the distance between the pivots or end axles: as given, else as practice has it, else missing."""
+def wagon_stands(vehicle: Vehicle, *, length_mm: float | None) -> tuple[Stand, ...]:
+    """Return what a wagon whose wheelbase nobody measured may stand on: one sort of wheels, or either.
+
+    ``length_mm`` is the model's, None where unknown; a wagon of no known scale is taken for a short one. What is said
+    of its bogies or its axles decides first. **Source** common practice.
+    """
+    if vehicle.bogie_wheelbase_mm is not None:
+        return ("bogies",)
+    if vehicle.rigid_axles is not None:
+        return ("two_axles",)
+    known = None if vehicle.scale is None else scale(vehicle.scale)
+    if (vehicle.practice or (known and known.practice)) == "american":
+        return ("bogies",)
+    full_size_m = _full_size_m(vehicle, length_mm=length_mm, ratio=None if known is None else known.ratio)
+    if full_size_m is None or tidy(full_size_m) < BOGIES_FROM_M:
+        return ("two_axles",)
+    return ("two_axles", "bogies") if tidy(full_size_m) <= TWO_AXLES_TO_M else ("bogies",)
+
+
+def _full_size_m(vehicle: Vehicle, *, length_mm: float | None, ratio: float | None) -> float | None:
+    if vehicle.full_size_length_m is not None:
+        return vehicle.full_size_length_m
+    return None if length_mm is None or ratio is None else length_mm * ratio / 1000
+
+
+def pivots_of(part: Part, *, on: Stand | None = None) -> Found:
+    """Return the distance between the pivots or end axles: as given, else as practice has it, else missing.
+
+    ``on`` says which of ``part.wagon_stands`` is reckoned.
+    """
     if part.pivots_mm is not None:
         return Found(value_mm=part.pivots_mm)
     if part.is_guessed_coach:
         return _coach_pivots(part)
-    kind = part.vehicle.kind if part.name is None else None
-    if kind in {"wagon", "brake_van"} and part.running.bogie_wheelbase_mm is None:
+    if on == "two_axles":
         return _two_axle_wheelbase(part)
+    if on == "bogies":
+        return _wagon_pivots(part)
+    kind = part.vehicle.kind if part.name is None else None
     if kind == "engine":
         words = "its rigid wheelbase, or the distance between its bogies' middles"
         return Found(missing=(part.missing("rigid_wheelbase_mm", words),))
@@ -94,11 +142,14 @@ def pivots_of(part: Part) -> Found:
     return Found(missing=(part.missing("bogie_centres_mm", words),))
 
 
-def bogie_wheelbase_of(part: Part) -> Found:
-    """Return a bogie's wheelbase; 0 where the body has no bogies, and where nobody gave it."""
+def bogie_wheelbase_of(part: Part, *, on: Stand | None = None) -> Found:
+    """Return a bogie's wheelbase; 0 where the body has no bogies, and where nobody gave it.
+
+    ``on`` says which of ``part.wagon_stands`` is reckoned.
+    """
     running = part.running
-    rigid = running.bogie_centres_mm is None and not part.shares_bogie and not part.is_guessed_coach
-    if rigid:
+    has_bogies = part.shares_bogie or part.is_guessed_coach or on == "bogies"
+    if running.bogie_centres_mm is None and not has_bogies:
         return Found(value_mm=0.0)
     if running.bogie_wheelbase_mm is not None:
         return Found(value_mm=running.bogie_wheelbase_mm)
@@ -137,6 +188,18 @@ def _coach_pivots(part: Part) -> Found:
         return Found(missing=(part.missing("length_mm", "its length"),))
     pivots_mm = COACH_PIVOTS * body_mm
     about = f"its bogies' middles are taken to be {COACH_PIVOTS:g} of its body, {millimetres(pivots_mm)}, apart"
+    return Found(value_mm=pivots_mm, guesses=(part.guess("bogie_centres_mm", about, value_mm=pivots_mm),))
+
+
+def _wagon_pivots(part: Part) -> Found:
+    body_mm = part.running.body_length_mm or part.length_mm
+    if body_mm is None:
+        return Found(missing=(part.missing("length_mm", "its length"),))
+    pivots_mm = WAGON_PIVOTS * body_mm
+    about = (
+        "it is taken to stand on bogies, whose middles are "
+        f"{WAGON_PIVOTS:g} of its body, {millimetres(pivots_mm)}, apart"
+    )
     return Found(value_mm=pivots_mm, guesses=(part.guess("bogie_centres_mm", about, value_mm=pivots_mm),))
 
 

@@ -6,6 +6,7 @@ from typing import Annotated
 import msgspec
 
 from standage.questions.asked import AskedVehicle
+from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.standing.capacity import CapacityVerdict, Row, Working, capacity, row_of, side_by_side
@@ -20,7 +21,7 @@ from standage.railway.terms.reasons import Assumed, Reason
 MOST_SPOTS = 20
 
 
-class CapacityRequest(Ruled, frozen=True, kw_only=True):
+class CapacityRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """A length of road and a type of vehicle, inline or on record."""
 
     usable_length_mm: Annotated[Room, says("From fouling point to fouling point or buffer stop, in mm.")]
@@ -58,7 +59,7 @@ class CapacityRequest(Ruled, frozen=True, kw_only=True):
             yield Fault(code="contradiction", message="says nothing without spots_mm", pointer="/spot_play_mm")
 
 
-class CapacityCase(msgspec.Struct, frozen=True, kw_only=True):
+class CapacityCase(MayBeExact, frozen=True, kw_only=True):
     """All that the answer rests on. ``types`` are the club's own couplings."""
 
     usable_length_mm: float
@@ -148,6 +149,7 @@ def _of_the_spots(case: CapacityCase) -> Iterator[Assumed]:
         yield Assumed(field="spot_play_mm", message=message, source="default", value_mm=0.0)
 
 
+@as_written
 def gather(sources: Sources, request: CapacityRequest) -> CapacityCase:
     """Return the case that a request makes, with all it names on record resolved."""
     return CapacityCase(

@@ -6,6 +6,7 @@ from typing import Annotated
 import msgspec
 
 from standage.questions.asked import Vehicles
+from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.alignment import Alignment
@@ -47,7 +48,7 @@ class AskedCurve(Alignment, frozen=True, kw_only=True):
         return self.couplings or self.reverse or self.entry is not None
 
 
-class CurveRequest(Ruled, frozen=True, kw_only=True):
+class CurveRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """Which vehicles are to go round which curve."""
 
     vehicles: Annotated[
@@ -56,7 +57,7 @@ class CurveRequest(Ruled, frozen=True, kw_only=True):
     curve: Annotated[AskedCurve, says("The curve they are to go round.")]
 
 
-class CurveCase(msgspec.Struct, frozen=True, kw_only=True):
+class CurveCase(MayBeExact, frozen=True, kw_only=True):
     """All that is needed to answer: the vehicles with their figures, the curve, and the club's own couplings."""
 
     vehicles: tuple[Standing, ...]
@@ -126,6 +127,7 @@ def _reasons(answers: Iterable[OnCurve | JointOnCurve], *, verdict: CurveVerdict
             yield from (reason for reason in answer.because if reason.field is not None)
 
 
+@as_written
 def gather(sources: Sources, request: CurveRequest) -> CurveCase:
     """Return the case that a request makes, with all it names on record resolved."""
     return CurveCase(

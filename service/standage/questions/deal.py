@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.asked import AskedYard
+from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.shunting_plan import AskedWagon, Budget, resolved, yard_and_wagons
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
@@ -29,7 +30,7 @@ WagonCount = Annotated[int, msgspec.Meta(ge=1, le=MOST_WAGONS)]
 Seed = Annotated[int, msgspec.Meta(ge=0, le=2**31 - 1)]
 
 
-class DealRequest(Ruled, frozen=True, kw_only=True):
+class DealRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """A yard, an engine, the club's wagons, and what sort of puzzle is wanted."""
 
     engine_length_mm: Annotated[Length, says("The engine over its couplings, in mm.")]
@@ -68,7 +69,7 @@ class DealRequest(Ruled, frozen=True, kw_only=True):
         return min(USUAL_WAGONS, len(self.wagons)) if self.used_wagons is None else self.used_wagons
 
 
-class DealCase(msgspec.Struct, frozen=True, kw_only=True):
+class DealCase(MayBeExact, frozen=True, kw_only=True):
     """All that the answer rests on."""
 
     wish: Wish
@@ -116,6 +117,7 @@ class DealAnswer(msgspec.Struct, frozen=True, kw_only=True):
     warnings: Warnings = NOT_YET
 
 
+@as_written
 def gather(sources: Sources, request: DealRequest) -> DealCase:
     """Return the case of what a caller asks.
 

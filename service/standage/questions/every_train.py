@@ -9,6 +9,7 @@ import msgspec
 
 from standage.questions.asked import AskedYard
 from standage.questions.deal import ParCount, WagonCount, by_par, known_siding
+from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.shunting_plan import AskedWagon, Budget, resolved, yard_and_wagons
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
@@ -26,7 +27,7 @@ MOST_NAMED = 10
 """So many trains are named as examples."""
 
 
-class EveryTrainRequest(Ruled, frozen=True, kw_only=True):
+class EveryTrainRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """A yard, an engine, wagons where they stand, and how long the trains are."""
 
     engine_length_mm: Annotated[Length, says("The engine over its couplings, in mm.")]
@@ -51,7 +52,7 @@ class EveryTrainRequest(Ruled, frozen=True, kw_only=True):
             yield Fault(code="too_many", message=too_many, pointer="/train_wagons")
 
 
-class EveryTrainCase(msgspec.Struct, frozen=True, kw_only=True):
+class EveryTrainCase(MayBeExact, frozen=True, kw_only=True):
     """All that the answer rests on; the puzzle's own train is of no account."""
 
     puzzle: Puzzle
@@ -82,6 +83,7 @@ class EveryTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
     warnings: Warnings = NOT_YET
 
 
+@as_written
 def gather(sources: Sources, request: EveryTrainRequest) -> EveryTrainCase:
     """Return the case of what a caller asks.
 

@@ -6,6 +6,7 @@ from typing import Annotated
 import msgspec
 
 from standage.questions.asked import AskedPlace
+from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.road_allocation import MOST_ROADS, MOST_TRAINS
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import AskedNamedTrain, NamedPlace, NamedTrain, WholeLists, repeated
@@ -38,7 +39,7 @@ class RoadAsFilled(Ruled, frozen=True, kw_only=True):
     ] = ()
 
 
-class FillRequest(Ruled, frozen=True, kw_only=True):
+class FillRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """Roads with the trains that stand in them."""
 
     roads: Annotated[
@@ -62,7 +63,7 @@ class LayoutFillQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_
     gap_mm: Annotated[Room | None, says("Left between two trains in one road, in mm; 25 if not said.")] = None
 
 
-class FillCase(msgspec.Struct, frozen=True, kw_only=True):
+class FillCase(MayBeExact, frozen=True, kw_only=True):
     """All that the answer rests on. ``road_of`` gives the road of each train; None: they are to be allotted."""
 
     roads: tuple[NamedPlace, ...]
@@ -231,6 +232,7 @@ def _said(whole: Fill) -> Reason:
     return Reason(code=whole.verdict, message=message, value_mm=whole.held_mm, limit_mm=whole.usable_mm)
 
 
+@as_written
 def gather(sources: WholeLists, request: FillRequest) -> FillCase:
     """Return the case that a request makes; every id is looked up at once."""
     places = [f"/roads/{road}/road" for road in range(len(request.roads))]

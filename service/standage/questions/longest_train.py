@@ -7,6 +7,7 @@ from typing import Annotated
 import msgspec
 
 from standage.questions.asked import AskedPlace, AskedVehicle, Vehicles
+from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.sources import PlaceOnRecord
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
@@ -42,7 +43,7 @@ MOST_TO_MEASURE = 5
 """Vehicles of the pool that are named where nobody can tell of any; the others stand among those left out."""
 
 
-class LongestTrainRequest(Ruled, frozen=True, kw_only=True):
+class LongestTrainRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """Engines in front, a pool to choose from, and a place."""
 
     engines: Annotated[
@@ -73,7 +74,7 @@ class PlaceLongestTrainQuery(StockFilter, frozen=True, kw_only=True):
         return {name: one for name, one in asked.items() if one is not None}
 
 
-class LongestTrainCase(msgspec.Struct, frozen=True, kw_only=True):
+class LongestTrainCase(MayBeExact, frozen=True, kw_only=True):
     """All that the answer rests on. ``cut`` tells that there is more stock than was looked at."""
 
     engines: tuple[NamedVehicle, ...]
@@ -254,6 +255,7 @@ def _how_sure(case: LongestTrainCase, choice: Choice) -> Iterator[Reason]:
         yield Reason(code="pool_cut_short", message=message)
 
 
+@as_written
 def gather(sources: WholeLists, request: LongestTrainRequest) -> LongestTrainCase:
     """Return the case that a request makes, with all it names on record resolved."""
     engines, pool, place = all_of(

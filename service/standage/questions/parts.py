@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.asked import AskedPlace, AskedTrain
+from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.sources import PlaceOnRecord, Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.evidence import CurveVerdict
@@ -30,7 +31,7 @@ HEAVY_VEHICLES = 30
 PartsVerdict = Literal["not_at_all", "cannot_tell", "in_parts", "whole"]
 
 
-class PartsRequest(Ruled, frozen=True, kw_only=True):
+class PartsRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """A train and the place it is to go onto, each inline or on record."""
 
     train: Annotated[AskedTrain, says("The train.")]
@@ -40,7 +41,7 @@ class PartsRequest(Ruled, frozen=True, kw_only=True):
     ] = None
 
 
-class PartsCase(msgspec.Struct, frozen=True, kw_only=True):
+class PartsCase(MayBeExact, frozen=True, kw_only=True):
     """All that the answer rests on."""
 
     train: Train
@@ -146,6 +147,7 @@ def _because(
         yield from sorted_reasons(against)
 
 
+@as_written
 def gather(sources: Sources, request: PartsRequest) -> PartsCase:
     """Return the case that a request makes, with all it names on record resolved."""
     train, place = all_of(

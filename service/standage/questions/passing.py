@@ -7,6 +7,7 @@ from typing import Annotated
 import msgspec
 
 from standage.questions.asked import Vehicles
+from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.passing.gaps import (
@@ -33,7 +34,7 @@ MARGIN_OF_GAUGE = 8
 PAIRS_SHOWN = 5
 
 
-class PassingRequest(Ruled, frozen=True, kw_only=True):
+class PassingRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """Which vehicles are to pass each other, on which two tracks."""
 
     inner_radius_mm: Annotated[
@@ -48,7 +49,7 @@ class PassingRequest(Ruled, frozen=True, kw_only=True):
     vehicles: Annotated[Vehicles, says("The vehicles that may meet there: any of them on either track.")]
 
 
-class PassingCase(msgspec.Struct, frozen=True, kw_only=True):
+class PassingCase(MayBeExact, frozen=True, kw_only=True):
     """All that is needed to answer; a radius of None is straight track. ``types`` are the club's own couplings."""
 
     vehicles: tuple[Vehicle, ...]
@@ -85,6 +86,7 @@ class PassingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     warnings: Warnings = NOT_YET
 
 
+@as_written
 def gather(sources: Sources, request: PassingRequest) -> PassingCase:
     """Return the case that a request makes, with all it names on record resolved."""
     return PassingCase(

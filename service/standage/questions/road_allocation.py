@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.asked import AskedPlace
+from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import AskedNamedTrain, NamedPlace, NamedTrain, WholeLists, each_of, repeated
 from standage.railway.curving.evidence import CurveVerdict
@@ -34,7 +35,7 @@ Trains = Annotated[tuple[AskedNamedTrain, ...], msgspec.Meta(min_length=1, max_l
 KeepEmpty = Annotated[int, msgspec.Meta(ge=0, le=MOST_ROADS)]
 
 
-class RoadAllocationRequest(Ruled, frozen=True, kw_only=True):
+class RoadAllocationRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """Trains, roads, and what is to stay free."""
 
     trains: Annotated[Trains, says("The trains, inline or on record.")]
@@ -61,7 +62,7 @@ class RoadAllocationRequest(Ruled, frozen=True, kw_only=True):
         yield from repeated((one.place_id for one in self.roads), "/roads", "place_id")
 
 
-class RoadAllocationCase(msgspec.Struct, frozen=True, kw_only=True):
+class RoadAllocationCase(MayBeExact, frozen=True, kw_only=True):
     """All that the answer rests on; ``gap_mm`` is None where it was not said."""
 
     trains: tuple[NamedTrain, ...]
@@ -281,6 +282,7 @@ class _Told:
         return (*told(guesses), *assumed_of(ground.given for ground in self._crosswise.grounds))
 
 
+@as_written
 def gather(sources: WholeLists, request: RoadAllocationRequest) -> RoadAllocationCase:
     """Return the case that a request makes, with all it names on record resolved."""
     trains, roads = all_of(

@@ -7,6 +7,7 @@ from typing import Annotated
 import msgspec
 
 from standage.questions.asked import AskedVehicle, AskedYard
+from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.shunting.check import Cut
@@ -55,7 +56,7 @@ class AskedWagon(AskedVehicle, frozen=True, kw_only=True):
             yield Fault(code="contradiction", message="must be 1: every wagon has a name of its own", pointer="/count")
 
 
-class ShuntingPlanRequest(Ruled, frozen=True, kw_only=True):
+class ShuntingPlanRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """An engine, a yard, wagons, where they stand and where they are to stand."""
 
     engine_length_mm: Annotated[Length, says("The engine over its couplings, in mm.")]
@@ -73,7 +74,7 @@ class ShuntingPlanRequest(Ruled, frozen=True, kw_only=True):
     ] = DEFAULT_BUDGET
 
 
-class ShuntingPlanCase(msgspec.Struct, frozen=True, kw_only=True):
+class ShuntingPlanCase(MayBeExact, frozen=True, kw_only=True):
     """All that the answer rests on: a puzzle without contradictions, and what was taken for granted about it."""
 
     puzzle: Puzzle
@@ -145,6 +146,7 @@ class ShuntingPlanAnswer(msgspec.Struct, frozen=True, kw_only=True):
     warnings: Warnings = NOT_YET
 
 
+@as_written
 def gather(sources: Sources, request: ShuntingPlanRequest) -> ShuntingPlanCase:
     """Return the case of what a caller asks.
 

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.asked import AskedPlace, AskedTrain
+from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.sources import PlaceOnRecord, Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.evidence import CurveVerdict
@@ -28,7 +29,7 @@ from standage.railway.terms.reasons import Assumed, Reason
 AlsoField = Literal["blades_to_blades_mm", "stop_to_stop_mm"]
 
 
-class TrainFitRequest(Ruled, frozen=True, kw_only=True):
+class TrainFitRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """A train and a place, each inline or on record."""
 
     train: Annotated[AskedTrain, says("The train.")]
@@ -46,7 +47,7 @@ class OtherPlace(msgspec.Struct, frozen=True, kw_only=True):
     place: Place
 
 
-class TrainFitCase(msgspec.Struct, frozen=True, kw_only=True):
+class TrainFitCase(MayBeExact, frozen=True, kw_only=True):
     """All that the answer rests on. ``types`` are the club's own couplings; ``on_record`` is said of the place."""
 
     train: Train
@@ -248,6 +249,7 @@ def _tidied(value_mm: float | None) -> float | None:
     return None if value_mm is None else tidy(value_mm)
 
 
+@as_written
 def gather(sources: Sources, request: TrainFitRequest) -> TrainFitCase:
     """Return the case that a request makes, with all it names on record resolved."""
     train, place = all_of(

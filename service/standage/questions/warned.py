@@ -9,6 +9,7 @@ from typing import Annotated, TypeVar
 
 import msgspec
 
+from standage.questions.exactness import said_exact
 from standage.railway.slips.case import remarks_on
 from standage.railway.slips.slip import Slip
 from standage.railway.terms.figures import says
@@ -37,10 +38,11 @@ def warned(reckon: Callable[[C], A]) -> Callable[[C], A]:
 
 
 def with_warnings(answer: A, case: msgspec.Struct) -> A:
-    """Return ``answer`` with the likely slips in ``case``, and how words in it are taken that mean two things."""
+    """Return ``answer`` with the likely slips in ``case``, and how its words and its exact figures are taken."""
     slips, words = remarks_on(case)
-    if words and hasattr(answer, "assumed"):
-        return msgspec.structs.replace(answer, warnings=slips, assumed=(*answer.assumed, *words))
+    taken = (*words, *said_exact(case))
+    if taken and hasattr(answer, "assumed"):
+        return msgspec.structs.replace(answer, warnings=slips, assumed=(*answer.assumed, *taken))
     return msgspec.structs.replace(answer, warnings=slips)
 
 

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.asked import AskedPlace, AskedVehicle
+from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedPlace, WholeLists, each_of
 from standage.railway.curving.curves import weigh
@@ -59,7 +60,7 @@ class WishedCurve(Ruled, frozen=True, kw_only=True):
             yield Fault(code="contradiction", message=message, pointer="/radius_plus_minus_mm")
 
 
-class WishListRequest(Ruled, frozen=True, kw_only=True):
+class WishListRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """Vehicles, and what they are to suit: a layout on record, places, a curve; any of these together."""
 
     vehicles: Annotated[
@@ -79,7 +80,7 @@ class WishListRequest(Ruled, frozen=True, kw_only=True):
             yield Fault(code="missing", message=message, pointer="/layout_id")
 
 
-class WishListCase(msgspec.Struct, frozen=True, kw_only=True):
+class WishListCase(MayBeExact, frozen=True, kw_only=True):
     """All that the answer rests on; ``on_record`` tells it of each place."""
 
     vehicles: tuple[Standing, ...]
@@ -212,6 +213,7 @@ def _said(many: int, suitable: Sequence[str]) -> Reason:
     return Reason(code="some_suit", message=message)
 
 
+@as_written
 def gather(sources: WholeLists, request: WishListRequest) -> WishListCase:
     """Return the case that a request makes; raises ``Faulty`` for every id that is not on record."""
     vehicles, places, layout = all_of(

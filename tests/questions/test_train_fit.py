@@ -96,6 +96,17 @@ def test_a_train_that_is_tight_is_told_what_would_make_it_fit() -> None:
     assert (answer.verdict, answer.instead.drop) == ("tight", ("Wagon",))
 
 
+@pytest.mark.parametrize("usable_mm", [5000.0, 250.0])
+def test_where_a_length_is_not_known_nothing_is_said_to_be_left_off_but_what_to_measure(usable_mm: float) -> None:
+    """Of eight cars whose couplings nobody measured all eight would have to go; 250 mm are too short for certain."""
+    cars = vehicle("Car", 100.0, kind="coach", front_coupling=None, rear_coupling=None, count=8)
+    answer = ask(ENGINE, cars, place=road(usable_mm))
+    assert answer.verdict == ("cannot_tell" if usable_mm == 5000.0 else "does_not_fit")
+    assert (answer.instead.drop, answer.instead.drop_proved) == (None, False)
+    unknown = ask(ENGINE, plain("Car", None, kind="coach", count=8), place=road(usable_mm))
+    assert unknown.instead.drop is None
+
+
 def test_the_clubs_own_couplings_are_told_as_such() -> None:
     bar = Coupling(type="Bar")
     wagons = vehicle("Wagon", 100.0, front_coupling=bar, rear_coupling=bar, count=2)

@@ -13,6 +13,7 @@ from standage.railway.curving.evidence import CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.limits import has_face, longest_passenger_mm
 from standage.railway.roads.places import Place
+from standage.railway.standing.dropping import Dropped
 from standage.railway.standing.remedies import spare_there, to_leave_off
 from standage.railway.standing.spare import Stood, stand
 from standage.railway.standing.suitability import Suited, not_compared, reaching_of, suited
@@ -73,6 +74,23 @@ class WheelReserve(msgspec.Struct, frozen=True, kw_only=True):
     tail_mm: Annotated[float | None, says("From the last axle to the train's tail, in mm; null where not known.")]
 
 
+class TurntableOverhang(msgspec.Struct, frozen=True, kw_only=True):
+    """How a train hangs over the rails of a turntable, and what it sweeps; null is what cannot be told."""
+
+    beyond_rails_mm: Annotated[
+        float | None, says("What hangs over the rails, both ends together, free couplings included, in mm.")
+    ]
+    circle_needed_mm: Annotated[
+        float | None,
+        says(
+            "Diameter of the circle that must be clear around the pit, in mm: of a train in the middle the root of "
+            "length² + width², free couplings included; without a width the least that it can be."
+        ),
+    ]
+    circle_over_bodies_mm: Annotated[float | None, says("The same without the free couplings, in mm.")]
+    clear_circle_mm: Annotated[float | None, says("Diameter of the circle that is clear, in mm.")]
+
+
 class PlaceThatHolds(msgspec.Struct, frozen=True, kw_only=True):
     """Another place, in which the train fits."""
 
@@ -89,11 +107,16 @@ class Instead(msgspec.Struct, frozen=True, kw_only=True):
         tuple[str, ...] | None,
         says(
             "The fewest vehicles to leave off so that the rest fits, from the head; never an engine or a brake van. "
-            "Empty where the train fits as it is, null where nothing that may be left off would do."
+            "Empty where the train fits as it is, null where nothing that may be left off would do, or where the "
+            "length that counts is not known: then measuring helps."
         ),
     ]
     drop_proved: Annotated[
-        bool, says("Whether no fewer would do, and of as few none leaves less room over; false if the search was cut.")
+        bool,
+        says(
+            "Whether no fewer would do, and of as few none leaves less room over; false if the search was cut, or not "
+            "begun as a length is not known."
+        ),
     ]
     longest_train_mm: Annotated[
         float | None,
@@ -155,6 +178,7 @@ class TrainFitAnswer(msgspec.Struct, frozen=True, kw_only=True):
         float | None, says("Platform's face less the train from its first passenger vehicle to its last, in mm.")
     ] = None
     wheel_reserve_mm: Annotated[WheelReserve | None, says("In a headshunt: what hangs over beyond the wheels.")] = None
+    turntable: Annotated[TurntableOverhang | None, says("On a turntable: what hangs over its rails.")] = None
     not_compared: Annotated[
         tuple[str, ...], says("What the place does not say, so that the train was not held against it.")
     ] = ()
@@ -193,6 +217,7 @@ def reckon(case: TrainFitCase) -> TrainFitAnswer:
         also=tuple(_also(case.place, pulled_out.length_mm)),
         face_spare_mm=stood.face_spare_mm,
         wheel_reserve_mm=_wheel_reserve(train) if case.place.kind == "headshunt" else None,
+        turntable=_overhang(case.place, stood),
         not_compared=not_compared(case.place),
     )
 
@@ -204,11 +229,7 @@ def _instead(
     along_face_mm = longest_passenger_mm(case.place, given, longest_mm=longest_mm) if has_face(case.place) else None
     if verdict == "fits":
         return Instead(drop=(), drop_proved=True, longest_train_mm=longest_mm, longest_passenger_train_mm=along_face_mm)
-    barred_each = (
-        found.barred for vehicle, found in zip(case.train.vehicles, each, strict=True) for _ in range(vehicle.count)
-    )
-    unfit = frozenset(place for place, barred in enumerate(barred_each) if barred)
-    dropped = to_leave_off(train, case.place, given, room_mm=stood.room_mm, unfit=unfit)
+    dropped = _left_off(case, train, stood, given=given, each=each)
     return Instead(
         drop=None if dropped.places is None else tuple(train.members[place].name for place in sorted(dropped.places)),
         drop_proved=dropped.proved,
@@ -216,6 +237,17 @@ def _instead(
         longest_passenger_train_mm=along_face_mm,
         places=tuple(_places_that_hold(case, train)),
     )
+
+
+def _left_off(case: TrainFitCase, train: Coupled, stood: Stood, *, given: Allowance, each: Sequence[Suited]) -> Dropped:
+    if stood.counted is None or stood.counted.missing:
+        # Of vehicles of unknown length all would have to go, so that nothing is said but what to measure.
+        return Dropped(places=None, proved=False)
+    barred_each = (
+        found.barred for vehicle, found in zip(case.train.vehicles, each, strict=True) for _ in range(vehicle.count)
+    )
+    unfit = frozenset(place for place, barred in enumerate(barred_each) if barred)
+    return to_leave_off(train, case.place, given, room_mm=stood.room_mm, unfit=unfit)
 
 
 def _places_that_hold(case: TrainFitCase, train: Coupled) -> Iterator[PlaceThatHolds]:
@@ -237,6 +269,18 @@ def _also(place: Place, length_mm: float | None) -> Iterator[AlsoMeasured]:
         if road_mm is not None:
             spare_mm = None if length_mm is None else tidy(road_mm - length_mm)
             yield AlsoMeasured(field=field, length_mm=road_mm, spare_mm=spare_mm)
+
+
+def _overhang(place: Place, stood: Stood) -> TurntableOverhang | None:
+    hangs = stood.overhang
+    if hangs is None:
+        return None
+    return TurntableOverhang(
+        beyond_rails_mm=hangs.beyond_rails_mm,
+        circle_needed_mm=hangs.circle_mm,
+        circle_over_bodies_mm=hangs.over_bodies_mm,
+        clear_circle_mm=place.clear_circle_mm,
+    )
 
 
 def _wheel_reserve(train: Coupled) -> WheelReserve:

@@ -106,7 +106,8 @@ def test_what_does_not_suit_the_road_is_found_behind_like_vehicles_that_do() -> 
 
 def test_a_joint_of_unknown_reach_must_go_with_the_vehicle_that_brings_it() -> None:
     unknown = vehicle("Unknown", 10.0, kind="wagon", front_coupling=Coupling(projection_mm=0.0))
-    assert dropped(vehicle("A", 100.0, kind="engine"), unknown, usable_mm=500.0) == ("Unknown",)
+    train = made_up(vehicle("A", 100.0, kind="engine"), unknown)
+    assert fewest_by_length(train, within_mm=500.0, unfit=frozenset()).places == frozenset({1})
 
 
 def test_a_lone_vehicle_on_a_turntable_is_never_left_off() -> None:
@@ -121,9 +122,9 @@ def test_by_trial_like_vehicles_go_from_the_tail_too() -> None:
     assert found.places == frozenset({2})
 
 
-def test_a_vehicle_of_unknown_length_may_be_left_off() -> None:
-    unknown = plain("Unknown", None, kind="wagon")
-    assert dropped(ENGINE, unknown, *wagons(100), usable_mm=400.0) == ("Unknown",)
+def test_a_vehicle_of_unknown_length_is_never_among_those_that_stay() -> None:
+    train = made_up(ENGINE, plain("Unknown", None, kind="wagon"), *wagons(100))
+    assert fewest_by_length(train, within_mm=400.0, unfit=frozenset()).places == frozenset({1})
 
 
 def test_the_rest_must_take_hold_of_each_other() -> None:

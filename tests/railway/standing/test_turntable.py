@@ -169,3 +169,70 @@ def test_what_is_kept_free_at_the_ends_of_the_rails_is_said() -> None:
 
 def test_a_train_stands_on_a_turntable_and_not_in_it() -> None:
     assert turned(170.0, 400.0).because[0].message.endswith("stands clear on the turntable with 6 mm to spare")
+
+
+def test_what_hangs_over_and_the_circle_it_needs_are_told_in_figures() -> None:
+    """255 × 36 mm over all: √(255² + 36²) = 257.5. On rails of 214 mm 188 of wheelbase leave 22 and 41 hang over."""
+    figures: dict[str, Any] = {
+        "length_mm": 255.0,
+        "width_mm": 36.0,
+        "total_wheelbase_mm": 188.0,
+        "first_axle_mm": None,
+    }
+    answer = turned(214.0, 300.0, **figures)
+    assert answer.turntable is not None
+    assert (answer.spare_mm, answer.turntable.beyond_rails_mm) == (22.0, 41.0)
+    assert answer.turntable.circle_needed_mm == pytest.approx(257.5, abs=0.05)
+    assert answer.turntable.circle_needed_mm == answer.turntable.circle_over_bodies_mm
+    clear = next(one for one in answer.because if one.code == "overhang_clear")
+    assert clear.message == (
+        "the train hangs 41 mm over the rails of the turntable, both ends together, and needs a clear circle of "
+        "257.5 mm, 42.5 mm to spare"
+    )
+    assert (clear.value_mm, clear.limit_mm) == (answer.turntable.circle_needed_mm, 300.0)
+    unknown = turned(214.0, **figures)
+    assert (unknown.standing, unknown.because[0].field) == ("cannot_tell", "clear_circle_mm")
+    assert unknown.because[0].message.startswith(
+        "the train hangs 41 mm over the rails of the turntable, both ends together, and needs a clear circle of "
+        "257.5 mm: measure the circle"
+    )
+    fouls = turned(214.0, 250.0, **figures)
+    assert (fouls.verdict, fouls.because[0].code) == ("does_not_fit", "overhang_fouls")
+    assert fouls.because[0].message.endswith("257.5 mm, 7.5 mm more than there is")
+
+
+def test_the_circle_that_is_told_is_just_what_it_takes() -> None:
+    """Asked again with that circle the train stands; with a tenth less it does not."""
+    for figures in ({}, {"first_axle_mm": 35.0}, {"front_coupling": Coupling(reach_mm=3.0, projection_mm=5.0)}):
+        told = turned(190.0, **figures).turntable
+        assert told is not None
+        assert told.circle_needed_mm is not None
+        assert turned(190.0, told.circle_needed_mm, **figures).standing == "fits"
+        assert turned(190.0, told.circle_needed_mm - 0.1, **figures).standing == "does_not_fit"
+
+
+def test_free_couplings_are_told_apart_from_the_bodies() -> None:
+    out = Coupling(reach_mm=3.0, projection_mm=5.0)
+    answer = turned(190.0, 300.0, front_coupling=out, rear_coupling=out)
+    assert answer.turntable is not None
+    assert answer.turntable.beyond_rails_mm == 200 + 5 + 5 - 190
+    assert answer.turntable.circle_needed_mm == pytest.approx(2 * sqrt(105**2 + 20**2), abs=1e-5)
+    assert answer.turntable.circle_over_bodies_mm == pytest.approx(2 * sqrt(100**2 + 20**2), abs=1e-5)
+    assert any("213.8 mm (204 mm without its couplings)" in one.message for one in answer.because)
+
+
+def test_what_lies_within_the_rails_hangs_over_by_nothing_and_other_places_tell_nothing_of_it() -> None:
+    within = turned(210.0).turntable
+    assert within is not None
+    assert (within.beyond_rails_mm, within.clear_circle_mm) == (0.0, None)
+    assert within.circle_needed_mm == pytest.approx(2 * sqrt(100**2 + 20**2), abs=1e-5)
+    assert ask(vehicle("Engine", 200.0), place=road(300.0)).turntable is None
+
+
+def test_without_a_width_the_circle_is_the_least_there_is_and_without_a_wheelbase_none_is_told() -> None:
+    slim = turned(190.0, 230.0, width_mm=None).turntable
+    assert slim is not None
+    assert slim.circle_needed_mm == 200.0
+    unknown = turned(190.0, 230.0, total_wheelbase_mm=None).turntable
+    assert unknown is not None
+    assert (unknown.beyond_rails_mm, unknown.circle_needed_mm) == (10.0, None)

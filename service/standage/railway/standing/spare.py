@@ -12,7 +12,7 @@ from standage.railway.roads.allowances import RAILS_MM, Allowance
 from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.standing.bridging import bridging_of
 from standage.railway.standing.faces import alongside
-from standage.railway.standing.turntable import on_turntable
+from standage.railway.standing.turntable import Overhang, on_turntable
 from standage.railway.standing.verdicts import Finding, Fit, FitVerdict, Wording, fit, overall
 from standage.railway.stock.coupled import Coupled
 from standage.railway.stock.extents import Extent, lacking
@@ -27,7 +27,7 @@ RUNS_AWAY_PERCENT = 0.5
 class Stood(msgspec.Struct, frozen=True, kw_only=True):
     """What came of standing a train in a place by its length; ``room_mm`` is for the length that counts.
 
-    ``guesses`` are those made over and above the train's own.
+    ``guesses`` are those made over and above the train's own; ``overhang`` is told of turntables.
     """
 
     counted: Extent | None
@@ -36,6 +36,7 @@ class Stood(msgspec.Struct, frozen=True, kw_only=True):
     findings: tuple[Finding, ...]
     guesses: tuple[Guess, ...]
     face_spare_mm: float | None = None
+    overhang: Overhang | None = None
 
     @property
     def verdict(self) -> FitVerdict:
@@ -72,7 +73,12 @@ def _by_length(train: Coupled, place: Place, given: Allowance) -> Stood:
         room_mm = given.room_mm - RAILS_MM
         turned = on_turntable(train, place, given, room_mm=room_mm)
         return Stood(
-            counted=turned.counted, fit=turned.fit, room_mm=room_mm, findings=turned.findings, guesses=turned.guesses
+            counted=turned.counted,
+            fit=turned.fit,
+            room_mm=room_mm,
+            findings=turned.findings,
+            guesses=turned.guesses,
+            overhang=turned.overhang,
         )
     if place.kind == "reversing_section":
         return _reversed_through(train, given, room_mm=given.room_mm)

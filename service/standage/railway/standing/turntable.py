@@ -1,19 +1,27 @@
 """A train on a turntable: its wheels on the rails, and its overhangs clear of what surrounds the pit."""
 
+from collections.abc import Iterator
 from math import hypot
 
 import msgspec
 
 from standage.railway.roads.allowances import RAILS_MM, Allowance
 from standage.railway.roads.places import Place
-from standage.railway.standing.verdicts import Finding, Fit, Wording, fit
+from standage.railway.standing.verdicts import Finding, Fit, FitVerdict, Wording, by_spare, fit
 from standage.railway.stock.axles import Axles, axles_of
 from standage.railway.stock.bodies import shapes
 from standage.railway.stock.coupled import Coupled, Member
 from standage.railway.stock.extents import Extent, lacking
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
+from standage.railway.terms.phrases import give_or_take, millimetres
 from standage.railway.terms.reasons import Reason
+
+_CIRCLE_CODES: dict[FitVerdict, str] = {
+    "fits": "overhang_clear",
+    "tight": "too_close_to_call",
+    "does_not_fit": "overhang_fouls",
+}
 
 
 class Wheels(msgspec.Struct, frozen=True, kw_only=True):
@@ -25,6 +33,18 @@ class Wheels(msgspec.Struct, frozen=True, kw_only=True):
     guesses: tuple[Guess, ...]
 
 
+class Overhang(msgspec.Struct, frozen=True, kw_only=True):
+    """What hangs over, free couplings included, and the circle that it sweeps; None is what cannot be told.
+
+    ``beyond_rails_mm`` is that of both ends together. ``circle_mm`` is the diameter that must be clear, the train
+    standing as nearly in the middle as its wheels let it; ``over_bodies_mm`` is the same without its free couplings.
+    """
+
+    beyond_rails_mm: float | None = None
+    circle_mm: float | None = None
+    over_bodies_mm: float | None = None
+
+
 class OnTurntable(msgspec.Struct, frozen=True, kw_only=True):
     """What came of it: the wheels held against the rails, all findings, and what was guessed."""
 
@@ -32,6 +52,7 @@ class OnTurntable(msgspec.Struct, frozen=True, kw_only=True):
     fit: Fit
     findings: tuple[Finding, ...]
     guesses: tuple[Guess, ...]
+    overhang: Overhang
 
 
 def on_turntable(train: Coupled, place: Place, given: Allowance, *, room_mm: float) -> OnTurntable:
@@ -44,7 +65,13 @@ def on_turntable(train: Coupled, place: Place, given: Allowance, *, room_mm: flo
     """
     wheels = wheels_of(train)
     if wheels.wheelbase.missing and (within := _within(train, given, room_mm=room_mm)).verdict == "fits":
-        return OnTurntable(counted=train.pulled_out(), fit=within, findings=tuple(within.findings()), guesses=())
+        return OnTurntable(
+            counted=train.pulled_out(),
+            fit=within,
+            findings=tuple(within.findings()),
+            guesses=(),
+            overhang=Overhang(beyond_rails_mm=0.0),
+        )
     wording = Wording(
         subject="the train, from its first axle to its last,",
         place=given.place,
@@ -54,12 +81,17 @@ def on_turntable(train: Coupled, place: Place, given: Allowance, *, room_mm: flo
         margin_mm=given.margin_mm,
     )
     by_wheels = fit(wheels.wheelbase, room_mm=room_mm, room_plus_minus_mm=given.plus_minus_mm, wording=wording)
-    overhang, guesses = _overhang(train, place, given, wheels=wheels, room_mm=room_mm)
+    width_mm, of_the_width = _width(train)
+    overhang = _overhang(train, given, wheels, room_mm=room_mm, width_mm=width_mm)
+    findings = tuple(by_wheels.findings())
+    if not _lies_within_rails(train, given, room_mm=room_mm):
+        findings += tuple(_beyond_the_rails(train, place, given, wheels, overhang))
     return OnTurntable(
         counted=wheels.wheelbase,
         fit=by_wheels,
-        findings=(*by_wheels.findings(), *overhang),
-        guesses=(*wheels.guesses, *guesses),
+        findings=findings,
+        guesses=(*wheels.guesses, *(() if overhang.circle_mm is None else of_the_width)),
+        overhang=overhang,
     )
 
 
@@ -113,33 +145,79 @@ def _inset(axles: Axles, member: Member, *, at_head: bool) -> float:
     return inset_mm or 0.0
 
 
-def _overhang(
-    train: Coupled, place: Place, given: Allowance, *, wheels: Wheels, room_mm: float
-) -> tuple[tuple[Finding, ...], tuple[Guess, ...]]:
-    over_all = train.pulled_out()
-    wording = Wording(
-        subject="the train's overhang",
-        place=f"the circle round {given.place}",
-        fits_code="overhang_clear",
-        too_long_code="overhang_fouls",
+def _lies_within_rails(train: Coupled, given: Allowance, *, room_mm: float) -> bool:
+    wording = Wording(subject="the train", place=given.place)
+    rails_mm = room_mm + RAILS_MM
+    within = fit(train.pulled_out(), room_mm=rails_mm, room_plus_minus_mm=given.plus_minus_mm, wording=wording)
+    return within.verdict == "fits"
+
+
+def _overhang(train: Coupled, given: Allowance, wheels: Wheels, *, room_mm: float, width_mm: float | None) -> Overhang:
+    """Return what hangs over. Without a width the circle is that of the length alone, which is the least there is."""
+    over_all_mm = train.pulled_out().length_mm
+    if over_all_mm is None or given.usable_mm is None:
+        return Overhang()
+    beyond_mm = tidy(max(0.0, over_all_mm - given.usable_mm))
+    wheelbase_mm = wheels.wheelbase.length_mm
+    if wheelbase_mm is None:
+        return Overhang(beyond_rails_mm=beyond_mm)
+    slack_mm = max(0.0, (room_mm - wheelbase_mm) / 2)
+    head, tail = (end.projection.known_mm for end in train.outer_ends())
+
+    def circle_mm(length_mm: float, *, ends_mm: tuple[float, float]) -> float:
+        uneven_mm = abs(ends_mm[0] - ends_mm[1]) / 2
+        farthest_mm = length_mm / 2 + max(0.0, uneven_mm - slack_mm)
+        return tidy(2 * hypot(farthest_mm, (width_mm or 0.0) / 2))
+
+    return Overhang(
+        beyond_rails_mm=beyond_mm,
+        circle_mm=circle_mm(over_all_mm, ends_mm=(wheels.head_mm, wheels.tail_mm)),
+        over_bodies_mm=circle_mm(over_all_mm - head - tail, ends_mm=(wheels.head_mm - head, wheels.tail_mm - tail)),
     )
-    rails = fit(over_all, room_mm=room_mm + RAILS_MM, room_plus_minus_mm=given.plus_minus_mm, wording=wording)
-    if rails.verdict == "fits":
-        return (), ()
-    if over_all.missing or wheels.wheelbase.missing:
+
+
+def _beyond_the_rails(
+    train: Coupled, place: Place, given: Allowance, wheels: Wheels, overhang: Overhang
+) -> Iterator[Finding]:
+    """Yield what is found of a train that hangs over the rails, whose circle is known unless a figure is missing."""
+    over_all = train.pulled_out()
+    if overhang.circle_mm is None:
         unknown = lacking((*over_all.missing, *wheels.wheelbase.missing))
-        return tuple(Finding(verdict="cannot_tell", reason=reason) for reason in unknown), ()
+        yield from (Finding(verdict="cannot_tell", reason=reason) for reason in unknown)
+        return
+    hangs = _hangs(given, overhang, wide=_width(train)[0] is not None)
     if place.clear_circle_mm is None:
-        return (Finding(verdict="cannot_tell", reason=_unknown_circle(given)),), ()
-    slack_mm = max(0.0, (room_mm - wheels.wheelbase.known_mm) / 2)
-    uneven_mm = abs(wheels.head_mm - wheels.tail_mm) / 2
-    farthest_mm = over_all.known_mm / 2 + max(0.0, uneven_mm - slack_mm)
-    width_mm, guesses = _width(train)
-    needs = Extent(known_mm=2 * hypot(farthest_mm, (width_mm or 0.0) / 2), plus_minus_mm=over_all.plus_minus_mm)
-    circle = fit(needs, room_mm=place.clear_circle_mm, room_plus_minus_mm=given.plus_minus_mm, wording=wording)
-    if width_mm is None and circle.verdict != "does_not_fit":
-        return (Finding(verdict="cannot_tell", reason=_unknown_width(train)),), ()
-    return tuple(circle.findings()), guesses
+        yield Finding(verdict="cannot_tell", reason=_unknown_circle(given, hangs, overhang))
+        return
+    plus_minus_mm = tidy(over_all.plus_minus_mm + given.plus_minus_mm)
+    spare_mm = tidy(place.clear_circle_mm - overhang.circle_mm)
+    verdict = by_spare(spare_mm, plus_minus_mm=plus_minus_mm)
+    if _width(train)[0] is None and verdict != "does_not_fit":
+        yield Finding(verdict="cannot_tell", reason=_unknown_width(train))
+        return
+    left = f"{millimetres(spare_mm)} to spare" if spare_mm >= 0 else f"{millimetres(-spare_mm)} more than there is"
+    doubt = ": too close to call" if verdict == "tight" else ""
+    reason = Reason(
+        code=_CIRCLE_CODES[verdict],
+        message=f"{hangs}, {left}{give_or_take(plus_minus_mm)}{doubt}",
+        place=given.place,
+        value_mm=overhang.circle_mm,
+        limit_mm=place.clear_circle_mm,
+        amount_mm=abs(spare_mm),
+    )
+    yield Finding(verdict=verdict, reason=reason)
+
+
+def _hangs(given: Allowance, overhang: Overhang, *, wide: bool) -> str:
+    beyond_mm, circle_mm = overhang.beyond_rails_mm or 0.0, overhang.circle_mm or 0.0
+    hangs = f"hangs {millimetres(beyond_mm)} over the rails" if beyond_mm else "may hang over the rails"
+    at_least = "" if wide else "at least "
+    bodies_mm = overhang.over_bodies_mm
+    bodies = "" if bodies_mm in {None, circle_mm} else f" ({millimetres(bodies_mm or 0.0)} without its couplings)"
+    return (
+        f"the train {hangs} of {given.place}, both ends together, and needs a clear circle of "
+        f"{at_least}{millimetres(circle_mm)}{bodies}"
+    )
 
 
 def _width(train: Coupled) -> tuple[float | None, tuple[Guess, ...]]:
@@ -151,12 +229,15 @@ def _width(train: Coupled) -> tuple[float | None, tuple[Guess, ...]]:
     return max(known_mm), tuple(guess for body in bodies for guess in body.guesses if guess.field == "width_mm")
 
 
-def _unknown_circle(given: Allowance) -> Reason:
-    message = (
-        f"the train hangs over the rails of {given.place}: measure the circle clear of all that surrounds the pit "
-        "(clear_circle_mm); without it nobody can tell"
+def _unknown_circle(given: Allowance, hangs: str, overhang: Overhang) -> Reason:
+    message = f"{hangs}: measure the circle clear of all that surrounds the pit (clear_circle_mm)"
+    return Reason(
+        code="missing_figure",
+        message=message,
+        place=given.place,
+        field="clear_circle_mm",
+        value_mm=overhang.circle_mm,
     )
-    return Reason(code="missing_figure", message=message, place=given.place, field="clear_circle_mm")
 
 
 def _unknown_width(train: Coupled) -> Reason:

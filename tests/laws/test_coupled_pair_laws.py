@@ -30,7 +30,7 @@ def bodies(draw: st.DrawFn) -> PairBody:
     )
 
 
-pairs = st.builds(CoupledPair, leading=bodies(), following=bodies(), gap_mm=st.floats(1, 12))
+pairs = st.builds(CoupledPair, leading=bodies(), following=bodies(), gap_mm=st.floats(1, 12), linked=st.booleans())
 radii = st.floats(350, 3000)
 
 
@@ -79,7 +79,9 @@ def scaled(pair: CoupledPair, by: float) -> CoupledPair:
             pivot_behind_mm=(each.pivot_behind_mm or 0.0) * by,
         )
 
-    return CoupledPair(leading=body(pair.leading), following=body(pair.following), gap_mm=pair.gap_mm * by)
+    return CoupledPair(
+        leading=body(pair.leading), following=body(pair.following), gap_mm=pair.gap_mm * by, linked=pair.linked
+    )
 
 
 @FEW
@@ -92,7 +94,7 @@ def test_to_the_right_is_as_bad_as_to_the_left(pair: CoupledPair, pieces: tuple[
 @FEW
 @given(pairs, lines())
 def test_pushed_back_the_way_it_came_a_pair_stands_as_it_stood(pair: CoupledPair, pieces: tuple[Piece, ...]) -> None:
-    turned = CoupledPair(leading=pair.following, following=pair.leading, gap_mm=pair.gap_mm)
+    turned = structs.replace(pair, leading=pair.following, following=pair.leading)
     one = worst(path(pieces), pair)
     other = worst(path(turned_round(pieces)), turned)
     assert alike((one[0], one[1], one[2], one[3]), (other[0], other[2], other[1], other[3]))

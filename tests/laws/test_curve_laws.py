@@ -8,7 +8,7 @@ from msgspec import structs
 
 from standage.questions.curve import AskedCurve, CurveCase, reckon
 from standage.railway.curving.curves import OnCurve, on_curve
-from standage.railway.curving.evidence import WORST_FIRST
+from standage.railway.curving.verdicts import WORST_FIRST
 from standage.railway.stock.couplings import Coupling
 from standage.railway.stock.vehicles import Body, Standing, Trial, Vehicle
 from standage.railway.terms.faults import broken_rules
@@ -130,17 +130,27 @@ def turned_bodies(bodies: tuple[Body, ...]) -> tuple[Body, ...]:
     )
 
 
+@given(vehicle=vehicles, radius=radii, plus_minus=st.floats(0, 15))
+def test_a_doubt_of_the_curve_never_betters_an_answer(vehicle: Vehicle, radius: float, plus_minus: float) -> None:
+    certain = on_curve(vehicle, radius_mm=radius)
+    doubtful = on_curve(vehicle, radius_mm=radius, radius_plus_minus_mm=plus_minus)
+    assert rank(doubtful) <= rank(certain)
+
+
 @given(vehicle=vehicles, radius=radii)
-def test_only_what_is_known_to_stop_a_vehicle_stops_it(vehicle: Vehicle, radius: float) -> None:
-    """The ratio of radius to length is advice: it never refuses."""
-    stripped = structs.replace(
-        vehicle,
-        trial=None,
-        minimum_radius_mm=None,
-        bodies=None,
-        **dict.fromkeys(("bogie_centres_mm", "bogie_wheelbase_mm", "rigid_wheelbase_mm")),
-    )
-    assert on_curve(stripped, radius_mm=radius).verdict != "does_not_run"
+def test_by_its_length_alone_only_a_vehicle_longer_than_the_radius_is_refused(vehicle: Vehicle, radius: float) -> None:
+    bare: dict[str, object] = dict.fromkeys(("trial", "minimum_radius_mm", "bodies", "rigid_axles"))
+    bare |= dict.fromkeys(("bogie_centres_mm", "bogie_wheelbase_mm", "rigid_wheelbase_mm"))
+    answer = on_curve(structs.replace(vehicle, **bare), radius_mm=radius)
+    ends = (vehicle.front_coupling, vehicle.rear_coupling)
+    on_body = any(end is None or end.mounting in {None, "body"} for end in ends)
+    reaches = sum(max(0.0, end.reach_mm or 0.0) for end in ends if end is not None)
+    length = vehicle.length_mm
+    if length is not None and vehicle.length_over == "buffers":
+        length += reaches
+    refused = length is not None and on_body and radius < length - 1e-5
+    close = length is not None and abs(radius - length) <= 1e-5
+    assert close or (answer.verdict == "does_not_run") == refused
 
 
 @given(vehicle=vehicles, radius=radii)

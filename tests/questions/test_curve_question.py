@@ -10,9 +10,10 @@ from standage.railway.terms.faults import Faulty, convert
 
 
 def coach(name: str = "Coach", **figures: object) -> Standing:
-    """Return a coach of which all is known that a curve asks, or as ``figures`` say."""
+    """Return a coach of which all is known that a curve asks, its maker's least radius too, or as ``figures`` say."""
     known: dict[str, object] = {
         "name": name,
+        "minimum_radius_mm": 400.0,
         "length_mm": 260.0,
         "length_over": "buffers",
         "bogie_centres_mm": 180.0,
@@ -44,14 +45,14 @@ def test_each_vehicle_is_answered_in_the_order_asked() -> None:
 )
 def test_the_worst_vehicle_decides_and_its_reason_comes_first(others: list[str], verdict: str) -> None:
     kinds = {
-        "marginal": coach("marginal", bogie_centres_mm=None, bogie_wheelbase_mm=None, length_mm=160.0),
-        "engine": coach("engine", kind="engine"),
+        "marginal": coach("marginal", minimum_radius_mm=None),
+        "engine": coach("engine", kind="engine", minimum_radius_mm=None),
         "below": coach("below", minimum_radius_mm=600),
     }
     answer = ask(coach("good"), *(kinds[other] for other in others))
     assert answer.verdict == verdict
     assert answer.because[0].vehicle == (others[-1] if others else "good")
-    assert [reason.vehicle for reason in answer.because if reason.code == "nothing_known_stops_it"] == (
+    assert [reason.vehicle for reason in answer.because if reason.code == "within_stated_radius"] == (
         [] if others else ["good"]
     )
 

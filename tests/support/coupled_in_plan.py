@@ -94,15 +94,46 @@ def placed(track: LineString, axle: float, stock: Stock) -> Body:
 
 
 def coupled(track: LineString, axle: float, stocks: tuple[Stock, Stock], gap: float, buffers: float) -> Measured:
-    """Return what is measured with the leading body's first axle at a place; ``buffers`` is between their middles."""
+    """Return what is measured with the leading body's first axle at a place; ``buffers`` is between their middles.
+
+    The follower stands so that the ends are ``gap`` apart along the mean of the two headings.
+    """
     lead = placed(track, axle, stocks[0])
-    straight = stocks[0].half + (stocks[0].pivots + stocks[0].bogie) / 2 + gap
-    straight += stocks[1].half - (stocks[1].pivots + stocks[1].bogie) / 2
+    straight = _straight(stocks, gap)
 
     def too_far(by: float) -> float:
         return _level(lead, placed(track, axle - by, stocks[1]), stocks)[0] - gap
 
     follow = placed(track, axle - halved(too_far, straight * 0.9, straight * 1.2), stocks[1])
+    return _measured(lead, follow, stocks, buffers=buffers)
+
+
+def linked(track: LineString, axle: float, stocks: tuple[Stock, Stock], link: float, buffers: float) -> Measured:
+    """Return what is measured where a link of that length joins the two pivots, wherever they stand.
+
+    The follower comes up from far behind and is stopped by the link: a straight line, measured from pivot to pivot.
+    """
+    lead = placed(track, axle, stocks[0])
+    hook = lead.point(stocks[0].behind - stocks[0].half)
+    straight = _straight(stocks, link - stocks[0].behind - stocks[1].behind)
+
+    def too_far(by: float) -> float:
+        follow = placed(track, axle - by, stocks[1])
+        return float(hook.distance(follow.point(stocks[1].half - stocks[1].behind))) - link
+
+    far = straight * 1.15
+    while too_far(far) > 0:
+        far -= 1.0
+    return _measured(lead, placed(track, axle - halved(too_far, far, far + 1.0), stocks[1]), stocks, buffers=buffers)
+
+
+def _straight(stocks: tuple[Stock, Stock], gap: float) -> float:
+    """Return how far the follower's first axle stands behind the leading one's on straight track."""
+    lead, follow = stocks
+    return lead.half + (lead.pivots + lead.bogie) / 2 + gap + follow.half - (follow.pivots + follow.bogie) / 2
+
+
+def _measured(lead: Body, follow: Body, stocks: tuple[Stock, Stock], *, buffers: float) -> Measured:
     pivots = (lead.point(stocks[0].behind - stocks[0].half), follow.point(stocks[1].half - stocks[1].behind))
     line = atan2(pivots[0].y - pivots[1].y, pivots[0].x - pivots[1].x)
     sides = [_level(lead, follow, stocks, aside=aside)[0] for aside in (buffers / 2, -buffers / 2)]

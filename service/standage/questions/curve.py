@@ -11,8 +11,8 @@ from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.alignment import Alignment
 from standage.railway.curving.curves import OnCurve, weigh
-from standage.railway.curving.evidence import WORST_FIRST, CurveVerdict
 from standage.railway.curving.joints_on_curves import JointOnCurve, couplings_on_curve
+from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.faults import Fault, Ruled

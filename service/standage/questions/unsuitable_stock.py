@@ -8,7 +8,7 @@ import msgspec
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
 from standage.railway.curving.curves import OnCurve, Weighed, weigh
-from standage.railway.curving.evidence import WORST_FIRST, CurveVerdict
+from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.terms.faults import Fault
 from standage.railway.terms.figures import Radius, Tolerance, says

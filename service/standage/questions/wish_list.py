@@ -10,7 +10,7 @@ from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedPlace, WholeLists, each_of
 from standage.railway.curving.curves import weigh
-from standage.railway.curving.evidence import CurveVerdict
+from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance, assumed_of
 from standage.railway.standing.spare import Stood, stand
 from standage.railway.standing.suitability import suited

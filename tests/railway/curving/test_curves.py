@@ -114,7 +114,7 @@ def test_an_engine_with_a_stated_radius_needs_no_other_figure_to_run() -> None:
 
 def test_a_rigid_wheelbase_beyond_twelve_degrees_does_not_run() -> None:
     """2 × 438 × sin 12° = 182.13."""
-    assert on_curve(unknown(rigid_wheelbase_mm=182.0), radius_mm=438).verdict == "runs"
+    assert on_curve(unknown(rigid_wheelbase_mm=182.0), radius_mm=438).verdict == "marginal"
     answer = on_curve(unknown(rigid_wheelbase_mm=182.2), radius_mm=438)
     assert (answer.verdict, codes(answer)[0]) == ("does_not_run", "wheelbase_too_long")
     assert answer.because[0].limit_mm == pytest.approx(182.13, abs=0.01)
@@ -122,8 +122,15 @@ def test_a_rigid_wheelbase_beyond_twelve_degrees_does_not_run() -> None:
 
 def test_a_bogie_s_wheelbase_is_bound_by_twelve_degrees_as_well() -> None:
     """2 × 200 × sin 12° = 83.16."""
-    assert on_curve(coach(bogie_wheelbase_mm=83.0), radius_mm=200).verdict != "does_not_run"
+    assert "wheelbase_too_long" not in codes(on_curve(coach(bogie_wheelbase_mm=83.0), radius_mm=200))
     assert codes(on_curve(coach(bogie_wheelbase_mm=83.3), radius_mm=200)) == ["wheelbase_too_long"]
+
+
+def test_what_is_said_to_go_round_at_most_does_go_round() -> None:
+    """2 × 438.1 × sin 12° = 182.170: said to be 182.1, and not 182.2, which is refused."""
+    refused = on_curve(unknown(rigid_wheelbase_mm=182.2), radius_mm=438.1)
+    assert "at most 182.1 mm goes round here" in refused.because[0].message
+    assert on_curve(unknown(rigid_wheelbase_mm=182.1), radius_mm=438.1).verdict != "does_not_run"
 
 
 def test_a_body_of_several_is_bound_by_its_own_wheels() -> None:
@@ -170,17 +177,18 @@ def test_an_engine_s_least_radius_is_asked_for_even_where_its_wheels_are_known()
 # --- known wheels
 
 
-def test_known_wheels_within_bounds_run_and_it_is_said_why() -> None:
+def test_wheels_that_nothing_is_known_against_are_no_evidence_for_running() -> None:
+    """438 ÷ 260 = 1.68."""
     answer = on_curve(coach(), radius_mm=438)
-    assert (answer.verdict, codes(answer)) == ("runs", ["nothing_known_stops_it"])
+    assert (answer.verdict, codes(answer)) == ("marginal", ["ratio_advice"])
 
 
-@pytest.mark.parametrize(("radius_mm", "verdict"), [(804, "runs"), (803.9, "marginal"), (400, "marginal")])
+@pytest.mark.parametrize(("radius_mm", "verdict"), [(670, "runs"), (669.9, "marginal"), (268, "marginal")])
 @pytest.mark.parametrize("end", ["front_coupling", "rear_coupling"])
 def test_couplings_on_the_body_of_known_stock_are_weighed_by_the_ratio(
     end: str, radius_mm: float, verdict: str
 ) -> None:
-    """Coupled 260 + 4 + 4 = 268 mm; 3 × 268 = 804."""
+    """Coupled 260 + 4 + 4 = 268 mm; 2.5 × 268 = 670."""
     ends = {"front_coupling": Coupling(reach_mm=4), "rear_coupling": Coupling(reach_mm=4)}
     ends[end] = Coupling(reach_mm=4, mounting="body")
     answer = on_curve(coach(**ends), radius_mm=radius_mm)
@@ -188,10 +196,11 @@ def test_couplings_on_the_body_of_known_stock_are_weighed_by_the_ratio(
     assert answer.ratio == pytest.approx(radius_mm / 268, abs=1e-6)
 
 
-def test_guided_couplings_of_known_stock_are_not_weighed_by_the_ratio() -> None:
+@pytest.mark.parametrize(("radius_mm", "verdict"), [(390, "runs"), (389.9, "marginal")])
+def test_guided_couplings_of_known_stock_take_sharper_curves(radius_mm: float, verdict: str) -> None:
+    """1.5 × 260 = 390."""
     guided = Coupling(mounting="guided")
-    answer = on_curve(coach(front_coupling=guided, rear_coupling=guided), radius_mm=438)
-    assert (answer.verdict, codes(answer)) == ("runs", ["nothing_known_stops_it"])
+    assert on_curve(coach(front_coupling=guided, rear_coupling=guided), radius_mm=radius_mm).verdict == verdict
 
 
 # --- the curve's own ±
@@ -203,12 +212,25 @@ def test_a_curve_that_may_be_too_sharp_is_marginal() -> None:
     assert codes(answer) == ["curve_uncertain", "below_stated_radius"]
 
 
-def test_a_curve_that_may_be_wide_enough_is_marginal() -> None:
-    assert on_curve(coach(minimum_radius_mm=438), radius_mm=435, radius_plus_minus_mm=5).verdict == "marginal"
+def test_a_doubt_of_the_curve_never_betters_an_answer() -> None:
+    """Without the ± the curve is too sharp, or sharper than any it was tried on."""
+    assert on_curve(coach(minimum_radius_mm=438), radius_mm=435, radius_plus_minus_mm=5).verdict == "does_not_run"
+    engine = coach(kind="engine", trial=Trial(ran_at_radius_mm=438))
+    assert on_curve(engine, radius_mm=437).verdict == "cannot_tell"
+    assert on_curve(engine, radius_mm=437, radius_plus_minus_mm=2).verdict == "cannot_tell"
+
+
+def test_a_curve_that_may_be_sharper_than_any_it_was_tried_on_cannot_be_told() -> None:
+    """Even where it may be so sharp that the engine is known to fail there: a larger radius never runs worse."""
+    engine = coach(kind="engine", trial=Trial(ran_at_radius_mm=438, failed_at_radius_mm=436))
+    for radius_mm in (438, 439):
+        assert on_curve(engine, radius_mm=radius_mm, radius_plus_minus_mm=2).verdict == "cannot_tell"
+    assert on_curve(engine, radius_mm=440, radius_plus_minus_mm=2).verdict == "runs"
 
 
 @pytest.mark.parametrize(
-    ("radius_mm", "verdict"), [(444, "runs"), (443, "runs"), (433, "marginal"), (432, "does_not_run")]
+    ("radius_mm", "verdict"),
+    [(444, "runs"), (443, "runs"), (442.9, "marginal"), (438, "marginal"), (437.9, "does_not_run")],
 )
 def test_a_curve_that_is_certain_enough_keeps_its_verdict(radius_mm: float, verdict: str) -> None:
     answer = on_curve(coach(minimum_radius_mm=438), radius_mm=radius_mm, radius_plus_minus_mm=5)

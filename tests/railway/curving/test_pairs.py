@@ -1,13 +1,14 @@
 """Two coupled vehicles on a path: the constant radius in closed form, and drawings that are measured."""
 
-from math import asin, atan2, cos, degrees, hypot, sin, sqrt
+from math import acos, asin, atan2, cos, degrees, hypot, pi, sin, sqrt
 
+import msgspec
 import pytest
 
 from standage.railway.curving.buffers import Faces
 from standage.railway.curving.pairs import CoupledPair, PairBody, PairStanding, stand
 from standage.railway.curving.path import Path, Piece, path
-from support.coupled_in_plan import Stock, coupled, drawn
+from support.coupled_in_plan import Measured, Stock, coupled, drawn, linked
 
 COACH = PairBody(pivots_mm=218.0, bogie_wheelbase_mm=30.0, half_length_mm=151.0, pivot_behind_mm=9.0)
 NOSE = PairBody(pivots_mm=120.0, bogie_wheelbase_mm=36.0, half_length_mm=118.0, pivot_behind_mm=12.0)
@@ -166,6 +167,112 @@ def test_a_drawing_of_the_passage_measures_the_same(
     assert abs(degrees(found.following_swing)) == pytest.approx(abs(seen.following_swing), abs=0.01)
     inside = Faces(centres_mm=(20.0, 20.0)).gap_mm(7.0, bend=found.bend)
     assert inside == pytest.approx(min(seen.left_gap, seen.right_gap), abs=0.002)
+
+
+# --- a link between the two pivots
+
+
+def closed_link(radius_mm: float, pair: CoupledPair) -> tuple[float, float, float]:
+    """Return the angle between two bodies joined by a link on a circle, and the two swings, all in radians.
+
+    Derived: a pivot u from its body's middle runs on a circle of √(R_m² + u²), and stands atan(u ÷ R_m) round from that
+    middle; two circles, and the link between them, make a triangle, which the cosine rule solves.
+    """
+    out = [each.half_length_mm - (each.pivot_behind_mm or 0.0) for each in (pair.leading, pair.following)]
+    middles = [middle_radius(radius_mm, each) for each in (pair.leading, pair.following)]
+    circles = [hypot(middle, along) for middle, along in zip(middles, out, strict=True)]
+    link = pair.gap_mm + sum(each.pivot_behind_mm or 0.0 for each in (pair.leading, pair.following))
+    between = acos((circles[0] ** 2 + circles[1] ** 2 - link**2) / (2 * circles[0] * circles[1]))
+    round_from = [atan2(along, middle) for along, middle in zip(out, middles, strict=True)]
+    at_leading = acos((circles[0] ** 2 + link**2 - circles[1] ** 2) / (2 * circles[0] * link))
+    at_following = acos((circles[1] ** 2 + link**2 - circles[0] ** 2) / (2 * circles[1] * link))
+    swings = [pi / 2 + one - at for one, at in zip(round_from, (at_leading, at_following), strict=True)]
+    return between + sum(round_from), swings[0], swings[1]
+
+
+@pytest.mark.parametrize("bodies", PAIRS)
+@pytest.mark.parametrize("radius_mm", [371.0, 438.0, 600.0, 1500.0, 1_000_000.0])
+def test_on_one_radius_a_link_swings_as_the_triangle_says(bodies: tuple[PairBody, PairBody], radius_mm: float) -> None:
+    pair = CoupledPair(leading=bodies[0], following=bodies[1], gap_mm=7.0, linked=True)
+    found = steady(radius_mm, pair)
+    bend, leading, following = closed_link(radius_mm, pair)
+    assert found.leading_swing is not None
+    assert found.following_swing is not None
+    tolerance = 1e-6 if radius_mm < 1e5 else 1e-4  # an arc cosine near 1 is no better
+    assert degrees(found.bend) == pytest.approx(degrees(bend), abs=tolerance)
+    assert degrees(abs(found.leading_swing)) == pytest.approx(degrees(abs(leading)), abs=tolerance)
+    assert degrees(abs(found.following_swing)) == pytest.approx(degrees(abs(following)), abs=tolerance)
+
+
+CARRIAGE = PairBody(pivots_mm=186.0, half_length_mm=129.0, pivot_behind_mm=10.0)
+LINKED = [
+    (REVERSE, (COACH, COACH), 160.0),
+    (REVERSE, (SHORT, NOSE), 40.0),
+    (REVERSE, (COACH, WAGON), 330.0),
+    (ENTRY, (COACH, WAGON), 290.0),
+    (ENTRY, (NOSE, COACH), 90.0),
+]
+
+
+@pytest.mark.parametrize(("pieces", "bodies", "axle_mm"), LINKED)
+def test_a_drawing_with_a_link_from_pivot_to_pivot_measures_the_same(
+    pieces: list[tuple[float, float]], bodies: tuple[PairBody, PairBody], axle_mm: float
+) -> None:
+    pair = CoupledPair(leading=bodies[0], following=bodies[1], gap_mm=7.0, linked=True)
+    found = stand(as_path(pieces), pair, first_axle_mm=axle_mm)
+    assert found is not None
+    seen = drawn_linked(pieces, pair, axle_mm)
+    assert found.offset_mm == pytest.approx(seen.offset, abs=0.002)
+    assert found.leading_swing is not None
+    assert found.following_swing is not None
+    assert abs(degrees(found.leading_swing)) == pytest.approx(abs(seen.leading_swing), abs=0.01)
+    assert abs(degrees(found.following_swing)) == pytest.approx(abs(seen.following_swing), abs=0.01)
+
+
+def drawn_linked(pieces: list[tuple[float, float]], pair: CoupledPair, axle_mm: float) -> Measured:
+    first, second = (
+        Stock(each.pivots_mm, each.bogie_wheelbase_mm, each.half_length_mm, each.pivot_behind_mm or 0.0)
+        for each in (pair.leading, pair.following)
+    )
+    link_mm = pair.gap_mm + first.behind + second.behind
+    return linked(drawn(pieces), 500.0 + axle_mm, (first, second), link_mm, buffers=20.0)
+
+
+@pytest.mark.parametrize(
+    ("straight_mm", "swing_deg", "offset_mm"), [(0.0, 31.06, 14.68), (100.0, 25.20, None), (104.0, 24.96, None)]
+)
+def test_two_coaches_pull_through_a_reverse_curve_as_the_design_reckons(
+    straight_mm: float, swing_deg: float, offset_mm: float | None
+) -> None:
+    """Coaches 258 over buffers, pivots 186, reach 4.5, coupling pivots 10 behind, R 600; the worst place drawn too."""
+    pieces = [(500.0, 1 / 600), (straight_mm, 0.0), (700.0, -1 / 600)]
+    pair = CoupledPair(leading=CARRIAGE, following=CARRIAGE, gap_mm=9.0, linked=True)
+    steps_mm = range(150, 520, 2)
+    found = [stand(as_path(pieces), pair, first_axle_mm=each) for each in steps_mm]
+    swings = [degrees(abs(each.leading_swing or 0.0)) for each in found if each is not None]
+    assert max(swings) == pytest.approx(swing_deg, abs=0.01)
+    if offset_mm is not None:
+        assert max(abs(each.offset_mm) for each in found if each is not None) == pytest.approx(offset_mm, abs=0.01)
+    worst_mm = steps_mm[swings.index(max(swings))]
+    seen = drawn_linked(pieces, pair, worst_mm)
+    assert max(abs(seen.leading_swing), abs(seen.following_swing)) == pytest.approx(swing_deg, abs=0.02)
+
+
+def test_a_link_too_short_to_reach_sideways_couples_nothing() -> None:
+    short = msgspec.structs.replace(CARRIAGE, pivot_behind_mm=1.0)
+    pair = CoupledPair(leading=short, following=short, gap_mm=1.0, linked=True)
+    sharp = as_path([(500.0, 1 / 600), (0.0, 0.0), (700.0, -1 / 600)])
+    assert stand(sharp, pair, first_axle_mm=240) is None
+    assert stand(sharp, msgspec.structs.replace(pair, linked=False), first_axle_mm=240) is not None
+
+
+@pytest.mark.parametrize("missing", ["leading", "following"])
+def test_without_a_pivot_there_is_no_link_and_the_gap_is_held(missing: str) -> None:
+    bare = msgspec.structs.replace(COACH, pivot_behind_mm=None)
+    bodies = {"leading": COACH, "following": WAGON} | {missing: bare}
+    pair = CoupledPair(**bodies, gap_mm=7.0, linked=True)
+    assert pair.link_mm is None
+    assert steady(438, pair) == steady(438, msgspec.structs.replace(pair, linked=False))
 
 
 def test_where_the_search_begins_makes_no_difference() -> None:

@@ -72,11 +72,13 @@ def test_other_wheels_cannot_be_told_of_and_must_be_tried() -> None:
         ({"minimum_radius_mm": 438.0}, "does_not_fit"),
         ({"minimum_radius_mm": 400.0}, None),
         ({"kind": "engine"}, "cannot_tell"),
-        ({"length_mm": 150.0, "length_over": "couplings"}, "tight"),
+        ({"length_mm": 150.0, "length_over": "couplings"}, None),
+        ({"length_mm": 170.0, "length_over": "couplings"}, "tight"),
+        ({"length_mm": 401.0, "length_over": "couplings"}, "does_not_fit"),
     ],
 )
 def test_the_sharpest_curve_is_asked_of_each_vehicle(figures: dict[str, Any], verdict: str | None) -> None:
-    """400 ÷ 150 = 2.67, between the ratios of common practice."""
+    """400 ÷ 150 = 2.67 and 400 ÷ 170 = 2.35, where most stock takes 2.5; 401 mm are more than the radius."""
     assert [each for each, _ in found({"minimum_radius_mm": 400.0}, **figures)] == ([verdict] if verdict else [])
 
 

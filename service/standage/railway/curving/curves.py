@@ -4,17 +4,19 @@ from collections.abc import Iterator
 
 import msgspec
 
-from standage.railway.curving.evidence import CurveVerdict, Judgement, cannot_stand, coupled_length, judge
+from standage.railway.curving.evidence import cannot_stand, judge
+from standage.railway.curving.known_vehicles import KnownVehicle, coupled_length, known_vehicle, runnings
 from standage.railway.curving.throws import centre_throw_mm, end_throw_mm, run_on_angle_deg, stands_on
-from standage.railway.stock.bodies import BodyShape, shapes
+from standage.railway.curving.verdicts import CurveVerdict, Judgement, better
+from standage.railway.stock.bodies import BodyShape
 from standage.railway.stock.couplings import CouplingTypes
-from standage.railway.stock.joints import with_types
-from standage.railway.stock.vehicles import Running, Vehicle
+from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess, told
 from standage.railway.terms.reasons import Assumed, Reason
 
 _TYPICAL = CouplingTypes()
+_CLOSE_MM = 1e-5
 
 
 class BodyOnCurve(msgspec.Struct, frozen=True, kw_only=True):
@@ -48,10 +50,14 @@ class OnCurve(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Weighed(msgspec.Struct, frozen=True, kw_only=True):
-    """The answer for one vehicle, and the guesses behind it one by one, so that like ones can be told together."""
+    """The answer for one vehicle, and the guesses behind it one by one, so that like ones can be told together.
+
+    ``by_length`` tells whether the verdict is only the advice by the ratio of radius to coupled length.
+    """
 
     answer: OnCurve
     guesses: tuple[Guess, ...]
+    by_length: bool = False
 
 
 def on_curve(
@@ -59,7 +65,8 @@ def on_curve(
 ) -> OnCurve:
     """Return whether ``vehicle`` runs on a curve of ``radius_mm`` to the centre line, and its throws there.
 
-    Where the curve's own ± leaves it open whether the vehicle runs, the verdict is ``marginal``. Throws are null where
+    Where the curve may, by its own ±, be so sharp that less holds, ``runs`` becomes ``marginal``, or ``cannot_tell``
+    where nobody knows how it runs there; a ± never betters an answer. Throws are null where
     the body cannot stand on the curve, or where a figure is missing, which a reason then names. ``types`` supply what
     is not given of its couplings.
     """
@@ -70,14 +77,14 @@ def weigh(
     vehicle: Vehicle, *, radius_mm: float, radius_plus_minus_mm: float = 0.0, types: CouplingTypes = _TYPICAL
 ) -> Weighed:
     """Return what ``on_curve`` does, and beside it the guesses one by one."""
-    vehicle, by_type = with_types(vehicle, types=types)
-    bodies = shapes(vehicle)
-    judgement = _between(vehicle, bodies, radius_mm=radius_mm, plus_minus_mm=radius_plus_minus_mm)
+    known = known_vehicle(vehicle, types=types)
+    bodies = known.bodies
+    judgement = _between(known, radius_mm=radius_mm, plus_minus_mm=radius_plus_minus_mm)
     stood = tuple(_stand(body, radius_mm) for body in bodies)
-    length_mm, _ = coupled_length(vehicle, bodies)
+    length = coupled_length(known)
     guesses = tuple(guess for body in bodies for guess in body.guesses) + judgement.guesses
-    if vehicle.bodies is None and length_mm is not None:
-        guesses += by_type
+    if vehicle.bodies is None and length is not None:
+        guesses += known.by_type
     answer = OnCurve(
         name=vehicle.name,
         verdict=judgement.verdict,
@@ -87,34 +94,55 @@ def weigh(
         rear_end_throw_mm=stood[-1].rear_end_throw_mm,
         throws_plus_minus_mm=_throws_plus_minus(bodies, stood, radius_mm=radius_mm, plus_minus_mm=radius_plus_minus_mm),
         run_on_angle_deg=_run_on_angle(vehicle, radius_mm),
-        ratio=None if length_mm is None else tidy(radius_mm / length_mm),
+        ratio=None if length is None else tidy(radius_mm / length.length_mm),
         bodies=stood if len(stood) > 1 else (),
         because=tuple(dict.fromkeys((*judgement.because, *_no_throws(vehicle, bodies, radius_mm)))),
         assumed=told(guesses),
     )
-    return Weighed(answer=answer, guesses=guesses)
+    return Weighed(answer=answer, guesses=guesses, by_length=judgement.by_length)
 
 
-def _between(vehicle: Vehicle, bodies: tuple[BodyShape, ...], *, radius_mm: float, plus_minus_mm: float) -> Judgement:
-    """Judge at both ends of the curve's ±; a curve that may or may not do is marginal."""
-    nominal = judge(vehicle, bodies, radius_mm=radius_mm)
+def _between(known: KnownVehicle, *, radius_mm: float, plus_minus_mm: float) -> Judgement:
+    """Judge at the radius and at the sharp end of its ±, which may make an answer worse, and never better.
+
+    ``cannot_tell`` where somewhere between them nobody can; otherwise the answer is ``marginal`` where they differ. As
+    larger radii run no worse, what nobody can tell lies between what is refused and the rest.
+    """
+    nominal = judge(known, radius_mm=radius_mm)
     if plus_minus_mm == 0:
         return nominal
-    sharpest = judge(vehicle, bodies, radius_mm=tidy(radius_mm - plus_minus_mm))
-    easiest = judge(vehicle, bodies, radius_mm=tidy(radius_mm + plus_minus_mm))
-    if sharpest.verdict == easiest.verdict:
+    sharpest_mm = tidy(radius_mm - plus_minus_mm)
+    sharpest = judge(known, radius_mm=sharpest_mm)
+    if not better(nominal.verdict, sharpest.verdict) or better("marginal", nominal.verdict):
         return nominal
-    if easiest.verdict == "cannot_tell":
-        return easiest
-    message = f"{vehicle.name}: the curve may be as sharp as {radius_mm - plus_minus_mm:g} mm, where this holds"
+    short_of_refusal = sharpest.verdict
+    if short_of_refusal == "does_not_run":
+        short_of_refusal = _where_refusals_cease(known, refused_mm=sharpest_mm, easier_mm=radius_mm)
+    message = f"{known.name}: the curve may be as sharp as {sharpest_mm:g} mm, where this holds"
     straddles = Reason(
         code="curve_uncertain",
         message=message,
-        vehicle=vehicle.name,
+        vehicle=known.name,
         value_mm=radius_mm,
         amount_mm=plus_minus_mm,
     )
-    return Judgement(verdict="marginal", because=(straddles, *sharpest.because), guesses=sharpest.guesses)
+    return Judgement(
+        verdict="cannot_tell" if short_of_refusal == "cannot_tell" else "marginal",
+        because=(straddles, *sharpest.because),
+        guesses=sharpest.guesses,
+        by_length=sharpest.by_length,
+    )
+
+
+def _where_refusals_cease(known: KnownVehicle, *, refused_mm: float, easier_mm: float) -> CurveVerdict:
+    """Return what holds just beyond the largest radius that is refused, between one that is and one that is not."""
+    while easier_mm - refused_mm > _CLOSE_MM:
+        middle_mm = (refused_mm + easier_mm) / 2
+        if judge(known, radius_mm=middle_mm).verdict == "does_not_run":
+            refused_mm = middle_mm
+        else:
+            easier_mm = middle_mm
+    return judge(known, radius_mm=easier_mm).verdict
 
 
 def _stand(body: BodyShape, radius_mm: float) -> BodyOnCurve:
@@ -191,8 +219,8 @@ def _worst_centre(stood: tuple[BodyOnCurve, ...]) -> float | None:
 
 def _run_on_angle(vehicle: Vehicle, radius_mm: float) -> float | None:
     """Return the steepest angle at which any wheels fixed in one frame meet the rail."""
-    runnings: tuple[Running, ...] = (vehicle,) if vehicle.bodies is None else vehicle.bodies
-    wheelbases = [each for one in runnings for each in (one.rigid_wheelbase_mm, one.bogie_wheelbase_mm) if each]
+    fixed = [(one.rigid_wheelbase_mm, one.bogie_wheelbase_mm) for one in runnings(vehicle)]
+    wheelbases = [each for both in fixed for each in both if each]
     longest_mm = max(wheelbases, default=None)
     if longest_mm is None or longest_mm > 2 * radius_mm:
         return None

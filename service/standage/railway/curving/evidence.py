@@ -4,83 +4,45 @@ The first sort of evidence that decides is the one that counts. A larger radius 
 """
 
 from collections.abc import Iterator
-from typing import Literal
+from math import floor
 
-import msgspec
-
+from standage.railway.curving.known_vehicles import KnownVehicle
+from standage.railway.curving.ratio_advice import advised_by_length, refused_by_length
 from standage.railway.curving.throws import stands_on, versine_mm
-from standage.railway.stock.bodies import BodyShape, length_over_buffers, reaches_mm
+from standage.railway.curving.verdicts import Judgement
+from standage.railway.stock.bodies import BodyShape
 from standage.railway.stock.vehicles import Running, Vehicle
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy
-from standage.railway.terms.guesses import Guess
 from standage.railway.terms.nem import MOST_RUN_ON_DEG, longest_wheelbase_mm
+from standage.railway.terms.phrases import beside
 from standage.railway.terms.reasons import Reason
 
-CurveVerdict = Literal["runs", "marginal", "does_not_run", "cannot_tell"]
-WORST_FIRST: tuple[CurveVerdict, ...] = ("does_not_run", "cannot_tell", "marginal", "runs")
-
-RELIABLE_RATIO = 3.0
-"""Radius ÷ coupled length from which body-mounted couplings run reliably. **Source** common practice."""
-MOST_STOCK_RATIO = 2.5
-"""Radius ÷ coupled length from which most stock tracks. **Source** common practice."""
-SHARPEST_SOLD_RATIO = 1.2
-"""Radius ÷ coupled length below which hardly any stock is sold to run. **Source** common practice."""
 SIDEPLAY_AXLES = 3
 """From so many axles in one rigid frame those between the ends need sideplay."""
+_TENTHS = 10
 
 
-class Judgement(msgspec.Struct, frozen=True, kw_only=True):
-    """A verdict with its reasons and with what had to be assumed for it."""
-
-    verdict: CurveVerdict
-    because: tuple[Reason, ...]
-    guesses: tuple[Guess, ...] = ()
-
-
-def judge(vehicle: Vehicle, bodies: tuple[BodyShape, ...], *, radius_mm: float) -> Judgement:
-    """Return whether ``vehicle``, whose bodies are ``bodies``, runs on a curve, by the best evidence there is.
+def judge(known: KnownVehicle, *, radius_mm: float) -> Judgement:
+    """Return whether a vehicle runs on a curve, by the best evidence there is.
 
     A trial overrules all else; then the radius its maker states, if the wheels' own bounds allow it; then those bounds
-    (**Source** NEM 111); then the ratio of radius to coupled length (common practice, never a refusal).
+    (**Source** NEM 111); then the ratio of radius to coupled length (common practice). A length that refuses does so
+    before a figure is asked for: a figure that is added never makes a refusal milder.
     """
-    for weigh in (_by_trial, _by_maker, _by_bounds, _by_sideplay, _by_kind, _by_wheels):
-        found = weigh(vehicle, bodies, radius_mm)
+    for weigh in (_by_trial, _by_maker, _by_bounds, _refused_by_length, _by_sideplay, _by_kind):
+        found = weigh(known, radius_mm)
         if found is not None:
             return found
-    return _by_ratio(vehicle, bodies, radius_mm)
+    return advised_by_length(known, radius_mm=radius_mm)
 
 
-def coupled_length(vehicle: Vehicle, bodies: tuple[BodyShape, ...]) -> tuple[float | None, tuple[Guess, ...]]:
-    """Return the length that the ratio advice divides by, from coupling to coupling, and what was assumed for it.
-
-    Of several bodies the longest one counts, since each swings by itself.
-    """
-    if vehicle.bodies is not None:
-        return max(body.length_mm for body in vehicle.bodies), ()
-    if vehicle.length_mm is not None and vehicle.length_over == "couplings":
-        return vehicle.length_mm, ()
-    length = length_over_buffers(vehicle)
-    over_buffers_mm, guesses = length.value_mm, length.guesses
-    if over_buffers_mm is None:
-        over_buffers_mm, guesses = _over_known_ends(vehicle, bodies[0]), ()
-    if over_buffers_mm is None:
-        return None, ()
-    reaches = reaches_mm(vehicle)
-    if None in reaches:
-        about = "how far its couplings reach is not given and adds nothing to its coupled length"
-        guesses += (Guess(vehicle=vehicle.name, field="reach_mm", about=about, source="default", value_mm=0.0),)
-    return over_buffers_mm + sum(reach_mm or 0.0 for reach_mm in reaches), guesses
+def _refused_by_length(known: KnownVehicle, radius_mm: float) -> Judgement | None:
+    return refused_by_length(known, radius_mm=radius_mm)
 
 
-def _over_known_ends(vehicle: Vehicle, body: BodyShape) -> float | None:
-    front_mm, rear_mm = vehicle.front_overhang_mm, vehicle.rear_overhang_mm
-    if body.pivots_mm is None or front_mm is None or rear_mm is None:
-        return None
-    return body.pivots_mm + front_mm + rear_mm
-
-
-def _by_trial(vehicle: Vehicle, _: tuple[BodyShape, ...], radius_mm: float) -> Judgement | None:
+def _by_trial(known: KnownVehicle, radius_mm: float) -> Judgement | None:
+    vehicle = known.vehicle
     trial = vehicle.trial
     if trial is None:
         return None
@@ -98,12 +60,13 @@ def _by_trial(vehicle: Vehicle, _: tuple[BodyShape, ...], radius_mm: float) -> J
     return None
 
 
-def _by_maker(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float) -> Judgement | None:
+def _by_maker(known: KnownVehicle, radius_mm: float) -> Judgement | None:
+    vehicle = known.vehicle
     least_mm = vehicle.minimum_radius_mm
     if least_mm is None:
         return None
     reached = not exceeds(least_mm, limit=radius_mm)
-    if reached and any(_out_of_bounds(vehicle, bodies, radius_mm)):
+    if reached and any(_out_of_bounds(known, radius_mm)):
         return None
     if reached:
         message = f"{vehicle.name}'s maker states a least radius of {least_mm:g} mm"
@@ -112,7 +75,8 @@ def _by_maker(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float)
         )
         return Judgement(verdict="runs", because=(reason,))
     short_mm = least_mm - radius_mm
-    message = f"{vehicle.name} needs a radius of {least_mm:g} mm by its maker's word: {short_mm:.4g} mm more than this"
+    more = beside(short_mm, limit=0.0)
+    message = f"{vehicle.name} needs a radius of {least_mm:g} mm by its maker's word: {more} mm more than this"
     reason = Reason(
         code="below_stated_radius",
         message=message,
@@ -139,32 +103,32 @@ def cannot_stand(vehicle: Vehicle, body: BodyShape, *, radius_mm: float) -> Reas
     )
 
 
-def _cannot_stand(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float) -> list[Reason]:
-    measured = (cannot_stand(vehicle, body, radius_mm=radius_mm) for body in bodies if body.pivots_given)
-    return [reason for reason in measured if reason is not None]
-
-
-def _by_bounds(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float) -> Judgement | None:
-    because = tuple(_out_of_bounds(vehicle, bodies, radius_mm))
+def _by_bounds(known: KnownVehicle, radius_mm: float) -> Judgement | None:
+    because = tuple(_out_of_bounds(known, radius_mm))
     return Judgement(verdict="does_not_run", because=because) if because else None
 
 
-def _out_of_bounds(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float) -> Iterator[Reason]:
-    yield from _cannot_stand(vehicle, bodies, radius_mm)
-    yield from _too_long_wheelbases(vehicle, radius_mm)
+def _out_of_bounds(known: KnownVehicle, radius_mm: float) -> Iterator[Reason]:
+    for body in known.bodies:
+        cannot = cannot_stand(known.vehicle, body, radius_mm=radius_mm) if body.pivots_given else None
+        if cannot is not None:
+            yield cannot
+    yield from _too_long_wheelbases(known, radius_mm)
 
 
-def _too_long_wheelbases(vehicle: Vehicle, radius_mm: float) -> Iterator[Reason]:
+def _too_long_wheelbases(known: KnownVehicle, radius_mm: float) -> Iterator[Reason]:
+    vehicle = known.vehicle
     limit_mm = longest_wheelbase_mm(radius_mm)
-    for running in _runnings(vehicle):
+    for running in known.runnings:
         for what, wheelbase_mm in (
             ("rigid wheelbase", running.rigid_wheelbase_mm),
             ("bogies' wheelbase", running.bogie_wheelbase_mm),
         ):
             if wheelbase_mm is not None and exceeds(wheelbase_mm, limit=limit_mm):
+                at_most_mm = floor(limit_mm * _TENTHS) / _TENTHS  # rounded down, so that what is said to go round does
                 message = (
                     f"{vehicle.name}'s {what} of {wheelbase_mm:g} mm would meet the rail at more than "
-                    f"{MOST_RUN_ON_DEG:g}°: at most {limit_mm:.1f} mm goes round here"
+                    f"{MOST_RUN_ON_DEG:g}°: at most {at_most_mm:.1f} mm goes round here"
                 )
                 yield Reason(
                     code="wheelbase_too_long",
@@ -176,14 +140,10 @@ def _too_long_wheelbases(vehicle: Vehicle, radius_mm: float) -> Iterator[Reason]
                 )
 
 
-def _runnings(vehicle: Vehicle) -> tuple[Running, ...]:
-    return (vehicle,) if vehicle.bodies is None else vehicle.bodies
-
-
-def _by_sideplay(vehicle: Vehicle, _: tuple[BodyShape, ...], radius_mm: float) -> Judgement | None:
+def _by_sideplay(known: KnownVehicle, radius_mm: float) -> Judgement | None:
     because = tuple(
-        _needs_sideplay(vehicle, running, radius_mm)
-        for running in _runnings(vehicle)
+        _needs_sideplay(known.vehicle, running, radius_mm)
+        for running in known.runnings
         if running.rigid_axles is not None and running.rigid_axles >= SIDEPLAY_AXLES
     )
     return Judgement(verdict="cannot_tell", because=because) if because else None
@@ -202,7 +162,8 @@ def _needs_sideplay(vehicle: Vehicle, running: Running, radius_mm: float) -> Rea
     )
 
 
-def _by_kind(vehicle: Vehicle, _: tuple[BodyShape, ...], radius_mm: float) -> Judgement | None:
+def _by_kind(known: KnownVehicle, radius_mm: float) -> Judgement | None:
+    vehicle = known.vehicle
     if vehicle.kind != "engine":
         return None
     message = (
@@ -213,67 +174,3 @@ def _by_kind(vehicle: Vehicle, _: tuple[BodyShape, ...], radius_mm: float) -> Ju
         code="missing_figure", message=message, vehicle=vehicle.name, field="minimum_radius_mm", value_mm=radius_mm
     )
     return Judgement(verdict="cannot_tell", because=(reason,))
-
-
-def _by_wheels(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float) -> Judgement | None:
-    if not all(body.pivots_given for body in bodies):
-        return None
-    message = f"{vehicle.name}: no least radius is stated, and nothing that is known of it stops it here"
-    known = Reason(code="nothing_known_stops_it", message=message, vehicle=vehicle.name, value_mm=radius_mm)
-    length_mm, guesses = coupled_length(vehicle, bodies)
-    if length_mm is None:
-        return Judgement(verdict="runs", because=(known,))
-    ratio = tidy(radius_mm / length_mm)
-    if "body" not in _mountings(vehicle) and ratio >= SHARPEST_SOLD_RATIO:
-        return Judgement(verdict="runs", because=(known,))
-    reason = _ratio_reason(vehicle, ratio)
-    if ratio >= RELIABLE_RATIO:
-        return Judgement(verdict="runs", because=(known, reason), guesses=guesses)
-    return Judgement(verdict="marginal", because=(reason,), guesses=guesses)
-
-
-def _by_ratio(vehicle: Vehicle, bodies: tuple[BodyShape, ...], radius_mm: float) -> Judgement:
-    mountings = _mountings(vehicle)
-    if mountings <= {"bogie", "guided"}:
-        message = (
-            f"{vehicle.name}: neither its least radius nor where its wheels stand is known, and with couplings that "
-            "the body does not carry its length tells nothing"
-        )
-        return Judgement(verdict="cannot_tell", because=(_lacks_radius(vehicle, message),))
-    length_mm, guesses = coupled_length(vehicle, bodies)
-    if length_mm is None:
-        message = f"{vehicle.name}: measure its length, or give the least radius that its maker states"
-        missing = Reason(code="missing_figure", message=message, vehicle=vehicle.name, field="length_mm")
-        return Judgement(verdict="cannot_tell", because=(missing,))
-    if "body" not in mountings:
-        guesses += (_taken_on_the_body(vehicle),)
-    ratio = tidy(radius_mm / length_mm)
-    because = (_ratio_reason(vehicle, ratio),)
-    if ratio >= RELIABLE_RATIO:
-        return Judgement(verdict="runs", because=because, guesses=guesses)
-    if ratio >= MOST_STOCK_RATIO:
-        return Judgement(verdict="marginal", because=because, guesses=guesses)
-    message = f"{vehicle.name}: give the least radius that its maker states, or try it on a curve like this"
-    return Judgement(verdict="cannot_tell", because=(*because, _lacks_radius(vehicle, message)), guesses=guesses)
-
-
-def _mountings(vehicle: Vehicle) -> set[str | None]:
-    ends = (vehicle.front_coupling, vehicle.rear_coupling)
-    return {None if end is None else end.mounting for end in ends}
-
-
-def _taken_on_the_body(vehicle: Vehicle) -> Guess:
-    about = "its couplings are taken to be carried by the body"
-    return Guess(vehicle=vehicle.name, field="mounting", about=about, source="default")
-
-
-def _lacks_radius(vehicle: Vehicle, message: str) -> Reason:
-    return Reason(code="missing_figure", message=message, vehicle=vehicle.name, field="minimum_radius_mm")
-
-
-def _ratio_reason(vehicle: Vehicle, ratio: float) -> Reason:
-    message = (
-        f"{vehicle.name}: the radius is {ratio:.2f} times its coupled length; by common practice {RELIABLE_RATIO:g} "
-        f"is reliable and {MOST_STOCK_RATIO:g} takes most stock"
-    )
-    return Reason(code="ratio_advice", message=message, vehicle=vehicle.name, ratio=ratio)

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import msgspec
 
 from standage.railway.curving.buffers import touching_buffers_radius_mm, usual_centres_mm
+from standage.railway.curving.known_vehicles import has_bogie_at
 from standage.railway.curving.pairs import PairBody
 from standage.railway.stock.bodies import BodyShape, shapes
 from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes, Mounting, TypicalKind
@@ -111,7 +112,7 @@ def _end(vehicle: Standing, at: At, shape: BodyShape, *, own: Coupling | None, t
         vehicle=vehicle.name,
         at=at,
         end=end_of(_measured_over_buffers(vehicle, at, own), at=at, over="buffers", types=types),
-        body=_body(shape, half_mm, coupling, on_bogie=coupling.mounting == "bogie" and _has_bogies(vehicle, at)),
+        body=_body(shape, half_mm, coupling, on_bogie=coupling.mounting == "bogie" and has_bogie_at(vehicle, at)),
         swing_deg=coupling.swing_deg,
         mounting=coupling.mounting,
         buffers=buffers,
@@ -150,11 +151,6 @@ def _body(shape: BodyShape, half_mm: float | None, coupling: Coupling, *, on_bog
     )
 
 
-def _has_bogies(vehicle: Standing, at: At) -> bool:
-    running = vehicle if vehicle.bodies is None else vehicle.bodies[0 if at == "front" else -1]
-    return running.rigid_wheelbase_mm is None
-
-
 def _from_type(vehicle: Standing, at: At, own: Coupling | None, types: CouplingTypes) -> Iterator[Guess]:
     own = own or Coupling()
     kind = types.kind(own.type, scale=vehicle.scale)
@@ -184,7 +180,7 @@ def _whose(kind: CouplingKind) -> str:
 
 
 def _on_the_body(vehicle: Standing, at: At, coupling: Coupling) -> Iterator[Guess]:
-    if coupling.mounting == "bogie" and not _has_bogies(vehicle, at):
+    if coupling.mounting == "bogie" and not has_bogie_at(vehicle, at):
         about = "the coupling is taken to be carried by the body, since there are no bogies"
         yield Guess(vehicle=vehicle.name, field=f"{at}_coupling.mounting", about=about, source="taken_as_read")
     if coupling.mounting is None:

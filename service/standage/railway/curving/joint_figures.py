@@ -5,9 +5,9 @@ from math import inf
 import msgspec
 
 from standage.railway.curving.alignment import Alignment, entry_paths, has_entry_apart, judged_paths, steady_paths
-from standage.railway.curving.evidence import WORST_FIRST, CurveVerdict
 from standage.railway.curving.strains import Strain, TriedJoint, strain
 from standage.railway.curving.tried_joints import pushing
+from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.terms.reasons import worst
 
 

@@ -11,11 +11,11 @@ import msgspec
 
 from standage.railway.curving.alignment import Alignment
 from standage.railway.curving.cures import Cures, cures
-from standage.railway.curving.evidence import WORST_FIRST, CurveVerdict
 from standage.railway.curving.joint_ends import JointEnd, joint_ends
 from standage.railway.curving.joint_figures import Found, JointFigures, find
 from standage.railway.curving.strains import TriedJoint
 from standage.railway.curving.tried_joints import missing_for_shape, tried_joint
+from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.curving.words import by_standard, cure_not_worked_out, cure_reasons, joint_reasons, unmated_reason
 from standage.railway.stock.coupled import take_hold
 from standage.railway.stock.couplings import CouplingTypes

@@ -1,14 +1,15 @@
 """Two coupled vehicles standing on a path: how far their ends stand aside, and how their couplings swing.
 
 Every axle stands on the path; a bogie's pivot is midway between its axles; a body's axis is the chord between its
-pivots, and a rigid wheelbase is a body whose pivots are its end axles. The follower stands where the gap between the
-middles of the two ends, measured along the mean direction of the two bodies, is the coupled gap.
+pivots, and a rigid wheelbase is a body whose pivots are its end axles. A coupling that is pulled, and whose two pivots
+are known, is a link of fixed length: the follower stands where the pivots are that far apart. Otherwise it stands where
+the gap between the middles of the two ends, measured along the mean direction of the two bodies, is the coupled gap.
 
 Points of the plane are complex numbers, as in ``path``. All lengths in mm of the model, all angles in radians.
 **Source** derived.
 """
 
-from math import atan2
+from math import atan2, sqrt
 
 import msgspec
 
@@ -42,16 +43,29 @@ class PairBody(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class CoupledPair(msgspec.Struct, frozen=True, kw_only=True):
-    """The body at the rear of a vehicle, the one at the front of its follower, and the gap between their ends."""
+    """The body at the rear of a vehicle, the one at the front of its follower, and the gap between their ends.
+
+    ``gap_mm`` is that on straight track. ``linked`` tells whether the coupling holds the two pivots as far apart on
+    every curve as there; otherwise it is the gap that is held.
+    """
 
     leading: PairBody
     following: PairBody
     gap_mm: float
+    linked: bool = False
 
     @property
     def wheels_mm(self) -> float:
         """From the first axle of the leading body to the last axle of the following one, on straight track."""
         return self.leading.to_last_axle_mm + self.gap_mm + self.following.to_last_axle_mm
+
+    @property
+    def link_mm(self) -> float | None:
+        """Between the two couplings' pivots, where the coupling is a link; None where it is not taken for one."""
+        behind = (self.leading.pivot_behind_mm, self.following.pivot_behind_mm)
+        if not self.linked or behind[0] is None or behind[1] is None:
+            return None
+        return self.gap_mm + behind[0] + behind[1]
 
 
 class PairStanding(msgspec.Struct, frozen=True, kw_only=True, gc=False):
@@ -88,28 +102,53 @@ def stand(
     """Return how a pair stands with the first axle of the leading body at ``first_axle_mm`` along the path.
 
     ``follows_by_mm``, how far the follower's first axle stands behind that, is only where the search begins. None where
-    the path bends too sharply for these wheels to stand on it so.
+    the path bends too sharply for these wheels to stand on it so, or for the link to reach from pivot to pivot.
     """
     near_mm = _NEAR * pair.wheels_mm
     leading = _placed(path, pair.leading, first_axle_mm, near_mm=near_mm)
     if leading is None:
         return None
-    end = leading.middle - leading.axis * pair.leading.half_length_mm
     behind_mm = _follows_on_straight(pair) if follows_by_mm is None else follows_by_mm
     before_mm, before_miss_mm = behind_mm, 0.0
     for tried in range(_MOST_TRIES):
         following = _placed(path, pair.following, first_axle_mm - behind_mm, near_mm=near_mm)
         if following is None:
             return None
-        other_end = following.middle + following.axis * pair.following.half_length_mm
-        between = (end - other_end) * _mean(leading.axis, following.axis).conjugate()
-        miss_mm = between.real - pair.gap_mm
-        if abs(miss_mm) <= near_mm:
-            return _standing(pair, leading, following, offset_mm=between.imag, follows_by_mm=behind_mm)
-        slope = (miss_mm - before_miss_mm) / (behind_mm - before_mm) if tried else 1.0
-        before_mm, before_miss_mm = behind_mm, miss_mm
-        behind_mm -= miss_mm / max(slope, _LEAST_SLOPE)
+        held = _held(pair, leading, following)
+        if abs(held.miss_mm) <= near_mm:
+            return _standing(pair, leading, following, follows_by_mm=behind_mm) if held.reaches else None
+        slope = (held.miss_mm - before_miss_mm) / (behind_mm - before_mm) if tried else 1.0
+        before_mm, before_miss_mm = behind_mm, held.miss_mm
+        behind_mm -= held.miss_mm / max(slope, _LEAST_SLOPE)
     return None
+
+
+class _Held(msgspec.Struct, frozen=True, gc=False):
+    """How much too far behind the follower stands, and whether a link is long enough to reach it sideways."""
+
+    miss_mm: float
+    reaches: bool
+
+
+def _held(pair: CoupledPair, leading: _Placed, following: _Placed) -> _Held:
+    """Measure the joint along the mean of the two bodies' axes: between the ends, or between the link's pivots.
+
+    Of a link what it has to reach sideways is taken off first, so that one place behind the leading body is found and
+    not the other place, beyond its pivot, that is as far away.
+    """
+    mean = _mean(leading.axis, following.axis)
+    link_mm = pair.link_mm
+    if link_mm is None:
+        return _Held((_between_ends(pair, leading, following) * mean.conjugate()).real - pair.gap_mm, reaches=True)
+    one, other = _pivots(pair, leading, following)
+    between = (one.point - other.point) * mean.conjugate()
+    square = link_mm**2 - between.imag**2
+    return _Held(between.real - sqrt(max(square, 0.0)), reaches=square > 0)
+
+
+def _between_ends(pair: CoupledPair, leading: _Placed, following: _Placed) -> complex:
+    end = leading.middle - leading.axis * pair.leading.half_length_mm
+    return end - following.middle - following.axis * pair.following.half_length_mm
 
 
 def _follows_on_straight(pair: CoupledPair) -> float:
@@ -158,13 +197,12 @@ def _bogie(path: Path, body: PairBody, first_axle_mm: float) -> tuple[complex, c
     return (point + last) / 2, (point - last) / body.bogie_wheelbase_mm, last_mm
 
 
-def _standing(
-    pair: CoupledPair, leading: _Placed, following: _Placed, *, offset_mm: float, follows_by_mm: float
-) -> PairStanding:
+def _standing(pair: CoupledPair, leading: _Placed, following: _Placed, *, follows_by_mm: float) -> PairStanding:
+    aside = _between_ends(pair, leading, following) * _mean(leading.axis, following.axis).conjugate()
     turned = leading.axis * following.axis.conjugate()
     swings = _swings(pair, leading, following)
     return PairStanding(
-        offset_mm=offset_mm,
+        offset_mm=aside.imag,
         bend=atan2(turned.imag, turned.real),
         leading_swing=swings[0],
         following_swing=swings[1],
@@ -176,21 +214,30 @@ def _standing(
 def _swings(pair: CoupledPair, leading: _Placed, following: _Placed) -> tuple[float | None, float | None]:
     if pair.leading.pivot_behind_mm is None or pair.following.pivot_behind_mm is None:
         return None, None
+    one, other = _pivots(pair, leading, following)
+    return _angle(one.outwards, other.point - one.point), _angle(other.outwards, one.point - other.point)
+
+
+class _Pivot(msgspec.Struct, frozen=True, gc=False):
+    """Where the pivot of a coupling stands, and the axis outwards of what carries it."""
+
+    point: complex
+    outwards: complex
+
+
+def _pivots(pair: CoupledPair, leading: _Placed, following: _Placed) -> tuple[_Pivot, _Pivot]:
+    """Return the two couplings' pivots; one that is not known counts as standing at the end of its body."""
     bogie = (leading.rear_pivot, -leading.rear_axis)
-    one, one_axis = _carried(pair.leading, pair.leading.pivot_behind_mm, (leading.middle, -leading.axis), bogie)
+    one = _carried(pair.leading, (leading.middle, -leading.axis), bogie)
     bogie = (following.front_pivot, following.front_axis)
-    body = (following.middle, following.axis)
-    other, other_axis = _carried(pair.following, pair.following.pivot_behind_mm, body, bogie)
-    return _angle(one_axis, other - one), _angle(other_axis, one - other)
+    return one, _carried(pair.following, (following.middle, following.axis), bogie)
 
 
-def _carried(
-    body: PairBody, behind_mm: float, middle: tuple[complex, complex], bogie: tuple[complex, complex]
-) -> tuple[complex, complex]:
-    """Return where the pivot of a coupling stands, and the axis outwards of what carries it."""
+def _carried(body: PairBody, middle: tuple[complex, complex], bogie: tuple[complex, complex]) -> _Pivot:
     point, axis = bogie if body.on_bogie else middle
+    behind_mm = body.pivot_behind_mm or 0.0
     out_mm = body.half_length_mm - behind_mm - (body.pivots_mm / 2 if body.on_bogie else 0.0)
-    return point + axis * out_mm, axis
+    return _Pivot(point + axis * out_mm, axis)
 
 
 def _angle(one: complex, other: complex) -> float:

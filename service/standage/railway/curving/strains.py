@@ -6,10 +6,10 @@ from math import degrees, inf
 import msgspec
 
 from standage.railway.curving.buffers import Faces
-from standage.railway.curving.evidence import CurveVerdict
 from standage.railway.curving.pairs import CoupledPair, PairStanding
 from standage.railway.curving.passages import Measure, greatest
 from standage.railway.curving.path import Path
+from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.terms.figures import tidy
 
 MARGINAL_FROM = 0.8

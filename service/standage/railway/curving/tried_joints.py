@@ -3,13 +3,16 @@
 from collections.abc import Iterator
 from math import inf, radians
 
+import msgspec
+
 from standage.railway.curving.buffers import Faces
-from standage.railway.curving.evidence import CurveVerdict
 from standage.railway.curving.joint_ends import EndBuffers, JointEnd
 from standage.railway.curving.pairs import CoupledPair, PairBody
 from standage.railway.curving.strains import Strain, TriedJoint
+from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.stock.extents import Missing
 from standage.railway.stock.joints import closing_mm, gap
+from standage.railway.terms.figures import tidy
 
 
 def tried_joint(leading: JointEnd, following: JointEnd) -> TriedJoint | None:
@@ -22,8 +25,9 @@ def tried_joint(leading: JointEnd, following: JointEnd) -> TriedJoint | None:
         return None
     both = (leading.buffers, following.buffers)
     has_buffers = None not in both
+    pulled = _pair(leading.body, following.body, gap_mm=coupled.known_mm)
     return TriedJoint(
-        pulled=_pair(leading.body, following.body, gap_mm=coupled.known_mm),
+        pulled=msgspec.structs.replace(pulled, linked=_is_link(leading, following, pulled)),
         pushed=_pair(leading.body, following.body, gap_mm=coupled.known_mm - closing_mm(leading.end, following.end)),
         swings=(_radians(leading.swing_deg), _radians(following.swing_deg)),
         has_buffers=has_buffers,
@@ -76,6 +80,14 @@ def pushing(joint: TriedJoint, found: Strain) -> CurveVerdict:
 
 def _pair(leading: PairBody, following: PairBody, *, gap_mm: float) -> CoupledPair:
     return CoupledPair(leading=leading, following=following, gap_mm=gap_mm)
+
+
+def _is_link(leading: JointEnd, following: JointEnd, pulled: CoupledPair) -> bool:
+    """Tell whether the coupling is a link between two pivots: a guided one lengthens on a curve."""
+    if "guided" in (leading.mounting, following.mounting):
+        return False
+    link_mm = msgspec.structs.replace(pulled, linked=True).link_mm
+    return link_mm is not None and tidy(link_mm) > 0
 
 
 def _radians(angle_deg: float | None) -> float | None:

@@ -5,13 +5,13 @@ from functools import lru_cache
 
 import msgspec
 
-from standage.railway.curving.evidence import WORST_FIRST, CurveVerdict, judge
+from standage.railway.curving.evidence import judge
+from standage.railway.curving.known_vehicles import known_vehicle
+from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.roads.allowances import called
 from standage.railway.roads.places import Place
 from standage.railway.standing.verdicts import Finding, FitVerdict, overall
-from standage.railway.stock.bodies import shapes
 from standage.railway.stock.couplings import CouplingTypes
-from standage.railway.stock.joints import with_types
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.comparison import exceeds, goes_into
 from standage.railway.terms.figures import tidy
@@ -161,11 +161,11 @@ def _by_wheels(vehicle: Vehicle, place: Place) -> _Found:
 def _by_curve(vehicle: Vehicle, place: Place, types: CouplingTypes) -> _Found:
     if place.minimum_radius_mm is None:
         return
-    vehicle, by_type = with_types(vehicle, types=types)
-    judged = judge(vehicle, shapes(vehicle), radius_mm=place.minimum_radius_mm)
+    known = known_vehicle(vehicle, types=types)
+    judged = judge(known, radius_mm=place.minimum_radius_mm)
     yield from judged.guesses
-    if any(reason.code == "ratio_advice" for reason in judged.because):
-        yield from by_type
+    if judged.by_length:
+        yield from known.by_type
     if judged.verdict != "runs":
         for reason in judged.because:
             yield Finding(verdict=_AS_FIT[judged.verdict], reason=reason)

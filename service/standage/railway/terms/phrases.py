@@ -7,6 +7,7 @@ from standage.railway.terms.figures import tidy
 
 MOST_NAMED = 6
 """So many vehicles are named one by one in a sentence."""
+_FINEST_PLACES = 6
 
 
 def millimetres(value_mm: float) -> str:
@@ -28,6 +29,25 @@ def at_most(value_mm: float) -> str:
     ('997.7 mm', '180.6 mm', '0 mm')
     """
     return millimetres(floor(tidy(value_mm * 10)) / 10)
+
+
+def beside(value: float, *, limit: float, places: int = 1) -> str:
+    """Return a figure to so many places, or to as many as it takes to tell it from the limit it is held against.
+
+    What is printed then lies on the same side of the limit as what is judged.
+
+    >>> beside(25.04, limit=25.0), beside(25.0, limit=25.0), beside(31.06, limit=25.0)
+    ('25.04', '25', '31.1')
+    """
+    shown = f"{value:.{places}f}"
+    while places < _FINEST_PLACES and tidy(value) != tidy(limit) and not _same_side(value, float(shown), limit):
+        places += 1
+        shown = f"{value:.{places}f}"
+    return shown.rstrip("0").removesuffix(".") if "." in shown else shown
+
+
+def _same_side(value: float, shown: float, limit: float) -> bool:
+    return shown != limit and (shown > limit) == (value > limit)
 
 
 def give_or_take(plus_minus_mm: float) -> str:

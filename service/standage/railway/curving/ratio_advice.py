@@ -1,0 +1,135 @@
+"""The advice by the ratio of radius to coupled length, where nothing better is known.
+
+**Source** of every limit here: common practice.
+"""
+
+from collections.abc import Iterator
+from math import asin, degrees, floor, inf
+
+from standage.railway.curving.known_vehicles import KnownVehicle, coupled_length
+from standage.railway.curving.verdicts import Judgement
+from standage.railway.terms.comparison import exceeds
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.guesses import Guess
+from standage.railway.terms.phrases import beside, millimetres
+from standage.railway.terms.reasons import Reason
+
+ON_THE_BODY_RATIO = 2.5
+"""Radius ÷ coupled length from which most stock with couplings on the body tracks."""
+ON_BOGIES_RATIO = 1.5
+"""Radius ÷ coupled length from which most stock with guided couplings, or couplings on its bogies, tracks."""
+SHARPEST_RATIO = 1.0
+"""Radius ÷ coupled length below which nothing with couplings on the body runs."""
+MOST_SWIVEL_DEG = 30.0
+"""The most that a bogie swivels under its body."""
+_HUNDREDTHS = 100
+
+
+def refused_by_length(known: KnownVehicle, *, radius_mm: float) -> Judgement | None:
+    """Return the one refusal that needs no other figure than lengths, or None.
+
+    A vehicle that is longer coupled than the radius and has couplings on the body, or nobody knows where; or one whose
+    bogies would have to swivel too far. A length that is only scaled from the full size refuses nothing.
+    """
+    swivelled = tuple(_swivelled_too_far(known, radius_mm))
+    if swivelled:
+        return Judgement(verdict="does_not_run", because=swivelled)
+    length = coupled_length(known)
+    if length is None or length.scaled or not _on_the_body(known):
+        return None
+    ratio = _ratio(radius_mm, length.length_mm)
+    if ratio >= SHARPEST_RATIO:
+        return None
+    message = (
+        f"{known.name} is {beside(length.length_mm, limit=radius_mm)} mm long coupled, more than the radius of "
+        f"{radius_mm:g} mm: with couplings on the body nothing so long goes round"
+    )
+    reason = Reason(
+        code="longer_than_radius",
+        message=message,
+        vehicle=known.name,
+        value_mm=tidy(length.length_mm),
+        limit_mm=radius_mm,
+        ratio=ratio,
+    )
+    guesses = length.guesses + tuple(_taken_on_the_body(known))
+    return Judgement(verdict="does_not_run", because=(reason,), guesses=guesses, by_length=True)
+
+
+def advised_by_length(known: KnownVehicle, *, radius_mm: float) -> Judgement:
+    """Return what the ratio of radius to coupled length advises: ``runs`` or ``marginal``.
+
+    ``cannot_tell`` without a length, and where one that is only scaled from the full size would be ``marginal``.
+    """
+    length = coupled_length(known)
+    if length is None:
+        return Judgement(verdict="cannot_tell", because=(_lacks_length(known),))
+    ratio = _ratio(radius_mm, length.length_mm)
+    least = ON_THE_BODY_RATIO if _on_the_body(known) else ON_BOGIES_RATIO
+    advice = _advice(known, ratio, least)
+    guesses = length.guesses + tuple(_taken_on_the_body(known))
+    if ratio >= least:
+        return Judgement(verdict="runs", because=(advice,), guesses=guesses, by_length=True)
+    if length.scaled:
+        because = (advice, _lacks_length(known))
+        return Judgement(verdict="cannot_tell", because=because, guesses=guesses, by_length=True)
+    return Judgement(verdict="marginal", because=(advice,), guesses=guesses, by_length=True)
+
+
+def _lacks_length(known: KnownVehicle) -> Reason:
+    message = f"{known.name}: measure its length, or give the least radius that its maker states"
+    return Reason(code="missing_figure", message=message, vehicle=known.name, field="length_mm")
+
+
+def _advice(known: KnownVehicle, ratio: float, least: float) -> Reason:
+    where = "on the body" if _on_the_body(known) else "on bogies or guided"
+    message = (
+        f"{known.name}: the radius is {_to_hundredths(ratio)} times its coupled length; by common practice most stock "
+        f"with couplings {where} takes {least:g}"
+    )
+    if ratio < least:
+        message += ": try it, or give its maker's least radius"
+    return Reason(code="ratio_advice", message=message, vehicle=known.name, ratio=ratio)
+
+
+def _ratio(radius_mm: float, length_mm: float) -> float:
+    return tidy(radius_mm / length_mm)
+
+
+def _to_hundredths(ratio: float) -> str:
+    """Return a ratio that is never printed as more than it is: 2.499 is not 2.50, of which it falls short."""
+    if ratio == inf:  # on straight track
+        return "any number of"
+    return f"{floor(tidy(ratio * _HUNDREDTHS)) / _HUNDREDTHS:.2f}"
+
+
+def _on_the_body(known: KnownVehicle) -> bool:
+    return not {"body", None}.isdisjoint(known.mountings)
+
+
+def _taken_on_the_body(known: KnownVehicle) -> Iterator[Guess]:
+    if "body" not in known.mountings and None in known.mountings:
+        about = "its couplings are taken to be carried by the body"
+        yield Guess(vehicle=known.name, field="mounting", about=about, source="default")
+
+
+def _swivelled_too_far(known: KnownVehicle, radius_mm: float) -> Iterator[Reason]:
+    for body, running in zip(known.bodies, known.runnings, strict=True):
+        centres_mm = running.bogie_centres_mm
+        # The sine of 30° is a half, so that the limit is met where the pivots are a radius apart.
+        if centres_mm is None or not exceeds(centres_mm, limit=radius_mm):
+            continue
+        swivel_deg = degrees(asin(min(1.0, centres_mm / 2 / radius_mm)))
+        message = (
+            f"{body.name}: its bogies, {millimetres(centres_mm)} apart, would have to swivel by "
+            f"{beside(swivel_deg, limit=MOST_SWIVEL_DEG)}°, more than the {MOST_SWIVEL_DEG:g}° that bogies do"
+        )
+        yield Reason(
+            code="bogies_swivel_too_far",
+            message=message,
+            vehicle=known.name,
+            value_mm=centres_mm,
+            limit_mm=radius_mm,
+            value_deg=tidy(swivel_deg),
+            limit_deg=MOST_SWIVEL_DEG,
+        )

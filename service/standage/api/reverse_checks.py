@@ -19,7 +19,7 @@ from standage.questions import (
     wish_list,
 )
 from standage.questions.whole_lists import WholeLists
-from standage.railway.curving.evidence import CurveVerdict
+from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.standing.verdicts import FitVerdict
 from standage.railway.terms.figures import says
 from standage.registry.reading import Reading

@@ -7,7 +7,7 @@ import msgspec
 
 from standage.questions.warned import NOT_YET, Warnings, with_warnings
 from standage.questions.whole_lists import NamedPlace, NamedTrain, WholeLists
-from standage.railway.curving.evidence import CurveVerdict
+from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes

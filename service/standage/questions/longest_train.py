@@ -11,7 +11,7 @@ from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.sources import PlaceOnRecord
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
-from standage.railway.curving.evidence import CurveVerdict
+from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.longest.cars import PoolVehicle
 from standage.railway.longest.choice import Choice, ChoiceVerdict, choose
 from standage.railway.longest.replay import broken_rules, train_of

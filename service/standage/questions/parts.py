@@ -9,7 +9,7 @@ from standage.questions.asked import AskedPlace, AskedTrain
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.sources import PlaceOnRecord, Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.railway.curving.evidence import CurveVerdict
+from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
 from standage.railway.standing.spare import stand

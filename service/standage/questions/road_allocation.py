@@ -9,7 +9,7 @@ from standage.questions.asked import AskedPlace
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import AskedNamedTrain, NamedPlace, NamedTrain, WholeLists, each_of, repeated
-from standage.railway.curving.evidence import CurveVerdict
+from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.allowances import assumed_of
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict, sorted_reasons

@@ -9,7 +9,7 @@ from standage.questions.asked import AskedPlace, AskedTrain
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.sources import PlaceOnRecord, Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.railway.curving.evidence import CurveVerdict
+from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.limits import has_face, longest_passenger_mm
 from standage.railway.roads.places import Place

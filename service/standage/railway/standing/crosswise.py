@@ -8,7 +8,7 @@ from functools import cached_property
 
 import msgspec
 
-from standage.railway.curving.evidence import WORST_FIRST, CurveVerdict
+from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
 from standage.railway.standing.spare import stand

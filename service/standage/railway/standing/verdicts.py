@@ -5,7 +5,7 @@ from typing import Literal
 
 import msgspec
 
-from standage.railway.curving.evidence import CurveVerdict
+from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.stock.extents import Extent, lacking
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy

@@ -166,7 +166,13 @@ def test_the_groups_stand_on_their_absolute_least_radii(group: int, radius_mm: f
 
 def test_a_two_axle_wagon_of_five_metres_runs_where_the_standard_lets_it_touch_buffers() -> None:
     """NEM 111 (2016), section 3.2: two axles, at most 5.0 m apart, run buffer to buffer from 50 G."""
-    wagon = Vehicle(name="Wagon", kind="wagon", rigid_wheelbase_mm=full_size_mm(5.0, ratio=87))
+    wagon = Vehicle(
+        name="Wagon",
+        kind="wagon",
+        length_mm=full_size_mm(9.8, ratio=87),
+        length_over="buffers",
+        rigid_wheelbase_mm=full_size_mm(5.0, ratio=87),
+    )
     assert on_curve(wagon, radius_mm=50 * 16.5).verdict == "runs"
 
 

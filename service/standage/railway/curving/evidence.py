@@ -4,7 +4,6 @@ The first sort of evidence that decides is the one that counts. A larger radius 
 """
 
 from collections.abc import Iterator
-from math import floor
 
 from standage.railway.curving.known_vehicles import KnownVehicle
 from standage.railway.curving.ratio_advice import advised_by_length, refused_by_length
@@ -15,12 +14,11 @@ from standage.railway.stock.vehicles import Running, Vehicle
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.nem import MOST_RUN_ON_DEG, longest_wheelbase_mm
-from standage.railway.terms.phrases import beside
+from standage.railway.terms.phrases import at_most, beside
 from standage.railway.terms.reasons import Reason
 
 SIDEPLAY_AXLES = 3
 """From so many axles in one rigid frame those between the ends need sideplay."""
-_TENTHS = 10
 
 
 def judge(known: KnownVehicle, *, radius_mm: float) -> Judgement:
@@ -125,10 +123,9 @@ def _too_long_wheelbases(known: KnownVehicle, radius_mm: float) -> Iterator[Reas
             ("bogies' wheelbase", running.bogie_wheelbase_mm),
         ):
             if wheelbase_mm is not None and exceeds(wheelbase_mm, limit=limit_mm):
-                at_most_mm = floor(limit_mm * _TENTHS) / _TENTHS  # rounded down, so that what is said to go round does
                 message = (
                     f"{vehicle.name}'s {what} of {wheelbase_mm:g} mm would meet the rail at more than "
-                    f"{MOST_RUN_ON_DEG:g}°: at most {at_most_mm:.1f} mm goes round here"
+                    f"{MOST_RUN_ON_DEG:g}°: at most {at_most(limit_mm)} goes round here"
                 )
                 yield Reason(
                     code="wheelbase_too_long",

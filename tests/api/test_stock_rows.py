@@ -160,3 +160,76 @@ def test_a_column_in_inches_says_so_once_and_is_taken_so(steward: Caller) -> Non
         "Tank": 101.6,
         "Coach": 241.3,
     }
+
+
+def test_titles_of_sections_totals_and_headings_said_again_are_no_vehicles(steward: Caller) -> None:
+    head = "Name,Number,Type,Length (mm)\n"
+    text = (
+        f"{head}ENGINES,,,\nPug,1,loco,100\nTotal engines,,,1\n{head}WAGONS,,,\nOre wagon,2,wagon,80\n"
+        "Tar wagon,3,wagon,80\nTotal: 3 vehicles,,,\nPrinted 3 May,,,\n"
+    )
+    preview = previewed(steward, text)
+    assert counted(preview) == {"create": 3, "fault": 6}
+    assert [row["faults"][0]["code"] for row in rows(steward, preview) if "faults" in row] == [
+        *("title", "totals", "heading_again", "title", "totals", "title")
+    ]
+    assert all(len(row["faults"]) == 1 for row in rows(steward, preview) if "faults" in row)
+
+
+def test_names_alone_are_vehicles_in_a_list_of_names(steward: Caller) -> None:
+    text = "Name,Number,Type,Length (mm)\nOre wagon,2,wagon,80\nOld van,,,\nNew van,,,\n"
+    assert counted(previewed(steward, text)) == {"create": 3}
+    assert counted(previewed(steward, "Name,Number\nTotal wagon,1\nVan,2\nOld van,\n")) == {"create": 3}
+
+
+def test_units_in_a_row_below_the_headings_are_the_columns_units(steward: Caller) -> None:
+    preview = previewed(steward, "Name,No.,Length,Weight\n,,(in),oz\nOre wagon,1,3.5,1\n")
+    assert counted(preview) == {"create": 1}
+    assert imported(steward, preview).status_code == 200
+    ore = vehicles(steward)["Ore wagon"]
+    # 3.5 in of 25.4 mm; an ounce of 28.349523125 g.
+    assert (ore["length_mm"], ore["mass_g"]) == (88.9, pytest.approx(28.35, abs=0.001))
+
+
+def test_where_no_column_holds_names_a_vehicle_is_called_by_its_kind_and_number(steward: Caller) -> None:
+    text = "Road #,Car type,Coupled length (in)\n12345,50' boxcar,6.5\n501,Caboose,5\n"
+    preview = previewed(steward, text)
+    assert counted(preview) == {"create": 2}
+    assert "name" in {one["field"] for one in preview["assumed"]}
+    assert imported(steward, preview).status_code == 200
+    box = vehicles(steward)["50' boxcar 12345"]
+    assert (box["kind"], box["number"], box["length_over"]) == ("wagon", "12345", "couplings")
+    path = f"/v1/vehicles/{box['id']}"
+    assert steward.ask("PATCH", path, {"name": "Big box"}, if_match="*").status_code == 200
+    assert counted(previewed(steward, text)) == {"unchanged": 2}
+
+
+def test_a_row_of_figures_is_no_heading_though_a_word_in_it_could_head_a_column(steward: Caller) -> None:
+    preview = previewed(steward, "Ore wagon,1,wagon,88\nTar wagon,2,wagon,90\n")
+    assert preview["mapping"]["header_row"] == 0
+    assert preview["file"]["rows"] == 2
+
+
+def test_a_point_before_three_figures_is_a_fault_where_commas_stand_before_the_tenths(steward: Caller) -> None:
+    text = "Name;Length (mm);Weight (g);Bought\nA;275,4;1.512,5;3.5.2019\nB;1.234;120,0;1.1.2020\n"
+    preview = previewed(steward, text)
+    assert preview["mapping"]["decimal"] == "comma"
+    first, second = rows(steward, preview)
+    assert first["outcome"] == "create"
+    assert [fault["code"] for fault in second["faults"]] == ["ambiguous"]
+    assert imported(steward, preview, "good").status_code == 200
+    assert vehicles(steward)["A"]["mass_g"] == 1512.5
+
+
+def test_a_total_length_is_not_taken_where_the_length_of_each_stands_beside_it(steward: Caller) -> None:
+    preview = previewed(steward, "Type,Quantity,Total length,Length each\nCoal wagon,12,936,78\n")
+    assert imported(steward, preview).status_code == 200
+    coal = vehicles(steward)["Coal wagon"]
+    assert (coal["count"], coal["length_mm"]) == (12, 78)
+
+
+def test_a_key_of_another_name_on_record_is_told(steward: Caller) -> None:
+    steward.made("/v1/vehicles", {"name": "Ore wagon", "external_key": "3"})
+    (row,) = rows(steward, previewed(steward, "Stock no.,Name\n3,Salt van\n"))
+    assert (row["outcome"], row["notes"][0]["code"]) == ("update", "named_otherwise")
+    assert "3 is Ore wagon on record" in row["notes"][0]["message"]

@@ -42,6 +42,24 @@ def trouble(field: str, cell: Cell, *, unit: str | None = None) -> Trouble:
         ("kind", "4-wheel goods brake van", None, "brake_van"),
         ("kind", "Coach, corridor", None, "coach"),
         ("kind", "Wagon (open)", None, "wagon"),
+        *(("kind", unit, None, "multiple_unit_car") for unit in ("DMU", "EMU", "DEMU", "HST", "2-car DMU")),
+        *(
+            ("kind", wheels, None, "engine")
+            for wheels in ("0-6-0T", "4-6-2", "2-8-8-2", "Bo-Bo", "Co-Co diesel", "C-C")
+        ),
+        *(("kind", car, None, "wagon") for car in ("50' boxcar", "Covered hopper", "Gon", "7-plank open")),
+        *(("kind", brake, None, "brake_van") for brake in ("Caboose", "Goods brake", "20 ton brake van")),
+        ("kind", "Brake third", None, "coach"),
+        ("count", "2 no.", None, 2),
+        ("count", "6 off", None, 6),
+        ("minimum_radius_mm", "876 mm dia", None, 438.0),
+        ("minimum_radius_mm", '36" dia.', None, 457.2),
+        ("gauge_mm", "OO/HO", None, 16.5),
+        ("gauge_mm", "EM", None, 18.2),
+        ("gauge_mm", "16.5", None, 16.5),
+        ("scale", "7mm/ft", None, "0 British"),
+        ("scale", "1/76", None, "00"),
+        ("scale", "N gauge", None, "N"),
     ],
 )
 def test_what_a_member_writes_is_taken_as_meant(field: str, cell: str, unit: str | None, meant: object) -> None:
@@ -104,6 +122,12 @@ def test_a_rough_mass_has_no_plus_minus_of_its_own() -> None:
         ("kind", "Mk1", None, "not_a_choice"),
         ("front_coupling.swing_deg", "far", None, "not_a_number"),
         ("full_size_length_m", "long", None, "not_a_length"),
+        ("scale", "OO/HO", None, "ambiguous"),
+        ("scale", 16.5, None, "ambiguous"),
+        ("scale", 32.0, None, "ambiguous"),
+        ("scale", 0.0, None, "ambiguous"),
+        ("scale", "grand", None, "not_a_choice"),
+        ("number", "3.35E+11", None, "is_a_power_of_ten"),
     ],
 )
 def test_a_fault_says_once_what_is_wrong_and_once_how_to_mend_it(

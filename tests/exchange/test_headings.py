@@ -34,6 +34,17 @@ def sheet(*rows: Row) -> Sheet:
         ("Lenght (mm)", "length_mm", "mm"),
         ("Runing number", "number", None),
         ("Car #", "number", None),
+        ("Length OB (mm)", "length_over_buffers_mm", "mm"),
+        ("Length o/b (mm)", "length_over_buffers_mm", "mm"),
+        ("Length over headstocks", "body_length_mm", None),
+        ("L (mm)", "length_mm", "mm"),
+        ("Width o/a mm", "width_mm", "mm"),
+        ("Coupling A", "front_coupling.type", None),
+        ("B-end coupler", "rear_coupling.type", None),
+        ("Min rad", "minimum_radius_mm", None),
+        ("Stock no.", "external_key", None),
+        ("Class / type", "kind", None),
+        ("Scale/Gauge", "scale", None),
     ],
 )
 def test_a_heading_is_known_by_its_words_british_american_or_misspelt(head: str, field: str, unit: str | None) -> None:

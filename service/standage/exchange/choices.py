@@ -21,7 +21,7 @@ _KINDS = {
     "wagon": "wagon, wagons, car, cars, freight, freight car, freight cars, freight wagon, freight stock, "
     "goods wagon, "
     "goods van, goods stock, goods, van, vans, boxcar, box car, hopper, hoppers, hopper car, covered hopper, "
-    "tank wagon, tank car, tanker, flat wagon, flat, flats, flat car, flatcar, open wagon, gondola, "
+    "tank wagon, tank car, tanker, box, gon, hop, flat wagon, flat, flats, flat car, flatcar, open wagon, gondola, "
     "mineral wagon, "
     "mineral, coal wagon, reefer, refrigerator car, stock car, cattle car, auto rack, autorack, "
     "container wagon, "

@@ -20,7 +20,12 @@ _FEWEST = 3
 """From fewer cells nothing is concluded: a single slip would take a column away."""
 
 _OTHERWISE = frozenset({"not_a_choice", "not_a_length", "not_a_mass", "not_a_number", "not_a_whole_number"})
-_NOUNS = {"word": "words known for it", "whole": "whole numbers", "mass": "masses", "degrees": "angles"}
+_NOUNS = {"word": "words known here", "mass": "masses", "degrees": "angles"}
+_NEVER_LEFT_OUT = frozenset({"count", "scale", "length_over", "length_from", "practice"})
+"""Without these a row is not silent but says something else: one vehicle, the club's scale, over buffers."""
+
+_PLURALS = frozenset({"cars", "coaches", "carriages", "wagons", "vehicles", "vans", "engines", "locos", "locomotives"})
+_MOST_COUNTED = 999
 _LOOSE_HEADS = frozenset({"class", "category", "group"})
 """Heads under which a kind may stand, and anything else as well."""
 
@@ -73,11 +78,20 @@ def held(field: Field, unit: Unit | None, cells: Sequence[Cell], sheet: Sheetwid
     """Return what a column headed as ``field`` holds by its cells, those with nothing in them left out."""
     telling = [cell for cell in cells if _tells(cell)]
     as_headed = Held(field=field.name, unit=unit)
+    if field.name == "name" and _counts(telling, head) and "count" not in sheet.named:
+        return Held(field="count", remark="is taken for how many there are: whole numbers stand in it")
     if field.name in {"scale", "gauge_mm"}:
         return _scale_or_gauge(field, unit, telling, sheet) or _if_of_the_sort(as_headed, telling, sheet, head)
     if field.name in _BOUNDS and unit is None:
         return _in_unit(as_headed, telling, sheet) or _if_of_the_sort(as_headed, telling, sheet, head)
     return _if_of_the_sort(as_headed, telling, sheet, head)
+
+
+def _counts(cells: Sequence[Cell], head: str) -> bool:
+    """Tell whether a column headed by vehicles in the plural says how many there are."""
+    texts = [shown_cell(cell).strip() for cell in cells]
+    whole = [text.isascii() and text.isdigit() and int(text) <= _MOST_COUNTED for text in texts]
+    return head.casefold().strip(" .:") in _PLURALS and bool(whole) and all(whole)
 
 
 def _tells(cell: Cell) -> bool:
@@ -87,7 +101,7 @@ def _tells(cell: Cell) -> bool:
 def _if_of_the_sort(as_headed: Held, cells: Sequence[Cell], sheet: Sheetwide, head: str) -> Held:
     """Return the column as it is headed, unless most of its cells are nothing of the sort."""
     field = BY_NAME[as_headed.field or ""]
-    if field.sort in {"text", "remark"}:
+    if field.sort in {"text", "remark"} or field.name in _NEVER_LEFT_OUT:
         return as_headed
     around = Around(unit=as_headed.unit, decimal=sheet.decimal, scale=sheet.scale)
     otherwise = [cell for cell in cells if _is_otherwise(read_cell(field, cell, around))]

@@ -92,10 +92,16 @@ def _field(name: str, sort: Sort, title: str, *aliases: str, path: tuple[str, ..
     return Field(name=name, sort=sort, title=title, path=placed, aliases=aliases, **more)
 
 
+_ENDS = {
+    "front": ("coupling a", "coupling 1", "coupling a end"),
+    "rear": ("coupling b", "coupling 2", "coupling b end"),
+}
+
+
 def _coupling(end: str) -> Iterator[Field]:
     at = f"{end}_coupling"
     words = f"{end.capitalize()} coupling"
-    yield _field(f"{at}.type", "text", words, f"{end} coupling type", f"coupling {end}")
+    yield _field(f"{at}.type", "text", words, f"{end} coupling type", f"coupling {end}", *_ENDS[end])
     yield _field(f"{at}.reach_mm", "reach", f"{words} reach (mm)")
     yield _field(f"{at}.reach_plus_minus_mm", "length", f"{words} reach plus minus (mm)", f"{end} coupling reach ±")
     yield _field(f"{at}.projection_mm", "length", f"{words} projection (mm)")
@@ -114,16 +120,41 @@ HOW_FAR_OFF = {
 FIELDS: tuple[Field, ...] = (
     _field("id", "text", "Record id", "id", path=()),
     _field(
-        *("external_key", "text", "Key", "external key", "our key", "ref", "reference", "ref no", "stock id"),
+        *(
+            "external_key",
+            "text",
+            "Key",
+            "external key",
+            "our key",
+            "stock number",
+            "asset number",
+            "register number",
+            "ref",
+            "reference",
+            "ref no",
+            "stock id",
+        ),
         "inventory number",
     ),
     _field(
-        *("name", "text", "Name", "vehicle name", "description", "vehicle", "wagon", "engine", "coach", "engine wagon"),
+        *(
+            "name",
+            "text",
+            "Name",
+            "vehicle name",
+            "description",
+            "desc",
+            "vehicle",
+            "wagon",
+            "engine",
+            "coach",
+            "engine wagon",
+        ),
         *("stock", "model", "item"),
     ),
     _field(
         *("number", "text", "Number", "running number", "fleet number", "cab number", "vehicle number", "wagon number"),
-        *("engine number", "coach number", "road number", "number"),
+        *("engine number", "coach number", "road number", "unit number", "set number", "unit", "number"),
     ),
     _field(
         "count",
@@ -152,9 +183,13 @@ FIELDS: tuple[Field, ...] = (
     _field("practice", "word", "Practice", "railway practice", words=PRACTICES),
     _field("wheels", "text", "Wheels", "wheel standard", "wheel profile"),
     _field("gauge_mm", "length", "Gauge (mm)", "track gauge"),
-    _field("length_mm", "length", "Length (mm)", "model length", "overall length", "total length", "len"),
+    _field(
+        *("length_mm", "length", "Length (mm)", "length each", "each length", "length per vehicle", "length per wagon"),
+        *("length per coach", "model length", "overall length", "length o a", "total length", "len", "l"),
+    ),
     _field(
         *("length_over_buffers_mm", "length", "Length over buffers (mm)", "over buffers", "buffers to buffers", "lob"),
+        *("length ob", "length o b", "l o b"),
         path=("length_mm",),
         also={"length_over": "buffers"},
         exported=False,
@@ -173,10 +208,18 @@ FIELDS: tuple[Field, ...] = (
         *("full_size_length_m", "full_size", "Full-size length (m)", "prototype length", "real length"),
         "length of the full size",
     ),
-    _field("width_mm", "length", "Width (mm)", "body width", "breadth"),
+    _field("width_mm", "length", "Width (mm)", "body width", "breadth", "width o a", "w"),
     _field("width_plus_minus_mm", "length", "Width plus minus (mm)", "width ±", "width tolerance"),
-    _field("height_mm", "length", "Height (mm)", "height above rail"),
-    _field("body_length_mm", "length", "Body length (mm)", "length of body"),
+    _field("height_mm", "length", "Height (mm)", "height above rail", "h"),
+    _field(
+        "body_length_mm",
+        "length",
+        "Body length (mm)",
+        "length of body",
+        "length over body",
+        "length over headstocks",
+        "over headstocks",
+    ),
     _field("bogie_centres_mm", "length", "Bogie centres (mm)", "bogie spacing", "bogie pivots", "between bogies"),
     _field("bogie_wheelbase_mm", "length", "Bogie wheelbase (mm)", "wheelbase of bogie"),
     _field("rigid_wheelbase_mm", "length", "Rigid wheelbase (mm)", "wheelbase", "fixed wheelbase"),
@@ -188,7 +231,7 @@ FIELDS: tuple[Field, ...] = (
     _field("rear_overhang_mm", "reach", "Rear overhang (mm)"),
     _field(
         *("minimum_radius_mm", "radius", "Minimum radius (mm)", "least radius", "smallest radius", "min radius"),
-        *("min curve", "minimum curve", "tightest curve", "radius"),
+        *("min curve", "minimum curve", "tightest curve", "radius", "min rad", "rad", "curve radius", "curve"),
     ),
     _field("trial.ran_at_radius_mm", "radius", "Ran at radius (mm)"),
     _field("trial.failed_at_radius_mm", "radius", "Failed at radius (mm)"),
@@ -231,7 +274,7 @@ _SAME = {
 }
 _PLURAL = re.compile(r"\(s\)|'s\b|(?<=s)'(?=\s|$)")
 _HOW_MANY = re.compile(r"\b(?:no|nr|num|number)\b\W*\s*(?:off?)\b|#\s*off?\b")
-_FILLING = frozenset({"the", "of", "our", "or", "and", "a", "an", "approx", "approximate"})
+_FILLING = frozenset({"the", "of", "our", "or", "and", "approx", "approximate"})
 
 
 def plain(words: str) -> str:

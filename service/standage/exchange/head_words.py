@@ -24,6 +24,12 @@ class Known(msgspec.Struct, frozen=True, kw_only=True):
     rank: int
     nearly: bool = False
 
+    def in_unit(self, unit: Unit | None) -> "Known":
+        """Return the same with a unit that is said elsewhere, where the heading says none and the field has it."""
+        if self.unit is not None or unit not in UNITS.get(self.field.sort, ()):
+            return self
+        return msgspec.structs.replace(self, unit=unit)
+
 
 def known_head(head: str) -> Known | None:
     """Return what a heading says, misspelt if need be; None where it is not known.

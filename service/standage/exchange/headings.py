@@ -13,6 +13,7 @@ from standage.exchange.column_cells import LOOKED_AT, Sheetwide, held
 from standage.exchange.fields import BY_NAME, UNITS, FieldName, Unit
 from standage.exchange.head_words import Known, by_words, known_head
 from standage.exchange.numbers import Decimal
+from standage.exchange.rows_apart import units_of
 from standage.exchange.scale_cells import named_scale
 from standage.exchange.values import shown_cell
 from standage.railway.stock.vehicles import LengthFrom, LengthOver, VehicleKind
@@ -27,8 +28,11 @@ _LONGEST_SAMPLE = 60
 NAMING = frozenset({"name", "number", "external_key", "id"})
 """The fields by which a vehicle is named."""
 _ID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
-_COMMA = re.compile(r"\d,\d{1,2}(?!\d)|\d,\d{4}")
-_POINT = re.compile(r"\d\.\d")
+_FIGURE = re.compile(r"[\d.,]*\d[\d.,]*")
+_COMMA = re.compile(r"\d,(?:\d{1,2}|\d{4,})(?!\d)|\d\.\d{3},\d")
+_POINT = re.compile(r"\d\.(?:\d{1,2}|\d{4,})(?!\d)|\d,\d{3}\.\d")
+_SEVERAL_POINTS = re.compile(r"\d\.\d+\.\d")
+"""A date, or thousands and thousands: no tenths."""
 
 
 class ColumnUse(Ruled, frozen=True, kw_only=True):
@@ -127,14 +131,19 @@ def _header_row(rows: tuple[Row, ...]) -> int:
 
     Where no row has any, the first where it holds words only, and otherwise 0: then there is no heading.
     """
-    known = [
-        sum(1 for cell in row if isinstance(cell, str) and (known := by_words(cell)) is not None and not known.nearly)
-        for row in rows[:_HEADINGS_WITHIN]
-    ]
+    known = [_headed(row) for row in rows[:_HEADINGS_WITHIN]]
     most = max(known, default=0)
     if most == 0:
         return int(all(isinstance(cell, str) and not re.search(r"\d", cell) for cell in rows[0]))
     return known.index(most) + 1
+
+
+def _headed(row: Row) -> int:
+    """Return how many cells of a row head a known field; none where more hold figures, as the cells of vehicles do."""
+    texts = [shown_cell(cell) for cell in row if not is_empty(cell)]
+    figures = sum(1 for text in texts if _FIGURE.fullmatch(text.strip()))
+    known = sum(1 for text in texts if by_words(text) is not None)
+    return known if known > figures else 0
 
 
 def found_columns(sheet: Sheet, header_row: int, *, scale: ScaleName | None = None) -> tuple[Column, ...]:
@@ -146,8 +155,10 @@ def found_columns(sheet: Sheet, header_row: int, *, scale: ScaleName | None = No
     heads = sheet.rows[header_row - 1] if 1 <= header_row <= len(sheet.rows) else ()
     titles = [shown_cell(heads[position]).strip() if position < len(heads) else "" for position in range(width)]
     known = [known_head(title) if title else None for title in titles]
-    cells = [_cells(sheet.rows[header_row:], position) for position in range(width)]
+    first = header_row + int(0 < header_row < len(sheet.rows) and bool(units_of(sheet.rows[header_row])))
+    cells = [_cells(sheet.rows[first:], position) for position in range(width)]
     around = _around(sheet, known, cells, scale)
+    known = _with_units(known, sheet.rows[header_row] if 0 < header_row < len(sheet.rows) else ())
     found = [_column(position, titles[position], known[position], cells[position], around) for position in range(width)]
     best: dict[str, tuple[int, int]] = {}
     for position, (column, head) in enumerate(zip(found, known, strict=True)):
@@ -159,6 +170,12 @@ def found_columns(sheet: Sheet, header_row: int, *, scale: ScaleName | None = No
         else msgspec.structs.replace(one, field=None, how="taken_already", remark=None)
         for position, one in enumerate(found)
     )
+
+
+def _with_units(known: Sequence[Known | None], below: Row) -> list[Known | None]:
+    """Return what heads the columns, with the units that stand in a row of their own below."""
+    units = units_of(below)
+    return [one if one is None or at >= len(units) else one.in_unit(units[at]) for at, one in enumerate(known)]
 
 
 def _cells(rows: Sequence[Row], position: int) -> list[Cell]:
@@ -206,9 +223,10 @@ def _column(position: int, title: str, known: Known | None, cells: Sequence[Cell
 
 def _decimal(rows: tuple[Row, ...]) -> Decimal:
     """Return what stands before the tenths where the sheet's cells show one way and never the other."""
-    texts = [cell for row in rows for cell in row if isinstance(cell, str) and len(cell) < _LONGEST_SAMPLE]
-    comma = any(_COMMA.search(text) for text in texts if text[:1].isdigit())
-    point = any(_POINT.search(text) for text in texts if text[:1].isdigit())
+    cells = (cell for row in rows for cell in row if isinstance(cell, str) and len(cell) < _LONGEST_SAMPLE)
+    texts = [text for text in cells if text[:1].isdigit() and not _SEVERAL_POINTS.search(text)]
+    comma = any(_COMMA.search(text) for text in texts)
+    point = any(_POINT.search(text) for text in texts)
     if comma == point:
         return "either"
     return "comma" if comma else "point"

@@ -11,6 +11,7 @@ from standage.exchange.cells import Cell, Row, Sheet, is_empty, letters
 from standage.exchange.fields import BY_NAME, Field
 from standage.exchange.headings import ColumnUse, Mapping
 from standage.exchange.numbers import Trouble
+from standage.exchange.rows_apart import RowsApart
 from standage.exchange.values import Around, Taken, read_cell, shown_cell
 from standage.railway.terms.figures import says
 from standage.railway.terms.scales import Scale, scale
@@ -52,6 +53,10 @@ class ReadRow(msgspec.Struct, frozen=True, kw_only=True):
     owner: str | None
     faults: tuple[RowFault, ...]
     notes: tuple[RowNote, ...]
+    apart: Trouble | None = None
+    """Why the row is no vehicle at all."""
+    called: str | None = None
+    """What the vehicle is called where no column holds names: by its kind and its number."""
 
 
 class Heads:
@@ -98,12 +103,24 @@ def read_rows(
     """Yield every row below the heading that is not empty; ``joined`` says of which cells the ones above are said."""
     heads = Heads(sheet, mapping)
     ordered = sorted(mapping.columns, key=lambda use: use.field != "scale")
+    apart = RowsApart(sheet, mapping.header_row)
     for number, row in enumerate(sheet.rows[mapping.header_row :], start=mapping.header_row + 1):
-        if any(not is_empty(cell) for cell in row):
+        if any(not is_empty(cell) for cell in row) and not apart.is_of_units(number, row):
             read = _read(number, row, ordered, mapping, heads)
+            called = _called(row, read, heads)
+            read = msgspec.structs.replace(read, apart=apart.trouble(row), called=called)
             below = [use for use in mapping.columns if use.column in joined.get(number, ())]
             notes = (*read.notes, *(_joined(use, row[use.column - 1]) for use in below))
             yield msgspec.structs.replace(read, notes=notes) if below else read
+
+
+def _called(row: Row, read: ReadRow, heads: Heads) -> str | None:
+    """Return what a vehicle is called where no column holds names: a hopper wagon with the number 47 is so called."""
+    column = heads.column("kind")
+    if heads.column("name") is not None or column is None or "kind" not in read.values:
+        return None
+    number = read.values.get("number") or read.values.get("external_key") or ""
+    return f"{shown_cell(row[column - 1]).strip()} {number}".strip()[:LONGEST_SHOWN]
 
 
 def _joined(use: ColumnUse, cell: Cell) -> RowNote:

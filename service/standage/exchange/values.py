@@ -29,6 +29,9 @@ _WHEELS = re.compile(
 
 _LONGEST = 400
 _NUMBERS = frozenset({"number", "external_key"})
+_NOUGHT = "write 4 mm or OO for 00 and 0 scale for 0, or leave the column out and say one scale for all rows"
+_DIAMETER = re.compile(r"\s*(?:⌀|ø|\bdia\b\.?|\bdiam\b\.?|\bdiameter\b)\s*", re.IGNORECASE)
+_THOUSANDS = re.compile(r"[1-9]\d{0,2}\.\d{3}(?![\d,])")
 _POWER = re.compile(r"\d(?:[.,]\d+)?[eE]\+\d{1,3}")
 """What spreadsheets make of a number of twelve figures and more; its last figures are gone."""
 
@@ -73,8 +76,8 @@ def read_cell(field: Field, cell: Cell, around: Around) -> Read:
         message, mend = _STRANGE[cell.what]
         return Trouble(code=f"is_a_{cell.what}", message=message, mend=mend)
     if isinstance(cell, float) and field.name in {"scale", "gauge_mm"} and cell == 0:
-        message = "can be 0 or 00: the spreadsheet has turned what was typed into a number"
-        return Trouble(code="ambiguous", message=message, mend="write 4 mm or OO for 00, and 0 scale for 0")
+        message = "can be 0 or 00, since the spreadsheet has made a number of what was typed"
+        return Trouble(code="ambiguous", message=message, mend=_NOUGHT)
     text = shown_cell(cell)
     if around.decimal == "comma" and isinstance(cell, float):
         around = msgspec.structs.replace(around, decimal="either")
@@ -160,13 +163,13 @@ def _described_kind(field: Field, said: str) -> str | None:
 
 def _last_words(field: Field, said: str) -> str | None:
     """Return what the last words of a description say, as a noun stands at its end: a four-wheeled coal wagon."""
-    noun = re.split(r"[,(:;]| with ", said, maxsplit=1)[0].split()[-_MOST_WORDS:]
+    noun = re.split(r"[,(:;]| with ", said, maxsplit=1)[0].replace("-", " ").split()[-_MOST_WORDS:]
     ends = (" ".join(noun[start:]) for start in range(len(noun)))
     return next((field.words[end] for end in ends if end in field.words), None)
 
 
 def _whole(_field: Field, text: str, around: Around) -> Read:
-    figure = re.sub(r"(?i)^x\s*(?=\d)|(?<=\d)\s*(x|off|pcs)$", "", text.strip())
+    figure = re.sub(r"(?i)^x\s*(?=\d)|(?<=\d)\s*(x|no\.?|off|pcs\.?|pieces|of)$", "", text.strip())
     found = number(figure, around.decimal)
     if isinstance(found, Trouble) or found.denominator != 1:
         return Trouble(code="not_a_whole_number", message="is not a whole number")
@@ -199,6 +202,16 @@ def _length(field: Field, text: str, around: Around) -> Read:
     return Taken(value=value, note=note and f"{note}: {value:g} mm")
 
 
+def _radius(field: Field, text: str, around: Around) -> Read:
+    """Return a radius; half of what says that it is a diameter."""
+    bare = _DIAMETER.sub(" ", text).strip()
+    found = _length(field, bare, around)
+    if bare == text.strip() or isinstance(found, Trouble):
+        return found
+    radius_mm = tidy(found.value / 2)
+    return Taken(value=radius_mm, note=f"is a diameter, of which half is taken: {radius_mm:g} mm")
+
+
 def _full_size(_field: Field, text: str, around: Around) -> Read:
     written = _written(text, msgspec.structs.replace(around, unit=around.unit or "m"))
     return written if isinstance(written, Trouble) else Taken(value=tidy(float(written.mm / 1000)))
@@ -214,6 +227,9 @@ def _with_unit(text: str, around: Around) -> str:
 
 
 def _written(text: str, around: Around) -> Written | Trouble:
+    if around.decimal == "comma" and _THOUSANDS.match(text.strip()):
+        message = "can be read with tenths or with thousands, as a comma stands before the tenths elsewhere"
+        return Trouble(code="ambiguous", message=message, mend="write it without the point, or with a comma")
     found = read_length(_with_unit(text, around))
     if not isinstance(found, Unread):
         return found
@@ -253,7 +269,7 @@ _READERS: dict[str, Callable[[Field, str, Around], Read]] = {
     "word": _word,
     "whole": _whole,
     "length": _length,
-    "radius": _length,
+    "radius": _radius,
     "reach": _reach,
     "full_size": _full_size,
     "mass": _mass,

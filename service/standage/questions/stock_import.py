@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.exchange.book_sheets import asked_for
-from standage.exchange.cells import Sheet, SheetFormat
+from standage.exchange.cells import Sheet, SheetFormat, is_empty
 from standage.exchange.headings import NAMING, Column, ColumnUse, Mapping, found_columns, suggested
 from standage.exchange.workbooks_in import read_sheet
 from standage.questions.stock_alike import Alike, told_once
@@ -26,6 +26,7 @@ from standage.registry.stock_imports import KeptRow, VehicleText, in_lots, vehic
 from standage.registry.tables import name_key
 
 _MOST_NAMED = 12
+_SAYS_OVER_WHAT = frozenset({"length_over", "length_over_buffers_mm", "length_over_couplings_mm"})
 
 
 class SheetFacts(msgspec.Struct, frozen=True, kw_only=True):
@@ -241,14 +242,17 @@ def _left_out(mapping: Mapping, columns: Sequence[Column]) -> Iterator[Assumptio
 def _assumed(case: Case, sheet: Sheet, mapping: Mapping, rows: Sequence[Judged]) -> list[Assumption]:
     fields = {use.field for use in mapping.columns}
     found = []
-    if not fields & NAMING:
+    if "name" not in fields and "kind" in fields:
+        message = "no column holds names: a new vehicle is called by its kind and its number, as they stand in the list"
+        found.append(Assumption(field="name", message=message))
+    elif not fields & NAMING:
         message = "no column is known to hold the vehicles' names: say which holds what, then look again"
         found.append(Assumption(field="columns", message=message))
     found += _sheets(sheet, named=bool(fields & NAMING))
-    if mapping.length_over is None and "length_mm" in fields and "length_over" not in fields:
+    if mapping.length_over is None and "length_mm" in fields and not fields & _SAYS_OVER_WHAT:
         message = "no column says over what lengths are measured: over buffers is taken; say length_over if otherwise"
         found.append(Assumption(field="length_over", message=message))
-    if case.mapping is None and case.scale is not None and any(one.body is not None for one in rows):
+    if case.mapping is None and case.scale is not None and any(_says_no_scale(one, sheet, mapping) for one in rows):
         message = f"rows that say no scale are taken to be in the club's, {case.scale}; say scale if otherwise"
         found.append(Assumption(field="scale", message=message))
     unsaid = sorted({use.field for use in mapping.columns if use.unit is None and use.field.endswith(("_mm", "_g"))})
@@ -259,6 +263,12 @@ def _assumed(case: Case, sheet: Sheet, mapping: Mapping, rows: Sequence[Judged])
         message = f"a {mapping.decimal} stands before the tenths, as the file's other figures show"
         found.append(Assumption(field="decimal", message=message))
     return found
+
+
+def _says_no_scale(one: Judged, sheet: Sheet, mapping: Mapping) -> bool:
+    column = next((use.column for use in mapping.columns if use.field == "scale"), None)
+    row = sheet.rows[one.told.row - 1]
+    return one.body is not None and (column is None or column > len(row) or is_empty(row[column - 1]))
 
 
 def _sheets(sheet: Sheet, *, named: bool) -> Iterator[Assumption]:

@@ -1,9 +1,8 @@
 """What is said of a row of a stock list: how a figure out of bounds is mended, and what may not mean what it does."""
 
-import re
 from collections.abc import Iterator, Sequence
 
-from standage.exchange.cells import Cell, Row, is_empty
+from standage.exchange.cells import Cell
 from standage.exchange.fields import BY_NAME
 from standage.exchange.numbers import Trouble
 from standage.exchange.rows import Heads, RowFault, RowNote
@@ -12,12 +11,6 @@ from standage.railway.terms.faults import Fault
 from standage.registry.bodies import VehicleBody
 from standage.registry.tables import name_key
 
-_TOTALS = re.compile(r"(?:grand |sub-?\s?)?totals?:?|sum:?|in all:?|altogether:?", re.IGNORECASE)
-TOTALS = Trouble(
-    code="totals",
-    message="is a line of totals, as it seems, and no vehicle",
-    mend="delete the row; give the vehicle a fuller name if it is one",
-)
 _MENDS = {
     "missing": "fill it in, or say it for all rows in the mapping",
     "too_long": "make it shorter",
@@ -50,27 +43,24 @@ def _mend(fault: Fault, name: str) -> str:
     return f"leave it empty if nobody knows it, else write it like {field.such_as}{right}"
 
 
-def is_of_totals(row: Row) -> bool:
-    """Tell whether a row adds up the ones above it: that is what it says first."""
-    first = next((cell for cell in row if not is_empty(cell)), None)
-    return isinstance(first, str) and _TOTALS.fullmatch(first.strip()) is not None
-
-
 def no_such_record(record_id: str, heads: Heads) -> RowNote:
     """Return that the row names a record that is not there, and is taken by its other words."""
     message = "no vehicle on record has this id: it is looked for by its key, its number or its name instead"
     return RowNote(code="no_such_record", message=message, field="id", column=heads.column("id"), value=record_id[:120])
 
 
-def named_otherwise(body: VehicleBody, *, before: VehicleBody, heads: Heads) -> Iterator[RowNote]:
-    """Yield a doubt where the number is that of a vehicle on record which is called otherwise."""
+def named_otherwise(body: VehicleBody, *, before: VehicleBody, key: tuple[str, str], heads: Heads) -> Iterator[RowNote]:
+    """Yield a doubt where the number is that of a vehicle on record which is called otherwise.
+
+    ``key`` is the field that it is found again by, and what stands there.
+    """
     if name_key(body.name) != name_key(before.name):
         message = (
-            f"{before.number or before.external_key} is {before.name} on record, which this row changes; if another "
+            f"{key[1]} is {before.name} on record, which this row changes; if another "
             "vehicle is meant, give both a key of their own"
         )
-        column = heads.column("number")
-        yield RowNote(code="named_otherwise", message=message, field="number", column=column, value=body.number)
+        column = heads.column(key[0])
+        yield RowNote(code="named_otherwise", message=message, field=key[0], column=column, value=key[1][:120])
 
 
 def either_number(one: VehicleBody, other: VehicleBody) -> Trouble:

@@ -16,9 +16,7 @@ from standage.exchange.unsaid import nobody_knows
 from standage.exchange.values import shown_cell
 from standage.questions.stock_outcomes import CellChange, Judged, Outcome, RowOutcome
 from standage.questions.stock_row_words import (
-    TOTALS,
     either_number,
-    is_of_totals,
     named_otherwise,
     no_such_record,
     of_cell,
@@ -87,6 +85,8 @@ def judged(sheet: Sheet, mapping: Mapping, stock: Stock) -> list[Judged]:
 
 def _means(one: _Found) -> tuple[str, str] | None:
     """Return what two rows that speak of one vehicle have in common."""
+    if one.read.apart is not None:
+        return None
     if one.present is not None:
         return ("on record", one.present.id)
     return None if one.key is None else (one.owner_id, name_key(one.key))
@@ -94,7 +94,8 @@ def _means(one: _Found) -> tuple[str, str] | None:
 
 def _find(read: ReadRow, mapping: Mapping, stock: Stock, shelf: Shelf, heads: Heads) -> _Found:
     key_field = next((name for name in KEY_FIELDS if _is_key(name, read.values.get(name))), None)
-    key = None if key_field is None else read.values[key_field]
+    key = read.called if key_field is None else read.values[key_field]
+    key_field = key_field or ("name" if key is not None else None)
     by_id = shelf.by_id.get(read.record_id or "")
     default = by_id.owner_id if by_id is not None else mapping.owner_id or stock.me
     owner_id, faults = _owner(read, stock, default, heads)
@@ -164,8 +165,8 @@ def _doubts(one: _Found, body: VehicleBody, stock: Stock, heads: Heads) -> Itera
     """Yield what of the row may not mean what it does, as far as the stock on record tells."""
     if one.read.record_id is not None and (one.present is None or one.present.id != one.read.record_id):
         yield no_such_record(one.read.record_id, heads)
-    elif one.present is not None and one.key_field == "number" and one.read.record_id is None:
-        yield from named_otherwise(body, before=one.present.body, heads=heads)
+    elif one.present is not None and one.key_field in _NUMBERS and one.read.record_id is None:
+        yield from named_otherwise(body, before=one.present.body, key=(one.key_field, one.key or ""), heads=heads)
     yield from _of_noughts(one, heads)
     yield from unknown_couplings(body, stock.coupling_types, heads)
 
@@ -182,8 +183,8 @@ def _of_noughts(one: _Found, heads: Heads) -> Iterator[RowNote]:
 
 
 def _judge(one: _Found, alike: Sequence[int], sheet: Sheet, mapping: Mapping, stock: Stock, heads: Heads) -> Judged:
-    if is_of_totals(sheet.rows[one.read.row - 1]):
-        return _refused(one, [heads.fault(TOTALS, field=None)], one.read.notes)
+    if one.read.apart is not None:
+        return _refused(one, [heads.fault(one.read.apart, field=None)], ())
     faults = [*one.faults, *_twice(one, alike, heads)]
     wanted = _wanted(one, mapping)
     try:
@@ -250,6 +251,8 @@ def _wanted(one: _Found, mapping: Mapping) -> dict[str, Any]:
     on_record: dict[str, Any] = {} if one.present is None else msgspec.to_builtins(one.present.body)
     wanted = _upon(on_record, one.read.values)
     wanted["owner_id"] = one.owner_id
+    if one.read.called is not None:
+        wanted.setdefault("name", one.read.called)
     for name in _NUMBERS:
         if lost_noughts(wanted.get(name), on_record.get(name)):
             wanted[name] = on_record[name]

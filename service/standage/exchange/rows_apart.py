@@ -1,0 +1,80 @@
+"""Rows of a list that are no vehicles: totals, titles of sections, headings said again, units below the headings."""
+
+import re
+from statistics import median
+
+from standage.exchange.cells import Row, Sheet, is_empty
+from standage.exchange.fields import UNIT_WORDS, Unit
+from standage.exchange.numbers import Trouble
+from standage.exchange.values import shown_cell
+
+_THINGS = "vehicles|items|pieces|stock|engines|locos|locomotives|coaches|carriages|wagons|cars|vans|units|value|length"
+_TOTALS = re.compile(
+    rf"(?:grand |sub-?\s?)?totals?(?:\s+(?:of\b.*|for\b.*|number\b.*|no\b.*|{_THINGS}))?(?:\s*[:=].*|\s+\d+)?"
+    r"|sum:?|in all:?|altogether:?",
+    re.IGNORECASE,
+)
+_FEWEST_USUAL = 3
+_TOTALS_FOUND = Trouble(
+    code="totals",
+    message="is a line of totals, as it seems, and no vehicle",
+    mend="delete the row; give the vehicle a fuller name if it is one",
+)
+_HEADING_AGAIN = Trouble(
+    code="heading_again", message="says the headings again, and is no vehicle", mend="delete the row"
+)
+_TITLE = Trouble(
+    code="title",
+    message="holds one cell only, as a title or a remark does, and is taken for no vehicle",
+    mend="delete the row; fill in one cell more if it is a vehicle",
+)
+
+
+class RowsApart:
+    """What tells such rows from the vehicles of one sheet."""
+
+    def __init__(self, sheet: Sheet, header_row: int) -> None:
+        self._heads = _words(sheet.rows[header_row - 1]) if 0 < header_row <= len(sheet.rows) else []
+        self._first = header_row + 1
+        below = [len(_words(row)) for row in sheet.rows[header_row:]]
+        filled = [count for count in below if count]
+        self._usual = median([count for count in filled if count > 1] or [0])
+        self._mostly_single = filled.count(1) * 2 > len(filled)
+        """Then the list is one of names, of which a few say more."""
+
+    def is_of_units(self, number: int, row: Row) -> bool:
+        """Tell whether a row is the first below the headings, and says their units."""
+        return number == self._first and bool(self._heads) and bool(units_of(row))
+
+    def trouble(self, row: Row) -> Trouble | None:
+        """Return why a row that is not empty is no vehicle; None where it is one."""
+        words = _words(row)
+        if is_of_totals(row):
+            return _TOTALS_FOUND
+        if len(words) > 1 and words == self._heads:
+            return _HEADING_AGAIN
+        return _TITLE if len(words) == 1 and self._has_titles() else None
+
+    def _has_titles(self) -> bool:
+        return bool(self._heads) and self._usual >= _FEWEST_USUAL and not self._mostly_single
+
+
+def _words(row: Row) -> list[str]:
+    return [shown_cell(cell).strip().casefold() for cell in row if not is_empty(cell)]
+
+
+def is_of_totals(row: Row) -> bool:
+    """Tell whether a row adds up the ones above it: that is what it says first."""
+    first = next((cell for cell in row if not is_empty(cell)), None)
+    return isinstance(first, str) and _TOTALS.fullmatch(first.strip()) is not None
+
+
+def units_of(row: Row) -> list[Unit | None]:
+    """Return the units that a row holds below the headings, by position; none where anything else stands in it.
+
+    >>> units_of(("", "mm", "(g)")), units_of(("Van", "mm"))
+    ([None, 'mm', 'g'], [])
+    """
+    said = [None if is_empty(cell) else UNIT_WORDS.get(shown_cell(cell).casefold().strip(" .()[]")) for cell in row]
+    strange = any(unit is None and not is_empty(cell) for unit, cell in zip(said, row, strict=True))
+    return [] if strange or not any(said) else list(said)

@@ -233,3 +233,24 @@ def test_a_key_of_another_name_on_record_is_told(steward: Caller) -> None:
     (row,) = rows(steward, previewed(steward, "Stock no.,Name\n3,Salt van\n"))
     assert (row["outcome"], row["notes"][0]["code"]) == ("update", "named_otherwise")
     assert "3 is Ore wagon on record" in row["notes"][0]["message"]
+
+
+def test_the_club_s_scale_is_not_taken_for_granted_on_another_gauge(steward: Caller) -> None:
+    path = "/v1/club"
+    assert steward.ask("PATCH", path, {"scale": "00"}, if_match="*").status_code == 200
+    text = "Name,Gauge\nTank,16.5\nFine van,18.83\nGreat van,32\nGreat tank,32\nGreat coach,32\nSmall van,9\n"
+    preview = previewed(steward, text)
+    (told,) = preview["alike"]
+    assert (told["code"], told["rows"], told["values"]) == ("another_gauge", 3, ["32"])
+    assert imported(steward, preview).status_code == 200
+    assert {name: one.get("scale") for name, one in vehicles(steward).items()} == {
+        **dict.fromkeys(("Tank", "Fine van"), "00"),
+        **dict.fromkeys(("Great van", "Great tank", "Great coach", "Small van"), None),
+    }
+
+
+def test_spaces_around_a_text_are_not_kept_and_change_nothing(steward: Caller) -> None:
+    assert imported(steward, previewed(steward, "Name , Number\n Ore wagon , 47 \n")).status_code == 200
+    assert vehicles(steward)["Ore wagon"]["number"] == "47"
+    steward.made("/v1/vehicles", {"name": "Tar wagon ", "number": "48"})
+    assert counted(previewed(steward, "Name,Number\nTar wagon,48\n")) == {"unchanged": 1}

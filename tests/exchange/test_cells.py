@@ -42,7 +42,10 @@ def trouble(field: str, cell: Cell, *, unit: str | None = None) -> Trouble:
         ("kind", "4-wheel goods brake van", None, "brake_van"),
         ("kind", "Coach, corridor", None, "coach"),
         ("kind", "Wagon (open)", None, "wagon"),
-        *(("kind", unit, None, "multiple_unit_car") for unit in ("DMU", "EMU", "DEMU", "HST", "2-car DMU")),
+        *(
+            ("kind", unit, None, "multiple_unit_car")
+            for unit in ("DMU", "EMU", "DEMU", "HST", "2-car DMU", "DMU power car")
+        ),
         *(
             ("kind", wheels, None, "engine")
             for wheels in ("0-6-0T", "4-6-2", "2-8-8-2", "Bo-Bo", "Co-Co diesel", "C-C")

@@ -67,6 +67,8 @@ def test_what_is_neither_scale_nor_gauge_is_left_out_and_told() -> None:
         ("Count", ("one", "two", "several"), "count"),
         ("Scale", ("big", "small", "small"), "scale"),
         ("Cars", ("3", "2", "4"), "count"),
+        ("Owned?", ("Y", "N", "Y"), None),
+        ("Owner", ("Hazel", "Y", "Robin"), "owner"),
         ("Length", ("short", "long", "long"), None),
         ("Length", ("about 80", "about 90", "about 82"), "length_mm"),
     ],
@@ -99,6 +101,12 @@ def test_a_column_of_which_most_cells_are_nothing_of_the_sort_is_left_out(
         # 36 cm and 36 in are both common.
         ("Min. radius", (36.0, 43.0), None),
         ("Length (cm)", (8.5, 8.2), "cm"),
+        # 3.25 to 12 oz are 92 to 340 g; as grams they are lighter than any model, as pounds heavier than most.
+        ("Weight", (3.5, 4.0, 3.25, 12.0), "oz"),
+        ("Weight", (35.0, 42.0, 310.0), None),
+        ("Weight", ("1.5 oz", 2.0, 1.25), "oz"),
+        # 82 or 3.23: the heading leaves open which.
+        ("Length mm/in", (82.0, 90.0), None),
     ],
 )
 def test_the_unit_of_bare_figures_is_the_only_one_in_which_they_make_sense(

@@ -1,7 +1,7 @@
 """What a column holds by its cells, where its head alone would mislead: scales under Gauge, inches under Length."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from statistics import median
 
 import msgspec
@@ -26,21 +26,26 @@ _NEVER_LEFT_OUT = frozenset({"count", "scale", "length_over", "length_from", "pr
 
 _PLURALS = frozenset({"cars", "coaches", "carriages", "wagons", "vehicles", "vans", "engines", "locos", "locomotives"})
 _MOST_COUNTED = 999
+_YES_OR_NO = frozenset({"y", "n", "yes", "no", "true", "false", "x", "1", "0"})
 _LOOSE_HEADS = frozenset({"class", "category", "group"})
 """Heads under which a kind may stand, and anything else as well."""
 
 
 class _Bounds(msgspec.Struct, frozen=True, kw_only=True):
-    """What figures of one sort are on full-size railways, in metres: each of them, and the middle one of a list."""
+    """What figures of one sort are, each of them, and the middle one of a list: in metres of the full size.
 
-    least_m: float
-    most_m: float
-    usual_from_m: float
-    usual_to_m: float
+    Masses are in grams of a model at 1:76.2, others heavier or lighter as the square of their size: thin shells are.
+    """
+
+    least: float
+    most: float
+    usual_from: float
+    usual_to: float
 
 
-_LENGTHS = _Bounds(least_m=3.5, most_m=45.0, usual_from_m=5.0, usual_to_m=27.0)
-_RADII = _Bounds(least_m=9.0, most_m=400.0, usual_from_m=20.0, usual_to_m=200.0)
+_LENGTHS = _Bounds(least=3.5, most=45.0, usual_from=5.0, usual_to=27.0)
+_RADII = _Bounds(least=9.0, most=400.0, usual_from=20.0, usual_to=200.0)
+_MASSES = _Bounds(least=8.0, most=2500.0, usual_from=15.0, usual_to=700.0)
 """Wide on purpose. **Source** common practice; UIC 571 and NEM 103 (2016) for the lengths of wagons and coaches."""
 
 _BOUNDS = {
@@ -48,12 +53,15 @@ _BOUNDS = {
     "length_over_buffers_mm": _LENGTHS,
     "length_over_couplings_mm": _LENGTHS,
     "minimum_radius_mm": _RADII,
+    "mass_g": _MASSES,
 }
 _METRES_A_UNIT: dict[Unit, float] = {"mm": 0.001, "cm": 0.01, "in": 0.0254, "ft": 0.3048, "m": 1.0}
+_GRAMS_A_UNIT: dict[Unit, float] = {"g": 1.0, "oz": 28.349523125, "kg": 1000.0, "lb": 453.59237}
+_RATIO_OF_MASSES = 76.2
 _OF_THE_FULL_SIZE: frozenset[Unit] = frozenset({"ft", "m"})
 """Lengths of vehicles in these are the full size's, as in a single cell; radii are always the model's."""
 
-_IN_WORDS: dict[Unit, str] = {"mm": "mm", "cm": "cm", "in": "inches", "ft": "feet", "m": "metres"}
+_IN_WORDS: dict[Unit, str] = {"in": "inches", "ft": "feet", "m": "metres", "oz": "ounces", "lb": "pounds"}
 _SAID = re.compile(r"\d\s*(?P<unit>[a-z]+|[\"'″′])\.?")
 _BROKEN = re.compile(r"(?:\d+[ -])?\d+/\d+")
 
@@ -77,6 +85,8 @@ class Sheetwide(msgspec.Struct, frozen=True, kw_only=True):
 def held(field: Field, unit: Unit | None, cells: Sequence[Cell], sheet: Sheetwide, *, head: str) -> Held:
     """Return what a column headed as ``field`` holds by its cells, those with nothing in them left out."""
     telling = [cell for cell in cells if _tells(cell)]
+    if field.name == "owner" and telling and all(shown_cell(cell).casefold().strip() in _YES_OR_NO for cell in telling):
+        return Held(field=None, remark="is left out: it says yes or no, and no owner")
     as_headed = Held(field=field.name, unit=unit)
     if field.name == "name" and _counts(telling, head) and "count" not in sheet.named:
         return Held(field="count", remark="is taken for how many there are: whole numbers stand in it")
@@ -147,22 +157,22 @@ def _in_unit(as_headed: Held, cells: Sequence[Cell], sheet: Sheetwide) -> Held |
     if sheet.scale is None or not bare:
         return None
     figures = _Figures(tuple(bare), _BOUNDS[as_headed.field or ""], sheet.scale.ratio)
-    if figures.mostly_suit_mm():
+    if figures.mostly_suit_as_they_are():
         return None
     said = {unit for cell in cells if (unit := _said(cell)) is not None}
-    if any(isinstance(cell, str) and _BROKEN.fullmatch(cell.strip()) for cell in cells):
+    if not figures.are_masses and any(isinstance(cell, str) and _BROKEN.fullmatch(cell.strip()) for cell in cells):
         said = said or {"in"}
-    possible = [unit for unit in _METRES_A_UNIT if figures.suit(unit)]
+    possible = [unit for unit in figures.units if figures.suit(unit)]
     settled = [unit for unit in possible if unit in said] if said else possible
     if len(settled) == 1:
-        words = f"has its bare figures taken in {_IN_WORDS[settled[0]]}, since in mm they make no sense"
+        words = f"has its bare figures taken in {_in_words(settled[0])}, since in {figures.own} they make no sense"
         return msgspec.structs.replace(as_headed, unit=settled[0], remark=words)
     if not possible:
         return None
-    either = " or ".join(_IN_WORDS[unit] for unit in possible)
-    return msgspec.structs.replace(
-        as_headed, remark=f"has bare figures that make no sense in mm, but in {either}: say unit"
-    )
+    units = [_in_words(unit) for unit in possible]
+    either = " or ".join(part for part in (", ".join(units[:-1]), units[-1]) if part)
+    remark = f"has bare figures that make no sense in {figures.own}, but in {either}: say which, as the column's unit"
+    return msgspec.structs.replace(as_headed, remark=remark)
 
 
 def _bare(cell: Cell, sheet: Sheetwide) -> float | None:
@@ -189,19 +199,42 @@ class _Figures(msgspec.Struct, frozen=True):
     bounds: _Bounds
     ratio: float
 
+    @property
+    def are_masses(self) -> bool:
+        """Whether they weigh, and do not measure."""
+        return self.bounds is _MASSES
+
+    @property
+    def units(self) -> Mapping[Unit, float]:
+        """What each unit that they can be in comes to, the service's own first."""
+        return _GRAMS_A_UNIT if self.are_masses else _METRES_A_UNIT
+
+    @property
+    def own(self) -> Unit:
+        """The service's own unit."""
+        return "g" if self.are_masses else "mm"
+
     def suit(self, unit: Unit) -> bool:
         """Tell whether all of them make sense in a unit, and the middle one is a usual figure."""
-        full_size_m = self._full_size_m(unit)
-        within = all(self.bounds.least_m <= one <= self.bounds.most_m for one in full_size_m)
-        return within and self.bounds.usual_from_m <= median(full_size_m) <= self.bounds.usual_to_m
+        figures = self._in(unit)
+        within = all(self.bounds.least <= one <= self.bounds.most for one in figures)
+        return within and self.bounds.usual_from <= median(figures) <= self.bounds.usual_to
 
-    def mostly_suit_mm(self) -> bool:
-        """Tell whether at least half of them make sense in mm."""
-        full_size_m = self._full_size_m("mm")
-        within = sum(self.bounds.least_m <= one <= self.bounds.most_m for one in full_size_m)
-        return within * 2 >= len(full_size_m)
+    def mostly_suit_as_they_are(self) -> bool:
+        """Tell whether at least half of them make sense in the service's own unit."""
+        figures = self._in(self.own)
+        within = sum(self.bounds.least <= one <= self.bounds.most for one in figures)
+        return within * 2 >= len(figures)
 
-    def _full_size_m(self, unit: Unit) -> list[float]:
-        is_full_size = self.bounds is _LENGTHS and unit in _OF_THE_FULL_SIZE
-        times = _METRES_A_UNIT[unit] * (1.0 if is_full_size else self.ratio)
+    def _in(self, unit: Unit) -> list[float]:
+        """Return them as the bounds are given."""
+        times = self.units[unit]
+        if self.are_masses:
+            times *= (self.ratio / _RATIO_OF_MASSES) ** 2
+        elif self.bounds is not _LENGTHS or unit not in _OF_THE_FULL_SIZE:
+            times *= self.ratio
         return [one * times for one in self.bare]
+
+
+def _in_words(unit: Unit) -> str:
+    return _IN_WORDS.get(unit, unit)

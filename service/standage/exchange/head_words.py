@@ -100,7 +100,8 @@ def _parted(head: str) -> tuple[str, Unit | None]:
             return text[: found.start()] + text[found.end() :], unit
     at_end = _AT_END.search(text)
     if at_end is not None and (unit := _unit(at_end[1])) is not None:
-        return text[: at_end.start()], unit
+        before, other = _parted(text[: at_end.start()])
+        return (before, unit) if other in {None, unit} else (before, None)  # two units say none
     return text, None
 
 

@@ -6,7 +6,7 @@ from typing import get_args
 
 from standage.exchange.choices import SCALES
 from standage.exchange.numbers import Trouble
-from standage.railway.terms.scales import ScaleName, scale
+from standage.railway.terms.scales import ScaleName, same_scale, scale
 
 _EVERY: tuple[ScaleName, ...] = get_args(ScaleName)
 _GAUGES_MM = frozenset(scale(name).gauge_mm for name in _EVERY)
@@ -15,6 +15,7 @@ ONLY_GAUGES_MM = frozenset(gauge_mm for gauge_mm in _GAUGES_MM if gauge_mm not i
 """The gauges of which the figure is no scale's ratio: 32 can be a gauge of 32 mm and a scale of 1:32."""
 
 _LEAST_RATIO = 20.0
+_SAME_GAUGE_MM = 0.5
 _IN_BRACKETS = re.compile(r"\s*[(\[][^()\[\]]*[)\]]\s*")
 _TO_THE_FOOT = re.compile(r"(?<=mm)\s*(?:/|:|to)\s*(?:1\s*|the\s+|a\s+)?(?:ft|foot)\b.*")
 _RATIO = re.compile(r"1\s*[:/\-–]\s*(\d+(?:[.,]\d+)?)")
@@ -107,3 +108,13 @@ def gauge_mm_named(text: str) -> float | None:
     names = _several(text) if name is None else (name,)
     gauges = {scale(one).gauge_mm for one in names}
     return gauges.pop() if len(gauges) == 1 else None
+
+
+def runs_on(name: ScaleName, *, gauge_mm: float) -> bool:
+    """Tell whether a gauge is a scale's, or another for its ratio; narrow gauges have names of their own.
+
+    >>> runs_on("00", gauge_mm=18.83), runs_on("00", gauge_mm=9), runs_on("00", gauge_mm=32)
+    (True, False, False)
+    """
+    others = (one for one in _EVERY if same_scale(one, name) and not scale(one).is_narrow)
+    return any(abs(scale(one).gauge_mm - gauge_mm) <= _SAME_GAUGE_MM for one in (name, *others))

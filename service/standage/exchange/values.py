@@ -134,7 +134,7 @@ def _text(field: Field, text: str, _around: Around) -> Read:
         message = "has been made a power of ten by the spreadsheet, and its last figures are gone"
         mend = "format the column as text, and type the number in again"
         return Trouble(code="is_a_power_of_ten", message=message, mend=mend)
-    return Taken(value=text.lstrip())
+    return Taken(value=text.strip())
 
 
 def _remark(_field: Field, text: str, _around: Around) -> Read:

@@ -8,6 +8,7 @@ from standage.exchange.numbers import Trouble
 from standage.exchange.rows import Heads, RowFault, RowNote
 from standage.railway.stock.couplings import TYPICAL
 from standage.railway.terms.faults import Fault
+from standage.railway.terms.scales import ScaleName
 from standage.registry.bodies import VehicleBody
 from standage.registry.tables import name_key
 
@@ -91,6 +92,13 @@ def _of_number(message: str, heads: Heads, *, value: str | None = None) -> RowNo
     column = heads.column("number") or heads.column("external_key")
     shown = None if value is None else value[:120]
     return RowNote(code="lost_noughts", message=message, field="number", column=column, value=shown)
+
+
+def gauge_of_another(gauge_mm: float, scale: ScaleName, heads: Heads) -> RowNote:
+    """Return that a gauge is none of the scale that rows without one are taken to be in."""
+    message = f"{gauge_mm:g} mm is no gauge of {scale}, so that scale is not taken for granted here: say the scale"
+    column = heads.column("gauge_mm")
+    return RowNote(code="another_gauge", message=message, field="scale", column=column, value=f"{gauge_mm:g}")
 
 
 def unknown_couplings(body: VehicleBody, known: frozenset[str], heads: Heads) -> Iterator[RowNote]:

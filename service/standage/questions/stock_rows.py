@@ -12,11 +12,13 @@ from standage.exchange.cells import Sheet, spread
 from standage.exchange.headings import Mapping
 from standage.exchange.numbers import Trouble
 from standage.exchange.rows import Heads, ReadRow, RowFault, RowNote, flat, read_rows
+from standage.exchange.scale_cells import runs_on
 from standage.exchange.unsaid import nobody_knows
 from standage.exchange.values import shown_cell
 from standage.questions.stock_outcomes import CellChange, Judged, Outcome, RowOutcome
 from standage.questions.stock_row_words import (
     either_number,
+    gauge_of_another,
     named_otherwise,
     no_such_record,
     of_cell,
@@ -161,8 +163,10 @@ def _owner(read: ReadRow, stock: Stock, default: str, heads: Heads) -> tuple[str
     return default, (heads.fault(trouble, field="owner", cell=read.owner),)
 
 
-def _doubts(one: _Found, body: VehicleBody, stock: Stock, heads: Heads) -> Iterator[RowNote]:
-    """Yield what of the row may not mean what it does, as far as the stock on record tells."""
+def _doubts(one: _Found, body: VehicleBody, stock: Stock, mapping: Mapping, heads: Heads) -> Iterator[RowNote]:
+    """Yield what of the row may not mean what it does, as far as the stock on record and the club's scale tell."""
+    if body.scale is None and mapping.scale is not None and body.gauge_mm is not None:
+        yield gauge_of_another(body.gauge_mm, mapping.scale, heads)
     if one.read.record_id is not None and (one.present is None or one.present.id != one.read.record_id):
         yield no_such_record(one.read.record_id, heads)
     elif one.present is not None and one.key_field in _NUMBERS and one.read.record_id is None:
@@ -199,7 +203,7 @@ def _judge(one: _Found, alike: Sequence[int], sheet: Sheet, mapping: Mapping, st
         RowNote(code=slip.code, message=slip.message, field=slip.field, column=heads.column(slip.field))
         for slip in vehicle_slips(body, name=body.name)
     )
-    notes = (*one.read.notes, *slips, *_doubts(one, body, stock, heads))
+    notes = (*one.read.notes, *slips, *_doubts(one, body, stock, mapping, heads))
     if faults:
         return _refused(one, faults, notes)
     before = None if one.present is None else one.present.body
@@ -261,6 +265,8 @@ def _wanted(one: _Found, mapping: Mapping) -> dict[str, Any]:
     for name in _WHERE_MISSING:
         if name not in wanted and (value := getattr(mapping, name)) is not None:
             wanted[name] = value
+    if "scale" not in one.read.values | on_record and not _runs_in(wanted, mapping):
+        del wanted["scale"]
     if "length_mm" in wanted:
         wanted.setdefault("length_over", mapping.length_over or "buffers")
         if mapping.length_from is not None:
@@ -268,11 +274,24 @@ def _wanted(one: _Found, mapping: Mapping) -> dict[str, Any]:
     return wanted
 
 
+def _runs_in(wanted: Table[str, Any], mapping: Mapping) -> bool:
+    """Tell whether the scale of rows that say none can be a row's own, by its gauge."""
+    gauge_mm = wanted.get("gauge_mm")
+    return mapping.scale is None or gauge_mm is None or runs_on(mapping.scale, gauge_mm=gauge_mm)
+
+
 def _upon(under: dict[str, Any], over: Table[str, Any]) -> dict[str, Any]:
-    within = {
-        name: _upon(under.get(name) or {}, value) if isinstance(value, dict) else value for name, value in over.items()
-    }
+    within = {name: _one_upon(under.get(name), value) for name, value in over.items()}
     return {**under, **within}
+
+
+def _one_upon(before: Any, value: Any) -> Any:
+    """Return a value upon the one on record; spaces around a text, which no list shows, change nothing."""
+    if isinstance(value, dict):
+        return _upon(before or {}, value)
+    if isinstance(value, str) and isinstance(before, str) and before.strip() == value.strip():
+        return before
+    return value
 
 
 def _changes(before: VehicleBody, after: VehicleBody) -> Iterator[CellChange]:

@@ -1,13 +1,15 @@
 """Workbooks of several sheets: which one is taken, and what is told of the others."""
 
+import io
 from collections.abc import Callable
 from typing import Any
 
 import pytest
+import xlsxwriter
 
 from api.asking import Caller, faults
 from api.sheets import counted, previewed, sent
-from support.workbooks import book, ods_book
+from support.workbooks import book, ods_book, ods_cell, ods_parts, packed
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 ODS = "application/vnd.oasis.opendocument.spreadsheet"
@@ -80,3 +82,33 @@ def test_where_all_sheets_are_empty_none_is_named(steward: Caller, made: Callabl
     refused = sent(steward, made({"Sheet1": [], "Sheet2": []}), media_type)
     assert faults(refused) == {"": "empty"}
     assert "sheet=" not in refused.text
+
+
+STOCK_OF_THREE: list[list[str]] = [["Name", "Number"], ["Ore wagon", "1"], ["Sold wagon", "2"], ["Tar wagon", "3"]]
+
+
+def hiding_in_xlsx() -> bytes:
+    made = io.BytesIO()
+    with xlsxwriter.Workbook(made, {"in_memory": True}) as workbook:
+        page = workbook.add_worksheet()
+        for number, row in enumerate(STOCK_OF_THREE):
+            page.write_row(number, 0, row)
+        page.set_row(2, None, None, {"hidden": True})
+    return made.getvalue()
+
+
+def hiding_in_ods() -> bytes:
+    lines = [f"{''.join(map(ods_cell, row))}</table:table-row>" for row in STOCK_OF_THREE]
+    visible = ['<table:table-row table:visibility="filter">' if at == 2 else "<table:table-row>" for at in range(4)]
+    table = "".join(start + line for start, line in zip(visible, lines, strict=True))
+    return packed(ods_parts(f'<table:table table:name="S">{table}</table:table>'))
+
+
+@pytest.mark.parametrize(("hiding", "media_type"), [(hiding_in_xlsx, XLSX), (hiding_in_ods, ODS)])
+def test_rows_that_a_filter_hides_are_taken_and_told(
+    steward: Caller, hiding: Callable[[], bytes], media_type: str
+) -> None:
+    preview = previewed(steward, hiding(), media_type)
+    assert counted(preview) == {"create": 3}
+    (message,) = told(preview, "rows")
+    assert "row 3" in message

@@ -63,6 +63,8 @@ class Sheet(msgspec.Struct, frozen=True, kw_only=True):
     """Those among them that list stock too."""
     hidden: tuple[str, ...] = ()
     """Hidden sheets that list stock."""
+    hidden_rows: tuple[int, ...] = ()
+    """Rows that the spreadsheet does not show, as where a filter is left on."""
     read_as: str = ""
     """How a file of text was read: its characters and what stands between its columns."""
     joined: tuple[Joined, ...] = ()

@@ -18,6 +18,7 @@ _MORE = re.compile(rf"0\d+|-?[\d.,]+ ?(?:%|{'|'.join(map(re.escape, UNIT_WORDS))
 """What is shown of a number that says more than the number: noughts before it, a unit or a percent sign behind it."""
 
 _LINKED = frozenset({"table-source", "cell-range-source", "dde-source", "dde-link"})
+_NOT_SHOWN = frozenset({"collapse", "filter"})
 _MOST_REPEATED = 10_000_000
 
 
@@ -39,6 +40,7 @@ class _Sheet(msgspec.Struct, kw_only=True):
     formulas: set[Place] = msgspec.field(default_factory=set)
     shown: dict[Place, str] = {}
     joined: list[Joined] = []
+    hidden_rows: list[int] = []
     style: str = ""
 
 
@@ -62,6 +64,8 @@ class _ContentWalk(Walk):
             said = {key.rpartition(":")[2]: value for key, value in attributes.items()}
             self._row += self._rows
             self._rows, self._column = _repeated(said.get("number-rows-repeated")), 1
+            if said.get("visibility") in _NOT_SHOWN:
+                self._hide()
         elif name == "table":
             said = {key.rpartition(":")[2]: value for key, value in attributes.items()}
             self.end_cell()
@@ -72,6 +76,12 @@ class _ContentWalk(Walk):
         elif name in _LINKED:
             message = "takes figures from other files or from the net: paste those as values, and save it anew"
             raise unreadable("external_links", message)
+
+    def _hide(self) -> None:
+        """Keep which rows are not shown, as far as a list of stock reaches."""
+        rows = range(self._row, min(self._row + self._rows, MOST_ROWS + 1))
+        if self.sheets and len(self.sheets[-1].hidden_rows) < MOST_ROWS:
+            self.sheets[-1].hidden_rows.extend(rows)
 
     def _styled(self, name: str, said: Attributes) -> None:
         """Keep the name of a style that hides its sheet: what it does stands within it."""
@@ -129,6 +139,7 @@ def looked_through(parts: Parts) -> dict[str, Looked]:
             formulas=one.formulas,
             shown=one.shown,
             joined=tuple(one.joined),
+            hidden_rows=tuple(one.hidden_rows),
             hidden=one.style in walk.hidden,
         )
         for one in walk.sheets

@@ -91,7 +91,9 @@ def read_cell(field: Field, cell: Cell, around: Around) -> Read:
 
 def _read_text(field: Field, text: str, around: Around) -> Read:
     if field.name == "gauge_mm" and (gauge_mm := gauge_mm_named(text)) is not None:
-        return Taken(value=gauge_mm, note=f"is taken as the gauge of {text.strip()}: {gauge_mm:g} mm")
+        is_its_own = around.scale is not None and around.scale.gauge_mm == gauge_mm
+        words = f"is taken as the gauge of {text.strip()}: {gauge_mm:g} mm"
+        return Taken(value=gauge_mm, note=None if is_its_own else words)
     if not field.is_figure:
         return _READERS[field.sort](field, text, around)
     if nobody_knows(text):

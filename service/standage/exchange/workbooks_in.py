@@ -124,7 +124,9 @@ def _sheet(form: SheetFormat, book: Book, name: str, looked: Looked) -> Sheet:
     taken = [_row(row, number, looked) for number, row in enumerate(rows, start=1)]
     _note_formulas(taken, looked)
     kept = bounded(taken)
-    return Sheet(format=form, rows=kept, name=name, joined=joined(looked.joined, len(kept)))
+    return Sheet(
+        format=form, rows=kept, name=name, joined=joined(looked.joined, len(kept)), hidden_rows=looked.hidden_rows
+    )
 
 
 def _row(row: list[Any], number: int, looked: Looked) -> Row:

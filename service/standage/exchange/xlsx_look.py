@@ -46,6 +46,7 @@ class Looked(msgspec.Struct, frozen=True, kw_only=True):
     joined: tuple[Joined, ...] = ()
     hidden: bool = False
     """Whether the sheet is hidden, where that stands beside its cells."""
+    hidden_rows: tuple[int, ...] = ()
 
 
 def around(parts: Parts) -> dict[str, bytes]:
@@ -158,6 +159,7 @@ class _SheetWalk(Walk):
         self.said: dict[Place, list[str]] = {}
         self.formats: dict[Place, str] = {}
         self.joined: list[Joined] = []
+        self.hidden_rows: list[int] = []
         self._styles = styles
         self._row = self._column = 0
         self._is_error = self._is_filled = False
@@ -173,6 +175,8 @@ class _SheetWalk(Walk):
         elif name == "row":
             self.forget_text()
             self._row = _number(attributes.get("r"), self._row + 1)
+            if attributes.get("hidden") in {"1", "true"} and len(self.hidden_rows) < MOST_ROWS:
+                self.hidden_rows.append(self._row)
             self._column = 0
 
     def _cell(self, attributes: Attributes) -> None:
@@ -236,4 +240,5 @@ def looked_through(parts: Parts, page: Page, styles: Mapping[str, str]) -> Looke
         said={here: "".join(texts) for here, texts in walk.said.items()},
         formats=walk.formats,
         joined=tuple(walk.joined),
+        hidden_rows=tuple(walk.hidden_rows),
     )

@@ -20,6 +20,7 @@ from standage.railway.terms.figures import says
 from standage.railway.terms.scales import ScaleName
 from standage.registry.bodies import VehicleBody
 from standage.registry.kinds import CLUBS, COUPLING_TYPES, MEMBERS
+from standage.registry.names_listed import listed
 from standage.registry.reading import Reading, live, record_from
 from standage.registry.records import Permit
 from standage.registry.stock_imports import KeptRow, VehicleText, in_lots, vehicle_texts
@@ -249,6 +250,7 @@ def _assumed(case: Case, sheet: Sheet, mapping: Mapping, rows: Sequence[Judged])
         message = "no column is known to hold the vehicles' names: say which holds what, then look again"
         found.append(Assumption(field="columns", message=message))
     found += _sheets(sheet, named=bool(fields & NAMING))
+    found += _hidden_rows(sheet, rows)
     if mapping.length_over is None and "length_mm" in fields and not fields & _SAYS_OVER_WHAT:
         message = "no column says over what lengths are measured: over buffers is taken; say length_over if otherwise"
         found.append(Assumption(field="length_over", message=message))
@@ -263,6 +265,16 @@ def _assumed(case: Case, sheet: Sheet, mapping: Mapping, rows: Sequence[Judged])
         message = f"a {mapping.decimal} stands before the tenths, as the file's other figures show"
         found.append(Assumption(field="decimal", message=message))
     return found
+
+
+def _hidden_rows(sheet: Sheet, rows: Sequence[Judged]) -> Iterator[Assumption]:
+    """Yield which rows are taken although the spreadsheet hides them."""
+    hidden = set(sheet.hidden_rows)
+    taken = [str(one.told.row) for one in rows if one.told.row in hidden]
+    if taken:
+        which = listed(taken, most=_MOST_NAMED)
+        words = f"row {which}, which the spreadsheet hides, is" if len(taken) == 1 else f"hidden rows ({which}) are"
+        yield Assumption(field="rows", message=f"{words} taken like the others: delete what is not wanted")
 
 
 def _says_no_scale(one: Judged, sheet: Sheet, mapping: Mapping) -> bool:

@@ -50,7 +50,10 @@ def trouble(field: str, cell: Cell, *, unit: str | None = None) -> Trouble:
             ("kind", wheels, None, "engine")
             for wheels in ("0-6-0T", "4-6-2", "2-8-8-2", "Bo-Bo", "Co-Co diesel", "C-C")
         ),
-        *(("kind", car, None, "wagon") for car in ("50' boxcar", "Covered hopper", "Gon", "7-plank open")),
+        *(
+            ("kind", car, None, "wagon")
+            for car in ("50' boxcar", "Covered hopper", "Gon", "Old stock car", "Tank cars", "7-plank open")
+        ),
         *(("kind", brake, None, "brake_van") for brake in ("Caboose", "Goods brake", "20 ton brake van")),
         ("kind", "Brake third", None, "coach"),
         ("count", "2 no.", None, 2),
@@ -126,6 +129,8 @@ def test_a_rough_mass_has_no_plus_minus_of_its_own() -> None:
         ("front_coupling.swing_deg", "far", None, "not_a_number"),
         ("full_size_length_m", "long", None, "not_a_length"),
         ("scale", "OO/HO", None, "ambiguous"),
+        ("kind", "Car", None, "ambiguous"),
+        ("kind", "Steel car", None, "ambiguous"),
         ("scale", 16.5, None, "ambiguous"),
         ("scale", 32.0, None, "ambiguous"),
         ("scale", 0.0, None, "ambiguous"),

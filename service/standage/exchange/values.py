@@ -28,6 +28,11 @@ _WHEELS = re.compile(
 """Wheels as a locomotive's are counted: 0-6-0T, 2-8-0, Bo-Bo, C-C."""
 
 _LONGEST = 400
+_EITHER_CAR = Trouble(
+    code="ambiguous",
+    message="can be a coach or a freight wagon, as cars are both",
+    mend="write passenger car or freight car",
+)
 _NUMBERS = frozenset({"number", "external_key"})
 _NOUGHT = "write 4 mm or OO for 00 and 0 scale for 0, or leave the column out and say one scale for all rows"
 _DIAMETER = re.compile(r"\s*(?:⌀|ø|\bdia\b\.?|\bdiam\b\.?|\bdiameter\b)\s*", re.IGNORECASE)
@@ -148,9 +153,13 @@ def _word(field: Field, text: str, _around: Around) -> Read:
         found = read_scale(text)
         return found if isinstance(found, Trouble) else Taken(value=found)
     said = " ".join(text.casefold().replace("’", "'").replace("_", " ").split())
+    if field.name == "kind" and said in {"car", "cars"}:
+        return _EITHER_CAR
     value = field.words.get(said) or field.words.get(plain(said)) or field.words.get(said.replace("-", " "))
     if value is None and field.name == "kind" and (value := _described_kind(field, said)) is not None:
         return Taken(value=value, note=f"is taken as {value}")
+    if value is None and field.name == "kind" and said.endswith((" car", " cars")):
+        return _EITHER_CAR
     if value is None:
         choices = ", ".join(dict.fromkeys(field.words.values()))
         mend = f"write one of {choices}; or leave the column out of the mapping, if it holds something else"

@@ -10,16 +10,26 @@ from standage.railway.terms.scales import Practice
 
 VEHICLE_KINDS: Mapping[str, str] = {
     "engine": "engine, engines, loco, locos, locomotive, locomotives, steam engine, steam loco, steam locomotive, "
-    "tank engine, tender engine, diesel, diesel engine, diesel loco, diesel locomotive, electric loco, "
-    "electric locomotive, shunter, switcher",
-    "coach": "coach, coaches, carriage, carriages, passenger car, passenger coach, railway carriage, saloon, "
-    "dining car, sleeping car, baggage car, coaching stock",
-    "wagon": "wagon, wagons, freight car, freight wagon, goods wagon, goods van, van, boxcar, box car, hopper, "
-    "hopper car, tank wagon, tank car, flat wagon, flat car, flatcar, open wagon, gondola, mineral wagon, coal wagon",
-    "brake_van": "brake van, brakevan, guards van, guard's van, caboose",
-    "multiple_unit_car": "multiple unit car, multiple unit, unit car, motor coach, trailer car, driving trailer",
-    "railcar": "railcar, rail car, railbus, rail bus",
-    "other": "other, crane, departmental, maintenance",
+    "tank engine, tank loco, tank locomotive, tender engine, tender loco, pannier tank, saddle tank, side tank, "
+    "diesel, diesel engine, diesel loco, diesel locomotive, diesel shunter, electric engine, electric loco, "
+    "electric locomotive, shunter, switcher, road switcher, cab unit, booster unit",
+    "coach": "coach, coaches, carriage, carriages, passenger car, passenger coach, passenger stock, "
+    "railway carriage, saloon, dining car, restaurant car, buffet car, sleeping car, baggage car, observation car, "
+    "dome car, lounge car, parlor car, parlour car, mail car, post office car, brake composite, autocoach, "
+    "auto coach, autotrailer, auto trailer, coaching stock",
+    "wagon": "wagon, wagons, freight car, freight cars, freight wagon, goods wagon, goods van, van, vans, boxcar, "
+    "boxcars, box car, hopper, hoppers, hopper car, covered hopper, tank wagon, tank car, tanker, flat wagon, "
+    "flat car, flatcar, open wagon, gondola, mineral wagon, coal wagon, reefer, refrigerator car, stock car, "
+    "cattle car, auto rack, autorack, container wagon, container flat, well wagon, well car, spine car, ore car, "
+    "coal car, log car, ballast car, dump car, bogie bolster, horse box, horsebox",
+    "brake_van": "brake van, brakevan, goods brake, guards van, guard's van, guard van, caboose, cabin car, way car",
+    "multiple_unit_car": "multiple unit car, multiple unit, unit car, motor coach, trailer car, driving trailer, "
+    "driving motor, dmu, dmus, dmmu, demu, demus, emu, emus, dmu car, emu car, demu car, dmu power car, "
+    "emu power car, demu power car, dmu trailer, emu trailer, hst, high speed train, railcar set",
+    "railcar": "railcar, railcars, rail car, railbus, rail bus, railmotor, rail motor, steam railmotor, tram, "
+    "tramcar, streetcar, interurban, gas electric",
+    "other": "other, crane, departmental, maintenance, maintenance of way, snowplough, snow plough, snowplow, "
+    "snow plow, track machine, on track machine",
 }
 """The words for each kind of vehicle that stand for nothing else."""
 _CHOICES: Mapping[str, str] = {

@@ -254,3 +254,28 @@ def test_spaces_around_a_text_are_not_kept_and_change_nothing(steward: Caller) -
     assert vehicles(steward)["Ore wagon"]["number"] == "47"
     steward.made("/v1/vehicles", {"name": "Tar wagon ", "number": "48"})
     assert counted(previewed(steward, "Name,Number\nTar wagon,48\n")) == {"unchanged": 1}
+
+
+def test_a_second_list_below_other_headings_is_not_read_by_the_first_ones(steward: Caller) -> None:
+    text = "Name,No,Length\nPug,1,100\n,,\nName,No,Load,Length\nOre,2,10,80\nTar,3,10,80\n"
+    preview = previewed(steward, text)
+    assert counted(preview) == {"create": 1, "fault": 3}
+    assert [row["faults"][0]["code"] for row in rows(steward, preview)[1:]] == ["other_headings"] * 3
+    wagons = "Name,Type,Length\nCoach,Coach,268\nWagon,Wagon,\nVan,Brake van,\n"
+    assert counted(previewed(steward, wagons)) == {"create": 3}
+
+
+def test_a_name_that_is_too_long_is_one_fault(steward: Caller) -> None:
+    (row,) = rows(steward, previewed(steward, f"Name,Length\n{'x' * 300},80\n"))
+    assert [fault["header"] for fault in row["faults"]] == ["Name"]
+
+
+def test_years_among_the_headings_leave_them_headings(steward: Caller) -> None:
+    preview = previewed(steward, "Name,2019,2020,Length mm\nOre wagon,x,x,80\n")
+    assert (preview["mapping"].get("header_row", 1), counted(preview)) == (1, {"create": 1})
+
+
+def test_of_a_length_in_scale_feet_and_one_in_mm_the_measured_one_is_taken(steward: Caller) -> None:
+    preview = previewed(steward, "Name,Scale,Length (scale feet),Length (actual mm)\nBox,HO,40,151\n")
+    assert imported(steward, preview).status_code == 200
+    assert vehicles(steward)["Box"]["length_mm"] == 151

@@ -64,8 +64,12 @@ def trouble(field: str, cell: Cell, *, unit: str | None = None) -> Trouble:
         ("gauge_mm", "EM", None, 18.2),
         ("gauge_mm", "16.5", None, 16.5),
         ("scale", "7mm/ft", None, "0 British"),
+        ("scale", "OO/4mm", None, "OO"),
+        ("scale", "4mm scale (P4)", None, "00"),
+        ("gauge_mm", "16.5 (OO)", None, 16.5),
         ("scale", "1/76", None, "00"),
         ("scale", "N gauge", None, "N"),
+        ("scale", "Gauge 1", None, "1"),
     ],
 )
 def test_what_a_member_writes_is_taken_as_meant(field: str, cell: str, unit: str | None, meant: object) -> None:

@@ -75,8 +75,8 @@ def _create() -> Operation:
         tag="Files",
         summary="Send a spreadsheet of stock and see what it would do",
         description="The file as it is, CSV, XLSX or ODS, up to 5 MB. Nothing is recorded yet: the answer tells what "
-        "its columns are taken to hold, by their headings, and how many rows would make a vehicle, change one, change "
-        "nothing, or are at fault. The preview is kept for a day.",
+        "its columns are taken to hold, by their headings and their cells, and how many rows would make a vehicle, "
+        "change one, change nothing, or are at fault. The preview is kept for a day.",
         act=Considers(acts.gather_file, stock_import.reckon, acts.keep),
         answer=StockImport,
         status=201,

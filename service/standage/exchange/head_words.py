@@ -12,7 +12,7 @@ _LONGEST_HEAD = 200
 _LEAST_ALIKE = 0.8
 _SHORTEST_MISSPELT = 4
 _WORSE = 1000
-_IN_BRACKETS = re.compile(r"\s*[(\[{]\s*(?:in )?([^()\[\]{}]*?)\s*[)\]}]", re.IGNORECASE)
+_IN_BRACKETS = re.compile(r"\s*[(\[{]\s*(?:in |actual |model )?([^()\[\]{}]*?)\s*[)\]}]", re.IGNORECASE)
 _AT_END = re.compile(r"(?:\s*[,/:]\s*|\s+(?:in )?)([a-z]+|[\"″'])\.?$", re.IGNORECASE)
 
 

@@ -28,6 +28,9 @@ _LONGEST_SAMPLE = 60
 NAMING = frozenset({"name", "number", "external_key", "id"})
 """The fields by which a vehicle is named."""
 _ID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
+_OF_THE_FULL_SIZE = frozenset({"ft", "m"})
+"""A length in these is worked out for the model: beside it, one in mm or inches is measured."""
+
 _FIGURE = re.compile(r"[\d.,]*\d[\d.,]*")
 _COMMA = re.compile(r"\d,(?:\d{1,2}|\d{4,})(?!\d)|\d\.\d{3},\d")
 _POINT = re.compile(r"\d\.(?:\d{1,2}|\d{4,})(?!\d)|\d,\d{3}\.\d")
@@ -139,11 +142,11 @@ def _header_row(rows: tuple[Row, ...]) -> int:
 
 
 def _headed(row: Row) -> int:
-    """Return how many cells of a row head a known field; none where more hold figures, as the cells of vehicles do."""
+    """Return how many cells of a row head a known field; none where more hold figures, as vehicles have."""
     texts = [shown_cell(cell) for cell in row if not is_empty(cell)]
     figures = sum(1 for text in texts if _FIGURE.fullmatch(text.strip()))
     known = sum(1 for text in texts if by_words(text) is not None)
-    return known if known > figures else 0
+    return known if known >= figures else 0
 
 
 def found_columns(sheet: Sheet, header_row: int, *, scale: ScaleName | None = None) -> tuple[Column, ...]:
@@ -160,13 +163,14 @@ def found_columns(sheet: Sheet, header_row: int, *, scale: ScaleName | None = No
     around = _around(sheet, known, cells, scale)
     known = _with_units(known, sheet.rows[header_row] if 0 < header_row < len(sheet.rows) else ())
     found = [_column(position, titles[position], known[position], cells[position], around) for position in range(width)]
-    best: dict[str, tuple[int, int]] = {}
+    best: dict[str, tuple[int, bool, int]] = {}
     for position, (column, head) in enumerate(zip(found, known, strict=True)):
         if column.field is not None and head is not None:
-            best[column.field] = min(best.get(column.field, (head.rank, position)), (head.rank, position))
+            place = (head.rank, column.unit in _OF_THE_FULL_SIZE, position)
+            best[column.field] = min(best.get(column.field, place), place)
     return tuple(
         one
-        if one.field is None or best[one.field][1] == position
+        if one.field is None or best[one.field][-1] == position
         else msgspec.structs.replace(one, field=None, how="taken_already", remark=None)
         for position, one in enumerate(found)
     )

@@ -108,7 +108,7 @@ def read_rows(
         if any(not is_empty(cell) for cell in row) and not apart.is_of_units(number, row):
             read = _read(number, row, ordered, mapping, heads)
             called = _called(row, read, heads)
-            read = msgspec.structs.replace(read, apart=apart.trouble(row), called=called)
+            read = msgspec.structs.replace(read, apart=apart.trouble(number, row), called=called)
             below = [use for use in mapping.columns if use.column in joined.get(number, ())]
             notes = (*read.notes, *(_joined(use, row[use.column - 1]) for use in below))
             yield msgspec.structs.replace(read, notes=notes) if below else read

@@ -5,6 +5,7 @@ from statistics import median
 
 from standage.exchange.cells import Row, Sheet, is_empty
 from standage.exchange.fields import UNIT_WORDS, Unit
+from standage.exchange.head_words import by_words
 from standage.exchange.numbers import Trouble
 from standage.exchange.values import shown_cell
 
@@ -36,6 +37,7 @@ class RowsApart:
     def __init__(self, sheet: Sheet, header_row: int) -> None:
         self._heads = _words(sheet.rows[header_row - 1]) if 0 < header_row <= len(sheet.rows) else []
         self._first = header_row + 1
+        self._other_heading = self._headed_anew(sheet, header_row)
         below = [len(_words(row)) for row in sheet.rows[header_row:]]
         filled = [count for count in below if count]
         self._usual = median([count for count in filled if count > 1] or [0])
@@ -46,8 +48,19 @@ class RowsApart:
         """Tell whether a row is the first below the headings, and says their units."""
         return number == self._first and bool(self._heads) and bool(units_of(row))
 
-    def trouble(self, row: Row) -> Trouble | None:
-        """Return why a row that is not empty is no vehicle; None where it is one."""
+    def _headed_anew(self, sheet: Sheet, header_row: int) -> int | None:
+        """Return the first row that heads other columns than the list's heading does."""
+        below = enumerate(sheet.rows[header_row:], start=header_row + 1)
+        others = (number for number, row in below if _heads_columns(row) and _words(row) != self._heads)
+        return next(others, None) if self._heads else None
+
+    def trouble(self, number: int, row: Row) -> Trouble | None:
+        """Return why a row that is not empty is no vehicle that can be read; None where it is one."""
+        if self._other_heading is not None and number >= self._other_heading:
+            message = f"stands at or below row {self._other_heading}, which heads other columns than the list's heading"
+            return Trouble(
+                code="other_headings", message=message, mend="put that list on a sheet or in a file of its own"
+            )
         words = _words(row)
         if is_of_totals(row):
             return _TOTALS_FOUND
@@ -61,6 +74,14 @@ class RowsApart:
 
 def _words(row: Row) -> list[str]:
     return [shown_cell(cell).strip().casefold() for cell in row if not is_empty(cell)]
+
+
+def _heads_columns(row: Row) -> bool:
+    """Tell whether a row heads columns: half of its cells are known to, for unlike things, and none has a figure."""
+    words = _words(row)
+    known = [head.field.name for word in words if (head := by_words(word)) is not None]
+    has_figure = any(character.isdigit() for word in words for character in word)
+    return len(set(known)) > 1 and len(known) * 2 >= len(words) and not has_figure
 
 
 def is_of_totals(row: Row) -> bool:

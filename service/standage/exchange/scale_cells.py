@@ -14,14 +14,15 @@ _RATIOS = frozenset(scale(name).ratio for name in _EVERY)
 ONLY_GAUGES_MM = frozenset(gauge_mm for gauge_mm in _GAUGES_MM if gauge_mm not in _RATIOS)
 """The gauges of which the figure is no scale's ratio: 32 can be a gauge of 32 mm and a scale of 1:32."""
 
+_AROUND = re.compile(r"^(?:scale|gauge)\s+|\s*(?:scale|gauge)$")
 _LEAST_RATIO = 20.0
 _SAME_GAUGE_MM = 0.5
-_IN_BRACKETS = re.compile(r"\s*[(\[][^()\[\]]*[)\]]\s*")
+_IN_BRACKETS = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]\s*")
 _TO_THE_FOOT = re.compile(r"(?<=mm)\s*(?:/|:|to)\s*(?:1\s*|the\s+|a\s+)?(?:ft|foot)\b.*")
 _RATIO = re.compile(r"1\s*[:/\-–]\s*(\d+(?:[.,]\d+)?)")
 _FIGURE_BEHIND = re.compile(r"(?<=[^\d.,])\s*\d+(?:[.,]\d+)?\s*mm$")
 _BETWEEN = re.compile(r"\s*(?:/|&|,|\bor\b|\band\b)\s*")
-_NO_SCALE = "is no scale known here"
+_WRITE_SCALE = "write its name, such as N, TT, H0, HO, 00, EM, P4, S, 0 British or O, or its ratio, such as 1:76"
 
 
 def named_scale(text: str) -> ScaleName | None:
@@ -38,13 +39,14 @@ def named_scale(text: str) -> ScaleName | None:
 
 
 def _known(form: str) -> ScaleName | None:
-    bare = form.removesuffix("scale").removesuffix("gauge").strip()
+    bare = _AROUND.sub("", form)
     return SCALES.get(form) or SCALES.get(bare)  # type: ignore[return-value]  # the table's values are scales
 
 
 def _barer(said: str) -> Iterator[str]:
     """Yield what a cell says with what people write around a scale taken off."""
     yield _IN_BRACKETS.sub(" ", said).strip()
+    yield from (found[1].strip() for found in _IN_BRACKETS.finditer(said))
     yield _TO_THE_FOOT.sub("", said).strip()
     yield _FIGURE_BEHIND.sub("", said).strip()
     ratio = _RATIO.search(said)
@@ -67,6 +69,8 @@ def read_scale(text: str) -> ScaleName | Trouble:
     if name is not None:
         return name
     several = _several(text)
+    if several and _are_one(several):
+        return several[0]
     if several:
         mend = f"write the one that is meant: {' or '.join(several)}"
         return Trouble(code="ambiguous", message=f"names {len(several)} scales", mend=mend)
@@ -77,8 +81,7 @@ def read_scale(text: str) -> ScaleName | Trouble:
         )
         mend = f"write the scale's name or its ratio, such as {_such_as(figure)}"
         return Trouble(code="ambiguous", message=words, mend=mend)
-    mend = f"write one of {', '.join(_EVERY)}, or a ratio such as 1:76"
-    return Trouble(code="not_a_choice", message=_NO_SCALE, mend=mend)
+    return Trouble(code="not_a_choice", message="is no scale known here", mend=_WRITE_SCALE)
 
 
 def _such_as(gauge_mm: float) -> str:
@@ -96,6 +99,12 @@ def _several(text: str) -> tuple[ScaleName, ...]:
     parts = [named_scale(part) for part in _BETWEEN.split(text) if part.strip()]
     names = tuple(dict.fromkeys(name for name in parts if name is not None))
     return names if len(names) > 1 and None not in parts else ()
+
+
+def _are_one(names: tuple[ScaleName, ...]) -> bool:
+    """Tell whether names mean one scale on one gauge, as OO and 4 mm do."""
+    first = names[0]
+    return all(same_scale(one, first) and scale(one).gauge_mm == scale(first).gauge_mm for one in names)
 
 
 def gauge_mm_named(text: str) -> float | None:

@@ -236,7 +236,7 @@ def _left_out(mapping: Mapping, columns: Sequence[Column]) -> Iterator[Assumptio
     if left:
         named = [f"{one.letters} ({one.header})" if one.header else one.letters for one in left]
         told = ", ".join(named[:_MOST_NAMED]) + (f" and {len(named) - _MOST_NAMED} more" * (len(named) > _MOST_NAMED))
-        message = f"nothing is taken from {told}: put a mapping that says what they hold, where they are wanted"
+        message = f"nothing is taken from {told}: to have one, say in the mapping what it holds"
         yield Assumption(field="columns", message=message)
 
 

@@ -75,7 +75,8 @@ def either_number(one: VehicleBody, other: VehicleBody) -> Trouble:
 def other_noughts(given: str, on_record: str, heads: Heads) -> RowNote:
     """Return that a row is taken for a vehicle whose number has more noughts before it, or fewer."""
     longer = max(given, on_record, key=len)
-    message = f"is taken for {on_record} on record, which has other noughts before it: its number is kept as {longer}"
+    becomes = "stays" if longer == on_record else "becomes"
+    message = f"is taken for {on_record} on record, as spreadsheets drop noughts: the number {becomes} {longer}"
     return _of_number(message, heads, value=given)
 
 

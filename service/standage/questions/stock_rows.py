@@ -197,7 +197,7 @@ def _judge(one: _Found, alike: Sequence[int], sheet: Sheet, mapping: Mapping, st
         known = {fault.field for fault in faults}
         cells = sheet.rows[one.read.row - 1]
         more = (of_cell(fault, cells, heads) for fault in faulty.faults)
-        faults += [fault for fault in more if fault.field not in known]
+        faults += [fault for fault in more if fault.field not in known and not _is_said_twice(fault, one, heads)]
         return _refused(one, faults, one.read.notes)
     slips = (
         RowNote(code=slip.code, message=slip.message, field=slip.field, column=heads.column(slip.field))
@@ -225,6 +225,11 @@ def _with_some_left(body: VehicleBody, stock: Stock) -> VehicleBody:
     if faults := list(swallowed_by_its_couplings(body, stock.couplings)):
         raise Faulty(faults)
     return body
+
+
+def _is_said_twice(fault: RowFault, one: _Found, heads: Heads) -> bool:
+    """Tell whether a fault is of the key that was made of the number or the name, which is at fault itself."""
+    return fault.field == "external_key" and one.key_field != "external_key" and heads.column("external_key") is None
 
 
 def _refused(one: _Found, faults: Sequence[RowFault], notes: Sequence[RowNote]) -> Judged:

@@ -20,7 +20,7 @@ from standage.registry.store import Writing
 
 Which = Literal["all", "good"]
 _MOST_NAMED = 5
-_ANEW = "the stock on record has changed since this preview was made: put the mapping again, look, then import"
+_ANEW = "the stock on record has changed since this preview: send the file again, look, then import"
 
 
 def head_of(kept: KeptImport) -> Head:

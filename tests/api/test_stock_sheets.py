@@ -112,3 +112,14 @@ def test_rows_that_a_filter_hides_are_taken_and_told(
     assert counted(preview) == {"create": 3}
     (message,) = told(preview, "rows")
     assert "row 3" in message
+
+
+def test_a_sheet_that_cannot_be_read_harms_no_other(steward: Caller) -> None:
+    made = io.BytesIO()
+    with xlsxwriter.Workbook(made, {"in_memory": True}) as workbook:
+        page = workbook.add_worksheet("Stock")
+        for number, row in enumerate(STOCK_OF_THREE):
+            page.write_row(number, 0, row)
+        workbook.add_worksheet("Diary").write(900_000, 300, "far out")
+    assert counted(previewed(steward, made.getvalue(), XLSX)) == {"create": 3}
+    assert faults(sent(steward, made.getvalue(), XLSX, "?sheet=Diary")) == {"": "too_far_out"}

@@ -31,18 +31,20 @@ def chosen(leaves: Sequence[Leaf], *, wanted: str | None) -> Sheet:
     if wanted is not None:
         leaf = _called(leaves, wanted)
         return msgspec.structs.replace(leaf.read(), others=_others(leaves, leaf.name))
-    shown = [leaf for leaf in leaves if not leaf.hidden and leaf.is_filled()]
-    hidden = [leaf for leaf in leaves if leaf.hidden and leaf.is_filled()]
-    if not shown:
+    hidden = [leaf for leaf in leaves if leaf.hidden and _seems_filled(leaf)]
+    first = next((leaf for leaf in leaves if not leaf.hidden and leaf.is_filled()), None)
+    if first is None:
         raise _empty(hidden)
-    lists = {leaf.name: sheet for leaf in shown[:_MOST_READ] if (sheet := _as_a_list(leaf)) is not None}
-    name = next(iter(lists), shown[0].name)
-    sheet = lists[name] if name in lists else shown[0].read()
+    others = [leaf for leaf in leaves if not leaf.hidden and leaf is not first and _seems_filled(leaf)]
+    sheets = {first.name: first.read()}
+    sheets |= {leaf.name: sheet for leaf in others[: _MOST_READ - 1] if (sheet := _read(leaf)) is not None}
+    lists = [name for name, sheet in sheets.items() if lists_stock(sheet)]
+    name = lists[0] if lists else first.name
     return msgspec.structs.replace(
-        sheet,
+        sheets[name],
         others=_others(leaves, name),
         lists=tuple(one for one in lists if one != name),
-        hidden=tuple(leaf.name for leaf in hidden[:_MOST_READ] if _as_a_list(leaf) is not None),
+        hidden=tuple(leaf.name for leaf in hidden[:_MOST_READ] if _lists_stock(leaf)),
     )
 
 
@@ -60,13 +62,25 @@ def _others(leaves: Iterable[Leaf], name: str) -> tuple[str, ...]:
     return tuple(leaf.name for leaf in leaves if leaf.name != name)
 
 
-def _as_a_list(leaf: Leaf) -> Sheet | None:
-    """Return the sheet if it lists stock; one that cannot be read is no list, and says why when it is asked for."""
+def _seems_filled(leaf: Leaf) -> bool:
+    """Tell whether anything stands in a sheet, even what cannot be read: what is wrong there harms no other sheet."""
     try:
-        sheet = leaf.read()
+        return leaf.is_filled()
+    except Faulty:
+        return True
+
+
+def _read(leaf: Leaf) -> Sheet | None:
+    """Return a sheet; one that cannot be read says why only where it is asked for."""
+    try:
+        return leaf.read()
     except Faulty:
         return None
-    return sheet if lists_stock(sheet) else None
+
+
+def _lists_stock(leaf: Leaf) -> bool:
+    sheet = _read(leaf)
+    return sheet is not None and lists_stock(sheet)
 
 
 def _empty(hidden: Sequence[Leaf]) -> Exception:

@@ -15,7 +15,9 @@ _TOTALS = re.compile(
     r"|sum:?|in all:?|altogether:?",
     re.IGNORECASE,
 )
+_DIGIT = re.compile(r"\d")
 _FEWEST_USUAL = 3
+_FEWEST_HEADS = 2
 _TOTALS_FOUND = Trouble(
     code="totals",
     message="is a line of totals, as it seems, and no vehicle",
@@ -79,9 +81,10 @@ def _words(row: Row) -> list[str]:
 def _heads_columns(row: Row) -> bool:
     """Tell whether a row heads columns: half of its cells are known to, for unlike things, and none has a figure."""
     words = _words(row)
+    if len(words) < _FEWEST_HEADS or any(_DIGIT.search(word) for word in words):
+        return False
     known = [head.field.name for word in words if (head := by_words(word)) is not None]
-    has_figure = any(character.isdigit() for word in words for character in word)
-    return len(set(known)) > 1 and len(known) * 2 >= len(words) and not has_figure
+    return len(set(known)) >= _FEWEST_HEADS and len(known) * 2 >= len(words)
 
 
 def is_of_totals(row: Row) -> bool:

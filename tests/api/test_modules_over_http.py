@@ -275,3 +275,46 @@ def test_by_common_practice_rails_meet_within_half_a_millimetre_up_and_one_aside
     other = flat | {"tracks": [{"name": "up", "offset_mm": aside_mm}], "rail_height_mm": 1000 + step_mm}
     answer = steward.ask("POST", "/v1/checks/module-join", {"one": flat, "other": other}).json()
     assert answer["mechanical"] == verdict
+
+
+NEW_RULES = [
+    {"rule": "track_place", "id": "place", "offsets_mm": [0], "plus_minus_mm": 1},
+    {"rule": "height_steps", "id": "steps", "height_mm": 1000, "step_mm": 20, "plus_minus_mm": 0.5},
+    {"rule": "least_points_number", "id": "points", "number": 6},
+]
+
+
+def test_tracks_off_their_place_heights_between_steps_and_sharp_points_fail_a_standard(ground: Ground) -> None:
+    off = {"name": "east", "tracks": [{"name": "up", "offset_mm": 50}], "rail_height_mm": 1010}
+    ground.make("Module", name="Off", least_points_number=4, ends=[off])
+    sound = off | {"tracks": [{"name": "up", "offset_mm": 0}], "rail_height_mm": 1040}
+    ground.make("Module", name="Sound", no_points=True, ends=[sound])
+    answer = ground.steward.read(standard(ground, rules=NEW_RULES))
+    told = {one["name"]: (one["verdict"], [each["rule_id"] for each in one["failures"]]) for one in answer["subjects"]}
+    assert told == {"Off": ("fails", ["place", "steps", "points"]), "Sound": ("meets", [])}
+
+
+def test_the_new_rules_are_kept_and_waived_like_any_other(ground: Ground) -> None:
+    ours = ground.make("Module", name="Ours", least_points_number=4, ends=[])
+    waiver = {"rule": "points", "module_id": ours["id"], "reason": "An old yard."}
+    path = standard(ground, waiver, rules=NEW_RULES)
+    assert [one["rule"] for one in ground.steward.read(path.removesuffix("/report"))["rules"]] == [
+        "track_place",
+        "height_steps",
+        "least_points_number",
+    ]
+    (told,) = ground.steward.read(path)["subjects"]
+    assert [each["verdict"] for each in told["failures"]] == ["cannot_tell", "cannot_tell", "waived"]
+
+
+def test_two_ends_off_their_place_alike_join_each_other_and_are_pointed_out(ground: Ground) -> None:
+    off = {"tracks": [{"name": "up", "offset_mm": 50}], "rail_height_mm": 1010}
+    facing = {"tracks": [{"name": "up", "offset_mm": -50}], "rail_height_mm": 1010}
+    kept = ground.steward.made("/v1/standards", {"name": "Ours", "rules": NEW_RULES})
+    asked = {"one": {"name": "Ash", **off}, "other": {"name": "Oak", **facing}}
+    alone = ground.steward.ask("POST", "/v1/checks/module-join", asked).json()
+    answer = ground.steward.ask("POST", "/v1/checks/module-join", asked | {"standard_id": kept["id"]}).json()
+    assert alone["verdict"] == answer["verdict"] == "joins"
+    noted = [one["code"] for one in answer["because"] if one["code"] not in {each["code"] for each in alone["because"]}]
+    assert noted == ["track_off_place", "height_between_steps"] * 2
+    assert "not every other of the standard" in answer["because"][-1]["message"]

@@ -11,6 +11,10 @@ SLIPS: list[tuple[str, dict[str, Any], str]] = [
     ("/v1/vehicles", COACH | {"length_mm": 26}, "length_mm"),
     ("/v1/layouts", {"name": "Round", "scale": "00", "minimum_radius_mm": 876}, "minimum_radius_mm"),
     ("/v1/modules", {"name": "Board", "scale": "00", "minimum_radius_mm": 876}, "minimum_radius_mm"),
+    ("/v1/modules", {"name": "Cable", "wire_area_mm2": 1.5, "wire": "1.5 mm cable"}, "wire_area_mm2"),
+    ("/v1/modules", {"name": "Told", "wire_area_mm2": 1.5, "notes": "Wired in 1.5 mm cable."}, "wire_area_mm2"),
+    ("/v1/modules", {"name": "Squared", "wire_area_mm2": 9}, "wire_area_mm2"),
+    ("/v1/modules", {"name": "Gauge", "wire": "22 gauge"}, "wire"),
 ]
 
 

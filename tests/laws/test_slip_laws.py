@@ -10,8 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from standage.railway.slips.slip import Likely, Slip
-from standage.railway.slips.track import radius_slips, spacing_slips
+from standage.railway.slips.track import gradient_slips, radius_slips, spacing_slips
 from standage.railway.slips.vehicle import vehicle_slips
+from standage.railway.slips.wire import wire_slips
 from standage.railway.stock.vehicles import VehicleFigures, VehicleKind
 from standage.railway.terms.figures import LONGEST_MM
 from standage.railway.terms.scales import ScaleName, scale
@@ -160,3 +161,43 @@ def test_a_slip_always_proposes_a_figure_that_raises_none(
     for slip in asked(length_mm):
         assert slip.likely_value is not None
         assert asked(slip.likely_value) == []
+
+
+def proposals(slip: Slip) -> list[float]:
+    """Return every figure that a slip proposes, in its message or beside it."""
+    said = [float(figure) for figure in re.findall(r"write ([\d.]+\d)", slip.message)]
+    return said if slip.likely_value is None else [*said, slip.likely_value]
+
+
+ANY_FIGURE = st.floats(0.01, 100_000) | st.integers(1, 6000).map(float)
+MAYBE_SCALES = st.none() | st.sampled_from(SCALES)
+
+
+@given(ANY_FIGURE, MAYBE_SCALES, st.none() | st.floats(20, 700))
+def test_every_radius_that_a_slip_proposes_raises_none_and_is_no_shorter_than_the_vehicle(
+    radius_mm: float, name: ScaleName | None, longest_mm: float | None
+) -> None:
+    of = None if name is None else scale(name)
+    for slip in radius_slips(radius_mm, of=of, longest_mm=longest_mm):
+        for figure in proposals(slip):
+            assert figure >= (longest_mm or 0.0) - 0.05
+            assert list(radius_slips(max(figure, longest_mm or 0.0), of=of, longest_mm=longest_mm)) == []
+
+
+@given(ANY_FIGURE, MAYBE_SCALES)
+def test_every_spacing_and_gradient_that_a_slip_proposes_raises_none(figure: float, name: ScaleName | None) -> None:
+    of = None if name is None else scale(name)
+    for slip in spacing_slips(figure, of=of):
+        assert slip.likely_value is not None
+        assert list(spacing_slips(slip.likely_value, of=of)) == []
+    for slip in gradient_slips(figure, field="gradient_percent"):
+        assert slip.likely_value is not None
+        assert list(gradient_slips(slip.likely_value, field="gradient_percent")) == []
+
+
+@given(ANY_FIGURE, st.sampled_from(["", "{:g} mm", "bus, {:g} mm cable", "22 gauge"]))
+def test_every_area_of_wire_that_a_slip_proposes_raises_none(figure: float, called: str) -> None:
+    called = called.format(figure)
+    for slip in wire_slips(figure, called=called):
+        if slip.likely_value is not None:
+            assert list(wire_slips(slip.likely_value, called=called)) == []

@@ -16,6 +16,7 @@ from standage.railway.modules.joining import (
     JoinVerdict,
     by_gauge,
     by_height,
+    by_standard,
     by_tracks,
     join_verdict,
     not_compared,
@@ -23,11 +24,13 @@ from standage.railway.modules.joining import (
     worst_first,
 )
 from standage.railway.modules.opposite import Facing, opposite, sideways
+from standage.railway.modules.standard_rules import StandardRule
 from standage.railway.modules.wiring import CAUTION, by_wiring
 from standage.railway.terms.faults import Ruled, all_of
 from standage.railway.terms.figures import IdOrName, says, tidy
 from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Assumed, Reason
+from standage.registry.bodies import StandardBody
 
 
 class ModuleJoinRequest(Ruled, frozen=True, kw_only=True):
@@ -39,7 +42,11 @@ class ModuleJoinRequest(Ruled, frozen=True, kw_only=True):
         JoinTolerances()
     )
     standard_id: Annotated[
-        IdOrName | None, says("A standard on record: what it lets pass counts where tolerances do not say.")
+        IdOrName | None,
+        says(
+            "A standard on record: what it lets pass counts where tolerances do not say, and an end off its places or "
+            "heights is pointed out."
+        ),
     ] = None
 
 
@@ -49,6 +56,7 @@ class ModuleJoinCase(msgspec.Struct, frozen=True, kw_only=True):
     one: JoinEnd
     other: JoinEnd
     tolerances: JoinTolerances = JoinTolerances()
+    rules: tuple[StandardRule, ...] = ()
 
 
 class ModuleJoinAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -88,6 +96,8 @@ def reckon(case: ModuleJoinCase) -> ModuleJoinAnswer:
         *by_gauge(one, other),
         *by_tracks(one, other, aside_mm=aside_mm),
         *by_height(one, other, step_mm=step_mm),
+        *by_standard(one, case.rules),
+        *by_standard(other, case.rules),
     )
     wiring = tuple(by_wiring(one, other))
     wired = one.connector is not None or other.connector is not None
@@ -131,16 +141,19 @@ def _together_mm(one_mm: float | None, other_mm: float | None) -> float | None:
 
 def gather(sources: Sources, request: ModuleJoinRequest) -> ModuleJoinCase:
     """Return the case that a request makes, with all it names on record resolved."""
-    one, other, joints = all_of(
+    one, other, standard = all_of(
         lambda: _end(sources, request.one, "/one", called="the one end"),
         lambda: _end(sources, request.other, "/other", called="the other end"),
-        lambda: _joints(sources, request.standard_id),
+        lambda: _standard(sources, request.standard_id),
     )
-    return ModuleJoinCase(one=one, other=other, tolerances=_filled(request.tolerances, joints))
+    if standard is None:
+        return ModuleJoinCase(one=one, other=other, tolerances=request.tolerances)
+    tolerances = _filled(request.tolerances, standard.joints)
+    return ModuleJoinCase(one=one, other=other, tolerances=tolerances, rules=standard.asks)
 
 
-def _joints(sources: Sources, standard_id: str | None) -> JoinTolerances | None:
-    return None if standard_id is None else sources.standard(standard_id, "/standard_id").joints
+def _standard(sources: Sources, standard_id: str | None) -> StandardBody | None:
+    return None if standard_id is None else sources.standard(standard_id, "/standard_id")
 
 
 def _filled(said: JoinTolerances, standard: JoinTolerances | None) -> JoinTolerances:

@@ -88,6 +88,9 @@ def test_every_sort_of_rule_says_what_sort_it_is() -> None:
         "connector": {"type": "9-way D"},
         "wire_area": {"area_mm2": 1},
         "board_mass": {"mass_g": 1},
+        "track_place": {"offsets_mm": [0]},
+        "height_steps": {"height_mm": 1, "step_mm": 1},
+        "least_points_number": {"number": 6},
     }
     made = convert([{"rule": kind, **about} for kind, about in least.items()], Rules)
     assert [kind_of(rule) for rule in made] == list(get_args(RuleKind))

@@ -13,7 +13,7 @@ from standage.railway.slips.track import (
     spacing_slips,
 )
 from standage.railway.slips.vehicle import vehicle_slips
-from standage.railway.slips.wire import wire_slips
+from standage.railway.slips.wire import which_wire_slips, wire_areas_mm2, wire_slips
 from standage.railway.stock.vehicles import Body, VehicleFigures, VehicleKind
 from standage.railway.terms.scales import ScaleName, scale
 
@@ -133,26 +133,24 @@ def test_a_least_radius_less_than_the_vehicle_is_suspected() -> None:
 
 
 def test_a_radius_less_than_the_vehicle_is_told_apart_from_a_slip_of_unit() -> None:
+    (slip,) = radius_slips(18, of=None, longest_mm=260)
+    assert (slip.code, slip.likely) == ("unit", "inches")
     (slip,) = radius_slips(250, of=None, longest_mm=260)
-    assert slip.code == "unit"
+    assert (slip.code, slip.likely_value) == ("radius_smaller_than_vehicle", None)
     (slip,) = radius_slips(250, of=scale("H0"), longest_mm=20_000)
     assert (slip.code, slip.likely) == ("radius_smaller_than_vehicle", "unknown")
     assert list(radius_slips(260, of=scale("H0"), longest_mm=260)) == []
 
 
-def test_a_radius_for_which_only_half_the_room_is_there_is_a_diameter() -> None:
-    (slip,) = radius_slips(900, of=scale("H0"), room_mm=1000)
-    assert (slip.code, slip.likely, slip.likely_value) == ("radius_or_diameter", "diameter", 450.0)
-    assert "takes 1800 mm from side to side, and there are 1000 mm" in slip.message
-
-
-def test_a_figure_that_just_has_room_as_a_diameter_is_taken_for_one() -> None:
-    assert [slip.likely for slip in radius_slips(1000, of=scale("H0"), room_mm=1000)] == ["diameter"]
-
-
-@pytest.mark.parametrize(("radius_mm", "room_mm"), [(450.0, 1000.0), (500.0, 1000.0), (1001.0, 1000.0)])
-def test_a_radius_with_room_or_with_none_even_as_diameter_is_left_alone(radius_mm: float, room_mm: float) -> None:
-    assert list(radius_slips(radius_mm, of=scale("H0"), room_mm=room_mm)) == []
+@pytest.mark.parametrize("of", [None, "00", "H0", "N"])
+def test_a_plausible_radius_beside_a_longer_vehicle_proposes_nothing(of: ScaleName | None) -> None:
+    """438 mm is a radius that is sold, and an engine of 440 mm stands beside it: 1752 mm or 4380 is nobody's."""
+    engine = VehicleFigures(length_mm=440, length_over="buffers", minimum_radius_mm=438, kind="engine", scale=of)
+    slips = [slip for slip in vehicle_slips(engine) if slip.field == "minimum_radius_mm"]
+    assert [(slip.code, slip.likely, slip.likely_value) for slip in slips] == [
+        ("radius_smaller_than_vehicle", "unknown", None)
+    ]
+    assert "write" not in slips[0].message
 
 
 @pytest.mark.parametrize("radius_mm", [742.0, 876.0, 1010.0, 1144.0])
@@ -297,3 +295,55 @@ def test_an_unusual_figure_that_is_nothing_else_raises_nothing() -> None:
 )
 def test_figures_are_shown_without_needless_noughts(value: float, words: str) -> None:
     assert shown(value) == words
+
+
+@pytest.mark.parametrize(
+    ("called", "areas_mm2"),
+    [
+        ("0.75 mm²", [0.75]),
+        ("3 x 1.5 mm2 flex", [1.5]),
+        ("16/0.2", [16 * 0.0314159]),
+        ("7 x 0.2 mm", [7 * 0.0314159]),
+        ("22 AWG", [0.3255]),
+        ("AWG22", [0.3255]),
+        ("No. 22 SWG", [0.3973]),
+        ("22swg", [0.3973]),
+        ("18 SWG bus", [1.1675]),
+        ("22 gauge", [0.3255, 0.3973]),
+        ("gauge 22", [0.3255, 0.3973]),
+        ("1.5 mm cable", [1.5, 1.7671]),
+        ("0.6 mm bell wire", [0.2827]),
+        ("bus", []),
+        ("99 AWG", []),
+    ],
+)
+def test_a_wire_has_the_copper_that_its_name_says(called: str, areas_mm2: list[float]) -> None:
+    """ASTM B258: 22 AWG is 0.6438 mm across; BS 3737, from memory: 22 SWG 0.028 in, 18 SWG 0.048 in."""
+    assert list(wire_areas_mm2(called)) == pytest.approx(areas_mm2, abs=1e-4)
+
+
+def test_a_gauge_that_is_not_named_is_a_question() -> None:
+    (slip,) = which_wire_slips("22 gauge")
+    assert (slip.field, slip.code, slip.likely) == ("wire", "unit", "unknown")
+    assert "AWG or SWG" in slip.message
+    assert [slip.field for slip in which_wire_slips("1.5 mm cable")] == ["wire"]
+    for clear in ("22 AWG", "22 SWG", "0.5 mm²", "16/0.2", "0.6 mm", "bus", "red and black 0.5 mm² and 1.5 mm²"):
+        assert list(which_wire_slips(clear)) == []
+
+
+def test_a_diameter_that_was_squared_is_suspected() -> None:
+    """A wire 3 mm across has 7.07 mm² of copper, not 3 × 3."""
+    (slip,) = wire_slips(9)
+    assert (slip.code, slip.likely, slip.likely_value) == ("area_or_diameter", "diameter", 7.069)
+    assert "3 × 3" in slip.message
+    for usual in (4, 16, 25, 1):
+        assert list(wire_slips(usual)) == []
+
+
+def test_the_same_number_of_the_other_gauge_is_suspected() -> None:
+    (slip,) = wire_slips(0.397, called="22 AWG")
+    assert slip.likely_value == 0.326
+    (slip,) = wire_slips(0.326, called="22 SWG")
+    assert slip.likely_value == 0.397
+    assert list(wire_slips(0.397, called="22 SWG")) == []
+    assert list(wire_slips(0.326, called="22 gauge")) == []

@@ -25,6 +25,7 @@ Offset = Annotated[
     msgspec.Meta(ge=-LONGEST_MM, le=LONGEST_MM, description="Millimetres to the right; less than 0 is to the left."),
 ]
 WireArea = Annotated[float, msgspec.Meta(gt=0, le=1000, description="Copper in one wire, in mm².")]
+PointsNumber = Annotated[float, msgspec.Meta(ge=1, le=100, description="A number of points: 6 of a No. 6, 9 of a 1:9.")]
 PinNumber = Annotated[int, msgspec.Meta(ge=0, le=9999)]
 PinText = Annotated[str, msgspec.Meta(min_length=1, max_length=20, pattern=r"^[^\x00-\x1f\x7f\s]+(?!\n)$")]
 
@@ -120,6 +121,13 @@ class ModuleFigures(Ruled, frozen=True, kw_only=True):
     wire_area_mm2: Annotated[WireArea | None, says("Copper in the thinnest wire that runs right through, in mm².")] = (
         None
     )
+    wire: Annotated[
+        Name | None, says("What that wire is called, where its area is not known: 16/0.2 mm, 22 AWG or 22 SWG.")
+    ] = None
+    least_points_number: Annotated[
+        PointsNumber | None, says("The number of its sharpest points: 6 of a No. 6, 9 of a 1:9.")
+    ] = None
+    no_points: Annotated[bool, says("Whether it has no points, so that they have no number.")] = False
     ends: Annotated[
         Annotated[tuple[ModuleEnd, ...], msgspec.Meta(max_length=MOST_ENDS)], says("The ends it can be joined at.")
     ] = ()
@@ -133,6 +141,9 @@ class ModuleFigures(Ruled, frozen=True, kw_only=True):
                 yield Fault(code="repeated", message=message, pointer=f"/ends/{position}/name")
             seen.add(end.name.casefold())
         yield from radius_of_no_curve(no_curves=self.no_curves, radius_mm=self.minimum_radius_mm)
+        if self.no_points and self.least_points_number is not None:
+            message = "cannot be given beside no_points: there are none that could have a number"
+            yield Fault(code="contradiction", message=message, pointer="/least_points_number")
 
 
 def tracks_in_each_others_way(tracks: Iterable[EndTrack]) -> Iterable[Fault]:

@@ -10,6 +10,9 @@ import msgspec
 
 from standage.railway.modules.boards import EndConnector, EndTrack
 from standage.railway.modules.opposite import Opposite, opposite, sideways
+from standage.railway.modules.shortfalls import Shortfall
+from standage.railway.modules.standard_places import height_between_steps, tracks_off_place
+from standage.railway.modules.standard_rules import HeightSteps, StandardRule, TrackPlace
 from standage.railway.standing.suitability import SAME_GAUGE
 from standage.railway.terms.faults import Ruled
 from standage.railway.terms.figures import Room, says, tidy
@@ -136,6 +139,29 @@ def by_height(one: JoinEnd, other: JoinEnd, *, step_mm: float) -> Iterator[JoinF
             amount_mm=tidy(found_mm - step_mm),
         )
         yield JoinFinding(verdict="does_not_join", reason=reason)
+
+
+def by_standard(end: JoinEnd, rules: Iterable[StandardRule]) -> Iterator[JoinFinding]:
+    """Yield where an end lies off the places and heights of a standard: notes, since this joint may hold all the same."""
+    for rule in rules:
+        for shortfall in _off_standard(end, rule):
+            reason = Reason(
+                code=shortfall.code,
+                message=f"{shortfall.message}: it may join this end, but not every other of the standard",
+                field=shortfall.field,
+                value_mm=shortfall.value_mm,
+                limit_mm=shortfall.limit_mm,
+                amount_mm=shortfall.amount_mm,
+            )
+            yield JoinFinding(verdict="joins", reason=reason)
+
+
+def _off_standard(end: JoinEnd, rule: StandardRule) -> Iterable[Shortfall]:
+    if isinstance(rule, TrackPlace):
+        return tracks_off_place(rule, end.tracks, end=end.name)
+    if isinstance(rule, HeightSteps) and end.rail_height_mm is not None:
+        return height_between_steps(rule, end=end.name, rail_height_mm=end.rail_height_mm)
+    return ()
 
 
 def by_tracks(one: JoinEnd, other: JoinEnd, *, aside_mm: float) -> Iterator[JoinFinding]:

@@ -30,6 +30,8 @@ class Shortfall(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     amount_g: Annotated[float | None, says("By how much it is missed, in grams.")] = None
     value_mm2: Annotated[float | None, says("The figure, in mm².")] = None
     limit_mm2: Annotated[float | None, says("What the rule asks, in mm².")] = None
+    value_number: Annotated[float | None, says("The number of points.")] = None
+    limit_number: Annotated[float | None, says("The least number that the rule asks.")] = None
     amount_mm2: Annotated[float | None, says("By how much it is missed, in mm².")] = None
 
 

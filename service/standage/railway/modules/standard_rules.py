@@ -8,7 +8,15 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.railway.modules.boards import LineClass, Pins, WireArea, pins_listed_twice
+from standage.railway.modules.boards import (
+    MOST_TRACKS,
+    LineClass,
+    Offset,
+    Pins,
+    PointsNumber,
+    WireArea,
+    pins_listed_twice,
+)
 from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import IdOrName, Length, Mass, Name, Note, Radius, Room, Tolerance, says
 
@@ -64,6 +72,43 @@ class Spacing(_Rule, frozen=True, kw_only=True, tag="spacing"):
     plus_minus_mm: Annotated[Tolerance, says("How far off it may be, either way, in mm.")] = 0.0
 
 
+class TrackPlace(_Rule, frozen=True, kw_only=True, tag="track_place"):
+    """Where each track lies at every end."""
+
+    offsets_mm: Annotated[
+        tuple[Offset, ...],
+        msgspec.Meta(min_length=1, max_length=MOST_TRACKS),
+        says("The places for tracks, from the middle of the end to a centre line, in mm; to the right is more."),
+    ]
+    plus_minus_mm: Annotated[Tolerance, says("How far off its place a track may lie, either way, in mm.")] = 0.0
+
+    def rules(self) -> Iterable[Fault]:
+        """Each place is named once."""
+        if len(set(self.offsets_mm)) < len(self.offsets_mm):
+            yield Fault(code="repeated", message="names the same place twice", pointer="/offsets_mm")
+
+
+class HeightSteps(_Rule, frozen=True, kw_only=True, tag="height_steps"):
+    """The heights at which an end may stand: one height, and whole steps above or below it."""
+
+    height_mm: Annotated[Length, says("The height from which the steps are counted, floor to the top of the rails.")]
+    step_mm: Annotated[Length, says("How high one step is, in mm.")]
+    plus_minus_mm: Annotated[Tolerance, says("How far off such a height it may be, either way, in mm.")] = 0.0
+
+    def rules(self) -> Iterable[Fault]:
+        """Between two steps there is room for a height that is none."""
+        if 2 * self.plus_minus_mm >= self.step_mm:
+            message = f"lets every height pass: it must be less than half of the step of {self.step_mm:g} mm"
+            yield Fault(code="contradiction", message=message, pointer="/plus_minus_mm")
+
+
+class LeastPointsNumber(_Rule, frozen=True, kw_only=True, tag="least_points_number"):
+    """The sharpest points of a module, everywhere or on one class of line, by their number."""
+
+    number: Annotated[PointsNumber, says("The least number: 6 for No. 6 and easier, 9 for 1:9 and easier.")]
+    class_of_line: Annotated[LineClass | None, says("On which class of line; on all, if not given.")] = None
+
+
 class Connector(_Rule, frozen=True, kw_only=True, tag="connector"):
     """The connector at every end, for low voltage only."""
 
@@ -88,7 +133,18 @@ class BoardMass(_Rule, frozen=True, kw_only=True, tag="board_mass"):
 
 
 StandardRule = (
-    LeastRadius | LongestTrain | RailHeight | RailStep | EndStraight | Spacing | Connector | WireAreaRule | BoardMass
+    LeastRadius
+    | LongestTrain
+    | RailHeight
+    | RailStep
+    | EndStraight
+    | Spacing
+    | Connector
+    | WireAreaRule
+    | BoardMass
+    | TrackPlace
+    | HeightSteps
+    | LeastPointsNumber
 )
 
 
@@ -102,6 +158,9 @@ RuleKind = Literal[
     "connector",
     "wire_area",
     "board_mass",
+    "track_place",
+    "height_steps",
+    "least_points_number",
 ]
 
 
@@ -135,6 +194,9 @@ _KINDS: dict[type, RuleKind] = {
     Connector: "connector",
     WireAreaRule: "wire_area",
     BoardMass: "board_mass",
+    TrackPlace: "track_place",
+    HeightSteps: "height_steps",
+    LeastPointsNumber: "least_points_number",
 }
 
 

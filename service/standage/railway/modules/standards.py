@@ -10,20 +10,26 @@ from typing import Any, NamedTuple
 
 from standage.railway.modules.boards import ModuleEnd, ModuleFigures
 from standage.railway.modules.shortfalls import Shortfall
+from standage.railway.modules.standard_places import height_between_steps, tracks_off_place
 from standage.railway.modules.standard_rules import (
     BoardMass,
     Connector,
     EndStraight,
+    HeightSteps,
+    LeastPointsNumber,
     LeastRadius,
     LongestTrain,
     RailHeight,
     RailStep,
     Spacing,
     StandardRule,
+    TrackPlace,
     WireAreaRule,
 )
+from standage.railway.slips.wire import wire_areas_mm2
 from standage.railway.standing.verdicts import by_spare
 from standage.railway.stock.extents import Extent, lacking
+from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.phrases import give_or_take, listed, millimetres
 
@@ -110,7 +116,7 @@ def _radius(rule: LeastRadius, module: ModuleFigures) -> _Found:
         yield _unknown("minimum_radius_mm", "measure its sharpest curve, or say that it has none")
 
 
-def _of_another_class(rule: LeastRadius, module: ModuleFigures) -> bool:
+def _of_another_class(rule: LeastRadius | LeastPointsNumber, module: ModuleFigures) -> bool:
     return (
         rule.class_of_line is not None
         and module.class_of_line is not None
@@ -211,15 +217,62 @@ def _pins(rule: Connector, end: ModuleEnd, carried: Mapping[str, str]) -> _Found
             yield _wrong("pin_differs", message, "connector.pins", end)
 
 
+def _track_places(rule: TrackPlace, module: ModuleFigures) -> _Found:
+    for end in _ends(module):
+        if isinstance(end, Shortfall):
+            yield end
+        else:
+            yield from tracks_off_place(rule, end.tracks, end=end.name)
+
+
+def _height_steps(rule: HeightSteps, module: ModuleFigures) -> _Found:
+    for end in _ends(module):
+        if isinstance(end, Shortfall):
+            yield end
+        elif end.rail_height_mm is None:
+            yield _unknown("rail_height_mm", f"measure from the floor to the top of the rails at {end.name}", end=end)
+        else:
+            yield from height_between_steps(rule, end=end.name, rail_height_mm=end.rail_height_mm)
+
+
+def _points(rule: LeastPointsNumber, module: ModuleFigures) -> _Found:
+    number = module.least_points_number
+    if module.no_points or _of_another_class(rule, module):
+        return
+    if number is None:
+        yield _unknown("least_points_number", "say the number of its sharpest points, or that it has none")
+    elif not exceeds(rule.number, limit=number):
+        return
+    elif rule.class_of_line is not None and module.class_of_line is None:
+        yield _unknown("class_of_line", "say what class of line it is: on some its points would be too sharp")
+    else:
+        yield Shortfall(
+            verdict="fails",
+            code="points_too_sharp",
+            message=f"its sharpest points are No. {number:g}; No. {rule.number:g} is the least",
+            field="least_points_number",
+            value_number=number,
+            limit_number=rule.number,
+        )
+
+
 def _wire(rule: WireAreaRule, module: ModuleFigures) -> _Found:
+    """Yield what the copper of the thinnest through wire lacks, by its area or by what it is called."""
     area_mm2 = module.wire_area_mm2
-    if area_mm2 is None:
+    areas_mm2 = wire_areas_mm2(module.wire or "") if area_mm2 is None else (area_mm2,)
+    thin = [area for area in areas_mm2 if exceeds(rule.area_mm2, limit=area)]
+    if not areas_mm2:
         yield _unknown("wire_area_mm2", "say how many mm² of copper its thinnest through wire has")
-    elif tidy(area_mm2) < tidy(rule.area_mm2):
+    elif thin and len(thin) < len(areas_mm2):
+        may = " or ".join(f"{area:.2g}" for area in areas_mm2)
+        message = f"{module.wire} may have {may} mm² of copper: say AWG, SWG, mm² or mm across"
+        yield _unknown("wire", message)
+    elif thin:
+        area_mm2 = max(thin)
         yield Shortfall(
             verdict="fails",
             code="wire_too_thin",
-            message=f"its thinnest through wire has {area_mm2:g} mm² of copper; {rule.area_mm2:g} mm² is the least",
+            message=f"its thinnest through wire has {area_mm2:.3g} mm² of copper; {rule.area_mm2:g} mm² is the least",
             field="wire_area_mm2",
             value_mm2=area_mm2,
             limit_mm2=rule.area_mm2,
@@ -252,6 +305,9 @@ _LOOKS: Mapping[type, Callable[[Any, ModuleFigures], _Found]] = {
     Connector: _connector,
     WireAreaRule: _wire,
     BoardMass: _mass,
+    TrackPlace: _track_places,
+    HeightSteps: _height_steps,
+    LeastPointsNumber: _points,
 }
 
 

@@ -24,7 +24,7 @@ from standage.railway.slips.track import (
     spacing_slips,
 )
 from standage.railway.slips.vehicle import ANY_LENGTH, vehicle_slips
-from standage.railway.slips.wire import wire_slips
+from standage.railway.slips.wire import which_wire_slips, wire_slips
 from standage.railway.slips.words import place_words
 from standage.railway.stock.vehicles import VehicleFigures
 from standage.railway.terms.open_fields import open_fields
@@ -199,6 +199,7 @@ def _by_field(part: _Part, of: ScaleName | None, around: _Around) -> Iterator[Sl
         if isinstance(value, float | int) and not isinstance(value, bool):
             yield from _figure(value, field, model=model, longest_mm=around.longest_mm)
     yield from _called(part.figures)
+    yield from _wired(part.figures)
     yield from _between_tracks(getattr(part.figures, "tracks", ()), model=model)
 
 
@@ -224,7 +225,6 @@ _OTHERS: Mapping[str, Callable[[float, str, Scale | None], Iterator[Slip]]] = {
     "gradient_percent": lambda value, field, _: gradient_slips(value, field=field),
     "limit_percent": lambda value, field, _: gradient_slips(value, field=field),
     "area_mm2": lambda value, field, _: wire_slips(value, field=field),
-    "wire_area_mm2": lambda value, field, _: wire_slips(value, field=field),
 }
 
 
@@ -233,6 +233,16 @@ def _called(figures: Any) -> Iterator[Slip]:
     name, length_mm = getattr(figures, "name", None), getattr(figures, "usable_length_mm", None)
     if name is not None and length_mm is not None:
         yield from called_slips(name, length_mm=length_mm, field="usable_length_mm")
+
+
+def _wired(figures: Any) -> Iterator[Slip]:
+    """Yield the slips in a module's wire: its copper, by what it or the module's notes call it, and that name alone."""
+    area_mm2, wire = getattr(figures, "wire_area_mm2", None), getattr(figures, "wire", None)
+    called = " ".join(filter(None, (wire, getattr(figures, "notes", None))))
+    if area_mm2 is not None:
+        yield from wire_slips(area_mm2, called=called)
+    elif wire is not None:
+        yield from which_wire_slips(wire)
 
 
 def _between_tracks(tracks: Sequence[Any] | None, *, model: Scale | None) -> Iterator[Slip]:

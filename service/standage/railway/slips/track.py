@@ -44,25 +44,23 @@ def radius_slips(
     field: str = "radius_mm",
     of: Scale | None = None,
     longest_mm: float | None = None,
-    room_mm: float | None = None,
 ) -> Iterator[Slip]:
     """Yield the likely slips in a radius.
 
-    ``longest_mm`` is the longest vehicle that is to run there; ``room_mm`` is how much a half circle may take up from
-    side to side. A diameter is suspected where twice the radius has no room but the radius itself has, and, in 00,
-    where the figure is twice a sectional track's radius.
+    ``longest_mm`` is the longest vehicle that is to run there. A slip of unit is looked for only where the radius is
+    none by itself, and what it proposes is no less than that vehicle. A diameter is suspected in 00, where the figure
+    is twice a sectional track's radius.
     """
-    sense = _RADIUS if longest_mm is None else _at_least(_RADIUS, longest_mm, of)
-    in_unit = unit_slip(radius_mm, sense, field=field, scale=of)
-    if in_unit is not None:
-        yield in_unit
-    elif longest_mm is not None and radius_mm < longest_mm:
-        message = f"a radius of {shown(radius_mm)} mm is less than the length of the vehicle, {shown(longest_mm)} mm"
+    least_mm = longest_mm or 0.0
+    slip = None
+    if unit_slip(radius_mm, _RADIUS, field=field, scale=of) is not None:
+        slip = unit_slip(radius_mm, _at_least(_RADIUS, least_mm, of), field=field, scale=of)
+    if slip is not None:
+        yield slip
+    elif radius_mm < least_mm:
+        message = f"a radius of {shown(radius_mm)} mm is less than the length of the vehicle, {shown(least_mm)} mm"
         yield Slip(code="radius_smaller_than_vehicle", field=field, message=message, likely="unknown")
-    elif room_mm is not None and radius_mm <= room_mm < 2 * radius_mm:
-        needs = f"a half circle of radius {shown(radius_mm)} mm takes {shown(2 * radius_mm)} mm from side to side"
-        yield _diameter(radius_mm, field=field, why=f"{needs}, and there are {shown(room_mm)} mm")
-    elif of is not None and of.name in _BRITISH_SECTIONAL and _is_sectional_diameter(radius_mm):
+    elif of is not None and of.name in _BRITISH_SECTIONAL and _is_sectional_diameter(radius_mm, least_mm=least_mm):
         yield _diameter(radius_mm, field=field, why=f"{shown(radius_mm)} mm is twice a radius of sectional track")
 
 
@@ -168,8 +166,9 @@ def _at_least(sense: Sense, least_mm: float, of: Scale | None) -> Sense:
     return msgspec.structs.replace(sense, least_m=max(sense.least_m, least_mm * ratio / 1000))
 
 
-def _is_sectional_diameter(radius_mm: float) -> bool:
-    return any(abs(radius_mm - 2 * one) <= _SAME_RADIUS_MM for one in _SECTIONAL_RADII_MM)
+def _is_sectional_diameter(radius_mm: float, *, least_mm: float) -> bool:
+    """Tell whether half of it is a sectional track's radius, and no less than the vehicle that is to run there."""
+    return radius_mm / 2 >= least_mm and any(abs(radius_mm - 2 * one) <= _SAME_RADIUS_MM for one in _SECTIONAL_RADII_MM)
 
 
 def _diameter(radius_mm: float, *, field: str, why: str) -> Slip:

@@ -1,20 +1,36 @@
-"""Slips of the pen in the thickness of wires: the area of the copper, or the diameter across it."""
+"""How much copper a wire has by what it is called, and slips of the pen in its area, or the diameter across it."""
 
 import math
 import re
 from collections.abc import Iterator
 
-from standage.railway.slips.slip import Slip
+from standage.railway.slips.slip import Slip, shown
+from standage.railway.terms.figures import tidy
 
-_AREAS_MM2 = (0.5, 0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0)
+_AREAS_MM2 = (0.5, 0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0)
 """**Source** IEC 60228: the nominal areas of conductors."""
 _THIN_AREAS_MM2 = (0.05, 0.08, 0.14, 0.22, 0.25, 0.34)
 """Hook-up wire below them; common practice."""
-_AMERICAN_NUMBERS = range(6, 31)
+_NUMBERS_SOLD = range(6, 31)
 _SAME_AREA = 0.015
+_SAME_IMPERIAL_AREA = 0.005
+"""Nearer, since 0.81 mm² is No. 19 and 0.8 mm a usual diameter."""
 _SAME_COPPER = 0.03
 _OTHER_DIAMETERS_MM = (0.4, 0.6, 0.9, 1.2, 1.6)
 """Solid wire and enamelled wire sold by diameter; common practice."""
+_IMPERIAL_INCHES = (
+    *(0.324, 0.300, 0.276, 0.252, 0.232, 0.212, 0.192, 0.176, 0.160, 0.144),
+    *(0.128, 0.116, 0.104, 0.092, 0.080, 0.072, 0.064, 0.056, 0.048, 0.040),
+    *(0.036, 0.032, 0.028, 0.024, 0.022, 0.020, 0.018, 0.0164, 0.0148, 0.0136),
+    *(0.0124, 0.0116, 0.0108, 0.0100, 0.0092, 0.0084, 0.0076, 0.0068, 0.0060, 0.0052, 0.0048),
+)
+"""Diameters by the imperial standard wire gauge, from No. 0 on. **Source** BS 3737, from memory."""
+_NUMBER = r"(?:no\.? ?|# ?)?(\d{1,2})"
+_AMERICAN = re.compile(rf"(?<![\d.,/]){_NUMBER} ?awg\b|\bawg ?{_NUMBER}\b", re.IGNORECASE)
+_IMPERIAL = re.compile(rf"(?<![\d.,/]){_NUMBER} ?swg\b|\bswg ?{_NUMBER}\b", re.IGNORECASE)
+_EITHER_GAUGE = re.compile(rf"(?<![\d.,/]){_NUMBER} ?(?:gauge|ga)\b|\bgauge ?{_NUMBER}\b", re.IGNORECASE)
+_AREA = re.compile(r"(\d+(?:[.,]\d+)?) ?(?:mm ?[2²^]|mm ?sq|sq\.? ?mm)", re.IGNORECASE)
+_STRANDS = re.compile(r"(?<![\d.,])(\d{1,3}) ?[/x×] ?(0?[.,]\d+)", re.IGNORECASE)
 _DIAMETER = re.compile(r"(?<![\d.,/])(\d+(?:[.,]\d+)?) ?mm\b(?! ?[2²^]| ?sq)", re.IGNORECASE)
 _SQUARE = re.compile(r"mm ?[2²^]|\bsq\b|square", re.IGNORECASE)
 
@@ -28,6 +44,68 @@ def american_area_mm2(number: int) -> float:
     return copper_area_mm2(0.127 * 92 ** ((36 - number) / 39))
 
 
+def imperial_area_mm2(number: int) -> float:
+    """Return the area of a wire by its number in the imperial standard wire gauge, from 0 to 40.
+
+    **Source** BS 3737, from memory.
+
+    >>> round(imperial_area_mm2(22), 3)
+    0.397
+    """
+    return copper_area_mm2(_IMPERIAL_INCHES[number] * 25.4)
+
+
+def wire_areas_mm2(called: str) -> tuple[float, ...]:
+    """Return the copper that a wire so called has, in mm²; several where it may be either, none where it does not say.
+
+    By its area, its strands (16/0.2 are sixteen of 0.2 mm), its number with the gauge named, or the diameter across it.
+    A number without its gauge may be American or imperial; mm alone may mean mm² where that is a usual area.
+
+    >>> [round(area, 2) for area in wire_areas_mm2("22 gauge")], wire_areas_mm2("16/0.2")
+    ([0.33, 0.4], (0.502655,))
+    """
+    for read in (_by_area, _by_strands, _by_named_gauge, _by_either_gauge, _by_diameter):
+        areas = sorted({tidy(area) for area in read(called)})
+        if areas:
+            return tuple(areas)
+    return ()
+
+
+def _by_area(called: str) -> Iterator[float]:
+    return (_figure(area) for area in _AREA.findall(called))
+
+
+def _by_strands(called: str) -> Iterator[float]:
+    return (int(count) * copper_area_mm2(_figure(across)) for count, across in _STRANDS.findall(called))
+
+
+def _by_named_gauge(called: str) -> Iterator[float]:
+    yield from (american_area_mm2(number) for number in _numbers(_AMERICAN, called))
+    yield from (imperial_area_mm2(number) for number in _numbers(_IMPERIAL, called))
+
+
+def _by_either_gauge(called: str) -> Iterator[float]:
+    for number in _numbers(_EITHER_GAUGE, called):
+        yield american_area_mm2(number)
+        yield imperial_area_mm2(number)
+
+
+def _by_diameter(called: str) -> Iterator[float]:
+    for figure in map(_figure, _DIAMETER.findall(called)):
+        yield copper_area_mm2(figure)
+        if _is_usual_area(figure):
+            yield figure
+
+
+def _numbers(gauge: re.Pattern[str], called: str) -> Iterator[int]:
+    found = (int(before or after) for before, after in gauge.findall(called))
+    return (number for number in found if number < len(_IMPERIAL_INCHES))
+
+
+def _figure(written: str) -> float:
+    return float(written.replace(",", "."))
+
+
 def copper_area_mm2(diameter_mm: float) -> float:
     """Return the area of one solid round wire so many millimetres across.
 
@@ -38,10 +116,10 @@ def copper_area_mm2(diameter_mm: float) -> float:
 
 
 def wire_slips(area_mm2: float, *, called: str = "", field: str = "wire_area_mm2") -> Iterator[Slip]:
-    """Yield a slip where a wire's area is likely its diameter.
+    """Yield a slip where a wire's area is likely its diameter, that squared, or of another gauge of the same number.
 
-    It is when the wire is called so many mm, not mm², by the same figure; or when the figure is no usual area but is
-    the diameter of a usual wire.
+    It is its diameter when the wire is called so many mm, not mm², by the same figure; or when the figure is no usual
+    area but is the diameter of a usual wire.
     """
     area = copper_area_mm2(area_mm2)
     says = f"a wire {area_mm2:g} mm across has only {area:.2g} mm² of copper"
@@ -50,6 +128,62 @@ def wire_slips(area_mm2: float, *, called: str = "", field: str = "wire_area_mm2
     elif not _is_usual_area(area_mm2) and _is_usual_diameter(area_mm2):
         message = f"{area_mm2:g} mm² is no usual area, but {area_mm2:g} mm is a usual diameter: {says}"
         yield _slip(area_mm2, field=field, message=f"{message}; if so, write {area:.2g}")
+    elif (across_mm := _squared(area_mm2)) is not None:
+        yield _squared_slip(area_mm2, across_mm=across_mm, field=field)
+    elif (meant_mm2 := _of_the_other_gauge(area_mm2, called)) is not None:
+        message = f"{area_mm2:g} mm² is that number by the other gauge: {called!r} has {meant_mm2:.3g} mm² of copper"
+        yield Slip(
+            code="area_or_diameter", field=field, message=message, likely="unknown", likely_value=round(meant_mm2, 3)
+        )
+
+
+def which_wire_slips(called: str, *, field: str = "wire") -> Iterator[Slip]:
+    """Yield a slip where a wire is called by a number without its gauge, or by mm that may be mm²."""
+    areas = wire_areas_mm2(called)
+    if any(_numbers(_EITHER_GAUGE, called)) and len(areas) > 1:
+        least, most = shown(areas[0]), shown(areas[-1])
+        message = (
+            f"{called!r} does not say which gauge: AWG or SWG? Its copper is {least} mm² by one, {most} by the other"
+        )
+        yield Slip(code="unit", field=field, message=message, likely="unknown")
+    elif len(areas) > 1 and not _SQUARE.search(called):
+        least, most = shown(areas[0]), shown(areas[-1])
+        message = f"{called!r} may be {least} or {most} mm² of copper: say mm² or the diameter"
+        yield Slip(code="area_or_diameter", field=field, message=message, likely="unknown")
+
+
+def _squared(area_mm2: float) -> float | None:
+    """Return the whole number of mm that an unusual area is the square of; None where it is no such square."""
+    across_mm = math.sqrt(area_mm2)
+    is_square = across_mm > 1 and abs(across_mm - round(across_mm)) < 1e-9  # noqa: PLR2004 - the same figure, as written
+    return across_mm if is_square and not _is_usual_area(area_mm2) else None
+
+
+def _squared_slip(area_mm2: float, *, across_mm: float, field: str) -> Slip:
+    copper_mm2 = copper_area_mm2(across_mm)
+    message = (
+        f"{area_mm2:g} mm² is no usual area, but {across_mm:g} × {across_mm:g}: a wire {across_mm:g} mm across has "
+        f"{copper_mm2:.2f} mm² of copper; if that is meant, write {copper_mm2:.2f}"
+    )
+    return Slip(
+        code="area_or_diameter",
+        field=field,
+        message=message,
+        likely="diameter",
+        likely_value=round(copper_mm2, 3),
+    )
+
+
+def _of_the_other_gauge(area_mm2: float, called: str) -> float | None:
+    """Return the copper of a wire called by its gauge, where the figure is that of the same number by the other one."""
+    for gauge, area_of, other_area_of in (
+        (_AMERICAN, american_area_mm2, imperial_area_mm2),
+        (_IMPERIAL, imperial_area_mm2, american_area_mm2),
+    ):
+        for number in _numbers(gauge, called):
+            if abs(area_mm2 / other_area_of(number) - 1) <= _SAME_COPPER < abs(area_mm2 / area_of(number) - 1):
+                return area_of(number)
+    return None
 
 
 def _slip(area_mm2: float, *, field: str, message: str) -> Slip:
@@ -60,13 +194,15 @@ def _slip(area_mm2: float, *, field: str, message: str) -> Slip:
 def _called_by_diameter(area_mm2: float, called: str) -> bool:
     if _SQUARE.search(called):
         return False
-    figures = (float(figure.replace(",", ".")) for figure in _DIAMETER.findall(called))
+    figures = map(_figure, _DIAMETER.findall(called))
     return any(abs(figure - area_mm2) < 1e-9 for figure in figures)  # noqa: PLR2004 - the same figure, as written
 
 
 def _is_usual_area(area_mm2: float) -> bool:
-    usual = (*_AREAS_MM2, *_THIN_AREAS_MM2, *(american_area_mm2(number) for number in _AMERICAN_NUMBERS))
-    return any(abs(area_mm2 / one - 1) <= _SAME_AREA for one in usual)
+    usual = (*_AREAS_MM2, *_THIN_AREAS_MM2, *map(american_area_mm2, _NUMBERS_SOLD))
+    if any(abs(area_mm2 / one - 1) <= _SAME_AREA for one in usual):
+        return True
+    return any(abs(area_mm2 / one - 1) <= _SAME_IMPERIAL_AREA for one in map(imperial_area_mm2, _NUMBERS_SOLD))
 
 
 def _is_usual_diameter(figure_mm: float) -> bool:

@@ -142,7 +142,7 @@ def by_height(one: JoinEnd, other: JoinEnd, *, step_mm: float) -> Iterator[JoinF
 
 
 def by_standard(end: JoinEnd, rules: Iterable[StandardRule]) -> Iterator[JoinFinding]:
-    """Yield where an end lies off the places and heights of a standard: notes, since this joint may hold all the same."""
+    """Yield where an end lies off the places and heights of a standard: notes, as this joint may hold all the same."""
     for rule in rules:
         for shortfall in _off_standard(end, rule):
             reason = Reason(

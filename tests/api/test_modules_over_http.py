@@ -318,3 +318,24 @@ def test_two_ends_off_their_place_alike_join_each_other_and_are_pointed_out(grou
     noted = [one["code"] for one in answer["because"] if one["code"] not in {each["code"] for each in alone["because"]}]
     assert noted == ["track_off_place", "height_between_steps"] * 2
     assert "not every other of the standard" in answer["because"][-1]["message"]
+
+
+@pytest.mark.parametrize(
+    ("aside_mm", "shift_mm", "brings"),
+    [((3.0, 3.0), 3.0, "joins"), ((-2.5, -2.5), -2.5, "joins"), ((4.0, 9.0), 6.5, "does_not_join")],
+)
+def test_the_shift_that_is_advised_brings_the_verdict_that_it_says(
+    steward: Caller, aside_mm: tuple[float, float], shift_mm: float, brings: str
+) -> None:
+    def end(first_mm: float, second_mm: float) -> dict[str, Any]:
+        tracks = [{"name": "first", "offset_mm": first_mm}, {"name": "second", "offset_mm": second_mm}]
+        return {"tracks": tracks, "rail_height_mm": 1000}
+
+    def asked(shifted_mm: float) -> dict[str, Any]:
+        ends = {"one": end(shifted_mm, shifted_mm - 46), "other": end(-aside_mm[0], 46 - aside_mm[1])}
+        answer: dict[str, Any] = steward.ask("POST", "/v1/checks/module-join", ends).json()
+        return answer
+
+    first = asked(0)
+    assert (first["verdict"], first["shift_mm"]) == ("does_not_join", pytest.approx(shift_mm))
+    assert asked(first["shift_mm"])["verdict"] == first["shift_brings"] == brings

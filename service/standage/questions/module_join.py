@@ -1,9 +1,10 @@
 """Can these two ends of modules be put together, and if not, why and by how much?"""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Annotated
 
 import msgspec
+from msgspec.structs import replace
 
 from standage.questions.asked import AskedEnd
 from standage.questions.sources import Sources
@@ -12,6 +13,7 @@ from standage.railway.modules.joining import (
     ASIDE_MM,
     STEP_MM,
     JoinEnd,
+    JoinFinding,
     JoinTolerances,
     JoinVerdict,
     by_gauge,
@@ -73,6 +75,7 @@ class ModuleJoinAnswer(msgspec.Struct, frozen=True, kw_only=True):
         float,
         says("How far to the right, looking out, one board is best shifted for all tracks together, in mm."),
     ]
+    shift_brings: Annotated[JoinVerdict, says("The verdict with one board so shifted.")]
     step_mm: Annotated[float | None, says("Between the rails' heights, in mm; null where not both are known.")]
     straight_across_mm: Annotated[
         float | None, says("Straight track across the joint, both ends together, in mm; null where not both are known.")
@@ -90,16 +93,8 @@ class ModuleJoinAnswer(msgspec.Struct, frozen=True, kw_only=True):
 def reckon(case: ModuleJoinCase) -> ModuleJoinAnswer:
     """Return whether the two ends of ``case`` join."""
     one, other = case.one, case.other
-    aside_mm = ASIDE_MM if case.tolerances.offset_mm is None else case.tolerances.offset_mm
-    step_mm = STEP_MM if case.tolerances.step_mm is None else case.tolerances.step_mm
-    boards = (
-        *by_gauge(one, other),
-        *by_tracks(one, other, aside_mm=aside_mm),
-        *by_height(one, other, step_mm=step_mm),
-        *by_standard(one, case.rules),
-        *by_standard(other, case.rules),
-    )
-    wiring = tuple(by_wiring(one, other))
+    aside_mm, step_mm = _allowed_mm(case.tolerances)
+    boards, wiring = _boards(case), tuple(by_wiring(one, other))
     wired = one.connector is not None or other.connector is not None
     met = opposite(one.tracks, other.tracks)
     return ModuleJoinAnswer(
@@ -109,6 +104,7 @@ def reckon(case: ModuleJoinCase) -> ModuleJoinAnswer:
         tracks=met.pairs,
         ends_there=(*met.alone_on_one, *met.alone_on_other),
         shift_mm=sideways(met)[0],
+        shift_brings=_with_a_shift(case, wiring, shift_mm=sideways(met)[0]),
         step_mm=_apart_mm(one.rail_height_mm, other.rail_height_mm),
         straight_across_mm=_together_mm(one.straight_mm, other.straight_mm),
         offset_allowed_mm=aside_mm,
@@ -118,6 +114,31 @@ def reckon(case: ModuleJoinCase) -> ModuleJoinAnswer:
         not_compared=not_compared(one, other),
         cautions=(CAUTION,) if wired else (),
     )
+
+
+def _allowed_mm(tolerances: JoinTolerances) -> tuple[float, float]:
+    """Return how far aside tracks may lie, and how high a step may be."""
+    aside_mm = ASIDE_MM if tolerances.offset_mm is None else tolerances.offset_mm
+    return aside_mm, STEP_MM if tolerances.step_mm is None else tolerances.step_mm
+
+
+def _boards(case: ModuleJoinCase) -> tuple[JoinFinding, ...]:
+    one, other = case.one, case.other
+    aside_mm, step_mm = _allowed_mm(case.tolerances)
+    return (
+        *by_gauge(one, other),
+        *by_tracks(one, other, aside_mm=aside_mm),
+        *by_height(one, other, step_mm=step_mm),
+        *by_standard(one, case.rules),
+        *by_standard(other, case.rules),
+    )
+
+
+def _with_a_shift(case: ModuleJoinCase, wiring: Iterable[JoinFinding], *, shift_mm: float) -> JoinVerdict:
+    """Return the verdict with the one board shifted to the right, looking out of it."""
+    tracks = tuple(replace(track, offset_mm=tidy(track.offset_mm + shift_mm)) for track in case.one.tracks)
+    shifted = replace(case, one=replace(case.one, tracks=tracks))
+    return join_verdict((*_boards(shifted), *wiring))
 
 
 def _taken_tolerances(tolerances: JoinTolerances) -> Iterator[Assumed]:

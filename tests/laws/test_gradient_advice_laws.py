@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from itertools import pairwise
+from math import pi
 
 import msgspec
 import pytest
@@ -148,3 +149,24 @@ def test_in_a_helix_the_advice_says_where_the_turns_stay_too_low(needed_mm: floa
         assert then is not None
         assert then.verdict == brings
     assert instead.run_needed_brings == ("good" if needed_mm == 50 else "no_headroom")
+
+
+@given(tenths(30, 90), tenths(1, 30), tenths(1, 8), st.integers(2, 4))
+def test_the_rise_of_a_turn_that_is_advised_clears_the_turns_and_a_tenth_less_does_not(
+    needed_mm: float, deck_mm: float, track_mm: float, turns: int
+) -> None:
+    """Without vertical curves every turn rises alike, so the whole rise is so many times one turn's."""
+    helix = {"radius_mm": 500, "deck_mm": deck_mm, "track_mm": track_mm, "headroom_needed_mm": needed_mm}
+    asked = convert({"rise_mm": 10, "run_mm": 2 * pi * 500 * turns, "helix": helix}, GradientRequest)
+    first = reckon(asked).helix
+    assert first is not None
+    assert first.turn_rise_needed_mm is not None
+    for turn_rise_mm, verdict in (
+        (first.turn_rise_needed_mm, first.turn_rise_needed_brings),
+        (first.turn_rise_needed_mm - STEP_MM, "no_headroom"),
+    ):
+        then = again(asked, rise_mm=turn_rise_mm * turns)
+        assert then is not None
+        assert then.helix is not None
+        assert then.helix.verdict == verdict
+    assert first.turn_rise_needed_brings == "clear"

@@ -79,6 +79,7 @@ class HelixAnswer(msgspec.Struct, frozen=True, kw_only=True):
     headroom_mm: Annotated[float | None, says("That, less deck and track, in mm; null if no turn lies over another.")]
     headroom_needed_mm: float | None
     turn_rise_needed_mm: Annotated[float | None, says("The rise per turn that would do, in mm.")]
+    turn_rise_needed_brings: Annotated[HelixVerdict | None, says("The helix's verdict with that rise per turn.")]
 
 
 class GradientInstead(msgspec.Struct, frozen=True, kw_only=True):
@@ -224,14 +225,22 @@ def _helix(request: GradientRequest, helix: AskedHelix) -> HelixAnswer:
     rise_mm = gradients.least_rise_per_turn_mm(request.climb, helix)
     headroom_mm = gradients.headroom_mm(request.climb, helix)
     needed_mm = _headroom_needed_mm(request)
+    turn_rise_mm = None if needed_mm is None else tidy(needed_mm + helix.deck_mm + helix.track_mm)
     return HelixAnswer(
         verdict=_helix_verdict(headroom_mm, needed_mm),
         turns=tidy(request.run_mm / helix.turn_mm),
         rise_per_turn_mm=None if rise_mm is None else tidy(rise_mm),
         headroom_mm=None if headroom_mm is None else tidy(headroom_mm),
         headroom_needed_mm=needed_mm,
-        turn_rise_needed_mm=None if needed_mm is None else tidy(needed_mm + helix.deck_mm + helix.track_mm),
+        turn_rise_needed_mm=turn_rise_mm,
+        turn_rise_needed_brings=_brought_by_turns(helix, turn_rise_mm, needed_mm),
     )
+
+
+def _brought_by_turns(helix: Helix, turn_rise_mm: float | None, needed_mm: float | None) -> HelixVerdict | None:
+    if turn_rise_mm is None:
+        return None
+    return _helix_verdict(turn_rise_mm - helix.deck_mm - helix.track_mm, needed_mm)
 
 
 def _helix_verdict(headroom_mm: float | None, needed_mm: float | None) -> HelixVerdict:
@@ -302,7 +311,8 @@ def _easing_reasons(request: GradientRequest) -> Iterator[Reason]:
         message = "the run is too short for vertical curves of a vehicle's length for each per cent of change"
         yield Reason(code="no_room_to_ease", message=message, field="run_mm")
     elif shortest_mm < needed_mm:
-        message = f"the vertical curves should be {millimetres(needed_mm)} at each end for the longest vehicle"
+        enough_mm = tidy_up(needed_mm, step=0.1)
+        message = f"the vertical curves should be {millimetres(enough_mm)} at each end for the longest vehicle"
         yield Reason(
             code="vertical_curve_short",
             message=message,

@@ -25,7 +25,8 @@ and American, are understood in fields and choices, and kept as the words of thi
 carriage and passenger car (coach), freight car and goods wagon (wagon), caboose (brake_van), passing siding (loop),
 spur (siding), switching lead (headshunt), turnout (points), coupler (coupling), truck (bogie). Where a word means
 another thing across the ocean (car, siding, loop, points), `assumed` says how it is taken, unless scale or practice
-leaves no doubt. A date alone, where a moment is asked for, is the end of that day in UTC.
+leaves no doubt. A scale is understood as people spell it: OO9 and 00-9 are 009, 7 mm is 0 British, HOe is H0e. A date
+alone, where a moment is asked for, is the end of that day in UTC.
 
 Errors are problems (RFC 9457) of the type `application/problem+json`; a 422 lists everything that is wrong at once.
 """

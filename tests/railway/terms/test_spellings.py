@@ -1,6 +1,6 @@
 """Scales as people write them."""
 
-from typing import Any, get_args
+from typing import Any, TypeVar, get_args
 
 import msgspec
 import pytest
@@ -9,6 +9,15 @@ from standage.questions.points import PointsRequest
 from standage.railway.modules.boards import ModuleFigures
 from standage.railway.terms.faults import Faulty, convert
 from standage.railway.terms.scales import ScaleName
+from standage.railway.terms.understanding import heard
+
+T = TypeVar("T")
+
+
+def sent(value: object, kind: type[T]) -> T:
+    """Return what a caller sends as it is understood."""
+    return convert(heard(value, kind).value, kind)
+
 
 WRITTEN = [
     ("oo", "OO"),
@@ -49,19 +58,19 @@ WRITTEN = [
 
 @pytest.mark.parametrize(("written", "meant"), WRITTEN)
 def test_an_honest_spelling_is_understood(written: str, meant: str) -> None:
-    assert convert({"number": 6, "scale": written}, PointsRequest).scale == meant
+    assert sent({"number": 6, "scale": written}, PointsRequest).scale == meant
 
 
 @pytest.mark.parametrize("name", get_args(ScaleName))
 def test_a_scales_own_name_means_that_scale_whatever_its_case(name: str) -> None:
     for written in (name, name.casefold(), name.upper(), f" {name} scale"):
-        assert convert({"number": 6, "scale": written}, PointsRequest).scale == name
+        assert sent({"number": 6, "scale": written}, PointsRequest).scale == name
 
 
 @pytest.mark.parametrize("written", ["1:22.5", "G1:22.5", "gauge", "", "HQ", "16.5"])
 def test_what_says_no_scale_or_two_is_a_fault_that_lists_them(written: str) -> None:
     with pytest.raises(Faulty) as refused:
-        convert({"number": 6, "scale": written}, PointsRequest)
+        sent({"number": 6, "scale": written}, PointsRequest)
     (fault,) = refused.value.faults
     assert (fault.code, fault.pointer) == ("not_a_choice", "/scale")
     assert "009" in fault.message
@@ -69,12 +78,12 @@ def test_what_says_no_scale_or_two_is_a_fault_that_lists_them(written: str) -> N
 
 def test_a_spelling_is_understood_beside_other_faults_and_none_is_hidden() -> None:
     with pytest.raises(Faulty) as refused:
-        convert({"number": 600, "scale": "oo9", "gauge_mm": "9"}, PointsRequest)
+        sent({"number": 600, "scale": "oo9", "gauge_mm": "9"}, PointsRequest)
     assert {fault.pointer for fault in refused.value.faults} == {"/number", "/gauge_mm"}
 
 
 def test_only_a_choice_is_respelt_and_a_name_stays_as_it_is() -> None:
-    sent: dict[str, Any] = {"scale": "oo9", "ends": [{"name": "OO9", "tracks": [{"name": "oo9", "offset_mm": 0}]}]}
-    found = convert(sent, ModuleFigures)
+    asked: dict[str, Any] = {"scale": "oo9", "ends": [{"name": "OO9", "tracks": [{"name": "oo9", "offset_mm": 0}]}]}
+    found = sent(asked, ModuleFigures)
     assert (found.scale, found.ends[0].name, found.ends[0].tracks[0].name) == ("009", "OO9", "oo9")
     assert msgspec.to_builtins(convert(msgspec.to_builtins(found), ModuleFigures)) == msgspec.to_builtins(found)

@@ -18,7 +18,6 @@ from msgspec import inspect
 
 from standage.railway.terms.open_fields import open_fields
 from standage.railway.terms.scraps import escaped, holds_half_a_character, shown
-from standage.railway.terms.spellings import respelt
 from standage.railway.terms.synonyms import field_meant, fields_near
 
 T = TypeVar("T")
@@ -90,24 +89,15 @@ def all_of(*attempts: Callable[[], object]) -> list[Any]:
 def convert(value: object, kind: type[T]) -> T:
     """Return ``value``, made of JSON's own types, as a ``kind``.
 
-    A choice in another spelling (``oo9``) is understood as the choice (``009``). Raises ``Faulty`` with every fault:
-    those of shape and bounds, and those of the rules of every sound part.
+    Raises ``Faulty`` with every fault: those of shape and bounds, and those of the rules of every sound part.
     """
     try:
         converted = msgspec.convert(value, kind)
-    except (msgspec.ValidationError, UnicodeEncodeError):
-        converted = _convert_respelt(value, kind)
+    except (msgspec.ValidationError, UnicodeEncodeError) as error:
+        raise Faulty(list(faults_in(value, kind)) or [Fault(code="invalid", message=str(error), pointer="")]) from error
     if faults := list(islice(broken_rules(converted), MOST_FAULTS)):
         raise Faulty(faults)
     return converted
-
-
-def _convert_respelt(value: object, kind: Any) -> Any:
-    value = respelt(value, _described(kind))
-    try:
-        return msgspec.convert(value, kind)
-    except (msgspec.ValidationError, UnicodeEncodeError) as error:
-        raise Faulty(list(faults_in(value, kind)) or [Fault(code="invalid", message=str(error), pointer="")]) from error
 
 
 def faults_in(value: object, kind: Any) -> Iterator[Fault]:

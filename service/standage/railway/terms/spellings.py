@@ -6,8 +6,6 @@
 from collections.abc import Mapping, Sequence
 from typing import get_args
 
-from msgspec import inspect
-
 from standage.railway.terms.scales import ScaleName
 
 _OF_SCALES: dict[ScaleName, str] = {
@@ -53,38 +51,6 @@ def choice_spelt(text: str, choices: Sequence[object]) -> str | None:
     ('009', 'S', None)
     """
     return _BY_CHOICES.get(frozenset(choices), {}).get(_plain(text))
-
-
-def respelt(value: object, kind: inspect.Type) -> object:
-    """Return ``value`` (JSON's own types) with every choice within that is only spelt otherwise in its own word."""
-    if isinstance(kind, inspect.Metadata):
-        return respelt(value, kind.type)
-    if isinstance(kind, inspect.UnionType):
-        return _respelt_in_union(value, kind)
-    if isinstance(value, str) and isinstance(kind, inspect.LiteralType):
-        return value if value in kind.values else choice_spelt(value, kind.values) or value
-    if isinstance(value, Mapping) and isinstance(kind, inspect.StructType):
-        return _respelt_fields(value, kind)
-    if isinstance(value, list | tuple) and isinstance(kind, inspect.ListType | inspect.VarTupleType):
-        return [respelt(one, kind.item_type) for one in value]
-    return value
-
-
-def _respelt_in_union(value: object, kind: inspect.UnionType) -> object:
-    for one in kind.types:
-        if not isinstance(value, Mapping) or _could_be(value, one):
-            value = respelt(value, one)
-    return value
-
-
-def _could_be(value: Mapping[str, object], kind: inspect.Type) -> bool:
-    """Tell whether a struct of a union may be meant, by the tag that says which it is."""
-    return not isinstance(kind, inspect.StructType) or kind.tag_field is None or value.get(kind.tag_field) == kind.tag
-
-
-def _respelt_fields(value: Mapping[str, object], kind: inspect.StructType) -> Mapping[str, object]:
-    kinds = {field.encode_name: field.type for field in kind.fields}
-    return {name: respelt(one, kinds[name]) if name in kinds else one for name, one in value.items()}
 
 
 def _plain(text: str) -> str:

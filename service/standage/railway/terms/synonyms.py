@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from standage.railway.terms.scales import Practice
+from standage.railway.terms.spellings import choice_spelt
 
 VEHICLE_KINDS: Mapping[str, str] = {
     "engine": "engine, engines, loco, locos, locomotive, locomotives, steam engine, steam loco, steam locomotive, "
@@ -121,7 +122,7 @@ def choice_meant(text: str, choices: Sequence[object]) -> str | None:
     plain = _plain(text)
     double = TWO_WAYS.get(plain)
     meant = double.taken_as if double is not None else _BY_WORD.get(plain)
-    return meant if meant in choices else None
+    return meant if meant in choices else choice_spelt(text, choices)
 
 
 def field_meant(name: str, known: Iterable[str]) -> str | None:

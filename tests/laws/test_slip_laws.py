@@ -201,3 +201,24 @@ def test_every_area_of_wire_that_a_slip_proposes_raises_none(figure: float, call
     for slip in wire_slips(figure, called=called):
         if slip.likely_value is not None:
             assert list(wire_slips(slip.likely_value, called=called)) == []
+
+
+VEHICLE_FIELDS = ("length_mm", "bogie_centres_mm", "bogie_wheelbase_mm", "rigid_wheelbase_mm", "width_mm", "height_mm")
+
+
+@given(
+    st.sampled_from((*VEHICLE_FIELDS, "total_wheelbase_mm", "minimum_radius_mm")),
+    st.floats(0.01, 30_000),
+    MAYBE_SCALES,
+    st.sampled_from(KINDS),
+)
+def test_every_figure_of_a_vehicle_that_a_slip_proposes_raises_none_there(
+    field: str, value_mm: float, name: ScaleName | None, kind: VehicleKind | None
+) -> None:
+    """Beside a length of 20 m to scale, so that a radius that is proposed is held against a vehicle too."""
+    ratio = 87.0 if name is None else scale(name).ratio
+    known = {"length_mm": 20_000 / ratio, "length_over": "buffers", "scale": name, "kind": kind}
+    for slip in vehicle_slips(msgspec.convert({**known, field: value_mm}, VehicleFigures)):
+        if slip.field == field and slip.likely_value is not None:
+            mended = msgspec.convert({**known, field: slip.likely_value}, VehicleFigures)
+            assert [again for again in vehicle_slips(mended) if again.field == field] == []

@@ -219,7 +219,8 @@ def test_a_certain_no_stays_one_where_another_vehicle_is_not_known() -> None:
 def test_wheels_that_are_only_guessed_to_be_too_far_apart_leave_the_answer_open() -> None:
     coach = wagon("Coach", kind="coach", length_mm=600, rigid_wheelbase_mm=None)
     answer = ask(coach, spacing_mm=900, radius_mm=210)
-    assert (answer.verdict, codes(answer)[0]) == ("cannot_tell", "cannot_stand")
+    assert (answer.verdict, codes(answer)[0]) == ("cannot_tell", "may_not_stand")
+    assert (answer.because[0].vehicle, answer.because[0].field) == ("Coach", "bogie_centres_mm")
 
 
 def tenths(least: int, most: int) -> st.SearchStrategy[float]:

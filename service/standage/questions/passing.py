@@ -20,7 +20,14 @@ from standage.railway.passing.gaps import (
     spacing_needed_mm,
     verdict_of,
 )
-from standage.railway.passing.passers import PassingStock, cannot_stand, never_there, passing_stock, said
+from standage.railway.passing.passers import (
+    PassingStock,
+    cannot_stand,
+    may_not_stand,
+    never_there,
+    passing_stock,
+    said,
+)
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.faults import Ruled
@@ -108,9 +115,9 @@ def reckon(case: PassingCase) -> PassingAnswer:
     stock = passing_stock(case.vehicles, scale=case.scale, types=CouplingTypes(case.types))
     margin_mm, assumed = _margin(case)
     passers = tuple(passer for one in stock for passer in one.passers(straight=straight))
-    never = tuple(cannot_stand(passers, tracks, measured=True))
+    never = tuple(cannot_stand(passers, tracks))
     lacks = (lack for one in stock for lack in one.lacks(straight=straight))
-    unknown = (*lacks, *cannot_stand(passers, tracks, measured=False))
+    unknown = (*lacks, *may_not_stand(passers, tracks))
     verdict, because = _judged(passers, tracks, margin_mm=margin_mm, unknown=unknown)
     spacing_mm = None if never or unknown else _spacing_needed(passers, tracks, margin_mm=margin_mm)
     pairs = tuple(pair.tidied() for pair in nearest_pairs(passers, tracks, most=PAIRS_SHOWN))

@@ -92,12 +92,23 @@ def _known(vehicle: Vehicle, types: CouplingTypes) -> PassingStock:
     return PassingStock(vehicle=filled, bodies=bodies, guesses=guesses)
 
 
-def cannot_stand(passers: Iterable[Passer], tracks: Tracks, *, measured: bool) -> Iterator[Reason]:
-    """Yield the bodies that cannot be on the inner track at all: those of measured pivots, or of guessed ones."""
+def cannot_stand(passers: Iterable[Passer], tracks: Tracks) -> Iterator[Reason]:
+    """Yield the bodies of measured wheels that cannot be on the inner track at all: nothing is left to measure."""
     for passer in passers:
-        if passer.pivots_given == measured and not passer.stands_on(tracks.inner_radius_mm):
+        if passer.pivots_given and not passer.stands_on(tracks.inner_radius_mm):
             message = f"{passer.vehicle} cannot stand on the inner track: its wheels span more than the curve is across"
             yield Reason(code="cannot_stand", message=message, vehicle=passer.vehicle, value_mm=passer.pivots_mm)
+
+
+def may_not_stand(passers: Iterable[Passer], tracks: Tracks) -> Iterator[Reason]:
+    """Yield the vehicles whose wheels nobody measured that could not be there with the wheels such stock mostly has."""
+    guessed = (passer for passer in passers if not passer.pivots_given)
+    for vehicle in dict.fromkeys(one.vehicle for one in guessed if not one.stands_on(tracks.inner_radius_mm)):
+        message = (
+            f"{vehicle}: measure between its bogies' middles, or its rigid wheelbase; "
+            "as such stock mostly is, it cannot stand on the inner track"
+        )
+        yield Reason(code="may_not_stand", message=message, vehicle=vehicle, field="bogie_centres_mm")
 
 
 def said(pair: Pair, *, margin_mm: float) -> Reason:

@@ -103,3 +103,13 @@ def test_a_title_above_the_headings_is_passed_over() -> None:
 def test_a_heading_far_too_long_is_none() -> None:
     assert known_head("no . of ( " * 3_000) is None
     assert known_head("lenght " * 4_000) is None
+
+
+@pytest.mark.parametrize(
+    "text", ["1" * 32_000 + "x", "(" * 32_000, "a/" * 16_000, "1 " * 16_000, "total" + " " * 32_000 + "x"]
+)
+@pytest.mark.parametrize("head", ["Cars", "Gauge", "Scale", "Type", "Length", "Weight", "Owner", "Radius"])
+def test_a_cell_far_too_long_heads_nothing_and_is_no_scale(text: str, head: str) -> None:
+    found = suggested(sheet((text, "x"), ("Name", head), *(("Van", text) for _ in range(20))), scale="00")
+    assert found.mapping.header_row == 2
+    assert found.columns[1].field != ("scale" if head == "Gauge" else "gauge_mm")

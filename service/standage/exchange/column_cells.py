@@ -25,7 +25,7 @@ _NEVER_LEFT_OUT = frozenset({"count", "scale", "length_over", "length_from", "pr
 """Without these a row is not silent but says something else: one vehicle, the club's scale, over buffers."""
 
 _PLURALS = frozenset({"cars", "coaches", "carriages", "wagons", "vehicles", "vans", "engines", "locos", "locomotives"})
-_MOST_COUNTED = 999
+_MOST_FIGURES = 3
 _YES_OR_NO = frozenset({"y", "n", "yes", "no", "true", "false", "x", "1", "0"})
 _LOOSE_HEADS = frozenset({"class", "category", "group"})
 """Heads under which a kind may stand, and anything else as well."""
@@ -100,7 +100,7 @@ def held(field: Field, unit: Unit | None, cells: Sequence[Cell], sheet: Sheetwid
 def _counts(cells: Sequence[Cell], head: str) -> bool:
     """Tell whether a column headed by vehicles in the plural says how many there are."""
     texts = [shown_cell(cell).strip() for cell in cells]
-    whole = [text.isascii() and text.isdigit() and int(text) <= _MOST_COUNTED for text in texts]
+    whole = [text.isascii() and text.isdigit() and len(text) <= _MOST_FIGURES for text in texts]
     return head.casefold().strip(" .:") in _PLURALS and bool(whole) and all(whole)
 
 

@@ -144,7 +144,7 @@ def _header_row(rows: tuple[Row, ...]) -> int:
 def _headed(row: Row) -> int:
     """Return how many cells of a row head a known field; none where more hold figures, as vehicles have."""
     texts = [shown_cell(cell) for cell in row if not is_empty(cell)]
-    figures = sum(1 for text in texts if _FIGURE.fullmatch(text.strip()))
+    figures = sum(1 for text in texts if len(text) < _LONGEST_SAMPLE and _FIGURE.fullmatch(text.strip()))
     known = sum(1 for text in texts if by_words(text) is not None)
     return known if known >= figures else 0
 

@@ -16,6 +16,7 @@ ONLY_GAUGES_MM = frozenset(gauge_mm for gauge_mm in _GAUGES_MM if gauge_mm not i
 
 _AROUND = re.compile(r"^(?:scale|gauge)\s+|\s*(?:scale|gauge)$")
 _LEAST_RATIO = 20.0
+_LONGEST = 60
 _SAME_GAUGE_MM = 0.5
 _IN_BRACKETS = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]\s*")
 _TO_THE_FOOT = re.compile(r"(?<=mm)\s*(?:/|:|to)\s*(?:1\s*|the\s+|a\s+)?(?:ft|foot)\b.*")
@@ -31,6 +32,8 @@ def named_scale(text: str) -> ScaleName | None:
     >>> named_scale("OO gauge"), named_scale("1/76"), named_scale("7mm/ft"), named_scale("HO (16.5 mm)")
     ('OO', '00', '0 British', 'HO')
     """
+    if len(text) > _LONGEST:
+        return None
     said = " ".join(text.casefold().split())
     for form in (said, *_barer(said)):
         if (name := _known(form)) is not None:

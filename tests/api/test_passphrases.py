@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 
 from api.asking import PASSPHRASE, Caller, Service, faults, refusal, signing_in
-from api.ground import Ground
+from api.ground import Ground, one_of
 from support.clubs import NOW
 
 
@@ -20,7 +20,7 @@ def test_an_invitation_is_good_for_once_and_in_time(service: Service, ground: Gr
     }
     accepted = stranger.ask("POST", "/v1/invitations/accept", wanted)
     told = {"club_id": ground.steward.club_id, "member_id": body["member_id"], "sign_in_name": "Sorrel"}
-    assert (accepted.status_code, accepted.json()) == (200, told)
+    assert (accepted.status_code, accepted.json() | told) == (200, accepted.json())
     refusal(stranger.ask("POST", "/v1/invitations/accept", wanted), 401, "sign_in_failed")
     assert ground.steward.signed_in("Sorrel").member_id == body["member_id"]
     late = ground.steward.made("/v1/invitations", ground.body("Invitation"))
@@ -53,6 +53,42 @@ def test_who_has_a_passphrase_is_invited_only_once_it_is_taken_away(steward: Cal
     refusal(signing_in(sorrel), 401, "sign_in_failed")
     steward.invited(sorrel.member_id, "Sorrel")
     assert signing_in(sorrel).status_code == 201
+
+
+def test_who_accepts_an_invitation_is_signed_in(service: Service, ground: Ground) -> None:
+    issued = ground.steward.made("/v1/invitations", ground.body("Invitation"))
+    wanted = {"invitation": issued["invitation"], "sign_in_name": "Sorrel", "passphrase": PASSPHRASE, "label": "tablet"}
+    accepted = service.stranger().ask("POST", "/v1/invitations/accept", wanted)
+    assert accepted.headers["cache-control"] == "no-store"
+    begun = accepted.json()
+    sorrel = Caller(http=service.http, token=begun["session"])
+    (session,) = sorrel.read("/v1/sessions")["items"]
+    assert session == {name: begun[name] for name in session}
+    assert (session["label"], session["member_id"]) == ("tablet", issued["member_id"])
+    assert sorrel.ask("POST", "/v1/sign-out").status_code == 204
+    refusal(sorrel.ask("GET", "/v1/club"), 401, "unauthenticated")
+
+
+def test_an_invitation_ends_after_a_fortnight_if_nobody_says_when(ground: Ground) -> None:
+    member = ground.make("Member")
+    issued = ground.steward.made("/v1/invitations", {"member_id": member["id"]})
+    assert issued["expires_at"] == "2026-05-15T10:00:00Z"
+
+
+@pytest.mark.parametrize(
+    ("day", "ends"), [("2026-05-01", "2026-05-01T23:59:59Z"), ("2026-05-31", "2026-05-31T23:59:59Z")]
+)
+def test_an_invitation_or_a_link_may_end_on_a_day(ground: Ground, day: str, ends: str) -> None:
+    body = ground.body("Invitation") | {"expires_at": day}
+    assert ground.steward.made("/v1/invitations", body)["expires_at"] == ends
+    path = f"{one_of('Layout', ground.make('Layout'))}/share-links"
+    assert ground.steward.made(path, {"label": "visitors", "expires_at": day})["expires_at"] == ends
+    assert ground.steward.made(path, {"label": "visitors"})["expires_at"] == "2026-05-15T10:00:00Z"
+    token = ground.body("Token") | {"expires_at": day}
+    assert ground.steward.made("/v1/tokens", token)["expires_at"] == ends
+    assert faults(ground.steward.ask("POST", path, {"label": "x", "expires_at": "2026-04-30"})) == {
+        "/expires_at": "out_of_range"
+    }
 
 
 @pytest.mark.parametrize(("days", "code"), [(-1, "out_of_range"), (0, "out_of_range"), (32, "out_of_range")])

@@ -7,7 +7,7 @@ import pytest
 from sqlalchemy import text
 
 from api.asking import NOBODY, Caller, Clock, Service, faults, refusal, serving
-from api.ground import Ground
+from api.ground import Ground, one_of
 from standage.api.problems import SORTS, render
 from standage.registry.engine import Database
 from standage.registry.migrate import migrate
@@ -167,3 +167,23 @@ def test_a_database_that_lacks_a_table_is_said_to_be_so(bare_database: Database)
             response = stranger.ask("GET", path)
             assert "history" in refusal(response, 503, "unready")["detail"]
             assert response.headers["retry-after"] == "30"
+
+
+def test_only_what_was_to_change_something_is_said_to_have_changed_nothing(ground: Ground) -> None:
+    steward = ground.steward
+    asked = [
+        *(steward.ask("POST", f"/v1/checks/{name}", {}) for name in ("train-fit", "curve", "shunting-plan/drawing")),
+        steward.ask("GET", "/v1/vehicles?limit=0"),
+        steward.ask("GET", "/v1/lengths"),
+        steward.ask("POST", "/v1/checks/train-fit", {"train": "Nobody knows", "place": "Nowhere"}),
+    ]
+    for answer in asked:
+        assert "changed" not in refusal(answer, 422, "invalid")["detail"]
+    path = one_of("Vehicle", ground.make("Vehicle"))
+    changing = [
+        steward.ask("POST", "/v1/vehicles", {}),
+        steward.ask("PATCH", path, {"mass_g": -1}, if_match="*"),
+        steward.ask("POST", "/v1/sessions", {}),
+    ]
+    for answer in changing:
+        assert refusal(answer, 422, "invalid")["detail"].endswith("cannot be right; nothing was changed.")

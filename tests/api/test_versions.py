@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
-from api.asking import Service, faults, refusal
-from api.ground import CREATIONS, GETS, SECRET, Ground, one_of
+from api.asking import NOBODY, Service, faults, refusal
+from api.ground import CONDITIONAL, CREATIONS, GETS, SECRET, Ground, one_of
 
 
 @pytest.mark.parametrize("operation_id", CREATIONS)
@@ -77,18 +77,54 @@ def test_a_change_gives_the_tag_that_the_next_change_needs(ground: Ground) -> No
 
 
 @pytest.mark.parametrize(
-    "held", ['"v1"', '"other", "v1"', '"v1","other"', ' "v1" ', "*", 'W/"other", "v1"', '"with,comma", "v1"']
+    "held",
+    [
+        *('"v1"', '"other", "v1"', '"v1","other"', ' "v1" ', "*", 'W/"other", "v1"', '"with,comma", "v1"'),
+        *("v1", " v1 ", "v2, v1", '"other", v1', ',"v1",', ", v1"),
+    ],
 )
 def test_a_change_goes_through_where_the_present_version_is_named(ground: Ground, held: str) -> None:
     path = one_of("Vehicle", ground.make("Vehicle"))
     assert ground.steward.ask("PATCH", path, {"mass_g": 40}, if_match=held).status_code == 200
 
 
-@pytest.mark.parametrize("held", ['"v2"', 'W/"v1"', "v1", '""', "", '"v1', "nonsense", 'W/"v1", "v2"', '"*"', '"V1"'])
+@pytest.mark.parametrize("held", ['"v2"', "v2", 'W/"v1"', '""', 'W/"v1", "v2"', '"*"', '"V1"', "0" * 32])
 def test_a_change_is_refused_where_the_present_version_is_not_named(ground: Ground, held: str) -> None:
     path = one_of("Vehicle", ground.make("Vehicle"))
     refusal(ground.steward.ask("PATCH", path, {"mass_g": 40}, if_match=held), 412, "stale")
     assert "mass_g" not in ground.steward.read(path)
+
+
+@pytest.mark.parametrize(
+    "held",
+    ["", " ", ",", '"v1', 'v1"', "nonsense", "'v1'", "v1 v1", '"a" "v1"', "V1", "W/v1", "1", "*, *", '"v1";', "v"],
+)
+@pytest.mark.parametrize("method", ["PUT", "PATCH", "DELETE"])
+def test_what_is_no_entity_tag_is_said_to_be_none(ground: Ground, method: str, held: str) -> None:
+    vehicle = ground.make("Vehicle")
+    body = None if method == "DELETE" else {"name": "Ore wagon"}
+    for path in (one_of("Vehicle", vehicle), f"/v1/vehicles/{NOBODY}"):
+        problem = refusal(ground.steward.ask(method, path, body, if_match=held), 400, "malformed")
+        assert "If-Match" in problem["detail"]
+        assert "changed" not in problem["detail"] + problem["title"]
+    assert ground.steward.read(one_of("Vehicle", vehicle)) == vehicle
+
+
+@pytest.mark.parametrize("operation_id", CONDITIONAL)
+def test_who_names_no_version_or_another_is_told_the_present_one(ground: Ground, operation_id: str) -> None:
+    request = ground.request(operation_id)
+    nothing = ground.steward.ask(request.method, request.path, request.body)
+    needed = refusal(nothing, 428, "precondition_required")["detail"]
+    other = refusal(ground.steward.ask(request.method, request.path, request.body, if_match='"x"'), 412, "stale")[
+        "detail"
+    ]
+    tags = {detail.rpartition("If-Match: ")[2].removesuffix(".") for detail in (needed, other)}
+    (tag,) = tags
+    assert ground.steward.ask(request.method, request.path, request.body, if_match=tag).is_success
+    unquoted = ground.request(operation_id)
+    said = ground.steward.ask(unquoted.method, unquoted.path, unquoted.body).json()["detail"]
+    held = said.rpartition("If-Match: ")[2].removesuffix(".").strip('"')
+    assert ground.steward.ask(unquoted.method, unquoted.path, unquoted.body, if_match=held).is_success
 
 
 def test_tags_may_come_in_several_header_lines(ground: Ground) -> None:

@@ -82,12 +82,14 @@ def check_tags(operation: Operation, arrival: Arrival) -> None:
         raise Faulty([Fault(code="too_long", message=message, parameter=name)])
 
 
-def if_match_of(arrival: Arrival) -> IfMatch:
-    """Return what the caller says it saw."""
+def if_match_of(operation: Operation, arrival: Arrival) -> IfMatch:
+    """Return what the caller says it saw; raises ``Rejected`` (malformed) where that is no entity tag."""
     header = arrival.headers.get("if-match")
-    if header is None:
+    if header is None or not operation.conditional:
         return UNCONDITIONAL
-    return ANY_VERSION if header.strip() == "*" else IfMatch(given=True, tags=frozenset(strong_tags(header)))
+    if header.strip() == "*":
+        return ANY_VERSION
+    return IfMatch(given=True, tags=frozenset(strong_tags(header)))
 
 
 def idempotency_key(arrival: Arrival) -> str | None:

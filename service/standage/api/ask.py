@@ -27,7 +27,7 @@ from standage.api.pool import Pool
 from standage.api.problems import Rejected
 from standage.api.sending import Sent, encoded, readable, reported
 from standage.api.turns import Turns
-from standage.railway.terms.faults import Refusal, all_of
+from standage.railway.terms.faults import Faulty, Refusal, all_of
 from standage.railway.terms.reasons import Assumed
 from standage.registry.credentials import held_principal, principal_for
 from standage.registry.engine import Database
@@ -70,7 +70,11 @@ class Asker:
 
     async def answer(self, operation: Operation, arrival: Arrival) -> Sent:
         """Carry out ``operation``, and put down that the session which asked is in use, where that is due."""
-        sent = await self._answer(operation, arrival)
+        try:
+            sent = await self._answer(operation, arrival)
+        except Faulty as faulty:
+            faulty.was_to_change = not isinstance(operation.act, Reads | Speaks)
+            raise
         if self.used:
             await self._note_use()
         return sent
@@ -243,6 +247,7 @@ class Asker:
         check_media(operation, arrival.headers)
         decoders = (query_of, body_of, check_tags)
         query, body, _ = all_of(*(partial(decoder, operation, arrival) for decoder in decoders))
+        if_match = if_match_of(operation, arrival)
         check_ids(arrival)
         return Call(
             permit=permit,
@@ -250,7 +255,7 @@ class Asker:
             query=query,
             body=body.value,
             heard=body,
-            if_match=if_match_of(arrival),
+            if_match=if_match,
             now=self.clock(),
             content_type=arrival.headers.get("content-type", JSON),
             peer=None if self.limits is None else arrival.peer,

@@ -118,7 +118,10 @@ def _without_null(schema: Json) -> Json:
 
 def _header_parameters(operation: Operation) -> Iterable[Json]:
     if operation.conditional:
-        words = "The ETag of the version that you change, as you read it; '*' for whichever it is."
+        words = (
+            "The ETag of the version that you change, as you read it, in its quotes; '*' for whichever it is. What is "
+            "no ETag is 400."
+        )
         yield _header("If-Match", words, required=True, longest=LONGEST_HEADER)
     if operation.creates:
         words = "A key of your own for this creation: sent again within 24 hours, it gives the first answer again."
@@ -158,7 +161,7 @@ def problems_of(operation: Operation) -> list[str]:
     if operation.media_types:
         codes |= {"malformed", "too_large", "too_slow", "unsupported_media_type"}
     if operation.conditional:
-        codes |= {"precondition_required", "stale"}
+        codes |= {"malformed", "precondition_required", "stale"}
     if operation.creates:
         codes |= {"idempotency_key_in_progress", "idempotency_key_reused"}
     return sorted(codes | set(operation.problems))

@@ -50,7 +50,8 @@ SORTS = {
             code="malformed",
             status=400,
             title="The request cannot be read",
-            advice="The body is not JSON, or is nested too deeply. Check commas, quotes and brackets; send UTF-8.",
+            advice="The detail says where. A body is JSON in UTF-8: check commas, quotes and brackets. "
+            "The header 'If-Match' holds an ETag as it was read, in straight double quotes.",
         ),
         Sort(
             code="unauthenticated",
@@ -139,7 +140,7 @@ SORTS = {
             code="stale",
             status=412,
             title="It has changed since you read it",
-            advice="Read it again, make your change to the new version, and send that version's ETag in 'If-Match'.",
+            advice="Read it again and make your change to that version; the detail says what to send in 'If-Match'.",
         ),
         Sort(
             code="too_large",
@@ -151,15 +152,15 @@ SORTS = {
             code="unsupported_media_type",
             status=415,
             title="Not a form that can be read here",
-            advice="The detail says in which forms it may be sent: say which in the header 'Content-Type'. Nothing "
-            "was changed.",
+            advice="The detail says in which forms it may be sent: say which in the header 'Content-Type'. A "
+            "request that is refused changes nothing.",
         ),
         Sort(
             code="invalid",
             status=422,
             title="Some of it cannot be right",
-            advice="'faults' lists everything that is wrong, each with its place ('pointer' or 'parameter'). Nothing "
-            "was changed.",
+            advice="'faults' lists everything that is wrong, each with its place ('pointer' or 'parameter'). A request "
+            "that is refused changes nothing.",
         ),
         Sort(
             code="idempotency_key_reused",
@@ -171,7 +172,8 @@ SORTS = {
             code="precondition_required",
             status=428,
             title="Say which version you are changing",
-            advice="Read the record first and send its ETag in the header 'If-Match', so that nobody's change is lost.",
+            advice="Read the record first and send its ETag in the header 'If-Match', so that nobody's change is lost. "
+            "The detail gives the present one.",
         ),
         Sort(
             code="too_many_requests",
@@ -249,7 +251,8 @@ def _detail(error: Exception, sort: Sort) -> str:
         return "Something went wrong inside the service."
     if isinstance(error, Faulty):
         count = len(error.faults)
-        return f"{count} thing{'' if count == 1 else 's'} cannot be right; nothing was changed."
+        unchanged = "; nothing was changed" if error.was_to_change else ""
+        return f"{count} thing{'' if count == 1 else 's'} cannot be right{unchanged}."
     words = str(error) or sort.title
     return words[0].upper() + words[1:] + ("" if words.endswith((".", "…")) else ".")
 

@@ -151,7 +151,8 @@ def _beginning_anew() -> list[Operation]:
             method="POST",
             path="/v1/invitations/accept",
             summary="Set your first passphrase by an invitation",
-            description="An invitation is good for this once. Sign in afterwards.",
+            description="An invitation is good for this once. It signs you in: send what comes back as `session` as a "
+            "token, as after signing in.",
             act=Proves(acts.look_for_invitation, acts.prove_invitation, acts.perform_accept, principal=acts.invited),
             answer=Invited,
             body=AcceptedInvitation,

@@ -7,7 +7,7 @@ import msgspec
 from standage.api.operations import Call, Reply
 from standage.api.preconditions import etag_of
 from standage.api.problems import Rejected
-from standage.api.sign_in_bodies import AcceptedInvitation, Invited, NewPassphrase, SignIn
+from standage.api.sign_in_bodies import AcceptedInvitation, NewPassphrase, SignIn
 from standage.railway.terms.faults import Fault, Faulty
 from standage.registry import attempts
 from standage.registry.hashing import Hasher
@@ -257,7 +257,7 @@ def invited(accepted: Accepted) -> Principal:
 
 
 def perform_accept(writing: Writing, call: Call, accepted: Accepted) -> Reply:
-    """Put the passphrase down and use the invitation up, unless somebody else did so meanwhile."""
+    """Put the passphrase down, use the invitation up and begin a session, unless somebody else was first."""
     principal = call.granted.principal
     writing.take_turn(principal.club_id)
     writing.get(MEMBERS, principal.club_id, principal.member_id, hold="shared")
@@ -266,5 +266,6 @@ def perform_accept(writing: Writing, call: Call, accepted: Accepted) -> Reply:
     keep(writing.connection, accepted.new, values={"changed_at": writing.now})
     whole = Permit(principal=principal, whose="club")
     writing.remove(INVITATIONS, whole, accepted.invitation.id, if_match=ANY_VERSION)
-    told = Invited(club_id=principal.club_id, member_id=principal.member_id, sign_in_name=call.body.sign_in_name)
-    return Reply(content=told)
+    session, secret = open_session(writing, principal.club_id, principal.member_id, label=call.body.label)
+    told = {"club_id": principal.club_id, "sign_in_name": call.body.sign_in_name, "session": secret}
+    return Reply(content={**present(session), **told}, secret=True)

@@ -57,18 +57,11 @@ class AcceptedInvitation(Ruled, frozen=True, kw_only=True):
     invitation: Annotated[Sent, says("The secret of the invitation.")]
     sign_in_name: Annotated[Name, says("The name by which you will sign in, yours alone in the club.")]
     passphrase: Annotated[Sent, says("Your passphrase, of at least 12 characters.")]
+    label: Annotated[Name | None, says("Where you are signed in by it: kitchen tablet.")] = None
 
     def rules(self) -> Iterable[Fault]:
         """It is not easily guessed."""
         yield from too_easy(self.passphrase, self.sign_in_name)
-
-
-class Invited(msgspec.Struct, frozen=True, kw_only=True):
-    """What to sign in with from now on."""
-
-    club_id: Annotated[str, says("The club's id, which is asked for when you sign in.")]
-    member_id: Annotated[str, says("Your own id as a member.")]
-    sign_in_name: Annotated[str, says("The name by which you sign in.")]
 
 
 class Session(msgspec.Struct, frozen=True, kw_only=True):
@@ -86,6 +79,14 @@ class NewSession(Session, frozen=True, kw_only=True):
     """A session that has just begun."""
 
     session: Annotated[str, says("The secret; send it as a token. It is shown this once.")]
+
+
+class Invited(NewSession, frozen=True, kw_only=True):
+    """The session that begins, and what to sign in with from now on."""
+
+    club_id: Annotated[str, says("The club's id, which is asked for when you sign in.")]
+    member_id: Annotated[str, says("Your own id as a member.")]
+    sign_in_name: Annotated[str, says("The name by which you sign in.")]
 
 
 class SessionList(msgspec.Struct, frozen=True, kw_only=True):

@@ -27,6 +27,7 @@ Contact = Annotated[
     msgspec.Meta(min_length=1, max_length=200, pattern=r"^[^\x00-\x1f\x7f]*(?!\n)$", description="One line of text."),
 ]
 Notes = Annotated[Note, says("Remarks, for people to read.")]
+UNTIL = "A date alone is taken for the end of that day, UTC."
 
 
 def looks_like_id(text: str) -> bool:
@@ -59,45 +60,55 @@ class TokenBody(Ruled, frozen=True, kw_only=True):
         tuple[Scope, ...], msgspec.Meta(min_length=1, max_length=2), says("What it may do: read, write or both.")
     ]
     expires_at: Annotated[
-        Annotated[datetime, msgspec.Meta(tz=True)] | None, says("When it stops working; never, if not given.")
+        Annotated[datetime, msgspec.Meta(tz=True)] | None,
+        says(f"When it stops working; never, if not given. {UNTIL}"),
     ] = None
 
     def rules(self) -> Iterable[Fault]:
         """Each scope is named once; the end is a moment that can be told in any zone."""
         if len(set(self.scopes)) < len(self.scopes):
             yield Fault(code="repeated", message="names the same scope twice", pointer="/scopes")
-        if self.expires_at is not None and self.expires_at.year in {MINYEAR, MAXYEAR}:
-            yield Fault(
-                code="out_of_range", message="is out of all reason; leave it out for never", pointer="/expires_at"
-            )
+        yield from _out_of_all_reason(self.expires_at, instead="never")
 
 
 class InvitationBody(Ruled, frozen=True, kw_only=True):
     """A way in, once, for a member who has no passphrase yet: with its secret they set one."""
 
     member_id: Annotated[IdOrName, says("The member who is invited.")]
-    expires_at: Annotated[datetime, msgspec.Meta(tz=True), says("When it ends, if it was not used before.")]
+    expires_at: Annotated[
+        Annotated[datetime, msgspec.Meta(tz=True)] | None,
+        says(f"When it ends, if it was not used before; after 14 days, if not given. {UNTIL}"),
+    ] = None
     label: Annotated[Name, says("What is to be remembered of it.")] = "invitation"
 
     def rules(self) -> Iterable[Fault]:
         """The end is a moment that can be told in any zone."""
-        yield from _out_of_all_reason(self.expires_at)
+        yield from _out_of_all_reason(self.expires_at, instead="14 days")
 
 
 class ShareLinkBody(Ruled, frozen=True, kw_only=True):
     """A way to look at one layout, for whoever has its secret: read it and ask the inline questions, nothing else."""
 
     label: Annotated[Name, says("Whom it is for: visitors of the summer show.")]
-    expires_at: Annotated[datetime, msgspec.Meta(tz=True), says("When it ends.")]
+    expires_at: Annotated[
+        Annotated[datetime, msgspec.Meta(tz=True)] | None,
+        says(f"When it ends; after 14 days, if not given. {UNTIL}"),
+    ] = None
 
     def rules(self) -> Iterable[Fault]:
         """The end is a moment that can be told in any zone."""
-        yield from _out_of_all_reason(self.expires_at)
+        yield from _out_of_all_reason(self.expires_at, instead="14 days")
 
 
-def _out_of_all_reason(moment: datetime) -> Iterable[Fault]:
-    if moment.year in {MINYEAR, MAXYEAR}:
-        yield Fault(code="out_of_range", message="is out of all reason", pointer="/expires_at")
+def is_over(body: InvitationBody | ShareLinkBody, now: datetime) -> bool:
+    """Tell whether it has ended; as it is kept it always says when it does."""
+    return body.expires_at is None or body.expires_at <= now
+
+
+def _out_of_all_reason(moment: datetime | None, *, instead: str) -> Iterable[Fault]:
+    if moment is not None and moment.year in {MINYEAR, MAXYEAR}:
+        message = f"is out of all reason; leave it out for {instead}"
+        yield Fault(code="out_of_range", message=message, pointer="/expires_at")
 
 
 class CouplingTypeBody(CouplingFigures, frozen=True, kw_only=True):

@@ -10,7 +10,7 @@ from sqlalchemy import Row, Select, bindparam, select
 
 from standage.railway.terms.faults import Fault, Faulty
 from standage.registry import tables
-from standage.registry.bodies import TokenBody
+from standage.registry.bodies import TokenBody, is_over
 from standage.registry.kind import Kind
 from standage.registry.kinds import INVITATIONS, SHARE_LINKS, TOKENS
 from standage.registry.reading import Reading
@@ -120,7 +120,7 @@ def _by_session(row: Row[Any], now: datetime) -> Principal | None:
 
 
 def _by_link(row: Row[Any], now: datetime) -> Principal | None:
-    if SHARE_LINKS.decode(row.body).expires_at <= now:
+    if is_over(SHARE_LINKS.decode(row.body), now):
         return None
     return Principal(
         club_id=row.club_id,

@@ -7,7 +7,7 @@ from sqlalchemy import Connection, select
 
 from standage.railway.terms.faults import Fault, Faulty
 from standage.registry import tables
-from standage.registry.bodies import InvitationBody
+from standage.registry.bodies import InvitationBody, is_over
 from standage.registry.kinds import INVITATIONS
 from standage.registry.passphrases import of_member
 from standage.registry.shown_once import sha256_of, sort_of
@@ -43,10 +43,6 @@ def find_invitation(connection: Connection, secret: str, now: datetime) -> Invit
         .where(invitations.c.secret_sha256 == sha256_of(secret), members.c.club_id == invitations.c.club_id)
         .where(invitations.c.deleted_at.is_(None), members.c.deleted_at.is_(None))
     ).first()
-    if (
-        row is None
-        or INVITATIONS.decode(row.body).expires_at <= now
-        or of_member(connection, row.club_id, row.member_id)
-    ):
+    if row is None or is_over(INVITATIONS.decode(row.body), now) or of_member(connection, row.club_id, row.member_id):
         return None
     return Invitation(id=row.id, club_id=row.club_id, member_id=row.member_id)

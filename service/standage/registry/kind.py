@@ -5,6 +5,7 @@ A descriptor is pure: what it needs of other records is handed to it.
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 from functools import cached_property
 from typing import Any, Generic, TypeVar
 
@@ -32,7 +33,7 @@ def _nothing(*_: object) -> tuple[()]:
     return ()
 
 
-def _as_sent(body: B) -> B:
+def _as_sent(body: B, _now: datetime) -> B:
     return body
 
 
@@ -68,7 +69,7 @@ class Kind(Generic[B]):
     filters: Mapping[str, Filter] = field(default_factory=dict)
     cascades: Mapping[str, str] = field(default_factory=dict)
     shed: tuple[str, ...] = ()
-    kept: Callable[[B], B] = _as_sent
+    kept: Callable[[B, datetime], B] = _as_sent
     references: Callable[[B], Iterable[Reference]] = _nothing
     further: Callable[[B, Targets], Iterable[Reference]] = _nothing
     faults: Callable[[B, Targets], Iterable[Fault]] = _nothing

@@ -1,7 +1,7 @@
 """One descriptor for each sort of record."""
 
 from collections.abc import Mapping
-from datetime import UTC
+from datetime import UTC, datetime, timedelta
 from typing import Any, TypeVar
 
 import msgspec
@@ -50,7 +50,7 @@ def _beginning(name_field: str = "name") -> dict[str, Filter]:
     return {f"{name_field}_begins": Filter(column="name_key", type=Name, begins=True)}
 
 
-def _token_in_utc(body: TokenBody) -> TokenBody:
+def _token_in_utc(body: TokenBody, _now: datetime) -> TokenBody:
     if body.expires_at is None:
         return body
     return msgspec.structs.replace(body, expires_at=body.expires_at.astimezone(UTC))
@@ -59,10 +59,13 @@ def _token_in_utc(body: TokenBody) -> TokenBody:
 __all__ = ["KINDS", "Filter", "Kind"]
 
 E = TypeVar("E", InvitationBody, ShareLinkBody)
+USUAL_END = timedelta(days=14)
+"""An invitation and a share link end then, where nobody says when."""
 
 
-def _ended_in_utc(body: E) -> E:
-    return msgspec.structs.replace(body, expires_at=body.expires_at.astimezone(UTC))
+def _ended_in_utc(body: E, now: datetime) -> E:
+    ends_at = now + USUAL_END if body.expires_at is None else body.expires_at
+    return msgspec.structs.replace(body, expires_at=ends_at.astimezone(UTC))
 
 
 _OWNER = {"owner_id": Filter(column="owner_id", type=IdOrName)}

@@ -96,9 +96,10 @@ class IfMatch(msgspec.Struct, frozen=True, kw_only=True):
     def require(self, etag: str) -> None:
         """Raise ``Unconditional`` where nothing was said, ``Stale`` where ``etag`` is none of what was."""
         if not self.given:
-            raise Unconditional("say which version you saw, in an If-Match header")
+            raise Unconditional(f"say which version you saw: the present one is If-Match: {etag}")
         if not self.any_version and etag not in self.tags:
-            raise Stale("it has changed since the version you saw; fetch it again, then make your change to that")
+            then = f"read it again, make your change to that, and send If-Match: {etag}"
+            raise Stale(f"its present version is not the one that you named: {then}")
 
 
 UNCONDITIONAL = IfMatch()

@@ -88,7 +88,7 @@ class Writing(Reading):
                 version=1,
                 created_at=self.now,
                 updated_at=self.now,
-                body=_settled(kind, permit, body, before=None),
+                body=_settled(kind, permit, body, before=None, now=self.now),
             )
             for record_id, body in bodies.items()
         ]
@@ -131,7 +131,10 @@ class Writing(Reading):
 
         Raises ``Forbidden``, ``Faulty``, ``Unconditional``, ``Stale``, ``InUse``, in that order.
         """
-        pairs = [(before, self._after(before, _settled(kind, permit, body, before=before))) for before, body in changes]
+        pairs = [
+            (before, self._after(before, _settled(kind, permit, body, before=before, now=self.now)))
+            for before, body in changes
+        ]
         self._require_sound(kind, pairs)
         for before, _ in pairs:
             if_match.require(before.etag)
@@ -312,7 +315,7 @@ def require_right(kind: Kind[Any], permit: Permit, body: Any) -> None:
         raise Forbidden(f"this {kind.one} is not yours to change" if kind.owned else f"you may not change a {kind.one}")
 
 
-def _settled(kind: Kind[Any], permit: Permit, body: Any, *, before: Record | None) -> msgspec.Struct:
+def _settled(kind: Kind[Any], permit: Permit, body: Any, *, before: Record | None, now: datetime) -> msgspec.Struct:
     """Return the body as it is kept: its owner, where none is named, stays or is whoever creates it.
 
     Raises ``Forbidden`` where a member puts down, or gives away, to another.
@@ -321,7 +324,7 @@ def _settled(kind: Kind[Any], permit: Permit, body: Any, *, before: Record | Non
         owner_id = permit.principal.member_id if before is None else getattr(before.body, "owner_id", None)
         body = msgspec.structs.replace(body, owner_id=owner_id)
     require_right(kind, permit, body)
-    kept: msgspec.Struct = kind.kept(body)
+    kept: msgspec.Struct = kind.kept(body, now)
     return kept
 
 

@@ -44,9 +44,10 @@ class Refusal(Exception):  # noqa: N818 - the root of all that a caller can caus
 
 
 class Faulty(Refusal):
-    """A value with one or more faults."""
+    """A value with one or more faults; ``was_to_change`` says that something was to be changed by it, and was not."""
 
     code = "invalid"
+    was_to_change = False
 
     def __init__(self, faults: Sequence[Fault]) -> None:
         super().__init__("; ".join(f"{fault.pointer or fault.parameter}: {fault.message}" for fault in faults))

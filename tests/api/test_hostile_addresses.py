@@ -15,7 +15,6 @@ from api.asking import Caller, faults, refusal
         "name_begins=%0a",
         "name_begins=" + "x" * 121,
         "owner_id=%00",
-        "owner_id=%27%20OR%201=1",
         "owner_id=" + "x" * 10_000,
         "%00=1",
         "%ff=1",
@@ -37,7 +36,17 @@ def test_a_query_that_is_unsound_is_told_so(steward: Caller, query: str) -> None
 
 
 @pytest.mark.parametrize(
-    "query", ["", "&", "&&", "name_begins=%25", "name_begins=_", "name_begins=%F0%9F%92%A4", "limit=1&"]
+    "query",
+    [
+        "",
+        "&",
+        "&&",
+        "name_begins=%25",
+        "name_begins=_",
+        "name_begins=%F0%9F%92%A4",
+        "limit=1&",
+        "owner_id=%27%20OR%201=1",
+    ],
 )
 def test_a_query_that_is_sound_however_odd_is_answered(steward: Caller, query: str) -> None:
     assert steward.ask("GET", f"/v1/vehicles?{query}").json() == {"items": []}

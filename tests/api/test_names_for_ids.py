@@ -1,12 +1,16 @@
 """Names are taken where ids are: in bodies and queries, of questions and of records, within what the caller may see."""
 
 import json
+from collections.abc import Iterator
 from typing import Any
 
+import msgspec
 import pytest
+from msgspec import inspect
 
 from api.asking import NOBODY, Caller, Service, faults
-from api.ground import CHECKS, LOOP, MODULE_END, QUERIES, WAGON, YARD, Ground, one_of
+from api.ground import CHECKS, LOOP, MODULE_END, OPERATIONS, QUERIES, WAGON, YARD, Ground, one_of
+from standage.registry.naming import NAMED_BY
 
 
 def fault(response: Any) -> dict[str, str]:
@@ -226,3 +230,31 @@ def test_many_names_are_looked_up_at_once(ground: Ground) -> None:
     vehicles = [f"Van {number}" for number in range(30)]
     answer = ground.steward.ask("POST", "/v1/checks/train-fit", {"train": {"vehicles": vehicles}, "place": LOOP})
     assert answer.status_code == 200, answer.text
+
+
+def named_fields(kind: Any, within: frozenset[type] = frozenset()) -> Iterator[tuple[str, str, Any]]:
+    """Yield every field, however deep, that ends as the id of a record does: its struct, its name and its type."""
+    if isinstance(kind, inspect.Metadata):
+        yield from named_fields(kind.type, within)
+    elif isinstance(kind, inspect.UnionType):
+        for one in kind.types:
+            yield from named_fields(one, within)
+    elif isinstance(kind, inspect.ListType | inspect.VarTupleType):
+        yield from named_fields(kind.item_type, within)
+    elif isinstance(kind, inspect.StructType) and kind.cls not in within:
+        for field in kind.fields:
+            if field.name.endswith("_id"):
+                yield kind.cls.__name__, field.name, msgspec.structs.fields(kind.cls)
+            yield from named_fields(field.type, within | {kind.cls})
+
+
+def test_whatever_asks_for_an_id_takes_a_name() -> None:
+    kinds = [kind for one in OPERATIONS.values() for kind in (one.body, one.patch_of, one.query) if kind is not None]
+    asked = {(struct, name): fields for kind in kinds for struct, name, fields in named_fields(inspect.type_info(kind))}
+    assert len(asked) > 30
+    assert {name for _, name in asked} - set(NAMED_BY) == {"record_id", "action_id"}
+    name = "Morning coal, with a name as long as names may be".ljust(120, "!")
+    for (struct, field), fields in asked.items():
+        if field in NAMED_BY:
+            (its,) = (one.type for one in fields if one.name == field)
+            assert msgspec.convert(name, its) == name, f"{struct}.{field}"

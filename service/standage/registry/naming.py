@@ -5,6 +5,7 @@ from functools import cache
 from typing import Any, NamedTuple, TypeVar
 
 import msgspec
+from msgspec import inspect
 
 from standage.railway.terms.faults import Fault, Faulty, broken_rules
 from standage.railway.terms.open_fields import open_fields
@@ -108,9 +109,24 @@ def _names_in(value: object, pointer: str) -> Iterator[_Said]:
 
 @cache
 def _ways_in(kind: type[msgspec.Struct]) -> tuple[tuple[str, str, Kind[Any] | None], ...]:
-    """Return the fields of ``kind`` that name a record, with what sort, and those in which others may lie deeper."""
+    """Return the fields of ``kind`` that name a record, with what sort, and those in which others do, deeper down."""
     encoded = dict(zip(kind.__struct_fields__, kind.__struct_encode_fields__, strict=True))
-    return tuple((field, encoded[field], NAMED_BY.get(field)) for field in open_fields(kind))
+    types = {field.name: field.type for field in msgspec.structs.fields(kind)}
+    ways = (field for field in open_fields(kind) if field in NAMED_BY or _may_name(inspect.type_info(types[field])))
+    return tuple((field, encoded[field], NAMED_BY.get(field)) for field in ways)
+
+
+def _may_name(kind: inspect.Type, within: frozenset[type] = frozenset()) -> bool:
+    """Tell whether what is of that type may name a record."""
+    if isinstance(kind, inspect.Metadata):
+        return _may_name(kind.type, within)
+    if isinstance(kind, inspect.UnionType):
+        return any(_may_name(one, within) for one in kind.types)
+    if isinstance(kind, inspect.ListType | inspect.VarTupleType):
+        return _may_name(kind.item_type, within)
+    if not isinstance(kind, inspect.StructType) or kind.cls in within:
+        return False
+    return any(field.name in NAMED_BY or _may_name(field.type, within | {kind.cls}) for field in kind.fields)
 
 
 def _resolved(value: Any, found: _Found) -> Any:

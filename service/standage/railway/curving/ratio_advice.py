@@ -93,7 +93,8 @@ def _advice(known: KnownVehicle, ratio: float, least: float) -> Reason:
 
 
 def _ratio(radius_mm: float, length_mm: float) -> float:
-    return tidy(radius_mm / length_mm)
+    """Return how many times the length goes into the radius; of a length too small to be told from none, endless."""
+    return tidy(radius_mm / length_mm) if tidy(length_mm) > 0 else inf
 
 
 def _to_hundredths(ratio: float) -> str:

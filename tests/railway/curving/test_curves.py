@@ -261,3 +261,11 @@ def test_the_steepest_run_on_of_any_wheels_is_told() -> None:
     assert on_curve(coach(), radius_mm=438).run_on_angle_deg == pytest.approx(2.159, abs=0.001)
     assert on_curve(unknown(rigid_wheelbase_mm=100), radius_mm=100).run_on_angle_deg == pytest.approx(30)
     assert on_curve(unknown(), radius_mm=438).run_on_angle_deg is None
+
+
+@pytest.mark.parametrize(
+    "figures", [{"length_mm": 1e-300}, {"length_mm": None, "full_size_length_m": 1e-300, "scale": "00"}]
+)
+def test_a_length_too_small_to_be_told_from_none_is_no_failure(figures: dict[str, object]) -> None:
+    for vehicle in (coach(bogie_centres_mm=None, bogie_wheelbase_mm=None, **figures), unknown(**figures)):
+        assert on_curve(vehicle, 600.0).ratio is None

@@ -268,4 +268,4 @@ def test_the_steepest_run_on_of_any_wheels_is_told() -> None:
 )
 def test_a_length_too_small_to_be_told_from_none_is_no_failure(figures: dict[str, object]) -> None:
     for vehicle in (coach(bogie_centres_mm=None, bogie_wheelbase_mm=None, **figures), unknown(**figures)):
-        assert on_curve(vehicle, 600.0).ratio is None
+        assert on_curve(vehicle, radius_mm=600).ratio is None

@@ -94,7 +94,7 @@ def weigh(
         rear_end_throw_mm=stood[-1].rear_end_throw_mm,
         throws_plus_minus_mm=_throws_plus_minus(bodies, stood, radius_mm=radius_mm, plus_minus_mm=radius_plus_minus_mm),
         run_on_angle_deg=_run_on_angle(vehicle, radius_mm),
-        ratio=None if length is None or length.length_mm <= 0 else tidy(radius_mm / length.length_mm),
+        ratio=None if length is None or tidy(length.length_mm) <= 0 else tidy(radius_mm / length.length_mm),
         bodies=stood if len(stood) > 1 else (),
         because=tuple(dict.fromkeys((*judgement.because, *_no_throws(vehicle, bodies, radius_mm)))),
         assumed=told(guesses),

@@ -53,6 +53,7 @@ class Database:
         self.erasures_file = None if erasures_file is None else Path(erasures_file)
         self.url = url.render_as_string(hide_password=False)
         self.dialect: Dialect = "sqlite" if writing.dialect.name == "sqlite" else "postgresql"
+        self.file = _file_of(url)
         self.on_trouble: Callable[[str], object] = _nobody_is_told
         """Told each time that the database cannot do what is asked of it: ``busy``, ``unready`` or ``failed``."""
         self.refused_write: RefusedWrite | None = None
@@ -247,8 +248,9 @@ def _sqlite_writing(url: URL, *settings: str, foreign_keys: bool) -> Engine:
         **(pool if foreign_keys else {"poolclass": NullPool}),
     )
     checked = f"foreign_keys = {'ON' if foreign_keys else 'OFF'}"
-    if url.database is not None and not url.database.startswith("file:"):
-        event.listen(engine, "do_connect", lambda *_: _private_file(str(url.database)))
+    file = _file_of(url)
+    if file is not None:
+        event.listen(engine, "do_connect", lambda *_: _private(file))
     event.listen(
         engine,
         "connect",
@@ -258,10 +260,17 @@ def _sqlite_writing(url: URL, *settings: str, foreign_keys: bool) -> Engine:
     return engine
 
 
-def _private_file(path: str) -> None:
+def _file_of(url: URL) -> Path | None:
+    """Return the file of a SQLite database; None of any other, and of one that is named by a URI of its own."""
+    if url.get_backend_name() != "sqlite" or url.database is None or url.database.startswith("file:"):
+        return None
+    return Path(url.database)
+
+
+def _private(file: Path) -> None:
     """Make a new file that only its owner reads, whatever the process's umask; leave one that is there as it is."""
     with suppress(OSError):  # SQLite itself says what is wrong with a folder
-        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        os.close(os.open(file, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
 
 
 def _pragmas(*settings: str) -> Callable[[sqlite3.Connection, object], None]:

@@ -3,6 +3,7 @@
 A migration is one transaction on both databases: one that is killed leaves the database as it was.
 """
 
+import errno
 import os
 import time
 from functools import cache
@@ -17,7 +18,6 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from alembic.util import CommandError
 from sqlalchemy import Connection, inspect
-from sqlalchemy.engine import make_url
 
 import standage
 from standage.registry.engine import Database
@@ -165,12 +165,13 @@ def _require_room(database: Database) -> None:
 
     A write within what the file and its journal take already says nothing of that.
     """
-    if database.dialect != "sqlite":
+    if database.file is None:
         return
-    with TemporaryFile(dir=Path(make_url(database.url).database or "").parent) as probe:
-        try:
+    try:
+        with TemporaryFile(dir=database.file.parent) as probe:
             os.posix_fallocate(probe.fileno(), 0, _ROOM_BYTES)
-        except OSError as error:
+    except OSError as error:
+        if error.errno == errno.ENOSPC:
             raise Unready("the disk that holds the database is full") from error
 
 

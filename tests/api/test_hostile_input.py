@@ -222,11 +222,6 @@ def test_a_moment_is_told_in_utc(steward: Caller, moment: str, told: str) -> Non
     assert steward.read(one_of("Token", made))["expires_at"] == told
 
 
-def test_the_last_of_several_like_fields_counts(steward: Caller) -> None:
-    made = steward.send("POST", "/v1/layouts", b'{"name": "a", "name": "b"}')
-    assert (made.status_code, made.json()["name"]) == (201, "b")
-
-
 def test_a_train_as_long_as_may_be_is_answered_and_a_longer_one_refused(steward: Caller) -> None:
     wagon = {"name": "a", "length_mm": 100, "length_over": "buffers"}
     place = {"kind": "loop", "usable_length_mm": 30_000}

@@ -25,6 +25,7 @@ _WHOLE = re.compile(r"-?\d{1,20}", re.ASCII)
 _MOST_FIGURES = 400
 _BEYOND_ALL_BOUNDS = 10**400
 _EXACT = 2.0**53
+_MOST_SHOWN = 60
 _MOST_LEVELS = 60
 """How deeply a body may be nested: several times more than any record is."""
 
@@ -39,6 +40,7 @@ def decode_body(raw: bytes, kind: type[Any]) -> Heard:
         value = msgspec.json.decode(raw, type=kind)
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
         return understood(parse(raw), kind)
+    _require_each_key_once(raw)
     if faults := list(islice(broken_rules(value), MOST_FAULTS)):
         raise Faulty(faults)
     return Heard(value=value)
@@ -57,7 +59,11 @@ def parse(raw: bytes) -> Any:
         raise Rejected("malformed", "It begins with a byte order mark, which JSON does not have; leave it out.")
     try:
         value = json.loads(
-            raw.decode("utf-8"), parse_constant=_no_constant, parse_int=_whole_number, parse_float=_number
+            raw.decode("utf-8"),
+            object_pairs_hook=_object,
+            parse_constant=_no_constant,
+            parse_int=_whole_number,
+            parse_float=_number,
         )
     except UnicodeDecodeError as error:
         raise Rejected("malformed", f"Byte {error.start} is not UTF-8.") from error
@@ -71,6 +77,27 @@ def parse(raw: bytes) -> Any:
     if _levels(value) > _MOST_LEVELS:
         raise Rejected("malformed", "It is nested too deeply.")
     return value
+
+
+def _require_each_key_once(raw: bytes) -> None:
+    """Raise ``Rejected`` where an object has a key twice: the struct decoder takes the last one without a word."""
+    try:
+        json.loads(raw, object_pairs_hook=_object)
+    except RecursionError as error:
+        raise Rejected("malformed", "It is nested too deeply.") from error
+    except ValueError as error:
+        raise Rejected("malformed", f"{error}.") from error
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """Return an object of JSON; ``ValueError`` names a key that it has twice (RFC 8259, section 4)."""
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        names = [name for name, _ in pairs]
+        twice = next(name for name in names if names.count(name) > 1)
+        message = f"{twice[:_MOST_SHOWN]!r} stands twice in one object: write it once"
+        raise ValueError(message)
+    return found
 
 
 def _levels(value: Any) -> int:

@@ -45,10 +45,19 @@ async def _arrival(request: Request[Any, Any, Any], trusted_proxy: str | None) -
         path=request.url.path,
         path_parameters=request.path_params,
         query=request.scope["query_string"].decode("latin-1"),
-        headers=request.headers,
+        headers=_headers(request),
         body=await request.body(),
         peer=_peer(request, trusted_proxy),
     )
+
+
+def _headers(request: Request[Any, Any, Any]) -> dict[str, str]:
+    """Return the headers by their names in small letters; lines of one name are one list (RFC 9110, section 5.3)."""
+    found: dict[str, str] = {}
+    for raw_name, raw_value in request.scope["headers"]:
+        name, value = raw_name.decode("latin-1").lower(), raw_value.decode("latin-1")
+        found[name] = f"{found[name]}, {value}" if name in found else value
+    return found
 
 
 def _peer(request: Request[Any, Any, Any], trusted_proxy: str | None) -> str:

@@ -14,6 +14,7 @@ from datetime import UTC, datetime
 from functools import partial
 from importlib.metadata import version
 from importlib.resources import files
+from pathlib import Path
 from threading import current_thread, main_thread
 from types import FrameType
 from typing import Any
@@ -260,7 +261,9 @@ def served() -> ASGIApp:
     """Return the service as the environment sets it up: what a server is told to load."""
     _may_be_ended()
     journal.take_in_the_rest()
-    app = create_app(settings_from(), metrics=Metrics(folder_of(os.environ)))
+    settings = settings_from()
+    backups = None if settings.backups_folder is None else Path(settings.backups_folder)
+    app = create_app(settings, metrics=Metrics(folder_of(os.environ), backups=backups))
     gc.collect()
     gc.freeze()  # all that is there by now stays, so it need not be gone through with every collection
     return app

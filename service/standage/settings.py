@@ -26,6 +26,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     log: Literal["json", "text", "quiet"] = "json"
     metrics_token: str | None = None
     erasures_file: str | None = None
+    backups_folder: str | None = None
 
 
 class BadSetting(Refusal):
@@ -40,6 +41,7 @@ _VARIABLES = {
     "STANDAGE_OPEN_CHECKS": "open_checks",
     "STANDAGE_TRUSTED_PROXY": "trusted_proxy",
     "STANDAGE_ERASURES_FILE": "erasures_file",
+    "STANDAGE_BACKUPS_FOLDER": "backups_folder",
     WORKERS: "workers",
     "STANDAGE_LOG": "log",
     "STANDAGE_METRICS_TOKEN": "metrics_token",

@@ -115,7 +115,7 @@ class Machine:
         env = {**usual, **one.environment()}
         folder = Path(one.one("WorkingDirectory"))
         if one.one("Type") == "oneshot":
-            for key in ("ExecStart", "ExecStartPost"):
+            for key in ("ExecStart", "ExecStopPost"):
                 subprocess.run(one.command(key), env=env, cwd=folder, check=True)
             return
         with (self.root / f"{name}.log").open("a") as log:

@@ -15,6 +15,7 @@ import yaml
 from contract.serving import ROOT
 from contract.shipped import DEPLOY, instructions
 from contract.test_settings import in_the_readme
+from standage.api.operations import IMPORT_BYTES
 from standage.api.problems import SORTS
 from standage.cli import LONGEST_STOP_S
 from support.patience import PATIENCE_S
@@ -84,21 +85,42 @@ def test_it_starts_what_it_installed_and_asks_that_whether_it_is_ready() -> None
     assert said("STOPSIGNAL") == ["SIGTERM"]
 
 
-def test_the_base_is_named_without_a_registry() -> None:
-    images = [rest.split()[0] for rest in said("FROM")] + [
-        one["image"] for name, one in SERVICES.items() if name not in OURS
-    ]
-    assert [image for image in images if not re.fullmatch(r"[a-z]+:[\w.-]+", image)] == []
-    assert {rest.split()[0] for rest in said("FROM")} == {"python:3.11-slim"}
+def test_every_image_that_is_fetched_is_named_by_its_digest() -> None:
+    """Which one is written down when the server is set up: the page says how, and nothing starts before."""
+    base, *stages = said("FROM")
+    assert said("ARG") == ["PYTHON_IMAGE=python:3.11-slim"]
+    assert {rest.split()[0] for rest in (base, *stages)} == {"${PYTHON_IMAGE}"}
+    wanted = [COMPOSE["x-standage"]["build"]["args"]["PYTHON_IMAGE"]]
+    wanted += [one["image"] for name, one in SERVICES.items() if name not in OURS]
+    names = [re.fullmatch(r"\$\{(\w+):\?name the image by its digest, as server.md says\}", one) for one in wanted]
+    page = (DEPLOY / "server.md").read_text()
+    for found in names:
+        assert found is not None, wanted
+        assert f'"{found[1]}=$(exactly ' in page
+    assert "RepoDigests" in page
+    assert "deploy/.env" in (ROOT / ".gitignore").read_text().split()
 
 
 # The compose file -------------------------------------------------------------------------------------------------
 
 TOP_KEYS = {"name", "services", "secrets", "networks", "volumes", "x-standage"}
 SERVICE_KEYS = {
-    *("build", "cap_drop", "command", "depends_on", "entrypoint", "environment", "healthcheck", "image", "init"),
     *(
+        "build",
+        "cap_add",
+        "cap_drop",
+        "command",
+        "depends_on",
+        "entrypoint",
+        "environment",
+        "healthcheck",
+        "image",
+        "init",
+    ),
+    *(
+        "mem_limit",
         "networks",
+        "pids_limit",
         "ports",
         "profiles",
         "read_only",
@@ -185,6 +207,25 @@ def test_our_containers_may_do_nothing_that_they_need_not() -> None:
     assert [name for name, one in SERVICES.items() if "ports" in one] == ["proxy"]
 
 
+def test_every_container_has_its_bounds() -> None:
+    for name, one in SERVICES.items():
+        assert re.fullmatch(r"\d+[mg]", one["mem_limit"]), name
+        assert 0 < one["pids_limit"] <= 200, name
+        assert one["cap_drop"] == ["ALL"], name
+        assert all(re.fullmatch(r"/[\w/]+:size=\d+m", place) for place in one.get("tmpfs", [])), name
+    assert SERVICES["proxy"]["cap_add"] == ["CHOWN", "NET_BIND_SERVICE", "SETGID", "SETUID"]
+
+
+def test_backups_fall_due_by_their_date_and_too_old_ones_are_told() -> None:
+    (script,) = SERVICES["backup"]["command"]
+    assert '.backup"; find ' in script, "deleted whether or not a new one was made"
+    health = SERVICES["backup"]["healthcheck"]["test"][1]
+    assert "-mmin -2880" in health
+    folder = SERVICES["service"]["environment"]["STANDAGE_BACKUPS_FOLDER"]
+    assert folder in script
+    assert folder in health
+
+
 def test_the_proxy_that_is_believed_is_the_proxy() -> None:
     address = SERVICES["proxy"]["networks"]["inside"]["ipv4_address"]
     assert SERVICES["service"]["environment"]["STANDAGE_TRUSTED_PROXY"] == address
@@ -244,7 +285,7 @@ def test_the_proxy_sends_all_to_the_service_and_believes_nobody() -> None:
     assert ["server", f"service:{PORT}"] in found
     assert ["proxy_set_header", "X-Forwarded-For", "$remote_addr"] in found
     assert ["location", "=", "/metrics"] in found
-    assert found.count(["access_log", "off"]) == 2
+    assert found.count(["access_log", "off"]) == found.count(["server"]) == 3
     assert ["proxy_next_upstream", "off"] in found
     mounted = [volume.split(":")[1] for volume in SERVICES["proxy"]["volumes"]]
     for name in ("ssl_certificate", "ssl_certificate_key"):
@@ -252,16 +293,40 @@ def test_the_proxy_sends_all_to_the_service_and_believes_nobody() -> None:
         assert any(path.startswith(f"{folder}/") for folder in mounted)
 
 
-def test_what_the_proxy_says_while_the_service_is_away_is_a_problem_of_ours() -> None:
+def test_the_proxy_leads_nobody_to_another_name() -> None:
     found = directives((DEPLOY / "proxy.conf").read_text())
-    assert ["error_page", "502", "504", "=", "@away"] in found
-    assert ["default_type", "application/problem+json"] in found
-    ((_, status, text),) = [words for words in found if words[0] == "return" and words[1] == "503"]
-    problem = json.loads(text.strip("'"))
-    sort = SORTS["busy"]
-    said = (problem["type"], problem["title"], problem["status"])
-    assert said == ("/problems/busy", sort.title, sort.status) == (said[0], said[1], int(status))
-    assert ["add_header", "Retry-After", "5", "always"] in found
+    assert found.count(["server_name", "standage.example.org"]) == 2
+    assert ["return", "308", "https://$server_name$request_uri"] in found
+    assert ["return", "444"] in found
+    assert ["listen", "80", "default_server"] in found
+    assert "s/standage.example.org/YOUR.SERVER.NAME/" in (DEPLOY / "server.md").read_text()
+
+
+def test_the_proxys_bounds_are_a_little_above_the_services() -> None:
+    found = directives((DEPLOY / "proxy.conf").read_text())
+    assert IMPORT_BYTES < 6 * 1024 * 1024 <= 1.25 * IMPORT_BYTES
+    assert ["client_max_body_size", "6m"] in found
+    assert ["limit_conn", "callers", "40"] in found
+    assert {words[0] for words in found if words[0].endswith("_timeout")} >= {
+        "client_body_timeout",
+        "client_header_timeout",
+    }
+
+
+def test_what_the_proxy_says_itself_is_a_problem_of_ours() -> None:
+    found = directives((DEPLOY / "proxy.conf").read_text())
+    pages = {words[-1]: set(words[1:-2]) for words in found if words[0] == "error_page"}
+    returned = [words for words in found if words[0] == "return" and len(words) == 3 and words[2].startswith("'")]
+    problems = [json.loads(text.strip("'")) for _, _, text in returned]
+    assert len(problems) == len(pages) == found.count(["default_type", "application/problem+json"])
+    for (_, status, _), problem in zip(returned, problems, strict=True):
+        code = problem["type"].removeprefix("/problems/").replace("-", "_")
+        sort = SORTS[code]
+        assert (problem["title"], problem["status"], int(status)) == (sort.title, sort.status, sort.status)
+        assert f"@{code}" in pages
+        assert {"detail", "instance", "request_id"} < set(problem)
+    assert pages["@busy"] >= {"502", "503", "504"}
+    assert pages["@too_large"] == {"413"}
 
 
 KEPT_BY_THE_PROXY = ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")

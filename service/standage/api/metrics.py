@@ -8,6 +8,7 @@ them many.
 
 import hmac
 import logging
+import math
 import os
 import sys
 import tempfile
@@ -19,8 +20,10 @@ from pathlib import Path
 from shutil import rmtree
 
 from prometheus_client import CollectorRegistry, Counter, Gauge, Histogram, disable_created_metrics, values
+from prometheus_client.core import GaugeMetricFamily, Metric
 from prometheus_client.exposition import CONTENT_TYPE_PLAIN_0_0_4, generate_latest
 from prometheus_client.multiprocess import MultiProcessCollector, mark_process_dead
+from prometheus_client.registry import Collector
 
 from standage.api.journal import Asked
 
@@ -30,6 +33,7 @@ if sys.platform != "win32":
 log = logging.getLogger(__name__)
 
 PATH = "/metrics"
+BACKUP_SUFFIX = ".backup"
 MEDIA_TYPE = CONTENT_TYPE_PLAIN_0_0_4
 FOLDER_VARIABLE = "PROMETHEUS_MULTIPROC_DIR"
 """The library's own name for it: it looks there itself."""
@@ -49,9 +53,13 @@ disable_created_metrics()
 class Metrics:
     """The counters of one process, and the way to read those of all."""
 
-    def __init__(self, folder: Path | None = None) -> None:
-        """Count in ``folder`` with the other processes of the service; alone where there is none."""
+    def __init__(self, folder: Path | None = None, *, backups: Path | None = None) -> None:
+        """Count in ``folder`` with the other processes of the service; alone where there is none.
+
+        How old the newest backup is, is told where ``backups`` is the folder in which they are.
+        """
         self._folder = folder
+        self._backup_age = None if backups is None else _BackupAge(backups)
         self._registry = CollectorRegistry()
         if folder is not None:
             os.environ[FOLDER_VARIABLE] = str(folder)
@@ -96,6 +104,16 @@ class Metrics:
 
     def text(self) -> bytes:
         """Return everything that all processes of the service counted, in Prometheus' text form."""
+        return self._counted() + self._of_backups()
+
+    def _of_backups(self) -> bytes:
+        if self._backup_age is None:
+            return b""
+        alone = CollectorRegistry()
+        alone.register(self._backup_age)
+        return generate_latest(alone)
+
+    def _counted(self) -> bytes:
         if self._folder is None:
             return generate_latest(self._registry)
         for process_id in _dead(self._folder):
@@ -104,6 +122,19 @@ class Metrics:
         whole = CollectorRegistry()
         MultiProcessCollector(whole, str(self._folder))
         return generate_latest(whole)
+
+
+class _BackupAge(Collector):
+    """Tells how old the newest backup in a folder is, at the moment when somebody reads."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+
+    def collect(self) -> Iterator[Metric]:
+        """Yield the age in seconds; infinite where there is no backup."""
+        made_s = [file.stat().st_mtime for file in self._folder.glob(f"*{BACKUP_SUFFIX}")]
+        age_s = time.time() - max(made_s) if made_s else math.inf
+        yield GaugeMetricFamily("standage_backup_age_seconds", "How old the newest backup is.", value=age_s)
 
 
 class LongQuestions:

@@ -68,7 +68,7 @@ def test_a_half_sent_body_holds_up_no_stop(place: Place, services: Nursery) -> N
 def test_a_file_that_is_too_large_is_told_so_while_it_is_still_being_sent(place: Place, services: Nursery) -> None:
     service = services.start(place.url)
     size = 6 * 1024 * 1024
-    with begun(service, "/v1/stock-imports", size=size, sent=900_000, token=place.token) as connection:
+    with begun(service, "/v1/stock-imports", size=size, sent=size, token=place.token) as connection:
         assert told(connection) == (413, "/problems/too-large")
 
 

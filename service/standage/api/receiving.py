@@ -23,8 +23,9 @@ MOST_BYTES_OF_ANYBODY = 24 * 1024 * 1024
 LONGEST_SILENCE_S = 10.0
 LONGEST_BODY_S = 60.0
 LONGEST_WHEN_STOPPING_S = 5.0
-_DRAINED_BYTES = 1024 * 1024
-_DRAINED_S = 1.0
+_DRAINED_BYTES = 8 * 1024 * 1024
+"""More than a proxy lets through, since that sends all it has before it reads; what is drained is kept nowhere."""
+_DRAINED_S = 2.0
 _MOST_FIGURES = 20
 
 Admits = Callable[[str, HTTPScope], Awaitable[None]]

@@ -144,6 +144,7 @@ def test_what_is_refused_as_too_large_is_read_a_little() -> None:
         ((b"host", b"a"), (b"host", b"b")),
         ((b"host", b"a"), (b"host", b"a")),
         (),
+        ((b"host", b""),),
         ((b"host", b"a"), (b"content-length", b"3"), (b"transfer-encoding", b"chunked")),
         ((b"host", b"a"), (b"content-length", b"3"), (b"content-length", b"4")),
     ],

@@ -5,6 +5,7 @@ import pickle
 import pytest
 
 from standage.questions.curve import AskedCurve, CurveAnswer, CurveCase, CurveRequest, reckon
+from standage.railway.stock.couplings import Coupling
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.faults import Faulty, convert
 
@@ -134,3 +135,77 @@ def test_a_reverse_curve_without_a_straight_swings_a_coupling_further_than_one_w
         (joint,) = reckon(CurveCase(vehicles=coaches, curve=convert(asked, AskedCurve))).couplings
         swings.append(joint.swing_deg or 0.0)
     assert swings[0] > swings[1] > 0
+
+
+HOOK = Coupling(reach_mm=4.5, swing_deg=31.0, mounting="body", pivot_behind_mm=10.0)
+
+
+def hooked(name: str, **figures: object) -> Standing:
+    """Return a coach without a maker's radius, of whose couplings all is known, and which has no buffers."""
+    known: dict[str, object] = {
+        "minimum_radius_mm": None,
+        "buffer_centres_mm": 0.0,
+        "front_coupling": HOOK,
+        "rear_coupling": HOOK,
+    }
+    return coach(name, **(known | figures))
+
+
+def reverse(*vehicles: Standing, radius_mm: float = 600, straight_mm: float = 0.0) -> CurveAnswer:
+    curve = AskedCurve(radius_mm=radius_mm, reverse=True, straight_between_mm=straight_mm)
+    return reckon(CurveCase(vehicles=vehicles, curve=curve))
+
+
+def test_where_every_joint_of_a_vehicle_is_swept_its_length_has_nothing_to_say() -> None:
+    """600 ÷ 269 is 2.23, where most stock takes 2.5; coupled up, and swept, the coaches run."""
+    a, b, c = hooked("A"), hooked("B"), hooked("C")
+    easy = AskedCurve(radius_mm=600, couplings=True)
+    answer = reckon(CurveCase(vehicles=(a, b, c), curve=easy))
+    assert [each.verdict for each in answer.vehicles] == ["runs", "runs", "runs"]
+    assert {each.because[0].code for each in answer.vehicles} == {"judged_by_couplings"}
+    assert answer.verdict == "runs"
+    alone = reckon(CurveCase(vehicles=(a,), curve=easy))
+    assert (alone.verdict, alone.because[0].code) == ("marginal", "ratio_advice")
+
+
+def test_one_joint_that_cannot_be_told_leaves_the_lengths_of_both_its_vehicles_in_question() -> None:
+    unknown = hooked("C", front_coupling=None)
+    answer = reckon(
+        CurveCase(
+            vehicles=(hooked("A", count=2), hooked("B"), unknown), curve=AskedCurve(radius_mm=600, couplings=True)
+        )
+    )
+    assert [each.verdict for each in answer.vehicles] == ["runs", "marginal", "marginal"]
+
+
+@pytest.mark.parametrize("straight_mm", [0.0, 20.0])
+def test_what_cures_the_joints_says_the_verdict_that_it_brings_and_a_little_less_does_not(straight_mm: float) -> None:
+    train = (hooked("A"), hooked("B"), hooked("C", bogie_centres_mm=170.0))
+    answer = reverse(*train, straight_mm=straight_mm)
+    assert (answer.verdict, answer.least_straight_by) == ("does_not_run", "swept_joint")
+    assert answer.least_straight_mm is not None
+    assert answer.least_radius_mm is not None
+    assert (answer.least_straight_brings, answer.least_radius_brings) == ("runs", "runs")
+    assert reverse(*train, straight_mm=answer.least_straight_mm).verdict == "runs"
+    assert reverse(*train, straight_mm=answer.least_straight_mm - 1).verdict == "marginal"
+    assert reverse(*train, radius_mm=answer.least_radius_mm, straight_mm=straight_mm).verdict == "runs"
+    assert reverse(*train, radius_mm=answer.least_radius_mm - 1, straight_mm=straight_mm).verdict == "marginal"
+
+
+def test_two_joints_that_are_cured_differently_are_named_each() -> None:
+    answer = reverse(hooked("A"), hooked("B"), hooked("C", bogie_centres_mm=170.0))
+    cured = [reason for reason in answer.because if reason.code == "straight_cures"]
+    assert len(cured) == 2
+    assert {(reason.vehicle, reason.other_vehicle, reason.brings) for reason in cured} == {
+        ("A", "B", "runs"),
+        ("B", "C", "runs"),
+    }
+    assert len({reason.message for reason in cured}) == 2
+
+
+def test_where_too_little_is_known_of_the_joints_the_straight_is_as_long_as_the_longest_vehicle() -> None:
+    bare = [coach(name, length_mm=length_mm) for name, length_mm in (("A", 250.0), ("B", 260.4))]
+    answer = reverse(*bare)
+    assert (answer.least_straight_mm, answer.least_straight_by) == (261, "longest_vehicle")
+    assert (answer.verdict, answer.least_straight_brings) == ("cannot_tell", "cannot_tell")
+    assert reverse(*bare, straight_mm=261).least_straight_mm is None

@@ -37,7 +37,7 @@ def _what_cures_the_couplings(answer: Answer) -> Iterator[str]:
         return
     straight_mm, radius_mm = answer.get("least_straight_mm"), answer.get("least_radius_mm")
     cures = []
-    if straight_mm:
+    if straight_mm and answer["least_straight_by"] == "swept_joint":
         cures.append(f"{millimetres(straight_mm)} of straight track between the two curves")
     if radius_mm:
         cures.append(f"both curves of {millimetres(radius_mm)}")

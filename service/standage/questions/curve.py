@@ -1,7 +1,8 @@
 """Whether stock goes round a curve, and how far it stands out there."""
 
-from collections.abc import Iterable, Iterator
-from typing import Annotated
+from collections.abc import Iterable, Iterator, Sequence
+from math import ceil
+from typing import Annotated, Literal
 
 import msgspec
 
@@ -10,9 +11,15 @@ from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.alignment import Alignment
-from standage.railway.curving.curves import OnCurve, weigh
-from standage.railway.curving.joints_on_curves import JointOnCurve, couplings_on_curve
+from standage.railway.curving.curves import OnCurve, Weighed, weigh
+from standage.railway.curving.joints_on_curves import (
+    JointOnCurve,
+    TrainOnCurve,
+    couplings_on_curve,
+    joints_on_curve,
+)
 from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
+from standage.railway.stock.bodies import shapes
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.faults import Fault, Ruled
@@ -65,11 +72,17 @@ class CurveCase(MayBeExact, frozen=True, kw_only=True):
     types: tuple[CouplingKind, ...] = ()
 
 
+StraightBy = Literal["swept_joint", "longest_vehicle"]
+
+
 class CurveAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Whether all of them run; then each vehicle, in the order asked. ``because`` has the worst first.
 
     ``couplings`` has the joints from the head, if they are in question. ``least_straight_mm`` and ``least_radius_mm``
-    would cure all of those that do not run well; null where none is needed or none helps.
+    would cure all of those that do not run well; null where none is needed or none helps. ``least_straight_by`` tells
+    what the straight is by: the joints as they are swept along it, or, where too little is known of them and that is
+    common practice, the longest vehicle. ``least_straight_brings`` and ``least_radius_brings`` are the verdicts of the
+    whole question asked again with that straight, or with no curve sharper.
     """
 
     verdict: CurveVerdict
@@ -78,7 +91,10 @@ class CurveAnswer(msgspec.Struct, frozen=True, kw_only=True):
     assumed: tuple[Assumed, ...]
     couplings: tuple[JointOnCurve, ...] = ()
     least_straight_mm: int | None = None
+    least_straight_by: StraightBy | None = None
+    least_straight_brings: CurveVerdict | None = None
     least_radius_mm: int | None = None
+    least_radius_brings: CurveVerdict | None = None
     warnings: Warnings = NOT_YET
 
 
@@ -88,34 +104,97 @@ def reckon(case: CurveCase) -> CurveAnswer:
 
     Of a reverse curve each vehicle is judged on the sharper of the two.
     """
-    radius_mm = min(case.curve.radii_mm)
-    plus_minus_mm = case.curve.radius_plus_minus_mm or 0.0
     types = CouplingTypes(case.types)
-    weighed = {
-        vehicle: weigh(vehicle, radius_mm=radius_mm, radius_plus_minus_mm=plus_minus_mm, types=types)
-        for vehicle in dict.fromkeys(case.vehicles)
-    }
-    train = couplings_on_curve(case.vehicles, case.curve, types=types) if case.curve.judges_couplings else None
-    answers = [each.answer for each in weighed.values()]
-    joints = () if train is None else train.couplings
-    judged: list[OnCurve | JointOnCurve] = [*answers, *joints]
+    joints = couplings_on_curve(case.vehicles, case.curve, types=types) if case.curve.judges_couplings else None
+    couplings = () if joints is None else joints.couplings
+    weighed = _weighed(case, couplings, types)
+    judged: list[OnCurve | JointOnCurve] = [*dict.fromkeys(each.answer for each in weighed), *couplings]
     verdict = worst((each.verdict for each in judged), order=WORST_FIRST)
+    straight_mm, straight_by = (None, None) if joints is None else _straight(case, joints)
+    radius_mm = None if joints is None else joints.least_radius_mm
     return CurveAnswer(
         verdict=verdict,
-        vehicles=tuple(weighed[vehicle].answer for vehicle in case.vehicles),
+        vehicles=tuple(each.answer for each in weighed),
         because=tuple(dict.fromkeys(_reasons(judged, verdict=verdict))),
         assumed=tuple(
             dict.fromkeys(
                 (
-                    *told(guess for each in weighed.values() for guess in each.guesses),
-                    *(note for joint in joints for note in joint.assumed),
+                    *told(guess for each in dict.fromkeys(weighed) for guess in each.guesses),
+                    *(note for joint in couplings for note in joint.assumed),
                 )
             )
         ),
-        couplings=joints,
-        least_straight_mm=None if train is None else train.least_straight_mm,
-        least_radius_mm=None if train is None else train.least_radius_mm,
+        couplings=couplings,
+        least_straight_mm=straight_mm,
+        least_straight_by=straight_by,
+        least_straight_brings=None if straight_mm is None else _brings(case, case.curve.with_straight(straight_mm)),
+        least_radius_mm=radius_mm,
+        least_radius_brings=None if radius_mm is None else _brings(case, case.curve.no_sharper_than(radius_mm)),
     )
+
+
+def _weighed(case: CurveCase, couplings: Sequence[JointOnCurve], types: CouplingTypes) -> tuple[Weighed, ...]:
+    """Return each vehicle weighed; the advice by its length gives way where every joint it has is swept."""
+    radius_mm, plus_minus_mm = min(case.curve.radii_mm), case.curve.radius_plus_minus_mm or 0.0
+    alone = {
+        vehicle: weigh(vehicle, radius_mm=radius_mm, radius_plus_minus_mm=plus_minus_mm, types=types)
+        for vehicle in dict.fromkeys(case.vehicles)
+    }
+    found: list[Weighed] = []
+    first = 0
+    for vehicle in case.vehicles:
+        behind = first + vehicle.count
+        own = couplings[max(0, first - 1) : behind]
+        found.append(_swept(alone[vehicle], own))
+        first = behind
+    return tuple(found)
+
+
+def _swept(weighed: Weighed, joints: Sequence[JointOnCurve]) -> Weighed:
+    if not weighed.by_length or not joints or any(joint.pulling == "cannot_tell" for joint in joints):
+        return weighed
+    name = weighed.answer.name
+    message = f"{name} is judged by its couplings, which is better than by its length: see the joints"
+    reason = Reason(code="judged_by_couplings", message=message, vehicle=name, ratio=weighed.answer.ratio)
+    because = (reason, *(each for each in weighed.answer.because if each.code in _OF_THROWS))
+    answer = msgspec.structs.replace(weighed.answer, verdict="runs", because=because)
+    return msgspec.structs.replace(weighed, answer=answer)
+
+
+_OF_THROWS = {"missing_figure", "cannot_stand"}
+
+
+def _straight(case: CurveCase, joints: TrainOnCurve) -> tuple[int | None, StraightBy | None]:
+    """Return the straight that cures the joints; where not all of them can be told, the longest vehicle's length.
+
+    **Source** of the second: common practice among module builders; with touching buffers NEM 111 (2016), section 3.2.
+    """
+    if joints.least_straight_mm is not None:
+        return joints.least_straight_mm, "swept_joint"
+    unknown = any(joint.pulling == "cannot_tell" for joint in joints.couplings)
+    lengths = [_body_mm(vehicle) for vehicle in case.vehicles]
+    known = [length_mm for length_mm in lengths if length_mm is not None]
+    if not case.curve.reverse or not unknown or len(known) < len(lengths):
+        return None, None
+    longest_mm = ceil(max(known))
+    is_there = longest_mm <= (case.curve.straight_between_mm or 0.0)
+    return (None, None) if is_there else (longest_mm, "longest_vehicle")
+
+
+def _body_mm(vehicle: Standing) -> float | None:
+    bodies = shapes(vehicle)
+    lengths = [(body.half_front_mm, body.half_rear_mm) for body in bodies]
+    known = [front_mm + rear_mm for front_mm, rear_mm in lengths if front_mm is not None and rear_mm is not None]
+    return max(known) if len(known) == len(lengths) else None
+
+
+def _brings(case: CurveCase, curve: Alignment) -> CurveVerdict:
+    """Return the verdict of the whole question on another curve, what would cure it left out."""
+    types = CouplingTypes(case.types)
+    eased = msgspec.structs.replace(case, curve=curve)
+    couplings = joints_on_curve(case.vehicles, curve, types=types)
+    judged = [each.answer.verdict for each in _weighed(eased, couplings, types)]
+    return worst([*judged, *(joint.verdict for joint in couplings)], order=WORST_FIRST)
 
 
 def _reasons(answers: Iterable[OnCurve | JointOnCurve], *, verdict: CurveVerdict) -> Iterator[Reason]:

@@ -72,6 +72,54 @@ def test_where_the_entry_fails_by_itself_more_straight_does_not_help() -> None:
     assert "straight_does_not_help" in codes(joint)
 
 
+def test_where_nothing_fails_and_straight_does_not_cure_nothing_is_said_to_fail(supple: Standing) -> None:
+    stiffer = with_coupling(supple, swing_deg=24.0)
+    joint = only(stiffer, stiffer, on=Alignment(radius_mm=800, reverse=True, straight_between_mm=600))
+    assert joint.verdict == "marginal"
+    (told,) = [reason for reason in joint.because if reason.code == "straight_does_not_help"]
+    assert "fail" not in told.message
+    assert "Coach (rear) and Coach (front)" in told.message
+
+
+def test_every_advice_says_which_joint_and_which_verdict_it_brings(supple: Standing) -> None:
+    stiffer = with_coupling(supple, swing_deg=24.0)
+    for vehicle in (supple, stiffer):
+        joint = only(vehicle, vehicle, on=Alignment(radius_mm=800, reverse=True))
+        for reason in joint.because:
+            if reason.code not in {"straight_cures", "straight_helps", "radius_cures", "radius_helps"}:
+                continue
+            assert "Coach (rear) and Coach (front)" in reason.message
+            assert reason.limit_mm is not None
+            at = {"straight_mm": reason.limit_mm, "radius_mm": 800.0}
+            less = {"straight_mm": reason.limit_mm - 1, "radius_mm": 800.0}
+            if reason.code.startswith("radius"):
+                at, less = {"radius_mm": reason.limit_mm}, {"radius_mm": reason.limit_mm - 1}
+            assert reversed_verdict(vehicle, **at) == reason.brings
+            assert reversed_verdict(vehicle, **less) != reason.brings
+
+
+def test_a_joint_of_which_too_little_is_known_is_only_helped() -> None:
+    """How far one of the couplings swings is not known: no advice promises more than that nothing known refuses it."""
+    unknown = with_coupling(COACH, swing_deg=None).front_coupling
+    coach = structs.replace(with_coupling(COACH, swing_deg=28.0), front_coupling=unknown)
+    joint = only(coach, coach, on=Alignment(radius_mm=800, reverse=True))
+    assert joint.verdict == "does_not_run"
+    assert joint.cures is not None
+    assert (joint.cures.least_straight_mm, joint.cures.bare_straight_brings) == (None, "cannot_tell")
+    assert joint.cures.bare_straight_mm is not None
+    for straight_mm, expected in ((0, "cannot_tell"), (-1, "does_not_run")):
+        tried_mm = joint.cures.bare_straight_mm + straight_mm
+        assert reversed_verdict(coach, radius_mm=800, straight_mm=tried_mm) == expected
+    assert "straight_helps" in codes(joint)
+
+
+def test_no_curve_cures_couplings_that_do_not_take_hold(supple: Standing) -> None:
+    one, other = with_coupling(supple, type="hook"), with_coupling(supple, type="loop")
+    joint = only(one, other, on=Alignment(radius_mm=800, reverse=True))
+    assert joint.cures is None
+    assert not {code for code in codes(joint) if "cure" in code or "help" in code}
+
+
 def test_straight_that_only_makes_it_marginal_is_told_as_that(supple: Standing) -> None:
     stiffer = with_coupling(supple, swing_deg=24.0)
     joint = only(stiffer, stiffer, on=Alignment(radius_mm=800, reverse=True))

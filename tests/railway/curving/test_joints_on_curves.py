@@ -1,5 +1,6 @@
 """Verdicts on the joints of a train, and their reasons."""
 
+import re
 from itertools import pairwise
 
 import pytest
@@ -174,6 +175,57 @@ def test_a_curve_is_judged_with_its_entry_unless_that_is_said_to_be_eased() -> N
     assert both.on_entry is not None
     assert (both.on_entry.offset_mm, both.on_entry.verdict) == (entry.offset_mm, "does_not_run")
     assert (alone.on_entry, entry.on_entry) == (None, None)
+
+
+def test_a_joints_figures_agree_with_its_verdicts_and_the_entrys_stand_beside() -> None:
+    both = only(COACH, COACH, on=Alignment(radius_mm=600))
+    assert both.swing_deg is not None
+    assert both.swing_limit_deg is not None
+    assert both.swing_deg < both.swing_limit_deg
+    assert both.pulling == "marginal"
+    entry = both.on_entry
+    assert entry is not None
+    assert entry.swing_deg is not None
+    assert entry.swing_limit_deg is not None
+    assert entry.swing_deg > entry.swing_limit_deg
+    assert (entry.pulling, both.verdict) == ("does_not_run", "does_not_run")
+
+
+@pytest.mark.parametrize(("more_deg", "code"), [(0.0004, "swing_near_limit"), (-0.0004, "swing_too_great")])
+def test_what_is_printed_of_a_swing_agrees_with_what_is_judged(more_deg: float, code: str) -> None:
+    free = only(with_coupling(COACH, swing_deg=90.0), with_coupling(COACH, swing_deg=90.0))
+    assert free.swing_deg is not None
+    close = with_coupling(COACH, swing_deg=free.swing_deg + more_deg)
+    reason = only(close, close).because[0]
+    assert reason.code == code
+    assert reason.value_deg is not None
+    if code == "swing_too_great":
+        swing, most = (float(each) for each in re.findall(r"([0-9.]+)°", reason.message))
+        assert swing > most
+
+
+def test_a_guided_coupling_is_no_link_of_fixed_length() -> None:
+    """Guided at either end, the gap is held along the two bodies; on neither, the pivots stand apart alike."""
+    on = Alignment(radius_mm=600, reverse=True)
+    ends = [with_coupling(COACH, mounting=each) for each in ("body", "guided")]
+    linked, held, mixed = only(ends[0], ends[0], on=on), only(ends[1], ends[1], on=on), only(ends[0], ends[1], on=on)
+    assert linked.swing_deg is not None
+    assert held.swing_deg is not None
+    assert linked.swing_deg > held.swing_deg + 1
+    assert mixed.swing_deg == held.swing_deg
+    unsaid = with_coupling(COACH, mounting=None)
+    assert only(unsaid, unsaid, on=on).swing_deg == linked.swing_deg
+
+
+def test_two_coaches_need_a_hundred_and_four_millimetres_of_straight() -> None:
+    """258 over buffers, pivots 186, reach 4.5, coupling pivots 10 behind, R 600: 25.20° at 100 mm of straight."""
+    coach = with_coupling(COACH, reach_mm=4.5, pivot_behind_mm=10.0, swing_deg=25.0)
+    coach = structs.replace(coach, length_mm=258.0, bogie_wheelbase_mm=None)
+    joint = only(coach, coach, on=Alignment(radius_mm=600, reverse=True, straight_between_mm=100))
+    assert joint.verdict == "does_not_run"
+    assert joint.swing_deg == pytest.approx(25.20, abs=0.005)
+    assert joint.cures is not None
+    assert (joint.cures.bare_straight_mm, joint.cures.bare_straight_brings) == (104, "marginal")
 
 
 def test_the_way_out_of_a_curve_counts_as_much_as_the_way_in() -> None:

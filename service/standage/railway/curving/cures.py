@@ -7,89 +7,115 @@ from math import ceil, floor
 import msgspec
 
 from standage.railway.curving.alignment import Alignment, deciding_paths
-from standage.railway.curving.strains import MARGINAL_FROM, TriedJoint, hardest
+from standage.railway.curving.joint_figures import both_verdicts
+from standage.railway.curving.strains import MARGINAL_FROM, TriedJoint, hardest, strain
+from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.terms.figures import LONGEST_MM
+from standage.railway.terms.reasons import worst
 
 SAMPLES = 16
 """Lengths of straight that are looked at before closing in: more straight is not always better."""
 
-Hardness = Callable[[int], float]
+Holds = Callable[[int], bool]
 
 
 class Cures(msgspec.Struct, frozen=True, kw_only=True):
-    """In whole mm: from what length of straight, or radius, on the joint runs, and from what on it barely does.
+    """In whole mm: from what length of straight, or radius, on the joint runs, and from what on it is not refused.
 
-    None is that nothing does. The radius is that to which every sharper curve of the alignment would have to be eased.
-    ``straight_helps`` tells whether any length of straight betters the verdict; None where there is none to lengthen.
+    A whole mm less does not do it. None is that nothing does. The radius is that to which every sharper curve of the
+    alignment would have to be eased. ``bare_straight_brings`` and ``bare_radius_brings`` are the verdicts that not
+    being refused comes to. ``straight_helps`` tells whether any length of straight betters the verdict; None where
+    there is none to lengthen.
     """
 
     least_straight_mm: int | None = None
     bare_straight_mm: int | None = None
+    bare_straight_brings: CurveVerdict | None = None
     straight_helps: bool | None = None
     least_radius_mm: int | None = None
     bare_radius_mm: int | None = None
+    bare_radius_brings: CurveVerdict | None = None
 
 
 def cures(joint: TriedJoint, alignment: Alignment) -> Cures:
-    """Return what would cure ``joint``, which does not run well on ``alignment``; what is not known is left out.
+    """Return what would cure ``joint``, which does not run well on ``alignment``.
 
-    From the straight that it names on, every longer one does too, at the samples at least that are looked at. With
+    A joint of which too little is known to say that it runs is only helped: until what is known no longer refuses it.
+    From the straight that is named on, every longer one does too, at the samples at least that are looked at. With
     room for all the wheels on the straight more of it changes nothing. A larger radius is never worse, so that the
     radius is found by halving.
     """
     longest_mm = max(joint.pulled.wheels_mm, joint.pushed.wheels_mm)
 
     @cache
-    def by_radius(radius_mm: int) -> float:
-        return hardest(deciding_paths(alignment.no_sharper_than(radius_mm), longest_mm=longest_mm), joint)
+    def hardness(tried: Alignment) -> float:
+        return hardest(deciding_paths(tried, longest_mm=longest_mm), joint)
 
-    @cache
-    def by_straight(straight_mm: int) -> float:
-        return hardest(deciding_paths(alignment.with_straight(straight_mm), longest_mm=longest_mm), joint)
+    def well(tried: Alignment) -> bool:
+        pulls = joint.pulling_known and hardness(tried) <= MARGINAL_FROM
+        return pulls and (joint.pushing_known or verdict_on(joint, tried) == "runs")
 
-    least_radius_mm = _least_radius(by_radius, MARGINAL_FROM, sharpest_mm=min(alignment.radii_mm))
-    bare_radius_mm = _least_radius(by_radius, 1.0, sharpest_mm=min(alignment.radii_mm))
-    if not alignment.reverse:
-        return Cures(least_radius_mm=least_radius_mm, bare_radius_mm=bare_radius_mm)
-    present = hardest(deciding_paths(alignment, longest_mm=longest_mm), joint)
-    least_mm = _least_straight(by_straight, MARGINAL_FROM, longest_mm=ceil(longest_mm))
-    bare_mm = _least_straight(by_straight, 1.0, longest_mm=ceil(longest_mm))
-    return Cures(
-        least_straight_mm=least_mm,
-        bare_straight_mm=bare_mm,
-        straight_helps=least_mm is not None or (bare_mm is not None and present > 1),
+    def barely(tried: Alignment) -> bool:
+        return hardness(tried) <= 1
+
+    sharpest_mm = min(alignment.radii_mm)
+    least_radius_mm = _least_radius(lambda each: well(alignment.no_sharper_than(each)), sharpest_mm=sharpest_mm)
+    bare_radius_mm = _least_radius(lambda each: barely(alignment.no_sharper_than(each)), sharpest_mm=sharpest_mm)
+    by_radius = Cures(
         least_radius_mm=least_radius_mm,
         bare_radius_mm=bare_radius_mm,
+        bare_radius_brings=None
+        if bare_radius_mm is None
+        else verdict_on(joint, alignment.no_sharper_than(bare_radius_mm)),
+    )
+    if not alignment.reverse:
+        return by_radius
+    most_mm = ceil(longest_mm)
+    least_mm = _least_straight(lambda each: well(alignment.with_straight(each)), longest_mm=most_mm)
+    bare_mm = _least_straight(lambda each: barely(alignment.with_straight(each)), longest_mm=most_mm)
+    return msgspec.structs.replace(
+        by_radius,
+        least_straight_mm=least_mm,
+        bare_straight_mm=bare_mm,
+        bare_straight_brings=None if bare_mm is None else verdict_on(joint, alignment.with_straight(bare_mm)),
+        straight_helps=least_mm is not None or (bare_mm is not None and not barely(alignment)),
     )
 
 
-def _least_straight(hardness: Hardness, limit: float, *, longest_mm: int) -> int | None:
-    """Return the least whole mm of straight from which on, at the samples, the hardness keeps to ``limit``."""
-    if hardness(longest_mm) > limit:
+def verdict_on(joint: TriedJoint, alignment: Alignment) -> CurveVerdict:
+    """Return how a joint bears an alignment, its entry counted."""
+    longest_mm = max(joint.pulled.wheels_mm, joint.pushed.wheels_mm)
+    found = strain(deciding_paths(alignment, longest_mm=longest_mm), joint)
+    return worst(both_verdicts(joint, found), order=WORST_FIRST)
+
+
+def _least_straight(holds: Holds, *, longest_mm: int) -> int | None:
+    """Return the least whole mm of straight from which on, at the samples, it holds."""
+    if not holds(longest_mm):
         return None
     good_mm = longest_mm
     for sample in range(SAMPLES - 1, -1, -1):
         tried_mm = longest_mm * sample // SAMPLES
-        if hardness(tried_mm) > limit:
-            return _between(hardness, limit, bad_mm=tried_mm, good_mm=good_mm)
+        if not holds(tried_mm):
+            return _between(holds, bad_mm=tried_mm, good_mm=good_mm)
         good_mm = tried_mm
     return 0
 
 
-def _least_radius(hardness: Hardness, limit: float, *, sharpest_mm: float) -> int | None:
+def _least_radius(holds: Holds, *, sharpest_mm: float) -> int | None:
     bad_mm, good_mm = floor(sharpest_mm), ceil(sharpest_mm)
-    while hardness(good_mm) > limit:
+    while not holds(good_mm):
         if good_mm >= LONGEST_MM:
             return None
-        bad_mm, good_mm = good_mm, 2 * good_mm
-    return _between(hardness, limit, bad_mm=bad_mm, good_mm=good_mm)
+        bad_mm, good_mm = good_mm, min(2 * good_mm, int(LONGEST_MM))
+    return _between(holds, bad_mm=bad_mm, good_mm=good_mm)
 
 
-def _between(hardness: Hardness, limit: float, *, bad_mm: int, good_mm: int) -> int:
+def _between(holds: Holds, *, bad_mm: int, good_mm: int) -> int:
     while good_mm - bad_mm > 1:
         middle_mm = (bad_mm + good_mm) // 2
-        if hardness(middle_mm) > limit:
-            bad_mm = middle_mm
-        else:
+        if holds(middle_mm):
             good_mm = middle_mm
+        else:
+            bad_mm = middle_mm
     return good_mm

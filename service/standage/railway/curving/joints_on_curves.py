@@ -4,7 +4,7 @@ Pulled, a coupling must swing as far as the line between the two couplings' pivo
 it. Pushed, the buffers must not lock. All lengths in mm of the model, all angles in degrees.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
 import msgspec
@@ -33,7 +33,8 @@ class JointOnCurve(JointFigures, frozen=True, kw_only=True):
     """One joint on the alignment.
 
     ``joint`` counts from 1 at the head. The figures are those of the whole passage through a reverse curve or an entry,
-    or of the curve by itself where ``on_entry`` stands beside them; the verdicts are the worst of both.
+    or of the curve by itself where ``on_entry`` stands beside them, as are ``pulling`` and ``pushing``; ``verdict`` is
+    the worst of both.
     ``steady_offset_mm`` is how far the ends stand aside on the curve by itself, the worse one of two. ``cures`` is null
     where the joint needs none or they were not worked out.
     """
@@ -62,26 +63,76 @@ class TrainOnCurve(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def couplings_on_curve(vehicles: Sequence[Standing], alignment: Alignment, *, types: CouplingTypes) -> TrainOnCurve:
-    """Return how each joint of ``vehicles``, in order from the head, bears the alignment.
+    """Return how each joint of ``vehicles``, in order from the head, bears the alignment, and what would cure it.
 
     A train of one vehicle has no joints and runs. Both ways over the alignment count: into a curve and out of it.
     """
-    ends = [joint_ends(vehicle, types=types) for vehicle in vehicles for _ in range(vehicle.count)]
-    joints = [(one[1], two[0]) for one, two in pairwise(ends)]
-    sorts = [tried_joint(*joint) for joint in joints]
-    found = {sort: find(sort, alignment) for sort in dict.fromkeys(sorts) if sort is not None}
-    cured = _cured(found.values(), alignment)
-    couplings = tuple(
-        _unplaced(number, *joint) if sort is None else _placed(number, joint, found[sort], cured.get(sort), alignment)
-        for number, (joint, sort) in enumerate(zip(joints, sorts, strict=True), start=1)
-    )
-    couplings = tuple(_mated(one, *joint, types=types) for one, joint in zip(couplings, joints, strict=True))
+    joints = _joints(vehicles, types)
+    found = _found(joints, alignment)
+    holding = {joint.sort: found[joint.sort] for joint in joints if joint.sort is not None and joint.holds}
+    cured = _cured(holding, alignment)
+    couplings = _placed_all(joints, found, cured, alignment)
     return TrainOnCurve(
         verdict=worst((joint.verdict for joint in couplings), order=WORST_FIRST),
         couplings=couplings,
         least_straight_mm=_for_all(each.least_straight_mm for each in cured.values()),
         least_radius_mm=_for_all(each.least_radius_mm for each in cured.values()),
     )
+
+
+def joints_on_curve(
+    vehicles: Sequence[Standing], alignment: Alignment, *, types: CouplingTypes
+) -> tuple[JointOnCurve, ...]:
+    """Return how each joint bears the alignment, without what would cure it."""
+    joints = _joints(vehicles, types)
+    found = _found(joints, alignment)
+    return _placed_all(joints, found, {}, alignment)
+
+
+class _Joint(msgspec.Struct, frozen=True):
+    """Two neighbouring ends; ``sort`` is the same for joints that are alike, None where they cannot be placed."""
+
+    leading: JointEnd
+    following: JointEnd
+    sort: TriedJoint | None
+    holds: bool
+
+
+def _joints(vehicles: Sequence[Standing], types: CouplingTypes) -> list[_Joint]:
+    ends = [joint_ends(vehicle, types=types) for vehicle in vehicles for _ in range(vehicle.count)]
+    return [
+        _Joint(one[1], two[0], tried_joint(one[1], two[0]), take_hold(one[1].end, two[0].end, types=types))
+        for one, two in pairwise(ends)
+    ]
+
+
+def _found(joints: Sequence[_Joint], alignment: Alignment) -> dict[TriedJoint, Found]:
+    sorts = dict.fromkeys(joint.sort for joint in joints)
+    return {sort: find(sort, alignment) for sort in sorts if sort is not None}
+
+
+def _placed_all(
+    joints: Sequence[_Joint],
+    found: Mapping[TriedJoint, Found],
+    cured: Mapping[TriedJoint, Cures],
+    alignment: Alignment,
+) -> tuple[JointOnCurve, ...]:
+    placed: list[JointOnCurve] = []
+    for number, joint in enumerate(joints, start=1):
+        if joint.sort is None:
+            one = _unplaced(number, joint.leading, joint.following)
+        else:
+            ends = (joint.leading, joint.following)
+            one = _placed(number, ends, found[joint.sort], cured.get(joint.sort), alignment)
+        placed.append(one if joint.holds else _unmated(one, joint))
+    return tuple(placed)
+
+
+def _unmated(one: JointOnCurve, joint: _Joint) -> JointOnCurve:
+    """Return a joint whose couplings do not take hold of each other: it does not run, and no curve would cure it."""
+    because = (unmated_reason(joint.leading, joint.following), *one.because)
+    kept = tuple(reason for reason in because if reason.code != "cure_not_worked_out")
+    return msgspec.structs.replace(one, verdict="does_not_run", because=kept)
 
 
 def _for_all(figures: Iterable[int | None]) -> int | None:
@@ -93,9 +144,10 @@ def _for_all(figures: Iterable[int | None]) -> int | None:
     return max(known, default=None)
 
 
-def _cured(found: Iterable[Found], alignment: Alignment) -> dict[TriedJoint, Cures]:
+def _cured(found: Mapping[TriedJoint, Found], alignment: Alignment) -> dict[TriedJoint, Cures]:
     """Return the cures of the joints that are tried hardest."""
-    hardest_first = sorted((each for each in found if each.needs_cure), key=lambda each: each.hardness, reverse=True)
+    need_it = [each for each in found.values() if each.needs_cure]
+    hardest_first = sorted(need_it, key=lambda each: each.hardness, reverse=True)
     return {each.joint: cures(each.joint, alignment) for each in hardest_first[:MOST_CURED]}
 
 
@@ -122,8 +174,8 @@ def _placed(
         joint=number,
         between=(leading.vehicle, following.vehicle),
         verdict=worst((part.verdict for part in parts), order=WORST_FIRST),
-        pulling=worst((part.pulling for part in parts), order=WORST_FIRST),
-        pushing=worst((part.pushing for part in parts), order=WORST_FIRST),
+        pulling=main.pulling,
+        pushing=main.pushing,
         offset_mm=main.offset_mm,
         swing_deg=main.swing_deg,
         swing_limit_deg=main.swing_limit_deg,
@@ -143,15 +195,7 @@ def _because(
 ) -> Iterator[Reason]:
     yield from joint_reasons(leading, following, found)
     if cured is not None:
-        yield from cure_reasons(cured, alignment)
+        yield from cure_reasons(leading, following, cured, alignment)
     elif found.needs_cure:
         yield cure_not_worked_out()
     yield from by_standard(leading, following, found.joint, alignment)
-
-
-def _mated(joint: JointOnCurve, leading: JointEnd, following: JointEnd, *, types: CouplingTypes) -> JointOnCurve:
-    """Return the joint as it is where the couplings take hold of each other; otherwise it does not run."""
-    if take_hold(leading.end, following.end, types=types):
-        return joint
-    because = (unmated_reason(leading, following), *joint.because)
-    return msgspec.structs.replace(joint, verdict="does_not_run", because=because)

@@ -42,6 +42,16 @@ class TriedJoint(msgspec.Struct, frozen=True, kw_only=True):
         return self.pulled.leading.pivot_behind_mm is not None and self.pulled.following.pivot_behind_mm is not None
 
     @property
+    def pulling_known(self) -> bool:
+        """Whether all is known that tells whether the couplings swing too far."""
+        return self.pivots_known and self.pivots_apart and None not in self.swings
+
+    @property
+    def pushing_known(self) -> bool:
+        """Whether all is known that tells whether the buffers lock."""
+        return not self.has_buffers or (self.heads_known and not self.guided)
+
+    @property
     def pivots_apart(self) -> bool:
         """Whether the two pivots stand apart on straight track, so that a line joins them."""
         behind_mm = (self.pulled.leading.pivot_behind_mm or 0.0) + (self.pulled.following.pivot_behind_mm or 0.0)
@@ -118,13 +128,14 @@ def share(swing: float, most: float | None) -> float | None:
 def hardest(paths: Iterable[Path], joint: TriedJoint) -> float:
     """Return the greatest share of its swing that any coupling uses; infinite where buffers lock or it cannot stand.
 
-    What is not known counts as nothing.
+    What is not known counts as nothing, nor whether buffers lock that guided couplings hold apart.
     """
     worst = 0.0
     swings = _swing_measures(joint) if joint.pivots_apart else []
+    locks = joint.heads_known and not joint.guided
     for path in paths:
         found = greatest(path, joint.pulled, swings) if swings else ()
-        locking = greatest(path, joint.pushed, [_lock(joint)]) if joint.heads_known else (-inf,)
+        locking = greatest(path, joint.pushed, [_lock(joint)]) if locks else (-inf,)
         if found is None or locking is None or tidy(locking[0]) > 0:
             return inf
         worst = max((worst, *found))

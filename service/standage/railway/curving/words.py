@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from math import degrees
 
+import msgspec
 from msgspec import structs
 
 from standage.railway.curving.alignment import Alignment
@@ -11,8 +12,10 @@ from standage.railway.curving.joint_ends import JointEnd
 from standage.railway.curving.joint_figures import Found, both_verdicts
 from standage.railway.curving.strains import MARGINAL_FROM, Strain, TriedJoint
 from standage.railway.curving.tried_joints import missing_for_pulling, missing_for_pushing
+from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.stock.extents import lacking
 from standage.railway.terms.figures import tidy
+from standage.railway.terms.phrases import at_least, beside
 from standage.railway.terms.reasons import Reason
 
 WORST_FIRST = (
@@ -56,15 +59,11 @@ def joint_reasons(leading: JointEnd, following: JointEnd, found: Found) -> Itera
     yield from sorted(dict.fromkeys(told), key=lambda reason: WORST_FIRST.index(reason.code))
 
 
-def cure_reasons(cures: Cures, alignment: Alignment) -> Iterator[Reason]:
-    """Yield what would let a joint run, and what would not."""
+def cure_reasons(leading: JointEnd, following: JointEnd, cures: Cures, alignment: Alignment) -> Iterator[Reason]:
+    """Yield what would let a joint run, or what would help it, and what would not; each says what it brings."""
     if alignment.reverse:
-        yield _straight(cures)
-    if cures.least_radius_mm is not None:
-        message = f"with no curve sharper than {cures.least_radius_mm} mm they would run well"
-        yield Reason(code="radius_cures", message=message, limit_mm=cures.least_radius_mm)
-    else:
-        yield Reason(code="radius_does_not_help", message="no larger radius makes them run well")
+        yield _cure(leading, following, _straight(leading, following, cures))
+    yield _cure(leading, following, _radius(leading, following, cures))
 
 
 def cure_not_worked_out() -> Reason:
@@ -94,17 +93,63 @@ def by_standard(leading: JointEnd, following: JointEnd, joint: TriedJoint, align
     )
 
 
-def _straight(cures: Cures) -> Reason:
-    if cures.least_straight_mm is not None:
-        message = f"with {cures.least_straight_mm} mm of straight between the curves they would run well"
-        return Reason(code="straight_cures", message=message, limit_mm=cures.least_straight_mm)
-    if cures.straight_helps:
-        message = f"with {cures.bare_straight_mm} mm of straight between the curves they would barely run, never well"
-        return Reason(code="straight_helps", message=message, limit_mm=cures.bare_straight_mm)
-    message = (
-        "more straight between the curves does not help: running from straight track into one of them fails as well"
+class _Advice(msgspec.Struct, frozen=True):
+    code: str
+    message: str
+    least_mm: int | None = None
+    brings: CurveVerdict | None = None
+
+
+_COMES_TO: dict[CurveVerdict, str] = {
+    "runs": "run well",
+    "marginal": "only just run",
+    "cannot_tell": "are no longer refused, but nobody can tell more",
+    "does_not_run": "do not run",
+}
+
+
+def _straight(leading: JointEnd, following: JointEnd, cures: Cures) -> _Advice:
+    both = _ends(leading, following)
+    least_mm, brings = cures.least_straight_mm, cures.bare_straight_brings
+    if least_mm is not None:
+        message = f"with {least_mm} mm of straight between the curves {both} run well"
+        return _Advice("straight_cures", message, least_mm, "runs")
+    if cures.straight_helps and brings is not None:
+        least_mm = cures.bare_straight_mm
+        message = f"with {least_mm} mm of straight between the curves {both} {_COMES_TO[brings]}"
+        return _Advice("straight_helps", message, least_mm, brings)
+    if brings is None:
+        message = f"more straight between the curves does not help {both}: they fail on the way into one curve as well"
+    else:
+        message = f"more straight between the curves does not make {both} run well: the way into one curve is no better"
+    return _Advice("straight_does_not_help", message)
+
+
+def _radius(leading: JointEnd, following: JointEnd, cures: Cures) -> _Advice:
+    both = _ends(leading, following)
+    least_mm, brings = cures.least_radius_mm, cures.bare_radius_brings
+    if least_mm is not None:
+        return _Advice("radius_cures", f"with no curve sharper than {least_mm} mm {both} run well", least_mm, "runs")
+    if cures.bare_radius_mm is not None and brings is not None:
+        message = f"with no curve sharper than {cures.bare_radius_mm} mm {both} {_COMES_TO[brings]}"
+        return _Advice("radius_helps", message, cures.bare_radius_mm, brings)
+    return _Advice("radius_does_not_help", f"no larger radius makes {both} run well")
+
+
+def _ends(leading: JointEnd, following: JointEnd) -> str:
+    """Return which joint it is: two vehicles may meet in more ways than one."""
+    return f"{leading.vehicle} ({leading.at}) and {following.vehicle} ({following.at})"
+
+
+def _cure(leading: JointEnd, following: JointEnd, advice: _Advice) -> Reason:
+    return Reason(
+        code=advice.code,
+        message=advice.message,
+        vehicle=leading.vehicle,
+        other_vehicle=following.vehicle,
+        limit_mm=advice.least_mm,
+        brings=advice.brings,
     )
-    return Reason(code="straight_does_not_help", message=message)
 
 
 def _reason(
@@ -137,8 +182,10 @@ def _swings(leading: JointEnd, following: JointEnd, joint: TriedJoint, part: Str
         if most is None or share is None or share <= MARGINAL_FROM:
             continue
         most_deg = tidy(degrees(most))
-        much = f"but can only swing {most_deg:.3g}°" if share > 1 else f"of the {most_deg:.3g}° that it can"
-        message = f"{end.vehicle}'s {end.at} coupling has to swing {swing_deg:.1f}°{where}, {much}"
+        limit_deg = most_deg if share > 1 else MARGINAL_FROM * most_deg
+        much = f"but can only swing {most_deg:g}°" if share > 1 else f"more than four fifths of its {most_deg:g}°"
+        swing = beside(swing_deg, limit=limit_deg)
+        message = f"{end.vehicle}'s {end.at} coupling has to swing {swing}°{where}, {much}"
         yield Reason(
             code="swing_too_great" if share > 1 else "swing_near_limit",
             message=message,
@@ -167,8 +214,8 @@ def _head_that_would_do(
 ) -> Iterator[Reason]:
     if part.head_needed_mm is not None and 0 < part.head_needed_mm < joint.widest_head_mm:
         message = (
-            f"pushed, {leading.vehicle} and {following.vehicle} need buffer heads of {part.head_needed_mm:.1f} mm or "
-            f"more, so that they do not lock{where}"
+            f"pushed, {leading.vehicle} and {following.vehicle} need buffer heads of {at_least(part.head_needed_mm)} "
+            f"or more, so that they do not lock{where}"
         )
         reason = _reason("head_needed", message, leading, following)
         yield structs.replace(reason, limit_mm=part.head_needed_mm)

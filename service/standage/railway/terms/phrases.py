@@ -1,7 +1,7 @@
 """How figures and lists of names are put into words."""
 
 from collections.abc import Sequence
-from math import floor
+from math import ceil, floor
 
 from standage.railway.terms.figures import tidy
 
@@ -29,6 +29,15 @@ def at_most(value_mm: float) -> str:
     ('997.7 mm', '180.6 mm', '0 mm')
     """
     return millimetres(floor(tidy(value_mm * 10)) / 10)
+
+
+def at_least(value_mm: float) -> str:
+    """Return a length that is needed in words, to a tenth of a millimetre and never less than it is.
+
+    >>> at_least(997.71), at_least(3 * 60.2)
+    ('997.8 mm', '180.6 mm')
+    """
+    return millimetres(ceil(tidy(value_mm * 10)) / 10)
 
 
 def beside(value: float, *, limit: float, places: int = 1) -> str:

@@ -7,7 +7,10 @@ import msgspec
 
 
 class Reason(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """One reason for a verdict: a stable code, plain words, and the figures it rests on."""
+    """One reason for a verdict: a stable code, plain words, and the figures it rests on.
+
+    ``brings`` is the verdict that a piece of advice brings.
+    """
 
     code: str
     message: str
@@ -23,6 +26,7 @@ class Reason(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     value_percent: float | None = None
     limit_percent: float | None = None
     ratio: float | None = None
+    brings: str | None = None
 
 
 class Assumed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):

@@ -130,7 +130,21 @@ def test_a_margin_that_is_missed_for_certain_is_said_to_be_and_one_in_doubt_is_n
 def test_the_reason_names_the_pair_and_its_figures() -> None:
     reason = ask(wagon(), spacing_mm=35, margin_mm=2).because[0]
     assert (reason.vehicle, reason.other_vehicle, reason.value_mm, reason.limit_mm) == ("Wagon", "Wagon", -1, 2)
-    assert reason.message == "Wagon on the outer track and Wagon on the inner one overlap by 1.0 mm"
+    assert reason.message == "Wagon on the outer track and Wagon on the inner one overlap by 1 mm"
+
+
+@pytest.mark.parametrize(
+    ("spacing_mm", "amount_mm", "words"),
+    [
+        (35, 1.0, "overlap by 1 mm"),
+        (35.96, 0.04, "overlap by less than 0.1 mm"),
+        (37.8, 0.2, "leave 1.8 mm: 0.2 mm less than the margin of 2 mm"),
+        (38, None, "leave 2 mm between them"),
+    ],
+)
+def test_the_amount_is_the_one_that_is_told(spacing_mm: float, amount_mm: float | None, words: str) -> None:
+    reason = ask(wagon(), spacing_mm=spacing_mm, margin_mm=2).because[0]
+    assert (reason.amount_mm, reason.message.partition("inner one ")[2]) == (amount_mm, words)
 
 
 # --- the margin

@@ -174,3 +174,13 @@ def test_a_case_and_its_answer_can_be_sent_to_another_process() -> None:
     assert pickle.loads(pickle.dumps(case)) == case  # noqa: S301 - our own bytes, as the pool sends them
     answer = shunting_plan.reckon(case)
     assert pickle.loads(pickle.dumps(answer)) == answer  # noqa: S301 - our own bytes, as the pool sends them
+
+
+def test_where_cuts_by_hand_are_to_be_fewest_they_are_counted_and_told_without_uncoupling_places_too() -> None:
+    """All but the first wagon stay where they are: one cut, and nothing but a hand makes it."""
+    goal = {"sidings": [list("BCDE"), list("FGH"), ["A"]]}
+    answer = planned(goal=goal, fewest="cuts_by_hand")
+    assert (answer.cuts_by_hand, answer.bound) == (len(answer.cuts), len(answer.cuts))
+    assert all(cut.by_hand for cut in answer.cuts)
+    words = "1 cut by hand" if answer.bound == 1 else f"{answer.bound} cuts by hand"
+    assert f"every plan has at least {words}, and" in answer.because[-1].message

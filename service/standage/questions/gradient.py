@@ -267,7 +267,7 @@ def _headroom_reasons(request: GradientRequest, helix: HelixAnswer | None) -> It
         takes_mm = request.helix.deck_mm + request.helix.track_mm
         message = (
             f"the turns of the helix cannot be built: a turn rises {millimetres(helix.rise_per_turn_mm)}, and the deck "
-            f"and the track on it need {millimetres(takes_mm)}"
+            f"and the track on it need {millimetres(takes_mm)}, {millimetres(-helix.headroom_mm)} more"
         )
         yield Reason(code="turns_overlap", message=message, value_mm=helix.headroom_mm, amount_mm=-helix.headroom_mm)
     elif helix.headroom_needed_mm is None:

@@ -28,6 +28,7 @@ from standage.railway.shunting.yard import (
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.extents import Missing
 from standage.railway.stock.vehicles import Vehicle
+from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.faults import Fault, Faulty, Ruled, all_of
 from standage.railway.terms.figures import Length, says
 from standage.railway.terms.guesses import Guess, told
@@ -37,7 +38,8 @@ from standage.railway.terms.reasons import Assumed, Reason
 MOST_BUDGET = 5_000_000
 
 Budget = Annotated[int, msgspec.Meta(ge=1, le=MOST_BUDGET)]
-FEWEST_WORDS: dict[Fewest, str] = {"visits": "visits", "couplings": "couplings", "cuts_by_hand": "cuts by hand"}
+_ONE: dict[Fewest, str] = {"visits": "visit", "couplings": "coupling", "cuts_by_hand": "cut by hand"}
+_SEVERAL: dict[Fewest, str] = {"visits": "visits", "couplings": "couplings", "cuts_by_hand": "cuts by hand"}
 
 
 class AskedWagon(AskedVehicle, frozen=True, kw_only=True):
@@ -133,9 +135,16 @@ class ShuntingPlanAnswer(msgspec.Struct, frozen=True, kw_only=True):
     ]
     moves: Annotated[tuple[Visit, ...], says("The moves in order; none where there is no plan.")]
     cuts_by_hand: Annotated[
-        int | None, says("How many joints only a hand can take apart; null where no uncoupling places are given.")
+        int | None,
+        says(
+            "How many joints only a hand can take apart; null where no uncoupling places are given, unless such cuts "
+            "are to be fewest."
+        ),
     ]
-    cuts: Annotated[tuple[CutAnswer, ...], says("Every joint that is taken apart, where uncoupling places are given.")]
+    cuts: Annotated[
+        tuple[CutAnswer, ...],
+        says("Every joint that is taken apart, where uncoupling places are given or cuts by hand are to be fewest."),
+    ]
     tightest: Annotated[TightestAnswer | None, says("Where the plan leaves least room; null where nothing moves.")]
     steps: Annotated[int, says("How many positions were looked at.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
@@ -239,6 +248,7 @@ def reckon(case: ShuntingPlanCase) -> ShuntingPlanAnswer:
     found = plan(case.puzzle, budget_steps=case.budget_steps)
     visits = found.visits
     places = _has_places(case.puzzle.yard)
+    tells_cuts = places or case.puzzle.fewest == "cuts_by_hand"
     return ShuntingPlanAnswer(
         verdict=found.verdict,
         proved=found.proved,
@@ -246,8 +256,8 @@ def reckon(case: ShuntingPlanCase) -> ShuntingPlanAnswer:
         couplings=found.couplings,
         bound=found.bound,
         moves=visits or (),
-        cuts_by_hand=found.cuts_by_hand if places and visits is not None else None,
-        cuts=tuple(map(_cut, found.cuts)) if places else (),
+        cuts_by_hand=found.cuts_by_hand if tells_cuts and visits is not None else None,
+        cuts=tuple(map(_cut, found.cuts)) if tells_cuts else (),
         tightest=None if found.tightest is None else _tightest(found.tightest),
         steps=found.steps,
         because=(*case.warnings, *told_because(case.puzzle.fewest, found)),
@@ -276,21 +286,26 @@ def _with_fewer_hands(case: ShuntingPlanCase, found: Plan) -> OtherPlan | None:
     )
 
 
+def fewest_words(number: int | None, fewest: Fewest) -> str:
+    """Return what is to be fewest as it stands behind its number."""
+    return _ONE[fewest] if number == 1 else _SEVERAL[fewest]
+
+
 def told_because(fewest: Fewest, found: Plan) -> Iterator[Reason]:
     """Yield why there is no plan, why there may be a better one, where it is tight, and what is proved of it."""
     yield from found.because
     if found.verdict == "budget_spent":
         best = "nothing was found" if found.visits is None else f"the best found has {len(found.visits)} visits"
-        least = f"no plan has fewer than {found.bound} {FEWEST_WORDS[fewest]}"
+        least = f"no plan has fewer than {found.bound} {fewest_words(found.bound, fewest)}"
         message = f"the search stopped after {found.steps} steps, its budget: {best}, and {least}"
         yield Reason(code="budget_spent", message=message)
     tight = found.tightest
-    if tight is not None and tight.spare_mm < tight.plus_minus_mm:
+    if tight is not None and exceeds(tight.plus_minus_mm, limit=tight.spare_mm):
         left = f"{millimetres(tight.spare_mm)}{give_or_take(tight.plus_minus_mm)}"
         message = f"after move {tight.step} {tight.place} has only {left} left over: try it first"
         yield Reason(code="tight", message=message, place=tight.place, amount_mm=tight.spare_mm)
     if found.verdict == "solved":
-        message = f"every plan has at least {found.bound} {FEWEST_WORDS[fewest]}, and this one has no more"
+        message = f"every plan has at least {found.bound} {fewest_words(found.bound, fewest)}, and this one has no more"
         yield Reason(code="fewest", message=message)
 
 

@@ -7,7 +7,7 @@ import msgspec
 
 from standage.drawings.shunting_sheets import Par, blank_card, card, plan_drawing, plan_pages, start_drawing
 from standage.questions.deal import DealCase
-from standage.questions.shunting_plan import FEWEST_WORDS, ShuntingPlanCase, told_because
+from standage.questions.shunting_plan import ShuntingPlanCase, fewest_words, told_because
 from standage.railway.shunting.deal import Dealt, NotDealt, deal
 from standage.railway.shunting.plans import plan
 from standage.railway.shunting.yard import Puzzle, Visit
@@ -70,7 +70,8 @@ def plan_sheet(case: PlanSheetCase) -> str:
         return _plan(puzzle, found.visits or (), notes, case.page)
     if found.verdict == "solved" and found.bound is not None:
         warnings = [reason.message for reason in case.plan.warnings]
-        return card(puzzle, par=Par(par=found.bound, fewest=FEWEST_WORDS[puzzle.fewest]), notes=warnings)
+        par = Par(par=found.bound, fewest=fewest_words(found.bound, puzzle.fewest))
+        return card(puzzle, par=par, notes=warnings)
     return card(puzzle, notes=notes)
 
 
@@ -88,7 +89,8 @@ def puzzle_sheet(case: PuzzleSheetCase) -> str:
 
 
 def _par(case: DealCase, dealt: Dealt) -> Par:
-    return Par(par=dealt.par, fewest=case.wish.fewest, difficulty=dealt.difficulty, seed=case.wish.seed)
+    fewest = fewest_words(dealt.par, case.wish.fewest)
+    return Par(par=dealt.par, fewest=fewest, difficulty=dealt.difficulty, seed=case.wish.seed)
 
 
 def _plan(puzzle: Puzzle, visits: Sequence[Visit], notes: Sequence[str], page: int | None) -> str:

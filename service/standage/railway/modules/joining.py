@@ -14,6 +14,7 @@ from standage.railway.modules.shortfalls import Shortfall
 from standage.railway.modules.standard_places import height_between_steps, tracks_off_place
 from standage.railway.modules.standard_rules import HeightSteps, StandardRule, TrackPlace
 from standage.railway.standing.suitability import SAME_GAUGE
+from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.faults import Ruled
 from standage.railway.terms.figures import Room, says, tidy
 from standage.railway.terms.phrases import listed, millimetres
@@ -100,8 +101,11 @@ def by_gauge(one: JoinEnd, other: JoinEnd) -> Iterator[JoinFinding]:
     """Yield what gauge, scale and wheels say: another gauge never joins, another scale on one gauge is only said."""
     one_mm, other_mm = one.laid_gauge_mm, other.laid_gauge_mm
     if one_mm is not None and other_mm is not None and abs(one_mm / other_mm - 1) > SAME_GAUGE:
-        message = f"{one.name} has {millimetres(one_mm)} gauge, {other.name} has {millimetres(other_mm)}"
         apart_mm = tidy(abs(one_mm - other_mm))
+        message = (
+            f"{one.name} has {millimetres(one_mm)} gauge, {other.name} has {millimetres(other_mm)}: they differ by "
+            f"{millimetres(apart_mm)}"
+        )
         reason = Reason(code="gauge_differs", message=message, value_mm=one_mm, limit_mm=other_mm, amount_mm=apart_mm)
         yield JoinFinding(verdict="does_not_join", reason=reason)
     elif one.scale is not None and other.scale is not None and not same_scale(one.scale, other.scale):
@@ -125,7 +129,7 @@ def by_height(one: JoinEnd, other: JoinEnd, *, step_mm: float) -> Iterator[JoinF
         return
     low, high = sorted((one, other), key=lambda end: (end.rail_height_mm or 0.0, end.name))
     found_mm = tidy(abs(one.rail_height_mm - other.rail_height_mm))
-    if found_mm > tidy(step_mm):
+    if exceeds(found_mm, limit=step_mm):
         message = (
             f"the rails of {low.name} lie {millimetres(found_mm)} below those of {high.name}, "
             f"{millimetres(found_mm - step_mm)} more than the wheels take: raise its feet if they can be"
@@ -170,7 +174,7 @@ def by_tracks(one: JoinEnd, other: JoinEnd, *, aside_mm: float) -> Iterator[Join
     yield from _alone(met, one=one, other=other)
     if met.pairs and not (met.alone_on_one or met.alone_on_other):
         yield from _all_meet(met, one=one, other=other, aside_mm=aside_mm)
-    missing = [pair for pair in met.pairs if tidy(abs(pair.aside_mm)) > tidy(aside_mm)]
+    missing = [pair for pair in met.pairs if exceeds(abs(pair.aside_mm), limit=aside_mm)]
     for pair in missing:
         found_mm = tidy(abs(pair.aside_mm))
         message = (
@@ -191,7 +195,7 @@ def by_tracks(one: JoinEnd, other: JoinEnd, *, aside_mm: float) -> Iterator[Join
 
 def _all_meet(met: Opposite, *, one: JoinEnd, other: JoinEnd, aside_mm: float) -> Iterator[JoinFinding]:
     worst_mm = tidy(max(abs(pair.aside_mm) for pair in met.pairs))
-    if worst_mm <= tidy(aside_mm):
+    if not exceeds(worst_mm, limit=aside_mm):
         tracks = "the one track meets" if len(met.pairs) == 1 else f"all {len(met.pairs)} tracks meet"
         message = f"{tracks} within {millimetres(worst_mm)}{_crossed(met, one=one, other=other)}"
         reason = Reason(code="tracks_meet", message=message, value_mm=worst_mm, limit_mm=aside_mm)
@@ -222,7 +226,7 @@ def _alone(met: Opposite, *, one: JoinEnd, other: JoinEnd) -> Iterator[JoinFindi
 def _cure(met: Opposite, *, one: JoinEnd, other: JoinEnd, aside_mm: float) -> JoinFinding:
     """Return whether shifting one board as a whole brings all tracks together, or the spacing is at fault."""
     shift_mm, left_mm = sideways(met)
-    if tidy(left_mm) <= tidy(aside_mm):
+    if not exceeds(left_mm, limit=aside_mm):
         message = (
             f"shifted {millimetres(abs(shift_mm))} sideways, the boards bring all their tracks together: "
             "see whether dowels and bolts allow it"
@@ -231,7 +235,7 @@ def _cure(met: Opposite, *, one: JoinEnd, other: JoinEnd, aside_mm: float) -> Jo
     else:
         message = (
             f"no shift helps: the spacing of the tracks of {one.name} and {other.name} differs, and "
-            f"{millimetres(left_mm)} would still be missed at one of them"
+            f"{millimetres(left_mm)} would still be missed at one of them, {millimetres(left_mm - aside_mm)} too much"
         )
         reason = Reason(
             code="spacing_differs",

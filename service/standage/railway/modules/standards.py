@@ -103,7 +103,7 @@ def _radius(rule: LeastRadius, module: ModuleFigures) -> _Found:
     ]
     if module.minimum_radius_mm is not None:
         known.insert(0, (None, module.minimum_radius_mm))
-    sharp = [(end, radius_mm) for end, radius_mm in known if tidy(radius_mm) < tidy(rule.radius_mm)]
+    sharp = [(end, radius_mm) for end, radius_mm in known if exceeds(rule.radius_mm, limit=radius_mm)]
     if sharp and rule.class_of_line is not None and module.class_of_line is None:
         yield _unknown("class_of_line", "say what class of line it is: on some its curves would be too sharp")
     elif sharp:
@@ -130,7 +130,7 @@ def _height(rule: RailHeight, module: ModuleFigures) -> _Found:
             yield end
         elif end.rail_height_mm is None:
             yield _unknown("rail_height_mm", f"measure from the floor to the top of the rails at {end.name}", end=end)
-        elif tidy(abs(end.rail_height_mm - rule.height_mm)) > tidy(rule.plus_minus_mm):
+        elif exceeds(abs(end.rail_height_mm - rule.height_mm), limit=rule.plus_minus_mm):
             off_mm = end.rail_height_mm - rule.height_mm
             message = (
                 f"the rails at {end.name} lie {millimetres(end.rail_height_mm)} above the floor, "
@@ -144,7 +144,7 @@ def _step(rule: RailStep, module: ModuleFigures) -> _Found:
     known = [(end.rail_height_mm, end.name) for end in module.ends if end.rail_height_mm is not None]
     if len(known) > 1:
         (low_mm, low), (high_mm, high) = min(known), max(known)
-        if tidy(high_mm - low_mm) > tidy(rule.step_mm):
+        if exceeds(high_mm - low_mm, limit=rule.step_mm):
             message = (
                 f"the rails at {low} lie {millimetres(high_mm - low_mm)} below those at {high}; "
                 f"{millimetres(rule.step_mm)} is allowed"
@@ -165,7 +165,7 @@ def _straight(rule: EndStraight, module: ModuleFigures) -> _Found:
             yield end
         elif end.straight_mm is None:
             yield _unknown("straight_mm", f"measure the straight track before {end.name}", end=end)
-        elif tidy(end.straight_mm) < tidy(rule.straight_mm):
+        elif exceeds(rule.straight_mm, limit=end.straight_mm):
             message = (
                 f"{millimetres(end.straight_mm)} of straight track lie before {end.name}; "
                 f"{millimetres(rule.straight_mm)} is the least"
@@ -182,7 +182,7 @@ def _spacing(rule: Spacing, module: ModuleFigures) -> _Found:
         for left, right in pairwise(sorted(end.tracks, key=lambda track: track.offset_mm)):
             apart_mm = tidy(right.offset_mm - left.offset_mm)
             off_mm = apart_mm - rule.spacing_mm
-            if tidy(abs(off_mm)) > tidy(rule.plus_minus_mm):
+            if exceeds(abs(off_mm), limit=rule.plus_minus_mm):
                 message = (
                     f"{left.name} and {right.name} lie {millimetres(apart_mm)} apart at {end.name}, "
                     f"{millimetres(abs(off_mm))} too {'far' if off_mm > 0 else 'near'}{_allowed(rule.plus_minus_mm)}"
@@ -284,7 +284,7 @@ def _mass(rule: BoardMass, module: ModuleFigures) -> _Found:
     mass_g = None if module.board is None else module.board.mass_g
     if mass_g is None:
         yield _unknown("board.mass_g", "weigh its board with all that stays on it")
-    elif tidy(mass_g) > tidy(rule.mass_g):
+    elif exceeds(mass_g, limit=rule.mass_g):
         yield Shortfall(
             verdict="fails",
             code="board_too_heavy",

@@ -16,6 +16,7 @@ from typing import Literal
 import msgspec
 
 from standage.railway.curving.throws import centre_throw_mm, end_throw_mm, stands_on
+from standage.railway.terms.comparison import exceeds, goes_into
 from standage.railway.terms.figures import LONGEST_MM, tidy
 
 PassingVerdict = Literal["clear", "marginal", "fouls", "cannot_tell"]
@@ -70,11 +71,11 @@ class Pair(msgspec.Struct, frozen=True, kw_only=True):
 
     def overlaps(self) -> bool:
         """Tell whether the bodies overlap by more than the ±."""
-        return tidy(self.gap_mm + self.plus_minus_mm) < 0
+        return exceeds(0.0, limit=self.gap_mm + self.plus_minus_mm)
 
     def keeps(self, margin_mm: float) -> bool:
         """Tell whether the margin is left even where the ± is all against it."""
-        return tidy(self.gap_mm - self.plus_minus_mm - margin_mm) >= 0
+        return goes_into(margin_mm, room_mm=self.gap_mm - self.plus_minus_mm)
 
     def tidied(self) -> "Pair":
         """Return the pair as it is answered, without the dust of binary fractions."""

@@ -11,6 +11,7 @@ from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import Missing
 from standage.railway.stock.joints import with_types
 from standage.railway.stock.vehicles import Vehicle
+from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.phrases import millimetres
@@ -114,14 +115,17 @@ def may_not_stand(passers: Iterable[Passer], tracks: Tracks) -> Iterator[Reason]
 def said(pair: Pair, *, margin_mm: float) -> Reason:
     """Return the reason in plain words that the worst pair gives."""
     where = f"{pair.on_outer} on the outer track and {pair.on_inner} on the inner one"
-    doubt = f" (± {pair.plus_minus_mm:.1f})" if pair.plus_minus_mm else ""
+    doubt = f" (± {millimetres(pair.plus_minus_mm)})" if pair.plus_minus_mm else ""
+    short_mm = tidy(margin_mm - pair.gap_mm)
+    amount_mm = None
     if pair.overlaps():
-        code, message = "bodies_overlap", f"{where} overlap by {-pair.gap_mm:.1f} mm{doubt}"
+        amount_mm = tidy(-pair.gap_mm)
+        code, message = "bodies_overlap", f"{where} overlap by {millimetres(amount_mm)}{doubt}"
     elif pair.keeps(margin_mm):
-        code, message = "margin_kept", f"{where} leave {pair.gap_mm:.1f} mm{doubt} between them"
+        code, message = "margin_kept", f"{where} leave {millimetres(pair.gap_mm)}{doubt} between them"
     else:
-        code = "less_than_margin"
-        message = f"{where} leave {pair.gap_mm:.1f} mm{doubt}: {_short_of(pair, margin_mm)}"
+        code, message = "less_than_margin", f"{where} leave {_left(pair)}{doubt}: {_short_of(pair, margin_mm)}"
+        amount_mm = short_mm if _surely_short(pair, margin_mm) else None
     return Reason(
         code=code,
         message=message,
@@ -129,12 +133,21 @@ def said(pair: Pair, *, margin_mm: float) -> Reason:
         other_vehicle=pair.on_inner,
         value_mm=tidy(pair.gap_mm),
         limit_mm=margin_mm,
-        amount_mm=tidy(pair.plus_minus_mm),
+        amount_mm=amount_mm,
     )
 
 
+def _left(pair: Pair) -> str:
+    """Return the gap in words, where bodies that overlap by less than the ± may not touch."""
+    return millimetres(pair.gap_mm) if pair.gap_mm >= 0 else f"an overlap of {millimetres(-pair.gap_mm)}"
+
+
+def _surely_short(pair: Pair, margin_mm: float) -> bool:
+    return exceeds(margin_mm, limit=pair.gap_mm + pair.plus_minus_mm)
+
+
 def _short_of(pair: Pair, margin_mm: float) -> str:
-    if tidy(pair.gap_mm + pair.plus_minus_mm - margin_mm) < 0:
+    if _surely_short(pair, margin_mm):
         return f"{millimetres(margin_mm - pair.gap_mm)} less than the margin of {millimetres(margin_mm)}"
     return f"the margin of {millimetres(margin_mm)} is not certain"
 

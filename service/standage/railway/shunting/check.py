@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 import msgspec
 
 from standage.railway.shunting.yard import Action, Puzzle, Siding, Visit
+from standage.railway.terms.comparison import goes_into
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.phrases import millimetres
 
@@ -92,18 +93,18 @@ def cuts(puzzle: Puzzle, visits: Sequence[Visit]) -> Iterator[Cut]:
 
 def _cut(puzzle: Puzzle, step: int, siding: Siding, after: Position, left: tuple[str, ...]) -> Cut:
     furthest_mm = tidy(siding.usable_length_mm - puzzle.length_mm(left))
-    here = any(tidy(place_mm) <= furthest_mm for place_mm in siding.uncoupling_places_mm or ())
+    here = any(goes_into(place_mm, room_mm=furthest_mm) for place_mm in siding.uncoupling_places_mm or ())
     room_mm = tidy(puzzle.yard.headshunt_usable_length_mm - _engine_mm(puzzle, after))
     places = puzzle.yard.headshunt_uncoupling_places_mm or () if puzzle.yard.uncoupled_ahead else ()
     reach_mm = siding.hand_reaches_from_mm
-    ahead = not here and any(tidy(place_mm) <= room_mm for place_mm in places)
+    ahead = not here and any(goes_into(place_mm, room_mm=room_mm) for place_mm in places)
     return Cut(
         step=step,
         siding=siding.name,
         before=after.engine[-1] if after.engine else None,
         after=left[0],
         by_hand=not here and not ahead,
-        hand_reaches=None if reach_mm is None else tidy(reach_mm) <= furthest_mm,
+        hand_reaches=None if reach_mm is None else goes_into(reach_mm, room_mm=furthest_mm),
         uncoupled_ahead=ahead,
     )
 
@@ -130,14 +131,14 @@ def _step_faults(puzzle: Puzzle, visits: Sequence[Visit]) -> Iterator[tuple[int,
         number = _number(puzzle, visit)
         siding = puzzle.yard.sidings[number]
         room_mm = _room_mm(puzzle, previous, visit.siding)
-        if tidy(_engine_mm(puzzle, before) - room_mm) > 0:
+        if not goes_into(_engine_mm(puzzle, before), room_mm=room_mm):
             on_the_way = f"the {millimetres(room_mm)} on the way to {siding.name}"
             yield step, f"the engine and what is on it do not fit {on_the_way}"
         after = _after(before, number, visit)
         if after == before:
             what = ", ".join(visit.wagons) or "nothing"
             yield step, f"{what} cannot be {_DONE[visit.action]} there: that is not what comes first"
-        if tidy(puzzle.length_mm(after.sidings[number]) - siding.usable_length_mm) > 0:
+        if not goes_into(puzzle.length_mm(after.sidings[number]), room_mm=siding.usable_length_mm):
             yield step, f"what is left does not fit {siding.name}"
         before, previous = after, visit.siding
 

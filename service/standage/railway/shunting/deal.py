@@ -14,6 +14,7 @@ import msgspec
 from standage.railway.shunting.census import DEFAULT_BUDGET, Census, Par, census
 from standage.railway.shunting.fitting import unfit
 from standage.railway.shunting.yard import Puzzle, Rest, Wagon, Yard, YardGoal, YardStart
+from standage.railway.terms.comparison import goes_into
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.reasons import Reason
 
@@ -132,7 +133,7 @@ def _shared_out(wish: Wish, wagons: Sequence[Wagon], chance: Chance) -> list[lis
     left_mm = [siding.usable_length_mm for siding in wish.yard.sidings]
     sidings: list[list[str]] = [[] for _ in left_mm]
     for wagon in wagons:
-        roomy = [number for number, room_mm in enumerate(left_mm) if tidy(room_mm - wagon.length_mm) >= 0]
+        roomy = [number for number, room_mm in enumerate(left_mm) if goes_into(wagon.length_mm, room_mm=room_mm)]
         if not roomy:
             return None
         number = chance.one_of(roomy)

@@ -7,6 +7,7 @@ import msgspec
 from standage.railway.shunting.check import Cut, Position, broken, couplings, cuts, positions
 from standage.railway.shunting.search import DEFAULT_BUDGET, Solution, Verdict, solve
 from standage.railway.shunting.yard import Puzzle, Visit
+from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.reasons import Reason
 
@@ -107,7 +108,7 @@ def _rooms(puzzle: Puzzle, visits: Sequence[Visit]) -> Iterator[Tightest]:
 def _on_the_engine(puzzle: Puzzle, step: int, position: Position, trip: set[str | None]) -> Tightest:
     room_mm, place = puzzle.yard.headshunt_usable_length_mm, "the headshunt"
     for room in puzzle.yard.rooms:
-        if set(room.between) == trip and room.room_mm > room_mm:
+        if set(room.between) == trip and exceeds(room.room_mm, limit=room_mm):
             room_mm, place = room.room_mm, f"between {room.between[0]} and {room.between[1]}"
     return _room(puzzle, step, place, room_mm, position.engine, puzzle.engine_length_mm)
 

@@ -141,7 +141,8 @@ def test_turns_that_stand_inside_each_other_are_said_to() -> None:
     assert reason.code == "turns_overlap"
     assert reason.amount_mm == pytest.approx(14, abs=1e-6)
     assert reason.message == (
-        "the turns of the helix cannot be built: a turn rises 80 mm, and the deck and the track on it need 94 mm, 14 mm more"
+        "the turns of the helix cannot be built: a turn rises 80 mm, and the deck and the track on it need 94 mm, "
+        "14 mm more"
     )
 
 

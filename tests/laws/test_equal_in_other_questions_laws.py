@@ -5,10 +5,11 @@ As in the laws of equal lengths: tenths of a millimetre, and exact fractions of 
 
 from fractions import Fraction
 from itertools import product
+from math import floor
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from standage.questions import fill, gradient, passing, road_allocation, shunting_plan, wish_list
@@ -28,6 +29,8 @@ from support.tenths import TENTH, Tenths, as_read, tenths
 
 ABOUT_EQUAL = st.integers(-2, 2).map(lambda number: number * TENTH)
 lengths = tenths(20, 300)
+TIMES = st.sampled_from([Fraction(1), Fraction(2), Fraction(5, 4)])
+"""A road so many times as long as what stands in it is just full, just crowded, or just works."""
 
 
 def exactly(some: list[Tenths]) -> Fraction:
@@ -75,12 +78,17 @@ def test_trains_that_just_fill_roads_stand_in_them_and_the_fewest_and_shortest_a
     assert (answer.proved, answer.least_length_proved) == (True, True)
 
 
-@given(st.lists(lengths, min_size=1, max_size=6), tenths(0, 30), st.sampled_from([1, 2]), ABOUT_EQUAL)
+@given(
+    st.lists(lengths, min_size=1, max_size=6),
+    tenths(0, 30),
+    TIMES,
+    ABOUT_EQUAL,
+)
 def test_a_road_is_full_only_beyond_what_its_trains_take_up(
-    some: list[Tenths], gap: Tenths, times: int, more: Fraction
+    some: list[Tenths], gap: Tenths, times: Fraction, more: Fraction
 ) -> None:
     held = exactly(some) + gap.exact * (len(some) - 1)
-    usable = at_least_nothing(held * times + more)
+    usable = at_least_nothing(Fraction(floor(held * times * 10), 10) + more)
     trains = tuple(NamedTrain(name=one.text, train=Train(vehicles=(plain("It", one.mm),))) for one in some)
     roads = (NamedPlace(place=road(as_read(usable))),)
     case = fill.FillCase(roads=roads, trains=trains, road_of=(0,) * len(some), gap_mm=gap.mm)
@@ -92,7 +100,11 @@ def test_a_road_is_full_only_beyond_what_its_trains_take_up(
     else:
         expected = "crowded" if 2 * held > usable else "works"
     assert found.verdict == expected
-    assert all("0 mm less" not in one.message or one.amount_mm for one in found.because)
+    told = found.because[-1].message
+    assert ("50% of" in told and "over 50%" not in told) <= (expected == "works")
+    assert ("80% of" in told and "over 80%" not in told) <= (expected == "crowded")
+    assert ("100% of" in told and "over 100%" not in told) <= (expected == "full")
+    assert all(one.amount_mm for one in found.because if one.code == "road_over_full")
 
 
 # --- loading spots
@@ -180,6 +192,7 @@ def test_tracks_keep_a_margin_that_is_just_what_is_left_between_the_bodies(
     assert (passing.reckon(case).verdict == "clear") == (more >= 0)
 
 
+@example(Tenths(11), Tenths(22), 0)
 @given(tenths(1, 900), tenths(1, 900), st.integers(-2, 2))
 def test_vertical_curves_that_just_fill_the_run_have_room_in_it(foot: Tenths, top: Tenths, more: int) -> None:
     body = {

@@ -219,6 +219,12 @@ def _because(
     yield _said(whole)
 
 
+def _share(part: float) -> str:
+    """Return a part in per cent, where what is just over a limit is not told as the limit itself."""
+    limit = next((limit for limit in (WORKS_UP_TO, CROWDED_UP_TO, 1.0) if f"{limit:.0%}" == f"{part:.0%}"), part)
+    return f"just over {limit:.0%}" if part > limit else f"{part:.0%}"
+
+
 def _said(whole: Fill) -> Reason:
     if whole.part is None:
         return Reason(code="not_all_known", message="not every length is known, so nobody can tell how full it is")
@@ -228,7 +234,7 @@ def _said(whole: Fill) -> Reason:
         "full": "it is full: beyond four-fifths there is no room to work in",
         "over_full": "there is more than it holds",
     }
-    message = f"{whole.part:.0%} of the length is taken; {words.get(whole.verdict, 'nobody can tell')}"
+    message = f"{_share(whole.part)} of the length is taken; {words.get(whole.verdict, 'nobody can tell')}"
     return Reason(code=whole.verdict, message=message, value_mm=whole.held_mm, limit_mm=whole.usable_mm)
 
 

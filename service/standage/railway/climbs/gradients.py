@@ -35,7 +35,8 @@ class Climb(Ruled, frozen=True, kw_only=True):
             message = f"is {self.rise_mm:g} mm over {self.run_mm:g} mm of run: are rise and run the wrong way round?"
             yield Fault(code="steeper_than_stairs", message=message, pointer="/rise_mm")
         if exceeds(self.curves_mm, limit=self.run_mm):
-            message = f"need {self.curves_mm:g} mm together, more than the run of {self.run_mm:g} mm that holds them"
+            both = f"{tidy(self.curves_mm):.10g} mm"
+            message = f"need {both} together, more than the run of {self.run_mm:.10g} mm that holds them"
             yield Fault(code="longer_than_run", message=f"the vertical curves {message}", pointer="/foot_curve_mm")
 
 

@@ -91,10 +91,10 @@ class PlaceFigures(Ruled, frozen=True, cache_hash=True, kw_only=True):
         if self.usable_length_mm is None:
             return
         if self.blades_to_blades_mm is not None and self.blades_to_blades_mm < self.usable_length_mm:
-            message = f"must be {self.usable_length_mm:g} mm or more: the fouling points lie between the blades"
+            message = f"must be {self.usable_length_mm:.10g} mm or more: the fouling points lie between the blades"
             yield Fault(code="lengths_mixed_up", message=message, pointer="/blades_to_blades_mm")
         if self.stop_to_stop_mm is not None and self.stop_to_stop_mm > self.usable_length_mm:
-            message = f"must be {self.usable_length_mm:g} mm or less: trains stop between the fouling points"
+            message = f"must be {self.usable_length_mm:.10g} mm or less: trains stop between the fouling points"
             yield Fault(code="lengths_mixed_up", message=message, pointer="/stop_to_stop_mm")
 
 

@@ -12,7 +12,7 @@ import msgspec
 from standage.railway.stock.couplings import Coupling
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.faults import Fault, Ruled
-from standage.railway.terms.figures import Count, Length, Mass, Metres, Name, Radius, Reach, Room, Tolerance, says
+from standage.railway.terms.figures import Count, Length, Mass, Metres, Name, Radius, Reach, Room, Tolerance, says, tidy
 from standage.railway.terms.scales import Practice, ScaleName, full_size_mm, scale
 
 VehicleKind = Literal["engine", "coach", "wagon", "brake_van", "multiple_unit_car", "railcar", "other"]
@@ -152,12 +152,12 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
         """Yield a fault where ``reaches_mm``, by their pointers, lie so far behind the faces that nothing is left."""
         behind_mm = {pointer: -reach_mm for pointer, reach_mm in reaches_mm.items() if reach_mm < 0}
         over_buffers_mm = self._over_buffers_mm() if behind_mm else None
-        both_mm = sum(behind_mm.values())
+        both_mm = tidy(sum(behind_mm.values()))
         if over_buffers_mm is None or exceeds(over_buffers_mm, limit=both_mm):
             return
         message = (
-            f"makes the couplings meet {both_mm:g} mm behind the buffer faces, both ends together: nothing is left of "
-            f"the vehicle's {over_buffers_mm:g} mm"
+            f"makes the couplings meet {both_mm:.10g} mm behind the buffer faces, both ends together: nothing is left "
+            f"of the vehicle's {over_buffers_mm:.10g} mm"
         )
         farthest = max(behind_mm, key=behind_mm.__getitem__)
         yield Fault(code="longer_than_vehicle", message=message, pointer=farthest)
@@ -185,11 +185,11 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
         ):
             value = getattr(self, field)
             if value is not None and value > length_mm:
-                message = f"is {value:g} mm, more than the whole vehicle's {length_mm:g} mm"
+                message = f"is {value:.10g} mm, more than the whole vehicle's {length_mm:.10g} mm"
                 yield Fault(code="longer_than_vehicle", message=message, pointer=f"/{field}")
         for position, axle_mm in enumerate(self.bridging_axles_mm or ()):
             if axle_mm > length_mm:
-                message = f"is {axle_mm:g} mm from the front, beyond the vehicle's {length_mm:g} mm"
+                message = f"is {axle_mm:.10g} mm from the front, beyond the vehicle's {length_mm:.10g} mm"
                 yield Fault(code="longer_than_vehicle", message=message, pointer=f"/bridging_axles_mm/{position}")
 
 

@@ -16,9 +16,8 @@ from standage.questions import fill, gradient, passing, road_allocation, shuntin
 from standage.questions.sources import Sources
 from standage.questions.whole_lists import NamedPlace, NamedTrain
 from standage.railway.climbs.gradients import Climb
-from standage.railway.curving.evidence import judge
+from standage.railway.curving.curves import on_curve
 from standage.railway.standing.capacity import row_of
-from standage.railway.stock.bodies import shapes
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
@@ -175,7 +174,7 @@ def test_a_radius_less_its_plus_minus_is_as_great_as_the_one_that_is_stated(
 ) -> None:
     stock = Standing(name="It", minimum_radius_mm=stated.mm, length_mm=100.0, length_over="buffers", kind="wagon")
     radius_mm = Tenths(stated.number + plus_minus + more).mm - Tenths(plus_minus).mm
-    assert (judge(stock, shapes(stock), radius_mm=radius_mm).verdict == "runs") == (more >= 0)
+    assert (on_curve(stock, radius_mm=radius_mm).verdict == "runs") == (more >= 0)
 
 
 @given(tenths(20, 40), tenths(0, 5), tenths(0, 3), st.integers(-2, 2))

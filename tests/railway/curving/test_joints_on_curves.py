@@ -264,3 +264,24 @@ def test_reasons_come_worst_first() -> None:
     places = [order.index(code) for code in codes(joint)]
     assert all(one <= two for one, two in pairwise(places))
     assert set(codes(joint)) == set(order)
+
+
+@pytest.mark.parametrize("beside", ["its like", "a coach"])
+@pytest.mark.parametrize("radius_mm", [500.0, 800.0])
+def test_a_wagon_that_may_have_two_axles_or_bogies_is_tried_on_those_that_try_the_joint_hardest(
+    beside: str, radius_mm: float
+) -> None:
+    """14 m at 1:87: two axles half its length apart, or bogies with 0.7 of it between their middles."""
+    bare = structs.replace(
+        WAGON, kind="wagon", length_mm=160, length_over="buffers", scale="H0", rigid_wheelbase_mm=None
+    )
+    sorts = [
+        structs.replace(bare, rigid_wheelbase_mm=80.0),
+        structs.replace(bare, bogie_centres_mm=112.0, bogie_wheelbase_mm=None),
+    ]
+    on = Alignment(radius_mm=radius_mm, reverse=True)
+    pairs = [(one, other) for one in sorts for other in (sorts if beside == "its like" else [COACH])]
+    swings = [only(one, other, on=on).swing_deg for one, other in pairs]
+    found = only(bare, bare if beside == "its like" else COACH, on=on)
+    assert found.swing_deg == max(swing for swing in swings if swing is not None)
+    assert len(set(swings)) > 1

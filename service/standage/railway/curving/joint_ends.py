@@ -35,7 +35,7 @@ class JointEnd(msgspec.Struct, frozen=True, kw_only=True):
 
     ``buffers`` is None where it has none. ``touching_radius_mm`` is the least radius that the standard gives the
     vehicle for running with touching buffers, None where it has no group for it. ``lacks`` are the figures without
-    which nothing at all can be said.
+    which nothing at all can be said. ``also`` is its body on bogies, where it may stand on two axles or on those.
     """
 
     vehicle: str
@@ -48,6 +48,12 @@ class JointEnd(msgspec.Struct, frozen=True, kw_only=True):
     touching_radius_mm: float | None = None
     lacks: tuple[Missing, ...] = ()
     guesses: tuple[Guess, ...] = ()
+    also: PairBody | None = None
+
+    @property
+    def ways(self) -> tuple["JointEnd", ...]:
+        """The end with its body on either sort of wheels: mostly this one alone."""
+        return (self,) if self.also is None else (self, msgspec.structs.replace(self, body=self.also, also=None))
 
     def missing(self, field: str) -> Missing:
         """Return the figure of this end's coupling that nobody has measured."""
@@ -107,12 +113,14 @@ def _over_buffers(vehicle: Standing) -> tuple[BodyShape, ...]:
 def _end(vehicle: Standing, at: At, shape: BodyShape, *, own: Coupling | None, types: CouplingTypes) -> JointEnd:
     coupling = (vehicle.front_coupling if at == "front" else vehicle.rear_coupling) or Coupling()
     half_mm = shape.half_front_mm if at == "front" else shape.half_rear_mm
+    on_bogie = coupling.mounting == "bogie" and has_bogie_at(vehicle, at)
     buffers, buffer_guesses = _buffers(vehicle, shape)
     return JointEnd(
         vehicle=vehicle.name,
         at=at,
         end=end_of(_measured_over_buffers(vehicle, at, own), at=at, over="buffers", types=types),
-        body=_body(shape, half_mm, coupling, on_bogie=coupling.mounting == "bogie" and has_bogie_at(vehicle, at)),
+        body=_body(shape, half_mm, coupling, on_bogie=on_bogie),
+        also=None if shape.also is None else _body(shape.also, half_mm, coupling, on_bogie=on_bogie),
         swing_deg=coupling.swing_deg,
         mounting=coupling.mounting,
         buffers=buffers,

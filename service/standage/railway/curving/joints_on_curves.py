@@ -67,7 +67,7 @@ def couplings_on_curve(vehicles: Sequence[Standing], alignment: Alignment, *, ty
 
     A train of one vehicle has no joints and runs. Both ways over the alignment count: into a curve and out of it.
     """
-    joints = _joints(vehicles, types)
+    joints = _joints(vehicles, alignment, types)
     found = _found(joints, alignment)
     holding = {joint.sort: found[joint.sort] for joint in joints if joint.sort is not None and joint.holds}
     cured = _cured(holding, alignment)
@@ -84,7 +84,7 @@ def joints_on_curve(
     vehicles: Sequence[Standing], alignment: Alignment, *, types: CouplingTypes
 ) -> tuple[JointOnCurve, ...]:
     """Return how each joint bears the alignment, without what would cure it."""
-    joints = _joints(vehicles, types)
+    joints = _joints(vehicles, alignment, types)
     found = _found(joints, alignment)
     return _placed_all(joints, found, {}, alignment)
 
@@ -98,12 +98,37 @@ class _Joint(msgspec.Struct, frozen=True):
     holds: bool
 
 
-def _joints(vehicles: Sequence[Standing], types: CouplingTypes) -> list[_Joint]:
+def _joints(vehicles: Sequence[Standing], alignment: Alignment, types: CouplingTypes) -> list[_Joint]:
     ends = [joint_ends(vehicle, types=types) for vehicle in vehicles for _ in range(vehicle.count)]
-    return [
-        _Joint(one[1], two[0], tried_joint(one[1], two[0]), take_hold(one[1].end, two[0].end, types=types))
-        for one, two in pairwise(ends)
-    ]
+    tried: dict[TriedJoint, Found] = {}
+    joints = [_worse_way(one[1], two[0], alignment, tried) for one, two in pairwise(ends)]
+    return [_Joint(*joint, tried_joint(*joint), take_hold(joint[0].end, joint[1].end, types=types)) for joint in joints]
+
+
+def _worse_way(
+    leading: JointEnd, following: JointEnd, alignment: Alignment, tried: dict[TriedJoint, Found]
+) -> tuple[JointEnd, JointEnd]:
+    """Return the two ends on those of the wheels they may have that try the joint hardest; ``tried`` is added to."""
+    ways = [(one, other) for one in leading.ways for other in following.ways]
+    if len(ways) == 1:
+        return ways[0]
+
+    def how_bad(way: tuple[JointEnd, JointEnd]) -> tuple[int, float, float]:
+        sort = tried_joint(*way)
+        if sort is None:
+            return 0, 0.0, 0.0
+        if sort not in tried:
+            tried[sort] = find(sort, alignment)
+        return _badness(tried[sort])
+
+    return max(ways, key=how_bad)
+
+
+def _badness(found: Found) -> tuple[int, float, float]:
+    """Return how badly a joint bears the alignment: by its verdict, then how hard it is tried, then how far aside."""
+    figures = [found.figures(part) for part in found.parts]
+    verdict = worst((each.verdict for each in figures), order=WORST_FIRST)
+    return -WORST_FIRST.index(verdict), found.hardness, max(each.offset_mm or 0.0 for each in figures)
 
 
 def _found(joints: Sequence[_Joint], alignment: Alignment) -> dict[TriedJoint, Found]:

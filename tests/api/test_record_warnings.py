@@ -50,3 +50,13 @@ def test_warnings_cannot_be_written(steward: Caller) -> None:
     refused = steward.ask("POST", "/v1/vehicles", COACH | {"length_mm": 260, "warnings": []})
     assert refused.status_code == 422
     assert [fault["pointer"] for fault in refused.json()["faults"]] == ["/warnings"]
+
+
+def test_only_notes_about_wire_are_read_for_one_and_none_are_repeated(steward: Caller) -> None:
+    about_gaps = {"name": "Gaps", "wire_area_mm2": 1.5, "notes": "Leave a gap of 1.5 mm at the joint. " * 20}
+    assert "warnings" not in steward.made("/v1/modules", about_gaps)
+    about_wire = about_gaps | {"name": "Wired", "notes": "Rewired by the Tuesday party in 1.5 mm. " * 20}
+    (slip,) = steward.made("/v1/modules", about_wire)["warnings"]
+    assert slip["message"] == (
+        "“1.5 mm” says mm, not mm²: a wire 1.5 mm across has only 1.8 mm² of copper; if so, write 1.767"
+    )

@@ -195,12 +195,23 @@ def test_every_spacing_and_gradient_that_a_slip_proposes_raises_none(figure: flo
         assert list(gradient_slips(slip.likely_value, field="gradient_percent")) == []
 
 
-@given(ANY_FIGURE, st.sampled_from(["", "{:g} mm", "bus, {:g} mm cable", "22 gauge"]))
+@given(
+    ANY_FIGURE | st.integers(5, 1000).map(lambda hundredth: hundredth / 100),
+    st.sampled_from(["", "{:g} mm", "bus, {:g} mm cable", "22 gauge"]),
+)
 def test_every_area_of_wire_that_a_slip_proposes_raises_none(figure: float, called: str) -> None:
     called = called.format(figure)
     for slip in wire_slips(figure, called=called):
-        if slip.likely_value is not None:
-            assert list(wire_slips(slip.likely_value, called=called)) == []
+        for proposed in proposals(slip):
+            assert list(wire_slips(proposed, called=called)) == []
+
+
+@pytest.mark.parametrize("hundredths", range(5, 1001, 5))
+def test_no_usual_figure_of_a_wire_is_mended_into_another_slip(hundredths: int) -> None:
+    figure = hundredths / 100
+    for called in ("", f"{figure:g} mm cable"):
+        for slip in wire_slips(figure, called=called):
+            assert [list(wire_slips(proposed, called=called)) for proposed in proposals(slip)] == [[], []]
 
 
 VEHICLE_FIELDS = ("length_mm", "bogie_centres_mm", "bogie_wheelbase_mm", "rigid_wheelbase_mm", "width_mm", "height_mm")

@@ -4,6 +4,7 @@ Vehicles and places are looked at whole. Any other figure is known by the name o
 called ``spacing_mm`` lies between two centre lines whatever the question.
 """
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from functools import cache
@@ -53,6 +54,10 @@ _LENGTHS: Mapping[str, Sense] = {
     "headroom_needed_mm": HEADROOM,
 }
 _RADII = frozenset({"radius_mm", "reverse_radius_mm", "inner_radius_mm", "minimum_radius_mm"})
+
+
+_ABOUT_WIRE = re.compile(r"wir(?:e|ing)|cable|flex|bus\b|copper", re.IGNORECASE)
+"""Notes speak of much else that is so many millimetres."""
 
 
 class _Part(NamedTuple):
@@ -238,7 +243,8 @@ def _called(figures: Any) -> Iterator[Slip]:
 def _wired(figures: Any) -> Iterator[Slip]:
     """Yield the slips in a module's wire: its copper, by what it or the module's notes call it, and that name alone."""
     area_mm2, wire = getattr(figures, "wire_area_mm2", None), getattr(figures, "wire", None)
-    called = " ".join(filter(None, (wire, getattr(figures, "notes", None))))
+    notes = getattr(figures, "notes", None) or ""
+    called = f"{wire or ''} {notes if _ABOUT_WIRE.search(notes) else ''}"
     if area_mm2 is not None:
         yield from wire_slips(area_mm2, called=called)
     elif wire is not None:

@@ -16,6 +16,7 @@ _SAME_AREA = 0.015
 _SAME_IMPERIAL_AREA = 0.005
 """Nearer, since 0.81 mm² is No. 19 and 0.8 mm a usual diameter."""
 _SAME_COPPER = 0.03
+_DUST_MM2 = 1e-9
 _OTHER_DIAMETERS_MM = (0.4, 0.6, 0.9, 1.2, 1.6)
 """Solid wire and enamelled wire sold by diameter; common practice."""
 _IMPERIAL_INCHES = (
@@ -121,20 +122,18 @@ def wire_slips(area_mm2: float, *, called: str = "", field: str = "wire_area_mm2
     It is its diameter when the wire is called so many mm, not mm², by the same figure; or when the figure is no usual
     area but is the diameter of a usual wire.
     """
-    area = copper_area_mm2(area_mm2)
+    area, meant = copper_area_mm2(area_mm2), _meant_mm2(area_mm2)
     says = f"a wire {area_mm2:g} mm across has only {area:.2g} mm² of copper"
-    if _called_by_diameter(area_mm2, called):
-        yield _slip(area_mm2, field=field, message=f"{called!r} says mm, not mm²: {says}; if so, write {area:.2g}")
+    words = _called_by_diameter(area_mm2, called)
+    if words is not None:
+        yield _slip(area_mm2, field=field, message=f"“{words}” says mm, not mm²: {says}; if so, write {meant:g}")
     elif not _is_usual_area(area_mm2) and _is_usual_diameter(area_mm2):
         message = f"{area_mm2:g} mm² is no usual area, but {area_mm2:g} mm is a usual diameter: {says}"
-        yield _slip(area_mm2, field=field, message=f"{message}; if so, write {area:.2g}")
+        yield _slip(area_mm2, field=field, message=f"{message}; if so, write {meant:g}")
     elif (across_mm := _squared(area_mm2)) is not None:
         yield _squared_slip(area_mm2, across_mm=across_mm, field=field)
-    elif (meant_mm2 := _of_the_other_gauge(area_mm2, called)) is not None:
-        message = f"{area_mm2:g} mm² is that number by the other gauge: {called!r} has {meant_mm2:.3g} mm² of copper"
-        yield Slip(
-            code="area_or_diameter", field=field, message=message, likely="unknown", likely_value=round(meant_mm2, 3)
-        )
+    else:
+        yield from _of_the_other_gauge(area_mm2, called, field=field)
 
 
 def which_wire_slips(called: str, *, field: str = "wire") -> Iterator[Slip]:
@@ -148,7 +147,7 @@ def which_wire_slips(called: str, *, field: str = "wire") -> Iterator[Slip]:
         yield Slip(code="unit", field=field, message=message, likely="unknown")
     elif len(areas) > 1 and not _SQUARE.search(called):
         least, most = shown(areas[0]), shown(areas[-1])
-        message = f"{called!r} may be {least} or {most} mm² of copper: say mm² or the diameter"
+        message = f"it may have {least} or {most} mm² of copper: say mm², or mm across"
         yield Slip(code="area_or_diameter", field=field, message=message, likely="unknown")
 
 
@@ -160,42 +159,55 @@ def _squared(area_mm2: float) -> float | None:
 
 
 def _squared_slip(area_mm2: float, *, across_mm: float, field: str) -> Slip:
-    copper_mm2 = copper_area_mm2(across_mm)
+    meant_mm2 = _meant_mm2(across_mm)
     message = (
         f"{area_mm2:g} mm² is no usual area, but {across_mm:g} × {across_mm:g}: a wire {across_mm:g} mm across has "
-        f"{copper_mm2:.2f} mm² of copper; if that is meant, write {copper_mm2:.2f}"
+        f"{meant_mm2:g} mm² of copper; if that is meant, write {meant_mm2:g}"
     )
     return Slip(
         code="area_or_diameter",
         field=field,
         message=message,
         likely="diameter",
-        likely_value=round(copper_mm2, 3),
+        likely_value=meant_mm2,
     )
 
 
-def _of_the_other_gauge(area_mm2: float, called: str) -> float | None:
-    """Return the copper of a wire called by its gauge, where the figure is that of the same number by the other one."""
-    for gauge, area_of, other_area_of in (
-        (_AMERICAN, american_area_mm2, imperial_area_mm2),
-        (_IMPERIAL, imperial_area_mm2, american_area_mm2),
+def _of_the_other_gauge(area_mm2: float, called: str, *, field: str) -> Iterator[Slip]:
+    """Yield a slip where the copper of a wire called by its gauge is that of the same number by the other one."""
+    for name, gauge, area_of, other_area_of in (
+        ("AWG", _AMERICAN, american_area_mm2, imperial_area_mm2),
+        ("SWG", _IMPERIAL, imperial_area_mm2, american_area_mm2),
     ):
         for number in _numbers(gauge, called):
-            if abs(area_mm2 / other_area_of(number) - 1) <= _SAME_COPPER < abs(area_mm2 / area_of(number) - 1):
-                return area_of(number)
-    return None
+            own_mm2 = area_of(number)
+            if abs(area_mm2 / other_area_of(number) - 1) <= _SAME_COPPER < abs(area_mm2 / own_mm2 - 1):
+                message = f"{area_mm2:g} mm² is No. {number} by the other gauge: {number} {name} has {own_mm2:.3g} mm²"
+                yield Slip(
+                    code="area_or_diameter",
+                    field=field,
+                    message=message,
+                    likely="unknown",
+                    likely_value=round(own_mm2, 3),
+                )
 
 
 def _slip(area_mm2: float, *, field: str, message: str) -> Slip:
-    meant = round(copper_area_mm2(area_mm2), 3)
-    return Slip(code="area_or_diameter", field=field, message=message, likely="diameter", likely_value=meant)
+    meant_mm2 = _meant_mm2(area_mm2)
+    return Slip(code="area_or_diameter", field=field, message=message, likely="diameter", likely_value=meant_mm2)
 
 
-def _called_by_diameter(area_mm2: float, called: str) -> bool:
+def _meant_mm2(across_mm: float) -> float:
+    """Return the copper of a wire so many mm across as it is proposed: to a thousandth."""
+    return round(copper_area_mm2(across_mm), 3)
+
+
+def _called_by_diameter(area_mm2: float, called: str) -> str | None:
+    """Return the words that say so many mm, not mm², by the same figure; None where there are none."""
     if _SQUARE.search(called):
-        return False
-    figures = map(_figure, _DIAMETER.findall(called))
-    return any(abs(figure - area_mm2) < 1e-9 for figure in figures)  # noqa: PLR2004 - the same figure, as written
+        return None
+    said = (found for found in _DIAMETER.finditer(called) if abs(_figure(found[1]) - area_mm2) < 1e-9)  # noqa: PLR2004 - the same figure, as written
+    return next((found[0] for found in said), None)
 
 
 def _is_usual_area(area_mm2: float) -> bool:
@@ -206,6 +218,10 @@ def _is_usual_area(area_mm2: float) -> bool:
 
 
 def _is_usual_diameter(figure_mm: float) -> bool:
+    """Tell whether a figure is the diameter of a usual wire, and no area that was itself found from a diameter."""
+    across_mm = round(2 * math.sqrt(figure_mm / math.pi), 2)
+    if abs(_meant_mm2(across_mm) - figure_mm) < _DUST_MM2:
+        return False
     copper = copper_area_mm2(figure_mm)
     of_usual_area = any(abs(copper / one - 1) <= _SAME_COPPER for one in _AREAS_MM2)
     return of_usual_area or any(abs(figure_mm - one) < 1e-9 for one in _OTHER_DIAMETERS_MM)  # noqa: PLR2004 - as written

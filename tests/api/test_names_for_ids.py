@@ -258,3 +258,23 @@ def test_whatever_asks_for_an_id_takes_a_name() -> None:
         if field in NAMED_BY:
             (its,) = (one.type for one in fields if one.name == field)
             assert msgspec.convert(name, its) == name, f"{struct}.{field}"
+
+
+def test_a_file_of_stock_is_given_to_a_member_by_name(ground: Ground) -> None:
+    sam = ground.make("Member", name="Sam Reed")
+    preview = ground.stock_import()
+    path = f"/v1/stock-imports/{preview['id']}"
+    mapping = {"columns": [{"column": 1, "field": "name"}], "owner": "sam reed"}
+    assert ground.steward.ask("PUT", f"{path}/mapping", mapping, if_match="*").status_code == 200
+    assert ground.steward.ask("POST", f"{path}/commit", {"rows": "good"}).status_code == 200
+    (vehicle,) = ground.steward.read("/v1/vehicles?owner=Sam+Reed")["items"]
+    assert vehicle["owner_id"] == sam["id"]
+    listed = ground.steward.ask("GET", "/v1/stock-list.csv?owner_id=Sam+Reed").text
+    assert vehicle["name"] in listed
+    assert vehicle["name"] not in ground.steward.ask("GET", "/v1/stock-list.csv?owner_id=Robin+Vale").text
+
+
+def test_what_a_member_deleted_is_listed_by_the_members_name(ground: Ground) -> None:
+    ground.make("DeletedRecord")
+    assert len(ground.steward.read("/v1/deleted-records?member_id=Robin+Vale")["items"]) == 1
+    assert len(ground.steward.read("/v1/deleted-records?member=robin+vale")["items"]) == 1

@@ -160,6 +160,17 @@ def test_a_siding_or_a_loop_is_told_apart_where_practice_is_american(
     assert words(asked(ground.steward, "train-fit", body)) == words(made)
 
 
+@pytest.mark.parametrize(("scale", "told"), [({}, []), ({"scale": "HO"}, [("kind", "siding")])])
+def test_our_own_word_in_capitals_is_told_no_more_than_in_small_letters(
+    ground: Ground, scale: dict[str, str], told: list[tuple[str, str]]
+) -> None:
+    place = LOOP | {"kind": "Siding"} | scale
+    body = {"train": {"vehicles": [WAGON | HOOKED]}, "place": place}
+    assert words(asked(ground.steward, "train-fit", body)) == told
+    made = ground.steward.made(f"{one_of('Layout', ground.make('Layout'))}/places", place | {"name": "Back"})
+    assert (made["kind"], words(made)) == ("siding", told)
+
+
 def test_a_siding_of_an_american_layout_or_train_is_told_too(ground: Ground) -> None:
     place = ground.make("Place", layout_id=ground.make("Layout", scale="HO")["id"], kind="siding")
     car = WAGON | HOOKED | {"scale": "HO"}

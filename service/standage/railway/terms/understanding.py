@@ -161,7 +161,7 @@ class _Listener:
             return text
         word = " ".join(text.casefold().replace("_", " ").split())
         double = TWO_WAYS.get(word)
-        if double is not None and not self._is_plain(double):
+        if double is not None and word != own and not self._is_plain(double):
             self.told.append(taken_as(word, double, field=pointer.removeprefix("/")))
         return own
 

@@ -25,7 +25,7 @@ from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import Tolerance, says
 from standage.railway.terms.guesses import told
-from standage.railway.terms.reasons import Assumed, Reason, worst
+from standage.railway.terms.reasons import Assumed, Reason, named_once, worst
 
 
 class AskedCurve(Alignment, frozen=True, kw_only=True):
@@ -115,7 +115,7 @@ def reckon(case: CurveCase) -> CurveAnswer:
     return CurveAnswer(
         verdict=verdict,
         vehicles=tuple(each.answer for each in weighed),
-        because=tuple(dict.fromkeys(_reasons(judged, verdict=verdict))),
+        because=named_once(_reasons(judged, verdict=verdict)),
         assumed=tuple(
             dict.fromkeys(
                 (

@@ -29,7 +29,7 @@ from standage.railway.terms.faults import Ruled, all_of
 from standage.railway.terms.figures import IdOrName, Room, says, tidy
 from standage.railway.terms.guesses import Guess, told
 from standage.railway.terms.phrases import listed, millimetres
-from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.reasons import Assumed, Reason, named_once
 from standage.registry.reading import Listing
 
 MOST_ENGINES = 4
@@ -187,7 +187,7 @@ def _answer(
         at_most_vehicles=choice.at_most_vehicles,
         at_most_mm=choice.at_most_mm,
         left_out=tuple(_left_out(case, choice)),
-        because=(*because, *_how_sure(case, choice)),
+        because=named_once((*because, *_how_sure(case, choice))),
         assumed=(*(() if train is None else told(_guesses(*train, case))), *given.assumed),
     )
 

@@ -22,7 +22,7 @@ from standage.railway.storing.roads import NO_STORAGE, broken_rules, gap_of, sto
 from standage.railway.terms.faults import Fault, Ruled, all_of
 from standage.railway.terms.figures import IdOrName, Room, says, tidy
 from standage.railway.terms.guesses import told
-from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.reasons import Assumed, Reason, named_once
 
 MOST_TRAINS = 40
 MOST_ROADS = 30
@@ -212,7 +212,7 @@ class _Told:
             train=named.name,
             train_id=named.id,
             length_mm=None if length.length_mm is None else tidy(length.length_mm),
-            because=tuple(self._why(train)),
+            because=named_once(self._why(train)),
         )
 
     def _why(self, train: int) -> Iterator[Reason]:

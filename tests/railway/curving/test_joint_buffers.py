@@ -181,18 +181,17 @@ def test_touching_buffers_ask_for_a_radius_by_the_standards_groups(
     assert (head.touching_radius_mm, tail.touching_radius_mm) == (touching_mm, touching_mm)
 
 
-def test_what_a_type_supplies_is_told_unless_the_vehicle_says_it_itself() -> None:
+def test_what_the_clubs_type_supplies_counts_and_is_no_guess() -> None:
     kind = CouplingKind(name="club hook", swing_deg=12.0, pivot_behind_mm=9.0)
     own = Coupling(type="club hook", reach_mm=3.0, pivot_behind_mm=7.0, mounting="body")
     head, tail = joint_ends(structs.replace(WAGON, front_coupling=own, rear_coupling=HOOK), types=CouplingTypes([kind]))
     told = [(guess.field, guess.source, guess.value_mm) for guess in head.guesses if "coupling" in guess.field]
-    assert told == [("front_coupling.swing_deg", "given_by_type", None)]
+    assert told == []
     assert (head.swing_deg, head.body and head.body.pivot_behind_mm) == (12.0, 7.0)
     assert [guess for guess in tail.guesses if "coupling" in guess.field] == []
     bare = structs.replace(WAGON, front_coupling=Coupling(type="club hook"), rear_coupling=HOOK)
     head, _ = joint_ends(bare, types=CouplingTypes([kind]))
+    assert (head.swing_deg, head.body and head.body.pivot_behind_mm) == (12.0, 9.0)
     assert [(guess.field, guess.source, guess.value_mm) for guess in head.guesses if "coupling" in guess.field] == [
-        ("front_coupling.swing_deg", "given_by_type", None),
-        ("front_coupling.pivot_behind_mm", "given_by_type", 9.0),
         ("front_coupling.mounting", "default", None),
     ]

@@ -33,14 +33,17 @@ def test_the_ends_own_figures_count_before_those_of_its_type_one_by_one() -> Non
     assert other.play_mm == 0.0
 
 
-def test_the_clubs_figures_are_told_as_given_by_the_type() -> None:
+def test_what_the_club_recorded_of_a_type_is_no_guess_and_what_is_typical_is() -> None:
     whole = end(types=(OWN,), type="bar")
-    assert [(guess.source, guess.field) for guess in whole.reach_guesses] == [
-        ("given_by_type", "front_coupling.reach_mm")
+    assert (whole.reach.known_mm, whole.projection.known_mm) == (5.0, 1.0)
+    assert (whole.reach_guesses, whole.projection_guesses) == ((), ())
+    bare = end(types=(CouplingKind(name="bar", reach_mm=5.0),), type="bar")
+    assert bare.reach_guesses == ()
+    assert [(guess.source, guess.field) for guess in bare.projection_guesses] == [
+        ("default", "front_coupling.projection_mm")
     ]
-    assert [(guess.source, guess.field) for guess in whole.projection_guesses] == [
-        ("given_by_type", "front_coupling.projection_mm")
-    ]
+    typical = end(scale="00", type="three-link")
+    assert [(guess.source, guess.field) for guess in typical.reach_guesses] == [("typical", "front_coupling.reach_mm")]
 
 
 def test_a_typical_reach_is_told_as_such_with_its_plus_minus() -> None:

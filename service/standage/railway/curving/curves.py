@@ -13,7 +13,7 @@ from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess, told
-from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.reasons import Assumed, Reason, named_once
 
 _TYPICAL = CouplingTypes()
 _CLOSE_MM = 1e-5
@@ -96,7 +96,7 @@ def weigh(
         run_on_angle_deg=_run_on_angle(vehicle, radius_mm),
         ratio=None if length is None or tidy(length.length_mm) <= 0 else tidy(radius_mm / length.length_mm),
         bodies=stood if len(stood) > 1 else (),
-        because=tuple(dict.fromkeys((*judgement.because, *_no_throws(vehicle, bodies, radius_mm)))),
+        because=named_once((*judgement.because, *_no_throws(vehicle, bodies, radius_mm))),
         assumed=told(guesses),
     )
     return Weighed(answer=answer, guesses=guesses, by_length=judgement.by_length)

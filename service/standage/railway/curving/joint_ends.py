@@ -8,7 +8,7 @@ from standage.railway.curving.buffers import touching_buffers_radius_mm, usual_c
 from standage.railway.curving.known_vehicles import has_bogie_at
 from standage.railway.curving.pairs import PairBody
 from standage.railway.stock.bodies import BodyShape, shapes
-from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes, Mounting, TypicalKind
+from standage.railway.stock.couplings import Coupling, CouplingTypes, Mounting, TypicalKind
 from standage.railway.stock.extents import Missing
 from standage.railway.stock.joints import At, End, end_of
 from standage.railway.stock.vehicles import Standing
@@ -162,7 +162,8 @@ def _body(shape: BodyShape, half_mm: float | None, coupling: Coupling, *, on_bog
 def _from_type(vehicle: Standing, at: At, own: Coupling | None, types: CouplingTypes) -> Iterator[Guess]:
     own = own or Coupling()
     kind = types.kind(own.type, scale=vehicle.scale)
-    if kind is None:
+    if not isinstance(kind, TypicalKind):
+        # What the club recorded of its own types is no guess.
         return
     for field in _FROM_TYPE:
         value = getattr(kind, field)
@@ -170,8 +171,8 @@ def _from_type(vehicle: Standing, at: At, own: Coupling | None, types: CouplingT
             yield Guess(
                 vehicle=vehicle.name,
                 field=f"{at}_coupling.{field}",
-                about=f"{_SUPPLIED[field].format(value)}, {_whose(kind)}",
-                source="typical" if isinstance(kind, TypicalKind) else "given_by_type",
+                about=f"{_SUPPLIED[field].format(value)}, as is typical of {kind.name}",
+                source="typical",
                 value_mm=value if field == "pivot_behind_mm" else None,
             )
 
@@ -181,10 +182,6 @@ _SUPPLIED = {
     "pivot_behind_mm": "the coupling's pivot is taken to be {:g} mm behind the buffer face",
     "mounting": "the coupling is taken to be carried as its type says: {}",
 }
-
-
-def _whose(kind: CouplingKind) -> str:
-    return f"as is typical of {kind.name}" if isinstance(kind, TypicalKind) else f"the club's figure for {kind.name}"
 
 
 def _on_the_body(vehicle: Standing, at: At, coupling: Coupling) -> Iterator[Guess]:

@@ -10,7 +10,7 @@ from standage.railway.stock.extents import Extent, lacking
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.phrases import give_or_take, left_for_stopping, millimetres
-from standage.railway.terms.reasons import Reason, worst
+from standage.railway.terms.reasons import Reason, named_once, worst
 
 FitVerdict = Literal["does_not_fit", "cannot_tell", "tight", "fits"]
 WORST_FIRST: tuple[FitVerdict, ...] = ("does_not_fit", "cannot_tell", "tight", "fits")
@@ -100,7 +100,7 @@ def verdict_of_both(standing: FitVerdict, reaching: CurveVerdict) -> FitVerdict:
 def sorted_reasons(findings: Iterable[Finding]) -> tuple[Reason, ...]:
     """Return the reasons, worst first, each once; of one verdict in the order in which they were found."""
     ordered = sorted(findings, key=lambda finding: WORST_FIRST.index(finding.verdict))
-    return tuple(dict.fromkeys(finding.reason for finding in ordered))
+    return named_once(finding.reason for finding in ordered)
 
 
 def of_vehicle(finding: Finding, name: str) -> Finding:

@@ -11,7 +11,7 @@ from standage.railway.stock.vehicles import LengthOver, Vehicle
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.faults import Fault
 from standage.railway.terms.figures import tidy
-from standage.railway.terms.guesses import Guess, Source
+from standage.railway.terms.guesses import Guess
 from standage.railway.terms.phrases import give_or_take, millimetres
 from standage.railway.terms.reasons import Reason
 
@@ -197,11 +197,11 @@ def _reach(vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind | None) -
         vehicle=vehicle.name,
         field=field,
         about=about,
-        source=_source(kind),
+        source="typical",
         value_mm=kind.reach_mm,
         plus_minus_mm=plus_minus_mm,
     )
-    return Extent(known_mm=tidy(kind.reach_mm), plus_minus_mm=tidy(plus_minus_mm)), (guess,)
+    return Extent(known_mm=tidy(kind.reach_mm), plus_minus_mm=tidy(plus_minus_mm)), _if_typical(kind, guess)
 
 
 def _mounting(vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind) -> tuple[Guess, ...]:
@@ -209,7 +209,7 @@ def _mounting(vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind) -> tu
         return ()
     about = f"the coupling is taken to be carried as its type says: {kind.mounting}, {_whose(kind)}"
     field = f"{at}_coupling.mounting"
-    return (Guess(vehicle=vehicle.name, field=field, about=about, source=_source(kind)),)
+    return _if_typical(kind, Guess(vehicle=vehicle.name, field=field, about=about, source="typical"))
 
 
 def _given_projection(
@@ -223,10 +223,10 @@ def _given_projection(
         vehicle=vehicle.name,
         field=f"{at}_coupling.projection_mm",
         about=f"the free coupling is taken to stand out {millimetres(kind.projection_mm)}, {_whose(kind)}",
-        source=_source(kind),
+        source="typical",
         value_mm=kind.projection_mm,
     )
-    return Extent(known_mm=tidy(kind.projection_mm)), (guess,)
+    return Extent(known_mm=tidy(kind.projection_mm)), _if_typical(kind, guess)
 
 
 def _as_far_as_the_reach(vehicle: Vehicle, at: At, reach: Extent) -> tuple[Guess, ...]:
@@ -261,8 +261,9 @@ def _figure(value_mm: float, plus_minus_mm: float) -> str:
 
 
 def _whose(kind: CouplingKind) -> str:
-    return f"as is typical of {kind.name}" if isinstance(kind, TypicalKind) else f"the club's figure for {kind.name}"
+    return f"as is typical of {kind.name}"
 
 
-def _source(kind: CouplingKind) -> Source:
-    return "typical" if isinstance(kind, TypicalKind) else "given_by_type"
+def _if_typical(kind: CouplingKind, guess: Guess) -> tuple[Guess, ...]:
+    """Return what is guessed by a typical type; what the club recorded of its own types is no guess."""
+    return (guess,) if isinstance(kind, TypicalKind) else ()

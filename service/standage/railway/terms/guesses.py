@@ -11,7 +11,7 @@ import msgspec
 from standage.railway.terms.phrases import listed
 from standage.railway.terms.reasons import Assumed
 
-Source = Literal["typical", "scaled", "default", "common_practice", "given_by_type", "taken_as_read"]
+Source = Literal["typical", "scaled", "default", "common_practice", "taken_as_read"]
 
 _MOST_REMEMBERED = 128
 _MOST_AT_ONCE = 200

@@ -34,12 +34,23 @@ class Assumed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     field: str
     message: str
+    # "given_by_type" is told no more, since what the club recorded is no guess; callers were promised that it may come.
     source: Literal["typical", "scaled", "default", "common_practice", "given_by_type", "taken_as_read"]
     vehicle: str | None = None
     value_mm: float | None = None
     plus_minus_mm: float | None = None
     value_percent: float | None = None
     value: str | None = None
+
+
+def named_once(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
+    """Return the reasons in their order, each once; a figure that is missing only as it is first asked for."""
+    once: dict[object, Reason] = {}
+    for reason in reasons:
+        is_missing = reason.code == "missing_figure"
+        figure = (reason.vehicle, reason.other_vehicle, reason.place, reason.field)
+        once.setdefault(figure if is_missing else reason, reason)
+    return tuple(once.values())
 
 
 V = TypeVar("V", bound=str)

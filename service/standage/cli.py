@@ -226,10 +226,16 @@ def _restore(options: argparse.Namespace) -> None:
     with _opened_database() as database:
         done = restore(database, options.file, datetime.now(UTC), keep_present_in=options.replace)
     print(
-        f"{_rows(done.rows)} are back as they were on {done.made_at:%Y-%m-%d at %H:%M} UTC. Nobody's token works any "
-        "more but the one printed here; issue new ones with it.",
+        f"{_rows(done.rows)} are back as they were on {done.made_at:%Y-%m-%d at %H:%M} UTC. Nobody gets in but by the "
+        "token printed here: no other token, passphrase or link works any more. Invite people anew with it.",
         file=sys.stderr,
     )
+    print(f"Stewards now: {', '.join(done.stewards)}. Is each of them still meant to be one?", file=sys.stderr)
+    if done.lowered:
+        names = ", ".join(done.lowered)
+        print(
+            f"No longer what they were in the backup, as it had been taken from them since: {names}.", file=sys.stderr
+        )
     if not done.list_found:
         where = database.erasures_file or "STANDAGE_ERASURES_FILE is not set"
         print(

@@ -5,26 +5,29 @@ import time
 from datetime import timedelta
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any
 
+import msgspec
 import pytest
 from sqlalchemy import event, func, select
 
-from standage.registry import tables
+from standage.registry import passphrases, tables
 from standage.registry.backup import back_up
 from standage.registry.backup_file import BadBackup, check
-from standage.registry.bodies import LayoutBody
-from standage.registry.credentials import principal_for
+from standage.registry.bodies import LayoutBody, MemberBody, TokenBody
+from standage.registry.credentials import issue_token, principal_for
 from standage.registry.engine import Database, open_database
-from standage.registry.kinds import LAYOUTS, TOKENS, TRAINS
+from standage.registry.kinds import LAYOUTS, MEMBERS, TOKENS, TRAINS
 from standage.registry.migrate import downgrade, migrate, state_of
+from standage.registry.passphrases import Passphrase
 from standage.registry.reading import Reading
-from standage.registry.records import Busy
+from standage.registry.records import ANY_VERSION, Busy, Record
 from standage.registry.restore import WayIn, restore
 from support.clubs import NOW, Club, new_club
 from support.databases import contents
 from support.patience import PATIENCE_S
 
-FORGOTTEN_TABLES = {"idempotency", "sessions", "sign_in_attempts"}
+FORGOTTEN_TABLES = {"idempotency", "passphrases", "sessions", "sign_in_attempts"}
 LATER = NOW + timedelta(days=3)
 
 
@@ -129,6 +132,75 @@ def test_a_club_that_is_replaced_is_backed_up_first(full_club: Club, file: Path,
     restore(database, tmp_path / "old.backup", LATER, keep_present_in=tmp_path / "older.backup")
     with database.read() as connection:
         assert Reading(connection).get(LAYOUTS, full_club.club_id, since.id) == since
+
+
+def with_passphrase(club: Club, name: str, *, hashed: str = "a hash") -> Record:
+    """Return a new steward who signs in with a passphrase."""
+    member = club.make(MEMBERS, MemberBody(name=name, role="steward"))
+    kept = Passphrase(member.id, club.club_id, name.casefold(), hashed)
+    with club.database.write() as connection:
+        passphrases.keep(connection, kept, values={"changed_at": NOW})
+    return member
+
+
+def changed(club: Club, member: Record, **fields: Any) -> None:
+    with club.writing(LATER) as writing:
+        writing.change(
+            MEMBERS,
+            club.permit,
+            member.id,
+            lambda present: msgspec.structs.replace(present.body, **fields),
+            if_match=ANY_VERSION,
+        )
+
+
+def test_what_was_taken_from_stewards_since_a_backup_is_not_given_back(club: Club, tmp_path: Path) -> None:
+    lowered, gone, kept = (with_passphrase(club, name) for name in ("Jo", "Kim", "Lee"))
+    file = back_up(club.database, tmp_path / "club.backup", NOW).path
+    changed(club, lowered, role="layout_keeper")
+    with club.writing(LATER) as writing:
+        writing.remove(MEMBERS, club.permit, gone.id, if_match=ANY_VERSION)
+    club.database.dispose()
+    restored = restore(club.database, file, LATER, keep_present_in=tmp_path / "old.backup")
+    assert restored.stewards == ["Lee", "Robin Vale"]
+    assert restored.lowered == ["Jo", "Kim"]
+    roles = {member.id: member.body.role for member in members(club)}  # type: ignore[attr-defined]
+    assert (roles[lowered.id], roles[gone.id], roles[kept.id]) == ("layout_keeper", "member", "steward")
+
+
+def test_no_passphrase_of_a_backup_opens_anything(club: Club, tmp_path: Path, elsewhere: Database) -> None:
+    with_passphrase(club, "Jo")
+    file = back_up(club.database, tmp_path / "club.backup", NOW).path
+    club.database.dispose()
+    assert b"a hash" not in gzip.decompress(file.read_bytes())
+    for database in (elsewhere, club.database):
+        restore(database, file, LATER, keep_present_in=tmp_path / f"old-{database.dialect}.backup")
+        with database.read() as connection:
+            assert passphrases.for_name(connection, club.club_id, "Jo") is None
+        database.dispose()
+
+
+def test_the_way_in_goes_to_who_was_a_steward_to_the_last(club: Club, tmp_path: Path) -> None:
+    last = with_passphrase(club, "Lee")
+    file = back_up(club.database, tmp_path / "club.backup", NOW).path
+    with club.writing(LATER) as writing:
+        body = TokenBody(label="hall", member_id=last.id, scopes=("read", "write"))
+        token, _ = issue_token(writing, club.permit, body)
+        writing.change(MEMBERS, club.permit, club.steward_id, as_member, if_match=ANY_VERSION)
+    assert token.kind == "tokens"
+    club.database.dispose()
+    restored = restore(club.database, file, LATER, keep_present_in=tmp_path / "old.backup")
+    assert [one.member_id for one in restored.ways_in] == [last.id]
+    assert (restored.stewards, restored.lowered) == (["Lee"], ["Robin Vale"])
+
+
+def as_member(present: Record) -> msgspec.Struct:
+    return msgspec.structs.replace(present.body, role="member")
+
+
+def members(club: Club) -> list[Record]:
+    with club.reading() as reading:
+        return reading.every(MEMBERS, club.club_id)
 
 
 def test_nothing_is_replaced_where_it_cannot_be_backed_up(full_club: Club, file: Path) -> None:

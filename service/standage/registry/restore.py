@@ -29,11 +29,19 @@ from standage.registry.migrate import (
 )
 from standage.registry.reading import live, record_from
 from standage.registry.records import ANY_VERSION, Permit, Principal, Record
+from standage.registry.rights_left import Rights, lower_again, rights_left, stewards_of
 from standage.registry.store import Writing, new_id
 
 _AT_ONCE = 500
 _SHOWN_ONCE = [kind for kind in KINDS.values() if kind.shown_once]
 """Tokens, invitations, links: whatever lets somebody in who holds its secret."""
+
+
+class _Opened(NamedTuple):
+    """A way in as it is printed, and who may now do everything in the club."""
+
+    printed: "WayIn"
+    principal: Principal
 
 
 class WayIn(NamedTuple):
@@ -47,12 +55,16 @@ class WayIn(NamedTuple):
 class Restored(NamedTuple):
     """What was restored: when the backup was made, how many rows each table had in it, and a way in for each club.
 
-    ``erased_again`` is how many members were in it who had been erased since, so far as the list of erasures was found.
+    ``stewards`` are who is steward now, ``lowered`` who was one in the backup and is none, since the database that was
+    replaced had taken it from them; both by name. ``erased_again`` is how many members were in it who had been erased
+    since, so far as the list of erasures was found.
     """
 
     made_at: datetime
     rows: dict[str, int]
     ways_in: list[WayIn]
+    stewards: list[str]
+    lowered: list[str]
     erased_again: int
     list_found: bool
 
@@ -61,9 +73,10 @@ def restore(database: Database, path: Path, now: datetime, *, keep_present_in: P
     """Make the database what the backup at ``path`` holds, brought up to this version of the tables.
 
     A database that holds a club is only replaced where ``keep_present_in`` names a new file that it is backed up into
-    first. No token, session, invitation or share link works any more, and every kept answer is forgotten; passphrases
-    stay. Whoever is on the list of erasures is erased again. Each club is given one new token of a steward. Whatever
-    goes wrong, the database stays as it was.
+    first. No token, passphrase, session, invitation or share link works any more, and every kept answer is forgotten.
+    Whoever is on the list of erasures is erased again, and whoever was deleted or lowered in the database that is
+    replaced may do no more than that leaves them. Each club is given one new token of a steward. Whatever goes wrong,
+    the database stays as it was.
 
     Raises ``BadBackup`` where the file cannot be restored from or the database holds something, ``Busy`` where it is in
     use, ``Unready`` where it cannot be used.
@@ -72,18 +85,23 @@ def restore(database: Database, path: Path, now: datetime, *, keep_present_in: P
     rows = check(path)
     with database.alone() as connection:
         one_at_a_time(connection)
+        taken_away = rights_left(connection)
         _clear(connection, keep_present_in, now)
         upgrade_within(connection, head.revision)
         _load(connection, head, path)
         upgrade_within(connection)
         erased_again = replay(Erasing(connection, now), read(database.erasures_file))
-        ways_in = list(_ways_in_anew(connection, now))
+        ways_in = list(_ways_in_anew(connection, now, taken_away))
+        lowered = [name for way_in in ways_in for name in lower_again(connection, now, way_in.principal, taken_away)]
+        stewards = [name for way_in in ways_in for name in stewards_of(connection, way_in.principal.club_id)]
         require_sound_references(connection)
         require_sound(connection)
     return Restored(
         made_at=head.made_at,
         rows=rows,
-        ways_in=ways_in,
+        ways_in=[one.printed for one in ways_in],
+        stewards=stewards,
+        lowered=lowered,
         erased_again=erased_again,
         list_found=exists(database.erasures_file),
     )
@@ -154,24 +172,24 @@ def _insert(connection: Connection, table: Table, rows: list[Row]) -> None:
     connection.execute(insert(as_selectable(table)), [dict(zip(names, row, strict=True)) for row in rows])
 
 
-def _ways_in_anew(connection: Connection, now: datetime) -> Iterator[WayIn]:
+def _ways_in_anew(connection: Connection, now: datetime, taken_away: Rights) -> Iterator[_Opened]:
     """Shut every way in that there was, and give each club one to begin with."""
     for table in FORGOTTEN:
         connection.execute(delete(table))
     clubs = tables.clubs
     issued = []
     for club_id in connection.scalars(select(clubs.c.id).where(clubs.c.deleted_at.is_(None)).order_by(clubs.c.id)):
-        steward = _oldest_steward(connection, club_id)
+        steward = _oldest_steward(connection, club_id, taken_away)
         if steward is not None:
-            way_in, token_id = _way_in(Writing(connection, now), steward)
-            issued.append(token_id)
-            yield way_in
+            opened = _way_in(Writing(connection, now), steward)
+            issued.append(opened.principal.token_id)
+            yield opened
     for kind in _SHOWN_ONCE:
         table = kind.table
         connection.execute(update(table).where(table.c.id.not_in(issued)).values(secret_sha256=None))
 
 
-def _way_in(writing: Writing, steward: Record) -> tuple[WayIn, str]:
+def _way_in(writing: Writing, steward: Record) -> _Opened:
     """Issue a steward's new token and revoke all else by which the club can be seen, each with its row of history."""
     club_id, token_id = steward.club_id, new_id()
     principal = Principal(
@@ -183,11 +201,13 @@ def _way_in(writing: Writing, steward: Record) -> tuple[WayIn, str]:
     _, text = issue_token(writing, permit, label, record_id=token_id)
     for kind, record_id in old:
         writing.remove(kind, permit, record_id, if_match=ANY_VERSION)
-    return WayIn(club_id=club_id, member_id=steward.id, token=text), token_id
+    return _Opened(WayIn(club_id=club_id, member_id=steward.id, token=text), principal)
 
 
-def _oldest_steward(connection: Connection, club_id: str) -> Record | None:
+def _oldest_steward(connection: Connection, club_id: str, taken_away: Rights) -> Record | None:
+    """Return the oldest steward who still was one in what is replaced; where nobody was, the oldest of the backup."""
     table = MEMBERS.table
     found = live(MEMBERS, club_id).where(table.c.role == "steward").order_by(table.c.created_at, table.c.id)
-    row = connection.execute(found.limit(1)).first()
-    return None if row is None else record_from(MEMBERS, row)
+    stewards = [record_from(MEMBERS, row) for row in connection.execute(found)]
+    still = [one for one in stewards if taken_away.role_left(club_id, one.id, "steward") == "steward"]
+    return next(iter(still or stewards), None)

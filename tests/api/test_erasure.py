@@ -9,6 +9,7 @@ from sqlalchemy import select
 
 from api.asking import NOBODY, PASSPHRASE, Caller, Service, refusal
 from api.ground import Ground
+from api.sheets import imported, previewed
 from standage.registry import erasures as listed
 from standage.registry.erasing import Erasing
 from standage.registry.purging import purge
@@ -221,6 +222,38 @@ def test_a_file_that_was_taken_in_is_forgotten_where_the_name_stands_in_it(groun
     erased(ground.steward, member_id)
     refusal(ground.steward.ask("GET", named), 404, "not_found")
     assert ground.steward.ask("GET", other).status_code == 200
+
+
+def mapped_to(steward: Caller, member: dict[str, Any], sheet: str) -> dict[str, Any]:
+    """Return the preview of a file of stock that a steward sends in for a member, whose name is not in it."""
+    preview = previewed(steward, sheet)
+    mapping = {**preview["mapping"], "owner_id": member["id"]}
+    put = steward.ask("PUT", f"/v1/stock-imports/{preview['id']}/mapping", mapping, if_match="*")
+    assert put.status_code == 200, put.text
+    answer: dict[str, Any] = put.json()
+    return answer
+
+
+def test_a_file_is_forgotten_where_the_name_stands_only_in_what_it_would_change(ground: Ground) -> None:
+    member = ground.make("Member", name=NAME)
+    ground.make("Vehicle", name=f"{NAME}'s van", number="47", owner_id=member["id"])
+    preview = mapped_to(ground.steward, member, "Number,Name,Weight\n47,Goods van,40\n")
+    path = f"/v1/stock-imports/{preview['id']}"
+    assert NAME in ground.steward.ask("GET", f"{path}/rows").text
+    erased(ground.steward, member["id"])
+    refusal(ground.steward.ask("GET", path), 404, "not_found")
+
+
+def test_a_key_that_an_import_made_of_a_name_is_struck(ground: Ground) -> None:
+    member = ground.make("Member", name=NAME)
+    preview = mapped_to(ground.steward, member, f"Name\n{NAME}'s van\n")
+    assert imported(ground.steward, preview).status_code == 200
+    [made] = ground.steward.read("/v1/vehicles")["items"]
+    assert (made["external_key"], made["owner_id"]) == (f"{NAME}'s van", member["id"])
+    erased(ground.steward, member["id"])
+    [left] = ground.steward.read("/v1/vehicles")["items"]
+    assert (left["name"], left["external_key"]) == ("*'s van", "*'s van")
+    assert NAME not in ground.steward.ask("GET", f"/v1/history?record_id={made['id']}").text
 
 
 def test_what_a_member_took_in_goes_with_them(ground: Ground) -> None:

@@ -2,15 +2,15 @@
 
 What is gone over: the member's record and its history; the records that only serve the member (tokens and the like) and
 their labels; other rows that are kept for the member; answers kept for repeated requests in which the id, the name or
-the contact occurs; files that were taken in where either stands; and the name, number and notes of records that the
-member owns, and of their history, where the whole name or the contact stands in them. Other members' records, layouts
-and standards are not searched.
+the contact occurs; files that were taken in where either stands, in a row or in what was made of it; and every string
+of records that the member owns, and of their history, where the whole name or the contact stands in it. Other members'
+records, layouts and standards are not searched.
 """
 
-import re
 import zlib
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from functools import partial
+from collections.abc import Callable, Iterable, Iterator
+from functools import partial, reduce
+from operator import getitem
 from typing import Any
 
 import msgspec
@@ -19,6 +19,8 @@ from sqlalchemy import Select, delete, insert, or_, select, update
 from standage.registry.bodies import MemberBody
 from standage.registry.history import Told, tell, text_of
 from standage.registry.kinds import KINDS, MEMBERS, Kind
+from standage.registry.links import hold_targets, keep_links
+from standage.registry.names_struck import STRUCK_OUT, Json, Struck, rewritten, written
 from standage.registry.reading import kept, live, record_from
 from standage.registry.records import Absent, Forbidden, Permit, Principal, Record
 from standage.registry.store import Writing
@@ -36,13 +38,9 @@ FORMER = MemberBody(name="Former member")
 """What is left of a member: nobody's name, no contact, no role of importance."""
 NAMELESS_STEWARD = msgspec.structs.replace(FORMER, role="steward")
 LABEL = "of a former member"
-_STRUCK_OUT = "*"
-"""No longer than what it stands for, so that no bound is broken."""
-_FREE_TEXT = ("name", "number", "notes")
 _OWNED = tuple(kind for kind in KINDS.values() if kind.owned)
 _SERVING = tuple(KINDS[name] for name in MEMBERS.cascades)
 """The kinds whose records serve one member and go with them."""
-Json = dict[str, Any]
 
 
 class Erasing(Writing):
@@ -95,8 +93,8 @@ class Erasing(Writing):
         """Erase a member whose row is held; ``left`` is what stays on record."""
         words = self.forget(member.club_id, member.id)
         ended = [told for kind in _SERVING for told in self._end(kind, member)]
-        struck = [told for kind in _OWNED for told in self._strike_out(kind, member, words)]
-        before = msgspec.structs.replace(member, body=_without_person(member.body))
+        struck = [told for kind in _OWNED for told in self._strike_out(kind, member, words)] if words else []
+        before = msgspec.structs.replace(member, body=MEMBERS.decode(_rewritten(text_of(member), _former)))
         after = msgspec.structs.replace(before, version=member.version + 1, updated_at=self.now, body=left)
         filed = {"version": after.version, "updated_at": self.now, "body": text_of(after), **MEMBERS.filing(left)}
         self.connection.execute(update(MEMBERS.table).where(MEMBERS.table.c.id == member.id).values(filed))
@@ -105,9 +103,9 @@ class Erasing(Writing):
         self.connection.execute(delete(erasures).where(erasures.c.member_id == member.id))
         self.connection.execute(insert(erasures).values(member_id=member.id, club_id=member.club_id, at=self.now))
 
-    def forget(self, club_id: str, member_id: str) -> list[str]:
+    def forget(self, club_id: str, member_id: str) -> Struck:
         """Take a member's name and contact out of history and of all that is kept for them; return what they were."""
-        words = sorted(set(self._words(club_id, member_id)), key=len, reverse=True)
+        words = Struck(self._words(club_id, member_id))
         self._rewrite(self._history(club_id, MEMBERS, [member_id]), _former)
         for kind in _SERVING:
             self._relabel(kind, club_id, member_id)
@@ -116,7 +114,7 @@ class Erasing(Writing):
             theirs = select(history.c.id, history.c.before, history.c.after)
             theirs = theirs.where(history.c.club_id == club_id, history.c.kind == kind.name)
             theirs = theirs.where(or_(history.c.before.like(owner), history.c.after.like(owner)))
-            self._rewrite(theirs, partial(_struck_out, words=words, owner_id=member_id))
+            self._rewrite(theirs, partial(_struck_out, kind, words=words, owner_id=member_id))
         self._forget_answers(club_id, member_id, words)
         self._forget_imports(club_id, words)
         self._forget_what_is_kept_for(member_id)
@@ -151,7 +149,7 @@ class Erasing(Writing):
         for text in filter(None, bodies):
             body = msgspec.json.decode(text)
             if body != _former(body):
-                yield from (body[name] for name in ("name", "contact") if body.get(name))
+                yield from written(MemberBody, body)
 
     def _history(self, club_id: str, kind: Kind[Any], ids: Iterable[str]) -> Select[Any]:
         columns = select(history.c.id, history.c.before, history.c.after)
@@ -162,13 +160,14 @@ class Erasing(Writing):
     def _rewrite(self, rows: Select[Any], changed: Callable[[Json], Json]) -> None:
         """Put ``changed`` bodies in place of those that history has."""
         for row in self.connection.execute(rows).all():
-            new = {side: _rewritten(getattr(row, side), changed) for side in ("before", "after")}
-            if (new["before"], new["after"]) != (row.before, row.after):
+            told = {"before": row.before, "after": row.after}
+            new = {side: _rewritten(text, changed) for side, text in told.items() if text is not None}
+            if new.items() - told.items():
                 self.connection.execute(update(history).where(history.c.id == row.id).values(new))
 
     def _relabel(self, kind: Kind[Any], club_id: str, member_id: str) -> None:
         """Take the labels off all records that serve a member, deleted ones too, and off their history."""
-        table, changed = kind.table, partial(_relabelled, name_field=kind.name_field)
+        table, changed = kind.table, partial(_relabelled, kind)
         rows = self.connection.execute(select(table.c.id, table.c.body).where(table.c.member_id == member_id)).all()
         for row in rows:
             new = {"body": _rewritten(row.body, changed), "name_key": name_key(LABEL)}
@@ -188,65 +187,84 @@ class Erasing(Writing):
             self._mark_deleted(records)
         yield from (Told("delete", record, None) for record in records)
 
-    def _strike_out(self, kind: Kind[Any], member: Record, words: Sequence[str]) -> Iterator[Told]:
+    def _strike_out(self, kind: Kind[Any], member: Record, words: Struck) -> Iterator[Told]:
         """Strike the member's name and contact out of what the member owns; what is deleted stays so."""
         mine = kept(kind, member.club_id).where(kind.table.c.owner_id == member.id).order_by(kind.table.c.id)
-        for row in self.connection.execute(mine.with_for_update(key_share=True)).all() if words else ():
-            text = _rewritten(row.body, partial(_struck_out, words=words, owner_id=member.id))
-            if text == row.body:
+        for row in self.connection.execute(mine.with_for_update(key_share=True)).all():
+            changed = partial(_struck_out, kind, words=words, owner_id=member.id)
+            if _rewritten(row.body, changed) == row.body:
                 continue
             stood = record_from(kind, row)
-            before = msgspec.structs.replace(stood, body=kind.decode(text or ""))
+            text = _rewritten(self._naming_by_id(stood, words), changed)
+            before = msgspec.structs.replace(stood, body=kind.decode(text))
             after = msgspec.structs.replace(before, version=stood.version + 1, updated_at=self.now)
             own = update(kind.table).where(kind.table.c.id == row.id)
             if row.deleted_at is None:
                 self.connection.execute(own.values(version=after.version, updated_at=self.now))
+                keep_links(self.connection, [after])
                 yield Told("erase", before, after)
-            self.connection.execute(own.values(body=text_of(after), name_key=name_key(kind.title(after.body))))
+            self.connection.execute(own.values(body=text_of(after), **kind.filing(after.body)))
 
-    def _forget_answers(self, club_id: str, member_id: str, words: Sequence[str]) -> None:
+    def _naming_by_id(self, record: Record, words: Struck) -> str:
+        """Return a record's body as text, in which it names by its id what is on record and is called after the member.
+
+        A coupling type that is goes on supplying its figures.
+        """
+        body = msgspec.json.decode(text_of(record))
+        named = [(one, one.name) for one in KINDS[record.kind].references(record.body) if one.name is not None]
+        after_member = [one for one, name in named if words.out_of(name) != name]
+        found = hold_targets(self.connection, [record], after_member)
+        ids = {(name, KINDS[name].named_by(target.body)): target.id for (name, _), target in found.items()}
+        for one in after_member:
+            *above, field = one.pointer.split("/")[1:]
+            holder = reduce(getitem, above, body)
+            holder[field] = ids.get((one.kind, one.name), holder[field])
+        return msgspec.json.encode(body).decode()
+
+    def _forget_answers(self, club_id: str, member_id: str, words: Struck) -> None:
         """Delete the answers kept for repeated requests in which the member occurs."""
         rows = select(idempotency).where(idempotency.c.club_id == club_id, idempotency.c.body.is_not(None))
-        sought = [member_id.encode(), *(msgspec.json.encode(word)[1:-1] for word in words)]
         for row in self.connection.execute(rows).all():
-            if any(one in row.body for one in sought):
+            text = f"{row.headers}{bytes(row.body).decode()}"
+            if member_id in text or words.stands_in(text):
                 same = (idempotency.c[name] == getattr(row, name) for name in ("club_id", "member_id", "path", "key"))
                 self.connection.execute(delete(idempotency).where(*same))
 
-    def _forget_imports(self, club_id: str, words: Sequence[str]) -> None:
-        """Delete what is kept of files that were taken in, by anybody, in which the name or the contact stands."""
-        rows = select(stock_imports.c.id, stock_imports.c.sheet).where(stock_imports.c.club_id == club_id)
-        sought = [msgspec.json.encode(word)[1:-1].lower() for word in words]
-        sheets = [(row.id, zlib.decompress(row.sheet).lower()) for row in self.connection.execute(rows)]
-        found = [import_id for import_id, sheet in sheets if any(one in sheet for one in sought)]
+    def _forget_imports(self, club_id: str, words: Struck) -> None:
+        """Delete what is kept of files that were taken in, by anybody, in which the name or the contact stands.
+
+        It may stand in what was made of a row alone: there a row is beside the vehicle that it would change.
+        """
+        heads = select(stock_imports.c.id, stock_imports.c.head, stock_imports.c.sheet)
+        heads = heads.where(stock_imports.c.club_id == club_id)
+        rows = select(stock_import_rows.c.import_id, stock_import_rows.c.content)
+        rows = rows.join(stock_imports, stock_imports.c.id == stock_import_rows.c.import_id)
+        rows = rows.where(stock_imports.c.club_id == club_id)
+        texts = [(row.id, row.head + zlib.decompress(row.sheet).decode()) for row in self.connection.execute(heads)]
+        texts += [(row.import_id, row.content) for row in self.connection.execute(rows)]
+        found = sorted({import_id for import_id, text in texts if words.stands_in(text)})
         self.connection.execute(delete(stock_import_rows).where(stock_import_rows.c.import_id.in_(found)))
         self.connection.execute(delete(stock_imports).where(stock_imports.c.id.in_(found)))
 
 
-def _rewritten(text: str | None, changed: Callable[[Json], Json]) -> str | None:
-    return None if text is None else msgspec.json.encode(changed(msgspec.json.decode(text))).decode()
+def _rewritten(text: str, changed: Callable[[Json], Json]) -> str:
+    return msgspec.json.encode(changed(msgspec.json.decode(text))).decode()
 
 
 def _former(body: Json) -> Json:
-    return {name: value for name, value in body.items() if name != "contact"} | {"name": FORMER.name}
+    """Return the body of a member's history with nothing in it that was written of a person."""
+    impersonal = {name: value for name, value in body.items() if not written(MemberBody, {name: value})}
+    return impersonal | {"name": FORMER.name}
 
 
 def _is_steward(member: Record) -> bool:
     return isinstance(member.body, MemberBody) and member.body.role == "steward"
 
 
-def _without_person(body: msgspec.Struct) -> msgspec.Struct:
-    return msgspec.structs.replace(body, name=FORMER.name, contact=None)
+def _relabelled(kind: Kind[Any], body: Json) -> Json:
+    return rewritten(kind.body, body, lambda _: STRUCK_OUT) | {kind.name_field: LABEL}
 
 
-def _relabelled(body: Json, *, name_field: str) -> Json:
-    return body | {name_field: LABEL}
-
-
-def _struck_out(body: Json, *, words: Sequence[str], owner_id: str) -> Json:
-    """Return a body without the words in its free text, where it is the owner's."""
-    if body.get("owner_id") != owner_id:
-        return body
-    whole = re.compile("|".join(rf"(?<!\w){re.escape(word)}(?!\w)" for word in words), re.IGNORECASE)
-    texts = {name: whole.sub(_STRUCK_OUT, body[name]) for name in _FREE_TEXT if isinstance(body.get(name), str)}
-    return body | texts
+def _struck_out(kind: Kind[Any], body: Json, *, words: Struck, owner_id: str) -> Json:
+    """Return a body without the names in whatever was written in it, where it is the owner's."""
+    return rewritten(kind.body, body, words.out_of) if body.get("owner_id") == owner_id else body

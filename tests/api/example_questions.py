@@ -22,6 +22,10 @@ def play_inline(recorder: Recorder) -> None:
     van = {name: value for name, value in club.MILK_TRAIN[1].items() if name != "count"}
     recorder.ask("checkCapacity", {"usable_length_mm": 520, "vehicle": van, "fixed_spots": 2})
     recorder.ask("checkCapacity", {"usable_length_mm": 520, "vehicle": {"vehicle_id": NOBODY}})
+    nine = {"name": "Ore wagon", "scale": "N", "length_mm": 104, "length_over": "buffers", "count": 9}
+    measured = {"vehicles": [nine], "measured_length_mm": 1009.6, "length_over": "buffers"}
+    recorder.ask("checkCouplingsFromTrain", measured)
+    recorder.ask("checkCouplingsFromTrain", {**measured, "vehicles": [{**nine, "count": 1}]})
     recorder.ask("checkGradient", {"rise_mm": 36, "run_mm": 2400, "vertical_curve_mm": 300, "train_length_mm": 640})
     recorder.ask("checkGradient", {"rise_mm": 36, "run_mm": 500, "vertical_curve_mm": 300})
     recorder.ask("checkHaulage", {"gradient_one_in": 50, "vehicles_on_level": 32, "vehicles": 14})

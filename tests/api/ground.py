@@ -80,6 +80,11 @@ CHECKS: dict[str, dict[str, Any]] = {
     "checkCurve": {"vehicles": [WAGON], "curve": {"radius_mm": 600.0}},
     "checkPassing": {"inner_radius_mm": 600.0, "spacing_mm": 60.0, "vehicles": [WAGON]},
     "checkCapacity": {"usable_length_mm": 900.0, "vehicle": WAGON},
+    "checkCouplingsFromTrain": {
+        "vehicles": [WAGON | {"count": 2}],
+        "measured_length_mm": 207.0,
+        "length_over": "buffers",
+    },
     "checkGradient": {"rise_mm": 20.0, "run_mm": 1000.0},
     "checkHaulage": {"gradient_percent": 2.0, "vehicles_on_level": 30},
     "checkModuleJoin": {"one": MODULE_END, "other": MODULE_END},

@@ -18,6 +18,7 @@ INLINE: dict[str, tuple[dict[str, Any], str, str]] = {
     "checkCurve": ({"curve": {"radius_mm": 24.0}}, "unit", "radius_mm"),
     "checkPassing": ({"spacing_mm": 30.0, "scale": "H0"}, "spacing_or_gap", "spacing_mm"),
     "checkCapacity": ({"usable_length_mm": 0.9}, "unit", "usable_length_mm"),
+    "checkCouplingsFromTrain": ({"vehicles": [IN_CENTIMETRES[0] | {"count": 2}]}, "unit", "length_mm"),
     "checkGradient": ({"limit_percent": 50.0}, "percent_or_one_in", "limit_percent"),
     "checkHaulage": ({"gradient_percent": 50.0}, "percent_or_one_in", "gradient_percent"),
     "checkModuleJoin": ({"one": MODULE_END | NARROW_END}, "spacing_or_gap", "tracks/1/offset_mm"),

@@ -116,14 +116,35 @@ def test_a_visitor_asks_about_the_places_and_yards_of_the_layout_by_their_ids(
     assert visitor.ask("POST", "/v1/checks/shunting-plan", puzzle).status_code == 200
 
 
-def test_the_clubs_own_coupling_types_lend_a_visitor_no_figures(ground: Ground, visitor: Caller) -> None:
+def coupled_by(hook: str) -> dict[str, Any]:
+    """Return the question whether a wagon of 100 mm with such couplings stands in a loop."""
+    wagon = WAGON | {"front_coupling": {"type": hook}, "rear_coupling": {"type": hook}}
+    return {"train": {"vehicles": [wagon]}, "place": LOOP}
+
+
+@pytest.mark.parametrize("by", ["name", "id"])
+def test_a_visitors_question_has_the_same_answer_as_a_members(ground: Ground, visitor: Caller, by: str) -> None:
     ours = ground.make("CouplingType", name="Staple hook", reach_mm=9, reach_plus_minus_mm=0)
-    for hook in ("Staple hook", ours["id"]):
-        wagon = WAGON | {"front_coupling": {"type": hook}, "rear_coupling": {"type": hook}}
-        body = {"train": {"vehicles": [wagon]}, "place": LOOP}
-        answers = [one.ask("POST", "/v1/checks/train-fit", body).json() for one in (ground.steward, visitor)]
-        assert answers[0]["train_length_mm"] == 118
-        assert answers[1].get("train_length_mm") != 118
+    body = coupled_by(ours[by])
+    answers = [one.ask("POST", "/v1/checks/train-fit", body).json() for one in (ground.steward, visitor)]
+    assert answers[0]["train_length_mm"] == 118
+    assert answers[1] == answers[0]
+
+
+def test_the_coupling_types_themselves_are_not_shown_to_a_visitor(ground: Ground, visitor: Caller) -> None:
+    ours = ground.make("CouplingType", name="Staple hook", reach_mm=9)
+    refusal(visitor.ask("GET", "/v1/coupling-types"), 403, "forbidden")
+    refusal(visitor.ask("GET", f"/v1/coupling-types/{ours['id']}"), 403, "forbidden")
+
+
+def test_another_clubs_coupling_types_lend_a_visitor_no_figures(
+    service: Service, ground: Ground, visitor: Caller
+) -> None:
+    theirs = Ground(service.club("Another club")).make("CouplingType", name="Staple hook", reach_mm=9)
+    for hook in ("Staple hook", theirs["id"]):
+        ours = [one.ask("POST", "/v1/checks/train-fit", coupled_by(hook)).json() for one in (ground.steward, visitor)]
+        assert ours[0] == ours[1]
+        assert ours[1]["train_length_mm"] is None
 
 
 def test_every_way_to_read_is_narrowed_for_a_visitor() -> None:

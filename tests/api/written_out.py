@@ -82,6 +82,7 @@ drawTrainFit         club  club  club  read  layout
 checkCurve           club  club  club  read  layout
 checkPassing         club  club  club  read  layout
 checkCapacity        club  club  club  read  layout
+checkCouplingsFromTrain club club  club  read  layout
 checkGradient        club  club  club  read  layout
 checkHaulage         club  club  club  read  layout
 readLength           club  club  club  read  layout

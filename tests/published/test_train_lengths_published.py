@@ -77,23 +77,34 @@ def test_a_yard_works_at_about_half_of_what_it_holds() -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "scales", "pair_mm"),
+    ("name", "of", "pair_mm"),
     [
-        ("small hook-and-bar", {"00", "OO", "EM"}, (7, 11)),
-        ("three-link", {"00", "OO", "EM"}, (3, 6)),
-        ("loop", {"H0", "HO"}, (6, 9)),
-        ("knuckle", {"H0", "HO"}, (4, 6)),
-        ("N hook", {"N", "N British"}, (4, 6)),
+        ("small hook-and-bar", "00", (7, 11)),
+        ("large hook-and-bar", "00", (11, 19)),
+        ("three-link", "00", (3, 6)),
+        ("three-link", "0", (7, 12)),
+        ("loop", "H0", (6, 9)),
+        ("knuckle", "H0", (4, 6)),
+        ("N hook", "N", (4, 10)),
+        ("TT hook", "TT", (3, 6)),
+        ("guided", "H0", (0, 1)),
+        ("guided", "N", (0, 1)),
     ],
 )
 def test_typical_reaches_lie_within_what_is_measured_of_a_pair(
-    name: str, scales: set[str], pair_mm: tuple[float, float]
+    name: str, of: ScaleName, pair_mm: tuple[float, float]
 ) -> None:
     """Common practice, wide scatter: from buffer face to buffer face."""
-    (kind,) = [kind for kind in TYPICAL if kind.name == name]
+    (kind,) = [kind for kind in TYPICAL if kind.name == name and of in kind.scales and not kind.from_body]
     assert kind.reach_mm is not None
     assert pair_mm[0] <= 2 * kind.reach_mm <= pair_mm[1]
-    assert set(kind.scales) == scales
+
+
+@pytest.mark.parametrize(("room_mm", "verdict"), [(1003.0, "tight"), (1012.0, "tight"), (1100.0, "fits")])
+def test_a_train_of_nine_in_n_is_not_told_to_fit_where_it_was_measured_too_long(room_mm: float, verdict: str) -> None:
+    """One measured train of nine had 9.2 mm a joint: 9 × 104 + 8 × 9.2 = 1009.6 mm over its buffers, exact."""
+    nine = vehicle("Wagon", 104.0, scale="N", front_coupling=None, rear_coupling=None, count=9)
+    assert ask(nine, place=road(room_mm)).verdict == verdict
 
 
 @pytest.mark.parametrize("full", FULL_SIZE, ids=lambda full: full.name)
@@ -129,7 +140,10 @@ def test_the_usable_length_runs_between_clearance_points_and_is_the_one_that_ans
     assert [each.spare_mm for each in answer.also] == [100.0, -150.0]
 
 
-def test_an_engine_of_unmeasured_couplings_in_00_is_never_guessed() -> None:
-    """Common practice knows three couplings in 00, 2 to 7.5 mm: which it is must be said."""
-    answer = ask(vehicle("Engine", 200.0, scale="00", front_coupling=None), place=road(500.0))
-    assert answer.verdict == "cannot_tell"
+def test_an_engine_of_unmeasured_couplings_in_00_must_be_named_only_where_they_decide() -> None:
+    """Common practice knows couplings in 00 that stand out from 0 to 9.5 mm when free; the rear end stands out 4."""
+    engine = vehicle("Engine", 200.0, scale="00", front_coupling=None)
+    for room_mm, verdict in ((213.5, "fits"), (213.4, "cannot_tell"), (204.0, "cannot_tell"), (203.9, "does_not_fit")):
+        answer = ask(engine, place=road(room_mm))
+        assert answer.verdict == verdict
+        assert answer.at_least_mm == 204.0

@@ -10,7 +10,7 @@ from msgspec import structs
 from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.stock.couplings import Coupling
 from standage.railway.stock.trains import MeasuredRake, Train
-from standage.railway.stock.vehicles import LengthOver, Standing, VehicleKind
+from standage.railway.stock.vehicles import EndsOver, Standing, VehicleKind
 from support.stock import ask
 
 
@@ -35,7 +35,7 @@ known_couplings = st.builds(
     reach_plus_minus_mm=quarters(0, 1),
     projection_mm=maybe(quarters(0, 9)),
     play_mm=maybe(quarters(0, 3)),
-    type=st.sampled_from([None, "hook", "hook", "screw"]),
+    type=st.sampled_from([None, "loop", "loop", "screw"]),
 ).map(_may_touch)
 any_couplings = st.none() | known_couplings | st.builds(Coupling, projection_mm=maybe(quarters(0, 9)))
 kinds: st.SearchStrategy[VehicleKind | None] = st.sampled_from([None, "engine", "coach", "wagon", "brake_van"])
@@ -97,7 +97,7 @@ def trains(draw: st.DrawFn, vehicles: st.SearchStrategy[Standing] = known_vehicl
     while first <= len(entries):
         last = draw(st.integers(first, len(entries)))
         if draw(st.booleans()):
-            over: LengthOver = draw(st.sampled_from(get_args(LengthOver)))
+            over: EndsOver = draw(st.sampled_from(get_args(EndsOver)))
             length_mm, plus_minus_mm = draw(quarters(20, 600)), draw(maybe(quarters(0, 2)))
             rakes.append(
                 MeasuredRake(

@@ -8,7 +8,17 @@ import msgspec
 
 from standage.api.decode import as_parameters
 from standage.api.operations import SVG, Call, Operation, Reads, Reply
-from standage.questions import capacity, curve, gradient, haulage, length, passing, points, train_fit
+from standage.questions import (
+    capacity,
+    couplings_from_train,
+    curve,
+    gradient,
+    haulage,
+    length,
+    passing,
+    points,
+    train_fit,
+)
 from standage.questions.sources import Sources
 from standage.questions.train_fit_sheet import train_fit_sheet
 from standage.railway.terms.figures import IdOrName, Radius, Room, Tolerance, says
@@ -121,6 +131,17 @@ def _of_roads_and_rises() -> list[Operation]:
             act=Reads(_gathering(capacity.gather), _reporting(capacity.reckon)),
             answer=capacity.CapacityAnswer,
             body=capacity.CapacityRequest,
+        ),
+        Operation(
+            **_CHECK,
+            id="checkCouplingsFromTrain",
+            path="/v1/checks/couplings-from-train",
+            summary="How far do our couplings reach, by a train that was measured?",
+            description="From the vehicles' own lengths and that of the train coupled up and pulled out: the reach of "
+            "each end with its ±, offered as a coupling type of the club.",
+            act=Reads(_gathering(couplings_from_train.gather), _reporting(couplings_from_train.reckon)),
+            answer=couplings_from_train.CouplingsFromTrainAnswer,
+            body=couplings_from_train.CouplingsFromTrainRequest,
         ),
         Operation(
             **_CHECK,

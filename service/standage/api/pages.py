@@ -56,5 +56,6 @@ def digest(path: str, *, club_id: str, query: Mapping[str, object]) -> str:
 
 def next_path(path: str, query: Mapping[str, object], *, cursor_text: str) -> str:
     """Return the address of the next page."""
-    kept = {name: value for name, value in query.items() if value is not None and name != "cursor"}
+    said = {name: value for name, value in query.items() if value is not None and name != "cursor"}
+    kept = {name: str(value).lower() if isinstance(value, bool) else value for name, value in said.items()}
     return f"{path}?{urlencode({**kept, 'cursor': cursor_text})}"

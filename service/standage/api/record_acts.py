@@ -11,7 +11,7 @@ from standage.api import pages
 from standage.api.decode import understood
 from standage.api.operations import Call, Reply
 from standage.api.record_warnings import REMARKS, can_be_warned_of, warnings_of, words_taken
-from standage.api.record_words import id_name, paths
+from standage.api.record_words import WORDS, id_name, paths
 from standage.railway.terms.faults import Fault, Faulty, faults_in
 from standage.railway.terms.reasons import Assumed
 from standage.railway.terms.understanding import NOTHING_HEARD, Heard, heard
@@ -115,6 +115,9 @@ def report_page(page: _Page) -> Reply:
     """Answer with the page; where another follows, its address stands in the body and in the header Link."""
     shown = page.records[: page.limit]
     content: dict[str, Any] = {"items": [present(page.kind, record) for record in shown]}
+    beside = WORDS[page.kind.name].beside
+    if beside is not None and page.query[beside.name]:
+        content[beside.name] = msgspec.to_builtins(beside.shown())
     if len(page.records) <= page.limit:
         return Reply(content=content)
     value, record_id = position(page.kind, shown[-1], sort=page.query["sort"].removeprefix("-"))

@@ -1,10 +1,21 @@
 """How each sort of record is spoken of, and at which address it stands."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from standage.api.typical_couplings import TypicalCouplingType, typical_coupling_types
 from standage.registry.kinds import KINDS, Kind
+
+
+@dataclass(frozen=True, kw_only=True)
+class Beside:
+    """What a list shows beside the records where its query asks for it by ``name``: nothing that is on record."""
+
+    name: str
+    about: str
+    type: type
+    shown: Callable[[], Sequence[Any]]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -19,6 +30,7 @@ class Words:
     singleton: bool = False
     also_alone: bool = False
     """Whether it also stands at an address that does not name what it lies beneath."""
+    beside: Beside | None = None
 
 
 WORDS: Mapping[str, Words] = {
@@ -47,6 +59,12 @@ WORDS: Mapping[str, Words] = {
         noun="CouplingType",
         plural="CouplingTypes",
         about="A type of coupling supplies the reach, projection and play of every vehicle end that names it.",
+        beside=Beside(
+            name="typical",
+            about="The typical couplings of the trade with their figures and synonyms, which are on no record.",
+            type=TypicalCouplingType,
+            shown=typical_coupling_types,
+        ),
     ),
     "vehicles": Words(
         tag="Stock",

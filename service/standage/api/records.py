@@ -231,6 +231,7 @@ def _page_type(words: Words, answer: Any) -> type:
             ("items", Annotated[list[answer], says("The records of this page, in order.")]),
             ("next", Annotated[str | None, says("The address of the next page; absent on the last.")], None),
             ("next_cursor", Annotated[str | None, says("The cursor within that address.")], None),
+            *_beside(words),
         ],
         frozen=True,
         kw_only=True,
@@ -238,15 +239,26 @@ def _page_type(words: Words, answer: Any) -> type:
     )
 
 
+def _beside(words: Words) -> list[tuple[str, Any, Any]]:
+    if words.beside is None:
+        return []
+    shown = Annotated[tuple[words.beside.type, ...], says(f"{words.beside.about} Absent unless they are asked for.")]  # type: ignore[name-defined]  # the kind's own
+    return [(words.beside.name, shown, ())]
+
+
 def _list_query(kind: Kind[Any], at: _Address) -> type:
     orders = tuple(order for name in kind.sorts for order in (name, f"-{name}"))
     choice = Annotated[Literal[orders], says("The order; with a '-' before it, the other way round.")]  # type: ignore[valid-type]  # made from the kind's own sorts
-    filters = [
+    filters: list[tuple[str, Any, None]] = [
         (name, Annotated[one.type | None, says(_filter_words(name))], None) for name, one in kind.filters.items()
     ]
     if at.alone:
         above = id_name(KINDS[kind.parent or ""])
         filters.append((above, Annotated[IdOrName | None, says(_filter_words(above))], None))
+    beside = WORDS[kind.name].beside
+    if beside is not None:
+        asked = Annotated[bool | None, says(f"Whether to show beside the records: {beside.about}")]
+        filters.append((beside.name, asked, None))
     return msgspec.defstruct(
         f"{at.plural}Query",
         [

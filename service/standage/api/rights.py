@@ -152,6 +152,7 @@ RIGHTS: dict[str, Row] = {
     "checkCurve": _VISITORS_TOO,
     "checkPassing": _VISITORS_TOO,
     "checkCapacity": _VISITORS_TOO,
+    "checkCouplingsFromTrain": _VISITORS_TOO,
     "checkGradient": _VISITORS_TOO,
     "checkHaulage": _VISITORS_TOO,
     "readLength": _VISITORS_TOO,

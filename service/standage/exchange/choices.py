@@ -26,6 +26,7 @@ _LENGTHS_OVER = {
     "buffers": "buffers, over buffers, buffer faces, buffer, lob",
     "couplings": "couplings, over couplings, couplers, over couplers, coupler, coupling, pulling faces, "
     "over pulling faces",
+    "body": "body, over the body, over body, body only",
 }
 _LENGTHS_FROM = {
     "measured": "measured, ruler, calipers, callipers, tape",

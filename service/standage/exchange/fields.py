@@ -181,6 +181,7 @@ FIELDS: tuple[Field, ...] = (
     _field("owner", "text", "Owner", "owner name", "member", "member name", "belongs to", "owned by", "whose", path=()),
     _field("scale", "word", "Scale", "model scale", "scale ratio", "ratio", "scale gauge", "gauge scale", words=SCALES),
     _field("practice", "word", "Practice", "railway practice", words=PRACTICES),
+    _field("nominal_length_ft", "whole", "Nominal length (ft)", "nominal length", "class in feet"),
     _field("wheels", "text", "Wheels", "wheel standard", "wheel profile"),
     _field("gauge_mm", "length", "Gauge (mm)", "track gauge"),
     _field(

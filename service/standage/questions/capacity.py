@@ -105,7 +105,7 @@ def reckon(case: CapacityCase) -> CapacityAnswer:
         row,
         room_mm=room_mm,
         plus_minus_mm=case.plus_minus_mm,
-        working=_working(case, row, room_mm=room_mm),
+        working=lambda each: _working(case, each, room_mm=room_mm),
         margin_mm=margin_mm,
     )
     return CapacityAnswer(

@@ -15,7 +15,7 @@ from standage.railway.roads.places import Place
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.stock.coupled import coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
-from standage.railway.stock.extents import Extent, lacking
+from standage.railway.stock.extents import Extent, lacking, to_name
 from standage.railway.storing.allotment import allot
 from standage.railway.storing.fill import CROWDED_UP_TO, WORKS_UP_TO, Fill, FillVerdict, fill, held, together
 from standage.railway.storing.roads import NO_STORAGE, gap_of, storage_of
@@ -206,6 +206,8 @@ def _because(
     if left:
         yield Reason(code="left_over", message=f"{listed(left)} cannot be given a road for certain beside the others")
     yield from lacking(missing for extent in extents for missing in extent.missing)
+    if whole.verdict == "cannot_tell":
+        yield from to_name(unsaid for extent in extents for unsaid in extent.unsaid)
     for one in case.roads:
         if one.place.usable_length_mm is None:
             message = f"measure the usable length of {called(one.place)}"

@@ -247,6 +247,7 @@ def _why_none(case: LongestTrainCase, choice: Choice, given: Allowance) -> Itera
 
 
 def _how_sure(case: LongestTrainCase, choice: Choice) -> Iterator[Reason]:
+    yield from choice.questions
     if not choice.proved:
         message = f"the search stopped after {choice.steps} steps, its budget: there may be a better train"
         yield Reason(code="budget_spent", message=message)

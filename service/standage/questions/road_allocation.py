@@ -1,6 +1,7 @@
 """Do all these trains go into these roads at once, nose to tail where they fit, and which is left over?"""
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import cached_property
 from typing import Annotated, Literal
 
 import msgspec
@@ -14,10 +15,11 @@ from standage.railway.roads.allowances import assumed_of
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict, sorted_reasons
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
-from standage.railway.stock.extents import lacking
+from standage.railway.stock.extents import Unsaid, lacking, to_name
 from standage.railway.storing import words
 from standage.railway.storing.allotment import Allotment, allot
 from standage.railway.storing.fill import held
+from standage.railway.storing.packing import Storage
 from standage.railway.storing.roads import NO_STORAGE, broken_rules, gap_of, storage_of
 from standage.railway.terms.faults import Fault, Ruled, all_of
 from standage.railway.terms.figures import IdOrName, Room, says, tidy
@@ -138,15 +140,18 @@ class _Told:
         self._case = case
         self._gap_mm, self._assumed_gap = gap_of(case.gap_mm)
         self._types = CouplingTypes(case.types)
-        self._crosswise = Crosswise(
-            [one.train for one in case.trains],
-            [one.place for one in case.roads],
-            on_record=[one.id is not None for one in case.roads],
-            types=self._types,
-        )
-        self._storage = storage_of(
-            self._crosswise, trains=len(case.trains), gap_mm=self._gap_mm, keep_empty=case.keep_empty
-        )
+        self._crosswise = self._against_each_other()
+        self._storage = self._stored(self._crosswise)
+
+    def _against_each_other(self, *, shortest: bool = False) -> Crosswise:
+        trains = [one.train for one in self._case.trains]
+        places = [one.place for one in self._case.roads]
+        on_record = [one.id is not None for one in self._case.roads]
+        return Crosswise(trains, places, on_record=on_record, types=self._types, shortest=shortest)
+
+    def _stored(self, crosswise: Crosswise) -> Storage:
+        trains, keep_empty = len(self._case.trains), self._case.keep_empty
+        return storage_of(crosswise, trains=trains, gap_mm=self._gap_mm, keep_empty=keep_empty)
 
     def answer(self) -> RoadAllocationAnswer:
         found = allot(self._storage)
@@ -243,7 +248,15 @@ class _Told:
         if not left:
             return "all_stand"
         unsure = any(self._at_best(train) == "cannot_tell" for train in left) or not found.at_least
-        return "cannot_tell" if unsure else "some_left_over"
+        return "cannot_tell" if unsure or self._decides else "some_left_over"
+
+    @cached_property
+    def _decides(self) -> list[Unsaid]:
+        """The couplings that nobody has named, where every train has a road with the shortest that may be meant."""
+        at_best = self._against_each_other(shortest=True)
+        lengths = map(self._crosswise.length, range(len(self._case.trains)))
+        unsaid = [one for length in lengths for one in length.unsaid]
+        return unsaid if unsaid and None not in allot(self._stored(at_best)).road_of else []
 
     def _at_best(self, train: int) -> FitVerdict:
         """Return ``cannot_tell`` where a train has no road for certain and might have one if more were known."""
@@ -261,13 +274,10 @@ class _Told:
             yield words.all_stand(len(self._case.trains), [self._case.roads[road].name for road in used])
             yield from self._on_the_way(found)
             return
+        yield from to_name(self._decides)
         yield words.left_over([self._case.trains[train].name for train in left], trains=len(self._case.trains))
         if not found.proved:
-            message = (
-                f"the search stopped after {found.steps} steps, its budget: at least {found.at_least} are left over, "
-                "but maybe not as many"
-            )
-            yield Reason(code="budget_spent", message=message)
+            yield words.budget_spent(found.steps, found.at_least)
         yield from self._on_the_way(found)
 
     def _on_the_way(self, found: Allotment) -> tuple[Reason, ...]:

@@ -152,7 +152,13 @@ class TrainFitAnswer(msgspec.Struct, frozen=True, kw_only=True):
     ]
     train_length_mm: Annotated[float | None, says("The train pulled out, free couplings included, in mm.")]
     buffered_up_mm: Annotated[float | None, says("The train buffered up, free couplings included, in mm.")]
-    at_least_mm: Annotated[float | None, says("What is known of the train's length, where not all is, in mm.")]
+    at_least_mm: Annotated[
+        float | None,
+        says(
+            "What is known of the train's length, with the shortest couplings that may be meant where nobody names "
+            "them, in mm."
+        ),
+    ]
     counted_length_mm: Annotated[
         float | None,
         says(
@@ -202,7 +208,7 @@ def reckon(case: TrainFitCase) -> TrainFitAnswer:
         reaching=reaching,
         train_length_mm=_tidied(pulled_out.length_mm),
         buffered_up_mm=_tidied(train.buffered_up_mm()),
-        at_least_mm=_tidied(pulled_out.known_mm) if pulled_out.missing else None,
+        at_least_mm=tidy(pulled_out.least_mm),
         counted_length_mm=_tidied(stood.counted.length_mm if stood.counted else None),
         spare_mm=stood.fit.spare_mm,
         plus_minus_mm=stood.fit.plus_minus_mm,

@@ -14,7 +14,7 @@ from standage.railway.roads.places import Place, radius_of_no_curve
 from standage.railway.shunting.yard import Yard
 from standage.railway.stock.couplings import CouplingFigures
 from standage.railway.stock.trains import MOST_VEHICLES, Rakes, rakes_out_of_place, too_many_in_all
-from standage.railway.stock.vehicles import LengthOver, Vehicle
+from standage.railway.stock.vehicles import EndsOver, Vehicle
 from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import Count, IdOrName, Length, Name, Note, Radius, Tolerance, says
 from standage.railway.terms.scales import ScaleName
@@ -182,7 +182,7 @@ class RakeBody(Ruled, frozen=True, kw_only=True):
         Length | None, says("Measured as a whole, coupled and pulled out, in mm; it overrules the sum of its vehicles.")
     ] = None
     measured_over: Annotated[
-        LengthOver | None, says("Whether it was measured over its outer buffers or over the couplings of its ends.")
+        EndsOver | None, says("Whether it was measured over its outer buffers or over the couplings of its ends.")
     ] = None
     measured_plus_minus_mm: Annotated[
         Tolerance | None, says("How far off the measured length may be, either way, in mm; 0.5 if not said.")

@@ -1,11 +1,15 @@
-"""What whoever holds a share link can see: one layout and what lies beneath it; all else is as if it were not there."""
+"""What whoever holds a share link can see: one layout and what lies beneath it; all else is as if it were not there.
+
+What the club's coupling types say is read for the questions that are asked about it, so that the same question has the
+same answer for a visitor; nobody is shown the types themselves.
+"""
 
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 from sqlalchemy import Connection
 
-from standage.registry.kinds import LAYOUTS, PLACES, YARDS, Kind
+from standage.registry.kinds import COUPLING_TYPES, LAYOUTS, PLACES, YARDS, Kind
 from standage.registry.names_found import Called, called
 from standage.registry.reading import Hold, Listing, Reading
 from standage.registry.records import Absent, Change, Kept, Record
@@ -44,10 +48,10 @@ class LayoutReading(Reading):
         return {}
 
     def together(self, club_id: str, wanted: Sequence[Wanted]) -> list[list[Kept]]:
-        """Return, of records of several kinds, those that can be seen."""
+        """Return, of records of several kinds, those that can be seen, and the figures of the club's couplings."""
         found = super().together(club_id, wanted)
         return [
-            [record for record in records if self._shows(one.kind, record)]
+            [record for record in records if one.kind is COUPLING_TYPES or self._shows(one.kind, record)]
             for one, records in zip(wanted, found, strict=True)
         ]
 
@@ -66,7 +70,9 @@ class LayoutReading(Reading):
         return super().page(kind, club_id, listing, parent_id=self._layout_id if parent_id is None else parent_id)
 
     def every(self, kind: Kind[Any], club_id: str, *, parent_id: str | None = None) -> list[Record]:
-        """Return the whole list of what lies beneath the layout; of any other kind there is nothing."""
+        """Return the whole list of what lies beneath the layout, or the club's couplings; of any other kind nothing."""
+        if kind is COUPLING_TYPES:
+            return Reading(self.connection).every(kind, club_id)
         if kind not in _BENEATH or parent_id != self._layout_id:
             return []
         return super().every(kind, club_id, parent_id=parent_id)

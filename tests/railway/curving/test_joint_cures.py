@@ -114,7 +114,7 @@ def test_a_joint_of_which_too_little_is_known_is_only_helped() -> None:
 
 
 def test_no_curve_cures_couplings_that_do_not_take_hold(supple: Standing) -> None:
-    one, other = with_coupling(supple, type="hook"), with_coupling(supple, type="loop")
+    one, other = with_coupling(supple, type="knuckle"), with_coupling(supple, type="loop")
     joint = only(one, other, on=Alignment(radius_mm=800, reverse=True))
     assert joint.cures is None
     assert not {code for code in codes(joint) if "cure" in code or "help" in code}

@@ -109,9 +109,17 @@ def test_couplings_whose_pivots_meet_are_asked_about() -> None:
 
 
 def test_couplings_that_do_not_take_hold_of_each_other_do_not_run() -> None:
-    joint = only(with_coupling(WAGON, type="hook"), with_coupling(WAGON, type="link"))
+    joint = only(with_coupling(WAGON, type="loop"), with_coupling(WAGON, type="three-link"))
     assert joint.verdict == "does_not_run"
     assert codes(joint) == ["do_not_mate"]
+
+
+def test_couplings_of_which_nobody_knows_whether_they_take_hold_are_asked_about() -> None:
+    joint = only(with_coupling(WAGON, type="peg"), with_coupling(WAGON, type="eye"))
+    assert joint.verdict == "cannot_tell"
+    assert codes(joint)[-1] == "couplings_may_not_mate"
+    assert "peg" in joint.because[-1].message
+    assert "eye" in joint.because[-1].message
 
 
 def test_a_clubs_type_supplies_swing_and_pivot_and_is_no_guess() -> None:

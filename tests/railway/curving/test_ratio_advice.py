@@ -172,9 +172,9 @@ def test_where_assumed_wheels_could_not_stand_the_throws_are_null_and_it_is_said
 
 
 def test_a_length_that_was_scaled_and_a_reach_that_nobody_gave_are_both_told() -> None:
-    """10 m at 1:64 is 156.25 mm; 156.25 × 4 = 625."""
-    vehicle = Vehicle(name="Wagon", scale="S", full_size_length_m=10, front_overhang_mm=12, rear_overhang_mm=12)
-    answer = on_curve(vehicle, radius_mm=625)
+    """10 m at 1:32 is 312.5 mm; 312.5 × 4 = 1250."""
+    vehicle = Vehicle(name="Wagon", scale="1", full_size_length_m=10, front_overhang_mm=12, rear_overhang_mm=12)
+    answer = on_curve(vehicle, radius_mm=1250)
     assert answer.ratio == pytest.approx(4)
     assert {"length_mm", "reach_mm", "mounting"} <= fields(answer)
 

@@ -111,7 +111,7 @@ def test_an_unknown_figure_is_named_and_no_number_given(one: Vehicle, field: str
 def test_a_typical_reach_is_told() -> None:
     answer = held(1000.0, vehicle("Wagon", front_coupling=None, rear_coupling=None, scale="N"))
     assert "typical" in {one.source for one in answer.assumed}
-    assert answer.pitch_mm == 105.0
+    assert answer.pitch_mm == 107.0
 
 
 def test_the_clubs_own_couplings_count() -> None:
@@ -121,11 +121,21 @@ def test_the_clubs_own_couplings_count() -> None:
 
 def test_vehicles_that_do_not_couple_to_their_like_are_held_one_at_a_time() -> None:
     one = vehicle(
-        "Wagon", front_coupling=Coupling(reach_mm=0, type="eye"), rear_coupling=Coupling(reach_mm=0, type="hook")
+        "Wagon", front_coupling=Coupling(reach_mm=0, type="loop"), rear_coupling=Coupling(reach_mm=0, type="knuckle")
     )
     answer = held(1000.0, one)
     assert (answer.standing_capacity, answer.working_capacity) == (1, 1)
     assert [reason.code for reason in answer.because] == ["holds", "couplings_do_not_mate"]
+
+
+def test_vehicles_of_which_nobody_knows_whether_they_couple_are_asked_about() -> None:
+    one = vehicle(
+        "Wagon", front_coupling=Coupling(reach_mm=0, type="eye"), rear_coupling=Coupling(reach_mm=0, type="peg")
+    )
+    answer = held(1000.0, one)
+    assert answer.standing_capacity == 1
+    assert [reason.code for reason in answer.because] == ["holds", "couplings_may_not_mate"]
+    assert {"eye", "peg"} <= set(answer.because[1].message.replace(":", " ").split())
 
 
 @pytest.mark.parametrize("usable_mm", [0.0, 50.0])

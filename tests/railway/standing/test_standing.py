@@ -75,7 +75,7 @@ def test_a_train_too_long_by_what_is_known_does_not_fit_whatever_the_rest() -> N
 
 
 def test_couplings_that_do_not_take_hold_name_both_vehicles_and_the_figures_stay() -> None:
-    hook, screw = (Coupling(reach_mm=1.0, type=name) for name in ("hook", "screw"))
+    hook, screw = (Coupling(reach_mm=1.0, type=name) for name in ("loop", "screw"))
     train = (vehicle("A", rear_coupling=hook), vehicle("B", front_coupling=screw))
     answer = ask(*train, place=road(1000.0))
     assert answer.verdict == "does_not_fit"

@@ -107,7 +107,7 @@ def test_a_length_that_is_missing_leaves_both_lengths_unknown_and_the_rest_known
 
 
 def test_neighbours_that_do_not_take_hold_are_named_also_inside_a_rake() -> None:
-    hook = Coupling(reach_mm=1.0, type="hook")
+    hook = Coupling(reach_mm=1.0, type="loop")
     screw = Coupling(reach_mm=1.0, type="screw")
     wagons = (
         vehicle("A", rear_coupling=hook),
@@ -118,7 +118,7 @@ def test_neighbours_that_do_not_take_hold_are_named_also_inside_a_rake() -> None
     for rakes in ((), (rake,)):
         pairs = [(one.name, two.name) for one, two in made_up(*wagons, rakes=rakes).unmated()]
         assert pairs == [("A", "B")]
-    types = (CouplingKind(name="hook", mates_with=("screw",)),)
+    types = (CouplingKind(name="loop", mates_with=("screw",)),)
     assert list(made_up(*wagons, types=types).unmated()) == []
 
 

@@ -76,9 +76,35 @@ def test_over_couplings_reach_and_projection_are_nothing_and_a_given_one_is_said
 
 
 def test_an_unknown_reach_names_the_end_and_the_field() -> None:
-    missing = end(scale="H0").reach.missing
+    missing = end(scale="Z").reach.missing
     assert [(one.vehicle, one.field) for one in missing] == [("It", "front_coupling.reach_mm")]
-    assert end(scale="H0").projection.missing == missing
+    assert end(scale="Z").projection.missing == missing
+
+
+def test_a_coupling_that_nobody_names_lies_within_what_is_typical_of_its_scale() -> None:
+    """H0: guided 0 to 0.5, knuckle 2 to 3, loop 3 to 5."""
+    unnamed = end(scale="H0")
+    for extent in (unnamed.reach, unnamed.projection):
+        assert (extent.shortest().known_mm, extent.longest().known_mm) == (0.0, 5.0)
+        assert [(one.vehicle, one.field) for one in extent.unsaid] == [("It", "front_coupling.type")]
+    assert "guided" in unnamed.reach_guesses[0].about
+    assert "loop" in unnamed.reach_guesses[0].about
+
+
+def test_a_plus_minus_without_a_reach_only_widens_that_of_the_type() -> None:
+    assert end(scale="N", reach_plus_minus_mm=0.0).reach.plus_minus_mm == 1.5
+    assert end(scale="N", reach_plus_minus_mm=2.0).reach.plus_minus_mm == 2.0
+
+
+def test_a_coupling_that_is_said_to_be_guided_is_the_guided_one() -> None:
+    guided = end(scale="H0", mounting="guided").reach
+    assert (guided.known_mm, guided.plus_minus_mm, guided.unsaid) == (0.25, 0.25, ())
+
+
+def test_a_knuckle_counts_from_the_end_of_the_body_where_the_length_does() -> None:
+    box_car = Vehicle(name="It", scale="HO", length_mm=150.0, length_over="body")
+    reach = end_of(box_car, at="front", over="body", types=CouplingTypes()).reach
+    assert (reach.known_mm, reach.plus_minus_mm) == (4.0, 1.0)
 
 
 def test_a_known_projection_makes_a_free_end_known_though_its_reach_is_not() -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from standage.railway.stock.extents import length_of, scaled_plus_minus_mm
 from standage.railway.stock.vehicles import Body, Vehicle, VehicleKind
-from standage.railway.terms.scales import ScaleName
+from standage.railway.terms.scales import Practice, ScaleName
 
 
 def known(**figures: Any) -> tuple[float | None, float]:
@@ -41,12 +41,13 @@ def test_a_scaled_length_is_told_as_a_guess_with_its_value() -> None:
     assert (guess.source, guess.field, guess.value_mm) == ("scaled", "length_mm", 165.0)
 
 
-@pytest.mark.parametrize("scale", ["H0", "HO"])
+@pytest.mark.parametrize(("scale", "practice"), [("H0", None), ("H0", "british"), ("HO", "continental")])
 @pytest.mark.parametrize("kind", ["coach", "multiple_unit_car", None])
 def test_a_carriage_of_over_24_m_is_not_scaled_to_h0_since_models_are_shortened(
-    scale: ScaleName, kind: VehicleKind | None
+    scale: ScaleName, practice: Practice | None, kind: VehicleKind | None
 ) -> None:
-    length = length_of(Vehicle(name="It", full_size_length_m=26.4, scale=scale, kind=kind))
+    coach = Vehicle(name="It", full_size_length_m=26.4, scale=scale, practice=practice, kind=kind)
+    length = length_of(coach)
     assert [missing.field for missing in length.extent.missing] == ["length_mm"]
 
 

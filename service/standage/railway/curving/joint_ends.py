@@ -10,7 +10,7 @@ from standage.railway.curving.pairs import PairBody
 from standage.railway.stock.bodies import BodyShape, shapes
 from standage.railway.stock.couplings import Coupling, CouplingTypes, Mounting, TypicalKind
 from standage.railway.stock.extents import Missing
-from standage.railway.stock.joints import At, End, end_of
+from standage.railway.stock.joints import At, End, end_of, kind_of, settled
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.scales import ScaleName, scale
@@ -81,7 +81,7 @@ def _with_types(vehicle: Standing, types: CouplingTypes) -> Standing:
 
 def _filled(own: Coupling | None, vehicle: Standing, types: CouplingTypes) -> Coupling:
     own = own or Coupling()
-    kind = types.kind(own.type, scale=vehicle.scale)
+    kind = kind_of(vehicle, own, types=types)
     if kind is None:
         return own
     supplied = {field: getattr(kind, field) for field in (*_FROM_TYPE, "reach_mm") if getattr(own, field) is None}
@@ -118,7 +118,7 @@ def _end(vehicle: Standing, at: At, shape: BodyShape, *, own: Coupling | None, t
     return JointEnd(
         vehicle=vehicle.name,
         at=at,
-        end=end_of(_measured_over_buffers(vehicle, at, own), at=at, over="buffers", types=types),
+        end=settled(end_of(_measured_over_buffers(vehicle, at, own), at=at, over="buffers", types=types)),
         body=_body(shape, half_mm, coupling, on_bogie=on_bogie),
         also=None if shape.also is None else _body(shape.also, half_mm, coupling, on_bogie=on_bogie),
         swing_deg=coupling.swing_deg,
@@ -161,7 +161,7 @@ def _body(shape: BodyShape, half_mm: float | None, coupling: Coupling, *, on_bog
 
 def _from_type(vehicle: Standing, at: At, own: Coupling | None, types: CouplingTypes) -> Iterator[Guess]:
     own = own or Coupling()
-    kind = types.kind(own.type, scale=vehicle.scale)
+    kind = kind_of(vehicle, own, types=types)
     if not isinstance(kind, TypicalKind):
         # What the club recorded of its own types is no guess.
         return

@@ -20,6 +20,7 @@ from standage.railway.curving.words import by_standard, cure_not_worked_out, cur
 from standage.railway.stock.coupled import take_hold
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import lacking
+from standage.railway.stock.mating import same_coupling
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import told
@@ -69,7 +70,7 @@ def couplings_on_curve(vehicles: Sequence[Standing], alignment: Alignment, *, ty
     """
     joints = _joints(vehicles, alignment, types)
     found = _found(joints, alignment)
-    holding = {joint.sort: found[joint.sort] for joint in joints if joint.sort is not None and joint.holds}
+    holding = {joint.sort: found[joint.sort] for joint in joints if joint.sort is not None and joint.holds is not False}
     cured = _cured(holding, alignment)
     couplings = _placed_all(joints, found, cured, alignment)
     return TrainOnCurve(
@@ -90,12 +91,15 @@ def joints_on_curve(
 
 
 class _Joint(msgspec.Struct, frozen=True):
-    """Two neighbouring ends; ``sort`` is the same for joints that are alike, None where they cannot be placed."""
+    """Two neighbouring ends; ``sort`` is the same for joints that are alike, None where they cannot be placed.
+
+    ``holds`` is whether their couplings take hold of each other, None where nobody knows.
+    """
 
     leading: JointEnd
     following: JointEnd
     sort: TriedJoint | None
-    holds: bool
+    holds: bool | None
 
 
 def _joints(vehicles: Sequence[Standing], alignment: Alignment, types: CouplingTypes) -> list[_Joint]:
@@ -154,7 +158,15 @@ def _placed_all(
 
 
 def _unmated(one: JointOnCurve, joint: _Joint) -> JointOnCurve:
-    """Return a joint whose couplings do not take hold of each other: it does not run, and no curve would cure it."""
+    """Return a joint whose couplings do not take hold of each other: it does not run, and no curve would cure it.
+
+    Where nobody knows whether they do, a joint that would run cannot be told.
+    """
+    if joint.holds is None:
+        leading, following = joint.leading, joint.following
+        question = same_coupling(leading.vehicle, following.vehicle, (leading.end.type, following.end.type))
+        verdict = worst((one.verdict, "cannot_tell"), order=WORST_FIRST)
+        return msgspec.structs.replace(one, verdict=verdict, because=(*one.because, question))
     because = (unmated_reason(joint.leading, joint.following), *one.because)
     kept = tuple(reason for reason in because if reason.code != "cure_not_worked_out")
     return msgspec.structs.replace(one, verdict="does_not_run", because=kept)

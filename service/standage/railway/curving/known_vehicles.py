@@ -6,7 +6,7 @@ import msgspec
 
 from standage.railway.stock.bodies import BodyShape, length_over_buffers, shapes
 from standage.railway.stock.couplings import Coupling, CouplingTypes, Mounting, TypicalKind
-from standage.railway.stock.joints import At, with_types
+from standage.railway.stock.joints import At, kind_of, with_types
 from standage.railway.stock.vehicles import Running, Vehicle
 from standage.railway.terms.guesses import Guess
 
@@ -120,7 +120,7 @@ def _mounting(vehicle: Vehicle, at: At) -> Mounting | None:
 
 def _counted_reach(vehicle: Vehicle, at: At, types: CouplingTypes) -> float | None:
     own = _own(vehicle, at)
-    kind = types.kind(own.type, scale=vehicle.scale)
+    kind = kind_of(vehicle, own, types=types)
     if own.reach_mm is not None or kind is None or isinstance(kind, TypicalKind):
         return own.reach_mm
     return kind.reach_mm

@@ -1,6 +1,7 @@
 """What each vehicle of a pool adds to a train, wherever in it the vehicle stands; like ones are counted together."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import combinations
 from typing import NamedTuple
 
 import msgspec
@@ -9,8 +10,10 @@ from standage.railway.stock.coupled import Coupled, Member, coupled, of_members,
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import Extent, total
 from standage.railway.stock.joints import End, meet
+from standage.railway.stock.mating import same_coupling
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
+from standage.railway.terms.reasons import Reason
 
 
 class PoolVehicle(msgspec.Struct, frozen=True, kw_only=True):
@@ -61,9 +64,17 @@ def members_of(pool: Iterable[PoolVehicle], *, types: CouplingTypes) -> tuple[Me
 
 def front_of(engines: Sequence[Standing], *, types: CouplingTypes) -> Front | None:
     """Return the engines coupled up in that order; None where there are none."""
-    if not engines:
+    return _front(coupled(Train(vehicles=tuple(engines)), types=types)) if engines else None
+
+
+def with_shortest(front: Front | None, *, types: CouplingTypes) -> Front | None:
+    """Return the engines with the shortest of the couplings that may be meant."""
+    if front is None:
         return None
-    made_up = coupled(Train(vehicles=tuple(engines)), types=types)
+    return _front(made_up_of([member.shortest() for member in front.members], types=types))
+
+
+def _front(made_up: Coupled) -> Front:
     head, tail = made_up.outer_ends()
     span = made_up.span(0, len(made_up.members) - 1)
     return Front(
@@ -88,8 +99,17 @@ def cars_of(pool: Sequence[PoolVehicle], members: Sequence[Member], *, places: I
 
 
 def joined(leading: Member, following: Member, *, types: CouplingTypes) -> bool:
-    """Tell whether two neighbours take hold of each other, and do not stand inside each other by their figures."""
-    return take_hold(leading.tail, following.head, types=types) and meet(leading.tail, following.head)
+    """Tell whether two neighbours take hold for certain, and do not stand inside each other by their figures."""
+    hold = take_hold(leading.tail, following.head, types=types)
+    return hold is True and meet(leading.tail, following.head)
+
+
+def unsure_joints(members: Iterable[Member], *, types: CouplingTypes) -> Iterator[Reason]:
+    """Yield a question for every two couplings of which nobody knows whether they take hold, by their names once."""
+    ends = {(end.type, end.scale): end for member in members for end in (member.head, member.tail) if end.type}
+    for one, other in combinations(ends.values(), 2):
+        if take_hold(one, other, types=types) is None:
+            yield same_coupling(one.vehicle, other.vehicle, (one.type, other.type))
 
 
 def made_up_of(members: Iterable[Member], *, types: CouplingTypes) -> Coupled:
@@ -131,4 +151,4 @@ def _likeness(member: Member) -> tuple[object, ...]:
 def _figures(end: End) -> tuple[object, ...]:
     type_name = None if end.type is None else end.type.casefold()
     parts = (end.reach, end.projection)
-    return (type_name, *((part.known_mm, part.plus_minus_mm, bool(part.missing)) for part in parts))
+    return (type_name, end.scale, *((part.known_mm, part.plus_minus_mm, bool(part.missing)) for part in parts))

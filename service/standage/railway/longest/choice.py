@@ -7,7 +7,17 @@ from typing import Literal
 
 import msgspec
 
-from standage.railway.longest.cars import Car, Front, PoolVehicle, cars_of, front_of, made_up_of, members_of
+from standage.railway.longest.cars import (
+    Car,
+    Front,
+    PoolVehicle,
+    cars_of,
+    front_of,
+    made_up_of,
+    members_of,
+    unsure_joints,
+    with_shortest,
+)
 from standage.railway.longest.room import A_MILLIMETRE, A_VEHICLE, By
 from standage.railway.longest.search import DEFAULT_BUDGET, Found, Task, longest
 from standage.railway.roads.allowances import Allowance
@@ -17,7 +27,7 @@ from standage.railway.standing.suitability import suited
 from standage.railway.standing.verdicts import WORST_FIRST, Finding, FitVerdict, overall, sorted_reasons
 from standage.railway.stock.coupled import Coupled, Member
 from standage.railway.stock.couplings import CouplingTypes
-from standage.railway.stock.extents import lacking
+from standage.railway.stock.extents import Unsaid, lacking, to_name
 from standage.railway.stock.joints import gap
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.figures import tidy
@@ -57,6 +67,8 @@ class Choice(msgspec.Struct, frozen=True, kw_only=True):
     left_out: tuple[LeftOut, ...] = ()
     kept_apart: tuple[Reason, ...] = ()
     because: tuple[Reason, ...] = ()
+    questions: tuple[Reason, ...] = ()
+    """Couplings of which nobody knows whether they take hold of each other; the train has no such joint."""
 
 
 def choose(  # noqa: PLR0913 - engines, pool and place are the question; the rest only says how
@@ -84,14 +96,29 @@ def choose(  # noqa: PLR0913 - engines, pool and place are the question; the res
     barred = {number: _barred(number, one.vehicle, place, types=types) for number, one in enumerate(pool)}
     suits = [number for number, one in barred.items() if one is None]
     order_counts = _by_trial(place) or _has_face(place)
-    cars = cars_of(pool, members, places=suits, alike=not order_counts)
-    task = _task(cars, front, place, given, by=by, types=types, order_counts=order_counts)
-    found = longest(task, budget_steps=min(budget_steps, BY_TRIAL_STEPS) if order_counts else budget_steps)
+    steps = min(budget_steps, BY_TRIAL_STEPS) if order_counts else budget_steps
+
+    def search(front: Front | None, members: Sequence[Member]) -> tuple[list[Car], Found]:
+        cars = cars_of(pool, members, places=suits, alike=not order_counts)
+        task = _task(cars, front, place, given, by=by, types=types, order_counts=order_counts)
+        return cars, longest(task, budget_steps=steps)
+
+    cars, found = search(front, members)
+    unsaid = _unsaid(front, members) if found.order is None else ()
+    if unsaid:
+        _, at_best = search(with_shortest(front, types=types), [member.shortest() for member in members])
+        if at_best.order is not None:
+            return Choice(verdict="cannot_tell", taken=None, proved=True, because=to_name(unsaid))
     usable = {copy for car in cars for copy in car.copies}
     unknown = [_not_known(number, members[number]) for number in suits if number not in usable]
     left_out = [*(one for one in barred.values() if one is not None), *unknown]
     told = _told(found, cars, by=by, left_out=sorted(left_out, key=lambda one: one.place))
-    return msgspec.structs.replace(told, kept_apart=tuple(islice(_kept_apart(cars, front), MOST_KEPT_APART)))
+    engines_and_pool = (*(front.members if front else ()), *members)
+    return msgspec.structs.replace(
+        told,
+        kept_apart=tuple(islice(_kept_apart(cars, front), MOST_KEPT_APART)),
+        questions=tuple(islice(unsure_joints(engines_and_pool, types=types), MOST_KEPT_APART)),
+    )
 
 
 def _against(engines: Sequence[Standing], place: Place, given: Allowance, *, types: CouplingTypes) -> Iterator[Finding]:
@@ -115,6 +142,11 @@ def _kept_apart(cars: Sequence[Car], front: Front | None) -> Iterator[Reason]:
     leading = [*(() if front is None else front.members[-1:]), *(car.member for car in cars)]
     joints = (gap(one.tail, car.member.head) for one in leading for car in cars)
     yield from dict.fromkeys(missing.reason for joint in joints for missing in joint.missing if missing.reason)
+
+
+def _unsaid(front: Front | None, members: Sequence[Member]) -> tuple[Unsaid, ...]:
+    engines = () if front is None else front.members
+    return tuple(unsaid for member in (*engines, *members) for unsaid in member.unsaid)
 
 
 def _by_trial(place: Place) -> bool:

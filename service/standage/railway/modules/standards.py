@@ -27,8 +27,8 @@ from standage.railway.modules.standard_rules import (
     WireAreaRule,
 )
 from standage.railway.slips.wire import wire_areas_mm2
-from standage.railway.standing.verdicts import by_spare
-from standage.railway.stock.extents import Extent, lacking
+from standage.railway.standing.verdicts import at_both_ends
+from standage.railway.stock.extents import Extent, lacking, to_name
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.phrases import give_or_take, listed, millimetres
@@ -66,17 +66,18 @@ def train_shortfalls(rules: Sequence[StandardRule], pulled_out: Extent) -> Itera
 
 
 def _train_length(rule: LongestTrain, pulled_out: Extent) -> _Found:
-    spare_mm = tidy(rule.length_mm - pulled_out.known_mm)
-    verdict = by_spare(spare_mm, plus_minus_mm=pulled_out.plus_minus_mm)
+    known_only = pulled_out.shortest() if pulled_out.missing else pulled_out
+    spare_mm = tidy(rule.length_mm - known_only.known_mm)
+    verdict = at_both_ends(known_only, room_mm=rule.length_mm, room_plus_minus_mm=0.0)
     if verdict == "does_not_fit":
         known = "it is at least" if pulled_out.missing else "it is"
         message = (
-            f"{known} {millimetres(pulled_out.known_mm)} long pulled out, {millimetres(-spare_mm)} more than allowed"
+            f"{known} {millimetres(known_only.known_mm)} long pulled out, {millimetres(-spare_mm)} more than allowed"
         )
-        figures = _Figures(value_mm=pulled_out.known_mm, limit_mm=rule.length_mm)
+        figures = _Figures(value_mm=known_only.known_mm, limit_mm=rule.length_mm)
         yield _missed("train_too_long", message, "train_length_mm", figures)
-    elif pulled_out.missing:
-        for reason in lacking(pulled_out.missing):
+    elif pulled_out.missing or verdict == "cannot_tell":
+        for reason in lacking(pulled_out.missing) or to_name(pulled_out.unsaid):
             yield _unknown(reason.field or "length_mm", reason.message)
     elif verdict == "tight":
         plus_minus_mm = tidy(pulled_out.plus_minus_mm)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations_with_replacement, permutations
+from typing import NamedTuple
 
 import msgspec
 
@@ -9,10 +10,12 @@ from standage.railway.shunting.yard import Wagon
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import Missing, length_of, total
 from standage.railway.stock.joints import end_of, gap
+from standage.railway.stock.mating import same_coupling
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.reasons import Reason
+from standage.railway.terms.scales import ScaleName
 
 
 class KnownWagon(msgspec.Struct, frozen=True, kw_only=True):
@@ -26,12 +29,13 @@ class KnownWagon(msgspec.Struct, frozen=True, kw_only=True):
 def known_wagon(vehicle: Vehicle, *, types: CouplingTypes) -> KnownWagon:
     """Return how long ``vehicle`` is over its couplings, pulled out: its own length and the reach of both ends.
 
-    Where something is missing the length is only what is known of it. Play is left out. **Source** derived.
+    Where something is missing the length is only what is known of it; couplings that nobody has named count with the
+    longest that may be meant. Play is left out. **Source** derived.
     """
     length = length_of(vehicle)
     front = end_of(vehicle, at="front", over=length.over, types=types)
     rear = end_of(vehicle, at="rear", over=length.over, types=types)
-    extent = total((length.extent, front.reach, rear.reach))
+    extent = total((length.extent, front.reach, rear.reach)).longest()
     wagon = Wagon(
         name=vehicle.name, length_mm=tidy(max(0.0, extent.known_mm)), plus_minus_mm=tidy(extent.plus_minus_mm)
     )
@@ -51,17 +55,38 @@ def inside_each_other(vehicles: Sequence[Vehicle], *, types: CouplingTypes) -> I
 
 
 def unlike_couplings(vehicles: Sequence[Vehicle], *, types: CouplingTypes) -> Iterator[Reason]:
-    """Yield a reason for every two wagons whose couplings do not take hold of each other, by their types once each."""
-    ends = list(dict.fromkeys((vehicle.name, name) for vehicle in vehicles for name in _types(vehicle)))
+    """Yield a reason for every two wagons whose couplings do not, or may not, take hold, by their types once each."""
+    ends = list(dict.fromkeys(end for vehicle in vehicles for end in _types(vehicle)))
     told = set[frozenset[str]]()
-    for (one, first), (other, second) in combinations_with_replacement(ends, 2):
-        pair = frozenset((first.casefold(), second.casefold()))
-        if pair not in told and not types.mate(first, second):
-            told.add(pair)
-            message = f"{one} ({first}) and {other} ({second}) do not take hold of each other, if they come to meet"
-            yield Reason(code="couplings_do_not_mate", message=message, vehicle=one, other_vehicle=other)
+    for one, other in combinations_with_replacement(ends, 2):
+        pair = frozenset((one.type.casefold(), other.type.casefold()))
+        hold = types.mate(one.type, other.type, scale=one.scale or other.scale)
+        if hold or pair in told:
+            continue
+        told.add(pair)
+        if hold is None:
+            yield same_coupling(one.wagon, other.wagon, (one.type, other.type))
+        else:
+            yield _do_not_hold(one, other)
 
 
-def _types(vehicle: Vehicle) -> Iterable[str]:
+class _Typed(NamedTuple):
+    """An end of a wagon whose coupling is named."""
+
+    wagon: str
+    type: str
+    scale: ScaleName | None
+
+
+def _do_not_hold(one: _Typed, other: _Typed) -> Reason:
+    message = (
+        f"{one.wagon} ({one.type}) and {other.wagon} ({other.type}) do not take hold of each other, if they come to "
+        "meet"
+    )
+    return Reason(code="couplings_do_not_mate", message=message, vehicle=one.wagon, other_vehicle=other.wagon)
+
+
+def _types(vehicle: Vehicle) -> Iterable[_Typed]:
     ends = (vehicle.front_coupling, vehicle.rear_coupling)
-    return (end.type for end in ends if end is not None and end.type is not None)
+    named = (end.type for end in ends if end is not None and end.type is not None)
+    return (_Typed(vehicle.name, name, vehicle.scale) for name in named)

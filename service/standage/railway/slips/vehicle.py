@@ -13,8 +13,9 @@ import msgspec
 
 from standage.railway.slips.slip import Sense, Slip, shown, unit_slip
 from standage.railway.slips.track import radius_slips
+from standage.railway.stock.nominal_lengths import class_of, over_pulling_faces
 from standage.railway.stock.vehicles import Running, VehicleFigures, VehicleKind
-from standage.railway.terms.scales import Scale, ScaleName, scale
+from standage.railway.terms.scales import Scale, ScaleName, full_size_mm, scale
 
 _NARROW = 0.5
 """Narrow-gauge vehicles come half as small as the smallest of standard gauge."""
@@ -74,6 +75,7 @@ def _own_slips(vehicle: VehicleFigures, model: Scale | None) -> Iterator[Slip]:
     if not any(slip.field == "length_mm" for slip in in_unit):
         yield from _scale_slips(vehicle, model)
     yield from _full_size_slips(vehicle, sense)
+    yield from _nominal_slips(vehicle, model)
     if vehicle.minimum_radius_mm is not None:
         yield from radius_slips(
             vehicle.minimum_radius_mm, field="minimum_radius_mm", of=model, longest_mm=_longest_body_mm(vehicle)
@@ -123,6 +125,27 @@ def _scale_slips(vehicle: VehicleFigures, model: Scale | None) -> Iterator[Slip]
         likely="another_scale",
         likely_value=nearest.ratio,
     )
+
+
+def _nominal_slips(vehicle: VehicleFigures, model: Scale | None) -> Iterator[Slip]:
+    """Yield a slip where an American wagon's length is just that of its class, which is the room inside."""
+    american = vehicle.is_american or (vehicle.practice is None and model is not None and model.practice == "american")
+    over_couplings = vehicle.length_mm is None or vehicle.length_over == "couplings"
+    if not american or model is None or vehicle.kind != "wagon" or not over_couplings:
+        return
+    field = "full_size_length_m" if vehicle.length_mm is None else "length_mm"
+    length_m = vehicle.full_size_length_m if vehicle.length_mm is None else vehicle.length_mm * model.ratio / 1000
+    class_ft = None if length_m is None else class_of(length_m)
+    car = None if class_ft is None else over_pulling_faces(class_ft, kind=vehicle.kind)
+    if class_ft is None or car is None:
+        return
+    likely = car.length_m if vehicle.length_mm is None else full_size_mm(car.length_m, ratio=model.ratio)
+    unit = "m" if vehicle.length_mm is None else "mm"
+    message = (
+        f"{class_ft:g} ft is what such a car is called, not how long it is: over its couplings it is about "
+        f"{likely:.1f} {unit}; measure it, or give nominal_length_ft {class_ft:g} in place of a length"
+    )
+    yield Slip(code="two_lengths", field=field, message=message, likely="rounded", likely_value=round(likely, 3))
 
 
 def _full_size_slips(vehicle: VehicleFigures, sense: Sense) -> Iterator[Slip]:

@@ -49,8 +49,8 @@ def bridging_of(train: Coupled) -> Bridging:
     unsure = dict.fromkeys(place for place, bridges in ((first, ahead), (last, behind)) if not bridges.exact)
     inside_mm = sum(train.members[place].length.extent.known_mm for place in unsure)
     return Bridging(
-        most=Extent(known_mm=most_mm, plus_minus_mm=span.plus_minus_mm, missing=span.missing),
-        least=Extent(known_mm=max(0.0, most_mm - inside_mm), plus_minus_mm=span.plus_minus_mm, missing=span.missing),
+        most=msgspec.structs.replace(span, known_mm=most_mm),
+        least=msgspec.structs.replace(span, known_mm=max(0.0, most_mm - inside_mm)),
         to_measure=tuple(_axles_of(train.members[place]) for place in unsure),
         guesses=tuple(guess for _, bridges in found for guess in bridges.guesses),
     )

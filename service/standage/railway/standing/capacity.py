@@ -1,14 +1,15 @@
 """How many vehicles of one type a road holds: standing coupled, and at work at fixed spots."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Literal
 
 import msgspec
 
 from standage.railway.stock.coupled import take_hold
 from standage.railway.stock.couplings import CouplingTypes
-from standage.railway.stock.extents import Extent, lacking, length_of, total
+from standage.railway.stock.extents import Extent, Unsaid, lacking, length_of, to_name, total
 from standage.railway.stock.joints import end_of, gap
+from standage.railway.stock.mating import same_coupling
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.comparison import goes_into
 from standage.railway.terms.figures import tidy
@@ -24,16 +25,36 @@ MOST = 1_000_000
 class Row(msgspec.Struct, frozen=True, kw_only=True):
     """Vehicles of one type coupled in a row, all facing one way: one of them, the gap between two, and both free ends.
 
-    ``together`` is whether they take hold of their like at all.
+    ``together`` is whether they take hold of their like at all, None where nobody knows.
     """
 
     name: str
     vehicle: Extent
     joint: Extent
     free_ends: Extent
-    rear_projection_mm: float
-    together: bool
+    rear_projection: Extent
+    together: bool | None
+    coupled_by: tuple[str | None, str | None]
     guesses: tuple[Guess, ...]
+
+    @property
+    def rear_projection_mm(self) -> float:
+        """How far the free coupling at the rear stands out."""
+        return self.rear_projection.known_mm
+
+    @property
+    def unsaid(self) -> tuple[Unsaid, ...]:
+        """The couplings that nobody has named."""
+        return (*self.joint.unsaid, *self.free_ends.unsaid)
+
+    def with_each(self, ends: Callable[[Extent], Extent]) -> "Row":
+        """Return the same vehicles with the longest, or the shortest, of the couplings that may be meant."""
+        return msgspec.structs.replace(
+            self,
+            joint=ends(self.joint),
+            free_ends=ends(self.free_ends),
+            rear_projection=ends(self.rear_projection),
+        )
 
     @property
     def pitch(self) -> Extent:
@@ -86,8 +107,9 @@ def row_of(vehicle: Vehicle, *, types: CouplingTypes) -> Row:
         vehicle=length.extent,
         joint=gap(rear, front),
         free_ends=total((front.projection, rear.projection)),
-        rear_projection_mm=rear.projection.known_mm,
+        rear_projection=rear.projection,
         together=take_hold(rear, front, types=types),
+        coupled_by=(rear.type, front.type),
         guesses=(
             *front.reach_guesses,
             *rear.reach_guesses,
@@ -117,12 +139,32 @@ def side_by_side(row: Row, *, room_mm: float, fixed_spots: int) -> Working:
     )
 
 
-def capacity(row: Row, *, room_mm: float, plus_minus_mm: float, working: Working, margin_mm: float = 0.0) -> Held:
+def capacity(
+    row: Row, *, room_mm: float, plus_minus_mm: float, working: Callable[[Row], Working], margin_mm: float = 0.0
+) -> Held:
     """Return how many of ``row`` a road with ``room_mm`` to stand in holds; its ± counts only where that is said.
 
     ``margin_mm`` is what the room was shortened by for stopping: it is only told.
-    Vehicles that do not take hold of their like are held one at a time. At most ``MOST`` are counted.
+    Vehicles that do not take hold of their like for certain are held one at a time. At most ``MOST`` are counted. With
+    couplings that nobody has named the longest that may be meant count; where any stand only with the shortest, it is
+    ``cannot_tell``.
     """
+
+    def held(each: Row) -> Held:
+        return _held(each, room_mm=room_mm, plus_minus_mm=plus_minus_mm, working=working(each), margin_mm=margin_mm)
+
+    if not row.unsaid:
+        return held(row)
+    surely, at_best = held(row.with_each(Extent.longest)), held(row.with_each(Extent.shortest))
+    if surely.standing == at_best.standing:
+        return surely
+    because = (_by_the_coupling(row, surely.standing or 0, at_best.standing or 0), *to_name(row.unsaid))
+    if surely.verdict == at_best.verdict:
+        return msgspec.structs.replace(surely, because=(*surely.because, *because))
+    return Held(verdict="cannot_tell", because=because)
+
+
+def _held(row: Row, *, room_mm: float, plus_minus_mm: float, working: Working, margin_mm: float) -> Held:
     missing = (*row.vehicle.missing, *row.joint.missing, *row.free_ends.missing)
     if missing:
         return Held(verdict="cannot_tell", because=lacking(missing))
@@ -151,7 +193,7 @@ def capacity(row: Row, *, room_mm: float, plus_minus_mm: float, working: Working
         pitch_mm=tidy(row.pitch.known_mm),
         spare_mm=spare_mm,
         plus_minus_mm=off_mm,
-        because=(reason, *(() if row.together else (_apart(row),))),
+        because=(reason, *_apart(row)),
     )
 
 
@@ -186,9 +228,17 @@ def _none(row: Row, room_mm: float, *, margin_mm: float) -> Reason:
     return Reason(code="too_long", message=message, vehicle=row.name, amount_mm=short_mm)
 
 
-def _apart(row: Row) -> Reason:
-    message = f"{row.name} does not couple to its like, rear to front, so that one at a time is counted"
-    return Reason(code="couplings_do_not_mate", message=message, vehicle=row.name, other_vehicle=row.name)
+def _apart(row: Row) -> Iterator[Reason]:
+    if row.together is None:
+        yield same_coupling(row.name, f"the next {row.name}", row.coupled_by)
+    if row.together is False:
+        message = f"{row.name} does not couple to its like, rear to front, so that one at a time is counted"
+        yield Reason(code="couplings_do_not_mate", message=message, vehicle=row.name, other_vehicle=row.name)
+
+
+def _by_the_coupling(row: Row, surely: int, at_best: int) -> Reason:
+    message = f"{row.name}: {surely} stand with the longest couplings it may have, {at_best} with the shortest"
+    return Reason(code="depends_on_couplings", message=message, vehicle=row.name)
 
 
 def _of_no_length(row: Row) -> Reason:

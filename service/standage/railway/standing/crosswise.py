@@ -13,7 +13,7 @@ from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
 from standage.railway.standing.spare import stand
 from standage.railway.standing.suitability import Suited, suited
-from standage.railway.standing.verdicts import Finding, FitVerdict, by_spare, sorted_reasons, verdict_of_both
+from standage.railway.standing.verdicts import Finding, FitVerdict, at_both_ends, sorted_reasons, verdict_of_both
 from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import Extent
@@ -53,15 +53,25 @@ class Ground(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Crosswise:
-    """Trains and places, to be held against each other in any number of pairs."""
+    """Trains and places, to be held against each other in any number of pairs.
+
+    With ``shortest`` couplings that nobody has named are the shortest that may be meant, wherever length decides.
+    """
 
     def __init__(
-        self, trains: Sequence[Train], places: Sequence[Place], *, on_record: Sequence[bool], types: CouplingTypes
+        self,
+        trains: Sequence[Train],
+        places: Sequence[Place],
+        *,
+        on_record: Sequence[bool],
+        types: CouplingTypes,
+        shortest: bool = False,
     ) -> None:
         self._types = types
+        self._shortest = shortest
         self._trains = trains
         self._made_up: list[Coupled | None] = [None] * len(trains)
-        self._lengths: list[tuple[Extent, bool] | None] = [None] * len(trains)
+        self._lengths: list[tuple[Extent, bool | None] | None] = [None] * len(trains)
         self.grounds = tuple(_grounds(places, on_record))
         self._suited: dict[tuple[int, int], int] = {}
         self._worst: dict[tuple[int, int], int] = {}
@@ -120,17 +130,20 @@ class Crosswise:
 
     def _by_length(self, train: int, given: Allowance) -> FitVerdict:
         extent, mates = self._length(train)
-        if not mates:
+        if mates is False:
             return "does_not_fit"
-        spare_mm = (given.room_mm or 0.0) - extent.known_mm
-        verdict = by_spare(spare_mm, plus_minus_mm=extent.plus_minus_mm + given.plus_minus_mm)
-        return "cannot_tell" if extent.missing and verdict != "does_not_fit" else verdict
+        room_mm = given.room_mm or 0.0
+        known = extent.shortest() if extent.missing else extent
+        verdict = at_both_ends(known, room_mm=room_mm, room_plus_minus_mm=given.plus_minus_mm)
+        sure = mates and not extent.missing
+        return verdict if sure or verdict == "does_not_fit" else "cannot_tell"
 
-    def _length(self, train: int) -> tuple[Extent, bool]:
+    def _length(self, train: int) -> tuple[Extent, bool | None]:
         length = self._lengths[train]
         if length is None:
             made_up = self.made_up(train)
-            length = self._lengths[train] = made_up.pulled_out(), not any(True for _ in made_up.unmated())
+            extent = made_up.pulled_out()
+            length = self._lengths[train] = extent.shortest() if self._shortest else extent, _mates(made_up)
         return length
 
     def _worst_vehicle(self, train: int, ground: Ground) -> int:
@@ -163,6 +176,13 @@ class Crosswise:
     @cached_property
     def _sorts(self) -> list[list[int]]:
         return [sorted({self._numbers[_either_way(one)] for one in train.vehicles}) for train in self._trains]
+
+
+def _mates(made_up: Coupled) -> bool | None:
+    """Tell whether all neighbours take hold of each other; None where nobody knows of some."""
+    if any(True for _ in made_up.unmated()):
+        return False
+    return None if any(True for _ in made_up.perhaps_unmated()) else True
 
 
 def _either_way(vehicle: Standing) -> Standing:

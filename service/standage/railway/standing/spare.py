@@ -16,6 +16,7 @@ from standage.railway.standing.turntable import Overhang, on_turntable
 from standage.railway.standing.verdicts import Finding, Fit, FitVerdict, Wording, fit, overall
 from standage.railway.stock.coupled import Coupled
 from standage.railway.stock.extents import Extent, lacking
+from standage.railway.stock.mating import same_coupling
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.reasons import Reason
@@ -51,7 +52,7 @@ def stand(train: Coupled, place: Place, given: Allowance) -> Stood:
     vehicles too, elsewhere its length pulled out with both free couplings. Neighbours must take hold of each other.
     """
     stood = _by_length(train, place, given)
-    findings = [*stood.findings, *_unmated(train), *_run_away(place, given)]
+    findings = [*stood.findings, *_unmated(train), *_perhaps_unmated(train), *_run_away(place, given)]
     if place.kind != "platform" or place.face_length_mm is None:
         return msgspec.structs.replace(stood, findings=tuple(findings))
     face = alongside(train, face_mm=place.face_length_mm, plus_minus_mm=given.plus_minus_mm, place=given.place)
@@ -152,6 +153,12 @@ def _unmated(train: Coupled) -> Iterator[Finding]:
         )
         reason = Reason(code="couplings_do_not_mate", message=message, vehicle=one.name, other_vehicle=two.name)
         yield Finding(verdict="does_not_fit", reason=reason)
+
+
+def _perhaps_unmated(train: Coupled) -> Iterator[Finding]:
+    for one, two in train.perhaps_unmated():
+        reason = same_coupling(one.name, two.name, (one.tail.type, two.head.type))
+        yield Finding(verdict="cannot_tell", reason=reason)
 
 
 def _run_away(place: Place, given: Allowance) -> Iterator[Finding]:

@@ -7,11 +7,11 @@ import msgspec
 
 from standage.railway.roads.allowances import RAILS_MM, Allowance
 from standage.railway.roads.places import Place
-from standage.railway.standing.verdicts import Finding, Fit, FitVerdict, Wording, by_spare, fit
+from standage.railway.standing.verdicts import Finding, Fit, FitVerdict, Wording, at_both_ends, fit
 from standage.railway.stock.axles import Axles, axles_of
 from standage.railway.stock.bodies import shapes
 from standage.railway.stock.coupled import Coupled, Member
-from standage.railway.stock.extents import Extent, lacking
+from standage.railway.stock.extents import Extent, lacking, to_name
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.phrases import give_or_take, millimetres
@@ -122,6 +122,8 @@ def wheels_of(train: Coupled) -> Wheels:
             known_mm=max(0.0, span.known_mm - inset_head_mm - inset_tail_mm - unsure_mm),
             plus_minus_mm=span.plus_minus_mm + (ahead.plus_minus_mm + behind.plus_minus_mm) / 2,
             missing=(*ahead.missing, *behind.missing, *span.missing),
+            unsaid_mm=span.unsaid_mm,
+            unsaid=span.unsaid,
         )
     return Wheels(
         wheelbase=wheelbase,
@@ -191,9 +193,13 @@ def _beyond_the_rails(
         return
     plus_minus_mm = tidy(over_all.plus_minus_mm + given.plus_minus_mm)
     spare_mm = tidy(place.clear_circle_mm - overhang.circle_mm)
-    verdict = by_spare(spare_mm, plus_minus_mm=plus_minus_mm)
+    needs = msgspec.structs.replace(over_all, known_mm=overhang.circle_mm)
+    verdict = at_both_ends(needs, room_mm=place.clear_circle_mm, room_plus_minus_mm=given.plus_minus_mm)
     if _width(train)[0] is None and verdict != "does_not_fit":
         yield Finding(verdict="cannot_tell", reason=_unknown_width(train))
+        return
+    if verdict == "cannot_tell":
+        yield from (Finding(verdict=verdict, reason=reason) for reason in to_name(over_all.unsaid))
         return
     left = f"{millimetres(spare_mm)} to spare" if spare_mm >= 0 else f"{millimetres(-spare_mm)} more than there is"
     doubt = ": too close to call" if verdict == "tight" else ""

@@ -6,7 +6,7 @@ from typing import Literal
 import msgspec
 
 from standage.railway.curving.verdicts import CurveVerdict
-from standage.railway.stock.extents import Extent, lacking
+from standage.railway.stock.extents import Extent, lacking, to_name
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.phrases import give_or_take, left_for_stopping, millimetres
@@ -65,14 +65,40 @@ def by_spare(spare_mm: float, *, plus_minus_mm: float) -> FitVerdict:
 def fit(extent: Extent, *, room_mm: float, room_plus_minus_mm: float, wording: Wording) -> Fit:
     """Return how ``extent`` goes into ``room_mm``.
 
-    With a figure missing it is ``does_not_fit`` where what is known is too long by itself, else ``cannot_tell``.
+    With a figure missing it is ``does_not_fit`` where what is known is too long by itself, else ``cannot_tell``. With
+    couplings that nobody has named see ``at_both_ends``.
     """
+    if extent.missing:
+        return _as_far_as_known(extent, room_mm=room_mm, room_plus_minus_mm=room_plus_minus_mm, wording=wording)
     spare_mm = tidy(room_mm - extent.known_mm)
     plus_minus_mm = tidy(extent.plus_minus_mm + room_plus_minus_mm)
+    verdict = at_both_ends(extent, room_mm=room_mm, room_plus_minus_mm=room_plus_minus_mm)
+    if verdict == "cannot_tell":
+        because = _by_the_coupling(extent, room_mm=room_mm, wording=wording)
+    else:
+        because = (_said(verdict, spare_mm, plus_minus_mm, wording=wording),)
+    return Fit(verdict=verdict, spare_mm=spare_mm, plus_minus_mm=plus_minus_mm, because=because)
+
+
+def at_both_ends(extent: Extent, *, room_mm: float, room_plus_minus_mm: float) -> FitVerdict:
+    """Return the verdict on a length by the shortest and by the longest couplings that may be meant.
+
+    Where both are alike, that one; where one fits and the other does not, ``cannot_tell``; else the worse.
+    """
+    verdicts = [
+        by_spare(room_mm - end.known_mm, plus_minus_mm=end.plus_minus_mm + room_plus_minus_mm)
+        for end in ((extent.shortest(), extent.longest()) if extent.unsaid else (extent,))
+    ]
+    if "fits" in verdicts and "does_not_fit" in verdicts:
+        return "cannot_tell"
+    return worst(verdicts, order=WORST_FIRST)
+
+
+def _as_far_as_known(extent: Extent, *, room_mm: float, room_plus_minus_mm: float, wording: Wording) -> Fit:
+    least = extent.shortest()
+    spare_mm = tidy(room_mm - least.known_mm)
+    plus_minus_mm = tidy(least.plus_minus_mm + room_plus_minus_mm)
     verdict = by_spare(spare_mm, plus_minus_mm=plus_minus_mm)
-    if not extent.missing:
-        reason = _said(verdict, spare_mm, plus_minus_mm, wording=wording)
-        return Fit(verdict=verdict, spare_mm=spare_mm, plus_minus_mm=plus_minus_mm, because=(reason,))
     if verdict == "does_not_fit":
         reason = _too_long_for_certain(spare_mm, plus_minus_mm, wording=wording)
         return Fit(verdict=verdict, spare_mm=None, plus_minus_mm=None, because=(reason,))
@@ -128,6 +154,18 @@ def _said(verdict: FitVerdict, spare_mm: float, plus_minus_mm: float, *, wording
         message = f"{wording.subject} has {held} {wording.where} {wording.place}{off}{stopping}: too close to call"
     amount_mm = spare_mm if spare_mm >= 0 else -spare_mm
     return Reason(code=code, message=message, place=wording.place, amount_mm=amount_mm)
+
+
+def _by_the_coupling(extent: Extent, *, room_mm: float, wording: Wording) -> tuple[Reason, ...]:
+    """Return what the couplings that nobody has named decide, and which they are."""
+    spare_mm = tidy(room_mm - extent.shortest().known_mm)
+    short_mm = tidy(extent.longest().known_mm - room_mm)
+    message = (
+        f"{wording.subject} has {millimetres(spare_mm)} to spare {wording.where} {wording.place} with the shortest "
+        f"couplings it may have, and is {millimetres(short_mm)} too long with the longest"
+    )
+    decides = Reason(code="depends_on_couplings", message=message, place=wording.place, amount_mm=short_mm)
+    return (decides, *to_name(extent.unsaid))
 
 
 def _too_long_for_certain(spare_mm: float, plus_minus_mm: float, *, wording: Wording) -> Reason:

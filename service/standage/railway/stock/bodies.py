@@ -74,7 +74,7 @@ def length_over_buffers(vehicle: Vehicle) -> Found:
     if length_mm is None:
         return Found(missing=known.extent.missing)
     guesses = tuple(guess for guess in known.guesses if guess.field == "length_mm")
-    if known.over == "buffers":
+    if known.over != "couplings":
         return Found(value_mm=length_mm, guesses=guesses)
     reaches = reaches_mm(vehicle)
     length_mm -= sum(reach_mm or 0.0 for reach_mm in reaches)

@@ -7,8 +7,8 @@ from itertools import pairwise
 import msgspec
 
 from standage.railway.stock.couplings import CouplingTypes
-from standage.railway.stock.extents import PLUS_MINUS_MM, Extent, KnownLength, length_of, total
-from standage.railway.stock.joints import End, closing_mm, end_of, gap
+from standage.railway.stock.extents import PLUS_MINUS_MM, Extent, KnownLength, Unsaid, length_of, total
+from standage.railway.stock.joints import End, closing_mm, end_of, gap, with_shortest
 from standage.railway.stock.trains import MeasuredRake, Train
 from standage.railway.stock.vehicles import LengthOver, Standing
 from standage.railway.terms.figures import tidy
@@ -33,6 +33,15 @@ class Member(msgspec.Struct, frozen=True, kw_only=True):
     def name(self) -> str:
         """What the vehicle is called."""
         return self.vehicle.name
+
+    @property
+    def unsaid(self) -> tuple[Unsaid, ...]:
+        """Its couplings that nobody has named."""
+        return (*self.head.reach.unsaid, *self.tail.reach.unsaid)
+
+    def shortest(self) -> "Member":
+        """Return the vehicle with the shortest of the couplings that may be meant."""
+        return msgspec.structs.replace(self, head=with_shortest(self.head), tail=with_shortest(self.tail))
 
 
 class Block(msgspec.Struct, frozen=True, kw_only=True):
@@ -95,8 +104,15 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
 
     def unmated(self) -> Iterator[tuple[Member, Member]]:
         """Yield the neighbours whose couplings do not take hold of each other; what is not said is taken to."""
+        return self._holding(hold=False)
+
+    def perhaps_unmated(self) -> Iterator[tuple[Member, Member]]:
+        """Yield the neighbours of which nobody knows whether their couplings take hold of each other."""
+        return self._holding(hold=None)
+
+    def _holding(self, *, hold: bool | None) -> Iterator[tuple[Member, Member]]:
         for one, two in pairwise(self.members):
-            if not take_hold(one.tail, two.head, types=self.types):
+            if take_hold(one.tail, two.head, types=self.types) is hold:
                 yield one, two
 
     def guesses(self) -> Sequence[Guess]:
@@ -167,11 +183,11 @@ def _blocks(members: Sequence[Member], rakes: Sequence[Block], *, first: int, la
     return tuple(found)
 
 
-def take_hold(leading: End, following: End, *, types: CouplingTypes) -> bool:
-    """Tell whether two ends take hold of each other; where a type is not said they are taken to."""
+def take_hold(leading: End, following: End, *, types: CouplingTypes) -> bool | None:
+    """Tell whether two ends take hold of each other, None where nobody knows; where a type is not said they do."""
     if leading.type is None or following.type is None:
         return True
-    return types.mate(leading.type, following.type)
+    return types.mate(leading.type, following.type, scale=leading.scale or following.scale)
 
 
 @lru_cache(maxsize=_MOST_REMEMBERED)

@@ -3,15 +3,18 @@
 All figures are of one end of one vehicle, in millimetres from its buffer face outwards.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from functools import cache, lru_cache
 from typing import Annotated, ClassVar, Literal
 
 import msgspec
 
+from standage.railway.stock.coupling_names import bare
+from standage.railway.stock.typical_reaches import GUIDED, TYPICAL_REACHES, TypicalReach
 from standage.railway.terms.faults import Ruled
 from standage.railway.terms.figures import Degrees, Name, Reach, Room, Tolerance, says
 from standage.railway.terms.scales import ScaleName
+from standage.railway.terms.scales import scale as scale_called
 
 Mounting = Literal["body", "bogie", "guided"]
 _MOST_REMEMBERED = 64
@@ -54,59 +57,131 @@ class CouplingKind(CouplingFigures, frozen=True, kw_only=True):
 
 
 class TypicalKind(CouplingKind, frozen=True, kw_only=True):
-    """A type of coupling with the figures that are typical of it in some scales."""
+    """A type of coupling with the figures that are typical of it in some scales, and other words for it."""
 
     scales: tuple[ScaleName, ...]
+    words: tuple[str, ...] = ()
+    short: tuple[str, ...] = ()
+    spans: bool = False
+    from_body: bool = False
 
 
-_BRITISH_4_MM: tuple[ScaleName, ...] = ("00", "OO", "EM")
-_N: tuple[ScaleName, ...] = ("N", "N British")
-_H0: tuple[ScaleName, ...] = ("H0", "HO")
+class Span(msgspec.Struct, frozen=True, kw_only=True):
+    """Between what an end reaches whose coupling nobody has named, and what it stands out when free, in mm.
 
-TYPICAL = (
-    TypicalKind(
-        name="small hook-and-bar",
-        reach_mm=4.5,
-        reach_plus_minus_mm=1.0,
-        mates_with=("large hook-and-bar",),
-        scales=_BRITISH_4_MM,
-    ),
-    TypicalKind(
-        name="large hook-and-bar",
-        reach_mm=7.5,
-        reach_plus_minus_mm=2.0,
-        mates_with=("small hook-and-bar",),
-        scales=_BRITISH_4_MM,
-    ),
-    TypicalKind(name="three-link", reach_mm=2.0, reach_plus_minus_mm=0.5, projection_mm=0.0, scales=_BRITISH_4_MM),
-    TypicalKind(name="N hook", reach_mm=2.5, reach_plus_minus_mm=0.5, scales=_N),
-    TypicalKind(name="loop", reach_mm=4.0, reach_plus_minus_mm=1.0, scales=_H0),
-    TypicalKind(name="knuckle", reach_mm=2.5, reach_plus_minus_mm=0.5, scales=_H0),
-)
-"""Typical reaches and their ±, as measured on common ready-to-run stock, with a wide scatter.
+    ``shortest`` and ``longest`` are the types that reach least and farthest.
+    """
 
-**Source** common practice; that small and large hook-and-bar take hold of each other is common practice too.
-"""
+    least_mm: float
+    greatest_mm: float
+    shortest: str
+    longest: str
+    free_least_mm: float
+    free_greatest_mm: float
+
+
+class Bearer(msgspec.Struct, frozen=True, kw_only=True):
+    """What decides which typical couplings a vehicle may have; ``from_body`` where its length is over the body."""
+
+    scale: ScaleName | None
+    american: bool = False
+    from_body: bool = False
+
+
+def bearer(scale: ScaleName | None, *, american: bool | None = None, from_body: bool = False) -> Bearer:
+    """Return what a vehicle of that scale is; by its scale's own practice where nobody says whether it is American."""
+    if american is None:
+        american = scale is not None and scale_called(scale).practice == "american"
+    return Bearer(scale=scale, american=american, from_body=from_body)
+
+
+def _kind_of(typical: TypicalReach) -> TypicalKind:
+    return TypicalKind(
+        name=typical.name,
+        reach_mm=typical.reach_mm,
+        reach_plus_minus_mm=typical.plus_minus_mm,
+        projection_mm=typical.projection_mm,
+        mates_with=typical.mates_with,
+        scales=typical.scales,
+        words=typical.words,
+        short=typical.short,
+        spans=typical.spans,
+        from_body=typical.from_body,
+    )
+
+
+TYPICAL = tuple(map(_kind_of, TYPICAL_REACHES))
 
 
 @cache
-def typical_kinds(scale: ScaleName | None) -> tuple[TypicalKind, ...]:
-    """Return the couplings that have a typical reach in ``scale``; none where the scale is not said.
+def typical_kinds(on: Bearer) -> tuple[TypicalKind, ...]:
+    """Return the couplings that have a typical reach on such a vehicle; none where its scale is not said.
 
-    >>> [kind.name for kind in typical_kinds("N")]
-    ['N hook']
+    An American knuckle counts from the end of the body. Where American stock is measured over buffers, which it has
+    not, that end is meant, unless the scale has a figure for buffers too.
+
+    >>> [kind.name for kind in typical_kinds(bearer("N"))]
+    ['N hook', 'guided']
     """
-    return tuple(kind for kind in TYPICAL if scale in kind.scales)
+    of_scale = [kind for kind in TYPICAL if on.scale in kind.scales]
+    from_body = [kind for kind in of_scale if kind.from_body]
+    from_buffers = [kind for kind in of_scale if not kind.from_body]
+    called = {kind.name for kind in from_buffers}
+    if on.from_body:
+        return (*from_body, *(kind for kind in from_buffers if kind.name not in {one.name for one in from_body}))
+    if on.american:
+        return (*from_buffers, *(kind for kind in from_body if kind.name not in called))
+    return tuple(from_buffers)
+
+
+@cache
+def _of_no_said_name(on: Bearer) -> tuple[TypicalKind, ...]:
+    """Return what a coupling that nobody names may be, guided ones aside: American stock has the knuckle."""
+    each = [kind for kind in typical_kinds(on) if not kind.spans and kind.name != GUIDED]
+    knuckles = tuple(kind for kind in each if kind.name == "knuckle")
+    return knuckles if on.american and knuckles else tuple(each)
+
+
+@cache
+def _meant_by(said: str, scale: ScaleName | None) -> tuple[TypicalKind, ...]:
+    """Return the typical types, of any scale, that a bare name means on a vehicle of that scale."""
+    return tuple(
+        kind
+        for kind in TYPICAL
+        if said in map(bare, (kind.name, *kind.words)) or (scale in kind.scales and said in map(bare, kind.short))
+    )
+
+
+def _span_of(kinds: Iterable[TypicalKind]) -> Span | None:
+    each = [(kind, kind.reach_mm or 0.0, kind.reach_plus_minus_mm or 0.0) for kind in kinds]
+    if not each:
+        return None
+    shortest, least_mm, least_off_mm = min(each, key=lambda one: one[1] - one[2])
+    longest, most_mm, most_off_mm = max(each, key=lambda one: one[1] + one[2])
+    free = [_free_mm(kind, reach_mm, off_mm) for kind, reach_mm, off_mm in each]
+    return Span(
+        least_mm=least_mm - least_off_mm,
+        greatest_mm=most_mm + most_off_mm,
+        shortest=shortest.name,
+        longest=longest.name,
+        free_least_mm=min(least for least, _ in free),
+        free_greatest_mm=max(most for _, most in free),
+    )
+
+
+def _free_mm(kind: TypicalKind, reach_mm: float, off_mm: float) -> tuple[float, float]:
+    if kind.projection_mm is not None:
+        return kind.projection_mm, kind.projection_mm
+    return max(0.0, reach_mm - off_mm), max(0.0, reach_mm + off_mm)
 
 
 class CouplingTypes:
-    """The types that a name may mean: the club's own before the typical ones. Case does not matter."""
+    """The types that a name may mean: the club's own before the typical ones, names compared as ``bare`` has them."""
 
     def __init__(self, club: Iterable[CouplingKind] = ()) -> None:
         self._kinds = tuple(club)
         self._hash = hash(self._kinds)
-        self._club = {kind.name.casefold(): kind for kind in self._kinds}
-        self._named = {kind.name.casefold(): kind for kind in TYPICAL} | self._club
+        self._club = {bare(kind.name): kind for kind in self._kinds}
 
     def __eq__(self, other: object) -> bool:
         """Tell whether the same names mean the same couplings."""
@@ -116,30 +191,74 @@ class CouplingTypes:
         """Return the same for types that are equal."""
         return self._hash
 
-    def kind(self, name: str | None, *, scale: ScaleName | None) -> CouplingKind | None:
-        """Return the type whose figures count for a coupling called ``name`` on a vehicle of that scale.
+    def kind(self, name: str | None, *, on: Bearer) -> CouplingKind | None:
+        """Return the type whose figures count for a coupling called ``name`` on such a vehicle.
 
-        A coupling of no said type is the typical one where the scale has exactly one, and otherwise unknown.
+        A coupling of no said type is the typical one where there is just one, guided ones aside. A word that leaves
+        open which of several it is brings no figures of its own: ``span`` has them.
         """
-        typical = typical_kinds(scale)
         if name is None:
-            return typical[0] if len(typical) == 1 else None
-        wanted = name.casefold()
-        if wanted in self._club:
-            return self._club[wanted]
-        return next((kind for kind in typical if kind.name.casefold() == wanted), None)
+            alone = _of_no_said_name(on)
+            return alone[0] if len(alone) == 1 else None
+        said = bare(name)
+        if said in self._club:
+            return self._club[said]
+        meant = _meant_by(said, on.scale)
+        return next((kind for kind in typical_kinds(on) if kind in meant and not kind.spans), None)
 
-    def mate(self, one: str, other: str) -> bool:
-        """Tell whether couplings called ``one`` and ``other`` take hold of each other.
+    def span(self, name: str | None, *, on: Bearer) -> Span | None:
+        """Return between what a coupling called ``name`` reaches of which nobody knows that; None without a scale.
 
-        Like names do; unlike ones where either's type, the club's or a typical one of any scale, lists the other.
+        A word for several types spans those; any other name, and none, all that are typical of the scale.
         """
-        one, other = one.casefold(), other.casefold()
-        return one == other or other in self._taken_by(one) or one in self._taken_by(other)
+        may_be = _of_no_said_name(on)
+        if not may_be:
+            return None
+        meant = () if name is None else _meant_by(bare(name), on.scale)
+        several = [kind for kind in meant if kind.spans and on.scale in kind.scales]
+        if several:
+            return _span_of(kind for kind in may_be if kind.name in several[0].mates_with)
+        return _span_of(kind for kind in typical_kinds(on) if not kind.spans)
 
-    def _taken_by(self, name: str) -> Iterator[str]:
-        kind = self._named.get(name)
-        return (mate.casefold() for mate in (kind.mates_with if kind else ()))
+    def mate(self, one: str, other: str, *, scale: ScaleName | None = None) -> bool | None:
+        """Tell whether couplings called ``one`` and ``other`` take hold of each other; None where nobody knows.
+
+        Like names do, and unlike ones where either's type, the club's or a typical one of any scale, lists the other.
+        A name of which nothing is on record may be another word for the same, and so may the club's own word for
+        something typical. Guided is what carries a head, and says nothing about that.
+        """
+        first, second = bare(one), bare(other)
+        if first == second:
+            return True
+        each, others = self._known(first, scale), self._known(second, scale)
+        if _take_hold(first, each, second, others):
+            return True
+        if not each or not others or GUIDED in {kind.name for kind in (*each, *others)}:
+            return None
+        if first in self._club and second in self._club:
+            return False
+        by_trade = _take_hold(first, _meant_by(first, scale), second, _meant_by(second, scale))
+        return None if by_trade and (first in self._club or second in self._club) else False
+
+    def _known(self, said: str, scale: ScaleName | None) -> tuple[CouplingKind, ...]:
+        return (self._club[said],) if said in self._club else _meant_by(said, scale)
+
+
+def _take_hold(first: str, each: Iterable[CouplingKind], second: str, others: Iterable[CouplingKind]) -> bool:
+    called, also_called = _names(first, each), _names(second, others)
+    return not (called.isdisjoint(also_called | _mates(others)) and also_called.isdisjoint(_mates(each)))
+
+
+def _names(said: str, kinds: Iterable[CouplingKind]) -> set[str]:
+    return {said, *(bare(kind.name) for kind in kinds)}
+
+
+def _mates(kinds: Iterable[CouplingKind]) -> set[str]:
+    listed = [bare(mate) for kind in kinds for mate in kind.mates_with]
+    meant = [kind for mate in listed for kind in _meant_by(mate, None)]
+    # A word that leaves open which of several it is stands for each of them.
+    each = (mate for kind in meant if kind.spans for mate in kind.mates_with)
+    return {*listed, *(bare(kind.name) for kind in meant), *map(bare, each)}
 
 
 @lru_cache(maxsize=_MOST_REMEMBERED)

@@ -1,9 +1,11 @@
 """How long one vehicle is, as far as it is known, and how far off that may be."""
 
 from collections.abc import Iterable
+from operator import attrgetter
 
 import msgspec
 
+from standage.railway.stock.nominal_lengths import over_pulling_faces
 from standage.railway.stock.vehicles import PASSENGER_KINDS, LengthFrom, LengthOver, Vehicle
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
@@ -37,20 +39,58 @@ class Missing(msgspec.Struct, frozen=True, kw_only=True):
     reason: Reason | None = None
 
 
+class Unsaid(msgspec.Struct, frozen=True, kw_only=True):
+    """A coupling that nobody has named, and between what it may reach, in mm and in words."""
+
+    vehicle: str
+    field: str
+    words: str
+    between: str
+
+
 class Extent(msgspec.Struct, frozen=True, kw_only=True):
     """A length along the train: the sum of what is known of it, the ± of that, and what is missing.
 
     Its parts are tidied before they are added up, so that every sum of them is a whole number of millionths of a mm.
+    Couplings that nobody has named lie in the middle of their span; ``unsaid_mm`` is how much of the ± is theirs.
     """
 
     known_mm: float
     plus_minus_mm: float = 0.0
     missing: tuple[Missing, ...] = ()
+    unsaid_mm: float = 0.0
+    unsaid: tuple[Unsaid, ...] = ()
 
     @property
     def length_mm(self) -> float | None:
         """The length; None while anything is missing."""
         return None if self.missing else self.known_mm
+
+    @property
+    def least_mm(self) -> float:
+        """What is known of it with the shortest of the couplings that nobody has named, its ± left out."""
+        return self.known_mm - self.unsaid_mm
+
+    def shortest(self) -> "Extent":
+        """Return the length with the shortest couplings that may be meant."""
+        return self._with(-self.unsaid_mm)
+
+    def longest(self) -> "Extent":
+        """Return the length with the longest couplings that may be meant."""
+        return self._with(self.unsaid_mm)
+
+    def moved(self, by_mm: float) -> "Extent":
+        """Return what is as much longer, its ± and what is not known of it the same."""
+        return msgspec.structs.replace(self, known_mm=self.known_mm + by_mm)
+
+    def _with(self, by_mm: float) -> "Extent":
+        if not self.unsaid:
+            return self
+        return Extent(
+            known_mm=self.known_mm + by_mm,
+            plus_minus_mm=self.plus_minus_mm - self.unsaid_mm,
+            missing=self.missing,
+        )
 
 
 class KnownLength(msgspec.Struct, frozen=True, kw_only=True):
@@ -64,8 +104,9 @@ class KnownLength(msgspec.Struct, frozen=True, kw_only=True):
 def length_of(vehicle: Vehicle) -> KnownLength:
     """Return how long ``vehicle`` is: as measured, else the sum of its bodies, else scaled down, else missing.
 
-    In H0 the length of a carriage of over 24 m full size is never had by scaling, since such models are commonly
-    shortened. **Source** of the ±: common practice.
+    An American car that is called by its class is as long over its couplings as cars of that class. In H0 the length of
+    a carriage of over 24 m full size is never had by scaling, since European makers commonly shorten such models;
+    American ones are to scale. **Source** of the ±: common practice.
     """
     over = vehicle.length_over or "buffers"
     if vehicle.length_mm is not None:
@@ -74,6 +115,8 @@ def length_of(vehicle: Vehicle) -> KnownLength:
         return _as_given(vehicle, vehicle.length_mm, over=over)
     if vehicle.bodies is not None:
         return _of_its_bodies(vehicle)
+    if vehicle.full_size_length_m is None and vehicle.nominal_length_ft is not None and vehicle.scale is not None:
+        return _of_its_class(vehicle, vehicle.nominal_length_ft, scale_name=vehicle.scale)
     if vehicle.full_size_length_m is None or vehicle.scale is None or _is_shortened(vehicle):
         return _unknown(vehicle)
     return _scaled_down(vehicle, vehicle.full_size_length_m, scale_name=vehicle.scale)
@@ -86,14 +129,24 @@ def scaled_plus_minus_mm(length_mm: float) -> float:
 
 def total(extents: Iterable[Extent]) -> Extent:
     """Return the extents laid end to end; their ± add up, as in the worst case."""
-    known_mm, plus_minus_mm = 0.0, 0.0
+    known_mm, plus_minus_mm, unsaid_mm = 0.0, 0.0, 0.0
     missing: list[Missing] = []
+    unsaid: list[Unsaid] = []
     for extent in extents:
         known_mm += extent.known_mm
         plus_minus_mm += extent.plus_minus_mm
         if extent.missing:
             missing.extend(extent.missing)
-    return Extent(known_mm=known_mm, plus_minus_mm=plus_minus_mm, missing=tuple(missing))
+        if extent.unsaid:
+            unsaid_mm += extent.unsaid_mm
+            unsaid.extend(extent.unsaid)
+    return Extent(
+        known_mm=known_mm,
+        plus_minus_mm=plus_minus_mm,
+        missing=tuple(missing),
+        unsaid_mm=unsaid_mm,
+        unsaid=tuple(unsaid),
+    )
 
 
 def lacking(missing: Iterable[Missing]) -> tuple[Reason, ...]:
@@ -111,12 +164,54 @@ def _to_measure(missing: Missing) -> Reason:
     )
 
 
+def to_name(unsaid: Iterable[Unsaid]) -> tuple[Reason, ...]:
+    """Return one reason for each vehicle with couplings that nobody has named and that decide."""
+    of_vehicle: dict[str, list[Unsaid]] = {}
+    for one in unsaid:
+        of_vehicle.setdefault(one.vehicle, []).append(one)
+    return tuple(_to_name(vehicle, min(ends, key=_BY_FIELD)) for vehicle, ends in of_vehicle.items())
+
+
+_BY_FIELD = attrgetter("field")
+
+
+def _to_name(vehicle: str, end: Unsaid) -> Reason:
+    message = f"{vehicle}: {end.words}, which decides here: name its type, or measure how far it reaches; {end.between}"
+    return Reason(code="coupling_not_known", message=message, vehicle=vehicle, field=end.field)
+
+
 def _is_shortened(vehicle: Vehicle) -> bool:
-    if vehicle.scale is None or (vehicle.kind is not None and vehicle.kind not in PASSENGER_KINDS):
+    if vehicle.scale is None or vehicle.is_american:
+        return False
+    if vehicle.kind is not None and vehicle.kind not in PASSENGER_KINDS:
         return False
     ratio = scale(vehicle.scale).ratio
     full_size_m = vehicle.full_size_length_m or (vehicle.length_mm or 0.0) * ratio / 1000
     return SHORTENED_RATIOS[0] < ratio < SHORTENED_RATIOS[1] and full_size_m > SHORTENED_FROM_M
+
+
+def _of_its_class(vehicle: Vehicle, class_ft: int, *, scale_name: ScaleName) -> KnownLength:
+    car = over_pulling_faces(class_ft, kind=vehicle.kind)
+    if car is None:
+        words = f"its length: how long cars of the {class_ft} ft class are over their couplings is not known here"
+        missing = Missing(vehicle=vehicle.name, field="length_mm", words=words)
+        return KnownLength(extent=Extent(known_mm=0.0, missing=(missing,)), over="couplings")
+    ratio = scale(scale_name).ratio
+    length_mm = tidy(full_size_mm(car.length_m, ratio=ratio))
+    off_mm = vehicle.length_plus_minus_mm
+    if off_mm is None:
+        off_mm = max(scaled_plus_minus_mm(length_mm), tidy(full_size_mm(car.plus_minus_m, ratio=ratio)))
+    about = f"as a car of the {class_ft} ft class it is taken to be {millimetres(length_mm)} long over its couplings"
+    guess = Guess(
+        vehicle=vehicle.name,
+        field="length_mm",
+        about=about,
+        source="common_practice",
+        value_mm=length_mm,
+        plus_minus_mm=off_mm,
+    )
+    extent = Extent(known_mm=length_mm, plus_minus_mm=tidy(off_mm))
+    return KnownLength(extent=extent, over="couplings", guesses=(guess,))
 
 
 def _unknown(vehicle: Vehicle) -> KnownLength:

@@ -5,8 +5,18 @@ from typing import Literal, TypeVar
 
 import msgspec
 
-from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes, TypicalKind
-from standage.railway.stock.extents import Extent, Missing
+from standage.railway.stock.couplings import (
+    Bearer,
+    Coupling,
+    CouplingKind,
+    CouplingTypes,
+    Span,
+    TypicalKind,
+    bearer,
+)
+from standage.railway.stock.extents import Extent, Missing, total
+from standage.railway.stock.typical_reaches import GUIDED
+from standage.railway.stock.unnamed import free_within, reach_within
 from standage.railway.stock.vehicles import LengthOver, Vehicle
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.faults import Fault
@@ -14,6 +24,7 @@ from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.phrases import give_or_take, millimetres
 from standage.railway.terms.reasons import Reason
+from standage.railway.terms.scales import ScaleName
 
 At = Literal["front", "rear"]
 V = TypeVar("V", bound=Vehicle)
@@ -28,6 +39,7 @@ class End(msgspec.Struct, frozen=True, kw_only=True):
     vehicle: str
     at: At
     type: str | None
+    scale: ScaleName | None = None
     reach: Extent
     projection: Extent
     play_mm: float | None
@@ -45,35 +57,79 @@ _UNSAID = Coupling()
 def end_of(vehicle: Vehicle, *, at: At, over: LengthOver, types: CouplingTypes) -> End:
     """Return one end of ``vehicle``, whose length was measured over its buffers or over its couplings.
 
-    Its own figures count before its type's, and those before what is typical of the scale. Over couplings reach and
-    projection are 0 and a given one is ignored, which is said. A projection that nobody gives is the reach, and no less
-    than 0. **Source** derived.
+    Its own figures count before its type's, and those before what is typical of the scale. Of a coupling whose type
+    nobody knows the reach lies in the span of what is typical. Over couplings reach and projection are 0 and a given
+    one is ignored, which is said. A projection that nobody gives is the reach, and no less than 0. **Source** derived.
     """
     own = (vehicle.front_coupling if at == "front" else vehicle.rear_coupling) or _UNSAID
-    kind = types.kind(own.type, scale=vehicle.scale)
+    kind = kind_of(vehicle, own, types=types)
     play_mm = own.play_mm if own.play_mm is not None or kind is None else kind.play_mm
     if over == "couplings":
         ignored = _ignored(vehicle, at, own)
         reach, projection = _NOTHING, _NOTHING
         reach_guesses = projection_guesses = ignored
     else:
-        reach, reach_guesses = _reach(vehicle, at, own, kind)
-        projection, projection_guesses = _given_projection(vehicle, at, own, kind) or (
-            Extent(known_mm=max(0.0, reach.known_mm), plus_minus_mm=reach.plus_minus_mm, missing=reach.missing),
-            (*reach_guesses, *_as_far_as_the_reach(vehicle, at, reach)),
+        span = _span(vehicle, own, kind, types)
+        if span is None:
+            reach, reach_guesses = _reach(vehicle, at, own, kind)
+        else:
+            reach, reach_guesses = reach_within(vehicle, at, own, span)
+        projection, projection_guesses = (
+            _given_projection(vehicle, at, own, kind)
+            or (None if span is None else free_within(vehicle, at, own, span))
+            or (
+                Extent(known_mm=max(0.0, reach.known_mm), plus_minus_mm=reach.plus_minus_mm, missing=reach.missing),
+                (*reach_guesses, *_as_far_as_the_reach(vehicle, at, reach)),
+            )
         )
     return End(
         vehicle=vehicle.name,
         at=at,
         type=own.type,
+        scale=vehicle.scale,
         reach=reach,
         projection=projection,
         play_mm=play_mm,
-        over_buffers=over == "buffers",
+        over_buffers=over != "couplings",
         reach_guesses=reach_guesses,
         projection_guesses=projection_guesses,
         joint_guesses=tuple(_taken_at_a_joint(vehicle, at, own, play_mm)),
     )
+
+
+def bearer_of(vehicle: Vehicle) -> Bearer:
+    """Return what decides which typical couplings ``vehicle`` may have."""
+    american = None if vehicle.practice is None else vehicle.practice == "american"
+    return bearer(vehicle.scale, american=american, from_body=vehicle.length_over == "body")
+
+
+def kind_of(vehicle: Vehicle, own: Coupling, *, types: CouplingTypes) -> CouplingKind | None:
+    """Return the type whose figures count at an end; a coupling that is said to be guided is the guided one."""
+    guided = own.type is None and own.mounting == "guided"
+    return types.kind(GUIDED if guided else own.type, on=bearer_of(vehicle))
+
+
+def settled(end: End) -> End:
+    """Return ``end`` with a reach that is only known by its span as one that is not known at all."""
+    if not end.reach.unsaid:
+        return end
+    missing = _missing_reach(end.vehicle, end.at)
+    return msgspec.structs.replace(end, reach=Extent(known_mm=0.0, missing=(missing,)), reach_guesses=())
+
+
+def with_shortest(end: End) -> End:
+    """Return ``end`` with the shortest of the couplings that may be meant."""
+    return msgspec.structs.replace(end, reach=end.reach.shortest(), projection=end.projection.shortest())
+
+
+def _span(vehicle: Vehicle, own: Coupling, kind: CouplingKind | None, types: CouplingTypes) -> Span | None:
+    if own.reach_mm is not None or (kind is not None and kind.reach_mm is not None):
+        return None
+    return types.span(own.type, on=bearer_of(vehicle))
+
+
+def _missing_reach(vehicle: str, at: At) -> Missing:
+    return Missing(vehicle=vehicle, field=f"{at}_coupling.reach_mm", words=f"the reach of its {at} coupling")
 
 
 def _taken_at_a_joint(vehicle: Vehicle, at: At, own: Coupling, play_mm: float | None) -> Iterator[Guess]:
@@ -96,7 +152,7 @@ def swallowed_by_types(vehicle: Vehicle, *, types: CouplingTypes) -> Iterator[Fa
     for at, own in ends:
         if own is None:
             continue
-        kind = None if own.type is None else types.kind(own.type, scale=vehicle.scale)
+        kind = None if own.type is None else kind_of(vehicle, own, types=types)
         if own.reach_mm is not None:
             reaches_mm[f"/{at}_coupling/reach_mm"] = own.reach_mm
         elif kind is not None and kind.reach_mm is not None:
@@ -108,14 +164,14 @@ def swallowed_by_types(vehicle: Vehicle, *, types: CouplingTypes) -> Iterator[Fa
 def with_types(vehicle: V, *, types: CouplingTypes) -> tuple[V, tuple[Guess, ...]]:
     """Return ``vehicle`` with the reach and the mounting that its couplings' types supply, and what that guesses.
 
-    What is given of the vehicle's own couplings stays as it is.
+    What is given of the vehicle's own couplings stays as it is, and the reach of one that nobody has named unknown.
     """
     filled: dict[str, Coupling] = {}
     guesses: tuple[Guess, ...] = ()
     ends: tuple[tuple[At, Coupling | None], ...] = (("front", vehicle.front_coupling), ("rear", vehicle.rear_coupling))
     for at, given in ends:
         own = given or _UNSAID
-        kind = types.kind(own.type, scale=vehicle.scale)
+        kind = kind_of(vehicle, own, types=types)
         if kind is None:
             continue
         guesses += (*_reach(vehicle, at, own, kind)[1], *_mounting(vehicle, at, own, kind))
@@ -135,11 +191,11 @@ def gap(leading: End, following: End) -> Extent:
     """
     if leading.reach.missing or following.reach.missing:
         return Extent(known_mm=0.0, missing=leading.reach.missing + following.reach.missing)
-    gap_mm = leading.reach.known_mm + following.reach.known_mm
-    plus_minus_mm = leading.reach.plus_minus_mm + following.reach.plus_minus_mm
-    if exceeds(0.0, limit=gap_mm + plus_minus_mm):
-        return Extent(known_mm=0.0, missing=(_inside_each_other(leading, following, inside_mm=tidy(-gap_mm)),))
-    return Extent(known_mm=gap_mm, plus_minus_mm=plus_minus_mm)
+    apart = total((leading.reach, following.reach))
+    if exceeds(0.0, limit=apart.known_mm + apart.plus_minus_mm):
+        inside_mm = tidy(-apart.known_mm)
+        return Extent(known_mm=0.0, missing=(_inside_each_other(leading, following, inside_mm=inside_mm),))
+    return apart
 
 
 def meet(leading: End, following: End) -> bool:
@@ -187,11 +243,9 @@ def _reach(vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind | None) -
         return Extent(known_mm=tidy(own.reach_mm), plus_minus_mm=tidy(own.reach_plus_minus_mm or 0.0)), ()
     field = f"{at}_coupling.reach_mm"
     if kind is None or kind.reach_mm is None:
-        missing = Missing(vehicle=vehicle.name, field=field, words=f"the reach of its {at} coupling")
-        return Extent(known_mm=0.0, missing=(missing,)), ()
-    plus_minus_mm = own.reach_plus_minus_mm
-    if plus_minus_mm is None:
-        plus_minus_mm = kind.reach_plus_minus_mm or 0.0
+        return Extent(known_mm=0.0, missing=(_missing_reach(vehicle.name, at),)), ()
+    # A ± without a reach of its own is no measurement: it may only widen the type's.
+    plus_minus_mm = max(own.reach_plus_minus_mm or 0.0, kind.reach_plus_minus_mm or 0.0)
     about = f"the coupling's reach is taken as {_figure(kind.reach_mm, plus_minus_mm)}, {_whose(kind)}"
     guess = Guess(
         vehicle=vehicle.name,

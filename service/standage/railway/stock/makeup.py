@@ -201,7 +201,7 @@ class _Ways:
         if id(end) not in self._sort_of:
             figures = (end.reach.known_mm, end.reach.plus_minus_mm, bool(end.reach.missing))
             free = (end.projection.known_mm, end.projection.plus_minus_mm, bool(end.projection.missing))
-            sort = self._sorts.setdefault((end.type, figures, free), len(self._ends))
+            sort = self._sorts.setdefault((end.type, end.scale, figures, free), len(self._ends))
             if sort == len(self._ends):
                 self._ends.append(end)
             self._sort_of[id(end)] = sort

@@ -6,14 +6,14 @@ from itertools import accumulate
 import msgspec
 
 from standage.railway.stock.trains import MeasuredRake, Train
-from standage.railway.stock.vehicles import LengthOver, Standing
+from standage.railway.stock.vehicles import EndsOver, Standing
 
 
 class WholeLength(msgspec.Struct, frozen=True, kw_only=True):
     """The length of a rake measured as a whole, coupled and pulled out, in mm."""
 
     length_mm: float
-    length_over: LengthOver
+    length_over: EndsOver
     length_plus_minus_mm: float | None = None
 
 

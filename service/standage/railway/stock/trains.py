@@ -5,7 +5,7 @@ from typing import Annotated
 
 import msgspec
 
-from standage.railway.stock.vehicles import LengthOver, Standing
+from standage.railway.stock.vehicles import EndsOver, Standing
 from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import Length, Tolerance, says
 
@@ -25,7 +25,7 @@ class MeasuredRake(Ruled, frozen=True, kw_only=True):
     first: Annotated[Position, says("Where in the list of vehicles it begins, counted from 1 at the head.")]
     last: Annotated[Position, says("Where in the list it ends.")]
     length_mm: Annotated[Length, says("Of the rake pulled out, in mm.")]
-    length_over: Annotated[LengthOver, says("Over its outer buffers, or over the couplings of its outer ends.")]
+    length_over: Annotated[EndsOver, says("Over its outer buffers, or over the couplings of its outer ends.")]
     length_plus_minus_mm: Annotated[
         Tolerance | None, says("How far off it may be, either way, in mm; 0.5 if not said.")
     ] = None

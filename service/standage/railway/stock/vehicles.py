@@ -16,7 +16,10 @@ from standage.railway.terms.figures import Count, Length, Mass, Metres, Name, Ra
 from standage.railway.terms.scales import Practice, ScaleName, full_size_mm, scale
 
 VehicleKind = Literal["engine", "coach", "wagon", "brake_van", "multiple_unit_car", "railcar", "other"]
-LengthOver = Literal["buffers", "couplings"]
+EndsOver = Literal["buffers", "couplings"]
+"""What a rake is measured over."""
+LengthOver = Literal["buffers", "couplings", "body"]
+"""What a vehicle is measured over: the body only where there are no buffers."""
 LengthFrom = Literal["measured", "maker", "scaled"]
 
 PASSENGER_KINDS: frozenset[VehicleKind] = frozenset({"coach", "multiple_unit_car", "railcar"})
@@ -98,7 +101,13 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
     ] = None
     wheels: Annotated[Name | None, says("The wheel standard it is made to, such as NEM 311 or RP-25.")] = None
     length_mm: Annotated[Length | None, says("Its length in mm, over what length_over says.")] = None
-    length_over: Annotated[LengthOver | None, says("What the length is measured over: buffers or couplings.")] = None
+    length_over: Annotated[
+        LengthOver | None,
+        says(
+            "What the length is measured over: buffers, couplings (their pulling faces), or the body, of American "
+            "stock only."
+        ),
+    ] = None
     length_plus_minus_mm: Annotated[Tolerance | None, says("How far off the length may be, either way, in mm.")] = None
     length_from: Annotated[
         LengthFrom | None, says("How the length was found: measured (± 0.5), maker (± 1), scaled (± 1 %, at least 2).")
@@ -106,6 +115,13 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
     full_size_length_m: Annotated[
         Metres | None,
         says("Length over buffers of the full-size vehicle in metres; scaled where length_mm is not given."),
+    ] = None
+    nominal_length_ft: Annotated[
+        Annotated[int, msgspec.Meta(ge=10, le=100)] | None,
+        says(
+            "The class of an American car by its nominal length in feet (40 for a 40 ft box car), in place of a "
+            "length: it is taken as long over its couplings as cars of that class are."
+        ),
     ] = None
     height_mm: Annotated[Length | None, says("From the rail's top to its highest part, in mm.")] = None
     total_wheelbase_mm: Annotated[Length | None, says("From its first axle to its last, in mm.")] = None
@@ -136,9 +152,11 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
         if self.length_mm is not None and self.length_over is None:
             message = "say what length_mm is measured over: buffers or couplings"
             yield Fault(code="missing", message=message, pointer="/length_over")
+        yield from self._body_with_buffers()
         if self.full_size_length_m is not None and self.length_mm is None and self.scale is None:
             message = "is needed to scale full_size_length_m down"
             yield Fault(code="missing", message=message, pointer="/scale")
+        yield from self._class_of_no_american()
         yield from self._longer_than_itself()
         yield from self.swallowed(
             {
@@ -171,6 +189,31 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
         if self.full_size_length_m is None or self.scale is None:
             return None
         return full_size_mm(self.full_size_length_m, ratio=scale(self.scale).ratio)
+
+    @property
+    def is_american(self) -> bool:
+        """Whether it is American stock: as it says itself, else as its scale has it."""
+        if self.practice is None and self.scale is not None:
+            return scale(self.scale).practice == "american"
+        return self.practice == "american"
+
+    def _class_of_no_american(self) -> Iterable[Fault]:
+        if self.nominal_length_ft is None:
+            return
+        if not self.is_american:
+            message = "is the class of an American car (practice: american); give a length instead"
+            yield Fault(code="contradiction", message=message, pointer="/nominal_length_ft")
+        elif self.scale is None:
+            yield Fault(code="missing", message="is needed to scale nominal_length_ft down", pointer="/scale")
+
+    def _body_with_buffers(self) -> Iterable[Fault]:
+        """A length over the body is one without buffers only where practice is American."""
+        if self.length_over == "body" and not self.is_american:
+            message = (
+                "body is for American stock only (practice: american): elsewhere buffers stand out beyond the body, "
+                "5.8 mm at each end in 00 and about 7 in H0; measure over the buffers or over the couplings"
+            )
+            yield Fault(code="contradiction", message=message, pointer="/length_over")
 
     def _longer_than_itself(self) -> Iterable[Fault]:
         length_mm = self.length_mm

@@ -5,7 +5,7 @@ from typing import Literal
 
 import msgspec
 
-from standage.railway.stock.extents import Extent
+from standage.railway.stock.extents import Extent, total
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy
 
@@ -30,30 +30,31 @@ class Fill(msgspec.Struct, frozen=True, kw_only=True):
 
 def held(extents: Sequence[Extent], *, gap_mm: float) -> Extent:
     """Return what trains take up nose to tail, with ``gap_mm`` between two of them; nothing for none."""
-    return Extent(
-        known_mm=sum(one.known_mm for one in extents) + gap_mm * max(0, len(extents) - 1),
-        plus_minus_mm=sum(one.plus_minus_mm for one in extents),
-        missing=tuple(missing for one in extents for missing in one.missing),
-    )
+    return total(extents).moved(gap_mm * max(0, len(extents) - 1))
 
 
 def fill(taken: Extent, *, usable_mm: float | None) -> Fill:
     """Return how full a road of ``usable_mm`` is with what is ``taken``.
 
     A length that is not known may be any: the verdict is then ``over_full`` where what is known is too long already,
-    else ``cannot_tell``. A road of no length at all is over-full with anything in it, and works with nothing.
+    else ``cannot_tell``. Couplings that nobody has named count with the longest that may be meant; where the road is
+    over-full with those only, it is ``cannot_tell``. A road of no length at all is over-full with anything in it, and
+    works with nothing.
     """
-    held_mm = tidy(taken.known_mm)
+    shortest_mm, held_mm = tidy(taken.shortest().known_mm), tidy(taken.longest().known_mm)
+    if taken.missing:
+        held_mm = shortest_mm
     if usable_mm is None:
         return Fill(verdict="cannot_tell", held_mm=held_mm, usable_mm=None, part=None, left_mm=None)
     left_mm = tidy(usable_mm - held_mm)
     part = tidy(held_mm / usable_mm) if usable_mm > 0 else None
+    known = not taken.missing and exceeds(held_mm, limit=usable_mm) == exceeds(shortest_mm, limit=usable_mm)
     return Fill(
-        verdict=_verdict(held_mm, usable_mm, known=not taken.missing),
+        verdict=_verdict(held_mm if known else shortest_mm, usable_mm, known=known),
         held_mm=held_mm,
         usable_mm=usable_mm,
-        part=None if taken.missing else part,
-        left_mm=None if taken.missing else left_mm,
+        part=part if known else None,
+        left_mm=left_mm if known else None,
     )
 
 

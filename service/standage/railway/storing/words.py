@@ -33,3 +33,11 @@ def no_road_for_trains(name: str) -> Reason:
     """Return that there is no road in which any train is put away."""
     message = f"{name} has no road to stand in: trains are not put away on turntables or in reversing sections"
     return Reason(code="no_road_for_trains", message=message)
+
+
+def budget_spent(steps: int, at_least: int) -> Reason:
+    """Return the reason why fewer may be left over."""
+    message = (
+        f"the search stopped after {steps} steps, its budget: at least {at_least} are left over, but maybe not as many"
+    )
+    return Reason(code="budget_spent", message=message)

@@ -90,13 +90,20 @@ class Caller:
         member = self.made("/v1/members", {"name": name, "role": role})
         return self.with_token(member_id=member["id"])
 
-    def invited(self, member_id: str, sign_in_name: str, *, expires_at: str = "2026-05-03T10:00:00Z") -> str:
+    def invited(
+        self,
+        member_id: str,
+        sign_in_name: str,
+        *,
+        expires_at: str = "2026-05-03T10:00:00Z",
+        passphrase: str = PASSPHRASE,
+    ) -> str:
         """Let a member of this steward's club set a passphrase; return it."""
         issued = self.made("/v1/invitations", {"member_id": member_id, "expires_at": expires_at})
-        wanted = {"invitation": issued["invitation"], "sign_in_name": sign_in_name, "passphrase": PASSPHRASE}
+        wanted = {"invitation": issued["invitation"], "sign_in_name": sign_in_name, "passphrase": passphrase}
         accepted = Caller(http=self.http).ask("POST", "/v1/invitations/accept", wanted)
         assert accepted.status_code == 200, accepted.text
-        return PASSPHRASE
+        return passphrase
 
     def signed_in(self, sign_in_name: str, passphrase: str = PASSPHRASE) -> "Caller":
         """Return whoever signs in by that name to this caller's club."""

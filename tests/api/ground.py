@@ -193,14 +193,14 @@ class Ground:
         if noun == "Invitation":
             member_id = self.make("Member")["id"]
             return {"label": name, "member_id": member_id, "expires_at": self._ends}
-        if noun == "Passphrase" and (owner_id or self.steward.member_id) in self._names:
+        if noun == "Passphrase":
+            self.session_of(owner_id or self.steward.member_id)
             return {"passphrase": PASSPHRASE, "present_passphrase": PASSPHRASE}
         alone: dict[str, dict[str, Any]] = {
             "Club": {"name": name},
             "Member": {"name": name, "role": "member"},
             "Token": {"label": name, "member_id": self.steward.member_id, "scopes": ["read"]},
             "ShareLink": {"label": name, "expires_at": self._ends},
-            "Passphrase": {"sign_in_name": name, "passphrase": PASSPHRASE},
             "CouplingType": {"name": name, "reach_mm": 3.0},
             "Vehicle": WAGON | {"name": name, "kind": "wagon"} | owner,
             "Module": {"name": name, "ends": [MODULE_END | {"name": "east"}]} | owner,

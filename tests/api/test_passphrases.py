@@ -99,8 +99,42 @@ def test_an_invitation_ends_within_a_month(ground: Ground, days: int, code: str)
 
 
 def test_no_two_members_sign_in_by_one_name(steward: Caller, sorrel: Caller) -> None:
-    taken = {"sign_in_name": "SORREL", "passphrase": PASSPHRASE}
-    assert faults(steward.ask("POST", "/v1/passphrase", taken)) == {"/sign_in_name": "name_taken"}
+    issued = steward.made("/v1/invitations", {"member_id": steward.member_id})
+    taken = {"invitation": issued["invitation"], "sign_in_name": "SORREL", "passphrase": PASSPHRASE}
+    accepted = Caller(http=sorrel.http).ask("POST", "/v1/invitations/accept", taken)
+    assert faults(accepted) == {"/sign_in_name": "name_taken"}
+    steward.invited(steward.member_id, "Robin")
+    renamed = {"sign_in_name": "Sorrel", "passphrase": PASSPHRASE, "present_passphrase": PASSPHRASE}
+    assert faults(steward.ask("POST", "/v1/passphrase", renamed)) == {"/sign_in_name": "name_taken"}
+
+
+@pytest.mark.parametrize("role", ["member", "layout_keeper", "steward"])
+def test_a_token_does_not_make_itself_a_passphrase(steward: Caller, role: str) -> None:
+    """Else whoever holds it is let in after it was taken back, and with more than its scopes."""
+    holder = steward.with_token(member_id=steward.with_member(role).member_id, scopes=["write"])
+    first = {"sign_in_name": "Sorrel", "passphrase": PASSPHRASE}
+    problem = refusal(holder.ask("POST", "/v1/passphrase", first), 403, "forbidden")
+    assert "invite you" in problem["detail"]
+    unproved = first | {"present_passphrase": PASSPHRASE}
+    refusal(holder.ask("POST", "/v1/passphrase", unproved), 403, "forbidden")
+    refusal(signing_in(steward), 401, "sign_in_failed")
+
+
+def test_after_a_passphrase_was_taken_away_a_token_sets_no_other(steward: Caller, sorrel: Caller) -> None:
+    holder = steward.with_token(member_id=sorrel.member_id)
+    assert steward.ask("POST", f"/v1/members/{sorrel.member_id}/passphrase-reset").status_code == 204
+    refusal(
+        holder.ask("POST", "/v1/passphrase", {"sign_in_name": "Sorrel", "passphrase": PASSPHRASE}), 403, "forbidden"
+    )
+    refusal(signing_in(sorrel), 401, "sign_in_failed")
+
+
+def test_a_token_changes_a_passphrase_only_with_the_present_one(steward: Caller, sorrel: Caller) -> None:
+    holder, new = steward.with_token(member_id=sorrel.member_id), "four herons by the weir"
+    assert faults(holder.ask("POST", "/v1/passphrase", {"passphrase": new})) == {"/present_passphrase": "missing"}
+    changed = holder.ask("POST", "/v1/passphrase", {"passphrase": new, "present_passphrase": PASSPHRASE})
+    assert changed.status_code == 204
+    assert signing_in(sorrel, passphrase=new).status_code == 201
 
 
 def test_a_passphrase_is_changed_by_whoever_knows_it_and_ends_the_other_sessions(

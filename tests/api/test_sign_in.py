@@ -72,7 +72,7 @@ def test_another_passphrase_lets_nobody_in(sorrel: Caller, passphrase: str) -> N
 
 def test_a_passphrase_is_the_same_however_a_keyboard_composes_it(steward: Caller) -> None:
     composed, decomposed = "caf\u00e9 by the water tower", "cafe\u0301 by the water tower"
-    assert steward.ask("POST", "/v1/passphrase", {"sign_in_name": "Robin", "passphrase": composed}).status_code == 204
+    steward.invited(steward.member_id, "Robin", passphrase=composed)
     assert signing_in(steward, sign_in_name="Robin", passphrase=decomposed).status_code == 201
 
 

@@ -119,8 +119,9 @@ def _set_passphrase() -> Operation:
         id="setPassphrase",
         method="POST",
         path="/v1/passphrase",
-        summary="Set or change your passphrase",
-        description="Your other sessions end. Your tokens are not touched.",
+        summary="Change your passphrase",
+        description="With the present one. Your other sessions end. Your tokens are not touched. A first passphrase is "
+        "set by an invitation: a token may not set one, or it would let somebody in after it is gone.",
         act=Proves(acts.look_for_own, acts.prove_change, acts.perform_change, in_turn=True),
         answer=None,
         status=204,

@@ -15,7 +15,7 @@ from standage.registry.invitations import Invitation, find_invitation
 from standage.registry.kinds import INVITATIONS, MEMBERS
 from standage.registry.passphrases import Passphrase, for_name, forget_sign_ins, hold, keep, of_member
 from standage.registry.reading import Reading
-from standage.registry.records import ANY_VERSION, Permit, Principal, Record
+from standage.registry.records import ANY_VERSION, Forbidden, Permit, Principal, Record
 from standage.registry.sessions import (
     Session,
     end_session,
@@ -29,6 +29,10 @@ from standage.registry.tables import name_key
 
 SESSIONS = "/v1/sessions"
 _WRONG = "There is no such name in that club, or that is not its passphrase."
+_BY_INVITATION = (
+    "A token may not set a first passphrase: that would let somebody in after the token is gone. Ask a steward to "
+    "invite you, and set it by the invitation."
+)
 _NO_INVITATION = "This invitation was used already, has expired, or never was one."
 
 
@@ -179,9 +183,14 @@ class Hashed(NamedTuple):
 
 
 def look_for_own(writing: Writing, call: Call) -> Changing:
-    """Look for the caller's present passphrase; raises ``Faulty`` where what is sent does not do."""
+    """Look for the caller's present passphrase.
+
+    Raises ``Forbidden`` where a token would make itself a first one, ``Faulty`` where what is sent does not do.
+    """
     principal, wanted = call.granted.principal, call.body
     kept = of_member(writing.connection, principal.club_id, principal.member_id)
+    if kept is None and principal.bearer != "session":
+        raise Forbidden(_BY_INVITATION)
     faults = []
     if kept is not None and wanted.present_passphrase is None:
         message = "present_passphrase is missing: you have one already"

@@ -1,6 +1,6 @@
 """What holds for any two coupled vehicles on any curve, entry or reverse curve."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from math import degrees, radians
 
 from hypothesis import assume, given, settings
@@ -8,11 +8,12 @@ from hypothesis import strategies as st
 from msgspec import structs
 
 from standage.railway.curving.alignment import Alignment, entry_paths, reverse_paths, steady_paths
-from standage.railway.curving.cures import cures
+from standage.railway.curving.cures import cures, verdict_on
 from standage.railway.curving.pairs import CoupledPair, PairBody, PairStanding
 from standage.railway.curving.passages import greatest
 from standage.railway.curving.path import Path, Piece, path, turned_round
 from standage.railway.curving.strains import MARGINAL_FROM, TriedJoint, hardest
+from standage.railway.curving.verdicts import CurveVerdict, better
 
 FEW = settings(max_examples=25, deadline=None)
 FEWER = settings(max_examples=6, deadline=None)
@@ -174,6 +175,30 @@ def test_from_the_straight_that_cures_on_every_longer_one_does_and_one_shorter_d
         longer_mm = least_mm + part * max(0.0, pair.wheels_mm - least_mm)
         assert hardness(longer_mm, joint) <= MARGINAL_FROM + 1e-4
     assert least_mm == 0 or hardness(least_mm - 1, joint) > MARGINAL_FROM
+
+
+@FEWER
+@given(pairs, st.floats(350, 1200), st.floats(5, 35), st.none() | st.floats(0, 80))
+def test_every_cure_brings_the_verdict_it_says_and_a_millimetre_less_does_not(
+    pair: CoupledPair, radius_mm: float, swing_deg: float, straight_mm: float | None
+) -> None:
+    joint = tried(pair, swing=radians(swing_deg))
+    alignment = Alignment(radius_mm=radius_mm)
+    if straight_mm is not None:
+        alignment = Alignment(radius_mm=radius_mm, reverse=True, straight_between_mm=straight_mm)
+    present = verdict_on(joint, alignment)
+    found = cures(joint, alignment)
+    advice: list[tuple[int | None, CurveVerdict | None, Callable[[float], Alignment]]] = [
+        (found.least_radius_mm, "runs", alignment.no_sharper_than),
+        (found.bare_radius_mm, found.bare_radius_brings, alignment.no_sharper_than),
+        (found.least_straight_mm, "runs", alignment.with_straight),
+        (found.bare_straight_mm, found.bare_straight_brings, alignment.with_straight),
+    ]
+    for figure_mm, brings, eased in advice:
+        if figure_mm is None or brings is None or not better(brings, present):
+            continue
+        assert verdict_on(joint, eased(figure_mm)) == brings
+        assert better(brings, verdict_on(joint, eased(figure_mm - 1)))
 
 
 def tried(pair: CoupledPair, *, swing: float = radians(20)) -> TriedJoint:

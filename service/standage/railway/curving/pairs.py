@@ -110,11 +110,12 @@ def stand(
         return None
     behind_mm = _follows_on_straight(pair) if follows_by_mm is None else follows_by_mm
     before_mm, before_miss_mm = behind_mm, 0.0
+    link_mm = pair.link_mm
     for tried in range(_MOST_TRIES):
         following = _placed(path, pair.following, first_axle_mm - behind_mm, near_mm=near_mm)
         if following is None:
             return None
-        held = _held(pair, leading, following)
+        held = _held(pair, leading, following, link_mm)
         if abs(held.miss_mm) <= near_mm:
             return _standing(pair, leading, following, follows_by_mm=behind_mm) if held.reaches else None
         slope = (held.miss_mm - before_miss_mm) / (behind_mm - before_mm) if tried else 1.0
@@ -130,14 +131,13 @@ class _Held(msgspec.Struct, frozen=True, gc=False):
     reaches: bool
 
 
-def _held(pair: CoupledPair, leading: _Placed, following: _Placed) -> _Held:
+def _held(pair: CoupledPair, leading: _Placed, following: _Placed, link_mm: float | None) -> _Held:
     """Measure the joint along the mean of the two bodies' axes: between the ends, or between the link's pivots.
 
     Of a link what it has to reach sideways is taken off first, so that one place behind the leading body is found and
     not the other place, beyond its pivot, that is as far away.
     """
     mean = _mean(leading.axis, following.axis)
-    link_mm = pair.link_mm
     if link_mm is None:
         return _Held((_between_ends(pair, leading, following) * mean.conjugate()).real - pair.gap_mm, reaches=True)
     one, other = _pivots(pair, leading, following)

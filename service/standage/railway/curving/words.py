@@ -182,9 +182,9 @@ def _swings(leading: JointEnd, following: JointEnd, joint: TriedJoint, part: Str
         if most is None or share is None or share <= MARGINAL_FROM:
             continue
         most_deg = tidy(degrees(most))
-        limit_deg = most_deg if share > 1 else MARGINAL_FROM * most_deg
+        shown = (beside(swing_deg, limit=limit_deg) for limit_deg in (most_deg, MARGINAL_FROM * most_deg))
+        swing = max(shown, key=len)  # told apart from both
         much = f"but can only swing {most_deg:g}°" if share > 1 else f"more than four fifths of its {most_deg:g}°"
-        swing = beside(swing_deg, limit=limit_deg)
         message = f"{end.vehicle}'s {end.at} coupling has to swing {swing}°{where}, {much}"
         yield Reason(
             code="swing_too_great" if share > 1 else "swing_near_limit",

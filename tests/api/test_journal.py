@@ -112,7 +112,8 @@ def outer_around(inner: Any) -> list[dict[str, Any]]:
     async def whole() -> Any:
         return {"type": "http.request", "body": b"", "more_body": False}
 
-    scope: Any = {"type": "http", "method": "GET", "path": "/here", "headers": []}
+    headers = [(b"host", b"hall")]
+    scope: Any = {"type": "http", "http_version": "1.1", "method": "GET", "path": "/here", "headers": headers}
     asyncio.run(Outer(inner, Addresses({"/here": {"GET": 10}}))(scope, whole, collect))
     return sent
 

@@ -103,7 +103,7 @@ def _add_keeping(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
     )
     restoring.set_defaults(command=_restore)
     wiping = commands.add_parser(
-        "wipe", help="write the database's files anew, so that they hold no trace of members who were erased"
+        "wipe", help="rewrite the database's files, so that they hold no trace of members who were erased"
     )
     wiping.set_defaults(command=_wipe)
 
@@ -227,7 +227,7 @@ def _restore(options: argparse.Namespace) -> None:
         done = restore(database, options.file, datetime.now(UTC), keep_present_in=options.replace)
     print(
         f"{_rows(done.rows)} are back as they were on {done.made_at:%Y-%m-%d at %H:%M} UTC. Nobody gets in but by the "
-        "token printed here: no other token, passphrase or link works any more. Invite people anew with it.",
+        "token printed here: no other token, passphrase or link works any more. Invite people again with it.",
         file=sys.stderr,
     )
     print(f"Stewards now: {', '.join(done.stewards)}. Is each of them still meant to be one?", file=sys.stderr)

@@ -78,7 +78,7 @@ def test_stock_that_may_not_use_a_curve_is_listed_by_how_sure_that_is(ground: Gr
     assert lists == {"does_not_run": ["Wide"], "cannot_tell": ["Engine"], "marginal": ["Edge"]}
     assert (answer["verdict"], answer["looked_at"]) == ("does_not_run", 4)
     assert answer["because"][0]["message"] == (
-        "on 400 mm, of 4 on record here: 1 does not run, of 1 nobody can tell, 1 may or may not, 1 runs"
+        "on a radius of 400 mm, of 4 vehicles on this page: 1 does not run, 1 cannot be told, 1 marginal, 1 runs"
     )
     assert "next" not in answer
     seen, page = [], ground.steward.read(f"{address}&limit=1")
@@ -294,7 +294,7 @@ def test_one_wish_or_one_pair_is_spoken_of_as_one(ground: Ground) -> None:
     place = ground.make("Place")
     page = ground.steward.read(f"/v1/layouts/{place['layout_id']}/fits")
     assert page["items"][0]["train_id"] == train["id"]
-    assert page["because"][0]["message"].startswith("of 1 pair of a train and a place")
+    assert page["because"][0]["message"].startswith("1 pair of a train and a place")
     wish = {"vehicles": [coach("Wide", 100, minimum_radius_mm=600)], "curve": {"radius_mm": 438}}
     answer = ground.steward.ask("POST", "/v1/checks/wish-list", wish).json()
     assert answer["because"][0]["message"] == "it does not suit everything for certain"

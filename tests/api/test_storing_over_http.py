@@ -142,7 +142,7 @@ def test_how_full_roads_are_is_held_against_half_and_four_fifths(steward: Caller
     assert answer["layout"]["part"] == pytest.approx((500 + 800 + 801 + 1001) / 5000)
     assert answer["verdict"] == "crowded"
     assert [(one["code"], one["message"]) for one in answer["because"]] == [
-        ("road_over_full", "Over holds 1 mm less than its trains take up"),
+        ("road_over_full", "Over is 1 mm too short for its trains"),
         ("crowded", "62% of the length is taken; it is crowded: a yard works at half of what it holds"),
     ]
     unknown = [{"road": road("Half", None), "trains": [train("A", 500)]}]

@@ -74,7 +74,7 @@ def test_names_too_long_for_their_wagons_become_numbers_with_a_key() -> None:
 
 
 def test_a_card_tells_the_train_the_rules_and_the_par() -> None:
-    said = words(card(PUZZLE, par=Par(par=6, fewest="visits", difficulty="easy", seed=41)))
+    said = words(card(PUZZLE, par=Par(fewest="6 visits", difficulty="easy", seed=41)))
     assert said[0] == "Make up this train of 2 in Goods"
     assert "Par: 6 visits · easy · puzzle number 41" in said
     assert any("Straight from Goods to Dock or back" in line for line in said)

@@ -86,7 +86,7 @@ def test_the_slips_that_members_make_most_are_named_first_for_a_coach(name: Scal
 @pytest.mark.parametrize("name", ["H0", "00", "S", "0", "1"])
 def test_a_full_size_length_in_metres_is_named(name: ScaleName) -> None:
     (slip,) = vehicle_slips(VehicleFigures(kind="coach", scale=name, length_mm=26.4, length_over="buffers"))
-    assert f"full size in metres, write {26_400 / scale(name).ratio:.1f}".removesuffix(".0") in slip.message
+    assert f"full-size metres, write {26_400 / scale(name).ratio:.1f}".removesuffix(".0") in slip.message
 
 
 SPACINGS_MM: tuple[tuple[ScaleName, float, str], ...] = (

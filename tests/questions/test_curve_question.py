@@ -209,3 +209,21 @@ def test_where_too_little_is_known_of_the_joints_the_straight_is_as_long_as_the_
     assert (answer.least_straight_mm, answer.least_straight_by) == (261, "longest_vehicle")
     assert (answer.verdict, answer.least_straight_brings) == ("cannot_tell", "cannot_tell")
     assert reverse(*bare, straight_mm=261).least_straight_mm is None
+
+
+def test_of_joints_that_fail_alike_the_one_that_swings_farthest_is_told_first() -> None:
+    """A longer coach swings its couplings farther: the pair of them fails worse than the pair of short ones."""
+    coupling = Coupling(reach_mm=4.5, projection_mm=4.5, swing_deg=8, pivot_behind_mm=12, mounting="body")
+    ends: dict[str, object] = {"front_coupling": coupling, "rear_coupling": coupling, "minimum_radius_mm": 400}
+    short = [coach(f"Short {number}", length_mm=230.0, bogie_centres_mm=160.0, **ends) for number in (1, 2)]
+    long = [coach(f"Long {number}", **ends) for number in (1, 2)]
+    for vehicles in ([*short, *long], [*long, *short]):
+        curve = AskedCurve(radius_mm=610, reverse=True)
+        answer = reckon(CurveCase(vehicles=tuple(vehicles), curve=curve))
+        assert answer.verdict == "does_not_run"
+        swings = [reason for reason in answer.because if reason.code == "swing_too_great"]
+        farthest = max(swings, key=lambda reason: reason.value_deg or 0.0)
+        assert {answer.because[0].vehicle, answer.because[0].other_vehicle} == {
+            farthest.vehicle,
+            farthest.other_vehicle,
+        }

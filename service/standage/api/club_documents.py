@@ -61,7 +61,7 @@ def _gather_member(reading: Reading | None, call: Call) -> Spooled:
     member_id = call.path["member_id"]
     _known(reading).get(MEMBERS, call.club_id, member_id)
     if call.granted.whose == "own" and call.granted.principal.member_id != member_id:
-        raise Forbidden("what is on record of another member is theirs to see, and the stewards'")
+        raise Forbidden("only that member and the stewards may see what is on record of them")
     return Spooled(written(_known(reading), call.club_id, member_id=member_id))
 
 

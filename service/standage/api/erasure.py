@@ -15,8 +15,8 @@ from standage.registry.store import Writing
 from standage.registry.wiping import wipe
 
 _NOT_SEARCHED = (
-    "Remarks and names that other members wrote, the club's plans and standards, and a name that was shortened or "
-    "spelt otherwise. Whoever knows of such a place must mend it by hand; that record's history keeps the old text."
+    "Remarks and names that other members wrote, the club's plans and standards, and a name spelt otherwise: mend "
+    "those by hand. The history of such a record keeps the old text."
 )
 
 

@@ -75,7 +75,7 @@ class Metrics:
         )
         self._in_hand = gauge("standage_requests_in_hand", "Requests being answered.", multiprocess_mode="livesum")
         self._troubles = counter(
-            "standage_database_troubles", "Times that a database could not do what was asked of it.", ("sort",)
+            "standage_database_troubles", "Times that a database could not do its work.", ("sort",)
         )
         self._processes = counter("standage_processes_started", "Processes started; beyond the workers: restarts.")
         self.long_questions = LongQuestions(self._registry)

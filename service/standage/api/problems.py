@@ -63,9 +63,9 @@ SORTS = {
         Sort(
             code="sign_in_failed",
             status=401,
-            title="That does not let anybody in",
+            title="Signing in failed",
             advice="Check the club's id, the name you sign in by, and the passphrase; letter case counts in the "
-            "passphrase only. Who has forgotten it is invited anew by a steward of the club.",
+            "passphrase only. If you have forgotten it, ask a steward of the club for a new invitation.",
         ),
         Sort(
             code="forbidden",
@@ -109,7 +109,7 @@ SORTS = {
             code="outdated",
             status=409,
             title="What it was prepared for has changed since",
-            advice="Look at it anew as the detail says, then send the request again. Nothing was changed.",
+            advice="Look at it again as the detail says, then send the request again. Nothing was changed.",
         ),
         Sort(
             code="out_of_turn",

@@ -140,7 +140,7 @@ def _beginning_anew() -> list[Operation]:
             method="POST",
             path="/v1/members/{member_id}/passphrase-reset",
             summary="Take away a passphrase that was forgotten",
-            description="With it end all sessions of the member, who can then be invited anew.",
+            description="With it end all sessions of the member, who can then be invited again.",
             act=Writes(acts.perform_reset, in_turn=True),
             answer=None,
             status=204,

@@ -33,7 +33,7 @@ _BY_INVITATION = (
     "A token may not set a first passphrase: that would let somebody in after the token is gone. Ask a steward to "
     "invite you, and set it by the invitation."
 )
-_NO_INVITATION = "This invitation was used already, has expired, or never was one."
+_NO_INVITATION = "This invitation was used already, has expired, or is not known."
 
 
 def _failed(detail: str = _WRONG) -> Rejected:
@@ -161,7 +161,7 @@ def perform_sign_out_member(writing: Writing, call: Call) -> Reply:
 
 
 def perform_reset(writing: Writing, call: Call) -> Reply:
-    """Take away a member's passphrase with all their sessions, so that they can be invited anew; raises ``Absent``."""
+    """Take away a member's passphrase with all their sessions, so that they can be invited again; raises ``Absent``."""
     forget_sign_ins(writing.connection, [_member(writing, call).id])
     return Reply(status=204)
 

@@ -189,7 +189,7 @@ def gather_mapped(reading: Reading, call: Call) -> Case:
 
 def _previewed(kept: KeptImport) -> KeptImport:
     if kept.state != "preview":
-        raise OutOfTurn(f"this import is {kept.state} already: send the file again to begin anew")
+        raise OutOfTurn(f"this import is {kept.state} already: send the file again to start over")
     return kept
 
 

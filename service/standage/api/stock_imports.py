@@ -144,9 +144,9 @@ def _map() -> Operation:
         method="PUT",
         path=f"{_ONE}/mapping",
         tag="Files",
-        summary="Say what the columns hold, and see anew what the file would do",
+        summary="Say what the columns hold, and see again what the file would do",
         description="The mapping that the preview suggests may be put back with changes. What it leaves out is not "
-        "taken from the file. The stock on record is looked at anew too.",
+        "taken from the file. The stock on record is looked at again too.",
         act=Considers(acts.gather_mapped, stock_import.reckon, acts.keep_anew),
         answer=StockImport,
         body=Mapping,

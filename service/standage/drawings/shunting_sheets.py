@@ -38,9 +38,8 @@ _LETTERS = 95  # on a line of this width
 
 
 class Par(msgspec.Struct, frozen=True, kw_only=True):
-    """What a card says of how hard its puzzle is."""
+    """What a card says of how hard its puzzle is; ``fewest`` is so many visits, couplings or cuts in words."""
 
-    par: int
     fewest: str
     difficulty: str | None = None
     seed: int | None = None
@@ -181,7 +180,7 @@ def _goal(puzzle: Puzzle) -> str:
 
 def _par(par: Par) -> str:
     number = None if par.seed is None else f"puzzle number {par.seed}"
-    return " · ".join(part for part in (f"Par: {par.par} {par.fewest}", par.difficulty, number) if part is not None)
+    return " · ".join(part for part in (f"Par: {par.fewest}", par.difficulty, number) if part is not None)
 
 
 def _told(visit: Visit, sheet: Sheet) -> str:

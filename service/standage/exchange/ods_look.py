@@ -25,9 +25,7 @@ _MOST_REPEATED = 10_000_000
 def require_plain(parts: Parts) -> None:
     """Raise ``Faulty`` for what is no ODS workbook, or holds programs."""
     if CONTENT not in parts or "mimetype" not in parts or parts.whole("mimetype").strip() != _TYPE:
-        raise unreadable(
-            "not_a_workbook", "is no ODS workbook, whatever it was sent as: is it an XLSX or another file?"
-        )
+        raise unreadable("not_a_workbook", "is not an ODS workbook: is it an XLSX or another file?")
     if any(name.startswith(("Basic/", "Scripts/")) for name in parts.names):
         raise unreadable("macros", "holds macros (programs): save it as an ordinary ODS file without them")
 
@@ -74,7 +72,7 @@ class _ContentWalk(Walk):
         elif name in {"style", "table-properties"}:
             self._styled(name, {key.rpartition(":")[2]: value for key, value in attributes.items()})
         elif name in _LINKED:
-            message = "takes figures from other files or from the net: paste those as values, and save it anew"
+            message = "takes figures from other files or from the net: paste those as values, and save it again"
             raise unreadable("external_links", message)
 
     def _hide(self) -> None:

@@ -112,7 +112,7 @@ def _book(pack: bytes) -> Book:
 
 def _cannot_be_read() -> Exception:
     return unreadable(
-        "not_a_workbook", "cannot be read: save it anew as an ordinary XLSX, ODS or CSV file and send that"
+        "not_a_workbook", "cannot be read: save it again as an ordinary XLSX, ODS or CSV file and send that"
     )
 
 

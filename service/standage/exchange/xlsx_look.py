@@ -52,9 +52,7 @@ class Looked(msgspec.Struct, frozen=True, kw_only=True):
 def around(parts: Parts) -> dict[str, bytes]:
     """Return the parts that every sheet needs, each looked through; raises ``Faulty`` for what is unsafe or no XLSX."""
     if _BOOK not in parts or _LINKS not in parts or _TYPES not in parts:
-        raise unreadable(
-            "not_a_workbook", "is no XLSX workbook, whatever it was sent as: is it an ODS or another file?"
-        )
+        raise unreadable("not_a_workbook", "is not an XLSX workbook: is it an ODS or another file?")
     _require_plain(parts)
     found = {name: parts.whole(name) for name in _AROUND if name in parts}
     for name, part in found.items():
@@ -70,7 +68,7 @@ def _require_plain(parts: Parts) -> None:
     if any(name.endswith(("vbaproject.bin", "vbadata.xml")) or "/macrosheets/" in name for name in names):
         raise _macros()
     if any(name.startswith(("xl/externallinks/", "xl/connections.xml", "xl/querytables/")) for name in names):
-        message = "takes figures from other files or from the net: paste those as values, and save it anew"
+        message = "takes figures from other files or from the net: paste those as values, and save it again"
         raise unreadable("external_links", message)
 
 
@@ -216,7 +214,7 @@ class _SheetWalk(Walk):
 def _row_and_column(address: str) -> tuple[int, int]:
     found = _ADDRESS.fullmatch(address)
     if found is None:
-        raise unreadable("not_a_workbook", f"has a cell at {address[:20]!r}, where there is none")
+        raise unreadable("not_a_workbook", f"has a cell at {address[:20]!r}, outside any sheet")
     column = 0
     for letter in found[1]:
         column = column * 26 + ord(letter) - ord("A") + 1

@@ -53,10 +53,10 @@ class CapacityRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
             message = "must be 1: how many there may be is the answer"
             yield Fault(code="contradiction", message=message, pointer="/vehicle/count")
         if self.spots_mm is not None and self.fixed_spots != 1:
-            message = "says nothing beside spots_mm, which says where each spot is"
+            message = "has no effect beside spots_mm: leave one of the two out"
             yield Fault(code="one_or_the_other", message=message, pointer="/fixed_spots")
         if self.spots_mm is None and self.spot_play_mm is not None:
-            yield Fault(code="contradiction", message="says nothing without spots_mm", pointer="/spot_play_mm")
+            yield Fault(code="contradiction", message="has no effect without spots_mm", pointer="/spot_play_mm")
 
 
 class CapacityCase(MayBeExact, frozen=True, kw_only=True):

@@ -197,9 +197,18 @@ def _brings(case: CurveCase, curve: Alignment) -> CurveVerdict:
     return worst([*judged, *(joint.verdict for joint in couplings)], order=WORST_FIRST)
 
 
+def _overswing_deg(answer: OnCurve | JointOnCurve) -> float:
+    swings = [(reason.value_deg, reason.limit_deg) for reason in answer.because]
+    over = (value_deg - limit_deg for value_deg, limit_deg in swings if value_deg is not None and limit_deg is not None)
+    return max(over, default=0.0)
+
+
 def _reasons(answers: Iterable[OnCurve | JointOnCurve], *, verdict: CurveVerdict) -> Iterator[Reason]:
-    """Yield the reasons of the worst vehicles and joints first; those that run say why only where all run."""
-    for answer in sorted(answers, key=lambda each: WORST_FIRST.index(each.verdict)):
+    """Yield the reasons of the worst vehicles and joints first; those that run say why only where all run.
+
+    Of joints with one verdict that comes first whose couplings are asked to swing farthest beyond what they can.
+    """
+    for answer in sorted(answers, key=lambda each: (WORST_FIRST.index(each.verdict), -_overswing_deg(each))):
         if answer.verdict != "runs" or verdict == "runs":
             yield from answer.because
         else:

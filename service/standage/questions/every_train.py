@@ -21,6 +21,7 @@ from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.faults import Fault, Ruled, all_of
 from standage.railway.terms.figures import Length, Name, says
 from standage.railway.terms.guesses import Guess, told
+from standage.railway.terms.phrases import counted, search_stopped
 from standage.railway.terms.reasons import Assumed, Reason
 
 MOST_NAMED = 10
@@ -162,12 +163,13 @@ def _impossible(case: EveryTrainCase, found: Census) -> tuple[tuple[str, ...], .
 
 def _reason(found: Census) -> Reason:
     if len(found.pars) == found.trains:
-        return Reason(code="every_train", message=f"all {found.trains} trains can be made")
+        return Reason(code="every_train", message=f"every one of {counted(found.trains, 'train')} can be made")
     if found.complete:
         message = (
-            f"{len(found.pars)} of {found.trains} trains can be made; every position that can be reached was looked at"
+            f"{len(found.pars)} of {counted(found.trains, 'train')} can be made; every position that can be reached "
+            "was looked at"
         )
         return Reason(code="not_every_train", message=message)
-    many = f"at least {len(found.pars)} of {found.trains} trains can be made"
-    message = f"the search stopped after {found.steps} steps, its budget: {many}"
+    many = f"at least {len(found.pars)} of {counted(found.trains, 'train')} can be made"
+    message = f"{search_stopped(found.steps)}: {many}"
     return Reason(code="budget_spent", message=message)

@@ -196,7 +196,7 @@ def _over_full(case: FillCase, fills: Sequence[Fill]) -> Iterator[Reason]:
     for one, full in zip(case.roads, fills, strict=False):
         if full.verdict == "over_full" and full.usable_mm is not None:
             short_mm = tidy(full.held_mm - full.usable_mm)
-            message = f"{one.name} holds {millimetres(short_mm)} less than its trains take up"
+            message = f"{one.name} is {millimetres(short_mm)} too short for its trains"
             yield Reason(code="road_over_full", message=message, place=one.name, amount_mm=short_mm)
 
 
@@ -204,7 +204,7 @@ def _because(
     case: FillCase, extents: Sequence[Extent], whole: Fill, *, left: Sequence[str], fills: Sequence[Fill] | None
 ) -> Iterator[Reason]:
     if left:
-        yield Reason(code="left_over", message=f"{listed(left)} cannot be given a road for certain beside the others")
+        yield Reason(code="left_over", message=f"for {listed(left)} no road is certain to be left beside the others")
     yield from lacking(missing for extent in extents for missing in extent.missing)
     if whole.verdict == "cannot_tell":
         yield from to_name(unsaid for extent in extents for unsaid in extent.unsaid)

@@ -12,6 +12,7 @@ from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.terms.figures import says
+from standage.railway.terms.phrases import agreeing, counted
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.registry.kinds import TRAINS
 from standage.registry.reading import Listing, Position, position
@@ -183,11 +184,11 @@ def _then(case: LayoutFitsCase, last: tuple[int, int] | None) -> After | None:
 
 
 def _said(looked_at: int, counts: dict[FitVerdict, int]) -> Reason:
-    pairs = "1 pair" if looked_at == 1 else f"{looked_at} pairs"
+    pairs = counted(looked_at, "pair of a train and a place", plural="pairs of a train and a place")
     message = (
-        f"of {pairs} of a train and a place looked at here, these are told: {counts['fits']} fit, "
-        f"{counts['tight']} are too close to call, {counts['does_not_fit']} do not fit, "
-        f"of {counts['cannot_tell']} nobody can tell"
+        f"{pairs} on this page: {counts['fits']} {agreeing(counts['fits'], 'fits', 'fit')}, "
+        f"{counts['tight']} too close to call, {counts['does_not_fit']} "
+        f"{agreeing(counts['does_not_fit'], 'does not fit', 'do not fit')}, {counts['cannot_tell']} cannot be told"
     )
     return Reason(code="looked_at", message=message)
 

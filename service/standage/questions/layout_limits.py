@@ -216,7 +216,7 @@ def _to_measure(places: Sequence[Place]) -> Iterator[Reason]:
     for field, (asked, otherwise) in _ASKED_OF_EVERY_PLACE.items():
         unknown = [place.name or place.kind for place in places if not _is_known(place, field)]
         if unknown:
-            message = f"{asked} {listed(unknown)}{otherwise}: else visitors cannot be told of it"
+            message = f"{asked} {listed(unknown)}{otherwise}, so that visitors can be told"
             yield Reason(code="missing_figure", message=message, place=unknown[0], field=field)
 
 

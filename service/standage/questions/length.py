@@ -110,11 +110,11 @@ def _assumed(written: Written, model: Scale | None, *, said_full_size: bool) -> 
         assumed.append(Assumed(field="text", message=message, source="taken_as_read", value="mm"))
     if model is not None and written.full_size and not said_full_size:
         stands = shown(float(written.mm))
-        message = f"a scale is given beside it: full size is meant; as the model's own length it were {stands} mm"
+        message = f"a scale is given beside it: full size is meant; as the model's own length it would be {stands} mm"
         assumed.append(Assumed(field="scale", message=message, source="taken_as_read", value=model.name))
     if model is not None and not written.full_size:
         scaled = shown(float(written.mm) / model.ratio)
-        message = f"it does not say full size: the model's own length is meant; full size, it were {scaled} mm"
+        message = f"it does not say full size: the model's own length is meant; as full size it would be {scaled} mm"
         assumed.append(Assumed(field="scale", message=message, source="taken_as_read", value=model.name))
     return tuple(assumed)
 

@@ -28,7 +28,7 @@ from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.faults import Ruled, all_of
 from standage.railway.terms.figures import IdOrName, Room, says, tidy
 from standage.railway.terms.guesses import Guess, told
-from standage.railway.terms.phrases import listed, millimetres
+from standage.railway.terms.phrases import agreeing, counted, listed, millimetres, search_stopped
 from standage.railway.terms.reasons import Assumed, Reason, named_once
 from standage.registry.reading import Listing
 
@@ -227,10 +227,10 @@ def _said(case: LongestTrainCase, choice: Choice, made_up: Coupled) -> Reason:
     behind = f" behind {listed([one.vehicle.name for one in case.engines])}" if case.engines else ""
     length_mm = tidy(made_up.pulled_out().known_mm)
     if many == 0:
-        message = f"nothing of the pool goes in{behind}: that by itself comes to {millimetres(length_mm)} pulled out"
+        message = f"no vehicle of the pool fits{behind}; by itself that is {millimetres(length_mm)} long pulled out"
         return Reason(code="nothing_goes_in", message=message, value_mm=length_mm)
-    vehicles = "1 vehicle" if many == 1 else f"{many} vehicles"
-    message = f"{vehicles}{behind} come to {millimetres(length_mm)} pulled out"
+    come = agreeing(many, "comes", "come")
+    message = f"{counted(many, 'vehicle')}{behind} {come} to {millimetres(length_mm)} pulled out"
     return Reason(code="longest_train", message=message, value_mm=length_mm)
 
 
@@ -238,8 +238,8 @@ def _why_none(case: LongestTrainCase, choice: Choice, given: Allowance) -> Itera
     if choice.because:
         return
     what = listed([one.vehicle.name for one in case.engines]) or "no vehicle of the pool"
-    known = "stands" if not case.engines else "cannot stand"
-    message = f"{what} {known} for certain in {given.place}, by itself or with others"
+    known = agreeing(len(case.engines), "is not", "are not") if case.engines else "is"
+    message = f"{what} {known} certain to fit in {given.place}, alone or with others"
     yield Reason(code="nothing_stands", message=message, place=given.place, limit_mm=given.room_mm)
     if not case.engines:
         unsure = (one.reason for one in choice.left_out if one.verdict == "cannot_tell")
@@ -249,7 +249,7 @@ def _why_none(case: LongestTrainCase, choice: Choice, given: Allowance) -> Itera
 def _how_sure(case: LongestTrainCase, choice: Choice) -> Iterator[Reason]:
     yield from choice.questions
     if not choice.proved:
-        message = f"the search stopped after {choice.steps} steps, its budget: there may be a better train"
+        message = f"{search_stopped(choice.steps)}: there may be a better train"
         yield Reason(code="budget_spent", message=message)
     if case.cut:
         message = f"only the first {MOST_POOL} vehicles by name were chosen from: ask for one kind, scale or owner"

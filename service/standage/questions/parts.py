@@ -142,7 +142,7 @@ def _because(
         yield from sorted_reasons((*against, *found.parts[0].stood.findings))
     else:
         heads = listed([part.train.members[0].name for part in found.parts])
-        message = f"it goes onto {given.place} in {len(found.parts)} parts and no fewer; they begin with {heads}"
+        message = f"it goes onto {given.place} in {len(found.parts)} parts and no fewer, which begin with {heads}"
         yield Reason(code="in_parts", message=message, place=given.place)
         yield from sorted_reasons(against)
 

@@ -106,5 +106,5 @@ def _assumed(request: PointsRequest, measure: Measure) -> Iterator[Assumed]:
     if request.number is not None and request.measure is None:
         other: Measure = "tangent" if measure == "centre_line" else "centre_line"
         angle_deg = crossing_angle_deg(request.number, measure=other)
-        message = f"the number is measured {_WORDS[measure]}; {_WORDS[other]} it were {angle_deg:.2f}°"
+        message = f"the number is measured {_WORDS[measure]}; {_WORDS[other]} it would be {angle_deg:.2f}°"
         yield Assumed(field="measure", message=message, source="common_practice", value=measure)

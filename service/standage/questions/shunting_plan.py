@@ -32,14 +32,17 @@ from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.faults import Fault, Faulty, Ruled, all_of
 from standage.railway.terms.figures import Length, says
 from standage.railway.terms.guesses import Guess, told
-from standage.railway.terms.phrases import give_or_take, millimetres
+from standage.railway.terms.phrases import counted, give_or_take, millimetres, search_stopped
 from standage.railway.terms.reasons import Assumed, Reason
 
 MOST_BUDGET = 5_000_000
 
 Budget = Annotated[int, msgspec.Meta(ge=1, le=MOST_BUDGET)]
-_ONE: dict[Fewest, str] = {"visits": "visit", "couplings": "coupling", "cuts_by_hand": "cut by hand"}
-_SEVERAL: dict[Fewest, str] = {"visits": "visits", "couplings": "couplings", "cuts_by_hand": "cuts by hand"}
+_FEWEST_WORDS: dict[Fewest, tuple[str, str]] = {
+    "visits": ("visit", "visits"),
+    "couplings": ("coupling", "couplings"),
+    "cuts_by_hand": ("cut by hand", "cuts by hand"),
+}
 
 
 class AskedWagon(AskedVehicle, frozen=True, kw_only=True):
@@ -286,18 +289,21 @@ def _with_fewer_hands(case: ShuntingPlanCase, found: Plan) -> OtherPlan | None:
     )
 
 
-def fewest_words(number: int | None, fewest: Fewest) -> str:
-    """Return what is to be fewest as it stands behind its number."""
-    return _ONE[fewest] if number == 1 else _SEVERAL[fewest]
+def fewest_words(fewest: Fewest, count: int) -> str:
+    """Return so many visits, couplings or cuts by hand in words."""
+    one, several = _FEWEST_WORDS[fewest]
+    return counted(count, one, plural=several)
 
 
 def told_because(fewest: Fewest, found: Plan) -> Iterator[Reason]:
     """Yield why there is no plan, why there may be a better one, where it is tight, and what is proved of it."""
     yield from found.because
     if found.verdict == "budget_spent":
-        best = "nothing was found" if found.visits is None else f"the best found has {len(found.visits)} visits"
-        least = f"no plan has fewer than {found.bound} {fewest_words(found.bound, fewest)}"
-        message = f"the search stopped after {found.steps} steps, its budget: {best}, and {least}"
+        best = "nothing was found"
+        if found.visits is not None:
+            best = f"the best plan found has {counted(len(found.visits), 'visit')}"
+        least = f"no plan has fewer than {fewest_words(fewest, found.bound or 0)}"
+        message = f"{search_stopped(found.steps)}: {best}, and {least}"
         yield Reason(code="budget_spent", message=message)
     tight = found.tightest
     if tight is not None and exceeds(tight.plus_minus_mm, limit=tight.spare_mm):
@@ -305,7 +311,7 @@ def told_because(fewest: Fewest, found: Plan) -> Iterator[Reason]:
         message = f"after move {tight.step} {tight.place} has only {left} left over: try it first"
         yield Reason(code="tight", message=message, place=tight.place, amount_mm=tight.spare_mm)
     if found.verdict == "solved":
-        message = f"every plan has at least {found.bound} {fewest_words(found.bound, fewest)}, and this one has no more"
+        message = f"every plan has at least {fewest_words(fewest, found.bound or 0)}, and this one has no more"
         yield Reason(code="fewest", message=message)
 
 

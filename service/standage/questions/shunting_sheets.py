@@ -70,8 +70,7 @@ def plan_sheet(case: PlanSheetCase) -> str:
         return _plan(puzzle, found.visits or (), notes, case.page)
     if found.verdict == "solved" and found.bound is not None:
         warnings = [reason.message for reason in case.plan.warnings]
-        par = Par(par=found.bound, fewest=fewest_words(found.bound, puzzle.fewest))
-        return card(puzzle, par=par, notes=warnings)
+        return card(puzzle, par=Par(fewest=fewest_words(puzzle.fewest, found.bound)), notes=warnings)
     return card(puzzle, notes=notes)
 
 
@@ -89,8 +88,8 @@ def puzzle_sheet(case: PuzzleSheetCase) -> str:
 
 
 def _par(case: DealCase, dealt: Dealt) -> Par:
-    fewest = fewest_words(dealt.par, case.wish.fewest)
-    return Par(par=dealt.par, fewest=fewest, difficulty=dealt.difficulty, seed=case.wish.seed)
+    fewest = fewest_words(case.wish.fewest, dealt.par)
+    return Par(fewest=fewest, difficulty=dealt.difficulty, seed=case.wish.seed)
 
 
 def _plan(puzzle: Puzzle, visits: Sequence[Visit], notes: Sequence[str], page: int | None) -> str:

@@ -24,7 +24,7 @@ from standage.railway.stock.trains import Train
 from standage.railway.terms.faults import Fault, Faulty
 from standage.railway.terms.figures import says
 from standage.railway.terms.guesses import Guess, told
-from standage.railway.terms.phrases import listed
+from standage.railway.terms.phrases import agreeing, listed
 from standage.railway.terms.reasons import Assumed, Reason, worst
 from standage.registry.bodies import ModuleBody, StandardBody, TrainBody
 from standage.registry.kinds import MODULES, TRAINS, Kind
@@ -154,13 +154,13 @@ def _reason(subject: SubjectReport, failures: list[RuleFailure]) -> Reason:
     words = {
         "fails": "falls short of the standard",
         "cannot_tell": "cannot be judged by the standard yet",
-        "waived": "is let off by the standard",
+        "waived": "falls short of the standard, but is let off",
         "meets": "keeps to the standard",
     }[subject.verdict]
-    places = "in one place" if len(worst_of_all) == 1 else f"in {len(worst_of_all)} places"
+    places = agreeing(len(worst_of_all), "in one place", f"in {len(worst_of_all)} places")
     message = f"{subject.name} {words} {places}: {_kinds(worst_of_all)}"
     if unknown:
-        are = "is" if len(unknown) == 1 else "are"
+        are = agreeing(len(unknown), "is", "are")
         message += f"; {len(unknown)} more {are} not known yet: {_kinds(unknown)}"
     return Reason(code=f"{subject.kind}_{subject.verdict}", message=message)
 

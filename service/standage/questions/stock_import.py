@@ -59,7 +59,7 @@ class Assumption(msgspec.Struct, frozen=True, kw_only=True):
     """Something that holds for the rows although no cell says it."""
 
     field: Annotated[str, says("The vehicle's field, or the part of the mapping.")]
-    message: Annotated[str, says("What is taken for granted, and how to say otherwise.")]
+    message: Annotated[str, says("What is assumed, and how to say otherwise.")]
 
 
 class Taken(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):

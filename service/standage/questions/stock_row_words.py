@@ -97,7 +97,7 @@ def _of_number(message: str, heads: Heads, *, value: str | None = None) -> RowNo
 
 def gauge_of_another(gauge_mm: float, scale: ScaleName, heads: Heads) -> RowNote:
     """Return that a gauge is none of the scale that rows without one are taken to be in."""
-    message = f"{gauge_mm:g} mm is no gauge of {scale}, so that scale is not taken for granted here: say the scale"
+    message = f"{gauge_mm:g} mm is no gauge of {scale}, so that scale is not assumed here: say the scale"
     column = heads.column("gauge_mm")
     return RowNote(code="another_gauge", message=message, field="scale", column=column, value=f"{gauge_mm:g}")
 

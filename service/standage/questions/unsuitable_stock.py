@@ -13,6 +13,7 @@ from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.terms.faults import Fault
 from standage.railway.terms.figures import Radius, Tolerance, says
 from standage.railway.terms.guesses import told
+from standage.railway.terms.phrases import agreeing, counted
 from standage.railway.terms.reasons import Assumed, Reason, worst
 from standage.registry.kinds import VEHICLES
 from standage.registry.reading import Listing, Position, position
@@ -101,11 +102,12 @@ def _of(weighed: list[tuple[NamedVehicle, Weighed]], verdict: CurveVerdict) -> I
 
 def _said(case: UnsuitableStockCase, answers: list[OnCurve]) -> Reason:
     counts = {verdict: sum(answer.verdict == verdict for answer in answers) for verdict in WORST_FIRST}
-    do_not = "does not run" if counts["does_not_run"] == 1 else "do not run"
-    run = "runs" if counts["runs"] == 1 else "run"
+    do_not = agreeing(counts["does_not_run"], "does not run", "do not run")
+    run = agreeing(counts["runs"], "runs", "run")
     message = (
-        f"on {case.radius_mm:g} mm, of {len(answers)} on record here: {counts['does_not_run']} {do_not}, "
-        f"of {counts['cannot_tell']} nobody can tell, {counts['marginal']} may or may not, {counts['runs']} {run}"
+        f"on a radius of {case.radius_mm:g} mm, of {counted(len(answers), 'vehicle')} on this page: "
+        f"{counts['does_not_run']} {do_not}, {counts['cannot_tell']} cannot be told, "
+        f"{counts['marginal']} marginal, {counts['runs']} {run}"
     )
     return Reason(code="looked_at", message=message, value_mm=case.radius_mm)
 

@@ -22,7 +22,7 @@ from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.faults import Fault, Ruled, all_of
 from standage.railway.terms.figures import IdOrName, Radius, Tolerance, says
 from standage.railway.terms.guesses import Guess, told
-from standage.railway.terms.phrases import listed
+from standage.railway.terms.phrases import agreeing, listed
 from standage.railway.terms.reasons import Assumed, Reason, worst
 
 MOST_WISHES = 100
@@ -206,9 +206,9 @@ def _stood(vehicle: Standing, one: NamedPlace, types: CouplingTypes) -> tuple[St
 
 def _said(many: int, suitable: Sequence[str]) -> Reason:
     if not suitable:
-        which = "it does not suit" if many == 1 else f"none of the {many} suits"
+        which = agreeing(many, "it does not suit", f"none of the {many} suits")
         return Reason(code="none_suits", message=f"{which} everything for certain")
-    suit = "suits" if len(suitable) == 1 else "suit"
+    suit = agreeing(len(suitable), "suits", "suit")
     message = f"{len(suitable)} of {many} {suit} everything: {listed(suitable)}"
     return Reason(code="some_suit", message=message)
 

@@ -107,7 +107,7 @@ def is_over(body: InvitationBody | ShareLinkBody, now: datetime) -> bool:
 
 def _out_of_all_reason(moment: datetime | None, *, instead: str) -> Iterable[Fault]:
     if moment is not None and moment.year in {MINYEAR, MAXYEAR}:
-        message = f"is out of all reason; leave it out for {instead}"
+        message = f"is too far off; leave it out for {instead}"
         yield Fault(code="out_of_range", message=message, pointer="/expires_at")
 
 

@@ -233,7 +233,7 @@ class _unless_twice:  # noqa: N801 - read as words in a with
 
     def __exit__(self, _type: object, error: BaseException | None, _traceback: object) -> None:
         if isinstance(error, IntegrityError):
-            message = f"a {self._one} is in it twice, is here already, or lies beneath nothing"
+            message = f"a {self._one} is in it twice, is here already, or its parent is missing"
             raise _unsound(message, "/records") from error
 
 

@@ -310,7 +310,7 @@ def _set_up_postgresql(connection: psycopg.Connection[Any], _record: object) -> 
     encoding = connection.info.parameter_status("server_encoding")
     if encoding != "UTF8":
         connection.close()
-        raise Unready(f"the database keeps its text as {encoding}, not UTF8; make it anew with ENCODING 'UTF8'")
+        raise Unready(f"the database keeps its text as {encoding}, not UTF8; create it again with ENCODING 'UTF8'")
     connection.execute(_POSTGRESQL_SETTINGS)
     connection.commit()
 

@@ -303,7 +303,7 @@ class Writing(Reading):
             .where(members.c.club_id == by.club_id, members.c.deleted_at.is_(None), members.c.role == "steward")
         )
         if not any(self._opens(TOKENS.decode(body)) for body in self.connection.scalars(stewards)):
-            raise InUse("the club must keep a steward with a working token; see to another one first")
+            raise InUse("the club must keep a steward with a working token; make another one first")
 
     def _opens(self, token: TokenBody) -> bool:
         return "write" in token.scopes and (token.expires_at is None or token.expires_at > self.now)

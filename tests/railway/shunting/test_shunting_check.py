@@ -74,7 +74,7 @@ def test_a_drop_counts_two_couplings_against_standing_wagons_and_one_into_an_emp
             (visit("Front", "pick", "AB"), visit("Back", "pick", "C"), visit("Front", "drop", "BC")),
             "3 the engine and what is on it do not fit the 250 mm on the way to Front",
         ),
-        ((visit("Front", "pick", "AB"),), "0 Front does not hold what it is to hold"),
+        ((visit("Front", "pick", "AB"),), "0 Front does not hold the wagons that it should"),
     ],
 )
 def test_each_rule_that_is_broken_is_named(visits: tuple[Visit, ...], said: str) -> None:
@@ -83,7 +83,7 @@ def test_each_rule_that_is_broken_is_named(visits: tuple[Visit, ...], said: str)
 
 def test_wagons_left_elsewhere_than_the_goal_lets_them_are_named() -> None:
     on_engine = structs.replace(PUZZLE, goal=YardGoal(siding="Front", train=("B",), rest="engine_free"))
-    assert "something is on the engine" in messages(on_engine, PLAN[:1])
+    assert "a wagon is on the engine" in messages(on_engine, PLAN[:1])
     third = structs.replace(PUZZLE.yard, sidings=(*PUZZLE.yard.sidings, Siding(name="Third", usable_length_mm=100)))
     apart = structs.replace(
         PUZZLE,

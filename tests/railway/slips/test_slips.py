@@ -28,7 +28,7 @@ def test_an_00_coach_of_26_mm_is_one_of_26_cm() -> None:
     assert (slip.code, slip.field, slip.vehicle) == ("unit", "length_mm", "Coach 1")
     assert (slip.likely, slip.likely_value) == ("centimetres", 260.0)
     assert slip.message.startswith(
-        "26 mm is too small for the length of a coach in 00 (2 m full size): if that is in centimetres, write 260"
+        "26 mm is too small for the length of a coach in 00 (2 m full size): if in centimetres, write 260"
     )
 
 

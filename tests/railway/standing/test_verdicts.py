@@ -70,7 +70,7 @@ def test_too_long_for_certain_says_what_is_left_for_stopping() -> None:
     wording = structs.replace(WORDING, margin_mm=25.0)
     (reason,) = fit(extent, room_mm=93.0, room_plus_minus_mm=2.0, wording=wording).because
     assert reason.message == (
-        "the train is at least 1 mm too long for the loop, with 25 mm left for stopping, by what is known of it alone"
+        "the train is at least 1 mm too long for the loop, with 25 mm left for stopping, counting only what is known"
     )
 
 

@@ -36,7 +36,7 @@ class Climb(Ruled, frozen=True, kw_only=True):
             yield Fault(code="steeper_than_stairs", message=message, pointer="/rise_mm")
         if exceeds(self.curves_mm, limit=self.run_mm):
             both = f"{tidy(self.curves_mm):.10g} mm"
-            message = f"need {both} together, more than the run of {self.run_mm:.10g} mm that holds them"
+            message = f"need {both} together, more than the run of {self.run_mm:.10g} mm"
             yield Fault(code="longer_than_run", message=f"the vertical curves {message}", pointer="/foot_curve_mm")
 
 

@@ -46,11 +46,11 @@ def _by_trial(known: KnownVehicle, radius_mm: float) -> Judgement | None:
         return None
     ran_mm, failed_mm = trial.ran_at_radius_mm, trial.failed_at_radius_mm
     if ran_mm is not None and not exceeds(ran_mm, limit=radius_mm):
-        message = f"{vehicle.name} was seen to run on a radius of {ran_mm:g} mm"
+        message = f"{vehicle.name} ran on a radius of {ran_mm:g} mm when it was tried"
         reason = Reason(code="ran_in_trial", message=message, vehicle=vehicle.name, value_mm=radius_mm, limit_mm=ran_mm)
         return Judgement(verdict="runs", because=(reason,))
     if failed_mm is not None and not exceeds(radius_mm, limit=failed_mm):
-        message = f"{vehicle.name} came to grief on a radius of {failed_mm:g} mm"
+        message = f"{vehicle.name} failed on a radius of {failed_mm:g} mm when it was tried"
         reason = Reason(
             code="failed_in_trial", message=message, vehicle=vehicle.name, value_mm=radius_mm, limit_mm=failed_mm
         )
@@ -74,7 +74,7 @@ def _by_maker(known: KnownVehicle, radius_mm: float) -> Judgement | None:
         return Judgement(verdict="runs", because=(reason,))
     short_mm = least_mm - radius_mm
     more = beside(short_mm, limit=0.0)
-    message = f"{vehicle.name} needs a radius of {least_mm:g} mm by its maker's word: {more} mm more than this"
+    message = f"{vehicle.name}'s maker states a least radius of {least_mm:g} mm: {more} mm more than this"
     reason = Reason(
         code="below_stated_radius",
         message=message,
@@ -94,7 +94,7 @@ def cannot_stand(vehicle: Vehicle, body: BodyShape, *, radius_mm: float) -> Reas
         return None
     return Reason(
         code="cannot_stand",
-        message=f"{body.name} cannot stand on this curve: its wheels span more than the curve is across",
+        message=f"{body.name} cannot stand on this curve: its wheelbase is longer than the curve is across",
         vehicle=vehicle.name,
         value_mm=body.pivots_mm,
         limit_mm=2 * radius_mm,
@@ -151,8 +151,8 @@ def _needs_sideplay(vehicle: Vehicle, running: Running, radius_mm: float) -> Rea
     needs_mm = None if wheelbase_mm is None else tidy(versine_mm(radius_mm, chord_mm=wheelbase_mm))
     sideplay = "sideplay" if needs_mm is None else f"{needs_mm:.2f} mm of sideplay"
     message = (
-        f"{vehicle.name} has {running.rigid_axles} axles in one rigid frame and needs {sideplay} between them here; "
-        "give the least radius that its maker states, or try it"
+        f"{vehicle.name} has {running.rigid_axles} rigid axles, which need {sideplay} here; give the least radius that "
+        "its maker states, or try it"
     )
     return Reason(
         code="needs_sideplay", message=message, vehicle=vehicle.name, field="minimum_radius_mm", amount_mm=needs_mm
@@ -164,8 +164,7 @@ def _by_kind(known: KnownVehicle, radius_mm: float) -> Judgement | None:
     if vehicle.kind != "engine":
         return None
     message = (
-        f"{vehicle.name} is an engine, whose least radius is never taken for granted: "
-        "give the one that its maker states, or try it"
+        f"{vehicle.name} is an engine, so nothing is guessed: give the least radius that its maker states, or try it"
     )
     reason = Reason(
         code="missing_figure", message=message, vehicle=vehicle.name, field="minimum_radius_mm", value_mm=radius_mm

@@ -96,7 +96,7 @@ def coupled_length(known: KnownVehicle) -> CoupledLength | None:
 
 def _reaches_left_out(known: KnownVehicle) -> Iterator[Guess]:
     if None in known.reaches_mm:
-        about = "how far its couplings reach is not given and adds nothing to its coupled length"
+        about = "the reach of its couplings is not given and counts as 0"
         yield Guess(vehicle=known.name, field="reach_mm", about=about, source="default", value_mm=0.0)
 
 

@@ -68,7 +68,7 @@ def cure_reasons(leading: JointEnd, following: JointEnd, cures: Cures, alignment
 
 def cure_not_worked_out() -> Reason:
     """Return the remark on a joint beyond those whose cures are worked out."""
-    message = "what would cure it was not worked out: joints that are tried harder came first"
+    message = "no cure was worked out here: other joints are worse"
     return Reason(code="cure_not_worked_out", message=message)
 
 
@@ -161,7 +161,7 @@ def _reason(
 
 
 def _cannot_stand(leading: JointEnd, following: JointEnd, where: str) -> Reason:
-    message = f"{leading.vehicle} and {following.vehicle} cannot stand coupled{where}: it bends too sharply for them"
+    message = f"{leading.vehicle} and {following.vehicle} cannot stand coupled{where}: the curve is too sharp"
     return _reason("cannot_stand", message, leading, following)
 
 

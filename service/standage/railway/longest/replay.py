@@ -42,11 +42,11 @@ def broken_rules(
         return
     train = train_of(engines, pool, taken)
     if not train.vehicles:
-        yield "a train of nothing is none"
+        yield "there is no vehicle in the train"
         return
     for vehicle in train.vehicles:
         if suited(vehicle, place, types=types).barred:
             yield f"{vehicle.name} does not get to the place"
     verdict = stand(coupled(train, types=types), place, given).verdict
     if verdict != "fits":
-        yield f"the train does not stand for certain: {verdict}"
+        yield f"the train is not certain to fit: {verdict}"

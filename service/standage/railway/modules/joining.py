@@ -86,8 +86,11 @@ def taken_as_read(one: JoinEnd, other: JoinEnd) -> Iterator[Assumed]:
         for field in ("scale", "wheels"):
             said = getattr(speaking, field)
             if getattr(silent, field) is None and said is not None:
-                words = {"scale": "scale is taken to be", "wheels": "track is taken to be laid for"}[field]
-                message = f"{silent.name}: its {words} that of {speaking.name}, {said}"
+                words = {
+                    "scale": "scale is taken to be that of",
+                    "wheels": "track is taken to be laid for the same wheels as",
+                }[field]
+                message = f"{silent.name}: its {words} {speaking.name}, {said}"
                 yield Assumed(field=field, message=message, source="taken_as_read", value=said)
 
 
@@ -113,8 +116,8 @@ def by_gauge(one: JoinEnd, other: JoinEnd) -> Iterator[JoinFinding]:
         yield JoinFinding(verdict="joins", reason=Reason(code="other_scale", message=message))
     if one.wheels is not None and other.wheels is not None and one.wheels.casefold() != other.wheels.casefold():
         message = (
-            f"{one.name} is laid for wheels to {one.wheels}, {other.name} for {other.wheels}: "
-            "not all that runs on one runs through the points of the other"
+            f"{one.name} is laid for {one.wheels} wheels, {other.name} for {other.wheels}: "
+            "stock for one may not run through the points of the other"
         )
         yield JoinFinding(verdict="joins_with_care", reason=Reason(code="wheels_differ", message=message))
 
@@ -132,7 +135,7 @@ def by_height(one: JoinEnd, other: JoinEnd, *, step_mm: float) -> Iterator[JoinF
     if exceeds(found_mm, limit=step_mm):
         message = (
             f"the rails of {low.name} lie {millimetres(found_mm)} below those of {high.name}, "
-            f"{millimetres(found_mm - step_mm)} more than the wheels take: raise its feet if they can be"
+            f"{millimetres(found_mm - step_mm)} more than the wheels take: raise its feet if you can"
         )
         reason = Reason(
             code="rails_step",
@@ -228,14 +231,14 @@ def _cure(met: Opposite, *, one: JoinEnd, other: JoinEnd, aside_mm: float) -> Jo
     shift_mm, left_mm = sideways(met)
     if not exceeds(left_mm, limit=aside_mm):
         message = (
-            f"shifted {millimetres(abs(shift_mm))} sideways, the boards bring all their tracks together: "
-            "see whether dowels and bolts allow it"
+            f"shift one board {millimetres(abs(shift_mm))} sideways, if dowels and bolts allow it, and all the tracks "
+            "meet"
         )
         reason = Reason(code="shift_helps", message=message, value_mm=tidy(abs(shift_mm)), limit_mm=aside_mm)
     else:
         message = (
-            f"no shift helps: the spacing of the tracks of {one.name} and {other.name} differs, and "
-            f"{millimetres(left_mm)} would still be missed at one of them, {millimetres(left_mm - aside_mm)} too much"
+            f"no shift helps: the tracks of {one.name} and {other.name} are spaced differently, and one of them would "
+            f"still miss by {millimetres(left_mm)}, {millimetres(left_mm - aside_mm)} too much"
         )
         reason = Reason(
             code="spacing_differs",

@@ -41,7 +41,9 @@ def outline_faults(outline: Sequence[Point]) -> Iterable[Fault]:
     seen: set[tuple[float, ...]] = set()
     for position, corner in enumerate(outline):
         if tuple(corner) in seen:
-            yield Fault(code="repeated", message="the outline was here before", pointer=f"/outline/{position}")
+            yield Fault(
+                code="repeated", message="this corner is in the outline already", pointer=f"/outline/{position}"
+            )
         seen.add(tuple(corner))
     if len(seen) < len(outline):
         return

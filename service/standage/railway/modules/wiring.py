@@ -10,9 +10,8 @@ from standage.railway.terms.reasons import Reason
 MOST_VOLTS = 50.0
 """Above it an alternating voltage is no longer extra-low. **Source** IEC 61140."""
 CAUTION = (
-    "This compares what was written down and replaces no meter: test for short circuits before the power is on. These "
-    "connectors are for low voltage only; anything that meets the mains is for your local rules and a licensed "
-    "electrician."
+    "This compares what was written down: test for short circuits with a meter before power is on. These "
+    "connectors are for low voltage only; for mains follow local rules and ask a licensed electrician."
 )
 
 _VOLTS = re.compile(r"(?<![\w.])(\d+(?:[.,]\d+)?) ?(k?)v(?:olts?|ac|dc)?\b", re.IGNORECASE)
@@ -57,8 +56,8 @@ def _pin_by_pin(one: JoinEnd, its: EndConnector, other: JoinEnd, others: EndConn
     sides = sorted(key for key in here.keys() & there.keys() if _told_by_side(here[key].carries, there[key].carries))
     if sides:
         message = (
-            f"what is called left or right on {_pins(sides)} depends on where one stands: left looking out of one "
-            "module is right looking out of the other. Try it with a meter, and write front and back instead"
+            f"left and right on {_pins(sides)} change places with the module one looks from: test with a meter, and "
+            "write front and back instead"
         )
         yield JoinFinding(verdict="joins_with_care", reason=Reason(code="left_or_right", message=message))
 
@@ -112,8 +111,8 @@ def _not_low_voltage(end: JoinEnd) -> Iterator[JoinFinding]:
     for pin in pins:
         if _MAINS.search(pin.carries) or any(volts > MOST_VOLTS for volts in _volts_in(pin.carries)):
             message = (
-                f"pin {pin.pin} of {end.name} carries {pin.carries}: that is no low voltage and has no place in such a "
-                "connector; your local rules and a licensed electrician have the word"
+                f"pin {pin.pin} of {end.name} carries {pin.carries}: that is not low voltage and must not go through "
+                "this connector; ask a licensed electrician"
             )
             reason = Reason(code="not_low_voltage", message=message, field=f"pin {pin.pin}")
             yield JoinFinding(verdict="does_not_join", reason=reason)

@@ -97,7 +97,9 @@ def cannot_stand(passers: Iterable[Passer], tracks: Tracks) -> Iterator[Reason]:
     """Yield the bodies of measured wheels that cannot be on the inner track at all: nothing is left to measure."""
     for passer in passers:
         if passer.pivots_given and not passer.stands_on(tracks.inner_radius_mm):
-            message = f"{passer.vehicle} cannot stand on the inner track: its wheels span more than the curve is across"
+            message = (
+                f"{passer.vehicle} cannot stand on the inner track: its wheelbase is longer than the curve is across"
+            )
             yield Reason(code="cannot_stand", message=message, vehicle=passer.vehicle, value_mm=passer.pivots_mm)
 
 
@@ -157,5 +159,5 @@ def never_there(stock: Iterable[PassingStock], tracks: Tracks) -> Iterator[Reaso
     radius_mm = tracks.inner_radius_mm
     for vehicle in (one.vehicle for one in stock):
         if on_curve(vehicle, radius_mm=radius_mm).verdict == "does_not_run":
-            message = f"{vehicle.name} does not run on {radius_mm:g} mm: without it the inner track may be judged anew"
+            message = f"{vehicle.name} does not run on {radius_mm:g} mm: leave it out to judge the inner track"
             yield Reason(code="does_not_run_there", message=message, vehicle=vehicle.name, value_mm=radius_mm)

@@ -99,7 +99,7 @@ def _default_margin(place: Place, *, on_record: bool) -> Assumed:
     elif place.stopped_by == "eye":
         margin_mm, why = MARGIN_BY_EYE_MM, "trains are stopped by eye"
     else:
-        margin_mm, why = MARGIN_BY_EYE_MM, "nobody said how trains are stopped: by eye, it is taken"
+        margin_mm, why = MARGIN_BY_EYE_MM, "nobody said how trains are stopped, so by eye is assumed"
     message = f"the room left for stopping, both ends together, is taken as {millimetres(margin_mm)}, as {why}"
     return Assumed(field="stopping_margin_mm", message=message, source="default", value_mm=margin_mm)
 

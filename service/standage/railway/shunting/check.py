@@ -137,7 +137,7 @@ def _step_faults(puzzle: Puzzle, visits: Sequence[Visit]) -> Iterator[tuple[int,
         after = _after(before, number, visit)
         if after == before:
             what = ", ".join(visit.wagons) or "nothing"
-            yield step, f"{what} cannot be {_DONE[visit.action]} there: that is not what comes first"
+            yield step, f"{what} cannot be {_DONE[visit.action]} there: another wagon comes first"
         if not goes_into(puzzle.length_mm(after.sidings[number]), room_mm=siding.usable_length_mm):
             yield step, f"what is left does not fit {siding.name}"
         before, previous = after, visit.siding
@@ -158,11 +158,11 @@ def _missed(puzzle: Puzzle, last: Position) -> Iterator[str]:
     wanted = goal.contents(puzzle.yard.sidings)
     for siding, standing, asked in zip(puzzle.yard.sidings, last.sidings, wanted, strict=True):
         if asked is not None and standing != asked:
-            yield f"{siding.name} does not hold what it is to hold"
+            yield f"{siding.name} does not hold the wagons that it should"
     if goal.engine is not None and last.engine != goal.engine:
-        yield "what is on the engine is not what is to be on it"
+        yield "the wagons on the engine are not those that should be on it"
     if goal.rest != "anywhere" and last.engine:
-        yield "something is on the engine at the end"
+        yield "a wagon is on the engine at the end"
     others = sum(1 for standing, asked in zip(last.sidings, wanted, strict=True) if standing and asked is None)
     if goal.rest == "one_siding" and others > 1:
         yield "the other wagons are not in one siding"

@@ -80,8 +80,7 @@ class _Typed(NamedTuple):
 
 def _do_not_hold(one: _Typed, other: _Typed) -> Reason:
     message = (
-        f"{one.wagon} ({one.type}) and {other.wagon} ({other.type}) do not take hold of each other, if they come to "
-        "meet"
+        f"{one.wagon} ({one.type}) and {other.wagon} ({other.type}) do not take hold of each other, should they meet"
     )
     return Reason(code="couplings_do_not_mate", message=message, vehicle=one.wagon, other_vehicle=other.wagon)
 

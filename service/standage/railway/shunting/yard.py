@@ -190,7 +190,7 @@ class Puzzle(Ruled, frozen=True, kw_only=True):
             listed += [(name, f"/start/sidings/{number}/{place}") for place, name in enumerate(wagons)]
         wrong = list(_misnamed(listed, names))
         forgotten = sorted(names - {name for name, _ in listed})
-        wrong += [_fault("missing", f"{name} stands nowhere", "/start") for name in forgotten]
+        wrong += [_fault("missing", f"{name} is in no siding and not on the engine", "/start") for name in forgotten]
         if len(self.start.sidings) != len(self.yard.sidings):
             message = f"lists {len(self.start.sidings)} sidings, but the yard has {len(self.yard.sidings)}"
             wrong.append(_fault("contradiction", message, "/start/sidings"))

@@ -77,14 +77,14 @@ class _Reading(msgspec.Struct, frozen=True, kw_only=True):
 
 
 _READINGS = (
-    _Reading(likely="centimetres", words="that is in centimetres", factor=10),
-    _Reading(likely="inches", words="that is in inches", factor=25.4),
-    _Reading(likely="feet", words="that is in feet", factor=304.8),
-    _Reading(likely="metres", words="that is in metres", factor=1000),
-    _Reading(likely="full_size_metres", words="that is the full size in metres", factor=1000, full_size=True, rare=0.2),
-    _Reading(likely="full_size_feet", words="that is the full size in feet", factor=304.8, full_size=True, rare=0.2),
-    _Reading(likely="full_size", words="that is the full size in mm", factor=1, full_size=True),
-    _Reading(likely="ten_times", words="there is a nought too many or the point is one place out", factor=0.1),
+    _Reading(likely="centimetres", words="in centimetres", factor=10),
+    _Reading(likely="inches", words="in inches", factor=25.4),
+    _Reading(likely="feet", words="in feet", factor=304.8),
+    _Reading(likely="metres", words="in metres", factor=1000),
+    _Reading(likely="full_size_metres", words="in full-size metres", factor=1000, full_size=True, rare=0.2),
+    _Reading(likely="full_size_feet", words="in full-size feet", factor=304.8, full_size=True, rare=0.2),
+    _Reading(likely="full_size", words="in full-size mm", factor=1, full_size=True),
+    _Reading(likely="ten_times", words="a nought or the point is one place out", factor=0.1),
     _Reading(likely="thousand_times", words="a decimal point was taken for a thousands mark", factor=0.001),
     _Reading(likely="converted_twice", words="inches were turned into mm twice", factor=1 / 25.4, rare=0.4),
 )

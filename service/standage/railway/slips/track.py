@@ -89,7 +89,7 @@ def gradient_slips(gradient_percent: float, *, field: str) -> Iterator[Slip]:
     if not _STEEPEST_PERCENT < gradient_percent <= _MOST_ONE_IN:
         return
     meant = 100 / gradient_percent
-    message = f"{gradient_percent:g} % is a wall: if 1 in {gradient_percent:g} is meant, write {meant:.2f} %"
+    message = f"{gradient_percent:g} % is far too steep: if 1 in {gradient_percent:g} is meant, write {meant:.2f} %"
     yield Slip(code="percent_or_one_in", field=field, message=message, likely="one_in", likely_value=round(meant, 3))
 
 

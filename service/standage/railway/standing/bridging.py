@@ -79,7 +79,7 @@ def _as_given(member: Member, axles_mm: tuple[float, ...]) -> _Bridges | None:
 
 
 def _guess(member: Member, *, exact: bool) -> Guess:
-    where = "from its first axle to its last" if exact else "anywhere along it, at the worst"
+    where = "from its first axle to its last" if exact else "anywhere along it"
     about = f"its wheels are taken to bridge a gap in the rails, {where}"
     return Guess(vehicle=member.name, field="bridging_axles_mm", about=about, source="common_practice")
 

@@ -14,7 +14,7 @@ from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.comparison import goes_into
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
-from standage.railway.terms.phrases import give_or_take, left_for_stopping, millimetres
+from standage.railway.terms.phrases import agreeing, give_or_take, left_for_stopping, millimetres
 from standage.railway.terms.reasons import Reason
 
 CapacityVerdict = Literal["cannot_tell", "holds_none", "holds"]
@@ -216,7 +216,7 @@ def _some(row: Row, counts: tuple[int, int, int], *, spare_mm: float, spare: str
     ``spare`` are the words for what is left over.
     """
     standing, certain, working = counts
-    stand = "stands" if standing == 1 else "stand"
+    stand = agreeing(standing, "stands", "stand")
     surely = "" if certain == standing else f", but only {certain} for certain" if certain else ", but not for certain"
     message = f"{row.name}: {standing} {stand} clear with {spare}{surely}; {working} can be worked there"
     return Reason(code="holds", message=message, vehicle=row.name, amount_mm=spare_mm)
@@ -232,12 +232,13 @@ def _apart(row: Row) -> Iterator[Reason]:
     if row.together is None:
         yield same_coupling(row.name, f"the next {row.name}", row.coupled_by)
     if row.together is False:
-        message = f"{row.name} does not couple to its like, rear to front, so that one at a time is counted"
+        message = f"{row.name} does not couple to another like it, rear to front: one at a time is counted"
         yield Reason(code="couplings_do_not_mate", message=message, vehicle=row.name, other_vehicle=row.name)
 
 
 def _by_the_coupling(row: Row, surely: int, at_best: int) -> Reason:
-    message = f"{row.name}: {surely} stand with the longest couplings it may have, {at_best} with the shortest"
+    stand = agreeing(surely, "stands", "stand")
+    message = f"{row.name}: {surely} {stand} with the longest couplings it may have, {at_best} with the shortest"
     return Reason(code="depends_on_couplings", message=message, vehicle=row.name)
 
 

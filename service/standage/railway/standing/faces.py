@@ -26,6 +26,8 @@ def alongside(train: Coupled, *, face_mm: float, plus_minus_mm: float, place: st
     wording = Wording(
         subject="the train, from its first passenger vehicle to its last,",
         place=f"the face of {place}",
+        stands="stands",
+        where="along",
         fits_code="within_platform_face",
         too_long_code="longer_than_platform_face",
     )

@@ -151,8 +151,8 @@ def _by_wheels(vehicle: Vehicle, place: Place) -> _Found:
         yield _taken(vehicle, "wheels", f"its wheels are taken to suit the road, which is laid for {place.wheels}")
     elif vehicle.wheels.casefold() != place.wheels.casefold():
         message = (
-            f"{vehicle.name} has wheels to {vehicle.wheels}, {called(place)} is laid for {place.wheels}: "
-            "try it through the points before the day"
+            f"{vehicle.name} has {vehicle.wheels} wheels, {called(place)} is laid for {place.wheels}: "
+            "try it through the points before the show"
         )
         reason = Reason(code="wheels_differ", message=message, vehicle=vehicle.name, field="wheels")
         yield Finding(verdict="cannot_tell", reason=reason)
@@ -186,7 +186,7 @@ def _by_height(vehicle: Vehicle, place: Place) -> _Found:
         )
         yield _taken(vehicle, "height_mm", about)
         return
-    message = f"{vehicle.name}: measure its height; there are {millimetres(headroom_mm)} from the rail's top up"
+    message = f"{vehicle.name}: measure its height; the headroom is {millimetres(headroom_mm)}"
     reason = Reason(
         code="missing_figure", message=message, vehicle=vehicle.name, field="height_mm", limit_mm=headroom_mm
     )

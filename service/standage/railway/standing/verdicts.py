@@ -32,6 +32,7 @@ class Wording(msgspec.Struct, frozen=True, kw_only=True):
 
     subject: str
     place: str
+    stands: str = "stands clear"
     where: str = "in"
     fits_code: str = "stands_clear"
     too_long_code: str = "too_long"
@@ -144,7 +145,7 @@ def _said(verdict: FitVerdict, spare_mm: float, plus_minus_mm: float, *, wording
     if verdict == "fits":
         code = wording.fits_code
         spare = f"{millimetres(spare_mm)} to spare{off}{left_for_stopping(wording.margin_mm, joined='and')}"
-        message = f"{wording.subject} stands clear {wording.where} {wording.place} with {spare}"
+        message = f"{wording.subject} {wording.stands} {wording.where} {wording.place} with {spare}"
     elif verdict == "does_not_fit":
         code = wording.too_long_code
         message = f"{wording.subject} is {millimetres(-spare_mm)} too long for {wording.place}{off}{stopping}"
@@ -172,6 +173,6 @@ def _too_long_for_certain(spare_mm: float, plus_minus_mm: float, *, wording: Wor
     least_mm = tidy(-spare_mm - plus_minus_mm)
     message = (
         f"{wording.subject} is at least {millimetres(least_mm)} too long for {wording.place}"
-        f"{left_for_stopping(wording.margin_mm)}, by what is known of it alone"
+        f"{left_for_stopping(wording.margin_mm)}, counting only what is known"
     )
     return Reason(code=wording.too_long_code, message=message, place=wording.place, amount_mm=least_mm)

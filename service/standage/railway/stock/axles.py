@@ -80,7 +80,10 @@ def _placed(vehicle: Vehicle, wheelbase: _Wheelbase, wheelbase_mm: float, length
         both_mm = length_mm - wheelbase_mm
         if front_mm is None and rear_mm is None:
             front_mm = both_mm / 2
-            guesses = (*guesses, _guess(vehicle, "first_axle_mm", "its wheels are taken to stand midway", both_mm / 2))
+            guesses = (
+                *guesses,
+                _guess(vehicle, "first_axle_mm", "its wheels are taken to stand in the middle", both_mm / 2),
+            )
         if front_mm is None and rear_mm is not None:
             front_mm = both_mm - rear_mm
         if rear_mm is None and front_mm is not None:
@@ -174,7 +177,9 @@ def _of_bodies(vehicle: Vehicle, first: Running, last: Running, length_mm: float
         return Axles(missing=(Missing(vehicle=vehicle.name, field="total_wheelbase_mm", words=words),))
     guesses: tuple[Guess, ...] = ()
     if front[1] or rear[1]:
-        guesses = (_guess(vehicle, "first_axle_mm", "its outer bodies' wheels are taken to stand midway", front[0]),)
+        guesses = (
+            _guess(vehicle, "first_axle_mm", "its outer bodies' wheels are taken to stand in the middle", front[0]),
+        )
     return Axles(wheelbase_mm=length_mm - front[0] - rear[0], front_mm=front[0], rear_mm=rear[0], guesses=guesses)
 
 

@@ -134,7 +134,7 @@ def _missing_reach(vehicle: str, at: At) -> Missing:
 
 def _taken_at_a_joint(vehicle: Vehicle, at: At, own: Coupling, play_mm: float | None) -> Iterator[Guess]:
     if own.type is None:
-        about = "couplings of no said type are taken to take hold of their neighbours"
+        about = "couplings without a type are taken to couple to their neighbours"
         yield Guess(vehicle=vehicle.name, field=f"{at}_coupling.type", about=about, source="taken_as_read")
     if play_mm is None:
         about = "the play of the couplings is not given and counts as 0 in the length buffered up"
@@ -303,7 +303,7 @@ def _as_far_as_the_reach(vehicle: Vehicle, at: At, reach: Extent) -> tuple[Guess
 def _ignored(vehicle: Vehicle, at: At, own: Coupling) -> tuple[Guess, ...]:
     if own.reach_mm is None and own.projection_mm is None:
         return ()
-    about = "its length is over the couplings, so what they reach and stand out is in it already and not added"
+    about = "its length is over the couplings, so their reach is in it already"
     guess = Guess(
         vehicle=vehicle.name, field=f"{at}_coupling.reach_mm", about=about, source="taken_as_read", value_mm=0.0
     )

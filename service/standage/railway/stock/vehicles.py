@@ -76,8 +76,8 @@ class Body(Running, frozen=True, kw_only=True):
 class Trial(Ruled, frozen=True, kw_only=True):
     """What was found by trying the vehicle on curves; it overrules the maker's figure."""
 
-    ran_at_radius_mm: Annotated[Radius | None, says("The least radius on which it was seen to run, in mm.")] = None
-    failed_at_radius_mm: Annotated[Radius | None, says("The greatest radius on which it came to grief, in mm.")] = None
+    ran_at_radius_mm: Annotated[Radius | None, says("The least radius on which it ran, in mm.")] = None
+    failed_at_radius_mm: Annotated[Radius | None, says("The greatest radius on which it failed, in mm.")] = None
 
     def rules(self) -> Iterable[Fault]:
         """It cannot have run on a curve as sharp as one that it failed on."""

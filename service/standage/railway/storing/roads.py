@@ -33,7 +33,7 @@ def gap_of(gap_mm: float | None) -> tuple[float, tuple[Assumed, ...]]:
     """Return the gap between two trains, and what is assumed of it where it was not said."""
     if gap_mm is not None:
         return gap_mm, ()
-    message = f"{millimetres(GAP_MM)} are left between two trains in one road, as trains are stopped by eye"
+    message = f"{millimetres(GAP_MM)} is left between two trains in one road, as trains are stopped by eye"
     return GAP_MM, (Assumed(field="gap_mm", message=message, source="common_practice", value_mm=GAP_MM),)
 
 
@@ -109,4 +109,4 @@ def _of_one_road(
         pulled_out = made_up.pulled_out()
         asked_mm += pulled_out.known_mm + pulled_out.plus_minus_mm
     if given.usable_mm is None or not goes_into(asked_mm, room_mm=given.usable_mm):
-        yield f"{given.place} is {given.usable_mm} mm long, but {asked_mm:.3f} mm are asked of it"
+        yield f"{given.place} is {given.usable_mm} mm long, but its trains need {asked_mm:.3f} mm"

@@ -2,13 +2,13 @@
 
 from collections.abc import Sequence
 
-from standage.railway.terms.phrases import listed, millimetres
+from standage.railway.terms.phrases import agreeing, counted, listed, millimetres, search_stopped
 from standage.railway.terms.reasons import Reason
 
 
 def all_stand(trains: int, used: Sequence[str]) -> Reason:
     """Return that all ``trains`` stand at once; ``used`` names each road that any stands in once."""
-    message = f"all {trains} trains stand at once, in {len(used)} of the roads"
+    message = f"all {trains} trains stand at once, in {counted(len(used), 'road')}"
     if trains == 1:
         message = f"the one train stands in {listed(used)}"
     return Reason(code="all_stand", message=message)
@@ -16,15 +16,16 @@ def all_stand(trains: int, used: Sequence[str]) -> Reason:
 
 def left_over(names: Sequence[str], *, trains: int) -> Reason:
     """Return which of so many trains are left over."""
-    every, are = "train" if trains == 1 else "trains", "is" if len(names) == 1 else "are"
-    return Reason(code="left_over", message=f"{len(names)} of {trains} {every} {are} left over: {listed(names)}")
+    are = agreeing(len(names), "is", "are")
+    message = f"{len(names)} of {counted(trains, 'train')} {are} left over: {listed(names)}"
+    return Reason(code="left_over", message=message)
 
 
 def no_room_left(name: str, length_mm: float, suits: Sequence[str], *, roads: int, keep_empty: int) -> Reason:
     """Return what takes the room from a train that would stand in the roads that it ``suits``."""
     others = "" if keep_empty >= roads else " beside the others"
-    kept = "1 road is" if keep_empty == 1 else f"{keep_empty} roads are"
-    empty = f" while {kept} kept empty" if keep_empty else ""
+    kept = f"{counted(keep_empty, 'road')} {agreeing(keep_empty, 'is', 'are')} kept empty"
+    empty = f" while {kept}" if keep_empty else ""
     message = f"{name}, {millimetres(length_mm)} long, finds no room{others}{empty}; it would stand in {listed(suits)}"
     return Reason(code="no_room_left", message=message, value_mm=length_mm)
 
@@ -37,7 +38,5 @@ def no_road_for_trains(name: str) -> Reason:
 
 def budget_spent(steps: int, at_least: int) -> Reason:
     """Return the reason why fewer may be left over."""
-    message = (
-        f"the search stopped after {steps} steps, its budget: at least {at_least} are left over, but maybe not as many"
-    )
+    message = f"{search_stopped(steps)}: at least {at_least} must be left over, perhaps fewer than these"
     return Reason(code="budget_spent", message=message)

@@ -77,6 +77,33 @@ def left_for_stopping(margin_mm: float, *, joined: str = "with") -> str:
     return f", {joined} {millimetres(margin_mm)} left for stopping" if margin_mm > 0 else ""
 
 
+def counted(count: int, noun: str, *, plural: str | None = None) -> str:
+    """Return a number with its noun, as many as there are.
+
+    >>> counted(1, "vehicle"), counted(0, "vehicle"), counted(2, "cut by hand", plural="cuts by hand")
+    ('1 vehicle', '0 vehicles', '2 cuts by hand')
+    """
+    return f"{count} {noun if count == 1 else plural or noun + 's'}"
+
+
+def agreeing(count: int, one: str, several: str) -> str:
+    """Return the word that goes with so many: a verb, or whatever else differs.
+
+    >>> agreeing(1, "comes", "come"), agreeing(0, "is", "are")
+    ('comes', 'are')
+    """
+    return one if count == 1 else several
+
+
+def search_stopped(steps: int) -> str:
+    """Return that a search ended before it was through.
+
+    >>> search_stopped(1), search_stopped(500)
+    ('the search stopped at its limit of 1 step', 'the search stopped at its limit of 500 steps')
+    """
+    return f"the search stopped at its limit of {counted(steps, 'step')}"
+
+
 def listed(names: Sequence[str]) -> str:
     """Return names as they stand in a sentence; a long list is cut short, and says so.
 

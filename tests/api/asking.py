@@ -79,6 +79,10 @@ class Caller:
         answer: dict[str, Any] = response.json()
         return answer
 
+    def tag(self, path: str) -> str:
+        """Return the entity tag of what is there now."""
+        return self.ask("GET", path).headers["etag"]
+
     def with_token(self, **about: Any) -> "Caller":
         """Return the holder of a new token, for this caller unless ``member_id`` says for whom."""
         body = {"label": "another token", "member_id": self.member_id, "scopes": ["read", "write"]} | about

@@ -29,8 +29,9 @@ def play_files(recorder: Recorder) -> None:
     recorder.ask("undoStockImport", at=at)
     mapping = preview["mapping"] | {"length_over": "couplings"}
     recorder.ask("replaceStockImportMapping", mapping, at=at)
-    recorder.ask("replaceStockImportMapping", mapping, at=at, if_match='"v1"')
-    recorder.ask("replaceStockImportMapping", mapping, at=at, if_match='"v1"')
+    tag = recorder.steward.tag(f"/v1/stock-imports/{preview['id']}")
+    recorder.ask("replaceStockImportMapping", mapping, at=at, if_match=tag)
+    recorder.ask("replaceStockImportMapping", mapping, at=at, if_match=tag)
     recorder.ask("commitStockImport", {"rows": "all"}, at=at)
     done = recorder.ask("commitStockImport", {"rows": "good"}, at=at)
     assert done.status_code == 200, done.text

@@ -31,6 +31,7 @@ _MASKS = (
     (re.compile(r'("request_id": )"[0-9a-f]{32}"'), r'\1"4be1f0c85d2a4f6e9a7b3c1d2e5f6071"'),
     (re.compile(r'("\w+": )"(st[gsil]_)[A-Za-z0-9_-]+"'), r'\1"\2the-secret-itself-shown-this-once"'),
     (re.compile(r'(If-Match: \\")[0-9a-f]{32}'), r"\g<1>9f2c4be1f0c85d2a4f6e9a7b3c1d2e5f"),
+    (re.compile(r'(If-Match: \\"v\d+-)[0-9a-f]{16}'), r"\g<1>9f2c4be1f0c85d2a"),
     (re.compile(r'("next_cursor": )"[A-Za-z0-9_-]+"'), r'\1"WyJtaWxrIHZhbiJd"'),
     (re.compile(r'("database_files": )"to_be_wiped"'), r'\1"wiped"'),  # as SQLite answers
     (re.compile(r"cursor=[A-Za-z0-9_-]+"), "cursor=WyJtaWxrIHZhbiJd"),

@@ -235,9 +235,10 @@ def _changes(recorder: Recorder, noun: str, at: Mapping[str, str], *, body: Json
 def _removal(recorder: Recorder, noun: str, at: Mapping[str, str]) -> None:
     recorder.ask(f"delete{noun}", at=at)
     recorder.ask(f"delete{noun}", at=at, if_match='"v9"')
-    gone = recorder.ask(f"delete{noun}", at=at, if_match='"v1"' if noun != "Token" else "*")
+    tag = recorder.steward.tag(BY_ID[f"get{noun}"].path.format(**at))
+    gone = recorder.ask(f"delete{noun}", at=at, if_match=tag)
     assert gone.status_code == 204, gone.text
-    recorder.ask(f"delete{noun}", at=at, if_match='"v1"')
+    recorder.ask(f"delete{noun}", at=at, if_match=tag)
 
 
 if __name__ == "__main__":

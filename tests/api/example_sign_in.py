@@ -32,8 +32,9 @@ def _invitations(recorder: Recorder, member_id: str) -> None:
     spare = recorder.steward.made("/v1/invitations", body)
     recorder.ask("deleteInvitation", at={"invitation_id": spare["id"]})
     recorder.ask("deleteInvitation", at={"invitation_id": spare["id"]}, if_match='"v9"')
-    recorder.ask("deleteInvitation", at={"invitation_id": spare["id"]}, if_match='"v1"')
-    recorder.ask("deleteInvitation", at={"invitation_id": spare["id"]}, if_match='"v1"')
+    tag = recorder.steward.tag(f"/v1/invitations/{spare['id']}")
+    recorder.ask("deleteInvitation", at={"invitation_id": spare["id"]}, if_match=tag)
+    recorder.ask("deleteInvitation", at={"invitation_id": spare["id"]}, if_match=tag)
     wanted = {"invitation": issued["invitation"], "sign_in_name": "Sorrel", "passphrase": PASSPHRASE}
     recorder.ask("acceptInvitation", wanted | {"passphrase": "too short"})
     recorder.ask("acceptInvitation", wanted)
@@ -78,8 +79,8 @@ def _links(recorder: Recorder, above: Mapping[str, str]) -> None:
     recorder.ask("listShareLinks", at=above)
     recorder.ask("listShareLinks", at={"layout_id": NOBODY})
     at = {**above, "share_link_id": issued["id"]}
-    recorder.ask("getShareLink", at=at)
+    tag = recorder.ask("getShareLink", at=at).headers["etag"]
     recorder.ask("getShareLink", at={**at, "share_link_id": NOBODY})
     recorder.ask("deleteShareLink", at=at)
-    recorder.ask("deleteShareLink", at=at, if_match='"v1"')
-    recorder.ask("deleteShareLink", at=at, if_match='"v1"')
+    recorder.ask("deleteShareLink", at=at, if_match=tag)
+    recorder.ask("deleteShareLink", at=at, if_match=tag)

@@ -41,7 +41,8 @@ def test_a_place_called_seven_feet_but_two_metres_long_is_warned_of(steward: Cal
 
 def test_a_record_may_be_put_back_with_the_warnings_it_came_with(steward: Caller) -> None:
     made = steward.made("/v1/vehicles", COACH | {"length_mm": 26})
-    mended = steward.ask("PUT", f"/v1/vehicles/{made['id']}", made | {"length_mm": 260}, if_match='"v1"')
+    path = f"/v1/vehicles/{made['id']}"
+    mended = steward.ask("PUT", path, made | {"length_mm": 260}, if_match=steward.tag(path))
     assert mended.status_code == 200
     assert "warnings" not in mended.json()
 

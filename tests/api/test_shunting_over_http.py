@@ -216,7 +216,7 @@ def test_a_yard_is_read_as_it_was_recorded_and_changed_like_any_record(ground: G
     yard = ground.make("Yard", notes="Points 4 stick.", rooms=[{"between": ["Long", "Short"], "room_mm": 380}])
     path = one_of("Yard", yard)
     assert ground.steward.read(path) == yard
-    changed = ground.steward.ask("PATCH", path, {"headshunt_usable_length_mm": 420}, if_match='"v1"')
+    changed = ground.steward.ask("PATCH", path, {"headshunt_usable_length_mm": 420}, if_match=ground.steward.tag(path))
     assert (changed.status_code, changed.json()["headshunt_usable_length_mm"]) == (200, 420)
     assert changed.json()["sidings"] == yard["sidings"]
     one = {"sidings": [{"name": "Long", "usable_length_mm": 300}]}

@@ -64,7 +64,7 @@ def test_the_undo_of_a_change_puts_every_figure_back_as_a_new_version(
     (made,) = undone(ground.steward, change)
     after = ground.steward.ask("GET", path)
     assert body_of(after.json()) == body_of(before)
-    assert (after.json()["version"], after.headers["etag"]) == (3, '"v3"')
+    assert (after.json()["version"], after.headers["etag"][:4]) == (3, '"v3-')
     assert (made["action"], made["undoes"], made["version"]) == ("update", change["id"], 3)
     assert made["changes"] == [{"pointer": f"/{name}", "old": "Renamed by mistake", "new": before[name]}]
     assert made["action_id"] != change["action_id"]

@@ -142,10 +142,10 @@ def test_a_service_whose_disk_fails_says_so_reads_on_and_writes_again_later(
     with failing(service, fault):
         other = Attempt(method="POST", path="/v1/vehicles", body={"name": "Other"}, key="k-2")
         for _ in range(3):
-            status, problem = sent(connection, sqlite_place.token, other)
+            status, problem, _ = sent(connection, sqlite_place.token, other)
             assert (status, problem["type"]) == (503, "/problems/unready"), problem
             assert words in problem["detail"]
-        status, answer = sent(connection, sqlite_place.token, Attempt(method="GET", path="/v1/vehicles", body=None))
+        status, answer, _ = sent(connection, sqlite_place.token, Attempt(method="GET", path="/v1/vehicles", body=None))
         assert (status, [one["id"] for one in answer["items"]]) == (200, [before[1]["id"]])
     assert sent(connection, sqlite_place.token, other)[0] == 201
     assert sent(connection, sqlite_place.token, van) == before

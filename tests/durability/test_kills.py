@@ -70,7 +70,7 @@ def ask_again(connection: HTTPConnection, writer: Writer, cut_off: Attempt, foun
     if cut_off.key is None:
         return
     was_there = found.keys.get(cut_off.key)
-    status, answer = sent(connection, writer.token, cut_off)
+    status, answer, _ = sent(connection, writer.token, cut_off)
     assert status == 201, answer
     if was_there is not None:
         assert answer["id"] in was_there.body.decode()

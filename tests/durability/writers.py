@@ -25,6 +25,7 @@ class Attempt:
     if_match: str | None = None
     status: int | None = None
     answer: Any = None
+    tag: str | None = None
 
     @property
     def acknowledged(self) -> bool:
@@ -46,6 +47,7 @@ class Writer:
     attempts: list[Attempt] = field(default_factory=list)
     _vehicles: list[dict[str, Any]] = field(default_factory=list)
     _layouts: list[dict[str, Any]] = field(default_factory=list)
+    _tags: dict[str, str | None] = field(default_factory=dict)
 
     def write_until(self, enough: Event, service: Born) -> None:
         """Write until there is enough, or a write is not acknowledged: then the service is gone, or its database."""
@@ -63,8 +65,7 @@ class Writer:
     def send(self, connection: HTTPConnection, attempt: Attempt) -> None:
         """Send a write and take in its answer; an answer that does not come whole is none."""
         self.attempts.append(attempt)
-        status, answer = sent(connection, self.token, attempt)
-        attempt.answer, attempt.status = answer, status
+        attempt.status, attempt.answer, attempt.tag = sent(connection, self.token, attempt)
         self._remember(attempt)
 
     def _next(self) -> Attempt:
@@ -97,7 +98,7 @@ class Writer:
     def _change(self) -> Attempt:
         one = self._vehicles[-1]
         body = {"mass_g": self.chance.randint(1, 999), "notes": "x" * self.chance.randint(0, 2000)}
-        return Attempt(method="PATCH", path=f"/v1/vehicles/{one['id']}", body=body, if_match=f'"v{one["version"]}"')
+        return Attempt(method="PATCH", path=f"/v1/vehicles/{one['id']}", body=body, if_match=self._tags[one["id"]])
 
     def _delete_layout(self) -> Attempt:
         one = self._layouts[-1]
@@ -110,6 +111,7 @@ class Writer:
             self._layouts.pop()
         elif attempt.path.startswith("/v1/vehicles"):
             self._vehicles = [one for one in self._vehicles if one["id"] != attempt.answer["id"]] + [attempt.answer]
+            self._tags[attempt.answer["id"]] = attempt.tag
         elif attempt.path == "/v1/layouts":
             self._layouts.append(attempt.answer)
 
@@ -118,8 +120,8 @@ class Writer:
         self._vehicles, self._layouts = [], []
 
 
-def sent(connection: HTTPConnection, token: str, attempt: Attempt) -> tuple[int, Any]:
-    """Send a write; return the status and what came with it."""
+def sent(connection: HTTPConnection, token: str, attempt: Attempt) -> tuple[int, Any, str | None]:
+    """Send a write; return the status, what came with it, and the entity tag."""
     headers = {"Authorization": f"Bearer {token}"}
     content = b""
     if attempt.body is not None:
@@ -131,7 +133,7 @@ def sent(connection: HTTPConnection, token: str, attempt: Attempt) -> tuple[int,
     connection.request(attempt.method, attempt.path, content, headers)
     response = connection.getresponse()
     answered = response.read()
-    return response.status, json.loads(answered) if answered else None
+    return response.status, json.loads(answered) if answered else None, response.headers["etag"]
 
 
 @contextmanager

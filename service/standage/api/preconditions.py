@@ -10,7 +10,7 @@ LONGEST_HEADER = 1000
 """How many characters of entity tags a request may bring."""
 
 _TAG = re.compile(r'\s*(W/)?"([\x21\x23-\x7e\x80-\xff]*)"\s*(?:,|$)')
-_OWN = re.compile(r"\s*(v\d{1,19}|[0-9a-f]{32})\s*(?:,|$)", re.ASCII)
+_OWN = re.compile(r"\s*(v\d{1,19}(?:-[0-9a-f]{16})?|[0-9a-f]{32})\s*(?:,|$)", re.ASCII)
 """An entity tag of this service that lost its quotes on the way."""
 _NOTHING = re.compile(r"\s*,")
 
@@ -38,7 +38,7 @@ def strong_tags(header: str) -> tuple[str, ...]:
 
 
 def _illegible(rest: str) -> Rejected:
-    such_as = 'send the ETag as you read it, such as If-Match: "v3", or * for any version'
+    such_as = 'send the ETag as you read it, such as If-Match: "v3-9f2c4be1f0c85d2a", or * for any version'
     return Rejected("malformed", f"The header If-Match has {shown(rest.strip())}, which is no ETag: {such_as}.")
 
 

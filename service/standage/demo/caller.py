@@ -55,10 +55,11 @@ class Club:
         """Send a file."""
         return self._answer(self._client.post(path, content=raw, headers={"content-type": media_type}))
 
-    def put_mapping(self, import_id: str, mapping: Mapping[str, Any], *, version: int) -> Any:
+    def put_mapping(self, import_id: str, mapping: Mapping[str, Any]) -> Any:
         """Say what the columns of a file hold."""
-        path, seen = f"/v1/stock-imports/{import_id}/mapping", {"if-match": f'"v{version}"'}
-        return self._answer(self._client.put(path, json=mapping, headers=seen))
+        path = f"/v1/stock-imports/{import_id}"
+        seen = {"if-match": self._client.get(path, params={}).headers["etag"]}
+        return self._answer(self._client.put(f"{path}/mapping", json=mapping, headers=seen))
 
     def commit(self, import_id: str, *, rows: str) -> Any:
         """Import the rows of a file."""

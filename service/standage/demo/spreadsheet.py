@@ -16,7 +16,7 @@ def told(club: Club) -> Iterator[str]:
     raw = files("standage.demo").joinpath(_FILE).read_bytes()
     preview = club.send("/v1/stock-imports", raw, media_type="text/csv")
     mapping = preview["mapping"] | {"owner_id": club.member(OWNER), "scale": "00"}
-    preview = club.put_mapping(preview["id"], mapping, version=preview["version"])
+    preview = club.put_mapping(preview["id"], mapping)
     rows = club.ask(f"/v1/stock-imports/{preview['id']}/rows", limit=200)["items"]
     taken = club.commit(preview["id"], rows="good")["taken"]
     yield telling.heading(f"{OWNER}'s spreadsheet comes in")

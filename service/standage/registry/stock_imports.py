@@ -8,7 +8,7 @@ import msgspec
 from sqlalchemy import Connection, Row, delete, insert, select, update
 
 from standage.registry.reading import Reading
-from standage.registry.records import Absent, Forbidden, Permit
+from standage.registry.records import Absent, Forbidden, Permit, entity_tag
 from standage.registry.store import Writing, new_id
 from standage.registry.tables import stock_import_rows as rows_table
 from standage.registry.tables import stock_imports as imports_table
@@ -35,8 +35,8 @@ class KeptImport(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def etag(self) -> str:
-        """The strong entity tag of this version."""
-        return f'"v{self.version}"'
+        """The strong entity tag of this import as it stands."""
+        return entity_tag(self.version, self)
 
 
 _COLUMNS = [imports_table.c[name] for name in KeptImport.__struct_fields__]

@@ -11,7 +11,7 @@ from standage.questions.sources import PlaceOnRecord, Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance
-from standage.railway.roads.limits import has_face, longest_passenger_mm
+from standage.railway.roads.limits import longest_passenger_mm
 from standage.railway.roads.places import Place
 from standage.railway.standing.dropping import Dropped
 from standage.railway.standing.remedies import spare_there, to_leave_off
@@ -232,7 +232,8 @@ def _instead(
     case: TrainFitCase, train: Coupled, stood: Stood, *, given: Allowance, each: Sequence[Suited], verdict: FitVerdict
 ) -> Instead:
     longest_mm = None if stood.room_mm is None else max(0.0, tidy(stood.room_mm - given.plus_minus_mm))
-    along_face_mm = longest_passenger_mm(case.place, given, longest_mm=longest_mm) if has_face(case.place) else None
+    has_face = case.place.platform_face_mm is not None
+    along_face_mm = longest_passenger_mm(case.place, given, longest_mm=longest_mm) if has_face else None
     if verdict == "fits":
         return Instead(drop=(), drop_proved=True, longest_train_mm=longest_mm, longest_passenger_train_mm=along_face_mm)
     dropped = _left_off(case, train, stood, given=given, each=each)

@@ -4,12 +4,12 @@
 """
 
 from collections.abc import Iterator
-from math import asin, degrees, floor, inf
+from math import asin, degrees, inf
 
 from standage.railway.curving.known_vehicles import KnownVehicle, coupled_length
 from standage.railway.curving.verdicts import Judgement
 from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.figures import tidy
+from standage.railway.terms.figures import tidy, tidy_down
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.phrases import beside, millimetres
 from standage.railway.terms.reasons import Reason
@@ -22,7 +22,6 @@ SHARPEST_RATIO = 1.0
 """Radius ÷ coupled length below which nothing with couplings on the body runs."""
 MOST_SWIVEL_DEG = 30.0
 """The most that a bogie swivels under its body."""
-_HUNDREDTHS = 100
 
 
 def refused_by_length(known: KnownVehicle, *, radius_mm: float) -> Judgement | None:
@@ -101,7 +100,7 @@ def _to_hundredths(ratio: float) -> str:
     """Return a ratio that is never printed as more than it is: 2.499 is not 2.50, of which it falls short."""
     if ratio == inf:  # on straight track
         return "any number of"
-    return f"{floor(tidy(ratio * _HUNDREDTHS)) / _HUNDREDTHS:.2f}"
+    return f"{tidy_down(ratio, step=0.01):.2f}"
 
 
 def _on_the_body(known: KnownVehicle) -> bool:

@@ -95,7 +95,7 @@ def choose(  # noqa: PLR0913 - engines, pool and place are the question; the res
     members = members_of(pool, types=types)
     barred = {number: _barred(number, one.vehicle, place, types=types) for number, one in enumerate(pool)}
     suits = [number for number, one in barred.items() if one is None]
-    order_counts = _by_trial(place) or _has_face(place)
+    order_counts = _by_trial(place) or place.platform_face_mm is not None
     steps = min(budget_steps, BY_TRIAL_STEPS) if order_counts else budget_steps
 
     def search(front: Front | None, members: Sequence[Member]) -> tuple[list[Car], Found]:
@@ -151,10 +151,6 @@ def _unsaid(front: Front | None, members: Sequence[Member]) -> tuple[Unsaid, ...
 
 def _by_trial(place: Place) -> bool:
     return place.kind in {"turntable", "reversing_section"}
-
-
-def _has_face(place: Place) -> bool:
-    return place.kind == "platform" and place.face_length_mm is not None
 
 
 def _task(  # noqa: PLR0913 - one field of the task each

@@ -72,19 +72,14 @@ def limits_of(place: Place, *, on_record: bool) -> PlaceLimits:
     )
 
 
-def has_face(place: Place) -> bool:
-    """Tell whether passenger vehicles are held against a platform's face there."""
-    return place.kind == "platform" and place.face_length_mm is not None
-
-
 def longest_passenger_mm(place: Place, given: Allowance, *, longest_mm: float | None) -> float | None:
     """Return the longest train there from its first passenger vehicle to its last, where any may be ``longest_mm``.
 
     Along a platform's face no more than that holds for certain, its ± taken to be the road's. **Source** derived.
     """
-    along_face_mm = _for_certain(given, room_mm=place.face_length_mm) if has_face(place) else longest_mm
+    along_face_mm = _for_certain(given, room_mm=place.platform_face_mm)
     if longest_mm is None or along_face_mm is None:
-        return None
+        return longest_mm
     return min(longest_mm, along_face_mm)
 
 

@@ -103,3 +103,8 @@ class Place(PlaceFigures, frozen=True, cache_hash=True, kw_only=True):
 
     kind: Annotated[PlaceKind, says("What sort of place it is.")]
     name: Annotated[Name | None, says("What it is called in the answers.")] = None
+
+    @property
+    def platform_face_mm(self) -> float | None:
+        """The face that passenger vehicles are held against; None where it is no platform, or has none on record."""
+        return self.face_length_mm if self.kind == "platform" else None

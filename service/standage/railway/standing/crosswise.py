@@ -195,7 +195,7 @@ def _grounds(places: Sequence[Place], on_record: Sequence[bool]) -> Iterator[Gro
         given = allowance(place, on_record=kept, stopping_margin_mm=None)
         curves = (place.minimum_radius_mm, place.no_curves)
         profile = (place.gauge_mm, place.scale, place.wheels, curves, place.headroom_mm)
-        has_face = place.kind == "platform" and place.face_length_mm is not None
+        has_face = place.platform_face_mm is not None
         yield Ground(
             place=place,
             given=given,

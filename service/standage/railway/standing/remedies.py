@@ -25,7 +25,7 @@ def to_leave_off(train: Coupled, place: Place, given: Allowance, *, room_mm: flo
     if place.kind in {"turntable", "reversing_section"}:
         return fewest_by_trial(train, spare_mm=spare_mm, unfit=unfit)
     found = fewest_by_length(train, within_mm=room_mm - given.plus_minus_mm, unfit=unfit)
-    face_counts = place.kind == "platform" and place.face_length_mm is not None
+    face_counts = place.platform_face_mm is not None
     if found.places is None or not face_counts or spare_mm(train.without(found.places)) is not None:
         return found
     return fewest_by_trial(train, spare_mm=spare_mm, unfit=unfit, at_least=len(found.places))

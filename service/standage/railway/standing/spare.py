@@ -53,9 +53,9 @@ def stand(train: Coupled, place: Place, given: Allowance) -> Stood:
     """
     stood = _by_length(train, place, given)
     findings = [*stood.findings, *_unmated(train), *_perhaps_unmated(train), *_run_away(place, given)]
-    if place.kind != "platform" or place.face_length_mm is None:
+    if place.platform_face_mm is None:
         return msgspec.structs.replace(stood, findings=tuple(findings))
-    face = alongside(train, face_mm=place.face_length_mm, plus_minus_mm=given.plus_minus_mm, place=given.place)
+    face = alongside(train, face_mm=place.platform_face_mm, plus_minus_mm=given.plus_minus_mm, place=given.place)
     if face is None:
         return msgspec.structs.replace(stood, findings=tuple(findings))
     return msgspec.structs.replace(

@@ -26,7 +26,7 @@ GAP_MM = 25.0
 
 def holds_several(place: Place) -> bool:
     """Tell whether trains may stand nose to tail in a place."""
-    return place.kind not in ONE_ONLY and not (place.kind == "platform" and place.face_length_mm is not None)
+    return place.kind not in ONE_ONLY and place.platform_face_mm is None
 
 
 def gap_of(gap_mm: float | None) -> tuple[float, tuple[Assumed, ...]]:

@@ -47,6 +47,11 @@ def says(text: str) -> Meta:
     return Meta(description=text)
 
 
+_MILLION = 1_000_000
+_DUST_PLACES = 3
+"""Of a millionth: binary fractions are off by less, and nobody measures so finely."""
+
+
 def tidy(value: float) -> float:
     """Return ``value`` without the dust of binary fractions, to a millionth of its unit.
 
@@ -59,18 +64,22 @@ def tidy(value: float) -> float:
 
 
 def tidy_up(value: float, *, step: float = 1e-6) -> float:
-    """Return the least whole number of steps that is not below ``value``, dust apart.
+    """Return the least whole number of steps that is not below ``value``, dust apart; steps are whole millionths.
 
-    >>> tidy_up(0.8181817), tidy_up(0.3, step=0.1), tidy_up(12.34, step=0.1)
-    (0.818182, 0.3, 12.4)
+    >>> tidy_up(0.8181817), tidy_up(3 * 60.2, step=0.1), tidy_up(180.60004, step=0.1)
+    (0.818182, 180.6, 180.7)
     """
-    return tidy(ceil(round(value / step, 3)) * step)
+    millionths = ceil(round(value * _MILLION, _DUST_PLACES))
+    step_millionths = round(step * _MILLION)
+    return tidy(-(-millionths // step_millionths) * step)
 
 
 def tidy_down(value: float, *, step: float = 1e-6) -> float:
-    """Return the greatest whole number of steps that is not above ``value``, dust apart.
+    """Return the greatest whole number of steps that is not above ``value``, dust apart; steps are whole millionths.
 
-    >>> tidy_down(9 / 11), tidy_down(0.3, step=0.1), tidy_down(12.37, step=0.1)
-    (0.818181, 0.3, 12.3)
+    >>> tidy_down(9 / 11), tidy_down(3 * 60.2, step=0.1), tidy_down(180.59996, step=0.1)
+    (0.818181, 180.6, 180.5)
     """
-    return tidy(floor(round(value / step, 3)) * step)
+    millionths = floor(round(value * _MILLION, _DUST_PLACES))
+    step_millionths = round(step * _MILLION)
+    return tidy(millionths // step_millionths * step)

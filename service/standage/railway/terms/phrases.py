@@ -1,9 +1,8 @@
 """How figures and lists of names are put into words."""
 
 from collections.abc import Sequence
-from math import ceil, floor
 
-from standage.railway.terms.figures import tidy
+from standage.railway.terms.figures import tidy, tidy_down, tidy_up
 
 MOST_NAMED = 6
 """So many vehicles are named one by one in a sentence."""
@@ -28,7 +27,7 @@ def at_most(value_mm: float) -> str:
     >>> at_most(997.75), at_most(3 * 60.2), at_most(0.04)
     ('997.7 mm', '180.6 mm', '0 mm')
     """
-    return millimetres(floor(tidy(value_mm * 10)) / 10)
+    return millimetres(tidy_down(value_mm, step=0.1))
 
 
 def at_least(value_mm: float) -> str:
@@ -37,7 +36,7 @@ def at_least(value_mm: float) -> str:
     >>> at_least(997.71), at_least(3 * 60.2)
     ('997.8 mm', '180.6 mm')
     """
-    return millimetres(ceil(tidy(value_mm * 10)) / 10)
+    return millimetres(tidy_up(value_mm, step=0.1))
 
 
 def beside(value: float, *, limit: float, places: int = 1) -> str:

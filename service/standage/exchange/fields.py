@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import msgspec
 
-from standage.exchange.choices import COUPLING_MOUNTINGS, KINDS, LENGTHS_FROM, LENGTHS_OVER, PRACTICES, SCALES
+from standage.exchange.choices import KINDS
+from standage.railway.terms.spellings import SCALE_SPELLINGS
+from standage.railway.terms.synonyms import LENGTHS_FROM, LENGTHS_OVER, MOUNTINGS, PRACTICES, by_word
 
 Sort = Literal[
     "text", "remark", "word", "whole", "length", "radius", "reach", "full_size", "mass", "degrees", "lengths"
 ]
-LengthUnit = Literal["mm", "cm", "m", "in", "ft"]
-MassUnit = Literal["g", "kg", "oz", "lb"]
 Unit = Literal["mm", "cm", "m", "in", "ft", "g", "kg", "oz", "lb"]
 
 UNITS: Mapping[str, tuple[Unit, ...]] = {
@@ -107,7 +107,7 @@ def _coupling(end: str) -> Iterator[Field]:
     yield _field(f"{at}.projection_mm", "length", f"{words} projection (mm)")
     yield _field(f"{at}.play_mm", "length", f"{words} play (mm)")
     yield _field(f"{at}.swing_deg", "degrees", f"{words} swing (degrees)", f"{end} coupling swing degrees")
-    yield _field(f"{at}.mounting", "word", f"{words} mounting", words=COUPLING_MOUNTINGS)
+    yield _field(f"{at}.mounting", "word", f"{words} mounting", words=by_word(MOUNTINGS))
     yield _field(f"{at}.pivot_behind_mm", "length", f"{words} pivot behind buffers (mm)")
 
 
@@ -179,8 +179,11 @@ FIELDS: tuple[Field, ...] = (
         words=KINDS,
     ),
     _field("owner", "text", "Owner", "owner name", "member", "member name", "belongs to", "owned by", "whose", path=()),
-    _field("scale", "word", "Scale", "model scale", "scale ratio", "ratio", "scale gauge", "gauge scale", words=SCALES),
-    _field("practice", "word", "Practice", "railway practice", words=PRACTICES),
+    _field(
+        *("scale", "word", "Scale", "model scale", "scale ratio", "ratio", "scale gauge", "gauge scale"),
+        words={name: name for name in SCALE_SPELLINGS},
+    ),
+    _field("practice", "word", "Practice", "railway practice", words=by_word(PRACTICES)),
     _field("nominal_length_ft", "whole", "Nominal length (ft)", "nominal length", "class in feet"),
     _field("wheels", "text", "Wheels", "wheel standard", "wheel profile"),
     _field("gauge_mm", "length", "Gauge (mm)", "track gauge"),
@@ -203,9 +206,9 @@ FIELDS: tuple[Field, ...] = (
         also={"length_over": "couplings"},
         exported=False,
     ),
-    _field("length_over", "word", "Length over", "measured over", words=LENGTHS_OVER),
+    _field("length_over", "word", "Length over", "measured over", words=by_word(LENGTHS_OVER)),
     _field("length_plus_minus_mm", "length", "Length plus minus (mm)", "length ±", "length tolerance"),
-    _field("length_from", "word", "Length from", "length source", "how measured", words=LENGTHS_FROM),
+    _field("length_from", "word", "Length from", "length source", "how measured", words=by_word(LENGTHS_FROM)),
     _field(
         *("full_size_length_m", "full_size", "Full-size length (m)", "prototype length", "real length"),
         "length of the full size",

@@ -4,9 +4,9 @@ import re
 from collections.abc import Iterator
 from typing import get_args
 
-from standage.exchange.choices import SCALES
 from standage.exchange.numbers import Trouble
 from standage.railway.terms.scales import ScaleName, same_scale, scale
+from standage.railway.terms.spellings import choice_spelt
 
 _EVERY: tuple[ScaleName, ...] = get_args(ScaleName)
 _GAUGES_MM = frozenset(scale(name).gauge_mm for name in _EVERY)
@@ -14,7 +14,6 @@ _RATIOS = frozenset(scale(name).ratio for name in _EVERY)
 ONLY_GAUGES_MM = frozenset(gauge_mm for gauge_mm in _GAUGES_MM if gauge_mm not in _RATIOS)
 """The gauges of which the figure is no scale's ratio: 32 can be a gauge of 32 mm and a scale of 1:32."""
 
-_AROUND = re.compile(r"^(?:scale|gauge)\s+|\s*(?:scale|gauge)$")
 _LEAST_RATIO = 20.0
 _LONGEST = 60
 _SAME_GAUGE_MM = 0.5
@@ -42,8 +41,7 @@ def named_scale(text: str) -> ScaleName | None:
 
 
 def _known(form: str) -> ScaleName | None:
-    bare = _AROUND.sub("", form)
-    return SCALES.get(form) or SCALES.get(bare)  # type: ignore[return-value]  # the table's values are scales
+    return choice_spelt(form, _EVERY)  # type: ignore[return-value]  # one of the names, as that was asked for
 
 
 def _barer(said: str) -> Iterator[str]:

@@ -1,13 +1,15 @@
 """What was sent, in our own words: only what our own words do not cover is taken for something else."""
 
 from datetime import UTC, datetime
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal, get_args
 
 import msgspec
 import pytest
 
+from standage.railway.roads.places import LimitKind
+from standage.railway.stock.vehicles import LengthOver
 from standage.railway.terms.faults import Fault, Ruled
-from standage.railway.terms.synonyms import TWO_WAYS, choice_meant, field_meant, fields_near
+from standage.railway.terms.synonyms import CHOICES, TWO_WAYS, by_word, choice_meant, field_meant, fields_near
 from standage.railway.terms.understanding import heard
 
 Kind = Literal["engine", "coach", "wagon", "brake_van", "other"]
@@ -128,3 +130,14 @@ def test_no_field_of_ours_is_taken_for_another() -> None:
 def test_no_field_is_near_to_a_bare_unit() -> None:
     assert fields_near("mm", ["length_mm", "width_mm"]) == []
     assert fields_near("colour", ["length_mm"]) == []
+
+
+@pytest.mark.parametrize("table", CHOICES)
+def test_every_word_of_a_table_is_understood_among_the_choices_of_that_table(table: dict[str, str]) -> None:
+    missed = {word: value for word, value in by_word(table).items() if choice_meant(word, list(table)) != value}
+    assert {word for word in missed if word not in TWO_WAYS} == set()
+
+
+def test_a_word_that_stands_for_a_choice_in_two_tables_is_understood_in_each() -> None:
+    assert choice_meant("Buffers", get_args(LimitKind)) == "buffer_stop"
+    assert choice_meant("buffer faces", get_args(LengthOver)) == "buffers"

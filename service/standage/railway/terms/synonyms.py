@@ -33,8 +33,28 @@ VEHICLE_KINDS: Mapping[str, str] = {
     "snow plow, track machine, on track machine",
 }
 """The words for each kind of vehicle that stand for nothing else."""
-_CHOICES: Mapping[str, str] = {
-    **VEHICLE_KINDS,
+PRACTICES: Mapping[str, str] = {
+    "british": "british, uk, gb, britain",
+    "continental": "continental, european, europe, german, french, swiss",
+    "american": "american, us, usa, north american",
+}
+LENGTHS_OVER: Mapping[str, str] = {
+    "buffers": "buffers, over buffers, buffer faces, buffer, lob",
+    "couplings": "couplings, over couplings, couplers, over couplers, coupler, coupling, pulling faces, "
+    "over pulling faces",
+    "body": "body, over the body, over body, body only",
+}
+LENGTHS_FROM: Mapping[str, str] = {
+    "measured": "measured, ruler, calipers, callipers, tape",
+    "maker": "maker, makers figure, maker's figure, manufacturer, catalogue, catalog, box",
+    "scaled": "scaled, scaled down, from the full size, drawing",
+}
+MOUNTINGS: Mapping[str, str] = {
+    "body": "body, body mounted",
+    "bogie": "bogie, bogie mounted, truck, truck mounted",
+    "guided": "guided, shaft",
+}
+_PLACE_KINDS: Mapping[str, str] = {
     "loop": "passing loop, passing siding, passing track, run-round loop, runaround, run-around track",
     "siding": "spur, spur track, stub siding, stub track, dead-end siding, industrial spur, dock siding",
     "headshunt": "switching lead, lead, drill track, tail track, shunting neck, shunting spur",
@@ -42,13 +62,12 @@ _CHOICES: Mapping[str, str] = {
     "storage_road": "fiddle yard road, fiddle road, fiddle track, staging track, storage track, storage siding",
     "traverser": "transfer table",
     "reversing_section": "return loop, balloon loop, reversing loop, reverse loop",
+}
+_LIMITS: Mapping[str, str] = {
     "blade_tips": "point blades, point tips, switch points, switch blades, blades",
     "fouling_point": "clearance point, clearance post",
     "buffer_stop": "buffers, buffer stops, bumper, bumper post, bumping post, end of track",
     "isolation_gap": "insulated gap, insulated joint, rail gap",
-    "couplings": "couplers, over couplers, over couplings, pulling faces, over pulling faces",
-    "buffers": "over buffers, buffer faces",
-    "bogie": "truck, truck mounted",
 }
 _FIELDS: Mapping[str, str] = {
     "engine": "locomotive, loco",
@@ -121,8 +140,9 @@ def choice_meant(text: str, choices: Sequence[object]) -> str | None:
     """
     plain = _plain(text)
     double = TWO_WAYS.get(plain)
-    meant = double.taken_as if double is not None else _BY_WORD.get(plain)
-    return meant if meant in choices else choice_spelt(text, choices)
+    meant = _BY_WORD.get(plain, ()) if double is None else (double.taken_as,)
+    own = next((one for one in meant if one in choices), None)
+    return own or choice_spelt(text, choices)
 
 
 def field_meant(name: str, known: Iterable[str]) -> str | None:
@@ -187,5 +207,16 @@ def by_word(table: Mapping[str, str]) -> dict[str, str]:
     return {_plain(word): value for value, words in table.items() for word in words.split(", ")} | own
 
 
-_BY_WORD = by_word(_CHOICES)
+def _in_every(tables: Iterable[Mapping[str, str]]) -> dict[str, tuple[str, ...]]:
+    """Return what each word stands for by all tables: buffers end a road, and lengths are measured over them."""
+    meant: dict[str, tuple[str, ...]] = {}
+    for table in tables:
+        for word, value in by_word(table).items():
+            meant[word] = (*meant.get(word, ()), value)
+    return meant
+
+
+CHOICES = (VEHICLE_KINDS, PRACTICES, LENGTHS_OVER, LENGTHS_FROM, MOUNTINGS, _PLACE_KINDS, _LIMITS)
+"""Every table of words for choices."""
+_BY_WORD = _in_every(CHOICES)
 _FIELDS_BY_WORD = {word: field for field, words in _FIELDS.items() for word in words.split(", ")}

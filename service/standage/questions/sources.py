@@ -30,7 +30,7 @@ from standage.questions.recorded import (
 from standage.railway.modules.boards import ModuleEnd
 from standage.railway.roads.places import Place
 from standage.railway.shunting.yard import Yard
-from standage.railway.stock.couplings import Coupling, CouplingKind, coupling_types
+from standage.railway.stock.couplings import CouplingKind, coupling_types
 from standage.railway.stock.joints import swallowed_by_types
 from standage.railway.stock.rakes import Rake, strung
 from standage.railway.stock.trains import Train
@@ -46,6 +46,7 @@ from standage.registry.bodies import (
     YardBody,
     looks_like_id,
 )
+from standage.registry.coupling_reaches import with_type_names
 from standage.registry.kinds import (
     COUPLING_TYPES,
     LAYOUTS,
@@ -81,7 +82,7 @@ class Sources(Lookup):
 
     def coupling_types_of(self, vehicles: Sequence[Standing]) -> tuple[CouplingKind, ...]:
         """Return the club's own coupling types where any of ``vehicles`` names a type; else none of them counts."""
-        return self.coupling_types() if any(map(_names_a_type, vehicles)) else ()
+        return self.coupling_types() if any(map(_types_named, vehicles)) else ()
 
     def vehicles(self, asked: Sequence[AskedVehicle], pointer: str) -> tuple[Standing, ...]:
         """Return the vehicles that a caller names; raises ``Faulty`` for every id that is not on record."""
@@ -250,7 +251,7 @@ class Sources(Lookup):
         faults = [
             msgspec.structs.replace(fault, pointer=f"{pointer}{fault.pointer}")
             for one, vehicle, pointer in zip(asked, stood, pointers, strict=True)
-            if one.vehicle_id is None and isinstance(vehicle, Standing) and _names_a_type(vehicle)
+            if one.vehicle_id is None and isinstance(vehicle, Standing) and _types_named(vehicle)
             for fault in swallowed_by_types(vehicle, types=coupling_types(self.coupling_types()))
         ]
         if faults:
@@ -258,25 +259,19 @@ class Sources(Lookup):
 
     def _by_name(self, vehicle: Standing) -> Standing:
         """Return ``vehicle`` with each coupling type that it names by id named by its name."""
-        if not _names_a_type(vehicle):
+        if not any(map(looks_like_id, _types_named(vehicle))):
             return vehicle
-        named = {}
-        for field in ("front_coupling", "rear_coupling"):
-            coupling: Coupling | None = getattr(vehicle, field)
-            name = None if coupling is None or coupling.type is None else self._name_of(coupling.type)
-            if coupling is not None and name is not None:
-                named[field] = msgspec.structs.replace(coupling, type=name)
-        return msgspec.structs.replace(vehicle, **named) if named else vehicle
+        return with_type_names(vehicle, self._type_names)
 
-    def _name_of(self, coupling_type: str) -> str | None:
-        if not looks_like_id(coupling_type):
-            return None
-        return next((coupling_kind_of(record).name for record in self._types if record.id == coupling_type), None)
+    @cached_property
+    def _type_names(self) -> Mapping[str, str]:
+        return {record.id: coupling_kind_of(record).name for record in self._types}
 
 
-def _names_a_type(vehicle: Standing) -> bool:
-    front, rear = vehicle.front_coupling, vehicle.rear_coupling
-    return (front is not None and front.type is not None) or (rear is not None and rear.type is not None)
+def _types_named(vehicle: Standing) -> list[str]:
+    """Return what the types of a vehicle's couplings are called, by id or by name; neither where none is said."""
+    ends = (vehicle.front_coupling, vehicle.rear_coupling)
+    return [coupling.type for coupling in ends if coupling is not None and coupling.type is not None]
 
 
 def _standing(asked: AskedVehicle, found: Mapping[str, Kept]) -> Standing:

@@ -1,16 +1,20 @@
 """Whether a coupling type, by how far it reaches, leaves anything of the vehicles that it is fitted to."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TypeVar
 
 import msgspec
 
 from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
 from standage.railway.stock.joints import swallowed_by_types
+from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.faults import Fault
 from standage.railway.terms.phrases import listed
 from standage.registry.bodies import CouplingTypeBody, VehicleBody
 from standage.registry.records import Record
 from standage.registry.references import Targets
+
+V = TypeVar("V", bound=Vehicle)
 
 _KIND = tuple(CouplingKind.__struct_fields__)
 
@@ -22,9 +26,11 @@ def kind_of(body: CouplingTypeBody) -> CouplingKind:
 
 def swallowed_by_its_couplings(body: VehicleBody, targets: Targets) -> Iterator[Fault]:
     """Yield a fault where the types of a vehicle's couplings, among ``targets``, leave nothing of it."""
-    types = [record for record in targets.values() if isinstance(record.body, CouplingTypeBody)]
-    if types:
-        yield from swallowed_by_types(_by_name(body, types), types=CouplingTypes(map(_kind, types)))
+    bodies = {record.id: record.body for record in targets.values()}
+    kinds = {type_id: kind_of(one) for type_id, one in bodies.items() if isinstance(one, CouplingTypeBody)}
+    if kinds:
+        named = with_type_names(body, {type_id: kind.name for type_id, kind in kinds.items()})
+        yield from swallowed_by_types(named, types=CouplingTypes(kinds.values()))
 
 
 def vehicles_it_swallows(
@@ -32,28 +38,21 @@ def vehicles_it_swallows(
 ) -> Iterator[Fault]:
     """Yield a fault where a type with that ``body`` leaves nothing of vehicles that it is fitted to."""
     types = CouplingTypes((kind_of(body),))
-    vehicles = (_named(one.body, {type_id: body.name}) for one in leaning if isinstance(one.body, VehicleBody))
+    fitted = (one.body for one in leaning if isinstance(one.body, VehicleBody))
+    vehicles = (with_type_names(one, {type_id: body.name}) for one in fitted)
     swallowed = [vehicle.name for vehicle in vehicles if any(swallowed_by_types(vehicle, types=types))]
     if swallowed:
         message = f"lies so far behind the buffer face that nothing is left of {listed(swallowed)}"
         yield Fault(code="longer_than_vehicle", message=message, pointer="/reach_mm")
 
 
-def _kind(record: Record) -> CouplingKind:
-    if not isinstance(record.body, CouplingTypeBody):
-        raise TypeError(type(record.body).__name__)
-    return kind_of(record.body)
-
-
-def _by_name(body: VehicleBody, types: Sequence[Record]) -> VehicleBody:
-    return _named(body, {record.id: _kind(record).name for record in types})
-
-
-def _named(body: VehicleBody, names: dict[str, str]) -> VehicleBody:
-    """Return the vehicle with its couplings' types by their names, of those that it names by id."""
+def with_type_names(vehicle: V, names: Mapping[str, str]) -> V:
+    """Return a vehicle with its couplings' types by their names; ``names`` has those that it may name by id."""
     named: dict[str, Coupling] = {}
     for field in ("front_coupling", "rear_coupling"):
-        coupling: Coupling | None = getattr(body, field)
-        if coupling is not None and coupling.type in names:
+        coupling: Coupling | None = getattr(vehicle, field)
+        if coupling is None or coupling.type is None:
+            continue
+        if coupling.type in names:
             named[field] = msgspec.structs.replace(coupling, type=names[coupling.type])
-    return msgspec.structs.replace(body, **named)
+    return msgspec.structs.replace(vehicle, **named) if named else vehicle

@@ -138,7 +138,7 @@ def choice_meant(text: str, choices: Sequence[object]) -> str | None:
     >>> choice_meant("Freight Car", ["coach", "wagon"]), choice_meant("brake-van", ["brake_van"])
     ('wagon', 'brake_van')
     """
-    plain = _plain(text)
+    plain = in_plain_letters(text)
     double = TWO_WAYS.get(plain)
     meant = _BY_WORD.get(plain, ()) if double is None else (double.taken_as,)
     own = next((one for one in meant if one in choices), None)
@@ -197,14 +197,15 @@ def _words(name: str) -> frozenset[str]:
     return frozenset(name.split("_")) - _UNITS
 
 
-def _plain(text: str) -> str:
+def in_plain_letters(text: str) -> str:
+    """Return a word as words are compared: its case, spaces, hyphens and underscores count for nothing."""
     return " ".join(text.casefold().replace("_", " ").replace("-", " ").split())
 
 
 def by_word(table: Mapping[str, str]) -> dict[str, str]:
     """Return what each word stands for, by the word in plain letters; our own words stand for themselves."""
-    own = {_plain(value): value for value in table}
-    return {_plain(word): value for value, words in table.items() for word in words.split(", ")} | own
+    own = {in_plain_letters(value): value for value in table}
+    return {in_plain_letters(word): value for value, words in table.items() for word in words.split(", ")} | own
 
 
 def _in_every(tables: Iterable[Mapping[str, str]]) -> dict[str, tuple[str, ...]]:

@@ -18,7 +18,7 @@ from standage.railway.terms.reasons import Assumed
 from standage.railway.terms.scales import Practice, ScaleName, scale
 from standage.railway.terms.scraps import escaped
 from standage.railway.terms.spellings import choice_spelt
-from standage.railway.terms.synonyms import TWO_WAYS, TwoWays, choice_meant, field_meant
+from standage.railway.terms.synonyms import TWO_WAYS, TwoWays, choice_meant, field_meant, in_plain_letters
 
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 _END_OF_DAY = "T23:59:59Z"
@@ -159,7 +159,7 @@ class _Listener:
         own = choice_meant(text, choices)
         if own is None:
             return text
-        word = " ".join(text.casefold().replace("_", " ").split())
+        word = in_plain_letters(text)
         double = TWO_WAYS.get(word)
         if double is not None and word != own and not self._is_plain(double):
             self.told.append(taken_as(word, double, field=pointer.removeprefix("/")))

@@ -44,6 +44,7 @@ from standage.api.pages_for_people import PATHS, document_bytes, pages_for_peopl
 from standage.api.pool import Pool
 from standage.api.receiving import LONGEST_WHEN_STOPPING_S, Intake
 from standage.api.records import record_operations
+from standage.api.refused_changes import refused_change_operations
 from standage.api.reverse_checks import reverse_operations
 from standage.api.routes import admission, routes
 from standage.api.shunting import shunting_operations
@@ -80,7 +81,7 @@ def know_every_shape() -> None:
 
 def operations() -> list[Operation]:
     """Return everything that the service can be asked."""
-    looking_back = [*history_operations(), *deleted_operations(), *erasure_operations()]
+    looking_back = [*history_operations(), *refused_change_operations(), *deleted_operations(), *erasure_operations()]
     questions = [*check_operations(), *reverse_operations(), *module_operations(), *shunting_operations()]
     files = [*stock_import_operations(), *stock_list_operations(), *club_document_operations()]
     records = [*record_operations(), *sign_in_operations()]

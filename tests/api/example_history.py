@@ -9,6 +9,10 @@ def play(recorder: Recorder) -> None:
     vehicle = recorder.steward.made("/v1/vehicles", {"name": "Churn van", "mass_g": 52})
     mended = recorder.steward.ask("PATCH", f"/v1/vehicles/{vehicle['id']}", {"mass_g": 58}, if_match="*")
     assert mended.status_code == 200, mended.text
+    late = recorder.steward.ask("PATCH", f"/v1/vehicles/{vehicle['id']}", {"mass_g": 55}, if_match='"v1-late"')
+    assert late.status_code == 412, late.text
+    recorder.ask("listRefusedChanges", query=f"record_id={vehicle['id']}")
+    recorder.ask("listRefusedChanges", query="kind=boats")
     listed = recorder.ask("listChanges", query=f"record_id={vehicle['id']}")
     recorder.ask("listChanges", query="limit=500")
     recorder.ask("getChange", at={"change_id": listed.json()["items"][0]["id"]})

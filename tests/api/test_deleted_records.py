@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from api.asking import WITHOUT_LIMITS, Caller, Service, refusal, serving
+from api.asking import NOBODY, WITHOUT_LIMITS, Caller, Service, refusal, serving
 from api.ground import COMING_BACK, Ground, one_of
 from api.test_lists import pages
 from standage.registry.erasing import Erasing
@@ -170,3 +170,57 @@ def test_the_service_takes_out_what_is_too_old_by_itself(service: Service, groun
             if rows_of(service, "vehicles", gone["id"]) == 0:
                 break
     assert rows_of(service, "vehicles", gone["id"]) == 0
+
+
+@pytest.mark.parametrize("noun", COMING_BACK)
+def test_a_404_of_what_was_deleted_says_where_to_bring_it_back(ground: Ground, noun: str) -> None:
+    record = ground.make(noun)
+    path, called = one_of(noun, record), record.get("name", record.get("label"))
+    remove(ground.steward, noun, record)
+    asked: list[tuple[str, Any, dict[str, str]]] = [
+        ("GET", None, {}),
+        ("DELETE", None, {"if_match": "*"}),
+        ("PATCH", {}, {"if_match": "*"}),
+    ]
+    for method, body, headers in asked:
+        detail = refusal(ground.steward.ask(method, path, body, **headers), 404, "not_found")["detail"]
+        assert f"POST {restore_path(record)}" in detail
+        assert f"{called} was deleted on 2026-05-01, and until 2026-05-31" in detail
+    assert ground.steward.ask("POST", restore_path(record)).status_code == 200
+    assert ground.steward.ask("GET", path).status_code == 200
+
+
+def test_what_lay_beneath_comes_back_with_what_it_lay_beneath(ground: Ground) -> None:
+    place = ground.make("Place")
+    layout = {"id": place["layout_id"]}
+    remove(ground.steward, "Layout", layout)
+    for path in (one_of("Place", place), f"/v1/layouts/{layout['id']}/places"):
+        assert restore_path(layout) in refusal(ground.steward.ask("GET", path), 404, "not_found")["detail"]
+
+
+def test_of_what_was_deleted_nobody_is_told_who_may_not_read_of_it(service: Service, ground: Ground) -> None:
+    record, layout, token = ground.make("Vehicle"), ground.make("Layout"), ground.make("Token")
+    visitor = ground.steward.visiting(layout["id"])
+    remove(ground.steward, "Vehicle", record)
+    remove(ground.steward, "Token", token)
+    stranger = service.club("Millpond Society")
+    writer = ground.steward.with_token(scopes=["write"])
+    untold = [
+        (stranger, "GET", one_of("Vehicle", record)),
+        (writer, "DELETE", one_of("Vehicle", record)),
+        (ground.steward, "GET", one_of("Token", token)),
+        (visitor, "GET", f"/v1/layouts/{record['id']}"),
+    ]
+    for caller, method, path in untold:
+        detail = refusal(caller.ask(method, path, if_match="*"), 404, "not_found")["detail"]
+        assert "deleted" not in detail, path
+    member = ground.steward.with_member("member")
+    assert "deleted" in refusal(member.ask("GET", one_of("Vehicle", record)), 404, "not_found")["detail"]
+
+
+def test_what_cannot_come_back_any_more_is_only_absent(service: Service, ground: Ground) -> None:
+    record, never = ground.make("Vehicle"), {"id": NOBODY}
+    remove(ground.steward, "Vehicle", record)
+    service.clock.move(THIRTY_DAYS)
+    answers = [ground.steward.ask("GET", one_of("Vehicle", one)) for one in (record, never)]
+    assert len({refusal(one, 404, "not_found")["detail"] for one in answers}) == 1

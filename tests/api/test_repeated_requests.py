@@ -1,4 +1,4 @@
-"""A creation sent twice with one Idempotency-Key is done once."""
+"""A change sent twice with one Idempotency-Key is done once."""
 
 from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
@@ -6,9 +6,13 @@ from datetime import timedelta
 import pytest
 
 from api.asking import Caller, Service, faults, refusal
-from api.ground import CREATIONS, SECRET, Ground, noun_in
+from api.ground import CREATIONS, OPERATIONS, SECRET, Ground, noun_in
 
 KEYED = [one for one in CREATIONS if noun_in(one) not in SECRET]
+
+
+CHANGED = [one for one, it in OPERATIONS.items() if it.conditional and it.method != "DELETE" and noun_in(one)]
+DELETED = [one for one, it in OPERATIONS.items() if it.method == "DELETE" and noun_in(one) != "Session"]
 
 
 def how_many(caller: Caller, path: str) -> int:
@@ -98,10 +102,10 @@ def test_a_key_belongs_to_its_path_and_to_its_member(service: Service, ground: G
     assert len(ids) == 4
 
 
-def test_a_key_is_remembered_for_a_day(service: Service, ground: Ground) -> None:
+def test_a_key_is_remembered_for_the_three_days_of_a_show(service: Service, ground: Ground) -> None:
     body = ground.body("Vehicle")
     first = ground.steward.ask("POST", "/v1/vehicles", body, idempotency_key="k1").json()
-    service.clock.move(timedelta(hours=23, minutes=59))
+    service.clock.move(timedelta(hours=71, minutes=59))
     assert ground.steward.ask("POST", "/v1/vehicles", body, idempotency_key="k1").json() == first
     service.clock.move(timedelta(minutes=1))
     later = ground.steward.ask("POST", "/v1/vehicles", body, idempotency_key="k1")
@@ -154,3 +158,46 @@ def test_a_key_with_an_address_of_any_sort_is_no_failure(ground: Ground) -> None
         path = f"/v1/layouts/{layout_id}/places"
         response = ground.steward.ask("POST", path, ground.body("Place"), idempotency_key="x" * 200)
         refusal(response, 404, "not_found")
+
+
+@pytest.mark.parametrize("operation_id", CHANGED)
+def test_a_change_whose_answer_was_lost_is_made_once(ground: Ground, operation_id: str) -> None:
+    request = ground.request(operation_id)
+    record = ground.steward.ask("GET", request.path)
+    sent = {"if_match": record.headers["etag"], "idempotency_key": "k1"}
+    first = ground.steward.ask(request.method, request.path, request.body, **sent)
+    assert first.status_code == 200, first.text
+    again = ground.steward.ask(request.method, request.path, request.body, **sent)
+    assert (again.status_code, again.content, again.headers["etag"]) == (200, first.content, first.headers["etag"])
+    assert ground.steward.ask("GET", request.path).headers["etag"] == first.headers["etag"]
+    afresh = sent | {"if_match": first.headers["etag"]}
+    assert ground.steward.ask(request.method, request.path, request.body, **afresh).content == first.content
+    other = {**request.body, "name": "Something else"}
+    refusal(ground.steward.ask(request.method, request.path, other, **sent), 422, "idempotency_key_reused")
+
+
+@pytest.mark.parametrize("operation_id", DELETED)
+def test_a_deletion_whose_answer_was_lost_is_told_again(ground: Ground, operation_id: str) -> None:
+    request = ground.request(operation_id)
+    first, again = (ground.steward.ask("DELETE", request.path, if_match="*", idempotency_key="k1") for _ in range(2))
+    assert (first.status_code, again.status_code) == (204, 204)
+    refusal(ground.steward.ask("DELETE", request.path, if_match="*"), 404, "not_found")
+    refusal(ground.steward.ask("DELETE", request.path, if_match="*", idempotency_key="k2"), 404, "not_found")
+
+
+def test_one_key_does_not_stand_for_a_change_and_a_deletion(ground: Ground) -> None:
+    path = f"/v1/vehicles/{ground.make('Vehicle')['id']}"
+    changed = ground.steward.ask("PATCH", path, {}, if_match="*", idempotency_key="k1")
+    assert changed.status_code == 200
+    for method, body in (("PUT", {}), ("PUT", {"name": "Ore wagon"}), ("DELETE", None)):
+        refused = ground.steward.ask(method, path, body, if_match="*", idempotency_key="k1")
+        refusal(refused, 422, "idempotency_key_reused")
+    assert ground.steward.ask("GET", path).headers["etag"] == changed.headers["etag"]
+
+
+def test_a_change_that_was_refused_may_be_sent_again_under_its_key(ground: Ground) -> None:
+    path = f"/v1/vehicles/{ground.make('Vehicle')['id']}"
+    refusal(ground.steward.ask("PATCH", path, {"mass_g": 9}, if_match='"v9"', idempotency_key="k1"), 412, "stale")
+    tag = ground.steward.ask("GET", path).headers["etag"]
+    again = ground.steward.ask("PATCH", path, {"mass_g": 9}, if_match=tag, idempotency_key="k1")
+    assert (again.status_code, again.json()["mass_g"]) == (200, 9)

@@ -113,6 +113,7 @@ listChanges          club  club  club  read
 getChange            club  club  club  read
 undoChange           own   club  club  write
 undoAction           own   club  club  write
+listRefusedChanges   own   club  club  read
 listDeletedRecords   club  club  club  read
 getDeletedRecord     club  club  club  read
 restoreDeletedRecord own   club  club  write

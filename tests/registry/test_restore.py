@@ -27,7 +27,7 @@ from support.clubs import NOW, Club, new_club
 from support.databases import contents
 from support.patience import PATIENCE_S
 
-FORGOTTEN_TABLES = {"idempotency", "passphrases", "sessions", "sign_in_attempts"}
+FORGOTTEN_TABLES = {"idempotency", "passphrases", "refused_changes", "sessions", "sign_in_attempts"}
 LATER = NOW + timedelta(days=3)
 
 

@@ -93,7 +93,7 @@ def if_match_of(operation: Operation, arrival: Arrival) -> IfMatch:
 
 
 def idempotency_key(arrival: Arrival) -> str | None:
-    """Return the caller's own key for a creation; raises ``Faulty`` where it cannot be one."""
+    """Return the caller's own key for a change; raises ``Faulty`` where it cannot be one."""
     key = arrival.headers.get("idempotency-key")
     if key is not None and not _KEY.fullmatch(key):
         message = "must be 1 to 200 printable ASCII characters without spaces"

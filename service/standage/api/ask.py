@@ -6,6 +6,7 @@ object itself (404, 403, 422, 428, 412).
 
 from collections import deque
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import partial
@@ -25,8 +26,10 @@ from standage.api.once import Perform, once, repeated, without_secrets
 from standage.api.operations import CSV, JSON, XLSX, Call, Considers, Operation, Proves, Reads, Reply, Speaks, Writes
 from standage.api.pool import Pool
 from standage.api.problems import Rejected
+from standage.api.refused import what_was_refused
 from standage.api.sending import Sent, encoded, readable, reported
 from standage.api.turns import Turns
+from standage.api.way_back import with_way_back
 from standage.railway.terms.faults import Faulty, Refusal, all_of
 from standage.railway.terms.reasons import Assumed
 from standage.registry.credentials import held_principal, principal_for
@@ -34,7 +37,8 @@ from standage.registry.engine import Database
 from standage.registry.housekeeping import tidy
 from standage.registry.layout_reading import LayoutReading
 from standage.registry.reading import Reading
-from standage.registry.records import Permit, Principal
+from standage.registry.records import Absent, Permit, Principal, Stale
+from standage.registry.refused_changes import note_refused
 from standage.registry.sessions import note_use
 from standage.registry.store import Writing
 
@@ -74,6 +78,11 @@ class Asker:
             sent = await self._answer(operation, arrival)
         except Faulty as faulty:
             faulty.was_to_change = not isinstance(operation.act, Reads | Speaks)
+            raise
+        except Absent as absent:
+            raise await to_thread.run_sync(self._with_way_back, absent, arrival) from absent
+        except Stale:
+            await self._note_refused(operation, arrival)
             raise
         if self.used:
             await self._note_use()
@@ -140,6 +149,35 @@ class Asker:
         except Refusal:
             return  # the next request by that session tries again
 
+    def _with_way_back(self, absent: Absent, arrival: Arrival) -> Absent:
+        try:
+            with self.database.read() as connection:
+                principal = self._recognised(reading := Reading(connection), arrival)
+                if principal is None:
+                    return absent
+                return with_way_back(absent, reading, principal, path=arrival.path_parameters, now=self.clock())
+        except Refusal:
+            return absent  # that it is not there is true, whether or not anybody can look up the way back
+
+    async def _note_refused(self, operation: Operation, arrival: Arrival) -> None:
+        """Put down that a change came too late; where that cannot be done, it is refused all the same."""
+
+        def note() -> None:
+            with self.database.write() as connection:
+                principal = self._recognised(writing := Writing(connection, self.clock()), arrival)
+                if principal is None:
+                    return
+                refused = what_was_refused(operation, arrival, club_id=principal.club_id)
+                if refused is not None:
+                    note_refused(writing, principal, refused)
+
+        with suppress(Refusal):
+            await self.writers.take(note, same=None)
+
+    def _recognised(self, reading: Reading, arrival: Arrival) -> Principal | None:
+        scheme, _, token = arrival.headers.get("authorization", "").partition(" ")
+        return principal_for(reading, token.strip(), self.clock()) if scheme.lower() == "bearer" else None
+
     async def _proved(self, act: Proves, operation: Operation, arrival: Arrival) -> Sent:
         call, looked = await self.writers.take(partial(self._look, act, operation, arrival), same=None)
         proof = await self.hashing.run(act.prove, looked)
@@ -182,7 +220,7 @@ class Asker:
         with self.database.read() as connection:
             permit = self._permit(Reading(connection), operation, arrival)
         call = self._call(operation, arrival, permit=permit)
-        key = idempotency_key(arrival) if operation.creates else None
+        key = idempotency_key(arrival) if operation.takes_key else None
         afterwards = operation.act.afterwards if isinstance(operation.act, Writes) else None
         with self.database.write() as connection:
             writing = Writing(connection, call.now, erasures_file=self.database.erasures_file)
@@ -206,7 +244,7 @@ class Asker:
             return call, act.look(Writing(connection, call.now), call)
 
     def _proven(self, act: Proves, operation: Operation, arrival: Arrival, call: Call, proof: Any) -> Sent:
-        key = idempotency_key(arrival) if operation.creates else None
+        key = idempotency_key(arrival) if operation.takes_key else None
         with self.database.write() as connection:
             writing = Writing(connection, call.now)
             if act.principal is not None:

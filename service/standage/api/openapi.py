@@ -123,8 +123,8 @@ def _header_parameters(operation: Operation) -> Iterable[Json]:
             "no ETag is 400."
         )
         yield _header("If-Match", words, required=True, longest=LONGEST_HEADER)
-    if operation.creates:
-        words = "A key of your own for this creation: sent again within 24 hours, it gives the first answer again."
+    if operation.takes_key:
+        words = "A key of your own for this change: sent again within 72 hours, it gives the first answer again."
         yield _header("Idempotency-Key", words, required=False, longest=200, pattern="^[\\x21-\\x7e]+$")
     if operation.method == "GET" and not isinstance(operation.act, Speaks):
         words = "The ETag of what you have already; 304 if it is still the same."
@@ -162,7 +162,7 @@ def problems_of(operation: Operation) -> list[str]:
         codes |= {"malformed", "too_large", "too_slow", "unsupported_media_type"}
     if operation.conditional:
         codes |= {"malformed", "precondition_required", "stale"}
-    if operation.creates:
+    if operation.takes_key:
         codes |= {"idempotency_key_in_progress", "idempotency_key_reused"}
     return sorted(codes | set(operation.problems))
 

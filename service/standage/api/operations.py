@@ -157,7 +157,7 @@ class Operation:
     rate: RateClass = "read"
     body_bytes: int = RECORD_BYTES
     creates: bool = False
-    """Whether it takes an Idempotency-Key and answers with a Location."""
+    """Whether it answers with a Location."""
     conditional: bool = False
     """Whether it asks for If-Match."""
     may_be_open: bool = False
@@ -170,6 +170,11 @@ class Operation:
     """Tells of what was gathered whether it may take long to reckon, and so does it in a process of its own."""
     gathers_much: bool = False
     """Whether so much is read that it is not done on the loop."""
+
+    @property
+    def takes_key(self) -> bool:
+        """Whether it takes an Idempotency-Key, under which it is done once however often it is sent."""
+        return self.creates or self.method in {"PUT", "PATCH", "DELETE"}
 
     @property
     def is_open(self) -> bool:

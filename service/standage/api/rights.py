@@ -49,6 +49,7 @@ _UNDO = Row("own", "club", "club", "write")
 _STEWARDS_READ = Row(None, None, "club", "read")
 _STEWARDS_WRITE = Row(None, None, "club", "write")
 _PLANNERS_READ = Row(None, "club", "club", "read")
+_PLANNERS_READ_ALL = Row("own", "club", "club", "read")
 _OWN_READ = Row("own", "own", "own", "read")
 _OWN_WRITE = Row("own", "own", "own", "write")
 _OWN_SESSION = Row("own", "own", "own", "write", asked_by="session")
@@ -183,6 +184,7 @@ RIGHTS: dict[str, Row] = {
     "getChange": _EVERYBODY_READS,
     "undoChange": _UNDO,
     "undoAction": _UNDO,
+    "listRefusedChanges": _PLANNERS_READ_ALL,
     "listDeletedRecords": _EVERYBODY_READS,
     "getDeletedRecord": _EVERYBODY_READS,
     "restoreDeletedRecord": _UNDO,

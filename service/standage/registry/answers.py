@@ -13,7 +13,8 @@ from standage.registry.refusals import waited_in_vain
 from standage.registry.store import Writing
 from standage.registry.tables import idempotency
 
-KEPT_FOR = timedelta(hours=24)
+KEPT_FOR = timedelta(hours=72)
+"""A show lasts three days."""
 _TRIES = 3
 _IN_PROGRESS = "the same request is still being worked on; try again in a moment"
 

@@ -28,7 +28,7 @@ from standage.registry.backup_file import FORMAT, BadBackup, Column, Head, Row, 
 from standage.registry.engine import Database
 from standage.registry.migrate import REVISION_TABLE, require_sound, revision_of
 from standage.registry.records import Unready
-from standage.registry.tables import UtcDateTime, idempotency, passphrases, sessions, sign_in_attempts
+from standage.registry.tables import UtcDateTime, idempotency, passphrases, refused_changes, sessions, sign_in_attempts
 
 _AT_ONCE = 500
 _TYPES: dict[Sort, TypeEngine[Any]] = {
@@ -39,7 +39,7 @@ _TYPES: dict[Sort, TypeEngine[Any]] = {
     "moment": UtcDateTime(),
     "bytes": LargeBinary(),
 }
-FORGOTTEN = (idempotency, passphrases, sessions, sign_in_attempts)
+FORGOTTEN = (idempotency, passphrases, refused_changes, sessions, sign_in_attempts)
 """What no backup holds and no restore brings back.
 
 Answers to requests that nobody repeats; and by what people get in: it may have been taken away from them since.

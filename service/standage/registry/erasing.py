@@ -23,6 +23,7 @@ from standage.registry.links import hold_targets, keep_links
 from standage.registry.names_struck import STRUCK_OUT, Json, Struck, rewritten, written
 from standage.registry.reading import kept, live, record_from
 from standage.registry.records import Absent, Forbidden, Permit, Principal, Record
+from standage.registry.refused_changes import forget_refused_about
 from standage.registry.store import Writing
 from standage.registry.tables import (
     erasures,
@@ -117,6 +118,7 @@ class Erasing(Writing):
             self._rewrite(theirs, partial(_struck_out, kind, words=words, owner_id=member_id))
         self._forget_answers(club_id, member_id, words)
         self._forget_imports(club_id, words)
+        forget_refused_about(self.connection, club_id, member_id, words)
         self._forget_what_is_kept_for(member_id)
         return words
 

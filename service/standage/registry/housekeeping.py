@@ -7,6 +7,7 @@ from standage.registry.attempts import forget_old_attempts
 from standage.registry.engine import Database
 from standage.registry.erasing import Erasing
 from standage.registry.purging import purge
+from standage.registry.refused_changes import forget_old_refused
 from standage.registry.sessions import forget_ended_sessions
 from standage.registry.stock_imports import forget_expired
 from standage.registry.wiping import is_to_be_wiped, wipe
@@ -17,7 +18,8 @@ def tidy(database: Database, now: datetime) -> None:
 
     Each in a transaction of its own. PostgreSQL's files are not wiped: its tables would be shut meanwhile.
     """
-    for step in (forget_old_answers, purge, forget_expired, forget_ended_sessions, forget_old_attempts):
+    passing = (forget_old_answers, forget_old_refused, forget_expired, forget_ended_sessions, forget_old_attempts)
+    for step in (purge, *passing):
         with database.write() as connection:
             step(Erasing(connection, now))
     if database.dialect == "sqlite" and is_to_be_wiped(database):

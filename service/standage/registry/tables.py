@@ -211,6 +211,30 @@ idempotency = Table(
 )
 """The answers that a repeated request gets again; ``status`` is empty until its request is settled."""
 
+refused_changes = Table(
+    "refused_changes",
+    metadata,
+    Column("id", Key, primary_key=True),
+    Column("club_id", Key, ForeignKey("clubs.id"), nullable=False),
+    Column("member_id", Key, nullable=False),
+    Column("token_id", Key, nullable=False),
+    Column("kind", Key, nullable=False),
+    Column("record_id", Key, nullable=False),
+    Column("record_name", Key, nullable=False),
+    Column("verb", Key, nullable=False),
+    Column("version", Integer, nullable=False),
+    Column("seen", Key, nullable=False),
+    Column("sent", Key),
+    Column("sent_sha256", Key, nullable=False),
+    Column("at", UtcDateTime, nullable=False),
+    Column("last_at", UtcDateTime, nullable=False),
+    Column("times", Integer, nullable=False),
+    Index(None, "club_id", "at", "id"),
+    Index(None, "club_id", "member_id", "record_id"),
+    Index(None, "last_at"),
+)
+"""Changes that were refused since another one came first, with who meant them; kept for three days."""
+
 stock_imports = Table(
     "stock_imports",
     metadata,

@@ -194,7 +194,7 @@ def test_the_places_of_one_layout_are_listed_apart(ground: Ground) -> None:
     assert names(ground.steward, f"/v1/layouts/{layout['id']}/places?kind=siding") == ["Coal road"]
 
 
-@pytest.mark.parametrize("operation_id", LISTS)
+@pytest.mark.parametrize("operation_id", [one for one in LISTS if noun_in(one)])
 def test_an_item_of_a_list_is_what_reading_it_gives(ground: Ground, operation_id: str) -> None:
     noun = noun_in(operation_id)
     record = ground.make(noun)

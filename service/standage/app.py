@@ -51,6 +51,7 @@ from standage.api.shunting import shunting_operations
 from standage.api.sign_in import sign_in_operations
 from standage.api.stock_imports import stock_import_operations
 from standage.api.stock_lists import stock_list_operations
+from standage.api.taking_out import taking_out_operations
 from standage.api.turns import Turns
 from standage.railway.terms.faults import Refusal
 from standage.registry.engine import Database, open_database
@@ -84,7 +85,7 @@ def operations() -> list[Operation]:
     looking_back = [*history_operations(), *refused_change_operations(), *deleted_operations(), *erasure_operations()]
     questions = [*check_operations(), *reverse_operations(), *module_operations(), *shunting_operations()]
     files = [*stock_import_operations(), *stock_list_operations(), *club_document_operations()]
-    records = [*record_operations(), *sign_in_operations()]
+    records = [*record_operations(), *taking_out_operations(), *sign_in_operations()]
     return [*questions, *records, *looking_back, *files, *health_operations()]
 
 

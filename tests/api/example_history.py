@@ -30,11 +30,22 @@ def play(recorder: Recorder) -> None:
     assert undone.status_code == 200, undone.text
     recorder.ask("undoAction", at={"action_id": deletion["action_id"]})
     _deleted(recorder, layout["id"])
+    _taken_out(recorder, vehicle["id"])
     member = recorder.steward.made("/v1/members", {"name": "Yarrow", "contact": "the signal box"})
     erased = recorder.ask("eraseMember", at={"member_id": member["id"]})
     assert erased.status_code == 200, erased.text
     recorder.ask("eraseMember", at={"member_id": NOBODY})
     recorder.ask("eraseMember", at={"member_id": recorder.steward.member_id})
+
+
+def _taken_out(recorder: Recorder, vehicle_id: str) -> None:
+    other = recorder.steward.made("/v1/vehicles", {"name": "Fish van"})
+    entries = [{"vehicle_id": one} for one in (vehicle_id, other["id"])]
+    recorder.steward.made("/v1/trains", {"name": "Morning milk", "vehicles": entries})
+    at = {"vehicle_id": vehicle_id}
+    taken = recorder.ask("takeVehicleOut", at=at)
+    assert taken.status_code == 200, taken.text
+    recorder.ask("takeVehicleOut", at={"vehicle_id": NOBODY})
 
 
 def _deleted(recorder: Recorder, layout_id: str) -> None:

@@ -219,6 +219,9 @@ class Ground:
             sender = self.steward if owner_id is None else self.steward.with_token(member_id=owner_id)
             done = sender.ask("POST", f"/v1/stock-imports/{ids['stock_import_id']}/commit", {"rows": "good"})
             assert done.status_code == 200, done.text
+        if operation_id == "takeVehicleOut":
+            stands_with = self.make("Vehicle")["id"]
+            self.make("Train", vehicles=[{"vehicle_id": one} for one in (ids["vehicle_id"], stands_with)])
         query = QUERIES.get(operation_id, "")
         if operation_id == "getPlaceTrainFit":
             query = f"train_id={self.make('Train')['id']}"

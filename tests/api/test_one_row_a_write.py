@@ -25,6 +25,7 @@ NO_RECORD = (
 """Who is signed in, and by what, is no record and is kept nowhere once it is over; nor is a file not yet committed."""
 WRITTEN_BY = {"create": "create", "replace": "update", "update": "update", "delete": "delete"}
 WRITTEN_OTHERWISE = {
+    "takeVehicleOut": "update",
     "undoChange": "delete",
     "undoAction": "delete",
     "restoreDeletedRecord": "restore",

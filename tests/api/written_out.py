@@ -29,6 +29,7 @@ getVehicle           club  club  club  read
 replaceVehicle       own   own   club  write
 updateVehicle        own   own   club  write
 deleteVehicle        own   own   club  write
+takeVehicleOut       own   own   club  write
 listTrains           club  club  club  read
 createTrain          own   club  club  write
 getTrain             club  club  club  read

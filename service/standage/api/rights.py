@@ -96,6 +96,7 @@ RIGHTS: dict[str, Row] = {
     "replaceVehicle": _OWN_STOCK,
     "updateVehicle": _OWN_STOCK,
     "deleteVehicle": _OWN_STOCK,
+    "takeVehicleOut": _OWN_STOCK,
     "listTrains": _EVERYBODY_READS,
     "createTrain": _TRAINS,
     "getTrain": _EVERYBODY_READS,

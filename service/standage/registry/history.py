@@ -65,12 +65,16 @@ def change_of(connection: Connection, club_id: str, change_id: str) -> Change:
 
 def changes_of_action(connection: Connection, club_id: str, action_id: str) -> list[Change]:
     """Return all that one action did, in the order in which it was done; raises ``Absent`` where it did nothing."""
-    if looks_like_id(action_id):
-        theirs = all_changes(club_id).where(history.c.action_id == action_id)
-        found = changes_from(connection, theirs.order_by(history.c.at, history.c.id))
-        if found:
-            return found
-    raise Absent("there is no such action")
+    found = changes_done_by(connection, club_id, action_id) if looks_like_id(action_id) else []
+    if not found:
+        raise Absent("there is no such action")
+    return found
+
+
+def changes_done_by(connection: Connection, club_id: str, action_id: str) -> list[Change]:
+    """Return all that one action did, in the order in which it was done; nothing where it did nothing."""
+    theirs = all_changes(club_id).where(history.c.action_id == action_id)
+    return changes_from(connection, theirs.order_by(history.c.at, history.c.id))
 
 
 def page_of_changes(

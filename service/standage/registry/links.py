@@ -7,7 +7,7 @@ from sqlalchemy import ColumnElement, Connection, delete, insert, or_, select
 
 from standage.railway.terms.faults import Fault
 from standage.registry.bodies import looks_like_id
-from standage.registry.kinds import KINDS, Kind
+from standage.registry.kinds import KINDS, VEHICLES, Kind
 from standage.registry.names_listed import listed
 from standage.registry.reading import Reading, live, record_from
 from standage.registry.records import InUse, Record
@@ -171,7 +171,9 @@ def refuse_while_leaned_on(
     if sources:
         users = [f"the {KINDS[source.kind].one} {KINDS[source.kind].title(source.body)}" for source in sources]
         what = f"the {kind.one} {kind.title(records[0].body)}" if len(records) == 1 else f"one of the {kind.name}"
-        raise InUse(f"{what} is still needed by {listed(users, most=_MOST_NAMED)}; change those first")
+        alone = f"{kind.listed_at}/{records[0].id}/take-out"
+        instead = f", or take it out of them all by POST {alone}" if kind is VEHICLES and len(records) == 1 else ""
+        raise InUse(f"{what} is still needed by {listed(users, most=_MOST_NAMED)}; change those first{instead}")
 
 
 def _those(reading: Reading, club_id: str, wanted: Iterable[tuple[str, str]]) -> dict[tuple[str, str], Record]:

@@ -25,7 +25,7 @@ from support.clubs import NOW
 
 SERVICE = Path(__file__).parents[2] / "service" / "standage"
 LONGEST = 200
-DRAWN = 60
+DRAWN = 120
 """Bodies for each question; a curve's couplings take half a second each, so there are fewer of those."""
 FEWER = {"checkCurve": 15, "dealShuntingPuzzle": 20, "checkEveryTrain": 20}
 

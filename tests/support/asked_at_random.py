@@ -134,6 +134,16 @@ def _capacity(random: Random) -> Json:
     return {"usable_length_mm": tenths(random, 0, 1500), "vehicle": vehicle(random)} | some(random, figures)
 
 
+def _couplings_from_train(random: Random) -> Json:
+    vehicles = several(random)
+    bodies_mm = sum(one.get("length_mm", 150.0) * one["count"] for one in vehicles)
+    joints = sum(one["count"] for one in vehicles) - 1
+    measured_mm = max(1.0, round(bodies_mm + joints * tenths(random, -3, 16), 1))
+    asked = {"vehicles": vehicles, "measured_length_mm": measured_mm}
+    over = {"length_over": random.choice(["buffers", "couplings"])}
+    return asked | over | some(random, {"plus_minus_mm": tenths(random, 0, 3)})
+
+
 def _gradient(random: Random) -> Json:
     figures = {
         "vertical_curve_mm": tenths(random, 0, 300),
@@ -236,6 +246,7 @@ ASKED: dict[str, Callable[[Random], Json]] = {
     "checkCurve": lambda random: {"vehicles": several(random, most=2), "curve": curve(random)},
     "checkPassing": _passing,
     "checkCapacity": _capacity,
+    "checkCouplingsFromTrain": _couplings_from_train,
     "checkGradient": _gradient,
     "checkHaulage": _haulage,
     "checkLongestTrain": _longest,

@@ -10,7 +10,7 @@ import sys
 import time
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager, suppress
-from datetime import UTC, datetime
+from datetime import datetime
 from functools import partial
 from importlib.metadata import version
 from importlib.resources import files
@@ -56,6 +56,7 @@ from standage.api.turns import Turns
 from standage.railway.terms.faults import Refusal
 from standage.registry.engine import Database, open_database
 from standage.registry.hashing import Hasher
+from standage.registry.moments import SteadyClock, utc_now
 from standage.settings import Settings, settings_from
 
 log = logging.getLogger(__name__)
@@ -99,7 +100,7 @@ def create_app(
     settings: Settings,
     *,
     database: Database | None = None,
-    clock: Callable[[], datetime] = lambda: datetime.now(UTC),
+    clock: Callable[[], datetime] = utc_now,
     pool: Pool | None = None,
     metrics: Metrics | None = None,
     hasher: Hasher | None = None,
@@ -116,7 +117,7 @@ def create_app(
     asker = Asker(
         database=kept,
         gate=Gate(kept),
-        clock=clock,
+        clock=SteadyClock(clock, kept),
         limits=Limits(time.monotonic, processes=settings.workers) if settings.rate_limits == "on" else None,
         open_checks=settings.open_checks == "on",
         trusted_proxy=settings.trusted_proxy,
@@ -180,6 +181,7 @@ async def _lifespan(asker: Asker, counted: Metrics, _app: Litestar, *, closes_da
     log.info("started", extra={"told": {"version": version("standage"), "database": asker.database.dialect}})
     try:
         await to_thread.run_sync(asker.gate.require)
+        await to_thread.run_sync(asker.clock.look)
     except Refusal as refusal:
         log.warning("not ready yet: %s", refusal)
     async with create_task_group() as tasks:

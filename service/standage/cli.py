@@ -8,7 +8,6 @@ import socket
 import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from datetime import UTC, datetime
 from importlib.metadata import version
 from pathlib import Path
 
@@ -27,6 +26,7 @@ from standage.registry.backup import back_up
 from standage.registry.clubs import found_club
 from standage.registry.engine import Database, open_database
 from standage.registry.migrate import migrate, prepare
+from standage.registry.moments import clock_is_right, now_of, utc_now
 from standage.registry.restore import restore
 from standage.registry.wiping import wipe
 from standage.settings import WORKERS, settings_from, workers_of
@@ -106,6 +106,11 @@ def _add_keeping(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
         "wipe", help="rewrite the database's files, so that they hold no trace of members who were erased"
     )
     wiping.set_defaults(command=_wipe)
+    confirming = commands.add_parser(
+        "clock-is-right",
+        help="say that the clock is right after it went far ahead, so that what is too old is thrown away again",
+    )
+    confirming.set_defaults(command=_clock_is_right)
 
 
 def _add_club_documents(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -153,7 +158,7 @@ def _new_club(options: argparse.Namespace) -> None:
     try:
         with _opened_database() as database:
             prepare(database)
-            founded = found_club(database, options.name, options.steward, datetime.now(UTC))
+            founded = found_club(database, options.name, options.steward, now_of(database))
     except Faulty as faulty:
         faults = (f"{_TYPED[fault.pointer or '']}: {fault.message}" for fault in faulty.faults)
         sys.exit(_refused("; ".join(faults)))
@@ -218,13 +223,13 @@ def _migrate(_options: argparse.Namespace) -> None:
 
 def _backup(options: argparse.Namespace) -> None:
     with _opened_database() as database:
-        done = back_up(database, options.file, datetime.now(UTC))
+        done = back_up(database, options.file, utc_now())
     print(f"{_rows(done.rows)} are in {done.path}, which was read back and is whole.", file=sys.stderr)
 
 
 def _restore(options: argparse.Namespace) -> None:
     with _opened_database() as database:
-        done = restore(database, options.file, datetime.now(UTC), keep_present_in=options.replace)
+        done = restore(database, options.file, utc_now(), keep_present_in=options.replace)
     print(
         f"{_rows(done.rows)} are back as they were on {done.made_at:%Y-%m-%d at %H:%M} UTC. Nobody gets in but by the "
         "token printed here: no other token, passphrase or link works any more. Invite people again with it.",
@@ -263,8 +268,21 @@ def _import_club(options: argparse.Namespace) -> None:
 def _wipe(_options: argparse.Namespace) -> None:
     with _opened_database() as database:
         prepare(database)
-        wipe(database, datetime.now(UTC))
+        wipe(database, utc_now())
     print("The database's own files hold no trace of members who were erased.", file=sys.stderr)
+
+
+def _clock_is_right(_options: argparse.Namespace) -> None:
+    with _opened_database() as database:
+        prepare(database)
+        now = now_of(database)
+        with database.write() as connection:
+            clock_is_right(connection, now)
+    print(
+        f"It is taken for {now:%Y-%m-%d %H:%M} UTC. What has been kept for as long as it is meant to be is thrown away "
+        "within the hour.",
+        file=sys.stderr,
+    )
 
 
 def _rows(rows: Mapping[str, int]) -> str:

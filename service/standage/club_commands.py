@@ -2,7 +2,6 @@
 
 import json
 import sys
-from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 
@@ -11,6 +10,7 @@ from standage.railway.terms.faults import Fault, Faulty, Refusal
 from standage.registry.club_arrival import Arrived, arrive
 from standage.registry.club_document import export_club
 from standage.registry.engine import Database
+from standage.registry.moments import now_of
 
 _LOT = 64 * 1024
 
@@ -40,7 +40,7 @@ def take_club(database: Database, file: Path) -> None:
         if file.stat().st_size > MOST_BYTES:
             raise BadDocument(f"{file} is longer than {MOST_BYTES // 2**20} MB; nothing of it was recorded")
         with file.open("rb") as stream:
-            arrived = arrive(database, parts(iter(partial(stream.read, _LOT), b"")), datetime.now(UTC))
+            arrived = arrive(database, parts(iter(partial(stream.read, _LOT), b"")), now_of(database))
     except OSError as error:
         raise BadDocument(f"{file} cannot be read: {error.strerror}") from error
     except Faulty as faulty:

@@ -5,11 +5,14 @@ import socket
 import subprocess
 import sys
 from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
 from contract.serving import environment
+from standage.registry.engine import open_database
+from standage.registry.moments import jump_of, newest_on_record, note_clock
 from support.patience import PATIENCE_S
 
 ASKED_BRIEFLY = {"RES_OPTIONS": "timeout:1 attempts:1"}
@@ -82,3 +85,19 @@ def test_wiping_says_what_it_did(tmp_path: Path) -> None:
     assert (ended.returncode, ended.stdout) == (0, "")
     assert ended.stderr == "The database's own files hold no trace of members who were erased.\n"
     assert (tmp_path / "club.sqlite3-wal").exists() is False or (tmp_path / "club.sqlite3-wal").stat().st_size == 0
+
+
+def test_whoever_says_that_the_clock_is_right_is_told_what_it_says(tmp_path: Path) -> None:
+    assert typed("new-club", "Harbour Bridge", "--steward", "Robin Vale", folder=tmp_path).returncode == 0
+    database = open_database(f"sqlite:///{tmp_path / 'club.sqlite3'}")
+    with database.write() as connection:
+        founded = newest_on_record(connection)
+        assert founded is not None
+        note_clock(connection, founded - timedelta(days=400))
+        assert note_clock(connection, founded - timedelta(days=100)) is not None
+    ended = typed("clock-is-right", folder=tmp_path)
+    assert (ended.returncode, ended.stdout) == (0, "")
+    assert f"It is taken for {founded:%Y-%m-%d}" in ended.stderr
+    with database.read() as connection:
+        assert jump_of(connection) is None
+    database.dispose()

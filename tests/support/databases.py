@@ -3,6 +3,7 @@
 import shutil
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -33,6 +34,7 @@ def emptied(database: Database) -> None:
     with database.write() as connection:
         for table in reversed(metadata.sorted_tables):
             connection.execute(table.delete())
+    database.newest_moment, database.clock_is_behind = None, timedelta(0)
 
 
 Contents = dict[str, set[tuple[Any, ...]]]

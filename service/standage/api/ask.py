@@ -5,10 +5,8 @@ object itself (404, 403, 422, 428, 412).
 """
 
 from collections import deque
-from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
-from datetime import datetime
 from functools import partial
 from typing import Any
 
@@ -36,6 +34,7 @@ from standage.registry.credentials import held_principal, principal_for
 from standage.registry.engine import Database
 from standage.registry.housekeeping import tidy
 from standage.registry.layout_reading import LayoutReading
+from standage.registry.moments import SteadyClock
 from standage.registry.reading import Reading
 from standage.registry.records import Absent, Permit, Principal, Stale
 from standage.registry.refused_changes import note_refused
@@ -60,7 +59,7 @@ class Asker:
 
     database: Database
     gate: Gate
-    clock: Callable[[], datetime]
+    clock: SteadyClock
     limits: Limits | None
     open_checks: bool
     writers: Turns
@@ -135,6 +134,7 @@ class Asker:
     def tidy_up(self) -> None:
         """Forget what is kept no longer; nothing is done where the database is not ready yet."""
         if self.gate.is_open:
+            self.clock.look()
             tidy(self.database, self.clock())
 
     async def _note_use(self) -> None:
@@ -223,6 +223,7 @@ class Asker:
         key = idempotency_key(arrival) if operation.takes_key else None
         afterwards = operation.act.afterwards if isinstance(operation.act, Writes) else None
         with self.database.write() as connection:
+            call = replace(call, now=self.clock.within(connection, call.club_id))
             writing = Writing(connection, call.now, erasures_file=self.database.erasures_file)
             call = replace(call, permit=_still_permitted(operation, permit, writing))
             if afterwards is None:
@@ -246,13 +247,14 @@ class Asker:
     def _proven(self, act: Proves, operation: Operation, arrival: Arrival, call: Call, proof: Any) -> Sent:
         key = idempotency_key(arrival) if operation.takes_key else None
         with self.database.write() as connection:
-            writing = Writing(connection, call.now)
-            if act.principal is not None:
-                permit = Permit(principal=act.principal(proof), whose="own")
-                note_club(permit.principal.club_id)
-            else:
-                permit = _still_permitted(operation, call.granted, writing)
+            permit = call.permit if act.principal is None else Permit(principal=act.principal(proof), whose="own")
             call = replace(call, permit=permit)
+            call = replace(call, now=self.clock.within(connection, call.club_id))
+            writing = Writing(connection, call.now)
+            if act.principal is None:
+                call = replace(call, permit=_still_permitted(operation, call.granted, writing))
+            else:
+                note_club(call.club_id)
             unsaid = replace(arrival, body=without_secrets(operation, call))
             return once(partial(_perform_considered, act, proof), call, writing, unsaid, key=key)
 

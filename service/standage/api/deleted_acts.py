@@ -9,6 +9,7 @@ from standage.api.history_acts import Page, done, hidden_for, known, listing_of,
 from standage.api.operations import Call, Reply
 from standage.registry.history import deletion_of, names_of_members, page_of_deletions
 from standage.registry.kinds import KINDS
+from standage.registry.moments import keeping_moment
 from standage.registry.reading import Reading
 from standage.registry.records import Absent, Change
 from standage.registry.store import Writing
@@ -22,10 +23,10 @@ def gather_deletions(reading: Reading | None, call: Call) -> Page:
     path = "/v1/deleted-records"
     asked, list_digest, listing = listing_of(call, path, _FILTERS)
     connection, hidden = known(reading).connection, hidden_for(call.granted.principal)
-    since = call.now - KEPT_FOR
+    since = keeping_moment(connection, call.now) - KEPT_FOR
     changes = page_of_deletions(connection, call.club_id, listing, since=since, hidden=hidden)
     members = names_of_members(connection, call.club_id, {change.member_id for change in changes})
-    return Page(path=path, query=asked, list_digest=list_digest, changes=changes, members=members)
+    return Page(path=path, query=asked, list_digest=list_digest, listing=listing, changes=changes, members=members)
 
 
 def report_deletions(page: Page) -> Reply:
@@ -37,7 +38,7 @@ def gather_deletion(reading: Reading | None, call: Call) -> tuple[Change, Mappin
     """Return how a record was deleted; raises ``Absent`` where none is, or it may not be read by the caller."""
     connection = known(reading).connection
     record_id = call.path["deleted_record_id"]
-    change = deletion_of(connection, call.club_id, record_id, since=call.now - KEPT_FOR)
+    change = deletion_of(connection, call.club_id, record_id, since=keeping_moment(connection, call.now) - KEPT_FOR)
     if change.kind in hidden_for(call.granted.principal):
         raise Absent("there is no such deleted record")
     return change, names_of_members(connection, call.club_id, {change.member_id})

@@ -29,6 +29,7 @@ class Page:
     path: str
     query: Mapping[str, Any]
     list_digest: str
+    listing: Listing
     changes: list[Change]
     members: Mapping[str, str]
 
@@ -75,7 +76,7 @@ def gather_changes(reading: Reading | None, call: Call) -> Page:
     connection = known(reading).connection
     changes = page_of_changes(connection, call.club_id, listing, hidden=hidden_for(call.granted.principal))
     members = names_of_members(connection, call.club_id, {change.member_id for change in changes})
-    return Page(path=path, query=asked, list_digest=list_digest, changes=changes, members=members)
+    return Page(path=path, query=asked, list_digest=list_digest, listing=listing, changes=changes, members=members)
 
 
 def report_changes(page: Page) -> Reply:
@@ -88,7 +89,7 @@ def report_page(page: Page, items: Sequence[Mapping[str, Any]]) -> Reply:
     content: dict[str, Any] = {"items": items}
     if len(page.changes) <= len(items):
         return Reply(content=content)
-    value, change_id = position_of(page.changes[len(items) - 1])
+    value, change_id = position_of(page.changes[len(items) - 1], page.listing)
     text = pages.cursor(list_digest=page.list_digest, value=value, record_id=change_id)
     address = pages.next_path(page.path, page.query, cursor_text=text)
     content |= {"next": address, "next_cursor": text}

@@ -10,6 +10,7 @@ from standage.api.record_words import id_name
 from standage.api.rights import RIGHTS
 from standage.registry.history import deletion_of
 from standage.registry.kinds import KINDS
+from standage.registry.moments import keeping_moment
 from standage.registry.reading import Reading
 from standage.registry.records import Absent, Change, Principal
 from standage.registry.undoing import KEPT_FOR
@@ -42,8 +43,9 @@ def with_way_back(
 
 
 def _deletion(reading: Reading, principal: Principal, record_id: str, now: datetime) -> Change | None:
+    since = keeping_moment(reading.connection, now) - KEPT_FOR
     try:
-        change = deletion_of(reading.connection, principal.club_id, record_id, since=now - KEPT_FOR)
+        change = deletion_of(reading.connection, principal.club_id, record_id, since=since)
     except Absent:
         return None
     return None if change.kind in hidden_for(principal) else change

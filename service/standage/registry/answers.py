@@ -8,6 +8,7 @@ from sqlalchemy import ColumnElement, Row, and_, delete, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.exc import OperationalError
 
+from standage.registry.moments import keeping_moment
 from standage.registry.records import AlreadyShown, KeyInProgress, KeyReused, Principal
 from standage.registry.refusals import waited_in_vain
 from standage.registry.store import Writing
@@ -42,7 +43,7 @@ def claim(writing: Writing, request: KeyedRequest) -> StoredAnswer | None:
     A request that another transaction is working on is waited for. Raises ``KeyInProgress`` where that takes too long,
     ``KeyReused`` where the key came with another payload, ``AlreadyShown`` where the answer held a secret.
     """
-    mine, too_old = _row(request), idempotency.c.created_at <= writing.now - KEPT_FOR
+    mine, too_old = _row(request), _too_old(writing)
     sort = sqlite if writing.connection.dialect.name == "sqlite" else postgresql
     first = sort.insert(idempotency).values(
         club_id=request.principal.club_id,
@@ -88,9 +89,11 @@ def settle(writing: Writing, request: KeyedRequest, answer: StoredAnswer, *, sec
 
 def forget_old_answers(writing: Writing) -> int:
     """Delete the answers that are no longer given, of every club; return how many."""
-    return writing.connection.execute(
-        delete(idempotency).where(idempotency.c.created_at <= writing.now - KEPT_FOR)
-    ).rowcount
+    return writing.connection.execute(delete(idempotency).where(_too_old(writing))).rowcount
+
+
+def _too_old(writing: Writing) -> ColumnElement[bool]:
+    return idempotency.c.created_at <= keeping_moment(writing.connection, writing.now) - KEPT_FOR
 
 
 def _row(request: KeyedRequest) -> ColumnElement[bool]:

@@ -9,6 +9,7 @@ import sqlite3
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any, Literal, NamedTuple
 
@@ -58,6 +59,10 @@ class Database:
         """Told each time that the database cannot do what is asked of it: ``busy``, ``unready`` or ``failed``."""
         self.refused_write: RefusedWrite | None = None
         """Why the last write of this process could not be carried out; None where it was."""
+        self.newest_moment: datetime | None = None
+        """The newest moment on record that this process knows of."""
+        self.clock_is_behind = timedelta(0)
+        """How far the clock was behind that when it was last looked at."""
         self._reading = reading
         self._writing = writing
         self._read_wait_s = read_wait_s

@@ -1,11 +1,11 @@
 """The history of every record: told by the write path, one row a change, and read as any list is."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import msgspec
-from sqlalchemy import Connection, Select, exists, insert, select
+from sqlalchemy import ColumnElement, Connection, Select, exists, insert, select
 
 from standage.registry import tables
 from standage.registry.bodies import looks_like_id
@@ -74,7 +74,15 @@ def changes_of_action(connection: Connection, club_id: str, action_id: str) -> l
 def changes_done_by(connection: Connection, club_id: str, action_id: str) -> list[Change]:
     """Return all that one action did, in the order in which it was done; nothing where it did nothing."""
     theirs = all_changes(club_id).where(history.c.action_id == action_id)
-    return changes_from(connection, theirs.order_by(history.c.at, history.c.id))
+    return _each_by_version(changes_from(connection, theirs.order_by(history.c.at, history.c.id)))
+
+
+def _each_by_version(changes: Sequence[Change]) -> list[Change]:
+    """Return changes in the places where they stand, but those of one record in the order of its versions."""
+    of_record: dict[tuple[str, str], list[Change]] = {}
+    for change in sorted(changes, key=lambda change: change.version):
+        of_record.setdefault((change.kind, change.record_id), []).append(change)
+    return [of_record[change.kind, change.record_id].pop(0) for change in changes]
 
 
 def page_of_changes(
@@ -82,12 +90,14 @@ def page_of_changes(
 ) -> list[Change]:
     """Return part of a club's history, in the order in which it was made; nothing about kinds that are ``hidden``.
 
-    The names of the filters are those of columns. Raises ``Faulty`` where ``after`` is no position in this list.
+    One record's history is in the order of its versions, which no clock can turn round. The names of the filters are
+    those of columns. Raises ``Faulty`` where ``after`` is no position in this list.
     """
     if not all(storable(value) for value in listing.filters.values()):
         return []
     statement = all_changes(club_id).where(*(history.c[name] == value for name, value in listing.filters.items()))
-    return _paged(connection, statement, listing, hidden)
+    order = history.c.version if _of_one_record(listing) else history.c.at
+    return _paged(connection, statement, listing, hidden, order=order)
 
 
 def page_of_deletions(
@@ -98,7 +108,7 @@ def page_of_deletions(
         return []
     statement = _standing_deletions(club_id, since)
     statement = statement.where(*(history.c[name] == value for name, value in listing.filters.items()))
-    return _paged(connection, statement, listing, hidden)
+    return _paged(connection, statement, listing, hidden, order=history.c.at)
 
 
 def deletion_of(connection: Connection, club_id: str, record_id: str, *, since: datetime) -> Change:
@@ -123,17 +133,26 @@ def _standing_deletions(club_id: str, since: datetime) -> Select[tuple[object, .
 
 
 def _paged(
-    connection: Connection, statement: Select[tuple[object, ...]], listing: Listing, hidden: frozenset[str]
+    connection: Connection,
+    statement: Select[tuple[object, ...]],
+    listing: Listing,
+    hidden: frozenset[str],
+    *,
+    order: ColumnElement[Any],
 ) -> list[Change]:
     if hidden:
         statement = statement.where(history.c.kind.not_in(sorted(hidden)))
-    ordered = in_order(statement, history.c.at, history.c.id, listing)
+    ordered = in_order(statement, order, history.c.id, listing)
     return changes_from(connection, ordered.limit(listing.limit))
 
 
-def position_of(change: Change) -> Position:
+def position_of(change: Change, listing: Listing) -> Position:
     """Return where a change stands in a list of changes: what ``Listing.after`` takes."""
-    return change.at.isoformat(), change.id
+    return (str(change.version) if _of_one_record(listing) else change.at.isoformat()), change.id
+
+
+def _of_one_record(listing: Listing) -> bool:
+    return "record_id" in listing.filters
 
 
 def names_of_members(connection: Connection, club_id: str, member_ids: Iterable[str]) -> dict[str, str]:

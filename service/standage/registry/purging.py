@@ -4,6 +4,7 @@ from sqlalchemy import delete, select
 
 from standage.registry.erasing import Erasing
 from standage.registry.kinds import KINDS, MEMBERS
+from standage.registry.moments import keeping_moment
 from standage.registry.undoing import KEPT_FOR
 
 
@@ -12,7 +13,7 @@ def purge(writing: Erasing) -> int:
 
     Of a member, the name and the contact go from history as well.
     """
-    too_old = writing.now - KEPT_FOR
+    too_old = keeping_moment(writing.connection, writing.now) - KEPT_FOR
     members = MEMBERS.table
     for row in writing.connection.execute(
         select(members.c.club_id, members.c.id).where(members.c.deleted_at <= too_old)

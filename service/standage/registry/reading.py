@@ -24,6 +24,7 @@ Hold = Literal["not", "shared", "alone"]
 Position = tuple[str, str]
 _ENVELOPE = ("id", "club_id", "parent_id", "version", "created_at", "updated_at")
 _MOST_PREPARED = 256
+_MOST_VERSIONS = 2**31 - 1
 """Statements for so many ids are prepared, for powers of two; those for more are made as they are asked."""
 _PAGE = 500
 _LAST_CHARACTER = 0x10FFFF
@@ -277,13 +278,23 @@ def in_order(
     return statement.order_by(sort, tie_break)
 
 
-def _sort_value(sorted_by: TypeEngine[Any], after: Position) -> str | datetime:
+def _version(text: str) -> int:
+    """Return the version that a cursor names; raises ``ValueError`` where it is none that a database can hold."""
+    version = int(text)
+    if not 0 <= version <= _MOST_VERSIONS:
+        raise ValueError(text)
+    return version
+
+
+def _sort_value(sorted_by: TypeEngine[Any], after: Position) -> str | int | datetime:
     bad = Faulty([Fault(code="bad_cursor", message="is not a cursor of this list", parameter="cursor")])
     if not all(storable(text) for text in after):
         raise bad
-    if not isinstance(sorted_by, tables.UtcDateTime):
+    if not isinstance(sorted_by, tables.UtcDateTime | Integer):
         return after[0]
     try:
+        if isinstance(sorted_by, Integer):
+            return _version(after[0])
         moment = datetime.fromisoformat(after[0])
         return moment.astimezone(UTC) if moment.tzinfo is not None else moment.replace(tzinfo=UTC)
     except (ValueError, OverflowError):

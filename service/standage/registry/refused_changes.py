@@ -9,6 +9,7 @@ from sqlalchemy import Connection, delete, insert, select, update
 
 from standage.registry.ids import new_id
 from standage.registry.kinds import Kind
+from standage.registry.moments import keeping_moment
 from standage.registry.names_found import storable
 from standage.registry.names_struck import Struck
 from standage.registry.reading import Listing, Position, in_order
@@ -105,7 +106,8 @@ def page_of_refused(
         return []
     table = refused_changes
     columns = (table.c[name] for name in RefusedChange.__struct_fields__)
-    theirs = select(*columns).where(table.c.club_id == club_id, table.c.last_at > now - KEPT_FOR)
+    since = keeping_moment(connection, now) - KEPT_FOR
+    theirs = select(*columns).where(table.c.club_id == club_id, table.c.last_at > since)
     theirs = theirs.where(*(table.c[name] == value for name, value in listing.filters.items()))
     shown = theirs.where(table.c.kind.not_in(sorted(hidden)))
     ordered = in_order(shown, table.c.at, table.c.id, listing)
@@ -120,7 +122,7 @@ def position_of(refused: RefusedChange) -> Position:
 
 def forget_old_refused(writing: Writing) -> int:
     """Delete what is kept no longer, of every club; return how many."""
-    too_old = refused_changes.c.last_at <= writing.now - KEPT_FOR
+    too_old = refused_changes.c.last_at <= keeping_moment(writing.connection, writing.now) - KEPT_FOR
     return writing.connection.execute(delete(refused_changes).where(too_old)).rowcount
 
 

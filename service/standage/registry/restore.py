@@ -27,6 +27,7 @@ from standage.registry.migrate import (
     revision_of,
     upgrade_within,
 )
+from standage.registry.moments import newest_on_record, note_clock
 from standage.registry.reading import live, record_from
 from standage.registry.records import ANY_VERSION, Permit, Principal, Record
 from standage.registry.rights_left import Rights, lower_again, rights_left, stewards_of
@@ -90,6 +91,8 @@ def restore(database: Database, path: Path, now: datetime, *, keep_present_in: P
         upgrade_within(connection, head.revision)
         _load(connection, head, path)
         upgrade_within(connection)
+        now = max(now, newest_on_record(connection) or now)
+        note_clock(connection, now)
         erased_again = replay(Erasing(connection, now), read(database.erasures_file))
         ways_in = list(_ways_in_anew(connection, now, taken_away))
         lowered = [name for way_in in ways_in for name in lower_again(connection, now, way_in.principal, taken_away)]

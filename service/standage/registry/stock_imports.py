@@ -7,6 +7,7 @@ from typing import Any, Literal
 import msgspec
 from sqlalchemy import Connection, Row, delete, insert, select, update
 
+from standage.registry.moments import keeping_moment
 from standage.registry.reading import Reading
 from standage.registry.records import Absent, Forbidden, Permit, entity_tag
 from standage.registry.store import Writing, new_id
@@ -66,7 +67,7 @@ def find(reading: Reading, permit: Permit, import_id: str, now: Any, *, hold: bo
     wanted = select(*_COLUMNS).where(
         imports_table.c.id == import_id,
         imports_table.c.club_id == permit.principal.club_id,
-        imports_table.c.expires_at > now,
+        imports_table.c.expires_at > keeping_moment(reading.connection, now),
     )
     row = reading.connection.execute(wanted.with_for_update() if hold else wanted).first()
     if row is None:
@@ -84,7 +85,8 @@ def listed(
     Their ids tell the order in which they came.
     """
     wanted = select(*_COLUMNS).where(
-        imports_table.c.club_id == permit.principal.club_id, imports_table.c.expires_at > now
+        imports_table.c.club_id == permit.principal.club_id,
+        imports_table.c.expires_at > keeping_moment(reading.connection, now),
     )
     if permit.whose == "own":
         wanted = wanted.where(imports_table.c.member_id == permit.principal.member_id)
@@ -200,9 +202,10 @@ def vehicle_texts(reading: Reading, club_id: str, *, owners: Sequence[str] | Non
 
 def forget_expired(writing: Writing) -> int:
     """Delete the imports that are kept no longer, of every club; return how many."""
-    old = select(imports_table.c.id).where(imports_table.c.expires_at <= writing.now)
+    expired = imports_table.c.expires_at <= keeping_moment(writing.connection, writing.now)
+    old = select(imports_table.c.id).where(expired)
     writing.connection.execute(delete(rows_table).where(rows_table.c.import_id.in_(old)))
-    return writing.connection.execute(delete(imports_table).where(imports_table.c.expires_at <= writing.now)).rowcount
+    return writing.connection.execute(delete(imports_table).where(expired)).rowcount
 
 
 def _import_from(row: Row[Any]) -> KeptImport:

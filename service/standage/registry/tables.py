@@ -291,6 +291,16 @@ sessions = Table(
 )
 """Who is signed in: until it is ended, is not used for too long, or expires."""
 
+clock = Table(
+    "clock",
+    metadata,
+    Column("id", Key, primary_key=True),
+    Column("noted_at", UtcDateTime, nullable=False),
+    Column("jumped_from", UtcDateTime),
+    Column("jumped_at", UtcDateTime),
+)
+"""One row: what time it was when somebody looked last, and the clock's last jump until that is over."""
+
 sign_in_attempts = Table(
     "sign_in_attempts",
     metadata,

@@ -15,6 +15,7 @@ from standage.railway.terms.faults import Faulty
 from standage.registry.history import Told, change_of, changes_of_action, deletion_of, names_of_members, tell
 from standage.registry.kinds import KINDS, Kind
 from standage.registry.links import keep_links, refuse_while_leaned_on
+from standage.registry.moments import keeping_moment
 from standage.registry.reading import kept, live, record_from
 from standage.registry.records import Absent, Action, Change, InTheWay, InUse, Permit, Principal, Record
 from standage.registry.references import Reference
@@ -78,7 +79,7 @@ class Undoing(Writing):
 
         Raises ``Absent`` where none by that id was deleted in the last 30 days, ``Forbidden``, ``InTheWay``.
         """
-        deletion = deletion_of(self.connection, by.club_id, record_id, since=self.now - KEPT_FOR)
+        deletion = deletion_of(self.connection, by.club_id, record_id, since=self._kept_since())
         kind = KINDS[deletion.kind]
         at_once = changes_of_action(self.connection, by.club_id, deletion.action_id)
         beneath = [one for one in at_once if one.action == "delete" and one.kind in kind.cascades]
@@ -108,6 +109,9 @@ class Undoing(Writing):
         for kind in {step.kind.name: step.kind for step in steps}.values():
             self._require_way_in(kind, by)
 
+    def _kept_since(self) -> datetime:
+        return keeping_moment(self.connection, self.now) - KEPT_FOR
+
     def _kept(self, club_id: str, changes: Iterable[Change]) -> dict[str, _Kept]:
         """Return the records that were changed, deleted ones too, by id, held until the transaction ends."""
         found: dict[str, _Kept] = {}
@@ -129,7 +133,7 @@ class Undoing(Writing):
             yield f"{step.spoken} was deleted, and a {step.kind.one} stays deleted; make a new one"
         elif not step.kind.removable and step.verb == "delete":
             yield f"the {step.kind.one} itself cannot be deleted"
-        elif found is None or (found.deleted_at is not None and found.deleted_at <= self.now - KEPT_FOR):
+        elif found is None or (found.deleted_at is not None and found.deleted_at <= self._kept_since()):
             yield f"{step.spoken} was deleted more than {KEPT_FOR.days} days ago and is gone for good"
         elif found.record.version != step.last.version:
             yield f"{step.spoken} {self._later(club_id, step)}"

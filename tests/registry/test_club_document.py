@@ -40,6 +40,7 @@ def filled(database: Database) -> Club:
     for kind in MADE:
         if kind.name not in KEPT_BACK:
             club.make_sample(kind, f"Sample of {kind.name}")
+    club.make_sample(VEHICLES, "Up\u202e wagon")  # of before names were looked at so closely
     vehicle = club.make_sample(VEHICLES, "Ore wagon")
     with club.writing() as writing:
         writing.change(VEHICLES, club.permit, vehicle.id, renamed("Tar wagon"), if_match=ANY_VERSION)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import datetime
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 import msgspec
 
@@ -31,6 +31,7 @@ def too_easy(passphrase: str, sign_in_name: str | None) -> Iterable[Fault]:
 class SignIn(Ruled, frozen=True, kw_only=True):
     """Who signs in, and to which club."""
 
+    looked_up: ClassVar[frozenset[str]] = frozenset({"sign_in_name"})
     club_id: Annotated[Identifier, says("The club's id.")]
     sign_in_name: Annotated[Name, says("The name by which you sign in; letter case does not matter.")]
     passphrase: Annotated[Sent, says("Your passphrase.")]

@@ -9,7 +9,7 @@ import msgspec
 from sqlalchemy import Connection, insert, select
 from sqlalchemy.exc import IntegrityError
 
-from standage.railway.terms.faults import Fault, Faulty, convert
+from standage.railway.terms.faults import UNFIT, Fault, Faulty, convert
 from standage.registry import tables
 from standage.registry.bodies import TokenBody
 from standage.registry.club_document import CARRIED, FORMAT, VERSION, Entry, PastChange
@@ -238,9 +238,12 @@ class _unless_twice:  # noqa: N801 - read as words in a with
 
 
 def _sound(element: Any, kind: Any, pointer: str) -> Any:
+    """Return an element as a ``kind``; a name that was on record before it was looked at so closely stays."""
     try:
         return convert(element, kind)
     except Faulty as faulty:
+        if all(one.code == UNFIT for one in faulty.faults):
+            return msgspec.convert(element, kind)
         moved = [msgspec.structs.replace(one, pointer=f"{pointer}{one.pointer or ''}") for one in faulty.faults]
         raise Faulty(moved) from faulty
 

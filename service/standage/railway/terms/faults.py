@@ -17,6 +17,7 @@ import msgspec
 from msgspec import inspect
 
 from standage.railway.terms.open_fields import open_fields
+from standage.railway.terms.plain_text import fields_on_one_line, takes_one_line, unfit_character
 from standage.railway.terms.scraps import escaped, holds_half_a_character, shown
 from standage.railway.terms.synonyms import field_meant, fields_near
 
@@ -62,11 +63,13 @@ class Ruled(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     """A struct whose fields must agree with each other: ``rules`` yields what does not.
 
     ``comes_again`` says that the same is sent again and again, so that it is remembered whether it is sound.
-    ``said_alone`` is the field that a mere text means where such a struct is wanted.
+    ``said_alone`` is the field that a mere text means where such a struct is wanted. ``looked_up`` are fields that put
+    no name on record, but look for one that may be there since before.
     """
 
     comes_again: ClassVar[bool] = False
     said_alone: ClassVar[str | None] = None
+    looked_up: ClassVar[frozenset[str]] = frozenset()
 
     def rules(self) -> Iterable[Fault]:
         """Yield the faults between this struct's own fields; pointers are relative to it."""
@@ -130,7 +133,7 @@ def _sound(value: object) -> bool:
     if value is None:
         return True
     if isinstance(value, str):
-        return value.isascii() or not holds_half_a_character(value)
+        return value.isascii() or not (holds_half_a_character(value) or unfit_character(value))
     if isinstance(value, Ruled) and value.comes_again:
         return _remembered_soundness(value)
     if isinstance(value, msgspec.Struct):
@@ -149,18 +152,21 @@ def _is_sound(value: msgspec.Struct) -> bool:
 _remembered_soundness = lru_cache(maxsize=_MOST_REMEMBERED)(_is_sound)
 
 
-def _broken(value: object, pointer: str) -> Iterator[Fault]:
+def _broken(value: object, pointer: str, *, on_one_line: bool = False) -> Iterator[Fault]:
     if isinstance(value, str):
         if holds_half_a_character(value):
             yield _not_text(pointer)
+        elif on_one_line and (unfit := unfit_character(value)) is not None:
+            yield _unfit(unfit, pointer)
     elif isinstance(value, msgspec.Struct):
+        lines = fields_on_one_line(type(value))
         for name, encoded in zip(value.__struct_fields__, value.__struct_encode_fields__, strict=True):
-            yield from _broken(getattr(value, name), f"{pointer}/{encoded}")
+            yield from _broken(getattr(value, name), f"{pointer}/{encoded}", on_one_line=name in lines)
         if isinstance(value, Ruled):
             yield from (_moved(fault, pointer) for fault in value.rules())
     elif isinstance(value, list | tuple):
         for position, item in enumerate(value):
-            yield from _broken(item, f"{pointer}/{position}")
+            yield from _broken(item, f"{pointer}/{position}", on_one_line=on_one_line)
 
 
 def _moved(fault: Fault, pointer: str) -> Fault:
@@ -300,6 +306,18 @@ def _walk_text(value: object, kind: inspect.StrType, pointer: str) -> Iterator[F
     elif kind.pattern is not None and not re.search(kind.pattern, value):
         message = f"{shown(value)} has characters that may not stand there"
         yield Fault(code="bad_characters", message=message, pointer=pointer)
+    elif takes_one_line(kind) and (unfit := unfit_character(value)) is not None:
+        yield _unfit(unfit, pointer)
+
+
+UNFIT = "unseen_character"
+"""The code of a fault of names: nothing is wrong with one that is on record since before."""
+
+
+def _unfit(character: str, pointer: str) -> Fault:
+    which = f"U+{ord(character):04X}"
+    message = f"holds a character that nobody can see, or that turns the text around ({which}): type it again"
+    return Fault(code=UNFIT, message=message, pointer=pointer)
 
 
 def _not_text(pointer: str) -> Fault:

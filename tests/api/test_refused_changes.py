@@ -156,6 +156,23 @@ def test_of_what_is_too_long_is_told_who_meant_it(ground: Ground, monkeypatch: p
     assert (told["member_id"], "sent" in told) == (ground.steward.member_id, False)
 
 
+@pytest.mark.parametrize("remark", ['"\\\\ud800"', "1e999", "9" * 400, "[" * 40 + "]" * 40])
+def test_what_cannot_be_told_again_is_no_failure(ground: Ground, remark: str) -> None:
+    """What comes back under ``assumed`` counts for nothing, and may be of any shape."""
+    path = one_of("Vehicle", ground.make("Vehicle"))
+    raw = f'{{"mass_g": 1, "assumed": {remark}}}'.encode()
+    answer = ground.steward.send("PATCH", path, raw, if_match='"v9"', content_type="application/merge-patch+json")
+    assert answer.status_code in {412, 422}, answer.text
+    assert len(listed(ground.steward)) == (1 if answer.status_code == 412 else 0)
+
+
+def test_a_deletion_with_a_body_of_any_sort_is_no_failure(ground: Ground) -> None:
+    path = one_of("Vehicle", ground.make("Vehicle"))
+    answer = ground.steward.send("DELETE", path, b"\xff\x00", if_match='"v9"')
+    assert answer.status_code < 500, answer.text
+    assert all("sent" not in one for one in listed(ground.steward))
+
+
 def test_an_erased_member_is_gone_from_the_list(service: Service, ground: Ground) -> None:
     member = ground.steward.with_member("member", "Zephyrine Quillfeather")
     own, other = ground.make("Vehicle", owner_id=member.member_id), ground.make("Vehicle")

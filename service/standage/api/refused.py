@@ -3,6 +3,8 @@
 from functools import cache
 from typing import Any
 
+import msgspec
+
 from standage.api.arrival import Arrival
 from standage.api.operations import Operation
 from standage.api.record_words import id_name, paths
@@ -22,8 +24,16 @@ def what_was_refused(operation: Operation, arrival: Arrival, *, club_id: str) ->
         record_id=club_id if kind is CLUBS else arrival.path_parameters[id_name(kind)],
         verb=verb,
         seen=arrival.headers.get("if-match", ""),
-        sent=arrival.body.decode() or None,
+        sent=None if verb == "delete" else _as_told(arrival.body),
     )
+
+
+def _as_told(raw: bytes) -> str | None:
+    """Return a body as it can be told again; None where it cannot: remarks of an answer come back in any shape."""
+    try:
+        return msgspec.json.encode(msgspec.json.decode(raw)).decode()
+    except (msgspec.DecodeError, UnicodeError, RecursionError, OverflowError):
+        return None
 
 
 @cache

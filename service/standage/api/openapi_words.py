@@ -15,8 +15,14 @@ def with_words(components: Mapping[str, Json], answered: Iterable[str]) -> dict[
     Those of answers, and what they lead to, stay as they are: an answer always holds the whole part.
     """
     kept = _reached(components, answered)
-    words = {REF.format(name=kind.__name__): _word(components, kind) for kind in _in_a_word(Ruled)}
-    return {name: schema if name in kept else _worded(schema, words) for name, schema in components.items()}
+    words: dict[str, Json] = {}
+    for kind in _in_a_word(Ruled):
+        reference = REF.format(name=kind.__name__)
+        words[reference] = _word(components, kind)
+    told = dict(components)
+    for name in components.keys() - kept:
+        told[name] = _worded(components[name], words)
+    return told
 
 
 def _in_a_word(kind: type[Ruled]) -> Iterator[type[Ruled]]:

@@ -216,8 +216,12 @@ def _patched(kind: Kind[Any], patch: Any, now: Mapping[str, Any]) -> Heard:
 
 def _without_what_is_said_alone(now: Mapping[str, Any], said: Heard) -> dict[str, Any]:
     """Return ``now`` without the parts for which the patch has one word: as no object, that takes their whole place."""
-    alone = {pointer.split("/")[1] for pointer, name in said.sent_as.items() if name is None}
-    return {name: value for name, value in now.items() if name not in alone}
+    sent_alone = (pointer for pointer, name in said.sent_as.items() if name is None)
+    parts = {pointer.split("/")[1] for pointer in sent_alone}
+    kept = dict(now)
+    for part in parts:
+        kept.pop(part, None)
+    return kept
 
 
 def _as_body(kind: Kind[Any], wanted: Any, now: Mapping[str, Any], *, found: Sequence[Fault] = ()) -> Heard:

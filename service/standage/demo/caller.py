@@ -88,8 +88,12 @@ class Club:
 
     def drawing(self, train: str, place: str) -> str:
         """Return a train on record drawn in a place on record, as SVG."""
-        body = {"train": {"train_id": self.trains[train]}, "place": {"place_id": self.places[place]}}
-        return self._sound(self._client.post("/v1/checks/train-fit/drawing", json=body)).text
+        asked = {
+            "train": {"train_id": self.trains[train]},
+            "place": {"place_id": self.places[place]},
+        }
+        response = self._client.post("/v1/checks/train-fit/drawing", json=asked)
+        return self._sound(response).text
 
     def _standing(self, made: Made) -> list[dict[str, Any]]:
         return [{"vehicle_id": self.vehicles[key], "count": count} for key, count in items(made)]

@@ -68,8 +68,12 @@ def _of_a_swing(answer: Answer) -> str | None:
 
 
 def _of_a_joint(answer: Answer) -> str | None:
-    aside_mm = max((abs(track["aside_mm"]) for track in answer.get("tracks", ())), default=0.0)
-    return f"rails {millimetres(aside_mm)} aside, {millimetres(answer['step_mm'])} of step" if aside_mm else None
+    tracks = answer.get("tracks", ())
+    aside_mm = max((abs(track["aside_mm"]) for track in tracks), default=0.0)
+    if not aside_mm:
+        return None
+    step = millimetres(answer["step_mm"])
+    return f"rails {millimetres(aside_mm)} aside, {step} of step"
 
 
 def millimetres(value_mm: float) -> str:

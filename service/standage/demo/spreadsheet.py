@@ -29,5 +29,7 @@ def told(club: Club) -> Iterator[str]:
 
 
 def _of_row(row: dict[str, Any], fault: dict[str, Any]) -> str:
-    where = f"row {row['row']}, {fault.get('header') or 'the row'} “{fault['value']}”"
-    return telling.paragraph(f"{where}: {fault['message']}. To mend it: {fault['mend']}.", indent="   · ")
+    column = fault.get("header") or "the row"
+    where = f"row {row['row']}, {column} “{fault['value']}”"
+    words = f"{where}: {fault['message']}. To mend it: {fault['mend']}."
+    return telling.paragraph(words, indent="   · ")

@@ -143,9 +143,12 @@ class _Panel:
 
     def _face(self, face: DrawnFace) -> None:
         from_mm = self._train.head_mm + face.from_mm
-        _box(self._body, from_mm * self._scale, _FACE_MM, face.length_mm * self._scale, 2.0)
-        words = f"face {millimetres(face.length_mm)}, passenger vehicles {millimetres(face.passengers_mm)}"
-        self._dimension(from_mm, from_mm + face.passengers_mm, _FACE_MM + 7, words)
+        drawn_mm = face.length_mm * self._scale
+        _box(self._body, from_mm * self._scale, _FACE_MM, drawn_mm, 2.0)
+        passengers = millimetres(face.passengers_mm)
+        words = f"face {millimetres(face.length_mm)}, passenger vehicles {passengers}"
+        to_mm = from_mm + face.passengers_mm
+        self._dimension(from_mm, to_mm, _FACE_MM + 7, words)
 
     def _dimension(self, from_mm: float, to_mm: float, at_mm: float, words: str) -> None:
         """Draw a length between two ticks; its words stand over its middle, but never off the paper."""

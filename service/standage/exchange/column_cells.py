@@ -99,9 +99,14 @@ def held(field: Field, unit: Unit | None, cells: Sequence[Cell], sheet: Sheetwid
 
 def _counts(cells: Sequence[Cell], head: str) -> bool:
     """Tell whether a column headed by vehicles in the plural says how many there are."""
+    if head.casefold().strip(" .:") not in _PLURALS:
+        return False
     texts = [shown_cell(cell).strip() for cell in cells]
-    whole = [text.isascii() and text.isdigit() and len(text) <= _MOST_FIGURES for text in texts]
-    return head.casefold().strip(" .:") in _PLURALS and bool(whole) and all(whole)
+    return bool(texts) and all(map(_is_a_count, texts))
+
+
+def _is_a_count(text: str) -> bool:
+    return text.isascii() and text.isdigit() and len(text) <= _MOST_FIGURES
 
 
 def _tells(cell: Cell) -> bool:

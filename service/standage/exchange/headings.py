@@ -154,37 +154,57 @@ def found_columns(sheet: Sheet, header_row: int, *, scale: ScaleName | None = No
 
     ``scale`` is the one that the list's club works in.
     """
+    below = sheet.rows[header_row : header_row + 1] if header_row > 0 else ()
+    of_units = below[0] if below else ()
+    first = header_row + bool(units_of(of_units))
+    titles = _titles(sheet, header_row)
+    known = [known_head(title) if title else None for title in titles]
+    cells = [_cells(sheet.rows[first:], position) for position in range(len(titles))]
+    around = _around(sheet, known, cells, scale)
+    known = _with_units(known, of_units)
+    headed = enumerate(zip(titles, known, cells, strict=True))
+    found = [_column(position, *column, around) for position, column in headed]
+    return _best_for_each_field(found, known)
+
+
+def _titles(sheet: Sheet, header_row: int) -> list[str]:
+    """Return what stands at the head of each column of the sheet; nothing where there is no heading."""
     width = max(map(len, sheet.rows))
     heads = sheet.rows[header_row - 1] if 1 <= header_row <= len(sheet.rows) else ()
-    titles = [shown_cell(heads[position]).strip() if position < len(heads) else "" for position in range(width)]
-    known = [known_head(title) if title else None for title in titles]
-    first = header_row + int(0 < header_row < len(sheet.rows) and bool(units_of(sheet.rows[header_row])))
-    cells = [_cells(sheet.rows[first:], position) for position in range(width)]
-    around = _around(sheet, known, cells, scale)
-    known = _with_units(known, sheet.rows[header_row] if 0 < header_row < len(sheet.rows) else ())
-    found = [_column(position, titles[position], known[position], cells[position], around) for position in range(width)]
+    titles = [shown_cell(cell).strip() for cell in heads]
+    return titles + [""] * (width - len(titles))
+
+
+def _best_for_each_field(found: Sequence[Column], known: Sequence[Known | None]) -> tuple[Column, ...]:
+    """Return the columns, with a field left only to the one of several that says it best."""
     best: dict[str, tuple[int, bool, int]] = {}
     for position, (column, head) in enumerate(zip(found, known, strict=True)):
         if column.field is not None and head is not None:
             place = (head.rank, column.unit in _OF_THE_FULL_SIZE, position)
             best[column.field] = min(best.get(column.field, place), place)
+    taken = {position for *_, position in best.values()}
     return tuple(
-        one
-        if one.field is None or best[one.field][-1] == position
-        else msgspec.structs.replace(one, field=None, how="taken_already", remark=None)
-        for position, one in enumerate(found)
+        column if column.field is None or position in taken else _taken_already(column)
+        for position, column in enumerate(found)
     )
+
+
+def _taken_already(column: Column) -> Column:
+    return msgspec.structs.replace(column, field=None, how="taken_already", remark=None)
 
 
 def _with_units(known: Sequence[Known | None], below: Row) -> list[Known | None]:
     """Return what heads the columns, with the units that stand in a row of their own below."""
     units = units_of(below)
-    return [one if one is None or at >= len(units) else one.in_unit(units[at]) for at, one in enumerate(known)]
+    padding = [None] * (len(known) - len(units))
+    beside = zip(known, [*units, *padding], strict=False)
+    return [one and one.in_unit(unit) for one, unit in beside]
 
 
 def _cells(rows: Sequence[Row], position: int) -> list[Cell]:
     """Return the first of a column's cells that hold anything."""
-    filled = (row[position] for row in rows if position < len(row) and not is_empty(row[position]))
+    cells = (row[position] for row in rows if position < len(row))
+    filled = (cell for cell in cells if not is_empty(cell))
     return list(islice(filled, LOOKED_AT))
 
 

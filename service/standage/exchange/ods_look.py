@@ -77,9 +77,12 @@ class _ContentWalk(Walk):
 
     def _hide(self) -> None:
         """Keep which rows are not shown, as far as a list of stock reaches."""
-        rows = range(self._row, min(self._row + self._rows, MOST_ROWS + 1))
-        if self.sheets and len(self.sheets[-1].hidden_rows) < MOST_ROWS:
-            self.sheets[-1].hidden_rows.extend(rows)
+        if not self.sheets:
+            return
+        behind = min(self._row + self._rows, MOST_ROWS + 1)
+        hidden = self.sheets[-1].hidden_rows
+        if len(hidden) < MOST_ROWS:
+            hidden.extend(range(self._row, behind))
 
     def _styled(self, name: str, said: Attributes) -> None:
         """Keep the name of a style that hides its sheet: what it does stands within it."""

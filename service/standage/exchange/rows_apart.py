@@ -52,9 +52,13 @@ class RowsApart:
 
     def _headed_anew(self, sheet: Sheet, header_row: int) -> int | None:
         """Return the first row that heads other columns than the list's heading does."""
-        below = enumerate(sheet.rows[header_row:], start=header_row + 1)
-        others = (number for number, row in below if _heads_columns(row) and _words(row) != self._heads)
-        return next(others, None) if self._heads else None
+        if not self._heads:
+            return None
+        below = sheet.rows[header_row:]
+        for number, row in enumerate(below, start=header_row + 1):
+            if _heads_columns(row) and _words(row) != self._heads:
+                return number
+        return None
 
     def trouble(self, number: int, row: Row) -> Trouble | None:
         """Return why a row that is not empty is no vehicle that can be read; None where it is one."""
@@ -89,8 +93,11 @@ def _heads_columns(row: Row) -> bool:
 
 def is_of_totals(row: Row) -> bool:
     """Tell whether a row adds up the ones above it: that is what it says first."""
-    first = next((cell for cell in row if not is_empty(cell)), None)
-    return isinstance(first, str) and _TOTALS.fullmatch(first.strip()) is not None
+    filled = (cell for cell in row if not is_empty(cell))
+    first = next(filled, None)
+    if not isinstance(first, str):
+        return False
+    return _TOTALS.fullmatch(first.strip()) is not None
 
 
 def units_of(row: Row) -> list[Unit | None]:
@@ -99,6 +106,11 @@ def units_of(row: Row) -> list[Unit | None]:
     >>> units_of(("", "mm", "(g)")), units_of(("Van", "mm"))
     ([None, 'mm', 'g'], [])
     """
-    said = [None if is_empty(cell) else UNIT_WORDS.get(shown_cell(cell).casefold().strip(" .()[]")) for cell in row]
-    strange = any(unit is None and not is_empty(cell) for unit, cell in zip(said, row, strict=True))
-    return [] if strange or not any(said) else list(said)
+    units: list[Unit | None] = []
+    for cell in row:
+        word = shown_cell(cell).casefold().strip(" .()[]")
+        unit = UNIT_WORDS.get(word)
+        if unit is None and not is_empty(cell):
+            return []
+        units.append(unit)
+    return units if any(units) else []

@@ -97,15 +97,21 @@ def _gauge_figure(text: str) -> float:
 
 def _several(text: str) -> tuple[ScaleName, ...]:
     """Return the scales of a cell that names more than one, such as OO/HO."""
-    parts = [named_scale(part) for part in _BETWEEN.split(text) if part.strip()]
-    names = tuple(dict.fromkeys(name for name in parts if name is not None))
-    return names if len(names) > 1 and None not in parts else ()
+    parts = filter(str.strip, _BETWEEN.split(text))
+    names: dict[ScaleName, None] = {}
+    for part in parts:
+        name = named_scale(part)
+        if name is None:
+            return ()
+        names[name] = None
+    return tuple(names) if len(names) > 1 else ()
 
 
 def _are_one(names: tuple[ScaleName, ...]) -> bool:
     """Tell whether names mean one scale on one gauge, as OO and 4 mm do."""
     first = names[0]
-    return all(same_scale(one, first) and scale(one).gauge_mm == scale(first).gauge_mm for one in names)
+    gauges_mm = {scale(one).gauge_mm for one in names}
+    return len(gauges_mm) == 1 and all(same_scale(one, first) for one in names)
 
 
 def gauge_mm_named(text: str) -> float | None:
@@ -126,5 +132,8 @@ def runs_on(name: ScaleName, *, gauge_mm: float) -> bool:
     >>> runs_on("00", gauge_mm=18.83), runs_on("00", gauge_mm=9), runs_on("00", gauge_mm=32)
     (True, False, False)
     """
-    others = (one for one in _EVERY if same_scale(one, name) and not scale(one).is_narrow)
-    return any(abs(scale(one).gauge_mm - gauge_mm) <= _SAME_GAUGE_MM for one in (name, *others))
+    alike = (scale(one) for one in _EVERY if same_scale(one, name))
+    of_its_ratio = (one for one in alike if not one.is_narrow)
+    gauges_mm = [one.gauge_mm for one in (scale(name), *of_its_ratio)]
+    nearest_mm = min(abs(one_mm - gauge_mm) for one_mm in gauges_mm)
+    return nearest_mm <= _SAME_GAUGE_MM

@@ -223,8 +223,11 @@ def _because(
 
 def _share(part: float) -> str:
     """Return a part in per cent, where what is just over a limit is not told as the limit itself."""
-    limit = next((limit for limit in (WORKS_UP_TO, CROWDED_UP_TO, 1.0) if f"{limit:.0%}" == f"{part:.0%}"), part)
-    return f"just over {limit:.0%}" if part > limit else f"{part:.0%}"
+    shown = f"{part:.0%}"
+    for limit in (WORKS_UP_TO, CROWDED_UP_TO, 1.0):
+        if part > limit and shown == f"{limit:.0%}":
+            return f"just over {shown}"
+    return shown
 
 
 def _said(whole: Fill) -> Reason:

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.climbs import gradients
 from standage.railway.climbs.gradients import Climb, Helix
+from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import Length, Room, says, tidy, tidy_down, tidy_up
 from standage.railway.terms.nem import ample_height_mm
@@ -178,11 +179,15 @@ def _eased(request: GradientRequest, vertical_curve_mm: float) -> GradientReques
 
 def _verdict(request: GradientRequest) -> GradientVerdict:
     """Return the verdict of a climb: the worse of how steep it is and whether a helix is high enough."""
-    judged = tidy(gradients.judged_percent(request.climb, train_length_mm=request.train_length_mm))
-    verdict = _verdict_by_limit(judged, _limit(request), given=_limit_given(request))
-    helix = None if request.helix is None else _helix(request, request.helix)
-    low = helix is not None and helix.verdict == "no_headroom"
-    return worst((verdict, "no_headroom") if low else (verdict,), order=_WORST_FIRST)
+    judged = gradients.judged_percent(request.climb, train_length_mm=request.train_length_mm)
+    given = _limit_given(request)
+    verdict = _verdict_by_limit(tidy(judged), _limit(request), given=given)
+    if request.helix is None:
+        return verdict
+    helix = _helix(request, request.helix)
+    if helix.verdict != "no_headroom":
+        return verdict
+    return worst((verdict, "no_headroom"), order=_WORST_FIRST)
 
 
 def _felt(request: GradientRequest) -> float | None:
@@ -246,7 +251,7 @@ def _brought_by_turns(helix: Helix, turn_rise_mm: float | None, needed_mm: float
 def _helix_verdict(headroom_mm: float | None, needed_mm: float | None) -> HelixVerdict:
     if headroom_mm is None:
         return "clear"
-    if tidy(headroom_mm) < (needed_mm or 0.0):
+    if exceeds(needed_mm or 0.0, limit=headroom_mm):
         return "no_headroom"
     return "cannot_tell" if needed_mm is None else "clear"
 

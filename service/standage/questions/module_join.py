@@ -136,9 +136,12 @@ def _boards(case: ModuleJoinCase) -> tuple[JoinFinding, ...]:
 
 def _with_a_shift(case: ModuleJoinCase, wiring: Iterable[JoinFinding], *, shift_mm: float) -> JoinVerdict:
     """Return the verdict with the one board shifted to the right, looking out of it."""
-    tracks = tuple(replace(track, offset_mm=tidy(track.offset_mm + shift_mm)) for track in case.one.tracks)
-    shifted = replace(case, one=replace(case.one, tracks=tracks))
-    return join_verdict((*_boards(shifted), *wiring))
+    one = case.one
+    moved = ((track, tidy(track.offset_mm + shift_mm)) for track in one.tracks)
+    tracks = tuple(replace(track, offset_mm=offset_mm) for track, offset_mm in moved)
+    shifted = replace(case, one=replace(one, tracks=tracks))
+    boards = _boards(shifted)
+    return join_verdict((*boards, *wiring))
 
 
 def _taken_tolerances(tolerances: JoinTolerances) -> Iterator[Assumed]:

@@ -13,7 +13,7 @@ from standage.questions.whole_lists import AskedNamedTrain, NamedPlace, NamedTra
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.allowances import assumed_of
 from standage.railway.standing.crosswise import Crosswise
-from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict, sorted_reasons
+from standage.railway.standing.verdicts import WORST_FIRST, Finding, FitVerdict, sorted_reasons
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.extents import Unsaid, lacking, to_name
 from standage.railway.storing import words
@@ -282,8 +282,11 @@ class _Told:
 
     def _on_the_way(self, found: Allotment) -> tuple[Reason, ...]:
         """Return what is not known of whether the trains get to the roads in which they stand."""
-        stands = [(train, road) for train, road in enumerate(found.road_of) if road is not None]
-        return sorted_reasons(one for train, road in stands for one in self._crosswise.on_the_way(train, road))
+        findings: list[Finding] = []
+        for train, road in enumerate(found.road_of):
+            if road is not None:
+                findings += self._crosswise.on_the_way(train, road)
+        return sorted_reasons(findings)
 
     def _assumed(self) -> tuple[Assumed, ...]:
         guesses = (

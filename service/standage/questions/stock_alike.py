@@ -47,13 +47,22 @@ def told_once(judged: Sequence[Judged]) -> tuple[tuple[Alike, ...], list[Judged]
     A note is shared where it says the very same of three rows; a slip, which names each row's own figures, where it is
     made in half of all rows. Faults stay on their rows too, since each is mended there.
     """
-    faults = _groups(((one.told.row, fault) for one in judged for fault in one.told.faults), _as_fault)
-    same = _groups(((one.told.row, note) for one in judged for note in one.told.notes), _word_for_word)
-    left = ((one.told.row, note) for one in judged for note in one.told.notes if _word_for_word(note) not in same)
-    slips = _groups((pair for pair in left if pair[1].code in _SLIPS), _as_slip, fewest=max(_FEWEST, len(judged) / 2))
+    told = [one.told for one in judged]
+    all_faults = [(one.row, fault) for one in told for fault in one.faults]
+    all_notes = [(one.row, note) for one in told for note in one.notes]
+    faults = _groups(all_faults, _as_fault)
+    same = _groups(all_notes, _word_for_word)
+    other_slips = [(row, note) for row, note in all_notes if _is_other_slip(note, same)]
+    half = max(_FEWEST, len(judged) / 2)
+    slips = _groups(other_slips, _as_slip, fewest=half)
     alike = (*_told("fault", faults), *_told("note", same), *_told("note", slips))
     shared = frozenset({*same, *slips})
-    return alike, [_without(one, shared) for one in judged] if shared else list(judged)
+    return alike, [_without(one, shared) for one in judged]
+
+
+def _is_other_slip(note: RowNote, same: Mapping[Key, _Group]) -> bool:
+    """Tell whether a note is of a slip, and not told word for word of several rows."""
+    return note.code in _SLIPS and _word_for_word(note) not in same
 
 
 def _as_fault(told: Told) -> Key:

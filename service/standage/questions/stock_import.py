@@ -278,9 +278,12 @@ def _hidden_rows(sheet: Sheet, rows: Sequence[Judged]) -> Iterator[Assumption]:
 
 
 def _says_no_scale(one: Judged, sheet: Sheet, mapping: Mapping) -> bool:
-    column = next((use.column for use in mapping.columns if use.field == "scale"), None)
+    if one.body is None:
+        return False
+    columns = [use.column for use in mapping.columns if use.field == "scale"]
     row = sheet.rows[one.told.row - 1]
-    return one.body is not None and (column is None or column > len(row) or is_empty(row[column - 1]))
+    cells = (row[column - 1] for column in columns if column <= len(row))
+    return all(map(is_empty, cells))
 
 
 def _sheets(sheet: Sheet, *, named: bool) -> Iterator[Assumption]:

@@ -96,8 +96,11 @@ def template() -> list[list[Out]]:
 
 def sample() -> list[list[Out]]:
     """Return a short list as a member might fill it in."""
-    rows = ({"length_over": "buffers", **one} for one in _SAMPLE)
-    return [*template(), *([row.get(field.name) for field in _SHORT] for row in rows)]
+    rows = template()
+    for one in _SAMPLE:
+        row: dict[str, Out] = {"length_over": "buffers", **one}
+        rows.append([row.get(field.name) for field in _SHORT])
+    return rows
 
 
 def beside() -> dict[str, list[list[Out]]]:

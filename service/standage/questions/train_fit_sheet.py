@@ -34,9 +34,13 @@ def train_fit_sheet(case: TrainFitCase) -> str:
 def _vehicles(train: Coupled) -> Iterator[DrawnVehicle]:
     for block, from_mm in _placed(train):
         first, last = train.members[block.first], train.members[block.last]
-        name = first.name if block.first == block.last else f"{first.name} to {last.name}"
-        is_engine = first.vehicle.kind == "engine" and block.first == block.last
-        yield DrawnVehicle(name=name, from_mm=tidy(from_mm), length_mm=tidy(block.extent.known_mm), is_engine=is_engine)
+        alone = block.first == block.last
+        yield DrawnVehicle(
+            name=first.name if alone else f"{first.name} to {last.name}",
+            from_mm=tidy(from_mm),
+            length_mm=tidy(block.extent.known_mm),
+            is_engine=alone and first.vehicle.kind == "engine",
+        )
 
 
 def _placed(train: Coupled) -> Sequence[tuple[Block, float]]:

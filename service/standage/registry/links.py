@@ -60,8 +60,12 @@ def unresolved(references: Iterable[Reference], targets: Targets) -> Iterable[Fa
 def keep_links(connection: Connection, records: Sequence[Record]) -> None:
     """Put down what each of ``records``, all of one kind, names, in place of what it named before."""
     kind = KINDS[records[0].kind]
-    drop_links(connection, [record for record in records if record.version > 1])
-    if found := [_link(record, one) for record in records for one in kind.references(record.body)]:
+    changed = [record for record in records if record.version > 1]
+    drop_links(connection, changed)
+    found: list[Mapping[str, str | None]] = []
+    for record in records:
+        found += (_link(record, one) for one in kind.references(record.body))
+    if found:
         connection.execute(insert(links), found)
 
 

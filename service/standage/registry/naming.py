@@ -90,7 +90,9 @@ def _is_ambiguous(said: _Said, found: _Found) -> bool:
 
 def _ambiguous(said: _Said, called: Called) -> Fault:
     many = "two" if called.bearers == 2 else str(called.bearers)  # noqa: PLR2004 - the word for it
-    message = f"{many} {said.kind.one}s are called {shown(said.text)}: send an id from GET {said.kind.listed_at}"
+    kind = said.kind
+    clash = f"{many} {kind.one}s are called {shown(said.text)}"
+    message = f"{clash}: send an id from GET {kind.listed_at}"
     return Fault(code="ambiguous_name", message=message, pointer=said.pointer)
 
 
@@ -112,8 +114,12 @@ def _ways_in(kind: type[msgspec.Struct]) -> tuple[tuple[str, str, Kind[Any] | No
     """Return the fields of ``kind`` that name a record, with what sort, and those in which others do, deeper down."""
     encoded = dict(zip(kind.__struct_fields__, kind.__struct_encode_fields__, strict=True))
     types = {field.name: field.type for field in msgspec.structs.fields(kind)}
-    ways = (field for field in open_fields(kind) if field in NAMED_BY or _may_name(inspect.type_info(types[field])))
-    return tuple((field, encoded[field], NAMED_BY.get(field)) for field in ways)
+    ways: list[tuple[str, str, Kind[Any] | None]] = []
+    for field in open_fields(kind):
+        named = NAMED_BY.get(field)
+        if named is not None or _may_name(inspect.type_info(types[field])):
+            ways.append((field, encoded[field], named))
+    return tuple(ways)
 
 
 def _may_name(kind: inspect.Type, within: frozenset[type] = frozenset()) -> bool:

@@ -61,8 +61,11 @@ def lower_again(connection: Connection, now: datetime, steward: Principal, left:
 
 def stewards_of(connection: Connection, club_id: str) -> list[str]:
     """Return the names of a club's stewards, in order."""
-    theirs = live(MEMBERS, club_id).where(MEMBERS.table.c.role == "steward").order_by(MEMBERS.table.c.name_key)
-    return [_body(record_from(MEMBERS, row)).name for row in connection.execute(theirs)]
+    members = MEMBERS.table.c
+    stewards = live(MEMBERS, club_id).where(members.role == "steward")
+    rows = connection.execute(stewards.order_by(members.name_key))
+    records = (record_from(MEMBERS, row) for row in rows)
+    return [_body(record).name for record in records]
 
 
 def _body(member: Record) -> MemberBody:

@@ -261,10 +261,13 @@ class Writing(Reading):
             self.connection.execute(insert(kind.table), rows)
 
     def _update(self, kind: Kind[Any], pairs: Sequence[tuple[Record, Record]]) -> None:
-        rows = [{"its_id": old.id, "seen": old.version, **columns_of(kind, new)} for old, new in pairs]
-        columns: dict[str, Any] = {name: bindparam(name) for name in rows[0] if name not in {"its_id", "seen"}}
+        values = [columns_of(kind, new) for _, new in pairs]
+        rows = [{"its_id": old.id, "seen": old.version, **new} for (old, _), new in zip(pairs, values, strict=True)]
+        columns: dict[str, Any] = {name: bindparam(name) for name in values[0]}
         table = kind.table
-        as_seen = update(table).where(table.c.id == bindparam("its_id"), table.c.version == bindparam("seen"))
+        is_it = table.c.id == bindparam("its_id")
+        is_as_seen = table.c.version == bindparam("seen")
+        as_seen = update(table).where(is_it, is_as_seen)
         with NameRace(kind, [new for _, new in pairs]):
             changed = self.connection.execute(as_seen.values(columns), rows)
         if changed.rowcount != len(pairs):
@@ -343,8 +346,13 @@ def _fixed(kind: Kind[Any], before: Record, after: Record) -> Iterator[Fault]:
 
 def _placed(kind: Kind[Any], record: Record, fault: Fault) -> Fault:
     """Return the fault of one record among many, so that it says which."""
-    message = f"{kind.title(record.body)}: {fault.message}"
-    return msgspec.structs.replace(fault, message=message, pointer=f"/{record.id}{fault.pointer or ''}")
+    title = kind.title(record.body)
+    within = fault.pointer or ""
+    return msgspec.structs.replace(
+        fault,
+        message=f"{title}: {fault.message}",
+        pointer=f"/{record.id}{within}",
+    )
 
 
 def columns_of(kind: Kind[Any], record: Record) -> dict[str, Any]:

@@ -108,9 +108,12 @@ def _room_beside_mm(climb: Climb, train_length_mm: float, *, gained_mm: float) -
     Its ends may be ``gained_mm`` apart in height. What separates them in a run longer by s is
     rise - rise × s² ÷ 2v(length + s - v/2), of both vertical curves v together; solved for s.
     """
-    over_mm = climb.curves_mm * (climb.rise_mm - gained_mm)
-    square = over_mm**2 + 2 * climb.rise_mm * over_mm * (train_length_mm - climb.curves_mm / 2)
-    return (over_mm + math.sqrt(square)) / climb.rise_mm
+    rise_mm = climb.rise_mm
+    half_mm = climb.curves_mm * (rise_mm - gained_mm) / rise_mm
+    straight_mm = train_length_mm - climb.curves_mm / 2
+    # s² - 2 × half × s - 2 × half × straight = 0, and s is more than nothing
+    square = half_mm**2 + 2 * half_mm * straight_mm
+    return half_mm + math.sqrt(square)
 
 
 def greatest_rise_mm(climb: Climb, *, limit_percent: float, train_length_mm: float | None = None) -> float:

@@ -158,8 +158,15 @@ def _stand(body: BodyShape, radius_mm: float) -> BodyOnCurve:
 
 def _stand_one_way(body: BodyShape, radius_mm: float) -> BodyOnCurve:
     centre_mm = None if body.pivots_mm is None else _centre_throw(body, body.pivots_mm, radius_mm)
-    ends = [None if centre_mm is None else _end_throw(body, half_mm, radius_mm) for half_mm in _halves(body)]
-    return BodyOnCurve(name=body.name, centre_throw_mm=centre_mm, front_end_throw_mm=ends[0], rear_end_throw_mm=ends[1])
+    if centre_mm is None:
+        return BodyOnCurve(name=body.name, centre_throw_mm=None, front_end_throw_mm=None, rear_end_throw_mm=None)
+    front_mm, rear_mm = (_end_throw(body, half_mm, radius_mm) for half_mm in _halves(body))
+    return BodyOnCurve(
+        name=body.name,
+        centre_throw_mm=centre_mm,
+        front_end_throw_mm=front_mm,
+        rear_end_throw_mm=rear_mm,
+    )
 
 
 def _halves(body: BodyShape) -> tuple[float | None, float | None]:

@@ -105,8 +105,13 @@ class _Joint(msgspec.Struct, frozen=True):
 def _joints(vehicles: Sequence[Standing], alignment: Alignment, types: CouplingTypes) -> list[_Joint]:
     ends = [joint_ends(vehicle, types=types) for vehicle in vehicles for _ in range(vehicle.count)]
     tried: dict[TriedJoint, Found] = {}
-    joints = [_worse_way(one[1], two[0], alignment, tried) for one, two in pairwise(ends)]
-    return [_Joint(*joint, tried_joint(*joint), take_hold(joint[0].end, joint[1].end, types=types)) for joint in joints]
+    joints: list[_Joint] = []
+    for (_, rear), (front, _) in pairwise(ends):
+        leading, following = _worse_way(rear, front, alignment, tried)
+        sort = tried_joint(leading, following)
+        holds = take_hold(leading.end, following.end, types=types)
+        joints.append(_Joint(leading, following, sort, holds))
+    return joints
 
 
 def _worse_way(
@@ -132,7 +137,9 @@ def _badness(found: Found) -> tuple[int, float, float]:
     """Return how badly a joint bears the alignment: by its verdict, then how hard it is tried, then how far aside."""
     figures = [found.figures(part) for part in found.parts]
     verdict = worst((each.verdict for each in figures), order=WORST_FIRST)
-    return -WORST_FIRST.index(verdict), found.hardness, max(each.offset_mm or 0.0 for each in figures)
+    goodness = WORST_FIRST.index(verdict)
+    farthest_mm = max(each.offset_mm or 0.0 for each in figures)
+    return -goodness, found.hardness, farthest_mm
 
 
 def _found(joints: Sequence[_Joint], alignment: Alignment) -> dict[TriedJoint, Found]:

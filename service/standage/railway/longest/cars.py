@@ -106,8 +106,9 @@ def joined(leading: Member, following: Member, *, types: CouplingTypes) -> bool:
 
 def unsure_joints(members: Iterable[Member], *, types: CouplingTypes) -> Iterator[Reason]:
     """Yield a question for every two couplings of which nobody knows whether they take hold, by their names once."""
-    ends = {(end.type, end.scale): end for member in members for end in (member.head, member.tail) if end.type}
-    for one, other in combinations(ends.values(), 2):
+    ends = (end for member in members for end in (member.head, member.tail))
+    by_name = {(end.type, end.scale): end for end in ends if end.type}
+    for one, other in combinations(by_name.values(), 2):
         if take_hold(one, other, types=types) is None:
             yield same_coupling(one.vehicle, other.vehicle, (one.type, other.type))
 

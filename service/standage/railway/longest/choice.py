@@ -1,7 +1,7 @@
 """The longest train for a place: what of the pool may go in, the best train of it, and what was left out and why."""
 
 from collections.abc import Iterator, Sequence
-from itertools import islice
+from itertools import islice, product
 from math import floor, inf
 from typing import Literal
 
@@ -139,9 +139,15 @@ def _unknown_front(front: Front | None) -> Iterator[Finding]:
 
 def _kept_apart(cars: Sequence[Car], front: Front | None) -> Iterator[Reason]:
     """Yield for every two that might be neighbours why they would stand inside each other, each reach once."""
-    leading = [*(() if front is None else front.members[-1:]), *(car.member for car in cars)]
-    joints = (gap(one.tail, car.member.head) for one in leading for car in cars)
-    yield from dict.fromkeys(missing.reason for joint in joints for missing in joint.missing if missing.reason)
+    following = [car.member for car in cars]
+    leading = following if front is None else [*front.members[-1:], *following]
+    told: set[Reason] = set()
+    for one, other in product(leading, following):
+        joint = gap(one.tail, other.head)
+        for missing in joint.missing:
+            if missing.reason is not None and missing.reason not in told:
+                told.add(missing.reason)
+                yield missing.reason
 
 
 def _unsaid(front: Front | None, members: Sequence[Member]) -> tuple[Unsaid, ...]:

@@ -99,8 +99,10 @@ def _by_diameter(called: str) -> Iterator[float]:
 
 
 def _numbers(gauge: re.Pattern[str], called: str) -> Iterator[int]:
-    found = (int(before or after) for before, after in gauge.findall(called))
-    return (number for number in found if number < len(_IMPERIAL_INCHES))
+    for before, after in gauge.findall(called):
+        number = int(before or after)
+        if number < len(_IMPERIAL_INCHES):
+            yield number
 
 
 def _figure(written: str) -> float:

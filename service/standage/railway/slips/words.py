@@ -24,5 +24,8 @@ def place_words(place: PlaceFigures, *, name: str | None) -> Iterator[Assumed]:
 
 
 def _told_by_ends(place: PlaceFigures, kind: str) -> bool:
-    telling = [end.limit in _TOLD_BY_ENDS[kind] for end in place.ends or ()]
-    return any(telling) if kind == "siding" else telling.count(True) == _ENDS
+    limits = [end.limit for end in place.ends or ()]
+    telling = sum(limit in _TOLD_BY_ENDS[kind] for limit in limits)
+    if kind == "siding":
+        return telling > 0
+    return telling == _ENDS

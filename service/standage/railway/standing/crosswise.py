@@ -107,8 +107,11 @@ class Crosswise:
 
     def on_the_way(self, train: int, place: int) -> tuple[Finding, ...]:
         """Return what speaks against a train's getting to a place, or is not known of it."""
-        each = (self._suited_for(vehicle, place) for vehicle in self._trains[train].vehicles)
-        return tuple(finding for found in each for finding in found.against())
+        findings: list[Finding] = []
+        for vehicle in self._trains[train].vehicles:
+            found = self._suited_for(vehicle, place)
+            findings += found.against()
+        return tuple(findings)
 
     def pair(self, train: int, place: int) -> Paired:
         """Return a pair with its figures and its reasons."""

@@ -137,9 +137,12 @@ def typical_kinds(on: Bearer) -> tuple[TypicalKind, ...]:
 @cache
 def _of_no_said_name(on: Bearer) -> tuple[TypicalKind, ...]:
     """Return what a coupling that nobody names may be, guided ones aside: American stock has the knuckle."""
-    each = [kind for kind in typical_kinds(on) if not kind.spans and kind.name != GUIDED]
-    knuckles = tuple(kind for kind in each if kind.name == "knuckle")
-    return knuckles if on.american and knuckles else tuple(each)
+    known = (kind for kind in typical_kinds(on) if not kind.spans)
+    unguided = tuple(kind for kind in known if kind.name != GUIDED)
+    knuckles = tuple(kind for kind in unguided if kind.name == "knuckle")
+    if on.american and knuckles:
+        return knuckles
+    return unguided
 
 
 @cache
@@ -246,7 +249,10 @@ class CouplingTypes:
 
 def _take_hold(first: str, each: Iterable[CouplingKind], second: str, others: Iterable[CouplingKind]) -> bool:
     called, also_called = _names(first, each), _names(second, others)
-    return not (called.isdisjoint(also_called | _mates(others)) and also_called.isdisjoint(_mates(each)))
+    taken, also_taken = _mates(each), _mates(others)
+    by_first = not called.isdisjoint(also_called | also_taken)
+    by_second = not also_called.isdisjoint(taken)
+    return by_first or by_second
 
 
 def _names(said: str, kinds: Iterable[CouplingKind]) -> set[str]:

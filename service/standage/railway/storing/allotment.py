@@ -120,11 +120,15 @@ class _Allotting:
         """Return a length in grains that any choice of so many comes to at least, by the room of all roads together."""
         storage = self._storage
         gap = grains(storage.gap_mm)
-        weights = {one: grains(storage.trains[one].weight_mm) for one in self._can}
+        trains = [storage.trains[one] for one in self._can]
+        weights = [grains(train.weight_mm) for train in trains]
+        lengths = [grains(train.length_mm) for train in trains]
         rooms = sorted((grains(road.room_mm) + gap for road in storage.roads), reverse=True)
-        over = sum(weights.values()) + gap * len(weights) - sum(rooms[: storage.may_fill])
-        beside = max((weight - grains(storage.trains[one].length_mm) for one, weight in weights.items()), default=0)
-        return over - many * (beside + gap)
+        asked = sum(weights) + gap * len(weights)
+        over = asked - sum(rooms[: storage.may_fill])
+        beside = [weight - length for weight, length in zip(weights, lengths, strict=True)]
+        most_by_one = max(beside, default=0) + gap
+        return over - many * most_by_one
 
     def _pack(self, storage: Storage, numbers: Sequence[int], most_steps: int) -> Packed:
         left = max(0, self._budget - self._steps)

@@ -162,8 +162,11 @@ class _Packing:
 
 
 def _cell(lengths: Sequence[int]) -> int:
-    cells = [grains(grid_mm) for grid_mm in GRIDS_MM]
-    return next((cell for cell in cells if all(length % cell == 0 for length in lengths)), cells[-1])
+    for grid_mm in GRIDS_MM:
+        cell = grains(grid_mm)
+        if all(length % cell == 0 for length in lengths):
+            return cell
+    return grains(GRIDS_MM[-1])
 
 
 def _sums_of(asks: Sequence[int]) -> list[int]:

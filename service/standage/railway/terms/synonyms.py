@@ -204,8 +204,12 @@ def in_plain_letters(text: str) -> str:
 
 def by_word(table: Mapping[str, str]) -> dict[str, str]:
     """Return what each word stands for, by the word in plain letters; our own words stand for themselves."""
+    meant: dict[str, str] = {}
+    for value, words in table.items():
+        for word in words.split(", "):
+            meant[in_plain_letters(word)] = value
     own = {in_plain_letters(value): value for value in table}
-    return {in_plain_letters(word): value for value, words in table.items() for word in words.split(", ")} | own
+    return meant | own
 
 
 def _in_every(tables: Iterable[Mapping[str, str]]) -> dict[str, tuple[str, ...]]:

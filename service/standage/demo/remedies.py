@@ -1,11 +1,11 @@
 """What to do about an answer, as the tour prints it beneath the reasons."""
 
+import math
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from standage.demo.headlines import millimetres
 from standage.demo.telling import counted, paragraph
-from standage.railway.terms.figures import tidy_up
 
 Answer = Mapping[str, Any]
 
@@ -28,7 +28,7 @@ def _what_to_leave_off(answer: Answer) -> Iterator[str]:
 
 def _how_far_apart(answer: Answer) -> Iterator[str]:
     if answer["verdict"] != "clear" and answer.get("spacing_needed_mm"):
-        spacing_mm = tidy_up(answer["spacing_needed_mm"], step=0.1)  # to nearest, it could fall short
+        spacing_mm = math.ceil(answer["spacing_needed_mm"] * 10) / 10  # to nearest, it could fall short
         yield f"Lay the tracks {millimetres(spacing_mm)} apart there, and all of them keep the margin."
 
 

@@ -25,6 +25,7 @@ from support.clubs import NOW
 
 SERVICE = Path(__file__).parents[2] / "service" / "standage"
 LONGEST = 200
+ID = re.compile(r"[0-9a-f]{8}-(?:[0-9a-f]{4}-){3}[0-9a-f]{12}")
 DRAWN = 120
 """Bodies for each question; a curve's couplings take half a second each, so there are fewer of those."""
 FEWER = {"checkCurve": 15, "dealShuntingPuzzle": 20, "checkEveryTrain": 20}
@@ -103,7 +104,9 @@ def amiss(sentence: str) -> list[str]:
     found = [phrase for phrase in MANNERED if re.search(phrase, sentence, re.IGNORECASE)]
     rules = {"counts": MISCOUNTED, "is nothing": NOTHING_AT_ALL, "is minus nothing": MINUS_NOTHING, "is unmade": UNMADE}
     found += [why for why, rule in rules.items() if rule.search(sentence)]
-    return [*found, *(["is too long"] if len(sentence) > LONGEST else [])]
+    # an address is copied, not read: its ids do not count
+    read = ID.sub("…", sentence)
+    return [*found, *(["is too long"] if len(read) > LONGEST else [])]
 
 
 def told(operation_id: str, body: dict[str, Any]) -> Any:

@@ -10,7 +10,7 @@ from standage.railway.curving.pairs import PairBody
 from standage.railway.stock.bodies import BodyShape, shapes
 from standage.railway.stock.couplings import Coupling, CouplingTypes, Mounting, TypicalKind
 from standage.railway.stock.extents import Missing
-from standage.railway.stock.joints import At, End, end_of, kind_of, settled
+from standage.railway.stock.joints import At, End, coupling_at, end_of, kind_of, settled
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.scales import ScaleName, scale
@@ -111,7 +111,7 @@ def _over_buffers(vehicle: Standing) -> tuple[BodyShape, ...]:
 
 
 def _end(vehicle: Standing, at: At, shape: BodyShape, *, own: Coupling | None, types: CouplingTypes) -> JointEnd:
-    coupling = (vehicle.front_coupling if at == "front" else vehicle.rear_coupling) or Coupling()
+    coupling = coupling_at(vehicle, at) or Coupling()
     half_mm = shape.half_front_mm if at == "front" else shape.half_rear_mm
     on_bogie = coupling.mounting == "bogie" and has_bogie_at(vehicle, at)
     buffers, buffer_guesses = _buffers(vehicle, shape)
@@ -141,7 +141,7 @@ def _measured_over_buffers(vehicle: Standing, at: At, own: Coupling | None) -> S
     Over the couplings a reach that is known was taken off the body, and is still there; one that is not known is in it.
     """
     own = own or Coupling()
-    filled = (vehicle.front_coupling if at == "front" else vehicle.rear_coupling) or own
+    filled = coupling_at(vehicle, at) or own
     if vehicle.length_over == "couplings":
         own = msgspec.structs.replace(own, reach_mm=filled.reach_mm or 0.0)
     return msgspec.structs.replace(vehicle, **{f"{at}_coupling": own})

@@ -6,7 +6,7 @@ import msgspec
 
 from standage.railway.stock.bodies import BodyShape, length_over_buffers, shapes
 from standage.railway.stock.couplings import Coupling, CouplingTypes, Mounting, TypicalKind
-from standage.railway.stock.joints import At, kind_of, with_types
+from standage.railway.stock.joints import At, coupling_at, kind_of, with_types
 from standage.railway.stock.vehicles import Running, Vehicle
 from standage.railway.terms.guesses import Guess
 
@@ -110,7 +110,7 @@ def _over_known_ends(vehicle: Vehicle) -> float | None:
 
 
 def _own(vehicle: Vehicle, at: At) -> Coupling:
-    return (vehicle.front_coupling if at == "front" else vehicle.rear_coupling) or Coupling()
+    return coupling_at(vehicle, at) or Coupling()
 
 
 def _mounting(vehicle: Vehicle, at: At) -> Mounting | None:

@@ -54,6 +54,11 @@ _NOTHING = Extent(known_mm=0.0)
 _UNSAID = Coupling()
 
 
+def coupling_at(vehicle: Vehicle, at: At) -> Coupling | None:
+    """Return the coupling at one end of ``vehicle`` as it is given; None where nothing is said of it."""
+    return vehicle.front_coupling if at == "front" else vehicle.rear_coupling
+
+
 def end_of(vehicle: Vehicle, *, at: At, over: LengthOver, types: CouplingTypes) -> End:
     """Return one end of ``vehicle``, whose length was measured over its buffers or over its couplings.
 
@@ -61,7 +66,7 @@ def end_of(vehicle: Vehicle, *, at: At, over: LengthOver, types: CouplingTypes) 
     nobody knows the reach lies in the span of what is typical. Over couplings reach and projection are 0 and a given
     one is ignored, which is said. A projection that nobody gives is the reach, and no less than 0. **Source** derived.
     """
-    own = (vehicle.front_coupling if at == "front" else vehicle.rear_coupling) or _UNSAID
+    own = coupling_at(vehicle, at) or _UNSAID
     kind = kind_of(vehicle, own, types=types)
     play_mm = own.play_mm if own.play_mm is not None or kind is None else kind.play_mm
     if over == "couplings":

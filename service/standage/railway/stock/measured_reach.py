@@ -9,6 +9,7 @@ import msgspec
 from standage.railway.stock.coupled import Coupled, Member
 from standage.railway.stock.couplings import Coupling
 from standage.railway.stock.extents import Missing
+from standage.railway.stock.joints import coupling_at
 from standage.railway.stock.vehicles import EndsOver
 from standage.railway.terms.figures import tidy
 
@@ -77,5 +78,5 @@ def _counted_ends(train: Coupled, over: EndsOver) -> Sequence[_End]:
 
 def _end(member: Member, *, at_head: bool) -> _End:
     end = member.head if at_head else member.tail
-    own = member.vehicle.front_coupling if end.at == "front" else member.vehicle.rear_coupling
+    own = coupling_at(member.vehicle, end.at)
     return _End(own or Coupling(), member.length.over == "couplings")

@@ -180,6 +180,16 @@ def test_a_siding_of_an_american_layout_or_train_is_told_too(ground: Ground) -> 
     assert words(asked(ground.steward, "train-fit", inline)) == [("kind", "siding")]
 
 
+@pytest.mark.parametrize("scale", [{}, {"scale": "H0"}])
+def test_a_siding_is_told_too_where_the_stock_is_said_to_be_american(ground: Ground, scale: dict[str, str]) -> None:
+    car = WAGON | HOOKED | {"scale": "H0", "practice": "american"}
+    body = {"train": {"vehicles": [car]}, "place": LOOP | {"kind": "siding"} | scale}
+    assert words(asked(ground.steward, "train-fit", body)) == [("kind", "siding")]
+    visitor = WAGON | HOOKED | {"scale": "H0", "practice": "continental", "name": "Visitor"}
+    mixed = body | {"train": {"vehicles": [car, visitor]}}
+    assert words(asked(ground.steward, "train-fit", mixed)) == []
+
+
 def test_a_mere_word_is_the_type_of_a_coupling(ground: Ground) -> None:
     wagon = WAGON | {"front_coupling": "hook", "rear_coupler": "three-link"}
     made = ground.steward.made("/v1/vehicles", wagon)

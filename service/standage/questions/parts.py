@@ -142,7 +142,9 @@ def _because(
         yield from sorted_reasons((*against, *found.parts[0].stood.findings))
     else:
         heads = listed([part.train.members[0].name for part in found.parts])
-        message = f"it goes onto {given.place} in {len(found.parts)} parts and no fewer, which begin with {heads}"
+        # Fewer may do where a length is in doubt; the parts are the fewest that stand for certain.
+        fewest = f"{len(found.parts)} parts, in no fewer for certain"
+        message = f"it goes onto {given.place} in {fewest}; they begin with {heads}"
         yield Reason(code="in_parts", message=message, place=given.place)
         yield from sorted_reasons(against)
 

@@ -203,3 +203,16 @@ def test_on_a_traverser_one_vehicle_is_judged_by_both_ends(usable_mm: float, ver
     case = parts.PartsCase(train=Train(vehicles=(unnamed(count=3),)), place=place, stopping_margin_mm=0.0)
     answer = parts.reckon(case)
     assert answer.verdict == verdict
+
+
+def test_fewer_parts_are_ruled_out_for_certain_only_by_the_longest_couplings() -> None:
+    train = Train(vehicles=(unnamed(count=10),))
+    place = Place(kind="traverser", name="Traverser", usable_length_mm=450.0, plus_minus_mm=0.0)
+    answer = parts.reckon(parts.PartsCase(train=train, place=place, stopping_margin_mm=0.0))
+    # Four wagons at 82 mm with 9.5 mm at each of their ends come to 404 mm, five to 505; without any, five to 410.
+    assert len(answer.parts) == 3
+    guided = Coupling(reach_mm=0.0, projection_mm=0.0)
+    shortest = Train(vehicles=(unnamed(count=10, front_coupling=guided, rear_coupling=guided),))
+    other = parts.reckon(parts.PartsCase(train=shortest, place=place, stopping_margin_mm=0.0))
+    assert len(other.parts) == 2
+    assert "in 3 parts, in no fewer for certain" in answer.because[0].message

@@ -1,5 +1,8 @@
 """The rule by which a length is held against its room, and the order of what is found."""
 
+import re
+from fractions import Fraction
+
 import pytest
 from msgspec import structs
 
@@ -114,3 +117,36 @@ def test_the_worst_finding_decides_and_comes_first_and_each_is_told_once() -> No
 )
 def test_cannot_tell_is_worse_than_tight(verdicts: tuple[FitVerdict, ...], worst: str) -> None:
     assert overall(finding(verdict, verdict) for verdict in verdicts) == worst
+
+
+@pytest.mark.parametrize(
+    ("room_mm", "code", "says"),
+    [
+        (108.42, "too_close_to_call", "has 8.4 mm to spare in the loop, give or take 8.5 mm: too close to call"),
+        (108.44, "too_close_to_call", "has 8.4 mm to spare in the loop, give or take 8.5 mm: too close to call"),
+        (108.45, "stands_clear", "with 8.45 mm to spare, give or take 8.45 mm"),
+        (91.54, "too_long", "is 8.46 mm too long for the loop, give or take 8.45 mm"),
+        (91.55, "too_close_to_call", "has 8.4 mm too little in the loop, give or take 8.5 mm: too close to call"),
+    ],
+)
+def test_a_reader_comes_to_the_same_verdict_by_the_figures_that_are_printed(
+    room_mm: float, code: str, says: str
+) -> None:
+    told = fit(Extent(known_mm=100.0, plus_minus_mm=8.45), room_mm=room_mm, room_plus_minus_mm=0.0, wording=WORDING)
+    assert [reason.code for reason in told.because] == [code]
+    assert says in told.because[0].message
+
+
+@pytest.mark.parametrize("hundredths", range(-40, 41))
+@pytest.mark.parametrize("off_hundredths", [5, 14, 15, 25, 29])
+def test_no_pair_of_printed_figures_says_otherwise_than_the_verdict(hundredths: int, off_hundredths: int) -> None:
+    extent = Extent(known_mm=100.0, plus_minus_mm=off_hundredths / 100)
+    told = fit(extent, room_mm=100 + hundredths / 100, room_plus_minus_mm=0.0, wording=WORDING)
+    message = told.because[0].message
+    if "less than 0.1 mm" in message:
+        return
+    printed, off = (Fraction(figure) for figure in re.findall(r"([0-9.]+) mm", message))
+    read = "fits" if printed >= off else "tight"
+    if hundredths < 0:
+        read = "does_not_fit" if printed > off else "tight"
+    assert (read, off >= Fraction(off_hundredths, 100)) == (told.verdict, True)

@@ -111,8 +111,10 @@ def remarks_on(whole: msgspec.Struct) -> Remarks:
 def _words(part: _Part, of: ScaleName | None, practices: AbstractSet[Practice]) -> Iterable[Assumed]:
     if not isinstance(part.figures, PlaceFigures):
         return ()
-    practice = _only(practices) if of is None else scale(of).practice
-    return place_words(part.figures, name=part.name) if practice == "american" else ()
+    # H0 alone is continental; stock that is said to be American is so in any scale.
+    practice = None if of is None else scale(of).practice
+    is_american = "american" in (practice, _only(practices))
+    return place_words(part.figures, name=part.name) if is_american else ()
 
 
 class _Apart:

@@ -14,7 +14,7 @@ from standage.railway.stock.coupled import Coupled, Member
 from standage.railway.stock.extents import Extent, lacking, to_name
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
-from standage.railway.terms.phrases import give_or_take, millimetres
+from standage.railway.terms.phrases import millimetres, spare_beside_doubt
 from standage.railway.terms.reasons import Reason
 
 _CIRCLE_CODES: dict[FitVerdict, str] = {
@@ -201,11 +201,12 @@ def _beyond_the_rails(
     if verdict == "cannot_tell":
         yield from (Finding(verdict=verdict, reason=reason) for reason in to_name(over_all.unsaid))
         return
-    left = f"{millimetres(spare_mm)} to spare" if spare_mm >= 0 else f"{millimetres(-spare_mm)} more than there is"
+    amount, off = spare_beside_doubt(spare_mm, plus_minus_mm=plus_minus_mm)
+    side = "to spare" if spare_mm >= 0 else "more than there is"
     doubt = ": too close to call" if verdict == "tight" else ""
     reason = Reason(
         code=_CIRCLE_CODES[verdict],
-        message=f"{hangs}, {left}{give_or_take(plus_minus_mm)}{doubt}",
+        message=f"{hangs}, {amount} {side}{off}{doubt}",
         place=given.place,
         value_mm=overhang.circle_mm,
         limit_mm=place.clear_circle_mm,

@@ -9,7 +9,7 @@ from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.stock.extents import Extent, lacking, to_name
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy
-from standage.railway.terms.phrases import give_or_take, left_for_stopping, millimetres
+from standage.railway.terms.phrases import left_for_stopping, millimetres, spare_beside_doubt
 from standage.railway.terms.reasons import Reason, named_once, worst
 
 FitVerdict = Literal["does_not_fit", "cannot_tell", "tight", "fits"]
@@ -140,19 +140,19 @@ def of_vehicle(finding: Finding, name: str) -> Finding:
 
 
 def _said(verdict: FitVerdict, spare_mm: float, plus_minus_mm: float, *, wording: Wording) -> Reason:
-    off = give_or_take(plus_minus_mm)
+    held, off = spare_beside_doubt(spare_mm, plus_minus_mm=plus_minus_mm)
     stopping = left_for_stopping(wording.margin_mm)
     if verdict == "fits":
         code = wording.fits_code
-        spare = f"{millimetres(spare_mm)} to spare{off}{left_for_stopping(wording.margin_mm, joined='and')}"
+        spare = f"{held} to spare{off}{left_for_stopping(wording.margin_mm, joined='and')}"
         message = f"{wording.subject} {wording.stands} {wording.where} {wording.place} with {spare}"
     elif verdict == "does_not_fit":
         code = wording.too_long_code
-        message = f"{wording.subject} is {millimetres(-spare_mm)} too long for {wording.place}{off}{stopping}"
+        message = f"{wording.subject} is {held} too long for {wording.place}{off}{stopping}"
     else:
         code = "too_close_to_call"
-        held = f"{millimetres(spare_mm)} to spare" if spare_mm >= 0 else f"{millimetres(-spare_mm)} too little"
-        message = f"{wording.subject} has {held} {wording.where} {wording.place}{off}{stopping}: too close to call"
+        side = "to spare" if spare_mm >= 0 else "too little"
+        message = f"{wording.subject} has {held} {side} {wording.where} {wording.place}{off}{stopping}: too close to call"
     amount_mm = spare_mm if spare_mm >= 0 else -spare_mm
     return Reason(code=code, message=message, place=wording.place, amount_mm=amount_mm)
 

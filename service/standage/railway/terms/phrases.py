@@ -59,12 +59,41 @@ def _same_side(value: float, shown: float, limit: float) -> bool:
 
 
 def give_or_take(plus_minus_mm: float) -> str:
-    """Return the words that follow a figure that is off by as much either way; none where it is not off.
+    """Return the words that follow a figure that is off by as much either way, never less; none where it is not off.
 
-    >>> give_or_take(6.0), give_or_take(0.0)
-    (', give or take 6 mm', '')
+    >>> give_or_take(6.0), give_or_take(8.45), give_or_take(0.0)
+    (', give or take 6 mm', ', give or take 8.5 mm', '')
     """
-    return f", give or take {millimetres(plus_minus_mm)}" if plus_minus_mm > 0 else ""
+    return f", give or take {at_least(plus_minus_mm)}" if plus_minus_mm > 0 else ""
+
+
+def spare_beside_doubt(spare_mm: float, *, plus_minus_mm: float) -> tuple[str, str]:
+    """Return what is to spare, or too little, and its ± as it follows it, to as many places as tell them apart.
+
+    A reader who holds one printed figure against the other then comes to what they make of each other.
+
+    >>> spare_beside_doubt(8.42, plus_minus_mm=8.45), spare_beside_doubt(-8.46, plus_minus_mm=8.45)
+    (('8.4 mm', ', give or take 8.5 mm'), ('8.46 mm', ', give or take 8.45 mm'))
+    """
+    amount_mm = abs(spare_mm)
+    places = 1
+    printed = _printed(spare_mm, plus_minus_mm, places=places)
+    while places < _FINEST_PLACES and _made_of(*printed) != _made_of(spare_mm, plus_minus_mm):
+        places += 1
+        printed = _printed(spare_mm, plus_minus_mm, places=places)
+    if places == 1 or plus_minus_mm <= 0:
+        return millimetres(amount_mm), give_or_take(plus_minus_mm)
+    shown, off = (f"{abs(figure):.{places}f}".rstrip("0").removesuffix(".") for figure in printed)
+    return f"{shown} mm", f", give or take {off} mm"
+
+
+def _printed(spare_mm: float, plus_minus_mm: float, *, places: int) -> tuple[float, float]:
+    return round(spare_mm, places), tidy_up(plus_minus_mm, step=10.0**-places)
+
+
+def _made_of(spare_mm: float, plus_minus_mm: float) -> tuple[bool, bool]:
+    """Tell whether the spare covers the ±, and whether it falls short by more."""
+    return tidy(spare_mm) >= tidy(plus_minus_mm), tidy(-spare_mm) > tidy(plus_minus_mm)
 
 
 def left_for_stopping(margin_mm: float, *, joined: str = "with") -> str:

@@ -152,7 +152,8 @@ def _said(verdict: FitVerdict, spare_mm: float, plus_minus_mm: float, *, wording
     else:
         code = "too_close_to_call"
         side = "to spare" if spare_mm >= 0 else "too little"
-        message = f"{wording.subject} has {held} {side} {wording.where} {wording.place}{off}{stopping}: too close to call"
+        room = f"{held} {side} {wording.where} {wording.place}"
+        message = f"{wording.subject} has {room}{off}{stopping}: too close to call"
     amount_mm = spare_mm if spare_mm >= 0 else -spare_mm
     return Reason(code=code, message=message, place=wording.place, amount_mm=amount_mm)
 

@@ -1,15 +1,17 @@
 """Names that look like others, or turn round what stands beside them, are refused; what is on record stays readable."""
 
 from typing import Any
+from xml.etree import ElementTree as ET
 
+import msgspec
 import pytest
 
 from api.asking import PASSPHRASE, Caller, Service, faults, refusal
 from api.ground import MODULE_END, YARD, Ground, one_of
 from api.sheets import previewed, rows
-from standage.registry.bodies import LayoutBody, VehicleBody
+from standage.registry.bodies import LayoutBody, VehicleBody, YardBody
 from standage.registry.credentials import principal_for
-from standage.registry.kinds import LAYOUTS, VEHICLES
+from standage.registry.kinds import LAYOUTS, VEHICLES, YARDS
 from standage.registry.records import Permit
 from standage.registry.store import Writing
 from support.clubs import NOW
@@ -77,14 +79,18 @@ def test_a_row_of_a_spreadsheet_with_such_a_name_is_refused_and_says_why(steward
     assert good["outcome"] == "create"
 
 
+def _whole(writing: Writing, steward: Caller) -> Permit:
+    principal = principal_for(writing, steward.token or "", NOW)
+    assert principal is not None
+    return Permit(principal=principal, whose="club")
+
+
 @pytest.fixture
 def kept(service: Service, steward: Caller) -> dict[str, Any]:
     """Give a vehicle and a layout that were put on record before names were looked at so closely."""
     with service.database.write() as connection:
         writing = Writing(connection, NOW)
-        principal = principal_for(writing, steward.token or "", NOW)
-        assert principal is not None
-        permit = Permit(principal=principal, whose="club")
+        permit = _whole(writing, steward)
         vehicle = writing.create(VEHICLES, permit, VehicleBody(name="Up\u202e wagon", number="4\u200b7"))
         layout = writing.create(LAYOUTS, permit, LayoutBody(name="Up\u200b loop"))
     return {"Vehicle": vehicle.id, "Layout": layout.id}
@@ -103,3 +109,15 @@ def test_what_is_on_record_is_read_and_mended(steward: Caller, kept: dict[str, A
     assert steward.ask("DELETE", path, if_match="*").status_code == 204
     assert steward.ask("POST", f"/v1/deleted-records/{kept['Vehicle']}/restore").status_code == 200
     assert steward.read(path)["number"] == "4\u200b7"
+
+
+def test_what_is_on_record_is_drawn_as_text(service: Service, steward: Caller, kept: dict[str, Any]) -> None:
+    name = "\uffff\ufffe\u202edrows"
+    body = msgspec.convert(YARD | {"name": name}, YardBody)
+    with service.database.write() as connection:
+        writing = Writing(connection, NOW)
+        yard = writing.create(YARDS, _whole(writing, steward), body, parent_id=kept["Layout"])
+    drawing = steward.ask("GET", f"/v1/yards/{yard.id}/drawing")
+    assert drawing.status_code == 200, drawing.text
+    told = "".join(ET.fromstring(drawing.text).itertext())  # noqa: S314 - our own text
+    assert "\ufffd\ufffd\u202edrows" in told

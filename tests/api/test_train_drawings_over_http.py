@@ -12,7 +12,7 @@ from api.ground import CHECKS, Ground, id_of
 PATH = "/v1/checks/train-fit/drawing"
 HOOK = {"reach_mm": 4.0}
 WAGON = {"length_mm": 82, "length_over": "buffers", "front_coupling": HOOK, "rear_coupling": HOOK}
-HOSTILE = ["<script>alert(1)</script>", '"/><image href="x"/>', "&entity;]]>", "\uffff\ufffe", "=1+1", "\u202edrows"]
+HOSTILE = ["<script>alert(1)</script>", '"/><image href="x"/>', "&entity;]]>", "=1+1", "\u05e8\u05db\u05d1\u05ea drows"]
 
 
 def drawn(response: httpx.Response) -> ET.Element:
@@ -70,7 +70,7 @@ def test_a_name_is_drawn_as_text_whatever_it_looks_like(steward: Caller, name: s
         "polygon",
         "text",
     }
-    assert name.replace("\uffff", "\ufffd").replace("\ufffe", "\ufffd")[:6] in words(root)
+    assert name[:6] in words(root)
 
 
 def test_the_longest_train_is_drawn_at_once(steward: Caller) -> None:

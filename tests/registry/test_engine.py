@@ -93,7 +93,7 @@ def test_a_database_that_cannot_keep_every_name_is_refused_in_plain_words(
     postgresql_server: str, encoding: str
 ) -> None:
     opened = open_database(make_database(postgresql_server, f"kept_as_{encoding.lower()}", encoding=encoding))
-    told = f"keeps its text as {encoding}, not UTF8; make it anew"
+    told = f"keeps its text as {encoding}, not UTF8; create it again"
     with pytest.raises(Unready, match=told):
         migrate(opened)
     with pytest.raises(Unready, match=told), opened.read():

@@ -175,7 +175,8 @@ def test_files_are_called_by_what_they_hold() -> None:
 
 @pytest.mark.parametrize("mark", ["noqa", "type: ignore", "pragma: no cover", "fmt: off"])
 def test_a_silenced_check_gives_its_reason(mark: str) -> None:
-    silenced = re.compile(rf"#\s*{mark}(?P<codes>[:\[][^#]*?)?(?P<rest>[\s#].*)?$")
+    codes = r"(?::\s*[A-Z]+\d+(?:\s*,\s*[A-Z]+\d+)*|\[[\w, -]+\])?"
+    silenced = re.compile(rf"#\s*{mark}{codes}(?P<rest>.*)$")
     bare = [
         f"{name}:{number}"
         for name, text in SOURCES.items()

@@ -59,9 +59,11 @@ def shapes(vehicle: Vehicle) -> tuple[BodyShape, ...]:
         front_mm=vehicle.front_overhang_mm,
         rear_mm=vehicle.rear_overhang_mm,
     )
-    stands = part.wagon_stands
-    shape = _shape(part, length, on=next(iter(stands), None))
-    return (shape if len(stands) < 2 else _on_either(part, shape, _shape(part, length, on="bogies")),)  # noqa: PLR2004
+    first, *others = part.wagon_stands or (None,)
+    shape = _shape(part, length, on=first)
+    if others:
+        shape = _on_either(part, shape, _shape(part, length, on="bogies"))
+    return (shape,)
 
 
 def length_over_buffers(vehicle: Vehicle) -> Found:

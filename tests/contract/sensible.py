@@ -17,6 +17,9 @@ KNOWN: dict[str, str] = json.loads(os.environ["STANDAGE_KNOWN_IDS"])
 INSTEAD: dict[str, str] = json.loads(os.environ["STANDAGE_IDS_INSTEAD"])
 """Ids of the run's own way in, and of what made it, each with another that may be changed, deleted and undone."""
 
+SPARE_VEHICLE = os.environ["STANDAGE_SPARE_VEHICLE_ID"]
+"""A vehicle that stands in no train: taken out of its trains, the known one would leave none of them."""
+
 ALONE = ("vehicle_id", "train_id", "place_id", "yard_id")
 IN_A_WORD = {"train": "train_id", "trains": "train_id", "place": "place_id", "places": "place_id"}
 IN_A_WORD |= {"roads": "place_id", "road": "place_id", "yard": "yard_id"}
@@ -36,6 +39,11 @@ def before_call(_context: Any, case: Any, _options: Any) -> None:
     """Keep the run's own token and member out of changes; make allowed data of the free phases agree with the rules."""
     if case.method in {"PUT", "PATCH", "DELETE"} or case.path.endswith(("/erase", "/undo")):
         case.path_parameters = {name: INSTEAD.get(value, value) for name, value in case.path_parameters.items()}
+    if case.path.endswith("/take-out"):
+        known = KNOWN["vehicle_id"]
+        case.path_parameters = {
+            name: SPARE_VEHICLE if value == known else value for name, value in case.path_parameters.items()
+        }
     if case.meta.generation.mode.is_positive and case.meta.phase.name.value in {"fuzzing", "stateful"}:
         case.body = agreeing(case.body)
         case.query = {name: KNOWN.get(name, value) for name, value in (case.query or {}).items()}

@@ -58,6 +58,7 @@ def recorded(service: Service) -> dict[str, str]:
         for change in service.ask("GET", f"/v1/history?record_id={record_id}").json()["items"]:
             instead |= {change["id"]: to_undo["STANDAGE_CHANGE_ID"], change["action_id"]: to_undo["STANDAGE_ACTION_ID"]}
     hooks = {"STANDAGE_KNOWN_IDS": json.dumps(known), "STANDAGE_IDS_INSTEAD": json.dumps(instead)}
+    hooks["STANDAGE_SPARE_VEHICLE_ID"] = created("vehicles", {"name": "Spare van"})
     invited = {"member_id": member, "expires_at": known["expires_at"]}
     ways_in = {"STANDAGE_SESSION_ID": signed_in(service), "STANDAGE_INVITATION_ID": created("invitations", invited)}
     return hooks | {"STANDAGE_SPARE_TOKEN_ID": token} | ways_in | to_undo

@@ -1,4 +1,6 @@
-"""The two databases for every test that needs one, and the rules that every test keeps."""
+"""The two databases for every test that needs one, and the rules that every test
+keeps.
+"""
 
 import os
 from collections.abc import Iterator
@@ -9,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from standage.app import know_every_shape
-from standage.registry.engine import Database, open_database
+from standage.registry.database.engine import Database, open_database
 from support.clubs import Club, new_club
 from support.databases import copied, emptied, migrated
 from support.loopback import allow_loopback_only
@@ -19,9 +21,19 @@ from support.tally import DATABASES, Tally
 _HOWEVER_SLOW = [HealthCheck.too_slow]
 """Of the checks on Hypothesis' own work only this one asks how fast the machine is."""
 
-settings.register_profile("ci", derandomize=True, database=None, deadline=None, suppress_health_check=_HOWEVER_SLOW)
 settings.register_profile(
-    "long", max_examples=2000, deadline=None, suppress_health_check=_HOWEVER_SLOW, print_blob=True
+    "ci",
+    derandomize=True,
+    database=None,
+    deadline=None,
+    suppress_health_check=_HOWEVER_SLOW,
+)
+settings.register_profile(
+    "long",
+    max_examples=2000,
+    deadline=None,
+    suppress_health_check=_HOWEVER_SLOW,
+    print_blob=True,
 )
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
 
@@ -38,7 +50,9 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
-    """Call a long value by its length: no process can be started beneath a test whose name fills the environment."""
+    """Call a long value by its length: no process can be started beneath a test whose
+    name fills the environment.
+    """
     if isinstance(val, str | bytes) and len(val) > _LONGEST_IN_A_NAME:
         return f"{argname} of {len(val)}"
     return None
@@ -46,7 +60,9 @@ def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
 
 @pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Put the longest tests first, whatever the order of the others, so that no process is left with one at the end."""
+    """Put the longest tests first, whatever the order of the others, so that no process
+    is left with one at the end.
+    """
     know_every_shape()  # as the service does, for the threads of tests that have none
     items.sort(key=lambda item: item.get_closest_marker("long") is None)
 
@@ -72,7 +88,9 @@ def migrated_sqlite(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def sqlite_database(migrated_sqlite: Path, tmp_path: Path) -> Iterator[Database]:
-    """Give an open SQLite file with every table and no row, for what only SQLite does."""
+    """Give an open SQLite file with every table and no row, for what only SQLite
+    does.
+    """
     opened = open_database(copied(migrated_sqlite, tmp_path))
     yield opened
     opened.dispose()
@@ -80,8 +98,12 @@ def sqlite_database(migrated_sqlite: Path, tmp_path: Path) -> Iterator[Database]
 
 @pytest.fixture
 def postgresql_database(migrated_postgresql: str, tmp_path: Path) -> Iterator[Database]:
-    """Give an open PostgreSQL database with every table and no row, for what only PostgreSQL does."""
-    opened = open_database(migrated_postgresql, erasures_file=str(tmp_path / "standage.erasures"))
+    """Give an open PostgreSQL database with every table and no row, for what only
+    PostgreSQL does.
+    """
+    opened = open_database(
+        migrated_postgresql, erasures_file=str(tmp_path / "standage.erasures")
+    )
     emptied(opened)
     yield opened
     opened.dispose()
@@ -89,7 +111,9 @@ def postgresql_database(migrated_postgresql: str, tmp_path: Path) -> Iterator[Da
 
 @pytest.fixture(params=DATABASES)
 def database(request: pytest.FixtureRequest) -> Database:
-    """Give each of the two databases in turn, with every table and no row; ``database.url`` is its address."""
+    """Give each of the two databases in turn, with every table and no row;
+    ``database.url`` is its address.
+    """
     opened: Database = request.getfixturevalue(f"{request.param}_database")
     return opened
 
@@ -102,7 +126,11 @@ def bare_database(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Da
         yield opened
         opened.dispose()
     else:
-        opened = open_database(make_database(request.getfixturevalue("postgresql_server"), f"bare_{next(_NUMBERS)}"))
+        opened = open_database(
+            make_database(
+                request.getfixturevalue("postgresql_server"), f"bare_{next(_NUMBERS)}"
+            )
+        )
         yield opened
         opened.dispose()
         drop_database(opened.url)

@@ -1,4 +1,6 @@
-"""Clubs, what they keep, who leans on whom, history, and answers to repeated requests."""
+"""Clubs, what they keep, who leans on whom, history, and answers to repeated
+requests.
+"""
 
 import sqlalchemy as sa
 from alembic import op
@@ -9,7 +11,16 @@ branch_labels = None
 depends_on = None
 
 LIVE = sa.text("deleted_at IS NULL")
-RECORDS = ("clubs", "members", "tokens", "coupling_types", "vehicles", "trains", "layouts", "places")
+RECORDS = (
+    "clubs",
+    "members",
+    "tokens",
+    "coupling_types",
+    "vehicles",
+    "trains",
+    "layouts",
+    "places",
+)
 OTHERS = ("links", "history", "idempotency")
 
 
@@ -17,7 +28,12 @@ def upgrade() -> None:
     """Make every table."""
     _record_table("clubs")
     _record_table("members", _key("role"), listed_by=["role"])
-    _record_table("tokens", _key("member_id"), _key("secret_sha256", nullable=True), listed_by=["member_id"])
+    _record_table(
+        "tokens",
+        _key("member_id"),
+        _key("secret_sha256", nullable=True),
+        listed_by=["member_id"],
+    )
     with op.batch_alter_table("tokens") as batch:
         batch.create_unique_constraint("uq_tokens_secret_sha256", ["secret_sha256"])
     _record_table("coupling_types", unique_name=True)
@@ -30,7 +46,9 @@ def upgrade() -> None:
     )
     _record_table("trains", _key("owner_id"), listed_by=["owner_id"])
     _record_table("layouts", unique_name=True)
-    _record_table("places", _key("kind"), listed_by=["kind"], parent="layouts", unique_name=True)
+    _record_table(
+        "places", _key("kind"), listed_by=["kind"], parent="layouts", unique_name=True
+    )
     _links()
     _history()
     _idempotency()
@@ -43,7 +61,11 @@ def downgrade() -> None:
 
 
 def _key(name: str, *, nullable: bool = False) -> sa.Column[str]:
-    return sa.Column(name, sa.Text().with_variant(sa.Text(collation="C"), "postgresql"), nullable=nullable)
+    return sa.Column(
+        name,
+        sa.Text().with_variant(sa.Text(collation="C"), "postgresql"),
+        nullable=nullable,
+    )
 
 
 def _record_table(
@@ -80,12 +102,16 @@ def _record_table(
 
 
 def _foreign_key(table: str, column: str, target: str) -> sa.ForeignKeyConstraint:
-    return sa.ForeignKeyConstraint([column], [f"{target}.id"], name=f"fk_{table}_{column}")
+    return sa.ForeignKeyConstraint(
+        [column], [f"{target}.id"], name=f"fk_{table}_{column}"
+    )
 
 
 def _live_index(table: str, columns: list[str], *, unique: bool) -> None:
     name = f"{'uq' if unique else 'ix'}_{table}_{'_'.join(columns)}"
-    op.create_index(name, table, columns, unique=unique, sqlite_where=LIVE, postgresql_where=LIVE)
+    op.create_index(
+        name, table, columns, unique=unique, sqlite_where=LIVE, postgresql_where=LIVE
+    )
 
 
 def _links() -> None:
@@ -102,7 +128,11 @@ def _links() -> None:
         _foreign_key("links", "club_id", "clubs"),
     )
     for target in ("target_id", "target_name"):
-        op.create_index(f"ix_links_club_id_target_kind_{target}", "links", ["club_id", "target_kind", target])
+        op.create_index(
+            f"ix_links_club_id_target_kind_{target}",
+            "links",
+            ["club_id", "target_kind", target],
+        )
 
 
 def _history() -> None:
@@ -120,7 +150,9 @@ def _history() -> None:
         sa.Column("before", sa.Text()),
         sa.Column("after", sa.Text()),
         sa.PrimaryKeyConstraint("id", name="pk_history"),
-        sa.UniqueConstraint("kind", "record_id", "version", name="uq_history_kind_record_id_version"),
+        sa.UniqueConstraint(
+            "kind", "record_id", "version", name="uq_history_kind_record_id_version"
+        ),
         _foreign_key("history", "club_id", "clubs"),
     )
     op.create_index("ix_history_club_id_at_id", "history", ["club_id", "at", "id"])
@@ -139,7 +171,9 @@ def _idempotency() -> None:
         sa.Column("headers", sa.Text()),
         sa.Column("body", sa.LargeBinary()),
         sa.Column("secret", sa.Boolean(), nullable=False),
-        sa.PrimaryKeyConstraint("club_id", "member_id", "path", "key", name="pk_idempotency"),
+        sa.PrimaryKeyConstraint(
+            "club_id", "member_id", "path", "key", name="pk_idempotency"
+        ),
         _foreign_key("idempotency", "club_id", "clubs"),
     )
     op.create_index("ix_idempotency_created_at", "idempotency", ["created_at"])

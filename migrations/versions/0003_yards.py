@@ -28,7 +28,9 @@ def upgrade() -> None:
         _key("name_key"),
         sa.PrimaryKeyConstraint("id", name="pk_yards"),
         sa.ForeignKeyConstraint(["club_id"], ["clubs.id"], name="fk_yards_club_id"),
-        sa.ForeignKeyConstraint(["parent_id"], ["layouts.id"], name="fk_yards_parent_id"),
+        sa.ForeignKeyConstraint(
+            ["parent_id"], ["layouts.id"], name="fk_yards_parent_id"
+        ),
     )
     for sort in ("name_key", "created_at", "updated_at"):
         _live_index(["club_id", "parent_id", sort, "id"], unique=False)
@@ -44,9 +46,15 @@ def downgrade() -> None:
 
 
 def _key(name: str) -> sa.Column[str]:
-    return sa.Column(name, sa.Text().with_variant(sa.Text(collation="C"), "postgresql"), nullable=False)
+    return sa.Column(
+        name,
+        sa.Text().with_variant(sa.Text(collation="C"), "postgresql"),
+        nullable=False,
+    )
 
 
 def _live_index(columns: list[str], *, unique: bool) -> None:
     name = f"{'uq' if unique else 'ix'}_yards_{'_'.join(columns)}"
-    op.create_index(name, "yards", columns, unique=unique, sqlite_where=LIVE, postgresql_where=LIVE)
+    op.create_index(
+        name, "yards", columns, unique=unique, sqlite_where=LIVE, postgresql_where=LIVE
+    )

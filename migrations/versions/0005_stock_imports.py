@@ -21,7 +21,9 @@ def upgrade() -> None:
         sa.Column("head", sa.Text(), nullable=False),
         sa.Column("sheet", sa.LargeBinary(), nullable=False),
         sa.PrimaryKeyConstraint("id", name="pk_stock_imports"),
-        sa.ForeignKeyConstraint(["club_id"], ["clubs.id"], name="fk_stock_imports_club_id"),
+        sa.ForeignKeyConstraint(
+            ["club_id"], ["clubs.id"], name="fk_stock_imports_club_id"
+        ),
     )
     op.create_index("ix_stock_imports_expires_at", "stock_imports", ["expires_at"])
     op.create_table(
@@ -33,10 +35,14 @@ def upgrade() -> None:
         sa.Column("record_version", sa.Integer()),
         sa.Column("content", sa.Text(), nullable=False),
         sa.PrimaryKeyConstraint("import_id", "sheet_row", name="pk_stock_import_rows"),
-        sa.ForeignKeyConstraint(["import_id"], ["stock_imports.id"], name="fk_stock_import_rows_import_id"),
+        sa.ForeignKeyConstraint(
+            ["import_id"], ["stock_imports.id"], name="fk_stock_import_rows_import_id"
+        ),
     )
     op.create_index(
-        "ix_stock_import_rows_import_id_outcome_sheet_row", "stock_import_rows", ["import_id", "outcome", "sheet_row"]
+        "ix_stock_import_rows_import_id_outcome_sheet_row",
+        "stock_import_rows",
+        ["import_id", "outcome", "sheet_row"],
     )
 
 
@@ -47,4 +53,8 @@ def downgrade() -> None:
 
 
 def _key(name: str, *, nullable: bool = False) -> sa.Column[str]:
-    return sa.Column(name, sa.Text().with_variant(sa.Text(collation="C"), "postgresql"), nullable=nullable)
+    return sa.Column(
+        name,
+        sa.Text().with_variant(sa.Text(collation="C"), "postgresql"),
+        nullable=nullable,
+    )

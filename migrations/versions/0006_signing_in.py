@@ -72,7 +72,9 @@ def _passphrases() -> None:
         sa.PrimaryKeyConstraint("member_id", name="pk_passphrases"),
         _refers("passphrases", "member_id", "members"),
         _refers("passphrases", "club_id", "clubs"),
-        sa.UniqueConstraint("club_id", "sign_in_key", name="uq_passphrases_club_id_sign_in_key"),
+        sa.UniqueConstraint(
+            "club_id", "sign_in_key", name="uq_passphrases_club_id_sign_in_key"
+        ),
     )
 
 
@@ -92,7 +94,11 @@ def _sessions() -> None:
         _refers("sessions", "member_id", "members"),
         sa.UniqueConstraint("secret_sha256", name="uq_sessions_secret_sha256"),
     )
-    op.create_index("ix_sessions_member_id_created_at_id", "sessions", ["member_id", "created_at", "id"])
+    op.create_index(
+        "ix_sessions_member_id_created_at_id",
+        "sessions",
+        ["member_id", "created_at", "id"],
+    )
 
 
 def downgrade() -> None:
@@ -101,12 +107,22 @@ def downgrade() -> None:
         for column in ("source_kind", "target_kind"):
             op.execute(sa.delete(LINKS).where(LINKS.c[column] == name))
         op.execute(sa.delete(HISTORY).where(HISTORY.c.kind == name))
-    for table in ("sign_in_attempts", "sessions", "passphrases", "share_links", "invitations"):
+    for table in (
+        "sign_in_attempts",
+        "sessions",
+        "passphrases",
+        "share_links",
+        "invitations",
+    ):
         op.drop_table(table)
 
 
 def _key(name: str, *, nullable: bool = False) -> sa.Column[str]:
-    return sa.Column(name, sa.Text().with_variant(sa.Text(collation="C"), "postgresql"), nullable=nullable)
+    return sa.Column(
+        name,
+        sa.Text().with_variant(sa.Text(collation="C"), "postgresql"),
+        nullable=nullable,
+    )
 
 
 def _moment(name: str) -> sa.Column[object]:
@@ -114,4 +130,6 @@ def _moment(name: str) -> sa.Column[object]:
 
 
 def _refers(table: str, column: str, target: str) -> sa.ForeignKeyConstraint:
-    return sa.ForeignKeyConstraint([column], [f"{target}.id"], name=f"fk_{table}_{column}")
+    return sa.ForeignKeyConstraint(
+        [column], [f"{target}.id"], name=f"fk_{table}_{column}"
+    )

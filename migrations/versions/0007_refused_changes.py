@@ -28,7 +28,11 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=f"pk_{TABLE}"),
         sa.ForeignKeyConstraint(["club_id"], ["clubs.id"], name=f"fk_{TABLE}_club_id"),
     )
-    for columns in (["club_id", "at", "id"], ["club_id", "member_id", "record_id"], ["last_at"]):
+    for columns in (
+        ["club_id", "at", "id"],
+        ["club_id", "member_id", "record_id"],
+        ["last_at"],
+    ):
         op.create_index(f"ix_{TABLE}_{'_'.join(columns)}", TABLE, columns)
 
 
@@ -38,4 +42,8 @@ def downgrade() -> None:
 
 
 def _key(name: str, *, nullable: bool = False) -> sa.Column[str]:
-    return sa.Column(name, sa.Text().with_variant(sa.Text(collation="C"), "postgresql"), nullable=nullable)
+    return sa.Column(
+        name,
+        sa.Text().with_variant(sa.Text(collation="C"), "postgresql"),
+        nullable=nullable,
+    )

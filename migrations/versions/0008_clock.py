@@ -13,7 +13,11 @@ def upgrade() -> None:
     """Make the table."""
     op.create_table(
         "clock",
-        sa.Column("id", sa.Text().with_variant(sa.Text(collation="C"), "postgresql"), nullable=False),
+        sa.Column(
+            "id",
+            sa.Text().with_variant(sa.Text(collation="C"), "postgresql"),
+            nullable=False,
+        ),
         sa.Column("noted_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("jumped_from", sa.DateTime(timezone=True)),
         sa.Column("jumped_at", sa.DateTime(timezone=True)),

@@ -1,1 +1,3 @@
-"""Standage: knows beforehand whether a model railway's trains fit its roads and take its curves."""
+"""Standage: knows beforehand whether a model railway's trains fit its roads and take
+its curves.
+"""

@@ -24,40 +24,40 @@ from anyio import CancelScope, Event, create_task_group, move_on_after, sleep, t
 from litestar import Litestar, Request, Response
 from litestar.types import ASGIApp
 
-from standage.api import journal
-from standage.api.ask import Asker
-from standage.api.checks import check_operations
-from standage.api.club_documents import club_document_operations
-from standage.api.deleted import deleted_operations
-from standage.api.erasure import erasure_operations
-from standage.api.gate import Gate
-from standage.api.hash_queue import HashQueue
-from standage.api.health import health_operations
-from standage.api.history import history_operations
-from standage.api.limits import Limits
-from standage.api.metrics import Metrics, folder_of
-from standage.api.module_checks import module_operations
-from standage.api.openapi import addresses, document
-from standage.api.operations import RECORD_BYTES, Operation
-from standage.api.outer import Addresses, Outer
-from standage.api.pages_for_people import PATHS, document_bytes, pages_for_people
-from standage.api.pool import Pool
-from standage.api.receiving import LONGEST_WHEN_STOPPING_S, Intake
-from standage.api.records import record_operations
-from standage.api.refused_changes import refused_change_operations
-from standage.api.reverse_checks import reverse_operations
-from standage.api.routes import admission, routes
-from standage.api.shunting import shunting_operations
-from standage.api.sign_in import sign_in_operations
-from standage.api.stock_imports import stock_import_operations
-from standage.api.stock_lists import stock_list_operations
-from standage.api.taking_out import taking_out_operations
-from standage.api.turns import Turns
-from standage.railway.terms.faults import Refusal
-from standage.registry.engine import Database, open_database
-from standage.registry.hashing import Hasher
-from standage.registry.moments import SteadyClock, utc_now
+from standage.api.asking.ask import Asker
+from standage.api.asking.hash_queue import HashQueue
+from standage.api.asking.pool import Pool
+from standage.api.asking.readiness_gate import Gate
+from standage.api.asking.routes import admission, routes
+from standage.api.asking.write_turns import Turns
+from standage.api.document.openapi import addresses, document
+from standage.api.operations.checks import check_operations
+from standage.api.operations.club_documents import club_document_operations
+from standage.api.operations.deleted import deleted_operations
+from standage.api.operations.erasure import erasure_operations
+from standage.api.operations.health import health_operations
+from standage.api.operations.history import history_operations
+from standage.api.operations.module_checks import module_operations
+from standage.api.operations.records import record_operations
+from standage.api.operations.refused_changes import refused_change_operations
+from standage.api.operations.reverse_checks import reverse_operations
+from standage.api.operations.shunting import shunting_operations
+from standage.api.operations.sign_in import sign_in_operations
+from standage.api.operations.stock_imports import stock_import_operations
+from standage.api.operations.stock_lists import stock_list_operations
+from standage.api.operations.taking_out import taking_out_operations
+from standage.api.web import journal
+from standage.api.web.limits import Limits
+from standage.api.web.metrics import Metrics, folder_of
+from standage.api.web.operation import RECORD_BYTES, Operation
+from standage.api.web.outermost_layer import Addresses, Outer
+from standage.api.web.pages_for_people import PATHS, document_bytes, pages_for_people
+from standage.api.web.receiving import LONGEST_WHEN_STOPPING_S, Intake
+from standage.registry.database.engine import Database, open_database
+from standage.registry.database.moments import SteadyClock, utc_now
+from standage.registry.people.hashing import Hasher
 from standage.settings import Settings, settings_from
+from standage.shapes.refusals import Refusal
 
 log = logging.getLogger(__name__)
 
@@ -68,10 +68,11 @@ _ENDING = (signal.SIGINT, signal.SIGTERM)
 
 
 def know_every_shape() -> None:
-    """Let every struct be looked at by msgspec, in one thread, before several decode into one for the first time.
+    """Let every struct be looked at by msgspec, in one thread, before several decode
+    into one for the first time.
 
-    It puts down what it knows of a struct before it knows all of it (0.22), so that the second of two threads may meet
-    what is not there, and end the process.
+    It puts down what it knows of a struct before it knows all of it (0.22), so that the
+    second of two threads may meet what is not there, and end the process.
     """
     waiting: list[type[msgspec.Struct]] = [msgspec.Struct]
     while waiting:
@@ -83,16 +84,34 @@ def know_every_shape() -> None:
 
 def operations() -> list[Operation]:
     """Return everything that the service can be asked."""
-    looking_back = [*history_operations(), *refused_change_operations(), *deleted_operations(), *erasure_operations()]
-    questions = [*check_operations(), *reverse_operations(), *module_operations(), *shunting_operations()]
-    files = [*stock_import_operations(), *stock_list_operations(), *club_document_operations()]
+    looking_back = [
+        *history_operations(),
+        *refused_change_operations(),
+        *deleted_operations(),
+        *erasure_operations(),
+    ]
+    questions = [
+        *check_operations(),
+        *reverse_operations(),
+        *module_operations(),
+        *shunting_operations(),
+    ]
+    files = [
+        *stock_import_operations(),
+        *stock_list_operations(),
+        *club_document_operations(),
+    ]
     records = [*record_operations(), *taking_out_operations(), *sign_in_operations()]
     return [*questions, *records, *looking_back, *files, *health_operations()]
 
 
 def openapi_document() -> dict[str, Any]:
-    """Return the OpenAPI document of this version, with the examples that the tests send."""
-    examples = json.loads(files("standage.api").joinpath("examples.json").read_text("utf-8"))
+    """Return the OpenAPI document of this version, with the examples that the tests
+    send.
+    """
+    examples = json.loads(
+        files("standage.api").joinpath("examples.json").read_text("utf-8")
+    )
     return document(operations(), examples)
 
 
@@ -105,20 +124,29 @@ def create_app(
     metrics: Metrics | None = None,
     hasher: Hasher | None = None,
 ) -> ASGIApp:
-    """Return the whole service as an ASGI application. The database is opened, and closed at the end, unless given.
+    """Return the whole service as an ASGI application. The database is opened, and
+    closed at the end, unless given.
 
     The pools are closed at the end in any case.
     """
     know_every_shape()
     counted = metrics or Metrics()
-    kept = open_database(settings.database_url, erasures_file=settings.erasures_file) if database is None else database
+    kept = (
+        open_database(settings.database_url, erasures_file=settings.erasures_file)
+        if database is None
+        else database
+    )
     kept.on_trouble = counted.trouble
     known = operations()
     asker = Asker(
         database=kept,
         gate=Gate(kept),
         clock=SteadyClock(clock, kept),
-        limits=Limits(time.monotonic, processes=settings.workers) if settings.rate_limits == "on" else None,
+        limits=(
+            Limits(time.monotonic, processes=settings.workers)
+            if settings.rate_limits == "on"
+            else None
+        ),
         open_checks=settings.open_checks == "on",
         trusted_proxy=settings.trusted_proxy,
         writers=Turns(1 if kept.dialect == "sqlite" else _POSTGRESQL_WRITES),
@@ -129,7 +157,10 @@ def create_app(
 
     intake = Intake()
     inner = Litestar(
-        [*routes(known, asker), *pages_for_people(lambda: document_bytes(openapi_document()))],
+        [
+            *routes(known, asker),
+            *pages_for_people(lambda: document_bytes(openapi_document())),
+        ],
         openapi_config=None,
         logging_config=None,
         lifespan=[
@@ -156,19 +187,26 @@ def create_app(
 async def _heeding_signals(intake: Intake, _app: Litestar) -> AsyncIterator[None]:
     """Give bodies that are still coming a few seconds once the process is told to end.
 
-    The server's own handler goes on being called: it waits for every request that has begun, and a body that never
-    comes to its end would hold it for ever. Only the main thread may set handlers; tests serve in another.
+    The server's own handler goes on being called: it waits for every request that has
+    begun, and a body that never comes to its end would hold it for ever. Only the main
+    thread may set handlers; tests serve in another.
     """
     if current_thread() is main_thread():
         loop = asyncio.get_running_loop()
         for number in _ENDING:
-            signal.signal(number, partial(_told_to_end, intake, loop, signal.getsignal(number)))
+            signal.signal(
+                number, partial(_told_to_end, intake, loop, signal.getsignal(number))
+            )
             signal.siginterrupt(number, False)  # noqa: FBT003 - the standard library's signature
     yield
 
 
 def _told_to_end(
-    intake: Intake, loop: asyncio.AbstractEventLoop, before: object, number: int, frame: FrameType | None
+    intake: Intake,
+    loop: asyncio.AbstractEventLoop,
+    before: object,
+    number: int,
+    frame: FrameType | None,
 ) -> None:
     loop.call_soon_threadsafe(loop.call_later, LONGEST_WHEN_STOPPING_S, intake.cut_off)
     if callable(before):
@@ -176,9 +214,16 @@ def _told_to_end(
 
 
 @asynccontextmanager
-async def _lifespan(asker: Asker, counted: Metrics, _app: Litestar, *, closes_database: bool) -> AsyncIterator[None]:
+async def _lifespan(
+    asker: Asker, counted: Metrics, _app: Litestar, *, closes_database: bool
+) -> AsyncIterator[None]:
     counted.started()
-    log.info("started", extra={"told": {"version": version("standage"), "database": asker.database.dialect}})
+    log.info(
+        "started",
+        extra={
+            "told": {"version": version("standage"), "database": asker.database.dialect}
+        },
+    )
     try:
         await to_thread.run_sync(asker.gate.require)
         await to_thread.run_sync(asker.clock.look)
@@ -204,7 +249,9 @@ async def _lifespan(asker: Asker, counted: Metrics, _app: Litestar, *, closes_da
 
 
 async def _look_through(gate: Gate, done: Event) -> None:
-    """Look for damage: before anything is answered, where that is quickly done, else beside it."""
+    """Look for damage: before anything is answered, where that is quickly done, else
+    beside it.
+    """
     try:
         await to_thread.run_sync(gate.look_through, abandon_on_cancel=True)
     except Refusal as refusal:
@@ -222,7 +269,9 @@ async def _tidy_up(asker: Asker) -> None:
         except Refusal as refusal:
             log.warning("could not tidy up: %s", refusal)
         except Exception:
-            log.exception("could not tidy up")  # and goes on serving: what runs beside the service may not end it
+            log.exception(
+                "could not tidy up"
+            )  # and goes on serving: what runs beside the service may not end it
         await sleep(_TIDY_EVERY_S)
 
 
@@ -232,9 +281,11 @@ def _hand_on(_request: Request[Any, Any, Any], error: Exception) -> Response[byt
 
 
 def _end_at_once(_number: int, _frame: object) -> None:
-    """End: whoever stops the service while it is starting must not wait for it until the end of time.
+    """End: whoever stops the service while it is starting must not wait for it until
+    the end of time.
 
-    The server's own handler, which lets requests be answered first, comes only once it can be asked.
+    The server's own handler, which lets requests be answered first, comes only once it
+    can be asked.
     """
     sys.exit(0)
 
@@ -245,10 +296,11 @@ def _may_be_ended() -> None:
 
 
 def let_whoever_begins_be_ended() -> None:
-    """Let every process that this one forks from now on end at once where it is told to, from its first moment on.
+    """Let every process that this one forks from now on end at once where it is told
+    to, from its first moment on.
 
-    Until then it has the signal handlers of this process, which would only take down that a signal came; so the signals
-    are kept back while it is forked.
+    Until then it has the signal handlers of this process, which would only take down
+    that a signal came; so the signals are kept back while it is forked.
     """
     if sys.platform != "win32":
 
@@ -258,16 +310,22 @@ def let_whoever_begins_be_ended() -> None:
 
         keep_back = partial(signal.pthread_sigmask, signal.SIG_BLOCK, _ENDING)
         let_through = partial(signal.pthread_sigmask, signal.SIG_UNBLOCK, _ENDING)
-        os.register_at_fork(before=keep_back, after_in_parent=let_through, after_in_child=begin)
+        os.register_at_fork(
+            before=keep_back, after_in_parent=let_through, after_in_child=begin
+        )
 
 
 def served() -> ASGIApp:
-    """Return the service as the environment sets it up: what a server is told to load."""
+    """Return the service as the environment sets it up: what a server is told to
+    load.
+    """
     _may_be_ended()
     journal.take_in_the_rest()
     settings = settings_from()
     backups = None if settings.backups_folder is None else Path(settings.backups_folder)
     app = create_app(settings, metrics=Metrics(folder_of(os.environ), backups=backups))
     gc.collect()
-    gc.freeze()  # all that is there by now stays, so it need not be gone through with every collection
+    # all that is there by now stays, so it need not be gone through with every
+    # collection
+    gc.freeze()
     return app

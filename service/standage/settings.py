@@ -7,7 +7,7 @@ from typing import Any, Literal
 
 import msgspec
 
-from standage.railway.terms.faults import Refusal
+from standage.shapes.refusals import Refusal
 
 DEFAULT_DATABASE_URL = "sqlite:///standage.sqlite3"
 MOST_WORKERS = 64
@@ -30,7 +30,9 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class BadSetting(Refusal):
-    """An environment variable holds something that the service cannot follow; the message names it."""
+    """An environment variable holds something that the service cannot follow; the
+    message names it.
+    """
 
     code = "bad_setting"
 
@@ -50,7 +52,9 @@ _IN_FILES = {
     "STANDAGE_DATABASE_URL_FILE": "STANDAGE_DATABASE_URL",
     "STANDAGE_METRICS_TOKEN_FILE": "STANDAGE_METRICS_TOKEN",
 }
-"""Variables that name a file in which the value of another stands: secrets are better kept there."""
+"""Variables that name a file in which the value of another stands: secrets are better
+kept there.
+"""
 
 _CHOICES = {
     "STANDAGE_RATE_LIMITS": ("on", "off"),
@@ -60,18 +64,28 @@ _CHOICES = {
 
 
 def settings_from(environment: Mapping[str, str] = os.environ) -> Settings:
-    """Return the settings that ``environment`` gives; raises ``BadSetting`` naming the variable that is wrong."""
+    """Return the settings that ``environment`` gives; raises ``BadSetting`` naming the
+    variable that is wrong.
+    """
     given = {name: value for name in _VARIABLES if (value := environment.get(name))}
     for variable, name in _IN_FILES.items():
         if environment.get(variable):
-            given[name] = _read(environment[variable], variable, name, both=name in given)
+            given[name] = _read(
+                environment[variable], variable, name, both=name in given
+            )
     for name, choices in _CHOICES.items():
         if name in given and given[name] not in choices:
             message = f"{name} must be {_listed(choices)}, but is {given[name]!r}"
             raise BadSetting(message)
     _check_address(given.get("STANDAGE_DATABASE_URL", DEFAULT_DATABASE_URL))
-    if len(given.get("STANDAGE_METRICS_TOKEN", "x" * _SHORTEST_SECRET)) < _SHORTEST_SECRET:
-        message = f"STANDAGE_METRICS_TOKEN must have at least {_SHORTEST_SECRET} characters, or it can be guessed"
+    if (
+        len(given.get("STANDAGE_METRICS_TOKEN", "x" * _SHORTEST_SECRET))
+        < _SHORTEST_SECRET
+    ):
+        message = (
+            f"STANDAGE_METRICS_TOKEN must have at least {_SHORTEST_SECRET} characters,"
+            " or it can be guessed"
+        )
         raise BadSetting(message)
     values: dict[str, Any] = {_VARIABLES[name]: value for name, value in given.items()}
     if WORKERS in given:
@@ -80,16 +94,26 @@ def settings_from(environment: Mapping[str, str] = os.environ) -> Settings:
 
 
 def workers_of(text: str, *, named: str) -> int:
-    """Return how many processes ``text`` asks for; raises ``BadSetting`` naming what is wrong."""
-    if not text.isascii() or not text.isdigit() or not 1 <= int(text[:9]) <= MOST_WORKERS:
-        message = f"{named} must be a whole number from 1 to {MOST_WORKERS}, but is {text!r}"
+    """Return how many processes ``text`` asks for; raises ``BadSetting`` naming what is
+    wrong.
+    """
+    if (
+        not text.isascii()
+        or not text.isdigit()
+        or not 1 <= int(text[:9]) <= MOST_WORKERS
+    ):
+        message = (
+            f"{named} must be a whole number from 1 to {MOST_WORKERS}, but is {text!r}"
+        )
         raise BadSetting(message)
     return int(text)
 
 
 def _check_address(url: str) -> None:
     if not url.startswith(("sqlite:///", "postgresql+psycopg://")):
-        message = "STANDAGE_DATABASE_URL must begin with sqlite:/// or postgresql+psycopg://"
+        message = (
+            "STANDAGE_DATABASE_URL must begin with sqlite:/// or postgresql+psycopg://"
+        )
         raise BadSetting(message)
 
 

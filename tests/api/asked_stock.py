@@ -1,4 +1,6 @@
-"""Stock that callers ask about, and what is read off an answer; every figure is worked out by hand here."""
+"""Stock that callers ask about, and what is read off an answer; every figure is worked
+out by hand here.
+"""
 
 from math import sqrt
 from typing import Any
@@ -33,14 +35,23 @@ def fields(answer: dict[str, Any]) -> set[tuple[str | None, str]]:
 
 def recorded(ground: Ground, *vehicles: dict[str, Any], **about: Any) -> str:
     """Put vehicles and their train on record; return the train's id."""
-    kept = [ground.make("Vehicle", **{**vehicle, "width_mm": 34}) for vehicle in vehicles]
-    id_: str = ground.make("Train", vehicles=[{"vehicle_id": one["id"]} for one in kept], **about)["id"]
+    kept = [
+        ground.make("Vehicle", **{**vehicle, "width_mm": 34}) for vehicle in vehicles
+    ]
+    id_: str = ground.make(
+        "Train", vehicles=[{"vehicle_id": one["id"]} for one in kept], **about
+    )["id"]
     return id_
 
 
 def throws(vehicle: dict[str, Any], *, radius_mm: float) -> tuple[float, float]:
-    """Return centre and end throw. **Source** derived: axles on the track, pivots midway, the body their chord."""
+    """Return centre and end throw. **Source** derived: axles on the track, pivots
+    midway, the body their chord.
+    """
     pivots, bogie = vehicle["bogie_centres_mm"], vehicle["bogie_wheelbase_mm"]
     middle = sqrt(radius_mm**2 - (bogie / 2) ** 2 - (pivots / 2) ** 2)
     half_width, half_length = vehicle["width_mm"] / 2, vehicle["length_mm"] / 2
-    return radius_mm - middle, sqrt((middle + half_width) ** 2 + half_length**2) - radius_mm - half_width
+    return (
+        radius_mm - middle,
+        sqrt((middle + half_width) ** 2 + half_length**2) - radius_mm - half_width,
+    )

@@ -1,4 +1,6 @@
-"""What every test of the API starts from: a service on each of the two databases, and a club in it."""
+"""What every test of the API starts from: a service on each of the two databases, and a
+club in it.
+"""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -8,8 +10,8 @@ import pytest
 
 from api.asking import Caller, Clock, Service, serving
 from api.ground import Ground
-from standage.api.limits import PER_MINUTE, Limits
-from standage.registry.engine import open_database
+from standage.api.web.limits import PER_MINUTE, Limits
+from standage.registry.database.engine import open_database
 from support.clubs import NOW
 from support.databases import copied, emptied, migrated
 from support.postgres import make_database
@@ -17,7 +19,9 @@ from support.tally import DATABASES
 
 
 @pytest.fixture(scope="session")
-def service_on_sqlite(migrated_sqlite: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Service]:
+def service_on_sqlite(
+    migrated_sqlite: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Service]:
     database = open_database(copied(migrated_sqlite, tmp_path_factory.mktemp("api")))
     with serving(database, Clock()) as running:
         yield running
@@ -25,9 +29,13 @@ def service_on_sqlite(migrated_sqlite: Path, tmp_path_factory: pytest.TempPathFa
 
 
 @pytest.fixture(scope="session")
-def service_on_postgresql(postgresql_server: str, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Service]:
+def service_on_postgresql(
+    postgresql_server: str, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Service]:
     listed = tmp_path_factory.mktemp("erasures") / "api.erasures"
-    database = open_database(migrated(make_database(postgresql_server, "api")), erasures_file=str(listed))
+    database = open_database(
+        migrated(make_database(postgresql_server, "api")), erasures_file=str(listed)
+    )
     with serving(database, Clock()) as running:
         yield running
     database.dispose()
@@ -35,7 +43,9 @@ def service_on_postgresql(postgresql_server: str, tmp_path_factory: pytest.TempP
 
 @pytest.fixture(params=DATABASES)
 def service(request: pytest.FixtureRequest) -> Service:
-    """Give a service with nothing on record, on each of the two databases in turn; its clock stands at NOW."""
+    """Give a service with nothing on record, on each of the two databases in turn; its
+    clock stands at NOW.
+    """
     running: Service = request.getfixturevalue(f"service_on_{request.param}")
     emptied(running.database)
     running.clock.now = NOW
@@ -52,7 +62,10 @@ def small_buckets(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.fixture
 def still_buckets(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let no bucket fill again, however long a test takes."""
-    monkeypatch.setattr("standage.app.Limits", lambda _clock, *, processes: Limits(lambda: 0.0, processes=processes))
+    monkeypatch.setattr(
+        "standage.app.Limits",
+        lambda _clock, *, processes: Limits(lambda: 0.0, processes=processes),
+    )
 
 
 @pytest.fixture
@@ -72,4 +85,6 @@ def sorrel(ground: Ground) -> Caller:
     """Give a member called Sorrel who signs in by that name."""
     member = ground.make("Member", name="Sorrel", role="layout_keeper")
     ground.steward.invited(member["id"], "Sorrel")
-    return Caller(http=ground.steward.http, club_id=ground.steward.club_id, member_id=member["id"])
+    return Caller(
+        http=ground.steward.http, club_id=ground.steward.club_id, member_id=member["id"]
+    )

@@ -45,7 +45,13 @@ MILK_VAN: Json = {
     "front_coupling": HOOK,
     "rear_coupling": HOOK,
 }
-BRAKE_VAN: Json = {**MILK_VAN, "name": "Brake van", "kind": "brake_van", "count": 1, "length_mm": 104}
+BRAKE_VAN: Json = {
+    **MILK_VAN,
+    "name": "Brake van",
+    "kind": "brake_van",
+    "count": 1,
+    "length_mm": 104,
+}
 COACH: Json = {
     "name": "Saloon coach",
     "kind": "coach",
@@ -67,7 +73,12 @@ CREAMERY_ROAD: Json = {
     "headroom_mm": 70,
     "ends": [{"limit": "fouling_point", "note": "points 4"}, {"limit": "buffer_stop"}],
 }
-LOOP: Json = {"name": "Up loop", "kind": "loop", "usable_length_mm": 1140, "spacing_mm": 51}
+LOOP: Json = {
+    "name": "Up loop",
+    "kind": "loop",
+    "usable_length_mm": 1140,
+    "spacing_mm": 51,
+}
 STRANGE: Json = {"name": "", "length_mm": -96, "length": "96 mm"}
 """A body with something wrong in every field."""
 
@@ -97,7 +108,13 @@ MODULE_END: Json = {
     "name": "weir end",
     "tracks": [{"name": "up", "offset_mm": -25.5}, {"name": "down", "offset_mm": 25.5}],
     "rail_height_mm": 1042,
-    "connector": {"type": "9-way D", "pins": [{"pin": 1, "carries": "front rail"}, {"pin": 2, "carries": "back rail"}]},
+    "connector": {
+        "type": "9-way D",
+        "pins": [
+            {"pin": 1, "carries": "front rail"},
+            {"pin": 2, "carries": "back rail"},
+        ],
+    },
 }
 MODULE: Json = {
     "name": "Weir cottages",
@@ -126,7 +143,9 @@ YARD: Json = {
 SHUNTING: Json = {
     "yard": {name: value for name, value in YARD.items() if name != "name"},
     "engine_length_mm": 136,
-    "wagons": [{"name": name, "length_mm": 78} for name in ("Churn van", "Coal", "Salt")],
+    "wagons": [
+        {"name": name, "length_mm": 78} for name in ("Churn van", "Coal", "Salt")
+    ],
 }
 PLAN: Json = {
     **SHUNTING,
@@ -134,7 +153,12 @@ PLAN: Json = {
     "goal": {"siding": "Dairy", "train": ["Salt", "Churn van", "Coal"]},
 }
 DEAL: Json = {**SHUNTING, "siding": "Dairy", "train_wagons": 3, "seed": 7}
-EVERY_TRAIN: Json = {**SHUNTING, "start": PLAN["start"], "siding": "Dairy", "train_wagons": 2}
+EVERY_TRAIN: Json = {
+    **SHUNTING,
+    "start": PLAN["start"],
+    "siding": "Dairy",
+    "train_wagons": 2,
+}
 
 STOCK_LIST = """\
 Name,Number,Type,Scale,Length,Weight (oz),Truck centers (in)

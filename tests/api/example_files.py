@@ -22,7 +22,11 @@ def play_files(recorder: Recorder) -> None:
     recorder.ask("listStockImports")
     recorder.ask("listStockImports", query="state=lost")
     at = {"stock_import_id": preview["id"]}
-    for operation_id in ("getStockImport", "getStockImportRows", "getStockImportRejects"):
+    for operation_id in (
+        "getStockImport",
+        "getStockImportRows",
+        "getStockImportRejects",
+    ):
         recorder.ask(operation_id, at=at)
         recorder.ask(operation_id, at={"stock_import_id": NOBODY})
     recorder.ask("getStockImportRows", at=at, query="outcome=lost")

@@ -1,4 +1,5 @@
-"""Sends the examples of the document and keeps what comes back, with ids and secrets made readable.
+"""Sends the examples of the document and keeps what comes back, with ids and secrets
+made readable.
 
 To record them anew after a change of the service, and to print the document with them:
 
@@ -18,8 +19,8 @@ import httpx
 import standage.api
 from api.asking import Caller, Clock, Service, serving
 from standage.app import operations
-from standage.registry.engine import open_database
-from standage.registry.migrate import migrate
+from standage.registry.database.engine import open_database
+from standage.registry.database.migrate import migrate
 
 KEPT = Path(standage.api.__file__).parent / "examples.json"
 BY_ID = {operation.id: operation for operation in operations()}
@@ -28,18 +29,32 @@ _FIRST_OF_A_DRAWING = 300
 
 _ID = re.compile(r"[0-9a-f]{8}-(?:[0-9a-f]{4}-){3}[0-9a-f]{12}")
 _MASKS = (
-    (re.compile(r'("request_id": )"[0-9a-f]{32}"'), r'\1"4be1f0c85d2a4f6e9a7b3c1d2e5f6071"'),
-    (re.compile(r'("\w+": )"(st[gsil]_)[A-Za-z0-9_-]+"'), r'\1"\2the-secret-itself-shown-this-once"'),
-    (re.compile(r'(If-Match: \\")[0-9a-f]{32}'), r"\g<1>9f2c4be1f0c85d2a4f6e9a7b3c1d2e5f"),
+    (
+        re.compile(r'("request_id": )"[0-9a-f]{32}"'),
+        r'\1"4be1f0c85d2a4f6e9a7b3c1d2e5f6071"',
+    ),
+    (
+        re.compile(r'("\w+": )"(st[gsil]_)[A-Za-z0-9_-]+"'),
+        r'\1"\2the-secret-itself-shown-this-once"',
+    ),
+    (
+        re.compile(r'(If-Match: \\")[0-9a-f]{32}'),
+        r"\g<1>9f2c4be1f0c85d2a4f6e9a7b3c1d2e5f",
+    ),
     (re.compile(r'(If-Match: \\"v\d+-)[0-9a-f]{16}'), r"\g<1>9f2c4be1f0c85d2a"),
     (re.compile(r'("next_cursor": )"[A-Za-z0-9_-]+"'), r'\1"WyJtaWxrIHZhbiJd"'),
-    (re.compile(r'("database_files": )"to_be_wiped"'), r'\1"wiped"'),  # as SQLite answers
+    (
+        re.compile(r'("database_files": )"to_be_wiped"'),
+        r'\1"wiped"',
+    ),  # as SQLite answers
     (re.compile(r"cursor=[A-Za-z0-9_-]+"), "cursor=WyJtaWxrIHZhbiJd"),
 )
 
 
 class Recorder:
-    """Asks the service as a caller does, and keeps the first request and the first answer of each sort."""
+    """Asks the service as a caller does, and keeps the first request and the first
+    answer of each sort.
+    """
 
     def __init__(self, service: Service, steward: Caller) -> None:
         self.service = service
@@ -56,12 +71,20 @@ class Recorder:
         by: Caller | None = None,
         **headers: str,
     ) -> httpx.Response:
-        """Ask for one operation; ``at`` fills its path. Only a success is kept as the example of a request."""
+        """Ask for one operation; ``at`` fills its path. Only a success is kept as the
+        example of a request.
+        """
         operation = BY_ID[operation_id]
         path = operation.path.format(**at or {}) + (f"?{query}" if query else "")
         caller = by or self.steward
         if isinstance(body, str):
-            response = caller.send(operation.method, path, body.encode(), content_type=operation.takes[0], **headers)
+            response = caller.send(
+                operation.method,
+                path,
+                body.encode(),
+                content_type=operation.takes[0],
+                **headers,
+            )
         else:
             response = caller.ask(operation.method, path, body, **headers)
         kept = self._kept.setdefault(operation_id, {"answers": {}})
@@ -81,7 +104,10 @@ class Recorder:
     def examples(self) -> dict[str, Json]:
         """Return what was kept, in the order of the document, masked."""
         found = {name: self._kept[name] for name in BY_ID if name in self._kept}
-        ordered = {name: {"request": one["request"], **one} if "request" in one else one for name, one in found.items()}
+        ordered = {
+            name: {"request": one["request"], **one} if "request" in one else one
+            for name, one in found.items()
+        }
         masked: dict[str, Json] = json.loads(self._masked(json.dumps(ordered)))
         return masked
 
@@ -89,16 +115,23 @@ class Recorder:
         for pattern, instead in _MASKS:
             text = pattern.sub(instead, text)
         numbers: dict[str, int] = {}
-        return _ID.sub(lambda found: _readable(numbers.setdefault(found[0], len(numbers) + 1)), text)
+        return _ID.sub(
+            lambda found: _readable(numbers.setdefault(found[0], len(numbers) + 1)),
+            text,
+        )
 
 
 def _told(response: httpx.Response) -> Any:
-    """Return what an answer says; of a drawing or a text its first lines are enough, of a workbook that it is one."""
+    """Return what an answer says; of a drawing or a text its first lines are enough, of
+    a workbook that it is one.
+    """
     if response.headers["content-type"].endswith("json"):
         return response.json()
     if not response.headers["content-type"].startswith(("image/svg", "text/")):
         return "the bytes of the file"
-    return response.text[:_FIRST_OF_A_DRAWING] + ("…" if len(response.text) > _FIRST_OF_A_DRAWING else "")
+    return response.text[:_FIRST_OF_A_DRAWING] + (
+        "…" if len(response.text) > _FIRST_OF_A_DRAWING else ""
+    )
 
 
 def _readable(number: int) -> str:

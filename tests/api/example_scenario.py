@@ -1,4 +1,6 @@
-"""What the club of the examples asks: every operation once with success, and once or more where it is refused."""
+"""What the club of the examples asks: every operation once with success, and once or
+more where it is refused.
+"""
 
 from collections.abc import Mapping
 
@@ -32,8 +34,17 @@ def play(service: Service) -> dict[str, Json]:
 def _people(recorder: Recorder) -> None:
     recorder.ask("getClub")
     recorder.ask("getClub", by=recorder.service.stranger())
-    _changes(recorder, "Club", {}, body={"name": club.CLUB, "scale": "00"}, patch={"notes": "Meets on Thursdays."})
-    member = recorder.made("createMember", {"name": "Tansy", "role": "layout_keeper", "contact": "the hut by the weir"})
+    _changes(
+        recorder,
+        "Club",
+        {},
+        body={"name": club.CLUB, "scale": "00"},
+        patch={"notes": "Meets on Thursdays."},
+    )
+    member = recorder.made(
+        "createMember",
+        {"name": "Tansy", "role": "layout_keeper", "contact": "the hut by the weir"},
+    )
     _refusals(recorder, "Member", wrong={"name": "Tansy", "role": "driver"})
     _reads(recorder, "Member", {"member_id": member["id"]})
     _changes(
@@ -51,11 +62,19 @@ def _people(recorder: Recorder) -> None:
     }
     issued = recorder.made("createToken", token, idempotency_key="hall-laptop-2026")
     recorder.ask("createToken", token, idempotency_key="hall-laptop-2026")
-    _refusals(recorder, "Token", wrong={"label": "hall laptop", "member_id": NOBODY, "scopes": ["read"]})
+    _refusals(
+        recorder,
+        "Token",
+        wrong={"label": "hall laptop", "member_id": NOBODY, "scopes": ["read"]},
+    )
     _reads(recorder, "Token", {"token_id": issued["id"]})
     at = {"token_id": issued["id"]}
     _changes(
-        recorder, "Token", at, body=token | {"label": "old hall laptop"}, patch={"expires_at": "2026-05-02T18:00:00Z"}
+        recorder,
+        "Token",
+        at,
+        body=token | {"label": "old hall laptop"},
+        patch={"expires_at": "2026-05-02T18:00:00Z"},
     )
     _removal(recorder, "Token", at)
     spare = recorder.steward.made("/v1/members", {"name": "Fennel"})
@@ -67,16 +86,30 @@ def _stock(recorder: Recorder) -> Mapping[str, str]:
     _refusals(recorder, "CouplingType", wrong=club.COUPLING_TYPE)
     at = {"coupling_type_id": kind["id"]}
     _reads(recorder, "CouplingType", at)
-    _changes(recorder, "CouplingType", at, body=club.COUPLING_TYPE, patch={"reach_mm": 4.3})
+    _changes(
+        recorder, "CouplingType", at, body=club.COUPLING_TYPE, patch={"reach_mm": 4.3}
+    )
     vans = recorder.made("createVehicle", club.MILK_VAN)
-    engine, brake_van = (recorder.steward.made("/v1/vehicles", one) for one in (club.ENGINE, club.BRAKE_VAN))
+    engine, brake_van = (
+        recorder.steward.made("/v1/vehicles", one)
+        for one in (club.ENGINE, club.BRAKE_VAN)
+    )
     _refusals(recorder, "Vehicle", wrong=club.STRANGE)
     _reads(recorder, "Vehicle", {"vehicle_id": vans["id"]})
     _changes(
-        recorder, "Vehicle", {"vehicle_id": vans["id"]}, body=club.MILK_VAN, patch={"mass_g": 58, "height_mm": None}
+        recorder,
+        "Vehicle",
+        {"vehicle_id": vans["id"]},
+        body=club.MILK_VAN,
+        patch={"mass_g": 58, "height_mm": None},
     )
     rake = recorder.made(
-        "createRake", _made_up("Milk vans", (vans["id"], 2)) | {"measured_length_mm": 200.5, "measured_over": "buffers"}
+        "createRake",
+        _made_up("Milk vans", (vans["id"], 2))
+        | {
+            "measured_length_mm": 200.5,
+            "measured_over": "buffers",
+        },
     )
     _refusals(recorder, "Rake", wrong=_made_up("Milk vans", (vans["id"], 99)))
     _reads(recorder, "Rake", {"rake_id": rake["id"]})
@@ -87,11 +120,21 @@ def _stock(recorder: Recorder) -> Mapping[str, str]:
         body=_made_up("Milk vans", (vans["id"], 2)),
         patch={"measured_length_mm": 201.0, "measured_over": "buffers"},
     )
-    milk = _made_up("Evening milk", (engine["id"], 1), (vans["id"], 4), (brake_van["id"], 1))
+    milk = _made_up(
+        "Evening milk", (engine["id"], 1), (vans["id"], 4), (brake_van["id"], 1)
+    )
     train = recorder.made("createTrain", milk)
-    _refusals(recorder, "Train", wrong=_made_up("Evening milk", (NOBODY, 1), (vans["id"], 7)))
+    _refusals(
+        recorder, "Train", wrong=_made_up("Evening milk", (NOBODY, 1), (vans["id"], 7))
+    )
     _reads(recorder, "Train", {"train_id": train["id"]})
-    _changes(recorder, "Train", {"train_id": train["id"]}, body=milk, patch={"notes": "Runs after the interval."})
+    _changes(
+        recorder,
+        "Train",
+        {"train_id": train["id"]},
+        body=milk,
+        patch={"notes": "Runs after the interval."},
+    )
     leaning = {"CouplingType": at, "Vehicle": {"vehicle_id": vans["id"]}}
     for noun, ids in leaning.items():
         recorder.ask(f"delete{noun}", at=ids, if_match="*")
@@ -113,7 +156,10 @@ def _spare_removals(recorder: Recorder, vehicle_id: str) -> None:
 
 
 def _made_up(name: str, *vehicles: tuple[str, int]) -> Json:
-    made_up = [{"vehicle_id": id_, "count": count} if count > 1 else {"vehicle_id": id_} for id_, count in vehicles]
+    made_up = [
+        {"vehicle_id": id_, "count": count} if count > 1 else {"vehicle_id": id_}
+        for id_, count in vehicles
+    ]
     return {"name": name, "vehicles": made_up}
 
 
@@ -126,14 +172,25 @@ def _layouts(recorder: Recorder) -> Mapping[str, str]:
     road = recorder.made("createPlace", club.CREAMERY_ROAD, at=above)
     recorder.steward.made(f"/v1/layouts/{layout['id']}/places", club.LOOP)
     recorder.ask(
-        "createPlace", {"name": "Bay", "kind": "bay", "usable_length_mm": 520, "blades_to_blades_mm": 400}, at=above
+        "createPlace",
+        {
+            "name": "Bay",
+            "kind": "bay",
+            "usable_length_mm": 520,
+            "blades_to_blades_mm": 400,
+        },
+        at=above,
     )
     at = {**above, "place_id": road["id"]}
     recorder.ask("listPlaces", at=above, query="limit=1")
     recorder.ask("listPlaces", at={"layout_id": NOBODY})
     _reads(recorder, "Place", at, listed=False)
-    _changes(recorder, "Place", at, body=club.CREAMERY_ROAD, patch={"plus_minus_mm": 1.5})
-    spare = recorder.steward.made(f"/v1/layouts/{layout['id']}/places", {"name": "Old bay", "kind": "platform"})
+    _changes(
+        recorder, "Place", at, body=club.CREAMERY_ROAD, patch={"plus_minus_mm": 1.5}
+    )
+    spare = recorder.steward.made(
+        f"/v1/layouts/{layout['id']}/places", {"name": "Old bay", "kind": "platform"}
+    )
     _removal(recorder, "Place", {**above, "place_id": spare["id"]})
     other = recorder.steward.made("/v1/layouts", {"name": "Layout sold last year"})
     _removal(recorder, "Layout", {"layout_id": other["id"]})
@@ -148,10 +205,18 @@ def _yards(recorder: Recorder, above: Mapping[str, str]) -> None:
     recorder.ask("listYards", at=above)
     recorder.ask("listYards", at={"layout_id": NOBODY})
     _reads(recorder, "Yard", at, listed=False)
-    _changes(recorder, "Yard", at, body=club.YARD, patch={"notes": "Measured from the blade tips."})
+    _changes(
+        recorder,
+        "Yard",
+        at,
+        body=club.YARD,
+        patch={"notes": "Measured from the blade tips."},
+    )
     recorder.ask("getYardDrawing", at=at)
     recorder.ask("getYardDrawing", at={**at, "yard_id": NOBODY})
-    spare = recorder.steward.made(f"/v1/layouts/{above['layout_id']}/yards", club.YARD | {"name": "Old yard"})
+    spare = recorder.steward.made(
+        f"/v1/layouts/{above['layout_id']}/yards", club.YARD | {"name": "Old yard"}
+    )
     _removal(recorder, "Yard", {**above, "yard_id": spare["id"]})
     _yards_of_any_layout(recorder, above)
     for plan in ("checkShuntingPlan", "drawShuntingPlan"):
@@ -170,34 +235,57 @@ def _yards_of_any_layout(recorder: Recorder, above: Mapping[str, str]) -> None:
     _refusals(recorder, "ClubYard", wrong=body | {"layout_id": NOBODY})
     at = {"yard_id": yard["id"]}
     _reads(recorder, "ClubYard", at)
-    _changes(recorder, "ClubYard", at, body=body, patch={"notes": "Measured from the blade tips."})
+    _changes(
+        recorder,
+        "ClubYard",
+        at,
+        body=body,
+        patch={"notes": "Measured from the blade tips."},
+    )
     recorder.ask("getClubYardDrawing", at=at)
     recorder.ask("getClubYardDrawing", at={"yard_id": NOBODY})
-    spare = recorder.steward.made("/v1/yards", {**body, **above, "name": "Yard that was lifted"})
+    spare = recorder.steward.made(
+        "/v1/yards", {**body, **above, "name": "Yard that was lifted"}
+    )
     _removal(recorder, "ClubYard", {"yard_id": spare["id"]})
 
 
 def _modules(recorder: Recorder) -> None:
     module = recorder.made("createModule", club.MODULE)
-    _refusals(recorder, "Module", wrong={"name": "Weir cottages", "no_curves": True, "minimum_radius_mm": 610})
+    _refusals(
+        recorder,
+        "Module",
+        wrong={"name": "Weir cottages", "no_curves": True, "minimum_radius_mm": 610},
+    )
     at = {"module_id": module["id"]}
     _reads(recorder, "Module", at)
     _changes(recorder, "Module", at, body=club.MODULE, patch={"wire_area_mm2": 1.5})
     standard = recorder.made("createStandard", club.STANDARD)
-    _refusals(recorder, "Standard", wrong={"name": "Circle standard", "rules": [{"rule": "paint"}]})
+    _refusals(
+        recorder,
+        "Standard",
+        wrong={"name": "Circle standard", "rules": [{"rule": "paint"}]},
+    )
     kept = {"standard_id": standard["id"]}
     _reads(recorder, "Standard", kept)
     waiver = {"rule": "carry", "module_id": module["id"], "reason": "Two carry it."}
-    _changes(recorder, "Standard", kept, body=club.STANDARD, patch={"waivers": [waiver]})
+    _changes(
+        recorder, "Standard", kept, body=club.STANDARD, patch={"waivers": [waiver]}
+    )
     recorder.ask("getStandardReport", at=kept)
     recorder.ask("getStandardReport", at={"standard_id": NOBODY})
     lower = {**club.MODULE_END, "rail_height_mm": 1040.8}
     ends = {"one": _unnamed(club.MODULE_END), "other": _unnamed(lower)}
     recorder.ask("checkModuleJoin", ends)
-    recorder.ask("checkModuleJoin", {"one": ends["one"], "other": {"module_id": NOBODY, "end": "weir end"}})
+    recorder.ask(
+        "checkModuleJoin",
+        {"one": ends["one"], "other": {"module_id": NOBODY, "end": "weir end"}},
+    )
     spare = recorder.steward.made("/v1/modules", {"name": "Module burnt in the fire"})
     _removal(recorder, "Module", {"module_id": spare["id"]})
-    old = recorder.steward.made("/v1/standards", club.STANDARD | {"name": "Old standard"})
+    old = recorder.steward.made(
+        "/v1/standards", club.STANDARD | {"name": "Old standard"}
+    )
     _removal(recorder, "Standard", {"standard_id": old["id"]})
 
 
@@ -210,7 +298,9 @@ def _refusals(recorder: Recorder, noun: str, *, wrong: Json) -> None:
     assert response.status_code == 422, response.text
 
 
-def _reads(recorder: Recorder, noun: str, at: Mapping[str, str], *, listed: bool = True) -> None:
+def _reads(
+    recorder: Recorder, noun: str, at: Mapping[str, str], *, listed: bool = True
+) -> None:
     last = list(at)[-1]
     recorder.ask(f"get{noun}", at=at)
     recorder.ask(f"get{noun}", at={**at, last: NOBODY})
@@ -219,13 +309,17 @@ def _reads(recorder: Recorder, noun: str, at: Mapping[str, str], *, listed: bool
         recorder.ask(f"list{noun}s", query="limit=500")
 
 
-def _changes(recorder: Recorder, noun: str, at: Mapping[str, str], *, body: Json, patch: Json) -> None:
+def _changes(
+    recorder: Recorder, noun: str, at: Mapping[str, str], *, body: Json, patch: Json
+) -> None:
     path = BY_ID[f"get{noun}"].path.format(**at)
     seen = recorder.steward.ask("GET", path).headers["etag"]
     replaced = recorder.ask(f"replace{noun}", body, at=at, if_match=seen)
     assert replaced.status_code == 200, replaced.text
     recorder.ask(f"replace{noun}", body, at=at, if_match=seen)
-    updated = recorder.ask(f"update{noun}", patch, at=at, if_match=replaced.headers["etag"])
+    updated = recorder.ask(
+        f"update{noun}", patch, at=at, if_match=replaced.headers["etag"]
+    )
     assert updated.status_code == 200, updated.text
     recorder.ask(f"update{noun}", patch, at=at)
     recorder.ask(f"update{noun}", patch, at=at, if_match=seen)

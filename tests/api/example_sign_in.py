@@ -1,4 +1,6 @@
-"""What the club of the examples asks about signing in, and about links to its layout."""
+"""What the club of the examples asks about signing in, and about links to its
+layout.
+"""
 
 from collections.abc import Mapping
 
@@ -35,18 +37,38 @@ def _invitations(recorder: Recorder, member_id: str) -> None:
     tag = recorder.steward.tag(f"/v1/invitations/{spare['id']}")
     recorder.ask("deleteInvitation", at={"invitation_id": spare["id"]}, if_match=tag)
     recorder.ask("deleteInvitation", at={"invitation_id": spare["id"]}, if_match=tag)
-    wanted = {"invitation": issued["invitation"], "sign_in_name": "Sorrel", "passphrase": PASSPHRASE}
+    wanted = {
+        "invitation": issued["invitation"],
+        "sign_in_name": "Sorrel",
+        "passphrase": PASSPHRASE,
+    }
     recorder.ask("acceptInvitation", wanted | {"passphrase": "too short"})
     recorder.ask("acceptInvitation", wanted)
     recorder.ask("acceptInvitation", wanted)
 
 
 def _sessions(recorder: Recorder) -> None:
-    about = {"club_id": recorder.steward.club_id, "sign_in_name": "sorrel", "passphrase": PASSPHRASE}
+    about = {
+        "club_id": recorder.steward.club_id,
+        "sign_in_name": "sorrel",
+        "passphrase": PASSPHRASE,
+    }
     stranger = recorder.service.stranger()
-    recorder.made("createSession", about | {"label": "kitchen tablet"}, by=stranger, idempotency_key="tablet")
-    recorder.ask("createSession", about | {"label": "kitchen tablet"}, by=stranger, idempotency_key="tablet")
-    recorder.ask("createSession", about | {"passphrase": "not the one at all"}, by=stranger)
+    recorder.made(
+        "createSession",
+        about | {"label": "kitchen tablet"},
+        by=stranger,
+        idempotency_key="tablet",
+    )
+    recorder.ask(
+        "createSession",
+        about | {"label": "kitchen tablet"},
+        by=stranger,
+        idempotency_key="tablet",
+    )
+    recorder.ask(
+        "createSession", about | {"passphrase": "not the one at all"}, by=stranger
+    )
     sorrel = recorder.steward.signed_in("Sorrel")
     recorder.ask("listSessions", by=sorrel)
     recorder.ask("listSessions", by=stranger)
@@ -64,7 +86,11 @@ def _sessions(recorder: Recorder) -> None:
 def _passphrases(recorder: Recorder, at: Mapping[str, str]) -> None:
     sorrel = recorder.steward.signed_in("Sorrel")
     recorder.ask("setPassphrase", {"passphrase": ANOTHER}, by=sorrel)
-    recorder.ask("setPassphrase", {"passphrase": ANOTHER, "present_passphrase": PASSPHRASE}, by=sorrel)
+    recorder.ask(
+        "setPassphrase",
+        {"passphrase": ANOTHER, "present_passphrase": PASSPHRASE},
+        by=sorrel,
+    )
     recorder.ask("signOutMember", at=at)
     recorder.ask("signOutMember", at={"member_id": NOBODY})
     recorder.ask("resetPassphrase", at=at)
@@ -73,7 +99,9 @@ def _passphrases(recorder: Recorder, at: Mapping[str, str]) -> None:
 
 def _links(recorder: Recorder, above: Mapping[str, str]) -> None:
     body = {"label": "visitors of the summer show", "expires_at": LATER}
-    issued = recorder.made("createShareLink", body, at=above, idempotency_key="summer-show")
+    issued = recorder.made(
+        "createShareLink", body, at=above, idempotency_key="summer-show"
+    )
     recorder.ask("createShareLink", body, at=above, idempotency_key="summer-show")
     recorder.ask("createShareLink", {"label": "", "expires_at": LATER}, at=above)
     recorder.ask("listShareLinks", at=above)

@@ -1,4 +1,6 @@
-"""Sound records and sound requests of every sort: what tests bend out of shape, or send as another."""
+"""Sound records and sound requests of every sort: what tests bend out of shape, or send
+as another.
+"""
 
 import re
 from collections.abc import Iterable
@@ -9,22 +11,55 @@ from typing import Any
 import httpx
 
 from api.asking import NOBODY, PASSPHRASE, Caller
-from standage.api.operations import Operation
-from standage.api.record_words import WORDS
+from standage.api.operations.record_words import WORDS
+from standage.api.web.operation import Operation
 from standage.app import operations
-from standage.registry.kinds import GONE_FOR_GOOD, KINDS
+from standage.registry.records.kinds import GONE_FOR_GOOD, KINDS
 
-OPERATIONS = {operation.id: operation for operation in operations() if not operation.is_open}
+OPERATIONS = {
+    operation.id: operation for operation in operations() if not operation.is_open
+}
 """Every operation that asks for a token."""
-WITH_BODY = [operation.id for operation in OPERATIONS.values() if operation.media_types and not operation.takes]
+WITH_BODY = [
+    operation.id
+    for operation in OPERATIONS.values()
+    if operation.media_types and not operation.takes
+]
 """Every operation that takes JSON."""
-CREATIONS = [operation.id for operation in OPERATIONS.values() if operation.creates and not operation.takes]
-CONDITIONAL = [operation.id for operation in OPERATIONS.values() if operation.conditional]
+CREATIONS = [
+    operation.id
+    for operation in OPERATIONS.values()
+    if operation.creates and not operation.takes
+]
+CONDITIONAL = [
+    operation.id for operation in OPERATIONS.values() if operation.conditional
+]
 GETS = [operation.id for operation in OPERATIONS.values() if operation.method == "GET"]
 
 NOUNS = (
-    *("Club", "Member", "Token", "CouplingType", "Vehicle", "Rake", "Train", "Module", "Standard", "Layout"),
-    *("Place", "Yard", "Change", "Action", "DeletedRecord", "StockImport", "Invitation", "ShareLink", "Session"),
+    *(
+        "Club",
+        "Member",
+        "Token",
+        "CouplingType",
+        "Vehicle",
+        "Rake",
+        "Train",
+        "Module",
+        "Standard",
+        "Layout",
+    ),
+    *(
+        "Place",
+        "Yard",
+        "Change",
+        "Action",
+        "DeletedRecord",
+        "StockImport",
+        "Invitation",
+        "ShareLink",
+        "Session",
+    ),
 )
 PATHS = {
     "Member": "/v1/members",
@@ -45,20 +80,35 @@ PATHS = {
 BENEATH = {"Place": "places", "Yard": "yards", "ShareLink": "share-links"}
 """What lies beneath a layout, by the last part of its list's path."""
 SECRET = {"Token": "token", "Invitation": "invitation", "ShareLink": "link"}
-"""What is made with a secret that is shown once, and the field that shows it; once deleted it stays so."""
+"""What is made with a secret that is shown once, and the field that shows it; once
+deleted it stays so.
+"""
 FIXED = ("Invitation", "ShareLink", "Session")
 """What cannot be changed, only made and deleted."""
 BY_SESSION = ("signOut",)
 """What a token is no use for."""
-COMING_BACK = [WORDS[name].noun for name in KINDS if name not in GONE_FOR_GOOD and not WORDS[name].singleton]
+COMING_BACK = [
+    WORDS[name].noun
+    for name in KINDS
+    if name not in GONE_FOR_GOOD and not WORDS[name].singleton
+]
 """The sorts of record that come back once they are deleted."""
 OWNED = ("Vehicle", "Rake", "Train", "Module")
-WAGON = {"name": "Coal wagon", "length_mm": 100.0, "length_over": "buffers", "width_mm": 34.0, "rigid_wheelbase_mm": 40}
+WAGON = {
+    "name": "Coal wagon",
+    "length_mm": 100.0,
+    "length_over": "buffers",
+    "width_mm": 34.0,
+    "rigid_wheelbase_mm": 40,
+}
 MODULE_END = {"tracks": [{"name": "up", "offset_mm": 0.0}], "rail_height_mm": 1000.0}
 LOOP = {"kind": "loop", "usable_length_mm": 900.0}
 YARD: dict[str, Any] = {
     "headshunt_usable_length_mm": 300.0,
-    "sidings": [{"name": "Long", "usable_length_mm": 300.0}, {"name": "Short", "usable_length_mm": 200.0}],
+    "sidings": [
+        {"name": "Long", "usable_length_mm": 300.0},
+        {"name": "Short", "usable_length_mm": 200.0},
+    ],
 }
 SHUNTING: dict[str, Any] = {
     "engine_length_mm": 100.0,
@@ -93,8 +143,12 @@ CHECKS: dict[str, dict[str, Any]] = {
     "checkRoadAllocation": {"trains": [{"vehicles": [WAGON]}], "roads": [LOOP]},
     "checkParts": {"train": {"vehicles": [WAGON]}, "place": LOOP},
     "checkFill": {"roads": [{"road": LOOP, "trains": [{"vehicles": [WAGON]}]}]},
-    "checkShuntingPlan": SHUNTING | {"goal": {"siding": "Long", "train": ["C", "B", "A"]}},
-    "drawShuntingPlan": SHUNTING | {"goal": {"siding": "Long", "train": ["C", "B", "A"]}},
+    "checkShuntingPlan": (
+        SHUNTING | {"goal": {"siding": "Long", "train": ["C", "B", "A"]}}
+    ),
+    "drawShuntingPlan": (
+        SHUNTING | {"goal": {"siding": "Long", "train": ["C", "B", "A"]}}
+    ),
     "dealShuntingPuzzle": DEAL,
     "drawShuntingPuzzle": DEAL,
     "checkEveryTrain": SHUNTING | {"siding": "Long", "train_wagons": 2},
@@ -131,7 +185,13 @@ class Request:
 
     def by(self, caller: Caller) -> httpx.Response:
         if self.file is not None:
-            return caller.send(self.method, self.path, self.file[1], content_type=self.file[0], **self.headers)
+            return caller.send(
+                self.method,
+                self.path,
+                self.file[1],
+                content_type=self.file[0],
+                **self.headers,
+            )
         return caller.ask(self.method, self.path, self.body, **self.headers)
 
 
@@ -144,14 +204,22 @@ class Ground:
         self._numbers = count(1)
         self._names: dict[str, str] = {}
 
-    def make(self, noun: str, *, owner_id: str | None = None, **about: Any) -> dict[str, Any]:
-        """Return a new record of that noun as it came back; a change or a deletion is that of a new vehicle."""
+    def make(
+        self, noun: str, *, owner_id: str | None = None, **about: Any
+    ) -> dict[str, Any]:
+        """Return a new record of that noun as it came back; a change or a deletion is
+        that of a new vehicle.
+        """
         if noun == "Change":
             vehicle = self.make("Vehicle", owner_id=owner_id)
-            return dict(self.steward.read(f"/v1/history?record_id={vehicle['id']}")["items"][0])
+            return dict(
+                self.steward.read(f"/v1/history?record_id={vehicle['id']}")["items"][0]
+            )
         if noun == "DeletedRecord":
             vehicle = self.make("Vehicle", owner_id=owner_id)
-            assert self.steward.ask("DELETE", one_of("Vehicle", vehicle), if_match="*").is_success
+            assert self.steward.ask(
+                "DELETE", one_of("Vehicle", vehicle), if_match="*"
+            ).is_success
             return self.steward.read(f"/v1/deleted-records/{vehicle['id']}")
         if noun == "Action":
             return {"id": self.make("Change", owner_id=owner_id)["action_id"]}
@@ -168,8 +236,16 @@ class Ground:
 
     def stock_import(self, owner_id: str | None = None) -> dict[str, Any]:
         """Return a preview that a member asked for, of a file of their own."""
-        sender = self.steward if owner_id is None else self.steward.with_token(member_id=owner_id)
-        answer: dict[str, Any] = Request(method="POST", path="/v1/stock-imports", file=self._file()).by(sender).json()
+        sender = (
+            self.steward
+            if owner_id is None
+            else self.steward.with_token(member_id=owner_id)
+        )
+        answer: dict[str, Any] = (
+            Request(method="POST", path="/v1/stock-imports", file=self._file())
+            .by(sender)
+            .json()
+        )
         return answer
 
     def _file(self) -> tuple[str, bytes]:
@@ -177,10 +253,14 @@ class Ground:
         return "text/csv", f"Name\nWagon {next(self._numbers)}\n".encode()
 
     def session_of(self, member_id: str) -> tuple[Caller, dict[str, Any]]:
-        """Sign a member in, who is invited first where they have no passphrase yet; return them and the session."""
+        """Sign a member in, who is invited first where they have no passphrase yet;
+        return them and the session.
+        """
         if member_id not in self._names:
             self._names[member_id] = f"name {next(self._numbers)}"
-            self.steward.invited(member_id, self._names[member_id], expires_at=self._ends)
+            self.steward.invited(
+                member_id, self._names[member_id], expires_at=self._ends
+            )
         caller = self.steward.signed_in(self._names[member_id])
         return caller, dict(caller.read("/v1/sessions")["items"][-1])
 
@@ -189,7 +269,10 @@ class Ground:
         name = f"{noun} {next(self._numbers)}"
         owner = {"owner_id": owner_id} if owner_id is not None and noun in OWNED else {}
         if noun in {"Rake", "Train"}:
-            return {"name": name, "vehicles": [{"vehicle_id": self.make("Vehicle")["id"]}]} | owner
+            return {
+                "name": name,
+                "vehicles": [{"vehicle_id": self.make("Vehicle")["id"]}],
+            } | owner
         if noun == "Invitation":
             member_id = self.make("Member")["id"]
             return {"label": name, "member_id": member_id, "expires_at": self._ends}
@@ -199,12 +282,19 @@ class Ground:
         alone: dict[str, dict[str, Any]] = {
             "Club": {"name": name},
             "Member": {"name": name, "role": "member"},
-            "Token": {"label": name, "member_id": self.steward.member_id, "scopes": ["read"]},
+            "Token": {
+                "label": name,
+                "member_id": self.steward.member_id,
+                "scopes": ["read"],
+            },
             "ShareLink": {"label": name, "expires_at": self._ends},
             "CouplingType": {"name": name, "reach_mm": 3.0},
             "Vehicle": WAGON | {"name": name, "kind": "wagon"} | owner,
             "Module": {"name": name, "ends": [MODULE_END | {"name": "east"}]} | owner,
-            "Standard": {"name": name, "rules": [{"rule": "board_mass", "mass_g": 25000}]},
+            "Standard": {
+                "name": name,
+                "rules": [{"rule": "board_mass", "mass_g": 25000}],
+            },
             "Layout": {"name": name},
             "Place": LOOP | {"name": name},
             "Yard": YARD | {"name": name},
@@ -212,16 +302,31 @@ class Ground:
         return alone[noun]
 
     def request(self, operation_id: str, *, owner_id: str | None = None) -> Request:
-        """Return a sound request for an operation, about records made for it alone, whatever their version."""
+        """Return a sound request for an operation, about records made for it alone,
+        whatever their version.
+        """
         operation = OPERATIONS[operation_id]
         ids = self._ids(operation, owner_id)
         if operation_id == "undoStockImport":
-            sender = self.steward if owner_id is None else self.steward.with_token(member_id=owner_id)
-            done = sender.ask("POST", f"/v1/stock-imports/{ids['stock_import_id']}/commit", {"rows": "good"})
+            sender = (
+                self.steward
+                if owner_id is None
+                else self.steward.with_token(member_id=owner_id)
+            )
+            done = sender.ask(
+                "POST",
+                f"/v1/stock-imports/{ids['stock_import_id']}/commit",
+                {"rows": "good"},
+            )
             assert done.status_code == 200, done.text
         if operation_id == "takeVehicleOut":
             stands_with = self.make("Vehicle")["id"]
-            self.make("Train", vehicles=[{"vehicle_id": one} for one in (ids["vehicle_id"], stands_with)])
+            self.make(
+                "Train",
+                vehicles=[
+                    {"vehicle_id": one} for one in (ids["vehicle_id"], stands_with)
+                ],
+            )
         query = QUERIES.get(operation_id, "")
         if operation_id == "getPlaceTrainFit":
             query = f"train_id={self.make('Train')['id']}"
@@ -243,22 +348,32 @@ class Ground:
             if id_of(noun) in names:
                 record = self.make(noun)
                 return {"layout_id": record["layout_id"], id_of(noun): record["id"]}
-        return {name: self.make(noun_of(name), owner_id=owner_id)["id"] for name in names}
+        return {
+            name: self.make(noun_of(name), owner_id=owner_id)["id"] for name in names
+        }
 
     def _sent(self, operation: Operation, owner_id: str | None) -> Any:
         if operation.id in SENT:
             return SENT[operation.id]
         if not operation.media_types or operation.takes:
             return None
-        return self.body(noun_in(operation.id), owner_id=owner_id) | self.above(operation)
+        return self.body(noun_in(operation.id), owner_id=owner_id) | self.above(
+            operation
+        )
 
     def another(self, operation_id: str) -> Any:
         """Return another sound body for an operation."""
         return self._sent(OPERATIONS[operation_id], None)
 
     def above(self, operation: Operation) -> dict[str, str]:
-        """Return what a new record's body says beside its fields: the layout, where the path does not name it."""
-        beneath = noun_in(operation.id) in BENEATH and operation.creates and not placeholders(operation.path)
+        """Return what a new record's body says beside its fields: the layout, where the
+        path does not name it.
+        """
+        beneath = (
+            noun_in(operation.id) in BENEATH
+            and operation.creates
+            and not placeholders(operation.path)
+        )
         return {"layout_id": self.make("Layout")["id"]} if beneath else {}
 
 
@@ -269,7 +384,9 @@ def placeholders(path: str) -> list[str]:
 
 def noun_of(parameter: str) -> str:
     """Return the noun of an id's name: vehicle_id is a Vehicle's."""
-    return "".join(part.capitalize() for part in parameter.removesuffix("_id").split("_"))
+    return "".join(
+        part.capitalize() for part in parameter.removesuffix("_id").split("_")
+    )
 
 
 def id_of(noun: str) -> str:
@@ -278,9 +395,17 @@ def id_of(noun: str) -> str:
 
 
 def noun_in(operation_id: str) -> str:
-    """Return the noun that an operation on records is about; nothing where it is on none."""
-    spoken = re.sub(r"^(get|list|create|replace|update|delete|undo|restore|erase|set)(Club(?=.))?", "", operation_id)
-    return next((noun for noun in (*NOUNS, "Passphrase") if spoken in {noun, f"{noun}s"}), "")
+    """Return the noun that an operation on records is about; nothing where it is on
+    none.
+    """
+    spoken = re.sub(
+        r"^(get|list|create|replace|update|delete|undo|restore|erase|set)(Club(?=.))?",
+        "",
+        operation_id,
+    )
+    return next(
+        (noun for noun in (*NOUNS, "Passphrase") if spoken in {noun, f"{noun}s"}), ""
+    )
 
 
 def one_of(noun: str, record: dict[str, Any]) -> str:
@@ -293,6 +418,12 @@ def one_of(noun: str, record: dict[str, Any]) -> str:
 
 
 def absent(operation_ids: Iterable[str]) -> dict[str, str]:
-    """Return, for each operation whose path has parameters, that path with ids that no record has."""
+    """Return, for each operation whose path has parameters, that path with ids that no
+    record has.
+    """
     paths = {one: OPERATIONS[one].path for one in operation_ids}
-    return {one: re.sub(r"\{\w+\}", NOBODY, path) for one, path in paths.items() if "{" in path}
+    return {
+        one: re.sub(r"\{\w+\}", NOBODY, path)
+        for one, path in paths.items()
+        if "{" in path
+    }

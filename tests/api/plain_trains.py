@@ -1,4 +1,6 @@
-"""Trains whose lengths are the plain sums of their vehicles', inline and on record, and roads without any ±."""
+"""Trains whose lengths are the plain sums of their vehicles', inline and on record, and
+roads without any ±.
+"""
 
 from typing import Any
 
@@ -9,7 +11,9 @@ COUPLED: dict[str, Any] = {"length_over": "couplings", "length_plus_minus_mm": 0
 
 
 def coach(name: str, length_mm: float, **about: Any) -> dict[str, Any]:
-    """Return a vehicle measured over its couplings, exact: a train of such is the sum of their lengths."""
+    """Return a vehicle measured over its couplings, exact: a train of such is the sum
+    of their lengths.
+    """
     return COUPLED | {"name": name, "length_mm": length_mm} | about
 
 
@@ -21,13 +25,28 @@ def asked(caller: Caller, question: str, body: dict[str, Any]) -> dict[str, Any]
 
 
 def road(name: str, usable_length_mm: float | None, **about: Any) -> dict[str, Any]:
-    return {"kind": "storage_road", "name": name, "usable_length_mm": usable_length_mm, "plus_minus_mm": 0} | about
+    return {
+        "kind": "storage_road",
+        "name": name,
+        "usable_length_mm": usable_length_mm,
+        "plus_minus_mm": 0,
+    } | about
 
 
 def train(name: str, *lengths_mm: float) -> dict[str, Any]:
-    return {"name": name, "vehicles": [coach(f"{name} {number}", one) for number, one in enumerate(lengths_mm)]}
+    return {
+        "name": name,
+        "vehicles": [
+            coach(f"{name} {number}", one) for number, one in enumerate(lengths_mm)
+        ],
+    }
 
 
 def recorded_train(ground: Ground, name: str, *lengths_mm: float) -> dict[str, Any]:
-    kept = [ground.make("Vehicle", **coach(f"{name} {number}", one)) for number, one in enumerate(lengths_mm)]
-    return ground.make("Train", name=name, vehicles=[{"vehicle_id": one["id"]} for one in kept])
+    kept = [
+        ground.make("Vehicle", **coach(f"{name} {number}", one))
+        for number, one in enumerate(lengths_mm)
+    ]
+    return ground.make(
+        "Train", name=name, vehicles=[{"vehicle_id": one["id"]} for one in kept]
+    )

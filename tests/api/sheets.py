@@ -15,12 +15,22 @@ Harbour tank,12,loco,00,57' full size,,
 """
 
 
-def sent(caller: Caller, text: str | bytes, content_type: str = CSV, query: str = "", **headers: str) -> httpx.Response:
+def sent(
+    caller: Caller,
+    text: str | bytes,
+    content_type: str = CSV,
+    query: str = "",
+    **headers: str,
+) -> httpx.Response:
     raw = text if isinstance(text, bytes) else text.encode()
-    return caller.send("POST", f"/v1/stock-imports{query}", raw, content_type=content_type, **headers)
+    return caller.send(
+        "POST", f"/v1/stock-imports{query}", raw, content_type=content_type, **headers
+    )
 
 
-def previewed(caller: Caller, text: str | bytes, content_type: str = CSV, query: str = "") -> dict[str, Any]:
+def previewed(
+    caller: Caller, text: str | bytes, content_type: str = CSV, query: str = ""
+) -> dict[str, Any]:
     response = sent(caller, text, content_type, query)
     assert response.status_code == 201, response.text
     answer: dict[str, Any] = response.json()
@@ -29,16 +39,26 @@ def previewed(caller: Caller, text: str | bytes, content_type: str = CSV, query:
 
 
 def rows(caller: Caller, stock_import: dict[str, Any]) -> list[dict[str, Any]]:
-    items: list[dict[str, Any]] = caller.read(f"/v1/stock-imports/{stock_import['id']}/rows")["items"]
+    items: list[dict[str, Any]] = caller.read(
+        f"/v1/stock-imports/{stock_import['id']}/rows"
+    )["items"]
     return items
 
 
-def imported(caller: Caller, stock_import: dict[str, Any], which: str = "all") -> httpx.Response:
-    return caller.ask("POST", f"/v1/stock-imports/{stock_import['id']}/commit", {"rows": which})
+def imported(
+    caller: Caller, stock_import: dict[str, Any], which: str = "all"
+) -> httpx.Response:
+    return caller.ask(
+        "POST", f"/v1/stock-imports/{stock_import['id']}/commit", {"rows": which}
+    )
 
 
 def counted(stock_import: dict[str, Any]) -> dict[str, int]:
-    return {name: count for name, count in stock_import["counts"].items() if count and name != "with_notes"}
+    return {
+        name: count
+        for name, count in stock_import["counts"].items()
+        if count and name != "with_notes"
+    }
 
 
 def vehicles(caller: Caller) -> dict[str, dict[str, Any]]:

@@ -1,4 +1,6 @@
-"""The tour: a club as large as it says, eight questions with the troubles that are planned, and sums that come out."""
+"""The tour: a club as large as it says, eight questions with the troubles that are
+planned, and sums that come out.
+"""
 
 import re
 from collections.abc import Iterator
@@ -12,26 +14,61 @@ from api.asking import Caller, Service
 from standage.demo import tour
 from standage.demo.caller import Club
 from standage.demo.headlines import headline
-from standage.demo.plans import LAYOUTS, MEMBERS, MODULES, PLACES, STEWARD, TRAINS, items
+from standage.demo.plans import (
+    LAYOUTS,
+    MEMBERS,
+    MODULES,
+    PLACES,
+    STEWARD,
+    TRAINS,
+    items,
+)
 from standage.demo.questions import Asked, questions
 from standage.demo.stock import OWNERS, VEHICLES
 
 PLANNED = [
-    ("headshunt long enough", "does_not_fit", "IT DOES NOT FIT: 207 mm too long", "Leave off 3 × Coal wagon"),
+    (
+        "headshunt long enough",
+        "does_not_fit",
+        "IT DOES NOT FIT: 207 mm too long",
+        "Leave off 3 × Coal wagon",
+    ),
     ("morning fish train", "fits", "IT FITS: 186 mm to spare", ""),
-    ("How many fish vans", "holds", "5 STAND THERE", "Make it up of Harbour tank engine, 5 × Fish van"),
-    ("regatta excursion", "does_not_fit", "IT DOES NOT FIT: 73 mm too long for the face", "Leave off Brake coach"),
+    (
+        "How many fish vans",
+        "holds",
+        "5 STAND THERE",
+        "Make it up of Harbour tank engine, 5 × Fish van",
+    ),
+    (
+        "regatta excursion",
+        "does_not_fit",
+        "IT DOES NOT FIT: 73 mm too long for the face",
+        "Leave off Brake coach",
+    ),
     (
         "crossover",
         "does_not_run",
         "IT DOES NOT RUN: a coupling would swing ",
         "of straight track between the two curves",
     ),
-    ("go round a curve", "fouls", "THEY TOUCH: they overlap by 1.6 mm", "Lay the tracks 51.7 mm apart"),
+    (
+        "go round a curve",
+        "fouls",
+        "THEY TOUCH: they overlap by 1.6 mm",
+        "Lay the tracks 51.7 mm apart",
+    ),
     ("saloon", "cannot_tell", "CANNOT TELL", "measure its length"),
-    ("viaduct", "does_not_join", "THEY DO NOT JOIN: rails 2.5 mm aside, 3 mm of step", ""),
+    (
+        "viaduct",
+        "does_not_join",
+        "THEY DO NOT JOIN: rails 2.5 mm aside, 3 mm of step",
+        "",
+    ),
 ]
-"""A part of each question in their order, its verdict, its headline, and a part of what to do about it."""
+"""A part of each question in their order, its verdict, its headline, and a part of what
+to do about it.
+"""
 TWO_SCREENS = 105
 """Lines: two windows of a laptop, or two sheets of paper."""
 
@@ -43,11 +80,17 @@ class AsSteward:
         self._steward = steward
 
     def get(self, path: str, *, params: dict[str, Any]) -> httpx.Response:
-        return self._steward.ask("GET", f"{path}?{httpx.QueryParams(params)}" if params else path)
+        return self._steward.ask(
+            "GET", f"{path}?{httpx.QueryParams(params)}" if params else path
+        )
 
-    def post(self, path: str, *, json: Any = None, content: bytes = b"", headers: Any = None) -> httpx.Response:
+    def post(
+        self, path: str, *, json: Any = None, content: bytes = b"", headers: Any = None
+    ) -> httpx.Response:
         if headers is not None:
-            return self._steward.send("POST", path, content, content_type=headers["content-type"])
+            return self._steward.send(
+                "POST", path, content, content_type=headers["content-type"]
+            )
         return self._steward.ask("POST", path, json)
 
     def put(self, path: str, *, json: Any, headers: dict[str, str]) -> httpx.Response:
@@ -57,7 +100,11 @@ class AsSteward:
 @pytest.fixture
 def club(service: Service) -> Club:
     steward = service.club("The Saltmarsh Branch Modellers")
-    return Club(cast("httpx.Client", AsSteward(steward)), steward=STEWARD, member_id=steward.member_id)
+    return Club(
+        cast("httpx.Client", AsSteward(steward)),
+        steward=STEWARD,
+        member_id=steward.member_id,
+    )
 
 
 @pytest.fixture
@@ -71,7 +118,9 @@ PRINTED: dict[int, str] = {}
 
 @pytest.fixture
 def printed(service: Service, club: Club, capsys: pytest.CaptureFixture[str]) -> str:
-    """Return the tour as it is printed; once for each database, since the whole club is put on record for it."""
+    """Return the tour as it is printed; once for each database, since the whole club is
+    put on record for it.
+    """
     if id(service) not in PRINTED:
         tour.show(club)
         PRINTED[id(service)] = capsys.readouterr().out
@@ -85,25 +134,39 @@ def blocks(printed: str) -> list[str]:
 
 def test_the_club_is_as_large_as_was_asked_for() -> None:
     assert (len(VEHICLES), len(TRAINS), len(MODULES), len(LAYOUTS)) == (60, 10, 6, 3)
-    assert len({body["scale"] for body in VEHICLES.values()}) == len({one["scale"] for one in LAYOUTS.values()}) == 3
+    assert (
+        len({body["scale"] for body in VEHICLES.values()})
+        == len({one["scale"] for one in LAYOUTS.values()})
+        == 3
+    )
     assert len({body["owner"] for body in MODULES.values()}) == 1 + len(MEMBERS) == 4
     assert set(OWNERS) <= {member["name"] for member in MEMBERS}
 
 
-def test_eight_questions_bring_the_planned_troubles_and_the_club_makes_no_slips(asked: list[Asked]) -> None:
-    assert [one.answer["verdict"] for one in asked] == [verdict for _, verdict, _, _ in PLANNED]
+def test_eight_questions_bring_the_planned_troubles_and_the_club_makes_no_slips(
+    asked: list[Asked],
+) -> None:
+    assert [one.answer["verdict"] for one in asked] == [
+        verdict for _, verdict, _, _ in PLANNED
+    ]
     assert all(part in one.text for one, (part, *_) in zip(asked, PLANNED, strict=True))
-    assert {slip["message"] for one in asked for slip in one.answer["warnings"]} == set()
+    assert {
+        slip["message"] for one in asked for slip in one.answer["warnings"]
+    } == set()
 
 
-def test_every_headline_has_its_figure_and_every_trouble_its_remedy(printed: str) -> None:
+def test_every_headline_has_its_figure_and_every_trouble_its_remedy(
+    printed: str,
+) -> None:
     told = [" ".join(block.split()) for block in blocks(printed)]
     for block, (_, _, said, remedy) in zip(told, PLANNED, strict=True):
         assert f" {said}" in block
         assert remedy in block
 
 
-def test_the_tour_fits_on_two_screens_and_shows_what_was_assumed_once(printed: str) -> None:
+def test_the_tour_fits_on_two_screens_and_shows_what_was_assumed_once(
+    printed: str,
+) -> None:
     lines = printed.splitlines()
     assert len(lines) + 7 <= TWO_SCREENS  # the seven lines of the farewell
     assert max(len(line) for line in lines) <= 78
@@ -114,7 +177,9 @@ def test_the_tour_fits_on_two_screens_and_shows_what_was_assumed_once(printed: s
 def sums(printed: str) -> Iterator[tuple[str, list[Fraction]]]:
     """Yield the sum of each question that has one, with its figures."""
     for block in blocks(printed):
-        found = re.search(r"[\d.,]+ mm of vehicles .*?\bhas [\d.,]+ mm\.", block, re.DOTALL)
+        found = re.search(
+            r"[\d.,]+ mm of vehicles .*?\bhas [\d.,]+ mm\.", block, re.DOTALL
+        )
         if found:
             figures = re.findall(r"[\d.,]+(?= mm)", found[0])
             yield block, [Fraction(figure.replace(",", "")) for figure in figures]
@@ -131,18 +196,32 @@ def test_a_reader_can_check_every_sum(printed: str) -> None:
 
 
 def test_the_vehicles_of_the_first_sum_are_those_on_record() -> None:
-    """By hand: 231 + 10 × 75 + 93 over buffers; eleven joints and two free ends of 4.5 mm couplings."""
-    assert sum(VEHICLES[key]["length_mm"] * count for key, count in items(TRAINS["coal"][1])) == 1074
+    """By hand: 231 + 10 × 75 + 93 over buffers; eleven joints and two free ends of 4.5
+    mm couplings.
+    """
+    assert (
+        sum(
+            VEHICLES[key]["length_mm"] * count
+            for key, count in items(TRAINS["coal"][1])
+        )
+        == 1074
+    )
     assert 1074 + 11 * 9 + 2 * 4.5 == 1182
 
 
-def test_the_first_train_is_behind_the_clubs_largest_engine_and_goes_to_a_headshunt() -> None:
+def test_the_first_train_is_behind_the_clubs_largest_engine_and_goes_to_a_headshunt() -> (
+    None
+):
     engines = {key: body for key, body in VEHICLES.items() if body["kind"] == "engine"}
-    assert max(engines, key=lambda key: engines[key]["length_mm"]) == TRAINS["coal"][1][0]
+    assert (
+        max(engines, key=lambda key: engines[key]["length_mm"]) == TRAINS["coal"][1][0]
+    )
     assert PLACES["quay headshunt"][1]["kind"] == "headshunt"
 
 
-def test_the_bar_shows_the_train_beyond_the_road_and_the_face_where_the_face_decides(printed: str) -> None:
+def test_the_bar_shows_the_train_beyond_the_road_and_the_face_where_the_face_decides(
+    printed: str,
+) -> None:
     first, second, _, fourth, *_ = blocks(printed)
     for block, beyond in ((first, True), (second, False)):
         train = next(line for line in block.splitlines() if "◄" in line)
@@ -188,14 +267,29 @@ def test_where_no_picture_can_be_saved_the_tour_goes_on(
 @pytest.mark.parametrize(
     ("answer", "said"),
     [
-        ({"verdict": "tight", "counted_length_mm": 9.0, "spare_mm": -1.5}, "TIGHT: 1.5 mm too little"),
-        ({"verdict": "tight", "counted_length_mm": 9.0, "spare_mm": 1.5}, "TIGHT: 1.5 mm to spare"),
-        ({"verdict": "does_not_fit", "counted_length_mm": 9.0, "spare_mm": 1.5}, "IT DOES NOT FIT"),
-        ({"verdict": "cannot_tell", "counted_length_mm": None, "spare_mm": None}, "CANNOT TELL"),
+        (
+            {"verdict": "tight", "counted_length_mm": 9.0, "spare_mm": -1.5},
+            "TIGHT: 1.5 mm too little",
+        ),
+        (
+            {"verdict": "tight", "counted_length_mm": 9.0, "spare_mm": 1.5},
+            "TIGHT: 1.5 mm to spare",
+        ),
+        (
+            {"verdict": "does_not_fit", "counted_length_mm": 9.0, "spare_mm": 1.5},
+            "IT DOES NOT FIT",
+        ),
+        (
+            {"verdict": "cannot_tell", "counted_length_mm": None, "spare_mm": None},
+            "CANNOT TELL",
+        ),
         ({"verdict": "holds", "from_pool": 1}, "1 STANDS THERE"),
         ({"verdict": "holds_none", "from_pool": 0}, "NONE STANDS THERE"),
         ({"verdict": "clear", "least_gap_mm": 3.0}, "CLEAR: 3 mm apart"),
-        ({"verdict": "joins", "tracks": [{"aside_mm": 0.0}], "step_mm": 0.0}, "THEY JOIN"),
+        (
+            {"verdict": "joins", "tracks": [{"aside_mm": 0.0}], "step_mm": 0.0},
+            "THEY JOIN",
+        ),
     ],
 )
 def test_headlines_of_other_answers(answer: dict[str, Any], said: str) -> None:

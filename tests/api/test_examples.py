@@ -11,10 +11,15 @@ from api.example_scenario import play
 from standage.app import openapi_document
 
 EXAMPLES: dict[str, Any] = json.loads(KEPT.read_text("utf-8"))
-AGAIN = "record them anew, as tests/api/example_recorder.py says, and look at the difference"
+AGAIN = (
+    "record them anew, as tests/api/example_recorder.py says, and look at the"
+    " difference"
+)
 
 
-def test_every_example_is_sent_and_answered_as_the_document_says(service: Service) -> None:
+def test_every_example_is_sent_and_answered_as_the_document_says(
+    service: Service,
+) -> None:
     played = play(service)
     assert list(played) == list(EXAMPLES), AGAIN
     for operation_id, example in played.items():
@@ -22,17 +27,28 @@ def test_every_example_is_sent_and_answered_as_the_document_says(service: Servic
 
 
 @pytest.mark.parametrize("operation_id", sorted(BY_ID))
-def test_every_operation_shows_what_it_is_asked_and_what_it_answers(operation_id: str) -> None:
+def test_every_operation_shows_what_it_is_asked_and_what_it_answers(
+    operation_id: str,
+) -> None:
     operation, example = BY_ID[operation_id], EXAMPLES[operation_id]
     assert ("request" in example) == bool(operation.media_types)
-    assert (str(operation.status) in example["answers"]) == (operation.answer is not None)
+    assert (str(operation.status) in example["answers"]) == (
+        operation.answer is not None
+    )
 
 
 @pytest.mark.parametrize("operation_id", sorted(BY_ID))
 def test_every_operation_shows_how_it_refuses(operation_id: str) -> None:
-    problems = {status: one for status, one in EXAMPLES[operation_id]["answers"].items() if status >= "4"}
+    problems = {
+        status: one
+        for status, one in EXAMPLES[operation_id]["answers"].items()
+        if status >= "4"
+    }
     assert problems
-    assert all(str(one["status"]) == status and one["detail"] for status, one in problems.items())
+    assert all(
+        str(one["status"]) == status and one["detail"]
+        for status, one in problems.items()
+    )
 
 
 def test_every_status_that_an_example_has_is_in_the_document() -> None:
@@ -41,5 +57,7 @@ def test_every_status_that_an_example_has_is_in_the_document() -> None:
         for methods in openapi_document()["paths"].values()
         for operation in methods.values()
     }
-    undocumented = {name: set(one["answers"]) - documented[name] for name, one in EXAMPLES.items()}
+    undocumented = {
+        name: set(one["answers"]) - documented[name] for name, one in EXAMPLES.items()
+    }
     assert {name: statuses for name, statuses in undocumented.items() if statuses} == {}

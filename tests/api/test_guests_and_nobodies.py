@@ -1,4 +1,6 @@
-"""What a session and a share link let in, for every operation, and that nobody else gets in."""
+"""What a session and a share link let in, for every operation, and that nobody else
+gets in.
+"""
 
 import re
 from dataclasses import replace
@@ -15,14 +17,20 @@ from support.clubs import NOW
 
 PATH = {name: one.path for name, one in OPERATIONS.items()}
 OWN_HEADERS = {"x-request-id", "content-length"}
-OF_A_LAYOUT = [name for name, row in WALKED.items() if row[VISITOR] == "layout" and "{" in PATH[name]]
+OF_A_LAYOUT = [
+    name
+    for name, row in WALKED.items()
+    if row[VISITOR] == "layout" and "{" in PATH[name]
+]
 
 
 @pytest.mark.parametrize("role", ROLES)
 def test_a_session_does_all_that_its_member_may(ground: Ground, role: str) -> None:
     caller, _ = ground.session_of(ground.make("Member", role=role)["id"])
     told, wanted = {}, {}
-    for name in sorted(set(WALKED) - {"eraseMember"}, key=lambda one: one == "signOut"):  # each ends the session
+    for name in sorted(
+        set(WALKED) - {"eraseMember"}, key=lambda one: one == "signOut"
+    ):  # each ends the session
         told[name] = succeeded(ground.request(name, owner_id=caller.member_id), caller)
         wanted[name] = WALKED[name][ROLES.index(role)] != "-"
     assert told == wanted
@@ -46,20 +54,44 @@ def layout_in(path: str) -> str | None:
 
 
 @pytest.mark.parametrize("name", OF_A_LAYOUT)
-def test_to_a_visitor_another_layout_is_as_one_that_never_was(ground: Ground, name: str) -> None:
+def test_to_a_visitor_another_layout_is_as_one_that_never_was(
+    ground: Ground, name: str
+) -> None:
     visitor = ground.steward.visiting(ground.make("Layout")["id"])
-    theirs, nowhere = ground.request(name).path, PATH[name].replace("{", "").replace("}", "")
+    theirs, nowhere = (
+        ground.request(name).path,
+        PATH[name].replace("{", "").replace("}", ""),
+    )
     answers = []
     for path in (theirs, re.sub(r"\w+_id", NOBODY, nowhere)):
         response = visitor.ask(OPERATIONS[name].method, path)
         problem = refusal(response, 404, "not_found")
-        answers.append((problem["detail"], {k: v for k, v in response.headers.items() if k not in OWN_HEADERS}))
+        answers.append(
+            (
+                problem["detail"],
+                {k: v for k, v in response.headers.items() if k not in OWN_HEADERS},
+            )
+        )
     assert answers[0] == answers[1]
 
 
 NOBODIES = (
-    *("none", "expired", "revoked", "of a member who left", "of nobody", "an invitation", "session ended"),
-    *("session unused", "session expired", "link revoked", "link expired", "link of a layout that is gone"),
+    *(
+        "none",
+        "expired",
+        "revoked",
+        "of a member who left",
+        "of nobody",
+        "an invitation",
+        "session ended",
+    ),
+    *(
+        "session unused",
+        "session expired",
+        "link revoked",
+        "link expired",
+        "link of a layout that is gone",
+    ),
 )
 
 
@@ -69,7 +101,9 @@ def test_whoever_is_nobody_may_do_nothing(service: Service, ground: Ground) -> N
         service.clock.now = NOW
         caller = nobody(service, ground, how)
         answers = {f"{one.method} {one.path}": one.by(caller) for one in requests}
-        assert [path for path, answer in answers.items() if answer.status_code != 401] == [], how
+        assert [
+            path for path, answer in answers.items() if answer.status_code != 401
+        ] == [], how
         for answer in answers.values():
             refusal(answer, 401, "unauthenticated")
 
@@ -83,7 +117,10 @@ def nobody(service: Service, ground: Ground, how: str) -> Caller:
     others: dict[str, Any] = {
         "none": service.stranger,
         "an invitation": lambda: replace(
-            steward, token=steward.made("/v1/invitations", ground.body("Invitation"))["invitation"]
+            steward,
+            token=steward.made("/v1/invitations", ground.body("Invitation"))[
+                "invitation"
+            ],
         ),
         "of nobody": lambda: replace(steward, token="stg_" + "x" * 32),
         "expired": lambda: expired(service, steward),
@@ -95,20 +132,33 @@ def nobody(service: Service, ground: Ground, how: str) -> Caller:
 
 
 def expired(service: Service, steward: Caller) -> Caller:
-    caller = steward.with_token(expires_at=(service.clock.now + timedelta(minutes=1)).isoformat())
+    caller = steward.with_token(
+        expires_at=(service.clock.now + timedelta(minutes=1)).isoformat()
+    )
     service.clock.move(timedelta(minutes=1))
     return caller
 
 
 def left(steward: Caller) -> Caller:
     caller = steward.with_member("steward", "Sam Reed")
-    assert steward.ask("DELETE", f"/v1/members/{caller.member_id}", if_match="*").status_code == 204
+    assert (
+        steward.ask(
+            "DELETE", f"/v1/members/{caller.member_id}", if_match="*"
+        ).status_code
+        == 204
+    )
     return caller
 
 
 def revoked(steward: Caller) -> Caller:
-    issued = steward.made("/v1/tokens", {"label": "x", "member_id": steward.member_id, "scopes": ["read", "write"]})
-    assert steward.ask("DELETE", f"/v1/tokens/{issued['id']}", if_match="*").status_code == 204
+    issued = steward.made(
+        "/v1/tokens",
+        {"label": "x", "member_id": steward.member_id, "scopes": ["read", "write"]},
+    )
+    assert (
+        steward.ask("DELETE", f"/v1/tokens/{issued['id']}", if_match="*").status_code
+        == 204
+    )
     return replace(steward, token=issued["token"])
 
 
@@ -121,17 +171,25 @@ def no_member(service: Service, ground: Ground, how: str) -> Caller:
     else:
         for turn in range(9):
             service.clock.move(timedelta(days=10))
-            assert caller.ask("GET", "/v1/club").status_code == (401 if turn == 8 else 200)  # 90 days at most
+            assert caller.ask("GET", "/v1/club").status_code == (
+                401 if turn == 8 else 200
+            )  # 90 days at most
     return caller
 
 
 def no_visitor(service: Service, ground: Ground, how: str) -> Caller:
     layout, steward = ground.make("Layout"), ground.steward
-    visitor = steward.visiting(layout["id"], expires_at=(service.clock.now + timedelta(hours=1)).isoformat())
+    visitor = steward.visiting(
+        layout["id"], expires_at=(service.clock.now + timedelta(hours=1)).isoformat()
+    )
     if how == "link expired":
         service.clock.move(timedelta(hours=1))
         return visitor
     link = steward.read(f"{one_of('Layout', layout)}/share-links")["items"][0]
-    gone = one_of("Layout", layout) if how == "link of a layout that is gone" else one_of("ShareLink", link)
+    gone = (
+        one_of("Layout", layout)
+        if how == "link of a layout that is gone"
+        else one_of("ShareLink", link)
+    )
     assert steward.ask("DELETE", gone, if_match="*").status_code == 204
     return visitor

@@ -1,4 +1,6 @@
-"""What a browser or a cache is told with every answer of every operation, refusals of all sorts included."""
+"""What a browser or a cache is told with every answer of every operation, refusals of
+all sorts included.
+"""
 
 import httpx
 import pytest
@@ -19,29 +21,53 @@ CLOSED = {
 
 
 def lacking(response: httpx.Response) -> list[str]:
-    """Return what an answer does not say and must; a read that went through may be kept by its reader, no other is."""
-    found = [name for name, value in CLOSED.items() if response.headers.get(name) != value]
-    kept = response.request.method in {"GET", "HEAD"} and response.status_code in {200, 304}
+    """Return what an answer does not say and must; a read that went through may be kept
+    by its reader, no other is.
+    """
+    found = [
+        name for name, value in CLOSED.items() if response.headers.get(name) != value
+    ]
+    kept = response.request.method in {"GET", "HEAD"} and response.status_code in {
+        200,
+        304,
+    }
     open_page = response.request.url.path.startswith("/health/")
     wanted = "private, no-cache" if kept and not open_page else "no-store"
-    return found if response.headers.get("cache-control") == wanted else [*found, "cache-control"]
+    return (
+        found
+        if response.headers.get("cache-control") == wanted
+        else [*found, "cache-control"]
+    )
 
 
-def test_every_answer_of_every_operation_is_closed_to_browsers_and_caches(ground: Ground) -> None:
+def test_every_answer_of_every_operation_is_closed_to_browsers_and_caches(
+    ground: Ground,
+) -> None:
     reader = ground.steward.with_token(scopes=["read"])
     stranger = Caller(http=ground.steward.http)
     lacks: dict[str, list[str]] = {}
     statuses = set()
     for name, operation in OPERATIONS.items():
         request = ground.request(name)
-        caller = ground.session_of(ground.steward.member_id)[0] if name in BY_SESSION else ground.steward
+        caller = (
+            ground.session_of(ground.steward.member_id)[0]
+            if name in BY_SESSION
+            else ground.steward
+        )
         nowhere = absent([name]).get(name, "/v1/nowhere")
         answers = [
             request.by(stranger),
             request.by(reader),
             caller.ask(operation.method, nowhere, request.body, **request.headers),
-            caller.send(operation.method, request.path.partition("?")[0], b"{", accept="image/gif"),
-            caller.send(operation.method, request.path.partition("?")[0] + "?bogus=1", b"{"),
+            caller.send(
+                operation.method,
+                request.path.partition("?")[0],
+                b"{",
+                accept="image/gif",
+            ),
+            caller.send(
+                operation.method, request.path.partition("?")[0] + "?bogus=1", b"{"
+            ),
             caller.ask("PROPFIND", request.path),
             caller.ask("OPTIONS", request.path),
             request.by(caller),
@@ -54,14 +80,22 @@ def test_every_answer_of_every_operation_is_closed_to_browsers_and_caches(ground
     assert statuses >= {200, 201, 204, 400, 401, 403, 404, 405, 406, 422}
 
 
-@pytest.mark.parametrize("path", ["/v1/sessions", "/v1/invitations/accept", "/nowhere", "/v1/checks/train-fit"])
+@pytest.mark.parametrize(
+    "path",
+    ["/v1/sessions", "/v1/invitations/accept", "/nowhere", "/v1/checks/train-fit"],
+)
 def test_what_is_open_or_is_nothing_is_as_closed(service: Service, path: str) -> None:
     stranger = service.stranger()
-    for answer in (stranger.ask("POST", path, {"club_id": NOBODY}), stranger.ask("GET", path)):
+    for answer in (
+        stranger.ask("POST", path, {"club_id": NOBODY}),
+        stranger.ask("GET", path),
+    ):
         assert lacking(answer) == []
 
 
 def test_the_open_operations_that_only_speak_are_as_closed(service: Service) -> None:
     for operation in operations():
         if operation.is_open and operation.method == "GET":
-            assert lacking(service.stranger().ask("GET", operation.path)) == [], operation.id
+            assert lacking(service.stranger().ask("GET", operation.path)) == [], (
+                operation.id
+            )

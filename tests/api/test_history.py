@@ -1,4 +1,6 @@
-"""History over HTTP: who changed what and when, field by field, listed as everything is."""
+"""History over HTTP: who changed what and when, field by field, listed as everything
+is.
+"""
 
 from datetime import timedelta
 from typing import Any
@@ -12,7 +14,11 @@ from api.test_lists import pages
 
 def history(caller: Caller, query: str = "") -> list[dict[str, Any]]:
     """Return the whole history that a query finds, page by page of three."""
-    return [item for page in pages(caller, f"/v1/history?limit=3&{query}") for item in page["items"]]
+    return [
+        item
+        for page in pages(caller, f"/v1/history?limit=3&{query}")
+        for item in page["items"]
+    ]
 
 
 def changed(caller: Caller, noun: str, record: dict[str, Any], **fields: Any) -> None:
@@ -20,22 +26,54 @@ def changed(caller: Caller, noun: str, record: dict[str, Any], **fields: Any) ->
     assert response.status_code == 200, response.text
 
 
-def test_a_change_tells_who_when_what_and_each_field_before_and_after(service: Service, ground: Ground) -> None:
+def test_a_change_tells_who_when_what_and_each_field_before_and_after(
+    service: Service, ground: Ground
+) -> None:
     member = ground.steward.with_member("member", "Sam Reed")
     vehicle = member.made(
-        "/v1/vehicles", {"name": "Salt van", "mass_g": 40.0, "length_mm": 70.0, "length_over": "buffers"}
+        "/v1/vehicles",
+        {
+            "name": "Salt van",
+            "mass_g": 40.0,
+            "length_mm": 70.0,
+            "length_over": "buffers",
+        },
     )
     service.clock.move(timedelta(minutes=5))
-    changed(ground.steward, "Vehicle", vehicle, mass_g=42, length_mm=None, length_over=None, number="7")
+    changed(
+        ground.steward,
+        "Vehicle",
+        vehicle,
+        mass_g=42,
+        length_mm=None,
+        length_over=None,
+        number="7",
+    )
     update, creation = history(ground.steward, f"record_id={vehicle['id']}")
-    assert (update["action"], update["version"], update["kind"], update["record_name"]) == (
+    assert (
+        update["action"],
+        update["version"],
+        update["kind"],
+        update["record_name"],
+    ) == (
         *("update", 2, "vehicles"),
         "Salt van",
     )
-    assert (update["member_id"], update["member_name"]) == (ground.steward.member_id, "Robin Vale")
-    assert (creation["member_id"], creation["member_name"]) == (member.member_id, "Sam Reed")
-    assert (creation["at"], update["at"]) == ("2026-05-01T10:00:00Z", "2026-05-01T10:05:00Z")
-    assert {one["pointer"]: (one.get("old"), one.get("new")) for one in update["changes"]} == {
+    assert (update["member_id"], update["member_name"]) == (
+        ground.steward.member_id,
+        "Robin Vale",
+    )
+    assert (creation["member_id"], creation["member_name"]) == (
+        member.member_id,
+        "Sam Reed",
+    )
+    assert (creation["at"], update["at"]) == (
+        "2026-05-01T10:00:00Z",
+        "2026-05-01T10:05:00Z",
+    )
+    assert {
+        one["pointer"]: (one.get("old"), one.get("new")) for one in update["changes"]
+    } == {
         "/mass_g": (40, 42),
         "/length_mm": (70, None),
         "/length_over": ("buffers", None),
@@ -53,28 +91,48 @@ def test_a_change_tells_who_when_what_and_each_field_before_and_after(service: S
     }
 
 
-def test_a_default_that_says_something_is_told_as_the_record_shows_it(ground: Ground) -> None:
+def test_a_default_that_says_something_is_told_as_the_record_shows_it(
+    ground: Ground,
+) -> None:
     member = ground.make("Member", role="steward")
     changed(ground.steward, "Member", member, role="member")
     change = history(ground.steward, f"record_id={member['id']}")[0]
-    assert change["changes"] == [{"pointer": "/role", "old": "steward", "new": "member"}]
+    assert change["changes"] == [
+        {"pointer": "/role", "old": "steward", "new": "member"}
+    ]
 
 
 def test_within_a_list_the_places_that_differ_are_told(ground: Ground) -> None:
-    module = ground.make("Module", ends=[MODULE_END | {"name": "east"}, MODULE_END | {"name": "a/b"}])
-    ends = [MODULE_END | {"name": "east"}, MODULE_END | {"name": "a/b", "rail_height_mm": 1001}]
+    module = ground.make(
+        "Module", ends=[MODULE_END | {"name": "east"}, MODULE_END | {"name": "a/b"}]
+    )
+    ends = [
+        MODULE_END | {"name": "east"},
+        MODULE_END | {"name": "a/b", "rail_height_mm": 1001},
+    ]
     changed(ground.steward, "Module", module, ends=ends)
     changed(ground.steward, "Module", module, ends=ends[:1])
-    shorter, differing = history(ground.steward, f"record_id={module['id']}&action=update")
-    assert differing["changes"] == [{"pointer": "/ends/1/rail_height_mm", "old": 1000, "new": 1001}]
-    assert [(one["pointer"], len(one["old"]), len(one["new"])) for one in shorter["changes"]] == [("/ends", 2, 1)]
+    shorter, differing = history(
+        ground.steward, f"record_id={module['id']}&action=update"
+    )
+    assert differing["changes"] == [
+        {"pointer": "/ends/1/rail_height_mm", "old": 1000, "new": 1001}
+    ]
+    assert [
+        (one["pointer"], len(one["old"]), len(one["new"])) for one in shorter["changes"]
+    ] == [("/ends", 2, 1)]
 
 
 def test_what_goes_with_a_record_goes_in_one_action(ground: Ground) -> None:
     place = ground.make("Place")
     layout_id = place["layout_id"]
     yard = ground.make("Yard", layout_id=layout_id)
-    assert ground.steward.ask("DELETE", f"/v1/layouts/{layout_id}", if_match="*").status_code == 204
+    assert (
+        ground.steward.ask(
+            "DELETE", f"/v1/layouts/{layout_id}", if_match="*"
+        ).status_code
+        == 204
+    )
     deletion = history(ground.steward, f"record_id={layout_id}&action=delete")[0]
     together = history(ground.steward, f"action_id={deletion['action_id']}&sort=at")
     assert [(one["kind"], one["record_id"], one["action"]) for one in together] == [
@@ -91,10 +149,20 @@ def test_each_request_is_an_action_of_its_own(ground: Ground) -> None:
     vehicle = ground.make("Vehicle")
     changed(ground.steward, "Vehicle", vehicle, mass_g=1)
     changed(ground.steward, "Vehicle", vehicle, mass_g=2)
-    assert len({one["action_id"] for one in history(ground.steward, f"record_id={vehicle['id']}")}) == 3
+    assert (
+        len(
+            {
+                one["action_id"]
+                for one in history(ground.steward, f"record_id={vehicle['id']}")
+            }
+        )
+        == 3
+    )
 
 
-def test_history_can_be_narrowed_and_goes_either_way(service: Service, ground: Ground) -> None:
+def test_history_can_be_narrowed_and_goes_either_way(
+    service: Service, ground: Ground
+) -> None:
     member = ground.steward.with_member("layout_keeper")
     for number in range(4):
         service.clock.move(timedelta(seconds=1))
@@ -102,13 +170,21 @@ def test_history_can_be_narrowed_and_goes_either_way(service: Service, ground: G
         changed(ground.steward, "Layout", layout, notes="seen")
     everything = history(ground.steward)
     assert history(ground.steward, "sort=at") == everything[::-1]
-    assert [one["at"] for one in everything] == sorted((one["at"] for one in everything), reverse=True)
+    assert [one["at"] for one in everything] == sorted(
+        (one["at"] for one in everything), reverse=True
+    )
     for query, wanted in (
         ("kind=layouts", lambda one: one["kind"] == "layouts"),
-        (f"member_id={member.member_id}", lambda one: one["member_id"] == member.member_id),
+        (
+            f"member_id={member.member_id}",
+            lambda one: one["member_id"] == member.member_id,
+        ),
         ("action=update", lambda one: one["action"] == "update"),
         (f"record_id={layout['id']}", lambda one: one["record_id"] == layout["id"]),
-        ("kind=layouts&action=create", lambda one: (one["kind"], one["action"]) == ("layouts", "create")),
+        (
+            "kind=layouts&action=create",
+            lambda one: (one["kind"], one["action"]) == ("layouts", "create"),
+        ),
     ):
         found = history(ground.steward, query)
         assert found == [one for one in everything if wanted(one)], query
@@ -127,22 +203,39 @@ def test_what_is_faulty_in_the_question_is_told(steward: Caller) -> None:
     }
 
 
-def test_a_cursor_of_history_belongs_to_its_filters_and_its_club(service: Service, ground: Ground) -> None:
+def test_a_cursor_of_history_belongs_to_its_filters_and_its_club(
+    service: Service, ground: Ground
+) -> None:
     for _ in range(3):
         ground.make("Vehicle")
     cursor = ground.steward.read("/v1/history?limit=1&kind=vehicles")["next_cursor"]
-    assert ground.steward.ask("GET", f"/v1/history?kind=vehicles&cursor={cursor}").status_code == 200
-    assert faults(ground.steward.ask("GET", f"/v1/history?cursor={cursor}")) == {"cursor": "bad_cursor"}
+    assert (
+        ground.steward.ask(
+            "GET", f"/v1/history?kind=vehicles&cursor={cursor}"
+        ).status_code
+        == 200
+    )
+    assert faults(ground.steward.ask("GET", f"/v1/history?cursor={cursor}")) == {
+        "cursor": "bad_cursor"
+    }
     other = service.club("Millpond Society")
-    assert faults(other.ask("GET", f"/v1/history?kind=vehicles&cursor={cursor}")) == {"cursor": "bad_cursor"}
+    assert faults(other.ask("GET", f"/v1/history?kind=vehicles&cursor={cursor}")) == {
+        "cursor": "bad_cursor"
+    }
 
 
 @pytest.mark.parametrize("role", ["member", "layout_keeper"])
-def test_who_may_not_read_tokens_is_told_nothing_of_their_history(ground: Ground, role: str) -> None:
+def test_who_may_not_read_tokens_is_told_nothing_of_their_history(
+    ground: Ground, role: str
+) -> None:
     token = ground.make("Token")
     change = history(ground.steward, f"record_id={token['id']}")[0]
     caller = ground.steward.with_member(role)
-    assert {one["kind"] for one in history(ground.steward)} >= {"tokens", "members", "clubs"}
+    assert {one["kind"] for one in history(ground.steward)} >= {
+        "tokens",
+        "members",
+        "clubs",
+    }
     assert {one["kind"] for one in history(caller)} == {"members", "clubs"}
     assert history(caller, "kind=tokens") == []
     assert history(caller, f"action_id={change['action_id']}") == []
@@ -160,6 +253,9 @@ def test_no_secret_ever_stands_in_history(ground: Ground) -> None:
 def test_another_clubs_history_is_not_there(service: Service, ground: Ground) -> None:
     change = ground.make("Change")
     other = service.club("Millpond Society")
-    for query in (f"record_id={change['record_id']}", f"action_id={change['action_id']}"):
+    for query in (
+        f"record_id={change['record_id']}",
+        f"action_id={change['action_id']}",
+    ):
         assert history(other, query) == []
     refusal(other.ask("GET", f"/v1/history/{change['id']}"), 404, "not_found")

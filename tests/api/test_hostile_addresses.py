@@ -1,4 +1,6 @@
-"""Whatever stands in an address, a query or a header: a clear refusal or a clear answer, and never a failure."""
+"""Whatever stands in an address, a query or a header: a clear refusal or a clear
+answer, and never a failure.
+"""
 
 import pytest
 
@@ -48,7 +50,9 @@ def test_a_query_that_is_unsound_is_told_so(steward: Caller, query: str) -> None
         "owner_id=%27%20OR%201=1",
     ],
 )
-def test_a_query_that_is_sound_however_odd_is_answered(steward: Caller, query: str) -> None:
+def test_a_query_that_is_sound_however_odd_is_answered(
+    steward: Caller, query: str
+) -> None:
     assert steward.ask("GET", f"/v1/vehicles?{query}").json() == {"items": []}
 
 
@@ -79,7 +83,10 @@ def test_a_query_that_is_sound_however_odd_is_answered(steward: Caller, query: s
     ids=lambda one: one[:20],
 )
 def test_an_id_of_any_sort_is_not_found(steward: Caller, record_id: str) -> None:
-    for path in (f"/v1/vehicles/{record_id}", f"/v1/layouts/{record_id}/places/{record_id}"):
+    for path in (
+        f"/v1/vehicles/{record_id}",
+        f"/v1/layouts/{record_id}/places/{record_id}",
+    ):
         for method in ("GET", "PUT", "PATCH", "DELETE"):
             body = {"name": "a"} if method in {"PUT", "PATCH"} else None
             refusal(steward.ask(method, path, body, if_match="*"), 404, "not_found")
@@ -102,13 +109,25 @@ def test_an_id_of_any_sort_is_not_found(steward: Caller, record_id: str) -> None
     ],
     ids=lambda one: str(one)[:20],
 )
-def test_a_header_of_any_length_is_no_failure(steward: Caller, name: str, value: str, status: int) -> None:
+def test_a_header_of_any_length_is_no_failure(
+    steward: Caller, name: str, value: str, status: int
+) -> None:
     assert steward.ask("GET", "/v1/club", **{name: value}).status_code == status
 
 
 @pytest.mark.parametrize("value", [b"\xff", b"\xc3\xa9", b"Bearer \xf0\x9f\x92\xa4"])
-@pytest.mark.parametrize("name", [b"authorization", b"if-none-match", b"accept", b"x-bogus"])
-def test_a_header_of_any_bytes_is_no_failure(steward: Caller, name: bytes, value: bytes) -> None:
-    own = [] if name == b"authorization" else [(b"authorization", f"Bearer {steward.token}".encode())]
+@pytest.mark.parametrize(
+    "name", [b"authorization", b"if-none-match", b"accept", b"x-bogus"]
+)
+def test_a_header_of_any_bytes_is_no_failure(
+    steward: Caller, name: bytes, value: bytes
+) -> None:
+    own = (
+        []
+        if name == b"authorization"
+        else [(b"authorization", f"Bearer {steward.token}".encode())]
+    )
     response = steward.http.request("GET", "/v1/club", headers=[*own, (name, value)])
-    assert response.status_code == {b"authorization": 401, b"accept": 406}.get(name, 200)
+    assert response.status_code == {b"authorization": 401, b"accept": 406}.get(
+        name, 200
+    )

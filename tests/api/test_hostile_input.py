@@ -1,4 +1,6 @@
-"""Whatever bytes come as a body: a clear refusal or a clear answer, the same on both databases, and never a failure."""
+"""Whatever bytes come as a body: a clear refusal or a clear answer, the same on both
+databases, and never a failure.
+"""
 
 import json
 
@@ -57,7 +59,9 @@ def test_what_is_no_json_is_malformed(ground: Ground, raw: bytes) -> None:
     one = one_of("Vehicle", ground.make("Vehicle"))
     before = ground.steward.read("/v1/vehicles")
     for method, path in addresses(one):
-        problem = refusal(ground.steward.send(method, path, raw, if_match="*"), 400, "malformed")
+        problem = refusal(
+            ground.steward.send(method, path, raw, if_match="*"), 400, "malformed"
+        )
         assert len(problem["detail"]) < 120
     assert ground.steward.read("/v1/vehicles") == before
 
@@ -89,17 +93,32 @@ def test_a_name_is_one_line_of_text(ground: Ground, case: str) -> None:
 
 
 @pytest.mark.parametrize("where", ["field", "nested field", "choice", "id", "time"])
-def test_half_a_character_is_no_failure_wherever_it_stands(steward: Caller, where: str) -> None:
-    token = '{"label": "x", "member_id": "MEMBER", "scopes": ["read"], "expires_at": "MOMENT"}'
+def test_half_a_character_is_no_failure_wherever_it_stands(
+    steward: Caller, where: str
+) -> None:
+    token = (
+        '{"label": "x", "member_id": "MEMBER", "scopes": ["read"], "expires_at":'
+        ' "MOMENT"}'
+    )
     token = token.replace("MEMBER", steward.member_id if where == "time" else "HALF")
     path, raw, place = {
         "field": ("/v1/vehicles", '{"name": "a", "HALF": 1}', "/?"),
-        "nested field": ("/v1/vehicles", '{"name": "a", "front_coupling": {"HALF": 1}}', "/front_coupling/?"),
+        "nested field": (
+            "/v1/vehicles",
+            '{"name": "a", "front_coupling": {"HALF": 1}}',
+            "/front_coupling/?",
+        ),
         "choice": ("/v1/vehicles", '{"name": "a", "kind": "HALF"}', "/kind"),
-        "id": ("/v1/tokens", token.replace("MOMENT", "2027-01-01T00:00:00Z"), "/member_id"),
+        "id": (
+            "/v1/tokens",
+            token.replace("MOMENT", "2027-01-01T00:00:00Z"),
+            "/member_id",
+        ),
         "time": ("/v1/tokens", token.replace("MOMENT", "HALF"), "/expires_at"),
     }[where]
-    assert list(faults(steward.send("POST", path, raw.replace("HALF", "\\ud800").encode()))) == [place]
+    assert list(
+        faults(steward.send("POST", path, raw.replace("HALF", "\\ud800").encode()))
+    ) == [place]
 
 
 @pytest.mark.parametrize(
@@ -124,7 +143,9 @@ def test_any_other_text_is_kept_as_it_came(steward: Caller, name: str) -> None:
     read = steward.read(one_of("Vehicle", made))
     assert (read["name"], read["notes"]) == (name, f"{name}\n{name}\t")
     listed = steward.http.get(
-        "/v1/vehicles", params={"name_begins": name}, headers={"authorization": f"Bearer {steward.token}"}
+        "/v1/vehicles",
+        params={"name_begins": name},
+        headers={"authorization": f"Bearer {steward.token}"},
     )
     assert [item["id"] for item in listed.json()["items"]] == [made["id"]]
 
@@ -153,12 +174,20 @@ def test_any_other_text_is_kept_as_it_came(steward: Caller, name: str) -> None:
 )
 def test_a_length_has_its_bounds(ground: Ground, figures: str, code: str) -> None:
     raw = f'{{"name": "a", "length_over": "buffers", "length_mm": {figures}}}'.encode()
-    for method, path in addresses(one_of("Vehicle", ground.make("Vehicle", rigid_wheelbase_mm=None))):
-        assert faults(ground.steward.send(method, path, raw, if_match="*")) == {"/length_mm": code}, method
+    for method, path in addresses(
+        one_of("Vehicle", ground.make("Vehicle", rigid_wheelbase_mm=None))
+    ):
+        assert faults(ground.steward.send(method, path, raw, if_match="*")) == {
+            "/length_mm": code
+        }, method
 
 
-@pytest.mark.parametrize("figures", ["1e-300", "5e-324", "1000000", "1E6", "100.000000000000000000001"])
-def test_a_length_within_its_bounds_comes_back_equal(steward: Caller, figures: str) -> None:
+@pytest.mark.parametrize(
+    "figures", ["1e-300", "5e-324", "1000000", "1E6", "100.000000000000000000001"]
+)
+def test_a_length_within_its_bounds_comes_back_equal(
+    steward: Caller, figures: str
+) -> None:
     raw = f'{{"name": "a", "length_over": "buffers", "length_mm": {figures}}}'.encode()
     made = steward.send("POST", "/v1/vehicles", raw)
     assert made.status_code == 201, made.text
@@ -167,23 +196,36 @@ def test_a_length_within_its_bounds_comes_back_equal(steward: Caller, figures: s
 
 @pytest.mark.parametrize(
     ("figures", "code"),
-    [("1" + "0" * 400, "too_large"), ("0", "too_small"), ("1.5", "wrong_type"), ("1e400", "wrong_type")],
+    [
+        ("1" + "0" * 400, "too_large"),
+        ("0", "too_small"),
+        ("1.5", "wrong_type"),
+        ("1e400", "wrong_type"),
+    ],
 )
 def test_a_count_has_its_bounds(steward: Caller, figures: str, code: str) -> None:
-    assert faults(steward.send("POST", "/v1/vehicles", f'{{"name": "a", "count": {figures}}}'.encode())) == {
-        "/count": code
-    }
+    assert faults(
+        steward.send(
+            "POST", "/v1/vehicles", f'{{"name": "a", "count": {figures}}}'.encode()
+        )
+    ) == {"/count": code}
 
 
 @pytest.mark.parametrize("figures", ["3.0", "3", "30e-1", "0.3E1", "3.000"])
-def test_a_whole_number_may_be_written_with_a_point(ground: Ground, figures: str) -> None:
+def test_a_whole_number_may_be_written_with_a_point(
+    ground: Ground, figures: str
+) -> None:
     # Source: JSON Schema 2020-12, validation, section 6.1.1: 1.0 is an integer.
     for method, path in addresses(one_of("Vehicle", ground.make("Vehicle"))):
-        sent = ground.steward.send(method, path, f'{{"name": "a", "count": {figures}}}'.encode(), if_match="*")
+        sent = ground.steward.send(
+            method, path, f'{{"name": "a", "count": {figures}}}'.encode(), if_match="*"
+        )
         assert sent.is_success, sent.text
         assert sent.json()["count"] == 3
         raw = f'{{"name": "", "count": {figures}}}'.encode()
-        assert faults(ground.steward.send(method, path, raw, if_match="*")) == {"/name": "too_short"}
+        assert faults(ground.steward.send(method, path, raw, if_match="*")) == {
+            "/name": "too_short"
+        }
 
 
 @pytest.mark.parametrize(
@@ -201,7 +243,12 @@ def test_a_whole_number_may_be_written_with_a_point(ground: Ground, figures: str
     ],
 )
 def test_a_moment_that_is_none_is_refused(steward: Caller, moment: str) -> None:
-    body = {"label": "x", "member_id": steward.member_id, "scopes": ["read"], "expires_at": moment}
+    body = {
+        "label": "x",
+        "member_id": steward.member_id,
+        "scopes": ["read"],
+        "expires_at": moment,
+    }
     assert list(faults(steward.ask("POST", "/v1/tokens", body))) == ["/expires_at"]
 
 
@@ -214,19 +261,28 @@ def test_a_moment_that_is_none_is_refused(steward: Caller, moment: str) -> None:
     ],
 )
 def test_a_moment_is_told_in_utc(steward: Caller, moment: str, told: str) -> None:
-    body = {"label": "x", "member_id": steward.member_id, "scopes": ["read"], "expires_at": moment}
+    body = {
+        "label": "x",
+        "member_id": steward.member_id,
+        "scopes": ["read"],
+        "expires_at": moment,
+    }
     made = steward.made("/v1/tokens", body)
     assert made["expires_at"] == told
     assert steward.read(one_of("Token", made))["expires_at"] == told
 
 
-def test_a_train_as_long_as_may_be_is_answered_and_a_longer_one_refused(steward: Caller) -> None:
+def test_a_train_as_long_as_may_be_is_answered_and_a_longer_one_refused(
+    steward: Caller,
+) -> None:
     wagon = {"name": "a", "length_mm": 100, "length_over": "buffers"}
     place = {"kind": "loop", "usable_length_mm": 30_000}
     body = {"train": {"vehicles": [wagon] * 200}, "place": place}
     assert steward.ask("POST", "/v1/checks/train-fit", body).status_code == 200
     body = {"train": {"vehicles": [wagon] * 201}, "place": place}
-    assert faults(steward.ask("POST", "/v1/checks/train-fit", body)) == {"/train/vehicles": "too_many"}
+    assert faults(steward.ask("POST", "/v1/checks/train-fit", body)) == {
+        "/train/vehicles": "too_many"
+    }
 
 
 def test_figures_at_the_very_edge_are_answered(steward: Caller) -> None:
@@ -240,12 +296,26 @@ def test_figures_at_the_very_edge_are_answered(steward: Caller) -> None:
             "mass_g": 5e-324,
         }
         questions = {
-            "/v1/checks/train-fit": {"train": {"vehicles": [stock]}, "place": {"kind": "loop", "usable_length_mm": 0}},
+            "/v1/checks/train-fit": {
+                "train": {"vehicles": [stock]},
+                "place": {"kind": "loop", "usable_length_mm": 0},
+            },
             "/v1/checks/curve": {"vehicles": [stock], "curve": {"radius_mm": 5e-324}},
-            "/v1/checks/passing": {"inner_radius_mm": 5e-324, "spacing_mm": 5e-324, "vehicles": [stock]},
-            "/v1/checks/capacity": {"usable_length_mm": 1e6, "vehicle": stock | {"count": 1}, "fixed_spots": 200},
+            "/v1/checks/passing": {
+                "inner_radius_mm": 5e-324,
+                "spacing_mm": 5e-324,
+                "vehicles": [stock],
+            },
+            "/v1/checks/capacity": {
+                "usable_length_mm": 1e6,
+                "vehicle": stock | {"count": 1},
+                "fixed_spots": 200,
+            },
         }
         for path, body in questions.items():
             response = steward.ask("POST", path, body)
             assert response.status_code == 200, (path, length_mm, response.text)
-            json.loads(response.text, parse_constant=lambda name: pytest.fail(f"{name} is no JSON"))
+            json.loads(
+                response.text,
+                parse_constant=lambda name: pytest.fail(f"{name} is no JSON"),
+            )

@@ -1,4 +1,6 @@
-"""The log: one line for each request and event, by which a fault is found, and in which nobody's secret stands."""
+"""The log: one line for each request and event, by which a fault is found, and in which
+nobody's secret stands.
+"""
 
 import asyncio
 import io
@@ -16,9 +18,17 @@ from litestar.types import Receive, Scope, Send
 
 from api.asking import NOBODY, PASSPHRASE, Caller, Service, signing_in
 from api.ground import Ground
-from standage.api.journal import FIELDS, METHODS, ElsewhereError, JsonLines, Lines, PlainLines, bare_traceback
-from standage.api.outer import Addresses, Outer
-from standage.api.pool import FailedError, Pool
+from standage.api.asking.pool import FailedError, Pool
+from standage.api.web.journal import (
+    FIELDS,
+    METHODS,
+    ElsewhereError,
+    JsonLines,
+    Lines,
+    PlainLines,
+    bare_traceback,
+)
+from standage.api.web.outermost_layer import Addresses, Outer
 from support.journal_lines import logged
 from support.patience import PATIENCE_S
 
@@ -26,8 +36,18 @@ CANARY = "canary7Yq"
 ALWAYS = {"time", "level", "logger", "event", "process"}
 
 
-def record(message: str, *arguments: object, logger: str = "standage.app", **about: Any) -> logging.LogRecord:
-    made = logging.LogRecord(logger, logging.ERROR, "file.py", 1, message, arguments, about.pop("exc_info", None))
+def record(
+    message: str, *arguments: object, logger: str = "standage.app", **about: Any
+) -> logging.LogRecord:
+    made = logging.LogRecord(
+        logger,
+        logging.ERROR,
+        "file.py",
+        1,
+        message,
+        arguments,
+        about.pop("exc_info", None),
+    )
     for name, value in about.items():
         setattr(made, name, value)
     return made
@@ -56,7 +76,12 @@ def test_a_request_is_one_line_with_its_route_and_not_its_path(ground: Ground) -
         ("GET", "/nowhere", 404, {"method": "GET"}),
         ("TRACE", "/v1/club", 405, {"method": "other", "route": "/v1/club"}),
         ("OPTIONS", "/v1/club", 204, {"method": "OPTIONS", "route": "/v1/club"}),
-        ("HEAD", "/v1/club", 401, {"method": "HEAD", "route": "/v1/club", "operation": "getClub"}),
+        (
+            "HEAD",
+            "/v1/club",
+            401,
+            {"method": "HEAD", "route": "/v1/club", "operation": "getClub"},
+        ),
         ("GET", "/docs", 200, {"method": "GET", "route": "/docs", "operation": "page"}),
     ],
 )
@@ -72,15 +97,26 @@ def test_what_reaches_no_operation_is_told_as_well(
 
 
 def test_nothing_that_was_sent_is_in_the_log(ground: Ground, service: Service) -> None:
-    """Each part of a request carries a word that must not come back, in requests that succeed and that do not."""
+    """Each part of a request carries a word that must not come back, in requests that
+    succeed and that do not.
+    """
     steward, stranger = ground.steward, service.stranger()
     assert steward.token is not None
     with logged() as written:
-        steward.made("/v1/members", {"name": f"{CANARY} one", "contact": f"{CANARY} two"})
+        steward.made(
+            "/v1/members", {"name": f"{CANARY} one", "contact": f"{CANARY} two"}
+        )
         steward.made("/v1/vehicles", {"name": f"{CANARY} three"})
-        steward.ask("POST", "/v1/vehicles", {"name": 1, CANARY: CANARY}, idempotency_key=CANARY)
+        steward.ask(
+            "POST", "/v1/vehicles", {"name": 1, CANARY: CANARY}, idempotency_key=CANARY
+        )
         steward.send("POST", "/v1/vehicles", f'{{"{CANARY}'.encode())
-        steward.ask("GET", f"/v1/vehicles?name={CANARY}&{CANARY}=1", user_agent=CANARY, cookie=CANARY)
+        steward.ask(
+            "GET",
+            f"/v1/vehicles?name={CANARY}&{CANARY}=1",
+            user_agent=CANARY,
+            cookie=CANARY,
+        )
         steward.ask("GET", f"/v1/vehicles/{CANARY}", if_none_match=f'"{CANARY}"')
         steward.ask("GET", f"/{CANARY}", x_request_id=CANARY, x_forwarded_for=CANARY)
         steward.ask(CANARY, "/v1/club")
@@ -92,15 +128,24 @@ def test_nothing_that_was_sent_is_in_the_log(ground: Ground, service: Service) -
     assert {line["method"] for line in written.lines("request")} <= METHODS | {"other"}
 
 
-def test_who_signs_in_is_told_by_the_club_and_who_cannot_by_nothing(sorrel: Caller) -> None:
+def test_who_signs_in_is_told_by_the_club_and_who_cannot_by_nothing(
+    sorrel: Caller,
+) -> None:
     with logged() as written:
         answer = signing_in(sorrel)
         signing_in(sorrel, passphrase=f"{CANARY} but long enough")
     good, bad = written.lines("request")
-    assert (answer.status_code, good["status"], good["club_id"]) == (201, 201, sorrel.club_id)
+    assert (answer.status_code, good["status"], good["club_id"]) == (
+        201,
+        201,
+        sorrel.club_id,
+    )
     assert bad["status"] == 401
     assert "club_id" not in bad
-    assert not any(word in written.text for word in (CANARY, PASSPHRASE, "Sorrel", answer.json()["session"]))
+    assert not any(
+        word in written.text
+        for word in (CANARY, PASSPHRASE, "Sorrel", answer.json()["session"])
+    )
 
 
 def outer_around(inner: Any) -> list[dict[str, Any]]:
@@ -113,7 +158,13 @@ def outer_around(inner: Any) -> list[dict[str, Any]]:
         return {"type": "http.request", "body": b"", "more_body": False}
 
     headers = [(b"host", b"hall")]
-    scope: Any = {"type": "http", "http_version": "1.1", "method": "GET", "path": "/here", "headers": headers}
+    scope: Any = {
+        "type": "http",
+        "http_version": "1.1",
+        "method": "GET",
+        "path": "/here",
+        "headers": headers,
+    }
     asyncio.run(Outer(inner, Addresses({"/here": {"GET": 10}}))(scope, whole, collect))
     return sent
 
@@ -125,18 +176,26 @@ async def failing(_scope: Scope, _receive: Receive, _send: Send) -> None:
         raise RuntimeError(f"about {CANARY}") from error
 
 
-def test_an_error_that_nobody_foresaw_is_logged_with_its_way_and_its_request_and_none_of_its_words() -> None:
+def test_an_error_that_nobody_foresaw_is_logged_with_its_way_and_its_request_and_none_of_its_words() -> (
+    None
+):
     with logged() as written:
         start, body = outer_around(failing)
     request_id = dict(start["headers"])[b"x-request-id"].decode()
     (line,) = [line for line in written.lines() if line["level"] == "error"]
     assert line["request_id"] == request_id == json.loads(body["body"])["request_id"]
     assert "in failing" in line["traceback"]
-    assert line["traceback"].index("ValueError") < line["traceback"].index("RuntimeError")
+    assert line["traceback"].index("ValueError") < line["traceback"].index(
+        "RuntimeError"
+    )
     assert line["traceback"].endswith("RuntimeError")
     assert CANARY not in json.dumps([*written.lines(), str(body)])
     (request,) = written.lines("request")
-    assert (request["request_id"], request["status"], request["route"]) == (request_id, 500, "/here")
+    assert (request["request_id"], request["status"], request["route"]) == (
+        request_id,
+        500,
+        "/here",
+    )
 
 
 def test_an_error_in_the_pool_is_logged_with_its_way_there() -> None:
@@ -170,9 +229,16 @@ def raised(error: Exception) -> Exception:
 
 
 def test_errors_in_a_group_are_each_told() -> None:
-    group = raised(ExceptionGroup(CANARY, [raised(KeyError(CANARY)), raised(ElsewhereError("the way there"))]))
+    group = raised(
+        ExceptionGroup(
+            CANARY, [raised(KeyError(CANARY)), raised(ElsewhereError("the way there"))]
+        )
+    )
     told = bare_traceback(group)
-    assert [name in told for name in ("ExceptionGroup", "KeyError", "ElsewhereError", "the way there")] == [True] * 4
+    assert [
+        name in told
+        for name in ("ExceptionGroup", "KeyError", "ElsewhereError", "the way there")
+    ] == [True] * 4
     assert CANARY not in told
 
 
@@ -189,19 +255,28 @@ def test_an_error_that_goes_round_in_a_circle_is_told_to_an_end() -> None:
 
 
 def test_of_a_library_only_the_words_in_its_code_are_repeated() -> None:
-    line = JsonLines().format(record("cannot use %r\nfuture: %s", CANARY, CANARY, logger="asyncio"))
+    line = JsonLines().format(
+        record("cannot use %r\nfuture: %s", CANARY, CANARY, logger="asyncio")
+    )
     assert json.loads(line)["event"] == "cannot use %r"
 
 
 def test_a_field_that_was_not_looked_at_is_left_out() -> None:
-    line = JsonLines().format(record("started", told={"version": "1", "contact": CANARY}))
+    line = JsonLines().format(
+        record("started", told={"version": "1", "contact": CANARY})
+    )
     assert json.loads(line)["version"] == "1"
     assert CANARY not in line
 
 
 def test_plain_text_is_a_line_for_each_event_with_the_traceback_beneath() -> None:
     error = raised(ValueError(CANARY))
-    about = record("not ready: %s", "a\nb\x1b[31m", told={"status": 500}, exc_info=(type(error), error, None))
+    about = record(
+        "not ready: %s",
+        "a\nb\x1b[31m",
+        told={"status": 500},
+        exc_info=(type(error), error, None),
+    )
     first, *rest = PlainLines().format(about).splitlines()
     assert " ERROR not ready: a�b�[31m " in first
     assert first.endswith("status=500")
@@ -216,7 +291,9 @@ class Shut(io.StringIO):
         raise OSError(28, "No space left on device")
 
 
-def test_a_log_that_cannot_be_written_costs_no_answer_and_prints_nothing(capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_log_that_cannot_be_written_costs_no_answer_and_prints_nothing(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     Lines(Shut()).handle(record(CANARY))
     assert capsys.readouterr() == ("", "")
 
@@ -235,12 +312,20 @@ fail()
 """
 
 
-def test_an_error_that_leaves_a_thread_or_the_process_is_logged_like_any_other() -> None:
+def test_an_error_that_leaves_a_thread_or_the_process_is_logged_like_any_other() -> (
+    None
+):
     ended = subprocess.run(
-        [sys.executable, "-c", UNCAUGHT], capture_output=True, text=True, check=False, timeout=PATIENCE_S
+        [sys.executable, "-c", UNCAUGHT],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=PATIENCE_S,
     )
     lines = [json.loads(line) for line in ended.stderr.splitlines()]
-    assert [(line["level"], line["event"]) for line in lines] == [("critical", "an error that nobody caught")] * 2
+    assert [(line["level"], line["event"]) for line in lines] == [
+        ("critical", "an error that nobody caught")
+    ] * 2
     assert all("in fail" in line["traceback"] for line in lines)
     assert CANARY not in ended.stderr
 
@@ -266,11 +351,17 @@ logging.getLogger("sqlalchemy.engine").info("SELECT")
 )
 def test_the_log_has_the_form_that_was_chosen(form: str, expected: list[str]) -> None:
     ended = subprocess.run(
-        [sys.executable, "-c", EVENTS, form], capture_output=True, text=True, check=True, timeout=PATIENCE_S
+        [sys.executable, "-c", EVENTS, form],
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=PATIENCE_S,
     )
     lines = ended.stderr.splitlines()
     assert (ended.stdout, len(lines)) == ("", len(expected))
-    assert [words for words, line in zip(expected, lines, strict=True) if words not in line] == []
+    assert [
+        words for words, line in zip(expected, lines, strict=True) if words not in line
+    ] == []
 
 
 def test_a_refusal_is_a_request_like_any_other(steward: Caller) -> None:

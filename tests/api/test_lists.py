@@ -14,14 +14,18 @@ LISTS = [one for one in GETS if one.startswith("list") and one != "listSessions"
 
 
 def pages(caller: Caller, path: str) -> Iterator[dict[str, Any]]:
-    """Yield the pages of a list, following ``next``; each must stand in the header Link as well."""
+    """Yield the pages of a list, following ``next``; each must stand in the header Link
+    as well.
+    """
     address: str | None = path
     while address is not None:
         response = caller.ask("GET", address)
         assert response.status_code == 200, response.text
         page = response.json()
         address = page.get("next")
-        assert response.headers.get("link") == (None if address is None else f'<{address}>; rel="next"')
+        assert response.headers.get("link") == (
+            None if address is None else f'<{address}>; rel="next"'
+        )
         assert ("next_cursor" in page) == (address is not None)
         yield page
 
@@ -32,30 +36,49 @@ def names(caller: Caller, path: str) -> list[str]:
 
 @pytest.fixture
 def wagons(service: Service, ground: Ground) -> list[str]:
-    """Put eight vehicles on record, at three different moments; return their names as they were recorded."""
+    """Put eight vehicles on record, at three different moments; return their names as
+    they were recorded.
+    """
     recorded = [f"Wagon {letter}" for letter in "DAHCFBGE"]
     for position, name in enumerate(recorded):
         if position % 3 == 0:
             service.clock.move(timedelta(minutes=1))
-        ground.make("Vehicle", name=name, kind="brake_van" if name == "Wagon C" else "wagon")
+        ground.make(
+            "Vehicle", name=name, kind="brake_van" if name == "Wagon C" else "wagon"
+        )
     return recorded
 
 
 @pytest.mark.parametrize("limit", [1, 2, 3, 7, 8, 9, 200])
-def test_a_walk_meets_every_record_once_in_order(steward: Caller, wagons: list[str], limit: int) -> None:
+def test_a_walk_meets_every_record_once_in_order(
+    steward: Caller, wagons: list[str], limit: int
+) -> None:
     assert names(steward, f"/v1/vehicles?limit={limit}") == sorted(wagons)
-    assert names(steward, f"/v1/vehicles?limit={limit}&sort=-name") == sorted(wagons, reverse=True)
+    assert names(steward, f"/v1/vehicles?limit={limit}&sort=-name") == sorted(
+        wagons, reverse=True
+    )
 
 
 @pytest.mark.parametrize("limit", [1, 2, 5])
-def test_records_of_one_moment_are_walked_through_without_loss(steward: Caller, wagons: list[str], limit: int) -> None:
+def test_records_of_one_moment_are_walked_through_without_loss(
+    steward: Caller, wagons: list[str], limit: int
+) -> None:
     assert names(steward, f"/v1/vehicles?limit={limit}&sort=created_at") == wagons
-    assert names(steward, f"/v1/vehicles?limit={limit}&sort=-created_at") == wagons[::-1]
+    assert (
+        names(steward, f"/v1/vehicles?limit={limit}&sort=-created_at") == wagons[::-1]
+    )
 
 
 def test_pages_are_as_full_as_may_be(steward: Caller, wagons: list[str]) -> None:
-    assert [len(page["items"]) for page in pages(steward, "/v1/vehicles?limit=3")] == [3, 3, 2]
-    assert [len(page["items"]) for page in pages(steward, "/v1/vehicles?limit=4")] == [4, 4]
+    assert [len(page["items"]) for page in pages(steward, "/v1/vehicles?limit=3")] == [
+        3,
+        3,
+        2,
+    ]
+    assert [len(page["items"]) for page in pages(steward, "/v1/vehicles?limit=4")] == [
+        4,
+        4,
+    ]
     assert len(wagons) == 8
 
 
@@ -65,7 +88,9 @@ def test_fifty_make_a_page_unless_said(steward: Caller) -> None:
     assert [len(page["items"]) for page in pages(steward, "/v1/layouts")] == [50, 1]
 
 
-def test_what_is_recorded_on_the_way_neither_repeats_nor_hides_another(steward: Caller, wagons: list[str]) -> None:
+def test_what_is_recorded_on_the_way_neither_repeats_nor_hides_another(
+    steward: Caller, wagons: list[str]
+) -> None:
     walk = pages(steward, "/v1/vehicles?limit=3")
     met = [item["name"] for item in next(walk)["items"]]
     steward.made("/v1/vehicles", {"name": "Wagon A bis"})
@@ -74,15 +99,23 @@ def test_what_is_recorded_on_the_way_neither_repeats_nor_hides_another(steward: 
     assert met == sorted([*wagons, "Wagon D bis"])
 
 
-def test_what_is_deleted_on_the_way_hides_nothing_else(steward: Caller, wagons: list[str]) -> None:
+def test_what_is_deleted_on_the_way_hides_nothing_else(
+    steward: Caller, wagons: list[str]
+) -> None:
     walk = pages(steward, "/v1/vehicles?limit=3")
     last = next(walk)["items"][-1]
-    assert steward.ask("DELETE", one_of("Vehicle", last), if_match="*").status_code == 204
-    assert [item["name"] for page in walk for item in page["items"]] == sorted(wagons)[3:]
+    assert (
+        steward.ask("DELETE", one_of("Vehicle", last), if_match="*").status_code == 204
+    )
+    assert [item["name"] for page in walk for item in page["items"]] == sorted(wagons)[
+        3:
+    ]
 
 
 @pytest.mark.parametrize("operation_id", LISTS)
-def test_an_empty_or_short_list_has_no_next_page(ground: Ground, operation_id: str) -> None:
+def test_an_empty_or_short_list_has_no_next_page(
+    ground: Ground, operation_id: str
+) -> None:
     response = ground.request(operation_id).by(ground.steward)
     assert set(response.json()) == {"items"}
     assert "link" not in response.headers
@@ -107,7 +140,9 @@ def test_an_empty_or_short_list_has_no_next_page(ground: Ground, operation_id: s
 def test_a_page_holds_one_to_two_hundred(ground: Ground, limit: str, code: str) -> None:
     for operation_id in LISTS:
         path = ground.request(operation_id).path
-        assert faults(ground.steward.ask("GET", f"{path}?limit={limit}")) == {"limit": code}, operation_id
+        assert faults(ground.steward.ask("GET", f"{path}?limit={limit}")) == {
+            "limit": code
+        }, operation_id
 
 
 def test_a_cursor_belongs_to_its_list_its_filters_and_its_order(
@@ -126,7 +161,9 @@ def test_a_cursor_belongs_to_its_list_its_filters_and_its_order(
         f"/v1/vehicles?kind=wagon&name_begins=W&sort=created_at&cursor={cursor}",
         f"/v1/trains?sort=created_at&cursor={cursor}",
     ):
-        assert faults(steward.ask("GET", elsewhere)) == {"cursor": "bad_cursor"}, elsewhere
+        assert faults(steward.ask("GET", elsewhere)) == {"cursor": "bad_cursor"}, (
+            elsewhere
+        )
     other = service.club("Millpond Society")
     assert faults(other.ask("GET", f"/v1/vehicles?{same}")) == {"cursor": "bad_cursor"}
     assert len(wagons) == 8
@@ -137,23 +174,33 @@ def test_a_cursor_of_one_layout_is_none_of_anothers(ground: Ground) -> None:
     for name in ("Up loop", "Down loop"):
         ground.make("Place", layout_id=one["id"], name=name)
         ground.make("Place", layout_id=other["id"], name=name)
-    cursor = ground.steward.read(f"/v1/layouts/{one['id']}/places?limit=1")["next_cursor"]
-    response = ground.steward.ask("GET", f"/v1/layouts/{other['id']}/places?cursor={cursor}")
+    cursor = ground.steward.read(f"/v1/layouts/{one['id']}/places?limit=1")[
+        "next_cursor"
+    ]
+    response = ground.steward.ask(
+        "GET", f"/v1/layouts/{other['id']}/places?cursor={cursor}"
+    )
     assert faults(response) == {"cursor": "bad_cursor"}
 
 
-def test_a_cursor_changed_in_any_one_place_is_refused(steward: Caller, wagons: list[str]) -> None:
+def test_a_cursor_changed_in_any_one_place_is_refused(
+    steward: Caller, wagons: list[str]
+) -> None:
     cursor = steward.read("/v1/vehicles?limit=3")["next_cursor"]
     accepted = []
     for position, letter in enumerate(cursor):
-        changed = cursor[:position] + ("A" if letter != "A" else "B") + cursor[position + 1 :]
+        changed = (
+            cursor[:position] + ("A" if letter != "A" else "B") + cursor[position + 1 :]
+        )
         if steward.ask("GET", f"/v1/vehicles?cursor={changed}").status_code != 422:
             accepted.append(changed)
     assert accepted == []
     assert len(wagons) == 8
 
 
-@pytest.mark.parametrize("cursor", ["x", "e30", "W10", "WyJhIl0", "%00", "%ff", "💤", "AAAA====", "x" * 1000])
+@pytest.mark.parametrize(
+    "cursor", ["x", "e30", "W10", "WyJhIl0", "%00", "%ff", "💤", "AAAA====", "x" * 1000]
+)
 def test_what_never_was_a_cursor_is_refused(steward: Caller, cursor: str) -> None:
     assert faults(steward.ask("GET", f"/v1/vehicles?cursor={cursor}")) in (
         {"cursor": "bad_cursor"},
@@ -161,14 +208,20 @@ def test_what_never_was_a_cursor_is_refused(steward: Caller, cursor: str) -> Non
     )
 
 
-@pytest.mark.parametrize(("cursor", "code"), [("", "too_short"), ("x" * 1001, "too_long")])
+@pytest.mark.parametrize(
+    ("cursor", "code"), [("", "too_short"), ("x" * 1001, "too_long")]
+)
 def test_a_cursor_has_its_bounds(steward: Caller, cursor: str, code: str) -> None:
-    assert faults(steward.ask("GET", f"/v1/vehicles?cursor={cursor}")) == {"cursor": code}
+    assert faults(steward.ask("GET", f"/v1/vehicles?cursor={cursor}")) == {
+        "cursor": code
+    }
 
 
 def test_a_list_can_be_narrowed(steward: Caller, ground: Ground) -> None:
     member = steward.with_member("member")
-    mine = member.made("/v1/vehicles", {"name": "Éclair", "kind": "engine", "scale": "00"})
+    mine = member.made(
+        "/v1/vehicles", {"name": "Éclair", "kind": "engine", "scale": "00"}
+    )
     ground.make("Vehicle", name="ÉCOLE", kind="coach", scale="N")
     ground.make("Vehicle", name="Eagle", kind="engine", scale="N")
     assert names(steward, "/v1/vehicles?kind=engine") == ["Eagle", "Éclair"]
@@ -180,9 +233,16 @@ def test_a_list_can_be_narrowed(steward: Caller, ground: Ground) -> None:
     assert names(steward, "/v1/members?role=steward") == ["Robin Vale"]
 
 
-def test_the_next_page_keeps_filter_and_order(steward: Caller, wagons: list[str]) -> None:
+def test_the_next_page_keeps_filter_and_order(
+    steward: Caller, wagons: list[str]
+) -> None:
     wanted = sorted(set(wagons) - {"Wagon C"}, reverse=True)
-    assert names(steward, "/v1/vehicles?limit=2&kind=wagon&name_begins=wAGON%20&sort=-name") == wanted
+    assert (
+        names(
+            steward, "/v1/vehicles?limit=2&kind=wagon&name_begins=wAGON%20&sort=-name"
+        )
+        == wanted
+    )
 
 
 def test_the_places_of_one_layout_are_listed_apart(ground: Ground) -> None:
@@ -190,17 +250,26 @@ def test_the_places_of_one_layout_are_listed_apart(ground: Ground) -> None:
     ground.make("Place", layout_id=layout["id"], name="Up loop")
     ground.make("Place", layout_id=layout["id"], name="Coal road", kind="siding")
     ground.make("Place", layout_id=other["id"], name="Bay")
-    assert names(ground.steward, f"/v1/layouts/{layout['id']}/places") == ["Coal road", "Up loop"]
-    assert names(ground.steward, f"/v1/layouts/{layout['id']}/places?kind=siding") == ["Coal road"]
+    assert names(ground.steward, f"/v1/layouts/{layout['id']}/places") == [
+        "Coal road",
+        "Up loop",
+    ]
+    assert names(ground.steward, f"/v1/layouts/{layout['id']}/places?kind=siding") == [
+        "Coal road"
+    ]
 
 
 @pytest.mark.parametrize("operation_id", [one for one in LISTS if noun_in(one)])
-def test_an_item_of_a_list_is_what_reading_it_gives(ground: Ground, operation_id: str) -> None:
+def test_an_item_of_a_list_is_what_reading_it_gives(
+    ground: Ground, operation_id: str
+) -> None:
     noun = noun_in(operation_id)
     record = ground.make(noun)
     path = one_of(noun, record)
     listed = ground.steward.read(path.rpartition("/")[0])["items"]
-    assert [item for item in listed if item["id"] == record["id"]] == [ground.steward.read(path)]
+    assert [item for item in listed if item["id"] == record["id"]] == [
+        ground.steward.read(path)
+    ]
 
 
 def test_a_place_lies_beneath_its_own_layout_only(ground: Ground) -> None:

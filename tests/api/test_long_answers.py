@@ -1,4 +1,6 @@
-"""Documents leave lot by lot: as long as they say, the same as the whole, and never whole in memory."""
+"""Documents leave lot by lot: as long as they say, the same as the whole, and never
+whole in memory.
+"""
 
 import asyncio
 import json
@@ -12,11 +14,11 @@ from typing import Any
 import pytest
 
 from api.asking import Caller, refusal
-from standage.api import spooled
-from standage.api.routes import LongAnswer
-from standage.api.sending import Sent
-from standage.api.spooled import Spooled
-from standage.registry.records import Unready
+from standage.api.asking.routes import LongAnswer
+from standage.api.web import spooled_answers
+from standage.api.web.sending import Sent
+from standage.api.web.spooled_answers import Spooled
+from standage.shapes.refusals import Unready
 
 PIECE = b"x" * 100_000
 
@@ -24,12 +26,14 @@ PIECE = b"x" * 100_000
 @pytest.fixture
 def small_lots(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let a short document be a long one."""
-    monkeypatch.setattr(spooled, "_MOST_IN_MEMORY", 100)
-    monkeypatch.setattr(spooled, "_LOT", 100)
+    monkeypatch.setattr(spooled_answers, "_MOST_IN_MEMORY", 100)
+    monkeypatch.setattr(spooled_answers, "_LOT", 100)
 
 
 @pytest.mark.usefixtures("small_lots")
-def test_a_club_leaves_in_many_lots_as_long_as_it_says_and_tagged(steward: Caller) -> None:
+def test_a_club_leaves_in_many_lots_as_long_as_it_says_and_tagged(
+    steward: Caller,
+) -> None:
     for number in range(3):
         steward.made("/v1/vehicles", {"name": f"Wagon {number} of the quay"})
     answer = steward.ask("GET", "/v1/club/document")
@@ -37,7 +41,9 @@ def test_a_club_leaves_in_many_lots_as_long_as_it_says_and_tagged(steward: Calle
     assert answer.headers.get_list("content-length") == [str(len(answer.content))]
     assert answer.headers["content-type"] == "application/json"
     assert len(answer.content) > 10 * 100
-    names = [one["body"].get("name", "") for one in json.loads(answer.content)["records"]]
+    names = [
+        one["body"].get("name", "") for one in json.loads(answer.content)["records"]
+    ]
     assert len([name for name in names if name.endswith("of the quay")]) == 3
     head = steward.ask("HEAD", "/v1/club/document")
     assert (head.status_code, head.content) == (200, b"")
@@ -45,10 +51,17 @@ def test_a_club_leaves_in_many_lots_as_long_as_it_says_and_tagged(steward: Calle
         answer.headers["etag"],
         answer.headers["content-length"],
     )
-    again = steward.ask("GET", "/v1/club/document", if_none_match=answer.headers["etag"])
+    again = steward.ask(
+        "GET", "/v1/club/document", if_none_match=answer.headers["etag"]
+    )
     assert (again.status_code, again.content) == (304, b"")
     steward.made("/v1/vehicles", {"name": "Another wagon"})
-    assert steward.ask("GET", "/v1/club/document", if_none_match=answer.headers["etag"]).status_code == 200
+    assert (
+        steward.ask(
+            "GET", "/v1/club/document", if_none_match=answer.headers["etag"]
+        ).status_code
+        == 200
+    )
 
 
 def test_no_more_than_a_few_lots_are_ever_in_memory() -> None:
@@ -80,7 +93,11 @@ def test_nothing_is_kept_of_an_answer_that_the_caller_did_not_wait_for() -> None
     sender: Any = LongAnswer(sent, answer).to_asgi_response()
     with pytest.raises(ConnectionResetError):
         asyncio.run(sender({}, receive, send))
-    assert messages == ["http.response.start", "http.response.body", "http.response.body"]
+    assert messages == [
+        "http.response.start",
+        "http.response.body",
+        "http.response.body",
+    ]
     with pytest.raises(ValueError, match="closed file"):
         next(answer.lots())
 
@@ -110,14 +127,20 @@ def full_folder() -> Iterator[None]:
 
 
 @pytest.mark.usefixtures("small_lots", "no_folder")
-def test_a_document_that_finds_no_temporary_folder_is_a_problem_that_says_so(steward: Caller) -> None:
+def test_a_document_that_finds_no_temporary_folder_is_a_problem_that_says_so(
+    steward: Caller,
+) -> None:
     response = steward.ask("GET", "/v1/club/document")
     assert "temporary folder" in refusal(response, 503, "unready")["detail"]
     assert int(response.headers["retry-after"]) > 0
 
 
-@pytest.mark.parametrize("pieces", [[PIECE] * 11, [b"x" * 1_000_001], [b"x" * 1_000_000, b"x"]])
+@pytest.mark.parametrize(
+    "pieces", [[PIECE] * 11, [b"x" * 1_000_001], [b"x" * 1_000_000, b"x"]]
+)
 @pytest.mark.usefixtures("small_lots", "full_folder")
-def test_no_room_for_a_long_answer_is_found_out_before_any_of_it_is_sent(pieces: list[bytes]) -> None:
+def test_no_room_for_a_long_answer_is_found_out_before_any_of_it_is_sent(
+    pieces: list[bytes],
+) -> None:
     with pytest.raises(Unready, match="temporary folder of the service is full"):
         Spooled(pieces)

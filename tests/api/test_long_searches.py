@@ -1,6 +1,8 @@
-"""While long searches are worked on, short questions are answered; too many are refused; one that dies is told.
+"""While long searches are worked on, short questions are answered; too many are
+refused; one that dies is told.
 
-The searching process is held still by a signal, so that nothing here depends on how fast the machine is.
+The searching process is held still by a signal, so that nothing here depends on how
+fast the machine is.
 """
 
 import os
@@ -15,8 +17,8 @@ import pytest
 from api.asking import Caller, Clock, Service, refusal, serving
 from api.ground import CHECKS
 from api.sheets import LIST, imported, previewed, sent
-from standage.api.pool import Pool
-from standage.registry.engine import Database
+from standage.api.asking.pool import Pool
+from standage.registry.database.engine import Database
 from support.patience import PATIENCE_S, until
 
 PLAN = "/v1/checks/shunting-plan"
@@ -37,7 +39,9 @@ def searching(database: Database, pool: Pool) -> Iterator[Service]:
 
 @contextmanager
 def two_under_way(pool: Pool, caller: Caller) -> Iterator[tuple[int, Answers]]:
-    """Ask two long questions, of which one is begun, held still, and one waits; give the process and the answers."""
+    """Ask two long questions, of which one is begun, held still, and one waits; give
+    the process and the answers.
+    """
     assert caller.ask("POST", PLAN, SEARCH).status_code == 200
     process_id, begun = pool.worker_id or 0, pool.begun
     os.kill(process_id, signal.SIGSTOP)
@@ -51,13 +55,20 @@ def two_under_way(pool: Pool, caller: Caller) -> Iterator[tuple[int, Answers]]:
                 os.kill(process_id, signal.SIGCONT)
 
 
-def test_short_questions_are_answered_while_two_long_searches_are_under_way(searching: Service, pool: Pool) -> None:
+def test_short_questions_are_answered_while_two_long_searches_are_under_way(
+    searching: Service, pool: Pool
+) -> None:
     steward = searching.club()
     with two_under_way(pool, steward) as (process_id, asked):
         for _ in range(5):
             assert steward.ask("GET", "/health/live").status_code == 200
             assert steward.ask("GET", "/health/ready").status_code == 200
-            assert steward.ask("POST", "/v1/checks/train-fit", CHECKS["checkTrainFit"]).status_code == 200
+            assert (
+                steward.ask(
+                    "POST", "/v1/checks/train-fit", CHECKS["checkTrainFit"]
+                ).status_code
+                == 200
+            )
             steward.made("/v1/layouts", {"name": f"Layout {_}"})
         assert [one.done() for one in asked] == [False, False]
         os.kill(process_id, signal.SIGCONT)
@@ -66,7 +77,9 @@ def test_short_questions_are_answered_while_two_long_searches_are_under_way(sear
     assert answers[0].content == answers[1].content
 
 
-def test_one_search_too_many_is_refused_and_told_when_to_come_again(searching: Service, pool: Pool) -> None:
+def test_one_search_too_many_is_refused_and_told_when_to_come_again(
+    searching: Service, pool: Pool
+) -> None:
     steward = searching.club()
     with two_under_way(pool, steward) as (process_id, asked):
         busy = steward.ask("POST", PLAN, SEARCH)
@@ -77,35 +90,54 @@ def test_one_search_too_many_is_refused_and_told_when_to_come_again(searching: S
     assert steward.ask("POST", PLAN, SEARCH).status_code == 200
 
 
-def test_the_start_of_a_puzzle_is_drawn_without_waiting_for_a_search(searching: Service, pool: Pool) -> None:
+def test_the_start_of_a_puzzle_is_drawn_without_waiting_for_a_search(
+    searching: Service, pool: Pool
+) -> None:
     steward = searching.club()
     with two_under_way(pool, steward) as (_, asked):
-        assert steward.ask("POST", f"{PLAN}/drawing?show=start", SEARCH).status_code == 200
+        assert (
+            steward.ask("POST", f"{PLAN}/drawing?show=start", SEARCH).status_code == 200
+        )
         assert [one.done() for one in asked] == [False, False]
 
 
-def test_files_come_in_and_go_out_without_waiting_for_a_search(searching: Service, pool: Pool) -> None:
+def test_files_come_in_and_go_out_without_waiting_for_a_search(
+    searching: Service, pool: Pool
+) -> None:
     steward = searching.club()
     with two_under_way(pool, steward) as (_, asked):
         preview = previewed(steward, LIST)
         assert imported(steward, preview, "good").status_code == 200
         path = f"/v1/stock-imports/{preview['id']}"
         mapped = sent(steward, LIST).json()
-        put = steward.ask("PUT", f"/v1/stock-imports/{mapped['id']}/mapping", mapped["mapping"], if_match="*")
+        put = steward.ask(
+            "PUT",
+            f"/v1/stock-imports/{mapped['id']}/mapping",
+            mapped["mapping"],
+            if_match="*",
+        )
         assert put.status_code == 200
-        for file in (f"{path}/rejected-rows", "/v1/stock-list.csv", "/v1/stock-list.xlsx"):
+        for file in (
+            f"{path}/rejected-rows",
+            "/v1/stock-list.csv",
+            "/v1/stock-list.xlsx",
+        ):
             assert steward.ask("GET", file).status_code == 200
         assert [one.done() for one in asked] == [False, False]
 
 
-def test_who_may_not_ask_is_refused_before_anybody_waits(searching: Service, pool: Pool) -> None:
+def test_who_may_not_ask_is_refused_before_anybody_waits(
+    searching: Service, pool: Pool
+) -> None:
     steward = searching.club()
     with two_under_way(pool, steward):
         refusal(searching.stranger().ask("POST", PLAN, SEARCH), 401, "unauthenticated")
         refusal(steward.ask("POST", PLAN, {}), 422, "invalid")
 
 
-def test_a_search_whose_process_is_killed_is_busy_and_the_next_is_answered(searching: Service, pool: Pool) -> None:
+def test_a_search_whose_process_is_killed_is_busy_and_the_next_is_answered(
+    searching: Service, pool: Pool
+) -> None:
     steward = searching.club()
     with two_under_way(pool, steward) as (process_id, asked):
         os.kill(process_id, signal.SIGKILL)
@@ -115,7 +147,9 @@ def test_a_search_whose_process_is_killed_is_busy_and_the_next_is_answered(searc
     assert pool.worker_id != process_id
 
 
-def test_no_process_is_left_when_the_service_ends(database: Database, pool: Pool) -> None:
+def test_no_process_is_left_when_the_service_ends(
+    database: Database, pool: Pool
+) -> None:
     with serving(database, Clock(), pool=pool) as running:
         assert running.club().ask("POST", PLAN, SEARCH).status_code == 200
         process_id = pool.worker_id or 0

@@ -1,4 +1,6 @@
-"""What a member may take away: all that is theirs, nothing of anybody else's, in the form of a club's document."""
+"""What a member may take away: all that is theirs, nothing of anybody else's, in the
+form of a club's document.
+"""
 
 import json
 from typing import Any
@@ -7,12 +9,16 @@ from openapi_schema_validator import OAS31Validator
 
 from api.asking import Caller
 from contract.test_document import DOCUMENT
-from standage.registry.club_document import KEPT_BACK
+from standage.registry.moving.club_document import KEPT_BACK
 
 
 def made_by(caller: Caller, of: str) -> dict[str, set[str]]:
-    """Let somebody record one of each sort that can be somebody's; return the ids by sort."""
-    vehicle = caller.made("/v1/vehicles", {"name": f"{of}'s wagon", "notes": f"bought by {of}"})
+    """Let somebody record one of each sort that can be somebody's; return the ids by
+    sort.
+    """
+    vehicle = caller.made(
+        "/v1/vehicles", {"name": f"{of}'s wagon", "notes": f"bought by {of}"}
+    )
     named = {"vehicles": [{"vehicle_id": vehicle["id"]}]}
     rake = caller.made("/v1/rakes", {"name": f"{of}'s rake"} | named)
     train = caller.made("/v1/trains", {"name": f"{of}'s train"} | named)
@@ -28,8 +34,12 @@ def ids_of(document: dict[str, Any]) -> dict[str, set[str]]:
     return found
 
 
-def test_a_member_takes_away_what_is_theirs_and_nothing_of_others(steward: Caller) -> None:
-    kit, hazel = (steward.with_member("member", name) for name in ("Kit Marsh", "Hazel Weir"))
+def test_a_member_takes_away_what_is_theirs_and_nothing_of_others(
+    steward: Caller,
+) -> None:
+    kit, hazel = (
+        steward.with_member("member", name) for name in ("Kit Marsh", "Hazel Weir")
+    )
     owned, others = made_by(kit, "Kit"), made_by(hazel, "Hazel")
     steward.made("/v1/layouts", {"name": "Nobody's layout"})
     for asking in (kit, steward):
@@ -37,7 +47,12 @@ def test_a_member_takes_away_what_is_theirs_and_nothing_of_others(steward: Calle
         assert (document["format"], document["version"]) == ("standage-member", 1)
         assert ids_of(document) == owned | {"members": {kit.member_id}}
         text = json.dumps(document)
-        for foreign in ("Hazel", "Nobody", "Robin Vale", *(one for ids in others.values() for one in ids)):
+        for foreign in (
+            "Hazel",
+            "Nobody",
+            "Robin Vale",
+            *(one for ids in others.values() for one in ids),
+        ):
             assert foreign not in text
         secrets = [caller.token for caller in (steward, kit, hazel)]
         assert [secret for secret in secrets if secret is None or secret in text] == []
@@ -45,7 +60,9 @@ def test_a_member_takes_away_what_is_theirs_and_nothing_of_others(steward: Calle
     assert kit.ask("GET", f"/v1/members/{hazel.member_id}/data").status_code == 403
 
 
-def test_its_history_is_that_of_what_is_theirs_and_of_other_changes_only_that_they_were_made(steward: Caller) -> None:
+def test_its_history_is_that_of_what_is_theirs_and_of_other_changes_only_that_they_were_made(
+    steward: Caller,
+) -> None:
     kit = steward.with_member("member", "Kit Marsh")
     owned = made_by(kit, "Kit")
     (vehicle_id,) = owned["vehicles"]
@@ -58,7 +75,11 @@ def test_its_history_is_that_of_what_is_theirs_and_of_other_changes_only_that_th
     )
     assert renamed.status_code == 200, renamed.text
     changes = kit.read(f"/v1/members/{kit.member_id}/data")["history"]
-    (given,) = (one for one in changes if one["record_id"] == vehicle_id and one["action"] == "update")
+    (given,) = (
+        one
+        for one in changes
+        if one["record_id"] == vehicle_id and one["action"] == "update"
+    )
     assert given["before"]["name"] == "Kit's wagon"
     assert "after" not in given
     (joined,) = (one for one in changes if one["record_id"] == kit.member_id)
@@ -73,9 +94,14 @@ def test_its_history_is_that_of_what_is_theirs_and_of_other_changes_only_that_th
 def test_both_documents_are_of_the_one_published_form(steward: Caller) -> None:
     kit = steward.with_member("member", "Kit Marsh")
     made_by(kit, "Kit")
-    published = {"$ref": "#/components/schemas/ClubDocument", "components": DOCUMENT["components"]}
+    published = {
+        "$ref": "#/components/schemas/ClubDocument",
+        "components": DOCUMENT["components"],
+    }
     for path in ("/v1/club/document", f"/v1/members/{kit.member_id}/data"):
-        answers = DOCUMENT["paths"][path.replace(kit.member_id, "{member_id}")]["get"]["responses"]
+        answers = DOCUMENT["paths"][path.replace(kit.member_id, "{member_id}")]["get"][
+            "responses"
+        ]
         schema = answers["200"]["content"]["application/json"]["schema"]
         assert schema == {"$ref": "#/components/schemas/ClubDocument"}
         document = steward.read(path)

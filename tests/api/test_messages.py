@@ -1,7 +1,9 @@
-"""What people read: short, plain, true. All texts in the code, the examples and a thousand answers are looked at.
+"""What people read: short, plain, true. All texts in the code, the examples and a
+thousand answers are looked at.
 
-A message is read by somebody in a noisy hall. So it is at most 200 characters long, it counts as people do, nothing in
-it is too long by nothing at all, and none of its words is mannered.
+A message is read by somebody in a noisy hall. So it is at most 200 characters long, it
+counts as people do, nothing in it is too long by nothing at all, and none of its words
+is mannered.
 """
 
 import ast
@@ -17,9 +19,9 @@ import msgspec
 import pytest
 
 from api.ground import OPERATIONS
-from standage.api.operations import Call, Reads
-from standage.railway.terms.faults import Faulty, convert
-from standage.registry.records import UNCONDITIONAL
+from standage.api.web.operation import Call, Reads
+from standage.registry.records.record import UNCONDITIONAL
+from standage.shapes.faults import Faulty, convert
 from support.asked_at_random import ASKED
 from support.clubs import NOW
 
@@ -27,7 +29,9 @@ SERVICE = Path(__file__).parents[2] / "service" / "standage"
 LONGEST = 200
 ID = re.compile(r"[0-9a-f]{8}-(?:[0-9a-f]{4}-){3}[0-9a-f]{12}")
 DRAWN = 120
-"""Bodies for each question; a curve's couplings take half a second each, so there are fewer of those."""
+"""Bodies for each question; a curve's couplings take half a second each, so there are
+fewer of those.
+"""
 FEWER = {"checkCurve": 15, "dealShuntingPuzzle": 20, "checkEveryTrain": 20}
 
 MANNERED = [
@@ -65,7 +69,9 @@ MANNERED = [
     r"whatever it was sent as",
     r"\bhearken|\bwhilst\b|\bthereof\b|\bhence\b|\bupon\b",
 ]
-"""Turns of phrase that were once in messages, and that a member would have to read twice."""
+"""Turns of phrase that were once in messages, and that a member would have to read
+twice.
+"""
 
 _MANY = (
     "vehicles|trains|wagons|roads|pairs|visits|couplings|cuts|steps|axles|parts|coaches|modules|tracks|pins|figures|"
@@ -77,21 +83,30 @@ MISCOUNTED = re.compile(
     rf"{_ALONE} (?:{_MANY})\b(?! of)"
     rf"|{_ALONE} (?:{_ONE})\b(?: \w+){{0,6}} (?:come|are|stand|run|fit)\b"
     rf"|(?<![\d.,])(?:[02-9]|[1-9]\d+) (?:{_ONE})\b"
-    r"|\b(?:[2-9]|[1-9]\d+) (?:vehicles|trains|wagons|engines)\b [^,;:]*?\b(?:comes|hauls|stands clear)\b"
+    r"|\b(?:[2-9]|[1-9]\d+) (?:vehicles|trains|wagons|engines)\b"
+    r" [^,;:]*?\b(?:comes|hauls|stands clear)\b"
 )
-NOTHING_AT_ALL = re.compile(r"(?<![\d.,])0(?:\.0+)? mm (?:too|less|more|short|missing|aside, |of step)")
+NOTHING_AT_ALL = re.compile(
+    r"(?<![\d.,])0(?:\.0+)? mm (?:too|less|more|short|missing|aside, |of step)"
+)
 MINUS_NOTHING = re.compile(r"(?<![\w.])-0(?:\.0+)?(?![\d.])")
-UNMADE = re.compile(r"(?<!/)\{|(?<!_id)\}|\bNone\b|\bnan\b|\binf\b|\bTrue\b|\bFalse\b|  | ,|\bmm mm\b")
+UNMADE = re.compile(
+    r"(?<!/)\{|(?<!_id)\}|\bNone\b|\bnan\b|\binf\b|\bTrue\b|\bFalse\b|  | ,|\bmm mm\b"
+)
 
 
 def sentences(value: Any) -> Iterator[str]:
     """Yield everything in an answer, or in a problem, that is written for people."""
     if isinstance(value, dict):
         for name, part in value.items():
-            if name in {"message", "mend", "detail", "not_searched"} and isinstance(part, str):
+            if name in {"message", "mend", "detail", "not_searched"} and isinstance(
+                part, str
+            ):
                 yield part
             elif name == "cautions":
-                yield from (one if isinstance(one, str) else one["message"] for one in part)
+                yield from (
+                    one if isinstance(one, str) else one["message"] for one in part
+                )
             else:
                 yield from sentences(part)
     elif isinstance(value, list | tuple):
@@ -101,8 +116,15 @@ def sentences(value: Any) -> Iterator[str]:
 
 def amiss(sentence: str) -> list[str]:
     """Return what is wrong with a sentence."""
-    found = [phrase for phrase in MANNERED if re.search(phrase, sentence, re.IGNORECASE)]
-    rules = {"counts": MISCOUNTED, "is nothing": NOTHING_AT_ALL, "is minus nothing": MINUS_NOTHING, "is unmade": UNMADE}
+    found = [
+        phrase for phrase in MANNERED if re.search(phrase, sentence, re.IGNORECASE)
+    ]
+    rules = {
+        "counts": MISCOUNTED,
+        "is nothing": NOTHING_AT_ALL,
+        "is minus nothing": MINUS_NOTHING,
+        "is unmade": UNMADE,
+    }
     found += [why for why, rule in rules.items() if rule.search(sentence)]
     # an address is copied, not read: its ids do not count
     read = ID.sub("…", sentence)
@@ -110,13 +132,22 @@ def amiss(sentence: str) -> list[str]:
 
 
 def told(operation_id: str, body: dict[str, Any]) -> Any:
-    """Return what the question answers, or the faults it finds, as it is written out."""
+    """Return what the question answers, or the faults it finds, as it is written
+    out.
+    """
     operation = OPERATIONS[operation_id]
     assert isinstance(operation.act, Reads)
     assert operation.body is not None
     try:
         asked: Any = convert(body, operation.body)
-        call = Call(permit=None, path={}, query=None, body=asked, if_match=UNCONDITIONAL, now=NOW)
+        call = Call(
+            permit=None,
+            path={},
+            query=None,
+            body=asked,
+            if_match=UNCONDITIONAL,
+            now=NOW,
+        )
         answer = operation.act.report(operation.act.gather(None, call)).content
     except Faulty as faulty:
         return [{"message": fault.message} for fault in faulty.faults]
@@ -124,7 +155,9 @@ def told(operation_id: str, body: dict[str, Any]) -> Any:
 
 
 def literals() -> Iterator[tuple[str, str]]:
-    """Yield every text in the code but docstrings, with the place where it stands; what is filled in is a mark."""
+    """Yield every text in the code but docstrings, with the place where it stands; what
+    is filled in is a mark.
+    """
     for file in sorted(SERVICE.rglob("*.py")):
         tree = ast.parse(file.read_text(encoding="utf-8"))
         documentation = {
@@ -134,28 +167,49 @@ def literals() -> Iterator[tuple[str, str]]:
         }
         for node in ast.walk(tree):
             where = f"{file.relative_to(SERVICE)}:{getattr(node, 'lineno', 0)}"
-            if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in documentation:
+            if (
+                isinstance(node, ast.Constant)
+                and isinstance(node.value, str)
+                and id(node) not in documentation
+            ):
                 yield where, node.value
             if isinstance(node, ast.JoinedStr):
-                yield where, "".join(str(part.value) if isinstance(part, ast.Constant) else "…" for part in node.values)
+                yield (
+                    where,
+                    "".join(
+                        str(part.value) if isinstance(part, ast.Constant) else "…"
+                        for part in node.values
+                    ),
+                )
 
 
 def test_no_text_in_the_code_is_mannered() -> None:
     found = [
-        (where, phrase) for where, text in literals() for phrase in MANNERED if re.search(phrase, text, re.IGNORECASE)
+        (where, phrase)
+        for where, text in literals()
+        for phrase in MANNERED
+        if re.search(phrase, text, re.IGNORECASE)
     ]
     assert found == []
 
 
 def test_every_example_is_short_plain_and_counts_as_people_do() -> None:
-    examples = json.loads(files("standage.api").joinpath("examples.json").read_text(encoding="utf-8"))
-    found = {sentence: wrong for sentence in sentences(examples) if (wrong := amiss(sentence))}
+    examples = json.loads(
+        files("standage.api").joinpath("examples.json").read_text(encoding="utf-8")
+    )
+    found = {
+        sentence: wrong
+        for sentence in sentences(examples)
+        if (wrong := amiss(sentence))
+    }
     assert found == {}
     assert len(set(sentences(examples))) > 100
 
 
 @pytest.mark.parametrize("operation_id", ASKED)
-def test_whatever_is_asked_the_answer_is_short_plain_and_counts_as_people_do(operation_id: str) -> None:
+def test_whatever_is_asked_the_answer_is_short_plain_and_counts_as_people_do(
+    operation_id: str,
+) -> None:
     random = Random(f"{operation_id} in a noisy hall")
     found: dict[str, list[str]] = {}
     said = 0

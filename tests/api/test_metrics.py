@@ -1,4 +1,6 @@
-"""What is counted: every answer whoever gives it, by names from fixed lists, and shown only to whoever may see it."""
+"""What is counted: every answer whoever gives it, by names from fixed lists, and shown
+only to whoever may see it.
+"""
 
 import os
 import time
@@ -15,15 +17,15 @@ from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 
 from api.asking import Clock, Service, refusal, serving
-from standage.api.limits import PER_MINUTE
-from standage.api.metrics import LongQuestions, Metrics, shared_folder
-from standage.api.pool import FailedError, Pool
+from standage.api.asking.pool import FailedError, Pool
+from standage.api.web.limits import PER_MINUTE
+from standage.api.web.metrics import LongQuestions, Metrics, shared_folder
 from standage.questions.deal import distinct_names
 from standage.railway.shunting.yard import Wagon
-from standage.railway.terms.faults import Faulty
-from standage.registry.engine import Database, open_database
-from standage.registry.records import Busy, Unready
+from standage.registry.database.engine import Database, open_database
 from standage.settings import Settings
+from standage.shapes.faults import Faulty
+from standage.shapes.refusals import Busy, Unready
 from support.long_search import hold_noted
 
 TOKEN = "a token for the metrics"
@@ -32,7 +34,9 @@ Samples = dict[tuple[str, ...], float]
 
 
 def samples(page: str, name: str) -> Samples:
-    """Return the samples of one name by the values of their labels, the labels in order of their names."""
+    """Return the samples of one name by the values of their labels, the labels in order
+    of their names.
+    """
     return {
         tuple(value for _, value in sorted(sample.labels.items())): sample.value
         for family in text_string_to_metric_families(page)
@@ -46,13 +50,17 @@ def counted(service: Service) -> Samples:
     return samples(read(service).text, "standage_requests_total")
 
 
-def read(service: Service, token: str = TOKEN, path: str = "/metrics") -> httpx.Response:
+def read(
+    service: Service, token: str = TOKEN, path: str = "/metrics"
+) -> httpx.Response:
     return service.stranger().ask("GET", path, authorization=f"Bearer {token}")
 
 
 @pytest.fixture
 def watched(database: Database) -> Iterator[Service]:
-    with serving(database, Clock(), Settings(rate_limits="off", metrics_token=TOKEN)) as running:
+    with serving(
+        database, Clock(), Settings(rate_limits="off", metrics_token=TOKEN)
+    ) as running:
         yield running
 
 
@@ -84,7 +92,9 @@ def test_every_answer_is_counted_whoever_gives_it(watched: Service) -> None:
     assert counted(watched)["GET", "metrics", "200"] == 1
 
 
-def test_how_long_answers_took_is_measured_by_operation_and_sort_of_status(watched: Service) -> None:
+def test_how_long_answers_took_is_measured_by_operation_and_sort_of_status(
+    watched: Service,
+) -> None:
     steward = watched.club()
     began_s = time.monotonic()
     for path in ("/v1/club", "/v1/club", "/nowhere"):
@@ -96,25 +106,39 @@ def test_how_long_answers_took_is_measured_by_operation_and_sort_of_status(watch
         ("GET", "none", "4xx"): 1,
     }
     assert 0 < sum(samples(page, "standage_request_seconds_sum").values()) < took_s
-    assert samples(page, "standage_requests_in_hand") == {(): 1}, "the one that reads this"
+    assert samples(page, "standage_requests_in_hand") == {(): 1}, (
+        "the one that reads this"
+    )
 
 
 @pytest.mark.usefixtures("small_buckets", "still_buckets")
 def test_who_is_told_to_wait_is_counted(database: Database) -> None:
-    with serving(database, Clock(), Settings(rate_limits="on", metrics_token=TOKEN)) as running:
+    with serving(
+        database, Clock(), Settings(rate_limits="on", metrics_token=TOKEN)
+    ) as running:
         stranger = running.stranger()
-        answers = [stranger.ask("GET", "/v1/club").status_code for _ in range(PER_MINUTE["write"] + 30)]
+        answers = [
+            stranger.ask("GET", "/v1/club").status_code
+            for _ in range(PER_MINUTE["write"] + 30)
+        ]
         refused = answers.count(429)
         assert refused > 0
         assert counted(running)["GET", "getClub", "429"] == refused
 
 
-def test_a_service_that_is_not_ready_is_counted_and_so_is_its_database_trouble(tmp_path: Path) -> None:
+def test_a_service_that_is_not_ready_is_counted_and_so_is_its_database_trouble(
+    tmp_path: Path,
+) -> None:
     database = open_database(f"sqlite:///{tmp_path / 'nowhere' / 'club.sqlite3'}")
     with serving(database, Clock(), Settings(metrics_token=TOKEN)) as running:
         refusal(running.stranger().ask("GET", "/v1/club"), 503, "unready")
         assert counted(running)["GET", "getClub", "503"] == 1
-        assert samples(read(running).text, "standage_database_troubles_total")[("unready",)] >= 1
+        assert (
+            samples(read(running).text, "standage_database_troubles_total")[
+                ("unready",)
+            ]
+            >= 1
+        )
     database.dispose()
 
 
@@ -140,13 +164,21 @@ def test_nobody_can_make_the_labels_many(watched: Service) -> None:
     assert len(added) <= before + 4, added
 
 
-@pytest.mark.parametrize("token", ["", "another token for the metrics", TOKEN[:-1], f"{TOKEN}x", "é"])
-def test_whoever_has_not_the_token_finds_nothing_there(watched: Service, token: str) -> None:
-    answer = watched.http.get("/metrics", headers={b"authorization": f"Bearer {token}".encode()})
+@pytest.mark.parametrize(
+    "token", ["", "another token for the metrics", TOKEN[:-1], f"{TOKEN}x", "é"]
+)
+def test_whoever_has_not_the_token_finds_nothing_there(
+    watched: Service, token: str
+) -> None:
+    answer = watched.http.get(
+        "/metrics", headers={b"authorization": f"Bearer {token}".encode()}
+    )
     refusal(answer, 404, "not_found")
 
 
-def test_without_a_token_set_there_are_no_metrics_for_anybody(service: Service, steward: Any) -> None:
+def test_without_a_token_set_there_are_no_metrics_for_anybody(
+    service: Service, steward: Any
+) -> None:
     for token in ("", "None", steward.token):
         refusal(read(service, token), 404, "not_found")
 
@@ -157,7 +189,11 @@ def test_the_page_is_text_that_is_not_kept_and_has_its_head(watched: Service) ->
     assert answer.headers["cache-control"] == "no-store"
     head = watched.stranger().ask("HEAD", "/metrics", authorization=f"Bearer {TOKEN}")
     assert (head.status_code, head.content) == (200, b"")
-    refusal(watched.stranger().ask("POST", "/metrics", authorization=f"Bearer {TOKEN}"), 404, "not_found")
+    refusal(
+        watched.stranger().ask("POST", "/metrics", authorization=f"Bearer {TOKEN}"),
+        404,
+        "not_found",
+    )
 
 
 def long_questions() -> tuple[Metrics, LongQuestions]:
@@ -214,7 +250,9 @@ def test_a_question_that_waits_is_measured_from_when_it_came(tmp_path: Path) -> 
     begun, end = tmp_path / "begun", tmp_path / "end"
 
     def waited_s() -> float:
-        return samples(metrics.text().decode(), "standage_long_question_wait_seconds_sum")[()]
+        return samples(
+            metrics.text().decode(), "standage_long_question_wait_seconds_sum"
+        )[()]
 
     async def ask() -> tuple[float, float]:
         async with anyio.create_task_group() as together:
@@ -247,7 +285,9 @@ def test_the_shared_folder_is_gone_at_the_end(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
-def test_what_a_killed_service_left_is_removed_and_what_is_in_use_is_not(tmp_path: Path) -> None:
+def test_what_a_killed_service_left_is_removed_and_what_is_in_use_is_not(
+    tmp_path: Path,
+) -> None:
     left = tmp_path / "standage-metrics-left"
     left.mkdir()
     (left / "lock").touch()

@@ -7,8 +7,8 @@ import pytest
 
 from api.asking import NOBODY, Clock, Service, faults, refusal, serving
 from api.ground import CHECKS, OPERATIONS, WAGON, Ground, absent
-from standage.api.limits import PER_MINUTE
-from standage.registry.engine import Database
+from standage.api.web.limits import PER_MINUTE
+from standage.registry.database.engine import Database
 from standage.settings import Settings
 
 OPEN = [*CHECKS, "readLength", "readPoints"]
@@ -17,7 +17,9 @@ OPEN = [*CHECKS, "readLength", "readPoints"]
 
 @pytest.fixture
 def opened(database: Database) -> Iterator[Service]:
-    with serving(database, Clock(), Settings(rate_limits="off", open_checks="on")) as running:
+    with serving(
+        database, Clock(), Settings(rate_limits="off", open_checks="on")
+    ) as running:
         yield running
 
 
@@ -31,7 +33,9 @@ def test_a_stranger_is_answered_as_a_member_is(opened: Service) -> None:
 
 
 @pytest.mark.parametrize("operation_id", OPEN)
-def test_unless_opened_a_stranger_is_not_answered(service: Service, ground: Ground, operation_id: str) -> None:
+def test_unless_opened_a_stranger_is_not_answered(
+    service: Service, ground: Ground, operation_id: str
+) -> None:
     refusal(ground.request(operation_id).by(service.stranger()), 401, "unauthenticated")
 
 
@@ -44,12 +48,23 @@ def test_nothing_else_is_opened(opened: Service) -> None:
 
 def test_every_id_is_unknown_to_a_stranger(opened: Service) -> None:
     ground = Ground(opened.club())
-    vehicle, train, place = (ground.make(noun)["id"] for noun in ("Vehicle", "Train", "Place"))
-    for vehicle_id, train_id, place_id in ((vehicle, train, place), (NOBODY, NOBODY, NOBODY)):
+    vehicle, train, place = (
+        ground.make(noun)["id"] for noun in ("Vehicle", "Train", "Place")
+    )
+    for vehicle_id, train_id, place_id in (
+        (vehicle, train, place),
+        (NOBODY, NOBODY, NOBODY),
+    ):
         body = {"train": {"train_id": train_id}, "place": {"place_id": place_id}}
         fit = opened.stranger().ask("POST", "/v1/checks/train-fit", body)
-        assert faults(fit) == {"/train/train_id": "no_such_train", "/place/place_id": "no_such_place"}
-        stock = {"vehicles": [WAGON, {"vehicle_id": vehicle_id}], "curve": {"radius_mm": 600}}
+        assert faults(fit) == {
+            "/train/train_id": "no_such_train",
+            "/place/place_id": "no_such_place",
+        }
+        stock = {
+            "vehicles": [WAGON, {"vehicle_id": vehicle_id}],
+            "curve": {"radius_mm": 600},
+        }
         curve = opened.stranger().ask("POST", "/v1/checks/curve", stock)
         assert faults(curve) == {"/vehicles/1/vehicle_id": "no_such_vehicle"}
 
@@ -59,21 +74,30 @@ def test_a_stranger_has_no_coupling_types_but_the_typical_ones(opened: Service) 
     ground.make("CouplingType", name="Staple hook", reach_mm=3)
     hook = {"type": "Staple hook"}
     body: dict[str, Any] = {
-        "train": {"vehicles": [WAGON | {"front_coupling": hook, "rear_coupling": hook}]},
+        "train": {
+            "vehicles": [WAGON | {"front_coupling": hook, "rear_coupling": hook}]
+        },
         "place": {"kind": "loop", "usable_length_mm": 900},
     }
-    answers = [one.ask("POST", "/v1/checks/train-fit", body).json() for one in (ground.steward, opened.stranger())]
+    answers = [
+        one.ask("POST", "/v1/checks/train-fit", body).json()
+        for one in (ground.steward, opened.stranger())
+    ]
     assert answers[0]["train_length_mm"] == 106
     assert answers[1]["train_length_mm"] != 106
 
 
 def test_a_token_that_is_not_valid_is_refused_all_the_same(opened: Service) -> None:
-    response = opened.stranger().ask("POST", "/v1/checks/curve", CHECKS["checkCurve"], authorization="Bearer stg_x")
+    response = opened.stranger().ask(
+        "POST", "/v1/checks/curve", CHECKS["checkCurve"], authorization="Bearer stg_x"
+    )
     refusal(response, 401, "unauthenticated")
 
 
 def test_a_strangers_faults_are_told_as_anybodys(opened: Service) -> None:
-    response = opened.stranger().ask("POST", "/v1/checks/curve?bogus=1", {"vehicles": [], "curve": {}})
+    response = opened.stranger().ask(
+        "POST", "/v1/checks/curve?bogus=1", {"vehicles": [], "curve": {}}
+    )
     assert faults(response) == {
         "bogus": "unknown_parameter",
         "/vehicles": "too_few",
@@ -83,7 +107,9 @@ def test_a_strangers_faults_are_told_as_anybodys(opened: Service) -> None:
 
 @pytest.mark.usefixtures("small_buckets")
 def test_strangers_are_counted_by_where_they_ask_from(database: Database) -> None:
-    with serving(database, Clock(), Settings(rate_limits="on", open_checks="on")) as service:
+    with serving(
+        database, Clock(), Settings(rate_limits="on", open_checks="on")
+    ) as service:
         body: dict[str, Any] = {"vehicles": []}
         statuses = [
             service.stranger().ask("POST", "/v1/checks/curve", body).status_code

@@ -1,4 +1,6 @@
-"""What every answer has whatever it is of: HEAD, OPTIONS, Allow, bounds, request ids, security headers."""
+"""What every answer has whatever it is of: HEAD, OPTIONS, Allow, bounds, request ids,
+security headers.
+"""
 
 import asyncio
 from collections.abc import Iterator
@@ -9,8 +11,8 @@ from litestar.types import Receive, Scope, Send
 
 from api.asking import NOBODY, Caller, Service, refusal
 from api.ground import GETS, OPERATIONS, SENT, WITH_BODY, Ground
-from standage.api.outer import Addresses, Outer
-from standage.api.pages_for_people import PATHS
+from standage.api.web.outermost_layer import Addresses, Outer
+from standage.api.web.pages_for_people import PATHS
 from standage.app import operations
 
 BY_PATH: dict[str, set[str]] = {}
@@ -18,15 +20,21 @@ for one in operations():
     BY_PATH.setdefault(one.path, set()).add(one.method)
 METHODS = {"GET", "POST", "PUT", "PATCH", "DELETE"}
 RECORD_BYTES = 256 * 1024
-"""The largest body of a record or a check. **Source** the service's own decision, as the document says."""
+"""The largest body of a record or a check. **Source** the service's own decision, as
+the document says.
+"""
 
 
 def at(path: str) -> str:
-    return "/".join(NOBODY if part.startswith("{") else part for part in path.split("/"))
+    return "/".join(
+        NOBODY if part.startswith("{") else part for part in path.split("/")
+    )
 
 
 @pytest.mark.parametrize("operation_id", GETS)
-def test_head_answers_as_get_does_but_without_the_body(ground: Ground, operation_id: str) -> None:
+def test_head_answers_as_get_does_but_without_the_body(
+    ground: Ground, operation_id: str
+) -> None:
     path = ground.request(operation_id).path
     got, head = ground.steward.ask("GET", path), ground.steward.ask("HEAD", path)
     assert (head.status_code, head.content) == (200, b"")
@@ -35,32 +43,51 @@ def test_head_answers_as_get_does_but_without_the_body(ground: Ground, operation
         k: v for k, v in got.headers.items() if k not in apart
     }
     assert int(head.headers["content-length"]) == len(got.content) > 0
-    assert ground.steward.ask("HEAD", path, if_none_match=got.headers["etag"]).status_code == 304
+    assert (
+        ground.steward.ask("HEAD", path, if_none_match=got.headers["etag"]).status_code
+        == 304
+    )
 
 
 @pytest.mark.parametrize("path", [*PATHS, "/health/live", "/health/ready"])
-def test_head_answers_wherever_get_does_without_a_token(service: Service, path: str) -> None:
-    got, head = service.stranger().ask("GET", path), service.stranger().ask("HEAD", path)
+def test_head_answers_wherever_get_does_without_a_token(
+    service: Service, path: str
+) -> None:
+    got, head = (
+        service.stranger().ask("GET", path),
+        service.stranger().ask("HEAD", path),
+    )
     assert (got.status_code, head.status_code, head.content) == (200, 200, b"")
     assert head.headers["content-type"] == got.headers["content-type"]
 
 
-@pytest.mark.parametrize(("path", "status"), [("/nowhere", 404), ("/v1/club", 401), ("/v1/checks/curve", 405)])
-def test_head_of_a_refusal_has_its_status_and_no_body(service: Service, path: str, status: int) -> None:
+@pytest.mark.parametrize(
+    ("path", "status"),
+    [("/nowhere", 404), ("/v1/club", 401), ("/v1/checks/curve", 405)],
+)
+def test_head_of_a_refusal_has_its_status_and_no_body(
+    service: Service, path: str, status: int
+) -> None:
     response = service.stranger().ask("HEAD", path)
     assert (response.status_code, response.content) == (status, b"")
 
 
 @pytest.mark.parametrize("path", sorted(BY_PATH))
-def test_options_lists_what_an_address_knows_to_anybody(service: Service, path: str) -> None:
+def test_options_lists_what_an_address_knows_to_anybody(
+    service: Service, path: str
+) -> None:
     response = service.stranger().ask("OPTIONS", at(path))
     assert (response.status_code, response.content) == (204, b"")
     head = {"HEAD"} if "GET" in BY_PATH[path] else set()
-    assert set(response.headers["allow"].split(", ")) == BY_PATH[path] | head | {"OPTIONS"}
+    assert set(response.headers["allow"].split(", ")) == BY_PATH[path] | head | {
+        "OPTIONS"
+    }
 
 
 @pytest.mark.parametrize("path", sorted(BY_PATH))
-def test_a_method_that_an_address_does_not_know_is_told_which_it_knows(service: Service, path: str) -> None:
+def test_a_method_that_an_address_does_not_know_is_told_which_it_knows(
+    service: Service, path: str
+) -> None:
     known = service.stranger().ask("OPTIONS", at(path)).headers["allow"]
     for method in sorted((METHODS | {"TRACE", "PROPFIND", "QUERY"}) - BY_PATH[path]):
         response = service.stranger().ask(method, at(path))
@@ -96,25 +123,37 @@ def test_a_method_that_an_address_does_not_know_is_told_which_it_knows(service: 
         "/schema/openapi.json",
     ],
 )
-def test_where_there_is_nothing_every_method_is_told_so(service: Service, steward: Caller, path: str) -> None:
+def test_where_there_is_nothing_every_method_is_told_so(
+    service: Service, steward: Caller, path: str
+) -> None:
     for method in ("GET", "POST", "DELETE", "OPTIONS"):
         for caller in (service.stranger(), steward):
             refusal(caller.ask(method, path), 404, "not_found")
 
 
-@pytest.mark.parametrize("operation_id", [one for one in WITH_BODY if one not in {*SENT, "setPassphrase"}])
-def test_a_body_beyond_the_bound_is_refused_and_nothing_is_written(ground: Ground, operation_id: str) -> None:
+@pytest.mark.parametrize(
+    "operation_id", [one for one in WITH_BODY if one not in {*SENT, "setPassphrase"}]
+)
+def test_a_body_beyond_the_bound_is_refused_and_nothing_is_written(
+    ground: Ground, operation_id: str
+) -> None:
     request = ground.request(operation_id)
     before = ground.steward.ask("GET", request.path)
     raw = b'{"name": "' + b"x" * OPERATIONS[operation_id].body_bytes + b'"}'
-    refusal(ground.steward.send(request.method, request.path, raw, **request.headers), 413, "too_large")
+    refusal(
+        ground.steward.send(request.method, request.path, raw, **request.headers),
+        413,
+        "too_large",
+    )
     assert ground.steward.ask("GET", request.path).content == before.content
 
 
 def test_a_record_or_a_check_may_have_256_kilobytes(steward: Caller) -> None:
     fits = b'{"name": "Ore wagon"}'.ljust(RECORD_BYTES)
     assert steward.send("POST", "/v1/vehicles", fits).status_code == 201
-    problem = refusal(steward.send("POST", "/v1/vehicles", fits + b" "), 413, "too_large")
+    problem = refusal(
+        steward.send("POST", "/v1/vehicles", fits + b" "), 413, "too_large"
+    )
     assert "256 kB" in problem["detail"]
 
 
@@ -123,24 +162,47 @@ def test_a_body_of_no_declared_length_is_counted_as_it_comes(steward: Caller) ->
         for _ in range(40):
             yield b" " * 10_000
 
-    headers = {"authorization": f"Bearer {steward.token}", "content-type": "application/json"}
-    response = steward.http.request("POST", "/v1/vehicles", content=stream(), headers=headers)
+    headers = {
+        "authorization": f"Bearer {steward.token}",
+        "content-type": "application/json",
+    }
+    response = steward.http.request(
+        "POST", "/v1/vehicles", content=stream(), headers=headers
+    )
     refusal(response, 413, "too_large")
 
 
 @pytest.mark.parametrize("length", ["9" * 30, "9" * 5000, str(RECORD_BYTES + 1)])
-def test_a_declared_length_beyond_the_bound_is_refused_unread(steward: Caller, length: str) -> None:
-    refusal(steward.send("POST", "/v1/vehicles", b"{}", content_length=length), 413, "too_large")
+def test_a_declared_length_beyond_the_bound_is_refused_unread(
+    steward: Caller, length: str
+) -> None:
+    refusal(
+        steward.send("POST", "/v1/vehicles", b"{}", content_length=length),
+        413,
+        "too_large",
+    )
 
 
-def test_every_answer_has_a_request_id_of_its_own(service: Service, steward: Caller) -> None:
-    asked = [(steward, "/v1/club"), (steward, "/v1/nowhere"), (service.stranger(), "/docs"), (service.stranger(), "/")]
-    ids = [caller.ask("GET", path).headers["x-request-id"] for caller, path in asked * 3]
+def test_every_answer_has_a_request_id_of_its_own(
+    service: Service, steward: Caller
+) -> None:
+    asked = [
+        (steward, "/v1/club"),
+        (steward, "/v1/nowhere"),
+        (service.stranger(), "/docs"),
+        (service.stranger(), "/"),
+    ]
+    ids = [
+        caller.ask("GET", path).headers["x-request-id"] for caller, path in asked * 3
+    ]
     assert len(set(ids)) == len(ids)
 
 
 def test_a_request_id_is_the_services_own(steward: Caller) -> None:
-    assert steward.ask("GET", "/v1/club", x_request_id="chosen").headers["x-request-id"] != "chosen"
+    assert (
+        steward.ask("GET", "/v1/club", x_request_id="chosen").headers["x-request-id"]
+        != "chosen"
+    )
 
 
 @pytest.mark.parametrize(
@@ -154,7 +216,9 @@ def test_a_request_id_is_the_services_own(steward: Caller) -> None:
         *(("GET", path) for path in PATHS),
     ],
 )
-def test_every_answer_shuts_out_what_a_browser_might_do(steward: Caller, method: str, path: str) -> None:
+def test_every_answer_shuts_out_what_a_browser_might_do(
+    steward: Caller, method: str, path: str
+) -> None:
     headers = steward.ask(method, path).headers
     assert headers["x-content-type-options"] == "nosniff"
     assert headers["referrer-policy"] == "no-referrer"
@@ -174,7 +238,12 @@ def test_nothing_is_compressed(steward: Caller) -> None:
 
 
 def test_headers_that_are_not_known_are_ignored(steward: Caller) -> None:
-    assert steward.ask("GET", "/v1/club", x_bogus="1", cookie="a=b; c", range="bytes=0-3").status_code == 200
+    assert (
+        steward.ask(
+            "GET", "/v1/club", x_bogus="1", cookie="a=b; c", range="bytes=0-3"
+        ).status_code
+        == 200
+    )
 
 
 def asked_of(inner: Any, *, receive: Receive | None = None) -> list[dict[str, Any]]:
@@ -188,8 +257,18 @@ def asked_of(inner: Any, *, receive: Receive | None = None) -> list[dict[str, An
         return {"type": "http.request", "body": b"", "more_body": False}
 
     headers = [(b"host", b"hall"), (b"content-length", b"7")]
-    scope: Any = {"type": "http", "http_version": "1.1", "method": "GET", "path": "/here", "headers": headers}
-    asyncio.run(Outer(inner, Addresses({"/here": {"GET": 10}}))(scope, receive or whole, collect))
+    scope: Any = {
+        "type": "http",
+        "http_version": "1.1",
+        "method": "GET",
+        "path": "/here",
+        "headers": headers,
+    }
+    asyncio.run(
+        Outer(inner, Addresses({"/here": {"GET": 10}}))(
+            scope, receive or whole, collect
+        )
+    )
     return sent
 
 
@@ -235,6 +314,12 @@ def test_a_path_that_is_no_text_is_a_problem_like_any_other() -> None:
         raise AssertionError("there is nothing there")
 
     headers = [(b"host", b"hall")]
-    scope: Any = {"type": "http", "http_version": "1.1", "method": "GET", "path": "/\udcff", "headers": headers}
+    scope: Any = {
+        "type": "http",
+        "http_version": "1.1",
+        "method": "GET",
+        "path": "/\udcff",
+        "headers": headers,
+    }
     asyncio.run(Outer(unreachable, Addresses({}))(scope, whole, collect))
     assert sent[0]["status"] == 404

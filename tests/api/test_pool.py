@@ -1,4 +1,6 @@
-"""The process that reckons: it answers, it is replaced, and it never outlives its parent."""
+"""The process that reckons: it answers, it is replaced, and it never outlives its
+parent.
+"""
 
 import os
 import signal
@@ -12,11 +14,11 @@ from pathlib import Path
 import anyio
 import pytest
 
-from standage.api.pool import FailedError, Pool
+from standage.api.asking.pool import FailedError, Pool
 from standage.questions.deal import distinct_names
 from standage.railway.shunting.yard import Wagon
-from standage.railway.terms.faults import Fault, Faulty
-from standage.registry.records import Busy
+from standage.shapes.faults import Fault, Faulty
+from standage.shapes.refusals import Busy
 from support.long_search import SLEEP_S, hold_noted, sleep_noted
 from support.patience import until
 
@@ -46,7 +48,9 @@ def pool() -> Iterator[Pool]:
 
 
 def asked(pool: Pool, *questions: Callable[[Pool], Awaitable[object]]) -> list[object]:
-    """Ask all at once; return what came back, in order: what was returned, or the error raised."""
+    """Ask all at once; return what came back, in order: what was returned, or the error
+    raised.
+    """
     answers: dict[int, object] = {}
 
     async def one(number: int, question: Callable[[Pool], Awaitable[object]]) -> None:
@@ -65,8 +69,15 @@ def asked(pool: Pool, *questions: Callable[[Pool], Awaitable[object]]) -> list[o
 
 
 def running(process_id: int) -> bool:
-    """Tell whether a process runs; one that has ended and waits to be buried does not."""
-    told = subprocess.run(["ps", "-o", "state=", "-p", str(process_id)], capture_output=True, text=True, check=False)
+    """Tell whether a process runs; one that has ended and waits to be buried does
+    not.
+    """
+    told = subprocess.run(
+        ["ps", "-o", "state=", "-p", str(process_id)],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     return told.stdout.strip()[:1] not in {"", "Z"}
 
 
@@ -99,10 +110,18 @@ def test_a_refusal_comes_back_with_all_its_faults(pool: Pool) -> None:
     twice = [Wagon(name="A", length_mm=80), Wagon(name="A", length_mm=80)]
     (refused,) = asked(pool, lambda it: it.run(distinct_names, twice))
     assert isinstance(refused, Faulty)
-    assert refused.faults == (Fault(code="not_unique", message="there are two wagons A", pointer="/wagons/1/name"),)
+    assert refused.faults == (
+        Fault(
+            code="not_unique",
+            message="there are two wagons A",
+            pointer="/wagons/1/name",
+        ),
+    )
 
 
-def test_any_other_error_comes_back_as_its_traceback_and_the_process_goes_on(pool: Pool) -> None:
+def test_any_other_error_comes_back_as_its_traceback_and_the_process_goes_on(
+    pool: Pool,
+) -> None:
     (failed,) = asked(pool, lambda it: it.run(truediv, 1, 0))
     assert isinstance(failed, FailedError)
     assert "ZeroDivisionError" in str(failed)
@@ -131,14 +150,18 @@ def test_one_more_than_may_wait_is_refused_as_busy(pool: Pool, tmp_path: Path) -
     assert pool.asked == 0
 
 
-def test_a_process_that_dies_is_replaced_and_its_question_is_busy(pool: Pool, tmp_path: Path) -> None:
+def test_a_process_that_dies_is_replaced_and_its_question_is_busy(
+    pool: Pool, tmp_path: Path
+) -> None:
     async def killed_at_work(pool: Pool) -> None:
         await there(tmp_path / "begun")
         os.kill(pool.worker_id or 0, signal.SIGKILL)
 
     asked(pool, lambda it: it.run(add, 2, 3))
     first = pool.worker_id
-    busy, _ = asked(pool, lambda it: it.run(sleep_noted, tmp_path / "begun"), killed_at_work)
+    busy, _ = asked(
+        pool, lambda it: it.run(sleep_noted, tmp_path / "begun"), killed_at_work
+    )
     assert isinstance(busy, Busy)
     assert asked(pool, lambda it: it.run(add, 2, 3)) == [5]
     assert pool.worker_id != first
@@ -159,7 +182,9 @@ def test_what_takes_longer_than_anything_may_is_ended() -> None:
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
-def test_a_signal_meant_for_the_whole_group_is_left_to_the_parent(pool: Pool, number: signal.Signals) -> None:
+def test_a_signal_meant_for_the_whole_group_is_left_to_the_parent(
+    pool: Pool, number: signal.Signals
+) -> None:
     asked(pool, lambda it: it.run(add, 2, 3))
     process_id = pool.worker_id
     os.kill(process_id or 0, number)
@@ -176,16 +201,22 @@ def test_nothing_is_left_once_the_pool_is_closed(pool: Pool) -> None:
     assert isinstance(busy, Busy)
 
 
-def test_a_question_at_work_while_the_pool_is_closed_is_busy(pool: Pool, tmp_path: Path) -> None:
+def test_a_question_at_work_while_the_pool_is_closed_is_busy(
+    pool: Pool, tmp_path: Path
+) -> None:
     async def closed_at_work(pool: Pool) -> None:
         await there(tmp_path / "begun")
         await anyio.to_thread.run_sync(pool.close)
 
-    busy, _ = asked(pool, lambda it: it.run(sleep_noted, tmp_path / "begun"), closed_at_work)
+    busy, _ = asked(
+        pool, lambda it: it.run(sleep_noted, tmp_path / "begun"), closed_at_work
+    )
     assert isinstance(busy, Busy)
 
 
-def test_a_parent_that_is_killed_leaves_no_process_even_in_the_middle_of_a_search(tmp_path: Path) -> None:
+def test_a_parent_that_is_killed_leaves_no_process_even_in_the_middle_of_a_search(
+    tmp_path: Path,
+) -> None:
     path = os.pathsep.join([str(SERVICE), str(SERVICE.parent / "tests")])
     begun = tmp_path / "begun"
     parent = subprocess.Popen(

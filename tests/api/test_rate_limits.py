@@ -1,4 +1,6 @@
-"""Nobody may ask without end: so many requests of each class in a minute, then 429 until the bucket fills again."""
+"""Nobody may ask without end: so many requests of each class in a minute, then 429
+until the bucket fills again.
+"""
 
 import sys
 from collections.abc import Iterator
@@ -11,17 +13,19 @@ import pytest
 
 from api.asking import Caller, Clock, Service, refusal, serving
 from api.ground import CHECKS
-from standage.api.limits import PER_MINUTE, Limits
-from standage.api.problems import Rejected
+from standage.api.web.limits import PER_MINUTE, Limits
+from standage.api.web.problems import Rejected
 from standage.app import create_app
-from standage.registry.engine import Database
+from standage.registry.database.engine import Database
 from standage.settings import Settings
 
 MORE_THAN_ENOUGH = 500
 
 
 @pytest.fixture
-def limited(database: Database, small_buckets: None, still_buckets: None) -> Iterator[Service]:
+def limited(
+    database: Database, small_buckets: None, still_buckets: None
+) -> Iterator[Service]:
     with serving(database, Clock(), Settings(rate_limits="on")) as running:
         yield running
 
@@ -96,7 +100,11 @@ def test_the_wait_that_is_told_is_long_enough() -> None:
 
 def test_writing_is_bounded_more_closely_than_reading() -> None:
     assert (
-        PER_MINUTE["sign_in"] < PER_MINUTE["import"] < PER_MINUTE["write"] < PER_MINUTE["check"] <= PER_MINUTE["read"]
+        PER_MINUTE["sign_in"]
+        < PER_MINUTE["import"]
+        < PER_MINUTE["write"]
+        < PER_MINUTE["check"]
+        <= PER_MINUTE["read"]
     )
 
 
@@ -111,7 +119,9 @@ def first_refused(caller: Caller, method: str, path: str, body: object = None) -
     raise AssertionError("there is no end")
 
 
-def test_who_writes_too_much_is_told_to_wait_and_may_still_read(limited: Service) -> None:
+def test_who_writes_too_much_is_told_to_wait_and_may_still_read(
+    limited: Service,
+) -> None:
     steward = limited.club()
     other = limited.club("Millpond Society")
     first = first_refused(steward, "POST", "/v1/vehicles", {"name": ""})
@@ -120,19 +130,27 @@ def test_who_writes_too_much_is_told_to_wait_and_may_still_read(limited: Service
     assert other.ask("POST", "/v1/vehicles", {"name": "Ore wagon"}).status_code == 201
 
 
-def test_a_second_token_of_the_same_member_opens_no_second_bucket(limited: Service) -> None:
+def test_a_second_token_of_the_same_member_opens_no_second_bucket(
+    limited: Service,
+) -> None:
     steward = limited.club()
     another = steward.with_token()
     first_refused(steward, "POST", "/v1/vehicles", {"name": ""})
-    refused = [another.ask("POST", "/v1/vehicles", {"name": ""}).status_code for _ in range(3)]
+    refused = [
+        another.ask("POST", "/v1/vehicles", {"name": ""}).status_code for _ in range(3)
+    ]
     assert 429 in refused
 
 
-def test_who_guesses_tokens_is_stopped_whatever_token_is_guessed(limited: Service) -> None:
+def test_who_guesses_tokens_is_stopped_whatever_token_is_guessed(
+    limited: Service,
+) -> None:
     steward = limited.club()
     stranger = limited.stranger()
     statuses = [
-        stranger.ask("GET", "/v1/club", authorization=f"Bearer stg_{number:032}").status_code
+        stranger.ask(
+            "GET", "/v1/club", authorization=f"Bearer stg_{number:032}"
+        ).status_code
         for number in range(PER_MINUTE["write"] + 40)
     ]
     assert statuses[0] == 401
@@ -150,14 +168,22 @@ def test_open_pages_are_not_counted(limited: Service) -> None:
 @pytest.mark.usefixtures("small_buckets")
 def test_switched_off_there_is_no_end(service: Service) -> None:
     stranger = service.stranger()
-    statuses = {stranger.ask("GET", "/v1/club").status_code for _ in range(PER_MINUTE["write"] + 40)}
+    statuses = {
+        stranger.ask("GET", "/v1/club").status_code
+        for _ in range(PER_MINUTE["write"] + 40)
+    }
     assert statuses == {401}
 
 
 def forwarded(service: Service, first: int, count: int) -> list[int]:
     return [
         service.stranger()
-        .ask("POST", "/v1/checks/curve", CHECKS["checkCurve"], x_forwarded_for=f"192.0.2.{number}, 198.51.100.{number}")
+        .ask(
+            "POST",
+            "/v1/checks/curve",
+            CHECKS["checkCurve"],
+            x_forwarded_for=f"192.0.2.{number}, 198.51.100.{number}",
+        )
         .status_code
         for number in range(first, first + count)
     ]
@@ -168,21 +194,41 @@ def test_who_asks_is_told_by_a_trusted_proxy_only(database: Database) -> None:
     count = PER_MINUTE["write"] + 60
     with serving(database, Clock(), Settings(rate_limits="on")) as service:
         assert 429 in forwarded(service, 0, count)
-    with serving(database, Clock(), Settings(rate_limits="on", trusted_proxy="testclient")) as service:
+    with serving(
+        database, Clock(), Settings(rate_limits="on", trusted_proxy="testclient")
+    ) as service:
         assert set(forwarded(service, 0, count)) == {401}
 
 
-async def statuses_behind_a_proxy(database: Database, proxy: str, count: int) -> list[int]:
-    """Ask as a caller who invents a line of the header, through a proxy that adds its own: each stays a line."""
-    app = create_app(Settings(rate_limits="on", trusted_proxy=proxy), database=database, clock=Clock())
+async def statuses_behind_a_proxy(
+    database: Database, proxy: str, count: int
+) -> list[int]:
+    """Ask as a caller who invents a line of the header, through a proxy that adds its
+    own: each stays a line.
+    """
+    app = create_app(
+        Settings(rate_limits="on", trusted_proxy=proxy),
+        database=database,
+        clock=Clock(),
+    )
     transport = httpx.ASGITransport(cast("Any", app), client=(proxy, 4711))
-    async with httpx.AsyncClient(transport=transport, base_url="http://testserver") as http:
+    async with httpx.AsyncClient(
+        transport=transport, base_url="http://testserver"
+    ) as http:
         lines = [
-            [("x-forwarded-for", f"192.0.2.{number}"), ("x-forwarded-for", "198.51.100.1")] for number in range(count)
+            [
+                ("x-forwarded-for", f"192.0.2.{number}"),
+                ("x-forwarded-for", "198.51.100.1"),
+            ]
+            for number in range(count)
         ]
         return [(await http.get("/v1/club", headers=one)).status_code for one in lines]
 
 
 @pytest.mark.usefixtures("small_buckets", "still_buckets")
-def test_a_line_that_a_caller_puts_before_the_trusted_proxys_own_is_not_believed(database: Database) -> None:
-    assert 429 in anyio.run(statuses_behind_a_proxy, database, "203.0.113.9", PER_MINUTE["write"] + 60)
+def test_a_line_that_a_caller_puts_before_the_trusted_proxys_own_is_not_believed(
+    database: Database,
+) -> None:
+    assert 429 in anyio.run(
+        statuses_behind_a_proxy, database, "203.0.113.9", PER_MINUTE["write"] + 60
+    )

@@ -9,10 +9,10 @@ import anyio.lowlevel
 import pytest
 from anyio.abc import TaskStatus
 
-from standage.api import receiving
-from standage.api.problems import Rejected
-from standage.api.receiving import LARGE_BYTES, Intake, require_one_reading
-from standage.registry.records import Busy
+from standage.api.web import receiving
+from standage.api.web.problems import Rejected
+from standage.api.web.receiving import LARGE_BYTES, Intake, require_one_reading
+from standage.shapes.refusals import Busy
 
 SMALL, LARGE = LARGE_BYTES, LARGE_BYTES + 1
 Headers = Iterable[tuple[bytes, bytes]]
@@ -23,21 +23,34 @@ def scope(*headers: tuple[bytes, bytes], version: str = "1.1") -> Any:
 
 
 def sending(*parts: bytes, ends: bool = True) -> Callable[[], Awaitable[Any]]:
-    """Return what gives one part after another, and then nothing for ever, unless the body ends."""
+    """Return what gives one part after another, and then nothing for ever, unless the
+    body ends.
+    """
     left = list(parts)
 
     async def receive() -> Any:
         if not left:
             await anyio.sleep_forever()
         part = left.pop(0)
-        return {"type": "http.request", "body": part, "more_body": bool(left) or not ends}
+        return {
+            "type": "http.request",
+            "body": part,
+            "more_body": bool(left) or not ends,
+        }
 
     return receive
 
 
-async def received(intake: Intake, receive: Callable[[], Awaitable[Any]], *, most_bytes: int = SMALL) -> bytes:
+async def received(
+    intake: Intake, receive: Callable[[], Awaitable[Any]], *, most_bytes: int = SMALL
+) -> bytes:
     with intake.held(most_bytes=most_bytes) as held:
-        return await intake.body(scope((b"transfer-encoding", b"chunked")), receive, held, most_bytes=most_bytes)
+        return await intake.body(
+            scope((b"transfer-encoding", b"chunked")),
+            receive,
+            held,
+            most_bytes=most_bytes,
+        )
 
 
 def run(work: Callable[[], Awaitable[Any]]) -> Any:
@@ -45,14 +58,19 @@ def run(work: Callable[[], Awaitable[Any]]) -> Any:
 
 
 def test_the_parts_of_a_body_are_put_together() -> None:
-    assert run(partial(received, Intake(), sending(b'{"na', b'me": ', b'"Van"}'))) == b'{"name": "Van"}'
+    assert (
+        run(partial(received, Intake(), sending(b'{"na', b'me": ', b'"Van"}')))
+        == b'{"name": "Van"}'
+    )
 
 
 def test_a_request_without_a_body_waits_for_none() -> None:
     async def read() -> bytes:
         intake = Intake()
         with intake.held(most_bytes=SMALL) as held:
-            return await intake.body(scope((b"content-length", b"0")), sending(), held, most_bytes=SMALL)
+            return await intake.body(
+                scope((b"content-length", b"0")), sending(), held, most_bytes=SMALL
+            )
 
     assert run(read) == b""
 
@@ -64,7 +82,9 @@ def test_a_body_that_stays_away_is_given_up(monkeypatch: pytest.MonkeyPatch) -> 
     assert rejected.value.sort_code == "too_slow"
 
 
-def test_a_body_that_trickles_is_given_up_as_a_whole(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_body_that_trickles_is_given_up_as_a_whole(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     monkeypatch.setattr(receiving, "LONGEST_BODY_S", 0.1)
 
     async def trickle() -> Any:
@@ -76,19 +96,34 @@ def test_a_body_that_trickles_is_given_up_as_a_whole(monkeypatch: pytest.MonkeyP
     assert rejected.value.sort_code == "too_slow"
 
 
-@pytest.mark.parametrize(("most_bytes", "share"), [(SMALL, "anybody"), (LARGE, "known")])
-def test_of_all_bodies_together_only_so_much_is_held(most_bytes: int, share: str) -> None:
+@pytest.mark.parametrize(
+    ("most_bytes", "share"), [(SMALL, "anybody"), (LARGE, "known")]
+)
+def test_of_all_bodies_together_only_so_much_is_held(
+    most_bytes: int, share: str
+) -> None:
     intake = Intake()
     getattr(intake, share).most_bytes = 100
 
     async def two() -> None:
         with intake.held(most_bytes=most_bytes) as held:
             chunked = scope((b"transfer-encoding", b"chunked"))
-            assert await intake.body(chunked, sending(b"x" * 60), held, most_bytes=most_bytes) == b"x" * 60
+            assert (
+                await intake.body(
+                    chunked, sending(b"x" * 60), held, most_bytes=most_bytes
+                )
+                == b"x" * 60
+            )
             with pytest.raises(Busy):
                 await received(intake, sending(b"y" * 41), most_bytes=most_bytes)
-            assert await received(intake, sending(b"z" * 40), most_bytes=most_bytes) == b"z" * 40
-        assert await received(intake, sending(b"y" * 100), most_bytes=most_bytes) == b"y" * 100
+            assert (
+                await received(intake, sending(b"z" * 40), most_bytes=most_bytes)
+                == b"z" * 40
+            )
+        assert (
+            await received(intake, sending(b"y" * 100), most_bytes=most_bytes)
+            == b"y" * 100
+        )
 
     run(two)
     assert getattr(intake, share).held_bytes == 0
@@ -97,7 +132,9 @@ def test_of_all_bodies_together_only_so_much_is_held(most_bytes: int, share: str
 def test_small_bodies_of_anybody_leave_room_for_large_ones_of_the_known() -> None:
     intake = Intake()
     intake.anybody.most_bytes = 0
-    assert run(partial(received, intake, sending(b"sheet"), most_bytes=LARGE)) == b"sheet"
+    assert (
+        run(partial(received, intake, sending(b"sheet"), most_bytes=LARGE)) == b"sheet"
+    )
     with pytest.raises(Busy):
         run(partial(received, intake, sending(b"{}")))
 
@@ -106,7 +143,9 @@ def test_whoever_is_sending_when_the_service_stops_is_told() -> None:
     intake = Intake()
     ended: list[str] = []
 
-    async def send(*, task_status: TaskStatus[None] = anyio.TASK_STATUS_IGNORED) -> None:
+    async def send(
+        *, task_status: TaskStatus[None] = anyio.TASK_STATUS_IGNORED
+    ) -> None:
         task_status.started()
         try:
             await received(intake, sending(b"{", ends=False))
@@ -130,7 +169,11 @@ def test_what_is_refused_as_too_large_is_read_a_little() -> None:
 
     async def receive() -> Any:
         taken.append(1000)
-        return {"type": "http.request", "body": b"x" * 1000, "more_body": len(taken) < 20}
+        return {
+            "type": "http.request",
+            "body": b"x" * 1000,
+            "more_body": len(taken) < 20,
+        }
 
     with pytest.raises(Rejected) as rejected:
         run(partial(received, Intake(), receive, most_bytes=5000))
@@ -145,7 +188,11 @@ def test_what_is_refused_as_too_large_is_read_a_little() -> None:
         ((b"host", b"a"), (b"host", b"a")),
         (),
         ((b"host", b""),),
-        ((b"host", b"a"), (b"content-length", b"3"), (b"transfer-encoding", b"chunked")),
+        (
+            (b"host", b"a"),
+            (b"content-length", b"3"),
+            (b"transfer-encoding", b"chunked"),
+        ),
         ((b"host", b"a"), (b"content-length", b"3"), (b"content-length", b"4")),
     ],
 )

@@ -1,4 +1,6 @@
-"""Whoever loses a right in the very moment of a write finishes it before the right is gone, or not at all."""
+"""Whoever loses a right in the very moment of a write finishes it before the right is
+gone, or not at all.
+"""
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -14,14 +16,14 @@ import pytest
 
 from api.asking import Caller, Clock, Service, refusal, serving
 from api.ground import Ground
-from standage.registry.bodies import MemberBody, TokenBody
-from standage.registry.credentials import held_principal, principal_for
-from standage.registry.engine import Database
-from standage.registry.kinds import MEMBERS, TOKENS
-from standage.registry.reading import Reading
-from standage.registry.records import ANY_VERSION, Permit, Principal
-from standage.registry.sessions import end_sessions
-from standage.registry.store import Writing
+from standage.registry.database.engine import Database
+from standage.registry.people.credentials import held_principal, principal_for
+from standage.registry.people.sessions import end_sessions
+from standage.registry.records.bodies import MemberBody, TokenBody
+from standage.registry.records.kinds import MEMBERS, TOKENS
+from standage.registry.records.reading import Reading
+from standage.registry.records.record import ANY_VERSION, Permit, Principal
+from standage.registry.writing.store import Writing
 from support.patience import PATIENCE_S
 
 BLOCKED_S = 0.1
@@ -29,7 +31,9 @@ BLOCKED_S = 0.1
 
 @dataclass
 class WatchedClock(Clock):
-    """A clock that tells how often it was looked at: first for whether the token has expired, then for the moment."""
+    """A clock that tells how often it was looked at: first for whether the token has
+    expired, then for the moment.
+    """
 
     looks: Queue[None] = field(default_factory=Queue)
 
@@ -81,8 +85,12 @@ def revoke(writing: Writing, by: Permit, caller: Caller, principal: Principal) -
 
 
 def narrow(writing: Writing, by: Permit, caller: Caller, principal: Principal) -> None:
-    reading = TokenBody(label="only to look", member_id=caller.member_id, scopes=("read",))
-    writing.change(TOKENS, by, principal.token_id, lambda _: reading, if_match=ANY_VERSION)
+    reading = TokenBody(
+        label="only to look", member_id=caller.member_id, scopes=("read",)
+    )
+    writing.change(
+        TOKENS, by, principal.token_id, lambda _: reading, if_match=ANY_VERSION
+    )
 
 
 def demote(writing: Writing, by: Permit, caller: Caller, principal: Principal) -> None:
@@ -94,7 +102,9 @@ def see_off(writing: Writing, by: Permit, caller: Caller, principal: Principal) 
     writing.remove(MEMBERS, by, caller.member_id, if_match=ANY_VERSION)
 
 
-def sign_out(writing: Writing, by: Permit, caller: Caller, principal: Principal) -> None:
+def sign_out(
+    writing: Writing, by: Permit, caller: Caller, principal: Principal
+) -> None:
     writing.take_turn(principal.club_id)
     end_sessions(writing.connection, caller.member_id)
 
@@ -116,14 +126,20 @@ def known(database: Database, caller: Caller, now: datetime) -> Principal:
 
 
 @pytest.mark.parametrize("how", LOSSES)
-def test_a_write_that_was_let_in_is_refused_once_the_right_is_gone(watched: Service, how: str) -> None:
-    """The request has been looked at and let in; then the loss is committed; only then its own transaction begins."""
+def test_a_write_that_was_let_in_is_refused_once_the_right_is_gone(
+    watched: Service, how: str
+) -> None:
+    """The request has been looked at and let in; then the loss is committed; only then
+    its own transaction begins.
+    """
     lose, status, code = LOSSES[how]
     steward = watched.club()
     keeper = steward.with_member("layout_keeper")
     if "session" in how:
         keeper, _ = Ground(steward).session_of(keeper.member_id)
-    by = Permit(principal=known(watched.database, steward, watched.clock.now), whose="club")
+    by = Permit(
+        principal=known(watched.database, steward, watched.clock.now), whose="club"
+    )
     principal = known(watched.database, keeper, watched.clock.now)
     clock = forget_looks(watched)
     lost = Event()
@@ -141,8 +157,19 @@ def test_a_write_that_was_let_in_is_refused_once_the_right_is_gone(watched: Serv
     assert steward.read("/v1/layouts")["items"] == []
 
 
-@pytest.mark.parametrize("how", ["DELETE token", "PATCH member", "DELETE member", "POST session", "POST passphrase"])
-def test_a_right_is_taken_back_only_after_the_write_that_leans_on_it(watched: Service, how: str) -> None:
+@pytest.mark.parametrize(
+    "how",
+    [
+        "DELETE token",
+        "PATCH member",
+        "DELETE member",
+        "POST session",
+        "POST passphrase",
+    ],
+)
+def test_a_right_is_taken_back_only_after_the_write_that_leans_on_it(
+    watched: Service, how: str
+) -> None:
     steward = watched.club()
     keeper = steward.with_member("layout_keeper")
     principal = known(watched.database, keeper, watched.clock.now)
@@ -166,35 +193,70 @@ def test_a_right_is_taken_back_only_after_the_write_that_leans_on_it(watched: Se
 
     with meanwhile(take_back) as answers:
         with watched.database.write() as connection:
-            assert held_principal(Writing(connection, watched.clock.now), principal) == principal
+            assert (
+                held_principal(Writing(connection, watched.clock.now), principal)
+                == principal
+            )
             held.set()
             assert nothing_yet(answers)
         assert answers.get(timeout=PATIENCE_S).is_success
 
 
-def test_who_loses_a_right_and_writes_at_the_same_moment_lock_nobody_out(watched: Service) -> None:
-    """Stewards that change members, tokens and the club while their own tokens are renewed: nobody ends as busy."""
+def test_who_loses_a_right_and_writes_at_the_same_moment_lock_nobody_out(
+    watched: Service,
+) -> None:
+    """Stewards that change members, tokens and the club while their own tokens are
+    renewed: nobody ends as busy.
+    """
     steward = watched.club()
-    others = [steward.with_member("steward", f"Steward {number}") for number in range(3)]
+    others = [
+        steward.with_member("steward", f"Steward {number}") for number in range(3)
+    ]
     ids = [known(watched.database, one, watched.clock.now).token_id for one in others]
 
     start = Barrier(3)
 
     def rounds(number: int) -> list[int]:
-        me, next_id, next_member = others[number], ids[number - 1], others[number - 1].member_id
+        me, next_id, next_member = (
+            others[number],
+            ids[number - 1],
+            others[number - 1].member_id,
+        )
         found = []
         for turn in range(4):
             start.wait(PATIENCE_S)
-            found.append(me.ask("PATCH", f"/v1/tokens/{next_id}", {"label": f"turn {turn}"}, if_match="*").status_code)
+            found.append(
+                me.ask(
+                    "PATCH",
+                    f"/v1/tokens/{next_id}",
+                    {"label": f"turn {turn}"},
+                    if_match="*",
+                ).status_code
+            )
             start.wait(PATIENCE_S)
             contact = {"contact": f"turn {turn}"}
-            found.append(me.ask("PATCH", f"/v1/members/{next_member}", contact, if_match="*").status_code)
-            found.append(me.ask("POST", "/v1/vehicles", {"name": "Van", "owner_id": next_member}).status_code)
-            found.append(me.ask("PATCH", "/v1/club", {"notes": f"turn {turn}"}, if_match="*").status_code)
+            found.append(
+                me.ask(
+                    "PATCH", f"/v1/members/{next_member}", contact, if_match="*"
+                ).status_code
+            )
+            found.append(
+                me.ask(
+                    "POST", "/v1/vehicles", {"name": "Van", "owner_id": next_member}
+                ).status_code
+            )
+            found.append(
+                me.ask(
+                    "PATCH", "/v1/club", {"notes": f"turn {turn}"}, if_match="*"
+                ).status_code
+            )
         return found
 
     results: Queue[list[int]] = Queue()
-    threads = [Thread(target=lambda number=number: results.put(rounds(number))) for number in range(3)]
+    threads = [
+        Thread(target=lambda number=number: results.put(rounds(number)))
+        for number in range(3)
+    ]
     for thread in threads:
         thread.start()
     for thread in threads:
@@ -208,7 +270,9 @@ def test_a_principal_is_held_as_they_are_now(watched: Service) -> None:
     steward = watched.club()
     keeper = steward.with_member("layout_keeper")
     principal = known(watched.database, keeper, watched.clock.now)
-    assert steward.ask("PATCH", f"/v1/members/{keeper.member_id}", {"role": "steward"}, if_match="*").is_success
+    assert steward.ask(
+        "PATCH", f"/v1/members/{keeper.member_id}", {"role": "steward"}, if_match="*"
+    ).is_success
     with watched.database.write() as connection:
         held = held_principal(Writing(connection, watched.clock.now), principal)
     assert held == msgspec.structs.replace(principal, role="steward")

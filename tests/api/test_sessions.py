@@ -1,4 +1,6 @@
-"""Sessions: everybody sees and ends their own, a steward ends all of a member's, and an ended one lets nobody in."""
+"""Sessions: everybody sees and ends their own, a steward ends all of a member's, and an
+ended one lets nobody in.
+"""
 
 import pytest
 
@@ -17,15 +19,24 @@ def session_ids(caller: Caller) -> list[str]:
     return [one["id"] for one in caller.read("/v1/sessions")["items"]]
 
 
-def test_everybody_sees_their_own_sessions_and_no_secret(steward: Caller, sorrel: Caller, kit: Caller) -> None:
+def test_everybody_sees_their_own_sessions_and_no_secret(
+    steward: Caller, sorrel: Caller, kit: Caller
+) -> None:
     here, there = steward.signed_in("Sorrel"), steward.signed_in("Sorrel")
     assert session_ids(here) == session_ids(there)
     assert len(session_ids(here)) == 3, "the first began as the invitation was accepted"
     assert set(session_ids(kit)).isdisjoint(session_ids(here))
     assert steward.read("/v1/sessions")["items"] == []
     told = here.ask("GET", "/v1/sessions").text
-    assert [secret for secret in (here.token, there.token) if secret is None or secret in told] == []
-    assert all(one["member_id"] == sorrel.member_id for one in here.read("/v1/sessions")["items"])
+    assert [
+        secret
+        for secret in (here.token, there.token)
+        if secret is None or secret in told
+    ] == []
+    assert all(
+        one["member_id"] == sorrel.member_id
+        for one in here.read("/v1/sessions")["items"]
+    )
 
 
 @pytest.mark.parametrize("method", ["GET", "DELETE"])
@@ -36,7 +47,10 @@ def test_a_fellow_members_session_is_as_one_that_never_was(
     theirs = session_ids(kit)[-1]
     for caller in (here, steward):
         answers = [
-            said(caller.ask(method, f"/v1/sessions/{one}", if_match="*"), {"session_id": one})
+            said(
+                caller.ask(method, f"/v1/sessions/{one}", if_match="*"),
+                {"session_id": one},
+            )
             for one in (theirs, NOBODY)
         ]
         assert answers[0] == answers[1]
@@ -45,7 +59,9 @@ def test_a_fellow_members_session_is_as_one_that_never_was(
     assert sorrel.token is None
 
 
-def test_one_of_ones_sessions_is_ended_by_whoever_saw_it(steward: Caller, sorrel: Caller) -> None:
+def test_one_of_ones_sessions_is_ended_by_whoever_saw_it(
+    steward: Caller, sorrel: Caller
+) -> None:
     here, there = steward.signed_in("Sorrel"), steward.signed_in("Sorrel")
     path = f"/v1/sessions/{session_ids(here)[-1]}"
     seen = here.ask("GET", path)
@@ -68,7 +84,9 @@ def test_who_signs_out_is_out_here_and_nowhere_else(steward: Caller) -> None:
     assert there.ask("GET", "/v1/club").status_code == 200
 
 
-def test_a_steward_ends_all_sessions_of_a_member_and_nobody_elses(steward: Caller, sorrel: Caller, kit: Caller) -> None:
+def test_a_steward_ends_all_sessions_of_a_member_and_nobody_elses(
+    steward: Caller, sorrel: Caller, kit: Caller
+) -> None:
     sessions = [steward.signed_in("Sorrel") for _ in range(3)]
     path = f"/v1/members/{sorrel.member_id}/sign-out"
     refusal(kit.ask("POST", path), 403, "forbidden")
@@ -80,18 +98,28 @@ def test_a_steward_ends_all_sessions_of_a_member_and_nobody_elses(steward: Calle
 
 
 @pytest.mark.parametrize("what", ["sign-out", "passphrase-reset"])
-def test_of_another_clubs_member_nothing_is_ended(service: Service, kit: Caller, what: str) -> None:
+def test_of_another_clubs_member_nothing_is_ended(
+    service: Service, kit: Caller, what: str
+) -> None:
     stranger = service.club("Millpond Society")
     answers = [
-        said(stranger.ask("POST", f"/v1/members/{one}/{what}"), {"member_id": one}) for one in (kit.member_id, NOBODY)
+        said(stranger.ask("POST", f"/v1/members/{one}/{what}"), {"member_id": one})
+        for one in (kit.member_id, NOBODY)
     ]
     assert answers[0] == answers[1]
     assert answers[0][0] == 404
     assert kit.ask("GET", "/v1/club").status_code == 200
 
 
-def test_the_role_of_a_session_is_the_members_of_this_moment(steward: Caller, sorrel: Caller) -> None:
+def test_the_role_of_a_session_is_the_members_of_this_moment(
+    steward: Caller, sorrel: Caller
+) -> None:
     here = steward.signed_in("Sorrel", PASSPHRASE)
     assert here.ask("POST", "/v1/layouts", {"name": "Staithe Lane"}).status_code == 201
-    assert steward.ask("PATCH", f"/v1/members/{sorrel.member_id}", {"role": "member"}, if_match="*").status_code == 200
+    assert (
+        steward.ask(
+            "PATCH", f"/v1/members/{sorrel.member_id}", {"role": "member"}, if_match="*"
+        ).status_code
+        == 200
+    )
     refusal(here.ask("POST", "/v1/layouts", {"name": "Quay Street"}), 403, "forbidden")

@@ -6,14 +6,16 @@ import pytest
 
 from api.asking import Caller, Service
 from api.ground import LOOP, WAGON, Ground, one_of
-from standage.registry.tables import links
+from standage.registry.database.tables import links
 from support.databases import statements
 
 MANY = 100
 
 
 def sent(service: Service, caller: Caller, path: str, body: Any = None) -> int:
-    """Return how many statements the database is sent for one request: a POST where there is a body."""
+    """Return how many statements the database is sent for one request: a POST where
+    there is a body.
+    """
     with statements(service.database) as told:
         response = caller.ask("GET" if body is None else "POST", path, body)
     assert response.is_success, response.text
@@ -22,7 +24,20 @@ def sent(service: Service, caller: Caller, path: str, body: Any = None) -> int:
 
 
 @pytest.mark.parametrize(
-    "noun", [*("Member", "Token", "CouplingType", "Vehicle", "Rake", "Train", "Module", "Standard", "Layout")]
+    "noun",
+    [
+        *(
+            "Member",
+            "Token",
+            "CouplingType",
+            "Vehicle",
+            "Rake",
+            "Train",
+            "Module",
+            "Standard",
+            "Layout",
+        )
+    ],
 )
 def test_a_list_of_a_hundred_takes_as_many_statements_as_one_of_one(
     service: Service, ground: Ground, noun: str
@@ -36,7 +51,9 @@ def test_a_list_of_a_hundred_takes_as_many_statements_as_one_of_one(
     assert many == few
 
 
-def test_a_hundred_places_take_as_many_statements_as_one(service: Service, ground: Ground) -> None:
+def test_a_hundred_places_take_as_many_statements_as_one(
+    service: Service, ground: Ground
+) -> None:
     layout = ground.make("Layout")
     first = ground.make("Place", layout_id=layout["id"])
     train = ground.make("Train")
@@ -51,7 +68,9 @@ def test_a_hundred_places_take_as_many_statements_as_one(service: Service, groun
     assert many == few
 
 
-def test_a_train_of_a_hundred_takes_as_many_statements_as_one_of_one(service: Service, ground: Ground) -> None:
+def test_a_train_of_a_hundred_takes_as_many_statements_as_one_of_one(
+    service: Service, ground: Ground
+) -> None:
     ground.make("CouplingType", name="Staple hook")
     hook = {"type": "Staple hook"}
     vehicles = [ground.make("Vehicle", front_coupling=hook) for _ in range(MANY)]
@@ -59,11 +78,17 @@ def test_a_train_of_a_hundred_takes_as_many_statements_as_one_of_one(service: Se
     few: list[int] = []
     many: list[int] = []
     for count, told in ((1, few), (MANY, many)):
-        body = {"name": "Night goods", "vehicles": [{"vehicle_id": one["id"]} for one in vehicles[:count]]}
+        body = {
+            "name": "Night goods",
+            "vehicles": [{"vehicle_id": one["id"]} for one in vehicles[:count]],
+        }
         told.append(sent(service, ground.steward, "/v1/trains", body))
         train = ground.steward.read("/v1/trains?sort=-created_at&limit=1")["items"][0]
         assert len(train["vehicles"]) == count
-        questions = (f"{place}/train-fit?train_id={train['id']}", f"/v1/trains/{train['id']}/curve?radius_mm=600")
+        questions = (
+            f"{place}/train-fit?train_id={train['id']}",
+            f"/v1/trains/{train['id']}/curve?radius_mm=600",
+        )
         told += [sent(service, ground.steward, path) for path in questions]
         inline = {"train": {"vehicles": body["vehicles"]}, "place": LOOP}
         told.append(sent(service, ground.steward, "/v1/checks/train-fit", inline))
@@ -82,17 +107,30 @@ def test_a_question_all_inline_takes_as_many_statements_however_long_the_train(
 
 @pytest.fixture
 def about_a_train(ground: Ground) -> list[str]:
-    """Give the questions about a train on record that has vehicles, turned ones and a rake of its own."""
+    """Give the questions about a train on record that has vehicles, turned ones and a
+    rake of its own.
+    """
     ground.make("CouplingType", name="Staple hook", reach_mm=6.5)
-    engine, *wagons = [ground.make("Vehicle", front_coupling={"type": "Staple hook"})["id"] for _ in range(4)]
+    engine, *wagons = [
+        ground.make("Vehicle", front_coupling={"type": "Staple hook"})["id"]
+        for _ in range(4)
+    ]
     rake = ground.make(
-        "Rake", vehicles=[{"vehicle_id": one} for one in wagons], measured_length_mm=300, measured_over="buffers"
+        "Rake",
+        vehicles=[{"vehicle_id": one} for one in wagons],
+        measured_length_mm=300,
+        measured_over="buffers",
     )
-    entries = [{"vehicle_id": engine, "reversed": True}, {"rake_id": rake["id"], "reversed": True}]
+    entries = [
+        {"vehicle_id": engine, "reversed": True},
+        {"rake_id": rake["id"], "reversed": True},
+    ]
     train = ground.make("Train", vehicles=entries)
     layout = ground.make("Layout", minimum_radius_mm=500)
     places = [ground.make("Place", layout_id=layout["id"]) for _ in range(3)]
-    fits = [f"{one_of('Place', place)}/train-fit?train_id={train['id']}" for place in places]
+    fits = [
+        f"{one_of('Place', place)}/train-fit?train_id={train['id']}" for place in places
+    ]
     return [*fits, f"/v1/trains/{train['id']}/curve?radius_mm=600"]
 
 
@@ -103,8 +141,12 @@ def test_a_question_about_a_train_on_record_is_two_statements(
     assert {sent(service, ground.steward, path) for path in about_a_train} == {2}
 
 
-def test_without_links_the_answers_are_the_same(service: Service, ground: Ground, about_a_train: list[str]) -> None:
-    """What brings a train's vehicles along is the table of links; what it does not bring is asked for."""
+def test_without_links_the_answers_are_the_same(
+    service: Service, ground: Ground, about_a_train: list[str]
+) -> None:
+    """What brings a train's vehicles along is the table of links; what it does not
+    bring is asked for.
+    """
     before = [ground.steward.read(path) for path in about_a_train]
     with service.database.write() as connection:
         assert connection.execute(links.delete()).rowcount

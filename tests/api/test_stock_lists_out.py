@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from api.asking import Caller
 from api.sheets import counted, imported, previewed, rows, vehicles
-from standage.railway.terms.plain_text import unfit_character
+from standage.shapes.plain_text import unfit_character
 from support import workbooks
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -36,8 +36,18 @@ WHOLE: dict[str, Any] = {
     "minimum_radius_mm": 438,
     "trial": {"ran_at_radius_mm": 505, "failed_at_radius_mm": 371},
     "mass_g": 142.25,
-    "front_coupling": {"type": "club hook", "reach_mm": -0.5, "swing_deg": 12.5, "mounting": "bogie"},
-    "rear_coupling": {"type": "loop", "projection_mm": 3, "play_mm": 0.25, "pivot_behind_mm": 7},
+    "front_coupling": {
+        "type": "club hook",
+        "reach_mm": -0.5,
+        "swing_deg": 12.5,
+        "mounting": "bogie",
+    },
+    "rear_coupling": {
+        "type": "loop",
+        "projection_mm": 3,
+        "play_mm": 0.25,
+        "pivot_behind_mm": 7,
+    },
     "count": 3,
     "notes": "'quoted'\nand = on the next line\t",
 }
@@ -45,13 +55,18 @@ WHOLE: dict[str, Any] = {
 
 def listed(caller: Caller, form: str) -> bytes:
     response = caller.ask("GET", f"/v1/stock-list.{form}")
-    assert (response.status_code, response.headers["content-type"]) == (200, FORMS[form])
+    assert (response.status_code, response.headers["content-type"]) == (
+        200,
+        FORMS[form],
+    )
     assert f'filename="stock-list.{form}"' in response.headers["content-disposition"]
     return response.content
 
 
 @pytest.mark.parametrize("form", sorted(FORMS))
-def test_a_list_that_went_out_changes_nothing_when_it_comes_in(steward: Caller, form: str) -> None:
+def test_a_list_that_went_out_changes_nothing_when_it_comes_in(
+    steward: Caller, form: str
+) -> None:
     steward.made("/v1/vehicles", WHOLE)
     steward.made("/v1/vehicles", {"name": "Nothing known"})
     preview = previewed(steward, listed(steward, form), FORMS[form])
@@ -59,26 +74,43 @@ def test_a_list_that_went_out_changes_nothing_when_it_comes_in(steward: Caller, 
 
 
 @pytest.mark.parametrize("form", sorted(FORMS))
-def test_every_field_comes_back_to_a_club_that_had_lost_it(steward: Caller, form: str) -> None:
+def test_every_field_comes_back_to_a_club_that_had_lost_it(
+    steward: Caller, form: str
+) -> None:
     made = steward.made("/v1/vehicles", WHOLE)
     raw = listed(steward, form)
-    assert steward.ask("DELETE", f"/v1/vehicles/{made['id']}", if_match="*").status_code == 204
+    assert (
+        steward.ask("DELETE", f"/v1/vehicles/{made['id']}", if_match="*").status_code
+        == 204
+    )
     assert imported(steward, previewed(steward, raw, FORMS[form])).status_code == 200
     back = vehicles(steward)[WHOLE["name"]]
     assert {name: back.get(name) for name in WHOLE} == WHOLE
 
 
-HOSTILE = st.text(st.characters(blacklist_categories=["Cs", "Cc"]), min_size=1, max_size=30)
+HOSTILE = st.text(
+    st.characters(blacklist_categories=["Cs", "Cc"]), min_size=1, max_size=30
+)
 
 
-@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
+@settings(
+    max_examples=15,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+)
 @given(beginning=st.sampled_from(["=", "+", "-", "@", "'", "'=", "0"]), ending=HOSTILE)
-def test_whatever_a_vehicle_is_called_it_comes_back_so(steward: Caller, beginning: str, ending: str) -> None:
+def test_whatever_a_vehicle_is_called_it_comes_back_so(
+    steward: Caller, beginning: str, ending: str
+) -> None:
     assume(unfit_character(beginning + ending) is None)
     made = steward.made("/v1/vehicles", {"name": beginning + ending, "notes": ending})
     for form, media_type in FORMS.items():
-        assert counted(previewed(steward, listed(steward, form), media_type)) == {"unchanged": 1}
-    assert steward.ask("DELETE", f"/v1/vehicles/{made['id']}", if_match="*").status_code == 204
+        assert counted(previewed(steward, listed(steward, form), media_type)) == {
+            "unchanged": 1
+        }
+    assert (
+        steward.ask("DELETE", f"/v1/vehicles/{made['id']}", if_match="*").status_code
+        == 204
+    )
 
 
 def test_one_members_list_holds_theirs_only(steward: Caller) -> None:
@@ -90,7 +122,9 @@ def test_one_members_list_holds_theirs_only(steward: Caller) -> None:
 
 
 @pytest.mark.parametrize("form", sorted(FORMS))
-def test_the_template_has_no_row_and_every_column_of_it_is_known(steward: Caller, form: str) -> None:
+def test_the_template_has_no_row_and_every_column_of_it_is_known(
+    steward: Caller, form: str
+) -> None:
     template = steward.ask("GET", f"/v1/stock-sheets/template.{form}").content
     preview = previewed(steward, template, FORMS[form])
     assert counted(preview) == {}
@@ -103,26 +137,50 @@ def test_the_sample_can_be_imported_as_it_is(steward: Caller, form: str) -> None
     assert counted(previewed(steward, sample, FORMS[form])) == {"create": 3}
 
 
-EIGHT = ["Name", "Number", "Count", "Kind", "Scale", "Length (mm)", "Length over", "Couplings"]
+EIGHT = [
+    "Name",
+    "Number",
+    "Count",
+    "Kind",
+    "Scale",
+    "Length (mm)",
+    "Length over",
+    "Couplings",
+]
 
 
 @pytest.mark.parametrize("what", ["template", "sample"])
 @pytest.mark.parametrize("form", sorted(FORMS))
-def test_the_first_sheet_of_a_template_has_eight_columns(steward: Caller, form: str, what: str) -> None:
+def test_the_first_sheet_of_a_template_has_eight_columns(
+    steward: Caller, form: str, what: str
+) -> None:
     raw = steward.ask("GET", f"/v1/stock-sheets/{what}.{form}").content
-    assert [one["header"] for one in previewed(steward, raw, FORMS[form])["columns"]] == EIGHT
+    assert [
+        one["header"] for one in previewed(steward, raw, FORMS[form])["columns"]
+    ] == EIGHT
 
 
 def filled_in(raw: bytes, sheet: str) -> bytes:
-    """Return a template with one vehicle written into a sheet of it, as a member would."""
+    """Return a template with one vehicle written into a sheet of it, as a member
+    would.
+    """
     book = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(raw))
-    written: dict[str, list[list[Any]]] = {name: book.get_sheet_by_name(name).to_python() for name in book.sheet_names}
-    values = {"Name": "Salt van", "Length (mm)": 82.5, "Minimum radius (mm)": 371, "Notes": "new"}
+    written: dict[str, list[list[Any]]] = {
+        name: book.get_sheet_by_name(name).to_python() for name in book.sheet_names
+    }
+    values = {
+        "Name": "Salt van",
+        "Length (mm)": 82.5,
+        "Minimum radius (mm)": 371,
+        "Notes": "new",
+    }
     written[sheet].append([values.get(str(title)) for title in written[sheet][0]])
     return workbooks.book(written)
 
 
-def test_either_sheet_of_the_template_is_read_back_whichever_is_filled_in(steward: Caller) -> None:
+def test_either_sheet_of_the_template_is_read_back_whichever_is_filled_in(
+    steward: Caller,
+) -> None:
     raw = steward.ask("GET", "/v1/stock-sheets/template.xlsx").content
     short = previewed(steward, filled_in(raw, "Stock"), XLSX)
     assert (short["file"]["sheet"], counted(short)) == ("Stock", {"create": 1})
@@ -137,7 +195,9 @@ def test_either_sheet_of_the_template_is_read_back_whichever_is_filled_in(stewar
 def test_what_may_stand_in_a_column_is_said_of_every_one(steward: Caller) -> None:
     raw = steward.ask("GET", "/v1/stock-sheets/template.xlsx").content
     book = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(raw))
-    sheets = {name: book.get_sheet_by_name(name).to_python() for name in book.sheet_names}
+    sheets = {
+        name: book.get_sheet_by_name(name).to_python() for name in book.sheet_names
+    }
     assert list(sheets) == ["Stock", "All columns", "Remarks"]
     said = [row[0] for row in sheets["Remarks"][1:]]
     assert set(said) == {*sheets["Stock"][0], *sheets["All columns"][0]}

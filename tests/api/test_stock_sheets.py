@@ -30,7 +30,9 @@ def test_a_hidden_sheet_behind_an_empty_one_is_named_and_can_be_asked_for(
     refused = sent(steward, raw, media_type)
     assert faults(refused) == {"": "empty"}
     assert "sheet=Our%20stock" in refused.text
-    assert counted(previewed(steward, raw, media_type, "?sheet=Our%20stock")) == {"create": 1}
+    assert counted(previewed(steward, raw, media_type, "?sheet=Our%20stock")) == {
+        "create": 1
+    }
 
 
 @both_forms
@@ -51,7 +53,9 @@ def test_the_list_is_found_behind_a_page_of_other_things(
 ) -> None:
     cover = [["The club's stock"], ["as of May"], ["Do not edit"]]
     people = [["Name", "Telephone"], ["Hazel", "12"]]
-    preview = previewed(steward, made({"Cover": cover, "Members": people, "Stock": STOCK}), media_type)
+    preview = previewed(
+        steward, made({"Cover": cover, "Members": people, "Stock": STOCK}), media_type
+    )
     assert preview["file"]["sheet"] == "Stock"
     assert preview["file"]["other_sheets"] == ["Cover", "Members"]
     assert told(preview, "sheet") == []
@@ -66,7 +70,10 @@ def test_of_several_lists_the_first_is_taken_and_the_others_are_named(
     assert preview["file"]["sheet"] == "Engines"
     (message,) = told(preview, "sheet")
     assert "sheet=Coaches or sheet=Wagons" in message
-    assert previewed(steward, raw, media_type, "?sheet=coaches")["file"]["sheet"] == "Coaches"
+    assert (
+        previewed(steward, raw, media_type, "?sheet=coaches")["file"]["sheet"]
+        == "Coaches"
+    )
 
 
 @both_forms
@@ -78,13 +85,20 @@ def test_a_heading_alone_is_no_list_where_another_sheet_has_rows(
 
 
 @both_forms
-def test_where_all_sheets_are_empty_none_is_named(steward: Caller, made: Callable[..., bytes], media_type: str) -> None:
+def test_where_all_sheets_are_empty_none_is_named(
+    steward: Caller, made: Callable[..., bytes], media_type: str
+) -> None:
     refused = sent(steward, made({"Sheet1": [], "Sheet2": []}), media_type)
     assert faults(refused) == {"": "empty"}
     assert "sheet=" not in refused.text
 
 
-STOCK_OF_THREE: list[list[str]] = [["Name", "Number"], ["Ore wagon", "1"], ["Sold wagon", "2"], ["Tar wagon", "3"]]
+STOCK_OF_THREE: list[list[str]] = [
+    ["Name", "Number"],
+    ["Ore wagon", "1"],
+    ["Sold wagon", "2"],
+    ["Tar wagon", "3"],
+]
 
 
 def hiding_in_xlsx() -> bytes:
@@ -98,13 +112,24 @@ def hiding_in_xlsx() -> bytes:
 
 
 def hiding_in_ods() -> bytes:
-    lines = [f"{''.join(map(ods_cell, row))}</table:table-row>" for row in STOCK_OF_THREE]
-    visible = ['<table:table-row table:visibility="filter">' if at == 2 else "<table:table-row>" for at in range(4)]
+    lines = [
+        f"{''.join(map(ods_cell, row))}</table:table-row>" for row in STOCK_OF_THREE
+    ]
+    visible = [
+        (
+            '<table:table-row table:visibility="filter">'
+            if at == 2
+            else "<table:table-row>"
+        )
+        for at in range(4)
+    ]
     table = "".join(start + line for start, line in zip(visible, lines, strict=True))
     return packed(ods_parts(f'<table:table table:name="S">{table}</table:table>'))
 
 
-@pytest.mark.parametrize(("hiding", "media_type"), [(hiding_in_xlsx, XLSX), (hiding_in_ods, ODS)])
+@pytest.mark.parametrize(
+    ("hiding", "media_type"), [(hiding_in_xlsx, XLSX), (hiding_in_ods, ODS)]
+)
 def test_rows_that_a_filter_hides_are_taken_and_told(
     steward: Caller, hiding: Callable[[], bytes], media_type: str
 ) -> None:
@@ -122,4 +147,6 @@ def test_a_sheet_that_cannot_be_read_harms_no_other(steward: Caller) -> None:
             page.write_row(number, 0, row)
         workbook.add_worksheet("Diary").write(900_000, 300, "far out")
     assert counted(previewed(steward, made.getvalue(), XLSX)) == {"create": 3}
-    assert faults(sent(steward, made.getvalue(), XLSX, "?sheet=Diary")) == {"": "too_far_out"}
+    assert faults(sent(steward, made.getvalue(), XLSX, "?sheet=Diary")) == {
+        "": "too_far_out"
+    }

@@ -1,4 +1,6 @@
-"""Writes take turns: in order, not too many, and nobody waits for ever; a repeated request is told that it is one."""
+"""Writes take turns: in order, not too many, and nobody waits for ever; a repeated
+request is told that it is one.
+"""
 
 import threading
 from collections.abc import Iterator
@@ -12,10 +14,10 @@ import pytest
 from sqlalchemy import Connection
 
 from api.asking import Clock, Service, refusal, serving
-from standage.api import turns
-from standage.api.turns import Turns
-from standage.registry.engine import Database, open_database
-from standage.registry.records import Busy, KeyInProgress
+from standage.api.asking import write_turns
+from standage.api.asking.write_turns import Turns
+from standage.registry.database.engine import Database, open_database
+from standage.shapes.refusals import Busy, KeyInProgress
 from support.patience import PATIENCE_S, until
 
 SHORT_S = 0.2
@@ -23,16 +25,24 @@ SHORT_S = 0.2
 
 def wait_at_most(seconds: float) -> None:
     """Let whoever comes from now on wait so long for a turn."""
-    turns.LONGEST_WAIT_S = seconds
+    write_turns.LONGEST_WAIT_S = seconds
 
 
 @pytest.fixture(autouse=True)
 def great_patience(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(turns, "LONGEST_WAIT_S", float(PATIENCE_S))
+    monkeypatch.setattr(write_turns, "LONGEST_WAIT_S", float(PATIENCE_S))
 
 
-def taken(many: Turns, *, first: str | None, then: list[str | None], patience_s: float = SHORT_S) -> list[object]:
-    """Let a write that does not end take a place and others queue; return what became of each of those."""
+def taken(
+    many: Turns,
+    *,
+    first: str | None,
+    then: list[str | None],
+    patience_s: float = SHORT_S,
+) -> list[object]:
+    """Let a write that does not end take a place and others queue; return what became
+    of each of those.
+    """
     begun, let_go = threading.Event(), threading.Event()
     results: list[object] = []
 
@@ -63,14 +73,21 @@ def taken(many: Turns, *, first: str | None, then: list[str | None], patience_s:
 
 
 def test_who_waits_too_long_is_told_why_and_the_place_is_free_afterwards() -> None:
-    assert taken(Turns(1), first="k", then=["k", "k"]) == [KeyInProgress, KeyInProgress, "written"]
+    assert taken(Turns(1), first="k", then=["k", "k"]) == [
+        KeyInProgress,
+        KeyInProgress,
+        "written",
+    ]
     assert taken(Turns(1), first="k", then=["other"]) == [Busy, "written"]
     assert taken(Turns(1), first=None, then=[None]) == [Busy, "written"]
-    assert taken(Turns(2), first="k", then=["k"], patience_s=PATIENCE_S) == ["written", "written"]
+    assert taken(Turns(2), first="k", then=["k"], patience_s=PATIENCE_S) == [
+        "written",
+        "written",
+    ]
 
 
 def test_one_too_many_is_refused_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(turns, "MOST_WAITING", 1)
+    monkeypatch.setattr(write_turns, "MOST_WAITING", 1)
     many, let_go = Turns(1), threading.Event()
     written: list[object] = []
 
@@ -93,7 +110,9 @@ def test_one_too_many_is_refused_at_once(monkeypatch: pytest.MonkeyPatch) -> Non
 class Held:
     """A database in which nobody comes to the end of a keyed creation meanwhile."""
 
-    def __init__(self, database: Database, service: Database, monkeypatch: pytest.MonkeyPatch) -> None:
+    def __init__(
+        self, database: Database, service: Database, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
         self._database = database
         self._asked = threading.Event()
         plainly = service.write
@@ -107,19 +126,26 @@ class Held:
         monkeypatch.setattr(service, "write", noted)
 
     def wait_for_the_first(self) -> None:
-        """Wait until somebody has their turn to write, and of PostgreSQL until they wait for the table."""
+        """Wait until somebody has their turn to write, and of PostgreSQL until they
+        wait for the table.
+        """
         assert self._asked.wait(PATIENCE_S)
         if self._database.dialect == "postgresql":
             until(self._somebody_waits)
 
     def _somebody_waits(self) -> bool:
-        waiting = "SELECT count(*) FROM pg_locks WHERE NOT granted AND relation = 'vehicles'::regclass"
+        waiting = (
+            "SELECT count(*) FROM pg_locks WHERE NOT granted AND relation ="
+            " 'vehicles'::regclass"
+        )
         with self._database.read() as connection:
             return bool(connection.exec_driver_sql(waiting).scalar())
 
 
 @contextmanager
-def held(database: Database, service: Database, monkeypatch: pytest.MonkeyPatch) -> Iterator[Held]:
+def held(
+    database: Database, service: Database, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[Held]:
     other = open_database(database.url)
     with other.write() as connection:
         if other.dialect == "postgresql":
@@ -129,11 +155,16 @@ def held(database: Database, service: Database, monkeypatch: pytest.MonkeyPatch)
 
 
 @contextmanager
-def patient(database: Database, wait_s: float, monkeypatch: pytest.MonkeyPatch) -> Iterator[Service]:
-    """Give another process's service on the same database, one that waits so long for locks."""
-    monkeypatch.setattr("standage.registry.engine.WRITE_WAIT_S", wait_s)
+def patient(
+    database: Database, wait_s: float, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[Service]:
+    """Give another process's service on the same database, one that waits so long for
+    locks.
+    """
+    monkeypatch.setattr("standage.registry.database.engine.WRITE_WAIT_S", wait_s)
     monkeypatch.setattr(
-        "standage.registry.engine._POSTGRESQL_SETTINGS", f"SET lock_timeout = '{wait_s}s'; SET timezone = 'UTC'"
+        "standage.registry.database.engine._POSTGRESQL_SETTINGS",
+        f"SET lock_timeout = '{wait_s}s'; SET timezone = 'UTC'",
     )
     opened = open_database(database.url)
     with serving(opened, Clock()) as service:
@@ -144,7 +175,9 @@ def patient(database: Database, wait_s: float, monkeypatch: pytest.MonkeyPatch) 
 def test_a_repetition_that_comes_while_the_first_is_worked_on_is_told_so_and_later_has_its_answer(
     database: Database, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """On SQLite only one writes; so there it comes to the same process, where its turn does not come."""
+    """On SQLite only one writes; so there it comes to the same process, where its turn
+    does not come.
+    """
     body = {"name": "Van"}
     with (
         patient(database, PATIENCE_S, monkeypatch) as service,
@@ -152,9 +185,15 @@ def test_a_repetition_that_comes_while_the_first_is_worked_on_is_told_so_and_lat
         ThreadPoolExecutor(1) as threads,
     ):
         steward = service.club()
-        hasty = steward if database.dialect == "sqlite" else replace(steward, http=other.http)
+        hasty = (
+            steward
+            if database.dialect == "sqlite"
+            else replace(steward, http=other.http)
+        )
         with held(database, service.database, monkeypatch) as meanwhile:
-            first = threads.submit(steward.ask, "POST", "/v1/vehicles", body, idempotency_key="k")
+            first = threads.submit(
+                steward.ask, "POST", "/v1/vehicles", body, idempotency_key="k"
+            )
             meanwhile.wait_for_the_first()
             if database.dialect == "sqlite":
                 wait_at_most(SHORT_S)
@@ -162,9 +201,15 @@ def test_a_repetition_that_comes_while_the_first_is_worked_on_is_told_so_and_lat
             refusal(again, 409, "idempotency_key_in_progress")
             assert again.headers["retry-after"] == "1"
             if database.dialect == "sqlite":
-                refusal(steward.ask("POST", "/v1/layouts", {"name": "Quay"}), 503, "busy")
+                refusal(
+                    steward.ask("POST", "/v1/layouts", {"name": "Quay"}), 503, "busy"
+                )
         wait_at_most(PATIENCE_S)
         made = first.result(PATIENCE_S)
         later = hasty.ask("POST", "/v1/vehicles", body, idempotency_key="k")
-        assert (made.status_code, later.status_code, later.content) == (201, 201, made.content)
+        assert (made.status_code, later.status_code, later.content) == (
+            201,
+            201,
+            made.content,
+        )
         assert len(steward.read("/v1/vehicles")["items"]) == 1

@@ -1,4 +1,6 @@
-"""Entity tags: what was read, what it is changed from, and what a reader has already (RFC 9110, section 13)."""
+"""Entity tags: what was read, what it is changed from, and what a reader has already
+(RFC 9110, section 13).
+"""
 
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any
@@ -10,19 +12,27 @@ from api.ground import CONDITIONAL, CREATIONS, GETS, SECRET, Ground, one_of
 
 
 @pytest.mark.parametrize("operation_id", CREATIONS)
-def test_what_is_new_has_an_address_and_the_tag_that_a_reader_finds(ground: Ground, operation_id: str) -> None:
+def test_what_is_new_has_an_address_and_the_tag_that_a_reader_finds(
+    ground: Ground, operation_id: str
+) -> None:
     request = ground.request(operation_id)
     made = request.by(ground.steward)
     assert made.status_code == 201
     assert made.headers["location"] == f"{request.path}/{made.json()['id']}"
     read = ground.steward.ask("GET", made.headers["location"])
     assert read.headers["etag"] == made.headers["etag"]
-    told = {name: value for name, value in made.json().items() if name not in SECRET.values()}
+    told = {
+        name: value
+        for name, value in made.json().items()
+        if name not in SECRET.values()
+    }
     assert read.json() == told
 
 
 @pytest.mark.parametrize("operation_id", GETS)
-def test_every_read_has_a_strong_tag_and_may_be_kept_by_its_reader_only(ground: Ground, operation_id: str) -> None:
+def test_every_read_has_a_strong_tag_and_may_be_kept_by_its_reader_only(
+    ground: Ground, operation_id: str
+) -> None:
     response = ground.request(operation_id).by(ground.steward)
     assert response.status_code == 200
     assert response.headers["cache-control"] == "private, no-cache"
@@ -31,22 +41,36 @@ def test_every_read_has_a_strong_tag_and_may_be_kept_by_its_reader_only(ground: 
 
 
 @pytest.mark.parametrize("operation_id", GETS)
-def test_a_reader_who_has_it_already_is_sent_nothing(ground: Ground, operation_id: str) -> None:
+def test_a_reader_who_has_it_already_is_sent_nothing(
+    ground: Ground, operation_id: str
+) -> None:
     request = ground.request(operation_id)
     tag = request.by(ground.steward).headers["etag"]
     for held in (tag, f"W/{tag}", f'"other", {tag}', "*"):
         again = ground.steward.ask("GET", request.path, if_none_match=held)
         assert (again.status_code, again.content) == (304, b""), held
-        assert (again.headers["etag"], again.headers["cache-control"]) == (tag, "private, no-cache")
+        assert (again.headers["etag"], again.headers["cache-control"]) == (
+            tag,
+            "private, no-cache",
+        )
         assert "content-type" not in again.headers
     for held in ('"other"', "nonsense", tag.strip('"'), ""):
-        assert ground.steward.ask("GET", request.path, if_none_match=held).status_code == 200, held
+        assert (
+            ground.steward.ask("GET", request.path, if_none_match=held).status_code
+            == 200
+        ), held
 
 
 def test_a_reader_is_sent_what_has_changed(ground: Ground) -> None:
     path = one_of("Vehicle", ground.make("Vehicle"))
-    tags = {one: ground.steward.ask("GET", one).headers["etag"] for one in (path, "/v1/vehicles")}
-    assert ground.steward.ask("PATCH", path, {"mass_g": 40}, if_match="*").status_code == 200
+    tags = {
+        one: ground.steward.ask("GET", one).headers["etag"]
+        for one in (path, "/v1/vehicles")
+    }
+    assert (
+        ground.steward.ask("PATCH", path, {"mass_g": 40}, if_match="*").status_code
+        == 200
+    )
     for one, tag in tags.items():
         response = ground.steward.ask("GET", one, if_none_match=tag)
         assert response.status_code == 200
@@ -57,7 +81,12 @@ def test_the_tag_of_an_answer_changes_with_what_it_rests_on(ground: Ground) -> N
     vehicle = ground.make("Vehicle", width_mm=34.0)
     path = f"{one_of('Vehicle', vehicle)}/curve?radius_mm=600"
     before = ground.steward.ask("GET", path)
-    assert ground.steward.ask("PATCH", one_of("Vehicle", vehicle), {"width_mm": 35.0}, if_match="*").status_code == 200
+    assert (
+        ground.steward.ask(
+            "PATCH", one_of("Vehicle", vehicle), {"width_mm": 35.0}, if_match="*"
+        ).status_code
+        == 200
+    )
     after = ground.steward.ask("GET", path, if_none_match=before.headers["etag"])
     assert after.status_code == 200
     assert after.headers["etag"] != before.headers["etag"]
@@ -65,11 +94,16 @@ def test_the_tag_of_an_answer_changes_with_what_it_rests_on(ground: Ground) -> N
 
 def test_a_change_gives_the_tag_that_the_next_change_needs(ground: Ground) -> None:
     vehicle = ground.make("Vehicle")
-    path, tag = one_of("Vehicle", vehicle), ground.steward.ask("GET", one_of("Vehicle", vehicle)).headers["etag"]
+    path, tag = (
+        one_of("Vehicle", vehicle),
+        ground.steward.ask("GET", one_of("Vehicle", vehicle)).headers["etag"],
+    )
     for mass_g in (40, 41, 42):
         changed = ground.steward.ask("PATCH", path, {"mass_g": mass_g}, if_match=tag)
         assert changed.status_code == 200
-        refusal(ground.steward.ask("PATCH", path, {"mass_g": 1}, if_match=tag), 412, "stale")
+        refusal(
+            ground.steward.ask("PATCH", path, {"mass_g": 1}, if_match=tag), 412, "stale"
+        )
         tag = changed.headers["etag"]
     assert ground.steward.read(path)["mass_g"] == 42
     assert ground.steward.ask("DELETE", path, if_match=tag).status_code == 204
@@ -79,68 +113,135 @@ def test_a_change_gives_the_tag_that_the_next_change_needs(ground: Ground) -> No
 @pytest.mark.parametrize(
     "held",
     [
-        *('"TAG"', '"other", "TAG"', '"TAG","other"', ' "TAG" ', "*", 'W/"other", "TAG"', '"with,comma", "TAG"'),
+        *(
+            '"TAG"',
+            '"other", "TAG"',
+            '"TAG","other"',
+            ' "TAG" ',
+            "*",
+            'W/"other", "TAG"',
+            '"with,comma", "TAG"',
+        ),
         *("TAG", " TAG ", "v2, TAG", '"other", TAG', ',"TAG",', ", TAG"),
     ],
 )
-def test_a_change_goes_through_where_the_present_version_is_named(ground: Ground, held: str) -> None:
+def test_a_change_goes_through_where_the_present_version_is_named(
+    ground: Ground, held: str
+) -> None:
     path = one_of("Vehicle", ground.make("Vehicle"))
     named = held.replace("TAG", ground.steward.tag(path).strip('"'))
-    assert ground.steward.ask("PATCH", path, {"mass_g": 40}, if_match=named).status_code == 200
+    assert (
+        ground.steward.ask("PATCH", path, {"mass_g": 40}, if_match=named).status_code
+        == 200
+    )
 
 
 @pytest.mark.parametrize(
     "held",
     [
-        *('"v1"', "v1", "v2", '"v1-0000000000000000"', "v1-0000000000000000", '""', '"*"', "0" * 32),
+        *(
+            '"v1"',
+            "v1",
+            "v2",
+            '"v1-0000000000000000"',
+            "v1-0000000000000000",
+            '""',
+            '"*"',
+            "0" * 32,
+        ),
         *('W/"TAG"', 'W/"TAG", "v2"', '"TAG0"', '"xTAG"'),
     ],
 )
-def test_a_change_is_refused_where_the_present_version_is_not_named(ground: Ground, held: str) -> None:
+def test_a_change_is_refused_where_the_present_version_is_not_named(
+    ground: Ground, held: str
+) -> None:
     path = one_of("Vehicle", ground.make("Vehicle"))
     named = held.replace("TAG", ground.steward.tag(path).strip('"'))
-    refusal(ground.steward.ask("PATCH", path, {"mass_g": 40}, if_match=named), 412, "stale")
+    refusal(
+        ground.steward.ask("PATCH", path, {"mass_g": 40}, if_match=named), 412, "stale"
+    )
     assert "mass_g" not in ground.steward.read(path)
 
 
 @pytest.mark.parametrize(
     "held",
-    ["", " ", ",", '"v1', 'v1"', "nonsense", "'v1'", "v1 v1", '"a" "v1"', "V1", "W/v1", "1", "*, *", '"v1";', "v"],
+    [
+        "",
+        " ",
+        ",",
+        '"v1',
+        'v1"',
+        "nonsense",
+        "'v1'",
+        "v1 v1",
+        '"a" "v1"',
+        "V1",
+        "W/v1",
+        "1",
+        "*, *",
+        '"v1";',
+        "v",
+    ],
 )
 @pytest.mark.parametrize("method", ["PUT", "PATCH", "DELETE"])
-def test_what_is_no_entity_tag_is_said_to_be_none(ground: Ground, method: str, held: str) -> None:
+def test_what_is_no_entity_tag_is_said_to_be_none(
+    ground: Ground, method: str, held: str
+) -> None:
     vehicle = ground.make("Vehicle")
     body = None if method == "DELETE" else {"name": "Ore wagon"}
     for path in (one_of("Vehicle", vehicle), f"/v1/vehicles/{NOBODY}"):
-        problem = refusal(ground.steward.ask(method, path, body, if_match=held), 400, "malformed")
+        problem = refusal(
+            ground.steward.ask(method, path, body, if_match=held), 400, "malformed"
+        )
         assert "If-Match" in problem["detail"]
         assert "changed" not in problem["detail"] + problem["title"]
     assert ground.steward.read(one_of("Vehicle", vehicle)) == vehicle
 
 
 @pytest.mark.parametrize("operation_id", CONDITIONAL)
-def test_who_names_no_version_or_another_is_told_the_present_one(ground: Ground, operation_id: str) -> None:
+def test_who_names_no_version_or_another_is_told_the_present_one(
+    ground: Ground, operation_id: str
+) -> None:
     request = ground.request(operation_id)
     nothing = ground.steward.ask(request.method, request.path, request.body)
     needed = refusal(nothing, 428, "precondition_required")["detail"]
-    other = refusal(ground.steward.ask(request.method, request.path, request.body, if_match='"x"'), 412, "stale")[
+    other = refusal(
+        ground.steward.ask(request.method, request.path, request.body, if_match='"x"'),
+        412,
+        "stale",
+    )["detail"]
+    tags = {
+        detail.rpartition("If-Match: ")[2].removesuffix(".")
+        for detail in (needed, other)
+    }
+    (tag,) = tags
+    assert ground.steward.ask(
+        request.method, request.path, request.body, if_match=tag
+    ).is_success
+    unquoted = ground.request(operation_id)
+    said = ground.steward.ask(unquoted.method, unquoted.path, unquoted.body).json()[
         "detail"
     ]
-    tags = {detail.rpartition("If-Match: ")[2].removesuffix(".") for detail in (needed, other)}
-    (tag,) = tags
-    assert ground.steward.ask(request.method, request.path, request.body, if_match=tag).is_success
-    unquoted = ground.request(operation_id)
-    said = ground.steward.ask(unquoted.method, unquoted.path, unquoted.body).json()["detail"]
     held = said.rpartition("If-Match: ")[2].removesuffix(".").strip('"')
-    assert ground.steward.ask(unquoted.method, unquoted.path, unquoted.body, if_match=held).is_success
+    assert ground.steward.ask(
+        unquoted.method, unquoted.path, unquoted.body, if_match=held
+    ).is_success
 
 
 def test_tags_may_come_in_several_header_lines(ground: Ground) -> None:
     path = one_of("Vehicle", ground.make("Vehicle"))
     token = ("authorization", f"Bearer {ground.steward.token}")
-    for tags, status in ((['"a"', ground.steward.tag(path), '"b"'], 200), (['"a"', '"b"'], 412)):
+    for tags, status in (
+        (['"a"', ground.steward.tag(path), '"b"'], 200),
+        (['"a"', '"b"'], 412),
+    ):
         lines = [token, *(("if-match", tag) for tag in tags)]
-        assert ground.steward.http.request("PATCH", path, json={}, headers=lines).status_code == status
+        assert (
+            ground.steward.http.request(
+                "PATCH", path, json={}, headers=lines
+            ).status_code
+            == status
+        )
 
 
 def test_what_lies_beneath_leaves_the_tag_of_what_is_above(ground: Ground) -> None:
@@ -148,36 +249,57 @@ def test_what_lies_beneath_leaves_the_tag_of_what_is_above(ground: Ground) -> No
     path = one_of("Layout", layout)
     before = ground.steward.ask("GET", path)
     place = ground.make("Place", layout_id=layout["id"])
-    assert ground.steward.ask("PATCH", one_of("Place", place), {"spacing_mm": 50}, if_match="*").status_code == 200
-    assert ground.steward.ask("DELETE", one_of("Place", place), if_match="*").status_code == 204
+    assert (
+        ground.steward.ask(
+            "PATCH", one_of("Place", place), {"spacing_mm": 50}, if_match="*"
+        ).status_code
+        == 200
+    )
+    assert (
+        ground.steward.ask("DELETE", one_of("Place", place), if_match="*").status_code
+        == 204
+    )
     after = ground.steward.ask("GET", path)
-    assert (after.content, after.headers["etag"]) == (before.content, before.headers["etag"])
+    assert (after.content, after.headers["etag"]) == (
+        before.content,
+        before.headers["etag"],
+    )
 
 
 def test_a_creation_asks_for_no_version(ground: Ground) -> None:
-    response = ground.steward.ask("POST", "/v1/vehicles", ground.body("Vehicle"), if_match='"v999"')
+    response = ground.steward.ask(
+        "POST", "/v1/vehicles", ground.body("Vehicle"), if_match='"v999"'
+    )
     assert response.status_code == 201
 
 
-def test_of_several_changes_of_one_version_at_once_one_goes_through(service: Service, ground: Ground) -> None:
+def test_of_several_changes_of_one_version_at_once_one_goes_through(
+    service: Service, ground: Ground
+) -> None:
     path = one_of("Vehicle", ground.make("Vehicle"))
     seen = ground.steward.tag(path)
 
     def change(mass_g: int) -> int:
-        return ground.steward.ask("PATCH", path, {"mass_g": mass_g}, if_match=seen).status_code
+        return ground.steward.ask(
+            "PATCH", path, {"mass_g": mass_g}, if_match=seen
+        ).status_code
 
     with ThreadPoolExecutor(8) as pool:
         statuses = sorted(pool.map(change, range(1, 9)))
     assert statuses == [200] + [412] * 7
 
 
-def test_no_change_is_lost_where_everybody_changes_what_they_read(ground: Ground) -> None:
+def test_no_change_is_lost_where_everybody_changes_what_they_read(
+    ground: Ground,
+) -> None:
     path = one_of("Layout", ground.make("Layout", notes="0"))
 
     def count_up(_: Any) -> int:
         read = ground.steward.ask("GET", path)
         notes = {"notes": str(int(read.json()["notes"]) + 1)}
-        return ground.steward.ask("PATCH", path, notes, if_match=read.headers["etag"]).status_code
+        return ground.steward.ask(
+            "PATCH", path, notes, if_match=read.headers["etag"]
+        ).status_code
 
     with ThreadPoolExecutor(4) as pool:
         statuses = list(pool.map(count_up, range(20)))
@@ -190,6 +312,10 @@ def test_what_a_caller_holds_has_its_bound(ground: Ground) -> None:
     tag = ground.steward.tag(path)
     fits, longer = tag.ljust(1000), tag.ljust(1000, ",") + ","
     assert ground.steward.ask("GET", path, if_none_match=fits).status_code == 304
-    assert faults(ground.steward.ask("GET", path, if_none_match=longer)) == {"If-None-Match": "too_long"}
-    assert faults(ground.steward.ask("PATCH", path, {}, if_match=longer)) == {"If-Match": "too_long"}
+    assert faults(ground.steward.ask("GET", path, if_none_match=longer)) == {
+        "If-None-Match": "too_long"
+    }
+    assert faults(ground.steward.ask("PATCH", path, {}, if_match=longer)) == {
+        "If-Match": "too_long"
+    }
     assert ground.steward.read(path)["version"] == 1

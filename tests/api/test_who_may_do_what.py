@@ -1,12 +1,14 @@
-"""Every operation, for every role and every sort of token, against what is written out here."""
+"""Every operation, for every role and every sort of token, against what is written out
+here.
+"""
 
 import pytest
 
 from api.asking import Caller, Service, refusal
 from api.ground import OWNED, Ground, Request
 from api.written_out import ASKED_BY, EXPECTED, ROLES, SCOPE, WALKED
-from standage.api.operations import Speaks
 from standage.api.rights import RIGHTS
+from standage.api.web.operation import Speaks
 from standage.app import operations
 
 
@@ -14,7 +16,9 @@ def test_every_operation_has_a_row_and_every_row_an_operation() -> None:
     known = {one.id: one for one in operations() if not isinstance(one.act, Speaks)}
     assert set(RIGHTS) == set(known)
     assert set(EXPECTED) == set(known)
-    assert {name for name, one in known.items() if one.is_open} == set(EXPECTED) - set(WALKED)
+    assert {name for name, one in known.items() if one.is_open} == set(EXPECTED) - set(
+        WALKED
+    )
 
 
 def test_the_table_says_what_is_written_out_here() -> None:
@@ -31,7 +35,9 @@ def test_the_table_says_what_is_written_out_here() -> None:
 
 
 def succeeded(request: Request, caller: Caller) -> bool:
-    """Send a sound request; return whether it was let through. A refusal must be that it is forbidden."""
+    """Send a sound request; return whether it was let through. A refusal must be that
+    it is forbidden.
+    """
     response = request.by(caller)
     if response.is_success:
         return True
@@ -51,7 +57,9 @@ def test_a_role_may_do_what_its_rows_say_and_no_more(ground: Ground, role: str) 
 
 
 @pytest.mark.parametrize("role", ROLES)
-def test_what_is_anothers_can_be_changed_by_whom_the_rows_say_so(ground: Ground, role: str) -> None:
+def test_what_is_anothers_can_be_changed_by_whom_the_rows_say_so(
+    ground: Ground, role: str
+) -> None:
     caller = ground.steward.with_member(role)
     other = ground.make("Member")
     told, wanted = {}, {}
@@ -65,7 +73,9 @@ def test_what_is_anothers_can_be_changed_by_whom_the_rows_say_so(ground: Ground,
 
 @pytest.mark.parametrize("role", ROLES)
 @pytest.mark.parametrize("scope", ["read", "write"])
-def test_a_token_does_no_more_than_its_scopes(ground: Ground, role: str, scope: str) -> None:
+def test_a_token_does_no_more_than_its_scopes(
+    ground: Ground, role: str, scope: str
+) -> None:
     member = ground.steward.with_member(role)
     caller = ground.steward.with_token(member_id=member.member_id, scopes=[scope])
     told, wanted = {}, {}
@@ -81,18 +91,38 @@ def test_a_role_counts_from_the_moment_it_is_given(ground: Ground) -> None:
     request = ground.request("createLayout")
     assert not succeeded(request, member)
     path = f"/v1/members/{member.member_id}"
-    assert ground.steward.ask("PATCH", path, {"role": "layout_keeper"}, if_match="*").status_code == 200
+    assert (
+        ground.steward.ask(
+            "PATCH", path, {"role": "layout_keeper"}, if_match="*"
+        ).status_code
+        == 200
+    )
     assert succeeded(request, member)
-    assert ground.steward.ask("PATCH", path, {"role": "member"}, if_match="*").status_code == 200
+    assert (
+        ground.steward.ask("PATCH", path, {"role": "member"}, if_match="*").status_code
+        == 200
+    )
     assert not succeeded(ground.request("createLayout"), member)
 
 
-def test_a_member_cannot_give_their_own_stock_away_nor_take_anothers(ground: Ground) -> None:
+def test_a_member_cannot_give_their_own_stock_away_nor_take_anothers(
+    ground: Ground,
+) -> None:
     member = ground.steward.with_member("member")
     mine = ground.make("Vehicle", owner_id=member.member_id)
     theirs = ground.make("Vehicle")
-    give = member.ask("PATCH", f"/v1/vehicles/{mine['id']}", {"owner_id": ground.steward.member_id}, if_match="*")
-    take = member.ask("PATCH", f"/v1/vehicles/{theirs['id']}", {"owner_id": member.member_id}, if_match="*")
+    give = member.ask(
+        "PATCH",
+        f"/v1/vehicles/{mine['id']}",
+        {"owner_id": ground.steward.member_id},
+        if_match="*",
+    )
+    take = member.ask(
+        "PATCH",
+        f"/v1/vehicles/{theirs['id']}",
+        {"owner_id": member.member_id},
+        if_match="*",
+    )
     refusal(give, 403, "forbidden")
     refusal(take, 403, "forbidden")
 
@@ -100,7 +130,10 @@ def test_a_member_cannot_give_their_own_stock_away_nor_take_anothers(ground: Gro
 def test_a_member_makes_up_a_train_of_anothers_vehicles(ground: Ground) -> None:
     member = ground.steward.with_member("member")
     vehicle = ground.make("Vehicle")
-    train = member.made("/v1/trains", {"name": "Night goods", "vehicles": [{"vehicle_id": vehicle["id"]}]})
+    train = member.made(
+        "/v1/trains",
+        {"name": "Night goods", "vehicles": [{"vehicle_id": vehicle["id"]}]},
+    )
     assert train["owner_id"] == member.member_id
 
 
@@ -109,9 +142,23 @@ def test_the_last_way_in_is_kept(service: Service, steward: Caller) -> None:
     refusal(steward.ask("PATCH", path, {"role": "member"}, if_match="*"), 409, "in_use")
     refusal(steward.ask("DELETE", path, if_match="*"), 409, "in_use")
     token = steward.read("/v1/tokens")["items"][0]
-    refusal(steward.ask("DELETE", f"/v1/tokens/{token['id']}", if_match="*"), 409, "in_use")
-    refusal(steward.ask("PATCH", f"/v1/tokens/{token['id']}", {"scopes": ["read"]}, if_match="*"), 409, "in_use")
+    refusal(
+        steward.ask("DELETE", f"/v1/tokens/{token['id']}", if_match="*"), 409, "in_use"
+    )
+    refusal(
+        steward.ask(
+            "PATCH", f"/v1/tokens/{token['id']}", {"scopes": ["read"]}, if_match="*"
+        ),
+        409,
+        "in_use",
+    )
     past = {"expires_at": service.clock.now.isoformat()}
-    refusal(steward.ask("PATCH", f"/v1/tokens/{token['id']}", past, if_match="*"), 409, "in_use")
+    refusal(
+        steward.ask("PATCH", f"/v1/tokens/{token['id']}", past, if_match="*"),
+        409,
+        "in_use",
+    )
     steward.with_member("steward", "Hazel Marsh")
-    assert steward.ask("PATCH", path, {"role": "member"}, if_match="*").status_code == 200
+    assert (
+        steward.ask("PATCH", path, {"role": "member"}, if_match="*").status_code == 200
+    )

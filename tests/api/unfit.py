@@ -10,7 +10,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from api.asking import Caller, Clock, Service, refusal, serving
-from standage.registry.engine import Database, open_database
+from standage.registry.database.engine import Database, open_database
 
 
 @contextmanager
@@ -38,7 +38,11 @@ def not_ready(caller: Caller, why: str) -> None:
 
 def serves_nothing(caller: Caller, why: str) -> None:
     not_ready(caller, why)
-    for method, path in (("GET", "/v1/vehicles"), ("POST", "/v1/vehicles"), ("POST", "/v1/checks/capacity")):
+    for method, path in (
+        ("GET", "/v1/vehicles"),
+        ("POST", "/v1/vehicles"),
+        ("POST", "/v1/checks/capacity"),
+    ):
         response = caller.ask(method, path, {} if method == "POST" else None)
         assert why in refusal(response, 503, "unready")["detail"]
         assert int(response.headers["retry-after"]) > 0
@@ -53,7 +57,9 @@ def serves_reads_only(caller: Caller, why: str) -> None:
         ("PATCH", f"/v1/vehicles/{before['id']}", {"name": "Never"}),
         ("DELETE", f"/v1/vehicles/{before['id']}", None),
     ):
-        response = caller.ask(method, path, body, **({} if method == "POST" else {"if_match": "*"}))
+        response = caller.ask(
+            method, path, body, **({} if method == "POST" else {"if_match": "*"})
+        )
         assert why in refusal(response, 503, "unready")["detail"]
         assert int(response.headers["retry-after"]) > 0
     assert caller.read(f"/v1/vehicles/{before['id']}") == before
@@ -62,7 +68,9 @@ def serves_reads_only(caller: Caller, why: str) -> None:
 def spoil_page(file: Path, of: str) -> None:
     """Overwrite a page in the middle of the file: the first of an index or a table."""
     connection = sqlite3.connect(file)
-    ((page,),) = connection.execute("SELECT rootpage FROM sqlite_master WHERE name = ?", (of,)).fetchall()
+    ((page,),) = connection.execute(
+        "SELECT rootpage FROM sqlite_master WHERE name = ?", (of,)
+    ).fetchall()
     ((size,),) = connection.execute("PRAGMA page_size").fetchall()
     connection.close()
     content = bytearray(file.read_bytes())
@@ -90,7 +98,8 @@ def done(*command: str) -> bool:
 
 @contextmanager
 def unwritable(file: Path) -> Iterator[str]:
-    """Give the address of a file that nobody may write to: by its mode; root, whom modes do not bind, by an attribute.
+    """Give the address of a file that nobody may write to: by its mode; root, whom
+    modes do not bind, by an attribute.
 
     Where root may not do that either, it is opened as if it were so.
     """
@@ -106,7 +115,9 @@ def unwritable(file: Path) -> Iterator[str]:
 
 @contextmanager
 def full_disk(folder: Path) -> Iterator[None]:
-    """Let no file in a folder grow: there is no room left; or, where no disk can be made, no file may be longer."""
+    """Let no file in a folder grow: there is no room left; or, where no disk can be
+    made, no file may be longer.
+    """
     if (folder / "on a small disk").exists():
         filler = folder / "filler"
         with suppress(OSError), filler.open("wb", buffering=0) as stream:
@@ -118,7 +129,9 @@ def full_disk(folder: Path) -> Iterator[None]:
             filler.unlink()
         return
     _, most = resource.getrlimit(resource.RLIMIT_FSIZE)
-    longest = max(one.stat().st_size for one in folder.iterdir() if one.name.endswith("-wal"))
+    longest = max(
+        one.stat().st_size for one in folder.iterdir() if one.name.endswith("-wal")
+    )
     resource.setrlimit(resource.RLIMIT_FSIZE, (longest, most))
     try:
         yield

@@ -1,4 +1,6 @@
-"""Who may do what, written out by hand: what the table in the service is held against."""
+"""Who may do what, written out by hand: what the table in the service is held
+against.
+"""
 
 ROLES = ("member", "layout_keeper", "steward")
 WRITTEN_OUT = """
@@ -153,14 +155,16 @@ getShareLink         -     club  club  read
 deleteShareLink      -     club  club  write
 eraseMember          own   own   club  write
 """
-"""Whose records each role may touch, and the scope that a token needs; then, where they are not "-" and "credential",
-whose a visitor with a share link may read, and what it is asked with. A club's members see all that is the club's,
-members change their own stock, layout keepers plan, stewards do everything, and of themselves all do. Whoever
-erases themselves is nobody afterwards: that row stays the last."""
+"""Whose records each role may touch, and the scope that a token needs; then, where they
+are not "-" and "credential", whose a visitor with a share link may read, and what it is
+asked with. A club's members see all that is the club's, members change their own stock,
+layout keepers plan, stewards do everything, and of themselves all do. Whoever erases
+themselves is nobody afterwards: that row stays the last."""
 
 USUAL = ("-", "-", "-", "-", "-", "credential")
 EXPECTED = {
-    row.split()[0]: [*row.split()[1:], *USUAL[len(row.split()) - 1 :]] for row in WRITTEN_OUT.strip().splitlines()
+    row.split()[0]: [*row.split()[1:], *USUAL[len(row.split()) - 1 :]]
+    for row in WRITTEN_OUT.strip().splitlines()
 }
 MEMBER, KEEPER, STEWARD, SCOPE, VISITOR, ASKED_BY = range(6)
 WALKED = {name: row for name, row in EXPECTED.items() if row[ASKED_BY] != "anybody"}

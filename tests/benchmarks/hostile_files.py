@@ -1,4 +1,5 @@
-"""How long each hostile file takes to be refused, and how much memory above what the process had before.
+"""How long each hostile file takes to be refused, and how much memory above what the
+process had before.
 
 PYTHONPATH=service:tests .venv/bin/python tests/benchmarks/hostile_files.py
 """
@@ -11,10 +12,14 @@ from collections.abc import Callable
 from standage.exchange.cells import Sheet
 from standage.exchange.csv_in import read_csv
 from standage.exchange.workbooks_in import read_ods, read_xlsx
-from standage.railway.terms.faults import Faulty
+from standage.shapes.faults import Faulty
 from support.hostile import hostile
 
-READERS: dict[str, Callable[[bytes], Sheet]] = {"csv": read_csv, "xlsx": read_xlsx, "ods": read_ods}
+READERS: dict[str, Callable[[bytes], Sheet]] = {
+    "csv": read_csv,
+    "xlsx": read_xlsx,
+    "ods": read_ods,
+}
 
 
 def main() -> None:

@@ -1,7 +1,8 @@
-"""How long a list of 10,000 rows takes to be looked at, imported, sent again and undone, and how long others wait.
+"""How long a list of 10,000 rows takes to be looked at, imported, sent again and
+undone, and how long others wait.
 
-Run with ``PYTHONPATH=service:tests python -m benchmarks.import_load``; ``sqlite`` or ``postgresql`` after it keeps to
-that one.
+Run with ``PYTHONPATH=service:tests python -m benchmarks.import_load``; ``sqlite`` or
+``postgresql`` after it keeps to that one.
 """
 
 import os
@@ -18,18 +19,30 @@ from typing import Any, Self
 import httpx
 
 from contract.serving import Service, environment, serving
-from standage.registry.engine import open_database
-from standage.registry.migrate import migrate
+from standage.registry.database.engine import open_database
+from standage.registry.database.migrate import migrate
 from support.postgres import make_database, private_server
 from support.workbooks import workbook
 
 ROWS = 10_000
-HEADS = ["Name", "Number", "Kind", "Scale", "Length (mm)", "Width (mm)", "Mass (g)", "Wheelbase (mm)", "Coupling"]
+HEADS = [
+    "Name",
+    "Number",
+    "Kind",
+    "Scale",
+    "Length (mm)",
+    "Width (mm)",
+    "Mass (g)",
+    "Wheelbase (mm)",
+    "Coupling",
+]
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
 class Watch:
-    """Asks for the service's health over and over, and keeps how long each answer took."""
+    """Asks for the service's health over and over, and keeps how long each answer
+    took.
+    """
 
     def __init__(self, url: str) -> None:
         self._url = url
@@ -55,19 +68,29 @@ class Watch:
 
 
 def measured(service: Service, raw: bytes, media_type: str) -> None:
-    with httpx.Client(base_url=service.url, headers=service.authorization, timeout=60) as http:
+    with httpx.Client(
+        base_url=service.url, headers=service.authorization, timeout=60
+    ) as http:
 
         def sent() -> httpx.Response:
-            return http.post("/v1/stock-imports", content=raw, headers={"content-type": media_type})
+            return http.post(
+                "/v1/stock-imports", content=raw, headers={"content-type": media_type}
+            )
 
         preview = timed(service, "looked at", sent)
         path = f"/v1/stock-imports/{preview['id']}"
-        timed(service, "imported", lambda: http.post(f"{path}/commit", json={"rows": "all"}))
+        timed(
+            service,
+            "imported",
+            lambda: http.post(f"{path}/commit", json={"rows": "all"}),
+        )
         print(timed(service, "looked at again", sent)["counts"])
         timed(service, "undone", lambda: http.post(f"{path}/undo"))
 
 
-def timed(service: Service, what: str, ask: Callable[[], httpx.Response]) -> dict[str, object]:
+def timed(
+    service: Service, what: str, ask: Callable[[], httpx.Response]
+) -> dict[str, object]:
     with Watch(service.url) as watch:
         before = perf_counter()
         response = ask()
@@ -75,7 +98,8 @@ def timed(service: Service, what: str, ask: Callable[[], httpx.Response]) -> dic
     assert response.is_success, response.text
     waited = sorted(watch.took_ms)
     print(
-        f"{what}: {took_s:.1f} s; health meanwhile: p95 {waited[len(waited) * 95 // 100]:.0f} ms, most {waited[-1]:.0f}"
+        f"{what}: {took_s:.1f} s; health meanwhile: p95"
+        f" {waited[len(waited) * 95 // 100]:.0f} ms, most {waited[-1]:.0f}"
     )
     answer: dict[str, object] = response.json()
     return answer
@@ -84,23 +108,42 @@ def timed(service: Service, what: str, ask: Callable[[], httpx.Response]) -> dic
 def main() -> None:
     print(f"load of the machine before: {os.getloadavg()[0]:.1f}")
     rows: list[list[Any]] = [
-        [f"Wagon {n}", str(n), "wagon", "00", 82.5, 30, 42.5, 40, "three-link"] for n in range(ROWS)
+        [f"Wagon {n}", str(n), "wagon", "00", 82.5, 30, 42.5, 40, "three-link"]
+        for n in range(ROWS)
     ]
-    text = "\n".join(",".join(str(cell) for cell in row) for row in [HEADS, *rows]).encode()
+    text = "\n".join(
+        ",".join(str(cell) for cell in row) for row in [HEADS, *rows]
+    ).encode()
     for name in sys.argv[1:] or ("sqlite", "postgresql"):
         with (
             tempfile.TemporaryDirectory() as folder,
             database(name, Path(folder)) as url,
             serving(folder=Path(folder), env=environment(url)) as service,
         ):
-            for raw, media_type in ((text, "text/csv"), (workbook([HEADS, *rows]), XLSX)):
+            for raw, media_type in (
+                (text, "text/csv"),
+                (workbook([HEADS, *rows]), XLSX),
+            ):
                 print(name, media_type)
                 measured(service, raw, media_type)
             print(name, "every row at fault")
-            with httpx.Client(base_url=service.url, headers=service.authorization, timeout=60) as http:
-                faulty = "\n".join([*text.decode().splitlines()[:1], *([",1,wagon,00,82.5,30,42.5,40,"] * ROWS)])
+            with httpx.Client(
+                base_url=service.url, headers=service.authorization, timeout=60
+            ) as http:
+                faulty = "\n".join(
+                    [
+                        *text.decode().splitlines()[:1],
+                        *([",1,wagon,00,82.5,30,42.5,40,"] * ROWS),
+                    ]
+                )
                 headers = {"content-type": "text/csv"}
-                timed(service, "looked at", partial(http.post, "/v1/stock-imports", content=faulty, headers=headers))
+                timed(
+                    service,
+                    "looked at",
+                    partial(
+                        http.post, "/v1/stock-imports", content=faulty, headers=headers
+                    ),
+                )
 
 
 @contextmanager

@@ -1,7 +1,9 @@
-"""Whether lists stay as quick with a hundred times the records: every filter and sort of vehicles, on both databases.
+"""Whether lists stay as quick with a hundred times the records: every filter and sort
+of vehicles, on both databases.
 
-Each way to ask is timed among 1,000 and among 100,000 vehicles of one club, other clubs aside, in turns within one run.
-Run with ``PYTHONPATH=service:tests python -m benchmarks.lists [MANY]``.
+Each way to ask is timed among 1,000 and among 100,000 vehicles of one club, other clubs
+aside, in turns within one run. Run with ``PYTHONPATH=service:tests python -m
+benchmarks.lists [MANY]``.
 """
 
 import itertools
@@ -21,10 +23,10 @@ from uuid_utils import uuid7
 from benchmarks.asking import addresses
 from standage.railway.stock.vehicles import VehicleKind
 from standage.railway.terms.scales import ScaleName
-from standage.registry.bodies import VehicleBody
-from standage.registry.engine import Database, open_database
-from standage.registry.kinds import VEHICLES
-from standage.registry.reading import Listing, Reading, position
+from standage.registry.database.engine import Database, open_database
+from standage.registry.records.bodies import VehicleBody
+from standage.registry.records.kinds import VEHICLES
+from standage.registry.records.reading import Listing, Reading, position
 from support.clubs import NOW, Club, new_club
 
 FEW, MANY = 1_000, 100_000
@@ -34,7 +36,9 @@ SCALES: tuple[ScaleName, ...] = ("00", "N", "H0", "0")
 
 
 def filled(database: Database, name: str, *, vehicles: int) -> Club:
-    """Return a new club with so many vehicles; a hundred of their names, however many there are, begin with 0001."""
+    """Return a new club with so many vehicles; a hundred of their names, however many
+    there are, begin with 0001.
+    """
     club = new_club(database, name)
     owners = [club.steward_id, *(str(uuid7()) for _ in range(9))]
     rows = []
@@ -47,9 +51,14 @@ def filled(database: Database, name: str, *, vehicles: int) -> Club:
             length_over="buffers",
             owner_id=owners[number % 10],
         )
-        at = {"created_at": NOW + timedelta(seconds=number), "updated_at": NOW + timedelta(seconds=2 * number)}
+        at = {
+            "created_at": NOW + timedelta(seconds=number),
+            "updated_at": NOW + timedelta(seconds=2 * number),
+        }
         about = {"id": str(uuid7()), "club_id": club.club_id, "version": 1, **at}
-        rows.append(about | {"body": msgspec.json.encode(body).decode()} | VEHICLES.filing(body))
+        rows.append(
+            about | {"body": msgspec.json.encode(body).decode()} | VEHICLES.filing(body)
+        )
     with database.write() as connection:
         for start in range(0, vehicles, 5_000):
             connection.execute(insert(VEHICLES.table), rows[start : start + 5_000])
@@ -57,10 +66,22 @@ def filled(database: Database, name: str, *, vehicles: int) -> Club:
 
 
 def ways(club: Club) -> Iterator[tuple[str, Listing]]:
-    """Yield every filter that the list declares, alone and none, with every way to sort it."""
-    values = {"kind": "wagon", "scale": "H0", "owner_id": club.steward_id, "name_begins": "0001"}
-    chosen: list[Mapping[str, str]] = [{}, *({name: values[name]} for name in VEHICLES.filters)]
-    for filters, sort, descending in itertools.product(chosen, VEHICLES.sorts, (False, True)):
+    """Yield every filter that the list declares, alone and none, with every way to sort
+    it.
+    """
+    values = {
+        "kind": "wagon",
+        "scale": "H0",
+        "owner_id": club.steward_id,
+        "name_begins": "0001",
+    }
+    chosen: list[Mapping[str, str]] = [
+        {},
+        *({name: values[name]} for name in VEHICLES.filters),
+    ]
+    for filters, sort, descending in itertools.product(
+        chosen, VEHICLES.sorts, (False, True)
+    ):
         told = ", ".join(filters) or "no filter"
         yield (
             f"{told}, by {sort}{' downwards' if descending else ''}",
@@ -76,22 +97,30 @@ def once_ms(club: Club, listing: Listing) -> float:
         page = reading.page(VEHICLES, club.club_id, listing)
         if page:
             after = position(VEHICLES, page[-1], sort=listing.sort)
-            reading.page(VEHICLES, club.club_id, msgspec.structs.replace(listing, after=after))
+            reading.page(
+                VEHICLES, club.club_id, msgspec.structs.replace(listing, after=after)
+            )
     return (perf_counter() - before) * 1000
 
 
 def measured(dialect: str, url: str, *, many: int) -> None:
     database = open_database(url)
-    few_club, many_club = filled(database, "Few", vehicles=FEW), filled(database, "Many", vehicles=many)
+    few_club, many_club = (
+        filled(database, "Few", vehicles=FEW),
+        filled(database, "Many", vehicles=many),
+    )
     with database.write() as connection:
         connection.execute(text("ANALYZE"))
     worst = (0.0, "")
     for (what, few), (_, more) in zip(ways(few_club), ways(many_club), strict=True):
-        taken = [(once_ms(few_club, few), once_ms(many_club, more)) for _ in range(TIMES)]
+        taken = [
+            (once_ms(few_club, few), once_ms(many_club, more)) for _ in range(TIMES)
+        ]
         short, long = (statistics.median(side) for side in zip(*taken, strict=True))
         worst = max(worst, (long / short, what))
         print(
-            f"{dialect:10} {what:38} {short:6.1f} ms among {FEW}, {long:6.1f} among {many}: {long / short:4.1f} times"
+            f"{dialect:10} {what:38} {short:6.1f} ms among {FEW}, {long:6.1f} among"
+            f" {many}: {long / short:4.1f} times"
         )
     print(f"{dialect:10} the worst: {worst[0]:.1f} times, {worst[1]}")
     database.dispose()

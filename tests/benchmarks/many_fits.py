@@ -1,6 +1,8 @@
-"""Every train against every place of a layout: 200 against 100, and half as many, and a quarter, on both databases.
+"""Every train against every place of a layout: 200 against 100, and half as many, and a
+quarter, on both databases.
 
-The reckoning alone, and the whole page over HTTP. Run with ``PYTHONPATH=service:tests python -m benchmarks.many_fits``.
+The reckoning alone, and the whole page over HTTP. Run with ``PYTHONPATH=service:tests
+python -m benchmarks.many_fits``.
 """
 
 import os
@@ -23,8 +25,12 @@ TIMES = 9
 
 
 def recorded(service: Service) -> str:
-    """Put 200 trains of twelve vehicles and a layout of 100 places on record; return the layout's id."""
-    with httpx.Client(base_url=f"{service.url}/v1", headers=service.authorization, timeout=60) as http:
+    """Put 200 trains of twelve vehicles and a layout of 100 places on record; return
+    the layout's id.
+    """
+    with httpx.Client(
+        base_url=f"{service.url}/v1", headers=service.authorization, timeout=60
+    ) as http:
 
         def made(path: str, body: dict[str, Any]) -> str:
             answer = http.post(path, json=body)
@@ -32,13 +38,20 @@ def recorded(service: Service) -> str:
             return str(answer.json()["id"])
 
         about = {"kind": "wagon", "count": TRAINS, "scale": "00"}
-        wagons = [made("/vehicles", WAGON | about | {"name": f"Van {number}"}) for number in range(VEHICLES)]
+        wagons = [
+            made("/vehicles", WAGON | about | {"name": f"Van {number}"})
+            for number in range(VEHICLES)
+        ]
         for number in range(TRAINS):
             used = [{"vehicle_id": wagon} for wagon in wagons[: 1 + number % VEHICLES]]
             made("/trains", {"name": f"Train {number}", "vehicles": used})
         layout = made("/layouts", {"name": "Great Junction", "scale": "00"})
         for number in range(PLACES):
-            road = {"name": f"Road {number}", "kind": "loop", "usable_length_mm": 400.0 + 10 * number}
+            road = {
+                "name": f"Road {number}",
+                "kind": "loop",
+                "usable_length_mm": 400.0 + 10 * number,
+            }
             made(f"/layouts/{layout}/places", road)
         return layout
 
@@ -62,22 +75,36 @@ def timed_ms(http: httpx.Client, path: str) -> float:
 
 def measured(dialect: str, service: Service) -> None:
     layout = recorded(service)
-    with httpx.Client(base_url=service.url, headers=service.authorization, timeout=60) as http:
+    with httpx.Client(
+        base_url=service.url, headers=service.authorization, timeout=60
+    ) as http:
         print(f"{dialect:10} the yardstick: {timed_ms(http, PATH):.1f} ms")
         for verdict in ("fits", "does_not_fit", "cannot_tell"):
             path = f"/v1/layouts/{layout}/fits?limit=200&verdict={verdict}"
             answer = http.get(path).raise_for_status().json()
-            print(f"{dialect:10} {verdict}: {timed_ms(http, path):.1f} ms, {len(answer['items'])} on the page")
+            print(
+                f"{dialect:10} {verdict}: {timed_ms(http, path):.1f} ms,"
+                f" {len(answer['items'])} on the page"
+            )
         for limit in (50, 100, 200):
             taken = timed_ms(http, f"/v1/layouts/{layout}/fits?limit={limit}")
             print(f"{dialect:10} a page of {limit}: {taken:.1f} ms")
         before = perf_counter()
-        every = sum(len(page["items"]) for page in pages(http, f"/v1/layouts/{layout}/fits?limit=200"))
-        print(f"{dialect:10} all {every} pairs, page after page: {(perf_counter() - before) * 1000:.0f} ms")
+        every = sum(
+            len(page["items"])
+            for page in pages(http, f"/v1/layouts/{layout}/fits?limit=200")
+        )
+        print(
+            f"{dialect:10} all {every} pairs, page after page:"
+            f" {(perf_counter() - before) * 1000:.0f} ms"
+        )
 
 
 def main() -> None:
-    print(f"load of the machine before: {os.getloadavg()[0]:.1f}; {TRAINS} trains, {PLACES} places")
+    print(
+        f"load of the machine before: {os.getloadavg()[0]:.1f}; {TRAINS} trains,"
+        f" {PLACES} places"
+    )
     with tempfile.TemporaryDirectory() as name, addresses(Path(name)) as urls:
         for dialect, url in urls.items():
             folder = Path(name) / dialect

@@ -1,4 +1,5 @@
-"""How fast the shunting search is, and against a plain one in the same run. Prints; asserts nothing about time.
+"""How fast the shunting search is, and against a plain one in the same run. Prints;
+asserts nothing about time.
 
 Run with ``PYTHONPATH=service:tests python -m benchmarks.shunting``.
 """
@@ -27,7 +28,9 @@ Plain = tuple[str, ...]
 
 
 def plain_visits(start: tuple[Plain, ...], train: Plain) -> int | None:
-    """Return the fewest visits by a dictionary and a queue, every wagon its own: the engine first, then the sidings."""
+    """Return the fewest visits by a dictionary and a queue, every wagon its own: the
+    engine first, then the sidings.
+    """
     seen, queue = {start: 0}, deque([start])
     while queue:
         state = queue.popleft()
@@ -59,19 +62,24 @@ def timed_ms(puzzle: Puzzle) -> float:
 
 def three_siding_puzzles(fewest: Fewest) -> None:
     trains = Chance(1).some_of(list(permutations("ABCDEFGH", 5)), 400)
-    puzzles = [structs.replace(train_of_five(train, YARD), fewest=fewest) for train in trains]
+    puzzles = [
+        structs.replace(train_of_five(train, YARD), fewest=fewest) for train in trains
+    ]
     times = [timed_ms(puzzle) for puzzle in puzzles]
     slowest = sorted(zip(times, range(len(times)), strict=True))[-10:]
     again = [min(timed_ms(puzzles[place]) for _ in range(3)) for _, place in slowest]
     median, hardest = statistics.median(times), max(times)
     print(
-        f"5-3-3, headshunt 3, eight wagons, fewest {fewest}, 400 trains by chance: median {median:.1f} ms, "
-        f"hardest {hardest:.1f} ms; the ten hardest again, best of three: {max(again):.1f} ms"
+        f"5-3-3, headshunt 3, eight wagons, fewest {fewest}, 400 trains by chance:"
+        f" median {median:.1f} ms, hardest {hardest:.1f} ms; the ten hardest again,"
+        f" best of three: {max(again):.1f} ms"
     )
 
 
 def against_a_plain_search() -> None:
-    """Compare by the same trains: of the least, the middle and a high par of all that can be made."""
+    """Compare by the same trains: of the least, the middle and a high par of all that
+    can be made.
+    """
     pars = census(train_of_five("ABCDE", YARD), train_wagons=5).pars
     for par in (8, 12, 15):
         train = min(train for train, other in pars.items() if other == par)
@@ -80,28 +88,35 @@ def against_a_plain_search() -> None:
         found = plain_visits(((), tuple("ABCDE"), tuple("FGH"), ()), train)
         plain_ms = (perf_counter() - before) * 1000
         print(
-            f"par {par} (plain search: {found}): {ours:.1f} ms against {plain_ms:.0f} ms, {plain_ms / ours:.0f} times"
+            f"par {par} (plain search: {found}): {ours:.1f} ms against {plain_ms:.0f}"
+            f" ms, {plain_ms / ours:.0f} times"
         )
 
 
 def ten_wagons() -> None:
     draw = Chance(3)
     for number in range(6):
-        wagons = tuple(Wagon(name=f"W{place}", length_mm=draw.one_of(FIVE_LENGTHS_MM)) for place in range(10))
+        wagons = tuple(
+            Wagon(name=f"W{place}", length_mm=draw.one_of(FIVE_LENGTHS_MM))
+            for place in range(10)
+        )
         names = [wagon.name for wagon in wagons]
         names = draw.some_of(names, 10)
         puzzle = Puzzle(
             engine_length_mm=100,
             yard=yard(400, {"Long": 600, "Left": 400, "Right": 400}),
             wagons=wagons,
-            start=YardStart(sidings=(tuple(names[:4]), tuple(names[4:7]), tuple(names[7:]))),
+            start=YardStart(
+                sidings=(tuple(names[:4]), tuple(names[4:7]), tuple(names[7:]))
+            ),
             goal=YardGoal(siding="Long", train=tuple(draw.some_of(names, 5))),
         )
         before = perf_counter()
         found = plan(puzzle)
         print(
-            f"ten wagons of at most five lengths, {number}: {found.verdict} {found.bound}, {found.steps} steps, "
-            f"{perf_counter() - before:.2f} s, the process at most {_most_mb()} MB"
+            f"ten wagons of at most five lengths, {number}: {found.verdict}"
+            f" {found.bound}, {found.steps} steps, {perf_counter() - before:.2f} s, the"
+            f" process at most {_most_mb()} MB"
         )
 
 
@@ -111,12 +126,14 @@ def _most_mb() -> int:
 
 def censuses() -> None:
     for headshunt, shared in ((3, None), (2, None), (2, 3)):
-        puzzle = train_of_five("ABCDE", three_sidings(headshunt_wagons=headshunt, shared_wagons=shared))
+        puzzle = train_of_five(
+            "ABCDE", three_sidings(headshunt_wagons=headshunt, shared_wagons=shared)
+        )
         before = perf_counter()
         found = census(puzzle, train_wagons=5)
         print(
-            f"census of trains of five, headshunt {headshunt}, shared {shared}: {len(found.pars)} of {found.trains} "
-            f"in {perf_counter() - before:.2f} s"
+            f"census of trains of five, headshunt {headshunt}, shared {shared}:"
+            f" {len(found.pars)} of {found.trains} in {perf_counter() - before:.2f} s"
         )
 
 

@@ -1,7 +1,9 @@
-"""How the service starts, what it holds, and how it bears ten times the callers, on both databases.
+"""How the service starts, what it holds, and how it bears ten times the callers, on
+both databases.
 
-Run with ``PYTHONPATH=service:tests python -m benchmarks.under_load``; with ``--soak MINUTES`` two callers go on asking
-for so long instead, and tell every minute what the service holds and how quick it is; ``--only`` names a database.
+Run with ``PYTHONPATH=service:tests python -m benchmarks.under_load``; with ``--soak
+MINUTES`` two callers go on asking for so long instead, and tell every minute what the
+service holds and how quick it is; ``--only`` names a database.
 """
 
 import argparse
@@ -14,7 +16,14 @@ from time import perf_counter, sleep
 import httpx
 
 from benchmarks.answers import asked
-from benchmarks.asking import Heard, addresses, ask_for, request_bytes, resident_mb, with_yardstick
+from benchmarks.asking import (
+    Heard,
+    addresses,
+    ask_for,
+    request_bytes,
+    resident_mb,
+    with_yardstick,
+)
 from contract.serving import FROM_THE_TREE, Service, environment
 from support.ports import free_port
 from support.tally import DATABASES
@@ -25,12 +34,18 @@ RECOVERED_S = 10.0
 
 
 def first_answer_s(folder: Path, url: str) -> float:
-    """Return the seconds from the command's start until the service says that it is ready."""
+    """Return the seconds from the command's start until the service says that it is
+    ready.
+    """
     port = free_port()
-    asking = httpx.Client(base_url=f"http://127.0.0.1:{port}")  # made before: making one takes its time
+    asking = httpx.Client(
+        base_url=f"http://127.0.0.1:{port}"
+    )  # made before: making one takes its time
     before = perf_counter()
     command = [*FROM_THE_TREE, "serve", "--port", str(port)]
-    process = subprocess.Popen(command, cwd=folder, env=environment(url), stderr=subprocess.DEVNULL)
+    process = subprocess.Popen(
+        command, cwd=folder, env=environment(url), stderr=subprocess.DEVNULL
+    )
     try:
         while True:
             try:
@@ -44,7 +59,9 @@ def first_answer_s(folder: Path, url: str) -> float:
 
 
 def mixture(service: Service) -> list[bytes]:
-    """Return what a busy day asks: stored and inline questions, lists, and a write among every eight."""
+    """Return what a busy day asks: stored and inline questions, lists, and a write
+    among every eight.
+    """
     questions = asked(service)
     vehicle = {"name": "Late van", "length_mm": 82.0, "length_over": "buffers"}
     return [
@@ -61,15 +78,23 @@ def good_a_second(heard: Heard) -> float:
 
 
 def told(what: str, heard: Heard) -> None:
-    refused = f", refused in {heard.percentile_ms(95, 503):.0f} ms (p95)" if heard.statuses[503] else ""
+    refused = (
+        f", refused in {heard.percentile_ms(95, 503):.0f} ms (p95)"
+        if heard.statuses[503]
+        else ""
+    )
     print(
-        f"  {what}: {good_a_second(heard):.0f} good answers a second, p50 {heard.percentile_ms(50):.0f} ms,"
-        f" p99 {heard.percentile_ms(99):.0f} ms; {dict(heard.statuses)}{refused}"
+        f"  {what}: {good_a_second(heard):.0f} good answers a second, p50"
+        f" {heard.percentile_ms(50):.0f} ms, p99 {heard.percentile_ms(99):.0f} ms;"
+        f" {dict(heard.statuses)}{refused}"
     )
 
 
 def held(folder: Path) -> str:
-    return ", ".join(f"{megabytes:.0f} MB" for megabytes in sorted(resident_mb(folder).values(), reverse=True))
+    return ", ".join(
+        f"{megabytes:.0f} MB"
+        for megabytes in sorted(resident_mb(folder).values(), reverse=True)
+    )
 
 
 def overloaded(service: Service, folder: Path) -> None:
@@ -77,21 +102,39 @@ def overloaded(service: Service, folder: Path) -> None:
     ask_for(service, requests, seconds=2, connections=CALLERS)
     peak = ask_for(service, requests, seconds=SECONDS, connections=CALLERS)
     told(f"{CALLERS} callers", peak)
-    crowd = ask_for(service, requests, seconds=SECONDS, connections=CALLERS * TIMES_AS_MANY)
+    crowd = ask_for(
+        service, requests, seconds=SECONDS, connections=CALLERS * TIMES_AS_MANY
+    )
     told(f"{CALLERS * TIMES_AS_MANY} callers", crowd)
-    print(f"  {good_a_second(crowd) / good_a_second(peak):.0%} of the peak's good answers")
+    print(
+        f"  {good_a_second(crowd) / good_a_second(peak):.0%} of the peak's good answers"
+    )
     sleep(RECOVERED_S)
     after = ask_for(service, requests, seconds=SECONDS / 2, connections=CALLERS)
     told(f"{CALLERS} callers, {RECOVERED_S:.0f} s later", after)
-    print(f"  {good_a_second(after) / good_a_second(peak):.0%} of the peak's; processes hold {held(folder)}")
+    print(
+        f"  {good_a_second(after) / good_a_second(peak):.0%} of the peak's; processes"
+        f" hold {held(folder)}"
+    )
 
 
 def soaked(service: Service, folder: Path, *, minutes: float) -> None:
-    requests = mixture(service)[:-1]  # without writes: what is on record stays as much as it is
+    requests = mixture(service)[
+        :-1
+    ]  # without writes: what is on record stays as much as it is
     until = perf_counter() + minutes * 60
     while perf_counter() < until:
-        heard = ask_for(service, requests, seconds=min(60, minutes * 60), connections=2, think_s=0.02)
-        told(f"{(perf_counter() - until) / 60 + minutes:5.1f} minutes, {held(folder)}", heard)
+        heard = ask_for(
+            service,
+            requests,
+            seconds=min(60, minutes * 60),
+            connections=2,
+            think_s=0.02,
+        )
+        told(
+            f"{(perf_counter() - until) / 60 + minutes:5.1f} minutes, {held(folder)}",
+            heard,
+        )
 
 
 def main() -> None:
@@ -110,7 +153,10 @@ def main() -> None:
             first = ", ".join(f"{first_answer_s(folder, url):.2f}" for _ in range(3))
             print(f"{dialect}: first answers {first} s from the start")
             with with_yardstick(folder, url, plain=True) as (service, _):
-                print(f"{dialect}: before anything is asked, processes hold {held(folder)}")
+                print(
+                    f"{dialect}: before anything is asked, processes hold"
+                    f" {held(folder)}"
+                )
                 if minutes is None:
                     overloaded(service, folder)
                 else:

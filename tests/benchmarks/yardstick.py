@@ -1,6 +1,8 @@
-"""The service with the yardstick: an operation that reads its token's row as every request does, and says a constant.
+"""The service with the yardstick: an operation that reads its token's row as every
+request does, and says a constant.
 
-Its command line is the service's own, as far as a benchmark needs it: ``new-club`` and ``serve --host --port``.
+Its command line is the service's own, as far as a benchmark needs it: ``new-club`` and
+``serve --host --port``.
 """
 
 import sys
@@ -12,11 +14,17 @@ from litestar.types import ASGIApp
 
 from standage import app
 from standage.api import rights
-from standage.api.operations import Operation, Reads, Reply
+from standage.api.web.operation import Operation, Reads, Reply
 from standage.cli import main as command_line
 
 PATH = "/v1/yardstick"
-_CONSTANT = {"verdict": "fits", "train_length_mm": 887.0, "spare_mm": 12.0, "plus_minus_mm": 1.0, "because": []}
+_CONSTANT = {
+    "verdict": "fits",
+    "train_length_mm": 887.0,
+    "spare_mm": 12.0,
+    "plus_minus_mm": 1.0,
+    "because": [],
+}
 YARDSTICK = Operation(
     id="yardstick",
     method="GET",
@@ -34,7 +42,9 @@ POSTED = replace(YARDSTICK, id="yardstickPosted", method="POST", body=dict)
 def served() -> ASGIApp:
     """Return the service with the yardstick, as the environment sets it up."""
     known = app.operations()
-    rights.RIGHTS.update({one.id: rights.RIGHTS["getClub"] for one in (YARDSTICK, POSTED)})
+    rights.RIGHTS.update(
+        {one.id: rights.RIGHTS["getClub"] for one in (YARDSTICK, POSTED)}
+    )
     app.operations = lambda: [*known, YARDSTICK, POSTED]
     return app.served()
 

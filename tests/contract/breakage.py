@@ -1,8 +1,9 @@
 """What a new edition of the OpenAPI document breaks for the callers of an older one.
 
-``breaks`` walks both documents side by side. What a caller *sends* must still be taken, so there nothing may be asked
-that was not asked before; what a caller *receives* must still be understood, so there nothing may be missing or new in
-kind, but for a word that callers themselves may now send. What this comparison cannot judge, it reports.
+``breaks`` walks both documents side by side. What a caller *sends* must still be taken,
+so there nothing may be asked that was not asked before; what a caller *receives* must
+still be understood, so there nothing may be missing or new in kind, but for a word that
+callers themselves may now send. What this comparison cannot judge, it reports.
 """
 
 from collections.abc import Iterator, Mapping
@@ -18,7 +19,9 @@ METHODS = ("get", "put", "post", "delete", "options", "head", "patch", "trace")
 
 
 def breaks(released: Document, present: Document) -> list[str]:
-    """Return one line for everything that worked against ``released`` and would not against ``present``."""
+    """Return one line for everything that worked against ``released`` and would not
+    against ``present``.
+    """
     now = dict(operations(present))
     own_words = (_sent_words(released), _sent_words(present))
     found: list[str] = []
@@ -33,20 +36,31 @@ def breaks(released: Document, present: Document) -> list[str]:
 
 
 def operations(document: Document) -> Iterator[tuple[str, Document]]:
-    """Yield each operation as ``GET /path``, with the parameters of its path joined to its own."""
+    """Yield each operation as ``GET /path``, with the parameters of its path joined to
+    its own.
+    """
     for path, item in document.get("paths", {}).items():
         for method in METHODS:
             if method in item:
                 operation = dict(item[method])
-                operation["parameters"] = [*item.get("parameters", []), *operation.get("parameters", [])]
+                operation["parameters"] = [
+                    *item.get("parameters", []),
+                    *operation.get("parameters", []),
+                ]
                 operation.setdefault("security", document.get("security", []))
                 yield f"{method.upper()} {path}", operation
 
 
 def _sent_words(document: Document) -> frozenset[frozenset[str]]:
     """Return every vocabulary that callers choose from in a body or a parameter."""
-    sent = [part for _, operation in operations(document) for part in _sent_schemas(operation, document)]
-    return frozenset(words for schema in sent for words in shapes.vocabularies(schema, document))
+    sent = [
+        part
+        for _, operation in operations(document)
+        for part in _sent_schemas(operation, document)
+    ]
+    return frozenset(
+        words for schema in sent for words in shapes.vocabularies(schema, document)
+    )
 
 
 def _sent_schemas(operation: Document, document: Document) -> Iterator[Document]:
@@ -69,7 +83,9 @@ class _Compared:
 class _Pair:
     """One operation, then and now."""
 
-    def __init__(self, *, name: str, then: Document, now: Document, compared: _Compared) -> None:
+    def __init__(
+        self, *, name: str, then: Document, now: Document, compared: _Compared
+    ) -> None:
         self.name = name
         self.then = then
         self.now = now
@@ -78,12 +94,19 @@ class _Pair:
         self.own_words = compared.own_words
 
     def breaks(self) -> Iterator[str]:
-        for line in (*self._identity(), *self._parameters(), *self._body(), *self._answers()):
+        for line in (
+            *self._identity(),
+            *self._parameters(),
+            *self._body(),
+            *self._answers(),
+        ):
             yield f"{self.name}: {line}"
 
     def _identity(self) -> Iterator[str]:
         if self.then.get("operationId") != self.now.get("operationId"):
-            yield "operationId changed, and with it the method of every generated client"
+            yield (
+                "operationId changed, and with it the method of every generated client"
+            )
         present = self.now["security"] or [{}]
         for accepted in self.then["security"] or [{}]:
             if not any(_asks_no_more(needed, accepted) for needed in present):
@@ -98,13 +121,17 @@ class _Pair:
             for side, within in ((self.then, self.released), (self.now, self.present))
         )
         for (where, name), parameter in now.items():
-            if parameter.get("required", False) and not then.get((where, name), {}).get("required", False):
+            if parameter.get("required", False) and not then.get((where, name), {}).get(
+                "required", False
+            ):
                 yield f"{where} parameter {name}: now required"
         for (where, name), parameter in then.items():
             if (where, name) not in now:
                 yield f"{where} parameter {name}: gone, and unknown ones are refused"
             else:
-                yield from self._schemas(parameter, now[where, name], f"{where} parameter {name}", "sent")
+                yield from self._schemas(
+                    parameter, now[where, name], f"{where} parameter {name}", "sent"
+                )
 
     def _body(self) -> Iterator[str]:
         then, now = (
@@ -122,24 +149,47 @@ class _Pair:
         for status, then in self.then.get("responses", {}).items():
             now = self.now.get("responses", {}).get(status)
             if now is not None:
-                then_found, now_found = shapes.resolved(then, self.released), shapes.resolved(now, self.present)
+                then_found, now_found = (
+                    shapes.resolved(then, self.released),
+                    shapes.resolved(now, self.present),
+                )
                 yield from self._contents(then_found, now_found, status, "received")
-                for header in set(then_found.get("headers", {})) - set(now_found.get("headers", {})):
+                for header in set(then_found.get("headers", {})) - set(
+                    now_found.get("headers", {})
+                ):
                     yield f"{status} header {header}: gone"
             elif status < "4":
                 yield f"{status}: no longer answered"
 
-    def _contents(self, then: Document, now: Document, where: str, way: Way) -> Iterator[str]:
+    def _contents(
+        self, then: Document, now: Document, where: str, way: Way
+    ) -> Iterator[str]:
         for media_type, content in then.get("content", {}).items():
             if media_type not in now.get("content", {}):
                 yield f"{where}: {media_type} gone"
             else:
-                yield from self._schemas(content, now["content"][media_type], f"{where} {media_type}", way)
+                yield from self._schemas(
+                    content, now["content"][media_type], f"{where} {media_type}", way
+                )
 
-    def _schemas(self, then: Document, now: Document, where: str, way: Way) -> Iterator[str]:
-        comparison = shapes.Comparison(released=self.released, present=self.present, way=way, own_words=self.own_words)
-        yield from comparison.breaks(then.get("schema", {}), now.get("schema", {}), where)
+    def _schemas(
+        self, then: Document, now: Document, where: str, way: Way
+    ) -> Iterator[str]:
+        comparison = shapes.Comparison(
+            released=self.released,
+            present=self.present,
+            way=way,
+            own_words=self.own_words,
+        )
+        yield from comparison.breaks(
+            then.get("schema", {}), now.get("schema", {}), where
+        )
 
 
-def _asks_no_more(needed: Mapping[str, list[str]], accepted: Mapping[str, list[str]]) -> bool:
-    return all(scheme in accepted and set(scopes) <= set(accepted[scheme]) for scheme, scopes in needed.items())
+def _asks_no_more(
+    needed: Mapping[str, list[str]], accepted: Mapping[str, list[str]]
+) -> bool:
+    return all(
+        scheme in accepted and set(scopes) <= set(accepted[scheme])
+        for scheme, scopes in needed.items()
+    )

@@ -1,10 +1,12 @@
-"""Copied as sitecustomize.py where a test wants a service whose every operation fails, quoting what it was asked."""
+"""Copied as sitecustomize.py where a test wants a service whose every operation fails,
+quoting what it was asked.
+"""
 
 from dataclasses import replace
 from typing import Any, NoReturn
 
 import standage.app
-from standage.api.operations import Considers, Operation, Proves, Reads, Writes
+from standage.api.web.operation import Considers, Operation, Proves, Reads, Writes
 
 _SOUND = standage.app.operations
 

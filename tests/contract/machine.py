@@ -1,4 +1,6 @@
-"""The two tools that are not Python's: the OpenAPI linter, fetched by tests/package-lock.json, and the browser."""
+"""The two tools that are not Python's: the OpenAPI linter, fetched by
+tests/package-lock.json, and the browser.
+"""
 
 import fcntl
 import json
@@ -22,32 +24,56 @@ def browser_program() -> str | None:
 
 
 def linted(document: Path) -> list[str]:
-    """Return what the strictest set of the linter's rules finds in ``document``, one line for each finding."""
+    """Return what the strictest set of the linter's rules finds in ``document``, one
+    line for each finding.
+    """
     _fetch_linter()
-    made = _run("node", str(LINTER), "lint", "--extends=recommended-strict", "--format=json", str(document))
+    made = _run(
+        "node",
+        str(LINTER),
+        "lint",
+        "--extends=recommended-strict",
+        "--format=json",
+        str(document),
+    )
     problems = json.loads(made.stdout)["problems"]
     return [
-        f"{problem['ruleId']} {problem['location'][0].get('pointer')}: {problem['message']}" for problem in problems
+        f"{problem['ruleId']} {problem['location'][0].get('pointer')}:"
+        f" {problem['message']}"
+        for problem in problems
     ]
 
 
 def _fetch_linter() -> None:
-    """Fetch it where it is not there yet: one process, while any other that wants it waits."""
-    wanted = json.loads((TESTS / "package.json").read_text())["dependencies"]["@redocly/cli"]
+    """Fetch it where it is not there yet: one process, while any other that wants it
+    waits.
+    """
+    wanted = json.loads((TESTS / "package.json").read_text())["dependencies"][
+        "@redocly/cli"
+    ]
     manifest = LINTER.parents[1] / "package.json"
     with (TESTS / "package-lock.json").open() as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
-        if not manifest.exists() or json.loads(manifest.read_text())["version"] != wanted:
+        if (
+            not manifest.exists()
+            or json.loads(manifest.read_text())["version"] != wanted
+        ):
             fetched = _run("npm", "ci", "--fetch-retries=5")
             assert fetched.returncode == 0, fetched.stderr
 
 
 def _run(command: str, *arguments: str) -> subprocess.CompletedProcess[str]:
-    """Run Node's own command from the environment, where the lock has put it, whatever the machine has."""
+    """Run Node's own command from the environment, where the lock has put it, whatever
+    the machine has.
+    """
     return subprocess.run(
         [SCRIPTS / command, *arguments],
         cwd=TESTS,
-        env=os.environ | {"PATH": f"{SCRIPTS}{os.pathsep}{os.environ['PATH']}", "REDOCLY_TELEMETRY": "off"},
+        env=os.environ
+        | {
+            "PATH": f"{SCRIPTS}{os.pathsep}{os.environ['PATH']}",
+            "REDOCLY_TELEMETRY": "off",
+        },
         capture_output=True,
         text=True,
         check=False,

@@ -1,4 +1,6 @@
-"""A service in a process of its own, as its users run it: started through the command line, asked over HTTP."""
+"""A service in a process of its own, as its users run it: started through the command
+line, asked over HTTP.
+"""
 
 import json
 import os
@@ -31,15 +33,27 @@ class Service:
     def authorization(self) -> dict[str, str]:
         return {"Authorization": f"Bearer {self.token}"}
 
-    def ask(self, method: str, path: str, body: object = None, **headers: str) -> httpx.Response:
-        """Ask as the steward, over a connection of its own, and wait as long as it may take."""
-        sent = self.authorization | {name.replace("_", "-"): value for name, value in headers.items()}
-        return httpx.request(method, f"{self.url}{path}", json=body, headers=sent, timeout=PATIENCE_S)
+    def ask(
+        self, method: str, path: str, body: object = None, **headers: str
+    ) -> httpx.Response:
+        """Ask as the steward, over a connection of its own, and wait as long as it may
+        take.
+        """
+        sent = self.authorization | {
+            name.replace("_", "-"): value for name, value in headers.items()
+        }
+        return httpx.request(
+            method, f"{self.url}{path}", json=body, headers=sent, timeout=PATIENCE_S
+        )
 
 
 def environment(database_url: str) -> dict[str, str]:
     """Return the environment in which every command of a test runs."""
-    beside = {} if database_url.startswith("sqlite") else {"STANDAGE_ERASURES_FILE": "standage.erasures"}
+    beside = (
+        {}
+        if database_url.startswith("sqlite")
+        else {"STANDAGE_ERASURES_FILE": "standage.erasures"}
+    )
     return (os.environ | beside) | {
         "PYTHONPATH": str(ROOT / "service"),
         "STANDAGE_DATABASE_URL": database_url,
@@ -48,13 +62,23 @@ def environment(database_url: str) -> dict[str, str]:
 
 
 @contextmanager
-def serving(*, folder: Path, env: Mapping[str, str], command: Sequence[str] = FROM_THE_TREE) -> Iterator[Service]:
-    """Give a service on a free port of this machine with a new club in it, and end it at the end.
+def serving(
+    *, folder: Path, env: Mapping[str, str], command: Sequence[str] = FROM_THE_TREE
+) -> Iterator[Service]:
+    """Give a service on a free port of this machine with a new club in it, and end it
+    at the end.
 
-    Raises ``AssertionError``, with what the service logged, where it does not start or does not stop when told to.
+    Raises ``AssertionError``, with what the service logged, where it does not start or
+    does not stop when told to.
     """
     made = subprocess.run(
-        [*command, "new-club", "Harbour Bridge Model Railway Club", "--steward", "Robin Vale"],
+        [
+            *command,
+            "new-club",
+            "Harbour Bridge Model Railway Club",
+            "--steward",
+            "Robin Vale",
+        ],
         cwd=folder,
         env=dict(env),
         capture_output=True,
@@ -76,7 +100,9 @@ def serving(*, folder: Path, env: Mapping[str, str], command: Sequence[str] = FR
             stderr=subprocess.STDOUT,
             start_new_session=True,
         )
-    service = Service(url=f"http://127.0.0.1:{port}", club_id=club["club_id"], token=club["token"])
+    service = Service(
+        url=f"http://127.0.0.1:{port}", club_id=club["club_id"], token=club["token"]
+    )
     try:
         _wait_until_ready(service.url, process, log)
         yield service
@@ -90,7 +116,10 @@ def _wait_until_ready(url: str, process: subprocess.Popen[bytes], log: Path) -> 
     while time.monotonic() < deadline:
         assert process.poll() is None, log.read_text()[-4000:]
         try:
-            if httpx.get(f"{url}/health/ready", timeout=PATIENCE_S).status_code == httpx.codes.OK:
+            if (
+                httpx.get(f"{url}/health/ready", timeout=PATIENCE_S).status_code
+                == httpx.codes.OK
+            ):
                 return
         except httpx.TransportError:
             pass
@@ -99,7 +128,9 @@ def _wait_until_ready(url: str, process: subprocess.Popen[bytes], log: Path) -> 
 
 
 def _end(process: subprocess.Popen[bytes]) -> None:
-    """Tell the service to stop; where it does not, end its whole session, so that nothing outlives the test."""
+    """Tell the service to stop; where it does not, end its whole session, so that
+    nothing outlives the test.
+    """
     process.terminate()
     try:
         process.wait(timeout=PATIENCE_S)

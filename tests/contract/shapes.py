@@ -1,4 +1,6 @@
-"""Two JSON schemas side by side: what was taken or understood under the one and is not under the other."""
+"""Two JSON schemas side by side: what was taken or understood under the one and is not
+under the other.
+"""
 
 from collections.abc import Iterator, Mapping
 from collections.abc import Set as AbstractSet
@@ -8,17 +10,59 @@ from typing import Any, Literal
 Schema = Mapping[str, Any]
 Way = Literal["sent", "received"]
 
-_LOWER_BOUNDS = ("minimum", "exclusiveMinimum", "minLength", "minItems", "minProperties")
-_UPPER_BOUNDS = ("maximum", "exclusiveMaximum", "maxLength", "maxItems", "maxProperties")
-_WORDS = {"title", "description", "examples", "example", "default", "deprecated", "readOnly", "writeOnly"}
+_LOWER_BOUNDS = (
+    "minimum",
+    "exclusiveMinimum",
+    "minLength",
+    "minItems",
+    "minProperties",
+)
+_UPPER_BOUNDS = (
+    "maximum",
+    "exclusiveMaximum",
+    "maxLength",
+    "maxItems",
+    "maxProperties",
+)
+_WORDS = {
+    "title",
+    "description",
+    "examples",
+    "example",
+    "default",
+    "deprecated",
+    "readOnly",
+    "writeOnly",
+}
 _JUDGED = {
-    *("$ref", "type", "enum", "const", "properties", "required", "additionalProperties", "items", "prefixItems"),
-    *("anyOf", "oneOf", "discriminator", "pattern", "format", *_LOWER_BOUNDS, *_UPPER_BOUNDS, *_WORDS),
+    *(
+        "$ref",
+        "type",
+        "enum",
+        "const",
+        "properties",
+        "required",
+        "additionalProperties",
+        "items",
+        "prefixItems",
+    ),
+    *(
+        "anyOf",
+        "oneOf",
+        "discriminator",
+        "pattern",
+        "format",
+        *_LOWER_BOUNDS,
+        *_UPPER_BOUNDS,
+        *_WORDS,
+    ),
 }
 
 
 def resolved(schema: Schema, document: Mapping[str, Any]) -> dict[str, Any]:
-    """Return ``schema`` with a ``$ref`` at its top followed, what stands beside the ``$ref`` added."""
+    """Return ``schema`` with a ``$ref`` at its top followed, what stands beside the
+    ``$ref`` added.
+    """
     found = dict(schema)
     while "$ref" in found:
         target: Any = document
@@ -29,19 +73,33 @@ def resolved(schema: Schema, document: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def alternatives(schema: Schema, document: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Return ``schema`` as a list of schemas without ``$ref``, ``anyOf``, ``oneOf`` or a list of types at the top."""
+    """Return ``schema`` as a list of schemas without ``$ref``, ``anyOf``, ``oneOf`` or
+    a list of types at the top.
+    """
     found = resolved(schema, document)
     for union in ("anyOf", "oneOf"):
         if union in found:
-            beside = {key: value for key, value in found.items() if key not in {union, "discriminator"}}
-            return [part for option in found[union] for part in alternatives({**beside, **option}, document)]
+            beside = {
+                key: value
+                for key, value in found.items()
+                if key not in {union, "discriminator"}
+            }
+            return [
+                part
+                for option in found[union]
+                for part in alternatives({**beside, **option}, document)
+            ]
     if isinstance(found.get("type"), list):
         return [{**found, "type": one} for one in found["type"]]
     return [found]
 
 
-def vocabularies(schema: Schema, document: Mapping[str, Any]) -> Iterator[frozenset[str]]:
-    """Yield each set of words among which ``schema`` lets one choose, however deep; a word alone is no choice."""
+def vocabularies(
+    schema: Schema, document: Mapping[str, Any]
+) -> Iterator[frozenset[str]]:
+    """Yield each set of words among which ``schema`` lets one choose, however deep; a
+    word alone is no choice.
+    """
     seen: set[str] = set()
     yet: list[Any] = [schema]
     while yet:
@@ -65,9 +123,9 @@ def _tags(schema: Schema) -> frozenset[str]:
 class Comparison:
     """Compares schemas of a released and a present document, in one way of travel.
 
-    ``own_words`` are the vocabularies that callers may choose from in what they send: then, and now. What a club
-    records comes back to it, so in an answer such a vocabulary may have grown; a client shows a word that it does not
-    know.
+    ``own_words`` are the vocabularies that callers may choose from in what they send:
+    then, and now. What a club records comes back to it, so in an answer such a
+    vocabulary may have grown; a client shows a word that it does not know.
     """
 
     def __init__(
@@ -76,7 +134,10 @@ class Comparison:
         released: Mapping[str, Any],
         present: Mapping[str, Any],
         way: Way,
-        own_words: tuple[AbstractSet[frozenset[str]], AbstractSet[frozenset[str]]] = (frozenset(), frozenset()),
+        own_words: tuple[AbstractSet[frozenset[str]], AbstractSet[frozenset[str]]] = (
+            frozenset(),
+            frozenset(),
+        ),
     ) -> None:
         self._released = released
         self._present = present
@@ -85,48 +146,79 @@ class Comparison:
         self._under_way: set[tuple[str, str]] = set()
 
     def breaks(self, then: Schema, now: Schema, where: str) -> Iterator[str]:
-        """Yield what breaks between the two schemas; a pair met inside itself is compared once."""
+        """Yield what breaks between the two schemas; a pair met inside itself is
+        compared once.
+        """
         pair = (str(then), str(now))
         if pair in self._under_way:
             return
         self._under_way.add(pair)
-        older, newer = alternatives(then, self._released), alternatives(self._known(then, now), self._present)
+        older, newer = (
+            alternatives(then, self._released),
+            alternatives(self._known(then, now), self._present),
+        )
         if self._way == "sent":
             for one in older:
                 yield from self._nearest(
-                    [(other, list(self._single(one, other, where))) for other in newer], one, where
+                    [(other, list(self._single(one, other, where))) for other in newer],
+                    one,
+                    where,
                 )
         else:
             for one in newer:
                 yield from self._nearest(
-                    [(other, list(self._single(other, one, where))) for other in older], one, where
+                    [(other, list(self._single(other, one, where))) for other in older],
+                    one,
+                    where,
                 )
         self._under_way.discard(pair)
 
     def _known(self, then: Schema, now: Schema) -> Schema:
-        """Return ``now`` without the sorts that callers may send only now, where an answer gives back what was sent."""
-        before, after = _tags(resolved(then, self._released)), _tags(resolved(now, self._present))
+        """Return ``now`` without the sorts that callers may send only now, where an
+        answer gives back what was sent.
+        """
+        before, after = (
+            _tags(resolved(then, self._released)),
+            _tags(resolved(now, self._present)),
+        )
         then_sent, now_sent = self._own_words
-        if self._way == "sent" or not (before < after and before in then_sent and after in now_sent):
+        if self._way == "sent" or not (
+            before < after and before in then_sent and after in now_sent
+        ):
             return now
         found = resolved(now, self._present)
         mapping = found["discriminator"]["mapping"]
         return {**found, "anyOf": [{"$ref": mapping[tag]} for tag in sorted(before)]}
 
-    def _nearest(self, trials: list[tuple[Schema, list[str]]], one: Schema, where: str) -> list[str]:
-        """Return nothing if a trial went through, else the faults of the only one of its kind, else one line."""
+    def _nearest(
+        self, trials: list[tuple[Schema, list[str]]], one: Schema, where: str
+    ) -> list[str]:
+        """Return nothing if a trial went through, else the faults of the only one of
+        its kind, else one line.
+        """
         if any(not faults for _, faults in trials):
             return []
-        of_its_kind = [faults for other, faults in trials if other.get("type") == one.get("type")]
+        of_its_kind = [
+            faults for other, faults in trials if other.get("type") == one.get("type")
+        ]
         if len(of_its_kind) == 1:
             return of_its_kind[0]
         label = one.get("title") or one.get("type") or "anything"
-        return [f"{where}: {label} is {'no longer taken' if self._way == 'sent' else 'a new possibility'}"]
+        return [
+            f"{where}: {label} is"
+            f" {'no longer taken' if self._way == 'sent' else 'a new possibility'}"
+        ]
 
     def _single(self, then: Schema, now: Schema, where: str) -> Iterator[str]:
         given, wanted = (then, now) if self._way == "sent" else (now, then)
-        if wanted.get("type", given.get("type")) not in (given.get("type"), _wider(given.get("type"))):
-            yield f"{where}: {then.get('type', 'anything')} became {now.get('type', 'anything')}"
+        if wanted.get("type", given.get("type")) not in (
+            given.get("type"),
+            _wider(given.get("type")),
+        ):
+            yield (
+                f"{where}: {then.get('type', 'anything')} became"
+                f" {now.get('type', 'anything')}"
+            )
             return
         if given.get("type") == "null":
             return
@@ -142,30 +234,48 @@ class Comparison:
                 yield f"{where}: {keyword} changed, which this comparison cannot judge"
 
     def _have_grown(self, then: Schema, now: Schema) -> bool:
-        """Tell whether the words that an answer may hold are those that callers may send, and both have grown."""
-        before, after = frozenset(map(str, then.get("enum", ()))), frozenset(map(str, now.get("enum", ())))
+        """Tell whether the words that an answer may hold are those that callers may
+        send, and both have grown.
+        """
+        before, after = (
+            frozenset(map(str, then.get("enum", ()))),
+            frozenset(map(str, now.get("enum", ()))),
+        )
         then_sent, now_sent = self._own_words
         return before < after and before in then_sent and after in now_sent
 
     def _properties(self, then: Schema, now: Schema, where: str) -> Iterator[str]:
         before, after = then.get("properties", {}), now.get("properties", {})
-        must_before, must_after = set(then.get("required", [])), set(now.get("required", []))
+        must_before, must_after = (
+            set(then.get("required", [])),
+            set(now.get("required", [])),
+        )
         for name in before:
             if name in after:
                 yield from self.breaks(before[name], after[name], f"{where}/{name}")
             else:
                 yield f"{where}/{name}: gone"
         if self._way == "sent":
-            yield from (f"{where}/{name}: now required" for name in sorted(must_after - must_before))
+            yield from (
+                f"{where}/{name}: now required"
+                for name in sorted(must_after - must_before)
+            )
         else:
-            yield from (f"{where}/{name}: no longer sure to be there" for name in sorted(must_before - must_after))
+            yield from (
+                f"{where}/{name}: no longer sure to be there"
+                for name in sorted(must_before - must_after)
+            )
 
     def _members(self, then: Schema, now: Schema, where: str) -> Iterator[str]:
         for keyword, label in (("items", "[]"), ("additionalProperties", "/*")):
             before, after = then.get(keyword, True), now.get(keyword, True)
             if isinstance(before, Mapping) and isinstance(after, Mapping):
                 yield from self.breaks(before, after, f"{where}{label}")
-            elif self._way == "sent" and (after is False or isinstance(after, Mapping)) and after != before:
+            elif (
+                self._way == "sent"
+                and (after is False or isinstance(after, Mapping))
+                and after != before
+            ):
                 yield f"{where}{label}: {keyword} became narrower"
             elif self._way == "received" and isinstance(before, Mapping):
                 yield f"{where}{label}: {keyword} is no longer of a known kind"
@@ -182,13 +292,20 @@ def _wider(kind: str | None) -> str | None:
 
 def _values(given: Schema, wanted: Schema, where: str) -> Iterator[str]:
     """Yield what is wrong where not every value that may be given is a wanted one."""
-    could, may = (schema.get("enum", [schema["const"]] if "const" in schema else None) for schema in (given, wanted))
+    could, may = (
+        schema.get("enum", [schema["const"]] if "const" in schema else None)
+        for schema in (given, wanted)
+    )
     if may is None:
         return
     if could is None:
         yield f"{where}: any value against only {', '.join(map(str, may))}"
     else:
-        yield from (f"{where}: value {value!r} on one side only" for value in could if value not in may)
+        yield from (
+            f"{where}: value {value!r} on one side only"
+            for value in could
+            if value not in may
+        )
 
 
 def _texts(then: Schema, now: Schema, where: str, *, way: Way) -> Iterator[str]:

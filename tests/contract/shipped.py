@@ -21,7 +21,11 @@ class Instruction:
 
 def instructions() -> list[Instruction]:
     """Return what the container file says, comments left out and lines put together."""
-    lines = [line for line in (DEPLOY / "Containerfile").read_text().splitlines() if line and line[0] != "#"]
+    lines = [
+        line
+        for line in (DEPLOY / "Containerfile").read_text().splitlines()
+        if line and line[0] != "#"
+    ]
     found, stage = [], 0
     for line in "\n".join(lines).replace("\\\n", " ").splitlines():
         word, _, rest = line.partition(" ")
@@ -51,7 +55,9 @@ class Unit:
         return value
 
     def environment(self) -> dict[str, str]:
-        """Return what the unit sets, then what stands in its files, as systemd does: the later one counts."""
+        """Return what the unit sets, then what stands in its files, as systemd does:
+        the later one counts.
+        """
         pairs = self.all("Environment")
         for name in self.all("EnvironmentFile"):
             file = Path(name.removeprefix("-"))
@@ -59,7 +65,9 @@ class Unit:
         return dict(pair.split("=", 1) for pair in pairs if pair and pair[0] != "#")
 
     def command(self, key: str) -> list[str]:
-        """Return a command as systemd would run it: quotes taken away, then %%, $$ and variables of the unit's own."""
+        """Return a command as systemd would run it: quotes taken away, then %%, $$ and
+        variables of the unit's own.
+        """
         environment = self.environment()
 
         def put_in(found: re.Match[str]) -> str:
@@ -75,9 +83,17 @@ def unit(name: str) -> Unit:
 
 
 def snippets(page: str) -> list[str]:
-    """Return the commands of a page, box by box, each without what it is moved in by."""
-    blocks = re.findall(r"^( *)```sh\n(.*?)^ *```$", (DEPLOY / page).read_text(), re.DOTALL | re.MULTILINE)
-    return [re.sub(f"^{indent}", "", block, flags=re.MULTILINE) for indent, block in blocks]
+    """Return the commands of a page, box by box, each without what it is moved in
+    by.
+    """
+    blocks = re.findall(
+        r"^( *)```sh\n(.*?)^ *```$",
+        (DEPLOY / page).read_text(),
+        re.DOTALL | re.MULTILINE,
+    )
+    return [
+        re.sub(f"^{indent}", "", block, flags=re.MULTILINE) for indent, block in blocks
+    ]
 
 
 def command_lines(page: str) -> Iterator[str]:

@@ -1,4 +1,6 @@
-"""An amount that stands beside a reason is the one that its sentence tells, in every recorded answer."""
+"""An amount that stands beside a reason is the one that its sentence tells, in every
+recorded answer.
+"""
 
 import json
 from collections.abc import Iterator
@@ -26,4 +28,6 @@ def test_the_amount_beside_a_reason_stands_in_its_sentence() -> None:
     recorded = json.loads(files("standage").joinpath("api/examples.json").read_text())
     found = [one for one in reasons(recorded) if one["code"] not in OTHERWISE]
     assert len(found) >= 5
-    assert [one for one in found if millimetres(one["amount_mm"]) not in one["message"]] == []
+    assert [
+        one for one in found if millimetres(one["amount_mm"]) not in one["message"]
+    ] == []

@@ -1,4 +1,6 @@
-"""The command line, as somebody types it who makes mistakes: one line that says what to mend, and never a traceback."""
+"""The command line, as somebody types it who makes mistakes: one line that says what to
+mend, and never a traceback.
+"""
 
 import json
 import socket
@@ -11,8 +13,8 @@ from pathlib import Path
 import pytest
 
 from contract.serving import environment
-from standage.registry.engine import open_database
-from standage.registry.moments import jump_of, newest_on_record, note_clock
+from standage.registry.database.engine import open_database
+from standage.registry.database.moments import jump_of, newest_on_record, note_clock
 from support.patience import PATIENCE_S
 
 ASKED_BRIEFLY = {"RES_OPTIONS": "timeout:1 attempts:1"}
@@ -41,11 +43,14 @@ def taken_port() -> Iterator[int]:
         yield listener.getsockname()[1]
 
 
-def test_a_port_that_is_taken_is_not_shared_with_whoever_serves_there(tmp_path: Path, taken_port: int) -> None:
+def test_a_port_that_is_taken_is_not_shared_with_whoever_serves_there(
+    tmp_path: Path, taken_port: int
+) -> None:
     ended = typed("serve", "--port", str(taken_port), folder=tmp_path)
     assert (ended.returncode, ended.stdout) == (2, "")
     assert ended.stderr.splitlines() == [
-        f"standage: something is serving on port {taken_port} of 127.0.0.1 already; end it, or choose another --port"
+        f"standage: something is serving on port {taken_port} of 127.0.0.1 already; end"
+        " it, or choose another --port"
     ]
 
 
@@ -58,8 +63,12 @@ def test_a_port_that_cannot_be_is_refused_in_words(tmp_path: Path, port: str) ->
 
 
 @pytest.mark.parametrize("host", ["192.0.2.1", "no.such.host.invalid"])
-def test_an_address_that_is_not_this_machines_is_refused_in_words(tmp_path: Path, host: str) -> None:
-    """192.0.2.0/24 is kept for documentation by RFC 5737, the name by RFC 6761: no machine has either."""
+def test_an_address_that_is_not_this_machines_is_refused_in_words(
+    tmp_path: Path, host: str
+) -> None:
+    """192.0.2.0/24 is kept for documentation by RFC 5737, the name by RFC 6761: no
+    machine has either.
+    """
     ended = typed("serve", "--host", host, "--port", "8621", folder=tmp_path)
     assert ended.returncode == 2
     assert ended.stderr.splitlines() == [
@@ -70,25 +79,48 @@ def test_an_address_that_is_not_this_machines_is_refused_in_words(tmp_path: Path
 def test_a_name_that_cannot_be_is_named_by_what_was_typed(tmp_path: Path) -> None:
     ended = typed("new-club", "", "--steward", " ", folder=tmp_path)
     assert (ended.returncode, ended.stdout) == (2, "")
-    assert ended.stderr == "standage: NAME: must not be empty; --steward: ' ' has characters that may not stand there\n"
+    assert (
+        ended.stderr
+        == "standage: NAME: must not be empty; --steward: ' ' has characters that may"
+        " not stand there\n"
+    )
 
 
 def test_a_club_is_founded_with_one_object_and_nothing_else(tmp_path: Path) -> None:
-    ended = typed("new-club", "Harbour Bridge", "--steward", "Robin Vale", folder=tmp_path)
+    ended = typed(
+        "new-club", "Harbour Bridge", "--steward", "Robin Vale", folder=tmp_path
+    )
     assert (ended.returncode, ended.stderr) == (0, "")
     assert set(json.loads(ended.stdout)) == {"club_id", "member_id", "token"}
 
 
 def test_wiping_says_what_it_did(tmp_path: Path) -> None:
-    assert typed("new-club", "Harbour", "--steward", "Robin Vale", folder=tmp_path).returncode == 0
+    assert (
+        typed(
+            "new-club", "Harbour", "--steward", "Robin Vale", folder=tmp_path
+        ).returncode
+        == 0
+    )
     ended = typed("wipe", folder=tmp_path)
     assert (ended.returncode, ended.stdout) == (0, "")
-    assert ended.stderr == "The database's own files hold no trace of members who were erased.\n"
-    assert (tmp_path / "club.sqlite3-wal").exists() is False or (tmp_path / "club.sqlite3-wal").stat().st_size == 0
+    assert (
+        ended.stderr
+        == "The database's own files hold no trace of members who were erased.\n"
+    )
+    assert (tmp_path / "club.sqlite3-wal").exists() is False or (
+        tmp_path / "club.sqlite3-wal"
+    ).stat().st_size == 0
 
 
-def test_whoever_says_that_the_clock_is_right_is_told_what_it_says(tmp_path: Path) -> None:
-    assert typed("new-club", "Harbour Bridge", "--steward", "Robin Vale", folder=tmp_path).returncode == 0
+def test_whoever_says_that_the_clock_is_right_is_told_what_it_says(
+    tmp_path: Path,
+) -> None:
+    assert (
+        typed(
+            "new-club", "Harbour Bridge", "--steward", "Robin Vale", folder=tmp_path
+        ).returncode
+        == 0
+    )
     database = open_database(f"sqlite:///{tmp_path / 'club.sqlite3'}")
     with database.write() as connection:
         founded = newest_on_record(connection)

@@ -1,4 +1,6 @@
-"""What is shipped to run the service holds together, as far as can be seen without a container engine or a systemd."""
+"""What is shipped to run the service holds together, as far as can be seen without a
+container engine or a systemd.
+"""
 
 import ast
 import json
@@ -15,8 +17,8 @@ import yaml
 from contract.serving import ROOT
 from contract.shipped import DEPLOY, instructions
 from contract.test_settings import in_the_readme
-from standage.api.operations import IMPORT_BYTES
-from standage.api.problems import SORTS
+from standage.api.web.operation import IMPORT_BYTES
+from standage.api.web.problems import SORTS
 from standage.cli import LONGEST_STOP_S
 from support.patience import PATIENCE_S
 
@@ -26,18 +28,30 @@ COMPOSE: dict[str, Any] = yaml.safe_load((DEPLOY / "compose.yaml").read_text())
 SERVICES: dict[str, dict[str, Any]] = COMPOSE["services"]
 OURS = ("migration", "service", "standage", "backup")
 
-# The container file -----------------------------------------------------------------------------------------------
+# The container file
+# -----------------------------------------------------------------------------------------------
 
 
 def said(word: str) -> list[str]:
     return [one.rest for one in instructions() if one.word == word]
 
 
-def test_what_is_copied_into_the_container_is_there_and_is_sent_to_the_builder() -> None:
-    ignored = [line for line in (ROOT / ".dockerignore").read_text().splitlines() if line and line[0] != "#"]
+def test_what_is_copied_into_the_container_is_there_and_is_sent_to_the_builder() -> (
+    None
+):
+    ignored = [
+        line
+        for line in (ROOT / ".dockerignore").read_text().splitlines()
+        if line and line[0] != "#"
+    ]
     assert ignored[0] == "*"
     sent = [line.removeprefix("!") for line in ignored if line.startswith("!")]
-    sources = [source for rest in said("COPY") if "--from" not in rest for source in rest.split()[:-1]]
+    sources = [
+        source
+        for rest in said("COPY")
+        if "--from" not in rest
+        for source in rest.split()[:-1]
+    ]
     assert len(sources) >= 6
     assert [source for source in sources if not (ROOT / source).exists()] == []
     assert set(sources) == set(sent)
@@ -45,7 +59,11 @@ def test_what_is_copied_into_the_container_is_there_and_is_sent_to_the_builder()
 
 def test_the_wheel_is_built_from_all_that_it_is_made_of() -> None:
     project = (ROOT / "pyproject.toml").read_text()
-    named = re.findall(r'^(?:readme = |license-files = \[|packages = \[)"([^"]+)"', project, re.MULTILINE)
+    named = re.findall(
+        r'^(?:readme = |license-files = \[|packages = \[)"([^"]+)"',
+        project,
+        re.MULTILINE,
+    )
     named += re.findall(r'^"(\w+)" = "standage/', project, re.MULTILINE)
     assert len(named) == 4
     copied = [source for rest in said("COPY") for source in rest.split()[:-1]]
@@ -55,30 +73,45 @@ def test_the_wheel_is_built_from_all_that_it_is_made_of() -> None:
 def test_it_is_installed_as_the_readme_installs_it() -> None:
     text = (ROOT / "README.md").read_text()
     (first,) = re.findall(r"^(python3 -m venv .*standage demo)$", text, re.MULTILINE)
-    wanted = [step.replace(".venv", "/usr/local/lib/standage") for step in first.split(" && ")[:-1]]
+    wanted = [
+        step.replace(".venv", "/usr/local/lib/standage")
+        for step in first.split(" && ")[:-1]
+    ]
     runs = [step for rest in said("RUN") for step in rest.split(" && ")]
     assert [step for step in runs if "install -d" not in step] == wanted
 
 
 def test_it_runs_as_nobody_and_writes_where_nobody_may() -> None:
     last = max(one.stage for one in instructions())
-    (user,) = [one.rest for one in instructions() if one.word == "USER" and one.stage == last]
+    (user,) = [
+        one.rest for one in instructions() if one.word == "USER" and one.stage == last
+    ]
     assert user.split(":")[0].isdigit()
     assert int(user.split(":")[0]) >= 10_000
-    (made,) = [one.rest for one in instructions() if one.word == "RUN" and one.stage == last]
+    (made,) = [
+        one.rest for one in instructions() if one.word == "RUN" and one.stage == last
+    ]
     words = shlex.split(made)
     assert words[words.index("-o") + 1] == user.split(":")[0]
     volumes = ast.literal_eval(*said("VOLUME"))
     assert words[-2:] == volumes
     assert said("WORKDIR")[-1] in volumes
-    assert not any("STANDAGE_" in rest for rest in said("ENV")), "a file that names the database would clash with it"
+    assert not any("STANDAGE_" in rest for rest in said("ENV")), (
+        "a file that names the database would clash with it"
+    )
 
 
 def test_it_starts_what_it_installed_and_asks_that_whether_it_is_ready() -> None:
     (entry,) = map(ast.literal_eval, said("ENTRYPOINT"))
     assert entry == [PROGRAM]
     (command,) = map(ast.literal_eval, said("CMD"))
-    assert command == ["serve", "--host", "0.0.0.0", "--port", PORT]  # noqa: S104 - within a container
+    assert command == [
+        "serve",
+        "--host",
+        "0.0.0.0",
+        "--port",
+        PORT,
+    ]  # noqa: S104 - within a container
     assert said("EXPOSE") == [PORT]
     (health,) = said("HEALTHCHECK")
     assert f"http://127.0.0.1:{PORT}/health/ready" in health
@@ -86,13 +119,20 @@ def test_it_starts_what_it_installed_and_asks_that_whether_it_is_ready() -> None
 
 
 def test_every_image_that_is_fetched_is_named_by_its_digest() -> None:
-    """Which one is written down when the server is set up: the page says how, and nothing starts before."""
+    """Which one is written down when the server is set up: the page says how, and
+    nothing starts before.
+    """
     base, *stages = said("FROM")
     assert said("ARG") == ["PYTHON_IMAGE=python:3.11-slim"]
     assert {rest.split()[0] for rest in (base, *stages)} == {"${PYTHON_IMAGE}"}
     wanted = [COMPOSE["x-standage"]["build"]["args"]["PYTHON_IMAGE"]]
     wanted += [one["image"] for name, one in SERVICES.items() if name not in OURS]
-    names = [re.fullmatch(r"\$\{(\w+):\?name the image by its digest, as server.md says\}", one) for one in wanted]
+    names = [
+        re.fullmatch(
+            r"\$\{(\w+):\?name the image by its digest, as server.md says\}", one
+        )
+        for one in wanted
+    ]
     page = (DEPLOY / "server.md").read_text()
     for found in names:
         assert found is not None, wanted
@@ -101,7 +141,8 @@ def test_every_image_that_is_fetched_is_named_by_its_digest() -> None:
     assert "deploy/.env" in (ROOT / ".gitignore").read_text().split()
 
 
-# The compose file -------------------------------------------------------------------------------------------------
+# The compose file
+# -------------------------------------------------------------------------------------------------
 
 TOP_KEYS = {"name", "services", "secrets", "networks", "volumes", "x-standage"}
 SERVICE_KEYS = {
@@ -147,7 +188,9 @@ def test_all_that_one_part_of_the_compose_file_names_another_part_declares() -> 
         assert set(one["networks"]) <= set(COMPOSE["networks"]), name
         assert set(one.get("depends_on", {})) <= set(SERVICES), name
         volumes = [volume.split(":")[0] for volume in one.get("volumes", [])]
-        assert [v for v in volumes if v[0] != "." and v not in COMPOSE["volumes"]] == [], name
+        assert [
+            v for v in volumes if v[0] != "." and v not in COMPOSE["volumes"]
+        ] == [], name
         kept_here = {"./proxy.conf", "./tls"}
         assert {v for v in volumes if v[0] == "."} <= kept_here, name
     build = COMPOSE["x-standage"]["build"]
@@ -159,32 +202,50 @@ def test_its_variables_are_settings_and_its_secrets_stand_in_files() -> None:
     for name in OURS:
         environment: dict[str, str] = SERVICES[name]["environment"]
         assert set(environment) <= in_the_readme()
-        files = {key: value for key, value in environment.items() if value.startswith("/run/secrets/")}
-        assert {value.removeprefix("/run/secrets/") for value in files.values()} == set(SERVICES[name]["secrets"])
+        files = {
+            key: value
+            for key, value in environment.items()
+            if value.startswith("/run/secrets/")
+        }
+        assert {value.removeprefix("/run/secrets/") for value in files.values()} == set(
+            SERVICES[name]["secrets"]
+        )
         assert not {key.removesuffix("_FILE") for key in files} & set(environment)
     postgres = SERVICES["database"]["environment"]
     assert postgres["POSTGRES_PASSWORD_FILE"] == "/run/secrets/database_password"
-    assert all(value["file"].startswith("./secrets/") for value in COMPOSE["secrets"].values())
+    assert all(
+        value["file"].startswith("./secrets/") for value in COMPOSE["secrets"].values()
+    )
     assert "secrets/" in (ROOT / ".gitignore").read_text().split()
     assert not re.search(
-        r"(password|token|key)\w*: *['\"]?\w{8,}", (DEPLOY / "compose.yaml").read_text(), re.IGNORECASE
+        r"(password|token|key)\w*: *['\"]?\w{8,}",
+        (DEPLOY / "compose.yaml").read_text(),
+        re.IGNORECASE,
     )
 
 
 def test_the_tables_are_brought_up_to_date_once_before_anything_is_served() -> None:
     assert SERVICES["migration"]["command"] == ["migrate"]
     assert SERVICES["migration"]["restart"] == "no"
-    assert SERVICES["migration"]["depends_on"] == {"database": {"condition": "service_healthy"}}
+    assert SERVICES["migration"]["depends_on"] == {
+        "database": {"condition": "service_healthy"}
+    }
     for name in ("service", "backup"):
-        assert SERVICES[name]["depends_on"] == {"migration": {"condition": "service_completed_successfully"}}
-    assert SERVICES["proxy"]["depends_on"] == {"service": {"condition": "service_healthy"}}
+        assert SERVICES[name]["depends_on"] == {
+            "migration": {"condition": "service_completed_successfully"}
+        }
+    assert SERVICES["proxy"]["depends_on"] == {
+        "service": {"condition": "service_healthy"}
+    }
 
 
 def test_two_processes_answer_and_are_given_time_to_end() -> None:
     command = SERVICES["service"]["command"]
     assert command[0] == "serve"
     assert command[command.index("--workers") + 1] == "2"
-    assert int(SERVICES["service"]["stop_grace_period"].removesuffix("s")) > LONGEST_STOP_S
+    assert (
+        int(SERVICES["service"]["stop_grace_period"].removesuffix("s")) > LONGEST_STOP_S
+    )
 
 
 def test_what_must_outlive_a_container_lies_in_a_volume_with_a_name() -> None:
@@ -192,7 +253,10 @@ def test_what_must_outlive_a_container_lies_in_a_volume_with_a_name() -> None:
         kept = dict(volume.split(":")[::-1] for volume in SERVICES[name]["volumes"])
         assert set(kept) == set(ast.literal_eval(*said("VOLUME")))
         assert set(kept.values()) <= set(COMPOSE["volumes"])
-        assert str(Path(SERVICES[name]["environment"]["STANDAGE_ERASURES_FILE"]).parent) in kept
+        assert (
+            str(Path(SERVICES[name]["environment"]["STANDAGE_ERASURES_FILE"]).parent)
+            in kept
+        )
     assert SERVICES["database"]["volumes"] == ["database:/var/lib/postgresql/data"]
 
 
@@ -212,8 +276,15 @@ def test_every_container_has_its_bounds() -> None:
         assert re.fullmatch(r"\d+[mg]", one["mem_limit"]), name
         assert 0 < one["pids_limit"] <= 200, name
         assert one["cap_drop"] == ["ALL"], name
-        assert all(re.fullmatch(r"/[\w/]+:size=\d+m", place) for place in one.get("tmpfs", [])), name
-    assert SERVICES["proxy"]["cap_add"] == ["CHOWN", "NET_BIND_SERVICE", "SETGID", "SETUID"]
+        assert all(
+            re.fullmatch(r"/[\w/]+:size=\d+m", place) for place in one.get("tmpfs", [])
+        ), name
+    assert SERVICES["proxy"]["cap_add"] == [
+        "CHOWN",
+        "NET_BIND_SERVICE",
+        "SETGID",
+        "SETUID",
+    ]
 
 
 def test_backups_fall_due_by_their_date_and_too_old_ones_are_told() -> None:
@@ -232,7 +303,9 @@ def test_the_proxy_that_is_believed_is_the_proxy() -> None:
 
 
 def test_no_container_takes_an_address_that_is_kept_for_another() -> None:
-    """Whoever starts first would have the proxy's address otherwise, and the proxy would not start: so it was once."""
+    """Whoever starts first would have the proxy's address otherwise, and the proxy
+    would not start: so it was once.
+    """
     (pool,) = COMPOSE["networks"]["inside"]["ipam"]["config"]
     of_all, of_the_rest = IPv4Network(pool["subnet"]), IPv4Network(pool["ip_range"])
     assert of_the_rest.subnet_of(of_all)
@@ -241,26 +314,40 @@ def test_no_container_takes_an_address_that_is_kept_for_another() -> None:
     assert all(address in of_all and address not in of_the_rest for address in fixed)
     places = (DEPLOY / "compose.yaml").read_text().count("172.30.86.")
     assert places == 5
-    assert "172.30.86.0: write another in its five places" in (DEPLOY / "server.md").read_text()
+    assert (
+        "172.30.86.0: write another in its five places"
+        in (DEPLOY / "server.md").read_text()
+    )
 
 
 def addresses() -> dict[str, str]:
     """Return the services that have an address of their own, with it."""
-    inside = {name: one["networks"]["inside"] for name, one in SERVICES.items() if isinstance(one["networks"], dict)}
+    inside = {
+        name: one["networks"]["inside"]
+        for name, one in SERVICES.items()
+        if isinstance(one["networks"], dict)
+    }
     return {name: where["ipv4_address"] for name, where in inside.items() if where}
 
 
 def test_what_is_done_by_hand_is_started_by_nobody_else() -> None:
     assert SERVICES["standage"]["profiles"] == ["by-hand"]
     assert "command" not in SERVICES["standage"]
-    assert [name for name, one in SERVICES.items() if "standage" in one.get("depends_on", {})] == []
+    assert [
+        name
+        for name, one in SERVICES.items()
+        if "standage" in one.get("depends_on", {})
+    ] == []
 
 
-# The proxy --------------------------------------------------------------------------------------------------------
+# The proxy
+# --------------------------------------------------------------------------------------------------------
 
 
 def directives(text: str) -> list[list[str]]:
-    """Return the directives of a proxy configuration as lists of words; raises where braces or ends are missing."""
+    """Return the directives of a proxy configuration as lists of words; raises where
+    braces or ends are missing.
+    """
     found: list[list[str]] = []
     words: list[str] = []
     depth = 0
@@ -299,7 +386,9 @@ def test_the_proxy_leads_nobody_to_another_name() -> None:
     assert ["return", "308", "https://$server_name$request_uri"] in found
     assert ["return", "444"] in found
     assert ["listen", "80", "default_server"] in found
-    assert "s/standage.example.org/YOUR.SERVER.NAME/" in (DEPLOY / "server.md").read_text()
+    assert (
+        "s/standage.example.org/YOUR.SERVER.NAME/" in (DEPLOY / "server.md").read_text()
+    )
 
 
 def test_the_proxys_bounds_are_a_little_above_the_services() -> None:
@@ -316,13 +405,25 @@ def test_the_proxys_bounds_are_a_little_above_the_services() -> None:
 def test_what_the_proxy_says_itself_is_a_problem_of_ours() -> None:
     found = directives((DEPLOY / "proxy.conf").read_text())
     pages = {words[-1]: set(words[1:-2]) for words in found if words[0] == "error_page"}
-    returned = [words for words in found if words[0] == "return" and len(words) == 3 and words[2].startswith("'")]
+    returned = [
+        words
+        for words in found
+        if words[0] == "return" and len(words) == 3 and words[2].startswith("'")
+    ]
     problems = [json.loads(text.strip("'")) for _, _, text in returned]
-    assert len(problems) == len(pages) == found.count(["default_type", "application/problem+json"])
+    assert (
+        len(problems)
+        == len(pages)
+        == found.count(["default_type", "application/problem+json"])
+    )
     for (_, status, _), problem in zip(returned, problems, strict=True):
         code = problem["type"].removeprefix("/problems/").replace("-", "_")
         sort = SORTS[code]
-        assert (problem["title"], problem["status"], int(status)) == (sort.title, sort.status, sort.status)
+        assert (problem["title"], problem["status"], int(status)) == (
+            sort.title,
+            sort.status,
+            sort.status,
+        )
         assert f"@{code}" in pages
         assert {"detail", "instance", "request_id"} < set(problem)
     assert pages["@busy"] >= {"502", "503", "504"}
@@ -333,20 +434,45 @@ KEPT_BY_THE_PROXY = ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")
 
 
 def test_a_proxy_on_this_machine_takes_the_configuration(tmp_path: Path) -> None:
-    """Where the proxy's program is, it reads the file itself; where it is not, its grammar was read above."""
+    """Where the proxy's program is, it reads the file itself; where it is not, its
+    grammar was read above.
+    """
     text = (DEPLOY / "proxy.conf").read_text()
     program = shutil.which("nginx")
     if program is None:
         assert len(directives(text)) > 20
         return
     key, certificate = tmp_path / "key.pem", tmp_path / "certificate.pem"
-    request = ["openssl", "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", "/CN=localhost"]
-    subprocess.run([*request, "-keyout", key, "-out", certificate], check=True, capture_output=True, timeout=PATIENCE_S)
-    here = text.replace("/etc/nginx/tls", str(tmp_path)).replace("service:8620", "127.0.0.1:8620")
-    kept = "".join(f"{what}_temp_path {tmp_path}/{what};\n" for what in KEPT_BY_THE_PROXY)
+    request = [
+        "openssl",
+        "req",
+        "-x509",
+        "-newkey",
+        "rsa:2048",
+        "-nodes",
+        "-days",
+        "2",
+        "-subj",
+        "/CN=localhost",
+    ]
+    subprocess.run(
+        [*request, "-keyout", key, "-out", certificate],
+        check=True,
+        capture_output=True,
+        timeout=PATIENCE_S,
+    )
+    here = text.replace("/etc/nginx/tls", str(tmp_path)).replace(
+        "service:8620", "127.0.0.1:8620"
+    )
+    kept = "".join(
+        f"{what}_temp_path {tmp_path}/{what};\n" for what in KEPT_BY_THE_PROXY
+    )
     (tmp_path / "nginx.conf").write_text(
-        f"pid {tmp_path}/pid;\nerror_log stderr;\nevents {{}}\nhttp {{\naccess_log off;\n{kept}{here}\n}}\n"
+        f"pid {tmp_path}/pid;\nerror_log stderr;\nevents {{}}\nhttp {{\naccess_log"
+        f" off;\n{kept}{here}\n}}\n"
     )
     command = [program, "-t", "-c", str(tmp_path / "nginx.conf"), "-p", str(tmp_path)]
-    tried = subprocess.run(command, capture_output=True, text=True, check=False, timeout=PATIENCE_S)
+    tried = subprocess.run(
+        command, capture_output=True, text=True, check=False, timeout=PATIENCE_S
+    )
     assert tried.returncode == 0, tried.stderr

@@ -1,4 +1,6 @@
-"""openapi/openapi.json: it is what the service prints, linters find nothing in it, and it is written in full."""
+"""openapi/openapi.json: it is what the service prints, linters find nothing in it, and
+it is written in full.
+"""
 
 import json
 import subprocess
@@ -16,17 +18,22 @@ from contract.shapes import alternatives, resolved
 from support.patience import PATIENCE_S
 
 COMMITTED = ROOT / "openapi" / "openapi.json"
-DOCUMENT: dict[str, Any] = json.loads(COMMITTED.read_text()) if COMMITTED.exists() else {}
+DOCUMENT: dict[str, Any] = (
+    json.loads(COMMITTED.read_text()) if COMMITTED.exists() else {}
+)
 OPERATIONS = dict(operations(DOCUMENT))
 PROBLEM = "application/problem+json"
 
 
 def printed(*, hash_seed: int, folder: Path) -> str:
-    """Return what ``standage openapi`` prints in a process whose sets are ordered by ``hash_seed``."""
+    """Return what ``standage openapi`` prints in a process whose sets are ordered by
+    ``hash_seed``.
+    """
     made = subprocess.run(
         [*FROM_THE_TREE, "openapi"],
         cwd=folder,
-        env=environment(f"sqlite:///{folder / 'unused.sqlite3'}") | {"PYTHONHASHSEED": str(hash_seed)},
+        env=environment(f"sqlite:///{folder / 'unused.sqlite3'}")
+        | {"PYTHONHASHSEED": str(hash_seed)},
         capture_output=True,
         text=True,
         check=False,
@@ -37,7 +44,9 @@ def printed(*, hash_seed: int, folder: Path) -> str:
 
 
 @pytest.mark.parametrize("hash_seed", [0, 1, 2, 4242])
-def test_the_committed_document_is_what_the_service_prints(hash_seed: int, tmp_path: Path) -> None:
+def test_the_committed_document_is_what_the_service_prints(
+    hash_seed: int, tmp_path: Path
+) -> None:
     assert printed(hash_seed=hash_seed, folder=tmp_path) == COMMITTED.read_text(), (
         "run `standage openapi > openapi/openapi.json` and look at the difference"
     )
@@ -60,7 +69,9 @@ def test_the_linter_would_find_something(tmp_path: Path) -> None:
     assert linted(tmp_path / "openapi.json") != []
 
 
-def unbounded(schema: Mapping[str, Any], where: str, seen: frozenset[str] = frozenset()) -> Iterator[str]:
+def unbounded(
+    schema: Mapping[str, Any], where: str, seen: frozenset[str] = frozenset()
+) -> Iterator[str]:
     """Yield the places of a request schema where a caller may send without end."""
     reference = schema.get("$ref")
     if reference in seen:
@@ -71,7 +82,11 @@ def unbounded(schema: Mapping[str, Any], where: str, seen: frozenset[str] = froz
         yield from (f"{where}: {lack}" for lack in _lacks(option))
         for name, field in option.get("properties", {}).items():
             yield from unbounded(field, f"{where}/{name}", seen)
-        inner = [option.get("items"), option.get("additionalProperties"), *option.get("prefixItems", [])]
+        inner = [
+            option.get("items"),
+            option.get("additionalProperties"),
+            *option.get("prefixItems", []),
+        ]
         for part in inner:
             if isinstance(part, Mapping):
                 yield from unbounded(part, f"{where}/*", seen)
@@ -90,7 +105,11 @@ def _lacks(schema: Mapping[str, Any]) -> Iterator[str]:
             yield "no maximum"
     if kind == "array" and "maxItems" not in schema:
         yield "no maxItems"
-    if kind == "object" and schema.get("additionalProperties", True) is not False and "maxProperties" not in schema:
+    if (
+        kind == "object"
+        and schema.get("additionalProperties", True) is not False
+        and "maxProperties" not in schema
+    ):
         yield "neither additionalProperties: false nor maxProperties"
     if kind is None and not {"anyOf", "oneOf", "properties"} & set(schema):
         yield "no type"
@@ -101,12 +120,16 @@ def request_schemas() -> Iterator[tuple[str, Mapping[str, Any]]]:
         for parameter in operation["parameters"]:
             found = resolved(parameter, DOCUMENT)
             yield f"{name} {found['in']} {found['name']}", found["schema"]
-        for media_type, content in operation.get("requestBody", {}).get("content", {}).items():
+        for media_type, content in (
+            operation.get("requestBody", {}).get("content", {}).items()
+        ):
             yield f"{name} {media_type}", content["schema"]
 
 
 def test_whatever_can_be_sent_has_its_bounds() -> None:
-    assert [lack for where, schema in request_schemas() for lack in unbounded(schema, where)] == []
+    assert [
+        lack for where, schema in request_schemas() for lack in unbounded(schema, where)
+    ] == []
 
 
 @pytest.mark.parametrize(
@@ -114,7 +137,10 @@ def test_whatever_can_be_sent_has_its_bounds() -> None:
     [
         ({"type": "string"}, "no maxLength"),
         ({"type": ["number", "null"], "exclusiveMinimum": 0}, "no maximum"),
-        ({"anyOf": [{"type": "null"}, {"type": "integer", "maximum": 3}]}, "no minimum"),
+        (
+            {"anyOf": [{"type": "null"}, {"type": "integer", "maximum": 3}]},
+            "no minimum",
+        ),
         ({"type": "array", "maxItems": 2, "items": {"type": "array"}}, "no maxItems"),
     ],
 )
@@ -130,11 +156,19 @@ def test_every_operation_has_an_id_of_its_own() -> None:
 
 @pytest.mark.parametrize("word", ["summary", "description"])
 def test_every_operation_is_described(word: str) -> None:
-    assert [name for name, operation in OPERATIONS.items() if len(operation.get(word, "").split()) < 2] == []
+    assert [
+        name
+        for name, operation in OPERATIONS.items()
+        if len(operation.get(word, "").split()) < 2
+    ] == []
 
 
 def test_every_operation_has_one_tag() -> None:
-    assert [name for name, operation in OPERATIONS.items() if len(operation.get("tags", [])) != 1] == []
+    assert [
+        name
+        for name, operation in OPERATIONS.items()
+        if len(operation.get("tags", [])) != 1
+    ] == []
 
 
 def test_every_refusal_is_a_problem() -> None:
@@ -142,7 +176,8 @@ def test_every_refusal_is_a_problem() -> None:
         f"{name} {status}"
         for name, operation in OPERATIONS.items()
         for status, answer in operation["responses"].items()
-        if status >= "4" and list(resolved(answer, DOCUMENT).get("content", {})) != [PROBLEM]
+        if status >= "4"
+        and list(resolved(answer, DOCUMENT).get("content", {})) != [PROBLEM]
     ]
     assert otherwise == []
 
@@ -151,7 +186,10 @@ def test_every_body_and_every_answer_has_an_example() -> None:
     lacking = [
         f"{name} {where} {media_type}"
         for name, operation in OPERATIONS.items()
-        for where, part in {"body": operation.get("requestBody", {}), **operation["responses"]}.items()
+        for where, part in {
+            "body": operation.get("requestBody", {}),
+            **operation["responses"],
+        }.items()
         for media_type, content in resolved(part, DOCUMENT).get("content", {}).items()
         if where < "3" or where == "body"
         if not {"example", "examples"} & set(content)
@@ -160,8 +198,12 @@ def test_every_body_and_every_answer_has_an_example() -> None:
 
 
 def test_all_but_the_open_pages_ask_for_a_token() -> None:
-    public = {name for name, operation in OPERATIONS.items() if operation["security"] == []}
+    public = {
+        name for name, operation in OPERATIONS.items() if operation["security"] == []
+    }
     signing_in = {"POST /v1/sessions", "POST /v1/invitations/accept"}
     pages = ("/health/", "/openapi.json", "/docs", "/problems")
     assert signing_in <= public
-    assert {name for name in public - signing_in if not name.split()[1].startswith(pages)} == set()
+    assert {
+        name for name in public - signing_in if not name.split()[1].startswith(pages)
+    } == set()

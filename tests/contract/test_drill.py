@@ -1,4 +1,6 @@
-"""The page on backing up says what works: its commands, as they stand there, one after the other in a shell."""
+"""The page on backing up says what works: its commands, as they stand there, one after
+the other in a shell.
+"""
 
 import os
 import re
@@ -9,9 +11,9 @@ from pathlib import Path
 import pytest
 
 from contract.serving import ROOT, environment
-from standage.registry.bodies import VehicleBody
-from standage.registry.engine import Database
-from standage.registry.kinds import VEHICLES
+from standage.registry.database.engine import Database
+from standage.registry.records.bodies import VehicleBody
+from standage.registry.records.kinds import VEHICLES
 from support.clubs import new_club
 from support.patience import PATIENCE_S
 from support.ports import free_port
@@ -20,17 +22,28 @@ PAGE = ROOT / "deploy" / "backup-and-restore.md"
 
 
 def commands() -> list[str]:
-    """Return the shell commands of the page, in order, each without what it is moved in by."""
-    blocks = re.findall(r"^( *)```sh\n(.*?)^ *```$", PAGE.read_text(), re.DOTALL | re.MULTILINE)
-    return [re.sub(f"^{indent}", "", block, flags=re.MULTILINE) for indent, block in blocks]
+    """Return the shell commands of the page, in order, each without what it is moved in
+    by.
+    """
+    blocks = re.findall(
+        r"^( *)```sh\n(.*?)^ *```$", PAGE.read_text(), re.DOTALL | re.MULTILINE
+    )
+    return [
+        re.sub(f"^{indent}", "", block, flags=re.MULTILINE) for indent, block in blocks
+    ]
 
 
 @pytest.fixture
 def programs(tmp_path: Path) -> Path:
-    """Give a folder with the program ``standage``, as it is called on the page, and a ``date`` that has no midnight."""
+    """Give a folder with the program ``standage``, as it is called on the page, and a
+    ``date`` that has no midnight.
+    """
     folder = tmp_path / "programs"
     folder.mkdir()
-    for name, script in {"standage": f'exec "{sys.executable}" -m standage "$@"', "date": "echo 2026-05-02"}.items():
+    for name, script in {
+        "standage": f'exec "{sys.executable}" -m standage "$@"',
+        "date": "echo 2026-05-02",
+    }.items():
         program = folder / name
         program.write_text(f"#!/bin/sh\n{script}\n")
         program.chmod(0o755)
@@ -45,18 +58,28 @@ def test_the_drill_and_the_restore_go_as_the_page_says(
     club.database.dispose()
     folder = tmp_path / "club"
     folder.mkdir()
-    env = environment(club.database.url) | {"PATH": f"{programs}{os.pathsep}{os.environ['PATH']}"}
+    env = environment(club.database.url) | {
+        "PATH": f"{programs}{os.pathsep}{os.environ['PATH']}"
+    }
     port = str(free_port())
     script = "set -e\n" + "\n".join(commands()).replace("8621", port)
     ended = subprocess.run(
-        ["bash", "-mc", script], cwd=folder, env=env, capture_output=True, text=True, check=False, timeout=PATIENCE_S
+        ["bash", "-mc", script],
+        cwd=folder,
+        env=env,
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=PATIENCE_S,
     )
     assert ended.returncode == 0, ended.stderr
     assert '{"status":"ready","writable":true' in ended.stdout
     assert "The brown van" in ended.stdout
     assert "which was read back and is whole" in ended.stderr
     assert ended.stderr.count("are back as they were on") == 2
-    assert ended.stderr.count("There is no list of erasures") == 2, "nobody was erased here, but that is not known"
+    assert ended.stderr.count("There is no list of erasures") == 2, (
+        "nobody was erased here, but that is not known"
+    )
     left = {re.sub(r"\d{4}-\d\d-\d\d", "DAY", one.name) for one in folder.iterdir()}
     assert left == {"club-DAY.backup", "before-DAY.backup", "new-token.json"}
 

@@ -1,4 +1,6 @@
-"""The house rules that no linter knows: what may lie where, how long it may be, and what it may name."""
+"""The house rules that no linter knows: what may lie where, how long it may be, and
+what it may name.
+"""
 
 import ast
 import fnmatch
@@ -19,25 +21,56 @@ TOP = {
     *("service", "migrations", "tests", "openapi", "deploy"),
 }
 NUMERIC_PACKAGES = {"msgspec", "numpy", "scipy", "shapely"}
-EMPTY_NAMES = {"utils", "util", "helpers", "helper", "managers", "manager", "base", "common", "misc"}
+EMPTY_NAMES = {
+    "utils",
+    "util",
+    "helpers",
+    "helper",
+    "managers",
+    "manager",
+    "base",
+    "common",
+    "misc",
+}
 
 # Written in parts, so that this file does not name what it looks for.
 HOSTS = [
-    *("pypi" + ".org", "pythonhosted" + ".org", "npmjs" + ".org", "npmjs" + ".com", "yarnpkg" + ".com"),
-    *("debian" + ".org", "jsdelivr" + ".net", "unpkg" + ".com", "cdnjs" + ".cloudflare.com"),
+    *(
+        "pypi" + ".org",
+        "pythonhosted" + ".org",
+        "npmjs" + ".org",
+        "npmjs" + ".com",
+        "yarnpkg" + ".com",
+    ),
+    *(
+        "debian" + ".org",
+        "jsdelivr" + ".net",
+        "unpkg" + ".com",
+        "cdnjs" + ".cloudflare.com",
+    ),
 ]
-MACHINE_PATHS = re.compile(r"(?<![\w.~/-])/(?:root|home|work|Users|mnt|opt|srv|tmp)/[\w.-]+")
+MACHINE_PATHS = re.compile(
+    r"(?<![\w.~/-])/(?:root|home|work|Users|mnt|opt|srv|tmp)/[\w.-]+"
+)
 
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 
 
 def ignored_names() -> list[str]:
-    """Return the patterns of .gitignore; the house keeps to plain names and globs there."""
-    return [line.rstrip("/") for line in (ROOT / ".gitignore").read_text().splitlines() if line]
+    """Return the patterns of .gitignore; the house keeps to plain names and globs
+    there.
+    """
+    return [
+        line.rstrip("/")
+        for line in (ROOT / ".gitignore").read_text().splitlines()
+        if line
+    ]
 
 
 def files(folder: Path = ROOT) -> Iterator[Path]:
-    """Walk what belongs to the project: all but git's own folder and what .gitignore names."""
+    """Walk what belongs to the project: all but git's own folder and what .gitignore
+    names.
+    """
     patterns = [".git", *ignored_names()]
     for entry in sorted(folder.iterdir()):
         if any(fnmatch.fnmatch(entry.name, pattern) for pattern in patterns):
@@ -54,7 +87,11 @@ def named(path: Path) -> str:
 
 SOURCES = {named(path): path.read_text() for path in files() if path.suffix == ".py"}
 TREES = {name: ast.parse(text) for name, text in SOURCES.items()}
-RAILWAY = {name: tree for name, tree in TREES.items() if name.startswith("service/standage/railway/")}
+RAILWAY = {
+    name: tree
+    for name, tree in TREES.items()
+    if name.startswith("service/standage/railway/")
+}
 
 
 def functions(tree: ast.Module) -> Iterator[tuple[str, Function]]:
@@ -74,13 +111,25 @@ def functions(tree: ast.Module) -> Iterator[tuple[str, Function]]:
 
 
 def too_long() -> dict[str, int]:
-    """Return every file beyond its bound, with its lines; functions are bounded by ruff, in branches and statements."""
-    return {name: text.count("\n") for name, text in SOURCES.items() if text.count("\n") > MOST_LINES_OF_A_FILE}
+    """Return every file beyond its bound, with its lines; functions are bounded by
+    ruff, in branches and statements.
+    """
+    return {
+        name: text.count("\n")
+        for name, text in SOURCES.items()
+        if text.count("\n") > MOST_LINES_OF_A_FILE
+    }
 
 
 def allowed_long() -> dict[str, str]:
-    """Read the ledger of what was looked at twice and left long: a name and its reason on each line."""
-    rows = [line for line in LEDGER.read_text().splitlines() if line and not line.startswith("#")]
+    """Read the ledger of what was looked at twice and left long: a name and its reason
+    on each line.
+    """
+    rows = [
+        line
+        for line in LEDGER.read_text().splitlines()
+        if line and not line.startswith("#")
+    ]
     return {name: reason for name, _, reason in (row.partition("  ") for row in rows)}
 
 
@@ -101,7 +150,9 @@ def test_the_top_of_the_project_holds_only_what_the_house_names() -> None:
 
 def test_what_is_too_long_is_listed_with_a_reason_and_nothing_else_is() -> None:
     assert set(too_long()) == set(allowed_long()), too_long()
-    assert [name for name, reason in allowed_long().items() if len(reason.split()) < 3] == []
+    assert [
+        name for name, reason in allowed_long().items() if len(reason.split()) < 3
+    ] == []
 
 
 def test_no_function_imports_anything() -> None:
@@ -114,24 +165,50 @@ def test_no_function_imports_anything() -> None:
     assert inside == set()
 
 
-def test_the_railway_imports_the_standard_library_and_declared_numeric_packages_only() -> None:
+def test_the_railway_imports_the_standard_library_and_declared_numeric_packages_only() -> (
+    None
+):
     allowed = set(sys.stdlib_module_names) | NUMERIC_PACKAGES
     for name, tree in RAILWAY.items():
         roots = {module.split(".")[0] for module in imported(tree)}
         assert roots - allowed <= {"standage"}, name
         assert not any(
-            module.startswith("standage.") and not module.startswith("standage.railway") for module in imported(tree)
+            module.startswith("standage.") and not module.startswith("standage.railway")
+            for module in imported(tree)
         ), name
 
 
 def test_the_railway_touches_no_clock_no_file_and_no_unseeded_chance() -> None:
-    impure = {"asyncio", "os", "pathlib", "random", "secrets", "socket", "sqlite3", "subprocess", "threading", "time"}
-    touched = {f"{name} {module}" for name, tree in RAILWAY.items() for module in imported(tree) if module in impure}
+    impure = {
+        "asyncio",
+        "os",
+        "pathlib",
+        "random",
+        "secrets",
+        "socket",
+        "sqlite3",
+        "subprocess",
+        "threading",
+        "time",
+    }
+    touched = {
+        f"{name} {module}"
+        for name, tree in RAILWAY.items()
+        for module in imported(tree)
+        if module in impure
+    }
     assert touched == set()
 
 
 def test_nothing_in_the_service_opens_a_connection_outwards() -> None:
-    outward = {"ftplib", "http.client", "smtplib", "telnetlib", "urllib.request", "xmlrpc.client"}
+    outward = {
+        "ftplib",
+        "http.client",
+        "smtplib",
+        "telnetlib",
+        "urllib.request",
+        "xmlrpc.client",
+    }
     found = {
         f"{name} {module}"
         for name, tree in TREES.items()
@@ -143,11 +220,15 @@ def test_nothing_in_the_service_opens_a_connection_outwards() -> None:
 
 
 def public_functions(scope: ast.Module | ast.ClassDef) -> Iterator[Function]:
-    """Yield the functions and methods that others may call; what stands inside a function is its own affair."""
+    """Yield the functions and methods that others may call; what stands inside a
+    function is its own affair.
+    """
     for node in scope.body:
         if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
             yield from public_functions(node)
-        elif isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef) and not node.name.startswith("_"):
+        elif isinstance(
+            node, ast.FunctionDef | ast.AsyncFunctionDef
+        ) and not node.name.startswith("_"):
             yield node
 
 
@@ -163,17 +244,24 @@ def test_every_public_function_of_the_railway_says_what_it_means() -> None:
 
 
 def test_the_railway_s_tests_lie_in_rooms_of_the_same_names() -> None:
-    rooms = {path.parent.name for path in (ROOT / "service/standage/railway").glob("*/__init__.py")}
+    rooms = {
+        path.parent.name
+        for path in (ROOT / "service/standage/railway").glob("*/__init__.py")
+    }
     tests = list((ROOT / "tests/railway").rglob("test_*.py"))
     assert len(tests) > 10
-    assert {path.relative_to(ROOT / "tests/railway").parts[0] for path in tests} <= rooms
+    assert {
+        path.relative_to(ROOT / "tests/railway").parts[0] for path in tests
+    } <= rooms
 
 
 def test_files_are_called_by_what_they_hold() -> None:
     assert [name for name in SOURCES if Path(name).stem in EMPTY_NAMES] == []
 
 
-@pytest.mark.parametrize("mark", ["noqa", "type: ignore", "pragma: no cover", "fmt: off"])
+@pytest.mark.parametrize(
+    "mark", ["noqa", "type: ignore", "pragma: no cover", "fmt: off"]
+)
 def test_a_silenced_check_gives_its_reason(mark: str) -> None:
     codes = r"(?::\s*[A-Z]+\d+(?:\s*,\s*[A-Z]+\d+)*|\[[\w, -]+\])?"
     silenced = re.compile(rf"#\s*{mark}{codes}(?P<rest>.*)$")
@@ -181,7 +269,8 @@ def test_a_silenced_check_gives_its_reason(mark: str) -> None:
         f"{name}:{number}"
         for name, text in SOURCES.items()
         for number, line in enumerate(text.splitlines(), start=1)
-        if (found := silenced.search(line)) and re.search(r"[A-Za-z']{3,}", found["rest"] or "") is None
+        if (found := silenced.search(line))
+        and re.search(r"[A-Za-z']{3,}", found["rest"] or "") is None
     ]
     assert bare == []
 
@@ -201,5 +290,9 @@ def test_a_lock_pins_and_hashes_every_package_and_names_no_host(lock: str) -> No
     entries = re.split(r"\n(?=\S)", text.replace("\\\n", " ").strip())
     packages = [entry for entry in entries if not entry.startswith("#")]
     assert len(packages) > 20
-    assert [entry[:40] for entry in packages if "==" not in entry or "--hash=sha256:" not in entry] == []
+    assert [
+        entry[:40]
+        for entry in packages
+        if "==" not in entry or "--hash=sha256:" not in entry
+    ] == []
     assert "://" not in text

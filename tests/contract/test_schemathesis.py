@@ -1,6 +1,8 @@
-"""Schemathesis, all its phases and checks, against the running service on each database.
+"""Schemathesis, all its phases and checks, against the running service on each
+database.
 
-``STANDAGE_SCHEMATHESIS_EXAMPLES`` (for each operation) makes a run long, ``STANDAGE_SCHEMATHESIS_SEED`` another one.
+``STANDAGE_SCHEMATHESIS_EXAMPLES`` (for each operation) makes a run long,
+``STANDAGE_SCHEMATHESIS_SEED`` another one.
 """
 
 import json
@@ -17,7 +19,7 @@ import pytest
 
 from contract.serving import Service, environment, serving
 from contract.wrong_once import spared, with_one_media_type
-from standage.registry.engine import Database
+from standage.registry.database.engine import Database
 from support.tally import TOLD
 
 IS_LONG = "STANDAGE_SCHEMATHESIS_EXAMPLES" in os.environ
@@ -26,13 +28,19 @@ SEED = os.environ.get("STANDAGE_SCHEMATHESIS_SEED", "1435")
 PROGRAM = Path(sysconfig.get_path("scripts")) / "schemathesis"
 CONFIG = Path(__file__).with_name("schemathesis.toml")
 HOOKS = Path(__file__).with_name("sensible.py")
-PHASES = os.environ.get("STANDAGE_SCHEMATHESIS_PHASES", "examples,coverage,fuzzing,stateful").split(",")
+PHASES = os.environ.get(
+    "STANDAGE_SCHEMATHESIS_PHASES", "examples,coverage,fuzzing,stateful"
+).split(",")
 MOST_NEVER_ACCEPTED = 0.1
-"""Of all operations: which records are there at a moment is left to chance, and a few examples may all miss them."""
+"""Of all operations: which records are there at a moment is left to chance, and a few
+examples may all miss them.
+"""
 
 
 def recorded(service: Service) -> dict[str, str]:
-    """Put a little on record; return it as the hooks (sensible.py) and schemathesis.toml want it, as variables."""
+    """Put a little on record; return it as the hooks (sensible.py) and
+    schemathesis.toml want it, as variables.
+    """
 
     def created(path: str, body: dict[str, Any]) -> str:
         made = service.ask("POST", f"/v1/{path}", body)
@@ -40,27 +48,68 @@ def recorded(service: Service) -> dict[str, str]:
         return str(made.json()["id"])
 
     own = service.ask("GET", "/v1/tokens").json()["items"][0]
-    vehicle = created("vehicles", {"name": "Mineral wagon", "count": 200, "length_mm": 80, "length_over": "buffers"})
-    train = created("trains", {"name": "Minerals", "vehicles": [{"vehicle_id": vehicle, "count": 5}]})
+    vehicle = created(
+        "vehicles",
+        {
+            "name": "Mineral wagon",
+            "count": 200,
+            "length_mm": 80,
+            "length_over": "buffers",
+        },
+    )
+    train = created(
+        "trains",
+        {"name": "Minerals", "vehicles": [{"vehicle_id": vehicle, "count": 5}]},
+    )
     layout = created("layouts", {"name": "Quarry Sidings"})
-    place = created(f"layouts/{layout}/places", {"name": "Loop", "kind": "loop", "usable_length_mm": 700})
+    place = created(
+        f"layouts/{layout}/places",
+        {"name": "Loop", "kind": "loop", "usable_length_mm": 700},
+    )
     sidings = [{"name": "Dock", "usable_length_mm": 400}]
-    yard = created(f"layouts/{layout}/yards", {"name": "Goods", "headshunt_usable_length_mm": 300, "sidings": sidings})
+    yard = created(
+        f"layouts/{layout}/yards",
+        {"name": "Goods", "headshunt_usable_length_mm": 300, "sidings": sidings},
+    )
     member = created("members", {"name": "Kit Marsh"})
-    token = created("tokens", {"label": "Spare", "member_id": own["member_id"], "scopes": ["read"]})
-    known = {"vehicle_id": vehicle, "train_id": train, "place_id": place, "yard_id": yard}
-    known |= {"member_id": own["member_id"], "owner_id": own["member_id"], "layout_id": layout}
-    known |= dict.fromkeys(("engine_id", "second_engine_id", "third_engine_id"), vehicle)
+    token = created(
+        "tokens", {"label": "Spare", "member_id": own["member_id"], "scopes": ["read"]}
+    )
+    known = {
+        "vehicle_id": vehicle,
+        "train_id": train,
+        "place_id": place,
+        "yard_id": yard,
+    }
+    known |= {
+        "member_id": own["member_id"],
+        "owner_id": own["member_id"],
+        "layout_id": layout,
+    }
+    known |= dict.fromkeys(
+        ("engine_id", "second_engine_id", "third_engine_id"), vehicle
+    )
     known["expires_at"] = (datetime.now(UTC) + timedelta(days=2)).isoformat()
     to_undo = undoable(service, created)
     instead = {own["id"]: token, own["member_id"]: member}
     for record_id in (*instead, service.club_id):
-        for change in service.ask("GET", f"/v1/history?record_id={record_id}").json()["items"]:
-            instead |= {change["id"]: to_undo["STANDAGE_CHANGE_ID"], change["action_id"]: to_undo["STANDAGE_ACTION_ID"]}
-    hooks = {"STANDAGE_KNOWN_IDS": json.dumps(known), "STANDAGE_IDS_INSTEAD": json.dumps(instead)}
+        for change in service.ask("GET", f"/v1/history?record_id={record_id}").json()[
+            "items"
+        ]:
+            instead |= {
+                change["id"]: to_undo["STANDAGE_CHANGE_ID"],
+                change["action_id"]: to_undo["STANDAGE_ACTION_ID"],
+            }
+    hooks = {
+        "STANDAGE_KNOWN_IDS": json.dumps(known),
+        "STANDAGE_IDS_INSTEAD": json.dumps(instead),
+    }
     hooks["STANDAGE_SPARE_VEHICLE_ID"] = created("vehicles", {"name": "Spare van"})
     invited = {"member_id": member, "expires_at": known["expires_at"]}
-    ways_in = {"STANDAGE_SESSION_ID": signed_in(service), "STANDAGE_INVITATION_ID": created("invitations", invited)}
+    ways_in = {
+        "STANDAGE_SESSION_ID": signed_in(service),
+        "STANDAGE_INVITATION_ID": created("invitations", invited),
+    }
     return hooks | {"STANDAGE_SPARE_TOKEN_ID": token} | ways_in | to_undo
 
 
@@ -70,19 +119,32 @@ def signed_in(service: Service) -> str:
     invited = service.ask("POST", "/v1/invitations", {"member_id": own["member_id"]})
     assert invited.status_code == httpx.codes.CREATED, invited.text
     known = {"sign_in_name": "Robin", "passphrase": "nine gulls over the breakwater"}
-    session = service.ask("POST", "/v1/invitations/accept", {"invitation": invited.json()["invitation"], **known})
+    session = service.ask(
+        "POST",
+        "/v1/invitations/accept",
+        {"invitation": invited.json()["invitation"], **known},
+    )
     assert session.status_code == httpx.codes.OK, session.text
     return str(session.json()["id"])
 
 
-def undoable(service: Service, created: Callable[[str, dict[str, Any]], str]) -> dict[str, str]:
-    """Record what can be undone and what can be brought back; return their ids as schemathesis.toml wants them."""
-    undone, undone_whole, gone = (created("vehicles", {"name": name}) for name in ("Ore wagon", "Ash wagon", "Crane"))
+def undoable(
+    service: Service, created: Callable[[str, dict[str, Any]], str]
+) -> dict[str, str]:
+    """Record what can be undone and what can be brought back; return their ids as
+    schemathesis.toml wants them.
+    """
+    undone, undone_whole, gone = (
+        created("vehicles", {"name": name})
+        for name in ("Ore wagon", "Ash wagon", "Crane")
+    )
     deleted = service.ask("DELETE", f"/v1/vehicles/{gone}", if_match="*").status_code
     assert deleted == httpx.codes.NO_CONTENT
 
     def change(record_id: str) -> dict[str, str]:
-        return dict(service.ask("GET", f"/v1/history?record_id={record_id}").json()["items"][0])
+        return dict(
+            service.ask("GET", f"/v1/history?record_id={record_id}").json()["items"][0]
+        )
 
     return {
         "STANDAGE_CHANGE_ID": change(undone)["id"],
@@ -94,33 +156,67 @@ def undoable(service: Service, created: Callable[[str, dict[str, Any]], str]) ->
 def settings_for(database: Database, document: Mapping[str, Any]) -> str:
     """Return schemathesis' settings.
 
-    What is wrong is refused before any database is asked. So the thousands of wrong bodies of the coverage phase are
-    sent once for each shape, and to the service on SQLite alone, unless the run is to be long.
+    What is wrong is refused before any database is asked. So the thousands of wrong
+    bodies of the coverage phase are sent once for each shape, and to the service on
+    SQLite alone, unless the run is to be long.
     """
     if IS_LONG:
         return CONFIG.read_text()
     if database.dialect != "sqlite":
-        return f'{CONFIG.read_text()}\n[phases.coverage.generation]\nmode = "positive"\n'
+        return (
+            f'{CONFIG.read_text()}\n[phases.coverage.generation]\nmode = "positive"\n'
+        )
     only_right = 'phases.coverage.generation.mode = "positive"'
     return (
-        f"{CONFIG.read_text()}\n[[operations]]\ninclude-operation-id = {json.dumps(spared(document))}\n{only_right}\n"
+        f"{CONFIG.read_text()}\n[[operations]]\ninclude-operation-id ="
+        f" {json.dumps(spared(document))}\n{only_right}\n"
     )
 
 
-def asked(service: Service, folder: Path, *, database: Database) -> tuple[dict[str, Any], str]:
+def asked(
+    service: Service, folder: Path, *, database: Database
+) -> tuple[dict[str, Any], str]:
     """Run schemathesis against ``service``; return its report, and what it printed."""
-    report, config, described = folder / "report.json", folder / "schemathesis.toml", folder / "openapi.json"
+    report, config, described = (
+        folder / "report.json",
+        folder / "schemathesis.toml",
+        folder / "openapi.json",
+    )
     document = service.ask("GET", "/openapi.json").json()
     config.write_text(settings_for(database, document))
-    described.write_text(json.dumps(document if IS_LONG else with_one_media_type(document)))
+    described.write_text(
+        json.dumps(document if IS_LONG else with_one_media_type(document))
+    )
     amount = ["--max-examples", EXAMPLES, "--seed", SEED, "--phases", ",".join(PHASES)]
-    output = ["--report", "json", "--report-json-path", str(report), "--warnings", "off"]
+    output = [
+        "--report",
+        "json",
+        "--report-json-path",
+        str(report),
+        "--warnings",
+        "off",
+    ]
     made = subprocess.run(
-        [PROGRAM, "--config-file", config, "run", described, "--url", service.url, *amount, *output],
+        [
+            PROGRAM,
+            "--config-file",
+            config,
+            "run",
+            described,
+            "--url",
+            service.url,
+            *amount,
+            *output,
+        ],
         cwd=folder,
         env=os.environ
         | recorded(service)
-        | {"STANDAGE_TOKEN": service.token, "SCHEMATHESIS_HOOKS": str(HOOKS), "NO_COLOR": "1", "COLUMNS": "120"},
+        | {
+            "STANDAGE_TOKEN": service.token,
+            "SCHEMATHESIS_HOOKS": str(HOOKS),
+            "NO_COLOR": "1",
+            "COLUMNS": "120",
+        },
         capture_output=True,
         text=True,
         check=False,
@@ -138,18 +234,25 @@ def test_schemathesis_finds_nothing(
     refused = never_accepted(report)
     record_property(
         TOLD,
-        f"schemathesis on {database.dialect}: {report['test_cases']['generated']} cases in"
-        f" {report['running_time']:.0f} s, seed {report['seed']}; never accepted: {', '.join(refused) or 'none'}",
+        f"schemathesis on {database.dialect}: {report['test_cases']['generated']} cases"
+        f" in {report['running_time']:.0f} s, seed {report['seed']}; never accepted:"
+        f" {', '.join(refused) or 'none'}",
     )
     assert report["failures"] == report["errors"] == [], printed
-    assert {phase: report["phases"][phase]["status"] for phase in PHASES} == dict.fromkeys(PHASES, "success"), printed
+    assert {
+        phase: report["phases"][phase]["status"] for phase in PHASES
+    } == dict.fromkeys(PHASES, "success"), printed
     assert report["operations"]["tested"] == report["operations"]["total"], printed
-    assert still_in.status_code == httpx.codes.OK, "the token was lost on the way, so most of the run asked nothing"
+    assert still_in.status_code == httpx.codes.OK, (
+        "the token was lost on the way, so most of the run asked nothing"
+    )
     assert len(refused) <= len(report["valid_rates"]) * MOST_NEVER_ACCEPTED, refused
 
 
 def never_accepted(report: dict[str, Any]) -> list[str]:
-    """Return the operations that did nothing but refuse in the phases that try each by itself."""
+    """Return the operations that did nothing but refuse in the phases that try each by
+    itself.
+    """
     return [
         operation
         for operation, phases in report["valid_rates"].items()

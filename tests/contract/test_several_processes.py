@@ -1,4 +1,6 @@
-"""Two processes that answer for one service: what they log and count is the whole, also when one of them is killed."""
+"""Two processes that answer for one service: what they log and count is the whole, also
+when one of them is killed.
+"""
 
 import json
 import os
@@ -35,11 +37,22 @@ class Watched:
         return read(self.log.read_text().rpartition("\n")[0], event)
 
     def total(self, name: str, **labels: str) -> float:
-        """Return the sum of the samples of a name that bear these labels, as any process tells it."""
-        answer = self.service.ask("GET", "/metrics", Authorization=f"Bearer {METRICS_TOKEN}")
+        """Return the sum of the samples of a name that bear these labels, as any
+        process tells it.
+        """
+        answer = self.service.ask(
+            "GET", "/metrics", Authorization=f"Bearer {METRICS_TOKEN}"
+        )
         families = text_string_to_metric_families(answer.raise_for_status().text)
-        found = [sample for family in families for sample in family.samples if sample.name == name]
-        return sum(sample.value for sample in found if labels.items() <= sample.labels.items())
+        found = [
+            sample
+            for family in families
+            for sample in family.samples
+            if sample.name == name
+        ]
+        return sum(
+            sample.value for sample in found if labels.items() <= sample.labels.items()
+        )
 
     def ask(self, path: str, *, times: int = 1) -> None:
         """Ask for a path, each time over a connection of its own."""
@@ -56,14 +69,20 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def ended(folder: Path) -> list[dict[str, Any]]:
     """Run the whole life of a service; return what it logged from beginning to end."""
     env = environment(f"sqlite:///{folder / 'club.sqlite3'}")
-    env |= {"STANDAGE_WORKERS": "2", "STANDAGE_METRICS_TOKEN": METRICS_TOKEN, "STANDAGE_LOG": "json"}
+    env |= {
+        "STANDAGE_WORKERS": "2",
+        "STANDAGE_METRICS_TOKEN": METRICS_TOKEN,
+        "STANDAGE_LOG": "json",
+    }
     (folder / "temporary").mkdir()
     env["TMPDIR"] = str(folder / "temporary")
     with serving(folder=folder, env=env, command=FROM_THE_TREE) as service:
         watched = Watched(service=service, log=folder / "serve.log")
         whatever_process_answers_all_is_counted(watched)
         what_a_killed_process_counted_stays_and_what_it_had_in_hand_does_not(watched)
-        an_error_is_logged_under_the_id_that_its_caller_was_told(watched, folder / "club.sqlite3")
+        an_error_is_logged_under_the_id_that_its_caller_was_told(
+            watched, folder / "club.sqlite3"
+        )
     return watched.lines()
 
 
@@ -74,15 +93,36 @@ def whatever_process_answers_all_is_counted(watched: Watched) -> None:
         watched.ask("/v1/club", times=20)
         asked += 20
         assert asked <= 2000, "one process answers everything"
-        processes = {line["process"] for line in watched.lines("request") if line.get("operation") == "getClub"}
+        processes = {
+            line["process"]
+            for line in watched.lines("request")
+            if line.get("operation") == "getClub"
+        }
     watched.ask("/nowhere", times=7)
-    until(lambda: watched.total("standage_requests_total", operation="none", status="404") == 7)
-    until(lambda: watched.total("standage_requests_total", operation="getClub", status="200") == asked)
-    assert watched.total("standage_request_seconds_count", operation="getClub", status_class="2xx") == asked
+    until(
+        lambda: (
+            watched.total("standage_requests_total", operation="none", status="404")
+            == 7
+        )
+    )
+    until(
+        lambda: (
+            watched.total("standage_requests_total", operation="getClub", status="200")
+            == asked
+        )
+    )
+    assert (
+        watched.total(
+            "standage_request_seconds_count", operation="getClub", status_class="2xx"
+        )
+        == asked
+    )
     assert watched.total("standage_processes_started_total") == 2
 
 
-def what_a_killed_process_counted_stays_and_what_it_had_in_hand_does_not(watched: Watched) -> None:
+def what_a_killed_process_counted_stays_and_what_it_had_in_hand_does_not(
+    watched: Watched,
+) -> None:
     before = watched.total("standage_requests_total", operation="getClub")
     victim = watched.lines("request")[-1]["process"]
     os.kill(victim, signal.SIGSTOP)  # what it has in hand stays there
@@ -95,7 +135,9 @@ def what_a_killed_process_counted_stays_and_what_it_had_in_hand_does_not(watched
 
 
 def gets_stuck(watched: Watched) -> bool:
-    """Tell whether a request comes to a process that stands still; which of the two it comes to is chance."""
+    """Tell whether a request comes to a process that stands still; which of the two it
+    comes to is chance.
+    """
     try:
         httpx.get(f"{watched.service.url}/health/live", timeout=STUCK_S)
     except httpx.TimeoutException:
@@ -103,14 +145,20 @@ def gets_stuck(watched: Watched) -> bool:
     return False
 
 
-def an_error_is_logged_under_the_id_that_its_caller_was_told(watched: Watched, file: Path) -> None:
+def an_error_is_logged_under_the_id_that_its_caller_was_told(
+    watched: Watched, file: Path
+) -> None:
     with closing(sqlite3.connect(file, timeout=PATIENCE_S)) as connection:
         connection.execute("ALTER TABLE history RENAME TO mislaid")
     answer = watched.service.ask("POST", "/v1/vehicles", {"name": CANARY})
     assert answer.status_code == 500
 
     def errors() -> list[dict[str, Any]]:
-        of_outer = [line for line in watched.lines() if line["logger"] == "standage.api.outer"]
+        of_outer = [
+            line
+            for line in watched.lines()
+            if line["logger"] == "standage.api.web.outermost_layer"
+        ]
         return [line for line in of_outer if line["level"] == "error"]
 
     until(lambda: bool(errors()))
@@ -121,10 +169,16 @@ def an_error_is_logged_under_the_id_that_its_caller_was_told(watched: Watched, f
     assert "Traceback" not in answer.text
 
 
-def test_the_log_is_whole_from_the_first_line_to_the_last(ended: list[dict[str, Any]]) -> None:
+def test_the_log_is_whole_from_the_first_line_to_the_last(
+    ended: list[dict[str, Any]],
+) -> None:
     assert "Starting" in ended[0]["event"]
-    assert [line["database"] for line in ended if line["event"] == "started"] == ["sqlite"] * 3
-    assert len([line for line in ended if line["event"] == "stopped"]) == 2, "both processes end as they should"
+    assert [line["database"] for line in ended if line["event"] == "started"] == [
+        "sqlite"
+    ] * 3
+    assert len([line for line in ended if line["event"] == "stopped"]) == 2, (
+        "both processes end as they should"
+    )
     assert any("Unexpected exit" in line["event"] for line in ended)
     assert "completed" in ended[-1]["event"]
     assert all({"time", "level", "event", "process"} <= set(line) for line in ended)
@@ -139,6 +193,8 @@ def test_the_log_holds_nothing_of_what_was_sent(ended: list[dict[str, Any]]) -> 
     assert METRICS_TOKEN not in whole
 
 
-def test_the_folder_of_the_counters_is_gone(ended: list[dict[str, Any]], folder: Path) -> None:
+def test_the_folder_of_the_counters_is_gone(
+    ended: list[dict[str, Any]], folder: Path
+) -> None:
     assert ended
     assert list((folder / "temporary").iterdir()) == []

@@ -1,4 +1,6 @@
-"""Several threads that decode into one shape for the first time at the same moment do not end the process."""
+"""Several threads that decode into one shape for the first time at the same moment do
+not end the process.
+"""
 
 import subprocess
 import sys

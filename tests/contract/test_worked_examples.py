@@ -8,7 +8,9 @@ import pytest
 
 from standage import railway
 
-MODULES = [found.name for found in pkgutil.walk_packages(railway.__path__, "standage.railway.")]
+MODULES = [
+    found.name for found in pkgutil.walk_packages(railway.__path__, "standage.railway.")
+]
 
 
 @pytest.mark.parametrize("name", MODULES)
@@ -17,4 +19,9 @@ def test_the_examples_in_the_docstrings_are_true(name: str) -> None:
 
 
 def test_there_are_examples_to_try() -> None:
-    assert sum(doctest.testmod(importlib.import_module(name)).attempted for name in MODULES) > 10
+    assert (
+        sum(
+            doctest.testmod(importlib.import_module(name)).attempted for name in MODULES
+        )
+        > 10
+    )

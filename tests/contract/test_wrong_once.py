@@ -1,4 +1,6 @@
-"""The choice of operations that a short run of schemathesis sends wrong bodies leaves no shared shape out."""
+"""The choice of operations that a short run of schemathesis sends wrong bodies leaves
+no shared shape out.
+"""
 
 import json
 from pathlib import Path
@@ -6,18 +8,31 @@ from typing import Any
 
 from contract.wrong_once import bodies, reached, spared, with_one_media_type
 
-DOCUMENT = json.loads((Path(__file__).parents[2] / "openapi" / "openapi.json").read_text())
+DOCUMENT = json.loads(
+    (Path(__file__).parents[2] / "openapi" / "openapi.json").read_text()
+)
 
 
 def document(**shapes: list[str]) -> dict[str, Any]:
-    """Return a document with one operation for each of ``shapes``, whose body is made up of the shapes named."""
+    """Return a document with one operation for each of ``shapes``, whose body is made
+    up of the shapes named.
+    """
     names = {name for body in shapes.values() for name in body}
     parts = {
-        operation: {"content": {"application/json": {"schema": {"anyOf": [reference(name) for name in body]}}}}
+        operation: {
+            "content": {
+                "application/json": {
+                    "schema": {"anyOf": [reference(name) for name in body]}
+                }
+            }
+        }
         for operation, body in shapes.items()
     }
     return {
-        "paths": {f"/{name}": {"post": {"operationId": name, "requestBody": body}} for name, body in parts.items()},
+        "paths": {
+            f"/{name}": {"post": {"operationId": name, "requestBody": body}}
+            for name, body in parts.items()
+        },
         "components": {"schemas": {name: {"type": "object"} for name in names}},
     }
 
@@ -35,15 +50,26 @@ def test_of_two_large_bodies_of_the_same_shapes_one_is_spared() -> None:
     assert len(spared(document(one=like, two=like))) == 1
 
 
-def test_a_large_body_with_a_shared_shape_that_no_other_kept_one_has_is_not_spared() -> None:
-    chosen = spared(document(one=["A", "B", "C", "D"], two=["A", "B", "C", "D", "E"], three=["A", "E", "F", "G", "H"]))
+def test_a_large_body_with_a_shared_shape_that_no_other_kept_one_has_is_not_spared() -> (
+    None
+):
+    chosen = spared(
+        document(
+            one=["A", "B", "C", "D"],
+            two=["A", "B", "C", "D", "E"],
+            three=["A", "E", "F", "G", "H"],
+        )
+    )
     assert len(chosen) < 3
     assert "two" not in chosen
 
 
 def test_every_shape_that_two_bodies_share_is_sent_wrong_somewhere() -> None:
     chosen = set(spared(DOCUMENT))
-    shapes = {operation["operationId"]: reached(DOCUMENT, body) for operation, body in bodies(DOCUMENT)}
+    shapes = {
+        operation["operationId"]: reached(DOCUMENT, body)
+        for operation, body in bodies(DOCUMENT)
+    }
     kept = set().union(*(shapes[name] for name in shapes.keys() - chosen))
     for name in chosen:
         others = set().union(*(shapes[other] for other in shapes.keys() - {name}))
@@ -51,8 +77,12 @@ def test_every_shape_that_two_bodies_share_is_sent_wrong_somewhere() -> None:
     assert 0 < len(chosen) < len(shapes) / 2
 
 
-def test_one_media_type_of_each_body_is_left_and_the_document_itself_stays_whole() -> None:
+def test_one_media_type_of_each_body_is_left_and_the_document_itself_stays_whole() -> (
+    None
+):
     before = json.dumps(DOCUMENT)
-    assert {len(body["content"]) for _, body in bodies(with_one_media_type(DOCUMENT))} == {1}
+    assert {
+        len(body["content"]) for _, body in bodies(with_one_media_type(DOCUMENT))
+    } == {1}
     assert json.dumps(DOCUMENT) == before
     assert max(len(body["content"]) for _, body in bodies(DOCUMENT)) > 1

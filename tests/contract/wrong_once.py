@@ -1,8 +1,9 @@
-"""Which operations a short run of schemathesis sends wrong bodies of every sort: each shape of a body at least once.
+"""Which operations a short run of schemathesis sends wrong bodies of every sort: each
+shape of a body at least once.
 
-A vehicle is described alike wherever one may be sent, and is explored to its last field at every place: most of the
-coverage phase is the same wrong figure, refused by the same rule, at another address. The free phases still send wrong
-bodies everywhere.
+A vehicle is described alike wherever one may be sent, and is explored to its last field
+at every place: most of the coverage phase is the same wrong figure, refused by the same
+rule, at another address. The free phases still send wrong bodies everywhere.
 """
 
 import copy
@@ -15,28 +16,49 @@ FEW = 3
 
 
 def spared(document: Mapping[str, Any]) -> list[str]:
-    """Return the ids of the operations whose bodies bring no shape that others do not bring, the cheapest kept."""
-    shapes = {operation["operationId"]: frozenset(reached(document, body)) for operation, body in bodies(document)}
+    """Return the ids of the operations whose bodies bring no shape that others do not
+    bring, the cheapest kept.
+    """
+    shapes = {
+        operation["operationId"]: frozenset(reached(document, body))
+        for operation, body in bodies(document)
+    }
     kept = {operation for operation, reaches in shapes.items() if len(reaches) <= FEW}
-    shared = {shape for shape in set().union(*shapes.values()) if sum(shape in of for of in shapes.values()) > 1}
+    shared = {
+        shape
+        for shape in set().union(*shapes.values())
+        if sum(shape in of for of in shapes.values()) > 1
+    }
     left = shared.difference(*(shapes[operation] for operation in kept))
     while left:
-        best = max(sorted(shapes), key=lambda operation: (len(shapes[operation] & left), -len(shapes[operation])))
+        best = max(
+            sorted(shapes),
+            key=lambda operation: (
+                len(shapes[operation] & left),
+                -len(shapes[operation]),
+            ),
+        )
         kept.add(best)
         left -= shapes[best]
     return sorted(shapes.keys() - kept)
 
 
 def with_one_media_type(document: Mapping[str, Any]) -> Mapping[str, Any]:
-    """Return the document with the first media type alone of each body that may be sent as several."""
+    """Return the document with the first media type alone of each body that may be sent
+    as several.
+    """
     one = copy.deepcopy(document)
     for _, body in bodies(one):
         body["content"] = dict(list(body["content"].items())[:1])
     return one
 
 
-def bodies(document: Mapping[str, Any]) -> Iterator[tuple[dict[str, Any], dict[str, Any]]]:
-    """Yield each operation that takes a body, with what the document says of the body."""
+def bodies(
+    document: Mapping[str, Any],
+) -> Iterator[tuple[dict[str, Any], dict[str, Any]]]:
+    """Yield each operation that takes a body, with what the document says of the
+    body.
+    """
     for path in document["paths"].values():
         for operation in path.values():
             if isinstance(operation, dict) and "requestBody" in operation:

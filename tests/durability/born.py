@@ -1,4 +1,6 @@
-"""Services that are started quickly, killed whole, and started again on the same port and database."""
+"""Services that are started quickly, killed whole, and started again on the same port
+and database.
+"""
 
 import json
 import os
@@ -56,7 +58,9 @@ class Born:
             connection.close()
 
     def kill(self) -> None:
-        """End every process with SIGKILL; see that none is left and that the port is shut."""
+        """End every process with SIGKILL; see that none is left and that the port is
+        shut.
+        """
         self.end()
         assert self.status("/health/live") is None, "somebody still listens"
 
@@ -84,11 +88,15 @@ class Born:
         self._is_gone = True
 
     def logged(self) -> str:
-        return self.log.read_text()[-4000:] if self.log.exists() else "nothing was logged"
+        return (
+            self.log.read_text()[-4000:] if self.log.exists() else "nothing was logged"
+        )
 
 
 class How(TypedDict, total=False):
-    """How a service is started, where it is not as usual: on a free port, one process, with nothing set."""
+    """How a service is started, where it is not as usual: on a free port, one process,
+    with nothing set.
+    """
 
     port: int
     workers: int
@@ -97,7 +105,9 @@ class How(TypedDict, total=False):
     instead: str
     """What is served instead of the service."""
     held: tuple[str, Path]
-    """A function that none of its processes but the first comes back from, and a folder where each notes its coming."""
+    """A function that none of its processes but the first comes back from, and a folder
+    where each notes its coming.
+    """
     log: Path
 
 
@@ -139,7 +149,9 @@ class Nursery:
 @contextmanager
 def nursery(folder: Path) -> Iterator[Nursery]:
     """Give a nursery; at the end, nothing that it started is left."""
-    path = os.pathsep.join(str(one) for one in (_NURSERY.parents[2] / "service", _NURSERY.parents[1]))
+    path = os.pathsep.join(
+        str(one) for one in (_NURSERY.parents[2] / "service", _NURSERY.parents[1])
+    )
     process = subprocess.Popen(
         [sys.executable, str(_NURSERY)],
         stdin=subprocess.PIPE,

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from durability.born import Nursery, nursery
-from standage.registry.engine import open_database
+from standage.registry.database.engine import open_database
 from support.clubs import new_club
 from support.databases import copied, migrated
 from support.postgres import PrivateServer, make_database, private_server
@@ -23,7 +23,8 @@ LEFT_OUT = pytest.StashKey[int]()
 class Place:
     """A database with a club in it that outlives its service.
 
-    ``kill`` ends its server, where it has one of its own, and ``mend`` starts that again.
+    ``kill`` ends its server, where it has one of its own, and ``mend`` starts that
+    again.
     """
 
     url: str
@@ -48,7 +49,12 @@ def durable_server() -> Iterator[PrivateServer]:
 @pytest.fixture
 def postgresql_place(durable_server: PrivateServer) -> Place:
     url = migrated(make_database(durable_server.address, f"place_{next(_NUMBERS)}"))
-    return Place(url=url, token=_token_of_new_club(url), kill=durable_server.kill, mend=durable_server.start)
+    return Place(
+        url=url,
+        token=_token_of_new_club(url),
+        kill=durable_server.kill,
+        mend=durable_server.start,
+    )
 
 
 @pytest.fixture(params=DATABASES)
@@ -73,10 +79,22 @@ def _token_of_new_club(url: str) -> str:
 
 
 def _may_trace() -> bool:
-    """Tell whether there is a strace on this machine that may trace what it starts, and let its calls fail."""
+    """Tell whether there is a strace on this machine that may trace what it starts, and
+    let its calls fail.
+    """
     try:
         traced = subprocess.run(
-            ["strace", "-f", "--seccomp-bpf", "-qq", "-e", "inject=fsync:error=EIO", "-e", "trace=fsync", "true"],
+            [
+                "strace",
+                "-f",
+                "--seccomp-bpf",
+                "-qq",
+                "-e",
+                "inject=fsync:error=EIO",
+                "-e",
+                "trace=fsync",
+                "true",
+            ],
             check=False,
             capture_output=True,
         )
@@ -85,8 +103,12 @@ def _may_trace() -> bool:
     return traced.returncode == 0
 
 
-def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leave the tests that trace out, as if not asked for, where this machine cannot."""
+def pytest_collection_modifyitems(
+    config: pytest.Config, items: list[pytest.Item]
+) -> None:
+    """Leave the tests that trace out, as if not asked for, where this machine
+    cannot.
+    """
     tracing = [item for item in items if item.get_closest_marker("strace")]
     if not tracing or _may_trace():
         return
@@ -95,9 +117,12 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     items[:] = [item for item in items if item not in tracing]
 
 
-def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+def pytest_terminal_summary(
+    terminalreporter: pytest.TerminalReporter, config: pytest.Config
+) -> None:
     """Say so where tests were left out."""
     if config.stash.get(LEFT_OUT, 0):
         terminalreporter.write_line(
-            f"{config.stash[LEFT_OUT]} tests left out: no strace on this machine that may trace"
+            f"{config.stash[LEFT_OUT]} tests left out: no strace on this machine that"
+            " may trace"
         )

@@ -1,4 +1,6 @@
-"""The service, but for one thing: it dies between the commit of a creation and its answer, if a header says so."""
+"""The service, but for one thing: it dies between the commit of a creation and its
+answer, if a header says so.
+"""
 
 import os
 import signal
@@ -20,7 +22,9 @@ def served() -> ASGIApp:
         names: Any = scope.get("headers", ())
 
         async def send_or_die(message: Message) -> None:
-            if message["type"] == "http.response.start" and any(name == HEADER for name, _ in names):
+            if message["type"] == "http.response.start" and any(
+                name == HEADER for name, _ in names
+            ):
                 os.kill(os.getpid(), signal.SIGKILL)
             await send(message)
 

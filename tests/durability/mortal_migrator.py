@@ -1,8 +1,10 @@
-"""A program that changes a database's tables, or restores it, and dies, by SIGKILL, at the statement that it is told.
+"""A program that changes a database's tables, or restores it, and dies, by SIGKILL, at
+the statement that it is told.
 
-A line is a JSON object: the database's address, whether up, down or back, to which revision or from which backup, and
-the number of the statement.
-Each is done by a process of its own; the answer says whether it died or came to its end, and at which statement.
+A line is a JSON object: the database's address, whether up, down or back, to which
+revision or from which backup, and the number of the statement. Each is done by a
+process of its own; the answer says whether it died or came to its end, and at which
+statement.
 """
 
 import json
@@ -16,23 +18,34 @@ from typing import Any
 
 from sqlalchemy import Engine, event
 
-from standage.registry.engine import Database, open_database
-from standage.registry.migrate import downgrade, migrate
-from standage.registry.restore import restore
+from standage.registry.database.engine import Database, open_database
+from standage.registry.database.migrate import downgrade, migrate
+from standage.registry.moving.restore import restore
 
 BEFORE_COMMIT = -1
 NEVER = 0
 
 
 def _restore(database: Database, aim: str) -> None:
-    restore(database, Path(aim), datetime.now(UTC), keep_present_in=Path(f"{aim}.{os.getpid()}.kept"))
+    restore(
+        database,
+        Path(aim),
+        datetime.now(UTC),
+        keep_present_in=Path(f"{aim}.{os.getpid()}.kept"),
+    )
 
 
-WAYS: dict[str, Callable[[Database, str], None]] = {"up": migrate, "down": downgrade, "back": _restore}
+WAYS: dict[str, Callable[[Database, str], None]] = {
+    "up": migrate,
+    "down": downgrade,
+    "back": _restore,
+}
 
 
 def change(order: dict[str, Any], counting: int) -> None:
-    """Do what is asked, as far as the statement at which to die; put down how many were reached."""
+    """Do what is asked, as far as the statement at which to die; put down how many were
+    reached.
+    """
     asked = 0
 
     def die() -> None:

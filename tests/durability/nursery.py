@@ -1,8 +1,10 @@
-"""A program that has the service imported and forks one at each line it reads, so that a start costs little.
+"""A program that has the service imported and forks one at each line it reads, so that
+a start costs little.
 
-A line is a JSON object: the environment, the port, how many processes, where to write what is logged, what to serve
-instead of the service itself, if anything, and at which function its processes are to be held, if at any. What it forks
-is ``standage serve``, in a session of its own; its process id is the answer.
+A line is a JSON object: the environment, the port, how many processes, where to write
+what is logged, what to serve instead of the service itself, if anything, and at which
+function its processes are to be held, if at any. What it forks is ``standage serve``,
+in a session of its own; its process id is the answer.
 """
 
 import gc
@@ -22,7 +24,9 @@ from standage import cli
 
 
 def hold(function: str, folder: Path) -> None:
-    """Let every process that this one forks note, when it comes to a function, that it has, and stay there for ever."""
+    """Let every process that this one forks note, when it comes to a function, that it
+    has, and stay there for ever.
+    """
     module, _, name = function.partition(":")
     first, plainly = os.getpid(), getattr(import_module(module), name)
 
@@ -52,7 +56,11 @@ def bear(order: dict[str, Any]) -> None:
         cli.main(words)
     else:
         Server(
-            order["instead"], address="127.0.0.1", port=order["port"], interface=Interfaces.ASGI, factory=True
+            order["instead"],
+            address="127.0.0.1",
+            port=order["port"],
+            interface=Interfaces.ASGI,
+            factory=True,
         ).serve()
 
 
@@ -60,7 +68,9 @@ def main() -> None:
     """Fork at each line until the input ends."""
     __import__("standage.app")  # which the service would import at its start
     gc.freeze()
-    signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # nobody waits for those that are killed
+    signal.signal(
+        signal.SIGCHLD, signal.SIG_IGN
+    )  # nobody waits for those that are killed
     for line in sys.stdin:
         process_id = os.fork()
         if process_id == 0:

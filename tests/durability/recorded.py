@@ -1,7 +1,9 @@
-"""What a program asked of the disk, as strace wrote it down, and what a power cut at any moment would leave of it.
+"""What a program asked of the disk, as strace wrote it down, and what a power cut at
+any moment would leave of it.
 
-The model: what was written to a file before the last time it was synced is there. Of everything after that each sector
-of 512 bytes may have reached the disk or not, in any mixture. A process's own death loses nothing of it.
+The model: what was written to a file before the last time it was synced is there. Of
+everything after that each sector of 512 bytes may have reached the disk or not, in any
+mixture. A process's own death loses nothing of it.
 """
 
 import re
@@ -27,7 +29,9 @@ _WRITTEN = re.compile(r'^"([^"]*)", (\d+)(?:, (\d+))?$')
 
 @dataclass(frozen=True, kw_only=True)
 class Done:
-    """Something done to a file: written at a place, cut to a length, or synced; or something said on its output."""
+    """Something done to a file: written at a place, cut to a length, or synced; or
+    something said on its output.
+    """
 
     what: Literal["write", "cut", "sync", "say"]
     file: str
@@ -35,18 +39,47 @@ class Done:
     content: bytes = b""
 
 
-def traced(options: Sequence[str], url: str, *words: str) -> "subprocess.CompletedProcess[bytes]":
+def traced(
+    options: Sequence[str], url: str, *words: str
+) -> "subprocess.CompletedProcess[bytes]":
     """Run the writer under strace."""
-    command = ["strace", "-f", "-qq", *options, sys.executable, str(WRITER), url, *words]
+    command = [
+        "strace",
+        "-f",
+        "-qq",
+        *options,
+        sys.executable,
+        str(WRITER),
+        url,
+        *words,
+    ]
     path = f"{WRITER.parents[2] / 'service'}:{WRITER.parents[1]}"
     env = environment(url) | {"PYTHONPATH": path, "PYTHONDONTWRITEBYTECODE": "1"}
-    return subprocess.run(command, env=env, capture_output=True, check=False, timeout=PATIENCE_S)
+    return subprocess.run(
+        command, env=env, capture_output=True, check=False, timeout=PATIENCE_S
+    )
 
 
 def recording(log: Path, url: str, *words: str) -> list[Done]:
-    """Run the writer to its end; return what it did to its database's files, and what it said, in order."""
+    """Run the writer to its end; return what it did to its database's files, and what
+    it said, in order.
+    """
     calls = "pwrite64,write,fsync,fdatasync,ftruncate"
-    ended = traced(["--seccomp-bpf", "-o", str(log), "-y", "-xx", "-s", "100000", "-e", f"trace={calls}"], url, *words)
+    ended = traced(
+        [
+            "--seccomp-bpf",
+            "-o",
+            str(log),
+            "-y",
+            "-xx",
+            "-s",
+            "100000",
+            "-e",
+            f"trace={calls}",
+        ],
+        url,
+        *words,
+    )
     assert ended.returncode == 0, ended.stderr.decode()
     name = Path(url.removeprefix("sqlite:///")).name
     return [done for line in log.read_text().splitlines() for done in _done(line, name)]
@@ -56,7 +89,11 @@ def _done(line: str, name: str) -> Iterator[Done]:
     found = _CALL.match(line)
     if found is None or int(found[5]) < 0:
         return
-    call, descriptor, file = found[1], int(found[2]), Path(_bytes(found[3]).decode()).name
+    call, descriptor, file = (
+        found[1],
+        int(found[2]),
+        Path(_bytes(found[3]).decode()).name,
+    )
     ours = file in {name, f"{name}-wal"}
     if call == "write" and descriptor == 1:
         yield Done(what="say", file="", content=_content(found[4])[1])
@@ -82,7 +119,9 @@ def _bytes(escaped: str) -> bytes:
 
 @dataclass
 class Disk:
-    """The files of a database: what is safely there of each, and what was done since it was synced."""
+    """The files of a database: what is safely there of each, and what was done since it
+    was synced.
+    """
 
     safe: dict[str, bytearray]
     since: dict[str, list[Done]] = field(default_factory=dict)
@@ -116,7 +155,12 @@ def _sectors(done: Done) -> Iterator[Done]:
     begin = done.at
     while begin < done.at + len(done.content):
         end = min((begin // SECTOR + 1) * SECTOR, done.at + len(done.content))
-        yield Done(what="write", file=done.file, at=begin, content=done.content[begin - done.at : end - done.at])
+        yield Done(
+            what="write",
+            file=done.file,
+            at=begin,
+            content=done.content[begin - done.at : end - done.at],
+        )
         begin = end
 
 

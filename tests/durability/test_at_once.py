@@ -1,4 +1,6 @@
-"""Many at once over HTTP, with two processes serving: no change is lost, and what is sent often is done once."""
+"""Many at once over HTTP, with two processes serving: no change is lost, and what is
+sent often is done once.
+"""
 
 import json
 import os
@@ -15,7 +17,7 @@ from durability import audit
 from durability.born import Born, Nursery
 from durability.conftest import Place
 from durability.dying import HEADER
-from standage.api.turns import LONGEST_WAIT_S
+from standage.api.asking.write_turns import LONGEST_WAIT_S
 from support.patience import PATIENCE_S
 from support.tally import TOLD
 
@@ -39,7 +41,14 @@ class Answer:
         return json.loads(self.body)
 
 
-def ask(service: Born, place: Place, method: str, path: str, body: object = None, **headers: str) -> Answer:
+def ask(
+    service: Born,
+    place: Place,
+    method: str,
+    path: str,
+    body: object = None,
+    **headers: str,
+) -> Answer:
     """Send one request on a connection of its own."""
     connection = service.connection()
     sent = {"Authorization": f"Bearer {place.token}"} | {
@@ -48,15 +57,23 @@ def ask(service: Born, place: Place, method: str, path: str, body: object = None
     if body is not None:
         sent.setdefault("content-type", "application/json")
     try:
-        connection.request(method, path, None if body is None else json.dumps(body), sent)
+        connection.request(
+            method, path, None if body is None else json.dumps(body), sent
+        )
         response = connection.getresponse()
-        return Answer(response.status, {name.lower(): value for name, value in response.getheaders()}, response.read())
+        return Answer(
+            response.status,
+            {name.lower(): value for name, value in response.getheaders()},
+            response.read(),
+        )
     finally:
         connection.close()
 
 
 def assert_busy(answer: Answer) -> None:
-    """See that whoever was refused was told to come again: because of the crowd, or of whom they repeat."""
+    """See that whoever was refused was told to come again: because of the crowd, or of
+    whom they repeat.
+    """
     assert answer.status in {409, 503}, answer
     assert "retry-after" in answer.headers
 
@@ -65,12 +82,16 @@ def test_thirty_two_who_fetch_change_and_send_back_lose_nothing(
     place: Place, services: Nursery, record_property: Callable[[str, object], None]
 ) -> None:
     service = services.start(place.url, workers=2)
-    counter = ask(service, place, "POST", "/v1/vehicles", {"name": "Counter", "notes": "0"}).headers["location"]
+    counter = ask(
+        service, place, "POST", "/v1/vehicles", {"name": "Counter", "notes": "0"}
+    ).headers["location"]
     together = Barrier(CLIENTS)
 
     def count(_: int) -> list[int]:
         seen = look()
-        together.wait(PATIENCE_S)  # so that all have seen the first version, and one can go through with it
+        together.wait(
+            PATIENCE_S
+        )  # so that all have seen the first version, and one can go through with it
         statuses = [one_more(seen)]
         while statuses.count(200) < EACH:
             statuses.append(one_more(look()))
@@ -84,10 +105,20 @@ def test_thirty_two_who_fetch_change_and_send_back_lose_nothing(
     def one_more(seen: Answer) -> int:
         changed = {"notes": str(int(seen.json["notes"]) + 1)}
         merge = {"content-type": "application/merge-patch+json"}
-        return ask(service, place, "PATCH", counter, changed, if_match=seen.headers["etag"], **merge).status
+        return ask(
+            service,
+            place,
+            "PATCH",
+            counter,
+            changed,
+            if_match=seen.headers["etag"],
+            **merge,
+        ).status
 
     with ThreadPoolExecutor(CLIENTS) as threads:
-        statuses = [status for of_one in threads.map(count, range(CLIENTS)) for status in of_one]
+        statuses = [
+            status for of_one in threads.map(count, range(CLIENTS)) for status in of_one
+        ]
     accepted = CLIENTS * EACH
     last = look().json
     assert set(statuses) <= {200, 412, 503}, statuses
@@ -95,12 +126,16 @@ def test_thirty_two_who_fetch_change_and_send_back_lose_nothing(
     assert statuses.count(412) > 0, "nobody met anybody"
     assert audit.kept(place.url).halves() == []
     record_property(
-        TOLD, f"{CLIENTS} clients, {len(statuses)} changes sent: {accepted} accepted, count {last['notes']}"
+        TOLD,
+        f"{CLIENTS} clients, {len(statuses)} changes sent: {accepted} accepted, count"
+        f" {last['notes']}",
     )
     service.end()
 
 
-def test_of_fifty_equal_requests_one_is_done_and_all_have_its_answer(place: Place, services: Nursery) -> None:
+def test_of_fifty_equal_requests_one_is_done_and_all_have_its_answer(
+    place: Place, services: Nursery
+) -> None:
     service = services.start(place.url, workers=2)
     together = Barrier(SAME)
 
@@ -108,10 +143,19 @@ def test_of_fifty_equal_requests_one_is_done_and_all_have_its_answer(place: Plac
         together.wait(PATIENCE_S)
         while True:
             began_s = time.monotonic()
-            answer = ask(service, place, "POST", "/v1/vehicles", {"name": "Once"}, idempotency_key="k")
+            answer = ask(
+                service,
+                place,
+                "POST",
+                "/v1/vehicles",
+                {"name": "Once"},
+                idempotency_key="k",
+            )
             if answer.status == 201:
                 return answer
-            assert time.monotonic() - began_s >= LONGEST_WAIT_S, "its turn would have come"
+            assert time.monotonic() - began_s >= LONGEST_WAIT_S, (
+                "its turn would have come"
+            )
             assert_busy(answer)
 
     with ThreadPoolExecutor(SAME) as threads:
@@ -128,7 +172,15 @@ def test_what_was_committed_before_the_service_died_is_answered_when_it_is_sent_
     service = services.start(place.url, instead="durability.dying:served")
     body = {"name": "Once"}
     with pytest.raises((OSError, ConnectionError)):
-        ask(service, place, "POST", "/v1/vehicles", body, idempotency_key="k", **{HEADER.decode(): "yes"})
+        ask(
+            service,
+            place,
+            "POST",
+            "/v1/vehicles",
+            body,
+            idempotency_key="k",
+            **{HEADER.decode(): "yes"},
+        )
     service.kill()
     after = audit.kept(place.url)
     assert after.halves() == []
@@ -136,5 +188,7 @@ def test_what_was_committed_before_the_service_died_is_answered_when_it_is_sent_
     service = services.start(place.url, port=service.port)
     again = ask(service, place, "POST", "/v1/vehicles", body, idempotency_key="k")
     assert (again.status, again.body) == (201, bytes(kept.body))
-    assert [one["id"] for one in ask(service, place, "GET", "/v1/vehicles").json["items"]] == [again.json["id"]]
+    assert [
+        one["id"] for one in ask(service, place, "GET", "/v1/vehicles").json["items"]
+    ] == [again.json["id"]]
     service.end()

@@ -1,4 +1,6 @@
-"""The audit itself can fail: it sees each way in which a write can be there in part, or not at all."""
+"""The audit itself can fail: it sees each way in which a write can be there in part, or
+not at all.
+"""
 
 import json
 from contextlib import suppress
@@ -8,12 +10,12 @@ from sqlalchemy import Executable, delete, insert, select, update
 
 from durability import audit
 from durability.writers import Attempt
-from standage.registry import tables
-from standage.registry.answers import KeyedRequest, StoredAnswer, claim, settle
-from standage.registry.bodies import LayoutBody, PlaceBody, VehicleBody
-from standage.registry.engine import Database
-from standage.registry.kinds import LAYOUTS, PLACES, TRAINS, VEHICLES
-from standage.registry.records import ANY_VERSION
+from standage.registry.database import tables
+from standage.registry.database.engine import Database
+from standage.registry.records.bodies import LayoutBody, PlaceBody, VehicleBody
+from standage.registry.records.kinds import LAYOUTS, PLACES, TRAINS, VEHICLES
+from standage.registry.records.record import ANY_VERSION
+from standage.registry.writing.answers import KeyedRequest, StoredAnswer, claim, settle
 from support.clubs import Club, new_club, renamed
 
 
@@ -25,21 +27,45 @@ def club(sqlite_database: Database) -> Club:
 @pytest.fixture
 def attempts(club: Club) -> list[Attempt]:
     """Make what writers make; return it as they would have put it down."""
-    request = KeyedRequest(principal=club.permit.principal, path="/v1/vehicles", key="k", payload_sha256="aa")
+    request = KeyedRequest(
+        principal=club.permit.principal,
+        path="/v1/vehicles",
+        key="k",
+        payload_sha256="aa",
+    )
     with club.writing() as writing:
         claim(writing, request)
         van = writing.create(VEHICLES, club.permit, VehicleBody(name="Van", mass_g=7))
-        answer = {"id": van.id, "version": 1, "name": "Van", "mass_g": 7.0, "owner_id": club.steward_id}
-        settle(writing, request, StoredAnswer(status=201, headers={}, body=json.dumps(answer).encode()))
+        answer = {
+            "id": van.id,
+            "version": 1,
+            "name": "Van",
+            "mass_g": 7.0,
+            "owner_id": club.steward_id,
+        }
+        settle(
+            writing,
+            request,
+            StoredAnswer(status=201, headers={}, body=json.dumps(answer).encode()),
+        )
     with club.writing() as writing:
-        writing.change(VEHICLES, club.permit, van.id, renamed("Brown van"), if_match=ANY_VERSION)
+        writing.change(
+            VEHICLES, club.permit, van.id, renamed("Brown van"), if_match=ANY_VERSION
+        )
     club.make_sample(TRAINS)
     layout = club.make(LAYOUTS, LayoutBody(name="Gone"))
     club.make(PLACES, PlaceBody(name="Up loop", kind="loop"), parent_id=layout.id)
     with club.writing() as writing:
         writing.remove(LAYOUTS, club.permit, layout.id, if_match=ANY_VERSION)
     return [
-        Attempt(method="POST", path="/v1/vehicles", body={}, key="k", status=201, answer=answer),
+        Attempt(
+            method="POST",
+            path="/v1/vehicles",
+            body={},
+            key="k",
+            status=201,
+            answer=answer,
+        ),
         Attempt(
             method="PATCH",
             path=f"/v1/vehicles/{van.id}",
@@ -47,7 +73,9 @@ def attempts(club: Club) -> list[Attempt]:
             status=200,
             answer=answer | {"version": 2, "name": "Brown van"},
         ),
-        Attempt(method="DELETE", path=f"/v1/layouts/{layout.id}", body=None, status=204),
+        Attempt(
+            method="DELETE", path=f"/v1/layouts/{layout.id}", body=None, status=204
+        ),
     ]
 
 
@@ -78,13 +106,20 @@ def test_a_write_that_is_gone_is_missed(club: Club, attempts: list[Attempt]) -> 
     for statement, missed in (
         (update(keys).values(body=b"{}"), [created]),
         (delete(keys), [created]),
-        (delete(history).where(history.c.record_id == van_id, history.c.version == 2), [changed]),
+        (
+            delete(history).where(
+                history.c.record_id == van_id, history.c.version == 2
+            ),
+            [changed],
+        ),
         (delete(history).where(history.c.record_id == van_id), [created, changed]),
         (update(tables.places).values(deleted_at=None), [deleted]),
         (layouts, [deleted]),
         (delete(vehicles).where(vehicles.c.id == van_id), []),
     ):
-        assert audit.lost(found_after(club, statement), attempts) == missed, str(statement)
+        assert audit.lost(found_after(club, statement), attempts) == missed, str(
+            statement
+        )
 
 
 def test_what_is_there_in_halves_is_told(club: Club, attempts: list[Attempt]) -> None:

@@ -1,4 +1,5 @@
-"""A disk that fails, fills up, or is never written to again: at chosen calls of the program that writes.
+"""A disk that fails, fills up, or is never written to again: at chosen calls of the
+program that writes.
 
 STANDAGE_KILL_POINTS says at how many calls the program is killed (4).
 """
@@ -39,7 +40,9 @@ def call_of(fault: str) -> str:
 
 
 def told(ended: "subprocess.CompletedProcess[bytes]") -> list[Attempt]:
-    """Return the writes that the program said were committed; a line that broke off is none."""
+    """Return the writes that the program said were committed; a line that broke off is
+    none.
+    """
     whole = ended.stdout.rpartition(b"\n")[0]
     return [Attempt(**json.loads(line)) for line in whole.splitlines()]
 
@@ -51,7 +54,9 @@ def holds_all_of(url: str, attempts: list[Attempt]) -> None:
 
 
 def test_killed_at_any_call_that_writes_it_has_lost_nothing(
-    migrated_sqlite: Path, tmp_path: Path, record_property: Callable[[str, object], None]
+    migrated_sqlite: Path,
+    tmp_path: Path,
+    record_property: Callable[[str, object], None],
 ) -> None:
     counts = calls_of_a_whole_run(migrated_sqlite, tmp_path)
     points = [
@@ -65,7 +70,14 @@ def test_killed_at_any_call_that_writes_it_has_lost_nothing(
         folder.mkdir()
         url = copied(migrated_sqlite, folder)
         ended = traced(
-            ["-o", os.devnull, "-e", f"trace={call}", "-e", f"inject={call}:signal=KILL:when={number}"],
+            [
+                "-o",
+                os.devnull,
+                "-e",
+                f"trace={call}",
+                "-e",
+                f"inject={call}:signal=KILL:when={number}",
+            ],
             url,
             str(ROUNDS),
         )
@@ -73,7 +85,11 @@ def test_killed_at_any_call_that_writes_it_has_lost_nothing(
         holds_all_of(url, told(ended))
         acknowledged += len(told(ended))
     assert acknowledged < len(points) * 4 * ROUNDS
-    record_property(TOLD, f"sqlite: killed at {len(points)} calls that write; {acknowledged} acknowledged, none lost")
+    record_property(
+        TOLD,
+        f"sqlite: killed at {len(points)} calls that write; {acknowledged}"
+        " acknowledged, none lost",
+    )
 
 
 def calls_of_a_whole_run(migrated_sqlite: Path, tmp_path: Path) -> dict[str, int]:
@@ -89,14 +105,33 @@ def calls_of_a_whole_run(migrated_sqlite: Path, tmp_path: Path) -> dict[str, int
 @pytest.mark.parametrize(
     ("fault", "words"),
     [
-        ("pwrite64:error=ENOSPC:when=200..202", "the disk that holds the database is full"),
-        ("pwrite64:error=EIO:when=200..201", "the disk that holds the database cannot be read or written"),
-        ("fdatasync:error=EIO:when=5..6", "the disk that holds the database cannot be read or written"),
+        (
+            "pwrite64:error=ENOSPC:when=200..202",
+            "the disk that holds the database is full",
+        ),
+        (
+            "pwrite64:error=EIO:when=200..201",
+            "the disk that holds the database cannot be read or written",
+        ),
+        (
+            "fdatasync:error=EIO:when=5..6",
+            "the disk that holds the database cannot be read or written",
+        ),
     ],
 )
-def test_a_disk_that_fails_for_a_while_costs_only_what_was_refused(url: str, fault: str, words: str) -> None:
+def test_a_disk_that_fails_for_a_while_costs_only_what_was_refused(
+    url: str, fault: str, words: str
+) -> None:
     ended = traced(
-        ["--seccomp-bpf", "-o", os.devnull, "-e", f"trace={call_of(fault)}", "-e", f"inject={fault}"],
+        [
+            "--seccomp-bpf",
+            "-o",
+            os.devnull,
+            "-e",
+            f"trace={call_of(fault)}",
+            "-e",
+            f"inject={fault}",
+        ],
         url,
         str(ROUNDS + 2),
     )
@@ -104,7 +139,9 @@ def test_a_disk_that_fails_for_a_while_costs_only_what_was_refused(url: str, fau
     assert ended.returncode == 0, ended.stderr
     assert set(ended.stderr.decode().splitlines()) == {words}
     assert "k-0" in [one.key for one in attempts]
-    assert f"k-{ROUNDS + 1}" in [one.key for one in attempts], "it did not go on once the disk was well again"
+    assert f"k-{ROUNDS + 1}" in [one.key for one in attempts], (
+        "it did not go on once the disk was well again"
+    )
     holds_all_of(url, attempts)
 
 
@@ -114,12 +151,24 @@ def failing(service: Born, fault: str) -> Iterator[None]:
     processes = service.processes
     attached = [word for process_id in processes for word in ("-p", str(process_id))]
     tracer = subprocess.Popen(
-        ["strace", "-f", "-o", os.devnull, "-e", f"trace={call_of(fault)}", "-e", f"inject={fault}", *attached],
+        [
+            "strace",
+            "-f",
+            "-o",
+            os.devnull,
+            "-e",
+            f"trace={call_of(fault)}",
+            "-e",
+            f"inject={fault}",
+            *attached,
+        ],
         stderr=subprocess.PIPE,
         text=True,
     )
     assert tracer.stderr is not None
-    for _ in processes:  # each is told of once all its threads are: from then on no call goes past
+    for _ in (
+        processes
+    ):  # each is told of once all its threads are: from then on no call goes past
         assert "attached" in tracer.stderr.readline()
     try:
         yield
@@ -130,7 +179,11 @@ def failing(service: Born, fault: str) -> Iterator[None]:
 
 
 @pytest.mark.parametrize(
-    ("fault", "words"), [("pwrite64:error=ENOSPC", "is full"), ("fdatasync:error=EIO", "cannot be read or written")]
+    ("fault", "words"),
+    [
+        ("pwrite64:error=ENOSPC", "is full"),
+        ("fdatasync:error=EIO", "cannot be read or written"),
+    ],
 )
 def test_a_service_whose_disk_fails_says_so_reads_on_and_writes_again_later(
     sqlite_place: Place, services: Nursery, fault: str, words: str
@@ -140,13 +193,22 @@ def test_a_service_whose_disk_fails_says_so_reads_on_and_writes_again_later(
     van = Attempt(method="POST", path="/v1/vehicles", body={"name": "Van"}, key="k-1")
     before = sent(connection, sqlite_place.token, van)
     with failing(service, fault):
-        other = Attempt(method="POST", path="/v1/vehicles", body={"name": "Other"}, key="k-2")
+        other = Attempt(
+            method="POST", path="/v1/vehicles", body={"name": "Other"}, key="k-2"
+        )
         for _ in range(3):
             status, problem, _ = sent(connection, sqlite_place.token, other)
             assert (status, problem["type"]) == (503, "/problems/unready"), problem
             assert words in problem["detail"]
-        status, answer, _ = sent(connection, sqlite_place.token, Attempt(method="GET", path="/v1/vehicles", body=None))
-        assert (status, [one["id"] for one in answer["items"]]) == (200, [before[1]["id"]])
+        status, answer, _ = sent(
+            connection,
+            sqlite_place.token,
+            Attempt(method="GET", path="/v1/vehicles", body=None),
+        )
+        assert (status, [one["id"] for one in answer["items"]]) == (
+            200,
+            [before[1]["id"]],
+        )
     assert sent(connection, sqlite_place.token, other)[0] == 201
     assert sent(connection, sqlite_place.token, van) == before
     connection.close()

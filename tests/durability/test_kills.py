@@ -1,4 +1,5 @@
-"""Everything that runs is killed at random moments while four write: what was acknowledged is there, and no halves.
+"""Everything that runs is killed at random moments while four write: what was
+acknowledged is there, and no halves.
 
 STANDAGE_KILLS says how often on each database (10); STANDAGE_KILLS_SEED, which moments.
 """
@@ -26,7 +27,10 @@ def test_what_was_acknowledged_survives_every_kill_and_nothing_is_there_in_halve
     place: Place, services: Nursery, record_property: Callable[[str, object], None]
 ) -> None:
     chance = Random(SEED)
-    writers = [Writer(number=number, token=place.token, chance=Random(SEED + number)) for number in range(HOW_MANY)]
+    writers = [
+        Writer(number=number, token=place.token, chance=Random(SEED + number))
+        for number in range(HOW_MANY)
+    ]
     service = services.start(place.url)
     servers = 0
     for round_ in range(1, KILLS + 1):
@@ -46,8 +50,9 @@ def test_what_was_acknowledged_survives_every_kill_and_nothing_is_there_in_halve
     assert unknown > 0, "no kill met a write on its way"
     record_property(
         TOLD,
-        f"{place.url.split(':')[0]}: {KILLS} kills of all processes ({servers} of the database's server), "
-        f"{written - unknown} writes acknowledged, {unknown} cut off; none lost, none in halves",
+        f"{place.url.split(':')[0]}: {KILLS} kills of all processes ({servers} of the"
+        f" database's server), {written - unknown} writes acknowledged, {unknown} cut"
+        " off; none lost, none in halves",
     )
 
 
@@ -65,8 +70,12 @@ def judge(place: Place, service: Born, writers: list[Writer]) -> None:
     connection.close()
 
 
-def ask_again(connection: HTTPConnection, writer: Writer, cut_off: Attempt, found: audit.Kept) -> None:
-    """Send a creation that was cut off again: it is done once, whether it had been done or not."""
+def ask_again(
+    connection: HTTPConnection, writer: Writer, cut_off: Attempt, found: audit.Kept
+) -> None:
+    """Send a creation that was cut off again: it is done once, whether it had been done
+    or not.
+    """
     if cut_off.key is None:
         return
     was_there = found.keys.get(cut_off.key)

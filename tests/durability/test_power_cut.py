@@ -1,6 +1,8 @@
-"""The power fails at any moment: what was acknowledged is on the disk, since it was synced before it was said.
+"""The power fails at any moment: what was acknowledged is on the disk, since it was
+synced before it was said.
 
-STANDAGE_POWER_CUTS says how many moments are tried: as many again lie just after an acknowledgement (16).
+STANDAGE_POWER_CUTS says how many moments are tried: as many again lie just after an
+acknowledgement (16).
 """
 
 import json
@@ -41,7 +43,9 @@ class Recorded:
         return disk.after_a_cut(left, chance)
 
     def said(self, moment: int) -> list[Attempt]:
-        lines = b"".join(one.content for one in self.done[:moment] if one.what == "say").splitlines()
+        lines = b"".join(
+            one.content for one in self.done[:moment] if one.what == "say"
+        ).splitlines()
         return [Attempt(**json.loads(line)) for line in lines]
 
 
@@ -54,8 +58,12 @@ def recorded(migrated_sqlite: Path, folder: Path, synchronous: str) -> Recorded:
     return Recorded(name=file.name, before=before, done=done)
 
 
-def found_wrong(before: Recorded, moment: int, files: dict[str, bytes], folder: Path) -> list[object]:
-    """Return all that is wrong once the power is back: damage, acknowledged writes that are gone, halves."""
+def found_wrong(
+    before: Recorded, moment: int, files: dict[str, bytes], folder: Path
+) -> list[object]:
+    """Return all that is wrong once the power is back: damage, acknowledged writes that
+    are gone, halves.
+    """
     folder.mkdir()
     for name, content in files.items():
         (folder / name).write_bytes(content)
@@ -69,33 +77,64 @@ def found_wrong(before: Recorded, moment: int, files: dict[str, bytes], folder: 
 
 
 def moments(before: Recorded, chance: Random) -> Iterable[tuple[int, Left]]:
-    """Yield moments to cut the power at: just after an acknowledgement, and anywhere."""
-    acknowledged = [moment for moment, done in enumerate(before.done, start=1) if done.what == "say"]
+    """Yield moments to cut the power at: just after an acknowledgement, and
+    anywhere.
+    """
+    acknowledged = [
+        moment for moment, done in enumerate(before.done, start=1) if done.what == "say"
+    ]
     for moment in chance.sample(acknowledged, min(CUTS, len(acknowledged))):
         yield moment, "none"
     for _ in range(CUTS):
-        yield chance.randrange(1, len(before.done) + 1), chance.choice(("none", "some", "some", "all"))
+        yield (
+            chance.randrange(1, len(before.done) + 1),
+            chance.choice(("none", "some", "some", "all")),
+        )
 
 
 def test_nothing_acknowledged_is_lost_wherever_the_power_fails(
-    migrated_sqlite: Path, tmp_path: Path, record_property: Callable[[str, object], None]
+    migrated_sqlite: Path,
+    tmp_path: Path,
+    record_property: Callable[[str, object], None],
 ) -> None:
     chance, before = Random(1), recorded(migrated_sqlite, tmp_path, "FULL")
-    assert sum(one.what == "sync" and not one.file.endswith("-wal") for one in before.done) > 0, "no log was taken in"
+    assert (
+        sum(one.what == "sync" and not one.file.endswith("-wal") for one in before.done)
+        > 0
+    ), "no log was taken in"
     tried = 0
     for number, (moment, left) in enumerate(moments(before, chance)):
         files = before.after(moment, left, chance)
-        assert found_wrong(before, moment, files, tmp_path / str(number)) == [], (moment, left)
+        assert found_wrong(before, moment, files, tmp_path / str(number)) == [], (
+            moment,
+            left,
+        )
         tried += 1
-    record_property(TOLD, f"sqlite: {tried} power cuts over {4 * ROUNDS} acknowledged writes; none lost")
+    record_property(
+        TOLD,
+        f"sqlite: {tried} power cuts over {4 * ROUNDS} acknowledged writes; none lost",
+    )
 
 
-def test_the_simulation_sees_what_a_weaker_setting_loses(migrated_sqlite: Path, tmp_path: Path) -> None:
-    """With ``synchronous = NORMAL`` the log is not synced at each commit, so the last writes are gone."""
+def test_the_simulation_sees_what_a_weaker_setting_loses(
+    migrated_sqlite: Path, tmp_path: Path
+) -> None:
+    """With ``synchronous = NORMAL`` the log is not synced at each commit, so the last
+    writes are gone.
+    """
     chance, before = Random(1), recorded(migrated_sqlite, tmp_path, "NORMAL")
-    acknowledged = [moment for moment, done in enumerate(before.done, start=1) if done.what == "say"]
+    acknowledged = [
+        moment for moment, done in enumerate(before.done, start=1) if done.what == "say"
+    ]
     lost = sum(
-        bool(found_wrong(before, moment, before.after(moment, "none", chance), tmp_path / str(moment)))
+        bool(
+            found_wrong(
+                before,
+                moment,
+                before.after(moment, "none", chance),
+                tmp_path / str(moment),
+            )
+        )
         for moment in acknowledged[::8]
     )
     assert lost > 0

@@ -1,4 +1,6 @@
-"""Told to stop, the service answers everything that it has received, takes nothing new, and is gone."""
+"""Told to stop, the service answers everything that it has received, takes nothing new,
+and is gone.
+"""
 
 import json
 import re
@@ -18,8 +20,8 @@ from prometheus_client.parser import text_string_to_metric_families
 from durability import audit
 from durability.born import Born, Nursery
 from durability.conftest import Place
-from standage.api.turns import LONGEST_WAIT_S
-from standage.registry.engine import open_database
+from standage.api.asking.write_turns import LONGEST_WAIT_S
+from standage.registry.database.engine import open_database
 from support.journal_lines import read
 from support.long_search import LONG_BODY
 from support.patience import PATIENCE_S, until
@@ -57,9 +59,13 @@ def opened(service: Born) -> HTTPConnection:
 
 
 def received(service: Born) -> tuple[float, float]:
-    """Return how many requests the service has in hand, and how many long questions it has received, ended or not."""
+    """Return how many requests the service has in hand, and how many long questions it
+    has received, ended or not.
+    """
     connection = service.connection()
-    connection.request("GET", "/metrics", headers={"Authorization": f"Bearer {METRICS_TOKEN}"})
+    connection.request(
+        "GET", "/metrics", headers={"Authorization": f"Bearer {METRICS_TOKEN}"}
+    )
     page = connection.getresponse().read().decode()
     connection.close()
     counted: dict[str, float] = defaultdict(float)
@@ -75,13 +81,24 @@ def received(service: Born) -> tuple[float, float]:
 
 
 def wait_until_received(service: Born, requests: int, long_questions: int) -> None:
-    """Wait until it is so twice over, since the service goes on counting while it tells."""
-    until(lambda: all(received(service) == (requests, long_questions) for _ in range(2)))
+    """Wait until it is so twice over, since the service goes on counting while it
+    tells.
+    """
+    until(
+        lambda: all(received(service) == (requests, long_questions) for _ in range(2))
+    )
 
 
-def test_everything_received_is_answered_and_nothing_new_is_taken(place: Place, services: Nursery) -> None:
-    service = services.start(place.url, workers=2, settings={"STANDAGE_METRICS_TOKEN": METRICS_TOKEN})
-    headers = {"Authorization": f"Bearer {place.token}", "Content-Type": "application/json"}
+def test_everything_received_is_answered_and_nothing_new_is_taken(
+    place: Place, services: Nursery
+) -> None:
+    service = services.start(
+        place.url, workers=2, settings={"STANDAGE_METRICS_TOKEN": METRICS_TOKEN}
+    )
+    headers = {
+        "Authorization": f"Bearer {place.token}",
+        "Content-Type": "application/json",
+    }
     typing, searching, *writing = [opened(service) for _ in range(WRITES + 2)]
     typing.putrequest("POST", "/v1/layouts")
     for name, value in (headers | {"Content-Length": str(len(SLOW))}).items():
@@ -91,9 +108,13 @@ def test_everything_received_is_answered_and_nothing_new_is_taken(place: Place, 
     with writes_held_up(place):
         began_s = time.monotonic()
         for connection in writing:
-            connection.request("POST", "/v1/vehicles", json.dumps({"name": "Held up"}), headers)
+            connection.request(
+                "POST", "/v1/vehicles", json.dumps({"name": "Held up"}), headers
+            )
         wait_until_received(service, 1 + WRITES, 0)
-        searching.request("POST", "/v1/checks/shunting-plan", json.dumps(LONG_BODY), headers)
+        searching.request(
+            "POST", "/v1/checks/shunting-plan", json.dumps(LONG_BODY), headers
+        )
         wait_until_received(service, 1 + WRITES, 1)
         service.stop()
         wait_until_refused(service)
@@ -107,12 +128,18 @@ def test_everything_received_is_answered_and_nothing_new_is_taken(place: Place, 
     assert set(of_writes) <= ({201} if took_s < LONGEST_WAIT_S else {201, 503}), answers
     found = audit.kept(place.url)
     assert found.halves() == []
-    made = {one.id for one in found.records.values() if re.search('"name":"(Held up|Slowly typed)"', one.body)}
+    made = {
+        one.id
+        for one in found.records.values()
+        if re.search('"name":"(Held up|Slowly typed)"', one.body)
+    }
     assert {answer["id"] for status, answer in answers if status == 201} == made
 
 
 def wait_until_refused(service: Born) -> None:
-    """Wait until nobody is let in any more: each process shuts its port as soon as it comes to the signal."""
+    """Wait until nobody is let in any more: each process shuts its port as soon as it
+    comes to the signal.
+    """
 
     def is_refused() -> bool:
         connection = service.connection()
@@ -120,7 +147,9 @@ def wait_until_refused(service: Born) -> None:
             connection.connect()
         except ConnectionRefusedError:
             return True
-        except ConnectionError:  # taken in by a port that was shut before anybody looked
+        except (
+            ConnectionError
+        ):  # taken in by a port that was shut before anybody looked
             return False
         finally:
             connection.close()
@@ -129,36 +158,55 @@ def wait_until_refused(service: Born) -> None:
     until(is_refused, told=lambda: "the port is not shut")
 
 
-def test_under_a_storm_every_request_is_answered_whole_or_refused(place: Place, services: Nursery) -> None:
+def test_under_a_storm_every_request_is_answered_whole_or_refused(
+    place: Place, services: Nursery
+) -> None:
     service = services.start(place.url, workers=2)
-    headers = {"Authorization": f"Bearer {place.token}", "Content-Type": "application/json"}
+    headers = {
+        "Authorization": f"Bearer {place.token}",
+        "Content-Type": "application/json",
+    }
 
     statuses: list[int] = []
 
     def storm(_: int) -> None:
-        """Send until cut off: refused, reset, or shut while sending. Half an answer is another error, and fails."""
+        """Send until cut off: refused, reset, or shut while sending. Half an answer is
+        another error, and fails.
+        """
         while True:
             connection, began_s = service.connection(), time.monotonic()
             try:
-                connection.request("POST", "/v1/vehicles", json.dumps({"name": "Van"}), headers)
+                connection.request(
+                    "POST", "/v1/vehicles", json.dumps({"name": "Van"}), headers
+                )
                 status = answered(connection)[0]
             except ConnectionError:
                 return
             finally:
                 connection.close()
-            if status != 503 or time.monotonic() - began_s < LONGEST_WAIT_S:  # nobody waits longer for a turn
+            if (
+                status != 503 or time.monotonic() - began_s < LONGEST_WAIT_S
+            ):  # nobody waits longer for a turn
                 statuses.append(status)
 
     with ThreadPoolExecutor(WRITES) as threads:
-        storms: list[Future[None]] = [threads.submit(storm, number) for number in range(WRITES)]
+        storms: list[Future[None]] = [
+            threads.submit(storm, number) for number in range(WRITES)
+        ]
         until(lambda: len(statuses) >= 2 * WRITES or all(one.done() for one in storms))
         service.stop()
         for one in storms:
             one.result(PATIENCE_S)
     service.wait_until_gone()
     assert set(statuses) == {201}
-    vans = [one for one in audit.kept(place.url).records.values() if '"name":"Van"' in one.body]
-    assert len(vans) == len(statuses) >= 2 * WRITES, "what was not answered was done all the same"
+    vans = [
+        one
+        for one in audit.kept(place.url).records.values()
+        if '"name":"Van"' in one.body
+    ]
+    assert len(vans) == len(statuses) >= 2 * WRITES, (
+        "what was not answered was done all the same"
+    )
 
 
 BEGINNINGS = {
@@ -171,10 +219,14 @@ BEGINNINGS = {
 def test_told_to_stop_while_its_processes_begin_it_is_gone_and_nobody_had_to_be_killed(
     sqlite_place: Place, services: Nursery, tmp_path: Path, moment: str
 ) -> None:
-    """Each process stands still at that moment, for ever: it ends by the signal, or is killed later."""
+    """Each process stands still at that moment, for ever: it ends by the signal, or is
+    killed later.
+    """
     at, log = tmp_path / "at", tmp_path / "log"
     at.mkdir()
-    service = services.begin(sqlite_place.url, workers=2, held=(BEGINNINGS[moment], at), log=log)
+    service = services.begin(
+        sqlite_place.url, workers=2, held=(BEGINNINGS[moment], at), log=log
+    )
     until(lambda: len(list(at.iterdir())) == 2, told=service.logged)
     service.stop()
     service.wait_until_gone()
@@ -183,6 +235,8 @@ def test_told_to_stop_while_its_processes_begin_it_is_gone_and_nobody_had_to_be_
 
 
 def moment_of(log: Path, event: str) -> datetime:
-    """Return when the server said something; what it says of killing may also be of one that has just ended."""
+    """Return when the server said something; what it says of killing may also be of one
+    that has just ended.
+    """
     (line,) = [line for line in read(log.read_text()) if event in line["event"]]
     return datetime.fromisoformat(line["time"])

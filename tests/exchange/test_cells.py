@@ -1,4 +1,6 @@
-"""Cells as members write them: what each is taken for, and what is said of one that cannot be taken."""
+"""Cells as members write them: what each is taken for, and what is said of one that
+cannot be taken.
+"""
 
 import re
 
@@ -12,7 +14,9 @@ from standage.railway.terms.scales import scale
 
 
 def read(field: str, cell: Cell, *, unit: str | None = None) -> Taken | Trouble:
-    return read_cell(BY_NAME[field], cell, Around(unit=unit, decimal="either", scale=scale("00")))
+    return read_cell(
+        BY_NAME[field], cell, Around(unit=unit, decimal="either", scale=scale("00"))
+    )
 
 
 def value(field: str, cell: Cell, *, unit: str | None = None) -> object:
@@ -52,9 +56,19 @@ def trouble(field: str, cell: Cell, *, unit: str | None = None) -> Trouble:
         ),
         *(
             ("kind", car, None, "wagon")
-            for car in ("50' boxcar", "Covered hopper", "Gon", "Old stock car", "Tank cars", "7-plank open")
+            for car in (
+                "50' boxcar",
+                "Covered hopper",
+                "Gon",
+                "Old stock car",
+                "Tank cars",
+                "7-plank open",
+            )
         ),
-        *(("kind", brake, None, "brake_van") for brake in ("Caboose", "Goods brake", "20 ton brake van")),
+        *(
+            ("kind", brake, None, "brake_van")
+            for brake in ("Caboose", "Goods brake", "20 ton brake van")
+        ),
         ("kind", "Brake third", None, "coach"),
         ("count", "2 no.", None, 2),
         ("count", "6 off", None, 6),
@@ -72,15 +86,37 @@ def trouble(field: str, cell: Cell, *, unit: str | None = None) -> Trouble:
         ("scale", "Gauge 1", None, "1"),
     ],
 )
-def test_what_a_member_writes_is_taken_as_meant(field: str, cell: str, unit: str | None, meant: object) -> None:
-    assert value(field, cell, unit=unit) == (meant if isinstance(meant, str) else pytest.approx(meant, abs=1e-4))
+def test_what_a_member_writes_is_taken_as_meant(
+    field: str, cell: str, unit: str | None, meant: object
+) -> None:
+    assert value(field, cell, unit=unit) == (
+        meant if isinstance(meant, str) else pytest.approx(meant, abs=1e-4)
+    )
 
 
 @pytest.mark.parametrize(
-    "cell", ["?", "??", "-", "–", "--", "n/a", "N/A", "n.a.", "unknown", "not known", "tbc", "none"]
+    "cell",
+    [
+        "?",
+        "??",
+        "-",
+        "–",
+        "--",
+        "n/a",
+        "N/A",
+        "n.a.",
+        "unknown",
+        "not known",
+        "tbc",
+        "none",
+    ],
 )
-@pytest.mark.parametrize("field", ["length_mm", "mass_g", "minimum_radius_mm", "count", "front_overhang_mm"])
-def test_a_mark_for_a_figure_that_nobody_knows_says_nothing_and_is_noted(field: str, cell: str) -> None:
+@pytest.mark.parametrize(
+    "field", ["length_mm", "mass_g", "minimum_radius_mm", "count", "front_overhang_mm"]
+)
+def test_a_mark_for_a_figure_that_nobody_knows_says_nothing_and_is_noted(
+    field: str, cell: str
+) -> None:
     taken = read(field, cell)
     assert isinstance(taken, Taken), taken
     assert taken.value is None
@@ -89,7 +125,9 @@ def test_a_mark_for_a_figure_that_nobody_knows_says_nothing_and_is_noted(field: 
 
 
 @pytest.mark.parametrize("cell", ["?", "-", "n/a", "none"])
-@pytest.mark.parametrize("field", ["name", "number", "notes", "external_key", "couplings"])
+@pytest.mark.parametrize(
+    "field", ["name", "number", "notes", "external_key", "couplings"]
+)
 def test_text_is_text_whatever_it_looks_like(field: str, cell: str) -> None:
     assert value(field, cell) == cell
 
@@ -97,8 +135,29 @@ def test_text_is_text_whatever_it_looks_like(field: str, cell: str) -> None:
 @pytest.mark.parametrize(
     "cell",
     [
-        *("~130", "≈130", "about 130", "approx 130", "approx. 130 mm", "ca. 130", "c130", "130?", "130 ish", "130-135"),
-        *("130–135 mm", "130 to 135", "130 or so", "130 ± 2", "130 +/- 2", "<130", "about 5 inches", "4-5 in", "130+"),
+        *(
+            "~130",
+            "≈130",
+            "about 130",
+            "approx 130",
+            "approx. 130 mm",
+            "ca. 130",
+            "c130",
+            "130?",
+            "130 ish",
+            "130-135",
+        ),
+        *(
+            "130–135 mm",
+            "130 to 135",
+            "130 or so",
+            "130 ± 2",
+            "130 +/- 2",
+            "<130",
+            "about 5 inches",
+            "4-5 in",
+            "130+",
+        ),
     ],
 )
 def test_a_rough_length_is_called_rough(cell: str) -> None:
@@ -147,7 +206,9 @@ def test_a_fault_says_once_what_is_wrong_and_once_how_to_mend_it(
 ) -> None:
     found = trouble(field, cell, unit=unit)
     assert found.code == code
-    assert not re.search(r"(?i)write|say the unit|use mm|:", found.message), found.message
+    assert not re.search(r"(?i)write|say the unit|use mm|:", found.message), (
+        found.message
+    )
     assert "mm'" not in found.message, "what is quoted is what stands in the cell"
     assert found.mend
     assert found.mend.count("write") <= 1
@@ -172,7 +233,9 @@ def test_an_example_suits_its_column_and_can_be_read_there(field: str) -> None:
     assert EXAMPLES[field] in trouble(field, "banana").mend
 
 
-@pytest.mark.parametrize("field", [one.name for one in FIELDS if one.sort not in {"text", "remark", "word"}])
+@pytest.mark.parametrize(
+    "field", [one.name for one in FIELDS if one.sort not in {"text", "remark", "word"}]
+)
 def test_every_example_is_read_by_the_column_that_gives_it(field: str) -> None:
     mend = trouble(field, "banana").mend
     given = mend.partition("such as ")[2].partition(":")[0]
@@ -183,15 +246,24 @@ def test_every_example_is_read_by_the_column_that_gives_it(field: str) -> None:
 
 @pytest.mark.parametrize(
     ("what", "words"),
-    [("formula", "paste"), ("date", "as text"), ("error", "formula behind it"), ("truth", "in words")],
+    [
+        ("formula", "paste"),
+        ("date", "as text"),
+        ("error", "formula behind it"),
+        ("truth", "in words"),
+    ],
 )
-def test_what_a_spreadsheet_made_of_a_cell_is_mended_in_its_own_way(what: str, words: str) -> None:
+def test_what_a_spreadsheet_made_of_a_cell_is_mended_in_its_own_way(
+    what: str, words: str
+) -> None:
     found = trouble("length_mm", Strange(what=what, shown="x"))  # type: ignore[arg-type]  # one of the four
     assert found.code == f"is_a_{what}"
     assert words in found.mend
 
 
-@pytest.mark.parametrize("field", [one.name for one in FIELDS if one.sort not in {"text", "remark"}])
+@pytest.mark.parametrize(
+    "field", [one.name for one in FIELDS if one.sort not in {"text", "remark"}]
+)
 def test_a_cell_far_too_long_for_its_column_is_not_looked_through(field: str) -> None:
     for text in ("1 " * 16_000, "1" * 32_000 + "x", "wagon " * 5_000):
         assert trouble(field, text).code == "too_long"

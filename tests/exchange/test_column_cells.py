@@ -1,4 +1,6 @@
-"""What a column is taken to hold by its cells, where its head says something else or too little."""
+"""What a column is taken to hold by its cells, where its head says something else or
+too little.
+"""
 
 import pytest
 
@@ -7,15 +9,26 @@ from standage.exchange.headings import Column, found_columns
 from standage.railway.terms.scales import ScaleName
 
 
-def column(head: str, *cells: Cell, beside: tuple[str, Cell] | None = None, club: ScaleName = "00") -> Column:
-    """Return what a column is taken for in a list of names, with another column beside it at need."""
-    heads: tuple[Cell, ...] = ("Name", head) if beside is None else ("Name", head, beside[0])
+def column(
+    head: str,
+    *cells: Cell,
+    beside: tuple[str, Cell] | None = None,
+    club: ScaleName = "00",
+) -> Column:
+    """Return what a column is taken for in a list of names, with another column beside
+    it at need.
+    """
+    heads: tuple[Cell, ...] = (
+        ("Name", head) if beside is None else ("Name", head, beside[0])
+    )
     ends: tuple[Cell, ...] = () if beside is None else (beside[1],)
     rows = tuple((f"Van {number}", cell, *ends) for number, cell in enumerate(cells))
     return found_columns(Sheet(format="csv", rows=(heads, *rows)), 1, scale=club)[1]
 
 
-@pytest.mark.parametrize("head", ["Gauge", "Track gauge", "Gage", "Scale", "Scale/gauge", "Gauge / Scale"])
+@pytest.mark.parametrize(
+    "head", ["Gauge", "Track gauge", "Gage", "Scale", "Scale/gauge", "Gauge / Scale"]
+)
 @pytest.mark.parametrize(
     "cells",
     [
@@ -29,20 +42,28 @@ def column(head: str, *cells: Cell, beside: tuple[str, Cell] | None = None, club
         ("OO",),
     ],
 )
-def test_names_of_scales_are_scales_whatever_heads_them(head: str, cells: tuple[Cell, ...]) -> None:
+def test_names_of_scales_are_scales_whatever_heads_them(
+    head: str, cells: tuple[Cell, ...]
+) -> None:
     assert column(head, *cells).field == "scale"
 
 
 @pytest.mark.parametrize("head", ["Gauge", "Gauge (mm)", "Scale"])
-@pytest.mark.parametrize("cells", [(16.5, 16.5, 9.0), ("16.5", "16,5", "12"), ("16.5 mm", "9 mm", "16.5")])
-def test_figures_of_gauges_are_gauges_whatever_heads_them(head: str, cells: tuple[Cell, ...]) -> None:
+@pytest.mark.parametrize(
+    "cells", [(16.5, 16.5, 9.0), ("16.5", "16,5", "12"), ("16.5 mm", "9 mm", "16.5")]
+)
+def test_figures_of_gauges_are_gauges_whatever_heads_them(
+    head: str, cells: tuple[Cell, ...]
+) -> None:
     if head == "Scale" and "16.5 mm" in cells:
         cells = ("16.5", "9", "16.5")
     assert column(head, *cells).field == "gauge_mm"
 
 
 def test_a_gauge_beside_a_scale_stays_a_gauge() -> None:
-    assert column("Gauge", "EM", "OO", "EM", beside=("Scale", "4 mm")).field == "gauge_mm"
+    assert (
+        column("Gauge", "EM", "OO", "EM", beside=("Scale", "4 mm")).field == "gauge_mm"
+    )
 
 
 def test_what_is_neither_scale_nor_gauge_is_left_out_and_told() -> None:
@@ -82,7 +103,8 @@ def test_a_column_of_which_most_cells_are_nothing_of_the_sort_is_left_out(
 @pytest.mark.parametrize(
     ("head", "cells", "unit"),
     [
-        # 3.25 to 10 in are 6.3 to 19.4 m of the full size at 1:76.2; in mm or cm some would be under 3 m.
+        # 3.25 to 10 in are 6.3 to 19.4 m of the full size at 1:76.2; in mm or cm some
+        # would be under 3 m.
         ("Length", (3.25, 3.5, 3.75, 5.0, 9.5), "in"),
         ("Length", ("3 1/2", "4", "9 3/4"), "in"),
         ("Length", ('3.5"', 9.75, 10.0), "in"),
@@ -101,7 +123,8 @@ def test_a_column_of_which_most_cells_are_nothing_of_the_sort_is_left_out(
         # 36 cm and 36 in are both common.
         ("Min. radius", (36.0, 43.0), None),
         ("Length (cm)", (8.5, 8.2), "cm"),
-        # 3.25 to 12 oz are 92 to 340 g; as grams they are lighter than any model, as pounds heavier than most.
+        # 3.25 to 12 oz are 92 to 340 g; as grams they are lighter than any model, as
+        # pounds heavier than most.
         ("Weight", (3.5, 4.0, 3.25, 12.0), "oz"),
         ("Weight", (35.0, 42.0, 310.0), None),
         ("Weight", ("1.5 oz", 2.0, 1.25), "oz"),
@@ -115,7 +138,9 @@ def test_the_unit_of_bare_figures_is_the_only_one_in_which_they_make_sense(
     assert column(head, *cells).unit == unit
 
 
-def test_figures_that_can_be_in_two_units_are_told_once_and_settled_by_nobody_but_the_caller() -> None:
+def test_figures_that_can_be_in_two_units_are_told_once_and_settled_by_nobody_but_the_caller() -> (
+    None
+):
     found = column("Length", 9.5, 9.75, 10.0)
     assert (found.field, found.unit) == ("length_mm", None)
     assert found.remark is not None
@@ -124,6 +149,7 @@ def test_figures_that_can_be_in_two_units_are_told_once_and_settled_by_nobody_bu
 
 
 def test_the_scale_that_most_rows_name_tells_what_makes_sense() -> None:
-    # 2 to 5 in are 8 to 20 m at 1:160, and from 2.4 m at 1:48, where no vehicle is so short.
+    # 2 to 5 in are 8 to 20 m at 1:160, and from 2.4 m at 1:48, where no vehicle is so
+    # short.
     assert column("Length", 2.0, 4.0, 5.0, beside=("Scale", "N"), club="O").unit == "in"
     assert column("Length", 2.0, 4.0, 5.0, club="O").unit is None

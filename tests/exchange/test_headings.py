@@ -1,4 +1,6 @@
-"""Headings as members write them: what each column is taken to hold, and what is better left out than guessed."""
+"""Headings as members write them: what each column is taken to hold, and what is better
+left out than guessed.
+"""
 
 import pytest
 
@@ -51,7 +53,9 @@ def sheet(*rows: Row) -> Sheet:
         ("Scale/Gauge", "scale", None),
     ],
 )
-def test_a_heading_is_known_by_its_words_british_american_or_misspelt(head: str, field: str, unit: str | None) -> None:
+def test_a_heading_is_known_by_its_words_british_american_or_misspelt(
+    head: str, field: str, unit: str | None
+) -> None:
     known = known_head(head)
     assert known is not None
     assert (known.field.name, known.unit) == (field, unit)
@@ -60,11 +64,28 @@ def test_a_heading_is_known_by_its_words_british_american_or_misspelt(head: str,
 @pytest.mark.parametrize(
     "head",
     [
-        *("Min dia", "Minimum diameter", "Old number", "Cat no", "Road name", "Couplings F", "Original number"),
-        *("No. of axles", "Weight (tons)", "Length (Zoll)", "Purchase date", "Length of train", "Scale length"),
+        *(
+            "Min dia",
+            "Minimum diameter",
+            "Old number",
+            "Cat no",
+            "Road name",
+            "Couplings F",
+            "Original number",
+        ),
+        *(
+            "No. of axles",
+            "Weight (tons)",
+            "Length (Zoll)",
+            "Purchase date",
+            "Length of train",
+            "Scale length",
+        ),
     ],
 )
-def test_a_heading_that_says_something_else_is_not_taken_for_what_it_resembles(head: str) -> None:
+def test_a_heading_that_says_something_else_is_not_taken_for_what_it_resembles(
+    head: str,
+) -> None:
     assert known_head(head) is None
 
 
@@ -86,17 +107,26 @@ def test_of_several_columns_for_one_thing_the_one_that_says_it_best_is_taken() -
 
 def test_of_two_columns_with_one_heading_the_first_is_taken() -> None:
     first, second = found_columns(sheet(("Length", "Length"), ("82", "84")), 1)
-    assert (first.field, second.field, second.how) == ("length_mm", None, "taken_already")
+    assert (first.field, second.field, second.how) == (
+        "length_mm",
+        None,
+        "taken_already",
+    )
 
 
 def test_a_list_s_own_ids_are_its_keys_and_the_service_s_ids_are_ids() -> None:
-    assert fields("ID", "Name", row=("17", "Van")) == {"ID": "external_key", "Name": "name"}
+    assert fields("ID", "Name", row=("17", "Van")) == {
+        "ID": "external_key",
+        "Name": "name",
+    }
     record_id = "01a22083-f6c6-7627-9240-ff377f5d96d9"
     assert fields("ID", "Name", row=(record_id, "Van")) == {"ID": "id", "Name": "name"}
 
 
 def test_a_title_above_the_headings_is_passed_over() -> None:
-    found = suggested(sheet(("Our stock",), (), ("as of May",), ("Name", "Length"), ("Van", "82")))
+    found = suggested(
+        sheet(("Our stock",), (), ("as of May",), ("Name", "Length"), ("Van", "82"))
+    )
     assert found.mapping.header_row == 4
 
 
@@ -106,10 +136,24 @@ def test_a_heading_far_too_long_is_none() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["1" * 32_000 + "x", "(" * 32_000, "a/" * 16_000, "1 " * 16_000, "total" + " " * 32_000 + "x"]
+    "text",
+    [
+        "1" * 32_000 + "x",
+        "(" * 32_000,
+        "a/" * 16_000,
+        "1 " * 16_000,
+        "total" + " " * 32_000 + "x",
+    ],
 )
-@pytest.mark.parametrize("head", ["Cars", "Gauge", "Scale", "Type", "Length", "Weight", "Owner", "Radius"])
-def test_a_cell_far_too_long_heads_nothing_and_is_no_scale(text: str, head: str) -> None:
-    found = suggested(sheet((text, "x"), ("Name", head), *(("Van", text) for _ in range(20))), scale="00")
+@pytest.mark.parametrize(
+    "head", ["Cars", "Gauge", "Scale", "Type", "Length", "Weight", "Owner", "Radius"]
+)
+def test_a_cell_far_too_long_heads_nothing_and_is_no_scale(
+    text: str, head: str
+) -> None:
+    found = suggested(
+        sheet((text, "x"), ("Name", head), *(("Van", text) for _ in range(20))),
+        scale="00",
+    )
     assert found.mapping.header_row == 2
     assert found.columns[1].field != ("scale" if head == "Gauge" else "gauge_mm")

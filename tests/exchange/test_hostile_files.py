@@ -7,10 +7,14 @@ import pytest
 from standage.exchange.cells import Sheet
 from standage.exchange.csv_in import read_csv
 from standage.exchange.workbooks_in import read_ods, read_xlsx
-from standage.railway.terms.faults import Faulty
+from standage.shapes.faults import Faulty
 from support.hostile import hostile
 
-READERS: dict[str, Callable[[bytes], Sheet]] = {"csv": read_csv, "xlsx": read_xlsx, "ods": read_ods}
+READERS: dict[str, Callable[[bytes], Sheet]] = {
+    "csv": read_csv,
+    "xlsx": read_xlsx,
+    "ods": read_ods,
+}
 HOSTILE = hostile()
 
 

@@ -1,4 +1,6 @@
-"""A figure that is added to what is known of a vehicle never makes an answer about a curve milder."""
+"""A figure that is added to what is known of a vehicle never makes an answer about a
+curve milder.
+"""
 
 from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
@@ -16,10 +18,20 @@ from standage.questions.wish_list import reckon as wished
 from standage.railway.roads.places import Place
 from standage.railway.standing.suitability import suited
 from standage.railway.stock.vehicles import Standing
-from standage.railway.terms.faults import Faulty, convert
+from standage.shapes.faults import Faulty, convert
 
 FIGURES: dict[str, st.SearchStrategy[Any]] = {
-    "kind": st.sampled_from(["engine", "coach", "wagon", "brake_van", "multiple_unit_car", "railcar", "other"]),
+    "kind": st.sampled_from(
+        [
+            "engine",
+            "coach",
+            "wagon",
+            "brake_van",
+            "multiple_unit_car",
+            "railcar",
+            "other",
+        ]
+    ),
     "scale": st.sampled_from(["N", "TT", "H0", "00", "0", "S"]),
     "practice": st.sampled_from(["british", "continental", "american"]),
     "length_mm": st.floats(40, 330),
@@ -43,7 +55,15 @@ FIGURES: dict[str, st.SearchStrategy[Any]] = {
         f"{at}_coupling.{field}": figure
         for at in ("front", "rear")
         for field, figure in {
-            "type": st.sampled_from(["loop", "knuckle", "small hook-and-bar", "three-link", "never heard of"]),
+            "type": st.sampled_from(
+                [
+                    "loop",
+                    "knuckle",
+                    "small hook-and-bar",
+                    "three-link",
+                    "never heard of",
+                ]
+            ),
             "reach_mm": st.floats(-3, 9),
             "reach_plus_minus_mm": st.floats(0, 2),
             "projection_mm": st.floats(0, 9),
@@ -53,7 +73,9 @@ FIGURES: dict[str, st.SearchStrategy[Any]] = {
         }.items()
     },
 }
-"""Every figure that is no better evidence of a curve than a length: no trial, maker's radius or mounting."""
+"""Every figure that is no better evidence of a curve than a length: no trial, maker's
+radius or mounting.
+"""
 BETTER: dict[str, st.SearchStrategy[Any]] = {
     "minimum_radius_mm": st.floats(100, 900),
     "trial": st.fixed_dictionaries({"ran_at_radius_mm": st.floats(100, 900)}),
@@ -70,7 +92,9 @@ OF_LENGTH: dict[str, st.SearchStrategy[Any]] = {
     "front_coupling.reach_mm": st.floats(-3, 9),
     "rear_coupling.reach_mm": st.floats(-3, 9),
 }
-"""Those that the coupled length rests on: by each of them it is some 100 mm, and now more and now less."""
+"""Those that the coupled length rests on: by each of them it is some 100 mm, and now
+more and now less.
+"""
 HARDEST_FIRST = ["does_not_run", "cannot_tell", "marginal", "runs"]
 AS_CURVE = {
     "does_not_suit": "does_not_run",
@@ -82,7 +106,9 @@ AS_CURVE = {
 
 
 class Asked(NamedTuple):
-    """What is known of a vehicle, the same with one figure more, and a curve: mostly where common practice parts."""
+    """What is known of a vehicle, the same with one figure more, and a curve: mostly
+    where common practice parts.
+    """
 
     known: Standing
     more: Standing
@@ -92,15 +118,24 @@ class Asked(NamedTuple):
 
 @st.composite
 def before_and_after(draw: st.DrawFn) -> Asked:
-    fields = draw(st.lists(st.sampled_from(sorted(FIGURES | BETTER)), max_size=12, unique=True))
-    known = {field: draw((FIGURES | BETTER)[field]) for field in dict.fromkeys(("length_mm", *fields))}
+    fields = draw(
+        st.lists(st.sampled_from(sorted(FIGURES | BETTER)), max_size=12, unique=True)
+    )
+    known = {
+        field: draw((FIGURES | BETTER)[field])
+        for field in dict.fromkeys(("length_mm", *fields))
+    }
     more = draw(st.sampled_from(sorted(FIGURES)))
     known.pop(more, None)
     try:
         before, after = vehicle(known), vehicle(known | {more: draw(FIGURES[more])})
     except Faulty:
         reject()
-    by_length = (after.length_mm or 200.0) * draw(st.sampled_from([1.0, 1.5, 2.5])) * draw(st.floats(0.94, 1.06))
+    by_length = (
+        (after.length_mm or 200.0)
+        * draw(st.sampled_from([1.0, 1.5, 2.5]))
+        * draw(st.floats(0.94, 1.06))
+    )
     return Asked(before, after, more, draw(st.just(by_length) | st.floats(20, 1200)))
 
 
@@ -127,7 +162,9 @@ def by_wish_list(one: Standing, radius_mm: float, plus_minus_mm: float) -> str:
 
 def by_unsuitable_stock(one: Standing, radius_mm: float, plus_minus_mm: float) -> str:
     named = NamedVehicle(id=None, vehicle=one)
-    case = UnsuitableStockCase(radius_mm=radius_mm, vehicles=(named,), radius_plus_minus_mm=plus_minus_mm)
+    case = UnsuitableStockCase(
+        radius_mm=radius_mm, vehicles=(named,), radius_plus_minus_mm=plus_minus_mm
+    )
     return unsuitable(case).verdict
 
 
@@ -140,7 +177,12 @@ def mildness(verdict: str) -> int:
     return HARDEST_FIRST.index(AS_CURVE.get(verdict, verdict))
 
 
-ASKED: list[Callable[[Standing, float, float], str]] = [by_curve, by_wish_list, by_unsuitable_stock, by_the_way_there]
+ASKED: list[Callable[[Standing, float, float], str]] = [
+    by_curve,
+    by_wish_list,
+    by_unsuitable_stock,
+    by_the_way_there,
+]
 
 
 @settings(max_examples=500)
@@ -151,7 +193,9 @@ def test_only_better_evidence_makes_an_answer_milder(
     before = ask(asked.known, asked.radius_mm, plus_minus_mm)
     after = ask(asked.more, asked.radius_mm, plus_minus_mm)
     if before != "cannot_tell":
-        assert mildness(after) <= mildness(before), f"{asked.added}: {before} became {after}"
+        assert mildness(after) <= mildness(before), (
+            f"{asked.added}: {before} became {after}"
+        )
 
 
 @settings(max_examples=500)
@@ -159,7 +203,9 @@ def test_only_better_evidence_makes_an_answer_milder(
 def test_whatever_is_added_to_what_its_length_rests_on_makes_no_answer_milder(
     data: st.DataObject, radius_mm: float
 ) -> None:
-    """By steps, from nothing to all of it: on the way every figure is one that is added to all sorts of others."""
+    """By steps, from nothing to all of it: on the way every figure is one that is added
+    to all sorts of others.
+    """
     known: dict[str, Any] = {}
     verdict = "cannot_tell"
     for field in data.draw(st.permutations(sorted(OF_LENGTH))):
@@ -168,7 +214,9 @@ def test_whatever_is_added_to_what_its_length_rests_on_makes_no_answer_milder(
             continue
         after = by_curve(vehicle(known), radius_mm, 0.0)
         if verdict != "cannot_tell":
-            assert mildness(after) <= mildness(verdict), f"{field}: {verdict} became {after}"
+            assert mildness(after) <= mildness(verdict), (
+                f"{field}: {verdict} became {after}"
+            )
         verdict = after
 
 

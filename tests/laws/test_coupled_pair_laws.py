@@ -7,7 +7,12 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from msgspec import structs
 
-from standage.railway.curving.alignment import Alignment, entry_paths, reverse_paths, steady_paths
+from standage.railway.curving.alignment import (
+    Alignment,
+    entry_paths,
+    reverse_paths,
+    steady_paths,
+)
 from standage.railway.curving.cures import cures, verdict_on
 from standage.railway.curving.pairs import CoupledPair, PairBody, PairStanding
 from standage.railway.curving.passages import greatest
@@ -31,7 +36,13 @@ def bodies(draw: st.DrawFn) -> PairBody:
     )
 
 
-pairs = st.builds(CoupledPair, leading=bodies(), following=bodies(), gap_mm=st.floats(1, 12), linked=st.booleans())
+pairs = st.builds(
+    CoupledPair,
+    leading=bodies(),
+    following=bodies(),
+    gap_mm=st.floats(1, 12),
+    linked=st.booleans(),
+)
 radii = st.floats(350, 3000)
 
 
@@ -40,7 +51,11 @@ def lines(draw: st.DrawFn) -> tuple[Piece, ...]:
     """An entry, a way out, or a reverse curve with or without a straight between."""
     arc, other = Piece(curvature=1 / draw(radii)), Piece(curvature=-1 / draw(radii))
     straight = Piece(curvature=0.0, length_mm=draw(st.floats(0, 500)))
-    return draw(st.sampled_from([(straight, arc), (arc, straight), (arc, straight, other), (arc, other)]))
+    return draw(
+        st.sampled_from(
+            [(straight, arc), (arc, straight), (arc, straight, other), (arc, other)]
+        )
+    )
 
 
 def offset(standing: PairStanding) -> float:
@@ -67,7 +82,9 @@ def worst(line: Path, pair: CoupledPair) -> tuple[float, ...]:
 
 
 def alike(one: Sequence[float], other: Sequence[float]) -> bool:
-    return all(abs(a - b) < 0.005 + 0.0005 * abs(a) for a, b in zip(one, other, strict=True))
+    return all(
+        abs(a - b) < 0.005 + 0.0005 * abs(a) for a, b in zip(one, other, strict=True)
+    )
 
 
 def scaled(pair: CoupledPair, by: float) -> CoupledPair:
@@ -81,24 +98,33 @@ def scaled(pair: CoupledPair, by: float) -> CoupledPair:
         )
 
     return CoupledPair(
-        leading=body(pair.leading), following=body(pair.following), gap_mm=pair.gap_mm * by, linked=pair.linked
+        leading=body(pair.leading),
+        following=body(pair.following),
+        gap_mm=pair.gap_mm * by,
+        linked=pair.linked,
     )
 
 
 @FEW
 @given(pairs, lines())
-def test_to_the_right_is_as_bad_as_to_the_left(pair: CoupledPair, pieces: tuple[Piece, ...]) -> None:
+def test_to_the_right_is_as_bad_as_to_the_left(
+    pair: CoupledPair, pieces: tuple[Piece, ...]
+) -> None:
     mirrored = [structs.replace(piece, curvature=-piece.curvature) for piece in pieces]
     assert alike(worst(path(pieces), pair), worst(path(mirrored), pair))
 
 
 @FEW
 @given(pairs, lines())
-def test_pushed_back_the_way_it_came_a_pair_stands_as_it_stood(pair: CoupledPair, pieces: tuple[Piece, ...]) -> None:
+def test_pushed_back_the_way_it_came_a_pair_stands_as_it_stood(
+    pair: CoupledPair, pieces: tuple[Piece, ...]
+) -> None:
     turned = structs.replace(pair, leading=pair.following, following=pair.leading)
     one = worst(path(pieces), pair)
     other = worst(path(turned_round(pieces)), turned)
-    assert alike((one[0], one[1], one[2], one[3]), (other[0], other[2], other[1], other[3]))
+    assert alike(
+        (one[0], one[1], one[2], one[3]), (other[0], other[2], other[1], other[3])
+    )
 
 
 @FEW
@@ -106,7 +132,10 @@ def test_pushed_back_the_way_it_came_a_pair_stands_as_it_stood(pair: CoupledPair
 def test_in_a_larger_scale_offsets_grow_with_it_and_angles_stay(
     pair: CoupledPair, pieces: tuple[Piece, ...], by: float
 ) -> None:
-    larger = [Piece(curvature=piece.curvature / by, length_mm=piece.length_mm * by) for piece in pieces]
+    larger = [
+        Piece(curvature=piece.curvature / by, length_mm=piece.length_mm * by)
+        for piece in pieces
+    ]
     one = worst(path(pieces), pair)
     other = worst(path(larger), scaled(pair, by))
     assert alike(one, (other[0] / by, *other[1:]))
@@ -114,11 +143,19 @@ def test_in_a_larger_scale_offsets_grow_with_it_and_angles_stay(
 
 @FEW
 @given(pairs, st.floats(1, 1000))
-def test_towards_straight_track_everything_goes_to_nothing(pair: CoupledPair, by: float) -> None:
+def test_towards_straight_track_everything_goes_to_nothing(
+    pair: CoupledPair, by: float
+) -> None:
     alignment = Alignment(radius_mm=1000 * by, reverse=True)
     limits = [40_000 / 1000 / by, *[60_000 / 1000 / by * 10] * 2, 360 / by]
-    for line in (*reverse_paths(alignment, longest_mm=0), *entry_paths(alignment), *steady_paths(alignment)):
-        assert all(value <= most for value, most in zip(worst(line, pair), limits, strict=True))
+    for line in (
+        *reverse_paths(alignment, longest_mm=0),
+        *entry_paths(alignment),
+        *steady_paths(alignment),
+    ):
+        assert all(
+            value <= most for value, most in zip(worst(line, pair), limits, strict=True)
+        )
 
 
 @FEW
@@ -126,20 +163,33 @@ def test_towards_straight_track_everything_goes_to_nothing(pair: CoupledPair, by
 def test_a_larger_radius_never_tries_the_couplings_harder(
     pair: CoupledPair, radius_mm: float, by: float, straight_mm: float
 ) -> None:
-    sharp = Alignment(radius_mm=radius_mm, reverse=True, straight_between_mm=straight_mm)
+    sharp = Alignment(
+        radius_mm=radius_mm, reverse=True, straight_between_mm=straight_mm
+    )
     joint = tried(pair)
-    for paths in (entry_paths, steady_paths, lambda each: reverse_paths(each, longest_mm=pair.wheels_mm)):
-        assert hardest(paths(sharp.no_sharper_than(radius_mm * by)), joint) <= hardest(paths(sharp), joint) + 0.002
+    for paths in (
+        entry_paths,
+        steady_paths,
+        lambda each: reverse_paths(each, longest_mm=pair.wheels_mm),
+    ):
+        assert (
+            hardest(paths(sharp.no_sharper_than(radius_mm * by)), joint)
+            <= hardest(paths(sharp), joint) + 0.002
+        )
 
 
 @FEW
 @given(pairs, radii)
-def test_a_reverse_curve_is_no_better_than_the_entry_of_it(pair: CoupledPair, radius_mm: float) -> None:
+def test_a_reverse_curve_is_no_better_than_the_entry_of_it(
+    pair: CoupledPair, radius_mm: float
+) -> None:
     alignment = Alignment(radius_mm=radius_mm, reverse=True)
     joint = tried(pair)
     entry = hardest(entry_paths(alignment), joint)
     for straight_mm in (0.0, pair.wheels_mm / 2):
-        reverse = reverse_paths(alignment.with_straight(straight_mm), longest_mm=pair.wheels_mm)
+        reverse = reverse_paths(
+            alignment.with_straight(straight_mm), longest_mm=pair.wheels_mm
+        )
         assert hardest(reverse, joint) >= entry - 0.002
 
 
@@ -148,21 +198,33 @@ def test_a_reverse_curve_is_no_better_than_the_entry_of_it(pair: CoupledPair, ra
 def test_with_room_for_all_the_wheels_on_the_straight_a_reverse_curve_is_two_entries(
     pair: CoupledPair, radius_mm: float
 ) -> None:
-    alignment = Alignment(radius_mm=radius_mm, reverse=True, straight_between_mm=pair.wheels_mm)
+    alignment = Alignment(
+        radius_mm=radius_mm, reverse=True, straight_between_mm=pair.wheels_mm
+    )
     (line,) = reverse_paths(alignment, longest_mm=pair.wheels_mm)
     apart = [worst(each, pair) for each in entry_paths(alignment)]
     assert alike(worst(line, pair), [max(both) for both in zip(*apart, strict=True)])
 
 
 @FEWER
-@given(pairs, st.floats(350, 1200), st.lists(st.floats(0, 1), min_size=4, max_size=4), st.data())
+@given(
+    pairs,
+    st.floats(350, 1200),
+    st.lists(st.floats(0, 1), min_size=4, max_size=4),
+    st.data(),
+)
 def test_from_the_straight_that_cures_on_every_longer_one_does_and_one_shorter_does_not(
     pair: CoupledPair, radius_mm: float, parts: list[float], data: st.DataObject
 ) -> None:
     alignment = Alignment(radius_mm=radius_mm, reverse=True)
 
     def hardness(straight_mm: float, joint: TriedJoint) -> float:
-        return hardest(reverse_paths(alignment.with_straight(straight_mm), longest_mm=pair.wheels_mm), joint)
+        return hardest(
+            reverse_paths(
+                alignment.with_straight(straight_mm), longest_mm=pair.wheels_mm
+            ),
+            joint,
+        )
 
     free = tried(pair)
     low, high = hardness(pair.wheels_mm, free), hardness(0.0, free)
@@ -185,10 +247,14 @@ def test_every_cure_brings_the_verdict_it_says_and_a_millimetre_less_does_not(
     joint = tried(pair, swing=radians(swing_deg))
     alignment = Alignment(radius_mm=radius_mm)
     if straight_mm is not None:
-        alignment = Alignment(radius_mm=radius_mm, reverse=True, straight_between_mm=straight_mm)
+        alignment = Alignment(
+            radius_mm=radius_mm, reverse=True, straight_between_mm=straight_mm
+        )
     present = verdict_on(joint, alignment)
     found = cures(joint, alignment)
-    advice: list[tuple[int | None, CurveVerdict | None, Callable[[float], Alignment]]] = [
+    advice: list[
+        tuple[int | None, CurveVerdict | None, Callable[[float], Alignment]]
+    ] = [
         (found.least_radius_mm, "runs", alignment.no_sharper_than),
         (found.bare_radius_mm, found.bare_radius_brings, alignment.no_sharper_than),
         (found.least_straight_mm, "runs", alignment.with_straight),
@@ -202,4 +268,6 @@ def test_every_cure_brings_the_verdict_it_says_and_a_millimetre_less_does_not(
 
 
 def tried(pair: CoupledPair, *, swing: float = radians(20)) -> TriedJoint:
-    return TriedJoint(pulled=pair, pushed=pair, swings=(swing, swing), has_buffers=False)
+    return TriedJoint(
+        pulled=pair, pushed=pair, swings=(swing, swing), has_buffers=False
+    )

@@ -11,7 +11,7 @@ from standage.railway.curving.curves import OnCurve, on_curve
 from standage.railway.curving.verdicts import WORST_FIRST
 from standage.railway.stock.couplings import Coupling
 from standage.railway.stock.vehicles import Body, Standing, Trial, Vehicle
-from standage.railway.terms.faults import broken_rules
+from standage.shapes.faults import broken_rules
 
 
 def maybe(figure: st.SearchStrategy[float]) -> st.SearchStrategy[float | None]:
@@ -19,7 +19,9 @@ def maybe(figure: st.SearchStrategy[float]) -> st.SearchStrategy[float | None]:
 
 
 couplings = st.none() | st.builds(
-    Coupling, reach_mm=maybe(st.floats(-2, 8)), mounting=st.sampled_from([None, "body", "bogie", "guided"])
+    Coupling,
+    reach_mm=maybe(st.floats(-2, 8)),
+    mounting=st.sampled_from([None, "body", "bogie", "guided"]),
 )
 shape = {
     "width_mm": maybe(st.floats(15, 60)),
@@ -29,8 +31,14 @@ shape = {
 }
 wheels: st.SearchStrategy[dict[str, float]] = st.one_of(
     st.just({}),
-    st.fixed_dictionaries({"bogie_centres_mm": st.floats(20, 250)}, optional={"bogie_wheelbase_mm": st.floats(5, 60)}),
-    st.fixed_dictionaries({"rigid_wheelbase_mm": st.floats(20, 250)}, optional={"rigid_axles": st.integers(2, 6)}),
+    st.fixed_dictionaries(
+        {"bogie_centres_mm": st.floats(20, 250)},
+        optional={"bogie_wheelbase_mm": st.floats(5, 60)},
+    ),
+    st.fixed_dictionaries(
+        {"rigid_wheelbase_mm": st.floats(20, 250)},
+        optional={"rigid_axles": st.integers(2, 6)},
+    ),
 )
 
 
@@ -54,12 +62,16 @@ several = st.none() | st.lists(
     max_size=3,
 ).map(tuple)
 trials = st.none() | st.builds(
-    Trial, ran_at_radius_mm=maybe(st.floats(100, 900)), failed_at_radius_mm=maybe(st.floats(100, 900))
+    Trial,
+    ran_at_radius_mm=maybe(st.floats(100, 900)),
+    failed_at_radius_mm=maybe(st.floats(100, 900)),
 )
 vehicle = st.builds(
     Vehicle,
     name=st.just("Vehicle"),
-    kind=st.sampled_from([None, "engine", "coach", "wagon", "brake_van", "railcar", "other"]),
+    kind=st.sampled_from(
+        [None, "engine", "coach", "wagon", "brake_van", "railcar", "other"]
+    ),
     scale=st.sampled_from([None, "N", "H0", "00", "0"]),
     length_mm=maybe(st.floats(40, 330)),
     length_over=st.sampled_from(["buffers", "couplings"]),
@@ -77,7 +89,11 @@ def sound(found: Vehicle) -> bool:
 
 
 of_one_body = st.tuples(vehicle, wheels).map(on_wheels).filter(sound)
-vehicles = st.tuples(of_one_body, several).map(lambda found: structs.replace(found[0], bodies=found[1])).filter(sound)
+vehicles = (
+    st.tuples(of_one_body, several)
+    .map(lambda found: structs.replace(found[0], bodies=found[1]))
+    .filter(sound)
+)
 
 radii = st.floats(20, 1500)
 
@@ -87,20 +103,35 @@ def rank(answer: OnCurve) -> int:
 
 
 @settings(max_examples=250)
-@given(vehicle=vehicles, radius=radii, more=st.floats(0, 600), plus_minus=st.just(0.0) | st.floats(0, 15))
-def test_a_larger_radius_never_runs_worse(vehicle: Vehicle, radius: float, more: float, plus_minus: float) -> None:
+@given(
+    vehicle=vehicles,
+    radius=radii,
+    more=st.floats(0, 600),
+    plus_minus=st.just(0.0) | st.floats(0, 15),
+)
+def test_a_larger_radius_never_runs_worse(
+    vehicle: Vehicle, radius: float, more: float, plus_minus: float
+) -> None:
     sharp = on_curve(vehicle, radius_mm=radius, radius_plus_minus_mm=plus_minus)
     easy = on_curve(vehicle, radius_mm=radius + more, radius_plus_minus_mm=plus_minus)
     assert rank(easy) >= rank(sharp)
 
 
 @given(vehicle=vehicles, radius=radii)
-def test_a_vehicle_set_down_the_other_way_round_has_its_end_throws_exchanged(vehicle: Vehicle, radius: float) -> None:
-    there, back = on_curve(vehicle, radius_mm=radius), on_curve(turned(vehicle), radius_mm=radius)
+def test_a_vehicle_set_down_the_other_way_round_has_its_end_throws_exchanged(
+    vehicle: Vehicle, radius: float
+) -> None:
+    there, back = (
+        on_curve(vehicle, radius_mm=radius),
+        on_curve(turned(vehicle), radius_mm=radius),
+    )
     assert back.verdict == there.verdict
     assert back.centre_throw_mm == there.centre_throw_mm
     assert back.end_throw_mm == there.end_throw_mm
-    assert (back.front_end_throw_mm, back.rear_end_throw_mm) == (there.rear_end_throw_mm, there.front_end_throw_mm)
+    assert (back.front_end_throw_mm, back.rear_end_throw_mm) == (
+        there.rear_end_throw_mm,
+        there.front_end_throw_mm,
+    )
     assert back.ratio == there.ratio
 
 
@@ -116,8 +147,12 @@ def turned(vehicle: Vehicle) -> Vehicle:
 
 
 def turned_bodies(bodies: tuple[Body, ...]) -> tuple[Body, ...]:
-    """Turn each body round and tell each of the joint behind it, which was the joint before it."""
-    joints = [(body.gap_to_next_mm, body.shares_bogie_with_next) for body in bodies[:-1]][::-1]
+    """Turn each body round and tell each of the joint behind it, which was the joint
+    before it.
+    """
+    joints = [
+        (body.gap_to_next_mm, body.shares_bogie_with_next) for body in bodies[:-1]
+    ][::-1]
     return tuple(
         structs.replace(
             body,
@@ -126,21 +161,31 @@ def turned_bodies(bodies: tuple[Body, ...]) -> tuple[Body, ...]:
             gap_to_next_mm=gap_mm,
             shares_bogie_with_next=shares,
         )
-        for body, (gap_mm, shares) in zip(bodies[::-1], [*joints, (None, False)], strict=True)
+        for body, (gap_mm, shares) in zip(
+            bodies[::-1], [*joints, (None, False)], strict=True
+        )
     )
 
 
 @given(vehicle=vehicles, radius=radii, plus_minus=st.floats(0, 15))
-def test_a_doubt_of_the_curve_never_betters_an_answer(vehicle: Vehicle, radius: float, plus_minus: float) -> None:
+def test_a_doubt_of_the_curve_never_betters_an_answer(
+    vehicle: Vehicle, radius: float, plus_minus: float
+) -> None:
     certain = on_curve(vehicle, radius_mm=radius)
     doubtful = on_curve(vehicle, radius_mm=radius, radius_plus_minus_mm=plus_minus)
     assert rank(doubtful) <= rank(certain)
 
 
 @given(vehicle=vehicles, radius=radii)
-def test_by_its_length_alone_only_a_vehicle_longer_than_the_radius_is_refused(vehicle: Vehicle, radius: float) -> None:
-    bare: dict[str, object] = dict.fromkeys(("trial", "minimum_radius_mm", "bodies", "rigid_axles"))
-    bare |= dict.fromkeys(("bogie_centres_mm", "bogie_wheelbase_mm", "rigid_wheelbase_mm"))
+def test_by_its_length_alone_only_a_vehicle_longer_than_the_radius_is_refused(
+    vehicle: Vehicle, radius: float
+) -> None:
+    bare: dict[str, object] = dict.fromkeys(
+        ("trial", "minimum_radius_mm", "bodies", "rigid_axles")
+    )
+    bare |= dict.fromkeys(
+        ("bogie_centres_mm", "bogie_wheelbase_mm", "rigid_wheelbase_mm")
+    )
     answer = on_curve(structs.replace(vehicle, **bare), radius_mm=radius)
     ends = (vehicle.front_coupling, vehicle.rear_coupling)
     on_body = any(end is None or end.mounting in {None, "body"} for end in ends)
@@ -157,12 +202,17 @@ def test_by_its_length_alone_only_a_vehicle_longer_than_the_radius_is_refused(ve
 def test_every_null_throw_is_explained(vehicle: Vehicle, radius: float) -> None:
     answer = on_curve(vehicle, radius_mm=radius)
     if answer.centre_throw_mm is None or answer.end_throw_mm is None:
-        assert {reason.code for reason in answer.because} & {"missing_figure", "cannot_stand"}
+        assert {reason.code for reason in answer.because} & {
+            "missing_figure",
+            "cannot_stand",
+        }
     assert answer.because
 
 
 @given(vehicle=vehicles, radius=radii)
-def test_an_engine_s_least_radius_is_never_taken_for_granted(vehicle: Vehicle, radius: float) -> None:
+def test_an_engine_s_least_radius_is_never_taken_for_granted(
+    vehicle: Vehicle, radius: float
+) -> None:
     engine = structs.replace(vehicle, kind="engine", trial=None, minimum_radius_mm=None)
     assert on_curve(engine, radius_mm=radius).verdict in {"cannot_tell", "does_not_run"}
 

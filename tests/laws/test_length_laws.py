@@ -17,7 +17,9 @@ def read(text: str) -> Fraction:
 
 
 @given(st.integers(0, 2_000_000))
-def test_what_is_written_in_feet_and_inches_is_read_back_exactly(sixty_fourths: int) -> None:
+def test_what_is_written_in_feet_and_inches_is_read_back_exactly(
+    sixty_fourths: int,
+) -> None:
     length_mm = sixty_fourths * INCH / 64
     assert read(feet_and_inches(length_mm)) == length_mm
 
@@ -28,13 +30,18 @@ def test_feet_and_inches_are_the_nearest_that_a_ruler_has(length_mm: Fraction) -
 
 
 @given(
-    st.decimals(0, 999_999, places=2), st.sampled_from(["", " mm", "mm", " cm", " m", " in", '"', " ft", "'", " yd"])
+    st.decimals(0, 999_999, places=2),
+    st.sampled_from(["", " mm", "mm", " cm", " m", " in", '"', " ft", "'", " yd"]),
 )
 def test_point_and_decimal_comma_mean_the_same(figure: object, unit: str) -> None:
     assert read(f"{figure}{unit}") == read(f"{figure}{unit}".replace(".", ","))
 
 
-@given(st.integers(0, 999_999), st.integers(0, 999_999), st.sampled_from([" mm", " cm", " m", " in", " ft", " yd"]))
+@given(
+    st.integers(0, 999_999),
+    st.integers(0, 999_999),
+    st.sampled_from([" mm", " cm", " m", " in", " ft", " yd"]),
+)
 def test_a_greater_figure_is_a_greater_length(one: int, other: int, unit: str) -> None:
     assert (one < other) == (read(f"{one}{unit}") < read(f"{other}{unit}"))
 

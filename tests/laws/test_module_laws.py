@@ -11,7 +11,14 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon  # type: ignore[import-untyped] # shapely ships no types
 
 from standage.questions.module_join import ModuleJoinCase, reckon
-from standage.railway.modules.boards import Board, ConnectorPin, EndConnector, EndTrack, ModuleEnd, ModuleFigures
+from standage.railway.modules.boards import (
+    Board,
+    ConnectorPin,
+    EndConnector,
+    EndTrack,
+    ModuleEnd,
+    ModuleFigures,
+)
 from standage.railway.modules.joining import WORST_FIRST, JoinEnd, JoinTolerances
 from standage.railway.modules.opposite import opposite
 from standage.railway.modules.outlines import area_mm2, outline_faults
@@ -35,13 +42,18 @@ from standage.railway.stock.rakes import Rake, WholeLength, strung
 from standage.railway.stock.vehicles import Standing
 from support.trains import known_vehicles, maybe, quarters
 
-carried = st.sampled_from(["front rail", "back rail", "common return", "16 V bus", "bell"])
+carried = st.sampled_from(
+    ["front rail", "back rail", "common return", "16 V bus", "bell"]
+)
 tracks = st.lists(quarters(-60, 60), min_size=1, max_size=5, unique=True).map(
-    lambda offsets: tuple(EndTrack(name=f"T{place}", offset_mm=mm) for place, mm in enumerate(offsets))
+    lambda offsets: tuple(
+        EndTrack(name=f"T{place}", offset_mm=mm) for place, mm in enumerate(offsets)
+    )
 )
 connectors = st.dictionaries(st.integers(1, 5), carried, max_size=5).map(
     lambda pins: EndConnector(
-        type="9-way D", pins=tuple(ConnectorPin(pin=pin, carries=words) for pin, words in pins.items())
+        type="9-way D",
+        pins=tuple(ConnectorPin(pin=pin, carries=words) for pin, words in pins.items()),
     )
 )
 ends = st.builds(
@@ -58,7 +70,10 @@ ends = st.builds(
 
 def mirrored(end: JoinEnd) -> JoinEnd:
     """Return the end that an end is made to meet: its own, seen from the other side."""
-    turned = (msgspec.structs.replace(track, offset_mm=-track.offset_mm) for track in end.tracks)
+    turned = (
+        msgspec.structs.replace(track, offset_mm=-track.offset_mm)
+        for track in end.tracks
+    )
     return msgspec.structs.replace(end, tracks=tuple(turned))
 
 
@@ -68,8 +83,19 @@ def figures(reasons: Sequence[Any]) -> list[tuple[Any, ...]]:
 
 @given(ends, ends)
 def test_a_joint_is_the_same_from_either_side(one: JoinEnd, other: JoinEnd) -> None:
-    here, there = reckon(ModuleJoinCase(one=one, other=other)), reckon(ModuleJoinCase(one=other, other=one))
-    for name in ("verdict", "mechanical", "electrical", "shift_mm", "step_mm", "straight_across_mm", "not_compared"):
+    here, there = (
+        reckon(ModuleJoinCase(one=one, other=other)),
+        reckon(ModuleJoinCase(one=other, other=one)),
+    )
+    for name in (
+        "verdict",
+        "mechanical",
+        "electrical",
+        "shift_mm",
+        "step_mm",
+        "straight_across_mm",
+        "not_compared",
+    ):
         assert getattr(here, name) == getattr(there, name)
     assert figures(here.because) == figures(there.because)
     assert {(pair.one, pair.other, pair.aside_mm) for pair in here.tracks} == {
@@ -81,18 +107,32 @@ def test_a_joint_is_the_same_from_either_side(one: JoinEnd, other: JoinEnd) -> N
 @given(ends)
 def test_an_end_joins_its_own_mirror(end: JoinEnd) -> None:
     end = msgspec.structs.replace(end, rail_height_mm=1000.0)
-    answer = reckon(ModuleJoinCase(one=end, other=mirrored(end), tolerances=JoinTolerances(offset_mm=0, step_mm=0)))
+    answer = reckon(
+        ModuleJoinCase(
+            one=end,
+            other=mirrored(end),
+            tolerances=JoinTolerances(offset_mm=0, step_mm=0),
+        )
+    )
     assert answer.verdict == "joins"
     assert all(pair.one == pair.other and pair.aside_mm == 0 for pair in answer.tracks)
 
 
 @given(ends, ends, quarters(0, 40), quarters(0, 4), quarters(0, 40), quarters(0, 4))
 def test_a_wider_tolerance_never_joins_worse(
-    one: JoinEnd, other: JoinEnd, offset_mm: float, step_mm: float, more_mm: float, higher_mm: float
+    one: JoinEnd,
+    other: JoinEnd,
+    offset_mm: float,
+    step_mm: float,
+    more_mm: float,
+    higher_mm: float,
 ) -> None:
     narrow = JoinTolerances(offset_mm=offset_mm, step_mm=step_mm)
     wide = JoinTolerances(offset_mm=offset_mm + more_mm, step_mm=step_mm + higher_mm)
-    worse, better = (reckon(ModuleJoinCase(one=one, other=other, tolerances=it)).verdict for it in (narrow, wide))
+    worse, better = (
+        reckon(ModuleJoinCase(one=one, other=other, tolerances=it)).verdict
+        for it in (narrow, wide)
+    )
     assert WORST_FIRST.index(worse) <= WORST_FIRST.index(better)
 
 
@@ -104,7 +144,9 @@ def test_tracks_are_paired_so_that_no_pairing_of_as_many_misses_less(
     positions = sorted(-track.offset_mm for track in narrow)
     least_mm = min(
         sum(abs(track - place) for track, place in zip(chosen, positions, strict=True))
-        for chosen in combinations(sorted(track.offset_mm for track in wide), len(narrow))
+        for chosen in combinations(
+            sorted(track.offset_mm for track in wide), len(narrow)
+        )
     )
     met = opposite(one, other)
     assert len(met.pairs) == len(narrow)
@@ -113,8 +155,12 @@ def test_tracks_are_paired_so_that_no_pairing_of_as_many_misses_less(
     assert len(met.pairs) + len(met.alone_on_other) == len(other)
 
 
-@given(st.lists(st.tuples(st.integers(-6, 6), st.integers(-6, 6)), min_size=3, max_size=9))
-def test_an_outline_is_sound_just_where_an_independent_library_finds_it_so(corners: list[tuple[int, int]]) -> None:
+@given(
+    st.lists(st.tuples(st.integers(-6, 6), st.integers(-6, 6)), min_size=3, max_size=9)
+)
+def test_an_outline_is_sound_just_where_an_independent_library_finds_it_so(
+    corners: list[tuple[int, int]],
+) -> None:
     outline = [(float(x), float(y)) for x, y in corners]
     polygon = Polygon(outline)
     sound = polygon.is_valid and polygon.area > 0 and len(set(outline)) == len(outline)
@@ -152,7 +198,11 @@ tightened: st.SearchStrategy[tuple[StandardRule, StandardRule]] = st.one_of(
         more,
         classes,
     ),
-    st.builds(lambda mm, by: (LongestTrain(length_mm=mm + by), LongestTrain(length_mm=mm)), some, more),
+    st.builds(
+        lambda mm, by: (LongestTrain(length_mm=mm + by), LongestTrain(length_mm=mm)),
+        some,
+        more,
+    ),
     st.builds(
         lambda mm, off, by: (
             RailHeight(height_mm=mm, plus_minus_mm=off + by),
@@ -162,20 +212,41 @@ tightened: st.SearchStrategy[tuple[StandardRule, StandardRule]] = st.one_of(
         quarters(0, 4),
         quarters(0, 4),
     ),
-    st.builds(lambda mm, by: (RailStep(step_mm=mm + by), RailStep(step_mm=mm)), quarters(0, 4), quarters(0, 4)),
-    st.builds(lambda mm, by: (EndStraight(straight_mm=mm), EndStraight(straight_mm=mm + by)), some, more),
     st.builds(
-        lambda mm, off, by: (Spacing(spacing_mm=mm, plus_minus_mm=off + by), Spacing(spacing_mm=mm, plus_minus_mm=off)),
+        lambda mm, by: (RailStep(step_mm=mm + by), RailStep(step_mm=mm)),
+        quarters(0, 4),
+        quarters(0, 4),
+    ),
+    st.builds(
+        lambda mm, by: (EndStraight(straight_mm=mm), EndStraight(straight_mm=mm + by)),
+        some,
+        more,
+    ),
+    st.builds(
+        lambda mm, off, by: (
+            Spacing(spacing_mm=mm, plus_minus_mm=off + by),
+            Spacing(spacing_mm=mm, plus_minus_mm=off),
+        ),
         quarters(1, 60),
         quarters(0, 4),
         quarters(0, 4),
     ),
-    st.builds(lambda mm2, by: (WireAreaRule(area_mm2=mm2), WireAreaRule(area_mm2=mm2 + by)), quarters(1, 4), more),
-    st.builds(lambda g, by: (BoardMass(mass_g=g + by), BoardMass(mass_g=g)), quarters(1, 40000), quarters(0, 40000)),
+    st.builds(
+        lambda mm2, by: (WireAreaRule(area_mm2=mm2), WireAreaRule(area_mm2=mm2 + by)),
+        quarters(1, 4),
+        more,
+    ),
+    st.builds(
+        lambda g, by: (BoardMass(mass_g=g + by), BoardMass(mass_g=g)),
+        quarters(1, 40000),
+        quarters(0, 40000),
+    ),
 )
 
 
-def shortfalls(rule: StandardRule, module: ModuleFigures, extent: Extent) -> list[tuple[int, Shortfall]]:
+def shortfalls(
+    rule: StandardRule, module: ModuleFigures, extent: Extent
+) -> list[tuple[int, Shortfall]]:
     return [*module_shortfalls([rule], module), *train_shortfalls([rule], extent)]
 
 
@@ -190,9 +261,17 @@ def test_a_tighter_rule_never_passes_more(
         assert any(found.verdict == "fails" for _, found in tight)
 
 
-@given(st.lists(tightened, min_size=1, max_size=4), modules, extents, st.sets(st.integers(0, 7)))
+@given(
+    st.lists(tightened, min_size=1, max_size=4),
+    modules,
+    extents,
+    st.sets(st.integers(0, 7)),
+)
 def test_a_waiver_never_changes_a_figure(
-    pairs: list[tuple[StandardRule, StandardRule]], module: ModuleFigures, extent: Extent, waived: set[int]
+    pairs: list[tuple[StandardRule, StandardRule]],
+    module: ModuleFigures,
+    extent: Extent,
+    waived: set[int],
 ) -> None:
     rules = [rule for pair in pairs for rule in pair]
     found = [*module_shortfalls(rules, module), *train_shortfalls(rules, extent)]
@@ -200,18 +279,35 @@ def test_a_waiver_never_changes_a_figure(
     let_off = weighed(rules, found, dict.fromkeys(waived, "old and loved"))
 
     def bare(failures: Sequence[Any]) -> list[Any]:
-        plain = [msgspec.structs.replace(one, verdict="fails", waived_because=None) for one in failures]
+        plain = [
+            msgspec.structs.replace(one, verdict="fails", waived_because=None)
+            for one in failures
+        ]
         return sorted(plain, key=lambda one: (one.rule_number, one.message))
 
     assert bare(strict) == bare(let_off)
-    assert {one.rule_number - 1 for one in let_off if one.verdict == "waived"} == waived & {place for place, _ in found}
-    assert all((one.verdict == "waived") == (one.waived_because is not None) for one in let_off)
+    assert {
+        one.rule_number - 1 for one in let_off if one.verdict == "waived"
+    } == waived & {place for place, _ in found}
+    assert all(
+        (one.verdict == "waived") == (one.waived_because is not None) for one in let_off
+    )
     order = ("fails", "cannot_tell", "waived", "meets")
-    assert order.index(standard_verdict(strict)) <= order.index(standard_verdict(let_off))
+    assert order.index(standard_verdict(strict)) <= order.index(
+        standard_verdict(let_off)
+    )
 
 
-whole = st.builds(WholeLength, length_mm=quarters(100, 900), length_over=st.sampled_from(["buffers", "couplings"]))
-rakes = st.builds(Rake, vehicles=st.lists(known_vehicles, min_size=1, max_size=4).map(tuple), whole=maybe(whole))
+whole = st.builds(
+    WholeLength,
+    length_mm=quarters(100, 900),
+    length_over=st.sampled_from(["buffers", "couplings"]),
+)
+rakes = st.builds(
+    Rake,
+    vehicles=st.lists(known_vehicles, min_size=1, max_size=4).map(tuple),
+    whole=maybe(whole),
+)
 NO_TYPES = CouplingTypes(())
 
 
@@ -222,7 +318,10 @@ def test_a_rake_turned_twice_is_the_rake(rake: Rake) -> None:
 
 @given(rakes)
 def test_a_rake_is_as_long_turned_as_it_is(rake: Rake) -> None:
-    there, back = (coupled(strung([one]), types=NO_TYPES).pulled_out() for one in (rake, rake.turned()))
+    there, back = (
+        coupled(strung([one]), types=NO_TYPES).pulled_out()
+        for one in (rake, rake.turned())
+    )
     assert there.known_mm == pytest.approx(back.known_mm)
     assert there.plus_minus_mm == pytest.approx(back.plus_minus_mm)
 
@@ -232,9 +331,17 @@ def test_a_train_holds_the_vehicles_of_its_rakes_and_each_length_that_was_measur
     entries: list[Standing | Rake],
 ) -> None:
     train = strung(entries)
-    apart = [one for entry in entries for one in (entry.vehicles if isinstance(entry, Rake) else (entry,))]
-    assert list(train.vehicles) == apart
-    measured = [entry for entry in entries if isinstance(entry, Rake) and entry.whole is not None]
-    assert [train.vehicles[one.first - 1 : one.last] for one in train.measured_rakes] == [
-        entry.vehicles for entry in measured
+    apart = [
+        one
+        for entry in entries
+        for one in (entry.vehicles if isinstance(entry, Rake) else (entry,))
     ]
+    assert list(train.vehicles) == apart
+    measured = [
+        entry
+        for entry in entries
+        if isinstance(entry, Rake) and entry.whole is not None
+    ]
+    assert [
+        train.vehicles[one.first - 1 : one.last] for one in train.measured_rakes
+    ] == [entry.vehicles for entry in measured]

@@ -1,4 +1,6 @@
-"""Laws of points: number and angle are one thing told twice, and the simple set's curve is drawn with a compass."""
+"""Laws of points: number and angle are one thing told twice, and the simple set's curve
+is drawn with a compass.
+"""
 
 from math import atan2, cos, degrees, hypot, isclose, radians, sin
 
@@ -26,26 +28,42 @@ def test_a_number_comes_back_from_its_angle(number: float, measure: Measure) -> 
 
 
 @given(number=numbers, more=st.floats(1.001, 3.0), measure=measures)
-def test_a_greater_number_parts_more_slowly(number: float, more: float, measure: Measure) -> None:
-    assert crossing_angle_deg(number * more, measure=measure) < crossing_angle_deg(number, measure=measure)
+def test_a_greater_number_parts_more_slowly(
+    number: float, more: float, measure: Measure
+) -> None:
+    assert crossing_angle_deg(number * more, measure=measure) < crossing_angle_deg(
+        number, measure=measure
+    )
 
 
 @given(number=numbers)
 def test_the_angle_is_where_its_measure_puts_it(number: float) -> None:
-    """Far out by the number along the measured line, the other rail is one away, square to that line."""
+    """Far out by the number along the measured line, the other rail is one away, square
+    to that line.
+    """
     angle = radians(crossing_angle_deg(number, measure="tangent"))
     assert isclose(degrees(atan2(1, number)), degrees(angle), rel_tol=1e-9)
     angle = radians(crossing_angle_deg(number, measure="centre_line"))
-    halves = [(cos(half) / cos(angle / 2), sin(half) / cos(angle / 2)) for half in (angle / 2, -angle / 2)]
+    halves = [
+        (cos(half) / cos(angle / 2), sin(half) / cos(angle / 2))
+        for half in (angle / 2, -angle / 2)
+    ]
     (x, up), (_, down) = halves
     assert isclose(x / (up - down), number, rel_tol=1e-9)
 
 
 @given(number=numbers, gauge_mm=gauges_mm)
-def test_the_simple_set_s_outer_rail_meets_the_straight_rail_at_the_nose(number: float, gauge_mm: float) -> None:
-    """Drawn from the blade tips, it reaches the far straight rail at the lead and at the angle."""
+def test_the_simple_set_s_outer_rail_meets_the_straight_rail_at_the_nose(
+    number: float, gauge_mm: float
+) -> None:
+    """Drawn from the blade tips, it reaches the far straight rail at the lead and at
+    the angle.
+    """
     angle_deg = crossing_angle_deg(number, measure="centre_line")
-    radius_mm, lead_mm = simple_radius_mm(angle_deg, gauge_mm=gauge_mm), simple_lead_mm(angle_deg, gauge_mm=gauge_mm)
+    radius_mm, lead_mm = (
+        simple_radius_mm(angle_deg, gauge_mm=gauge_mm),
+        simple_lead_mm(angle_deg, gauge_mm=gauge_mm),
+    )
     outer_mm = radius_mm + gauge_mm / 2
     across_mm = outer_mm - gauge_mm
     assert isclose(hypot(lead_mm, across_mm), outer_mm, rel_tol=1e-9)

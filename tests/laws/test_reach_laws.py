@@ -1,7 +1,8 @@
-"""Vehicles stand before each other and never inside, however far their couplings reach; all questions agree on that.
+"""Vehicles stand before each other and never inside, however far their couplings reach;
+all questions agree on that.
 
-What is expected comes of laying the vehicles along a ruler as boxes, in exact fractions, each where its couplings meet
-those of the one before it.
+What is expected comes of laying the vehicles along a ruler as boxes, in exact
+fractions, each where its couplings meet those of the one before it.
 """
 
 from fractions import Fraction
@@ -12,15 +13,22 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from standage.questions import capacity, curve, fill, longest_train, parts, road_allocation
+from standage.questions import (
+    capacity,
+    curve,
+    fill,
+    longest_train,
+    parts,
+    road_allocation,
+)
 from standage.questions.asked import AskedVehicle
 from standage.questions.whole_lists import NamedPlace, NamedTrain, NamedVehicle
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.stock.couplings import Coupling, CouplingTypes
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
-from standage.railway.terms.faults import Faulty, convert
 from standage.railway.terms.reasons import Reason
+from standage.shapes.faults import Faulty, convert
 from support.stock import ask, road, vehicle
 from support.tenths import Measured, Tenths, as_read, tenths
 
@@ -30,7 +38,9 @@ any_reach = st.builds(
     Measured,
     length=tenths(20, 300),
     plus_minus=st.just(Tenths(0)),
-    reaches=st.tuples(tenths(-200, 200) | tenths(-5, 5), tenths(-200, 200) | tenths(-5, 5)),
+    reaches=st.tuples(
+        tenths(-200, 200) | tenths(-5, 5), tenths(-200, 200) | tenths(-5, 5)
+    ),
     projections=st.tuples(tenths(0, 9), tenths(0, 9)),
 )
 
@@ -48,7 +58,9 @@ def boxes(some: list[Measured]) -> list[tuple[Fraction, Fraction]]:
 
 
 def inside_each_other(some: list[Measured]) -> bool:
-    return any(following[0] < leading[1] for leading, following in pairwise(boxes(some)))
+    return any(
+        following[0] < leading[1] for leading, following in pairwise(boxes(some))
+    )
 
 
 def swallowed(one: Measured) -> bool:
@@ -57,7 +69,11 @@ def swallowed(one: Measured) -> bool:
 
 
 def train_of(some: list[Measured]) -> Train:
-    return Train(vehicles=tuple(one.standing(f"V{number}", kind="wagon") for number, one in enumerate(some)))
+    return Train(
+        vehicles=tuple(
+            one.standing(f"V{number}", kind="wagon") for number, one in enumerate(some)
+        )
+    )
 
 
 def told(reasons: Any) -> list[Reason]:
@@ -75,11 +91,16 @@ def test_vehicles_inside_each_other_are_never_a_yes_and_told_by_one_code_in_ever
     apart = parts.reckon(parts.PartsCase(train=train, place=place))
     named = (NamedTrain(name="It", train=train),)
     roads = (NamedPlace(place=place),)
-    stored = road_allocation.reckon(road_allocation.RoadAllocationCase(trains=named, roads=roads))
+    stored = road_allocation.reckon(
+        road_allocation.RoadAllocationCase(trains=named, roads=roads)
+    )
     filled = fill.reckon(fill.FillCase(roads=roads, trains=named, road_of=(0,)))
     if inside:
         assert answer.verdict in {"cannot_tell", "does_not_fit"}
-        assert (answer.train_length_mm, crosswise.verdict(0, 0)) == (None, answer.verdict)
+        assert (answer.train_length_mm, crosswise.verdict(0, 0)) == (
+            None,
+            answer.verdict,
+        )
         assert apart.verdict != "whole"
         assert stored.verdict != "all_stand"
         assert filled.verdict in {"cannot_tell", "over_full"}
@@ -90,30 +111,47 @@ def test_vehicles_inside_each_other_are_never_a_yes_and_told_by_one_code_in_ever
             assert told(stored.left_over[0].because)
     else:
         assert not told((*answer.because, *filled.because))
-        ends = boxes(some)[-1][1] + some[0].projections[0].exact + some[-1].projections[1].exact
+        ends = (
+            boxes(some)[-1][1]
+            + some[0].projections[0].exact
+            + some[-1].projections[1].exact
+        )
         assert answer.train_length_mm == as_read(ends)
         assert answer.verdict == ("fits" if ends <= usable.exact else "does_not_fit")
 
 
 @given(any_reach, tenths(0, 2000))
-def test_a_row_of_vehicles_inside_each_other_is_not_counted(one: Measured, usable: Tenths) -> None:
-    held = capacity.reckon(capacity.CapacityCase(usable_length_mm=usable.mm, vehicle=one.standing("Wagon")))
+def test_a_row_of_vehicles_inside_each_other_is_not_counted(
+    one: Measured, usable: Tenths
+) -> None:
+    held = capacity.reckon(
+        capacity.CapacityCase(usable_length_mm=usable.mm, vehicle=one.standing("Wagon"))
+    )
     assert bool(told(held.because)) == inside_each_other([one, one])
     assert (held.verdict == "cannot_tell") == inside_each_other([one, one])
 
 
 @given(st.lists(any_reach, min_size=1, max_size=4), tenths(0, 1500), st.integers(0, 1))
-def test_the_longest_train_has_no_vehicles_inside_each_other(pool: list[Measured], usable: Tenths, ahead: int) -> None:
+def test_the_longest_train_has_no_vehicles_inside_each_other(
+    pool: list[Measured], usable: Tenths, ahead: int
+) -> None:
     assume(not any(map(swallowed, pool)))
-    named = [NamedVehicle(vehicle=one.standing(f"V{number}")) for number, one in enumerate(pool)]
+    named = [
+        NamedVehicle(vehicle=one.standing(f"V{number}"))
+        for number, one in enumerate(pool)
+    ]
     case = longest_train.LongestTrainCase(
-        engines=tuple(named[:ahead]), pool=tuple(named[ahead:]), place=road(usable.mm, stopping_margin_mm=0.0)
+        engines=tuple(named[:ahead]),
+        pool=tuple(named[ahead:]),
+        place=road(usable.mm, stopping_margin_mm=0.0),
     )
     found = longest_train.reckon(case)
     order = [pool[int(one.name.removeprefix("V"))] for one in found.vehicles]
     assert not inside_each_other(order)
     followers = [(one, two) for one in pool for two in pool[ahead:]]
-    if found.verdict == "holds" and any(inside_each_other([one, two]) for one, two in followers):
+    if found.verdict == "holds" and any(
+        inside_each_other([one, two]) for one, two in followers
+    ):
         assert told(found.because)
 
 
@@ -141,27 +179,61 @@ def test_a_vehicle_of_which_its_reaches_leave_nothing_is_refused_at_the_reach_th
 
 def behind(reach_mm: float) -> Standing:
     return vehicle(
-        "Wagon", 100.0, front_coupling=Coupling(reach_mm=reach_mm), rear_coupling=Coupling(reach_mm=reach_mm)
+        "Wagon",
+        100.0,
+        front_coupling=Coupling(reach_mm=reach_mm),
+        rear_coupling=Coupling(reach_mm=reach_mm),
     )
 
 
 @pytest.mark.parametrize("reach_mm", [-60.0, -100.0, -150.0])
-def test_wagons_of_100_mm_that_meet_so_far_behind_their_faces_are_told_to_be_measured_again(reach_mm: float) -> None:
-    """Reach -60 at both ends: the next wagon would begin 120 mm before this one ends."""
+def test_wagons_of_100_mm_that_meet_so_far_behind_their_faces_are_told_to_be_measured_again(
+    reach_mm: float,
+) -> None:
+    """Reach -60 at both ends: the next wagon would begin 120 mm before this one
+    ends.
+    """
     answer = ask(behind(reach_mm), behind(reach_mm), place=road(1000.0))
     assert answer.verdict == "cannot_tell"
     reason = answer.because[0]
-    assert (reason.code, reason.amount_mm, reason.field) == (INSIDE, -2 * reach_mm, "front_coupling.reach_mm")
+    assert (reason.code, reason.amount_mm, reason.field) == (
+        INSIDE,
+        -2 * reach_mm,
+        "front_coupling.reach_mm",
+    )
     assert answer.at_least_mm == 200.0
 
 
 def test_coupled_on_a_curve_such_wagons_are_told_as_well() -> None:
-    figures: dict[str, Any] = {"bogie_centres_mm": 60.0, "bogie_wheelbase_mm": 20.0, "width_mm": 30.0}
+    figures: dict[str, Any] = {
+        "bogie_centres_mm": 60.0,
+        "bogie_wheelbase_mm": 20.0,
+        "width_mm": 30.0,
+    }
     wagons = [
-        vehicle("A", 100.0, front_coupling=Coupling(reach_mm=-2.0), rear_coupling=Coupling(reach_mm=-2.0), **figures),
-        vehicle("B", 100.0, front_coupling=Coupling(reach_mm=-2.0), rear_coupling=Coupling(reach_mm=-2.0), **figures),
+        vehicle(
+            "A",
+            100.0,
+            front_coupling=Coupling(reach_mm=-2.0),
+            rear_coupling=Coupling(reach_mm=-2.0),
+            **figures,
+        ),
+        vehicle(
+            "B",
+            100.0,
+            front_coupling=Coupling(reach_mm=-2.0),
+            rear_coupling=Coupling(reach_mm=-2.0),
+            **figures,
+        ),
     ]
-    case = curve.CurveCase(vehicles=tuple(wagons), curve=curve.AskedCurve(radius_mm=600.0, reverse=True))
+    case = curve.CurveCase(
+        vehicles=tuple(wagons), curve=curve.AskedCurve(radius_mm=600.0, reverse=True)
+    )
     answer = curve.reckon(case)
     assert answer.verdict != "runs"
-    assert [one.code for joint in answer.couplings for one in joint.because if one.code == INSIDE] == [INSIDE]
+    assert [
+        one.code
+        for joint in answer.couplings
+        for one in joint.because
+        if one.code == INSIDE
+    ] == [INSIDE]

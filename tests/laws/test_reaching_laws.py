@@ -21,22 +21,36 @@ def answer(train: Train, place: Place) -> TrainFitAnswer:
     return ask(*train.vehicles, place=place, rakes=train.measured_rakes)
 
 
-@given(trains(any_vehicles), any_places, st.sets(st.sampled_from(OF_THE_WAY)), st.sets(st.sampled_from(OF_THE_ROAD)))
+@given(
+    trains(any_vehicles),
+    any_places,
+    st.sets(st.sampled_from(OF_THE_WAY)),
+    st.sets(st.sampled_from(OF_THE_ROAD)),
+)
 def test_forgetting_what_is_known_of_the_way_never_changes_what_is_found_of_standing(
     train: Train, place: Place, of_vehicles: set[str], of_road: set[str]
 ) -> None:
-    forgotten = tuple(structs.replace(one, **dict.fromkeys(of_vehicles)) for one in train.vehicles)
+    forgotten = tuple(
+        structs.replace(one, **dict.fromkeys(of_vehicles)) for one in train.vehicles
+    )
     bare = structs.replace(place, **dict.fromkeys(of_road))
-    known, less = answer(train, place), answer(structs.replace(train, vehicles=forgotten), bare)
+    known, less = (
+        answer(train, place),
+        answer(structs.replace(train, vehicles=forgotten), bare),
+    )
     assert less.standing == known.standing
     for field in ("spare_mm", "plus_minus_mm", "counted_length_mm", "face_spare_mm"):
         assert getattr(less, field) == getattr(known, field), field
 
 
 @given(trains(any_vehicles), any_places)
-def test_the_verdict_is_that_of_standing_unless_the_train_does_not_get_there(train: Train, place: Place) -> None:
+def test_the_verdict_is_that_of_standing_unless_the_train_does_not_get_there(
+    train: Train, place: Place
+) -> None:
     told = answer(train, place)
-    assert told.verdict == ("does_not_fit" if told.reaching == "does_not_run" else told.standing)
+    assert told.verdict == (
+        "does_not_fit" if told.reaching == "does_not_run" else told.standing
+    )
     if told.reaching == "does_not_run":
         assert told.because
 
@@ -45,7 +59,9 @@ def test_the_verdict_is_that_of_standing_unless_the_train_does_not_get_there(tra
 def test_a_road_that_says_how_sharp_it_is_is_never_reached_better_by_who_does_not_run_there(
     train: Train, place: Place, radius_mm: float
 ) -> None:
-    """Without a radius nobody can tell; with one the answer may become anything, but standing stays."""
+    """Without a radius nobody can tell; with one the answer may become anything, but
+    standing stays.
+    """
     silent = answer(train, structs.replace(place, minimum_radius_mm=None))
     said = answer(train, structs.replace(place, minimum_radius_mm=radius_mm))
     assert silent.reaching in {"cannot_tell", "does_not_run"}
@@ -53,13 +69,23 @@ def test_a_road_that_says_how_sharp_it_is_is_never_reached_better_by_who_does_no
     assert said.reaching == "does_not_run" or silent.reaching != "does_not_run"
 
 
-@given(st.lists(trains(any_vehicles), min_size=1, max_size=3), st.lists(any_places, min_size=1, max_size=3))
-def test_a_train_among_many_is_answered_as_by_itself(several: list[Train], places: list[Place]) -> None:
-    crosswise = Crosswise(several, places, on_record=[False] * len(places), types=CouplingTypes())
+@given(
+    st.lists(trains(any_vehicles), min_size=1, max_size=3),
+    st.lists(any_places, min_size=1, max_size=3),
+)
+def test_a_train_among_many_is_answered_as_by_itself(
+    several: list[Train], places: list[Place]
+) -> None:
+    crosswise = Crosswise(
+        several, places, on_record=[False] * len(places), types=CouplingTypes()
+    )
     for number, train in enumerate(several):
         for where, place in enumerate(places):
             alone, paired = answer(train, place), crosswise.pair(number, where)
             told = (alone.verdict, alone.standing, alone.reaching)
             assert (paired.verdict, paired.standing, paired.reaching) == told
-            quick = (crosswise.standing(number, where), crosswise.reaching(number, where))
+            quick = (
+                crosswise.standing(number, where),
+                crosswise.reaching(number, where),
+            )
             assert (crosswise.verdict(number, where), *quick) == told

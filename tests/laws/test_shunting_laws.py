@@ -1,4 +1,6 @@
-"""What holds in every yard: held against a plain search, turned round, renamed, and made longer."""
+"""What holds in every yard: held against a plain search, turned round, renamed, and
+made longer.
+"""
 
 from itertools import pairwise
 
@@ -27,9 +29,13 @@ LENGTHS_MM = (50.0, 60.5, 60.6, 75.0)
 
 @st.composite
 def puzzles(draw: st.DrawFn) -> Puzzle:
-    """Draw a yard of two or three sidings with three or four wagons, as they fit, and a goal."""
+    """Draw a yard of two or three sidings with three or four wagons, as they fit, and a
+    goal.
+    """
     names = "ABCD"[: draw(st.integers(3, 4))]
-    wagons = tuple(Wagon(name=name, length_mm=draw(st.sampled_from(LENGTHS_MM))) for name in names)
+    wagons = tuple(
+        Wagon(name=name, length_mm=draw(st.sampled_from(LENGTHS_MM))) for name in names
+    )
     length_mm = {wagon.name: wagon.length_mm for wagon in wagons}
     numbers = range(draw(st.integers(2, 3)))
     standing: list[list[str]] = [[] for _ in numbers]
@@ -38,20 +44,28 @@ def puzzles(draw: st.DrawFn) -> Puzzle:
     sidings = tuple(
         Siding(
             name=f"Road {number}",
-            usable_length_mm=sum(length_mm[name] for name in standing[number]) + draw(st.integers(0, 3)) * 40.25,
+            usable_length_mm=sum(length_mm[name] for name in standing[number])
+            + draw(st.integers(0, 3)) * 40.25,
         )
         for number in numbers
     )
-    headshunt_mm = ENGINE_MM + draw(st.sampled_from([50.0, 61.0, 110.0, 121.1, 150.0, 190.0]))
+    headshunt_mm = ENGINE_MM + draw(
+        st.sampled_from([50.0, 61.0, 110.0, 121.1, 150.0, 190.0])
+    )
     rooms = tuple(
-        RoomBetween(between=(one.name, other.name), room_mm=headshunt_mm + draw(st.sampled_from([30.0, 75.0])))
+        RoomBetween(
+            between=(one.name, other.name),
+            room_mm=headshunt_mm + draw(st.sampled_from([30.0, 75.0])),
+        )
         for one, other in pairwise(sidings)
         if draw(st.booleans())
     )
     train = draw(st.permutations(names))[: draw(st.integers(1, 3))]
     return Puzzle(
         engine_length_mm=ENGINE_MM,
-        yard=Yard(headshunt_usable_length_mm=headshunt_mm, sidings=sidings, rooms=rooms),
+        yard=Yard(
+            headshunt_usable_length_mm=headshunt_mm, sidings=sidings, rooms=rooms
+        ),
         wagons=wagons,
         start=YardStart(sidings=tuple(map(tuple, standing))),
         goal=YardGoal(
@@ -74,20 +88,28 @@ def test_the_search_finds_what_a_plain_search_finds(puzzle: Puzzle) -> None:
 
 
 @given(puzzles(), st.data())
-def test_a_longer_road_never_makes_it_worse(puzzle: Puzzle, data: st.DataObject) -> None:
+def test_a_longer_road_never_makes_it_worse(
+    puzzle: Puzzle, data: st.DataObject
+) -> None:
     yard = puzzle.yard
     more_mm = data.draw(st.sampled_from([10.0, 40.25, 80.0]))
     which = data.draw(st.integers(-1, len(yard.sidings) + len(yard.rooms) - 1))
     if which < 0:
-        longer = structs.replace(yard, headshunt_usable_length_mm=yard.headshunt_usable_length_mm + more_mm)
+        longer = structs.replace(
+            yard, headshunt_usable_length_mm=yard.headshunt_usable_length_mm + more_mm
+        )
     elif which < len(yard.sidings):
         sidings = list(yard.sidings)
-        sidings[which] = structs.replace(sidings[which], usable_length_mm=sidings[which].usable_length_mm + more_mm)
+        sidings[which] = structs.replace(
+            sidings[which], usable_length_mm=sidings[which].usable_length_mm + more_mm
+        )
         longer = structs.replace(yard, sidings=tuple(sidings))
     else:
         rooms = list(yard.rooms)
         place = which - len(yard.sidings)
-        rooms[place] = structs.replace(rooms[place], room_mm=rooms[place].room_mm + more_mm)
+        rooms[place] = structs.replace(
+            rooms[place], room_mm=rooms[place].room_mm + more_mm
+        )
         longer = structs.replace(yard, rooms=tuple(rooms))
     assert cost(structs.replace(puzzle, yard=longer)) <= cost(puzzle)
 
@@ -97,15 +119,33 @@ def test_renaming_wagons_and_sidings_and_listing_them_otherwise_changes_nothing(
     puzzle: Puzzle, data: st.DataObject
 ) -> None:
     names = [wagon.name for wagon in puzzle.wagons]
-    new = dict(zip(names, data.draw(st.permutations(["Zinc", "Q", "the brake", "A"][: len(names)])), strict=True))
+    new = dict(
+        zip(
+            names,
+            data.draw(st.permutations(["Zinc", "Q", "the brake", "A"][: len(names)])),
+            strict=True,
+        )
+    )
     order = data.draw(st.permutations(range(len(puzzle.yard.sidings))))
-    wagons = tuple(structs.replace(wagon, name=new[wagon.name]) for wagon in data.draw(st.permutations(puzzle.wagons)))
+    wagons = tuple(
+        structs.replace(wagon, name=new[wagon.name])
+        for wagon in data.draw(st.permutations(puzzle.wagons))
+    )
     renamed = structs.replace(
         puzzle,
-        yard=structs.replace(puzzle.yard, sidings=tuple(puzzle.yard.sidings[number] for number in order)),
+        yard=structs.replace(
+            puzzle.yard, sidings=tuple(puzzle.yard.sidings[number] for number in order)
+        ),
         wagons=wagons,
-        start=YardStart(sidings=tuple(tuple(new[name] for name in puzzle.start.sidings[number]) for number in order)),
-        goal=structs.replace(puzzle.goal, train=tuple(new[name] for name in puzzle.goal.train or ())),
+        start=YardStart(
+            sidings=tuple(
+                tuple(new[name] for name in puzzle.start.sidings[number])
+                for number in order
+            )
+        ),
+        goal=structs.replace(
+            puzzle.goal, train=tuple(new[name] for name in puzzle.goal.train or ())
+        ),
     )
     assert cost(renamed) == cost(puzzle)
 
@@ -122,21 +162,34 @@ def test_a_plan_run_backwards_is_a_plan(puzzle: Puzzle) -> None:
         goal=YardGoal(sidings=puzzle.start.sidings, engine=puzzle.start.engine),
     )
     backwards = [
-        Visit(siding=visit.siding, action="drop" if visit.action == "pick" else "pick", wagons=visit.wagons)
+        Visit(
+            siding=visit.siding,
+            action="drop" if visit.action == "pick" else "pick",
+            wagons=visit.wagons,
+        )
         for visit in reversed(visits or ())
     ]
     assert broken(back, backwards) == []
     assert couplings(back, backwards) == couplings(puzzle, visits or ())
-    assert cost(back) <= (len(backwards) if puzzle.fewest == "visits" else couplings(back, backwards))
+    assert cost(back) <= (
+        len(backwards) if puzzle.fewest == "visits" else couplings(back, backwards)
+    )
 
 
 @given(puzzles(), st.sampled_from(["visits", "couplings"]))
 @settings(max_examples=40)
-def test_fewest_visits_are_no_more_than_those_of_the_plan_with_fewest_couplings(puzzle: Puzzle, one: Fewest) -> None:
+def test_fewest_visits_are_no_more_than_those_of_the_plan_with_fewest_couplings(
+    puzzle: Puzzle, one: Fewest
+) -> None:
     other: Fewest = "couplings" if one == "visits" else "visits"
-    found, compared = plan(structs.replace(puzzle, fewest=one)), plan(structs.replace(puzzle, fewest=other))
+    found, compared = (
+        plan(structs.replace(puzzle, fewest=one)),
+        plan(structs.replace(puzzle, fewest=other)),
+    )
     assert found.verdict == compared.verdict
     if found.visits is not None and compared.visits is not None:
-        counts = [(len(each.visits or ()), each.couplings or 0) for each in (found, compared)]
+        counts = [
+            (len(each.visits or ()), each.couplings or 0) for each in (found, compared)
+        ]
         place = 0 if one == "visits" else 1
         assert counts[0][place] <= counts[1][place]

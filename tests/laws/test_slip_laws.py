@@ -1,4 +1,6 @@
-"""Published vehicles and tracks raise no suspicion in any scale; the same figures spoiled do, and the slip is named."""
+"""Published vehicles and tracks raise no suspicion in any scale; the same figures
+spoiled do, and the slip is named.
+"""
 
 import re
 from collections.abc import Callable
@@ -20,7 +22,19 @@ from support.full_size import FULL_SIZE, FullSize
 
 SCALES: tuple[ScaleName, ...] = get_args(ScaleName)
 KINDS: tuple[VehicleKind | None, ...] = ("coach", "wagon", "engine", None)
-NARROW_GAUGE = {"H0m", "H0e", "HOn3", "HOn30", "009", "Sn3", "0e", "016.5", "On3", "On30", "G"}
+NARROW_GAUGE = {
+    "H0m",
+    "H0e",
+    "HOn3",
+    "HOn30",
+    "009",
+    "Sn3",
+    "0e",
+    "016.5",
+    "On3",
+    "On30",
+    "G",
+}
 STANDARD_GAUGE = tuple(name for name in SCALES if name not in NARROW_GAUGE)
 SPOILED: dict[Likely, Callable[[float], float]] = {
     "centimetres": lambda ratio: 1 / 10 + 0 * ratio,
@@ -33,9 +47,13 @@ SPOILED: dict[Likely, Callable[[float], float]] = {
 }
 
 
-def model(full_size: FullSize, name: ScaleName, *, spoiled: str = "", times: float = 1.0) -> VehicleFigures:
+def model(
+    full_size: FullSize, name: ScaleName, *, spoiled: str = "", times: float = 1.0
+) -> VehicleFigures:
     figures = {"length_mm": full_size.length_m, **full_size.figures_m}
-    scaled = {field: metres * 1000 / scale(name).ratio for field, metres in figures.items()}
+    scaled = {
+        field: metres * 1000 / scale(name).ratio for field, metres in figures.items()
+    }
     if spoiled:
         scaled[spoiled] *= times
     said = {"kind": full_size.kind, "scale": name, "length_over": "buffers"}
@@ -44,16 +62,27 @@ def model(full_size: FullSize, name: ScaleName, *, spoiled: str = "", times: flo
 
 @pytest.mark.parametrize("name", SCALES)
 @pytest.mark.parametrize("full_size", FULL_SIZE, ids=lambda one: one.name)
-def test_no_published_vehicle_is_suspected_in_any_scale(full_size: FullSize, name: ScaleName) -> None:
+def test_no_published_vehicle_is_suspected_in_any_scale(
+    full_size: FullSize, name: ScaleName
+) -> None:
     vehicle = model(full_size, name)
     assert list(vehicle_slips(vehicle)) == []
     assert list(vehicle_slips(msgspec.structs.replace(vehicle, kind=None))) == []
 
 
 @pytest.mark.parametrize("full_size", FULL_SIZE, ids=lambda one: one.name)
-def test_no_published_vehicle_is_suspected_where_no_scale_is_known(full_size: FullSize) -> None:
+def test_no_published_vehicle_is_suspected_where_no_scale_is_known(
+    full_size: FullSize,
+) -> None:
     for name in SCALES:
-        assert list(vehicle_slips(msgspec.structs.replace(model(full_size, name), scale=None))) == []
+        assert (
+            list(
+                vehicle_slips(
+                    msgspec.structs.replace(model(full_size, name), scale=None)
+                )
+            )
+            == []
+        )
 
 
 @pytest.mark.parametrize("likely", SPOILED)
@@ -62,31 +91,49 @@ def test_no_published_vehicle_is_suspected_where_no_scale_is_known(full_size: Fu
 def test_a_published_vehicle_spoiled_is_suspected_and_the_figure_meant_is_named(
     full_size: FullSize, name: ScaleName, likely: Likely
 ) -> None:
-    for field, metres in {"length_mm": full_size.length_m, **full_size.figures_m}.items():
+    for field, metres in {
+        "length_mm": full_size.length_m,
+        **full_size.figures_m,
+    }.items():
         times = SPOILED[likely](scale(name).ratio)
         if metres * 1000 / scale(name).ratio * times > LONGEST_MM:
             continue
         spoiled = model(full_size, name, spoiled=field, times=times)
         slips = [slip for slip in vehicle_slips(spoiled) if slip.field == field]
         assert [slip.code for slip in slips] == ["unit"], field
-        meant_mm = [float(figure) for figure in re.findall(r"write ([\d.]+)", slips[0].message)]
+        meant_mm = [
+            float(figure) for figure in re.findall(r"write ([\d.]+)", slips[0].message)
+        ]
         assert pytest.approx(metres * 1000 / scale(name).ratio, abs=0.051) in meant_mm
 
 
-@pytest.mark.parametrize("likely", ["centimetres", "inches", "full_size", "ten_times", "metres"])
+@pytest.mark.parametrize(
+    "likely", ["centimetres", "inches", "full_size", "ten_times", "metres"]
+)
 @pytest.mark.parametrize("name", STANDARD_GAUGE)
-def test_the_slips_that_members_make_most_are_named_first_for_a_coach(name: ScaleName, likely: Likely) -> None:
+def test_the_slips_that_members_make_most_are_named_first_for_a_coach(
+    name: ScaleName, likely: Likely
+) -> None:
     coach = next(one for one in FULL_SIZE if one.length_m == 64.5 * 0.3048)
-    spoiled = model(coach, name, spoiled="length_mm", times=SPOILED[likely](scale(name).ratio))
+    spoiled = model(
+        coach, name, spoiled="length_mm", times=SPOILED[likely](scale(name).ratio)
+    )
     (slip,) = vehicle_slips(spoiled)
     assert slip.likely == likely
-    assert slip.likely_value == pytest.approx(coach.length_m * 1000 / scale(name).ratio, abs=0.001)
+    assert slip.likely_value == pytest.approx(
+        coach.length_m * 1000 / scale(name).ratio, abs=0.001
+    )
 
 
 @pytest.mark.parametrize("name", ["H0", "00", "S", "0", "1"])
 def test_a_full_size_length_in_metres_is_named(name: ScaleName) -> None:
-    (slip,) = vehicle_slips(VehicleFigures(kind="coach", scale=name, length_mm=26.4, length_over="buffers"))
-    assert f"full-size metres, write {26_400 / scale(name).ratio:.1f}".removesuffix(".0") in slip.message
+    (slip,) = vehicle_slips(
+        VehicleFigures(kind="coach", scale=name, length_mm=26.4, length_over="buffers")
+    )
+    assert (
+        f"full-size metres, write {26_400 / scale(name).ratio:.1f}".removesuffix(".0")
+        in slip.message
+    )
 
 
 SPACINGS_MM: tuple[tuple[ScaleName, float, str], ...] = (
@@ -110,13 +157,19 @@ SPACINGS_MM: tuple[tuple[ScaleName, float, str], ...] = (
 
 
 @pytest.mark.parametrize(("name", "spacing_mm", "source"), SPACINGS_MM)
-def test_no_published_spacing_is_suspected(name: ScaleName, spacing_mm: float, source: str) -> None:
+def test_no_published_spacing_is_suspected(
+    name: ScaleName, spacing_mm: float, source: str
+) -> None:
     assert list(spacing_slips(spacing_mm, of=scale(name))) == [], source
 
 
 @pytest.mark.parametrize(
     ("name", "spacing_mm", "source"),
-    [each for each in SPACINGS_MM if each[2] in {"NEM 112, running line", "NMRA S-8, tangent", "common practice"}],
+    [
+        each
+        for each in SPACINGS_MM
+        if each[2] in {"NEM 112, running line", "NMRA S-8, tangent", "common practice"}
+    ],
 )
 def test_the_gap_between_the_rails_given_for_the_spacing_is_named(
     name: ScaleName, spacing_mm: float, source: str
@@ -128,8 +181,14 @@ def test_the_gap_between_the_rails_given_for_the_spacing_is_named(
 
 
 RADII_MM: tuple[tuple[ScaleName, float, str], ...] = (
-    *(("H0", radius, "NEM 111 as quoted") for radius in (363.0, 412.0, 495.0, 577.0, 660.0, 742.0)),
-    *(("00", radius, "sectional track sold in Britain") for radius in (371.0, 438.0, 505.0, 572.0)),
+    *(
+        ("H0", radius, "NEM 111 as quoted")
+        for radius in (363.0, 412.0, 495.0, 577.0, 660.0, 742.0)
+    ),
+    *(
+        ("00", radius, "sectional track sold in Britain")
+        for radius in (371.0, 438.0, 505.0, 572.0)
+    ),
     *(("N", radius, "NEM 103") for radius in (175.0, 400.0, 1000.0)),
     *(("TT", radius, "NEM 103") for radius in (250.0, 1000.0)),
     *(("0", radius, "NEM 103") for radius in (600.0, 4000.0)),
@@ -138,8 +197,13 @@ RADII_MM: tuple[tuple[ScaleName, float, str], ...] = (
 
 
 @pytest.mark.parametrize(("name", "radius_mm", "source"), RADII_MM)
-def test_no_published_radius_is_suspected(name: ScaleName, radius_mm: float, source: str) -> None:
-    assert list(radius_slips(radius_mm, of=scale(name), longest_mm=27.2 * 1000 / 160)) == [], source
+def test_no_published_radius_is_suspected(
+    name: ScaleName, radius_mm: float, source: str
+) -> None:
+    assert (
+        list(radius_slips(radius_mm, of=scale(name), longest_mm=27.2 * 1000 / 160))
+        == []
+    ), source
 
 
 @pytest.mark.parametrize("times", [1 / 25.4, 1 / 1000])
@@ -148,7 +212,9 @@ def test_a_published_radius_in_inches_or_metres_is_suspected(
     name: ScaleName, radius_mm: float, source: str, times: float
 ) -> None:
     if radius_mm < 3000:
-        assert [slip.code for slip in radius_slips(radius_mm * times, of=scale(name))] == ["unit"], source
+        assert [
+            slip.code for slip in radius_slips(radius_mm * times, of=scale(name))
+        ] == ["unit"], source
 
 
 @given(st.floats(0.001, 1_000_000), st.sampled_from(SCALES), st.sampled_from(KINDS))
@@ -156,7 +222,13 @@ def test_a_slip_always_proposes_a_figure_that_raises_none(
     length_mm: float, name: ScaleName, kind: VehicleKind | None
 ) -> None:
     def asked(value_mm: float) -> list[Slip]:
-        return list(vehicle_slips(VehicleFigures(kind=kind, scale=name, length_mm=value_mm, length_over="buffers")))
+        return list(
+            vehicle_slips(
+                VehicleFigures(
+                    kind=kind, scale=name, length_mm=value_mm, length_over="buffers"
+                )
+            )
+        )
 
     for slip in asked(length_mm):
         assert slip.likely_value is not None
@@ -181,11 +253,20 @@ def test_every_radius_that_a_slip_proposes_raises_none_and_is_no_shorter_than_th
     for slip in radius_slips(radius_mm, of=of, longest_mm=longest_mm):
         for figure in proposals(slip):
             assert figure >= (longest_mm or 0.0) - 0.05
-            assert list(radius_slips(max(figure, longest_mm or 0.0), of=of, longest_mm=longest_mm)) == []
+            assert (
+                list(
+                    radius_slips(
+                        max(figure, longest_mm or 0.0), of=of, longest_mm=longest_mm
+                    )
+                )
+                == []
+            )
 
 
 @given(ANY_FIGURE, MAYBE_SCALES)
-def test_every_spacing_and_gradient_that_a_slip_proposes_raises_none(figure: float, name: ScaleName | None) -> None:
+def test_every_spacing_and_gradient_that_a_slip_proposes_raises_none(
+    figure: float, name: ScaleName | None
+) -> None:
     of = None if name is None else scale(name)
     for slip in spacing_slips(figure, of=of):
         assert slip.likely_value is not None
@@ -199,7 +280,9 @@ def test_every_spacing_and_gradient_that_a_slip_proposes_raises_none(figure: flo
     ANY_FIGURE | st.integers(5, 1000).map(lambda hundredth: hundredth / 100),
     st.sampled_from(["", "{:g} mm", "bus, {:g} mm cable", "22 gauge"]),
 )
-def test_every_area_of_wire_that_a_slip_proposes_raises_none(figure: float, called: str) -> None:
+def test_every_area_of_wire_that_a_slip_proposes_raises_none(
+    figure: float, called: str
+) -> None:
     called = called.format(figure)
     for slip in wire_slips(figure, called=called):
         for proposed in proposals(slip):
@@ -211,10 +294,20 @@ def test_no_usual_figure_of_a_wire_is_mended_into_another_slip(hundredths: int) 
     figure = hundredths / 100
     for called in ("", f"{figure:g} mm cable"):
         for slip in wire_slips(figure, called=called):
-            assert [list(wire_slips(proposed, called=called)) for proposed in proposals(slip)] == [[], []]
+            assert [
+                list(wire_slips(proposed, called=called))
+                for proposed in proposals(slip)
+            ] == [[], []]
 
 
-VEHICLE_FIELDS = ("length_mm", "bogie_centres_mm", "bogie_wheelbase_mm", "rigid_wheelbase_mm", "width_mm", "height_mm")
+VEHICLE_FIELDS = (
+    "length_mm",
+    "bogie_centres_mm",
+    "bogie_wheelbase_mm",
+    "rigid_wheelbase_mm",
+    "width_mm",
+    "height_mm",
+)
 
 
 @given(
@@ -226,10 +319,23 @@ VEHICLE_FIELDS = ("length_mm", "bogie_centres_mm", "bogie_wheelbase_mm", "rigid_
 def test_every_figure_of_a_vehicle_that_a_slip_proposes_raises_none_there(
     field: str, value_mm: float, name: ScaleName | None, kind: VehicleKind | None
 ) -> None:
-    """Beside a length of 20 m to scale, so that a radius that is proposed is held against a vehicle too."""
+    """Beside a length of 20 m to scale, so that a radius that is proposed is held
+    against a vehicle too.
+    """
     ratio = 87.0 if name is None else scale(name).ratio
-    known = {"length_mm": 20_000 / ratio, "length_over": "buffers", "scale": name, "kind": kind}
-    for slip in vehicle_slips(msgspec.convert({**known, field: value_mm}, VehicleFigures)):
+    known = {
+        "length_mm": 20_000 / ratio,
+        "length_over": "buffers",
+        "scale": name,
+        "kind": kind,
+    }
+    for slip in vehicle_slips(
+        msgspec.convert({**known, field: value_mm}, VehicleFigures)
+    ):
         if slip.field == field and slip.likely_value is not None:
-            mended = msgspec.convert({**known, field: slip.likely_value}, VehicleFigures)
-            assert [again for again in vehicle_slips(mended) if again.field == field] == []
+            mended = msgspec.convert(
+                {**known, field: slip.likely_value}, VehicleFigures
+            )
+            assert [
+                again for again in vehicle_slips(mended) if again.field == field
+            ] == []

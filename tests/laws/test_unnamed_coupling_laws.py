@@ -1,7 +1,9 @@
-"""Couplings that nobody has named, against trains laid out end to end in whole hundredths of a millimetre.
+"""Couplings that nobody has named, against trains laid out end to end in whole
+hundredths of a millimetre.
 
-The second definition knows no extents: it lays every vehicle and every reach on a rule, once with the shortest
-couplings and once with the longest, and holds the far end against the room.
+The second definition knows no extents: it lays every vehicle and every reach on a rule,
+once with the shortest couplings and once with the longest, and holds the far end
+against the room.
 """
 
 from typing import Literal, NamedTuple
@@ -16,11 +18,15 @@ from standage.railway.stock.vehicles import Standing
 from support.stock import ask, road
 
 SHORTEST, LONGEST = 0, 950
-"""Hundredths of a millimetre, common practice in 00: guided, 0.25 less 0.25; large hook-and-bar, 7.5 and 2.0."""
+"""Hundredths of a millimetre, common practice in 00: guided, 0.25 less 0.25; large
+hook-and-bar, 7.5 and 2.0.
+"""
 
 
 class Wagon(NamedTuple):
-    """A wagon in hundredths: its length, its ±, and what its ends reach, None where nobody says."""
+    """A wagon in hundredths: its length, its ±, and what its ends reach, None where
+    nobody says.
+    """
 
     length: int
     off: int
@@ -48,7 +54,9 @@ def laid_out(train: list[Wagon], unsaid: int) -> int:
     return at
 
 
-def by_rule(train: list[Wagon], room: int, unsaid: int) -> Literal["fits", "tight", "does_not_fit"]:
+def by_rule(
+    train: list[Wagon], room: int, unsaid: int
+) -> Literal["fits", "tight", "does_not_fit"]:
     off = sum(wagon.off for wagon in train)
     end = laid_out(train, unsaid)
     if end + off <= room:
@@ -73,8 +81,12 @@ def standing(train: list[Wagon]) -> list[Standing]:
             length_mm=wagon.length / 100,
             length_over="buffers",
             length_plus_minus_mm=wagon.off / 100,
-            front_coupling=None if wagon.front is None else Coupling(reach_mm=wagon.front / 100),
-            rear_coupling=None if wagon.rear is None else Coupling(reach_mm=wagon.rear / 100),
+            front_coupling=(
+                None if wagon.front is None else Coupling(reach_mm=wagon.front / 100)
+            ),
+            rear_coupling=(
+                None if wagon.rear is None else Coupling(reach_mm=wagon.rear / 100)
+            ),
         )
         for number, wagon in enumerate(train)
     ]
@@ -82,7 +94,9 @@ def standing(train: list[Wagon]) -> list[Standing]:
 
 @st.composite
 def trains_and_rooms(draw: st.DrawFn) -> tuple[list[Wagon], int]:
-    """Return a train and a room about as long: most often within what its couplings and its ± leave open."""
+    """Return a train and a room about as long: most often within what its couplings and
+    its ± leave open.
+    """
     train = draw(st.lists(wagons, min_size=1, max_size=6))
     off = sum(wagon.off for wagon in train)
     least, most = laid_out(train, SHORTEST) - off, laid_out(train, LONGEST) + off
@@ -101,10 +115,14 @@ def test_the_verdict_is_that_of_both_ends(case: tuple[list[Wagon], int]) -> None
 
 
 @given(st.lists(trains_and_rooms(), min_size=1, max_size=3))
-def test_every_train_against_every_place_says_the_same(cases: list[tuple[list[Wagon], int]]) -> None:
+def test_every_train_against_every_place_says_the_same(
+    cases: list[tuple[list[Wagon], int]],
+) -> None:
     places = [road(room / 100) for _, room in cases]
     trains = [Train(vehicles=tuple(standing(train))) for train, _ in cases]
-    crosswise = Crosswise(trains, places, on_record=[False] * len(places), types=CouplingTypes())
+    crosswise = Crosswise(
+        trains, places, on_record=[False] * len(places), types=CouplingTypes()
+    )
     for number, (train, _) in enumerate(cases):
         for other, (_, room) in enumerate(cases):
             assert crosswise.verdict(number, other) == at_both_ends(train, room)

@@ -1,6 +1,8 @@
-"""Mutation score of railway/: how many small mistakes its tests notice. ``python -m mutation --help`` says how.
+"""Mutation score of railway/: how many small mistakes its tests notice. ``python -m
+mutation --help`` says how.
 
-A sample is drawn by a seed, so that the same command tries the same mutants. Nothing in the tree is changed.
+A sample is drawn by a seed, so that the same command tries the same mutants. Nothing in
+the tree is changed.
 """
 
 import argparse
@@ -22,7 +24,9 @@ _Drawn = tuple[str, Path, Mutation]
 
 
 def main() -> None:
-    """Try the mutants that the command line asks for, and print what the tests noticed."""
+    """Try the mutants that the command line asks for, and print what the tests
+    noticed.
+    """
     asked = _asked()
     drawn = _drawn(asked.room, asked.sample, seed=asked.seed)
     seconds = _seconds()
@@ -42,17 +46,30 @@ def main() -> None:
         tried[room] += 1
         noticed[room] += outcome != "survived"
         if outcome == "survived":
-            print(f"survived  {path.relative_to(SERVICE)}:{mutation.line}  {mutation.words}", flush=True)
+            print(
+                f"survived  {path.relative_to(SERVICE)}:{mutation.line} "
+                f" {mutation.words}",
+                flush=True,
+            )
     _print_scores(tried, noticed)
 
 
 def _asked() -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="python -m mutation", description=__doc__)
-    parser.add_argument("--sample", type=int, help="how many mutants to try; all if not given")
+    parser.add_argument(
+        "--sample", type=int, help="how many mutants to try; all if not given"
+    )
     parser.add_argument("--seed", type=int, default=1, help="which sample")
-    parser.add_argument("--room", help="only mutants of one room of railway/, such as curving")
+    parser.add_argument(
+        "--room", help="only mutants of one room of railway/, such as curving"
+    )
     parser.add_argument("--minutes", type=float, default=600, help="stop after so long")
-    parser.add_argument("--most-s", type=float, default=30, help="how long the tests of one mutant may take at most")
+    parser.add_argument(
+        "--most-s",
+        type=float,
+        default=30,
+        help="how long the tests of one mutant may take at most",
+    )
     return parser.parse_args()
 
 
@@ -73,7 +90,10 @@ def _seconds() -> dict[Path, float]:
     """Return how long each test file takes, measured once and then kept."""
     if not KEPT.exists():
         KEPT.parent.mkdir(exist_ok=True)
-        told = {str(file.relative_to(TESTS)): taken_s for file, taken_s in measure(test_files()).items()}
+        told = {
+            str(file.relative_to(TESTS)): taken_s
+            for file, taken_s in measure(test_files()).items()
+        }
         KEPT.write_bytes(msgspec.json.encode(told))
     kept = msgspec.json.decode(KEPT.read_bytes(), type=dict[str, float])
     return {TESTS / name: taken_s for name, taken_s in kept.items()}
@@ -81,10 +101,15 @@ def _seconds() -> dict[Path, float]:
 
 def _print_scores(tried: Counter[str], noticed: Counter[str]) -> None:
     for room in sorted(tried):
-        print(f"{room:10} {noticed[room]:4} of {tried[room]:4}  {100 * noticed[room] / tried[room]:5.1f} %")
+        print(
+            f"{room:10} {noticed[room]:4} of {tried[room]:4} "
+            f" {100 * noticed[room] / tried[room]:5.1f} %"
+        )
     if tried:
         whole = 100 * noticed.total() / tried.total()
-        print(f"{'railway':10} {noticed.total():4} of {tried.total():4}  {whole:5.1f} %")
+        print(
+            f"{'railway':10} {noticed.total():4} of {tried.total():4}  {whole:5.1f} %"
+        )
 
 
 if __name__ == "__main__":

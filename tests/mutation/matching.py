@@ -1,4 +1,6 @@
-"""Which tests a module is held to: those of its room, then the nearest by imports, as a bound on their time lets in."""
+"""Which tests a module is held to: those of its room, then the nearest by imports, as a
+bound on their time lets in.
+"""
 
 import ast
 from collections.abc import Iterator, Mapping, Sequence
@@ -13,23 +15,36 @@ _FAR = 3
 
 def test_files() -> list[Path]:
     """Return the files of tests that a module of railway/ may be held to."""
-    return [file for room in ROOMS for file in sorted((TESTS / room).rglob("test_*.py"))]
+    return [
+        file for room in ROOMS for file in sorted((TESTS / room).rglob("test_*.py"))
+    ]
 
 
 def modules() -> dict[str, Path]:
     """Return every module that tests reach, by its dotted name."""
-    inside = {_dotted(file, SERVICE): file for file in (SERVICE / "standage").rglob("*.py")}
-    return inside | {_dotted(file, TESTS): file for file in (TESTS / "support").rglob("*.py")}
+    inside = {
+        _dotted(file, SERVICE): file for file in (SERVICE / "standage").rglob("*.py")
+    }
+    return inside | {
+        _dotted(file, TESTS): file for file in (TESTS / "support").rglob("*.py")
+    }
 
 
 def nearest(module: str, seconds: Mapping[Path, float], *, most_s: float) -> list[Path]:
-    """Return the test files nearest to ``module``, the quickest of like ones first, that together take ``most_s``.
+    """Return the test files nearest to ``module``, the quickest of like ones first,
+    that together take ``most_s``.
 
     Those of its own room stand nearest, whatever they import.
     """
     room = module.split(".")[2]
-    far = distances(module) | dict.fromkeys((TESTS / "railway" / room).glob("test_*.py"), 0)
-    ordered = sorted((far[file], seconds.get(file, 1.0), file) for file in test_files() if far.get(file, _FAR) < _FAR)
+    far = distances(module) | dict.fromkeys(
+        (TESTS / "railway" / room).glob("test_*.py"), 0
+    )
+    ordered = sorted(
+        (far[file], seconds.get(file, 1.0), file)
+        for file in test_files()
+        if far.get(file, _FAR) < _FAR
+    )
     chosen: list[Path] = []
     taken_s = 0.0
     for _, file_s, file in ordered:
@@ -40,10 +55,14 @@ def nearest(module: str, seconds: Mapping[Path, float], *, most_s: float) -> lis
 
 
 def distances(module: str) -> dict[Path, int]:
-    """Return for each test file over how many imports it reaches ``module``: 1 is directly."""
+    """Return for each test file over how many imports it reaches ``module``: 1 is
+    directly.
+    """
     known = modules()
     imports = {name: set(_imported(file, known)) for name, file in known.items()}
-    users = {name: {user for user, used in imports.items() if name in used} for name in known}
+    users = {
+        name: {user for user, used in imports.items() if name in used} for name in known
+    }
     reached, layer, steps = {module}, {module}, 0
     found: dict[Path, int] = {}
     own = {file: set(_imported(file, known)) for file in test_files()}

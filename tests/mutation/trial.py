@@ -1,4 +1,6 @@
-"""One run of tests in a process of its own, forked from this one, with one module replaced by its mutant."""
+"""One run of tests in a process of its own, forked from this one, with one module
+replaced by its mutant.
+"""
 
 import ast
 import os
@@ -23,15 +25,25 @@ from shapely import geometry  # type: ignore[import-untyped] # shapely ships no 
 LOADED_BEFORE = (hypothesis, msgspec, np, sqlalchemy, geometry)
 """What every run needs and takes long to import; nothing of the service is among it."""
 hypothesis.settings.register_profile(
-    "mutation", derandomize=True, database=None, deadline=None, max_examples=25, suppress_health_check=list(HealthCheck)
+    "mutation",
+    derandomize=True,
+    database=None,
+    deadline=None,
+    max_examples=25,
+    suppress_health_check=list(HealthCheck),
 )
 os.environ["HYPOTHESIS_PROFILE"] = "mutation"
-"""The laws are tried on fewer examples than elsewhere: a quarter of the time finds nearly all that they find."""
+"""The laws are tried on fewer examples than elsewhere: a quarter of the time finds
+nearly all that they find.
+"""
 Outcome = Literal["killed", "survived", "hangs"]
 _QUIET = (
     *("-x", "-q", "-p", "no:randomly", "-p", "no:cacheprovider", "-p", "no:xdist"),
     *("-k", "not postgresql and not sqlite"),
-    *("-W", "ignore::pytest.PytestAssertRewriteWarning"),  # hypothesis is loaded before it is asked for
+    *(
+        "-W",
+        "ignore::pytest.PytestAssertRewriteWarning",
+    ),  # hypothesis is loaded before it is asked for
 )
 
 
@@ -50,9 +62,16 @@ class _Finder(MetaPathFinder):
         self._loader = _Mutant(name, path, tree)
 
     def find_spec(
-        self, fullname: str, _path: Sequence[str] | None, _target: ModuleType | None = None
+        self,
+        fullname: str,
+        _path: Sequence[str] | None,
+        _target: ModuleType | None = None,
     ) -> ModuleSpec | None:
-        return spec_from_file_location(fullname, self._path, loader=self._loader) if fullname == self._name else None
+        return (
+            spec_from_file_location(fullname, self._path, loader=self._loader)
+            if fullname == self._name
+            else None
+        )
 
 
 class Seconds:
@@ -66,8 +85,12 @@ class Seconds:
         self.of[file] = self.of.get(file, 0.0) + report.duration
 
 
-def try_mutant(module: str, path: Path, tree: ast.Module, files: Sequence[Path], *, within_s: float) -> Outcome:
-    """Return what becomes of the tests in ``files`` where ``module`` is the mutant in ``tree``."""
+def try_mutant(
+    module: str, path: Path, tree: ast.Module, files: Sequence[Path], *, within_s: float
+) -> Outcome:
+    """Return what becomes of the tests in ``files`` where ``module`` is the mutant in
+    ``tree``.
+    """
     child = os.fork()
     if child == 0:
         sys.meta_path.insert(0, _Finder(module, path, tree))
@@ -76,13 +99,19 @@ def try_mutant(module: str, path: Path, tree: ast.Module, files: Sequence[Path],
 
 
 def measure(files: Sequence[Path]) -> dict[Path, float]:
-    """Return how many seconds the tests of each file take as they are; ``SystemExit`` where any fails."""
+    """Return how many seconds the tests of each file take as they are; ``SystemExit``
+    where any fails.
+    """
     reading, writing = os.pipe()
     child = os.fork()
     if child == 0:
         os.close(reading)
         seconds = Seconds()
-        _run(files, [seconds], tell=lambda: os.write(writing, msgspec.json.encode(seconds.of)))
+        _run(
+            files,
+            [seconds],
+            tell=lambda: os.write(writing, msgspec.json.encode(seconds.of)),
+        )
     os.close(writing)
     with os.fdopen(reading, "rb") as told:
         found = msgspec.json.decode(told.read() or b"{}", type=dict[str, float])
@@ -91,7 +120,9 @@ def measure(files: Sequence[Path]) -> dict[Path, float]:
     return {Path.cwd() / name: taken_s for name, taken_s in found.items()}
 
 
-def _run(files: Sequence[Path], plugins: Sequence[object], *, tell: object = None) -> None:
+def _run(
+    files: Sequence[Path], plugins: Sequence[object], *, tell: object = None
+) -> None:
     """Run the tests and end this process with their result, whatever happens."""
     code: int = 70
     try:

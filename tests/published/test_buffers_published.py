@@ -2,7 +2,12 @@
 
 import pytest
 
-from standage.railway.curving.buffers import RunningGear, standard_buffers, touching_buffers_radius_mm, usual_centres_mm
+from standage.railway.curving.buffers import (
+    RunningGear,
+    standard_buffers,
+    touching_buffers_radius_mm,
+    usual_centres_mm,
+)
 from standage.railway.terms.scales import ScaleName, scale
 
 
@@ -10,7 +15,9 @@ from standage.railway.terms.scales import ScaleName, scale
     ("name", "centres_mm", "height_mm"),
     [("N", 11.0, 6.7), ("TT", 14.5, 8.9), ("H0", 20.0, 12.2), ("0", 39.5, 23.6)],
 )
-def test_buffers_stand_where_nem_303_puts_them(name: ScaleName, centres_mm: float, height_mm: float) -> None:
+def test_buffers_stand_where_nem_303_puts_them(
+    name: ScaleName, centres_mm: float, height_mm: float
+) -> None:
     """**Source** NEM 303 (2015), exact."""
     place = standard_buffers(name)
     assert place is not None
@@ -20,7 +27,9 @@ def test_buffers_stand_where_nem_303_puts_them(name: ScaleName, centres_mm: floa
 
 @pytest.mark.parametrize("name", ["N", "TT", "H0", "0"])
 def test_the_full_size_scaled_down_meets_nem_303(name: ScaleName) -> None:
-    """**Source** NEM 303 (2015) against the full size of 1.75 m (common practice): within 2 %, as the sheet rounds."""
+    """**Source** NEM 303 (2015) against the full size of 1.75 m (common practice):
+    within 2 %, as the sheet rounds.
+    """
     place = standard_buffers(name)
     assert place is not None
     assert place.centres_mm == pytest.approx(1750 / scale(name).ratio, rel=0.02)
@@ -42,7 +51,11 @@ def test_the_full_size_scaled_down_meets_nem_303(name: ScaleName) -> None:
 def test_touching_buffers_need_the_multiples_of_the_gauge_that_nem_111_gives(
     over_buffers_m: float, pivots_m: float, gear: RunningGear, gauges: int
 ) -> None:
-    """**Source** NEM 111 (2016), section 3.2, groups of NEM 103 (2016); the last two are UIC type Z and UIC 571-2."""
+    """**Source** NEM 111 (2016), section 3.2, groups of NEM 103 (2016); the last two
+    are UIC type Z and UIC 571-2.
+    """
     for gauge_mm in (9.0, 12.0, 16.5, 32.0):
-        found = touching_buffers_radius_mm(gauge_mm, over_buffers_m=over_buffers_m, pivots_m=pivots_m, gear=gear)
+        found = touching_buffers_radius_mm(
+            gauge_mm, over_buffers_m=over_buffers_m, pivots_m=pivots_m, gear=gear
+        )
         assert found == gauges * gauge_mm

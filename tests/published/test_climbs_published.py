@@ -4,7 +4,13 @@ from fractions import Fraction
 
 import pytest
 
-from standage.railway.climbs.haulage import Way, band, curve_drag_percent, hauled_from_level, resistance_g
+from standage.railway.climbs.haulage import (
+    Way,
+    band,
+    curve_drag_percent,
+    hauled_from_level,
+    resistance_g,
+)
 from standage.railway.stock.weights import recommended_mass_g
 from standage.railway.terms.lengths import Written, read_length
 from standage.railway.terms.scales import ScaleName
@@ -16,7 +22,9 @@ OUNCE_G = POUND_G / 16
 def test_grade_resistance_is_twenty_pounds_for_each_short_ton_and_per_cent() -> None:
     """Source: US Army TR0603."""
     for percent in (1.0, 2.5):
-        assert resistance_g(2000 * POUND_G, percent=percent) / POUND_G == pytest.approx(20 * percent)
+        assert resistance_g(2000 * POUND_G, percent=percent) / POUND_G == pytest.approx(
+            20 * percent
+        )
 
 
 @pytest.mark.parametrize(
@@ -27,11 +35,15 @@ def test_haulage_falls_as_practitioners_have_found(
     level: int, gradient: float, rolling: float, hauled: int, within: float
 ) -> None:
     """Source: common practice; whole vehicles, so within half of one."""
-    found = hauled_from_level(level, way=Way(gradient_percent=gradient), rolling_percent=rolling)
+    found = hauled_from_level(
+        level, way=Way(gradient_percent=gradient), rolling_percent=rolling
+    )
     assert found == pytest.approx(hauled, abs=within)
 
 
-@pytest.mark.parametrize(("one_in", "left"), [(100, 50), (50, 30), (50, 33), (40, 36), (30, 20)])
+@pytest.mark.parametrize(
+    ("one_in", "left"), [(100, 50), (50, 30), (50, 33), (40, 36), (30, 20)]
+)
 def test_the_band_holds_what_practitioners_have_found(one_in: float, left: int) -> None:
     """Source: common practice, of 100 vehicles on the level."""
     found = band(100.0, way=Way(gradient_percent=100 / one_in))
@@ -39,19 +51,33 @@ def test_the_band_holds_what_practitioners_have_found(one_in: float, left: int) 
 
 
 @pytest.mark.parametrize("degrees", [1.0, 2.0, 5.0])
-def test_a_curve_drags_like_four_hundredths_of_a_per_cent_for_each_degree(degrees: float) -> None:
-    """Source: AREA as quoted; a 1° curve has 5729.6 ft of radius where 100 ft turn one degree."""
-    assert curve_drag_percent(5729.6 / degrees * 304.8, ratio=1) == pytest.approx(0.04 * degrees, rel=1e-4)
+def test_a_curve_drags_like_four_hundredths_of_a_per_cent_for_each_degree(
+    degrees: float,
+) -> None:
+    """Source: AREA as quoted; a 1° curve has 5729.6 ft of radius where 100 ft turn one
+    degree.
+    """
+    assert curve_drag_percent(5729.6 / degrees * 304.8, ratio=1) == pytest.approx(
+        0.04 * degrees, rel=1e-4
+    )
 
 
 def test_a_two_degree_curve_of_875_m_drags_like_eight_hundredths() -> None:
-    """Source: Indian Railways permanent-way manual, para 401: 2° is 875 m, to the nearest 5 m."""
+    """Source: Indian Railways permanent-way manual, para 401: 2° is 875 m, to the
+    nearest 5 m.
+    """
     assert curve_drag_percent(875_000, ratio=1) == pytest.approx(0.08, rel=2.5 / 875)
 
 
 @pytest.mark.parametrize(
     ("name", "initial_oz", "inch_oz"),
-    [("HO", 1.0, 0.5), ("N", 0.5, 0.15), ("TT", 0.75, 0.375), ("S", 2.0, 0.5), ("O", 5.0, 1.0)],
+    [
+        ("HO", 1.0, 0.5),
+        ("N", 0.5, 0.15),
+        ("TT", 0.75, 0.375),
+        ("S", 2.0, 0.5),
+        ("O", 5.0, 1.0),
+    ],
 )
 def test_a_vehicle_weighs_what_the_sheet_recommends_for_its_body(
     name: ScaleName, initial_oz: float, inch_oz: float
@@ -59,10 +85,14 @@ def test_a_vehicle_weighs_what_the_sheet_recommends_for_its_body(
     """Source: NMRA RP-20.1."""
     for inches in (0.0, 1.0, 6.0):
         found = recommended_mass_g(inches * 25.4, scale=name)
-        assert found == pytest.approx((initial_oz + inches * inch_oz) * OUNCE_G, rel=1e-6)
+        assert found == pytest.approx(
+            (initial_oz + inches * inch_oz) * OUNCE_G, rel=1e-6
+        )
 
 
-def test_european_names_of_a_size_take_the_same_row_and_british_ones_have_none() -> None:
+def test_european_names_of_a_size_take_the_same_row_and_british_ones_have_none() -> (
+    None
+):
     assert recommended_mass_g(100, scale="H0") == recommended_mass_g(100, scale="HO")
     assert recommended_mass_g(100, scale="0") == recommended_mass_g(100, scale="O")
     assert recommended_mass_g(100, scale="00") is None

@@ -5,18 +5,30 @@ from math import inf
 import pytest
 
 from standage.railway.curving.curves import on_curve
-from standage.railway.curving.throws import centre_throw_mm, end_throw_mm, run_on_angle_deg, versine_mm
+from standage.railway.curving.throws import (
+    centre_throw_mm,
+    end_throw_mm,
+    run_on_angle_deg,
+    versine_mm,
+)
 from standage.railway.stock.practice import WIDTH_M
 from standage.railway.stock.vehicles import Vehicle
-from standage.railway.terms.nem import Size, longest_wheelbase_mm, structure_gauge, tunnel_half_width_mm
+from standage.railway.terms.nem import (
+    Size,
+    longest_wheelbase_mm,
+    structure_gauge,
+    tunnel_half_width_mm,
+)
 from standage.railway.terms.scales import full_size_mm
 
-# NEM 103 (2016): full-size body length and pivot centres of groups A, B, C in m. The size-0 lengths of the sheet are
+# NEM 103 (2016): full-size body length and pivot centres of groups A, B, C in m. The
+# size-0 lengths of the sheet are
 # at 1:43.5, though NEM 010 gives 1:45.
 GROUPS_M = ((20.0, 14.0), (24.2, 17.2), (27.2, 19.5))
 RATIOS: dict[Size, float] = {"N": 160, "TT": 120, "H0": 87, "0": 43.5}
 
-# NEM 103 (2016): widening E in curves in mm each side, groups A/B/C; "-" is not allowed.
+# NEM 103 (2016): widening E in curves in mm each side, groups A/B/C; "-" is not
+# allowed.
 WIDENINGS = """
  175  4/-/-  -      -       -
  200  4/-/-  -      -       -
@@ -56,7 +68,11 @@ def cells() -> list[Cell]:
         radius_mm, *columns = line.split()
         for size, column in zip(RATIOS, columns, strict=True):
             widenings = enumerate(column.split("/")) if column != "-" else ()
-            found += [(size, float(radius_mm), group, float(each)) for group, each in widenings if each != "-"]
+            found += [
+                (size, float(radius_mm), group, float(each))
+                for group, each in widenings
+                if each != "-"
+            ]
     return found
 
 
@@ -73,10 +89,19 @@ def test_the_table_of_widenings_was_copied_whole() -> None:
 
 @pytest.mark.parametrize(
     ("size", "lengths_mm"),
-    [("N", (125, 151, 170)), ("TT", (167, 202, 227)), ("H0", (230, 278, 313)), ("0", (460, 556, 625))],
+    [
+        ("N", (125, 151, 170)),
+        ("TT", (167, 202, 227)),
+        ("H0", (230, 278, 313)),
+        ("0", (460, 556, 625)),
+    ],
 )
-def test_the_longest_bodies_of_the_groups_are_the_sheet_s(size: Size, lengths_mm: tuple[float, ...]) -> None:
-    """NEM 103 (2016), to the whole millimetre; in size 0 at 1:43.5, at 1:45 they would be 444, 538 and 604 mm."""
+def test_the_longest_bodies_of_the_groups_are_the_sheet_s(
+    size: Size, lengths_mm: tuple[float, ...]
+) -> None:
+    """NEM 103 (2016), to the whole millimetre; in size 0 at 1:43.5, at 1:45 they would
+    be 444, 538 and 604 mm.
+    """
     scaled = [full_size_mm(length_m, ratio=RATIOS[size]) for length_m, _ in GROUPS_M]
     assert scaled == pytest.approx(lengths_mm, abs=0.7)
 
@@ -85,7 +110,9 @@ def test_the_longest_bodies_of_the_groups_are_the_sheet_s(size: Size, lengths_mm
 def test_every_widening_is_the_versine_of_the_pivots_less_what_the_gauge_gives(
     size: Size, radius_mm: float, group: int, widening_mm: float
 ) -> None:
-    """NEM 103 (2016). The bound 0.12 G + 1 mm was fitted to the table and is not in the sheet: it tests consistency."""
+    """NEM 103 (2016). The bound 0.12 G + 1 mm was fitted to the table and is not in the
+    sheet: it tests consistency.
+    """
     pivots_mm = full_size_mm(GROUPS_M[group][1], ratio=RATIOS[size])
     beyond_mm = versine_mm(radius_mm, chord_mm=pivots_mm) - widening_mm
     assert beyond_mm <= 0.12 * structure_gauge(size).gauge_mm + 1
@@ -97,16 +124,26 @@ def test_every_widening_is_the_versine_of_the_pivots_less_what_the_gauge_gives(
 def test_every_allowed_vehicle_passes_the_rectangular_tunnel_of_its_curve(
     size: Size, radius_mm: float, group: int, widening_mm: float
 ) -> None:
-    """NEM 105 (2013) with NEM 103's widening: the room beside the longest vehicle of the group, 2.9 m wide.
+    """NEM 105 (2013) with NEM 103's widening: the room beside the longest vehicle of
+    the group, 2.9 m wide.
 
     What the tunnel adds to the structure gauge, 0.3 G, must be left over.
     """
     length_m, pivots_m = GROUPS_M[group]
-    pivots_mm, half_mm = full_size_mm(pivots_m, ratio=RATIOS[size]), full_size_mm(length_m, ratio=RATIOS[size]) / 2
+    pivots_mm, half_mm = (
+        full_size_mm(pivots_m, ratio=RATIOS[size]),
+        full_size_mm(length_m, ratio=RATIOS[size]) / 2,
+    )
     width_mm = full_size_mm(WIDTH_M["continental"], ratio=RATIOS[size])
     inside_mm = centre_throw_mm(radius_mm, pivots_mm=pivots_mm)
-    outside_mm = end_throw_mm(radius_mm, pivots_mm=pivots_mm, half_length_mm=half_mm, width_mm=width_mm)
-    left_mm = tunnel_half_width_mm(size, widening_mm=widening_mm) - width_mm / 2 - max(inside_mm, outside_mm)
+    outside_mm = end_throw_mm(
+        radius_mm, pivots_mm=pivots_mm, half_length_mm=half_mm, width_mm=width_mm
+    )
+    left_mm = (
+        tunnel_half_width_mm(size, widening_mm=widening_mm)
+        - width_mm / 2
+        - max(inside_mm, outside_mm)
+    )
     assert left_mm > 0.3 * structure_gauge(size).gauge_mm
 
 
@@ -120,34 +157,58 @@ def test_every_allowed_vehicle_passes_the_rectangular_tunnel_of_its_curve(
     ],
 )
 def test_the_structure_gauge_is_the_sheet_s(
-    size: Size, gauge_mm: float, widths_mm: tuple[float, ...], heights_mm: tuple[float, ...]
+    size: Size,
+    gauge_mm: float,
+    widths_mm: tuple[float, ...],
+    heights_mm: tuple[float, ...],
 ) -> None:
     """NEM 102 (2017): BL1 to BL3 and HL1 to HL4."""
     found = structure_gauge(size)
-    assert (found.gauge_mm, found.widths_mm, found.heights_mm) == (gauge_mm, widths_mm, heights_mm)
+    assert (found.gauge_mm, found.widths_mm, found.heights_mm) == (
+        gauge_mm,
+        widths_mm,
+        heights_mm,
+    )
 
 
-@pytest.mark.parametrize(("size", "half_width_mm"), [("N", 16.2), ("TT", 21.6), ("H0", 28.95), ("0", 56.6)])
+@pytest.mark.parametrize(
+    ("size", "half_width_mm"), [("N", 16.2), ("TT", 21.6), ("H0", 28.95), ("0", 56.6)]
+)
 def test_a_straight_tunnel_is_half_the_gauge_width_and_three_tenths_of_the_track_gauge(
     size: Size, half_width_mm: float
 ) -> None:
     """NEM 105 (2013): 0.5 BL1 + 0.3 G, worked out by hand."""
     assert tunnel_half_width_mm(size) == pytest.approx(half_width_mm, abs=1e-9)
-    assert tunnel_half_width_mm(size, widening_mm=5) == pytest.approx(half_width_mm + 5, abs=1e-9)
+    assert tunnel_half_width_mm(size, widening_mm=5) == pytest.approx(
+        half_width_mm + 5, abs=1e-9
+    )
 
 
-@pytest.mark.parametrize(("radius_mm", "wheelbase_mm"), [(363, 150.94), (412, 171.32), (495, 205.83), (1000, 415.82)])
-def test_twelve_degrees_bound_the_rigid_wheelbase(radius_mm: float, wheelbase_mm: float) -> None:
-    """NEM 111 (2016), section 2.1: 2 R sin 12°, with sin 12° = 0.207912 from a table of sines."""
+@pytest.mark.parametrize(
+    ("radius_mm", "wheelbase_mm"),
+    [(363, 150.94), (412, 171.32), (495, 205.83), (1000, 415.82)],
+)
+def test_twelve_degrees_bound_the_rigid_wheelbase(
+    radius_mm: float, wheelbase_mm: float
+) -> None:
+    """NEM 111 (2016), section 2.1: 2 R sin 12°, with sin 12° = 0.207912 from a table of
+    sines.
+    """
     assert longest_wheelbase_mm(radius_mm) == pytest.approx(wheelbase_mm, abs=0.01)
-    assert run_on_angle_deg(radius_mm, wheelbase_mm=wheelbase_mm) == pytest.approx(12, abs=0.001)
+    assert run_on_angle_deg(radius_mm, wheelbase_mm=wheelbase_mm) == pytest.approx(
+        12, abs=0.001
+    )
 
 
 @pytest.mark.parametrize(("group", "radius_mm"), [(0, 363), (1, 412), (2, 495)])
-def test_the_groups_stand_on_their_absolute_least_radii(group: int, radius_mm: float) -> None:
-    """NEM 111 as quoted in 2012, H0: groups A, B, C on 363, 412 and 495 mm. Bogie wheelbase 2.56 m as UIC type Z.
+def test_the_groups_stand_on_their_absolute_least_radii(
+    group: int, radius_mm: float
+) -> None:
+    """NEM 111 as quoted in 2012, H0: groups A, B, C on 363, 412 and 495 mm. Bogie
+    wheelbase 2.56 m as UIC type Z.
 
-    With couplings on the body, which is assumed, common practice asks for more: nothing certain speaks against them.
+    With couplings on the body, which is assumed, common practice asks for more: nothing
+    certain speaks against them.
     """
     length_m, pivots_m = GROUPS_M[group]
     coach = Vehicle(
@@ -164,8 +225,12 @@ def test_the_groups_stand_on_their_absolute_least_radii(group: int, radius_mm: f
     assert answer.end_throw_mm is not None
 
 
-def test_a_two_axle_wagon_of_five_metres_runs_where_the_standard_lets_it_touch_buffers() -> None:
-    """NEM 111 (2016), section 3.2: two axles, at most 5.0 m apart, run buffer to buffer from 50 G."""
+def test_a_two_axle_wagon_of_five_metres_runs_where_the_standard_lets_it_touch_buffers() -> (
+    None
+):
+    """NEM 111 (2016), section 3.2: two axles, at most 5.0 m apart, run buffer to buffer
+    from 50 G.
+    """
     wagon = Vehicle(
         name="Wagon",
         kind="wagon",

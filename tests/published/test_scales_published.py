@@ -1,4 +1,6 @@
-"""Scales and gauges by name, against the sheets and the practice that they come from."""
+"""Scales and gauges by name, against the sheets and the practice that they come
+from.
+"""
 
 import pytest
 
@@ -48,7 +50,9 @@ BRITISH = [
 JAPANESE = [("N Japanese", 150, 9), ("H0 Japanese", 80, 16.5)]
 
 
-@pytest.mark.parametrize(("name", "ratio", "gauge_mm"), [*CONTINENTAL, *AMERICAN, *BRITISH, *JAPANESE])
+@pytest.mark.parametrize(
+    ("name", "ratio", "gauge_mm"), [*CONTINENTAL, *AMERICAN, *BRITISH, *JAPANESE]
+)
 def test_a_scale_has_the_ratio_and_gauge_that_its_name_stands_for(
     name: ScaleName, ratio: float, gauge_mm: float
 ) -> None:
@@ -56,7 +60,8 @@ def test_a_scale_has_the_ratio_and_gauge_that_its_name_stands_for(
 
 
 @pytest.mark.parametrize(
-    ("names", "practice"), [(CONTINENTAL, "continental"), (AMERICAN, "american"), (BRITISH, "british")]
+    ("names", "practice"),
+    [(CONTINENTAL, "continental"), (AMERICAN, "american"), (BRITISH, "british")],
 )
 def test_a_scale_goes_by_the_practice_of_where_it_is_at_home(
     names: list[tuple[ScaleName, float, float]], practice: str

@@ -1,4 +1,6 @@
-"""How far couplings reach, worked out from a train that was measured, and asked again with what was found."""
+"""How far couplings reach, worked out from a train that was measured, and asked again
+with what was found.
+"""
 
 from fractions import Fraction
 from typing import Any
@@ -8,47 +10,76 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec import structs
 
-from standage.questions.couplings_from_train import CouplingsFromTrainAnswer, CouplingsFromTrainCase, reckon
+from standage.questions.couplings_from_train import (
+    CouplingsFromTrainAnswer,
+    CouplingsFromTrainCase,
+    reckon,
+)
 from standage.railway.stock.couplings import Coupling, CouplingKind
 from standage.railway.stock.vehicles import EndsOver, Standing
 from support.stock import ask, road, vehicle
 
 
 def wagons(count: int, length_mm: float = 104.0, **figures: Any) -> Standing:
-    """Return wagons in N over their buffers, exact, of whose couplings nobody knows anything."""
-    known: dict[str, Any] = {"scale": "N", "front_coupling": None, "rear_coupling": None}
+    """Return wagons in N over their buffers, exact, of whose couplings nobody knows
+    anything.
+    """
+    known: dict[str, Any] = {
+        "scale": "N",
+        "front_coupling": None,
+        "rear_coupling": None,
+    }
     return vehicle("Wagon", length_mm, count=count, **(known | figures))
 
 
 def found(
-    *vehicles: Standing, measured_mm: float, over: EndsOver = "buffers", plus_minus_mm: float | None = 0.0
+    *vehicles: Standing,
+    measured_mm: float,
+    over: EndsOver = "buffers",
+    plus_minus_mm: float | None = 0.0,
 ) -> CouplingsFromTrainAnswer:
     case = CouplingsFromTrainCase(
-        vehicles=vehicles, measured_length_mm=measured_mm, length_over=over, plus_minus_mm=plus_minus_mm
+        vehicles=vehicles,
+        measured_length_mm=measured_mm,
+        length_over=over,
+        plus_minus_mm=plus_minus_mm,
     )
     return reckon(case)
 
 
 def test_the_measured_train_of_nine_in_n_had_9_2_mm_a_joint() -> None:
-    """Common practice, one measured train of nine: 9 × 104 + 8 × 9.2 = 1009.6 mm over its outer buffers."""
+    """Common practice, one measured train of nine: 9 × 104 + 8 × 9.2 = 1009.6 mm over
+    its outer buffers.
+    """
     answer = found(wagons(9), measured_mm=1009.6)
-    assert (answer.verdict, answer.reach_mm, answer.joint_mm, answer.ends) == ("found", 4.6, 9.2, 16)
+    assert (answer.verdict, answer.reach_mm, answer.joint_mm, answer.ends) == (
+        "found",
+        4.6,
+        9.2,
+        16,
+    )
     assert answer.plus_minus_mm == 0.0
 
 
 def test_over_the_outer_couplings_both_free_ends_share_it() -> None:
-    """4 × 100 mm and 4 joints' worth of 2 × 4.5: three joints and two ends are eight reaches."""
+    """4 × 100 mm and 4 joints' worth of 2 × 4.5: three joints and two ends are eight
+    reaches.
+    """
     answer = found(wagons(4, 100.0), measured_mm=436.0, over="couplings")
     assert (answer.reach_mm, answer.ends) == (4.5, 8)
 
 
 def test_the_plus_minus_of_train_and_vehicles_is_shared_out() -> None:
     """Nine wagons of ± 1 and a train of ± 0.6, over sixteen ends: 9.6 ÷ 16 = 0.6."""
-    answer = found(wagons(9, length_plus_minus_mm=1.0), measured_mm=1009.6, plus_minus_mm=0.6)
+    answer = found(
+        wagons(9, length_plus_minus_mm=1.0), measured_mm=1009.6, plus_minus_mm=0.6
+    )
     assert answer.plus_minus_mm == 0.6
 
 
-def test_a_train_of_which_nobody_says_how_well_it_was_measured_is_good_to_half_a_millimetre() -> None:
+def test_a_train_of_which_nobody_says_how_well_it_was_measured_is_good_to_half_a_millimetre() -> (
+    None
+):
     answer = found(wagons(2), measured_mm=217.0, plus_minus_mm=None)
     assert (answer.reach_mm, answer.plus_minus_mm) == (4.5, 0.25)
     assert "plus_minus_mm" in {one.field for one in answer.assumed}
@@ -64,23 +95,37 @@ def test_a_reach_of_a_vehicles_own_is_taken_off_first() -> None:
 def test_which_way_round_a_vehicle_stands_decides_which_of_its_ends_counts() -> None:
     known_at_the_front = wagons(1, 100.0, front_coupling=Coupling(reach_mm=3.0))
     forward = found(known_at_the_front, wagons(1, 100.0), measured_mm=208.0)
-    turned = found(structs.replace(known_at_the_front, reversed=True), wagons(1, 100.0), measured_mm=208.0)
+    turned = found(
+        structs.replace(known_at_the_front, reversed=True),
+        wagons(1, 100.0),
+        measured_mm=208.0,
+    )
     assert (forward.reach_mm, forward.ends) == (4.0, 2)
     assert (turned.reach_mm, turned.ends) == (5.0, 1)
 
 
 def test_vehicles_measured_over_their_couplings_tell_nothing() -> None:
     answer = found(wagons(3, length_over="couplings"), measured_mm=320.0)
-    assert (answer.verdict, answer.record, answer.because[0].code) == ("cannot_tell", None, "nothing_to_find")
+    assert (answer.verdict, answer.record, answer.because[0].code) == (
+        "cannot_tell",
+        None,
+        "nothing_to_find",
+    )
 
 
 def test_a_missing_length_is_named() -> None:
-    answer = found(wagons(2), vehicle("Van", None, scale="N", front_coupling=None), measured_mm=320.0)
+    answer = found(
+        wagons(2),
+        vehicle("Van", None, scale="N", front_coupling=None),
+        measured_mm=320.0,
+    )
     assert answer.verdict == "cannot_tell"
     assert (answer.because[0].vehicle, answer.because[0].field) == ("Van", "length_mm")
 
 
-@pytest.mark.parametrize(("measured_mm", "verdict"), [(207.0, "found"), (206.9, "cannot_tell")])
+@pytest.mark.parametrize(
+    ("measured_mm", "verdict"), [(207.0, "found"), (206.9, "cannot_tell")]
+)
 def test_a_train_shorter_than_its_vehicles_by_more_than_the_plus_minus_was_measured_wrongly(
     measured_mm: float, verdict: str
 ) -> None:
@@ -89,7 +134,10 @@ def test_a_train_shorter_than_its_vehicles_by_more_than_the_plus_minus_was_measu
 
 
 def test_unlike_types_are_told_to_be_taken_as_alike() -> None:
-    ends = [wagons(1, rear_coupling=Coupling(type="peg")), wagons(1, front_coupling=Coupling(type="eye"))]
+    ends = [
+        wagons(1, rear_coupling=Coupling(type="peg")),
+        wagons(1, front_coupling=Coupling(type="eye")),
+    ]
     answer = found(*ends, measured_mm=217.0)
     assert "several_types" in {reason.code for reason in answer.because}
 
@@ -102,7 +150,9 @@ def test_unlike_types_are_told_to_be_taken_as_alike() -> None:
 def test_asked_again_with_what_was_found_the_train_is_as_long_as_it_was_measured(
     lengths: list[int], reach_tenths: int, over: EndsOver
 ) -> None:
-    """In exact fractions of tenths: vehicles laid end to end, a reach at either side of every joint."""
+    """In exact fractions of tenths: vehicles laid end to end, a reach at either side of
+    every joint.
+    """
     laid = sum(lengths) + 2 * reach_tenths * (len(lengths) - 1 + (over == "couplings"))
     each = [wagons(1, length / 10) for length in lengths]
     answer = found(*each, measured_mm=float(Fraction(laid, 10)), over=over)
@@ -115,6 +165,8 @@ def test_asked_again_with_what_was_found_the_train_is_as_long_as_it_was_measured
         projection_mm=answer.record.reach_mm if over == "couplings" else 0.0,
     )
     end = Coupling(type=answer.record.name)
-    coupled = [structs.replace(one, front_coupling=end, rear_coupling=end) for one in each]
+    coupled = [
+        structs.replace(one, front_coupling=end, rear_coupling=end) for one in each
+    ]
     again = ask(*coupled, place=road(float(Fraction(laid, 10))), types=(ours,))
     assert again.train_length_mm == pytest.approx(laid / 10, abs=1e-5)

@@ -4,14 +4,22 @@ import pickle
 
 import pytest
 
-from standage.questions.curve import AskedCurve, CurveAnswer, CurveCase, CurveRequest, reckon
+from standage.questions.curve import (
+    AskedCurve,
+    CurveAnswer,
+    CurveCase,
+    CurveRequest,
+    reckon,
+)
 from standage.railway.stock.couplings import Coupling
 from standage.railway.stock.vehicles import Standing
-from standage.railway.terms.faults import Faulty, convert
+from standage.shapes.faults import Faulty, convert
 
 
 def coach(name: str = "Coach", **figures: object) -> Standing:
-    """Return a coach of which all is known that a curve asks, its maker's least radius too, or as ``figures`` say."""
+    """Return a coach of which all is known that a curve asks, its maker's least radius
+    too, or as ``figures`` say.
+    """
     known: dict[str, object] = {
         "name": name,
         "minimum_radius_mm": 400.0,
@@ -24,7 +32,9 @@ def coach(name: str = "Coach", **figures: object) -> Standing:
     return Standing(**(known | figures))  # type: ignore[arg-type] # figures by name, as a request gives them
 
 
-def ask(*vehicles: Standing, radius_mm: float = 438, radius_plus_minus_mm: float = 0.0) -> CurveAnswer:
+def ask(
+    *vehicles: Standing, radius_mm: float = 438, radius_plus_minus_mm: float = 0.0
+) -> CurveAnswer:
     curve = AskedCurve(radius_mm=radius_mm, radius_plus_minus_mm=radius_plus_minus_mm)
     return reckon(CurveCase(vehicles=vehicles, curve=curve))
 
@@ -32,7 +42,11 @@ def ask(*vehicles: Standing, radius_mm: float = 438, radius_plus_minus_mm: float
 def test_each_vehicle_is_answered_in_the_order_asked() -> None:
     answer = ask(coach("B"), coach("A", minimum_radius_mm=600), coach("B"))
     assert [each.name for each in answer.vehicles] == ["B", "A", "B"]
-    assert [each.verdict for each in answer.vehicles] == ["runs", "does_not_run", "runs"]
+    assert [each.verdict for each in answer.vehicles] == [
+        "runs",
+        "does_not_run",
+        "runs",
+    ]
 
 
 @pytest.mark.parametrize(
@@ -44,7 +58,9 @@ def test_each_vehicle_is_answered_in_the_order_asked() -> None:
         (["marginal", "engine", "below"], "does_not_run"),
     ],
 )
-def test_the_worst_vehicle_decides_and_its_reason_comes_first(others: list[str], verdict: str) -> None:
+def test_the_worst_vehicle_decides_and_its_reason_comes_first(
+    others: list[str], verdict: str
+) -> None:
     kinds = {
         "marginal": coach("marginal", minimum_radius_mm=None),
         "engine": coach("engine", kind="engine", minimum_radius_mm=None),
@@ -53,20 +69,29 @@ def test_the_worst_vehicle_decides_and_its_reason_comes_first(others: list[str],
     answer = ask(coach("good"), *(kinds[other] for other in others))
     assert answer.verdict == verdict
     assert answer.because[0].vehicle == (others[-1] if others else "good")
-    assert [reason.vehicle for reason in answer.because if reason.code == "within_stated_radius"] == (
-        [] if others else ["good"]
-    )
+    assert [
+        reason.vehicle
+        for reason in answer.because
+        if reason.code == "within_stated_radius"
+    ] == ([] if others else ["good"])
 
 
 def test_a_figure_that_a_running_vehicle_lacks_is_named_beside_the_worst() -> None:
     answer = ask(coach("good", width_mm=None), coach("below", minimum_radius_mm=600))
-    assert [(reason.vehicle, reason.field) for reason in answer.because] == [("below", None), ("good", "width_mm")]
+    assert [(reason.vehicle, reason.field) for reason in answer.because] == [
+        ("below", None),
+        ("good", "width_mm"),
+    ]
 
 
 def test_like_assumptions_of_several_vehicles_are_told_once() -> None:
-    answer = ask(coach("A", bogie_wheelbase_mm=None), coach("B", bogie_wheelbase_mm=None))
+    answer = ask(
+        coach("A", bogie_wheelbase_mm=None), coach("B", bogie_wheelbase_mm=None)
+    )
     told = [note for note in answer.assumed if note.field == "bogie_wheelbase_mm"]
-    assert [note.message for note in told] == ["A and B, each: its bogies' wheelbase is not given and counts as 0"]
+    assert [note.message for note in told] == [
+        "A and B, each: its bogies' wheelbase is not given and counts as 0"
+    ]
 
 
 def test_the_curve_s_own_doubt_reaches_every_vehicle() -> None:
@@ -75,20 +100,33 @@ def test_the_curve_s_own_doubt_reaches_every_vehicle() -> None:
 
 
 def test_a_curve_has_a_doubt_smaller_than_itself() -> None:
-    request = {"vehicles": [{"name": "Coach"}], "curve": {"radius_mm": 400, "radius_plus_minus_mm": 400}}
+    request = {
+        "vehicles": [{"name": "Coach"}],
+        "curve": {"radius_mm": 400, "radius_plus_minus_mm": 400},
+    }
     with pytest.raises(Faulty) as refused:
         convert(request, CurveRequest)
-    assert [fault.pointer for fault in refused.value.faults] == ["/curve/radius_plus_minus_mm"]
+    assert [fault.pointer for fault in refused.value.faults] == [
+        "/curve/radius_plus_minus_mm"
+    ]
     request["curve"] = {"radius_mm": 400, "radius_plus_minus_mm": 399}
     assert convert(request, CurveRequest).curve.radius_mm == 400
 
 
 def test_a_case_and_its_answer_travel_to_another_process() -> None:
     case = CurveCase(vehicles=(coach(),), curve=AskedCurve(radius_mm=438))
-    assert pickle.loads(pickle.dumps(reckon(pickle.loads(pickle.dumps(case))))) == reckon(case)  # noqa: S301 - own bytes
+    assert pickle.loads(
+        pickle.dumps(reckon(pickle.loads(pickle.dumps(case))))
+    ) == reckon(case)  # noqa: S301 - own bytes
 
 
-SWINGING = {"reach_mm": 4.0, "play_mm": 0.5, "swing_deg": 25.0, "mounting": "body", "pivot_behind_mm": 8.0}
+SWINGING = {
+    "reach_mm": 4.0,
+    "play_mm": 0.5,
+    "swing_deg": 25.0,
+    "mounting": "body",
+    "pivot_behind_mm": 8.0,
+}
 
 
 def test_couplings_are_left_alone_unless_they_are_asked_about() -> None:
@@ -97,23 +135,33 @@ def test_couplings_are_left_alone_unless_they_are_asked_about() -> None:
     assert answer.verdict == "runs"
 
 
-@pytest.mark.parametrize("curve", [{"couplings": True}, {"reverse": True}, {"entry": True}, {"entry": False}])
-def test_couplings_are_judged_joint_by_joint_where_they_are_in_question(curve: dict[str, bool]) -> None:
+@pytest.mark.parametrize(
+    "curve", [{"couplings": True}, {"reverse": True}, {"entry": True}, {"entry": False}]
+)
+def test_couplings_are_judged_joint_by_joint_where_they_are_in_question(
+    curve: dict[str, bool],
+) -> None:
     request = convert({"radius_mm": 900, **curve}, AskedCurve)
     case = CurveCase(vehicles=(coach("A"), coach("B"), coach("C")), curve=request)
     answer = reckon(case)
     assert [joint.between for joint in answer.couplings] == [("A", "B"), ("B", "C")]
     assert answer.verdict == "cannot_tell"
-    assert {reason.field for reason in answer.because if reason.field} >= {"rear_coupling.reach_mm"}
+    assert {reason.field for reason in answer.because if reason.field} >= {
+        "rear_coupling.reach_mm"
+    }
 
 
 def test_a_reverse_curve_judges_each_vehicle_on_the_sharper_of_the_two() -> None:
-    request = convert({"radius_mm": 900, "reverse": True, "reverse_radius_mm": 500}, AskedCurve)
+    request = convert(
+        {"radius_mm": 900, "reverse": True, "reverse_radius_mm": 500}, AskedCurve
+    )
     answer = reckon(CurveCase(vehicles=(coach(minimum_radius_mm=600),), curve=request))
     assert answer.verdict == "does_not_run"
 
 
-def test_a_reverse_curve_without_a_straight_swings_a_coupling_further_than_one_with_it() -> None:
+def test_a_reverse_curve_without_a_straight_swings_a_coupling_further_than_one_with_it() -> (
+    None
+):
     coaches = tuple(
         convert(
             {
@@ -132,7 +180,9 @@ def test_a_reverse_curve_without_a_straight_swings_a_coupling_further_than_one_w
     swings = []
     for straight_mm in (0, 300):
         asked = {"radius_mm": 900, "reverse": True, "straight_between_mm": straight_mm}
-        (joint,) = reckon(CurveCase(vehicles=coaches, curve=convert(asked, AskedCurve))).couplings
+        (joint,) = reckon(
+            CurveCase(vehicles=coaches, curve=convert(asked, AskedCurve))
+        ).couplings
         swings.append(joint.swing_deg or 0.0)
     assert swings[0] > swings[1] > 0
 
@@ -141,7 +191,9 @@ HOOK = Coupling(reach_mm=4.5, swing_deg=31.0, mounting="body", pivot_behind_mm=1
 
 
 def hooked(name: str, **figures: object) -> Standing:
-    """Return a coach without a maker's radius, of whose couplings all is known, and which has no buffers."""
+    """Return a coach without a maker's radius, of whose couplings all is known, and
+    which has no buffers.
+    """
     known: dict[str, object] = {
         "minimum_radius_mm": None,
         "buffer_centres_mm": 0.0,
@@ -151,13 +203,21 @@ def hooked(name: str, **figures: object) -> Standing:
     return coach(name, **(known | figures))
 
 
-def reverse(*vehicles: Standing, radius_mm: float = 600, straight_mm: float = 0.0) -> CurveAnswer:
-    curve = AskedCurve(radius_mm=radius_mm, reverse=True, straight_between_mm=straight_mm)
+def reverse(
+    *vehicles: Standing, radius_mm: float = 600, straight_mm: float = 0.0
+) -> CurveAnswer:
+    curve = AskedCurve(
+        radius_mm=radius_mm, reverse=True, straight_between_mm=straight_mm
+    )
     return reckon(CurveCase(vehicles=vehicles, curve=curve))
 
 
-def test_where_every_joint_of_a_vehicle_is_swept_its_length_has_nothing_to_say() -> None:
-    """600 ÷ 269 is 2.23, where most stock takes 2.5; coupled up, and swept, the coaches run."""
+def test_where_every_joint_of_a_vehicle_is_swept_its_length_has_nothing_to_say() -> (
+    None
+):
+    """600 ÷ 269 is 2.23, where most stock takes 2.5; coupled up, and swept, the coaches
+    run.
+    """
     a, b, c = hooked("A"), hooked("B"), hooked("C")
     easy = AskedCurve(radius_mm=600, couplings=True)
     answer = reckon(CurveCase(vehicles=(a, b, c), curve=easy))
@@ -168,60 +228,114 @@ def test_where_every_joint_of_a_vehicle_is_swept_its_length_has_nothing_to_say()
     assert (alone.verdict, alone.because[0].code) == ("marginal", "ratio_advice")
 
 
-def test_one_joint_that_cannot_be_told_leaves_the_lengths_of_both_its_vehicles_in_question() -> None:
+def test_one_joint_that_cannot_be_told_leaves_the_lengths_of_both_its_vehicles_in_question() -> (
+    None
+):
     unknown = hooked("C", front_coupling=None)
     answer = reckon(
         CurveCase(
-            vehicles=(hooked("A", count=2), hooked("B"), unknown), curve=AskedCurve(radius_mm=600, couplings=True)
+            vehicles=(hooked("A", count=2), hooked("B"), unknown),
+            curve=AskedCurve(radius_mm=600, couplings=True),
         )
     )
-    assert [each.verdict for each in answer.vehicles] == ["runs", "marginal", "marginal"]
+    assert [each.verdict for each in answer.vehicles] == [
+        "runs",
+        "marginal",
+        "marginal",
+    ]
 
 
 @pytest.mark.parametrize("straight_mm", [0.0, 20.0])
-def test_what_cures_the_joints_says_the_verdict_that_it_brings_and_a_little_less_does_not(straight_mm: float) -> None:
+def test_what_cures_the_joints_says_the_verdict_that_it_brings_and_a_little_less_does_not(
+    straight_mm: float,
+) -> None:
     train = (hooked("A"), hooked("B"), hooked("C", bogie_centres_mm=170.0))
     answer = reverse(*train, straight_mm=straight_mm)
     assert (answer.verdict, answer.least_straight_by) == ("does_not_run", "swept_joint")
     assert answer.least_straight_mm is not None
     assert answer.least_radius_mm is not None
-    assert (answer.least_straight_brings, answer.least_radius_brings) == ("runs", "runs")
+    assert (answer.least_straight_brings, answer.least_radius_brings) == (
+        "runs",
+        "runs",
+    )
     assert reverse(*train, straight_mm=answer.least_straight_mm).verdict == "runs"
-    assert reverse(*train, straight_mm=answer.least_straight_mm - 1).verdict == "marginal"
-    assert reverse(*train, radius_mm=answer.least_radius_mm, straight_mm=straight_mm).verdict == "runs"
-    assert reverse(*train, radius_mm=answer.least_radius_mm - 1, straight_mm=straight_mm).verdict == "marginal"
+    assert (
+        reverse(*train, straight_mm=answer.least_straight_mm - 1).verdict == "marginal"
+    )
+    assert (
+        reverse(
+            *train, radius_mm=answer.least_radius_mm, straight_mm=straight_mm
+        ).verdict
+        == "runs"
+    )
+    assert (
+        reverse(
+            *train, radius_mm=answer.least_radius_mm - 1, straight_mm=straight_mm
+        ).verdict
+        == "marginal"
+    )
 
 
 def test_two_joints_that_are_cured_differently_are_named_each() -> None:
     answer = reverse(hooked("A"), hooked("B"), hooked("C", bogie_centres_mm=170.0))
     cured = [reason for reason in answer.because if reason.code == "straight_cures"]
     assert len(cured) == 2
-    assert {(reason.vehicle, reason.other_vehicle, reason.brings) for reason in cured} == {
+    assert {
+        (reason.vehicle, reason.other_vehicle, reason.brings) for reason in cured
+    } == {
         ("A", "B", "runs"),
         ("B", "C", "runs"),
     }
     assert len({reason.message for reason in cured}) == 2
 
 
-def test_where_too_little_is_known_of_the_joints_the_straight_is_as_long_as_the_longest_vehicle() -> None:
-    bare = [coach(name, length_mm=length_mm) for name, length_mm in (("A", 250.0), ("B", 260.4))]
+def test_where_too_little_is_known_of_the_joints_the_straight_is_as_long_as_the_longest_vehicle() -> (
+    None
+):
+    bare = [
+        coach(name, length_mm=length_mm)
+        for name, length_mm in (("A", 250.0), ("B", 260.4))
+    ]
     answer = reverse(*bare)
-    assert (answer.least_straight_mm, answer.least_straight_by) == (261, "longest_vehicle")
-    assert (answer.verdict, answer.least_straight_brings) == ("cannot_tell", "cannot_tell")
+    assert (answer.least_straight_mm, answer.least_straight_by) == (
+        261,
+        "longest_vehicle",
+    )
+    assert (answer.verdict, answer.least_straight_brings) == (
+        "cannot_tell",
+        "cannot_tell",
+    )
     assert reverse(*bare, straight_mm=261).least_straight_mm is None
 
 
 def test_of_joints_that_fail_alike_the_one_that_swings_farthest_is_told_first() -> None:
-    """A longer coach swings its couplings farther: the pair of them fails worse than the pair of short ones."""
-    coupling = Coupling(reach_mm=4.5, projection_mm=4.5, swing_deg=8, pivot_behind_mm=12, mounting="body")
-    ends: dict[str, object] = {"front_coupling": coupling, "rear_coupling": coupling, "minimum_radius_mm": 400}
-    short = [coach(f"Short {number}", length_mm=230.0, bogie_centres_mm=160.0, **ends) for number in (1, 2)]
+    """A longer coach swings its couplings farther: the pair of them fails worse than
+    the pair of short ones.
+    """
+    coupling = Coupling(
+        reach_mm=4.5,
+        projection_mm=4.5,
+        swing_deg=8,
+        pivot_behind_mm=12,
+        mounting="body",
+    )
+    ends: dict[str, object] = {
+        "front_coupling": coupling,
+        "rear_coupling": coupling,
+        "minimum_radius_mm": 400,
+    }
+    short = [
+        coach(f"Short {number}", length_mm=230.0, bogie_centres_mm=160.0, **ends)
+        for number in (1, 2)
+    ]
     long = [coach(f"Long {number}", **ends) for number in (1, 2)]
     for vehicles in ([*short, *long], [*long, *short]):
         curve = AskedCurve(radius_mm=610, reverse=True)
         answer = reckon(CurveCase(vehicles=tuple(vehicles), curve=curve))
         assert answer.verdict == "does_not_run"
-        swings = [reason for reason in answer.because if reason.code == "swing_too_great"]
+        swings = [
+            reason for reason in answer.because if reason.code == "swing_too_great"
+        ]
         farthest = max(swings, key=lambda reason: reason.value_deg or 0.0)
         assert {answer.because[0].vehicle, answer.because[0].other_vehicle} == {
             farthest.vehicle,

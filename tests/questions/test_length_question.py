@@ -3,8 +3,8 @@
 import pytest
 
 from standage.questions.length import LengthRequest, reckon
-from standage.railway.terms.faults import Faulty, convert
 from standage.railway.terms.scales import ScaleName
+from standage.shapes.faults import Faulty, convert
 
 
 def ask(text: str, scale: ScaleName | None = None) -> LengthRequest:
@@ -13,30 +13,46 @@ def ask(text: str, scale: ScaleName | None = None) -> LengthRequest:
 
 def test_a_length_is_answered_in_mm_and_shown_as_on_a_ruler() -> None:
     answer = reckon(ask("4 ft 6 in"))
-    assert (answer.verdict, answer.length_mm, answer.feet_and_inches) == ("as_it_stands", 1371.6, "4 ft 6 in")
+    assert (answer.verdict, answer.length_mm, answer.feet_and_inches) == (
+        "as_it_stands",
+        1371.6,
+        "4 ft 6 in",
+    )
     assert answer.full_size_mm is None
     assert answer.assumed == ()
     assert answer.warnings == ()
-    assert [reason.message for reason in answer.because] == ["it is 1371.6 mm as it stands"]
+    assert [reason.message for reason in answer.because] == [
+        "it is 1371.6 mm as it stands"
+    ]
 
 
 def test_a_full_size_length_is_scaled_down_and_says_so() -> None:
     answer = reckon(ask("64 ft 6 in full size", "00"))
-    assert (answer.verdict, answer.length_mm, answer.full_size_mm) == ("scaled_down", 258.0, 19659.6)
-    assert [reason.message for reason in answer.because] == ["19.66 m full size is 258 mm in 00, 1:76.2"]
+    assert (answer.verdict, answer.length_mm, answer.full_size_mm) == (
+        "scaled_down",
+        258.0,
+        19659.6,
+    )
+    assert [reason.message for reason in answer.because] == [
+        "19.66 m full size is 258 mm in 00, 1:76.2"
+    ]
     assert answer.assumed == ()
 
 
 def test_a_lone_figure_is_assumed_to_be_millimetres() -> None:
     answer = reckon(ask("163.8"))
     assert answer.length_mm == 163.8
-    assert [(assumed.field, assumed.value, assumed.source) for assumed in answer.assumed] == [
-        ("text", "mm", "taken_as_read")
-    ]
+    assert [
+        (assumed.field, assumed.value, assumed.source) for assumed in answer.assumed
+    ] == [("text", "mm", "taken_as_read")]
 
 
-@pytest.mark.parametrize(("text", "full_size_mm"), [("26.4 m", 26400.0), ("57' 6\"", 17526.0)])
-def test_feet_and_metres_beside_a_scale_are_taken_as_full_size_and_say_so(text: str, full_size_mm: float) -> None:
+@pytest.mark.parametrize(
+    ("text", "full_size_mm"), [("26.4 m", 26400.0), ("57' 6\"", 17526.0)]
+)
+def test_feet_and_metres_beside_a_scale_are_taken_as_full_size_and_say_so(
+    text: str, full_size_mm: float
+) -> None:
     answer = reckon(ask(text, "H0"))
     assert answer.verdict == "scaled_down"
     assert answer.length_mm == pytest.approx(full_size_mm / 87, abs=1e-6)
@@ -56,7 +72,9 @@ def test_a_scale_does_not_shrink_millimetres_or_inches(text: str) -> None:
 def test_two_metres_called_seven_feet_is_read_with_a_warning() -> None:
     answer = reckon(ask("2,000 mm (7 ft)"))
     assert answer.length_mm == 2000.0
-    assert [(slip.code, slip.field, slip.likely_value) for slip in answer.warnings] == [("two_lengths", "text", 2133.6)]
+    assert [(slip.code, slip.field, slip.likely_value) for slip in answer.warnings] == [
+        ("two_lengths", "text", 2133.6)
+    ]
     assert reckon(ask("1524 mm (5 ft)")).warnings == ()
 
 
@@ -70,7 +88,9 @@ def test_two_metres_called_seven_feet_is_read_with_a_warning() -> None:
         (" ", "empty", "text"),
     ],
 )
-def test_what_cannot_be_told_is_refused_by_its_parameter(text: str, code: str, parameter: str) -> None:
+def test_what_cannot_be_told_is_refused_by_its_parameter(
+    text: str, code: str, parameter: str
+) -> None:
     with pytest.raises(Faulty) as refused:
         reckon(ask(text))
     (fault,) = refused.value.faults
@@ -95,6 +115,8 @@ def test_text_that_is_no_line_of_text_does_not_come_so_far(text: str) -> None:
         ("1.2345 m", []),
     ],
 )
-def test_a_point_that_some_write_in_thousands_is_said_to_be_read_as_a_decimal_one(text: str, said: list[str]) -> None:
+def test_a_point_that_some_write_in_thousands_is_said_to_be_read_as_a_decimal_one(
+    text: str, said: list[str]
+) -> None:
     answer = reckon(ask(text))
     assert [one.message for one in answer.assumed if one.value == "."] == said

@@ -1,4 +1,6 @@
-"""A figure that is missing is asked for once in an answer, whatever else would need it too."""
+"""A figure that is missing is asked for once in an answer, whatever else would need it
+too.
+"""
 
 from collections import Counter
 from collections.abc import Iterator
@@ -7,14 +9,23 @@ from typing import Any, get_args
 import msgspec
 import pytest
 
-from standage.questions import curve, longest_train, parts, road_allocation, train_fit, wish_list
+from standage.questions import (
+    curve,
+    longest_train,
+    parts,
+    road_allocation,
+    train_fit,
+    wish_list,
+)
 from standage.questions.whole_lists import NamedPlace, NamedTrain, NamedVehicle
 from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.stock.trains import Train
 from support.stock import vehicle
 
 HERON = vehicle("Heron", 200.0, kind="engine", front_coupling=None, rear_coupling=None)
-UNKNOWN = vehicle("Coach", None, kind="coach", front_coupling=None, rear_coupling=None, count=3)
+UNKNOWN = vehicle(
+    "Coach", None, kind="coach", front_coupling=None, rear_coupling=None, count=3
+)
 KNOWN = vehicle("Coach", 100.0, kind="coach", front_coupling=None, rear_coupling=None)
 TRAIN = Train(vehicles=(HERON, UNKNOWN, KNOWN))
 ROOMS = (5000.0, 300.0, None)
@@ -36,7 +47,9 @@ def asked_twice(answer: object) -> list[object]:
     twice: list[object] = []
     for because in lists_of_reasons(msgspec.to_builtins(answer)):
         figures = [
-            tuple(one.get(name) for name in ("vehicle", "other_vehicle", "place", "field"))
+            tuple(
+                one.get(name) for name in ("vehicle", "other_vehicle", "place", "field")
+            )
             for one in because
             if one["code"] == "missing_figure"
         ]
@@ -45,7 +58,13 @@ def asked_twice(answer: object) -> list[object]:
 
 
 def lists_of_reasons(answer: Any) -> Iterator[list[dict[str, Any]]]:
-    inner = answer.values() if isinstance(answer, dict) else answer if isinstance(answer, list | tuple) else ()
+    inner = (
+        answer.values()
+        if isinstance(answer, dict)
+        else answer
+        if isinstance(answer, list | tuple)
+        else ()
+    )
     if isinstance(answer, dict) and isinstance(answer.get("because"), list | tuple):
         yield list(answer["because"])
     for one in inner:
@@ -58,19 +77,32 @@ def answers(where: Place) -> Iterator[object]:
     pool = (NamedVehicle(vehicle=UNKNOWN), NamedVehicle(vehicle=KNOWN))
     yield train_fit.reckon(train_fit.TrainFitCase(train=TRAIN, place=where))
     yield parts.reckon(parts.PartsCase(train=TRAIN, place=where))
-    yield wish_list.reckon(wish_list.WishListCase(vehicles=TRAIN.vehicles, places=(here,)))
+    yield wish_list.reckon(
+        wish_list.WishListCase(vehicles=TRAIN.vehicles, places=(here,))
+    )
     for engines in ((NamedVehicle(vehicle=HERON),), ()):
-        yield longest_train.reckon(longest_train.LongestTrainCase(engines=engines, pool=pool, place=where))
+        yield longest_train.reckon(
+            longest_train.LongestTrainCase(engines=engines, pool=pool, place=where)
+        )
     trains = tuple(NamedTrain(name=name, train=TRAIN) for name in ("Coal", "Mail"))
-    yield road_allocation.reckon(road_allocation.RoadAllocationCase(trains=trains, roads=(here, other)))
+    yield road_allocation.reckon(
+        road_allocation.RoadAllocationCase(trains=trains, roads=(here, other))
+    )
 
 
 @pytest.mark.parametrize("kind", get_args(PlaceKind))
 @pytest.mark.parametrize("usable_length_mm", ROOMS)
-def test_no_question_about_a_place_asks_twice_for_a_figure(kind: PlaceKind, usable_length_mm: float | None) -> None:
+def test_no_question_about_a_place_asks_twice_for_a_figure(
+    kind: PlaceKind, usable_length_mm: float | None
+) -> None:
     told = list(answers(place(kind, usable_length_mm)))
     assert [asked_twice(answer) for answer in told] == [[]] * len(told)
-    assert any(True for answer in told for because in lists_of_reasons(msgspec.to_builtins(answer)) if because)
+    assert any(
+        True
+        for answer in told
+        for because in lists_of_reasons(msgspec.to_builtins(answer))
+        if because
+    )
 
 
 def test_a_curve_asks_once_too() -> None:

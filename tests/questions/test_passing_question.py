@@ -7,16 +7,23 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from standage.questions.passing import PassingAnswer, PassingCase, PassingRequest, reckon
+from standage.questions.passing import (
+    PassingAnswer,
+    PassingCase,
+    PassingRequest,
+    reckon,
+)
 from standage.railway.curving.throws import end_throw_mm
 from standage.railway.passing import gaps
 from standage.railway.stock.couplings import Coupling, CouplingKind
 from standage.railway.stock.vehicles import Body, Vehicle
-from standage.railway.terms.faults import Faulty, convert
+from standage.shapes.faults import Faulty, convert
 
 
 def wagon(name: str = "Wagon", **figures: object) -> Vehicle:
-    """Return a wagon 36 mm wide on a rigid wheelbase of 120, 180 mm over buffers, or as ``figures`` say."""
+    """Return a wagon 36 mm wide on a rigid wheelbase of 120, 180 mm over buffers, or as
+    ``figures`` say.
+    """
     known: dict[str, object] = {
         "name": name,
         "length_mm": 180.0,
@@ -27,8 +34,17 @@ def wagon(name: str = "Wagon", **figures: object) -> Vehicle:
     return Vehicle(**(known | figures))  # type: ignore[arg-type] # figures by name, as a request gives them
 
 
-def ask(*vehicles: Vehicle, spacing_mm: float, radius_mm: float | None = None, **more: object) -> PassingAnswer:
-    case: dict[str, object] = {"vehicles": vehicles, "inner_radius_mm": radius_mm, "spacing_mm": spacing_mm}
+def ask(
+    *vehicles: Vehicle,
+    spacing_mm: float,
+    radius_mm: float | None = None,
+    **more: object,
+) -> PassingAnswer:
+    case: dict[str, object] = {
+        "vehicles": vehicles,
+        "inner_radius_mm": radius_mm,
+        "spacing_mm": spacing_mm,
+    }
     return reckon(PassingCase(**(case | more)))  # type: ignore[arg-type] # figures by name, as a request gives them
 
 
@@ -47,24 +63,46 @@ def test_on_straight_track_half_of_each_width_is_taken_off_the_spacing() -> None
 
 
 def test_a_nose_inside_a_coach_is_worse_than_coach_and_coach() -> None:
-    """R 400, 500 outside. Coach: pivots 200, ends at ±120; engine: pivots 100, nose 120 from their middle; 30 wide.
+    """R 400, 500 outside. Coach: pivots 200, ends at ±120; engine: pivots 100, nose 120
+    from their middle; 30 wide.
 
-    Coach outside: middle at √(500² − 100²) = 489.90. Coach inside: R_m 387.30, corner √(402.30² + 120²) = 419.82.
-    Engine inside: R_m 396.86, corner √(411.86² + 120²) = 428.99.
+    Coach outside: middle at √(500² − 100²) = 489.90. Coach inside: R_m 387.30, corner
+    √(402.30² + 120²) = 419.82. Engine inside: R_m 396.86, corner √(411.86² + 120²) =
+    428.99.
     """
-    coach = wagon("Coach", length_mm=240, rigid_wheelbase_mm=None, bogie_centres_mm=200, width_mm=30)
-    engine = wagon("Engine", length_mm=200, rigid_wheelbase_mm=100, front_overhang_mm=70, width_mm=30)
+    coach = wagon(
+        "Coach",
+        length_mm=240,
+        rigid_wheelbase_mm=None,
+        bogie_centres_mm=200,
+        width_mm=30,
+    )
+    engine = wagon(
+        "Engine",
+        length_mm=200,
+        rigid_wheelbase_mm=100,
+        front_overhang_mm=70,
+        width_mm=30,
+    )
     answer = ask(coach, engine, spacing_mm=100, radius_mm=400)
     assert (answer.on_outer, answer.on_inner) == ("Coach", "Engine")
     assert answer.least_gap_mm == pytest.approx(489.90 - 15 - 428.99, abs=0.01)
-    like = [pair.gap_mm for pair in answer.pairs if (pair.on_outer, pair.on_inner) == ("Coach", "Coach")]
+    like = [
+        pair.gap_mm
+        for pair in answer.pairs
+        if (pair.on_outer, pair.on_inner) == ("Coach", "Coach")
+    ]
     assert like == pytest.approx([489.90 - 15 - 419.82], abs=0.01)
 
 
 def test_a_vehicle_meets_its_own_like() -> None:
-    """R 300, 360 outside: √(360² − 60²) − 18 = 336.96; R_m √(300² − 60²) = 293.94, corner √(311.94² + 90²) = 324.66."""
+    """R 300, 360 outside: √(360² − 60²) − 18 = 336.96; R_m √(300² − 60²) = 293.94,
+    corner √(311.94² + 90²) = 324.66.
+    """
     answer = ask(wagon(), spacing_mm=60, radius_mm=300)
-    expected = sqrt(360**2 - 60**2) - 18 - sqrt((sqrt(300**2 - 60**2) + 18) ** 2 + 90**2)
+    expected = (
+        sqrt(360**2 - 60**2) - 18 - sqrt((sqrt(300**2 - 60**2) + 18) ** 2 + 90**2)
+    )
     assert answer.least_gap_mm == pytest.approx(expected, abs=1e-6)
     assert expected == pytest.approx(12.30, abs=0.01)
 
@@ -86,7 +124,9 @@ def test_each_body_of_several_counts() -> None:
 
 
 def test_the_worst_few_pairs_are_shown_the_worst_first() -> None:
-    answer = ask(*(wagon(f"W{each}", width_mm=30 + each) for each in range(4)), spacing_mm=60)
+    answer = ask(
+        *(wagon(f"W{each}", width_mm=30 + each) for each in range(4)), spacing_mm=60
+    )
     assert [pair.gap_mm for pair in answer.pairs] == [27, 27.5, 27.5, 28, 28]
 
 
@@ -102,35 +142,59 @@ def test_the_worst_few_pairs_are_shown_the_worst_first() -> None:
         (35.9, "fouls", "bodies_overlap"),
     ],
 )
-def test_the_margin_parts_clear_from_marginal_and_overlap_fouls(spacing_mm: float, verdict: str, code: str) -> None:
+def test_the_margin_parts_clear_from_marginal_and_overlap_fouls(
+    spacing_mm: float, verdict: str, code: str
+) -> None:
     answer = ask(wagon(), spacing_mm=spacing_mm, margin_mm=2)
     assert (answer.verdict, codes(answer)[0]) == (verdict, code)
 
 
 @pytest.mark.parametrize(
-    ("spacing_mm", "verdict"), [(39, "clear"), (38.9, "marginal"), (35, "marginal"), (34.9, "fouls")]
+    ("spacing_mm", "verdict"),
+    [(39, "clear"), (38.9, "marginal"), (35, "marginal"), (34.9, "fouls")],
 )
-def test_the_doubt_about_the_widths_counts_against_clear_and_against_fouls(spacing_mm: float, verdict: str) -> None:
+def test_the_doubt_about_the_widths_counts_against_clear_and_against_fouls(
+    spacing_mm: float, verdict: str
+) -> None:
     """Two widths of 36 ± 1: half of each makes the gap ± 1."""
     answer = ask(wagon(width_plus_minus_mm=1), spacing_mm=spacing_mm, margin_mm=2)
     assert (answer.verdict, answer.plus_minus_mm) == (verdict, 1)
     assert answer.spacing_needed_mm == 39
 
 
-def test_a_margin_that_is_missed_for_certain_is_said_to_be_and_one_in_doubt_is_not_certain() -> None:
-    """Two wagons of 34 mm at 35.2 mm leave 1.2 mm; with widths of ± 1 mm that may be 2.2 mm and enough."""
+def test_a_margin_that_is_missed_for_certain_is_said_to_be_and_one_in_doubt_is_not_certain() -> (
+    None
+):
+    """Two wagons of 34 mm at 35.2 mm leave 1.2 mm; with widths of ± 1 mm that may be
+    2.2 mm and enough.
+    """
 
     def said(wide: Vehicle) -> str:
-        return ask(wide, spacing_mm=35.2, margin_mm=2).because[0].message.partition(": ")[2]
+        return (
+            ask(wide, spacing_mm=35.2, margin_mm=2)
+            .because[0]
+            .message.partition(": ")[2]
+        )
 
     assert said(wagon(width_mm=34)) == "0.8 mm less than the margin of 2 mm"
-    assert said(wagon(width_mm=34, width_plus_minus_mm=1)) == "the margin of 2 mm is not certain"
+    assert (
+        said(wagon(width_mm=34, width_plus_minus_mm=1))
+        == "the margin of 2 mm is not certain"
+    )
 
 
 def test_the_reason_names_the_pair_and_its_figures() -> None:
     reason = ask(wagon(), spacing_mm=35, margin_mm=2).because[0]
-    assert (reason.vehicle, reason.other_vehicle, reason.value_mm, reason.limit_mm) == ("Wagon", "Wagon", -1, 2)
-    assert reason.message == "Wagon on the outer track and Wagon on the inner one overlap by 1 mm"
+    assert (reason.vehicle, reason.other_vehicle, reason.value_mm, reason.limit_mm) == (
+        "Wagon",
+        "Wagon",
+        -1,
+        2,
+    )
+    assert (
+        reason.message
+        == "Wagon on the outer track and Wagon on the inner one overlap by 1 mm"
+    )
 
 
 @pytest.mark.parametrize(
@@ -142,9 +206,14 @@ def test_the_reason_names_the_pair_and_its_figures() -> None:
         (38, None, "leave 2 mm between them"),
     ],
 )
-def test_the_amount_is_the_one_that_is_told(spacing_mm: float, amount_mm: float | None, words: str) -> None:
+def test_the_amount_is_the_one_that_is_told(
+    spacing_mm: float, amount_mm: float | None, words: str
+) -> None:
     reason = ask(wagon(), spacing_mm=spacing_mm, margin_mm=2).because[0]
-    assert (reason.amount_mm, reason.message.partition("inner one ")[2]) == (amount_mm, words)
+    assert (reason.amount_mm, reason.message.partition("inner one ")[2]) == (
+        amount_mm,
+        words,
+    )
 
 
 # --- the margin
@@ -170,8 +239,15 @@ def test_the_margin_is_an_eighth_of_the_gauge_where_a_scale_is_given_else_none(
     assert bool(stated) == ("margin_mm" not in figures)
 
 
-def test_the_greatest_gauge_of_the_vehicles_makes_the_margin_where_the_tracks_have_none() -> None:
-    answer = ask(wagon("A", scale="N"), wagon("B", scale="00"), wagon("C", scale="N", gauge_mm=6.5), spacing_mm=60)
+def test_the_greatest_gauge_of_the_vehicles_makes_the_margin_where_the_tracks_have_none() -> (
+    None
+):
+    answer = ask(
+        wagon("A", scale="N"),
+        wagon("B", scale="00"),
+        wagon("C", scale="N", gauge_mm=6.5),
+        spacing_mm=60,
+    )
     assert answer.margin_mm == 2.0625
     assert ask(wagon(scale="N", gauge_mm=12), spacing_mm=60).margin_mm == 1.5
 
@@ -181,7 +257,11 @@ def test_the_greatest_gauge_of_the_vehicles_makes_the_margin_where_the_tracks_ha
 
 def test_a_vehicle_of_unknown_width_is_named_and_the_answer_open() -> None:
     answer = ask(wagon(), wagon("Van", width_mm=None), spacing_mm=60)
-    assert (answer.verdict, answer.spacing_needed_mm, answer.least_radius_mm) == ("cannot_tell", None, None)
+    assert (answer.verdict, answer.spacing_needed_mm, answer.least_radius_mm) == (
+        "cannot_tell",
+        None,
+        None,
+    )
     assert (answer.because[0].vehicle, answer.because[0].field) == ("Van", "width_mm")
     assert answer.least_gap_mm == 24
 
@@ -193,7 +273,12 @@ def test_known_vehicles_that_foul_do_so_whatever_else_is_unknown() -> None:
 
 def test_with_nothing_known_there_is_no_gap_and_no_pair() -> None:
     answer = ask(wagon(width_mm=None), spacing_mm=60)
-    assert (answer.verdict, answer.least_gap_mm, answer.on_outer, answer.pairs) == ("cannot_tell", None, None, ())
+    assert (answer.verdict, answer.least_gap_mm, answer.on_outer, answer.pairs) == (
+        "cannot_tell",
+        None,
+        None,
+        (),
+    )
 
 
 def test_the_request_s_scale_lends_a_width_to_vehicles_that_give_none() -> None:
@@ -204,20 +289,36 @@ def test_the_request_s_scale_lends_a_width_to_vehicles_that_give_none() -> None:
     assert "width_mm" in {note.field for note in answer.assumed}
 
 
-def test_wheels_do_not_matter_on_straight_track_but_for_the_curves_it_would_do_on() -> None:
+def test_wheels_do_not_matter_on_straight_track_but_for_the_curves_it_would_do_on() -> (
+    None
+):
     answer = ask(wagon(rigid_wheelbase_mm=None), spacing_mm=60)
     assert (answer.verdict, answer.least_radius_mm) == ("clear", None)
-    assert [reason.field for reason in answer.because if reason.code == "missing_figure"] == ["bogie_centres_mm"]
+    assert [
+        reason.field for reason in answer.because if reason.code == "missing_figure"
+    ] == ["bogie_centres_mm"]
 
 
 def test_wheels_matter_on_a_curve() -> None:
     answer = ask(wagon(rigid_wheelbase_mm=None), spacing_mm=60, radius_mm=400)
-    assert (answer.verdict, answer.because[0].field) == ("cannot_tell", "bogie_centres_mm")
+    assert (answer.verdict, answer.because[0].field) == (
+        "cannot_tell",
+        "bogie_centres_mm",
+    )
 
 
 def test_a_vehicle_that_cannot_stand_on_the_inner_track_is_a_certain_no() -> None:
-    answer = ask(wagon(), wagon("Long", length_mm=500, rigid_wheelbase_mm=420), spacing_mm=200, radius_mm=200)
-    assert (answer.verdict, codes(answer)[0], answer.because[0].vehicle) == ("fouls", "cannot_stand", "Long")
+    answer = ask(
+        wagon(),
+        wagon("Long", length_mm=500, rigid_wheelbase_mm=420),
+        spacing_mm=200,
+        radius_mm=200,
+    )
+    assert (answer.verdict, codes(answer)[0], answer.because[0].vehicle) == (
+        "fouls",
+        "cannot_stand",
+        "Long",
+    )
     assert (answer.on_outer, answer.on_inner) == ("Long", "Wagon")
     assert (answer.spacing_needed_mm, answer.spacing_needed_brings) == (None, None)
     assert answer.least_radius_mm is not None
@@ -230,11 +331,16 @@ def test_a_certain_no_stays_one_where_another_vehicle_is_not_known() -> None:
     assert (answer.verdict, answer.because[0].vehicle) == ("fouls", "Long")
 
 
-def test_wheels_that_are_only_guessed_to_be_too_far_apart_leave_the_answer_open() -> None:
+def test_wheels_that_are_only_guessed_to_be_too_far_apart_leave_the_answer_open() -> (
+    None
+):
     coach = wagon("Coach", kind="coach", length_mm=600, rigid_wheelbase_mm=None)
     answer = ask(coach, spacing_mm=900, radius_mm=210)
     assert (answer.verdict, codes(answer)[0]) == ("cannot_tell", "may_not_stand")
-    assert (answer.because[0].vehicle, answer.because[0].field) == ("Coach", "bogie_centres_mm")
+    assert (answer.because[0].vehicle, answer.because[0].field) == (
+        "Coach",
+        "bogie_centres_mm",
+    )
 
 
 def tenths(least: int, most: int) -> st.SearchStrategy[float]:
@@ -242,7 +348,11 @@ def tenths(least: int, most: int) -> st.SearchStrategy[float]:
 
 
 @given(
-    st.lists(st.tuples(tenths(60, 300), tenths(20, 45), st.integers(30, 80)), min_size=1, max_size=3),
+    st.lists(
+        st.tuples(tenths(60, 300), tenths(20, 45), st.integers(30, 80)),
+        min_size=1,
+        max_size=3,
+    ),
     tenths(20, 90),
     st.none() | tenths(250, 900),
 )
@@ -250,28 +360,51 @@ def test_advice_brings_the_verdict_that_it_says_and_a_tenth_less_does_not(
     figures: list[tuple[float, float, int]], spacing_mm: float, radius_mm: float | None
 ) -> None:
     stock = [
-        wagon(f"Wagon {number}", length_mm=length_mm, width_mm=width_mm, rigid_wheelbase_mm=length_mm * part / 100)
+        wagon(
+            f"Wagon {number}",
+            length_mm=length_mm,
+            width_mm=width_mm,
+            rigid_wheelbase_mm=length_mm * part / 100,
+        )
         for number, (length_mm, width_mm, part) in enumerate(figures)
     ]
     answer = ask(*stock, spacing_mm=spacing_mm, radius_mm=radius_mm, margin_mm=2)
     assert answer.spacing_needed_mm is not None
-    wider = ask(*stock, spacing_mm=answer.spacing_needed_mm, radius_mm=radius_mm, margin_mm=2)
+    wider = ask(
+        *stock, spacing_mm=answer.spacing_needed_mm, radius_mm=radius_mm, margin_mm=2
+    )
     assert wider.verdict == answer.spacing_needed_brings == "clear"
-    narrower = ask(*stock, spacing_mm=answer.spacing_needed_mm - 0.1, radius_mm=radius_mm, margin_mm=2)
+    narrower = ask(
+        *stock,
+        spacing_mm=answer.spacing_needed_mm - 0.1,
+        radius_mm=radius_mm,
+        margin_mm=2,
+    )
     assert narrower.verdict != "clear"
     if answer.least_radius_mm is not None:
-        easier = ask(*stock, spacing_mm=spacing_mm, radius_mm=answer.least_radius_mm, margin_mm=2)
+        easier = ask(
+            *stock, spacing_mm=spacing_mm, radius_mm=answer.least_radius_mm, margin_mm=2
+        )
         assert easier.verdict == answer.least_radius_brings == "clear"
         if answer.least_radius_mm > 0.1:
-            sharper = ask(*stock, spacing_mm=spacing_mm, radius_mm=answer.least_radius_mm - 0.1, margin_mm=2)
+            sharper = ask(
+                *stock,
+                spacing_mm=spacing_mm,
+                radius_mm=answer.least_radius_mm - 0.1,
+                margin_mm=2,
+            )
             assert sharper.verdict != "clear"
 
 
 def test_a_vehicle_that_does_not_run_on_the_inner_track_is_pointed_out() -> None:
     answer = ask(wagon("Big", minimum_radius_mm=500), spacing_mm=60, radius_mm=400)
     assert "does_not_run_there" in codes(answer)
-    assert "does_not_run_there" not in codes(ask(wagon("Big", minimum_radius_mm=500), spacing_mm=60))
-    assert "does_not_run_there" not in codes(ask(wagon("Engine", kind="engine"), spacing_mm=60, radius_mm=400))
+    assert "does_not_run_there" not in codes(
+        ask(wagon("Big", minimum_radius_mm=500), spacing_mm=60)
+    )
+    assert "does_not_run_there" not in codes(
+        ask(wagon("Engine", kind="engine"), spacing_mm=60, radius_mm=400)
+    )
 
 
 # --- the inverses
@@ -280,9 +413,16 @@ def test_a_vehicle_that_does_not_run_on_the_inner_track_is_pointed_out() -> None
 def test_the_least_radius_and_the_spacing_needed_are_each_other_s_inverse() -> None:
     needed = ask(wagon(), spacing_mm=60, radius_mm=400, margin_mm=2).spacing_needed_mm
     assert needed is not None
-    assert ask(wagon(), spacing_mm=needed, radius_mm=400, margin_mm=2).verdict == "clear"
-    assert ask(wagon(), spacing_mm=needed - 0.001, radius_mm=400, margin_mm=2).verdict == "marginal"
-    assert ask(wagon(), spacing_mm=needed, margin_mm=2).least_radius_mm == pytest.approx(400, abs=0.01)
+    assert (
+        ask(wagon(), spacing_mm=needed, radius_mm=400, margin_mm=2).verdict == "clear"
+    )
+    assert (
+        ask(wagon(), spacing_mm=needed - 0.001, radius_mm=400, margin_mm=2).verdict
+        == "marginal"
+    )
+    assert ask(
+        wagon(), spacing_mm=needed, margin_mm=2
+    ).least_radius_mm == pytest.approx(400, abs=0.01)
 
 
 def test_where_not_even_straight_track_does_there_is_no_least_radius() -> None:
@@ -303,17 +443,24 @@ def test_where_every_curve_does_the_least_radius_is_the_least_to_stand_on() -> N
 
 
 def test_a_sharper_curve_that_does_is_no_proof_for_the_easier_ones_beyond_it() -> None:
-    """Close to the least radius to stand on, 60 mm, the body draws in faster than its corner swings out.
+    """Close to the least radius to stand on, 60 mm, the body draws in faster than its
+    corner swings out.
 
-    R 60.5, 135.5 outside: R_m 7.76; 121.49 − 18 − √(25.76² + 90²) = 9.88. R 72, 147 outside: R_m 39.80;
-    134.20 − 18 − √(57.80² + 90²) = 9.24. R 100, 175 outside: R_m 80; 164.39 − 18 − √(98² + 90²) = 13.34.
+    R 60.5, 135.5 outside: R_m 7.76; 121.49 − 18 − √(25.76² + 90²) = 9.88. R 72, 147
+    outside: R_m 39.80; 134.20 − 18 − √(57.80² + 90²) = 9.24. R 100, 175 outside: R_m
+    80; 164.39 − 18 − √(98² + 90²) = 13.34.
     """
-    gaps = [ask(wagon(), spacing_mm=75, radius_mm=each).least_gap_mm for each in (60.5, 72, 100)]
+    gaps = [
+        ask(wagon(), spacing_mm=75, radius_mm=each).least_gap_mm
+        for each in (60.5, 72, 100)
+    ]
     assert gaps == pytest.approx([9.88, 9.24, 13.34], abs=0.01)
     least = ask(wagon(), spacing_mm=75, margin_mm=9.5).least_radius_mm
     assert least is not None
     assert 72 < least < 100
-    assert ask(wagon(), spacing_mm=75, radius_mm=least, margin_mm=0).least_gap_mm == pytest.approx(9.5, abs=1e-4)
+    assert ask(
+        wagon(), spacing_mm=75, radius_mm=least, margin_mm=0
+    ).least_gap_mm == pytest.approx(9.5, abs=1e-4)
 
 
 # --- the request
@@ -324,12 +471,17 @@ def test_a_null_radius_must_be_written_and_is_straight_track() -> None:
     with pytest.raises(Faulty) as refused:
         convert(request, PassingRequest)
     assert [fault.pointer for fault in refused.value.faults] == ["/inner_radius_mm"]
-    assert convert(request | {"inner_radius_mm": None}, PassingRequest).inner_radius_mm is None
+    assert (
+        convert(request | {"inner_radius_mm": None}, PassingRequest).inner_radius_mm
+        is None
+    )
 
 
 def test_a_case_and_its_answer_travel_to_another_process() -> None:
     case = PassingCase(vehicles=(wagon(),), inner_radius_mm=400, spacing_mm=60)
-    assert pickle.loads(pickle.dumps(reckon(pickle.loads(pickle.dumps(case))))) == reckon(case)  # noqa: S301 - own bytes
+    assert pickle.loads(
+        pickle.dumps(reckon(pickle.loads(pickle.dumps(case))))
+    ) == reckon(case)  # noqa: S301 - own bytes
 
 
 def test_thirty_vehicles_are_judged_without_trying_nine_hundred_pairs_one_by_one(
@@ -342,7 +494,10 @@ def test_thirty_vehicles_are_judged_without_trying_nine_hundred_pairs_one_by_one
         return end_throw_mm(radius_mm, **figures)
 
     monkeypatch.setattr(gaps, "end_throw_mm", counted)
-    fleet = tuple(wagon(f"W{each}", width_mm=30 + each / 10, length_mm=180 + each) for each in range(30))
+    fleet = tuple(
+        wagon(f"W{each}", width_mm=30 + each / 10, length_mm=180 + each)
+        for each in range(30)
+    )
     ask(*fleet, spacing_mm=60, radius_mm=400)
     assert 30 <= len(tried) < 300
 
@@ -351,7 +506,16 @@ def test_what_a_types_couplings_reach_is_no_part_of_the_body_that_passes() -> No
     """190 mm over couplings that reach 5 mm each are 180 over buffers."""
     hook = Coupling(type="Staple hook")
     types = (CouplingKind(name="Staple hook", reach_mm=5.0),)
-    over = wagon(length_mm=190.0, length_over="couplings", front_coupling=hook, rear_coupling=hook)
+    over = wagon(
+        length_mm=190.0,
+        length_over="couplings",
+        front_coupling=hook,
+        rear_coupling=hook,
+    )
     answer = ask(over, spacing_mm=60, radius_mm=400, types=types)
-    assert answer.least_gap_mm == ask(wagon(), spacing_mm=60, radius_mm=400).least_gap_mm
-    assert "reach_mm" not in {note.field for note in answer.assumed}, "the club recorded it"
+    assert (
+        answer.least_gap_mm == ask(wagon(), spacing_mm=60, radius_mm=400).least_gap_mm
+    )
+    assert "reach_mm" not in {note.field for note in answer.assumed}, (
+        "the club recorded it"
+    )

@@ -1,4 +1,6 @@
-"""What is answered of a yard: the plan, what is proved of it, and what is offered beside it."""
+"""What is answered of a yard: the plan, what is proved of it, and what is offered
+beside it.
+"""
 
 import pickle
 from typing import Any
@@ -10,7 +12,7 @@ from standage.questions import shunting_plan
 from standage.questions.asked import inline_yard
 from standage.railway.shunting.check import broken, couplings
 from standage.railway.stock.couplings import CouplingKind
-from standage.railway.terms.faults import convert
+from standage.shapes.faults import convert
 from support.yard_questions import START, WAGONS, YARD, codes, faults, vehicles
 
 PLAN = {
@@ -23,16 +25,22 @@ PLAN = {
 }
 
 
-def planned(types: tuple[CouplingKind, ...] = (), **changes: Any) -> shunting_plan.ShuntingPlanAnswer:
+def planned(
+    types: tuple[CouplingKind, ...] = (), **changes: Any
+) -> shunting_plan.ShuntingPlanAnswer:
     request = convert(PLAN | changes, shunting_plan.ShuntingPlanRequest)
     return shunting_plan.reckon(
-        shunting_plan.case_of(request, inline_yard(request.yard), vehicles(request.wagons), types)
+        shunting_plan.case_of(
+            request, inline_yard(request.yard), vehicles(request.wagons), types
+        )
     )
 
 
 def test_the_plan_is_given_as_the_contract_says() -> None:
     answer = msgspec.to_builtins(planned())
-    assert {name: answer[name] for name in ("verdict", "proved", "visits", "bound")} == {
+    assert {
+        name: answer[name] for name in ("verdict", "proved", "visits", "bound")
+    } == {
         "verdict": "solved",
         "proved": True,
         "visits": 12,
@@ -45,17 +53,30 @@ def test_the_plan_is_given_as_the_contract_says() -> None:
 
 def test_the_referee_finds_no_fault_and_the_same_couplings() -> None:
     request = convert(PLAN | {"fewest": "couplings"}, shunting_plan.ShuntingPlanRequest)
-    case = shunting_plan.case_of(request, inline_yard(request.yard), vehicles(request.wagons))
+    case = shunting_plan.case_of(
+        request, inline_yard(request.yard), vehicles(request.wagons)
+    )
     answer = shunting_plan.reckon(case)
     assert broken(case.puzzle, answer.moves) == []
-    assert (answer.couplings, answer.bound) == (couplings(case.puzzle, answer.moves), answer.couplings)
+    assert (answer.couplings, answer.bound) == (
+        couplings(case.puzzle, answer.moves),
+        answer.couplings,
+    )
 
 
 def test_an_impossible_train_has_no_plan_and_says_why() -> None:
-    answer = planned(yard=YARD | {"headshunt_usable_length_mm": 260}, goal={"siding": "Long", "train": list("FGHAB")})
-    assert (answer.verdict, answer.proved, answer.visits, answer.couplings, answer.bound, answer.moves) == (
-        *("impossible", True, None, None, None, ()),
+    answer = planned(
+        yard=YARD | {"headshunt_usable_length_mm": 260},
+        goal={"siding": "Long", "train": list("FGHAB")},
     )
+    assert (
+        answer.verdict,
+        answer.proved,
+        answer.visits,
+        answer.couplings,
+        answer.bound,
+        answer.moves,
+    ) == (*("impossible", True, None, None, None, ()),)
     assert codes(answer) == ["no_way"]
 
 
@@ -67,29 +88,45 @@ def test_a_spent_budget_gives_the_bound_that_is_proved() -> None:
 
 def test_every_sidings_full_contents_can_be_the_goal() -> None:
     answer = planned(goal={"sidings": [list("ABCDE"), list("GH"), ["F"]]})
-    assert (answer.verdict, answer.visits, answer.moves[0].wagons) == ("solved", 2, ("F",))
+    assert (answer.verdict, answer.visits, answer.moves[0].wagons) == (
+        "solved",
+        2,
+        ("F",),
+    )
 
 
 def test_wagons_over_buffers_are_as_long_as_their_couplings_reach() -> None:
     ends = {"front_coupling": {"reach_mm": 2.5}, "rear_coupling": {"reach_mm": 1.5}}
-    over_buffers = [{"name": name, "length_mm": 76, "length_over": "buffers", **ends} for name in "ABCDEFGH"]
+    over_buffers = [
+        {"name": name, "length_mm": 76, "length_over": "buffers", **ends}
+        for name in "ABCDEFGH"
+    ]
     assert planned(wagons=over_buffers).visits == 12
     longer = [one | {"rear_coupling": {"reach_mm": 1.6}} for one in over_buffers]
     assert ("/start/sidings/0", "does_not_fit") in faults(
-        shunting_plan.ShuntingPlanRequest, PLAN | {"wagons": longer}, shunting_plan.case_of
+        shunting_plan.ShuntingPlanRequest,
+        PLAN | {"wagons": longer},
+        shunting_plan.case_of,
     )
 
 
 def test_a_wagon_over_buffers_takes_its_reach_from_the_clubs_own_type() -> None:
     kind = CouplingKind(name="ours", reach_mm=2.0)
     ends = {"front_coupling": {"type": "ours"}, "rear_coupling": {"type": "ours"}}
-    over_buffers = [{"name": name, "length_mm": 76, "length_over": "buffers", **ends} for name in "ABCDEFGH"]
+    over_buffers = [
+        {"name": name, "length_mm": 76, "length_over": "buffers", **ends}
+        for name in "ABCDEFGH"
+    ]
     assert planned(types=(kind,), wagons=over_buffers).visits == 12
 
 
 def test_a_missing_reach_is_asked_for_at_its_place() -> None:
     wagons = [*WAGONS[:7], {"name": "H", "length_mm": 76, "length_over": "buffers"}]
-    assert faults(shunting_plan.ShuntingPlanRequest, PLAN | {"wagons": wagons}, shunting_plan.case_of) == {
+    assert faults(
+        shunting_plan.ShuntingPlanRequest,
+        PLAN | {"wagons": wagons},
+        shunting_plan.case_of,
+    ) == {
         ("/wagons/7/front_coupling/reach_mm", "missing"),
         ("/wagons/7/rear_coupling/reach_mm", "missing"),
     }
@@ -99,7 +136,10 @@ def test_a_missing_reach_is_asked_for_at_its_place() -> None:
     ("change", "pointer"),
     [
         ({"wagons": [*WAGONS[:7], {"name": "A", "length_mm": 80}]}, "/wagons/7/name"),
-        ({"wagons": [*WAGONS[:7], {"name": "H", "length_mm": 80, "count": 2}]}, "/wagons/7/count"),
+        (
+            {"wagons": [*WAGONS[:7], {"name": "H", "length_mm": 80, "count": 2}]},
+            "/wagons/7/count",
+        ),
         ({"wagons": [*WAGONS[:7], {"name": "H"}]}, "/wagons/7/length_mm"),
         ({"yard": YARD | {"sidings": []}}, "/yard/sidings"),
         ({"yard": YARD | {"sidings": YARD["sidings"] * 3}}, "/yard/sidings"),
@@ -109,8 +149,12 @@ def test_a_missing_reach_is_asked_for_at_its_place() -> None:
         ({"colour": "red"}, "/colour"),
     ],
 )
-def test_what_cannot_be_is_refused_at_its_place(change: dict[str, Any], pointer: str) -> None:
-    found = faults(shunting_plan.ShuntingPlanRequest, PLAN | change, shunting_plan.case_of)
+def test_what_cannot_be_is_refused_at_its_place(
+    change: dict[str, Any], pointer: str
+) -> None:
+    found = faults(
+        shunting_plan.ShuntingPlanRequest, PLAN | change, shunting_plan.case_of
+    )
     assert pointer in {at for at, _ in found}
 
 
@@ -121,8 +165,14 @@ def test_a_plan_that_leaves_less_room_than_the_wagons_may_be_off_says_so() -> No
 
 
 def test_couplings_that_do_not_take_hold_are_named() -> None:
-    ends = {"front_coupling": {"type": "three-link"}, "rear_coupling": {"type": "three-link"}}
-    other = {"front_coupling": {"type": "knuckle"}, "rear_coupling": {"type": "knuckle"}}
+    ends = {
+        "front_coupling": {"type": "three-link"},
+        "rear_coupling": {"type": "three-link"},
+    }
+    other = {
+        "front_coupling": {"type": "knuckle"},
+        "rear_coupling": {"type": "knuckle"},
+    }
     wagons = [one | (ends if place else other) for place, one in enumerate(WAGONS)]
     answer = planned(wagons=wagons)
     assert codes(answer)[0] == "couplings_do_not_mate"
@@ -130,7 +180,9 @@ def test_couplings_that_do_not_take_hold_are_named() -> None:
     assert codes(answer).count("couplings_do_not_mate") == 1
 
 
-def test_where_uncoupling_places_are_given_cuts_are_told_and_a_plan_with_fewer_by_hand_is_offered() -> None:
+def test_where_uncoupling_places_are_given_cuts_are_told_and_a_plan_with_fewer_by_hand_is_offered() -> (
+    None
+):
     places = [
         YARD["sidings"][0] | {"uncoupling_places_mm": [10]},
         YARD["sidings"][1] | {"hand_reaches_from_mm": 0},
@@ -138,22 +190,37 @@ def test_where_uncoupling_places_are_given_cuts_are_told_and_a_plan_with_fewer_b
     ]
     goal = {"sidings": [list("ABCDE"), list("GH"), ["F"]]}
     answer = planned(yard=YARD | {"sidings": places}, goal=goal)
-    assert [(cut.siding, cut.before, cut.after, cut.by_hand, cut.hand_reaches) for cut in answer.cuts] == [
+    assert [
+        (cut.siding, cut.before, cut.after, cut.by_hand, cut.hand_reaches)
+        for cut in answer.cuts
+    ] == [
         ("Left", "F", "G", True, True),
         ("Right", None, "F", True, None),
     ]
     assert (answer.cuts_by_hand, answer.instead) == (2, None)
     assert planned(goal=goal).cuts_by_hand is None
-    with_headshunt = YARD | {"headshunt_uncoupling_places_mm": [0], "uncoupled_ahead": True}
+    with_headshunt = YARD | {
+        "headshunt_uncoupling_places_mm": [0],
+        "uncoupled_ahead": True,
+    }
     answer = planned(yard=with_headshunt, goal=goal)
-    assert [(cut.by_hand, cut.pushed_on) for cut in answer.cuts] == [(False, True), (False, True)]
+    assert [(cut.by_hand, cut.pushed_on) for cut in answer.cuts] == [
+        (False, True),
+        (False, True),
+    ]
 
 
-def test_the_plan_with_fewest_cuts_by_hand_is_offered_beside_one_with_fewest_visits() -> None:
+def test_the_plan_with_fewest_cuts_by_hand_is_offered_beside_one_with_fewest_visits() -> (
+    None
+):
     sidings = [
         {"name": "Front", "usable_length_mm": 160, "uncoupling_places_mm": [0]},
         {"name": "Back", "usable_length_mm": 240, "uncoupling_places_mm": [0]},
-        {"name": "Third", "usable_length_mm": 160, "uncoupling_places_mm": [81]},  # 79 mm beyond it: no wagon's length
+        {
+            "name": "Third",
+            "usable_length_mm": 160,
+            "uncoupling_places_mm": [81],
+        },  # 79 mm beyond it: no wagon's length
     ]
     answer = planned(
         yard=YARD | {"sidings": sidings},
@@ -170,14 +237,20 @@ def test_the_plan_with_fewest_cuts_by_hand_is_offered_beside_one_with_fewest_vis
 
 def test_a_case_and_its_answer_can_be_sent_to_another_process() -> None:
     request = convert(PLAN, shunting_plan.ShuntingPlanRequest)
-    case = shunting_plan.case_of(request, inline_yard(request.yard), vehicles(request.wagons))
+    case = shunting_plan.case_of(
+        request, inline_yard(request.yard), vehicles(request.wagons)
+    )
     assert pickle.loads(pickle.dumps(case)) == case  # noqa: S301 - our own bytes, as the pool sends them
     answer = shunting_plan.reckon(case)
     assert pickle.loads(pickle.dumps(answer)) == answer  # noqa: S301 - our own bytes, as the pool sends them
 
 
-def test_where_cuts_by_hand_are_to_be_fewest_they_are_counted_and_told_without_uncoupling_places_too() -> None:
-    """All but the first wagon stay where they are: one cut, and nothing but a hand makes it."""
+def test_where_cuts_by_hand_are_to_be_fewest_they_are_counted_and_told_without_uncoupling_places_too() -> (
+    None
+):
+    """All but the first wagon stay where they are: one cut, and nothing but a hand
+    makes it.
+    """
     goal = {"sidings": [list("BCDE"), list("FGH"), ["A"]]}
     answer = planned(goal=goal, fewest="cuts_by_hand")
     assert (answer.cuts_by_hand, answer.bound) == (len(answer.cuts), len(answer.cuts))

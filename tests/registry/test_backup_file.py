@@ -1,4 +1,6 @@
-"""A backup's file says so itself where it is damaged, cut short, something else, or of a newer version."""
+"""A backup's file says so itself where it is damaged, cut short, something else, or of
+a newer version.
+"""
 
 import gzip
 from datetime import UTC, datetime
@@ -7,7 +9,17 @@ from typing import Any
 
 import pytest
 
-from standage.registry.backup_file import FORMAT, BadBackup, Column, Head, Table, check, read_head, read_rows, write
+from standage.registry.moving.backup_file import (
+    FORMAT,
+    BadBackup,
+    Column,
+    Head,
+    Table,
+    check,
+    read_head,
+    read_rows,
+    write,
+)
 
 NOW = datetime(2026, 5, 1, 10, 0, 0, 7, tzinfo=UTC)
 HEAD = Head(
@@ -18,11 +30,15 @@ HEAD = Head(
         Table(
             name="clubs",
             columns=tuple(
-                Column(name=sort, sort=sort) for sort in ("text", "integer", "number", "boolean", "moment", "bytes")
+                Column(name=sort, sort=sort)
+                for sort in ("text", "integer", "number", "boolean", "moment", "bytes")
             ),
         ),
         Table(name="empty", columns=(Column(name="id", sort="text"),)),
-        Table(name="vans", columns=(Column(name="id", sort="text"), Column(name="body", sort="text"))),
+        Table(
+            name="vans",
+            columns=(Column(name="id", sort="text"), Column(name="body", sort="text")),
+        ),
     ),
 )
 ROWS: dict[str, list[tuple[Any, ...]]] = {
@@ -61,8 +77,12 @@ def test_a_file_that_is_cut_short_anywhere_is_refused(file: Path) -> None:
         refused(file)
 
 
-def test_a_file_with_one_wrong_byte_anywhere_is_refused_or_reads_as_it_was(file: Path) -> None:
-    """Ten bytes of the compression's own head say when and where it was made, which nothing hangs on."""
+def test_a_file_with_one_wrong_byte_anywhere_is_refused_or_reads_as_it_was(
+    file: Path,
+) -> None:
+    """Ten bytes of the compression's own head say when and where it was made, which
+    nothing hangs on.
+    """
     whole = file.read_bytes()
     harmless = []
     for place in range(len(whole)):
@@ -70,7 +90,9 @@ def test_a_file_with_one_wrong_byte_anywhere_is_refused_or_reads_as_it_was(file:
         damaged[place] ^= 0x10
         file.write_bytes(damaged)
         try:
-            assert [row for _, row in read_rows(file)] == [row for rows in ROWS.values() for row in rows]
+            assert [row for _, row in read_rows(file)] == [
+                row for rows in ROWS.values() for row in rows
+            ]
         except BadBackup:
             continue
         harmless.append(place)
@@ -83,7 +105,12 @@ def test_lines_that_were_changed_by_hand_are_refused(file: Path) -> None:
     for changed in (
         [*lines[: vans + 1], *lines[vans + 2 :]],  # a row less
         [*lines[: vans + 2], *lines[vans + 1 :]],  # a row twice
-        [*lines[: vans + 1], lines[vans + 2], lines[vans + 1], *lines[vans + 3 :]],  # two in another order
+        [
+            *lines[: vans + 1],
+            lines[vans + 2],
+            lines[vans + 1],
+            *lines[vans + 3 :],
+        ],  # two in another order
         [lines[0].replace(b"2026", b"2027"), *lines[1:]],
         [line.replace(b"van 7", b"van 8") for line in lines],
         [*lines[:vans], *lines[vans + 1 :]],  # a table's name less
@@ -98,13 +125,21 @@ def test_lines_that_were_changed_by_hand_are_refused(file: Path) -> None:
         refused(file)
 
 
-def test_the_file_that_the_lines_make_is_taken_where_none_is_changed(file: Path) -> None:
+def test_the_file_that_the_lines_make_is_taken_where_none_is_changed(
+    file: Path,
+) -> None:
     file.write_bytes(gzip.compress(gzip.decompress(file.read_bytes())))
     assert check(file) == COUNTS
 
 
 @pytest.mark.parametrize(
-    "content", [b"", b"The minutes of the meeting", gzip.compress(b"The minutes\n", mtime=0), b"\x1f\x8b"]
+    "content",
+    [
+        b"",
+        b"The minutes of the meeting",
+        gzip.compress(b"The minutes\n", mtime=0),
+        b"\x1f\x8b",
+    ],
 )
 def test_a_file_that_is_something_else_is_refused(file: Path, content: bytes) -> None:
     file.write_bytes(content)
@@ -118,5 +153,7 @@ def test_a_file_that_cannot_be_read_says_why(tmp_path: Path) -> None:
 
 def test_a_newer_form_of_file_is_refused_as_such(file: Path) -> None:
     text = gzip.decompress(file.read_bytes())
-    file.write_bytes(gzip.compress(text.replace(b'"standage_backup":1', b'"standage_backup":2', 1)))
+    file.write_bytes(
+        gzip.compress(text.replace(b'"standage_backup":1', b'"standage_backup":2', 1))
+    )
     refused(file, r"made by a newer version of Standage")

@@ -1,4 +1,6 @@
-"""A whole club as one document: out of one instance and into another, on either database, ids and all."""
+"""A whole club as one document: out of one instance and into another, on either
+database, ids and all.
+"""
 
 import json
 from collections.abc import Iterator
@@ -9,18 +11,19 @@ import pytest
 from sqlalchemy import insert, select
 
 from standage.exchange.json_parts import parts
-from standage.railway.terms.faults import Faulty
-from standage.registry.bodies import MemberBody, VehicleBody
-from standage.registry.club_arrival import Arrived, arrive
-from standage.registry.club_document import KEPT_BACK, written
-from standage.registry.credentials import principal_for
-from standage.registry.engine import Database
-from standage.registry.erasing import FORMER, Erasing
-from standage.registry.erasures import Erasure, append
-from standage.registry.kinds import CLUBS, MEMBERS, TOKENS, VEHICLES, Kind
-from standage.registry.reading import Reading
-from standage.registry.records import ANY_VERSION, Unready
-from standage.registry.wiping import is_to_be_wiped
+from standage.registry.database.engine import Database
+from standage.registry.database.wiping import is_to_be_wiped
+from standage.registry.forgetting.erasing import FORMER, Erasing
+from standage.registry.forgetting.erasures import Erasure, append
+from standage.registry.moving.club_arrival import Arrived, arrive
+from standage.registry.moving.club_document import KEPT_BACK, written
+from standage.registry.people.credentials import principal_for
+from standage.registry.records.bodies import MemberBody, VehicleBody
+from standage.registry.records.kinds import CLUBS, MEMBERS, TOKENS, VEHICLES, Kind
+from standage.registry.records.reading import Reading
+from standage.registry.records.record import ANY_VERSION
+from standage.shapes.faults import Faulty
+from standage.shapes.refusals import Unready
 from support.clubs import MADE, NOW, Club, new_club, renamed
 from support.databases import contents
 
@@ -40,20 +43,32 @@ def filled(database: Database) -> Club:
     for kind in MADE:
         if kind.name not in KEPT_BACK:
             club.make_sample(kind, f"Sample of {kind.name}")
-    club.make_sample(VEHICLES, "Up\u202e wagon")  # of before names were looked at so closely
+    club.make_sample(
+        VEHICLES, "Up\u202e wagon"
+    )  # of before names were looked at so closely
     vehicle = club.make_sample(VEHICLES, "Ore wagon")
     with club.writing() as writing:
-        writing.change(VEHICLES, club.permit, vehicle.id, renamed("Tar wagon"), if_match=ANY_VERSION)
+        writing.change(
+            VEHICLES,
+            club.permit,
+            vehicle.id,
+            renamed("Tar wagon"),
+            if_match=ANY_VERSION,
+        )
     return club
 
 
 @pytest.fixture
-def both(sqlite_database: Database, postgresql_database: Database) -> tuple[Database, Database]:
+def both(
+    sqlite_database: Database, postgresql_database: Database
+) -> tuple[Database, Database]:
     return sqlite_database, postgresql_database
 
 
 @pytest.mark.parametrize("way", ["to postgresql", "to sqlite"])
-def test_a_club_arrives_equal_ids_and_all(both: tuple[Database, Database], way: str) -> None:
+def test_a_club_arrives_equal_ids_and_all(
+    both: tuple[Database, Database], way: str
+) -> None:
     there, here = both if way == "to postgresql" else both[::-1]
     club = filled(there)
     document = told(there, club.club_id)
@@ -74,7 +89,9 @@ def test_no_secret_goes_out(database: Database) -> None:
     assert club.token not in json.dumps(document)
 
 
-def test_where_some_of_it_is_here_already_every_conflict_is_told_and_nothing_recorded(database: Database) -> None:
+def test_where_some_of_it_is_here_already_every_conflict_is_told_and_nothing_recorded(
+    database: Database,
+) -> None:
     club = filled(database)
     document = told(database, club.club_id)
     with pytest.raises(Faulty) as refused:
@@ -85,7 +102,9 @@ def test_where_some_of_it_is_here_already_every_conflict_is_told_and_nothing_rec
     assert told(database, club.club_id) == document
 
 
-@pytest.mark.parametrize("kind", [CLUBS, MEMBERS, VEHICLES], ids=lambda kind: str(kind.name))
+@pytest.mark.parametrize(
+    "kind", [CLUBS, MEMBERS, VEHICLES], ids=lambda kind: str(kind.name)
+)
 def test_where_one_record_is_here_already_it_alone_is_told_and_nothing_recorded(
     sqlite_database: Database, postgresql_database: Database, kind: Kind[Any]
 ) -> None:
@@ -94,7 +113,12 @@ def test_where_one_record_is_here_already_it_alone_is_told_and_nothing_recorded(
     document = told(sqlite_database, club.club_id)
     other = new_club(postgresql_database, "Upland Light")
     with sqlite_database.read() as connection:
-        row = dict(connection.execute(select(kind.table).order_by(kind.table.c.id.desc())).mappings().first() or {})
+        row = dict(
+            connection.execute(select(kind.table).order_by(kind.table.c.id.desc()))
+            .mappings()
+            .first()
+            or {}
+        )
     if kind is not CLUBS:
         row |= {"club_id": other.club_id, "deleted_at": NOW}
     with postgresql_database.write() as connection:
@@ -111,19 +135,25 @@ def test_where_one_record_is_here_already_it_alone_is_told_and_nothing_recorded(
 def test_of_very_many_conflicts_the_first_are_told_and_the_others_counted(
     sqlite_database: Database, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("standage.registry.club_arrival._MOST_CONFLICTS", 3)
+    monkeypatch.setattr("standage.registry.moving.club_arrival._MOST_CONFLICTS", 3)
     document = told(sqlite_database, filled(sqlite_database).club_id)
     with pytest.raises(Faulty) as refused:
         taken(sqlite_database, document)
     *_, last = refused.value.faults
     assert len(refused.value.faults) == 3 + 1
-    assert last.message == f"and {len(json.loads(document)['records']) - 3} more of its records are here already"
+    assert (
+        last.message
+        == f"and {len(json.loads(document)['records']) - 3} more of its records are"
+        " here already"
+    )
 
 
 def test_whoever_was_erased_since_it_was_written_does_not_come_back_with_a_document(
     sqlite_database: Database, postgresql_database: Database
 ) -> None:
-    """Neither as a member nor in the history, where those stand who had left; nobody else is touched."""
+    """Neither as a member nor in the history, where those stand who had left; nobody
+    else is touched.
+    """
     club = filled(sqlite_database)
     here, left, stays = (
         club.make(MEMBERS, MemberBody(name=name, contact=f"{name}@quay.example"))
@@ -137,8 +167,15 @@ def test_whoever_was_erased_since_it_was_written_does_not_come_back_with_a_docum
     assert b"Kit Marsh" in document
     assert b"Hazel Weir" in document
     for gone in (here, left, stays):
-        club_id = club.club_id if gone is not stays else new_club(sqlite_database, "Upland Light").club_id
-        append(postgresql_database.erasures_file, Erasure(club_id=club_id, member_id=gone.id, at=NOW))
+        club_id = (
+            club.club_id
+            if gone is not stays
+            else new_club(sqlite_database, "Upland Light").club_id
+        )
+        append(
+            postgresql_database.erasures_file,
+            Erasure(club_id=club_id, member_id=gone.id, at=NOW),
+        )
     arrived = taken(postgresql_database, document)
     assert (arrived.erased_again, arrived.list_found) == (2, True)
     on_record = str(contents(postgresql_database))
@@ -148,7 +185,9 @@ def test_whoever_was_erased_since_it_was_written_does_not_come_back_with_a_docum
         reading = Reading(connection)
         assert reading.get(MEMBERS, club.club_id, here.id).body == FORMER
         assert reading.get(MEMBERS, club.club_id, stays.id) == stays
-        assert reading.get(VEHICLES, club.club_id, van.id).body == msgspec.structs.replace(theirs, name="*'s van")
+        assert reading.get(
+            VEHICLES, club.club_id, van.id
+        ).body == msgspec.structs.replace(theirs, name="*'s van")
     assert is_to_be_wiped(postgresql_database)
 
 
@@ -160,7 +199,10 @@ def test_a_document_written_after_an_erasure_arrives_as_it_is(
     with sqlite_database.write() as connection:
         Erasing(connection, NOW).erase_member(club.permit, gone.id)
     document = told(sqlite_database, club.club_id)
-    append(postgresql_database.erasures_file, Erasure(club_id=club.club_id, member_id=gone.id, at=NOW))
+    append(
+        postgresql_database.erasures_file,
+        Erasure(club_id=club.club_id, member_id=gone.id, at=NOW),
+    )
     assert taken(postgresql_database, document).erased_again == 0
     assert told(postgresql_database, club.club_id) == document
 
@@ -189,7 +231,10 @@ def test_what_is_no_sound_document_is_refused_and_nothing_is_recorded(
     whole = json.loads(document)
     orphan = [one for one in whole["records"] if one["kind"] != "layouts"]
     unowned = [one for one in whole["records"] if one["kind"] != "vehicles"]
-    wrong = [{**one, "version": 0} if one["kind"] == "trains" else one for one in whole["records"]]
+    wrong = [
+        {**one, "version": 0} if one["kind"] == "trains" else one
+        for one in whole["records"]
+    ]
     for raw in (
         b"",
         b"[]",

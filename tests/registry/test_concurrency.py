@@ -1,4 +1,6 @@
-"""Writers at the same moment: no change is lost, nothing is left leaning on what is gone."""
+"""Writers at the same moment: no change is lost, nothing is left leaning on what is
+gone.
+"""
 
 from collections.abc import Callable
 from threading import Barrier, Thread
@@ -7,8 +9,9 @@ import msgspec
 import pytest
 
 from standage.railway.stock.couplings import Coupling
-from standage.railway.terms.faults import Faulty
-from standage.registry.bodies import (
+from standage.registry.database.engine import Database
+from standage.registry.people.credentials import issue_token
+from standage.registry.records.bodies import (
     CouplingTypeBody,
     LayoutBody,
     MemberBody,
@@ -20,11 +23,19 @@ from standage.registry.bodies import (
     TrainVehicle,
     VehicleBody,
 )
-from standage.registry.credentials import issue_token
-from standage.registry.engine import Database
-from standage.registry.kinds import COUPLING_TYPES, LAYOUTS, MEMBERS, PLACES, RAKES, TRAINS, VEHICLES
-from standage.registry.reading import Listing
-from standage.registry.records import ANY_VERSION, Absent, Busy, IfMatch, InUse, Record, Stale
+from standage.registry.records.kinds import (
+    COUPLING_TYPES,
+    LAYOUTS,
+    MEMBERS,
+    PLACES,
+    RAKES,
+    TRAINS,
+    VEHICLES,
+)
+from standage.registry.records.reading import Listing
+from standage.registry.records.record import ANY_VERSION, IfMatch, Record
+from standage.shapes.faults import Faulty
+from standage.shapes.refusals import Absent, Busy, InUse, Stale
 from support.clubs import Club, new_club
 from support.patience import PATIENCE_S
 
@@ -60,12 +71,16 @@ def sent_back(body: msgspec.Struct) -> Callable[[Record], msgspec.Struct]:
     return lambda _present: body
 
 
-def test_no_change_is_lost_among_those_who_fetch_change_and_send_back(club: Club) -> None:
+def test_no_change_is_lost_among_those_who_fetch_change_and_send_back(
+    club: Club,
+) -> None:
     counter = club.make(VEHICLES, VehicleBody(name="Counter", notes="0"))
 
     def one_more(record: Record) -> msgspec.Struct:
         assert isinstance(record.body, VehicleBody)
-        return msgspec.structs.replace(record.body, notes=str(int(record.body.notes) + 1))
+        return msgspec.structs.replace(
+            record.body, notes=str(int(record.body.notes) + 1)
+        )
 
     def edit() -> int:
         accepted = 0
@@ -75,7 +90,13 @@ def test_no_change_is_lost_among_those_who_fetch_change_and_send_back(club: Club
             try:
                 with club.writing() as writing:
                     if_match = IfMatch(given=True, tags=frozenset({seen.etag}))
-                    writing.change(VEHICLES, club.permit, counter.id, sent_back(one_more(seen)), if_match=if_match)
+                    writing.change(
+                        VEHICLES,
+                        club.permit,
+                        counter.id,
+                        sent_back(one_more(seen)),
+                        if_match=if_match,
+                    )
                 accepted += 1
             except Stale:
                 pass
@@ -88,21 +109,31 @@ def test_no_change_is_lost_among_those_who_fetch_change_and_send_back(club: Club
         last = reading.get(VEHICLES, club.club_id, counter.id)
         rows = reading.changes(VEHICLES, club.club_id, counter.id)
     assert isinstance(last.body, VehicleBody)
-    assert (int(last.body.notes), last.version, len(rows)) == (accepted, accepted + 1, accepted + 1)
+    assert (int(last.body.notes), last.version, len(rows)) == (
+        accepted,
+        accepted + 1,
+        accepted + 1,
+    )
     assert accepted >= 15
 
 
-def test_changes_that_do_not_say_what_they_saw_are_made_one_after_the_other(club: Club) -> None:
+def test_changes_that_do_not_say_what_they_saw_are_made_one_after_the_other(
+    club: Club,
+) -> None:
     counter = club.make(VEHICLES, VehicleBody(name="Counter", notes="0"))
 
     def one_more(record: Record) -> msgspec.Struct:
         assert isinstance(record.body, VehicleBody)
-        return msgspec.structs.replace(record.body, notes=str(int(record.body.notes) + 1))
+        return msgspec.structs.replace(
+            record.body, notes=str(int(record.body.notes) + 1)
+        )
 
     def edit() -> None:
         for _ in range(10):
             with club.writing() as writing:
-                writing.change(VEHICLES, club.permit, counter.id, one_more, if_match=ANY_VERSION)
+                writing.change(
+                    VEHICLES, club.permit, counter.id, one_more, if_match=ANY_VERSION
+                )
 
     assert together(*[edit] * 4) == [None] * 4
     with club.reading() as reading:
@@ -114,7 +145,9 @@ def test_changes_that_do_not_say_what_they_saw_are_made_one_after_the_other(club
 def test_a_vehicle_is_not_deleted_while_a_train_is_made_of_it(club: Club) -> None:
     for round_ in range(ROUNDS):
         van = club.make(VEHICLES, VehicleBody(name="Van"))
-        body = TrainBody(name=f"Train {round_}", vehicles=(TrainVehicle(vehicle_id=van.id),))
+        body = TrainBody(
+            name=f"Train {round_}", vehicles=(TrainVehicle(vehicle_id=van.id),)
+        )
 
         def make(body: TrainBody = body) -> str:
             return club.make(TRAINS, body).id
@@ -134,10 +167,15 @@ def test_a_vehicle_is_not_deleted_while_a_train_is_made_of_it(club: Club) -> Non
             assert (deleted, left) == (None, {})
 
 
-def test_a_vehicle_does_not_become_fewer_while_a_train_is_made_of_all(club: Club) -> None:
+def test_a_vehicle_does_not_become_fewer_while_a_train_is_made_of_all(
+    club: Club,
+) -> None:
     for round_ in range(ROUNDS):
         vans = club.make(VEHICLES, VehicleBody(name="Van", count=2))
-        body = TrainBody(name=f"Train {round_}", vehicles=(TrainVehicle(vehicle_id=vans.id, count=2),))
+        body = TrainBody(
+            name=f"Train {round_}",
+            vehicles=(TrainVehicle(vehicle_id=vans.id, count=2),),
+        )
 
         def make(body: TrainBody = body) -> str:
             return club.make(TRAINS, body).id
@@ -145,18 +183,26 @@ def test_a_vehicle_does_not_become_fewer_while_a_train_is_made_of_all(club: Club
         def fewer(vans: Record = vans) -> int:
             with club.writing() as writing:
                 one = msgspec.structs.replace(vans.body, count=1)
-                return writing.change(VEHICLES, club.permit, vans.id, lambda _: one, if_match=ANY_VERSION).version
+                return writing.change(
+                    VEHICLES, club.permit, vans.id, lambda _: one, if_match=ANY_VERSION
+                ).version
 
         results = together(make, fewer)
         assert sum(isinstance(result, Faulty) for result in results) == 1, results
 
 
-def test_two_rakes_of_a_train_do_not_both_take_the_last_vehicle_nor_lock_each_other_out(club: Club) -> None:
+def test_two_rakes_of_a_train_do_not_both_take_the_last_vehicle_nor_lock_each_other_out(
+    club: Club,
+) -> None:
     def longer(rake: Record) -> Callable[[], Record]:
         def make() -> Record:
-            body = RakeBody(name="Set", vehicles=(RakeVehicle(vehicle_id=vans.id, count=2),))
+            body = RakeBody(
+                name="Set", vehicles=(RakeVehicle(vehicle_id=vans.id, count=2),)
+            )
             with club.writing() as writing:
-                return writing.change(RAKES, club.permit, rake.id, sent_back(body), if_match=ANY_VERSION)
+                return writing.change(
+                    RAKES, club.permit, rake.id, sent_back(body), if_match=ANY_VERSION
+                )
 
         return make
 
@@ -164,13 +210,24 @@ def test_two_rakes_of_a_train_do_not_both_take_the_last_vehicle_nor_lock_each_ot
         vans = club.make(VEHICLES, VehicleBody(name="Van", count=3))
         one = RakeBody(name="Set", vehicles=(RakeVehicle(vehicle_id=vans.id),))
         rakes = [club.make(RAKES, one) for _ in range(2)]
-        club.make(TRAINS, TrainBody(name="Milk", vehicles=tuple(TrainVehicle(rake_id=rake.id) for rake in rakes)))
-        changed, refused = sorted(together(*map(longer, rakes)), key=lambda result: isinstance(result, Exception))
+        club.make(
+            TRAINS,
+            TrainBody(
+                name="Milk",
+                vehicles=tuple(TrainVehicle(rake_id=rake.id) for rake in rakes),
+            ),
+        )
+        changed, refused = sorted(
+            together(*map(longer, rakes)),
+            key=lambda result: isinstance(result, Exception),
+        )
         assert isinstance(changed, Record), changed
         assert isinstance(refused, Faulty), refused
 
 
-def test_a_coupling_type_is_not_deleted_while_a_vehicle_comes_to_name_it(club: Club) -> None:
+def test_a_coupling_type_is_not_deleted_while_a_vehicle_comes_to_name_it(
+    club: Club,
+) -> None:
     for round_ in range(ROUNDS):
         name = f"Hook {round_}"
         hook = club.make(COUPLING_TYPES, CouplingTypeBody(name=name))
@@ -181,10 +238,15 @@ def test_a_coupling_type_is_not_deleted_while_a_vehicle_comes_to_name_it(club: C
 
         def delete(hook: Record = hook) -> None:
             with club.writing() as writing:
-                writing.remove(COUPLING_TYPES, club.permit, hook.id, if_match=ANY_VERSION)
+                writing.remove(
+                    COUPLING_TYPES, club.permit, hook.id, if_match=ANY_VERSION
+                )
 
         made, deleted = together(make, delete)
-        assert (isinstance(made, str), isinstance(deleted, InUse)) in {(True, True), (False, False)}, (made, deleted)
+        assert (isinstance(made, str), isinstance(deleted, InUse)) in {
+            (True, True),
+            (False, False),
+        }, (made, deleted)
 
 
 def test_a_layout_does_not_go_from_under_a_place(club: Club) -> None:
@@ -192,7 +254,9 @@ def test_a_layout_does_not_go_from_under_a_place(club: Club) -> None:
         layout = club.make(LAYOUTS, LayoutBody(name=f"Layout {round_}"))
 
         def make(layout: Record = layout) -> str:
-            return club.make(PLACES, PlaceBody(name="Up loop", kind="loop"), parent_id=layout.id).id
+            return club.make(
+                PLACES, PlaceBody(name="Up loop", kind="loop"), parent_id=layout.id
+            ).id
 
         def delete(layout: Record = layout) -> None:
             with club.writing() as writing:
@@ -202,7 +266,12 @@ def test_a_layout_does_not_go_from_under_a_place(club: Club) -> None:
         assert deleted is None
         assert isinstance(made, str | Absent)
         with club.reading() as reading:
-            assert reading.many(PLACES, club.club_id, [made] if isinstance(made, str) else []) == {}
+            assert (
+                reading.many(
+                    PLACES, club.club_id, [made] if isinstance(made, str) else []
+                )
+                == {}
+            )
 
 
 def test_two_records_never_take_one_name(club: Club) -> None:
@@ -210,29 +279,41 @@ def test_two_records_never_take_one_name(club: Club) -> None:
         body = LayoutBody(name=f"Layout {round_}")
         results = together(*[lambda body=body: club.make(LAYOUTS, body)] * 4)
         refused = [result for result in results if isinstance(result, Faulty)]
-        assert [[fault.code for fault in one.faults] for one in refused] == [["name_taken"]] * 3, results
+        assert [[fault.code for fault in one.faults] for one in refused] == [
+            ["name_taken"]
+        ] * 3, results
 
 
 def test_two_stewards_do_not_demote_each_other(club: Club) -> None:
     other = club.make(MEMBERS, MemberBody(name="Ash Fenner", role="steward"))
     with club.writing() as writing:
-        issue_token(writing, club.permit, TokenBody(label="Own", member_id=other.id, scopes=("read", "write")))
+        issue_token(
+            writing,
+            club.permit,
+            TokenBody(label="Own", member_id=other.id, scopes=("read", "write")),
+        )
 
     def role(member_id: str, role: str) -> int:
         def new(record: Record) -> msgspec.Struct:
             return msgspec.structs.replace(record.body, role=role)
 
         with club.writing() as writing:
-            return writing.change(MEMBERS, club.permit, member_id, new, if_match=ANY_VERSION).version
+            return writing.change(
+                MEMBERS, club.permit, member_id, new, if_match=ANY_VERSION
+            ).version
 
     for _ in range(ROUNDS):
         results = together(
             lambda: role(other.id, "member"),
             lambda: role(club.steward_id, "member"),
         )
-        assert [type(result) for result in results if not isinstance(result, int)] == [InUse], results
+        assert [type(result) for result in results if not isinstance(result, int)] == [
+            InUse
+        ], results
         with club.reading() as reading:
-            stewards = reading.page(MEMBERS, club.club_id, Listing(filters={"role": "steward"}))
+            stewards = reading.page(
+                MEMBERS, club.club_id, Listing(filters={"role": "steward"})
+            )
         assert len(stewards) == 1
         demoted = other.id if stewards[0].id == club.steward_id else club.steward_id
         role(demoted, "steward")
@@ -251,4 +332,7 @@ def test_a_member_is_not_deleted_while_recording_stock(club: Club) -> None:
 
         made, deleted = together(make, delete)
         assert not isinstance(made, Busy), made
-        assert (isinstance(made, str), isinstance(deleted, InUse)) in {(True, True), (False, False)}, (made, deleted)
+        assert (isinstance(made, str), isinstance(deleted, InUse)) in {
+            (True, True),
+            (False, False),
+        }, (made, deleted)

@@ -1,21 +1,25 @@
-"""The migration that binds changes to actions, over a history that was written without it."""
+"""The migration that binds changes to actions, over a history that was written without
+it.
+"""
 
 from collections import Counter
 from datetime import timedelta
 
 from sqlalchemy import select
 
-from standage.registry.bodies import LayoutBody, PlaceBody
-from standage.registry.engine import Database
-from standage.registry.kinds import LAYOUTS, PLACES
-from standage.registry.migrate import downgrade, migrate
-from standage.registry.records import ANY_VERSION
-from standage.registry.tables import history
+from standage.registry.database.engine import Database
+from standage.registry.database.migrate import downgrade, migrate
+from standage.registry.database.tables import history
+from standage.registry.records.bodies import LayoutBody, PlaceBody
+from standage.registry.records.kinds import LAYOUTS, PLACES
+from standage.registry.records.record import ANY_VERSION
 from support.clubs import NOW, new_club, renamed
 
 
 def actions(database: Database) -> Counter[tuple[str, ...]]:
-    """Return how often each set of changes was made at once, whatever its action is called."""
+    """Return how often each set of changes was made at once, whatever its action is
+    called.
+    """
     with database.read() as connection:
         rows = connection.execute(select(history).order_by(history.c.id)).all()
     found: dict[str, list[str]] = {}
@@ -29,12 +33,27 @@ def test_what_was_written_at_once_becomes_one_action(bare_database: Database) ->
     club = new_club(bare_database)
     for hours in (1, 2):
         with club.writing(NOW + timedelta(hours=3 * hours)) as writing:
-            layout = writing.create(LAYOUTS, club.permit, LayoutBody(name=f"Layout {hours}"))
+            layout = writing.create(
+                LAYOUTS, club.permit, LayoutBody(name=f"Layout {hours}")
+            )
         for minutes in (1, 2):
-            with club.writing(NOW + timedelta(hours=3 * hours, minutes=minutes)) as writing:
-                writing.create(PLACES, club.permit, PlaceBody(name=f"Road {minutes}", kind="loop"), parent_id=layout.id)
+            with club.writing(
+                NOW + timedelta(hours=3 * hours, minutes=minutes)
+            ) as writing:
+                writing.create(
+                    PLACES,
+                    club.permit,
+                    PlaceBody(name=f"Road {minutes}", kind="loop"),
+                    parent_id=layout.id,
+                )
         with club.writing(NOW + timedelta(hours=3 * hours + 1)) as writing:
-            writing.change(LAYOUTS, club.permit, layout.id, renamed(f"Renamed {hours}"), if_match=ANY_VERSION)
+            writing.change(
+                LAYOUTS,
+                club.permit,
+                layout.id,
+                renamed(f"Renamed {hours}"),
+                if_match=ANY_VERSION,
+            )
         with club.writing(NOW + timedelta(hours=3 * hours + 2)) as writing:
             writing.remove(LAYOUTS, club.permit, layout.id, if_match=ANY_VERSION)
     wanted = Counter(

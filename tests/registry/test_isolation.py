@@ -7,8 +7,8 @@ import pytest
 
 from standage.railway.modules.standard_rules import BoardMass, LongestTrain, Waiver
 from standage.railway.stock.couplings import Coupling
-from standage.railway.terms.faults import Faulty
-from standage.registry.bodies import (
+from standage.registry.database.engine import Database
+from standage.registry.records.bodies import (
     ModuleBody,
     RakeBody,
     RakeVehicle,
@@ -18,8 +18,7 @@ from standage.registry.bodies import (
     TrainVehicle,
     VehicleBody,
 )
-from standage.registry.engine import Database
-from standage.registry.kinds import (
+from standage.registry.records.kinds import (
     CLUBS,
     COUPLING_TYPES,
     MEMBERS,
@@ -31,9 +30,11 @@ from standage.registry.kinds import (
     VEHICLES,
     Kind,
 )
-from standage.registry.reading import Listing
-from standage.registry.records import ANY_VERSION, UNCONDITIONAL, Absent
-from standage.registry.references import Reference
+from standage.registry.records.reading import Listing
+from standage.registry.records.record import ANY_VERSION, UNCONDITIONAL
+from standage.registry.records.references import Reference
+from standage.shapes.faults import Faulty
+from standage.shapes.refusals import Absent
 from support.clubs import MADE, Club, new_club, renamed
 
 INVENTED = "01932000-0000-7000-8000-00000000dead"
@@ -56,7 +57,9 @@ def test_another_clubs_record_is_absent_to_every_operation(
             reading.get(kind, club.club_id, record_id)
         said.add(str(refused.value))
         with pytest.raises(Absent) as refused, club.writing() as writing:
-            writing.change(kind, club.permit, record_id, renamed("Ours now"), if_match=if_match)
+            writing.change(
+                kind, club.permit, record_id, renamed("Ours now"), if_match=if_match
+            )
         said.add(str(refused.value))
         with pytest.raises(Absent) as refused, club.writing() as writing:
             writing.remove(kind, club.permit, record_id, if_match=if_match)
@@ -66,8 +69,12 @@ def test_another_clubs_record_is_absent_to_every_operation(
         assert reading.get(kind, other.club_id, theirs.id) == theirs
 
 
-@pytest.mark.parametrize("kind", [kind for kind in MADE if kind.parent is None], ids=lambda kind: kind.name)
-def test_another_clubs_records_are_in_no_list_of_ours(club: Club, other: Club, kind: Kind[Any]) -> None:
+@pytest.mark.parametrize(
+    "kind", [kind for kind in MADE if kind.parent is None], ids=lambda kind: kind.name
+)
+def test_another_clubs_records_are_in_no_list_of_ours(
+    club: Club, other: Club, kind: Kind[Any]
+) -> None:
     ours, theirs = club.make_sample(kind), other.make_sample(kind)
     with club.reading() as reading:
         ids = {record.id for record in reading.page(kind, club.club_id)}
@@ -77,7 +84,11 @@ def test_another_clubs_records_are_in_no_list_of_ours(club: Club, other: Club, k
     assert theirs.id not in ids
 
 
-@pytest.mark.parametrize("kind", [kind for kind in MADE if kind.parent is not None], ids=lambda kind: kind.name)
+@pytest.mark.parametrize(
+    "kind",
+    [kind for kind in MADE if kind.parent is not None],
+    ids=lambda kind: kind.name,
+)
 def test_what_lies_beneath_another_clubs_is_in_no_list_of_ours_and_nothing_can_be_put_there(
     club: Club, other: Club, kind: Kind[Any]
 ) -> None:
@@ -93,27 +104,56 @@ def test_another_club_itself_is_absent(club: Club, other: Club) -> None:
         for club_id in (other.club_id, INVENTED):
             with pytest.raises(Absent):
                 reading.get(CLUBS, club.club_id, club_id)
-        assert [record.id for record in reading.page(CLUBS, club.club_id)] == [club.club_id]
+        assert [record.id for record in reading.page(CLUBS, club.club_id)] == [
+            club.club_id
+        ]
 
 
-def naming(kind: Kind[Any], target_id: str, club: Club) -> list[tuple[Kind[Any], msgspec.Struct]]:
+def naming(
+    kind: Kind[Any], target_id: str, club: Club
+) -> list[tuple[Kind[Any], msgspec.Struct]]:
     """Return a body for each place in a body that can name a record of that kind."""
     if kind is MEMBERS:
         vehicle = club.make_sample(VEHICLES)
         return [
             (VEHICLES, VehicleBody(name="Van", owner_id=target_id)),
-            (TRAINS, TrainBody(name="Goods", owner_id=target_id, vehicles=(TrainVehicle(vehicle_id=vehicle.id),))),
+            (
+                TRAINS,
+                TrainBody(
+                    name="Goods",
+                    owner_id=target_id,
+                    vehicles=(TrainVehicle(vehicle_id=vehicle.id),),
+                ),
+            ),
             (TOKENS, TokenBody(label="Hall", member_id=target_id, scopes=("read",))),
-            (RAKES, RakeBody(name="Set", owner_id=target_id, vehicles=(RakeVehicle(vehicle_id=vehicle.id),))),
+            (
+                RAKES,
+                RakeBody(
+                    name="Set",
+                    owner_id=target_id,
+                    vehicles=(RakeVehicle(vehicle_id=vehicle.id),),
+                ),
+            ),
             (MODULES, ModuleBody(name="Oak end", owner_id=target_id)),
         ]
     if kind is VEHICLES:
         return [
-            (TRAINS, TrainBody(name="Goods", vehicles=(TrainVehicle(vehicle_id=target_id),))),
-            (RAKES, RakeBody(name="Set", vehicles=(RakeVehicle(vehicle_id=target_id),))),
+            (
+                TRAINS,
+                TrainBody(name="Goods", vehicles=(TrainVehicle(vehicle_id=target_id),)),
+            ),
+            (
+                RAKES,
+                RakeBody(name="Set", vehicles=(RakeVehicle(vehicle_id=target_id),)),
+            ),
         ]
     if kind is RAKES:
-        return [(TRAINS, TrainBody(name="Goods", vehicles=(TrainVehicle(rake_id=target_id),)))]
+        return [
+            (
+                TRAINS,
+                TrainBody(name="Goods", vehicles=(TrainVehicle(rake_id=target_id),)),
+            )
+        ]
     if kind in {MODULES, TRAINS}:
         rules = (BoardMass(mass_g=1.0), LongestTrain(length_mm=1.0))
         waiver = Waiver(rule=1, module_id=target_id, reason="old")
@@ -128,7 +168,9 @@ def naming(kind: Kind[Any], target_id: str, club: Club) -> list[tuple[Kind[Any],
 
 
 @pytest.mark.parametrize(
-    "kind", [MEMBERS, VEHICLES, COUPLING_TYPES, RAKES, TRAINS, MODULES], ids=lambda kind: kind.name
+    "kind",
+    [MEMBERS, VEHICLES, COUPLING_TYPES, RAKES, TRAINS, MODULES],
+    ids=lambda kind: kind.name,
 )
 def test_naming_another_clubs_record_or_a_deleted_one_is_refused_in_the_words_for_an_invented_one(
     club: Club, other: Club, kind: Kind[Any]
@@ -146,22 +188,34 @@ def test_naming_another_clubs_record_or_a_deleted_one_is_refused_in_the_words_fo
             assert target_id not in str(refused.value)
     invented = said.pop(INVENTED)
     assert list(said.values()) == [invented, invented]
-    pointers = [reference.pointer for source, body in naming(kind, INVENTED, club) for reference in named(source, body)]
+    pointers = [
+        reference.pointer
+        for source, body in naming(kind, INVENTED, club)
+        for reference in named(source, body)
+    ]
     assert [fault.pointer for faults in invented for fault in faults] == pointers
-    assert {fault.code for faults in invented for fault in faults} == {f"no_such_{kind.one.replace(' ', '_')}"}
+    assert {fault.code for faults in invented for fault in faults} == {
+        f"no_such_{kind.one.replace(' ', '_')}"
+    }
 
 
 def named(source: Kind[Any], body: msgspec.Struct) -> list[Reference]:
-    return [reference for reference in source.references(body) if reference.id == INVENTED]
+    return [
+        reference for reference in source.references(body) if reference.id == INVENTED
+    ]
 
 
-def test_a_name_in_another_club_takes_nothing_from_ours(club: Club, other: Club) -> None:
+def test_a_name_in_another_club_takes_nothing_from_ours(
+    club: Club, other: Club
+) -> None:
     for kind in (COUPLING_TYPES,):
         body, _ = club.sample(kind, "Hook")
         assert club.make(kind, body).body == other.make(kind, body).body
 
 
-def test_a_coupling_type_of_another_club_is_not_in_use_by_ours(club: Club, other: Club) -> None:
+def test_a_coupling_type_of_another_club_is_not_in_use_by_ours(
+    club: Club, other: Club
+) -> None:
     body, _ = other.sample(COUPLING_TYPES, "Hook")
     theirs = other.make(COUPLING_TYPES, body)
     club.make(VEHICLES, VehicleBody(name="Van", front_coupling=Coupling(type="Hook")))
@@ -169,8 +223,15 @@ def test_a_coupling_type_of_another_club_is_not_in_use_by_ours(club: Club, other
         writing.remove(COUPLING_TYPES, other.permit, theirs.id, if_match=ANY_VERSION)
 
 
-def test_a_filter_by_another_clubs_member_finds_nothing(club: Club, other: Club) -> None:
+def test_a_filter_by_another_clubs_member_finds_nothing(
+    club: Club, other: Club
+) -> None:
     club.make_sample(VEHICLES)
     other.make_sample(VEHICLES)
     with club.reading() as reading:
-        assert reading.page(VEHICLES, club.club_id, Listing(filters={"owner_id": other.steward_id})) == []
+        assert (
+            reading.page(
+                VEHICLES, club.club_id, Listing(filters={"owner_id": other.steward_id})
+            )
+            == []
+        )

@@ -1,4 +1,6 @@
-"""What is struck out of a body: every string but ids and choices, also in shapes that no record has today."""
+"""What is struck out of a body: every string but ids and choices, also in shapes that
+no record has today.
+"""
 
 import unicodedata
 from typing import Annotated, Any, Literal
@@ -6,7 +8,7 @@ from typing import Annotated, Any, Literal
 import msgspec
 import pytest
 
-from standage.registry.names_struck import Struck, rewritten, written
+from standage.registry.writing.names_struck import Struck, rewritten, written
 
 AN_ID = "01932000-beef-7000-8000-00000000dead"
 
@@ -25,7 +27,9 @@ class Invented(msgspec.Struct, frozen=True, kw_only=True):
     pair: tuple[str, int] | None = None
     by_shelf: dict[str, list[str]] = {}
     sizes: dict[str, Literal["small", "large"]] = {}
-    said: Annotated[str | None, msgspec.Meta(description="Anything.")] = msgspec.field(name="words", default=None)
+    said: Annotated[str | None, msgspec.Meta(description="Anything.")] = msgspec.field(
+        name="words", default=None
+    )
     anything: Any = None
     owner_id: str | None = None
     length_mm: float = 0
@@ -38,7 +42,10 @@ def struck(body: dict[str, Any], *names: str) -> dict[str, Any]:
 @pytest.mark.parametrize(
     ("before", "after"),
     [
-        ({"parts": [{"part": "axle", "made_by": "by Rose"}]}, {"parts": [{"part": "axle", "made_by": "by *"}]}),
+        (
+            {"parts": [{"part": "axle", "made_by": "by Rose"}]},
+            {"parts": [{"part": "axle", "made_by": "by *"}]},
+        ),
         (
             {"parts": [{"part": "lamp", "colours": ["rose", "red"]}]},
             {"parts": [{"part": "lamp", "colours": ["*", "red"]}]},
@@ -46,12 +53,23 @@ def struck(body: dict[str, Any], *names: str) -> dict[str, Any]:
         ({"pair": ["Rose", 3]}, {"pair": ["*", 3]}),
         ({"by_shelf": {"Rose's": ["of Rose"]}}, {"by_shelf": {"*'s": ["of *"]}}),
         ({"words": "ROSE", "length_mm": 3.5}, {"words": "*", "length_mm": 3.5}),
-        ({"anything": {"deep": [{"er": "Rose"}]}}, {"anything": {"deep": [{"er": "*"}]}}),
-        ({"field_of_old": "Rose", "nothing": None}, {"field_of_old": "*", "nothing": None}),
-        ({"words": "Rosehip, Primrose, rose_1"}, {"words": "Rosehip, Primrose, rose_1"}),
+        (
+            {"anything": {"deep": [{"er": "Rose"}]}},
+            {"anything": {"deep": [{"er": "*"}]}},
+        ),
+        (
+            {"field_of_old": "Rose", "nothing": None},
+            {"field_of_old": "*", "nothing": None},
+        ),
+        (
+            {"words": "Rosehip, Primrose, rose_1"},
+            {"words": "Rosehip, Primrose, rose_1"},
+        ),
     ],
 )
-def test_a_name_is_struck_out_of_every_string(before: dict[str, Any], after: dict[str, Any]) -> None:
+def test_a_name_is_struck_out_of_every_string(
+    before: dict[str, Any], after: dict[str, Any]
+) -> None:
     assert struck(before, "Rose") == after
 
 
@@ -65,7 +83,9 @@ def test_a_name_is_struck_out_of_every_string(before: dict[str, Any], after: dic
         ("Words", {"words": "left"}),
     ],
 )
-def test_choices_ids_and_the_names_of_fields_stay(name: str, body: dict[str, Any]) -> None:
+def test_choices_ids_and_the_names_of_fields_stay(
+    name: str, body: dict[str, Any]
+) -> None:
     assert struck(body, name) == body
 
 
@@ -88,7 +108,12 @@ def test_a_name_is_found_however_it_is_spaced_and_cased(spelt: str) -> None:
 
 
 def test_the_longer_of_two_names_goes_whole() -> None:
-    assert Struck(["Rose", "Rose Marsh", "rose@weir.example"]).out_of("Rose Marsh, rose@weir.example") == "*, *"
+    assert (
+        Struck(["Rose", "Rose Marsh", "rose@weir.example"]).out_of(
+            "Rose Marsh, rose@weir.example"
+        )
+        == "*, *"
+    )
 
 
 def test_where_there_is_no_name_nothing_is_struck() -> None:
@@ -99,5 +124,9 @@ def test_where_there_is_no_name_nothing_is_struck() -> None:
 
 
 def test_all_that_was_written_is_told_whatever_its_field() -> None:
-    body = {"parts": [{"part": "axle", "made_by": "us", "kind": "disc"}], "words": "left", "sizes": {"one": "large"}}
+    body = {
+        "parts": [{"part": "axle", "made_by": "us", "kind": "disc"}],
+        "words": "left",
+        "sizes": {"one": "large"},
+    }
     assert written(Invented, body) == ["us", "left", "one"]

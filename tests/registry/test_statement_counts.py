@@ -5,22 +5,43 @@ from typing import Any
 
 import pytest
 
-from standage.registry.bodies import LayoutBody, MemberBody, PlaceBody, TokenBody, TrainBody, TrainVehicle, VehicleBody
-from standage.registry.credentials import principal_for
-from standage.registry.kinds import LAYOUTS, MEMBERS, PLACES, TOKENS, TRAINS, VEHICLES
-from standage.registry.reading import Listing
-from standage.registry.records import ANY_VERSION
+from standage.registry.people.credentials import principal_for
+from standage.registry.records.bodies import (
+    LayoutBody,
+    MemberBody,
+    PlaceBody,
+    TokenBody,
+    TrainBody,
+    TrainVehicle,
+    VehicleBody,
+)
+from standage.registry.records.kinds import (
+    LAYOUTS,
+    MEMBERS,
+    PLACES,
+    TOKENS,
+    TRAINS,
+    VEHICLES,
+)
+from standage.registry.records.reading import Listing
+from standage.registry.records.record import ANY_VERSION
 from support.clubs import NOW, Club, renamed
 from support.databases import statements
 
 
 def vans(club: Club, number: int) -> list[str]:
     with club.writing() as writing:
-        return [writing.create(VEHICLES, club.permit, VehicleBody(name=f"Van {n}")).id for n in range(number)]
+        return [
+            writing.create(VEHICLES, club.permit, VehicleBody(name=f"Van {n}")).id
+            for n in range(number)
+        ]
 
 
 def train(club: Club, number: int) -> TrainBody:
-    return TrainBody(name="Goods", vehicles=tuple(TrainVehicle(vehicle_id=one) for one in vans(club, number)))
+    return TrainBody(
+        name="Goods",
+        vehicles=tuple(TrainVehicle(vehicle_id=one) for one in vans(club, number)),
+    )
 
 
 def counted(club: Club, work: Callable[[], object]) -> int:
@@ -32,7 +53,9 @@ def counted(club: Club, work: Callable[[], object]) -> int:
 def listing_costs(club: Club, number: int) -> int:
     vans(club, number)
     with club.reading() as reading:
-        return counted(club, lambda: reading.page(VEHICLES, club.club_id, Listing(limit=200)))
+        return counted(
+            club, lambda: reading.page(VEHICLES, club.club_id, Listing(limit=200))
+        )
 
 
 def many_cost(club: Club, number: int) -> int:
@@ -51,7 +74,9 @@ def changing_a_train_costs(club: Club, number: int) -> int:
 
     def change() -> None:
         with club.writing() as writing:
-            writing.change(TRAINS, club.permit, made.id, renamed("Other"), if_match=ANY_VERSION)
+            writing.change(
+                TRAINS, club.permit, made.id, renamed("Other"), if_match=ANY_VERSION
+            )
 
     return counted(club, change)
 
@@ -59,11 +84,18 @@ def changing_a_train_costs(club: Club, number: int) -> int:
 def changing_a_vehicle_in_trains_costs(club: Club, number: int) -> int:
     (van,) = vans(club, 1)
     for position in range(number):
-        club.make(TRAINS, TrainBody(name=f"Train {position}", vehicles=(TrainVehicle(vehicle_id=van),)))
+        club.make(
+            TRAINS,
+            TrainBody(
+                name=f"Train {position}", vehicles=(TrainVehicle(vehicle_id=van),)
+            ),
+        )
 
     def change() -> None:
         with club.writing() as writing:
-            writing.change(VEHICLES, club.permit, van, renamed("Other"), if_match=ANY_VERSION)
+            writing.change(
+                VEHICLES, club.permit, van, renamed("Other"), if_match=ANY_VERSION
+            )
 
     return counted(club, change)
 
@@ -86,7 +118,9 @@ def deleting_a_member_costs(club: Club, number: int) -> int:
     member = club.make(MEMBERS, MemberBody(name="Kit Marsh"))
     with club.writing() as writing:
         for position in range(number):
-            body = TokenBody(label=f"Token {position}", member_id=member.id, scopes=("read",))
+            body = TokenBody(
+                label=f"Token {position}", member_id=member.id, scopes=("read",)
+            )
             writing.create(TOKENS, club.permit, body)
 
     def remove() -> None:
@@ -109,7 +143,9 @@ def deleting_a_member_costs(club: Club, number: int) -> int:
     ],
     ids=lambda costs: costs.__name__,
 )
-def test_a_hundred_rows_cost_as_many_statements_as_one(club: Club, costs: Callable[[Club, int], int]) -> None:
+def test_a_hundred_rows_cost_as_many_statements_as_one(
+    club: Club, costs: Callable[[Club, int], int]
+) -> None:
     assert 0 < costs(club, 1) == costs(club, 100)
 
 
@@ -122,5 +158,10 @@ def test_fetching_a_record_costs_one_statement(club: Club) -> None:
     (van,) = vans(club, 1)
     found: list[Any] = []
     with club.reading() as reading:
-        assert counted(club, lambda: found.append(reading.get(VEHICLES, club.club_id, van))) == 1
+        assert (
+            counted(
+                club, lambda: found.append(reading.get(VEHICLES, club.club_id, van))
+            )
+            == 1
+        )
     assert found[0].id == van

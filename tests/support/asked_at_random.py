@@ -1,4 +1,6 @@
-"""Questions as anybody might put them, well or badly: every inline question, with figures drawn from a seed."""
+"""Questions as anybody might put them, well or badly: every inline question, with
+figures drawn from a seed.
+"""
 
 from collections.abc import Callable
 from random import Random
@@ -9,8 +11,24 @@ from standage.railway.stock.vehicles import VehicleKind
 
 Json = dict[str, Any]
 
-NAMES = ("Coal wagon", "Harbour tank", "Fish van", "Brake coach", "Railbus", "Long saloon", "Brake van", "Bogie hopper")
-TYPES = ("small hook-and-bar", "large hook-and-bar", "three-link", "knuckle", "loop", "our own hook")
+NAMES = (
+    "Coal wagon",
+    "Harbour tank",
+    "Fish van",
+    "Brake coach",
+    "Railbus",
+    "Long saloon",
+    "Brake van",
+    "Bogie hopper",
+)
+TYPES = (
+    "small hook-and-bar",
+    "large hook-and-bar",
+    "three-link",
+    "knuckle",
+    "loop",
+    "our own hook",
+)
 
 
 def tenths(random: Random, least_mm: float, most_mm: float) -> float:
@@ -42,8 +60,14 @@ def vehicle(random: Random) -> Json:
     length_mm = tenths(random, 40, 320)
     axles = random.choice(
         [
-            {"rigid_wheelbase_mm": tenths(random, 15, length_mm * 0.7), "rigid_axles": random.randint(2, 4)},
-            {"bogie_centres_mm": tenths(random, 20, length_mm * 0.75), "bogie_wheelbase_mm": tenths(random, 10, 35)},
+            {
+                "rigid_wheelbase_mm": tenths(random, 15, length_mm * 0.7),
+                "rigid_axles": random.randint(2, 4),
+            },
+            {
+                "bogie_centres_mm": tenths(random, 20, length_mm * 0.75),
+                "bogie_wheelbase_mm": tenths(random, 10, 35),
+            },
             {},
         ]
     )
@@ -62,7 +86,10 @@ def vehicle(random: Random) -> Json:
         "rear_coupling": coupling(random),
         "trial": some(
             random,
-            {"ran_at_radius_mm": tenths(random, 500, 800), "failed_at_radius_mm": tenths(random, 200, 499)},
+            {
+                "ran_at_radius_mm": tenths(random, 500, 800),
+                "failed_at_radius_mm": tenths(random, 200, 499),
+            },
             part=0.4,
         ),
         "buffer_centres_mm": tenths(random, 0, 30),
@@ -72,11 +99,17 @@ def vehicle(random: Random) -> Json:
     known = some(random, figures) | some(random, axles, part=0.9)
     if "full_size_length_m" in known:
         known["scale"] = figures["scale"]  # without it a full size says nothing
-    return {"name": random.choice(NAMES), "length_over": random.choice(["buffers", "couplings"])} | known
+    return {
+        "name": random.choice(NAMES),
+        "length_over": random.choice(["buffers", "couplings"]),
+    } | known
 
 
 def several(random: Random, *, most: int = 4) -> list[Json]:
-    return [vehicle(random) | {"count": random.choice([1, 1, 2, 5])} for _ in range(random.randint(1, most))]
+    return [
+        vehicle(random) | {"count": random.choice([1, 1, 2, 5])}
+        for _ in range(random.randint(1, most))
+    ]
 
 
 def train(random: Random) -> Json:
@@ -89,7 +122,9 @@ def named_train(random: Random, number: int) -> Json:
 
 def place(random: Random) -> Json:
     figures = {
-        "name": random.choice(["Quay loop", "Platform 2", "Fish dock", "Fiddle yard road 1"]),
+        "name": random.choice(
+            ["Quay loop", "Platform 2", "Fish dock", "Fiddle yard road 1"]
+        ),
         "usable_length_mm": tenths(random, 0, 1500),
         "plus_minus_mm": tenths(random, 0, 4),
         "face_length_mm": tenths(random, 100, 900),
@@ -102,13 +137,19 @@ def place(random: Random) -> Json:
         "stopped_by": random.choice(["eye", "stops"]),
         "stopping_margin_mm": tenths(random, 0, 60),
     }
-    return {"kind": random.choice(get_args(PlaceKind))} | some(random, figures, part=0.7)
+    return {"kind": random.choice(get_args(PlaceKind))} | some(
+        random, figures, part=0.7
+    )
 
 
 def curve(random: Random) -> Json:
     figures = some(
         random,
-        {"radius_plus_minus_mm": tenths(random, 0, 5), "couplings": True, "reverse": True},
+        {
+            "radius_plus_minus_mm": tenths(random, 0, 5),
+            "couplings": True,
+            "reverse": True,
+        },
         part=0.4,
     )
     return {"radius_mm": tenths(random, 200, 900)} | figures
@@ -121,8 +162,15 @@ def _train_fit(random: Random) -> Json:
 
 
 def _passing(random: Random) -> Json:
-    tracks = {"inner_radius_mm": tenths(random, 250, 900), "spacing_mm": tenths(random, 25, 90)}
-    return tracks | {"vehicles": several(random)} | some(random, {"scale": "00", "margin_mm": tenths(random, 0, 4)})
+    tracks = {
+        "inner_radius_mm": tenths(random, 250, 900),
+        "spacing_mm": tenths(random, 25, 90),
+    }
+    return (
+        tracks
+        | {"vehicles": several(random)}
+        | some(random, {"scale": "00", "margin_mm": tenths(random, 0, 4)})
+    )
 
 
 def _capacity(random: Random) -> Json:
@@ -131,7 +179,10 @@ def _capacity(random: Random) -> Json:
         "stopping_margin_mm": tenths(random, 0, 40),
         "plus_minus_mm": tenths(random, 0, 4),
     }
-    return {"usable_length_mm": tenths(random, 0, 1500), "vehicle": vehicle(random)} | some(random, figures)
+    return {
+        "usable_length_mm": tenths(random, 0, 1500),
+        "vehicle": vehicle(random),
+    } | some(random, figures)
 
 
 def _couplings_from_train(random: Random) -> Json:
@@ -150,34 +201,54 @@ def _gradient(random: Random) -> Json:
         "train_length_mm": tenths(random, 50, 1500),
         "limit_percent": random.randint(5, 40) / 10,
     }
-    return {"rise_mm": tenths(random, 1, 120), "run_mm": tenths(random, 400, 4000)} | some(random, figures)
+    return {
+        "rise_mm": tenths(random, 1, 120),
+        "run_mm": tenths(random, 400, 4000),
+    } | some(random, figures)
 
 
 def _haulage(random: Random) -> Json:
     figures = {"vehicles": random.randint(1, 30), "engines": random.randint(1, 3)}
-    asked = {"gradient_percent": random.randint(0, 40) / 10, "vehicles_on_level": random.randint(1, 40)}
+    asked = {
+        "gradient_percent": random.randint(0, 40) / 10,
+        "vehicles_on_level": random.randint(1, 40),
+    }
     return asked | some(random, figures)
 
 
 def _longest(random: Random) -> Json:
-    asked = {"pool": several(random), "place": place(random), "by": random.choice(["number", "length"])}
+    asked = {
+        "pool": several(random),
+        "place": place(random),
+        "by": random.choice(["number", "length"]),
+    }
     return asked | some(random, {"engines": [vehicle(random) | {"kind": "engine"}]})
 
 
 def _wish_list(random: Random) -> Json:
     curved = {"curve": {"radius_mm": tenths(random, 200, 900)}}
-    return {"vehicles": several(random), "places": [place(random)]} | some(random, curved)
+    return {"vehicles": several(random), "places": [place(random)]} | some(
+        random, curved
+    )
 
 
 def _allocation(random: Random) -> Json:
     trains = [named_train(random, number) for number in range(random.randint(1, 4))]
-    roads = [place(random) | {"name": f"Road {number}"} for number in range(random.randint(1, 4))]
-    return {"trains": trains, "roads": roads} | some(random, {"gap_mm": tenths(random, 0, 40)})
+    roads = [
+        place(random) | {"name": f"Road {number}"}
+        for number in range(random.randint(1, 4))
+    ]
+    return {"trains": trains, "roads": roads} | some(
+        random, {"gap_mm": tenths(random, 0, 40)}
+    )
 
 
 def _fill(random: Random) -> Json:
     roads = [
-        {"road": place(random) | {"name": f"Road {road}"}, "trains": [named_train(random, road)]}
+        {
+            "road": place(random) | {"name": f"Road {road}"},
+            "trains": [named_train(random, road)],
+        }
         for road in range(random.randint(1, 3))
     ]
     return {"roads": roads}
@@ -194,9 +265,17 @@ def _module_join(random: Random) -> Json:
 
 def _end(random: Random, name: str) -> Json:
     offsets_mm = random.choice([[0.0], [-25.0, 25.0], [-22.5, 22.5], [0.0, 50.0]])
-    tracks = [{"name": f"track {number}", "offset_mm": offset} for number, offset in enumerate(offsets_mm, 1)]
+    tracks = [
+        {"name": f"track {number}", "offset_mm": offset}
+        for number, offset in enumerate(offsets_mm, 1)
+    ]
     pins = [
-        {"pin": number, "carries": random.choice(["front rail", "back rail", "left rail", "230 V", "points return"])}
+        {
+            "pin": number,
+            "carries": random.choice(
+                ["front rail", "back rail", "left rail", "230 V", "points return"]
+            ),
+        }
         for number in range(1, random.randint(2, 4))
     ]
     figures = {
@@ -212,17 +291,31 @@ def _end(random: Random, name: str) -> Json:
 def _yard(random: Random) -> tuple[Json, list[Json]]:
     yard = {
         "headshunt_usable_length_mm": tenths(random, 200, 400),
-        "sidings": [{"name": name, "usable_length_mm": tenths(random, 160, 400)} for name in ("Long", "Short")],
+        "sidings": [
+            {"name": name, "usable_length_mm": tenths(random, 160, 400)}
+            for name in ("Long", "Short")
+        ],
     }
-    wagons = [{"name": name, "length_mm": tenths(random, 60, 90)} for name in "ABC"[: random.randint(1, 3)]]
+    wagons = [
+        {"name": name, "length_mm": tenths(random, 60, 90)}
+        for name in "ABC"[: random.randint(1, 3)]
+    ]
     return yard, wagons
 
 
 def _shunting(random: Random) -> Json:
     yard, wagons = _yard(random)
     names = [wagon["name"] for wagon in wagons]
-    goal = {"siding": random.choice(["Long", "Short"]), "train": random.sample(names, len(names))}
-    asked = {"engine_length_mm": tenths(random, 60, 120), "yard": yard, "wagons": wagons, "goal": goal}
+    goal = {
+        "siding": random.choice(["Long", "Short"]),
+        "train": random.sample(names, len(names)),
+    }
+    asked = {
+        "engine_length_mm": tenths(random, 60, 120),
+        "yard": yard,
+        "wagons": wagons,
+        "goal": goal,
+    }
     budget = {"budget_steps": random.choice([1, 5, 500])}
     fewest = {"fewest": random.choice(["visits", "couplings", "cuts_by_hand"])}
     return asked | {"start": {"sidings": [names, []]}} | some(random, budget | fewest)
@@ -231,19 +324,38 @@ def _shunting(random: Random) -> Json:
 def _every_train(random: Random) -> Json:
     yard, wagons = _yard(random)
     names = [wagon["name"] for wagon in wagons]
-    asked = {"engine_length_mm": tenths(random, 60, 120), "yard": yard, "wagons": wagons, "siding": "Long"}
-    return asked | {"train_wagons": random.randint(1, len(names)), "start": {"sidings": [names, []]}}
+    asked = {
+        "engine_length_mm": tenths(random, 60, 120),
+        "yard": yard,
+        "wagons": wagons,
+        "siding": "Long",
+    }
+    return asked | {
+        "train_wagons": random.randint(1, len(names)),
+        "start": {"sidings": [names, []]},
+    }
 
 
 def _deal(random: Random) -> Json:
     yard, wagons = _yard(random)
-    asked = {"engine_length_mm": tenths(random, 60, 120), "yard": yard, "wagons": wagons, "siding": "Long"}
-    return asked | {"train_wagons": random.randint(1, len(wagons)), "seed": random.randint(1, 99)}
+    asked = {
+        "engine_length_mm": tenths(random, 60, 120),
+        "yard": yard,
+        "wagons": wagons,
+        "siding": "Long",
+    }
+    return asked | {
+        "train_wagons": random.randint(1, len(wagons)),
+        "seed": random.randint(1, 99),
+    }
 
 
 ASKED: dict[str, Callable[[Random], Json]] = {
     "checkTrainFit": _train_fit,
-    "checkCurve": lambda random: {"vehicles": several(random, most=2), "curve": curve(random)},
+    "checkCurve": lambda random: {
+        "vehicles": several(random, most=2),
+        "curve": curve(random),
+    },
     "checkPassing": _passing,
     "checkCapacity": _capacity,
     "checkCouplingsFromTrain": _couplings_from_train,

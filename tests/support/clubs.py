@@ -1,4 +1,6 @@
-"""Clubs to test with: invented, with a steward, and one sound body for every sort of record."""
+"""Clubs to test with: invented, with a steward, and one sound body for every sort of
+record.
+"""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -10,7 +12,10 @@ import msgspec
 
 from standage.railway.modules.standard_rules import BoardMass
 from standage.railway.shunting.yard import Siding
-from standage.registry.bodies import (
+from standage.registry.database.engine import Database
+from standage.registry.people.clubs import found_club
+from standage.registry.people.credentials import principal_for
+from standage.registry.records.bodies import (
     CouplingTypeBody,
     InvitationBody,
     LayoutBody,
@@ -27,10 +32,7 @@ from standage.registry.bodies import (
     VehicleBody,
     YardBody,
 )
-from standage.registry.clubs import found_club
-from standage.registry.credentials import principal_for
-from standage.registry.engine import Database
-from standage.registry.kinds import (
+from standage.registry.records.kinds import (
     COUPLING_TYPES,
     INVITATIONS,
     LAYOUTS,
@@ -46,8 +48,8 @@ from standage.registry.kinds import (
     YARDS,
     Kind,
 )
-from standage.registry.records import Permit, Principal, Record
-from standage.registry.store import Reading, Writing
+from standage.registry.records.record import Permit, Principal, Record
+from standage.registry.writing.store import Reading, Writing
 
 NOW = datetime(2026, 5, 1, 10, 0, tzinfo=UTC)
 DAY = timedelta(days=1)
@@ -97,7 +99,9 @@ class Club:
         with self.database.read() as connection:
             yield Reading(connection)
 
-    def make(self, kind: Kind[Any], body: msgspec.Struct, *, parent_id: str | None = None) -> Record:
+    def make(
+        self, kind: Kind[Any], body: msgspec.Struct, *, parent_id: str | None = None
+    ) -> Record:
         with self.writing() as writing:
             return writing.create(kind, self.permit, body, parent_id=parent_id)
 
@@ -113,44 +117,72 @@ class Club:
         return Permit(principal=principal, whose="own")
 
     def sample(self, kind: Kind[Any], name: str) -> tuple[msgspec.Struct, str | None]:
-        """Return a sound body of that kind by that name, and the parent to put it beneath."""
+        """Return a sound body of that kind by that name, and the parent to put it
+        beneath.
+        """
         if kind in {TRAINS, RAKES}:
             vehicle = self.make(VEHICLES, VehicleBody(name=f"{name}'s only vehicle"))
             if kind is TRAINS:
-                return TrainBody(name=name, vehicles=(TrainVehicle(vehicle_id=vehicle.id),)), None
-            return RakeBody(name=name, vehicles=(RakeVehicle(vehicle_id=vehicle.id),)), None
+                return (
+                    TrainBody(
+                        name=name, vehicles=(TrainVehicle(vehicle_id=vehicle.id),)
+                    ),
+                    None,
+                )
+            return (
+                RakeBody(name=name, vehicles=(RakeVehicle(vehicle_id=vehicle.id),)),
+                None,
+            )
         if kind.parent is None:
             alone: dict[str, msgspec.Struct] = {
                 MEMBERS.name: MemberBody(name=name),
-                TOKENS.name: TokenBody(label=name, member_id=self.steward_id, scopes=("read",)),
-                INVITATIONS.name: InvitationBody(label=name, member_id=self.steward_id, expires_at=NOW + DAY),
+                TOKENS.name: TokenBody(
+                    label=name, member_id=self.steward_id, scopes=("read",)
+                ),
+                INVITATIONS.name: InvitationBody(
+                    label=name, member_id=self.steward_id, expires_at=NOW + DAY
+                ),
                 COUPLING_TYPES.name: CouplingTypeBody(name=name, reach_mm=3.0),
                 VEHICLES.name: VehicleBody(name=name, kind="wagon"),
                 MODULES.name: ModuleBody(name=name, scale="N"),
-                STANDARDS.name: StandardBody(name=name, asks=(BoardMass(mass_g=25_000.0),)),
+                STANDARDS.name: StandardBody(
+                    name=name, asks=(BoardMass(mass_g=25_000.0),)
+                ),
                 LAYOUTS.name: LayoutBody(name=name),
             }
             return alone[kind.name], None
         layout = self.make(LAYOUTS, LayoutBody(name=f"{name}'s layout of {kind.name}"))
         if kind is PLACES:
-            return PlaceBody(name=name, kind="siding", usable_length_mm=900.0), layout.id
+            return (
+                PlaceBody(name=name, kind="siding", usable_length_mm=900.0),
+                layout.id,
+            )
         if kind is SHARE_LINKS:
             return ShareLinkBody(label=name, expires_at=NOW + DAY), layout.id
         sidings = (Siding(name="Long", usable_length_mm=400.0),)
-        return YardBody(name=name, headshunt_usable_length_mm=300.0, sidings=sidings), layout.id
+        return (
+            YardBody(name=name, headshunt_usable_length_mm=300.0, sidings=sidings),
+            layout.id,
+        )
 
     def make_sample(self, kind: Kind[Any], name: str = "Sample") -> Record:
         body, parent_id = self.sample(kind, name)
         return self.make(kind, body, parent_id=parent_id)
 
 
-def new_club(database: Database, name: str = "Harbour Bridge Model Railway Club") -> Club:
+def new_club(
+    database: Database, name: str = "Harbour Bridge Model Railway Club"
+) -> Club:
     """Found a club with a steward called Robin Vale."""
     founded = found_club(database, name, "Robin Vale", NOW)
     with database.read() as connection:
         principal = principal_for(Reading(connection), founded.token, NOW)
     assert principal is not None
-    return Club(database=database, token=founded.token, permit=Permit(principal=principal, whose="club"))
+    return Club(
+        database=database,
+        token=founded.token,
+        permit=Permit(principal=principal, whose="club"),
+    )
 
 
 def renamed(name: str) -> Any:

@@ -10,10 +10,10 @@ from typing import Any
 import pytest
 from sqlalchemy import Connection, event, select
 
-from standage.registry.engine import Database, open_database
-from standage.registry.migrate import migrate
-from standage.registry.prepared import Prepared
-from standage.registry.tables import metadata
+from standage.registry.database.engine import Database, open_database
+from standage.registry.database.migrate import migrate
+from standage.registry.database.prepared_statements import Prepared
+from standage.registry.database.tables import metadata
 
 
 def migrated(url: str) -> str:
@@ -44,13 +44,16 @@ def contents(database: Database) -> Contents:
     """Return every row of every table."""
     with database.read() as connection:
         return {
-            table.name: {tuple(row) for row in connection.execute(select(table))} for table in metadata.sorted_tables
+            table.name: {tuple(row) for row in connection.execute(select(table))}
+            for table in metadata.sorted_tables
         }
 
 
 @contextmanager
 def statements(database: Database) -> Iterator[list[str]]:
-    """Give the list that every statement sent to ``database`` is added to, those that begin and end aside."""
+    """Give the list that every statement sent to ``database`` is added to, those that
+    begin and end aside.
+    """
     sent: list[str] = []
 
     def note(*arguments: object) -> None:
@@ -58,18 +61,27 @@ def statements(database: Database) -> Iterator[list[str]]:
         if not statement.startswith("BEGIN"):
             sent.append(statement)
 
-    # no public way to watch what a database is sent; on PostgreSQL the reading engine tells the writing one's listeners
-    engines = {database._writing, database._reading} if database.dialect == "sqlite" else {database._writing}
+    # no public way to watch what a database is sent; on PostgreSQL the reading engine
+    # tells the writing one's listeners
+    engines = (
+        {database._writing, database._reading}
+        if database.dialect == "sqlite"
+        else {database._writing}
+    )
     for engine in engines:
         event.listen(engine, "before_cursor_execute", note)
     plainly = Prepared.rows
 
-    def noted(prepared: Prepared, connection: Connection, parameters: Mapping[str, Any]) -> list[tuple[Any, ...]]:
+    def noted(
+        prepared: Prepared, connection: Connection, parameters: Mapping[str, Any]
+    ) -> list[tuple[Any, ...]]:
         sent.append(str(prepared))
         return plainly(prepared, connection, parameters)
 
     try:
-        with pytest.MonkeyPatch.context() as patched:  # the driver runs these, and tells no listener
+        with (
+            pytest.MonkeyPatch.context() as patched
+        ):  # the driver runs these, and tells no listener
             patched.setattr(Prepared, "rows", noted)
             yield sent
     finally:

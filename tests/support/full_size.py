@@ -1,4 +1,6 @@
-"""Full-size vehicles and curves whose figures were published, to be scaled down and spoiled."""
+"""Full-size vehicles and curves whose figures were published, to be scaled down and
+spoiled.
+"""
 
 import msgspec
 
@@ -23,7 +25,12 @@ FULL_SIZE = (
         name="European standard coach, type Z",
         kind="coach",
         length_m=26.4,
-        figures_m={"bogie_centres_mm": 19.0, "bogie_wheelbase_mm": 2.56, "width_mm": 2.825, "height_mm": 4.05},
+        figures_m={
+            "bogie_centres_mm": 19.0,
+            "bogie_wheelbase_mm": 2.56,
+            "width_mm": 2.825,
+            "height_mm": 4.05,
+        },
         source="UIC type Z, published data",
     ),
     FullSize(
@@ -62,7 +69,10 @@ FULL_SIZE = (
         source="over headstocks, common practice",
     ),
     FullSize(
-        name="40 ft box car", kind="wagon", length_m=44 * FOOT_M + 2.5 * INCH_M, source="44 ft 2½ in over pulling faces"
+        name="40 ft box car",
+        kind="wagon",
+        length_m=44 * FOOT_M + 2.5 * INCH_M,
+        source="44 ft 2½ in over pulling faces",
     ),
     FullSize(
         name="85 ft passenger car",

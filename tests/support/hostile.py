@@ -34,7 +34,9 @@ def _row(cells: str, attributes: str = "") -> str:
 
 
 def hostile() -> Cases:
-    """Return each by what it is: its format, its bytes, and the code it is refused with."""
+    """Return each by what it is: its format, its bytes, and the code it is refused
+    with.
+    """
     return {**_bombs(), **_unsafe(), **_in_ods(), **_in_csv()}
 
 
@@ -50,15 +52,37 @@ def _bombs() -> Cases:
         "parts over each other": ("xlsx", overlapping(), "not_a_workbook"),
         "entities in a sheet": ("xlsx", _with(_SHEET, _LAUGHS + sheet), "entities"),
         "entities from outside": ("xlsx", _with(_SHEET, _OUTSIDE + sheet), "entities"),
-        "entities in the book": ("xlsx", _with("xl/workbook.xml", _LAUGHS + BOOK), "entities"),
-        "entities in the texts": ("xlsx", _with("xl/sharedStrings.xml", _LAUGHS + "<sst/>"), "entities"),
-        "a cell far out": ("xlsx", xlsx(f'<row r="1">{cell("XFD1048576", "x")}</row>'), "too_far_out"),
-        "a cell far down without an address": ("xlsx", xlsx('<row r="999999"><c><v>1</v></c></row>'), "too_far_out"),
+        "entities in the book": (
+            "xlsx",
+            _with("xl/workbook.xml", _LAUGHS + BOOK),
+            "entities",
+        ),
+        "entities in the texts": (
+            "xlsx",
+            _with("xl/sharedStrings.xml", _LAUGHS + "<sst/>"),
+            "entities",
+        ),
+        "a cell far out": (
+            "xlsx",
+            xlsx(f'<row r="1">{cell("XFD1048576", "x")}</row>'),
+            "too_far_out",
+        ),
+        "a cell far down without an address": (
+            "xlsx",
+            xlsx('<row r="999999"><c><v>1</v></c></row>'),
+            "too_far_out",
+        ),
         "more cells than any list": ("xlsx", xlsx(many), "too_many_cells"),
-        "a cell of 10 MB": ("xlsx", xlsx(f"<row>{cell('A1', 'x' * 10_000_000)}</row>"), "cell_too_long"),
+        "a cell of 10 MB": (
+            "xlsx",
+            xlsx(f"<row>{cell('A1', 'x' * 10_000_000)}</row>"),
+            "cell_too_long",
+        ),
         "a text of 10 MB": (
             "xlsx",
-            _with("xl/sharedStrings.xml", f"<sst><si><t>{'x' * 10_000_000}</t></si></sst>"),
+            _with(
+                "xl/sharedStrings.xml", f"<sst><si><t>{'x' * 10_000_000}</t></si></sst>"
+            ),
             "cell_too_long",
         ),
     }
@@ -69,11 +93,22 @@ def _unsafe() -> Cases:
         "macros": ("xlsx", xlsx("", **{"xl/vbaProject.bin": b"x"}), "macros"),
         "macros by its own word": (
             "xlsx",
-            _with("[Content_Types].xml", TYPES.replace("spreadsheetml.sheet.main", "x.sheet.macroEnabled.main")),
+            _with(
+                "[Content_Types].xml",
+                TYPES.replace("spreadsheetml.sheet.main", "x.sheet.macroEnabled.main"),
+            ),
             "macros",
         ),
-        "links to other files": ("xlsx", xlsx("", **{"xl/externalLinks/externalLink1.xml": "<x/>"}), "external_links"),
-        "a workbook of the old sort": ("xlsx", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" * 100, "not_a_workbook"),
+        "links to other files": (
+            "xlsx",
+            xlsx("", **{"xl/externalLinks/externalLink1.xml": "<x/>"}),
+            "external_links",
+        ),
+        "a workbook of the old sort": (
+            "xlsx",
+            b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" * 100,
+            "not_a_workbook",
+        ),
         "half a workbook": ("xlsx", xlsx("")[:300], "not_a_workbook"),
         "an empty zip": ("xlsx", b"PK\x05\x06" + b"\0" * 18, "not_a_workbook"),
         "no zip": ("xlsx", b"Name,Number\nOre,47\n", "not_a_workbook"),
@@ -97,14 +132,32 @@ def _in_ods() -> Cases:
         ),
         "a sheet said many times over": (
             "ods",
-            _table(_row(ods_cell(1.0, 'table:number-columns-repeated="200"'), 'table:number-rows-repeated="20000"')),
+            _table(
+                _row(
+                    ods_cell(1.0, 'table:number-columns-repeated="200"'),
+                    'table:number-rows-repeated="20000"',
+                )
+            ),
             "too_many_cells",
         ),
-        "a cell of 10 MB in ODS": ("ods", _table(_row(ods_cell("x" * 10_000_000))), "cell_too_long"),
-        "macros in ODS": ("ods", packed(ods_parts("", **{"Basic/Standard/Module1.xml": "<x/>"})), "macros"),
+        "a cell of 10 MB in ODS": (
+            "ods",
+            _table(_row(ods_cell("x" * 10_000_000))),
+            "cell_too_long",
+        ),
+        "macros in ODS": (
+            "ods",
+            packed(ods_parts("", **{"Basic/Standard/Module1.xml": "<x/>"})),
+            "macros",
+        ),
         "links in ODS": (
             "ods",
-            packed(ods_parts(f'<table:table table:name="S" {ODS_NAMES}><table:table-source/></table:table>')),
+            packed(
+                ods_parts(
+                    '<table:table table:name="S"'
+                    f" {ODS_NAMES}><table:table-source/></table:table>"
+                )
+            ),
             "external_links",
         ),
     }
@@ -112,8 +165,16 @@ def _in_ods() -> Cases:
 
 def _in_csv() -> Cases:
     return {
-        "a cell of 10 MB in CSV": ("csv", b"Name\n" + b"x" * 4_900_000, "cell_too_long"),
-        "a cell that never ends": ("csv", b'Name\n"' + b"x,\n" * 1_600_000, "cell_too_long"),
+        "a cell of 10 MB in CSV": (
+            "csv",
+            b"Name\n" + b"x" * 4_900_000,
+            "cell_too_long",
+        ),
+        "a cell that never ends": (
+            "csv",
+            b'Name\n"' + b"x,\n" * 1_600_000,
+            "cell_too_long",
+        ),
         "half a million columns": ("csv", b"x," * 2_500_000, "too_many_columns"),
         "two million rows": ("csv", b"x\n" * 2_500_000, "too_many_rows"),
     }

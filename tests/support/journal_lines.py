@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
-from standage.api.journal import JsonLines, Lines
+from standage.api.web.journal import JsonLines, Lines
 
 Line = dict[str, Any]
 
@@ -28,7 +28,9 @@ class Written:
 
 
 def read(text: str, event: str | None = None) -> list[Line]:
-    """Return lines as they were logged, each a JSON object; those of one event where it is given."""
+    """Return lines as they were logged, each a JSON object; those of one event where it
+    is given.
+    """
     lines = [json.loads(line) for line in text.splitlines()]
     return [line for line in lines if event in {None, line["event"]}]
 

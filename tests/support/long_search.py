@@ -18,7 +18,9 @@ def sleep_noted(file: Path) -> None:
 
 
 def hold_noted(begun: Path, end: Path) -> None:
-    """Make an empty file, so that others see that the work has begun, and work until they make the other."""
+    """Make an empty file, so that others see that the work has begun, and work until
+    they make the other.
+    """
     begun.touch()
     while not end.exists():
         time.sleep(0.005)
@@ -31,15 +33,21 @@ TRAIN = ["W11", "W2", "W7", "W0", "W9"]
 LONG = Puzzle(
     engine_length_mm=100,
     yard=yard(420, SIDINGS_MM),
-    wagons=tuple(Wagon(name=name, length_mm=80 + number) for number, name in enumerate(NAMES)),
-    start=YardStart(sidings=(tuple(NAMES[:5]), tuple(NAMES[5:9]), tuple(NAMES[9:]), ())),
+    wagons=tuple(
+        Wagon(name=name, length_mm=80 + number) for number, name in enumerate(NAMES)
+    ),
+    start=YardStart(
+        sidings=(tuple(NAMES[:5]), tuple(NAMES[5:9]), tuple(NAMES[9:]), ())
+    ),
     goal=YardGoal(siding="One", train=tuple(TRAIN)),
 )
 """Twelve wagons, no two equally long: more positions than any budget looks at."""
 
 
 def search_for_ever(begun: Path) -> None:
-    """Make an empty file, so that others see that the work has begun, and search without end."""
+    """Make an empty file, so that others see that the work has begun, and search
+    without end.
+    """
     begun.touch()
     while True:
         plan(LONG)
@@ -49,9 +57,14 @@ LONG_BODY: dict[str, Any] = {
     "engine_length_mm": 100,
     "yard": {
         "headshunt_usable_length_mm": 420,
-        "sidings": [{"name": name, "usable_length_mm": length_mm} for name, length_mm in SIDINGS_MM.items()],
+        "sidings": [
+            {"name": name, "usable_length_mm": length_mm}
+            for name, length_mm in SIDINGS_MM.items()
+        ],
     },
-    "wagons": [{"name": name, "length_mm": 80 + number} for number, name in enumerate(NAMES)],
+    "wagons": [
+        {"name": name, "length_mm": 80 + number} for number, name in enumerate(NAMES)
+    ],
     "start": {"sidings": [NAMES[:5], NAMES[5:9], NAMES[9:], []]},
     "goal": {"siding": "One", "train": TRAIN},
 }

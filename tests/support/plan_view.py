@@ -1,7 +1,9 @@
-"""Bodies put on a circle in plan, step by step, by plane geometry and bisection: a second way to the throws.
+"""Bodies put on a circle in plan, step by step, by plane geometry and bisection: a
+second way to the throws.
 
-It knows none of the formulas: axles are put on the circle, a bogie's pivot midway between its axles, the second pivot
-is searched for along the circle until it is as far from the first as it must be, and the body's corners follow.
+It knows none of the formulas: axles are put on the circle, a bogie's pivot midway
+between its axles, the second pivot is searched for along the circle until it is as far
+from the first as it must be, and the body's corners follow.
 """
 
 from cmath import exp
@@ -11,7 +13,9 @@ from shapely.geometry import Polygon  # type: ignore[import-untyped] # shapely s
 
 
 class Plan(NamedTuple):
-    """A body in plan, the circle's centre at 0: where it is midway between its pivots, and its corners."""
+    """A body in plan, the circle's centre at 0: where it is midway between its pivots,
+    and its corners.
+    """
 
     middle: complex
     inner_front: complex
@@ -39,7 +43,9 @@ class Stock(NamedTuple):
 
 
 def angle_of_chord(radius: float, chord: float) -> float:
-    """Return by bisection the angle at the centre between two points of a circle that are ``chord`` apart."""
+    """Return by bisection the angle at the centre between two points of a circle that
+    are ``chord`` apart.
+    """
     low, high = 0.0, 3.141592653589793
     for _ in range(200):
         middle = (low + high) / 2
@@ -51,9 +57,13 @@ def angle_of_chord(radius: float, chord: float) -> float:
 
 
 def stood(radius: float, stock: Stock) -> Plan:
-    """Return the body on a circle round 0, its middle at the top, its front to the left."""
+    """Return the body on a circle round 0, its middle at the top, its front to the
+    left.
+    """
     bogie_angle = angle_of_chord(radius, stock.bogie)
-    pivot = (radius * exp(1j * bogie_angle / 2) + radius * exp(-1j * bogie_angle / 2)) / 2
+    pivot = (
+        radius * exp(1j * bogie_angle / 2) + radius * exp(-1j * bogie_angle / 2)
+    ) / 2
     half_turn = angle_of_chord(abs(pivot), stock.pivots) / 2
     up = 1j * abs(pivot)
     front_pivot, rear_pivot = up * exp(1j * half_turn), up * exp(-1j * half_turn)

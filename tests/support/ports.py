@@ -4,7 +4,9 @@ import random
 import socket
 
 _LEAST, _MOST = 10_000, 32_000
-"""Below those that a machine gives to whoever connects: there a port could be taken between its choice and its use."""
+"""Below those that a machine gives to whoever connects: there a port could be taken
+between its choice and its use.
+"""
 
 
 def free_port() -> int:

@@ -14,18 +14,26 @@ def runs(process_id: int) -> bool:
 
 
 def stands_still(process_id: int) -> bool:
-    """Tell whether a process that was told to stop has: from then on it does nothing, and starts nobody."""
+    """Tell whether a process that was told to stop has: from then on it does nothing,
+    and starts nobody.
+    """
     return _fields(process_id)[:1] == ["T"]
 
 
 def children_of(process_id: int) -> list[int]:
     """Return the ids of a process's children that run."""
-    return [one for one in _all() if runs(one) and _fields(one)[1:2] == [str(process_id)]]
+    return [
+        one for one in _all() if runs(one) and _fields(one)[1:2] == [str(process_id)]
+    ]
 
 
 def of_session(session_id: int) -> list[int]:
-    """Return the ids of all that runs in a session: whatever its first process started, and it too."""
-    return [one for one in _all() if runs(one) and _fields(one)[3:4] == [str(session_id)]]
+    """Return the ids of all that runs in a session: whatever its first process started,
+    and it too.
+    """
+    return [
+        one for one in _all() if runs(one) and _fields(one)[3:4] == [str(session_id)]
+    ]
 
 
 def resident_bytes(process_id: int) -> int:
@@ -35,11 +43,15 @@ def resident_bytes(process_id: int) -> int:
 
 
 def _all() -> Iterator[int]:
-    return (int(entry.name) for entry in Path("/proc").iterdir() if entry.name.isdigit())
+    return (
+        int(entry.name) for entry in Path("/proc").iterdir() if entry.name.isdigit()
+    )
 
 
 def _fields(process_id: int) -> list[str]:
-    """Return what /proc says of a process from its state on: state, parent, group, session …; nothing if it is gone."""
+    """Return what /proc says of a process from its state on: state, parent, group,
+    session …; nothing if it is gone.
+    """
     try:
         return Path(f"/proc/{process_id}/stat").read_text().rpartition(")")[2].split()
     except (FileNotFoundError, ProcessLookupError):

@@ -1,8 +1,15 @@
-"""Rolling stock and roads for tests, each with the figures that matter to the test and no others."""
+"""Rolling stock and roads for tests, each with the figures that matter to the test and
+no others.
+"""
 
 from typing import Any
 
-from standage.questions.train_fit import OtherPlace, TrainFitAnswer, TrainFitCase, reckon
+from standage.questions.train_fit import (
+    OtherPlace,
+    TrainFitAnswer,
+    TrainFitCase,
+    reckon,
+)
 from standage.railway.roads.places import Place
 from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
@@ -14,7 +21,9 @@ KNOWN = Coupling(reach_mm=3.0, projection_mm=4.0)
 
 
 def vehicle(name: str, length_mm: float | None = 100.0, **figures: Any) -> Standing:
-    """Return a vehicle whose length is over buffers and exact, with known couplings, unless told otherwise."""
+    """Return a vehicle whose length is over buffers and exact, with known couplings,
+    unless told otherwise.
+    """
     known: dict[str, Any] = {
         "length_over": "buffers",
         "length_plus_minus_mm": 0.0,
@@ -25,15 +34,28 @@ def vehicle(name: str, length_mm: float | None = 100.0, **figures: Any) -> Stand
 
 
 def plain(name: str, length_mm: float | None = 100.0, **figures: Any) -> Standing:
-    """Return a vehicle measured over its couplings, so that a train of such is the sum of their lengths."""
+    """Return a vehicle measured over its couplings, so that a train of such is the sum
+    of their lengths.
+    """
     return vehicle(
-        name, length_mm, **({"length_over": "couplings", "front_coupling": None, "rear_coupling": None} | figures)
+        name,
+        length_mm,
+        **(
+            {"length_over": "couplings", "front_coupling": None, "rear_coupling": None}
+            | figures
+        ),
     )
 
 
-def made_up(*vehicles: Standing, rakes: tuple[MeasuredRake, ...] = (), types: tuple[CouplingKind, ...] = ()) -> Coupled:
+def made_up(
+    *vehicles: Standing,
+    rakes: tuple[MeasuredRake, ...] = (),
+    types: tuple[CouplingKind, ...] = (),
+) -> Coupled:
     """Return vehicles coupled up in that order."""
-    return coupled(Train(vehicles=vehicles, measured_rakes=rakes), types=CouplingTypes(types))
+    return coupled(
+        Train(vehicles=vehicles, measured_rakes=rakes), types=CouplingTypes(types)
+    )
 
 
 def ask(

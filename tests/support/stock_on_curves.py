@@ -3,12 +3,18 @@
 from msgspec import structs
 
 from standage.railway.curving.alignment import Alignment
-from standage.railway.curving.joints_on_curves import JointOnCurve, TrainOnCurve, couplings_on_curve
+from standage.railway.curving.joints_on_curves import (
+    JointOnCurve,
+    TrainOnCurve,
+    couplings_on_curve,
+)
 from standage.railway.stock.couplings import Coupling, CouplingTypes
 from standage.railway.stock.vehicles import Standing
 
 CURVE = Alignment(radius_mm=600, entry=False)
-HOOK = Coupling(reach_mm=3.0, play_mm=0.0, swing_deg=15.0, pivot_behind_mm=8.0, mounting="body")
+HOOK = Coupling(
+    reach_mm=3.0, play_mm=0.0, swing_deg=15.0, pivot_behind_mm=8.0, mounting="body"
+)
 COACH = Standing(
     name="Coach",
     length_mm=270.0,
@@ -21,15 +27,24 @@ COACH = Standing(
     rear_coupling=HOOK,
 )
 WAGON = structs.replace(
-    COACH, name="Wagon", length_mm=92.0, bogie_centres_mm=None, bogie_wheelbase_mm=None, rigid_wheelbase_mm=46.0
+    COACH,
+    name="Wagon",
+    length_mm=92.0,
+    bogie_centres_mm=None,
+    bogie_wheelbase_mm=None,
+    rigid_wheelbase_mm=46.0,
 )
 
 
-def tried(*vehicles: Standing, on: Alignment = CURVE, types: CouplingTypes | None = None) -> TrainOnCurve:
+def tried(
+    *vehicles: Standing, on: Alignment = CURVE, types: CouplingTypes | None = None
+) -> TrainOnCurve:
     return couplings_on_curve(vehicles, on, types=types or CouplingTypes())
 
 
-def only(*vehicles: Standing, on: Alignment = CURVE, types: CouplingTypes | None = None) -> JointOnCurve:
+def only(
+    *vehicles: Standing, on: Alignment = CURVE, types: CouplingTypes | None = None
+) -> JointOnCurve:
     (joint,) = tried(*vehicles, on=on, types=types).couplings
     return joint
 
@@ -43,16 +58,28 @@ def codes(joint: JointOnCurve) -> list[str]:
     return [reason.code for reason in joint.because]
 
 
-def buffered(vehicle: Standing, *, reach_mm: float = 0.5, head_mm: float | None = 5.0, **figures: object) -> Standing:
+def buffered(
+    vehicle: Standing,
+    *,
+    reach_mm: float = 0.5,
+    head_mm: float | None = 5.0,
+    **figures: object,
+) -> Standing:
     coupling = structs.replace(HOOK, reach_mm=reach_mm, swing_deg=80.0, **figures)
     return structs.replace(
-        vehicle, buffer_centres_mm=20.0, buffer_head_width_mm=head_mm, front_coupling=coupling, rear_coupling=coupling
+        vehicle,
+        buffer_centres_mm=20.0,
+        buffer_head_width_mm=head_mm,
+        front_coupling=coupling,
+        rear_coupling=coupling,
     )
 
 
 SHARP = Alignment(radius_mm=500, entry=False)
 
 
-def reversed_verdict(vehicle: Standing, *, radius_mm: float, straight_mm: float = 0.0) -> str:
+def reversed_verdict(
+    vehicle: Standing, *, radius_mm: float, straight_mm: float = 0.0
+) -> str:
     on = Alignment(radius_mm=radius_mm, reverse=True, straight_between_mm=straight_mm)
     return only(vehicle, vehicle, on=on).verdict

@@ -1,4 +1,6 @@
-"""Lengths as people measure them, in tenths of a millimetre: as text, exactly, and as the service is given them."""
+"""Lengths as people measure them, in tenths of a millimetre: as text, exactly, and as
+the service is given them.
+"""
 
 from fractions import Fraction
 from itertools import pairwise
@@ -41,14 +43,18 @@ def tenths(least_mm: int, most_mm: int) -> st.SearchStrategy[Tenths]:
 
 
 def as_read(exact: Fraction) -> float:
-    """Return an exact length in tenths of a mm as the service reads it from its decimal text."""
+    """Return an exact length in tenths of a mm as the service reads it from its decimal
+    text.
+    """
     number = exact * 10
     assert number.denominator == 1
     return Tenths(number.numerator).mm
 
 
 class Measured(msgspec.Struct, frozen=True, kw_only=True):
-    """A vehicle in tenths: its length over buffers and its ±, and at each end how far the coupling reaches."""
+    """A vehicle in tenths: its length over buffers and its ±, and at each end how far
+    the coupling reaches.
+    """
 
     length: Tenths
     plus_minus: Tenths
@@ -84,7 +90,9 @@ measured = st.builds(
 def pulled_out(train: list[Measured]) -> Fraction:
     """Return a train's length in exact fractions, added up by hand."""
     length = sum((one.length.exact for one in train), Fraction(0))
-    joints = [(one.reaches[1].exact, two.reaches[0].exact) for one, two in pairwise(train)]
+    joints = [
+        (one.reaches[1].exact, two.reaches[0].exact) for one, two in pairwise(train)
+    ]
     length += sum((rear + front for rear, front in joints), Fraction(0))
     return length + train[0].projections[0].exact + train[-1].projections[1].exact
 

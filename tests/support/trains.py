@@ -1,4 +1,6 @@
-"""Any train and any place, as hypothesis finds them, and what a train comes to by a second, plainer definition."""
+"""Any train and any place, as hypothesis finds them, and what a train comes to by a
+second, plainer definition.
+"""
 
 from collections.abc import Sequence
 from itertools import combinations
@@ -15,7 +17,9 @@ from support.stock import ask
 
 
 def quarters(least: float, most: float) -> st.SearchStrategy[float]:
-    """Return figures in quarters of a millimetre, which binary fractions hold exactly."""
+    """Return figures in quarters of a millimetre, which binary fractions hold
+    exactly.
+    """
     return st.integers(round(least * 4), round(most * 4)).map(lambda number: number / 4)
 
 
@@ -24,7 +28,9 @@ def maybe(figure: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
 
 
 def _may_touch(coupling: Coupling) -> Coupling:
-    """Return a coupling whose reach may be 0 by its ±, so that no two vehicles stand inside each other for certain."""
+    """Return a coupling whose reach may be 0 by its ±, so that no two vehicles stand
+    inside each other for certain.
+    """
     off_mm = max(coupling.reach_plus_minus_mm or 0.0, -(coupling.reach_mm or 0.0))
     return structs.replace(coupling, reach_plus_minus_mm=off_mm)
 
@@ -37,8 +43,14 @@ known_couplings = st.builds(
     play_mm=maybe(quarters(0, 3)),
     type=st.sampled_from([None, "loop", "loop", "screw"]),
 ).map(_may_touch)
-any_couplings = st.none() | known_couplings | st.builds(Coupling, projection_mm=maybe(quarters(0, 9)))
-kinds: st.SearchStrategy[VehicleKind | None] = st.sampled_from([None, "engine", "coach", "wagon", "brake_van"])
+any_couplings = (
+    st.none()
+    | known_couplings
+    | st.builds(Coupling, projection_mm=maybe(quarters(0, 9)))
+)
+kinds: st.SearchStrategy[VehicleKind | None] = st.sampled_from(
+    [None, "engine", "coach", "wagon", "brake_van"]
+)
 
 known_vehicles = st.builds(
     Standing,
@@ -90,18 +102,31 @@ any_places = st.builds(
 
 
 @st.composite
-def trains(draw: st.DrawFn, vehicles: st.SearchStrategy[Standing] = known_vehicles, most: int = 6) -> Train:
-    """Return a train of up to ``most`` entries, some of which may have been measured as rakes."""
+def trains(
+    draw: st.DrawFn,
+    vehicles: st.SearchStrategy[Standing] = known_vehicles,
+    most: int = 6,
+) -> Train:
+    """Return a train of up to ``most`` entries, some of which may have been measured as
+    rakes.
+    """
     entries = draw(st.lists(vehicles, min_size=1, max_size=most))
     rakes, first = [], 1
     while first <= len(entries):
         last = draw(st.integers(first, len(entries)))
         if draw(st.booleans()):
             over: EndsOver = draw(st.sampled_from(get_args(EndsOver)))
-            length_mm, plus_minus_mm = draw(quarters(20, 600)), draw(maybe(quarters(0, 2)))
+            length_mm, plus_minus_mm = (
+                draw(quarters(20, 600)),
+                draw(maybe(quarters(0, 2))),
+            )
             rakes.append(
                 MeasuredRake(
-                    first=first, last=last, length_mm=length_mm, length_over=over, length_plus_minus_mm=plus_minus_mm
+                    first=first,
+                    last=last,
+                    length_mm=length_mm,
+                    length_over=over,
+                    length_plus_minus_mm=plus_minus_mm,
                 )
             )
         first = last + 1
@@ -112,39 +137,58 @@ def turned(train: Train) -> Train:
     """Return the same train seen from its tail."""
     entries = len(train.vehicles)
     rakes = tuple(
-        structs.replace(rake, first=entries + 1 - rake.last, last=entries + 1 - rake.first)
+        structs.replace(
+            rake, first=entries + 1 - rake.last, last=entries + 1 - rake.first
+        )
         for rake in reversed(train.measured_rakes)
     )
-    vehicles = tuple(structs.replace(each, reversed=not each.reversed) for each in reversed(train.vehicles))
+    vehicles = tuple(
+        structs.replace(each, reversed=not each.reversed)
+        for each in reversed(train.vehicles)
+    )
     return Train(vehicles=vehicles, measured_rakes=rakes)
 
 
 def laid_along_a_ruler(train: Train) -> tuple[float, float]:
-    """Return the length pulled out and its ±, by laying the train along a ruler and reading off both tips.
+    """Return the length pulled out and its ±, by laying the train along a ruler and
+    reading off both tips.
 
-    A second definition, which knows known figures only: each piece is a box between two faces with a stub at each end.
+    A second definition, which knows known figures only: each piece is a box between two
+    faces with a stub at each end.
     """
     boxes: list[tuple[float, float, Coupling, Coupling]] = []
     nothing = Coupling(reach_mm=0.0, projection_mm=0.0)
     position = 1
     while position <= len(train.vehicles):
-        rake = next((one for one in train.measured_rakes if one.first == position), None)
+        rake = next(
+            (one for one in train.measured_rakes if one.first == position), None
+        )
         first = train.vehicles[position - 1]
         last = first if rake is None else train.vehicles[rake.last - 1]
         measured: Any = first if rake is None else rake
         stubs = [
-            (first.rear_coupling if first.reversed else first.front_coupling) or nothing,
+            (first.rear_coupling if first.reversed else first.front_coupling)
+            or nothing,
             (last.front_coupling if last.reversed else last.rear_coupling) or nothing,
         ]
         if measured.length_over == "couplings":
             stubs = [nothing, nothing]
-        plus_minus_mm = 0.5 if measured.length_plus_minus_mm is None else measured.length_plus_minus_mm
-        boxes += [(measured.length_mm, plus_minus_mm, *stubs)] * (first.count if rake is None else 1)
+        plus_minus_mm = (
+            0.5
+            if measured.length_plus_minus_mm is None
+            else measured.length_plus_minus_mm
+        )
+        boxes += [(measured.length_mm, plus_minus_mm, *stubs)] * (
+            first.count if rake is None else 1
+        )
         position = position + 1 if rake is None else rake.last + 1
     reading, off_mm = 0.0, 0.0
     for number, (length_mm, plus_minus_mm, ahead, behind) in enumerate(boxes):
         for stub, free in ((ahead, number == 0), (behind, number == len(boxes) - 1)):
-            reach_mm, reach_off_mm = stub.reach_mm or 0.0, stub.reach_plus_minus_mm or 0.0
+            reach_mm, reach_off_mm = (
+                stub.reach_mm or 0.0,
+                stub.reach_plus_minus_mm or 0.0,
+            )
             if free and stub.projection_mm is not None:
                 reach_mm, reach_off_mm = stub.projection_mm, 0.0
             elif free:
@@ -155,9 +199,19 @@ def laid_along_a_ruler(train: Train) -> tuple[float, float]:
 
 
 def best_left_off(train: Train, place: Place) -> tuple[int, float] | None:
-    """Return how few must go, and the least spare that so few leave, by trying every train; None if none fits."""
-    entries = [(number, each) for number, each in enumerate(train.vehicles, start=1) for _ in range(each.count)]
-    may_go = [index for index, (_, each) in enumerate(entries) if each.kind not in {"engine", "brake_van"}]
+    """Return how few must go, and the least spare that so few leave, by trying every
+    train; None if none fits.
+    """
+    entries = [
+        (number, each)
+        for number, each in enumerate(train.vehicles, start=1)
+        for _ in range(each.count)
+    ]
+    may_go = [
+        index
+        for index, (_, each) in enumerate(entries)
+        if each.kind not in {"engine", "brake_van"}
+    ]
     for fewest in range(len(may_go) + 1):
         spares = [
             answer.spare_mm
@@ -172,13 +226,32 @@ def best_left_off(train: Train, place: Place) -> tuple[int, float] | None:
 
 
 def _without(
-    entries: Sequence[tuple[int, Standing]], rakes: Sequence[MeasuredRake], going: Sequence[int], place: Place
+    entries: Sequence[tuple[int, Standing]],
+    rakes: Sequence[MeasuredRake],
+    going: Sequence[int],
+    place: Place,
 ) -> Any:
-    stays = [(number, each) for index, (number, each) in enumerate(entries) if index not in going]
+    stays = [
+        (number, each)
+        for index, (number, each) in enumerate(entries)
+        if index not in going
+    ]
     whole = []
     for rake in rakes:
-        inside = [index for index, (number, _) in enumerate(entries) if rake.first <= number <= rake.last]
+        inside = [
+            index
+            for index, (number, _) in enumerate(entries)
+            if rake.first <= number <= rake.last
+        ]
         if not set(inside) & set(going):
-            kept = [index for index, (number, _) in enumerate(stays, start=1) if rake.first <= number <= rake.last]
+            kept = [
+                index
+                for index, (number, _) in enumerate(stays, start=1)
+                if rake.first <= number <= rake.last
+            ]
             whole.append(structs.replace(rake, first=kept[0], last=kept[-1]))
-    return ask(*(structs.replace(each, count=1) for _, each in stays), place=place, rakes=tuple(whole))
+    return ask(
+        *(structs.replace(each, count=1) for _, each in stays),
+        place=place,
+        rakes=tuple(whole),
+    )

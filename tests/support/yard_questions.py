@@ -8,7 +8,7 @@ import pytest
 from standage.questions.asked import inline_yard
 from standage.questions.shunting_plan import AskedWagon
 from standage.railway.stock.vehicles import Standing
-from standage.railway.terms.faults import Faulty, convert
+from standage.shapes.faults import Faulty, convert
 
 YARD: dict[str, Any] = {
     "headshunt_usable_length_mm": 340,
@@ -24,10 +24,15 @@ START = {"engine": [], "sidings": [list("ABCDE"), list("FGH"), []]}
 
 def vehicles(asked: Sequence[AskedWagon]) -> list[Standing]:
     """Return inline wagons as the resolver of sources does."""
-    return [Standing(**{name: getattr(one, name) for name in Standing.__struct_fields__}) for one in asked]
+    return [
+        Standing(**{name: getattr(one, name) for name in Standing.__struct_fields__})
+        for one in asked
+    ]
 
 
-def faults(kind: Any, body: dict[str, Any], case_of: Any) -> set[tuple[str | None, str]]:
+def faults(
+    kind: Any, body: dict[str, Any], case_of: Any
+) -> set[tuple[str | None, str]]:
     def ask() -> None:
         request = convert(body, kind)
         case_of(request, inline_yard(request.yard), vehicles(request.wagons))

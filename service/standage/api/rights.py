@@ -1,24 +1,28 @@
-"""Who may do what: the one table of role, operation and whose object. What has no row is refused.
+"""Who may do what: the one table of role, operation and whose object. What has no row
+is refused.
 
-``own`` is the caller's own records, ``club`` all records of the caller's club, ``layout`` one layout and what lies
-beneath it; another club's records are never in reach of any row. A program's token can do what its member may, within
-the token's scopes; a session can do all that its member may. A visitor is whoever holds a share link, and asks about
-its layout only.
+``own`` is the caller's own records, ``club`` all records of the caller's club,
+``layout`` one layout and what lies beneath it; another club's records are never in
+reach of any row. A program's token can do what its member may, within the token's
+scopes; a session can do all that its member may. A visitor is whoever holds a share
+link, and asks about its layout only.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from standage.api.problems import Rejected
-from standage.registry.records import Part, Permit, Principal, Scope, Whose
+from standage.api.web.problems import Rejected
+from standage.registry.records.record import Part, Permit, Principal, Scope, Whose
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """What each part may do with one operation, and the scope that a token needs for it.
+    """What each part may do with one operation, and the scope that a token needs for
+    it.
 
-    ``asked_by`` says with what it is asked: with anything that lets somebody in, with a session only, or by anybody.
+    ``asked_by`` says with what it is asked: with anything that lets somebody in, with a
+    session only, or by anybody.
     """
 
     member: Whose | None
@@ -45,7 +49,9 @@ _OWN_STOCK = Row("own", "own", "club", "write")
 _TRAINS = Row("own", "club", "club", "write")
 _PLANS = Row(None, "club", "club", "write")
 _UNDO = Row("own", "club", "club", "write")
-"""Whether a caller may undo something at all; each change asks for the right to make such a change besides."""
+"""Whether a caller may undo something at all; each change asks for the right to make
+such a change besides.
+"""
 _STEWARDS_READ = Row(None, None, "club", "read")
 _STEWARDS_WRITE = Row(None, None, "club", "write")
 _PLANNERS_READ = Row(None, "club", "club", "read")
@@ -210,15 +216,26 @@ RIGHTS: dict[str, Row] = {
 
 
 def permit(operation_id: str, principal: Principal) -> Permit:
-    """Return what ``principal`` may touch with that operation; raises ``Rejected`` (forbidden) where nothing."""
+    """Return what ``principal`` may touch with that operation; raises ``Rejected``
+    (forbidden) where nothing.
+    """
     row = RIGHTS.get(operation_id)
     whose = row.whose(principal.role) if row is not None else None
     if row is None or whose is None:
-        raise Rejected("forbidden", f"{_WHO[principal.role]} may not do this; {_who(row)}.")
+        raise Rejected(
+            "forbidden", f"{_WHO[principal.role]} may not do this; {_who(row)}."
+        )
     if row.scope not in principal.scopes:
-        raise Rejected("forbidden", f"This token may not {row.scope}; it needs the scope '{row.scope}'.")
+        raise Rejected(
+            "forbidden",
+            f"This token may not {row.scope}; it needs the scope '{row.scope}'.",
+        )
     if row.asked_by == "session" and principal.bearer != "session":
-        raise Rejected("forbidden", "A token is no session; nobody signed in with it. Delete the token instead.")
+        raise Rejected(
+            "forbidden",
+            "A token is no session; nobody signed in with it. Delete the token"
+            " instead.",
+        )
     return Permit(principal=principal, whose=whose)
 
 
@@ -235,4 +252,8 @@ def _who(row: Row | None) -> str:
         return "nobody may"
     if row.member is not None:
         return "ask somebody of the club"
-    return "ask a steward" if row.layout_keeper is None else "ask a layout keeper or a steward"
+    return (
+        "ask a steward"
+        if row.layout_keeper is None
+        else "ask a layout keeper or a steward"
+    )

@@ -1,1 +1,3 @@
-"""A small club in an invented place, and a tour of the questions it asks: a caller of the service like any other."""
+"""A small club in an invented place, and a tour of the questions it asks: a caller of
+the service like any other.
+"""

@@ -1,4 +1,6 @@
-"""The demo club as a caller of the service sees it: it records what it owns and asks questions, all over HTTP."""
+"""The demo club as a caller of the service sees it: it records what it owns and asks
+questions, all over HTTP.
+"""
 
 import sys
 from collections.abc import Mapping
@@ -6,7 +8,16 @@ from typing import Any
 
 import httpx
 
-from standage.demo.plans import LAYOUTS, MEMBERS, MODULES, PLACES, STANDARD, TRAINS, Made, items
+from standage.demo.plans import (
+    LAYOUTS,
+    MEMBERS,
+    MODULES,
+    PLACES,
+    STANDARD,
+    TRAINS,
+    Made,
+    items,
+)
 from standage.demo.stock import COUPLING_TYPES, OWNERS, VEHICLES
 
 Ids = dict[str, str]
@@ -27,20 +38,34 @@ class Club:
 
     def register(self) -> None:
         """Record all that the demo club owns."""
-        self._members |= {member["name"]: self.record("/v1/members", member) for member in MEMBERS}
+        self._members |= {
+            member["name"]: self.record("/v1/members", member) for member in MEMBERS
+        }
         for coupling_type in COUPLING_TYPES:
             self.record("/v1/coupling-types", coupling_type)
-        owner_of = {key: self._members[owner] for owner, keys in OWNERS.items() for key in keys}
+        owner_of = {
+            key: self._members[owner] for owner, keys in OWNERS.items() for key in keys
+        }
         for key, body in VEHICLES.items():
-            self.vehicles[key] = self.record("/v1/vehicles", body | _owned(owner_of.get(key)))
+            self.vehicles[key] = self.record(
+                "/v1/vehicles", body | _owned(owner_of.get(key))
+            )
         for key, (name, made) in TRAINS.items():
-            self.trains[key] = self.record("/v1/trains", {"name": name, "vehicles": self._standing(made)})
-        self.layouts = {key: self.record("/v1/layouts", body) for key, body in LAYOUTS.items()}
+            self.trains[key] = self.record(
+                "/v1/trains", {"name": name, "vehicles": self._standing(made)}
+            )
+        self.layouts = {
+            key: self.record("/v1/layouts", body) for key, body in LAYOUTS.items()
+        }
         for key, (layout, body) in PLACES.items():
-            self.places[key] = self.record(f"/v1/layouts/{self.layouts[layout]}/places", body)
+            self.places[key] = self.record(
+                f"/v1/layouts/{self.layouts[layout]}/places", body
+            )
         for key, body in MODULES.items():
             figures = {name: value for name, value in body.items() if name != "owner"}
-            self.modules[key] = self.record("/v1/modules", figures | _owned(self._members[body["owner"]]))
+            self.modules[key] = self.record(
+                "/v1/modules", figures | _owned(self._members[body["owner"]])
+            )
         self.standard = self.record("/v1/standards", STANDARD)
 
     def record(self, path: str, body: Mapping[str, Any]) -> str:
@@ -53,17 +78,25 @@ class Club:
 
     def send(self, path: str, raw: bytes, *, media_type: str) -> Any:
         """Send a file."""
-        return self._answer(self._client.post(path, content=raw, headers={"content-type": media_type}))
+        return self._answer(
+            self._client.post(path, content=raw, headers={"content-type": media_type})
+        )
 
     def put_mapping(self, import_id: str, mapping: Mapping[str, Any]) -> Any:
         """Say what the columns of a file hold."""
         path = f"/v1/stock-imports/{import_id}"
         seen = {"if-match": self._client.get(path, params={}).headers["etag"]}
-        return self._answer(self._client.put(f"{path}/mapping", json=mapping, headers=seen))
+        return self._answer(
+            self._client.put(f"{path}/mapping", json=mapping, headers=seen)
+        )
 
     def commit(self, import_id: str, *, rows: str) -> Any:
         """Import the rows of a file."""
-        return self._answer(self._client.post(f"/v1/stock-imports/{import_id}/commit", json={"rows": rows}))
+        return self._answer(
+            self._client.post(
+                f"/v1/stock-imports/{import_id}/commit", json={"rows": rows}
+            )
+        )
 
     def ask(self, path: str, **query: str | float) -> Any:
         """Ask about what is on record."""
@@ -76,7 +109,10 @@ class Club:
     def fit(self, train: str, place: str) -> Any:
         """Ask whether a train on record fits a place on record."""
         layout = self.layouts[PLACES[place][0]]
-        return self.ask(f"/v1/layouts/{layout}/places/{self.places[place]}/train-fit", train_id=self.trains[train])
+        return self.ask(
+            f"/v1/layouts/{layout}/places/{self.places[place]}/train-fit",
+            train_id=self.trains[train],
+        )
 
     def by_id(self, *keys: str) -> list[dict[str, str]]:
         """Return vehicles on record as a question names them."""
@@ -96,14 +132,20 @@ class Club:
         return self._sound(response).text
 
     def _standing(self, made: Made) -> list[dict[str, Any]]:
-        return [{"vehicle_id": self.vehicles[key], "count": count} for key, count in items(made)]
+        return [
+            {"vehicle_id": self.vehicles[key], "count": count}
+            for key, count in items(made)
+        ]
 
     def _answer(self, response: httpx.Response) -> Any:
         return self._sound(response).json()
 
     def _sound(self, response: httpx.Response) -> httpx.Response:
         if response.is_error:
-            sys.exit(f"standage: the service refused {response.request.url.path}: {response.text}")
+            sys.exit(
+                f"standage: the service refused {response.request.url.path}:"
+                f" {response.text}"
+            )
         return response
 
 

@@ -23,7 +23,9 @@ _WORDS = {
 
 
 def headline(answer: Answer) -> str:
-    """Return the verdict in capitals with the figure behind it; how many stand there is both in one."""
+    """Return the verdict in capitals with the figure behind it; how many stand there is
+    both in one.
+    """
     standing: int | None = answer.get("from_pool")
     if standing:
         return f"{standing} {'STANDS' if standing == 1 else 'STAND'} THERE"
@@ -36,11 +38,19 @@ def headline(answer: Answer) -> str:
 def lacks_face(answer: Answer) -> bool:
     """Tell whether it is a platform's face that is too short, not the road."""
     face_mm = answer.get("face_spare_mm")
-    return answer["verdict"] == "does_not_fit" and face_mm is not None and face_mm < 0 <= answer["spare_mm"]
+    return (
+        answer["verdict"] == "does_not_fit"
+        and face_mm is not None
+        and face_mm < 0 <= answer["spare_mm"]
+    )
 
 
 def _of_a_face(answer: Answer) -> str | None:
-    return f"{millimetres(-answer['face_spare_mm'])} too long for the face" if lacks_face(answer) else None
+    return (
+        f"{millimetres(-answer['face_spare_mm'])} too long for the face"
+        if lacks_face(answer)
+        else None
+    )
 
 
 def _of_a_length(answer: Answer) -> str | None:
@@ -49,22 +59,37 @@ def _of_a_length(answer: Answer) -> str | None:
     spare_mm = answer["spare_mm"]
     if answer["verdict"] == "does_not_fit":
         return f"{millimetres(-spare_mm)} too long" if spare_mm < 0 else None
-    return f"{millimetres(spare_mm)} to spare" if spare_mm >= 0 else f"{millimetres(-spare_mm)} too little"
+    return (
+        f"{millimetres(spare_mm)} to spare"
+        if spare_mm >= 0
+        else f"{millimetres(-spare_mm)} too little"
+    )
 
 
 def _of_a_gap(answer: Answer) -> str | None:
     gap_mm = answer.get("least_gap_mm")
     if gap_mm is None:
         return None
-    return f"{millimetres(gap_mm)} apart" if gap_mm >= 0 else f"they overlap by {millimetres(-gap_mm)}"
+    return (
+        f"{millimetres(gap_mm)} apart"
+        if gap_mm >= 0
+        else f"they overlap by {millimetres(-gap_mm)}"
+    )
 
 
 def _of_a_swing(answer: Answer) -> str | None:
-    swings = [reason for reason in answer["because"] if {"value_deg", "limit_deg"} <= set(reason)]
+    swings = [
+        reason
+        for reason in answer["because"]
+        if {"value_deg", "limit_deg"} <= set(reason)
+    ]
     if not swings:
         return None
     worst = max(swings, key=lambda reason: reason["value_deg"] - reason["limit_deg"])
-    return f"a coupling would swing {worst['value_deg']:.1f}°, and can swing {worst['limit_deg']:g}°"
+    return (
+        f"a coupling would swing {worst['value_deg']:.1f}°, and can swing"
+        f" {worst['limit_deg']:g}°"
+    )
 
 
 def _of_a_joint(answer: Answer) -> str | None:

@@ -1,4 +1,6 @@
-"""The demo club's trains, layouts, modules and standard. Everything here is invented."""
+"""The demo club's trains, layouts, modules and standard. Everything here is
+invented.
+"""
 
 from typing import Any
 
@@ -7,7 +9,9 @@ Made = list[str | tuple[str, int]]
 
 
 def items(made: Made) -> list[tuple[str, int]]:
-    """Return the vehicles of a train by their keys, each with how many of it stand there."""
+    """Return the vehicles of a train by their keys, each with how many of it stand
+    there.
+    """
     return [(item, 1) if isinstance(item, str) else item for item in made]
 
 
@@ -22,20 +26,39 @@ MEMBERS: list[Json] = [
 TRAINS: dict[str, tuple[str, Made]] = {
     "fish": ("Morning fish", ["harbour tank", ("fish van", 6), "brake van"]),
     "coal": ("Coal empties", ["branch engine", ("coal wagon", 10), "brake van"]),
-    "excursion": ("Regatta excursion", ["branch engine", "brake coach", ("long coach", 2)]),
-    "mixed": ("Salt and fish", ["harbour tank", ("fish van", 2), "salt wagon", "brake van"]),
+    "excursion": (
+        "Regatta excursion",
+        ["branch engine", "brake coach", ("long coach", 2)],
+    ),
+    "mixed": (
+        "Salt and fish",
+        ["harbour tank", ("fish van", 2), "salt wagon", "brake van"],
+    ),
     "special": ("Visiting special", ["gravel engine", "visiting saloon"]),
     "slate": ("Slate train", ["tarn diesel", ("slate wagon", 14), "tarn brake"]),
-    "valley": ("Valley stopping train", ["tarn tank", "valley brake coach", ("valley coach", 2)]),
-    "stone": ("Stone block train", [("tarn diesel", 2), ("stone hopper", 12), "tarn brake"]),
-    "gravel": ("Gravel train", ["gravel engine", ("gravel hopper", 6), ("tipper", 4), "gravel brake"]),
+    "valley": (
+        "Valley stopping train",
+        ["tarn tank", "valley brake coach", ("valley coach", 2)],
+    ),
+    "stone": (
+        "Stone block train",
+        [("tarn diesel", 2), ("stone hopper", 12), "tarn brake"],
+    ),
+    "gravel": (
+        "Gravel train",
+        ["gravel engine", ("gravel hopper", 6), ("tipper", 4), "gravel brake"],
+    ),
     "express": ("Diverted express", ["gravel engine", ("express coach", 3)]),
 }
 
 LAYOUTS: dict[str, Json] = {
     "quay": {"name": "Saltmarsh Quay", "scale": "00", "minimum_radius_mm": 525},
     "tarn": {"name": "Tarn Head", "scale": "N British", "minimum_radius_mm": 300},
-    "gravel": {"name": "Mittelau Gravel Works", "scale": "H0", "minimum_radius_mm": 500},
+    "gravel": {
+        "name": "Mittelau Gravel Works",
+        "scale": "H0",
+        "minimum_radius_mm": 500,
+    },
 }
 
 _FOULING: Json = {"limit": "fouling_point"}
@@ -88,11 +111,21 @@ PLACES: dict[str, tuple[str, Json]] = {
     ),
     "fiddle 1": (
         "quay",
-        {"name": "Fiddle yard road 1", "kind": "storage_road", "usable_length_mm": 1400, "stopped_by": "stops"},
+        {
+            "name": "Fiddle yard road 1",
+            "kind": "storage_road",
+            "usable_length_mm": 1400,
+            "stopped_by": "stops",
+        },
     ),
     "fiddle 2": (
         "quay",
-        {"name": "Fiddle yard road 2", "kind": "storage_road", "usable_length_mm": 1210, "stopped_by": "stops"},
+        {
+            "name": "Fiddle yard road 2",
+            "kind": "storage_road",
+            "usable_length_mm": 1210,
+            "stopped_by": "stops",
+        },
     ),
     "turntable": (
         "quay",
@@ -106,7 +139,13 @@ PLACES: dict[str, tuple[str, Json]] = {
     ),
     "slate loop": (
         "tarn",
-        {"name": "Passing loop", "kind": "loop", "usable_length_mm": 820, "stopped_by": "eye", "spacing_mm": 28},
+        {
+            "name": "Passing loop",
+            "kind": "loop",
+            "usable_length_mm": 820,
+            "stopped_by": "eye",
+            "spacing_mm": 28,
+        },
     ),
     "headshunt": (
         "tarn",
@@ -118,43 +157,88 @@ PLACES: dict[str, tuple[str, Json]] = {
             "ends": [{"limit": "blade_tips", "note": "points 1"}, _STOP],
         },
     ),
-    "slate wharf": ("tarn", {"name": "Slate wharf", "kind": "siding", "usable_length_mm": 812, "stopped_by": "stops"}),
+    "slate wharf": (
+        "tarn",
+        {
+            "name": "Slate wharf",
+            "kind": "siding",
+            "usable_length_mm": 812,
+            "stopped_by": "stops",
+        },
+    ),
     "gravel siding": (
         "gravel",
-        {"name": "Loading siding", "kind": "siding", "usable_length_mm": 1330, "stopped_by": "stops"},
+        {
+            "name": "Loading siding",
+            "kind": "siding",
+            "usable_length_mm": 1330,
+            "stopped_by": "stops",
+        },
     ),
     "gravel loop": (
         "gravel",
-        {"name": "Works loop", "kind": "loop", "usable_length_mm": 1480, "stopped_by": "eye", "spacing_mm": 50},
+        {
+            "name": "Works loop",
+            "kind": "loop",
+            "usable_length_mm": 1480,
+            "stopped_by": "eye",
+            "spacing_mm": 50,
+        },
     ),
 }
 
 
 def _plug(*carries: str) -> Json:
-    pins = [{"pin": number, "carries": what} for number, what in enumerate(carries, start=1)]
+    pins = [
+        {"pin": number, "carries": what} for number, what in enumerate(carries, start=1)
+    ]
     return {"type": "9-way D", "pins": pins}
 
 
 _WIRED = ("front rail", "back rail", "points supply", "points return")
 
 
-def _end(name: str, *offsets_mm: float, height_mm: float = 1120, straight_mm: float = 100, **figures: Any) -> Json:
-    tracks = [{"name": f"track {number}", "offset_mm": offset} for number, offset in enumerate(offsets_mm, start=1)]
-    known = {"rail_height_mm": height_mm, "straight_mm": straight_mm, "connector": _plug(*_WIRED)}
+def _end(
+    name: str,
+    *offsets_mm: float,
+    height_mm: float = 1120,
+    straight_mm: float = 100,
+    **figures: Any,
+) -> Json:
+    tracks = [
+        {"name": f"track {number}", "offset_mm": offset}
+        for number, offset in enumerate(offsets_mm, start=1)
+    ]
+    known = {
+        "rail_height_mm": height_mm,
+        "straight_mm": straight_mm,
+        "connector": _plug(*_WIRED),
+    }
     return {"name": name, "tracks": tracks} | known | figures
 
 
 def _board(length_mm: float, width_mm: float, mass_g: float) -> Json:
-    return {"outline": [[0, 0], [length_mm, 0], [length_mm, width_mm], [0, width_mm]], "mass_g": mass_g}
+    return {
+        "outline": [[0, 0], [length_mm, 0], [length_mm, width_mm], [0, width_mm]],
+        "mass_g": mass_g,
+    }
 
 
-def _module(name: str, owner: str, board: Json, ends: list[Json], **figures: Any) -> Json:
+def _module(
+    name: str, owner: str, board: Json, ends: list[Json], **figures: Any
+) -> Json:
     line = {"scale": "00", "class_of_line": "branch", "wire_area_mm2": 0.75}
     return {"name": name, "owner": owner, "board": board, "ends": ends} | line | figures
 
 
 MODULES: dict[str, Json] = {
-    "quay": _module("Quay", "Wren", _board(1200, 500, 16_500), [_end("inland", 0)], minimum_radius_mm=610),
+    "quay": _module(
+        "Quay",
+        "Wren",
+        _board(1200, 500, 16_500),
+        [_end("inland", 0)],
+        minimum_radius_mm=610,
+    ),
     "marsh": _module(
         "Marsh bend",
         "Sorrel",
@@ -181,7 +265,13 @@ MODULES: dict[str, Json] = {
         "Teasel",
         _board(1100, 400, 12_000),
         [
-            _end("west", -22.5, 22.5, height_mm=1117, connector=_plug("front rail", "back rail", "points return")),
+            _end(
+                "west",
+                -22.5,
+                22.5,
+                height_mm=1117,
+                connector=_plug("front rail", "back rail", "points return"),
+            ),
             _end("east", -25, 25),
         ],
         no_curves=True,

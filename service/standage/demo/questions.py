@@ -9,7 +9,9 @@ from standage.demo.plans import TRAINS
 
 
 class Asked(NamedTuple):
-    """A question in the club's words, what the service answers, and what is to be drawn of it."""
+    """A question in the club's words, what the service answers, and what is to be drawn
+    of it.
+    """
 
     text: str
     answer: Any
@@ -26,12 +28,18 @@ def questions(club: Club) -> Iterator[Asked]:
 def _on_the_quay(club: Club) -> Iterator[Asked]:
     yield _stands(
         club,
-        "The coal train, behind our largest engine, must be drawn right out into the headshunt at the quay "
-        "before it can set back to the coal drops. Is the headshunt long enough?",
+        "The coal train, behind our largest engine, must be drawn right out into the"
+        " headshunt at the quay before it can set back to the coal drops. Is the"
+        " headshunt long enough?",
         train="coal",
         place="quay headshunt",
     )
-    yield _stands(club, "Does the morning fish train stand clear in the quay loop?", train="fish", place="loop")
+    yield _stands(
+        club,
+        "Does the morning fish train stand clear in the quay loop?",
+        train="fish",
+        place="loop",
+    )
     yield _vans_in_the_dock(club)
     yield _stands(
         club,
@@ -50,12 +58,17 @@ def _vans_in_the_dock(club: Club) -> Asked:
         by="number",
     )
     picture = Picture(["harbour tank", ("fish van", answer["from_pool"])], "fish dock")
-    return Asked("How many fish vans may the harbour tank take into the fish dock?", answer, picture)
+    return Asked(
+        "How many fish vans may the harbour tank take into the fish dock?",
+        answer,
+        picture,
+    )
 
 
 def _along_the_line(club: Club) -> Iterator[Asked]:
     yield Asked(
-        "The crossover is a reverse curve of 610 mm with no straight between. Do coaches stay coupled on it?",
+        "The crossover is a reverse curve of 610 mm with no straight between. Do"
+        " coaches stay coupled on it?",
         club.check(
             "curve",
             vehicles=club.by_id("brake coach", "long coach", "long coach"),
@@ -63,7 +76,8 @@ def _along_the_line(club: Club) -> Iterator[Asked]:
         ),
     )
     yield Asked(
-        "Two tracks 48 mm apart go round a curve, the inner one of 610 mm. May coaches pass coaches there?",
+        "Two tracks 48 mm apart go round a curve, the inner one of 610 mm. May coaches"
+        " pass coaches there?",
         club.check(
             "passing",
             inner_radius_mm=610,
@@ -76,12 +90,17 @@ def _along_the_line(club: Club) -> Iterator[Asked]:
 
 def _with_visitors(club: Club) -> Iterator[Asked]:
     yield Asked(
-        "A visitor brings an H0 saloon, 26.4 m long in full size. Will it stand in the works loop?",
+        "A visitor brings an H0 saloon, 26.4 m long in full size. Will it stand in the"
+        " works loop?",
         club.fit("special", "gravel loop"),
     )
     yield Asked(
         "Teasel's viaduct arrives with the van. Does it join the junction?",
-        club.check("module-join", one=club.end("double", "east"), other=club.end("viaduct", "west")),
+        club.check(
+            "module-join",
+            one=club.end("double", "east"),
+            other=club.end("viaduct", "west"),
+        ),
     )
 
 

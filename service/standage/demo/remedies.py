@@ -22,23 +22,36 @@ def _what_to_leave_off(answer: Answer) -> Iterator[str]:
     if answer["verdict"] == "does_not_fit" and instead.get("drop"):
         yield f"Leave off {counted(instead['drop'])}."
     if answer["verdict"] != "fits" and instead.get("places"):
-        places = "; ".join(f"{one['name']} ({millimetres(one['spare_mm'])} to spare)" for one in instead["places"])
+        places = "; ".join(
+            f"{one['name']} ({millimetres(one['spare_mm'])} to spare)"
+            for one in instead["places"]
+        )
         yield f"As it is, it fits in {places}."
 
 
 def _how_far_apart(answer: Answer) -> Iterator[str]:
     if answer["verdict"] != "clear" and answer.get("spacing_needed_mm"):
-        spacing_mm = math.ceil(answer["spacing_needed_mm"] * 10) / 10  # to nearest, it could fall short
-        yield f"Lay the tracks {millimetres(spacing_mm)} apart there, and all of them keep the margin."
+        spacing_mm = (
+            math.ceil(answer["spacing_needed_mm"] * 10) / 10
+        )  # to nearest, it could fall short
+        yield (
+            f"Lay the tracks {millimetres(spacing_mm)} apart there, and all of them"
+            " keep the margin."
+        )
 
 
 def _what_cures_the_couplings(answer: Answer) -> Iterator[str]:
     if answer["verdict"] == "runs" or not answer.get("couplings"):
         return
-    straight_mm, radius_mm = answer.get("least_straight_mm"), answer.get("least_radius_mm")
+    straight_mm, radius_mm = (
+        answer.get("least_straight_mm"),
+        answer.get("least_radius_mm"),
+    )
     cures = []
     if straight_mm and answer["least_straight_by"] == "swept_joint":
-        cures.append(f"{millimetres(straight_mm)} of straight track between the two curves")
+        cures.append(
+            f"{millimetres(straight_mm)} of straight track between the two curves"
+        )
     if radius_mm:
         cures.append(f"both curves of {millimetres(radius_mm)}")
     if cures:

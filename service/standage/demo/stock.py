@@ -1,6 +1,8 @@
-"""The demo club's stock in three scales, as its members would type it in. Everything here is invented.
+"""The demo club's stock in three scales, as its members would type it in. Everything
+here is invented.
 
-Sizes are those of believable models: full-size dimensions of common types divided by the scale.
+Sizes are those of believable models: full-size dimensions of common types divided by
+the scale.
 """
 
 from standage.demo.makings import (
@@ -24,7 +26,9 @@ COUPLING_TYPES: list[Json] = [
         "reach_plus_minus_mm": 0.3,
         "play_mm": 0.8,
         "mates_with": ["small hook-and-bar"],
-        "notes": "Small hook-and-bar, bent to the club's gauge and measured on ten vehicles.",
+        "notes": (
+            "Small hook-and-bar, bent to the club's gauge and measured on ten vehicles."
+        ),
     },
     {
         "name": "coach hook",
@@ -34,7 +38,10 @@ COUPLING_TYPES: list[Json] = [
         "mounting": "body",
         "pivot_behind_mm": 12,
         "mates_with": ["small hook-and-bar", "club hook"],
-        "notes": "As on the club's bogie coaches; how far it swings was tried out on the bench.",
+        "notes": (
+            "As on the club's bogie coaches; how far it swings was tried out on the"
+            " bench."
+        ),
     },
 ]
 
@@ -62,8 +69,19 @@ _ENGINES_00: dict[str, Json] = {
         first_axle_mm=25,
         minimum_radius_mm=520,
         bodies=[
-            {"name": "engine", "length_mm": 138, "rigid_wheelbase_mm": 64, "rigid_axles": 3, "gap_to_next_mm": 5},
-            {"name": "tender", "length_mm": 88, "rigid_wheelbase_mm": 51, "rigid_axles": 3},
+            {
+                "name": "engine",
+                "length_mm": 138,
+                "rigid_wheelbase_mm": 64,
+                "rigid_axles": 3,
+                "gap_to_next_mm": 5,
+            },
+            {
+                "name": "tender",
+                "length_mm": 88,
+                "rigid_wheelbase_mm": 51,
+                "rigid_axles": 3,
+            },
         ],
     ),
     "dock shunter": vehicle(
@@ -108,7 +126,13 @@ _WAGONS_00 = wagons(
     scale="00",
     coupling=HOOK,
     width_mm=32,
-) | wagons([("brake van", "Brake van", 93, 63, 75, 3)], scale="00", coupling=HOOK, width_mm=33, kind="brake_van")
+) | wagons(
+    [("brake van", "Brake van", 93, 63, 75, 3)],
+    scale="00",
+    coupling=HOOK,
+    width_mm=33,
+    kind="brake_van",
+)
 _COACHES_00 = coaches(
     [
         ("brake coach", "Brake coach", 236, 162, 165, 2),
@@ -239,7 +263,11 @@ _H0: dict[str, Json] = {
         width_mm=33,
     ),
     **wagons(
-        [("gravel brake", "Guard's van", 98, 52, 80, 2)], scale="H0", coupling=LOOP, width_mm=33, kind="brake_van"
+        [("gravel brake", "Guard's van", 98, 52, 80, 2)],
+        scale="H0",
+        coupling=LOOP,
+        width_mm=33,
+        kind="brake_van",
     ),
     **coaches(
         [
@@ -278,7 +306,11 @@ _H0: dict[str, Json] = {
         least_mm=430,
     ),
     **coaches(
-        [("trailer", "Two-car set, trailer", 268, 190, 170, 1)], scale="H0", coupling=LOOP, width_mm=33, least_mm=430
+        [("trailer", "Two-car set, trailer", 268, 190, 170, 1)],
+        scale="H0",
+        coupling=LOOP,
+        width_mm=33,
+        least_mm=430,
     ),
 }
 

@@ -14,7 +14,9 @@ def heading(text: str) -> str:
 
 def paragraph(text: str, *, indent: str = "") -> str:
     """Return text wrapped to the page."""
-    return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=" " * len(indent))
+    return textwrap.fill(
+        text, WIDTH, initial_indent=indent, subsequent_indent=" " * len(indent)
+    )
 
 
 def question(number: int, text: str) -> str:
@@ -32,9 +34,13 @@ def reasons(answer: Mapping[str, Any], *, most: int = 1) -> Iterable[str]:
 
 
 def guesses(answer: Mapping[str, Any], *, most: int = 3) -> Iterable[str]:
-    """Yield what was assumed in one answer: the first few, and how many more there are."""
+    """Yield what was assumed in one answer: the first few, and how many more
+    there are.
+    """
     assumed = answer["assumed"]
-    yield "   Assumed (every answer lists what nobody measured; the tour shows it once):"
+    yield (
+        "   Assumed (every answer lists what nobody measured; the tour shows it once):"
+    )
     for guess in assumed[:most]:
         yield paragraph(sentence(guess["message"]), indent="   · ")
     if len(assumed) > most:
@@ -58,7 +64,10 @@ def counted(names: Iterable[str]) -> str:
     """
     listed = list(names)
     once = dict.fromkeys(listed)
-    return ", ".join(f"{listed.count(name)} × {name}" if listed.count(name) > 1 else name for name in once)
+    return ", ".join(
+        f"{listed.count(name)} × {name}" if listed.count(name) > 1 else name
+        for name in once
+    )
 
 
 def sentence(text: str) -> str:

@@ -1,4 +1,6 @@
-"""The tour: serve, register the club over HTTP, ask the main questions, print the answers, go on serving."""
+"""The tour: serve, register the club over HTTP, ask the main questions, print the
+answers, go on serving.
+"""
 
 import json
 import os
@@ -28,28 +30,43 @@ PICTURE = "standage-demo.svg"
 _START_S = 60.0
 
 
-def run_demo(*, host: str, port: int, leave: bool, environment: Mapping[str, str]) -> None:
+def run_demo(
+    *, host: str, port: int, leave: bool, environment: Mapping[str, str]
+) -> None:
     """Show the demo club; then serve on until interrupted, unless ``leave``.
 
-    A port that is taken is left alone and the next free one is used. The club is kept in a SQLite file beside the
-    caller, unless the environment names a database; a picture is saved beside it.
+    A port that is taken is left alone and the next free one is used. The club is kept
+    in a SQLite file beside the caller, unless the environment names a database; a
+    picture is saved beside it.
     """
-    usual = {"STANDAGE_DATABASE_URL": DATABASE, "STANDAGE_RATE_LIMITS": "off", "STANDAGE_LOG": "quiet"}
+    usual = {
+        "STANDAGE_DATABASE_URL": DATABASE,
+        "STANDAGE_RATE_LIMITS": "off",
+        "STANDAGE_LOG": "quiet",
+    }
     surroundings = {**usual, **environment}
     free = _free_port(host, port)
     with ExitStack() as stack:
         founded = _found(surroundings)
         server = stack.enter_context(_Served(host, free, surroundings))
         headers = {"authorization": f"Bearer {founded['token']}"}
-        client = stack.enter_context(httpx.Client(base_url=server.address, headers=headers, timeout=60))
+        client = stack.enter_context(
+            httpx.Client(base_url=server.address, headers=headers, timeout=60)
+        )
         _await_ready(client, server)
         club = Club(client, steward=STEWARD, member_id=founded["member_id"])
         show(club)
         kept = (
             f"   Question 1 drawn, for a browser:        {save_picture(club)}",
-            f"   The club is kept in:                    {surroundings['STANDAGE_DATABASE_URL']}",
+            (
+                "   The club is kept in:                   "
+                f" {surroundings['STANDAGE_DATABASE_URL']}"
+            ),
         )
-        print(_farewell(server.address, founded["token"], kept=kept, leaving=leave), flush=True)
+        print(
+            _farewell(server.address, founded["token"], kept=kept, leaving=leave),
+            flush=True,
+        )
         if not leave:
             server.wait()
 
@@ -59,12 +76,23 @@ class _Served:
 
     def __init__(self, host: str, port: int, environment: Mapping[str, str]) -> None:
         self.address = f"http://{host}:{port}"
-        self._command = [sys.executable, "-m", "standage", "serve", "--host", host, "--port", str(port)]
+        self._command = [
+            sys.executable,
+            "-m",
+            "standage",
+            "serve",
+            "--host",
+            host,
+            "--port",
+            str(port),
+        ]
         self._environment = dict(environment)
 
     def __enter__(self) -> Self:
         signal.signal(signal.SIGTERM, signal.default_int_handler)
-        self._process = subprocess.Popen(self._command, env=self._environment, stdout=subprocess.DEVNULL)  # noqa: S603 - our own command
+        self._process = subprocess.Popen(
+            self._command, env=self._environment, stdout=subprocess.DEVNULL
+        )  # noqa: S603 - our own command
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -92,10 +120,11 @@ def show(club: Club) -> None:
     club.register()
     print(telling.heading(f"{CLUB}: will it work?"))
     introduction = (
-        f"The club has put on record {len(VEHICLES)} sorts of vehicle in three scales, {len(TRAINS)} trains, "
-        f"{len(MODULES)} modules of four owners, and {len(LAYOUTS)} layouts with {len(PLACES)} places where trains "
-        "stand. Before rail is cut, and again before the van is loaded, it asks the service whether it all will work. "
-        "Eight of its questions:"
+        f"The club has put on record {len(VEHICLES)} sorts of vehicle in three scales,"
+        f" {len(TRAINS)} trains, {len(MODULES)} modules of four owners, and"
+        f" {len(LAYOUTS)} layouts with {len(PLACES)} places where trains stand. Before"
+        " rail is cut, and again before the van is loaded, it asks the service whether"
+        " it all will work. Eight of its questions:"
     )
     print(telling.paragraph(introduction))
     for number, asked in enumerate(questions(club), start=1):
@@ -116,7 +145,9 @@ def _told(number: int, asked: Asked) -> list[str]:
 
 
 def save_picture(club: Club) -> str:
-    """Save the train of the first question in its road, for a browser; return where, or why it could not be saved."""
+    """Save the train of the first question in its road, for a browser; return where, or
+    why it could not be saved.
+    """
     file = Path(PICTURE).resolve()
     drawing = club.drawing("coal", "quay headshunt")
     try:
@@ -128,7 +159,9 @@ def save_picture(club: Club) -> str:
 
 def _found(environment: Mapping[str, str]) -> dict[str, str]:
     command = [sys.executable, "-m", "standage", "new-club", CLUB, "--steward", STEWARD]
-    made = subprocess.run(command, env=dict(environment), check=False, capture_output=True, text=True)  # noqa: S603 - our own command
+    made = subprocess.run(
+        command, env=dict(environment), check=False, capture_output=True, text=True
+    )  # noqa: S603 - our own command
     if made.returncode != 0:
         sys.exit(made.stderr.strip())
     founded: dict[str, str] = json.loads(made.stdout)
@@ -146,7 +179,9 @@ def _free_port(host: str, first: int) -> int:
             except OSError:
                 continue
             return port
-    sys.exit(f"standage: no free port from {first} to {first + 49}; choose one with --port")
+    sys.exit(
+        f"standage: no free port from {first} to {first + 49}; choose one with --port"
+    )
 
 
 def _await_ready(client: httpx.Client, server: _Served) -> None:
@@ -167,5 +202,9 @@ def _farewell(address: str, token: str, *, kept: Sequence[str], leaving: bool) -
         f"   The steward's token (Authorize, paste): {token}",
         *kept,
     ]
-    ending = "" if leaving else f"\n   The service goes on until you press Ctrl-C (process {os.getpid()})."
+    ending = (
+        ""
+        if leaving
+        else f"\n   The service goes on until you press Ctrl-C (process {os.getpid()})."
+    )
     return "\n".join(lines) + ending

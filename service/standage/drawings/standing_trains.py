@@ -1,7 +1,8 @@
-"""A train as it stands in a place: the road and every vehicle true to length, in black, white and one grey.
+"""A train as it stands in a place: the road and every vehicle true to length, in black,
+white and one grey.
 
-The head of the train is on the left, and half of what is left for stopping lies before it. What is left over, or what
-the train is too long by, is at its tail.
+The head of the train is on the left, and half of what is left for stopping lies before
+it. What is left over, or what the train is too long by, is at its tail.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -42,7 +43,9 @@ _FACE_NEEDS_MM = 11.0
 
 
 class DrawnVehicle(msgspec.Struct, frozen=True, kw_only=True):
-    """A vehicle, or a rake that was measured whole, and how far behind the train's head it begins, in mm."""
+    """A vehicle, or a rake that was measured whole, and how far behind the train's head
+    it begins, in mm.
+    """
 
     name: str
     from_mm: float
@@ -51,7 +54,9 @@ class DrawnVehicle(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class DrawnFace(msgspec.Struct, frozen=True, kw_only=True):
-    """A platform's face, and how far behind the train's head its passenger vehicles begin and how long they are."""
+    """A platform's face, and how far behind the train's head its passenger vehicles
+    begin and how long they are.
+    """
 
     length_mm: float
     from_mm: float
@@ -59,10 +64,11 @@ class DrawnFace(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class StandingTrain(msgspec.Struct, frozen=True, kw_only=True):
-    """What is drawn of a train in a place; ``because`` are the reasons of the answer, in words.
+    """What is drawn of a train in a place; ``because`` are the reasons of the answer,
+    in words.
 
-    ``usable_mm``, or no vehicles, is what nobody knows. ``spare_mm`` is None where another length than the train's
-    decides, and nothing is said of it.
+    ``usable_mm``, or no vehicles, is what nobody knows. ``spare_mm`` is None where
+    another length than the train's decides, and nothing is said of it.
     """
 
     place: str
@@ -81,17 +87,32 @@ class StandingTrain(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def standing_drawing(train: StandingTrain) -> str:
-    """Return the train in its place as SVG; where a length is not known it says what is to be measured."""
+    """Return the train in its place as SVG; where a length is not known it says what is
+    to be measured.
+    """
     drawn = train.usable_mm is not None and train.length_mm is not None
     labels = _labels(train)
     lines = list(_lines(train, labels))
     top_mm = _words_top_mm(train) if drawn else TEXT_MM * 2
     height_mm = 2 * MARGIN_MM + top_mm + _LINE_MM * (len(lines) + 1)
-    root = page(width_mm=PAGE_MM, height_mm=height_mm, title=f"A train in {train.place}")
-    body = ET.SubElement(root, "g", {"transform": f"translate({MARGIN_MM:g} {MARGIN_MM:g})"})
-    text(body, 0, 5, cut_short(train.place, width_mm=_WITHIN_MM, text_mm=5), font_weight="bold", font_size="5")
+    root = page(
+        width_mm=PAGE_MM, height_mm=height_mm, title=f"A train in {train.place}"
+    )
+    body = ET.SubElement(
+        root, "g", {"transform": f"translate({MARGIN_MM:g} {MARGIN_MM:g})"}
+    )
+    text(
+        body,
+        0,
+        5,
+        cut_short(train.place, width_mm=_WITHIN_MM, text_mm=5),
+        font_weight="bold",
+        font_size="5",
+    )
     if train.usable_mm is not None and train.length_mm is not None:
-        _Panel(body, train, usable_mm=train.usable_mm, length_mm=train.length_mm).draw(labels)
+        _Panel(body, train, usable_mm=train.usable_mm, length_mm=train.length_mm).draw(
+            labels
+        )
     for number, words in enumerate(lines, 1):
         text(body, 0, top_mm + _LINE_MM * number, words)
     return written(root)
@@ -100,7 +121,14 @@ def standing_drawing(train: StandingTrain) -> str:
 class _Panel:
     """The road with the train on it, and its lengths."""
 
-    def __init__(self, body: ET.Element, train: StandingTrain, *, usable_mm: float, length_mm: float) -> None:
+    def __init__(
+        self,
+        body: ET.Element,
+        train: StandingTrain,
+        *,
+        usable_mm: float,
+        length_mm: float,
+    ) -> None:
         across_mm = max(usable_mm, train.head_mm + length_mm, 1.0)
         self._body, self._train = body, train
         self._usable_mm, self._length_mm = usable_mm, length_mm
@@ -109,13 +137,25 @@ class _Panel:
     def draw(self, labels: Mapping[str, str]) -> None:
         """Draw all of it."""
         train, tail_mm = self._train, self._train.head_mm + self._length_mm
-        self._dimension(train.head_mm, tail_mm, _TRAIN_MM, f"train pulled out {millimetres(self._length_mm)}")
+        self._dimension(
+            train.head_mm,
+            tail_mm,
+            _TRAIN_MM,
+            f"train pulled out {millimetres(self._length_mm)}",
+        )
         self._road()
         self._vehicles(labels)
         if train.spare_mm is not None:
             stop_mm = self._usable_mm - train.head_mm
-            self._dimension(min(stop_mm, tail_mm), max(stop_mm, tail_mm), _LEFT_OVER_MM, _left_over(train.spare_mm))
-        self._dimension(0, self._usable_mm, _ROAD_MM, f"road {millimetres(self._usable_mm)}")
+            self._dimension(
+                min(stop_mm, tail_mm),
+                max(stop_mm, tail_mm),
+                _LEFT_OVER_MM,
+                _left_over(train.spare_mm),
+            )
+        self._dimension(
+            0, self._usable_mm, _ROAD_MM, f"road {millimetres(self._usable_mm)}"
+        )
         if train.face is not None:
             self._face(train.face)
 
@@ -125,7 +165,12 @@ class _Panel:
         end_mm = self._usable_mm * self._scale
         line(self._body, (0, _RAIL_MM), (end_mm, _RAIL_MM), width="0.6")
         for at_mm in (0.0, end_mm):
-            line(self._body, (at_mm, _RAIL_MM - HEIGHT_MM - 2), (at_mm, _ROAD_MM + 1), width="0.3")
+            line(
+                self._body,
+                (at_mm, _RAIL_MM - HEIGHT_MM - 2),
+                (at_mm, _ROAD_MM + 1),
+                width="0.3",
+            )
 
     def _margin(self, from_mm: float) -> None:
         width_mm = self._train.head_mm * self._scale
@@ -139,7 +184,14 @@ class _Panel:
             if vehicle.is_engine:
                 engine(self._body, left_mm, _RAIL_MM, width_mm, labels[vehicle.name])
             else:
-                wagon(self._body, left_mm, _RAIL_MM, width_mm, labels[vehicle.name], named=False)
+                wagon(
+                    self._body,
+                    left_mm,
+                    _RAIL_MM,
+                    width_mm,
+                    labels[vehicle.name],
+                    named=False,
+                )
 
     def _face(self, face: DrawnFace) -> None:
         from_mm = self._train.head_mm + face.from_mm
@@ -150,19 +202,27 @@ class _Panel:
         to_mm = from_mm + face.passengers_mm
         self._dimension(from_mm, to_mm, _FACE_MM + 7, words)
 
-    def _dimension(self, from_mm: float, to_mm: float, at_mm: float, words: str) -> None:
-        """Draw a length between two ticks; its words stand over its middle, but never off the paper."""
+    def _dimension(
+        self, from_mm: float, to_mm: float, at_mm: float, words: str
+    ) -> None:
+        """Draw a length between two ticks; its words stand over its middle, but never
+        off the paper.
+        """
         left_mm, right_mm = from_mm * self._scale, to_mm * self._scale
         line(self._body, (left_mm, at_mm), (right_mm, at_mm), width="0.2")
         for tick_mm in (left_mm, right_mm):
             line(self._body, (tick_mm, at_mm - 1), (tick_mm, at_mm + 1), width="0.2")
         words_mm = width_of(words)
         middle_mm = (left_mm + right_mm) / 2
-        start_mm = min(max(0.0, middle_mm - words_mm / 2), max(0.0, _WITHIN_MM - words_mm))
+        start_mm = min(
+            max(0.0, middle_mm - words_mm / 2), max(0.0, _WITHIN_MM - words_mm)
+        )
         text(self._body, start_mm, at_mm - 1.4, words)
 
 
-def _box(body: ET.Element, left_mm: float, top_mm: float, width_mm: float, height_mm: float) -> None:
+def _box(
+    body: ET.Element, left_mm: float, top_mm: float, width_mm: float, height_mm: float
+) -> None:
     place = {"x": f"{left_mm:.2f}", "y": f"{top_mm:.2f}"}
     size = {"width": f"{max(0.1, width_mm):.2f}", "height": f"{height_mm:.2f}"}
     ET.SubElement(body, "rect", place | size | {"fill": _GREY})
@@ -173,15 +233,26 @@ def _words_top_mm(train: StandingTrain) -> float:
 
 
 def _left_over(spare_mm: float) -> str:
-    return f"{_exactly(spare_mm)} to spare" if spare_mm >= 0 else f"{_exactly(-spare_mm)} too long"
+    return (
+        f"{_exactly(spare_mm)} to spare"
+        if spare_mm >= 0
+        else f"{_exactly(-spare_mm)} too long"
+    )
 
 
 def _labels(train: StandingTrain) -> dict[str, str]:
-    """Return what each vehicle bears: its name, or where a name does not fit, its number in the key."""
-    across_mm = max(train.usable_mm or 0.0, train.head_mm + (train.length_mm or 0.0), 1.0)
+    """Return what each vehicle bears: its name, or where a name does not fit, its
+    number in the key.
+    """
+    across_mm = max(
+        train.usable_mm or 0.0, train.head_mm + (train.length_mm or 0.0), 1.0
+    )
     scale = _WITHIN_MM / across_mm
     names = list(dict.fromkeys(vehicle.name for vehicle in train.vehicles))
-    if all(fits_in(vehicle.name, width_mm=vehicle.length_mm * scale) for vehicle in train.vehicles):
+    if all(
+        fits_in(vehicle.name, width_mm=vehicle.length_mm * scale)
+        for vehicle in train.vehicles
+    ):
         return {name: name for name in names}
     return {name: str(number) for number, name in enumerate(names, 1)}
 
@@ -191,26 +262,39 @@ def _lines(train: StandingTrain, labels: Mapping[str, str]) -> Iterator[str]:
     for words in said:
         yield from wrap(f"{words[0].upper()}{words[1:]}.", _LETTERS)
     if train.margin_mm > 0 and train.vehicles:
-        yield f"Grey under the rail: {millimetres(train.margin_mm)} left for stopping, half of it at each end."
+        yield (
+            f"Grey under the rail: {millimetres(train.margin_mm)} left for stopping,"
+            " half of it at each end."
+        )
     yield from wrap(" · ".join(_key(train.vehicles, labels)), _LETTERS)
 
 
 def _sum(train: StandingTrain) -> Iterator[str]:
     if train.length_mm is None or train.usable_mm is None or train.spare_mm is None:
         return
-    parts = f"{_exactly(train.length_mm)} of train + {_exactly(train.margin_mm)} for stopping"
+    parts = (
+        f"{_exactly(train.length_mm)} of train + {_exactly(train.margin_mm)} for"
+        " stopping"
+    )
     needed = _exactly(train.length_mm + train.margin_mm)
-    yield f"{parts} = {needed}; the road has {_exactly(train.usable_mm)}: {_left_over(train.spare_mm)}"
+    yield (
+        f"{parts} = {needed}; the road has {_exactly(train.usable_mm)}:"
+        f" {_left_over(train.spare_mm)}"
+    )
 
 
 def _exactly(value_mm: float) -> str:
-    """Return a length with all its decimals, so that what is added up here comes out to the last."""
+    """Return a length with all its decimals, so that what is added up here comes out to
+    the last.
+    """
     shown = f"{tidy(value_mm):.6f}".rstrip("0").removesuffix(".")
     return f"{shown} mm"
 
 
 def _key(vehicles: Sequence[DrawnVehicle], labels: Mapping[str, str]) -> Iterator[str]:
-    """Yield how many there are of each vehicle, its name and its length, with the number that it bears."""
+    """Yield how many there are of each vehicle, its name and its length, with the
+    number that it bears.
+    """
     counts: dict[tuple[str, float], int] = {}
     for vehicle in vehicles:
         alike = vehicle.name, vehicle.length_mm

@@ -7,15 +7,19 @@ import msgspec
 
 from standage.exchange.cells import Sheet, unreadable
 from standage.exchange.headings import lists_stock
-from standage.railway.terms.faults import Faulty
+from standage.shapes.faults import Faulty
 
 _MOST_NAMED = 8
 _MOST_READ = 12
-"""As many sheets are read to find the list; a club's book has engines, coaches, wagons and a few more."""
+"""As many sheets are read to find the list; a club's book has engines, coaches, wagons
+and a few more.
+"""
 
 
 class Leaf(msgspec.Struct, frozen=True, kw_only=True):
-    """One sheet of a workbook: whether it is hidden, whether anything stands in it, and how it is read."""
+    """One sheet of a workbook: whether it is hidden, whether anything stands in it, and
+    how it is read.
+    """
 
     name: str
     hidden: bool
@@ -24,20 +28,32 @@ class Leaf(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def chosen(leaves: Sequence[Leaf], *, wanted: str | None) -> Sheet:
-    """Return the sheet called ``wanted``; if none is, the first shown one that lists stock, else the first filled one.
+    """Return the sheet called ``wanted``; if none is, the first shown one that lists
+    stock, else the first filled one.
 
-    Raises ``Faulty`` where there is no such sheet, or where all that are shown are empty.
+    Raises ``Faulty`` where there is no such sheet, or where all that are shown are
+    empty.
     """
     if wanted is not None:
         leaf = _called(leaves, wanted)
         return msgspec.structs.replace(leaf.read(), others=_others(leaves, leaf.name))
     hidden = [leaf for leaf in leaves if leaf.hidden and _seems_filled(leaf)]
-    first = next((leaf for leaf in leaves if not leaf.hidden and leaf.is_filled()), None)
+    first = next(
+        (leaf for leaf in leaves if not leaf.hidden and leaf.is_filled()), None
+    )
     if first is None:
         raise _empty(hidden)
-    others = [leaf for leaf in leaves if not leaf.hidden and leaf is not first and _seems_filled(leaf)]
+    others = [
+        leaf
+        for leaf in leaves
+        if not leaf.hidden and leaf is not first and _seems_filled(leaf)
+    ]
     sheets = {first.name: first.read()}
-    sheets |= {leaf.name: sheet for leaf in others[: _MOST_READ - 1] if (sheet := _read(leaf)) is not None}
+    sheets |= {
+        leaf.name: sheet
+        for leaf in others[: _MOST_READ - 1]
+        if (sheet := _read(leaf)) is not None
+    }
     lists = [name for name, sheet in sheets.items() if lists_stock(sheet)]
     name = lists[0] if lists else first.name
     return msgspec.structs.replace(
@@ -50,12 +66,19 @@ def chosen(leaves: Sequence[Leaf], *, wanted: str | None) -> Sheet:
 
 def _called(leaves: Sequence[Leaf], wanted: str) -> Leaf:
     exactly = [leaf for leaf in leaves if leaf.name == wanted]
-    nearly = [leaf for leaf in leaves if leaf.name.strip().casefold() == wanted.strip().casefold()]
+    nearly = [
+        leaf
+        for leaf in leaves
+        if leaf.name.strip().casefold() == wanted.strip().casefold()
+    ]
     for leaf in (*exactly, *nearly):
         if leaf.is_filled():
             return leaf
     listed = ", ".join(leaf.name for leaf in leaves[:_MOST_NAMED])
-    raise unreadable("no_such_sheet", f"has no sheet called {wanted!r} with anything in it; it has {listed}")
+    raise unreadable(
+        "no_such_sheet",
+        f"has no sheet called {wanted!r} with anything in it; it has {listed}",
+    )
 
 
 def _others(leaves: Iterable[Leaf], name: str) -> tuple[str, ...]:
@@ -63,7 +86,9 @@ def _others(leaves: Iterable[Leaf], name: str) -> tuple[str, ...]:
 
 
 def _seems_filled(leaf: Leaf) -> bool:
-    """Tell whether anything stands in a sheet, even what cannot be read: what is wrong there harms no other sheet."""
+    """Tell whether anything stands in a sheet, even what cannot be read: what is wrong
+    there harms no other sheet.
+    """
     try:
         return leaf.is_filled()
     except Faulty:
@@ -88,7 +113,10 @@ def _empty(hidden: Sequence[Leaf]) -> Exception:
         return unreadable("empty", "holds no row at all: is it the right file?")
     names = [leaf.name for leaf in hidden]
     listed = ", ".join(names[:_MOST_NAMED])
-    message = f"shows empty sheets only; hidden is {listed}: to have that, send the file again with {asked_for(names)}"
+    message = (
+        f"shows empty sheets only; hidden is {listed}: to have that, send the file"
+        f" again with {asked_for(names)}"
+    )
     return unreadable("empty", message)
 
 

@@ -1,11 +1,13 @@
-"""What a spreadsheet is once it has been read: rows of cells, each a text, a number, nothing, or something unusable."""
+"""What a spreadsheet is once it has been read: rows of cells, each a text, a number,
+nothing, or something unusable.
+"""
 
 from collections.abc import Iterable, Mapping
 from typing import Literal
 
 import msgspec
 
-from standage.railway.terms.faults import Fault, Faulty
+from standage.shapes.faults import Fault, Faulty
 
 MOST_ROWS = 20_000
 MOST_COLUMNS = 200
@@ -16,7 +18,9 @@ SheetFormat = Literal["csv", "xlsx", "ods"]
 
 
 class Strange(msgspec.Struct, frozen=True, kw_only=True):
-    """A cell whose value is not taken, and why: it is reckoned, or the spreadsheet has made something else of it."""
+    """A cell whose value is not taken, and why: it is reckoned, or the spreadsheet has
+    made something else of it.
+    """
 
     what: Literal["formula", "date", "error", "truth"]
     shown: str = ""
@@ -27,14 +31,18 @@ Row = tuple[Cell, ...]
 
 
 Place = int
-"""Where a cell stands in its sheet: one number, since there may be hundreds of thousands."""
+"""Where a cell stands in its sheet: one number, since there may be hundreds of
+thousands.
+"""
 
 _ACROSS = 1024
 _MOST_JOINED_ACROSS = 5
 
 
 def place(row: int, column: int) -> Place:
-    """Return the place of a cell, both counted from 1; no column is as far out as ``_ACROSS``."""
+    """Return the place of a cell, both counted from 1; no column is as far out as
+    ``_ACROSS``.
+    """
     return row * _ACROSS + column
 
 
@@ -44,7 +52,9 @@ def row_and_column(where: Place) -> tuple[int, int]:
 
 
 class Joined(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
-    """A cell joined with those below it: its column, and its first and last row, all counted from 1."""
+    """A cell joined with those below it: its column, and its first and last row, all
+    counted from 1.
+    """
 
     column: int
     top: int
@@ -52,7 +62,9 @@ class Joined(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
 
 
 class Sheet(msgspec.Struct, frozen=True, kw_only=True):
-    """One sheet of a file. The first of ``rows`` is row 1 as people count; rows may be of unlike lengths."""
+    """One sheet of a file. The first of ``rows`` is row 1 as people count; rows may be
+    of unlike lengths.
+    """
 
     format: SheetFormat
     rows: tuple[Row, ...]
@@ -66,35 +78,54 @@ class Sheet(msgspec.Struct, frozen=True, kw_only=True):
     hidden_rows: tuple[int, ...] = ()
     """Rows that the spreadsheet does not show, as where a filter is left on."""
     read_as: str = ""
-    """How a file of text was read: its characters and what stands between its columns."""
+    """How a file of text was read: its characters and what stands between its
+    columns.
+    """
     joined: tuple[Joined, ...] = ()
 
 
 def spread(sheet: Sheet, *, below: int) -> tuple[Sheet, Mapping[int, frozenset[int]]]:
-    """Return the sheet with each joined cell's value in every row that it reaches over, and where that was put in.
+    """Return the sheet with each joined cell's value in every row that it reaches over,
+    and where that was put in.
 
-    The latter is columns by row. A cell that is joined from ``below`` or above it, as a title is, says nothing of rows.
+    The latter is columns by row. A cell that is joined from ``below`` or above it, as a
+    title is, says nothing of rows.
     """
     rows = list(sheet.rows)
     put: dict[int, set[int]] = {}
     for one in sheet.joined:
         at = one.column - 1
-        cell = rows[one.top - 1][at] if one.top <= len(rows) and at < len(rows[one.top - 1]) else None
+        cell = (
+            rows[one.top - 1][at]
+            if one.top <= len(rows) and at < len(rows[one.top - 1])
+            else None
+        )
         for number in (
-            range(one.top + 1, min(one.bottom, len(rows)) + 1) if one.top > below and cell is not None else ()
+            range(one.top + 1, min(one.bottom, len(rows)) + 1)
+            if one.top > below and cell is not None
+            else ()
         ):
             row = rows[number - 1]
-            if (at >= len(row) or is_empty(row[at])) and any(not is_empty(other) for other in row):
-                rows[number - 1] = (*row[:at], *([None] * (at - len(row))), cell, *row[at + 1 :])
+            if (at >= len(row) or is_empty(row[at])) and any(
+                not is_empty(other) for other in row
+            ):
+                rows[number - 1] = (
+                    *row[:at],
+                    *([None] * (at - len(row))),
+                    cell,
+                    *row[at + 1 :],
+                )
                 put.setdefault(number, set()).add(one.column)
     spread_out = msgspec.structs.replace(sheet, rows=tuple(rows))
     return spread_out, {number: frozenset(columns) for number, columns in put.items()}
 
 
 def joined(found: Iterable[Joined], rows: int) -> tuple[Joined, ...]:
-    """Return the joined cells within so many rows, as far as they reach over no more cells than a sheet may have.
+    """Return the joined cells within so many rows, as far as they reach over no more
+    cells than a sheet may have.
 
-    Cells that a spreadsheet has joined never overlap, so that in its files none is left out.
+    Cells that a spreadsheet has joined never overlap, so that in its files none is left
+    out.
     """
     kept = []
     left = MOST_ROWS * _MOST_JOINED_ACROSS
@@ -125,17 +156,28 @@ def trimmed(row: Row) -> Row:
 
 
 def bounded(rows: list[Row]) -> tuple[Row, ...]:
-    """Return rows without what is empty at their ends; raises ``Faulty`` beyond the bounds of a stock list."""
+    """Return rows without what is empty at their ends; raises ``Faulty`` beyond the
+    bounds of a stock list.
+    """
     kept = [trimmed(row) for row in rows]
     while kept and not kept[-1]:
         kept.pop()
     if len(kept) > MOST_ROWS:
-        raise unreadable("too_many_rows", f"has {len(kept)} rows, but at most {MOST_ROWS} are taken: divide the file")
+        raise unreadable(
+            "too_many_rows",
+            f"has {len(kept)} rows, but at most {MOST_ROWS} are taken: divide the file",
+        )
     widest = max(map(len, kept), default=0)
     if widest > MOST_COLUMNS:
-        raise unreadable("too_many_columns", f"has {widest} columns, but at most {MOST_COLUMNS} are taken")
+        raise unreadable(
+            "too_many_columns",
+            f"has {widest} columns, but at most {MOST_COLUMNS} are taken",
+        )
     if not kept:
-        raise unreadable("empty", "holds no row at all: is it the right file, and the right sheet of it?")
+        raise unreadable(
+            "empty",
+            "holds no row at all: is it the right file, and the right sheet of it?",
+        )
     return tuple(kept)
 
 

@@ -1,4 +1,6 @@
-"""What a column holds by its cells, where its head alone would mislead: scales under Gauge, inches under Length."""
+"""What a column holds by its cells, where its head alone would mislead: scales under
+Gauge, inches under Length.
+"""
 
 import re
 from collections.abc import Mapping, Sequence
@@ -10,7 +12,7 @@ from standage.exchange.cells import Cell, Strange
 from standage.exchange.fields import BY_NAME, UNIT_WORDS, Field, Unit
 from standage.exchange.numbers import Decimal, Trouble, number
 from standage.exchange.scale_cells import ONLY_GAUGES_MM, named_scale
-from standage.exchange.unsaid import nobody_knows
+from standage.exchange.unknown_figures import nobody_knows
 from standage.exchange.values import Around, read_cell, shown_cell
 from standage.railway.terms.lengths import Unread, read_length
 from standage.railway.terms.scales import Scale
@@ -19,12 +21,30 @@ LOOKED_AT = 200
 _FEWEST = 3
 """From fewer cells nothing is concluded: a single slip would take a column away."""
 
-_OTHERWISE = frozenset({"not_a_choice", "not_a_length", "not_a_mass", "not_a_number", "not_a_whole_number"})
+_OTHERWISE = frozenset(
+    {"not_a_choice", "not_a_length", "not_a_mass", "not_a_number", "not_a_whole_number"}
+)
 _NOUNS = {"word": "words known here", "mass": "masses", "degrees": "angles"}
-_NEVER_LEFT_OUT = frozenset({"count", "scale", "length_over", "length_from", "practice"})
-"""Without these a row is not silent but says something else: one vehicle, the club's scale, over buffers."""
+_NEVER_LEFT_OUT = frozenset(
+    {"count", "scale", "length_over", "length_from", "practice"}
+)
+"""Without these a row is not silent but says something else: one vehicle, the club's
+scale, over buffers.
+"""
 
-_PLURALS = frozenset({"cars", "coaches", "carriages", "wagons", "vehicles", "vans", "engines", "locos", "locomotives"})
+_PLURALS = frozenset(
+    {
+        "cars",
+        "coaches",
+        "carriages",
+        "wagons",
+        "vehicles",
+        "vans",
+        "engines",
+        "locos",
+        "locomotives",
+    }
+)
 _MOST_FIGURES = 3
 _YES_OR_NO = frozenset({"y", "n", "yes", "no", "true", "false", "x", "1", "0"})
 _LOOSE_HEADS = frozenset({"class", "category", "group"})
@@ -32,9 +52,11 @@ _LOOSE_HEADS = frozenset({"class", "category", "group"})
 
 
 class _Bounds(msgspec.Struct, frozen=True, kw_only=True):
-    """What figures of one sort are, each of them, and the middle one of a list: in metres of the full size.
+    """What figures of one sort are, each of them, and the middle one of a list: in
+    metres of the full size.
 
-    Masses are in grams of a model at 1:76.2, others heavier or lighter as the square of their size: thin shells are.
+    Masses are in grams of a model at 1:76.2, others heavier or lighter as the square of
+    their size: thin shells are.
     """
 
     least: float
@@ -46,7 +68,9 @@ class _Bounds(msgspec.Struct, frozen=True, kw_only=True):
 _LENGTHS = _Bounds(least=3.5, most=45.0, usual_from=5.0, usual_to=27.0)
 _RADII = _Bounds(least=9.0, most=400.0, usual_from=20.0, usual_to=200.0)
 _MASSES = _Bounds(least=8.0, most=2500.0, usual_from=15.0, usual_to=700.0)
-"""Wide on purpose. **Source** common practice; UIC 571 and NEM 103 (2016) for the lengths of wagons and coaches."""
+"""Wide on purpose. **Source** common practice; UIC 571 and NEM 103 (2016) for the
+lengths of wagons and coaches.
+"""
 
 _BOUNDS = {
     "length_mm": _LENGTHS,
@@ -55,19 +79,40 @@ _BOUNDS = {
     "minimum_radius_mm": _RADII,
     "mass_g": _MASSES,
 }
-_METRES_A_UNIT: dict[Unit, float] = {"mm": 0.001, "cm": 0.01, "in": 0.0254, "ft": 0.3048, "m": 1.0}
-_GRAMS_A_UNIT: dict[Unit, float] = {"g": 1.0, "oz": 28.349523125, "kg": 1000.0, "lb": 453.59237}
+_METRES_A_UNIT: dict[Unit, float] = {
+    "mm": 0.001,
+    "cm": 0.01,
+    "in": 0.0254,
+    "ft": 0.3048,
+    "m": 1.0,
+}
+_GRAMS_A_UNIT: dict[Unit, float] = {
+    "g": 1.0,
+    "oz": 28.349523125,
+    "kg": 1000.0,
+    "lb": 453.59237,
+}
 _RATIO_OF_MASSES = 76.2
 _OF_THE_FULL_SIZE: frozenset[Unit] = frozenset({"ft", "m"})
-"""Lengths of vehicles in these are the full size's, as in a single cell; radii are always the model's."""
+"""Lengths of vehicles in these are the full size's, as in a single cell; radii are
+always the model's.
+"""
 
-_IN_WORDS: dict[Unit, str] = {"in": "inches", "ft": "feet", "m": "metres", "oz": "ounces", "lb": "pounds"}
+_IN_WORDS: dict[Unit, str] = {
+    "in": "inches",
+    "ft": "feet",
+    "m": "metres",
+    "oz": "ounces",
+    "lb": "pounds",
+}
 _SAID = re.compile(r"\d\s*(?P<unit>[a-z]+|[\"'″′])\.?")
 _BROKEN = re.compile(r"(?:\d+[ -])?\d+/\d+")
 
 
 class Held(msgspec.Struct, frozen=True, kw_only=True):
-    """What a column holds, None where its cells are nothing of the sort, and what is said of it in one sentence."""
+    """What a column holds, None where its cells are nothing of the sort, and what is
+    said of it in one sentence.
+    """
 
     field: str | None
     unit: Unit | None = None
@@ -75,30 +120,54 @@ class Held(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Sheetwide(msgspec.Struct, frozen=True, kw_only=True):
-    """What holds for all columns: the mark before the tenths, the club's scale, and what other heads name already."""
+    """What holds for all columns: the mark before the tenths, the club's scale, and
+    what other heads name already.
+    """
 
     decimal: Decimal
     scale: Scale | None
     named: frozenset[str]
 
 
-def held(field: Field, unit: Unit | None, cells: Sequence[Cell], sheet: Sheetwide, *, head: str) -> Held:
-    """Return what a column headed as ``field`` holds by its cells, those with nothing in them left out."""
+def held(
+    field: Field,
+    unit: Unit | None,
+    cells: Sequence[Cell],
+    sheet: Sheetwide,
+    *,
+    head: str,
+) -> Held:
+    """Return what a column headed as ``field`` holds by its cells, those with nothing
+    in them left out.
+    """
     telling = [cell for cell in cells if _tells(cell)]
-    if field.name == "owner" and telling and all(shown_cell(cell).casefold().strip() in _YES_OR_NO for cell in telling):
+    if (
+        field.name == "owner"
+        and telling
+        and all(shown_cell(cell).casefold().strip() in _YES_OR_NO for cell in telling)
+    ):
         return Held(field=None, remark="is left out: it says yes or no, and no owner")
     as_headed = Held(field=field.name, unit=unit)
     if field.name == "name" and _counts(telling, head) and "count" not in sheet.named:
-        return Held(field="count", remark="is taken for how many there are: whole numbers stand in it")
+        return Held(
+            field="count",
+            remark="is taken for how many there are: whole numbers stand in it",
+        )
     if field.name in {"scale", "gauge_mm"}:
-        return _scale_or_gauge(field, unit, telling, sheet) or _if_of_the_sort(as_headed, telling, sheet, head)
+        return _scale_or_gauge(field, unit, telling, sheet) or _if_of_the_sort(
+            as_headed, telling, sheet, head
+        )
     if field.name in _BOUNDS and unit is None:
-        return _in_unit(as_headed, telling, sheet) or _if_of_the_sort(as_headed, telling, sheet, head)
+        return _in_unit(as_headed, telling, sheet) or _if_of_the_sort(
+            as_headed, telling, sheet, head
+        )
     return _if_of_the_sort(as_headed, telling, sheet, head)
 
 
 def _counts(cells: Sequence[Cell], head: str) -> bool:
-    """Tell whether a column headed by vehicles in the plural says how many there are."""
+    """Tell whether a column headed by vehicles in the plural says how many there
+    are.
+    """
     if head.casefold().strip(" .:") not in _PLURALS:
         return False
     texts = [shown_cell(cell).strip() for cell in cells]
@@ -113,51 +182,80 @@ def _tells(cell: Cell) -> bool:
     return not isinstance(cell, Strange) and not nobody_knows(shown_cell(cell))
 
 
-def _if_of_the_sort(as_headed: Held, cells: Sequence[Cell], sheet: Sheetwide, head: str) -> Held:
-    """Return the column as it is headed, unless most of its cells are nothing of the sort."""
+def _if_of_the_sort(
+    as_headed: Held, cells: Sequence[Cell], sheet: Sheetwide, head: str
+) -> Held:
+    """Return the column as it is headed, unless most of its cells are nothing of the
+    sort.
+    """
     field = BY_NAME[as_headed.field or ""]
     if field.sort in {"text", "remark"} or field.name in _NEVER_LEFT_OUT:
         return as_headed
     around = Around(unit=as_headed.unit, decimal=sheet.decimal, scale=sheet.scale)
-    otherwise = [cell for cell in cells if _is_otherwise(read_cell(field, cell, around))]
+    otherwise = [
+        cell for cell in cells if _is_otherwise(read_cell(field, cell, around))
+    ]
     fewest = 1 if head.casefold().strip() in _LOOSE_HEADS else _FEWEST
     if len(cells) < fewest or len(otherwise) * 2 <= len(cells):
         return as_headed
     noun = _NOUNS.get(field.sort, "lengths")
-    seen = ", ".join(dict.fromkeys(f"“{shown_cell(cell)[:20]}”" for cell in otherwise[:_FEWEST]))
-    return Held(field=None, remark=f"is left out: most of its cells are no {noun}, such as {seen}")
+    seen = ", ".join(
+        dict.fromkeys(f"“{shown_cell(cell)[:20]}”" for cell in otherwise[:_FEWEST])
+    )
+    return Held(
+        field=None,
+        remark=f"is left out: most of its cells are no {noun}, such as {seen}",
+    )
 
 
 def _is_otherwise(read: object) -> bool:
     return isinstance(read, Trouble) and read.code in _OTHERWISE
 
 
-def _scale_or_gauge(field: Field, unit: Unit | None, cells: Sequence[Cell], sheet: Sheetwide) -> Held | None:
-    """Return the other one of the two where the cells say so and no other column is headed as that."""
+def _scale_or_gauge(
+    field: Field, unit: Unit | None, cells: Sequence[Cell], sheet: Sheetwide
+) -> Held | None:
+    """Return the other one of the two where the cells say so and no other column is
+    headed as that.
+    """
     names = sum(1 for cell in cells if named_scale(shown_cell(cell)) is not None)
     figures = sum(1 for cell in cells if _is_gauge(cell, sheet))
     other = "gauge_mm" if field.name == "scale" else "scale"
     if other in sheet.named:
         return None
     if field.name == "gauge_mm" and names > figures:
-        return Held(field="scale", remark="is taken for the scale: names of scales stand in it")
+        return Held(
+            field="scale", remark="is taken for the scale: names of scales stand in it"
+        )
     if field.name == "scale" and figures > names:
-        return Held(field="gauge_mm", unit=unit, remark="is taken for the gauge in mm: figures of gauges stand in it")
+        return Held(
+            field="gauge_mm",
+            unit=unit,
+            remark="is taken for the gauge in mm: figures of gauges stand in it",
+        )
     return None
 
 
 def _is_gauge(cell: Cell, sheet: Sheetwide) -> bool:
-    """Tell whether a cell holds the figure of a gauge and of no scale: 16.5, but not 32, which is a ratio too."""
-    return named_scale(shown_cell(cell)) is None and _figure(cell, sheet) in ONLY_GAUGES_MM
+    """Tell whether a cell holds the figure of a gauge and of no scale: 16.5, but not
+    32, which is a ratio too.
+    """
+    return (
+        named_scale(shown_cell(cell)) is None and _figure(cell, sheet) in ONLY_GAUGES_MM
+    )
 
 
 def _figure(cell: Cell, sheet: Sheetwide) -> float | None:
-    found = number(shown_cell(cell), "either" if isinstance(cell, float) else sheet.decimal)
+    found = number(
+        shown_cell(cell), "either" if isinstance(cell, float) else sheet.decimal
+    )
     return None if isinstance(found, Trouble) else float(found)
 
 
 def _in_unit(as_headed: Held, cells: Sequence[Cell], sheet: Sheetwide) -> Held | None:
-    """Return the unit of the bare figures where mm make no sense and the cells leave one other only."""
+    """Return the unit of the bare figures where mm make no sense and the cells leave
+    one other only.
+    """
     bare = [figure for cell in cells if (figure := _bare(cell, sheet)) is not None]
     if sheet.scale is None or not bare:
         return None
@@ -165,18 +263,26 @@ def _in_unit(as_headed: Held, cells: Sequence[Cell], sheet: Sheetwide) -> Held |
     if figures.mostly_suit_as_they_are():
         return None
     said = {unit for cell in cells if (unit := _said(cell)) is not None}
-    if not figures.are_masses and any(isinstance(cell, str) and _BROKEN.fullmatch(cell.strip()) for cell in cells):
+    if not figures.are_masses and any(
+        isinstance(cell, str) and _BROKEN.fullmatch(cell.strip()) for cell in cells
+    ):
         said = said or {"in"}
     possible = [unit for unit in figures.units if figures.suit(unit)]
     settled = [unit for unit in possible if unit in said] if said else possible
     if len(settled) == 1:
-        words = f"has its bare figures taken in {_in_words(settled[0])}, since in {figures.own} they make no sense"
+        words = (
+            f"has its bare figures taken in {_in_words(settled[0])}, since in"
+            f" {figures.own} they make no sense"
+        )
         return msgspec.structs.replace(as_headed, unit=settled[0], remark=words)
     if not possible:
         return None
     units = [_in_words(unit) for unit in possible]
     either = " or ".join(part for part in (", ".join(units[:-1]), units[-1]) if part)
-    remark = f"has bare figures that make no sense in {figures.own}, but in {either}: say which, as the column's unit"
+    remark = (
+        f"has bare figures that make no sense in {figures.own}, but in {either}: say"
+        " which, as the column's unit"
+    )
     return msgspec.structs.replace(as_headed, remark=remark)
 
 
@@ -220,10 +326,14 @@ class _Figures(msgspec.Struct, frozen=True):
         return "g" if self.are_masses else "mm"
 
     def suit(self, unit: Unit) -> bool:
-        """Tell whether all of them make sense in a unit, and the middle one is a usual figure."""
+        """Tell whether all of them make sense in a unit, and the middle one is a usual
+        figure.
+        """
         figures = self._in(unit)
         within = all(self.bounds.least <= one <= self.bounds.most for one in figures)
-        return within and self.bounds.usual_from <= median(figures) <= self.bounds.usual_to
+        return (
+            within and self.bounds.usual_from <= median(figures) <= self.bounds.usual_to
+        )
 
     def mostly_suit_as_they_are(self) -> bool:
         """Tell whether at least half of them make sense in the service's own unit."""

@@ -1,4 +1,6 @@
-"""Files of text into rows: whatever their characters, whatever stands between their columns."""
+"""Files of text into rows: whatever their characters, whatever stands between their
+columns.
+"""
 
 import codecs
 import csv
@@ -6,11 +8,23 @@ import io
 from collections import Counter
 from itertools import islice
 
-from standage.exchange.cells import LONGEST_CELL, MOST_COLUMNS, MOST_ROWS, Row, Sheet, bounded, unreadable
+from standage.exchange.cells import (
+    LONGEST_CELL,
+    MOST_COLUMNS,
+    MOST_ROWS,
+    Row,
+    Sheet,
+    bounded,
+    unreadable,
+)
 from standage.exchange.guarded_text import unguarded
 
 _BETWEEN = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
-_MARKED = {codecs.BOM_UTF8: "utf-8-sig", codecs.BOM_UTF16_LE: "utf-16", codecs.BOM_UTF16_BE: "utf-16"}
+_MARKED = {
+    codecs.BOM_UTF8: "utf-8-sig",
+    codecs.BOM_UTF16_LE: "utf-16",
+    codecs.BOM_UTF16_BE: "utf-16",
+}
 _LOOKED_AT = 30
 _SAMPLE = 4096
 _SNIFFED = 64 * 1024
@@ -26,14 +40,23 @@ CHARACTER_SETS = {
 
 
 def read_csv(raw: bytes, *, charset: str | None = None) -> Sheet:
-    """Return the rows of a file of text; raises ``Faulty`` where it cannot be read without guessing at its cells."""
+    """Return the rows of a file of text; raises ``Faulty`` where it cannot be read
+    without guessing at its cells.
+    """
     text, characters = _text(raw, charset)
     if "\0" in text:
-        raise unreadable("not_a_table", "holds characters that no table of text has: is it really a CSV file?")
+        raise unreadable(
+            "not_a_table",
+            "holds characters that no table of text has: is it really a CSV file?",
+        )
     text, told = _told(text)
     between = told or _between(text)
     rows = _rows(text, between)
-    return Sheet(format="csv", rows=bounded(rows), read_as=f"{characters}, columns parted by {_BETWEEN[between]}")
+    return Sheet(
+        format="csv",
+        rows=bounded(rows),
+        read_as=f"{characters}, columns parted by {_BETWEEN[between]}",
+    )
 
 
 def _text(raw: bytes, charset: str | None) -> tuple[str, str]:
@@ -55,12 +78,17 @@ def _decoded(raw: bytes, codec: str) -> str:
     try:
         return raw.decode(codec)
     except UnicodeDecodeError as error:
-        message = f"byte {error.start} is no character in {codec}: save the file as CSV in UTF-8 and send that"
+        message = (
+            f"byte {error.start} is no character in {codec}: save the file as CSV in"
+            " UTF-8 and send that"
+        )
         raise unreadable("bad_characters", message) from error
 
 
 def _unmarked_utf_16(raw: bytes) -> str | None:
-    """Return the codec where every other byte of the beginning is nought, as of Latin letters in UTF-16."""
+    """Return the codec where every other byte of the beginning is nought, as of Latin
+    letters in UTF-16.
+    """
     sample = raw[: _SAMPLE - _SAMPLE % 2]
     half = len(sample) // 2
     if half == 0:
@@ -73,7 +101,9 @@ def _unmarked_utf_16(raw: bytes) -> str | None:
 
 
 def _told(text: str) -> tuple[str, str | None]:
-    """Return the text and what parts its columns, where its first line says so as some spreadsheets write it."""
+    """Return the text and what parts its columns, where its first line says so as some
+    spreadsheets write it.
+    """
     first, _, rest = text.partition("\n")
     said = first.strip().strip('"')
     if said.casefold().startswith("sep=") and said[4:] in _BETWEEN:
@@ -82,7 +112,9 @@ def _told(text: str) -> tuple[str, str | None]:
 
 
 def _between(text: str) -> str:
-    """Return what parts the columns: what gives most of the first rows one and the same number of several cells."""
+    """Return what parts the columns: what gives most of the first rows one and the same
+    number of several cells.
+    """
     return max(_BETWEEN, key=lambda mark: _likelihood(text, mark))
 
 
@@ -100,8 +132,14 @@ def _likelihood(text: str, mark: str) -> tuple[int, int]:
 
 
 def _rows(text: str, between: str) -> list[Row]:
-    if any(line.count(between) > LONGEST_CELL + MOST_COLUMNS for line in islice(io.StringIO(text), MOST_ROWS * 2)):
-        raise unreadable("too_many_columns", f"has rows of far more than {MOST_COLUMNS} columns: is it really a table?")
+    if any(
+        line.count(between) > LONGEST_CELL + MOST_COLUMNS
+        for line in islice(io.StringIO(text), MOST_ROWS * 2)
+    ):
+        raise unreadable(
+            "too_many_columns",
+            f"has rows of far more than {MOST_COLUMNS} columns: is it really a table?",
+        )
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=between, strict=True)
     rows: list[Row] = []
     try:
@@ -115,13 +153,17 @@ def _rows(text: str, between: str) -> list[Row]:
         if "field larger" in str(error):
             raise _too_long(len(rows) + 1) from error
         message = (
-            f"row {len(rows) + 1} (near line {reader.line_num}) has quotation marks that do not close as they open: "
-            'double a mark inside a quoted cell ("12"" long"), or save the file again from the spreadsheet'
+            f"row {len(rows) + 1} (near line {reader.line_num}) has quotation marks"
+            " that do not close as they open: double a mark inside a quoted cell"
+            ' ("12"" long"), or save the file again from the spreadsheet'
         )
         raise unreadable("bad_quotes", message) from error
     return rows
 
 
 def _too_long(row: int) -> Exception:
-    message = f"row {row} has a cell of more than {LONGEST_CELL} characters: is a quotation mark left open before it?"
+    message = (
+        f"row {row} has a cell of more than {LONGEST_CELL} characters: is a quotation"
+        " mark left open before it?"
+    )
     return unreadable("cell_too_long", message)

@@ -1,11 +1,16 @@
-"""Text that a spreadsheet would take for a formula, and how it is kept text on the way out and in."""
+"""Text that a spreadsheet would take for a formula, and how it is kept text on the way
+out and in.
+"""
 
 _RISKY = ("=", "+", "-", "@", "\t", "\r", "'")
-"""What a formula begins with, what hides one, and the mark itself, so that every guarded text is read back exactly."""
+"""What a formula begins with, what hides one, and the mark itself, so that every
+guarded text is read back exactly.
+"""
 
 
 def guarded(text: str) -> str:
-    """Return ``text`` as it goes out: with a mark before it where a spreadsheet would reckon it.
+    """Return ``text`` as it goes out: with a mark before it where a spreadsheet would
+    reckon it.
 
     >>> guarded("=1+1"), guarded("47-012")
     ("'=1+1", '47-012')

@@ -5,14 +5,24 @@ from difflib import SequenceMatcher
 
 import msgspec
 
-from standage.exchange.fields import BY_ALIAS, RANKS, UNIT_WORDS, UNITS, Field, Unit, plain
+from standage.exchange.fields import (
+    BY_ALIAS,
+    RANKS,
+    UNIT_WORDS,
+    UNITS,
+    Field,
+    Unit,
+    plain,
+)
 
 _WHOSE = frozenset({"engine", "wagon", "coach", "vehicle", "model"})
 _LONGEST_HEAD = 200
 _LEAST_ALIKE = 0.8
 _SHORTEST_MISSPELT = 4
 _WORSE = 1000
-_IN_BRACKETS = re.compile(r"\s*[(\[{]\s*(?:in |actual |model )?([^()\[\]{}]*?)\s*[)\]}]", re.IGNORECASE)
+_IN_BRACKETS = re.compile(
+    r"\s*[(\[{]\s*(?:in |actual |model )?([^()\[\]{}]*?)\s*[)\]}]", re.IGNORECASE
+)
 _AT_END = re.compile(r"(?:\s*[,/:]\s*|\s+(?:in )?)([a-z]+|[\"″'])\.?$", re.IGNORECASE)
 
 
@@ -25,7 +35,9 @@ class Known(msgspec.Struct, frozen=True, kw_only=True):
     nearly: bool = False
 
     def in_unit(self, unit: Unit | None) -> "Known":
-        """Return the same with a unit that is said elsewhere, where the heading says none and the field has it."""
+        """Return the same with a unit that is said elsewhere, where the heading says
+        none and the field has it.
+        """
         if self.unit is not None or unit not in UNITS.get(self.field.sort, ()):
             return self
         return msgspec.structs.replace(self, unit=unit)
@@ -42,7 +54,9 @@ def known_head(head: str) -> Known | None:
 
 
 def by_words(head: str, *, misspelt: bool = False) -> Known | None:
-    """Return what a heading says in the very words that are known, or in such as only nearly are."""
+    """Return what a heading says in the very words that are known, or in such as only
+    nearly are.
+    """
     if len(head) > _LONGEST_HEAD:
         return None
     words, unit = _parted(head)
@@ -57,13 +71,17 @@ def by_words(head: str, *, misspelt: bool = False) -> Known | None:
         return None
     known = UNITS.get(field.sort, ())
     rank = RANKS[name] + (_WORSE if misspelt else 0)
-    return Known(field=field, unit=unit if unit in known else None, rank=rank, nearly=misspelt)
+    return Known(
+        field=field, unit=unit if unit in known else None, rank=rank, nearly=misspelt
+    )
 
 
 def _nearest(name: str) -> str | None:
-    """Return the known words of which each is one of ``name``, in any order, but for slips of the pen.
+    """Return the known words of which each is one of ``name``, in any order, but for
+    slips of the pen.
 
-    Another word means another thing: an old number is no number, and a diameter no radius.
+    Another word means another thing: an old number is no number, and a diameter no
+    radius.
     """
     words = name.split()
     found = [(_nearness(words, alias.split()), alias) for alias in BY_ALIAS]
@@ -83,7 +101,9 @@ def _nearness(words: list[str], others: list[str]) -> float:
 
 
 def _alike(one: str, other: str) -> float:
-    """Return how alike two words are from 0 to 1; 0 where they are others. Short words are all near each other."""
+    """Return how alike two words are from 0 to 1; 0 where they are others. Short words
+    are all near each other.
+    """
     if min(len(one), len(other)) < _SHORTEST_MISSPELT:
         return 0.0
     matcher = SequenceMatcher(None, one, other)
@@ -101,7 +121,9 @@ def _parted(head: str) -> tuple[str, Unit | None]:
     at_end = _AT_END.search(text)
     if at_end is not None and (unit := _unit(at_end[1])) is not None:
         before, other = _parted(text[: at_end.start()])
-        return (before, unit) if other in {None, unit} else (before, None)  # two units say none
+        return (
+            (before, unit) if other in {None, unit} else (before, None)
+        )  # two units say none
     return text, None
 
 

@@ -1,4 +1,6 @@
-"""Which row of a sheet heads its columns, what each column holds, and in which unit: a suggestion, never a decision."""
+"""Which row of a sheet heads its columns, what each column holds, and in which unit: a
+suggestion, never a decision.
+"""
 
 import re
 from collections import Counter
@@ -17,10 +19,10 @@ from standage.exchange.rows_apart import units_of
 from standage.exchange.scale_cells import named_scale
 from standage.exchange.values import shown_cell
 from standage.railway.stock.vehicles import LengthFrom, LengthOver, VehicleKind
-from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import IdOrName, says
 from standage.railway.terms.scales import Practice, ScaleName
 from standage.railway.terms.scales import scale as scale_called
+from standage.shapes.faults import Fault, Ruled
 
 _HEADINGS_WITHIN = 20
 _SAMPLES = 3
@@ -29,7 +31,9 @@ NAMING = frozenset({"name", "number", "external_key", "id"})
 """The fields by which a vehicle is named."""
 _ID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 _OF_THE_FULL_SIZE = frozenset({"ft", "m"})
-"""A length in these is worked out for the model: beside it, one in mm or inches is measured."""
+"""A length in these is worked out for the model: beside it, one in mm or inches is
+measured.
+"""
 
 _FIGURE = re.compile(r"[\d.,]*\d[\d.,]*")
 _COMMA = re.compile(r"\d,(?:\d{1,2}|\d{4,})(?!\d)|\d\.\d{3},\d")
@@ -41,38 +45,69 @@ _SEVERAL_POINTS = re.compile(r"\d\.\d+\.\d")
 class ColumnUse(Ruled, frozen=True, kw_only=True):
     """That a column holds one field of the vehicles."""
 
-    column: Annotated[int, msgspec.Meta(ge=1, le=MOST_COLUMNS), says("The column, counted from 1 at the left.")]
+    column: Annotated[
+        int,
+        msgspec.Meta(ge=1, le=MOST_COLUMNS),
+        says("The column, counted from 1 at the left."),
+    ]
     field: Annotated[FieldName, says("What it holds.")]
-    unit: Annotated[Unit | None, says("The unit of its bare figures; the service's own if not said.")] = None
+    unit: Annotated[
+        Unit | None,
+        says("The unit of its bare figures; the service's own if not said."),
+    ] = None
 
     def rules(self) -> Iterable[Fault]:
         """The unit is one of the field's."""
         known = UNITS.get(BY_NAME[self.field].sort, ())
         if self.unit is not None and self.unit not in known:
-            message = f"is no unit of {self.field}" + (f": use {', '.join(known)}" if known else ", which has none")
+            message = f"is no unit of {self.field}" + (
+                f": use {', '.join(known)}" if known else ", which has none"
+            )
             yield Fault(code="not_a_choice", message=message, pointer="/unit")
 
 
 class Mapping(Ruled, frozen=True, kw_only=True):
-    """What the columns of a sheet hold, and what holds for all rows that do not say it themselves."""
+    """What the columns of a sheet hold, and what holds for all rows that do not say it
+    themselves.
+    """
 
     header_row: Annotated[
-        Annotated[int, msgspec.Meta(ge=0, le=1000)], says("The row that heads the columns; 0 where none does.")
+        Annotated[int, msgspec.Meta(ge=0, le=1000)],
+        says("The row that heads the columns; 0 where none does."),
     ] = 1
     columns: Annotated[
-        tuple[ColumnUse, ...], msgspec.Meta(max_length=MOST_COLUMNS), says("The columns that are taken, in any order.")
+        tuple[ColumnUse, ...],
+        msgspec.Meta(max_length=MOST_COLUMNS),
+        says("The columns that are taken, in any order."),
     ] = ()
     decimal: Annotated[
-        Decimal, says("What stands before the tenths; with either, what can be read in two ways is a fault.")
+        Decimal,
+        says(
+            "What stands before the tenths; with either, what can be read in two ways"
+            " is a fault."
+        ),
     ] = "either"
-    owner_id: Annotated[IdOrName | None, says("Whose vehicles they are where no column says; else yours.")] = None
-    scale: Annotated[ScaleName | None, says("The scale of rows that do not say it.")] = None
-    kind: Annotated[VehicleKind | None, says("The kind of vehicles of which neither row nor record says it.")] = None
-    practice: Annotated[Practice | None, says("Whose railways, where neither row nor record says it.")] = None
-    length_over: Annotated[LengthOver | None, says("What lengths are over, where neither row nor record says it.")] = (
-        None
-    )
-    length_from: Annotated[LengthFrom | None, says("How lengths were found, where the rows do not say it.")] = None
+    owner_id: Annotated[
+        IdOrName | None,
+        says("Whose vehicles they are where no column says; else yours."),
+    ] = None
+    scale: Annotated[
+        ScaleName | None, says("The scale of rows that do not say it.")
+    ] = None
+    kind: Annotated[
+        VehicleKind | None,
+        says("The kind of vehicles of which neither row nor record says it."),
+    ] = None
+    practice: Annotated[
+        Practice | None, says("Whose railways, where neither row nor record says it.")
+    ] = None
+    length_over: Annotated[
+        LengthOver | None,
+        says("What lengths are over, where neither row nor record says it."),
+    ] = None
+    length_from: Annotated[
+        LengthFrom | None, says("How lengths were found, where the rows do not say it.")
+    ] = None
 
     def rules(self) -> Iterable[Fault]:
         """A column is used once, and a field stands in one column."""
@@ -81,8 +116,16 @@ class Mapping(Ruled, frozen=True, kw_only=True):
             for position, use in enumerate(self.columns):
                 value = getattr(use, name)
                 if value in seen:
-                    message = f"{value} is used twice" if name == "field" else f"column {value} is used twice"
-                    yield Fault(code="repeated", message=message, pointer=f"/columns/{position}/{name}")
+                    message = (
+                        f"{value} is used twice"
+                        if name == "field"
+                        else f"column {value} is used twice"
+                    )
+                    yield Fault(
+                        code="repeated",
+                        message=message,
+                        pointer=f"/columns/{position}/{name}",
+                    )
                 seen.add(value)
 
 
@@ -93,13 +136,21 @@ class Column(msgspec.Struct, frozen=True, kw_only=True):
     letters: Annotated[str, says("As a spreadsheet letters it.")]
     header: Annotated[str, says("What stands at its head; empty where nothing does.")]
     samples: Annotated[tuple[str, ...], says("What stands in its first rows.")]
-    field: Annotated[str | None, says("What it is taken to hold; null where it is left out.")] = None
+    field: Annotated[
+        str | None, says("What it is taken to hold; null where it is left out.")
+    ] = None
     unit: Annotated[str | None, says("The unit that its head names.")] = None
     how: Annotated[
         Literal["named", "nearly", "taken_already", "unknown", "no_header"],
-        says("Why: its head names it, or nearly does; another column holds it already; nothing known; no head."),
+        says(
+            "Why: its head names it, or nearly does; another column holds it already;"
+            " nothing known; no head."
+        ),
     ] = "unknown"
-    remark: Annotated[str | None, says("What its cells say, where that is more than its head or otherwise.")] = None
+    remark: Annotated[
+        str | None,
+        says("What its cells say, where that is more than its head or otherwise."),
+    ] = None
 
 
 class Suggestion(msgspec.Struct, frozen=True, kw_only=True):
@@ -110,7 +161,9 @@ class Suggestion(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def suggested(sheet: Sheet, *, scale: ScaleName | None = None) -> Suggestion:
-    """Return the likeliest mapping of ``sheet``; ``scale`` is the one that its club works in."""
+    """Return the likeliest mapping of ``sheet``; ``scale`` is the one that its club
+    works in.
+    """
     header_row = _header_row(sheet.rows)
     columns = found_columns(sheet, header_row, scale=scale)
     uses = tuple(
@@ -118,39 +171,61 @@ def suggested(sheet: Sheet, *, scale: ScaleName | None = None) -> Suggestion:
         for one in columns
         if one.field is not None
     )
-    mapping = Mapping(header_row=header_row, columns=uses, decimal=_decimal(sheet.rows), scale=scale)
+    mapping = Mapping(
+        header_row=header_row, columns=uses, decimal=_decimal(sheet.rows), scale=scale
+    )
     return Suggestion(mapping=mapping, columns=columns)
 
 
 def lists_stock(sheet: Sheet) -> bool:
-    """Tell whether a sheet looks like a list of stock: it names vehicles, says more of them, and has rows."""
+    """Tell whether a sheet looks like a list of stock: it names vehicles, says more of
+    them, and has rows.
+    """
     found = suggested(sheet).mapping
     fields = {use.field for use in found.columns}
-    return bool(fields & NAMING) and len(fields) > 1 and len(sheet.rows) > found.header_row > 0
+    return (
+        bool(fields & NAMING)
+        and len(fields) > 1
+        and len(sheet.rows) > found.header_row > 0
+    )
 
 
 def _header_row(rows: tuple[Row, ...]) -> int:
     """Return the row in which most cells head a known field, counted from 1.
 
-    Where no row has any, the first where it holds words only, and otherwise 0: then there is no heading.
+    Where no row has any, the first where it holds words only, and otherwise 0: then
+    there is no heading.
     """
     known = [_headed(row) for row in rows[:_HEADINGS_WITHIN]]
     most = max(known, default=0)
     if most == 0:
-        return int(all(isinstance(cell, str) and not re.search(r"\d", cell) for cell in rows[0]))
+        return int(
+            all(
+                isinstance(cell, str) and not re.search(r"\d", cell) for cell in rows[0]
+            )
+        )
     return known.index(most) + 1
 
 
 def _headed(row: Row) -> int:
-    """Return how many cells of a row head a known field; none where more hold figures, as vehicles have."""
+    """Return how many cells of a row head a known field; none where more hold figures,
+    as vehicles have.
+    """
     texts = [shown_cell(cell) for cell in row if not is_empty(cell)]
-    figures = sum(1 for text in texts if len(text) < _LONGEST_SAMPLE and _FIGURE.fullmatch(text.strip()))
+    figures = sum(
+        1
+        for text in texts
+        if len(text) < _LONGEST_SAMPLE and _FIGURE.fullmatch(text.strip())
+    )
     known = sum(1 for text in texts if by_words(text) is not None)
     return known if known >= figures else 0
 
 
-def found_columns(sheet: Sheet, header_row: int, *, scale: ScaleName | None = None) -> tuple[Column, ...]:
-    """Return every column of the sheet with what its head and its cells say; of several for one field, the best.
+def found_columns(
+    sheet: Sheet, header_row: int, *, scale: ScaleName | None = None
+) -> tuple[Column, ...]:
+    """Return every column of the sheet with what its head and its cells say; of several
+    for one field, the best.
 
     ``scale`` is the one that the list's club works in.
     """
@@ -168,15 +243,21 @@ def found_columns(sheet: Sheet, header_row: int, *, scale: ScaleName | None = No
 
 
 def _titles(sheet: Sheet, header_row: int) -> list[str]:
-    """Return what stands at the head of each column of the sheet; nothing where there is no heading."""
+    """Return what stands at the head of each column of the sheet; nothing where there
+    is no heading.
+    """
     width = max(map(len, sheet.rows))
     heads = sheet.rows[header_row - 1] if 1 <= header_row <= len(sheet.rows) else ()
     titles = [shown_cell(cell).strip() for cell in heads]
     return titles + [""] * (width - len(titles))
 
 
-def _best_for_each_field(found: Sequence[Column], known: Sequence[Known | None]) -> tuple[Column, ...]:
-    """Return the columns, with a field left only to the one of several that says it best."""
+def _best_for_each_field(
+    found: Sequence[Column], known: Sequence[Known | None]
+) -> tuple[Column, ...]:
+    """Return the columns, with a field left only to the one of several that says it
+    best.
+    """
     best: dict[str, tuple[int, bool, int]] = {}
     for position, (column, head) in enumerate(zip(found, known, strict=True)):
         if column.field is not None and head is not None:
@@ -194,7 +275,9 @@ def _taken_already(column: Column) -> Column:
 
 
 def _with_units(known: Sequence[Known | None], below: Row) -> list[Known | None]:
-    """Return what heads the columns, with the units that stand in a row of their own below."""
+    """Return what heads the columns, with the units that stand in a row of their own
+    below.
+    """
     units = units_of(below)
     padding = [None] * (len(known) - len(units))
     beside = zip(known, [*units, *padding], strict=False)
@@ -209,13 +292,22 @@ def _cells(rows: Sequence[Row], position: int) -> list[Cell]:
 
 
 def _around(
-    sheet: Sheet, known: Sequence[Known | None], cells: Sequence[Sequence[Cell]], club: ScaleName | None
+    sheet: Sheet,
+    known: Sequence[Known | None],
+    cells: Sequence[Sequence[Cell]],
+    club: ScaleName | None,
 ) -> Sheetwide:
-    """Return what every column is read by: the scale is the one that most rows name, else the club's."""
+    """Return what every column is read by: the scale is the one that most rows name,
+    else the club's.
+    """
     names: Counter[ScaleName] = Counter()
     for head, column in zip(known, cells, strict=True):
         if head is not None and head.field.name in {"scale", "gauge_mm"}:
-            names.update(name for cell in column if (name := named_scale(shown_cell(cell))) is not None)
+            names.update(
+                name
+                for cell in column
+                if (name := named_scale(shown_cell(cell))) is not None
+            )
     name = max(names, key=lambda one: names[one], default=club)
     return Sheetwide(
         decimal=_decimal(sheet.rows),
@@ -224,7 +316,13 @@ def _around(
     )
 
 
-def _column(position: int, title: str, known: Known | None, cells: Sequence[Cell], around: Sheetwide) -> Column:
+def _column(
+    position: int,
+    title: str,
+    known: Known | None,
+    cells: Sequence[Cell],
+    around: Sheetwide,
+) -> Column:
     samples = tuple(shown_cell(cell)[:_LONGEST_SAMPLE] for cell in cells[:_SAMPLES])
     column = Column(
         column=position + 1,
@@ -242,13 +340,26 @@ def _column(position: int, title: str, known: Known | None, cells: Sequence[Cell
     how: Literal["named", "nearly", "unknown"] = "nearly" if known.nearly else "named"
     if field is None:
         how = "unknown"
-    return msgspec.structs.replace(column, field=field, unit=holds.unit, how=how, remark=holds.remark or None)
+    return msgspec.structs.replace(
+        column, field=field, unit=holds.unit, how=how, remark=holds.remark or None
+    )
 
 
 def _decimal(rows: tuple[Row, ...]) -> Decimal:
-    """Return what stands before the tenths where the sheet's cells show one way and never the other."""
-    cells = (cell for row in rows for cell in row if isinstance(cell, str) and len(cell) < _LONGEST_SAMPLE)
-    texts = [text for text in cells if text[:1].isdigit() and not _SEVERAL_POINTS.search(text)]
+    """Return what stands before the tenths where the sheet's cells show one way and
+    never the other.
+    """
+    cells = (
+        cell
+        for row in rows
+        for cell in row
+        if isinstance(cell, str) and len(cell) < _LONGEST_SAMPLE
+    )
+    texts = [
+        text
+        for text in cells
+        if text[:1].isdigit() and not _SEVERAL_POINTS.search(text)
+    ]
     comma = any(_COMMA.search(text) for text in texts)
     point = any(_POINT.search(text) for text in texts)
     if comma == point:

@@ -1,4 +1,5 @@
-"""A JSON document read part by part: its plain fields, and the elements of its lists one after the other.
+"""A JSON document read part by part: its plain fields, and the elements of its lists
+one after the other.
 
 No more is in memory than one element and a lot of the file.
 """
@@ -17,9 +18,11 @@ Part = tuple[str, Any]
 
 
 def parts(lots: Iterable[bytes]) -> Iterator[Part]:
-    """Yield each field of a JSON object by its name; of a field that is a list, each element by itself.
+    """Yield each field of a JSON object by its name; of a field that is a list, each
+    element by itself.
 
-    Raises ``Faulty`` where it is no such document, is longer than ``MOST_BYTES``, or has an element too large.
+    Raises ``Faulty`` where it is no such document, is longer than ``MOST_BYTES``, or
+    has an element too large.
     """
     text = _Text(lots)
     text.expect("{")
@@ -54,7 +57,9 @@ class _Text:
         self._ended = False
 
     def peek(self) -> str:
-        """Return the next character that is no space, without taking it; nothing at the end."""
+        """Return the next character that is no space, without taking it; nothing at the
+        end.
+        """
         while True:
             while self._at < len(self._buffer) and self._buffer[self._at] in _SPACE:
                 self._at += 1
@@ -84,8 +89,13 @@ class _Text:
             try:
                 found, end = self._json.raw_decode(self._buffer, self._at)
             except (ValueError, RecursionError) as error:
-                if len(self._buffer) - self._at > MOST_OF_AN_ELEMENT or not self._more():
-                    raise _no_document("one of its parts is no sound JSON, or far too large") from error
+                if (
+                    len(self._buffer) - self._at > MOST_OF_AN_ELEMENT
+                    or not self._more()
+                ):
+                    raise _no_document(
+                        "one of its parts is no sound JSON, or far too large"
+                    ) from error
                 continue
             if end == len(self._buffer) and self._more():
                 continue  # a number may go on
@@ -113,7 +123,9 @@ class _Text:
         lot = next(self._lots, None)
         self._size += len(lot or b"")
         if self._size > MOST_BYTES:
-            raise unreadable("too_large", f"the file is longer than {MOST_BYTES // 2**20} MB")
+            raise unreadable(
+                "too_large", f"the file is longer than {MOST_BYTES // 2**20} MB"
+            )
         try:
             more = self._decode.decode(lot or b"", final=lot is None)
         except UnicodeDecodeError as error:
@@ -129,4 +141,6 @@ def _no_constant(name: str) -> Any:
 
 
 def _no_document(why: str) -> Exception:
-    return unreadable("not_a_document", f"the file cannot be read as a club's document: {why}")
+    return unreadable(
+        "not_a_document", f"the file cannot be read as a club's document: {why}"
+    )

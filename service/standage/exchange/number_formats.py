@@ -1,6 +1,8 @@
-"""What the format of a cell shows beside its number: noughts before it, a unit or a percent sign behind it.
+"""What the format of a cell shows beside its number: noughts before it, a unit or a
+percent sign behind it.
 
-People read what is shown. Where that says more than the number, it is what the cell is taken for.
+People read what is shown. Where that says more than the number, it is what the cell is
+taken for.
 """
 
 import re
@@ -24,18 +26,27 @@ def says_more(code: str) -> bool:
 
 
 def as_shown(value: float, code: str) -> str | float:
-    """Return a number as its format shows it where that says more than the number, else the number.
+    """Return a number as its format shows it where that says more than the number, else
+    the number.
 
     >>> as_shown(47.0, "0000"), as_shown(4.5, '0.0" in"'), as_shown(0.5, "0%"), as_shown(4.5, "0.00")
     ('0047', '4.5 in', '50%', 4.5)
     """
     own = _APART.sub("", code.partition(";")[0]).strip()
     if _NOUGHTS.fullmatch(own):
-        return f"{int(value):0{len(own)}d}" if value >= 0 and value.is_integer() else value
+        return (
+            f"{int(value):0{len(own)}d}" if value >= 0 and value.is_integer() else value
+        )
     shape = _SHAPE.fullmatch(own)
     if shape is None:
         return value
-    behind = _LITERAL.sub(lambda found: found[1] or found[2] or "", shape["behind"]).strip()
+    behind = _LITERAL.sub(
+        lambda found: found[1] or found[2] or "", shape["behind"]
+    ).strip()
     if behind == "%":
         return f"{shown_number(round(value * 100, 10))}%"
-    return f"{shown_number(value)} {behind}" if behind.casefold().strip(" .") in UNIT_WORDS else value
+    return (
+        f"{shown_number(value)} {behind}"
+        if behind.casefold().strip(" .") in UNIT_WORDS
+        else value
+    )

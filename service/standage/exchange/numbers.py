@@ -1,4 +1,6 @@
-"""Figures as people type them into cells: points and commas, thousands, noughts and units."""
+"""Figures as people type them into cells: points and commas, thousands, noughts and
+units.
+"""
 
 import re
 from fractions import Fraction
@@ -8,11 +10,15 @@ from unicodedata import normalize
 import msgspec
 
 Decimal = Literal["point", "comma", "either"]
-"""What stands before the tenths in a file; where it may be either, what can be read in two ways is a fault."""
+"""What stands before the tenths in a file; where it may be either, what can be read in
+two ways is a fault.
+"""
 
 
 class Trouble(msgspec.Struct, frozen=True, kw_only=True):
-    """Why a cell cannot be taken, and how to mend it, where that does not hang on its column."""
+    """Why a cell cannot be taken, and how to mend it, where that does not hang on its
+    column.
+    """
 
     code: str
     message: str
@@ -22,26 +28,34 @@ class Trouble(msgspec.Struct, frozen=True, kw_only=True):
 _SPACES = dict.fromkeys(map(ord, "\u00a0\u2007\u2009\u202f"), " ")
 _MARKS = str.maketrans({"−": "-", "–": "-", "‐": "-"})
 _VULGAR = re.compile("[\u00bc-\u00be\u2150-\u215e\u2189]")
-_NUMBER = re.compile(r"[+-]?(?:\d{1,30}(?:\.\d{0,30})?|\.\d{1,30})(?:[eE][+-]?\d{1,2})?")
+_NUMBER = re.compile(
+    r"[+-]?(?:\d{1,30}(?:\.\d{0,30})?|\.\d{1,30})(?:[eE][+-]?\d{1,2})?"
+)
 _THOUSANDS = re.compile(r"(?<=\d) (?=\d{3}(?!\d))")
 _TWO_WAYS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 _POINTS = re.compile(r"[+-]?[1-9]\d{0,2}\.\d{3}")
 _MASS_PART = re.compile(r"(?P<figure>[\d.,/ ]*\d[.,]?)\s*(?P<unit>[a-z]+)\.?\s*")
 _GRAMS = {
     **dict.fromkeys(("g", "gr", "gram", "grams", "gramme", "grammes"), Fraction(1)),
-    **dict.fromkeys(("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms"), Fraction(1000)),
+    **dict.fromkeys(
+        ("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms"), Fraction(1000)
+    ),
     **dict.fromkeys(("oz", "ozs", "ounce", "ounces"), Fraction("28.349523125")),
     **dict.fromkeys(("lb", "lbs", "pound", "pounds"), Fraction("453.59237")),
 }
 
 
 def settled(text: str, decimal: Decimal) -> str:
-    """Return ``text`` with plain spaces, dashes and fractions, and with a point before the tenths where that is known.
+    """Return ``text`` with plain spaces, dashes and fractions, and with a point before
+    the tenths where that is known.
 
     >>> settled("1,234", "comma"), settled("1,234", "point"), settled("1,234", "either"), settled("4½", "either")
     ('1.234', '1234', '1,234', '4 1/2')
     """
-    spelled = _VULGAR.sub(lambda vulgar: " " + normalize("NFKC", vulgar.group()).replace("\u2044", "/"), text)
+    spelled = _VULGAR.sub(
+        lambda vulgar: " " + normalize("NFKC", vulgar.group()).replace("\u2044", "/"),
+        text,
+    )
     plain = spelled.translate(_SPACES).translate(_MARKS).strip()
     if decimal == "point":
         return re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", plain)
@@ -59,8 +73,14 @@ def number(text: str, decimal: Decimal) -> Fraction | Trouble:
     plain = _THOUSANDS.sub("", settled(text, decimal))
     if _TWO_WAYS.fullmatch(plain) or (decimal == "comma" and _POINTS.fullmatch(plain)):
         whole = plain.replace(",", "").replace(".", "")
-        mend = f"write it without the mark, such as {whole}, or with two places after it"
-        return Trouble(code="ambiguous", message="can be read with tenths or with thousands", mend=mend)
+        mend = (
+            f"write it without the mark, such as {whole}, or with two places after it"
+        )
+        return Trouble(
+            code="ambiguous",
+            message="can be read with tenths or with thousands",
+            mend=mend,
+        )
     if plain.count(",") == 1 and "." not in plain:
         plain = plain.replace(",", ".")
     if not _NUMBER.fullmatch(plain):
@@ -69,14 +89,19 @@ def number(text: str, decimal: Decimal) -> Fraction | Trouble:
 
 
 def mass_g(text: str, *, unit: str, decimal: Decimal) -> Fraction | Trouble:
-    """Return a mass in grams; ``unit`` is the column's, for a figure without one of its own.
+    """Return a mass in grams; ``unit`` is the column's, for a figure without one of its
+    own.
 
     >>> float(mass_g("1 lb 4 oz", unit="g", decimal="either"))
     566.9904625
     """
     plain = settled(text, decimal).casefold()
     if not re.search(r"[a-z]{2}|[a-z]$", plain):
-        figure = _fraction(plain, decimal) if unit in {"oz", "lb"} else number(plain, decimal)
+        figure = (
+            _fraction(plain, decimal)
+            if unit in {"oz", "lb"}
+            else number(plain, decimal)
+        )
         return figure if isinstance(figure, Trouble) else figure * _GRAMS[unit]
     total, at = Fraction(0), 0
     while at < len(plain):

@@ -1,4 +1,6 @@
-"""What an ODS workbook holds, looked at before it is read: its formulas, and what makes it unsafe."""
+"""What an ODS workbook holds, looked at before it is read: its formulas, and what makes
+it unsafe.
+"""
 
 import re
 
@@ -14,8 +16,12 @@ CONTENT = "content.xml"
 _TYPE = b"application/vnd.oasis.opendocument.spreadsheet"
 _VALUES = ("value-type", "formula")
 _NUMBERS = frozenset({"float", "percentage"})
-_MORE = re.compile(rf"0\d+|-?[\d.,]+ ?(?:%|{'|'.join(map(re.escape, UNIT_WORDS))})\.?", re.IGNORECASE)
-"""What is shown of a number that says more than the number: noughts before it, a unit or a percent sign behind it."""
+_MORE = re.compile(
+    rf"0\d+|-?[\d.,]+ ?(?:%|{'|'.join(map(re.escape, UNIT_WORDS))})\.?", re.IGNORECASE
+)
+"""What is shown of a number that says more than the number: noughts before it, a unit
+or a percent sign behind it.
+"""
 
 _LINKED = frozenset({"table-source", "cell-range-source", "dde-source", "dde-link"})
 _NOT_SHOWN = frozenset({"collapse", "filter"})
@@ -24,10 +30,19 @@ _MOST_REPEATED = 10_000_000
 
 def require_plain(parts: Parts) -> None:
     """Raise ``Faulty`` for what is no ODS workbook, or holds programs."""
-    if CONTENT not in parts or "mimetype" not in parts or parts.whole("mimetype").strip() != _TYPE:
-        raise unreadable("not_a_workbook", "is not an ODS workbook: is it an XLSX or another file?")
+    if (
+        CONTENT not in parts
+        or "mimetype" not in parts
+        or parts.whole("mimetype").strip() != _TYPE
+    ):
+        raise unreadable(
+            "not_a_workbook", "is not an ODS workbook: is it an XLSX or another file?"
+        )
     if any(name.startswith(("Basic/", "Scripts/")) for name in parts.names):
-        raise unreadable("macros", "holds macros (programs): save it as an ordinary ODS file without them")
+        raise unreadable(
+            "macros",
+            "holds macros (programs): save it as an ordinary ODS file without them",
+        )
 
 
 class _Sheet(msgspec.Struct, kw_only=True):
@@ -43,7 +58,9 @@ class _Sheet(msgspec.Struct, kw_only=True):
 
 
 class _ContentWalk(Walk):
-    """A walk through all sheets: where their cells stand, those that are said once for many included."""
+    """A walk through all sheets: where their cells stand, those that are said once for
+    many included.
+    """
 
     def __init__(self) -> None:
         super().__init__(self._start_of)
@@ -57,7 +74,9 @@ class _ContentWalk(Walk):
 
     def _start_of(self, name: str, attributes: Attributes) -> None:
         if name in {"table-cell", "covered-table-cell"}:
-            self._cell({key.rpartition(":")[2]: value for key, value in attributes.items()})
+            self._cell(
+                {key.rpartition(":")[2]: value for key, value in attributes.items()}
+            )
         elif name == "table-row":
             said = {key.rpartition(":")[2]: value for key, value in attributes.items()}
             self._row += self._rows
@@ -67,12 +86,20 @@ class _ContentWalk(Walk):
         elif name == "table":
             said = {key.rpartition(":")[2]: value for key, value in attributes.items()}
             self.end_cell()
-            self.sheets.append(_Sheet(name=said.get("name", ""), style=said.get("style-name", "")))
+            self.sheets.append(
+                _Sheet(name=said.get("name", ""), style=said.get("style-name", ""))
+            )
             self._row, self._rows = 1, 0
         elif name in {"style", "table-properties"}:
-            self._styled(name, {key.rpartition(":")[2]: value for key, value in attributes.items()})
+            self._styled(
+                name,
+                {key.rpartition(":")[2]: value for key, value in attributes.items()},
+            )
         elif name in _LINKED:
-            message = "takes figures from other files or from the net: paste those as values, and save it again"
+            message = (
+                "takes figures from other files or from the net: paste those as values,"
+                " and save it again"
+            )
             raise unreadable("external_links", message)
 
     def _hide(self) -> None:
@@ -85,7 +112,9 @@ class _ContentWalk(Walk):
             hidden.extend(range(self._row, behind))
 
     def _styled(self, name: str, said: Attributes) -> None:
-        """Keep the name of a style that hides its sheet: what it does stands within it."""
+        """Keep the name of a style that hides its sheet: what it does stands
+        within it.
+        """
         if name == "style":
             self._style = said.get("name", "")
         elif said.get("display") == "false":
@@ -102,13 +131,17 @@ class _ContentWalk(Walk):
             over = range(self._row, self._row + self._rows)
             along = range(self._column, self._column + columns)
             if "formula" in said:
-                sheet.formulas.update(place(row, column) for row in over for column in along)
+                sheet.formulas.update(
+                    place(row, column) for row in over for column in along
+                )
             elif said.get("value-type") in _NUMBERS:
                 self._number = (over, along, self.hear())
             height = _repeated(said.get("number-rows-spanned"))
             if height > 1 and len(sheet.joined) < MOST_ROWS:
                 bottom = min(self._row + height - 1, MOST_ROWS)
-                sheet.joined.append(Joined(column=self._column, top=self._row, bottom=bottom))
+                sheet.joined.append(
+                    Joined(column=self._column, top=self._row, bottom=bottom)
+                )
         self._column += columns
 
     def end_cell(self) -> None:
@@ -117,20 +150,27 @@ class _ContentWalk(Walk):
             over, along, heard = self._number
             shown = "".join(heard).strip()
             if _MORE.fullmatch(shown):
-                self.sheets[-1].shown.update({place(row, column): shown for row in over for column in along})
+                self.sheets[-1].shown.update(
+                    {place(row, column): shown for row in over for column in along}
+                )
             self._number = None
 
 
 def _repeated(text: str | None) -> int:
     if text is None:
         return 1
-    if not (text.isascii() and text.isdigit()) or not 1 <= int(text[:9]) <= _MOST_REPEATED:
+    if (
+        not (text.isascii() and text.isdigit())
+        or not 1 <= int(text[:9]) <= _MOST_REPEATED
+    ):
         raise unreadable("not_a_workbook", f"says a cell {text[:20]!r} times over")
     return int(text[:9])
 
 
 def looked_through(parts: Parts) -> dict[str, Looked]:
-    """Return what stands in each sheet, in order; raises ``Faulty`` where anything is beyond the bounds."""
+    """Return what stands in each sheet, in order; raises ``Faulty`` where anything is
+    beyond the bounds.
+    """
     walk = _ContentWalk()
     walk.through(parts.lots(CONTENT), part=CONTENT)
     walk.end_cell()

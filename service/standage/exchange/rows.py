@@ -18,7 +18,9 @@ from standage.railway.terms.scales import Scale, scale
 
 LONGEST_SHOWN = 120
 WHY = "why it was not taken"
-"""The heading of the column that says, in a file of rejected rows, why; it is never taken in again."""
+"""The heading of the column that says, in a file of rejected rows, why; it is never
+taken in again.
+"""
 
 
 class RowFault(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -27,15 +29,22 @@ class RowFault(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     code: Annotated[str, says("Stable, for programs.")]
     message: Annotated[str, says("What is wrong.")]
     mend: Annotated[str, says("How to mend it.")]
-    column: Annotated[int | None, says("The column, counted from 1; absent where the whole row is meant.")] = None
-    letters: Annotated[str | None, says("The column as a spreadsheet letters it.")] = None
+    column: Annotated[
+        int | None,
+        says("The column, counted from 1; absent where the whole row is meant."),
+    ] = None
+    letters: Annotated[str | None, says("The column as a spreadsheet letters it.")] = (
+        None
+    )
     header: Annotated[str | None, says("What stands at the column's head.")] = None
     field: Annotated[str | None, says("The vehicle's field.")] = None
     value: Annotated[str | None, says("What stands in the cell.")] = None
 
 
 class RowNote(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Something of a row to look at: a likely slip, or what was understood in reading it. It stops nothing."""
+    """Something of a row to look at: a likely slip, or what was understood in reading
+    it. It stops nothing.
+    """
 
     code: Annotated[str, says("Stable, for programs.")]
     message: Annotated[str, says("What was understood, or what was probably meant.")]
@@ -45,7 +54,9 @@ class RowNote(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 
 class ReadRow(msgspec.Struct, frozen=True, kw_only=True):
-    """What one row says: values by their place in a vehicle, whose it is, and all that is wrong with it."""
+    """What one row says: values by their place in a vehicle, whose it is, and all that
+    is wrong with it.
+    """
 
     row: int
     values: dict[str, Any]
@@ -56,7 +67,9 @@ class ReadRow(msgspec.Struct, frozen=True, kw_only=True):
     apart: Trouble | None = None
     """Why the row is no vehicle at all."""
     called: str | None = None
-    """What the vehicle is called where no column holds names: by its kind and its number."""
+    """What the vehicle is called where no column holds names: by its kind and its
+    number.
+    """
 
 
 class Heads:
@@ -64,9 +77,15 @@ class Heads:
 
     def __init__(self, sheet: Sheet, mapping: Mapping) -> None:
         self._uses = {use.field: use.column for use in mapping.columns}
-        self._head: Row = sheet.rows[mapping.header_row - 1] if 1 <= mapping.header_row <= len(sheet.rows) else ()
+        self._head: Row = (
+            sheet.rows[mapping.header_row - 1]
+            if 1 <= mapping.header_row <= len(sheet.rows)
+            else ()
+        )
 
-    def fault(self, trouble: Trouble, *, field: str | None, cell: Cell = None) -> RowFault:
+    def fault(
+        self, trouble: Trouble, *, field: str | None, cell: Cell = None
+    ) -> RowFault:
         """Return the fault at the column that holds ``field``, or of the whole row."""
         column = None if field is None else self.column(field)
         return RowFault(
@@ -81,7 +100,9 @@ class Heads:
         )
 
     def column(self, field: str) -> int | None:
-        """Return the column of a field, whatever it is called there; None where no column holds it."""
+        """Return the column of a field, whatever it is called there; None where no
+        column holds it.
+        """
         if field in self._uses:
             return self._uses[field]
         known = BY_NAME.get(field)
@@ -98,24 +119,39 @@ class Heads:
 
 
 def read_rows(
-    sheet: Sheet, mapping: Mapping, *, joined: Table[int, frozenset[int]] = MappingProxyType({})
+    sheet: Sheet,
+    mapping: Mapping,
+    *,
+    joined: Table[int, frozenset[int]] = MappingProxyType({}),
 ) -> Iterator[ReadRow]:
-    """Yield every row below the heading that is not empty; ``joined`` says of which cells the ones above are said."""
+    """Yield every row below the heading that is not empty; ``joined`` says of which
+    cells the ones above are said.
+    """
     heads = Heads(sheet, mapping)
     ordered = sorted(mapping.columns, key=lambda use: use.field != "scale")
     apart = RowsApart(sheet, mapping.header_row)
-    for number, row in enumerate(sheet.rows[mapping.header_row :], start=mapping.header_row + 1):
-        if any(not is_empty(cell) for cell in row) and not apart.is_of_units(number, row):
+    for number, row in enumerate(
+        sheet.rows[mapping.header_row :], start=mapping.header_row + 1
+    ):
+        if any(not is_empty(cell) for cell in row) and not apart.is_of_units(
+            number, row
+        ):
             read = _read(number, row, ordered, mapping, heads)
             called = _called(row, read, heads)
-            read = msgspec.structs.replace(read, apart=apart.trouble(number, row), called=called)
-            below = [use for use in mapping.columns if use.column in joined.get(number, ())]
+            read = msgspec.structs.replace(
+                read, apart=apart.trouble(number, row), called=called
+            )
+            below = [
+                use for use in mapping.columns if use.column in joined.get(number, ())
+            ]
             notes = (*read.notes, *(_joined(use, row[use.column - 1]) for use in below))
             yield msgspec.structs.replace(read, notes=notes) if below else read
 
 
 def _called(row: Row, read: ReadRow, heads: Heads) -> str | None:
-    """Return what a vehicle is called where no column holds names: a hopper wagon with the number 47 is so called."""
+    """Return what a vehicle is called where no column holds names: a hopper wagon with
+    the number 47 is so called.
+    """
     column = heads.column("kind")
     if heads.column("name") is not None or column is None or "kind" not in read.values:
         return None
@@ -126,11 +162,17 @@ def _called(row: Row, read: ReadRow, heads: Heads) -> str | None:
 def _joined(use: ColumnUse, cell: Cell) -> RowNote:
     words = "is joined with the cell above it, whose value is taken"
     return RowNote(
-        code="joined", message=words, field=use.field, column=use.column, value=shown_cell(cell)[:LONGEST_SHOWN]
+        code="joined",
+        message=words,
+        field=use.field,
+        column=use.column,
+        value=shown_cell(cell)[:LONGEST_SHOWN],
     )
 
 
-def _read(number: int, row: Row, uses: list[ColumnUse], mapping: Mapping, heads: Heads) -> ReadRow:
+def _read(
+    number: int, row: Row, uses: list[ColumnUse], mapping: Mapping, heads: Heads
+) -> ReadRow:
     model = None if mapping.scale is None else scale(mapping.scale)
     said: dict[str, Any] = {}
     values: dict[str, Any] = {}
@@ -142,7 +184,9 @@ def _read(number: int, row: Row, uses: list[ColumnUse], mapping: Mapping, heads:
         field = BY_NAME[use.field]
         if is_empty(cell):
             continue
-        read = read_cell(field, cell, Around(unit=use.unit, decimal=mapping.decimal, scale=model))
+        read = read_cell(
+            field, cell, Around(unit=use.unit, decimal=mapping.decimal, scale=model)
+        )
         if isinstance(read, Trouble):
             faults.append(heads.fault(read, field=field.name, cell=cell))
             continue
@@ -151,8 +195,14 @@ def _read(number: int, row: Row, uses: list[ColumnUse], mapping: Mapping, heads:
             notes.append(_note(read.note, field, use, cell))
         if read.value is None:
             continue
-        if field.path and (before := placed.get(field.path)) is not None and before.value != read.value:
-            faults.append(heads.fault(_contradicts(before, heads), field=field.name, cell=cell))
+        if (
+            field.path
+            and (before := placed.get(field.path)) is not None
+            and before.value != read.value
+        ):
+            faults.append(
+                heads.fault(_contradicts(before, heads), field=field.name, cell=cell)
+            )
         elif field.path:
             placed[field.path] = _Placed(field=field.name, value=read.value, cell=cell)
             _place(values, field, read.value)
@@ -180,8 +230,13 @@ class _Placed(msgspec.Struct, frozen=True, kw_only=True):
 
 def _contradicts(before: _Placed, heads: Heads) -> Trouble:
     where = letters(heads.column(before.field) or 0)
-    message = f"cannot be kept beside column {where}, which has “{shown_cell(before.cell)[:LONGEST_SHOWN]}”"
-    mend = "leave one of the two columns out of the mapping, or empty one of the two cells"
+    message = (
+        f"cannot be kept beside column {where}, which has"
+        f" “{shown_cell(before.cell)[:LONGEST_SHOWN]}”"
+    )
+    mend = (
+        "leave one of the two columns out of the mapping, or empty one of the two cells"
+    )
     return Trouble(code="contradiction", message=message, mend=mend)
 
 
@@ -191,7 +246,13 @@ def _scale(field: Field, read: Taken, model: Scale | None) -> Scale | None:
 
 def _note(words: str, field: Field, use: ColumnUse, cell: Cell) -> RowNote:
     shown = shown_cell(cell)[:LONGEST_SHOWN]
-    return RowNote(code="understood", message=words, field=field.name, column=use.column, value=shown)
+    return RowNote(
+        code="understood",
+        message=words,
+        field=field.name,
+        column=use.column,
+        value=shown,
+    )
 
 
 def _place(values: dict[str, Any], field: Field, value: Any) -> None:
@@ -203,7 +264,9 @@ def _place(values: dict[str, Any], field: Field, value: Any) -> None:
 
 
 def flat(body: Table[str, Any]) -> dict[str, Any]:
-    """Return a vehicle's body as the columns of the service's own files have it: values by the fields' names."""
+    """Return a vehicle's body as the columns of the service's own files have it: values
+    by the fields' names.
+    """
     found: dict[str, Any] = {}
     for field in BY_NAME.values():
         within: Any = body

@@ -1,4 +1,6 @@
-"""Rows of a list that are no vehicles: totals, titles of sections, headings said again, units below the headings."""
+"""Rows of a list that are no vehicles: totals, titles of sections, headings said again,
+units below the headings.
+"""
 
 import re
 from statistics import median
@@ -11,7 +13,8 @@ from standage.exchange.values import shown_cell
 
 _THINGS = "vehicles|items|pieces|stock|engines|locos|locomotives|coaches|carriages|wagons|cars|vans|units|value|length"
 _TOTALS = re.compile(
-    rf"(?:grand |sub-?\s?)?totals?(?:\s+(?:of\b.*|for\b.*|number\b.*|no\b.*|{_THINGS}))?(?:\s*[:=].*|\s+\d+)?"
+    r"(?:grand"
+    rf" |sub-?\s?)?totals?(?:\s+(?:of\b.*|for\b.*|number\b.*|no\b.*|{_THINGS}))?(?:\s*[:=].*|\s+\d+)?"
     r"|sum:?|in all:?|altogether:?",
     re.IGNORECASE,
 )
@@ -24,11 +27,15 @@ _TOTALS_FOUND = Trouble(
     mend="delete the row; give the vehicle a fuller name if it is one",
 )
 _HEADING_AGAIN = Trouble(
-    code="heading_again", message="says the headings again, and is no vehicle", mend="delete the row"
+    code="heading_again",
+    message="says the headings again, and is no vehicle",
+    mend="delete the row",
 )
 _TITLE = Trouble(
     code="title",
-    message="holds one cell only, as a title or a remark does, and is taken for no vehicle",
+    message=(
+        "holds one cell only, as a title or a remark does, and is taken for no vehicle"
+    ),
     mend="delete the row; fill in one cell more if it is a vehicle",
 )
 
@@ -37,7 +44,11 @@ class RowsApart:
     """What tells such rows from the vehicles of one sheet."""
 
     def __init__(self, sheet: Sheet, header_row: int) -> None:
-        self._heads = _words(sheet.rows[header_row - 1]) if 0 < header_row <= len(sheet.rows) else []
+        self._heads = (
+            _words(sheet.rows[header_row - 1])
+            if 0 < header_row <= len(sheet.rows)
+            else []
+        )
         self._first = header_row + 1
         self._other_heading = self._headed_anew(sheet, header_row)
         below = [len(_words(row)) for row in sheet.rows[header_row:]]
@@ -51,7 +62,9 @@ class RowsApart:
         return number == self._first and bool(self._heads) and bool(units_of(row))
 
     def _headed_anew(self, sheet: Sheet, header_row: int) -> int | None:
-        """Return the first row that heads other columns than the list's heading does."""
+        """Return the first row that heads other columns than the list's heading
+        does.
+        """
         if not self._heads:
             return None
         below = sheet.rows[header_row:]
@@ -61,11 +74,18 @@ class RowsApart:
         return None
 
     def trouble(self, number: int, row: Row) -> Trouble | None:
-        """Return why a row that is not empty is no vehicle that can be read; None where it is one."""
+        """Return why a row that is not empty is no vehicle that can be read; None where
+        it is one.
+        """
         if self._other_heading is not None and number >= self._other_heading:
-            message = f"stands at or below row {self._other_heading}, which heads other columns than the list's heading"
+            message = (
+                f"stands at or below row {self._other_heading}, which heads other"
+                " columns than the list's heading"
+            )
             return Trouble(
-                code="other_headings", message=message, mend="put that list on a sheet or in a file of its own"
+                code="other_headings",
+                message=message,
+                mend="put that list on a sheet or in a file of its own",
             )
         words = _words(row)
         if is_of_totals(row):
@@ -75,7 +95,11 @@ class RowsApart:
         return _TITLE if len(words) == 1 and self._has_titles() else None
 
     def _has_titles(self) -> bool:
-        return bool(self._heads) and self._usual >= _FEWEST_USUAL and not self._mostly_single
+        return (
+            bool(self._heads)
+            and self._usual >= _FEWEST_USUAL
+            and not self._mostly_single
+        )
 
 
 def _words(row: Row) -> list[str]:
@@ -83,7 +107,9 @@ def _words(row: Row) -> list[str]:
 
 
 def _heads_columns(row: Row) -> bool:
-    """Tell whether a row heads columns: half of its cells are known to, for unlike things, and none has a figure."""
+    """Tell whether a row heads columns: half of its cells are known to, for unlike
+    things, and none has a figure.
+    """
     words = _words(row)
     if len(words) < _FEWEST_HEADS or any(_DIGIT.search(word) for word in words):
         return False
@@ -101,7 +127,8 @@ def is_of_totals(row: Row) -> bool:
 
 
 def units_of(row: Row) -> list[Unit | None]:
-    """Return the units that a row holds below the headings, by position; none where anything else stands in it.
+    """Return the units that a row holds below the headings, by position; none where
+    anything else stands in it.
 
     >>> units_of(("", "mm", "(g)")), units_of(("Van", "mm"))
     ([None, 'mm', 'g'], [])

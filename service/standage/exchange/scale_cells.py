@@ -11,18 +11,27 @@ from standage.railway.terms.spellings import choice_spelt
 _EVERY: tuple[ScaleName, ...] = get_args(ScaleName)
 _GAUGES_MM = frozenset(scale(name).gauge_mm for name in _EVERY)
 _RATIOS = frozenset(scale(name).ratio for name in _EVERY)
-ONLY_GAUGES_MM = frozenset(gauge_mm for gauge_mm in _GAUGES_MM if gauge_mm not in _RATIOS)
-"""The gauges of which the figure is no scale's ratio: 32 can be a gauge of 32 mm and a scale of 1:32."""
+ONLY_GAUGES_MM = frozenset(
+    gauge_mm for gauge_mm in _GAUGES_MM if gauge_mm not in _RATIOS
+)
+"""The gauges of which the figure is no scale's ratio: 32 can be a gauge of 32 mm and a
+scale of 1:32.
+"""
 
 _LEAST_RATIO = 20.0
 _LONGEST = 60
 _SAME_GAUGE_MM = 0.5
 _IN_BRACKETS = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]\s*")
-_TO_THE_FOOT = re.compile(r"(?<=mm)\s*(?:/|:|to)\s*(?:1\s*|the\s+|a\s+)?(?:ft|foot)\b.*")
+_TO_THE_FOOT = re.compile(
+    r"(?<=mm)\s*(?:/|:|to)\s*(?:1\s*|the\s+|a\s+)?(?:ft|foot)\b.*"
+)
 _RATIO = re.compile(r"1\s*[:/\-–]\s*(\d+(?:[.,]\d+)?)")
 _FIGURE_BEHIND = re.compile(r"(?<=[^\d.,])\s*\d+(?:[.,]\d+)?\s*mm$")
 _BETWEEN = re.compile(r"\s*(?:/|&|,|\bor\b|\band\b)\s*")
-_WRITE_SCALE = "write its name, such as N, TT, H0, HO, 00, EM, P4, S, 0 British or O, or its ratio, such as 1:76"
+_WRITE_SCALE = (
+    "write its name, such as N, TT, H0, HO, 00, EM, P4, S, 0 British or O, or its"
+    " ratio, such as 1:76"
+)
 
 
 def named_scale(text: str) -> ScaleName | None:
@@ -74,15 +83,21 @@ def read_scale(text: str) -> ScaleName | Trouble:
         return several[0]
     if several:
         mend = f"write the one that is meant: {' or '.join(several)}"
-        return Trouble(code="ambiguous", message=f"names {len(several)} scales", mend=mend)
+        return Trouble(
+            code="ambiguous", message=f"names {len(several)} scales", mend=mend
+        )
     figure = _gauge_figure(text)
     if figure in _GAUGES_MM:
         words = (
-            "can be a gauge in mm or the ratio of a scale" if figure in _RATIOS else "is a gauge in mm, and no scale"
+            "can be a gauge in mm or the ratio of a scale"
+            if figure in _RATIOS
+            else "is a gauge in mm, and no scale"
         )
         mend = f"write the scale's name or its ratio, such as {_such_as(figure)}"
         return Trouble(code="ambiguous", message=words, mend=mend)
-    return Trouble(code="not_a_choice", message="is no scale known here", mend=_WRITE_SCALE)
+    return Trouble(
+        code="not_a_choice", message="is no scale known here", mend=_WRITE_SCALE
+    )
 
 
 def _such_as(gauge_mm: float) -> str:
@@ -115,7 +130,8 @@ def _are_one(names: tuple[ScaleName, ...]) -> bool:
 
 
 def gauge_mm_named(text: str) -> float | None:
-    """Return the gauge of the scale that a cell names, or of several that share it; None where it names none.
+    """Return the gauge of the scale that a cell names, or of several that share it;
+    None where it names none.
 
     >>> gauge_mm_named("EM"), gauge_mm_named("OO/HO"), gauge_mm_named("16.5")
     (18.2, 16.5, None)
@@ -127,7 +143,8 @@ def gauge_mm_named(text: str) -> float | None:
 
 
 def runs_on(name: ScaleName, *, gauge_mm: float) -> bool:
-    """Tell whether a gauge is a scale's, or another for its ratio; narrow gauges have names of their own.
+    """Tell whether a gauge is a scale's, or another for its ratio; narrow gauges have
+    names of their own.
 
     >>> runs_on("00", gauge_mm=18.83), runs_on("00", gauge_mm=9), runs_on("00", gauge_mm=32)
     (True, False, False)

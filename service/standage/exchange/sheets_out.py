@@ -1,4 +1,6 @@
-"""Rows out as a file of text or as a workbook: text stays text, numbers stay numbers, and nothing is a formula."""
+"""Rows out as a file of text or as a workbook: text stays text, numbers stay numbers,
+and nothing is a formula.
+"""
 
 import csv
 import io
@@ -14,11 +16,15 @@ Out = str | int | float | None
 Rows = Sequence[Sequence[Out]]
 _WIDEST = 60
 _ALWAYS_THE_SAME = datetime(2026, 1, 1, tzinfo=UTC)
-"""So that the same rows are the same bytes, and a reader who has them already is told so."""
+"""So that the same rows are the same bytes, and a reader who has them already is told
+so.
+"""
 
 
 def csv_bytes(rows: Iterable[Sequence[Out]]) -> bytes:
-    """Return rows as CSV (RFC 4180) in UTF-8 with the mark that spreadsheets know it by."""
+    """Return rows as CSV (RFC 4180) in UTF-8 with the mark that spreadsheets know it
+    by.
+    """
     text = io.StringIO(newline="")
     writer = csv.writer(text, lineterminator="\r\n")
     for row in rows:
@@ -42,16 +48,27 @@ def shown_number(value: float) -> str:
 
 
 class _Exact(float):
-    """A number that is written with all its figures, whatever its writer asks for: it would cut them off at sixteen."""
+    """A number that is written with all its figures, whatever its writer asks for: it
+    would cut them off at sixteen.
+    """
 
     def __format__(self, _spec: str) -> str:
         return shown_number(self)
 
 
-def xlsx_bytes(rows: Rows, *, sheet: str, beside: Mapping[str, Rows] = MappingProxyType({})) -> bytes:
-    """Return rows as a workbook whose first row heads the columns; what is ``beside`` them has sheets of its own."""
+def xlsx_bytes(
+    rows: Rows, *, sheet: str, beside: Mapping[str, Rows] = MappingProxyType({})
+) -> bytes:
+    """Return rows as a workbook whose first row heads the columns; what is ``beside``
+    them has sheets of its own.
+    """
     made = io.BytesIO()
-    options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+    options = {
+        "in_memory": True,
+        "strings_to_formulas": False,
+        "strings_to_urls": False,
+        "strings_to_numbers": False,
+    }
     with xlsxwriter.Workbook(made, options) as book:
         book.set_properties({"created": _ALWAYS_THE_SAME})
         head = book.add_format({"bold": True})
@@ -61,9 +78,13 @@ def xlsx_bytes(rows: Rows, *, sheet: str, beside: Mapping[str, Rows] = MappingPr
             for number, row in enumerate(written):
                 for column, cell in enumerate(row):
                     if isinstance(cell, str):
-                        page.write_string(number, column, guarded(cell), head if number == 0 else None)
+                        page.write_string(
+                            number, column, guarded(cell), head if number == 0 else None
+                        )
                     elif cell is not None:
                         page.write_number(number, column, _Exact(cell))
             for column, title in enumerate(written[0] if written else ()):
-                page.set_column(column, column, min(max(len(str(title)) + 2, 8), _WIDEST))
+                page.set_column(
+                    column, column, min(max(len(str(title)) + 2, 8), _WIDEST)
+                )
     return made.getvalue()

@@ -11,7 +11,7 @@ from standage.exchange.cells import Cell, Strange
 from standage.exchange.fields import BY_NAME, HOW_FAR_OFF, Field, plain
 from standage.exchange.numbers import Decimal, Trouble, mass_g, number, settled
 from standage.exchange.scale_cells import gauge_mm_named, read_scale
-from standage.exchange.unsaid import is_rough, nobody_knows
+from standage.exchange.unknown_figures import is_rough, nobody_knows
 from standage.railway.slips.track import lengths_agree
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.lengths import Unread, Written, in_great_units, read_length
@@ -22,7 +22,8 @@ _APART = re.compile(r"[;\n]|\s/\s|(?<=\d)\s+(?=[\d.])(?!\d+/\d)")
 _MOST_WORDS = 4
 _AXLES = r"\d?(?:a1a|bo|co|do|[bcd])\d?"
 _WHEELS = re.compile(
-    rf"(?:\d{{1,2}}(?:[-+]\d{{1,2}}){{2,5}} ?(?:t|st|pt|wt|tank|tender)?|{_AXLES}(?:[-+' ]+{_AXLES}){{1,3}}'?)"
+    r"(?:\d{1,2}(?:[-+]\d{1,2}){2,5}"
+    rf" ?(?:t|st|pt|wt|tank|tender)?|{_AXLES}(?:[-+' ]+{_AXLES}){{1,3}}'?)"
     r"(?: .*(?:loco|engine|tank|diesel|electric))?"
 )
 """Wheels as a locomotive's are counted: 0-6-0T, 2-8-0, Bo-Bo, C-C."""
@@ -34,26 +35,44 @@ _EITHER_CAR = Trouble(
     mend="write passenger car or freight car",
 )
 _NUMBERS = frozenset({"number", "external_key"})
-_NOUGHT = "write 4 mm or OO for 00 and 0 scale for 0, or leave the column out and say one scale for all rows"
-_DIAMETER = re.compile(r"\s*(?:⌀|ø|\bdia\b\.?|\bdiam\b\.?|\bdiameter\b)\s*", re.IGNORECASE)
+_NOUGHT = (
+    "write 4 mm or OO for 00 and 0 scale for 0, or leave the column out and say one"
+    " scale for all rows"
+)
+_DIAMETER = re.compile(
+    r"\s*(?:⌀|ø|\bdia\b\.?|\bdiam\b\.?|\bdiameter\b)\s*", re.IGNORECASE
+)
 _THOUSANDS = re.compile(r"[1-9]\d{0,2}\.\d{3}(?![\d,])")
 _POWER = re.compile(r"\d(?:[.,]\d+)?[eE]\+\d{1,3}")
-"""What spreadsheets make of a number of twelve figures and more; its last figures are gone."""
+"""What spreadsheets make of a number of twelve figures and more; its last figures are
+gone.
+"""
 
 _OF_TEXT = frozenset({"text", "remark"})
 _METRIC = frozenset({"mm", "cm", "m"})
 _SAYS_BEST = frozenset({"ambiguous", "no_unit", "unknown_unit", "too_long"})
-"""What is wrong with a length so that its reader knows better how to mend it than the column does."""
+"""What is wrong with a length so that its reader knows better how to mend it than the
+column does.
+"""
 
 _LEAST_PLAINLY_FULL_SIZE_MM = 2000
 _STRANGE: dict[str, tuple[str, str]] = {
-    "formula": ("is a formula, whose value is not taken", "type the value in, or paste it as a value only"),
-    "date": ("has been made a date by the spreadsheet", "format the cell as text, and type in again what was meant"),
+    "formula": (
+        "is a formula, whose value is not taken",
+        "type the value in, or paste it as a value only",
+    ),
+    "date": (
+        "has been made a date by the spreadsheet",
+        "format the cell as text, and type in again what was meant",
+    ),
     "error": (
         "is an error of the spreadsheet",
         "put the formula behind it right and paste its value, or empty the cell",
     ),
-    "truth": ("is a tick (true or false)", "write in words or figures what it stands for"),
+    "truth": (
+        "is a tick (true or false)",
+        "write in words or figures what it stands for",
+    ),
 }
 
 
@@ -66,7 +85,9 @@ class Around(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Taken(msgspec.Struct, frozen=True, kw_only=True):
-    """The value that a cell holds, None where it says that nobody knows it; and what was understood in reading it."""
+    """The value that a cell holds, None where it says that nobody knows it; and what
+    was understood in reading it.
+    """
 
     value: Any
     note: str | None = None
@@ -81,7 +102,9 @@ def read_cell(field: Field, cell: Cell, around: Around) -> Read:
         message, mend = _STRANGE[cell.what]
         return Trouble(code=f"is_a_{cell.what}", message=message, mend=mend)
     if isinstance(cell, float) and field.name in {"scale", "gauge_mm"} and cell == 0:
-        message = "can be 0 or 00, since the spreadsheet has made a number of what was typed"
+        message = (
+            "can be 0 or 00, since the spreadsheet has made a number of what was typed"
+        )
         return Trouble(code="ambiguous", message=message, mend=_NOUGHT)
     text = shown_cell(cell)
     if around.decimal == "comma" and isinstance(cell, float):
@@ -89,7 +112,9 @@ def read_cell(field: Field, cell: Cell, around: Around) -> Read:
     if field.sort not in _OF_TEXT and len(text) > _LONGEST:
         message = f"has {len(text)} characters, far more than what belongs here"
         return Trouble(
-            code="too_long", message=message, mend="keep to that alone; the rest can stand in a column of notes"
+            code="too_long",
+            message=message,
+            mend="keep to that alone; the rest can stand in a column of notes",
         )
     return _read_text(field, text, around)
 
@@ -102,7 +127,12 @@ def _read_text(field: Field, text: str, around: Around) -> Read:
     if not field.is_figure:
         return _READERS[field.sort](field, text, around)
     if nobody_knows(text):
-        return Taken(value=None, note="is taken to mean that nobody knows it: nothing is taken from this cell")
+        return Taken(
+            value=None,
+            note=(
+                "is taken to mean that nobody knows it: nothing is taken from this cell"
+            ),
+        )
     read = _READERS[field.sort](field, text, around)
     return _mended(field, text, read) if isinstance(read, Trouble) else read
 
@@ -117,9 +147,14 @@ def _mended(field: Field, text: str, trouble: Trouble) -> Trouble:
     if beside is None:
         mend += ", or leave the cell empty"
     else:
-        mend += f"; how far it may be off goes into a column of its own, {BY_NAME[beside].title}"
+        mend += (
+            "; how far it may be off goes into a column of its own,"
+            f" {BY_NAME[beside].title}"
+        )
     return Trouble(
-        code="rough", message="is a rough figure, and the answers need one that they can count on", mend=mend
+        code="rough",
+        message="is a rough figure, and the answers need one that they can count on",
+        mend=mend,
     )
 
 
@@ -132,13 +167,18 @@ def shown_cell(cell: Cell) -> str:
     if isinstance(cell, Strange):
         return cell.shown
     if isinstance(cell, float):
-        return str(int(cell)) if cell.is_integer() and abs(cell) < 10**15 else repr(cell)
+        return (
+            str(int(cell)) if cell.is_integer() and abs(cell) < 10**15 else repr(cell)
+        )
     return cell or ""
 
 
 def _text(field: Field, text: str, _around: Around) -> Read:
     if field.name in _NUMBERS and _POWER.fullmatch(text.strip()):
-        message = "has been made a power of ten by the spreadsheet, and its last figures are gone"
+        message = (
+            "has been made a power of ten by the spreadsheet, and its last figures are"
+            " gone"
+        )
         mend = "format the column as text, and type the number in again"
         return Trouble(code="is_a_power_of_ten", message=message, mend=mend)
     return Taken(value=text.strip())
@@ -155,32 +195,55 @@ def _word(field: Field, text: str, _around: Around) -> Read:
     said = " ".join(text.casefold().replace("’", "'").replace("_", " ").split())
     if field.name == "kind" and said in {"car", "cars"}:
         return _EITHER_CAR
-    value = field.words.get(said) or field.words.get(plain(said)) or field.words.get(said.replace("-", " "))
-    if value is None and field.name == "kind" and (value := _described_kind(field, said)) is not None:
+    value = (
+        field.words.get(said)
+        or field.words.get(plain(said))
+        or field.words.get(said.replace("-", " "))
+    )
+    if (
+        value is None
+        and field.name == "kind"
+        and (value := _described_kind(field, said)) is not None
+    ):
         return Taken(value=value, note=f"is taken as {value}")
     if value is None and field.name == "kind" and said.endswith((" car", " cars")):
         return _EITHER_CAR
     if value is None:
         choices = ", ".join(dict.fromkeys(field.words.values()))
-        mend = f"write one of {choices}; or leave the column out of the mapping, if it holds something else"
-        return Trouble(code="not_a_choice", message="is none of the words known here", mend=mend)
+        mend = (
+            f"write one of {choices}; or leave the column out of the mapping, if it"
+            " holds something else"
+        )
+        return Trouble(
+            code="not_a_choice", message="is none of the words known here", mend=mend
+        )
     return Taken(value=value)
 
 
 def _described_kind(field: Field, said: str) -> str | None:
-    """Return the kind that a description means; only engines are told by how their wheels are arranged."""
+    """Return the kind that a description means; only engines are told by how their
+    wheels are arranged.
+    """
     return "engine" if _WHEELS.fullmatch(said) else _last_words(field, said)
 
 
 def _last_words(field: Field, said: str) -> str | None:
-    """Return what the last words of a description say, as a noun stands at its end: a four-wheeled coal wagon."""
-    noun = re.split(r"[,(:;]| with ", said, maxsplit=1)[0].replace("-", " ").split()[-_MOST_WORDS:]
+    """Return what the last words of a description say, as a noun stands at its end: a
+    four-wheeled coal wagon.
+    """
+    noun = (
+        re.split(r"[,(:;]| with ", said, maxsplit=1)[0]
+        .replace("-", " ")
+        .split()[-_MOST_WORDS:]
+    )
     ends = (" ".join(noun[start:]) for start in range(len(noun)))
     return next((field.words[end] for end in ends if end in field.words), None)
 
 
 def _whole(_field: Field, text: str, around: Around) -> Read:
-    figure = re.sub(r"(?i)^x\s*(?=\d)|(?<=\d)\s*(x|no\.?|off|pcs\.?|pieces|of)$", "", text.strip())
+    figure = re.sub(
+        r"(?i)^x\s*(?=\d)|(?<=\d)\s*(x|no\.?|off|pcs\.?|pieces|of)$", "", text.strip()
+    )
     found = number(figure, around.decimal)
     if isinstance(found, Trouble) or found.denominator != 1:
         return Trouble(code="not_a_whole_number", message="is not a whole number")
@@ -188,26 +251,54 @@ def _whole(_field: Field, text: str, around: Around) -> Read:
 
 
 def _length(field: Field, text: str, around: Around) -> Read:
-    """Return a length of the vehicle in the model's mm: what says full size, or can be nothing else, is scaled down."""
+    """Return a length of the vehicle in the model's mm: what says full size, or can be
+    nothing else, is scaled down.
+    """
     written = _written(text, around)
     if isinstance(written, Trouble):
         return written
     said = _with_unit(text, around)
     full_size, note = written.full_size, None
     if not full_size and field.sort == "length" and in_great_units(said):
-        if re.search(r"\d\s*m(et(re|er)s?)?\b", said.casefold()) and written.mm < _LEAST_PLAINLY_FULL_SIZE_MM:
+        if (
+            re.search(r"\d\s*m(et(re|er)s?)?\b", said.casefold())
+            and written.mm < _LEAST_PLAINLY_FULL_SIZE_MM
+        ):
             message = "can be the model's own length or the full size's"
-            return Trouble(code="ambiguous", message=message, mend="write it in mm, or say full size beside it")
-        full_size, note = True, "is taken as the full size's length, since it is in feet, yards or metres"
+            return Trouble(
+                code="ambiguous",
+                message=message,
+                mend="write it in mm, or say full size beside it",
+            )
+        full_size, note = (
+            True,
+            "is taken as the full size's length, since it is in feet, yards or metres",
+        )
     if full_size and field.name == "gauge_mm":
-        return Taken(value=None, note="is the full size's gauge: the model's is the scale's own, or stands in mm")
+        return Taken(
+            value=None,
+            note=(
+                "is the full size's gauge: the model's is the scale's own, or stands"
+                " in mm"
+            ),
+        )
     if full_size and around.scale is None:
         mend = "map a column with the scale, or say one scale for all rows"
-        return Trouble(code="no_scale", message="is full size, and the row says no scale", mend=mend)
-    length_mm = written.mm / Fraction(str(around.scale.ratio)) if full_size and around.scale else written.mm
+        return Trouble(
+            code="no_scale",
+            message="is full size, and the row says no scale",
+            mend=mend,
+        )
+    length_mm = (
+        written.mm / Fraction(str(around.scale.ratio))
+        if full_size and around.scale
+        else written.mm
+    )
     if full_size and note is None:
         note = "is full size, scaled down"
-    if written.also_mm is not None and not lengths_agree(float(written.mm), called_mm=float(written.also_mm)):
+    if written.also_mm is not None and not lengths_agree(
+        float(written.mm), called_mm=float(written.also_mm)
+    ):
         note = "says two lengths that do not agree: the first is taken"
     value = tidy(float(length_mm))
     return Taken(value=value, note=note and f"{note}: {value:g} mm")
@@ -220,16 +311,24 @@ def _radius(field: Field, text: str, around: Around) -> Read:
     if bare == text.strip() or isinstance(found, Trouble):
         return found
     radius_mm = tidy(found.value / 2)
-    return Taken(value=radius_mm, note=f"is a diameter, of which half is taken: {radius_mm:g} mm")
+    return Taken(
+        value=radius_mm, note=f"is a diameter, of which half is taken: {radius_mm:g} mm"
+    )
 
 
 def _full_size(_field: Field, text: str, around: Around) -> Read:
     written = _written(text, msgspec.structs.replace(around, unit=around.unit or "m"))
-    return written if isinstance(written, Trouble) else Taken(value=tidy(float(written.mm / 1000)))
+    return (
+        written
+        if isinstance(written, Trouble)
+        else Taken(value=tidy(float(written.mm / 1000)))
+    )
 
 
 def _with_unit(text: str, around: Around) -> str:
-    """Return a length with its column's unit where it has none; nobody measures in fractions of a millimetre."""
+    """Return a length with its column's unit where it has none; nobody measures in
+    fractions of a millimetre.
+    """
     plainly = settled(text, around.decimal)
     unit = around.unit or "mm"
     if _BARE.fullmatch(plainly) is None or ("/" in plainly and unit in _METRIC):
@@ -239,8 +338,15 @@ def _with_unit(text: str, around: Around) -> str:
 
 def _written(text: str, around: Around) -> Written | Trouble:
     if around.decimal == "comma" and _THOUSANDS.match(text.strip()):
-        message = "can be read with tenths or with thousands, as a comma stands before the tenths elsewhere"
-        return Trouble(code="ambiguous", message=message, mend="write it without the point, or with a comma")
+        message = (
+            "can be read with tenths or with thousands, as a comma stands before the"
+            " tenths elsewhere"
+        )
+        return Trouble(
+            code="ambiguous",
+            message=message,
+            mend="write it without the point, or with a comma",
+        )
     found = read_length(_with_unit(text, around))
     if not isinstance(found, Unread):
         return found
@@ -254,7 +360,11 @@ def _reach(field: Field, text: str, around: Around) -> Read:
     if not plainly.startswith("-"):
         return _length(field, text, around)
     found = _length(field, plainly[1:], around)
-    return found if isinstance(found, Trouble) else Taken(value=-found.value + 0.0, note=found.note)
+    return (
+        found
+        if isinstance(found, Trouble)
+        else Taken(value=-found.value + 0.0, note=found.note)
+    )
 
 
 def _lengths(field: Field, text: str, around: Around) -> Read:

@@ -1,4 +1,6 @@
-"""Workbooks into rows. Every part is looked through first; only what was looked at is handed to the reader."""
+"""Workbooks into rows. Every part is looked through first; only what was looked at is
+handed to the reader.
+"""
 
 import io
 from collections.abc import Callable, Mapping
@@ -31,21 +33,29 @@ from standage.exchange.xml_walk import Walk
 from standage.exchange.zip_parts import Parts, repacked
 
 _MOST_LOOKED_AT_BYTES = 16 * 1024 * 1024
-"""So much of a workbook is looked through for its list of stock: more than twice one of 10,000 rows."""
+"""So much of a workbook is looked through for its list of stock: more than twice one of
+10,000 rows.
+"""
 
 Book = python_calamine.CalamineWorkbook
 _ZIPPED, _OLD = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 
 
-def read_sheet(raw: bytes, *, charset: str | None = None, wanted: str | None = None) -> Sheet:
-    """Return the sheet in a file of any of the three sorts: which one it is, the file itself tells best."""
+def read_sheet(
+    raw: bytes, *, charset: str | None = None, wanted: str | None = None
+) -> Sheet:
+    """Return the sheet in a file of any of the three sorts: which one it is, the file
+    itself tells best.
+    """
     if not raw.startswith((_ZIPPED, _OLD)):
         return read_csv(raw, charset=charset)
     return (read_ods if "mimetype" in Parts(raw) else read_xlsx)(raw, wanted=wanted)
 
 
 def read_xlsx(raw: bytes, *, wanted: str | None = None) -> Sheet:
-    """Return the sheet called ``wanted``, or the one that is chosen where none is; raises ``Faulty``."""
+    """Return the sheet called ``wanted``, or the one that is chosen where none is;
+    raises ``Faulty``.
+    """
     parts = Parts(raw)
     found = xlsx_look.around(parts)
     styles = xlsx_look.telling_styles(found)
@@ -59,7 +69,9 @@ def read_xlsx(raw: bytes, *, wanted: str | None = None) -> Sheet:
     return chosen(leaves, wanted=wanted)
 
 
-def _leaf(parts: Parts, found: Mapping[str, bytes], page: Page, styles: Mapping[str, str]) -> Leaf:
+def _leaf(
+    parts: Parts, found: Mapping[str, bytes], page: Page, styles: Mapping[str, str]
+) -> Leaf:
     @cache
     def looked() -> Looked:
         return xlsx_look.looked_through(parts, page, styles)
@@ -69,16 +81,25 @@ def _leaf(parts: Parts, found: Mapping[str, bytes], page: Page, styles: Mapping[
         pack = repacked({**found, page.part: parts.whole(page.part)})
         return _sheet("xlsx", _book(pack), page.name, looked())
 
-    return Leaf(name=page.name, hidden=page.hidden, is_filled=lambda: looked().filled > 0, read=read)
+    return Leaf(
+        name=page.name,
+        hidden=page.hidden,
+        is_filled=lambda: looked().filled > 0,
+        read=read,
+    )
 
 
 def read_ods(raw: bytes, *, wanted: str | None = None) -> Sheet:
-    """Return the sheet called ``wanted``, or the one that is chosen where none is; raises ``Faulty``."""
+    """Return the sheet called ``wanted``, or the one that is chosen where none is;
+    raises ``Faulty``.
+    """
     parts = Parts(raw)
     ods_look.require_plain(parts)
     sheets = ods_look.looked_through(parts)
     kept = {
-        name: parts.whole(name) for name in ("mimetype", "META-INF/manifest.xml", ods_look.CONTENT) if name in parts
+        name: parts.whole(name)
+        for name in ("mimetype", "META-INF/manifest.xml", ods_look.CONTENT)
+        if name in parts
     }
     for name in set(kept) - {"mimetype", ods_look.CONTENT}:
         Walk(lambda _name, _attributes: None).through([kept[name]], part=name)
@@ -112,7 +133,9 @@ def _book(pack: bytes) -> Book:
 
 def _cannot_be_read() -> Exception:
     return unreadable(
-        "not_a_workbook", "cannot be read: save it again as an ordinary XLSX, ODS or CSV file and send that"
+        "not_a_workbook",
+        "cannot be read: save it again as an ordinary XLSX, ODS or CSV file and send"
+        " that",
     )
 
 
@@ -125,12 +148,19 @@ def _sheet(form: SheetFormat, book: Book, name: str, looked: Looked) -> Sheet:
     _note_formulas(taken, looked)
     kept = bounded(taken)
     return Sheet(
-        format=form, rows=kept, name=name, joined=joined(looked.joined, len(kept)), hidden_rows=looked.hidden_rows
+        format=form,
+        rows=kept,
+        name=name,
+        joined=joined(looked.joined, len(kept)),
+        hidden_rows=looked.hidden_rows,
     )
 
 
 def _row(row: list[Any], number: int, looked: Looked) -> Row:
-    return tuple(_cell(cell, place(number, column), looked) for column, cell in enumerate(row, start=1))
+    return tuple(
+        _cell(cell, place(number, column), looked)
+        for column, cell in enumerate(row, start=1)
+    )
 
 
 def _cell(value: Any, here: Place, looked: Looked) -> Cell:
@@ -146,7 +176,9 @@ def _cell(value: Any, here: Place, looked: Looked) -> Cell:
     return looked.shown.get(here) or float(value)
 
 
-def _strange(value: Any, here: Place, looked: Looked) -> Literal["formula", "date", "error", "truth"] | None:
+def _strange(
+    value: Any, here: Place, looked: Looked
+) -> Literal["formula", "date", "error", "truth"] | None:
     if here in looked.formulas:
         return "formula"
     if here in looked.errors:
@@ -159,11 +191,15 @@ def _strange(value: Any, here: Place, looked: Looked) -> Literal["formula", "dat
 def _shown(value: Any) -> str:
     if isinstance(value, float) and value.is_integer():
         return str(int(value))
-    return value.isoformat() if isinstance(value, datetime | date | time) else str(value)
+    return (
+        value.isoformat() if isinstance(value, datetime | date | time) else str(value)
+    )
 
 
 def _note_formulas(rows: list[Row], looked: Looked) -> None:
-    """Put in formulas of which the workbook keeps no value, which the reader leaves out."""
+    """Put in formulas of which the workbook keeps no value, which the reader leaves
+    out.
+    """
     for here in looked.formulas:
         row, column = row_and_column(here)
         while len(rows) < row:
@@ -171,5 +207,7 @@ def _note_formulas(rows: list[Row], looked: Looked) -> None:
         cells = rows[row - 1]
         if len(cells) < column or not isinstance(cells[column - 1], Strange):
             padded = [*cells, *([None] * (column - len(cells)))]
-            padded[column - 1] = Strange(what="formula", shown=looked.said.get(here, ""))
+            padded[column - 1] = Strange(
+                what="formula", shown=looked.said.get(here, "")
+            )
             rows[row - 1] = tuple(padded)

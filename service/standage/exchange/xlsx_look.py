@@ -1,4 +1,6 @@
-"""What an XLSX workbook holds, looked at before it is read: its sheets, its formulas, and what makes it unsafe."""
+"""What an XLSX workbook holds, looked at before it is read: its sheets, its formulas,
+and what makes it unsafe.
+"""
 
 import re
 from collections.abc import Mapping
@@ -32,7 +34,9 @@ class Page(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Looked(msgspec.Struct, frozen=True, kw_only=True):
-    """What was seen in one sheet: how many cells have something in them, and where formulas and errors stand."""
+    """What was seen in one sheet: how many cells have something in them, and where
+    formulas and errors stand.
+    """
 
     filled: int
     formulas: AbstractSet[Place]
@@ -50,9 +54,13 @@ class Looked(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def around(parts: Parts) -> dict[str, bytes]:
-    """Return the parts that every sheet needs, each looked through; raises ``Faulty`` for what is unsafe or no XLSX."""
+    """Return the parts that every sheet needs, each looked through; raises ``Faulty``
+    for what is unsafe or no XLSX.
+    """
     if _BOOK not in parts or _LINKS not in parts or _TYPES not in parts:
-        raise unreadable("not_a_workbook", "is not an XLSX workbook: is it an ODS or another file?")
+        raise unreadable(
+            "not_a_workbook", "is not an XLSX workbook: is it an ODS or another file?"
+        )
     _require_plain(parts)
     found = {name: parts.whole(name) for name in _AROUND if name in parts}
     for name, part in found.items():
@@ -65,15 +73,27 @@ def around(parts: Parts) -> dict[str, bytes]:
 
 def _require_plain(parts: Parts) -> None:
     names = [name.casefold() for name in parts.names]
-    if any(name.endswith(("vbaproject.bin", "vbadata.xml")) or "/macrosheets/" in name for name in names):
+    if any(
+        name.endswith(("vbaproject.bin", "vbadata.xml")) or "/macrosheets/" in name
+        for name in names
+    ):
         raise _macros()
-    if any(name.startswith(("xl/externallinks/", "xl/connections.xml", "xl/querytables/")) for name in names):
-        message = "takes figures from other files or from the net: paste those as values, and save it again"
+    if any(
+        name.startswith(("xl/externallinks/", "xl/connections.xml", "xl/querytables/"))
+        for name in names
+    ):
+        message = (
+            "takes figures from other files or from the net: paste those as values, and"
+            " save it again"
+        )
         raise unreadable("external_links", message)
 
 
 def _macros() -> Exception:
-    return unreadable("macros", "holds macros (programs): save it as an ordinary XLSX file without them")
+    return unreadable(
+        "macros",
+        "holds macros (programs): save it as an ordinary XLSX file without them",
+    )
 
 
 def _nothing(_name: str, _attributes: Attributes) -> None:
@@ -102,8 +122,21 @@ def pages(found: dict[str, bytes]) -> tuple[Page, ...]:
 
     def of_book(name: str, attributes: Attributes) -> None:
         if name == "sheet":
-            link = next((value for key, value in attributes.items() if key.rpartition(":")[2] == "id"), "")
-            sheets.append((attributes.get("name", ""), link, attributes.get("state", "visible") != "visible"))
+            link = next(
+                (
+                    value
+                    for key, value in attributes.items()
+                    if key.rpartition(":")[2] == "id"
+                ),
+                "",
+            )
+            sheets.append(
+                (
+                    attributes.get("name", ""),
+                    link,
+                    attributes.get("state", "visible") != "visible",
+                )
+            )
 
     Walk(of_links).through([found[_LINKS]], part=_LINKS)
     Walk(of_book).through([found[_BOOK]], part=_BOOK)
@@ -118,11 +151,15 @@ def _part(target: str) -> str:
 
 
 _BUILT_IN = {"9": "0%", "10": "0.00%"}
-"""The formats that have a number and stand nowhere, as far as they show more than a number."""
+"""The formats that have a number and stand nowhere, as far as they show more than a
+number.
+"""
 
 
 def telling_styles(found: Mapping[str, bytes]) -> dict[str, str]:
-    """Return the formats that show more than a number, by the number of the style that has one."""
+    """Return the formats that show more than a number, by the number of the style that
+    has one.
+    """
     codes = dict(_BUILT_IN)
     styles: dict[str, str] = {}
     within: list[str] = []
@@ -141,7 +178,9 @@ def telling_styles(found: Mapping[str, bytes]) -> dict[str, str]:
             counted[0] += 1
 
     counted = [0]
-    Walk(of_styles).through([found[_STYLES]] if _STYLES in found else [b"<none/>"], part=_STYLES)
+    Walk(of_styles).through(
+        [found[_STYLES]] if _STYLES in found else [b"<none/>"], part=_STYLES
+    )
     return styles
 
 
@@ -173,14 +212,21 @@ class _SheetWalk(Walk):
         elif name == "row":
             self.forget_text()
             self._row = _number(attributes.get("r"), self._row + 1)
-            if attributes.get("hidden") in {"1", "true"} and len(self.hidden_rows) < MOST_ROWS:
+            if (
+                attributes.get("hidden") in {"1", "true"}
+                and len(self.hidden_rows) < MOST_ROWS
+            ):
                 self.hidden_rows.append(self._row)
             self._column = 0
 
     def _cell(self, attributes: Attributes) -> None:
         self.forget_text()
         self._is_error, self._is_filled = attributes.get("t") == "e", False
-        self._format = self._styles.get(attributes.get("s", "")) if attributes.get("t", "n") == "n" else None
+        self._format = (
+            self._styles.get(attributes.get("s", ""))
+            if attributes.get("t", "n") == "n"
+            else None
+        )
         address = attributes.get("r")
         if address is None:
             self._column += 1
@@ -214,7 +260,9 @@ class _SheetWalk(Walk):
 def _row_and_column(address: str) -> tuple[int, int]:
     found = _ADDRESS.fullmatch(address)
     if found is None:
-        raise unreadable("not_a_workbook", f"has a cell at {address[:20]!r}, outside any sheet")
+        raise unreadable(
+            "not_a_workbook", f"has a cell at {address[:20]!r}, outside any sheet"
+        )
     column = 0
     for letter in found[1]:
         column = column * 26 + ord(letter) - ord("A") + 1
@@ -222,13 +270,21 @@ def _row_and_column(address: str) -> tuple[int, int]:
 
 
 def _number(text: str | None, otherwise: int) -> int:
-    return int(text) if text is not None and text.isascii() and text.isdigit() and len(text) < 8 else otherwise  # noqa: PLR2004 - no sheet has ten million rows
+    return (
+        int(text)
+        if text is not None and text.isascii() and text.isdigit() and len(text) < 8
+        else otherwise
+    )  # noqa: PLR2004 - no sheet has ten million rows
 
 
 def looked_through(parts: Parts, page: Page, styles: Mapping[str, str]) -> Looked:
-    """Return what stands in a sheet; raises ``Faulty`` where it is not there, or is beyond the bounds."""
+    """Return what stands in a sheet; raises ``Faulty`` where it is not there, or is
+    beyond the bounds.
+    """
     if page.part not in parts:
-        raise unreadable("not_a_workbook", f"is damaged: its sheet {page.name[:60]!r} is missing")
+        raise unreadable(
+            "not_a_workbook", f"is damaged: its sheet {page.name[:60]!r} is missing"
+        )
     walk = _SheetWalk(styles)
     walk.through(parts.lots(page.part), part=page.part)
     return Looked(

@@ -1,4 +1,6 @@
-"""Looking through a part of a workbook before anything else reads it: no entities, no endless text, no far cells."""
+"""Looking through a part of a workbook before anything else reads it: no entities, no
+endless text, no far cells.
+"""
 
 from collections.abc import Callable, Iterable
 from xml.parsers import expat
@@ -14,10 +16,14 @@ Start = Callable[[str, Attributes], None]
 
 
 class Walk:
-    """One walk through one part: counts what it meets, and stops at the first thing that no stock list has."""
+    """One walk through one part: counts what it meets, and stops at the first thing
+    that no stock list has.
+    """
 
     def __init__(self, start: Start) -> None:
-        """Take what is told of the start of each element, by its name without prefix."""
+        """Take what is told of the start of each element, by its name without
+        prefix.
+        """
         self._start = start
         self._locals: dict[str, str] = {}
         self._elements = 0
@@ -33,13 +39,17 @@ class Walk:
         self._parser = parser
 
     def through(self, lots: Iterable[bytes], *, part: str) -> None:
-        """Walk through all of it; raises ``Faulty`` where it is not sound XML, or beyond the bounds."""
+        """Walk through all of it; raises ``Faulty`` where it is not sound XML, or
+        beyond the bounds.
+        """
         try:
             for lot in lots:
                 self._parser.Parse(lot, False)  # noqa: FBT003 - expat's own signature
             self._parser.Parse(b"", True)  # noqa: FBT003 - expat's own signature
         except expat.ExpatError as error:
-            raise unreadable("not_a_workbook", f"is damaged: its part {part[:60]!r} is no sound XML") from error
+            raise unreadable(
+                "not_a_workbook", f"is damaged: its part {part[:60]!r} is no sound XML"
+            ) from error
 
     def forget_text(self) -> None:
         """Begin to count the text of another cell."""
@@ -47,7 +57,9 @@ class Walk:
         self._heard = None
 
     def hear(self, beginning: str = "") -> list[str]:
-        """Return a list with a beginning, into which the first of the text to come is put, until the next cell."""
+        """Return a list with a beginning, into which the first of the text to come is
+        put, until the next cell.
+        """
         self._heard = [beginning]
         return self._heard
 
@@ -58,7 +70,10 @@ class Walk:
     def _met(self, name: str, attributes: Attributes) -> None:
         self._elements += 1
         if self._elements > MOST_ELEMENTS:
-            raise unreadable("too_large", "holds far more than a list of stock: keep the list alone in a file")
+            raise unreadable(
+                "too_large",
+                "holds far more than a list of stock: keep the list alone in a file",
+            )
         local = self._locals.get(name)
         if local is None:
             local = self._locals[name] = name.rpartition(":")[2]
@@ -67,13 +82,19 @@ class Walk:
     def _read(self, text: str) -> None:
         self._text += len(text)
         if self._text > LONGEST_CELL:
-            message = f"has a cell of more than {LONGEST_CELL} characters, which no spreadsheet makes"
+            message = (
+                f"has a cell of more than {LONGEST_CELL} characters, which no"
+                " spreadsheet makes"
+            )
             raise unreadable("cell_too_long", message)
         if self._heard is not None and len(self._heard) < _MOST_HEARD:
             self._heard.append(text[:_LONGEST_HEARD])
 
     def _declared(self, *_: object) -> None:
-        message = "declares entities of its own, as no spreadsheet does: it may be meant to do harm"
+        message = (
+            "declares entities of its own, as no spreadsheet does: it may be meant to"
+            " do harm"
+        )
         raise unreadable("entities", message)
 
 
@@ -84,13 +105,19 @@ class Counted:
         self._cells = 0
 
     def at(self, row: int, column: int, *, rows: int = 1, columns: int = 1) -> None:
-        """Count cells from a place on, both counted from 1; raises ``Faulty`` beyond the bounds."""
+        """Count cells from a place on, both counted from 1; raises ``Faulty`` beyond
+        the bounds.
+        """
         if row + rows - 1 > MOST_ROWS or column + columns - 1 > MOST_COLUMNS:
             message = (
-                f"has a cell with something in it at row {row + rows - 1}, column {column + columns - 1}, far beyond "
-                f"{MOST_ROWS} rows and {MOST_COLUMNS} columns: delete what lies out there"
+                f"has a cell with something in it at row {row + rows - 1}, column"
+                f" {column + columns - 1}, far beyond {MOST_ROWS} rows and"
+                f" {MOST_COLUMNS} columns: delete what lies out there"
             )
             raise unreadable("too_far_out", message)
         self._cells += rows * columns
         if self._cells > MOST_CELLS:
-            raise unreadable("too_many_cells", f"has more than {MOST_CELLS} cells filled in: divide the file")
+            raise unreadable(
+                "too_many_cells",
+                f"has more than {MOST_CELLS} cells filled in: divide the file",
+            )

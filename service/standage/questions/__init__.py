@@ -1,1 +1,3 @@
-"""What is asked: one file per question, each with its request, its answer and gather, reckon, report."""
+"""What is asked: one file per question, each with its request, its answer and gather,
+reckon, report.
+"""

@@ -1,4 +1,6 @@
-"""How a caller names what a question is about: all figures inline, or the id of what is on record."""
+"""How a caller names what a question is about: all figures inline, or the id of what is
+on record.
+"""
 
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
@@ -7,15 +9,31 @@ from typing import Annotated, ClassVar
 
 import msgspec
 
-from standage.railway.modules.boards import EndFigures, Tracks, tracks_in_each_others_way
+from standage.railway.modules.boards import (
+    EndFigures,
+    Tracks,
+    tracks_in_each_others_way,
+)
 from standage.railway.roads.places import PlaceFigures, PlaceKind
-from standage.railway.shunting.yard import HEADSHUNT, SIDINGS, Sidings, Yard, YardFigures
+from standage.railway.shunting.yard import (
+    HEADSHUNT,
+    SIDINGS,
+    Sidings,
+    Yard,
+    YardFigures,
+)
 from standage.railway.stock.rakes import Rake, strung
-from standage.railway.stock.trains import MOST_VEHICLES, Rakes, Train, rakes_out_of_place, too_many_in_all
+from standage.railway.stock.trains import (
+    MOST_VEHICLES,
+    Rakes,
+    Train,
+    rakes_out_of_place,
+    too_many_in_all,
+)
 from standage.railway.stock.vehicles import Standing, VehicleFigures
-from standage.railway.terms.faults import Fault, Faulty, Ruled
 from standage.railway.terms.figures import Count, IdOrName, Length, Name, Room, says
 from standage.railway.terms.scales import ScaleName
+from standage.shapes.faults import Fault, Faulty, Ruled
 
 _BESIDE_AN_ID = frozenset({"vehicle_id", "reversed", "count"})
 _STANDING = tuple(Standing.__struct_fields__)
@@ -29,8 +47,14 @@ class AskedVehicle(VehicleFigures, frozen=True, kw_only=True):
 
     said_alone: ClassVar[str | None] = "vehicle_id"
     comes_again: ClassVar[bool] = True
-    vehicle_id: Annotated[IdOrName | None, says("A vehicle on record by its id or name, instead of figures.")] = None
-    name: Annotated[Name | None, says("What it is called in the answer; needed unless vehicle_id is given.")] = None
+    vehicle_id: Annotated[
+        IdOrName | None,
+        says("A vehicle on record by its id or name, instead of figures."),
+    ] = None
+    name: Annotated[
+        Name | None,
+        says("What it is called in the answer; needed unless vehicle_id is given."),
+    ] = None
     reversed: Annotated[bool, says("Whether its rear leads.")] = False
     count: Annotated[Count, says("How many like it stand there in a row.")] = 1
 
@@ -49,7 +73,10 @@ class AskedEntry(AskedVehicle, frozen=True, kw_only=True):
 
     rake_id: Annotated[
         IdOrName | None,
-        says("A rake on record by its id or name, instead of a vehicle; reversed, its order turns with it."),
+        says(
+            "A rake on record by its id or name, instead of a vehicle; reversed, its"
+            " order turns with it."
+        ),
     ] = None
 
     def rules(self) -> Iterable[Fault]:
@@ -57,32 +84,51 @@ class AskedEntry(AskedVehicle, frozen=True, kw_only=True):
         if self.rake_id is None:
             yield from super().rules()
         else:
-            yield from _beside_the_id(self, frozenset({"rake_id", "reversed"}), "rake_id")
+            yield from _beside_the_id(
+                self, frozenset({"rake_id", "reversed"}), "rake_id"
+            )
 
 
-Vehicles = Annotated[tuple[AskedVehicle, ...], msgspec.Meta(min_length=1, max_length=MOST_VEHICLES)]
-Entries = Annotated[tuple[AskedEntry, ...], msgspec.Meta(min_length=1, max_length=MOST_VEHICLES)]
+Vehicles = Annotated[
+    tuple[AskedVehicle, ...], msgspec.Meta(min_length=1, max_length=MOST_VEHICLES)
+]
+Entries = Annotated[
+    tuple[AskedEntry, ...], msgspec.Meta(min_length=1, max_length=MOST_VEHICLES)
+]
 
 
 class AskedTrain(Ruled, frozen=True, kw_only=True):
     """A train on record by its id, or its vehicles in order from the head."""
 
     said_alone: ClassVar[str | None] = "train_id"
-    train_id: Annotated[IdOrName | None, says("A train on record by its id or name, instead of vehicles.")] = None
-    vehicles: Annotated[
-        Entries | None, says("Vehicles and rakes in order from the head; needed unless train_id is given.")
+    train_id: Annotated[
+        IdOrName | None,
+        says("A train on record by its id or name, instead of vehicles."),
     ] = None
-    measured_rakes: Annotated[Rakes, says("Neighbours whose length was measured as a whole.")] = ()
+    vehicles: Annotated[
+        Entries | None,
+        says(
+            "Vehicles and rakes in order from the head; needed unless train_id is"
+            " given."
+        ),
+    ] = None
+    measured_rakes: Annotated[
+        Rakes, says("Neighbours whose length was measured as a whole.")
+    ] = ()
 
     def rules(self) -> Iterable[Fault]:
         """Either the id of a train on record, or vehicles."""
         if self.train_id is not None:
             yield from _beside_the_id(self, frozenset({"train_id"}), "train_id")
         elif self.vehicles is None:
-            yield Fault(code="missing", message="vehicles is missing", pointer="/vehicles")
+            yield Fault(
+                code="missing", message="vehicles is missing", pointer="/vehicles"
+            )
         else:
             yield from too_many_in_all(one.count for one in self.vehicles)
-            yield from rakes_out_of_place(self.measured_rakes, vehicles=len(self.vehicles))
+            yield from rakes_out_of_place(
+                self.measured_rakes, vehicles=len(self.vehicles)
+            )
 
 
 @lru_cache(maxsize=_MOST_REMEMBERED)
@@ -91,8 +137,12 @@ def inline_vehicle(asked: AskedVehicle) -> Standing:
     return Standing(**dict(zip(_STANDING, _FIGURES(asked), strict=True)))
 
 
-def inline_train(asked: AskedTrain, entries: Sequence[Standing | Rake], pointer: str) -> Train:
-    """Return the train that a caller makes up; raises ``Faulty`` where its rakes make it longer than any."""
+def inline_train(
+    asked: AskedTrain, entries: Sequence[Standing | Rake], pointer: str
+) -> Train:
+    """Return the train that a caller makes up; raises ``Faulty`` where its rakes make
+    it longer than any.
+    """
     train = strung(entries, measured_rakes=asked.measured_rakes)
     faults = [
         Fault(code=one.code, message=one.message, pointer=f"{pointer}/vehicles")
@@ -107,18 +157,24 @@ class AskedYard(YardFigures, frozen=True, kw_only=True):
     """A yard on record by its id, or one with its figures inline."""
 
     said_alone: ClassVar[str | None] = "yard_id"
-    yard_id: Annotated[IdOrName | None, says("A yard on record by its id or name, instead of figures.")] = None
+    yard_id: Annotated[
+        IdOrName | None, says("A yard on record by its id or name, instead of figures.")
+    ] = None
     headshunt_usable_length_mm: Annotated[Room | None, HEADSHUNT] = None
     sidings: Annotated[Sidings | None, SIDINGS] = None
 
     def rules(self) -> Iterable[Fault]:
-        """Either the id of a yard on record, or a headshunt and sidings that make a yard."""
+        """Either the id of a yard on record, or a headshunt and sidings that make a
+        yard.
+        """
         if self.yard_id is not None:
             yield from _beside_the_id(self, frozenset({"yard_id"}), "yard_id")
             return
         for field in ("headshunt_usable_length_mm", "sidings"):
             if getattr(self, field) is None:
-                yield Fault(code="missing", message=f"{field} is missing", pointer=f"/{field}")
+                yield Fault(
+                    code="missing", message=f"{field} is missing", pointer=f"/{field}"
+                )
         if self.sidings is not None:
             yield from inline_yard(self).rules()
 
@@ -132,8 +188,14 @@ class AskedPlace(PlaceFigures, frozen=True, kw_only=True):
     """A place on record by its id, or one with its figures inline."""
 
     said_alone: ClassVar[str | None] = "place_id"
-    place_id: Annotated[IdOrName | None, says("A place on record by its id or name, instead of figures.")] = None
-    kind: Annotated[PlaceKind | None, says("What sort of place it is; needed unless place_id is given.")] = None
+    place_id: Annotated[
+        IdOrName | None,
+        says("A place on record by its id or name, instead of figures."),
+    ] = None
+    kind: Annotated[
+        PlaceKind | None,
+        says("What sort of place it is; needed unless place_id is given."),
+    ] = None
     name: Annotated[Name | None, says("What it is called in the answer.")] = None
 
     def rules(self) -> Iterable[Fault]:
@@ -146,22 +208,45 @@ class AskedPlace(PlaceFigures, frozen=True, kw_only=True):
 
 
 class AskedEnd(EndFigures, frozen=True, kw_only=True):
-    """An end of a module on record by the module's id and the end's name, or one with its figures inline."""
+    """An end of a module on record by the module's id and the end's name, or one with
+    its figures inline.
+    """
 
-    module_id: Annotated[IdOrName | None, says("A module on record by its id or name, instead of figures.")] = None
-    end: Annotated[Name | None, says("The name of that module's end; needed where module_id is given.")] = None
-    name: Annotated[Name | None, says("What an end given inline is called in the answer.")] = None
+    module_id: Annotated[
+        IdOrName | None,
+        says("A module on record by its id or name, instead of figures."),
+    ] = None
+    end: Annotated[
+        Name | None,
+        says("The name of that module's end; needed where module_id is given."),
+    ] = None
+    name: Annotated[
+        Name | None, says("What an end given inline is called in the answer.")
+    ] = None
     scale: Annotated[ScaleName | None, says("Its scale.")] = None
-    gauge_mm: Annotated[Length | None, says("Its gauge, where it is not its scale's usual one, in mm.")] = None
-    wheels: Annotated[Name | None, says("The wheel standard its track is laid for.")] = None
-    tracks: Annotated[Tracks | None, says("Every track that crosses it; needed unless module_id is given.")] = None
+    gauge_mm: Annotated[
+        Length | None, says("Its gauge, where it is not its scale's usual one, in mm.")
+    ] = None
+    wheels: Annotated[
+        Name | None, says("The wheel standard its track is laid for.")
+    ] = None
+    tracks: Annotated[
+        Tracks | None,
+        says("Every track that crosses it; needed unless module_id is given."),
+    ] = None
 
     def rules(self) -> Iterable[Fault]:
         """Either an end on record, or tracks and figures."""
         if self.module_id is not None:
             if self.end is None:
-                yield Fault(code="missing", message="end is missing: which end of the module?", pointer="/end")
-            yield from _beside_the_id(self, frozenset({"module_id", "end"}), "module_id")
+                yield Fault(
+                    code="missing",
+                    message="end is missing: which end of the module?",
+                    pointer="/end",
+                )
+            yield from _beside_the_id(
+                self, frozenset({"module_id", "end"}), "module_id"
+            )
             return
         if self.end is not None:
             message = "names an end of a module on record; give module_id too"
@@ -172,8 +257,16 @@ class AskedEnd(EndFigures, frozen=True, kw_only=True):
             yield from tracks_in_each_others_way(self.tracks)
 
 
-def _beside_the_id(asked: Ruled, allowed: frozenset[str], id_field: str) -> Iterable[Fault]:
+def _beside_the_id(
+    asked: Ruled, allowed: frozenset[str], id_field: str
+) -> Iterable[Fault]:
     for field in msgspec.structs.fields(asked):
         if field.name not in allowed and getattr(asked, field.name) != field.default:
-            message = f"cannot be given beside {id_field}: the record's own figures count"
-            yield Fault(code="one_or_the_other", message=message, pointer=f"/{field.encode_name}")
+            message = (
+                f"cannot be given beside {id_field}: the record's own figures count"
+            )
+            yield Fault(
+                code="one_or_the_other",
+                message=message,
+                pointer=f"/{field.encode_name}",
+            )

@@ -9,14 +9,21 @@ from standage.questions.asked import AskedVehicle
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.railway.standing.capacity import CapacityVerdict, Row, Working, capacity, row_of, side_by_side
+from standage.railway.standing.capacity import (
+    CapacityVerdict,
+    Row,
+    Working,
+    capacity,
+    row_of,
+    side_by_side,
+)
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.storing.spots import at_spots
-from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import Count, Room, Tolerance, says
 from standage.railway.terms.guesses import told
 from standage.railway.terms.reasons import Assumed, Reason
+from standage.shapes.faults import Fault, Ruled
 
 MOST_SPOTS = 20
 
@@ -24,39 +31,59 @@ MOST_SPOTS = 20
 class CapacityRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """A length of road and a type of vehicle, inline or on record."""
 
-    usable_length_mm: Annotated[Room, says("From fouling point to fouling point or buffer stop, in mm.")]
+    usable_length_mm: Annotated[
+        Room, says("From fouling point to fouling point or buffer stop, in mm.")
+    ]
     vehicle: Annotated[AskedVehicle, says("One vehicle of the type.")]
     fixed_spots: Annotated[
-        Count, says("At how many fixed spots, side by side, vehicles are loaded or unloaded; 1 if not said.")
+        Count,
+        says(
+            "At how many fixed spots, side by side, vehicles are loaded or unloaded; 1"
+            " if not said."
+        ),
     ] = 1
     spots_mm: Annotated[
-        Annotated[tuple[Room, ...], msgspec.Meta(min_length=1, max_length=MOST_SPOTS)] | None,
+        Annotated[tuple[Room, ...], msgspec.Meta(min_length=1, max_length=MOST_SPOTS)]
+        | None,
         says(
-            "Loading spots anywhere along a dead end, instead of fixed_spots: each from the buffer stop to its middle, "
-            "in mm."
+            "Loading spots anywhere along a dead end, instead of fixed_spots: each from"
+            " the buffer stop to its middle, in mm."
         ),
     ] = None
     spot_play_mm: Annotated[
         Room | None,
-        says("How far the middle of a vehicle may be off a spot's, either way, in mm; 0 if not said."),
+        says(
+            "How far the middle of a vehicle may be off a spot's, either way, in mm; 0"
+            " if not said."
+        ),
     ] = None
     plus_minus_mm: Annotated[
-        Tolerance | None, says("How far off the usable length may be, either way, in mm; 0 if not said.")
+        Tolerance | None,
+        says("How far off the usable length may be, either way, in mm; 0 if not said."),
     ] = None
     stopping_margin_mm: Annotated[
-        Room | None, says("Room left for stopping, both ends together, in mm; 0 if not said.")
+        Room | None,
+        says("Room left for stopping, both ends together, in mm; 0 if not said."),
     ] = None
 
     def rules(self) -> Iterable[Fault]:
-        """One vehicle of the type is asked about: how many there may be is the answer."""
+        """One vehicle of the type is asked about: how many there may be is the
+        answer.
+        """
         if self.vehicle.count != 1:
             message = "must be 1: how many there may be is the answer"
             yield Fault(code="contradiction", message=message, pointer="/vehicle/count")
         if self.spots_mm is not None and self.fixed_spots != 1:
             message = "has no effect beside spots_mm: leave one of the two out"
-            yield Fault(code="one_or_the_other", message=message, pointer="/fixed_spots")
+            yield Fault(
+                code="one_or_the_other", message=message, pointer="/fixed_spots"
+            )
         if self.spots_mm is None and self.spot_play_mm is not None:
-            yield Fault(code="contradiction", message="has no effect without spots_mm", pointer="/spot_play_mm")
+            yield Fault(
+                code="contradiction",
+                message="has no effect without spots_mm",
+                pointer="/spot_play_mm",
+            )
 
 
 class CapacityCase(MayBeExact, frozen=True, kw_only=True):
@@ -77,18 +104,34 @@ class CapacityAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     verdict: Annotated[CapacityVerdict, says("Whether it holds any.")]
     standing_capacity: Annotated[int | None, says("How many stand clear, coupled.")]
-    standing_capacity_for_certain: Annotated[int | None, says("How many do even if every figure is off the bad way.")]
+    standing_capacity_for_certain: Annotated[
+        int | None, says("How many do even if every figure is off the bad way.")
+    ]
     working_capacity: Annotated[
         int | None,
-        says("How many can be there while each in turn can be brought to one of the fixed spots without leaving."),
+        says(
+            "How many can be there while each in turn can be brought to one of the"
+            " fixed spots without leaving."
+        ),
     ]
-    train_length_mm: Annotated[float | None, says("Of those that stand there, pulled out, free couplings too, in mm.")]
-    working_length_mm: Annotated[float | None, says("What those that are worked there need to move in, in mm.")]
-    pitch_mm: Annotated[float | None, says("From one vehicle's end to the next one's like end, in mm.")]
+    train_length_mm: Annotated[
+        float | None,
+        says("Of those that stand there, pulled out, free couplings too, in mm."),
+    ]
+    working_length_mm: Annotated[
+        float | None, says("What those that are worked there need to move in, in mm.")
+    ]
+    pitch_mm: Annotated[
+        float | None, says("From one vehicle's end to the next one's like end, in mm.")
+    ]
     spare_mm: Annotated[float | None, says("What the standing vehicles leave, in mm.")]
-    plus_minus_mm: Annotated[float | None, says("How far off that may be, either way, in mm.")]
+    plus_minus_mm: Annotated[
+        float | None, says("How far off that may be, either way, in mm.")
+    ]
     usable_length_mm: Annotated[float, says("The usable length, in mm.")]
-    stopping_margin_mm: Annotated[float, says("What was taken off for stopping, both ends together, in mm.")]
+    stopping_margin_mm: Annotated[
+        float, says("What was taken off for stopping, both ends together, in mm.")
+    ]
     fixed_spots: Annotated[int, says("The spots that were reckoned with.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
@@ -97,7 +140,9 @@ class CapacityAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
 @warned
 def reckon(case: CapacityCase) -> CapacityAnswer:
-    """Return how many vehicles of the case's type its road holds, standing and at work."""
+    """Return how many vehicles of the case's type its road holds, standing and at
+    work.
+    """
     row = row_of(case.vehicle, types=CouplingTypes(case.types))
     margin_mm = case.stopping_margin_mm or 0.0
     room_mm = case.usable_length_mm - margin_mm
@@ -129,14 +174,20 @@ def reckon(case: CapacityCase) -> CapacityAnswer:
 def _working(case: CapacityCase, row: Row, *, room_mm: float) -> Working:
     if case.spots_mm is None:
         return side_by_side(row, room_mm=room_mm, fixed_spots=case.fixed_spots)
-    return at_spots(row, room_mm=room_mm, spots_mm=case.spots_mm, play_mm=case.spot_play_mm or 0.0)
+    return at_spots(
+        row, room_mm=room_mm, spots_mm=case.spots_mm, play_mm=case.spot_play_mm or 0.0
+    )
 
 
 def _default_margin(case: CapacityCase) -> tuple[Assumed, ...]:
     if case.stopping_margin_mm is not None:
         return ()
     message = "no room is left for stopping, as none is given"
-    return (Assumed(field="stopping_margin_mm", message=message, source="default", value_mm=0.0),)
+    return (
+        Assumed(
+            field="stopping_margin_mm", message=message, source="default", value_mm=0.0
+        ),
+    )
 
 
 def _of_the_spots(case: CapacityCase) -> Iterator[Assumed]:
@@ -145,8 +196,13 @@ def _of_the_spots(case: CapacityCase) -> Iterator[Assumed]:
     message = "the innermost vehicle has its rear at the buffer stop"
     yield Assumed(field="spots_mm", message=message, source="default")
     if case.spot_play_mm is None:
-        message = "the middle of a vehicle must stand just at the middle of a spot, as no play is given"
-        yield Assumed(field="spot_play_mm", message=message, source="default", value_mm=0.0)
+        message = (
+            "the middle of a vehicle must stand just at the middle of a spot, as no"
+            " play is given"
+        )
+        yield Assumed(
+            field="spot_play_mm", message=message, source="default", value_mm=0.0
+        )
 
 
 @as_written

@@ -12,15 +12,19 @@ from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.stock.coupled import coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.extents import lacking
-from standage.railway.stock.measured_reach import MeasuredReach, MeasuredTrain, measured_reach
+from standage.railway.stock.measured_reach import (
+    MeasuredReach,
+    MeasuredTrain,
+    measured_reach,
+)
 from standage.railway.stock.trains import Train, too_many_in_all
 from standage.railway.stock.vehicles import EndsOver, Standing
 from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import Length, Tolerance, says
 from standage.railway.terms.guesses import told
 from standage.railway.terms.phrases import give_or_take, listed, millimetres
 from standage.railway.terms.reasons import Assumed, Reason
+from standage.shapes.faults import Fault, Ruled
 
 MEASURED_PLUS_MINUS_MM = 0.5
 """How far off a measured train is taken to be. **Source** common practice."""
@@ -28,15 +32,30 @@ OUR_COUPLING = "Our coupling"
 
 
 class CouplingsFromTrainRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
-    """The vehicles of a train with lengths of their own, and how long it was measured coupled up and pulled out."""
+    """The vehicles of a train with lengths of their own, and how long it was measured
+    coupled up and pulled out.
+    """
 
-    vehicles: Annotated[Vehicles, says("The vehicles in order, inline or on record, each with its own length.")]
-    measured_length_mm: Annotated[Length, says("Of the whole train, coupled up and pulled out, in mm.")]
+    vehicles: Annotated[
+        Vehicles,
+        says("The vehicles in order, inline or on record, each with its own length."),
+    ]
+    measured_length_mm: Annotated[
+        Length, says("Of the whole train, coupled up and pulled out, in mm.")
+    ]
     length_over: Annotated[
-        EndsOver, says("What that is measured over: the outer buffers, or the pulling faces of the outer couplings.")
+        EndsOver,
+        says(
+            "What that is measured over: the outer buffers, or the pulling faces of the"
+            " outer couplings."
+        ),
     ]
     plus_minus_mm: Annotated[
-        Tolerance | None, says("How far off the measured length may be, either way, in mm; 0.5 if not said.")
+        Tolerance | None,
+        says(
+            "How far off the measured length may be, either way, in mm; 0.5 if not"
+            " said."
+        ),
     ] = None
 
     def rules(self) -> Iterable[Fault]:
@@ -63,19 +82,34 @@ class OfferedType(msgspec.Struct, frozen=True, kw_only=True):
 
     name: Annotated[str, says("What it may be called; change it as you like.")]
     reach_mm: Annotated[float, says("How far it reaches, in mm.")]
-    reach_plus_minus_mm: Annotated[float, says("How far off that may be, either way, in mm.")]
+    reach_plus_minus_mm: Annotated[
+        float, says("How far off that may be, either way, in mm.")
+    ]
 
 
 class CouplingsFromTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """How far each end reaches, and how that becomes the club's own figure."""
 
-    verdict: Annotated[Literal["found", "cannot_tell"], says("Whether the reach could be worked out.")]
-    reach_mm: Annotated[float | None, says("How far each end reaches, in mm; null where that cannot be told.")]
-    plus_minus_mm: Annotated[float | None, says("How far off that may be, either way, in mm.")]
-    joint_mm: Annotated[float | None, says("The gap of one joint of two such ends, in mm.")]
+    verdict: Annotated[
+        Literal["found", "cannot_tell"], says("Whether the reach could be worked out.")
+    ]
+    reach_mm: Annotated[
+        float | None,
+        says("How far each end reaches, in mm; null where that cannot be told."),
+    ]
+    plus_minus_mm: Annotated[
+        float | None, says("How far off that may be, either way, in mm.")
+    ]
+    joint_mm: Annotated[
+        float | None, says("The gap of one joint of two such ends, in mm.")
+    ]
     ends: Annotated[int, says("How many ends share what the measured length leaves.")]
     record: Annotated[
-        OfferedType | None, says("The club's own figure: send it to POST /v1/coupling-types, or PUT it in one's place.")
+        OfferedType | None,
+        says(
+            "The club's own figure: send it to POST /v1/coupling-types, or PUT it in"
+            " one's place."
+        ),
     ]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
@@ -84,7 +118,9 @@ class CouplingsFromTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
 @warned
 def reckon(case: CouplingsFromTrainCase) -> CouplingsFromTrainAnswer:
-    """Return how far each coupling of the case's train reaches, all taken to be alike."""
+    """Return how far each coupling of the case's train reaches, all taken to be
+    alike.
+    """
     train = coupled(Train(vehicles=case.vehicles), types=CouplingTypes(case.types))
     measured = MeasuredTrain(case.measured_length_mm, case.length_over, _off_mm(case))
     found = measured_reach(train, measured)
@@ -98,7 +134,10 @@ def reckon(case: CouplingsFromTrainCase) -> CouplingsFromTrainAnswer:
         ends=found.ends,
         record=None if reach_mm is None else _offered(found, reach_mm),
         because=against or tuple(_because(found, reach_mm or 0.0)),
-        assumed=(*told(guess for member in train.members for guess in member.length.guesses), *_assumed(case)),
+        assumed=(
+            *told(guess for member in train.members for guess in member.length.guesses),
+            *_assumed(case),
+        ),
     )
 
 
@@ -112,18 +151,25 @@ def _against(found: MeasuredReach) -> Iterator[Reason]:
     yield from lacking(found.missing)
     if not found.ends:
         message = (
-            "no coupling is left to be found: every end has a reach of its own, or its vehicle is measured over its "
-            "couplings; give lengths over buffers, and leave out the reach"
+            "no coupling is left to be found: every end has a reach of its own, or its"
+            " vehicle is measured over its couplings; give lengths over buffers, and"
+            " leave out the reach"
         )
         yield Reason(code="nothing_to_find", message=message, field="reach_mm")
     if found.reach_mm is None or found.rest_mm is None:
         return
     if exceeds(-found.reach_mm, limit=found.plus_minus_mm or 0.0):
         message = (
-            f"the train was measured {millimetres(-found.rest_mm)} shorter than its vehicles together: measure them "
-            "and the train again, coupled up and pulled out"
+            f"the train was measured {millimetres(-found.rest_mm)} shorter than its"
+            " vehicles together: measure them and the train again, coupled up and"
+            " pulled out"
         )
-        yield Reason(code="figures_disagree", message=message, field="measured_length_mm", amount_mm=-found.rest_mm)
+        yield Reason(
+            code="figures_disagree",
+            message=message,
+            field="measured_length_mm",
+            amount_mm=-found.rest_mm,
+        )
 
 
 def _because(found: MeasuredReach, reach_mm: float) -> Iterator[Reason]:
@@ -131,14 +177,22 @@ def _because(found: MeasuredReach, reach_mm: float) -> Iterator[Reason]:
     rest_mm = found.rest_mm or 0.0
     share = "1 end" if found.ends == 1 else f"{found.ends} ends"
     message = (
-        f"the measured length leaves {millimetres(rest_mm)} for {share}: each reaches {_hundredths(reach_mm)}{off}, "
-        f"{_hundredths(2 * reach_mm)} for a joint of two"
+        f"the measured length leaves {millimetres(rest_mm)} for {share}: each reaches"
+        f" {_hundredths(reach_mm)}{off}, {_hundredths(2 * reach_mm)} for a joint of two"
     )
-    yield Reason(code="reach_found", message=message, value_mm=reach_mm, amount_mm=rest_mm)
+    yield Reason(
+        code="reach_found", message=message, value_mm=reach_mm, amount_mm=rest_mm
+    )
     if len(found.types) > 1:
-        message = f"{listed(found.types)} are taken to be alike: measure a train of each for a reach of each"
+        message = (
+            f"{listed(found.types)} are taken to be alike: measure a train of each for"
+            " a reach of each"
+        )
         yield Reason(code="several_types", message=message)
-    message = "record it as a coupling type of the club (POST /v1/coupling-types), and name that type at the ends"
+    message = (
+        "record it as a coupling type of the club (POST /v1/coupling-types), and name"
+        " that type at the ends"
+    )
     yield Reason(code="record_it", message=message)
 
 
@@ -148,19 +202,31 @@ def _hundredths(value_mm: float) -> str:
 
 def _offered(found: MeasuredReach, reach_mm: float) -> OfferedType:
     name = found.types[0] if len(found.types) == 1 else OUR_COUPLING
-    return OfferedType(name=name, reach_mm=reach_mm, reach_plus_minus_mm=found.plus_minus_mm or 0.0)
+    return OfferedType(
+        name=name, reach_mm=reach_mm, reach_plus_minus_mm=found.plus_minus_mm or 0.0
+    )
 
 
 def _assumed(case: CouplingsFromTrainCase) -> Iterator[Assumed]:
     if case.plus_minus_mm is None and not case.exact:
-        message = f"the measured train is taken as good to {millimetres(MEASURED_PLUS_MINUS_MM)} either way"
-        yield Assumed(field="plus_minus_mm", message=message, source="default", plus_minus_mm=MEASURED_PLUS_MINUS_MM)
+        message = (
+            "the measured train is taken as good to"
+            f" {millimetres(MEASURED_PLUS_MINUS_MM)} either way"
+        )
+        yield Assumed(
+            field="plus_minus_mm",
+            message=message,
+            source="default",
+            plus_minus_mm=MEASURED_PLUS_MINUS_MM,
+        )
     message = "all couplings whose reach is not given are taken to reach equally far"
     yield Assumed(field="reach_mm", message=message, source="default")
 
 
 @as_written
-def gather(sources: Sources, request: CouplingsFromTrainRequest) -> CouplingsFromTrainCase:
+def gather(
+    sources: Sources, request: CouplingsFromTrainRequest
+) -> CouplingsFromTrainCase:
     """Return the case that a request makes, with all it names on record resolved."""
     vehicles = sources.vehicles(request.vehicles, "/vehicles")
     return CouplingsFromTrainCase(

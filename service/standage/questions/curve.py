@@ -22,32 +22,38 @@ from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.stock.bodies import shapes
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Standing
-from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import Tolerance, says
 from standage.railway.terms.guesses import told
 from standage.railway.terms.reasons import Assumed, Reason, named_once, worst
+from standage.shapes.faults import Fault, Ruled
 
 
 class AskedCurve(Alignment, frozen=True, kw_only=True):
     """A curve of one radius, by itself or followed by one the other way."""
 
     radius_plus_minus_mm: Annotated[
-        Tolerance | None, says("How far off the radius may be, either way, in mm; 0 if not said.")
+        Tolerance | None,
+        says("How far off the radius may be, either way, in mm; 0 if not said."),
     ] = None
     couplings: Annotated[
         bool,
         says(
-            "Whether the vehicles are a train in order from the head, whose couplings are judged too; also where the "
-            "curve is said to be reverse, or something is said of its entry."
+            "Whether the vehicles are a train in order from the head, whose couplings"
+            " are judged too; also where the curve is said to be reverse, or something"
+            " is said of its entry."
         ),
     ] = False
 
     def rules(self) -> Iterable[Fault]:
         """The curve is still a curve at the sharp end of its ±."""
         yield from super().rules()
-        if self.radius_plus_minus_mm is not None and self.radius_plus_minus_mm >= min(self.radii_mm):
+        if self.radius_plus_minus_mm is not None and self.radius_plus_minus_mm >= min(
+            self.radii_mm
+        ):
             message = "must be less than the radius itself"
-            yield Fault(code="contradiction", message=message, pointer="/radius_plus_minus_mm")
+            yield Fault(
+                code="contradiction", message=message, pointer="/radius_plus_minus_mm"
+            )
 
     @property
     def judges_couplings(self) -> bool:
@@ -59,13 +65,19 @@ class CurveRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """Which vehicles are to go round which curve."""
 
     vehicles: Annotated[
-        Vehicles, says("The vehicles in question, each judged by itself; in order from the head where couplings are.")
+        Vehicles,
+        says(
+            "The vehicles in question, each judged by itself; in order from the head"
+            " where couplings are."
+        ),
     ]
     curve: Annotated[AskedCurve, says("The curve they are to go round.")]
 
 
 class CurveCase(MayBeExact, frozen=True, kw_only=True):
-    """All that is needed to answer: the vehicles with their figures, the curve, and the club's own couplings."""
+    """All that is needed to answer: the vehicles with their figures, the curve, and the
+    club's own couplings.
+    """
 
     vehicles: tuple[Standing, ...]
     curve: AskedCurve
@@ -76,13 +88,16 @@ StraightBy = Literal["swept_joint", "longest_vehicle"]
 
 
 class CurveAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """Whether all of them run; then each vehicle, in the order asked. ``because`` has the worst first.
+    """Whether all of them run; then each vehicle, in the order asked. ``because`` has
+    the worst first.
 
-    ``couplings`` has the joints from the head, if they are in question. ``least_straight_mm`` and ``least_radius_mm``
-    would cure all of those that do not run well; null where none is needed or none helps. ``least_straight_by`` tells
-    what the straight is by: the joints as they are swept along it, or, where too little is known of them and that is
-    common practice, the longest vehicle. ``least_straight_brings`` and ``least_radius_brings`` are the verdicts of the
-    whole question asked again with that straight, or with no curve sharper.
+    ``couplings`` has the joints from the head, if they are in question.
+    ``least_straight_mm`` and ``least_radius_mm`` would cure all of those that do not
+    run well; null where none is needed or none helps. ``least_straight_by`` tells what
+    the straight is by: the joints as they are swept along it, or, where too little is
+    known of them and that is common practice, the longest vehicle.
+    ``least_straight_brings`` and ``least_radius_brings`` are the verdicts of the whole
+    question asked again with that straight, or with no curve sharper.
     """
 
     verdict: CurveVerdict
@@ -100,17 +115,27 @@ class CurveAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
 @warned
 def reckon(case: CurveCase) -> CurveAnswer:
-    """Return whether every vehicle of ``case`` runs on its curve, and every joint if asked; like ones reckoned once.
+    """Return whether every vehicle of ``case`` runs on its curve, and every joint if
+    asked; like ones reckoned once.
 
     Of a reverse curve each vehicle is judged on the sharper of the two.
     """
     types = CouplingTypes(case.types)
-    joints = couplings_on_curve(case.vehicles, case.curve, types=types) if case.curve.judges_couplings else None
+    joints = (
+        couplings_on_curve(case.vehicles, case.curve, types=types)
+        if case.curve.judges_couplings
+        else None
+    )
     couplings = () if joints is None else joints.couplings
     weighed = _weighed(case, couplings, types)
-    judged: list[OnCurve | JointOnCurve] = [*dict.fromkeys(each.answer for each in weighed), *couplings]
+    judged: list[OnCurve | JointOnCurve] = [
+        *dict.fromkeys(each.answer for each in weighed),
+        *couplings,
+    ]
     verdict = worst((each.verdict for each in judged), order=WORST_FIRST)
-    straight_mm, straight_by = (None, None) if joints is None else _straight(case, joints)
+    straight_mm, straight_by = (
+        (None, None) if joints is None else _straight(case, joints)
+    )
     radius_mm = None if joints is None else joints.least_radius_mm
     return CurveAnswer(
         verdict=verdict,
@@ -119,7 +144,11 @@ def reckon(case: CurveCase) -> CurveAnswer:
         assumed=tuple(
             dict.fromkeys(
                 (
-                    *told(guess for each in dict.fromkeys(weighed) for guess in each.guesses),
+                    *told(
+                        guess
+                        for each in dict.fromkeys(weighed)
+                        for guess in each.guesses
+                    ),
                     *(note for joint in couplings for note in joint.assumed),
                 )
             )
@@ -127,17 +156,37 @@ def reckon(case: CurveCase) -> CurveAnswer:
         couplings=couplings,
         least_straight_mm=straight_mm,
         least_straight_by=straight_by,
-        least_straight_brings=None if straight_mm is None else _brings(case, case.curve.with_straight(straight_mm)),
+        least_straight_brings=(
+            None
+            if straight_mm is None
+            else _brings(case, case.curve.with_straight(straight_mm))
+        ),
         least_radius_mm=radius_mm,
-        least_radius_brings=None if radius_mm is None else _brings(case, case.curve.no_sharper_than(radius_mm)),
+        least_radius_brings=(
+            None
+            if radius_mm is None
+            else _brings(case, case.curve.no_sharper_than(radius_mm))
+        ),
     )
 
 
-def _weighed(case: CurveCase, couplings: Sequence[JointOnCurve], types: CouplingTypes) -> tuple[Weighed, ...]:
-    """Return each vehicle weighed; the advice by its length gives way where every joint it has is swept."""
-    radius_mm, plus_minus_mm = min(case.curve.radii_mm), case.curve.radius_plus_minus_mm or 0.0
+def _weighed(
+    case: CurveCase, couplings: Sequence[JointOnCurve], types: CouplingTypes
+) -> tuple[Weighed, ...]:
+    """Return each vehicle weighed; the advice by its length gives way where every joint
+    it has is swept.
+    """
+    radius_mm, plus_minus_mm = (
+        min(case.curve.radii_mm),
+        case.curve.radius_plus_minus_mm or 0.0,
+    )
     alone = {
-        vehicle: weigh(vehicle, radius_mm=radius_mm, radius_plus_minus_mm=plus_minus_mm, types=types)
+        vehicle: weigh(
+            vehicle,
+            radius_mm=radius_mm,
+            radius_plus_minus_mm=plus_minus_mm,
+            types=types,
+        )
         for vehicle in dict.fromkeys(case.vehicles)
     }
     found: list[Weighed] = []
@@ -151,12 +200,27 @@ def _weighed(case: CurveCase, couplings: Sequence[JointOnCurve], types: Coupling
 
 
 def _swept(weighed: Weighed, joints: Sequence[JointOnCurve]) -> Weighed:
-    if not weighed.by_length or not joints or any(joint.pulling == "cannot_tell" for joint in joints):
+    if (
+        not weighed.by_length
+        or not joints
+        or any(joint.pulling == "cannot_tell" for joint in joints)
+    ):
         return weighed
     name = weighed.answer.name
-    message = f"{name} is judged by its couplings, which is better than by its length: see the joints"
-    reason = Reason(code="judged_by_couplings", message=message, vehicle=name, ratio=weighed.answer.ratio)
-    because = (reason, *(each for each in weighed.answer.because if each.code in _OF_THROWS))
+    message = (
+        f"{name} is judged by its couplings, which is better than by its length: see"
+        " the joints"
+    )
+    reason = Reason(
+        code="judged_by_couplings",
+        message=message,
+        vehicle=name,
+        ratio=weighed.answer.ratio,
+    )
+    because = (
+        reason,
+        *(each for each in weighed.answer.because if each.code in _OF_THROWS),
+    )
     answer = msgspec.structs.replace(weighed.answer, verdict="runs", because=because)
     return msgspec.structs.replace(weighed, answer=answer)
 
@@ -164,10 +228,14 @@ def _swept(weighed: Weighed, joints: Sequence[JointOnCurve]) -> Weighed:
 _OF_THROWS = {"missing_figure", "cannot_stand"}
 
 
-def _straight(case: CurveCase, joints: TrainOnCurve) -> tuple[int | None, StraightBy | None]:
-    """Return the straight that cures the joints; where not all of them can be told, the longest vehicle's length.
+def _straight(
+    case: CurveCase, joints: TrainOnCurve
+) -> tuple[int | None, StraightBy | None]:
+    """Return the straight that cures the joints; where not all of them can be told, the
+    longest vehicle's length.
 
-    **Source** of the second: common practice among module builders; with touching buffers NEM 111 (2016), section 3.2.
+    **Source** of the second: common practice among module builders; with touching
+    buffers NEM 111 (2016), section 3.2.
     """
     if joints.least_straight_mm is not None:
         return joints.least_straight_mm, "swept_joint"
@@ -184,12 +252,18 @@ def _straight(case: CurveCase, joints: TrainOnCurve) -> tuple[int | None, Straig
 def _body_mm(vehicle: Standing) -> float | None:
     bodies = shapes(vehicle)
     lengths = [(body.half_front_mm, body.half_rear_mm) for body in bodies]
-    known = [front_mm + rear_mm for front_mm, rear_mm in lengths if front_mm is not None and rear_mm is not None]
+    known = [
+        front_mm + rear_mm
+        for front_mm, rear_mm in lengths
+        if front_mm is not None and rear_mm is not None
+    ]
     return max(known) if len(known) == len(lengths) else None
 
 
 def _brings(case: CurveCase, curve: Alignment) -> CurveVerdict:
-    """Return the verdict of the whole question on another curve, what would cure it left out."""
+    """Return the verdict of the whole question on another curve, what would cure it
+    left out.
+    """
     types = CouplingTypes(case.types)
     eased = msgspec.structs.replace(case, curve=curve)
     couplings = joints_on_curve(case.vehicles, curve, types=types)
@@ -199,16 +273,27 @@ def _brings(case: CurveCase, curve: Alignment) -> CurveVerdict:
 
 def _overswing_deg(answer: OnCurve | JointOnCurve) -> float:
     swings = [(reason.value_deg, reason.limit_deg) for reason in answer.because]
-    over = (value_deg - limit_deg for value_deg, limit_deg in swings if value_deg is not None and limit_deg is not None)
+    over = (
+        value_deg - limit_deg
+        for value_deg, limit_deg in swings
+        if value_deg is not None and limit_deg is not None
+    )
     return max(over, default=0.0)
 
 
-def _reasons(answers: Iterable[OnCurve | JointOnCurve], *, verdict: CurveVerdict) -> Iterator[Reason]:
-    """Yield the reasons of the worst vehicles and joints first; those that run say why only where all run.
+def _reasons(
+    answers: Iterable[OnCurve | JointOnCurve], *, verdict: CurveVerdict
+) -> Iterator[Reason]:
+    """Yield the reasons of the worst vehicles and joints first; those that run say why
+    only where all run.
 
-    Of joints with one verdict that comes first whose couplings are asked to swing farthest beyond what they can.
+    Of joints with one verdict that comes first whose couplings are asked to swing
+    farthest beyond what they can.
     """
-    for answer in sorted(answers, key=lambda each: (WORST_FIRST.index(each.verdict), -_overswing_deg(each))):
+    for answer in sorted(
+        answers,
+        key=lambda each: (WORST_FIRST.index(each.verdict), -_overswing_deg(each)),
+    ):
         if answer.verdict != "runs" or verdict == "runs":
             yield from answer.because
         else:

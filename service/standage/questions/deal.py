@@ -9,19 +9,37 @@ import msgspec
 
 from standage.questions.asked import AskedYard
 from standage.questions.exactness import MayBeExact, as_written
-from standage.questions.shunting_plan import AskedWagon, Budget, resolved, yard_and_wagons
+from standage.questions.shunting_plan import (
+    AskedWagon,
+    Budget,
+    resolved,
+    yard_and_wagons,
+)
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.railway.shunting.census import DEFAULT_BUDGET, Census, Par, too_many_trains
+from standage.railway.shunting.census import (
+    DEFAULT_BUDGET,
+    Census,
+    Par,
+    too_many_trains,
+)
 from standage.railway.shunting.deal import Dealt, Difficulty, NotDealt, Wish, deal
 from standage.railway.shunting.plans import plan
-from standage.railway.shunting.yard import MOST_WAGONS, Rest, Visit, Wagon, Yard, YardGoal, YardStart
+from standage.railway.shunting.yard import (
+    MOST_WAGONS,
+    Rest,
+    Visit,
+    Wagon,
+    Yard,
+    YardGoal,
+    YardStart,
+)
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
-from standage.railway.terms.faults import Fault, Faulty, Ruled, all_of
 from standage.railway.terms.figures import Length, Name, says
 from standage.railway.terms.guesses import Guess, told
 from standage.railway.terms.reasons import Assumed, Reason
+from standage.shapes.faults import Fault, Faulty, Ruled, all_of
 
 MOST_CLUB_WAGONS = 40
 USUAL_WAGONS = 8
@@ -34,22 +52,37 @@ class DealRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """A yard, an engine, the club's wagons, and what sort of puzzle is wanted."""
 
     engine_length_mm: Annotated[Length, says("The engine over its couplings, in mm.")]
-    yard: Annotated[AskedYard, says("The headshunt and the sidings, or the id of a yard on record.")]
+    yard: Annotated[
+        AskedYard, says("The headshunt and the sidings, or the id of a yard on record.")
+    ]
     wagons: Annotated[
-        Annotated[tuple[AskedWagon, ...], msgspec.Meta(min_length=1, max_length=MOST_CLUB_WAGONS)],
+        Annotated[
+            tuple[AskedWagon, ...],
+            msgspec.Meta(min_length=1, max_length=MOST_CLUB_WAGONS),
+        ],
         says("The wagons to draw from."),
     ]
     siding: Annotated[Name, says("The siding in which the train is to be made up.")]
     train_wagons: Annotated[WagonCount, says("How many wagons the train is to have.")]
     used_wagons: Annotated[
-        WagonCount | None, says("How many wagons stand in the yard; 8, or all where there are fewer, if not said.")
+        WagonCount | None,
+        says(
+            "How many wagons stand in the yard; 8, or all where there are fewer, if not"
+            " said."
+        ),
     ] = None
     seed: Annotated[Seed, says("The same seed and figures deal the same puzzle.")]
-    rest: Annotated[Rest, says("Where the other wagons may be at the end.")] = "anywhere"
+    rest: Annotated[Rest, says("Where the other wagons may be at the end.")] = (
+        "anywhere"
+    )
     fewest: Annotated[Par, says("What par counts: visits or couplings.")] = "visits"
-    difficulty: Annotated[Difficulty | None, says("How hard it is to be; any if not said.")] = None
+    difficulty: Annotated[
+        Difficulty | None, says("How hard it is to be; any if not said.")
+    ] = None
     with_solution: Annotated[bool, says("Whether to give the solution away.")] = False
-    budget_steps: Annotated[Budget, says("How many positions may be looked at.")] = DEFAULT_BUDGET
+    budget_steps: Annotated[Budget, says("How many positions may be looked at.")] = (
+        DEFAULT_BUDGET
+    )
 
     def rules(self) -> Iterable[Fault]:
         """There are as many wagons as are to be used."""
@@ -66,7 +99,11 @@ class DealRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     @property
     def wagons_used(self) -> int:
         """How many wagons stand in the yard."""
-        return min(USUAL_WAGONS, len(self.wagons)) if self.used_wagons is None else self.used_wagons
+        return (
+            min(USUAL_WAGONS, len(self.wagons))
+            if self.used_wagons is None
+            else self.used_wagons
+        )
 
 
 class DealCase(MayBeExact, frozen=True, kw_only=True):
@@ -98,20 +135,36 @@ class DealtWagon(msgspec.Struct, frozen=True, kw_only=True):
 class DealAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """A puzzle with its par and how hard it is, or why there is none."""
 
-    verdict: Annotated[Literal["dealt", "no_puzzle"], says("Whether there is a puzzle.")]
+    verdict: Annotated[
+        Literal["dealt", "no_puzzle"], says("Whether there is a puzzle.")
+    ]
     seed: Annotated[int, says("The seed it was dealt by.")]
     wagons: Annotated[tuple[DealtWagon, ...], says("The wagons in the yard.")]
     start: Annotated[YardStart | None, says("Where they stand at the start.")]
     goal: Annotated[YardGoal | None, says("The train to be made.")]
     fewest: Annotated[Par, says("What par counts.")]
     par: Annotated[int | None, says("The least it can be done in, proved.")]
-    difficulty: Annotated[Difficulty | None, says("In which third of all trains its par stands.")]
-    easier_percent: Annotated[float | None, says("How many per cent of all trains have a lower par.")]
-    harder_percent: Annotated[float | None, says("How many per cent of all trains have a higher par.")]
+    difficulty: Annotated[
+        Difficulty | None, says("In which third of all trains its par stands.")
+    ]
+    easier_percent: Annotated[
+        float | None, says("How many per cent of all trains have a lower par.")
+    ]
+    harder_percent: Annotated[
+        float | None, says("How many per cent of all trains have a higher par.")
+    ]
     trains: Annotated[int | None, says("How many trains of so many wagons there are.")]
-    trains_possible: Annotated[int | None, says("How many of them can be made; null where not all were looked at.")]
-    by_par: Annotated[tuple[ParCount, ...], says("How many trains have which par, as far as was looked.")]
-    moves: Annotated[tuple[Visit, ...] | None, says("The solution, where it was asked for.")]
+    trains_possible: Annotated[
+        int | None,
+        says("How many of them can be made; null where not all were looked at."),
+    ]
+    by_par: Annotated[
+        tuple[ParCount, ...],
+        says("How many trains have which par, as far as was looked."),
+    ]
+    moves: Annotated[
+        tuple[Visit, ...] | None, says("The solution, where it was asked for.")
+    ]
     because: Annotated[tuple[Reason, ...], says("Why there is none, and what to mind.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
     warnings: Warnings = NOT_YET
@@ -121,22 +174,28 @@ class DealAnswer(msgspec.Struct, frozen=True, kw_only=True):
 def gather(sources: Sources, request: DealRequest) -> DealCase:
     """Return the case of what a caller asks.
 
-    Raises ``Faulty`` for every id that is not on record, every figure that is missing and every name twice.
+    Raises ``Faulty`` for every id that is not on record, every figure that is missing
+    and every name twice.
     """
     yard, vehicles = yard_and_wagons(sources, request.yard, request.wagons)
     return case_of(request, yard, vehicles, sources.coupling_types())
 
 
 def case_of(
-    request: DealRequest, yard: Yard, vehicles: Sequence[Vehicle], types: Iterable[CouplingKind] = ()
+    request: DealRequest,
+    yard: Yard,
+    vehicles: Sequence[Vehicle],
+    types: Iterable[CouplingKind] = (),
 ) -> DealCase:
-    """Return the case that a request makes in ``yard``, its wagons given as ``vehicles`` in the same order.
+    """Return the case that a request makes in ``yard``, its wagons given as
+    ``vehicles`` in the same order.
 
-    ``types`` are the club's own couplings. Raises ``Faulty`` with every figure that is missing, every name twice and a
-    siding that there is not.
+    ``types`` are the club's own couplings. Raises ``Faulty`` with every figure that is
+    missing, every name twice and a siding that there is not.
     """
     (wagons, guesses, warnings), _ = all_of(
-        partial(resolved, vehicles, CouplingTypes(types)), partial(known_siding, request.siding, yard)
+        partial(resolved, vehicles, CouplingTypes(types)),
+        partial(known_siding, request.siding, yard),
     )
     distinct_names(wagons)
     wish = Wish(
@@ -164,7 +223,15 @@ def case_of(
 def known_siding(siding: str, yard: Yard) -> None:
     """Raise ``Faulty`` where the yard has no such siding."""
     if siding not in {one.name for one in yard.sidings}:
-        raise Faulty([Fault(code="unknown_siding", message=f"there is no siding {siding}", pointer="/siding")])
+        raise Faulty(
+            [
+                Fault(
+                    code="unknown_siding",
+                    message=f"there is no siding {siding}",
+                    pointer="/siding",
+                )
+            ]
+        )
 
 
 def distinct_names(wagons: Sequence[Wagon]) -> None:
@@ -174,7 +241,11 @@ def distinct_names(wagons: Sequence[Wagon]) -> None:
     for place, wagon in enumerate(wagons):
         if wagon.name in seen:
             message = f"there are two wagons {wagon.name}"
-            faults.append(Fault(code="not_unique", message=message, pointer=f"/wagons/{place}/name"))
+            faults.append(
+                Fault(
+                    code="not_unique", message=message, pointer=f"/wagons/{place}/name"
+                )
+            )
         seen.add(wagon.name)
     if faults:
         raise Faulty(faults)
@@ -182,21 +253,27 @@ def distinct_names(wagons: Sequence[Wagon]) -> None:
 
 @warned
 def reckon(case: DealCase) -> DealAnswer:
-    """Return the puzzle that the case's seed deals; its par is found anew by the search where the solution is given."""
+    """Return the puzzle that the case's seed deals; its par is found anew by the search
+    where the solution is given.
+    """
     dealt = deal(case.wish, budget_steps=case.budget_steps)
     if isinstance(dealt, NotDealt):
         return _answer(case, None, because=(*case.warnings, *dealt.because))
     return _answer(case, dealt, because=case.warnings)
 
 
-def _answer(case: DealCase, dealt: Dealt | None, *, because: tuple[Reason, ...]) -> DealAnswer:
+def _answer(
+    case: DealCase, dealt: Dealt | None, *, because: tuple[Reason, ...]
+) -> DealAnswer:
     census = None if dealt is None else dealt.census
     puzzle = None if dealt is None else dealt.puzzle
     solved = plan(puzzle) if puzzle is not None and case.with_solution else None
     return DealAnswer(
         verdict="no_puzzle" if dealt is None else "dealt",
         seed=case.wish.seed,
-        wagons=() if puzzle is None else tuple(_wagon(wagon) for wagon in puzzle.wagons),
+        wagons=(
+            () if puzzle is None else tuple(_wagon(wagon) for wagon in puzzle.wagons)
+        ),
         start=None if puzzle is None else puzzle.start,
         goal=None if puzzle is None else puzzle.goal,
         fewest=case.wish.fewest,
@@ -205,7 +282,9 @@ def _answer(case: DealCase, dealt: Dealt | None, *, because: tuple[Reason, ...])
         easier_percent=None if dealt is None else dealt.easier_percent,
         harder_percent=None if dealt is None else dealt.harder_percent,
         trains=None if census is None else census.trains,
-        trains_possible=len(census.pars) if census is not None and census.complete else None,
+        trains_possible=(
+            len(census.pars) if census is not None and census.complete else None
+        ),
         by_par=() if census is None else by_par(census),
         moves=None if solved is None else solved.visits,
         because=because,

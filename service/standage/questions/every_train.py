@@ -10,19 +10,38 @@ import msgspec
 from standage.questions.asked import AskedYard
 from standage.questions.deal import ParCount, WagonCount, by_par, known_siding
 from standage.questions.exactness import MayBeExact, as_written
-from standage.questions.shunting_plan import AskedWagon, Budget, resolved, yard_and_wagons
+from standage.questions.shunting_plan import (
+    AskedWagon,
+    Budget,
+    resolved,
+    yard_and_wagons,
+)
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.railway.shunting.census import DEFAULT_BUDGET, Census, Par, census, too_many_trains
+from standage.railway.shunting.census import (
+    DEFAULT_BUDGET,
+    Census,
+    Par,
+    census,
+    too_many_trains,
+)
 from standage.railway.shunting.fitting import unfit
-from standage.railway.shunting.yard import MOST_WAGONS, Puzzle, Rest, Yard, YardGoal, YardStart, made_sure
+from standage.railway.shunting.yard import (
+    MOST_WAGONS,
+    Puzzle,
+    Rest,
+    Yard,
+    YardGoal,
+    YardStart,
+    made_sure,
+)
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
-from standage.railway.terms.faults import Fault, Ruled, all_of
 from standage.railway.terms.figures import Length, Name, says
 from standage.railway.terms.guesses import Guess, told
 from standage.railway.terms.phrases import counted, search_stopped
 from standage.railway.terms.reasons import Assumed, Reason
+from standage.shapes.faults import Fault, Ruled, all_of
 
 MOST_NAMED = 10
 """So many trains are named as examples."""
@@ -32,24 +51,34 @@ class EveryTrainRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """A yard, an engine, wagons where they stand, and how long the trains are."""
 
     engine_length_mm: Annotated[Length, says("The engine over its couplings, in mm.")]
-    yard: Annotated[AskedYard, says("The headshunt and the sidings, or the id of a yard on record.")]
+    yard: Annotated[
+        AskedYard, says("The headshunt and the sidings, or the id of a yard on record.")
+    ]
     wagons: Annotated[
-        Annotated[tuple[AskedWagon, ...], msgspec.Meta(min_length=1, max_length=MOST_WAGONS)],
+        Annotated[
+            tuple[AskedWagon, ...], msgspec.Meta(min_length=1, max_length=MOST_WAGONS)
+        ],
         says("Every wagon in the yard."),
     ]
     start: Annotated[YardStart, says("Where each wagon stands at the start.")]
     siding: Annotated[Name, says("The siding in which the trains are to be made up.")]
     train_wagons: Annotated[WagonCount, says("How many wagons a train has.")]
-    rest: Annotated[Rest, says("Where the other wagons may be at the end.")] = "anywhere"
+    rest: Annotated[Rest, says("Where the other wagons may be at the end.")] = (
+        "anywhere"
+    )
     fewest: Annotated[Par, says("What par counts: visits or couplings.")] = "visits"
-    budget_steps: Annotated[Budget, says("How many positions may be looked at.")] = DEFAULT_BUDGET
+    budget_steps: Annotated[Budget, says("How many positions may be looked at.")] = (
+        DEFAULT_BUDGET
+    )
 
     def rules(self) -> Iterable[Fault]:
         """There are as many wagons as a train has."""
         if self.train_wagons > len(self.wagons):
             message = f"there are only {len(self.wagons)} wagons"
             yield Fault(code="contradiction", message=message, pointer="/train_wagons")
-        elif (too_many := too_many_trains(len(self.wagons), self.train_wagons)) is not None:
+        elif (
+            too_many := too_many_trains(len(self.wagons), self.train_wagons)
+        ) is not None:
             yield Fault(code="too_many", message=too_many, pointer="/train_wagons")
 
 
@@ -72,11 +101,27 @@ class EveryTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
         Literal["every_train", "not_every_train", "budget_spent"],
         says("Whether all can be made; proved, but for the last."),
     ]
-    trains: Annotated[int, says("How many trains of so many wagons there are, their order told apart.")]
-    trains_possible: Annotated[int, says("How many of them can be made; at least so many where the budget was spent.")]
-    hardest_par: Annotated[int | None, says("The most that any of them costs; null where none can be made.")]
-    hardest: Annotated[tuple[tuple[str, ...], ...], says("Some trains that cost the most.")]
-    impossible: Annotated[tuple[tuple[str, ...], ...], says("Some trains that cannot be made, where that is proved.")]
+    trains: Annotated[
+        int,
+        says("How many trains of so many wagons there are, their order told apart."),
+    ]
+    trains_possible: Annotated[
+        int,
+        says(
+            "How many of them can be made; at least so many where the budget was spent."
+        ),
+    ]
+    hardest_par: Annotated[
+        int | None,
+        says("The most that any of them costs; null where none can be made."),
+    ]
+    hardest: Annotated[
+        tuple[tuple[str, ...], ...], says("Some trains that cost the most.")
+    ]
+    impossible: Annotated[
+        tuple[tuple[str, ...], ...],
+        says("Some trains that cannot be made, where that is proved."),
+    ]
     by_par: Annotated[tuple[ParCount, ...], says("How many trains have which par.")]
     steps: Annotated[int, says("How many positions were looked at.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
@@ -88,21 +133,28 @@ class EveryTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
 def gather(sources: Sources, request: EveryTrainRequest) -> EveryTrainCase:
     """Return the case of what a caller asks.
 
-    Raises ``Faulty`` for every id that is not on record, every figure that is missing and every contradiction.
+    Raises ``Faulty`` for every id that is not on record, every figure that is missing
+    and every contradiction.
     """
     yard, vehicles = yard_and_wagons(sources, request.yard, request.wagons)
     return case_of(request, yard, vehicles, sources.coupling_types())
 
 
 def case_of(
-    request: EveryTrainRequest, yard: Yard, vehicles: Sequence[Vehicle], types: Iterable[CouplingKind] = ()
+    request: EveryTrainRequest,
+    yard: Yard,
+    vehicles: Sequence[Vehicle],
+    types: Iterable[CouplingKind] = (),
 ) -> EveryTrainCase:
-    """Return the case that a request makes in ``yard``, its wagons given as ``vehicles`` in the same order.
+    """Return the case that a request makes in ``yard``, its wagons given as
+    ``vehicles`` in the same order.
 
-    ``types`` are the club's own couplings. Raises ``Faulty`` with every figure that is missing and every contradiction.
+    ``types`` are the club's own couplings. Raises ``Faulty`` with every figure that is
+    missing and every contradiction.
     """
     (wagons, guesses, warnings), _ = all_of(
-        partial(resolved, vehicles, CouplingTypes(types)), partial(known_siding, request.siding, yard)
+        partial(resolved, vehicles, CouplingTypes(types)),
+        partial(known_siding, request.siding, yard),
     )
     puzzle = Puzzle(
         engine_length_mm=request.engine_length_mm,
@@ -124,13 +176,19 @@ def case_of(
 
 @warned
 def reckon(case: EveryTrainCase) -> EveryTrainAnswer:
-    """Return how many trains can be made in the case's yard from its start, and what they cost."""
+    """Return how many trains can be made in the case's yard from its start, and what
+    they cost.
+    """
     because = unfit(case.puzzle)
     if because:
-        trains = census(case.puzzle, train_wagons=case.train_wagons, budget_steps=0).trains
+        trains = census(
+            case.puzzle, train_wagons=case.train_wagons, budget_steps=0
+        ).trains
         found = Census(trains=trains, pars={}, complete=True, bound=0, steps=0)
     else:
-        found = census(case.puzzle, train_wagons=case.train_wagons, budget_steps=case.budget_steps)
+        found = census(
+            case.puzzle, train_wagons=case.train_wagons, budget_steps=case.budget_steps
+        )
     hardest = max(found.pars.values(), default=None)
     named = sorted(train for train, par in found.pars.items() if par == hardest)
     return EveryTrainAnswer(
@@ -147,7 +205,9 @@ def reckon(case: EveryTrainCase) -> EveryTrainAnswer:
     )
 
 
-def _verdict(found: Census) -> Literal["every_train", "not_every_train", "budget_spent"]:
+def _verdict(
+    found: Census,
+) -> Literal["every_train", "not_every_train", "budget_spent"]:
     if len(found.pars) == found.trains:
         return "every_train"
     return "not_every_train" if found.complete else "budget_spent"
@@ -157,17 +217,24 @@ def _impossible(case: EveryTrainCase, found: Census) -> tuple[tuple[str, ...], .
     if not found.complete:
         return ()
     names = [wagon.name for wagon in case.puzzle.wagons]
-    missing = (train for train in permutations(names, case.train_wagons) if train not in found.pars)
+    missing = (
+        train
+        for train in permutations(names, case.train_wagons)
+        if train not in found.pars
+    )
     return tuple(islice(missing, MOST_NAMED if len(found.pars) < found.trains else 0))
 
 
 def _reason(found: Census) -> Reason:
     if len(found.pars) == found.trains:
-        return Reason(code="every_train", message=f"every one of {counted(found.trains, 'train')} can be made")
+        return Reason(
+            code="every_train",
+            message=f"every one of {counted(found.trains, 'train')} can be made",
+        )
     if found.complete:
         message = (
-            f"{len(found.pars)} of {counted(found.trains, 'train')} can be made; every position that can be reached "
-            "was looked at"
+            f"{len(found.pars)} of {counted(found.trains, 'train')} can be made; every"
+            " position that can be reached was looked at"
         )
         return Reason(code="not_every_train", message=message)
     many = f"at least {len(found.pars)} of {counted(found.trains, 'train')} can be made"

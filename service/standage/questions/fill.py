@@ -1,4 +1,6 @@
-"""How full is each road, the fiddle yard and the whole layout, against what lets it work?"""
+"""How full is each road, the fiddle yard and the whole layout, against what lets it
+work?
+"""
 
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Annotated
@@ -9,7 +11,13 @@ from standage.questions.asked import AskedPlace
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.road_allocation import MOST_ROADS, MOST_TRAINS
 from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.questions.whole_lists import AskedNamedTrain, NamedPlace, NamedTrain, WholeLists, repeated
+from standage.questions.whole_lists import (
+    AskedNamedTrain,
+    NamedPlace,
+    NamedTrain,
+    WholeLists,
+    repeated,
+)
 from standage.railway.roads.allowances import called
 from standage.railway.roads.places import Place
 from standage.railway.standing.crosswise import Crosswise
@@ -17,14 +25,22 @@ from standage.railway.stock.coupled import coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.extents import Extent, lacking, to_name
 from standage.railway.storing.allotment import allot
-from standage.railway.storing.fill import CROWDED_UP_TO, WORKS_UP_TO, Fill, FillVerdict, fill, held, together
+from standage.railway.storing.fill import (
+    CROWDED_UP_TO,
+    WORKS_UP_TO,
+    Fill,
+    FillVerdict,
+    fill,
+    held,
+    together,
+)
 from standage.railway.storing.roads import NO_STORAGE, gap_of, storage_of
-from standage.railway.terms.faults import Fault, Ruled, all_of
 from standage.railway.terms.figures import Room, says, tidy
 from standage.railway.terms.guesses import told
 from standage.railway.terms.phrases import listed, millimetres
 from standage.railway.terms.reasons import Assumed, Reason
-from standage.registry.reading import Listing
+from standage.registry.records.reading import Listing
+from standage.shapes.faults import Fault, Ruled, all_of
 
 MOST_IN_ALL = 200
 """So many of the club's trains are looked at."""
@@ -35,7 +51,9 @@ class RoadAsFilled(Ruled, frozen=True, kw_only=True):
 
     road: Annotated[AskedPlace, says("The road, inline or on record.")]
     trains: Annotated[
-        tuple[AskedNamedTrain, ...], msgspec.Meta(max_length=MOST_TRAINS), says("The trains in it, nose to tail.")
+        tuple[AskedNamedTrain, ...],
+        msgspec.Meta(max_length=MOST_TRAINS),
+        says("The trains in it, nose to tail."),
     ] = ()
 
 
@@ -43,28 +61,42 @@ class FillRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """Roads with the trains that stand in them."""
 
     roads: Annotated[
-        Annotated[tuple[RoadAsFilled, ...], msgspec.Meta(min_length=1, max_length=MOST_ROADS)],
+        Annotated[
+            tuple[RoadAsFilled, ...], msgspec.Meta(min_length=1, max_length=MOST_ROADS)
+        ],
         says("Every road of the yard or the layout, the empty ones too."),
     ]
-    gap_mm: Annotated[Room | None, says("Left between two trains in one road, in mm; 25 if not said.")] = None
+    gap_mm: Annotated[
+        Room | None, says("Left between two trains in one road, in mm; 25 if not said.")
+    ] = None
 
     def rules(self) -> Iterable[Fault]:
         """No road is named twice, and no more trains than can be looked at."""
-        yield from repeated((one.road.place_id for one in self.roads), "/roads", "road/place_id")
+        yield from repeated(
+            (one.road.place_id for one in self.roads), "/roads", "road/place_id"
+        )
         many = sum(len(one.trains) for one in self.roads)
         if many > MOST_IN_ALL:
-            message = f"holds {many} trains, but at most {MOST_IN_ALL} are looked at together"
+            message = (
+                f"holds {many} trains, but at most {MOST_IN_ALL} are looked at together"
+            )
             yield Fault(code="too_many", message=message, pointer="/roads")
 
 
-class LayoutFillQuery(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class LayoutFillQuery(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
+):
     """What is left between trains."""
 
-    gap_mm: Annotated[Room | None, says("Left between two trains in one road, in mm; 25 if not said.")] = None
+    gap_mm: Annotated[
+        Room | None, says("Left between two trains in one road, in mm; 25 if not said.")
+    ] = None
 
 
 class FillCase(MayBeExact, frozen=True, kw_only=True):
-    """All that the answer rests on. ``road_of`` gives the road of each train; None: they are to be allotted."""
+    """All that the answer rests on. ``road_of`` gives the road of each train; None:
+    they are to be allotted.
+    """
 
     roads: tuple[NamedPlace, ...]
     trains: tuple[NamedTrain, ...]
@@ -79,12 +111,26 @@ class HowFull(msgspec.Struct, frozen=True, kw_only=True):
 
     verdict: Annotated[
         FillVerdict,
-        says("works: at most half; crowded: at most four-fifths; full: beyond that; over_full: more than there is."),
+        says(
+            "works: at most half; crowded: at most four-fifths; full: beyond that;"
+            " over_full: more than there is."
+        ),
     ]
-    held_mm: Annotated[float, says("What the trains take up, the gaps between them included, in mm.")]
-    usable_mm: Annotated[float | None, says("The usable length, in mm; null where not all of it is known.")]
-    part: Annotated[float | None, says("The part of it that is taken: 0.5 is half; null where not known.")]
-    left_mm: Annotated[float | None, says("What is left, in mm; less than 0 where more is asked than there is.")]
+    held_mm: Annotated[
+        float, says("What the trains take up, the gaps between them included, in mm.")
+    ]
+    usable_mm: Annotated[
+        float | None,
+        says("The usable length, in mm; null where not all of it is known."),
+    ]
+    part: Annotated[
+        float | None,
+        says("The part of it that is taken: 0.5 is half; null where not known."),
+    ]
+    left_mm: Annotated[
+        float | None,
+        says("What is left, in mm; less than 0 where more is asked than there is."),
+    ]
 
 
 class RoadFill(HowFull, frozen=True, kw_only=True):
@@ -96,15 +142,28 @@ class RoadFill(HowFull, frozen=True, kw_only=True):
 
 
 class FillAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """How full each road is, the fiddle yard, and all of it, against half and four-fifths (common practice)."""
+    """How full each road is, the fiddle yard, and all of it, against half and
+    four-fifths (common practice).
+    """
 
     verdict: Annotated[FillVerdict, says("How full all of it is.")]
-    roads: Annotated[tuple[RoadFill, ...], says("Every road; none where there are too many to be allotted.")]
-    yard: Annotated[HowFull | None, says("The fiddle-yard roads together; null where there are none or not told.")]
-    layout: Annotated[HowFull, says("All roads together, with every train, those that have no road too.")]
+    roads: Annotated[
+        tuple[RoadFill, ...],
+        says("Every road; none where there are too many to be allotted."),
+    ]
+    yard: Annotated[
+        HowFull | None,
+        says("The fiddle-yard roads together; null where there are none or not told."),
+    ]
+    layout: Annotated[
+        HowFull,
+        says("All roads together, with every train, those that have no road too."),
+    ]
     left_over: Annotated[tuple[str, ...], says("The trains that have no road.")]
     works_up_to: Annotated[float, says("Up to this part a yard works.")]
-    crowded_up_to: Annotated[float, says("Beyond this part there is no room to work in.")]
+    crowded_up_to: Annotated[
+        float, says("Beyond this part there is no room to work in.")
+    ]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
     warnings: Warnings = NOT_YET
@@ -117,26 +176,60 @@ def is_heavy(case: FillCase) -> bool:
 
 @warned
 def reckon(case: FillCase) -> FillAnswer:
-    """Return how full the roads of ``case`` are; trains that have no place yet are put where the fewest are left."""
+    """Return how full the roads of ``case`` are; trains that have no place yet are put
+    where the fewest are left.
+    """
     gap_mm, assumed_gap = gap_of(case.gap_mm)
     types = CouplingTypes(case.types)
     made_up = [coupled(one.train, types=types) for one in case.trains]
     extents = [one.pulled_out() for one in made_up]
     road_of = _road_of(case, gap_mm=gap_mm, types=types)
-    fills = None if road_of is None else [_fill(case, extents, road_of, road, gap_mm=gap_mm) for road in _roads(case)]
-    whole = _whole(case, extents, gap_mm=gap_mm) if fills is None or None in (road_of or ()) else together(fills)
-    yard = [fills[road] for road, one in enumerate(case.roads) if one.place.kind == "storage_road"] if fills else []
-    left = [case.trains[train].name for train, road in enumerate(road_of or ()) if road is None]
+    fills = (
+        None
+        if road_of is None
+        else [
+            _fill(case, extents, road_of, road, gap_mm=gap_mm) for road in _roads(case)
+        ]
+    )
+    whole = (
+        _whole(case, extents, gap_mm=gap_mm)
+        if fills is None or None in (road_of or ())
+        else together(fills)
+    )
+    yard = (
+        [
+            fills[road]
+            for road, one in enumerate(case.roads)
+            if one.place.kind == "storage_road"
+        ]
+        if fills
+        else []
+    )
+    left = [
+        case.trains[train].name
+        for train, road in enumerate(road_of or ())
+        if road is None
+    ]
     return FillAnswer(
         verdict=whole.verdict,
-        roads=() if fills is None or road_of is None else tuple(_told(case, road_of, fills)),
+        roads=(
+            ()
+            if fills is None or road_of is None
+            else tuple(_told(case, road_of, fills))
+        ),
         yard=_how_full(together(yard)) if yard else None,
         layout=_how_full(whole),
         left_over=tuple(left),
         works_up_to=WORKS_UP_TO,
         crowded_up_to=CROWDED_UP_TO,
-        because=(*_over_full(case, fills or ()), *_because(case, extents, whole, left=left, fills=fills)),
-        assumed=(*told(guess for one in made_up for guess in one.guesses()), *assumed_gap),
+        because=(
+            *_over_full(case, fills or ()),
+            *_because(case, extents, whole, left=left, fills=fills),
+        ),
+        assumed=(
+            *told(guess for one in made_up for guess in one.guesses()),
+            *assumed_gap,
+        ),
     )
 
 
@@ -144,27 +237,44 @@ def _roads(case: FillCase) -> range:
     return range(len(case.roads))
 
 
-def _road_of(case: FillCase, *, gap_mm: float, types: CouplingTypes) -> Sequence[int | None] | None:
-    """Return the road of each train: as it was said, else as the fewest are left over; None where that is too much."""
+def _road_of(
+    case: FillCase, *, gap_mm: float, types: CouplingTypes
+) -> Sequence[int | None] | None:
+    """Return the road of each train: as it was said, else as the fewest are left over;
+    None where that is too much.
+    """
     if case.road_of is not None:
         return case.road_of
     if len(case.trains) > MOST_TRAINS or len(case.roads) > MOST_ROADS:
         return None
     places = [one.place for one in case.roads]
     on_record = [one.id is not None for one in case.roads]
-    crosswise = Crosswise([one.train for one in case.trains], places, on_record=on_record, types=types)
-    return allot(storage_of(crosswise, trains=len(case.trains), gap_mm=gap_mm, keep_empty=0)).road_of
+    crosswise = Crosswise(
+        [one.train for one in case.trains], places, on_record=on_record, types=types
+    )
+    return allot(
+        storage_of(crosswise, trains=len(case.trains), gap_mm=gap_mm, keep_empty=0)
+    ).road_of
 
 
 def _fill(
-    case: FillCase, extents: Sequence[Extent], road_of: Sequence[int | None], road: int, *, gap_mm: float
+    case: FillCase,
+    extents: Sequence[Extent],
+    road_of: Sequence[int | None],
+    road: int,
+    *,
+    gap_mm: float,
 ) -> Fill:
     inside = [extents[train] for train, its in enumerate(road_of) if its == road]
-    return fill(held(inside, gap_mm=gap_mm), usable_mm=case.roads[road].place.usable_length_mm)
+    return fill(
+        held(inside, gap_mm=gap_mm), usable_mm=case.roads[road].place.usable_length_mm
+    )
 
 
 def _whole(case: FillCase, extents: Sequence[Extent], *, gap_mm: float) -> Fill:
-    """Return how full all roads together would be with every train; so many gaps as there must be at the least."""
+    """Return how full all roads together would be with every train; so many gaps as
+    there must be at the least.
+    """
     lengths_mm = [one.place.usable_length_mm for one in case.roads]
     gaps = max(0, len(extents) - len(case.roads))
     taken = held(extents, gap_mm=0.0)
@@ -173,9 +283,13 @@ def _whole(case: FillCase, extents: Sequence[Extent], *, gap_mm: float) -> Fill:
     return fill(taken, usable_mm=sum(known) if len(known) == len(lengths_mm) else None)
 
 
-def _told(case: FillCase, road_of: Sequence[int | None], fills: Sequence[Fill]) -> Iterator[RoadFill]:
+def _told(
+    case: FillCase, road_of: Sequence[int | None], fills: Sequence[Fill]
+) -> Iterator[RoadFill]:
     for road, one in enumerate(case.roads):
-        names = tuple(case.trains[train].name for train, its in enumerate(road_of) if its == road)
+        names = tuple(
+            case.trains[train].name for train, its in enumerate(road_of) if its == road
+        )
         full = _how_full(fills[road])
         yield RoadFill(
             **{name: getattr(full, name) for name in HowFull.__struct_fields__},
@@ -187,33 +301,62 @@ def _told(case: FillCase, road_of: Sequence[int | None], fills: Sequence[Fill]) 
 
 def _how_full(full: Fill) -> HowFull:
     return HowFull(
-        verdict=full.verdict, held_mm=full.held_mm, usable_mm=full.usable_mm, part=full.part, left_mm=full.left_mm
+        verdict=full.verdict,
+        held_mm=full.held_mm,
+        usable_mm=full.usable_mm,
+        part=full.part,
+        left_mm=full.left_mm,
     )
 
 
 def _over_full(case: FillCase, fills: Sequence[Fill]) -> Iterator[Reason]:
-    """Yield each road that is asked to hold more than there is of it, however empty the others are."""
+    """Yield each road that is asked to hold more than there is of it, however empty the
+    others are.
+    """
     for one, full in zip(case.roads, fills, strict=False):
         if full.verdict == "over_full" and full.usable_mm is not None:
             short_mm = tidy(full.held_mm - full.usable_mm)
             message = f"{one.name} is {millimetres(short_mm)} too short for its trains"
-            yield Reason(code="road_over_full", message=message, place=one.name, amount_mm=short_mm)
+            yield Reason(
+                code="road_over_full",
+                message=message,
+                place=one.name,
+                amount_mm=short_mm,
+            )
 
 
 def _because(
-    case: FillCase, extents: Sequence[Extent], whole: Fill, *, left: Sequence[str], fills: Sequence[Fill] | None
+    case: FillCase,
+    extents: Sequence[Extent],
+    whole: Fill,
+    *,
+    left: Sequence[str],
+    fills: Sequence[Fill] | None,
 ) -> Iterator[Reason]:
     if left:
-        yield Reason(code="left_over", message=f"for {listed(left)} no road is certain to be left beside the others")
+        yield Reason(
+            code="left_over",
+            message=(
+                f"for {listed(left)} no road is certain to be left beside the others"
+            ),
+        )
     yield from lacking(missing for extent in extents for missing in extent.missing)
     if whole.verdict == "cannot_tell":
         yield from to_name(unsaid for extent in extents for unsaid in extent.unsaid)
     for one in case.roads:
         if one.place.usable_length_mm is None:
             message = f"measure the usable length of {called(one.place)}"
-            yield Reason(code="missing_figure", message=message, place=one.name, field="usable_length_mm")
+            yield Reason(
+                code="missing_figure",
+                message=message,
+                place=one.name,
+                field="usable_length_mm",
+            )
     if fills is None:
-        message = f"more than {MOST_TRAINS} trains or {MOST_ROADS} roads are not put into roads one by one"
+        message = (
+            f"more than {MOST_TRAINS} trains or {MOST_ROADS} roads are not put into"
+            " roads one by one"
+        )
         yield Reason(code="too_many_to_allot", message=message)
     if case.cut:
         message = f"only the first {MOST_IN_ALL} trains by name were looked at"
@@ -222,7 +365,9 @@ def _because(
 
 
 def _share(part: float) -> str:
-    """Return a part in per cent, where what is just over a limit is not told as the limit itself."""
+    """Return a part in per cent, where what is just over a limit is not told as the
+    limit itself.
+    """
     shown = f"{part:.0%}"
     for limit in (WORKS_UP_TO, CROWDED_UP_TO, 1.0):
         if part > limit and shown == f"{limit:.0%}":
@@ -232,15 +377,26 @@ def _share(part: float) -> str:
 
 def _said(whole: Fill) -> Reason:
     if whole.part is None:
-        return Reason(code="not_all_known", message="not every length is known, so nobody can tell how full it is")
+        return Reason(
+            code="not_all_known",
+            message="not every length is known, so nobody can tell how full it is",
+        )
     words = {
         "works": "it can be worked",
         "crowded": "it is crowded: a yard works at half of what it holds",
         "full": "it is full: beyond four-fifths there is no room to work in",
         "over_full": "there is more than it holds",
     }
-    message = f"{_share(whole.part)} of the length is taken; {words.get(whole.verdict, 'nobody can tell')}"
-    return Reason(code=whole.verdict, message=message, value_mm=whole.held_mm, limit_mm=whole.usable_mm)
+    message = (
+        f"{_share(whole.part)} of the length is taken;"
+        f" {words.get(whole.verdict, 'nobody can tell')}"
+    )
+    return Reason(
+        code=whole.verdict,
+        message=message,
+        value_mm=whole.held_mm,
+        limit_mm=whole.usable_mm,
+    )
 
 
 @as_written
@@ -254,7 +410,9 @@ def gather(sources: WholeLists, request: FillRequest) -> FillCase:
     ]
     roads, trains = all_of(
         lambda: sources.places_asked([one.road for one in request.roads], places),
-        lambda: sources.trains_asked([train for _, train, _ in each], [pointer for _, _, pointer in each]),
+        lambda: sources.trains_asked(
+            [train for _, train, _ in each], [pointer for _, _, pointer in each]
+        ),
     )
     return FillCase(
         roads=roads,
@@ -266,7 +424,9 @@ def gather(sources: WholeLists, request: FillRequest) -> FillCase:
 
 
 def case_of(sources: WholeLists, layout_id: str, query: LayoutFillQuery) -> FillCase:
-    """Return the case of all the club's trains in all roads of a layout in which trains are put away."""
+    """Return the case of all the club's trains in all roads of a layout in which trains
+    are put away.
+    """
     layout = sources.layout_at(layout_id)
     found = sources.trains_listed(Listing(limit=MOST_IN_ALL + 1))
     return FillCase(

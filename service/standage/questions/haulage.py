@@ -1,4 +1,6 @@
-"""How many vehicles engines take up a gradient, and how many engines a train needs: a band, never one number."""
+"""How many vehicles engines take up a gradient, and how many engines a train needs: a
+band, never one number.
+"""
 
 from collections.abc import Iterable, Iterator
 from typing import Annotated, Literal
@@ -22,18 +24,24 @@ from standage.railway.climbs.haulage import (
     steepest_hauled_percent,
 )
 from standage.railway.stock.weights import recommended_mass_g
-from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import LONGEST_MM, Percent, says, tidy, tidy_down
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scales import ScaleName, scale
+from standage.shapes.faults import Fault, Ruled
 
 HaulageVerdict = Literal["cannot_tell", "does_not_haul", "marginal", "hauls"]
 MOST_VEHICLES = 10_000
 MOST_ENGINES = 20
-Vehicles = Annotated[int, msgspec.Meta(ge=1, le=MOST_VEHICLES, description="So many like vehicles.")]
-Engines = Annotated[int, msgspec.Meta(ge=1, le=MOST_ENGINES, description="So many like engines.")]
+Vehicles = Annotated[
+    int, msgspec.Meta(ge=1, le=MOST_VEHICLES, description="So many like vehicles.")
+]
+Engines = Annotated[
+    int, msgspec.Meta(ge=1, le=MOST_ENGINES, description="So many like engines.")
+]
 Grams = Annotated[float, msgspec.Meta(ge=0.1, le=1_000_000, description="In grams.")]
-Size = Annotated[float, msgspec.Meta(ge=1, le=LONGEST_MM, description="In millimetres.")]
+Size = Annotated[
+    float, msgspec.Meta(ge=1, le=LONGEST_MM, description="In millimetres.")
+]
 
 _PULL_ONLY = ("engine_mass_g", "vehicle_mass_g", "vehicle_body_length_mm")
 
@@ -41,79 +49,145 @@ _PULL_ONLY = ("engine_mass_g", "vehicle_mass_g", "vehicle_body_length_mm")
 class HaulageRequest(Ruled, frozen=True, kw_only=True):
     """An engine, what is known of its strength, and the way that it is to haul up."""
 
-    gradient_percent: Annotated[Percent | None, says("The gradient that the train feels, in per cent.")] = None
-    gradient_one_in: Annotated[OneIn | None, says("The same as 1 in so many, instead.")] = None
-    curve_drag_percent: Annotated[
-        Percent | None, says("What curves add, as a gradient in per cent; 0 if neither it nor a radius is given.")
+    gradient_percent: Annotated[
+        Percent | None, says("The gradient that the train feels, in per cent.")
     ] = None
-    radius_mm: Annotated[Size | None, says("The curve on the gradient, for its drag, in mm; needs scale.")] = None
-    scale: Annotated[ScaleName | None, says("The scale of the engine and the vehicles.")] = None
+    gradient_one_in: Annotated[
+        OneIn | None, says("The same as 1 in so many, instead.")
+    ] = None
+    curve_drag_percent: Annotated[
+        Percent | None,
+        says(
+            "What curves add, as a gradient in per cent; 0 if neither it nor a radius"
+            " is given."
+        ),
+    ] = None
+    radius_mm: Annotated[
+        Size | None,
+        says("The curve on the gradient, for its drag, in mm; needs scale."),
+    ] = None
+    scale: Annotated[
+        ScaleName | None, says("The scale of the engine and the vehicles.")
+    ] = None
     vehicles_on_level: Annotated[
-        Vehicles | None, says("How many of the vehicles one engine hauls on level, straight track.")
+        Vehicles | None,
+        says("How many of the vehicles one engine hauls on level, straight track."),
     ] = None
     drawbar_pull_g: Annotated[
         Grams | None,
-        says("One engine's pull on a spring balance on the level, in grams; instead of vehicles_on_level."),
+        says(
+            "One engine's pull on a spring balance on the level, in grams; instead of"
+            " vehicles_on_level."
+        ),
     ] = None
-    engine_mass_g: Annotated[Grams | None, says("One engine's mass, in grams; goes with drawbar_pull_g.")] = None
-    vehicle_mass_g: Annotated[Grams | None, says("One vehicle's mass, in grams; goes with drawbar_pull_g.")] = None
+    engine_mass_g: Annotated[
+        Grams | None, says("One engine's mass, in grams; goes with drawbar_pull_g.")
+    ] = None
+    vehicle_mass_g: Annotated[
+        Grams | None, says("One vehicle's mass, in grams; goes with drawbar_pull_g.")
+    ] = None
     vehicle_body_length_mm: Annotated[
-        Size | None, says("One vehicle's body, in mm, where nobody weighed it; goes with drawbar_pull_g and scale.")
+        Size | None,
+        says(
+            "One vehicle's body, in mm, where nobody weighed it; goes with"
+            " drawbar_pull_g and scale."
+        ),
     ] = None
     engines: Annotated[Engines, says("How many like engines haul together.")] = 1
-    vehicles: Annotated[Vehicles | None, says("How many vehicles they are to haul; at least one if not said.")] = None
+    vehicles: Annotated[
+        Vehicles | None,
+        says("How many vehicles they are to haul; at least one if not said."),
+    ] = None
 
     def rules(self) -> Iterable[Fault]:
-        """One gradient, one drag, and one measure of strength, each with what it needs."""
+        """One gradient, one drag, and one measure of strength, each with what it
+        needs.
+        """
         yield from self._one_of("gradient_percent", "gradient_one_in", needed=True)
         yield from self._one_of("vehicles_on_level", "drawbar_pull_g", needed=True)
         yield from self._one_of("curve_drag_percent", "radius_mm", needed=False)
-        yield from self._one_of("vehicle_mass_g", "vehicle_body_length_mm", needed=False)
+        yield from self._one_of(
+            "vehicle_mass_g", "vehicle_body_length_mm", needed=False
+        )
         if self.radius_mm is not None and self.scale is None:
-            yield Fault(code="missing", message="scale is needed to know the curve's drag", pointer="/scale")
+            yield Fault(
+                code="missing",
+                message="scale is needed to know the curve's drag",
+                pointer="/scale",
+            )
         if self.vehicles_on_level is not None:
             for field in _PULL_ONLY:
                 if getattr(self, field) is not None:
-                    message = "goes with drawbar_pull_g: a number on the level has the masses in it already"
-                    yield Fault(code="one_or_the_other", message=message, pointer=f"/{field}")
+                    message = (
+                        "goes with drawbar_pull_g: a number on the level has the masses"
+                        " in it already"
+                    )
+                    yield Fault(
+                        code="one_or_the_other", message=message, pointer=f"/{field}"
+                    )
 
     def _one_of(self, first: str, second: str, *, needed: bool) -> Iterator[Fault]:
         given = [field for field in (first, second) if getattr(self, field) is not None]
         if len(given) > 1:
-            yield Fault(code="one_or_the_other", message=f"give {first} or {second}, not both", pointer=f"/{second}")
+            yield Fault(
+                code="one_or_the_other",
+                message=f"give {first} or {second}, not both",
+                pointer=f"/{second}",
+            )
         elif needed and not given:
-            yield Fault(code="missing", message=f"give {first} or {second}", pointer=f"/{first}")
+            yield Fault(
+                code="missing", message=f"give {first} or {second}", pointer=f"/{first}"
+            )
 
 
 class HaulageInstead(msgspec.Struct, frozen=True, kw_only=True):
     """What would do, in the worst case."""
 
     vehicles: Annotated[int, says("How many vehicles the engines haul for certain.")]
-    vehicles_brings: Annotated[HaulageVerdict | None, says("The verdict with so many; null if it is none.")]
-    engines: Annotated[
-        int | None, says("How many engines haul the vehicles for certain; null if no number up to 20 does.")
+    vehicles_brings: Annotated[
+        HaulageVerdict | None, says("The verdict with so many; null if it is none.")
     ]
-    engines_brings: Annotated[HaulageVerdict | None, says("The verdict with so many engines.")]
+    engines: Annotated[
+        int | None,
+        says(
+            "How many engines haul the vehicles for certain; null if no number up to 20"
+            " does."
+        ),
+    ]
+    engines_brings: Annotated[
+        HaulageVerdict | None, says("The verdict with so many engines.")
+    ]
     gradient_percent: Annotated[
         float | None,
         says(
-            "The steepest gradient up which the engines haul the vehicles for certain, 4 % at most; null if none, if "
-            "vehicles is not said, or if nobody weighed an engine whose pull was measured."
+            "The steepest gradient up which the engines haul the vehicles for certain,"
+            " 4 % at most; null if none, if vehicles is not said, or if nobody weighed"
+            " an engine whose pull was measured."
         ),
     ]
-    gradient_brings: Annotated[HaulageVerdict | None, says("The verdict on that gradient.")]
+    gradient_brings: Annotated[
+        HaulageVerdict | None, says("The verdict on that gradient.")
+    ]
 
 
 class HaulageAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """How many vehicles are hauled, from the worst case to the best, and how many engines are needed."""
+    """How many vehicles are hauled, from the worst case to the best, and how many
+    engines are needed.
+    """
 
     verdict: HaulageVerdict
     gradient_percent: float
     gradient_one_in: Annotated[float | None, says("Null on the level.")]
     curve_drag_percent: float
-    rolling_resistance_percent: Annotated[tuple[float, float], says("The band it is reckoned for.")]
-    vehicles_fewest: Annotated[int | None, says("What the engines haul at the worse end of the band.")]
-    vehicles_most: Annotated[int | None, says("What they haul at the better end of the band.")]
+    rolling_resistance_percent: Annotated[
+        tuple[float, float], says("The band it is reckoned for.")
+    ]
+    vehicles_fewest: Annotated[
+        int | None, says("What the engines haul at the worse end of the band.")
+    ]
+    vehicles_most: Annotated[
+        int | None, says("What they haul at the better end of the band.")
+    ]
     engines_needed_fewest: Annotated[int | None, says("Null if no number does.")]
     engines_needed_most: Annotated[int | None, says("Null if no number does.")]
     because: tuple[Reason, ...]
@@ -125,7 +199,9 @@ class HaulageAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
 @warned
 def reckon(request: HaulageRequest) -> HaulageAnswer:
-    """Return what the engines of ``request`` haul; a missing mass is named and nothing is made up for an engine."""
+    """Return what the engines of ``request`` haul; a missing mass is named and nothing
+    is made up for an engine.
+    """
     way = _way(request)
     missing = tuple(_missing(request, way))
     basis = None if missing else _basis(request)
@@ -140,12 +216,20 @@ def reckon(request: HaulageRequest) -> HaulageAnswer:
         rolling_resistance_percent=ROLLING_PERCENT,
         vehicles_fewest=fewest,
         vehicles_most=most,
-        engines_needed_fewest=None if hauled is None else engines_needed(wanted, by_one=hauled.most),
-        engines_needed_most=None if hauled is None else engines_needed(wanted, by_one=hauled.fewest),
+        engines_needed_fewest=(
+            None if hauled is None else engines_needed(wanted, by_one=hauled.most)
+        ),
+        engines_needed_most=(
+            None if hauled is None else engines_needed(wanted, by_one=hauled.fewest)
+        ),
         because=missing or _reasons(request, way, fewest=fewest or 0, most=most or 0),
         assumed=tuple(_assumed(request, way)),
         cautions=tuple(_cautions(request, way)),
-        instead=None if basis is None or hauled is None else _instead(request, way, basis, hauled),
+        instead=(
+            None
+            if basis is None or hauled is None
+            else _instead(request, way, basis, hauled)
+        ),
     )
 
 
@@ -173,7 +257,9 @@ def _vehicle_mass_g(request: HaulageRequest) -> float | None:
 
 
 def _missing(request: HaulageRequest, way: Way) -> Iterator[Reason]:
-    """Yield what must be measured before a pull says anything; an engine's mass counts on a gradient only."""
+    """Yield what must be measured before a pull says anything; an engine's mass counts
+    on a gradient only.
+    """
     if request.drawbar_pull_g is None:
         return
     if request.engine_mass_g is None and way.gradient_percent > 0:
@@ -209,15 +295,40 @@ def _verdict(request: HaulageRequest) -> HaulageVerdict:
     return "marginal" if wanted <= most else "does_not_haul"
 
 
-def _reasons(request: HaulageRequest, way: Way, *, fewest: int, most: int) -> tuple[Reason, ...]:
-    engines = "one engine hauls" if request.engines == 1 else f"{request.engines} engines haul"
+def _reasons(
+    request: HaulageRequest, way: Way, *, fewest: int, most: int
+) -> tuple[Reason, ...]:
+    engines = (
+        "one engine hauls"
+        if request.engines == 1
+        else f"{request.engines} engines haul"
+    )
     number = _number(fewest, most)
     run = one_in(way.gradient_percent)
-    where = "on the level" if run is None else f"up {way.gradient_percent:.2f} % (1 in {run:.0f})"
-    curve = f" in a curve that drags like {way.curve_drag_percent:.2f} %" if way.curve_drag_percent > 0 else ""
-    wanted = "" if request.vehicles is None else f"; {request.vehicles} {_are(request.vehicles)} wanted"
-    message = f"{engines} {number} {where}{curve}, as stiffly or freely as the vehicles run{wanted}"
-    return (Reason(code="hauled", message=message, value_percent=tidy(way.gradient_percent)),)
+    where = (
+        "on the level"
+        if run is None
+        else f"up {way.gradient_percent:.2f} % (1 in {run:.0f})"
+    )
+    curve = (
+        f" in a curve that drags like {way.curve_drag_percent:.2f} %"
+        if way.curve_drag_percent > 0
+        else ""
+    )
+    wanted = (
+        ""
+        if request.vehicles is None
+        else f"; {request.vehicles} {_are(request.vehicles)} wanted"
+    )
+    message = (
+        f"{engines} {number} {where}{curve}, as stiffly or freely as the vehicles"
+        f" run{wanted}"
+    )
+    return (
+        Reason(
+            code="hauled", message=message, value_percent=tidy(way.gradient_percent)
+        ),
+    )
 
 
 def _number(fewest: int, most: int) -> str:
@@ -234,8 +345,12 @@ def _are(count: int) -> str:
     return "is" if count == 1 else "are"
 
 
-def _instead(request: HaulageRequest, way: Way, basis: float | Pull, hauled: Band) -> HaulageInstead:
-    """Return what would do, each with the verdict that it brings when it is asked again."""
+def _instead(
+    request: HaulageRequest, way: Way, basis: float | Pull, hauled: Band
+) -> HaulageInstead:
+    """Return what would do, each with the verdict that it brings when it is asked
+    again.
+    """
     vehicles = min(hauled.vehicles(request.engines)[0], MOST_VEHICLES)
     engines = engines_needed(request.vehicles or 1, by_one=hauled.fewest)
     if engines is not None and engines > MOST_ENGINES:
@@ -244,53 +359,102 @@ def _instead(request: HaulageRequest, way: Way, basis: float | Pull, hauled: Ban
     on_percent = replace(request, gradient_percent=percent, gradient_one_in=None)
     return HaulageInstead(
         vehicles=vehicles,
-        vehicles_brings=None if vehicles == 0 else _verdict(replace(request, vehicles=vehicles)),
+        vehicles_brings=(
+            None if vehicles == 0 else _verdict(replace(request, vehicles=vehicles))
+        ),
         engines=engines,
-        engines_brings=None if engines is None else _verdict(replace(request, engines=engines)),
+        engines_brings=(
+            None if engines is None else _verdict(replace(request, engines=engines))
+        ),
         gradient_percent=percent,
         gradient_brings=None if percent is None else _verdict(on_percent),
     )
 
 
-def _steepest_advised(request: HaulageRequest, way: Way, basis: float | Pull) -> float | None:
-    """Return the gradient to advise, rounded to the safe side; None where no vehicles are asked for."""
+def _steepest_advised(
+    request: HaulageRequest, way: Way, basis: float | Pull
+) -> float | None:
+    """Return the gradient to advise, rounded to the safe side; None where no vehicles
+    are asked for.
+    """
     unweighed = isinstance(basis, Pull) and request.engine_mass_g is None
     if request.vehicles is None or unweighed:
         return None
-    steepest = steepest_hauled_percent(basis, vehicles=request.vehicles, engines=request.engines, way=way)
-    return None if steepest is None else min(tidy_down(steepest), STEEPEST_ADVISED_PERCENT)
+    steepest = steepest_hauled_percent(
+        basis, vehicles=request.vehicles, engines=request.engines, way=way
+    )
+    return (
+        None if steepest is None else min(tidy_down(steepest), STEEPEST_ADVISED_PERCENT)
+    )
 
 
 def _assumed(request: HaulageRequest, way: Way) -> Iterator[Assumed]:
     lowest, highest = ROLLING_PERCENT
     yield Assumed(
         field="rolling_resistance_percent",
-        message=f"on level, straight track a vehicle takes {lowest:g} to {highest:g} % of its weight to move",
+        message=(
+            f"on level, straight track a vehicle takes {lowest:g} to {highest:g} % of"
+            " its weight to move"
+        ),
         source="common_practice",
     )
     if request.radius_mm is not None:
-        message = f"the curve drags like {way.curve_drag_percent:.2f} %, 0.04 % for each degree of full-size curve"
+        message = (
+            f"the curve drags like {way.curve_drag_percent:.2f} %, 0.04 % for each"
+            " degree of full-size curve"
+        )
         yield Assumed(
-            field="curve_drag_percent", message=message, source="scaled", value_percent=tidy(way.curve_drag_percent)
+            field="curve_drag_percent",
+            message=message,
+            source="scaled",
+            value_percent=tidy(way.curve_drag_percent),
         )
     elif request.curve_drag_percent is None:
         message = "the gradient is straight: no curve's drag is taken off"
-        yield Assumed(field="curve_drag_percent", message=message, source="default", value_percent=0.0)
+        yield Assumed(
+            field="curve_drag_percent",
+            message=message,
+            source="default",
+            value_percent=0.0,
+        )
     mass_g = _vehicle_mass_g(request)
     if request.vehicle_mass_g is None and mass_g is not None:
-        message = f"a vehicle is taken to weigh {mass_g:.0f} g, what NMRA RP-20.1 recommends for its length"
-        yield Assumed(field="vehicle_mass_g", message=message, source="typical", value=f"{mass_g:.1f}")
+        message = (
+            f"a vehicle is taken to weigh {mass_g:.0f} g, what NMRA RP-20.1 recommends"
+            " for its length"
+        )
+        yield Assumed(
+            field="vehicle_mass_g",
+            message=message,
+            source="typical",
+            value=f"{mass_g:.1f}",
+        )
 
 
 def _cautions(request: HaulageRequest, way: Way) -> Iterator[Reason]:
     if request.vehicles_on_level is not None and way.gradient_percent > 0:
-        message = "the engine's own weight on the gradient is not taken off: measure its pull to have it in"
-        yield Reason(code="engine_weight_left_out", message=message, field="drawbar_pull_g")
+        message = (
+            "the engine's own weight on the gradient is not taken off: measure its pull"
+            " to have it in"
+        )
+        yield Reason(
+            code="engine_weight_left_out", message=message, field="drawbar_pull_g"
+        )
     if way.curve_drag_percent > 0:
-        message = "what the curve costs the engine itself is not taken off: in a sharp curve it hauls a little less"
-        yield Reason(code="engine_drag_left_out", message=message, value_percent=tidy(way.curve_drag_percent))
+        message = (
+            "what the curve costs the engine itself is not taken off: in a sharp curve"
+            " it hauls a little less"
+        )
+        yield Reason(
+            code="engine_drag_left_out",
+            message=message,
+            value_percent=tidy(way.curve_drag_percent),
+        )
     if way.gradient_percent >= RUNAWAY_PERCENT:
-        message = f"vehicles left standing run away from about {RUNAWAY_PERCENT:g} % on: never leave them on it"
+        message = (
+            f"vehicles left standing run away from about {RUNAWAY_PERCENT:g} % on:"
+            " never leave them on it"
+        )
         yield Reason(
             code="runs_away",
             message=message,
@@ -298,7 +462,12 @@ def _cautions(request: HaulageRequest, way: Way) -> Iterator[Reason]:
             limit_percent=RUNAWAY_PERCENT,
         )
     if request.engines > 1:
-        message = "engines together haul as much as each does alone only where they run alike"
+        message = (
+            "engines together haul as much as each does alone only where they run alike"
+        )
         yield Reason(code="engines_must_match", message=message)
-    message = "tests scatter by a quarter: try it with your own train before the track is fixed"
+    message = (
+        "tests scatter by a quarter: try it with your own train before the track is"
+        " fixed"
+    )
     yield Reason(code="try_it", message=message)

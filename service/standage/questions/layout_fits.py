@@ -1,4 +1,6 @@
-"""Which of our trains fit which places of this layout? Every train against every place."""
+"""Which of our trains fit which places of this layout? Every train against every
+place.
+"""
 
 from collections.abc import Iterator
 from typing import Annotated
@@ -14,9 +16,9 @@ from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.terms.figures import says
 from standage.railway.terms.phrases import agreeing, counted
 from standage.railway.terms.reasons import Assumed, Reason
-from standage.registry.kinds import TRAINS
-from standage.registry.reading import Listing, Position, position
-from standage.registry.records import Record
+from standage.registry.records.kinds import TRAINS
+from standage.registry.records.reading import Listing, Position, position
+from standage.registry.records.record import Record
 
 MOST_TRAINS = 200
 """So many trains a page looks at where only some pairs are wanted."""
@@ -26,7 +28,9 @@ HEAVY_PAIRS = 4_000
 
 
 class After(msgspec.Struct, frozen=True, kw_only=True):
-    """Where a page begins: just after that train, by its name's position, in that place."""
+    """Where a page begins: just after that train, by its name's position, in that
+    place.
+    """
 
     train: Position
     place_id: str
@@ -49,9 +53,11 @@ _ANY = Wanted()
 
 
 class LayoutFitsCase(msgspec.Struct, frozen=True, kw_only=True):
-    """All that a page rests on: trains by name from the one the page begins in, and all places by name.
+    """All that a page rests on: trains by name from the one the page begins in, and all
+    places by name.
 
-    The first train's pairs up to ``skip`` places are on the page before. ``more`` tells that there are more trains.
+    The first train's pairs up to ``skip`` places are on the page before. ``more`` tells
+    that there are more trains.
     """
 
     places: tuple[NamedPlace, ...]
@@ -72,15 +78,28 @@ class TrainInPlace(msgspec.Struct, frozen=True, kw_only=True):
     place_id: Annotated[str | None, says("The place's id.")]
     place: Annotated[str, says("What the place is called.")]
     verdict: Annotated[
-        FitVerdict, says("That of standing; does_not_fit where the train does not run there for certain.")
+        FitVerdict,
+        says(
+            "That of standing; does_not_fit where the train does not run there for"
+            " certain."
+        ),
     ]
-    standing: Annotated[FitVerdict, says("Whether it stands clear there, however it comes there.")]
+    standing: Annotated[
+        FitVerdict, says("Whether it stands clear there, however it comes there.")
+    ]
     reaching: Annotated[
         CurveVerdict,
-        says("Whether it gets there; cannot_tell where a figure is missing, or the place says nothing of its curves."),
+        says(
+            "Whether it gets there; cannot_tell where a figure is missing, or the place"
+            " says nothing of its curves."
+        ),
     ]
-    spare_mm: Annotated[float | None, says("What is left there, in mm; null where not known.")]
-    plus_minus_mm: Annotated[float | None, says("How far off that may be, either way, in mm.")]
+    spare_mm: Annotated[
+        float | None, says("What is left there, in mm; null where not known.")
+    ]
+    plus_minus_mm: Annotated[
+        float | None, says("How far off that may be, either way, in mm.")
+    ]
     because: Annotated[tuple[Reason, ...], says("The worst reasons, three at most.")]
 
 
@@ -90,12 +109,19 @@ class LayoutFitsAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=
     verdict: Annotated[FitVerdict, says("The worst verdict of this page.")]
     items: Annotated[
         tuple[TrainInPlace, ...],
-        says("The pairs; where only some are wanted a page may hold fewer than its limit."),
+        says(
+            "The pairs; where only some are wanted a page may hold fewer than its"
+            " limit."
+        ),
     ]
     looked_at: Annotated[int, says("How many pairs this page looked at.")]
     because: Annotated[tuple[Reason, ...], says("What this page comes to, in words.")]
-    assumed: Annotated[tuple[Assumed, ...], says("Every figure of a place that nobody measured.")]
-    next: Annotated[str | None, says("The address of the next page; absent on the last.")] = None
+    assumed: Annotated[
+        tuple[Assumed, ...], says("Every figure of a place that nobody measured.")
+    ]
+    next: Annotated[
+        str | None, says("The address of the next page; absent on the last.")
+    ] = None
     next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
     warnings: Warnings = NOT_YET
 
@@ -113,7 +139,9 @@ def is_heavy(case: LayoutFitsCase) -> bool:
 
 
 def reckon(case: LayoutFitsCase) -> Page:
-    """Return a page of pairs: so many as are wanted, or as many as the trains at hand give."""
+    """Return a page of pairs: so many as are wanted, or as many as the trains at hand
+    give.
+    """
     places = [one.place for one in case.places]
     crosswise = Crosswise(
         [one.train for one in case.trains],
@@ -130,13 +158,20 @@ def reckon(case: LayoutFitsCase) -> Page:
         last, looked_at = (train, place), looked_at + 1
         if _is_wanted(case.wanted, crosswise, train, place):
             items.append(_item(case, crosswise, train, place))
-    counts = {verdict: sum(item.verdict == verdict for item in items) for verdict in WORST_FIRST}
+    counts = {
+        verdict: sum(item.verdict == verdict for item in items)
+        for verdict in WORST_FIRST
+    }
     answer = LayoutFitsAnswer(
         verdict=next((verdict for verdict in WORST_FIRST if counts[verdict]), "fits"),
         items=tuple(items),
         looked_at=looked_at,
         because=(_said(looked_at, counts),),
-        assumed=tuple(dict.fromkeys(one for ground in crosswise.grounds for one in ground.given.assumed)),
+        assumed=tuple(
+            dict.fromkeys(
+                one for ground in crosswise.grounds for one in ground.given.assumed
+            )
+        ),
     )
     return Page(answer=with_warnings(answer, case), then=_then(case, last))
 
@@ -146,7 +181,9 @@ def _is_wanted(wanted: Wanted, crosswise: Crosswise, train: int, place: int) -> 
         return False
     if wanted.verdict is not None and wanted.verdict != crosswise.verdict(train, place):
         return False
-    return wanted.standing is None or wanted.standing == crosswise.standing(train, place)
+    return wanted.standing is None or wanted.standing == crosswise.standing(
+        train, place
+    )
 
 
 def _pairs(case: LayoutFitsCase) -> Iterator[tuple[int, int]]:
@@ -155,7 +192,9 @@ def _pairs(case: LayoutFitsCase) -> Iterator[tuple[int, int]]:
             yield train, place
 
 
-def _item(case: LayoutFitsCase, crosswise: Crosswise, train: int, place: int) -> TrainInPlace:
+def _item(
+    case: LayoutFitsCase, crosswise: Crosswise, train: int, place: int
+) -> TrainInPlace:
     paired = crosswise.pair(train, place)
     return TrainInPlace(
         train_id=case.trains[train].id,
@@ -172,7 +211,9 @@ def _item(case: LayoutFitsCase, crosswise: Crosswise, train: int, place: int) ->
 
 
 def _then(case: LayoutFitsCase, last: tuple[int, int] | None) -> After | None:
-    """Return where the next page begins; None where there is nothing after the last pair that was looked at."""
+    """Return where the next page begins; None where there is nothing after the last
+    pair that was looked at.
+    """
     if last is None:
         if not case.more or not case.positions or not case.places:
             return None
@@ -184,21 +225,32 @@ def _then(case: LayoutFitsCase, last: tuple[int, int] | None) -> After | None:
 
 
 def _said(looked_at: int, counts: dict[FitVerdict, int]) -> Reason:
-    pairs = counted(looked_at, "pair of a train and a place", plural="pairs of a train and a place")
+    pairs = counted(
+        looked_at, "pair of a train and a place", plural="pairs of a train and a place"
+    )
     message = (
-        f"{pairs} on this page: {counts['fits']} {agreeing(counts['fits'], 'fits', 'fit')}, "
-        f"{counts['tight']} too close to call, {counts['does_not_fit']} "
-        f"{agreeing(counts['does_not_fit'], 'does not fit', 'do not fit')}, {counts['cannot_tell']} cannot be told"
+        f"{pairs} on this page: {counts['fits']}"
+        f" {agreeing(counts['fits'], 'fits', 'fit')}, {counts['tight']} too close to"
+        f" call, {counts['does_not_fit']}"
+        f" {agreeing(counts['does_not_fit'], 'does not fit', 'do not fit')},"
+        f" {counts['cannot_tell']} cannot be told"
     )
     return Reason(code="looked_at", message=message)
 
 
 def case_of(
-    sources: WholeLists, layout_id: str, *, after: After | None, limit: int, wanted: Wanted = _ANY
+    sources: WholeLists,
+    layout_id: str,
+    *,
+    after: After | None,
+    limit: int,
+    wanted: Wanted = _ANY,
 ) -> LayoutFitsCase:
-    """Return the case of one page: its trains, as few as it needs, and all places of the layout.
+    """Return the case of one page: its trains, as few as it needs, and all places of
+    the layout.
 
-    A train that was renamed or deleted since the page before is passed over with what was left of it.
+    A train that was renamed or deleted since the page before is passed over with what
+    was left of it.
     """
     layout = sources.layout_at(layout_id)
     most = -(-limit // max(1, len(layout.places))) + 1 if wanted.any else MOST_TRAINS
@@ -221,9 +273,17 @@ def case_of(
 def _first(
     sources: WholeLists, places: tuple[NamedPlace, ...], after: After
 ) -> tuple[list[tuple[Record, NamedTrain]], int]:
-    """Return the train in which the page before ended, with how many places to skip; none if there is nothing left."""
-    at = next((number for number, one in enumerate(places) if one.id == after.place_id), None)
+    """Return the train in which the page before ended, with how many places to skip;
+    none if there is nothing left.
+    """
+    at = next(
+        (number for number, one in enumerate(places) if one.id == after.place_id), None
+    )
     if at is None or at + 1 == len(places):
         return [], 0
-    again = [one for one in sources.train_again(after.train[1]) if position(TRAINS, one[0]) == after.train]
+    again = [
+        one
+        for one in sources.train_again(after.train[1])
+        if position(TRAINS, one[0]) == after.train
+    ]
     return again, at + 1 if again else 0

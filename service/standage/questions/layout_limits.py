@@ -1,4 +1,6 @@
-"""What may come to this layout: the limits to publish to visitors before they leave home."""
+"""What may come to this layout: the limits to publish to visitors before they leave
+home.
+"""
 
 from collections.abc import Iterator, Sequence
 from typing import Annotated, Literal
@@ -8,7 +10,14 @@ import msgspec
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedPlace, WholeLayout, WholeLists
 from standage.railway.roads.allowances import allowance, assumed_of
-from standage.railway.roads.limits import THROUGH, Limit, Swing, binding, limits_of, tightest_swing
+from standage.railway.roads.limits import (
+    THROUGH,
+    Limit,
+    Swing,
+    binding,
+    limits_of,
+    tightest_swing,
+)
 from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.terms.figures import says
 from standage.railway.terms.phrases import at_most, listed
@@ -18,14 +27,22 @@ from standage.railway.terms.scales import scale
 LimitsVerdict = Literal["incomplete", "complete"]
 _ASKED_OF_EVERY_PLACE = {
     "usable_length_mm": ("measure the usable length of", ""),
-    "minimum_radius_mm": ("measure the sharpest curve of", ", or say that there is none (no_curves)"),
-    "headroom_mm": ("measure the headroom of", ", or say that nothing hangs above it (headroom_unlimited)"),
+    "minimum_radius_mm": (
+        "measure the sharpest curve of",
+        ", or say that there is none (no_curves)",
+    ),
+    "headroom_mm": (
+        "measure the headroom of",
+        ", or say that nothing hangs above it (headroom_unlimited)",
+    ),
 }
 """How each figure is asked for, before and after the places that lack it."""
 
 
 class LayoutLimitsCase(msgspec.Struct, frozen=True, kw_only=True):
-    """All that the answer rests on: the layout and its places, with what it says of all of them."""
+    """All that the answer rests on: the layout and its places, with what it says of all
+    of them.
+    """
 
     layout: WholeLayout
 
@@ -34,7 +51,13 @@ class LimitAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """A figure that binds, and where it is from."""
 
     value_mm: Annotated[float, says("The figure, in mm.")]
-    place: Annotated[str, says("The place it is from; the layout's own name where it says so of all places.")]
+    place: Annotated[
+        str,
+        says(
+            "The place it is from; the layout's own name where it says so of all"
+            " places."
+        ),
+    ]
 
 
 class SteepestAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -45,11 +68,20 @@ class SteepestAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class SwingAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """How far bodies may stand out from their centre lines beside the next track: half the width and the throw."""
+    """How far bodies may stand out from their centre lines beside the next track: half
+    the width and the throw.
+    """
 
-    spacing_mm: Annotated[float, says("Between the centre lines of the two tracks, in mm.")]
-    margin_mm: Annotated[float, says("What is kept free between two trains, an eighth of the gauge, in mm.")]
-    both_mm: Annotated[float, says("Of the two trains that meet there, together, in mm.")]
+    spacing_mm: Annotated[
+        float, says("Between the centre lines of the two tracks, in mm.")
+    ]
+    margin_mm: Annotated[
+        float,
+        says("What is kept free between two trains, an eighth of the gauge, in mm."),
+    ]
+    both_mm: Annotated[
+        float, says("Of the two trains that meet there, together, in mm.")
+    ]
     each_mm: Annotated[float, says("Of each where they are alike, in mm.")]
     place: Annotated[str, says("The place where it is so.")]
 
@@ -70,65 +102,107 @@ class OfOnePlace(msgspec.Struct, frozen=True, kw_only=True):
     name: Annotated[str, says("What it is called.")]
     kind: Annotated[PlaceKind, says("What sort of place it is.")]
     longest_train_mm: Annotated[
-        float | None, says("The longest train pulled out that stands there for certain, margin and ± taken off, in mm.")
+        float | None,
+        says(
+            "The longest train pulled out that stands there for certain, margin and ±"
+            " taken off, in mm."
+        ),
     ]
     longest_passenger_train_mm: Annotated[
         float | None,
         says(
-            "The longest train from its first passenger vehicle to its last that stands there for certain, in mm: "
-            "along a platform's face where that is shorter."
+            "The longest train from its first passenger vehicle to its last that stands"
+            " there for certain, in mm: along a platform's face where that is shorter."
         ),
     ]
-    stopping_margin_mm: Annotated[float, says("What was taken off for stopping, both ends together, in mm.")]
-    plus_minus_mm: Annotated[float, says("What was taken off for the ± of the usable length, in mm.")]
-    least_radius_mm: Annotated[float | None, says("The sharpest curve on it or on the way in, in mm.")]
+    stopping_margin_mm: Annotated[
+        float, says("What was taken off for stopping, both ends together, in mm.")
+    ]
+    plus_minus_mm: Annotated[
+        float, says("What was taken off for the ± of the usable length, in mm.")
+    ]
+    least_radius_mm: Annotated[
+        float | None, says("The sharpest curve on it or on the way in, in mm.")
+    ]
     no_curves: Annotated[bool, says("Whether it and the way in are straight.")]
-    steepest_gradient_percent: Annotated[float | None, says("The steepest gradient on it, in per cent.")]
-    headroom_mm: Annotated[float | None, says("From the rail's top to the lowest thing above it, in mm.")]
+    steepest_gradient_percent: Annotated[
+        float | None, says("The steepest gradient on it, in per cent.")
+    ]
+    headroom_mm: Annotated[
+        float | None, says("From the rail's top to the lowest thing above it, in mm.")
+    ]
     headroom_unlimited: Annotated[bool, says("Whether nothing hangs above it.")]
-    swing: Annotated[SwingAnswer | None, says("How far bodies may stand out beside the next track.")]
+    swing: Annotated[
+        SwingAnswer | None, says("How far bodies may stand out beside the next track.")
+    ]
 
 
 class LayoutLimitsAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """The limits of the whole layout, each with its place, then those of every place."""
+    """The limits of the whole layout, each with its place, then those of every
+    place.
+    """
 
-    verdict: Annotated[LimitsVerdict, says("Whether of every place length, sharpest curve and headroom are known.")]
+    verdict: Annotated[
+        LimitsVerdict,
+        says("Whether of every place length, sharpest curve and headroom are known."),
+    ]
     layout: Annotated[str, says("What the layout is called.")]
     fits_every_road: Annotated[
         LimitAnswer | None,
-        says("The longest train pulled out that stands in any loop, siding, platform and fiddle-yard road alike."),
+        says(
+            "The longest train pulled out that stands in any loop, siding, platform and"
+            " fiddle-yard road alike."
+        ),
     ]
     longest_train: Annotated[
-        LimitAnswer | None, says("The longest train pulled out that stands in any of those at all.")
+        LimitAnswer | None,
+        says("The longest train pulled out that stands in any of those at all."),
     ]
     passenger_fits_every_road: Annotated[
         LimitAnswer | None,
-        says("The longest train from its first passenger vehicle to its last that stands in any of those alike."),
+        says(
+            "The longest train from its first passenger vehicle to its last that stands"
+            " in any of those alike."
+        ),
     ]
-    longest_passenger_train: Annotated[LimitAnswer | None, says("The longest such train that stands in any at all.")]
+    longest_passenger_train: Annotated[
+        LimitAnswer | None, says("The longest such train that stands in any at all.")
+    ]
     least_radius: Annotated[LimitAnswer | None, says("The sharpest curve.")]
-    no_curves: Annotated[bool, says("Whether every place and the way to it are straight.")]
+    no_curves: Annotated[
+        bool, says("Whether every place and the way to it are straight.")
+    ]
     steepest_gradient: Annotated[SteepestAnswer | None, says("The steepest gradient.")]
     headroom: Annotated[LimitAnswer | None, says("The lowest headroom.")]
     headroom_unlimited: Annotated[bool, says("Whether nothing hangs above any place.")]
     swing: Annotated[SwingAnswer | None, says("The closest tracks.")]
-    track: Annotated[tuple[TrackAnswer, ...], says("Scale, gauge and wheels that the track is laid for.")]
+    track: Annotated[
+        tuple[TrackAnswer, ...],
+        says("Scale, gauge and wheels that the track is laid for."),
+    ]
     places: Annotated[tuple[OfOnePlace, ...], says("Every place by name.")]
-    because: Annotated[tuple[Reason, ...], says("What has to be measured still, and what the limits come to.")]
+    because: Annotated[
+        tuple[Reason, ...],
+        says("What has to be measured still, and what the limits come to."),
+    ]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
     warnings: Warnings = NOT_YET
 
 
 @warned
 def reckon(case: LayoutLimitsCase) -> LayoutLimitsAnswer:
-    """Return the limits of the case's layout. A figure that no place has is null, never guessed."""
+    """Return the limits of the case's layout. A figure that no place has is null, never
+    guessed.
+    """
     places = [one.place for one in case.layout.places]
     through = [place for place in places if place.kind in THROUGH]
     missing = tuple(_to_measure(places))
     shortest = binding(through, _longest_mm, bound="least")
     shortest_face = binding(through, _passenger_mm, bound="least")
     unknown = sum(_longest_mm(place) is None for place in through)
-    gradient = binding(places, lambda place: place.steepest_gradient_percent, bound="most")
+    gradient = binding(
+        places, lambda place: place.steepest_gradient_percent, bound="most"
+    )
     return LayoutLimitsAnswer(
         verdict="incomplete" if missing or not places else "complete",
         layout=case.layout.name,
@@ -138,14 +212,29 @@ def reckon(case: LayoutLimitsCase) -> LayoutLimitsAnswer:
         longest_passenger_train=_figure(binding(through, _passenger_mm, bound="most")),
         no_curves=bool(places) and all(place.no_curves for place in places),
         least_radius=_figure(_sharpest(case.layout, places)),
-        steepest_gradient=None if gradient is None else SteepestAnswer(percent=gradient.value, place=gradient.place),
-        headroom=_figure(binding(places, lambda place: place.headroom_mm, bound="least")),
-        headroom_unlimited=bool(places) and all(place.headroom_unlimited for place in places),
+        steepest_gradient=(
+            None
+            if gradient is None
+            else SteepestAnswer(percent=gradient.value, place=gradient.place)
+        ),
+        headroom=_figure(
+            binding(places, lambda place: place.headroom_mm, bound="least")
+        ),
+        headroom_unlimited=bool(places)
+        and all(place.headroom_unlimited for place in places),
         swing=_swing(tightest_swing(places)),
         track=tuple(_tracks(places)),
         places=tuple(_one(one) for one in case.layout.places),
-        because=(*missing, *_said(case.layout, shortest, shortest_face, all_known=unknown == 0)),
-        assumed=tuple(assumed_of(allowance(place, on_record=True, stopping_margin_mm=None) for place in places)),
+        because=(
+            *missing,
+            *_said(case.layout, shortest, shortest_face, all_known=unknown == 0),
+        ),
+        assumed=tuple(
+            assumed_of(
+                allowance(place, on_record=True, stopping_margin_mm=None)
+                for place in places
+            )
+        ),
     )
 
 
@@ -158,15 +247,22 @@ def _passenger_mm(place: Place) -> float | None:
 
 
 def _sharpest(layout: WholeLayout, places: Sequence[Place]) -> Limit | None:
-    """Return the sharpest curve; the layout's own where it binds as much as any place's."""
-    found, own_mm = binding(places, lambda place: place.minimum_radius_mm, bound="least"), layout.body.minimum_radius_mm
+    """Return the sharpest curve; the layout's own where it binds as much as any
+    place's.
+    """
+    found, own_mm = (
+        binding(places, lambda place: place.minimum_radius_mm, bound="least"),
+        layout.body.minimum_radius_mm,
+    )
     if own_mm is not None and (found is None or own_mm <= found.value):
         return Limit(value=own_mm, place=layout.name)
     return found
 
 
 def _figure(limit: Limit | None) -> LimitAnswer | None:
-    return None if limit is None else LimitAnswer(value_mm=limit.value, place=limit.place)
+    return (
+        None if limit is None else LimitAnswer(value_mm=limit.value, place=limit.place)
+    )
 
 
 def _swing(swing: Swing | None) -> SwingAnswer | None:
@@ -207,39 +303,72 @@ def _tracks(places: Sequence[Place]) -> Iterator[TrackAnswer]:
         gauge_mm = place.gauge_mm
         if gauge_mm is None and place.scale is not None:
             gauge_mm = scale(place.scale).gauge_mm
-        laid.setdefault((place.scale, gauge_mm, place.wheels), []).append(place.name or place.kind)
+        laid.setdefault((place.scale, gauge_mm, place.wheels), []).append(
+            place.name or place.kind
+        )
     for (name, gauge_mm, wheels), where in laid.items():
-        yield TrackAnswer(scale=name, gauge_mm=gauge_mm, wheels=wheels, places=tuple(where))
+        yield TrackAnswer(
+            scale=name, gauge_mm=gauge_mm, wheels=wheels, places=tuple(where)
+        )
 
 
 def _to_measure(places: Sequence[Place]) -> Iterator[Reason]:
     for field, (asked, otherwise) in _ASKED_OF_EVERY_PLACE.items():
-        unknown = [place.name or place.kind for place in places if not _is_known(place, field)]
+        unknown = [
+            place.name or place.kind for place in places if not _is_known(place, field)
+        ]
         if unknown:
-            message = f"{asked} {listed(unknown)}{otherwise}, so that visitors can be told"
-            yield Reason(code="missing_figure", message=message, place=unknown[0], field=field)
+            message = (
+                f"{asked} {listed(unknown)}{otherwise}, so that visitors can be told"
+            )
+            yield Reason(
+                code="missing_figure", message=message, place=unknown[0], field=field
+            )
 
 
 def _is_known(place: Place, field: str) -> bool:
-    said_to_have_none = {"minimum_radius_mm": place.no_curves, "headroom_mm": place.headroom_unlimited}
+    said_to_have_none = {
+        "minimum_radius_mm": place.no_curves,
+        "headroom_mm": place.headroom_unlimited,
+    }
     return said_to_have_none.get(field, False) or getattr(place, field) is not None
 
 
 def _said(
-    layout: WholeLayout, shortest: Limit | None, shortest_face: Limit | None, *, all_known: bool
+    layout: WholeLayout,
+    shortest: Limit | None,
+    shortest_face: Limit | None,
+    *,
+    all_known: bool,
 ) -> Iterator[Reason]:
     if shortest is None or shortest_face is None:
-        yield Reason(code="no_roads", message=f"{layout.name} has no road of a known length for a visiting train")
+        yield Reason(
+            code="no_roads",
+            message=f"{layout.name} has no road of a known length for a visiting train",
+        )
         return
     every = "every road" if all_known else "every road that was measured"
-    message = f"a train that is to stand in {every} may be {at_most(shortest.value)} long, for {shortest.place}"
-    yield Reason(code="shortest_road", message=message, place=shortest.place, limit_mm=shortest.value)
+    message = (
+        f"a train that is to stand in {every} may be {at_most(shortest.value)} long,"
+        f" for {shortest.place}"
+    )
+    yield Reason(
+        code="shortest_road",
+        message=message,
+        place=shortest.place,
+        limit_mm=shortest.value,
+    )
     if shortest_face.value < shortest.value:
         message = (
-            f"a passenger train may be {at_most(shortest_face.value)} long from its first passenger vehicle to its "
-            f"last, for {shortest_face.place}"
+            f"a passenger train may be {at_most(shortest_face.value)} long from its"
+            f" first passenger vehicle to its last, for {shortest_face.place}"
         )
-        yield Reason(code="shortest_face", message=message, place=shortest_face.place, limit_mm=shortest_face.value)
+        yield Reason(
+            code="shortest_face",
+            message=message,
+            place=shortest_face.place,
+            limit_mm=shortest_face.value,
+        )
 
 
 def gather(sources: WholeLists, layout_id: str) -> LayoutLimitsCase:

@@ -9,7 +9,6 @@ import msgspec
 
 from standage.railway.slips.slip import Slip, shown
 from standage.railway.slips.track import lengths_agree, two_lengths_slip
-from standage.railway.terms.faults import Fault, Faulty, Ruled
 from standage.railway.terms.figures import says, tidy
 from standage.railway.terms.lengths import (
     MOST_CHARACTERS,
@@ -22,6 +21,7 @@ from standage.railway.terms.lengths import (
 )
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scales import Scale, ScaleName, scale
+from standage.shapes.faults import Fault, Faulty, Ruled
 
 _POINT_BEFORE_THREE = re.compile(r"(?<![\d.,])[1-9]\d{0,2}\.\d{3}(?![\d.,])", re.ASCII)
 LengthVerdict = Literal["as_it_stands", "scaled_down"]
@@ -36,27 +36,43 @@ class LengthRequest(Ruled, frozen=True, kw_only=True):
             min_length=1,
             max_length=MOST_CHARACTERS,
             pattern=r"^[^\x00-\x1f\x7f]*(?!\n)$",
-            description="The length as it is written: 4 ft 6 in, 3/4 in, 26.4 m, 163.8, 64 ft 6 in full size.",
+            description=(
+                "The length as it is written: 4 ft 6 in, 3/4 in, 26.4 m, 163.8, 64 ft 6"
+                " in full size."
+            ),
         ),
     ]
-    scale: Annotated[ScaleName | None, says("The model's scale, needed where the text says full size.")] = None
+    scale: Annotated[
+        ScaleName | None,
+        says("The model's scale, needed where the text says full size."),
+    ] = None
 
 
 class LengthAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The length in mm, and how the text was understood."""
 
-    verdict: Annotated[LengthVerdict, says("Whether the length was taken as it stands, or as full size.")]
+    verdict: Annotated[
+        LengthVerdict,
+        says("Whether the length was taken as it stands, or as full size."),
+    ]
     text: Annotated[str, says("The text.")]
     length_mm: Annotated[float, says("The length in the model's mm.")]
-    feet_and_inches: Annotated[str, says("The same on a ruler, to the nearest 64th of an inch.")]
-    full_size_mm: Annotated[float | None, says("The same on the full-size railway in mm, where a scale is given.")]
+    feet_and_inches: Annotated[
+        str, says("The same on a ruler, to the nearest 64th of an inch.")
+    ]
+    full_size_mm: Annotated[
+        float | None,
+        says("The same on the full-size railway in mm, where a scale is given."),
+    ]
     because: Annotated[tuple[Reason, ...], says("How the text was understood.")]
     assumed: Annotated[tuple[Assumed, ...], says("What the text does not say.")]
     warnings: Annotated[tuple[Slip, ...], says("What was likely meant otherwise.")]
 
 
 def reckon(request: LengthRequest) -> LengthAnswer:
-    """Return the length that the text means; raise ``Faulty``, naming the parameter, where it cannot be told."""
+    """Return the length that the text means; raise ``Faulty``, naming the parameter,
+    where it cannot be told.
+    """
     written = read_length(request.text)
     if isinstance(written, Unread):
         raise _refused(request.text, written, parameter="text")
@@ -73,9 +89,16 @@ def reckon(request: LengthRequest) -> LengthAnswer:
         text=request.text,
         length_mm=tidy(float(length_mm)),
         feet_and_inches=feet_and_inches(length_mm),
-        full_size_mm=None if model is None else tidy(float(length_mm * Fraction(str(model.ratio)))),
+        full_size_mm=(
+            None
+            if model is None
+            else tidy(float(length_mm * Fraction(str(model.ratio))))
+        ),
         because=(_understood(written, model, length_mm),),
-        assumed=(*_points(request.text), *_assumed(written, model, said_full_size=said_full_size)),
+        assumed=(
+            *_points(request.text),
+            *_assumed(written, model, said_full_size=said_full_size),
+        ),
         warnings=_warnings(written),
     )
 
@@ -83,43 +106,87 @@ def reckon(request: LengthRequest) -> LengthAnswer:
 def _refused(text: str, unread: Unread, *, parameter: str) -> Faulty:
     shown_text = text.strip().encode("utf-8", "replace").decode()
     colon = ":" if unread.message[:1].isdigit() else ""
-    return Faulty([Fault(code=unread.code, message=f"“{shown_text}”{colon} {unread.message}", parameter=parameter)])
+    return Faulty(
+        [
+            Fault(
+                code=unread.code,
+                message=f"“{shown_text}”{colon} {unread.message}",
+                parameter=parameter,
+            )
+        ]
+    )
 
 
 def _understood(written: Written, model: Scale | None, length_mm: Fraction) -> Reason:
     in_mm = f"{shown(float(length_mm))} mm"
     if written.full_size and model is not None:
-        full_size = f"{float(written.mm) / 1000:.2f}".rstrip("0").rstrip(".") + " m full size"
+        full_size = (
+            f"{float(written.mm) / 1000:.2f}".rstrip("0").rstrip(".") + " m full size"
+        )
         message = f"{full_size} is {in_mm} in {model.name}, 1:{model.ratio:g}"
-        return Reason(code="scaled_down", message=message, value_mm=tidy(float(length_mm)), ratio=model.ratio)
+        return Reason(
+            code="scaled_down",
+            message=message,
+            value_mm=tidy(float(length_mm)),
+            ratio=model.ratio,
+        )
     message = f"it is {in_mm} as it stands"
     return Reason(code="as_it_stands", message=message, value_mm=tidy(float(length_mm)))
 
 
 def _points(text: str) -> Iterator[Assumed]:
-    """Yield how a point was read that stands before three figures, where some write the thousands so."""
+    """Yield how a point was read that stands before three figures, where some write the
+    thousands so.
+    """
     for figure in dict.fromkeys(_POINT_BEFORE_THREE.findall(text)):
-        message = f"the point in {figure} is a decimal point: it is {float(figure):g}, not {figure.replace('.', '')}"
+        message = (
+            f"the point in {figure} is a decimal point: it is {float(figure):g}, not"
+            f" {figure.replace('.', '')}"
+        )
         yield Assumed(field="text", message=message, source="taken_as_read", value=".")
 
 
-def _assumed(written: Written, model: Scale | None, *, said_full_size: bool) -> tuple[Assumed, ...]:
+def _assumed(
+    written: Written, model: Scale | None, *, said_full_size: bool
+) -> tuple[Assumed, ...]:
     assumed = []
     if not written.unit_said:
         message = "no unit is given: millimetres are meant"
-        assumed.append(Assumed(field="text", message=message, source="taken_as_read", value="mm"))
+        assumed.append(
+            Assumed(field="text", message=message, source="taken_as_read", value="mm")
+        )
     if model is not None and written.full_size and not said_full_size:
         stands = shown(float(written.mm))
-        message = f"a scale is given beside it: full size is meant; as the model's own length it would be {stands} mm"
-        assumed.append(Assumed(field="scale", message=message, source="taken_as_read", value=model.name))
+        message = (
+            "a scale is given beside it: full size is meant; as the model's own length"
+            f" it would be {stands} mm"
+        )
+        assumed.append(
+            Assumed(
+                field="scale", message=message, source="taken_as_read", value=model.name
+            )
+        )
     if model is not None and not written.full_size:
         scaled = shown(float(written.mm) / model.ratio)
-        message = f"it does not say full size: the model's own length is meant; as full size it would be {scaled} mm"
-        assumed.append(Assumed(field="scale", message=message, source="taken_as_read", value=model.name))
+        message = (
+            "it does not say full size: the model's own length is meant; as full size"
+            f" it would be {scaled} mm"
+        )
+        assumed.append(
+            Assumed(
+                field="scale", message=message, source="taken_as_read", value=model.name
+            )
+        )
     return tuple(assumed)
 
 
 def _warnings(written: Written) -> tuple[Slip, ...]:
-    if written.also_mm is None or lengths_agree(float(written.mm), called_mm=float(written.also_mm)):
+    if written.also_mm is None or lengths_agree(
+        float(written.mm), called_mm=float(written.also_mm)
+    ):
         return ()
-    return (two_lengths_slip(float(written.mm), called_mm=float(written.also_mm), field="text"),)
+    return (
+        two_lengths_slip(
+            float(written.mm), called_mm=float(written.also_mm), field="text"
+        ),
+    )

@@ -1,4 +1,6 @@
-"""What is the longest train of our stock that stands in that place, behind these engines?"""
+"""What is the longest train of our stock that stands in that place, behind these
+engines?
+"""
 
 from collections.abc import Iterator, Sequence
 from itertools import groupby, islice
@@ -25,57 +27,102 @@ from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
-from standage.railway.terms.faults import Ruled, all_of
 from standage.railway.terms.figures import IdOrName, Room, says, tidy
 from standage.railway.terms.guesses import Guess, told
-from standage.railway.terms.phrases import agreeing, counted, listed, millimetres, search_stopped
+from standage.railway.terms.phrases import (
+    agreeing,
+    counted,
+    listed,
+    millimetres,
+    search_stopped,
+)
 from standage.railway.terms.reasons import Assumed, Reason, named_once
-from standage.registry.reading import Listing
+from standage.registry.records.reading import Listing
+from standage.shapes.faults import Ruled, all_of
 
 MOST_ENGINES = 4
 MOST_POOL = 300
-"""So many of the club's vehicles are chosen from; what is beyond them by name is not looked at, and that is said."""
+"""So many of the club's vehicles are chosen from; what is beyond them by name is not
+looked at, and that is said.
+"""
 HEAVY_POOL = 30
 """A larger pool is reckoned with in a process of its own."""
 
-Wanted = Annotated[By, says("What counts: the number of vehicles, or the length; the other decides between equals.")]
+Wanted = Annotated[
+    By,
+    says(
+        "What counts: the number of vehicles, or the length; the other decides between"
+        " equals."
+    ),
+]
 MOST_TO_MEASURE = 5
-"""Vehicles of the pool that are named where nobody can tell of any; the others stand among those left out."""
+"""Vehicles of the pool that are named where nobody can tell of any; the others stand
+among those left out.
+"""
 
 
 class LongestTrainRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """Engines in front, a pool to choose from, and a place."""
 
     engines: Annotated[
-        tuple[AskedVehicle, ...], msgspec.Meta(max_length=MOST_ENGINES), says("In front, in order from the head; kept.")
+        tuple[AskedVehicle, ...],
+        msgspec.Meta(max_length=MOST_ENGINES),
+        says("In front, in order from the head; kept."),
     ] = ()
-    pool: Annotated[Vehicles, says("What may stand behind them, the way round it is given; count says how many.")]
+    pool: Annotated[
+        Vehicles,
+        says(
+            "What may stand behind them, the way round it is given; count says how"
+            " many."
+        ),
+    ]
     place: Annotated[AskedPlace, says("The place that the train is to stand in.")]
     by: Wanted = "length"
     stopping_margin_mm: Annotated[
-        Room | None, says("Room left for stopping, both ends together, in mm; the place's own, or a stated default.")
+        Room | None,
+        says(
+            "Room left for stopping, both ends together, in mm; the place's own, or a"
+            " stated default."
+        ),
     ] = None
 
 
 class PlaceLongestTrainQuery(StockFilter, frozen=True, kw_only=True):
-    """Which engines stand in front, which of the club's vehicles may follow, and what counts."""
+    """Which engines stand in front, which of the club's vehicles may follow, and what
+    counts.
+    """
 
-    engine_id: Annotated[IdOrName | None, says("The vehicle on record at the head of the train.")] = None
-    second_engine_id: Annotated[IdOrName | None, says("The vehicle on record behind it.")] = None
-    third_engine_id: Annotated[IdOrName | None, says("The vehicle on record behind that.")] = None
+    engine_id: Annotated[
+        IdOrName | None, says("The vehicle on record at the head of the train.")
+    ] = None
+    second_engine_id: Annotated[
+        IdOrName | None, says("The vehicle on record behind it.")
+    ] = None
+    third_engine_id: Annotated[
+        IdOrName | None, says("The vehicle on record behind that.")
+    ] = None
     by: Wanted = "length"
     stopping_margin_mm: Annotated[
-        Room | None, says("Room left for stopping, both ends together, in mm; the place's own if not given.")
+        Room | None,
+        says(
+            "Room left for stopping, both ends together, in mm; the place's own if not"
+            " given."
+        ),
     ] = None
 
     def engines(self) -> dict[str, str]:
         """Return the engines' ids in order from the head, by parameter."""
-        asked = {name: getattr(self, name) for name in ("engine_id", "second_engine_id", "third_engine_id")}
+        asked = {
+            name: getattr(self, name)
+            for name in ("engine_id", "second_engine_id", "third_engine_id")
+        }
         return {name: one for name, one in asked.items() if one is not None}
 
 
 class LongestTrainCase(MayBeExact, frozen=True, kw_only=True):
-    """All that the answer rests on. ``cut`` tells that there is more stock than was looked at."""
+    """All that the answer rests on. ``cut`` tells that there is more stock than was
+    looked at.
+    """
 
     engines: tuple[NamedVehicle, ...]
     pool: tuple[NamedVehicle, ...]
@@ -109,21 +156,54 @@ class NotInTheTrain(msgspec.Struct, frozen=True, kw_only=True):
 class LongestTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The longest train of those that may be made up, and what that rests on."""
 
-    verdict: Annotated[ChoiceVerdict, says("Whether there is a train that stands there for certain.")]
-    reaching: Annotated[CurveVerdict | None, says("Whether all of it gets there, as far as the place says.")]
+    verdict: Annotated[
+        ChoiceVerdict, says("Whether there is a train that stands there for certain.")
+    ]
+    reaching: Annotated[
+        CurveVerdict | None,
+        says("Whether all of it gets there, as far as the place says."),
+    ]
     by: Annotated[By, says("What counted.")]
-    vehicles: Annotated[tuple[InTheTrain, ...], says("The train in order from its head; empty where there is none.")]
-    from_pool: Annotated[int | None, says("How many vehicles of the pool are in it; null where there is no train.")]
-    train_length_mm: Annotated[float | None, says("The train pulled out, free couplings included, in mm.")]
-    spare_mm: Annotated[float | None, says("What is left in the place, margin taken off, in mm.")]
-    plus_minus_mm: Annotated[float | None, says("How far off the spare may be, either way, in mm.")]
-    usable_length_mm: Annotated[float | None, says("The usable length of the place, in mm.")]
-    stopping_margin_mm: Annotated[float, says("What was taken off for stopping, both ends together, in mm.")]
-    proved: Annotated[bool, says("Whether no train of the pool has more vehicles, or none is longer, as was asked.")]
-    at_most_vehicles: Annotated[int | None, says("By number: no train has more of the pool; null if not known.")]
-    at_most_mm: Annotated[float | None, says("By length: no train can be longer than this, in mm; null if not known.")]
+    vehicles: Annotated[
+        tuple[InTheTrain, ...],
+        says("The train in order from its head; empty where there is none."),
+    ]
+    from_pool: Annotated[
+        int | None,
+        says("How many vehicles of the pool are in it; null where there is no train."),
+    ]
+    train_length_mm: Annotated[
+        float | None, says("The train pulled out, free couplings included, in mm.")
+    ]
+    spare_mm: Annotated[
+        float | None, says("What is left in the place, margin taken off, in mm.")
+    ]
+    plus_minus_mm: Annotated[
+        float | None, says("How far off the spare may be, either way, in mm.")
+    ]
+    usable_length_mm: Annotated[
+        float | None, says("The usable length of the place, in mm.")
+    ]
+    stopping_margin_mm: Annotated[
+        float, says("What was taken off for stopping, both ends together, in mm.")
+    ]
+    proved: Annotated[
+        bool,
+        says(
+            "Whether no train of the pool has more vehicles, or none is longer, as was"
+            " asked."
+        ),
+    ]
+    at_most_vehicles: Annotated[
+        int | None, says("By number: no train has more of the pool; null if not known.")
+    ]
+    at_most_mm: Annotated[
+        float | None,
+        says("By length: no train can be longer than this, in mm; null if not known."),
+    ]
     left_out: Annotated[
-        tuple[NotInTheTrain, ...], says("What does not get to the place, or whose length is not known.")
+        tuple[NotInTheTrain, ...],
+        says("What does not get to the place, or whose length is not known."),
     ]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
@@ -137,9 +217,13 @@ def is_heavy(case: LongestTrainCase) -> bool:
 
 @warned
 def reckon(case: LongestTrainCase) -> LongestTrainAnswer:
-    """Return the longest train there is for the case's place, replayed afresh before it is given."""
+    """Return the longest train there is for the case's place, replayed afresh before it
+    is given.
+    """
     types = CouplingTypes(case.types)
-    given = allowance(case.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm)
+    given = allowance(
+        case.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm
+    )
     engines = [one.vehicle for one in case.engines]
     pool = [PoolVehicle(vehicle=one.vehicle, id=one.id) for one in case.pool]
     choice = choose(engines, pool, case.place, given, by=case.by, types=types)
@@ -149,14 +233,24 @@ def reckon(case: LongestTrainCase) -> LongestTrainAnswer:
             choice,
             given,
             train=None,
-            because=(*choice.because, *_why_none(case, choice, given), *choice.kept_apart),
+            because=(
+                *choice.because,
+                *_why_none(case, choice, given),
+                *choice.kept_apart,
+            ),
         )
-    faults = list(broken_rules(engines, pool, choice.taken, place=case.place, given=given, types=types))
+    faults = list(
+        broken_rules(
+            engines, pool, choice.taken, place=case.place, given=given, types=types
+        )
+    )
     if faults:
         raise RuntimeError(f"the longest train does not replay: {'; '.join(faults)}")
     train = train_of(engines, pool, choice.taken)
     made_up = coupled(train, types=types)
-    against = (finding for found in _on_the_way(train, case) for finding in found.against())
+    against = (
+        finding for found in _on_the_way(train, case) for finding in found.against()
+    )
     reasons = sorted_reasons((*stand(made_up, case.place, given).findings, *against))
     because = (_said(case, choice, made_up), *reasons, *choice.kept_apart)
     return _answer(case, choice, given, train=(train, made_up), because=because)
@@ -188,7 +282,10 @@ def _answer(
         at_most_mm=choice.at_most_mm,
         left_out=tuple(_left_out(case, choice)),
         because=named_once((*because, *_how_sure(case, choice))),
-        assumed=(*(() if train is None else told(_guesses(*train, case))), *given.assumed),
+        assumed=(
+            *(() if train is None else told(_guesses(*train, case))),
+            *given.assumed,
+        ),
     )
 
 
@@ -198,7 +295,10 @@ def _guesses(train: Train, made_up: Coupled, case: LongestTrainCase) -> Iterator
 
 
 def _on_the_way(train: Train, case: LongestTrainCase) -> list[Suited]:
-    return [suited(vehicle, case.place, types=CouplingTypes(case.types)) for vehicle in train.vehicles]
+    return [
+        suited(vehicle, case.place, types=CouplingTypes(case.types))
+        for vehicle in train.vehicles
+    ]
 
 
 def _in_order(case: LongestTrainCase, choice: Choice) -> Iterator[InTheTrain]:
@@ -212,35 +312,63 @@ def _in_order(case: LongestTrainCase, choice: Choice) -> Iterator[InTheTrain]:
 
 def _stood(one: NamedVehicle, *, count: int, engine: bool) -> InTheTrain:
     return InTheTrain(
-        name=one.vehicle.name, vehicle_id=one.id, count=count, reversed=one.vehicle.reversed, engine=engine
+        name=one.vehicle.name,
+        vehicle_id=one.id,
+        count=count,
+        reversed=one.vehicle.reversed,
+        engine=engine,
     )
 
 
 def _left_out(case: LongestTrainCase, choice: Choice) -> Iterator[NotInTheTrain]:
     for one in choice.left_out:
         kept = case.pool[one.place]
-        yield NotInTheTrain(name=kept.vehicle.name, vehicle_id=kept.id, verdict=one.verdict, because=one.reason)
+        yield NotInTheTrain(
+            name=kept.vehicle.name,
+            vehicle_id=kept.id,
+            verdict=one.verdict,
+            because=one.reason,
+        )
 
 
 def _said(case: LongestTrainCase, choice: Choice, made_up: Coupled) -> Reason:
     many = len(choice.taken or ())
-    behind = f" behind {listed([one.vehicle.name for one in case.engines])}" if case.engines else ""
+    behind = (
+        f" behind {listed([one.vehicle.name for one in case.engines])}"
+        if case.engines
+        else ""
+    )
     length_mm = tidy(made_up.pulled_out().known_mm)
     if many == 0:
-        message = f"no vehicle of the pool fits{behind}; by itself that is {millimetres(length_mm)} long pulled out"
+        message = (
+            f"no vehicle of the pool fits{behind}; by itself that is"
+            f" {millimetres(length_mm)} long pulled out"
+        )
         return Reason(code="nothing_goes_in", message=message, value_mm=length_mm)
     come = agreeing(many, "comes", "come")
-    message = f"{counted(many, 'vehicle')}{behind} {come} to {millimetres(length_mm)} pulled out"
+    message = (
+        f"{counted(many, 'vehicle')}{behind} {come} to {millimetres(length_mm)}"
+        " pulled out"
+    )
     return Reason(code="longest_train", message=message, value_mm=length_mm)
 
 
-def _why_none(case: LongestTrainCase, choice: Choice, given: Allowance) -> Iterator[Reason]:
+def _why_none(
+    case: LongestTrainCase, choice: Choice, given: Allowance
+) -> Iterator[Reason]:
     if choice.because:
         return
-    what = listed([one.vehicle.name for one in case.engines]) or "no vehicle of the pool"
+    what = (
+        listed([one.vehicle.name for one in case.engines]) or "no vehicle of the pool"
+    )
     known = agreeing(len(case.engines), "is not", "are not") if case.engines else "is"
     message = f"{what} {known} certain to fit in {given.place}, alone or with others"
-    yield Reason(code="nothing_stands", message=message, place=given.place, limit_mm=given.room_mm)
+    yield Reason(
+        code="nothing_stands",
+        message=message,
+        place=given.place,
+        limit_mm=given.room_mm,
+    )
     if not case.engines:
         unsure = (one.reason for one in choice.left_out if one.verdict == "cannot_tell")
         yield from islice(unsure, MOST_TO_MEASURE)
@@ -252,7 +380,10 @@ def _how_sure(case: LongestTrainCase, choice: Choice) -> Iterator[Reason]:
         message = f"{search_stopped(choice.steps)}: there may be a better train"
         yield Reason(code="budget_spent", message=message)
     if case.cut:
-        message = f"only the first {MOST_POOL} vehicles by name were chosen from: ask for one kind, scale or owner"
+        message = (
+            f"only the first {MOST_POOL} vehicles by name were chosen from: ask for one"
+            " kind, scale or owner"
+        )
         yield Reason(code="pool_cut_short", message=message)
 
 
@@ -275,14 +406,22 @@ def gather(sources: WholeLists, request: LongestTrainRequest) -> LongestTrainCas
     )
 
 
-def _named(asked: Sequence[AskedVehicle], found: Sequence[Standing]) -> tuple[NamedVehicle, ...]:
-    return tuple(NamedVehicle(vehicle=one, id=said.vehicle_id) for said, one in zip(asked, found, strict=True))
+def _named(
+    asked: Sequence[AskedVehicle], found: Sequence[Standing]
+) -> tuple[NamedVehicle, ...]:
+    return tuple(
+        NamedVehicle(vehicle=one, id=said.vehicle_id)
+        for said, one in zip(asked, found, strict=True)
+    )
 
 
-def case_of(sources: WholeLists, layout_id: str, place_id: str, query: PlaceLongestTrainQuery) -> LongestTrainCase:
+def case_of(
+    sources: WholeLists, layout_id: str, place_id: str, query: PlaceLongestTrainQuery
+) -> LongestTrainCase:
     """Return the case of a place on record and the club's own stock.
 
-    Engines that are not asked for are not drawn along: without a kind being asked for, the pool is all but engines.
+    Engines that are not asked for are not drawn along: without a kind being asked for,
+    the pool is all but engines.
     """
     place = sources.place_at(layout_id, place_id).place
     engines = sources.vehicles_asked(query.engines())
@@ -291,7 +430,8 @@ def case_of(sources: WholeLists, layout_id: str, place_id: str, query: PlaceLong
     follow = [
         one
         for _, one in records[:MOST_POOL]
-        if one.id not in ahead and (query.kind is not None or one.vehicle.kind != "engine")
+        if one.id not in ahead
+        and (query.kind is not None or one.vehicle.kind != "engine")
     ]
     return LongestTrainCase(
         engines=tuple(_one(engine) for engine in engines),
@@ -306,4 +446,6 @@ def case_of(sources: WholeLists, layout_id: str, place_id: str, query: PlaceLong
 
 
 def _one(engine: NamedVehicle) -> NamedVehicle:
-    return msgspec.structs.replace(engine, vehicle=msgspec.structs.replace(engine.vehicle, count=1))
+    return msgspec.structs.replace(
+        engine, vehicle=msgspec.structs.replace(engine.vehicle, count=1)
+    )

@@ -1,13 +1,15 @@
-"""The records that a caller names by their ids, within one club and one snapshot: what was read ahead comes first."""
+"""The records that a caller names by their ids, within one club and one snapshot: what
+was read ahead comes first.
+"""
 
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from standage.questions.ahead import Ahead
-from standage.railway.terms.faults import Fault, Faulty
-from standage.registry.kinds import Kind
-from standage.registry.reading import Listing, Reading
-from standage.registry.records import Kept, Record
+from standage.questions.reading_ahead import Ahead
+from standage.registry.records.kinds import Kind
+from standage.registry.records.reading import Listing, Reading
+from standage.registry.records.record import Kept, Record
+from standage.shapes.faults import Fault, Faulty
 
 MOST_AT_ONCE = 10_000
 """So many ids go into one statement: both databases bound what it may hold."""
@@ -22,14 +24,20 @@ class Lookup:
         self._ahead = Ahead()
 
     def read_ahead(self, train_id: str, *, layout_id: str | None = None) -> None:
-        """Read in one statement what a question about a train, and about the places of a layout, will ask for.
+        """Read in one statement what a question about a train, and about the places of
+        a layout, will ask for.
 
-        What is asked for later is taken from it; what is not in it is asked for as ever.
+        What is asked for later is taken from it; what is not in it is asked for as
+        ever.
         """
-        self._ahead.read(self._open, self._club_id, train_id=train_id, layout_id=layout_id)
+        self._ahead.read(
+            self._open, self._club_id, train_id=train_id, layout_id=layout_id
+        )
 
     def asked_for(self, kind: Kind[Any], record_id: str, parameter: str) -> Record:
-        """Return a record that a query's parameter names; raises ``Faulty`` where there is none."""
+        """Return a record that a query's parameter names; raises ``Faulty`` where there
+        is none.
+        """
         record = self._many(kind, [record_id]).get(record_id)
         if record is None:
             raise Faulty([no_such(kind, parameter=parameter)])
@@ -41,7 +49,9 @@ class Lookup:
 
     @property
     def _open(self) -> Reading:
-        """The reading of a caller who is known; strangers reach nothing that is on record."""
+        """The reading of a caller who is known; strangers reach nothing that is on
+        record.
+        """
         if self._reading is None:
             message = "a record was asked for without a club"
             raise RuntimeError(message)
@@ -50,9 +60,15 @@ class Lookup:
     def _beneath(self, kind: Kind[Any], parent_id: str | None) -> Sequence[Kept]:
         """Return all of that kind beneath a parent, or all of the club's."""
         ahead = self._ahead.whole(kind, parent_id)
-        return self._open.every(kind, self._club_id, parent_id=parent_id) if ahead is None else ahead
+        return (
+            self._open.every(kind, self._club_id, parent_id=parent_id)
+            if ahead is None
+            else ahead
+        )
 
-    def _get(self, kind: Kind[Any], record_id: str, *, parent_id: str | None = None) -> Kept:
+    def _get(
+        self, kind: Kind[Any], record_id: str, *, parent_id: str | None = None
+    ) -> Kept:
         ahead = self._ahead.by_id(kind).get(record_id)
         if ahead is not None and parent_id in {None, ahead.parent_id}:
             return ahead
@@ -66,7 +82,9 @@ class Lookup:
         return record
 
     def _found(self, kind: Kind[Any], ids: Iterable[str]) -> Mapping[str, Kept]:
-        """Return those records that there are, by id: from what was read ahead, else as ``_many`` finds them."""
+        """Return those records that there are, by id: from what was read ahead, else as
+        ``_many`` finds them.
+        """
         ahead = self._ahead.by_id(kind)
         wanted = list(ids)
         if all(one in ahead for one in wanted):
@@ -76,12 +94,28 @@ class Lookup:
     def _many(self, kind: Kind[Any], ids: Iterable[str]) -> Mapping[str, Record]:
         wanted = list(dict.fromkeys(ids))
         found: dict[str, Record] = {}
-        for start in range(0, len(wanted) if self._reading is not None else 0, MOST_AT_ONCE):
-            found |= self._open.many(kind, self._club_id, wanted[start : start + MOST_AT_ONCE])
+        for start in range(
+            0, len(wanted) if self._reading is not None else 0, MOST_AT_ONCE
+        ):
+            found |= self._open.many(
+                kind, self._club_id, wanted[start : start + MOST_AT_ONCE]
+            )
         return found
 
 
-def no_such(kind: Kind[Any], *, pointer: str | None = None, parameter: str | None = None) -> Fault:
-    """Return the fault of an id or a name that is not on record: the same words whatever became of it."""
-    message = f"there is no such {kind.one} on record: send an id or a name from GET {kind.listed_at}"
-    return Fault(code=f"no_such_{kind.one}", message=message, pointer=pointer, parameter=parameter)
+def no_such(
+    kind: Kind[Any], *, pointer: str | None = None, parameter: str | None = None
+) -> Fault:
+    """Return the fault of an id or a name that is not on record: the same words
+    whatever became of it.
+    """
+    message = (
+        f"there is no such {kind.one} on record: send an id or a name from GET"
+        f" {kind.listed_at}"
+    )
+    return Fault(
+        code=f"no_such_{kind.one}",
+        message=message,
+        pointer=pointer,
+        parameter=parameter,
+    )

@@ -28,11 +28,11 @@ from standage.railway.modules.joining import (
 from standage.railway.modules.opposite import Facing, opposite, sideways
 from standage.railway.modules.standard_rules import StandardRule
 from standage.railway.modules.wiring import CAUTION, by_wiring
-from standage.railway.terms.faults import Ruled, all_of
 from standage.railway.terms.figures import IdOrName, says, tidy
 from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Assumed, Reason
-from standage.registry.bodies import StandardBody
+from standage.registry.records.bodies import StandardBody
+from standage.shapes.faults import Ruled, all_of
 
 
 class ModuleJoinRequest(Ruled, frozen=True, kw_only=True):
@@ -40,14 +40,14 @@ class ModuleJoinRequest(Ruled, frozen=True, kw_only=True):
 
     one: Annotated[AskedEnd, says("The one end.")]
     other: Annotated[AskedEnd, says("The end it is to be put against.")]
-    tolerances: Annotated[JoinTolerances, says("What passes; common practice where nothing is said.")] = (
-        JoinTolerances()
-    )
+    tolerances: Annotated[
+        JoinTolerances, says("What passes; common practice where nothing is said.")
+    ] = JoinTolerances()
     standard_id: Annotated[
         IdOrName | None,
         says(
-            "A standard on record: what it lets pass counts where tolerances do not say, and an end off its places or "
-            "heights is pointed out."
+            "A standard on record: what it lets pass counts where tolerances do not"
+            " say, and an end off its places or heights is pointed out."
         ),
     ] = None
 
@@ -64,27 +64,49 @@ class ModuleJoinCase(msgspec.Struct, frozen=True, kw_only=True):
 class ModuleJoinAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Whether two ends can be put together, and what that rests on."""
 
-    verdict: Annotated[JoinVerdict, says("Whether they join, rails and wiring together.")]
-    mechanical: Annotated[JoinVerdict, says("Whether the boards and rails join.")]
-    electrical: Annotated[JoinVerdict | None, says("Whether the wiring joins; null where neither end says anything.")]
-    tracks: Annotated[
-        tuple[Facing, ...], says("Which track meets which, from left to right looking out of the one end.")
+    verdict: Annotated[
+        JoinVerdict, says("Whether they join, rails and wiring together.")
     ]
-    ends_there: Annotated[tuple[str, ...], says("Tracks, of either end, that have nothing opposite.")]
+    mechanical: Annotated[JoinVerdict, says("Whether the boards and rails join.")]
+    electrical: Annotated[
+        JoinVerdict | None,
+        says("Whether the wiring joins; null where neither end says anything."),
+    ]
+    tracks: Annotated[
+        tuple[Facing, ...],
+        says("Which track meets which, from left to right looking out of the one end."),
+    ]
+    ends_there: Annotated[
+        tuple[str, ...], says("Tracks, of either end, that have nothing opposite.")
+    ]
     shift_mm: Annotated[
         float,
-        says("How far to the right, looking out, one board is best shifted for all tracks together, in mm."),
+        says(
+            "How far to the right, looking out, one board is best shifted for all"
+            " tracks together, in mm."
+        ),
     ]
     shift_brings: Annotated[JoinVerdict, says("The verdict with one board so shifted.")]
-    step_mm: Annotated[float | None, says("Between the rails' heights, in mm; null where not both are known.")]
-    straight_across_mm: Annotated[
-        float | None, says("Straight track across the joint, both ends together, in mm; null where not both are known.")
+    step_mm: Annotated[
+        float | None,
+        says("Between the rails' heights, in mm; null where not both are known."),
     ]
-    offset_allowed_mm: Annotated[float, says("How far aside tracks were allowed to lie, in mm.")]
+    straight_across_mm: Annotated[
+        float | None,
+        says(
+            "Straight track across the joint, both ends together, in mm; null where not"
+            " both are known."
+        ),
+    ]
+    offset_allowed_mm: Annotated[
+        float, says("How far aside tracks were allowed to lie, in mm.")
+    ]
     step_allowed_mm: Annotated[float, says("How high a step was allowed, in mm.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
-    not_compared: Annotated[tuple[str, ...], says("What neither end says, so that it was not compared.")] = ()
+    not_compared: Annotated[
+        tuple[str, ...], says("What neither end says, so that it was not compared.")
+    ] = ()
     cautions: Annotated[tuple[str, ...], says("What to mind all the same.")] = ()
     warnings: Warnings = NOT_YET
 
@@ -134,7 +156,9 @@ def _boards(case: ModuleJoinCase) -> tuple[JoinFinding, ...]:
     )
 
 
-def _with_a_shift(case: ModuleJoinCase, wiring: Iterable[JoinFinding], *, shift_mm: float) -> JoinVerdict:
+def _with_a_shift(
+    case: ModuleJoinCase, wiring: Iterable[JoinFinding], *, shift_mm: float
+) -> JoinVerdict:
     """Return the verdict with the one board shifted to the right, looking out of it."""
     one = case.one
     moved = ((track, tidy(track.offset_mm + shift_mm)) for track in one.tracks)
@@ -152,7 +176,12 @@ def _taken_tolerances(tolerances: JoinTolerances) -> Iterator[Assumed]:
     for field, value_mm, words in taken:
         if getattr(tolerances, field) is None:
             message = words.format(millimetres(value_mm))
-            yield Assumed(field=f"tolerances.{field}", message=message, source="common_practice", value_mm=value_mm)
+            yield Assumed(
+                field=f"tolerances.{field}",
+                message=message,
+                source="common_practice",
+                value_mm=value_mm,
+            )
 
 
 def _apart_mm(one_mm: float | None, other_mm: float | None) -> float | None:
@@ -173,11 +202,15 @@ def gather(sources: Sources, request: ModuleJoinRequest) -> ModuleJoinCase:
     if standard is None:
         return ModuleJoinCase(one=one, other=other, tolerances=request.tolerances)
     tolerances = _filled(request.tolerances, standard.joints)
-    return ModuleJoinCase(one=one, other=other, tolerances=tolerances, rules=standard.asks)
+    return ModuleJoinCase(
+        one=one, other=other, tolerances=tolerances, rules=standard.asks
+    )
 
 
 def _standard(sources: Sources, standard_id: str | None) -> StandardBody | None:
-    return None if standard_id is None else sources.standard(standard_id, "/standard_id")
+    return (
+        None if standard_id is None else sources.standard(standard_id, "/standard_id")
+    )
 
 
 def _filled(said: JoinTolerances, standard: JoinTolerances | None) -> JoinTolerances:

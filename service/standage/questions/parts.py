@@ -1,4 +1,6 @@
-"""In how few parts does this train go onto that traverser, sector plate, turntable or cassette?"""
+"""In how few parts does this train go onto that traverser, sector plate, turntable or
+cassette?
+"""
 
 from collections.abc import Iterator
 from typing import Annotated, Literal
@@ -14,16 +16,21 @@ from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
 from standage.railway.standing.spare import stand
 from standage.railway.standing.suitability import reaching_of, suited
-from standage.railway.standing.verdicts import Finding, of_vehicle, overall, sorted_reasons
+from standage.railway.standing.verdicts import (
+    Finding,
+    of_vehicle,
+    overall,
+    sorted_reasons,
+)
 from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.trains import Train
 from standage.railway.storing.parts import Part, Parts, cut_out, fewest_parts
-from standage.railway.terms.faults import Ruled, all_of
 from standage.railway.terms.figures import Room, says, tidy
 from standage.railway.terms.guesses import told
 from standage.railway.terms.phrases import listed
 from standage.railway.terms.reasons import Assumed, Reason
+from standage.shapes.faults import Ruled, all_of
 
 HEAVY_VEHICLES = 30
 """A longer train is taken apart in a process of its own."""
@@ -35,9 +42,16 @@ class PartsRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """A train and the place it is to go onto, each inline or on record."""
 
     train: Annotated[AskedTrain, says("The train.")]
-    place: Annotated[AskedPlace, says("The traverser, sector plate, turntable or cassette; any place will do.")]
+    place: Annotated[
+        AskedPlace,
+        says("The traverser, sector plate, turntable or cassette; any place will do."),
+    ]
     stopping_margin_mm: Annotated[
-        Room | None, says("Room left for stopping, both ends together, in mm; the place's own, or a stated default.")
+        Room | None,
+        says(
+            "Room left for stopping, both ends together, in mm; the place's own, or a"
+            " stated default."
+        ),
     ] = None
 
 
@@ -55,22 +69,46 @@ class PartAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Vehicles that go on together."""
 
     vehicles: Annotated[tuple[str, ...], says("In order from the head.")]
-    length_mm: Annotated[float | None, says("Pulled out, free couplings at both ends included, in mm.")]
-    counted_length_mm: Annotated[
-        float | None, says("The length that counts there, in mm: on a turntable from the first axle to the last.")
+    length_mm: Annotated[
+        float | None, says("Pulled out, free couplings at both ends included, in mm.")
     ]
-    spare_mm: Annotated[float | None, says("What is left over, margin taken off, in mm.")]
-    plus_minus_mm: Annotated[float | None, says("How far off that may be, either way, in mm.")]
+    counted_length_mm: Annotated[
+        float | None,
+        says(
+            "The length that counts there, in mm: on a turntable from the first axle to"
+            " the last."
+        ),
+    ]
+    spare_mm: Annotated[
+        float | None, says("What is left over, margin taken off, in mm.")
+    ]
+    plus_minus_mm: Annotated[
+        float | None, says("How far off that may be, either way, in mm.")
+    ]
 
 
 class PartsAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """The fewest parts, proved: there is no way of taking the train apart into fewer that stand for certain."""
+    """The fewest parts, proved: there is no way of taking the train apart into fewer
+    that stand for certain.
+    """
 
-    verdict: Annotated[PartsVerdict, says("Whether it goes on whole, in parts, or not at all.")]
-    reaching: Annotated[CurveVerdict, says("Whether every vehicle gets there, as far as the place says.")]
-    parts: Annotated[tuple[PartAnswer, ...], says("In order from the head; none where it does not go on for certain.")]
-    usable_length_mm: Annotated[float | None, says("The usable length of the place, in mm.")]
-    stopping_margin_mm: Annotated[float, says("What was taken off for stopping, both ends together, in mm.")]
+    verdict: Annotated[
+        PartsVerdict, says("Whether it goes on whole, in parts, or not at all.")
+    ]
+    reaching: Annotated[
+        CurveVerdict,
+        says("Whether every vehicle gets there, as far as the place says."),
+    ]
+    parts: Annotated[
+        tuple[PartAnswer, ...],
+        says("In order from the head; none where it does not go on for certain."),
+    ]
+    usable_length_mm: Annotated[
+        float | None, says("The usable length of the place, in mm.")
+    ]
+    stopping_margin_mm: Annotated[
+        float, says("What was taken off for stopping, both ends together, in mm.")
+    ]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
     warnings: Warnings = NOT_YET
@@ -83,14 +121,20 @@ def is_heavy(case: PartsCase) -> bool:
 
 @warned
 def reckon(case: PartsCase) -> PartsAnswer:
-    """Return the train of ``case`` in the fewest parts that stand in its place for certain.
+    """Return the train of ``case`` in the fewest parts that stand in its place for
+    certain.
 
     A vehicle that is known not to get there goes into no part.
     """
     types = CouplingTypes(case.types)
     train = coupled(case.train, types=types)
-    given = allowance(case.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm)
-    suits = {member.vehicle: suited(member.vehicle, case.place, types=types) for member in train.members}
+    given = allowance(
+        case.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm
+    )
+    suits = {
+        member.vehicle: suited(member.vehicle, case.place, types=types)
+        for member in train.members
+    }
     unfit = {
         place: overall(suits[one.vehicle].findings)
         for place, one in enumerate(train.members)
@@ -98,7 +142,10 @@ def reckon(case: PartsCase) -> PartsAnswer:
     }
     found = fewest_parts(train, case.place, given, unfit=unfit)
     against = [finding for one in suits.values() for finding in one.against()]
-    guesses = (*train.guesses(), *(guess for one in suits.values() for guess in one.guesses))
+    guesses = (
+        *train.guesses(),
+        *(guess for one in suits.values() for guess in one.guesses),
+    )
     return PartsAnswer(
         verdict=_verdict(found),
         reaching=reaching_of(suits.values()),
@@ -129,20 +176,32 @@ def _part(part: Part) -> PartAnswer:
 
 
 def _because(
-    case: PartsCase, train: Coupled, given: Allowance, found: Parts, against: list[Finding]
+    case: PartsCase,
+    train: Coupled,
+    given: Allowance,
+    found: Parts,
+    against: list[Finding],
 ) -> Iterator[Reason]:
     if found.parts is None:
         stuck = found.stuck or 0
         alone = stand(cut_out(train, first=stuck, last=stuck), case.place, given)
         name = train.members[stuck].name
         yield from sorted_reasons(
-            (*against, *(of_vehicle(one, name) for one in alone.findings if one.verdict != "fits"))
+            (
+                *against,
+                *(
+                    of_vehicle(one, name)
+                    for one in alone.findings
+                    if one.verdict != "fits"
+                ),
+            )
         )
     elif len(found.parts) == 1:
         yield from sorted_reasons((*against, *found.parts[0].stood.findings))
     else:
         heads = listed([part.train.members[0].name for part in found.parts])
-        # Fewer may do where a length is in doubt; the parts are the fewest that stand for certain.
+        # Fewer may do where a length is in doubt; the parts are the fewest that stand
+        # for certain.
         fewest = f"{len(found.parts)} parts, in no fewer for certain"
         message = f"it goes onto {given.place} in {fewest}; they begin with {heads}"
         yield Reason(code="in_parts", message=message, place=given.place)
@@ -153,7 +212,8 @@ def _because(
 def gather(sources: Sources, request: PartsRequest) -> PartsCase:
     """Return the case that a request makes, with all it names on record resolved."""
     train, place = all_of(
-        lambda: sources.train(request.train, "/train"), lambda: sources.place(request.place, "/place")
+        lambda: sources.train(request.train, "/train"),
+        lambda: sources.place(request.place, "/place"),
     )
     return PartsCase(
         train=train,

@@ -12,9 +12,15 @@ from standage.railway.shunting.yard import Yard
 from standage.railway.stock.couplings import CouplingKind
 from standage.railway.stock.rakes import Rake, WholeLength
 from standage.railway.stock.vehicles import Standing, Vehicle
-from standage.registry.bodies import CouplingTypeBody, LayoutBody, PlaceBody, RakeBody, YardBody
-from standage.registry.coupling_reaches import kind_of
-from standage.registry.records import Kept
+from standage.registry.records.bodies import (
+    CouplingTypeBody,
+    LayoutBody,
+    PlaceBody,
+    RakeBody,
+    YardBody,
+)
+from standage.registry.records.coupling_reaches import kind_of
+from standage.registry.records.record import Kept
 
 B = TypeVar("B", bound=msgspec.Struct)
 
@@ -31,14 +37,18 @@ class KnownVehicle(Vehicle, frozen=True, kw_only=True, forbid_unknown_fields=Fal
 
 
 def body_of(record: Kept, kind: type[B]) -> B:
-    """Return a record's body, which is of that type; raises ``TypeError`` where it is not."""
+    """Return a record's body, which is of that type; raises ``TypeError`` where it is
+    not.
+    """
     if not isinstance(record.body, kind):
         raise TypeError(type(record.body).__name__)
     return record.body
 
 
 def rake_of(body: RakeBody, vehicles: Sequence[Standing]) -> Rake:
-    """Return a rake of those vehicles with its length as a whole, where that was measured."""
+    """Return a rake of those vehicles with its length as a whole, where that was
+    measured.
+    """
     if body.measured_length_mm is None:
         return Rake(vehicles=tuple(vehicles))
     whole = WholeLength(
@@ -57,7 +67,11 @@ def standing_of(record: Kept, *, reversed_: bool, count: int) -> Standing:
 
 
 def _stood(body: Vehicle, *, reversed_: bool, count: int) -> Standing:
-    return Standing(**dict(zip(_VEHICLE, _FIGURES(body), strict=True)), reversed=reversed_, count=count)
+    return Standing(
+        **dict(zip(_VEHICLE, _FIGURES(body), strict=True)),
+        reversed=reversed_,
+        count=count,
+    )
 
 
 _stood_again = lru_cache(maxsize=_MOST_REMEMBERED)(_stood)
@@ -68,11 +82,17 @@ def place_of(record: Kept, layout: Kept) -> Place:
     """Return a place; what it does not say itself its layout says of all its places."""
     body, beneath = body_of(record, PlaceBody), body_of(layout, LayoutBody)
     figures = {name: getattr(body, name) for name in _PLACE}
-    figures |= {name: getattr(beneath, name) for name in _FROM_LAYOUT if figures[name] is None}
+    figures |= {
+        name: getattr(beneath, name) for name in _FROM_LAYOUT if figures[name] is None
+    }
     if body.no_curves:
         figures["minimum_radius_mm"] = None
-    figures["no_curves"] = figures["minimum_radius_mm"] is None and (body.no_curves or beneath.no_curves)
-    figures["headroom_unlimited"] = body.headroom_mm is None and (body.headroom_unlimited or beneath.headroom_unlimited)
+    figures["no_curves"] = figures["minimum_radius_mm"] is None and (
+        body.no_curves or beneath.no_curves
+    )
+    figures["headroom_unlimited"] = body.headroom_mm is None and (
+        body.headroom_unlimited or beneath.headroom_unlimited
+    )
     return Place(**figures)
 
 

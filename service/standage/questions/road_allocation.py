@@ -1,4 +1,6 @@
-"""Do all these trains go into these roads at once, nose to tail where they fit, and which is left over?"""
+"""Do all these trains go into these roads at once, nose to tail where they fit, and
+which is left over?
+"""
 
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
@@ -9,11 +11,23 @@ import msgspec
 from standage.questions.asked import AskedPlace
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.questions.whole_lists import AskedNamedTrain, NamedPlace, NamedTrain, WholeLists, each_of, repeated
+from standage.questions.whole_lists import (
+    AskedNamedTrain,
+    NamedPlace,
+    NamedTrain,
+    WholeLists,
+    each_of,
+    repeated,
+)
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.allowances import assumed_of
 from standage.railway.standing.crosswise import Crosswise
-from standage.railway.standing.verdicts import WORST_FIRST, Finding, FitVerdict, sorted_reasons
+from standage.railway.standing.verdicts import (
+    WORST_FIRST,
+    Finding,
+    FitVerdict,
+    sorted_reasons,
+)
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.extents import Unsaid, lacking, to_name
 from standage.railway.storing import words
@@ -21,10 +35,10 @@ from standage.railway.storing.allotment import Allotment, allot
 from standage.railway.storing.fill import held
 from standage.railway.storing.packing import Storage
 from standage.railway.storing.roads import NO_STORAGE, broken_rules, gap_of, storage_of
-from standage.railway.terms.faults import Fault, Ruled, all_of
 from standage.railway.terms.figures import IdOrName, Room, says, tidy
 from standage.railway.terms.guesses import told
 from standage.railway.terms.reasons import Assumed, Reason, named_once
+from standage.shapes.faults import Fault, Ruled, all_of
 
 MOST_TRAINS = 40
 MOST_ROADS = 30
@@ -33,7 +47,9 @@ HEAVY_TRAINS = 8
 
 AllocationVerdict = Literal["some_left_over", "cannot_tell", "all_stand"]
 
-Trains = Annotated[tuple[AskedNamedTrain, ...], msgspec.Meta(min_length=1, max_length=MOST_TRAINS)]
+Trains = Annotated[
+    tuple[AskedNamedTrain, ...], msgspec.Meta(min_length=1, max_length=MOST_TRAINS)
+]
 KeepEmpty = Annotated[int, msgspec.Meta(ge=0, le=MOST_ROADS)]
 
 
@@ -46,21 +62,33 @@ class RoadAllocationRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         msgspec.Meta(max_length=MOST_ROADS),
         says("The roads; needed unless layout_id is given."),
     ] = ()
-    layout_id: Annotated[IdOrName | None, says("All places of a layout on record, instead of roads.")] = None
-    gap_mm: Annotated[
-        Room | None, says("Left between two trains in one road, in mm; 25 if not said, as trains are stopped by eye.")
+    layout_id: Annotated[
+        IdOrName | None, says("All places of a layout on record, instead of roads.")
     ] = None
-    keep_empty: Annotated[KeepEmpty, says("How many of the roads are to stay empty.")] = 0
+    gap_mm: Annotated[
+        Room | None,
+        says(
+            "Left between two trains in one road, in mm; 25 if not said, as trains are"
+            " stopped by eye."
+        ),
+    ] = None
+    keep_empty: Annotated[
+        KeepEmpty, says("How many of the roads are to stay empty.")
+    ] = 0
 
     def rules(self) -> Iterable[Fault]:
-        """Roads or a layout; nothing is named twice; no more roads are kept empty than there are."""
+        """Roads or a layout; nothing is named twice; no more roads are kept empty than
+        there are.
+        """
         if (self.layout_id is None) == (not self.roads):
             message = "give roads, or a layout_id instead"
             yield Fault(code="one_or_the_other", message=message, pointer="/roads")
         if self.roads and self.keep_empty > len(self.roads):
             message = f"there are only {len(self.roads)} roads"
             yield Fault(code="contradiction", message=message, pointer="/keep_empty")
-        yield from repeated((one.train_id for one in self.trains), "/trains", "train_id")
+        yield from repeated(
+            (one.train_id for one in self.trains), "/trains", "train_id"
+        )
         yield from repeated((one.place_id for one in self.roads), "/roads", "place_id")
 
 
@@ -80,20 +108,35 @@ class TrainInRoad(msgspec.Struct, frozen=True, kw_only=True):
     train: Annotated[str, says("What the train is called.")]
     train_id: Annotated[str | None, says("Its id, where it is on record.")]
     length_mm: Annotated[float, says("Pulled out, free couplings included, in mm.")]
-    reaching: Annotated[CurveVerdict, says("Whether it gets there, as far as the road says.")]
+    reaching: Annotated[
+        CurveVerdict, says("Whether it gets there, as far as the road says.")
+    ]
 
 
 class RoadWithTrains(msgspec.Struct, frozen=True, kw_only=True):
-    """A road with the trains that stand in it, nose to tail; their order along it is free."""
+    """A road with the trains that stand in it, nose to tail; their order along it is
+    free.
+    """
 
     road: Annotated[str, says("What the road is called.")]
     place_id: Annotated[str | None, says("Its id, where it is on record.")]
-    trains: Annotated[tuple[TrainInRoad, ...], says("The trains in it; none where it stays empty.")]
+    trains: Annotated[
+        tuple[TrainInRoad, ...], says("The trains in it; none where it stays empty.")
+    ]
     usable_length_mm: Annotated[float | None, says("Its usable length, in mm.")]
-    stopping_margin_mm: Annotated[float, says("What was taken off for stopping, both ends together, in mm.")]
-    held_mm: Annotated[float, says("What its trains take up, the gaps between them included, in mm.")]
-    spare_mm: Annotated[float | None, says("What is left, margin taken off, in mm; null where not known.")]
-    plus_minus_mm: Annotated[float, says("How far off the spare may be, either way, in mm.")]
+    stopping_margin_mm: Annotated[
+        float, says("What was taken off for stopping, both ends together, in mm.")
+    ]
+    held_mm: Annotated[
+        float, says("What its trains take up, the gaps between them included, in mm.")
+    ]
+    spare_mm: Annotated[
+        float | None,
+        says("What is left, margin taken off, in mm; null where not known."),
+    ]
+    plus_minus_mm: Annotated[
+        float, says("How far off the spare may be, either way, in mm.")
+    ]
 
 
 class LeftOver(msgspec.Struct, frozen=True, kw_only=True):
@@ -108,14 +151,27 @@ class LeftOver(msgspec.Struct, frozen=True, kw_only=True):
 class RoadAllocationAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Which train stands where, what is left over, and what is proved of that."""
 
-    verdict: Annotated[AllocationVerdict, says("Whether all stand at once, for certain.")]
-    roads: Annotated[tuple[RoadWithTrains, ...], says("Every road in the order asked, or by name.")]
+    verdict: Annotated[
+        AllocationVerdict, says("Whether all stand at once, for certain.")
+    ]
+    roads: Annotated[
+        tuple[RoadWithTrains, ...], says("Every road in the order asked, or by name.")
+    ]
     left_over: Annotated[tuple[LeftOver, ...], says("The trains without a road.")]
-    left_over_length_mm: Annotated[float, says("Their length together, as far as it is known, in mm.")]
-    left_over_at_least: Annotated[int, says("So many are left over whatever is done, of those whose fit is certain.")]
+    left_over_length_mm: Annotated[
+        float, says("Their length together, as far as it is known, in mm.")
+    ]
+    left_over_at_least: Annotated[
+        int,
+        says("So many are left over whatever is done, of those whose fit is certain."),
+    ]
     proved: Annotated[bool, says("Whether no other way leaves fewer over.")]
-    least_length_proved: Annotated[bool, says("Whether of as few none are shorter together.")]
-    gap_mm: Annotated[float, says("What was left between two trains in one road, in mm.")]
+    least_length_proved: Annotated[
+        bool, says("Whether of as few none are shorter together.")
+    ]
+    gap_mm: Annotated[
+        float, says("What was left between two trains in one road, in mm.")
+    ]
     kept_empty: Annotated[tuple[str, ...], says("The roads in which nothing stands.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
@@ -129,7 +185,9 @@ def is_heavy(case: RoadAllocationCase) -> bool:
 
 @warned
 def reckon(case: RoadAllocationCase) -> RoadAllocationAnswer:
-    """Return where the trains of ``case`` stand, the fewest left over, replayed afresh before it is given."""
+    """Return where the trains of ``case`` stand, the fewest left over, replayed afresh
+    before it is given.
+    """
     return _Told(case).answer()
 
 
@@ -147,22 +205,30 @@ class _Told:
         trains = [one.train for one in self._case.trains]
         places = [one.place for one in self._case.roads]
         on_record = [one.id is not None for one in self._case.roads]
-        return Crosswise(trains, places, on_record=on_record, types=self._types, shortest=shortest)
+        return Crosswise(
+            trains, places, on_record=on_record, types=self._types, shortest=shortest
+        )
 
     def _stored(self, crosswise: Crosswise) -> Storage:
         trains, keep_empty = len(self._case.trains), self._case.keep_empty
-        return storage_of(crosswise, trains=trains, gap_mm=self._gap_mm, keep_empty=keep_empty)
+        return storage_of(
+            crosswise, trains=trains, gap_mm=self._gap_mm, keep_empty=keep_empty
+        )
 
     def answer(self) -> RoadAllocationAnswer:
         found = allot(self._storage)
         self._replay(found)
         left = [number for number, road in enumerate(found.road_of) if road is None]
-        roads = tuple(self._road(number, found) for number in range(len(self._case.roads)))
+        roads = tuple(
+            self._road(number, found) for number in range(len(self._case.roads))
+        )
         return RoadAllocationAnswer(
             verdict=self._verdict(found, left),
             roads=roads,
             left_over=tuple(self._left_over(number) for number in left),
-            left_over_length_mm=tidy(sum(self._storage.trains[number].length_mm for number in left)),
+            left_over_length_mm=tidy(
+                sum(self._storage.trains[number].length_mm for number in left)
+            ),
             left_over_at_least=found.at_least,
             proved=found.proved,
             least_length_proved=found.least_length,
@@ -177,7 +243,11 @@ class _Told:
             broken_rules(
                 [one.train for one in self._case.trains],
                 [(ground.place, ground.given) for ground in self._crosswise.grounds],
-                {number: road for number, road in enumerate(found.road_of) if road is not None},
+                {
+                    number: road
+                    for number, road in enumerate(found.road_of)
+                    if road is not None
+                },
                 gap_mm=self._gap_mm,
                 keep_empty=self._case.keep_empty,
                 types=self._types,
@@ -189,7 +259,9 @@ class _Told:
     def _road(self, number: int, found: Allotment) -> RoadWithTrains:
         ground, named = self._crosswise.grounds[number], self._case.roads[number]
         inside = [train for train, road in enumerate(found.road_of) if road == number]
-        taken = held([self._crosswise.length(train) for train in inside], gap_mm=self._gap_mm)
+        taken = held(
+            [self._crosswise.length(train) for train in inside], gap_mm=self._gap_mm
+        )
         room_mm = ground.given.room_mm
         return RoadWithTrains(
             road=named.name,
@@ -221,12 +293,22 @@ class _Told:
         )
 
     def _why(self, train: int) -> Iterator[Reason]:
-        """Yield why a train is left over: its length is not known, no road suits it, or those that do are taken."""
+        """Yield why a train is left over: its length is not known, no road suits it, or
+        those that do are taken.
+        """
         name = self._case.trains[train].name
-        suits = [self._case.roads[road].name for road in sorted(self._storage.trains[train].roads)]
+        suits = [
+            self._case.roads[road].name
+            for road in sorted(self._storage.trains[train].roads)
+        ]
         if suits:
-            roads, length_mm = len(self._case.roads), self._storage.trains[train].length_mm
-            yield words.no_room_left(name, length_mm, suits, roads=roads, keep_empty=self._case.keep_empty)
+            roads, length_mm = (
+                len(self._case.roads),
+                self._storage.trains[train].length_mm,
+            )
+            yield words.no_room_left(
+                name, length_mm, suits, roads=roads, keep_empty=self._case.keep_empty
+            )
             return
         yield from lacking(self._crosswise.length(train).missing)
         nearest = self._nearest_road(train)
@@ -236,7 +318,9 @@ class _Told:
             yield from self._crosswise.pair(train, nearest).because
 
     def _nearest_road(self, train: int) -> int | None:
-        """Return the road in which a train comes nearest to standing; None where there is no road for trains at all."""
+        """Return the road in which a train comes nearest to standing; None where there
+        is no road for trains at all.
+        """
 
         def nearness(road: int) -> tuple[int, float, int]:
             paired = self._crosswise.pair(train, road)
@@ -247,41 +331,67 @@ class _Told:
     def _verdict(self, found: Allotment, left: Sequence[int]) -> AllocationVerdict:
         if not left:
             return "all_stand"
-        unsure = any(self._at_best(train) == "cannot_tell" for train in left) or not found.at_least
+        unsure = (
+            any(self._at_best(train) == "cannot_tell" for train in left)
+            or not found.at_least
+        )
         return "cannot_tell" if unsure or self._decides else "some_left_over"
 
     @cached_property
     def _decides(self) -> list[Unsaid]:
-        """The couplings that nobody has named, where every train has a road with the shortest that may be meant."""
+        """The couplings that nobody has named, where every train has a road with the
+        shortest that may be meant.
+        """
         at_best = self._against_each_other(shortest=True)
         lengths = map(self._crosswise.length, range(len(self._case.trains)))
         unsaid = [one for length in lengths for one in length.unsaid]
-        return unsaid if unsaid and None not in allot(self._stored(at_best)).road_of else []
+        return (
+            unsaid
+            if unsaid and None not in allot(self._stored(at_best)).road_of
+            else []
+        )
 
     def _at_best(self, train: int) -> FitVerdict:
-        """Return ``cannot_tell`` where a train has no road for certain and might have one if more were known."""
+        """Return ``cannot_tell`` where a train has no road for certain and might have
+        one if more were known.
+        """
         suits = self._storage.trains[train].roads
-        verdicts = [] if suits else [self._crosswise.verdict(train, road) for road in self._for_trains()]
+        verdicts = (
+            []
+            if suits
+            else [self._crosswise.verdict(train, road) for road in self._for_trains()]
+        )
         return "cannot_tell" if "cannot_tell" in verdicts else "does_not_fit"
 
     def _for_trains(self) -> list[int]:
         grounds = self._crosswise.grounds
-        return [road for road, ground in enumerate(grounds) if ground.place.kind not in NO_STORAGE]
+        return [
+            road
+            for road, ground in enumerate(grounds)
+            if ground.place.kind not in NO_STORAGE
+        ]
 
     def _because(self, found: Allotment, left: Sequence[int]) -> Iterator[Reason]:
         if not left:
             used = dict.fromkeys(road for road in found.road_of if road is not None)
-            yield words.all_stand(len(self._case.trains), [self._case.roads[road].name for road in used])
+            yield words.all_stand(
+                len(self._case.trains), [self._case.roads[road].name for road in used]
+            )
             yield from self._on_the_way(found)
             return
         yield from to_name(self._decides)
-        yield words.left_over([self._case.trains[train].name for train in left], trains=len(self._case.trains))
+        yield words.left_over(
+            [self._case.trains[train].name for train in left],
+            trains=len(self._case.trains),
+        )
         if not found.proved:
             yield words.budget_spent(found.steps, found.at_least)
         yield from self._on_the_way(found)
 
     def _on_the_way(self, found: Allotment) -> tuple[Reason, ...]:
-        """Return what is not known of whether the trains get to the roads in which they stand."""
+        """Return what is not known of whether the trains get to the roads in which they
+        stand.
+        """
         findings: list[Finding] = []
         for train, road in enumerate(found.road_of):
             if road is not None:
@@ -290,20 +400,29 @@ class _Told:
 
     def _assumed(self) -> tuple[Assumed, ...]:
         guesses = (
-            guess for train in range(len(self._case.trains)) for guess in self._crosswise.made_up(train).guesses()
+            guess
+            for train in range(len(self._case.trains))
+            for guess in self._crosswise.made_up(train).guesses()
         )
-        return (*told(guesses), *assumed_of(ground.given for ground in self._crosswise.grounds))
+        return (
+            *told(guesses),
+            *assumed_of(ground.given for ground in self._crosswise.grounds),
+        )
 
 
 @as_written
 def gather(sources: WholeLists, request: RoadAllocationRequest) -> RoadAllocationCase:
     """Return the case that a request makes, with all it names on record resolved."""
     trains, roads = all_of(
-        lambda: sources.trains_asked(request.trains, each_of("/trains", request.trains)),
+        lambda: sources.trains_asked(
+            request.trains, each_of("/trains", request.trains)
+        ),
         lambda: (
             sources.places_asked(request.roads, each_of("/roads", request.roads))
             if request.layout_id is None
-            else sources.layout_named(request.layout_id, "/layout_id", most=MOST_ROADS).places
+            else sources.layout_named(
+                request.layout_id, "/layout_id", most=MOST_ROADS
+            ).places
         ),
     )
     return RoadAllocationCase(

@@ -13,7 +13,11 @@ from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.shunting.check import Cut
 from standage.railway.shunting.plans import Plan, Tightest, plan
 from standage.railway.shunting.search import DEFAULT_BUDGET, Verdict
-from standage.railway.shunting.wagons import inside_each_other, known_wagon, unlike_couplings
+from standage.railway.shunting.wagons import (
+    inside_each_other,
+    known_wagon,
+    unlike_couplings,
+)
 from standage.railway.shunting.yard import (
     MOST_WAGONS,
     Fewest,
@@ -29,11 +33,16 @@ from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.extents import Missing
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.faults import Fault, Faulty, Ruled, all_of
 from standage.railway.terms.figures import Length, says
 from standage.railway.terms.guesses import Guess, told
-from standage.railway.terms.phrases import counted, give_or_take, millimetres, search_stopped
+from standage.railway.terms.phrases import (
+    counted,
+    give_or_take,
+    millimetres,
+    search_stopped,
+)
 from standage.railway.terms.reasons import Assumed, Reason
+from standage.shapes.faults import Fault, Faulty, Ruled, all_of
 
 MOST_BUDGET = 5_000_000
 
@@ -46,7 +55,8 @@ _FEWEST_WORDS: dict[Fewest, tuple[str, str]] = {
 
 
 class AskedWagon(AskedVehicle, frozen=True, kw_only=True):
-    """A wagon: a vehicle on record by its id, or one with its figures inline; over couplings unless it says buffers.
+    """A wagon: a vehicle on record by its id, or one with its figures inline; over
+    couplings unless it says buffers.
 
     Beside an id a name tells several alike, that are one record, from each other.
     """
@@ -58,29 +68,46 @@ class AskedWagon(AskedVehicle, frozen=True, kw_only=True):
             if not renamed and fault.pointer != "/length_over":
                 yield fault
         if self.count != 1:
-            yield Fault(code="contradiction", message="must be 1: every wagon has a name of its own", pointer="/count")
+            yield Fault(
+                code="contradiction",
+                message="must be 1: every wagon has a name of its own",
+                pointer="/count",
+            )
 
 
 class ShuntingPlanRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """An engine, a yard, wagons, where they stand and where they are to stand."""
 
     engine_length_mm: Annotated[Length, says("The engine over its couplings, in mm.")]
-    yard: Annotated[AskedYard, says("The headshunt and the sidings, or the id of a yard on record.")]
+    yard: Annotated[
+        AskedYard, says("The headshunt and the sidings, or the id of a yard on record.")
+    ]
     wagons: Annotated[
-        Annotated[tuple[AskedWagon, ...], msgspec.Meta(max_length=MOST_WAGONS)], says("Every wagon in the yard.")
+        Annotated[tuple[AskedWagon, ...], msgspec.Meta(max_length=MOST_WAGONS)],
+        says("Every wagon in the yard."),
     ]
     start: Annotated[YardStart, says("Where each wagon stands at the start.")]
     goal: Annotated[YardGoal, says("What is to stand where at the end.")]
     fewest: Annotated[
-        Fewest, says("Of what there is to be as little as can be: visits, couplings, or cuts by hand (then visits).")
+        Fewest,
+        says(
+            "Of what there is to be as little as can be: visits, couplings, or cuts by"
+            " hand (then visits)."
+        ),
     ] = "visits"
     budget_steps: Annotated[
-        Budget, says("How many positions may be looked at before the search stops with the best it has found.")
+        Budget,
+        says(
+            "How many positions may be looked at before the search stops with the best"
+            " it has found."
+        ),
     ] = DEFAULT_BUDGET
 
 
 class ShuntingPlanCase(MayBeExact, frozen=True, kw_only=True):
-    """All that the answer rests on: a puzzle without contradictions, and what was taken for granted about it."""
+    """All that the answer rests on: a puzzle without contradictions, and what was taken
+    for granted about it.
+    """
 
     puzzle: Puzzle
     budget_steps: int = DEFAULT_BUDGET
@@ -95,10 +122,23 @@ class CutAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     move: Annotated[int, says("In which move, counted from 1.")]
     siding: Annotated[str, says("In which siding.")]
-    before: Annotated[str | None, says("The wagon on the engine's side of the joint; null for the engine itself.")]
+    before: Annotated[
+        str | None,
+        says(
+            "The wagon on the engine's side of the joint; null for the engine itself."
+        ),
+    ]
     after: Annotated[str, says("The wagon that is left.")]
-    by_hand: Annotated[bool, says("Whether it needs a hand: no uncoupling place will do.")]
-    pushed_on: Annotated[bool, says("Whether it is uncoupled over a place in the headshunt first and then pushed on.")]
+    by_hand: Annotated[
+        bool, says("Whether it needs a hand: no uncoupling place will do.")
+    ]
+    pushed_on: Annotated[
+        bool,
+        says(
+            "Whether it is uncoupled over a place in the headshunt first and then"
+            " pushed on."
+        ),
+    ]
     hand_reaches: Annotated[
         bool | None,
         says("Whether a hand can reach the joint; null where the siding does not say."),
@@ -106,12 +146,19 @@ class CutAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class TightestAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """Where the plan leaves least room, what the wagons there may be off taken into account."""
+    """Where the plan leaves least room, what the wagons there may be off taken into
+    account.
+    """
 
     move: Annotated[int, says("After which move, counted from 1.")]
-    place: Annotated[str, says("The siding, the headshunt, or the way between two sidings.")]
+    place: Annotated[
+        str, says("The siding, the headshunt, or the way between two sidings.")
+    ]
     spare_mm: Annotated[float, says("What is left over there, in mm.")]
-    plus_minus_mm: Annotated[float, says("How far off the wagons that stand there may be, all together, in mm.")]
+    plus_minus_mm: Annotated[
+        float,
+        says("How far off the wagons that stand there may be, all together, in mm."),
+    ]
 
 
 class OtherPlan(msgspec.Struct, frozen=True, kw_only=True):
@@ -128,32 +175,59 @@ class ShuntingPlanAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The best plan, and what is proved of it."""
 
     verdict: Annotated[
-        Verdict, says("Solved as well as can be; impossible, proved; or stopped at the budget with the best found.")
+        Verdict,
+        says(
+            "Solved as well as can be; impossible, proved; or stopped at the budget"
+            " with the best found."
+        ),
     ]
-    proved: Annotated[bool, says("Whether the verdict is proved of the yard as stated.")]
-    visits: Annotated[int | None, says("How many moves the plan has; null where there is no plan.")]
-    couplings: Annotated[int | None, says("How often it couples or uncouples; null where there is no plan.")]
+    proved: Annotated[
+        bool, says("Whether the verdict is proved of the yard as stated.")
+    ]
+    visits: Annotated[
+        int | None, says("How many moves the plan has; null where there is no plan.")
+    ]
+    couplings: Annotated[
+        int | None,
+        says("How often it couples or uncouples; null where there is no plan."),
+    ]
     bound: Annotated[
-        int | None, says("No plan has fewer of what was to be fewest than this; null where there is no plan at all.")
+        int | None,
+        says(
+            "No plan has fewer of what was to be fewest than this; null where there is"
+            " no plan at all."
+        ),
     ]
-    moves: Annotated[tuple[Visit, ...], says("The moves in order; none where there is no plan.")]
+    moves: Annotated[
+        tuple[Visit, ...], says("The moves in order; none where there is no plan.")
+    ]
     cuts_by_hand: Annotated[
         int | None,
         says(
-            "How many joints only a hand can take apart; null where no uncoupling places are given, unless such cuts "
-            "are to be fewest."
+            "How many joints only a hand can take apart; null where no uncoupling"
+            " places are given, unless such cuts are to be fewest."
         ),
     ]
     cuts: Annotated[
         tuple[CutAnswer, ...],
-        says("Every joint that is taken apart, where uncoupling places are given or cuts by hand are to be fewest."),
+        says(
+            "Every joint that is taken apart, where uncoupling places are given or cuts"
+            " by hand are to be fewest."
+        ),
     ]
-    tightest: Annotated[TightestAnswer | None, says("Where the plan leaves least room; null where nothing moves.")]
+    tightest: Annotated[
+        TightestAnswer | None,
+        says("Where the plan leaves least room; null where nothing moves."),
+    ]
     steps: Annotated[int, says("How many positions were looked at.")]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
     instead: Annotated[
-        OtherPlan | None, says("A plan with fewer cuts by hand, where uncoupling places are given and there is one.")
+        OtherPlan | None,
+        says(
+            "A plan with fewer cuts by hand, where uncoupling places are given and"
+            " there is one."
+        ),
     ] = None
     warnings: Warnings = NOT_YET
 
@@ -162,7 +236,8 @@ class ShuntingPlanAnswer(msgspec.Struct, frozen=True, kw_only=True):
 def gather(sources: Sources, request: ShuntingPlanRequest) -> ShuntingPlanCase:
     """Return the case of what a caller asks.
 
-    Raises ``Faulty`` for every id that is not on record, every figure that is missing and every contradiction.
+    Raises ``Faulty`` for every id that is not on record, every figure that is missing
+    and every contradiction.
     """
     yard, vehicles = yard_and_wagons(sources, request.yard, request.wagons)
     return case_of(request, yard, vehicles, sources.coupling_types())
@@ -171,21 +246,35 @@ def gather(sources: Sources, request: ShuntingPlanRequest) -> ShuntingPlanCase:
 def yard_and_wagons(
     sources: Sources, yard: AskedYard, wagons: Sequence[AskedWagon]
 ) -> tuple[Yard, tuple[Vehicle, ...]]:
-    """Return the yard and the wagons that a caller names; raises ``Faulty`` for every id that is not on record."""
-    found, vehicles = all_of(partial(sources.yard, yard, "/yard"), partial(sources.vehicles, wagons, "/wagons"))
+    """Return the yard and the wagons that a caller names; raises ``Faulty`` for every
+    id that is not on record.
+    """
+    found, vehicles = all_of(
+        partial(sources.yard, yard, "/yard"),
+        partial(sources.vehicles, wagons, "/wagons"),
+    )
     return found, tuple(map(_named, vehicles, wagons))
 
 
 def _named(vehicle: Vehicle, asked: AskedWagon) -> Vehicle:
-    return vehicle if asked.name is None else msgspec.structs.replace(vehicle, name=asked.name)
+    return (
+        vehicle
+        if asked.name is None
+        else msgspec.structs.replace(vehicle, name=asked.name)
+    )
 
 
 def case_of(
-    request: ShuntingPlanRequest, yard: Yard, vehicles: Sequence[Vehicle], types: Iterable[CouplingKind] = ()
+    request: ShuntingPlanRequest,
+    yard: Yard,
+    vehicles: Sequence[Vehicle],
+    types: Iterable[CouplingKind] = (),
 ) -> ShuntingPlanCase:
-    """Return the case that a request makes in ``yard``, its wagons given as ``vehicles`` in the same order.
+    """Return the case that a request makes in ``yard``, its wagons given as
+    ``vehicles`` in the same order.
 
-    ``types`` are the club's own couplings. Raises ``Faulty`` with every figure that is missing and every contradiction.
+    ``types`` are the club's own couplings. Raises ``Faulty`` with every figure that is
+    missing and every contradiction.
     """
     wagons, guesses, warnings = resolved(vehicles, CouplingTypes(types))
     puzzle = Puzzle(
@@ -208,37 +297,63 @@ def case_of(
 def resolved(
     vehicles: Sequence[Vehicle], types: CouplingTypes
 ) -> tuple[tuple[Wagon, ...], tuple[Guess, ...], tuple[Reason, ...]]:
-    """Return the vehicles as wagons over couplings, what was guessed for them, and what may not take hold.
+    """Return the vehicles as wagons over couplings, what was guessed for them, and what
+    may not take hold.
 
     Raises ``Faulty`` with every figure that is missing, at its place under ``/wagons``.
     """
     taken = [_over_couplings(vehicle) for vehicle in vehicles]
     known = [known_wagon(vehicle, types=types) for vehicle, _ in taken]
-    faults = [_to_measure(place, one) for place, wagon in enumerate(known) for one in wagon.missing]
+    faults = [
+        _to_measure(place, one)
+        for place, wagon in enumerate(known)
+        for one in wagon.missing
+    ]
     faults = faults or list(_to_measure_again([vehicle for vehicle, _ in taken], types))
     if faults:
         raise Faulty(faults)
-    guesses = [guess for (_, said), wagon in zip(taken, known, strict=True) for guess in (*said, *wagon.guesses)]
-    return tuple(wagon.wagon for wagon in known), tuple(guesses), tuple(unlike_couplings(vehicles, types=types))
+    guesses = [
+        guess
+        for (_, said), wagon in zip(taken, known, strict=True)
+        for guess in (*said, *wagon.guesses)
+    ]
+    return (
+        tuple(wagon.wagon for wagon in known),
+        tuple(guesses),
+        tuple(unlike_couplings(vehicles, types=types)),
+    )
 
 
 def _over_couplings(vehicle: Vehicle) -> tuple[Vehicle, tuple[Guess, ...]]:
     if vehicle.length_mm is None or vehicle.length_over is not None:
         return vehicle, ()
     about = "the length is taken as over couplings, as it does not say"
-    guess = Guess(vehicle=vehicle.name, field="length_over", about=about, source="taken_as_read")
+    guess = Guess(
+        vehicle=vehicle.name, field="length_over", about=about, source="taken_as_read"
+    )
     return msgspec.structs.replace(vehicle, length_over="couplings"), (guess,)
 
 
 def _to_measure(place: int, missing: Missing) -> Fault:
     pointer = f"/wagons/{place}/{missing.field.replace('.', '/')}"
-    return Fault(code="missing", message=f"{missing.vehicle}: measure {missing.words}", pointer=pointer)
+    return Fault(
+        code="missing",
+        message=f"{missing.vehicle}: measure {missing.words}",
+        pointer=pointer,
+    )
 
 
-def _to_measure_again(vehicles: Sequence[Vehicle], types: CouplingTypes) -> Iterator[Fault]:
-    """Yield a fault for every reach by which a wagon would stand inside another, once each."""
+def _to_measure_again(
+    vehicles: Sequence[Vehicle], types: CouplingTypes
+) -> Iterator[Fault]:
+    """Yield a fault for every reach by which a wagon would stand inside another, once
+    each.
+    """
     places = {vehicle.name: place for place, vehicle in enumerate(vehicles)}
-    found = {(one.vehicle, one.field): one.reason for one in inside_each_other(vehicles, types=types)}
+    found = {
+        (one.vehicle, one.field): one.reason
+        for one in inside_each_other(vehicles, types=types)
+    }
     for (vehicle, field), reason in found.items():
         if reason is not None:
             pointer = f"/wagons/{places[vehicle]}/{field.replace('.', '/')}"
@@ -247,7 +362,9 @@ def _to_measure_again(vehicles: Sequence[Vehicle], types: CouplingTypes) -> Iter
 
 @warned
 def reckon(case: ShuntingPlanCase) -> ShuntingPlanAnswer:
-    """Return the best plan for the case's puzzle, replayed by the referee, with its reasons."""
+    """Return the best plan for the case's puzzle, replayed by the referee, with its
+    reasons.
+    """
     found = plan(case.puzzle, budget_steps=case.budget_steps)
     visits = found.visits
     places = _has_places(case.puzzle.yard)
@@ -270,15 +387,25 @@ def reckon(case: ShuntingPlanCase) -> ShuntingPlanAnswer:
 
 
 def _has_places(yard: Yard) -> bool:
-    return bool(yard.headshunt_uncoupling_places_mm) or any(siding.uncoupling_places_mm for siding in yard.sidings)
+    return bool(yard.headshunt_uncoupling_places_mm) or any(
+        siding.uncoupling_places_mm for siding in yard.sidings
+    )
 
 
 def _with_fewer_hands(case: ShuntingPlanCase, found: Plan) -> OtherPlan | None:
-    if found.visits is None or not found.cuts_by_hand or case.puzzle.fewest == "cuts_by_hand":
+    if (
+        found.visits is None
+        or not found.cuts_by_hand
+        or case.puzzle.fewest == "cuts_by_hand"
+    ):
         return None
     puzzle = msgspec.structs.replace(case.puzzle, fewest="cuts_by_hand")
     other = plan(puzzle, budget_steps=case.budget_steps)
-    if other.visits is None or other.couplings is None or other.cuts_by_hand >= found.cuts_by_hand:
+    if (
+        other.visits is None
+        or other.couplings is None
+        or other.cuts_by_hand >= found.cuts_by_hand
+    ):
         return None
     return OtherPlan(
         visits=len(other.visits),
@@ -296,7 +423,9 @@ def fewest_words(fewest: Fewest, count: int) -> str:
 
 
 def told_because(fewest: Fewest, found: Plan) -> Iterator[Reason]:
-    """Yield why there is no plan, why there may be a better one, where it is tight, and what is proved of it."""
+    """Yield why there is no plan, why there may be a better one, where it is tight, and
+    what is proved of it.
+    """
     yield from found.because
     if found.verdict == "budget_spent":
         best = "nothing was found"
@@ -308,10 +437,18 @@ def told_because(fewest: Fewest, found: Plan) -> Iterator[Reason]:
     tight = found.tightest
     if tight is not None and exceeds(tight.plus_minus_mm, limit=tight.spare_mm):
         left = f"{millimetres(tight.spare_mm)}{give_or_take(tight.plus_minus_mm)}"
-        message = f"after move {tight.step} {tight.place} has only {left} left over: try it first"
-        yield Reason(code="tight", message=message, place=tight.place, amount_mm=tight.spare_mm)
+        message = (
+            f"after move {tight.step} {tight.place} has only {left} left over: try it"
+            " first"
+        )
+        yield Reason(
+            code="tight", message=message, place=tight.place, amount_mm=tight.spare_mm
+        )
     if found.verdict == "solved":
-        message = f"every plan has at least {fewest_words(fewest, found.bound or 0)}, and this one has no more"
+        message = (
+            f"every plan has at least {fewest_words(fewest, found.bound or 0)}, and"
+            " this one has no more"
+        )
         yield Reason(code="fewest", message=message)
 
 
@@ -329,5 +466,8 @@ def _cut(cut: Cut) -> CutAnswer:
 
 def _tightest(tight: Tightest) -> TightestAnswer:
     return TightestAnswer(
-        move=tight.step, place=tight.place, spare_mm=tight.spare_mm, plus_minus_mm=tight.plus_minus_mm
+        move=tight.step,
+        place=tight.place,
+        spare_mm=tight.spare_mm,
+        plus_minus_mm=tight.plus_minus_mm,
     )

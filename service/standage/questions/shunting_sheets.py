@@ -5,17 +5,31 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.drawings.shunting_sheets import Par, blank_card, card, plan_drawing, plan_pages, start_drawing
+from standage.drawings.shunting_sheets import (
+    Par,
+    blank_card,
+    card,
+    plan_drawing,
+    plan_pages,
+    start_drawing,
+)
 from standage.questions.deal import DealCase
-from standage.questions.shunting_plan import ShuntingPlanCase, fewest_words, told_because
+from standage.questions.shunting_plan import (
+    ShuntingPlanCase,
+    fewest_words,
+    told_because,
+)
 from standage.railway.shunting.deal import Dealt, NotDealt, deal
 from standage.railway.shunting.plans import plan
 from standage.railway.shunting.yard import Puzzle, Visit
-from standage.railway.terms.faults import Fault, Faulty, Ruled
 from standage.railway.terms.figures import says
+from standage.shapes.faults import Fault, Faulty, Ruled
 
 MOST_PAGES = 100
-_SHOWN = "The plan step by step, only how the yard stands at the start, or a card for a visitor."
+_SHOWN = (
+    "The plan step by step, only how the yard stands at the start, or a card for a"
+    " visitor."
+)
 
 Show = Literal["plan", "start", "card"]
 
@@ -26,13 +40,20 @@ class SheetQuery(Ruled, frozen=True, kw_only=True):
     show: Annotated[Show, says(_SHOWN)] = "plan"
     page: Annotated[
         Annotated[int, msgspec.Meta(ge=1, le=MOST_PAGES)] | None,
-        says("Of the plan, one page that prints on A4 and on Letter, counted from 1; if not said, all on one sheet."),
+        says(
+            "Of the plan, one page that prints on A4 and on Letter, counted from 1; if"
+            " not said, all on one sheet."
+        ),
     ] = None
 
     def rules(self) -> Iterable[Fault]:
         """Only the plan has pages."""
         if self.page is not None and self.show != "plan":
-            yield Fault(code="contradiction", message="only the plan has pages: ask to show it", pointer="/page")
+            yield Fault(
+                code="contradiction",
+                message="only the plan has pages: ask to show it",
+                pointer="/page",
+            )
 
 
 class PuzzleSheetQuery(SheetQuery, frozen=True, kw_only=True):
@@ -58,24 +79,35 @@ class PuzzleSheetCase(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def plan_sheet(case: PlanSheetCase) -> str:
-    """Return the sheet as SVG; where there is no plan it says why. Raises ``Faulty`` where there is no such page."""
+    """Return the sheet as SVG; where there is no plan it says why. Raises ``Faulty``
+    where there is no such page.
+    """
     puzzle = case.plan.puzzle
     if case.show == "start":
         return start_drawing(puzzle)
     found = plan(puzzle, budget_steps=case.plan.budget_steps)
-    notes = [reason.message for reason in (*case.plan.warnings, *told_because(puzzle.fewest, found))]
+    notes = [
+        reason.message
+        for reason in (*case.plan.warnings, *told_because(puzzle.fewest, found))
+    ]
     if found.verdict == "impossible":
         notes.insert(0, "this cannot be done")
     if case.show == "plan":
         return _plan(puzzle, found.visits or (), notes, case.page)
     if found.verdict == "solved" and found.bound is not None:
         warnings = [reason.message for reason in case.plan.warnings]
-        return card(puzzle, par=Par(fewest=fewest_words(puzzle.fewest, found.bound)), notes=warnings)
+        return card(
+            puzzle,
+            par=Par(fewest=fewest_words(puzzle.fewest, found.bound)),
+            notes=warnings,
+        )
     return card(puzzle, notes=notes)
 
 
 def puzzle_sheet(case: PuzzleSheetCase) -> str:
-    """Return the sheet as SVG; where there is no puzzle it says why. Raises ``Faulty`` where there is no such page."""
+    """Return the sheet as SVG; where there is no puzzle it says why. Raises ``Faulty``
+    where there is no such page.
+    """
     dealt = deal(case.deal.wish, budget_steps=case.deal.budget_steps)
     warnings = [reason.message for reason in case.deal.warnings]
     if isinstance(dealt, NotDealt):
@@ -92,7 +124,9 @@ def _par(case: DealCase, dealt: Dealt) -> Par:
     return Par(fewest=fewest, difficulty=dealt.difficulty, seed=case.wish.seed)
 
 
-def _plan(puzzle: Puzzle, visits: Sequence[Visit], notes: Sequence[str], page: int | None) -> str:
+def _plan(
+    puzzle: Puzzle, visits: Sequence[Visit], notes: Sequence[str], page: int | None
+) -> str:
     if page is None:
         return plan_drawing(puzzle, visits, notes=notes)
     pages = plan_pages(puzzle, visits, notes=notes)

@@ -1,4 +1,6 @@
-"""Which modules and trains keep to the club's own standard, and what do the others fall short of?"""
+"""Which modules and trains keep to the club's own standard, and what do the others fall
+short of?
+"""
 
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Annotated, Any, Literal
@@ -16,32 +18,44 @@ from standage.railway.modules.shortfalls import (
     standard_verdict,
     weighed,
 )
-from standage.railway.modules.standard_rules import Connector, StandardRule, is_about_trains, rule_meant
+from standage.railway.modules.standard_rules import (
+    Connector,
+    StandardRule,
+    is_about_trains,
+    rule_meant,
+)
 from standage.railway.modules.standards import module_shortfalls, train_shortfalls
 from standage.railway.stock.coupled import coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.trains import Train
-from standage.railway.terms.faults import Fault, Faulty
 from standage.railway.terms.figures import says
 from standage.railway.terms.guesses import Guess, told
 from standage.railway.terms.phrases import agreeing, listed
 from standage.railway.terms.reasons import Assumed, Reason, worst
-from standage.registry.bodies import ModuleBody, StandardBody, TrainBody
-from standage.registry.kinds import MODULES, TRAINS, Kind
-from standage.registry.reading import Listing, position
-from standage.registry.records import Record
+from standage.registry.records.bodies import ModuleBody, StandardBody, TrainBody
+from standage.registry.records.kinds import MODULES, TRAINS, Kind
+from standage.registry.records.reading import Listing, position
+from standage.registry.records.record import Record
+from standage.shapes.faults import Fault, Faulty
 
 MOST_FAILURES = 100
 """So many failures of one module or train are told."""
 WORK_A_PAGE = 1_000
-"""A page ends before its vehicles and figures to look at are more, so that none waits long; it holds one."""
+"""A page ends before its vehicles and figures to look at are more, so that none waits
+long; it holds one.
+"""
 
 SubjectKind = Literal["module", "train"]
-_KINDS: tuple[tuple[SubjectKind, Kind[Any]], ...] = (("module", MODULES), ("train", TRAINS))
+_KINDS: tuple[tuple[SubjectKind, Kind[Any]], ...] = (
+    ("module", MODULES),
+    ("train", TRAINS),
+)
 
 
 class After(msgspec.Struct, frozen=True, kw_only=True):
-    """Where a page begins: just after the module or train with that sort value and id."""
+    """Where a page begins: just after the module or train with that sort value
+    and id.
+    """
 
     kind: str
     value: str
@@ -49,7 +63,9 @@ class After(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Asked(msgspec.Struct, frozen=True, kw_only=True):
-    """Which part of the report is wanted: one module, one train, or so many of all from just after a place."""
+    """Which part of the report is wanted: one module, one train, or so many of all from
+    just after a place.
+    """
 
     module_id: str | None = None
     train_id: str | None = None
@@ -59,7 +75,9 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Subject(msgspec.Struct, frozen=True, kw_only=True):
-    """A module or a train that is held to the rules; ``waived`` gives the reasons by the rule's place from 0."""
+    """A module or a train that is held to the rules; ``waived`` gives the reasons by
+    the rule's place from 0.
+    """
 
     kind: SubjectKind
     id: str
@@ -70,7 +88,9 @@ class Subject(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class StandardReportCase(msgspec.Struct, frozen=True, kw_only=True):
-    """All that the report rests on; ``then`` is where the next page begins, None on the last."""
+    """All that the report rests on; ``then`` is where the next page begins, None on the
+    last.
+    """
 
     standard: str
     rules: tuple[StandardRule, ...]
@@ -86,21 +106,35 @@ class SubjectReport(msgspec.Struct, frozen=True, kw_only=True):
     id: Annotated[str, says("Its id.")]
     name: Annotated[str, says("What it is called.")]
     verdict: Annotated[StandardVerdict, says("Whether it keeps to the standard.")]
-    failures: Annotated[tuple[RuleFailure, ...], says("What falls short, worst first; the worst hundred at most.")]
+    failures: Annotated[
+        tuple[RuleFailure, ...],
+        says("What falls short, worst first; the worst hundred at most."),
+    ]
     failures_in_all: Annotated[int, says("How many there are, told or not.")]
 
 
-class StandardReportAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Modules by name, then trains by name, each against the rules that are about it."""
+class StandardReportAnswer(
+    msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
+):
+    """Modules by name, then trains by name, each against the rules that are about
+    it.
+    """
 
     verdict: Annotated[StandardVerdict, says("The worst verdict of this page.")]
     standard: Annotated[str, says("What the standard is called.")]
     subjects: Annotated[
-        tuple[SubjectReport, ...], says("Those that the rules are about; a page may hold fewer than its limit.")
+        tuple[SubjectReport, ...],
+        says("Those that the rules are about; a page may hold fewer than its limit."),
     ]
-    because: Annotated[tuple[Reason, ...], says("What stands in the way on this page, worst first.")]
-    assumed: Annotated[tuple[Assumed, ...], says("Every figure of the trains that nobody measured.")]
-    next: Annotated[str | None, says("The address of the next page; absent on the last.")] = None
+    because: Annotated[
+        tuple[Reason, ...], says("What stands in the way on this page, worst first.")
+    ]
+    assumed: Annotated[
+        tuple[Assumed, ...], says("Every figure of the trains that nobody measured.")
+    ]
+    next: Annotated[
+        str | None, says("The address of the next page; absent on the last.")
+    ] = None
     next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
     warnings: Warnings = NOT_YET
 
@@ -116,7 +150,11 @@ def reckon(case: StandardReportCase) -> StandardReportAnswer:
         verdict=worst((subject.verdict for subject in subjects), order=WORST_FIRST),
         standard=case.standard,
         subjects=subjects,
-        because=tuple(_reason(subject, failures) for subject, failures in ordered if subject.verdict != "meets")
+        because=tuple(
+            _reason(subject, failures)
+            for subject, failures in ordered
+            if subject.verdict != "meets"
+        )
         or (_nothing_amiss(len(subjects)),),
         assumed=told(guesses),
     )
@@ -125,7 +163,9 @@ def reckon(case: StandardReportCase) -> StandardReportAnswer:
 def _judged(
     case: StandardReportCase, subject: Subject, guesses: list[Guess]
 ) -> tuple[SubjectReport, list[RuleFailure]]:
-    """Return the report on one subject, and all that it falls short in, also where that is more than is told."""
+    """Return the report on one subject, and all that it falls short in, also where that
+    is more than is told.
+    """
     failures = weighed(case.rules, _shortfalls(case, subject, guesses), subject.waived)
     report = SubjectReport(
         kind=subject.kind,
@@ -138,7 +178,9 @@ def _judged(
     return report, failures
 
 
-def _shortfalls(case: StandardReportCase, subject: Subject, guesses: list[Guess]) -> Iterator[tuple[int, Shortfall]]:
+def _shortfalls(
+    case: StandardReportCase, subject: Subject, guesses: list[Guess]
+) -> Iterator[tuple[int, Shortfall]]:
     if subject.module is not None:
         yield from module_shortfalls(case.rules, subject.module)
     if subject.train is not None and any(map(is_about_trains, case.rules)):
@@ -148,16 +190,26 @@ def _shortfalls(case: StandardReportCase, subject: Subject, guesses: list[Guess]
 
 
 def _reason(subject: SubjectReport, failures: list[RuleFailure]) -> Reason:
-    """Return what is to be said of one subject: where it is as its verdict says, and what is not known besides."""
-    worst_of_all = [failure for failure in failures if failure.verdict == subject.verdict]
-    unknown = [failure for failure in failures if failure.verdict == "cannot_tell" != subject.verdict]
+    """Return what is to be said of one subject: where it is as its verdict says, and
+    what is not known besides.
+    """
+    worst_of_all = [
+        failure for failure in failures if failure.verdict == subject.verdict
+    ]
+    unknown = [
+        failure
+        for failure in failures
+        if failure.verdict == "cannot_tell" != subject.verdict
+    ]
     words = {
         "fails": "falls short of the standard",
         "cannot_tell": "cannot be judged by the standard yet",
         "waived": "falls short of the standard, but is let off",
         "meets": "keeps to the standard",
     }[subject.verdict]
-    places = agreeing(len(worst_of_all), "in one place", f"in {len(worst_of_all)} places")
+    places = agreeing(
+        len(worst_of_all), "in one place", f"in {len(worst_of_all)} places"
+    )
     message = f"{subject.name} {words} {places}: {_kinds(worst_of_all)}"
     if unknown:
         are = agreeing(len(unknown), "is", "are")
@@ -171,12 +223,19 @@ def _kinds(failures: list[RuleFailure]) -> str:
 
 def _nothing_amiss(count: int) -> Reason:
     if count == 0:
-        return Reason(code="nothing_to_judge", message="there is no module or train here that the rules are about")
-    return Reason(code="all_meet", message="every module and train here keeps to the standard")
+        return Reason(
+            code="nothing_to_judge",
+            message="there is no module or train here that the rules are about",
+        )
+    return Reason(
+        code="all_meet", message="every module and train here keeps to the standard"
+    )
 
 
 def gather(sources: Sources, standard_id: str, asked: Asked) -> StandardReportCase:
-    """Return the case of one page; raises ``Absent`` where there is no such standard, ``Faulty`` for what is asked."""
+    """Return the case of one page; raises ``Absent`` where there is no such standard,
+    ``Faulty`` for what is asked.
+    """
     standard = sources.standard_at(standard_id)
     named = _named(sources, asked)
     if named:
@@ -198,21 +257,39 @@ def _named(sources: Sources, asked: Asked) -> list[Record]:
 
 
 def _page(sources: Sources, standard: StandardBody, asked: Asked) -> list[Record]:
-    """Return one record more than the page may hold, if there are as many: modules by name, then trains by name."""
+    """Return one record more than the page may hold, if there are as many: modules by
+    name, then trains by name.
+    """
     found: list[Record] = []
     names = [kind.name for _, kind in _KINDS]
     after = asked.after
     if after is not None and after.kind not in names:
-        raise Faulty([Fault(code="bad_cursor", message="is not a cursor of this list", parameter="cursor")])
+        raise Faulty(
+            [
+                Fault(
+                    code="bad_cursor",
+                    message="is not a cursor of this list",
+                    parameter="cursor",
+                )
+            ]
+        )
     for name, kind in _KINDS[0 if after is None else names.index(after.kind) :]:
         left = asked.limit + 1 - len(found)
-        if left and any(is_about_trains(rule) == (name == "train") for rule in standard.asks):
-            start = (after.value, after.id) if after is not None and after.kind == kind.name else None
+        if left and any(
+            is_about_trains(rule) == (name == "train") for rule in standard.asks
+        ):
+            start = (
+                (after.value, after.id)
+                if after is not None and after.kind == kind.name
+                else None
+            )
             found += sources.page(kind, Listing(after=start, limit=left))
     return found
 
 
-def _within_work(subjects: Sequence[Subject], rules: Sequence[StandardRule], *, most: int) -> Sequence[Subject]:
+def _within_work(
+    subjects: Sequence[Subject], rules: Sequence[StandardRule], *, most: int
+) -> Sequence[Subject]:
     work = 0
     for count, subject in enumerate(subjects):
         work += _work(subject, rules)
@@ -226,7 +303,9 @@ def _work(subject: Subject, rules: Sequence[StandardRule]) -> int:
     if subject.train is not None:
         return sum(vehicle.count for vehicle in subject.train.vehicles)
     ends = 0 if subject.module is None else len(subject.module.ends)
-    return (1 + ends) * sum(1 + len(rule.pins) if isinstance(rule, Connector) else 1 for rule in rules)
+    return (1 + ends) * sum(
+        1 + len(rule.pins) if isinstance(rule, Connector) else 1 for rule in rules
+    )
 
 
 def _after(record: Record) -> After:
@@ -236,20 +315,33 @@ def _after(record: Record) -> After:
 
 
 def _case(
-    sources: Sources, standard: StandardBody, subjects: Sequence[Subject], *, then: After | None = None
+    sources: Sources,
+    standard: StandardBody,
+    subjects: Sequence[Subject],
+    *,
+    then: After | None = None,
 ) -> StandardReportCase:
     return StandardReportCase(
         standard=standard.name,
         rules=standard.asks,
         subjects=tuple(subjects),
-        types=sources.coupling_types() if any(subject.train is not None for subject in subjects) else (),
+        types=(
+            sources.coupling_types()
+            if any(subject.train is not None for subject in subjects)
+            else ()
+        ),
         then=then,
     )
 
 
-def _subjects(sources: Sources, standard: StandardBody, records: Sequence[Record]) -> list[Subject]:
+def _subjects(
+    sources: Sources, standard: StandardBody, records: Sequence[Record]
+) -> list[Subject]:
     trains = [record for record in records if isinstance(record.body, TrainBody)]
-    made_up = {record.id: train for record, train in zip(trains, sources.made_up(trains), strict=True)}
+    made_up = {
+        record.id: train
+        for record, train in zip(trains, sources.made_up(trains), strict=True)
+    }
     return [_subject(record, standard, made_up.get(record.id)) for record in records]
 
 

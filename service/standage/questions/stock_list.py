@@ -1,4 +1,6 @@
-"""The club's stock as a list that people keep in a spreadsheet, and that comes in again as it went out."""
+"""The club's stock as a list that people keep in a spreadsheet, and that comes in again
+as it went out.
+"""
 
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -8,19 +10,43 @@ import msgspec
 from standage.exchange.fields import BY_NAME, FIELDS, UNITS, Field
 from standage.exchange.rows import flat
 from standage.exchange.sheets_out import Out, shown_number
-from standage.registry.bodies import VehicleBody
-from standage.registry.kinds import MEMBERS
-from standage.registry.reading import Reading, live, record_from
-from standage.registry.stock_imports import VehicleText, in_lots, vehicle_texts
+from standage.registry.records.bodies import VehicleBody
+from standage.registry.records.kinds import MEMBERS
+from standage.registry.records.reading import Reading, live, record_from
+from standage.registry.writing.stock_imports import VehicleText, in_lots, vehicle_texts
 
 _ALWAYS = frozenset(
-    {"id", "external_key", "name", "number", "count", "kind", "owner", "scale", "length_mm", "length_over", "notes"}
+    {
+        "id",
+        "external_key",
+        "name",
+        "number",
+        "count",
+        "kind",
+        "owner",
+        "scale",
+        "length_mm",
+        "length_over",
+        "notes",
+    }
 )
 _LISTED = tuple(field for field in FIELDS if field.exported)
 _SHORT = tuple(
-    BY_NAME[name] for name in ("name", "number", "count", "kind", "scale", "length_mm", "length_over", "couplings")
+    BY_NAME[name]
+    for name in (
+        "name",
+        "number",
+        "count",
+        "kind",
+        "scale",
+        "length_mm",
+        "length_over",
+        "couplings",
+    )
 )
-"""What a newcomer fills in: enough for trains to be measured against roads. The long list stands beside it."""
+"""What a newcomer fills in: enough for trains to be measured against roads. The long
+list stands beside it.
+"""
 
 _SAMPLE: tuple[Mapping[str, Out], ...] = (
     {
@@ -62,7 +88,10 @@ class StockList(msgspec.Struct, frozen=True, kw_only=True):
 def gather(reading: Reading, club_id: str, *, owner_id: str | None) -> StockList:
     """Return the club's vehicles, or one owner's."""
     owners = None if owner_id is None else [owner_id]
-    members = (record_from(MEMBERS, row) for row in reading.connection.execute(live(MEMBERS, club_id)))
+    members = (
+        record_from(MEMBERS, row)
+        for row in reading.connection.execute(live(MEMBERS, club_id))
+    )
     return StockList(
         vehicles=in_lots(vehicle_texts(reading, club_id, owners=owners)),
         members={member.id: MEMBERS.title(member.body) for member in members},
@@ -70,27 +99,48 @@ def gather(reading: Reading, club_id: str, *, owner_id: str | None) -> StockList
 
 
 def reckon(stock: StockList) -> list[list[Out]]:
-    """Return the list, its heading first; a column that no vehicle fills is left out unless it is a usual one."""
+    """Return the list, its heading first; a column that no vehicle fills is left out
+    unless it is a usual one.
+    """
     vehicles = list(_vehicles(stock))
     filled = _ALWAYS.union(*vehicles)
     columns = [field for field in _LISTED if field.name in filled]
-    return [[field.title for field in columns], *([one.get(field.name) for field in columns] for one in vehicles)]
+    return [
+        [field.title for field in columns],
+        *([one.get(field.name) for field in columns] for one in vehicles),
+    ]
 
 
 def _vehicles(stock: StockList) -> Iterator[dict[str, Out]]:
     for lot in stock.vehicles:
         for one in msgspec.msgpack.decode(lot, type=list[VehicleText]):
             body = msgspec.json.decode(one.body, type=VehicleBody)
-            known = {"id": one.id, "owner": stock.members.get(one.owner_id), "count": body.count}
-            yield {**known, **{name: _cell(value) for name, value in flat(msgspec.to_builtins(body)).items()}}
+            known = {
+                "id": one.id,
+                "owner": stock.members.get(one.owner_id),
+                "count": body.count,
+            }
+            yield {
+                **known,
+                **{
+                    name: _cell(value)
+                    for name, value in flat(msgspec.to_builtins(body)).items()
+                },
+            }
 
 
 def _cell(value: Any) -> Out:
-    return "; ".join(map(shown_number, value)) if isinstance(value, list | tuple) else value
+    return (
+        "; ".join(map(shown_number, value))
+        if isinstance(value, list | tuple)
+        else value
+    )
 
 
 def template() -> list[list[Out]]:
-    """Return the heading of a short list, and nothing below it: the service's own names and units."""
+    """Return the heading of a short list, and nothing below it: the service's own names
+    and units.
+    """
     return [[field.title for field in _SHORT]]
 
 
@@ -104,7 +154,9 @@ def sample() -> list[list[Out]]:
 
 
 def beside() -> dict[str, list[list[Out]]]:
-    """Return the sheets beside a template: every column there is, and what may stand in each."""
+    """Return the sheets beside a template: every column there is, and what may stand in
+    each.
+    """
     columns = [field for field in _LISTED if field.name != "id"]
     every = [*_SHORT, *(field for field in columns if field not in _SHORT)]
     lines: list[list[Out]] = [[field.title, _may_hold(field)] for field in every]
@@ -118,7 +170,15 @@ def _may_hold(field: Field) -> str:
     if field.words:
         return "one of: " + ", ".join(dict.fromkeys(field.words.values()))
     if field.sort == "length":
-        return "a figure in mm, or with its unit: 3 1/4 in, 57' full size; empty if nobody measured it"
+        return (
+            "a figure in mm, or with its unit: 3 1/4 in, 57' full size; empty if nobody"
+            " measured it"
+        )
     if field.sort in UNITS:
-        return f"a figure in {UNITS[field.sort][0]}, or with its unit; empty if nobody knows it"
-    return {"whole": "a whole number", "degrees": "an angle in degrees"}.get(field.sort, "text")
+        return (
+            f"a figure in {UNITS[field.sort][0]}, or with its unit; empty if nobody"
+            " knows it"
+        )
+    return {"whole": "a whole number", "degrees": "an angle in degrees"}.get(
+        field.sort, "text"
+    )

@@ -16,16 +16,25 @@ from standage.railway.roads.places import Place
 from standage.railway.standing.dropping import Dropped
 from standage.railway.standing.remedies import spare_there, to_leave_off
 from standage.railway.standing.spare import Stood, stand
-from standage.railway.standing.suitability import Suited, not_compared, reaching_of, suited
+from standage.railway.standing.suitability import (
+    Suited,
+    not_compared,
+    reaching_of,
+    suited,
+)
 from standage.railway.standing.turntable import reserve_mm
-from standage.railway.standing.verdicts import FitVerdict, sorted_reasons, verdict_of_both
+from standage.railway.standing.verdicts import (
+    FitVerdict,
+    sorted_reasons,
+    verdict_of_both,
+)
 from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import CouplingKind, coupling_types
 from standage.railway.stock.trains import Train
-from standage.railway.terms.faults import Ruled, all_of
 from standage.railway.terms.figures import Room, says, tidy
 from standage.railway.terms.guesses import told
 from standage.railway.terms.reasons import Assumed, Reason
+from standage.shapes.faults import Ruled, all_of
 
 AlsoField = Literal["blades_to_blades_mm", "stop_to_stop_mm"]
 
@@ -37,7 +46,10 @@ class TrainFitRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     place: Annotated[AskedPlace, says("The place it is to stand in.")]
     stopping_margin_mm: Annotated[
         Room | None,
-        says("Room left for stopping, both ends together, in mm; the place's own, or a stated default, if not given."),
+        says(
+            "Room left for stopping, both ends together, in mm; the place's own, or a"
+            " stated default, if not given."
+        ),
     ] = None
 
 
@@ -49,7 +61,9 @@ class OtherPlace(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class TrainFitCase(MayBeExact, frozen=True, kw_only=True):
-    """All that the answer rests on. ``types`` are the club's own couplings; ``on_record`` is said of the place."""
+    """All that the answer rests on. ``types`` are the club's own couplings;
+    ``on_record`` is said of the place.
+    """
 
     train: Train
     place: Place
@@ -60,35 +74,58 @@ class TrainFitCase(MayBeExact, frozen=True, kw_only=True):
 
 
 class AlsoMeasured(msgspec.Struct, frozen=True, kw_only=True):
-    """The train against another length of the same road, the stopping margin left out."""
+    """The train against another length of the same road, the stopping margin left
+    out.
+    """
 
     field: Annotated[AlsoField, says("Which of the road's other lengths it is.")]
     length_mm: Annotated[float, says("That length, in mm.")]
-    spare_mm: Annotated[float | None, says("That length less the train pulled out, in mm.")]
+    spare_mm: Annotated[
+        float | None, says("That length less the train pulled out, in mm.")
+    ]
 
 
 class WheelReserve(msgspec.Struct, frozen=True, kw_only=True):
-    """How far the train hangs over beyond its outermost wheels: a reserve in a headshunt, never counted on."""
+    """How far the train hangs over beyond its outermost wheels: a reserve in a
+    headshunt, never counted on.
+    """
 
-    head_mm: Annotated[float | None, says("From the first axle to the train's head, in mm; null where not known.")]
-    tail_mm: Annotated[float | None, says("From the last axle to the train's tail, in mm; null where not known.")]
+    head_mm: Annotated[
+        float | None,
+        says("From the first axle to the train's head, in mm; null where not known."),
+    ]
+    tail_mm: Annotated[
+        float | None,
+        says("From the last axle to the train's tail, in mm; null where not known."),
+    ]
 
 
 class TurntableOverhang(msgspec.Struct, frozen=True, kw_only=True):
-    """How a train hangs over the rails of a turntable, and what it sweeps; null is what cannot be told."""
+    """How a train hangs over the rails of a turntable, and what it sweeps; null is what
+    cannot be told.
+    """
 
     beyond_rails_mm: Annotated[
-        float | None, says("What hangs over the rails, both ends together, free couplings included, in mm.")
+        float | None,
+        says(
+            "What hangs over the rails, both ends together, free couplings included,"
+            " in mm."
+        ),
     ]
     circle_needed_mm: Annotated[
         float | None,
         says(
-            "Diameter of the circle that must be clear around the pit, in mm: of a train in the middle the root of "
-            "length² + width², free couplings included; without a width the least that it can be."
+            "Diameter of the circle that must be clear around the pit, in mm: of a"
+            " train in the middle the root of length² + width², free couplings"
+            " included; without a width the least that it can be."
         ),
     ]
-    circle_over_bodies_mm: Annotated[float | None, says("The same without the free couplings, in mm.")]
-    clear_circle_mm: Annotated[float | None, says("Diameter of the circle that is clear, in mm.")]
+    circle_over_bodies_mm: Annotated[
+        float | None, says("The same without the free couplings, in mm.")
+    ]
+    clear_circle_mm: Annotated[
+        float | None, says("Diameter of the circle that is clear, in mm.")
+    ]
 
 
 class PlaceThatHolds(msgspec.Struct, frozen=True, kw_only=True):
@@ -97,7 +134,9 @@ class PlaceThatHolds(msgspec.Struct, frozen=True, kw_only=True):
     id: Annotated[str, says("The id of the place.")]
     name: Annotated[str | None, says("What it is called.")]
     spare_mm: Annotated[float | None, says("What is left there, in mm.")]
-    reaching: Annotated[CurveVerdict, says("Whether the train gets there, as far as that place says.")]
+    reaching: Annotated[
+        CurveVerdict, says("Whether the train gets there, as far as that place says.")
+    ]
 
 
 class Instead(msgspec.Struct, frozen=True, kw_only=True):
@@ -106,100 +145,144 @@ class Instead(msgspec.Struct, frozen=True, kw_only=True):
     drop: Annotated[
         tuple[str, ...] | None,
         says(
-            "The fewest vehicles to leave off so that the rest fits, from the head; never an engine or a brake van. "
-            "Empty where the train fits as it is, null where nothing that may be left off would do, or where the "
-            "length that counts is not known: then measuring helps."
+            "The fewest vehicles to leave off so that the rest fits, from the head;"
+            " never an engine or a brake van. Empty where the train fits as it is, null"
+            " where nothing that may be left off would do, or where the length that"
+            " counts is not known: then measuring helps."
         ),
     ]
     drop_proved: Annotated[
         bool,
         says(
-            "Whether no fewer would do, and of as few none leaves less room over; false if the search was cut, or not "
-            "begun as a length is not known."
+            "Whether no fewer would do, and of as few none leaves less room over; false"
+            " if the search was cut, or not begun as a length is not known."
         ),
     ]
     longest_train_mm: Annotated[
         float | None,
         says(
-            "The greatest length that stands there for certain, margin and the road's ± taken off, in mm; of the "
-            "length that counts."
+            "The greatest length that stands there for certain, margin and the road's ±"
+            " taken off, in mm; of the length that counts."
         ),
     ]
     longest_passenger_train_mm: Annotated[
         float | None,
-        says("The same of a train from its first passenger vehicle to its last, where a platform has a face."),
+        says(
+            "The same of a train from its first passenger vehicle to its last, where a"
+            " platform has a face."
+        ),
     ]
-    places: Annotated[tuple[PlaceThatHolds, ...], says("Other places in which the train fits as it is.")] = ()
+    places: Annotated[
+        tuple[PlaceThatHolds, ...],
+        says("Other places in which the train fits as it is."),
+    ] = ()
 
 
 class TrainFitAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """Whether the train stands clear in the place and gets there, and what that rests on."""
+    """Whether the train stands clear in the place and gets there, and what that rests
+    on.
+    """
 
     verdict: Annotated[
         FitVerdict,
         says(
-            "Whether it stands clear. It is that of standing, unless the train does not run there for certain: then it "
-            "is does_not_fit. What nobody knows of reaching the place changes nothing in it."
+            "Whether it stands clear. It is that of standing, unless the train does not"
+            " run there for certain: then it is does_not_fit. What nobody knows of"
+            " reaching the place changes nothing in it."
         ),
     ]
-    standing: Annotated[FitVerdict, says("Whether it stands clear in the place, however it comes there.")]
+    standing: Annotated[
+        FitVerdict,
+        says("Whether it stands clear in the place, however it comes there."),
+    ]
     reaching: Annotated[
         CurveVerdict,
         says(
-            "Whether every vehicle gets there, by gauge, wheels, curves and headroom as far as the place says them; "
-            "cannot_tell where the place does not say how sharp its curves are (see not_compared)."
+            "Whether every vehicle gets there, by gauge, wheels, curves and headroom as"
+            " far as the place says them; cannot_tell where the place does not say how"
+            " sharp its curves are (see not_compared)."
         ),
     ]
-    train_length_mm: Annotated[float | None, says("The train pulled out, free couplings included, in mm.")]
-    buffered_up_mm: Annotated[float | None, says("The train buffered up, free couplings included, in mm.")]
+    train_length_mm: Annotated[
+        float | None, says("The train pulled out, free couplings included, in mm.")
+    ]
+    buffered_up_mm: Annotated[
+        float | None, says("The train buffered up, free couplings included, in mm.")
+    ]
     at_least_mm: Annotated[
         float | None,
         says(
-            "What is known of the train's length, with the shortest couplings that may be meant where nobody names "
-            "them, in mm."
+            "What is known of the train's length, with the shortest couplings that may"
+            " be meant where nobody names them, in mm."
         ),
     ]
     counted_length_mm: Annotated[
         float | None,
         says(
-            "The length that counts there, in mm: on a turntable from the first axle to the last, in a reversing "
-            "section from the first bridging axle to the last, elsewhere the train pulled out."
+            "The length that counts there, in mm: on a turntable from the first axle to"
+            " the last, in a reversing section from the first bridging axle to the"
+            " last, elsewhere the train pulled out."
         ),
     ]
     spare_mm: Annotated[
         float | None,
         says(
-            "Usable length, less the margin, less the length that counts, in mm; on a turntable less 4 mm more, so "
-            "that no wheel stands on the ends of its rails."
+            "Usable length, less the margin, less the length that counts, in mm; on a"
+            " turntable less 4 mm more, so that no wheel stands on the ends of its"
+            " rails."
         ),
     ]
-    plus_minus_mm: Annotated[float | None, says("How far off the spare may be, either way, in mm.")]
-    usable_length_mm: Annotated[float | None, says("The usable length of the place, in mm.")]
-    stopping_margin_mm: Annotated[float, says("What was taken off for stopping, both ends together, in mm.")]
+    plus_minus_mm: Annotated[
+        float | None, says("How far off the spare may be, either way, in mm.")
+    ]
+    usable_length_mm: Annotated[
+        float | None, says("The usable length of the place, in mm.")
+    ]
+    stopping_margin_mm: Annotated[
+        float, says("What was taken off for stopping, both ends together, in mm.")
+    ]
     because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
     instead: Annotated[Instead, says("What would help.")]
-    also: Annotated[tuple[AlsoMeasured, ...], says("The train against the road's other lengths.")] = ()
+    also: Annotated[
+        tuple[AlsoMeasured, ...], says("The train against the road's other lengths.")
+    ] = ()
     face_spare_mm: Annotated[
-        float | None, says("Platform's face less the train from its first passenger vehicle to its last, in mm.")
+        float | None,
+        says(
+            "Platform's face less the train from its first passenger vehicle to its"
+            " last, in mm."
+        ),
     ] = None
-    wheel_reserve_mm: Annotated[WheelReserve | None, says("In a headshunt: what hangs over beyond the wheels.")] = None
-    turntable: Annotated[TurntableOverhang | None, says("On a turntable: what hangs over its rails.")] = None
+    wheel_reserve_mm: Annotated[
+        WheelReserve | None, says("In a headshunt: what hangs over beyond the wheels.")
+    ] = None
+    turntable: Annotated[
+        TurntableOverhang | None, says("On a turntable: what hangs over its rails.")
+    ] = None
     not_compared: Annotated[
-        tuple[str, ...], says("What the place does not say, so that the train was not held against it.")
+        tuple[str, ...],
+        says("What the place does not say, so that the train was not held against it."),
     ] = ()
     warnings: Warnings = NOT_YET
 
 
 @warned
 def reckon(case: TrainFitCase) -> TrainFitAnswer:
-    """Return whether the train of ``case`` stands clear in its place, by length and in all else that is compared."""
+    """Return whether the train of ``case`` stands clear in its place, by length and in
+    all else that is compared.
+    """
     types = coupling_types(case.types)
     train = coupled(case.train, types=types)
-    given = allowance(case.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm)
+    given = allowance(
+        case.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm
+    )
     stood = stand(train, case.place, given)
     each = [suited(vehicle, case.place, types=types) for vehicle in case.train.vehicles]
-    findings = (*stood.findings, *(finding for suits in each for finding in suits.findings))
+    findings = (
+        *stood.findings,
+        *(finding for suits in each for finding in suits.findings),
+    )
     reaching = reaching_of(each)
     pulled_out, verdict = train.pulled_out(), verdict_of_both(stood.verdict, reaching)
     return TrainFitAnswer(
@@ -216,29 +299,60 @@ def reckon(case: TrainFitCase) -> TrainFitAnswer:
         stopping_margin_mm=given.margin_mm,
         because=sorted_reasons(findings),
         assumed=(
-            *told([*train.guesses(), *stood.guesses, *(guess for suits in each for guess in suits.guesses)]),
+            *told(
+                [
+                    *train.guesses(),
+                    *stood.guesses,
+                    *(guess for suits in each for guess in suits.guesses),
+                ]
+            ),
             *given.assumed,
         ),
         instead=_instead(case, train, stood, given=given, each=each, verdict=verdict),
         also=tuple(_also(case.place, pulled_out.length_mm)),
         face_spare_mm=stood.face_spare_mm,
-        wheel_reserve_mm=_wheel_reserve(train) if case.place.kind == "headshunt" else None,
+        wheel_reserve_mm=(
+            _wheel_reserve(train) if case.place.kind == "headshunt" else None
+        ),
         turntable=_overhang(case.place, stood),
         not_compared=not_compared(case.place),
     )
 
 
 def _instead(
-    case: TrainFitCase, train: Coupled, stood: Stood, *, given: Allowance, each: Sequence[Suited], verdict: FitVerdict
+    case: TrainFitCase,
+    train: Coupled,
+    stood: Stood,
+    *,
+    given: Allowance,
+    each: Sequence[Suited],
+    verdict: FitVerdict,
 ) -> Instead:
-    longest_mm = None if stood.room_mm is None else max(0.0, tidy(stood.room_mm - given.plus_minus_mm))
+    longest_mm = (
+        None
+        if stood.room_mm is None
+        else max(0.0, tidy(stood.room_mm - given.plus_minus_mm))
+    )
     has_face = case.place.platform_face_mm is not None
-    along_face_mm = longest_passenger_mm(case.place, given, longest_mm=longest_mm) if has_face else None
+    along_face_mm = (
+        longest_passenger_mm(case.place, given, longest_mm=longest_mm)
+        if has_face
+        else None
+    )
     if verdict == "fits":
-        return Instead(drop=(), drop_proved=True, longest_train_mm=longest_mm, longest_passenger_train_mm=along_face_mm)
+        return Instead(
+            drop=(),
+            drop_proved=True,
+            longest_train_mm=longest_mm,
+            longest_passenger_train_mm=along_face_mm,
+        )
     dropped = _left_off(case, train, stood, given=given, each=each)
     return Instead(
-        drop=None if dropped.places is None else tuple(train.members[place].name for place in sorted(dropped.places)),
+        drop=(
+            None
+            if dropped.places is None
+            else tuple(train.members[place].name for place in sorted(dropped.places))
+        ),
         drop_proved=dropped.proved,
         longest_train_mm=longest_mm,
         longest_passenger_train_mm=along_face_mm,
@@ -246,12 +360,22 @@ def _instead(
     )
 
 
-def _left_off(case: TrainFitCase, train: Coupled, stood: Stood, *, given: Allowance, each: Sequence[Suited]) -> Dropped:
+def _left_off(
+    case: TrainFitCase,
+    train: Coupled,
+    stood: Stood,
+    *,
+    given: Allowance,
+    each: Sequence[Suited],
+) -> Dropped:
     if stood.counted is None or stood.counted.missing:
-        # Of vehicles of unknown length all would have to go, so that nothing is said but what to measure.
+        # Of vehicles of unknown length all would have to go, so that nothing is said
+        # but what to measure.
         return Dropped(places=None, proved=False)
     barred_each = (
-        found.barred for vehicle, found in zip(case.train.vehicles, each, strict=True) for _ in range(vehicle.count)
+        found.barred
+        for vehicle, found in zip(case.train.vehicles, each, strict=True)
+        for _ in range(vehicle.count)
     )
     unfit = frozenset(place for place, barred in enumerate(barred_each) if barred)
     return to_leave_off(train, case.place, given, room_mm=stood.room_mm, unfit=unfit)
@@ -260,11 +384,23 @@ def _left_off(case: TrainFitCase, train: Coupled, stood: Stood, *, given: Allowa
 def _places_that_hold(case: TrainFitCase, train: Coupled) -> Iterator[PlaceThatHolds]:
     for other in case.other_places:
         spare_mm = spare_there(
-            case.train, train, other.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm
+            case.train,
+            train,
+            other.place,
+            on_record=case.on_record,
+            stopping_margin_mm=case.stopping_margin_mm,
         )
         if spare_mm is not None:
-            each = (suited(vehicle, other.place, types=train.types) for vehicle in case.train.vehicles)
-            yield PlaceThatHolds(id=other.id, name=other.place.name, spare_mm=spare_mm, reaching=reaching_of(each))
+            each = (
+                suited(vehicle, other.place, types=train.types)
+                for vehicle in case.train.vehicles
+            )
+            yield PlaceThatHolds(
+                id=other.id,
+                name=other.place.name,
+                spare_mm=spare_mm,
+                reaching=reaching_of(each),
+            )
 
 
 def _also(place: Place, length_mm: float | None) -> Iterator[AlsoMeasured]:
@@ -292,7 +428,8 @@ def _overhang(place: Place, stood: Stood) -> TurntableOverhang | None:
 
 def _wheel_reserve(train: Coupled) -> WheelReserve:
     return WheelReserve(
-        head_mm=reserve_mm(train.members[0], at_head=True), tail_mm=reserve_mm(train.members[-1], at_head=False)
+        head_mm=reserve_mm(train.members[0], at_head=True),
+        tail_mm=reserve_mm(train.members[-1], at_head=False),
     )
 
 
@@ -304,15 +441,22 @@ def _tidied(value_mm: float | None) -> float | None:
 def gather(sources: Sources, request: TrainFitRequest) -> TrainFitCase:
     """Return the case that a request makes, with all it names on record resolved."""
     train, place = all_of(
-        lambda: sources.train(request.train, "/train"), lambda: sources.place(request.place, "/place")
+        lambda: sources.train(request.train, "/train"),
+        lambda: sources.place(request.place, "/place"),
     )
     return case_of(sources, train, place, stopping_margin_mm=request.stopping_margin_mm)
 
 
 def case_of(
-    sources: Sources, train: Train, place: Place | PlaceOnRecord, *, stopping_margin_mm: float | None
+    sources: Sources,
+    train: Train,
+    place: Place | PlaceOnRecord,
+    *,
+    stopping_margin_mm: float | None,
 ) -> TrainFitCase:
-    """Return the case of a train and a place, which brings the other places of its layout where it is on record."""
+    """Return the case of a train and a place, which brings the other places of its
+    layout where it is on record.
+    """
     on_record = place if isinstance(place, PlaceOnRecord) else None
     others = () if on_record is None else on_record.others
     return TrainFitCase(

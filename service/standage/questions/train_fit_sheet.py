@@ -3,7 +3,12 @@
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from standage.drawings.standing_trains import DrawnFace, DrawnVehicle, StandingTrain, standing_drawing
+from standage.drawings.standing_trains import (
+    DrawnFace,
+    DrawnVehicle,
+    StandingTrain,
+    standing_drawing,
+)
 from standage.questions.train_fit import TrainFitAnswer, TrainFitCase, reckon
 from standage.railway.roads.allowances import called
 from standage.railway.stock.coupled import Block, Coupled, coupled
@@ -14,7 +19,9 @@ from standage.railway.terms.figures import tidy
 
 
 def train_fit_sheet(case: TrainFitCase) -> str:
-    """Return the train of ``case`` in its place as SVG, with the reasons of the answer beneath it."""
+    """Return the train of ``case`` in its place as SVG, with the reasons of the answer
+    beneath it.
+    """
     answer = reckon(case)
     train = coupled(case.train, types=coupling_types(case.types))
     decides = answer.counted_length_mm == answer.train_length_mm
@@ -26,7 +33,10 @@ def train_fit_sheet(case: TrainFitCase) -> str:
         spare_mm=answer.spare_mm if decides else None,
         vehicles=tuple(_vehicles(train)) if answer.train_length_mm is not None else (),
         face=_face(case, answer, train),
-        because=(*(slip.message for slip in answer.warnings), *(reason.message for reason in answer.because)),
+        because=(
+            *(slip.message for slip in answer.warnings),
+            *(reason.message for reason in answer.because),
+        ),
     )
     return standing_drawing(standing)
 
@@ -44,7 +54,9 @@ def _vehicles(train: Coupled) -> Iterator[DrawnVehicle]:
 
 
 def _placed(train: Coupled) -> Sequence[tuple[Block, float]]:
-    """Return each vehicle, or rake measured whole, with how far behind the train's head it begins, in mm."""
+    """Return each vehicle, or rake measured whole, with how far behind the train's head
+    it begins, in mm.
+    """
     head, _ = train.outer_ends()
     from_mm = head.projection.known_mm
     placed = [(train.whole[0], from_mm)]
@@ -54,27 +66,45 @@ def _placed(train: Coupled) -> Sequence[tuple[Block, float]]:
     return placed
 
 
-def _face(case: TrainFitCase, answer: TrainFitAnswer, train: Coupled) -> DrawnFace | None:
-    """Return the platform's face where it was held against the train: it begins at the first passenger vehicle."""
+def _face(
+    case: TrainFitCase, answer: TrainFitAnswer, train: Coupled
+) -> DrawnFace | None:
+    """Return the platform's face where it was held against the train: it begins at the
+    first passenger vehicle.
+    """
     face_mm = case.place.face_length_mm
-    if face_mm is None or answer.face_spare_mm is None or answer.train_length_mm is None:
+    if (
+        face_mm is None
+        or answer.face_spare_mm is None
+        or answer.train_length_mm is None
+    ):
         return None
     passengers_mm = tidy(face_mm - answer.face_spare_mm)
     first = _first_passenger(train, passengers_mm=passengers_mm)
     if first is None:
         return None
-    from_mm = next(from_mm for block, from_mm in _placed(train) if block.first <= first <= block.last)
-    return DrawnFace(length_mm=face_mm, from_mm=tidy(from_mm), passengers_mm=passengers_mm)
+    from_mm = next(
+        from_mm
+        for block, from_mm in _placed(train)
+        if block.first <= first <= block.last
+    )
+    return DrawnFace(
+        length_mm=face_mm, from_mm=tidy(from_mm), passengers_mm=passengers_mm
+    )
 
 
 def _first_passenger(train: Coupled, *, passengers_mm: float) -> int | None:
     """Return the first vehicle of the length that was held against the face.
 
-    It is the first that carries passengers, or one of which nobody says what it is, as the answer took it.
+    It is the first that carries passengers, or one of which nobody says what it is, as
+    the answer took it.
     """
     kinds = [member.vehicle.kind for member in train.members]
     for counted in (PASSENGER_KINDS, PASSENGER_KINDS | {None}):
         positions = [position for position, kind in enumerate(kinds) if kind in counted]
-        if positions and tidy(train.span(positions[0], positions[-1]).known_mm) == passengers_mm:
+        if (
+            positions
+            and tidy(train.span(positions[0], positions[-1]).known_mm) == passengers_mm
+        ):
             return positions[0]
     return None

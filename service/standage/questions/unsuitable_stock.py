@@ -10,36 +10,51 @@ from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
 from standage.railway.curving.curves import OnCurve, Weighed, weigh
 from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
-from standage.railway.terms.faults import Fault
 from standage.railway.terms.figures import Radius, Tolerance, says
 from standage.railway.terms.guesses import told
 from standage.railway.terms.phrases import agreeing, counted
 from standage.railway.terms.reasons import Assumed, Reason, worst
-from standage.registry.kinds import VEHICLES
-from standage.registry.reading import Listing, Position, position
+from standage.registry.records.kinds import VEHICLES
+from standage.registry.records.reading import Listing, Position, position
+from standage.shapes.faults import Fault
 
 MOST_LOOKED_AT = 200
 
-LookedAt = Annotated[int, msgspec.Meta(ge=1, le=MOST_LOOKED_AT, description="How many vehicles a page looks at.")]
+LookedAt = Annotated[
+    int,
+    msgspec.Meta(
+        ge=1, le=MOST_LOOKED_AT, description="How many vehicles a page looks at."
+    ),
+]
 
 
 class UnsuitableStockQuery(StockFilter, frozen=True, kw_only=True):
     """Which curve, and which of the club's vehicles."""
 
-    radius_mm: Annotated[Radius, says("The radius of the curve to the centre line of the track, in mm.")]
+    radius_mm: Annotated[
+        Radius, says("The radius of the curve to the centre line of the track, in mm.")
+    ]
     radius_plus_minus_mm: Annotated[
-        Tolerance | None, says("How far off the radius may be, either way, in mm; 0 if not said.")
+        Tolerance | None,
+        says("How far off the radius may be, either way, in mm; 0 if not said."),
     ] = None
 
     def rules(self) -> Iterable[Fault]:
         """The curve is still a curve at the sharp end of its ±."""
-        if self.radius_plus_minus_mm is not None and self.radius_plus_minus_mm >= self.radius_mm:
+        if (
+            self.radius_plus_minus_mm is not None
+            and self.radius_plus_minus_mm >= self.radius_mm
+        ):
             message = "must be less than the radius itself"
-            yield Fault(code="contradiction", message=message, pointer="/radius_plus_minus_mm")
+            yield Fault(
+                code="contradiction", message=message, pointer="/radius_plus_minus_mm"
+            )
 
 
 class UnsuitableStockCase(msgspec.Struct, frozen=True, kw_only=True):
-    """All that the answer rests on; ``then`` is the last vehicle of this page where there are more."""
+    """All that the answer rests on; ``then`` is the last vehicle of this page where
+    there are more.
+    """
 
     radius_mm: float
     vehicles: tuple[NamedVehicle, ...]
@@ -56,18 +71,32 @@ class Unsuitable(msgspec.Struct, frozen=True, kw_only=True):
     because: Annotated[tuple[Reason, ...], says("The reasons.")]
 
 
-class UnsuitableStockAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """The vehicles of this page that may not use the curve, by how sure that is, each list by name."""
+class UnsuitableStockAnswer(
+    msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
+):
+    """The vehicles of this page that may not use the curve, by how sure that is, each
+    list by name.
+    """
 
-    verdict: Annotated[CurveVerdict, says("The worst verdict of this page; runs where all of it runs.")]
+    verdict: Annotated[
+        CurveVerdict, says("The worst verdict of this page; runs where all of it runs.")
+    ]
     radius_mm: Annotated[float, says("The radius asked about, in mm.")]
-    does_not_run: Annotated[tuple[Unsuitable, ...], says("Those that do not run on it.")]
-    cannot_tell: Annotated[tuple[Unsuitable, ...], says("Those of which too little is known.")]
-    marginal: Annotated[tuple[Unsuitable, ...], says("Those that may or may not; try them.")]
+    does_not_run: Annotated[
+        tuple[Unsuitable, ...], says("Those that do not run on it.")
+    ]
+    cannot_tell: Annotated[
+        tuple[Unsuitable, ...], says("Those of which too little is known.")
+    ]
+    marginal: Annotated[
+        tuple[Unsuitable, ...], says("Those that may or may not; try them.")
+    ]
     looked_at: Annotated[int, says("How many vehicles this page looked at.")]
     because: Annotated[tuple[Reason, ...], says("What this page comes to, in words.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
-    next: Annotated[str | None, says("The address of the next page; absent on the last.")] = None
+    next: Annotated[
+        str | None, says("The address of the next page; absent on the last.")
+    ] = None
     next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
     warnings: Warnings = NOT_YET
 
@@ -77,7 +106,15 @@ def reckon(case: UnsuitableStockCase) -> UnsuitableStockAnswer:
     """Return the vehicles of ``case`` that may not use its curve."""
     types = CouplingTypes(case.types)
     weighed = [
-        (one, weigh(one.vehicle, radius_mm=case.radius_mm, radius_plus_minus_mm=case.radius_plus_minus_mm, types=types))
+        (
+            one,
+            weigh(
+                one.vehicle,
+                radius_mm=case.radius_mm,
+                radius_plus_minus_mm=case.radius_plus_minus_mm,
+                types=types,
+            ),
+        )
         for one in case.vehicles
     ]
     verdict = worst((each.answer.verdict for _, each in weighed), order=WORST_FIRST)
@@ -94,29 +131,44 @@ def reckon(case: UnsuitableStockCase) -> UnsuitableStockAnswer:
     )
 
 
-def _of(weighed: list[tuple[NamedVehicle, Weighed]], verdict: CurveVerdict) -> Iterator[Unsuitable]:
+def _of(
+    weighed: list[tuple[NamedVehicle, Weighed]], verdict: CurveVerdict
+) -> Iterator[Unsuitable]:
     for one, each in weighed:
         if each.answer.verdict == verdict and verdict != "runs":
-            yield Unsuitable(vehicle_id=one.id, name=one.vehicle.name, because=each.answer.because)
+            yield Unsuitable(
+                vehicle_id=one.id, name=one.vehicle.name, because=each.answer.because
+            )
 
 
 def _said(case: UnsuitableStockCase, answers: list[OnCurve]) -> Reason:
-    counts = {verdict: sum(answer.verdict == verdict for answer in answers) for verdict in WORST_FIRST}
+    counts = {
+        verdict: sum(answer.verdict == verdict for answer in answers)
+        for verdict in WORST_FIRST
+    }
     do_not = agreeing(counts["does_not_run"], "does not run", "do not run")
     run = agreeing(counts["runs"], "runs", "run")
     message = (
-        f"on a radius of {case.radius_mm:g} mm, of {counted(len(answers), 'vehicle')} on this page: "
-        f"{counts['does_not_run']} {do_not}, {counts['cannot_tell']} cannot be told, "
-        f"{counts['marginal']} marginal, {counts['runs']} {run}"
+        f"on a radius of {case.radius_mm:g} mm, of {counted(len(answers), 'vehicle')}"
+        f" on this page: {counts['does_not_run']} {do_not}, {counts['cannot_tell']}"
+        f" cannot be told, {counts['marginal']} marginal, {counts['runs']} {run}"
     )
     return Reason(code="looked_at", message=message, value_mm=case.radius_mm)
 
 
 def case_of(
-    sources: WholeLists, query: UnsuitableStockQuery, *, after: Position | None, limit: int
+    sources: WholeLists,
+    query: UnsuitableStockQuery,
+    *,
+    after: Position | None,
+    limit: int,
 ) -> UnsuitableStockCase:
-    """Return the case of ``limit`` vehicles of the club by name, from just after a position."""
-    found = sources.stock(Listing(filters=query.filters(), after=after, limit=limit + 1))
+    """Return the case of ``limit`` vehicles of the club by name, from just after a
+    position.
+    """
+    found = sources.stock(
+        Listing(filters=query.filters(), after=after, limit=limit + 1)
+    )
     return UnsuitableStockCase(
         radius_mm=query.radius_mm,
         radius_plus_minus_mm=query.radius_plus_minus_mm or 0.0,

@@ -1,6 +1,8 @@
-"""Every answer names the figures that were probably meant otherwise; it is done here for all questions alike.
+"""Every answer names the figures that were probably meant otherwise; it is done here
+for all questions alike.
 
-An answer has a last field ``warnings: Warnings = NOT_YET``, and its ``reckon`` is ``@warned``, which fills it.
+An answer has a last field ``warnings: Warnings = NOT_YET``, and its ``reckon`` is
+``@warned``, which fills it.
 """
 
 from collections.abc import Callable
@@ -19,9 +21,13 @@ def _none() -> tuple[Slip, ...]:
     return ()
 
 
-Warnings = Annotated[tuple[Slip, ...], says("Figures that were probably meant otherwise.")]
+Warnings = Annotated[
+    tuple[Slip, ...], says("Figures that were probably meant otherwise.")
+]
 NOT_YET: tuple[Slip, ...] = msgspec.field(default_factory=_none)
-"""No default that an answer could leave out where it leaves defaults out: nothing was found is told, too."""
+"""No default that an answer could leave out where it leaves defaults out: nothing was
+found is told, too.
+"""
 
 C = TypeVar("C", bound=msgspec.Struct)
 A = TypeVar("A", bound=msgspec.Struct)
@@ -38,11 +44,15 @@ def warned(reckon: Callable[[C], A]) -> Callable[[C], A]:
 
 
 def with_warnings(answer: A, case: msgspec.Struct) -> A:
-    """Return ``answer`` with the likely slips in ``case``, and how its words and its exact figures are taken."""
+    """Return ``answer`` with the likely slips in ``case``, and how its words and its
+    exact figures are taken.
+    """
     slips, words = remarks_on(case)
     taken = (*words, *said_exact(case))
     if taken and hasattr(answer, "assumed"):
-        return msgspec.structs.replace(answer, warnings=slips, assumed=(*answer.assumed, *taken))
+        return msgspec.structs.replace(
+            answer, warnings=slips, assumed=(*answer.assumed, *taken)
+        )
     return msgspec.structs.replace(answer, warnings=slips)
 
 
@@ -51,5 +61,7 @@ def is_warned(answer: object) -> bool:
     return (
         isinstance(answer, type)
         and issubclass(answer, msgspec.Struct)
-        and any(field.default_factory is _none for field in msgspec.structs.fields(answer))
+        and any(
+            field.default_factory is _none for field in msgspec.structs.fields(answer)
+        )
     )

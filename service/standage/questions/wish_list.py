@@ -1,4 +1,6 @@
-"""Which of these vehicles, not bought yet, would suit our layout or our curve, and why not the others?"""
+"""Which of these vehicles, not bought yet, would suit our layout or our curve, and why
+not the others?
+"""
 
 from collections.abc import Iterable, Sequence
 from typing import Annotated, Literal
@@ -14,22 +16,32 @@ from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance, assumed_of
 from standage.railway.standing.spare import Stood, stand
 from standage.railway.standing.suitability import suited
-from standage.railway.standing.verdicts import FitVerdict, of_vehicle, overall, sorted_reasons
+from standage.railway.standing.verdicts import (
+    FitVerdict,
+    of_vehicle,
+    overall,
+    sorted_reasons,
+)
 from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
-from standage.railway.terms.faults import Fault, Ruled, all_of
 from standage.railway.terms.figures import IdOrName, Radius, Tolerance, says
 from standage.railway.terms.guesses import Guess, told
 from standage.railway.terms.phrases import agreeing, listed
 from standage.railway.terms.reasons import Assumed, Reason, worst
+from standage.shapes.faults import Fault, Ruled, all_of
 
 MOST_WISHES = 100
 MOST_PLACES = 100
 
 WishVerdict = Literal["does_not_suit", "cannot_tell", "marginal", "suits"]
-WORST_FIRST: tuple[WishVerdict, ...] = ("does_not_suit", "cannot_tell", "marginal", "suits")
+WORST_FIRST: tuple[WishVerdict, ...] = (
+    "does_not_suit",
+    "cannot_tell",
+    "marginal",
+    "suits",
+)
 _AS_WISH: dict[str, WishVerdict] = {
     "does_not_fit": "does_not_suit",
     "does_not_run": "does_not_suit",
@@ -48,30 +60,48 @@ _NONE = Coupling(reach_mm=0.0, projection_mm=0.0)
 class WishedCurve(Ruled, frozen=True, kw_only=True):
     """A curve that vehicles are to run on, each by itself."""
 
-    radius_mm: Annotated[Radius, says("Its radius to the centre line of the track, in mm.")]
+    radius_mm: Annotated[
+        Radius, says("Its radius to the centre line of the track, in mm.")
+    ]
     radius_plus_minus_mm: Annotated[
-        Tolerance | None, says("How far off the radius may be, either way, in mm; 0 if not said.")
+        Tolerance | None,
+        says("How far off the radius may be, either way, in mm; 0 if not said."),
     ] = None
 
     def rules(self) -> Iterable[Fault]:
         """The curve is still a curve at the sharp end of its ±."""
-        if self.radius_plus_minus_mm is not None and self.radius_plus_minus_mm >= self.radius_mm:
+        if (
+            self.radius_plus_minus_mm is not None
+            and self.radius_plus_minus_mm >= self.radius_mm
+        ):
             message = "must be less than the radius itself"
-            yield Fault(code="contradiction", message=message, pointer="/radius_plus_minus_mm")
+            yield Fault(
+                code="contradiction", message=message, pointer="/radius_plus_minus_mm"
+            )
 
 
 class WishListRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
-    """Vehicles, and what they are to suit: a layout on record, places, a curve; any of these together."""
+    """Vehicles, and what they are to suit: a layout on record, places, a curve; any of
+    these together.
+    """
 
     vehicles: Annotated[
-        Annotated[tuple[AskedVehicle, ...], msgspec.Meta(min_length=1, max_length=MOST_WISHES)],
+        Annotated[
+            tuple[AskedVehicle, ...], msgspec.Meta(min_length=1, max_length=MOST_WISHES)
+        ],
         says("What might be bought, with what is known of it."),
     ]
-    layout_id: Annotated[IdOrName | None, says("A layout on record: all its places.")] = None
+    layout_id: Annotated[
+        IdOrName | None, says("A layout on record: all its places.")
+    ] = None
     places: Annotated[
-        tuple[AskedPlace, ...], msgspec.Meta(max_length=MOST_PLACES), says("Places, inline or on record.")
+        tuple[AskedPlace, ...],
+        msgspec.Meta(max_length=MOST_PLACES),
+        says("Places, inline or on record."),
     ] = ()
-    curve: Annotated[WishedCurve | None, says("A curve that they are to run on.")] = None
+    curve: Annotated[WishedCurve | None, says("A curve that they are to run on.")] = (
+        None
+    )
 
     def rules(self) -> Iterable[Fault]:
         """There must be something that they are to suit."""
@@ -96,21 +126,35 @@ class AtOnePlace(msgspec.Struct, frozen=True, kw_only=True):
     place_id: Annotated[str | None, says("The place's id, where it is on record.")]
     verdict: Annotated[
         WishVerdict,
-        says("Whether the vehicle suits it: it must both stand and get there, so that the worse of the two counts."),
+        says(
+            "Whether the vehicle suits it: it must both stand and get there, so that"
+            " the worse of the two counts."
+        ),
     ]
-    standing: Annotated[FitVerdict | None, says("Whether it stands there by itself; null for the curve.")]
+    standing: Annotated[
+        FitVerdict | None,
+        says("Whether it stands there by itself; null for the curve."),
+    ]
     reaching: Annotated[
         CurveVerdict,
-        says("Whether it gets there, or round the curve; cannot_tell where the place says nothing of its curves."),
+        says(
+            "Whether it gets there, or round the curve; cannot_tell where the place"
+            " says nothing of its curves."
+        ),
     ]
-    because: Annotated[tuple[Reason, ...], says("Why not, worst first; empty where it suits and nothing is to say.")]
+    because: Annotated[
+        tuple[Reason, ...],
+        says("Why not, worst first; empty where it suits and nothing is to say."),
+    ]
 
 
 class Wish(msgspec.Struct, frozen=True, kw_only=True):
     """One vehicle against all that it is to suit."""
 
     name: Annotated[str, says("What it is called.")]
-    verdict: Annotated[WishVerdict, says("The worst of all: it suits only if it suits everything.")]
+    verdict: Annotated[
+        WishVerdict, says("The worst of all: it suits only if it suits everything.")
+    ]
     suits: Annotated[int, says("How many of the places, the curve included, it suits.")]
     against: Annotated[tuple[AtOnePlace, ...], says("Every place, then the curve.")]
 
@@ -118,7 +162,9 @@ class Wish(msgspec.Struct, frozen=True, kw_only=True):
 class WishListAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Every vehicle that was asked about, in that order, and those that would suit."""
 
-    verdict: Annotated[WishVerdict, says("The best verdict of any: whether there is one to buy.")]
+    verdict: Annotated[
+        WishVerdict, says("The best verdict of any: whether there is one to buy.")
+    ]
     suitable: Annotated[tuple[str, ...], says("Those that suit everything.")]
     vehicles: Annotated[tuple[Wish, ...], says("Each with what speaks against it.")]
     because: Annotated[tuple[Reason, ...], says("What it comes to, in words.")]
@@ -130,8 +176,9 @@ class WishListAnswer(msgspec.Struct, frozen=True, kw_only=True):
 def reckon(case: WishListCase) -> WishListAnswer:
     """Return for each vehicle whether it suits every place and the curve of ``case``.
 
-    It must stand in a place by itself, for certain: its length without couplings, on a turntable its wheels. How its
-    couplings reach, and whether they take hold of the club's, is not asked: those can be changed.
+    It must stand in a place by itself, for certain: its length without couplings, on a
+    turntable its wheels. How its couplings reach, and whether they take hold of the
+    club's, is not asked: those can be changed.
     """
     guesses: list[Guess] = []
     types = CouplingTypes(case.types)
@@ -146,7 +193,9 @@ def reckon(case: WishListCase) -> WishListAnswer:
     )
 
 
-def _wish(vehicle: Standing, case: WishListCase, types: CouplingTypes, guesses: list[Guess]) -> Wish:
+def _wish(
+    vehicle: Standing, case: WishListCase, types: CouplingTypes, guesses: list[Guess]
+) -> Wish:
     against = [_at(vehicle, one, types, guesses) for one in case.places]
     if case.curve is not None:
         weighed = weigh(
@@ -176,12 +225,18 @@ def _on_curve(verdict: CurveVerdict, because: Sequence[Reason]) -> AtOnePlace:
     )
 
 
-def _at(vehicle: Standing, one: NamedPlace, types: CouplingTypes, guesses: list[Guess]) -> AtOnePlace:
+def _at(
+    vehicle: Standing, one: NamedPlace, types: CouplingTypes, guesses: list[Guess]
+) -> AtOnePlace:
     found = suited(vehicle, one.place, types=types)
     guesses += found.guesses
     stood, made_up = _stood(vehicle, one, types)
     guesses += (*made_up.guesses(), *stood.guesses)
-    alone = (of_vehicle(each, vehicle.name) for each in stood.findings if each.verdict != "fits")
+    alone = (
+        of_vehicle(each, vehicle.name)
+        for each in stood.findings
+        if each.verdict != "fits"
+    )
     findings = (*found.findings, *alone)
     return AtOnePlace(
         place=one.name,
@@ -197,9 +252,13 @@ def _allowance(one: NamedPlace) -> Allowance:
     return allowance(one.place, on_record=one.id is not None, stopping_margin_mm=None)
 
 
-def _stood(vehicle: Standing, one: NamedPlace, types: CouplingTypes) -> tuple[Stood, Coupled]:
+def _stood(
+    vehicle: Standing, one: NamedPlace, types: CouplingTypes
+) -> tuple[Stood, Coupled]:
     """Return how the vehicle stands there by itself, its couplings left out."""
-    bare = msgspec.structs.replace(vehicle, front_coupling=_NONE, rear_coupling=_NONE, count=1)
+    bare = msgspec.structs.replace(
+        vehicle, front_coupling=_NONE, rear_coupling=_NONE, count=1
+    )
     made_up = coupled(Train(vehicles=(bare,)), types=types)
     return stand(made_up, one.place, _allowance(one)), made_up
 
@@ -215,12 +274,23 @@ def _said(many: int, suitable: Sequence[str]) -> Reason:
 
 @as_written
 def gather(sources: WholeLists, request: WishListRequest) -> WishListCase:
-    """Return the case that a request makes; raises ``Faulty`` for every id that is not on record."""
+    """Return the case that a request makes; raises ``Faulty`` for every id that is not
+    on record.
+    """
     vehicles, places, layout = all_of(
         lambda: sources.vehicles(request.vehicles, "/vehicles"),
-        lambda: sources.places_asked(request.places, each_of("/places", request.places)),
-        lambda: () if request.layout_id is None else sources.layout_named(request.layout_id, "/layout_id").places,
+        lambda: sources.places_asked(
+            request.places, each_of("/places", request.places)
+        ),
+        lambda: (
+            ()
+            if request.layout_id is None
+            else sources.layout_named(request.layout_id, "/layout_id").places
+        ),
     )
     return WishListCase(
-        vehicles=vehicles, places=(*layout, *places), curve=request.curve, types=sources.coupling_types()
+        vehicles=vehicles,
+        places=(*layout, *places),
+        curve=request.curve,
+        types=sources.coupling_types(),
     )

@@ -1,1 +1,3 @@
-"""What is true of model railways. Pure: no HTTP, SQL, clock, file or unseeded chance."""
+"""What is true of model railways. Pure: no HTTP, SQL, clock, file or unseeded
+chance.
+"""

@@ -18,7 +18,7 @@ from standage.railway.climbs.gradients import (
     one_in,
     steepest_percent,
 )
-from standage.railway.terms.faults import Faulty, convert
+from standage.shapes.faults import Faulty, convert
 
 EASED = Climb(rise_mm=60, run_mm=2400, foot_curve_mm=400, top_curve_mm=400)
 SHARP = Climb(rise_mm=60, run_mm=2400)
@@ -37,7 +37,9 @@ def test_vertical_curves_that_fill_the_run_double_the_mean() -> None:
 
 
 def test_unequal_vertical_curves_count_by_half_their_sum() -> None:
-    assert steepest_percent(Climb(rise_mm=60, run_mm=2400, foot_curve_mm=800)) == pytest.approx(3.0)
+    assert steepest_percent(
+        Climb(rise_mm=60, run_mm=2400, foot_curve_mm=800)
+    ) == pytest.approx(3.0)
 
 
 @pytest.mark.parametrize(
@@ -51,14 +53,20 @@ def test_unequal_vertical_curves_count_by_half_their_sum() -> None:
         ),
     ],
 )
-def test_a_climb_that_cannot_be_built_is_refused(climb: dict[str, float], code: str, pointer: str) -> None:
+def test_a_climb_that_cannot_be_built_is_refused(
+    climb: dict[str, float], code: str, pointer: str
+) -> None:
     with pytest.raises(Faulty) as refused:
         convert(climb, Climb)
-    assert [(fault.code, fault.pointer) for fault in refused.value.faults] == [(code, pointer)]
+    assert [(fault.code, fault.pointer) for fault in refused.value.faults] == [
+        (code, pointer)
+    ]
 
 
 def test_a_climb_at_the_edge_of_what_can_be_built_is_not_refused() -> None:
-    convert({"rise_mm": 100, "run_mm": 100, "foot_curve_mm": 50, "top_curve_mm": 50}, Climb)
+    convert(
+        {"rise_mm": 100, "run_mm": 100, "foot_curve_mm": 50, "top_curve_mm": 50}, Climb
+    )
 
 
 def test_the_track_leaves_the_level_and_comes_back_to_it_smoothly() -> None:
@@ -86,7 +94,9 @@ def test_the_track_leaves_the_level_and_comes_back_to_it_smoothly() -> None:
         (LEVEL, 700, 0.0),
     ],
 )
-def test_a_train_feels_what_separates_its_ends(climb: Climb, length_mm: float, percent: float) -> None:
+def test_a_train_feels_what_separates_its_ends(
+    climb: Climb, length_mm: float, percent: float
+) -> None:
     assert felt_percent(climb, train_length_mm=length_mm) == pytest.approx(percent)
 
 
@@ -97,7 +107,13 @@ def test_the_run_needed_keeps_the_steepest_within_the_limit() -> None:
 
 
 def test_the_run_needed_never_lacks_room_for_the_vertical_curves() -> None:
-    assert least_run_mm(Climb(rise_mm=1, run_mm=2400, foot_curve_mm=400, top_curve_mm=400), limit_percent=2) == 800
+    assert (
+        least_run_mm(
+            Climb(rise_mm=1, run_mm=2400, foot_curve_mm=400, top_curve_mm=400),
+            limit_percent=2,
+        )
+        == 800
+    )
     assert least_run_mm(LEVEL, limit_percent=2) == 800
 
 
@@ -105,22 +121,35 @@ def test_the_rise_allowed_is_what_the_eased_run_gains() -> None:
     assert greatest_rise_mm(EASED, limit_percent=2.0) == pytest.approx(40)
 
 
-def test_a_vertical_curve_takes_a_vehicle_s_length_for_each_per_cent_of_the_climb_that_it_leaves() -> None:
+def test_a_vertical_curve_takes_a_vehicle_s_length_for_each_per_cent_of_the_climb_that_it_leaves() -> (
+    None
+):
     needed_mm = easing_needed_mm(SHARP, longest_vehicle_mm=150)
     assert needed_mm is not None
-    eased = Climb(rise_mm=60, run_mm=2400, foot_curve_mm=needed_mm, top_curve_mm=needed_mm)
+    eased = Climb(
+        rise_mm=60, run_mm=2400, foot_curve_mm=needed_mm, top_curve_mm=needed_mm
+    )
     assert needed_mm == pytest.approx(150 * steepest_percent(eased))
     assert needed_mm < 1200
 
 
 def test_no_vertical_curve_of_practice_fits_a_short_sharp_climb() -> None:
-    assert easing_needed_mm(Climb(rise_mm=60, run_mm=2400), longest_vehicle_mm=240) == pytest.approx(1200)
-    assert easing_needed_mm(Climb(rise_mm=60, run_mm=2400), longest_vehicle_mm=241) is None
+    assert easing_needed_mm(
+        Climb(rise_mm=60, run_mm=2400), longest_vehicle_mm=240
+    ) == pytest.approx(1200)
+    assert (
+        easing_needed_mm(Climb(rise_mm=60, run_mm=2400), longest_vehicle_mm=241) is None
+    )
     assert easing_needed_mm(LEVEL, longest_vehicle_mm=300) == 0
 
 
-@pytest.mark.parametrize(("percent", "run"), [(2.0, 50.0), (100 / 30, 30.0), (100.0, 1.0), (0.0, None), (1e-9, None)])
-def test_a_gradient_post_shows_the_run_for_one_of_rise(percent: float, run: float | None) -> None:
+@pytest.mark.parametrize(
+    ("percent", "run"),
+    [(2.0, 50.0), (100 / 30, 30.0), (100.0, 1.0), (0.0, None), (1e-9, None)],
+)
+def test_a_gradient_post_shows_the_run_for_one_of_rise(
+    percent: float, run: float | None
+) -> None:
     assert one_in(percent) == (None if run is None else pytest.approx(run))
 
 
@@ -139,7 +168,9 @@ def test_a_vertical_curve_at_the_foot_takes_headroom_from_the_first_turn() -> No
     run_mm = 2 * math.pi * 500 * 3
     climb = Climb(rise_mm=240, run_mm=run_mm, foot_curve_mm=600)
     gained_mm = 240 / (run_mm - 300)
-    assert headroom_mm(climb, turn()) == pytest.approx(gained_mm * (2 * math.pi * 500 - 300) - 10)
+    assert headroom_mm(climb, turn()) == pytest.approx(
+        gained_mm * (2 * math.pi * 500 - 300) - 10
+    )
 
 
 def test_a_vertical_curve_at_the_top_takes_headroom_from_the_last_turn() -> None:
@@ -153,4 +184,6 @@ def test_less_than_a_turn_lies_over_nothing() -> None:
     short = Climb(rise_mm=60, run_mm=3141)
     assert least_rise_per_turn_mm(short, turn()) is None
     assert headroom_mm(short, turn()) is None
-    assert headroom_mm(Climb(rise_mm=60, run_mm=math.pi * 1000), turn()) == pytest.approx(50)
+    assert headroom_mm(
+        Climb(rise_mm=60, run_mm=math.pi * 1000), turn()
+    ) == pytest.approx(50)

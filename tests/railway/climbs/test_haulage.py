@@ -19,20 +19,34 @@ UP_2 = Way(gradient_percent=2.0)
 ENGINE = Pull(drawbar_pull_g=60, engine_mass_g=400, vehicle_mass_g=100)
 
 
-def test_a_measured_pull_less_the_engine_s_own_weight_is_shared_by_the_vehicles() -> None:
-    assert hauled_by_pull(ENGINE, way=UP_2, rolling_percent=1.0) == pytest.approx((60 - 8) / 3)
-    assert hauled_by_pull(ENGINE, way=Way(gradient_percent=0), rolling_percent=1.0) == pytest.approx(60)
+def test_a_measured_pull_less_the_engine_s_own_weight_is_shared_by_the_vehicles() -> (
+    None
+):
+    assert hauled_by_pull(ENGINE, way=UP_2, rolling_percent=1.0) == pytest.approx(
+        (60 - 8) / 3
+    )
+    assert hauled_by_pull(
+        ENGINE, way=Way(gradient_percent=0), rolling_percent=1.0
+    ) == pytest.approx(60)
 
 
 def test_the_drag_of_a_curve_adds_to_the_gradient_for_vehicles_only() -> None:
     in_curve = Way(gradient_percent=2.0, curve_drag_percent=1.0)
-    assert hauled_by_pull(ENGINE, way=in_curve, rolling_percent=1.0) == pytest.approx((60 - 8) / 4)
-    assert hauled_from_level(100, way=in_curve, rolling_percent=1.0) == pytest.approx(25)
+    assert hauled_by_pull(ENGINE, way=in_curve, rolling_percent=1.0) == pytest.approx(
+        (60 - 8) / 4
+    )
+    assert hauled_from_level(100, way=in_curve, rolling_percent=1.0) == pytest.approx(
+        25
+    )
 
 
 def test_an_engine_that_cannot_lift_itself_hauls_nothing() -> None:
-    assert hauled_by_pull(ENGINE, way=Way(gradient_percent=15), rolling_percent=1.0) == 0
-    assert hauled_by_pull(ENGINE, way=Way(gradient_percent=16), rolling_percent=1.0) == 0
+    assert (
+        hauled_by_pull(ENGINE, way=Way(gradient_percent=15), rolling_percent=1.0) == 0
+    )
+    assert (
+        hauled_by_pull(ENGINE, way=Way(gradient_percent=16), rolling_percent=1.0) == 0
+    )
 
 
 def test_the_band_runs_from_the_worst_rolling_resistance_to_the_best() -> None:
@@ -51,9 +65,16 @@ def test_on_the_level_the_number_on_the_level_is_no_band() -> None:
 
 @pytest.mark.parametrize(
     ("fewest", "most", "engines", "vehicles"),
-    [(33.3, 50.0, 1, (33, 50)), (33.3, 50.0, 2, (66, 100)), (0.9, 0.99, 1, (0, 0)), (2.9999999, 3.0, 1, (3, 3))],
+    [
+        (33.3, 50.0, 1, (33, 50)),
+        (33.3, 50.0, 2, (66, 100)),
+        (0.9, 0.99, 1, (0, 0)),
+        (2.9999999, 3.0, 1, (3, 3)),
+    ],
 )
-def test_only_whole_vehicles_are_hauled(fewest: float, most: float, engines: int, vehicles: tuple[int, int]) -> None:
+def test_only_whole_vehicles_are_hauled(
+    fewest: float, most: float, engines: int, vehicles: tuple[int, int]
+) -> None:
     assert Band(fewest=fewest, most=most).vehicles(engines) == vehicles
 
 
@@ -76,17 +97,29 @@ def test_engines_are_counted_whole_and_none_do_where_one_hauls_nothing(
     assert engines_needed(vehicles, by_one=by_one) == engines
 
 
-def test_the_steepest_gradient_is_that_on_which_the_worst_case_still_hauls_them() -> None:
-    assert steepest_hauled_percent(100.0, vehicles=50, engines=1, way=UP_2) == pytest.approx(0.8)
-    assert steepest_hauled_percent(100.0, vehicles=50, engines=2, way=UP_2) == pytest.approx(2.4)
-    assert steepest_hauled_percent(100.0, vehicles=100, engines=1, way=UP_2) == pytest.approx(0.0)
+def test_the_steepest_gradient_is_that_on_which_the_worst_case_still_hauls_them() -> (
+    None
+):
+    assert steepest_hauled_percent(
+        100.0, vehicles=50, engines=1, way=UP_2
+    ) == pytest.approx(0.8)
+    assert steepest_hauled_percent(
+        100.0, vehicles=50, engines=2, way=UP_2
+    ) == pytest.approx(2.4)
+    assert steepest_hauled_percent(
+        100.0, vehicles=100, engines=1, way=UP_2
+    ) == pytest.approx(0.0)
     assert steepest_hauled_percent(100.0, vehicles=101, engines=1, way=UP_2) is None
     dragged = Way(gradient_percent=9, curve_drag_percent=0.25)
-    assert steepest_hauled_percent(100.0, vehicles=50, engines=1, way=dragged) == pytest.approx(0.55)
+    assert steepest_hauled_percent(
+        100.0, vehicles=50, engines=1, way=dragged
+    ) == pytest.approx(0.55)
 
 
 def test_the_steepest_gradient_by_pull_lifts_engine_and_train() -> None:
-    steepest = steepest_hauled_percent(ENGINE, vehicles=10, engines=2, way=Way(gradient_percent=0))
+    steepest = steepest_hauled_percent(
+        ENGINE, vehicles=10, engines=2, way=Way(gradient_percent=0)
+    )
     assert steepest == pytest.approx(100 * (120 - 20) / (800 + 1000))
     assert steepest_hauled_percent(ENGINE, vehicles=31, engines=1, way=UP_2) is None
 

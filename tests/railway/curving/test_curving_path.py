@@ -12,7 +12,9 @@ RIGHT = Piece(curvature=-1 / 300)
 REVERSE = path([LEFT, Piece(curvature=0.0, length_mm=50), RIGHT])
 
 
-def test_a_quarter_of_a_circle_to_the_left_ends_to_the_left_and_faces_that_way() -> None:
+def test_a_quarter_of_a_circle_to_the_left_ends_to_the_left_and_faces_that_way() -> (
+    None
+):
     point, direction = path([STRAIGHT, LEFT]).at(400 * pi / 2)
     assert point == pytest.approx(400 + 400j)
     assert direction == pytest.approx(1j)
@@ -37,24 +39,34 @@ def test_a_curve_as_wide_as_the_world_is_straight() -> None:
     assert direction == pytest.approx(1)
 
 
-@pytest.mark.parametrize("along_mm", [-500.0, -1.0, 3.0, 25.0, 49.0, 55.0, 120.0, 190.0, 400.0])
+@pytest.mark.parametrize(
+    "along_mm", [-500.0, -1.0, 3.0, 25.0, 49.0, 55.0, 120.0, 190.0, 400.0]
+)
 @pytest.mark.parametrize("chord_mm", [1.0, 30.0, 60.0, 190.0])
-def test_a_place_behind_lies_a_chord_away_and_none_nearer_does(along_mm: float, chord_mm: float) -> None:
+def test_a_place_behind_lies_a_chord_away_and_none_nearer_does(
+    along_mm: float, chord_mm: float
+) -> None:
     behind_mm = REVERSE.behind(along_mm, chord_mm=chord_mm)
     assert behind_mm is not None
     here = REVERSE.at(along_mm)[0]
     assert abs(here - REVERSE.at(behind_mm)[0]) == pytest.approx(chord_mm, abs=1e-8)
-    between = [behind_mm + (along_mm - behind_mm) * part / 200 for part in range(1, 200)]
+    between = [
+        behind_mm + (along_mm - behind_mm) * part / 200 for part in range(1, 200)
+    ]
     assert all(abs(here - REVERSE.at(place)[0]) < chord_mm for place in between)
 
 
-def test_a_chord_of_the_diameter_reaches_half_way_round_and_a_longer_one_nowhere() -> None:
+def test_a_chord_of_the_diameter_reaches_half_way_round_and_a_longer_one_nowhere() -> (
+    None
+):
     circle = path([LEFT])
     assert circle.behind(0, chord_mm=800) == pytest.approx(-400 * pi)
     assert circle.behind(0, chord_mm=800.001) is None
 
 
-def test_a_chord_that_is_too_long_for_the_curve_behind_reaches_nowhere_from_the_straight() -> None:
+def test_a_chord_that_is_too_long_for_the_curve_behind_reaches_nowhere_from_the_straight() -> (
+    None
+):
     leaving = path([LEFT, STRAIGHT])
     assert leaving.behind(10, chord_mm=790) is not None
     assert leaving.behind(10, chord_mm=900) is None
@@ -65,12 +77,18 @@ def test_a_straight_of_no_length_is_passed_over() -> None:
     with_none = path([LEFT, Piece(curvature=0.0, length_mm=0), RIGHT])
     for along_mm in (-40.0, 0.0, 40.0):
         assert with_none.at(along_mm) == without.at(along_mm)
-        assert with_none.behind(along_mm, chord_mm=60) == pytest.approx(without.behind(along_mm, chord_mm=60))
+        assert with_none.behind(along_mm, chord_mm=60) == pytest.approx(
+            without.behind(along_mm, chord_mm=60)
+        )
 
 
 def test_met_from_the_other_end_a_left_hand_curve_is_a_right_hand_one() -> None:
     pieces = (LEFT, Piece(curvature=0.0, length_mm=50), RIGHT)
-    assert [piece.curvature for piece in turned_round(pieces)] == [1 / 300, 0.0, -1 / 400]
+    assert [piece.curvature for piece in turned_round(pieces)] == [
+        1 / 300,
+        0.0,
+        -1 / 400,
+    ]
     assert turned_round(turned_round(pieces)) == pieces
 
 
@@ -88,7 +106,11 @@ def test_a_path_of_nothing_is_an_error() -> None:
 
 
 SHARPEST = [
-    *[((150.0, 90.0), chord_mm, along_mm) for chord_mm in (150.0, 178.0, 250.0) for along_mm in (20.0, 90.0, 175.0)],
+    *[
+        ((150.0, 90.0), chord_mm, along_mm)
+        for chord_mm in (150.0, 178.0, 250.0)
+        for along_mm in (20.0, 90.0, 175.0)
+    ],
     ((93.0, 60.0), 182.0, 180.0),
     ((166.0, 111.0), 364.0, 335.0),
     ((153.0, 83.0), 289.0, 285.0),
@@ -103,7 +125,11 @@ def test_on_the_sharpest_reverse_curves_a_place_is_found_wherever_there_is_one(
 ) -> None:
     line = path([Piece(curvature=1 / radii_mm[0]), Piece(curvature=-1 / radii_mm[1])])
     here = line.at(along_mm)[0]
-    farthest = (place for place in range(1, int(3 * chord_mm)) if abs(here - line.at(along_mm - place)[0]) > chord_mm)
+    farthest = (
+        place
+        for place in range(1, int(3 * chord_mm))
+        if abs(here - line.at(along_mm - place)[0]) > chord_mm
+    )
     first = next(farthest, None)
     behind_mm = line.behind(along_mm, chord_mm=chord_mm)
     assert (behind_mm is None) == (first is None)

@@ -4,7 +4,14 @@ import pytest
 
 from standage.railway.modules.outlines import area_mm2, outline_faults
 
-L_SHAPE = [(0.0, 0.0), (1200.0, 0.0), (1200.0, 300.0), (300.0, 300.0), (300.0, 900.0), (0.0, 900.0)]
+L_SHAPE = [
+    (0.0, 0.0),
+    (1200.0, 0.0),
+    (1200.0, 300.0),
+    (300.0, 300.0),
+    (300.0, 900.0),
+    (0.0, 900.0),
+]
 
 
 def codes(outline: list[tuple[float, float]]) -> list[str]:
@@ -19,7 +26,9 @@ def test_the_area_is_the_same_whichever_way_round_the_corners_go() -> None:
     assert area_mm2(L_SHAPE[::-1]) == area_mm2(L_SHAPE)
 
 
-@pytest.mark.parametrize("outline", [L_SHAPE, L_SHAPE[::-1], [(0.0, 0.0), (100.0, 0.0), (0.0, 50.0)]])
+@pytest.mark.parametrize(
+    "outline", [L_SHAPE, L_SHAPE[::-1], [(0.0, 0.0), (100.0, 0.0), (0.0, 50.0)]]
+)
 def test_a_sound_outline_has_no_fault(outline: list[tuple[float, float]]) -> None:
     assert codes(outline) == []
 
@@ -50,7 +59,11 @@ def test_an_outline_that_meets_itself_names_the_first_two_edges(
 ) -> None:
     (fault,) = outline_faults(outline)
     assert (fault.code, fault.pointer) == ("crosses_itself", "/outline")
-    assert fault.message == f"the edge after corner {edges[0]} runs into the edge after corner {edges[1]}"
+    assert (
+        fault.message
+        == f"the edge after corner {edges[0]} runs into the edge after corner"
+        f" {edges[1]}"
+    )
 
 
 def test_a_first_corner_repeated_at_the_end_is_a_fault_at_its_place() -> None:

@@ -6,12 +6,15 @@ import pytest
 
 from standage.railway.modules.boards import ModuleFigures
 from standage.railway.modules.standard_rules import RuleKind, Rules, Waiver, kind_of
-from standage.railway.terms.faults import Faulty, convert
-from standage.registry.bodies import StandardBody
+from standage.registry.records.bodies import StandardBody
+from standage.shapes.faults import Faulty, convert
 
 MASS = {"rule": "board_mass", "mass_g": 25_000, "id": "mass"}
 LENGTH = {"rule": "longest_train", "length_mm": 2000}
-MODULE, TRAIN = {"module_id": "m1", "reason": "oak"}, {"train_id": "t1", "reason": "guests"}
+MODULE, TRAIN = (
+    {"module_id": "m1", "reason": "oak"},
+    {"train_id": "t1", "reason": "guests"},
+)
 
 
 def faults(kind: type, value: Any) -> list[tuple[str, str | None]]:
@@ -25,7 +28,9 @@ def standard(*waivers: dict[str, Any], rules: Any = (MASS, LENGTH)) -> dict[str,
 
 
 def test_a_waiver_means_its_rule_by_id_or_by_place() -> None:
-    made = convert(standard(MODULE | {"rule": "mass"}, TRAIN | {"rule": 2}), StandardBody)
+    made = convert(
+        standard(MODULE | {"rule": "mass"}, TRAIN | {"rule": 2}), StandardBody
+    )
     assert [waiver.rule for waiver in made.waivers] == ["mass", 2]
 
 
@@ -43,7 +48,9 @@ def test_a_waiver_means_its_rule_by_id_or_by_place() -> None:
         (MODULE | TRAIN | {"rule": 1}, ("one_or_the_other", "/waivers/0/module_id")),
     ],
 )
-def test_a_waiver_that_makes_no_sense_is_told_at_its_place(waiver: dict[str, Any], fault: tuple[str, str]) -> None:
+def test_a_waiver_that_makes_no_sense_is_told_at_its_place(
+    waiver: dict[str, Any], fault: tuple[str, str]
+) -> None:
     assert fault in faults(StandardBody, standard(waiver))
 
 
@@ -53,11 +60,19 @@ def test_one_rule_is_waived_once_for_one_module_however_it_is_named() -> None:
 
 
 def test_no_two_rules_share_an_id() -> None:
-    assert faults(StandardBody, standard(rules=[MASS, MASS])) == [("repeated", "/rules/1/id")]
+    assert faults(StandardBody, standard(rules=[MASS, MASS])) == [
+        ("repeated", "/rules/1/id")
+    ]
 
 
 def test_the_faults_of_several_rules_are_told_at_once_each_by_its_own_sort() -> None:
-    rules = [{"rule": "board_mass"}, {"mass_g": 1}, {"rule": "weight"}, MASS | {"mass_g": 0}, LENGTH | {"mass_g": 1}]
+    rules = [
+        {"rule": "board_mass"},
+        {"mass_g": 1},
+        {"rule": "weight"},
+        MASS | {"mass_g": 0},
+        LENGTH | {"mass_g": 1},
+    ]
     assert faults(StandardBody, standard(rules=rules)) == [
         ("missing", "/rules/0/mass_g"),
         ("missing", "/rules/1/rule"),
@@ -74,7 +89,9 @@ def test_a_standard_without_rules_is_none() -> None:
 def test_a_rule_lists_each_pin_once() -> None:
     pins = [{"pin": 1, "carries": "front rail"}, {"pin": "1", "carries": "back rail"}]
     rules = [{"rule": "connector", "type": "9-way D", "pins": pins}]
-    assert faults(StandardBody, standard(rules=rules)) == [("repeated", "/rules/0/pins/1/pin")]
+    assert faults(StandardBody, standard(rules=rules)) == [
+        ("repeated", "/rules/0/pins/1/pin")
+    ]
 
 
 def test_every_sort_of_rule_says_what_sort_it_is() -> None:
@@ -97,7 +114,10 @@ def test_every_sort_of_rule_says_what_sort_it_is() -> None:
 
 
 def test_a_waiver_may_run_over_several_lines() -> None:
-    assert convert(MODULE | {"rule": 1, "reason": "oak,\nand old"}, Waiver).reason == "oak,\nand old"
+    assert (
+        convert(MODULE | {"rule": 1, "reason": "oak,\nand old"}, Waiver).reason
+        == "oak,\nand old"
+    )
 
 
 END: dict[str, Any] = {"name": "east", "tracks": [{"name": "up", "offset_mm": 0}]}
@@ -109,17 +129,50 @@ END: dict[str, Any] = {"name": "east", "tracks": [{"name": "up", "offset_mm": 0}
         ({"ends": [END, END | {"name": "EAST"}]}, ("repeated", "/ends/1/name")),
         ({"ends": [END] * 9}, ("too_many", "/ends")),
         ({"ends": [END | {"tracks": []}]}, ("too_few", "/ends/0/tracks")),
-        ({"ends": [END | {"tracks": END["tracks"] * 2}]}, ("repeated", "/ends/0/tracks/1/name")),
-        ({"ends": [END | {"tracks": END["tracks"] * 2}]}, ("contradiction", "/ends/0/tracks/1/offset_mm")),
-        ({"ends": [END | {"connector": {"type": "D", "pins": [{"pin": "", "carries": "x"}]}}]}, None),
-        ({"no_curves": True, "minimum_radius_mm": 900}, ("contradiction", "/minimum_radius_mm")),
+        (
+            {"ends": [END | {"tracks": END["tracks"] * 2}]},
+            ("repeated", "/ends/0/tracks/1/name"),
+        ),
+        (
+            {"ends": [END | {"tracks": END["tracks"] * 2}]},
+            ("contradiction", "/ends/0/tracks/1/offset_mm"),
+        ),
+        (
+            {
+                "ends": [
+                    END
+                    | {
+                        "connector": {
+                            "type": "D",
+                            "pins": [{"pin": "", "carries": "x"}],
+                        }
+                    }
+                ]
+            },
+            None,
+        ),
+        (
+            {"no_curves": True, "minimum_radius_mm": 900},
+            ("contradiction", "/minimum_radius_mm"),
+        ),
         ({"board": {"outline": [[0, 0], [1, 0]]}}, ("too_few", "/board/outline")),
-        ({"board": {"outline": [[0, 0], [1, 0], [0]]}}, ("too_few", "/board/outline/2")),
-        ({"board": {"outline": [[0, 0], [1, 0], [0, 1, 2]]}}, ("too_many", "/board/outline/2")),
-        ({"board": {"outline": [[0, 0], [1, 0], [2, 0]]}}, ("no_area", "/board/outline")),
+        (
+            {"board": {"outline": [[0, 0], [1, 0], [0]]}},
+            ("too_few", "/board/outline/2"),
+        ),
+        (
+            {"board": {"outline": [[0, 0], [1, 0], [0, 1, 2]]}},
+            ("too_many", "/board/outline/2"),
+        ),
+        (
+            {"board": {"outline": [[0, 0], [1, 0], [2, 0]]}},
+            ("no_area", "/board/outline"),
+        ),
         ({"class_of_line": "narrow"}, ("not_a_choice", "/class_of_line")),
     ],
 )
-def test_a_module_that_makes_no_sense_is_told_at_its_place(module: dict[str, Any], fault: Any) -> None:
+def test_a_module_that_makes_no_sense_is_told_at_its_place(
+    module: dict[str, Any], fault: Any
+) -> None:
     expected = fault or ("too_short", "/ends/0/connector/pins/0/pin")
     assert expected in faults(ModuleFigures, module)

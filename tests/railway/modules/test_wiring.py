@@ -12,7 +12,10 @@ TRACKS = (EndTrack(name="line", offset_mm=0.0),)
 
 
 def pins(**carries: str) -> tuple[ConnectorPin, ...]:
-    return tuple(ConnectorPin(pin=name.removeprefix("p"), carries=words) for name, words in carries.items())
+    return tuple(
+        ConnectorPin(pin=name.removeprefix("p"), carries=words)
+        for name, words in carries.items()
+    )
 
 
 def end(name: str, *listed: ConnectorPin, type_: str | None = "9-way D") -> JoinEnd:
@@ -66,43 +69,74 @@ def test_another_sort_of_connector_does_not_join() -> None:
 
 def test_a_pin_that_only_one_end_has_asks_for_care() -> None:
     finding = only(by_wiring(end("Hill", *RIGHT), end("Dale", *RIGHT[:3])))
-    assert (finding.verdict, finding.reason.code) == ("joins_with_care", "pin_ends_there")
-    assert finding.reason.message == "pin 4 carries 16 V AC bus in Hill; Dale has nothing on it"
+    assert (finding.verdict, finding.reason.code) == (
+        "joins_with_care",
+        "pin_ends_there",
+    )
+    assert (
+        finding.reason.message
+        == "pin 4 carries 16 V AC bus in Hill; Dale has nothing on it"
+    )
 
 
 def test_rails_that_change_places_are_told_as_polarity() -> None:
     crossed = pins(p1="back rail", p2="front rail")
     findings = list(by_wiring(end("Hill", *RIGHT[:2]), end("Dale", *crossed)))
-    assert [(one.reason.code, one.verdict) for one in findings] == [("polarity_crossed", "does_not_join")] * 2
+    assert [(one.reason.code, one.verdict) for one in findings] == [
+        ("polarity_crossed", "does_not_join")
+    ] * 2
     assert "pins 1 and 2 have changed places" in findings[0].reason.message
 
 
 def test_a_common_return_on_a_feed_is_told_as_a_short_circuit() -> None:
-    findings = list(by_wiring(end("Hill", *RIGHT[2:]), end("Dale", *pins(p3="16 V AC bus", p4="common return"))))
+    findings = list(
+        by_wiring(
+            end("Hill", *RIGHT[2:]),
+            end("Dale", *pins(p3="16 V AC bus", p4="common return")),
+        )
+    )
     assert [one.reason.code for one in findings] == ["return_crossed", "return_crossed"]
     assert "short circuit" in findings[0].reason.message
 
 
 def test_any_other_difference_is_told_with_both_words() -> None:
-    finding = only(by_wiring(end("Hill", *pins(p7="signal bell")), end("Dale", *pins(p7="telephone"))))
+    finding = only(
+        by_wiring(
+            end("Hill", *pins(p7="signal bell")), end("Dale", *pins(p7="telephone"))
+        )
+    )
     assert (finding.reason.code, finding.verdict) == ("pin_differs", "does_not_join")
-    assert finding.reason.message == "pin 7 carries signal bell in Hill but telephone in Dale"
+    assert (
+        finding.reason.message
+        == "pin 7 carries signal bell in Hill but telephone in Dale"
+    )
 
 
-@pytest.mark.parametrize(("here", "there"), [("left rail", "left rail"), ("left rail", "right rail")])
+@pytest.mark.parametrize(
+    ("here", "there"), [("left rail", "left rail"), ("left rail", "right rail")]
+)
 def test_left_and_right_are_never_judged_from_afar(here: str, there: str) -> None:
     finding = only(by_wiring(end("Hill", *pins(p1=here)), end("Dale", *pins(p1=there))))
-    assert (finding.reason.code, finding.verdict) == ("left_or_right", "joins_with_care")
+    assert (finding.reason.code, finding.verdict) == (
+        "left_or_right",
+        "joins_with_care",
+    )
 
 
-@pytest.mark.parametrize("carries", ["mains", "Mains live", "230 V", "230V AC", "0.4 kV", "110 volts"])
+@pytest.mark.parametrize(
+    "carries", ["mains", "Mains live", "230 V", "230V AC", "0.4 kV", "110 volts"]
+)
 def test_what_is_no_low_voltage_never_joins(carries: str) -> None:
     same = pins(p1=carries)
-    assert ("not_low_voltage", "does_not_join") in found(end("Hill", *same), end("Dale", *same))
+    assert ("not_low_voltage", "does_not_join") in found(
+        end("Hill", *same), end("Dale", *same)
+    )
     assert found(end("Hill", *same), end("Dale", type_=None))[0][0] == "not_low_voltage"
 
 
-@pytest.mark.parametrize("carries", ["16 V AC", "50 V", "12v dc", "main line feed", "V230 relay", "48 volts"])
+@pytest.mark.parametrize(
+    "carries", ["16 V AC", "50 V", "12v dc", "main line feed", "V230 relay", "48 volts"]
+)
 def test_low_voltage_passes(carries: str) -> None:
     same = pins(p1=carries)
     assert found(end("Hill", *same), end("Dale", *same)) == []
@@ -110,5 +144,8 @@ def test_low_voltage_passes(carries: str) -> None:
 
 def test_pins_are_told_in_the_order_of_their_numbers() -> None:
     here, there = pins(p10="a", p2="b", pA="c"), pins(p10="x", p2="y", pA="z")
-    fields = [finding.reason.field for finding in by_wiring(end("Hill", *here), end("Dale", *there))]
+    fields = [
+        finding.reason.field
+        for finding in by_wiring(end("Hill", *here), end("Dale", *there))
+    ]
     assert fields == ["pin 2", "pin 10", "pin A"]

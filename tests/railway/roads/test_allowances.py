@@ -1,4 +1,6 @@
-"""What a place gives: its length, the margin taken off it, and how far off it may be."""
+"""What a place gives: its length, the margin taken off it, and how far off it may
+be.
+"""
 
 from typing import Any
 
@@ -8,8 +10,12 @@ from standage.railway.roads.allowances import Allowance, allowance, called
 from support.stock import road
 
 
-def given(*, on_record: bool, asked_mm: float | None = None, **figures: Any) -> Allowance:
-    return allowance(road(2000.0, **figures), on_record=on_record, stopping_margin_mm=asked_mm)
+def given(
+    *, on_record: bool, asked_mm: float | None = None, **figures: Any
+) -> Allowance:
+    return allowance(
+        road(2000.0, **figures), on_record=on_record, stopping_margin_mm=asked_mm
+    )
 
 
 @pytest.mark.parametrize(
@@ -25,14 +31,18 @@ def given(*, on_record: bool, asked_mm: float | None = None, **figures: Any) -> 
         (True, {"kind": "cassette"}, 25.0),
     ],
 )
-def test_the_margin_has_a_default_that_is_told(figures: dict[str, Any], margin_mm: float, *, on_record: bool) -> None:
+def test_the_margin_has_a_default_that_is_told(
+    figures: dict[str, Any], margin_mm: float, *, on_record: bool
+) -> None:
     found = given(on_record=on_record, **figures)
     assert found.margin_mm == margin_mm
     (told,) = [one for one in found.assumed if one.field == "stopping_margin_mm"]
     assert (told.source, told.value_mm) == ("default", margin_mm)
 
 
-@pytest.mark.parametrize(("asked_mm", "margin_mm"), [(None, 40.0), (60.0, 60.0), (0.0, 0.0)])
+@pytest.mark.parametrize(
+    ("asked_mm", "margin_mm"), [(None, 40.0), (60.0, 60.0), (0.0, 0.0)]
+)
 def test_a_margin_asked_for_counts_before_the_places_own_and_neither_is_a_guess(
     asked_mm: float | None, margin_mm: float
 ) -> None:
@@ -50,12 +60,16 @@ def test_a_surveyed_length_is_as_good_as_a_tape_and_one_given_inline_is_exact(
 ) -> None:
     found = given(on_record=on_record, plus_minus_mm=own_mm, stopping_margin_mm=0.0)
     assert found.plus_minus_mm == plus_minus_mm
-    assert [one.field for one in found.assumed] == ([] if own_mm is not None else ["plus_minus_mm"])
+    assert [one.field for one in found.assumed] == (
+        [] if own_mm is not None else ["plus_minus_mm"]
+    )
 
 
 def test_the_room_is_what_the_margin_leaves_and_unknown_where_nobody_measured() -> None:
     assert given(on_record=False, asked_mm=50.0).room_mm == 1950.0
-    assert allowance(road(None), on_record=True, stopping_margin_mm=None).room_mm is None
+    assert (
+        allowance(road(None), on_record=True, stopping_margin_mm=None).room_mm is None
+    )
 
 
 def test_a_place_is_called_by_its_name_or_by_what_it_is() -> None:

@@ -6,16 +6,27 @@ from msgspec import structs
 
 from standage.railway.shunting.plans import plan
 from standage.railway.shunting.search import solve
-from standage.railway.shunting.yard import Puzzle, RoomBetween, Wagon, YardGoal, YardStart, made_sure
-from standage.railway.terms.faults import Faulty
+from standage.railway.shunting.yard import (
+    Puzzle,
+    RoomBetween,
+    Wagon,
+    YardGoal,
+    YardStart,
+    made_sure,
+)
+from standage.shapes.faults import Faulty
 from support.yard_puzzles import EIGHT, three_sidings, train_of_five, yard
 
-POSSIBLE = train_of_five("HDBFA", three_sidings(headshunt_wagons=3))  # 12 visits, by the exhaustive census
+POSSIBLE = train_of_five(
+    "HDBFA", three_sidings(headshunt_wagons=3)
+)  # 12 visits, by the exhaustive census
 IMPOSSIBLE = train_of_five("FGHAB", three_sidings(headshunt_wagons=2))
 
 
 @pytest.mark.parametrize("budget", [1, 2, 10, 100, 1000, 3000])
-def test_a_spent_budget_says_neither_impossible_nor_more_than_is_proved(budget: int) -> None:
+def test_a_spent_budget_says_neither_impossible_nor_more_than_is_proved(
+    budget: int,
+) -> None:
     for puzzle, most in ((POSSIBLE, 12), (IMPOSSIBLE, 100)):
         found = plan(puzzle, budget_steps=budget)
         assert (found.verdict, found.proved) == ("budget_spent", False)
@@ -26,7 +37,10 @@ def test_a_spent_budget_says_neither_impossible_nor_more_than_is_proved(budget: 
 
 
 def test_more_budget_never_proves_less() -> None:
-    bounds = [solve(POSSIBLE, budget_steps=budget).bound or 0 for budget in (1, 30, 300, 1500, 5000, 100_000)]
+    bounds = [
+        solve(POSSIBLE, budget_steps=budget).bound or 0
+        for budget in (1, 30, 300, 1500, 5000, 100_000)
+    ]
     assert bounds == sorted(bounds)
     assert bounds[-1] == 12
 
@@ -36,8 +50,13 @@ def test_the_best_found_is_offered_where_the_budget_is_spent() -> None:
     puzzle = Puzzle(
         engine_length_mm=100,
         yard=yard(500, {"Long": 560, "B": 400, "C": 400, "D": 400}),
-        wagons=tuple(Wagon(name=name, length_mm=70 + 5 * (place % 4)) for place, name in enumerate(names)),
-        start=YardStart(sidings=tuple(tuple(names[first : first + 3]) for first in range(0, 12, 3))),
+        wagons=tuple(
+            Wagon(name=name, length_mm=70 + 5 * (place % 4))
+            for place, name in enumerate(names)
+        ),
+        start=YardStart(
+            sidings=tuple(tuple(names[first : first + 3]) for first in range(0, 12, 3))
+        ),
         goal=YardGoal(siding="Long", train=(names[4], names[1], names[11])),
     )
     found = plan(puzzle, budget_steps=20_000)
@@ -48,7 +67,10 @@ def test_the_best_found_is_offered_where_the_budget_is_spent() -> None:
 
 
 def _goal(**fields: object) -> Puzzle:
-    return structs.replace(POSSIBLE, goal=msgspec.convert({"siding": "Left", "train": [], **fields}, YardGoal))
+    return structs.replace(
+        POSSIBLE,
+        goal=msgspec.convert({"siding": "Left", "train": [], **fields}, YardGoal),
+    )
 
 
 @pytest.mark.parametrize(
@@ -56,20 +78,35 @@ def _goal(**fields: object) -> Puzzle:
     [
         (_goal(train=list("ABCD")), "goal_does_not_fit"),
         (_goal(engine=list("ABCD")), "goal_does_not_fit"),
-        (_goal(train=list("ABC"), rest="one_siding", siding="Long"), "rest_does_not_fit"),
+        (
+            _goal(train=list("ABC"), rest="one_siding", siding="Long"),
+            "rest_does_not_fit",
+        ),
         (_goal(engine=["A"], rest="engine_free"), "rest_does_not_fit"),
         (structs.replace(POSSIBLE, engine_length_mm=340.1), "headshunt_too_short"),
     ],
 )
-def test_a_goal_that_does_not_fit_is_impossible_at_once(puzzle: Puzzle, code: str) -> None:
+def test_a_goal_that_does_not_fit_is_impossible_at_once(
+    puzzle: Puzzle, code: str
+) -> None:
     found = plan(puzzle, budget_steps=1)
-    assert (found.verdict, found.proved, found.steps, found.visits) == ("impossible", True, 0, None)
+    assert (found.verdict, found.proved, found.steps, found.visits) == (
+        "impossible",
+        True,
+        0,
+        None,
+    )
     assert found.because[0].code == code
 
 
 def test_a_goal_that_is_met_already_needs_no_visit() -> None:
     found = plan(train_of_five("ABCDE", three_sidings(headshunt_wagons=3)))
-    assert (found.verdict, found.visits, found.couplings, found.bound) == ("solved", (), 0, 0)
+    assert (found.verdict, found.visits, found.couplings, found.bound) == (
+        "solved",
+        (),
+        0,
+        0,
+    )
 
 
 def test_a_goal_that_asks_for_too_many_positions_to_list_is_still_searched() -> None:
@@ -77,11 +114,18 @@ def test_a_goal_that_asks_for_too_many_positions_to_list_is_still_searched() -> 
     puzzle = Puzzle(
         engine_length_mm=100,
         yard=yard(400, {"Long": 560, "B": 400, "C": 400, "D": 400}),
-        wagons=tuple(Wagon(name=name, length_mm=70 + place) for place, name in enumerate(names)),
-        start=YardStart(sidings=tuple(tuple(names[first : first + 3]) for first in range(0, 12, 3))),
+        wagons=tuple(
+            Wagon(name=name, length_mm=70 + place) for place, name in enumerate(names)
+        ),
+        start=YardStart(
+            sidings=tuple(tuple(names[first : first + 3]) for first in range(0, 12, 3))
+        ),
         goal=YardGoal(siding="B", train=("W4",)),
     )
-    assert plan(puzzle).bound == 3  # all three out of B, W5 left elsewhere, W4 back into B: none of these can be spared
+    assert (
+        plan(puzzle).bound == 3
+        # all three out of B, W5 left elsewhere, W4 back into B: none of these can be spared
+    )
 
 
 @pytest.mark.parametrize(
@@ -120,7 +164,11 @@ def test_a_goal_that_asks_for_too_many_positions_to_list_is_still_searched() -> 
         ),
     ],
 )  # fmt: skip
-def test_what_contradicts_itself_is_refused_at_its_place(change: dict[str, object], pointer: str, code: str) -> None:
+def test_what_contradicts_itself_is_refused_at_its_place(
+    change: dict[str, object], pointer: str, code: str
+) -> None:
     with pytest.raises(Faulty) as refused:
         made_sure(structs.replace(POSSIBLE, **change))
-    assert (pointer, code) in {(fault.pointer, fault.code) for fault in refused.value.faults}
+    assert (pointer, code) in {
+        (fault.pointer, fault.code) for fault in refused.value.faults
+    }

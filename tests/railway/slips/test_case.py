@@ -1,4 +1,6 @@
-"""Slips in a whole: whose scale counts, what is passed over, how a figure's place is told."""
+"""Slips in a whole: whose scale counts, what is passed over, how a figure's place is
+told.
+"""
 
 import msgspec
 
@@ -41,12 +43,16 @@ class Whole(msgspec.Struct, frozen=True, kw_only=True):
     spacing_mm: float | None = None
 
 
-def coach(length_mm: float, *, scale: ScaleName | None = None, name: str = "Coach") -> Vehicle:
+def coach(
+    length_mm: float, *, scale: ScaleName | None = None, name: str = "Coach"
+) -> Vehicle:
     return Vehicle(name=name, kind="coach", length_mm=length_mm, scale=scale)
 
 
 def place(usable_length_mm: float, *, scale: ScaleName | None = None) -> Place:
-    return Place(name="Dock", kind="siding", usable_length_mm=usable_length_mm, scale=scale)
+    return Place(
+        name="Dock", kind="siding", usable_length_mm=usable_length_mm, scale=scale
+    )
 
 
 def told(whole: Whole) -> list[tuple[str, str]]:
@@ -56,20 +62,31 @@ def told(whole: Whole) -> list[tuple[str, str]]:
 def test_what_names_no_scale_is_of_the_one_that_the_roads_name() -> None:
     """A coach of 60 mm is a usual one in Z, and far too short for 00."""
     assert told(Whole(vehicles=(coach(60.0),))) == []
-    assert told(Whole(vehicles=(coach(60.0),), places=(place(900.0, scale="00"),))) == [("unit", "length_mm")]
+    assert told(Whole(vehicles=(coach(60.0),), places=(place(900.0, scale="00"),))) == [
+        ("unit", "length_mm")
+    ]
     assert told(Whole(vehicles=(coach(60.0),), scale="00")) == [("unit", "length_mm")]
     both = (place(900.0, scale="00"), place(900.0, scale="Z"))
     assert told(Whole(vehicles=(coach(60.0),), places=both)) == []
 
 
 def test_else_it_is_of_the_only_one_that_vehicles_name() -> None:
-    assert told(Whole(vehicles=(coach(60.0), coach(262.0, scale="00")))) == [("unit", "length_mm")]
+    assert told(Whole(vehicles=(coach(60.0), coach(262.0, scale="00")))) == [
+        ("unit", "length_mm")
+    ]
     mixed = (coach(60.0), coach(262.0, scale="00"), coach(120.0, scale="Z"))
     assert told(Whole(vehicles=mixed)) == []
 
 
 def test_a_vehicle_s_own_scale_comes_first() -> None:
-    assert told(Whole(vehicles=(coach(120.0, scale="Z"),), places=(place(900.0, scale="0"),))) == []
+    assert (
+        told(
+            Whole(
+                vehicles=(coach(120.0, scale="Z"),), places=(place(900.0, scale="0"),)
+            )
+        )
+        == []
+    )
 
 
 def test_a_radius_is_held_against_the_longest_vehicle_there_is() -> None:
@@ -84,12 +101,17 @@ def test_roads_that_nobody_asked_about_are_passed_over() -> None:
 
 
 def test_like_vehicles_are_told_of_once_and_unlike_ones_each() -> None:
-    whole = Whole(vehicles=(coach(26.0, scale="00"),) * 3 + (coach(26.0, scale="00", name="Buffet"),))
+    whole = Whole(
+        vehicles=(coach(26.0, scale="00"),) * 3
+        + (coach(26.0, scale="00", name="Buffet"),)
+    )
     assert [slip.vehicle for slip in likely_slips(whole)] == ["Coach", "Buffet"]
 
 
 def test_no_more_than_twenty_are_told() -> None:
-    many = tuple(coach(26.0, scale="00", name=f"Coach {number}") for number in range(30))
+    many = tuple(
+        coach(26.0, scale="00", name=f"Coach {number}") for number in range(30)
+    )
     assert len(likely_slips(Whole(vehicles=many))) == MOST_SLIPS == 20
 
 
@@ -97,14 +119,20 @@ def test_a_figure_s_place_is_its_path_from_the_nearest_name() -> None:
     sharp = Curve(radius_mm=24.0)
     assert told(Whole(bend=sharp, scale="00")) == [("unit", "bend/radius_mm")]
     assert told(Whole(curve=sharp, scale="00")) == [("unit", "radius_mm")]
-    assert told(Whole(rules=(Rule(area_mm2=1.5), Rule(area_mm2=0.8)))) == [("area_or_diameter", "rules/1/area_mm2")]
+    assert told(Whole(rules=(Rule(area_mm2=1.5), Rule(area_mm2=0.8)))) == [
+        ("area_or_diameter", "rules/1/area_mm2")
+    ]
     (slip,) = likely_slips(Whole(name="Hill", rules=(Rule(area_mm2=0.8),)))
     assert (slip.place, slip.field) == ("Hill", "rules/0/area_mm2")
 
 
-def test_neighbouring_tracks_too_near_each_other_are_told_whatever_their_order() -> None:
+def test_neighbouring_tracks_too_near_each_other_are_told_whatever_their_order() -> (
+    None
+):
     tracks = (Track(offset_mm=60.0), Track(offset_mm=-18.0), Track(offset_mm=12.0))
-    assert told(Whole(tracks=tracks, scale="H0")) == [("spacing_or_gap", "tracks/2/offset_mm")]
+    assert told(Whole(tracks=tracks, scale="H0")) == [
+        ("spacing_or_gap", "tracks/2/offset_mm")
+    ]
     assert told(Whole(tracks=tracks[:2], scale="H0")) == []
 
 

@@ -1,4 +1,6 @@
-"""How long American stock is: to scale in H0 too, over its body, and by the class that a car is called by."""
+"""How long American stock is: to scale in H0 too, over its body, and by the class that
+a car is called by.
+"""
 
 from typing import Any
 
@@ -7,7 +9,7 @@ import pytest
 from standage.railway.slips.vehicle import vehicle_slips
 from standage.railway.stock.extents import length_of
 from standage.railway.stock.vehicles import Vehicle
-from standage.railway.terms.faults import faults_in
+from standage.shapes.faults import faults_in
 from support.stock import ask, road, vehicle
 
 _FOOT_M = 0.3048
@@ -18,28 +20,42 @@ def length_mm(**figures: Any) -> float | None:
 
 
 @pytest.mark.parametrize(
-    ("full_size_m", "known"), [(24.0, True), (24.1, False), (25.0, False), (26.4, False), (23.9, True)]
+    ("full_size_m", "known"),
+    [(24.0, True), (24.1, False), (25.0, False), (26.4, False), (23.9, True)],
 )
-def test_a_continental_carriage_of_over_24_m_is_not_had_by_scaling_in_h0(full_size_m: float, *, known: bool) -> None:
+def test_a_continental_carriage_of_over_24_m_is_not_had_by_scaling_in_h0(
+    full_size_m: float, *, known: bool
+) -> None:
     """Common practice: European makers shorten long carriages in H0."""
     found = length_mm(kind="coach", scale="H0", full_size_length_m=full_size_m)
     assert (found is not None) is known
 
 
-@pytest.mark.parametrize(("scale", "practice"), [("HO", None), ("H0", "american"), ("HO", "american")])
+@pytest.mark.parametrize(
+    ("scale", "practice"), [("HO", None), ("H0", "american"), ("HO", "american")]
+)
 def test_an_american_coach_of_85_ft_is_to_scale(scale: Any, practice: Any) -> None:
     """85 ft at 1:87.1 are 297.4 mm, at 1:87 297.8 mm (memory)."""
-    found = length_mm(kind="coach", scale=scale, practice=practice, full_size_length_m=85 * _FOOT_M)
+    found = length_mm(
+        kind="coach", scale=scale, practice=practice, full_size_length_m=85 * _FOOT_M
+    )
     assert found == pytest.approx(297.6, abs=0.3)
 
 
 def test_a_european_coach_in_ho_is_not() -> None:
-    assert length_mm(kind="coach", scale="HO", practice="continental", full_size_length_m=26.4) is None
+    assert (
+        length_mm(
+            kind="coach", scale="HO", practice="continental", full_size_length_m=26.4
+        )
+        is None
+    )
 
 
 def test_a_40_ft_box_car_is_44_ft_2_and_a_half_over_its_pulling_faces() -> None:
     """44 ft 2½ in are 13.4747 m; 154.7 mm at 1:87.1, 84.2 mm at 1:160."""
-    in_ho = length_of(Vehicle(name="Box car", kind="wagon", scale="HO", nominal_length_ft=40))
+    in_ho = length_of(
+        Vehicle(name="Box car", kind="wagon", scale="HO", nominal_length_ft=40)
+    )
     assert in_ho.over == "couplings"
     assert in_ho.extent.length_mm == pytest.approx(154.7, abs=0.05)
     assert in_ho.extent.plus_minus_mm == 2.0
@@ -48,7 +64,12 @@ def test_a_40_ft_box_car_is_44_ft_2_and_a_half_over_its_pulling_faces() -> None:
 
 
 def test_a_measured_length_counts_before_the_class() -> None:
-    assert length_mm(scale="HO", nominal_length_ft=40, length_mm=155.0, length_over="couplings") == 155.0
+    assert (
+        length_mm(
+            scale="HO", nominal_length_ft=40, length_mm=155.0, length_over="couplings"
+        )
+        == 155.0
+    )
 
 
 def test_a_passenger_car_is_called_by_its_length() -> None:
@@ -57,8 +78,12 @@ def test_a_passenger_car_is_called_by_its_length() -> None:
 
 
 def test_a_class_that_is_not_held_is_never_invented() -> None:
-    found = length_of(Vehicle(name="Odd car", kind="wagon", scale="HO", nominal_length_ft=47))
-    assert [(one.vehicle, one.field) for one in found.extent.missing] == [("Odd car", "length_mm")]
+    found = length_of(
+        Vehicle(name="Odd car", kind="wagon", scale="HO", nominal_length_ft=47)
+    )
+    assert [(one.vehicle, one.field) for one in found.extent.missing] == [
+        ("Odd car", "length_mm")
+    ]
 
 
 @pytest.mark.parametrize(
@@ -71,8 +96,13 @@ def test_a_class_that_is_not_held_is_never_invented() -> None:
         ({"length_mm": 82.0, "length_over": "body"}, "/length_over"),
     ],
 )
-def test_what_belongs_to_american_stock_is_refused_elsewhere(figures: dict[str, Any], pointer: str) -> None:
-    found = {fault.pointer: fault.message for fault in faults_in({"name": "Car", **figures}, Vehicle)}
+def test_what_belongs_to_american_stock_is_refused_elsewhere(
+    figures: dict[str, Any], pointer: str
+) -> None:
+    found = {
+        fault.pointer: fault.message
+        for fault in faults_in({"name": "Car", **figures}, Vehicle)
+    }
     assert pointer in found
 
 
@@ -84,23 +114,48 @@ def test_who_measures_a_british_wagon_over_its_body_is_told_why_not() -> None:
 
 
 def test_over_the_body_a_knuckle_reaches_from_there() -> None:
-    """Common practice in HO: 4 ± 1 mm beyond the body at each end; 150 + 2 × 4 free ends."""
+    """Common practice in HO: 4 ± 1 mm beyond the body at each end; 150 + 2 × 4 free
+    ends.
+    """
     ends = {"front_coupling": None, "rear_coupling": None}
     car = vehicle("Car", 150.0, scale="HO", length_over="body", **ends)
     found = ask(car, place=road(158.0))
-    assert (found.train_length_mm, found.plus_minus_mm, found.verdict) == (158.0, 2.0, "tight")
+    assert (found.train_length_mm, found.plus_minus_mm, found.verdict) == (
+        158.0,
+        2.0,
+        "tight",
+    )
 
 
 @pytest.mark.parametrize(
     ("figures", "field", "likely"),
     [
-        ({"scale": "HO", "length_mm": 140.0, "length_over": "couplings"}, "length_mm", 154.7),
+        (
+            {"scale": "HO", "length_mm": 140.0, "length_over": "couplings"},
+            "length_mm",
+            154.7,
+        ),
         ({"scale": "HO", "full_size_length_m": 12.19}, "full_size_length_m", 13.475),
-        ({"scale": "N", "practice": "american", "length_mm": 76.2, "length_over": "couplings"}, "length_mm", 84.2),
+        (
+            {
+                "scale": "N",
+                "practice": "american",
+                "length_mm": 76.2,
+                "length_over": "couplings",
+            },
+            "length_mm",
+            84.2,
+        ),
     ],
 )
-def test_a_length_that_is_just_that_of_the_class_is_a_slip(figures: Any, field: str, likely: float) -> None:
-    slips = [one for one in vehicle_slips(Vehicle(name="Box car", kind="wagon", **figures)) if one.field == field]
+def test_a_length_that_is_just_that_of_the_class_is_a_slip(
+    figures: Any, field: str, likely: float
+) -> None:
+    slips = [
+        one
+        for one in vehicle_slips(Vehicle(name="Box car", kind="wagon", **figures))
+        if one.field == field
+    ]
     assert [(one.code, one.likely) for one in slips] == [("two_lengths", "rounded")]
     assert slips[0].likely_value == pytest.approx(likely, abs=0.05)
 

@@ -1,4 +1,6 @@
-"""Which figures a coupling's name brings, and which couplings take hold of each other."""
+"""Which figures a coupling's name brings, and which couplings take hold of each
+other.
+"""
 
 import pytest
 
@@ -6,15 +8,23 @@ from standage.railway.stock.couplings import CouplingKind, CouplingTypes, bearer
 from standage.railway.terms.scales import ScaleName
 
 
-def reach_mm(types: CouplingTypes, name: str | None, scale: ScaleName | None) -> float | None:
+def reach_mm(
+    types: CouplingTypes, name: str | None, scale: ScaleName | None
+) -> float | None:
     kind = types.kind(name, on=bearer(scale))
     return None if kind is None else kind.reach_mm
 
 
 def figures(
-    name: str | None, scale: ScaleName, *, american: bool | None = None, from_body: bool = False
+    name: str | None,
+    scale: ScaleName,
+    *,
+    american: bool | None = None,
+    from_body: bool = False,
 ) -> tuple[float | None, float | None]:
-    kind = CouplingTypes().kind(name, on=bearer(scale, american=american, from_body=from_body))
+    kind = CouplingTypes().kind(
+        name, on=bearer(scale, american=american, from_body=from_body)
+    )
     return (None, None) if kind is None else (kind.reach_mm, kind.reach_plus_minus_mm)
 
 
@@ -54,14 +64,19 @@ def test_a_typical_figure_is_of_its_scale_only() -> None:
         ("close coupling", "H0", (0.25, 0.25)),
     ],
 )
-def test_each_typical_reach_is_as_measured(name: str | None, scale: ScaleName, reach: tuple[float, float]) -> None:
+def test_each_typical_reach_is_as_measured(
+    name: str | None, scale: ScaleName, reach: tuple[float, float]
+) -> None:
     assert figures(name, scale) == reach
 
 
 @pytest.mark.parametrize(
-    ("scale", "reach"), [("HO", (4.0, 1.0)), ("N", (2.5, 1.0)), ("S", (6.0, 1.5)), ("O", (8.0, 2.0))]
+    ("scale", "reach"),
+    [("HO", (4.0, 1.0)), ("N", (2.5, 1.0)), ("S", (6.0, 1.5)), ("O", (8.0, 2.0))],
 )
-def test_an_american_knuckle_counts_from_the_end_of_the_body(scale: ScaleName, reach: tuple[float, float]) -> None:
+def test_an_american_knuckle_counts_from_the_end_of_the_body(
+    scale: ScaleName, reach: tuple[float, float]
+) -> None:
     assert figures("knuckle", scale, american=True, from_body=True) == reach
     assert figures(None, scale, american=True, from_body=True) == reach
 
@@ -82,20 +97,27 @@ def test_a_word_of_the_trade_means_the_typical_type(name: str, reach: float) -> 
     assert reach_mm(CouplingTypes(), name, "00") == reach
 
 
-@pytest.mark.parametrize("name", ["hook-and-bar", "Hook and bar coupling", "tension lock", "Tension-lock"])
+@pytest.mark.parametrize(
+    "name", ["hook-and-bar", "Hook and bar coupling", "tension lock", "Tension-lock"]
+)
 def test_the_bare_word_spans_small_and_large(name: str) -> None:
     assert reach_mm(CouplingTypes(), name, "00") is None
     assert span(name, "00") == (3.5, 9.5)
 
 
-@pytest.mark.parametrize(("scale", "reach"), [("N", 3.5), ("N British", 3.5), ("TT", 2.25), ("0", 4.75), ("HO", 2.5)])
+@pytest.mark.parametrize(
+    ("scale", "reach"),
+    [("N", 3.5), ("N British", 3.5), ("TT", 2.25), ("0", 4.75), ("HO", 2.5)],
+)
 def test_a_coupling_of_no_said_type_is_the_typical_one_where_the_scale_has_only_one(
     scale: ScaleName, reach: float
 ) -> None:
     assert reach_mm(CouplingTypes(), None, scale) == reach
 
 
-@pytest.mark.parametrize(("scale", "between"), [("00", (0.0, 9.5)), ("EM", (0.0, 9.5)), ("H0", (0.0, 5.0))])
+@pytest.mark.parametrize(
+    ("scale", "between"), [("00", (0.0, 9.5)), ("EM", (0.0, 9.5)), ("H0", (0.0, 5.0))]
+)
 def test_a_coupling_of_no_said_type_spans_all_that_are_typical_where_there_are_several(
     scale: ScaleName, between: tuple[float, float]
 ) -> None:
@@ -104,7 +126,9 @@ def test_a_coupling_of_no_said_type_spans_all_that_are_typical_where_there_are_s
 
 
 @pytest.mark.parametrize("scale", ["Z", "1", None])
-def test_where_nothing_is_typical_but_guided_ones_nothing_is_known(scale: ScaleName | None) -> None:
+def test_where_nothing_is_typical_but_guided_ones_nothing_is_known(
+    scale: ScaleName | None,
+) -> None:
     assert reach_mm(CouplingTypes(), None, scale) is None
     assert CouplingTypes().span(None, on=bearer(scale)) is None
 
@@ -157,25 +181,36 @@ def test_a_short_word_means_the_type_of_its_own_scale() -> None:
 
 
 def test_it_is_enough_that_one_of_two_types_lists_the_other() -> None:
-    types = CouplingTypes((CouplingKind(name="screw", mates_with=("Hook",)), CouplingKind(name="hook")))
+    types = CouplingTypes(
+        (CouplingKind(name="screw", mates_with=("Hook",)), CouplingKind(name="hook"))
+    )
     assert types.mate("screw", "hook")
     assert types.mate("HOOK", "Screw")
     assert types.mate("hook", "loop") is False
 
 
 def test_a_club_that_lists_a_word_of_the_trade_means_the_typical_type() -> None:
-    types = CouplingTypes((CouplingKind(name="Club bar", mates_with=("Tension-Lock",)),))
+    types = CouplingTypes(
+        (CouplingKind(name="Club bar", mates_with=("Tension-Lock",)),)
+    )
     assert types.mate("club bar", "hook-and-bar") is True
     assert types.mate("club bar", "small tension lock") is True
     assert types.mate("club bar", "loop") is False
 
 
-def test_the_clubs_own_word_for_something_typical_is_a_question_and_no_refusal() -> None:
+def test_the_clubs_own_word_for_something_typical_is_a_question_and_no_refusal() -> (
+    None
+):
     types = CouplingTypes((CouplingKind(name="tension-lock", reach_mm=5.0),))
     assert types.mate("tension lock", "small hook-and-bar") is None
     assert types.mate("tension lock", "loop") is False
 
 
-def test_the_clubs_own_type_overrules_what_the_typical_one_of_that_name_takes_hold_of() -> None:
-    own = (CouplingKind(name="small hook-and-bar"), CouplingKind(name="large hook-and-bar"))
+def test_the_clubs_own_type_overrules_what_the_typical_one_of_that_name_takes_hold_of() -> (
+    None
+):
+    own = (
+        CouplingKind(name="small hook-and-bar"),
+        CouplingKind(name="large hook-and-bar"),
+    )
     assert CouplingTypes(own).mate("small hook-and-bar", "large hook-and-bar") is False

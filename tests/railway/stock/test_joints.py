@@ -8,10 +8,17 @@ from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTyp
 from standage.railway.stock.joints import End, closing_mm, end_of, gap
 from standage.railway.stock.vehicles import LengthOver, Vehicle
 
-OWN = CouplingKind(name="bar", reach_mm=5.0, reach_plus_minus_mm=0.25, projection_mm=1.0, play_mm=0.75)
+OWN = CouplingKind(
+    name="bar", reach_mm=5.0, reach_plus_minus_mm=0.25, projection_mm=1.0, play_mm=0.75
+)
 
 
-def end(over: LengthOver = "buffers", types: tuple[CouplingKind, ...] = (), scale: Any = None, **coupling: Any) -> End:
+def end(
+    over: LengthOver = "buffers",
+    types: tuple[CouplingKind, ...] = (),
+    scale: Any = None,
+    **coupling: Any,
+) -> End:
     vehicle = Vehicle(name="It", scale=scale, front_coupling=Coupling(**coupling))
     return end_of(vehicle, at="front", over=over, types=CouplingTypes(types))
 
@@ -43,7 +50,9 @@ def test_what_the_club_recorded_of_a_type_is_no_guess_and_what_is_typical_is() -
         ("default", "front_coupling.projection_mm")
     ]
     typical = end(scale="00", type="three-link")
-    assert [(guess.source, guess.field) for guess in typical.reach_guesses] == [("typical", "front_coupling.reach_mm")]
+    assert [(guess.source, guess.field) for guess in typical.reach_guesses] == [
+        ("typical", "front_coupling.reach_mm")
+    ]
 
 
 def test_a_typical_reach_is_told_as_such_with_its_plus_minus() -> None:
@@ -60,33 +69,54 @@ def test_a_projection_that_nobody_gives_is_the_reach_with_its_plus_minus() -> No
 
 
 def test_a_given_projection_has_no_plus_minus() -> None:
-    assert end(reach_mm=3.0, reach_plus_minus_mm=0.3, projection_mm=6.0).projection.plus_minus_mm == 0.0
+    assert (
+        end(
+            reach_mm=3.0, reach_plus_minus_mm=0.3, projection_mm=6.0
+        ).projection.plus_minus_mm
+        == 0.0
+    )
 
 
 def test_a_three_link_coupling_does_not_stand_out_when_free() -> None:
     free = end(scale="EM", type="three-link")
-    assert (free.reach.known_mm, free.projection.known_mm, free.projection.plus_minus_mm) == (2.0, 0.0, 0.0)
+    assert (
+        free.reach.known_mm,
+        free.projection.known_mm,
+        free.projection.plus_minus_mm,
+    ) == (2.0, 0.0, 0.0)
 
 
-def test_over_couplings_reach_and_projection_are_nothing_and_a_given_one_is_said_to_be_ignored() -> None:
+def test_over_couplings_reach_and_projection_are_nothing_and_a_given_one_is_said_to_be_ignored() -> (
+    None
+):
     over = end(over="couplings", reach_mm=3.0, play_mm=0.5)
-    assert (over.reach.known_mm, over.projection.known_mm, over.play_mm) == (0.0, 0.0, 0.5)
+    assert (over.reach.known_mm, over.projection.known_mm, over.play_mm) == (
+        0.0,
+        0.0,
+        0.5,
+    )
     assert [guess.source for guess in over.reach_guesses] == ["taken_as_read"]
     assert end(over="couplings").reach_guesses == ()
 
 
 def test_an_unknown_reach_names_the_end_and_the_field() -> None:
     missing = end(scale="Z").reach.missing
-    assert [(one.vehicle, one.field) for one in missing] == [("It", "front_coupling.reach_mm")]
+    assert [(one.vehicle, one.field) for one in missing] == [
+        ("It", "front_coupling.reach_mm")
+    ]
     assert end(scale="Z").projection.missing == missing
 
 
-def test_a_coupling_that_nobody_names_lies_within_what_is_typical_of_its_scale() -> None:
+def test_a_coupling_that_nobody_names_lies_within_what_is_typical_of_its_scale() -> (
+    None
+):
     """H0: guided 0 to 0.5, knuckle 2 to 3, loop 3 to 5."""
     unnamed = end(scale="H0")
     for extent in (unnamed.reach, unnamed.projection):
         assert (extent.shortest().known_mm, extent.longest().known_mm) == (0.0, 5.0)
-        assert [(one.vehicle, one.field) for one in extent.unsaid] == [("It", "front_coupling.type")]
+        assert [(one.vehicle, one.field) for one in extent.unsaid] == [
+            ("It", "front_coupling.type")
+        ]
     assert "guided" in unnamed.reach_guesses[0].about
     assert "loop" in unnamed.reach_guesses[0].about
 
@@ -112,7 +142,10 @@ def test_a_known_projection_makes_a_free_end_known_though_its_reach_is_not() -> 
 
 
 def test_the_gap_is_reach_and_reach_and_their_plus_minus_add_up() -> None:
-    between = gap(end(reach_mm=3.0, reach_plus_minus_mm=0.3), end(reach_mm=-1.0, reach_plus_minus_mm=0.2))
+    between = gap(
+        end(reach_mm=3.0, reach_plus_minus_mm=0.3),
+        end(reach_mm=-1.0, reach_plus_minus_mm=0.2),
+    )
     assert (between.known_mm, between.plus_minus_mm) == (2.0, 0.5)
 
 
@@ -132,11 +165,19 @@ def test_a_gap_with_an_unknown_half_is_known_to_be_nothing_or_more() -> None:
     ],
 )
 def test_a_joint_closes_by_the_play_of_both_and_no_farther_than_face_to_face(
-    reaches_mm: tuple[float, float], plays_mm: tuple[float | None, float], closes_mm: float
+    reaches_mm: tuple[float, float],
+    plays_mm: tuple[float | None, float],
+    closes_mm: float,
 ) -> None:
-    ends = [end(reach_mm=reach_mm, play_mm=play_mm) for reach_mm, play_mm in zip(reaches_mm, plays_mm, strict=True)]
+    ends = [
+        end(reach_mm=reach_mm, play_mm=play_mm)
+        for reach_mm, play_mm in zip(reaches_mm, plays_mm, strict=True)
+    ]
     assert closing_mm(*ends) == closes_mm
 
 
 def test_without_a_face_to_meet_the_joint_closes_by_the_whole_play() -> None:
-    assert closing_mm(end(over="couplings", play_mm=0.5), end(reach_mm=0.0, play_mm=0.25)) == 0.75
+    assert (
+        closing_mm(end(over="couplings", play_mm=0.5), end(reach_mm=0.0, play_mm=0.25))
+        == 0.75
+    )

@@ -1,10 +1,12 @@
-"""What a train may not be: a rake beyond its end or into another, or more vehicles than can be answered at once."""
+"""What a train may not be: a rake beyond its end or into another, or more vehicles than
+can be answered at once.
+"""
 
 import pytest
 
 from standage.questions.asked import AskedTrain
 from standage.railway.stock.trains import MeasuredRake, rakes_out_of_place
-from standage.railway.terms.faults import Faulty, convert
+from standage.shapes.faults import Faulty, convert
 
 
 def rake(first: int, last: int) -> MeasuredRake:
@@ -20,8 +22,12 @@ def rake(first: int, last: int) -> MeasuredRake:
         ((rake(1, 3), rake(2, 2)), ["/measured_rakes/1/first"]),
     ],
 )
-def test_rakes_lie_within_the_train_and_apart(rakes: tuple[MeasuredRake, ...], pointers: list[str]) -> None:
-    assert [fault.pointer for fault in rakes_out_of_place(rakes, vehicles=3)] == pointers
+def test_rakes_lie_within_the_train_and_apart(
+    rakes: tuple[MeasuredRake, ...], pointers: list[str]
+) -> None:
+    assert [
+        fault.pointer for fault in rakes_out_of_place(rakes, vehicles=3)
+    ] == pointers
 
 
 def test_a_rake_ends_where_it_begins_or_after() -> None:
@@ -38,4 +44,6 @@ def test_a_train_holds_a_thousand_vehicles_and_no_more() -> None:
     assert convert(counted(200, 200, 200, 200, 200), AskedTrain).vehicles is not None
     with pytest.raises(Faulty) as refused:
         convert(counted(200, 200, 200, 200, 200, 1), AskedTrain)
-    assert [(fault.code, fault.pointer) for fault in refused.value.faults] == [("too_many", "/vehicles")]
+    assert [(fault.code, fault.pointer) for fault in refused.value.faults] == [
+        ("too_many", "/vehicles")
+    ]

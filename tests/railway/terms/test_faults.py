@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import msgspec
 import pytest
 
-from standage.railway.terms.faults import MOST_FAULTS, Faulty, Ruled, convert
+from standage.shapes.faults import MOST_FAULTS, Faulty, Ruled, convert
 
 
 class Part(Ruled, frozen=True, kw_only=True):
@@ -34,7 +34,9 @@ class Watched(dict[str, object]):
 
 @pytest.mark.parametrize("place", ["part", "parts"])
 def test_names_beyond_the_faults_that_are_told_are_not_looked_at(place: str) -> None:
-    """Each unknown name is compared with all that are known: of many thousands that takes seconds."""
+    """Each unknown name is compared with all that are known: of many thousands that
+    takes seconds.
+    """
     part = Watched({f"a{number}": number for number in range(10 * MOST_FAULTS)})
     with pytest.raises(Faulty) as refused:
         convert({"part": part} if place == "part" else {"parts": [part]}, Whole)
@@ -50,7 +52,9 @@ def test_parts_beyond_the_faults_that_are_told_are_not_looked_at() -> None:
     assert part.looked_at == 0
 
 
-def test_a_type_is_found_out_about_once_however_many_values_are_at_fault(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_type_is_found_out_about_once_however_many_values_are_at_fault(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     """Of a list with ten thousand rows at fault that took a minute."""
 
     class Own(Ruled, frozen=True, kw_only=True):

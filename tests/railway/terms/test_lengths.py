@@ -68,7 +68,9 @@ INCH = Fraction("25.4")
     ],
 )
 def test_a_length_is_read_exactly(text: str, mm: Fraction) -> None:
-    assert read_length(text) == Written(mm=mm, unit_said=any(mark.isalpha() or mark in "'′’\"" for mark in text))
+    assert read_length(text) == Written(
+        mm=mm, unit_said=any(mark.isalpha() or mark in "'′’\"" for mark in text)
+    )
 
 
 @pytest.mark.parametrize(
@@ -145,14 +147,19 @@ def test_scale_feet_are_full_size_feet() -> None:
         ("9" * 61, "not_a_length", "one length only"),
     ],
 )
-def test_what_cannot_be_told_is_refused_with_its_reason(text: str, code: str, words: str) -> None:
+def test_what_cannot_be_told_is_refused_with_its_reason(
+    text: str, code: str, words: str
+) -> None:
     found = read_length(text)
     assert isinstance(found, Unread)
     assert found.code == code
     assert words in found.message
 
 
-@pytest.mark.parametrize("text", ["2000 mm (7 ft)", "2000 mm = 7 ft", "2000 mm called 7 ft", "2000 mm or 7 ft"])
+@pytest.mark.parametrize(
+    "text",
+    ["2000 mm (7 ft)", "2000 mm = 7 ft", "2000 mm called 7 ft", "2000 mm or 7 ft"],
+)
 def test_a_length_written_twice_is_read_twice(text: str) -> None:
     assert read_length(text) == Written(mm=Fraction(2000), also_mm=84 * INCH)
 
@@ -199,7 +206,10 @@ def test_more_than_a_kilometre_of_model_is_refused_and_a_kilometre_is_not() -> N
     longer = model_mm(Written(mm=Fraction(1_000_001)), ratio=None)
     assert isinstance(longer, Unread)
     assert longer.code == "too_long"
-    assert model_mm(Written(mm=Fraction(87_000_000), full_size=True), ratio=87) == 1_000_000
+    assert (
+        model_mm(Written(mm=Fraction(87_000_000), full_size=True), ratio=87)
+        == 1_000_000
+    )
 
 
 @pytest.mark.parametrize(

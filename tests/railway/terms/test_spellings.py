@@ -7,9 +7,9 @@ import pytest
 
 from standage.questions.points import PointsRequest
 from standage.railway.modules.boards import ModuleFigures
-from standage.railway.terms.faults import Faulty, convert
 from standage.railway.terms.scales import ScaleName
 from standage.railway.terms.understanding import heard
+from standage.shapes.faults import Faulty, convert
 
 T = TypeVar("T")
 
@@ -83,7 +83,16 @@ def test_a_spelling_is_understood_beside_other_faults_and_none_is_hidden() -> No
 
 
 def test_only_a_choice_is_respelt_and_a_name_stays_as_it_is() -> None:
-    asked: dict[str, Any] = {"scale": "oo9", "ends": [{"name": "OO9", "tracks": [{"name": "oo9", "offset_mm": 0}]}]}
+    asked: dict[str, Any] = {
+        "scale": "oo9",
+        "ends": [{"name": "OO9", "tracks": [{"name": "oo9", "offset_mm": 0}]}],
+    }
     found = sent(asked, ModuleFigures)
-    assert (found.scale, found.ends[0].name, found.ends[0].tracks[0].name) == ("009", "OO9", "oo9")
-    assert msgspec.to_builtins(convert(msgspec.to_builtins(found), ModuleFigures)) == msgspec.to_builtins(found)
+    assert (found.scale, found.ends[0].name, found.ends[0].tracks[0].name) == (
+        "009",
+        "OO9",
+        "oo9",
+    )
+    assert msgspec.to_builtins(
+        convert(msgspec.to_builtins(found), ModuleFigures)
+    ) == msgspec.to_builtins(found)

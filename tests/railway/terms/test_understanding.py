@@ -1,4 +1,6 @@
-"""What was sent, in our own words: only what our own words do not cover is taken for something else."""
+"""What was sent, in our own words: only what our own words do not cover is taken for
+something else.
+"""
 
 from datetime import UTC, datetime
 from typing import Annotated, Any, ClassVar, Literal, get_args
@@ -8,9 +10,16 @@ import pytest
 
 from standage.railway.roads.places import LimitKind
 from standage.railway.stock.vehicles import LengthOver
-from standage.railway.terms.faults import Fault, Ruled
-from standage.railway.terms.synonyms import CHOICES, TWO_WAYS, by_word, choice_meant, field_meant, fields_near
+from standage.railway.terms.synonyms import (
+    CHOICES,
+    TWO_WAYS,
+    by_word,
+    choice_meant,
+    field_meant,
+    fields_near,
+)
 from standage.railway.terms.understanding import heard
+from standage.shapes.faults import Fault, Ruled
 
 Kind = Literal["engine", "coach", "wagon", "brake_van", "other"]
 
@@ -38,7 +47,12 @@ class Stock(Ruled, frozen=True, kw_only=True):
 @pytest.mark.parametrize(
     "sound",
     [
-        {"kind": "wagon", "front_coupling": {"type": "loop"}, "inner": [{"kind": "coach"}], "count": 3},
+        {
+            "kind": "wagon",
+            "front_coupling": {"type": "loop"},
+            "inner": [{"kind": "coach"}],
+            "count": 3,
+        },
         {"kind": None, "front_coupling": None, "ends_at": "2026-05-01T10:00:00Z"},
         {"vehicle_id": "2026-05-01", "scale": "car"},
         {},
@@ -50,16 +64,33 @@ def test_what_is_in_our_own_words_stays_as_it_is(sound: dict[str, Any]) -> None:
 
 
 @pytest.mark.parametrize(
-    "strange", [None, 3, "car", [1], {"kind": 7, "inner": {}}, {"kinds": "engine"}, {"inner": "x"}]
+    "strange",
+    [
+        None,
+        3,
+        "car",
+        [1],
+        {"kind": 7, "inner": {}},
+        {"kinds": "engine"},
+        {"inner": "x"},
+    ],
 )
 def test_what_nobody_understands_stays_for_its_faults(strange: Any) -> None:
     assert heard(strange, Stock).value == strange
 
 
 def test_words_are_understood_however_deep_and_where_they_stood_is_known() -> None:
-    sent = {"inner": [{"front_coupler": "hook", "vehicle": "Ore wagon", "kind": "Freight Car"}]}
+    sent = {
+        "inner": [
+            {"front_coupler": "hook", "vehicle": "Ore wagon", "kind": "Freight Car"}
+        ]
+    }
     said = heard(sent, Stock)
-    meant = {"front_coupling": {"type": "hook"}, "vehicle_id": "Ore wagon", "kind": "wagon"}
+    meant = {
+        "front_coupling": {"type": "hook"},
+        "vehicle_id": "Ore wagon",
+        "kind": "wagon",
+    }
     assert said.value == {"inner": [meant]}
     wanted = {
         "/inner/0/front_coupling/type": "/inner/0/front_coupler",
@@ -69,11 +100,18 @@ def test_words_are_understood_however_deep_and_where_they_stood_is_known() -> No
     }
     for own, theirs in wanted.items():
         assert said.as_sent(Fault(code="x", message="y", pointer=own)).pointer == theirs
-    assert sent == {"inner": [{"front_coupler": "hook", "vehicle": "Ore wagon", "kind": "Freight Car"}]}
+    assert sent == {
+        "inner": [
+            {"front_coupler": "hook", "vehicle": "Ore wagon", "kind": "Freight Car"}
+        ]
+    }
 
 
 def test_a_field_said_twice_is_left_for_its_fault() -> None:
-    for sent in ({"vehicle_id": "a", "vehicle": "b"}, {"vehicle": "b", "vehicle_id": "a"}):
+    for sent in (
+        {"vehicle_id": "a", "vehicle": "b"},
+        {"vehicle": "b", "vehicle_id": "a"},
+    ):
         assert heard(sent, Stock).value == sent
 
 
@@ -94,7 +132,9 @@ def test_a_day_is_its_end(day: str, moment: str) -> None:
 
 def test_the_end_of_a_day_is_in_utc() -> None:
     said = heard({"ends_at": "2026-05-01"}, Stock).value
-    assert msgspec.convert(said, Stock).ends_at == datetime(2026, 5, 1, 23, 59, 59, tzinfo=UTC)
+    assert msgspec.convert(said, Stock).ends_at == datetime(
+        2026, 5, 1, 23, 59, 59, tzinfo=UTC
+    )
 
 
 @pytest.mark.parametrize(
@@ -108,7 +148,9 @@ def test_the_end_of_a_day_is_in_utc() -> None:
         ({"scale": "00", "inner": [{"scale": "HO"}]}, 1),
     ],
 )
-def test_a_word_that_means_two_things_is_told_unless_practice_is_plain(around: dict[str, Any], told: int) -> None:
+def test_a_word_that_means_two_things_is_told_unless_practice_is_plain(
+    around: dict[str, Any], told: int
+) -> None:
     said = heard({"kind": "car", **around}, Stock)
     assert (said.value["kind"], len(said.told)) == ("coach", told)
 
@@ -133,8 +175,14 @@ def test_no_field_is_near_to_a_bare_unit() -> None:
 
 
 @pytest.mark.parametrize("table", CHOICES)
-def test_every_word_of_a_table_is_understood_among_the_choices_of_that_table(table: dict[str, str]) -> None:
-    missed = {word: value for word, value in by_word(table).items() if choice_meant(word, list(table)) != value}
+def test_every_word_of_a_table_is_understood_among_the_choices_of_that_table(
+    table: dict[str, str],
+) -> None:
+    missed = {
+        word: value
+        for word, value in by_word(table).items()
+        if choice_meant(word, list(table)) != value
+    }
     assert {word for word in missed if word not in TWO_WAYS} == set()
 
 

@@ -1,8 +1,10 @@
-"""Gradients: how steep a climb truly is once its ends are eased, what a train feels of it, and the room in a helix.
+"""Gradients: how steep a climb truly is once its ends are eased, what a train feels of
+it, and the room in a helix.
 
-A climb rises from level track to level track. Its run includes a vertical curve at its foot and one at its top, each a
-parabola, which is what a bent board and a gentle spline both come to. Lengths along the track and along the level are
-taken to be the same: at 4 % they differ by less than a thousandth.
+A climb rises from level track to level track. Its run includes a vertical curve at its
+foot and one at its top, each a parabola, which is what a bent board and a gentle spline
+both come to. Lengths along the track and along the level are taken to be the same: at 4
+% they differ by less than a thousandth.
 """
 
 import math
@@ -12,15 +14,22 @@ from typing import Annotated
 import msgspec
 
 from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import LONGEST_MM, Length, Room, says, tidy
+from standage.shapes.faults import Fault, Ruled
 
 
 class Climb(Ruled, frozen=True, kw_only=True):
-    """A rise over a run, with the vertical curves at its ends, which are part of the run."""
+    """A rise over a run, with the vertical curves at its ends, which are part of the
+    run.
+    """
 
     rise_mm: Annotated[Room, says("How much higher its top is than its foot, in mm.")]
-    run_mm: Annotated[Length, says("From the first of the rise to the last, vertical curves included, in mm.")]
+    run_mm: Annotated[
+        Length,
+        says(
+            "From the first of the rise to the last, vertical curves included, in mm."
+        ),
+    ]
     foot_curve_mm: Annotated[Room, says("The vertical curve at its foot, in mm.")] = 0.0
     top_curve_mm: Annotated[Room, says("The vertical curve at its top, in mm.")] = 0.0
 
@@ -32,24 +41,36 @@ class Climb(Ruled, frozen=True, kw_only=True):
     def rules(self) -> Iterable[Fault]:
         """The rise is no more than the run, and the vertical curves have room in it."""
         if self.rise_mm > self.run_mm:
-            message = f"is {self.rise_mm:g} mm over {self.run_mm:g} mm of run: are rise and run the wrong way round?"
+            message = (
+                f"is {self.rise_mm:g} mm over {self.run_mm:g} mm of run: are rise and"
+                " run the wrong way round?"
+            )
             yield Fault(code="steeper_than_stairs", message=message, pointer="/rise_mm")
         if exceeds(self.curves_mm, limit=self.run_mm):
             both = f"{tidy(self.curves_mm):.10g} mm"
-            message = f"need {both} together, more than the run of {self.run_mm:.10g} mm"
-            yield Fault(code="longer_than_run", message=f"the vertical curves {message}", pointer="/foot_curve_mm")
+            message = (
+                f"need {both} together, more than the run of {self.run_mm:.10g} mm"
+            )
+            yield Fault(
+                code="longer_than_run",
+                message=f"the vertical curves {message}",
+                pointer="/foot_curve_mm",
+            )
 
 
 def mean_percent(climb: Climb) -> float:
-    """Return rise for 100 of run, from end to end: less than any train feels, where the ends are eased."""
+    """Return rise for 100 of run, from end to end: less than any train feels, where the
+    ends are eased.
+    """
     return 100 * climb.rise_mm / climb.run_mm
 
 
 def steepest_percent(climb: Climb) -> float:
-    """Return the gradient between the vertical curves; at their meeting where they fill the run.
+    """Return the gradient between the vertical curves; at their meeting where they fill
+    the run.
 
-    **Source** derived: each vertical curve rises half of what its length would at the full gradient, so that
-    rise ÷ (run − (v1 + v2)/2).
+    **Source** derived: each vertical curve rises half of what its length would at the
+    full gradient, so that rise ÷ (run − (v1 + v2)/2).
 
     >>> round(steepest_percent(Climb(rise_mm=60, run_mm=2400, foot_curve_mm=400, top_curve_mm=400)), 2)
     3.0
@@ -58,11 +79,13 @@ def steepest_percent(climb: Climb) -> float:
 
 
 def felt_percent(climb: Climb, *, train_length_mm: float) -> float:
-    """Return the greatest of (height at the head − height at the tail) ÷ length over all positions of a train.
+    """Return the greatest of (height at the head − height at the tail) ÷ length over
+    all positions of a train.
 
-    A train that finds room between the vertical curves feels the steepest; one longer than the run feels
-    rise ÷ its length; one between them stands best where the gradients under its two ends are alike, so that
-    rise − steepest × (run − length)² ÷ 2(v1 + v2) separates its ends. **Source** derived.
+    A train that finds room between the vertical curves feels the steepest; one longer
+    than the run feels rise ÷ its length; one between them stands best where the
+    gradients under its two ends are alike, so that rise − steepest × (run − length)² ÷
+    2(v1 + v2) separates its ends. **Source** derived.
     """
     short_mm = climb.run_mm - train_length_mm
     if short_mm <= 0:
@@ -74,17 +97,23 @@ def felt_percent(climb: Climb, *, train_length_mm: float) -> float:
 
 
 def judged_percent(climb: Climb, *, train_length_mm: float | None) -> float:
-    """Return the gradient that counts: what a train of that length feels, the steepest where none is given."""
+    """Return the gradient that counts: what a train of that length feels, the steepest
+    where none is given.
+    """
     if train_length_mm is None:
         return steepest_percent(climb)
     return felt_percent(climb, train_length_mm=train_length_mm)
 
 
-def least_run_mm(climb: Climb, *, limit_percent: float, train_length_mm: float | None = None) -> float:
-    """Return the least run in which the climb's rise keeps to ``limit_percent`` (more than 0).
+def least_run_mm(
+    climb: Climb, *, limit_percent: float, train_length_mm: float | None = None
+) -> float:
+    """Return the least run in which the climb's rise keeps to ``limit_percent`` (more
+    than 0).
 
-    By what the train feels where its length is given, else by the steepest. The vertical curves keep their lengths and
-    always have room, and no climb is steeper than 1 in 1. Inverse of ``felt_percent``. **Source** derived.
+    By what the train feels where its length is given, else by the steepest. The
+    vertical curves keep their lengths and always have room, and no climb is steeper
+    than 1 in 1. Inverse of ``felt_percent``. **Source** derived.
 
     >>> least_run_mm(Climb(rise_mm=60, run_mm=2400, foot_curve_mm=400, top_curve_mm=400), limit_percent=2)
     3400.0
@@ -99,14 +128,18 @@ def least_run_mm(climb: Climb, *, limit_percent: float, train_length_mm: float |
     if train_length_mm is None or by_steepest_mm - train_length_mm >= climb.curves_mm:
         return by_steepest_mm
     gained_mm = limit_percent / 100 * train_length_mm
-    return train_length_mm + _room_beside_mm(climb, train_length_mm, gained_mm=gained_mm)
+    return train_length_mm + _room_beside_mm(
+        climb, train_length_mm, gained_mm=gained_mm
+    )
 
 
 def _room_beside_mm(climb: Climb, train_length_mm: float, *, gained_mm: float) -> float:
-    """Return by how much the run must exceed a train that finds no room between the vertical curves.
+    """Return by how much the run must exceed a train that finds no room between the
+    vertical curves.
 
-    Its ends may be ``gained_mm`` apart in height. What separates them in a run longer by s is
-    rise - rise × s² ÷ 2v(length + s - v/2), of both vertical curves v together; solved for s.
+    Its ends may be ``gained_mm`` apart in height. What separates them in a run longer
+    by s is rise - rise × s² ÷ 2v(length + s - v/2), of both vertical curves v together;
+    solved for s.
     """
     rise_mm = climb.rise_mm
     half_mm = climb.curves_mm * (rise_mm - gained_mm) / rise_mm
@@ -116,11 +149,14 @@ def _room_beside_mm(climb: Climb, train_length_mm: float, *, gained_mm: float) -
     return half_mm + math.sqrt(square)
 
 
-def greatest_rise_mm(climb: Climb, *, limit_percent: float, train_length_mm: float | None = None) -> float:
-    """Return the greatest rise that the climb's run and vertical curves allow at ``limit_percent``.
+def greatest_rise_mm(
+    climb: Climb, *, limit_percent: float, train_length_mm: float | None = None
+) -> float:
+    """Return the greatest rise that the climb's run and vertical curves allow at
+    ``limit_percent``.
 
-    By what the train feels where its length is given, else by the steepest; never more than the run. Either grows in
-    proportion to the rise.
+    By what the train feels where its length is given, else by the steepest; never more
+    than the run. Either grows in proportion to the rise.
     """
     whole = msgspec.structs.replace(climb, rise_mm=climb.run_mm)
     judged = judged_percent(whole, train_length_mm=train_length_mm)
@@ -128,11 +164,12 @@ def greatest_rise_mm(climb: Climb, *, limit_percent: float, train_length_mm: flo
 
 
 def easing_needed_mm(climb: Climb, *, longest_vehicle_mm: float) -> float | None:
-    """Return how long each vertical curve should be within the same run; None where the run has no room for them.
+    """Return how long each vertical curve should be within the same run; None where the
+    run has no room for them.
 
-    One length of the longest vehicle for each per cent of change. A longer vertical curve makes the rest steeper, which
-    asks for a longer one again: v (run − v) = 100 × vehicle × rise, of which the lesser root counts. **Source** common
-    practice.
+    One length of the longest vehicle for each per cent of change. A longer vertical
+    curve makes the rest steeper, which asks for a longer one again: v (run − v) = 100 ×
+    vehicle × rise, of which the lesser root counts. **Source** common practice.
     """
     square = climb.run_mm**2 - 400 * longest_vehicle_mm * climb.rise_mm
     return None if square < 0 else (climb.run_mm - math.sqrt(square)) / 2
@@ -151,10 +188,15 @@ class Helix(Ruled, frozen=True, kw_only=True):
     """A climb wound round on itself, of one radius throughout."""
 
     radius_mm: Annotated[
-        float, msgspec.Meta(ge=10, le=LONGEST_MM, description="Of its track, to the centre line, in mm.")
+        float,
+        msgspec.Meta(
+            ge=10, le=LONGEST_MM, description="Of its track, to the centre line, in mm."
+        ),
     ]
     deck_mm: Annotated[Room, says("How thick the deck under the track is, in mm.")]
-    track_mm: Annotated[Room, says("How thick the track is, from the deck to the rail's top, in mm.")]
+    track_mm: Annotated[
+        Room, says("How thick the track is, from the deck to the rail's top, in mm.")
+    ]
 
     @property
     def turn_mm(self) -> float:
@@ -163,9 +205,11 @@ class Helix(Ruled, frozen=True, kw_only=True):
 
 
 def least_rise_per_turn_mm(climb: Climb, helix: Helix) -> float | None:
-    """Return by how much a turn lies above the one below, where that is least; None if the climb is less than a turn.
+    """Return by how much a turn lies above the one below, where that is least; None if
+    the climb is less than a turn.
 
-    It is least at one end of the climb, where a vertical curve has kept the track low at the foot or flat at the top.
+    It is least at one end of the climb, where a vertical curve has kept the track low
+    at the foot or flat at the top.
     """
     if climb.run_mm < helix.turn_mm:
         return None
@@ -175,16 +219,20 @@ def least_rise_per_turn_mm(climb: Climb, helix: Helix) -> float | None:
 
 
 def headroom_mm(climb: Climb, helix: Helix) -> float | None:
-    """Return the least height from a rail's top to the deck of the turn above; None if no turn lies above another.
+    """Return the least height from a rail's top to the deck of the turn above; None if
+    no turn lies above another.
 
-    Rise per turn less the deck and the track on it. Less than 0: the turns cannot be built at all.
+    Rise per turn less the deck and the track on it. Less than 0: the turns cannot be
+    built at all.
     """
     rise_mm = least_rise_per_turn_mm(climb, helix)
     return None if rise_mm is None else rise_mm - helix.deck_mm - helix.track_mm
 
 
 def height_mm(climb: Climb, *, at_mm: float) -> float:
-    """Return how high the track is ``at_mm`` from the foot; level before it and beyond the top."""
+    """Return how high the track is ``at_mm`` from the foot; level before it and beyond
+    the top.
+    """
     steepest = steepest_percent(climb) / 100
     at_mm = min(max(at_mm, 0.0), climb.run_mm)
     left_mm = climb.run_mm - at_mm

@@ -1,4 +1,6 @@
-"""The alignment that a train runs over: a curve, a curve entered from straight track, or a reverse curve."""
+"""The alignment that a train runs over: a curve, a curve entered from straight track,
+or a reverse curve.
+"""
 
 from collections.abc import Iterable
 from typing import Annotated
@@ -6,37 +8,55 @@ from typing import Annotated
 import msgspec
 
 from standage.railway.curving.path import Path, Piece, path, turned_round
-from standage.railway.terms.faults import Fault, Ruled
 from standage.railway.terms.figures import Radius, Room, says
+from standage.shapes.faults import Fault, Ruled
 
 STRAIGHT = Piece(curvature=0.0)
 
 
 class Alignment(Ruled, frozen=True, kw_only=True):
-    """A curve, with or without its entry, or a curve and the one that follows it the other way."""
+    """A curve, with or without its entry, or a curve and the one that follows it the
+    other way.
+    """
 
-    radius_mm: Annotated[Radius, says("Of the curve, or of the first of a reverse curve, in mm.")]
+    radius_mm: Annotated[
+        Radius, says("Of the curve, or of the first of a reverse curve, in mm.")
+    ]
     reverse: Annotated[bool, says("Whether a curve the other way follows.")] = False
     reverse_radius_mm: Annotated[
-        Radius | None, says("Of the curve the other way, in mm; as sharp as the first if not given.")
+        Radius | None,
+        says("Of the curve the other way, in mm; as sharp as the first if not given."),
     ] = None
-    straight_between_mm: Annotated[Room | None, says("Straight between the two curves, in mm; 0 if not given.")] = None
+    straight_between_mm: Annotated[
+        Room | None, says("Straight between the two curves, in mm; 0 if not given.")
+    ] = None
     entry: Annotated[
         bool | None,
         says(
-            "Of a single curve. true: judge the way from straight track into it and out of it; false: transitions "
-            "ease it, judge the curve alone; not given: judge both, with the entry's figures apart."
+            "Of a single curve. true: judge the way from straight track into it and out"
+            " of it; false: transitions ease it, judge the curve alone; not given:"
+            " judge both, with the entry's figures apart."
         ),
     ] = None
 
     def rules(self) -> Iterable[Fault]:
-        """What is said of a second curve goes with ``reverse``; an entry is that of a single curve."""
+        """What is said of a second curve goes with ``reverse``; an entry is that of a
+        single curve.
+        """
         for field in ("reverse_radius_mm", "straight_between_mm"):
             if getattr(self, field) is not None and not self.reverse:
-                message = f"goes with a reverse curve: say reverse is true, or leave {field} out"
-                yield Fault(code="one_or_the_other", message=message, pointer=f"/{field}")
+                message = (
+                    "goes with a reverse curve: say reverse is true, or leave"
+                    f" {field} out"
+                )
+                yield Fault(
+                    code="one_or_the_other", message=message, pointer=f"/{field}"
+                )
         if self.entry is not None and self.reverse:
-            message = "is of a single curve; a reverse curve is judged from the one curve into the other"
+            message = (
+                "is of a single curve; a reverse curve is judged from the one curve"
+                " into the other"
+            )
             yield Fault(code="one_or_the_other", message=message, pointer="/entry")
 
     @property
@@ -44,21 +64,37 @@ class Alignment(Ruled, frozen=True, kw_only=True):
         """The radii of its curves, in the order in which a train meets them."""
         if not self.reverse:
             return (self.radius_mm,)
-        return (self.radius_mm, self.radius_mm if self.reverse_radius_mm is None else self.reverse_radius_mm)
+        return (
+            self.radius_mm,
+            (
+                self.radius_mm
+                if self.reverse_radius_mm is None
+                else self.reverse_radius_mm
+            ),
+        )
 
     def no_sharper_than(self, radius_mm: float) -> "Alignment":
         """Return the same alignment with every sharper curve eased to ``radius_mm``."""
         eased = tuple(max(radius_mm, one_mm) for one_mm in self.radii_mm)
-        return msgspec.structs.replace(self, radius_mm=eased[0], reverse_radius_mm=eased[1] if self.reverse else None)
+        return msgspec.structs.replace(
+            self,
+            radius_mm=eased[0],
+            reverse_radius_mm=eased[1] if self.reverse else None,
+        )
 
     def with_straight(self, straight_mm: float) -> "Alignment":
-        """Return the same reverse curve with ``straight_mm`` of straight between its curves."""
+        """Return the same reverse curve with ``straight_mm`` of straight between its
+        curves.
+        """
         return msgspec.structs.replace(self, straight_between_mm=straight_mm)
 
 
 def steady_paths(alignment: Alignment) -> tuple[Path, ...]:
     """Return each of its curves by itself, going on for ever."""
-    return tuple(path([Piece(curvature=1 / radius_mm)]) for radius_mm in dict.fromkeys(alignment.radii_mm))
+    return tuple(
+        path([Piece(curvature=1 / radius_mm)])
+        for radius_mm in dict.fromkeys(alignment.radii_mm)
+    )
 
 
 def entry_paths(alignment: Alignment) -> tuple[Path, ...]:
@@ -68,12 +104,16 @@ def entry_paths(alignment: Alignment) -> tuple[Path, ...]:
 
 
 def reverse_paths(alignment: Alignment, *, longest_mm: float) -> tuple[Path, ...]:
-    """Return the way through a reverse curve; both ways where its radii differ, for then they are not alike.
+    """Return the way through a reverse curve; both ways where its radii differ, for
+    then they are not alike.
 
-    A straight longer than ``longest_mm``, the reach of all the wheels in question, is as good as one of that length.
+    A straight longer than ``longest_mm``, the reach of all the wheels in question, is
+    as good as one of that length.
     """
     first_mm, second_mm = alignment.radii_mm
-    straight = Piece(curvature=0.0, length_mm=min(alignment.straight_between_mm or 0.0, longest_mm))
+    straight = Piece(
+        curvature=0.0, length_mm=min(alignment.straight_between_mm or 0.0, longest_mm)
+    )
     pieces = (Piece(curvature=1 / first_mm), straight, Piece(curvature=-1 / second_mm))
     if first_mm == second_mm:
         return (path(pieces),)
@@ -81,14 +121,18 @@ def reverse_paths(alignment: Alignment, *, longest_mm: float) -> tuple[Path, ...
 
 
 def judged_paths(alignment: Alignment, *, longest_mm: float) -> tuple[Path, ...]:
-    """Return the paths that the main figures are those of: the way through a reverse curve, an entry, or the curve."""
+    """Return the paths that the main figures are those of: the way through a reverse
+    curve, an entry, or the curve.
+    """
     if alignment.reverse:
         return reverse_paths(alignment, longest_mm=longest_mm)
     return entry_paths(alignment) if alignment.entry else steady_paths(alignment)
 
 
 def deciding_paths(alignment: Alignment, *, longest_mm: float) -> tuple[Path, ...]:
-    """Return all the paths that the verdict rests on: an entry counts unless it is said to be eased."""
+    """Return all the paths that the verdict rests on: an entry counts unless it is said
+    to be eased.
+    """
     main = judged_paths(alignment, longest_mm=longest_mm)
     return main + entry_paths(alignment) if has_entry_apart(alignment) else main
 

@@ -1,7 +1,9 @@
-"""Buffers: where they stand, when they lock on a curve, and what the standards say of running with touching buffers.
+"""Buffers: where they stand, when they lock on a curve, and what the standards say of
+running with touching buffers.
 
-Two vehicles' buffers lock when the faces can touch on the inside of the curve while the heads overlap sideways by less
-than a third of the narrower one: pushed, one head slips behind the other. A vehicle without buffers cannot lock.
+Two vehicles' buffers lock when the faces can touch on the inside of the curve while the
+heads overlap sideways by less than a third of the narrower one: pushed, one head slips
+behind the other. A vehicle without buffers cannot lock.
 """
 
 from collections.abc import Sequence
@@ -18,7 +20,9 @@ LEAST_OVERLAP = 1 / 3
 
 
 class BufferPlace(msgspec.Struct, frozen=True, kw_only=True):
-    """Between the middles of the buffers at one end, and from the rail's top to their middle, in mm."""
+    """Between the middles of the buffers at one end, and from the rail's top to their
+    middle, in mm.
+    """
 
     centres_mm: float
     height_mm: float
@@ -31,16 +35,21 @@ _NEM_303: dict[ScaleName, BufferPlace] = {
     "0": BufferPlace(centres_mm=39.5, height_mm=23.6),
 }
 CENTRES_M: dict[Practice, float] = {"british": 1.74, "continental": 1.75}
-"""Full-size buffer centres, taken where NEM 303 gives none; American stock has none. **Source** common practice."""
+"""Full-size buffer centres, taken where NEM 303 gives none; American stock has none.
+**Source** common practice.
+"""
 
 
 def standard_buffers(name: ScaleName) -> BufferPlace | None:
-    """Return where buffers stand in that scale, or None where the standard does not say. **Source** NEM 303 (2015)."""
+    """Return where buffers stand in that scale, or None where the standard does not
+    say. **Source** NEM 303 (2015).
+    """
     return _NEM_303.get(name)
 
 
 def usual_centres_mm(name: ScaleName, *, practice: Practice | None = None) -> float:
-    """Return how far apart buffers usually are: by NEM 303, else scaled down; 0 for American stock, which has none.
+    """Return how far apart buffers usually are: by NEM 303, else scaled down; 0 for
+    American stock, which has none.
 
     >>> usual_centres_mm("H0")
     20.0
@@ -52,11 +61,16 @@ def usual_centres_mm(name: ScaleName, *, practice: Practice | None = None) -> fl
     if practice == "american":
         return 0.0
     place = standard_buffers(name)
-    return full_size_mm(CENTRES_M[practice], ratio=known.ratio) if place is None else place.centres_mm
+    return (
+        full_size_mm(CENTRES_M[practice], ratio=known.ratio)
+        if place is None
+        else place.centres_mm
+    )
 
 
 class Faces(msgspec.Struct, frozen=True, kw_only=True):
-    """The buffers that face each other at a joint: centres and head widths of the leading end and the following one.
+    """The buffers that face each other at a joint: centres and head widths of the
+    leading end and the following one.
 
     A head whose width is not known counts as 0 wide.
     """
@@ -65,50 +79,71 @@ class Faces(msgspec.Struct, frozen=True, kw_only=True):
     heads_mm: tuple[float, float] = (0.0, 0.0)
 
     def gap_mm(self, gap_mm: float, *, bend: float) -> float:
-        """Return how far apart the faces are on the inside, along the mean of the two axes, at the heads' outer edges.
+        """Return how far apart the faces are on the inside, along the mean of the two
+        axes, at the heads' outer edges.
 
-        ``gap_mm`` is the gap between the middles of the ends, ``bend`` the angle in radians between the two axes. Less
-        than 0 where the heads would have to pass into each other.
+        ``gap_mm`` is the gap between the middles of the ends, ``bend`` the angle in
+        radians between the two axes. Less than 0 where the heads would have to pass
+        into each other.
 
         >>> round(Faces(centres_mm=(20, 20)).gap_mm(3.0, bend=0.2), 3)
         1.003
         """
-        return gap_mm - (sum(self.centres_mm) + sum(self.heads_mm)) / 2 * sin(abs(bend) / 2)
+        return gap_mm - (sum(self.centres_mm) + sum(self.heads_mm)) / 2 * sin(
+            abs(bend) / 2
+        )
 
     def locking_margin_mm(self, standing: PairStanding, *, gap_mm: float) -> float:
         """Return how far the buffers are from locking: less than 0 where they lock.
 
-        The greater of the gap between the faces and of what the heads overlap beyond a third, on the side of the track
-        where it is less.
+        The greater of the gap between the faces and of what the heads overlap beyond a
+        third, on the side of the track where it is less.
         """
         half, narrower_mm = standing.bend / 2, min(self.heads_mm)
         margins_mm = []
         for side in (1, -1):
-            inward_mm = side * (sum(self.centres_mm) + sum(self.heads_mm)) / 2 * sin(half)
+            inward_mm = (
+                side * (sum(self.centres_mm) + sum(self.heads_mm)) / 2 * sin(half)
+            )
             overlap_mm = sum(self.heads_mm) / 2 - self._aside(standing, side)
-            margins_mm.append(max(gap_mm - inward_mm, overlap_mm - LEAST_OVERLAP * narrower_mm))
+            margins_mm.append(
+                max(gap_mm - inward_mm, overlap_mm - LEAST_OVERLAP * narrower_mm)
+            )
         return min(margins_mm)
 
-    def head_needed_mm(self, standing: PairStanding, *, gap_mm: float, widest_mm: float) -> float:
-        """Return the least width of head that does not lock; 0 where no width up to ``widest_mm`` would.
+    def head_needed_mm(
+        self, standing: PairStanding, *, gap_mm: float, widest_mm: float
+    ) -> float:
+        """Return the least width of head that does not lock; 0 where no width up to
+        ``widest_mm`` would.
 
-        For heads whose width is not known, taken to be alike at both ends: too narrow a one touches and slips, too wide
-        a one there cannot be.
+        For heads whose width is not known, taken to be alike at both ends: too narrow a
+        one touches and slips, too wide a one there cannot be.
         """
         half = standing.bend / 2
         needed_mm = 0.0
         for side in (1, -1):
             inward = side * sin(half)
             near_mm = gap_mm - inward * sum(self.centres_mm) / 2
-            touching_mm = 0.0 if near_mm <= 0 else near_mm / inward if inward > 0 else inf
+            touching_mm = (
+                0.0 if near_mm <= 0 else near_mm / inward if inward > 0 else inf
+            )
             slipping_mm = self._aside(standing, side) / (1 - LEAST_OVERLAP)
             if touching_mm < min(slipping_mm, widest_mm):
                 needed_mm = max(needed_mm, slipping_mm)
         return needed_mm
 
     def _aside(self, standing: PairStanding, side: int) -> float:
-        """Return how far the middles of the two heads on one side of the track are out of line."""
-        return abs(standing.offset_mm + side * (self.centres_mm[0] - self.centres_mm[1]) / 2 * cos(standing.bend / 2))
+        """Return how far the middles of the two heads on one side of the track are out
+        of line.
+        """
+        return abs(
+            standing.offset_mm
+            + side
+            * (self.centres_mm[0] - self.centres_mm[1])
+            / 2
+            * cos(standing.bend / 2)
+        )
 
 
 RunningGear = Literal["two_axle", "bogies"]
@@ -117,11 +152,13 @@ RunningGear = Literal["two_axle", "bogies"]
 def touching_buffers_radius_mm(
     gauge_mm: float, *, over_buffers_m: float, pivots_m: float, gear: RunningGear
 ) -> float | None:
-    """Return the least radius on which a vehicle runs with touching buffers, or None where the standard has no group.
+    """Return the least radius on which a vehicle runs with touching buffers, or None
+    where the standard has no group.
 
-    ``over_buffers_m`` and ``pivots_m`` (between bogie pivots, or the wheelbase of two axles) are full-size metres. It
-    holds with a transition, or a straight longer than the longest vehicle, between curves. **Source** NEM 111 (2016),
-    section 3.2: multiples of the gauge; groups of bogie vehicles by NEM 103 (2016).
+    ``over_buffers_m`` and ``pivots_m`` (between bogie pivots, or the wheelbase of two
+    axles) are full-size metres. It holds with a transition, or a straight longer than
+    the longest vehicle, between curves. **Source** NEM 111 (2016), section 3.2:
+    multiples of the gauge; groups of bogie vehicles by NEM 103 (2016).
 
     >>> touching_buffers_radius_mm(16.5, over_buffers_m=26.4, pivots_m=19.0, gear="bogies")
     1386.0

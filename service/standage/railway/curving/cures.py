@@ -1,4 +1,6 @@
-"""What would let a joint run: more straight between the curves of a reverse curve, or easier curves."""
+"""What would let a joint run: more straight between the curves of a reverse curve, or
+easier curves.
+"""
 
 from collections.abc import Callable
 from functools import cache
@@ -14,18 +16,22 @@ from standage.railway.terms.figures import LONGEST_MM
 from standage.railway.terms.reasons import worst
 
 SAMPLES = 16
-"""Lengths of straight that are looked at before closing in: more straight is not always better."""
+"""Lengths of straight that are looked at before closing in: more straight is not always
+better.
+"""
 
 Holds = Callable[[int], bool]
 
 
 class Cures(msgspec.Struct, frozen=True, kw_only=True):
-    """In whole mm: from what length of straight, or radius, on the joint runs, and from what on it is not refused.
+    """In whole mm: from what length of straight, or radius, on the joint runs, and from
+    what on it is not refused.
 
-    A whole mm less does not do it. None is that nothing does. The radius is that to which every sharper curve of the
-    alignment would have to be eased. ``bare_straight_brings`` and ``bare_radius_brings`` are the verdicts that not
-    being refused comes to. ``straight_helps`` tells whether any length of straight betters the verdict; None where
-    there is none to lengthen.
+    A whole mm less does not do it. None is that nothing does. The radius is that to
+    which every sharper curve of the alignment would have to be eased.
+    ``bare_straight_brings`` and ``bare_radius_brings`` are the verdicts that not being
+    refused comes to. ``straight_helps`` tells whether any length of straight betters
+    the verdict; None where there is none to lengthen.
     """
 
     least_straight_mm: int | None = None
@@ -40,10 +46,11 @@ class Cures(msgspec.Struct, frozen=True, kw_only=True):
 def cures(joint: TriedJoint, alignment: Alignment) -> Cures:
     """Return what would cure ``joint``, which does not run well on ``alignment``.
 
-    A joint of which too little is known to say that it runs is only helped: until what is known no longer refuses it.
-    From the straight that is named on, every longer one does too, at the samples at least that are looked at. With
-    room for all the wheels on the straight more of it changes nothing. A larger radius is never worse, so that the
-    radius is found by halving.
+    A joint of which too little is known to say that it runs is only helped: until what
+    is known no longer refuses it. From the straight that is named on, every longer one
+    does too, at the samples at least that are looked at. With room for all the wheels
+    on the straight more of it changes nothing. A larger radius is never worse, so that
+    the radius is found by halving.
     """
     longest_mm = max(joint.pulled.wheels_mm, joint.pushed.wheels_mm)
 
@@ -59,26 +66,41 @@ def cures(joint: TriedJoint, alignment: Alignment) -> Cures:
         return hardness(tried) <= 1
 
     sharpest_mm = min(alignment.radii_mm)
-    least_radius_mm = _least_radius(lambda each: well(alignment.no_sharper_than(each)), sharpest_mm=sharpest_mm)
-    bare_radius_mm = _least_radius(lambda each: barely(alignment.no_sharper_than(each)), sharpest_mm=sharpest_mm)
+    least_radius_mm = _least_radius(
+        lambda each: well(alignment.no_sharper_than(each)), sharpest_mm=sharpest_mm
+    )
+    bare_radius_mm = _least_radius(
+        lambda each: barely(alignment.no_sharper_than(each)), sharpest_mm=sharpest_mm
+    )
     by_radius = Cures(
         least_radius_mm=least_radius_mm,
         bare_radius_mm=bare_radius_mm,
-        bare_radius_brings=None
-        if bare_radius_mm is None
-        else verdict_on(joint, alignment.no_sharper_than(bare_radius_mm)),
+        bare_radius_brings=(
+            None
+            if bare_radius_mm is None
+            else verdict_on(joint, alignment.no_sharper_than(bare_radius_mm))
+        ),
     )
     if not alignment.reverse:
         return by_radius
     most_mm = ceil(longest_mm)
-    least_mm = _least_straight(lambda each: well(alignment.with_straight(each)), longest_mm=most_mm)
-    bare_mm = _least_straight(lambda each: barely(alignment.with_straight(each)), longest_mm=most_mm)
+    least_mm = _least_straight(
+        lambda each: well(alignment.with_straight(each)), longest_mm=most_mm
+    )
+    bare_mm = _least_straight(
+        lambda each: barely(alignment.with_straight(each)), longest_mm=most_mm
+    )
     return msgspec.structs.replace(
         by_radius,
         least_straight_mm=least_mm,
         bare_straight_mm=bare_mm,
-        bare_straight_brings=None if bare_mm is None else verdict_on(joint, alignment.with_straight(bare_mm)),
-        straight_helps=least_mm is not None or (bare_mm is not None and not barely(alignment)),
+        bare_straight_brings=(
+            None
+            if bare_mm is None
+            else verdict_on(joint, alignment.with_straight(bare_mm))
+        ),
+        straight_helps=least_mm is not None
+        or (bare_mm is not None and not barely(alignment)),
     )
 
 

@@ -1,14 +1,24 @@
-"""The ends of a vehicle as a curve tries them: the body behind each, its coupling's swing and pivot, its buffers."""
+"""The ends of a vehicle as a curve tries them: the body behind each, its coupling's
+swing and pivot, its buffers.
+"""
 
 from collections.abc import Iterator
 
 import msgspec
 
-from standage.railway.curving.buffers import touching_buffers_radius_mm, usual_centres_mm
+from standage.railway.curving.buffers import (
+    touching_buffers_radius_mm,
+    usual_centres_mm,
+)
 from standage.railway.curving.known_vehicles import has_bogie_at
 from standage.railway.curving.pairs import PairBody
 from standage.railway.stock.bodies import BodyShape, shapes
-from standage.railway.stock.couplings import Coupling, CouplingTypes, Mounting, TypicalKind
+from standage.railway.stock.couplings import (
+    Coupling,
+    CouplingTypes,
+    Mounting,
+    TypicalKind,
+)
 from standage.railway.stock.extents import Missing
 from standage.railway.stock.joints import At, End, coupling_at, end_of, kind_of, settled
 from standage.railway.stock.vehicles import Standing
@@ -17,13 +27,17 @@ from standage.railway.terms.scales import ScaleName, scale
 
 _FROM_TYPE = ("swing_deg", "pivot_behind_mm", "mounting")
 _WORDS = {
-    "pivot_behind_mm": "how far behind the buffer face the pivot of its {at} coupling is",
+    "pivot_behind_mm": (
+        "how far behind the buffer face the pivot of its {at} coupling is"
+    ),
     "swing_deg": "how far its {at} coupling swings to either side",
 }
 
 
 class EndBuffers(msgspec.Struct, frozen=True, kw_only=True):
-    """The buffers at an end: between their middles, across a head, and the vehicle's width; None is not known."""
+    """The buffers at an end: between their middles, across a head, and the vehicle's
+    width; None is not known.
+    """
 
     centres_mm: float | None
     head_width_mm: float | None
@@ -31,11 +45,13 @@ class EndBuffers(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class JointEnd(msgspec.Struct, frozen=True, kw_only=True):
-    """One end of a vehicle as its neighbour finds it on a curve; ``body`` is None where its shape is not known.
+    """One end of a vehicle as its neighbour finds it on a curve; ``body`` is None where
+    its shape is not known.
 
-    ``buffers`` is None where it has none. ``touching_radius_mm`` is the least radius that the standard gives the
-    vehicle for running with touching buffers, None where it has no group for it. ``lacks`` are the figures without
-    which nothing at all can be said. ``also`` is its body on bogies, where it may stand on two axles or on those.
+    ``buffers`` is None where it has none. ``touching_radius_mm`` is the least radius
+    that the standard gives the vehicle for running with touching buffers, None where it
+    has no group for it. ``lacks`` are the figures without which nothing at all can be
+    said. ``also`` is its body on bogies, where it may stand on two axles or on those.
     """
 
     vehicle: str
@@ -53,16 +69,24 @@ class JointEnd(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def ways(self) -> tuple["JointEnd", ...]:
         """The end with its body on either sort of wheels: mostly this one alone."""
-        return (self,) if self.also is None else (self, msgspec.structs.replace(self, body=self.also, also=None))
+        return (
+            (self,)
+            if self.also is None
+            else (self, msgspec.structs.replace(self, body=self.also, also=None))
+        )
 
     def missing(self, field: str) -> Missing:
         """Return the figure of this end's coupling that nobody has measured."""
         words = _WORDS[field].format(at=self.at)
-        return Missing(vehicle=self.vehicle, field=f"{self.at}_coupling.{field}", words=words)
+        return Missing(
+            vehicle=self.vehicle, field=f"{self.at}_coupling.{field}", words=words
+        )
 
 
 def joint_ends(vehicle: Standing, *, types: CouplingTypes) -> tuple[JointEnd, JointEnd]:
-    """Return the end of ``vehicle`` towards the head of the train, and the one towards its tail."""
+    """Return the end of ``vehicle`` towards the head of the train, and the one towards
+    its tail.
+    """
     known = _with_types(vehicle, types)
     bodies = _over_buffers(known)
     front = _end(known, "front", bodies[0], own=vehicle.front_coupling, types=types)
@@ -84,14 +108,23 @@ def _filled(own: Coupling | None, vehicle: Standing, types: CouplingTypes) -> Co
     kind = kind_of(vehicle, own, types=types)
     if kind is None:
         return own
-    supplied = {field: getattr(kind, field) for field in (*_FROM_TYPE, "reach_mm") if getattr(own, field) is None}
+    supplied = {
+        field: getattr(kind, field)
+        for field in (*_FROM_TYPE, "reach_mm")
+        if getattr(own, field) is None
+    }
     return msgspec.structs.replace(own, **supplied)
 
 
 def _over_buffers(vehicle: Standing) -> tuple[BodyShape, ...]:
-    """Return the vehicle's bodies, each ending at the buffers even where the body itself ends short of them."""
+    """Return the vehicle's bodies, each ending at the buffers even where the body
+    itself ends short of them.
+    """
     if vehicle.bodies is not None:
-        to_buffers = tuple(msgspec.structs.replace(body, body_length_mm=None) for body in vehicle.bodies)
+        to_buffers = tuple(
+            msgspec.structs.replace(body, body_length_mm=None)
+            for body in vehicle.bodies
+        )
         return shapes(msgspec.structs.replace(vehicle, bodies=to_buffers))
     found = shapes(vehicle)
     if vehicle.body_length_mm is None:
@@ -104,13 +137,22 @@ def _over_buffers(vehicle: Standing) -> tuple[BodyShape, ...]:
         found[0],
         half_front_mm=whole.half_front_mm,
         half_rear_mm=whole.half_rear_mm,
-        guesses=tuple(guess for guess in found[0].guesses if guess.field != "body_length_mm"),
+        guesses=tuple(
+            guess for guess in found[0].guesses if guess.field != "body_length_mm"
+        ),
         missing=whole.missing,
     )
     return (shape,)
 
 
-def _end(vehicle: Standing, at: At, shape: BodyShape, *, own: Coupling | None, types: CouplingTypes) -> JointEnd:
+def _end(
+    vehicle: Standing,
+    at: At,
+    shape: BodyShape,
+    *,
+    own: Coupling | None,
+    types: CouplingTypes,
+) -> JointEnd:
     coupling = coupling_at(vehicle, at) or Coupling()
     half_mm = shape.half_front_mm if at == "front" else shape.half_rear_mm
     on_bogie = coupling.mounting == "bogie" and has_bogie_at(vehicle, at)
@@ -118,14 +160,31 @@ def _end(vehicle: Standing, at: At, shape: BodyShape, *, own: Coupling | None, t
     return JointEnd(
         vehicle=vehicle.name,
         at=at,
-        end=settled(end_of(_measured_over_buffers(vehicle, at, own), at=at, over="buffers", types=types)),
+        end=settled(
+            end_of(
+                _measured_over_buffers(vehicle, at, own),
+                at=at,
+                over="buffers",
+                types=types,
+            )
+        ),
         body=_body(shape, half_mm, coupling, on_bogie=on_bogie),
-        also=None if shape.also is None else _body(shape.also, half_mm, coupling, on_bogie=on_bogie),
+        also=(
+            None
+            if shape.also is None
+            else _body(shape.also, half_mm, coupling, on_bogie=on_bogie)
+        ),
         swing_deg=coupling.swing_deg,
         mounting=coupling.mounting,
         buffers=buffers,
-        touching_radius_mm=None if buffers is None else _touching_radius(vehicle, shape),
-        lacks=tuple(missing for missing in shape.missing if not missing.field.endswith("width_mm")),
+        touching_radius_mm=(
+            None if buffers is None else _touching_radius(vehicle, shape)
+        ),
+        lacks=tuple(
+            missing
+            for missing in shape.missing
+            if not missing.field.endswith("width_mm")
+        ),
         guesses=(
             *shape.guesses,
             *_from_type(vehicle, at, own, types),
@@ -138,7 +197,8 @@ def _end(vehicle: Standing, at: At, shape: BodyShape, *, own: Coupling | None, t
 def _measured_over_buffers(vehicle: Standing, at: At, own: Coupling | None) -> Standing:
     """Return the vehicle so that its reach counts from where its body is taken to end.
 
-    Over the couplings a reach that is known was taken off the body, and is still there; one that is not known is in it.
+    Over the couplings a reach that is known was taken off the body, and is still there;
+    one that is not known is in it.
     """
     own = own or Coupling()
     filled = coupling_at(vehicle, at) or own
@@ -147,7 +207,9 @@ def _measured_over_buffers(vehicle: Standing, at: At, own: Coupling | None) -> S
     return msgspec.structs.replace(vehicle, **{f"{at}_coupling": own})
 
 
-def _body(shape: BodyShape, half_mm: float | None, coupling: Coupling, *, on_bogie: bool) -> PairBody | None:
+def _body(
+    shape: BodyShape, half_mm: float | None, coupling: Coupling, *, on_bogie: bool
+) -> PairBody | None:
     if shape.pivots_mm is None or half_mm is None:
         return None
     return PairBody(
@@ -159,7 +221,9 @@ def _body(shape: BodyShape, half_mm: float | None, coupling: Coupling, *, on_bog
     )
 
 
-def _from_type(vehicle: Standing, at: At, own: Coupling | None, types: CouplingTypes) -> Iterator[Guess]:
+def _from_type(
+    vehicle: Standing, at: At, own: Coupling | None, types: CouplingTypes
+) -> Iterator[Guess]:
     own = own or Coupling()
     kind = kind_of(vehicle, own, types=types)
     if not isinstance(kind, TypicalKind):
@@ -179,21 +243,37 @@ def _from_type(vehicle: Standing, at: At, own: Coupling | None, types: CouplingT
 
 _SUPPLIED = {
     "swing_deg": "the coupling is taken to swing {:g}° to either side",
-    "pivot_behind_mm": "the coupling's pivot is taken to be {:g} mm behind the buffer face",
+    "pivot_behind_mm": (
+        "the coupling's pivot is taken to be {:g} mm behind the buffer face"
+    ),
     "mounting": "the coupling is taken to be carried as its type says: {}",
 }
 
 
 def _on_the_body(vehicle: Standing, at: At, coupling: Coupling) -> Iterator[Guess]:
     if coupling.mounting == "bogie" and not has_bogie_at(vehicle, at):
-        about = "the coupling is taken to be carried by the body, since there are no bogies"
-        yield Guess(vehicle=vehicle.name, field=f"{at}_coupling.mounting", about=about, source="taken_as_read")
+        about = (
+            "the coupling is taken to be carried by the body, since there are no bogies"
+        )
+        yield Guess(
+            vehicle=vehicle.name,
+            field=f"{at}_coupling.mounting",
+            about=about,
+            source="taken_as_read",
+        )
     if coupling.mounting is None:
         about = "the coupling is taken to be carried by the body"
-        yield Guess(vehicle=vehicle.name, field=f"{at}_coupling.mounting", about=about, source="default")
+        yield Guess(
+            vehicle=vehicle.name,
+            field=f"{at}_coupling.mounting",
+            about=about,
+            source="default",
+        )
 
 
-def _buffers(vehicle: Standing, shape: BodyShape) -> tuple[EndBuffers | None, tuple[Guess, ...]]:
+def _buffers(
+    vehicle: Standing, shape: BodyShape
+) -> tuple[EndBuffers | None, tuple[Guess, ...]]:
     centres_mm = vehicle.buffer_centres_mm
     guesses: tuple[Guess, ...] = ()
     if centres_mm is None and vehicle.scale is not None:
@@ -201,29 +281,47 @@ def _buffers(vehicle: Standing, shape: BodyShape) -> tuple[EndBuffers | None, tu
         guesses = (_usual_buffers(vehicle, centres_mm),)
     if centres_mm == 0:
         return None, guesses
-    return EndBuffers(
-        centres_mm=centres_mm, head_width_mm=vehicle.buffer_head_width_mm, width_mm=shape.width_mm
-    ), guesses
+    return (
+        EndBuffers(
+            centres_mm=centres_mm,
+            head_width_mm=vehicle.buffer_head_width_mm,
+            width_mm=shape.width_mm,
+        ),
+        guesses,
+    )
 
 
 def _usual_buffers(vehicle: Standing, centres_mm: float) -> Guess:
     if centres_mm == 0:
         about = "it is taken to have no buffers, as American stock has none"
     else:
-        about = f"its buffers are taken to be {centres_mm:.1f} mm apart, as is usual in its scale"
+        about = (
+            f"its buffers are taken to be {centres_mm:.1f} mm apart, as is usual in its"
+            " scale"
+        )
     return Guess(
-        vehicle=vehicle.name, field="buffer_centres_mm", about=about, source="common_practice", value_mm=centres_mm
+        vehicle=vehicle.name,
+        field="buffer_centres_mm",
+        about=about,
+        source="common_practice",
+        value_mm=centres_mm,
     )
 
 
 _GROUP_RATIOS: dict[ScaleName, float] = {"N": 160.0, "TT": 120.0, "H0": 87.0, "0": 43.5}
-"""By which a model is held against the groups of full-size vehicles; in 0 the standard's own is 43.5."""
+"""By which a model is held against the groups of full-size vehicles; in 0 the
+standard's own is 43.5.
+"""
 
 
 def _touching_radius(vehicle: Standing, shape: BodyShape) -> float | None:
     if vehicle.scale not in _GROUP_RATIOS or vehicle.bodies is not None:
         return None
-    if shape.pivots_mm is None or shape.half_front_mm is None or shape.half_rear_mm is None:
+    if (
+        shape.pivots_mm is None
+        or shape.half_front_mm is None
+        or shape.half_rear_mm is None
+    ):
         return None
     ratio = _GROUP_RATIOS[vehicle.scale]
     on_bogies = vehicle.bogie_centres_mm is not None or shape.bogie_wheelbase_mm > 0

@@ -1,7 +1,9 @@
-"""Whether the couplings of a train bear a curve, a curve's entry or a reverse curve, joint by joint.
+"""Whether the couplings of a train bear a curve, a curve's entry or a reverse curve,
+joint by joint.
 
-Pulled, a coupling must swing as far as the line between the two couplings' pivots stands from the axis of what carries
-it. Pushed, the buffers must not lock. All lengths in mm of the model, all angles in degrees.
+Pulled, a coupling must swing as far as the line between the two couplings' pivots
+stands from the axis of what carries it. Pushed, the buffers must not lock. All lengths
+in mm of the model, all angles in degrees.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -16,7 +18,13 @@ from standage.railway.curving.joint_figures import Found, JointFigures, find
 from standage.railway.curving.strains import TriedJoint
 from standage.railway.curving.tried_joints import missing_for_shape, tried_joint
 from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
-from standage.railway.curving.words import by_standard, cure_not_worked_out, cure_reasons, joint_reasons, unmated_reason
+from standage.railway.curving.words import (
+    by_standard,
+    cure_not_worked_out,
+    cure_reasons,
+    joint_reasons,
+    unmated_reason,
+)
 from standage.railway.stock.coupled import take_hold
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import lacking
@@ -27,17 +35,20 @@ from standage.railway.terms.guesses import told
 from standage.railway.terms.reasons import Assumed, Reason, worst
 
 MOST_CURED = 8
-"""So many joints that differ have their cures worked out, the hardest tried first; each may take a second or two."""
+"""So many joints that differ have their cures worked out, the hardest tried first; each
+may take a second or two.
+"""
 
 
 class JointOnCurve(JointFigures, frozen=True, kw_only=True):
     """One joint on the alignment.
 
-    ``joint`` counts from 1 at the head. The figures are those of the whole passage through a reverse curve or an entry,
-    or of the curve by itself where ``on_entry`` stands beside them, as are ``pulling`` and ``pushing``; ``verdict`` is
-    the worst of both.
-    ``steady_offset_mm`` is how far the ends stand aside on the curve by itself, the worse one of two. ``cures`` is null
-    where the joint needs none or they were not worked out.
+    ``joint`` counts from 1 at the head. The figures are those of the whole passage
+    through a reverse curve or an entry, or of the curve by itself where ``on_entry``
+    stands beside them, as are ``pulling`` and ``pushing``; ``verdict`` is the worst of
+    both. ``steady_offset_mm`` is how far the ends stand aside on the curve by itself,
+    the worse one of two. ``cures`` is null where the joint needs none or they were not
+    worked out.
     """
 
     joint: int
@@ -52,7 +63,8 @@ class JointOnCurve(JointFigures, frozen=True, kw_only=True):
 
 
 class TrainOnCurve(msgspec.Struct, frozen=True, kw_only=True):
-    """All the joints of a train on the alignment, and what would cure every joint whose cures were worked out.
+    """All the joints of a train on the alignment, and what would cure every joint whose
+    cures were worked out.
 
     A cure is null where none is needed, or where none helps every joint.
     """
@@ -63,14 +75,22 @@ class TrainOnCurve(msgspec.Struct, frozen=True, kw_only=True):
     least_radius_mm: int | None
 
 
-def couplings_on_curve(vehicles: Sequence[Standing], alignment: Alignment, *, types: CouplingTypes) -> TrainOnCurve:
-    """Return how each joint of ``vehicles``, in order from the head, bears the alignment, and what would cure it.
+def couplings_on_curve(
+    vehicles: Sequence[Standing], alignment: Alignment, *, types: CouplingTypes
+) -> TrainOnCurve:
+    """Return how each joint of ``vehicles``, in order from the head, bears the
+    alignment, and what would cure it.
 
-    A train of one vehicle has no joints and runs. Both ways over the alignment count: into a curve and out of it.
+    A train of one vehicle has no joints and runs. Both ways over the alignment count:
+    into a curve and out of it.
     """
     joints = _joints(vehicles, alignment, types)
     found = _found(joints, alignment)
-    holding = {joint.sort: found[joint.sort] for joint in joints if joint.sort is not None and joint.holds is not False}
+    holding = {
+        joint.sort: found[joint.sort]
+        for joint in joints
+        if joint.sort is not None and joint.holds is not False
+    }
     cured = _cured(holding, alignment)
     couplings = _placed_all(joints, found, cured, alignment)
     return TrainOnCurve(
@@ -91,9 +111,11 @@ def joints_on_curve(
 
 
 class _Joint(msgspec.Struct, frozen=True):
-    """Two neighbouring ends; ``sort`` is the same for joints that are alike, None where they cannot be placed.
+    """Two neighbouring ends; ``sort`` is the same for joints that are alike, None where
+    they cannot be placed.
 
-    ``holds`` is whether their couplings take hold of each other, None where nobody knows.
+    ``holds`` is whether their couplings take hold of each other, None where nobody
+    knows.
     """
 
     leading: JointEnd
@@ -102,8 +124,14 @@ class _Joint(msgspec.Struct, frozen=True):
     holds: bool | None
 
 
-def _joints(vehicles: Sequence[Standing], alignment: Alignment, types: CouplingTypes) -> list[_Joint]:
-    ends = [joint_ends(vehicle, types=types) for vehicle in vehicles for _ in range(vehicle.count)]
+def _joints(
+    vehicles: Sequence[Standing], alignment: Alignment, types: CouplingTypes
+) -> list[_Joint]:
+    ends = [
+        joint_ends(vehicle, types=types)
+        for vehicle in vehicles
+        for _ in range(vehicle.count)
+    ]
     tried: dict[TriedJoint, Found] = {}
     joints: list[_Joint] = []
     for (_, rear), (front, _) in pairwise(ends):
@@ -115,9 +143,14 @@ def _joints(vehicles: Sequence[Standing], alignment: Alignment, types: CouplingT
 
 
 def _worse_way(
-    leading: JointEnd, following: JointEnd, alignment: Alignment, tried: dict[TriedJoint, Found]
+    leading: JointEnd,
+    following: JointEnd,
+    alignment: Alignment,
+    tried: dict[TriedJoint, Found],
 ) -> tuple[JointEnd, JointEnd]:
-    """Return the two ends on those of the wheels they may have that try the joint hardest; ``tried`` is added to."""
+    """Return the two ends on those of the wheels they may have that try the joint
+    hardest; ``tried`` is added to.
+    """
     ways = [(one, other) for one in leading.ways for other in following.ways]
     if len(ways) == 1:
         return ways[0]
@@ -134,7 +167,9 @@ def _worse_way(
 
 
 def _badness(found: Found) -> tuple[int, float, float]:
-    """Return how badly a joint bears the alignment: by its verdict, then how hard it is tried, then how far aside."""
+    """Return how badly a joint bears the alignment: by its verdict, then how hard it is
+    tried, then how far aside.
+    """
     figures = [found.figures(part) for part in found.parts]
     verdict = worst((each.verdict for each in figures), order=WORST_FIRST)
     goodness = WORST_FIRST.index(verdict)
@@ -159,21 +194,28 @@ def _placed_all(
             one = _unplaced(number, joint.leading, joint.following)
         else:
             ends = (joint.leading, joint.following)
-            one = _placed(number, ends, found[joint.sort], cured.get(joint.sort), alignment)
+            one = _placed(
+                number, ends, found[joint.sort], cured.get(joint.sort), alignment
+            )
         placed.append(one if joint.holds else _unmated(one, joint))
     return tuple(placed)
 
 
 def _unmated(one: JointOnCurve, joint: _Joint) -> JointOnCurve:
-    """Return a joint whose couplings do not take hold of each other: it does not run, and no curve would cure it.
+    """Return a joint whose couplings do not take hold of each other: it does not run,
+    and no curve would cure it.
 
     Where nobody knows whether they do, a joint that would run cannot be told.
     """
     if joint.holds is None:
         leading, following = joint.leading, joint.following
-        question = same_coupling(leading.vehicle, following.vehicle, (leading.end.type, following.end.type))
+        question = same_coupling(
+            leading.vehicle, following.vehicle, (leading.end.type, following.end.type)
+        )
         verdict = worst((one.verdict, "cannot_tell"), order=WORST_FIRST)
-        return msgspec.structs.replace(one, verdict=verdict, because=(*one.because, question))
+        return msgspec.structs.replace(
+            one, verdict=verdict, because=(*one.because, question)
+        )
     because = (unmated_reason(joint.leading, joint.following), *one.because)
     kept = tuple(reason for reason in because if reason.code != "cure_not_worked_out")
     return msgspec.structs.replace(one, verdict="does_not_run", because=kept)
@@ -188,11 +230,15 @@ def _for_all(figures: Iterable[int | None]) -> int | None:
     return max(known, default=None)
 
 
-def _cured(found: Mapping[TriedJoint, Found], alignment: Alignment) -> dict[TriedJoint, Cures]:
+def _cured(
+    found: Mapping[TriedJoint, Found], alignment: Alignment
+) -> dict[TriedJoint, Cures]:
     """Return the cures of the joints that are tried hardest."""
     need_it = [each for each in found.values() if each.needs_cure]
     hardest_first = sorted(need_it, key=lambda each: each.hardness, reverse=True)
-    return {each.joint: cures(each.joint, alignment) for each in hardest_first[:MOST_CURED]}
+    return {
+        each.joint: cures(each.joint, alignment) for each in hardest_first[:MOST_CURED]
+    }
 
 
 def _unplaced(number: int, leading: JointEnd, following: JointEnd) -> JointOnCurve:
@@ -208,7 +254,11 @@ def _unplaced(number: int, leading: JointEnd, following: JointEnd) -> JointOnCur
 
 
 def _placed(
-    number: int, joint: tuple[JointEnd, JointEnd], found: Found, cured: Cures | None, alignment: Alignment
+    number: int,
+    joint: tuple[JointEnd, JointEnd],
+    found: Found,
+    cured: Cures | None,
+    alignment: Alignment,
 ) -> JointOnCurve:
     leading, following = joint
     main = found.figures(found.main)
@@ -230,12 +280,23 @@ def _placed(
         on_entry=entry,
         cures=cured,
         because=tuple(_because(leading, following, found, cured, alignment)),
-        assumed=told((*leading.guesses, *following.guesses, *leading.end.reach_guesses, *following.end.reach_guesses)),
+        assumed=told(
+            (
+                *leading.guesses,
+                *following.guesses,
+                *leading.end.reach_guesses,
+                *following.end.reach_guesses,
+            )
+        ),
     )
 
 
 def _because(
-    leading: JointEnd, following: JointEnd, found: Found, cured: Cures | None, alignment: Alignment
+    leading: JointEnd,
+    following: JointEnd,
+    found: Found,
+    cured: Cures | None,
+    alignment: Alignment,
 ) -> Iterator[Reason]:
     yield from joint_reasons(leading, following, found)
     if cured is not None:

@@ -1,11 +1,18 @@
-"""A vehicle as far as a curve needs to know it: its couplings' types looked up, its bodies, its coupled length."""
+"""A vehicle as far as a curve needs to know it: its couplings' types looked up, its
+bodies, its coupled length.
+"""
 
 from collections.abc import Iterator
 
 import msgspec
 
 from standage.railway.stock.bodies import BodyShape, length_over_buffers, shapes
-from standage.railway.stock.couplings import Coupling, CouplingTypes, Mounting, TypicalKind
+from standage.railway.stock.couplings import (
+    Coupling,
+    CouplingTypes,
+    Mounting,
+    TypicalKind,
+)
 from standage.railway.stock.joints import At, coupling_at, kind_of, with_types
 from standage.railway.stock.vehicles import Running, Vehicle
 from standage.railway.terms.guesses import Guess
@@ -16,7 +23,8 @@ _ENDS: tuple[At, At] = ("front", "rear")
 class KnownVehicle(msgspec.Struct, frozen=True, kw_only=True):
     """A vehicle with what its couplings' types supply, and its bodies from the front.
 
-    ``reaches_mm`` are those that count in its coupled length: its own or its club's, never one that is only typical.
+    ``reaches_mm`` are those that count in its coupled length: its own or its club's,
+    never one that is only typical.
     """
 
     vehicle: Vehicle
@@ -42,11 +50,16 @@ class KnownVehicle(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def known_vehicle(vehicle: Vehicle, *, types: CouplingTypes) -> KnownVehicle:
-    """Return a vehicle as a curve sees it; ``types`` supply what is not given of its couplings."""
+    """Return a vehicle as a curve sees it; ``types`` supply what is not given of its
+    couplings.
+    """
     filled, by_type = with_types(vehicle, types=types)
     front, rear = (_counted_reach(vehicle, at, types) for at in _ENDS)
     return KnownVehicle(
-        vehicle=filled, bodies=shapes(filled), reaches_mm=(front, rear), by_type=tuple(_used(vehicle, by_type))
+        vehicle=filled,
+        bodies=shapes(filled),
+        reaches_mm=(front, rear),
+        by_type=tuple(_used(vehicle, by_type)),
     )
 
 
@@ -56,7 +69,9 @@ def runnings(vehicle: Vehicle) -> tuple[Running, ...]:
 
 
 def has_bogie_at(vehicle: Vehicle, at: At) -> bool:
-    """Tell whether a vehicle may have a bogie at that end: it is not known to be rigid there."""
+    """Tell whether a vehicle may have a bogie at that end: it is not known to be rigid
+    there.
+    """
     return runnings(vehicle)[0 if at == "front" else -1].rigid_wheelbase_mm is None
 
 
@@ -72,11 +87,14 @@ class CoupledLength(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def coupled_length(known: KnownVehicle) -> CoupledLength | None:
-    """Return the length that the advice by ratio divides by, or None where none is known.
+    """Return the length that the advice by ratio divides by, or None where none is
+    known.
 
-    Of several bodies the longest one counts, since each swings by itself. Where the length disagrees with the overhangs
-    and the pivots between them, the greater counts. A reach that is not known adds nothing, nor one behind the buffers:
-    so no figure that is added later makes it shorter, but one that is measured in place of a scaled one.
+    Of several bodies the longest one counts, since each swings by itself. Where the
+    length disagrees with the overhangs and the pivots between them, the greater counts.
+    A reach that is not known adds nothing, nor one behind the buffers: so no figure
+    that is added later makes it shorter, but one that is measured in place of a scaled
+    one.
     """
     vehicle = known.vehicle
     if vehicle.bodies is not None:
@@ -91,13 +109,23 @@ def coupled_length(known: KnownVehicle) -> CoupledLength | None:
     scaled = vehicle.length_mm is None and by_ends_mm is None
     if over_buffers.value_mm is not None and (scaled or vehicle.length_mm is not None):
         lengths_mm.append(over_buffers.value_mm + reaching_mm)
-    return CoupledLength(length_mm=max(lengths_mm), guesses=guesses, scaled=scaled) if lengths_mm else None
+    return (
+        CoupledLength(length_mm=max(lengths_mm), guesses=guesses, scaled=scaled)
+        if lengths_mm
+        else None
+    )
 
 
 def _reaches_left_out(known: KnownVehicle) -> Iterator[Guess]:
     if None in known.reaches_mm:
         about = "the reach of its couplings is not given and counts as 0"
-        yield Guess(vehicle=known.name, field="reach_mm", about=about, source="default", value_mm=0.0)
+        yield Guess(
+            vehicle=known.name,
+            field="reach_mm",
+            about=about,
+            source="default",
+            value_mm=0.0,
+        )
 
 
 def _over_known_ends(vehicle: Vehicle) -> float | None:
@@ -127,7 +155,9 @@ def _counted_reach(vehicle: Vehicle, at: At, types: CouplingTypes) -> float | No
 
 
 def _used(vehicle: Vehicle, by_type: tuple[Guess, ...]) -> Iterator[Guess]:
-    """Yield what was taken from the types, without the typical reaches that nothing rests on."""
+    """Yield what was taken from the types, without the typical reaches that nothing
+    rests on.
+    """
     for guess in by_type:
         counts = vehicle.length_over == "couplings" or guess.source != "typical"
         if counts or not guess.field.endswith("reach_mm"):

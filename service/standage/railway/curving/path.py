@@ -1,8 +1,9 @@
 """A track's centre line of straights and curves, and wheels standing on it.
 
-A place on the path is how far along it lies, in mm; it grows the way the train runs, and is 0 where the first piece
-ends. The first piece goes on for ever backwards and the last for ever forwards. In the plane a point is a complex
-number and a direction one of size 1; a piece curves to the left where its curvature, 1 ÷ radius, is more than 0.
+A place on the path is how far along it lies, in mm; it grows the way the train runs,
+and is 0 where the first piece ends. The first piece goes on for ever backwards and the
+last for ever forwards. In the plane a point is a complex number and a direction one of
+size 1; a piece curves to the left where its curvature, 1 ÷ radius, is more than 0.
 """
 
 from bisect import bisect_right
@@ -14,25 +15,35 @@ import msgspec
 
 _NEAR = 1e-11
 _FIGURES = 1e-15
-"""How near a wheel is put to its place: a part of the chord, and of what a number of that size can tell apart."""
+"""How near a wheel is put to its place: a part of the chord, and of what a number of
+that size can tell apart.
+"""
 _MOST_TRIES = 40
 _WIDEST_ANGLE = 0.1
-"""The cosine of the angle between track and chord below which Newton's method may lose its way."""
+"""The cosine of the angle between track and chord below which Newton's method may lose
+its way.
+"""
 _FARTHEST = pi
-"""No place is looked for farther back along the path than that many chords: half a circle is 1.6 of them."""
+"""No place is looked for farther back along the path than that many chords: half a
+circle is 1.6 of them.
+"""
 _STEPS_TO_A_CHORD = 64
 _HALVINGS = 60
 
 
 class Piece(msgspec.Struct, frozen=True, kw_only=True, gc=False):
-    """A straight (curvature 0) or an arc; ``length_mm`` of the first and the last piece of a path is not used."""
+    """A straight (curvature 0) or an arc; ``length_mm`` of the first and the last piece
+    of a path is not used.
+    """
 
     curvature: float
     length_mm: float = 0.0
 
 
 class Path(msgspec.Struct, frozen=True, kw_only=True):
-    """Pieces that meet without a kink; ``ends_mm`` are the places where one piece changes into the next."""
+    """Pieces that meet without a kink; ``ends_mm`` are the places where one piece
+    changes into the next.
+    """
 
     curvatures: tuple[float, ...]
     ends_mm: tuple[float, ...]
@@ -45,14 +56,18 @@ class Path(msgspec.Struct, frozen=True, kw_only=True):
         return _onwards(point, direction, along_mm - start_mm, self.curvatures[piece])
 
     def behind(self, along_mm: float, *, chord_mm: float) -> float | None:
-        """Return the first place behind ``along_mm`` that lies ``chord_mm`` from it as the crow flies.
+        """Return the first place behind ``along_mm`` that lies ``chord_mm`` from it as
+        the crow flies.
 
-        Exact within a piece; otherwise by Newton's method, to a hundred-thousand-millionth of the chord, or by walking
-        where that loses its way. None where the path bends too sharply for a chord of that length to end on it.
+        Exact within a piece; otherwise by Newton's method, to a
+        hundred-thousand-millionth of the chord, or by walking where that loses its way.
+        None where the path bends too sharply for a chord of that length to end on it.
         """
         piece = bisect_right(self.ends_mm, along_mm)
         arc_mm = _arc(chord_mm, self.curvatures[piece])
-        if arc_mm is not None and (piece == 0 or along_mm - arc_mm >= self.ends_mm[piece - 1]):
+        if arc_mm is not None and (
+            piece == 0 or along_mm - arc_mm >= self.ends_mm[piece - 1]
+        ):
             return along_mm - arc_mm
         if piece == 0:
             return None
@@ -60,7 +75,9 @@ class Path(msgspec.Struct, frozen=True, kw_only=True):
         return self._walked_to(along_mm, chord_mm) if met_mm is None else met_mm
 
     def _met(self, along_mm: float, chord_mm: float) -> float | None:
-        """Return the place by Newton's method from the nearest it can be, or None where that loses its way."""
+        """Return the place by Newton's method from the nearest it can be, or None where
+        that loses its way.
+        """
         point = self.at(along_mm)[0]
         found_mm = along_mm - chord_mm
         near_mm = _NEAR * chord_mm + _FIGURES * abs(point)
@@ -78,7 +95,9 @@ class Path(msgspec.Struct, frozen=True, kw_only=True):
         return None
 
     def _walked_to(self, along_mm: float, chord_mm: float) -> float | None:
-        """Return the place by walking back in small steps until it is passed, then by halving; None if it never is."""
+        """Return the place by walking back in small steps until it is passed, then by
+        halving; None if it never is.
+        """
         point = self.at(along_mm)[0]
 
         def short(place_mm: float) -> bool:
@@ -93,12 +112,15 @@ class Path(msgspec.Struct, frozen=True, kw_only=True):
         near_mm = min(far_mm + step_mm, along_mm)
         for _ in range(_HALVINGS):
             middle_mm = (far_mm + near_mm) / 2
-            far_mm, near_mm = (far_mm, middle_mm) if short(middle_mm) else (middle_mm, near_mm)
+            far_mm, near_mm = (
+                (far_mm, middle_mm) if short(middle_mm) else (middle_mm, near_mm)
+            )
         return far_mm
 
 
 def path(pieces: Sequence[Piece]) -> Path:
-    """Return the path that runs through ``pieces`` in order, the first of which ends at 0.
+    """Return the path that runs through ``pieces`` in order, the first of which ends at
+    0.
 
     Raises ValueError for no pieces at all.
     """
@@ -111,26 +133,41 @@ def path(pieces: Sequence[Piece]) -> Path:
         anchors.append((end_mm, point, direction))
         point, direction = _onwards(point, direction, piece.length_mm, piece.curvature)
         end_mm += piece.length_mm
-    return Path(curvatures=tuple(piece.curvature for piece in pieces), ends_mm=tuple(ends_mm), anchors=tuple(anchors))
+    return Path(
+        curvatures=tuple(piece.curvature for piece in pieces),
+        ends_mm=tuple(ends_mm),
+        anchors=tuple(anchors),
+    )
 
 
 def turned_round(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
     """Return the pieces as a train meets them that comes from the other end."""
-    return tuple(msgspec.structs.replace(piece, curvature=-piece.curvature) for piece in reversed(pieces))
+    return tuple(
+        msgspec.structs.replace(piece, curvature=-piece.curvature)
+        for piece in reversed(pieces)
+    )
 
 
-def _onwards(point: complex, direction: complex, run_mm: float, curvature: float) -> tuple[complex, complex]:
-    """Return where an arc of ``run_mm`` that sets off from a point ends, and in what direction."""
+def _onwards(
+    point: complex, direction: complex, run_mm: float, curvature: float
+) -> tuple[complex, complex]:
+    """Return where an arc of ``run_mm`` that sets off from a point ends, and in what
+    direction.
+    """
     if curvature == 0:
         return point + direction * run_mm, direction
     half = curvature * run_mm / 2
     if half == 0:
         return point, direction
-    return point + direction * rect(run_mm * sin(half) / half, half), direction * rect(1.0, 2 * half)
+    return point + direction * rect(run_mm * sin(half) / half, half), direction * rect(
+        1.0, 2 * half
+    )
 
 
 def _arc(chord_mm: float, curvature: float) -> float | None:
-    """Return the length of the arc over a chord, or None where the chord is longer than the circle is wide."""
+    """Return the length of the arc over a chord, or None where the chord is longer than
+    the circle is wide.
+    """
     half = abs(curvature) * chord_mm / 2
     if half == 0:
         return chord_mm

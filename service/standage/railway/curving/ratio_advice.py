@@ -17,7 +17,9 @@ from standage.railway.terms.reasons import Reason
 ON_THE_BODY_RATIO = 2.5
 """Radius ÷ coupled length from which most stock with couplings on the body tracks."""
 ON_BOGIES_RATIO = 1.5
-"""Radius ÷ coupled length from which most stock with guided couplings, or couplings on its bogies, tracks."""
+"""Radius ÷ coupled length from which most stock with guided couplings, or couplings on
+its bogies, tracks.
+"""
 SHARPEST_RATIO = 1.0
 """Radius ÷ coupled length below which nothing with couplings on the body runs."""
 MOST_SWIVEL_DEG = 30.0
@@ -27,8 +29,9 @@ MOST_SWIVEL_DEG = 30.0
 def refused_by_length(known: KnownVehicle, *, radius_mm: float) -> Judgement | None:
     """Return the one refusal that needs no other figure than lengths, or None.
 
-    A vehicle that is longer coupled than the radius and has couplings on the body, or nobody knows where; or one whose
-    bogies would have to swivel too far. A length that is only scaled from the full size refuses nothing.
+    A vehicle that is longer coupled than the radius and has couplings on the body, or
+    nobody knows where; or one whose bogies would have to swivel too far. A length that
+    is only scaled from the full size refuses nothing.
     """
     swivelled = tuple(_swivelled_too_far(known, radius_mm))
     if swivelled:
@@ -40,8 +43,9 @@ def refused_by_length(known: KnownVehicle, *, radius_mm: float) -> Judgement | N
     if ratio >= SHARPEST_RATIO:
         return None
     message = (
-        f"{known.name} is {beside(length.length_mm, limit=radius_mm)} mm long coupled, more than the radius of "
-        f"{radius_mm:g} mm: with couplings on the body nothing so long goes round"
+        f"{known.name} is {beside(length.length_mm, limit=radius_mm)} mm long coupled,"
+        f" more than the radius of {radius_mm:g} mm: with couplings on the body nothing"
+        " so long goes round"
     )
     reason = Reason(
         code="longer_than_radius",
@@ -52,13 +56,17 @@ def refused_by_length(known: KnownVehicle, *, radius_mm: float) -> Judgement | N
         ratio=ratio,
     )
     guesses = length.guesses + tuple(_taken_on_the_body(known))
-    return Judgement(verdict="does_not_run", because=(reason,), guesses=guesses, by_length=True)
+    return Judgement(
+        verdict="does_not_run", because=(reason,), guesses=guesses, by_length=True
+    )
 
 
 def advised_by_length(known: KnownVehicle, *, radius_mm: float) -> Judgement:
-    """Return what the ratio of radius to coupled length advises: ``runs`` or ``marginal``.
+    """Return what the ratio of radius to coupled length advises: ``runs`` or
+    ``marginal``.
 
-    ``cannot_tell`` without a length, and where one that is only scaled from the full size would be ``marginal``.
+    ``cannot_tell`` without a length, and where one that is only scaled from the full
+    size would be ``marginal``.
     """
     length = coupled_length(known)
     if length is None:
@@ -68,23 +76,34 @@ def advised_by_length(known: KnownVehicle, *, radius_mm: float) -> Judgement:
     advice = _advice(known, ratio, least)
     guesses = length.guesses + tuple(_taken_on_the_body(known))
     if ratio >= least:
-        return Judgement(verdict="runs", because=(advice,), guesses=guesses, by_length=True)
+        return Judgement(
+            verdict="runs", because=(advice,), guesses=guesses, by_length=True
+        )
     if length.scaled:
         because = (advice, _lacks_length(known))
-        return Judgement(verdict="cannot_tell", because=because, guesses=guesses, by_length=True)
-    return Judgement(verdict="marginal", because=(advice,), guesses=guesses, by_length=True)
+        return Judgement(
+            verdict="cannot_tell", because=because, guesses=guesses, by_length=True
+        )
+    return Judgement(
+        verdict="marginal", because=(advice,), guesses=guesses, by_length=True
+    )
 
 
 def _lacks_length(known: KnownVehicle) -> Reason:
-    message = f"{known.name}: measure its length, or give the least radius that its maker states"
-    return Reason(code="missing_figure", message=message, vehicle=known.name, field="length_mm")
+    message = (
+        f"{known.name}: measure its length, or give the least radius that its maker"
+        " states"
+    )
+    return Reason(
+        code="missing_figure", message=message, vehicle=known.name, field="length_mm"
+    )
 
 
 def _advice(known: KnownVehicle, ratio: float, least: float) -> Reason:
     where = "on the body" if _on_the_body(known) else "on bogies or guided"
     message = (
-        f"{known.name}: the radius is {_to_hundredths(ratio)} times its coupled length; by common practice most stock "
-        f"with couplings {where} takes {least:g}"
+        f"{known.name}: the radius is {_to_hundredths(ratio)} times its coupled length;"
+        f" by common practice most stock with couplings {where} takes {least:g}"
     )
     if ratio < least:
         message += ": try it, or give its maker's least radius"
@@ -92,12 +111,16 @@ def _advice(known: KnownVehicle, ratio: float, least: float) -> Reason:
 
 
 def _ratio(radius_mm: float, length_mm: float) -> float:
-    """Return how many times the length goes into the radius; of a length too small to be told from none, endless."""
+    """Return how many times the length goes into the radius; of a length too small to
+    be told from none, endless.
+    """
     return tidy(radius_mm / length_mm) if tidy(length_mm) > 0 else inf
 
 
 def _to_hundredths(ratio: float) -> str:
-    """Return a ratio that is never printed as more than it is: 2.499 is not 2.50, of which it falls short."""
+    """Return a ratio that is never printed as more than it is: 2.499 is not 2.50, of
+    which it falls short.
+    """
     if ratio == inf:  # on straight track
         return "any number of"
     return f"{tidy_down(ratio, step=0.01):.2f}"
@@ -116,13 +139,15 @@ def _taken_on_the_body(known: KnownVehicle) -> Iterator[Guess]:
 def _swivelled_too_far(known: KnownVehicle, radius_mm: float) -> Iterator[Reason]:
     for body, running in zip(known.bodies, known.runnings, strict=True):
         centres_mm = running.bogie_centres_mm
-        # The sine of 30° is a half, so that the limit is met where the pivots are a radius apart.
+        # The sine of 30° is a half, so that the limit is met where the pivots are a
+        # radius apart.
         if centres_mm is None or not exceeds(centres_mm, limit=radius_mm):
             continue
         swivel_deg = degrees(asin(min(1.0, centres_mm / 2 / radius_mm)))
         message = (
-            f"{body.name}: its bogies, {millimetres(centres_mm)} apart, would have to swivel by "
-            f"{beside(swivel_deg, limit=MOST_SWIVEL_DEG)}°, more than the {MOST_SWIVEL_DEG:g}° that bogies do"
+            f"{body.name}: its bogies, {millimetres(centres_mm)} apart, would have to"
+            f" swivel by {beside(swivel_deg, limit=MOST_SWIVEL_DEG)}°, more than the"
+            f" {MOST_SWIVEL_DEG:g}° that bogies do"
         )
         yield Reason(
             code="bogies_swivel_too_far",

@@ -1,4 +1,6 @@
-"""From the ends of two neighbours to the joint that a curve tries, and what is missing for a verdict."""
+"""From the ends of two neighbours to the joint that a curve tries, and what is missing
+for a verdict.
+"""
 
 from collections.abc import Iterator
 from math import inf, radians
@@ -16,7 +18,8 @@ from standage.railway.terms.figures import tidy
 
 
 def tried_joint(leading: JointEnd, following: JointEnd) -> TriedJoint | None:
-    """Return the joint of two neighbouring ends; None where a body or a reach is not known.
+    """Return the joint of two neighbouring ends; None where a body or a reach is not
+    known.
 
     A play that nobody knows counts as 0.
     """
@@ -27,12 +30,19 @@ def tried_joint(leading: JointEnd, following: JointEnd) -> TriedJoint | None:
     has_buffers = None not in both
     pulled = _pair(leading.body, following.body, gap_mm=coupled.known_mm)
     return TriedJoint(
-        pulled=msgspec.structs.replace(pulled, linked=_is_link(leading, following, pulled)),
-        pushed=_pair(leading.body, following.body, gap_mm=coupled.known_mm - closing_mm(leading.end, following.end)),
+        pulled=msgspec.structs.replace(
+            pulled, linked=_is_link(leading, following, pulled)
+        ),
+        pushed=_pair(
+            leading.body,
+            following.body,
+            gap_mm=coupled.known_mm - closing_mm(leading.end, following.end),
+        ),
         swings=(_radians(leading.swing_deg), _radians(following.swing_deg)),
         has_buffers=has_buffers,
         faces=_faces(*both),
-        heads_known=has_buffers and all(each is not None and _head_known(each) for each in both),
+        heads_known=has_buffers
+        and all(each is not None and _head_known(each) for each in both),
         outermost_mm=_outermost(*both),
         widest_head_mm=_widest_head(*both),
         guided=leading.mounting == following.mounting == "guided",
@@ -61,21 +71,33 @@ def missing_for_pushing(leading: JointEnd, following: JointEnd) -> Iterator[Miss
             yield Missing(vehicle=end.vehicle, field="buffer_centres_mm", words=words)
         if end.buffers is not None and end.buffers.head_width_mm is None:
             words = "the width of its buffers' heads"
-            yield Missing(vehicle=end.vehicle, field="buffer_head_width_mm", words=words)
+            yield Missing(
+                vehicle=end.vehicle, field="buffer_head_width_mm", words=words
+            )
 
 
 def pushing(joint: TriedJoint, found: Strain) -> CurveVerdict:
-    """Return what the buffers make of a joint that is pushed: they lock, or not, or nobody can tell.
+    """Return what the buffers make of a joint that is pushed: they lock, or not, or
+    nobody can tell.
 
-    Where faces cannot touch even as far out as buffers can stand, or no width of head would let them lock, nothing
-    locks whatever else is not known. Guided
-    couplings hold the vehicles farther apart on a curve, nobody knows by how much, so that they are never refused.
+    Where faces cannot touch even as far out as buffers can stand, or no width of head
+    would let them lock, nothing locks whatever else is not known. Guided couplings hold
+    the vehicles farther apart on a curve, nobody knows by how much, so that they are
+    never refused.
     """
-    if not joint.has_buffers or (found.outermost_gap_mm is not None and found.outermost_gap_mm > 0):
+    if not joint.has_buffers or (
+        found.outermost_gap_mm is not None and found.outermost_gap_mm > 0
+    ):
         return "runs"
-    if found.head_needed_mm == 0 or (found.locking_margin_mm is not None and found.locking_margin_mm >= 0):
+    if found.head_needed_mm == 0 or (
+        found.locking_margin_mm is not None and found.locking_margin_mm >= 0
+    ):
         return "runs"
-    return "cannot_tell" if found.locking_margin_mm is None or joint.guided else "does_not_run"
+    return (
+        "cannot_tell"
+        if found.locking_margin_mm is None or joint.guided
+        else "does_not_run"
+    )
 
 
 def _pair(leading: PairBody, following: PairBody, *, gap_mm: float) -> CoupledPair:
@@ -83,7 +105,9 @@ def _pair(leading: PairBody, following: PairBody, *, gap_mm: float) -> CoupledPa
 
 
 def _is_link(leading: JointEnd, following: JointEnd, pulled: CoupledPair) -> bool:
-    """Tell whether the coupling is a link between two pivots: a guided one lengthens on a curve."""
+    """Tell whether the coupling is a link between two pivots: a guided one lengthens on
+    a curve.
+    """
     if "guided" in (leading.mounting, following.mounting):
         return False
     link_mm = msgspec.structs.replace(pulled, linked=True).link_mm
@@ -99,7 +123,12 @@ def _head_known(buffers: EndBuffers) -> bool:
 
 
 def _faces(leading: EndBuffers | None, following: EndBuffers | None) -> Faces | None:
-    if leading is None or following is None or leading.centres_mm is None or following.centres_mm is None:
+    if (
+        leading is None
+        or following is None
+        or leading.centres_mm is None
+        or following.centres_mm is None
+    ):
         return None
     return Faces(
         centres_mm=(leading.centres_mm, following.centres_mm),
@@ -107,7 +136,9 @@ def _faces(leading: EndBuffers | None, following: EndBuffers | None) -> Faces | 
     )
 
 
-def _outermost(leading: EndBuffers | None, following: EndBuffers | None) -> float | None:
+def _outermost(
+    leading: EndBuffers | None, following: EndBuffers | None
+) -> float | None:
     if leading is None or following is None:
         return None
     edges = (_edges(leading), _edges(following))
@@ -117,13 +148,24 @@ def _outermost(leading: EndBuffers | None, following: EndBuffers | None) -> floa
 
 
 def _widest_head(leading: EndBuffers | None, following: EndBuffers | None) -> float:
-    """Return the widest head that the vehicles' widths leave room for, taken to be alike at both ends."""
+    """Return the widest head that the vehicles' widths leave room for, taken to be
+    alike at both ends.
+    """
     ends = [each for each in (leading, following) if each is not None]
-    return min((each.width_mm - each.centres_mm for each in ends if each.width_mm and each.centres_mm), default=inf)
+    return min(
+        (
+            each.width_mm - each.centres_mm
+            for each in ends
+            if each.width_mm and each.centres_mm
+        ),
+        default=inf,
+    )
 
 
 def _edges(buffers: EndBuffers) -> float | None:
-    """Return how far apart the outer edges are: by the buffers themselves, else no more than the vehicle's width."""
+    """Return how far apart the outer edges are: by the buffers themselves, else no more
+    than the vehicle's width.
+    """
     if buffers.centres_mm is not None and buffers.head_width_mm is not None:
         return buffers.centres_mm + buffers.head_width_mm
     return buffers.width_mm

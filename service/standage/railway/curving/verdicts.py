@@ -1,4 +1,6 @@
-"""What can be said of stock on a curve, the order in which verdicts count, and a verdict with its reasons."""
+"""What can be said of stock on a curve, the order in which verdicts count, and a
+verdict with its reasons.
+"""
 
 from typing import Literal
 
@@ -8,14 +10,19 @@ from standage.railway.terms.guesses import Guess
 from standage.railway.terms.reasons import Reason
 
 CurveVerdict = Literal["runs", "marginal", "does_not_run", "cannot_tell"]
-WORST_FIRST: tuple[CurveVerdict, ...] = ("does_not_run", "cannot_tell", "marginal", "runs")
+WORST_FIRST: tuple[CurveVerdict, ...] = (
+    "does_not_run",
+    "cannot_tell",
+    "marginal",
+    "runs",
+)
 
 
 class Judgement(msgspec.Struct, frozen=True, kw_only=True):
     """A verdict with its reasons and with what had to be assumed for it.
 
-    ``by_length`` tells whether it is only the advice by the ratio of radius to coupled length, which gives way to
-    whatever is known better.
+    ``by_length`` tells whether it is only the advice by the ratio of radius to coupled
+    length, which gives way to whatever is known better.
     """
 
     verdict: CurveVerdict

@@ -1,1 +1,3 @@
-"""The longest train for a place, made up behind given engines from a pool of vehicles."""
+"""The longest train for a place, made up behind given engines from a pool of
+vehicles.
+"""

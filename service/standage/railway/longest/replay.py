@@ -1,4 +1,6 @@
-"""Whether a proposed longest train keeps all the rules, looked at afresh and without the solver's reckoning."""
+"""Whether a proposed longest train keeps all the rules, looked at afresh and without
+the solver's reckoning.
+"""
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -16,7 +18,9 @@ from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
 
 
-def train_of(engines: Sequence[Standing], pool: Sequence[PoolVehicle], taken: Sequence[int]) -> Train:
+def train_of(
+    engines: Sequence[Standing], pool: Sequence[PoolVehicle], taken: Sequence[int]
+) -> Train:
     """Return the engines with those vehicles of the pool behind them, one by one."""
     behind = (msgspec.structs.replace(pool[place].vehicle, count=1) for place in taken)
     return Train(vehicles=(*engines, *behind))
@@ -31,13 +35,18 @@ def broken_rules(
     given: Allowance,
     types: CouplingTypes,
 ) -> Iterator[str]:
-    """Yield every rule that the train of ``engines`` and ``taken`` breaks; nothing where it is a sound answer."""
+    """Yield every rule that the train of ``engines`` and ``taken`` breaks; nothing
+    where it is a sound answer.
+    """
     counts = Counter(taken)
     for number, count in counts.items():
         if not 0 <= number < len(pool):
             yield f"there is no vehicle {number} in the pool"
         elif count > pool[number].vehicle.count:
-            yield f"{pool[number].vehicle.name} is taken {count} times, but there are {pool[number].vehicle.count}"
+            yield (
+                f"{pool[number].vehicle.name} is taken {count} times, but there are"
+                f" {pool[number].vehicle.count}"
+            )
     if any(not 0 <= number < len(pool) for number in counts):
         return
     train = train_of(engines, pool, taken)

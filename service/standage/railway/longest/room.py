@@ -1,8 +1,10 @@
-"""How much of a pool a length of room takes: an upper bound for every room, and the vehicles that come to it.
+"""How much of a pool a length of room takes: an upper bound for every room, and the
+vehicles that come to it.
 
-The room is divided into cells. Weights rounded down to whole cells bound what is possible from above; what the bound
-is made of is then held against the true figures. Where all figures lie on the cells' grid nothing is lost by it.
-Couplings that do not take hold of each other are left to the search.
+The room is divided into cells. Weights rounded down to whole cells bound what is
+possible from above; what the bound is made of is then held against the true figures.
+Where all figures lie on the cells' grid nothing is lost by it. Couplings that do not
+take hold of each other are left to the search.
 """
 
 from collections.abc import Iterator, Sequence
@@ -19,18 +21,24 @@ By = Literal["number", "length"]
 Role = Literal["within", "first", "last"]
 
 MOST_CELLS = 40_000
-"""So many cells the room is divided into at most: a tenth of a millimetre each in four metres."""
+"""So many cells the room is divided into at most: a tenth of a millimetre each in four
+metres.
+"""
 GRIDS_MM = (1.0, 0.5, 0.25, 0.1, 0.05, 0.025, 0.01)
 """The steps in which people measure, coarsest first."""
 _DUST = 1e-6
 A_VEHICLE = 2_000_000.0
 A_MILLIMETRE = 65_536.0
-"""One more vehicle counts for more than any length; one more millimetre for more than any number of vehicles."""
+"""One more vehicle counts for more than any length; one more millimetre for more than
+any number of vehicles.
+"""
 _LAST, _FIRST = 1, 2
 
 
 def worth(by: By, *, vehicles: int, length_mm: float) -> float:
-    """Return one figure by which trains are compared: by number, then by length; or by length, then by number."""
+    """Return one figure by which trains are compared: by number, then by length; or by
+    length, then by number.
+    """
     if by == "number":
         return vehicles * A_VEHICLE + length_mm
     return length_mm * A_MILLIMETRE + vehicles
@@ -45,7 +53,9 @@ class Taken(NamedTuple):
 
 
 class _Lot(NamedTuple):
-    """Copies that are taken together or not at all; ``alone`` tells that it is one, which may be first or last too."""
+    """Copies that are taken together or not at all; ``alone`` tells that it is one,
+    which may be first or last too.
+    """
 
     car: int
     copies: int
@@ -55,9 +65,10 @@ class _Lot(NamedTuple):
 class Roomful(msgspec.Struct, frozen=True, kw_only=True):
     """What a pool comes to in every room up to the one asked about.
 
-    ``rest`` holds, for each number of cells, the worth of the best that can still be coupled on behind and that ends
-    the train there; it bounds what is possible from above where weights were rounded down. ``made_of`` is the best
-    train in all the room, ``worth`` its worth; None where nothing goes in.
+    ``rest`` holds, for each number of cells, the worth of the best that can still be
+    coupled on behind and that ends the train there; it bounds what is possible from
+    above where weights were rounded down. ``made_of`` is the best train in all the
+    room, ``worth`` its worth; None where nothing goes in.
     """
 
     cell_mm: float
@@ -66,22 +77,29 @@ class Roomful(msgspec.Struct, frozen=True, kw_only=True):
     made_of: tuple[Taken, ...] | None
 
     def most(self, room_mm: float) -> float:
-        """Return the most that may still be coupled on behind in ``room_mm``; minus infinity where nothing goes in."""
+        """Return the most that may still be coupled on behind in ``room_mm``; minus
+        infinity where nothing goes in.
+        """
         cells = floor(room_mm / self.cell_mm + _DUST)
         return -inf if cells < 0 else float(self.rest[min(cells, len(self.rest) - 1)])
 
 
-def roomful(cars: Sequence[Car], *, room_mm: float, by: By, open_head: bool, safe: bool) -> Roomful | None:
+def roomful(
+    cars: Sequence[Car], *, room_mm: float, by: By, open_head: bool, safe: bool
+) -> Roomful | None:
     """Return what ``cars`` come to in ``room_mm``; None where there is no room at all.
 
-    With an ``open_head`` one of them is the train's first; else they follow what stands in front. Weights are rounded
-    down, or up where it is to be ``safe``: then what it is made of goes in for certain, but may not be the best.
+    With an ``open_head`` one of them is the train's first; else they follow what stands
+    in front. Weights are rounded down, or up where it is to be ``safe``: then what it
+    is made of goes in for certain, but may not be the best.
     """
     if room_mm < 0 or not cars:
         return None
     cell_mm = _cell_mm(cars, room_mm)
     cells = floor(room_mm / cell_mm + _DUST)
-    table = _Table(cars, cells=cells, cell_mm=cell_mm, by=by, up=safe, open_head=open_head)
+    table = _Table(
+        cars, cells=cells, cell_mm=cell_mm, by=by, up=safe, open_head=open_head
+    )
     goal = _LAST | _FIRST if open_head else _LAST
     best = float(table.best[goal, cells])
     made_of = None if best == -inf else tuple(table.made_of(goal))
@@ -89,28 +107,46 @@ def roomful(cars: Sequence[Car], *, room_mm: float, by: By, open_head: bool, saf
 
 
 def _cell_mm(cars: Sequence[Car], room_mm: float) -> float:
-    """Return the coarsest grid on which all weights lie; the finest that is affordable where there is none."""
+    """Return the coarsest grid on which all weights lie; the finest that is affordable
+    where there is none.
+    """
     weights_mm = {piece.weight_mm for car in cars for piece in car.pieces()}
     finest_mm = max(room_mm / MOST_CELLS, GRIDS_MM[-1])
     for grid_mm in GRIDS_MM:
         if grid_mm < finest_mm:
             break
-        if all(abs(weight_mm / grid_mm - round(weight_mm / grid_mm)) < _DUST for weight_mm in weights_mm):
+        if all(
+            abs(weight_mm / grid_mm - round(weight_mm / grid_mm)) < _DUST
+            for weight_mm in weights_mm
+        ):
             return grid_mm
     return finest_mm
 
 
 class _Table:
-    """The best worth for each state (is there a last yet, is there a first yet) and each number of cells."""
+    """The best worth for each state (is there a last yet, is there a first yet) and
+    each number of cells.
+    """
 
-    def __init__(self, cars: Sequence[Car], *, cells: int, cell_mm: float, by: By, up: bool, open_head: bool) -> None:
+    def __init__(
+        self,
+        cars: Sequence[Car],
+        *,
+        cells: int,
+        cell_mm: float,
+        by: By,
+        up: bool,
+        open_head: bool,
+    ) -> None:
         self._cars = cars
         self._cell_mm = cell_mm
         self._by: By = by
         self._up = up
         self._cells = cells
         self._states = 4 if open_head else 2
-        self._lots = list(_lots(cars, room_mm=cells * cell_mm, singles=2 if open_head else 1))
+        self._lots = list(
+            _lots(cars, room_mm=cells * cell_mm, singles=2 if open_head else 1)
+        )
         self.best = np.full((self._states, cells + 1), -inf)
         self.best[0] = 0.0
         self._choices: list[NDArray[np.int8]] = [self._take(lot) for lot in self._lots]
@@ -118,7 +154,9 @@ class _Table:
     def made_of(self, state: int) -> Iterator[Taken]:
         """Yield what the best worth in the last cell is made of."""
         cell = self._cells
-        for lot, choice in zip(reversed(self._lots), reversed(self._choices), strict=True):
+        for lot, choice in zip(
+            reversed(self._lots), reversed(self._choices), strict=True
+        ):
             number = int(choice[state, cell])
             if number:
                 role, mark = _ROLES[number - 1]
@@ -127,7 +165,9 @@ class _Table:
                 state &= ~mark
 
     def _take(self, lot: _Lot) -> NDArray[np.int8]:
-        """Offer one lot to every state in every cell; return how it was best taken: 0 for not at all."""
+        """Offer one lot to every state in every cell; return how it was best taken: 0
+        for not at all.
+        """
         before = self.best
         after, choice = before.copy(), np.zeros(before.shape, dtype=np.int8)
         for number, (role, mark) in enumerate(_ROLES, start=1):
@@ -137,7 +177,9 @@ class _Table:
             weight = self._weight(piece, lot.copies)
             if weight > self._cells:
                 continue
-            more = worth(self._by, vehicles=lot.copies, length_mm=piece.length_mm * lot.copies)
+            more = worth(
+                self._by, vehicles=lot.copies, length_mm=piece.length_mm * lot.copies
+            )
             for state in (one for one in range(self._states) if one & mark == mark):
                 tried = before[state & ~mark, : self._cells + 1 - weight] + more
                 better = tried > after[state, weight:]
@@ -155,11 +197,17 @@ class _Table:
         return ceil(cells - _DUST) if self._up else floor(cells + _DUST)
 
 
-_ROLES: tuple[tuple[Role, int], ...] = (("within", 0), ("last", _LAST), ("first", _FIRST))
+_ROLES: tuple[tuple[Role, int], ...] = (
+    ("within", 0),
+    ("last", _LAST),
+    ("first", _FIRST),
+)
 
 
 def _lots(cars: Sequence[Car], *, room_mm: float, singles: int) -> Iterator[_Lot]:
-    """Yield each car's copies as lots, of which any number of copies can be put together."""
+    """Yield each car's copies as lots, of which any number of copies can be put
+    together.
+    """
     for number, car in enumerate(cars):
         lightest_mm = min(piece.weight_mm for piece in car.pieces())
         copies = min(len(car.copies), floor(room_mm / lightest_mm) + singles)

@@ -1,8 +1,10 @@
-"""The longest train behind given engines, exact: what a length of room takes at most, then whether it can be coupled.
+"""The longest train behind given engines, exact: what a length of room takes at most,
+then whether it can be coupled.
 
-First the pool is weighed without regard to which couplings take hold; what comes out best is put in an order in which
-they do. Where that cannot be had, trains are built up from the engines backwards, and a branch is left as soon as
-no more can come of it than of the best so far.
+First the pool is weighed without regard to which couplings take hold; what comes out
+best is put in an order in which they do. Where that cannot be had, trains are built up
+from the engines backwards, and a branch is left as soon as no more can come of it than
+of the best so far.
 """
 
 from collections.abc import Callable, Iterator, Sequence
@@ -32,9 +34,10 @@ Order = tuple[int, ...]
 class Task(msgspec.Struct, frozen=True, kw_only=True, eq=False):
     """What is looked for: the best train of ``cars`` behind ``front`` that stands.
 
-    ``room_mm`` is the room for a train's length and its ± together; None where another length than the train pulled out
-    counts. ``order_counts`` tells that it matters in which order the same vehicles stand. ``hopeless`` tells of a train
-    that none which begins like it stands either.
+    ``room_mm`` is the room for a train's length and its ± together; None where another
+    length than the train pulled out counts. ``order_counts`` tells that it matters in
+    which order the same vehicles stand. ``hopeless`` tells of a train that none which
+    begins like it stands either.
     """
 
     cars: Sequence[Car]
@@ -48,7 +51,8 @@ class Task(msgspec.Struct, frozen=True, kw_only=True, eq=False):
 
 
 class Found(msgspec.Struct, frozen=True, kw_only=True):
-    """The best train found, engines aside; None where none stands, not even the engines by themselves.
+    """The best train found, engines aside; None where none stands, not even the engines
+    by themselves.
 
     ``proved`` tells that none is better, ``at_most`` is the worth that none can exceed.
     """
@@ -61,7 +65,9 @@ class Found(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class _Node(NamedTuple):
-    """A train built up so far: its cars, and what all of it comes to with more to follow, and without its last car."""
+    """A train built up so far: its cars, and what all of it comes to with more to
+    follow, and without its last car.
+    """
 
     order: Order
     used: tuple[int, ...]
@@ -70,7 +76,8 @@ class _Node(NamedTuple):
 
 
 def longest(task: Task, *, budget_steps: int = DEFAULT_BUDGET) -> Found:
-    """Return the best train there is; the best found, not proved, where the budget was spent.
+    """Return the best train there is; the best found, not proved, where the budget was
+    spent.
 
     Vehicles that cannot come into one train, for their couplings, are looked at apart.
     """
@@ -84,7 +91,9 @@ def longest(task: Task, *, budget_steps: int = DEFAULT_BUDGET) -> Found:
     return Found(
         order=None if best.order is None else tuple(cars[car] for car in best.order),
         worth=best.worth,
-        proved=all(one.proved or one.at_most <= best.worth + _HAIR[task.by] for _, one in found),
+        proved=all(
+            one.proved or one.at_most <= best.worth + _HAIR[task.by] for _, one in found
+        ),
         at_most=at_most,
         steps=sum(one.steps for _, one in found),
     )
@@ -100,19 +109,32 @@ class _Search:
         self._best: Order | None = None
         self._best_worth = -inf
         self._follows = [
-            [place for place, other in enumerate(task.cars) if joined(car.member, other.member, types=task.types)]
+            [
+                place
+                for place, other in enumerate(task.cars)
+                if joined(car.member, other.member, types=task.types)
+            ]
             for car in task.cars
         ]
 
     def run(self) -> Found:
-        """Return the best choice within the budget and whether it is proved; none where not even the shortest goes."""
+        """Return the best choice within the budget and whether it is proved; none where
+        not even the shortest goes.
+        """
         self._try_the_shortest()
         if self._task.room_mm is None:
             finished = self._build_up(None)
-            return self._found(proved=finished, at_most=self._best_worth if finished else inf)
+            return self._found(
+                proved=finished, at_most=self._best_worth if finished else inf
+            )
         bound = self._bound(safe=False)
-        at_most = max(self._best_worth, -inf if bound is None else bound.worth + self._worth_of_front())
-        if self._best_worth >= at_most - self._hair or (bound is not None and self._take_up(bound, at_least=at_most)):
+        at_most = max(
+            self._best_worth,
+            -inf if bound is None else bound.worth + self._worth_of_front(),
+        )
+        if self._best_worth >= at_most - self._hair or (
+            bound is not None and self._take_up(bound, at_least=at_most)
+        ):
             return self._found(proved=True, at_most=self._best_worth)
         self._take_up(self._bound(safe=True))
         if self._build_up(bound):
@@ -120,14 +142,26 @@ class _Search:
         return self._found(proved=False, at_most=at_most)
 
     def _found(self, *, proved: bool, at_most: float) -> Found:
-        return Found(order=self._best, worth=self._best_worth, proved=proved, at_most=at_most, steps=self._steps)
+        return Found(
+            order=self._best,
+            worth=self._best_worth,
+            proved=proved,
+            at_most=at_most,
+            steps=self._steps,
+        )
 
     def _bound(self, *, safe: bool) -> Roomful | None:
         task = self._task
         if task.room_mm is None or self._front is None:
             return None
         room_mm = task.room_mm - self._front.weight_mm + DUST_MM
-        return roomful(task.cars, room_mm=room_mm, by=task.by, open_head=task.front is None, safe=safe)
+        return roomful(
+            task.cars,
+            room_mm=room_mm,
+            by=task.by,
+            open_head=task.front is None,
+            safe=safe,
+        )
 
     def _worth_of_front(self) -> float:
         return 0.0 if self._front is None else self._worth(0, self._front)
@@ -150,7 +184,9 @@ class _Search:
                     self._offer((place,), car.alone)
 
     def _offer(self, order: Order, whole: Piece) -> bool:
-        """Take a train as the best so far if it is and stands; tell whether it is now the best."""
+        """Take a train as the best so far if it is and stands; tell whether it is now
+        the best.
+        """
         gain = self._worth(len(order), whole)
         if gain <= self._best_worth + self._hair or not self._goes_in(whole):
             return False
@@ -181,7 +217,9 @@ class _Search:
         return self._ended(node) or Piece(inf, inf)
 
     def _coupled_up(self, made_of: Sequence[Taken]) -> Order | None:
-        """Return those vehicles in an order in which each takes hold of the next: the first first, the last last."""
+        """Return those vehicles in an order in which each takes hold of the next: the
+        first first, the last last.
+        """
         counts = [0] * len(self._task.cars)
         for car, _, count in made_of:
             counts[car] += count
@@ -211,7 +249,9 @@ class _Search:
             return range(len(self._task.cars))
         engine = self._task.front.members[-1]
         return [
-            place for place, car in enumerate(self._task.cars) if joined(engine, car.member, types=self._task.types)
+            place
+            for place, car in enumerate(self._task.cars)
+            if joined(engine, car.member, types=self._task.types)
         ]
 
     def _start(self) -> _Node:
@@ -219,25 +259,39 @@ class _Search:
         return _Node((), (0,) * len(self._task.cars), front, front)
 
     def _onwards(self, node: _Node, car: int) -> _Node | None:
-        """Return the train with one more vehicle, which others may follow; None where that cannot be reckoned."""
+        """Return the train with one more vehicle, which others may follow; None where
+        that cannot be reckoned.
+        """
         role = self._task.cars[car]
         leads = not node.order and self._task.front is None
-        if role.first is None and role.alone is None if leads else role.within is None and role.last is None:
+        if (
+            role.first is None and role.alone is None
+            if leads
+            else role.within is None and role.last is None
+        ):
             return None
         piece = (role.first if leads else role.within) or Piece(inf, inf)
         used = (*node.used[:car], node.used[car] + 1, *node.used[car + 1 :])
-        return _Node((*node.order, car), used, _sum(node.with_more, piece), node.with_more)
+        return _Node(
+            (*node.order, car), used, _sum(node.with_more, piece), node.with_more
+        )
 
     def _ended(self, node: _Node) -> Piece | None:
-        """Return what a train comes to that ends here; None where its last coupling is not known."""
+        """Return what a train comes to that ends here; None where its last coupling is
+        not known.
+        """
         car = self._task.cars[node.order[-1]]
-        piece = car.alone if len(node.order) == 1 and self._task.front is None else car.last
+        piece = (
+            car.alone if len(node.order) == 1 and self._task.front is None else car.last
+        )
         return None if piece is None else _sum(node.without_last, piece)
 
     def _build_up(self, bound: Roomful | None) -> bool:
-        """Look at every train that may yet be better; tell whether all were looked at within the budget.
+        """Look at every train that may yet be better; tell whether all were looked at
+        within the budget.
 
-        Of the same vehicles with the same first and the same last one order is enough, where order does not count.
+        Of the same vehicles with the same first and the same last one order is enough,
+        where order does not count.
         """
         seen: set[tuple[int | None, int, tuple[int, ...]]] = set()
         waiting = [] if self._front is None else [self._start()]
@@ -262,7 +316,9 @@ class _Search:
         return True
 
     def _branches(self, node: _Node) -> Iterator[_Node]:
-        """Yield every train with one more vehicle, the most promising last: by number the shortest."""
+        """Yield every train with one more vehicle, the most promising last: by number
+        the shortest.
+        """
         nexts = self._next(node.order)
         for car in nexts if self._task.by == "number" else reversed(nexts):
             if node.used[car] < len(self._task.cars[car].copies):
@@ -273,14 +329,19 @@ class _Search:
     def _may_be_better(self, node: _Node, bound: Roomful | None) -> bool:
         if self._task.room_mm is None:
             return not (
-                node.order and self._task.hopeless is not None and self._task.hopeless(self._made_up(node.order))
+                node.order
+                and self._task.hopeless is not None
+                and self._task.hopeless(self._made_up(node.order))
             )
         if bound is None:
             return False
         if not node.order:
             return True
         most = bound.most(self._task.room_mm - node.with_more.weight_mm + DUST_MM)
-        return self._worth(len(node.order), node.with_more) + most > self._best_worth + self._hair
+        return (
+            self._worth(len(node.order), node.with_more) + most
+            > self._best_worth + self._hair
+        )
 
     def _made_up(self, order: Order) -> Coupled:
         ahead = () if self._task.front is None else self._task.front.members

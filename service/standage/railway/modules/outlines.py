@@ -6,23 +6,32 @@ from typing import Annotated
 
 import msgspec
 
-from standage.railway.terms.faults import Fault
 from standage.railway.terms.figures import LONGEST_MM
+from standage.shapes.faults import Fault
 
 MOST_CORNERS = 200
 
-Coordinate = Annotated[float, msgspec.Meta(ge=-LONGEST_MM, le=LONGEST_MM, description="A coordinate in millimetres.")]
-Corner = Annotated[
-    tuple[Coordinate, ...], msgspec.Meta(min_length=2, max_length=2, description="A corner as [x, y], in mm.")
+Coordinate = Annotated[
+    float,
+    msgspec.Meta(
+        ge=-LONGEST_MM, le=LONGEST_MM, description="A coordinate in millimetres."
+    ),
 ]
-Outline = Annotated[tuple[Corner, ...], msgspec.Meta(min_length=3, max_length=MOST_CORNERS)]
+Corner = Annotated[
+    tuple[Coordinate, ...],
+    msgspec.Meta(min_length=2, max_length=2, description="A corner as [x, y], in mm."),
+]
+Outline = Annotated[
+    tuple[Corner, ...], msgspec.Meta(min_length=3, max_length=MOST_CORNERS)
+]
 
 Point = Sequence[float]
 _Edge = tuple[Point, Point]
 
 
 def area_mm2(outline: Sequence[Point]) -> float:
-    """Return the area within an outline that never crosses itself, in mm², whichever way round its corners go.
+    """Return the area within an outline that never crosses itself, in mm², whichever
+    way round its corners go.
 
     **Source** derived: the trapezium rule, exact for straight edges.
 
@@ -34,15 +43,19 @@ def area_mm2(outline: Sequence[Point]) -> float:
 
 
 def outline_faults(outline: Sequence[Point]) -> Iterable[Fault]:
-    """Yield what is wrong with an outline: a corner given twice, no area, edges that cross or touch.
+    """Yield what is wrong with an outline: a corner given twice, no area, edges that
+    cross or touch.
 
-    The first corner is not repeated at the end. Pointers begin with the field ``outline``.
+    The first corner is not repeated at the end. Pointers begin with the field
+    ``outline``.
     """
     seen: set[tuple[float, ...]] = set()
     for position, corner in enumerate(outline):
         if tuple(corner) in seen:
             yield Fault(
-                code="repeated", message="this corner is in the outline already", pointer=f"/outline/{position}"
+                code="repeated",
+                message="this corner is in the outline already",
+                pointer=f"/outline/{position}",
             )
         seen.add(tuple(corner))
     if len(seen) < len(outline):
@@ -55,7 +68,10 @@ def outline_faults(outline: Sequence[Point]) -> Iterable[Fault]:
         )
     elif (crossed := next(_crossings(outline), None)) is not None:
         one, other = crossed
-        message = f"the edge after corner {one + 1} runs into the edge after corner {other + 1}"
+        message = (
+            f"the edge after corner {one + 1} runs into the edge after corner"
+            f" {other + 1}"
+        )
         yield Fault(code="crosses_itself", message=message, pointer="/outline")
 
 
@@ -64,7 +80,9 @@ def _edges(outline: Sequence[Point]) -> Iterator[_Edge]:
 
 
 def _crossings(outline: Sequence[Point]) -> Iterator[tuple[int, int]]:
-    """Yield the edges that meet elsewhere than at the corner they share, as places in the outline counted from 0."""
+    """Yield the edges that meet elsewhere than at the corner they share, as places in
+    the outline counted from 0.
+    """
     edges = list(_edges(outline))
     for (one, first), (other, second) in combinations(enumerate(edges), 2):
         apart = min(other - one, len(edges) - other + one)
@@ -85,8 +103,12 @@ def _touch(one: _Edge, other: _Edge) -> bool:
 def _fold_back(one: _Edge, other: _Edge) -> bool:
     """Tell whether two edges that share a corner lie one upon the other."""
     (shared,) = [corner for corner in one if corner in other]
-    end, far = (next(corner for corner in edge if corner != shared) for edge in (one, other))
-    ahead = (end[0] - shared[0]) * (far[0] - shared[0]) + (end[1] - shared[1]) * (far[1] - shared[1])
+    end, far = (
+        next(corner for corner in edge if corner != shared) for edge in (one, other)
+    )
+    ahead = (end[0] - shared[0]) * (far[0] - shared[0]) + (end[1] - shared[1]) * (
+        far[1] - shared[1]
+    )
     return _side(one, far) == 0 and ahead > 0
 
 
@@ -97,7 +119,9 @@ def _apart(one: _Edge, other: _Edge, axis: int) -> bool:
 
 
 def _side(edge: _Edge, point: Point) -> int:
-    """Return 1, 0 or -1 where ``point`` lies to the left of, on, or to the right of the line of ``edge``."""
+    """Return 1, 0 or -1 where ``point`` lies to the left of, on, or to the right of the
+    line of ``edge``.
+    """
     (from_x, from_y), (to_x, to_y) = edge[0][:2], edge[1][:2]
     turn = (to_x - from_x) * (point[1] - from_y) - (to_y - from_y) * (point[0] - from_x)
     return (turn > 0) - (turn < 0)

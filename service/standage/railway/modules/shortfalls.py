@@ -16,7 +16,9 @@ WORST_FIRST: tuple[StandardVerdict, ...] = ("fails", "cannot_tell", "waived", "m
 class Shortfall(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One thing that falls short of a rule, or that is not known and so may."""
 
-    verdict: Annotated[StandardVerdict, says("Whether it fails, is not known, or is waived.")]
+    verdict: Annotated[
+        StandardVerdict, says("Whether it fails, is not known, or is waived.")
+    ]
     code: Annotated[str, says("What is wrong, as a stable code.")]
     message: Annotated[str, says("What is wrong, in plain words.")]
     field: Annotated[str, says("The figure that it is about.")]
@@ -24,34 +26,58 @@ class Shortfall(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     value_mm: Annotated[float | None, says("The figure, in mm.")] = None
     limit_mm: Annotated[float | None, says("What the rule asks, in mm.")] = None
     amount_mm: Annotated[float | None, says("By how much it is missed, in mm.")] = None
-    plus_minus_mm: Annotated[float | None, says("How far off the figure may be, either way, in mm.")] = None
+    plus_minus_mm: Annotated[
+        float | None, says("How far off the figure may be, either way, in mm.")
+    ] = None
     value_g: Annotated[float | None, says("The figure, in grams.")] = None
     limit_g: Annotated[float | None, says("What the rule asks, in grams.")] = None
-    amount_g: Annotated[float | None, says("By how much it is missed, in grams.")] = None
+    amount_g: Annotated[float | None, says("By how much it is missed, in grams.")] = (
+        None
+    )
     value_mm2: Annotated[float | None, says("The figure, in mm².")] = None
     limit_mm2: Annotated[float | None, says("What the rule asks, in mm².")] = None
     value_number: Annotated[float | None, says("The number of points.")] = None
-    limit_number: Annotated[float | None, says("The least number that the rule asks.")] = None
-    amount_mm2: Annotated[float | None, says("By how much it is missed, in mm².")] = None
+    limit_number: Annotated[
+        float | None, says("The least number that the rule asks.")
+    ] = None
+    amount_mm2: Annotated[float | None, says("By how much it is missed, in mm².")] = (
+        None
+    )
 
 
 class RuleFailure(Shortfall, frozen=True, kw_only=True, omit_defaults=True):
     """A shortfall, the rule it is of, and the reason why it is waived where it is."""
 
     rule: Annotated[RuleKind, says("The sort of rule.")]
-    rule_number: Annotated[int, says("Its place in the standard's list, counted from 1.")]
+    rule_number: Annotated[
+        int, says("Its place in the standard's list, counted from 1.")
+    ]
     rule_id: Annotated[str | None, says("Its id, where it has one.")] = None
-    waived_because: Annotated[str | None, says("Why the club lets this one off.")] = None
+    waived_because: Annotated[str | None, says("Why the club lets this one off.")] = (
+        None
+    )
 
 
 Waived = Mapping[int, str]
 """The reasons of the waivers of one subject, by the rule's place counted from 0."""
 
 
-def weighed(rules: Sequence[StandardRule], found: Iterable[tuple[int, Shortfall]], waived: Waived) -> list[RuleFailure]:
-    """Return each shortfall of the rule at its place, worst first; a waiver changes the verdict and no figure."""
-    failures = [_of_rule(rules[place], place, shortfall, waived.get(place)) for place, shortfall in found]
-    return sorted(failures, key=lambda failure: (WORST_FIRST.index(failure.verdict), failure.rule_number))
+def weighed(
+    rules: Sequence[StandardRule],
+    found: Iterable[tuple[int, Shortfall]],
+    waived: Waived,
+) -> list[RuleFailure]:
+    """Return each shortfall of the rule at its place, worst first; a waiver changes the
+    verdict and no figure.
+    """
+    failures = [
+        _of_rule(rules[place], place, shortfall, waived.get(place))
+        for place, shortfall in found
+    ]
+    return sorted(
+        failures,
+        key=lambda failure: (WORST_FIRST.index(failure.verdict), failure.rule_number),
+    )
 
 
 def standard_verdict(failures: Iterable[RuleFailure]) -> StandardVerdict:
@@ -59,8 +85,16 @@ def standard_verdict(failures: Iterable[RuleFailure]) -> StandardVerdict:
     return worst((failure.verdict for failure in failures), order=WORST_FIRST)
 
 
-def _of_rule(rule: StandardRule, place: int, shortfall: Shortfall, reason: str | None) -> RuleFailure:
+def _of_rule(
+    rule: StandardRule, place: int, shortfall: Shortfall, reason: str | None
+) -> RuleFailure:
     figures = {name: getattr(shortfall, name) for name in Shortfall.__struct_fields__}
     if reason is not None:
         figures["verdict"] = "waived"
-    return RuleFailure(**figures, rule=kind_of(rule), rule_number=place + 1, rule_id=rule.id, waived_because=reason)
+    return RuleFailure(
+        **figures,
+        rule=kind_of(rule),
+        rule_number=place + 1,
+        rule_id=rule.id,
+        waived_because=reason,
+    )

@@ -1,6 +1,8 @@
-"""The rules that a club may hold its modules and trains to, and the waivers that let one off.
+"""The rules that a club may hold its modules and trains to, and the waivers that let
+one off.
 
-A rule is told by its field ``rule``. What it holds against which figure is in ``standards``.
+A rule is told by its field ``rule``. What it holds against which figure is in
+``standards``.
 """
 
 from collections.abc import Iterable, Sequence
@@ -17,27 +19,47 @@ from standage.railway.modules.boards import (
     WireArea,
     pins_listed_twice,
 )
-from standage.railway.terms.faults import Fault, Ruled
-from standage.railway.terms.figures import IdOrName, Length, Mass, Name, Note, Radius, Room, Tolerance, says
+from standage.railway.terms.figures import (
+    IdOrName,
+    Length,
+    Mass,
+    Name,
+    Note,
+    Radius,
+    Room,
+    Tolerance,
+    says,
+)
+from standage.shapes.faults import Fault, Ruled
 
 MOST_RULES = 50
 MOST_WAIVERS = 500
 
-RuleName = Annotated[str, msgspec.Meta(min_length=1, max_length=40, pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]*(?!\n)$")]
+RuleName = Annotated[
+    str,
+    msgspec.Meta(
+        min_length=1, max_length=40, pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]*(?!\n)$"
+    ),
+]
 RulePlace = Annotated[int, msgspec.Meta(ge=1, le=MOST_RULES)]
 
 
 class _Rule(Ruled, frozen=True, kw_only=True, tag_field="rule"):
     """What every rule has."""
 
-    id: Annotated[RuleName | None, says("A short name of the rule, for waivers to refer to: R1, height.")] = None
+    id: Annotated[
+        RuleName | None,
+        says("A short name of the rule, for waivers to refer to: R1, height."),
+    ] = None
 
 
 class LeastRadius(_Rule, frozen=True, kw_only=True, tag="least_radius"):
     """The sharpest curve of a module, everywhere or on one class of line."""
 
     radius_mm: Annotated[Radius, says("The least radius, in mm.")]
-    class_of_line: Annotated[LineClass | None, says("On which class of line; on all, if not given.")] = None
+    class_of_line: Annotated[
+        LineClass | None, says("On which class of line; on all, if not given.")
+    ] = None
 
 
 class LongestTrain(_Rule, frozen=True, kw_only=True, tag="longest_train"):
@@ -50,13 +72,17 @@ class RailHeight(_Rule, frozen=True, kw_only=True, tag="rail_height"):
     """The height of the rails above the floor at every end."""
 
     height_mm: Annotated[Length, says("From the floor to the top of the rails, in mm.")]
-    plus_minus_mm: Annotated[Tolerance, says("How far off it may be, either way, in mm.")] = 0.0
+    plus_minus_mm: Annotated[
+        Tolerance, says("How far off it may be, either way, in mm.")
+    ] = 0.0
 
 
 class RailStep(_Rule, frozen=True, kw_only=True, tag="rail_step"):
     """How much the rails may rise or fall from one end of a module to another."""
 
-    step_mm: Annotated[Room, says("The greatest difference between the heights of two ends, in mm.")]
+    step_mm: Annotated[
+        Room, says("The greatest difference between the heights of two ends, in mm.")
+    ]
 
 
 class EndStraight(_Rule, frozen=True, kw_only=True, tag="end_straight"):
@@ -68,8 +94,12 @@ class EndStraight(_Rule, frozen=True, kw_only=True, tag="end_straight"):
 class Spacing(_Rule, frozen=True, kw_only=True, tag="spacing"):
     """The spacing of neighbouring tracks at every end."""
 
-    spacing_mm: Annotated[Length, says("Between the centre lines of neighbouring tracks, in mm.")]
-    plus_minus_mm: Annotated[Tolerance, says("How far off it may be, either way, in mm.")] = 0.0
+    spacing_mm: Annotated[
+        Length, says("Between the centre lines of neighbouring tracks, in mm.")
+    ]
+    plus_minus_mm: Annotated[
+        Tolerance, says("How far off it may be, either way, in mm.")
+    ] = 0.0
 
 
 class TrackPlace(_Rule, frozen=True, kw_only=True, tag="track_place"):
@@ -78,35 +108,64 @@ class TrackPlace(_Rule, frozen=True, kw_only=True, tag="track_place"):
     offsets_mm: Annotated[
         tuple[Offset, ...],
         msgspec.Meta(min_length=1, max_length=MOST_TRACKS),
-        says("The places for tracks, from the middle of the end to a centre line, in mm; to the right is more."),
+        says(
+            "The places for tracks, from the middle of the end to a centre line, in mm;"
+            " to the right is more."
+        ),
     ]
-    plus_minus_mm: Annotated[Tolerance, says("How far off its place a track may lie, either way, in mm.")] = 0.0
+    plus_minus_mm: Annotated[
+        Tolerance, says("How far off its place a track may lie, either way, in mm.")
+    ] = 0.0
 
     def rules(self) -> Iterable[Fault]:
         """Each place is named once."""
         if len(set(self.offsets_mm)) < len(self.offsets_mm):
-            yield Fault(code="repeated", message="names the same place twice", pointer="/offsets_mm")
+            yield Fault(
+                code="repeated",
+                message="names the same place twice",
+                pointer="/offsets_mm",
+            )
 
 
 class HeightSteps(_Rule, frozen=True, kw_only=True, tag="height_steps"):
-    """The heights at which an end may stand: one height, and whole steps above or below it."""
+    """The heights at which an end may stand: one height, and whole steps above or below
+    it.
+    """
 
-    height_mm: Annotated[Length, says("The height from which the steps are counted, floor to the top of the rails.")]
+    height_mm: Annotated[
+        Length,
+        says(
+            "The height from which the steps are counted, floor to the top of the"
+            " rails."
+        ),
+    ]
     step_mm: Annotated[Length, says("How high one step is, in mm.")]
-    plus_minus_mm: Annotated[Tolerance, says("How far off such a height it may be, either way, in mm.")] = 0.0
+    plus_minus_mm: Annotated[
+        Tolerance, says("How far off such a height it may be, either way, in mm.")
+    ] = 0.0
 
     def rules(self) -> Iterable[Fault]:
         """Between two steps there is room for a height that is none."""
         if 2 * self.plus_minus_mm >= self.step_mm:
-            message = f"lets every height pass: it must be less than half of the step of {self.step_mm:g} mm"
+            message = (
+                "lets every height pass: it must be less than half of the step of"
+                f" {self.step_mm:g} mm"
+            )
             yield Fault(code="contradiction", message=message, pointer="/plus_minus_mm")
 
 
 class LeastPointsNumber(_Rule, frozen=True, kw_only=True, tag="least_points_number"):
-    """The sharpest points of a module, everywhere or on one class of line, by their number."""
+    """The sharpest points of a module, everywhere or on one class of line, by their
+    number.
+    """
 
-    number: Annotated[PointsNumber, says("The least number: 6 for No. 6 and easier, 9 for 1:9 and easier.")]
-    class_of_line: Annotated[LineClass | None, says("On which class of line; on all, if not given.")] = None
+    number: Annotated[
+        PointsNumber,
+        says("The least number: 6 for No. 6 and easier, 9 for 1:9 and easier."),
+    ]
+    class_of_line: Annotated[
+        LineClass | None, says("On which class of line; on all, if not given.")
+    ] = None
 
 
 class Connector(_Rule, frozen=True, kw_only=True, tag="connector"):
@@ -167,20 +226,34 @@ RuleKind = Literal[
 class Waiver(Ruled, frozen=True, kw_only=True):
     """That one module or train is let off one rule, and why."""
 
-    rule: Annotated[RulePlace | RuleName, says("The rule: by its id, or by its place in the list, counted from 1.")]
+    rule: Annotated[
+        RulePlace | RuleName,
+        says("The rule: by its id, or by its place in the list, counted from 1."),
+    ]
     module_id: Annotated[IdOrName | None, says("The module that is let off.")] = None
     train_id: Annotated[IdOrName | None, says("The train that is let off.")] = None
-    reason: Annotated[Annotated[Note, msgspec.Meta(min_length=1)], says("Why, and what is done about it.")]
+    reason: Annotated[
+        Annotated[Note, msgspec.Meta(min_length=1)],
+        says("Why, and what is done about it."),
+    ]
 
     def rules(self) -> Iterable[Fault]:
         """It is about one module or one train."""
         if (self.module_id is None) == (self.train_id is None):
-            yield Fault(code="one_or_the_other", message="name either a module or a train", pointer="/module_id")
+            yield Fault(
+                code="one_or_the_other",
+                message="name either a module or a train",
+                pointer="/module_id",
+            )
         if not self.reason.strip():
-            yield Fault(code="too_short", message="must not be empty", pointer="/reason")
+            yield Fault(
+                code="too_short", message="must not be empty", pointer="/reason"
+            )
 
 
-Rules = Annotated[tuple[StandardRule, ...], msgspec.Meta(min_length=1, max_length=MOST_RULES)]
+Rules = Annotated[
+    tuple[StandardRule, ...], msgspec.Meta(min_length=1, max_length=MOST_RULES)
+]
 Waivers = Annotated[tuple[Waiver, ...], msgspec.Meta(max_length=MOST_WAIVERS)]
 
 
@@ -211,7 +284,8 @@ def is_about_trains(rule: StandardRule) -> bool:
 
 
 def rule_meant(rules: Sequence[StandardRule], meant: int | str) -> int | None:
-    """Return the place, counted from 0, of the rule that a waiver means; None where there is none.
+    """Return the place, counted from 0, of the rule that a waiver means; None where
+    there is none.
 
     >>> rule_meant([BoardMass(mass_g=25000, id="mass")], "mass"), rule_meant([BoardMass(mass_g=25000)], 2)
     (0, None)
@@ -221,24 +295,44 @@ def rule_meant(rules: Sequence[StandardRule], meant: int | str) -> int | None:
     return next((place for place, rule in enumerate(rules) if rule.id == meant), None)
 
 
-def rules_at_odds(rules: Sequence[StandardRule], waivers: Sequence[Waiver]) -> Iterable[Fault]:
-    """Yield ids used twice, and waivers of no rule, of a rule about others, or given twice."""
+def rules_at_odds(
+    rules: Sequence[StandardRule], waivers: Sequence[Waiver]
+) -> Iterable[Fault]:
+    """Yield ids used twice, and waivers of no rule, of a rule about others, or given
+    twice.
+    """
     seen: set[str] = set()
     for position, rule in enumerate(rules):
         if rule.id is not None and rule.id in seen:
-            yield Fault(code="repeated", message=f"there is a rule {rule.id} already", pointer=f"/rules/{position}/id")
+            yield Fault(
+                code="repeated",
+                message=f"there is a rule {rule.id} already",
+                pointer=f"/rules/{position}/id",
+            )
         seen |= {rule.id} if rule.id is not None else set()
     given: set[tuple[int, str | None, str | None]] = set()
     for position, waiver in enumerate(waivers):
         pointer = f"/waivers/{position}"
         place = rule_meant(rules, waiver.rule)
         if place is None:
-            yield Fault(code="no_such_rule", message=f"there is no rule {waiver.rule}", pointer=f"{pointer}/rule")
+            yield Fault(
+                code="no_such_rule",
+                message=f"there is no rule {waiver.rule}",
+                pointer=f"{pointer}/rule",
+            )
             continue
         if is_about_trains(rules[place]) != (waiver.train_id is not None):
             about = "trains" if is_about_trains(rules[place]) else "modules"
             field = "module_id" if waiver.train_id is None else "train_id"
-            yield Fault(code="contradiction", message=f"the rule is about {about}", pointer=f"{pointer}/{field}")
+            yield Fault(
+                code="contradiction",
+                message=f"the rule is about {about}",
+                pointer=f"{pointer}/{field}",
+            )
         if (place, waiver.module_id, waiver.train_id) in given:
-            yield Fault(code="repeated", message="this was waived already", pointer=f"{pointer}/rule")
+            yield Fault(
+                code="repeated",
+                message="this was waived already",
+                pointer=f"{pointer}/rule",
+            )
         given.add((place, waiver.module_id, waiver.train_id))

@@ -1,4 +1,6 @@
-"""Whether the connectors of two module ends go together, pin by pin. Low voltage only."""
+"""Whether the connectors of two module ends go together, pin by pin. Low voltage
+only.
+"""
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
@@ -10,11 +12,14 @@ from standage.railway.terms.reasons import Reason
 MOST_VOLTS = 50.0
 """Above it an alternating voltage is no longer extra-low. **Source** IEC 61140."""
 CAUTION = (
-    "This compares what was written down: test for short circuits with a meter before power is on. These "
-    "connectors are for low voltage only; for mains follow local rules and ask a licensed electrician."
+    "This compares what was written down: test for short circuits with a meter before"
+    " power is on. These connectors are for low voltage only; for mains follow local"
+    " rules and ask a licensed electrician."
 )
 
-_VOLTS = re.compile(r"(?<![\w.])(\d+(?:[.,]\d+)?) ?(k?)v(?:olts?|ac|dc)?\b", re.IGNORECASE)
+_VOLTS = re.compile(
+    r"(?<![\w.])(\d+(?:[.,]\d+)?) ?(k?)v(?:olts?|ac|dc)?\b", re.IGNORECASE
+)
 _MAINS = re.compile(r"\bmains\b", re.IGNORECASE)
 _RETURN = re.compile(r"\b(?:common|return|earth|ground|0 ?v)\b", re.IGNORECASE)
 _RAIL = re.compile(r"\brails?\b", re.IGNORECASE)
@@ -24,8 +29,9 @@ _SIDE = re.compile(r"\b(left|right)\b", re.IGNORECASE)
 def by_wiring(one: JoinEnd, other: JoinEnd) -> Iterator[JoinFinding]:
     """Yield what the connectors say; nothing where neither end says that it has one.
 
-    Another sort of connector and a pin that carries something else do not join; a pin that only one end lists asks for
-    care; a connector or a list of pins that only one end gives is ``cannot_tell``. What is no low voltage never joins.
+    Another sort of connector and a pin that carries something else do not join; a pin
+    that only one end lists asks for care; a connector or a list of pins that only one
+    end gives is ``cannot_tell``. What is no low voltage never joins.
     """
     yield from (finding for end in (one, other) for finding in _not_low_voltage(end))
     if one.connector is None or other.connector is None:
@@ -36,34 +42,53 @@ def by_wiring(one: JoinEnd, other: JoinEnd) -> Iterator[JoinFinding]:
         return
     if _words(one.connector.type) != _words(other.connector.type):
         message = (
-            f"{one.name} has a connector of the sort {one.connector.type}, {other.name} one of {other.connector.type}: "
-            "a lead that goes from one to the other is needed"
+            f"{one.name} has a connector of the sort {one.connector.type}, {other.name}"
+            f" one of {other.connector.type}: a lead that goes from one to the other is"
+            " needed"
         )
-        yield JoinFinding(verdict="does_not_join", reason=Reason(code="connector_differs", message=message))
+        yield JoinFinding(
+            verdict="does_not_join",
+            reason=Reason(code="connector_differs", message=message),
+        )
     elif one.connector.pins or other.connector.pins:
         yield from _pin_by_pin(one, one.connector, other, other.connector)
 
 
-def _pin_by_pin(one: JoinEnd, its: EndConnector, other: JoinEnd, others: EndConnector) -> Iterator[JoinFinding]:
+def _pin_by_pin(
+    one: JoinEnd, its: EndConnector, other: JoinEnd, others: EndConnector
+) -> Iterator[JoinFinding]:
     if not its.pins or not others.pins:
         silent = other if its.pins else one
-        yield _cannot_tell("connector.pins", f"{silent.name}: write down what each pin of its connector carries")
+        yield _cannot_tell(
+            "connector.pins",
+            f"{silent.name}: write down what each pin of its connector carries",
+        )
         return
     here, there = _carried(its.pins), _carried(others.pins)
     yield from _differing(one, here, other, there)
     yield from _ending(one, here, other, there)
     yield from _ending(other, there, one, here)
-    sides = sorted(key for key in here.keys() & there.keys() if _told_by_side(here[key].carries, there[key].carries))
+    sides = sorted(
+        key
+        for key in here.keys() & there.keys()
+        if _told_by_side(here[key].carries, there[key].carries)
+    )
     if sides:
         message = (
-            f"left and right on {_pins(sides)} change places with the module one looks from: test with a meter, and "
-            "write front and back instead"
+            f"left and right on {_pins(sides)} change places with the module one looks"
+            " from: test with a meter, and write front and back instead"
         )
-        yield JoinFinding(verdict="joins_with_care", reason=Reason(code="left_or_right", message=message))
+        yield JoinFinding(
+            verdict="joins_with_care",
+            reason=Reason(code="left_or_right", message=message),
+        )
 
 
 def _differing(
-    one: JoinEnd, here: Mapping[str, ConnectorPin], other: JoinEnd, there: Mapping[str, ConnectorPin]
+    one: JoinEnd,
+    here: Mapping[str, ConnectorPin],
+    other: JoinEnd,
+    there: Mapping[str, ConnectorPin],
 ) -> Iterator[JoinFinding]:
     wrong = [
         key
@@ -74,47 +99,94 @@ def _differing(
     ]
     for key in sorted(wrong, key=_in_order):
         first, second = here[key].carries, there[key].carries
-        message = f"pin {here[key].pin} carries {first} in {one.name} but {second} in {other.name}"
+        message = (
+            f"pin {here[key].pin} carries {first} in {one.name} but {second} in"
+            f" {other.name}"
+        )
         code, warning = _what_becomes(first, second)
-        swapped = next((match for match in wrong if match != key and _exchanged(here, there, key, match)), None)
-        changed = "" if swapped is None else f"; pins {here[key].pin} and {here[swapped].pin} have changed places"
-        reason = Reason(code=code, message=f"{message}{changed}{warning}", field=f"pin {here[key].pin}")
+        swapped = next(
+            (
+                match
+                for match in wrong
+                if match != key and _exchanged(here, there, key, match)
+            ),
+            None,
+        )
+        changed = (
+            ""
+            if swapped is None
+            else f"; pins {here[key].pin} and {here[swapped].pin} have changed places"
+        )
+        reason = Reason(
+            code=code,
+            message=f"{message}{changed}{warning}",
+            field=f"pin {here[key].pin}",
+        )
         yield JoinFinding(verdict="does_not_join", reason=reason)
 
 
 def _what_becomes(first: str, second: str) -> tuple[str, str]:
-    """Return the code and the warning for a pin that carries one thing here and another there."""
+    """Return the code and the warning for a pin that carries one thing here and another
+    there.
+    """
     if bool(_RETURN.search(first)) != bool(_RETURN.search(second)):
-        return "return_crossed", ": a common return would meet a feed, which is a short circuit"
+        return (
+            "return_crossed",
+            ": a common return would meet a feed, which is a short circuit",
+        )
     if _RAIL.search(first) and _RAIL.search(second):
-        return "polarity_crossed", ": the rails would change places, so trains stop or short-circuit at the joint"
+        return (
+            "polarity_crossed",
+            (
+                ": the rails would change places, so trains stop or short-circuit at"
+                " the joint"
+            ),
+        )
     return "pin_differs", ""
 
 
-def _exchanged(here: Mapping[str, ConnectorPin], there: Mapping[str, ConnectorPin], one: str, other: str) -> bool:
-    return _words(here[one].carries) == _words(there[other].carries) and _words(here[other].carries) == _words(
-        there[one].carries
-    )
+def _exchanged(
+    here: Mapping[str, ConnectorPin],
+    there: Mapping[str, ConnectorPin],
+    one: str,
+    other: str,
+) -> bool:
+    return _words(here[one].carries) == _words(there[other].carries) and _words(
+        here[other].carries
+    ) == _words(there[one].carries)
 
 
 def _ending(
-    end: JoinEnd, here: Mapping[str, ConnectorPin], facing: JoinEnd, there: Mapping[str, ConnectorPin]
+    end: JoinEnd,
+    here: Mapping[str, ConnectorPin],
+    facing: JoinEnd,
+    there: Mapping[str, ConnectorPin],
 ) -> Iterator[JoinFinding]:
     for key in sorted(here.keys() - there.keys(), key=_in_order):
-        message = f"pin {here[key].pin} carries {here[key].carries} in {end.name}; {facing.name} has nothing on it"
-        reason = Reason(code="pin_ends_there", message=message, field=f"pin {here[key].pin}")
+        message = (
+            f"pin {here[key].pin} carries {here[key].carries} in {end.name};"
+            f" {facing.name} has nothing on it"
+        )
+        reason = Reason(
+            code="pin_ends_there", message=message, field=f"pin {here[key].pin}"
+        )
         yield JoinFinding(verdict="joins_with_care", reason=reason)
 
 
 def _not_low_voltage(end: JoinEnd) -> Iterator[JoinFinding]:
     pins = () if end.connector is None else end.connector.pins
     for pin in pins:
-        if _MAINS.search(pin.carries) or any(volts > MOST_VOLTS for volts in _volts_in(pin.carries)):
+        if _MAINS.search(pin.carries) or any(
+            volts > MOST_VOLTS for volts in _volts_in(pin.carries)
+        ):
             message = (
-                f"pin {pin.pin} of {end.name} carries {pin.carries}: that is not low voltage and must not go through "
-                "this connector; ask a licensed electrician"
+                f"pin {pin.pin} of {end.name} carries {pin.carries}: that is not low"
+                " voltage and must not go through this connector; ask a licensed"
+                " electrician"
             )
-            reason = Reason(code="not_low_voltage", message=message, field=f"pin {pin.pin}")
+            reason = Reason(
+                code="not_low_voltage", message=message, field=f"pin {pin.pin}"
+            )
             yield JoinFinding(verdict="does_not_join", reason=reason)
 
 
@@ -124,10 +196,12 @@ def _volts_in(text: str) -> Iterator[float]:
 
 
 def _told_by_side(first: str, second: str) -> bool:
-    """Tell whether two pins carry the same but for left and right, which nobody can judge from afar."""
-    return bool(_SIDE.search(first) and _SIDE.search(second)) and _words(_SIDE.sub("", first)) == _words(
-        _SIDE.sub("", second)
-    )
+    """Tell whether two pins carry the same but for left and right, which nobody can
+    judge from afar.
+    """
+    return bool(_SIDE.search(first) and _SIDE.search(second)) and _words(
+        _SIDE.sub("", first)
+    ) == _words(_SIDE.sub("", second))
 
 
 def _carried(pins: Iterable[ConnectorPin]) -> dict[str, ConnectorPin]:
@@ -143,8 +217,14 @@ def _in_order(key: str) -> tuple[int, str]:
 
 
 def _pins(keys: list[str]) -> str:
-    return f"{'pin' if len(keys) == 1 else 'pins'} {', '.join(sorted(keys, key=_in_order))}"
+    return (
+        f"{'pin' if len(keys) == 1 else 'pins'}"
+        f" {', '.join(sorted(keys, key=_in_order))}"
+    )
 
 
 def _cannot_tell(field: str, message: str) -> JoinFinding:
-    return JoinFinding(verdict="cannot_tell", reason=Reason(code="missing_figure", message=message, field=field))
+    return JoinFinding(
+        verdict="cannot_tell",
+        reason=Reason(code="missing_figure", message=message, field=field),
+    )

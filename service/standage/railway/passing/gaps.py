@@ -1,10 +1,12 @@
 """Two tracks side by side: how near the bodies on them come to each other.
 
-On concentric curves a body on the outer track stands nearest where its inner edge crosses the middle of its pivots, and
-one on the inner track where its outer corner swings out, so their least gap is
-``spacing − stands_in(outer body) − stands_out(inner body)``: it is reached when corner and middle lie on one radius,
-and no other place of the two along their tracks brings them nearer. What either body does to the gap does not depend on
-the other, so the worst of all pairs is the worst outer body beside the worst inner one. **Source** derived.
+On concentric curves a body on the outer track stands nearest where its inner edge
+crosses the middle of its pivots, and one on the inner track where its outer corner
+swings out, so their least gap is ``spacing − stands_in(outer body) − stands_out(inner
+body)``: it is reached when corner and middle lie on one radius, and no other place of
+the two along their tracks brings them nearer. What either body does to the gap does not
+depend on the other, so the worst of all pairs is the worst outer body beside the worst
+inner one. **Source** derived.
 
 A radius of ``inf`` is straight track. Half of each width's ± makes the ± of a pair.
 """
@@ -27,7 +29,8 @@ _MICRO = 1e6
 
 
 class Passer(msgspec.Struct, frozen=True, kw_only=True):
-    """One body that passes others; all lengths in mm, the half-length to the end farther from the pivots' middle.
+    """One body that passes others; all lengths in mm, the half-length to the end
+    farther from the pivots' middle.
 
     ``pivots_given`` tells whether its pivots were measured rather than guessed.
     """
@@ -42,15 +45,27 @@ class Passer(msgspec.Struct, frozen=True, kw_only=True):
 
     def stands_on(self, radius_mm: float) -> bool:
         """Tell whether it can stand on a curve of that radius at all."""
-        return stands_on(radius_mm, pivots_mm=self.pivots_mm, bogie_wheelbase_mm=self.bogie_wheelbase_mm)
+        return stands_on(
+            radius_mm,
+            pivots_mm=self.pivots_mm,
+            bogie_wheelbase_mm=self.bogie_wheelbase_mm,
+        )
 
     def stands_in_mm(self, radius_mm: float) -> float:
-        """Return how far it reaches inwards from the centre line of a track of that radius."""
-        throw_mm = centre_throw_mm(radius_mm, pivots_mm=self.pivots_mm, bogie_wheelbase_mm=self.bogie_wheelbase_mm)
+        """Return how far it reaches inwards from the centre line of a track of that
+        radius.
+        """
+        throw_mm = centre_throw_mm(
+            radius_mm,
+            pivots_mm=self.pivots_mm,
+            bogie_wheelbase_mm=self.bogie_wheelbase_mm,
+        )
         return self.width_mm / 2 + throw_mm
 
     def stands_out_mm(self, radius_mm: float) -> float:
-        """Return how far its worse end reaches outwards from the centre line of a track of that radius."""
+        """Return how far its worse end reaches outwards from the centre line of a track
+        of that radius.
+        """
         throw_mm = end_throw_mm(
             radius_mm,
             pivots_mm=self.pivots_mm,
@@ -79,11 +94,15 @@ class Pair(msgspec.Struct, frozen=True, kw_only=True):
 
     def tidied(self) -> "Pair":
         """Return the pair as it is answered, without the dust of binary fractions."""
-        return msgspec.structs.replace(self, gap_mm=tidy(self.gap_mm), plus_minus_mm=tidy(self.plus_minus_mm))
+        return msgspec.structs.replace(
+            self, gap_mm=tidy(self.gap_mm), plus_minus_mm=tidy(self.plus_minus_mm)
+        )
 
 
 class Tracks(msgspec.Struct, frozen=True, kw_only=True):
-    """Two tracks with one centre: the inner one's radius (``inf`` where straight) and the spacing, in mm."""
+    """Two tracks with one centre: the inner one's radius (``inf`` where straight) and
+    the spacing, in mm.
+    """
 
     inner_radius_mm: float
     spacing_mm: float
@@ -95,15 +114,25 @@ class Tracks(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def nearest_pairs(
-    passers: Sequence[Passer], tracks: Tracks, *, doubt: Literal[-1, 0, 1] = 0, most: int = 1
+    passers: Sequence[Passer],
+    tracks: Tracks,
+    *,
+    doubt: Literal[-1, 0, 1] = 0,
+    most: int = 1,
 ) -> tuple[Pair, ...]:
-    """Return the ``most`` pairs of vehicles that come nearest, the nearest first; a vehicle meets its like as well.
+    """Return the ``most`` pairs of vehicles that come nearest, the nearest first; a
+    vehicle meets its like as well.
 
-    ``doubt`` says by what the pairs are put in order: 0 the gap itself, 1 the gap less its ±, -1 the gap and its ±.
-    A body that cannot stand on one of the tracks is left out there.
+    ``doubt`` says by what the pairs are put in order: 0 the gap itself, 1 the gap less
+    its ±, -1 the gap and its ±. A body that cannot stand on one of the tracks is left
+    out there.
     """
-    outer = _farthest(passers, Passer.stands_in_mm, radius_mm=tracks.outer_radius_mm, doubt=doubt)[:most]
-    inner = _farthest(passers, Passer.stands_out_mm, radius_mm=tracks.inner_radius_mm, doubt=doubt)[:most]
+    outer = _farthest(
+        passers, Passer.stands_in_mm, radius_mm=tracks.outer_radius_mm, doubt=doubt
+    )[:most]
+    inner = _farthest(
+        passers, Passer.stands_out_mm, radius_mm=tracks.inner_radius_mm, doubt=doubt
+    )[:most]
     found = [
         (
             outer_mm + inner_mm,
@@ -122,9 +151,15 @@ def nearest_pairs(
 
 
 def _farthest(
-    passers: Sequence[Passer], stands: Callable[[Passer, float], float], *, radius_mm: float, doubt: int
+    passers: Sequence[Passer],
+    stands: Callable[[Passer, float], float],
+    *,
+    radius_mm: float,
+    doubt: int,
 ) -> list[tuple[float, float, Passer]]:
-    """Return each vehicle's worst body as (how far with its doubt, how far, body), the farthest first."""
+    """Return each vehicle's worst body as (how far with its doubt, how far, body), the
+    farthest first.
+    """
     worst: dict[str, tuple[float, float, Passer]] = {}
     for passer in passers:
         if passer.stands_on(radius_mm):
@@ -135,10 +170,14 @@ def _farthest(
     return sorted(worst.values(), key=lambda each: -each[0])
 
 
-def verdict_of(passers: Sequence[Passer], tracks: Tracks, *, margin_mm: float) -> tuple[PassingVerdict, Pair | None]:
-    """Return whether all pairs are clear, and the pair that decides it; cannot_tell without any pair.
+def verdict_of(
+    passers: Sequence[Passer], tracks: Tracks, *, margin_mm: float
+) -> tuple[PassingVerdict, Pair | None]:
+    """Return whether all pairs are clear, and the pair that decides it; cannot_tell
+    without any pair.
 
-    ``fouls`` where some pair overlaps beyond its ±, ``clear`` where every gap less its ± keeps the margin.
+    ``fouls`` where some pair overlaps beyond its ±, ``clear`` where every gap less its
+    ± keeps the margin.
     """
     for pair in nearest_pairs(passers, tracks, doubt=-1):
         if pair.overlaps():
@@ -148,40 +187,62 @@ def verdict_of(passers: Sequence[Passer], tracks: Tracks, *, margin_mm: float) -
     return "cannot_tell", None
 
 
-def spacing_needed_mm(passers: Iterable[Passer], *, inner_radius_mm: float, margin_mm: float) -> float:
-    """Return the least spacing at which every pair keeps the margin beyond its ±, rounded up to a millionth.
+def spacing_needed_mm(
+    passers: Iterable[Passer], *, inner_radius_mm: float, margin_mm: float
+) -> float:
+    """Return the least spacing at which every pair keeps the margin beyond its ±,
+    rounded up to a millionth.
 
-    The outer track's radius grows with the spacing, so the outer body's throw shrinks: solved exactly. Raises
-    ValueError for a body that cannot stand on the inner track.
+    The outer track's radius grows with the spacing, so the outer body's throw shrinks:
+    solved exactly. Raises ValueError for a body that cannot stand on the inner track.
     """
     bodies = tuple(passers)
-    inner_mm = max(body.stands_out_mm(inner_radius_mm) + body.width_plus_minus_mm / 2 for body in bodies)
+    inner_mm = max(
+        body.stands_out_mm(inner_radius_mm) + body.width_plus_minus_mm / 2
+        for body in bodies
+    )
     needed_mm = max(
-        _spacing_for(body, inner_radius_mm=inner_radius_mm, beyond_mm=inner_mm + margin_mm) for body in bodies
+        _spacing_for(
+            body, inner_radius_mm=inner_radius_mm, beyond_mm=inner_mm + margin_mm
+        )
+        for body in bodies
     )
     return ceil(needed_mm * _MICRO) / _MICRO
 
 
 def _spacing_for(body: Passer, *, inner_radius_mm: float, beyond_mm: float) -> float:
-    """Return the spacing that puts the inner edge of ``body`` just ``beyond_mm`` outside the inner centre line."""
+    """Return the spacing that puts the inner edge of ``body`` just ``beyond_mm``
+    outside the inner centre line.
+    """
     half_span_mm = hypot(body.pivots_mm, body.bogie_wheelbase_mm) / 2
     middle_mm = beyond_mm + (body.width_mm + body.width_plus_minus_mm) / 2
     from_centre_mm = inner_radius_mm + middle_mm
-    return middle_mm + half_span_mm**2 / (hypot(from_centre_mm, half_span_mm) + from_centre_mm)
+    return middle_mm + half_span_mm**2 / (
+        hypot(from_centre_mm, half_span_mm) + from_centre_mm
+    )
 
 
-def least_inner_radius_mm(passers: Iterable[Passer], *, spacing_mm: float, margin_mm: float) -> float | None:
-    """Return the least inner radius from which on every larger one keeps the margin beyond each pair's ±.
+def least_inner_radius_mm(
+    passers: Iterable[Passer], *, spacing_mm: float, margin_mm: float
+) -> float | None:
+    """Return the least inner radius from which on every larger one keeps the margin
+    beyond each pair's ±.
 
-    Where any radius that the wheels can stand on will do, that least one. None where not even a radius of a kilometre
-    does. Found to 0.001 mm, on the safe side, by cutting the radii into stretches that are proved clear from the large
-    end down: over a stretch both throws' growing parts are taken at its sharp end and their shrinking part at its easy
-    end, so a gap that does not shrink steadily cannot hide a bad radius.
+    Where any radius that the wheels can stand on will do, that least one. None where
+    not even a radius of a kilometre does. Found to 0.001 mm, on the safe side, by
+    cutting the radii into stretches that are proved clear from the large end down: over
+    a stretch both throws' growing parts are taken at its sharp end and their shrinking
+    part at its easy end, so a gap that does not shrink steadily cannot hide a bad
+    radius.
     """
     bodies = tuple(passers)
-    floor_mm = max(hypot(body.pivots_mm, body.bogie_wheelbase_mm) / 2 for body in bodies)
+    floor_mm = max(
+        hypot(body.pivots_mm, body.bogie_wheelbase_mm) / 2 for body in bodies
+    )
     room_mm = spacing_mm - margin_mm
-    if not _clear_between(bodies, LONGEST_MM, inf, spacing_mm=spacing_mm, room_mm=room_mm):
+    if not _clear_between(
+        bodies, LONGEST_MM, inf, spacing_mm=spacing_mm, room_mm=room_mm
+    ):
         return None
     clear_from_mm = LONGEST_MM
     stretches = [(floor_mm, LONGEST_MM)]
@@ -189,23 +250,41 @@ def least_inner_radius_mm(passers: Iterable[Passer], *, spacing_mm: float, margi
         if not stretches:
             break
         low_mm, high_mm = stretches.pop()
-        if _clear_between(bodies, low_mm, high_mm, spacing_mm=spacing_mm, room_mm=room_mm):
+        if _clear_between(
+            bodies, low_mm, high_mm, spacing_mm=spacing_mm, room_mm=room_mm
+        ):
             clear_from_mm = low_mm
         elif high_mm - low_mm < _FINEST_MM:
             break
         else:
-            middle_mm = sqrt(low_mm * high_mm) if high_mm > 2 * low_mm > 0 else (low_mm + high_mm) / 2
+            middle_mm = (
+                sqrt(low_mm * high_mm)
+                if high_mm > 2 * low_mm > 0
+                else (low_mm + high_mm) / 2
+            )
             stretches += [(low_mm, middle_mm), (middle_mm, high_mm)]
     at_least_mm = max(clear_from_mm, floor_mm + 1 / _MICRO)
     return ceil(at_least_mm * _MICRO) / _MICRO
 
 
 def _clear_between(
-    bodies: Sequence[Passer], low_mm: float, high_mm: float, *, spacing_mm: float, room_mm: float
+    bodies: Sequence[Passer],
+    low_mm: float,
+    high_mm: float,
+    *,
+    spacing_mm: float,
+    room_mm: float,
 ) -> bool:
-    """Tell whether every inner radius from ``low_mm`` to ``high_mm`` is proved to keep the margin."""
-    outer_mm = max(_half(body) + _drawn_in_mm(body, low_mm + spacing_mm) for body in bodies)
-    inner_mm = max(_half(body) + _corner_mm(body, low_mm) - _drawn_in_mm(body, high_mm) for body in bodies)
+    """Tell whether every inner radius from ``low_mm`` to ``high_mm`` is proved to keep
+    the margin.
+    """
+    outer_mm = max(
+        _half(body) + _drawn_in_mm(body, low_mm + spacing_mm) for body in bodies
+    )
+    inner_mm = max(
+        _half(body) + _corner_mm(body, low_mm) - _drawn_in_mm(body, high_mm)
+        for body in bodies
+    )
     return outer_mm + inner_mm <= room_mm
 
 
@@ -214,12 +293,18 @@ def _half(body: Passer) -> float:
 
 
 def _drawn_in_mm(body: Passer, radius_mm: float) -> float:
-    """Return the centre throw, and at the radius that the wheels just span the limit it tends to."""
+    """Return the centre throw, and at the radius that the wheels just span the limit it
+    tends to.
+    """
     half_span_mm = hypot(body.pivots_mm, body.bogie_wheelbase_mm) / 2
-    return half_span_mm**2 / (radius_mm + sqrt(max(radius_mm**2 - half_span_mm**2, 0.0)))
+    return half_span_mm**2 / (
+        radius_mm + sqrt(max(radius_mm**2 - half_span_mm**2, 0.0))
+    )
 
 
 def _corner_mm(body: Passer, radius_mm: float) -> float:
-    """Return how much farther from the curve's centre the corner lies than the middle of the body's outer edge."""
+    """Return how much farther from the curve's centre the corner lies than the middle
+    of the body's outer edge.
+    """
     edge_mm = radius_mm - _drawn_in_mm(body, radius_mm) + body.width_mm / 2
     return body.half_length_mm**2 / (hypot(edge_mm, body.half_length_mm) + edge_mm)

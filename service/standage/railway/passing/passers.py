@@ -1,4 +1,6 @@
-"""Vehicles that may meet on two tracks: what is known of them, what is lacking, and what is said of a pair."""
+"""Vehicles that may meet on two tracks: what is known of them, what is lacking, and
+what is said of a pair.
+"""
 
 from collections.abc import Iterable, Iterator
 
@@ -23,7 +25,9 @@ _TYPICAL = CouplingTypes()
 
 
 class PassingStock(msgspec.Struct, frozen=True, kw_only=True):
-    """One vehicle with its bodies as far as they are known, and what was guessed to know them."""
+    """One vehicle with its bodies as far as they are known, and what was guessed to
+    know them.
+    """
 
     vehicle: Vehicle
     bodies: tuple[BodyShape, ...]
@@ -50,10 +54,14 @@ class PassingStock(msgspec.Struct, frozen=True, kw_only=True):
         return (missing for body in self.bodies for missing in body.missing)
 
     def passers(self, *, straight: bool) -> Iterator[Passer]:
-        """Yield those bodies whose figures are known; on straight track the widths alone count."""
+        """Yield those bodies whose figures are known; on straight track the widths
+        alone count.
+        """
         for body in self.ways:
             half_mm = body.half_length_mm
-            if body.width_mm is None or (not straight and (body.pivots_mm is None or half_mm is None)):
+            if body.width_mm is None or (
+                not straight and (body.pivots_mm is None or half_mm is None)
+            ):
                 continue
             yield Passer(
                 vehicle=self.vehicle.name,
@@ -68,18 +76,33 @@ class PassingStock(msgspec.Struct, frozen=True, kw_only=True):
 
 def _lack(missing: Missing, why: str) -> Reason:
     message = f"{missing.vehicle}: measure {missing.words}, {why}"
-    return Reason(code="missing_figure", message=message, vehicle=missing.vehicle, field=missing.field)
+    return Reason(
+        code="missing_figure",
+        message=message,
+        vehicle=missing.vehicle,
+        field=missing.field,
+    )
 
 
 def passing_stock(
-    vehicles: Iterable[Vehicle], *, scale: ScaleName | None, types: CouplingTypes = _TYPICAL
+    vehicles: Iterable[Vehicle],
+    *,
+    scale: ScaleName | None,
+    types: CouplingTypes = _TYPICAL,
 ) -> tuple[PassingStock, ...]:
-    """Return each different vehicle with its bodies; one that gives no scale is of ``scale``.
+    """Return each different vehicle with its bodies; one that gives no scale is of
+    ``scale``.
 
-    What its couplings reach, their ``types``' figures counted, is taken off a length over couplings.
+    What its couplings reach, their ``types``' figures counted, is taken off a length
+    over couplings.
     """
     of_scale = dict.fromkeys(
-        vehicle if vehicle.scale is not None else msgspec.structs.replace(vehicle, scale=scale) for vehicle in vehicles
+        (
+            vehicle
+            if vehicle.scale is not None
+            else msgspec.structs.replace(vehicle, scale=scale)
+        )
+        for vehicle in vehicles
     )
     return tuple(_known(vehicle, types) for vehicle in of_scale)
 
@@ -94,24 +117,41 @@ def _known(vehicle: Vehicle, types: CouplingTypes) -> PassingStock:
 
 
 def cannot_stand(passers: Iterable[Passer], tracks: Tracks) -> Iterator[Reason]:
-    """Yield the bodies of measured wheels that cannot be on the inner track at all: nothing is left to measure."""
+    """Yield the bodies of measured wheels that cannot be on the inner track at all:
+    nothing is left to measure.
+    """
     for passer in passers:
         if passer.pivots_given and not passer.stands_on(tracks.inner_radius_mm):
             message = (
-                f"{passer.vehicle} cannot stand on the inner track: its wheelbase is longer than the curve is across"
+                f"{passer.vehicle} cannot stand on the inner track: its wheelbase is"
+                " longer than the curve is across"
             )
-            yield Reason(code="cannot_stand", message=message, vehicle=passer.vehicle, value_mm=passer.pivots_mm)
+            yield Reason(
+                code="cannot_stand",
+                message=message,
+                vehicle=passer.vehicle,
+                value_mm=passer.pivots_mm,
+            )
 
 
 def may_not_stand(passers: Iterable[Passer], tracks: Tracks) -> Iterator[Reason]:
-    """Yield the vehicles whose wheels nobody measured that could not be there with the wheels such stock mostly has."""
+    """Yield the vehicles whose wheels nobody measured that could not be there with the
+    wheels such stock mostly has.
+    """
     guessed = (passer for passer in passers if not passer.pivots_given)
-    for vehicle in dict.fromkeys(one.vehicle for one in guessed if not one.stands_on(tracks.inner_radius_mm)):
+    for vehicle in dict.fromkeys(
+        one.vehicle for one in guessed if not one.stands_on(tracks.inner_radius_mm)
+    ):
         message = (
             f"{vehicle}: measure between its bogies' middles, or its rigid wheelbase; "
             "as such stock mostly is, it cannot stand on the inner track"
         )
-        yield Reason(code="may_not_stand", message=message, vehicle=vehicle, field="bogie_centres_mm")
+        yield Reason(
+            code="may_not_stand",
+            message=message,
+            vehicle=vehicle,
+            field="bogie_centres_mm",
+        )
 
 
 def said(pair: Pair, *, margin_mm: float) -> Reason:
@@ -122,11 +162,20 @@ def said(pair: Pair, *, margin_mm: float) -> Reason:
     amount_mm = None
     if pair.overlaps():
         amount_mm = tidy(-pair.gap_mm)
-        code, message = "bodies_overlap", f"{where} overlap by {millimetres(amount_mm)}{doubt}"
+        code, message = (
+            "bodies_overlap",
+            f"{where} overlap by {millimetres(amount_mm)}{doubt}",
+        )
     elif pair.keeps(margin_mm):
-        code, message = "margin_kept", f"{where} leave {millimetres(pair.gap_mm)}{doubt} between them"
+        code, message = (
+            "margin_kept",
+            f"{where} leave {millimetres(pair.gap_mm)}{doubt} between them",
+        )
     else:
-        code, message = "less_than_margin", f"{where} leave {_left(pair)}{doubt}: {_short_of(pair, margin_mm)}"
+        code, message = (
+            "less_than_margin",
+            f"{where} leave {_left(pair)}{doubt}: {_short_of(pair, margin_mm)}",
+        )
         amount_mm = short_mm if _surely_short(pair, margin_mm) else None
     return Reason(
         code=code,
@@ -140,8 +189,14 @@ def said(pair: Pair, *, margin_mm: float) -> Reason:
 
 
 def _left(pair: Pair) -> str:
-    """Return the gap in words, where bodies that overlap by less than the ± may not touch."""
-    return millimetres(pair.gap_mm) if pair.gap_mm >= 0 else f"an overlap of {millimetres(-pair.gap_mm)}"
+    """Return the gap in words, where bodies that overlap by less than the ± may not
+    touch.
+    """
+    return (
+        millimetres(pair.gap_mm)
+        if pair.gap_mm >= 0
+        else f"an overlap of {millimetres(-pair.gap_mm)}"
+    )
 
 
 def _surely_short(pair: Pair, margin_mm: float) -> bool:
@@ -150,14 +205,27 @@ def _surely_short(pair: Pair, margin_mm: float) -> bool:
 
 def _short_of(pair: Pair, margin_mm: float) -> str:
     if _surely_short(pair, margin_mm):
-        return f"{millimetres(margin_mm - pair.gap_mm)} less than the margin of {millimetres(margin_mm)}"
+        return (
+            f"{millimetres(margin_mm - pair.gap_mm)} less than the margin of"
+            f" {millimetres(margin_mm)}"
+        )
     return f"the margin of {millimetres(margin_mm)} is not certain"
 
 
 def never_there(stock: Iterable[PassingStock], tracks: Tracks) -> Iterator[Reason]:
-    """Yield which of the vehicles will not be met on the inner track, since they do not run there."""
+    """Yield which of the vehicles will not be met on the inner track, since they do not
+    run there.
+    """
     radius_mm = tracks.inner_radius_mm
     for vehicle in (one.vehicle for one in stock):
         if on_curve(vehicle, radius_mm=radius_mm).verdict == "does_not_run":
-            message = f"{vehicle.name} does not run on {radius_mm:g} mm: leave it out to judge the inner track"
-            yield Reason(code="does_not_run_there", message=message, vehicle=vehicle.name, value_mm=radius_mm)
+            message = (
+                f"{vehicle.name} does not run on {radius_mm:g} mm: leave it out to"
+                " judge the inner track"
+            )
+            yield Reason(
+                code="does_not_run_there",
+                message=message,
+                vehicle=vehicle.name,
+                value_mm=radius_mm,
+            )

@@ -1,4 +1,6 @@
-"""What a layout asks of trains that come to it: the figures of its places that bind, each with the place it is from."""
+"""What a layout asks of trains that come to it: the figures of its places that bind,
+each with the place it is from.
+"""
 
 from collections.abc import Callable, Iterator, Sequence
 from typing import Literal
@@ -10,7 +12,9 @@ from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.scales import scale
 
-THROUGH: frozenset[PlaceKind] = frozenset({"loop", "siding", "platform", "storage_road"})
+THROUGH: frozenset[PlaceKind] = frozenset(
+    {"loop", "siding", "platform", "storage_road"}
+)
 """Places in which a visiting train may be put: their lengths bind it."""
 MARGIN_OF_GAUGE = 8
 """Trains that pass keep an eighth of the gauge apart. **Source** common practice."""
@@ -19,16 +23,20 @@ Bound = Literal["most", "least"]
 
 
 class Limit(msgspec.Struct, frozen=True, kw_only=True):
-    """A figure that binds, and the name of the place it is from; of two alike the first by name."""
+    """A figure that binds, and the name of the place it is from; of two alike the first
+    by name.
+    """
 
     value: float
     place: str
 
 
 class Swing(msgspec.Struct, frozen=True, kw_only=True):
-    """How far from their centre lines bodies may stand out beside the next track: half the width and the throw.
+    """How far from their centre lines bodies may stand out beside the next track: half
+    the width and the throw.
 
-    ``both_mm`` is for the two trains that meet there, ``each_mm`` for each of them where they are alike.
+    ``both_mm`` is for the two trains that meet there, ``each_mm`` for each of them
+    where they are alike.
     """
 
     spacing_mm: float
@@ -39,7 +47,8 @@ class Swing(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PlaceLimits(msgspec.Struct, frozen=True, kw_only=True):
-    """What one place asks; None is what nobody measured. ``longest_mm`` is what stands there for certain.
+    """What one place asks; None is what nobody measured. ``longest_mm`` is what stands
+    there for certain.
 
     ``passenger_mm`` is that of a train from its first passenger vehicle to its last.
     """
@@ -53,10 +62,12 @@ class PlaceLimits(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def limits_of(place: Place, *, on_record: bool) -> PlaceLimits:
-    """Return what ``place`` asks: the longest train is its room less its ±, never less than 0.
+    """Return what ``place`` asks: the longest train is its room less its ±, never less
+    than 0.
 
-    On a turntable the ends of the rails that are kept free come off too: no wheelbase is longer than its train. A
-    train's own ± is to be taken off all that. **Source** derived.
+    On a turntable the ends of the rails that are kept free come off too: no wheelbase
+    is longer than its train. A train's own ± is to be taken off all that. **Source**
+    derived.
     """
     given = allowance(place, on_record=on_record, stopping_margin_mm=None)
     longest_mm = _for_certain(given, room_mm=given.room_mm)
@@ -72,10 +83,14 @@ def limits_of(place: Place, *, on_record: bool) -> PlaceLimits:
     )
 
 
-def longest_passenger_mm(place: Place, given: Allowance, *, longest_mm: float | None) -> float | None:
-    """Return the longest train there from its first passenger vehicle to its last, where any may be ``longest_mm``.
+def longest_passenger_mm(
+    place: Place, given: Allowance, *, longest_mm: float | None
+) -> float | None:
+    """Return the longest train there from its first passenger vehicle to its last,
+    where any may be ``longest_mm``.
 
-    Along a platform's face no more than that holds for certain, its ± taken to be the road's. **Source** derived.
+    Along a platform's face no more than that holds for certain, its ± taken to be the
+    road's. **Source** derived.
     """
     along_face_mm = _for_certain(given, room_mm=place.platform_face_mm)
     if longest_mm is None or along_face_mm is None:
@@ -87,17 +102,29 @@ def _for_certain(given: Allowance, *, room_mm: float | None) -> float | None:
     return None if room_mm is None else max(0.0, tidy(room_mm - given.plus_minus_mm))
 
 
-def binding(places: Sequence[Place], figure: Callable[[Place], float | None], *, bound: Bound) -> Limit | None:
-    """Return the greatest or the least figure of all that have one, with its place; None where none has."""
-    known = [(value, called(place)) for place in places if (value := figure(place)) is not None]
+def binding(
+    places: Sequence[Place], figure: Callable[[Place], float | None], *, bound: Bound
+) -> Limit | None:
+    """Return the greatest or the least figure of all that have one, with its place;
+    None where none has.
+    """
+    known = [
+        (value, called(place))
+        for place in places
+        if (value := figure(place)) is not None
+    ]
     if not known:
         return None
-    value, name = min(known, key=lambda one: (-one[0] if bound == "most" else one[0], one[1]))
+    value, name = min(
+        known, key=lambda one: (-one[0] if bound == "most" else one[0], one[1])
+    )
     return Limit(value=value, place=name)
 
 
 def tightest_swing(places: Sequence[Place]) -> Swing | None:
-    """Return the swing of the place that leaves bodies least; None where no spacing is known."""
+    """Return the swing of the place that leaves bodies least; None where no spacing is
+    known.
+    """
     return min(_swings(places), key=lambda one: (one.both_mm, one.place), default=None)
 
 

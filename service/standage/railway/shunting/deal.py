@@ -1,6 +1,8 @@
-"""A puzzle dealt from the club's own wagons by a seed: never trivial, with its par and how hard it is among all.
+"""A puzzle dealt from the club's own wagons by a seed: never trivial, with its par and
+how hard it is among all.
 
-The same seed and the same figures deal the same puzzle, on any machine and for ever: chance is drawn from SHA-256.
+The same seed and the same figures deal the same puzzle, on any machine and for ever:
+chance is drawn from SHA-256.
 """
 
 from collections import Counter
@@ -13,7 +15,14 @@ import msgspec
 
 from standage.railway.shunting.census import DEFAULT_BUDGET, Census, Par, census
 from standage.railway.shunting.fitting import unfit
-from standage.railway.shunting.yard import Puzzle, Rest, Wagon, Yard, YardGoal, YardStart
+from standage.railway.shunting.yard import (
+    Puzzle,
+    Rest,
+    Wagon,
+    Yard,
+    YardGoal,
+    YardStart,
+)
 from standage.railway.terms.comparison import goes_into
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.reasons import Reason
@@ -21,10 +30,14 @@ from standage.railway.terms.reasons import Reason
 Difficulty = Literal["easy", "medium", "hard"]
 
 TRIVIAL: dict[Par, int] = {"visits": 3, "couplings": 5}
-"""A puzzle whose par is no more than this is seen through at a glance, and never dealt."""
+"""A puzzle whose par is no more than this is seen through at a glance, and never
+dealt.
+"""
 
 _STARTS = 12  # so many starts are tried before it is said that there is no such puzzle
-_LAYINGS = 200  # so often wagons are shared out among the sidings before it is said that they have no room
+# so often wagons are shared out among the sidings before it is said that they have no
+# room
+_LAYINGS = 200
 _OF_THREE: tuple[Difficulty, ...] = ("easy", "medium", "hard")
 
 T = TypeVar("T")
@@ -70,13 +83,17 @@ class Wish(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Dealt(msgspec.Struct, frozen=True, kw_only=True):
-    """A puzzle with its par and where that stands among all trains that could have been asked for."""
+    """A puzzle with its par and where that stands among all trains that could have been
+    asked for.
+    """
 
     puzzle: Puzzle
     par: int
     difficulty: Difficulty
     easier_percent: float
-    """Of all trains that can be made, or may be as far as was looked: those with a lower par."""
+    """Of all trains that can be made, or may be as far as was looked: those with a
+    lower par.
+    """
 
     harder_percent: float
     census: Census
@@ -90,29 +107,43 @@ class NotDealt(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def deal(wish: Wish, *, budget_steps: int = DEFAULT_BUDGET) -> Dealt | NotDealt:
-    """Return the puzzle that the seed deals, or why there is none. The budget is for all starts tried together."""
+    """Return the puzzle that the seed deals, or why there is none. The budget is for
+    all starts tried together.
+    """
     chance = Chance(wish.seed)
     for _ in range(_STARTS):
         puzzle = _laid_out(wish, chance)
         if puzzle is None:
-            message = "the wagons do not all find room in the sidings: use fewer, or shorter ones"
-            return NotDealt(because=(Reason(code="no_room", message=message),), proved=False)
+            message = (
+                "the wagons do not all find room in the sidings: use fewer, or shorter"
+                " ones"
+            )
+            return NotDealt(
+                because=(Reason(code="no_room", message=message),), proved=False
+            )
         because = unfit(puzzle)
         if because and because[0].code == "headshunt_too_short":
             return NotDealt(because=because, proved=True)
-        found = census(puzzle, train_wagons=wish.train_wagons, budget_steps=budget_steps)
+        found = census(
+            puzzle, train_wagons=wish.train_wagons, budget_steps=budget_steps
+        )
         budget_steps -= found.steps
         dealt = _chosen(wish, puzzle, found, chance)
         if dealt is not None:
             return dealt
         if budget_steps <= 0:
             break
-    message = "no train that is asked for is worth a puzzle here: too easy, of another difficulty, or impossible"
+    message = (
+        "no train that is asked for is worth a puzzle here: too easy, of another"
+        " difficulty, or impossible"
+    )
     return NotDealt(because=(Reason(code="no_puzzle", message=message),), proved=False)
 
 
 def _laid_out(wish: Wish, chance: Chance) -> Puzzle | None:
-    """Return the wagons shared out among the sidings by chance, a train of the first few as the goal."""
+    """Return the wagons shared out among the sidings by chance, a train of the first
+    few as the goal.
+    """
     for _ in range(_LAYINGS):
         wagons = chance.some_of(wish.wagons, wish.used_wagons)
         sidings = _shared_out(wish, wagons, chance)
@@ -129,11 +160,17 @@ def _laid_out(wish: Wish, chance: Chance) -> Puzzle | None:
     return None
 
 
-def _shared_out(wish: Wish, wagons: Sequence[Wagon], chance: Chance) -> list[list[str]] | None:
+def _shared_out(
+    wish: Wish, wagons: Sequence[Wagon], chance: Chance
+) -> list[list[str]] | None:
     left_mm = [siding.usable_length_mm for siding in wish.yard.sidings]
     sidings: list[list[str]] = [[] for _ in left_mm]
     for wagon in wagons:
-        roomy = [number for number, room_mm in enumerate(left_mm) if goes_into(wagon.length_mm, room_mm=room_mm)]
+        roomy = [
+            number
+            for number, room_mm in enumerate(left_mm)
+            if goes_into(wagon.length_mm, room_mm=room_mm)
+        ]
         if not roomy:
             return None
         number = chance.one_of(roomy)
@@ -147,7 +184,8 @@ def _chosen(wish: Wish, puzzle: Puzzle, found: Census, chance: Chance) -> Dealt 
     worthy = sorted(
         (train, par)
         for train, par in found.pars.items()
-        if par > TRIVIAL[wish.fewest] and wish.difficulty in {None, difficulty_of(*standings[par])}
+        if par > TRIVIAL[wish.fewest]
+        and wish.difficulty in {None, difficulty_of(*standings[par])}
     )
     if not worthy:
         return None
@@ -165,18 +203,24 @@ def _chosen(wish: Wish, puzzle: Puzzle, found: Census, chance: Chance) -> Dealt 
 
 
 def _standings(found: Census) -> dict[int, tuple[float, float]]:
-    """Return by par how many per cent of all trains have a lower one, and how many a higher one."""
+    """Return by par how many per cent of all trains have a lower one, and how many a
+    higher one.
+    """
     by_par = Counter(found.pars.values())
     possible = len(found.pars) if found.complete else found.trains
     standings, easier = dict[int, tuple[float, float]](), 0
     for par, same in sorted(by_par.items()):
-        standings[par] = (tidy(100 * easier / possible), tidy(100 * (possible - easier - same) / possible))
+        standings[par] = (
+            tidy(100 * easier / possible),
+            tidy(100 * (possible - easier - same) / possible),
+        )
         easier += same
     return standings
 
 
 def difficulty_of(easier_percent: float, harder_percent: float) -> Difficulty:
-    """Return in which third of all trains a par stands, by the middle of those that share it.
+    """Return in which third of all trains a par stands, by the middle of those that
+    share it.
 
     >>> difficulty_of(20.0, 60.0), difficulty_of(80.0, 0.0)
     ('easy', 'hard')

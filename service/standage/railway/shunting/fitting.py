@@ -1,4 +1,6 @@
-"""Goals that do not fit, told at once: no plan can help where the room itself is too short."""
+"""Goals that do not fit, told at once: no plan can help where the room itself is too
+short.
+"""
 
 from collections.abc import Iterator
 
@@ -9,26 +11,51 @@ from standage.railway.terms.reasons import Reason
 
 
 def unfit(puzzle: Puzzle) -> tuple[Reason, ...]:
-    """Return why the engine or what the goal names fits nowhere it must; nothing where all of it fits."""
+    """Return why the engine or what the goal names fits nowhere it must; nothing where
+    all of it fits.
+    """
     return tuple(_reasons(puzzle))
 
 
 def _reasons(puzzle: Puzzle) -> Iterator[Reason]:
     headshunt_mm = puzzle.yard.headshunt_usable_length_mm
-    yield from _too_short("headshunt_too_short", "the headshunt", headshunt_mm, puzzle.engine_length_mm, "the engine")
-    for siding, train in zip(puzzle.yard.sidings, puzzle.goal.contents(puzzle.yard.sidings), strict=True):
+    yield from _too_short(
+        "headshunt_too_short",
+        "the headshunt",
+        headshunt_mm,
+        puzzle.engine_length_mm,
+        "the engine",
+    )
+    for siding, train in zip(
+        puzzle.yard.sidings, puzzle.goal.contents(puzzle.yard.sidings), strict=True
+    ):
         length_mm = puzzle.length_mm(train or ())
-        yield from _too_short("goal_does_not_fit", siding.name, siding.usable_length_mm, length_mm, "the train")
+        yield from _too_short(
+            "goal_does_not_fit",
+            siding.name,
+            siding.usable_length_mm,
+            length_mm,
+            "the train",
+        )
     if puzzle.goal.engine:
         length_mm = puzzle.engine_length_mm + puzzle.length_mm(puzzle.goal.engine)
         what = "the engine and what is to be on it"
-        yield from _too_short("goal_does_not_fit", "the headshunt", headshunt_mm, length_mm, what)
+        yield from _too_short(
+            "goal_does_not_fit", "the headshunt", headshunt_mm, length_mm, what
+        )
 
 
-def _too_short(code: str, place: str, hold_mm: float, length_mm: float, what: str) -> Iterator[Reason]:
+def _too_short(
+    code: str, place: str, hold_mm: float, length_mm: float, what: str
+) -> Iterator[Reason]:
     over_mm = tidy(tidy(length_mm) - tidy(hold_mm))
     if over_mm > 0:
         message = f"{place} is {millimetres(over_mm)} too short for {what}"
         yield Reason(
-            code=code, message=message, place=place, value_mm=tidy(length_mm), limit_mm=tidy(hold_mm), amount_mm=over_mm
+            code=code,
+            message=message,
+            place=place,
+            value_mm=tidy(length_mm),
+            limit_mm=tidy(hold_mm),
+            amount_mm=over_mm,
         )

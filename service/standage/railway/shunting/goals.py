@@ -1,4 +1,6 @@
-"""The positions that a goal asks for: how to tell one, and all of them where they are not too many."""
+"""The positions that a goal asks for: how to tell one, and all of them where they are
+not too many.
+"""
 
 from collections.abc import Iterator
 from functools import cached_property
@@ -18,18 +20,34 @@ class Goals:
         self._moves = moves
         self._coding = moves.coding
         wanted = (puzzle.goal.engine, *puzzle.goal.contents(puzzle.yard.sidings))
-        self._wanted = {place: names for place, names in enumerate(wanted) if names is not None}
-        self._fixed = {place: moves.coding.word(names) for place, names in enumerate(wanted) if names is not None}
+        self._wanted = {
+            place: names for place, names in enumerate(wanted) if names is not None
+        }
+        self._fixed = {
+            place: moves.coding.word(names)
+            for place, names in enumerate(wanted)
+            if names is not None
+        }
         named = {name for names in wanted if names is not None for name in names}
-        others = [moves.coding.codes[wagon.name] for wagon in puzzle.wagons if wagon.name not in named]
-        self._others = np.bincount(np.array(others, np.int64), minlength=len(moves.coding.lengths))
-        counts = {place: len(names) for place, names in enumerate(wanted) if names is not None}
+        others = [
+            moves.coding.codes[wagon.name]
+            for wagon in puzzle.wagons
+            if wagon.name not in named
+        ]
+        self._others = np.bincount(
+            np.array(others, np.int64), minlength=len(moves.coding.lengths)
+        )
+        counts = {
+            place: len(names) for place, names in enumerate(wanted) if names is not None
+        }
         self.shapes = _shapes(moves.shapes.counts, counts, rest=puzzle.goal.rest)
 
     @property
     def arrangements(self) -> int:
         """In how many ways the wagons that are not named can follow each other."""
-        return factorial(int(self._others.sum())) // prod(factorial(int(one)) for one in self._others)
+        return factorial(int(self._others.sum())) // prod(
+            factorial(int(one)) for one in self._others
+        )
 
     @property
     def most(self) -> int:
@@ -38,14 +56,18 @@ class Goals:
 
     @cached_property
     def _asked(self) -> tuple[Ints, Ints, Ints]:
-        """By shape: whether it is one of the goal's, which bits of the word it fixes, and to what."""
+        """By shape: whether it is one of the goal's, which bits of the word it fixes,
+        and to what.
+        """
         forms, bits = self._moves.shapes, self._coding.bits
         asked = np.zeros(len(forms.counts), bool)
         asked[self.shapes] = True
         mask, value = (np.zeros(len(forms.counts), np.int64) for _ in range(2))
         for place, word in self._fixed.items():
             shift = forms.before[self.shapes, place] * bits
-            mask[self.shapes] |= self._coding.mask(forms.counts[self.shapes, place]) << shift
+            mask[self.shapes] |= (
+                self._coding.mask(forms.counts[self.shapes, place]) << shift
+            )
             value[self.shapes] |= np.int64(word) << shift
         return asked, mask, value
 
@@ -56,23 +78,34 @@ class Goals:
         return np.asarray(keys[asked[shape] & ((keys & mask[shape]) == value[shape])])
 
     def strings(self, keys: Ints, place: int) -> Ints:
-        """Return what stands at a place, as a word, each once: in positions whose shape the goal asks for."""
+        """Return what stands at a place, as a word, each once: in positions whose shape
+        the goal asks for.
+        """
         asked, *_ = self._asked
         keys = keys[asked[keys >> self._coding.word_bits]]
         return np.unique(self._moves.string(keys, place))
 
     def nearest(self, keys: Ints, most: int) -> Ints:
-        """Return, in order, at most so many of the positions: those that look nearest to the goal."""
+        """Return, in order, at most so many of the positions: those that look nearest
+        to the goal.
+        """
         if len(keys) <= most:
             return keys
         return np.sort(keys[np.argsort(-self._nearness(keys), kind="stable")[:most]])
 
     def _nearness(self, keys: Ints) -> Ints:
-        """Tell how near each position looks: wagons in place at the far end count for it, those in the way against."""
+        """Tell how near each position looks: wagons in place at the far end count for
+        it, those in the way against.
+        """
         forms, bits = self._moves.shapes, self._coding.bits
-        shape, word = keys >> self._coding.word_bits, keys & ((1 << self._coding.word_bits) - 1)
+        shape, word = (
+            keys >> self._coding.word_bits,
+            keys & ((1 << self._coding.word_bits) - 1),
+        )
         nearness = np.zeros(len(keys), np.int64)
-        for place, names in ((place, names) for place, names in self._wanted.items() if place):
+        for place, names in (
+            (place, names) for place, names in self._wanted.items() if place
+        ):
             count, first = forms.counts[shape, place], forms.before[shape, place]
             right, placed, wanted = (
                 np.ones(len(keys), bool),
@@ -82,27 +115,41 @@ class Goals:
             for back, name in enumerate(reversed(names), 1):
                 code = self._coding.codes[name]
                 wanted[right] = code
-                standing = (word >> (np.maximum(first + count - back, 0) * bits)) & ((1 << bits) - 1)
+                standing = (word >> (np.maximum(first + count - back, 0) * bits)) & (
+                    (1 << bits) - 1
+                )
                 right &= (back <= count) & (standing == code)
                 placed += right
                 wanted[right] = 0
-            nearness += 8 * placed - 2 * (count - placed) - self._covered(word, shape, wanted)
+            nearness += (
+                8 * placed - 2 * (count - placed) - self._covered(word, shape, wanted)
+            )
         return nearness
 
     def _covered(self, word: Ints, shape: Ints, wanted: Ints) -> Ints:
-        """Return how many wagons stand before the wanted one (a code; 0: none) in the same siding."""
+        """Return how many wagons stand before the wanted one (a code; 0: none) in the
+        same siding.
+        """
         forms, bits = self._moves.shapes, self._coding.bits
         covered = np.zeros(len(word), np.int64)
         for at in range(self._coding.wagons):
-            here = (wanted > 0) & (((word >> (at * bits)) & ((1 << bits) - 1)) == wanted)
-            ahead = np.max(np.where(forms.before[shape] <= at, forms.before[shape], 0), axis=1)
+            here = (wanted > 0) & (
+                ((word >> (at * bits)) & ((1 << bits) - 1)) == wanted
+            )
+            ahead = np.max(
+                np.where(forms.before[shape] <= at, forms.before[shape], 0), axis=1
+            )
             covered[here] = (at - ahead)[here]
         return covered
 
     def all(self) -> Ints:
         """Return every position that the goal asks for and that fits, in order."""
         words = self._orders()
-        found = (self._placed(words, int(shape)) | (np.int64(shape) << self._coding.word_bits) for shape in self.shapes)
+        found = (
+            self._placed(words, int(shape))
+            | (np.int64(shape) << self._coding.word_bits)
+            for shape in self.shapes
+        )
         keys = np.concatenate([np.zeros(0, np.int64), *found])
         return np.unique(keys[self._moves.fits(keys)])
 
@@ -111,10 +158,14 @@ class Goals:
         words, left = np.zeros(1, np.int64), self._others[np.newaxis].copy()
         for place in range(int(self._others.sum())):
             parts = list(self._with_one_more(words, left, place))
-            words, left = (np.concatenate(column) for column in zip(*parts, strict=True))
+            words, left = (
+                np.concatenate(column) for column in zip(*parts, strict=True)
+            )
         return words
 
-    def _with_one_more(self, words: Ints, left: Ints, place: int) -> Iterator[tuple[Ints, Ints]]:
+    def _with_one_more(
+        self, words: Ints, left: Ints, place: int
+    ) -> Iterator[tuple[Ints, Ints]]:
         for code in np.flatnonzero(self._others):
             some = left[:, code] > 0
             fewer = left[some]
@@ -122,7 +173,9 @@ class Goals:
             yield words[some] | (np.int64(code) << (place * self._coding.bits)), fewer
 
     def _placed(self, words: Ints, shape: int) -> Ints:
-        """Return the words of a shape's positions: what the goal names in its place, the others around it."""
+        """Return the words of a shape's positions: what the goal names in its place,
+        the others around it.
+        """
         keys = np.zeros(len(words), np.int64)
         for place, count in enumerate(self._moves.shapes.counts[shape]):
             shift = int(self._moves.shapes.before[shape, place]) * self._coding.bits
@@ -135,7 +188,9 @@ class Goals:
 
 
 def _shapes(counts: Ints, fixed: dict[int, int], *, rest: Rest) -> Ints:
-    """Return the numbers of the shapes with these counts at the fixed places, the rest as the goal allows."""
+    """Return the numbers of the shapes with these counts at the fixed places, the rest
+    as the goal allows.
+    """
     fits = np.ones(len(counts), bool)
     for place, count in fixed.items():
         fits &= counts[:, place] == count

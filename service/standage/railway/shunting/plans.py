@@ -1,10 +1,19 @@
-"""A plan as it may leave: searched for, replayed by the referee, counted, and its tightest place found."""
+"""A plan as it may leave: searched for, replayed by the referee, counted, and its
+tightest place found.
+"""
 
 from collections.abc import Iterator, Sequence
 
 import msgspec
 
-from standage.railway.shunting.check import Cut, Position, broken, couplings, cuts, positions
+from standage.railway.shunting.check import (
+    Cut,
+    Position,
+    broken,
+    couplings,
+    cuts,
+    positions,
+)
 from standage.railway.shunting.search import DEFAULT_BUDGET, Solution, Verdict, solve
 from standage.railway.shunting.yard import Puzzle, Visit
 from standage.railway.terms.comparison import exceeds
@@ -13,7 +22,9 @@ from standage.railway.terms.reasons import Reason
 
 
 class UnsoundError(RuntimeError):
-    """The search and the referee disagree: a defect of the service, never the caller's."""
+    """The search and the referee disagree: a defect of the service, never the
+    caller's.
+    """
 
 
 class Tightest(msgspec.Struct, frozen=True, kw_only=True):
@@ -40,7 +51,9 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def proved(self) -> bool:
-        """Whether the verdict is proved of the yard as stated: no plan is better, or there is none."""
+        """Whether the verdict is proved of the yard as stated: no plan is better, or
+        there is none.
+        """
         return self.verdict != "budget_spent"
 
     @property
@@ -52,7 +65,8 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
 def plan(puzzle: Puzzle, *, budget_steps: int = DEFAULT_BUDGET) -> Plan:
     """Return the best plan for ``puzzle``, replayed by the referee.
 
-    Raises ``Faulty`` where the puzzle contradicts itself, ``UnsoundError`` where the referee finds a fault in the plan.
+    Raises ``Faulty`` where the puzzle contradicts itself, ``UnsoundError`` where the
+    referee finds a fault in the plan.
     """
     solution = solve(puzzle, budget_steps=budget_steps)
     visits = solution.visits
@@ -73,9 +87,15 @@ def plan(puzzle: Puzzle, *, budget_steps: int = DEFAULT_BUDGET) -> Plan:
 def _replay(puzzle: Puzzle, solution: Solution, visits: Sequence[Visit]) -> None:
     faults = broken(puzzle, visits)
     if faults:
-        raise UnsoundError("; ".join(f"step {fault.step}: {fault.message}" for fault in faults))
+        raise UnsoundError(
+            "; ".join(f"step {fault.step}: {fault.message}" for fault in faults)
+        )
     found = measured(puzzle, visits)
-    if solution.bound is None or found < solution.bound or (solution.verdict == "solved" and found != solution.bound):
+    if (
+        solution.bound is None
+        or found < solution.bound
+        or (solution.verdict == "solved" and found != solution.bound)
+    ):
         raise UnsoundError(f"{found} {puzzle.fewest} found, {solution.bound} proved")
 
 
@@ -89,8 +109,14 @@ def measured(puzzle: Puzzle, visits: Sequence[Visit]) -> int:
 
 
 def tightest(puzzle: Puzzle, visits: Sequence[Visit]) -> Tightest | None:
-    """Return where a plan leaves least room, by length less what it may be off; None for a plan of no visits."""
-    return min(_rooms(puzzle, visits), key=lambda room: room.spare_mm - room.plus_minus_mm, default=None)
+    """Return where a plan leaves least room, by length less what it may be off; None
+    for a plan of no visits.
+    """
+    return min(
+        _rooms(puzzle, visits),
+        key=lambda room: room.spare_mm - room.plus_minus_mm,
+        default=None,
+    )
 
 
 def _rooms(puzzle: Puzzle, visits: Sequence[Visit]) -> Iterator[Tightest]:
@@ -105,15 +131,27 @@ def _rooms(puzzle: Puzzle, visits: Sequence[Visit]) -> Iterator[Tightest]:
         yield _on_the_engine(puzzle, step, position, {visit.siding, following})
 
 
-def _on_the_engine(puzzle: Puzzle, step: int, position: Position, trip: set[str | None]) -> Tightest:
+def _on_the_engine(
+    puzzle: Puzzle, step: int, position: Position, trip: set[str | None]
+) -> Tightest:
     room_mm, place = puzzle.yard.headshunt_usable_length_mm, "the headshunt"
     for room in puzzle.yard.rooms:
         if set(room.between) == trip and exceeds(room.room_mm, limit=room_mm):
-            room_mm, place = room.room_mm, f"between {room.between[0]} and {room.between[1]}"
+            room_mm, place = (
+                room.room_mm,
+                f"between {room.between[0]} and {room.between[1]}",
+            )
     return _room(puzzle, step, place, room_mm, position.engine, puzzle.engine_length_mm)
 
 
-def _room(puzzle: Puzzle, step: int, place: str, room_mm: float, names: Sequence[str], more_mm: float) -> Tightest:
+def _room(
+    puzzle: Puzzle,
+    step: int,
+    place: str,
+    room_mm: float,
+    names: Sequence[str],
+    more_mm: float,
+) -> Tightest:
     wagons = {wagon.name: wagon for wagon in puzzle.wagons}
     return Tightest(
         step=step,

@@ -1,8 +1,10 @@
 """The fewest visits, couplings or cuts by hand, proved.
 
-Two waves go out, from the start and from everything the goal asks for, each in order of weight, the smaller one first.
-Where they touch there is a plan; when what both have behind them weighs as much, none can be better. A wave that has
-nowhere left to go proves that there is no plan. Where the goal asks for too many positions to list, one wave goes out.
+Two waves go out, from the start and from everything the goal asks for, each in order of
+weight, the smaller one first. Where they touch there is a plan; when what both have
+behind them weighs as much, none can be better. A wave that has nowhere left to go
+proves that there is no plan. Where the goal asks for too many positions to list, one
+wave goes out.
 """
 
 from collections.abc import Iterator, Sequence
@@ -37,7 +39,9 @@ class Solution(msgspec.Struct, frozen=True, kw_only=True):
     """The plan; None where none was found."""
 
     bound: int | None
-    """No plan has fewer of what was to be fewest; None where none is possible, or where there is no telling."""
+    """No plan has fewer of what was to be fewest; None where none is possible, or where
+    there is no telling.
+    """
 
     steps: int
     """From so many positions every visit was tried."""
@@ -54,27 +58,39 @@ class Search:
         self._goals = goals
         self._start = np.array([start])
         self._from_start = Wave(moves, self._start, onward=True)
-        self._from_goal = Wave(moves, goals.all(), onward=False) if goals.most <= MOST_GOALS else None
+        self._from_goal = (
+            Wave(moves, goals.all(), onward=False) if goals.most <= MOST_GOALS else None
+        )
         self._watch = Watch(goals)
         self.steps = 0
-        self.best = self._far(self._from_start).meeting(0, 0, self._start, at_least=0, less_than=None)
+        self.best = self._far(self._from_start).meeting(
+            0, 0, self._start, at_least=0, less_than=None
+        )
         self._best_wave = self._from_start
 
     @property
     def bound(self) -> int | None:
-        """No plan but the best found weighs less than this; None where there is no other plan at all."""
+        """No plan but the best found weighs less than this; None where there is no
+        other plan at all.
+        """
         ends = (
-            [self._from_start.weight] if self._from_goal is None else [self._from_start.weight, self._from_goal.weight]
+            [self._from_start.weight]
+            if self._from_goal is None
+            else [self._from_start.weight, self._from_goal.weight]
         )
         return None if None in ends else sum(end for end in ends if end is not None)
 
     @property
     def proved(self) -> bool:
         """Whether the best found cannot be bettered, or nothing can be found."""
-        return self.bound is None or (self.best is not None and self.best.weight <= self.bound)
+        return self.bound is None or (
+            self.best is not None and self.best.weight <= self.bound
+        )
 
     def run(self, budget: int) -> None:
-        """Go on until it is proved or the budget is spent; what is held back of it goes on finding any plan at all."""
+        """Go on until it is proved or the budget is spent; what is held back of it goes
+        on finding any plan at all.
+        """
         held_back = min(budget // 4, _MOST_DIVED)
         while not self.proved and self._go_on(budget - held_back):
             pass
@@ -82,10 +98,21 @@ class Search:
             self._dive(self.steps + held_back)
 
     def _dive(self, budget: int) -> None:
-        """Follow the positions nearest to the goal only, until they meet the other wave."""
+        """Follow the positions nearest to the goal only, until they meet the other
+        wave.
+        """
         width = max(1, (budget - self.steps) // _DIVE_VISITS)
-        beam = Wave(self._moves, self._start, onward=True, narrow=partial(self._goals.nearest, most=width))
-        while beam.weight is not None and self.best is None and self.steps + beam.size <= budget:
+        beam = Wave(
+            self._moves,
+            self._start,
+            onward=True,
+            narrow=partial(self._goals.nearest, most=width),
+        )
+        while (
+            beam.weight is not None
+            and self.best is None
+            and self.steps + beam.size <= budget
+        ):
             for trip, keys in beam.front.items():
                 self.steps += len(keys)
                 self._look(beam, trip, keys, 0)
@@ -109,12 +136,16 @@ class Search:
         return True
 
     def _kept(self) -> int:
-        return self._from_start.kept + (0 if self._from_goal is None else self._from_goal.kept)
+        return self._from_start.kept + (
+            0 if self._from_goal is None else self._from_goal.kept
+        )
 
     def _look(self, wave: Wave, trip: int, keys: Ints, at_least: int) -> None:
         for weight, fresh_trip, fresh in wave.spread(trip, keys):
             less_than = None if self.best is None else self.best.weight
-            met = self._far(wave).meeting(weight, fresh_trip, fresh, at_least=at_least, less_than=less_than)
+            met = self._far(wave).meeting(
+                weight, fresh_trip, fresh, at_least=at_least, less_than=less_than
+            )
             if met is not None:
                 self.best, self._best_wave = met, wave
 
@@ -135,22 +166,34 @@ class Search:
         met, wave = self.best, self._best_wave
         near = wave.path(met.trip, met.key, met.out)
         far = self._far(wave)
-        beyond = far.path(met.trip, met.key, met.weight - met.out)[1:] if isinstance(far, Wave) else []
+        beyond = (
+            far.path(met.trip, met.key, met.weight - met.out)[1:]
+            if isinstance(far, Wave)
+            else []
+        )
         path = near[::-1] + beyond
         return path if wave.onward else path[::-1]
 
 
 def solve(puzzle: Puzzle, *, budget_steps: int = DEFAULT_BUDGET) -> Solution:
-    """Return the plan with the fewest of what ``puzzle.fewest`` says, proved if the budget reaches.
+    """Return the plan with the fewest of what ``puzzle.fewest`` says, proved if the
+    budget reaches.
 
-    Of plans with equally few, one is taken, always the same. "impossible" is said only when it is proved; a goal that
-    does not fit is, without a search. Raises ``Faulty`` where the puzzle contradicts itself.
+    Of plans with equally few, one is taken, always the same. "impossible" is said only
+    when it is proved; a goal that does not fit is, without a search. Raises ``Faulty``
+    where the puzzle contradicts itself.
     """
     made_sure(puzzle)
     because = unfit(puzzle)
     if because:
-        return Solution(verdict="impossible", visits=None, bound=None, steps=0, because=because)
-    moves = Moves(puzzle, fewest=puzzle.fewest, named=frozenset(name for name, _ in puzzle.goal.named()))
+        return Solution(
+            verdict="impossible", visits=None, bound=None, steps=0, because=because
+        )
+    moves = Moves(
+        puzzle,
+        fewest=puzzle.fewest,
+        named=frozenset(name for name, _ in puzzle.goal.named()),
+    )
     goals = Goals(puzzle, moves)
     start = moves.key(puzzle.start.engine, puzzle.start.sidings)
     if start is None:
@@ -165,31 +208,60 @@ def _solution(puzzle: Puzzle, moves: Moves, search: Search) -> Solution:
         visits = tuple(named_visits(puzzle, moves, search.plan()))
         verdict: Verdict = "solved" if search.proved else "budget_spent"
         bound = search.best.weight if search.proved else search.bound
-        return Solution(verdict=verdict, visits=visits, bound=_share(puzzle, bound), steps=search.steps)
+        return Solution(
+            verdict=verdict,
+            visits=visits,
+            bound=_share(puzzle, bound),
+            steps=search.steps,
+        )
     if not search.proved:
         bound = _share(puzzle, search.bound)
-        return Solution(verdict="budget_spent", visits=None, bound=bound, steps=search.steps)
+        return Solution(
+            verdict="budget_spent", visits=None, bound=bound, steps=search.steps
+        )
     if search.steps:
-        message = "every position that can be reached was looked at, and in none of them the goal is met"
+        message = (
+            "every position that can be reached was looked at, and in none of them the"
+            " goal is met"
+        )
         because = Reason(code="no_way", message=message)
     else:
         message = "there is no room for the other wagons where the goal lets them stand"
         because = Reason(code="rest_does_not_fit", message=message)
-    return Solution(verdict="impossible", visits=None, bound=None, steps=search.steps, because=(because,))
+    return Solution(
+        verdict="impossible",
+        visits=None,
+        bound=None,
+        steps=search.steps,
+        because=(because,),
+    )
 
 
 def _share(puzzle: Puzzle, weight: int | None) -> int | None:
     """Return of a plan's weight what was to be fewest."""
-    return weight // BY_HAND if weight is not None and puzzle.fewest == "cuts_by_hand" else weight
+    return (
+        weight // BY_HAND
+        if weight is not None and puzzle.fewest == "cuts_by_hand"
+        else weight
+    )
 
 
 def named_visits(puzzle: Puzzle, moves: Moves, path: Sequence[int]) -> Iterator[Visit]:
-    """Yield the visits between positions that follow each other, with the wagons' own names."""
-    engine, sidings = list(puzzle.start.engine), [list(wagons) for wagons in puzzle.start.sidings]
+    """Yield the visits between positions that follow each other, with the wagons' own
+    names.
+    """
+    engine, sidings = (
+        list(puzzle.start.engine),
+        [list(wagons) for wagons in puzzle.start.sidings],
+    )
     for before, after in pairwise(path):
         number, picked = moves.visit(before, after)
         line, cut = engine + sidings[number - 1], len(engine) + picked
         taken = line[len(engine) : cut] if picked > 0 else line[cut : len(engine)]
         engine, sidings[number - 1] = line[:cut], line[cut:]
         action: Action = "pick" if picked > 0 else "drop"
-        yield Visit(siding=puzzle.yard.sidings[number - 1].name, action=action, wagons=tuple(taken))
+        yield Visit(
+            siding=puzzle.yard.sidings[number - 1].name,
+            action=action,
+            wagons=tuple(taken),
+        )

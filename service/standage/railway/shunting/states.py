@@ -1,8 +1,10 @@
 """Every position of a yard as one number, so that thousands are reckoned with at once.
 
-A position's *word* holds the wagons' codes one after the other, a few bits each: the engine's string first (nearest the
-engine lowest), then each siding's from its points. How many stand in each is its *shape*, a number of its own above the
-word. Wagons that the goal names have a code each; others that are equally long share one. Code 0 means none.
+A position's *word* holds the wagons' codes one after the other, a few bits each: the
+engine's string first (nearest the engine lowest), then each siding's from its points.
+How many stand in each is its *shape*, a number of its own above the word. Wagons that
+the goal names have a code each; others that are equally long share one. Code 0 means
+none.
 
 Lengths are whole millionths of a millimetre here, so that sums are exact.
 """
@@ -20,7 +22,9 @@ from standage.railway.terms.comparison import grains
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
-_PIECE_BITS = 12  # of a word, measured by one look-up; a multiple of every number of bits that a code may have
+# of a word, measured by one look-up; a multiple of every number of bits that a code may
+# have
+_PIECE_BITS = 12
 
 
 @dataclass(frozen=True)
@@ -51,11 +55,16 @@ class Coding:
         padded = np.zeros(1 << self.bits, np.int64)
         padded[: len(self.lengths)] = self.lengths
         pieces = np.arange(1 << _PIECE_BITS)
-        parts = (padded[(pieces >> shift) & ((1 << self.bits) - 1)] for shift in range(0, _PIECE_BITS, self.bits))
+        parts = (
+            padded[(pieces >> shift) & ((1 << self.bits) - 1)]
+            for shift in range(0, _PIECE_BITS, self.bits)
+        )
         return np.asarray(np.sum(list(parts), axis=0, dtype=np.int64))
 
     def measure(self, words: Ints) -> Ints:
-        """Return how long the wagons in each word, or in each masked part of one, are together."""
+        """Return how long the wagons in each word, or in each masked part of one, are
+        together.
+        """
         table, last = self._by_piece, (1 << _PIECE_BITS) - 1
         total: Ints = table[words & last]
         for shift in range(_PIECE_BITS, self.word_bits, _PIECE_BITS):
@@ -64,15 +73,21 @@ class Coding:
 
     def mask(self, wagons: Ints | int) -> Ints:
         """Return the bits that so many wagons take at the low end of a word."""
-        return np.asarray((np.int64(1) << (np.asarray(wagons, np.int64) * self.bits)) - 1)
+        return np.asarray(
+            (np.int64(1) << (np.asarray(wagons, np.int64) * self.bits)) - 1
+        )
 
     def word(self, names: Iterable[str]) -> int:
         """Return the word of wagons in their order."""
-        return sum(self.codes[name] << (place * self.bits) for place, name in enumerate(names))
+        return sum(
+            self.codes[name] << (place * self.bits) for place, name in enumerate(names)
+        )
 
 
 def coding(wagons: Sequence[Wagon], named: frozenset[str]) -> Coding:
-    """Return the coding in which only wagons that are not ``named`` and are equally long share a code."""
+    """Return the coding in which only wagons that are not ``named`` and are equally
+    long share a code.
+    """
     lengths, codes, shared = [0], dict[str, int](), dict[int, int]()
     for wagon in wagons:
         length = grains(wagon.length_mm)
@@ -88,7 +103,9 @@ def coding(wagons: Sequence[Wagon], named: frozenset[str]) -> Coding:
 
 @dataclass(frozen=True)
 class Shapes:
-    """All ways of sharing out the wagons among the engine and the sidings, by number."""
+    """All ways of sharing out the wagons among the engine and the sidings, by
+    number.
+    """
 
     counts: Ints
     """One row a shape: how many are on the engine, then in each siding."""
@@ -112,9 +129,13 @@ class Shapes:
         return np.asarray(sums - self.counts)
 
     def after_pick(self, siding: int, wagons: int) -> tuple[Ints, Ints]:
-        """Return the shapes from which so many can be picked in a siding (counted from 1), and those they lead to."""
+        """Return the shapes from which so many can be picked in a siding (counted from
+        1), and those they lead to.
+        """
         source = np.flatnonzero(self.counts[:, siding] >= wagons)
-        wanted = self._keys[source] + wagons * (self._weights[0] - self._weights[siding])
+        wanted = self._keys[source] + wagons * (
+            self._weights[0] - self._weights[siding]
+        )
         target = np.minimum(np.searchsorted(self._keys, wanted), len(self._keys) - 1)
         there = self._keys[target] == wanted
         return source[there], target[there]
@@ -123,11 +144,15 @@ class Shapes:
         """Return the number of the shape with these counts, if it is one."""
         wanted = np.asarray(counts, np.int64) @ self._weights
         place = int(np.searchsorted(self._keys, wanted))
-        return place if place < len(self._keys) and self._keys[place] == wanted else None
+        return (
+            place if place < len(self._keys) and self._keys[place] == wanted else None
+        )
 
 
 def shapes(most: Sequence[int], *, wagons: int) -> Shapes:
-    """Return the ways of sharing out so many ``wagons`` with at most so many at each place, the engine first."""
+    """Return the ways of sharing out so many ``wagons`` with at most so many at each
+    place, the engine first.
+    """
     rows = np.zeros((1, 0), np.int64)
     left = np.full(1, wagons, np.int64)
     for place, here in enumerate(most):

@@ -19,7 +19,9 @@ from standage.railway.terms.scales import ScaleName
 
 
 class KnownWagon(msgspec.Struct, frozen=True, kw_only=True):
-    """A vehicle's length over couplings, what had to be guessed for it, and what nobody has measured."""
+    """A vehicle's length over couplings, what had to be guessed for it, and what nobody
+    has measured.
+    """
 
     wagon: Wagon
     guesses: tuple[Guess, ...]
@@ -27,35 +29,52 @@ class KnownWagon(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def known_wagon(vehicle: Vehicle, *, types: CouplingTypes) -> KnownWagon:
-    """Return how long ``vehicle`` is over its couplings, pulled out: its own length and the reach of both ends.
+    """Return how long ``vehicle`` is over its couplings, pulled out: its own length and
+    the reach of both ends.
 
-    Where something is missing the length is only what is known of it; couplings that nobody has named count with the
-    longest that may be meant. Play is left out. **Source** derived.
+    Where something is missing the length is only what is known of it; couplings that
+    nobody has named count with the longest that may be meant. Play is left out.
+    **Source** derived.
     """
     length = length_of(vehicle)
     front = end_of(vehicle, at="front", over=length.over, types=types)
     rear = end_of(vehicle, at="rear", over=length.over, types=types)
     extent = total((length.extent, front.reach, rear.reach)).longest()
     wagon = Wagon(
-        name=vehicle.name, length_mm=tidy(max(0.0, extent.known_mm)), plus_minus_mm=tidy(extent.plus_minus_mm)
+        name=vehicle.name,
+        length_mm=tidy(max(0.0, extent.known_mm)),
+        plus_minus_mm=tidy(extent.plus_minus_mm),
     )
     guesses = (*length.guesses, *front.reach_guesses, *rear.reach_guesses)
     return KnownWagon(wagon=wagon, guesses=guesses, missing=extent.missing)
 
 
-def inside_each_other(vehicles: Sequence[Vehicle], *, types: CouplingTypes) -> Iterator[Missing]:
-    """Yield the reach that is to be measured again of every two wagons that would stand inside each other.
+def inside_each_other(
+    vehicles: Sequence[Vehicle], *, types: CouplingTypes
+) -> Iterator[Missing]:
+    """Yield the reach that is to be measured again of every two wagons that would stand
+    inside each other.
 
     All wagons face the same way. No wagon meets itself.
     """
     for leading, following in permutations(vehicles, 2):
         rear = end_of(leading, at="rear", over=length_of(leading).over, types=types)
-        front = end_of(following, at="front", over=length_of(following).over, types=types)
-        yield from (missing for missing in gap(rear, front).missing if missing.reason is not None)
+        front = end_of(
+            following, at="front", over=length_of(following).over, types=types
+        )
+        yield from (
+            missing
+            for missing in gap(rear, front).missing
+            if missing.reason is not None
+        )
 
 
-def unlike_couplings(vehicles: Sequence[Vehicle], *, types: CouplingTypes) -> Iterator[Reason]:
-    """Yield a reason for every two wagons whose couplings do not, or may not, take hold, by their types once each."""
+def unlike_couplings(
+    vehicles: Sequence[Vehicle], *, types: CouplingTypes
+) -> Iterator[Reason]:
+    """Yield a reason for every two wagons whose couplings do not, or may not, take
+    hold, by their types once each.
+    """
     ends = list(dict.fromkeys(end for vehicle in vehicles for end in _types(vehicle)))
     told = set[frozenset[str]]()
     for one, other in combinations_with_replacement(ends, 2):
@@ -80,9 +99,15 @@ class _Typed(NamedTuple):
 
 def _do_not_hold(one: _Typed, other: _Typed) -> Reason:
     message = (
-        f"{one.wagon} ({one.type}) and {other.wagon} ({other.type}) do not take hold of each other, should they meet"
+        f"{one.wagon} ({one.type}) and {other.wagon} ({other.type}) do not take hold of"
+        " each other, should they meet"
     )
-    return Reason(code="couplings_do_not_mate", message=message, vehicle=one.wagon, other_vehicle=other.wagon)
+    return Reason(
+        code="couplings_do_not_mate",
+        message=message,
+        vehicle=one.wagon,
+        other_vehicle=other.wagon,
+    )
 
 
 def _types(vehicle: Vehicle) -> Iterable[_Typed]:

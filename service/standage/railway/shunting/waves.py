@@ -1,7 +1,9 @@
-"""Waves of positions that spread over a yard from where it stands, or back from where it is to stand.
+"""Waves of positions that spread over a yard from where it stands, or back from where
+it is to stand.
 
-A wave keeps every position it has reached, in order of weight, so that a plan can be read off it. A narrow one keeps
-only the nearest to the goal of each front: it proves nothing, but it gets far.
+A wave keeps every position it has reached, in order of weight, so that a plan can be
+read off it. A narrow one keeps only the nearest to the goal of each front: it proves
+nothing, but it gets far.
 """
 
 from collections.abc import Callable, Iterator
@@ -15,9 +17,13 @@ from standage.railway.shunting.moves import Moves
 from standage.railway.shunting.states import Flags, Ints
 
 AT_ONCE = 8_000
-"""Positions spread from in one go: bounds the memory, and says how closely a budget is kept."""
+"""Positions spread from in one go: bounds the memory, and says how closely a budget is
+kept.
+"""
 MOST_KEPT = 8_000_000
-"""Positions held at once, all waves together: about 64 MB, and some times that while a front is worked on."""
+"""Positions held at once, all waves together: about 64 MB, and some times that while a
+front is worked on.
+"""
 _MOST_PARTS = 16  # of a front to come, before what is in several of them is thrown out
 
 
@@ -32,10 +38,17 @@ class Meeting(NamedTuple):
 
 
 class Wave:
-    """Positions reached from one end, in order of weight; the front's neighbours have yet to be looked at."""
+    """Positions reached from one end, in order of weight; the front's neighbours have
+    yet to be looked at.
+    """
 
     def __init__(
-        self, moves: Moves, seeds: Ints, *, onward: bool, narrow: Callable[[Ints], Ints] | None = None
+        self,
+        moves: Moves,
+        seeds: Ints,
+        *,
+        onward: bool,
+        narrow: Callable[[Ints], Ints] | None = None,
     ) -> None:
         self.onward = onward
         self.weight: int | None = None
@@ -55,11 +68,15 @@ class Wave:
     @property
     def kept(self) -> int:
         """How many positions are held in memory."""
-        waiting = chain.from_iterable(chain.from_iterable(trips.values()) for trips in self._waiting.values())
+        waiting = chain.from_iterable(
+            chain.from_iterable(trips.values()) for trips in self._waiting.values()
+        )
         return sum(map(len, self.reached.values())) + sum(map(len, waiting))
 
     def spread(self, trip: int, keys: Ints) -> Iterator[tuple[int, int, Ints]]:
-        """Yield what part of the front leads to: weight, trip, and the positions in order."""
+        """Yield what part of the front leads to: weight, trip, and the positions in
+        order.
+        """
         if self.weight is None:
             return
         for found in self._moves.neighbours(keys, trip=trip, onward=self.onward):
@@ -72,7 +89,9 @@ class Wave:
                 yield weight, found.trip, fresh
 
     def advance(self) -> None:
-        """Make the lightest positions that are new the front; none are left where ``weight`` is None then."""
+        """Make the lightest positions that are new the front; none are left where
+        ``weight`` is None then.
+        """
         self.weight, self.front = None, {}
         while self._waiting and not self.front:
             weight = min(self._waiting)
@@ -84,17 +103,35 @@ class Wave:
                     self.reached[weight, trip] = fresh
 
     def _new(self, weight: int, trip: int, parts: list[Ints]) -> Ints:
-        """Return what was not reached with less. Where visits can be undone, that cannot be much less."""
+        """Return what was not reached with less. Where visits can be undone, that
+        cannot be much less.
+        """
         fresh = parts[0] if len(parts) == 1 else _in_order(np.concatenate(parts))
         for (before, same_trip), keys in self.reached.items():
-            if same_trip == trip and (self._back is None or before >= weight - self._back):
+            if same_trip == trip and (
+                self._back is None or before >= weight - self._back
+            ):
                 fresh = fresh[~_among(fresh, keys)]
         return fresh
 
-    def meeting(self, weight: int, trip: int, keys: Ints, *, at_least: int, less_than: int | None) -> Meeting | None:
-        """Return the lightest meeting with positions that the other wave reached with ``weight``."""
-        for own in sorted({own for own, same_trip in self.reached if same_trip == trip}):
-            if own + weight < at_least or (less_than is not None and own + weight >= less_than):
+    def meeting(
+        self,
+        weight: int,
+        trip: int,
+        keys: Ints,
+        *,
+        at_least: int,
+        less_than: int | None,
+    ) -> Meeting | None:
+        """Return the lightest meeting with positions that the other wave reached with
+        ``weight``.
+        """
+        for own in sorted(
+            {own for own, same_trip in self.reached if same_trip == trip}
+        ):
+            if own + weight < at_least or (
+                less_than is not None and own + weight >= less_than
+            ):
                 continue
             common = keys[_among(keys, self.reached[own, trip])]
             if len(common):
@@ -102,7 +139,9 @@ class Wave:
         return None
 
     def path(self, trip: int, key: int, weight: int) -> list[int]:
-        """Return the positions from ``key``, which this wave reaches with ``weight``, back to where it came from."""
+        """Return the positions from ``key``, which this wave reaches with ``weight``,
+        back to where it came from.
+        """
         path = [key]
         while weight:
             trip, key, weight = self._step_back(trip, key, weight)
@@ -110,7 +149,9 @@ class Wave:
         return path
 
     def _step_back(self, trip: int, key: int, weight: int) -> tuple[int, int, int]:
-        for found in self._moves.neighbours(np.array([key]), trip=trip, onward=not self.onward):
+        for found in self._moves.neighbours(
+            np.array([key]), trip=trip, onward=not self.onward
+        ):
             before = self.reached.get((weight - found.weight, found.trip))
             if before is not None:
                 common = found.keys[_among(found.keys, before)]
@@ -120,12 +161,22 @@ class Wave:
 
 
 class Watch:
-    """A goal that asks for too many positions to start a wave from: it only tells them when it sees them."""
+    """A goal that asks for too many positions to start a wave from: it only tells them
+    when it sees them.
+    """
 
     def __init__(self, goals: Goals) -> None:
         self._goals = goals
 
-    def meeting(self, weight: int, trip: int, keys: Ints, *, at_least: int, less_than: int | None) -> Meeting | None:  # noqa: ARG002 - as a wave's
+    def meeting(
+        self,
+        weight: int,
+        trip: int,
+        keys: Ints,
+        *,
+        at_least: int,
+        less_than: int | None,
+    ) -> Meeting | None:  # noqa: ARG002 - as a wave's
         """Return a position that the goal asks for."""
         if trip or (less_than is not None and weight >= less_than):
             return None

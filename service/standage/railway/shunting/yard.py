@@ -1,8 +1,9 @@
 """A yard of sidings worked from a headshunt, and what is asked of it.
 
-Wagons standing in a siding are listed from its points, wagons on the engine from the engine outwards: so the engine's
-string followed by a siding's is the line as it stands when the engine has coupled up there. A *visit* does just that
-and cuts the line anew. More wagons on the engine than before is a pick, fewer a drop.
+Wagons standing in a siding are listed from its points, wagons on the engine from the
+engine outwards: so the engine's string followed by a siding's is the line as it stands
+when the engine has coupled up there. A *visit* does just that and cuts the line anew.
+More wagons on the engine than before is a pick, fewer a drop.
 
 All lengths are over couplings, in mm, and are taken to a millionth of a millimetre.
 """
@@ -13,9 +14,9 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.railway.terms.faults import Fault, Faulty, Ruled
 from standage.railway.terms.figures import Name, Room, says, tidy
 from standage.railway.terms.phrases import millimetres
+from standage.shapes.faults import Fault, Faulty, Ruled
 
 MOST_SIDINGS = 6
 MOST_WAGONS = 12
@@ -33,30 +34,49 @@ class Siding(Ruled, frozen=True, kw_only=True):
     """One siding of the fan."""
 
     name: Annotated[Name, says("What it is called.")]
-    usable_length_mm: Annotated[Room, says("From the fouling point of its points to its end, in mm.")]
+    usable_length_mm: Annotated[
+        Room, says("From the fouling point of its points to its end, in mm.")
+    ]
     uncoupling_places_mm: Annotated[
         Places | None,
-        says("Where couplings come apart without a hand (a ramp, a magnet): from the points end, each in mm."),
+        says(
+            "Where couplings come apart without a hand (a ramp, a magnet): from the"
+            " points end, each in mm."
+        ),
     ] = None
     hand_reaches_from_mm: Annotated[
         Room | None,
-        says("From where on a hand can get at a coupling: from the points end, in mm; not known if not said."),
+        says(
+            "From where on a hand can get at a coupling: from the points end, in mm;"
+            " not known if not said."
+        ),
     ] = None
 
 
 class RoomBetween(Ruled, frozen=True, kw_only=True):
-    """Two sidings that share a set of points nearer to them than the headshunt's first: more room on the way across."""
+    """Two sidings that share a set of points nearer to them than the headshunt's first:
+    more room on the way across.
+    """
 
     between: Annotated[
-        Annotated[tuple[Name, ...], msgspec.Meta(min_length=2, max_length=2)], says("The names of the two sidings.")
+        Annotated[tuple[Name, ...], msgspec.Meta(min_length=2, max_length=2)],
+        says("The names of the two sidings."),
     ]
     room_mm: Annotated[
-        Room, says("For a trip straight from one to the other: the engine and what is on it may be so long, in mm.")
+        Room,
+        says(
+            "For a trip straight from one to the other: the engine and what is on it"
+            " may be so long, in mm."
+        ),
     ]
 
 
-Sidings = Annotated[tuple[Siding, ...], msgspec.Meta(min_length=1, max_length=MOST_SIDINGS)]
-HEADSHUNT = says("From the blade tips of the first points to the end, engine included, in mm.")
+Sidings = Annotated[
+    tuple[Siding, ...], msgspec.Meta(min_length=1, max_length=MOST_SIDINGS)
+]
+HEADSHUNT = says(
+    "From the blade tips of the first points to the end, engine included, in mm."
+)
 SIDINGS = says("The sidings.")
 
 
@@ -65,15 +85,19 @@ class YardFigures(Ruled, frozen=True, kw_only=True):
 
     rooms: Annotated[
         Annotated[tuple[RoomBetween, ...], msgspec.Meta(max_length=15)],
-        says("Pairs of sidings between which there is more room than in the headshunt."),
+        says(
+            "Pairs of sidings between which there is more room than in the headshunt."
+        ),
     ] = ()
     headshunt_uncoupling_places_mm: Annotated[
-        Places | None, says("Uncoupling places in the headshunt, from its points end, each in mm.")
+        Places | None,
+        says("Uncoupling places in the headshunt, from its points end, each in mm."),
     ] = None
     uncoupled_ahead: Annotated[
         bool,
         says(
-            "Whether couplings, once uncoupled over a place, stay so while they are pushed on to where they are left."
+            "Whether couplings, once uncoupled over a place, stay so while they are"
+            " pushed on to where they are left."
         ),
     ] = False
 
@@ -88,20 +112,36 @@ class Yard(YardFigures, frozen=True, kw_only=True):
         """Names are unique; a pair names two different sidings, once."""
         names = [siding.name for siding in self.sidings]
         for position in _repeated(names):
-            yield _fault("not_unique", f"there are two sidings {names[position]}", f"/sidings/{position}/name")
+            yield _fault(
+                "not_unique",
+                f"there are two sidings {names[position]}",
+                f"/sidings/{position}/name",
+            )
         pairs = [frozenset(room.between) for room in self.rooms]
         for position, room in enumerate(self.rooms):
             for end, name in enumerate(room.between):
                 if name not in names:
-                    yield _fault("unknown_siding", f"there is no siding {name}", f"/rooms/{position}/between/{end}")
+                    yield _fault(
+                        "unknown_siding",
+                        f"there is no siding {name}",
+                        f"/rooms/{position}/between/{end}",
+                    )
             if len(pairs[position]) < len(room.between):
-                yield _fault("contradiction", "must be two different sidings", f"/rooms/{position}/between")
+                yield _fault(
+                    "contradiction",
+                    "must be two different sidings",
+                    f"/rooms/{position}/between",
+                )
         for position in _repeated(pairs):
-            yield _fault("not_unique", "this pair is there already", f"/rooms/{position}/between")
+            yield _fault(
+                "not_unique", "this pair is there already", f"/rooms/{position}/between"
+            )
 
 
 class Wagon(msgspec.Struct, frozen=True, kw_only=True):
-    """A wagon by its name, with its length over couplings and how far off that may be."""
+    """A wagon by its name, with its length over couplings and how far off that
+    may be.
+    """
 
     name: str
     length_mm: float
@@ -112,29 +152,53 @@ class YardStart(Ruled, frozen=True, kw_only=True):
     """Where every wagon stands at the start."""
 
     sidings: Annotated[
-        Annotated[tuple[Wagons, ...], msgspec.Meta(min_length=1, max_length=MOST_SIDINGS)],
-        says("What stands in each siding, in the order of the yard's sidings, each listed from the points end."),
+        Annotated[
+            tuple[Wagons, ...], msgspec.Meta(min_length=1, max_length=MOST_SIDINGS)
+        ],
+        says(
+            "What stands in each siding, in the order of the yard's sidings, each"
+            " listed from the points end."
+        ),
     ]
-    engine: Annotated[Wagons, says("What is on the engine, from the engine outwards.")] = ()
+    engine: Annotated[
+        Wagons, says("What is on the engine, from the engine outwards.")
+    ] = ()
 
 
 class YardGoal(Ruled, frozen=True, kw_only=True):
-    """What is to stand where at the end: one siding's train, or every siding's full contents."""
+    """What is to stand where at the end: one siding's train, or every siding's full
+    contents.
+    """
 
-    siding: Annotated[Name | None, says("The siding in which the train is to stand, alone.")] = None
-    train: Annotated[Wagons | None, says("The train, listed from the points end.")] = None
+    siding: Annotated[
+        Name | None, says("The siding in which the train is to stand, alone.")
+    ] = None
+    train: Annotated[Wagons | None, says("The train, listed from the points end.")] = (
+        None
+    )
     sidings: Annotated[
-        Annotated[tuple[Wagons, ...], msgspec.Meta(min_length=1, max_length=MOST_SIDINGS)] | None,
-        says("Instead: the full contents of every siding, each listed from the points end."),
+        Annotated[
+            tuple[Wagons, ...], msgspec.Meta(min_length=1, max_length=MOST_SIDINGS)
+        ]
+        | None,
+        says(
+            "Instead: the full contents of every siding, each listed from the points"
+            " end."
+        ),
     ] = None
     engine: Annotated[
-        Wagons | None, says("What is to be on the engine, from the engine outwards; anything if not said.")
+        Wagons | None,
+        says(
+            "What is to be on the engine, from the engine outwards; anything if not"
+            " said."
+        ),
     ] = None
     rest: Annotated[
         Rest,
         says(
-            "Where wagons that are not named may be: anywhere; anywhere but on the engine (engine_free); all in one "
-            "siding, nothing on the engine (one_siding)."
+            "Where wagons that are not named may be: anywhere; anywhere but on the"
+            " engine (engine_free); all in one siding, nothing on the engine"
+            " (one_siding)."
         ),
     ] = "anywhere"
 
@@ -147,7 +211,9 @@ class YardGoal(Ruled, frozen=True, kw_only=True):
             return
         for field in ("siding", "train"):
             if getattr(self, field) is not None:
-                yield _fault("one_or_the_other", "cannot be given beside sidings", f"/{field}")
+                yield _fault(
+                    "one_or_the_other", "cannot be given beside sidings", f"/{field}"
+                )
 
     def named(self) -> Iterator[tuple[str, str]]:
         """Yield every wagon that the goal names, with the pointer to where."""
@@ -163,7 +229,9 @@ class YardGoal(Ruled, frozen=True, kw_only=True):
         """Return what each siding must hold; None where it may hold anything."""
         if self.sidings is not None:
             return self.sidings
-        return tuple(self.train if siding.name == self.siding else None for siding in sidings)
+        return tuple(
+            self.train if siding.name == self.siding else None for siding in sidings
+        )
 
 
 class Puzzle(Ruled, frozen=True, kw_only=True):
@@ -177,43 +245,84 @@ class Puzzle(Ruled, frozen=True, kw_only=True):
     fewest: Fewest = "visits"
 
     def rules(self) -> Iterable[Fault]:
-        """Every wagon stands somewhere once, where it fits; the goal asks for wagons and sidings that there are."""
+        """Every wagon stands somewhere once, where it fits; the goal asks for wagons
+        and sidings that there are.
+        """
         names = [wagon.name for wagon in self.wagons]
         for position in _repeated(names):
-            yield _fault("not_unique", f"there are two wagons {names[position]}", f"/wagons/{position}/name")
+            yield _fault(
+                "not_unique",
+                f"there are two wagons {names[position]}",
+                f"/wagons/{position}/name",
+            )
         yield from self._start_faults(frozenset(names))
         yield from self._goal_faults(frozenset(names))
 
     def _start_faults(self, names: frozenset[str]) -> Iterator[Fault]:
-        listed = [(name, f"/start/engine/{place}") for place, name in enumerate(self.start.engine)]
+        listed = [
+            (name, f"/start/engine/{place}")
+            for place, name in enumerate(self.start.engine)
+        ]
         for number, wagons in enumerate(self.start.sidings):
-            listed += [(name, f"/start/sidings/{number}/{place}") for place, name in enumerate(wagons)]
+            listed += [
+                (name, f"/start/sidings/{number}/{place}")
+                for place, name in enumerate(wagons)
+            ]
         wrong = list(_misnamed(listed, names))
         forgotten = sorted(names - {name for name, _ in listed})
-        wrong += [_fault("missing", f"{name} is in no siding and not on the engine", "/start") for name in forgotten]
+        wrong += [
+            _fault("missing", f"{name} is in no siding and not on the engine", "/start")
+            for name in forgotten
+        ]
         if len(self.start.sidings) != len(self.yard.sidings):
-            message = f"lists {len(self.start.sidings)} sidings, but the yard has {len(self.yard.sidings)}"
+            message = (
+                f"lists {len(self.start.sidings)} sidings, but the yard has"
+                f" {len(self.yard.sidings)}"
+            )
             wrong.append(_fault("contradiction", message, "/start/sidings"))
         yield from wrong or self._start_overfull()
 
     def _start_overfull(self) -> Iterator[Fault]:
-        for number, (siding, wagons) in enumerate(zip(self.yard.sidings, self.start.sidings, strict=True)):
+        for number, (siding, wagons) in enumerate(
+            zip(self.yard.sidings, self.start.sidings, strict=True)
+        ):
             over_mm = tidy(self.length_mm(wagons) - siding.usable_length_mm)
             if over_mm > 0:
-                message = f"{siding.name} is {millimetres(over_mm)} too short for what stands there"
+                message = (
+                    f"{siding.name} is {millimetres(over_mm)} too short for what stands"
+                    " there"
+                )
                 yield _fault("does_not_fit", message, f"/start/sidings/{number}")
-        over_mm = tidy(self.engine_length_mm + self.length_mm(self.start.engine) - self.yard.headshunt_usable_length_mm)
+        over_mm = tidy(
+            self.engine_length_mm
+            + self.length_mm(self.start.engine)
+            - self.yard.headshunt_usable_length_mm
+        )
         if self.start.engine and over_mm > 0:
-            message = f"the headshunt is {millimetres(over_mm)} too short for the engine and what is on it"
+            message = (
+                f"the headshunt is {millimetres(over_mm)} too short for the engine and"
+                " what is on it"
+            )
             yield _fault("does_not_fit", message, "/start/engine")
 
     def _goal_faults(self, names: frozenset[str]) -> Iterator[Fault]:
         listed = [(name, f"/goal{pointer}") for name, pointer in self.goal.named()]
         yield from _misnamed(listed, names)
-        if self.goal.siding is not None and self.goal.siding not in {siding.name for siding in self.yard.sidings}:
-            yield _fault("unknown_siding", f"there is no siding {self.goal.siding}", "/goal/siding")
-        if self.goal.sidings is not None and len(self.goal.sidings) != len(self.yard.sidings):
-            message = f"lists {len(self.goal.sidings)} sidings, but the yard has {len(self.yard.sidings)}"
+        if self.goal.siding is not None and self.goal.siding not in {
+            siding.name for siding in self.yard.sidings
+        }:
+            yield _fault(
+                "unknown_siding",
+                f"there is no siding {self.goal.siding}",
+                "/goal/siding",
+            )
+        if self.goal.sidings is not None and len(self.goal.sidings) != len(
+            self.yard.sidings
+        ):
+            message = (
+                f"lists {len(self.goal.sidings)} sidings, but the yard has"
+                f" {len(self.yard.sidings)}"
+            )
             yield _fault("contradiction", message, "/goal/sidings")
 
     def length_mm(self, names: Iterable[str]) -> float:
@@ -223,15 +332,22 @@ class Puzzle(Ruled, frozen=True, kw_only=True):
 
 
 class Visit(msgspec.Struct, frozen=True, kw_only=True):
-    """One trip into a siding: what is picked up there or dropped there, listed as it stands in the line."""
+    """One trip into a siding: what is picked up there or dropped there, listed as it
+    stands in the line.
+    """
 
     siding: Annotated[str, says("The siding that is visited.")]
     action: Annotated[Action, says("Whether wagons are picked up or dropped.")]
-    wagons: Annotated[tuple[str, ...], says("Which, listed from the engine's side, that is from the points end.")]
+    wagons: Annotated[
+        tuple[str, ...],
+        says("Which, listed from the engine's side, that is from the points end."),
+    ]
 
 
 def made_sure(puzzle: Puzzle) -> Puzzle:
-    """Return ``puzzle``; raises ``Faulty`` with everything that contradicts itself in it."""
+    """Return ``puzzle``; raises ``Faulty`` with everything that contradicts itself in
+    it.
+    """
     parts = ((puzzle, ""), (puzzle.yard, "/yard"), (puzzle.goal, "/goal"))
     faults = [
         msgspec.structs.replace(fault, pointer=pointer + (fault.pointer or ""))
@@ -243,7 +359,9 @@ def made_sure(puzzle: Puzzle) -> Puzzle:
     return puzzle
 
 
-def _misnamed(listed: Sequence[tuple[str, str]], names: frozenset[str]) -> Iterator[Fault]:
+def _misnamed(
+    listed: Sequence[tuple[str, str]], names: frozenset[str]
+) -> Iterator[Fault]:
     for name, pointer in listed:
         if name not in names:
             yield _fault("unknown_wagon", f"there is no wagon {name}", pointer)

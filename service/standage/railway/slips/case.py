@@ -1,7 +1,9 @@
-"""The likely slips in all the figures that an answer rests on, or that a record holds, each named once.
+"""The likely slips in all the figures that an answer rests on, or that a record holds,
+each named once.
 
-Vehicles and places are looked at whole. Any other figure is known by the name of its field, wherever it stands: what is
-called ``spacing_mm`` lies between two centre lines whatever the question.
+Vehicles and places are looked at whole. Any other figure is known by the name of its
+field, wherever it stands: what is called ``spacing_mm`` lies between two centre lines
+whatever the question.
 """
 
 import re
@@ -28,15 +30,19 @@ from standage.railway.slips.vehicle import ANY_LENGTH, vehicle_slips
 from standage.railway.slips.wire import which_wire_slips, wire_slips
 from standage.railway.slips.words import place_words
 from standage.railway.stock.vehicles import VehicleFigures
-from standage.railway.terms.open_fields import open_fields
 from standage.railway.terms.reasons import Assumed
 from standage.railway.terms.scales import Practice, Scale, ScaleName, scale
+from standage.shapes.open_fields import open_fields
 
 N = TypeVar("N", bound=str)
 
 MOST_SLIPS = 20
-_PASSED_OVER = frozenset({"types", "guesses", "warnings", "other_places", "then", "positions", "wagons"})
-"""What a case holds besides the figures that were said: the club's couplings, guesses, roads not asked about."""
+_PASSED_OVER = frozenset(
+    {"types", "guesses", "warnings", "other_places", "then", "positions", "wagons"}
+)
+"""What a case holds besides the figures that were said: the club's couplings, guesses,
+roads not asked about.
+"""
 _WRAPPERS = frozenset({"puzzle", "wish", "yard", "curve", "body", "module", "layout"})
 """Fields that hold a part of what was asked; a figure's path leaves them out."""
 _TRAIN = Sense(what="the length of a train", least_m=3.5, usual_m=100.0, most_m=1500.0)
@@ -53,7 +59,9 @@ _LENGTHS: Mapping[str, Sense] = {
     "vehicle_body_length_mm": ANY_LENGTH,
     "headroom_needed_mm": HEADROOM,
 }
-_RADII = frozenset({"radius_mm", "reverse_radius_mm", "inner_radius_mm", "minimum_radius_mm"})
+_RADII = frozenset(
+    {"radius_mm", "reverse_radius_mm", "inner_radius_mm", "minimum_radius_mm"}
+)
 
 
 _ABOUT_WIRE = re.compile(r"wir(?:e|ing)|cable|flex|bus\b|copper", re.IGNORECASE)
@@ -61,7 +69,9 @@ _ABOUT_WIRE = re.compile(r"wir(?:e|ing)|cable|flex|bus\b|copper", re.IGNORECASE)
 
 
 class _Part(NamedTuple):
-    """A struct within what is looked at: the scale and the name nearest to it, and the path to it from there."""
+    """A struct within what is looked at: the scale and the name nearest to it, and the
+    path to it from there.
+    """
 
     figures: Any
     of: ScaleName | None
@@ -90,25 +100,38 @@ def likely_slips(whole: msgspec.Struct) -> tuple[Slip, ...]:
 
 
 def remarks_on(whole: msgspec.Struct) -> Remarks:
-    """Return the likely slips within ``whole``, and how its words are taken, twenty of each at most.
+    """Return the likely slips within ``whole``, and how its words are taken, twenty of
+    each at most.
 
-    What names no scale is taken to be of the nearest one around it, then of the only one that roads name, then of the
-    only one that vehicles name. A radius is held against the longest vehicle there is.
+    What names no scale is taken to be of the nearest one around it, then of the only
+    one that roads name, then of the only one that vehicles name. A radius is held
+    against the longest vehicle there is.
     """
     apart = _Apart()
     apart.take(whole, of=None, name=None, path=())
-    around = _Around(of=_only(apart.scales) or _only(apart.vehicle_scales), longest_mm=apart.longest_mm)
+    around = _Around(
+        of=_only(apart.scales) or _only(apart.vehicle_scales),
+        longest_mm=apart.longest_mm,
+    )
     found: dict[Slip, None] = {}
     for part in apart.parts:
         for slip in _slips(part, part.of or around.of, around):
             found[slip] = None
         if len(found) >= MOST_SLIPS:
             break
-    words = (word for part in apart.parts for word in _words(part, part.of or around.of, apart.practices))
-    return Remarks(tuple(found)[:MOST_SLIPS], tuple(islice(dict.fromkeys(words), MOST_SLIPS)))
+    words = (
+        word
+        for part in apart.parts
+        for word in _words(part, part.of or around.of, apart.practices)
+    )
+    return Remarks(
+        tuple(found)[:MOST_SLIPS], tuple(islice(dict.fromkeys(words), MOST_SLIPS))
+    )
 
 
-def _words(part: _Part, of: ScaleName | None, practices: AbstractSet[Practice]) -> Iterable[Assumed]:
+def _words(
+    part: _Part, of: ScaleName | None, practices: AbstractSet[Practice]
+) -> Iterable[Assumed]:
     if not isinstance(part.figures, PlaceFigures):
         return ()
     # H0 alone is continental; stock that is said to be American is so in any scale.
@@ -118,9 +141,11 @@ def _words(part: _Part, of: ScaleName | None, practices: AbstractSet[Practice]) 
 
 
 class _Apart:
-    """What is looked at, taken apart: its parts in their order, and what they tell about the whole.
+    """What is looked at, taken apart: its parts in their order, and what they tell
+    about the whole.
 
-    Of like vehicles only the first is a part: a long train has many, and hundreds of trains many more.
+    Of like vehicles only the first is a part: a long train has many, and hundreds of
+    trains many more.
     """
 
     def __init__(self) -> None:
@@ -131,7 +156,14 @@ class _Apart:
         self.longest_mm: float | None = None
         self._seen: set[tuple[VehicleFigures, ScaleName | None]] = set()
 
-    def take(self, value: object, *, of: ScaleName | None, name: str | None, path: tuple[str, ...]) -> None:
+    def take(
+        self,
+        value: object,
+        *,
+        of: ScaleName | None,
+        name: str | None,
+        path: tuple[str, ...],
+    ) -> None:
         """Add ``value`` and all the parts in it."""
         if isinstance(value, VehicleFigures):
             self._take_vehicle(value, of)
@@ -168,15 +200,25 @@ class _Apart:
         if vehicle.practice is not None:
             self.practices.add(vehicle.practice)
         length_mm = vehicle.length_mm
-        if length_mm is not None and (self.longest_mm is None or length_mm > self.longest_mm):
+        if length_mm is not None and (
+            self.longest_mm is None or length_mm > self.longest_mm
+        ):
             self.longest_mm = length_mm
 
 
 @cache
 def _ways_in(kind: type[msgspec.Struct]) -> tuple[tuple[str, str], ...]:
-    """Return the fields of ``kind`` in which figures may lie deeper, each with what it is called in a path."""
-    encoded = dict(zip(kind.__struct_fields__, kind.__struct_encode_fields__, strict=True))
-    return tuple((field, encoded[field]) for field in open_fields(kind) if field not in _PASSED_OVER)
+    """Return the fields of ``kind`` in which figures may lie deeper, each with what it
+    is called in a path.
+    """
+    encoded = dict(
+        zip(kind.__struct_fields__, kind.__struct_encode_fields__, strict=True)
+    )
+    return tuple(
+        (field, encoded[field])
+        for field in open_fields(kind)
+        if field not in _PASSED_OVER
+    )
 
 
 def _only(names: AbstractSet[N]) -> N | None:
@@ -192,7 +234,9 @@ def _slips(part: _Part, of: ScaleName | None, around: _Around) -> Iterable[Slip]
     return _slips_by_field(part, of, around)
 
 
-def _slips_by_field(part: _Part, of: ScaleName | None, around: _Around) -> Iterator[Slip]:
+def _slips_by_field(
+    part: _Part, of: ScaleName | None, around: _Around
+) -> Iterator[Slip]:
     for slip in _by_field(part, of, around):
         field = "/".join((*part.path, slip.field))
         yield msgspec.structs.replace(slip, field=field, place=part.name)
@@ -213,10 +257,16 @@ def _by_field(part: _Part, of: ScaleName | None, around: _Around) -> Iterator[Sl
 @cache
 def _judged(kind: type[msgspec.Struct]) -> tuple[str, ...]:
     """Return the fields of ``kind`` that are known by their names."""
-    return tuple(field for field in kind.__struct_fields__ if field in _LENGTHS or field in _RADII or field in _OTHERS)
+    return tuple(
+        field
+        for field in kind.__struct_fields__
+        if field in _LENGTHS or field in _RADII or field in _OTHERS
+    )
 
 
-def _figure(value: float, field: str, *, model: Scale | None, longest_mm: float | None) -> Iterator[Slip]:
+def _figure(
+    value: float, field: str, *, model: Scale | None, longest_mm: float | None
+) -> Iterator[Slip]:
     sense = _LENGTHS.get(field)
     if sense is not None:
         slip = unit_slip(value, sense, field=field, scale=model)
@@ -228,7 +278,9 @@ def _figure(value: float, field: str, *, model: Scale | None, longest_mm: float 
 
 
 _OTHERS: Mapping[str, Callable[[float, str, Scale | None], Iterator[Slip]]] = {
-    "spacing_mm": lambda value, field, model: spacing_slips(value, field=field, of=model),
+    "spacing_mm": lambda value, field, model: spacing_slips(
+        value, field=field, of=model
+    ),
     "gradient_percent": lambda value, field, _: gradient_slips(value, field=field),
     "limit_percent": lambda value, field, _: gradient_slips(value, field=field),
     "area_mm2": lambda value, field, _: wire_slips(value, field=field),
@@ -237,14 +289,22 @@ _OTHERS: Mapping[str, Callable[[float, str, Scale | None], Iterator[Slip]]] = {
 
 def _called(figures: Any) -> Iterator[Slip]:
     """Yield a slip where what a road is called is another length than it has."""
-    name, length_mm = getattr(figures, "name", None), getattr(figures, "usable_length_mm", None)
+    name, length_mm = (
+        getattr(figures, "name", None),
+        getattr(figures, "usable_length_mm", None),
+    )
     if name is not None and length_mm is not None:
         yield from called_slips(name, length_mm=length_mm, field="usable_length_mm")
 
 
 def _wired(figures: Any) -> Iterator[Slip]:
-    """Yield the slips in a module's wire: its copper, by what it or the module's notes call it, and that name alone."""
-    area_mm2, wire = getattr(figures, "wire_area_mm2", None), getattr(figures, "wire", None)
+    """Yield the slips in a module's wire: its copper, by what it or the module's notes
+    call it, and that name alone.
+    """
+    area_mm2, wire = (
+        getattr(figures, "wire_area_mm2", None),
+        getattr(figures, "wire", None),
+    )
     notes = getattr(figures, "notes", None) or ""
     called = f"{wire or ''} {notes if _ABOUT_WIRE.search(notes) else ''}"
     if area_mm2 is not None:
@@ -253,8 +313,18 @@ def _wired(figures: Any) -> Iterator[Slip]:
         yield from which_wire_slips(wire)
 
 
-def _between_tracks(tracks: Sequence[Any] | None, *, model: Scale | None) -> Iterator[Slip]:
-    """Yield a slip where neighbouring tracks lie as far apart as gaps are, not centre lines."""
-    placed = sorted((one.offset_mm, number) for number, one in enumerate(tracks or ()) if hasattr(one, "offset_mm"))
+def _between_tracks(
+    tracks: Sequence[Any] | None, *, model: Scale | None
+) -> Iterator[Slip]:
+    """Yield a slip where neighbouring tracks lie as far apart as gaps are, not centre
+    lines.
+    """
+    placed = sorted(
+        (one.offset_mm, number)
+        for number, one in enumerate(tracks or ())
+        if hasattr(one, "offset_mm")
+    )
     for (first_mm, _), (second_mm, number) in pairwise(placed):
-        yield from spacing_slips(second_mm - first_mm, field=f"tracks/{number}/offset_mm", of=model)
+        yield from spacing_slips(
+            second_mm - first_mm, field=f"tracks/{number}/offset_mm", of=model
+        )

@@ -1,4 +1,6 @@
-"""How much copper a wire has by what it is called, and slips of the pen in its area, or the diameter across it."""
+"""How much copper a wire has by what it is called, and slips of the pen in its area, or
+the diameter across it.
+"""
 
 import math
 import re
@@ -23,21 +25,44 @@ _IMPERIAL_INCHES = (
     *(0.324, 0.300, 0.276, 0.252, 0.232, 0.212, 0.192, 0.176, 0.160, 0.144),
     *(0.128, 0.116, 0.104, 0.092, 0.080, 0.072, 0.064, 0.056, 0.048, 0.040),
     *(0.036, 0.032, 0.028, 0.024, 0.022, 0.020, 0.018, 0.0164, 0.0148, 0.0136),
-    *(0.0124, 0.0116, 0.0108, 0.0100, 0.0092, 0.0084, 0.0076, 0.0068, 0.0060, 0.0052, 0.0048),
+    *(
+        0.0124,
+        0.0116,
+        0.0108,
+        0.0100,
+        0.0092,
+        0.0084,
+        0.0076,
+        0.0068,
+        0.0060,
+        0.0052,
+        0.0048,
+    ),
 )
-"""Diameters by the imperial standard wire gauge, from No. 0 on. **Source** BS 3737, from memory."""
+"""Diameters by the imperial standard wire gauge, from No. 0 on. **Source** BS 3737,
+from memory.
+"""
 _NUMBER = r"(?:no\.? ?|# ?)?(\d{1,2})"
-_AMERICAN = re.compile(rf"(?<![\d.,/]){_NUMBER} ?awg\b|\bawg ?{_NUMBER}\b", re.IGNORECASE)
-_IMPERIAL = re.compile(rf"(?<![\d.,/]){_NUMBER} ?swg\b|\bswg ?{_NUMBER}\b", re.IGNORECASE)
-_EITHER_GAUGE = re.compile(rf"(?<![\d.,/]){_NUMBER} ?(?:gauge|ga)\b|\bgauge ?{_NUMBER}\b", re.IGNORECASE)
+_AMERICAN = re.compile(
+    rf"(?<![\d.,/]){_NUMBER} ?awg\b|\bawg ?{_NUMBER}\b", re.IGNORECASE
+)
+_IMPERIAL = re.compile(
+    rf"(?<![\d.,/]){_NUMBER} ?swg\b|\bswg ?{_NUMBER}\b", re.IGNORECASE
+)
+_EITHER_GAUGE = re.compile(
+    rf"(?<![\d.,/]){_NUMBER} ?(?:gauge|ga)\b|\bgauge ?{_NUMBER}\b", re.IGNORECASE
+)
 _AREA = re.compile(r"(\d+(?:[.,]\d+)?) ?(?:mm ?[2²^]|mm ?sq|sq\.? ?mm)", re.IGNORECASE)
 _STRANDS = re.compile(r"(?<![\d.,])(\d{1,3}) ?[/x×] ?(0?[.,]\d+)", re.IGNORECASE)
-_DIAMETER = re.compile(r"(?<![\d.,/])(\d+(?:[.,]\d+)?) ?mm\b(?! ?[2²^]| ?sq)", re.IGNORECASE)
+_DIAMETER = re.compile(
+    r"(?<![\d.,/])(\d+(?:[.,]\d+)?) ?mm\b(?! ?[2²^]| ?sq)", re.IGNORECASE
+)
 _SQUARE = re.compile(r"mm ?[2²^]|\bsq\b|square", re.IGNORECASE)
 
 
 def american_area_mm2(number: int) -> float:
-    """Return the area of a wire by its American gauge number. **Source** ASTM B258: 0.127 mm × 92^((36 − n)/39) across.
+    """Return the area of a wire by its American gauge number. **Source** ASTM B258:
+    0.127 mm × 92^((36 − n)/39) across.
 
     >>> round(american_area_mm2(18), 3)
     0.823
@@ -46,7 +71,8 @@ def american_area_mm2(number: int) -> float:
 
 
 def imperial_area_mm2(number: int) -> float:
-    """Return the area of a wire by its number in the imperial standard wire gauge, from 0 to 40.
+    """Return the area of a wire by its number in the imperial standard wire gauge, from
+    0 to 40.
 
     **Source** BS 3737, from memory.
 
@@ -57,15 +83,23 @@ def imperial_area_mm2(number: int) -> float:
 
 
 def wire_areas_mm2(called: str) -> tuple[float, ...]:
-    """Return the copper that a wire so called has, in mm²; several where it may be either, none where it does not say.
+    """Return the copper that a wire so called has, in mm²; several where it may be
+    either, none where it does not say.
 
-    By its area, its strands (16/0.2 are sixteen of 0.2 mm), its number with the gauge named, or the diameter across it.
-    A number without its gauge may be American or imperial; mm alone may mean mm² where that is a usual area.
+    By its area, its strands (16/0.2 are sixteen of 0.2 mm), its number with the gauge
+    named, or the diameter across it. A number without its gauge may be American or
+    imperial; mm alone may mean mm² where that is a usual area.
 
     >>> [round(area, 2) for area in wire_areas_mm2("22 gauge")], wire_areas_mm2("16/0.2")
     ([0.33, 0.4], (0.502655,))
     """
-    for read in (_by_area, _by_strands, _by_named_gauge, _by_either_gauge, _by_diameter):
+    for read in (
+        _by_area,
+        _by_strands,
+        _by_named_gauge,
+        _by_either_gauge,
+        _by_diameter,
+    ):
         areas = sorted({tidy(area) for area in read(called)})
         if areas:
             return tuple(areas)
@@ -77,7 +111,10 @@ def _by_area(called: str) -> Iterator[float]:
 
 
 def _by_strands(called: str) -> Iterator[float]:
-    return (int(count) * copper_area_mm2(_figure(across)) for count, across in _STRANDS.findall(called))
+    return (
+        int(count) * copper_area_mm2(_figure(across))
+        for count, across in _STRANDS.findall(called)
+    )
 
 
 def _by_named_gauge(called: str) -> Iterator[float]:
@@ -118,19 +155,29 @@ def copper_area_mm2(diameter_mm: float) -> float:
     return math.pi * diameter_mm**2 / 4
 
 
-def wire_slips(area_mm2: float, *, called: str = "", field: str = "wire_area_mm2") -> Iterator[Slip]:
-    """Yield a slip where a wire's area is likely its diameter, that squared, or of another gauge of the same number.
+def wire_slips(
+    area_mm2: float, *, called: str = "", field: str = "wire_area_mm2"
+) -> Iterator[Slip]:
+    """Yield a slip where a wire's area is likely its diameter, that squared, or of
+    another gauge of the same number.
 
-    It is its diameter when the wire is called so many mm, not mm², by the same figure; or when the figure is no usual
-    area but is the diameter of a usual wire.
+    It is its diameter when the wire is called so many mm, not mm², by the same figure;
+    or when the figure is no usual area but is the diameter of a usual wire.
     """
     area, meant = copper_area_mm2(area_mm2), _meant_mm2(area_mm2)
     says = f"a wire {area_mm2:g} mm across has only {area:.2g} mm² of copper"
     words = _called_by_diameter(area_mm2, called)
     if words is not None:
-        yield _slip(area_mm2, field=field, message=f"“{words}” says mm, not mm²: {says}; if so, write {meant:g}")
+        yield _slip(
+            area_mm2,
+            field=field,
+            message=f"“{words}” says mm, not mm²: {says}; if so, write {meant:g}",
+        )
     elif not _is_usual_area(area_mm2) and _is_usual_diameter(area_mm2):
-        message = f"{area_mm2:g} mm² is no usual area, but {area_mm2:g} mm is a usual diameter: {says}"
+        message = (
+            f"{area_mm2:g} mm² is no usual area, but {area_mm2:g} mm is a usual"
+            f" diameter: {says}"
+        )
         yield _slip(area_mm2, field=field, message=f"{message}; if so, write {meant:g}")
     elif (across_mm := _squared(area_mm2)) is not None:
         yield _squared_slip(area_mm2, across_mm=across_mm, field=field)
@@ -139,22 +186,29 @@ def wire_slips(area_mm2: float, *, called: str = "", field: str = "wire_area_mm2
 
 
 def which_wire_slips(called: str, *, field: str = "wire") -> Iterator[Slip]:
-    """Yield a slip where a wire is called by a number without its gauge, or by mm that may be mm²."""
+    """Yield a slip where a wire is called by a number without its gauge, or by mm that
+    may be mm².
+    """
     areas = wire_areas_mm2(called)
     if any(_numbers(_EITHER_GAUGE, called)) and len(areas) > 1:
         least, most = shown(areas[0]), shown(areas[-1])
         message = (
-            f"{called!r} does not say which gauge: AWG or SWG? Its copper is {least} mm² by one, {most} by the other"
+            f"{called!r} does not say which gauge: AWG or SWG? Its copper is {least}"
+            f" mm² by one, {most} by the other"
         )
         yield Slip(code="unit", field=field, message=message, likely="unknown")
     elif len(areas) > 1 and not _SQUARE.search(called):
         least, most = shown(areas[0]), shown(areas[-1])
         message = f"it may have {least} or {most} mm² of copper: say mm², or mm across"
-        yield Slip(code="area_or_diameter", field=field, message=message, likely="unknown")
+        yield Slip(
+            code="area_or_diameter", field=field, message=message, likely="unknown"
+        )
 
 
 def _squared(area_mm2: float) -> float | None:
-    """Return the whole number of mm that an unusual area is the square of; None where it is no such square."""
+    """Return the whole number of mm that an unusual area is the square of; None where
+    it is no such square.
+    """
     across_mm = math.sqrt(area_mm2)
     is_square = across_mm > 1 and abs(across_mm - round(across_mm)) < 1e-9  # noqa: PLR2004 - the same figure, as written
     return across_mm if is_square and not _is_usual_area(area_mm2) else None
@@ -163,8 +217,9 @@ def _squared(area_mm2: float) -> float | None:
 def _squared_slip(area_mm2: float, *, across_mm: float, field: str) -> Slip:
     meant_mm2 = _meant_mm2(across_mm)
     message = (
-        f"{area_mm2:g} mm² is no usual area, but {across_mm:g} × {across_mm:g}: a wire {across_mm:g} mm across has "
-        f"{meant_mm2:g} mm² of copper; if that is meant, write {meant_mm2:g}"
+        f"{area_mm2:g} mm² is no usual area, but {across_mm:g} × {across_mm:g}: a wire"
+        f" {across_mm:g} mm across has {meant_mm2:g} mm² of copper; if that is meant,"
+        f" write {meant_mm2:g}"
     )
     return Slip(
         code="area_or_diameter",
@@ -176,15 +231,24 @@ def _squared_slip(area_mm2: float, *, across_mm: float, field: str) -> Slip:
 
 
 def _of_the_other_gauge(area_mm2: float, called: str, *, field: str) -> Iterator[Slip]:
-    """Yield a slip where the copper of a wire called by its gauge is that of the same number by the other one."""
+    """Yield a slip where the copper of a wire called by its gauge is that of the same
+    number by the other one.
+    """
     for name, gauge, area_of, other_area_of in (
         ("AWG", _AMERICAN, american_area_mm2, imperial_area_mm2),
         ("SWG", _IMPERIAL, imperial_area_mm2, american_area_mm2),
     ):
         for number in _numbers(gauge, called):
             own_mm2 = area_of(number)
-            if abs(area_mm2 / other_area_of(number) - 1) <= _SAME_COPPER < abs(area_mm2 / own_mm2 - 1):
-                message = f"{area_mm2:g} mm² is No. {number} by the other gauge: {number} {name} has {own_mm2:.3g} mm²"
+            if (
+                abs(area_mm2 / other_area_of(number) - 1)
+                <= _SAME_COPPER
+                < abs(area_mm2 / own_mm2 - 1)
+            ):
+                message = (
+                    f"{area_mm2:g} mm² is No. {number} by the other gauge: {number}"
+                    f" {name} has {own_mm2:.3g} mm²"
+                )
                 yield Slip(
                     code="area_or_diameter",
                     field=field,
@@ -196,19 +260,33 @@ def _of_the_other_gauge(area_mm2: float, called: str, *, field: str) -> Iterator
 
 def _slip(area_mm2: float, *, field: str, message: str) -> Slip:
     meant_mm2 = _meant_mm2(area_mm2)
-    return Slip(code="area_or_diameter", field=field, message=message, likely="diameter", likely_value=meant_mm2)
+    return Slip(
+        code="area_or_diameter",
+        field=field,
+        message=message,
+        likely="diameter",
+        likely_value=meant_mm2,
+    )
 
 
 def _meant_mm2(across_mm: float) -> float:
-    """Return the copper of a wire so many mm across as it is proposed: to a thousandth."""
+    """Return the copper of a wire so many mm across as it is proposed: to a
+    thousandth.
+    """
     return round(copper_area_mm2(across_mm), 3)
 
 
 def _called_by_diameter(area_mm2: float, called: str) -> str | None:
-    """Return the words that say so many mm, not mm², by the same figure; None where there are none."""
+    """Return the words that say so many mm, not mm², by the same figure; None where
+    there are none.
+    """
     if _SQUARE.search(called):
         return None
-    said = (found for found in _DIAMETER.finditer(called) if abs(_figure(found[1]) - area_mm2) < 1e-9)  # noqa: PLR2004 - the same figure, as written
+    said = (
+        found
+        for found in _DIAMETER.finditer(called)
+        if abs(_figure(found[1]) - area_mm2) < 1e-9
+    )  # noqa: PLR2004 - the same figure, as written
     return next((found[0] for found in said), None)
 
 
@@ -216,14 +294,21 @@ def _is_usual_area(area_mm2: float) -> bool:
     usual = (*_AREAS_MM2, *_THIN_AREAS_MM2, *map(american_area_mm2, _NUMBERS_SOLD))
     if any(abs(area_mm2 / one - 1) <= _SAME_AREA for one in usual):
         return True
-    return any(abs(area_mm2 / one - 1) <= _SAME_IMPERIAL_AREA for one in map(imperial_area_mm2, _NUMBERS_SOLD))
+    return any(
+        abs(area_mm2 / one - 1) <= _SAME_IMPERIAL_AREA
+        for one in map(imperial_area_mm2, _NUMBERS_SOLD)
+    )
 
 
 def _is_usual_diameter(figure_mm: float) -> bool:
-    """Tell whether a figure is the diameter of a usual wire, and no area that was itself found from a diameter."""
+    """Tell whether a figure is the diameter of a usual wire, and no area that was
+    itself found from a diameter.
+    """
     across_mm = round(2 * math.sqrt(figure_mm / math.pi), 2)
     if abs(_meant_mm2(across_mm) - figure_mm) < _DUST_MM2:
         return False
     copper = copper_area_mm2(figure_mm)
     of_usual_area = any(abs(copper / one - 1) <= _SAME_COPPER for one in _AREAS_MM2)
-    return of_usual_area or any(abs(figure_mm - one) < 1e-9 for one in _OTHER_DIAMETERS_MM)  # noqa: PLR2004 - as written
+    return of_usual_area or any(
+        abs(figure_mm - one) < 1e-9 for one in _OTHER_DIAMETERS_MM
+    )  # noqa: PLR2004 - as written

@@ -1,4 +1,6 @@
-"""Kinds of place whose names mean another thing where practice is American: which is meant is said, not asked."""
+"""Kinds of place whose names mean another thing where practice is American: which is
+meant is said, not asked.
+"""
 
 from collections.abc import Iterator
 
@@ -16,11 +18,15 @@ _ENDS = 2
 
 
 def place_words(place: PlaceFigures, *, name: str | None) -> Iterator[Assumed]:
-    """Yield how the kind of a place is taken, whose practice is American, unless its ends tell."""
+    """Yield how the kind of a place is taken, whose practice is American, unless its
+    ends tell.
+    """
     kind = getattr(place, "kind", None)
     if kind not in _TOLD_BY_ENDS or _told_by_ends(place, kind):
         return
-    yield taken_as(kind, TWO_WAYS[kind], field="kind", place="" if name is None else f"{name}: ")
+    yield taken_as(
+        kind, TWO_WAYS[kind], field="kind", place="" if name is None else f"{name}: "
+    )
 
 
 def _told_by_ends(place: PlaceFigures, kind: str) -> bool:

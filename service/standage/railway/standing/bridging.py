@@ -1,4 +1,6 @@
-"""A train in a reversing section: from the first axle that bridges a gap in the rails to the last, no overhang."""
+"""A train in a reversing section: from the first axle that bridges a gap in the rails
+to the last, no overhang.
+"""
 
 import msgspec
 
@@ -9,7 +11,8 @@ from standage.railway.terms.guesses import Guess
 
 
 class Bridging(msgspec.Struct, frozen=True, kw_only=True):
-    """The stretch of a train that bridges: at most ``most``, and at least ``least``; alike where all is known.
+    """The stretch of a train that bridges: at most ``most``, and at least ``least``;
+    alike where all is known.
 
     ``to_measure`` names what would bring the two together.
     """
@@ -21,7 +24,9 @@ class Bridging(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class _Bridges(msgspec.Struct, frozen=True, kw_only=True):
-    """How far behind a vehicle's two ends its outermost bridging axles stand, or may stand where not ``exact``."""
+    """How far behind a vehicle's two ends its outermost bridging axles stand, or may
+    stand where not ``exact``.
+    """
 
     head_mm: float
     tail_mm: float
@@ -30,13 +35,19 @@ class _Bridges(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def bridging_of(train: Coupled) -> Bridging:
-    """Return the stretch of ``train`` that bridges; nothing at all where no vehicle has an axle that does.
+    """Return the stretch of ``train`` that bridges; nothing at all where no vehicle has
+    an axle that does.
 
-    Wheels bridge unless a vehicle's bridging axles say otherwise. Where they are not given and not known to be all its
-    wheels, the vehicle bridges from its first axle to its last at most, or from end to end where its axles are unknown
-    too: a safe bound. **Source** derived.
+    Wheels bridge unless a vehicle's bridging axles say otherwise. Where they are not
+    given and not known to be all its wheels, the vehicle bridges from its first axle to
+    its last at most, or from end to end where its axles are unknown too: a safe bound.
+    **Source** derived.
     """
-    found = [(position, bridges) for position, member in enumerate(train.members) if (bridges := _bridges(member))]
+    found = [
+        (position, bridges)
+        for position, member in enumerate(train.members)
+        if (bridges := _bridges(member))
+    ]
     if not found:
         return Bridging(most=Extent(known_mm=0.0), least=Extent(known_mm=0.0))
     (first, ahead), (last, behind) = found[0], found[-1]
@@ -46,7 +57,11 @@ def bridging_of(train: Coupled) -> Bridging:
         return Bridging(most=within, least=within)
     span = train.span(first, last)
     most_mm = max(0.0, span.known_mm - ahead.head_mm - behind.tail_mm)
-    unsure = dict.fromkeys(place for place, bridges in ((first, ahead), (last, behind)) if not bridges.exact)
+    unsure = dict.fromkeys(
+        place
+        for place, bridges in ((first, ahead), (last, behind))
+        if not bridges.exact
+    )
     inside_mm = sum(train.members[place].length.extent.known_mm for place in unsure)
     return Bridging(
         most=msgspec.structs.replace(span, known_mm=most_mm),
@@ -67,21 +82,36 @@ def _bridges(member: Member) -> _Bridges | None:
         front_mm = rear_mm = 0.0
     exact = axles.sure and vehicle.kind not in {"engine", None}
     head_mm, tail_mm = (rear_mm, front_mm) if vehicle.reversed else (front_mm, rear_mm)
-    return _Bridges(head_mm=head_mm, tail_mm=tail_mm, exact=exact, guesses=(_guess(member, exact=exact),))
+    return _Bridges(
+        head_mm=head_mm,
+        tail_mm=tail_mm,
+        exact=exact,
+        guesses=(_guess(member, exact=exact),),
+    )
 
 
 def _as_given(member: Member, axles_mm: tuple[float, ...]) -> _Bridges | None:
     if not axles_mm:
         return None
-    front_mm, rear_mm = min(axles_mm), max(0.0, member.length.extent.known_mm - max(axles_mm))
-    head_mm, tail_mm = (rear_mm, front_mm) if member.vehicle.reversed else (front_mm, rear_mm)
+    front_mm, rear_mm = (
+        min(axles_mm),
+        max(0.0, member.length.extent.known_mm - max(axles_mm)),
+    )
+    head_mm, tail_mm = (
+        (rear_mm, front_mm) if member.vehicle.reversed else (front_mm, rear_mm)
+    )
     return _Bridges(head_mm=head_mm, tail_mm=tail_mm, exact=True)
 
 
 def _guess(member: Member, *, exact: bool) -> Guess:
     where = "from its first axle to its last" if exact else "anywhere along it"
     about = f"its wheels are taken to bridge a gap in the rails, {where}"
-    return Guess(vehicle=member.name, field="bridging_axles_mm", about=about, source="common_practice")
+    return Guess(
+        vehicle=member.name,
+        field="bridging_axles_mm",
+        about=about,
+        source="common_practice",
+    )
 
 
 def _axles_of(member: Member) -> Missing:

@@ -1,4 +1,6 @@
-"""How many vehicles of one type a road holds: standing coupled, and at work at fixed spots."""
+"""How many vehicles of one type a road holds: standing coupled, and at work at fixed
+spots.
+"""
 
 from collections.abc import Callable, Iterator
 from typing import Literal
@@ -7,14 +9,26 @@ import msgspec
 
 from standage.railway.stock.coupled import take_hold
 from standage.railway.stock.couplings import CouplingTypes
-from standage.railway.stock.extents import Extent, Unsaid, lacking, length_of, to_name, total
+from standage.railway.stock.extents import (
+    Extent,
+    Unsaid,
+    lacking,
+    length_of,
+    to_name,
+    total,
+)
 from standage.railway.stock.joints import end_of, gap
 from standage.railway.stock.mating import same_coupling
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.comparison import goes_into
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
-from standage.railway.terms.phrases import agreeing, give_or_take, left_for_stopping, millimetres
+from standage.railway.terms.phrases import (
+    agreeing,
+    give_or_take,
+    left_for_stopping,
+    millimetres,
+)
 from standage.railway.terms.reasons import Reason
 
 CapacityVerdict = Literal["cannot_tell", "holds_none", "holds"]
@@ -23,9 +37,11 @@ MOST = 1_000_000
 
 
 class Row(msgspec.Struct, frozen=True, kw_only=True):
-    """Vehicles of one type coupled in a row, all facing one way: one of them, the gap between two, and both free ends.
+    """Vehicles of one type coupled in a row, all facing one way: one of them, the gap
+    between two, and both free ends.
 
-    ``together`` is whether they take hold of their like at all, None where nobody knows.
+    ``together`` is whether they take hold of their like at all, None where nobody
+    knows.
     """
 
     name: str
@@ -48,7 +64,9 @@ class Row(msgspec.Struct, frozen=True, kw_only=True):
         return (*self.joint.unsaid, *self.free_ends.unsaid)
 
     def with_each(self, ends: Callable[[Extent], Extent]) -> "Row":
-        """Return the same vehicles with the longest, or the shortest, of the couplings that may be meant."""
+        """Return the same vehicles with the longest, or the shortest, of the couplings
+        that may be meant.
+        """
         return msgspec.structs.replace(
             self,
             joint=ends(self.joint),
@@ -62,7 +80,9 @@ class Row(msgspec.Struct, frozen=True, kw_only=True):
         return total((self.vehicle, self.joint))
 
     def standing(self, count: int) -> Extent:
-        """Return the length of ``count`` of them pulled out, free couplings included; nothing for none."""
+        """Return the length of ``count`` of them pulled out, free couplings included;
+        nothing for none.
+        """
         if count == 0:
             return Extent(known_mm=0.0)
         parts = ((self.vehicle, count), (self.joint, count - 1), (self.free_ends, 1))
@@ -72,18 +92,26 @@ class Row(msgspec.Struct, frozen=True, kw_only=True):
         )
 
     def working_mm(self, count: int, *, fixed_spots: int) -> float:
-        """Return what ``count`` of them need so that each in turn can be brought to one of the spots.
+        """Return what ``count`` of them need so that each in turn can be brought to one
+        of the spots.
 
-        The spots stand side by side, a vehicle's pitch apart, in a dead end. While the outermost vehicles are at them,
-        all others stand farther in; while the innermost are, the row has been drawn out by as many places as there are
-        vehicles more than spots. So n vehicles at k spots need n + (n - k) = 2n - k places, and n where k is no less.
-        **Source** derived; a yard works at about half of what it holds (common practice).
+        The spots stand side by side, a vehicle's pitch apart, in a dead end. While the
+        outermost vehicles are at them, all others stand farther in; while the innermost
+        are, the row has been drawn out by as many places as there are vehicles more
+        than spots. So n vehicles at k spots need n + (n - k) = 2n - k places, and n
+        where k is no less. **Source** derived; a yard works at about half of what it
+        holds (common practice).
         """
-        return self.standing(count).known_mm + max(0, count - fixed_spots) * self.pitch.known_mm
+        return (
+            self.standing(count).known_mm
+            + max(0, count - fixed_spots) * self.pitch.known_mm
+        )
 
 
 class Held(msgspec.Struct, frozen=True, kw_only=True):
-    """How many a road holds, and the lengths that go with it; None where it cannot be told."""
+    """How many a road holds, and the lengths that go with it; None where it cannot be
+    told.
+    """
 
     verdict: CapacityVerdict
     standing: int | None = None
@@ -121,7 +149,9 @@ def row_of(vehicle: Vehicle, *, types: CouplingTypes) -> Row:
 
 
 class Working(msgspec.Struct, frozen=True, kw_only=True):
-    """How many of as many as stand there can be worked, and the length that so many need to move in, in mm."""
+    """How many of as many as stand there can be worked, and the length that so many
+    need to move in, in mm.
+    """
 
     most: Callable[[int], int]
     length_mm: Callable[[int], float]
@@ -134,37 +164,64 @@ def side_by_side(row: Row, *, room_mm: float, fixed_spots: int) -> Working:
         return row.working_mm(count, fixed_spots=fixed_spots)
 
     return Working(
-        most=lambda standing: _most(lambda count: goes_into(needs_mm(count), room_mm=room_mm), most=standing),
+        most=lambda standing: _most(
+            lambda count: goes_into(needs_mm(count), room_mm=room_mm), most=standing
+        ),
         length_mm=needs_mm,
     )
 
 
 def capacity(
-    row: Row, *, room_mm: float, plus_minus_mm: float, working: Callable[[Row], Working], margin_mm: float = 0.0
+    row: Row,
+    *,
+    room_mm: float,
+    plus_minus_mm: float,
+    working: Callable[[Row], Working],
+    margin_mm: float = 0.0,
 ) -> Held:
-    """Return how many of ``row`` a road with ``room_mm`` to stand in holds; its ± counts only where that is said.
+    """Return how many of ``row`` a road with ``room_mm`` to stand in holds; its ±
+    counts only where that is said.
 
     ``margin_mm`` is what the room was shortened by for stopping: it is only told.
-    Vehicles that do not take hold of their like for certain are held one at a time. At most ``MOST`` are counted. With
-    couplings that nobody has named the longest that may be meant count; where any stand only with the shortest, it is
-    ``cannot_tell``.
+    Vehicles that do not take hold of their like for certain are held one at a time. At
+    most ``MOST`` are counted. With couplings that nobody has named the longest that may
+    be meant count; where any stand only with the shortest, it is ``cannot_tell``.
     """
 
     def held(each: Row) -> Held:
-        return _held(each, room_mm=room_mm, plus_minus_mm=plus_minus_mm, working=working(each), margin_mm=margin_mm)
+        return _held(
+            each,
+            room_mm=room_mm,
+            plus_minus_mm=plus_minus_mm,
+            working=working(each),
+            margin_mm=margin_mm,
+        )
 
     if not row.unsaid:
         return held(row)
-    surely, at_best = held(row.with_each(Extent.longest)), held(row.with_each(Extent.shortest))
+    surely, at_best = (
+        held(row.with_each(Extent.longest)),
+        held(row.with_each(Extent.shortest)),
+    )
     if surely.standing == at_best.standing:
         return surely
-    because = (_by_the_coupling(row, surely.standing or 0, at_best.standing or 0), *to_name(row.unsaid))
+    because = (
+        _by_the_coupling(row, surely.standing or 0, at_best.standing or 0),
+        *to_name(row.unsaid),
+    )
     if surely.verdict == at_best.verdict:
         return msgspec.structs.replace(surely, because=(*surely.because, *because))
     return Held(verdict="cannot_tell", because=because)
 
 
-def _held(row: Row, *, room_mm: float, plus_minus_mm: float, working: Working, margin_mm: float) -> Held:
+def _held(
+    row: Row,
+    *,
+    room_mm: float,
+    plus_minus_mm: float,
+    working: Working,
+    margin_mm: float,
+) -> Held:
     missing = (*row.vehicle.missing, *row.joint.missing, *row.free_ends.missing)
     if missing:
         return Held(verdict="cannot_tell", because=lacking(missing))
@@ -172,8 +229,16 @@ def _held(row: Row, *, room_mm: float, plus_minus_mm: float, working: Working, m
         return Held(verdict="cannot_tell", because=(_of_no_length(row),))
     most = MOST if row.together else 1
     certain_room_mm = room_mm - plus_minus_mm
-    standing = _most(lambda count: goes_into(row.standing(count).known_mm, room_mm=room_mm), most=most)
-    certain = _most(lambda count: goes_into(_at_worst_mm(row.standing(count)), room_mm=certain_room_mm), most=most)
+    standing = _most(
+        lambda count: goes_into(row.standing(count).known_mm, room_mm=room_mm),
+        most=most,
+    )
+    certain = _most(
+        lambda count: goes_into(
+            _at_worst_mm(row.standing(count)), room_mm=certain_room_mm
+        ),
+        most=most,
+    )
     worked = working.most(standing)
     held = row.standing(standing)
     off_mm = tidy(held.plus_minus_mm + plus_minus_mm)
@@ -181,7 +246,10 @@ def _held(row: Row, *, room_mm: float, plus_minus_mm: float, working: Working, m
     if standing == 0:
         reason = _none(row, room_mm, margin_mm=margin_mm)
     else:
-        spare = f"{millimetres(spare_mm)} to spare{give_or_take(off_mm)}{left_for_stopping(margin_mm, joined='and')}"
+        spare = (
+            f"{millimetres(spare_mm)} to"
+            f" spare{give_or_take(off_mm)}{left_for_stopping(margin_mm, joined='and')}"
+        )
         reason = _some(row, (standing, certain, worked), spare_mm=spare_mm, spare=spare)
     return Held(
         verdict="holds" if standing else "holds_none",
@@ -202,7 +270,9 @@ def _at_worst_mm(extent: Extent) -> float:
 
 
 def _most(goes: Callable[[int], bool], *, most: int) -> int:
-    """Return the greatest count up to ``most`` that goes, where fewer always go if more do; 0 goes for nothing."""
+    """Return the greatest count up to ``most`` that goes, where fewer always go if more
+    do; 0 goes for nothing.
+    """
     low, high = 0, most
     while low < high:
         middle = (low + high + 1) // 2
@@ -210,38 +280,71 @@ def _most(goes: Callable[[int], bool], *, most: int) -> int:
     return low
 
 
-def _some(row: Row, counts: tuple[int, int, int], *, spare_mm: float, spare: str) -> Reason:
-    """Return what a road holds in words; ``counts`` are how many stand, stand for certain, and can be worked.
+def _some(
+    row: Row, counts: tuple[int, int, int], *, spare_mm: float, spare: str
+) -> Reason:
+    """Return what a road holds in words; ``counts`` are how many stand, stand for
+    certain, and can be worked.
 
     ``spare`` are the words for what is left over.
     """
     standing, certain, working = counts
     stand = agreeing(standing, "stands", "stand")
-    surely = "" if certain == standing else f", but only {certain} for certain" if certain else ", but not for certain"
-    message = f"{row.name}: {standing} {stand} clear with {spare}{surely}; {working} can be worked there"
+    surely = (
+        ""
+        if certain == standing
+        else f", but only {certain} for certain"
+        if certain
+        else ", but not for certain"
+    )
+    message = (
+        f"{row.name}: {standing} {stand} clear with {spare}{surely}; {working} can be"
+        " worked there"
+    )
     return Reason(code="holds", message=message, vehicle=row.name, amount_mm=spare_mm)
 
 
 def _none(row: Row, room_mm: float, *, margin_mm: float) -> Reason:
     short_mm = tidy(row.standing(1).known_mm - room_mm)
-    message = f"one {row.name} is {millimetres(short_mm)} too long by itself{left_for_stopping(margin_mm)}"
-    return Reason(code="too_long", message=message, vehicle=row.name, amount_mm=short_mm)
+    message = (
+        f"one {row.name} is {millimetres(short_mm)} too long by"
+        f" itself{left_for_stopping(margin_mm)}"
+    )
+    return Reason(
+        code="too_long", message=message, vehicle=row.name, amount_mm=short_mm
+    )
 
 
 def _apart(row: Row) -> Iterator[Reason]:
     if row.together is None:
         yield same_coupling(row.name, f"the next {row.name}", row.coupled_by)
     if row.together is False:
-        message = f"{row.name} does not couple to another like it, rear to front: one at a time is counted"
-        yield Reason(code="couplings_do_not_mate", message=message, vehicle=row.name, other_vehicle=row.name)
+        message = (
+            f"{row.name} does not couple to another like it, rear to front: one at a"
+            " time is counted"
+        )
+        yield Reason(
+            code="couplings_do_not_mate",
+            message=message,
+            vehicle=row.name,
+            other_vehicle=row.name,
+        )
 
 
 def _by_the_coupling(row: Row, surely: int, at_best: int) -> Reason:
     stand = agreeing(surely, "stands", "stand")
-    message = f"{row.name}: {surely} {stand} with the longest couplings it may have, {at_best} with the shortest"
+    message = (
+        f"{row.name}: {surely} {stand} with the longest couplings it may have,"
+        f" {at_best} with the shortest"
+    )
     return Reason(code="depends_on_couplings", message=message, vehicle=row.name)
 
 
 def _of_no_length(row: Row) -> Reason:
-    message = f"{row.name}: measure its length again; by these figures it takes up no room at all"
-    return Reason(code="figures_disagree", message=message, vehicle=row.name, field="length_mm")
+    message = (
+        f"{row.name}: measure its length again; by these figures it takes up no room"
+        " at all"
+    )
+    return Reason(
+        code="figures_disagree", message=message, vehicle=row.name, field="length_mm"
+    )

@@ -1,6 +1,8 @@
-"""Every train against every place: each train is resolved once, and a pair then only compares lengths.
+"""Every train against every place: each train is resolved once, and a pair then only
+compares lengths.
 
-What each vehicle is to a road apart from its length depends on few figures of the road, and many roads share them.
+What each vehicle is to a road apart from its length depends on few figures of the road,
+and many roads share them.
 """
 
 from collections.abc import Iterator, Sequence
@@ -13,7 +15,13 @@ from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
 from standage.railway.standing.spare import stand
 from standage.railway.standing.suitability import Suited, suited
-from standage.railway.standing.verdicts import Finding, FitVerdict, at_both_ends, sorted_reasons, verdict_of_both
+from standage.railway.standing.verdicts import (
+    Finding,
+    FitVerdict,
+    at_both_ends,
+    sorted_reasons,
+    verdict_of_both,
+)
 from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import Extent
@@ -26,9 +34,11 @@ _RUNS = WORST_FIRST.index("runs")
 
 
 class Paired(msgspec.Struct, frozen=True, kw_only=True):
-    """One train in one place; ``because`` has the reasons, worst first, ``spare_mm`` is None where it is not known.
+    """One train in one place; ``because`` has the reasons, worst first, ``spare_mm`` is
+    None where it is not known.
 
-    ``standing`` and ``reaching`` stand side by side; ``verdict`` is what the two come to.
+    ``standing`` and ``reaching`` stand side by side; ``verdict`` is what the two come
+    to.
     """
 
     verdict: FitVerdict
@@ -42,8 +52,9 @@ class Paired(msgspec.Struct, frozen=True, kw_only=True):
 class Ground(msgspec.Struct, frozen=True, kw_only=True):
     """A place and what it gives.
 
-    ``profile`` numbers all that a vehicle is held against there apart from its length; ``by_length`` tells that the
-    length pulled out is all that counts for a train there, its vehicles aside.
+    ``profile`` numbers all that a vehicle is held against there apart from its length;
+    ``by_length`` tells that the length pulled out is all that counts for a train there,
+    its vehicles aside.
     """
 
     place: Place
@@ -55,7 +66,8 @@ class Ground(msgspec.Struct, frozen=True, kw_only=True):
 class Crosswise:
     """Trains and places, to be held against each other in any number of pairs.
 
-    With ``shortest`` couplings that nobody has named are the shortest that may be meant, wherever length decides.
+    With ``shortest`` couplings that nobody has named are the shortest that may be
+    meant, wherever length decides.
     """
 
     def __init__(
@@ -80,7 +92,9 @@ class Crosswise:
         """Return a train coupled up."""
         made_up = self._made_up[train]
         if made_up is None:
-            made_up = self._made_up[train] = coupled(self._trains[train], types=self._types)
+            made_up = self._made_up[train] = coupled(
+                self._trains[train], types=self._types
+            )
         return made_up
 
     def length(self, train: int) -> Extent:
@@ -88,7 +102,9 @@ class Crosswise:
         return self._length(train)[0]
 
     def verdict(self, train: int, place: int) -> FitVerdict:
-        """Return whether a train fits a place, by its length and in all else: what the question of one pair answers."""
+        """Return whether a train fits a place, by its length and in all else: what the
+        question of one pair answers.
+        """
         reaching = self.reaching(train, place)
         if reaching == "does_not_run":
             return "does_not_fit"
@@ -106,7 +122,9 @@ class Crosswise:
         return WORST_FIRST[self._worst_vehicle(train, self.grounds[place])]
 
     def on_the_way(self, train: int, place: int) -> tuple[Finding, ...]:
-        """Return what speaks against a train's getting to a place, or is not known of it."""
+        """Return what speaks against a train's getting to a place, or is not known of
+        it.
+        """
         findings: list[Finding] = []
         for vehicle in self._trains[train].vehicles:
             found = self._suited_for(vehicle, place)
@@ -137,7 +155,9 @@ class Crosswise:
             return "does_not_fit"
         room_mm = given.room_mm or 0.0
         known = extent.shortest() if extent.missing else extent
-        verdict = at_both_ends(known, room_mm=room_mm, room_plus_minus_mm=given.plus_minus_mm)
+        verdict = at_both_ends(
+            known, room_mm=room_mm, room_plus_minus_mm=given.plus_minus_mm
+        )
         sure = mates and not extent.missing
         return verdict if sure or verdict == "does_not_fit" else "cannot_tell"
 
@@ -146,21 +166,31 @@ class Crosswise:
         if length is None:
             made_up = self.made_up(train)
             extent = made_up.pulled_out()
-            length = self._lengths[train] = extent.shortest() if self._shortest else extent, _mates(made_up)
+            length = self._lengths[train] = (
+                extent.shortest() if self._shortest else extent,
+                _mates(made_up),
+            )
         return length
 
     def _worst_vehicle(self, train: int, ground: Ground) -> int:
-        """Return the worst verdict on any vehicle of a train by its place in the order, worst first."""
+        """Return the worst verdict on any vehicle of a train by its place in the order,
+        worst first.
+        """
         worst = self._worst.get((train, ground.profile))
         if worst is None:
-            worst = min((self._suits(vehicle, ground) for vehicle in self._sorts[train]), default=_RUNS)
+            worst = min(
+                (self._suits(vehicle, ground) for vehicle in self._sorts[train]),
+                default=_RUNS,
+            )
             self._worst[train, ground.profile] = worst
         return worst
 
     def _suits(self, vehicle: int, ground: Ground) -> int:
         found = self._suited.get((vehicle, ground.profile))
         if found is None:
-            reaching = suited(self._different[vehicle], ground.place, types=self._types).reaching
+            reaching = suited(
+                self._different[vehicle], ground.place, types=self._types
+            ).reaching
             found = self._suited[vehicle, ground.profile] = WORST_FIRST.index(reaching)
         return found
 
@@ -178,11 +208,16 @@ class Crosswise:
 
     @cached_property
     def _sorts(self) -> list[list[int]]:
-        return [sorted({self._numbers[_either_way(one)] for one in train.vehicles}) for train in self._trains]
+        return [
+            sorted({self._numbers[_either_way(one)] for one in train.vehicles})
+            for train in self._trains
+        ]
 
 
 def _mates(made_up: Coupled) -> bool | None:
-    """Tell whether all neighbours take hold of each other; None where nobody knows of some."""
+    """Tell whether all neighbours take hold of each other; None where nobody knows of
+    some.
+    """
     if any(True for _ in made_up.unmated()):
         return False
     return None if any(True for _ in made_up.perhaps_unmated()) else True
@@ -203,5 +238,7 @@ def _grounds(places: Sequence[Place], on_record: Sequence[bool]) -> Iterator[Gro
             place=place,
             given=given,
             profile=profiles.setdefault(profile, len(profiles)),
-            by_length=given.room_mm is not None and not has_face and place.kind not in _BY_OTHER_LENGTHS,
+            by_length=given.room_mm is not None
+            and not has_face
+            and place.kind not in _BY_OTHER_LENGTHS,
         )

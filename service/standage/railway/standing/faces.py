@@ -1,4 +1,6 @@
-"""A train along a platform's face: from its first passenger vehicle to its last, whatever lies between."""
+"""A train along a platform's face: from its first passenger vehicle to its last,
+whatever lies between.
+"""
 
 import msgspec
 
@@ -17,11 +19,15 @@ class Alongside(msgspec.Struct, frozen=True, kw_only=True):
     guesses: tuple[Guess, ...] = ()
 
 
-def alongside(train: Coupled, *, face_mm: float, plus_minus_mm: float, place: str) -> Alongside | None:
-    """Return how the passenger vehicles of ``train`` go along a face of ``face_mm``; None where it has none.
+def alongside(
+    train: Coupled, *, face_mm: float, plus_minus_mm: float, place: str
+) -> Alongside | None:
+    """Return how the passenger vehicles of ``train`` go along a face of ``face_mm``;
+    None where it has none.
 
-    Doors are behind the buffers, so the free couplings do not count. A vehicle of which nobody says what it is may
-    carry passengers: it counts as if it did where the train fits all the same, and is named where it decides.
+    Doors are behind the buffers, so the free couplings do not count. A vehicle of which
+    nobody says what it is may carry passengers: it counts as if it did where the train
+    fits all the same, and is named where it decides.
     """
     wording = Wording(
         subject="the train, from its first passenger vehicle to its last,",
@@ -32,28 +38,45 @@ def alongside(train: Coupled, *, face_mm: float, plus_minus_mm: float, place: st
         too_long_code="longer_than_platform_face",
     )
     kinds = [member.vehicle.kind for member in train.members]
-    carries = [position for position, kind in enumerate(kinds) if kind in PASSENGER_KINDS]
+    carries = [
+        position for position, kind in enumerate(kinds) if kind in PASSENGER_KINDS
+    ]
     unsaid = [position for position, kind in enumerate(kinds) if kind is None]
     may_carry = sorted(carries + unsaid)
     if not may_carry:
         return None
 
     def along(positions: list[int]) -> Fit:
-        span = train.span(positions[0], positions[-1]) if positions else Extent(known_mm=0.0)
-        return fit(span, room_mm=face_mm, room_plus_minus_mm=plus_minus_mm, wording=wording)
+        span = (
+            train.span(positions[0], positions[-1])
+            if positions
+            else Extent(known_mm=0.0)
+        )
+        return fit(
+            span, room_mm=face_mm, room_plus_minus_mm=plus_minus_mm, wording=wording
+        )
 
     at_most, at_least = along(may_carry), along(carries)
     if at_most.verdict == "fits" or at_most == at_least:
-        guesses = tuple(_taken_to_carry(train.members[position].name) for position in unsaid)
+        guesses = tuple(
+            _taken_to_carry(train.members[position].name) for position in unsaid
+        )
         return Alongside(fit=at_most, guesses=guesses)
     if at_least.verdict == "does_not_fit":
         return Alongside(fit=at_least)
-    asked = tuple(dict.fromkeys(_may_carry(train.members[position].name) for position in unsaid))
-    return Alongside(fit=Fit(verdict="cannot_tell", spare_mm=None, plus_minus_mm=None, because=asked))
+    asked = tuple(
+        dict.fromkeys(_may_carry(train.members[position].name) for position in unsaid)
+    )
+    return Alongside(
+        fit=Fit(verdict="cannot_tell", spare_mm=None, plus_minus_mm=None, because=asked)
+    )
 
 
 def _may_carry(name: str) -> Reason:
-    message = f"{name}: say what kind of vehicle it is; without it nobody can tell whether it must stand at the face"
+    message = (
+        f"{name}: say what kind of vehicle it is; without it nobody can tell whether it"
+        " must stand at the face"
+    )
     return Reason(code="missing_figure", message=message, vehicle=name, field="kind")
 
 

@@ -1,4 +1,6 @@
-"""Whether a vehicle reaches a road, its length apart: gauge, scale, wheels, curves, and what hangs above."""
+"""Whether a vehicle reaches a road, its length apart: gauge, scale, wheels, curves, and
+what hangs above.
+"""
 
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
@@ -22,7 +24,9 @@ from standage.railway.terms.reasons import Reason, worst
 from standage.railway.terms.scales import ScaleName, same_scale, scale
 
 SAME_GAUGE = 0.02
-"""Gauges that differ by no more, as a part of one, are one: nominal figures of one gauge do (18.0 and 18.2 mm)."""
+"""Gauges that differ by no more, as a part of one, are one: nominal figures of one
+gauge do (18.0 and 18.2 mm).
+"""
 
 _AS_FIT: dict[CurveVerdict, FitVerdict] = {
     "does_not_run": "does_not_fit",
@@ -30,7 +34,9 @@ _AS_FIT: dict[CurveVerdict, FitVerdict] = {
     "marginal": "tight",
     "runs": "fits",
 }
-_AS_CURVE: dict[FitVerdict, CurveVerdict] = {fit: curve for curve, fit in _AS_FIT.items()}
+_AS_CURVE: dict[FitVerdict, CurveVerdict] = {
+    fit: curve for curve, fit in _AS_FIT.items()
+}
 _TYPICAL = CouplingTypes()
 
 _MOST_REMEMBERED = 4096
@@ -38,7 +44,8 @@ _MOST_REMEMBERED = 4096
 
 
 class Suited(msgspec.Struct, frozen=True, kw_only=True):
-    """What was found out of one vehicle on its way to a road, and what was guessed for it.
+    """What was found out of one vehicle on its way to a road, and what was guessed for
+    it.
 
     ``curve_said`` tells whether the road says how sharp the curves are.
     """
@@ -49,7 +56,9 @@ class Suited(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def reaching(self) -> CurveVerdict:
-        """Whether it gets there, by the worst of what was found; nobody can tell where no curve is said."""
+        """Whether it gets there, by the worst of what was found; nobody can tell where
+        no curve is said.
+        """
         found = _AS_CURVE[overall(self.findings)]
         if self.curve_said:
             return found
@@ -79,12 +88,17 @@ _Found = Iterator[Finding | Guess]
 
 
 @lru_cache(maxsize=_MOST_REMEMBERED)
-def suited(vehicle: Vehicle, place: Place, *, types: CouplingTypes = _TYPICAL) -> Suited:
-    """Return how ``vehicle`` gets to ``place``, compared in all that the place says of itself.
+def suited(
+    vehicle: Vehicle, place: Place, *, types: CouplingTypes = _TYPICAL
+) -> Suited:
+    """Return how ``vehicle`` gets to ``place``, compared in all that the place says of
+    itself.
 
-    Another gauge or a curve it does not run on is ``does_not_fit``, as is a height over the headroom; other wheels are
-    ``cannot_tell``; another scale on the same gauge is only noted. What the vehicle does not say of gauge, scale and
-    wheels is taken to be the road's, and told as a guess; ``types`` supply what is not given of its couplings.
+    Another gauge or a curve it does not run on is ``does_not_fit``, as is a height over
+    the headroom; other wheels are ``cannot_tell``; another scale on the same gauge is
+    only noted. What the vehicle does not say of gauge, scale and wheels is taken to be
+    the road's, and told as a guess; ``types`` supply what is not given of its
+    couplings.
     """
     found = [
         *_by_gauge(vehicle, place),
@@ -100,7 +114,9 @@ def suited(vehicle: Vehicle, place: Place, *, types: CouplingTypes = _TYPICAL) -
 
 
 def not_compared(place: Place) -> tuple[str, ...]:
-    """Return the fields that ``place`` leaves open, so that no vehicle could be held against it there."""
+    """Return the fields that ``place`` leaves open, so that no vehicle could be held
+    against it there.
+    """
     said = {
         "gauge_mm": _gauge_mm(place.gauge_mm, place.scale) is not None,
         "scale": place.scale is not None,
@@ -112,9 +128,11 @@ def not_compared(place: Place) -> tuple[str, ...]:
 
 
 def ample_headroom_mm(vehicle: Vehicle, place: Place) -> float | None:
-    """Return the headroom under which any stock of the vehicle's scale passes; None where no such figure is known.
+    """Return the headroom under which any stock of the vehicle's scale passes; None
+    where no such figure is known.
 
-    The road's scale counts where the vehicle's is not said. **Source** ``terms.nem.ample_height_mm``.
+    The road's scale counts where the vehicle's is not said. **Source**
+    ``terms.nem.ample_height_mm``.
     """
     name = vehicle.scale or place.scale
     return None if name is None else ample_height_mm(name, practice=vehicle.practice)
@@ -125,36 +143,71 @@ def _gauge_mm(gauge_mm: float | None, name: ScaleName | None) -> float | None:
 
 
 def _by_gauge(vehicle: Vehicle, place: Place) -> _Found:
-    its_mm, road_mm = _gauge_mm(vehicle.gauge_mm, vehicle.scale), _gauge_mm(place.gauge_mm, place.scale)
+    its_mm, road_mm = (
+        _gauge_mm(vehicle.gauge_mm, vehicle.scale),
+        _gauge_mm(place.gauge_mm, place.scale),
+    )
     if road_mm is not None and its_mm is None:
         yield _taken(
-            vehicle, "gauge_mm", f"its gauge is taken to be the road's, {millimetres(road_mm)}", value_mm=road_mm
+            vehicle,
+            "gauge_mm",
+            f"its gauge is taken to be the road's, {millimetres(road_mm)}",
+            value_mm=road_mm,
         )
-    elif road_mm is not None and its_mm is not None and abs(its_mm / road_mm - 1) > SAME_GAUGE:
-        message = f"{vehicle.name} runs on {millimetres(its_mm)} gauge, {called(place)} has {millimetres(road_mm)}"
-        reason = Reason(code="gauge_differs", message=message, vehicle=vehicle.name, value_mm=its_mm, limit_mm=road_mm)
+    elif (
+        road_mm is not None
+        and its_mm is not None
+        and abs(its_mm / road_mm - 1) > SAME_GAUGE
+    ):
+        message = (
+            f"{vehicle.name} runs on {millimetres(its_mm)} gauge, {called(place)} has"
+            f" {millimetres(road_mm)}"
+        )
+        reason = Reason(
+            code="gauge_differs",
+            message=message,
+            vehicle=vehicle.name,
+            value_mm=its_mm,
+            limit_mm=road_mm,
+        )
         yield Finding(verdict="does_not_fit", reason=reason)
         return
     if place.scale is not None and vehicle.scale is None:
-        yield _taken(vehicle, "scale", f"its scale is taken to be the road's, {place.scale}")
-    elif place.scale is not None and vehicle.scale is not None and not same_scale(vehicle.scale, place.scale):
-        message = (
-            f"{vehicle.name} is of scale {vehicle.scale}, {called(place)} of {place.scale}: it runs, but looks odd"
+        yield _taken(
+            vehicle, "scale", f"its scale is taken to be the road's, {place.scale}"
         )
-        yield Finding(verdict="fits", reason=Reason(code="other_scale", message=message, vehicle=vehicle.name))
+    elif (
+        place.scale is not None
+        and vehicle.scale is not None
+        and not same_scale(vehicle.scale, place.scale)
+    ):
+        message = (
+            f"{vehicle.name} is of scale {vehicle.scale}, {called(place)} of"
+            f" {place.scale}: it runs, but looks odd"
+        )
+        yield Finding(
+            verdict="fits",
+            reason=Reason(code="other_scale", message=message, vehicle=vehicle.name),
+        )
 
 
 def _by_wheels(vehicle: Vehicle, place: Place) -> _Found:
     if place.wheels is None:
         return
     if vehicle.wheels is None:
-        yield _taken(vehicle, "wheels", f"its wheels are taken to suit the road, which is laid for {place.wheels}")
+        yield _taken(
+            vehicle,
+            "wheels",
+            f"its wheels are taken to suit the road, which is laid for {place.wheels}",
+        )
     elif vehicle.wheels.casefold() != place.wheels.casefold():
         message = (
-            f"{vehicle.name} has {vehicle.wheels} wheels, {called(place)} is laid for {place.wheels}: "
-            "try it through the points before the show"
+            f"{vehicle.name} has {vehicle.wheels} wheels, {called(place)} is laid for"
+            f" {place.wheels}: try it through the points before the show"
         )
-        reason = Reason(code="wheels_differ", message=message, vehicle=vehicle.name, field="wheels")
+        reason = Reason(
+            code="wheels_differ", message=message, vehicle=vehicle.name, field="wheels"
+        )
         yield Finding(verdict="cannot_tell", reason=reason)
 
 
@@ -177,26 +230,39 @@ def _by_height(vehicle: Vehicle, place: Place) -> _Found:
         return
     if vehicle.height_mm is not None:
         if exceeds(vehicle.height_mm, limit=headroom_mm):
-            yield Finding(verdict="does_not_fit", reason=_too_high(vehicle, vehicle.height_mm, place, headroom_mm))
+            yield Finding(
+                verdict="does_not_fit",
+                reason=_too_high(vehicle, vehicle.height_mm, place, headroom_mm),
+            )
         return
     ample_mm = ample_headroom_mm(vehicle, place)
     if ample_mm is not None and goes_into(ample_mm, room_mm=headroom_mm):
         about = (
-            f"its height is not given and cannot matter: {millimetres(ample_mm)} is enough for any stock of its scale"
+            f"its height is not given and cannot matter: {millimetres(ample_mm)} is"
+            " enough for any stock of its scale"
         )
         yield _taken(vehicle, "height_mm", about)
         return
-    message = f"{vehicle.name}: measure its height; the headroom is {millimetres(headroom_mm)}"
+    message = (
+        f"{vehicle.name}: measure its height; the headroom is"
+        f" {millimetres(headroom_mm)}"
+    )
     reason = Reason(
-        code="missing_figure", message=message, vehicle=vehicle.name, field="height_mm", limit_mm=headroom_mm
+        code="missing_figure",
+        message=message,
+        vehicle=vehicle.name,
+        field="height_mm",
+        limit_mm=headroom_mm,
     )
     yield Finding(verdict="cannot_tell", reason=reason)
 
 
-def _too_high(vehicle: Vehicle, height_mm: float, place: Place, headroom_mm: float) -> Reason:
+def _too_high(
+    vehicle: Vehicle, height_mm: float, place: Place, headroom_mm: float
+) -> Reason:
     message = (
-        f"{vehicle.name} is {millimetres(height_mm)} high, {millimetres(height_mm - headroom_mm)} too high for "
-        f"{called(place)}"
+        f"{vehicle.name} is {millimetres(height_mm)} high,"
+        f" {millimetres(height_mm - headroom_mm)} too high for {called(place)}"
     )
     return Reason(
         code="too_high",
@@ -209,6 +275,13 @@ def _too_high(vehicle: Vehicle, height_mm: float, place: Place, headroom_mm: flo
 
 
 def _taken(
-    vehicle: Vehicle, field: str, about: str, *, source: Source = "taken_as_read", value_mm: float | None = None
+    vehicle: Vehicle,
+    field: str,
+    about: str,
+    *,
+    source: Source = "taken_as_read",
+    value_mm: float | None = None,
 ) -> Guess:
-    return Guess(vehicle=vehicle.name, field=field, about=about, source=source, value_mm=value_mm)
+    return Guess(
+        vehicle=vehicle.name, field=field, about=about, source=source, value_mm=value_mm
+    )

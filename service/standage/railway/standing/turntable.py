@@ -1,4 +1,6 @@
-"""A train on a turntable: its wheels on the rails, and its overhangs clear of what surrounds the pit."""
+"""A train on a turntable: its wheels on the rails, and its overhangs clear of what
+surrounds the pit.
+"""
 
 from collections.abc import Iterator
 from math import hypot
@@ -7,7 +9,14 @@ import msgspec
 
 from standage.railway.roads.allowances import RAILS_MM, Allowance
 from standage.railway.roads.places import Place
-from standage.railway.standing.verdicts import Finding, Fit, FitVerdict, Wording, at_both_ends, fit
+from standage.railway.standing.verdicts import (
+    Finding,
+    Fit,
+    FitVerdict,
+    Wording,
+    at_both_ends,
+    fit,
+)
 from standage.railway.stock.axles import Axles, axles_of
 from standage.railway.stock.bodies import shapes
 from standage.railway.stock.coupled import Coupled, Member
@@ -25,7 +34,9 @@ _CIRCLE_CODES: dict[FitVerdict, str] = {
 
 
 class Wheels(msgspec.Struct, frozen=True, kw_only=True):
-    """A train from its first axle to its last, and how far it hangs over at either end, free couplings included."""
+    """A train from its first axle to its last, and how far it hangs over at either end,
+    free couplings included.
+    """
 
     wheelbase: Extent
     head_mm: float
@@ -34,10 +45,12 @@ class Wheels(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Overhang(msgspec.Struct, frozen=True, kw_only=True):
-    """What hangs over, free couplings included, and the circle that it sweeps; None is what cannot be told.
+    """What hangs over, free couplings included, and the circle that it sweeps; None is
+    what cannot be told.
 
-    ``beyond_rails_mm`` is that of both ends together. ``circle_mm`` is the diameter that must be clear, the train
-    standing as nearly in the middle as its wheels let it; ``over_bodies_mm`` is the same without its free couplings.
+    ``beyond_rails_mm`` is that of both ends together. ``circle_mm`` is the diameter
+    that must be clear, the train standing as nearly in the middle as its wheels let it;
+    ``over_bodies_mm`` is the same without its free couplings.
     """
 
     beyond_rails_mm: float | None = None
@@ -46,7 +59,9 @@ class Overhang(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class OnTurntable(msgspec.Struct, frozen=True, kw_only=True):
-    """What came of it: the wheels held against the rails, all findings, and what was guessed."""
+    """What came of it: the wheels held against the rails, all findings, and what was
+    guessed.
+    """
 
     counted: Extent
     fit: Fit
@@ -55,16 +70,24 @@ class OnTurntable(msgspec.Struct, frozen=True, kw_only=True):
     overhang: Overhang
 
 
-def on_turntable(train: Coupled, place: Place, given: Allowance, *, room_mm: float) -> OnTurntable:
-    """Return how ``train`` stands on the turntable whose rails leave ``room_mm`` for its wheels.
+def on_turntable(
+    train: Coupled, place: Place, given: Allowance, *, room_mm: float
+) -> OnTurntable:
+    """Return how ``train`` stands on the turntable whose rails leave ``room_mm`` for
+    its wheels.
 
-    ``room_mm`` is the rails less ``RAILS_MM`` and the margin. A train that lies within the rails as a whole has nothing
-    to clear; another must stay within the circle clear of all that surrounds the pit, its corners counted, when it
-    stands as nearly in the middle as its wheels let it. Where its wheels are not known, but it lies within those rails
-    as a whole, its length counts: no wheelbase is longer. **Source** derived.
+    ``room_mm`` is the rails less ``RAILS_MM`` and the margin. A train that lies within
+    the rails as a whole has nothing to clear; another must stay within the circle clear
+    of all that surrounds the pit, its corners counted, when it stands as nearly in the
+    middle as its wheels let it. Where its wheels are not known, but it lies within
+    those rails as a whole, its length counts: no wheelbase is longer. **Source**
+    derived.
     """
     wheels = wheels_of(train)
-    if wheels.wheelbase.missing and (within := _within(train, given, room_mm=room_mm)).verdict == "fits":
+    if (
+        wheels.wheelbase.missing
+        and (within := _within(train, given, room_mm=room_mm)).verdict == "fits"
+    ):
         return OnTurntable(
             counted=train.pulled_out(),
             fit=within,
@@ -80,7 +103,12 @@ def on_turntable(train: Coupled, place: Place, given: Allowance, *, room_mm: flo
         too_long_code="wheelbase_too_long",
         margin_mm=given.margin_mm,
     )
-    by_wheels = fit(wheels.wheelbase, room_mm=room_mm, room_plus_minus_mm=given.plus_minus_mm, wording=wording)
+    by_wheels = fit(
+        wheels.wheelbase,
+        room_mm=room_mm,
+        room_plus_minus_mm=given.plus_minus_mm,
+        wording=wording,
+    )
     width_mm, of_the_width = _width(train)
     overhang = _overhang(train, given, wheels, room_mm=room_mm, width_mm=width_mm)
     findings = tuple(by_wheels.findings())
@@ -90,7 +118,10 @@ def on_turntable(train: Coupled, place: Place, given: Allowance, *, room_mm: flo
         counted=wheels.wheelbase,
         fit=by_wheels,
         findings=findings,
-        guesses=(*wheels.guesses, *(() if overhang.circle_mm is None else of_the_width)),
+        guesses=(
+            *wheels.guesses,
+            *(() if overhang.circle_mm is None else of_the_width),
+        ),
         overhang=overhang,
     )
 
@@ -103,24 +134,48 @@ def _within(train: Coupled, given: Allowance, *, room_mm: float) -> Fit:
         fits_code="within_rails",
         margin_mm=given.margin_mm,
     )
-    return fit(train.pulled_out(), room_mm=room_mm, room_plus_minus_mm=given.plus_minus_mm, wording=wording)
+    return fit(
+        train.pulled_out(),
+        room_mm=room_mm,
+        room_plus_minus_mm=given.plus_minus_mm,
+        wording=wording,
+    )
 
 
 def wheels_of(train: Coupled) -> Wheels:
-    """Return ``train`` from its first axle to its last. The ± of a wheelbase is 0 where it was given."""
+    """Return ``train`` from its first axle to its last. The ± of a wheelbase is 0 where
+    it was given.
+    """
     first, last = train.members[0], train.members[-1]
-    ahead, behind = axles_of(first.vehicle, first.length), axles_of(last.vehicle, last.length)
-    inset_head_mm, inset_tail_mm = _inset(ahead, first, at_head=True), _inset(behind, last, at_head=False)
+    ahead, behind = (
+        axles_of(first.vehicle, first.length),
+        axles_of(last.vehicle, last.length),
+    )
+    inset_head_mm, inset_tail_mm = (
+        _inset(ahead, first, at_head=True),
+        _inset(behind, last, at_head=False),
+    )
     head, tail = train.outer_ends()
     if len(train.members) == 1 and ahead.wheelbase_mm is not None:
-        wheelbase = Extent(known_mm=ahead.wheelbase_mm, plus_minus_mm=ahead.plus_minus_mm)
+        wheelbase = Extent(
+            known_mm=ahead.wheelbase_mm, plus_minus_mm=ahead.plus_minus_mm
+        )
     else:
         span = train.span(0, len(train.members) - 1)
-        unplaced = {place for place, axles in ((0, ahead), (len(train.members) - 1, behind)) if axles.missing}
-        unsure_mm = sum(train.members[place].length.extent.known_mm for place in unplaced)
+        unplaced = {
+            place
+            for place, axles in ((0, ahead), (len(train.members) - 1, behind))
+            if axles.missing
+        }
+        unsure_mm = sum(
+            train.members[place].length.extent.known_mm for place in unplaced
+        )
         wheelbase = Extent(
-            known_mm=max(0.0, span.known_mm - inset_head_mm - inset_tail_mm - unsure_mm),
-            plus_minus_mm=span.plus_minus_mm + (ahead.plus_minus_mm + behind.plus_minus_mm) / 2,
+            known_mm=max(
+                0.0, span.known_mm - inset_head_mm - inset_tail_mm - unsure_mm
+            ),
+            plus_minus_mm=span.plus_minus_mm
+            + (ahead.plus_minus_mm + behind.plus_minus_mm) / 2,
             missing=(*ahead.missing, *behind.missing, *span.missing),
             unsaid_mm=span.unsaid_mm,
             unsaid=span.unsaid,
@@ -134,7 +189,9 @@ def wheels_of(train: Coupled) -> Wheels:
 
 
 def reserve_mm(member: Member, *, at_head: bool) -> float | None:
-    """Return how far a vehicle hangs over beyond its last wheel at one end, free coupling included; None if unsure."""
+    """Return how far a vehicle hangs over beyond its last wheel at one end, free
+    coupling included; None if unsure.
+    """
     axles = axles_of(member.vehicle, member.length)
     projection = (member.head if at_head else member.tail).projection
     if not axles.sure or projection.missing:
@@ -150,12 +207,26 @@ def _inset(axles: Axles, member: Member, *, at_head: bool) -> float:
 def _lies_within_rails(train: Coupled, given: Allowance, *, room_mm: float) -> bool:
     wording = Wording(subject="the train", place=given.place)
     rails_mm = room_mm + RAILS_MM
-    within = fit(train.pulled_out(), room_mm=rails_mm, room_plus_minus_mm=given.plus_minus_mm, wording=wording)
+    within = fit(
+        train.pulled_out(),
+        room_mm=rails_mm,
+        room_plus_minus_mm=given.plus_minus_mm,
+        wording=wording,
+    )
     return within.verdict == "fits"
 
 
-def _overhang(train: Coupled, given: Allowance, wheels: Wheels, *, room_mm: float, width_mm: float | None) -> Overhang:
-    """Return what hangs over. Without a width the circle is that of the length alone, which is the least there is."""
+def _overhang(
+    train: Coupled,
+    given: Allowance,
+    wheels: Wheels,
+    *,
+    room_mm: float,
+    width_mm: float | None,
+) -> Overhang:
+    """Return what hangs over. Without a width the circle is that of the length alone,
+    which is the least there is.
+    """
     over_all_mm = train.pulled_out().length_mm
     if over_all_mm is None or given.usable_mm is None:
         return Overhang()
@@ -174,14 +245,19 @@ def _overhang(train: Coupled, given: Allowance, wheels: Wheels, *, room_mm: floa
     return Overhang(
         beyond_rails_mm=beyond_mm,
         circle_mm=circle_mm(over_all_mm, ends_mm=(wheels.head_mm, wheels.tail_mm)),
-        over_bodies_mm=circle_mm(over_all_mm - head - tail, ends_mm=(wheels.head_mm - head, wheels.tail_mm - tail)),
+        over_bodies_mm=circle_mm(
+            over_all_mm - head - tail,
+            ends_mm=(wheels.head_mm - head, wheels.tail_mm - tail),
+        ),
     )
 
 
 def _beyond_the_rails(
     train: Coupled, place: Place, given: Allowance, wheels: Wheels, overhang: Overhang
 ) -> Iterator[Finding]:
-    """Yield what is found of a train that hangs over the rails, whose circle is known unless a figure is missing."""
+    """Yield what is found of a train that hangs over the rails, whose circle is known
+    unless a figure is missing.
+    """
     over_all = train.pulled_out()
     if overhang.circle_mm is None:
         unknown = lacking((*over_all.missing, *wheels.wheelbase.missing))
@@ -189,17 +265,24 @@ def _beyond_the_rails(
         return
     hangs = _hangs(given, overhang, wide=_width(train)[0] is not None)
     if place.clear_circle_mm is None:
-        yield Finding(verdict="cannot_tell", reason=_unknown_circle(given, hangs, overhang))
+        yield Finding(
+            verdict="cannot_tell", reason=_unknown_circle(given, hangs, overhang)
+        )
         return
     plus_minus_mm = tidy(over_all.plus_minus_mm + given.plus_minus_mm)
     spare_mm = tidy(place.clear_circle_mm - overhang.circle_mm)
     needs = msgspec.structs.replace(over_all, known_mm=overhang.circle_mm)
-    verdict = at_both_ends(needs, room_mm=place.clear_circle_mm, room_plus_minus_mm=given.plus_minus_mm)
+    verdict = at_both_ends(
+        needs, room_mm=place.clear_circle_mm, room_plus_minus_mm=given.plus_minus_mm
+    )
     if _width(train)[0] is None and verdict != "does_not_fit":
         yield Finding(verdict="cannot_tell", reason=_unknown_width(train))
         return
     if verdict == "cannot_tell":
-        yield from (Finding(verdict=verdict, reason=reason) for reason in to_name(over_all.unsaid))
+        yield from (
+            Finding(verdict=verdict, reason=reason)
+            for reason in to_name(over_all.unsaid)
+        )
         return
     amount, off = spare_beside_doubt(spare_mm, plus_minus_mm=plus_minus_mm)
     side = "to spare" if spare_mm >= 0 else "more than there is"
@@ -217,23 +300,37 @@ def _beyond_the_rails(
 
 def _hangs(given: Allowance, overhang: Overhang, *, wide: bool) -> str:
     beyond_mm, circle_mm = overhang.beyond_rails_mm or 0.0, overhang.circle_mm or 0.0
-    hangs = f"hangs {millimetres(beyond_mm)} over the rails" if beyond_mm else "may hang over the rails"
+    hangs = (
+        f"hangs {millimetres(beyond_mm)} over the rails"
+        if beyond_mm
+        else "may hang over the rails"
+    )
     at_least = "" if wide else "at least "
     bodies_mm = overhang.over_bodies_mm
-    bodies = "" if bodies_mm in {None, circle_mm} else f" ({millimetres(bodies_mm or 0.0)} without its couplings)"
+    bodies = (
+        ""
+        if bodies_mm in {None, circle_mm}
+        else f" ({millimetres(bodies_mm or 0.0)} without its couplings)"
+    )
     return (
-        f"the train {hangs} of {given.place}, both ends together, and needs a clear circle of "
-        f"{at_least}{millimetres(circle_mm)}{bodies}"
+        f"the train {hangs} of {given.place}, both ends together, and needs a clear"
+        f" circle of {at_least}{millimetres(circle_mm)}{bodies}"
     )
 
 
 def _width(train: Coupled) -> tuple[float | None, tuple[Guess, ...]]:
-    bodies = [body for end in (train.members[0], train.members[-1]) for body in shapes(end.vehicle)]
+    bodies = [
+        body
+        for end in (train.members[0], train.members[-1])
+        for body in shapes(end.vehicle)
+    ]
     widths_mm = [body.width_mm for body in bodies]
     known_mm = [width_mm for width_mm in widths_mm if width_mm is not None]
     if len(known_mm) < len(widths_mm):
         return None, ()
-    return max(known_mm), tuple(guess for body in bodies for guess in body.guesses if guess.field == "width_mm")
+    return max(known_mm), tuple(
+        guess for body in bodies for guess in body.guesses if guess.field == "width_mm"
+    )
 
 
 def _unknown_circle(given: Allowance, hangs: str, overhang: Overhang) -> Reason:
@@ -253,5 +350,10 @@ def _unknown_width(train: Coupled) -> Reason:
         for member in (train.members[0], train.members[-1])
         if any(body.width_mm is None for body in shapes(member.vehicle))
     )
-    message = f"{narrow.name}: measure its width; without it nobody can tell whether its corners clear"
-    return Reason(code="missing_figure", message=message, vehicle=narrow.name, field="width_mm")
+    message = (
+        f"{narrow.name}: measure its width; without it nobody can tell whether its"
+        " corners clear"
+    )
+    return Reason(
+        code="missing_figure", message=message, vehicle=narrow.name, field="width_mm"
+    )

@@ -1,4 +1,6 @@
-"""The rule by which a length is held against the room there is for it, and how its outcome is said."""
+"""The rule by which a length is held against the room there is for it, and how its
+outcome is said.
+"""
 
 from collections.abc import Iterable
 from typing import Literal
@@ -9,7 +11,11 @@ from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.stock.extents import Extent, lacking, to_name
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy
-from standage.railway.terms.phrases import left_for_stopping, millimetres, spare_beside_doubt
+from standage.railway.terms.phrases import (
+    left_for_stopping,
+    millimetres,
+    spare_beside_doubt,
+)
 from standage.railway.terms.reasons import Reason, named_once, worst
 
 FitVerdict = Literal["does_not_fit", "cannot_tell", "tight", "fits"]
@@ -18,14 +24,17 @@ _THE_TRAIN = "the train"
 
 
 class Finding(msgspec.Struct, frozen=True, kw_only=True):
-    """One thing that was found out, and what it makes of the verdict; a mere note makes ``fits`` of it."""
+    """One thing that was found out, and what it makes of the verdict; a mere note makes
+    ``fits`` of it.
+    """
 
     verdict: FitVerdict
     reason: Reason
 
 
 class Wording(msgspec.Struct, frozen=True, kw_only=True):
-    """How a comparison is spoken of: what is held against what, and the code of each outcome.
+    """How a comparison is spoken of: what is held against what, and the code of each
+    outcome.
 
     ``margin_mm`` is what the room was shortened by for stopping.
     """
@@ -40,7 +49,9 @@ class Wording(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Fit(msgspec.Struct, frozen=True, kw_only=True):
-    """A length against the room for it; spare and ± are None where either is not known."""
+    """A length against the room for it; spare and ± are None where either is not
+    known.
+    """
 
     verdict: FitVerdict
     spare_mm: float | None
@@ -53,7 +64,8 @@ class Fit(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def by_spare(spare_mm: float, *, plus_minus_mm: float) -> FitVerdict:
-    """Return ``fits`` where the spare covers the ±, ``does_not_fit`` where it falls short by more, else ``tight``.
+    """Return ``fits`` where the spare covers the ±, ``does_not_fit`` where it falls
+    short by more, else ``tight``.
 
     >>> by_spare(5, plus_minus_mm=5), by_spare(-5, plus_minus_mm=5), by_spare(-5.1, plus_minus_mm=5)
     ('fits', 'tight', 'does_not_fit')
@@ -63,47 +75,76 @@ def by_spare(spare_mm: float, *, plus_minus_mm: float) -> FitVerdict:
     return "does_not_fit" if exceeds(-plus_minus_mm, limit=spare_mm) else "tight"
 
 
-def fit(extent: Extent, *, room_mm: float, room_plus_minus_mm: float, wording: Wording) -> Fit:
+def fit(
+    extent: Extent, *, room_mm: float, room_plus_minus_mm: float, wording: Wording
+) -> Fit:
     """Return how ``extent`` goes into ``room_mm``.
 
-    With a figure missing it is ``does_not_fit`` where what is known is too long by itself, else ``cannot_tell``. With
-    couplings that nobody has named see ``at_both_ends``.
+    With a figure missing it is ``does_not_fit`` where what is known is too long by
+    itself, else ``cannot_tell``. With couplings that nobody has named see
+    ``at_both_ends``.
     """
     if extent.missing:
-        return _as_far_as_known(extent, room_mm=room_mm, room_plus_minus_mm=room_plus_minus_mm, wording=wording)
+        return _as_far_as_known(
+            extent,
+            room_mm=room_mm,
+            room_plus_minus_mm=room_plus_minus_mm,
+            wording=wording,
+        )
     spare_mm = tidy(room_mm - extent.known_mm)
     plus_minus_mm = tidy(extent.plus_minus_mm + room_plus_minus_mm)
-    verdict = at_both_ends(extent, room_mm=room_mm, room_plus_minus_mm=room_plus_minus_mm)
+    verdict = at_both_ends(
+        extent, room_mm=room_mm, room_plus_minus_mm=room_plus_minus_mm
+    )
     if verdict == "cannot_tell":
         because = _by_the_coupling(extent, room_mm=room_mm, wording=wording)
     else:
         because = (_said(verdict, spare_mm, plus_minus_mm, wording=wording),)
-    return Fit(verdict=verdict, spare_mm=spare_mm, plus_minus_mm=plus_minus_mm, because=because)
+    return Fit(
+        verdict=verdict, spare_mm=spare_mm, plus_minus_mm=plus_minus_mm, because=because
+    )
 
 
-def at_both_ends(extent: Extent, *, room_mm: float, room_plus_minus_mm: float) -> FitVerdict:
-    """Return the verdict on a length by the shortest and by the longest couplings that may be meant.
+def at_both_ends(
+    extent: Extent, *, room_mm: float, room_plus_minus_mm: float
+) -> FitVerdict:
+    """Return the verdict on a length by the shortest and by the longest couplings that
+    may be meant.
 
-    Where both are alike, that one; where one fits and the other does not, ``cannot_tell``; else the worse.
+    Where both are alike, that one; where one fits and the other does not,
+    ``cannot_tell``; else the worse.
     """
     verdicts = [
-        by_spare(room_mm - end.known_mm, plus_minus_mm=end.plus_minus_mm + room_plus_minus_mm)
-        for end in ((extent.shortest(), extent.longest()) if extent.unsaid else (extent,))
+        by_spare(
+            room_mm - end.known_mm, plus_minus_mm=end.plus_minus_mm + room_plus_minus_mm
+        )
+        for end in (
+            (extent.shortest(), extent.longest()) if extent.unsaid else (extent,)
+        )
     ]
     if "fits" in verdicts and "does_not_fit" in verdicts:
         return "cannot_tell"
     return worst(verdicts, order=WORST_FIRST)
 
 
-def _as_far_as_known(extent: Extent, *, room_mm: float, room_plus_minus_mm: float, wording: Wording) -> Fit:
+def _as_far_as_known(
+    extent: Extent, *, room_mm: float, room_plus_minus_mm: float, wording: Wording
+) -> Fit:
     least = extent.shortest()
     spare_mm = tidy(room_mm - least.known_mm)
     plus_minus_mm = tidy(least.plus_minus_mm + room_plus_minus_mm)
     verdict = by_spare(spare_mm, plus_minus_mm=plus_minus_mm)
     if verdict == "does_not_fit":
         reason = _too_long_for_certain(spare_mm, plus_minus_mm, wording=wording)
-        return Fit(verdict=verdict, spare_mm=None, plus_minus_mm=None, because=(reason,))
-    return Fit(verdict="cannot_tell", spare_mm=None, plus_minus_mm=None, because=lacking(extent.missing))
+        return Fit(
+            verdict=verdict, spare_mm=None, plus_minus_mm=None, because=(reason,)
+        )
+    return Fit(
+        verdict="cannot_tell",
+        spare_mm=None,
+        plus_minus_mm=None,
+        because=lacking(extent.missing),
+    )
 
 
 def overall(findings: Iterable[Finding]) -> FitVerdict:
@@ -112,11 +153,13 @@ def overall(findings: Iterable[Finding]) -> FitVerdict:
 
 
 def verdict_of_both(standing: FitVerdict, reaching: CurveVerdict) -> FitVerdict:
-    """Return what ``standing`` in a place and ``reaching`` it come to: a certain no of either decides.
+    """Return what ``standing`` in a place and ``reaching`` it come to: a certain no of
+    either decides.
 
-    Short of that the verdict is that of standing: neither what nobody knows of the way there nor what is marginal on it
-    hides that the train stands. Were ``marginal`` to count and ``cannot_tell`` not, a figure that leaves a vehicle to
-    be tried would make the answer milder.
+    Short of that the verdict is that of standing: neither what nobody knows of the way
+    there nor what is marginal on it hides that the train stands. Were ``marginal`` to
+    count and ``cannot_tell`` not, a figure that leaves a vehicle to be tried would make
+    the answer milder.
 
     >>> verdict_of_both("fits", "cannot_tell"), verdict_of_both("fits", "does_not_run")
     ('fits', 'does_not_fit')
@@ -125,30 +168,45 @@ def verdict_of_both(standing: FitVerdict, reaching: CurveVerdict) -> FitVerdict:
 
 
 def sorted_reasons(findings: Iterable[Finding]) -> tuple[Reason, ...]:
-    """Return the reasons, worst first, each once; of one verdict in the order in which they were found."""
+    """Return the reasons, worst first, each once; of one verdict in the order in which
+    they were found.
+    """
     ordered = sorted(findings, key=lambda finding: WORST_FIRST.index(finding.verdict))
     return named_once(finding.reason for finding in ordered)
 
 
 def of_vehicle(finding: Finding, name: str) -> Finding:
-    """Return what was found of a train that is one vehicle by itself, said of the vehicle by its name."""
+    """Return what was found of a train that is one vehicle by itself, said of the
+    vehicle by its name.
+    """
     message = finding.reason.message
     if not message.startswith(_THE_TRAIN):
         return finding
-    said = msgspec.structs.replace(finding.reason, vehicle=name, message=name + message.removeprefix(_THE_TRAIN))
+    said = msgspec.structs.replace(
+        finding.reason, vehicle=name, message=name + message.removeprefix(_THE_TRAIN)
+    )
     return msgspec.structs.replace(finding, reason=said)
 
 
-def _said(verdict: FitVerdict, spare_mm: float, plus_minus_mm: float, *, wording: Wording) -> Reason:
+def _said(
+    verdict: FitVerdict, spare_mm: float, plus_minus_mm: float, *, wording: Wording
+) -> Reason:
     held, off = spare_beside_doubt(spare_mm, plus_minus_mm=plus_minus_mm)
     stopping = left_for_stopping(wording.margin_mm)
     if verdict == "fits":
         code = wording.fits_code
-        spare = f"{held} to spare{off}{left_for_stopping(wording.margin_mm, joined='and')}"
-        message = f"{wording.subject} {wording.stands} {wording.where} {wording.place} with {spare}"
+        spare = (
+            f"{held} to spare{off}{left_for_stopping(wording.margin_mm, joined='and')}"
+        )
+        message = (
+            f"{wording.subject} {wording.stands} {wording.where} {wording.place} with"
+            f" {spare}"
+        )
     elif verdict == "does_not_fit":
         code = wording.too_long_code
-        message = f"{wording.subject} is {held} too long for {wording.place}{off}{stopping}"
+        message = (
+            f"{wording.subject} is {held} too long for {wording.place}{off}{stopping}"
+        )
     else:
         code = "too_close_to_call"
         side = "to spare" if spare_mm >= 0 else "too little"
@@ -158,22 +216,38 @@ def _said(verdict: FitVerdict, spare_mm: float, plus_minus_mm: float, *, wording
     return Reason(code=code, message=message, place=wording.place, amount_mm=amount_mm)
 
 
-def _by_the_coupling(extent: Extent, *, room_mm: float, wording: Wording) -> tuple[Reason, ...]:
+def _by_the_coupling(
+    extent: Extent, *, room_mm: float, wording: Wording
+) -> tuple[Reason, ...]:
     """Return what the couplings that nobody has named decide, and which they are."""
     spare_mm = tidy(room_mm - extent.shortest().known_mm)
     short_mm = tidy(extent.longest().known_mm - room_mm)
     message = (
-        f"{wording.subject} has {millimetres(spare_mm)} to spare {wording.where} {wording.place} with the shortest "
-        f"couplings it may have, and is {millimetres(short_mm)} too long with the longest"
+        f"{wording.subject} has {millimetres(spare_mm)} to spare {wording.where}"
+        f" {wording.place} with the shortest couplings it may have, and is"
+        f" {millimetres(short_mm)} too long with the longest"
     )
-    decides = Reason(code="depends_on_couplings", message=message, place=wording.place, amount_mm=short_mm)
+    decides = Reason(
+        code="depends_on_couplings",
+        message=message,
+        place=wording.place,
+        amount_mm=short_mm,
+    )
     return (decides, *to_name(extent.unsaid))
 
 
-def _too_long_for_certain(spare_mm: float, plus_minus_mm: float, *, wording: Wording) -> Reason:
+def _too_long_for_certain(
+    spare_mm: float, plus_minus_mm: float, *, wording: Wording
+) -> Reason:
     least_mm = tidy(-spare_mm - plus_minus_mm)
     message = (
-        f"{wording.subject} is at least {millimetres(least_mm)} too long for {wording.place}"
-        f"{left_for_stopping(wording.margin_mm)}, counting only what is known"
+        f"{wording.subject} is at least {millimetres(least_mm)} too long for"
+        f" {wording.place}{left_for_stopping(wording.margin_mm)}, counting only what is"
+        " known"
     )
-    return Reason(code=wording.too_long_code, message=message, place=wording.place, amount_mm=least_mm)
+    return Reason(
+        code=wording.too_long_code,
+        message=message,
+        place=wording.place,
+        amount_mm=least_mm,
+    )

@@ -1,22 +1,34 @@
-"""The bodies of a vehicle as a curve sees them: pivots, width, and how far each end lies from the pivots' middle."""
+"""The bodies of a vehicle as a curve sees them: pivots, width, and how far each end
+lies from the pivots' middle.
+"""
 
 from collections.abc import Iterator
 
 import msgspec
 
 from standage.railway.stock.extents import Missing, length_of
-from standage.railway.stock.practice import Found, Part, Stand, bogie_wheelbase_of, pivots_of, width_of
+from standage.railway.stock.practice import (
+    Found,
+    Part,
+    Stand,
+    bogie_wheelbase_of,
+    pivots_of,
+    width_of,
+)
 from standage.railway.stock.vehicles import Body, Vehicle
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.phrases import millimetres
 
 
 class BodyShape(msgspec.Struct, frozen=True, kw_only=True):
-    """One body as a curve sees it; None is a figure that is not known, and then ``missing`` names it.
+    """One body as a curve sees it; None is a figure that is not known, and then
+    ``missing`` names it.
 
-    ``pivots_mm`` is the distance between the bogies' pivots or the end axles; the half-lengths run from midway between
-    the pivots to where the body ends; ``pivots_given`` tells whether the pivots were measured rather than guessed.
-    ``also`` is the same body on bogies, where it may stand on two axles or on those: what is worse counts.
+    ``pivots_mm`` is the distance between the bogies' pivots or the end axles; the
+    half-lengths run from midway between the pivots to where the body ends;
+    ``pivots_given`` tells whether the pivots were measured rather than guessed.
+    ``also`` is the same body on bogies, where it may stand on two axles or on those:
+    what is worse counts.
     """
 
     name: str
@@ -45,12 +57,17 @@ class BodyShape(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def shapes(vehicle: Vehicle) -> tuple[BodyShape, ...]:
-    """Return the bodies of ``vehicle`` from its front, each as a curve sees it; one where it has no several.
+    """Return the bodies of ``vehicle`` from its front, each as a curve sees it; one
+    where it has no several.
 
-    A body that shares a bogie with its neighbour has its pivot there midway in the gap between them.
+    A body that shares a bogie with its neighbour has its pivot there midway in the gap
+    between them.
     """
     if vehicle.bodies is not None:
-        return tuple(_shape(part, Found(value_mm=part.length_mm), on=None) for part in _parts(vehicle, vehicle.bodies))
+        return tuple(
+            _shape(part, Found(value_mm=part.length_mm), on=None)
+            for part in _parts(vehicle, vehicle.bodies)
+        )
     length = length_over_buffers(vehicle)
     part = Part(
         vehicle=vehicle,
@@ -67,9 +84,11 @@ def shapes(vehicle: Vehicle) -> tuple[BodyShape, ...]:
 
 
 def length_over_buffers(vehicle: Vehicle) -> Found:
-    """Return a vehicle's length over its buffers: as given or scaled, less what its couplings reach beyond them.
+    """Return a vehicle's length over its buffers: as given or scaled, less what its
+    couplings reach beyond them.
 
-    A reach that is not given counts as 0, so that the body is rather taken too long than too short.
+    A reach that is not given counts as 0, so that the body is rather taken too long
+    than too short.
     """
     known = length_of(vehicle)
     length_mm = known.extent.length_mm
@@ -85,15 +104,26 @@ def length_over_buffers(vehicle: Vehicle) -> Found:
             "its length is over the couplings, and how far they reach is not given: "
             f"the body is taken to be {millimetres(length_mm)} long"
         )
-        taken = Guess(vehicle=vehicle.name, field="length_mm", about=about, source="taken_as_read", value_mm=length_mm)
+        taken = Guess(
+            vehicle=vehicle.name,
+            field="length_mm",
+            about=about,
+            source="taken_as_read",
+            value_mm=length_mm,
+        )
         guesses += (taken,)
     return Found(value_mm=length_mm, guesses=guesses)
 
 
 def reaches_mm(vehicle: Vehicle) -> tuple[float | None, float | None]:
-    """Return how far its front and its rear coupling reach beyond the buffers; None where that is not known."""
+    """Return how far its front and its rear coupling reach beyond the buffers; None
+    where that is not known.
+    """
     front, rear = vehicle.front_coupling, vehicle.rear_coupling
-    return (None if front is None else front.reach_mm, None if rear is None else rear.reach_mm)
+    return (
+        None if front is None else front.reach_mm,
+        None if rear is None else rear.reach_mm,
+    )
 
 
 def _parts(vehicle: Vehicle, bodies: tuple[Body, ...]) -> Iterator[Part]:
@@ -107,33 +137,59 @@ def _parts(vehicle: Vehicle, bodies: tuple[Body, ...]) -> Iterator[Part]:
             name=body.name or f"body {position + 1}",
             field=f"bodies[{position}].",
             length_mm=body.length_mm,
-            front_mm=body.front_overhang_mm if shared_before_mm is None else -shared_before_mm,
-            rear_mm=body.rear_overhang_mm if shared_behind_mm is None else -shared_behind_mm,
+            front_mm=(
+                body.front_overhang_mm
+                if shared_before_mm is None
+                else -shared_before_mm
+            ),
+            rear_mm=(
+                body.rear_overhang_mm if shared_behind_mm is None else -shared_behind_mm
+            ),
             shares_bogie=shared_before_mm is not None or shared_behind_mm is not None,
         )
         shared_before_mm = shared_behind_mm
 
 
 def _on_either(part: Part, axles: BodyShape, bogies: BodyShape) -> BodyShape:
-    """Return a body that may stand on two axles or on bogies, with one guess that says so of both."""
+    """Return a body that may stand on two axles or on bogies, with one guess that says
+    so of both.
+    """
     if axles.pivots_mm is None or bogies.pivots_mm is None:
         return axles
     about = (
-        f"it may stand on two axles, {millimetres(axles.pivots_mm)} apart, or on bogies whose middles are "
-        f"{millimetres(bogies.pivots_mm)} apart: both are reckoned, and the worse counts"
+        f"it may stand on two axles, {millimetres(axles.pivots_mm)} apart, or on bogies"
+        f" whose middles are {millimetres(bogies.pivots_mm)} apart: both are reckoned,"
+        " and the worse counts"
     )
     either = part.guess("rigid_wheelbase_mm", about, value_mm=axles.pivots_mm)
-    guesses = tuple(either if guess.field == "rigid_wheelbase_mm" else guess for guess in axles.guesses)
+    guesses = tuple(
+        either if guess.field == "rigid_wheelbase_mm" else guess
+        for guess in axles.guesses
+    )
     return msgspec.structs.replace(axles, guesses=guesses, also=bogies)
 
 
 def _shape(part: Part, length: Found, *, on: Stand | None) -> BodyShape:
-    pivots, bogie, width = pivots_of(part, on=on), bogie_wheelbase_of(part, on=on), width_of(part)
-    front, rear = (Found(), Found()) if pivots.value_mm is None else _half_lengths(part, pivots.value_mm)
-    by_length = part.length_mm is not None and (part.front_mm is None or part.rear_mm is None)
+    pivots, bogie, width = (
+        pivots_of(part, on=on),
+        bogie_wheelbase_of(part, on=on),
+        width_of(part),
+    )
+    front, rear = (
+        (Found(), Found())
+        if pivots.value_mm is None
+        else _half_lengths(part, pivots.value_mm)
+    )
+    by_length = part.length_mm is not None and (
+        part.front_mm is None or part.rear_mm is None
+    )
     found = (length if by_length else Found(), pivots, bogie, front, rear, width)
     return BodyShape(
-        name=part.vehicle.name if part.name is None else f"{part.vehicle.name} ({part.name})",
+        name=(
+            part.vehicle.name
+            if part.name is None
+            else f"{part.vehicle.name} ({part.name})"
+        ),
         pivots_mm=pivots.value_mm,
         pivots_given=part.pivots_mm is not None,
         bogie_wheelbase_mm=bogie.value_mm or 0.0,
@@ -147,9 +203,15 @@ def _shape(part: Part, length: Found, *, on: Stand | None) -> BodyShape:
 
 
 def _half_lengths(part: Part, pivots_mm: float) -> tuple[Found, Found]:
-    """Return how far the front and the rear end of the body lie from the middle of its pivots."""
+    """Return how far the front and the rear end of the body lie from the middle of its
+    pivots.
+    """
     body_mm = part.running.body_length_mm
-    if part.front_mm is None and part.rear_mm is None and (body_mm or part.length_mm) is not None:
+    if (
+        part.front_mm is None
+        and part.rear_mm is None
+        and (body_mm or part.length_mm) is not None
+    ):
         return _alike(part, (body_mm or part.length_mm or 0.0) / 2)
     front_mm, rear_mm = part.front_mm, part.rear_mm
     if part.length_mm is not None:
@@ -162,24 +224,35 @@ def _half_lengths(part: Part, pivots_mm: float) -> tuple[Found, Found]:
 
 
 def _alike(part: Part, half_mm: float) -> tuple[Found, Found]:
-    guess = part.guess("front_overhang_mm", "its two overhangs are taken to be alike", value_mm=None)
-    return _sound(part, Found(value_mm=half_mm, guesses=(guess,)), Found(value_mm=half_mm))
+    guess = part.guess(
+        "front_overhang_mm", "its two overhangs are taken to be alike", value_mm=None
+    )
+    return _sound(
+        part, Found(value_mm=half_mm, guesses=(guess,)), Found(value_mm=half_mm)
+    )
 
 
 def _behind_buffers(part: Part, front_mm: float, rear_mm: float) -> tuple[Found, Found]:
-    """Return the half-lengths to where the body ends: at the buffers, or equally far behind both."""
+    """Return the half-lengths to where the body ends: at the buffers, or equally far
+    behind both.
+    """
     body_mm = part.running.body_length_mm
     if body_mm is None:
         return _sound(part, Found(value_mm=front_mm), Found(value_mm=rear_mm))
     behind_mm = (front_mm + rear_mm - body_mm) / 2
-    about = f"its body is taken to end equally far behind its buffers at both ends: {millimetres(behind_mm)}"
+    about = (
+        "its body is taken to end equally far behind its buffers at both ends:"
+        f" {millimetres(behind_mm)}"
+    )
     guess = part.guess("body_length_mm", about, value_mm=None)
     front = Found(value_mm=front_mm - behind_mm, guesses=(guess,))
     return _sound(part, front, Found(value_mm=rear_mm - behind_mm))
 
 
 def _sound(part: Part, front: Found, rear: Found) -> tuple[Found, Found]:
-    """Return the half-lengths if the middle of the pivots lies within the body, else what is wrong."""
+    """Return the half-lengths if the middle of the pivots lies within the body, else
+    what is wrong.
+    """
     if min(front.value_mm or 0.0, rear.value_mm or 0.0) > 0:
         return front, rear
     words = "its overhangs again, which do not agree with its length and wheels"

@@ -1,4 +1,6 @@
-"""A train as it stands coupled: each vehicle the way round it is, every joint, and any stretch of it measured out."""
+"""A train as it stands coupled: each vehicle the way round it is, every joint, and any
+stretch of it measured out.
+"""
 
 from collections.abc import Iterator, Sequence
 from functools import cached_property, lru_cache
@@ -7,7 +9,14 @@ from itertools import pairwise
 import msgspec
 
 from standage.railway.stock.couplings import CouplingTypes
-from standage.railway.stock.extents import PLUS_MINUS_MM, Extent, KnownLength, Unsaid, length_of, total
+from standage.railway.stock.extents import (
+    PLUS_MINUS_MM,
+    Extent,
+    KnownLength,
+    Unsaid,
+    length_of,
+    total,
+)
 from standage.railway.stock.joints import End, closing_mm, end_of, gap, with_shortest
 from standage.railway.stock.trains import MeasuredRake, Train
 from standage.railway.stock.vehicles import LengthOver, Standing
@@ -22,7 +31,9 @@ _MOST_TRAINS = 64
 
 
 class Member(msgspec.Struct, frozen=True, kw_only=True):
-    """One vehicle in the train; ``head`` is its end towards the head of the train, whichever way round it stands."""
+    """One vehicle in the train; ``head`` is its end towards the head of the train,
+    whichever way round it stands.
+    """
 
     vehicle: Standing
     length: KnownLength
@@ -41,11 +52,15 @@ class Member(msgspec.Struct, frozen=True, kw_only=True):
 
     def shortest(self) -> "Member":
         """Return the vehicle with the shortest of the couplings that may be meant."""
-        return msgspec.structs.replace(self, head=with_shortest(self.head), tail=with_shortest(self.tail))
+        return msgspec.structs.replace(
+            self, head=with_shortest(self.head), tail=with_shortest(self.tail)
+        )
 
 
 class Block(msgspec.Struct, frozen=True, kw_only=True):
-    """Vehicles ``first`` to ``last`` of the train, counted from 0, whose length is known as one: one, or a rake."""
+    """Vehicles ``first`` to ``last`` of the train, counted from 0, whose length is
+    known as one: one, or a rake.
+    """
 
     first: int
     last: int
@@ -56,7 +71,9 @@ class Block(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
-    """Vehicles in order from the head, like ones counted out, with the rakes that were measured whole."""
+    """Vehicles in order from the head, like ones counted out, with the rakes that were
+    measured whole.
+    """
 
     members: tuple[Member, ...]
     rakes: tuple[Block, ...]
@@ -65,27 +82,42 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
     """All the vehicles, as their lengths are known."""
 
     def blocks(self, first: int, last: int) -> Sequence[Block]:
-        """Return vehicles ``first`` to ``last`` as their lengths are known: rakes wholly among them, else singly."""
+        """Return vehicles ``first`` to ``last`` as their lengths are known: rakes
+        wholly among them, else singly.
+        """
         if first == 0 and last == len(self.members) - 1:
             return self.whole
         return _blocks(self.members, self.rakes, first=first, last=last)
 
     def span(self, first: int, last: int) -> Extent:
-        """Return the length pulled out from the outer face of vehicle ``first`` to that of ``last``, in mm."""
+        """Return the length pulled out from the outer face of vehicle ``first`` to that
+        of ``last``, in mm.
+        """
         blocks = self.blocks(first, last)
-        return total((*(block.extent for block in blocks), *(gap(one.tail, two.head) for one, two in pairwise(blocks))))
+        return total(
+            (
+                *(block.extent for block in blocks),
+                *(gap(one.tail, two.head) for one, two in pairwise(blocks)),
+            )
+        )
 
     def pulled_out(self) -> Extent:
-        """Return the train's length pulled out: vehicles, joints, and what stands out at the two free ends."""
+        """Return the train's length pulled out: vehicles, joints, and what stands out
+        at the two free ends.
+        """
         return self._pulled_out
 
     @cached_property
     def _pulled_out(self) -> Extent:
         head, tail = self.outer_ends()
-        return total((self.span(0, len(self.members) - 1), head.projection, tail.projection))
+        return total(
+            (self.span(0, len(self.members) - 1), head.projection, tail.projection)
+        )
 
     def buffered_up_mm(self) -> float | None:
-        """Return the train's length buffered up; None where the length pulled out is not known."""
+        """Return the train's length buffered up; None where the length pulled out is
+        not known.
+        """
         return self._buffered_up_mm
 
     @cached_property
@@ -93,9 +125,16 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         pulled_out_mm = self.pulled_out().length_mm
         if pulled_out_mm is None:
             return None
-        closed_mm = sum(closing_mm(one.tail, two.head) for one, two in pairwise(self.whole))
-        inside = (position for rake in self.rakes for position in range(rake.first, rake.last))
-        closed_mm += sum(closing_mm(self.members[one].tail, self.members[one + 1].head) for one in inside)
+        closed_mm = sum(
+            closing_mm(one.tail, two.head) for one, two in pairwise(self.whole)
+        )
+        inside = (
+            position for rake in self.rakes for position in range(rake.first, rake.last)
+        )
+        closed_mm += sum(
+            closing_mm(self.members[one].tail, self.members[one + 1].head)
+            for one in inside
+        )
         return pulled_out_mm - closed_mm
 
     def outer_ends(self) -> tuple[End, End]:
@@ -103,11 +142,15 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         return self.whole[0].head, self.whole[-1].tail
 
     def unmated(self) -> Iterator[tuple[Member, Member]]:
-        """Yield the neighbours whose couplings do not take hold of each other; what is not said is taken to."""
+        """Yield the neighbours whose couplings do not take hold of each other; what is
+        not said is taken to.
+        """
         return self._holding(hold=False)
 
     def perhaps_unmated(self) -> Iterator[tuple[Member, Member]]:
-        """Yield the neighbours of which nobody knows whether their couplings take hold of each other."""
+        """Yield the neighbours of which nobody knows whether their couplings take hold
+        of each other.
+        """
         return self._holding(hold=None)
 
     def _holding(self, *, hold: bool | None) -> Iterator[tuple[Member, Member]]:
@@ -135,14 +178,19 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         return tuple(found)
 
     def without(self, dropped: frozenset[int]) -> "Coupled":
-        """Return the train with the vehicles at those places left off and the rest closed up.
+        """Return the train with the vehicles at those places left off and the rest
+        closed up.
 
         A rake that loses a vehicle counts by its parts. At least one vehicle must stay.
         """
-        stays = [position for position in range(len(self.members)) if position not in dropped]
+        stays = [
+            position for position in range(len(self.members)) if position not in dropped
+        ]
         place = {old: new for new, old in enumerate(stays)}
         rakes = tuple(
-            msgspec.structs.replace(rake, first=place[rake.first], last=place[rake.last])
+            msgspec.structs.replace(
+                rake, first=place[rake.first], last=place[rake.last]
+            )
             for rake in self.rakes
             if dropped.isdisjoint(range(rake.first, rake.last + 1))
         )
@@ -151,7 +199,8 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
 
 @lru_cache(maxsize=_MOST_TRAINS)
 def coupled(train: Train, *, types: CouplingTypes) -> Coupled:
-    """Return ``train`` coupled up, every figure of its vehicles and couplings resolved once.
+    """Return ``train`` coupled up, every figure of its vehicles and couplings resolved
+    once.
 
     The train has at least one vehicle, and its rakes lie within it and apart.
     """
@@ -162,20 +211,34 @@ def coupled(train: Train, *, types: CouplingTypes) -> Coupled:
         members.extend([_member(vehicle, types)] * vehicle.count)
     starts.append(len(members))
     rakes = tuple(
-        _rake(rake, members, first=starts[rake.first - 1], last=starts[rake.last] - 1, types=types)
+        _rake(
+            rake,
+            members,
+            first=starts[rake.first - 1],
+            last=starts[rake.last] - 1,
+            types=types,
+        )
         for rake in train.measured_rakes
     )
     return of_members(tuple(members), rakes, types)
 
 
-def of_members(members: tuple[Member, ...], rakes: tuple[Block, ...], types: CouplingTypes) -> Coupled:
-    """Return a train of vehicles that are resolved already, in their order, with those rakes of them."""
+def of_members(
+    members: tuple[Member, ...], rakes: tuple[Block, ...], types: CouplingTypes
+) -> Coupled:
+    """Return a train of vehicles that are resolved already, in their order, with those
+    rakes of them.
+    """
     whole = _blocks(members, rakes, first=0, last=len(members) - 1)
     return Coupled(members=members, rakes=rakes, types=types, whole=whole)
 
 
-def _blocks(members: Sequence[Member], rakes: Sequence[Block], *, first: int, last: int) -> tuple[Block, ...]:
-    inside = {rake.first: rake for rake in rakes if rake.first >= first and rake.last <= last}
+def _blocks(
+    members: Sequence[Member], rakes: Sequence[Block], *, first: int, last: int
+) -> tuple[Block, ...]:
+    inside = {
+        rake.first: rake for rake in rakes if rake.first >= first and rake.last <= last
+    }
     found: list[Block] = []
     while first <= last:
         found.append(inside.get(first) or _single(members[first], first))
@@ -184,10 +247,14 @@ def _blocks(members: Sequence[Member], rakes: Sequence[Block], *, first: int, la
 
 
 def take_hold(leading: End, following: End, *, types: CouplingTypes) -> bool | None:
-    """Tell whether two ends take hold of each other, None where nobody knows; where a type is not said they do."""
+    """Tell whether two ends take hold of each other, None where nobody knows; where a
+    type is not said they do.
+    """
     if leading.type is None or following.type is None:
         return True
-    return types.mate(leading.type, following.type, scale=leading.scale or following.scale)
+    return types.mate(
+        leading.type, following.type, scale=leading.scale or following.scale
+    )
 
 
 @lru_cache(maxsize=_MOST_REMEMBERED)
@@ -197,8 +264,12 @@ def _member(vehicle: Standing, types: CouplingTypes) -> Member:
     return Member(vehicle=vehicle, length=length, head=head, tail=tail)
 
 
-def _ends(first: Standing, last: Standing, *, over: LengthOver, types: CouplingTypes) -> tuple[End, End]:
-    head = end_of(first, at="rear" if first.reversed else "front", over=over, types=types)
+def _ends(
+    first: Standing, last: Standing, *, over: LengthOver, types: CouplingTypes
+) -> tuple[End, End]:
+    head = end_of(
+        first, at="rear" if first.reversed else "front", over=over, types=types
+    )
     tail = end_of(last, at="front" if last.reversed else "rear", over=over, types=types)
     return head, tail
 
@@ -214,17 +285,38 @@ def _single(member: Member, position: int) -> Block:
     )
 
 
-def _rake(rake: MeasuredRake, members: list[Member], *, first: int, last: int, types: CouplingTypes) -> Block:
-    head, tail = _ends(members[first].vehicle, members[last].vehicle, over=rake.length_over, types=types)
+def _rake(
+    rake: MeasuredRake,
+    members: list[Member],
+    *,
+    first: int,
+    last: int,
+    types: CouplingTypes,
+) -> Block:
+    head, tail = _ends(
+        members[first].vehicle,
+        members[last].vehicle,
+        over=rake.length_over,
+        types=types,
+    )
     plus_minus_mm = rake.length_plus_minus_mm
     guesses: tuple[Guess, ...] = ()
     if plus_minus_mm is None:
         plus_minus_mm = PLUS_MINUS_MM["measured"]
-        about = f"the rake measured whole is taken as good to {millimetres(plus_minus_mm)} either way"
+        about = (
+            f"the rake measured whole is taken as good to {millimetres(plus_minus_mm)}"
+            " either way"
+        )
         name = f"{members[first].name} to {members[last].name}"
         guess = Guess(
-            vehicle=name, field="length_plus_minus_mm", about=about, source="default", plus_minus_mm=plus_minus_mm
+            vehicle=name,
+            field="length_plus_minus_mm",
+            about=about,
+            source="default",
+            plus_minus_mm=plus_minus_mm,
         )
         guesses = (guess,)
     extent = Extent(known_mm=tidy(rake.length_mm), plus_minus_mm=tidy(plus_minus_mm))
-    return Block(first=first, last=last, extent=extent, head=head, tail=tail, guesses=guesses)
+    return Block(
+        first=first, last=last, extent=extent, head=head, tail=tail, guesses=guesses
+    )

@@ -1,4 +1,6 @@
-"""Names of couplings as people write them: hyphens, spaces, letter case and the word coupling make no difference."""
+"""Names of couplings as people write them: hyphens, spaces, letter case and the word
+coupling make no difference.
+"""
 
 from functools import lru_cache
 
@@ -8,7 +10,8 @@ _MOST_REMEMBERED = 1024
 
 @lru_cache(maxsize=_MOST_REMEMBERED)
 def bare(name: str) -> str:
-    """Return what is compared of a coupling's name; never nothing, unless the name has neither letter nor figure.
+    """Return what is compared of a coupling's name; never nothing, unless the name has
+    neither letter nor figure.
 
     >>> bare("Tension-lock coupling"), bare("tension lock"), bare("Hook & bar"), bare("Coupler")
     ('tensionlock', 'tensionlock', 'hookandbar', 'coupler')

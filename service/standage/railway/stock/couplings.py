@@ -11,10 +11,10 @@ import msgspec
 
 from standage.railway.stock.coupling_names import bare
 from standage.railway.stock.typical_reaches import GUIDED, TYPICAL_REACHES, TypicalReach
-from standage.railway.terms.faults import Ruled
 from standage.railway.terms.figures import Degrees, Name, Reach, Room, Tolerance, says
 from standage.railway.terms.scales import ScaleName
 from standage.railway.terms.scales import scale as scale_called
+from standage.shapes.faults import Ruled
 
 Mounting = Literal["body", "bogie", "guided"]
 _MOST_REMEMBERED = 64
@@ -25,39 +25,69 @@ class CouplingFigures(Ruled, frozen=True, kw_only=True):
     """What can be measured at one coupling."""
 
     reach_mm: Annotated[
-        Reach | None, says("From the buffer face to the plane where two couplings meet, pulled out, in mm.")
+        Reach | None,
+        says(
+            "From the buffer face to the plane where two couplings meet, pulled out,"
+            " in mm."
+        ),
     ] = None
-    reach_plus_minus_mm: Annotated[Tolerance | None, says("How far off the reach may be, either way, in mm.")] = None
+    reach_plus_minus_mm: Annotated[
+        Tolerance | None, says("How far off the reach may be, either way, in mm.")
+    ] = None
     projection_mm: Annotated[
-        Room | None, says("How far it stands out beyond the buffer face uncoupled, in mm; the reach where not given.")
+        Room | None,
+        says(
+            "How far it stands out beyond the buffer face uncoupled, in mm; the reach"
+            " where not given."
+        ),
     ] = None
-    play_mm: Annotated[Room | None, says("How much nearer it lets its neighbour come when buffered up, in mm.")] = None
-    swing_deg: Annotated[Degrees | None, says("How far it swings to either side, in degrees.")] = None
-    mounting: Annotated[Mounting | None, says("What carries it: the body, a bogie, or a guided shaft.")] = None
-    pivot_behind_mm: Annotated[Room | None, says("From the buffer face back to its own pivot, in mm.")] = None
+    play_mm: Annotated[
+        Room | None,
+        says("How much nearer it lets its neighbour come when buffered up, in mm."),
+    ] = None
+    swing_deg: Annotated[
+        Degrees | None, says("How far it swings to either side, in degrees.")
+    ] = None
+    mounting: Annotated[
+        Mounting | None, says("What carries it: the body, a bogie, or a guided shaft.")
+    ] = None
+    pivot_behind_mm: Annotated[
+        Room | None, says("From the buffer face back to its own pivot, in mm.")
+    ] = None
 
 
 class Coupling(CouplingFigures, frozen=True, kw_only=True):
-    """The coupling at one end of a vehicle, as far as it is known; its own figures overrule those of its type."""
+    """The coupling at one end of a vehicle, as far as it is known; its own figures
+    overrule those of its type.
+    """
 
     said_alone: ClassVar[str | None] = "type"
     type: Annotated[
         Name | None,
-        says("A coupling type of the club (its id or name), a typical type, or any name: like names take hold."),
+        says(
+            "A coupling type of the club (its id or name), a typical type, or any name:"
+            " like names take hold."
+        ),
     ] = None
 
 
 class CouplingKind(CouplingFigures, frozen=True, kw_only=True):
-    """A type of coupling: the figures it supplies, and the other types it takes hold of besides its own."""
+    """A type of coupling: the figures it supplies, and the other types it takes hold of
+    besides its own.
+    """
 
     name: Annotated[Name, says("What the club calls it.")]
     mates_with: Annotated[
-        tuple[Name, ...], msgspec.Meta(max_length=50), says("Names of the other types that it takes hold of.")
+        tuple[Name, ...],
+        msgspec.Meta(max_length=50),
+        says("Names of the other types that it takes hold of."),
     ] = ()
 
 
 class TypicalKind(CouplingKind, frozen=True, kw_only=True):
-    """A type of coupling with the figures that are typical of it in some scales, and other words for it."""
+    """A type of coupling with the figures that are typical of it in some scales, and
+    other words for it.
+    """
 
     scales: tuple[ScaleName, ...]
     words: tuple[str, ...] = ()
@@ -67,7 +97,8 @@ class TypicalKind(CouplingKind, frozen=True, kw_only=True):
 
 
 class Span(msgspec.Struct, frozen=True, kw_only=True):
-    """Between what an end reaches whose coupling nobody has named, and what it stands out when free, in mm.
+    """Between what an end reaches whose coupling nobody has named, and what it stands
+    out when free, in mm.
 
     ``shortest`` and ``longest`` are the types that reach least and farthest.
     """
@@ -81,15 +112,21 @@ class Span(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Bearer(msgspec.Struct, frozen=True, kw_only=True):
-    """What decides which typical couplings a vehicle may have; ``from_body`` where its length is over the body."""
+    """What decides which typical couplings a vehicle may have; ``from_body`` where its
+    length is over the body.
+    """
 
     scale: ScaleName | None
     american: bool = False
     from_body: bool = False
 
 
-def bearer(scale: ScaleName | None, *, american: bool | None = None, from_body: bool = False) -> Bearer:
-    """Return what a vehicle of that scale is; by its scale's own practice where nobody says whether it is American."""
+def bearer(
+    scale: ScaleName | None, *, american: bool | None = None, from_body: bool = False
+) -> Bearer:
+    """Return what a vehicle of that scale is; by its scale's own practice where nobody
+    says whether it is American.
+    """
     if american is None:
         american = scale is not None and scale_called(scale).practice == "american"
     return Bearer(scale=scale, american=american, from_body=from_body)
@@ -115,10 +152,12 @@ TYPICAL = tuple(map(_kind_of, TYPICAL_REACHES))
 
 @cache
 def typical_kinds(on: Bearer) -> tuple[TypicalKind, ...]:
-    """Return the couplings that have a typical reach on such a vehicle; none where its scale is not said.
+    """Return the couplings that have a typical reach on such a vehicle; none where its
+    scale is not said.
 
-    An American knuckle counts from the end of the body. Where American stock is measured over buffers, which it has
-    not, that end is meant, unless the scale has a figure for buffers too.
+    An American knuckle counts from the end of the body. Where American stock is
+    measured over buffers, which it has not, that end is meant, unless the scale has a
+    figure for buffers too.
 
     >>> [kind.name for kind in typical_kinds(bearer("N"))]
     ['N hook', 'guided']
@@ -128,7 +167,14 @@ def typical_kinds(on: Bearer) -> tuple[TypicalKind, ...]:
     from_buffers = [kind for kind in of_scale if not kind.from_body]
     called = {kind.name for kind in from_buffers}
     if on.from_body:
-        return (*from_body, *(kind for kind in from_buffers if kind.name not in {one.name for one in from_body}))
+        return (
+            *from_body,
+            *(
+                kind
+                for kind in from_buffers
+                if kind.name not in {one.name for one in from_body}
+            ),
+        )
     if on.american:
         return (*from_buffers, *(kind for kind in from_body if kind.name not in called))
     return tuple(from_buffers)
@@ -136,7 +182,9 @@ def typical_kinds(on: Bearer) -> tuple[TypicalKind, ...]:
 
 @cache
 def _of_no_said_name(on: Bearer) -> tuple[TypicalKind, ...]:
-    """Return what a coupling that nobody names may be, guided ones aside: American stock has the knuckle."""
+    """Return what a coupling that nobody names may be, guided ones aside: American
+    stock has the knuckle.
+    """
     known = (kind for kind in typical_kinds(on) if not kind.spans)
     unguided = tuple(kind for kind in known if kind.name != GUIDED)
     knuckles = tuple(kind for kind in unguided if kind.name == "knuckle")
@@ -147,16 +195,21 @@ def _of_no_said_name(on: Bearer) -> tuple[TypicalKind, ...]:
 
 @cache
 def _meant_by(said: str, scale: ScaleName | None) -> tuple[TypicalKind, ...]:
-    """Return the typical types, of any scale, that a bare name means on a vehicle of that scale."""
+    """Return the typical types, of any scale, that a bare name means on a vehicle of
+    that scale.
+    """
     return tuple(
         kind
         for kind in TYPICAL
-        if said in map(bare, (kind.name, *kind.words)) or (scale in kind.scales and said in map(bare, kind.short))
+        if said in map(bare, (kind.name, *kind.words))
+        or (scale in kind.scales and said in map(bare, kind.short))
     )
 
 
 def _span_of(kinds: Iterable[TypicalKind]) -> Span | None:
-    each = [(kind, kind.reach_mm or 0.0, kind.reach_plus_minus_mm or 0.0) for kind in kinds]
+    each = [
+        (kind, kind.reach_mm or 0.0, kind.reach_plus_minus_mm or 0.0) for kind in kinds
+    ]
     if not each:
         return None
     shortest, least_mm, least_off_mm = min(each, key=lambda one: one[1] - one[2])
@@ -179,7 +232,9 @@ def _free_mm(kind: TypicalKind, reach_mm: float, off_mm: float) -> tuple[float, 
 
 
 class CouplingTypes:
-    """The types that a name may mean: the club's own before the typical ones, names compared as ``bare`` has them."""
+    """The types that a name may mean: the club's own before the typical ones, names
+    compared as ``bare`` has them.
+    """
 
     def __init__(self, club: Iterable[CouplingKind] = ()) -> None:
         self._kinds = tuple(club)
@@ -188,17 +243,21 @@ class CouplingTypes:
 
     def __eq__(self, other: object) -> bool:
         """Tell whether the same names mean the same couplings."""
-        return self is other or (isinstance(other, CouplingTypes) and self._kinds == other._kinds)
+        return self is other or (
+            isinstance(other, CouplingTypes) and self._kinds == other._kinds
+        )
 
     def __hash__(self) -> int:
         """Return the same for types that are equal."""
         return self._hash
 
     def kind(self, name: str | None, *, on: Bearer) -> CouplingKind | None:
-        """Return the type whose figures count for a coupling called ``name`` on such a vehicle.
+        """Return the type whose figures count for a coupling called ``name`` on such a
+        vehicle.
 
-        A coupling of no said type is the typical one where there is just one, guided ones aside. A word that leaves
-        open which of several it is brings no figures of its own: ``span`` has them.
+        A coupling of no said type is the typical one where there is just one, guided
+        ones aside. A word that leaves open which of several it is brings no figures of
+        its own: ``span`` has them.
         """
         if name is None:
             alone = _of_no_said_name(on)
@@ -207,12 +266,17 @@ class CouplingTypes:
         if said in self._club:
             return self._club[said]
         meant = _meant_by(said, on.scale)
-        return next((kind for kind in typical_kinds(on) if kind in meant and not kind.spans), None)
+        return next(
+            (kind for kind in typical_kinds(on) if kind in meant and not kind.spans),
+            None,
+        )
 
     def span(self, name: str | None, *, on: Bearer) -> Span | None:
-        """Return between what a coupling called ``name`` reaches of which nobody knows that; None without a scale.
+        """Return between what a coupling called ``name`` reaches of which nobody knows
+        that; None without a scale.
 
-        A word for several types spans those; any other name, and none, all that are typical of the scale.
+        A word for several types spans those; any other name, and none, all that are
+        typical of the scale.
         """
         may_be = _of_no_said_name(on)
         if not may_be:
@@ -220,15 +284,21 @@ class CouplingTypes:
         meant = () if name is None else _meant_by(bare(name), on.scale)
         several = [kind for kind in meant if kind.spans and on.scale in kind.scales]
         if several:
-            return _span_of(kind for kind in may_be if kind.name in several[0].mates_with)
+            return _span_of(
+                kind for kind in may_be if kind.name in several[0].mates_with
+            )
         return _span_of(kind for kind in typical_kinds(on) if not kind.spans)
 
-    def mate(self, one: str, other: str, *, scale: ScaleName | None = None) -> bool | None:
-        """Tell whether couplings called ``one`` and ``other`` take hold of each other; None where nobody knows.
+    def mate(
+        self, one: str, other: str, *, scale: ScaleName | None = None
+    ) -> bool | None:
+        """Tell whether couplings called ``one`` and ``other`` take hold of each other;
+        None where nobody knows.
 
-        Like names do, and unlike ones where either's type, the club's or a typical one of any scale, lists the other.
-        A name of which nothing is on record may be another word for the same, and so may the club's own word for
-        something typical. Guided is what carries a head, and says nothing about that.
+        Like names do, and unlike ones where either's type, the club's or a typical one
+        of any scale, lists the other. A name of which nothing is on record may be
+        another word for the same, and so may the club's own word for something typical.
+        Guided is what carries a head, and says nothing about that.
         """
         first, second = bare(one), bare(other)
         if first == second:
@@ -240,14 +310,25 @@ class CouplingTypes:
             return None
         if first in self._club and second in self._club:
             return False
-        by_trade = _take_hold(first, _meant_by(first, scale), second, _meant_by(second, scale))
-        return None if by_trade and (first in self._club or second in self._club) else False
+        by_trade = _take_hold(
+            first, _meant_by(first, scale), second, _meant_by(second, scale)
+        )
+        return (
+            None
+            if by_trade and (first in self._club or second in self._club)
+            else False
+        )
 
     def _known(self, said: str, scale: ScaleName | None) -> tuple[CouplingKind, ...]:
         return (self._club[said],) if said in self._club else _meant_by(said, scale)
 
 
-def _take_hold(first: str, each: Iterable[CouplingKind], second: str, others: Iterable[CouplingKind]) -> bool:
+def _take_hold(
+    first: str,
+    each: Iterable[CouplingKind],
+    second: str,
+    others: Iterable[CouplingKind],
+) -> bool:
     called, also_called = _names(first, each), _names(second, others)
     taken, also_taken = _mates(each), _mates(others)
     by_first = not called.isdisjoint(also_called | also_taken)
@@ -269,5 +350,7 @@ def _mates(kinds: Iterable[CouplingKind]) -> set[str]:
 
 @lru_cache(maxsize=_MOST_REMEMBERED)
 def coupling_types(club: tuple[CouplingKind, ...]) -> CouplingTypes:
-    """Return the types that a name may mean where those are the club's own; of equal ones the same, to be known by."""
+    """Return the types that a name may mean where those are the club's own; of equal
+    ones the same, to be known by.
+    """
     return CouplingTypes(club)

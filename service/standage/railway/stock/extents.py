@@ -6,20 +6,33 @@ from operator import attrgetter
 import msgspec
 
 from standage.railway.stock.nominal_lengths import over_pulling_faces
-from standage.railway.stock.vehicles import PASSENGER_KINDS, LengthFrom, LengthOver, Vehicle
+from standage.railway.stock.vehicles import (
+    PASSENGER_KINDS,
+    LengthFrom,
+    LengthOver,
+    Vehicle,
+)
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Reason
 from standage.railway.terms.scales import ScaleName, full_size_mm, scale
 
-PLUS_MINUS_MM: dict[LengthFrom | None, float] = {"measured": 0.5, "maker": 1.0, None: 1.0}
-"""How far off a length may be by how it was found, in mm; None is not said. **Source** common practice."""
+PLUS_MINUS_MM: dict[LengthFrom | None, float] = {
+    "measured": 0.5,
+    "maker": 1.0,
+    None: 1.0,
+}
+"""How far off a length may be by how it was found, in mm; None is not said. **Source**
+common practice.
+"""
 SCALED_PLUS_MINUS = 0.01
 LEAST_SCALED_PLUS_MINUS_MM = 2.0
 SHORTENED_FROM_M = 24.0
 SHORTENED_RATIOS = (86.5, 87.5)
-"""Carriages longer than that in full size are commonly shortened in H0: their length cannot be had by scaling."""
+"""Carriages longer than that in full size are commonly shortened in H0: their length
+cannot be had by scaling.
+"""
 _WHY: dict[LengthFrom | None, str] = {
     "measured": "as it was measured",
     "maker": "as it is the maker's figure",
@@ -30,7 +43,8 @@ _WHY: dict[LengthFrom | None, str] = {
 class Missing(msgspec.Struct, frozen=True, kw_only=True):
     """A figure that nobody has measured and that the answer needs.
 
-    ``reason`` is what is told in place of that where the figure is given, but cannot be right.
+    ``reason`` is what is told in place of that where the figure is given, but cannot be
+    right.
     """
 
     vehicle: str
@@ -40,7 +54,9 @@ class Missing(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Unsaid(msgspec.Struct, frozen=True, kw_only=True):
-    """A coupling that nobody has named, and between what it may reach, in mm and in words."""
+    """A coupling that nobody has named, and between what it may reach, in mm and in
+    words.
+    """
 
     vehicle: str
     field: str
@@ -49,10 +65,12 @@ class Unsaid(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Extent(msgspec.Struct, frozen=True, kw_only=True):
-    """A length along the train: the sum of what is known of it, the ± of that, and what is missing.
+    """A length along the train: the sum of what is known of it, the ± of that, and what
+    is missing.
 
-    Its parts are tidied before they are added up, so that every sum of them is a whole number of millionths of a mm.
-    Couplings that nobody has named lie in the middle of their span; ``unsaid_mm`` is how much of the ± is theirs.
+    Its parts are tidied before they are added up, so that every sum of them is a whole
+    number of millionths of a mm. Couplings that nobody has named lie in the middle of
+    their span; ``unsaid_mm`` is how much of the ± is theirs.
     """
 
     known_mm: float
@@ -68,7 +86,9 @@ class Extent(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def least_mm(self) -> float:
-        """What is known of it with the shortest of the couplings that nobody has named, its ± left out."""
+        """What is known of it with the shortest of the couplings that nobody has named,
+        its ± left out.
+        """
         return self.known_mm - self.unsaid_mm
 
     def shortest(self) -> "Extent":
@@ -94,7 +114,9 @@ class Extent(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class KnownLength(msgspec.Struct, frozen=True, kw_only=True):
-    """A vehicle's length, over what it was measured, and what had to be guessed for it."""
+    """A vehicle's length, over what it was measured, and what had to be guessed
+    for it.
+    """
 
     extent: Extent
     over: LengthOver
@@ -102,11 +124,13 @@ class KnownLength(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def length_of(vehicle: Vehicle) -> KnownLength:
-    """Return how long ``vehicle`` is: as measured, else the sum of its bodies, else scaled down, else missing.
+    """Return how long ``vehicle`` is: as measured, else the sum of its bodies, else
+    scaled down, else missing.
 
-    An American car that is called by its class is as long over its couplings as cars of that class. In H0 the length of
-    a carriage of over 24 m full size is never had by scaling, since European makers commonly shorten such models;
-    American ones are to scale. **Source** of the ±: common practice.
+    An American car that is called by its class is as long over its couplings as cars of
+    that class. In H0 the length of a carriage of over 24 m full size is never had by
+    scaling, since European makers commonly shorten such models; American ones are to
+    scale. **Source** of the ±: common practice.
     """
     over = vehicle.length_over or "buffers"
     if vehicle.length_mm is not None:
@@ -115,15 +139,27 @@ def length_of(vehicle: Vehicle) -> KnownLength:
         return _as_given(vehicle, vehicle.length_mm, over=over)
     if vehicle.bodies is not None:
         return _of_its_bodies(vehicle)
-    if vehicle.full_size_length_m is None and vehicle.nominal_length_ft is not None and vehicle.scale is not None:
-        return _of_its_class(vehicle, vehicle.nominal_length_ft, scale_name=vehicle.scale)
-    if vehicle.full_size_length_m is None or vehicle.scale is None or _is_shortened(vehicle):
+    if (
+        vehicle.full_size_length_m is None
+        and vehicle.nominal_length_ft is not None
+        and vehicle.scale is not None
+    ):
+        return _of_its_class(
+            vehicle, vehicle.nominal_length_ft, scale_name=vehicle.scale
+        )
+    if (
+        vehicle.full_size_length_m is None
+        or vehicle.scale is None
+        or _is_shortened(vehicle)
+    ):
         return _unknown(vehicle)
     return _scaled_down(vehicle, vehicle.full_size_length_m, scale_name=vehicle.scale)
 
 
 def scaled_plus_minus_mm(length_mm: float) -> float:
-    """Return how far off a length scaled from the full size may be: 1 %, and at least 2 mm."""
+    """Return how far off a length scaled from the full size may be: 1 %, and at least 2
+    mm.
+    """
     return max(LEAST_SCALED_PLUS_MINUS_MM, tidy(length_mm * SCALED_PLUS_MINUS))
 
 
@@ -150,7 +186,9 @@ def total(extents: Iterable[Extent]) -> Extent:
 
 
 def lacking(missing: Iterable[Missing]) -> tuple[Reason, ...]:
-    """Return one reason for each figure that is missing, naming its vehicle and field."""
+    """Return one reason for each figure that is missing, naming its vehicle and
+    field.
+    """
     once = {(one.vehicle, one.field): one for one in missing}
     return tuple(one.reason or _to_measure(one) for one in once.values())
 
@@ -158,26 +196,38 @@ def lacking(missing: Iterable[Missing]) -> tuple[Reason, ...]:
 def _to_measure(missing: Missing) -> Reason:
     return Reason(
         code="missing_figure",
-        message=f"{missing.vehicle}: measure {missing.words}; without it nobody can tell",
+        message=(
+            f"{missing.vehicle}: measure {missing.words}; without it nobody can tell"
+        ),
         vehicle=missing.vehicle,
         field=missing.field,
     )
 
 
 def to_name(unsaid: Iterable[Unsaid]) -> tuple[Reason, ...]:
-    """Return one reason for each vehicle with couplings that nobody has named and that decide."""
+    """Return one reason for each vehicle with couplings that nobody has named and that
+    decide.
+    """
     of_vehicle: dict[str, list[Unsaid]] = {}
     for one in unsaid:
         of_vehicle.setdefault(one.vehicle, []).append(one)
-    return tuple(_to_name(vehicle, min(ends, key=_BY_FIELD)) for vehicle, ends in of_vehicle.items())
+    return tuple(
+        _to_name(vehicle, min(ends, key=_BY_FIELD))
+        for vehicle, ends in of_vehicle.items()
+    )
 
 
 _BY_FIELD = attrgetter("field")
 
 
 def _to_name(vehicle: str, end: Unsaid) -> Reason:
-    message = f"{vehicle}: {end.words}, which decides here: name its type, or measure how far it reaches; {end.between}"
-    return Reason(code="coupling_not_known", message=message, vehicle=vehicle, field=end.field)
+    message = (
+        f"{vehicle}: {end.words}, which decides here: name its type, or measure how far"
+        f" it reaches; {end.between}"
+    )
+    return Reason(
+        code="coupling_not_known", message=message, vehicle=vehicle, field=end.field
+    )
 
 
 def _is_shortened(vehicle: Vehicle) -> bool:
@@ -186,22 +236,40 @@ def _is_shortened(vehicle: Vehicle) -> bool:
     if vehicle.kind is not None and vehicle.kind not in PASSENGER_KINDS:
         return False
     ratio = scale(vehicle.scale).ratio
-    full_size_m = vehicle.full_size_length_m or (vehicle.length_mm or 0.0) * ratio / 1000
-    return SHORTENED_RATIOS[0] < ratio < SHORTENED_RATIOS[1] and full_size_m > SHORTENED_FROM_M
+    full_size_m = (
+        vehicle.full_size_length_m or (vehicle.length_mm or 0.0) * ratio / 1000
+    )
+    return (
+        SHORTENED_RATIOS[0] < ratio < SHORTENED_RATIOS[1]
+        and full_size_m > SHORTENED_FROM_M
+    )
 
 
-def _of_its_class(vehicle: Vehicle, class_ft: int, *, scale_name: ScaleName) -> KnownLength:
+def _of_its_class(
+    vehicle: Vehicle, class_ft: int, *, scale_name: ScaleName
+) -> KnownLength:
     car = over_pulling_faces(class_ft, kind=vehicle.kind)
     if car is None:
-        words = f"its length: how long cars of the {class_ft} ft class are over their couplings is not known here"
+        words = (
+            f"its length: how long cars of the {class_ft} ft class are over their"
+            " couplings is not known here"
+        )
         missing = Missing(vehicle=vehicle.name, field="length_mm", words=words)
-        return KnownLength(extent=Extent(known_mm=0.0, missing=(missing,)), over="couplings")
+        return KnownLength(
+            extent=Extent(known_mm=0.0, missing=(missing,)), over="couplings"
+        )
     ratio = scale(scale_name).ratio
     length_mm = tidy(full_size_mm(car.length_m, ratio=ratio))
     off_mm = vehicle.length_plus_minus_mm
     if off_mm is None:
-        off_mm = max(scaled_plus_minus_mm(length_mm), tidy(full_size_mm(car.plus_minus_m, ratio=ratio)))
-    about = f"as a car of the {class_ft} ft class it is taken to be {millimetres(length_mm)} long over its couplings"
+        off_mm = max(
+            scaled_plus_minus_mm(length_mm),
+            tidy(full_size_mm(car.plus_minus_m, ratio=ratio)),
+        )
+    about = (
+        f"as a car of the {class_ft} ft class it is taken to be"
+        f" {millimetres(length_mm)} long over its couplings"
+    )
     guess = Guess(
         vehicle=vehicle.name,
         field="length_mm",
@@ -215,23 +283,41 @@ def _of_its_class(vehicle: Vehicle, class_ft: int, *, scale_name: ScaleName) -> 
 
 
 def _unknown(vehicle: Vehicle) -> KnownLength:
-    why = " (long carriages in H0 are commonly made shorter than to scale)" if _is_shortened(vehicle) else ""
+    why = (
+        " (long carriages in H0 are commonly made shorter than to scale)"
+        if _is_shortened(vehicle)
+        else ""
+    )
     missing = Missing(vehicle=vehicle.name, field="length_mm", words=f"its length{why}")
-    return KnownLength(extent=Extent(known_mm=0.0, missing=(missing,)), over=vehicle.length_over or "buffers")
+    return KnownLength(
+        extent=Extent(known_mm=0.0, missing=(missing,)),
+        over=vehicle.length_over or "buffers",
+    )
 
 
 def _as_given(vehicle: Vehicle, length_mm: float, *, over: LengthOver) -> KnownLength:
     if vehicle.length_plus_minus_mm is not None:
-        extent = Extent(known_mm=tidy(length_mm), plus_minus_mm=tidy(vehicle.length_plus_minus_mm))
+        extent = Extent(
+            known_mm=tidy(length_mm), plus_minus_mm=tidy(vehicle.length_plus_minus_mm)
+        )
         return KnownLength(extent=extent, over=over)
     if vehicle.length_from == "scaled":
-        plus_minus_mm, why = scaled_plus_minus_mm(length_mm), "as it was scaled from the full size"
+        plus_minus_mm, why = (
+            scaled_plus_minus_mm(length_mm),
+            "as it was scaled from the full size",
+        )
     else:
-        plus_minus_mm, why = PLUS_MINUS_MM[vehicle.length_from], _WHY[vehicle.length_from]
+        plus_minus_mm, why = (
+            PLUS_MINUS_MM[vehicle.length_from],
+            _WHY[vehicle.length_from],
+        )
     guess = Guess(
         vehicle=vehicle.name,
         field="length_plus_minus_mm",
-        about=f"the length is taken as good to {millimetres(plus_minus_mm)} either way, {why}",
+        about=(
+            f"the length is taken as good to {millimetres(plus_minus_mm)} either way,"
+            f" {why}"
+        ),
         source="default",
         plus_minus_mm=plus_minus_mm,
     )
@@ -242,7 +328,9 @@ def _as_given(vehicle: Vehicle, length_mm: float, *, over: LengthOver) -> KnownL
 def _of_its_bodies(vehicle: Vehicle) -> KnownLength:
     bodies = vehicle.bodies or ()
     gaps_mm = [body.gap_to_next_mm for body in bodies[:-1]]
-    length_mm = sum(body.length_mm for body in bodies) + sum(gap_mm or 0.0 for gap_mm in gaps_mm)
+    length_mm = sum(body.length_mm for body in bodies) + sum(
+        gap_mm or 0.0 for gap_mm in gaps_mm
+    )
     plus_minus_mm = vehicle.length_plus_minus_mm
     if plus_minus_mm is None:
         plus_minus_mm = len(bodies) * PLUS_MINUS_MM[None]
@@ -250,7 +338,10 @@ def _of_its_bodies(vehicle: Vehicle) -> KnownLength:
     guess = Guess(
         vehicle=vehicle.name,
         field="length_mm",
-        about=f"its length is the sum of its {len(bodies)} bodies and the gaps between them{closed_up}",
+        about=(
+            f"its length is the sum of its {len(bodies)} bodies and the gaps between"
+            f" them{closed_up}"
+        ),
         source="default",
         value_mm=tidy(length_mm),
         plus_minus_mm=plus_minus_mm,
@@ -259,7 +350,9 @@ def _of_its_bodies(vehicle: Vehicle) -> KnownLength:
     return KnownLength(extent=extent, over="buffers", guesses=(guess,))
 
 
-def _scaled_down(vehicle: Vehicle, full_size_length_m: float, *, scale_name: ScaleName) -> KnownLength:
+def _scaled_down(
+    vehicle: Vehicle, full_size_length_m: float, *, scale_name: ScaleName
+) -> KnownLength:
     length_mm = full_size_mm(full_size_length_m, ratio=scale(scale_name).ratio)
     plus_minus_mm = vehicle.length_plus_minus_mm
     if plus_minus_mm is None:
@@ -267,7 +360,10 @@ def _scaled_down(vehicle: Vehicle, full_size_length_m: float, *, scale_name: Sca
     guess = Guess(
         vehicle=vehicle.name,
         field="length_mm",
-        about=f"its length is scaled from {full_size_length_m:g} m in full size: {millimetres(length_mm)}",
+        about=(
+            f"its length is scaled from {full_size_length_m:g} m in full size:"
+            f" {millimetres(length_mm)}"
+        ),
         source="scaled",
         value_mm=tidy(length_mm),
         plus_minus_mm=plus_minus_mm,

@@ -1,4 +1,6 @@
-"""The ends of vehicles, as far as their couplings are known, and the joint between two of them."""
+"""The ends of vehicles, as far as their couplings are known, and the joint between two
+of them.
+"""
 
 from collections.abc import Iterator
 from typing import Literal, TypeVar
@@ -19,21 +21,23 @@ from standage.railway.stock.typical_reaches import GUIDED
 from standage.railway.stock.unnamed import free_within, reach_within
 from standage.railway.stock.vehicles import LengthOver, Vehicle
 from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.faults import Fault
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.phrases import give_or_take, millimetres
 from standage.railway.terms.reasons import Reason
 from standage.railway.terms.scales import ScaleName
+from standage.shapes.faults import Fault
 
 At = Literal["front", "rear"]
 V = TypeVar("V", bound=Vehicle)
 
 
 class End(msgspec.Struct, frozen=True, kw_only=True):
-    """One end of a vehicle. ``reach`` and ``projection`` are extents beyond what its length was measured over.
+    """One end of a vehicle. ``reach`` and ``projection`` are extents beyond what its
+    length was measured over.
 
-    ``play_mm`` is None where nobody knows it. ``over_buffers`` tells whether there is a buffer face to come up against.
+    ``play_mm`` is None where nobody knows it. ``over_buffers`` tells whether there is a
+    buffer face to come up against.
     """
 
     vehicle: str
@@ -55,16 +59,21 @@ _UNSAID = Coupling()
 
 
 def coupling_at(vehicle: Vehicle, at: At) -> Coupling | None:
-    """Return the coupling at one end of ``vehicle`` as it is given; None where nothing is said of it."""
+    """Return the coupling at one end of ``vehicle`` as it is given; None where nothing
+    is said of it.
+    """
     return vehicle.front_coupling if at == "front" else vehicle.rear_coupling
 
 
 def end_of(vehicle: Vehicle, *, at: At, over: LengthOver, types: CouplingTypes) -> End:
-    """Return one end of ``vehicle``, whose length was measured over its buffers or over its couplings.
+    """Return one end of ``vehicle``, whose length was measured over its buffers or over
+    its couplings.
 
-    Its own figures count before its type's, and those before what is typical of the scale. Of a coupling whose type
-    nobody knows the reach lies in the span of what is typical. Over couplings reach and projection are 0 and a given
-    one is ignored, which is said. A projection that nobody gives is the reach, and no less than 0. **Source** derived.
+    Its own figures count before its type's, and those before what is typical of the
+    scale. Of a coupling whose type nobody knows the reach lies in the span of what is
+    typical. Over couplings reach and projection are 0 and a given one is ignored, which
+    is said. A projection that nobody gives is the reach, and no less than 0. **Source**
+    derived.
     """
     own = coupling_at(vehicle, at) or _UNSAID
     kind = kind_of(vehicle, own, types=types)
@@ -83,7 +92,11 @@ def end_of(vehicle: Vehicle, *, at: At, over: LengthOver, types: CouplingTypes) 
             _given_projection(vehicle, at, own, kind)
             or (None if span is None else free_within(vehicle, at, own, span))
             or (
-                Extent(known_mm=max(0.0, reach.known_mm), plus_minus_mm=reach.plus_minus_mm, missing=reach.missing),
+                Extent(
+                    known_mm=max(0.0, reach.known_mm),
+                    plus_minus_mm=reach.plus_minus_mm,
+                    missing=reach.missing,
+                ),
                 (*reach_guesses, *_as_far_as_the_reach(vehicle, at, reach)),
             )
         )
@@ -105,55 +118,94 @@ def end_of(vehicle: Vehicle, *, at: At, over: LengthOver, types: CouplingTypes) 
 def bearer_of(vehicle: Vehicle) -> Bearer:
     """Return what decides which typical couplings ``vehicle`` may have."""
     american = None if vehicle.practice is None else vehicle.practice == "american"
-    return bearer(vehicle.scale, american=american, from_body=vehicle.length_over == "body")
+    return bearer(
+        vehicle.scale, american=american, from_body=vehicle.length_over == "body"
+    )
 
 
-def kind_of(vehicle: Vehicle, own: Coupling, *, types: CouplingTypes) -> CouplingKind | None:
-    """Return the type whose figures count at an end; a coupling that is said to be guided is the guided one."""
+def kind_of(
+    vehicle: Vehicle, own: Coupling, *, types: CouplingTypes
+) -> CouplingKind | None:
+    """Return the type whose figures count at an end; a coupling that is said to be
+    guided is the guided one.
+    """
     guided = own.type is None and own.mounting == "guided"
     return types.kind(GUIDED if guided else own.type, on=bearer_of(vehicle))
 
 
 def settled(end: End) -> End:
-    """Return ``end`` with a reach that is only known by its span as one that is not known at all."""
+    """Return ``end`` with a reach that is only known by its span as one that is not
+    known at all.
+    """
     if not end.reach.unsaid:
         return end
     missing = _missing_reach(end.vehicle, end.at)
-    return msgspec.structs.replace(end, reach=Extent(known_mm=0.0, missing=(missing,)), reach_guesses=())
+    return msgspec.structs.replace(
+        end, reach=Extent(known_mm=0.0, missing=(missing,)), reach_guesses=()
+    )
 
 
 def with_shortest(end: End) -> End:
     """Return ``end`` with the shortest of the couplings that may be meant."""
-    return msgspec.structs.replace(end, reach=end.reach.shortest(), projection=end.projection.shortest())
+    return msgspec.structs.replace(
+        end, reach=end.reach.shortest(), projection=end.projection.shortest()
+    )
 
 
-def _span(vehicle: Vehicle, own: Coupling, kind: CouplingKind | None, types: CouplingTypes) -> Span | None:
+def _span(
+    vehicle: Vehicle, own: Coupling, kind: CouplingKind | None, types: CouplingTypes
+) -> Span | None:
     if own.reach_mm is not None or (kind is not None and kind.reach_mm is not None):
         return None
     return types.span(own.type, on=bearer_of(vehicle))
 
 
 def _missing_reach(vehicle: str, at: At) -> Missing:
-    return Missing(vehicle=vehicle, field=f"{at}_coupling.reach_mm", words=f"the reach of its {at} coupling")
+    return Missing(
+        vehicle=vehicle,
+        field=f"{at}_coupling.reach_mm",
+        words=f"the reach of its {at} coupling",
+    )
 
 
-def _taken_at_a_joint(vehicle: Vehicle, at: At, own: Coupling, play_mm: float | None) -> Iterator[Guess]:
+def _taken_at_a_joint(
+    vehicle: Vehicle, at: At, own: Coupling, play_mm: float | None
+) -> Iterator[Guess]:
     if own.type is None:
         about = "couplings without a type are taken to couple to their neighbours"
-        yield Guess(vehicle=vehicle.name, field=f"{at}_coupling.type", about=about, source="taken_as_read")
+        yield Guess(
+            vehicle=vehicle.name,
+            field=f"{at}_coupling.type",
+            about=about,
+            source="taken_as_read",
+        )
     if play_mm is None:
-        about = "the play of the couplings is not given and counts as 0 in the length buffered up"
+        about = (
+            "the play of the couplings is not given and counts as 0 in the length"
+            " buffered up"
+        )
         field = f"{at}_coupling.play_mm"
-        yield Guess(vehicle=vehicle.name, field=field, about=about, source="default", value_mm=0.0)
+        yield Guess(
+            vehicle=vehicle.name,
+            field=field,
+            about=about,
+            source="default",
+            value_mm=0.0,
+        )
 
 
 def swallowed_by_types(vehicle: Vehicle, *, types: CouplingTypes) -> Iterator[Fault]:
-    """Yield a fault where a type's reach lies so far behind the faces that nothing is left of the vehicle.
+    """Yield a fault where a type's reach lies so far behind the faces that nothing is
+    left of the vehicle.
 
-    It points to the ``type`` that supplies the reach; a reach of the vehicle's own is found when it is sent.
+    It points to the ``type`` that supplies the reach; a reach of the vehicle's own is
+    found when it is sent.
     """
     reaches_mm: dict[str, float] = {}
-    ends: tuple[tuple[At, Coupling | None], ...] = (("front", vehicle.front_coupling), ("rear", vehicle.rear_coupling))
+    ends: tuple[tuple[At, Coupling | None], ...] = (
+        ("front", vehicle.front_coupling),
+        ("rear", vehicle.rear_coupling),
+    )
     for at, own in ends:
         if own is None:
             continue
@@ -167,19 +219,27 @@ def swallowed_by_types(vehicle: Vehicle, *, types: CouplingTypes) -> Iterator[Fa
 
 
 def with_types(vehicle: V, *, types: CouplingTypes) -> tuple[V, tuple[Guess, ...]]:
-    """Return ``vehicle`` with the reach and the mounting that its couplings' types supply, and what that guesses.
+    """Return ``vehicle`` with the reach and the mounting that its couplings' types
+    supply, and what that guesses.
 
-    What is given of the vehicle's own couplings stays as it is, and the reach of one that nobody has named unknown.
+    What is given of the vehicle's own couplings stays as it is, and the reach of one
+    that nobody has named unknown.
     """
     filled: dict[str, Coupling] = {}
     guesses: tuple[Guess, ...] = ()
-    ends: tuple[tuple[At, Coupling | None], ...] = (("front", vehicle.front_coupling), ("rear", vehicle.rear_coupling))
+    ends: tuple[tuple[At, Coupling | None], ...] = (
+        ("front", vehicle.front_coupling),
+        ("rear", vehicle.rear_coupling),
+    )
     for at, given in ends:
         own = given or _UNSAID
         kind = kind_of(vehicle, own, types=types)
         if kind is None:
             continue
-        guesses += (*_reach(vehicle, at, own, kind)[1], *_mounting(vehicle, at, own, kind))
+        guesses += (
+            *_reach(vehicle, at, own, kind)[1],
+            *_mounting(vehicle, at, own, kind),
+        )
         filled[f"{at}_coupling"] = msgspec.structs.replace(
             own,
             reach_mm=kind.reach_mm if own.reach_mm is None else own.reach_mm,
@@ -191,34 +251,52 @@ def with_types(vehicle: V, *, types: CouplingTypes) -> tuple[V, tuple[Guess, ...
 def gap(leading: End, following: End) -> Extent:
     """Return the gap between two coupled ends, pulled out: reach and reach.
 
-    What is known of a gap with an unknown part is 0, since nothing less is likely and nothing more is sure. So it is
-    where the two would stand inside each other by more than their ±: one of the reaches is then to be measured again.
+    What is known of a gap with an unknown part is 0, since nothing less is likely and
+    nothing more is sure. So it is where the two would stand inside each other by more
+    than their ±: one of the reaches is then to be measured again.
     """
     if leading.reach.missing or following.reach.missing:
-        return Extent(known_mm=0.0, missing=leading.reach.missing + following.reach.missing)
+        return Extent(
+            known_mm=0.0, missing=leading.reach.missing + following.reach.missing
+        )
     apart = total((leading.reach, following.reach))
     if exceeds(0.0, limit=apart.known_mm + apart.plus_minus_mm):
         inside_mm = tidy(-apart.known_mm)
-        return Extent(known_mm=0.0, missing=(_inside_each_other(leading, following, inside_mm=inside_mm),))
+        return Extent(
+            known_mm=0.0,
+            missing=(_inside_each_other(leading, following, inside_mm=inside_mm),),
+        )
     return apart
 
 
 def meet(leading: End, following: End) -> bool:
-    """Tell whether two coupled ends stand before each other, as far as is known, and not inside each other."""
+    """Tell whether two coupled ends stand before each other, as far as is known, and
+    not inside each other.
+    """
     apart = gap(leading, following)
     return not any(one.reason is not None for one in apart.missing)
 
 
 def _inside_each_other(leading: End, following: End, *, inside_mm: float) -> Missing:
-    """Return the reach that is to be measured again: the one that lies farther behind its face."""
-    doubted, other = (leading, following) if leading.reach.known_mm < following.reach.known_mm else (following, leading)
+    """Return the reach that is to be measured again: the one that lies farther behind
+    its face.
+    """
+    doubted, other = (
+        (leading, following)
+        if leading.reach.known_mm < following.reach.known_mm
+        else (following, leading)
+    )
     both = f"{leading.vehicle} and {following.vehicle}"
     if leading.vehicle == following.vehicle:
         both = f"two of {leading.vehicle} in a row"
-    field, words = f"{doubted.at}_coupling.reach_mm", f"the reach of its {doubted.at} coupling"
+    field, words = (
+        f"{doubted.at}_coupling.reach_mm",
+        f"the reach of its {doubted.at} coupling",
+    )
     message = (
-        f"{both} would stand {millimetres(inside_mm)} inside each other by how far their couplings reach: measure "
-        f"{doubted.vehicle}'s {doubted.at} coupling again"
+        f"{both} would stand {millimetres(inside_mm)} inside each other by how far"
+        f" their couplings reach: measure {doubted.vehicle}'s {doubted.at} coupling"
+        " again"
     )
     reason = Reason(
         code="figures_disagree",
@@ -232,10 +310,11 @@ def _inside_each_other(leading: End, following: End, *, inside_mm: float) -> Mis
 
 
 def closing_mm(leading: End, following: End) -> float:
-    """Return by how much the joint closes when buffered up: by the play of both, but no farther than face to face.
+    """Return by how much the joint closes when buffered up: by the play of both, but no
+    farther than face to face.
 
-    A play that nobody knows counts as 0. Where an end is over its couplings there is no face to meet, and the play
-    alone counts. **Source** derived.
+    A play that nobody knows counts as 0. Where an end is over its couplings there is no
+    face to meet, and the play alone counts. **Source** derived.
     """
     play_mm = (leading.play_mm or 0.0) + (following.play_mm or 0.0)
     if not play_mm or not (leading.over_buffers and following.over_buffers):
@@ -243,15 +322,26 @@ def closing_mm(leading: End, following: End) -> float:
     return min(play_mm, max(0.0, gap(leading, following).known_mm))
 
 
-def _reach(vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind | None) -> tuple[Extent, tuple[Guess, ...]]:
+def _reach(
+    vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind | None
+) -> tuple[Extent, tuple[Guess, ...]]:
     if own.reach_mm is not None:
-        return Extent(known_mm=tidy(own.reach_mm), plus_minus_mm=tidy(own.reach_plus_minus_mm or 0.0)), ()
+        return (
+            Extent(
+                known_mm=tidy(own.reach_mm),
+                plus_minus_mm=tidy(own.reach_plus_minus_mm or 0.0),
+            ),
+            (),
+        )
     field = f"{at}_coupling.reach_mm"
     if kind is None or kind.reach_mm is None:
         return Extent(known_mm=0.0, missing=(_missing_reach(vehicle.name, at),)), ()
     # A ± without a reach of its own is no measurement: it may only widen the type's.
     plus_minus_mm = max(own.reach_plus_minus_mm or 0.0, kind.reach_plus_minus_mm or 0.0)
-    about = f"the coupling's reach is taken as {_figure(kind.reach_mm, plus_minus_mm)}, {_whose(kind)}"
+    about = (
+        f"the coupling's reach is taken as {_figure(kind.reach_mm, plus_minus_mm)},"
+        f" {_whose(kind)}"
+    )
     guess = Guess(
         vehicle=vehicle.name,
         field=field,
@@ -260,15 +350,24 @@ def _reach(vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind | None) -
         value_mm=kind.reach_mm,
         plus_minus_mm=plus_minus_mm,
     )
-    return Extent(known_mm=tidy(kind.reach_mm), plus_minus_mm=tidy(plus_minus_mm)), _if_typical(kind, guess)
+    return Extent(
+        known_mm=tidy(kind.reach_mm), plus_minus_mm=tidy(plus_minus_mm)
+    ), _if_typical(kind, guess)
 
 
-def _mounting(vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind) -> tuple[Guess, ...]:
+def _mounting(
+    vehicle: Vehicle, at: At, own: Coupling, kind: CouplingKind
+) -> tuple[Guess, ...]:
     if own.mounting is not None or kind.mounting is None:
         return ()
-    about = f"the coupling is taken to be carried as its type says: {kind.mounting}, {_whose(kind)}"
+    about = (
+        f"the coupling is taken to be carried as its type says: {kind.mounting},"
+        f" {_whose(kind)}"
+    )
     field = f"{at}_coupling.mounting"
-    return _if_typical(kind, Guess(vehicle=vehicle.name, field=field, about=about, source="typical"))
+    return _if_typical(
+        kind, Guess(vehicle=vehicle.name, field=field, about=about, source="typical")
+    )
 
 
 def _given_projection(
@@ -281,7 +380,10 @@ def _given_projection(
     guess = Guess(
         vehicle=vehicle.name,
         field=f"{at}_coupling.projection_mm",
-        about=f"the free coupling is taken to stand out {millimetres(kind.projection_mm)}, {_whose(kind)}",
+        about=(
+            "the free coupling is taken to stand out"
+            f" {millimetres(kind.projection_mm)}, {_whose(kind)}"
+        ),
         source="typical",
         value_mm=kind.projection_mm,
     )
@@ -310,7 +412,11 @@ def _ignored(vehicle: Vehicle, at: At, own: Coupling) -> tuple[Guess, ...]:
         return ()
     about = "its length is over the couplings, so their reach is in it already"
     guess = Guess(
-        vehicle=vehicle.name, field=f"{at}_coupling.reach_mm", about=about, source="taken_as_read", value_mm=0.0
+        vehicle=vehicle.name,
+        field=f"{at}_coupling.reach_mm",
+        about=about,
+        source="taken_as_read",
+        value_mm=0.0,
     )
     return (guess,)
 
@@ -324,5 +430,7 @@ def _whose(kind: CouplingKind) -> str:
 
 
 def _if_typical(kind: CouplingKind, guess: Guess) -> tuple[Guess, ...]:
-    """Return what is guessed by a typical type; what the club recorded of its own types is no guess."""
+    """Return what is guessed by a typical type; what the club recorded of its own types
+    is no guess.
+    """
     return (guess,) if isinstance(kind, TypicalKind) else ()

@@ -1,7 +1,9 @@
-"""All the ways of making up a train by leaving vehicles off, laid out so that the best of them can be found.
+"""All the ways of making up a train by leaving vehicles off, laid out so that the best
+of them can be found.
 
-From the head, each vehicle is kept or left off. What matters of the choices so far is the last end that was kept, and
-whether a measured rake is still whole; so there are few states, and their moves lead only onwards.
+From the head, each vehicle is kept or left off. What matters of the choices so far is
+the last end that was kept, and whether a measured rake is still whole; so there are few
+states, and their moves lead only onwards.
 """
 
 from collections.abc import Iterator
@@ -18,9 +20,11 @@ Places = frozenset[int]
 
 
 class State(NamedTuple):
-    """How far a train has been made up: the next vehicle, and the sort of the last end kept (None: none yet).
+    """How far a train has been made up: the next vehicle, and the sort of the last end
+    kept (None: none yet).
 
-    ``intact`` tells that the next vehicle is inside a measured rake of which all so far were kept one by one.
+    ``intact`` tells that the next vehicle is inside a measured rake of which all so far
+    were kept one by one.
     """
 
     place: int
@@ -32,7 +36,9 @@ START = State(0, None, intact=False)
 
 
 class Move(NamedTuple):
-    """What is done with the next vehicle or rake: where that leads, what it adds, and 1 where it is left off."""
+    """What is done with the next vehicle or rake: where that leads, what it adds, and 1
+    where it is left off.
+    """
 
     to: State
     weight_mm: float
@@ -41,30 +47,40 @@ class Move(NamedTuple):
 
 
 class Rest(NamedTuple):
-    """The best that can still become of a state, by how many are yet to be left off: least weight, greatest length."""
+    """The best that can still become of a state, by how many are yet to be left off:
+    least weight, greatest length.
+    """
 
     weights_mm: list[float]
     lengths_mm: list[float]
 
 
 class MakeUp(NamedTuple):
-    """Every state that can be come to, its moves, and the best that can become of it."""
+    """Every state that can be come to, its moves, and the best that can become of
+    it.
+    """
 
     moves: dict[State, list[Move]]
     rests: dict[State, Rest]
 
 
 class MadeUp(NamedTuple):
-    """A train made up by leaving off ``dropped``; ``proved`` if none of as few is longer."""
+    """A train made up by leaving off ``dropped``; ``proved`` if none of as few is
+    longer.
+    """
 
     dropped: Places
     proved: bool
 
 
-def laid_out(train: Coupled, *, kept: Places, unfit: Places, most_cells: int) -> MakeUp | None:
-    """Return all ways of making up ``train`` with all of ``kept`` and none of ``unfit``; None if there are too many.
+def laid_out(
+    train: Coupled, *, kept: Places, unfit: Places, most_cells: int
+) -> MakeUp | None:
+    """Return all ways of making up ``train`` with all of ``kept`` and none of
+    ``unfit``; None if there are too many.
 
-    A weight is a length and its ±. Ways with an unknown figure or with couplings that do not take hold are left out.
+    A weight is a length and its ±. Ways with an unknown figure or with couplings that
+    do not take hold are left out.
     """
     ways = _Ways(train, kept=kept, unfit=unfit)
     layers: list[dict[State, None]] = [{} for _ in range(len(train.members) + 1)]
@@ -82,18 +98,27 @@ def laid_out(train: Coupled, *, kept: Places, unfit: Places, most_cells: int) ->
     rests: dict[State, Rest] = {}
     for states in reversed(layers):
         for state in states:
-            rests[state] = ways.end(state) if state.place == len(train.members) else _rest(moves[state], rests)
+            rests[state] = (
+                ways.end(state)
+                if state.place == len(train.members)
+                else _rest(moves[state], rests)
+            )
     return MakeUp(moves=moves, rests=rests)
 
 
-def longest_made_up(makeup: MakeUp, *, drops: int, within_mm: float, most_steps: int) -> MadeUp:
-    """Return the longest train with ``drops`` left off whose weight is ``within_mm``; there is one at least.
+def longest_made_up(
+    makeup: MakeUp, *, drops: int, within_mm: float, most_steps: int
+) -> MadeUp:
+    """Return the longest train with ``drops`` left off whose weight is ``within_mm``;
+    there is one at least.
 
-    Branch and bound: a branch is left as soon as it must come out too heavy, or no longer than the best so far. After
-    ``most_steps`` the best so far is returned.
+    Branch and bound: a branch is left as soon as it must come out too heavy, or no
+    longer than the best so far. After ``most_steps`` the best so far is returned.
     """
     best_mm, best, steps = -inf, Places(), 0
-    waiting: list[tuple[State, int, float, float, tuple[int, ...]]] = [(START, drops, 0.0, 0.0, ())]
+    waiting: list[tuple[State, int, float, float, tuple[int, ...]]] = [
+        (START, drops, 0.0, 0.0, ())
+    ]
     while waiting:
         state, to_drop, weight_mm, length_mm, left_off = waiting.pop()
         rest = makeup.rests[state]
@@ -118,7 +143,9 @@ def longest_made_up(makeup: MakeUp, *, drops: int, within_mm: float, most_steps:
             for move in makeup.moves[state]
             if to_drop - move.drops in range(len(makeup.rests[move.to].weights_mm))
         ]
-        branches.sort(key=lambda branch: branch[3] + makeup.rests[branch[0]].lengths_mm[branch[1]])
+        branches.sort(
+            key=lambda branch: branch[3] + makeup.rests[branch[0]].lengths_mm[branch[1]]
+        )
         waiting.extend(branches)
     return MadeUp(dropped=best, proved=True)
 
@@ -145,14 +172,20 @@ class _Ways:
         self._train = train
         self._kept = kept
         self._unfit = unfit
-        self._rake_of = {place: rake for rake in train.rakes for place in range(rake.first, rake.last + 1)}
+        self._rake_of = {
+            place: rake
+            for rake in train.rakes
+            for place in range(rake.first, rake.last + 1)
+        }
         self._ends: list[End] = []
         self._sorts: dict[tuple[object, ...], int] = {}
         self._sort_of: dict[int, int] = {}
         self._joints: dict[tuple[int | None, int], Extent | None] = {}
 
     def onwards(self, state: State) -> Iterator[Move]:
-        """Yield what may be done with the next vehicle: keep it, leave it off, or keep the rake that it begins."""
+        """Yield what may be done with the next vehicle: keep it, leave it off, or keep
+        the rake that it begins.
+        """
         place = state.place
         if place == len(self._train.members):
             return
@@ -174,16 +207,24 @@ class _Ways:
         if state.end is None or self._ends[state.end].projection.missing:
             return Rest([inf], [-inf])
         projection = self._ends[state.end].projection
-        return Rest([projection.known_mm + projection.plus_minus_mm], [projection.known_mm])
+        return Rest(
+            [projection.known_mm + projection.plus_minus_mm], [projection.known_mm]
+        )
 
-    def _keep(self, state: State, extent: Extent, *, head: End, to: State) -> Iterator[Move]:
+    def _keep(
+        self, state: State, extent: Extent, *, head: End, to: State
+    ) -> Iterator[Move]:
         joint = self._joint(state.end, head)
         if joint is not None and not extent.missing:
             length_mm = joint.known_mm + extent.known_mm
-            yield Move(to, length_mm + joint.plus_minus_mm + extent.plus_minus_mm, length_mm, 0)
+            yield Move(
+                to, length_mm + joint.plus_minus_mm + extent.plus_minus_mm, length_mm, 0
+            )
 
     def _joint(self, before: int | None, head: End) -> Extent | None:
-        """Return the gap to the end kept before, or the free end at the head; None where that cannot be."""
+        """Return the gap to the end kept before, or the free end at the head; None
+        where that cannot be.
+        """
         key = (before, self._sort(head))
         if key not in self._joints:
             self._joints[key] = self._gap(before, head)
@@ -194,14 +235,30 @@ class _Ways:
             return None if head.projection.missing else head.projection
         tail = self._ends[before]
         between = gap(tail, head)
-        return between if take_hold(tail, head, types=self._train.types) and not between.missing else None
+        return (
+            between
+            if take_hold(tail, head, types=self._train.types) and not between.missing
+            else None
+        )
 
     def _sort(self, end: End) -> int:
-        """Return the number of the sort of end that ``end`` is: ends that make like joints are of one sort."""
+        """Return the number of the sort of end that ``end`` is: ends that make like
+        joints are of one sort.
+        """
         if id(end) not in self._sort_of:
-            figures = (end.reach.known_mm, end.reach.plus_minus_mm, bool(end.reach.missing))
-            free = (end.projection.known_mm, end.projection.plus_minus_mm, bool(end.projection.missing))
-            sort = self._sorts.setdefault((end.type, end.scale, figures, free), len(self._ends))
+            figures = (
+                end.reach.known_mm,
+                end.reach.plus_minus_mm,
+                bool(end.reach.missing),
+            )
+            free = (
+                end.projection.known_mm,
+                end.projection.plus_minus_mm,
+                bool(end.projection.missing),
+            )
+            sort = self._sorts.setdefault(
+                (end.type, end.scale, figures, free), len(self._ends)
+            )
             if sort == len(self._ends):
                 self._ends.append(end)
             self._sort_of[id(end)] = sort
@@ -212,4 +269,7 @@ class _Ways:
         if not self._unfit.isdisjoint(inside):
             return False
         members = self._train.members[rake.first : rake.last + 1]
-        return all(take_hold(one.tail, two.head, types=self._train.types) for one, two in pairwise(members))
+        return all(
+            take_hold(one.tail, two.head, types=self._train.types)
+            for one, two in pairwise(members)
+        )

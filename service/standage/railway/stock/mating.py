@@ -3,13 +3,21 @@
 from standage.railway.terms.reasons import Reason
 
 
-def same_coupling(vehicle: str, other: str, types: tuple[str | None, str | None]) -> Reason:
-    """Return the question whether two differently named couplings are the same, or take hold of each other."""
+def same_coupling(
+    vehicle: str, other: str, types: tuple[str | None, str | None]
+) -> Reason:
+    """Return the question whether two differently named couplings are the same, or take
+    hold of each other.
+    """
     one, two = types
     message = (
-        f"{vehicle} has {one} and {other} has {two}: are these the same? Nothing on record says so; record both types, "
-        "and which takes hold of which"
+        f"{vehicle} has {one} and {other} has {two}: are these the same? Nothing on"
+        " record says so; record both types, and which takes hold of which"
     )
     return Reason(
-        code="couplings_may_not_mate", message=message, vehicle=vehicle, other_vehicle=other, field="coupling.type"
+        code="couplings_may_not_mate",
+        message=message,
+        vehicle=vehicle,
+        other_vehicle=other,
+        field="coupling.type",
     )

@@ -1,7 +1,9 @@
-"""American classes by their nominal length in feet, which is that of the room inside, and how long such cars are.
+"""American classes by their nominal length in feet, which is that of the room inside,
+and how long such cars are.
 
-**Source** a 40 ft box car is 44 ft 2½ in over its pulling faces, as published; the other classes are common practice
-from memory, with a scatter of 2 ft. Passenger cars are called by their length over the couplers.
+**Source** a 40 ft box car is 44 ft 2½ in over its pulling faces, as published; the
+other classes are common practice from memory, with a scatter of 2 ft. Passenger cars
+are called by their length over the couplers.
 """
 
 from typing import NamedTuple
@@ -9,7 +11,15 @@ from typing import NamedTuple
 from standage.railway.stock.vehicles import PASSENGER_KINDS, VehicleKind
 
 _FOOT_M = 0.3048
-_FREIGHT_FT = {36.0: 40.0, 40.0: 44 + 2.5 / 12, 50.0: 54.5, 60.0: 67.5, 85.0: 92.0, 86.0: 93.0, 89.0: 94.0}
+_FREIGHT_FT = {
+    36.0: 40.0,
+    40.0: 44 + 2.5 / 12,
+    50.0: 54.5,
+    60.0: 67.5,
+    85.0: 92.0,
+    86.0: 93.0,
+    89.0: 94.0,
+}
 """Over the pulling faces, by the class."""
 _SCATTER_FT = 2.0
 _PUBLISHED_FT = 40.0
@@ -18,21 +28,30 @@ _PASSENGER_FT = (40.0, 90.0)
 
 
 class OverPullingFaces(NamedTuple):
-    """How long a car of a class is over its couplings in full size, in metres, and how far off that may be."""
+    """How long a car of a class is over its couplings in full size, in metres, and how
+    far off that may be.
+    """
 
     length_m: float
     plus_minus_m: float
 
 
-def over_pulling_faces(class_ft: float, *, kind: VehicleKind | None) -> OverPullingFaces | None:
-    """Return how long a car of a class is in full size; None for a class that is not held.
+def over_pulling_faces(
+    class_ft: float, *, kind: VehicleKind | None
+) -> OverPullingFaces | None:
+    """Return how long a car of a class is in full size; None for a class that is not
+    held.
 
     >>> round(over_pulling_faces(40, kind="wagon").length_m / 0.3048, 3)
     44.208
     """
     if kind in PASSENGER_KINDS:
         least_ft, most_ft = _PASSENGER_FT
-        return OverPullingFaces(class_ft * _FOOT_M, 0.0) if least_ft <= class_ft <= most_ft else None
+        return (
+            OverPullingFaces(class_ft * _FOOT_M, 0.0)
+            if least_ft <= class_ft <= most_ft
+            else None
+        )
     length_ft = _FREIGHT_FT.get(class_ft)
     if length_ft is None:
         return None
@@ -41,12 +60,16 @@ def over_pulling_faces(class_ft: float, *, kind: VehicleKind | None) -> OverPull
 
 
 def class_of(length_m: float) -> float | None:
-    """Return the freight class whose nominal length in feet a full-size length is; None where it is none's.
+    """Return the freight class whose nominal length in feet a full-size length is; None
+    where it is none's.
 
     >>> class_of(40 * 0.3048), class_of(44.2 * 0.3048)
     (40.0, None)
     """
-    return next((feet for feet in _FREIGHT_FT if abs(length_m / _FOOT_M - feet) < _ALIKE_FT), None)
+    return next(
+        (feet for feet in _FREIGHT_FT if abs(length_m / _FOOT_M - feet) < _ALIKE_FT),
+        None,
+    )
 
 
 _ALIKE_FT = 0.35

@@ -1,4 +1,5 @@
-"""What is taken from common practice where a member knows no better, each guess told; engines are never guessed.
+"""What is taken from common practice where a member knows no better, each guess told;
+engines are never guessed.
 
 **Source** of every figure here: common practice of the trade; no standard says so.
 """
@@ -26,15 +27,18 @@ TWO_AXLE_WHEELBASE = 0.5
 WAGON_PIVOTS = 0.7
 """Of a bogie wagon's body between its pivots."""
 TWO_AXLES_TO_M, BOGIES_FROM_M = 18.0, 12.0
-"""Wagons over 18 m of full size stand on bogies, those under 12 m on two axles; between them run both sorts, a two-axle
-van of 14.02 m beside a bogie wagon of 14.04. American wagons stand on bogies, however short."""
+"""Wagons over 18 m of full size stand on bogies, those under 12 m on two axles; between
+them run both sorts, a two-axle van of 14.02 m beside a bogie wagon of 14.04. American
+wagons stand on bogies, however short."""
 WAGON_KINDS = frozenset({"wagon", "brake_van"})
 
 Stand = Literal["two_axles", "bogies"]
 
 
 class Found(msgspec.Struct, frozen=True, kw_only=True):
-    """A figure with its ±, what was guessed to find it, and what would have to be measured where it is None."""
+    """A figure with its ±, what was guessed to find it, and what would have to be
+    measured where it is None.
+    """
 
     value_mm: float | None = None
     plus_minus_mm: float = 0.0
@@ -43,9 +47,11 @@ class Found(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Part(msgspec.Struct, frozen=True, kw_only=True):
-    """What is known of one body before practice is asked; its overhangs run to where its own end is.
+    """What is known of one body before practice is asked; its overhangs run to where
+    its own end is.
 
-    ``name`` is None for the only body of a vehicle; ``field`` stands before the names of its fields.
+    ``name`` is None for the only body of a vehicle; ``field`` stands before the names
+    of its fields.
     """
 
     vehicle: Vehicle
@@ -57,7 +63,14 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
     rear_mm: float | None
     shares_bogie: bool = False
 
-    def guess(self, field: str, about: str, *, source: Source = "common_practice", value_mm: float | None) -> Guess:
+    def guess(
+        self,
+        field: str,
+        about: str,
+        *,
+        source: Source = "common_practice",
+        value_mm: float | None,
+    ) -> Guess:
         """Return a guess about a field of this body."""
         whose = "" if self.name is None else f"{self.name}: "
         return Guess(
@@ -71,36 +84,60 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
     def missing(self, field: str, words: str) -> Missing:
         """Return what has to be measured of this body."""
         whose = "" if self.name is None else f" ({self.name})"
-        return Missing(vehicle=self.vehicle.name, field=self.field + field, words=words + whose)
+        return Missing(
+            vehicle=self.vehicle.name, field=self.field + field, words=words + whose
+        )
 
     @property
     def pivots_mm(self) -> float | None:
-        """Between its pivots, as given; a body that shares a bogie gives it by its length and overhangs too."""
-        if self.running.bogie_centres_mm is not None or self.running.rigid_wheelbase_mm is not None:
+        """Between its pivots, as given; a body that shares a bogie gives it by its
+        length and overhangs too.
+        """
+        if (
+            self.running.bogie_centres_mm is not None
+            or self.running.rigid_wheelbase_mm is not None
+        ):
             return self.running.bogie_centres_mm or self.running.rigid_wheelbase_mm
-        if not self.shares_bogie or self.length_mm is None or self.front_mm is None or self.rear_mm is None:
+        if (
+            not self.shares_bogie
+            or self.length_mm is None
+            or self.front_mm is None
+            or self.rear_mm is None
+        ):
             return None
         between_mm = self.length_mm - (self.front_mm + self.rear_mm)
         return between_mm if between_mm > 0 else None
 
     @property
     def wagon_stands(self) -> tuple[Stand, ...]:
-        """What it may stand on where it is a wagon of one body whose wheels nobody measured; none for any other."""
-        if self.name is not None or self.pivots_mm is not None or self.vehicle.kind not in WAGON_KINDS:
+        """What it may stand on where it is a wagon of one body whose wheels nobody
+        measured; none for any other.
+        """
+        if (
+            self.name is not None
+            or self.pivots_mm is not None
+            or self.vehicle.kind not in WAGON_KINDS
+        ):
             return ()
         return wagon_stands(self.vehicle, length_mm=self.length_mm)
 
     @property
     def is_guessed_coach(self) -> bool:
         """Whether it is a coach of one body with pivots that nobody measured."""
-        return self.name is None and self.vehicle.kind == "coach" and self.pivots_mm is None
+        return (
+            self.name is None
+            and self.vehicle.kind == "coach"
+            and self.pivots_mm is None
+        )
 
 
 def wagon_stands(vehicle: Vehicle, *, length_mm: float | None) -> tuple[Stand, ...]:
-    """Return what a wagon whose wheelbase nobody measured may stand on: one sort of wheels, or either.
+    """Return what a wagon whose wheelbase nobody measured may stand on: one sort of
+    wheels, or either.
 
-    ``length_mm`` is the model's, None where unknown; a wagon of no known scale is taken for a short one. What is said
-    of its bogies or its axles decides first. **Source** common practice.
+    ``length_mm`` is the model's, None where unknown; a wagon of no known scale is taken
+    for a short one. What is said of its bogies or its axles decides first. **Source**
+    common practice.
     """
     if vehicle.bogie_wheelbase_mm is not None:
         return ("bogies",)
@@ -109,20 +146,27 @@ def wagon_stands(vehicle: Vehicle, *, length_mm: float | None) -> tuple[Stand, .
     known = None if vehicle.scale is None else scale(vehicle.scale)
     if (vehicle.practice or (known and known.practice)) == "american":
         return ("bogies",)
-    full_size_m = _full_size_m(vehicle, length_mm=length_mm, ratio=None if known is None else known.ratio)
+    full_size_m = _full_size_m(
+        vehicle, length_mm=length_mm, ratio=None if known is None else known.ratio
+    )
     if full_size_m is None or tidy(full_size_m) < BOGIES_FROM_M:
         return ("two_axles",)
-    return ("two_axles", "bogies") if tidy(full_size_m) <= TWO_AXLES_TO_M else ("bogies",)
+    return (
+        ("two_axles", "bogies") if tidy(full_size_m) <= TWO_AXLES_TO_M else ("bogies",)
+    )
 
 
-def _full_size_m(vehicle: Vehicle, *, length_mm: float | None, ratio: float | None) -> float | None:
+def _full_size_m(
+    vehicle: Vehicle, *, length_mm: float | None, ratio: float | None
+) -> float | None:
     if vehicle.full_size_length_m is not None:
         return vehicle.full_size_length_m
     return None if length_mm is None or ratio is None else length_mm * ratio / 1000
 
 
 def pivots_of(part: Part, *, on: Stand | None = None) -> Found:
-    """Return the distance between the pivots or end axles: as given, else as practice has it, else missing.
+    """Return the distance between the pivots or end axles: as given, else as practice
+    has it, else missing.
 
     ``on`` says which of ``part.wagon_stands`` is reckoned.
     """
@@ -143,7 +187,8 @@ def pivots_of(part: Part, *, on: Stand | None = None) -> Found:
 
 
 def bogie_wheelbase_of(part: Part, *, on: Stand | None = None) -> Found:
-    """Return a bogie's wheelbase; 0 where the body has no bogies, and where nobody gave it.
+    """Return a bogie's wheelbase; 0 where the body has no bogies, and where nobody gave
+    it.
 
     ``on`` says which of ``part.wagon_stands`` is reckoned.
     """
@@ -154,8 +199,13 @@ def bogie_wheelbase_of(part: Part, *, on: Stand | None = None) -> Found:
     if running.bogie_wheelbase_mm is not None:
         return Found(value_mm=running.bogie_wheelbase_mm)
     if part.is_guessed_coach and part.vehicle.scale is not None:
-        wheelbase_mm = full_size_mm(COACH_BOGIE_M, ratio=scale(part.vehicle.scale).ratio)
-        about = f"its bogies' wheelbase is taken to be {COACH_BOGIE_M:g} m full size, {millimetres(wheelbase_mm)}"
+        wheelbase_mm = full_size_mm(
+            COACH_BOGIE_M, ratio=scale(part.vehicle.scale).ratio
+        )
+        about = (
+            f"its bogies' wheelbase is taken to be {COACH_BOGIE_M:g} m full size,"
+            f" {millimetres(wheelbase_mm)}"
+        )
         guess = part.guess("bogie_wheelbase_mm", about, value_mm=wheelbase_mm)
         return Found(value_mm=wheelbase_mm, guesses=(guess,))
     about = "its bogies' wheelbase is not given and counts as 0"
@@ -164,18 +214,23 @@ def bogie_wheelbase_of(part: Part, *, on: Stand | None = None) -> Found:
 
 
 def width_of(part: Part) -> Found:
-    """Return the width: the body's, else the vehicle's, else as practice has it in its scale, else missing."""
+    """Return the width: the body's, else the vehicle's, else as practice has it in its
+    scale, else missing.
+    """
     for running in (part.running, part.vehicle):
         if running.width_mm is not None:
-            return Found(value_mm=running.width_mm, plus_minus_mm=running.width_plus_minus_mm or 0.0)
+            return Found(
+                value_mm=running.width_mm,
+                plus_minus_mm=running.width_plus_minus_mm or 0.0,
+            )
     if part.vehicle.scale is None:
         return Found(missing=(part.missing("width_mm", "its width"),))
     known = scale(part.vehicle.scale)
     practice = part.vehicle.practice or known.practice
     width_mm = full_size_mm(WIDTH_M[practice], ratio=known.ratio)
     about = (
-        f"its width is taken to be {millimetres(width_mm)}: {WIDTH_M[practice]:g} m in full size, "
-        f"as {practice.capitalize()} stock mostly has it"
+        f"its width is taken to be {millimetres(width_mm)}: {WIDTH_M[practice]:g} m in"
+        f" full size, as {practice.capitalize()} stock mostly has it"
     )
     guess = part.guess("width_mm", about, value_mm=width_mm)
     guess = msgspec.structs.replace(guess, plus_minus_mm=WIDTH_PLUS_MINUS_MM)
@@ -187,8 +242,14 @@ def _coach_pivots(part: Part) -> Found:
     if body_mm is None:
         return Found(missing=(part.missing("length_mm", "its length"),))
     pivots_mm = COACH_PIVOTS * body_mm
-    about = f"its bogies' middles are taken to be {COACH_PIVOTS:g} of its body, {millimetres(pivots_mm)}, apart"
-    return Found(value_mm=pivots_mm, guesses=(part.guess("bogie_centres_mm", about, value_mm=pivots_mm),))
+    about = (
+        f"its bogies' middles are taken to be {COACH_PIVOTS:g} of its body,"
+        f" {millimetres(pivots_mm)}, apart"
+    )
+    return Found(
+        value_mm=pivots_mm,
+        guesses=(part.guess("bogie_centres_mm", about, value_mm=pivots_mm),),
+    )
 
 
 def _wagon_pivots(part: Part) -> Found:
@@ -200,12 +261,21 @@ def _wagon_pivots(part: Part) -> Found:
         "it is taken to stand on bogies, whose middles are "
         f"{WAGON_PIVOTS:g} of its body, {millimetres(pivots_mm)}, apart"
     )
-    return Found(value_mm=pivots_mm, guesses=(part.guess("bogie_centres_mm", about, value_mm=pivots_mm),))
+    return Found(
+        value_mm=pivots_mm,
+        guesses=(part.guess("bogie_centres_mm", about, value_mm=pivots_mm),),
+    )
 
 
 def _two_axle_wheelbase(part: Part) -> Found:
     if part.length_mm is None:
         return Found(missing=(part.missing("length_mm", "its length"),))
     wheelbase_mm = TWO_AXLE_WHEELBASE * part.length_mm
-    about = f"it is taken to have two axles, half its length, {millimetres(wheelbase_mm)}, apart"
-    return Found(value_mm=wheelbase_mm, guesses=(part.guess("rigid_wheelbase_mm", about, value_mm=wheelbase_mm),))
+    about = (
+        f"it is taken to have two axles, half its length, {millimetres(wheelbase_mm)},"
+        " apart"
+    )
+    return Found(
+        value_mm=wheelbase_mm,
+        guesses=(part.guess("rigid_wheelbase_mm", about, value_mm=wheelbase_mm),),
+    )

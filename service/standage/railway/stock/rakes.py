@@ -1,4 +1,6 @@
-"""Rakes (cuts): vehicles that stay together, which trains are made up of as of single vehicles."""
+"""Rakes (cuts): vehicles that stay together, which trains are made up of as of single
+vehicles.
+"""
 
 from collections.abc import Iterator, Sequence
 from itertools import accumulate
@@ -18,23 +20,33 @@ class WholeLength(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Rake(msgspec.Struct, frozen=True, kw_only=True):
-    """Vehicles in order from the rake's own head, and its length where it was measured whole."""
+    """Vehicles in order from the rake's own head, and its length where it was measured
+    whole.
+    """
 
     vehicles: tuple[Standing, ...]
     whole: WholeLength | None = None
 
     def turned(self) -> "Rake":
-        """Return the rake the other way round: its order reversed, and every vehicle's facing with it."""
-        faced = (msgspec.structs.replace(one, reversed=not one.reversed) for one in reversed(self.vehicles))
+        """Return the rake the other way round: its order reversed, and every vehicle's
+        facing with it.
+        """
+        faced = (
+            msgspec.structs.replace(one, reversed=not one.reversed)
+            for one in reversed(self.vehicles)
+        )
         return msgspec.structs.replace(self, vehicles=tuple(faced))
 
 
-def strung(entries: Sequence[Standing | Rake], *, measured_rakes: Sequence[MeasuredRake] = ()) -> Train:
-    """Return the train that ``entries``, in order from the head, make: every rake is replaced by its vehicles.
+def strung(
+    entries: Sequence[Standing | Rake], *, measured_rakes: Sequence[MeasuredRake] = ()
+) -> Train:
+    """Return the train that ``entries``, in order from the head, make: every rake is
+    replaced by its vehicles.
 
-    ``measured_rakes`` count the entries and must lie within them; the train's own count its vehicles. A rake that was
-    measured whole brings that length along, unless one of ``measured_rakes`` covers it: what was measured of the train
-    as it stands overrules.
+    ``measured_rakes`` count the entries and must lie within them; the train's own count
+    its vehicles. A rake that was measured whole brings that length along, unless one of
+    ``measured_rakes`` covers it: what was measured of the train as it stands overrules.
     """
     single = tuple(one for one in entries if isinstance(one, Standing))
     if not measured_rakes and len(single) == len(entries):
@@ -42,17 +54,27 @@ def strung(entries: Sequence[Standing | Rake], *, measured_rakes: Sequence[Measu
     each = [one.vehicles if isinstance(one, Rake) else (one,) for one in entries]
     starts = list(accumulate((len(vehicles) for vehicles in each), initial=1))
     moved = [
-        msgspec.structs.replace(one, first=starts[one.first - 1], last=starts[one.last] - 1) for one in measured_rakes
+        msgspec.structs.replace(
+            one, first=starts[one.first - 1], last=starts[one.last] - 1
+        )
+        for one in measured_rakes
     ]
-    covered = {entry for one in measured_rakes for entry in range(one.first - 1, one.last)}
-    own = _measured_whole([(entry, one) for entry, one in enumerate(entries) if entry not in covered], starts)
+    covered = {
+        entry for one in measured_rakes for entry in range(one.first - 1, one.last)
+    }
+    own = _measured_whole(
+        [(entry, one) for entry, one in enumerate(entries) if entry not in covered],
+        starts,
+    )
     return Train(
         vehicles=tuple(vehicle for vehicles in each for vehicle in vehicles),
         measured_rakes=tuple(sorted([*moved, *own], key=lambda rake: rake.first)),
     )
 
 
-def _measured_whole(entries: Sequence[tuple[int, Standing | Rake]], starts: Sequence[int]) -> Iterator[MeasuredRake]:
+def _measured_whole(
+    entries: Sequence[tuple[int, Standing | Rake]], starts: Sequence[int]
+) -> Iterator[MeasuredRake]:
     for entry, one in entries:
         if isinstance(one, Rake) and one.whole is not None:
             yield MeasuredRake(

@@ -1,8 +1,9 @@
-"""How far the couplings of the trade typically reach, by scale, and the words by which people call them.
+"""How far the couplings of the trade typically reach, by scale, and the words by which
+people call them.
 
-**Source** of every reach and ±: common practice, measured on ready-to-run stock, with a wide scatter; no standard says
-so. Of N one measured train of nine had 9.2 mm a joint. That small and large hook-and-bar take hold of each other is
-common practice too.
+**Source** of every reach and ±: common practice, measured on ready-to-run stock, with a
+wide scatter; no standard says so. Of N one measured train of nine had 9.2 mm a joint.
+That small and large hook-and-bar take hold of each other is common practice too.
 """
 
 from collections.abc import Iterator
@@ -14,16 +15,18 @@ import msgspec
 from standage.railway.terms.scales import ScaleName
 
 GUIDED = "guided"
-"""What carries a head rather than a head itself: it says nothing about what takes hold of it."""
+"""What carries a head rather than a head itself: it says nothing about what takes hold
+of it.
+"""
 EVERYWHERE: tuple[ScaleName, ...] = get_args(ScaleName)
 
 
 class TypicalReach(msgspec.Struct, frozen=True, kw_only=True):
     """One sort of coupling in some scales.
 
-    ``words`` mean it in any scale, ``short`` ones only in its own. ``spans`` says that the word leaves open which of
-    several it is, the reach being the middle of all of them. ``from_body`` counts from the end of the body, where no
-    buffers are.
+    ``words`` mean it in any scale, ``short`` ones only in its own. ``spans`` says that
+    the word leaves open which of several it is, the reach being the middle of all of
+    them. ``from_body`` counts from the end of the body, where no buffers are.
     """
 
     name: str
@@ -90,12 +93,36 @@ TYPICAL_REACHES = (
         spans=True,
     ),
     TypicalReach(
-        name="three-link", reach_mm=2.0, plus_minus_mm=0.5, projection_mm=0.0, words=_LINKS, scales=_LINKED_4_MM
+        name="three-link",
+        reach_mm=2.0,
+        plus_minus_mm=0.5,
+        projection_mm=0.0,
+        words=_LINKS,
+        scales=_LINKED_4_MM,
     ),
-    TypicalReach(name="three-link", reach_mm=4.75, plus_minus_mm=1.25, projection_mm=0.0, words=_LINKS, scales=_0),
-    TypicalReach(name="N hook", reach_mm=3.5, plus_minus_mm=1.5, words=("N gauge hook",), short=("hook",), scales=_N),
     TypicalReach(
-        name="TT hook", reach_mm=2.25, plus_minus_mm=0.75, words=("TT gauge hook",), short=("hook",), scales=("TT",)
+        name="three-link",
+        reach_mm=4.75,
+        plus_minus_mm=1.25,
+        projection_mm=0.0,
+        words=_LINKS,
+        scales=_0,
+    ),
+    TypicalReach(
+        name="N hook",
+        reach_mm=3.5,
+        plus_minus_mm=1.5,
+        words=("N gauge hook",),
+        short=("hook",),
+        scales=_N,
+    ),
+    TypicalReach(
+        name="TT hook",
+        reach_mm=2.25,
+        plus_minus_mm=0.75,
+        words=("TT gauge hook",),
+        short=("hook",),
+        scales=("TT",),
     ),
     TypicalReach(
         name="loop",
@@ -104,17 +131,56 @@ TYPICAL_REACHES = (
         words=("hook and loop", "loop and hook", "hook loop", "wire loop"),
         scales=_H0,
     ),
-    TypicalReach(name="knuckle", reach_mm=2.5, plus_minus_mm=0.5, words=_KNUCKLES, scales=_H0),
-    TypicalReach(name="knuckle", reach_mm=4.0, plus_minus_mm=1.0, words=_KNUCKLES, scales=_H0, from_body=True),
-    TypicalReach(name="knuckle", reach_mm=2.5, plus_minus_mm=1.0, words=_KNUCKLES, scales=_N, from_body=True),
-    TypicalReach(name="knuckle", reach_mm=6.0, plus_minus_mm=1.5, words=_KNUCKLES, scales=("S",), from_body=True),
-    TypicalReach(name="knuckle", reach_mm=8.0, plus_minus_mm=2.0, words=_KNUCKLES, scales=("O",), from_body=True),
+    TypicalReach(
+        name="knuckle", reach_mm=2.5, plus_minus_mm=0.5, words=_KNUCKLES, scales=_H0
+    ),
+    TypicalReach(
+        name="knuckle",
+        reach_mm=4.0,
+        plus_minus_mm=1.0,
+        words=_KNUCKLES,
+        scales=_H0,
+        from_body=True,
+    ),
+    TypicalReach(
+        name="knuckle",
+        reach_mm=2.5,
+        plus_minus_mm=1.0,
+        words=_KNUCKLES,
+        scales=_N,
+        from_body=True,
+    ),
+    TypicalReach(
+        name="knuckle",
+        reach_mm=6.0,
+        plus_minus_mm=1.5,
+        words=_KNUCKLES,
+        scales=("S",),
+        from_body=True,
+    ),
+    TypicalReach(
+        name="knuckle",
+        reach_mm=8.0,
+        plus_minus_mm=2.0,
+        words=_KNUCKLES,
+        scales=("O",),
+        from_body=True,
+    ),
     TypicalReach(
         name=GUIDED,
         reach_mm=0.25,
         plus_minus_mm=0.25,
-        words=("close", "close guided", "guided close", "kinematic", "short guided", "guided short"),
+        words=(
+            "close",
+            "close guided",
+            "guided close",
+            "kinematic",
+            "short guided",
+            "guided short",
+        ),
         scales=EVERYWHERE,
     ),
 )
-"""The typical couplings; three-link stands apart in two scales, and knuckles by what their reach counts from."""
+"""The typical couplings; three-link stands apart in two scales, and knuckles by what
+their reach counts from.
+"""

@@ -17,7 +17,8 @@ _OUNCES: dict[ScaleName, tuple[float, float]] = {
 
 
 def recommended_mass_g(body_length_mm: float, *, scale: ScaleName) -> float | None:
-    """Return the recommended mass of a hauled vehicle in grams; None in a scale that the sheet does not have.
+    """Return the recommended mass of a hauled vehicle in grams; None in a scale that
+    the sheet does not have.
 
     **Source** NMRA RP-20.1: the whole vehicle, by the length of its body.
 

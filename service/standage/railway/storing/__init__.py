@@ -1,1 +1,3 @@
-"""Trains put away: which stand in which roads, how full those are, and what can be worked at loading spots."""
+"""Trains put away: which stand in which roads, how full those are, and what can be
+worked at loading spots.
+"""

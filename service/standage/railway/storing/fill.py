@@ -1,4 +1,6 @@
-"""How full roads are with the trains that stand there, against what lets a yard work."""
+"""How full roads are with the trains that stand there, against what lets a yard
+work.
+"""
 
 from collections.abc import Iterable, Sequence
 from typing import Literal
@@ -15,11 +17,19 @@ CROWDED_UP_TO = 0.8
 """Beyond four-fifths there is no room left to work in. **Source** common practice."""
 
 FillVerdict = Literal["cannot_tell", "over_full", "full", "crowded", "works"]
-WORST_FIRST: tuple[FillVerdict, ...] = ("over_full", "cannot_tell", "full", "crowded", "works")
+WORST_FIRST: tuple[FillVerdict, ...] = (
+    "over_full",
+    "cannot_tell",
+    "full",
+    "crowded",
+    "works",
+)
 
 
 class Fill(msgspec.Struct, frozen=True, kw_only=True):
-    """How much of a length of road is taken: its part, and how much room is left; None where it is not known."""
+    """How much of a length of road is taken: its part, and how much room is left; None
+    where it is not known.
+    """
 
     verdict: FillVerdict
     held_mm: float
@@ -29,26 +39,40 @@ class Fill(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def held(extents: Sequence[Extent], *, gap_mm: float) -> Extent:
-    """Return what trains take up nose to tail, with ``gap_mm`` between two of them; nothing for none."""
+    """Return what trains take up nose to tail, with ``gap_mm`` between two of them;
+    nothing for none.
+    """
     return total(extents).moved(gap_mm * max(0, len(extents) - 1))
 
 
 def fill(taken: Extent, *, usable_mm: float | None) -> Fill:
     """Return how full a road of ``usable_mm`` is with what is ``taken``.
 
-    A length that is not known may be any: the verdict is then ``over_full`` where what is known is too long already,
-    else ``cannot_tell``. Couplings that nobody has named count with the longest that may be meant; where the road is
-    over-full with those only, it is ``cannot_tell``. A road of no length at all is over-full with anything in it, and
-    works with nothing.
+    A length that is not known may be any: the verdict is then ``over_full`` where what
+    is known is too long already, else ``cannot_tell``. Couplings that nobody has named
+    count with the longest that may be meant; where the road is over-full with those
+    only, it is ``cannot_tell``. A road of no length at all is over-full with anything
+    in it, and works with nothing.
     """
-    shortest_mm, held_mm = tidy(taken.shortest().known_mm), tidy(taken.longest().known_mm)
+    shortest_mm, held_mm = (
+        tidy(taken.shortest().known_mm),
+        tidy(taken.longest().known_mm),
+    )
     if taken.missing:
         held_mm = shortest_mm
     if usable_mm is None:
-        return Fill(verdict="cannot_tell", held_mm=held_mm, usable_mm=None, part=None, left_mm=None)
+        return Fill(
+            verdict="cannot_tell",
+            held_mm=held_mm,
+            usable_mm=None,
+            part=None,
+            left_mm=None,
+        )
     left_mm = tidy(usable_mm - held_mm)
     part = tidy(held_mm / usable_mm) if usable_mm > 0 else None
-    known = not taken.missing and exceeds(held_mm, limit=usable_mm) == exceeds(shortest_mm, limit=usable_mm)
+    known = not taken.missing and exceeds(held_mm, limit=usable_mm) == exceeds(
+        shortest_mm, limit=usable_mm
+    )
     return Fill(
         verdict=_verdict(held_mm if known else shortest_mm, usable_mm, known=known),
         held_mm=held_mm,
@@ -59,12 +83,20 @@ def fill(taken: Extent, *, usable_mm: float | None) -> Fill:
 
 
 def together(fills: Iterable[Fill]) -> Fill:
-    """Return how full several roads are as one; what is not known of one is not known of all."""
+    """Return how full several roads are as one; what is not known of one is not known
+    of all.
+    """
     each = list(fills)
     held_mm = tidy(sum(one.held_mm for one in each))
     usable_mm = tidy(sum(one.usable_mm or 0.0 for one in each))
     if any(one.usable_mm is None or one.left_mm is None for one in each):
-        return Fill(verdict="cannot_tell", held_mm=held_mm, usable_mm=None, part=None, left_mm=None)
+        return Fill(
+            verdict="cannot_tell",
+            held_mm=held_mm,
+            usable_mm=None,
+            part=None,
+            left_mm=None,
+        )
     return fill(Extent(known_mm=held_mm), usable_mm=usable_mm)
 
 

@@ -1,8 +1,9 @@
-"""Whether given trains all go into given roads, nose to tail: an arrangement, a proof that there is none, or neither.
+"""Whether given trains all go into given roads, nose to tail: an arrangement, a proof
+that there is none, or neither.
 
-The longest train is placed first. A branch is left as soon as what the roads can still be filled with, by sums that the
-trains to come can make, is less than those trains. The sums are of lengths rounded down to whole cells, so that nothing
-possible is missed.
+The longest train is placed first. A branch is left as soon as what the roads can still
+be filled with, by sums that the trains to come can make, is less than those trains. The
+sums are of lengths rounded down to whole cells, so that nothing possible is missed.
 """
 
 from collections.abc import Iterator, Sequence
@@ -14,11 +15,15 @@ import msgspec
 from standage.railway.terms.comparison import grains
 
 GRIDS_MM = (1.0, 0.5, 0.25, 0.1)
-"""The steps in which people measure, coarsest first; the finest is taken where figures lie on none."""
+"""The steps in which people measure, coarsest first; the finest is taken where figures
+lie on none.
+"""
 
 
 class StoredTrain(msgspec.Struct, frozen=True, kw_only=True):
-    """A train: its length pulled out, and its weight, which is that length and its ± together; ``roads`` suit it."""
+    """A train: its length pulled out, and its weight, which is that length and its ±
+    together; ``roads`` suit it.
+    """
 
     length_mm: float
     weight_mm: float
@@ -26,14 +31,18 @@ class StoredTrain(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class StorageRoad(msgspec.Struct, frozen=True, kw_only=True):
-    """A road: the room for the weights of its trains, margin and its own ± taken off; ``several`` may stand in it."""
+    """A road: the room for the weights of its trains, margin and its own ± taken off;
+    ``several`` may stand in it.
+    """
 
     room_mm: float
     several: bool = True
 
 
 class Storage(msgspec.Struct, frozen=True, kw_only=True):
-    """What is to be stored where: between two trains in one road stay ``gap_mm``; so many roads are to stay empty."""
+    """What is to be stored where: between two trains in one road stay ``gap_mm``; so
+    many roads are to stay empty.
+    """
 
     trains: tuple[StoredTrain, ...]
     roads: tuple[StorageRoad, ...]
@@ -48,17 +57,22 @@ class Storage(msgspec.Struct, frozen=True, kw_only=True):
     def heaviest_first(self) -> list[int]:
         """Return the trains by their numbers, those first that ask for most room."""
         return sorted(
-            range(len(self.trains)), key=lambda one: (-self.trains[one].weight_mm, -self.trains[one].length_mm)
+            range(len(self.trains)),
+            key=lambda one: (-self.trains[one].weight_mm, -self.trains[one].length_mm),
         )
 
     def lighter_suit_more(self) -> bool:
-        """Tell whether every road that suits a train suits all lighter ones too, as where only lengths count."""
+        """Tell whether every road that suits a train suits all lighter ones too, as
+        where only lengths count.
+        """
         ordered = [self.trains[one].roads for one in self.heaviest_first()]
         return all(heavier <= lighter for heavier, lighter in pairwise(ordered))
 
 
 class Packed(NamedTuple):
-    """The road of each train that was to be placed; None where there is no way, or where the budget was spent first."""
+    """The road of each train that was to be placed; None where there is no way, or
+    where the budget was spent first.
+    """
 
     road_of: dict[int, int] | None
     decided: bool
@@ -66,26 +80,38 @@ class Packed(NamedTuple):
 
 
 def pack(storage: Storage, numbers: Sequence[int], *, budget_steps: int) -> Packed:
-    """Return roads for the trains with those ``numbers``, all of them, within ``budget_steps``."""
+    """Return roads for the trains with those ``numbers``, all of them, within
+    ``budget_steps``.
+    """
     return _Packing(storage, numbers, budget_steps).run()
 
 
 class _Packing:
-    def __init__(self, storage: Storage, numbers: Sequence[int], budget_steps: int) -> None:
+    def __init__(
+        self, storage: Storage, numbers: Sequence[int], budget_steps: int
+    ) -> None:
         self._roads = storage.roads
         self._trains = storage.trains
         chosen = set(numbers)
-        self._order = [number for number in storage.heaviest_first() if number in chosen]
+        self._order = [
+            number for number in storage.heaviest_first() if number in chosen
+        ]
         gap = grains(storage.gap_mm)
-        self._asks = [grains(storage.trains[number].weight_mm) + gap for number in self._order]
+        self._asks = [
+            grains(storage.trains[number].weight_mm) + gap for number in self._order
+        ]
         self._left = [grains(road.room_mm) + gap for road in storage.roads]
         self._cell = _cell([*self._asks, *self._left])
         asks = [one // self._cell for one in self._asks]
         self._lightest = min(asks, default=0)
         self._sums = _sums_of(asks)
-        self._still_to_come = [sum(asks[position:]) for position in range(len(asks) + 1)]
+        self._still_to_come = [
+            sum(asks[position:]) for position in range(len(asks) + 1)
+        ]
         self._alike = _likenesses(storage)
-        self._exact_fit_is_best = storage.lighter_suit_more() and all(road.several for road in storage.roads)
+        self._exact_fit_is_best = storage.lighter_suit_more() and all(
+            road.several for road in storage.roads
+        )
         self._closed = set(range(len(storage.roads)))
         self._may_open = storage.may_fill
         self._road_of: dict[int, int] = {}
@@ -94,12 +120,20 @@ class _Packing:
         self._steps = 0
 
     def run(self) -> Packed:
-        """Return a road for every train, or that there is none, or neither where the budget of steps was spent."""
+        """Return a road for every train, or that there is none, or neither where the
+        budget of steps was spent.
+        """
         found = self._place(0)
-        return Packed(dict(self._road_of) if found else None, decided=found is not None, steps=self._steps)
+        return Packed(
+            dict(self._road_of) if found else None,
+            decided=found is not None,
+            steps=self._steps,
+        )
 
     def _place(self, position: int) -> bool | None:
-        """Place the trains from ``position`` on; False where there is no way, None where the budget was spent."""
+        """Place the trains from ``position`` on; False where there is no way, None
+        where the budget was spent.
+        """
         if position == len(self._order):
             return True
         self._steps += 1
@@ -129,15 +163,28 @@ class _Packing:
             if opened:
                 self._closed.add(road)
             del self._road_of[number]
-            if before == asks and self._exact_fit_is_best and not (opened and self._may_open < len(self._closed)):
-                return False  # whatever else stood in that road would stand where this train would then
+            if (
+                before == asks
+                and self._exact_fit_is_best
+                and not (opened and self._may_open < len(self._closed))
+            ):
+                # whatever else stood in that road would stand where this train would
+                # then
+                return False
         return False
 
     def _choices(self, number: int, asks: int) -> Iterator[int]:
-        """Yield the roads that can take a train, the fullest first; of roads that are alike and as full only one."""
+        """Yield the roads that can take a train, the fullest first; of roads that are
+        alike and as full only one.
+        """
         tried: set[object] = set()
-        for road in sorted(self._trains[number].roads, key=lambda one: (self._left[one], one in self._closed, one)):
-            if asks > self._left[road] or (road in self._closed and self._may_open == 0):
+        for road in sorted(
+            self._trains[number].roads,
+            key=lambda one: (self._left[one], one in self._closed, one),
+        ):
+            if asks > self._left[road] or (
+                road in self._closed and self._may_open == 0
+            ):
                 continue
             state = self._state(road)
             if state not in tried:
@@ -148,10 +195,14 @@ class _Packing:
         return self._alike[road], road in self._closed, self._left[road]
 
     def _can_be_filled(self, position: int) -> int:
-        """Return how many cells of all roads the trains from ``position`` on can fill at most."""
+        """Return how many cells of all roads the trains from ``position`` on can fill
+        at most.
+        """
         fills = [self._filled(position, left) for left in self._left]
         closed = sorted((fills[road] for road in self._closed), reverse=True)
-        opened = sum(fill for road, fill in enumerate(fills) if road not in self._closed)
+        opened = sum(
+            fill for road, fill in enumerate(fills) if road not in self._closed
+        )
         return opened + sum(closed[: self._may_open])
 
     def _filled(self, position: int, left: int) -> int:
@@ -170,7 +221,9 @@ def _cell(lengths: Sequence[int]) -> int:
 
 
 def _sums_of(asks: Sequence[int]) -> list[int]:
-    """Return for each position the lengths in cells that the trains from there on can come to, as bits set."""
+    """Return for each position the lengths in cells that the trains from there on can
+    come to, as bits set.
+    """
     sums = [1]
     for cells in reversed(asks):
         sums.append(sums[-1] | sums[-1] << cells)
@@ -178,9 +231,14 @@ def _sums_of(asks: Sequence[int]) -> list[int]:
 
 
 def _likenesses(storage: Storage) -> list[int]:
-    """Return for each road the number of its sort: roads of one sort take the same trains in the same way."""
+    """Return for each road the number of its sort: roads of one sort take the same
+    trains in the same way.
+    """
     sorts: dict[object, int] = {}
     return [
-        sorts.setdefault((road.several, tuple(number in train.roads for train in storage.trains)), len(sorts))
+        sorts.setdefault(
+            (road.several, tuple(number in train.roads for train in storage.trains)),
+            len(sorts),
+        )
         for number, road in enumerate(storage.roads)
     ]

@@ -1,4 +1,6 @@
-"""In how few parts a train goes onto a traverser, a sector plate, a turntable or a cassette, one after the other."""
+"""In how few parts a train goes onto a traverser, a sector plate, a turntable or a
+cassette, one after the other.
+"""
 
 from collections.abc import Iterator, Mapping, Sequence
 
@@ -13,7 +15,9 @@ from standage.railway.terms.reasons import worst
 
 
 class Part(msgspec.Struct, frozen=True, kw_only=True):
-    """Vehicles ``first`` to ``last`` of the train, counted from 0, uncoupled from the rest, and how they stand."""
+    """Vehicles ``first`` to ``last`` of the train, counted from 0, uncoupled from the
+    rest, and how they stand.
+    """
 
     first: int
     last: int
@@ -24,7 +28,8 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
 class Parts(msgspec.Struct, frozen=True, kw_only=True):
     """The fewest parts in order from the head; None where there is no way for certain.
 
-    ``stuck`` is the first vehicle that is in none, ``verdict`` what was found of it by itself.
+    ``stuck`` is the first vehicle that is in none, ``verdict`` what was found of it by
+    itself.
     """
 
     parts: tuple[Part, ...] | None
@@ -32,12 +37,16 @@ class Parts(msgspec.Struct, frozen=True, kw_only=True):
     verdict: FitVerdict = "fits"
 
 
-def fewest_parts(train: Coupled, place: Place, given: Allowance, *, unfit: Mapping[int, FitVerdict]) -> Parts:
-    """Return ``train`` taken apart into the fewest parts each of which stands in ``place`` for certain by itself.
+def fewest_parts(
+    train: Coupled, place: Place, given: Allowance, *, unfit: Mapping[int, FitVerdict]
+) -> Parts:
+    """Return ``train`` taken apart into the fewest parts each of which stands in
+    ``place`` for certain by itself.
 
-    Vehicles stay in order, and those measured as one rake count as one only while they are together. Those ``unfit``
-    to be there, with what was found of them, go into no part. Of as few parts the first is as long as it can be, then
-    the second. Exact: every way of taking the train apart is weighed, from its tail. **Source** derived.
+    Vehicles stay in order, and those measured as one rake count as one only while they
+    are together. Those ``unfit`` to be there, with what was found of them, go into no
+    part. Of as few parts the first is as long as it can be, then the second. Exact:
+    every way of taking the train apart is weighed, from its tail. **Source** derived.
     """
     vehicles = len(train.members)
     fewest: list[int | None] = [None] * vehicles + [0]
@@ -54,12 +63,21 @@ def fewest_parts(train: Coupled, place: Place, given: Allowance, *, unfit: Mappi
 
 
 def cut_out(train: Coupled, *, first: int, last: int) -> Coupled:
-    """Return vehicles ``first`` to ``last`` as a train of their own; rakes that lie wholly in it are still whole."""
-    return train.without(frozenset(range(first)) | frozenset(range(last + 1, len(train.members))))
+    """Return vehicles ``first`` to ``last`` as a train of their own; rakes that lie
+    wholly in it are still whole.
+    """
+    return train.without(
+        frozenset(range(first)) | frozenset(range(last + 1, len(train.members)))
+    )
 
 
 def _beginning_at(
-    first: int, train: Coupled, place: Place, given: Allowance, *, unfit: Mapping[int, FitVerdict]
+    first: int,
+    train: Coupled,
+    place: Place,
+    given: Allowance,
+    *,
+    unfit: Mapping[int, FitVerdict],
 ) -> Iterator[Part]:
     for last in range(first, len(train.members)):
         if last in unfit:
@@ -81,13 +99,19 @@ def _in_order(taken: Sequence[Part | None]) -> Iterator[Part]:
         first = part.last + 1
 
 
-def _stuck(train: Coupled, place: Place, given: Allowance, *, unfit: Mapping[int, FitVerdict]) -> Parts:
-    """Return the vehicle that speaks against it most: if all stood by themselves there would be a way."""
+def _stuck(
+    train: Coupled, place: Place, given: Allowance, *, unfit: Mapping[int, FitVerdict]
+) -> Parts:
+    """Return the vehicle that speaks against it most: if all stood by themselves there
+    would be a way.
+    """
 
     def alone(one: int) -> FitVerdict:
         standing = stand(cut_out(train, first=one, last=one), place, given).verdict
         return worst((standing, unfit.get(one, "fits")), order=WORST_FIRST)
 
     verdicts = [alone(one) for one in range(len(train.members))]
-    stuck = min(range(len(verdicts)), key=lambda one: (WORST_FIRST.index(verdicts[one]), one))
+    stuck = min(
+        range(len(verdicts)), key=lambda one: (WORST_FIRST.index(verdicts[one]), one)
+    )
     return Parts(parts=None, stuck=stuck, verdict=verdicts[stuck])

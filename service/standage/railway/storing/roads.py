@@ -1,4 +1,6 @@
-"""Trains and places as the allotment sees them, and whether what it proposes keeps all the rules."""
+"""Trains and places as the allotment sees them, and whether what it proposes keeps all
+the rules.
+"""
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
@@ -21,7 +23,9 @@ NO_STORAGE: frozenset[PlaceKind] = frozenset({"turntable", "reversing_section"})
 ONE_ONLY: frozenset[PlaceKind] = frozenset({"cassette", "traverser", "sector_plate"})
 """Places that hold one train at a time; a platform with a face does so too."""
 GAP_MM = 25.0
-"""Left between two trains in one road, stopped by eye, where nothing else is said. **Source** common practice."""
+"""Left between two trains in one road, stopped by eye, where nothing else is said.
+**Source** common practice.
+"""
 
 
 def holds_several(place: Place) -> bool:
@@ -30,18 +34,30 @@ def holds_several(place: Place) -> bool:
 
 
 def gap_of(gap_mm: float | None) -> tuple[float, tuple[Assumed, ...]]:
-    """Return the gap between two trains, and what is assumed of it where it was not said."""
+    """Return the gap between two trains, and what is assumed of it where it was not
+    said.
+    """
     if gap_mm is not None:
         return gap_mm, ()
-    message = f"{millimetres(GAP_MM)} is left between two trains in one road, as trains are stopped by eye"
-    return GAP_MM, (Assumed(field="gap_mm", message=message, source="common_practice", value_mm=GAP_MM),)
+    message = (
+        f"{millimetres(GAP_MM)} is left between two trains in one road, as trains are"
+        " stopped by eye"
+    )
+    return GAP_MM, (
+        Assumed(
+            field="gap_mm", message=message, source="common_practice", value_mm=GAP_MM
+        ),
+    )
 
 
-def storage_of(crosswise: Crosswise, *, trains: int, gap_mm: float, keep_empty: int) -> Storage:
+def storage_of(
+    crosswise: Crosswise, *, trains: int, gap_mm: float, keep_empty: int
+) -> Storage:
     """Return the first ``trains`` of ``crosswise`` and all its places as roads.
 
-    A train suits a road in which it stands for certain, unless it is known not to get there. Places where no train is
-    put away stay empty besides the ``keep_empty`` that are to.
+    A train suits a road in which it stands for certain, unless it is known not to get
+    there. Places where no train is put away stay empty besides the ``keep_empty`` that
+    are to.
     """
     stored = []
     for number in range(trains):
@@ -49,19 +65,25 @@ def storage_of(crosswise: Crosswise, *, trains: int, gap_mm: float, keep_empty: 
         suits = frozenset(
             road
             for road, ground in enumerate(crosswise.grounds)
-            if ground.place.kind not in NO_STORAGE and crosswise.verdict(number, road) == "fits"
+            if ground.place.kind not in NO_STORAGE
+            and crosswise.verdict(number, road) == "fits"
         )
         weight_mm = length.known_mm + length.plus_minus_mm
-        stored.append(StoredTrain(length_mm=length.known_mm, weight_mm=weight_mm, roads=suits))
+        stored.append(
+            StoredTrain(length_mm=length.known_mm, weight_mm=weight_mm, roads=suits)
+        )
     roads = tuple(_road(ground) for ground in crosswise.grounds)
     never = sum(ground.place.kind in NO_STORAGE for ground in crosswise.grounds)
-    return Storage(trains=tuple(stored), roads=roads, gap_mm=gap_mm, keep_empty=keep_empty + never)
+    return Storage(
+        trains=tuple(stored), roads=roads, gap_mm=gap_mm, keep_empty=keep_empty + never
+    )
 
 
 def _road(ground: Ground) -> StorageRoad:
     room_mm = ground.given.room_mm
     return StorageRoad(
-        room_mm=0.0 if room_mm is None else room_mm - ground.given.plus_minus_mm, several=holds_several(ground.place)
+        room_mm=0.0 if room_mm is None else room_mm - ground.given.plus_minus_mm,
+        several=holds_several(ground.place),
     )
 
 
@@ -74,9 +96,11 @@ def broken_rules(
     keep_empty: int,
     types: CouplingTypes,
 ) -> Iterator[str]:
-    """Yield every rule that an allotment breaks: each train stands, suits, and goes in beside the others.
+    """Yield every rule that an allotment breaks: each train stands, suits, and goes in
+    beside the others.
 
-    Written without the solver's reckoning: every train is coupled up afresh and stood in its road.
+    Written without the solver's reckoning: every train is coupled up afresh and stood
+    in its road.
     """
     for number, road in road_of.items():
         if not (0 <= number < len(trains) and 0 <= road < len(roads)):
@@ -85,7 +109,10 @@ def broken_rules(
     used = Counter(road_of.values())
     for_trains = sum(place.kind not in NO_STORAGE for place, _ in roads)
     if len(used) > max(0, for_trains - keep_empty):
-        yield f"{len(used)} of {for_trains} roads are used, but {keep_empty} are to stay empty"
+        yield (
+            f"{len(used)} of {for_trains} roads are used, but {keep_empty} are to stay"
+            " empty"
+        )
     for road, count in used.items():
         place, given = roads[road]
         inside = [trains[number] for number, its in road_of.items() if its == road]
@@ -97,16 +124,26 @@ def broken_rules(
 
 
 def _of_one_road(
-    inside: Sequence[Train], place: Place, given: Allowance, *, gap_mm: float, types: CouplingTypes
+    inside: Sequence[Train],
+    place: Place,
+    given: Allowance,
+    *,
+    gap_mm: float,
+    types: CouplingTypes,
 ) -> Iterator[str]:
     asked_mm = gap_mm * (len(inside) - 1) + given.margin_mm + given.plus_minus_mm
     for train in inside:
         made_up = coupled(train, types=types)
         if stand(made_up, place, given).verdict != "fits":
             yield f"a train does not stand for certain in {given.place}"
-        if any(suited(vehicle, place, types=types).barred for vehicle in train.vehicles):
+        if any(
+            suited(vehicle, place, types=types).barred for vehicle in train.vehicles
+        ):
             yield f"a train has a vehicle that does not get to {given.place}"
         pulled_out = made_up.pulled_out()
         asked_mm += pulled_out.known_mm + pulled_out.plus_minus_mm
     if given.usable_mm is None or not goes_into(asked_mm, room_mm=given.usable_mm):
-        yield f"{given.place} is {given.usable_mm} mm long, but its trains need {asked_mm:.3f} mm"
+        yield (
+            f"{given.place} is {given.usable_mm} mm long, but its trains need"
+            f" {asked_mm:.3f} mm"
+        )

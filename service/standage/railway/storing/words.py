@@ -2,12 +2,20 @@
 
 from collections.abc import Sequence
 
-from standage.railway.terms.phrases import agreeing, counted, listed, millimetres, search_stopped
+from standage.railway.terms.phrases import (
+    agreeing,
+    counted,
+    listed,
+    millimetres,
+    search_stopped,
+)
 from standage.railway.terms.reasons import Reason
 
 
 def all_stand(trains: int, used: Sequence[str]) -> Reason:
-    """Return that all ``trains`` stand at once; ``used`` names each road that any stands in once."""
+    """Return that all ``trains`` stand at once; ``used`` names each road that any
+    stands in once.
+    """
     message = f"all {trains} trains stand at once, in {counted(len(used), 'road')}"
     if trains == 1:
         message = f"the one train stands in {listed(used)}"
@@ -17,26 +25,43 @@ def all_stand(trains: int, used: Sequence[str]) -> Reason:
 def left_over(names: Sequence[str], *, trains: int) -> Reason:
     """Return which of so many trains are left over."""
     are = agreeing(len(names), "is", "are")
-    message = f"{len(names)} of {counted(trains, 'train')} {are} left over: {listed(names)}"
+    message = (
+        f"{len(names)} of {counted(trains, 'train')} {are} left over: {listed(names)}"
+    )
     return Reason(code="left_over", message=message)
 
 
-def no_room_left(name: str, length_mm: float, suits: Sequence[str], *, roads: int, keep_empty: int) -> Reason:
-    """Return what takes the room from a train that would stand in the roads that it ``suits``."""
+def no_room_left(
+    name: str, length_mm: float, suits: Sequence[str], *, roads: int, keep_empty: int
+) -> Reason:
+    """Return what takes the room from a train that would stand in the roads that it
+    ``suits``.
+    """
     others = "" if keep_empty >= roads else " beside the others"
-    kept = f"{counted(keep_empty, 'road')} {agreeing(keep_empty, 'is', 'are')} kept empty"
+    kept = (
+        f"{counted(keep_empty, 'road')} {agreeing(keep_empty, 'is', 'are')} kept empty"
+    )
     empty = f" while {kept}" if keep_empty else ""
-    message = f"{name}, {millimetres(length_mm)} long, finds no room{others}{empty}; it would stand in {listed(suits)}"
+    message = (
+        f"{name}, {millimetres(length_mm)} long, finds no room{others}{empty}; it would"
+        f" stand in {listed(suits)}"
+    )
     return Reason(code="no_room_left", message=message, value_mm=length_mm)
 
 
 def no_road_for_trains(name: str) -> Reason:
     """Return that there is no road in which any train is put away."""
-    message = f"{name} has no road to stand in: trains are not put away on turntables or in reversing sections"
+    message = (
+        f"{name} has no road to stand in: trains are not put away on turntables or in"
+        " reversing sections"
+    )
     return Reason(code="no_road_for_trains", message=message)
 
 
 def budget_spent(steps: int, at_least: int) -> Reason:
     """Return the reason why fewer may be left over."""
-    message = f"{search_stopped(steps)}: at least {at_least} must be left over, perhaps fewer than these"
+    message = (
+        f"{search_stopped(steps)}: at least {at_least} must be left over, perhaps fewer"
+        " than these"
+    )
     return Reason(code="budget_spent", message=message)

@@ -1,1 +1,3 @@
-"""The vocabulary: figures with their bounds, faults, reasons, guesses, scales, lengths, and how they become words."""
+"""The vocabulary: figures with their bounds, faults, reasons, guesses, scales, lengths,
+and how they become words.
+"""

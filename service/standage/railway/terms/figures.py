@@ -1,7 +1,8 @@
-"""The sorts of figure a member writes down, each with its unit, its bounds and its meaning.
+"""The sorts of figure a member writes down, each with its unit, its bounds and its
+meaning.
 
-Bounds are for what is sent to the service; they keep an absurd number out before any arithmetic sees it. One model
-kilometre is more than any exhibition hall holds.
+Bounds are for what is sent to the service; they keep an absurd number out before any
+arithmetic sees it. One model kilometre is more than any exhibition hall holds.
 """
 
 from math import ceil, floor
@@ -14,36 +15,90 @@ _TEXT = r"^[^\x00-\x1f\x7f\s][^\x00-\x1f\x7f]*(?!\n)$"
 
 Name = Annotated[
     str,
-    Meta(min_length=1, max_length=120, pattern=_TEXT, description="A name, on one line, that begins with no space."),
+    Meta(
+        min_length=1,
+        max_length=120,
+        pattern=_TEXT,
+        description="A name, on one line, that begins with no space.",
+    ),
 ]
 Note = Annotated[
-    str, Meta(max_length=2000, pattern=r"^[^\x00-\x08\x0b-\x1f\x7f]*$", description="Remarks in plain text.")
+    str,
+    Meta(
+        max_length=2000,
+        pattern=r"^[^\x00-\x08\x0b-\x1f\x7f]*$",
+        description="Remarks in plain text.",
+    ),
 ]
 Identifier = Annotated[
-    str, Meta(min_length=1, max_length=64, pattern=r"^[A-Za-z0-9-]+(?!\n)$", description="The id of a record.")
+    str,
+    Meta(
+        min_length=1,
+        max_length=64,
+        pattern=r"^[A-Za-z0-9-]+(?!\n)$",
+        description="The id of a record.",
+    ),
 ]
 IdOrName = Annotated[
-    str, Meta(min_length=1, max_length=120, description="The id of a record, or its name if no other has that name.")
+    str,
+    Meta(
+        min_length=1,
+        max_length=120,
+        description="The id of a record, or its name if no other has that name.",
+    ),
 ]
 
-Length = Annotated[float, Meta(gt=0, le=LONGEST_MM, description="A length in millimetres.")]
-Room = Annotated[float, Meta(ge=0, le=LONGEST_MM, description="A length in millimetres, which may be nothing at all.")]
-Radius = Annotated[float, Meta(gt=0, le=LONGEST_MM, description="A radius in millimetres, to the track's centre line.")]
+Length = Annotated[
+    float, Meta(gt=0, le=LONGEST_MM, description="A length in millimetres.")
+]
+Room = Annotated[
+    float,
+    Meta(
+        ge=0,
+        le=LONGEST_MM,
+        description="A length in millimetres, which may be nothing at all.",
+    ),
+]
+Radius = Annotated[
+    float,
+    Meta(
+        gt=0,
+        le=LONGEST_MM,
+        description="A radius in millimetres, to the track's centre line.",
+    ),
+]
 Reach = Annotated[
-    float, Meta(ge=-1000, le=1000, description="Millimetres beyond the buffer face; less than 0 is behind it.")
+    float,
+    Meta(
+        ge=-1000,
+        le=1000,
+        description="Millimetres beyond the buffer face; less than 0 is behind it.",
+    ),
 ]
 Tolerance = Annotated[
-    float, Meta(ge=0, le=LONGEST_MM, description="How far off the figure may be, either way, in millimetres.")
+    float,
+    Meta(
+        ge=0,
+        le=LONGEST_MM,
+        description="How far off the figure may be, either way, in millimetres.",
+    ),
 ]
 Mass = Annotated[float, Meta(gt=0, le=1_000_000, description="A mass in grams.")]
 Degrees = Annotated[float, Meta(ge=0, le=180, description="An angle in degrees.")]
-Percent = Annotated[float, Meta(ge=0, le=100, description="A gradient in per cent: rise for 100 of run.")]
-Metres = Annotated[float, Meta(gt=0, le=1000, description="A full-size length in metres.")]
+Percent = Annotated[
+    float,
+    Meta(ge=0, le=100, description="A gradient in per cent: rise for 100 of run."),
+]
+Metres = Annotated[
+    float, Meta(gt=0, le=1000, description="A full-size length in metres.")
+]
 Count = Annotated[int, Meta(ge=1, le=200, description="How many, all alike.")]
 
 
 def says(text: str) -> Meta:
-    """Return the annotation that gives a field its own description in the OpenAPI document."""
+    """Return the annotation that gives a field its own description in the OpenAPI
+    document.
+    """
     return Meta(description=text)
 
 
@@ -53,9 +108,11 @@ _DUST_PLACES = 3
 
 
 def tidy(value: float) -> float:
-    """Return ``value`` without the dust of binary fractions, to a millionth of its unit.
+    """Return ``value`` without the dust of binary fractions, to a millionth of its
+    unit.
 
-    Verdicts compare tidied figures, so that 0.1 + 0.2 against 0.3 is a draw and not a miss. Never returns -0.0.
+    Verdicts compare tidied figures, so that 0.1 + 0.2 against 0.3 is a draw and not a
+    miss. Never returns -0.0.
 
     >>> tidy(0.1 + 0.2)
     0.3
@@ -64,7 +121,8 @@ def tidy(value: float) -> float:
 
 
 def tidy_up(value: float, *, step: float = 1e-6) -> float:
-    """Return the least whole number of steps that is not below ``value``, dust apart; steps are whole millionths.
+    """Return the least whole number of steps that is not below ``value``, dust apart;
+    steps are whole millionths.
 
     >>> tidy_up(0.8181817), tidy_up(3 * 60.2, step=0.1), tidy_up(180.60004, step=0.1)
     (0.818182, 180.6, 180.7)
@@ -75,7 +133,8 @@ def tidy_up(value: float, *, step: float = 1e-6) -> float:
 
 
 def tidy_down(value: float, *, step: float = 1e-6) -> float:
-    """Return the greatest whole number of steps that is not above ``value``, dust apart; steps are whole millionths.
+    """Return the greatest whole number of steps that is not above ``value``, dust
+    apart; steps are whole millionths.
 
     >>> tidy_down(9 / 11), tidy_down(3 * 60.2, step=0.1), tidy_down(180.59996, step=0.1)
     (0.818181, 180.6, 180.5)

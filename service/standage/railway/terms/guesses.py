@@ -1,4 +1,6 @@
-"""Figures that nobody measured, gathered so that one guess made of many vehicles is told once."""
+"""Figures that nobody measured, gathered so that one guess made of many vehicles is
+told once.
+"""
 
 import re
 from collections.abc import Iterable
@@ -15,12 +17,16 @@ Source = Literal["typical", "scaled", "default", "common_practice", "taken_as_re
 
 _MOST_REMEMBERED = 128
 _MOST_AT_ONCE = 200
-"""Of a train that is tried in one place after another the same is told each time; so many guesses at most."""
+"""Of a train that is tried in one place after another the same is told each time; so
+many guesses at most.
+"""
 _OF_ONE = re.compile(r"\bits?\b")
 
 
 class Guess(msgspec.Struct, frozen=True, cache_hash=True, kw_only=True):
-    """One figure of one vehicle that nobody measured; ``about`` says what it is taken as, the vehicle left out."""
+    """One figure of one vehicle that nobody measured; ``about`` says what it is taken
+    as, the vehicle left out.
+    """
 
     vehicle: str
     field: str
@@ -36,10 +42,12 @@ _InOrder = dict[str, None]
 
 
 def told(guesses: Iterable[Guess]) -> tuple[Assumed, ...]:
-    """Return what was assumed, in the order in which it first came up; like guesses of several vehicles as one.
+    """Return what was assumed, in the order in which it first came up; like guesses of
+    several vehicles as one.
 
-    An entry about one vehicle names it and the field; one about several lists them in its message, and names the field
-    without the end it belongs to where both ends are meant.
+    An entry about one vehicle names it and the field; one about several lists them in
+    its message, and names the field without the end it belongs to where both ends are
+    meant.
     """
     made = tuple(guesses)
     return _told_again(made) if len(made) <= _MOST_AT_ONCE else _told(made)
@@ -52,8 +60,13 @@ def _told(guesses: tuple[Guess, ...]) -> tuple[Assumed, ...]:
         vehicles_and_fields = alike.get(key)
         if vehicles_and_fields is None:
             vehicles_and_fields = alike[key] = ({}, {})
-        vehicles_and_fields[0][guess.vehicle] = vehicles_and_fields[1][guess.field] = None
-    return tuple(_one(key, list(vehicles), list(fields)) for key, (vehicles, fields) in alike.items())
+        vehicles_and_fields[0][guess.vehicle] = vehicles_and_fields[1][guess.field] = (
+            None
+        )
+    return tuple(
+        _one(key, list(vehicles), list(fields))
+        for key, (vehicles, fields) in alike.items()
+    )
 
 
 _told_again = lru_cache(maxsize=_MOST_REMEMBERED)(_told)
@@ -72,8 +85,14 @@ def _one(key: _Alike, names: list[str], fields: list[str]) -> Assumed:
 
 
 def _called(names: list[str], about: str) -> str:
-    """Return the names as they stand before ``about``, which may go on to speak of one vehicle."""
-    return f"{listed(names)}, each" if len(names) > 1 and _speaks_of_one(about) else listed(names)
+    """Return the names as they stand before ``about``, which may go on to speak of one
+    vehicle.
+    """
+    return (
+        f"{listed(names)}, each"
+        if len(names) > 1 and _speaks_of_one(about)
+        else listed(names)
+    )
 
 
 @lru_cache(maxsize=1024)

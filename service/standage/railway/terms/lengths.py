@@ -1,7 +1,8 @@
 """Lengths as people write them, read exactly.
 
-Feet and inches with their words or marks, vulgar fractions, metric units, a decimal point or comma. What can be read in
-two ways is not read at all: the reader says why, and how to write it.
+Feet and inches with their words or marks, vulgar fractions, metric units, a decimal
+point or comma. What can be read in two ways is not read at all: the reader says why,
+and how to write it.
 """
 
 import re
@@ -20,18 +21,29 @@ _EXAMPLES = "write it like 4 ft 6 in, 3/4 in, 26.4 m or 163.8"
 _LONGEST_BARE_INCHES = len("11")
 
 UnreadCode = Literal[
-    "empty", "negative", "ambiguous", "no_unit", "unknown_unit", "not_a_length", "no_scale", "too_long"
+    "empty",
+    "negative",
+    "ambiguous",
+    "no_unit",
+    "unknown_unit",
+    "not_a_length",
+    "no_scale",
+    "too_long",
 ]
 
 
 class Written(msgspec.Struct, frozen=True, kw_only=True):
-    """A length as it was understood: exact, in millimetres of whatever it is a length of."""
+    """A length as it was understood: exact, in millimetres of whatever it is a length
+    of.
+    """
 
     mm: Fraction
     full_size: bool = False
     unit_said: bool = True
     also_mm: Fraction | None = None
-    """The same length written a second time, as in "2000 mm (7 ft)"; it need not agree."""
+    """The same length written a second time, as in "2000 mm (7 ft)"; it need not
+    agree.
+    """
 
 
 class Unread(msgspec.Struct, frozen=True, kw_only=True):
@@ -44,7 +56,11 @@ class Unread(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def message(self) -> str:
         """Both together."""
-        return self.what + (" " if self.what.endswith("?") else ": ") * (self.mend != "") + self.mend
+        return (
+            self.what
+            + (" " if self.what.endswith("?") else ": ") * (self.mend != "")
+            + self.mend
+        )
 
 
 class _Unit(msgspec.Struct, frozen=True):
@@ -54,7 +70,9 @@ class _Unit(msgspec.Struct, frozen=True):
 
 
 class _Part(msgspec.Struct, frozen=True):
-    """One figure with its unit, as far as it has one; ``shown`` is how it was written."""
+    """One figure with its unit, as far as it has one; ``shown`` is how it was
+    written.
+    """
 
     value: Fraction
     unit: _Unit | None
@@ -62,7 +80,11 @@ class _Part(msgspec.Struct, frozen=True):
     broken: bool
 
 
-_MM, _CM, _M = _Unit("mm", Fraction(1)), _Unit("cm", Fraction(10)), _Unit("m", Fraction(1000))
+_MM, _CM, _M = (
+    _Unit("mm", Fraction(1)),
+    _Unit("cm", Fraction(10)),
+    _Unit("m", Fraction(1000)),
+)
 _IN = _Unit("in", Fraction("25.4"), imperial=True)
 _FT = _Unit("ft", Fraction("304.8"), imperial=True)
 _YD = _Unit("yd", Fraction("914.4"), imperial=True)
@@ -79,10 +101,17 @@ _WORDS = {
     for word in words.split()
 }
 _MARKS = str.maketrans(
-    {mark: plain for plain, marks in (("'", "′’‘´`ʹ"), ('"', "″”“ʺ"), ("-", "−–‐‑"), ("/", "⁄∕")) for mark in marks}
+    {
+        mark: plain
+        for plain, marks in (("'", "′’‘´`ʹ"), ('"', "″”“ʺ"), ("-", "−–‐‑"), ("/", "⁄∕"))
+        for mark in marks
+    }
 )
 _VULGAR = re.compile("[\u00bc-\u00be\u2150-\u215e\u2189]")
-_FULL_SIZE = re.compile(r"\(?\b(?:full[ -]?sized?|prototype)\b\)?|\bscale (?=(?:ft|foot|feet|yds?|yards?|m|metres?)\b)")
+_FULL_SIZE = re.compile(
+    r"\(?\b(?:full[ -]?sized?|prototype)\b\)?|\bscale"
+    r" (?=(?:ft|foot|feet|yds?|yards?|m|metres?)\b)"
+)
 _LEFT_OVER = re.compile(r"(?<=[a-z'\"]) in$")
 """The "in" of "26.4 m in full size", which is no inch."""
 _TWICE = re.compile(r"(?P<first>.+?) ?(?:\(|=| called | or ) ?(?P<second>[^()=]+)\)?")
@@ -94,7 +123,8 @@ _PART = re.compile(
 )
 _BETWEEN = re.compile(r" ?[-,]? ?(?=[\d.])| $")
 _NAMED = re.compile(
-    rf"(?<![\w.,/])(?:(?:(?:\d+[ -])?\d+/\d+|\.?\d[\d.,]*) ?(?:{'|'.join(sorted(_WORDS, key=len, reverse=True))})"
+    r"(?<![\w.,/])(?:(?:(?:\d+[ -])?\d+/\d+|\.?\d[\d.,]*)"
+    rf" ?(?:{'|'.join(sorted(_WORDS, key=len, reverse=True))})"
     r"(?![a-z])[ -]{0,3})+"
 )
 
@@ -102,9 +132,11 @@ _NAMED = re.compile(
 def read_length(text: str) -> Written | Unread:
     """Return the length that ``text`` means, exactly, or why it cannot be told.
 
-    A lone figure without a unit is millimetres. "full size" beside it says that it is the full-size vehicle's. A second
-    length, in brackets or after "=", "or" or "called", is read too. A point that stands alone is always a decimal
-    point; a comma before exactly three figures may be either and is refused, unless the second length settles it.
+    A lone figure without a unit is millimetres. "full size" beside it says that it is
+    the full-size vehicle's. A second length, in brackets or after "=", "or" or
+    "called", is read too. A point that stands alone is always a decimal point; a comma
+    before exactly three figures may be either and is refused, unless the second length
+    settles it.
 
     >>> read_length("4 ft 6 in").mm == Fraction("1371.6")
     True
@@ -117,35 +149,49 @@ def read_length(text: str) -> Written | Unread:
     plain = _plain(text)
     bare = _LEFT_OVER.sub("", " ".join(_FULL_SIZE.sub(" ", plain).split()))
     twice = _TWICE.fullmatch(bare)
-    found = _read_once(bare) if twice is None else _read_twice(twice["first"], twice["second"].strip())
+    found = (
+        _read_once(bare)
+        if twice is None
+        else _read_twice(twice["first"], twice["second"].strip())
+    )
     if isinstance(found, Unread):
         return found
     return msgspec.structs.replace(found, full_size=bare != plain)
 
 
 def in_great_units(text: str) -> bool:
-    """Tell whether a length begins in feet, yards or metres, as the full size is measured."""
+    """Tell whether a length begins in feet, yards or metres, as the full size is
+    measured.
+    """
     first = _PART.search(_plain(text))
     return first is not None and _WORDS.get(first["unit"] or "") in {_FT, _YD, _M}
 
 
 def model_mm(written: Written, *, ratio: float | None) -> Fraction | Unread:
-    """Return the length in the model's millimetres: scaled down by ``ratio`` if it is full size, else as it stands.
+    """Return the length in the model's millimetres: scaled down by ``ratio`` if it is
+    full size, else as it stands.
 
-    Refused where it is full size and there is no ratio, and beyond a kilometre of model.
+    Refused where it is full size and there is no ratio, and beyond a kilometre of
+    model.
     """
     if written.full_size and ratio is None:
-        return Unread(code="no_scale", what="is full size", mend="say in which scale the model is")
+        return Unread(
+            code="no_scale", what="is full size", mend="say in which scale the model is"
+        )
     length_mm = written.mm
     if written.full_size and ratio is not None:
         length_mm /= Fraction(str(ratio))
     if length_mm > Fraction(LONGEST_MM):
-        return Unread(code="too_long", what="is more than a kilometre of model: longer than any hall")
+        return Unread(
+            code="too_long",
+            what="is more than a kilometre of model: longer than any hall",
+        )
     return length_mm
 
 
 def feet_and_inches(length_mm: float | Fraction) -> str:
-    """Return a length of 0 mm or more in feet, inches and the nearest 64th of an inch, as a ruler has them.
+    """Return a length of 0 mm or more in feet, inches and the nearest 64th of an inch,
+    as a ruler has them.
 
     >>> feet_and_inches(1371.6)
     '4 ft 6 in'
@@ -161,7 +207,9 @@ def feet_and_inches(length_mm: float | Fraction) -> str:
 
 
 def lengths_named_in(text: str) -> Iterator[Fraction]:
-    """Yield every length with a unit that a name or a remark mentions, in mm: 2133.6 for "the 7 ft road"."""
+    """Yield every length with a unit that a name or a remark mentions, in mm: 2133.6
+    for "the 7 ft road".
+    """
     for match in _NAMED.finditer(_plain(text)):
         found = _read_once(match.group().strip(" -"))
         if isinstance(found, Written):
@@ -169,7 +217,9 @@ def lengths_named_in(text: str) -> Iterator[Fraction]:
 
 
 def _plain(text: str) -> str:
-    """Return the text in small letters, with typewriter marks, plain fractions and single spaces."""
+    """Return the text in small letters, with typewriter marks, plain fractions and
+    single spaces.
+    """
     spelled = _VULGAR.sub(lambda vulgar: " " + normalize("NFKC", vulgar.group()), text)
     marked = spelled.translate(_MARKS).replace("''", '"')
     return " ".join(marked.casefold().split())
@@ -181,17 +231,34 @@ def _read_twice(first: str, second: str) -> Written | Unread:
         return also
     found = _read_once(first)
     if isinstance(found, Unread) and found.code == "ambiguous":
-        settled = [_read_once(reading) for reading in (first.replace(",", ""), first.replace(",", "."))]
-        near = [one for one in settled if isinstance(one, Written) and 4 * also.mm <= 5 * one.mm <= 7 * also.mm]
+        settled = [
+            _read_once(reading)
+            for reading in (first.replace(",", ""), first.replace(",", "."))
+        ]
+        near = [
+            one
+            for one in settled
+            if isinstance(one, Written) and 4 * also.mm <= 5 * one.mm <= 7 * also.mm
+        ]
         found = near[0] if near else found
-    return found if isinstance(found, Unread) else msgspec.structs.replace(found, also_mm=also.mm)
+    return (
+        found
+        if isinstance(found, Unread)
+        else msgspec.structs.replace(found, also_mm=also.mm)
+    )
 
 
 def _read_once(text: str) -> Written | Unread:
     if not text:
-        return Unread(code="empty", what="is empty", mend="write a length, such as 4 ft 6 in or 163.8")
+        return Unread(
+            code="empty",
+            what="is empty",
+            mend="write a length, such as 4 ft 6 in or 163.8",
+        )
     if text.startswith("-"):
-        return Unread(code="negative", what="is less than nothing", mend="a length is 0 or more")
+        return Unread(
+            code="negative", what="is less than nothing", mend="a length is 0 or more"
+        )
     parts = _parts(text)
     return parts if isinstance(parts, Unread) else _sum(parts)
 
@@ -202,7 +269,11 @@ def _parts(text: str) -> list[_Part] | Unread:
     while at < len(text):
         match = _PART.match(text, at)
         if match is None:
-            what = f"cannot be read from {text[at:].strip()!r} on" if at else "cannot be read as a length"
+            what = (
+                f"cannot be read from {text[at:].strip()!r} on"
+                if at
+                else "cannot be read as a length"
+            )
             return Unread(code="not_a_length", what=what, mend=_EXAMPLES)
         part = _part(match)
         if isinstance(part, Unread):
@@ -217,7 +288,11 @@ def _parts(text: str) -> list[_Part] | Unread:
 def _part(match: re.Match[str]) -> _Part | Unread:
     word = match["unit"]
     if word is not None and word not in _WORDS:
-        return Unread(code="unknown_unit", what=f"{word!r} is no unit that is read here", mend=f"use {UNITS}")
+        return Unread(
+            code="unknown_unit",
+            what=f"{word!r} is no unit that is read here",
+            mend=f"use {UNITS}",
+        )
     value = _mixed(match) if match["figure"] is None else _figure(match["figure"])
     if isinstance(value, Unread):
         return value
@@ -227,12 +302,20 @@ def _part(match: re.Match[str]) -> _Part | Unread:
 
 
 def _mixed(match: re.Match[str]) -> Fraction | Unread:
-    whole, top, bottom = int(match["whole"] or 0), int(match["top"]), int(match["bottom"])
+    whole, top, bottom = (
+        int(match["whole"] or 0),
+        int(match["top"]),
+        int(match["bottom"]),
+    )
     shown = f"{top}/{bottom}"
     if bottom == 0:
         return Unread(code="not_a_length", what=f"{shown} divides by nothing")
     if match["whole"] is not None and top >= bottom:
-        return Unread(code="ambiguous", what=f"{shown} after {whole} is a whole or more", mend="write it as one number")
+        return Unread(
+            code="ambiguous",
+            what=f"{shown} after {whole} is a whole or more",
+            mend="write it as one number",
+        )
     return whole + Fraction(top, bottom)
 
 
@@ -254,10 +337,16 @@ def _figure(written: str) -> Fraction | Unread:
 
 
 def _sum(parts: list[_Part]) -> Written | Unread:
-    """Return the parts together: units fall from the greater to the less, and only the last may have a fraction."""
+    """Return the parts together: units fall from the greater to the less, and only the
+    last may have a fraction.
+    """
     if len(parts) == 1 and parts[0].unit is None:
         if "/" in parts[0].shown:
-            return Unread(code="no_unit", what=f"{parts[0].shown} of what?", mend=f"Say the unit: {UNITS}")
+            return Unread(
+                code="no_unit",
+                what=f"{parts[0].shown} of what?",
+                mend=f"Say the unit: {UNITS}",
+            )
         return Written(mm=parts[0].value, unit_said=False)
     total = Fraction(0)
     before: _Part | None = None
@@ -277,23 +366,44 @@ def _mm(part: _Part) -> Fraction:
 
 
 def _with_unit(part: _Part, before: _Part | None) -> _Part | Unread:
-    """Return the part with its unit; a short bare figure after feet is inches, as in 5' 6."""
+    """Return the part with its unit; a short bare figure after feet is inches, as in 5'
+    6.
+    """
     if part.unit is not None:
         return part
-    if before is not None and before.unit is _FT and len(part.shown.split()[0]) <= _LONGEST_BARE_INCHES:
+    if (
+        before is not None
+        and before.unit is _FT
+        and len(part.shown.split()[0]) <= _LONGEST_BARE_INCHES
+    ):
         return msgspec.structs.replace(part, unit=_IN)
-    return Unread(code="no_unit", what=f"{part.shown} of what?", mend=f"Say the unit: {UNITS}")
+    return Unread(
+        code="no_unit", what=f"{part.shown} of what?", mend=f"Say the unit: {UNITS}"
+    )
 
 
 def _out_of_place(before: _Part, part: _Part) -> Unread | None:
-    """Return why ``part`` may not follow ``before``: units mixed or out of order, a fraction too early, too much."""
+    """Return why ``part`` may not follow ``before``: units mixed or out of order, a
+    fraction too early, too much.
+    """
     greater, less = before.unit or _MM, part.unit or _MM
     if greater.imperial != less.imperial:
-        return Unread(code="ambiguous", what=f"mixes {greater.name} and {less.name}", mend="keep to one sort of unit")
+        return Unread(
+            code="ambiguous",
+            what=f"mixes {greater.name} and {less.name}",
+            mend="keep to one sort of unit",
+        )
     if less.mm >= greater.mm:
-        return Unread(code="ambiguous", what=f"{less.name} come before {greater.name}, not after", mend=_EXAMPLES)
+        return Unread(
+            code="ambiguous",
+            what=f"{less.name} come before {greater.name}, not after",
+            mend=_EXAMPLES,
+        )
     if before.broken:
-        return Unread(code="ambiguous", what=f"{before.shown} has a fraction already, yet {part.shown} follows")
+        return Unread(
+            code="ambiguous",
+            what=f"{before.shown} has a fraction already, yet {part.shown} follows",
+        )
     if _mm(part) >= greater.mm:
         what = f"{part.shown} is a whole {greater.name} or more"
         return Unread(code="ambiguous", what=what, mend="was something else meant?")

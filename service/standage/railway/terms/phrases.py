@@ -10,7 +10,8 @@ _FINEST_PLACES = 6
 
 
 def millimetres(value_mm: float) -> str:
-    """Return a length in words, to a tenth of a millimetre; what is less than that, yet something, is said to be.
+    """Return a length in words, to a tenth of a millimetre; what is less than that, yet
+    something, is said to be.
 
     >>> millimetres(1234.04), millimetres(0.1 + 0.2 - 0.3), millimetres(0.04)
     ('1234 mm', '0 mm', 'less than 0.1 mm')
@@ -22,7 +23,8 @@ def millimetres(value_mm: float) -> str:
 
 
 def at_most(value_mm: float) -> str:
-    """Return a length that is not to be exceeded in words, to a tenth of a millimetre and never more than it is.
+    """Return a length that is not to be exceeded in words, to a tenth of a millimetre
+    and never more than it is.
 
     >>> at_most(997.75), at_most(3 * 60.2), at_most(0.04)
     ('997.7 mm', '180.6 mm', '0 mm')
@@ -31,7 +33,8 @@ def at_most(value_mm: float) -> str:
 
 
 def at_least(value_mm: float) -> str:
-    """Return a length that is needed in words, to a tenth of a millimetre and never less than it is.
+    """Return a length that is needed in words, to a tenth of a millimetre and never
+    less than it is.
 
     >>> at_least(997.71), at_least(3 * 60.2)
     ('997.8 mm', '180.6 mm')
@@ -40,7 +43,8 @@ def at_least(value_mm: float) -> str:
 
 
 def beside(value: float, *, limit: float, places: int = 1) -> str:
-    """Return a figure to so many places, or to as many as it takes to tell it from the limit it is held against.
+    """Return a figure to so many places, or to as many as it takes to tell it from the
+    limit it is held against.
 
     What is printed then lies on the same side of the limit as what is judged.
 
@@ -48,7 +52,11 @@ def beside(value: float, *, limit: float, places: int = 1) -> str:
     ('25.04', '25', '31.1')
     """
     shown = f"{value:.{places}f}"
-    while places < _FINEST_PLACES and tidy(value) != tidy(limit) and not _same_side(value, float(shown), limit):
+    while (
+        places < _FINEST_PLACES
+        and tidy(value) != tidy(limit)
+        and not _same_side(value, float(shown), limit)
+    ):
         places += 1
         shown = f"{value:.{places}f}"
     return shown.rstrip("0").removesuffix(".") if "." in shown else shown
@@ -59,7 +67,8 @@ def _same_side(value: float, shown: float, limit: float) -> bool:
 
 
 def give_or_take(plus_minus_mm: float) -> str:
-    """Return the words that follow a figure that is off by as much either way, never less; none where it is not off.
+    """Return the words that follow a figure that is off by as much either way, never
+    less; none where it is not off.
 
     >>> give_or_take(6.0), give_or_take(8.45), give_or_take(0.0)
     (', give or take 6 mm', ', give or take 8.5 mm', '')
@@ -68,9 +77,11 @@ def give_or_take(plus_minus_mm: float) -> str:
 
 
 def spare_beside_doubt(spare_mm: float, *, plus_minus_mm: float) -> tuple[str, str]:
-    """Return what is to spare, or too little, and its ± as it follows it, to as many places as tell them apart.
+    """Return what is to spare, or too little, and its ± as it follows it, to as many
+    places as tell them apart.
 
-    A reader who holds one printed figure against the other then comes to what they make of each other.
+    A reader who holds one printed figure against the other then comes to what they make
+    of each other.
 
     >>> spare_beside_doubt(8.42, plus_minus_mm=8.45), spare_beside_doubt(-8.46, plus_minus_mm=8.45)
     (('8.4 mm', ', give or take 8.5 mm'), ('8.46 mm', ', give or take 8.45 mm'))
@@ -78,16 +89,22 @@ def spare_beside_doubt(spare_mm: float, *, plus_minus_mm: float) -> tuple[str, s
     amount_mm = abs(spare_mm)
     places = 1
     printed = _printed(spare_mm, plus_minus_mm, places=places)
-    while places < _FINEST_PLACES and _made_of(*printed) != _made_of(spare_mm, plus_minus_mm):
+    while places < _FINEST_PLACES and _made_of(*printed) != _made_of(
+        spare_mm, plus_minus_mm
+    ):
         places += 1
         printed = _printed(spare_mm, plus_minus_mm, places=places)
     if places == 1 or plus_minus_mm <= 0:
         return millimetres(amount_mm), give_or_take(plus_minus_mm)
-    shown, off = (f"{abs(figure):.{places}f}".rstrip("0").removesuffix(".") for figure in printed)
+    shown, off = (
+        f"{abs(figure):.{places}f}".rstrip("0").removesuffix(".") for figure in printed
+    )
     return f"{shown} mm", f", give or take {off} mm"
 
 
-def _printed(spare_mm: float, plus_minus_mm: float, *, places: int) -> tuple[float, float]:
+def _printed(
+    spare_mm: float, plus_minus_mm: float, *, places: int
+) -> tuple[float, float]:
     return round(spare_mm, places), tidy_up(plus_minus_mm, step=10.0**-places)
 
 
@@ -97,12 +114,17 @@ def _made_of(spare_mm: float, plus_minus_mm: float) -> tuple[bool, bool]:
 
 
 def left_for_stopping(margin_mm: float, *, joined: str = "with") -> str:
-    """Return the words that say of a figure that so much room was left for stopping; none where none was left.
+    """Return the words that say of a figure that so much room was left for stopping;
+    none where none was left.
 
     >>> left_for_stopping(25.0), left_for_stopping(10.0, joined="and"), left_for_stopping(0.0)
     (', with 25 mm left for stopping', ', and 10 mm left for stopping', '')
     """
-    return f", {joined} {millimetres(margin_mm)} left for stopping" if margin_mm > 0 else ""
+    return (
+        f", {joined} {millimetres(margin_mm)} left for stopping"
+        if margin_mm > 0
+        else ""
+    )
 
 
 def counted(count: int, noun: str, *, plural: str | None = None) -> str:

@@ -1,4 +1,6 @@
-"""What stands behind an answer: its reasons, and the figures in it that nobody measured."""
+"""What stands behind an answer: its reasons, and the figures in it that nobody
+measured.
+"""
 
 from collections.abc import Iterable
 from typing import Literal, TypeVar
@@ -7,7 +9,8 @@ import msgspec
 
 
 class Reason(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """One reason for a verdict: a stable code, plain words, and the figures it rests on.
+    """One reason for a verdict: a stable code, plain words, and the figures it rests
+    on.
 
     ``brings`` is the verdict that a piece of advice brings.
     """
@@ -34,8 +37,16 @@ class Assumed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     field: str
     message: str
-    # "given_by_type" is told no more, since what the club recorded is no guess; callers were promised that it may come.
-    source: Literal["typical", "scaled", "default", "common_practice", "given_by_type", "taken_as_read"]
+    # "given_by_type" is told no more, since what the club recorded is no guess; callers
+    # were promised that it may come.
+    source: Literal[
+        "typical",
+        "scaled",
+        "default",
+        "common_practice",
+        "given_by_type",
+        "taken_as_read",
+    ]
     vehicle: str | None = None
     value_mm: float | None = None
     plus_minus_mm: float | None = None
@@ -44,7 +55,9 @@ class Assumed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 
 def named_once(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
-    """Return the reasons in their order, each once; a figure that is missing only as it is first asked for."""
+    """Return the reasons in their order, each once; a figure that is missing only as it
+    is first asked for.
+    """
     once: dict[object, Reason] = {}
     for reason in reasons:
         is_missing = reason.code == "missing_figure"
@@ -57,5 +70,7 @@ V = TypeVar("V", bound=str)
 
 
 def worst(verdicts: Iterable[V], *, order: tuple[V, ...]) -> V:
-    """Return the verdict that stands first in ``order`` (worst first); ``order[-1]`` when there is none."""
+    """Return the verdict that stands first in ``order`` (worst first); ``order[-1]``
+    when there is none.
+    """
     return min(verdicts, key=order.index, default=order[-1])

@@ -1,8 +1,9 @@
 """Scales and gauges by their names.
 
-**Source** NEM 010 (2011) for the continental ones and NMRA S-3.2 for the American ones. British ratios and gauges, the
-fine and the narrow ones, and the Japanese ones are common practice, no source. EM is given as it is laid today,
-18.2 mm; the British standards bureau of 1950 had 18.0 mm.
+**Source** NEM 010 (2011) for the continental ones and NMRA S-3.2 for the American ones.
+British ratios and gauges, the fine and the narrow ones, and the Japanese ones are
+common practice, no source. EM is given as it is laid today, 18.2 mm; the British
+standards bureau of 1950 had 18.0 mm.
 """
 
 from typing import Literal
@@ -63,7 +64,9 @@ class Scale(msgspec.Struct, frozen=True, kw_only=True):
 
 
 _STANDARD_GAUGE_FROM_MM = 1200.0
-"""Between Cape gauge, 1067 mm, and what 12 mm track comes to in 3 mm scale, 1219 mm: both full-size figures."""
+"""Between Cape gauge, 1067 mm, and what 12 mm track comes to in 3 mm scale, 1219 mm:
+both full-size figures.
+"""
 _TABLE: tuple[tuple[ScaleName, float, float, Practice], ...] = (
     ("Z", 220.0, 6.5, "continental"),
     ("N", 160.0, 9.0, "continental"),
@@ -116,7 +119,8 @@ def scale(name: ScaleName) -> Scale:
 
 
 def full_size_mm(length_m: float, *, ratio: float) -> float:
-    """Return how long ``length_m`` metres of the full size are in the model, in millimetres.
+    """Return how long ``length_m`` metres of the full size are in the model, in
+    millimetres.
 
     >>> round(full_size_mm(26.4, ratio=87), 1)
     303.4
@@ -125,5 +129,7 @@ def full_size_mm(length_m: float, *, ratio: float) -> float:
 
 
 def same_scale(one: ScaleName, other: ScaleName) -> bool:
-    """Tell whether two names mean models of one size (00 and EM do; H0 and HO do, within a fifth of a per cent)."""
+    """Tell whether two names mean models of one size (00 and EM do; H0 and HO do,
+    within a fifth of a per cent).
+    """
     return abs(_SCALES[one].ratio / _SCALES[other].ratio - 1) < 0.002  # noqa: PLR2004 - H0 and HO differ by 0.0012

@@ -1,4 +1,5 @@
-"""How else a choice is written, so that an honest spelling is understood; what is kept is always the choice's own word.
+"""How else a choice is written, so that an honest spelling is understood; what is kept
+is always the choice's own word.
 
 **Source** common practice of the trade, no source.
 """
@@ -19,7 +20,9 @@ _OF_SCALES: dict[ScaleName, str] = {
     "TT": "tt:120, tt120, tt 1:120, 1:120",
     "H0": "1:87, 3.5 mm",
     "HO": "1:87.1",
-    "H0 Japanese": "ho japanese, japanese h0, japanese ho, h0 1:80, ho 1:80, h0j, hoj, 1:80",
+    "H0 Japanese": (
+        "ho japanese, japanese h0, japanese ho, h0 1:80, ho 1:80, h0j, hoj, 1:80"
+    ),
     "H0m": "hom",
     "H0e": "hoe",
     "HOn3": "h0n3",
@@ -37,14 +40,18 @@ _OF_SCALES: dict[ScaleName, str] = {
     "1": "i, 1:32",
     "G": "iim",
 }
-"""A ratio that several gauges share means the gauge that most people have; 1:22.5 says neither II nor G."""
+"""A ratio that several gauges share means the gauge that most people have; 1:22.5 says
+neither II nor G.
+"""
 _FILLERS = frozenset({"scale", "gauge"})
 
 
 def choice_spelt(text: str, choices: Sequence[object]) -> str | None:
-    """Return the one of ``choices`` that ``text`` means, whatever its case, spaces and hyphens.
+    """Return the one of ``choices`` that ``text`` means, whatever its case, spaces and
+    hyphens.
 
-    None where no other spelling of these choices is known, or where it means none of them, or two.
+    None where no other spelling of these choices is known, or where it means none of
+    them, or two.
 
     >>> scales = get_args(ScaleName)
     >>> choice_spelt("OO-9", scales), choice_spelt("S gauge", scales), choice_spelt("1:22.5", scales)
@@ -59,10 +66,13 @@ def _plain(text: str) -> str:
 
 
 SCALE_SPELLINGS: Mapping[ScaleName, tuple[str, ...]] = {
-    name: (name, *filter(None, _OF_SCALES.get(name, "").split(", "))) for name in get_args(ScaleName)
+    name: (name, *filter(None, _OF_SCALES.get(name, "").split(", ")))
+    for name in get_args(ScaleName)
 }
 """Every scale with its spellings, its own name first."""
 _BY_CHOICES: Mapping[frozenset[object], Mapping[str, str]] = {
-    frozenset(SCALE_SPELLINGS): {_plain(one): name for name, spelt in SCALE_SPELLINGS.items() for one in spelt},
+    frozenset(SCALE_SPELLINGS): {
+        _plain(one): name for name, spelt in SCALE_SPELLINGS.items() for one in spelt
+    },
 }
 """Known spellings, by the choices that they are among."""

@@ -1,4 +1,5 @@
-"""Words of the trade for one thing, British and American, as they may be sent; what is kept is always our own word.
+"""Words of the trade for one thing, British and American, as they may be sent; what is
+kept is always our own word.
 
 **Source** common practice of the trade, no source.
 """
@@ -10,27 +11,48 @@ from standage.railway.terms.scales import Practice
 from standage.railway.terms.spellings import choice_spelt
 
 VEHICLE_KINDS: Mapping[str, str] = {
-    "engine": "engine, engines, loco, locos, locomotive, locomotives, steam engine, steam loco, steam locomotive, "
-    "tank engine, tank loco, tank locomotive, tender engine, tender loco, pannier tank, saddle tank, side tank, "
-    "diesel, diesel engine, diesel loco, diesel locomotive, diesel shunter, electric engine, electric loco, "
-    "electric locomotive, shunter, switcher, road switcher, cab unit, booster unit",
-    "coach": "coach, coaches, carriage, carriages, passenger car, passenger coach, passenger stock, "
-    "railway carriage, saloon, dining car, restaurant car, buffet car, sleeping car, baggage car, observation car, "
-    "dome car, lounge car, parlor car, parlour car, mail car, post office car, brake composite, autocoach, "
-    "auto coach, autotrailer, auto trailer, coaching stock",
-    "wagon": "wagon, wagons, freight car, freight cars, freight wagon, goods wagon, goods van, van, vans, boxcar, "
-    "boxcars, box car, hopper, hoppers, hopper car, covered hopper, tank wagon, tank car, tanker, flat wagon, "
-    "flat car, flatcar, open wagon, gondola, mineral wagon, coal wagon, reefer, refrigerator car, stock car, "
-    "cattle car, auto rack, autorack, container wagon, container flat, well wagon, well car, spine car, ore car, "
-    "coal car, log car, ballast car, dump car, bogie bolster, horse box, horsebox",
-    "brake_van": "brake van, brakevan, goods brake, guards van, guard's van, guard van, caboose, cabin car, way car",
-    "multiple_unit_car": "multiple unit car, multiple unit, unit car, motor coach, trailer car, driving trailer, "
-    "driving motor, dmu, dmus, dmmu, demu, demus, emu, emus, dmu car, emu car, demu car, dmu power car, "
-    "emu power car, demu power car, dmu trailer, emu trailer, hst, high speed train, railcar set",
-    "railcar": "railcar, railcars, rail car, railbus, rail bus, railmotor, rail motor, steam railmotor, tram, "
-    "tramcar, streetcar, interurban, gas electric",
-    "other": "other, crane, departmental, maintenance, maintenance of way, snowplough, snow plough, snowplow, "
-    "snow plow, track machine, on track machine",
+    "engine": (
+        "engine, engines, loco, locos, locomotive, locomotives, steam engine, steam"
+        " loco, steam locomotive, tank engine, tank loco, tank locomotive, tender"
+        " engine, tender loco, pannier tank, saddle tank, side tank, diesel, diesel"
+        " engine, diesel loco, diesel locomotive, diesel shunter, electric engine,"
+        " electric loco, electric locomotive, shunter, switcher, road switcher, cab"
+        " unit, booster unit"
+    ),
+    "coach": (
+        "coach, coaches, carriage, carriages, passenger car, passenger coach, passenger"
+        " stock, railway carriage, saloon, dining car, restaurant car, buffet car,"
+        " sleeping car, baggage car, observation car, dome car, lounge car, parlor car,"
+        " parlour car, mail car, post office car, brake composite, autocoach, auto"
+        " coach, autotrailer, auto trailer, coaching stock"
+    ),
+    "wagon": (
+        "wagon, wagons, freight car, freight cars, freight wagon, goods wagon, goods"
+        " van, van, vans, boxcar, boxcars, box car, hopper, hoppers, hopper car,"
+        " covered hopper, tank wagon, tank car, tanker, flat wagon, flat car, flatcar,"
+        " open wagon, gondola, mineral wagon, coal wagon, reefer, refrigerator car,"
+        " stock car, cattle car, auto rack, autorack, container wagon, container flat,"
+        " well wagon, well car, spine car, ore car, coal car, log car, ballast car,"
+        " dump car, bogie bolster, horse box, horsebox"
+    ),
+    "brake_van": (
+        "brake van, brakevan, goods brake, guards van, guard's van, guard van, caboose,"
+        " cabin car, way car"
+    ),
+    "multiple_unit_car": (
+        "multiple unit car, multiple unit, unit car, motor coach, trailer car, driving"
+        " trailer, driving motor, dmu, dmus, dmmu, demu, demus, emu, emus, dmu car, emu"
+        " car, demu car, dmu power car, emu power car, demu power car, dmu trailer, emu"
+        " trailer, hst, high speed train, railcar set"
+    ),
+    "railcar": (
+        "railcar, railcars, rail car, railbus, rail bus, railmotor, rail motor, steam"
+        " railmotor, tram, tramcar, streetcar, interurban, gas electric"
+    ),
+    "other": (
+        "other, crane, departmental, maintenance, maintenance of way, snowplough, snow"
+        " plough, snowplow, snow plow, track machine, on track machine"
+    ),
 }
 """The words for each kind of vehicle that stand for nothing else."""
 PRACTICES: Mapping[str, str] = {
@@ -40,13 +62,17 @@ PRACTICES: Mapping[str, str] = {
 }
 LENGTHS_OVER: Mapping[str, str] = {
     "buffers": "buffers, over buffers, buffer faces, buffer, lob",
-    "couplings": "couplings, over couplings, couplers, over couplers, coupler, coupling, pulling faces, "
-    "over pulling faces",
+    "couplings": (
+        "couplings, over couplings, couplers, over couplers, coupler, coupling, pulling"
+        " faces, over pulling faces"
+    ),
     "body": "body, over the body, over body, body only",
 }
 LENGTHS_FROM: Mapping[str, str] = {
     "measured": "measured, ruler, calipers, callipers, tape",
-    "maker": "maker, makers figure, maker's figure, manufacturer, catalogue, catalog, box",
+    "maker": (
+        "maker, makers figure, maker's figure, manufacturer, catalogue, catalog, box"
+    ),
     "scaled": "scaled, scaled down, from the full size, drawing",
 }
 MOUNTINGS: Mapping[str, str] = {
@@ -55,18 +81,31 @@ MOUNTINGS: Mapping[str, str] = {
     "guided": "guided, shaft",
 }
 _PLACE_KINDS: Mapping[str, str] = {
-    "loop": "passing loop, passing siding, passing track, run-round loop, runaround, run-around track",
-    "siding": "spur, spur track, stub siding, stub track, dead-end siding, industrial spur, dock siding",
-    "headshunt": "switching lead, lead, drill track, tail track, shunting neck, shunting spur",
+    "loop": (
+        "passing loop, passing siding, passing track, run-round loop, runaround,"
+        " run-around track"
+    ),
+    "siding": (
+        "spur, spur track, stub siding, stub track, dead-end siding, industrial spur,"
+        " dock siding"
+    ),
+    "headshunt": (
+        "switching lead, lead, drill track, tail track, shunting neck, shunting spur"
+    ),
     "platform": "platform road, platform track, station track",
-    "storage_road": "fiddle yard road, fiddle road, fiddle track, staging track, storage track, storage siding",
+    "storage_road": (
+        "fiddle yard road, fiddle road, fiddle track, staging track, storage track,"
+        " storage siding"
+    ),
     "traverser": "transfer table",
     "reversing_section": "return loop, balloon loop, reversing loop, reverse loop",
 }
 _LIMITS: Mapping[str, str] = {
     "blade_tips": "point blades, point tips, switch points, switch blades, blades",
     "fouling_point": "clearance point, clearance post",
-    "buffer_stop": "buffers, buffer stops, bumper, bumper post, bumping post, end of track",
+    "buffer_stop": (
+        "buffers, buffer stops, bumper, bumper post, bumping post, end of track"
+    ),
     "isolation_gap": "insulated gap, insulated joint, rail gap",
 }
 _FIELDS: Mapping[str, str] = {
@@ -89,12 +128,32 @@ _PLAINLY: Mapping[str, Sequence[str]] = {
     "radius": ("radius_mm", "minimum_radius_mm"),
     "gradient": ("gradient_percent", "steepest_gradient_percent"),
 }
-"""Which field a plain word means where several hold it: the one that answers are judged by."""
-_UNITS = frozenset({"mm", "cm", "m", "in", "inch", "inches", "ft", "feet", "percent", "pct", "deg", "degrees", "g"})
+"""Which field a plain word means where several hold it: the one that answers are judged
+by.
+"""
+_UNITS = frozenset(
+    {
+        "mm",
+        "cm",
+        "m",
+        "in",
+        "inch",
+        "inches",
+        "ft",
+        "feet",
+        "percent",
+        "pct",
+        "deg",
+        "degrees",
+        "g",
+    }
+)
 
 
 class TwoWays(NamedTuple):
-    """A word that means one thing here and another across the ocean: how it is taken, and what else to write."""
+    """A word that means one thing here and another across the ocean: how it is taken,
+    and what else to write.
+    """
 
     taken_as: str
     words: str
@@ -133,7 +192,8 @@ TWO_WAYS: Mapping[str, TwoWays] = {
 
 
 def choice_meant(text: str, choices: Sequence[object]) -> str | None:
-    """Return the one of ``choices`` that ``text`` is another word for, or another spelling of; None where it is none.
+    """Return the one of ``choices`` that ``text`` is another word for, or another
+    spelling of; None where it is none.
 
     >>> choice_meant("Freight Car", ["coach", "wagon"]), choice_meant("brake-van", ["brake_van"])
     ('wagon', 'brake_van')
@@ -146,7 +206,8 @@ def choice_meant(text: str, choices: Sequence[object]) -> str | None:
 
 
 def field_meant(name: str, known: Iterable[str]) -> str | None:
-    """Return the one of the fields ``known`` that ``name`` is another word for; None where it is none.
+    """Return the one of the fields ``known`` that ``name`` is another word for; None
+    where it is none.
 
     What a record is called stands for its id, as ``train`` for ``train_id``.
 
@@ -170,14 +231,17 @@ def own_words(name: str) -> str:
     parts = name.split("_")
     own: list[str] = []
     while parts:
-        size = next((size for size in (2, 1) if "_".join(parts[:size]) in _FIELDS_BY_WORD), 0)
+        size = next(
+            (size for size in (2, 1) if "_".join(parts[:size]) in _FIELDS_BY_WORD), 0
+        )
         own.append(_FIELDS_BY_WORD["_".join(parts[:size])] if size else parts[0])
         parts = parts[size or 1 :]
     return "_".join(own)
 
 
 def fields_near(name: str, known: Sequence[str]) -> list[str]:
-    """Return the fields ``known`` that hold every word of ``name``, units aside; those with the fewest others.
+    """Return the fields ``known`` that hold every word of ``name``, units aside; those
+    with the fewest others.
 
     >>> fields_near("length", ["usable_length_mm", "face_length_mm"]), fields_near("width_in", ["width_mm"])
     (['usable_length_mm'], ['width_mm'])
@@ -185,10 +249,16 @@ def fields_near(name: str, known: Sequence[str]) -> list[str]:
     wanted = _words(own_words(name.casefold().replace("-", "_").replace(" ", "_")))
     if not wanted:
         return []
-    plainly = [field for field in _PLAINLY.get("_".join(sorted(wanted)), ()) if field in known]
+    plainly = [
+        field for field in _PLAINLY.get("_".join(sorted(wanted)), ()) if field in known
+    ]
     if plainly:
         return plainly[:1]
-    holding = [(len(_words(field) - wanted), field) for field in known if wanted <= _words(field)]
+    holding = [
+        (len(_words(field) - wanted), field)
+        for field in known
+        if wanted <= _words(field)
+    ]
     fewest = min((others for others, _ in holding), default=0)
     return [field for others, field in holding if others == fewest]
 
@@ -198,12 +268,16 @@ def _words(name: str) -> frozenset[str]:
 
 
 def in_plain_letters(text: str) -> str:
-    """Return a word as words are compared: its case, spaces, hyphens and underscores count for nothing."""
+    """Return a word as words are compared: its case, spaces, hyphens and underscores
+    count for nothing.
+    """
     return " ".join(text.casefold().replace("_", " ").replace("-", " ").split())
 
 
 def by_word(table: Mapping[str, str]) -> dict[str, str]:
-    """Return what each word stands for, by the word in plain letters; our own words stand for themselves."""
+    """Return what each word stands for, by the word in plain letters; our own words
+    stand for themselves.
+    """
     meant: dict[str, str] = {}
     for value, words in table.items():
         for word in words.split(", "):
@@ -213,7 +287,9 @@ def by_word(table: Mapping[str, str]) -> dict[str, str]:
 
 
 def _in_every(tables: Iterable[Mapping[str, str]]) -> dict[str, tuple[str, ...]]:
-    """Return what each word stands for by all tables: buffers end a road, and lengths are measured over them."""
+    """Return what each word stands for by all tables: buffers end a road, and lengths
+    are measured over them.
+    """
     meant: dict[str, tuple[str, ...]] = {}
     for table in tables:
         for word, value in by_word(table).items():
@@ -221,7 +297,17 @@ def _in_every(tables: Iterable[Mapping[str, str]]) -> dict[str, tuple[str, ...]]
     return meant
 
 
-CHOICES = (VEHICLE_KINDS, PRACTICES, LENGTHS_OVER, LENGTHS_FROM, MOUNTINGS, _PLACE_KINDS, _LIMITS)
+CHOICES = (
+    VEHICLE_KINDS,
+    PRACTICES,
+    LENGTHS_OVER,
+    LENGTHS_FROM,
+    MOUNTINGS,
+    _PLACE_KINDS,
+    _LIMITS,
+)
 """Every table of words for choices."""
 _BY_WORD = _in_every(CHOICES)
-_FIELDS_BY_WORD = {word: field for field, words in _FIELDS.items() for word in words.split(", ")}
+_FIELDS_BY_WORD = {
+    word: field for field, words in _FIELDS.items() for word in words.split(", ")
+}

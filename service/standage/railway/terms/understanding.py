@@ -1,6 +1,8 @@
-"""What was sent, in our own words: other words for fields and choices, one word for a whole part, a date for a moment.
+"""What was sent, in our own words: other words for fields and choices, one word for a
+whole part, a date for a moment.
 
-Only what our own words do not cover is looked at, so that nothing sound is ever taken for something else.
+Only what our own words do not cover is looked at, so that nothing sound is ever taken
+for something else.
 """
 
 import re
@@ -13,12 +15,18 @@ from typing import Any, get_args
 import msgspec
 from msgspec import inspect
 
-from standage.railway.terms.faults import Fault, Faulty, Ruled
 from standage.railway.terms.reasons import Assumed
 from standage.railway.terms.scales import Practice, ScaleName, scale
-from standage.railway.terms.scraps import escaped
 from standage.railway.terms.spellings import choice_spelt
-from standage.railway.terms.synonyms import TWO_WAYS, TwoWays, choice_meant, field_meant, in_plain_letters
+from standage.railway.terms.synonyms import (
+    TWO_WAYS,
+    TwoWays,
+    choice_meant,
+    field_meant,
+    in_plain_letters,
+)
+from standage.shapes.faults import Fault, Faulty, Ruled
+from standage.shapes.quoted_values import escaped
 
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 _END_OF_DAY = "T23:59:59Z"
@@ -29,22 +37,30 @@ _MOST_REMEMBERED = 2048
 
 
 class Heard(msgspec.Struct, frozen=True, kw_only=True):
-    """What was sent, in our own words; what to say of that; and under which names it was sent."""
+    """What was sent, in our own words; what to say of that; and under which names it
+    was sent.
+    """
 
     value: Any
     told: tuple[Assumed, ...] = ()
     sent_as: Mapping[str, str | None] = {}
-    """What each field that is called otherwise was called, by our own pointer to it; None for what had no name."""
+    """What each field that is called otherwise was called, by our own pointer to it;
+    None for what had no name.
+    """
 
     def as_sent(self, fault: Fault) -> Fault:
         """Return the fault with a pointer to where the caller wrote it."""
         if fault.pointer is None or not self.sent_as:
             return fault
-        return msgspec.structs.replace(fault, pointer=sent_pointer(fault.pointer, self.sent_as))
+        return msgspec.structs.replace(
+            fault, pointer=sent_pointer(fault.pointer, self.sent_as)
+        )
 
     @contextmanager
     def pointing(self) -> Iterator[None]:
-        """Let every fault that is found meanwhile point to where the caller wrote it."""
+        """Let every fault that is found meanwhile point to where the caller wrote
+        it.
+        """
         try:
             yield
         except Faulty as faulty:
@@ -71,7 +87,9 @@ def sent_pointer(pointer: str, sent_as: Mapping[str, str | None]) -> str:
 
 
 def heard(value: object, kind: Any) -> Heard:
-    """Return ``value``, made of JSON's own types, as it is meant for a ``kind``; what nobody understands stays."""
+    """Return ``value``, made of JSON's own types, as it is meant for a ``kind``; what
+    nobody understands stays.
+    """
     listener = _Listener(frozenset(_practices_in(value)))
     return Heard(
         value=listener.hear(value, _described(kind), ""),
@@ -86,7 +104,9 @@ def _described(kind: Any) -> inspect.Type:
 
 
 def _practices_in(value: object) -> Iterator[Practice]:
-    """Yield by whose practice the parts of ``value`` are, as far as scales and practices are named in it."""
+    """Yield by whose practice the parts of ``value`` are, as far as scales and
+    practices are named in it.
+    """
     if isinstance(value, list):
         for one in value:
             yield from _practices_in(one)
@@ -118,8 +138,13 @@ class _Listener:
             return value if one is None else self.hear(value, one, pointer)
         if isinstance(kind, inspect.StructType):
             return self._part(value, kind, pointer)
-        if isinstance(kind, inspect.ListType | inspect.VarTupleType) and isinstance(value, list):
-            return [self.hear(one, kind.item_type, f"{pointer}/{place}") for place, one in enumerate(value)]
+        if isinstance(kind, inspect.ListType | inspect.VarTupleType) and isinstance(
+            value, list
+        ):
+            return [
+                self.hear(one, kind.item_type, f"{pointer}/{place}")
+                for place, one in enumerate(value)
+            ]
         return self._word(value, kind, pointer) if isinstance(value, str) else value
 
     def _word(self, text: str, kind: inspect.Type, pointer: str) -> str:
@@ -137,14 +162,24 @@ class _Listener:
             return {alone: value}
         if not isinstance(value, Mapping):
             return value
-        meant = {name: self._field(name, value, list(fields), pointer) for name in value}
+        meant = {
+            name: self._field(name, value, list(fields), pointer) for name in value
+        }
         return {
-            own: self.hear(value[name], fields[own].type, f"{pointer}/{escaped(own)}") if own in fields else value[name]
+            own: (
+                self.hear(value[name], fields[own].type, f"{pointer}/{escaped(own)}")
+                if own in fields
+                else value[name]
+            )
             for name, own in meant.items()
         }
 
-    def _field(self, name: str, value: Mapping[str, object], known: Sequence[str], pointer: str) -> str:
-        """Return our own name of a field; as it is where nobody knows it, or where it is said twice."""
+    def _field(
+        self, name: str, value: Mapping[str, object], known: Sequence[str], pointer: str
+    ) -> str:
+        """Return our own name of a field; as it is where nobody knows it, or where it
+        is said twice.
+        """
         if name in known:
             return name
         own = field_meant(name, known)
@@ -172,7 +207,9 @@ class _Listener:
 def _is_date(text: str) -> bool:
     """Tell whether ``text`` is a day of the calendar and nothing else."""
     try:
-        return _DATE.fullmatch(text) is not None and date.fromisoformat(text) is not None
+        return (
+            _DATE.fullmatch(text) is not None and date.fromisoformat(text) is not None
+        )
     except ValueError:
         return False
 
@@ -180,11 +217,15 @@ def _is_date(text: str) -> bool:
 def taken_as(word: str, double: TwoWays, *, field: str, place: str = "") -> Assumed:
     """Return what is said of a word that means two things."""
     message = f"{place}“{word}” is taken for {double.words}; {double.other}"
-    return Assumed(field=field, message=message, source="taken_as_read", value=double.taken_as)
+    return Assumed(
+        field=field, message=message, source="taken_as_read", value=double.taken_as
+    )
 
 
 def _one_of(value: object, kind: inspect.UnionType) -> inspect.Type | None:
-    """Return the only type of a union that ``value`` can be meant for; None where it may be any of several."""
+    """Return the only type of a union that ``value`` can be meant for; None where it
+    may be any of several.
+    """
     if value is None:
         return None
     choices = [one for one in kind.types if not isinstance(one, inspect.NoneType)]
@@ -192,5 +233,11 @@ def _one_of(value: object, kind: inspect.UnionType) -> inspect.Type | None:
         return choices[0]
     if not isinstance(value, Mapping):
         return None
-    tagged = [one for one in choices if isinstance(one, inspect.StructType) and one.tag_field is not None]
-    return next((one for one in tagged if value.get(str(one.tag_field)) == one.tag), None)
+    tagged = [
+        one
+        for one in choices
+        if isinstance(one, inspect.StructType) and one.tag_field is not None
+    ]
+    return next(
+        (one for one in tagged if value.get(str(one.tag_field)) == one.tag), None
+    )

@@ -1,0 +1,191 @@
+"""How each sort of record is spoken of, and at which address it stands."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from standage.api.operations.typical_couplings import (
+    TypicalCouplingType,
+    typical_coupling_types,
+)
+from standage.registry.records.kinds import KINDS, Kind
+
+
+@dataclass(frozen=True, kw_only=True)
+class Beside:
+    """What a list shows beside the records where its query asks for it by ``name``:
+    nothing that is on record.
+    """
+
+    name: str
+    about: str
+    type: type
+    shown: Callable[[], Sequence[Any]]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Words:
+    """How a sort of record is spoken of in the document, and where it stands."""
+
+    tag: str
+    noun: str
+    """As in an operation's id: Vehicle."""
+    plural: str
+    about: str
+    singleton: bool = False
+    also_alone: bool = False
+    """Whether it also stands at an address that does not name what it lies beneath."""
+    beside: Beside | None = None
+
+
+WORDS: Mapping[str, Words] = {
+    "clubs": Words(
+        tag="Club",
+        noun="Club",
+        plural="Clubs",
+        about="The club that the token belongs to.",
+        singleton=True,
+    ),
+    "members": Words(
+        tag="Club",
+        noun="Member",
+        plural="Members",
+        about="A member of the club: a name, a role, one contact at most.",
+    ),
+    "tokens": Words(
+        tag="Club",
+        noun="Token",
+        plural="Tokens",
+        about=(
+            "A token lets a program act for a member, within its scopes, until it"
+            " expires or is deleted. Its secret is shown once, when it is created."
+        ),
+    ),
+    "invitations": Words(
+        tag="Signing in",
+        noun="Invitation",
+        plural="Invitations",
+        about=(
+            "An invitation lets a member who has no passphrase yet set one, once, until"
+            " it expires or is deleted. Its secret is shown once, when it is made; hand"
+            " it to the member."
+        ),
+    ),
+    "coupling-types": Words(
+        tag="Stock",
+        noun="CouplingType",
+        plural="CouplingTypes",
+        about=(
+            "A type of coupling supplies the reach, projection and play of every"
+            " vehicle end that names it."
+        ),
+        beside=Beside(
+            name="typical",
+            about=(
+                "The typical couplings of the trade with their figures and synonyms,"
+                " which are on no record."
+            ),
+            type=TypicalCouplingType,
+            shown=typical_coupling_types,
+        ),
+    ),
+    "vehicles": Words(
+        tag="Stock",
+        noun="Vehicle",
+        plural="Vehicles",
+        about=(
+            "A vehicle, or several alike, with the figures that are known. Leave out"
+            " what nobody measured: the answers say what they would need."
+        ),
+    ),
+    "trains": Words(
+        tag="Stock",
+        noun="Train",
+        plural="Trains",
+        about="Vehicles and rakes on record in order from the head of the train.",
+    ),
+    "rakes": Words(
+        tag="Stock",
+        noun="Rake",
+        plural="Rakes",
+        about=(
+            "A rake (cut): vehicles on record that stay together. Trains are made up of"
+            " rakes as of single vehicles; its length measured whole overrules the sum"
+            " of its vehicles."
+        ),
+    ),
+    "modules": Words(
+        tag="Modules",
+        noun="Module",
+        plural="Modules",
+        about=(
+            "A module: a board with track on it, and the ends at which it is joined to"
+            " others. Leave out what nobody measured."
+        ),
+    ),
+    "standards": Words(
+        tag="Modules",
+        noun="Standard",
+        plural="Standards",
+        about=(
+            "A club's own standard: rules that modules and trains keep to, and waivers"
+            " that let one off, with a reason."
+        ),
+    ),
+    "layouts": Words(
+        tag="Layouts",
+        noun="Layout",
+        plural="Layouts",
+        about="A layout; its places and yards lie beneath it.",
+    ),
+    "places": Words(
+        tag="Layouts",
+        noun="Place",
+        plural="Places",
+        about=(
+            "A place where trains stand, with its lengths as surveyed with a tape along"
+            " the middle of the track."
+        ),
+    ),
+    "yards": Words(
+        tag="Layouts",
+        noun="Yard",
+        plural="Yards",
+        about=(
+            "A yard of a layout: a fan of sidings worked from a headshunt. Shunting"
+            " questions name it by its id."
+        ),
+        also_alone=True,
+    ),
+    "share-links": Words(
+        tag="Layouts",
+        noun="ShareLink",
+        plural="ShareLinks",
+        about=(
+            "A share link lets whoever has its secret read one layout with its places"
+            " and yards, and ask the inline questions, until it expires or is deleted."
+            " It shows nothing else of the club. Its secret is shown once, when it is"
+            " made, and is sent as a token."
+        ),
+    ),
+}
+
+
+def paths(kind: Kind[Any], *, alone: bool = False) -> tuple[str, str]:
+    """Return the paths of the list and of one record; ``alone`` are those that do not
+    name what it lies beneath.
+    """
+    if WORDS[kind.name].singleton:
+        return "/v1/club", "/v1/club"
+    above = (
+        ""
+        if kind.parent is None or alone
+        else f"/{kind.parent}/{{{id_name(KINDS[kind.parent])}}}"
+    )
+    listed = f"/v1{above}/{kind.name}"
+    return listed, f"{listed}/{{{id_name(kind)}}}"
+
+
+def id_name(kind: Kind[Any]) -> str:
+    """Return the name of the parameter and field that holds such a record's id."""
+    return f"{kind.one.replace(' ', '_')}_id"

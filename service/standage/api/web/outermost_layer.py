@@ -1,0 +1,287 @@
+"""The outermost layer of the service: what must hold for every request, whatever
+becomes of it.
+
+It gives each request an id, answers what no operation knows (404, 405, OPTIONS), turns
+HEAD into GET, bounds the body, adds the security headers, makes a problem of every
+error that reaches it, and logs and counts every answer.
+"""
+
+import logging
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, cast
+
+from anyio import to_thread
+from litestar.enums import ScopeType
+from litestar.types import ASGIApp, HTTPScope, Message, Receive, Scope, Send
+
+from standage.api.web import journal, metrics
+from standage.api.web.journal import Asked
+from standage.api.web.metrics import Metrics
+from standage.api.web.problems import Rejected, Rendered, render
+from standage.api.web.receiving import (
+    LARGE_BYTES,
+    Admits,
+    Intake,
+    drain,
+    require_one_reading,
+)
+from standage.shapes.refusals import Refusal
+
+log = logging.getLogger(__name__)
+
+Header = tuple[bytes, bytes]
+
+SECURITY_HEADERS: tuple[Header, ...] = (
+    (b"x-content-type-options", b"nosniff"),
+    (b"referrer-policy", b"no-referrer"),
+    (b"x-frame-options", b"DENY"),
+    (b"cross-origin-resource-policy", b"same-origin"),
+    (b"cross-origin-opener-policy", b"same-origin"),
+    (b"x-robots-tag", b"noindex, nofollow"),
+)
+NOT_STORED: Header = (b"cache-control", b"no-store")
+"""What holds for caches where an answer does not say otherwise itself."""
+CLOSED_POLICY: Header = (
+    b"content-security-policy",
+    b"default-src 'none'; frame-ancestors 'none'",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Address:
+    """One address: its template, and the largest body in bytes that each of its methods
+    takes.
+    """
+
+    route: str
+    methods: Mapping[str, int]
+
+
+class Addresses:
+    """Every address that the service knows, with the methods and the largest body that
+    each takes.
+    """
+
+    def __init__(
+        self,
+        known: Mapping[str, Mapping[str, int]],
+        operations: Mapping[tuple[str, str], str] | None = None,
+    ) -> None:
+        """Take path templates such as ``/v1/vehicles/{vehicle_id}``, each with its
+        methods and their largest bodies.
+
+        ``operations`` names what a method at a template is.
+        """
+        self._operations = operations or {}
+        self._fixed = {
+            path: Address(path, methods)
+            for path, methods in known.items()
+            if "{" not in path
+        }
+        self._patterns = [
+            (_pattern(path), Address(path, methods))
+            for path, methods in known.items()
+            if "{" in path
+        ]
+
+    def find(self, path: str) -> Address | None:
+        """Return the address that a path is, or None where there is nothing."""
+        if path in self._fixed:
+            return self._fixed[path]
+        return next(
+            (address for pattern, address in self._patterns if pattern.fullmatch(path)),
+            None,
+        )
+
+    def operation(self, method: str, address: Address) -> str | None:
+        """Return the name of what a method does at an address."""
+        return self._operations.get((method, address.route))
+
+
+def _pattern(template: str) -> re.Pattern[str]:
+    parts = re.split(r"(\{\w+\})", template)
+    return re.compile(
+        "".join("[^/]+" if part.startswith("{") else re.escape(part) for part in parts)
+    )
+
+
+def allow(methods: Iterable[str]) -> str:
+    """Return the value of the header Allow: the methods, HEAD where there is GET, and
+    OPTIONS.
+    """
+    known = set(methods) | {"OPTIONS"}
+    return ", ".join(sorted(known | ({"HEAD"} if "GET" in known else set())))
+
+
+class Outer:
+    """Wraps the framework's application."""
+
+    def __init__(
+        self,
+        inner: ASGIApp,
+        addresses: Addresses,
+        counted: Metrics | None = None,
+        *,
+        metrics_token: str | None = None,
+        intake: Intake | None = None,
+        admits: Admits | None = None,
+    ) -> None:
+        """Take the framework's application; whoever has ``metrics_token`` may read what
+        is counted.
+
+        ``admits`` says who may send a large body.
+        """
+        self._intake = intake or Intake()
+        self._admits = admits
+        self._inner = inner
+        self._addresses = addresses
+        self._counted = counted or Metrics()
+        self._metrics_token = metrics_token
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Serve one ASGI connection."""
+        if scope["type"] != ScopeType.HTTP:
+            await self._inner(scope, receive, send)
+            return
+        asked = journal.begin(scope["method"])
+        sender = _Sender(send, request_id=asked.id, is_head=scope["method"] == "HEAD")
+        self._counted.begun()
+        try:
+            await self._serve(scope, receive, sender, asked)
+        except Exception as error:  # noqa: BLE001 - nothing may leave the service but a problem
+            await sender.problem(error, path=scope["path"])
+        finally:
+            duration_s = asked.duration_s
+            self._counted.ended(asked, status=sender.status, duration_s=duration_s)
+            journal.tell(asked, status=sender.status, duration_s=duration_s)
+
+    async def _serve(
+        self, scope: HTTPScope, receive: Receive, sender: "_Sender", asked: Asked
+    ) -> None:
+        method = scope["method"]
+        if (
+            scope["path"] == metrics.PATH
+            and method in {"GET", "HEAD"}
+            and self._may_read_metrics(scope)
+        ):
+            asked.route, asked.operation = metrics.PATH, "metrics"
+            text = await to_thread.run_sync(self._counted.text)
+            kept = [
+                (b"content-type", metrics.MEDIA_TYPE.encode()),
+                (b"cache-control", b"no-store"),
+            ]
+            await sender.whole(200, kept, text)
+            return
+        require_one_reading(scope)
+        address = self._addresses.find(scope["path"])
+        if address is None:
+            raise Rejected("not_found", "There is nothing at this address.")
+        asked.route, methods = address.route, address.methods
+        allowed = allow(methods)
+        if method == "OPTIONS":
+            await sender.empty(204, [(b"allow", allowed.encode())])
+            return
+        wanted = "GET" if method == "HEAD" else method
+        if wanted not in methods:
+            raise Rejected(
+                "method_not_allowed",
+                f"{method} is not possible here.",
+                headers=[("allow", allowed)],
+            )
+        asked.operation = self._addresses.operation(wanted, address)
+        most_bytes = methods[wanted]
+        if most_bytes > LARGE_BYTES:
+            await self._admit(asked.operation or "", scope, receive)
+        with self._intake.held(most_bytes=most_bytes) as held:
+            body = await self._intake.body(scope, receive, held, most_bytes=most_bytes)
+            scope["method"] = cast("Any", wanted)
+            await self._inner(scope, _replay(body), sender)
+
+    async def _admit(
+        self, operation_id: str, scope: HTTPScope, receive: Receive
+    ) -> None:
+        """Raise what speaks against taking a large body from whoever asks, before it is
+        read.
+        """
+        if self._admits is None:
+            return
+        try:
+            await self._admits(operation_id, scope)
+        except Refusal:
+            await drain(receive)
+            raise
+
+    def _may_read_metrics(self, scope: HTTPScope) -> bool:
+        return metrics.may_read(dict(scope["headers"]), self._metrics_token)
+
+
+def _replay(body: bytes) -> Receive:
+    messages: list[Any] = [{"type": "http.request", "body": body, "more_body": False}]
+
+    async def receive() -> Any:
+        return messages.pop() if messages else {"type": "http.disconnect"}
+
+    return receive
+
+
+class _Sender:
+    """Sends what the service answers: with its own headers on top, and without the body
+    where HEAD asked.
+    """
+
+    def __init__(self, send: Send, *, request_id: str, is_head: bool) -> None:
+        self._send = send
+        self._request_id = request_id
+        self._is_head = is_head
+        self.status: int | None = None
+        """The status that was sent; None until then."""
+
+    async def __call__(self, message: Message) -> None:
+        if message["type"] == "http.response.start":
+            self.status = message["status"]
+            message["headers"] = list(_with_own(message["headers"], self._request_id))
+        elif message["type"] == "http.response.body" and self._is_head:
+            message["body"] = b""
+        await self._send(message)
+
+    async def problem(self, error: Exception, *, path: str) -> None:
+        """Answer with the problem that ``error`` is; log what nobody foresaw."""
+        rendered = render(error, path=path, request_id=self._request_id)
+        if rendered.status == 500:  # noqa: PLR2004 - the one status that is the service's own fault
+            log.error("request %s failed", self._request_id, exc_info=error)
+        if self.status is None:
+            await self.rendered(rendered)
+
+    async def rendered(self, rendered: Rendered) -> None:
+        """Send a problem as it stands."""
+        headers = [
+            (name.encode(), value.encode("latin-1", "replace"))
+            for name, value in rendered.headers
+        ]
+        await self.whole(rendered.status, headers, rendered.body)
+
+    async def empty(self, status: int, headers: list[Header]) -> None:
+        """Send an answer without a body."""
+        await self.whole(status, headers, b"")
+
+    async def whole(self, status: int, headers: list[Header], body: bytes) -> None:
+        """Send a whole answer."""
+        sized = (
+            [*headers, (b"content-length", str(len(body)).encode())]
+            if body
+            else headers
+        )
+        await self({"type": "http.response.start", "status": status, "headers": sized})
+        await self({"type": "http.response.body", "body": body, "more_body": False})
+
+
+def _with_own(headers: Iterable[Header], request_id: str) -> Iterable[Header]:
+    kept = list(headers)
+    names = {name.lower() for name, _ in kept}
+    yield from kept
+    yield b"x-request-id", request_id.encode()
+    for header in (*SECURITY_HEADERS, CLOSED_POLICY, NOT_STORED):
+        if header[0] not in names:
+            yield header

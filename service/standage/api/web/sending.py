@@ -1,0 +1,79 @@
+"""What leaves: a reply put into bytes, and what a read carries besides."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+import msgspec
+
+from standage.api.web.operation import Reply
+from standage.api.web.preconditions import etag_of, has_current
+from standage.api.web.spooled_answers import Spooled
+from standage.railway.terms.reasons import Assumed
+
+READ_CACHING = ("cache-control", "private, no-cache")
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Sent:
+    """One answer as it leaves."""
+
+    status: int
+    headers: tuple[tuple[str, str], ...]
+    body: bytes
+    spooled: Spooled | None = None
+    """The body where it is long; ``body`` is empty then."""
+
+
+def reported(
+    report: Callable[[Any], Reply], gathered: Any, told: tuple[Assumed, ...] = ()
+) -> Sent:
+    """Return, as it leaves, what ``report`` says of what was gathered, with what was
+    understood in reading it.
+    """
+    reply = report(gathered)
+    if told and hasattr(reply.content, "assumed"):
+        content = msgspec.structs.replace(
+            reply.content, assumed=(*told, *reply.content.assumed)
+        )
+        return encoded(replace(reply, content=content))
+    return encoded(reply)
+
+
+def encoded(reply: Reply) -> Sent:
+    """Return a reply as it leaves."""
+    spooled = reply.content if isinstance(reply.content, Spooled) else None
+    body = b"" if spooled else _bytes(reply.content)
+    typed = (("content-type", reply.media_type),) if body or spooled else ()
+    etag = spooled.etag if spooled else reply.etag
+    tagged = (("etag", etag),) if etag else ()
+    secret = (("cache-control", "no-store"),) if reply.secret else ()
+    headers = (*typed, *tagged, *secret, *reply.headers)
+    return Sent(status=reply.status, headers=headers, body=body, spooled=spooled)
+
+
+def _bytes(content: object) -> bytes:
+    if content is None:
+        return b""
+    return content if isinstance(content, bytes) else msgspec.json.encode(content)
+
+
+def readable(sent: Sent, method: str, headers: Mapping[str, str]) -> Sent:
+    """Add what a read carries: an entity tag and the rule for caches; answer 304 where
+    the caller has it already.
+    """
+    own = dict(sent.headers)
+    if method != "GET":
+        return Sent(
+            status=sent.status,
+            headers=(*sent.headers, ("cache-control", "no-store")),
+            body=sent.body,
+        )
+    etag = own.get("etag") or etag_of(sent.body)
+    own |= {"etag": etag, READ_CACHING[0]: READ_CACHING[1]}
+    if has_current(headers.get("if-none-match"), etag):
+        own.pop("content-type", None)
+        if sent.spooled:
+            sent.spooled.drop()
+        return Sent(status=304, headers=tuple(own.items()), body=b"")
+    return replace(sent, headers=tuple(own.items()))

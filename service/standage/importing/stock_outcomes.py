@@ -1,0 +1,58 @@
+"""What is told of one row of a stock list."""
+
+from typing import Annotated, Literal
+
+import msgspec
+
+from standage.exchange.rows import RowFault, RowNote
+from standage.railway.terms.figures import says
+from standage.registry.records.bodies import VehicleBody
+
+Outcome = Literal["create", "update", "unchanged", "fault"]
+
+
+class CellChange(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One field that a row changes; absent before or after is what nobody said."""
+
+    field: Annotated[str, says("The vehicle's field.")]
+    before: Annotated[str | None, says("What is on record.")] = None
+    after: Annotated[str | None, says("What the row makes of it.")] = None
+
+
+class RowOutcome(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What becomes of one row of the sheet."""
+
+    row: Annotated[int, says("The row, counted from 1 as a spreadsheet does.")]
+    outcome: Annotated[
+        Outcome,
+        says(
+            "Whether it makes a vehicle, changes one, changes nothing, or is not taken."
+        ),
+    ]
+    name: Annotated[str | None, says("What the vehicle is called.")] = None
+    key: Annotated[
+        str | None,
+        says("What it is found again by: its key, else its number, else its name."),
+    ] = None
+    vehicle_id: Annotated[
+        str | None, says("The vehicle on record, where there is one.")
+    ] = None
+    changes: Annotated[
+        tuple[CellChange, ...], says("What it changes on the vehicle.")
+    ] = ()
+    faults: Annotated[
+        tuple[RowFault, ...], says("Why it is not taken: all of it at once.")
+    ] = ()
+    notes: Annotated[
+        tuple[RowNote, ...],
+        says("Likely slips, and what was understood; they stop nothing."),
+    ] = ()
+
+
+class Judged(msgspec.Struct, frozen=True, kw_only=True):
+    """A row's outcome, with the vehicle as it is and as it is to be."""
+
+    told: RowOutcome
+    body: VehicleBody | None = None
+    before: VehicleBody | None = None
+    version: int | None = None

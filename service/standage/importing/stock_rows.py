@@ -1,0 +1,457 @@
+"""What each row of a stock list would do to the vehicles on record: create, update,
+nothing, or not be taken.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from collections.abc import Mapping as Table
+from itertools import islice
+from typing import Any
+
+import msgspec
+
+from standage.exchange.cells import Sheet, spread
+from standage.exchange.headings import Mapping
+from standage.exchange.numbers import Trouble
+from standage.exchange.rows import Heads, ReadRow, RowFault, RowNote, flat, read_rows
+from standage.exchange.scale_cells import runs_on
+from standage.exchange.unknown_figures import nobody_knows
+from standage.exchange.values import shown_cell
+from standage.importing.stock_outcomes import CellChange, Judged, Outcome, RowOutcome
+from standage.importing.stock_row_words import (
+    either_number,
+    gauge_of_another,
+    named_otherwise,
+    no_such_record,
+    of_cell,
+    other_noughts,
+    perhaps_lost_noughts,
+    unknown_couplings,
+)
+from standage.importing.stock_shelf import (
+    KEY_FIELDS,
+    Present,
+    Shelf,
+    key_of,
+    lost_noughts,
+)
+from standage.railway.slips.vehicle import vehicle_slips
+from standage.registry.database.tables import name_key
+from standage.registry.records.bodies import VehicleBody
+from standage.registry.records.coupling_reaches import swallowed_by_its_couplings
+from standage.registry.records.references import Targets
+from standage.registry.writing.stock_imports import VehicleText
+from standage.shapes.faults import Faulty, convert
+
+_MOST_NAMED = 5
+_NUMBERS = ("number", "external_key")
+_WHERE_MISSING = ("scale", "kind", "practice")
+
+
+class Stock(msgspec.Struct, frozen=True, kw_only=True):
+    """What rows are judged by: the club's vehicles, its members by their names in one
+    spelling, and who asks.
+    """
+
+    vehicles: tuple[bytes, ...]
+    """Lots of ``VehicleText``."""
+    members: Table[str, Sequence[str]]
+    me: str
+    own_only: bool
+    coupling_types: frozenset[str] = frozenset()
+    """The names of the club's own, in one spelling."""
+    couplings: Targets = msgspec.field(default_factory=dict)
+    """The club's own types as they are on record."""
+
+    def unpacked(self) -> Iterator[VehicleText]:
+        """Yield the vehicles, by id."""
+        for lot in self.vehicles:
+            yield from msgspec.msgpack.decode(lot, type=list[VehicleText])
+
+
+class _Found(msgspec.Struct, frozen=True, kw_only=True):
+    """A row on its way: whose it is, what it is found again by, and the vehicle it
+    means.
+    """
+
+    read: ReadRow
+    owner_id: str
+    key: str | None
+    key_field: str | None
+    present: Present | None
+    near: tuple[Present, ...]
+    """Other vehicles whose number differs by the noughts before it alone."""
+    faults: tuple[RowFault, ...]
+
+
+def judged(sheet: Sheet, mapping: Mapping, stock: Stock) -> list[Judged]:
+    """Return what becomes of every row that is not empty."""
+    sheet, joined = spread(sheet, below=mapping.header_row)
+    heads = Heads(sheet, mapping)
+    shelf = Shelf(stock.unpacked())
+    found = [
+        _find(read, mapping, stock, shelf, heads)
+        for read in read_rows(sheet, mapping, joined=joined)
+    ]
+    alike: defaultdict[tuple[str, str], list[int]] = defaultdict(list)
+    for one in found:
+        if (means := _means(one)) is not None:
+            alike[means].append(one.read.row)
+    return [
+        _judge(
+            one, alike.get(_means(one) or ("", ""), []), sheet, mapping, stock, heads
+        )
+        for one in found
+    ]
+
+
+def _means(one: _Found) -> tuple[str, str] | None:
+    """Return what two rows that speak of one vehicle have in common."""
+    if one.read.apart is not None:
+        return None
+    if one.present is not None:
+        return ("on record", one.present.id)
+    return None if one.key is None else (one.owner_id, name_key(one.key))
+
+
+def _find(
+    read: ReadRow, mapping: Mapping, stock: Stock, shelf: Shelf, heads: Heads
+) -> _Found:
+    key_field = next(
+        (name for name in KEY_FIELDS if _is_key(name, read.values.get(name))), None
+    )
+    key = read.called if key_field is None else read.values[key_field]
+    key_field = key_field or ("name" if key is not None else None)
+    by_id = shelf.by_id.get(read.record_id or "")
+    default = by_id.owner_id if by_id is not None else mapping.owner_id or stock.me
+    owner_id, faults = _owner(read, stock, default, heads)
+    candidates = [by_id] if by_id is not None else []
+    near: list[Present] = []
+    if by_id is None and key_field is not None and key is not None:
+        near = shelf.apart_by_noughts(owner_id, key_field, key)
+        candidates = shelf.named(owner_id, key_field, name_key(key)) or _called_alike(
+            near, read
+        )
+        if len(candidates) == 1 and _is_of_another(candidates[0], near, read):
+            faults = (
+                *faults,
+                heads.fault(
+                    either_number(candidates[0].body, near[0].body),
+                    field=key_field,
+                    cell=key,
+                ),
+            )
+    if len(candidates) > 1:
+        mend = (
+            "give each a key of its own on record, or map a column with the record's id"
+        )
+        trouble = Trouble(
+            code="several_on_record",
+            message=f"means {len(candidates)} vehicles on record",
+            mend=mend,
+        )
+        faults = (*faults, heads.fault(trouble, field=key_field, cell=key))
+    present = candidates[0] if len(candidates) == 1 else None
+    if stock.own_only and (
+        owner_id != stock.me or (present is not None and present.owner_id != stock.me)
+    ):
+        trouble = Trouble(
+            code="not_yours",
+            message="belongs to another member",
+            mend="ask a steward to import it",
+        )
+        faults = (*faults, heads.fault(trouble, field="owner", cell=read.owner))
+    return _Found(
+        read=read,
+        owner_id=owner_id,
+        key=key,
+        key_field=key_field,
+        present=present,
+        near=tuple(one for one in near if one is not present),
+        faults=(*read.faults, *faults),
+    )
+
+
+def _called_alike(near: Sequence[Present], read: ReadRow) -> list[Present]:
+    """Return those that a row can mean although its number has other noughts: it calls
+    them so, or by no name.
+    """
+    name = read.values.get("name")
+    return [
+        one for one in near if name is None or name_key(name) == name_key(one.body.name)
+    ]
+
+
+def _is_of_another(one: Present, near: Sequence[Present], read: ReadRow) -> bool:
+    """Tell whether a row has the number of one vehicle, and the name of another whose
+    number has other noughts.
+    """
+    name = read.values.get("name")
+    if name is None or name_key(name) == name_key(one.body.name):
+        return False
+    return bool(_called_alike([other for other in near if other is not one], read))
+
+
+def _is_key(name: str, value: Any) -> bool:
+    """Tell whether a vehicle can be found again by it: a dash or a question mark is
+    nobody's number.
+    """
+    return isinstance(value, str) and (name == "name" or not nobody_knows(value))
+
+
+def _owner(
+    read: ReadRow, stock: Stock, default: str, heads: Heads
+) -> tuple[str, tuple[RowFault, ...]]:
+    if read.owner is None:
+        return default, ()
+    known = stock.members.get(name_key(read.owner), ())
+    if default in known:
+        return default, ()
+    if len(known) == 1:
+        return known[0], ()
+    if known:
+        trouble = Trouble(
+            code="ambiguous",
+            message="is the name of several members",
+            mend="import their lists apart",
+        )
+    else:
+        trouble = Trouble(
+            code="no_such_member",
+            message="is no member of the club",
+            mend="write the name as the club's list has it",
+        )
+    return default, (heads.fault(trouble, field="owner", cell=read.owner),)
+
+
+def _doubts(
+    one: _Found, body: VehicleBody, stock: Stock, mapping: Mapping, heads: Heads
+) -> Iterator[RowNote]:
+    """Yield what of the row may not mean what it does, as far as the stock on record
+    and the club's scale tell.
+    """
+    if body.scale is None and mapping.scale is not None and body.gauge_mm is not None:
+        yield gauge_of_another(body.gauge_mm, mapping.scale, heads)
+    if one.read.record_id is not None and (
+        one.present is None or one.present.id != one.read.record_id
+    ):
+        yield no_such_record(one.read.record_id, heads)
+    elif (
+        one.present is not None
+        and one.key_field in _NUMBERS
+        and one.read.record_id is None
+    ):
+        yield from named_otherwise(
+            body,
+            before=one.present.body,
+            key=(one.key_field, one.key or ""),
+            heads=heads,
+        )
+    yield from _of_noughts(one, heads)
+    yield from unknown_couplings(body, stock.coupling_types, heads)
+
+
+def _of_noughts(one: _Found, heads: Heads) -> Iterator[RowNote]:
+    """Yield what is to be seen where a number of the list and one on record differ by
+    their noughts alone.
+    """
+    if one.present is not None and one.key_field in _NUMBERS:
+        number = (
+            key_of(one.present.body, one.key_field)
+            if one.read.record_id is None
+            else one.present.body.number
+        )
+        given = one.key if one.read.record_id is None else one.read.values.get("number")
+        if lost_noughts(given, number) or lost_noughts(number, given):
+            yield other_noughts(given or "", number or "", heads)
+    elif one.present is None and one.near:
+        yield perhaps_lost_noughts(one.near[0].body, heads)
+
+
+def _judge(
+    one: _Found,
+    alike: Sequence[int],
+    sheet: Sheet,
+    mapping: Mapping,
+    stock: Stock,
+    heads: Heads,
+) -> Judged:
+    if one.read.apart is not None:
+        return _refused(one, [heads.fault(one.read.apart, field=None)], ())
+    faults = [*one.faults, *_twice(one, alike, heads)]
+    wanted = _wanted(one, mapping)
+    try:
+        body = _with_some_left(convert(wanted, VehicleBody), stock)
+    except Faulty as faulty:
+        known = {fault.field for fault in faults}
+        cells = sheet.rows[one.read.row - 1]
+        more = (of_cell(fault, cells, heads) for fault in faulty.faults)
+        faults += [
+            fault
+            for fault in more
+            if fault.field not in known and not _is_said_twice(fault, one, heads)
+        ]
+        return _refused(one, faults, one.read.notes)
+    slips = (
+        RowNote(
+            code=slip.code,
+            message=slip.message,
+            field=slip.field,
+            column=heads.column(slip.field),
+        )
+        for slip in vehicle_slips(body, name=body.name)
+    )
+    notes = (*one.read.notes, *slips, *_doubts(one, body, stock, mapping, heads))
+    if faults:
+        return _refused(one, faults, notes)
+    before = None if one.present is None else one.present.body
+    outcome: Outcome = (
+        "create" if before is None else "unchanged" if before == body else "update"
+    )
+    told = RowOutcome(
+        row=one.read.row,
+        outcome=outcome,
+        name=body.name,
+        key=one.key,
+        vehicle_id=None if one.present is None else one.present.id,
+        changes=tuple(_changes(before, body)) if before is not None else (),
+        notes=notes,
+    )
+    return Judged(
+        told=told,
+        body=body,
+        before=before,
+        version=None if one.present is None else one.present.version,
+    )
+
+
+def _with_some_left(body: VehicleBody, stock: Stock) -> VehicleBody:
+    """Return the vehicle; raises ``Faulty`` where the types of its couplings leave
+    nothing of it.
+    """
+    if faults := list(swallowed_by_its_couplings(body, stock.couplings)):
+        raise Faulty(faults)
+    return body
+
+
+def _is_said_twice(fault: RowFault, one: _Found, heads: Heads) -> bool:
+    """Tell whether a fault is of the key that was made of the number or the name, which
+    is at fault itself.
+    """
+    return (
+        fault.field == "external_key"
+        and one.key_field != "external_key"
+        and heads.column("external_key") is None
+    )
+
+
+def _refused(
+    one: _Found, faults: Sequence[RowFault], notes: Sequence[RowNote]
+) -> Judged:
+    name = one.read.values.get("name")
+    told = RowOutcome(
+        row=one.read.row,
+        outcome="fault",
+        name=name if isinstance(name, str) else None,
+        key=one.key,
+        vehicle_id=None if one.present is None else one.present.id,
+        faults=tuple(faults),
+        notes=tuple(notes),
+    )
+    return Judged(told=told)
+
+
+def _twice(one: _Found, alike: Sequence[int], heads: Heads) -> Iterator[RowFault]:
+    others = [
+        str(row)
+        for row in islice((row for row in alike if row != one.read.row), _MOST_NAMED)
+    ]
+    if others:
+        where = f"row{'s' if len(others) > 1 else ''} {', '.join(others)}"
+        mend = (
+            "give each a number or key of its own, or make one row of them with a count"
+        )
+        trouble = Trouble(
+            code="twice_in_the_file", message=f"stands in {where} too", mend=mend
+        )
+        yield heads.fault(trouble, field=one.key_field, cell=one.key)
+
+
+def _wanted(one: _Found, mapping: Mapping) -> dict[str, Any]:
+    """Return the vehicle that a row asks for: what it says upon what is on record, and
+    what holds for all rows.
+    """
+    on_record: dict[str, Any] = (
+        {} if one.present is None else msgspec.to_builtins(one.present.body)
+    )
+    wanted = _upon(on_record, one.read.values)
+    wanted["owner_id"] = one.owner_id
+    if one.read.called is not None:
+        wanted.setdefault("name", one.read.called)
+    for name in _NUMBERS:
+        if lost_noughts(wanted.get(name), on_record.get(name)):
+            wanted[name] = on_record[name]
+    if one.present is None and one.key is not None:
+        wanted["external_key"] = one.key
+    for name in _WHERE_MISSING:
+        if name not in wanted and (value := getattr(mapping, name)) is not None:
+            wanted[name] = value
+    if "scale" not in one.read.values | on_record and not _runs_in(wanted, mapping):
+        del wanted["scale"]
+    if "length_mm" in wanted:
+        wanted.setdefault("length_over", mapping.length_over or "buffers")
+        if mapping.length_from is not None:
+            wanted.setdefault("length_from", mapping.length_from)
+    return wanted
+
+
+def _runs_in(wanted: Table[str, Any], mapping: Mapping) -> bool:
+    """Tell whether the scale of rows that say none can be a row's own, by its gauge."""
+    gauge_mm = wanted.get("gauge_mm")
+    return (
+        mapping.scale is None
+        or gauge_mm is None
+        or runs_on(mapping.scale, gauge_mm=gauge_mm)
+    )
+
+
+def _upon(under: dict[str, Any], over: Table[str, Any]) -> dict[str, Any]:
+    within = {name: _one_upon(under.get(name), value) for name, value in over.items()}
+    return {**under, **within}
+
+
+def _one_upon(before: Any, value: Any) -> Any:
+    """Return a value upon the one on record; spaces around a text, which no list shows,
+    change nothing.
+    """
+    if isinstance(value, dict):
+        return _upon(before or {}, value)
+    if (
+        isinstance(value, str)
+        and isinstance(before, str)
+        and before.strip() == value.strip()
+    ):
+        return before
+    return value
+
+
+def _changes(before: VehicleBody, after: VehicleBody) -> Iterator[CellChange]:
+    old, new = (msgspec.to_builtins(body) for body in (before, after))
+    old_flat, new_flat = (
+        {**flat(one), "owner_id": one.get("owner_id")} for one in (old, new)
+    )
+    for field in dict.fromkeys((*old_flat, *new_flat)):
+        if old_flat.get(field) != new_flat.get(field):
+            yield CellChange(
+                field=field,
+                before=_shown(old_flat.get(field)),
+                after=_shown(new_flat.get(field)),
+            )
+
+
+def _shown(value: Any) -> str | None:
+    if value is None:
+        return None
+    if isinstance(value, list | tuple):
+        return "; ".join(_shown(one) or "" for one in value)
+    return shown_cell(float(value)) if isinstance(value, int | float) else str(value)

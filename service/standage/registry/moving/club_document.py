@@ -1,0 +1,258 @@
+"""A whole club as one JSON document: what it holds, written from one snapshot, part
+after part.
+
+Tokens, invitations and share links stay behind, as passphrases do: they let people in,
+and are made anew. All else goes, ids, versions and history included.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import datetime
+from errno import EEXIST
+from os import fsync, getpid, strerror
+from os import open as open_descriptor
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Literal, Union
+
+import msgspec
+from sqlalchemy import ColumnElement, Row, and_, or_, select
+
+from standage.railway.terms.figures import Identifier, says
+from standage.registry.database.engine import Database
+from standage.registry.database.tables import history
+from standage.registry.records.kinds import (
+    INVITATIONS,
+    KINDS,
+    MEMBERS,
+    SHARE_LINKS,
+    TOKENS,
+    Kind,
+)
+from standage.registry.records.reading import Reading, live
+
+FORMAT: Literal["standage-club"] = "standage-club"
+VERSION: Literal[1] = 1
+KEPT_BACK = frozenset(kind.name for kind in (TOKENS, INVITATIONS, SHARE_LINKS))
+CARRIED: Mapping[str, Kind[Any]] = {
+    name: kind for name, kind in KINDS.items() if name not in KEPT_BACK
+}
+"""The kinds that a document holds, each after those that its records lie beneath."""
+
+_MOMENT = Annotated[datetime, msgspec.Meta(tz=True)]
+_AT_ONCE = 500
+_IN_LOTS = {"yield_per": _AT_ONCE}
+_BODIES = ("before", "after")
+
+
+def _entry(kind: Kind[Any]) -> type[msgspec.Struct]:
+    parent = (
+        []
+        if kind.parent is None
+        else [("parent_id", Annotated[Identifier, says("What it lies beneath.")])]
+    )
+    return msgspec.defstruct(
+        f"{kind.body.__name__.removesuffix('Body')}Entry",
+        [
+            ("id", Annotated[Identifier, says("Its id, kept for good.")]),
+            (
+                "version",
+                Annotated[
+                    int,
+                    msgspec.Meta(ge=1, le=2**31 - 1),
+                    says("How often it was written."),
+                ],
+            ),
+            ("created_at", Annotated[_MOMENT, says("When it was recorded.")]),
+            ("updated_at", Annotated[_MOMENT, says("When it was last changed.")]),
+            ("body", kind.body),
+            *parent,
+        ],
+        frozen=True,
+        kw_only=True,
+        forbid_unknown_fields=True,
+        tag_field="kind",
+        tag=kind.name,
+        namespace={"__doc__": f"A {kind.one} as it is on record."},
+    )
+
+
+ENTRIES = {name: _entry(kind) for name, kind in CARRIED.items()}
+if TYPE_CHECKING:
+    Entry = Any
+else:
+    Entry = Union[tuple(ENTRIES.values())]  # noqa: UP007 - made from the kinds
+"""One record; its field ``kind`` says of which sort."""
+
+
+class PastChange(
+    msgspec.Struct,
+    frozen=True,
+    kw_only=True,
+    forbid_unknown_fields=True,
+    omit_defaults=True,
+):
+    """One change in the history of a record: who made it, when, and the body before and
+    after it.
+    """
+
+    id: Annotated[Identifier, says("The change's id.")]
+    kind: Annotated[str, msgspec.Meta(max_length=40), says("The sort of record.")]
+    record_id: Annotated[Identifier, says("The record.")]
+    version: Annotated[
+        int, msgspec.Meta(ge=1, le=2**31 - 1), says("Its version after the change.")
+    ]
+    action: Annotated[
+        Literal["create", "update", "delete", "restore", "erase"],
+        says("What was done."),
+    ]
+    at: Annotated[_MOMENT, says("When.")]
+    member_id: Annotated[Identifier, says("Who did it.")]
+    token_id: Annotated[Identifier, says("With which token.")]
+    action_id: Annotated[Identifier, says("The same for all that was done at once.")]
+    undoes: Annotated[Identifier | None, says("The change that this one undid.")] = None
+    before: Annotated[dict[str, Any] | None, says("The body before it.")] = None
+    after: Annotated[dict[str, Any] | None, says("The body after it.")] = None
+
+
+class ClubDocument(msgspec.Struct, frozen=True, kw_only=True):
+    """A whole club, or what one member has in it: every record with its id and version,
+    and the history.
+    """
+
+    format: Annotated[
+        Literal["standage-club", "standage-member"], says("What it is a document of.")
+    ]
+    version: Annotated[
+        Literal[1], says("Of which form it is; another form has another number.")
+    ]
+    club_id: Annotated[Identifier, says("The club.")]
+    records: Annotated[
+        list[Entry], says("The records, each after those that it lies beneath.")
+    ]
+    history: Annotated[
+        list[PastChange], says("Who changed what and when, oldest first.")
+    ]
+
+
+def written(
+    reading: Reading, club_id: str, *, member_id: str | None = None
+) -> Iterator[bytes]:
+    """Yield the document of a club, or of what one member has in it, piece by piece
+    from the reading's snapshot.
+    """
+    form = FORMAT if member_id is None else "standage-member"
+    head = {"format": form, "version": VERSION, "club_id": club_id}
+    yield msgspec.json.encode(head)[:-1] + b',"records":[\n'
+    yield from _joined(_records(reading, club_id, member_id))
+    yield b'\n],"history":[\n'
+    yield from _joined(_history(reading, club_id, member_id))
+    yield b"\n]}\n"
+
+
+def export_club(database: Database, club_id: str, path: Path) -> int:
+    """Write a club's document into a new file, lot by lot; return its bytes.
+
+    The file is there once it is whole, and nobody but its owner may read it. Raises
+    ``Absent``, ``OSError``.
+    """
+    if path.exists():
+        raise FileExistsError(EEXIST, strerror(EEXIST), str(path))
+    part = path.with_name(f".{path.name}.{getpid()}.part")
+    with database.read() as connection:
+        reading = Reading(connection)
+        reading.get(KINDS["clubs"], club_id, club_id)
+        try:
+            with open(part, "xb", opener=_only_for_its_owner) as stream:
+                size = sum(stream.write(piece) for piece in written(reading, club_id))
+                stream.flush()
+                fsync(stream.fileno())
+            part.rename(path)
+        finally:
+            part.unlink(missing_ok=True)
+    return size
+
+
+def _only_for_its_owner(path: str, flags: int) -> int:
+    return open_descriptor(path, flags, 0o600)
+
+
+def _joined(elements: Iterable[bytes]) -> Iterator[bytes]:
+    lot: list[bytes] = []
+    first = True
+    for element in elements:
+        lot.append(element if first else b",\n" + element)
+        first = False
+        if len(lot) == _AT_ONCE:
+            yield b"".join(lot)
+            lot = []
+    yield b"".join(lot)
+
+
+def _records(reading: Reading, club_id: str, member_id: str | None) -> Iterator[bytes]:
+    for kind in CARRIED.values():
+        statement = live(kind, club_id)
+        if member_id is not None:
+            if not kind.owned and kind.name != "members":
+                continue
+            column = kind.table.c.owner_id if kind.owned else kind.table.c.id
+            statement = statement.where(column == member_id)
+        for row in reading.connection.execute(
+            statement.order_by(kind.table.c.id), execution_options=_IN_LOTS
+        ):
+            known = {
+                "kind": kind.name,
+                "id": row.id,
+                "version": row.version,
+                "created_at": row.created_at,
+                "updated_at": row.updated_at,
+                **({} if kind.parent is None else {"parent_id": row.parent_id}),
+                "body": msgspec.Raw(row.body.encode()),
+            }
+            yield msgspec.json.encode(known)
+
+
+def _history(reading: Reading, club_id: str, member_id: str | None) -> Iterator[bytes]:
+    statement = select(history).where(
+        history.c.club_id == club_id, history.c.kind.not_in(sorted(KEPT_BACK))
+    )
+    if member_id is not None:
+        statement = statement.where(
+            or_(history.c.member_id == member_id, *_concerning(member_id))
+        )
+    for row in reading.connection.execute(
+        statement.order_by(history.c.at, history.c.id), execution_options=_IN_LOTS
+    ):
+        known = {
+            name: value
+            for name, value in row._mapping.items()
+            if value is not None and name != "club_id"
+        }  # noqa: SLF001 - Row's public way
+        if member_id is not None:
+            known = {
+                name: value
+                for name, value in known.items()
+                if name not in _BODIES or _is_of(row, value, member_id)
+            }
+        texts = {
+            name: msgspec.Raw(known[name].encode()) for name in _BODIES if name in known
+        }
+        yield msgspec.json.encode(known | texts)
+
+
+def _concerning(member_id: str) -> Iterator[ColumnElement[bool]]:
+    """Yield what is true of the history of a member and of what is or was theirs."""
+    yield and_(history.c.kind == MEMBERS.name, history.c.record_id == member_id)
+    owned = history.c.kind.in_([kind.name for kind in CARRIED.values() if kind.owned])
+    yield and_(
+        owned,
+        or_(*(history.c[name].like(f'%"owner_id":"{member_id}"%') for name in _BODIES)),
+    )
+
+
+def _is_of(row: Row[Any], body: str, member_id: str) -> bool:
+    """Tell whether a body in history is the member's own, or of something that was
+    theirs then.
+    """
+    if row.kind == MEMBERS.name:
+        return bool(row.record_id == member_id)
+    owner_id: str | None = msgspec.json.decode(body).get("owner_id")
+    return KINDS[row.kind].owned and owner_id == member_id

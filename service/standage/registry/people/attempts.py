@@ -1,0 +1,75 @@
+"""How often somebody tries to sign in: counted in the database, so that all processes
+count together.
+"""
+
+import hashlib
+from datetime import datetime, timedelta
+
+from sqlalchemy import Connection, case, delete
+from sqlalchemy.dialects import postgresql, sqlite
+
+from standage.registry.database.tables import name_key, sign_in_attempts
+from standage.registry.writing.store import Writing
+
+WINDOW = timedelta(minutes=15)
+MOST_BY_NAME = 10
+MOST_BY_PEER = 50
+"""So many attempts in one window: for one name of one club, and from one address."""
+
+
+class TooOften(Exception):  # noqa: N818 - not an error: an answer that the caller turns into one
+    """There were too many attempts; ``wait_s`` is when to come again."""
+
+    def __init__(self, wait_s: int) -> None:
+        super().__init__()
+        self.wait_s = wait_s
+
+
+def of_name(club_id: str, sign_in_name: str) -> str:
+    """Return by what the attempts for a name are counted: a hash, since names have no
+    business outside records.
+    """
+    return _hashed("name", club_id, name_key(sign_in_name))
+
+
+def of_peer(peer: str) -> str:
+    """Return by what the attempts from an address are counted."""
+    return _hashed("peer", peer)
+
+
+def _hashed(*parts: str) -> str:
+    return hashlib.sha256("\n".join(parts).encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def count_attempt(
+    connection: Connection, who: str, now: datetime, *, most: int
+) -> None:
+    """Count one attempt; raises ``TooOften`` where there were ``most`` in this window
+    already.
+    """
+    sort = sqlite if connection.dialect.name == "sqlite" else postgresql
+    first = sort.insert(sign_in_attempts).values(who=who, since=now, count=1)
+    ended = sign_in_attempts.c.since <= now - WINDOW
+    once_more = {
+        "count": case((ended, 1), else_=sign_in_attempts.c.count + 1),
+        "since": case((ended, now), else_=sign_in_attempts.c.since),
+    }
+    put_down = first.on_conflict_do_update(index_elements=["who"], set_=once_more)
+    counted, since = connection.execute(
+        put_down.returning(sign_in_attempts.c.count, sign_in_attempts.c.since)
+    ).one()
+    if counted > most:
+        raise TooOften(max(1, round((since + WINDOW - now).total_seconds())))
+
+
+def forget_attempts(connection: Connection, who: str) -> None:
+    """Forget the attempts of whoever has shown to be the right one."""
+    connection.execute(delete(sign_in_attempts).where(sign_in_attempts.c.who == who))
+
+
+def forget_old_attempts(writing: Writing) -> int:
+    """Delete what is counted no longer; return how many."""
+    old = delete(sign_in_attempts).where(
+        sign_in_attempts.c.since <= writing.now - WINDOW
+    )
+    return writing.connection.execute(old).rowcount

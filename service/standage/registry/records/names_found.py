@@ -1,0 +1,52 @@
+"""What bears a name in a club, in one statement however many names there are."""
+
+from collections.abc import Iterable
+from typing import Any, NamedTuple
+
+from sqlalchemy import ColumnElement, Connection, func, select
+
+from standage.registry.database.tables import name_key
+from standage.registry.records.kind import Kind
+from standage.shapes.quoted_values import holds_half_a_character
+
+_MOST_AT_ONCE = 1000
+
+
+class Called(NamedTuple):
+    """The record that bears a name, or the first of several that do."""
+
+    id: str
+    bearers: int
+
+
+def called(
+    connection: Connection,
+    kind: Kind[Any],
+    club_id: str,
+    names: Iterable[str],
+    *narrowed: ColumnElement[bool],
+) -> dict[str, Called]:
+    """Return what bears each of these names, by its ``name_key``: letter case and
+    spacing aside.
+    """
+    keys = sorted({name_key(name) for name in names if storable(name)})
+    table = kind.table
+    every = select(table.c.name_key, func.min(table.c.id), func.count())
+    theirs = every.where(
+        table.c.club_id == club_id, table.c.deleted_at.is_(None), *narrowed
+    )
+    found: dict[str, Called] = {}
+    for start in range(0, len(keys), _MOST_AT_ONCE):
+        some = theirs.where(
+            table.c.name_key.in_(keys[start : start + _MOST_AT_ONCE])
+        ).group_by(table.c.name_key)
+        found |= {
+            key: Called(record_id, bearers)
+            for key, record_id, bearers in connection.execute(some)
+        }
+    return found
+
+
+def storable(text: str) -> bool:
+    """Tell whether both databases can be asked for ``text``."""
+    return "\x00" not in text and not holds_half_a_character(text)

@@ -1,0 +1,435 @@
+"""Reading what is kept. Every statement names the club, so that nothing of another club
+can come back.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import UTC, datetime
+from functools import cache
+from typing import Any, Literal
+
+import msgspec
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Integer,
+    Row,
+    Select,
+    bindparam,
+    literal,
+    select,
+    tuple_,
+)
+from sqlalchemy import true as anything
+from sqlalchemy.types import TypeEngine
+
+from standage.registry.database import tables
+from standage.registry.database.prepared_statements import Prepared
+from standage.registry.records.bodies import looks_like_id
+from standage.registry.records.joint_reading import Wanted, together
+from standage.registry.records.kinds import KINDS, Kind
+from standage.registry.records.names_found import Called, called, storable
+from standage.registry.records.record import Change, Kept, Record
+from standage.shapes.faults import Fault, Faulty
+from standage.shapes.refusals import Absent
+
+Hold = Literal["not", "shared", "alone"]
+"""Whether a record read is held to the transaction's end: against changes, or against
+anybody else's holding it.
+"""
+Position = tuple[str, str]
+_ENVELOPE = ("id", "club_id", "parent_id", "version", "created_at", "updated_at")
+_MOST_PREPARED = 256
+_MOST_VERSIONS = 2**31 - 1
+"""Statements for so many ids are prepared, for powers of two; those for more are made
+as they are asked.
+"""
+_PAGE = 500
+_LAST_CHARACTER = 0x10FFFF
+_SURROGATES = range(0xD800, 0xE000)
+
+
+class Listing(msgspec.Struct, frozen=True, kw_only=True):
+    """Which part of a list is wanted: by ``filters``, in what order, from just after a
+    position, and how many.
+
+    ``beneath`` narrows a list of what lies beneath several parents to one of them,
+    which need not be there.
+    """
+
+    filters: Mapping[str, str] = {}
+    beneath: str | None = None
+    sort: str | None = None
+    descending: bool = False
+    after: Position | None = None
+    limit: int = 50
+
+
+class Reading:
+    """What can be asked of the records of a club, over one connection and so of one
+    snapshot.
+    """
+
+    def __init__(self, connection: Connection) -> None:
+        self.connection = connection
+
+    def get(
+        self,
+        kind: Kind[Any],
+        club_id: str,
+        record_id: str,
+        *,
+        parent_id: str | None = None,
+        hold: Hold = "not",
+    ) -> Record:
+        """Return the record; raise ``Absent`` where there is none, or none beneath that
+        parent.
+        """
+        if looks_like_id(record_id):
+            found = self._found(
+                kind, {"club_id": club_id, "record_id": record_id}, hold
+            )
+            if found is not None and (
+                parent_id is None or found.parent_id == parent_id
+            ):
+                return found
+        raise Absent(f"there is no such {kind.one}")
+
+    def _found(
+        self, kind: Kind[Any], wanted: Mapping[str, str], hold: Hold
+    ) -> Record | None:
+        if hold == "not":
+            rows = _one(kind).rows(self.connection, wanted)
+            return _record(kind, rows[0]) if rows else None
+        row = self.connection.execute(_held(kind, hold), wanted).first()
+        return None if row is None else record_from(kind, row)
+
+    def many(
+        self, kind: Kind[Any], club_id: str, record_ids: Iterable[str]
+    ) -> dict[str, Record]:
+        """Return those records that there are, by id, in one statement."""
+        wanted = sorted(
+            {record_id for record_id in record_ids if looks_like_id(record_id)}
+        )
+        if not wanted:
+            return {}
+        size = 1 << (len(wanted) - 1).bit_length()
+        if size > _MOST_PREPARED:
+            rows = self.connection.execute(
+                live(kind, club_id).where(kind.table.c.id.in_(wanted))
+            )
+            return {row.id: record_from(kind, row) for row in rows}
+        filled = [*wanted, *wanted[-1:] * (size - len(wanted))]
+        ids = {f"id_{place}": record_id for place, record_id in enumerate(filled)}
+        found = _several(kind, size).rows(self.connection, {"club_id": club_id, **ids})
+        return {record.id: record for record in (_record(kind, row) for row in found)}
+
+    def called(
+        self, kind: Kind[Any], club_id: str, names: Iterable[str]
+    ) -> dict[str, Called]:
+        """Return what bears each of these names, by its ``name_key``: letter case and
+        spacing aside.
+        """
+        return called(self.connection, kind, club_id, names)
+
+    def together(self, club_id: str, wanted: Sequence[Wanted]) -> list[list[Kept]]:
+        """Return records of several kinds, each list in order of names, in one
+        statement.
+        """
+        return together(self.connection, club_id, wanted)
+
+    def first(
+        self, kind: Kind[Any], club_id: str, most: int, *, parent_id: str | None = None
+    ) -> list[Record]:
+        """Return the club's records in order of their names, ``most`` at the utmost;
+        those beneath a parent if given.
+
+        Whether there is such a parent is not looked at.
+        """
+        named = {"club_id": club_id, "most": most} | (
+            {} if parent_id is None else {"parent_id": parent_id}
+        )
+        found = _by_name(kind, beneath=parent_id is not None).rows(
+            self.connection, named
+        )
+        return [_record(kind, row) for row in found]
+
+    def page(
+        self,
+        kind: Kind[Any],
+        club_id: str,
+        listing: Listing | None = None,
+        *,
+        parent_id: str | None = None,
+    ) -> list[Record]:
+        """Return part of the list of a club's records, all of them or those beneath a
+        parent.
+
+        Raises ``Absent`` where there is no such parent, ``Faulty`` where ``after`` is
+        no position in this list. Raises ``KeyError`` for a filter or a sort that the
+        kind does not declare.
+        """
+        listing = listing or Listing()
+        if kind.parent is not None and parent_id is not None:
+            self.get(KINDS[kind.parent], club_id, parent_id)
+        above = listing.beneath if parent_id is None else parent_id
+        if not all(
+            storable(value) for value in (*listing.filters.values(), above or "")
+        ):
+            return []
+        if any(kind.filters[name].begins for name in listing.filters):
+            self._plan_for_what_is_asked()
+        statement = live(kind, club_id).where(*_filtered(kind, listing.filters))
+        if above is not None:
+            statement = statement.where(kind.table.c.parent_id == above)
+        rows = self.connection.execute(
+            _ordered(statement, kind, listing).limit(listing.limit)
+        )
+        return [record_from(kind, row) for row in rows]
+
+    def _plan_for_what_is_asked(self) -> None:
+        """Have PostgreSQL plan for this very beginning: a plan for any would go through
+        the list in its order.
+        """
+        if self.connection.dialect.name == "postgresql":
+            self.connection.exec_driver_sql(
+                "SET LOCAL plan_cache_mode = force_custom_plan"
+            )
+
+    def every(
+        self, kind: Kind[Any], club_id: str, *, parent_id: str | None = None
+    ) -> list[Record]:
+        """Return the whole list, however long it is, by name: read page by page."""
+        found = page = self.first(kind, club_id, _PAGE, parent_id=parent_id)
+        while len(page) == _PAGE:
+            listing = Listing(limit=_PAGE, after=position(kind, page[-1]))
+            page = self.page(kind, club_id, listing, parent_id=parent_id)
+            found = [*found, *page]
+        return found
+
+    def changes(self, kind: Kind[Any], club_id: str, record_id: str) -> list[Change]:
+        """Return the history of one record, deleted or not, oldest first."""
+        history = tables.history
+        theirs = all_changes(club_id).where(
+            history.c.kind == kind.name, history.c.record_id == record_id
+        )
+        return changes_from(self.connection, theirs.order_by(history.c.version))
+
+
+def all_changes(club_id: str) -> Select[Any]:
+    """Return the statement for the whole history of a club."""
+    history = tables.history
+    columns = (history.c[name] for name in Change.__struct_fields__)
+    return select(*columns).where(history.c.club_id == club_id)
+
+
+def changes_from(connection: Connection, statement: Select[Any]) -> list[Change]:
+    """Return the changes that a narrowed ``all_changes`` finds."""
+    return [Change(**row._mapping) for row in connection.execute(statement)]  # noqa: SLF001 - Row's public way
+
+
+def position(kind: Kind[Any], record: Record, *, sort: str | None = None) -> Position:
+    """Return where ``record`` stands in a list sorted that way: what ``Listing.after``
+    takes.
+    """
+    column = kind.sorts[sort or kind.name_field]
+    if column == "name_key":
+        return tables.name_key(kind.title(record.body)), record.id
+    return getattr(record, column).isoformat(), record.id
+
+
+@cache
+def _wanted(kind: Kind[Any]) -> Select[Any]:
+    return _alive(kind).where(kind.table.c.id == bindparam("record_id"))
+
+
+@cache
+def _held(kind: Kind[Any], hold: Hold) -> Select[Any]:
+    """Return the statement for one record that is held: built once, as every one that
+    nearly every request asks.
+    """
+    return _wanted(kind).with_for_update(
+        read=hold == "shared", key_share=hold == "alone"
+    )
+
+
+@cache
+def _one(kind: Kind[Any]) -> Prepared:
+    return Prepared(_wanted(kind))
+
+
+@cache
+def _several(kind: Kind[Any], size: int) -> Prepared:
+    ids = [bindparam(f"id_{place}", type_=tables.Key) for place in range(size)]
+    return Prepared(_alive(kind).where(kind.table.c.id.in_(ids)))
+
+
+@cache
+def _by_name(kind: Kind[Any], *, beneath: bool) -> Prepared:
+    statement = _alive(kind)
+    if beneath:
+        statement = statement.where(kind.table.c.parent_id == bindparam("parent_id"))
+    ordered = statement.order_by(kind.table.c.name_key, kind.table.c.id)
+    return Prepared(ordered.limit(bindparam("most", type_=Integer)))
+
+
+@cache
+def _alive(kind: Kind[Any]) -> Select[Any]:
+    """Return the statement for all of a club's records of that kind that are not
+    deleted; the club is to be bound.
+    """
+    return _columns(kind).where(
+        kind.table.c.club_id == bindparam("club_id"), kind.table.c.deleted_at.is_(None)
+    )
+
+
+@cache
+def _columns(kind: Kind[Any]) -> Select[Any]:
+    return select(
+        *(kind.table.c[name] for name in _ENVELOPE if name in kind.table.c),
+        kind.table.c.body,
+    )
+
+
+def live(kind: Kind[Any], club_id: str) -> Select[Any]:
+    """Return the statement for all of a club's records of that kind that are not
+    deleted.
+    """
+    return _columns(kind).where(
+        kind.table.c.club_id == club_id, kind.table.c.deleted_at.is_(None)
+    )
+
+
+def kept(kind: Kind[Any], club_id: str) -> Select[Any]:
+    """Return the statement for all of a club's records of that kind, with those deleted
+    and not yet purged.
+    """
+    return (
+        _columns(kind)
+        .add_columns(kind.table.c.deleted_at)
+        .where(kind.table.c.club_id == club_id)
+    )
+
+
+def record_from(kind: Kind[Any], row: Row[Any]) -> Record:
+    """Return the record in a row of ``live``, whatever other columns it has besides."""
+    above = () if kind.parent is None else (row.parent_id,)
+    return _record(
+        kind,
+        (
+            row.id,
+            row.club_id,
+            *above,
+            row.version,
+            row.created_at,
+            row.updated_at,
+            row.body,
+        ),
+    )
+
+
+def _record(kind: Kind[Any], row: tuple[Any, ...]) -> Record:
+    record_id, club_id, *above, version, created_at, updated_at, body = row
+    return Record(
+        id=record_id,
+        kind=kind.name,
+        club_id=club_id,
+        parent_id=above[0] if above else None,
+        version=version,
+        created_at=created_at,
+        updated_at=updated_at,
+        body=kind.decode(body),
+    )
+
+
+def _filtered(
+    kind: Kind[Any], filters: Mapping[str, str]
+) -> Iterable[ColumnElement[bool]]:
+    for name, value in filters.items():
+        wanted = kind.filters[name]
+        column = kind.table.c[wanted.column]
+        if not wanted.begins:
+            yield column == value
+        elif beginning := tables.name_key(value):
+            end = _after_all_that_begin_with(beginning)
+            yield column >= beginning
+            yield anything() if end is None else column < end
+
+
+def _after_all_that_begin_with(text: str) -> str | None:
+    """Return the least text that comes after every one that begins with ``text``, in
+    order of code points.
+    """
+    while text and ord(text[-1]) == _LAST_CHARACTER:
+        text = text[:-1]
+    if not text:
+        return None
+    following = ord(text[-1]) + 1
+    return text[:-1] + chr(_SURROGATES.stop if following in _SURROGATES else following)
+
+
+def _ordered(statement: Select[Any], kind: Kind[Any], listing: Listing) -> Select[Any]:
+    name = kind.sorts[listing.sort or kind.name_field]
+    sort, tie_break = kind.table.c[name], kind.table.c.id
+    return in_order(statement, sort, tie_break, listing)
+
+
+def in_order(
+    statement: Select[Any],
+    sort: ColumnElement[Any],
+    tie_break: ColumnElement[str],
+    listing: Listing,
+) -> Select[Any]:
+    """Return the statement in order of ``sort``, from just after the position that
+    ``listing`` gives.
+
+    Raises ``Faulty`` where that is no position in such a list.
+    """
+    if listing.after is not None:
+        value = literal(_sort_value(sort.type, listing.after), sort.type)
+        here, there = (
+            tuple_(sort, tie_break),
+            tuple_(value, literal(listing.after[1], tie_break.type)),
+        )
+        statement = statement.where(
+            here < there if listing.descending else here > there
+        )
+    if listing.descending:
+        return statement.order_by(sort.desc(), tie_break.desc())
+    return statement.order_by(sort, tie_break)
+
+
+def _version(text: str) -> int:
+    """Return the version that a cursor names; raises ``ValueError`` where it is none
+    that a database can hold.
+    """
+    version = int(text)
+    if not 0 <= version <= _MOST_VERSIONS:
+        raise ValueError(text)
+    return version
+
+
+def _sort_value(sorted_by: TypeEngine[Any], after: Position) -> str | int | datetime:
+    bad = Faulty(
+        [
+            Fault(
+                code="bad_cursor",
+                message="is not a cursor of this list",
+                parameter="cursor",
+            )
+        ]
+    )
+    if not all(storable(text) for text in after):
+        raise bad
+    if not isinstance(sorted_by, tables.UtcDateTime | Integer):
+        return after[0]
+    try:
+        if isinstance(sorted_by, Integer):
+            return _version(after[0])
+        moment = datetime.fromisoformat(after[0])
+        return (
+            moment.astimezone(UTC)
+            if moment.tzinfo is not None
+            else moment.replace(tzinfo=UTC)
+        )
+    except (ValueError, OverflowError):
+        raise bad from None

@@ -1,0 +1,272 @@
+"""Files of stock that were sent in: as they were read, what each row would do, and
+until when they are kept.
+"""
+
+from collections.abc import Iterable, Sequence
+from datetime import timedelta
+from typing import Any, Literal
+
+import msgspec
+from sqlalchemy import Connection, Row, delete, insert, select, update
+
+from standage.registry.database.moments import keeping_moment
+from standage.registry.database.tables import stock_import_rows as rows_table
+from standage.registry.database.tables import stock_imports as imports_table
+from standage.registry.database.tables import vehicles
+from standage.registry.records.reading import Reading
+from standage.registry.records.record import Permit, entity_tag
+from standage.registry.writing.store import Writing, new_id
+from standage.shapes.refusals import Absent, Forbidden
+
+PREVIEW_KEPT = timedelta(hours=24)
+COMMITTED_KEPT = timedelta(days=30)
+State = Literal["preview", "committed", "undone"]
+_NONE = "there is no such stock import"
+_LOT = 250
+
+
+class KeptImport(msgspec.Struct, frozen=True, kw_only=True):
+    """A file that was sent in; ``head`` is what is told of it, as JSON text."""
+
+    id: str
+    club_id: str
+    member_id: str
+    version: int
+    state: State
+    created_at: Any
+    expires_at: Any
+    head: str
+
+    @property
+    def etag(self) -> str:
+        """The strong entity tag of this import as it stands."""
+        return entity_tag(self.version, self)
+
+
+_COLUMNS = [imports_table.c[name] for name in KeptImport.__struct_fields__]
+
+
+class KeptRow(msgspec.Struct, frozen=True, kw_only=True):
+    """What becomes of one row; ``content`` is all that is told of it, as JSON text."""
+
+    sheet_row: int
+    outcome: str
+    content: str
+    record_id: str | None = None
+    record_version: int | None = None
+
+
+class VehicleText(msgspec.Struct, frozen=True, kw_only=True):
+    """A vehicle on record, its body still as text."""
+
+    id: str
+    version: int
+    owner_id: str
+    body: str
+
+
+def find(
+    reading: Reading, permit: Permit, import_id: str, now: Any, *, hold: bool = False
+) -> KeptImport:
+    """Return the import; raises ``Absent`` where there is none any more, ``Forbidden``
+    where it is another's.
+    """
+    wanted = select(*_COLUMNS).where(
+        imports_table.c.id == import_id,
+        imports_table.c.club_id == permit.principal.club_id,
+        imports_table.c.expires_at > keeping_moment(reading.connection, now),
+    )
+    row = reading.connection.execute(
+        wanted.with_for_update() if hold else wanted
+    ).first()
+    if row is None:
+        raise Absent(_NONE)
+    if permit.whose == "own" and row.member_id != permit.principal.member_id:
+        raise Forbidden("this stock import is not yours")
+    return _import_from(row)
+
+
+def listed(
+    reading: Reading,
+    permit: Permit,
+    now: Any,
+    *,
+    state: State | None = None,
+    before: str | None = None,
+    limit: int,
+) -> list[KeptImport]:
+    """Return the imports that are kept still, newest first, as far as they may be seen;
+    those ``before`` one of them.
+
+    Their ids tell the order in which they came.
+    """
+    wanted = select(*_COLUMNS).where(
+        imports_table.c.club_id == permit.principal.club_id,
+        imports_table.c.expires_at > keeping_moment(reading.connection, now),
+    )
+    if permit.whose == "own":
+        wanted = wanted.where(imports_table.c.member_id == permit.principal.member_id)
+    if state is not None:
+        wanted = wanted.where(imports_table.c.state == state)
+    if before is not None:
+        wanted = wanted.where(imports_table.c.id < before)
+    rows = reading.connection.execute(
+        wanted.order_by(imports_table.c.id.desc()).limit(limit)
+    )
+    return [_import_from(row) for row in rows]
+
+
+def in_lots(things: Sequence[Any]) -> tuple[bytes, ...]:
+    """Return things in lots of bytes: what goes from process to process lot by lot
+    holds nobody else up for long.
+    """
+    lots = (things[start : start + _LOT] for start in range(0, len(things), _LOT))
+    return tuple(msgspec.msgpack.encode(lot) for lot in lots)
+
+
+def keep(
+    writing: Writing, permit: Permit, *, head: str, sheet: bytes, rows: Iterable[bytes]
+) -> KeptImport:
+    """Keep a new import; return it."""
+    kept = KeptImport(
+        id=new_id(),
+        club_id=permit.principal.club_id,
+        member_id=permit.principal.member_id,
+        version=1,
+        state="preview",
+        created_at=writing.now,
+        expires_at=writing.now + PREVIEW_KEPT,
+        head=head,
+    )
+    writing.connection.execute(
+        insert(imports_table), {**msgspec.structs.asdict(kept), "sheet": sheet}
+    )
+    _keep_rows(writing.connection, kept.id, rows)
+    return kept
+
+
+def preview_anew(
+    writing: Writing, before: KeptImport, *, head: str, rows: Iterable[bytes]
+) -> KeptImport:
+    """Put another preview in place of the one there was; it is kept for as long
+    again.
+    """
+    after = changed(writing, before, head=head, state="preview")
+    writing.connection.execute(
+        delete(rows_table).where(rows_table.c.import_id == before.id)
+    )
+    _keep_rows(writing.connection, before.id, rows)
+    return after
+
+
+def changed(
+    writing: Writing, before: KeptImport, *, head: str, state: State
+) -> KeptImport:
+    """Keep an import in another state, and for as long as that is kept."""
+    kept_for = PREVIEW_KEPT if state == "preview" else COMMITTED_KEPT
+    after = msgspec.structs.replace(
+        before,
+        version=before.version + 1,
+        state=state,
+        head=head,
+        expires_at=writing.now + kept_for,
+    )
+    mine = update(imports_table).where(imports_table.c.id == before.id)
+    values = {
+        name: getattr(after, name)
+        for name in ("version", "state", "head", "expires_at")
+    }
+    writing.connection.execute(mine.values(values))
+    return after
+
+
+def undone_by_history(writing: Writing, club_id: str, action_id: str) -> None:
+    """Put down that an import is undone, where history took back the action by which it
+    was carried out.
+    """
+    carried_out = select(*_COLUMNS).where(
+        imports_table.c.club_id == club_id,
+        imports_table.c.state == "committed",
+        imports_table.c.head.contains(f'"action_id":"{action_id}"', autoescape=True),
+    )
+    row = writing.connection.execute(carried_out.with_for_update()).first()
+    if row is not None:
+        changed(writing, _import_from(row), head=row.head, state="undone")
+
+
+def _keep_rows(connection: Connection, import_id: str, lots: Iterable[bytes]) -> None:
+    for lot in lots:
+        rows = msgspec.msgpack.decode(lot, type=list[KeptRow])
+        connection.execute(
+            insert(rows_table),
+            [{"import_id": import_id, **_with_id(one)} for one in rows],
+        )
+
+
+def _with_id(row: KeptRow) -> dict[str, Any]:
+    """Return a row as it is kept: one that makes a vehicle has its id from the
+    start.
+    """
+    made = {"record_id": new_id()} if row.outcome == "create" else {}
+    return msgspec.structs.asdict(row) | made
+
+
+def sheet_of(reading: Reading, kept: KeptImport) -> bytes:
+    """Return the sheet as it was read."""
+    sheet: bytes = reading.connection.execute(
+        select(imports_table.c.sheet).where(imports_table.c.id == kept.id)
+    ).one()[0]
+    return sheet
+
+
+def rows_of(
+    reading: Reading,
+    kept: KeptImport,
+    *,
+    outcomes: Sequence[str] = (),
+    after: int = 0,
+    limit: int | None = None,
+) -> list[KeptRow]:
+    """Return the rows with such outcomes, those after a row, in order."""
+    columns = [rows_table.c[name] for name in KeptRow.__struct_fields__]
+    wanted = select(*columns).where(
+        rows_table.c.import_id == kept.id, rows_table.c.sheet_row > after
+    )
+    if outcomes:
+        wanted = wanted.where(rows_table.c.outcome.in_(outcomes))
+    found = reading.connection.execute(
+        wanted.order_by(rows_table.c.sheet_row).limit(limit)
+    )
+    return [KeptRow(**row._mapping) for row in found]  # noqa: SLF001 - Row's public way
+
+
+def vehicle_texts(
+    reading: Reading, club_id: str, *, owners: Sequence[str] | None = None
+) -> list[VehicleText]:
+    """Return every vehicle of a club, by id; only those of some owners where they are
+    named.
+    """
+    columns = [vehicles.c[name] for name in VehicleText.__struct_fields__]
+    wanted = select(*columns).where(
+        vehicles.c.club_id == club_id, vehicles.c.deleted_at.is_(None)
+    )
+    if owners is not None:
+        wanted = wanted.where(vehicles.c.owner_id.in_(owners))
+    found = reading.connection.execute(wanted.order_by(vehicles.c.id))
+    return [VehicleText(**row._mapping) for row in found]  # noqa: SLF001 - Row's public way
+
+
+def forget_expired(writing: Writing) -> int:
+    """Delete the imports that are kept no longer, of every club; return how many."""
+    expired = imports_table.c.expires_at <= keeping_moment(
+        writing.connection, writing.now
+    )
+    old = select(imports_table.c.id).where(expired)
+    writing.connection.execute(
+        delete(rows_table).where(rows_table.c.import_id.in_(old))
+    )
+    return writing.connection.execute(delete(imports_table).where(expired)).rowcount
+
+
+def _import_from(row: Row[Any]) -> KeptImport:
+    return KeptImport(**row._mapping)  # noqa: SLF001 - Row's public way

@@ -1,0 +1,519 @@
+"""The only write path. Every write is checked in one order and leaves one history row
+for each record it changed.
+
+The order: is it there (``Absent``), may they (``Forbidden``), is what they send right
+(``Faulty``), was it made from the present version (``Unconditional``, ``Stale``), does
+anything lean on it (``InUse``). A refusal leaves the transaction fit only to be rolled
+back, which ``Database.write`` does.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from datetime import datetime
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+import msgspec
+from sqlalchemy import Connection, bindparam, insert, select, update
+
+from standage.registry.database import tables
+from standage.registry.database.ids import new_id
+from standage.registry.records.bodies import TokenBody
+from standage.registry.records.kinds import KINDS, MEMBERS, TOKENS, Kind
+from standage.registry.records.passphrases import forget_sign_ins
+from standage.registry.records.reading import (
+    Listing,
+    Reading,
+    live,
+    position,
+    record_from,
+)
+from standage.registry.records.record import IfMatch, Permit, Principal, Record
+from standage.registry.records.references import Targets
+from standage.registry.writing.history import Told, tell, text_of
+from standage.registry.writing.links import (
+    drop_links,
+    keep_links,
+    leaning_on,
+    lots,
+    named_by,
+    refuse_while_leaned_on,
+    unresolved,
+)
+from standage.registry.writing.unique_names import NameRace, names_taken
+from standage.shapes.faults import Fault, Faulty
+from standage.shapes.refusals import Forbidden, InUse, Stale
+
+__all__ = ["Listing", "Reading", "Writing", "new_id", "position"]
+
+Pair = tuple[Record | None, Record]
+"""A record before a change, None where there was none, and as it is to be."""
+
+
+class Writing(Reading):
+    """What can be done to the records of a club, over one connection and so in one
+    transaction, all at one moment.
+
+    There is one path for one record and for many: one record is a list of one. All that
+    is done through one of these is one action: its rows of history bear one
+    ``action_id``, and it can be undone as a whole.
+    """
+
+    def __init__(
+        self,
+        connection: Connection,
+        now: datetime,
+        *,
+        action_id: str | None = None,
+        erasures_file: Path | None = None,
+    ) -> None:
+        super().__init__(connection)
+        self.now = now
+        self.action_id = action_id or new_id()
+        self.erasures_file = erasures_file
+
+    def create(
+        self,
+        kind: Kind[Any],
+        permit: Permit,
+        body: msgspec.Struct,
+        *,
+        parent_id: str | None = None,
+        record_id: str | None = None,
+    ) -> Record:
+        """Return the new record; its id is made up unless given.
+
+        Raises ``Absent`` where there is no such parent, ``Forbidden``, ``Faulty``.
+        """
+        [record] = self.create_all(
+            kind, permit, {record_id or new_id(): body}, parent_id=parent_id
+        )
+        return record
+
+    def create_all(
+        self,
+        kind: Kind[Any],
+        permit: Permit,
+        bodies: Mapping[str, msgspec.Struct],
+        *,
+        parent_id: str | None = None,
+    ) -> list[Record]:
+        """Return new records of one kind, by the ids that ``bodies`` are given for.
+        Raises as ``create`` does.
+        """
+        club_id = permit.principal.club_id
+        if kind.parent is not None:
+            self.get(KINDS[kind.parent], club_id, parent_id or "", hold="shared")
+        records = [
+            Record(
+                id=record_id,
+                kind=kind.name,
+                club_id=club_id,
+                parent_id=parent_id,
+                version=1,
+                created_at=self.now,
+                updated_at=self.now,
+                body=_settled(kind, permit, body, before=None, now=self.now),
+            )
+            for record_id, body in bodies.items()
+        ]
+        self._require_sound(kind, [(None, record) for record in records])
+        for some in lots(records):
+            self._insert(kind, some)
+            keep_links(self.connection, some)
+            self._tell(
+                permit.principal, *(Told("create", None, record) for record in some)
+            )
+        return records
+
+    def change(
+        self,
+        kind: Kind[Any],
+        permit: Permit,
+        record_id: str,
+        new: Callable[[Record], msgspec.Struct],
+        *,
+        if_match: IfMatch,
+        parent_id: str | None = None,
+    ) -> Record:
+        """Return the record with the body that ``new`` makes of the present one;
+        ``new`` may raise ``Faulty``.
+
+        A body equal to the present one is a change like any other: a version and a
+        history row. Raises ``Absent``, ``Forbidden``, ``Faulty``, ``Unconditional``,
+        ``Stale``, ``InUse``, in that order.
+        """
+        before = self._held(kind, permit, record_id, parent_id)
+        [after] = self.change_all(
+            kind, permit, [(before, new(before))], if_match=if_match
+        )
+        return after
+
+    def change_all(
+        self,
+        kind: Kind[Any],
+        permit: Permit,
+        changes: Sequence[tuple[Record, msgspec.Struct]],
+        *,
+        if_match: IfMatch,
+        undoes: Mapping[str, str] = MappingProxyType({}),
+    ) -> list[Record]:
+        """Return records, held before (``held``), with new bodies; ``undoes`` names the
+        change that each undoes.
+
+        Raises ``Forbidden``, ``Faulty``, ``Unconditional``, ``Stale``, ``InUse``, in
+        that order.
+        """
+        pairs = [
+            (
+                before,
+                self._after(
+                    before, _settled(kind, permit, body, before=before, now=self.now)
+                ),
+            )
+            for before, body in changes
+        ]
+        self._require_sound(kind, pairs)
+        for before, _ in pairs:
+            if_match.require(before.etag)
+        for some in lots(pairs):
+            renamed = [
+                before
+                for before, after in some
+                if kind.named_by(before.body) != kind.named_by(after.body)
+            ]
+            refuse_while_leaned_on(self, renamed, by_id=False, going=[])
+            self._update(kind, some)
+            keep_links(self.connection, [after for _, after in some])
+            self._tell(
+                permit.principal,
+                *(Told("update", old, one, undoes.get(one.id)) for old, one in some),
+            )
+        self._require_way_in(kind, permit.principal)
+        return [after for _, after in pairs]
+
+    def remove(
+        self,
+        kind: Kind[Any],
+        permit: Permit,
+        record_id: str,
+        *,
+        if_match: IfMatch,
+        parent_id: str | None = None,
+    ) -> None:
+        """Delete the record and what goes with it.
+
+        Raises ``Absent``, ``Forbidden``, ``Unconditional``, ``Stale``, ``InUse``, in
+        that order; ``ValueError`` for a kind that cannot be deleted.
+        """
+        if not kind.removable:
+            raise ValueError(f"{kind.name} cannot be deleted")
+        record = self._held(kind, permit, record_id, parent_id)
+        self.remove_all(kind, permit, [record], if_match=if_match)
+
+    def remove_all(
+        self,
+        kind: Kind[Any],
+        permit: Permit,
+        records: Sequence[Record],
+        *,
+        if_match: IfMatch,
+        undoes: Mapping[str, str] = MappingProxyType({}),
+    ) -> None:
+        """Delete records of one kind, held before, and what goes with them. Raises as
+        ``remove`` does.
+        """
+        if not kind.removable:
+            raise ValueError(f"{kind.name} cannot be deleted")
+        for record in records:
+            require_right(kind, permit, record.body)
+            if_match.require(record.etag)
+        for some in lots(records):
+            going = [some, *self._cascades(kind, some)]
+            everything = [one for group in going for one in group]
+            for group in going:
+                refuse_while_leaned_on(self, group, by_id=True, going=everything)
+            for group in going:
+                self._mark_deleted(group)
+            self._tell(
+                permit.principal,
+                *(Told("delete", one, None, undoes.get(one.id)) for one in everything),
+            )
+        self._require_way_in(kind, permit.principal)
+
+    def held(
+        self, kind: Kind[Any], permit: Permit, ids: Iterable[str]
+    ) -> dict[str, Record]:
+        """Return those records that there are, by id, held against anybody else's
+        changes.
+
+        Where whether a change is right hangs on others of its kind, they are changed
+        one after the other in a club: two that hold a record each and then look at the
+        other's would lock each other out.
+        """
+        club_id = permit.principal.club_id
+        if kind.in_turn:
+            self.take_turn(club_id)
+        found: dict[str, Record] = {}
+        for some in lots(sorted(ids)):
+            statement = (
+                live(kind, club_id)
+                .where(kind.table.c.id.in_(some))
+                .order_by(kind.table.c.id)
+            )
+            rows = self.connection.execute(statement.with_for_update(key_share=True))
+            found |= {row.id: record_from(kind, row) for row in rows}
+        return found
+
+    def keep_secret(
+        self, kind: Kind[Any], record: Record, *, sha256: str, **besides: str
+    ) -> None:
+        """Put down the hash of a record's secret, by which it is found, and what else
+        goes with it.
+        """
+        kept = update(kind.table).where(kind.table.c.id == record.id)
+        self.connection.execute(kept.values(secret_sha256=sha256, **besides))
+
+    def take_turn(self, club_id: str) -> None:
+        """Wait until no other transaction has its turn in that club, and have it until
+        this one ends.
+        """
+        clubs = tables.clubs
+        self.connection.execute(
+            select(clubs.c.id)
+            .where(clubs.c.id == club_id)
+            .with_for_update(key_share=True)
+        )
+
+    def _held(
+        self, kind: Kind[Any], permit: Permit, record_id: str, parent_id: str | None
+    ) -> Record:
+        """Return one record, held as ``held`` does; raises ``Absent``,
+        ``Forbidden``.
+        """
+        if kind.in_turn:
+            self.take_turn(permit.principal.club_id)
+        record = self.get(
+            kind, permit.principal.club_id, record_id, parent_id=parent_id, hold="alone"
+        )
+        require_right(kind, permit, record.body)
+        return record
+
+    def _after(self, before: Record, body: msgspec.Struct) -> Record:
+        return msgspec.structs.replace(
+            before, version=before.version + 1, updated_at=self.now, body=body
+        )
+
+    def _require_sound(self, kind: Kind[Any], pairs: Sequence[Pair]) -> None:
+        """Raise ``Faulty`` with every fault; where there are many records, each fault
+        says in which it lies.
+        """
+        faults = [
+            fault if len(pairs) == 1 else _placed(kind, record, fault)
+            for record, fault in self._faults(kind, pairs)
+        ]
+        if faults:
+            raise Faulty(faults)
+
+    def _faults(
+        self, kind: Kind[Any], pairs: Sequence[Pair]
+    ) -> Iterator[tuple[Record, Fault]]:
+        """Yield every fault of records as they are to be that only other records can
+        show.
+        """
+        yield from names_taken(self.connection, kind, [after for _, after in pairs])
+        for some in lots(pairs):
+            records = [after for _, after in some]
+            targets = named_by(self.connection, records)
+            for before, after in some:
+                for fault in _faults_of_one(kind, before, after, targets):
+                    yield after, fault
+            yield from self._outgrown(kind, some, targets)
+
+    def _outgrown(
+        self, kind: Kind[Any], pairs: Sequence[Pair], targets: Targets
+    ) -> Iterator[tuple[Record, Fault]]:
+        """Yield what changes do to the records that lean on those that are changed."""
+        if kind.outgrown is None:
+            return
+        changed = [
+            after
+            for before, after in pairs
+            if before is not None or kind.named_by(after.body) is not None
+        ]
+        leaning, known = leaning_on(self, changed, targets)
+        for record in changed:
+            for fault in kind.outgrown(
+                record.body, record.id, leaning.get(record.id, ()), known
+            ):
+                yield record, fault
+
+    def _insert(self, kind: Kind[Any], records: Sequence[Record]) -> None:
+        above = {} if kind.parent is None else {"parent_id": records[0].parent_id}
+        rows = [
+            {
+                "id": one.id,
+                "club_id": one.club_id,
+                "created_at": one.created_at,
+                **above,
+                **columns_of(kind, one),
+            }
+            for one in records
+        ]
+        with NameRace(kind, records):
+            self.connection.execute(insert(kind.table), rows)
+
+    def _update(self, kind: Kind[Any], pairs: Sequence[tuple[Record, Record]]) -> None:
+        values = [columns_of(kind, new) for _, new in pairs]
+        rows = [
+            {"its_id": old.id, "seen": old.version, **new}
+            for (old, _), new in zip(pairs, values, strict=True)
+        ]
+        columns: dict[str, Any] = {name: bindparam(name) for name in values[0]}
+        table = kind.table
+        is_it = table.c.id == bindparam("its_id")
+        is_as_seen = table.c.version == bindparam("seen")
+        as_seen = update(table).where(is_it, is_as_seen)
+        with NameRace(kind, [new for _, new in pairs]):
+            changed = self.connection.execute(as_seen.values(columns), rows)
+        if changed.rowcount != len(pairs):
+            raise Stale("it was changed by somebody else at the same moment")
+
+    def _cascades(
+        self, kind: Kind[Any], records: Sequence[Record]
+    ) -> Iterator[list[Record]]:
+        ids = [record.id for record in records]
+        for name, column in kind.cascades.items():
+            child = KINDS[name]
+            statement = live(child, records[0].club_id).where(
+                child.table.c[column].in_(ids)
+            )
+            rows = self.connection.execute(
+                statement.order_by(child.table.c.id).with_for_update(key_share=True)
+            )
+            if children := [record_from(child, row) for row in rows]:
+                yield children
+
+    def _mark_deleted(self, records: Sequence[Record]) -> None:
+        table = KINDS[records[0].kind].table
+        gone = update(table).where(table.c.id.in_([record.id for record in records]))
+        gone = gone.values(
+            deleted_at=self.now, updated_at=self.now, version=table.c.version + 1
+        )
+        self.connection.execute(gone.values(dict.fromkeys(KINDS[records[0].kind].shed)))
+        if KINDS[records[0].kind] is MEMBERS:
+            forget_sign_ins(self.connection, [record.id for record in records])
+        drop_links(self.connection, records)
+
+    def _tell(self, by: Principal, *changes: Told) -> None:
+        tell(self.connection, by, changes, at=self.now, action_id=self.action_id)
+
+    def _require_way_in(self, kind: Kind[Any], by: Principal) -> None:
+        """Raise ``InUse`` where no steward is left with a token that lets them in to
+        mend things.
+        """
+        if not kind.way_in:
+            return
+        members, tokens = tables.members, tables.tokens
+        stewards = (
+            select(tokens.c.body)
+            .join(members, members.c.id == tokens.c.member_id)
+            .where(
+                tokens.c.club_id == by.club_id,
+                tokens.c.deleted_at.is_(None),
+                tokens.c.secret_sha256.is_not(None),
+            )
+            .where(
+                members.c.club_id == by.club_id,
+                members.c.deleted_at.is_(None),
+                members.c.role == "steward",
+            )
+        )
+        if not any(
+            self._opens(TOKENS.decode(body))
+            for body in self.connection.scalars(stewards)
+        ):
+            raise InUse(
+                "the club must keep a steward with a working token; make another one"
+                " first"
+            )
+
+    def _opens(self, token: TokenBody) -> bool:
+        return "write" in token.scopes and (
+            token.expires_at is None or token.expires_at > self.now
+        )
+
+
+def require_right(kind: Kind[Any], permit: Permit, body: Any) -> None:
+    """Raise ``Forbidden`` where the permit is for one's own records only, and this is
+    another's.
+    """
+    if permit.whose == "own" and not (
+        kind.owned and body.owner_id == permit.principal.member_id
+    ):
+        raise Forbidden(
+            f"this {kind.one} is not yours to change"
+            if kind.owned
+            else f"you may not change a {kind.one}"
+        )
+
+
+def _settled(
+    kind: Kind[Any], permit: Permit, body: Any, *, before: Record | None, now: datetime
+) -> msgspec.Struct:
+    """Return the body as it is kept: its owner, where none is named, stays or is
+    whoever creates it.
+
+    Raises ``Forbidden`` where a member puts down, or gives away, to another.
+    """
+    if kind.owned and body.owner_id is None:
+        owner_id = (
+            permit.principal.member_id
+            if before is None
+            else getattr(before.body, "owner_id", None)
+        )
+        body = msgspec.structs.replace(body, owner_id=owner_id)
+    require_right(kind, permit, body)
+    kept: msgspec.Struct = kind.kept(body, now)
+    return kept
+
+
+def _faults_of_one(
+    kind: Kind[Any], before: Record | None, after: Record, targets: Targets
+) -> Iterator[Fault]:
+    if before is not None:
+        yield from _fixed(kind, before, after)
+    yield from unresolved(kind.references(after.body), targets)
+    yield from kind.faults(after.body, targets)
+
+
+def _fixed(kind: Kind[Any], before: Record, after: Record) -> Iterator[Fault]:
+    for name in kind.fixed:
+        if getattr(after.body, name) != getattr(before.body, name):
+            yield Fault(
+                code="fixed",
+                message=f"stays as it was when the {kind.one} was made",
+                pointer=f"/{name}",
+            )
+
+
+def _placed(kind: Kind[Any], record: Record, fault: Fault) -> Fault:
+    """Return the fault of one record among many, so that it says which."""
+    title = kind.title(record.body)
+    within = fault.pointer or ""
+    return msgspec.structs.replace(
+        fault,
+        message=f"{title}: {fault.message}",
+        pointer=f"/{record.id}{within}",
+    )
+
+
+def columns_of(kind: Kind[Any], record: Record) -> dict[str, Any]:
+    """Return the columns of a record that a change gives new values."""
+    return {
+        "version": record.version,
+        "updated_at": record.updated_at,
+        "deleted_at": None,
+        "body": text_of(record),
+        **kind.filing(record.body),
+    }

@@ -21,7 +21,8 @@ import pytest
 from api.ground import OPERATIONS
 from standage.api.web.operation import Call, Reads
 from standage.registry.records.record import UNCONDITIONAL
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 from support.asked_at_random import ASKED
 from support.clubs import NOW
 

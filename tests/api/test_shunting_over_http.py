@@ -16,7 +16,7 @@ from standage.railway.shunting.check import broken, couplings
 from standage.railway.shunting.yard import Puzzle, Visit
 from standage.registry.database.engine import Database
 from standage.settings import Settings
-from standage.shapes.faults import convert
+from standage.shapes.decoding import convert
 from support.yard_puzzles import least, weights_from_start
 from support.yard_questions import START, WAGONS, vehicles
 from support.yard_questions import YARD as THREE_SIDINGS

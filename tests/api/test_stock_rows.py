@@ -212,8 +212,10 @@ def test_a_column_in_inches_says_so_once_and_is_taken_so(steward: Caller) -> Non
     assert [
         one["message"] for one in preview["assumed"] if one["field"] == "length_mm"
     ] == [
-        "column C (Length) has its bare figures taken in inches, since in mm they make"
-        " no sense"
+        (
+            "column C (Length) has its bare figures taken in inches, since in mm they make"
+            " no sense"
+        )
     ]
     assert imported(steward, preview).status_code == 200
     assert {name: one["length_mm"] for name, one in vehicles(steward).items()} == {

@@ -205,8 +205,10 @@ class Comparison:
             return of_its_kind[0]
         label = one.get("title") or one.get("type") or "anything"
         return [
-            f"{where}: {label} is"
-            f" {'no longer taken' if self._way == 'sent' else 'a new possibility'}"
+            (
+                f"{where}: {label} is"
+                f" {'no longer taken' if self._way == 'sent' else 'a new possibility'}"
+            )
         ]
 
     def _single(self, then: Schema, now: Schema, where: str) -> Iterator[str]:

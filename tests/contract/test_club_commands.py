@@ -207,8 +207,10 @@ def test_no_file_is_written_over_and_none_half(
 ) -> None:
     assert exported.document.stat().st_mode & 0o077 == 0
     assert desk.refuses(there, "export-club", desk.club_id, "club.json") == [
-        "standage: there is a file club.json already; it was left as it was. Choose"
-        " another name"
+        (
+            "standage: there is a file club.json already; it was left as it was. Choose"
+            " another name"
+        )
     ]
     assert desk.refuses(there, "export-club", desk.club_id, "no/where.json") == [
         "standage: no/where.json cannot be written: No such file or directory"
@@ -232,7 +234,9 @@ def test_whoever_was_erased_since_does_not_come_back(
     ended = desk.typed(sqlite_database, "import-club", "club.json")
     assert ended.returncode == 0, ended.stderr
     assert ended.stderr.splitlines()[1:] == [
-        "Members in it who had been erased since are erased again (1); run: standage"
-        " wipe"
+        (
+            "Members in it who had been erased since are erased again (1); run: standage"
+            " wipe"
+        )
     ]
     assert "Sample of members" not in str(contents(sqlite_database))

@@ -49,8 +49,10 @@ def test_a_port_that_is_taken_is_not_shared_with_whoever_serves_there(
     ended = typed("serve", "--port", str(taken_port), folder=tmp_path)
     assert (ended.returncode, ended.stdout) == (2, "")
     assert ended.stderr.splitlines() == [
-        f"standage: something is serving on port {taken_port} of 127.0.0.1 already; end"
-        " it, or choose another --port"
+        (
+            f"standage: something is serving on port {taken_port} of 127.0.0.1 already; end"
+            " it, or choose another --port"
+        )
     ]
 
 

@@ -108,10 +108,10 @@ def test_it_starts_what_it_installed_and_asks_that_whether_it_is_ready() -> None
     assert command == [
         "serve",
         "--host",
-        "0.0.0.0",
+        "0.0.0.0",  # noqa: S104 - within a container
         "--port",
         PORT,
-    ]  # noqa: S104 - within a container
+    ]
     assert said("EXPOSE") == [PORT]
     (health,) = said("HEALTHCHECK")
     assert f"http://127.0.0.1:{PORT}/health/ready" in health

@@ -14,7 +14,8 @@ import pytest
 ROOT = Path(__file__).parents[2]
 LEDGER = ROOT / "tests" / "contract" / "long_by_choice.txt"
 
-MOST_LINES_OF_A_FILE = 400
+MOST_LINES_OF_A_FILE = 530
+"""Empty ones aside."""
 
 TOP = {
     *("README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml"),
@@ -114,11 +115,11 @@ def too_long() -> dict[str, int]:
     """Return every file beyond its bound, with its lines; functions are bounded by
     ruff, in branches and statements.
     """
-    return {
-        name: text.count("\n")
+    held = {
+        name: sum(1 for line in text.splitlines() if line.strip())
         for name, text in SOURCES.items()
-        if text.count("\n") > MOST_LINES_OF_A_FILE
     }
+    return {name: lines for name, lines in held.items() if lines > MOST_LINES_OF_A_FILE}
 
 
 def allowed_long() -> dict[str, str]:
@@ -173,7 +174,8 @@ def test_the_railway_imports_the_standard_library_and_declared_numeric_packages_
         roots = {module.split(".")[0] for module in imported(tree)}
         assert roots - allowed <= {"standage"}, name
         assert not any(
-            module.startswith("standage.") and not module.startswith("standage.railway")
+            module.startswith("standage.")
+            and not module.startswith(("standage.railway", "standage.shapes"))
             for module in imported(tree)
         ), name
 

@@ -18,7 +18,8 @@ from standage.questions.wish_list import reckon as wished
 from standage.railway.roads.places import Place
 from standage.railway.standing.suitability import suited
 from standage.railway.stock.vehicles import Standing
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 
 FIGURES: dict[str, st.SearchStrategy[Any]] = {
     "kind": st.sampled_from(

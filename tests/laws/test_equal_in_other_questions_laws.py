@@ -31,7 +31,8 @@ from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
 from standage.railway.storing.spots import worked_at
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 from support.stock import ask, plain, road
 from support.tenths import TENTH, Tenths, as_read, tenths
 

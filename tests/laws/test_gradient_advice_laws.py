@@ -12,7 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from standage.questions.gradient import GradientAnswer, GradientRequest, reckon
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 
 STEP_MM = 0.1
 POSITIONS = 1500

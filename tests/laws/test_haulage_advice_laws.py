@@ -13,7 +13,7 @@ from standage.questions.haulage import (
     HaulageVerdict,
     reckon,
 )
-from standage.shapes.faults import convert
+from standage.shapes.decoding import convert
 
 STEP_PERCENT = 0.01
 FREE, STIFF = 0.8, 2.0

@@ -28,7 +28,8 @@ from standage.railway.stock.couplings import Coupling, CouplingTypes
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.reasons import Reason
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 from support.stock import ask, road, vehicle
 from support.tenths import Measured, Tenths, as_read, tenths
 

@@ -13,7 +13,8 @@ from standage.questions.curve import (
 )
 from standage.railway.stock.couplings import Coupling
 from standage.railway.stock.vehicles import Standing
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 
 
 def coach(name: str = "Coach", **figures: object) -> Standing:
@@ -115,9 +116,9 @@ def test_a_curve_has_a_doubt_smaller_than_itself() -> None:
 
 def test_a_case_and_its_answer_travel_to_another_process() -> None:
     case = CurveCase(vehicles=(coach(),), curve=AskedCurve(radius_mm=438))
-    assert pickle.loads(
-        pickle.dumps(reckon(pickle.loads(pickle.dumps(case))))
-    ) == reckon(case)  # noqa: S301 - own bytes
+    sent = pickle.loads(pickle.dumps(case))  # noqa: S301 - own bytes
+    received = pickle.loads(pickle.dumps(reckon(sent)))  # noqa: S301 - own bytes
+    assert received == reckon(case)
 
 
 SWINGING = {

@@ -7,7 +7,7 @@ import pytest
 
 from standage.questions import deal, every_train, shunting_plan
 from standage.questions.asked import inline_yard
-from standage.shapes.faults import convert
+from standage.shapes.decoding import convert
 from support.yard_questions import START, WAGONS, YARD, codes, faults, vehicles
 
 DEAL = {

@@ -27,7 +27,7 @@ from standage.questions.asked import AskedVehicle
 from standage.questions.exactness import MayBeExact, without_doubt
 from standage.questions.sources import Sources
 from standage.questions.whole_lists import WholeLists
-from standage.shapes.faults import convert
+from standage.shapes.decoding import convert
 from support.yard_questions import YARD
 
 ENGINE = {

@@ -5,7 +5,8 @@ import math
 import pytest
 
 from standage.questions.gradient import GradientAnswer, GradientRequest, reckon
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 
 
 def answer(**asked: object) -> GradientAnswer:

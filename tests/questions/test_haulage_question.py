@@ -3,7 +3,8 @@
 import pytest
 
 from standage.questions.haulage import HaulageAnswer, HaulageRequest, reckon
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 
 
 def answer(**asked: object) -> HaulageAnswer:

@@ -4,7 +4,8 @@ import pytest
 
 from standage.questions.length import LengthRequest, reckon
 from standage.railway.terms.scales import ScaleName
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 
 
 def ask(text: str, scale: ScaleName | None = None) -> LengthRequest:

@@ -5,7 +5,8 @@ refused.
 import pytest
 
 from standage.questions.points import PointsRequest, reckon
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 
 
 def ask(**asked: object) -> PointsRequest:

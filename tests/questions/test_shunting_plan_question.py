@@ -12,7 +12,7 @@ from standage.questions import shunting_plan
 from standage.questions.asked import inline_yard
 from standage.railway.shunting.check import broken, couplings
 from standage.railway.stock.couplings import CouplingKind
-from standage.shapes.faults import convert
+from standage.shapes.decoding import convert
 from support.yard_questions import START, WAGONS, YARD, codes, faults, vehicles
 
 PLAN = {

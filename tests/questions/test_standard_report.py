@@ -24,7 +24,7 @@ from standage.registry.records.bodies import (
     VehicleBody,
 )
 from standage.registry.records.kinds import MODULES, STANDARDS, TRAINS, VEHICLES
-from standage.shapes.faults import convert
+from standage.shapes.decoding import convert
 from support.clubs import Club
 
 

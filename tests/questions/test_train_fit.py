@@ -17,7 +17,8 @@ from standage.questions.train_fit import (
 from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.stock.couplings import Coupling, CouplingKind
 from standage.railway.stock.trains import Train
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 from support.stock import ask, codes, plain, road, vehicle
 
 ENGINE = plain("Engine", 200.0, kind="engine")

@@ -42,9 +42,8 @@ def dimension_mm(drawing: str, *, down_mm: float) -> float:
 
 
 def right_edges(drawing: str) -> list[float]:
-    boxes = [
-        box for box in ET.fromstring(drawing).iter(f"{SVG}rect") if box.get("stroke")
-    ]  # noqa: S314 - our own text
+    root = ET.fromstring(drawing)  # noqa: S314 - our own text
+    boxes = [box for box in root.iter(f"{SVG}rect") if box.get("stroke")]
     return [float(box.get("x", 0)) + float(box.get("width", 0)) + 0.4 for box in boxes]
 
 

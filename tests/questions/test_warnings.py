@@ -7,7 +7,7 @@ import pytest
 from standage.questions import capacity, curve, passing, train_fit
 from standage.questions.sources import Sources
 from standage.railway.slips.slip import Slip
-from standage.shapes.faults import convert
+from standage.shapes.decoding import convert
 
 NOBODY = Sources(None, "")
 REACH = {"reach_mm": 4.5}

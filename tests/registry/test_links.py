@@ -25,7 +25,8 @@ from standage.registry.records.kinds import (
     Kind,
 )
 from standage.registry.records.record import ANY_VERSION, Record
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 from standage.shapes.refusals import Absent, InUse
 from support.clubs import Club, renamed
 

@@ -81,8 +81,10 @@ def stocked(club: Club) -> list[Record]:
     [*product(["name", "created_at", "updated_at"], [False, True])],
 )
 def test_a_walk_meets_every_record_once_in_order(
-    club: Club, sort: str, descending: bool
-) -> None:  # noqa: FBT001 - pytest passes it by name
+    club: Club,
+    sort: str,
+    descending: bool,  # noqa: FBT001 - pytest passes it by name
+) -> None:
     made = stocked(club)
     found = walk(club, VEHICLES, Listing(sort=sort, descending=descending))
     assert sorted(record.id for record in found) == sorted(record.id for record in made)

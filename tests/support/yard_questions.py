@@ -8,7 +8,8 @@ import pytest
 from standage.questions.asked import inline_yard
 from standage.questions.shunting_plan import AskedWagon
 from standage.railway.stock.vehicles import Standing
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 
 YARD: dict[str, Any] = {
     "headshunt_usable_length_mm": 340,

@@ -90,9 +90,9 @@ class _Served:
 
     def __enter__(self) -> Self:
         signal.signal(signal.SIGTERM, signal.default_int_handler)
-        self._process = subprocess.Popen(
+        self._process = subprocess.Popen(  # noqa: S603 - our own command
             self._command, env=self._environment, stdout=subprocess.DEVNULL
-        )  # noqa: S603 - our own command
+        )
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -159,9 +159,9 @@ def save_picture(club: Club) -> str:
 
 def _found(environment: Mapping[str, str]) -> dict[str, str]:
     command = [sys.executable, "-m", "standage", "new-club", CLUB, "--steward", STEWARD]
-    made = subprocess.run(
+    made = subprocess.run(  # noqa: S603 - our own command
         command, env=dict(environment), check=False, capture_output=True, text=True
-    )  # noqa: S603 - our own command
+    )
     if made.returncode != 0:
         sys.exit(made.stderr.strip())
     founded: dict[str, str] = json.loads(made.stdout)

@@ -29,7 +29,12 @@ def as_shown(value: float, code: str) -> str | float:
     """Return a number as its format shows it where that says more than the number, else
     the number.
 
-    >>> as_shown(47.0, "0000"), as_shown(4.5, '0.0" in"'), as_shown(0.5, "0%"), as_shown(4.5, "0.00")
+    >>> (
+    ...     as_shown(47.0, "0000"),
+    ...     as_shown(4.5, '0.0" in"'),
+    ...     as_shown(0.5, "0%"),
+    ...     as_shown(4.5, "0.00"),
+    ... )
     ('0047', '4.5 in', '50%', 4.5)
     """
     own = _APART.sub("", code.partition(";")[0]).strip()

@@ -49,7 +49,12 @@ def settled(text: str, decimal: Decimal) -> str:
     """Return ``text`` with plain spaces, dashes and fractions, and with a point before
     the tenths where that is known.
 
-    >>> settled("1,234", "comma"), settled("1,234", "point"), settled("1,234", "either"), settled("4½", "either")
+    >>> (
+    ...     settled("1,234", "comma"),
+    ...     settled("1,234", "point"),
+    ...     settled("1,234", "either"),
+    ...     settled("4½", "either"),
+    ... )
     ('1.234', '1234', '1,234', '4 1/2')
     """
     spelled = _VULGAR.sub(

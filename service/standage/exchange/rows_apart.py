@@ -11,10 +11,15 @@ from standage.exchange.head_words import by_words
 from standage.exchange.numbers import Trouble
 from standage.exchange.values import shown_cell
 
-_THINGS = "vehicles|items|pieces|stock|engines|locos|locomotives|coaches|carriages|wagons|cars|vans|units|value|length"
+_THINGS = (
+    "vehicles|items|pieces|stock|engines|locos|locomotives|coaches|carriages"
+    "|wagons|cars|vans|units|value|length"
+)
 _TOTALS = re.compile(
     r"(?:grand"
-    rf" |sub-?\s?)?totals?(?:\s+(?:of\b.*|for\b.*|number\b.*|no\b.*|{_THINGS}))?(?:\s*[:=].*|\s+\d+)?"
+    r" |sub-?\s?)?totals?"
+    rf"(?:\s+(?:of\b.*|for\b.*|number\b.*|no\b.*|{_THINGS}))?"
+    r"(?:\s*[:=].*|\s+\d+)?"
     r"|sum:?|in all:?|altogether:?",
     re.IGNORECASE,
 )

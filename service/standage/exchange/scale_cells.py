@@ -37,7 +37,12 @@ _WRITE_SCALE = (
 def named_scale(text: str) -> ScaleName | None:
     """Return the scale that a cell names, if it names one.
 
-    >>> named_scale("OO gauge"), named_scale("1/76"), named_scale("7mm/ft"), named_scale("HO (16.5 mm)")
+    >>> (
+    ...     named_scale("OO gauge"),
+    ...     named_scale("1/76"),
+    ...     named_scale("7mm/ft"),
+    ...     named_scale("HO (16.5 mm)"),
+    ... )
     ('OO', '00', '0 British', 'HO')
     """
     if len(text) > _LONGEST:

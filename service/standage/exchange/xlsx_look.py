@@ -269,12 +269,15 @@ def _row_and_column(address: str) -> tuple[int, int]:
     return int(found[2]), column
 
 
+_MOST_DIGITS = 7
+"""No sheet has ten million rows."""
+
+
 def _number(text: str | None, otherwise: int) -> int:
-    return (
-        int(text)
-        if text is not None and text.isascii() and text.isdigit() and len(text) < 8
-        else otherwise
-    )  # noqa: PLR2004 - no sheet has ten million rows
+    if text is None or len(text) > _MOST_DIGITS:
+        return otherwise
+    is_whole = text.isascii() and text.isdigit()
+    return int(text) if is_whole else otherwise
 
 
 def looked_through(parts: Parts, page: Page, styles: Mapping[str, str]) -> Looked:

@@ -41,7 +41,8 @@ from standage.registry.records.bodies import VehicleBody
 from standage.registry.records.coupling_reaches import swallowed_by_its_couplings
 from standage.registry.records.references import Targets
 from standage.registry.writing.stock_imports import VehicleText
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 
 _MOST_NAMED = 5
 _NUMBERS = ("number", "external_key")

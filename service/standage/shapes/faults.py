@@ -6,31 +6,23 @@ collected; rules that tie several fields together are asked of each part that is
 by itself.
 """
 
-import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from datetime import datetime
-from difflib import get_close_matches
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import lru_cache
-from itertools import islice
-from typing import Annotated, Any, ClassVar, TypeVar
+from typing import Any, ClassVar, TypeVar
 
 import msgspec
-from msgspec import inspect
 
-from standage.railway.terms.synonyms import field_meant, fields_near
 from standage.shapes.open_fields import open_fields
 from standage.shapes.plain_text import (
     fields_on_one_line,
-    takes_one_line,
     unfit_character,
 )
-from standage.shapes.quoted_values import escaped, holds_half_a_character, shown
+from standage.shapes.quoted_values import holds_half_a_character
 from standage.shapes.refusals import Refusal
 
 T = TypeVar("T")
 
 MOST_FAULTS = 200
-_MOST_NEAR = 3
 _MOST_REMEMBERED = 2048
 """The same stock is asked about again and again."""
 
@@ -108,46 +100,6 @@ def all_of(*attempts: Callable[[], object]) -> list[Any]:
     return made
 
 
-def convert(value: object, kind: type[T]) -> T:
-    """Return ``value``, made of JSON's own types, as a ``kind``.
-
-    Raises ``Faulty`` with every fault: those of shape and bounds, and those of the
-    rules of every sound part.
-    """
-    try:
-        converted = msgspec.convert(value, kind)
-    except (msgspec.ValidationError, UnicodeEncodeError) as error:
-        raise Faulty(
-            list(faults_in(value, kind))
-            or [Fault(code="invalid", message=str(error), pointer="")]
-        ) from error
-    if faults := list(islice(broken_rules(converted), MOST_FAULTS)):
-        raise Faulty(faults)
-    return converted
-
-
-def faults_in(value: object, kind: Any) -> Iterator[Fault]:
-    """Yield every fault of ``value`` (JSON's own types) as a ``kind``, with RFC 6901
-    pointers.
-
-    At most ``MOST_FAULTS``; what lies beyond them is not looked at, so that nothing
-    sent takes long to refuse.
-    """
-    yield from _first(_walk(value, _described(kind), ""))
-
-
-@lru_cache(maxsize=_MOST_REMEMBERED)
-def _described(kind: Any) -> inspect.Type:
-    """Return what is to be known of a type to walk beside it; finding that out takes
-    longer than the walk.
-    """
-    return inspect.type_info(kind)
-
-
-def _first(faults: Iterable[Fault]) -> list[Fault]:
-    return list(islice(faults, MOST_FAULTS))
-
-
 def broken_rules(value: object, pointer: str = "") -> Iterator[Fault]:
     """Yield what ``rules`` finds in ``value`` and in every struct inside it, and text
     that is none.
@@ -189,9 +141,9 @@ def _broken(
 ) -> Iterator[Fault]:
     if isinstance(value, str):
         if holds_half_a_character(value):
-            yield _not_text(pointer)
-        elif on_one_line and (unfit := unfit_character(value)) is not None:
-            yield _unfit(unfit, pointer)
+            yield not_text(pointer)
+        elif on_one_line and (letter := unfit_character(value)) is not None:
+            yield unfit(letter, pointer)
     elif isinstance(value, msgspec.Struct):
         lines = fields_on_one_line(type(value))
         for name, encoded in zip(
@@ -201,195 +153,14 @@ def _broken(
                 getattr(value, name), f"{pointer}/{encoded}", on_one_line=name in lines
             )
         if isinstance(value, Ruled):
-            yield from (_moved(fault, pointer) for fault in value.rules())
+            yield from (moved(fault, pointer) for fault in value.rules())
     elif isinstance(value, list | tuple):
         for position, item in enumerate(value):
             yield from _broken(item, f"{pointer}/{position}", on_one_line=on_one_line)
 
 
-def _moved(fault: Fault, pointer: str) -> Fault:
+def moved(fault: Fault, pointer: str) -> Fault:
     return msgspec.structs.replace(fault, pointer=pointer + (fault.pointer or ""))
-
-
-def _walk(value: object, kind: inspect.Type, pointer: str) -> Iterator[Fault]:
-    if isinstance(kind, inspect.Metadata):
-        yield from _walk(value, kind.type, pointer)
-    elif isinstance(kind, inspect.UnionType):
-        yield from _walk_union(value, kind, pointer)
-    elif isinstance(kind, inspect.StructType):
-        yield from _walk_struct(value, kind, pointer)
-    elif isinstance(kind, inspect.ListType | inspect.VarTupleType):
-        yield from _walk_list(value, kind, pointer)
-    else:
-        yield from _walk_leaf(value, kind, pointer)
-
-
-def _walk_leaf(value: object, kind: inspect.Type, pointer: str) -> Iterator[Fault]:
-    if isinstance(kind, inspect.LiteralType):
-        yield from _walk_choice(value, kind.values, pointer)
-    elif isinstance(kind, inspect.StrType):
-        yield from _walk_text(value, kind, pointer)
-    elif isinstance(kind, inspect.FloatType | inspect.IntType):
-        yield from _walk_number(value, kind, pointer)
-    elif isinstance(kind, inspect.DateTimeType):
-        yield from _walk_time(value, kind, pointer)
-    elif isinstance(kind, inspect.BoolType) and not isinstance(value, bool):
-        yield _wrong_type("true or false", value, pointer)
-    elif isinstance(kind, inspect.DictType) and not isinstance(value, Mapping):
-        yield _wrong_type("an object", value, pointer)
-
-
-def _walk_union(
-    value: object, kind: inspect.UnionType, pointer: str
-) -> Iterator[Fault]:
-    if value is None and any(isinstance(one, inspect.NoneType) for one in kind.types):
-        return
-    choices = [one for one in kind.types if not isinstance(one, inspect.NoneType)]
-    tagged = {
-        one.tag: one
-        for one in choices
-        if isinstance(one, inspect.StructType) and one.tag_field is not None
-    }
-    if tagged and isinstance(value, Mapping):
-        yield from _walk_tagged(value, tagged, pointer)
-        return
-    attempts = [_first(_walk(value, one, pointer)) for one in choices]
-    yield from min(
-        attempts,
-        key=lambda faults: (
-            len(faults),
-            sum(one.code == "wrong_type" for one in faults),
-        ),
-    )
-
-
-def _walk_tagged(
-    value: Mapping[str, object], choices: Mapping[Any, inspect.StructType], pointer: str
-) -> Iterator[Fault]:
-    """Yield the faults of a value whose own field says which of the structs it is."""
-    name = str(next(iter(choices.values())).tag_field)
-    tag = value.get(name)
-    if name not in value:
-        yield Fault(
-            code="missing",
-            message=f"{name} is missing",
-            pointer=f"{pointer}/{escaped(name)}",
-        )
-    elif isinstance(tag, str) and tag in choices:
-        yield from _walk_struct(value, choices[tag], pointer)
-    else:
-        yield from _walk_choice(tag, list(choices), f"{pointer}/{escaped(name)}")
-
-
-def _walk_struct(
-    value: object, kind: inspect.StructType, pointer: str
-) -> Iterator[Fault]:
-    if not isinstance(value, Mapping):
-        yield _wrong_type("an object", value, pointer)
-        return
-    found = _first(_walk_fields(value, kind, pointer))
-    yield from found
-    if not found and issubclass(kind.cls, Ruled):
-        yield from (_moved(fault, pointer) for fault in _rules_of(value, kind.cls))
-
-
-def _rules_of(value: object, kind: type[Ruled]) -> Iterable[Fault]:
-    """Return what the rules find in a part that is sound; nothing where it turns out
-    not to be, as ``convert`` says.
-    """
-    try:
-        return msgspec.convert(value, kind).rules()
-    except (msgspec.ValidationError, UnicodeEncodeError):
-        return ()
-
-
-def _walk_fields(
-    value: Mapping[str, object], kind: inspect.StructType, pointer: str
-) -> Iterator[Fault]:
-    known = {field.encode_name: field for field in kind.fields}
-    for name, field in known.items():
-        if name in value:
-            yield from _walk(value[name], field.type, f"{pointer}/{escaped(name)}")
-        elif field.required:
-            yield Fault(
-                code="missing",
-                message=f"{name} is missing",
-                pointer=f"{pointer}/{escaped(name)}",
-            )
-    if kind.forbid_unknown_fields:
-        for name in value:
-            if name not in known and name != kind.tag_field:
-                yield _unknown(name, list(known), f"{pointer}/{escaped(name)}")
-
-
-def _unknown(name: str, known: Sequence[str], pointer: str) -> Fault:
-    same = field_meant(name, known)
-    if same is not None:
-        message = f"{shown(name)} says the same as {same}: give one of them"
-        return Fault(code="one_or_the_other", message=message, pointer=pointer)
-    near = fields_near(name, known)[:_MOST_NEAR] or get_close_matches(name, known, n=1)
-    hint = f"; did you mean {_either(near)}?" if near else ""
-    return Fault(
-        code="unknown_field",
-        message=f"{shown(name)} is not known here{hint}",
-        pointer=pointer,
-    )
-
-
-def _either(names: Sequence[str]) -> str:
-    return " or ".join(part for part in (", ".join(names[:-1]), names[-1]) if part)
-
-
-def _walk_list(
-    value: object, kind: inspect.ListType | inspect.VarTupleType, pointer: str
-) -> Iterator[Fault]:
-    if not isinstance(value, list | tuple):
-        yield _wrong_type("a list", value, pointer)
-        return
-    if kind.min_length is not None and len(value) < kind.min_length:
-        yield Fault(
-            code="too_few",
-            message=f"needs at least {kind.min_length} of them",
-            pointer=pointer,
-        )
-    if kind.max_length is not None and len(value) > kind.max_length:
-        message = f"holds {len(value)}, but at most {kind.max_length} are allowed"
-        yield Fault(code="too_many", message=message, pointer=pointer)
-        value = value[: kind.max_length]
-    for position, item in enumerate(value):
-        yield from _walk(item, kind.item_type, f"{pointer}/{position}")
-
-
-def _walk_choice(
-    value: object, choices: Sequence[object], pointer: str
-) -> Iterator[Fault]:
-    if value in choices and type(value) in {type(choice) for choice in choices}:
-        return
-    names = ", ".join(str(choice) for choice in choices)
-    yield Fault(
-        code="not_a_choice",
-        message=f"{shown(value)} is not one of: {names}",
-        pointer=pointer,
-    )
-
-
-def _walk_text(value: object, kind: inspect.StrType, pointer: str) -> Iterator[Fault]:
-    if not isinstance(value, str):
-        yield _wrong_type("text", value, pointer)
-    elif holds_half_a_character(value):
-        yield _not_text(pointer)
-    elif kind.min_length is not None and len(value) < kind.min_length:
-        yield Fault(code="too_short", message="must not be empty", pointer=pointer)
-    elif kind.max_length is not None and len(value) > kind.max_length:
-        message = (
-            f"has {len(value)} characters, but at most {kind.max_length} are allowed"
-        )
-        yield Fault(code="too_long", message=message, pointer=pointer)
-    elif kind.pattern is not None and not re.search(kind.pattern, value):
-        message = f"{shown(value)} has characters that may not stand there"
-        yield Fault(code="bad_characters", message=message, pointer=pointer)
-    elif takes_one_line(kind) and (unfit := unfit_character(value)) is not None:
-        yield _unfit(unfit, pointer)
 
 
 UNFIT = "unseen_character"
@@ -398,7 +169,7 @@ before.
 """
 
 
-def _unfit(character: str, pointer: str) -> Fault:
+def unfit(character: str, pointer: str) -> Fault:
     which = f"U+{ord(character):04X}"
     message = (
         "holds a character that nobody can see, or that turns the text around"
@@ -407,59 +178,9 @@ def _unfit(character: str, pointer: str) -> Fault:
     return Fault(code=UNFIT, message=message, pointer=pointer)
 
 
-def _not_text(pointer: str) -> Fault:
+def not_text(pointer: str) -> Fault:
     return Fault(
         code="not_text",
         message="holds half a character (a lone surrogate)",
-        pointer=pointer,
-    )
-
-
-def _walk_number(
-    value: object, kind: inspect.FloatType | inspect.IntType, pointer: str
-) -> Iterator[Fault]:
-    whole = isinstance(kind, inspect.IntType)
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        yield _wrong_type("a whole number" if whole else "a number", value, pointer)
-    elif value != value:  # noqa: PLR0124 - not a number is the one value unequal to itself
-        yield _wrong_type("a number", value, pointer)
-    elif whole and isinstance(value, float) and not value.is_integer():
-        yield _wrong_type("a whole number", value, pointer)
-    elif (fault := _beyond(value, kind)) is not None:
-        yield Fault(code=fault[0], message=fault[1], pointer=pointer)
-
-
-def _beyond(
-    value: float, kind: inspect.FloatType | inspect.IntType
-) -> tuple[str, str] | None:
-    figure = shown(value)
-    if kind.gt is not None and value <= kind.gt:
-        return "too_small", f"{figure} must be more than {kind.gt:,.10g}"
-    if kind.ge is not None and value < kind.ge:
-        return "too_small", f"{figure} must be {kind.ge:,.10g} or more"
-    if kind.lt is not None and value >= kind.lt:
-        return "too_large", f"{figure} must be less than {kind.lt:,.10g}"
-    if kind.le is not None and value > kind.le:
-        return "too_large", f"{figure} must be {kind.le:,.10g} or less"
-    return None
-
-
-def _walk_time(
-    value: object, kind: inspect.DateTimeType, pointer: str
-) -> Iterator[Fault]:
-    try:
-        msgspec.convert(value, Annotated[datetime, msgspec.Meta(tz=kind.tz)])
-    except (msgspec.ValidationError, UnicodeEncodeError):
-        yield _wrong_type(
-            "a date and time with its zone, such as 2026-05-01T10:00:00Z",
-            value,
-            pointer,
-        )
-
-
-def _wrong_type(wanted: str, value: object, pointer: str) -> Fault:
-    return Fault(
-        code="wrong_type",
-        message=f"must be {wanted}, but is {shown(value)}",
         pointer=pointer,
     )

@@ -18,7 +18,8 @@ from standage.railway.climbs.gradients import (
     one_in,
     steepest_percent,
 )
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 
 EASED = Climb(rise_mm=60, run_mm=2400, foot_curve_mm=400, top_curve_mm=400)
 SHARP = Climb(rise_mm=60, run_mm=2400)

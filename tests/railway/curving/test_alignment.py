@@ -3,7 +3,8 @@
 import pytest
 
 from standage.railway.curving.alignment import Alignment, deciding_paths, reverse_paths
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 
 
 @pytest.mark.parametrize(

@@ -91,8 +91,9 @@ def test_buffers_lock_where_the_heads_drawn_pass_into_each_other_and_overlap_by_
     ("offset_mm", "locks"), [(3.99, False), (4.01, True), (-3.99, False), (-4.01, True)]
 )
 def test_touching_heads_of_six_lock_once_they_are_four_out_of_line(
-    offset_mm: float, locks: bool
-) -> None:  # noqa: FBT001 - a table
+    offset_mm: float,
+    locks: bool,  # noqa: FBT001 - a table
+) -> None:
     faces = Faces(centres_mm=(20.0, 20.0), heads_mm=(6.0, 6.0))
     assert (
         faces.locking_margin_mm(standing(offset_mm=offset_mm, bend_deg=10), gap_mm=0.0)

@@ -14,7 +14,8 @@ from standage.railway.modules.boards import ModuleFigures
 from standage.railway.modules.shortfalls import Shortfall
 from standage.railway.modules.standard_rules import Rules
 from standage.railway.modules.standards import module_shortfalls
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 
 
 def found(rule: dict[str, Any], **module: Any) -> list[Shortfall]:

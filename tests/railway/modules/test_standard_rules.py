@@ -7,7 +7,8 @@ import pytest
 from standage.railway.modules.boards import ModuleFigures
 from standage.railway.modules.standard_rules import RuleKind, Rules, Waiver, kind_of
 from standage.registry.records.bodies import StandardBody
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 
 MASS = {"rule": "board_mass", "mass_g": 25_000, "id": "mass"}
 LENGTH = {"rule": "longest_train", "length_mm": 2000}

@@ -14,7 +14,7 @@ from standage.railway.modules.standard_rules import (
 )
 from standage.railway.modules.standards import module_shortfalls, train_shortfalls
 from standage.railway.stock.extents import Extent, Missing
-from standage.shapes.faults import convert
+from standage.shapes.decoding import convert
 
 PINS = [{"pin": 1, "carries": "front rail"}, {"pin": 2, "carries": "back rail"}]
 EAST: dict[str, Any] = {

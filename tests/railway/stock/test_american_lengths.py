@@ -9,7 +9,7 @@ import pytest
 from standage.railway.slips.vehicle import vehicle_slips
 from standage.railway.stock.extents import length_of
 from standage.railway.stock.vehicles import Vehicle
-from standage.shapes.faults import faults_in
+from standage.shapes.decoding import faults_in
 from support.stock import ask, road, vehicle
 
 _FOOT_M = 0.3048

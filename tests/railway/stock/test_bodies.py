@@ -314,8 +314,12 @@ def test_the_wheels_of_engines_and_other_stock_are_never_guessed(
     kind: str | None, field: str
 ) -> None:
     vehicle = Vehicle(
-        name="It", kind=kind, scale="00", length_mm=200, length_over="buffers"
-    )  # type: ignore[arg-type] # by name
+        name="It",
+        kind=kind,  # type: ignore[arg-type] # by name
+        scale="00",
+        length_mm=200,
+        length_over="buffers",
+    )
     assert (only(vehicle).pivots_mm, missing(only(vehicle))) == (None, [field])
 
 

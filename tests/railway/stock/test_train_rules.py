@@ -6,7 +6,8 @@ import pytest
 
 from standage.questions.asked import AskedTrain
 from standage.railway.stock.trains import MeasuredRake, rakes_out_of_place
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 
 
 def rake(first: int, last: int) -> MeasuredRake:

@@ -5,7 +5,8 @@ from collections.abc import Iterator
 import msgspec
 import pytest
 
-from standage.shapes.faults import MOST_FAULTS, Faulty, Ruled, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import MOST_FAULTS, Faulty, Ruled
 
 
 class Part(Ruled, frozen=True, kw_only=True):

@@ -9,7 +9,8 @@ from standage.questions.points import PointsRequest
 from standage.railway.modules.boards import ModuleFigures
 from standage.railway.terms.scales import ScaleName
 from standage.railway.terms.understanding import heard
-from standage.shapes.faults import Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 
 T = TypeVar("T")
 

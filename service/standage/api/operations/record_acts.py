@@ -20,6 +20,7 @@ from standage.api.web import pages
 from standage.api.web.decode import understood
 from standage.api.web.operation import Call, Reply
 from standage.railway.terms.reasons import Assumed
+from standage.railway.terms.synonyms import TRADE_WORDS
 from standage.railway.terms.understanding import NOTHING_HEARD, Heard, heard
 from standage.registry.people.credentials import issue
 from standage.registry.people.invitations import refuse_a_second_passphrase
@@ -28,7 +29,8 @@ from standage.registry.records.naming import with_ids
 from standage.registry.records.reading import Listing, Reading, position
 from standage.registry.records.record import Record
 from standage.registry.writing.store import Writing
-from standage.shapes.faults import Fault, Faulty, faults_in
+from standage.shapes.decoding import faults_in
+from standage.shapes.faults import Fault, Faulty
 from standage.shapes.refusals import Absent
 
 
@@ -283,9 +285,8 @@ def _patched(kind: Kind[Any], patch: Any, now: Mapping[str, Any]) -> Heard:
     read_only = _read_only(kind, now)
     taken_away = {name: None for name in read_only if said.value.get(name, "") is None}
     own = {name: value for name, value in said.value.items() if name not in read_only}
-    unknown = [
-        fault for fault in faults_in(own, kind.body) if fault.code == "unknown_field"
-    ]
+    found = faults_in(own, kind.body, words=TRADE_WORDS)
+    unknown = [fault for fault in found if fault.code == "unknown_field"]
     with said.pointing():
         body = _as_body(kind, wanted | taken_away, now, found=unknown)
     return msgspec.structs.replace(

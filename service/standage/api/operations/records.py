@@ -325,17 +325,18 @@ def _beside(words: Words) -> list[tuple[str, Any, Any]]:
     if words.beside is None:
         return []
     shown = Annotated[
-        tuple[words.beside.type, ...],
+        tuple[words.beside.type, ...],  # type: ignore[name-defined]  # the kind's own
         says(f"{words.beside.about} Absent unless they are asked for."),
-    ]  # type: ignore[name-defined]  # the kind's own
+    ]
     return [(words.beside.name, shown, ())]
 
 
 def _list_query(kind: Kind[Any], at: _Address) -> type:
     orders = tuple(order for name in kind.sorts for order in (name, f"-{name}"))
     choice = Annotated[
-        Literal[orders], says("The order; with a '-' before it, the other way round.")
-    ]  # type: ignore[valid-type]  # made from the kind's own sorts
+        Literal[orders],  # type: ignore[valid-type]  # made from the kind's own sorts
+        says("The order; with a '-' before it, the other way round."),
+    ]
     filters: list[tuple[str, Any, None]] = [
         (name, Annotated[one.type | None, says(_filter_words(name))], None)
         for name, one in kind.filters.items()

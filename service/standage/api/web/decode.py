@@ -15,9 +15,10 @@ import msgspec
 from msgspec import inspect
 
 from standage.api.web.problems import Rejected
-from standage.railway.terms.synonyms import field_meant
+from standage.railway.terms.synonyms import TRADE_WORDS, field_meant
 from standage.railway.terms.understanding import Heard, heard
-from standage.shapes.faults import MOST_FAULTS, Fault, Faulty, broken_rules, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import MOST_FAULTS, Fault, Faulty, broken_rules
 
 T = TypeVar("T")
 
@@ -57,7 +58,9 @@ def understood(value: object, kind: type[Any]) -> Heard:
     """
     said = heard(value, kind)
     with said.pointing():
-        return msgspec.structs.replace(said, value=convert(said.value, kind))
+        return msgspec.structs.replace(
+            said, value=convert(said.value, kind, words=TRADE_WORDS)
+        )
 
 
 def parse(raw: bytes) -> Any:

@@ -39,7 +39,8 @@ START_SCRIPT = """window.addEventListener("load", () => {
 });
 """
 _STYLE = """
-body { font: 1.1rem/1.5 system-ui, sans-serif; max-width: 46rem; margin: 2rem auto; padding: 0 1rem; color: #1a1a1a; }
+body { font: 1.1rem/1.5 system-ui, sans-serif; color: #1a1a1a;
+  max-width: 46rem; margin: 2rem auto; padding: 0 1rem; }
 h1 { line-height: 1.2; } dt { font-weight: bold; margin-top: 1rem; } dd { margin: 0; }
 a { color: #0b4f8a; } code { background: #eee; padding: 0 .2em; }
 """

@@ -27,7 +27,11 @@ def counted_as(address: str) -> str:
     """Return by what an address is counted: an IPv4 address by itself, an IPv6 one by
     its first 64 bits.
 
-    >>> counted_as("192.0.2.7"), counted_as("::ffff:192.0.2.7"), counted_as("[2001:db8:1:2:3::4]:443")
+    >>> (
+    ...     counted_as("192.0.2.7"),
+    ...     counted_as("::ffff:192.0.2.7"),
+    ...     counted_as("[2001:db8:1:2:3::4]:443"),
+    ... )
     ('192.0.2.7', '192.0.2.7', '2001:db8:1:2::/64')
     """
     try:

@@ -72,7 +72,8 @@ def steepest_percent(climb: Climb) -> float:
     **Source** derived: each vertical curve rises half of what its length would at the
     full gradient, so that rise ÷ (run − (v1 + v2)/2).
 
-    >>> round(steepest_percent(Climb(rise_mm=60, run_mm=2400, foot_curve_mm=400, top_curve_mm=400)), 2)
+    >>> climb = Climb(rise_mm=60, run_mm=2400, foot_curve_mm=400, top_curve_mm=400)
+    >>> round(steepest_percent(climb), 2)
     3.0
     """
     return 100 * climb.rise_mm / (climb.run_mm - climb.curves_mm / 2)
@@ -115,7 +116,8 @@ def least_run_mm(
     vertical curves keep their lengths and always have room, and no climb is steeper
     than 1 in 1. Inverse of ``felt_percent``. **Source** derived.
 
-    >>> least_run_mm(Climb(rise_mm=60, run_mm=2400, foot_curve_mm=400, top_curve_mm=400), limit_percent=2)
+    >>> climb = Climb(rise_mm=60, run_mm=2400, foot_curve_mm=400, top_curve_mm=400)
+    >>> least_run_mm(climb, limit_percent=2)
     3400.0
     """
     shortest_mm = max(climb.curves_mm, climb.rise_mm)

@@ -287,7 +287,10 @@ def rule_meant(rules: Sequence[StandardRule], meant: int | str) -> int | None:
     """Return the place, counted from 0, of the rule that a waiver means; None where
     there is none.
 
-    >>> rule_meant([BoardMass(mass_g=25000, id="mass")], "mass"), rule_meant([BoardMass(mass_g=25000)], 2)
+    >>> (
+    ...     rule_meant([BoardMass(mass_g=25000, id="mass")], "mass"),
+    ...     rule_meant([BoardMass(mass_g=25000)], 2),
+    ... )
     (0, None)
     """
     if isinstance(meant, int):

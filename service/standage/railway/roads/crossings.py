@@ -20,7 +20,10 @@ def crossing_angle_deg(number: float, *, measure: Measure) -> float:
     90. **Source** North American practice and continental practice; both are the
     trade's definitions.
 
-    >>> round(crossing_angle_deg(6, measure="centre_line"), 2), round(crossing_angle_deg(9, measure="tangent"), 2)
+    >>> (
+    ...     round(crossing_angle_deg(6, measure="centre_line"), 2),
+    ...     round(crossing_angle_deg(9, measure="tangent"), 2),
+    ... )
     (9.53, 6.34)
     """
     _positive("number", number)

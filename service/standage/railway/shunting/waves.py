@@ -174,9 +174,9 @@ class Watch:
         trip: int,
         keys: Ints,
         *,
-        at_least: int,
+        at_least: int,  # noqa: ARG002 - as a wave's
         less_than: int | None,
-    ) -> Meeting | None:  # noqa: ARG002 - as a wave's
+    ) -> Meeting | None:
         """Return a position that the goal asks for."""
         if trip or (less_than is not None and weight >= less_than):
             return None

@@ -276,6 +276,10 @@ def _meant_mm2(across_mm: float) -> float:
     return round(copper_area_mm2(across_mm), 3)
 
 
+_SAME_AS_WRITTEN = 1e-9
+"""Within this two figures are the same one, written twice."""
+
+
 def _called_by_diameter(area_mm2: float, called: str) -> str | None:
     """Return the words that say so many mm, not mm², by the same figure; None where
     there are none.
@@ -285,8 +289,8 @@ def _called_by_diameter(area_mm2: float, called: str) -> str | None:
     said = (
         found
         for found in _DIAMETER.finditer(called)
-        if abs(_figure(found[1]) - area_mm2) < 1e-9
-    )  # noqa: PLR2004 - the same figure, as written
+        if abs(_figure(found[1]) - area_mm2) < _SAME_AS_WRITTEN
+    )
     return next((found[0] for found in said), None)
 
 
@@ -310,5 +314,5 @@ def _is_usual_diameter(figure_mm: float) -> bool:
     copper = copper_area_mm2(figure_mm)
     of_usual_area = any(abs(copper / one - 1) <= _SAME_COPPER for one in _AREAS_MM2)
     return of_usual_area or any(
-        abs(figure_mm - one) < 1e-9 for one in _OTHER_DIAMETERS_MM
-    )  # noqa: PLR2004 - as written
+        abs(figure_mm - one) < _SAME_AS_WRITTEN for one in _OTHER_DIAMETERS_MM
+    )

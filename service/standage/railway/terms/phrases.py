@@ -130,7 +130,11 @@ def left_for_stopping(margin_mm: float, *, joined: str = "with") -> str:
 def counted(count: int, noun: str, *, plural: str | None = None) -> str:
     """Return a number with its noun, as many as there are.
 
-    >>> counted(1, "vehicle"), counted(0, "vehicle"), counted(2, "cut by hand", plural="cuts by hand")
+    >>> (
+    ...     counted(1, "vehicle"),
+    ...     counted(0, "vehicle"),
+    ...     counted(2, "cut by hand", plural="cuts by hand"),
+    ... )
     ('1 vehicle', '0 vehicles', '2 cuts by hand')
     """
     return f"{count} {noun if count == 1 else plural or noun + 's'}"

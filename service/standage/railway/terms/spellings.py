@@ -54,7 +54,11 @@ def choice_spelt(text: str, choices: Sequence[object]) -> str | None:
     them, or two.
 
     >>> scales = get_args(ScaleName)
-    >>> choice_spelt("OO-9", scales), choice_spelt("S gauge", scales), choice_spelt("1:22.5", scales)
+    >>> (
+    ...     choice_spelt("OO-9", scales),
+    ...     choice_spelt("S gauge", scales),
+    ...     choice_spelt("1:22.5", scales),
+    ... )
     ('009', 'S', None)
     """
     return _BY_CHOICES.get(frozenset(choices), {}).get(_plain(text))

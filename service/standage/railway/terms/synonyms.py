@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from standage.railway.terms.scales import Practice
 from standage.railway.terms.spellings import choice_spelt
+from standage.shapes.decoding import FieldWords
 
 VEHICLE_KINDS: Mapping[str, str] = {
     "engine": (
@@ -243,7 +244,10 @@ def fields_near(name: str, known: Sequence[str]) -> list[str]:
     """Return the fields ``known`` that hold every word of ``name``, units aside; those
     with the fewest others.
 
-    >>> fields_near("length", ["usable_length_mm", "face_length_mm"]), fields_near("width_in", ["width_mm"])
+    >>> (
+    ...     fields_near("length", ["usable_length_mm", "face_length_mm"]),
+    ...     fields_near("width_in", ["width_mm"]),
+    ... )
     (['usable_length_mm'], ['width_mm'])
     """
     wanted = _words(own_words(name.casefold().replace("-", "_").replace(" ", "_")))
@@ -311,3 +315,5 @@ _BY_WORD = _in_every(CHOICES)
 _FIELDS_BY_WORD = {
     word: field for field, words in _FIELDS.items() for word in words.split(", ")
 }
+TRADE_WORDS = FieldWords(meant=field_meant, near=fields_near)
+"""What the trade calls the fields of this service."""

@@ -58,8 +58,10 @@ class UtcDateTime(TypeDecorator[datetime]):
         return moment.replace(tzinfo=None) if dialect.name == "sqlite" else moment
 
     def process_result_value(
-        self, value: datetime | None, dialect: Dialect
-    ) -> datetime | None:  # noqa: ARG002 - SQLAlchemy's signature
+        self,
+        value: datetime | None,
+        dialect: Dialect,  # noqa: ARG002 - SQLAlchemy's signature
+    ) -> datetime | None:
         """Give every moment back in UTC."""
         if value is None:
             return None

@@ -11,6 +11,7 @@ import msgspec
 from sqlalchemy import Connection, insert, select
 from sqlalchemy.exc import IntegrityError
 
+from standage.railway.terms.synonyms import TRADE_WORDS
 from standage.registry.database import tables
 from standage.registry.database.engine import Database
 from standage.registry.database.ids import new_id
@@ -30,7 +31,8 @@ from standage.registry.records.reading import live, record_from
 from standage.registry.records.record import Permit, Principal, Record
 from standage.registry.writing.links import hold_targets, keep_links, lots, unresolved
 from standage.registry.writing.store import columns_of
-from standage.shapes.faults import UNFIT, Fault, Faulty, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import UNFIT, Fault, Faulty
 
 _MOST_CONFLICTS = 50
 _AT_ONCE = 500
@@ -329,7 +331,7 @@ def _sound(element: Any, kind: Any, pointer: str) -> Any:
     at so closely stays.
     """
     try:
-        return convert(element, kind)
+        return convert(element, kind, words=TRADE_WORDS)
     except Faulty as faulty:
         if all(one.code == UNFIT for one in faulty.faults):
             return msgspec.convert(element, kind)

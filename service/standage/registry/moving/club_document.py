@@ -223,9 +223,9 @@ def _history(reading: Reading, club_id: str, member_id: str | None) -> Iterator[
     ):
         known = {
             name: value
-            for name, value in row._mapping.items()
+            for name, value in row._mapping.items()  # noqa: SLF001 - Row's public way
             if value is not None and name != "club_id"
-        }  # noqa: SLF001 - Row's public way
+        }
         if member_id is not None:
             known = {
                 name: value

@@ -13,7 +13,8 @@ from standage.registry.records.bodies import ClubBody, MemberBody, TokenBody
 from standage.registry.records.kinds import CLUBS, MEMBERS
 from standage.registry.records.record import Permit, Principal
 from standage.registry.writing.store import Writing, new_id
-from standage.shapes.faults import Faulty, all_of, convert
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty, all_of
 
 
 class Founded(NamedTuple):

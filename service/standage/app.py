@@ -110,7 +110,7 @@ def openapi_document() -> dict[str, Any]:
     send.
     """
     examples = json.loads(
-        files("standage.api").joinpath("examples.json").read_text("utf-8")
+        files("standage.api.document").joinpath("examples.json").read_text("utf-8")
     )
     return document(operations(), examples)
 

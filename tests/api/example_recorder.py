@@ -16,13 +16,13 @@ from typing import Any
 
 import httpx
 
-import standage.api
+import standage.api.document
 from api.asking import Caller, Clock, Service, serving
 from standage.app import operations
 from standage.registry.database.engine import open_database
 from standage.registry.database.migrate import migrate
 
-KEPT = Path(standage.api.__file__).parent / "examples.json"
+KEPT = Path(standage.api.document.__file__).parent / "examples.json"
 BY_ID = {operation.id: operation for operation in operations()}
 Json = dict[str, Any]
 _FIRST_OF_A_DRAWING = 300

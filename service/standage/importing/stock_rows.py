@@ -17,6 +17,7 @@ from standage.exchange.rows import Heads, ReadRow, RowFault, RowNote, flat, read
 from standage.exchange.scale_cells import runs_on
 from standage.exchange.unknown_figures import nobody_knows
 from standage.exchange.values import shown_cell
+from standage.importing.stock_look_alikes import with_look_alikes
 from standage.importing.stock_outcomes import CellChange, Judged, Outcome, RowOutcome
 from standage.importing.stock_row_words import (
     either_number,
@@ -98,12 +99,13 @@ def judged(sheet: Sheet, mapping: Mapping, stock: Stock) -> list[Judged]:
     for one in found:
         if (means := _means(one)) is not None:
             alike[means].append(one.read.row)
-    return [
+    rows = [
         _judge(
             one, alike.get(_means(one) or ("", ""), []), sheet, mapping, stock, heads
         )
         for one in found
     ]
+    return with_look_alikes(rows, shelf.by_id.values(), heads)
 
 
 def _means(one: _Found) -> tuple[str, str] | None:

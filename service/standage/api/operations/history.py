@@ -10,6 +10,7 @@ from standage.api.operations.differences import FieldChange
 from standage.api.web import pages
 from standage.api.web.operation import Operation, Reads, Writes
 from standage.railway.terms.figures import Identifier, IdOrName, says
+from standage.registry.look_alikes import LookAlike
 from standage.registry.records.kinds import KINDS
 from standage.registry.records.record import Action
 
@@ -90,6 +91,13 @@ class Undone(msgspec.Struct, frozen=True, kw_only=True):
         str, says("What the changes have in common; the whole can be undone by it.")
     ]
     changes: Annotated[list[Change], says("Each change that was made, in order.")]
+    look_alikes: Annotated[
+        tuple[LookAlike, ...],
+        says(
+            "Others whose names look like those of what stands again, of the first ten"
+            " of each sort; absent where there are none."
+        ),
+    ] = ()
 
 
 _READ: dict[str, Any] = {"method": "GET", "tag": TAG, "tagged": True}

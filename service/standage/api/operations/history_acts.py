@@ -12,9 +12,11 @@ import msgspec
 from standage.api import rights
 from standage.api.operations.differences import differences
 from standage.api.operations.record_acts import telling_defaults
+from standage.api.operations.record_warnings import LOOK_ALIKES
 from standage.api.operations.record_words import WORDS
 from standage.api.web import pages
 from standage.api.web.operation import Call, Reply
+from standage.registry.look_alikes import MOST_LOOKED_FOR, LookAlike, looking_alike
 from standage.registry.records.kinds import KINDS
 from standage.registry.records.reading import Listing, Reading
 from standage.registry.records.record import Change, Part, Principal
@@ -222,8 +224,27 @@ def done(undoing: Undoing, call: Call, *, etag: str | None = None) -> Reply:
     members = names_of_members(
         undoing.connection, call.club_id, {change.member_id for change in changes}
     )
+    alike = msgspec.to_builtins(_look_alikes(undoing, call.club_id, changes))
     content = {
         "action_id": undoing.action_id,
         "changes": [told(change, members) for change in changes],
     }
-    return Reply(content=content, etag=etag)
+    return Reply(content=content | ({LOOK_ALIKES: alike} if alike else {}), etag=etag)
+
+
+def _look_alikes(
+    undoing: Undoing, club_id: str, changes: Sequence[Change]
+) -> list[LookAlike]:
+    """Return the records whose names look like those of what stands again, of the first
+    of each kind.
+    """
+    found: list[LookAlike] = []
+    for name in dict.fromkeys(change.kind for change in changes):
+        ids = [
+            change.record_id
+            for change in changes
+            if change.kind == name and change.after is not None
+        ]
+        standing = undoing.many(KINDS[name], club_id, ids[:MOST_LOOKED_FOR])
+        found += looking_alike(undoing.connection, KINDS[name], list(standing.values()))
+    return found

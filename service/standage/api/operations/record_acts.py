@@ -10,8 +10,9 @@ from typing import Any
 import msgspec
 
 from standage.api.operations.record_warnings import (
+    LOOK_ALIKES,
     REMARKS,
-    can_be_warned_of,
+    remarks_in,
     warnings_of,
     words_taken,
 )
@@ -22,6 +23,7 @@ from standage.api.web.operation import Call, Reply
 from standage.railway.terms.reasons import Assumed
 from standage.railway.terms.synonyms import TRADE_WORDS
 from standage.railway.terms.understanding import NOTHING_HEARD, Heard, heard
+from standage.registry.look_alikes import LookAlike, looking_alike
 from standage.registry.people.credentials import issue
 from standage.registry.people.invitations import refuse_a_second_passphrase
 from standage.registry.records.kinds import CLUBS, INVITATIONS, KINDS, Kind
@@ -74,12 +76,16 @@ def report_one(kind: Kind[Any], record: Record) -> Reply:
 
 
 def present(
-    kind: Kind[Any], record: Record, told: Sequence[Assumed] = ()
+    kind: Kind[Any],
+    record: Record,
+    told: Sequence[Assumed] = (),
+    alike: Sequence[LookAlike] = (),
 ) -> dict[str, Any]:
     """Return a record as it is spoken: its envelope, then its body; what nobody said is
     left out.
 
-    ``told`` is what was understood in reading what was sent.
+    ``told`` is what was understood in reading what was sent, ``alike`` are the records
+    whose names look like its own.
     """
     envelope = {
         "id": record.id,
@@ -95,9 +101,10 @@ def present(
         **telling_defaults(kind),
         **msgspec.to_builtins(record.body),
     }
-    remarks = {
+    remarks: dict[str, Sequence[msgspec.Struct]] = {
         "warnings": warnings_of(kind, record.body),
         REMARKS: (*told, *words_taken(kind, record.body)),
+        LOOK_ALIKES: alike,
     }
     spoken = {
         name: list(msgspec.to_builtins(found))
@@ -201,8 +208,9 @@ def perform_create(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
             writing, kind, call.granted, call.body, parent_id=_parent_id(kind, call)
         )
         secret = {kind.shown_once: text}
+    alike = looking_alike(writing.connection, kind, [record])
     return Reply(
-        content={**present(kind, record, call.heard.told), **secret},
+        content={**present(kind, record, call.heard.told, alike), **secret},
         status=201,
         etag=record.etag,
         headers=(("location", f"{_list_path(kind, call)}/{record.id}"),),
@@ -268,7 +276,8 @@ def _changed(
         )
     except Faulty as faulty:
         raise Faulty([said[-1].as_sent(fault) for fault in faulty.faults]) from faulty
-    return Reply(content=present(kind, record, said[-1].told), etag=record.etag)
+    alike = looking_alike(writing.connection, kind, [record])
+    return Reply(content=present(kind, record, said[-1].told, alike), etag=record.etag)
 
 
 def _patched(kind: Kind[Any], patch: Any, now: Mapping[str, Any]) -> Heard:
@@ -338,11 +347,8 @@ def _without_remarks(kind: Kind[Any], sent: Mapping[str, Any]) -> dict[str, Any]
     """Return what was sent without the remarks of an answer that comes back: they count
     for nothing.
     """
-    return {
-        name: value
-        for name, value in sent.items()
-        if name != REMARKS or not can_be_warned_of(kind)
-    }
+    remarks = remarks_in(kind)
+    return {name: value for name, value in sent.items() if name not in remarks}
 
 
 def _read_only(kind: Kind[Any], now: Mapping[str, Any]) -> list[str]:

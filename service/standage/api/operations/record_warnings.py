@@ -1,5 +1,5 @@
-"""The likely slips in what a record holds, which come back with it and change
-nothing.
+"""The likely slips in what a record holds, and names that look alike: they come back
+with it and change nothing.
 """
 
 from typing import Any
@@ -32,6 +32,21 @@ def can_be_warned_of(kind: Kind[Any]) -> bool:
 
 REMARKS = "assumed"
 """The field of an answer that says how words which mean two things are taken."""
+
+
+LOOK_ALIKES = "look_alikes"
+"""The field of the answer to a write that names other records whose names look like
+this one's.
+"""
+
+
+def remarks_in(kind: Kind[Any]) -> frozenset[str]:
+    """Return the fields of an answer that are only said beside the record: what comes
+    back of them is ignored.
+    """
+    of_words = {REMARKS} if can_be_warned_of(kind) else set()
+    of_names = {LOOK_ALIKES} if kind.told_apart_by_name else set()
+    return frozenset(of_words | of_names)
 
 
 def words_taken(kind: Kind[Any], body: Any) -> tuple[Assumed, ...]:

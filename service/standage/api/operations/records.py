@@ -11,13 +11,18 @@ from typing import Annotated, Any, Literal
 import msgspec
 
 from standage.api.operations import record_acts
-from standage.api.operations.record_warnings import REMARKS, can_be_warned_of
+from standage.api.operations.record_warnings import (
+    LOOK_ALIKES,
+    REMARKS,
+    can_be_warned_of,
+)
 from standage.api.operations.record_words import WORDS, Words, id_name, paths
 from standage.api.web import pages
 from standage.api.web.operation import Operation, Reads, Writes
 from standage.railway.slips.slip import Slip
 from standage.railway.terms.figures import IdOrName, says
 from standage.railway.terms.reasons import Assumed
+from standage.registry.look_alikes import LookAlike
 from standage.registry.records.kinds import KINDS, Kind
 
 _ENVELOPE: tuple[tuple[str, Any], ...] = (
@@ -220,6 +225,20 @@ def _answer_type(kind: Kind[Any], words: Words) -> type:
             (id_name(KINDS[kind.parent]), Annotated[str, says("What it lies beneath.")])
         ]
     )
+    return msgspec.defstruct(
+        words.noun,
+        [*_ENVELOPE, *parent, *_remarks(kind)],
+        bases=(kind.body,),
+        frozen=True,
+        kw_only=True,
+        namespace={"__doc__": words.about},
+    )
+
+
+def _remarks(kind: Kind[Any]) -> Iterable[tuple[str, Any, Any]]:
+    """Yield the fields of an answer that are said beside the record, and absent where
+    there is nothing to say.
+    """
     warned = Annotated[
         tuple[Slip, ...],
         says(
@@ -233,22 +252,18 @@ def _answer_type(kind: Kind[Any], words: Words) -> type:
             " What is sent of it is ignored."
         ),
     ]
-    return msgspec.defstruct(
-        words.noun,
-        [
-            *_ENVELOPE,
-            *parent,
-            *(
-                [("warnings", warned, ()), (REMARKS, taken, ())]
-                if can_be_warned_of(kind)
-                else []
-            ),
-        ],
-        bases=(kind.body,),
-        frozen=True,
-        kw_only=True,
-        namespace={"__doc__": words.about},
-    )
+    alike = Annotated[
+        tuple[LookAlike, ...],
+        says(
+            "Others of the same list whose names look like this one, five at most: told"
+            " when it is written, absent where there are none. What is sent of it is"
+            " ignored."
+        ),
+    ]
+    if can_be_warned_of(kind):
+        yield from (("warnings", warned, ()), (REMARKS, taken, ()))
+    if kind.told_apart_by_name:
+        yield (LOOK_ALIKES, alike, ())
 
 
 def _new_type(kind: Kind[Any], words: Words) -> type:

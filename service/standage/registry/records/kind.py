@@ -97,6 +97,13 @@ class Kind(Generic[B]):
         return f"/v1/{above}{self.name}"
 
     @property
+    def told_apart_by_name(self) -> bool:
+        """Whether people tell such records apart by their names: not clubs, nor what
+        has a secret and a label.
+        """
+        return self.shown_once is None and self.table is not tables.clubs
+
+    @property
     def in_turn(self) -> bool:
         """Whether changes of such records go one after the other in a club, before
         anything else is held.

@@ -196,7 +196,9 @@ def test_no_text_in_the_code_is_mannered() -> None:
 
 def test_every_example_is_short_plain_and_counts_as_people_do() -> None:
     examples = json.loads(
-        files("standage.api.document").joinpath("examples.json").read_text(encoding="utf-8")
+        files("standage.api.document")
+        .joinpath("examples.json")
+        .read_text(encoding="utf-8")
     )
     found = {
         sentence: wrong

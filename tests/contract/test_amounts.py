@@ -25,7 +25,9 @@ def reasons(value: Any) -> Iterator[dict[str, Any]]:
 
 
 def test_the_amount_beside_a_reason_stands_in_its_sentence() -> None:
-    recorded = json.loads(files("standage").joinpath("api/document/examples.json").read_text())
+    recorded = json.loads(
+        files("standage").joinpath("api/document/examples.json").read_text()
+    )
     found = [one for one in reasons(recorded) if one["code"] not in OTHERWISE]
     assert len(found) >= 5
     assert [

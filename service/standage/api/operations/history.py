@@ -10,8 +10,8 @@ from standage.api.operations.differences import FieldChange
 from standage.api.web import pages
 from standage.api.web.operation import Operation, Reads, Writes
 from standage.railway.terms.figures import Identifier, IdOrName, says
-from standage.registry.look_alikes import LookAlike
 from standage.registry.records.kinds import KINDS
+from standage.registry.records.look_alikes import LookAlike
 from standage.registry.records.record import Action
 
 TAG = "History"

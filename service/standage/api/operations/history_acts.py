@@ -16,8 +16,12 @@ from standage.api.operations.record_warnings import LOOK_ALIKES
 from standage.api.operations.record_words import WORDS
 from standage.api.web import pages
 from standage.api.web.operation import Call, Reply
-from standage.registry.look_alikes import MOST_LOOKED_FOR, LookAlike, looking_alike
 from standage.registry.records.kinds import KINDS
+from standage.registry.records.look_alikes import (
+    MOST_LOOKED_FOR,
+    LookAlike,
+    looking_alike,
+)
 from standage.registry.records.reading import Listing, Reading
 from standage.registry.records.record import Change, Part, Principal
 from standage.registry.writing.history import (

@@ -23,10 +23,10 @@ from standage.api.web.operation import Call, Reply
 from standage.railway.terms.reasons import Assumed
 from standage.railway.terms.synonyms import TRADE_WORDS
 from standage.railway.terms.understanding import NOTHING_HEARD, Heard, heard
-from standage.registry.look_alikes import LookAlike, looking_alike
 from standage.registry.people.credentials import issue
 from standage.registry.people.invitations import refuse_a_second_passphrase
 from standage.registry.records.kinds import CLUBS, INVITATIONS, KINDS, Kind
+from standage.registry.records.look_alikes import LookAlike, looking_alike
 from standage.registry.records.naming import with_ids
 from standage.registry.records.reading import Listing, Reading, position
 from standage.registry.records.record import Record

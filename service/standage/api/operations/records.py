@@ -22,8 +22,8 @@ from standage.api.web.operation import Operation, Reads, Writes
 from standage.railway.slips.slip import Slip
 from standage.railway.terms.figures import IdOrName, says
 from standage.railway.terms.reasons import Assumed
-from standage.registry.look_alikes import LookAlike
 from standage.registry.records.kinds import KINDS, Kind
+from standage.registry.records.look_alikes import LookAlike
 
 _ENVELOPE: tuple[tuple[str, Any], ...] = (
     ("id", Annotated[str, says("Its id; the service gives it.")]),

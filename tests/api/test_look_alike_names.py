@@ -254,16 +254,22 @@ def test_rows_of_a_list_are_told_of_look_alikes_on_record_and_in_the_list(
     )
     assert notes(steward, preview) == [
         [
-            f"the name “{CYRILLIC}” looks like “Coal 1”, which is another vehicle here:"
-            f" {alphabet}"
+            (
+                f"the name “{CYRILLIC}” looks like “Coal 1”, which is another vehicle here:"
+                f" {alphabet}"
+            )
         ],
         [
-            "the name “Barn” looks like “Bam”, in row 4: “rn” and “m” look the same;"
-            " check that you mean two"
+            (
+                "the name “Barn” looks like “Bam”, in row 4: “rn” and “m” look the same;"
+                " check that you mean two"
+            )
         ],
         [
-            "the name “Bam” looks like “Barn”, in row 3: “m” and “rn” look the same;"
-            " check that you mean two"
+            (
+                "the name “Bam” looks like “Barn”, in row 3: “m” and “rn” look the same;"
+                " check that you mean two"
+            )
         ],
         [],
         [],

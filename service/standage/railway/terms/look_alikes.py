@@ -154,8 +154,9 @@ def warning(name: str, other: str, *, where: str) -> str:
     """Return the warning that a name looks like another, which is borne by a record
     ``where`` the words say.
 
-    >>> print(warning("Barn", "Bam", where="which is another place here"))
-    the name “Barn” looks like “Bam”, which is another place here: “rn” and “m” look the same; check that you mean two
+    >>> said = warning("Barn", "Bam", where="which is another place here")
+    >>> print(said.split(": ")[1])
+    “rn” and “m” look the same; check that you mean two
     """
     return (
         f"the name “{name}” looks like “{other}”, {where}:"

@@ -2,10 +2,9 @@
 place.
 """
 
-import codecs
-import json
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from functools import cache
 from itertools import islice
 from typing import Any, TypeVar, cast
@@ -17,8 +16,10 @@ from msgspec import inspect
 from standage.api.web.problems import Rejected
 from standage.railway.terms.synonyms import TRADE_WORDS, field_meant
 from standage.railway.terms.understanding import Heard, heard
+from standage.shapes import json_text
 from standage.shapes.decoding import convert
 from standage.shapes.faults import MOST_FAULTS, Fault, Faulty, broken_rules
+from standage.shapes.json_text import NotJsonError
 
 T = TypeVar("T")
 
@@ -27,12 +28,6 @@ _NUMBER = re.compile(
 )
 _FLAGS = {"true": True, "false": False}
 _WHOLE = re.compile(r"-?\d{1,20}", re.ASCII)
-_MOST_FIGURES = 400
-_BEYOND_ALL_BOUNDS = 10**400
-_EXACT = 2.0**53
-_MOST_SHOWN = 60
-_MOST_LEVELS = 60
-"""How deeply a body may be nested: several times more than any record is."""
 
 
 def decode_body(raw: bytes, kind: type[Any]) -> Heard:
@@ -46,7 +41,8 @@ def decode_body(raw: bytes, kind: type[Any]) -> Heard:
         value = msgspec.json.decode(raw, type=kind)
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
         return understood(parse(raw), kind)
-    _require_each_key_once(raw)
+    with _malformed():
+        json_text.require_each_key_once(raw)
     if faults := list(islice(broken_rules(value), MOST_FAULTS)):
         raise Faulty(faults)
     return Heard(value=value)
@@ -67,97 +63,16 @@ def parse(raw: bytes) -> Any:
     """Return the JSON in ``raw`` as Python's own values; ``Rejected`` says where it
     stops being JSON.
     """
-    if raw.startswith(codecs.BOM_UTF8):
-        raise Rejected(
-            "malformed",
-            "It begins with a byte order mark, which JSON does not have; leave it out.",
-        )
+    with _malformed():
+        return json_text.parse(raw)
+
+
+@contextmanager
+def _malformed() -> Iterator[None]:
     try:
-        value = json.loads(
-            raw.decode("utf-8"),
-            object_pairs_hook=_object,
-            parse_constant=_no_constant,
-            parse_int=_whole_number,
-            parse_float=_number,
-        )
-    except UnicodeDecodeError as error:
-        raise Rejected("malformed", f"Byte {error.start} is not UTF-8.") from error
-    except json.JSONDecodeError as error:
-        detail = (
-            f"Line {error.lineno}, column {error.colno}: {error.msg}."
-            if raw.strip()
-            else "The body is empty."
-        )
-        raise Rejected("malformed", detail) from error
-    except RecursionError as error:
-        raise Rejected("malformed", "It is nested too deeply.") from error
-    except ValueError as error:
-        raise Rejected("malformed", f"{error}.") from error
-    if _levels(value) > _MOST_LEVELS:
-        raise Rejected("malformed", "It is nested too deeply.")
-    return value
-
-
-def _require_each_key_once(raw: bytes) -> None:
-    """Raise ``Rejected`` where an object has a key twice: the struct decoder takes the
-    last one without a word.
-    """
-    try:
-        json.loads(raw, object_pairs_hook=_object)
-    except RecursionError as error:
-        raise Rejected("malformed", "It is nested too deeply.") from error
-    except ValueError as error:
-        raise Rejected("malformed", f"{error}.") from error
-
-
-def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    """Return an object of JSON; ``ValueError`` names a key that it has twice (RFC 8259,
-    section 4).
-    """
-    found = dict(pairs)
-    if len(found) < len(pairs):
-        names = [name for name, _ in pairs]
-        twice = next(name for name in names if names.count(name) > 1)
-        message = f"{twice[:_MOST_SHOWN]!r} stands twice in one object: write it once"
-        raise ValueError(message)
-    return found
-
-
-def _levels(value: Any) -> int:
-    """Return how deeply ``value`` is nested, without going down into it by
-    recursion.
-    """
-    level, within = 0, [value]
-    while within and level <= _MOST_LEVELS:
-        inner = [
-            one.values() if isinstance(one, dict) else one
-            for one in within
-            if isinstance(one, dict | list)
-        ]
-        level, within = level + 1, [value for values in inner for value in values]
-    return level
-
-
-def _number(figures: str) -> float:
-    """Return a number; 2.0 is as whole as 2 (JSON Schema 2020-12, section 4.2.3),
-    wherever a whole one is wanted.
-    """
-    value = float(figures)
-    return int(value) if value.is_integer() and abs(value) < _EXACT else value
-
-
-def _whole_number(figures: str) -> int:
-    """Return a whole number; of one with absurdly many figures only that it is beyond
-    every bound.
-    """
-    if len(figures) <= _MOST_FIGURES:
-        return int(figures)
-    return -_BEYOND_ALL_BOUNDS if figures.startswith("-") else _BEYOND_ALL_BOUNDS
-
-
-def _no_constant(name: str) -> Any:
-    message = f"{name} is not a number in JSON"
-    raise ValueError(message)
+        yield
+    except NotJsonError as error:
+        raise Rejected("malformed", str(error)) from error
 
 
 def decode_query(raw: str, kind: type[Any]) -> Heard:

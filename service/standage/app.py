@@ -49,13 +49,14 @@ from standage.api.operations.taking_out import taking_out_operations
 from standage.api.web import journal
 from standage.api.web.limits import Limits
 from standage.api.web.metrics import Metrics, folder_of
-from standage.api.web.operation import RECORD_BYTES, Operation
+from standage.api.web.operation import Operation
 from standage.api.web.outermost_layer import Addresses, Outer
 from standage.api.web.pages_for_people import PATHS, document_bytes, pages_for_people
 from standage.api.web.receiving import LONGEST_WHEN_STOPPING_S, Intake
 from standage.registry.database.engine import Database, open_database
 from standage.registry.database.moments import SteadyClock, utc_now
 from standage.registry.people.hashing import Hasher
+from standage.registry.records.kind import RECORD_BYTES
 from standage.settings import Settings, settings_from
 from standage.shapes.refusals import Refusal
 

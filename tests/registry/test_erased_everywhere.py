@@ -35,7 +35,7 @@ from support.clubs import NOW, Club
 
 NAME = "Quillfeather"
 LATER = NOW + timedelta(hours=1)
-OWNED = [kind for kind in KINDS.values() if kind.owned]
+OWNED = [kind for kind in KINDS.values() if kind.rights.owned]
 
 
 class Filling:

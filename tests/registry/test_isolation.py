@@ -201,7 +201,7 @@ def test_naming_another_clubs_record_or_a_deleted_one_is_refused_in_the_words_fo
 
 def named(source: Kind[Any], body: msgspec.Struct) -> list[Reference]:
     return [
-        reference for reference in source.references(body) if reference.id == INVENTED
+        reference for reference in source.leaning.on(body) if reference.id == INVENTED
     ]
 
 

@@ -146,7 +146,7 @@ def test_a_change_that_leaves_the_owner_out_keeps_the_owner(
 
 
 @pytest.mark.parametrize(
-    "kind", [kind for kind in MADE if not kind.owned], ids=lambda kind: kind.name
+    "kind", [kind for kind in MADE if not kind.rights.owned], ids=lambda kind: kind.name
 )
 def test_what_nobody_owns_is_not_written_with_a_permit_for_ones_own(
     club: Club, kit: Permit, kind: Kind[Any]

@@ -268,7 +268,7 @@ def test_a_change_of_a_place_leaves_its_layout_as_it_was(club: Club) -> None:
 
 
 @pytest.mark.parametrize(
-    "kind", [kind for kind in MADE if kind.unique_name], ids=lambda kind: kind.name
+    "kind", [kind for kind in MADE if kind.naming.unique], ids=lambda kind: kind.name
 )
 def test_a_name_that_must_be_the_only_one_is_refused_in_any_letter_case(
     club: Club, kind: Kind[Any]
@@ -333,7 +333,9 @@ def test_every_kind_is_declared_once_and_by_its_own_name() -> None:
         name: name for name in KINDS
     }
     assert {kind.name for kind in MADE} | {"clubs"} == set(KINDS)
-    assert all(child in KINDS for kind in KINDS.values() for child in kind.cascades)
+    assert all(
+        child in KINDS for kind in KINDS.values() for child in kind.life.cascades
+    )
 
 
 def test_deleting_a_layout_deletes_its_places_each_with_its_history(club: Club) -> None:

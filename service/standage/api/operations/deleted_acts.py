@@ -105,7 +105,7 @@ def _told(change: Change, members: Mapping[str, str]) -> dict[str, Any]:
         "id": change.record_id,
         "kind": change.kind,
         "name": msgspec.json.decode(change.before or "{}")[
-            KINDS[change.kind].name_field
+            KINDS[change.kind].naming.field
         ],
         "version": change.version,
         "deleted_at": change.at,

@@ -173,7 +173,7 @@ def told(change: Change, members: Mapping[str, str]) -> dict[str, Any]:
         "action_id": change.action_id,
         "kind": change.kind,
         "record_id": change.record_id,
-        "record_name": (after or before)[kind.name_field],
+        "record_name": (after or before)[kind.naming.field],
         "version": change.version,
         "action": change.action,
         "at": change.at,

@@ -97,7 +97,7 @@ def present(
         {} if kind.parent is None else {id_name(KINDS[kind.parent]): record.parent_id}
     )
     body = {
-        kind.name_field: kind.title(record.body),
+        kind.naming.field: kind.title(record.body),
         **telling_defaults(kind),
         **msgspec.to_builtins(record.body),
     }
@@ -199,7 +199,7 @@ def perform_create(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
     """
     call = replace(call, body=with_ids(writing, call.club_id, call.body))
     secret: dict[str, str] = {}
-    if kind.shown_once is None:
+    if kind.life.shown_once is None:
         record = _created(kind, writing, call)
     else:
         if kind is INVITATIONS:
@@ -207,7 +207,7 @@ def perform_create(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
         record, text = issue(
             writing, kind, call.granted, call.body, parent_id=_parent_id(kind, call)
         )
-        secret = {kind.shown_once: text}
+        secret = {kind.life.shown_once: text}
     alike = looking_alike(writing.connection, kind, [record])
     return Reply(
         content={**present(kind, record, call.heard.told, alike), **secret},

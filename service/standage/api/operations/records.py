@@ -94,10 +94,10 @@ def _operations(kind: Kind[Any], at: _Address, answer: type) -> Iterable[Operati
         answer=answer,
         tagged=True,
     )
-    if kind.changeable:
+    if kind.life.changeable:
         yield _replace(kind, at, answer)
         yield _update(kind, at, answer)
-    if kind.removable:
+    if kind.life.removable:
         yield _delete(kind, at)
 
 
@@ -134,7 +134,7 @@ def _list(kind: Kind[Any], at: _Address, answer: type) -> Operation:
 
 def _create(kind: Kind[Any], at: _Address, answer: type) -> Operation:
     words = WORDS[kind.name]
-    problems = ("in_use", *(("already_shown",) if kind.shown_once else ()))
+    problems = ("in_use", *(("already_shown",) if kind.life.shown_once else ()))
     return Operation(
         id=f"create{at.noun}",
         method="POST",
@@ -144,10 +144,13 @@ def _create(kind: Kind[Any], at: _Address, answer: type) -> Operation:
         description=words.about,
         act=Writes(partial(record_acts.perform_create, kind)),
         answer=(
-            answer if kind.shown_once is None else _issued_type(answer, kind.shown_once)
+            _issued_type(answer, kind.life.shown_once)
+            if kind.life.shown_once
+            else answer
         ),
         status=201,
         body=_new_type(kind, words) if at.alone else kind.body,
+        body_bytes=kind.room.body_bytes,
         problems=problems,
         rate="write",
         creates=True,
@@ -170,6 +173,7 @@ def _replace(kind: Kind[Any], at: _Address, answer: type) -> Operation:
         act=Writes(partial(record_acts.perform_replace, kind), in_turn=kind.in_turn),
         answer=answer,
         body=kind.body,
+        body_bytes=kind.room.body_bytes,
         problems=("in_use",),
         rate="write",
         conditional=True,
@@ -192,6 +196,7 @@ def _update(kind: Kind[Any], at: _Address, answer: type) -> Operation:
         act=Writes(partial(record_acts.perform_update, kind), in_turn=kind.in_turn),
         answer=answer,
         patch_of=kind.body,
+        body_bytes=kind.room.body_bytes,
         problems=("in_use",),
         rate="write",
         conditional=True,

@@ -12,11 +12,11 @@ from typing import Any, Literal
 from standage.railway.terms.understanding import NOTHING_HEARD, Heard
 from standage.registry.database.engine import Database
 from standage.registry.people.hashing import Hasher
+from standage.registry.records.kind import RECORD_BYTES
 from standage.registry.records.reading import Reading
 from standage.registry.records.record import IfMatch, Permit, Principal
 from standage.registry.writing.store import Writing
 
-RECORD_BYTES = 256 * 1024
 IMPORT_BYTES = 5 * 1024 * 1024
 JSON = "application/json"
 CSV = "text/csv"

@@ -49,8 +49,8 @@ FORMER = MemberBody(name="Former member")
 """What is left of a member: nobody's name, no contact, no role of importance."""
 NAMELESS_STEWARD = msgspec.structs.replace(FORMER, role="steward")
 LABEL = "of a former member"
-_OWNED = tuple(kind for kind in KINDS.values() if kind.owned)
-_SERVING = tuple(KINDS[name] for name in MEMBERS.cascades)
+_OWNED = tuple(kind for kind in KINDS.values() if kind.rights.owned)
+_SERVING = tuple(KINDS[name] for name in MEMBERS.life.cascades)
 """The kinds whose records serve one member and go with them."""
 
 
@@ -327,13 +327,13 @@ class Erasing(Writing):
         body = msgspec.json.decode(text_of(record))
         named = [
             (one, one.name)
-            for one in KINDS[record.kind].references(record.body)
+            for one in KINDS[record.kind].leaning.on(record.body)
             if one.name is not None
         ]
         after_member = [one for one, name in named if words.out_of(name) != name]
         found = hold_targets(self.connection, [record], after_member)
         ids = {
-            (name, KINDS[name].named_by(target.body)): target.id
+            (name, KINDS[name].naming.leaned_on_as(target.body)): target.id
             for (name, _), target in found.items()
         }
         for one in after_member:
@@ -407,7 +407,7 @@ def _is_steward(member: Record) -> bool:
 
 
 def _relabelled(kind: Kind[Any], body: Json) -> Json:
-    return rewritten(kind.body, body, lambda _: STRUCK_OUT) | {kind.name_field: LABEL}
+    return rewritten(kind.body, body, lambda _: STRUCK_OUT) | {kind.naming.field: LABEL}
 
 
 def _struck_out(kind: Kind[Any], body: Json, *, words: Struck, owner_id: str) -> Json:

@@ -265,7 +265,7 @@ class _Arrival:
                 )
                 records = [record_from(kind, row) for row in found]
                 references = [
-                    one for record in records for one in kind.references(record.body)
+                    one for record in records for one in kind.leaning.on(record.body)
                 ]
                 if references and (
                     faults := list(

@@ -191,9 +191,9 @@ def _records(reading: Reading, club_id: str, member_id: str | None) -> Iterator[
     for kind in CARRIED.values():
         statement = live(kind, club_id)
         if member_id is not None:
-            if not kind.owned and kind.name != "members":
+            if not kind.rights.owned and kind.name != "members":
                 continue
-            column = kind.table.c.owner_id if kind.owned else kind.table.c.id
+            column = kind.table.c.owner_id if kind.rights.owned else kind.table.c.id
             statement = statement.where(column == member_id)
         for row in reading.connection.execute(
             statement.order_by(kind.table.c.id), execution_options=_IN_LOTS
@@ -241,7 +241,9 @@ def _history(reading: Reading, club_id: str, member_id: str | None) -> Iterator[
 def _concerning(member_id: str) -> Iterator[ColumnElement[bool]]:
     """Yield what is true of the history of a member and of what is or was theirs."""
     yield and_(history.c.kind == MEMBERS.name, history.c.record_id == member_id)
-    owned = history.c.kind.in_([kind.name for kind in CARRIED.values() if kind.owned])
+    owned = history.c.kind.in_(
+        [kind.name for kind in CARRIED.values() if kind.rights.owned]
+    )
     yield and_(
         owned,
         or_(*(history.c[name].like(f'%"owner_id":"{member_id}"%') for name in _BODIES)),
@@ -255,4 +257,4 @@ def _is_of(row: Row[Any], body: str, member_id: str) -> bool:
     if row.kind == MEMBERS.name:
         return bool(row.record_id == member_id)
     owner_id: str | None = msgspec.json.decode(body).get("owner_id")
-    return KINDS[row.kind].owned and owner_id == member_id
+    return KINDS[row.kind].rights.owned and owner_id == member_id

@@ -43,13 +43,14 @@ from standage.registry.people.rights_left import (
     stewards_of,
 )
 from standage.registry.records.bodies import TokenBody
+from standage.registry.records.kind import SECRET_COLUMN
 from standage.registry.records.kinds import KINDS, MEMBERS
 from standage.registry.records.reading import live, record_from
 from standage.registry.records.record import ANY_VERSION, Permit, Principal, Record
 from standage.registry.writing.store import Writing, new_id
 
 _AT_ONCE = 500
-_SHOWN_ONCE = [kind for kind in KINDS.values() if kind.shown_once]
+_SHOWN_ONCE = [kind for kind in KINDS.values() if kind.life.shown_once]
 """Tokens, invitations, links: whatever lets somebody in who holds its secret."""
 
 
@@ -242,7 +243,7 @@ def _ways_in_anew(
     for kind in _SHOWN_ONCE:
         table = kind.table
         connection.execute(
-            update(table).where(table.c.id.not_in(issued)).values(secret_sha256=None)
+            update(table).where(table.c.id.not_in(issued)).values({SECRET_COLUMN: None})
         )
 
 

@@ -1,7 +1,8 @@
 """What a descriptor of a sort of record holds: all that the write path, the routes and
 the rights need to know.
 
-A descriptor is pure: what it needs of other records is handed to it.
+A descriptor is pure: what it needs of other records is handed to it. What it says is
+grouped by who asks: ``Naming``, ``Rights``, ``Life``, ``Leaning`` and ``Room``.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -20,6 +21,14 @@ from standage.registry.records.references import Reference, Targets
 from standage.shapes.faults import Fault
 
 B = TypeVar("B", bound=msgspec.Struct)
+Takes = TypeVar("Takes", bound=msgspec.Struct, contravariant=True)  # noqa: PLC0105 - read as a word
+
+RECORD_BYTES = 256 * 1024
+"""So long a body that is sent may be, where its kind says nothing else."""
+SECRET_COLUMN = "secret_sha256"  # noqa: S105 - the column's name
+"""The hash by which a record that lets somebody in is found; emptied for good when it
+is deleted.
+"""
 
 
 class Filter(msgspec.Struct, frozen=True, kw_only=True):
@@ -40,23 +49,82 @@ def _as_sent(body: B, _now: datetime) -> B:
     return body
 
 
+def _by_no_name(_body: msgspec.Struct) -> None:
+    return None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Naming(Generic[Takes]):
+    """What records of a kind are called."""
+
+    field: str = "name"
+    """Where in the body the name stands."""
+    unique: bool = False
+    """Whether no two of a club, or beneath one parent, may share a name."""
+    leaned_on_as: Callable[[Takes], str | None] = _by_no_name
+    """The ``name_key`` by which other records may name one instead of by its id."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rights:
+    """Whose records of a kind are."""
+
+    owned: bool = False
+    """Whether the body's ``owner_id`` says whose it is."""
+    way_in: bool = False
+    """Whether a change might leave the club without a steward who can get in."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Life(Generic[B]):
+    """What may become of a record once it is made."""
+
+    kept: Callable[[B, datetime], B] = _as_sent
+    """The body as it is put down, of the one that was sent and the moment."""
+    changeable: bool = True
+    fixed: tuple[str, ...] = ()
+    """The fields that keep the value they were created with."""
+    removable: bool = True
+    cascades: Mapping[str, str] = field(default_factory=dict)
+    """The kinds deleted with it, and the column that points back."""
+    shown_once: str | None = None
+    """The field in which the answer to its creation shows a secret. The secret's hash
+    goes when the record is deleted, so that such a record never comes back.
+    """
+
+
+@dataclass(frozen=True, kw_only=True)
+class Leaning(Generic[Takes]):
+    """What records of a kind name, and what that makes right or wrong."""
+
+    on: Callable[[Takes], Iterable[Reference]] = _nothing
+    """What a body names."""
+    further: Callable[[Takes, Targets], Iterable[Reference]] = _nothing
+    """What the records it names name in their turn, as far as ``faults`` must see."""
+    faults: Callable[[Takes, Targets], Iterable[Fault]] = _nothing
+    outgrown: (
+        Callable[[Takes, str, Sequence[Record], Targets], Iterable[Fault]] | None
+    ) = None
+    """Yields what a change does to the records that lean on this one."""
+    through: tuple[str, ...] = ()
+    """The kinds through whose records others lean on this one as well."""
+    sees_all: bool = False
+    """Whether ``outgrown`` is given all that those who lean name, too."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Room:
+    """How big records of a kind may be."""
+
+    body_bytes: int = RECORD_BYTES
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Kind(Generic[B]):
     """One sort of record.
 
     ``name`` is its plural as in a path, ``one`` its name in a message. ``parent`` is
-    the kind beneath which it lies. ``owned`` means that the body's ``owner_id`` says
-    whose it is. ``fixed`` fields keep the value they were created with; of one that is
-    not ``changeable`` all of them do. ``shown_once`` names the field in which the
-    answer to its creation shows a secret. ``cascades`` names kinds deleted with it, and
-    the column that points back. ``shed`` columns are emptied when it is deleted, so
-    that it cannot come back. ``way_in`` means that changing one might leave the club
-    without a steward who can get in.
-
-    ``references`` are what a body names; ``further`` what the records it names name in
-    their turn, as far as ``faults`` has to see it. ``outgrown`` yields what a change
-    does to the records that lean on this one, directly or through those of the kinds in
-    ``leans_through``; with ``outgrown_sees_all`` it also gets whatever those name.
+    the kind beneath which it lies.
     """
 
     name: str
@@ -64,44 +132,27 @@ class Kind(Generic[B]):
     body: type[B]
     table: Table
     parent: str | None = None
-    owned: bool = False
-    unique_name: bool = False
-    removable: bool = True
-    changeable: bool = True
-    shown_once: str | None = None
-    way_in: bool = False
-    name_field: str = "name"
-    fixed: tuple[str, ...] = ()
+    naming: Naming[B] = Naming()
+    rights: Rights = Rights()
     filters: Mapping[str, Filter] = field(default_factory=dict)
-    cascades: Mapping[str, str] = field(default_factory=dict)
-    shed: tuple[str, ...] = ()
-    kept: Callable[[B, datetime], B] = _as_sent
-    references: Callable[[B], Iterable[Reference]] = _nothing
-    further: Callable[[B, Targets], Iterable[Reference]] = _nothing
-    faults: Callable[[B, Targets], Iterable[Fault]] = _nothing
-    outgrown: Callable[[B, str, Sequence[Record], Targets], Iterable[Fault]] | None = (
-        None
-    )
-    leans_through: tuple[str, ...] = ()
-    outgrown_sees_all: bool = False
-    named_by: Callable[[B], str | None] = lambda _body: None
+    life: Life[B] = Life()
+    leaning: Leaning[B] = Leaning()
+    room: Room = Room()
 
     @property
     def listed_at(self) -> str:
         """Where the club's records of this kind are listed."""
-        above = (
-            ""
-            if self.parent is None
-            else f"{self.parent}/{{{self.parent.removesuffix('s')}_id}}/"
-        )
-        return f"/v1/{above}{self.name}"
+        if self.parent is None:
+            return f"/v1/{self.name}"
+        parent_id = f"{{{self.parent.removesuffix('s')}_id}}"
+        return f"/v1/{self.parent}/{parent_id}/{self.name}"
 
     @property
     def told_apart_by_name(self) -> bool:
         """Whether people tell such records apart by their names: not clubs, nor what
         has a secret and a label.
         """
-        return self.shown_once is None and self.table is not tables.clubs
+        return self.life.shown_once is None and self.table is not tables.clubs
 
     @property
     def in_turn(self) -> bool:
@@ -112,20 +163,21 @@ class Kind(Generic[B]):
         write holds: the club itself, and the member and the credential of whoever
         writes.
         """
-        return self.way_in or self.outgrown_sees_all or self.table is tables.clubs
+        is_the_club = self.table is tables.clubs
+        return self.rights.way_in or self.leaning.sees_all or is_the_club
 
     @property
     def sorts(self) -> Mapping[str, str]:
         """The ways to sort a list, each with its column; every one goes up or down."""
         return {
-            self.name_field: "name_key",
+            self.naming.field: "name_key",
             "created_at": "created_at",
             "updated_at": "updated_at",
         }
 
     def title(self, body: msgspec.Struct) -> str:
         """Return what a record with that body is called."""
-        return str(getattr(body, self.name_field))
+        return str(getattr(body, self.naming.field))
 
     def filing(self, body: B) -> dict[str, str | None]:
         """Return the columns that are copied from the body for lists to be filtered and

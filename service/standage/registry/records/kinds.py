@@ -32,7 +32,14 @@ from standage.registry.records.coupling_reaches import (
     swallowed_by_its_couplings,
     vehicles_it_swallows,
 )
-from standage.registry.records.kind import Filter, Kind
+from standage.registry.records.kind import (
+    Filter,
+    Kind,
+    Leaning,
+    Life,
+    Naming,
+    Rights,
+)
 from standage.registry.records.record import Role
 from standage.registry.records.references import (
     named_by_standard,
@@ -74,114 +81,126 @@ def _ended_in_utc(body: E, now: datetime) -> E:
 _OWNER = {"owner_id": Filter(column="owner_id", type=IdOrName)}
 
 CLUBS = Kind(
-    name="clubs", one="club", body=ClubBody, table=tables.clubs, removable=False
+    name="clubs",
+    one="club",
+    body=ClubBody,
+    table=tables.clubs,
+    life=Life(removable=False),
 )
 MEMBERS = Kind(
     name="members",
     one="member",
     body=MemberBody,
     table=tables.members,
-    way_in=True,
+    rights=Rights(way_in=True),
     filters={"role": Filter(column="role", type=Role), **_beginning()},
-    cascades={
-        "tokens": "member_id",
-        "invitations": "member_id",
-        "share-links": "member_id",
-    },
+    life=Life(
+        cascades={
+            "tokens": "member_id",
+            "invitations": "member_id",
+            "share-links": "member_id",
+        }
+    ),
 )
 TOKENS = Kind(
     name="tokens",
     one="token",
     body=TokenBody,
     table=tables.tokens,
-    way_in=True,
-    shown_once="token",
-    name_field="label",
-    fixed=("member_id",),
-    shed=("secret_sha256",),
+    naming=Naming(field="label"),
+    rights=Rights(way_in=True),
     filters={
         "member_id": Filter(column="member_id", type=IdOrName),
         **_beginning("label"),
     },
-    kept=_token_in_utc,
-    references=named_by_token,
+    life=Life(kept=_token_in_utc, fixed=("member_id",), shown_once="token"),
+    leaning=Leaning(on=named_by_token),
 )
 COUPLING_TYPES = Kind(
     name="coupling-types",
     one="coupling type",
     body=CouplingTypeBody,
     table=tables.coupling_types,
-    unique_name=True,
+    naming=Naming(unique=True, leaned_on_as=lambda body: name_key(body.name)),
     filters=_beginning(),
-    named_by=lambda body: name_key(body.name),
-    outgrown=vehicles_it_swallows,
+    leaning=Leaning(outgrown=vehicles_it_swallows),
 )
 VEHICLES = Kind(
     name="vehicles",
     one="vehicle",
     body=VehicleBody,
     table=tables.vehicles,
-    owned=True,
+    rights=Rights(owned=True),
     filters={
         "kind": Filter(column="kind", type=VehicleKind),
         "scale": Filter(column="scale", type=ScaleName),
         **_OWNER,
         **_beginning(),
     },
-    references=named_by_vehicle,
-    faults=swallowed_by_its_couplings,
-    outgrown=fewer_than_in_use,
-    leans_through=("rakes",),
+    leaning=Leaning(
+        on=named_by_vehicle,
+        faults=swallowed_by_its_couplings,
+        outgrown=fewer_than_in_use,
+        through=("rakes",),
+    ),
 )
 TRAINS = Kind(
     name="trains",
     one="train",
     body=TrainBody,
     table=tables.trains,
-    owned=True,
+    rights=Rights(owned=True),
     filters={**_OWNER, **_beginning()},
-    references=named_by_stock,
-    further=vehicles_in_rakes,
-    faults=more_than_there_are,
+    leaning=Leaning(
+        on=named_by_stock, further=vehicles_in_rakes, faults=more_than_there_are
+    ),
 )
 RAKES = Kind(
     name="rakes",
     one="rake",
     body=RakeBody,
     table=tables.rakes,
-    owned=True,
+    rights=Rights(owned=True),
     filters={**_OWNER, **_beginning()},
-    references=named_by_stock,
-    faults=more_than_there_are,
-    outgrown=more_than_its_trains_can_have,
-    outgrown_sees_all=True,
+    leaning=Leaning(
+        on=named_by_stock,
+        faults=more_than_there_are,
+        outgrown=more_than_its_trains_can_have,
+        sees_all=True,
+    ),
 )
 MODULES = Kind(
     name="modules",
     one="module",
     body=ModuleBody,
     table=tables.modules,
-    owned=True,
+    rights=Rights(owned=True),
     filters={"scale": Filter(column="scale", type=ScaleName), **_OWNER, **_beginning()},
-    references=owner_of,
+    leaning=Leaning(on=owner_of),
 )
 STANDARDS = Kind(
     name="standards",
     one="standard",
     body=StandardBody,
     table=tables.standards,
-    unique_name=True,
+    naming=Naming(unique=True),
     filters=_beginning(),
-    references=named_by_standard,
+    leaning=Leaning(on=named_by_standard),
 )
 LAYOUTS = Kind(
     name="layouts",
     one="layout",
     body=LayoutBody,
     table=tables.layouts,
-    unique_name=True,
+    naming=Naming(unique=True),
     filters=_beginning(),
-    cascades={"places": "parent_id", "yards": "parent_id", "share-links": "parent_id"},
+    life=Life(
+        cascades={
+            "places": "parent_id",
+            "yards": "parent_id",
+            "share-links": "parent_id",
+        }
+    ),
 )
 PLACES = Kind(
     name="places",
@@ -189,7 +208,7 @@ PLACES = Kind(
     body=PlaceBody,
     table=tables.places,
     parent="layouts",
-    unique_name=True,
+    naming=Naming(unique=True),
     filters={"kind": Filter(column="kind", type=PlaceKind), **_beginning()},
 )
 YARDS = Kind(
@@ -198,7 +217,7 @@ YARDS = Kind(
     body=YardBody,
     table=tables.yards,
     parent="layouts",
-    unique_name=True,
+    naming=Naming(unique=True),
     filters=_beginning(),
 )
 
@@ -207,16 +226,13 @@ INVITATIONS = Kind(
     one="invitation",
     body=InvitationBody,
     table=tables.invitations,
-    changeable=False,
-    shown_once="invitation",
-    shed=("secret_sha256",),
-    name_field="label",
+    naming=Naming(field="label"),
     filters={
         "member_id": Filter(column="member_id", type=IdOrName),
         **_beginning("label"),
     },
-    kept=_ended_in_utc,
-    references=named_by_token,
+    life=Life(kept=_ended_in_utc, changeable=False, shown_once="invitation"),
+    leaning=Leaning(on=named_by_token),
 )
 SHARE_LINKS = Kind(
     name="share-links",
@@ -224,12 +240,9 @@ SHARE_LINKS = Kind(
     body=ShareLinkBody,
     table=tables.share_links,
     parent="layouts",
-    changeable=False,
-    shown_once="link",
-    shed=("secret_sha256",),
-    name_field="label",
+    naming=Naming(field="label"),
     filters=_beginning("label"),
-    kept=_ended_in_utc,
+    life=Life(kept=_ended_in_utc, changeable=False, shown_once="link"),
 )
 
 KINDS: Mapping[str, Kind[Any]] = {
@@ -252,5 +265,5 @@ KINDS: Mapping[str, Kind[Any]] = {
     )
 }
 
-GONE_FOR_GOOD = frozenset(kind.name for kind in KINDS.values() if kind.shed)
+GONE_FOR_GOOD = frozenset(kind.name for kind in KINDS.values() if kind.life.shown_once)
 """The kinds whose records do not come back once they are deleted."""

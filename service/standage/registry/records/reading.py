@@ -231,7 +231,7 @@ def position(kind: Kind[Any], record: Record, *, sort: str | None = None) -> Pos
     """Return where ``record`` stands in a list sorted that way: what ``Listing.after``
     takes.
     """
-    column = kind.sorts[sort or kind.name_field]
+    column = kind.sorts[sort or kind.naming.field]
     if column == "name_key":
         return tables.name_key(kind.title(record.body)), record.id
     return getattr(record, column).isoformat(), record.id
@@ -368,7 +368,7 @@ def _after_all_that_begin_with(text: str) -> str | None:
 
 
 def _ordered(statement: Select[Any], kind: Kind[Any], listing: Listing) -> Select[Any]:
-    name = kind.sorts[listing.sort or kind.name_field]
+    name = kind.sorts[listing.sort or kind.naming.field]
     sort, tie_break = kind.table.c[name], kind.table.c.id
     return in_order(statement, sort, tie_break, listing)
 

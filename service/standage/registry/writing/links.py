@@ -27,13 +27,13 @@ def named_by(connection: Connection, records: Sequence[Record]) -> Targets:
     all held unchanged.
     """
     references = [
-        one for record in records for one in KINDS[record.kind].references(record.body)
+        one for record in records for one in KINDS[record.kind].leaning.on(record.body)
     ]
     targets = hold_targets(connection, records, references)
     further = [
         one
         for record in records
-        for one in KINDS[record.kind].further(record.body, targets)
+        for one in KINDS[record.kind].leaning.further(record.body, targets)
     ]
     return {**targets, **hold_targets(connection, records, further)}
 
@@ -92,7 +92,7 @@ def keep_links(connection: Connection, records: Sequence[Record]) -> None:
     drop_links(connection, changed)
     found: list[Mapping[str, str | None]] = []
     for record in records:
-        found += (_link(record, one) for one in kind.references(record.body))
+        found += (_link(record, one) for one in kind.leaning.on(record.body))
     if found:
         connection.execute(insert(links), found)
 
@@ -140,7 +140,7 @@ def leaning_on(
     kind = KINDS[records[0].kind]
     near = _naming(reading, records)
     leaning = {record_id: list(found) for record_id, found in near.items()}
-    for name in kind.leans_through:
+    for name in kind.leaning.through:
         between = [one for one in _distinct(near) if one.kind == name]
         beyond = _naming(reading, between)
         for record_id, found in near.items():
@@ -150,7 +150,7 @@ def leaning_on(
     everyone = _distinct(leaning)
     around = (
         named_by(reading.connection, everyone)
-        if kind.outgrown_sees_all and everyone
+        if kind.leaning.sees_all and everyone
         else {}
     )
     known = {(one.kind, one.id): one for one in (*everyone, *records)}
@@ -172,7 +172,9 @@ def _naming(reading: Reading, records: Sequence[Record]) -> dict[str, list[Recor
         return {}
     club_id, kind = records[0].club_id, KINDS[records[0].kind]
     by_name = {
-        name: one.id for one in records if (name := kind.named_by(one.body)) is not None
+        name: one.id
+        for one in records
+        if (name := kind.naming.leaned_on_as(one.body)) is not None
     }
     named: ColumnElement[bool] = links.c.target_id.in_(
         [record.id for record in records]
@@ -213,7 +215,7 @@ def refuse_while_leaned_on(
     kind, club_id = KINDS[records[0].kind], records[0].club_id
     names = [
         name
-        for name in (kind.named_by(record.body) for record in records)
+        for name in (kind.naming.leaned_on_as(record.body) for record in records)
         if name is not None
     ]
     if not by_id and not names:

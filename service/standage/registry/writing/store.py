@@ -19,6 +19,7 @@ from sqlalchemy import Connection, bindparam, insert, select, update
 from standage.registry.database import tables
 from standage.registry.database.ids import new_id
 from standage.registry.records.bodies import TokenBody
+from standage.registry.records.kind import SECRET_COLUMN
 from standage.registry.records.kinds import KINDS, MEMBERS, TOKENS, Kind
 from standage.registry.records.passphrases import forget_sign_ins
 from standage.registry.records.reading import (
@@ -180,7 +181,8 @@ class Writing(Reading):
             renamed = [
                 before
                 for before, after in some
-                if kind.named_by(before.body) != kind.named_by(after.body)
+                if kind.naming.leaned_on_as(before.body)
+                != kind.naming.leaned_on_as(after.body)
             ]
             refuse_while_leaned_on(self, renamed, by_id=False, going=[])
             self._update(kind, some)
@@ -206,7 +208,7 @@ class Writing(Reading):
         Raises ``Absent``, ``Forbidden``, ``Unconditional``, ``Stale``, ``InUse``, in
         that order; ``ValueError`` for a kind that cannot be deleted.
         """
-        if not kind.removable:
+        if not kind.life.removable:
             raise ValueError(f"{kind.name} cannot be deleted")
         record = self._held(kind, permit, record_id, parent_id)
         self.remove_all(kind, permit, [record], if_match=if_match)
@@ -223,7 +225,7 @@ class Writing(Reading):
         """Delete records of one kind, held before, and what goes with them. Raises as
         ``remove`` does.
         """
-        if not kind.removable:
+        if not kind.life.removable:
             raise ValueError(f"{kind.name} cannot be deleted")
         for record in records:
             require_right(kind, permit, record.body)
@@ -272,7 +274,7 @@ class Writing(Reading):
         goes with it.
         """
         kept = update(kind.table).where(kind.table.c.id == record.id)
-        self.connection.execute(kept.values(secret_sha256=sha256, **besides))
+        self.connection.execute(kept.values({SECRET_COLUMN: sha256, **besides}))
 
     def take_turn(self, club_id: str) -> None:
         """Wait until no other transaction has its turn in that club, and have it until
@@ -334,16 +336,16 @@ class Writing(Reading):
         self, kind: Kind[Any], pairs: Sequence[Pair], targets: Targets
     ) -> Iterator[tuple[Record, Fault]]:
         """Yield what changes do to the records that lean on those that are changed."""
-        if kind.outgrown is None:
+        if kind.leaning.outgrown is None:
             return
         changed = [
             after
             for before, after in pairs
-            if before is not None or kind.named_by(after.body) is not None
+            if before is not None or kind.naming.leaned_on_as(after.body) is not None
         ]
         leaning, known = leaning_on(self, changed, targets)
         for record in changed:
-            for fault in kind.outgrown(
+            for fault in kind.leaning.outgrown(
                 record.body, record.id, leaning.get(record.id, ()), known
             ):
                 yield record, fault
@@ -383,7 +385,7 @@ class Writing(Reading):
         self, kind: Kind[Any], records: Sequence[Record]
     ) -> Iterator[list[Record]]:
         ids = [record.id for record in records]
-        for name, column in kind.cascades.items():
+        for name, column in kind.life.cascades.items():
             child = KINDS[name]
             statement = live(child, records[0].club_id).where(
                 child.table.c[column].in_(ids)
@@ -395,14 +397,18 @@ class Writing(Reading):
                 yield children
 
     def _mark_deleted(self, records: Sequence[Record]) -> None:
-        table = KINDS[records[0].kind].table
-        gone = update(table).where(table.c.id.in_([record.id for record in records]))
+        """Delete records, all of one kind, so that they can be brought back."""
+        kind = KINDS[records[0].kind]
+        table, ids = kind.table, [record.id for record in records]
+        gone = update(table).where(table.c.id.in_(ids))
         gone = gone.values(
             deleted_at=self.now, updated_at=self.now, version=table.c.version + 1
         )
-        self.connection.execute(gone.values(dict.fromkeys(KINDS[records[0].kind].shed)))
-        if KINDS[records[0].kind] is MEMBERS:
-            forget_sign_ins(self.connection, [record.id for record in records])
+        if kind.life.shown_once:
+            gone = gone.values({SECRET_COLUMN: None})
+        self.connection.execute(gone)
+        if kind is MEMBERS:
+            forget_sign_ins(self.connection, ids)
         drop_links(self.connection, records)
 
     def _tell(self, by: Principal, *changes: Told) -> None:
@@ -412,7 +418,7 @@ class Writing(Reading):
         """Raise ``InUse`` where no steward is left with a token that lets them in to
         mend things.
         """
-        if not kind.way_in:
+        if not kind.rights.way_in:
             return
         members, tokens = tables.members, tables.tokens
         stewards = (
@@ -449,11 +455,11 @@ def require_right(kind: Kind[Any], permit: Permit, body: Any) -> None:
     another's.
     """
     if permit.whose == "own" and not (
-        kind.owned and body.owner_id == permit.principal.member_id
+        kind.rights.owned and body.owner_id == permit.principal.member_id
     ):
         raise Forbidden(
             f"this {kind.one} is not yours to change"
-            if kind.owned
+            if kind.rights.owned
             else f"you may not change a {kind.one}"
         )
 
@@ -466,7 +472,7 @@ def _settled(
 
     Raises ``Forbidden`` where a member puts down, or gives away, to another.
     """
-    if kind.owned and body.owner_id is None:
+    if kind.rights.owned and body.owner_id is None:
         owner_id = (
             permit.principal.member_id
             if before is None
@@ -474,7 +480,7 @@ def _settled(
         )
         body = msgspec.structs.replace(body, owner_id=owner_id)
     require_right(kind, permit, body)
-    kept: msgspec.Struct = kind.kept(body, now)
+    kept: msgspec.Struct = kind.life.kept(body, now)
     return kept
 
 
@@ -483,12 +489,12 @@ def _faults_of_one(
 ) -> Iterator[Fault]:
     if before is not None:
         yield from _fixed(kind, before, after)
-    yield from unresolved(kind.references(after.body), targets)
-    yield from kind.faults(after.body, targets)
+    yield from unresolved(kind.leaning.on(after.body), targets)
+    yield from kind.leaning.faults(after.body, targets)
 
 
 def _fixed(kind: Kind[Any], before: Record, after: Record) -> Iterator[Fault]:
-    for name in kind.fixed:
+    for name in kind.life.fixed:
         if getattr(after.body, name) != getattr(before.body, name):
             yield Fault(
                 code="fixed",

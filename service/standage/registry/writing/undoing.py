@@ -111,7 +111,7 @@ class Undoing(Writing):
         beneath = [
             one
             for one in at_once
-            if one.action == "delete" and one.kind in kind.cascades
+            if one.action == "delete" and one.kind in kind.life.cascades
         ]
         kept_beneath = self._kept(by.club_id, beneath)
         own = [
@@ -197,12 +197,12 @@ class Undoing(Writing):
         """
         if step.last.action == "erase":
             yield "what was erased is kept nowhere and cannot be brought back"
-        elif step.kind.shed and step.verb == "create":
+        elif step.kind.life.shown_once and step.verb == "create":
             yield (
                 f"{step.spoken} was deleted, and a {step.kind.one} stays deleted; make"
                 " a new one"
             )
-        elif not step.kind.removable and step.verb == "delete":
+        elif not step.kind.life.removable and step.verb == "delete":
             yield f"the {step.kind.one} itself cannot be deleted"
         elif found is None or (
             found.deleted_at is not None and found.deleted_at <= self._kept_since()
@@ -250,7 +250,7 @@ class Undoing(Writing):
                 continue
             yield from self._without_parent(step, after)
             before = stood if step.verb == "update" else None
-            references = {one.pointer: one for one in step.kind.references(after.body)}
+            references = {one.pointer: one for one in step.kind.leaning.on(after.body)}
             for _, fault in self._faults(step.kind, [(before, after)]):
                 missing = (
                     references.get(fault.pointer or "")
@@ -261,9 +261,9 @@ class Undoing(Writing):
                     f"{step.spoken}:"
                     f" {fault.message if missing is None else self._missing(after, missing)}"
                 )
-            if step.verb == "update" and step.kind.named_by(
+            if step.verb == "update" and step.kind.naming.leaned_on_as(
                 stood.body
-            ) != step.kind.named_by(after.body):
+            ) != step.kind.naming.leaned_on_as(after.body):
                 yield from self._leaned_on(stood, by_id=False)
 
     def _without_parent(self, step: _Step, record: Record) -> Iterator[str]:
@@ -297,7 +297,7 @@ class Undoing(Writing):
         """Yield what leans on records that are no more, or lies beneath them."""
         for step, record, _ in ended:
             yield from self._leaned_on(record, by_id=True)
-            for name, column in step.kind.cascades.items():
+            for name, column in step.kind.life.cascades.items():
                 child = KINDS[name]
                 statement = live(child, record.club_id).where(
                     child.table.c[column] == record.id
@@ -345,7 +345,9 @@ def _steps(changes: Sequence[Change]) -> list[_Step]:
     for change in changes:
         by_record.setdefault((change.kind, change.record_id), []).append(change)
     steps = [_step(one) for one in by_record.values()]
-    coming_back = [one for one in steps if not (one.kind.shed and one.verb == "create")]
+    coming_back = [
+        one for one in steps if not (one.kind.life.shown_once and one.verb == "create")
+    ]
     return [
         one
         for one in coming_back or steps

@@ -27,7 +27,7 @@ def names_taken(
     """Yield each of ``records`` whose name another has: on record, or one of these that
     comes before it.
     """
-    if not kind.unique_name:
+    if not kind.naming.unique:
         return
     ids = {record.id for record in records}
     taken: set[_Name] = set()
@@ -84,7 +84,7 @@ class NameRace:
         """Raise ``Faulty`` in place of the database's own words."""
         if (
             isinstance(error, IntegrityError)
-            and self._kind.unique_name
+            and self._kind.naming.unique
             and "name_key" in str(error.orig)
         ):
             raise Faulty([self._fault()]) from error
@@ -101,4 +101,4 @@ class NameRace:
 
 def _taken(kind: Kind[Any], record: Record) -> Fault:
     message = f"there is a {kind.one} called {kind.title(record.body)} already"
-    return Fault(code="name_taken", message=message, pointer=f"/{kind.name_field}")
+    return Fault(code="name_taken", message=message, pointer=f"/{kind.naming.field}")

@@ -31,21 +31,19 @@ from standage.api.asking.readiness_gate import Gate
 from standage.api.asking.routes import admission, routes
 from standage.api.asking.write_turns import Turns
 from standage.api.document.openapi import addresses, document
-from standage.api.operations.checks import check_operations
 from standage.api.operations.club_documents import club_document_operations
 from standage.api.operations.deleted import deleted_operations
 from standage.api.operations.erasure import erasure_operations
 from standage.api.operations.health import health_operations
 from standage.api.operations.history import history_operations
-from standage.api.operations.module_checks import module_operations
+from standage.api.operations.questions import question_operations
 from standage.api.operations.records import record_operations
 from standage.api.operations.refused_changes import refused_change_operations
-from standage.api.operations.reverse_checks import reverse_operations
-from standage.api.operations.shunting import shunting_operations
 from standage.api.operations.sign_in import sign_in_operations
 from standage.api.operations.stock_imports import stock_import_operations
 from standage.api.operations.stock_lists import stock_list_operations
 from standage.api.operations.taking_out import taking_out_operations
+from standage.api.operations.yard_drawings import yard_drawing_operations
 from standage.api.web import journal
 from standage.api.web.limits import Limits
 from standage.api.web.metrics import Metrics, folder_of
@@ -91,12 +89,7 @@ def operations() -> list[Operation]:
         *deleted_operations(),
         *erasure_operations(),
     ]
-    questions = [
-        *check_operations(),
-        *reverse_operations(),
-        *module_operations(),
-        *shunting_operations(),
-    ]
+    questions = [*question_operations(), *yard_drawing_operations()]
     files = [
         *stock_import_operations(),
         *stock_list_operations(),

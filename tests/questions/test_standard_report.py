@@ -11,7 +11,7 @@ from standage.questions.standard_report import (
     StandardReportAnswer,
     StandardReportCase,
     Subject,
-    gather,
+    case_of,
     reckon,
 )
 from standage.railway.modules.boards import ModuleFigures
@@ -30,7 +30,7 @@ from support.clubs import Club
 
 def page(club: Club, standard_id: str, **asked: Any) -> StandardReportCase:
     with club.reading() as reading:
-        return gather(Sources(reading, club.club_id), standard_id, Asked(**asked))
+        return case_of(Sources(reading, club.club_id), standard_id, Asked(**asked))
 
 
 def names(case: StandardReportCase) -> list[str]:

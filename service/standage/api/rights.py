@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from standage.api.web.problems import Rejected
+from standage.questions.catalogue import every_question
+from standage.questions.question import Who
 from standage.registry.records.record import Part, Permit, Principal, Scope, Whose
 
 
@@ -61,7 +63,12 @@ _OWN_WRITE = Row("own", "own", "own", "write")
 _OWN_SESSION = Row("own", "own", "own", "write", asked_by="session")
 _ANYBODY = Row("own", "own", "own", "write", asked_by="anybody")
 
+_OF_QUESTIONS: dict[Who, Row] = {
+    "visitors_too": _VISITORS_TOO,
+    "club": _EVERYBODY_READS,
+}
 RIGHTS: dict[str, Row] = {
+    **{one.id: _OF_QUESTIONS[one.who] for one in every_question()},
     "getClub": _EVERYBODY_READS,
     "replaceClub": _STEWARDS_WRITE,
     "updateClub": _STEWARDS_WRITE,
@@ -155,38 +162,8 @@ RIGHTS: dict[str, Row] = {
     "createShareLink": _PLANS,
     "getShareLink": _PLANNERS_READ,
     "deleteShareLink": _PLANS,
-    "checkTrainFit": _VISITORS_TOO,
-    "drawTrainFit": _VISITORS_TOO,
-    "checkCurve": _VISITORS_TOO,
-    "checkPassing": _VISITORS_TOO,
-    "checkCapacity": _VISITORS_TOO,
-    "checkCouplingsFromTrain": _VISITORS_TOO,
-    "checkGradient": _VISITORS_TOO,
-    "checkHaulage": _VISITORS_TOO,
-    "readLength": _VISITORS_TOO,
-    "readPoints": _VISITORS_TOO,
-    "checkModuleJoin": _VISITORS_TOO,
-    "getStandardReport": _EVERYBODY_READS,
-    "checkShuntingPlan": _VISITORS_TOO,
-    "drawShuntingPlan": _VISITORS_TOO,
-    "dealShuntingPuzzle": _VISITORS_TOO,
-    "drawShuntingPuzzle": _VISITORS_TOO,
-    "checkEveryTrain": _VISITORS_TOO,
-    "getPlaceTrainFit": _EVERYBODY_READS,
     "getYardDrawing": _VISITORS_TOO,
     "getClubYardDrawing": _EVERYBODY_READS,
-    "getVehicleCurve": _EVERYBODY_READS,
-    "getTrainCurve": _EVERYBODY_READS,
-    "checkLongestTrain": _VISITORS_TOO,
-    "checkWishList": _VISITORS_TOO,
-    "checkRoadAllocation": _VISITORS_TOO,
-    "checkFill": _VISITORS_TOO,
-    "checkParts": _VISITORS_TOO,
-    "getPlaceLongestTrain": _EVERYBODY_READS,
-    "getLayoutLimits": _VISITORS_TOO,
-    "getLayoutFits": _EVERYBODY_READS,
-    "getLayoutFill": _EVERYBODY_READS,
-    "getUnsuitableStock": _EVERYBODY_READS,
     "listChanges": _EVERYBODY_READS,
     "getChange": _EVERYBODY_READS,
     "undoChange": _UNDO,

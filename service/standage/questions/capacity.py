@@ -7,6 +7,8 @@ import msgspec
 
 from standage.questions.asked import AskedVehicle
 from standage.questions.exactness import MayBeExact, as_written
+from standage.questions.example_stock import MILK_VAN, NOBODY
+from standage.questions.question import Question, Shows
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.standing.capacity import (
@@ -218,3 +220,21 @@ def gather(sources: Sources, request: CapacityRequest) -> CapacityCase:
         stopping_margin_mm=request.stopping_margin_mm,
         types=sources.coupling_types(),
     )
+
+
+QUESTION = Question(
+    id="checkCapacity",
+    at="/v1/checks/capacity",
+    asks="How many vehicles of one type does a road hold?",
+    tells=(
+        "How many stand there, and how many can be worked there while each in turn is"
+        " brought to a fixed spot."
+    ),
+    request=CapacityRequest,
+    answer=CapacityAnswer,
+    gather=gather,
+    reckon=reckon,
+    example={"usable_length_mm": 520, "vehicle": MILK_VAN, "fixed_spots": 2},
+    refused={"usable_length_mm": 520, "vehicle": {"vehicle_id": NOBODY}},
+    warns=Shows("unit", "usable_length_mm", {"usable_length_mm": 0.9}),
+)

@@ -7,6 +7,7 @@ import msgspec
 
 from standage.questions.asked import Vehicles
 from standage.questions.exactness import MayBeExact, as_written
+from standage.questions.question import Question, Shows
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.stock.coupled import coupled
@@ -236,3 +237,34 @@ def gather(
         plus_minus_mm=request.plus_minus_mm,
         types=sources.coupling_types_of(vehicles),
     )
+
+
+_ORE_WAGON = {
+    "name": "Ore wagon",
+    "scale": "N",
+    "length_mm": 104,
+    "length_over": "buffers",
+}
+_MEASURED = {"measured_length_mm": 1009.6, "length_over": "buffers"}
+_SMALL_WAGON = {"length_mm": 10.4, "rigid_wheelbase_mm": 4.0}
+QUESTION = Question(
+    id="checkCouplingsFromTrain",
+    at="/v1/checks/couplings-from-train",
+    asks="How far do our couplings reach, by a train that was measured?",
+    tells=(
+        "From the vehicles' own lengths and that of the train coupled up and pulled"
+        " out: the reach of each end with its ±, offered as a coupling type of the"
+        " club."
+    ),
+    request=CouplingsFromTrainRequest,
+    answer=CouplingsFromTrainAnswer,
+    gather=gather,
+    reckon=reckon,
+    example={"vehicles": [_ORE_WAGON | {"count": 9}], **_MEASURED},
+    refused={"vehicles": [_ORE_WAGON | {"count": 1}], **_MEASURED},
+    warns=Shows(
+        "unit",
+        "length_mm",
+        {"vehicles": [_ORE_WAGON | _SMALL_WAGON | {"count": 9}]},
+    ),
+)

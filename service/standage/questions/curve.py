@@ -1,6 +1,6 @@
 """Whether stock goes round a curve, and how far it stands out there."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from math import ceil
 from typing import Annotated, Literal
 
@@ -8,6 +8,8 @@ import msgspec
 
 from standage.questions.asked import Vehicles
 from standage.questions.exactness import MayBeExact, as_written
+from standage.questions.example_stock import COACH
+from standage.questions.question import OnRecord, Question, Shows
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.alignment import Alignment
@@ -22,7 +24,7 @@ from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.stock.bodies import shapes
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Standing
-from standage.railway.terms.figures import Tolerance, says
+from standage.railway.terms.figures import Radius, Room, Tolerance, says
 from standage.railway.terms.guesses import told
 from standage.railway.terms.reasons import Assumed, Reason, named_once, worst
 from standage.shapes.faults import Fault, Ruled
@@ -72,6 +74,44 @@ class CurveRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         ),
     ]
     curve: Annotated[AskedCurve, says("The curve they are to go round.")]
+
+
+class OnCurveQuery(Ruled, frozen=True, kw_only=True):
+    """Which curve the stock on record is to go round."""
+
+    radius_mm: Annotated[
+        Radius, says("The radius of the curve to the centre line of the track, in mm.")
+    ]
+    radius_plus_minus_mm: Annotated[
+        Tolerance | None,
+        says("How far off the radius may be, either way, in mm; 0 if not said."),
+    ] = None
+
+    @property
+    def curve(self) -> AskedCurve:
+        """The curve that is asked about."""
+        return AskedCurve(**msgspec.structs.asdict(self))
+
+    def rules(self) -> Iterable[Fault]:
+        """Those of the curve."""
+        return self.curve.rules()
+
+
+class TrainOnCurveQuery(OnCurveQuery, frozen=True, kw_only=True):
+    """Which curve, or two, the train on record is to go round."""
+
+    couplings: Annotated[bool, says("Whether the couplings are judged too.")] = False
+    reverse: Annotated[
+        bool,
+        says("Whether a curve the other way follows; the couplings are judged too."),
+    ] = False
+    reverse_radius_mm: Annotated[
+        Radius | None,
+        says("Of the curve the other way, in mm; as sharp as the first if not given."),
+    ] = None
+    straight_between_mm: Annotated[
+        Room | None, says("Straight between the two curves, in mm; 0 if not given.")
+    ] = None
 
 
 class CurveCase(MayBeExact, frozen=True, kw_only=True):
@@ -308,3 +348,82 @@ def gather(sources: Sources, request: CurveRequest) -> CurveCase:
         curve=request.curve,
         types=sources.coupling_types(),
     )
+
+
+def gather_vehicle(
+    sources: Sources, ids: Mapping[str, str], query: OnCurveQuery
+) -> CurveCase:
+    """Return the case of one vehicle on record."""
+    return CurveCase(
+        vehicles=(sources.vehicle_at(ids["vehicle_id"]),),
+        curve=query.curve,
+        types=sources.coupling_types(),
+    )
+
+
+def gather_train(
+    sources: Sources, ids: Mapping[str, str], query: TrainOnCurveQuery
+) -> CurveCase:
+    """Return the case of a train on record, in its own order."""
+    sources.read_ahead(ids["train_id"])
+    return CurveCase(
+        vehicles=sources.train_at(ids["train_id"]).vehicles,
+        curve=query.curve,
+        types=sources.coupling_types(),
+    )
+
+
+def is_heavy(case: CurveCase) -> bool:
+    """Tell whether couplings are in question: their cures may take seconds."""
+    return case.curve.judges_couplings
+
+
+QUESTION = Question(
+    id="checkCurve",
+    at="/v1/checks/curve",
+    asks="Can this stock run on this curve?",
+    tells=(
+        "For each vehicle: whether it runs, and how far its middle and its ends stand"
+        " out from the track's centre line."
+    ),
+    request=CurveRequest,
+    answer=CurveAnswer,
+    gather=gather,
+    reckon=reckon,
+    heavy=is_heavy,
+    example={"vehicles": [COACH], "curve": {"radius_mm": 572}},
+    refused={"vehicles": [], "curve": {"radius_mm": 0}},
+    warns=Shows("unit", "radius_mm", {"curve": {"radius_mm": 24.0}}),
+    others=(
+        OnRecord(
+            id="getVehicleCurve",
+            at="/v1/vehicles/{vehicle_id}/curve",
+            asks="Can a vehicle on record run on a curve?",
+            tells="As the inline question, with the figures on record.",
+            parameters=OnCurveQuery,
+            answer=CurveAnswer,
+            gather=gather_vehicle,
+            reckon=reckon,
+            example={"radius_mm": 438},
+            refused={"radius": 438},
+            warns=Shows("unit", "radius_mm", {"radius_mm": 24}),
+        ),
+        OnRecord(
+            id="getTrainCurve",
+            at="/v1/trains/{train_id}/curve",
+            asks="Can a train on record run on a curve?",
+            tells=(
+                "As the inline question, for every vehicle of the train, and for its"
+                " couplings if asked."
+            ),
+            parameters=TrainOnCurveQuery,
+            answer=CurveAnswer,
+            gather=gather_train,
+            reckon=reckon,
+            heavy=is_heavy,
+            example={"radius_mm": 438},
+            refused={"radius": 438},
+            warns=Shows("unit", "radius_mm", {"radius_mm": 24}),
+        ),
+    ),
+)

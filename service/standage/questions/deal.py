@@ -9,6 +9,8 @@ import msgspec
 
 from standage.questions.asked import AskedYard
 from standage.questions.exactness import MayBeExact, as_written
+from standage.questions.example_stock import NO_PUZZLE, PUZZLE, YARD
+from standage.questions.question import REPEATABLE, Question, Shows, always
 from standage.questions.shunting_plan import (
     AskedWagon,
     Budget,
@@ -300,3 +302,29 @@ def by_par(census: Census) -> tuple[ParCount, ...]:
     """Return how many trains have which par, the least first."""
     counted = sorted(Counter(census.pars.values()).items())
     return tuple(ParCount(par=par, trains=trains) for par, trains in counted)
+
+
+QUESTION = Question(
+    id="dealShuntingPuzzle",
+    at="/v1/checks/shunting-deal",
+    asks="Deal a shunting puzzle from the club's own wagons",
+    tells=(
+        "By a seed: never trivial, with its par and how hard it is among all trains"
+        " that could be asked for; the solution where it is wanted."
+    )
+    + REPEATABLE,
+    request=DealRequest,
+    answer=DealAnswer,
+    gather=gather,
+    reckon=reckon,
+    heavy=always,
+    searches=True,
+    tag="Shunting",
+    example=PUZZLE,
+    refused=NO_PUZZLE,
+    warns=Shows(
+        "unit",
+        "headshunt_usable_length_mm",
+        {"yard": YARD | {"headshunt_usable_length_mm": 0.3}},
+    ),
+)

@@ -10,6 +10,8 @@ import msgspec
 from standage.questions.asked import AskedYard
 from standage.questions.deal import ParCount, WagonCount, by_par, known_siding
 from standage.questions.exactness import MayBeExact, as_written
+from standage.questions.example_stock import SHUNTED, SMALL_WAGONS
+from standage.questions.question import REPEATABLE, Question, Shows, always
 from standage.questions.shunting_plan import (
     AskedWagon,
     Budget,
@@ -240,3 +242,23 @@ def _reason(found: Census) -> Reason:
     many = f"at least {len(found.pars)} of {counted(found.trains, 'train')} can be made"
     message = f"{search_stopped(found.steps)}: {many}"
     return Reason(code="budget_spent", message=message)
+
+
+_EVERY_TWO = {**SHUNTED, "siding": "Dairy", "train_wagons": 2}
+QUESTION = Question(
+    id="checkEveryTrain",
+    at="/v1/checks/every-train",
+    asks="Can every train of so many wagons be made in this yard?",
+    tells=("How many can, what they cost, the hardest, and some that cannot be made.")
+    + REPEATABLE,
+    request=EveryTrainRequest,
+    answer=EveryTrainAnswer,
+    gather=gather,
+    reckon=reckon,
+    heavy=always,
+    searches=True,
+    tag="Shunting",
+    example=_EVERY_TWO,
+    refused=_EVERY_TWO | {"train_wagons": "two"},
+    warns=Shows("unit", "length_mm", SMALL_WAGONS),
+)

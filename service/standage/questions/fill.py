@@ -2,13 +2,22 @@
 work?
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Annotated
 
 import msgspec
 
 from standage.questions.asked import AskedPlace
 from standage.questions.exactness import MayBeExact, as_written
+from standage.questions.example_stock import (
+    DAIRY_LOOP,
+    ENGINE,
+    MILK_VANS,
+    SHORT_ON_RECORD,
+    SHORT_SIDING,
+    SIDING,
+)
+from standage.questions.question import OnRecord, Question, Shows
 from standage.questions.road_allocation import MOST_ROADS, MOST_TRAINS
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import (
@@ -423,11 +432,13 @@ def gather(sources: WholeLists, request: FillRequest) -> FillCase:
     )
 
 
-def case_of(sources: WholeLists, layout_id: str, query: LayoutFillQuery) -> FillCase:
+def gather_layout(
+    sources: WholeLists, ids: Mapping[str, str], query: LayoutFillQuery
+) -> FillCase:
     """Return the case of all the club's trains in all roads of a layout in which trains
     are put away.
     """
-    layout = sources.layout_at(layout_id)
+    layout = sources.layout_at(ids["layout_id"])
     found = sources.trains_listed(Listing(limit=MOST_IN_ALL + 1))
     return FillCase(
         roads=tuple(one for one in layout.places if _for_trains(one.place)),
@@ -440,3 +451,43 @@ def case_of(sources: WholeLists, layout_id: str, query: LayoutFillQuery) -> Fill
 
 def _for_trains(place: Place) -> bool:
     return place.kind not in NO_STORAGE and place.kind != "headshunt"
+
+
+_ENGINE_AND_VANS = {"name": "Engine and van", "vehicles": [ENGINE, MILK_VANS]}
+QUESTION = Question(
+    id="checkFill",
+    at="/v1/checks/fill",
+    asks="How full are these roads?",
+    tells=(
+        "Each road with the trains that stand in it, the fiddle yard, and all of it:"
+        " against half, at which a yard works, and four-fifths."
+    ),
+    request=FillRequest,
+    answer=FillAnswer,
+    gather=gather,
+    reckon=reckon,
+    example={
+        "roads": [{"road": DAIRY_LOOP, "trains": [_ENGINE_AND_VANS]}, {"road": SIDING}]
+    },
+    refused={"roads": []},
+    warns=Shows("unit", "usable_length_mm", {"roads": [{"road": SHORT_SIDING}]}),
+    others=(
+        OnRecord(
+            id="getLayoutFill",
+            at="/v1/layouts/{layout_id}/fill",
+            asks="How full is this layout with all our trains?",
+            tells=(
+                "All trains on record are put into its roads, the fewest left over;"
+                " each road, the fiddle yard and the layout against half and"
+                " four-fifths."
+            ),
+            parameters=LayoutFillQuery,
+            answer=FillAnswer,
+            gather=gather_layout,
+            reckon=reckon,
+            heavy=is_heavy,
+            example={},
+            warns=Shows("unit", "usable_length_mm", recorded=SHORT_ON_RECORD),
+        ),
+    ),
+)

@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 import msgspec
 from msgspec.structs import replace
 
+from standage.questions.question import Question, Shows, as_asked
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.climbs import gradients
 from standage.railway.climbs.gradients import Climb, Helix
@@ -518,3 +519,23 @@ def _assumed(request: GradientRequest) -> Iterator[Assumed]:
             source="scaled",
             value_mm=needed_mm,
         )
+
+
+_RISE = {"rise_mm": 36, "vertical_curve_mm": 300}
+QUESTION = Question(
+    id="checkGradient",
+    at="/v1/checks/gradient",
+    asks="How steep is a rise, and what does a train feel of it?",
+    tells=(
+        "The mean and the steepest gradient of a rise eased at both ends, what a train"
+        " of a given length feels, the run that a limit needs, and the headroom of a"
+        " helix."
+    ),
+    request=GradientRequest,
+    answer=GradientAnswer,
+    gather=as_asked,
+    reckon=reckon,
+    example=_RISE | {"run_mm": 2400, "train_length_mm": 640},
+    refused=_RISE | {"run_mm": 500},
+    warns=Shows("percent_or_one_in", "limit_percent", {"limit_percent": 50.0}),
+)

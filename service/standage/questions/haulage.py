@@ -9,6 +9,7 @@ import msgspec
 from msgspec.structs import replace
 
 from standage.questions.gradient import OneIn
+from standage.questions.question import Question, Shows, as_asked
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.climbs.gradients import one_in
 from standage.railway.climbs.haulage import (
@@ -471,3 +472,25 @@ def _cautions(request: HaulageRequest, way: Way) -> Iterator[Reason]:
         " fixed"
     )
     yield Reason(code="try_it", message=message)
+
+
+QUESTION = Question(
+    id="checkHaulage",
+    at="/v1/checks/haulage",
+    asks="How many vehicles will an engine haul up a gradient?",
+    tells=(
+        "A band, never one number: from what it hauls on the level or from a measured"
+        " drawbar pull."
+    ),
+    request=HaulageRequest,
+    answer=HaulageAnswer,
+    gather=as_asked,
+    reckon=reckon,
+    example={"gradient_one_in": 50, "vehicles_on_level": 32, "vehicles": 14},
+    refused={"gradient_one_in": 50},
+    warns=Shows(
+        "percent_or_one_in",
+        "gradient_percent",
+        {"gradient_percent": 50.0, "gradient_one_in": None},
+    ),
+)

@@ -2,11 +2,14 @@
 place.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Annotated
 
 import msgspec
 
+from standage.questions.example_stock import SHORT_ON_RECORD
+from standage.questions.question import InPages, Page, Shows
+from standage.questions.question import Position as Beginning
 from standage.questions.warned import NOT_YET, Warnings, with_warnings
 from standage.questions.whole_lists import NamedPlace, NamedTrain, WholeLists
 from standage.railway.curving.verdicts import CurveVerdict
@@ -19,6 +22,7 @@ from standage.railway.terms.reasons import Assumed, Reason
 from standage.registry.records.kinds import TRAINS
 from standage.registry.records.reading import Listing, Position, position
 from standage.registry.records.record import Record
+from standage.shapes.paging import DEFAULT_LIMIT, Cursor, Limit
 
 MOST_TRAINS = 200
 """So many trains a page looks at where only some pairs are wanted."""
@@ -36,12 +40,17 @@ class After(msgspec.Struct, frozen=True, kw_only=True):
     place_id: str
 
 
-class Wanted(msgspec.Struct, frozen=True, kw_only=True):
-    """Which pairs are wanted; None is any."""
+class Wanted(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Which pairs of a train and a place are wanted; None is any."""
 
-    verdict: FitVerdict | None = None
-    standing: FitVerdict | None = None
-    reaching: CurveVerdict | None = None
+    verdict: Annotated[FitVerdict | None, says("Only pairs of this verdict.")] = None
+    standing: Annotated[
+        FitVerdict | None, says("Only pairs of which this was found of standing.")
+    ] = None
+    reaching: Annotated[
+        CurveVerdict | None,
+        says("Only pairs of which this was found of reaching the place."),
+    ] = None
 
     @property
     def any(self) -> bool:
@@ -50,6 +59,13 @@ class Wanted(msgspec.Struct, frozen=True, kw_only=True):
 
 
 _ANY = Wanted()
+
+
+class LayoutFitsQuery(Wanted, frozen=True, kw_only=True):
+    """Which pairs are wanted, and which page."""
+
+    limit: Limit = DEFAULT_LIMIT
+    cursor: Cursor | None = None
 
 
 class LayoutFitsCase(msgspec.Struct, frozen=True, kw_only=True):
@@ -126,19 +142,12 @@ class LayoutFitsAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=
     warnings: Warnings = NOT_YET
 
 
-class Page(msgspec.Struct, frozen=True, kw_only=True):
-    """A page's answer, and where the next one begins; None on the last."""
-
-    answer: LayoutFitsAnswer
-    then: After | None
-
-
 def is_heavy(case: LayoutFitsCase) -> bool:
     """Tell whether there is much to look at."""
     return not case.wanted.any and len(case.trains) * len(case.places) > HEAVY_PAIRS
 
 
-def reckon(case: LayoutFitsCase) -> Page:
+def reckon(case: LayoutFitsCase) -> Page[LayoutFitsAnswer]:
     """Return a page of pairs: so many as are wanted, or as many as the trains at hand
     give.
     """
@@ -210,7 +219,7 @@ def _item(
     )
 
 
-def _then(case: LayoutFitsCase, last: tuple[int, int] | None) -> After | None:
+def _then(case: LayoutFitsCase, last: tuple[int, int] | None) -> Beginning | None:
     """Return where the next page begins; None where there is nothing after the last
     pair that was looked at.
     """
@@ -221,7 +230,8 @@ def _then(case: LayoutFitsCase, last: tuple[int, int] | None) -> After | None:
     train, place = last
     if (train, place) == (len(case.trains) - 1, len(case.places) - 1) and not case.more:
         return None
-    return After(train=case.positions[train], place_id=case.places[place].id or "")
+    value, train_id = case.positions[train]
+    return value, f"{train_id} {case.places[place].id or ''}"
 
 
 def _said(looked_at: int, counts: dict[FitVerdict, int]) -> Reason:
@@ -238,13 +248,22 @@ def _said(looked_at: int, counts: dict[FitVerdict, int]) -> Reason:
     return Reason(code="looked_at", message=message)
 
 
-def case_of(
+def _pair(beginning: Beginning | None) -> After | None:
+    """Return the pair that a page begins after: the train's place in the order, then
+    the two ids.
+    """
+    if beginning is None:
+        return None
+    value, ids = beginning
+    train_id, _, place_id = ids.partition(" ")
+    return After(train=(value, train_id), place_id=place_id)
+
+
+def gather(
     sources: WholeLists,
-    layout_id: str,
-    *,
-    after: After | None,
-    limit: int,
-    wanted: Wanted = _ANY,
+    ids: Mapping[str, str],
+    query: LayoutFitsQuery,
+    beginning: Beginning | None,
 ) -> LayoutFitsCase:
     """Return the case of one page: its trains, as few as it needs, and all places of
     the layout.
@@ -252,7 +271,11 @@ def case_of(
     A train that was renamed or deleted since the page before is passed over with what
     was left of it.
     """
-    layout = sources.layout_at(layout_id)
+    layout = sources.layout_at(ids["layout_id"])
+    after, limit = _pair(beginning), query.limit
+    wanted = Wanted(
+        verdict=query.verdict, standing=query.standing, reaching=query.reaching
+    )
     most = -(-limit // max(1, len(layout.places))) + 1 if wanted.any else MOST_TRAINS
     first, skip = ([], 0) if after is None else _first(sources, layout.places, after)
     listing = Listing(after=None if after is None else after.train, limit=most + 1)
@@ -287,3 +310,21 @@ def _first(
         if position(TRAINS, one[0]) == after.train
     ]
     return again, at + 1 if again else 0
+
+
+QUESTION = InPages(
+    id="getLayoutFits",
+    at="/v1/layouts/{layout_id}/fits",
+    asks="Which of our trains fit which places of this layout?",
+    tells=(
+        "Every train on record against every place, by the train's name and then the"
+        " place's: whether it stands there, and whether it gets there."
+    ),
+    parameters=LayoutFitsQuery,
+    answer=LayoutFitsAnswer,
+    gather=gather,
+    reckon=reckon,
+    heavy=is_heavy,
+    example={},
+    warns=Shows("unit", "usable_length_mm", recorded=SHORT_ON_RECORD),
+)

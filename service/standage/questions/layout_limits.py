@@ -2,11 +2,13 @@
 home.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Annotated, Literal
 
 import msgspec
 
+from standage.questions.example_stock import SHORT_ON_RECORD
+from standage.questions.question import OnRecord, Shows
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedPlace, WholeLayout, WholeLists
 from standage.railway.roads.allowances import allowance, assumed_of
@@ -371,6 +373,26 @@ def _said(
         )
 
 
-def gather(sources: WholeLists, layout_id: str) -> LayoutLimitsCase:
+def gather(
+    sources: WholeLists, ids: Mapping[str, str], _parameters: None
+) -> LayoutLimitsCase:
     """Return the case of the layout that an address names."""
-    return LayoutLimitsCase(layout=sources.layout_at(layout_id))
+    return LayoutLimitsCase(layout=sources.layout_at(ids["layout_id"]))
+
+
+QUESTION = OnRecord(
+    id="getLayoutLimits",
+    at="/v1/layouts/{layout_id}/limits",
+    asks="What may come to this layout?",
+    tells=(
+        "The limits to publish to visitors: longest train, sharpest curve, steepest"
+        " gradient, headroom, closest tracks, scale, gauge and wheels, each with the"
+        " place it is from; then every place's own."
+    ),
+    answer=LayoutLimitsAnswer,
+    gather=gather,
+    reckon=reckon,
+    example={},
+    warns=Shows("unit", "usable_length_mm", recorded=SHORT_ON_RECORD),
+    who="visitors_too",
+)

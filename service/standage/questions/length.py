@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 import msgspec
 
+from standage.questions.question import Question, Shows, as_asked
 from standage.railway.slips.slip import Slip, shown
 from standage.railway.slips.track import lengths_agree, two_lengths_slip
 from standage.railway.terms.figures import says, tidy
@@ -190,3 +191,22 @@ def _warnings(written: Written) -> tuple[Slip, ...]:
             float(written.mm), called_mm=float(written.also_mm), field="text"
         ),
     )
+
+
+QUESTION = Question(
+    id="readLength",
+    at="/v1/lengths",
+    asks="What is a length, as somebody wrote it, in millimetres?",
+    tells=(
+        "Feet and inches, fractions, metres, millimetres; with a scale where it is the"
+        " full size's."
+    ),
+    request=LengthRequest,
+    asked_by="parameters",
+    answer=LengthAnswer,
+    gather=as_asked,
+    reckon=reckon,
+    example={"text": "17 ft 6 in full size", "scale": "00"},
+    refused={"text": "a bit more"},
+    warns=Shows("two_lengths", "text", {"text": "2000 mm (7 ft)"}),
+)

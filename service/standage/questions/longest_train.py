@@ -2,7 +2,7 @@
 engines?
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby, islice
 from typing import Annotated
 
@@ -10,6 +10,15 @@ import msgspec
 
 from standage.questions.asked import AskedPlace, AskedVehicle, Vehicles
 from standage.questions.exactness import MayBeExact, as_written
+from standage.questions.example_stock import (
+    ENGINE,
+    MILK_VANS,
+    NOBODY,
+    SHORT_ON_RECORD,
+    SHORT_SIDING,
+    SIDING,
+)
+from standage.questions.question import WITHIN_BUDGET, OnRecord, Question, Shows
 from standage.questions.sources import PlaceOnRecord
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
@@ -415,15 +424,15 @@ def _named(
     )
 
 
-def case_of(
-    sources: WholeLists, layout_id: str, place_id: str, query: PlaceLongestTrainQuery
+def gather_at_place(
+    sources: WholeLists, ids: Mapping[str, str], query: PlaceLongestTrainQuery
 ) -> LongestTrainCase:
     """Return the case of a place on record and the club's own stock.
 
     Engines that are not asked for are not drawn along: without a kind being asked for,
     the pool is all but engines.
     """
-    place = sources.place_at(layout_id, place_id).place
+    place = sources.place_at(ids["layout_id"], ids["place_id"]).place
     engines = sources.vehicles_asked(query.engines())
     ahead = {one.id for one in engines}
     records = sources.stock(Listing(filters=query.filters(), limit=MOST_POOL + 1))
@@ -449,3 +458,51 @@ def _one(engine: NamedVehicle) -> NamedVehicle:
     return msgspec.structs.replace(
         engine, vehicle=msgspec.structs.replace(engine.vehicle, count=1)
     )
+
+
+_LONGEST = {
+    "engines": [ENGINE],
+    "pool": [MILK_VANS],
+    "place": SIDING,
+    "by": "number",
+    "stopping_margin_mm": 20,
+}
+QUESTION = Question(
+    id="checkLongestTrain",
+    at="/v1/checks/longest-train",
+    asks="What is the longest train of these vehicles that stands in this place?",
+    tells=(
+        "Engines in front, then vehicles of the pool: as many as can be, or as long as"
+        " can be. It fits for certain, its couplings take hold, and no vehicle is known"
+        " not to get there."
+    )
+    + WITHIN_BUDGET,
+    request=LongestTrainRequest,
+    answer=LongestTrainAnswer,
+    gather=gather,
+    reckon=reckon,
+    heavy=is_heavy,
+    example=_LONGEST,
+    refused=_LONGEST | {"by": "weight"},
+    warns=Shows("unit", "usable_length_mm", {"place": SHORT_SIDING}),
+    others=(
+        OnRecord(
+            id="getPlaceLongestTrain",
+            at="/v1/layouts/{layout_id}/places/{place_id}/longest-train",
+            asks="What is the longest train of our stock for this place?",
+            tells=(
+                "As the inline question, chosen from the club's vehicles: all but"
+                " engines where no kind is asked for, the engines asked for in front."
+            )
+            + WITHIN_BUDGET,
+            parameters=PlaceLongestTrainQuery,
+            answer=LongestTrainAnswer,
+            gather=gather_at_place,
+            reckon=reckon,
+            heavy=is_heavy,
+            example={"by": "length"},
+            refused={"engine_id": NOBODY},
+            warns=Shows("unit", "usable_length_mm", recorded=SHORT_ON_RECORD),
+        ),
+    ),
+)

@@ -7,6 +7,8 @@ import msgspec
 from msgspec.structs import replace
 
 from standage.questions.asked import AskedEnd
+from standage.questions.example_stock import MODULE_END, NOBODY
+from standage.questions.question import Question, Shows
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.modules.joining import (
@@ -246,3 +248,27 @@ def _end(sources: Sources, asked: AskedEnd, pointer: str, *, called: str) -> Joi
         straight_mm=end.straight_mm,
         connector=end.connector,
     )
+
+
+_LOWER = {**MODULE_END, "rail_height_mm": 1040.8}
+_NARROW = {
+    "scale": "H0",
+    "tracks": [{"name": "up", "offset_mm": 0.0}, {"name": "down", "offset_mm": 30.0}],
+}
+QUESTION = Question(
+    id="checkModuleJoin",
+    at="/v1/checks/module-join",
+    asks="Can these two ends of modules be put together?",
+    tells=(
+        "Track by track, the rails' heights, and pin by pin: what meets what, and by"
+        " how much it misses. Each end may be given inline or by its module's id and"
+        " its name. Right and left are as seen looking out of each module."
+    ),
+    request=ModuleJoinRequest,
+    answer=ModuleJoinAnswer,
+    gather=gather,
+    reckon=reckon,
+    example={"one": MODULE_END, "other": _LOWER},
+    refused={"one": MODULE_END, "other": {"module_id": NOBODY, "end": "weir end"}},
+    warns=Shows("spacing_or_gap", "tracks/1/offset_mm", {"one": MODULE_END | _NARROW}),
+)

@@ -9,6 +9,8 @@ import msgspec
 
 from standage.questions.asked import AskedPlace, AskedTrain
 from standage.questions.exactness import MayBeExact, as_written
+from standage.questions.example_stock import MILK_TRAIN, SMALL_COACH
+from standage.questions.question import Question, Shows
 from standage.questions.sources import PlaceOnRecord, Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.verdicts import CurveVerdict
@@ -222,3 +224,23 @@ def gather(sources: Sources, request: PartsRequest) -> PartsCase:
         stopping_margin_mm=request.stopping_margin_mm,
         types=sources.coupling_types(),
     )
+
+
+_PLATE = {"name": "Sector plate", "usable_length_mm": 320}
+QUESTION = Question(
+    id="checkParts",
+    at="/v1/checks/parts",
+    asks="In how few parts does a train go onto a traverser?",
+    tells=(
+        "Onto a traverser, a sector plate, a turntable or a cassette, part after part,"
+        " its vehicles in order: the fewest parts, proved, with what each leaves over."
+    ),
+    request=PartsRequest,
+    answer=PartsAnswer,
+    gather=gather,
+    reckon=reckon,
+    heavy=is_heavy,
+    example={"train": MILK_TRAIN, "place": {**_PLATE, "kind": "sector_plate"}},
+    refused={"train": MILK_TRAIN, "place": {"usable_length_mm": 320}},
+    warns=Shows("unit", "length_mm", {"train": {"vehicles": [SMALL_COACH]}}),
+)

@@ -8,6 +8,8 @@ import msgspec
 
 from standage.questions.asked import Vehicles
 from standage.questions.exactness import MayBeExact, as_written
+from standage.questions.example_stock import COACH
+from standage.questions.question import Question, Shows
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.passing.gaps import (
@@ -302,3 +304,27 @@ def _least_radius(
             limit_mm=margin_mm,
         ),
     )
+
+
+_SIDE_BY_SIDE = {
+    "inner_radius_mm": 505,
+    "spacing_mm": 60,
+    "scale": "00",
+    "vehicles": [COACH],
+}
+QUESTION = Question(
+    id="checkPassing",
+    at="/v1/checks/passing",
+    asks="Do trains clear each other on two tracks side by side?",
+    tells=(
+        "Every vehicle is tried on the outer track against every one on the inner; the"
+        " worst pair decides and is named."
+    ),
+    request=PassingRequest,
+    answer=PassingAnswer,
+    gather=gather,
+    reckon=reckon,
+    example=_SIDE_BY_SIDE,
+    refused=_SIDE_BY_SIDE | {"spacing_mm": "60 mm"},
+    warns=Shows("spacing_or_gap", "spacing_mm", {"spacing_mm": 30.0, "scale": "H0"}),
+)

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 import msgspec
 
+from standage.questions.question import NeverWarns, Question, as_asked
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.roads.crossings import (
     Measure,
@@ -165,3 +166,22 @@ def _assumed(request: PointsRequest, measure: Measure) -> Iterator[Assumed]:
         yield Assumed(
             field="measure", message=message, source="common_practice", value=measure
         )
+
+
+QUESTION = Question(
+    id="readPoints",
+    at="/v1/points",
+    asks="What angle has a set of points by its number, and what curve?",
+    tells=(
+        "The number by either measure and the angle, from one of them; with a gauge,"
+        " lead and radius of the simple set."
+    ),
+    request=PointsRequest,
+    asked_by="parameters",
+    answer=PointsAnswer,
+    gather=as_asked,
+    reckon=reckon,
+    example={"number": 8, "scale": "H0"},
+    refused={"number": 8, "angle_deg": 7.2},
+    warns=NeverWarns("a number and an angle have no unit that could be mistaken"),
+)

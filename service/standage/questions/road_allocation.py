@@ -10,6 +10,16 @@ import msgspec
 
 from standage.questions.asked import AskedPlace
 from standage.questions.exactness import MayBeExact, as_written
+from standage.questions.example_stock import (
+    DAIRY_LOOP,
+    ENGINE,
+    MILK_TRAIN,
+    MILK_VANS,
+    NOBODY,
+    SHORT_SIDING,
+    SIDING,
+)
+from standage.questions.question import WITHIN_BUDGET, Question, Shows
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import (
     AskedNamedTrain,
@@ -432,3 +442,27 @@ def gather(sources: WholeLists, request: RoadAllocationRequest) -> RoadAllocatio
         keep_empty=request.keep_empty,
         types=sources.coupling_types(),
     )
+
+
+_TRAINS = [
+    {"name": "Milk", **MILK_TRAIN},
+    {"name": "Engine and van", "vehicles": [ENGINE, MILK_VANS]},
+]
+QUESTION = Question(
+    id="checkRoadAllocation",
+    at="/v1/checks/road-allocation",
+    asks="Do all these trains go into these roads at once?",
+    tells=(
+        "Nose to tail where they fit, some roads kept empty: the fewest left over, of"
+        " as few the least length, and why each is left over."
+    )
+    + WITHIN_BUDGET,
+    request=RoadAllocationRequest,
+    answer=RoadAllocationAnswer,
+    gather=gather,
+    reckon=reckon,
+    heavy=is_heavy,
+    example={"trains": _TRAINS, "roads": [SIDING, DAIRY_LOOP], "gap_mm": 30},
+    refused={"trains": _TRAINS, "roads": [{"place_id": NOBODY}]},
+    warns=Shows("unit", "usable_length_mm", {"roads": [SHORT_SIDING]}),
+)

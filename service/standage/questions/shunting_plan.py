@@ -8,6 +8,8 @@ import msgspec
 
 from standage.questions.asked import AskedVehicle, AskedYard
 from standage.questions.exactness import MayBeExact, as_written
+from standage.questions.example_stock import NO_PLAN, PLAN, SMALL_WAGONS
+from standage.questions.question import REPEATABLE, Question, Shows, always
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.shunting.check import Cut
@@ -471,3 +473,25 @@ def _tightest(tight: Tightest) -> TightestAnswer:
         spare_mm=tight.spare_mm,
         plus_minus_mm=tight.plus_minus_mm,
     )
+
+
+QUESTION = Question(
+    id="checkShuntingPlan",
+    at="/v1/checks/shunting-plan",
+    asks="What is the best way to make this train in this yard?",
+    tells=(
+        "The fewest trips into a siding (or couplings, or cuts by hand), proved; or"
+        " that it is impossible, proved of the yard as stated."
+    )
+    + REPEATABLE,
+    request=ShuntingPlanRequest,
+    answer=ShuntingPlanAnswer,
+    gather=gather,
+    reckon=reckon,
+    heavy=always,
+    searches=True,
+    tag="Shunting",
+    example=PLAN,
+    refused=NO_PLAN,
+    warns=Shows("unit", "length_mm", SMALL_WAGONS),
+)

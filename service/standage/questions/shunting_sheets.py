@@ -13,12 +13,18 @@ from standage.drawings.shunting_sheets import (
     plan_pages,
     start_drawing,
 )
-from standage.questions.deal import DealCase
+from standage.questions import deal as deal_question
+from standage.questions import shunting_plan
+from standage.questions.deal import DealCase, DealRequest
+from standage.questions.example_stock import NO_PLAN, NO_PUZZLE, PLAN, PUZZLE
+from standage.questions.question import Drawing, always
 from standage.questions.shunting_plan import (
     ShuntingPlanCase,
+    ShuntingPlanRequest,
     fewest_words,
     told_because,
 )
+from standage.questions.sources import Sources
 from standage.railway.shunting.deal import Dealt, NotDealt, deal
 from standage.railway.shunting.plans import plan
 from standage.railway.shunting.yard import Puzzle, Visit
@@ -134,3 +140,64 @@ def _plan(
         message = f"the last page is {len(pages)}"
         raise Faulty([Fault(code="too_large", message=message, parameter="page")])
     return pages[page - 1]
+
+
+def gather_plan(
+    sources: Sources, request: ShuntingPlanRequest, look: SheetQuery
+) -> PlanSheetCase:
+    """Return the case of a plan that is to be drawn."""
+    case = shunting_plan.gather(sources, request)
+    return PlanSheetCase(plan=case, show=look.show, page=look.page)
+
+
+def gather_puzzle(
+    sources: Sources, request: DealRequest, look: PuzzleSheetQuery
+) -> PuzzleSheetCase:
+    """Return the case of a puzzle that is to be drawn."""
+    case = deal_question.gather(sources, request)
+    return PuzzleSheetCase(deal=case, show=look.show, page=look.page)
+
+
+def is_searched_for(case: PlanSheetCase) -> bool:
+    """Tell whether a plan has to be found: how the yard stands at the start needs
+    none.
+    """
+    return case.show != "start"
+
+
+PLAN_DRAWING = Drawing(
+    id="drawShuntingPlan",
+    at="/v1/checks/shunting-plan/drawing",
+    asks="Draw the plan step by step, the start, or a card",
+    tells=(
+        "The same request as for the plan. True to length, every wagon named, in black"
+        " and white; where there is no plan the sheet says why."
+    ),
+    request=ShuntingPlanRequest,
+    look=SheetQuery,
+    gather=gather_plan,
+    draw=plan_sheet,
+    heavy=is_searched_for,
+    searches=True,
+    tag="Shunting",
+    example=PLAN,
+    refused=NO_PLAN,
+)
+PUZZLE_DRAWING = Drawing(
+    id="drawShuntingPuzzle",
+    at="/v1/checks/shunting-deal/drawing",
+    asks="Draw the card of a puzzle, its start, or its solution",
+    tells=(
+        "The same request as for the puzzle. A card for a visitor is A5 across; where"
+        " there is no puzzle it says why."
+    ),
+    request=DealRequest,
+    look=PuzzleSheetQuery,
+    gather=gather_puzzle,
+    draw=puzzle_sheet,
+    heavy=always,
+    searches=True,
+    tag="Shunting",
+    example=PUZZLE,
+    refused=NO_PUZZLE,
+)

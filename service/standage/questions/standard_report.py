@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 
 import msgspec
 
+from standage.questions.question import InPages, Page, Position, Shows
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.modules.boards import ModuleFigures
@@ -28,7 +29,7 @@ from standage.railway.modules.standards import module_shortfalls, train_shortfal
 from standage.railway.stock.coupled import coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.trains import Train
-from standage.railway.terms.figures import says
+from standage.railway.terms.figures import IdOrName, says
 from standage.railway.terms.guesses import Guess, told
 from standage.railway.terms.phrases import agreeing, listed
 from standage.railway.terms.reasons import Assumed, Reason, worst
@@ -37,6 +38,7 @@ from standage.registry.records.kinds import MODULES, TRAINS, Kind
 from standage.registry.records.reading import Listing, position
 from standage.registry.records.record import Record
 from standage.shapes.faults import Fault, Faulty
+from standage.shapes.paging import DEFAULT_LIMIT, Cursor, Limit
 
 MOST_FAILURES = 100
 """So many failures of one module or train are told."""
@@ -72,6 +74,17 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
     after: After | None = None
     limit: int = 50
     work: int = WORK_A_PAGE
+
+
+class StandardReportQuery(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
+):
+    """Which part of a report is wanted."""
+
+    module_id: Annotated[IdOrName | None, says("Only this module.")] = None
+    train_id: Annotated[IdOrName | None, says("Only this train.")] = None
+    limit: Limit = DEFAULT_LIMIT
+    cursor: Cursor | None = None
 
 
 class Subject(msgspec.Struct, frozen=True, kw_only=True):
@@ -232,10 +245,31 @@ def _nothing_amiss(count: int) -> Reason:
     )
 
 
-def gather(sources: Sources, standard_id: str, asked: Asked) -> StandardReportCase:
+def gather(
+    sources: Sources,
+    ids: Mapping[str, str],
+    query: StandardReportQuery,
+    beginning: Position | None,
+) -> StandardReportCase:
     """Return the case of one page; raises ``Absent`` where there is no such standard,
     ``Faulty`` for what is asked.
     """
+    asked = Asked(
+        module_id=query.module_id,
+        train_id=query.train_id,
+        after=None if beginning is None else _begins(*beginning),
+        limit=query.limit,
+    )
+    return case_of(sources, ids["standard_id"], asked)
+
+
+def _begins(value: str, record_id: str) -> After:
+    kind, _, rest = value.partition(":")
+    return After(kind=kind, value=rest, id=record_id)
+
+
+def case_of(sources: Sources, standard_id: str, asked: Asked) -> StandardReportCase:
+    """Return the case of what is asked of a standard."""
     standard = sources.standard_at(standard_id)
     named = _named(sources, asked)
     if named:
@@ -361,3 +395,31 @@ def _subject(record: Record, standard: StandardBody, train: Train | None) -> Sub
         train=train,
         waived=waived,
     )
+
+
+def page(case: StandardReportCase) -> Page[StandardReportAnswer]:
+    """Return a page of the report, and where the next one begins."""
+    then = case.then
+    begins = None if then is None else (f"{then.kind}:{then.value}", then.id)
+    return Page(answer=reckon(case), then=begins)
+
+
+QUESTION = InPages(
+    id="getStandardReport",
+    at="/v1/standards/{standard_id}/report",
+    asks="Which modules and trains keep to the club's standard?",
+    tells=(
+        "Every module and train that the rules are about, with the figure, the limit"
+        " and the amount of each failure, and the reason where it is waived."
+    ),
+    parameters=StandardReportQuery,
+    answer=StandardReportAnswer,
+    gather=gather,
+    reckon=page,
+    example={},
+    warns=Shows(
+        "area_or_diameter",
+        "rules/0/area_mm2",
+        recorded=("Standard", {"rules": [{"rule": "wire_area", "area_mm2": 0.8}]}),
+    ),
+)

@@ -1,12 +1,21 @@
 """Does this train stand in that place, and if not, what would help?"""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Annotated, Literal
 
 import msgspec
 
 from standage.questions.asked import AskedPlace, AskedTrain
 from standage.questions.exactness import MayBeExact, as_written
+from standage.questions.example_stock import (
+    MILK_TRAIN,
+    NO_TRAIN,
+    NOBODY,
+    SHORT_ON_RECORD,
+    SHORT_SIDING,
+    SIDING,
+)
+from standage.questions.question import OnRecord, Question, Shows
 from standage.questions.sources import PlaceOnRecord, Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.verdicts import CurveVerdict
@@ -31,7 +40,7 @@ from standage.railway.standing.verdicts import (
 from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import CouplingKind, coupling_types
 from standage.railway.stock.trains import Train
-from standage.railway.terms.figures import Room, says, tidy
+from standage.railway.terms.figures import IdOrName, Room, says, tidy
 from standage.railway.terms.guesses import told
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.shapes.faults import Ruled, all_of
@@ -49,6 +58,19 @@ class TrainFitRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         says(
             "Room left for stopping, both ends together, in mm; the place's own, or a"
             " stated default, if not given."
+        ),
+    ] = None
+
+
+class PlaceTrainFitQuery(Ruled, frozen=True, kw_only=True):
+    """Which train on record is to stand in the place."""
+
+    train_id: Annotated[IdOrName, says("The train on record.")]
+    stopping_margin_mm: Annotated[
+        Room | None,
+        says(
+            "Room left for stopping, both ends together, in mm; the place's own if not"
+            " given."
         ),
     ] = None
 
@@ -467,3 +489,50 @@ def case_of(
         types=sources.coupling_types_of(train.vehicles),
         other_places=tuple(OtherPlace(id=one, place=other) for one, other in others),
     )
+
+
+def gather_at_place(
+    sources: Sources, ids: Mapping[str, str], query: PlaceTrainFitQuery
+) -> TrainFitCase:
+    """Return the case of a train and a place that are both on record."""
+    sources.read_ahead(query.train_id, layout_id=ids["layout_id"])
+    place = sources.place_at(ids["layout_id"], ids["place_id"])
+    train = sources.train_asked(query.train_id, "train_id")
+    return case_of(sources, train, place, stopping_margin_mm=query.stopping_margin_mm)
+
+
+QUESTION = Question(
+    id="checkTrainFit",
+    at="/v1/checks/train-fit",
+    asks="Does this train fit this place?",
+    tells=(
+        "How long the train is coupled together, what is left over in the place, and"
+        " what would help if it does not fit. Train and place may be given inline or by"
+        " their ids."
+    ),
+    request=TrainFitRequest,
+    answer=TrainFitAnswer,
+    gather=gather,
+    reckon=reckon,
+    example={"train": MILK_TRAIN, "place": SIDING, "stopping_margin_mm": 20},
+    refused=NO_TRAIN,
+    warns=Shows("unit", "usable_length_mm", {"place": SHORT_SIDING}),
+    others=(
+        OnRecord(
+            id="getPlaceTrainFit",
+            at="/v1/layouts/{layout_id}/places/{place_id}/train-fit",
+            asks="Does a train on record fit a place on record?",
+            tells=(
+                "As the inline question, with everything on record; names other places"
+                " of the layout that hold the train."
+            ),
+            parameters=PlaceTrainFitQuery,
+            answer=TrainFitAnswer,
+            gather=gather_at_place,
+            reckon=reckon,
+            example={"train_id": "{train_id}"},
+            refused={"train_id": NOBODY},
+            warns=Shows("unit", "usable_length_mm", recorded=SHORT_ON_RECORD),
+        ),
+    ),
+)

@@ -9,7 +9,16 @@ from standage.drawings.standing_trains import (
     StandingTrain,
     standing_drawing,
 )
-from standage.questions.train_fit import TrainFitAnswer, TrainFitCase, reckon
+from standage.questions.question import Drawing
+from standage.questions.sources import Sources
+from standage.questions.train_fit import (
+    QUESTION,
+    TrainFitAnswer,
+    TrainFitCase,
+    TrainFitRequest,
+    gather,
+    reckon,
+)
 from standage.railway.roads.allowances import called
 from standage.railway.stock.coupled import Block, Coupled, coupled
 from standage.railway.stock.couplings import coupling_types
@@ -108,3 +117,24 @@ def _first_passenger(train: Coupled, *, passengers_mm: float) -> int | None:
         ):
             return positions[0]
     return None
+
+
+def _gather(sources: Sources, request: TrainFitRequest, _look: None) -> TrainFitCase:
+    return gather(sources, request)
+
+
+DRAWING = Drawing(
+    id="drawTrainFit",
+    at="/v1/checks/train-fit/drawing",
+    asks="Draw a train in its place",
+    tells=(
+        "The same request as for the answer. Road, train, what is left for stopping and"
+        " what is left over or too long, true to length in black and white; beneath"
+        " them the sum and the reasons."
+    ),
+    request=TrainFitRequest,
+    gather=_gather,
+    draw=train_fit_sheet,
+    example=QUESTION.example,
+    refused=QUESTION.refused,
+)

@@ -1,10 +1,11 @@
 """Which of our vehicles may not use a curve of that radius?"""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Annotated
 
 import msgspec
 
+from standage.questions.question import InPages, Page, Shows
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
 from standage.railway.curving.curves import OnCurve, Weighed, weigh
@@ -17,6 +18,7 @@ from standage.railway.terms.reasons import Assumed, Reason, worst
 from standage.registry.records.kinds import VEHICLES
 from standage.registry.records.reading import Listing, Position, position
 from standage.shapes.faults import Fault
+from standage.shapes.paging import Cursor
 
 MOST_LOOKED_AT = 200
 
@@ -49,6 +51,13 @@ class UnsuitableStockQuery(StockFilter, frozen=True, kw_only=True):
             yield Fault(
                 code="contradiction", message=message, pointer="/radius_plus_minus_mm"
             )
+
+
+class CurveStockQuery(UnsuitableStockQuery, frozen=True, kw_only=True):
+    """Which curve, which of the club's vehicles, and which page."""
+
+    limit: LookedAt = MOST_LOOKED_AT
+    cursor: Cursor | None = None
 
 
 class UnsuitableStockCase(msgspec.Struct, frozen=True, kw_only=True):
@@ -156,16 +165,16 @@ def _said(case: UnsuitableStockCase, answers: list[OnCurve]) -> Reason:
     return Reason(code="looked_at", message=message, value_mm=case.radius_mm)
 
 
-def case_of(
+def gather(
     sources: WholeLists,
-    query: UnsuitableStockQuery,
-    *,
+    _ids: Mapping[str, str],
+    query: CurveStockQuery,
     after: Position | None,
-    limit: int,
 ) -> UnsuitableStockCase:
-    """Return the case of ``limit`` vehicles of the club by name, from just after a
-    position.
+    """Return the case of one page: so many vehicles of the club by name, from just
+    after a position.
     """
+    limit = query.limit
     found = sources.stock(
         Listing(filters=query.filters(), after=after, limit=limit + 1)
     )
@@ -176,3 +185,26 @@ def case_of(
         types=sources.coupling_types(),
         then=position(VEHICLES, found[limit - 1][0]) if len(found) > limit else None,
     )
+
+
+def page(case: UnsuitableStockCase) -> Page[UnsuitableStockAnswer]:
+    """Return a page of the answer, and the last vehicle on it where there are more."""
+    return Page(answer=reckon(case), then=case.then)
+
+
+QUESTION = InPages(
+    id="getUnsuitableStock",
+    at="/v1/curves/unsuitable-stock",
+    asks="Which of our vehicles may not use this curve?",
+    tells=(
+        "Those that do not run on it, those of which too little is known, and those"
+        " that may or may not; a page looks at so many vehicles by name."
+    ),
+    parameters=CurveStockQuery,
+    answer=UnsuitableStockAnswer,
+    gather=gather,
+    reckon=page,
+    example={"radius_mm": 438},
+    refused={"radius": 438},
+    warns=Shows("unit", "radius_mm", {"radius_mm": 24}),
+)

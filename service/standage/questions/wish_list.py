@@ -9,6 +9,8 @@ import msgspec
 
 from standage.questions.asked import AskedPlace, AskedVehicle
 from standage.questions.exactness import MayBeExact, as_written
+from standage.questions.example_stock import COACH, SIDING
+from standage.questions.question import Question, Shows
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedPlace, WholeLists, each_of
 from standage.railway.curving.curves import weigh
@@ -294,3 +296,21 @@ def gather(sources: WholeLists, request: WishListRequest) -> WishListCase:
         curve=request.curve,
         types=sources.coupling_types(),
     )
+
+
+QUESTION = Question(
+    id="checkWishList",
+    at="/v1/checks/wish-list",
+    asks="Which of these vehicles, not bought yet, would suit?",
+    tells=(
+        "Each vehicle against all places of a layout, against places, a curve, or all"
+        " of these, and what speaks against it."
+    ),
+    request=WishListRequest,
+    answer=WishListAnswer,
+    gather=gather,
+    reckon=reckon,
+    example={"vehicles": [COACH], "places": [SIDING], "curve": {"radius_mm": 438}},
+    refused={"vehicles": [COACH]},
+    warns=Shows("unit", "radius_mm", {"curve": {"radius_mm": 24.0}}),
+)

@@ -6,26 +6,14 @@ import base64
 import binascii
 import hashlib
 from collections.abc import Mapping
-from typing import Annotated
 from urllib.parse import urlencode
 
 import msgspec
 
 from standage.shapes.faults import Fault, Faulty
-
-DEFAULT_LIMIT = 50
-
-Limit = Annotated[
-    int, msgspec.Meta(ge=1, le=200, description="How many records a page may hold.")
-]
-Cursor = Annotated[
-    str,
-    msgspec.Meta(
-        min_length=1,
-        max_length=1000,
-        description="Where the page begins, as the page before it said.",
-    ),
-]
+from standage.shapes.paging import DEFAULT_LIMIT as DEFAULT_LIMIT
+from standage.shapes.paging import Cursor as Cursor
+from standage.shapes.paging import Limit as Limit
 
 
 class _Place(msgspec.Struct, frozen=True, array_like=True):

@@ -1,0 +1,184 @@
+"""From what a question says of itself to the operation that asks it."""
+
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+import msgspec
+
+from standage.api.web import pages
+from standage.api.web.operation import SVG, Call, Operation, RateClass, Reads, Reply
+from standage.questions.catalogue import every_question
+from standage.questions.question import Asking, Drawing, InPages, OnRecord, Question
+from standage.questions.whole_lists import WholeLists
+from standage.registry.records.reading import Reading
+
+_PAGES = " Pages are joined by cursors: follow `next` until it is absent."
+_WAITING = " Searches take turns, in a process of their own: 503 where too many wait."
+
+AnyQuestion = Question[Any, Any, Any]
+AnyOnRecord = OnRecord[Any, Any, Any]
+AnyInPages = InPages[Any, Any, Any]
+AnyDrawing = Drawing[Any, Any, Any]
+
+
+class _Page(msgspec.Struct, frozen=True, kw_only=True):
+    """A page of a list that is reckoned: its address, what was asked, and what it rests
+    on.
+    """
+
+    path: str
+    query: dict[str, object]
+    list_digest: str
+    case: Any
+
+
+def question_operations() -> list[Operation]:
+    """Return every question that can be asked."""
+    return [_operation(one) for one in every_question()]
+
+
+def _operation(asking: Asking) -> Operation:
+    if isinstance(asking, Question):
+        return _by_itself(asking)
+    if isinstance(asking, OnRecord):
+        return _on_record(asking)
+    if isinstance(asking, InPages):
+        return _in_pages(asking)
+    return _drawn(asking)
+
+
+def _by_itself(asking: AnyQuestion) -> Operation:
+    in_body = asking.asked_by == "body"
+    return Operation(
+        id=asking.id,
+        method="POST" if in_body else "GET",
+        path=asking.at,
+        tag=asking.tag,
+        summary=asking.asks,
+        description=_told_of(asking),
+        act=Reads(partial(_inline_case, asking), partial(_reported, asking.reckon)),
+        answer=asking.answer,
+        body=asking.request if in_body else None,
+        query=None if in_body else asking.request,
+        rate=_rate(asking),
+        heavy=asking.heavy,
+        may_be_open=True,
+        tagged=not in_body,
+    )
+
+
+def _on_record(asking: AnyOnRecord) -> Operation:
+    return Operation(
+        id=asking.id,
+        method="GET",
+        path=asking.at,
+        tag=asking.tag,
+        summary=asking.asks,
+        description=asking.tells,
+        act=Reads(partial(_recorded_case, asking), partial(_reported, asking.reckon)),
+        answer=asking.answer,
+        query=asking.parameters,
+        rate="check",
+        heavy=asking.heavy,
+        tagged=True,
+    )
+
+
+def _in_pages(asking: AnyInPages) -> Operation:
+    return Operation(
+        id=asking.id,
+        method="GET",
+        path=asking.at,
+        tag=asking.tag,
+        summary=asking.asks,
+        description=asking.tells + _PAGES,
+        act=Reads(partial(_page, asking), partial(_reported_page, asking.reckon)),
+        answer=asking.answer,
+        query=asking.parameters,
+        rate="check",
+        heavy=_of_the_case(asking.heavy),
+        tagged=True,
+    )
+
+
+def _drawn(asking: AnyDrawing) -> Operation:
+    return Operation(
+        id=asking.id,
+        method="POST",
+        path=asking.at,
+        tag=asking.tag,
+        summary=asking.asks,
+        description=_told_of(asking),
+        act=Reads(partial(_case_to_draw, asking), partial(_shown, asking.draw)),
+        answer=str,
+        answers_as=SVG,
+        body=asking.request,
+        query=asking.look,
+        rate=_rate(asking),
+        heavy=asking.heavy,
+        may_be_open=True,
+    )
+
+
+def _told_of(asking: AnyQuestion | AnyDrawing) -> str:
+    return asking.tells + _WAITING if asking.searches else asking.tells
+
+
+def _rate(asking: AnyQuestion | AnyDrawing) -> RateClass:
+    return "search" if asking.searches else "check"
+
+
+def _sources(reading: Reading | None, call: Call) -> WholeLists:
+    return WholeLists(reading, "" if call.permit is None else call.club_id)
+
+
+def _inline_case(asking: AnyQuestion, reading: Reading | None, call: Call) -> Any:
+    request = call.body if asking.asked_by == "body" else call.query
+    return asking.gather(_sources(reading, call), request)
+
+
+def _recorded_case(asking: AnyOnRecord, reading: Reading | None, call: Call) -> Any:
+    return asking.gather(_sources(reading, call), call.path, call.query)
+
+
+def _case_to_draw(asking: AnyDrawing, reading: Reading | None, call: Call) -> Any:
+    return asking.gather(_sources(reading, call), call.body, call.query)
+
+
+def _page(asking: AnyInPages, reading: Reading | None, call: Call) -> _Page:
+    path = asking.at.format(**call.path)
+    query = msgspec.structs.asdict(call.query)
+    list_digest = pages.digest(path, club_id=call.club_id, query=query)
+    after = pages.after(call.query.cursor, list_digest=list_digest)
+    case = asking.gather(_sources(reading, call), call.path, call.query, after)
+    return _Page(path=path, query=query, list_digest=list_digest, case=case)
+
+
+def _of_the_case(
+    heavy: Callable[[Any], bool] | None,
+) -> Callable[[_Page], bool] | None:
+    return None if heavy is None else lambda page: heavy(page.case)
+
+
+def _reported(reckon: Callable[[Any], Any], case: Any) -> Reply:
+    """Report what is reckoned: by its name, so that another process can."""
+    return Reply(content=reckon(case))
+
+
+def _shown(draw: Callable[[Any], str], case: Any) -> Reply:
+    return Reply(content=draw(case).encode(), media_type=SVG)
+
+
+def _reported_page(reckon: Callable[[Any], Any], page: _Page) -> Reply:
+    """Report a page with the address of the next one, where there is one."""
+    told = reckon(page.case)
+    if told.then is None:
+        return Reply(content=told.answer)
+    value, record_id = told.then
+    cursor = pages.cursor(
+        list_digest=page.list_digest, value=value, record_id=record_id
+    )
+    address = pages.next_path(page.path, page.query, cursor_text=cursor)
+    answer = msgspec.structs.replace(told.answer, next=address, next_cursor=cursor)
+    return Reply(content=answer, headers=(("link", f'<{address}>; rel="next"'),))

@@ -1,0 +1,41 @@
+"""The operations that draw a yard on record."""
+
+from standage.api.operations.record_words import paths
+from standage.api.web.operation import SVG, Call, Operation, Reads, Reply
+from standage.drawings.shunting_sheets import yard_drawing
+from standage.questions.sources import Sources
+from standage.registry.records.bodies import YardBody
+from standage.registry.records.kinds import YARDS
+from standage.registry.records.reading import Reading
+
+
+def yard_drawing_operations() -> list[Operation]:
+    """Return the drawings of yards, beneath their layout and of any."""
+    return [
+        Operation(
+            id=name,
+            method="GET",
+            path=f"{paths(YARDS, alone=alone)[1]}/drawing",
+            tag="Shunting",
+            summary=f"Draw a yard on record{' of any layout' if alone else ''}, empty",
+            description=(
+                "Every road true to length with its name and its length, as SVG."
+            ),
+            act=Reads(_yard, _yard_drawn),
+            answer=str,
+            answers_as=SVG,
+            tagged=True,
+        )
+        for name, alone in (("getYardDrawing", False), ("getClubYardDrawing", True))
+    ]
+
+
+def _yard(reading: Reading | None, call: Call) -> YardBody:
+    return Sources(reading, call.club_id).yard_at(
+        call.path["yard_id"], layout_id=call.path.get("layout_id")
+    )
+
+
+def _yard_drawn(yard: YardBody) -> Reply:
+    drawing = yard_drawing(yard, name=yard.name)
+    return Reply(content=drawing.encode(), media_type=SVG)

@@ -7,18 +7,19 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from msgspec import structs
 
-from standage.railway.curving.alignment import (
+from standage.railway.curving.cures import cures, verdict_on
+from standage.railway.curving.pairs import CoupledPair, PairBody, PairStanding
+from standage.railway.curving.passages import greatest
+from standage.railway.curving.strains import MARGINAL_FROM, TriedJoint, hardest
+from standage.railway.curving.verdicts import CurveVerdict, better
+from standage.railway.track.alignment import (
     Alignment,
     entry_paths,
     reverse_paths,
     steady_paths,
 )
-from standage.railway.curving.cures import cures, verdict_on
-from standage.railway.curving.pairs import CoupledPair, PairBody, PairStanding
-from standage.railway.curving.passages import greatest
-from standage.railway.curving.path import Path, Piece, path, turned_round
-from standage.railway.curving.strains import MARGINAL_FROM, TriedJoint, hardest
-from standage.railway.curving.verdicts import CurveVerdict, better
+from standage.railway.track.endless import EndlessPath, endless, turned_round
+from standage.railway.track.runs import Run, even
 
 FEW = settings(max_examples=25, deadline=None)
 FEWER = settings(max_examples=6, deadline=None)
@@ -47,10 +48,10 @@ radii = st.floats(350, 3000)
 
 
 @st.composite
-def lines(draw: st.DrawFn) -> tuple[Piece, ...]:
+def lines(draw: st.DrawFn) -> tuple[Run, ...]:
     """An entry, a way out, or a reverse curve with or without a straight between."""
-    arc, other = Piece(curvature=1 / draw(radii)), Piece(curvature=-1 / draw(radii))
-    straight = Piece(curvature=0.0, length_mm=draw(st.floats(0, 500)))
+    arc, other = even(1 / draw(radii)), even(-1 / draw(radii))
+    straight = even(0.0, length_mm=draw(st.floats(0, 500)))
     return draw(
         st.sampled_from(
             [(straight, arc), (arc, straight), (arc, straight, other), (arc, other)]
@@ -74,7 +75,7 @@ def bend(standing: PairStanding) -> float:
     return degrees(abs(standing.bend))
 
 
-def worst(line: Path, pair: CoupledPair) -> tuple[float, ...]:
+def worst(line: EndlessPath, pair: CoupledPair) -> tuple[float, ...]:
     found = greatest(line, pair, [offset, leading, following, bend])
     assume(found is not None)
     assert found is not None
@@ -108,20 +109,20 @@ def scaled(pair: CoupledPair, by: float) -> CoupledPair:
 @FEW
 @given(pairs, lines())
 def test_to_the_right_is_as_bad_as_to_the_left(
-    pair: CoupledPair, pieces: tuple[Piece, ...]
+    pair: CoupledPair, runs: tuple[Run, ...]
 ) -> None:
-    mirrored = [structs.replace(piece, curvature=-piece.curvature) for piece in pieces]
-    assert alike(worst(path(pieces), pair), worst(path(mirrored), pair))
+    mirrored = [run.mirrored for run in runs]
+    assert alike(worst(endless(runs), pair), worst(endless(mirrored), pair))
 
 
 @FEW
 @given(pairs, lines())
 def test_pushed_back_the_way_it_came_a_pair_stands_as_it_stood(
-    pair: CoupledPair, pieces: tuple[Piece, ...]
+    pair: CoupledPair, runs: tuple[Run, ...]
 ) -> None:
     turned = structs.replace(pair, leading=pair.following, following=pair.leading)
-    one = worst(path(pieces), pair)
-    other = worst(path(turned_round(pieces)), turned)
+    one = worst(endless(runs), pair)
+    other = worst(endless(turned_round(runs)), turned)
     assert alike(
         (one[0], one[1], one[2], one[3]), (other[0], other[2], other[1], other[3])
     )
@@ -130,14 +131,13 @@ def test_pushed_back_the_way_it_came_a_pair_stands_as_it_stood(
 @FEW
 @given(pairs, lines(), st.floats(0.1, 8))
 def test_in_a_larger_scale_offsets_grow_with_it_and_angles_stay(
-    pair: CoupledPair, pieces: tuple[Piece, ...], by: float
+    pair: CoupledPair, runs: tuple[Run, ...], by: float
 ) -> None:
     larger = [
-        Piece(curvature=piece.curvature / by, length_mm=piece.length_mm * by)
-        for piece in pieces
+        even(run.curvature_from / by, length_mm=run.length_mm * by) for run in runs
     ]
-    one = worst(path(pieces), pair)
-    other = worst(path(larger), scaled(pair, by))
+    one = worst(endless(runs), pair)
+    other = worst(endless(larger), scaled(pair, by))
     assert alike(one, (other[0] / by, *other[1:]))
 
 

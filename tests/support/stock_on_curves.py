@@ -2,7 +2,6 @@
 
 from msgspec import structs
 
-from standage.railway.curving.alignment import Alignment
 from standage.railway.curving.joints_on_curves import (
     JointOnCurve,
     TrainOnCurve,
@@ -10,6 +9,7 @@ from standage.railway.curving.joints_on_curves import (
 )
 from standage.railway.stock.couplings import Coupling, CouplingTypes
 from standage.railway.stock.vehicles import Standing
+from standage.railway.track.alignment import Alignment
 
 CURVE = Alignment(radius_mm=600, entry=False)
 HOOK = Coupling(

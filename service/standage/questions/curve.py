@@ -12,7 +12,6 @@ from standage.questions.example_stock import COACH
 from standage.questions.question import OnRecord, Question, Shows
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.railway.curving.alignment import Alignment
 from standage.railway.curving.curves import OnCurve, Weighed, weigh
 from standage.railway.curving.joints_on_curves import (
     JointOnCurve,
@@ -27,6 +26,7 @@ from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.figures import Radius, Room, Tolerance, says
 from standage.railway.terms.guesses import told
 from standage.railway.terms.reasons import Assumed, Reason, named_once, worst
+from standage.railway.track.alignment import Alignment
 from standage.shapes.faults import Fault, Ruled
 
 

@@ -5,11 +5,11 @@ from typing import Any
 import pytest
 from msgspec import structs
 
-from standage.railway.curving.alignment import Alignment
-from standage.railway.curving.joint_ends import joint_ends
+from standage.railway.curving.joints import joint_ends
 from standage.railway.curving.joints_on_curves import MOST_CURED
 from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Standing
+from standage.railway.track.alignment import Alignment
 from support.stock_on_curves import (
     COACH,
     HOOK,

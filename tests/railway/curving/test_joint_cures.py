@@ -3,9 +3,9 @@
 import pytest
 from msgspec import structs
 
-from standage.railway.curving.alignment import Alignment
 from standage.railway.curving.joints_on_curves import MOST_CURED
 from standage.railway.stock.vehicles import Standing
+from standage.railway.track.alignment import Alignment
 from support.stock_on_curves import (
     COACH,
     WAGON,

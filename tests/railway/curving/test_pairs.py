@@ -9,7 +9,8 @@ import pytest
 
 from standage.railway.curving.buffers import Faces
 from standage.railway.curving.pairs import CoupledPair, PairBody, PairStanding, stand
-from standage.railway.curving.path import Path, Piece, path
+from standage.railway.track.endless import EndlessPath, endless
+from standage.railway.track.runs import even
 from support.coupled_in_plan import Measured, Stock, coupled, drawn, linked
 
 COACH = PairBody(
@@ -75,7 +76,7 @@ def steady_points(
 
 
 def steady(radius_mm: float, pair: CoupledPair) -> PairStanding:
-    found = stand(path([Piece(curvature=1 / radius_mm)]), pair, first_axle_mm=123.0)
+    found = stand(endless([even(1 / radius_mm)]), pair, first_axle_mm=123.0)
     assert found is not None
     return found
 
@@ -149,7 +150,7 @@ def test_on_straight_track_nothing_stands_aside_and_the_follower_is_a_gap_behind
     None
 ):
     pair = CoupledPair(leading=COACH, following=WAGON, gap_mm=7.0)
-    found = stand(path([Piece(curvature=0.0)]), pair, first_axle_mm=0.0)
+    found = stand(endless([even(0.0)]), pair, first_axle_mm=0.0)
     assert found is not None
     assert (
         found.offset_mm,
@@ -173,7 +174,7 @@ def test_without_one_couplings_pivot_neither_swing_is_known() -> None:
 
 
 def test_wheels_that_span_the_circle_cannot_stand_on_it() -> None:
-    circle = path([Piece(curvature=1 / 110)])
+    circle = endless([even(1 / 110)])
     assert (
         stand(
             circle,
@@ -204,14 +205,12 @@ REVERSE = [(500.0, 1 / 438), (60.0, 0.0), (500.0, -1 / 505)]
 ENTRY = [(500.0, 0.0), (500.0, 1 / 371)]
 
 
-def as_path(pieces: list[tuple[float, float]]) -> Path:
-    return path(
-        [Piece(curvature=curvature, length_mm=length) for length, curvature in pieces]
-    )
+def as_path(runs: list[tuple[float, float]]) -> EndlessPath:
+    return endless([even(curvature, length_mm=length) for length, curvature in runs])
 
 
 @pytest.mark.parametrize(
-    ("pieces", "bodies", "axle_mm"),
+    ("runs", "bodies", "axle_mm"),
     [
         (REVERSE, (COACH, COACH), 160.0),
         (REVERSE, (SHORT, NOSE), 40.0),
@@ -220,10 +219,10 @@ def as_path(pieces: list[tuple[float, float]]) -> Path:
     ],
 )
 def test_a_drawing_of_the_passage_measures_the_same(
-    pieces: list[tuple[float, float]], bodies: tuple[PairBody, PairBody], axle_mm: float
+    runs: list[tuple[float, float]], bodies: tuple[PairBody, PairBody], axle_mm: float
 ) -> None:
     pair = CoupledPair(leading=bodies[0], following=bodies[1], gap_mm=7.0)
-    found = stand(as_path(pieces), pair, first_axle_mm=axle_mm)
+    found = stand(as_path(runs), pair, first_axle_mm=axle_mm)
     assert found is not None
     first, second = (
         Stock(
@@ -234,7 +233,7 @@ def test_a_drawing_of_the_passage_measures_the_same(
         )
         for each in bodies
     )
-    seen = coupled(drawn(pieces), 500.0 + axle_mm, (first, second), 7.0, buffers=20.0)
+    seen = coupled(drawn(runs), 500.0 + axle_mm, (first, second), 7.0, buffers=20.0)
     assert found.offset_mm == pytest.approx(seen.offset, abs=0.002)
     assert found.leading_swing is not None
     assert found.following_swing is not None
@@ -319,14 +318,14 @@ LINKED = [
 ]
 
 
-@pytest.mark.parametrize(("pieces", "bodies", "axle_mm"), LINKED)
+@pytest.mark.parametrize(("runs", "bodies", "axle_mm"), LINKED)
 def test_a_drawing_with_a_link_from_pivot_to_pivot_measures_the_same(
-    pieces: list[tuple[float, float]], bodies: tuple[PairBody, PairBody], axle_mm: float
+    runs: list[tuple[float, float]], bodies: tuple[PairBody, PairBody], axle_mm: float
 ) -> None:
     pair = CoupledPair(leading=bodies[0], following=bodies[1], gap_mm=7.0, linked=True)
-    found = stand(as_path(pieces), pair, first_axle_mm=axle_mm)
+    found = stand(as_path(runs), pair, first_axle_mm=axle_mm)
     assert found is not None
-    seen = drawn_linked(pieces, pair, axle_mm)
+    seen = drawn_linked(runs, pair, axle_mm)
     assert found.offset_mm == pytest.approx(seen.offset, abs=0.002)
     assert found.leading_swing is not None
     assert found.following_swing is not None
@@ -339,7 +338,7 @@ def test_a_drawing_with_a_link_from_pivot_to_pivot_measures_the_same(
 
 
 def drawn_linked(
-    pieces: list[tuple[float, float]], pair: CoupledPair, axle_mm: float
+    runs: list[tuple[float, float]], pair: CoupledPair, axle_mm: float
 ) -> Measured:
     first, second = (
         Stock(
@@ -351,9 +350,7 @@ def drawn_linked(
         for each in (pair.leading, pair.following)
     )
     link_mm = pair.gap_mm + first.behind + second.behind
-    return linked(
-        drawn(pieces), 500.0 + axle_mm, (first, second), link_mm, buffers=20.0
-    )
+    return linked(drawn(runs), 500.0 + axle_mm, (first, second), link_mm, buffers=20.0)
 
 
 @pytest.mark.parametrize(
@@ -366,10 +363,10 @@ def test_two_coaches_pull_through_a_reverse_curve_as_the_design_reckons(
     """Coaches 258 over buffers, pivots 186, reach 4.5, coupling pivots 10 behind, R
     600; the worst place drawn too.
     """
-    pieces = [(500.0, 1 / 600), (straight_mm, 0.0), (700.0, -1 / 600)]
+    runs = [(500.0, 1 / 600), (straight_mm, 0.0), (700.0, -1 / 600)]
     pair = CoupledPair(leading=CARRIAGE, following=CARRIAGE, gap_mm=9.0, linked=True)
     steps_mm = range(150, 520, 2)
-    found = [stand(as_path(pieces), pair, first_axle_mm=each) for each in steps_mm]
+    found = [stand(as_path(runs), pair, first_axle_mm=each) for each in steps_mm]
     swings = [
         degrees(abs(each.leading_swing or 0.0)) for each in found if each is not None
     ]
@@ -379,7 +376,7 @@ def test_two_coaches_pull_through_a_reverse_curve_as_the_design_reckons(
             abs(each.offset_mm) for each in found if each is not None
         ) == pytest.approx(offset_mm, abs=0.01)
     worst_mm = steps_mm[swings.index(max(swings))]
-    seen = drawn_linked(pieces, pair, worst_mm)
+    seen = drawn_linked(runs, pair, worst_mm)
     assert max(abs(seen.leading_swing), abs(seen.following_swing)) == pytest.approx(
         swing_deg, abs=0.02
     )

@@ -6,7 +6,8 @@ import pytest
 
 from standage.railway.curving.pairs import CoupledPair, PairBody, PairStanding, stand
 from standage.railway.curving.passages import greatest
-from standage.railway.curving.path import Path, Piece, path
+from standage.railway.track.endless import EndlessPath, endless
+from standage.railway.track.runs import even
 
 COACH = PairBody(
     pivots_mm=218.0, bogie_wheelbase_mm=30.0, half_length_mm=151.0, pivot_behind_mm=9.0
@@ -15,18 +16,12 @@ NOSE = PairBody(
     pivots_mm=120.0, bogie_wheelbase_mm=36.0, half_length_mm=118.0, pivot_behind_mm=12.0
 )
 WAGON = PairBody(pivots_mm=55.0, half_length_mm=52.0, pivot_behind_mm=6.0)
-STRAIGHT = Piece(curvature=0.0)
+STRAIGHT = even(0.0)
 PATHS = [
-    path(
-        [
-            Piece(curvature=1 / 438),
-            Piece(curvature=0.0, length_mm=70),
-            Piece(curvature=-1 / 371),
-        ]
-    ),
-    path([Piece(curvature=1 / 600), Piece(curvature=-1 / 600)]),
-    path([STRAIGHT, Piece(curvature=1 / 500)]),
-    path([Piece(curvature=1 / 500), STRAIGHT]),
+    endless([even(1 / 438), even(0.0, length_mm=70), even(-1 / 371)]),
+    endless([even(1 / 600), even(-1 / 600)]),
+    endless([STRAIGHT, even(1 / 500)]),
+    endless([even(1 / 500), STRAIGHT]),
 ]
 
 
@@ -45,7 +40,7 @@ def following(standing: PairStanding) -> float:
 @pytest.mark.parametrize("line", PATHS)
 @pytest.mark.parametrize("bodies", [(COACH, COACH), (COACH, WAGON), (WAGON, NOSE)])
 def test_the_worst_of_the_sweep_is_that_of_half_millimetre_steps(
-    line: Path, bodies: tuple[PairBody, PairBody]
+    line: EndlessPath, bodies: tuple[PairBody, PairBody]
 ) -> None:
     pair = CoupledPair(leading=bodies[0], following=bodies[1], gap_mm=6.0)
     found = greatest(line, pair, [offset, leading, following])
@@ -65,9 +60,7 @@ def test_on_a_path_of_one_piece_the_pair_is_looked_at_once() -> None:
         return standing.bend
 
     pair = CoupledPair(leading=COACH, following=WAGON, gap_mm=6.0)
-    assert greatest(path([Piece(curvature=1 / 438)]), pair, [counted]) == (
-        seen[0].bend,
-    )
+    assert greatest(endless([even(1 / 438)]), pair, [counted]) == (seen[0].bend,)
     assert len(seen) == 1
 
 
@@ -88,9 +81,9 @@ def test_a_passage_costs_no_more_than_two_hundred_placings_for_each_thing_measur
 
 def test_a_pair_that_cannot_stand_at_one_end_of_the_passage_has_no_worst() -> None:
     pair = CoupledPair(leading=COACH, following=COACH, gap_mm=6.0)
-    sharp = Piece(curvature=1 / 105)
-    assert greatest(path([STRAIGHT, sharp]), pair, [offset]) is None
-    assert greatest(path([sharp, STRAIGHT]), pair, [offset]) is None
+    sharp = even(1 / 105)
+    assert greatest(endless([STRAIGHT, sharp]), pair, [offset]) is None
+    assert greatest(endless([sharp, STRAIGHT]), pair, [offset]) is None
 
 
 @pytest.mark.parametrize("peak_mm", [93.0, 151.7, 200.4, 333.3, 410.9, 423.4])
@@ -108,13 +101,7 @@ def test_a_peak_between_two_steps_is_found_wherever_it_lies(
     Twelve golden sections leave 0.618¹² of two steps, of which there are 96 in the
     passage.
     """
-    line = path(
-        [
-            Piece(curvature=1 / 438),
-            Piece(curvature=0.0, length_mm=70),
-            Piece(curvature=-1 / 371),
-        ]
-    )
+    line = endless([even(1 / 438), even(0.0, length_mm=70), even(-1 / 371)])
     pair = CoupledPair(leading=COACH, following=WAGON, gap_mm=6.0)
     peak_mm -= (
         pair.wheels_mm

@@ -99,16 +99,15 @@ class Faces(msgspec.Struct, frozen=True, kw_only=True):
         The greater of the gap between the faces and of what the heads overlap beyond a
         third, on the side of the track where it is less.
         """
-        half, narrower_mm = standing.bend / 2, min(self.heads_mm)
+        across_mm = sum(self.centres_mm) + sum(self.heads_mm)
+        nearer_mm = across_mm / 2 * sin(standing.bend / 2)
+        heads_mm = sum(self.heads_mm) / 2
+        least_mm = LEAST_OVERLAP * min(self.heads_mm)
         margins_mm = []
         for side in (1, -1):
-            inward_mm = (
-                side * (sum(self.centres_mm) + sum(self.heads_mm)) / 2 * sin(half)
-            )
-            overlap_mm = sum(self.heads_mm) / 2 - self._aside(standing, side)
-            margins_mm.append(
-                max(gap_mm - inward_mm, overlap_mm - LEAST_OVERLAP * narrower_mm)
-            )
+            apart_mm = gap_mm - side * nearer_mm
+            overlap_mm = heads_mm - self._aside(standing, side)
+            margins_mm.append(max(apart_mm, overlap_mm - least_mm))
         return min(margins_mm)
 
     def head_needed_mm(
@@ -146,6 +145,21 @@ class Faces(msgspec.Struct, frozen=True, kw_only=True):
         )
 
 
+class EndBuffers(msgspec.Struct, frozen=True, kw_only=True):
+    """The buffers at an end: between their middles, across a head, and the vehicle's
+    width; None is not known.
+    """
+
+    centres_mm: float | None
+    head_width_mm: float | None
+    width_mm: float | None
+
+    @property
+    def is_known(self) -> bool:
+        """Whether it is known where the heads are and how wide."""
+        return self.centres_mm is not None and self.head_width_mm is not None
+
+
 RunningGear = Literal["two_axle", "bogies"]
 
 
@@ -173,3 +187,58 @@ _TOUCHING: dict[RunningGear, Sequence[tuple[float, float, float]]] = {
     "two_axle": ((9.8, 5.0, 50.0),),
     "bogies": ((20.0, 14.0, 57.0), (24.2, 17.2, 60.0), (27.2, 19.5, 84.0)),
 }
+
+
+def faces(leading: EndBuffers | None, following: EndBuffers | None) -> Faces | None:
+    """Return the buffers that face each other; None where an end has none or their
+    places are not known.
+    """
+    if (
+        leading is None
+        or following is None
+        or leading.centres_mm is None
+        or following.centres_mm is None
+    ):
+        return None
+    return Faces(
+        centres_mm=(leading.centres_mm, following.centres_mm),
+        heads_mm=(leading.head_width_mm or 0.0, following.head_width_mm or 0.0),
+    )
+
+
+def outermost_mm(
+    leading: EndBuffers | None, following: EndBuffers | None
+) -> float | None:
+    """Return the most that there can be between an end's outer edges, the mean of both
+    ends; None where unknown.
+    """
+    if leading is None or following is None:
+        return None
+    edges = (_edges(leading), _edges(following))
+    if edges[0] is None or edges[1] is None:
+        return None
+    return (edges[0] + edges[1]) / 2
+
+
+def widest_head_mm(leading: EndBuffers | None, following: EndBuffers | None) -> float:
+    """Return the widest head that the vehicles' widths leave room for, taken to be
+    alike at both ends.
+    """
+    ends = [each for each in (leading, following) if each is not None]
+    return min(
+        (
+            each.width_mm - each.centres_mm
+            for each in ends
+            if each.width_mm and each.centres_mm
+        ),
+        default=inf,
+    )
+
+
+def _edges(buffers: EndBuffers) -> float | None:
+    """Return how far apart the outer edges are: by the buffers themselves, else no more
+    than the vehicle's width.
+    """
+    if buffers.centres_mm is not None and buffers.head_width_mm is not None:
+        return buffers.centres_mm + buffers.head_width_mm
+    return buffers.width_mm

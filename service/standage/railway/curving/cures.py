@@ -8,12 +8,17 @@ from math import ceil, floor
 
 import msgspec
 
-from standage.railway.curving.alignment import Alignment, deciding_paths
-from standage.railway.curving.joint_figures import both_verdicts
-from standage.railway.curving.strains import MARGINAL_FROM, TriedJoint, hardest, strain
+from standage.railway.curving.strains import (
+    MARGINAL_FROM,
+    TriedJoint,
+    both_verdicts,
+    hardest,
+    strain,
+)
 from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.terms.figures import LONGEST_MM
 from standage.railway.terms.reasons import worst
+from standage.railway.track.alignment import Alignment, deciding_paths
 
 SAMPLES = 16
 """Lengths of straight that are looked at before closing in: more straight is not always
@@ -107,8 +112,10 @@ def cures(joint: TriedJoint, alignment: Alignment) -> Cures:
 def verdict_on(joint: TriedJoint, alignment: Alignment) -> CurveVerdict:
     """Return how a joint bears an alignment, its entry counted."""
     longest_mm = max(joint.pulled.wheels_mm, joint.pushed.wheels_mm)
-    found = strain(deciding_paths(alignment, longest_mm=longest_mm), joint)
-    return worst(both_verdicts(joint, found), order=WORST_FIRST)
+    paths = deciding_paths(alignment, longest_mm=longest_mm)
+    found = strain(paths, joint)
+    verdicts = both_verdicts(joint, found)
+    return worst(verdicts, order=WORST_FIRST)
 
 
 def _least_straight(holds: Holds, *, longest_mm: int) -> int | None:

@@ -299,10 +299,14 @@ def _throws_plus_minus(
     sharpest = tuple(_stand(body, radius_mm - plus_minus_mm) for body in bodies)
     grown: list[float] = []
     for worst in (_worst_centre, _worst_end):
-        nominal_mm, sharp_mm = worst(stood), worst(sharpest)
-        if nominal_mm is not None and sharp_mm is not None:
-            grown.append(abs(sharp_mm - nominal_mm))
-    return tidy(max(grown)) if grown else None
+        nominal_mm = worst(stood)
+        sharp_mm = worst(sharpest)
+        if nominal_mm is None or sharp_mm is None:
+            continue
+        grown.append(abs(sharp_mm - nominal_mm))
+    if not grown:
+        return None
+    return tidy(max(grown))
 
 
 def _worst_centre(stood: tuple[BodyOnCurve, ...]) -> float | None:

@@ -11,12 +11,14 @@ from itertools import pairwise
 
 import msgspec
 
-from standage.railway.curving.alignment import Alignment
 from standage.railway.curving.cures import Cures, cures
-from standage.railway.curving.joint_ends import JointEnd, joint_ends
-from standage.railway.curving.joint_figures import Found, JointFigures, find
-from standage.railway.curving.strains import TriedJoint
-from standage.railway.curving.tried_joints import missing_for_shape, tried_joint
+from standage.railway.curving.joints import (
+    JointEnd,
+    joint_ends,
+    missing_for_shape,
+    tried_joint,
+)
+from standage.railway.curving.strains import Found, JointFigures, TriedJoint, find
 from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.curving.words import (
     by_standard,
@@ -33,6 +35,7 @@ from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import told
 from standage.railway.terms.reasons import Assumed, Reason, worst
+from standage.railway.track.alignment import Alignment
 
 MOST_CURED = 8
 """So many joints that differ have their cures worked out, the hardest tried first; each
@@ -127,11 +130,10 @@ class _Joint(msgspec.Struct, frozen=True):
 def _joints(
     vehicles: Sequence[Standing], alignment: Alignment, types: CouplingTypes
 ) -> list[_Joint]:
-    ends = [
-        joint_ends(vehicle, types=types)
-        for vehicle in vehicles
-        for _ in range(vehicle.count)
-    ]
+    ends: list[tuple[JointEnd, JointEnd]] = []
+    for vehicle in vehicles:
+        both = joint_ends(vehicle, types=types)
+        ends += [both] * vehicle.count
     tried: dict[TriedJoint, Found] = {}
     joints: list[_Joint] = []
     for (_, rear), (front, _) in pairwise(ends):
@@ -171,10 +173,11 @@ def _badness(found: Found) -> tuple[int, float, float]:
     tried, then how far aside.
     """
     figures = [found.figures(part) for part in found.parts]
-    verdict = worst((each.verdict for each in figures), order=WORST_FIRST)
+    verdicts = [each.verdict for each in figures]
+    verdict = worst(verdicts, order=WORST_FIRST)
     goodness = WORST_FIRST.index(verdict)
-    farthest_mm = max(each.offset_mm or 0.0 for each in figures)
-    return -goodness, found.hardness, farthest_mm
+    offsets_mm = [each.offset_mm or 0.0 for each in figures]
+    return -goodness, found.hardness, max(offsets_mm)
 
 
 def _found(joints: Sequence[_Joint], alignment: Alignment) -> dict[TriedJoint, Found]:
@@ -207,18 +210,20 @@ def _unmated(one: JointOnCurve, joint: _Joint) -> JointOnCurve:
 
     Where nobody knows whether they do, a joint that would run cannot be told.
     """
+    leading, following = joint.leading, joint.following
     if joint.holds is None:
-        leading, following = joint.leading, joint.following
-        question = same_coupling(
-            leading.vehicle, following.vehicle, (leading.end.type, following.end.type)
-        )
+        types = (leading.end.type, following.end.type)
+        question = same_coupling(leading.vehicle, following.vehicle, types)
         verdict = worst((one.verdict, "cannot_tell"), order=WORST_FIRST)
-        return msgspec.structs.replace(
-            one, verdict=verdict, because=(*one.because, question)
-        )
-    because = (unmated_reason(joint.leading, joint.following), *one.because)
-    kept = tuple(reason for reason in because if reason.code != "cure_not_worked_out")
-    return msgspec.structs.replace(one, verdict="does_not_run", because=kept)
+        because = (*one.because, question)
+        return msgspec.structs.replace(one, verdict=verdict, because=because)
+    kept = [reason for reason in one.because if reason.code != "cure_not_worked_out"]
+    reason = unmated_reason(leading, following)
+    return msgspec.structs.replace(
+        one,
+        verdict="does_not_run",
+        because=(reason, *kept),
+    )
 
 
 def _for_all(figures: Iterable[int | None]) -> int | None:
@@ -235,10 +240,13 @@ def _cured(
 ) -> dict[TriedJoint, Cures]:
     """Return the cures of the joints that are tried hardest."""
     need_it = [each for each in found.values() if each.needs_cure]
-    hardest_first = sorted(need_it, key=lambda each: each.hardness, reverse=True)
-    return {
-        each.joint: cures(each.joint, alignment) for each in hardest_first[:MOST_CURED]
-    }
+    hardest_first = sorted(
+        need_it,
+        key=lambda each: each.hardness,
+        reverse=True,
+    )
+    hardest = [each.joint for each in hardest_first[:MOST_CURED]]
+    return {joint: cures(joint, alignment) for joint in hardest}
 
 
 def _unplaced(number: int, leading: JointEnd, following: JointEnd) -> JointOnCurve:

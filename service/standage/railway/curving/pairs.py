@@ -8,15 +8,15 @@ fixed length: the follower stands where the pivots are that far apart. Otherwise
 stands where the gap between the middles of the two ends, measured along the mean
 direction of the two bodies, is the coupled gap.
 
-Points of the plane are complex numbers, as in ``path``. All lengths in mm of the model,
-all angles in radians. **Source** derived.
+Points of the plane are complex numbers, as in ``endless``. All lengths in mm of the
+model, all angles in radians. **Source** derived.
 """
 
 from math import atan2, sqrt
 
 import msgspec
 
-from standage.railway.curving.path import Path
+from standage.railway.track.endless import EndlessPath
 
 _NEAR = 1e-10
 """How near a body is put to its place, as a part of the length of all the wheels."""
@@ -76,10 +76,13 @@ class CoupledPair(msgspec.Struct, frozen=True, kw_only=True):
         """Between the two couplings' pivots, where the coupling is a link; None where
         it is not taken for one.
         """
-        behind = (self.leading.pivot_behind_mm, self.following.pivot_behind_mm)
-        if not self.linked or behind[0] is None or behind[1] is None:
+        leading_mm = self.leading.pivot_behind_mm
+        following_mm = self.following.pivot_behind_mm
+        if not self.linked:
             return None
-        return self.gap_mm + behind[0] + behind[1]
+        if leading_mm is None or following_mm is None:
+            return None
+        return self.gap_mm + leading_mm + following_mm
 
 
 class PairStanding(msgspec.Struct, frozen=True, kw_only=True, gc=False):
@@ -115,7 +118,7 @@ class _Placed(msgspec.Struct, frozen=True, gc=False):
 
 
 def stand(
-    path: Path,
+    path: EndlessPath,
     pair: CoupledPair,
     *,
     first_axle_mm: float,
@@ -175,17 +178,15 @@ def _held(
     the leading body is found and not the other place, beyond its pivot, that is as far
     away.
     """
-    mean = _mean(leading.axis, following.axis)
+    square_on = _mean(leading.axis, following.axis).conjugate()
     if link_mm is None:
-        return _Held(
-            (_between_ends(pair, leading, following) * mean.conjugate()).real
-            - pair.gap_mm,
-            reaches=True,
-        )
+        between = _between_ends(pair, leading, following) * square_on
+        return _Held(between.real - pair.gap_mm, reaches=True)
     one, other = _pivots(pair, leading, following)
-    between = (one.point - other.point) * mean.conjugate()
+    between = (one.point - other.point) * square_on
     square = link_mm**2 - between.imag**2
-    return _Held(between.real - sqrt(max(square, 0.0)), reaches=square > 0)
+    along_mm = sqrt(max(square, 0.0))
+    return _Held(between.real - along_mm, reaches=square > 0)
 
 
 def _between_ends(pair: CoupledPair, leading: _Placed, following: _Placed) -> complex:
@@ -195,11 +196,9 @@ def _between_ends(pair: CoupledPair, leading: _Placed, following: _Placed) -> co
 
 def _follows_on_straight(pair: CoupledPair) -> float:
     following = pair.following
-    to_first_axle_mm = (
-        following.half_length_mm
-        - (following.pivots_mm + following.bogie_wheelbase_mm) / 2
-    )
-    return pair.leading.to_last_axle_mm + pair.gap_mm + to_first_axle_mm
+    axles_mm = following.pivots_mm + following.bogie_wheelbase_mm
+    overhang_mm = following.half_length_mm - axles_mm / 2
+    return pair.leading.to_last_axle_mm + pair.gap_mm + overhang_mm
 
 
 def _mean(one: complex, other: complex) -> complex:
@@ -209,7 +208,7 @@ def _mean(one: complex, other: complex) -> complex:
 
 
 def _placed(
-    path: Path, body: PairBody, first_axle_mm: float, *, near_mm: float
+    path: EndlessPath, body: PairBody, first_axle_mm: float, *, near_mm: float
 ) -> _Placed | None:
     """Return a body with the first axle of its front bogie at a place on the path."""
     front = _bogie(path, body, first_axle_mm)
@@ -241,7 +240,7 @@ def _placed(
 
 
 def _bogie(
-    path: Path, body: PairBody, first_axle_mm: float
+    path: EndlessPath, body: PairBody, first_axle_mm: float
 ) -> tuple[complex, complex, float] | None:
     """Return a bogie's pivot, its axis and where its last axle stands; an axle by
     itself is a bogie of length 0.
@@ -259,15 +258,12 @@ def _bogie(
 def _standing(
     pair: CoupledPair, leading: _Placed, following: _Placed, *, follows_by_mm: float
 ) -> PairStanding:
-    aside = (
-        _between_ends(pair, leading, following)
-        * _mean(leading.axis, following.axis).conjugate()
-    )
-    turned = leading.axis * following.axis.conjugate()
+    mean = _mean(leading.axis, following.axis)
+    aside = _between_ends(pair, leading, following) * mean.conjugate()
     swings = _swings(pair, leading, following)
     return PairStanding(
         offset_mm=aside.imag,
-        bend=atan2(turned.imag, turned.real),
+        bend=_angle(following.axis, leading.axis),
         leading_swing=swings[0],
         following_swing=swings[1],
         follows_by_mm=follows_by_mm,
@@ -278,11 +274,15 @@ def _standing(
 def _swings(
     pair: CoupledPair, leading: _Placed, following: _Placed
 ) -> tuple[float | None, float | None]:
-    if pair.leading.pivot_behind_mm is None or pair.following.pivot_behind_mm is None:
+    if pair.leading.pivot_behind_mm is None:
+        return None, None
+    if pair.following.pivot_behind_mm is None:
         return None, None
     one, other = _pivots(pair, leading, following)
-    return _angle(one.outwards, other.point - one.point), _angle(
-        other.outwards, one.point - other.point
+    back = other.point - one.point
+    return (
+        _angle(one.outwards, back),
+        _angle(other.outwards, -back),
     )
 
 
@@ -301,21 +301,25 @@ def _pivots(
     """Return the two couplings' pivots; one that is not known counts as standing at the
     end of its body.
     """
-    bogie = (leading.rear_pivot, -leading.rear_axis)
-    one = _carried(pair.leading, (leading.middle, -leading.axis), bogie)
-    bogie = (following.front_pivot, following.front_axis)
-    return one, _carried(pair.following, (following.middle, following.axis), bogie)
+    if pair.leading.on_bogie:
+        carrier = _Pivot(leading.rear_pivot, -leading.rear_axis)
+    else:
+        carrier = _Pivot(leading.middle, -leading.axis)
+    one = _carried(pair.leading, carrier)
+    if pair.following.on_bogie:
+        carrier = _Pivot(following.front_pivot, following.front_axis)
+    else:
+        carrier = _Pivot(following.middle, following.axis)
+    return one, _carried(pair.following, carrier)
 
 
-def _carried(
-    body: PairBody, middle: tuple[complex, complex], bogie: tuple[complex, complex]
-) -> _Pivot:
-    point, axis = bogie if body.on_bogie else middle
-    behind_mm = body.pivot_behind_mm or 0.0
-    out_mm = (
-        body.half_length_mm - behind_mm - (body.pivots_mm / 2 if body.on_bogie else 0.0)
-    )
-    return _Pivot(point + axis * out_mm, axis)
+def _carried(body: PairBody, carrier: _Pivot) -> _Pivot:
+    """Return a coupling's pivot from the middle and the axis of what carries it."""
+    out_mm = body.half_length_mm - (body.pivot_behind_mm or 0.0)
+    if body.on_bogie:
+        out_mm -= body.pivots_mm / 2
+    point = carrier.point + carrier.outwards * out_mm
+    return _Pivot(point, carrier.outwards)
 
 
 def _angle(one: complex, other: complex) -> float:

@@ -11,7 +11,7 @@ from math import inf
 import msgspec
 
 from standage.railway.curving.pairs import CoupledPair, PairStanding, stand
-from standage.railway.curving.path import Path
+from standage.railway.track.endless import EndlessPath
 
 STEPS = 96
 """Even steps from one end of a passage to the other, taken with all wheels on straight
@@ -35,7 +35,7 @@ class _Step(msgspec.Struct, frozen=True, gc=False):
 
 
 def greatest(
-    path: Path, pair: CoupledPair, measures: Sequence[Measure]
+    path: EndlessPath, pair: CoupledPair, measures: Sequence[Measure]
 ) -> tuple[float, ...] | None:
     """Return the greatest value of each of ``measures`` while ``pair`` runs along
     ``path``.
@@ -51,7 +51,7 @@ def greatest(
     return None if inf in found else found
 
 
-def _sweep(path: Path, pair: CoupledPair) -> list[_Step] | None:
+def _sweep(path: EndlessPath, pair: CoupledPair) -> list[_Step] | None:
     last_change_mm = path.ends_mm[-1] if path.ends_mm else 0.0
     step_mm = (last_change_mm + pair.wheels_mm) / STEPS
     steps: list[_Step] = []
@@ -71,19 +71,20 @@ def _sweep(path: Path, pair: CoupledPair) -> list[_Step] | None:
 
 
 def _closed_in(
-    path: Path, pair: CoupledPair, steps: Sequence[_Step], measure: Measure
+    path: EndlessPath, pair: CoupledPair, steps: Sequence[_Step], measure: Measure
 ) -> float:
     values = [measure(step.standing) for step in steps]
-    peaks = sorted(_peaks(values), key=values.__getitem__, reverse=True)[:_PEAKS]
-    return max(
-        [
-            *values,
-            *(
-                _highest(path, pair, steps[peak - 1], steps[peak + 1], measure)
-                for peak in peaks
-            ),
-        ]
+    highest_first = sorted(
+        _peaks(values),
+        key=values.__getitem__,
+        reverse=True,
     )
+    greatest_value = max(values)
+    for peak in highest_first[:_PEAKS]:
+        before, after = steps[peak - 1], steps[peak + 1]
+        value = _highest(path, pair, before, after, measure)
+        greatest_value = max(greatest_value, value)
+    return greatest_value
 
 
 def _peaks(values: Sequence[float]) -> Iterable[int]:
@@ -92,16 +93,16 @@ def _peaks(values: Sequence[float]) -> Iterable[int]:
     """
     for place in range(1, len(values) - 1):
         before, here, after = values[place - 1 : place + 2]
-        if (
-            here >= before
-            and here >= after
-            and here - min(before, after) > _FLAT * max(abs(here), 1.0)
-        ):
+        if here < before or here < after:
+            continue
+        rise = here - min(before, after)
+        size = max(abs(here), 1.0)
+        if rise > _FLAT * size:
             yield place
 
 
 def _highest(
-    path: Path, pair: CoupledPair, before: _Step, after: _Step, measure: Measure
+    path: EndlessPath, pair: CoupledPair, before: _Step, after: _Step, measure: Measure
 ) -> float:
     """Return the highest value between two steps, by golden section; infinite where the
     pair cannot stand there.

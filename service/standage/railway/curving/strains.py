@@ -1,5 +1,7 @@
 """How hard an alignment tries a joint: how much of their swing the couplings use, and
 whether the buffers lock.
+
+Joints that are alike are tried once: the names are left out.
 """
 
 from collections.abc import Iterable, Sequence
@@ -10,9 +12,17 @@ import msgspec
 from standage.railway.curving.buffers import Faces
 from standage.railway.curving.pairs import CoupledPair, PairStanding
 from standage.railway.curving.passages import Measure, greatest
-from standage.railway.curving.path import Path
-from standage.railway.curving.verdicts import CurveVerdict
+from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.terms.figures import tidy
+from standage.railway.terms.reasons import worst
+from standage.railway.track.alignment import (
+    Alignment,
+    entry_paths,
+    has_entry_apart,
+    judged_paths,
+    steady_paths,
+)
+from standage.railway.track.endless import EndlessPath
 
 MARGINAL_FROM = 0.8
 """Of the swing a coupling has, above which it is marginal. **Source** common
@@ -115,7 +125,7 @@ class Strain(msgspec.Struct, frozen=True, kw_only=True):
         return self.swings_deg[telling], None if most is None else tidy(degrees(most))
 
 
-def strain(paths: Iterable[Path], joint: TriedJoint) -> Strain | None:
+def strain(paths: Iterable[EndlessPath], joint: TriedJoint) -> Strain | None:
     """Return the worst of ``joint`` on all of ``paths``, or None where it cannot stand
     on one of them.
     """
@@ -123,31 +133,48 @@ def strain(paths: Iterable[Path], joint: TriedJoint) -> Strain | None:
     known = [each for each in found if each is not None]
     if len(known) < len(found):
         return None
-    offset_mm, one, other, bend, lock = (
-        max(figures) for figures in zip(*known, strict=True)
-    )
-    swings = (
-        (degrees(one), degrees(other))
-        if joint.pivots_known and joint.pivots_apart
-        else None
-    )
-    return Strain(
+    columns = zip(*known, strict=True)
+    offset_mm, one, other, bend, lock = (max(figures) for figures in columns)
+    found_strain = Strain(
         offset_mm=tidy(offset_mm),
-        swings_deg=None if swings is None else (tidy(swings[0]), tidy(swings[1])),
-        shares=(
-            (None, None)
-            if swings is None
-            else (share(one, joint.swings[0]), share(other, joint.swings[1]))
-        ),
-        buffer_gap_mm=(
-            None
-            if joint.faces is None
-            else tidy(joint.faces.gap_mm(joint.pushed.gap_mm, bend=bend))
-        ),
+        swings_deg=None,
+        shares=(None, None),
+        buffer_gap_mm=_buffer_gap(joint, bend),
         outermost_gap_mm=_outermost_gap(joint, bend),
-        locking_margin_mm=tidy(-lock) if joint.heads_known else None,
-        head_needed_mm=None if joint.heads_known or joint.faces is None else tidy(lock),
+        locking_margin_mm=None,
+        head_needed_mm=None,
     )
+    return _with_lock(_with_swings(found_strain, joint, (one, other)), joint, lock)
+
+
+def _with_swings(
+    found: Strain, joint: TriedJoint, swings: tuple[float, float]
+) -> Strain:
+    if not (joint.pivots_known and joint.pivots_apart):
+        return found
+    one, other = swings
+    most_one, most_other = joint.swings
+    return msgspec.structs.replace(
+        found,
+        swings_deg=(tidy(degrees(one)), tidy(degrees(other))),
+        shares=(share(one, most_one), share(other, most_other)),
+    )
+
+
+def _with_lock(found: Strain, joint: TriedJoint, lock: float) -> Strain:
+    """Return the strain with what ``_lock`` measured: a margin, or a width of head."""
+    if joint.heads_known:
+        return msgspec.structs.replace(found, locking_margin_mm=tidy(-lock))
+    if joint.faces is None:
+        return found
+    return msgspec.structs.replace(found, head_needed_mm=tidy(lock))
+
+
+def _buffer_gap(joint: TriedJoint, bend: float) -> float | None:
+    if joint.faces is None:
+        return None
+    gap_mm = joint.faces.gap_mm(joint.pushed.gap_mm, bend=bend)
+    return tidy(gap_mm)
 
 
 def share(swing: float, most: float | None) -> float | None:
@@ -161,23 +188,162 @@ def share(swing: float, most: float | None) -> float | None:
     return 0.0 if tidy(swing) == 0 else inf
 
 
-def hardest(paths: Iterable[Path], joint: TriedJoint) -> float:
+def hardest(paths: Iterable[EndlessPath], joint: TriedJoint) -> float:
     """Return the greatest share of its swing that any coupling uses; infinite where
     buffers lock or it cannot stand.
 
     What is not known counts as nothing, nor whether buffers lock that guided couplings
     hold apart.
     """
-    worst = 0.0
+    most = 0.0
     swings = _swing_measures(joint) if joint.pivots_apart else []
-    locks = joint.heads_known and not joint.guided
     for path in paths:
-        found = greatest(path, joint.pulled, swings) if swings else ()
-        locking = greatest(path, joint.pushed, [_lock(joint)]) if locks else (-inf,)
-        if found is None or locking is None or tidy(locking[0]) > 0:
+        if _locks_on(path, joint):
             return inf
-        worst = max((worst, *found))
-    return tidy(worst)
+        found = greatest(path, joint.pulled, swings) if swings else ()
+        if found is None:
+            return inf
+        most = max((most, *found))
+    return tidy(most)
+
+
+def _locks_on(path: EndlessPath, joint: TriedJoint) -> bool:
+    """Tell whether buffers are known to lock, or cannot stand so, on one path."""
+    if joint.guided or not joint.heads_known:
+        return False
+    locking = greatest(path, joint.pushed, [_lock(joint)])
+    return locking is None or tidy(locking[0]) > 0
+
+
+class JointFigures(msgspec.Struct, frozen=True, kw_only=True):
+    """The worst of one joint somewhere; null is what cannot be told.
+
+    ``swing_deg`` is that of the coupling that uses most of the swing it has,
+    ``swing_limit_deg`` what that one has. ``offset_mm`` and the swing are those of the
+    pair pulled out, ``least_buffer_gap_mm`` that of it buffered up: on the inside, at
+    the outer edge of the heads where their width is known, else in their middle; less
+    than 0 where they would have to pass into each other.
+    """
+
+    verdict: CurveVerdict
+    pulling: CurveVerdict
+    pushing: CurveVerdict
+    offset_mm: float | None = None
+    swing_deg: float | None = None
+    swing_limit_deg: float | None = None
+    least_buffer_gap_mm: float | None = None
+
+
+class Found(msgspec.Struct, frozen=True, kw_only=True):
+    """The strains of a joint: where the main figures come from, on the entry where that
+    is judged apart, and steady.
+
+    A strain of None means that the pair cannot stand there.
+    """
+
+    joint: TriedJoint
+    main: Strain | None
+    entry: Strain | None
+    entry_counts: bool
+    steady: Strain | None
+
+    @property
+    def parts(self) -> tuple[Strain | None, ...]:
+        """The strains that the verdict rests on."""
+        return (self.main, self.entry) if self.entry_counts else (self.main,)
+
+    @property
+    def hardness(self) -> float:
+        """How hard the joint is tried: the share of its swing, or infinite where
+        buffers lock or it cannot stand.
+        """
+        hardness = 0.0
+        for part in self.parts:
+            if part is None or pushing(self.joint, part) == "does_not_run":
+                return inf
+            hardness = max(
+                hardness, *(share for share in part.shares if share is not None), 0.0
+            )
+        return hardness
+
+    @property
+    def needs_cure(self) -> bool:
+        """Whether anything that is known of it keeps it from running well."""
+        verdicts = [
+            verdict
+            for part in self.parts
+            for verdict in both_verdicts(self.joint, part)
+        ]
+        return "does_not_run" in verdicts or "marginal" in verdicts
+
+    def figures(self, part: Strain | None) -> JointFigures:
+        """Return one of the strains as figures with their verdict."""
+        pulled, pushed = both_verdicts(self.joint, part)
+        verdict = worst((pulled, pushed), order=WORST_FIRST)
+        if part is None:
+            return JointFigures(verdict=verdict, pulling=pulled, pushing=pushed)
+        swing_deg, limit_deg = part.telling_swing(self.joint)
+        return JointFigures(
+            verdict=verdict,
+            pulling=pulled,
+            pushing=pushed,
+            offset_mm=part.offset_mm,
+            swing_deg=swing_deg,
+            swing_limit_deg=limit_deg,
+            least_buffer_gap_mm=part.buffer_gap_mm,
+        )
+
+
+def find(joint: TriedJoint, alignment: Alignment) -> Found:
+    """Return what the alignment does to a joint."""
+    longest_mm = max(joint.pulled.wheels_mm, joint.pushed.wheels_mm)
+    steady = strain(steady_paths(alignment), joint)
+    alone = not alignment.reverse and not alignment.entry
+    entry_counts = has_entry_apart(alignment)
+    return Found(
+        joint=joint,
+        main=(
+            steady
+            if alone
+            else strain(judged_paths(alignment, longest_mm=longest_mm), joint)
+        ),
+        entry=strain(entry_paths(alignment), joint) if entry_counts else None,
+        entry_counts=entry_counts,
+        steady=steady,
+    )
+
+
+def both_verdicts(
+    joint: TriedJoint, part: Strain | None
+) -> tuple[CurveVerdict, CurveVerdict]:
+    """Return the verdict of pulling and of pushing."""
+    if part is None:
+        return "does_not_run", "does_not_run"
+    return part.pulling, pushing(joint, part)
+
+
+def pushing(joint: TriedJoint, found: Strain) -> CurveVerdict:
+    """Return what the buffers make of a joint that is pushed: they lock, or not, or
+    nobody can tell.
+
+    Where faces cannot touch even as far out as buffers can stand, or no width of head
+    would let them lock, nothing locks whatever else is not known. Guided couplings hold
+    the vehicles farther apart on a curve, nobody knows by how much, so that they are
+    never refused.
+    """
+    if not joint.has_buffers or (
+        found.outermost_gap_mm is not None and found.outermost_gap_mm > 0
+    ):
+        return "runs"
+    if found.head_needed_mm == 0 or (
+        found.locking_margin_mm is not None and found.locking_margin_mm >= 0
+    ):
+        return "runs"
+    return (
+        "cannot_tell"
+        if found.locking_margin_mm is None or joint.guided
+        else "does_not_run"
+    )
 
 
 def _swing_measures(joint: TriedJoint) -> list[Measure]:
@@ -224,19 +390,20 @@ def _bend(standing: PairStanding) -> float:
     return abs(standing.bend)
 
 
-def _on_one(path: Path, joint: TriedJoint) -> tuple[float, ...] | None:
+def _on_one(path: EndlessPath, joint: TriedJoint) -> tuple[float, ...] | None:
     """Return the greatest offset, swings, bend and what tells of locking on one
     path.
     """
-    pulling: Sequence[Measure] = [_offset, _leading, _following]
-    pushing: Sequence[Measure] = [_bend, _lock(joint)]
+    of_pulling: Sequence[Measure] = [_offset, _leading, _following]
+    of_pushing: Sequence[Measure] = [_bend, _lock(joint)]
     if joint.pulled == joint.pushed:
-        return greatest(path, joint.pulled, [*pulling, *pushing])
-    pulled, pushed = (
-        greatest(path, joint.pulled, pulling),
-        greatest(path, joint.pushed, pushing),
-    )
-    return None if pulled is None or pushed is None else pulled + pushed
+        both = [*of_pulling, *of_pushing]
+        return greatest(path, joint.pulled, both)
+    pulled = greatest(path, joint.pulled, of_pulling)
+    pushed = greatest(path, joint.pushed, of_pushing)
+    if pulled is None or pushed is None:
+        return None
+    return pulled + pushed
 
 
 def _outermost_gap(joint: TriedJoint, bend: float) -> float | None:

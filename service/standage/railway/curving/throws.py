@@ -109,4 +109,5 @@ def run_on_angle_deg(radius_mm: float, *, wheelbase_mm: float) -> float:
             f"wheelbase_mm is {wheelbase_mm:g} mm, but the curve's diameter is"
             f" {2 * radius_mm:g} mm"
         )
-    return degrees(asin(wheelbase_mm / 2 / radius_mm))
+    sine = wheelbase_mm / 2 / radius_mm
+    return degrees(asin(sine))

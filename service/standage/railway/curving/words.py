@@ -6,20 +6,25 @@ from math import degrees
 import msgspec
 from msgspec import structs
 
-from standage.railway.curving.alignment import Alignment
 from standage.railway.curving.cures import Cures
-from standage.railway.curving.joint_ends import JointEnd
-from standage.railway.curving.joint_figures import Found, both_verdicts
-from standage.railway.curving.strains import MARGINAL_FROM, Strain, TriedJoint
-from standage.railway.curving.tried_joints import (
+from standage.railway.curving.joints import (
+    JointEnd,
     missing_for_pulling,
     missing_for_pushing,
+)
+from standage.railway.curving.strains import (
+    MARGINAL_FROM,
+    Found,
+    Strain,
+    TriedJoint,
+    both_verdicts,
 )
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.stock.extents import lacking
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.phrases import at_least, beside
 from standage.railway.terms.reasons import Reason
+from standage.railway.track.alignment import Alignment
 
 WORST_FIRST = (
     "cannot_stand",

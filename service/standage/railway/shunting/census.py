@@ -14,7 +14,7 @@ import msgspec
 import numpy as np
 
 from standage.railway.shunting.goals import Goals
-from standage.railway.shunting.moves import Moves
+from standage.railway.shunting.visits import Visits
 from standage.railway.shunting.waves import AT_ONCE, MOST_KEPT, Wave
 from standage.railway.shunting.yard import Puzzle, YardGoal, made_sure
 from standage.railway.terms.comparison import grains
@@ -139,14 +139,14 @@ class _Out:
 
     def __init__(self, puzzle: Puzzle) -> None:
         everyone = frozenset(wagon.name for wagon in puzzle.wagons)
-        self._moves = Moves(puzzle, fewest=puzzle.fewest, named=everyone)
-        self._goals = Goals(puzzle, self._moves)
+        self._visits = Visits(puzzle, fewest=puzzle.fewest, named=everyone)
+        self._goals = Goals(puzzle, self._visits)
         self._place = [siding.name for siding in puzzle.yard.sidings].index(
             puzzle.goal.siding or ""
         ) + 1
-        self._names = {code: name for name, code in self._moves.coding.codes.items()}
+        self._names = {code: name for name, code in self._visits.coding.codes.items()}
         self.wave = Wave(
-            self._moves, np.array([_start_key(puzzle, self._moves)]), onward=True
+            self._visits, np.array([_start_key(puzzle, self._visits)]), onward=True
         )
 
     def trains(self) -> Iterator[tuple[str, ...]]:
@@ -158,8 +158,8 @@ class _Out:
 
     def _named(self, string: int) -> Iterator[str]:
         while string:
-            yield self._names[string & ((1 << self._moves.coding.bits) - 1)]
-            string >>= self._moves.coding.bits
+            yield self._names[string & ((1 << self._visits.coding.bits) - 1)]
+            string >>= self._visits.coding.bits
 
 
 class _Back:
@@ -173,20 +173,20 @@ class _Back:
 
     def __init__(self, puzzle: Puzzle) -> None:
         model = puzzle.goal.train or ()
-        self._moves = Moves(puzzle, fewest=puzzle.fewest, named=frozenset(model))
-        self._codes = [self._moves.coding.codes[name] for name in model]
+        self._visits = Visits(puzzle, fewest=puzzle.fewest, named=frozenset(model))
+        self._codes = [self._visits.coding.codes[name] for name in model]
         self._order = [
             *puzzle.start.engine,
             *(name for wagons in puzzle.start.sidings for name in wagons),
         ]
-        self._shape = _start_key(puzzle, self._moves) >> self._moves.coding.word_bits
-        self.wave = Wave(self._moves, Goals(puzzle, self._moves).all(), onward=False)
+        self._shape = _start_key(puzzle, self._visits) >> self._visits.coding.word_bits
+        self.wave = Wave(self._visits, Goals(puzzle, self._visits).all(), onward=False)
 
     def trains(self) -> Iterator[tuple[str, ...]]:
         """Yield the trains that the start is as far from as the front is from the
         model.
         """
-        coding = self._moves.coding
+        coding = self._visits.coding
         keys = self.wave.front.get(0, np.zeros(0, np.int64))
         keys = keys[(keys >> coding.word_bits) == self._shape]
         shifts = np.arange(len(self._order)) * coding.bits
@@ -199,8 +199,8 @@ class _Back:
         )
 
 
-def _start_key(puzzle: Puzzle, moves: Moves) -> int:
-    key = moves.key(puzzle.start.engine, puzzle.start.sidings)
+def _start_key(puzzle: Puzzle, visits: Visits) -> int:
+    key = visits.key(puzzle.start.engine, puzzle.start.sidings)
     if key is None:
         raise AssertionError(puzzle.start)
     return key

@@ -8,39 +8,39 @@ from math import factorial, prod
 
 import numpy as np
 
-from standage.railway.shunting.moves import Moves
 from standage.railway.shunting.states import Ints
+from standage.railway.shunting.visits import Visits
 from standage.railway.shunting.yard import Puzzle, Rest
 
 
 class Goals:
     """What one puzzle's goal asks of a position."""
 
-    def __init__(self, puzzle: Puzzle, moves: Moves) -> None:
-        self._moves = moves
-        self._coding = moves.coding
+    def __init__(self, puzzle: Puzzle, visits: Visits) -> None:
+        self._visits = visits
+        self._coding = visits.coding
         wanted = (puzzle.goal.engine, *puzzle.goal.contents(puzzle.yard.sidings))
         self._wanted = {
             place: names for place, names in enumerate(wanted) if names is not None
         }
         self._fixed = {
-            place: moves.coding.word(names)
+            place: visits.coding.word(names)
             for place, names in enumerate(wanted)
             if names is not None
         }
         named = {name for names in wanted if names is not None for name in names}
         others = [
-            moves.coding.codes[wagon.name]
+            visits.coding.codes[wagon.name]
             for wagon in puzzle.wagons
             if wagon.name not in named
         ]
         self._others = np.bincount(
-            np.array(others, np.int64), minlength=len(moves.coding.lengths)
+            np.array(others, np.int64), minlength=len(visits.coding.lengths)
         )
         counts = {
             place: len(names) for place, names in enumerate(wanted) if names is not None
         }
-        self.shapes = _shapes(moves.shapes.counts, counts, rest=puzzle.goal.rest)
+        self.shapes = _shapes(visits.shapes.counts, counts, rest=puzzle.goal.rest)
 
     @property
     def arrangements(self) -> int:
@@ -59,7 +59,7 @@ class Goals:
         """By shape: whether it is one of the goal's, which bits of the word it fixes,
         and to what.
         """
-        forms, bits = self._moves.shapes, self._coding.bits
+        forms, bits = self._visits.shapes, self._coding.bits
         asked = np.zeros(len(forms.counts), bool)
         asked[self.shapes] = True
         mask, value = (np.zeros(len(forms.counts), np.int64) for _ in range(2))
@@ -83,7 +83,7 @@ class Goals:
         """
         asked, *_ = self._asked
         keys = keys[asked[keys >> self._coding.word_bits]]
-        return np.unique(self._moves.string(keys, place))
+        return np.unique(self._visits.string(keys, place))
 
     def nearest(self, keys: Ints, most: int) -> Ints:
         """Return, in order, at most so many of the positions: those that look nearest
@@ -97,7 +97,7 @@ class Goals:
         """Tell how near each position looks: wagons in place at the far end count for
         it, those in the way against.
         """
-        forms, bits = self._moves.shapes, self._coding.bits
+        forms, bits = self._visits.shapes, self._coding.bits
         shape, word = (
             keys >> self._coding.word_bits,
             keys & ((1 << self._coding.word_bits) - 1),
@@ -130,7 +130,7 @@ class Goals:
         """Return how many wagons stand before the wanted one (a code; 0: none) in the
         same siding.
         """
-        forms, bits = self._moves.shapes, self._coding.bits
+        forms, bits = self._visits.shapes, self._coding.bits
         covered = np.zeros(len(word), np.int64)
         for at in range(self._coding.wagons):
             here = (wanted > 0) & (
@@ -151,7 +151,7 @@ class Goals:
             for shape in self.shapes
         )
         keys = np.concatenate([np.zeros(0, np.int64), *found])
-        return np.unique(keys[self._moves.fits(keys)])
+        return np.unique(keys[self._visits.fits(keys)])
 
     def _orders(self) -> Ints:
         """Return a word for every order of the wagons that are not named."""
@@ -177,8 +177,8 @@ class Goals:
         the others around it.
         """
         keys = np.zeros(len(words), np.int64)
-        for place, count in enumerate(self._moves.shapes.counts[shape]):
-            shift = int(self._moves.shapes.before[shape, place]) * self._coding.bits
+        for place, count in enumerate(self._visits.shapes.counts[shape]):
+            shift = int(self._visits.shapes.before[shape, place]) * self._coding.bits
             if place in self._fixed:
                 keys |= np.int64(self._fixed[place]) << shift
             else:

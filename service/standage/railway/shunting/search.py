@@ -17,8 +17,8 @@ import numpy as np
 
 from standage.railway.shunting.fitting import unfit
 from standage.railway.shunting.goals import Goals
-from standage.railway.shunting.moves import BY_HAND, Moves
 from standage.railway.shunting.states import Ints
+from standage.railway.shunting.visits import BY_HAND, Visits
 from standage.railway.shunting.waves import AT_ONCE, MOST_KEPT, Watch, Wave
 from standage.railway.shunting.yard import Action, Puzzle, Visit, made_sure
 from standage.railway.terms.reasons import Reason
@@ -53,13 +53,15 @@ class Solution(msgspec.Struct, frozen=True, kw_only=True):
 class Search:
     """One search, step by step."""
 
-    def __init__(self, moves: Moves, start: int, goals: Goals) -> None:
-        self._moves = moves
+    def __init__(self, visits: Visits, start: int, goals: Goals) -> None:
+        self._visits = visits
         self._goals = goals
         self._start = np.array([start])
-        self._from_start = Wave(moves, self._start, onward=True)
+        self._from_start = Wave(visits, self._start, onward=True)
         self._from_goal = (
-            Wave(moves, goals.all(), onward=False) if goals.most <= MOST_GOALS else None
+            Wave(visits, goals.all(), onward=False)
+            if goals.most <= MOST_GOALS
+            else None
         )
         self._watch = Watch(goals)
         self.steps = 0
@@ -103,7 +105,7 @@ class Search:
         """
         width = max(1, (budget - self.steps) // _DIVE_VISITS)
         beam = Wave(
-            self._moves,
+            self._visits,
             self._start,
             onward=True,
             narrow=partial(self._goals.nearest, most=width),
@@ -189,28 +191,28 @@ def solve(puzzle: Puzzle, *, budget_steps: int = DEFAULT_BUDGET) -> Solution:
         return Solution(
             verdict="impossible", visits=None, bound=None, steps=0, because=because
         )
-    moves = Moves(
+    visits = Visits(
         puzzle,
         fewest=puzzle.fewest,
         named=frozenset(name for name, _ in puzzle.goal.named()),
     )
-    goals = Goals(puzzle, moves)
-    start = moves.key(puzzle.start.engine, puzzle.start.sidings)
+    goals = Goals(puzzle, visits)
+    start = visits.key(puzzle.start.engine, puzzle.start.sidings)
     if start is None:
         raise AssertionError(puzzle.start)
-    search = Search(moves, start, goals)
+    search = Search(visits, start, goals)
     search.run(budget_steps)
-    return _solution(puzzle, moves, search)
+    return _solution(puzzle, visits, search)
 
 
-def _solution(puzzle: Puzzle, moves: Moves, search: Search) -> Solution:
+def _solution(puzzle: Puzzle, visits: Visits, search: Search) -> Solution:
     if search.best is not None:
-        visits = tuple(named_visits(puzzle, moves, search.plan()))
+        named = tuple(named_visits(puzzle, visits, search.plan()))
         verdict: Verdict = "solved" if search.proved else "budget_spent"
         bound = search.best.weight if search.proved else search.bound
         return Solution(
             verdict=verdict,
-            visits=visits,
+            visits=named,
             bound=_share(puzzle, bound),
             steps=search.steps,
         )
@@ -246,7 +248,9 @@ def _share(puzzle: Puzzle, weight: int | None) -> int | None:
     )
 
 
-def named_visits(puzzle: Puzzle, moves: Moves, path: Sequence[int]) -> Iterator[Visit]:
+def named_visits(
+    puzzle: Puzzle, visits: Visits, path: Sequence[int]
+) -> Iterator[Visit]:
     """Yield the visits between positions that follow each other, with the wagons' own
     names.
     """
@@ -255,7 +259,7 @@ def named_visits(puzzle: Puzzle, moves: Moves, path: Sequence[int]) -> Iterator[
         [list(wagons) for wagons in puzzle.start.sidings],
     )
     for before, after in pairwise(path):
-        number, picked = moves.visit(before, after)
+        number, picked = visits.visit(before, after)
         line, cut = engine + sidings[number - 1], len(engine) + picked
         taken = line[len(engine) : cut] if picked > 0 else line[cut : len(engine)]
         engine, sidings[number - 1] = line[:cut], line[cut:]

@@ -13,8 +13,8 @@ from typing import NamedTuple
 import numpy as np
 
 from standage.railway.shunting.goals import Goals
-from standage.railway.shunting.moves import Moves
 from standage.railway.shunting.states import Flags, Ints
+from standage.railway.shunting.visits import Visits
 
 AT_ONCE = 8_000
 """Positions spread from in one go: bounds the memory, and says how closely a budget is
@@ -44,7 +44,7 @@ class Wave:
 
     def __init__(
         self,
-        moves: Moves,
+        visits: Visits,
         seeds: Ints,
         *,
         onward: bool,
@@ -54,10 +54,12 @@ class Wave:
         self.weight: int | None = None
         self.front: dict[int, Ints] = {}
         self.reached: dict[tuple[int, int], Ints] = {}
-        self._moves = moves
+        self._visits = visits
         self._waiting: dict[int, dict[int, list[Ints]]] = {0: {0: [np.unique(seeds)]}}
         self._narrow = narrow
-        self._back = 2 * moves.heaviest if moves.undirected and narrow is None else None
+        self._back = (
+            2 * visits.heaviest if visits.undirected and narrow is None else None
+        )
         self.advance()
 
     @property
@@ -79,7 +81,7 @@ class Wave:
         """
         if self.weight is None:
             return
-        for found in self._moves.neighbours(keys, trip=trip, onward=self.onward):
+        for found in self._visits.neighbours(keys, trip=trip, onward=self.onward):
             if len(found.keys):
                 weight, fresh = self.weight + found.weight, _in_order(found.keys)
                 parts = self._waiting.setdefault(weight, {}).setdefault(found.trip, [])
@@ -149,7 +151,7 @@ class Wave:
         return path
 
     def _step_back(self, trip: int, key: int, weight: int) -> tuple[int, int, int]:
-        for found in self._moves.neighbours(
+        for found in self._visits.neighbours(
             np.array([key]), trip=trip, onward=not self.onward
         ):
             before = self.reached.get((weight - found.weight, found.trip))

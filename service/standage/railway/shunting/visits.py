@@ -2,7 +2,7 @@
 
 Between two positions that one visit turns into each other, the wagons picked or dropped
 change places with those that stand in the sidings listed before: two neighbouring
-blocks of the word. Where the blocks lie depends on the shape alone, so the moves are
+blocks of the word. Where the blocks lie depends on the shape alone, so the visits are
 tabled by shape once. What may fit by count but not by length is measured for each
 position.
 
@@ -175,8 +175,8 @@ class _Pairs(NamedTuple):
         return _Pairs(self.visit[wanted], self.before[wanted], self.after[wanted])
 
 
-class Moves:
-    """The moves of one puzzle. Positions are keys: a shape's number above a word."""
+class Visits:
+    """The visits of one puzzle. Positions are keys: a shape's number above a word."""
 
     def __init__(
         self, puzzle: Puzzle, *, fewest: Fewest, named: frozenset[str]

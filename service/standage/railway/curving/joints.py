@@ -1,17 +1,25 @@
-"""The ends of a vehicle as a curve tries them: the body behind each, its coupling's
-swing and pivot, its buffers.
+"""Joints as a curve tries them: the ends of two vehicles, what they make together, and
+what is missing for a verdict.
+
+An end is the body behind it, its coupling's swing and pivot, and its buffers.
 """
 
 from collections.abc import Iterator
+from math import radians
 
 import msgspec
 
 from standage.railway.curving.buffers import (
+    EndBuffers,
+    faces,
+    outermost_mm,
     touching_buffers_radius_mm,
     usual_centres_mm,
+    widest_head_mm,
 )
 from standage.railway.curving.known_vehicles import has_bogie_at
-from standage.railway.curving.pairs import PairBody
+from standage.railway.curving.pairs import CoupledPair, PairBody
+from standage.railway.curving.strains import TriedJoint
 from standage.railway.stock.bodies import BodyShape, shapes
 from standage.railway.stock.couplings import (
     Coupling,
@@ -20,8 +28,18 @@ from standage.railway.stock.couplings import (
     TypicalKind,
 )
 from standage.railway.stock.extents import Missing
-from standage.railway.stock.joints import At, End, coupling_at, end_of, kind_of, settled
+from standage.railway.stock.joints import (
+    At,
+    End,
+    closing_mm,
+    coupling_at,
+    end_of,
+    gap,
+    kind_of,
+    settled,
+)
 from standage.railway.stock.vehicles import Standing
+from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.scales import ScaleName, scale
 
@@ -32,16 +50,6 @@ _WORDS = {
     ),
     "swing_deg": "how far its {at} coupling swings to either side",
 }
-
-
-class EndBuffers(msgspec.Struct, frozen=True, kw_only=True):
-    """The buffers at an end: between their middles, across a head, and the vehicle's
-    width; None is not known.
-    """
-
-    centres_mm: float | None
-    head_width_mm: float | None
-    width_mm: float | None
 
 
 class JointEnd(msgspec.Struct, frozen=True, kw_only=True):
@@ -89,9 +97,71 @@ def joint_ends(vehicle: Standing, *, types: CouplingTypes) -> tuple[JointEnd, Jo
     """
     known = _with_types(vehicle, types)
     bodies = _over_buffers(known)
-    front = _end(known, "front", bodies[0], own=vehicle.front_coupling, types=types)
-    rear = _end(known, "rear", bodies[-1], own=vehicle.rear_coupling, types=types)
-    return (rear, front) if vehicle.reversed else (front, rear)
+    first, last = bodies[0], bodies[-1]
+    own = vehicle.front_coupling
+    front = _end(known, "front", first, own=own, types=types)
+    own = vehicle.rear_coupling
+    rear = _end(known, "rear", last, own=own, types=types)
+    if vehicle.reversed:
+        return rear, front
+    return front, rear
+
+
+def tried_joint(leading: JointEnd, following: JointEnd) -> TriedJoint | None:
+    """Return the joint of two neighbouring ends; None where a body or a reach is not
+    known.
+
+    A play that nobody knows counts as 0.
+    """
+    coupled = gap(leading.end, following.end)
+    if coupled.missing:
+        return None
+    if leading.body is None or following.body is None:
+        return None
+    both = (leading.buffers, following.buffers)
+    has_buffers = None not in both
+    gap_mm = coupled.known_mm
+    pulled = _pair(leading.body, following.body, gap_mm=gap_mm)
+    linked = _is_link(leading, following, pulled)
+    up_mm = gap_mm - closing_mm(leading.end, following.end)
+    return TriedJoint(
+        pulled=msgspec.structs.replace(pulled, linked=linked),
+        pushed=_pair(leading.body, following.body, gap_mm=up_mm),
+        swings=(_radians(leading.swing_deg), _radians(following.swing_deg)),
+        has_buffers=has_buffers,
+        faces=faces(*both),
+        heads_known=all(each is not None and each.is_known for each in both),
+        outermost_mm=outermost_mm(*both),
+        widest_head_mm=widest_head_mm(*both),
+        guided=leading.mounting == following.mounting == "guided",
+    )
+
+
+def missing_for_shape(leading: JointEnd, following: JointEnd) -> tuple[Missing, ...]:
+    """Return what has to be measured before the two vehicles can be placed at all."""
+    return leading.lacks + following.lacks + gap(leading.end, following.end).missing
+
+
+def missing_for_pulling(leading: JointEnd, following: JointEnd) -> Iterator[Missing]:
+    """Yield what has to be measured to know whether the couplings swing far enough."""
+    for end in (leading, following):
+        if end.body is None or end.body.pivot_behind_mm is None:
+            yield end.missing("pivot_behind_mm")
+        if end.swing_deg is None:
+            yield end.missing("swing_deg")
+
+
+def missing_for_pushing(leading: JointEnd, following: JointEnd) -> Iterator[Missing]:
+    """Yield what has to be measured to know whether the buffers lock."""
+    for end in (leading, following):
+        if end.buffers is not None and end.buffers.centres_mm is None:
+            words = "the distance between the middles of its buffers (0 for none)"
+            yield Missing(vehicle=end.vehicle, field="buffer_centres_mm", words=words)
+        if end.buffers is not None and end.buffers.head_width_mm is None:
+            words = "the width of its buffers' heads"
+            yield Missing(
+                vehicle=end.vehicle, field="buffer_head_width_mm", words=words
+            )
 
 
 def _with_types(vehicle: Standing, types: CouplingTypes) -> Standing:
@@ -201,10 +271,12 @@ def _measured_over_buffers(vehicle: Standing, at: At, own: Coupling | None) -> S
     one that is not known is in it.
     """
     own = own or Coupling()
-    filled = coupling_at(vehicle, at) or own
     if vehicle.length_over == "couplings":
-        own = msgspec.structs.replace(own, reach_mm=filled.reach_mm or 0.0)
-    return msgspec.structs.replace(vehicle, **{f"{at}_coupling": own})
+        filled = coupling_at(vehicle, at) or own
+        reach_mm = filled.reach_mm or 0.0
+        own = msgspec.structs.replace(own, reach_mm=reach_mm)
+    changed = {f"{at}_coupling": own}
+    return msgspec.structs.replace(vehicle, **changed)
 
 
 def _body(
@@ -331,3 +403,21 @@ def _touching_radius(vehicle: Standing, shape: BodyShape) -> float | None:
         pivots_m=shape.pivots_mm * ratio / 1000,
         gear="bogies" if on_bogies else "two_axle",
     )
+
+
+def _pair(leading: PairBody, following: PairBody, *, gap_mm: float) -> CoupledPair:
+    return CoupledPair(leading=leading, following=following, gap_mm=gap_mm)
+
+
+def _is_link(leading: JointEnd, following: JointEnd, pulled: CoupledPair) -> bool:
+    """Tell whether the coupling is a link between two pivots: a guided one lengthens on
+    a curve.
+    """
+    if "guided" in (leading.mounting, following.mounting):
+        return False
+    link_mm = msgspec.structs.replace(pulled, linked=True).link_mm
+    return link_mm is not None and tidy(link_mm) > 0
+
+
+def _radians(angle_deg: float | None) -> float | None:
+    return None if angle_deg is None else radians(angle_deg)

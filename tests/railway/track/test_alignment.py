@@ -2,7 +2,7 @@
 
 import pytest
 
-from standage.railway.curving.alignment import Alignment, deciding_paths, reverse_paths
+from standage.railway.track.alignment import Alignment, deciding_paths, reverse_paths
 from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty
 

@@ -1,23 +1,20 @@
-"""The alignment that a train runs over: a curve, a curve entered from straight track,
-or a reverse curve.
-"""
+"""What a train runs over: a curve, its entry from straight track, a reverse curve."""
 
 from collections.abc import Iterable
 from typing import Annotated
 
 import msgspec
 
-from standage.railway.curving.path import Path, Piece, path, turned_round
 from standage.railway.terms.figures import Radius, Room, says
+from standage.railway.track.endless import EndlessPath, endless, turned_round
+from standage.railway.track.runs import even
 from standage.shapes.faults import Fault, Ruled
 
-STRAIGHT = Piece(curvature=0.0)
+STRAIGHT = even(0.0)
 
 
 class Alignment(Ruled, frozen=True, kw_only=True):
-    """A curve, with or without its entry, or a curve and the one that follows it the
-    other way.
-    """
+    """A curve, with or without its entry, or one and then another the other way."""
 
     radius_mm: Annotated[
         Radius, says("Of the curve, or of the first of a reverse curve, in mm.")
@@ -33,29 +30,27 @@ class Alignment(Ruled, frozen=True, kw_only=True):
     entry: Annotated[
         bool | None,
         says(
-            "Of a single curve. true: judge the way from straight track into it and out"
-            " of it; false: transitions ease it, judge the curve alone; not given:"
-            " judge both, with the entry's figures apart."
+            "Of a single curve. true: judge the way from straight track into it and "
+            "out of it; false: transitions ease it, judge the curve alone; not given: "
+            "judge both, with the entry's figures apart."
         ),
     ] = None
 
     def rules(self) -> Iterable[Fault]:
-        """What is said of a second curve goes with ``reverse``; an entry is that of a
-        single curve.
-        """
+        """A second curve goes with ``reverse``, an entry with a single curve."""
         for field in ("reverse_radius_mm", "straight_between_mm"):
             if getattr(self, field) is not None and not self.reverse:
                 message = (
-                    "goes with a reverse curve: say reverse is true, or leave"
-                    f" {field} out"
+                    "goes with a reverse curve: say reverse is true, "
+                    f"or leave {field} out"
                 )
                 yield Fault(
                     code="one_or_the_other", message=message, pointer=f"/{field}"
                 )
         if self.entry is not None and self.reverse:
             message = (
-                "is of a single curve; a reverse curve is judged from the one curve"
-                " into the other"
+                "is of a single curve; a reverse curve is judged "
+                "from the one curve into the other"
             )
             yield Fault(code="one_or_the_other", message=message, pointer="/entry")
 
@@ -83,58 +78,66 @@ class Alignment(Ruled, frozen=True, kw_only=True):
         )
 
     def with_straight(self, straight_mm: float) -> "Alignment":
-        """Return the same reverse curve with ``straight_mm`` of straight between its
-        curves.
-        """
+        """Return the same with ``straight_mm`` of straight between its curves."""
         return msgspec.structs.replace(self, straight_between_mm=straight_mm)
 
 
-def steady_paths(alignment: Alignment) -> tuple[Path, ...]:
+def steady_paths(alignment: Alignment) -> tuple[EndlessPath, ...]:
     """Return each of its curves by itself, going on for ever."""
     return tuple(
-        path([Piece(curvature=1 / radius_mm)])
+        endless([even(1 / radius_mm)])
         for radius_mm in dict.fromkeys(alignment.radii_mm)
     )
 
 
-def entry_paths(alignment: Alignment) -> tuple[Path, ...]:
+def entry_paths(alignment: Alignment) -> tuple[EndlessPath, ...]:
     """Return the way from straight track into a single curve, and the way out of it."""
-    arc = Piece(curvature=1 / alignment.radius_mm)
-    return (path([STRAIGHT, arc]), path([arc, STRAIGHT]))
+    arc = even(1 / alignment.radius_mm)
+    return (endless([STRAIGHT, arc]), endless([arc, STRAIGHT]))
 
 
-def reverse_paths(alignment: Alignment, *, longest_mm: float) -> tuple[Path, ...]:
-    """Return the way through a reverse curve; both ways where its radii differ, for
-    then they are not alike.
+def reverse_paths(
+    alignment: Alignment, *, longest_mm: float
+) -> tuple[EndlessPath, ...]:
+    """Return the way through a reverse curve, and back where its radii differ.
 
     A straight longer than ``longest_mm``, the reach of all the wheels in question, is
     as good as one of that length.
     """
     first_mm, second_mm = alignment.radii_mm
-    straight = Piece(
-        curvature=0.0, length_mm=min(alignment.straight_between_mm or 0.0, longest_mm)
-    )
-    pieces = (Piece(curvature=1 / first_mm), straight, Piece(curvature=-1 / second_mm))
+    straight_mm = min(alignment.straight_between_mm or 0.0, longest_mm)
+    straight = even(0.0, length_mm=straight_mm)
+    runs = (even(1 / first_mm), straight, even(-1 / second_mm))
+    through = endless(runs)
     if first_mm == second_mm:
-        return (path(pieces),)
-    return (path(pieces), path(turned_round(pieces)))
+        return (through,)
+    back = endless(turned_round(runs))
+    return (through, back)
 
 
-def judged_paths(alignment: Alignment, *, longest_mm: float) -> tuple[Path, ...]:
-    """Return the paths that the main figures are those of: the way through a reverse
-    curve, an entry, or the curve.
+def judged_paths(alignment: Alignment, *, longest_mm: float) -> tuple[EndlessPath, ...]:
+    """Return the paths that the main figures are those of.
+
+    The way through a reverse curve, the entry where it is said to count, or the curve.
     """
     if alignment.reverse:
         return reverse_paths(alignment, longest_mm=longest_mm)
-    return entry_paths(alignment) if alignment.entry else steady_paths(alignment)
+    if alignment.entry:
+        return entry_paths(alignment)
+    return steady_paths(alignment)
 
 
-def deciding_paths(alignment: Alignment, *, longest_mm: float) -> tuple[Path, ...]:
-    """Return all the paths that the verdict rests on: an entry counts unless it is said
-    to be eased.
+def deciding_paths(
+    alignment: Alignment, *, longest_mm: float
+) -> tuple[EndlessPath, ...]:
+    """Return all the paths that the verdict rests on.
+
+    An entry counts unless it is said to be eased.
     """
     main = judged_paths(alignment, longest_mm=longest_mm)
-    return main + entry_paths(alignment) if has_entry_apart(alignment) else main
+    if not has_entry_apart(alignment):
+        return main
+    return main + entry_paths(alignment)
 
 
 def has_entry_apart(alignment: Alignment) -> bool:

@@ -8,9 +8,11 @@ from typing import get_args
 
 import msgspec
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
+from standage.railway.roads.places import Place
+from standage.railway.slips.place import place_slips
 from standage.railway.slips.slip import Likely, Slip
 from standage.railway.slips.track import gradient_slips, radius_slips, spacing_slips
 from standage.railway.slips.vehicle import vehicle_slips
@@ -280,6 +282,7 @@ def test_every_spacing_and_gradient_that_a_slip_proposes_raises_none(
     ANY_FIGURE | st.integers(5, 1000).map(lambda hundredth: hundredth / 100),
     st.sampled_from(["", "{:g} mm", "bus, {:g} mm cable", "22 gauge"]),
 )
+@example(1862.0, "{:g} mm")
 def test_every_area_of_wire_that_a_slip_proposes_raises_none(
     figure: float, called: str
 ) -> None:
@@ -339,3 +342,18 @@ def test_every_figure_of_a_vehicle_that_a_slip_proposes_raises_none_there(
             assert [
                 again for again in vehicle_slips(mended) if again.field == field
             ] == []
+
+
+@pytest.mark.parametrize("name", SCALES)
+def test_no_scale_s_own_gauge_is_suspected_and_the_same_in_inches_or_cm_is(
+    name: ScaleName,
+) -> None:
+    """32 mm is 1.26 in: whoever measures track in inches or centimetres is told."""
+    gauge_mm = scale(name).gauge_mm
+    track = Place(kind="loop", scale=name, gauge_mm=gauge_mm)
+    assert list(place_slips(track)) == []
+    for times, likely in ((25.4, "inches"), (10.0, "centimetres")):
+        mistaken = msgspec.structs.replace(track, gauge_mm=gauge_mm / times)
+        (slip,) = place_slips(mistaken)
+        assert slip.field == "gauge_mm"
+        assert f"{scale(name).gauge_mm:.1f}".removesuffix(".0") in slip.message, likely

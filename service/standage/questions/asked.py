@@ -31,8 +31,16 @@ from standage.railway.stock.trains import (
     too_many_in_all,
 )
 from standage.railway.stock.vehicles import Standing, VehicleFigures
-from standage.railway.terms.figures import Count, IdOrName, Length, Name, Room, says
+from standage.railway.terms.figures import (
+    Count,
+    GaugeMm,
+    IdOrName,
+    Name,
+    RoadRoomMm,
+    says,
+)
 from standage.railway.terms.scales import ScaleName
+from standage.railway.terms.senses import NAMES_IT
 from standage.shapes.faults import Fault, Faulty, Ruled
 
 _BESIDE_AN_ID = frozenset({"vehicle_id", "reversed", "count"})
@@ -54,6 +62,7 @@ class AskedVehicle(VehicleFigures, frozen=True, kw_only=True):
     name: Annotated[
         Name | None,
         says("What it is called in the answer; needed unless vehicle_id is given."),
+        NAMES_IT,
     ] = None
     reversed: Annotated[bool, says("Whether its rear leads.")] = False
     count: Annotated[Count, says("How many like it stand there in a row.")] = 1
@@ -160,7 +169,7 @@ class AskedYard(YardFigures, frozen=True, kw_only=True):
     yard_id: Annotated[
         IdOrName | None, says("A yard on record by its id or name, instead of figures.")
     ] = None
-    headshunt_usable_length_mm: Annotated[Room | None, HEADSHUNT] = None
+    headshunt_usable_length_mm: Annotated[RoadRoomMm | None, HEADSHUNT] = None
     sidings: Annotated[Sidings | None, SIDINGS] = None
 
     def rules(self) -> Iterable[Fault]:
@@ -196,7 +205,9 @@ class AskedPlace(PlaceFigures, frozen=True, kw_only=True):
         PlaceKind | None,
         says("What sort of place it is; needed unless place_id is given."),
     ] = None
-    name: Annotated[Name | None, says("What it is called in the answer.")] = None
+    name: Annotated[Name | None, says("What it is called in the answer."), NAMES_IT] = (
+        None
+    )
 
     def rules(self) -> Iterable[Fault]:
         """Either the id of a place on record, or a kind and figures."""
@@ -221,11 +232,13 @@ class AskedEnd(EndFigures, frozen=True, kw_only=True):
         says("The name of that module's end; needed where module_id is given."),
     ] = None
     name: Annotated[
-        Name | None, says("What an end given inline is called in the answer.")
+        Name | None,
+        says("What an end given inline is called in the answer."),
+        NAMES_IT,
     ] = None
     scale: Annotated[ScaleName | None, says("Its scale.")] = None
     gauge_mm: Annotated[
-        Length | None, says("Its gauge, where it is not its scale's usual one, in mm.")
+        GaugeMm | None, says("Its gauge, where it is not its scale's usual one, in mm.")
     ] = None
     wheels: Annotated[
         Name | None, says("The wheel standard its track is laid for.")

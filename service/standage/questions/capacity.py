@@ -22,7 +22,7 @@ from standage.railway.standing.capacity import (
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.storing.spots import at_spots
-from standage.railway.terms.figures import Count, Room, Tolerance, says
+from standage.railway.terms.figures import Count, Room, Tolerance, UsableLengthMm, says
 from standage.railway.terms.guesses import told
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.shapes.faults import Fault, Ruled
@@ -34,7 +34,8 @@ class CapacityRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """A length of road and a type of vehicle, inline or on record."""
 
     usable_length_mm: Annotated[
-        Room, says("From fouling point to fouling point or buffer stop, in mm.")
+        UsableLengthMm,
+        says("From fouling point to fouling point or buffer stop, in mm."),
     ]
     vehicle: Annotated[AskedVehicle, says("One vehicle of the type.")]
     fixed_spots: Annotated[
@@ -91,7 +92,7 @@ class CapacityRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
 class CapacityCase(MayBeExact, frozen=True, kw_only=True):
     """All that the answer rests on. ``types`` are the club's own couplings."""
 
-    usable_length_mm: float
+    usable_length_mm: UsableLengthMm
     vehicle: Vehicle
     fixed_spots: int = 1
     spots_mm: tuple[float, ...] | None = None

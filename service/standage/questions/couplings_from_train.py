@@ -21,7 +21,7 @@ from standage.railway.stock.measured_reach import (
 from standage.railway.stock.trains import Train, too_many_in_all
 from standage.railway.stock.vehicles import EndsOver, Standing
 from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.figures import Length, Tolerance, says
+from standage.railway.terms.figures import Tolerance, TrainLengthMm, says
 from standage.railway.terms.guesses import told
 from standage.railway.terms.phrases import give_or_take, listed, millimetres
 from standage.railway.terms.reasons import Assumed, Reason
@@ -42,7 +42,7 @@ class CouplingsFromTrainRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         says("The vehicles in order, inline or on record, each with its own length."),
     ]
     measured_length_mm: Annotated[
-        Length, says("Of the whole train, coupled up and pulled out, in mm.")
+        TrainLengthMm, says("Of the whole train, coupled up and pulled out, in mm.")
     ]
     length_over: Annotated[
         EndsOver,
@@ -72,7 +72,7 @@ class CouplingsFromTrainCase(MayBeExact, frozen=True, kw_only=True):
     """All that the answer rests on. ``types`` are the club's own couplings."""
 
     vehicles: tuple[Standing, ...]
-    measured_length_mm: float
+    measured_length_mm: TrainLengthMm
     length_over: EndsOver
     plus_minus_mm: float | None = None
     types: tuple[CouplingKind, ...] = ()

@@ -23,9 +23,10 @@ from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.stock.bodies import shapes
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Standing
-from standage.railway.terms.figures import Radius, Room, Tolerance, says
+from standage.railway.terms.figures import RadiusMm, Room, Tolerance, says
 from standage.railway.terms.guesses import told
 from standage.railway.terms.reasons import Assumed, Reason, named_once, worst
+from standage.railway.terms.senses import ITSELF
 from standage.railway.track.alignment import Alignment
 from standage.shapes.faults import Fault, Ruled
 
@@ -73,14 +74,15 @@ class CurveRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
             " where couplings are."
         ),
     ]
-    curve: Annotated[AskedCurve, says("The curve they are to go round.")]
+    curve: Annotated[AskedCurve, says("The curve they are to go round."), ITSELF]
 
 
 class OnCurveQuery(Ruled, frozen=True, kw_only=True):
     """Which curve the stock on record is to go round."""
 
     radius_mm: Annotated[
-        Radius, says("The radius of the curve to the centre line of the track, in mm.")
+        RadiusMm,
+        says("The radius of the curve to the centre line of the track, in mm."),
     ]
     radius_plus_minus_mm: Annotated[
         Tolerance | None,
@@ -106,7 +108,7 @@ class TrainOnCurveQuery(OnCurveQuery, frozen=True, kw_only=True):
         says("Whether a curve the other way follows; the couplings are judged too."),
     ] = False
     reverse_radius_mm: Annotated[
-        Radius | None,
+        RadiusMm | None,
         says("Of the curve the other way, in mm; as sharp as the first if not given."),
     ] = None
     straight_between_mm: Annotated[
@@ -120,7 +122,7 @@ class CurveCase(MayBeExact, frozen=True, kw_only=True):
     """
 
     vehicles: tuple[Standing, ...]
-    curve: AskedCurve
+    curve: Annotated[AskedCurve, ITSELF]
     types: tuple[CouplingKind, ...] = ()
 
 

@@ -38,9 +38,10 @@ from standage.railway.shunting.yard import (
 )
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
-from standage.railway.terms.figures import Length, Name, says
+from standage.railway.terms.figures import Name, VehicleLengthMm, says
 from standage.railway.terms.guesses import Guess, told
 from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.senses import ITSELF
 from standage.shapes.faults import Fault, Faulty, Ruled, all_of
 
 MOST_CLUB_WAGONS = 40
@@ -53,7 +54,9 @@ Seed = Annotated[int, msgspec.Meta(ge=0, le=2**31 - 1)]
 class DealRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """A yard, an engine, the club's wagons, and what sort of puzzle is wanted."""
 
-    engine_length_mm: Annotated[Length, says("The engine over its couplings, in mm.")]
+    engine_length_mm: Annotated[
+        VehicleLengthMm, says("The engine over its couplings, in mm.")
+    ]
     yard: Annotated[
         AskedYard, says("The headshunt and the sidings, or the id of a yard on record.")
     ]
@@ -111,7 +114,7 @@ class DealRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
 class DealCase(MayBeExact, frozen=True, kw_only=True):
     """All that the answer rests on."""
 
-    wish: Wish
+    wish: Annotated[Wish, ITSELF]
     with_solution: bool = False
     budget_steps: int = DEFAULT_BUDGET
     guesses: tuple[Guess, ...] = ()

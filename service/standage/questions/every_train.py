@@ -39,10 +39,11 @@ from standage.railway.shunting.yard import (
 )
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
-from standage.railway.terms.figures import Length, Name, says
+from standage.railway.terms.figures import Name, VehicleLengthMm, says
 from standage.railway.terms.guesses import Guess, told
 from standage.railway.terms.phrases import counted, search_stopped
 from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.senses import ITSELF
 from standage.shapes.faults import Fault, Ruled, all_of
 
 MOST_NAMED = 10
@@ -52,7 +53,9 @@ MOST_NAMED = 10
 class EveryTrainRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """A yard, an engine, wagons where they stand, and how long the trains are."""
 
-    engine_length_mm: Annotated[Length, says("The engine over its couplings, in mm.")]
+    engine_length_mm: Annotated[
+        VehicleLengthMm, says("The engine over its couplings, in mm.")
+    ]
     yard: Annotated[
         AskedYard, says("The headshunt and the sidings, or the id of a yard on record.")
     ]
@@ -87,7 +90,7 @@ class EveryTrainRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
 class EveryTrainCase(MayBeExact, frozen=True, kw_only=True):
     """All that the answer rests on; the puzzle's own train is of no account."""
 
-    puzzle: Puzzle
+    puzzle: Annotated[Puzzle, ITSELF]
     train_wagons: int
     budget_steps: int = DEFAULT_BUDGET
     guesses: tuple[Guess, ...] = ()

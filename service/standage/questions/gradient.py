@@ -13,11 +13,22 @@ from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.climbs import gradients
 from standage.railway.climbs.gradients import Climb, Helix
 from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.figures import Length, Room, says, tidy, tidy_down, tidy_up
+from standage.railway.terms.figures import (
+    HeadroomMm,
+    RoadLengthMm,
+    Room,
+    TrainLengthMm,
+    VehicleLengthMm,
+    says,
+    tidy,
+    tidy_down,
+    tidy_up,
+)
 from standage.railway.terms.nem import ample_height_mm
 from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Assumed, Reason, worst
 from standage.railway.terms.scales import ScaleName
+from standage.railway.terms.senses import sense
 from standage.shapes.faults import Fault, Ruled
 
 GradientVerdict = Literal["no_headroom", "too_steep", "steep", "good"]
@@ -41,6 +52,7 @@ Limit = Annotated[
     msgspec.Meta(
         ge=0.01, le=100, description="A gradient in per cent: rise for 100 of run."
     ),
+    sense("gradient"),
 ]
 OneIn = Annotated[
     float,
@@ -52,7 +64,7 @@ class AskedHelix(Helix, frozen=True, kw_only=True):
     """The helix that the climb is wound into."""
 
     headroom_needed_mm: Annotated[
-        Length | None,
+        HeadroomMm | None,
         says(
             "How high the turns must be clear, in mm; by NEM 102 if a scale is given"
             " instead."
@@ -65,7 +77,7 @@ class GradientRequest(Ruled, frozen=True, kw_only=True):
 
     rise_mm: Annotated[Room, says("How much higher its top is than its foot, in mm.")]
     run_mm: Annotated[
-        Length,
+        RoadLengthMm,
         says(
             "From the first of the rise to the last, vertical curves included, in mm."
         ),
@@ -78,10 +90,10 @@ class GradientRequest(Ruled, frozen=True, kw_only=True):
         Room | None, says("Of the one at the top, where it is another, in mm.")
     ] = None
     train_length_mm: Annotated[
-        Length | None, says("The train whose own gradient is asked for, in mm.")
+        TrainLengthMm | None, says("The train whose own gradient is asked for, in mm.")
     ] = None
     longest_vehicle_mm: Annotated[
-        Length | None, says("The longest vehicle that is to climb it, in mm.")
+        VehicleLengthMm | None, says("The longest vehicle that is to climb it, in mm.")
     ] = None
     limit_percent: Annotated[
         Limit | None, says("The steepest gradient that is allowed, in per cent.")

@@ -25,9 +25,17 @@ from standage.railway.climbs.haulage import (
     steepest_hauled_percent,
 )
 from standage.railway.stock.weights import recommended_mass_g
-from standage.railway.terms.figures import LONGEST_MM, Percent, says, tidy, tidy_down
+from standage.railway.terms.figures import (
+    LONGEST_MM,
+    GradientPercent,
+    Percent,
+    says,
+    tidy,
+    tidy_down,
+)
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scales import ScaleName, scale
+from standage.railway.terms.senses import sense
 from standage.shapes.faults import Fault, Ruled
 
 HaulageVerdict = Literal["cannot_tell", "does_not_haul", "marginal", "hauls"]
@@ -51,7 +59,7 @@ class HaulageRequest(Ruled, frozen=True, kw_only=True):
     """An engine, what is known of its strength, and the way that it is to haul up."""
 
     gradient_percent: Annotated[
-        Percent | None, says("The gradient that the train feels, in per cent.")
+        GradientPercent | None, says("The gradient that the train feels, in per cent.")
     ] = None
     gradient_one_in: Annotated[
         OneIn | None, says("The same as 1 in so many, instead.")
@@ -64,7 +72,7 @@ class HaulageRequest(Ruled, frozen=True, kw_only=True):
         ),
     ] = None
     radius_mm: Annotated[
-        Size | None,
+        Annotated[Size, sense("radius")] | None,
         says("The curve on the gradient, for its drag, in mm; needs scale."),
     ] = None
     scale: Annotated[
@@ -88,7 +96,7 @@ class HaulageRequest(Ruled, frozen=True, kw_only=True):
         Grams | None, says("One vehicle's mass, in grams; goes with drawbar_pull_g.")
     ] = None
     vehicle_body_length_mm: Annotated[
-        Size | None,
+        Annotated[Size, sense("vehicle_length")] | None,
         says(
             "One vehicle's body, in mm, where nobody weighed it; goes with"
             " drawbar_pull_g and scale."

@@ -25,6 +25,7 @@ from standage.railway.terms.figures import says
 from standage.railway.terms.phrases import at_most, listed
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scales import scale
+from standage.railway.terms.senses import ITSELF
 
 LimitsVerdict = Literal["incomplete", "complete"]
 _ASKED_OF_EVERY_PLACE = {
@@ -46,7 +47,7 @@ class LayoutLimitsCase(msgspec.Struct, frozen=True, kw_only=True):
     of them.
     """
 
-    layout: WholeLayout
+    layout: Annotated[WholeLayout, ITSELF]
 
 
 class LimitAnswer(msgspec.Struct, frozen=True, kw_only=True):

@@ -32,7 +32,14 @@ from standage.railway.passing.passers import (
 )
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
-from standage.railway.terms.figures import Length, Radius, Room, says, tidy
+from standage.railway.terms.figures import (
+    GaugeMm,
+    RadiusMm,
+    Room,
+    SpacingMm,
+    says,
+    tidy,
+)
 from standage.railway.terms.guesses import told
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scales import ScaleName, scale
@@ -47,14 +54,14 @@ class PassingRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """Which vehicles are to pass each other, on which two tracks."""
 
     inner_radius_mm: Annotated[
-        Radius | None,
+        RadiusMm | None,
         says(
             "Radius of the inner track to its centre line, in mm; null for straight"
             " track."
         ),
     ]
     spacing_mm: Annotated[
-        Length, says("Between the centre lines of the two tracks, in mm.")
+        SpacingMm, says("Between the centre lines of the two tracks, in mm.")
     ]
     margin_mm: Annotated[
         Room | None,
@@ -68,7 +75,7 @@ class PassingRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         says("The scale of the tracks, and of every vehicle that gives none."),
     ] = None
     gauge_mm: Annotated[
-        Length | None, says("The gauge, where it is not the scale's usual one, in mm.")
+        GaugeMm | None, says("The gauge, where it is not the scale's usual one, in mm.")
     ] = None
     vehicles: Annotated[
         Vehicles, says("The vehicles that may meet there: any of them on either track.")
@@ -81,11 +88,11 @@ class PassingCase(MayBeExact, frozen=True, kw_only=True):
     """
 
     vehicles: tuple[Vehicle, ...]
-    inner_radius_mm: float | None
-    spacing_mm: float
+    inner_radius_mm: RadiusMm | None
+    spacing_mm: SpacingMm
     margin_mm: float | None = None
     scale: ScaleName | None = None
-    gauge_mm: float | None = None
+    gauge_mm: GaugeMm | None = None
     types: tuple[CouplingKind, ...] = ()
 
 

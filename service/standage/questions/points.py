@@ -16,7 +16,7 @@ from standage.railway.roads.crossings import (
     simple_lead_mm,
     simple_radius_mm,
 )
-from standage.railway.terms.figures import Length, says, tidy
+from standage.railway.terms.figures import GaugeMm, says, tidy
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scales import ScaleName, scale
 from standage.shapes.faults import Fault, Ruled
@@ -55,7 +55,7 @@ class PointsRequest(Ruled, frozen=True, kw_only=True):
         ScaleName | None, says("The scale, for its gauge and its practice.")
     ] = None
     gauge_mm: Annotated[
-        Length | None, says("The gauge, where it is not the scale's usual one, in mm.")
+        GaugeMm | None, says("The gauge, where it is not the scale's usual one, in mm.")
     ] = None
 
     def rules(self) -> Iterable[Fault]:

@@ -35,7 +35,7 @@ from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.extents import Missing
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.figures import Length, says
+from standage.railway.terms.figures import VehicleLengthMm, says
 from standage.railway.terms.guesses import Guess, told
 from standage.railway.terms.phrases import (
     counted,
@@ -44,6 +44,7 @@ from standage.railway.terms.phrases import (
     search_stopped,
 )
 from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.senses import ITSELF
 from standage.shapes.faults import Fault, Faulty, Ruled, all_of
 
 MOST_BUDGET = 5_000_000
@@ -80,7 +81,9 @@ class AskedWagon(AskedVehicle, frozen=True, kw_only=True):
 class ShuntingPlanRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """An engine, a yard, wagons, where they stand and where they are to stand."""
 
-    engine_length_mm: Annotated[Length, says("The engine over its couplings, in mm.")]
+    engine_length_mm: Annotated[
+        VehicleLengthMm, says("The engine over its couplings, in mm.")
+    ]
     yard: Annotated[
         AskedYard, says("The headshunt and the sidings, or the id of a yard on record.")
     ]
@@ -111,7 +114,7 @@ class ShuntingPlanCase(MayBeExact, frozen=True, kw_only=True):
     for granted about it.
     """
 
-    puzzle: Puzzle
+    puzzle: Annotated[Puzzle, ITSELF]
     budget_steps: int = DEFAULT_BUDGET
     guesses: tuple[Guess, ...] = ()
     warnings: tuple[Reason, ...] = ()

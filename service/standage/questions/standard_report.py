@@ -33,6 +33,7 @@ from standage.railway.terms.figures import IdOrName, says
 from standage.railway.terms.guesses import Guess, told
 from standage.railway.terms.phrases import agreeing, listed
 from standage.railway.terms.reasons import Assumed, Reason, worst
+from standage.railway.terms.senses import ITSELF, NAMES_IT
 from standage.registry.records.bodies import ModuleBody, StandardBody, TrainBody
 from standage.registry.records.kinds import MODULES, TRAINS, Kind
 from standage.registry.records.reading import Listing, position
@@ -94,8 +95,8 @@ class Subject(msgspec.Struct, frozen=True, kw_only=True):
 
     kind: SubjectKind
     id: str
-    name: str
-    module: ModuleFigures | None = None
+    name: Annotated[str, NAMES_IT]
+    module: Annotated[ModuleFigures | None, ITSELF] = None
     train: Train | None = None
     waived: Mapping[int, str] = {}
 

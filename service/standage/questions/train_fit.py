@@ -43,6 +43,7 @@ from standage.railway.stock.trains import Train
 from standage.railway.terms.figures import IdOrName, Room, says, tidy
 from standage.railway.terms.guesses import told
 from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.senses import ASIDE
 from standage.shapes.faults import Ruled, all_of
 
 AlsoField = Literal["blades_to_blades_mm", "stop_to_stop_mm"]
@@ -92,7 +93,7 @@ class TrainFitCase(MayBeExact, frozen=True, kw_only=True):
     on_record: bool = False
     stopping_margin_mm: float | None = None
     types: tuple[CouplingKind, ...] = ()
-    other_places: tuple[OtherPlace, ...] = ()
+    other_places: Annotated[tuple[OtherPlace, ...], ASIDE] = ()
 
 
 class AlsoMeasured(msgspec.Struct, frozen=True, kw_only=True):

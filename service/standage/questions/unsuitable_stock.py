@@ -11,7 +11,7 @@ from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
 from standage.railway.curving.curves import OnCurve, Weighed, weigh
 from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
-from standage.railway.terms.figures import Radius, Tolerance, says
+from standage.railway.terms.figures import RadiusMm, Tolerance, says
 from standage.railway.terms.guesses import told
 from standage.railway.terms.phrases import agreeing, counted
 from standage.railway.terms.reasons import Assumed, Reason, worst
@@ -34,7 +34,8 @@ class UnsuitableStockQuery(StockFilter, frozen=True, kw_only=True):
     """Which curve, and which of the club's vehicles."""
 
     radius_mm: Annotated[
-        Radius, says("The radius of the curve to the centre line of the track, in mm.")
+        RadiusMm,
+        says("The radius of the curve to the centre line of the track, in mm."),
     ]
     radius_plus_minus_mm: Annotated[
         Tolerance | None,
@@ -65,7 +66,7 @@ class UnsuitableStockCase(msgspec.Struct, frozen=True, kw_only=True):
     there are more.
     """
 
-    radius_mm: float
+    radius_mm: RadiusMm
     vehicles: tuple[NamedVehicle, ...]
     types: tuple[CouplingKind, ...] = ()
     radius_plus_minus_mm: float = 0.0

@@ -19,6 +19,7 @@ from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing, VehicleKind
 from standage.railway.terms.figures import IdOrName, Name, says
 from standage.railway.terms.scales import ScaleName
+from standage.railway.terms.senses import ITSELF, NAMES_IT
 from standage.registry.records.bodies import LayoutBody, TrainBody, VehicleBody
 from standage.registry.records.kinds import LAYOUTS, PLACES, TRAINS, VEHICLES
 from standage.registry.records.reading import Listing
@@ -53,7 +54,7 @@ class StockFilter(Ruled, frozen=True, kw_only=True):
 class NamedTrain(msgspec.Struct, frozen=True, kw_only=True):
     """A train by its name; ``id`` where it is on record."""
 
-    name: str
+    name: Annotated[str, NAMES_IT]
     train: Train
     id: str | None = None
 
@@ -82,8 +83,8 @@ class NamedVehicle(msgspec.Struct, frozen=True, kw_only=True):
 class WholeLayout(msgspec.Struct, frozen=True, kw_only=True):
     """A layout with all its places, each with what the layout says of all of them."""
 
-    name: str
-    body: LayoutBody
+    name: Annotated[str, NAMES_IT]
+    body: Annotated[LayoutBody, ITSELF]
     places: tuple[NamedPlace, ...]
 
 

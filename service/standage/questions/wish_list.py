@@ -28,10 +28,11 @@ from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
-from standage.railway.terms.figures import IdOrName, Radius, Tolerance, says
+from standage.railway.terms.figures import IdOrName, RadiusMm, Tolerance, says
 from standage.railway.terms.guesses import Guess, told
 from standage.railway.terms.phrases import agreeing, listed
 from standage.railway.terms.reasons import Assumed, Reason, worst
+from standage.railway.terms.senses import ITSELF
 from standage.shapes.faults import Fault, Ruled, all_of
 
 MOST_WISHES = 100
@@ -63,7 +64,7 @@ class WishedCurve(Ruled, frozen=True, kw_only=True):
     """A curve that vehicles are to run on, each by itself."""
 
     radius_mm: Annotated[
-        Radius, says("Its radius to the centre line of the track, in mm.")
+        RadiusMm, says("Its radius to the centre line of the track, in mm.")
     ]
     radius_plus_minus_mm: Annotated[
         Tolerance | None,
@@ -101,9 +102,9 @@ class WishListRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         msgspec.Meta(max_length=MOST_PLACES),
         says("Places, inline or on record."),
     ] = ()
-    curve: Annotated[WishedCurve | None, says("A curve that they are to run on.")] = (
-        None
-    )
+    curve: Annotated[
+        WishedCurve | None, says("A curve that they are to run on."), ITSELF
+    ] = None
 
     def rules(self) -> Iterable[Fault]:
         """There must be something that they are to suit."""
@@ -117,7 +118,7 @@ class WishListCase(MayBeExact, frozen=True, kw_only=True):
 
     vehicles: tuple[Standing, ...]
     places: tuple[NamedPlace, ...]
-    curve: WishedCurve | None = None
+    curve: Annotated[WishedCurve | None, ITSELF] = None
     types: tuple[CouplingKind, ...] = ()
 
 

@@ -2,30 +2,55 @@
 told.
 """
 
+from typing import Annotated
+
 import msgspec
 
+from standage.railway.modules.boards import TrackOffsetMm, WireAreaMm2
 from standage.railway.roads.places import Place
 from standage.railway.slips.case import MOST_SLIPS, likely_slips
 from standage.railway.stock.vehicles import Vehicle
+from standage.railway.terms.figures import (
+    GradientPercent,
+    Length,
+    RadiusMm,
+    SpacingMm,
+    TrainLengthMm,
+)
 from standage.railway.terms.scales import ScaleName
+from standage.railway.terms.senses import ASIDE, ITSELF, NAMES_IT
 
 
 class Curve(msgspec.Struct, frozen=True, kw_only=True):
     """A curve as a question has it."""
 
-    radius_mm: float
+    radius_mm: RadiusMm
 
 
 class Track(msgspec.Struct, frozen=True, kw_only=True):
     """A track by where it crosses an end."""
 
-    offset_mm: float
+    offset_mm: TrackOffsetMm
 
 
 class Rule(msgspec.Struct, frozen=True, kw_only=True):
     """A rule without a name of its own."""
 
-    area_mm2: float
+    area_mm2: WireAreaMm2
+
+
+class Straight(msgspec.Struct, frozen=True, kw_only=True):
+    """A piece of track, whose length is as short as anybody cuts it."""
+
+    length_mm: Length
+
+
+class Shuttle(msgspec.Struct, frozen=True, kw_only=True):
+    """A struct that no room knows: its types alone say what its figures are."""
+
+    from_end_to_end_mm: TrainLengthMm | None = None
+    uphill: GradientPercent | None = None
+    straights: tuple[Straight, ...] = ()
 
 
 class Whole(msgspec.Struct, frozen=True, kw_only=True):
@@ -33,14 +58,14 @@ class Whole(msgspec.Struct, frozen=True, kw_only=True):
 
     vehicles: tuple[Vehicle, ...] = ()
     places: tuple[Place, ...] = ()
-    other_places: tuple[Place, ...] = ()
-    curve: Curve | None = None
+    other_places: Annotated[tuple[Place, ...], ASIDE] = ()
+    curve: Annotated[Curve | None, ITSELF] = None
     bend: Curve | None = None
     rules: tuple[Rule, ...] = ()
     tracks: tuple[Track, ...] = ()
     scale: ScaleName | None = None
-    name: str | None = None
-    spacing_mm: float | None = None
+    name: Annotated[str | None, NAMES_IT] = None
+    spacing_mm: SpacingMm | None = None
 
 
 def coach(
@@ -138,3 +163,18 @@ def test_neighbouring_tracks_too_near_each_other_are_told_whatever_their_order()
 
 def test_a_whole_without_figures_holds_no_slip() -> None:
     assert likely_slips(Whole()) == ()
+
+
+def test_a_piece_of_track_of_38_mm_is_not_taken_for_a_train() -> None:
+    """38 mm is a filler that is sold for 00; a train of 38 mm would be one of 38 cm."""
+    straights = (Straight(length_mm=38.0),)
+    assert likely_slips(Shuttle(straights=straights)) == ()
+    assert likely_slips(straights[0]) == ()
+
+
+def test_a_figure_is_judged_by_its_type_whatever_its_field_is_called() -> None:
+    shuttle = Shuttle(from_end_to_end_mm=9.0, uphill=50.0)
+    assert [(slip.code, slip.field) for slip in likely_slips(shuttle)] == [
+        ("unit", "from_end_to_end_mm"),
+        ("percent_or_one_in", "uphill"),
+    ]

@@ -3,12 +3,12 @@
 import pytest
 
 from standage.railway.roads.places import Place
+from standage.railway.slips.place import place_slips
 from standage.railway.slips.slip import Slip, shown
 from standage.railway.slips.track import (
     called_slips,
     gradient_slips,
     lengths_agree,
-    place_slips,
     radius_slips,
     spacing_slips,
 )
@@ -232,7 +232,7 @@ def test_twice_a_sectional_radius_is_suspected_in_00_only(radius_mm: float) -> N
 
 
 def test_thirty_mm_between_centres_in_h0_is_the_gap_between_the_rails() -> None:
-    (slip,) = spacing_slips(30, of=scale("H0"))
+    (slip,) = spacing_slips(30, field="spacing_mm", of=scale("H0"))
     assert (slip.code, slip.field, slip.likely, slip.likely_value) == (
         "spacing_or_gap",
         "spacing_mm",
@@ -386,7 +386,7 @@ def test_a_usual_area_of_wire_raises_nothing(area_mm2: float) -> None:
 
 @pytest.mark.parametrize("called", ["0.5 mm wire", "0,5mm", "bus 0.50 mm solid"])
 def test_a_wire_called_half_a_mm_may_have_a_fifth_of_the_copper(called: str) -> None:
-    (slip,) = wire_slips(0.5, called=called)
+    (slip,) = wire_slips(0.5, called=called, field="wire_area_mm2")
     assert (slip.code, slip.field, slip.likely) == (
         "area_or_diameter",
         "wire_area_mm2",
@@ -460,10 +460,11 @@ def test_a_wire_has_the_copper_that_its_name_says(
 
 
 def test_a_gauge_that_is_not_named_is_a_question() -> None:
-    (slip,) = which_wire_slips("22 gauge")
+    (slip,) = which_wire_slips("22 gauge", field="wire")
     assert (slip.field, slip.code, slip.likely) == ("wire", "unit", "unknown")
     assert "AWG or SWG" in slip.message
-    assert [slip.field for slip in which_wire_slips("1.5 mm cable")] == ["wire"]
+    (slip,) = which_wire_slips("1.5 mm cable", field="wire")
+    assert (slip.field, slip.code) == ("wire", "area_or_diameter")
     for clear in (
         "22 AWG",
         "22 SWG",

@@ -15,6 +15,7 @@ import msgspec
 
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import LONGEST_MM, Length, Room, says, tidy
+from standage.railway.terms.senses import sense
 from standage.shapes.faults import Fault, Ruled
 
 
@@ -194,6 +195,7 @@ class Helix(Ruled, frozen=True, kw_only=True):
         msgspec.Meta(
             ge=10, le=LONGEST_MM, description="Of its track, to the centre line, in mm."
         ),
+        sense("radius"),
     ]
     deck_mm: Annotated[Room, says("How thick the deck under the track is, in mm.")]
     track_mm: Annotated[

@@ -15,14 +15,15 @@ from standage.railway.modules.outlines import Outline, outline_faults
 from standage.railway.roads.places import radius_of_no_curve
 from standage.railway.terms.figures import (
     LONGEST_MM,
-    Length,
+    GaugeMm,
     Mass,
     Name,
-    Radius,
+    RadiusMm,
     Room,
     says,
 )
 from standage.railway.terms.scales import ScaleName
+from standage.railway.terms.senses import NAMES_IT, sense
 from standage.shapes.faults import Fault, Ruled
 
 MOST_ENDS = 8
@@ -41,6 +42,8 @@ Offset = Annotated[
 WireArea = Annotated[
     float, msgspec.Meta(gt=0, le=1000, description="Copper in one wire, in mm².")
 ]
+TrackOffsetMm = Annotated[Offset, sense("track_offset")]
+WireAreaMm2 = Annotated[WireArea, sense("wire_area")]
 PointsNumber = Annotated[
     float,
     msgspec.Meta(
@@ -59,7 +62,7 @@ class EndTrack(Ruled, frozen=True, kw_only=True):
 
     name: Annotated[Name, says("What the track is called.")]
     offset_mm: Annotated[
-        Offset,
+        TrackOffsetMm,
         says(
             "From the middle of the end to the track's centre line, in mm; to the right"
             " looking out is more."
@@ -120,7 +123,7 @@ class EndFigures(Ruled, frozen=True, kw_only=True):
         Room | None, says("Straight track before the end, in mm.")
     ] = None
     minimum_radius_mm: Annotated[
-        Radius | None, says("The sharpest curve on the way to the end, in mm.")
+        RadiusMm | None, says("The sharpest curve on the way to the end, in mm.")
     ] = None
     connector: Annotated[EndConnector | None, says("Its electrical connector.")] = None
 
@@ -134,7 +137,9 @@ class ModuleEnd(EndFigures, frozen=True, kw_only=True):
     """One end of a module."""
 
     name: Annotated[
-        Name, says("What the end is called; no two ends of a module share a name.")
+        Name,
+        says("What the end is called; no two ends of a module share a name."),
+        NAMES_IT,
     ]
     tracks: Annotated[Tracks, says("Every track that crosses it.")]
 
@@ -168,21 +173,22 @@ class ModuleFigures(Ruled, frozen=True, kw_only=True):
 
     scale: Annotated[ScaleName | None, says("Its scale.")] = None
     gauge_mm: Annotated[
-        Length | None, says("Its gauge, where it is not its scale's usual one, in mm.")
+        GaugeMm | None, says("Its gauge, where it is not its scale's usual one, in mm.")
     ] = None
     wheels: Annotated[
         Name | None, says("The wheel standard its track is laid for.")
     ] = None
     board: Annotated[Board | None, says("Its board.")] = None
     minimum_radius_mm: Annotated[
-        Radius | None, says("The sharpest curve on it that trains run through, in mm.")
+        RadiusMm | None,
+        says("The sharpest curve on it that trains run through, in mm."),
     ] = None
     no_curves: Annotated[
         bool, says("Whether all its track is straight, so that it has no least radius.")
     ] = False
     class_of_line: Annotated[LineClass | None, says("What sort of line it is.")] = None
     wire_area_mm2: Annotated[
-        WireArea | None,
+        WireAreaMm2 | None,
         says("Copper in the thinnest wire that runs right through, in mm²."),
     ] = None
     wire: Annotated[
@@ -191,6 +197,7 @@ class ModuleFigures(Ruled, frozen=True, kw_only=True):
             "What that wire is called, where its area is not known: 16/0.2 mm, 22 AWG"
             " or 22 SWG."
         ),
+        sense("wire"),
     ] = None
     least_points_number: Annotated[
         PointsNumber | None,

@@ -28,6 +28,7 @@ from standage.railway.terms.figures import Room, says, tidy
 from standage.railway.terms.phrases import listed, millimetres
 from standage.railway.terms.reasons import Assumed, Reason, worst
 from standage.railway.terms.scales import ScaleName, same_scale, scale
+from standage.railway.terms.senses import NAMES_IT
 from standage.shapes.faults import Ruled
 
 JoinVerdict = Literal["does_not_join", "cannot_tell", "joins_with_care", "joins"]
@@ -70,7 +71,7 @@ class JoinEnd(msgspec.Struct, frozen=True, kw_only=True):
     itself.
     """
 
-    name: str
+    name: Annotated[str, NAMES_IT]
     tracks: tuple[EndTrack, ...]
     scale: ScaleName | None = None
     gauge_mm: float | None = None

@@ -16,7 +16,7 @@ from standage.railway.modules.boards import (
     Offset,
     Pins,
     PointsNumber,
-    WireArea,
+    WireAreaMm2,
     pins_listed_twice,
 )
 from standage.railway.terms.figures import (
@@ -25,9 +25,11 @@ from standage.railway.terms.figures import (
     Mass,
     Name,
     Note,
-    Radius,
+    RadiusMm,
     Room,
+    SpacingMm,
     Tolerance,
+    TrainLengthMm,
     says,
 )
 from standage.shapes.faults import Fault, Ruled
@@ -56,7 +58,7 @@ class _Rule(Ruled, frozen=True, kw_only=True, tag_field="rule"):
 class LeastRadius(_Rule, frozen=True, kw_only=True, tag="least_radius"):
     """The sharpest curve of a module, everywhere or on one class of line."""
 
-    radius_mm: Annotated[Radius, says("The least radius, in mm.")]
+    radius_mm: Annotated[RadiusMm, says("The least radius, in mm.")]
     class_of_line: Annotated[
         LineClass | None, says("On which class of line; on all, if not given.")
     ] = None
@@ -65,7 +67,7 @@ class LeastRadius(_Rule, frozen=True, kw_only=True, tag="least_radius"):
 class LongestTrain(_Rule, frozen=True, kw_only=True, tag="longest_train"):
     """The length of a train pulled out."""
 
-    length_mm: Annotated[Length, says("The greatest length pulled out, in mm.")]
+    length_mm: Annotated[TrainLengthMm, says("The greatest length pulled out, in mm.")]
 
 
 class RailHeight(_Rule, frozen=True, kw_only=True, tag="rail_height"):
@@ -95,7 +97,7 @@ class Spacing(_Rule, frozen=True, kw_only=True, tag="spacing"):
     """The spacing of neighbouring tracks at every end."""
 
     spacing_mm: Annotated[
-        Length, says("Between the centre lines of neighbouring tracks, in mm.")
+        SpacingMm, says("Between the centre lines of neighbouring tracks, in mm.")
     ]
     plus_minus_mm: Annotated[
         Tolerance, says("How far off it may be, either way, in mm.")
@@ -182,7 +184,7 @@ class Connector(_Rule, frozen=True, kw_only=True, tag="connector"):
 class WireAreaRule(_Rule, frozen=True, kw_only=True, tag="wire_area"):
     """The copper of the wires that run right through a module."""
 
-    area_mm2: Annotated[WireArea, says("The least area of copper, in mm².")]
+    area_mm2: Annotated[WireAreaMm2, says("The least area of copper, in mm².")]
 
 
 class BoardMass(_Rule, frozen=True, kw_only=True, tag="board_mass"):

@@ -11,15 +11,21 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.railway.terms.figures import (
-    Length,
+    GaugeMm,
+    GradientPercent,
+    HeadroomMm,
     Name,
-    Percent,
-    Radius,
+    RadiusMm,
+    RoadLengthMm,
     Room,
+    SpacingMm,
     Tolerance,
+    TurntableCircleMm,
+    UsableLengthMm,
     says,
 )
 from standage.railway.terms.scales import ScaleName
+from standage.railway.terms.senses import NAMES_IT
 from standage.shapes.faults import Fault, Ruled
 
 PlaceKind = Literal[
@@ -62,7 +68,7 @@ class PlaceFigures(Ruled, frozen=True, cache_hash=True, kw_only=True):
     """The figures that are known of a place; what nobody measured is left out."""
 
     usable_length_mm: Annotated[
-        Room | None,
+        UsableLengthMm | None,
         says(
             "From fouling point to fouling point or buffer stop, in mm; on a turntable"
             " the rails, in a headshunt from the blade tips of the last points to be"
@@ -74,16 +80,18 @@ class PlaceFigures(Ruled, frozen=True, cache_hash=True, kw_only=True):
         says("How far off the usable length may be, either way, in mm."),
     ] = None
     blades_to_blades_mm: Annotated[
-        Length | None, says("From the points' blades to the points' blades, in mm.")
+        RoadLengthMm | None,
+        says("From the points' blades to the points' blades, in mm."),
     ] = None
     stop_to_stop_mm: Annotated[
-        Length | None, says("From stopping place to stopping place, in mm.")
+        RoadLengthMm | None, says("From stopping place to stopping place, in mm.")
     ] = None
     face_length_mm: Annotated[
-        Length | None, says("Of the platform's face, for passenger vehicles, in mm.")
+        RoadLengthMm | None,
+        says("Of the platform's face, for passenger vehicles, in mm."),
     ] = None
     clear_circle_mm: Annotated[
-        Length | None,
+        TurntableCircleMm | None,
         says(
             "Turntable: diameter of the circle clear of all that surrounds the pit,"
             " in mm."
@@ -91,19 +99,19 @@ class PlaceFigures(Ruled, frozen=True, cache_hash=True, kw_only=True):
     ] = None
     scale: Annotated[ScaleName | None, says("The scale it is laid for.")] = None
     gauge_mm: Annotated[
-        Length | None, says("Its gauge, where it is not its scale's usual one, in mm.")
+        GaugeMm | None, says("Its gauge, where it is not its scale's usual one, in mm.")
     ] = None
     wheels: Annotated[
         Name | None, says("The wheel standard its track is laid for.")
     ] = None
     minimum_radius_mm: Annotated[
-        Radius | None, says("The sharpest curve on it or on the way in, in mm.")
+        RadiusMm | None, says("The sharpest curve on it or on the way in, in mm.")
     ] = None
     steepest_gradient_percent: Annotated[
-        Percent | None, says("The steepest gradient on it, in per cent.")
+        GradientPercent | None, says("The steepest gradient on it, in per cent.")
     ] = None
     spacing_mm: Annotated[
-        Length | None, says("Between its centre line and the next track's, in mm.")
+        SpacingMm | None, says("Between its centre line and the next track's, in mm.")
     ] = None
     no_curves: Annotated[
         bool,
@@ -113,7 +121,8 @@ class PlaceFigures(Ruled, frozen=True, cache_hash=True, kw_only=True):
         ),
     ] = False
     headroom_mm: Annotated[
-        Length | None, says("From the rail's top to the lowest thing above it, in mm.")
+        HeadroomMm | None,
+        says("From the rail's top to the lowest thing above it, in mm."),
     ] = None
     headroom_unlimited: Annotated[
         bool,
@@ -176,7 +185,9 @@ class Place(PlaceFigures, frozen=True, cache_hash=True, kw_only=True):
     """A place of its kind, with the figures that are known of it."""
 
     kind: Annotated[PlaceKind, says("What sort of place it is.")]
-    name: Annotated[Name | None, says("What it is called in the answers.")] = None
+    name: Annotated[
+        Name | None, says("What it is called in the answers."), NAMES_IT
+    ] = None
 
     @property
     def platform_face_mm(self) -> float | None:

@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Sequence
 from hashlib import sha256
 from itertools import count
-from typing import Literal, TypeVar
+from typing import Annotated, Literal, TypeVar
 
 import msgspec
 
@@ -24,8 +24,9 @@ from standage.railway.shunting.yard import (
     YardStart,
 )
 from standage.railway.terms.comparison import goes_into
-from standage.railway.terms.figures import tidy
+from standage.railway.terms.figures import VehicleLengthMm, tidy
 from standage.railway.terms.reasons import Reason
+from standage.railway.terms.senses import ITSELF
 
 Difficulty = Literal["easy", "medium", "hard"]
 
@@ -70,8 +71,8 @@ class Chance:
 class Wish(msgspec.Struct, frozen=True, kw_only=True):
     """What sort of puzzle is wanted. At most 12 of the wagons are used."""
 
-    engine_length_mm: float
-    yard: Yard
+    engine_length_mm: VehicleLengthMm
+    yard: Annotated[Yard, ITSELF]
     wagons: tuple[Wagon, ...]
     used_wagons: int
     train_wagons: int

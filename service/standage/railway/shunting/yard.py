@@ -14,8 +14,17 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.railway.terms.figures import Name, Room, says, tidy
+from standage.railway.terms.figures import (
+    Name,
+    RoadRoomMm,
+    Room,
+    UsableLengthMm,
+    VehicleLengthMm,
+    says,
+    tidy,
+)
 from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.senses import ITSELF, NAMES_IT
 from standage.shapes.faults import Fault, Faulty, Ruled
 
 MOST_SIDINGS = 6
@@ -33,9 +42,9 @@ Places = Annotated[tuple[Room, ...], msgspec.Meta(max_length=MOST_PLACES)]
 class Siding(Ruled, frozen=True, kw_only=True):
     """One siding of the fan."""
 
-    name: Annotated[Name, says("What it is called.")]
+    name: Annotated[Name, says("What it is called."), NAMES_IT]
     usable_length_mm: Annotated[
-        Room, says("From the fouling point of its points to its end, in mm.")
+        UsableLengthMm, says("From the fouling point of its points to its end, in mm.")
     ]
     uncoupling_places_mm: Annotated[
         Places | None,
@@ -63,7 +72,7 @@ class RoomBetween(Ruled, frozen=True, kw_only=True):
         says("The names of the two sidings."),
     ]
     room_mm: Annotated[
-        Room,
+        RoadRoomMm,
         says(
             "For a trip straight from one to the other: the engine and what is on it"
             " may be so long, in mm."
@@ -105,7 +114,7 @@ class YardFigures(Ruled, frozen=True, kw_only=True):
 class Yard(YardFigures, frozen=True, kw_only=True):
     """A fan of sidings and the headshunt that they are worked from."""
 
-    headshunt_usable_length_mm: Annotated[Room, HEADSHUNT]
+    headshunt_usable_length_mm: Annotated[RoadRoomMm, HEADSHUNT]
     sidings: Annotated[Sidings, SIDINGS]
 
     def rules(self) -> Iterable[Fault]:
@@ -237,8 +246,8 @@ class YardGoal(Ruled, frozen=True, kw_only=True):
 class Puzzle(Ruled, frozen=True, kw_only=True):
     """A yard, an engine, wagons, where they stand and where they are to stand."""
 
-    engine_length_mm: float
-    yard: Yard
+    engine_length_mm: VehicleLengthMm
+    yard: Annotated[Yard, ITSELF]
     wagons: tuple[Wagon, ...]
     start: YardStart
     goal: YardGoal

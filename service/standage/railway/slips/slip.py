@@ -7,9 +7,10 @@ millimetres, a full-size figure for the model's, and so on.
 """
 
 import math
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import msgspec
+from msgspec.structs import replace
 
 from standage.railway.terms.scales import Scale
 
@@ -56,15 +57,26 @@ class Slip(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     place: str | None = None
 
 
-class Sense(msgspec.Struct, frozen=True, kw_only=True):
+class Bounds(msgspec.Struct, frozen=True, kw_only=True):
     """What a figure of one sort is on full-size railways: the least, the usual and the
     most, in metres.
+
+    ``narrow_least_m`` is the least on the narrow gauge, where that is another.
     """
 
     what: str
     least_m: float
     usual_m: float
     most_m: float
+    narrow_least_m: float | None = None
+
+    def on_the_gauge_of(self, model: Scale | None) -> "Bounds":
+        """Return the bounds that hold in a scale: of standard gauge where none is
+        known.
+        """
+        if model is None or not model.is_narrow or self.narrow_least_m is None:
+            return self
+        return replace(self, least_m=self.narrow_least_m)
 
 
 class _Reading(msgspec.Struct, frozen=True, kw_only=True):
@@ -121,62 +133,113 @@ _MOST_READINGS_NAMED = 3
 _GREATEST_RATIO, _USUAL_RATIO, _LEAST_RATIO = 220.0, 87.0, 22.5
 
 
+class _Span(NamedTuple):
+    """The least, the usual and the most that a figure of one sort is on a model, in
+    mm.
+    """
+
+    least_mm: float
+    usual_mm: float
+    most_mm: float
+
+    def holds(self, value_mm: float) -> bool:
+        return self.least_mm <= value_mm <= self.most_mm
+
+
+class _Meant(NamedTuple):
+    """A figure that may have been meant, and how it became the one that was
+    written.
+    """
+
+    mm: float
+    reading: _Reading
+
+
 def unit_slip(
-    value_mm: float, sense: Sense, *, field: str, scale: Scale | None
+    value_mm: float, bounds: Bounds, *, field: str = "", scale: Scale | None
 ) -> Slip | None:
     """Return the slip of unit or scale that explains a figure out of all sense, if one
     does.
 
+    ``value_mm`` is the figure as it was written, in mm; nothing or less is left alone.
     Without a scale the figure may be of any usual one, from 1:220 to 1:22.5, and fewer
     slips are seen. The likeliest reading is the one whose figure comes nearest to the
-    usual, rare slips held back; up to two more are named.
+    usual, rare slips held back; up to two more are named. **Source** derived: the
+    bounds bring theirs with them, and which slips are rare is common practice.
     """
-    least_mm = (
-        sense.least_m * 1000 / (_GREATEST_RATIO if scale is None else scale.ratio)
-    )
-    most_mm = sense.most_m * 1000 / (_LEAST_RATIO if scale is None else scale.ratio)
-    if value_mm <= 0 or least_mm <= value_mm <= most_mm:
+    span = _span(bounds.on_the_gauge_of(scale), scale)
+    if value_mm <= 0 or span.holds(value_mm):
         return None
-    usual_mm = sense.usual_m * 1000 / (_USUAL_RATIO if scale is None else scale.ratio)
-    meant = [
-        (value_mm * _factor(one, scale), one)
-        for one in _READINGS
-        if scale is not None or not one.full_size
-    ]
-    sensible = [(mm, one) for mm, one in meant if least_mm <= mm <= most_mm]
-    if not sensible:
+    meant = _meant(value_mm, span, scale)
+    if not meant:
         return None
-    sensible.sort(key=lambda pair: abs(math.log(pair[0] / usual_mm)) + pair[1].rare)
-    size = "small" if value_mm < least_mm else "great"
-    where = (
-        "any usual scale"
-        if scale is None
-        else f"{scale.name} ({shown(value_mm * scale.ratio / 1000)} m full size)"
-    )
-    causes = "; ".join(
-        f"if {one.words}, write {shown(mm)}"
-        for mm, one in sensible[:_MOST_READINGS_NAMED]
-    )
+    size = "small" if value_mm < span.least_mm else "great"
+    where = _in_scale(value_mm, scale)
+    causes = "; ".join(map(_cause, meant[:_MOST_READINGS_NAMED]))
+    likeliest = meant[0]
     return Slip(
         code="unit",
         field=field,
         message=(
-            f"{shown(value_mm)} mm is too {size} for {sense.what} in {where}: {causes}"
+            f"{shown(value_mm)} mm is too {size} for {bounds.what} in {where}: {causes}"
         ),
-        likely=sensible[0][1].likely,
-        likely_value=round(sensible[0][0], 3),
+        likely=likeliest.reading.likely,
+        likely_value=round(likeliest.mm, 3),
     )
 
 
-def _factor(reading: _Reading, scale: Scale | None) -> float:
-    return reading.factor / (
-        scale.ratio if reading.full_size and scale is not None else 1
+def _span(bounds: Bounds, scale: Scale | None) -> _Span:
+    if scale is None:
+        least_at, usual_at, most_at = _GREATEST_RATIO, _USUAL_RATIO, _LEAST_RATIO
+    else:
+        least_at = usual_at = most_at = scale.ratio
+    return _Span(
+        least_mm=bounds.least_m * 1000 / least_at,
+        usual_mm=bounds.usual_m * 1000 / usual_at,
+        most_mm=bounds.most_m * 1000 / most_at,
     )
+
+
+def _meant(value_mm: float, span: _Span, scale: Scale | None) -> list[_Meant]:
+    """Return the sensible figures that may have been meant, the likeliest first."""
+    sensible: list[_Meant] = []
+    for reading in _READINGS:
+        factor = _factor(reading, scale)
+        if factor is None:
+            continue
+        mm = value_mm * factor
+        if span.holds(mm):
+            sensible.append(_Meant(mm, reading))
+
+    def unlikely(one: _Meant) -> float:
+        return abs(math.log(one.mm / span.usual_mm)) + one.reading.rare
+
+    return sorted(sensible, key=unlikely)
+
+
+def _factor(reading: _Reading, scale: Scale | None) -> float | None:
+    """Return what turns a figure into the one meant; None where that takes a scale and
+    there is none.
+    """
+    if not reading.full_size:
+        return reading.factor
+    return None if scale is None else reading.factor / scale.ratio
+
+
+def _in_scale(value_mm: float, scale: Scale | None) -> str:
+    if scale is None:
+        return "any usual scale"
+    full_size_m = value_mm * scale.ratio / 1000
+    return f"{scale.name} ({shown(full_size_m)} m full size)"
+
+
+def _cause(meant: _Meant) -> str:
+    return f"if {meant.reading.words}, write {shown(meant.mm)}"
 
 
 def shown(value: float) -> str:
     """Return a figure as a message shows it: to a tenth, below 1 to a thousandth,
-    without needless noughts.
+    without needless noughts. **Source** common practice: nobody measures finer.
 
     >>> shown(303.448), shown(2600.0), shown(0.25)
     ('303.4', '2600', '0.25')

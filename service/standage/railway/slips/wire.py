@@ -155,9 +155,7 @@ def copper_area_mm2(diameter_mm: float) -> float:
     return math.pi * diameter_mm**2 / 4
 
 
-def wire_slips(
-    area_mm2: float, *, called: str = "", field: str = "wire_area_mm2"
-) -> Iterator[Slip]:
+def wire_slips(area_mm2: float, *, called: str = "", field: str = "") -> Iterator[Slip]:
     """Yield a slip where a wire's area is likely its diameter, that squared, or of
     another gauge of the same number.
 
@@ -171,21 +169,23 @@ def wire_slips(
         yield _slip(
             area_mm2,
             field=field,
-            message=f"“{words}” says mm, not mm²: {says}; if so, write {meant:g}",
+            message=f"“{words}” says mm, not mm²: {says}; if so, write {_written(meant)}",
         )
     elif not _is_usual_area(area_mm2) and _is_usual_diameter(area_mm2):
         message = (
             f"{area_mm2:g} mm² is no usual area, but {area_mm2:g} mm is a usual"
             f" diameter: {says}"
         )
-        yield _slip(area_mm2, field=field, message=f"{message}; if so, write {meant:g}")
+        yield _slip(
+            area_mm2, field=field, message=f"{message}; if so, write {_written(meant)}"
+        )
     elif (across_mm := _squared(area_mm2)) is not None:
         yield _squared_slip(area_mm2, across_mm=across_mm, field=field)
     else:
         yield from _of_the_other_gauge(area_mm2, called, field=field)
 
 
-def which_wire_slips(called: str, *, field: str = "wire") -> Iterator[Slip]:
+def which_wire_slips(called: str, *, field: str = "") -> Iterator[Slip]:
     """Yield a slip where a wire is called by a number without its gauge, or by mm that
     may be mm².
     """
@@ -216,10 +216,11 @@ def _squared(area_mm2: float) -> float | None:
 
 def _squared_slip(area_mm2: float, *, across_mm: float, field: str) -> Slip:
     meant_mm2 = _meant_mm2(across_mm)
+    written = _written(meant_mm2)
     message = (
         f"{area_mm2:g} mm² is no usual area, but {across_mm:g} × {across_mm:g}: a wire"
-        f" {across_mm:g} mm across has {meant_mm2:g} mm² of copper; if that is meant,"
-        f" write {meant_mm2:g}"
+        f" {across_mm:g} mm across has {written} mm² of copper; if that is meant,"
+        f" write {written}"
     )
     return Slip(
         code="area_or_diameter",
@@ -274,6 +275,13 @@ def _meant_mm2(across_mm: float) -> float:
     thousandth.
     """
     return round(copper_area_mm2(across_mm), 3)
+
+
+def _written(meant_mm2: float) -> str:
+    """Return a proposed area as somebody would write it: in full, since 2.7e+06 is
+    nobody's figure, and read as 2.7 is another one.
+    """
+    return f"{meant_mm2:.3f}".rstrip("0").rstrip(".")
 
 
 _SAME_AS_WRITTEN = 1e-9

@@ -6,7 +6,7 @@ from typing import Annotated
 import msgspec
 
 from standage.railway.stock.vehicles import EndsOver, Standing
-from standage.railway.terms.figures import Length, Tolerance, says
+from standage.railway.terms.figures import Tolerance, TrainLengthMm, says
 from standage.shapes.faults import Fault, Ruled
 
 MOST_VEHICLES = 200
@@ -36,7 +36,7 @@ class MeasuredRake(Ruled, frozen=True, kw_only=True):
         says("Where in the list of vehicles it begins, counted from 1 at the head."),
     ]
     last: Annotated[Position, says("Where in the list it ends.")]
-    length_mm: Annotated[Length, says("Of the rake pulled out, in mm.")]
+    length_mm: Annotated[TrainLengthMm, says("Of the rake pulled out, in mm.")]
     length_over: Annotated[
         EndsOver,
         says("Over its outer buffers, or over the couplings of its outer ends."),

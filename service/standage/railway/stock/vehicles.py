@@ -13,19 +13,31 @@ import msgspec
 from standage.railway.stock.couplings import Coupling
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import (
+    BodyLengthMm,
+    BogieCentresMm,
+    BogieWheelbaseMm,
     Count,
+    FullSizeLengthM,
+    GaugeMm,
+    HeightMm,
     Length,
     Mass,
-    Metres,
     Name,
+    OneBodyLengthMm,
     Radius,
+    RadiusMm,
     Reach,
+    RigidWheelbaseMm,
     Room,
     Tolerance,
+    TotalWheelbaseMm,
+    VehicleLengthMm,
+    WidthMm,
     says,
     tidy,
 )
 from standage.railway.terms.scales import Practice, ScaleName, full_size_mm, scale
+from standage.railway.terms.senses import NAMES_IT, sense
 from standage.shapes.faults import Fault, Ruled
 
 VehicleKind = Literal[
@@ -50,13 +62,14 @@ class Running(Ruled, frozen=True, kw_only=True):
     """
 
     bogie_centres_mm: Annotated[
-        Length | None, says("From the middle of one bogie to that of the other, in mm.")
+        BogieCentresMm | None,
+        says("From the middle of one bogie to that of the other, in mm."),
     ] = None
     bogie_wheelbase_mm: Annotated[
-        Length | None, says("Between the outer axles of one bogie, in mm.")
+        BogieWheelbaseMm | None, says("Between the outer axles of one bogie, in mm.")
     ] = None
     rigid_wheelbase_mm: Annotated[
-        Length | None,
+        RigidWheelbaseMm | None,
         says("Between the outer axles that are fixed in the frame, in mm."),
     ] = None
     rigid_axles: Annotated[
@@ -64,13 +77,13 @@ class Running(Ruled, frozen=True, kw_only=True):
         says("How many axles are fixed in the frame; 2 if not said."),
     ] = None
     width_mm: Annotated[
-        Length | None, says("Over the widest part of the body, in mm.")
+        WidthMm | None, says("Over the widest part of the body, in mm.")
     ] = None
     width_plus_minus_mm: Annotated[
         Tolerance | None, says("How far off the width may be, either way, in mm.")
     ] = None
     body_length_mm: Annotated[
-        Length | None,
+        BodyLengthMm | None,
         says("Of the body alone, where it ends short of the buffers, in mm."),
     ] = None
     front_overhang_mm: Annotated[
@@ -109,7 +122,9 @@ class Body(Running, frozen=True, kw_only=True):
     articulated set.
     """
 
-    length_mm: Annotated[Length, says("Of this body over its own ends, in mm.")]
+    length_mm: Annotated[
+        OneBodyLengthMm, says("Of this body over its own ends, in mm.")
+    ]
     name: Annotated[Name | None, says("What it is: engine, tender, middle car.")] = None
     gap_to_next_mm: Annotated[
         Room | None,
@@ -153,7 +168,7 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
     kind: Annotated[VehicleKind | None, says("What sort of vehicle it is.")] = None
     scale: Annotated[ScaleName | None, says("Its scale.")] = None
     gauge_mm: Annotated[
-        Length | None, says("Its gauge, where it is not its scale's usual one, in mm.")
+        GaugeMm | None, says("Its gauge, where it is not its scale's usual one, in mm.")
     ] = None
     practice: Annotated[
         Practice | None,
@@ -163,7 +178,7 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
         Name | None, says("The wheel standard it is made to, such as NEM 311 or RP-25.")
     ] = None
     length_mm: Annotated[
-        Length | None, says("Its length in mm, over what length_over says.")
+        VehicleLengthMm | None, says("Its length in mm, over what length_over says.")
     ] = None
     length_over: Annotated[
         LengthOver | None,
@@ -183,14 +198,14 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
         ),
     ] = None
     full_size_length_m: Annotated[
-        Metres | None,
+        FullSizeLengthM | None,
         says(
             "Length over buffers of the full-size vehicle in metres; scaled where"
             " length_mm is not given."
         ),
     ] = None
     nominal_length_ft: Annotated[
-        Annotated[int, msgspec.Meta(ge=10, le=100)] | None,
+        Annotated[int, msgspec.Meta(ge=10, le=100), sense("nominal_length")] | None,
         says(
             "The class of an American car by its nominal length in feet (40 for a 40 ft"
             " box car), in place of a length: it is taken as long over its couplings as"
@@ -198,10 +213,10 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
         ),
     ] = None
     height_mm: Annotated[
-        Length | None, says("From the rail's top to its highest part, in mm.")
+        HeightMm | None, says("From the rail's top to its highest part, in mm.")
     ] = None
     total_wheelbase_mm: Annotated[
-        Length | None, says("From its first axle to its last, in mm.")
+        TotalWheelbaseMm | None, says("From its first axle to its last, in mm.")
     ] = None
     first_axle_mm: Annotated[
         Room | None, says("From the front buffer face back to the first axle, in mm.")
@@ -214,7 +229,7 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
         ),
     ] = None
     minimum_radius_mm: Annotated[
-        Radius | None, says("The least radius that its maker states, in mm.")
+        RadiusMm | None, says("The least radius that its maker states, in mm.")
     ] = None
     trial: Annotated[Trial | None, says("What a trial on curves found.")] = None
     mass_g: Annotated[Mass | None, says("Its mass in grams.")] = None
@@ -374,7 +389,7 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
 class Vehicle(VehicleFigures, frozen=True, cache_hash=True, kw_only=True):
     """A vehicle by its name, with the figures that are known of it."""
 
-    name: Annotated[Name, says("What it is called in the answers.")]
+    name: Annotated[Name, says("What it is called in the answers."), NAMES_IT]
 
 
 class Standing(Vehicle, frozen=True, cache_hash=True, kw_only=True):

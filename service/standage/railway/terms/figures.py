@@ -10,6 +10,8 @@ from typing import Annotated
 
 from msgspec import Meta
 
+from standage.railway.terms.senses import sense
+
 LONGEST_MM = 1_000_000.0
 _TEXT = r"^[^\x00-\x1f\x7f\s][^\x00-\x1f\x7f]*(?!\n)$"
 
@@ -29,6 +31,7 @@ Note = Annotated[
         pattern=r"^[^\x00-\x08\x0b-\x1f\x7f]*$",
         description="Remarks in plain text.",
     ),
+    sense("notes"),
 ]
 Identifier = Annotated[
     str,
@@ -92,6 +95,34 @@ Percent = Annotated[
 Metres = Annotated[
     float, Meta(gt=0, le=1000, description="A full-size length in metres.")
 ]
+
+# What has a sense besides its unit and its bounds: slips are looked for in it.
+UsableLengthMm = Annotated[Room, sense("usable_length")]
+"""Of a road that may be called by its length, as a 7 ft loop is."""
+RoadLengthMm = Annotated[Length, sense("road_length")]
+RoadRoomMm = Annotated[Room, sense("road_length")]
+TrainLengthMm = Annotated[Length, sense("train_length")]
+VehicleLengthMm = Annotated[Length, sense("vehicle_length")]
+BodyLengthMm = Annotated[Length, sense("body_length")]
+OneBodyLengthMm = Annotated[Length, sense("one_body_length")]
+"""Of one of several bodies that stay joined: a tender is one."""
+FullSizeLengthM = Annotated[Metres, sense("full_size_length")]
+BogieCentresMm = Annotated[Length, sense("bogie_centres")]
+BogieWheelbaseMm = Annotated[Length, sense("bogie_wheelbase")]
+RigidWheelbaseMm = Annotated[Length, sense("rigid_wheelbase")]
+TotalWheelbaseMm = Annotated[Length, sense("total_wheelbase")]
+WidthMm = Annotated[Length, sense("width")]
+HeightMm = Annotated[Length, sense("height")]
+GaugeMm = Annotated[Length, sense("gauge")]
+RadiusMm = Annotated[Radius, sense("radius")]
+"""That trains run on. One on which a vehicle failed has no sense: the sharper, the
+better it was tried.
+"""
+SpacingMm = Annotated[Length, sense("spacing")]
+HeadroomMm = Annotated[Length, sense("headroom")]
+TurntableCircleMm = Annotated[Length, sense("turntable_circle")]
+GradientPercent = Annotated[Percent, sense("gradient")]
+
 Count = Annotated[int, Meta(ge=1, le=200, description="How many, all alike.")]
 
 

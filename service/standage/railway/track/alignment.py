@@ -5,7 +5,7 @@ from typing import Annotated
 
 import msgspec
 
-from standage.railway.terms.figures import Radius, Room, says
+from standage.railway.terms.figures import RadiusMm, Room, says
 from standage.railway.track.endless import EndlessPath, endless, turned_round
 from standage.railway.track.runs import even
 from standage.shapes.faults import Fault, Ruled
@@ -17,11 +17,11 @@ class Alignment(Ruled, frozen=True, kw_only=True):
     """A curve, with or without its entry, or one and then another the other way."""
 
     radius_mm: Annotated[
-        Radius, says("Of the curve, or of the first of a reverse curve, in mm.")
+        RadiusMm, says("Of the curve, or of the first of a reverse curve, in mm.")
     ]
     reverse: Annotated[bool, says("Whether a curve the other way follows.")] = False
     reverse_radius_mm: Annotated[
-        Radius | None,
+        RadiusMm | None,
         says("Of the curve the other way, in mm; as sharp as the first if not given."),
     ] = None
     straight_between_mm: Annotated[

@@ -24,15 +24,17 @@ from standage.railway.stock.trains import (
 from standage.railway.stock.vehicles import EndsOver, Vehicle
 from standage.railway.terms.figures import (
     Count,
+    GaugeMm,
     IdOrName,
-    Length,
     Name,
     Note,
-    Radius,
+    RadiusMm,
     Tolerance,
+    TrainLengthMm,
     says,
 )
 from standage.railway.terms.scales import ScaleName
+from standage.railway.terms.senses import NAMES_IT
 from standage.registry.records.record import Role, Scope
 from standage.shapes.faults import Fault, Ruled
 
@@ -243,7 +245,7 @@ class RakeBody(Ruled, frozen=True, kw_only=True):
     head.
     """
 
-    name: Annotated[Name, says("What the rake is called.")]
+    name: Annotated[Name, says("What the rake is called."), NAMES_IT]
     owner_id: Annotated[
         IdOrName | None,
         says("The member whose rake it is; whoever records it, if not given."),
@@ -254,7 +256,7 @@ class RakeBody(Ruled, frozen=True, kw_only=True):
         says("Its vehicles in order from its head."),
     ]
     measured_length_mm: Annotated[
-        Length | None,
+        TrainLengthMm | None,
         says(
             "Measured as a whole, coupled and pulled out, in mm; it overrules the sum"
             " of its vehicles."
@@ -293,7 +295,7 @@ class RakeBody(Ruled, frozen=True, kw_only=True):
 class TrainBody(Ruled, frozen=True, kw_only=True):
     """A train made up of vehicles and rakes on record, in order from the head."""
 
-    name: Annotated[Name, says("What the train is called.")]
+    name: Annotated[Name, says("What the train is called."), NAMES_IT]
     owner_id: Annotated[
         IdOrName | None,
         says("The member whose train it is; whoever records it, if not given."),
@@ -321,7 +323,7 @@ class TrainBody(Ruled, frozen=True, kw_only=True):
 class ModuleBody(ModuleFigures, frozen=True, kw_only=True):
     """A module: a board with track on it that is joined to others at its ends."""
 
-    name: Annotated[Name, says("What the module is called.")]
+    name: Annotated[Name, says("What the module is called."), NAMES_IT]
     owner_id: Annotated[
         IdOrName | None,
         says("The member who owns it; whoever records it, if not given."),
@@ -335,6 +337,7 @@ class StandardBody(Ruled, frozen=True, kw_only=True):
     name: Annotated[
         Name,
         says("What the standard is called; no two standards of a club share a name."),
+        NAMES_IT,
     ]
     asks: Annotated[Rules, says("What modules and trains must keep to.")] = (
         msgspec.field(name="rules")
@@ -357,17 +360,19 @@ class LayoutBody(Ruled, frozen=True, kw_only=True):
     """A layout: the places on it are recorded beneath it."""
 
     name: Annotated[
-        Name, says("What the layout is called; no two layouts of a club share a name.")
+        Name,
+        says("What the layout is called; no two layouts of a club share a name."),
+        NAMES_IT,
     ]
     scale: Annotated[ScaleName | None, says("Its scale.")] = None
     gauge_mm: Annotated[
-        Length | None, says("Its gauge, where it is not its scale's usual one, in mm.")
+        GaugeMm | None, says("Its gauge, where it is not its scale's usual one, in mm.")
     ] = None
     wheels: Annotated[
         Name | None, says("The wheel standard its track is laid for.")
     ] = None
     minimum_radius_mm: Annotated[
-        Radius | None, says("The sharpest curve that every train must take, in mm.")
+        RadiusMm | None, says("The sharpest curve that every train must take, in mm.")
     ] = None
     no_curves: Annotated[
         bool,
@@ -396,7 +401,9 @@ class PlaceBody(Place, frozen=True, kw_only=True):
     """A place on a layout where trains stand."""
 
     name: Annotated[
-        Name, says("What the place is called; no two places of a layout share a name.")
+        Name,
+        says("What the place is called; no two places of a layout share a name."),
+        NAMES_IT,
     ]
     notes: Notes = ""
 
@@ -407,6 +414,8 @@ class YardBody(Yard, frozen=True, kw_only=True):
     """
 
     name: Annotated[
-        Name, says("What the yard is called; no two yards of a layout share a name.")
+        Name,
+        says("What the yard is called; no two yards of a layout share a name."),
+        NAMES_IT,
     ]
     notes: Notes = ""

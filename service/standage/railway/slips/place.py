@@ -1,0 +1,55 @@
+"""A place as a whole: the slips of the pen in its figures, and kinds of place whose
+names mean another thing where practice is American: which is meant is said, not asked.
+"""
+
+from collections.abc import Iterator
+
+from msgspec.structs import replace
+
+from standage.railway.roads.places import LimitKind, PlaceFigures
+from standage.railway.slips.judges import slips_in
+from standage.railway.slips.slip import Slip
+from standage.railway.terms.reasons import Assumed
+from standage.railway.terms.scales import ScaleName, scale
+from standage.railway.terms.synonyms import TWO_WAYS
+from standage.railway.terms.understanding import taken_as
+
+_TOLD_BY_ENDS: dict[str, frozenset[LimitKind]] = {
+    "siding": frozenset({"buffer_stop", "rail_end"}),
+    "loop": frozenset({"fouling_point", "blade_tips"}),
+}
+"""The limits at its ends that say themselves which sort of road it is."""
+_ENDS = 2
+
+
+def place_slips(
+    place: PlaceFigures, *, name: str | None = None, of: ScaleName | None = None
+) -> Iterator[Slip]:
+    """Yield the likely slips in a place's figures; ``of`` is the scale where the place
+    itself names none.
+
+    Its least radius is held against no vehicle: which of them come there is a question
+    of its own. **Source** that of each judge.
+    """
+    named = place.scale or of
+    model = None if named is None else scale(named)
+    for slip in slips_in(place, model=model):
+        yield replace(slip, place=name)
+
+
+def place_words(place: PlaceFigures, *, name: str | None) -> Iterator[Assumed]:
+    """Yield how the kind of a place is taken, whose practice is American, unless its
+    ends tell. **Source** common practice, as the words themselves.
+    """
+    kind = getattr(place, "kind", None)
+    if kind not in _TOLD_BY_ENDS or _told_by_ends(place, kind):
+        return
+    called = "" if name is None else f"{name}: "
+    yield taken_as(kind, TWO_WAYS[kind], field="kind", place=called)
+
+
+def _told_by_ends(place: PlaceFigures, kind: str) -> bool:
+    """Tell whether the ends say it: one end of a siding is enough, a loop has two."""
+    limits = [end.limit for end in place.ends or ()]
+    telling = sum(limit in _TOLD_BY_ENDS[kind] for limit in limits)
+    return telling > 0 if kind == "siding" else telling == _ENDS

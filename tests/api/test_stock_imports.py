@@ -272,7 +272,7 @@ def test_a_likely_slip_is_flagged_and_stops_nothing(steward: Caller) -> None:
 
 def test_what_has_changed_since_the_preview_is_looked_at_anew(steward: Caller) -> None:
     preview = previewed(steward, LIST)
-    steward.made("/v1/vehicles", {"name": "Another"})
+    steward.made("/v1/vehicles", {"name": "Another", "number": "12"})
     refusal(imported(steward, preview, "good"), 409, "outdated")
     path = f"/v1/stock-imports/{preview['id']}"
     put = steward.ask(

@@ -20,23 +20,30 @@ from standage.exchange.headings import (
     found_columns,
     suggested,
 )
+from standage.exchange.rows import ReadRow
 from standage.exchange.workbooks_in import read_sheet
 from standage.importing.stock_alike import Alike, told_once
 from standage.importing.stock_outcomes import Judged, RowOutcome
-from standage.importing.stock_rows import Stock, judged
+from standage.importing.stock_rows import Club, judged, rows_read, wanted
+from standage.importing.stock_shelf import Shelf
 from standage.railway.terms.figures import says
 from standage.railway.terms.scales import ScaleName
 from standage.registry.database.tables import name_key
 from standage.registry.records.bodies import VehicleBody
-from standage.registry.records.kinds import CLUBS, COUPLING_TYPES, MEMBERS
+from standage.registry.records.kinds import CLUBS, COUPLING_TYPES, MEMBERS, VEHICLES
+from standage.registry.records.look_alikes import Named, perhaps_called_alike
+from standage.registry.records.names_found import storable
 from standage.registry.records.reading import Reading, live, record_from
 from standage.registry.records.record import Permit
+from standage.registry.writing import stock_found
 from standage.registry.writing.names_listed import listed
+from standage.registry.writing.stock_found import vehicles_meant
 from standage.registry.writing.stock_imports import (
     KeptRow,
+    Looked,
     VehicleText,
+    from_lots,
     in_lots,
-    vehicle_texts,
 )
 from standage.shapes.faults import Fault, Faulty
 
@@ -116,20 +123,18 @@ class Head(msgspec.Struct, frozen=True, kw_only=True):
     columns: tuple[Column, ...]
     counts: Counts
     assumed: tuple[Assumption, ...]
-    owners: tuple[str, ...]
-    """Whose vehicles the rows make and change."""
     seen: str
-    """A digest of the owners' vehicles on record that the rows were judged by."""
+    """A digest of the vehicles on record that the rows were judged by."""
     alike: tuple[Alike, ...] = ()
     taken: Taken | None = None
 
 
 class Case(msgspec.Struct, frozen=True, kw_only=True):
-    """All that a preview rests on: a file as it came or a sheet as it is kept, and the
-    stock on record.
+    """All that a list is read by: a file as it came or a sheet as it is kept, and the
+    club that it is for.
     """
 
-    stock: Stock
+    club: Club
     scale: ScaleName | None = None
     raw: bytes | None = None
     charset: str | None = None
@@ -138,18 +143,28 @@ class Case(msgspec.Struct, frozen=True, kw_only=True):
     mapping: Mapping | None = None
 
 
-class Preview(msgspec.Struct, frozen=True, kw_only=True):
-    """What a file would do: ready to be kept."""
+class ReadList(msgspec.Struct, frozen=True, kw_only=True):
+    """A list once it is read, packed to go from process to process."""
 
-    head: Head
+    club: Club
+    scale: ScaleName | None
+    is_mapped: bool
+    """Whether somebody said what the columns hold."""
+    mapping: Mapping
+    columns: tuple[Column, ...]
     sheet: bytes
     rows: tuple[bytes, ...]
-    """Lots of ``KeptRow``."""
+    """Lots of ``ReadRow``."""
+    wanted: bytes
+    vehicles: tuple[bytes, ...] = ()
+    """Lots of ``VehicleText``: all that the rows can mean, once that is looked up."""
+    others: tuple[bytes, ...] = ()
+    """Lots of ``Named``: vehicles whose names may look like those of the rows."""
 
 
-def stock_on_record(reading: Reading, permit: Permit) -> tuple[Stock, ScaleName | None]:
-    """Return the stock that rows are judged by, and the scale that the club works
-    in.
+def club_on_record(reading: Reading, permit: Permit) -> tuple[Club, ScaleName | None]:
+    """Return what rows are judged by besides vehicles, and the scale that the club
+    works in.
     """
     club_id = permit.principal.club_id
     members: defaultdict[str, list[str]] = defaultdict(list)
@@ -157,8 +172,7 @@ def stock_on_record(reading: Reading, permit: Permit) -> tuple[Stock, ScaleName 
         member = record_from(MEMBERS, row)
         members[name_key(MEMBERS.title(member.body))].append(member.id)
     types = reading.every(COUPLING_TYPES, club_id)
-    stock = Stock(
-        vehicles=in_lots(vehicle_texts(reading, club_id)),
+    club = Club(
         members=dict(members),
         me=permit.principal.member_id,
         own_only=permit.whose == "own",
@@ -169,11 +183,11 @@ def stock_on_record(reading: Reading, permit: Permit) -> tuple[Stock, ScaleName 
         ),
         couplings={(record.kind, record.id): record for record in types},
     )
-    return stock, getattr(reading.get(CLUBS, club_id, club_id).body, "scale", None)
+    return club, getattr(reading.get(CLUBS, club_id, club_id).body, "scale", None)
 
 
-def reckon(case: Case) -> Preview:
-    """Return what the file would do; raises ``Faulty`` where it cannot be read, or the
+def read(case: Case) -> ReadList:
+    """Return what a file says; raises ``Faulty`` where it cannot be read, or the
     mapping is not of it.
     """
     sheet = _sheet(case)
@@ -185,12 +199,51 @@ def reckon(case: Case) -> Preview:
         columns = _as_mapped(
             found_columns(sheet, mapping.header_row, scale=mapping.scale), mapping
         )
-    _require_owner(mapping, case.stock)
-    rows = judged(sheet, mapping, case.stock)
+    _require_owner(mapping, case.club)
+    rows = rows_read(sheet, mapping)
+    return ReadList(
+        club=case.club,
+        scale=case.scale,
+        is_mapped=case.mapping is not None,
+        mapping=mapping,
+        columns=columns,
+        sheet=case.kept or packed(sheet),
+        rows=in_lots(rows),
+        wanted=stock_found.packed(wanted(rows, sheet, mapping, case.club)),
+    )
+
+
+def with_stock(reading: Reading, permit: Permit, listed: ReadList) -> ReadList:
+    """Return the list with the vehicles on record that its rows can mean, and those
+    whose names may look like theirs.
+    """
+    club_id = permit.principal.club_id
+    wanted_by_rows = stock_found.unpacked(listed.wanted)
+    names = {one.name for one in wanted_by_rows if one.name and storable(one.name)}
+    return msgspec.structs.replace(
+        listed,
+        vehicles=in_lots(vehicles_meant(reading, club_id, wanted_by_rows)),
+        others=in_lots(
+            perhaps_called_alike(reading.connection, VEHICLES, club_id, names)
+        ),
+    )
+
+
+def reckon(listed: ReadList) -> Looked:
+    """Return what a list would do to the vehicles that it can mean."""
+    sheet, mapping = unpacked(listed.sheet), listed.mapping
+    vehicles = list(from_lots(listed.vehicles, VehicleText))
+    rows = judged(
+        sheet,
+        mapping,
+        listed.club,
+        rows=from_lots(listed.rows, ReadRow),
+        shelf=Shelf(vehicles),
+        others=from_lots(listed.others, Named),
+    )
     with_notes = sum(1 for one in rows if one.told.notes)
     alike, rows = told_once(rows)
     counted = Counter[str](one.told.outcome for one in rows)
-    owners = _owners(rows)
     head = Head(
         file=SheetFacts(
             format=sheet.format,
@@ -200,31 +253,22 @@ def reckon(case: Case) -> Preview:
             other_sheets=sheet.others,
         ),
         mapping=mapping,
-        columns=columns,
+        columns=listed.columns,
         counts=Counts(**counted, with_notes=with_notes),
         alike=alike,
-        assumed=(*_assumed(case, sheet, mapping, rows), *_left_out(mapping, columns)),
-        owners=owners,
-        seen=digest(one for one in case.stock.unpacked() if one.owner_id in owners),
+        assumed=(*_assumed(listed, sheet, rows), *_left_out(mapping, listed.columns)),
+        seen=digest(vehicles),
     )
-    return Preview(
-        head=head,
-        sheet=case.kept or packed(sheet),
+    return Looked(
+        head=msgspec.json.encode(head).decode(),
+        sheet=listed.sheet,
+        wanted=listed.wanted,
         rows=in_lots([_kept(one) for one in rows]),
     )
 
 
-def _owners(rows: Sequence[Judged]) -> tuple[str, ...]:
-    bodies = (
-        body for one in rows for body in (one.body, one.before) if body is not None
-    )
-    return tuple(
-        sorted({body.owner_id for body in bodies if body.owner_id is not None})
-    )
-
-
 def digest(vehicles: Iterable[VehicleText]) -> str:
-    """Return what tells one state of a club's stock from another."""
+    """Return what tells one state of these vehicles from another."""
     text = "\n".join(f"{one.id} {one.version}" for one in vehicles)
     return hashlib.sha256(text.encode()).hexdigest()
 
@@ -268,8 +312,8 @@ def _require_columns(sheet: Sheet, mapping: Mapping) -> None:
         raise Faulty(faults)
 
 
-def _require_owner(mapping: Mapping, stock: Stock) -> None:
-    everybody = {member_id for ids in stock.members.values() for member_id in ids}
+def _require_owner(mapping: Mapping, club: Club) -> None:
+    everybody = {member_id for ids in club.members.values() for member_id in ids}
     if mapping.owner_id is not None and mapping.owner_id not in everybody:
         message = "there is no such member in this club"
         raise Faulty(
@@ -323,8 +367,9 @@ def _left_out(mapping: Mapping, columns: Sequence[Column]) -> Iterator[Assumptio
 
 
 def _assumed(
-    case: Case, sheet: Sheet, mapping: Mapping, rows: Sequence[Judged]
+    listed: ReadList, sheet: Sheet, rows: Sequence[Judged]
 ) -> list[Assumption]:
+    mapping, scale = listed.mapping, listed.scale
     fields = {use.field for use in mapping.columns}
     found = []
     if "name" not in fields and "kind" in fields:
@@ -352,13 +397,13 @@ def _assumed(
         )
         found.append(Assumption(field="length_over", message=message))
     if (
-        case.mapping is None
-        and case.scale is not None
+        not listed.is_mapped
+        and scale is not None
         and any(_says_no_scale(one, sheet, mapping) for one in rows)
     ):
         message = (
-            f"rows that say no scale are taken to be in the club's, {case.scale}; say"
-            " scale if otherwise"
+            f"rows that say no scale are taken to be in the club's, {scale}; say scale"
+            " if otherwise"
         )
         found.append(Assumption(field="scale", message=message))
     unsaid = sorted(

@@ -10,9 +10,9 @@ import msgspec
 
 from standage.exchange.rows import LONGEST_SHOWN, Heads, RowNote
 from standage.importing.stock_outcomes import Judged
-from standage.importing.stock_shelf import Present
 from standage.railway.terms.look_alikes import shape, warning
 from standage.registry.database.tables import name_key
+from standage.registry.records.look_alikes import Named
 
 _MOST_TOLD = 5
 
@@ -27,7 +27,7 @@ class _Called(NamedTuple):
 
 
 def with_look_alikes(
-    rows: Sequence[Judged], on_record: Iterable[Present], heads: Heads
+    rows: Sequence[Judged], on_record: Iterable[Named], heads: Heads
 ) -> list[Judged]:
     """Return the rows with a note on each that gives a vehicle a name which looks like
     another's.
@@ -41,15 +41,15 @@ def _gives_a_name(one: Judged) -> bool:
 
 
 def _names_once_taken(
-    rows: Sequence[Judged], on_record: Iterable[Present]
+    rows: Sequence[Judged], on_record: Iterable[Named]
 ) -> Iterator[_Called]:
     """Yield what vehicles are called once the good rows are taken: those on record,
     unless a row changes them.
     """
     changed = {one.told.vehicle_id for one in rows if one.told.outcome == "update"}
-    for present in on_record:
-        if present.id not in changed:
-            yield _Called(present.body.name, None)
+    for other in on_record:
+        if other.id not in changed:
+            yield _Called(other.name, None)
     for one in rows:
         if one.body is not None and _gives_a_name(one):
             yield _Called(one.body.name, one.told.row)

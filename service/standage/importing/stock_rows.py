@@ -3,7 +3,7 @@ nothing, or not be taken.
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from collections.abc import Mapping as Table
 from itertools import islice
 from typing import Any
@@ -40,8 +40,10 @@ from standage.railway.slips.vehicle import vehicle_slips
 from standage.registry.database.tables import name_key
 from standage.registry.records.bodies import VehicleBody
 from standage.registry.records.coupling_reaches import swallowed_by_its_couplings
+from standage.registry.records.look_alikes import Named
 from standage.registry.records.references import Targets
-from standage.registry.writing.stock_imports import VehicleText
+from standage.registry.records.stock_keys import stock_key
+from standage.registry.writing.stock_found import Wanted
 from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty
 
@@ -50,13 +52,11 @@ _NUMBERS = ("number", "external_key")
 _WHERE_MISSING = ("scale", "kind", "practice")
 
 
-class Stock(msgspec.Struct, frozen=True, kw_only=True):
-    """What rows are judged by: the club's vehicles, its members by their names in one
-    spelling, and who asks.
+class Club(msgspec.Struct, frozen=True, kw_only=True):
+    """What rows are judged by besides vehicles: the club's members by their names in
+    one spelling, and who asks.
     """
 
-    vehicles: tuple[bytes, ...]
-    """Lots of ``VehicleText``."""
     members: Table[str, Sequence[str]]
     me: str
     own_only: bool
@@ -64,11 +64,6 @@ class Stock(msgspec.Struct, frozen=True, kw_only=True):
     """The names of the club's own, in one spelling."""
     couplings: Targets = msgspec.field(default_factory=dict)
     """The club's own types as they are on record."""
-
-    def unpacked(self) -> Iterator[VehicleText]:
-        """Yield the vehicles, by id."""
-        for lot in self.vehicles:
-            yield from msgspec.msgpack.decode(lot, type=list[VehicleText])
 
 
 class _Found(msgspec.Struct, frozen=True, kw_only=True):
@@ -86,26 +81,56 @@ class _Found(msgspec.Struct, frozen=True, kw_only=True):
     faults: tuple[RowFault, ...]
 
 
-def judged(sheet: Sheet, mapping: Mapping, stock: Stock) -> list[Judged]:
-    """Return what becomes of every row that is not empty."""
-    sheet, joined = spread(sheet, below=mapping.header_row)
+def rows_read(sheet: Sheet, mapping: Mapping) -> list[ReadRow]:
+    """Return what every row says that is not empty."""
+    whole, joined = spread(sheet, below=mapping.header_row)
+    return list(read_rows(whole, mapping, joined=joined))
+
+
+def wanted(
+    rows: Iterable[ReadRow], sheet: Sheet, mapping: Mapping, club: Club
+) -> list[Wanted]:
+    """Return what the rows name vehicles by."""
     heads = Heads(sheet, mapping)
-    shelf = Shelf(stock.unpacked())
-    found = [
-        _find(read, mapping, stock, shelf, heads)
-        for read in read_rows(sheet, mapping, joined=joined)
-    ]
+    return [_wanted_by(row, mapping, club, heads) for row in rows]
+
+
+def _wanted_by(read: ReadRow, mapping: Mapping, club: Club, heads: Heads) -> Wanted:
+    owner_id, _ = _owner(read, club, mapping.owner_id or club.me, heads)
+    key_field, key = _known_by(read)
+    return Wanted(
+        owner_id=owner_id,
+        record_id=read.record_id,
+        stock_key=None if key is None else stock_key(key),
+        name_key=name_key(key) if key is not None and key_field == "name" else None,
+        name=read.values.get("name") or read.called,
+    )
+
+
+def judged(
+    sheet: Sheet,
+    mapping: Mapping,
+    club: Club,
+    *,
+    rows: Iterable[ReadRow],
+    shelf: Shelf,
+    others: Iterable[Named],
+) -> list[Judged]:
+    """Return what becomes of every row; ``shelf`` has all the vehicles that they can
+    mean, ``others`` those whose names may look like theirs.
+    """
+    sheet, _ = spread(sheet, below=mapping.header_row)
+    heads = Heads(sheet, mapping)
+    found = [_find(read, mapping, club, shelf, heads) for read in rows]
     alike: defaultdict[tuple[str, str], list[int]] = defaultdict(list)
     for one in found:
         if (means := _means(one)) is not None:
             alike[means].append(one.read.row)
-    rows = [
-        _judge(
-            one, alike.get(_means(one) or ("", ""), []), sheet, mapping, stock, heads
-        )
+    rows_judged = [
+        _judge(one, alike.get(_means(one) or ("", ""), []), sheet, mapping, club, heads)
         for one in found
     ]
-    return with_look_alikes(rows, shelf.by_id.values(), heads)
+    return with_look_alikes(rows_judged, others, heads)
 
 
 def _means(one: _Found) -> tuple[str, str] | None:
@@ -117,17 +142,25 @@ def _means(one: _Found) -> tuple[str, str] | None:
     return None if one.key is None else (one.owner_id, name_key(one.key))
 
 
-def _find(
-    read: ReadRow, mapping: Mapping, stock: Stock, shelf: Shelf, heads: Heads
-) -> _Found:
+def _known_by(read: ReadRow) -> tuple[str | None, str | None]:
+    """Return in which field a row has what its vehicle is found again by, and what
+    stands there.
+    """
     key_field = next(
         (name for name in KEY_FIELDS if _is_key(name, read.values.get(name))), None
     )
-    key = read.called if key_field is None else read.values[key_field]
-    key_field = key_field or ("name" if key is not None else None)
+    if key_field is not None:
+        return key_field, read.values[key_field]
+    return (None, None) if read.called is None else ("name", read.called)
+
+
+def _find(
+    read: ReadRow, mapping: Mapping, club: Club, shelf: Shelf, heads: Heads
+) -> _Found:
+    key_field, key = _known_by(read)
     by_id = shelf.by_id.get(read.record_id or "")
-    default = by_id.owner_id if by_id is not None else mapping.owner_id or stock.me
-    owner_id, faults = _owner(read, stock, default, heads)
+    default = by_id.owner_id if by_id is not None else mapping.owner_id or club.me
+    owner_id, faults = _owner(read, club, default, heads)
     candidates = [by_id] if by_id is not None else []
     near: list[Present] = []
     if by_id is None and key_field is not None and key is not None:
@@ -155,8 +188,8 @@ def _find(
         )
         faults = (*faults, heads.fault(trouble, field=key_field, cell=key))
     present = candidates[0] if len(candidates) == 1 else None
-    if stock.own_only and (
-        owner_id != stock.me or (present is not None and present.owner_id != stock.me)
+    if club.own_only and (
+        owner_id != club.me or (present is not None and present.owner_id != club.me)
     ):
         trouble = Trouble(
             code="not_yours",
@@ -203,11 +236,11 @@ def _is_key(name: str, value: Any) -> bool:
 
 
 def _owner(
-    read: ReadRow, stock: Stock, default: str, heads: Heads
+    read: ReadRow, club: Club, default: str, heads: Heads
 ) -> tuple[str, tuple[RowFault, ...]]:
     if read.owner is None:
         return default, ()
-    known = stock.members.get(name_key(read.owner), ())
+    known = club.members.get(name_key(read.owner), ())
     if default in known:
         return default, ()
     if len(known) == 1:
@@ -228,7 +261,7 @@ def _owner(
 
 
 def _doubts(
-    one: _Found, body: VehicleBody, stock: Stock, mapping: Mapping, heads: Heads
+    one: _Found, body: VehicleBody, club: Club, mapping: Mapping, heads: Heads
 ) -> Iterator[RowNote]:
     """Yield what of the row may not mean what it does, as far as the stock on record
     and the club's scale tell.
@@ -251,7 +284,7 @@ def _doubts(
             heads=heads,
         )
     yield from _of_noughts(one, heads)
-    yield from unknown_couplings(body, stock.coupling_types, heads)
+    yield from unknown_couplings(body, club.coupling_types, heads)
 
 
 def _of_noughts(one: _Found, heads: Heads) -> Iterator[RowNote]:
@@ -276,7 +309,7 @@ def _judge(
     alike: Sequence[int],
     sheet: Sheet,
     mapping: Mapping,
-    stock: Stock,
+    club: Club,
     heads: Heads,
 ) -> Judged:
     if one.read.apart is not None:
@@ -284,7 +317,7 @@ def _judge(
     faults = [*one.faults, *_twice(one, alike, heads)]
     wanted = _wanted(one, mapping)
     try:
-        body = _with_some_left(convert(wanted, VehicleBody), stock)
+        body = _with_some_left(convert(wanted, VehicleBody), club)
     except Faulty as faulty:
         known = {fault.field for fault in faults}
         cells = sheet.rows[one.read.row - 1]
@@ -304,7 +337,7 @@ def _judge(
         )
         for slip in vehicle_slips(body, name=body.name)
     )
-    notes = (*one.read.notes, *slips, *_doubts(one, body, stock, mapping, heads))
+    notes = (*one.read.notes, *slips, *_doubts(one, body, club, mapping, heads))
     if faults:
         return _refused(one, faults, notes)
     before = None if one.present is None else one.present.body
@@ -328,11 +361,11 @@ def _judge(
     )
 
 
-def _with_some_left(body: VehicleBody, stock: Stock) -> VehicleBody:
+def _with_some_left(body: VehicleBody, club: Club) -> VehicleBody:
     """Return the vehicle; raises ``Faulty`` where the types of its couplings leave
     nothing of it.
     """
-    if faults := list(swallowed_by_its_couplings(body, stock.couplings)):
+    if faults := list(swallowed_by_its_couplings(body, club.couplings)):
         raise Faulty(faults)
     return body
 

@@ -9,6 +9,7 @@ import msgspec
 
 from standage.registry.database.tables import name_key
 from standage.registry.records.bodies import VehicleBody
+from standage.registry.records.stock_keys import without_noughts
 from standage.registry.writing.stock_imports import VehicleText
 
 KEY_FIELDS = ("external_key", "number", "name")
@@ -24,7 +25,7 @@ class Present(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Shelf:
-    """The club's vehicles, by all that a row may name them by."""
+    """Vehicles on record, by all that a row may name them by."""
 
     def __init__(self, vehicles: Iterable[VehicleText]) -> None:
         self.by_id: dict[str, Present] = {}
@@ -77,17 +78,6 @@ def key_of(body: VehicleBody, field: str) -> str | None:
     that field.
     """
     return body.external_key or getattr(body, field)
-
-
-def without_noughts(number: str) -> str | None:
-    """Return a number of figures alone without the noughts before it, as spreadsheets
-    keep it; None for any other.
-
-    >>> without_noughts("00012"), without_noughts("S 012")
-    ('12', None)
-    """
-    plain = number.strip()
-    return plain.lstrip("0") if plain.isascii() and plain.isdigit() else None
 
 
 def lost_noughts(short: str | None, whole: str | None) -> bool:

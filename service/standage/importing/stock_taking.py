@@ -14,6 +14,8 @@ from standage.registry.records.record import ANY_VERSION, Permit, Record
 from standage.registry.writing import stock_imports
 from standage.registry.writing.history import changes_of_action
 from standage.registry.writing.names_listed import listed
+from standage.registry.writing.stock_found import unpacked as unpacked_wanted
+from standage.registry.writing.stock_found import vehicles_meant
 from standage.registry.writing.stock_imports import KeptImport, KeptRow
 from standage.registry.writing.store import Writing
 from standage.shapes.faults import Fault, Faulty
@@ -40,7 +42,8 @@ def commit(
 
     Raises ``Absent``, ``Forbidden``, ``OutOfTurn``, ``Faulty`` where all rows are
     wanted and some are at fault and where there is none to take, ``Outdated`` where the
-    owners' stock is not as it was when the preview was made.
+    vehicles on record that the rows can mean are not those, or not as they were, when
+    the preview was made.
     """
     writing.take_turn(permit.principal.club_id)
     kept = stock_imports.find(writing, permit, import_id, writing.now, hold=True)
@@ -57,10 +60,7 @@ def commit(
         raise Faulty([_at_fault(writing, kept, head.counts.fault)])
     if not head.counts.taken:
         raise Faulty([_nothing_to_take(head)])
-    if (
-        digest(stock_imports.vehicle_texts(writing, kept.club_id, owners=head.owners))
-        != head.seen
-    ):
+    if not _is_as_seen(writing, kept, head):
         raise Outdated(_ANEW)
     rows = stock_imports.rows_of(writing, kept, outcomes=("create", "update"))
     _take(writing, permit, rows)
@@ -75,6 +75,20 @@ def commit(
     )
     told = msgspec.json.encode(msgspec.structs.replace(head, taken=taken)).decode()
     return stock_imports.changed(writing, kept, head=told, state="committed")
+
+
+def _is_as_seen(writing: Writing, kept: KeptImport, head: Head) -> bool:
+    """Tell whether the vehicles that the rows can mean are the ones that they were
+    judged by.
+
+    Of a file that was sent before it was kept what rows can mean, nobody knows.
+    """
+    wanted = stock_imports.wanted_of(writing, kept)
+    return (
+        wanted is not None
+        and digest(vehicles_meant(writing, kept.club_id, unpacked_wanted(wanted)))
+        == head.seen
+    )
 
 
 def _at_fault(writing: Writing, kept: KeptImport, count: int) -> Fault:

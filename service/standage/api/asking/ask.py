@@ -129,8 +129,12 @@ class Asker:
         if not self.gate.is_open:
             await to_thread.run_sync(self.gate.require)
         if isinstance(act, Considers):
-            gathered = await to_thread.run_sync(self._considered, operation, arrival)
-            reckoned = await self.files.run(act.reckon, gathered)
+            call, gathered = await to_thread.run_sync(
+                self._considered, act, operation, arrival
+            )
+            read = await self.files.run(act.read, gathered)
+            looked_up = await to_thread.run_sync(self._looked_up, act, call, read)
+            reckoned = await self.files.run(act.reckon, looked_up)
             return await self._write_in_turn(
                 operation, arrival, partial(_perform_considered, act, reckoned)
             )
@@ -282,16 +286,22 @@ class Asker:
                 reading = LayoutReading(connection, permit.principal.layout_id)
             return _gather(act, reading, self._call(operation, arrival, permit=permit))
 
-    def _considered(self, operation: Operation, arrival: Arrival) -> Any:
-        """Return what is gathered of a change that is reckoned before it is made."""
-        if not isinstance(operation.act, Considers):
-            raise TypeError(operation.id)
+    def _considered(
+        self, act: Considers, operation: Operation, arrival: Arrival
+    ) -> tuple[Call, Any]:
+        """Return the call, and what is gathered of a change that is reckoned before it
+        is made.
+        """
         with self.database.read() as connection:
             reading = Reading(connection)
             permit = self._permit(reading, operation, arrival)
-            return operation.act.gather(
-                reading, self._call(operation, arrival, permit=permit)
-            )
+            call = self._call(operation, arrival, permit=permit)
+            return call, act.gather(reading, call)
+
+    def _looked_up(self, act: Considers, call: Call, read: Any) -> Any:
+        """Return what was read with the records that it speaks of."""
+        with self.database.read() as connection:
+            return act.look_up(Reading(connection), call, read)
 
     def _write(self, operation: Operation, arrival: Arrival, perform: Perform) -> Sent:
         with self.database.read() as connection:

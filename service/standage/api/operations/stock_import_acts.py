@@ -20,7 +20,7 @@ from standage.importing.stock_import import (
     Case,
     Content,
     Counts,
-    Preview,
+    ReadList,
     SheetFacts,
     Taken,
 )
@@ -30,7 +30,7 @@ from standage.railway.terms.figures import says
 from standage.registry.records.naming import with_ids
 from standage.registry.records.reading import Reading
 from standage.registry.writing import stock_imports
-from standage.registry.writing.stock_imports import KeptImport, KeptRow, State
+from standage.registry.writing.stock_imports import KeptImport, KeptRow, Looked, State
 from standage.registry.writing.store import Writing
 from standage.shapes.refusals import OutOfTurn
 
@@ -100,9 +100,9 @@ class StockImportRowPage(msgspec.Struct, frozen=True, kw_only=True, omit_default
 
 
 def gather_file(reading: Reading, call: Call) -> Case:
-    stock, scale = stock_import.stock_on_record(reading, call.granted)
+    club, scale = stock_import.club_on_record(reading, call.granted)
     return Case(
-        stock=stock,
+        club=club,
         scale=scale,
         raw=call.body,
         charset=charset_of(call.content_type),
@@ -110,21 +110,15 @@ def gather_file(reading: Reading, call: Call) -> Case:
     )
 
 
-def keep(writing: Writing, call: Call, preview: Preview) -> Reply:
-    kept = stock_imports.keep(
-        writing,
-        call.granted,
-        head=_text(preview.head),
-        sheet=preview.sheet,
-        rows=preview.rows,
-    )
+def look_up(reading: Reading, call: Call, listed: ReadList) -> ReadList:
+    return stock_import.with_stock(reading, call.granted, listed)
+
+
+def keep(writing: Writing, call: Call, looked: Looked) -> Reply:
+    kept = stock_imports.keep(writing, call.granted, looked)
     return replace(
         _told(kept), status=201, headers=(("location", f"{_PATH}/{kept.id}"),)
     )
-
-
-def _text(value: Any) -> str:
-    return msgspec.json.encode(value).decode()
 
 
 def _told(kept: KeptImport) -> Reply:
@@ -133,8 +127,7 @@ def _told(kept: KeptImport) -> Reply:
 
 def _spoken(kept: KeptImport) -> StockImport:
     head = msgspec.structs.asdict(head_of(kept))
-    for name in ("owners", "seen"):
-        del head[name]
+    del head["seen"]
     own = {
         name: getattr(kept, name)
         for name in ("id", "version", "state", "created_at", "expires_at", "member_id")
@@ -258,9 +251,9 @@ def gather_mapped(reading: Reading, call: Call) -> Case:
     said = understood(call.body, Mapping)
     mapping: Mapping = with_ids(reading, call.club_id, said.value)
     call.if_match.require(kept.etag)
-    stock, scale = stock_import.stock_on_record(reading, call.granted)
+    club, scale = stock_import.club_on_record(reading, call.granted)
     return Case(
-        stock=stock,
+        club=club,
         scale=scale,
         kept=stock_imports.sheet_of(reading, kept),
         mapping=mapping,
@@ -275,17 +268,13 @@ def _previewed(kept: KeptImport) -> KeptImport:
     return kept
 
 
-def keep_anew(writing: Writing, call: Call, preview: Preview) -> Reply:
+def keep_anew(writing: Writing, call: Call, looked: Looked) -> Reply:
     found = stock_imports.find(
         writing, call.granted, call.path["stock_import_id"], call.now, hold=True
     )
     before = _previewed(found)
     call.if_match.require(before.etag)
-    return _told(
-        stock_imports.preview_anew(
-            writing, before, head=_text(preview.head), rows=preview.rows
-        )
-    )
+    return _told(stock_imports.preview_anew(writing, before, looked))
 
 
 def perform_commit(writing: Writing, call: Call) -> Reply:

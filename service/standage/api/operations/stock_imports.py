@@ -98,7 +98,13 @@ def _create() -> Operation:
             " and their cells, and how many rows would make a vehicle, change one,"
             " change nothing, or are at fault. The preview is kept for a day."
         ),
-        act=Considers(acts.gather_file, stock_import.reckon, acts.keep),
+        act=Considers(
+            acts.gather_file,
+            stock_import.read,
+            acts.look_up,
+            stock_import.reckon,
+            acts.keep,
+        ),
         answer=StockImport,
         status=201,
         takes=(CSV, XLSX, ODS),
@@ -179,7 +185,13 @@ def _map() -> Operation:
             " it leaves out is not taken from the file. The stock on record is looked"
             " at again too."
         ),
-        act=Considers(acts.gather_mapped, stock_import.reckon, acts.keep_anew),
+        act=Considers(
+            acts.gather_mapped,
+            stock_import.read,
+            acts.look_up,
+            stock_import.reckon,
+            acts.keep_anew,
+        ),
         answer=StockImport,
         body=Mapping,
         rate="import",
@@ -197,8 +209,9 @@ def _commit() -> Operation:
         tag="Files",
         summary="Import the rows: all, or the good ones only",
         description=(
-            "One transaction: everything or nothing. Refused where the owners' stock"
-            " has changed since the preview. Sent again, it does nothing more."
+            "One transaction: everything or nothing. Refused where any vehicle that a"
+            " row means, or could mean now, has changed since the preview. Sent again,"
+            " it does nothing more."
         ),
         act=Writes(acts.perform_commit),
         answer=StockImport,

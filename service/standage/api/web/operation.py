@@ -100,13 +100,17 @@ class Writes:
 
 @dataclass(frozen=True, slots=True)
 class Considers:
-    """Gather from one snapshot, reckon in another process, then one transaction with
-    what came of it.
+    """Read what was sent, look up what it speaks of and reckon what follows; then one
+    transaction with that.
 
-    What is gathered, ``reckon`` and what it returns must be picklable.
+    Gather from one snapshot what it is read by, look up in another the records that it
+    names, and no others. Reading and reckoning happen in another process: what goes
+    there and comes back must be picklable.
     """
 
     gather: Callable[[Reading, Call], Any]
+    read: Callable[[Any], Any]
+    look_up: Callable[[Reading, Call, Any], Any]
     reckon: Callable[[Any], Any]
     perform: Callable[[Writing, Call, Any], Reply]
 

@@ -151,8 +151,10 @@ vehicles = record_table(
     Column("kind", Key),
     Column("scale", Key),
     Column("owner_id", Key, nullable=False),
+    Column("stock_key", Key),
     listed_by=["kind", "scale", "owner_id"],
 )
+_live_index(vehicles, "club_id", "owner_id", "stock_key")
 trains = record_table(
     "trains", Column("owner_id", Key, nullable=False), listed_by=["owner_id"]
 )
@@ -297,10 +299,14 @@ stock_imports = Table(
     Column("expires_at", UtcDateTime, nullable=False),
     Column("head", Text, nullable=False),
     Column("sheet", LargeBinary, nullable=False),
+    Column("wanted", LargeBinary),
     Index(None, "expires_at"),
 )
 """Files of stock as they were read, with what their rows would do; kept until
 ``expires_at``.
+
+``wanted`` is what their rows name vehicles by; empty where the file was sent before
+that was kept.
 """
 
 stock_import_rows = Table(

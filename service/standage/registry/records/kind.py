@@ -124,7 +124,8 @@ class Kind(Generic[B]):
     """One sort of record.
 
     ``name`` is its plural as in a path, ``one`` its name in a message. ``parent`` is
-    the kind beneath which it lies.
+    the kind beneath which it lies. ``looked_up_by`` returns further columns that are
+    made of a body, by which its record is found.
     """
 
     name: str
@@ -138,6 +139,7 @@ class Kind(Generic[B]):
     life: Life[B] = Life()
     leaning: Leaning[B] = Leaning()
     room: Room = Room()
+    looked_up_by: Callable[[B], Mapping[str, str | None]] = lambda _body: {}
 
     @property
     def listed_at(self) -> str:
@@ -180,13 +182,15 @@ class Kind(Generic[B]):
         return str(getattr(body, self.naming.field))
 
     def filing(self, body: B) -> dict[str, str | None]:
-        """Return the columns that are copied from the body for lists to be filtered and
-        sorted by.
+        """Return the columns that are made of the body, for lists to be filtered and
+        sorted by and records found by.
         """
         columns = {one.column for one in self.filters.values()} - {"name_key"}
+        copied = {column: getattr(body, column) for column in columns}
         return {
             "name_key": name_key(self.title(body)),
-            **{column: getattr(body, column) for column in columns},
+            **copied,
+            **self.looked_up_by(body),
         }
 
     def decode(self, text: str) -> B:

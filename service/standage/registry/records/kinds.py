@@ -54,6 +54,7 @@ from standage.registry.records.stock_counts import (
     more_than_there_are,
     vehicles_in_rakes,
 )
+from standage.registry.records.stock_keys import stock_key_of
 
 
 def _beginning(name_field: str = "name") -> dict[str, Filter]:
@@ -143,6 +144,7 @@ VEHICLES = Kind(
         outgrown=fewer_than_in_use,
         through=("rakes",),
     ),
+    looked_up_by=lambda body: {"stock_key": stock_key_of(body)},
 )
 TRAINS = Kind(
     name="trains",

@@ -11,11 +11,21 @@ What it does not find: signs of several letters, such as Ⅲ, and letters with a
 that are one character in one alphabet and two in another.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Annotated, Any
 
 import msgspec
-from sqlalchemy import ColumnElement, Connection, and_, func, or_
+from sqlalchemy import (
+    JSON,
+    ColumnElement,
+    Connection,
+    and_,
+    cast,
+    false,
+    func,
+    or_,
+    select,
+)
 
 from standage.railway.terms.figures import says
 from standage.railway.terms.look_alikes import (
@@ -65,6 +75,41 @@ def looking_alike(
     return [one for record in looked_at for one in _told(kind, record, found)]
 
 
+class Named(msgspec.Struct, frozen=True, kw_only=True):
+    """A record by its id and its name alone."""
+
+    id: str
+    name: str
+
+
+def perhaps_called_alike(
+    connection: Connection, kind: Kind[Any], club_id: str, names: Collection[str]
+) -> list[Named]:
+    """Return the records of a club whose names may look like one of ``names``.
+
+    Of more names than are looked for one by one, all records of the kind: their names
+    are then read once, and nothing else of them.
+    """
+    table = kind.table
+    title = _title(connection, kind)
+    wanted = select(table.c.id, title).where(
+        table.c.club_id == club_id, table.c.deleted_at.is_(None)
+    )
+    if len(names) <= MOST_LOOKED_FOR:
+        fits = [_looks_like(connection, kind, name) for name in sorted(names)]
+        wanted = wanted.where(or_(false(), *fits)).limit(_MOST_FOUND * MOST_LOOKED_FOR)
+    rows = connection.execute(wanted.order_by(table.c.name_key, table.c.id))
+    return [Named(id=record_id, name=name) for record_id, name in rows]
+
+
+def _title(connection: Connection, kind: Kind[Any]) -> ColumnElement[str]:
+    """Return what names a record, taken out of its body by the database."""
+    body = kind.table.c.body
+    if connection.dialect.name == "postgresql":
+        return cast(body, JSON)["name"].as_string()
+    return func.json_extract(body, "$.name")
+
+
 def _perhaps_alike(
     connection: Connection, kind: Kind[Any], records: Sequence[Record]
 ) -> list[Record]:
@@ -87,16 +132,22 @@ def _perhaps_alike(
 def _may_look_like(
     connection: Connection, kind: Kind[Any], record: Record
 ) -> ColumnElement[bool]:
+    fits = _looks_like(connection, kind, kind.title(record.body))
+    if kind.parent is None:
+        return fits
+    return and_(kind.table.c.parent_id == record.parent_id, fits)
+
+
+def _looks_like(
+    connection: Connection, kind: Kind[Any], called: str
+) -> ColumnElement[bool]:
     name = kind.table.c.name_key
-    key = name_key(kind.title(record.body))
+    key = name_key(called)
     shortened = key.replace("rn", "m")
     ways = [_fits(connection, name, key)]
     if "m" in map(plain_letter, shortened):
         ways.append(_fits(connection, func.replace(name, "rn", "m"), shortened))
-    beneath = (
-        [] if kind.parent is None else [kind.table.c.parent_id == record.parent_id]
-    )
-    return and_(*beneath, name != key, or_(*ways))
+    return and_(name != key, or_(*ways))
 
 
 def _fits(

@@ -2,9 +2,9 @@
 until when they are kept.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import timedelta
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 import msgspec
 from sqlalchemy import Connection, Row, delete, insert, select, update
@@ -23,6 +23,7 @@ COMMITTED_KEPT = timedelta(days=30)
 State = Literal["preview", "committed", "undone"]
 _NONE = "there is no such stock import"
 _LOT = 250
+T = TypeVar("T")
 
 
 class KeptImport(msgspec.Struct, frozen=True, kw_only=True):
@@ -124,9 +125,25 @@ def in_lots(things: Sequence[Any]) -> tuple[bytes, ...]:
     return tuple(msgspec.msgpack.encode(lot) for lot in lots)
 
 
-def keep(
-    writing: Writing, permit: Permit, *, head: str, sheet: bytes, rows: Iterable[bytes]
-) -> KeptImport:
+def from_lots(lots: Iterable[bytes], type_: type[T]) -> Iterator[T]:
+    """Yield the things that came in lots, in their order."""
+    for lot in lots:
+        yield from msgspec.msgpack.decode(lot, type=list[type_])  # type: ignore[valid-type]  # known when it runs
+
+
+class Looked(msgspec.Struct, frozen=True, kw_only=True):
+    """A file once it was looked at, ready to be kept: ``head`` is what is told of it,
+    as JSON text.
+    """
+
+    head: str
+    sheet: bytes
+    wanted: bytes
+    rows: tuple[bytes, ...]
+    """Lots of ``KeptRow``."""
+
+
+def keep(writing: Writing, permit: Permit, looked: Looked) -> KeptImport:
     """Keep a new import; return it."""
     kept = KeptImport(
         id=new_id(),
@@ -136,26 +153,29 @@ def keep(
         state="preview",
         created_at=writing.now,
         expires_at=writing.now + PREVIEW_KEPT,
-        head=head,
+        head=looked.head,
     )
-    writing.connection.execute(
-        insert(imports_table), {**msgspec.structs.asdict(kept), "sheet": sheet}
-    )
-    _keep_rows(writing.connection, kept.id, rows)
+    values = {
+        **msgspec.structs.asdict(kept),
+        "sheet": looked.sheet,
+        "wanted": looked.wanted,
+    }
+    writing.connection.execute(insert(imports_table), values)
+    _keep_rows(writing.connection, kept.id, looked.rows)
     return kept
 
 
-def preview_anew(
-    writing: Writing, before: KeptImport, *, head: str, rows: Iterable[bytes]
-) -> KeptImport:
+def preview_anew(writing: Writing, before: KeptImport, looked: Looked) -> KeptImport:
     """Put another preview in place of the one there was; it is kept for as long
     again.
     """
-    after = changed(writing, before, head=head, state="preview")
+    after = changed(writing, before, head=looked.head, state="preview")
+    mine = update(imports_table).where(imports_table.c.id == before.id)
+    writing.connection.execute(mine.values(wanted=looked.wanted))
     writing.connection.execute(
         delete(rows_table).where(rows_table.c.import_id == before.id)
     )
-    _keep_rows(writing.connection, before.id, rows)
+    _keep_rows(writing.connection, before.id, looked.rows)
     return after
 
 
@@ -217,6 +237,17 @@ def sheet_of(reading: Reading, kept: KeptImport) -> bytes:
         select(imports_table.c.sheet).where(imports_table.c.id == kept.id)
     ).one()[0]
     return sheet
+
+
+def wanted_of(reading: Reading, kept: KeptImport) -> bytes | None:
+    """Return what the rows name vehicles by as it was kept; None of a file that was
+    sent before that was.
+    """
+    kept_row = reading.connection.execute(
+        select(imports_table.c.wanted).where(imports_table.c.id == kept.id)
+    ).one()
+    wanted: bytes | None = kept_row[0]
+    return wanted
 
 
 def rows_of(

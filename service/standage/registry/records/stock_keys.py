@@ -1,0 +1,36 @@
+"""What a list of stock finds a vehicle again by, in the form in which it is kept beside
+the vehicle and looked up.
+"""
+
+from standage.registry.database.tables import name_key
+from standage.registry.records.bodies import VehicleBody
+
+
+def without_noughts(number: str) -> str | None:
+    """Return a number of figures alone without the noughts before it, as spreadsheets
+    keep it; None for any other.
+
+    >>> without_noughts("00012"), without_noughts("S 012")
+    ('12', None)
+    """
+    plain = number.strip()
+    return plain.lstrip("0") if plain.isascii() and plain.isdigit() else None
+
+
+def stock_key(number: str) -> str:
+    """Return what two numbers share that one row can mean: letter case, spacing and
+    noughts before figures aside.
+
+    >>> stock_key("0047") == stock_key(" 47"), stock_key("S  12") == stock_key("s 12")
+    (True, True)
+    """
+    bare = without_noughts(number)
+    return name_key(number) if bare is None else bare
+
+
+def stock_key_of(body: VehicleBody) -> str | None:
+    """Return the key of a vehicle: of its owner's own for it, else of its number; None
+    where it has neither.
+    """
+    number = body.number if body.external_key is None else body.external_key
+    return None if number is None else stock_key(number)

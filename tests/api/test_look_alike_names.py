@@ -296,3 +296,17 @@ def test_a_row_at_fault_is_held_against_no_other(steward: Caller) -> None:
     )
     assert [row["outcome"] for row in rows(steward, preview)] == ["create", "fault"]
     assert notes(steward, preview) == [[], []]
+
+
+@pytest.mark.parametrize("others", [3, 30])
+def test_a_long_list_is_told_of_look_alikes_as_a_short_one_is(
+    steward: Caller, others: int
+) -> None:
+    steward.made("/v1/vehicles", {"name": "Coal 1"})
+    plain = "".join(f"Plain {place}00,wagon\n" for place in range(others))
+    preview = previewed(steward, f"Name,Kind\n{CYRILLIC},wagon\n{plain}")
+    told, *of_others = notes(steward, preview)
+    assert [message.split(",")[0] for message in told] == [
+        f"the name “{CYRILLIC}” looks like “Coal 1”"
+    ]
+    assert of_others == [[]] * others

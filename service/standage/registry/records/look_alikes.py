@@ -106,7 +106,8 @@ def _title(connection: Connection, kind: Kind[Any]) -> ColumnElement[str]:
     """Return what names a record, taken out of its body by the database."""
     body = kind.table.c.body
     if connection.dialect.name == "postgresql":
-        return cast(body, JSON)["name"].as_string()
+        title: ColumnElement[str] = cast(body, JSON)["name"].as_string()
+        return title
     return func.json_extract(body, "$.name")
 
 

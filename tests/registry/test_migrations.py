@@ -65,7 +65,7 @@ def test_text_is_in_the_order_of_its_code_points_on_postgresql(
             "SELECT table_name, column_name FROM information_schema.columns WHERE"
             " table_schema = 'public' AND data_type = 'text' AND collation_name IS"
             " DISTINCT FROM 'C' AND column_name NOT IN ('body', 'before', 'after',"
-            " 'headers', 'head', 'content')"
+            " 'headers', 'head', 'content', 'remark', 'summary')"
         ).all()
     assert in_other_order == []
 

@@ -12,7 +12,8 @@ from typing import Any
 from standage.exchange.cells import unreadable
 
 MOST_BYTES = 64 * 1024 * 1024
-MOST_OF_AN_ELEMENT = 1024 * 1024
+MOST_OF_AN_ELEMENT = 4 * 1024 * 1024
+"""A change of a plan holds it twice, before and after, of up to 1 MB each."""
 _SPACE = " \t\r\n"
 Part = tuple[str, Any]
 

@@ -21,6 +21,7 @@ from standage.registry.database.tables import (
     erasures,
     history,
     idempotency,
+    revisions,
     sessions,
     stock_imports,
 )
@@ -118,6 +119,7 @@ def newest_on_record(connection: Connection) -> datetime | None:
                 *(
                     erasures.c.at,
                     idempotency.c.created_at,
+                    revisions.c.at,
                     sessions.c.last_used_at,
                     stock_imports.c.created_at,
                 ),

@@ -90,9 +90,12 @@ def record_table(
     listed_by: Sequence[str] = (),
     parent: str | None = None,
     unique_name: bool = False,
+    into: MetaData = metadata,
 ) -> Table:
     """Return the table of one sort of record, with an index for each filter in
     ``listed_by`` and each way to sort.
+
+    A kind whose lists show summaries has a column ``summary`` among its ``filing``.
     """
     parent_column = (
         []
@@ -101,7 +104,7 @@ def record_table(
     )
     table = Table(
         name,
-        metadata,
+        into,
         Column("id", Key, primary_key=True),
         Column("club_id", Key, ForeignKey("clubs.id"), nullable=False),
         *parent_column,
@@ -228,6 +231,28 @@ history = Table(
 )
 """One row for each version of each record: who, when, old and new; ``action_id`` binds
 what was done at once.
+"""
+
+revisions = Table(
+    "revisions",
+    metadata,
+    Column("kind", Key, primary_key=True),
+    Column("record_id", Key, primary_key=True),
+    Column("number", Integer, primary_key=True),
+    Column("club_id", Key, ForeignKey("clubs.id"), nullable=False),
+    Column("version", Integer, nullable=False),
+    Column("at", UtcDateTime, nullable=False),
+    Column("author_id", Key, nullable=False),
+    Column("token_id", Key, nullable=False),
+    Column("action_id", Key, nullable=False),
+    Column("remark", Text, nullable=False),
+    Column("summary", Text),
+    Column("body", Text, nullable=False),
+    Index(None, "club_id", "author_id"),
+    Index(None, "at"),
+)
+"""What was saved of drafts for good, numbered from 1 for each record; ``version`` is
+the draft's. Bodies stand last, since whatever comes before them is read without them.
 """
 
 erasures = Table(

@@ -5,8 +5,9 @@ What is gone over: the member's record and its history; the records that only se
 member (tokens and the like) and their labels; other rows that are kept for the member;
 answers kept for repeated requests in which the id, the name or the contact occurs;
 files that were taken in where either stands, in a row or in what was made of it; and
-every string of records that the member owns, and of their history, where the whole name
-or the contact stands in it. Other members' records, layouts and standards are not
+every string of records that the member owns, of their history and of their revisions,
+and every remark of the member's on a revision, where the whole name or the contact
+stands in it. Other members' records, layouts and standards are not
 searched.
 """
 
@@ -25,14 +26,15 @@ from standage.registry.database.tables import (
     idempotency,
     metadata,
     name_key,
+    revisions,
     stock_import_rows,
     stock_imports,
 )
 from standage.registry.records.bodies import MemberBody
 from standage.registry.records.kinds import KINDS, MEMBERS, Kind
 from standage.registry.records.reading import kept, live, record_from
-from standage.registry.records.record import Permit, Principal, Record
-from standage.registry.writing.history import Told, tell, text_of
+from standage.registry.records.record import Permit, Principal, Record, to_text
+from standage.registry.writing.history import Told, tell
 from standage.registry.writing.links import hold_targets, keep_links
 from standage.registry.writing.names_struck import (
     STRUCK_OUT,
@@ -49,7 +51,7 @@ FORMER = MemberBody(name="Former member")
 """What is left of a member: nobody's name, no contact, no role of importance."""
 NAMELESS_STEWARD = msgspec.structs.replace(FORMER, role="steward")
 LABEL = "of a former member"
-_OWNED = tuple(kind for kind in KINDS.values() if kind.rights.owned)
+_REVISION = ("kind", "record_id", "number")
 _SERVING = tuple(KINDS[name] for name in MEMBERS.life.cascades)
 """The kinds whose records serve one member and go with them."""
 
@@ -126,12 +128,16 @@ class Erasing(Writing):
         words = self.forget(member.club_id, member.id)
         ended = [told for kind in _SERVING for told in self._end(kind, member)]
         struck = (
-            [told for kind in _OWNED for told in self._strike_out(kind, member, words)]
+            [
+                told
+                for kind in _owned()
+                for told in self._strike_out(kind, member, words)
+            ]
             if words
             else []
         )
         before = msgspec.structs.replace(
-            member, body=MEMBERS.decode(_rewritten(text_of(member), _former))
+            member, body=MEMBERS.decode(_rewritten(to_text(member.body), _former))
         )
         after = msgspec.structs.replace(
             before, version=member.version + 1, updated_at=self.now, body=left
@@ -139,7 +145,7 @@ class Erasing(Writing):
         filed = {
             "version": after.version,
             "updated_at": self.now,
-            "body": text_of(after),
+            "body": to_text(after.body),
             **MEMBERS.filing(left),
         }
         self.connection.execute(
@@ -164,7 +170,7 @@ class Erasing(Writing):
         self._rewrite(self._history(club_id, MEMBERS, [member_id]), _former)
         for kind in _SERVING:
             self._relabel(kind, club_id, member_id)
-        for kind in _OWNED if words else ():
+        for kind in _owned() if words else ():
             owner = f'%"owner_id":"{member_id}"%'
             theirs = select(history.c.id, history.c.before, history.c.after)
             theirs = theirs.where(
@@ -176,6 +182,8 @@ class Erasing(Writing):
             self._rewrite(
                 theirs, partial(_struck_out, kind, words=words, owner_id=member_id)
             )
+        for kind in _revised() if words else ():
+            self._strike_out_of_revisions(kind, club_id, member_id, words)
         self._forget_answers(club_id, member_id, words)
         self._forget_imports(club_id, words)
         forget_refused_about(self.connection, club_id, member_id, words)
@@ -315,8 +323,31 @@ class Erasing(Writing):
                 keep_links(self.connection, [after])
                 yield Told("erase", before, after)
             self.connection.execute(
-                own.values(body=text_of(after), **kind.filing(after.body))
+                own.values(body=to_text(after.body), **kind.filing(after.body))
             )
+
+    def _strike_out_of_revisions(
+        self, kind: Kind[Any], club_id: str, member_id: str, words: Struck
+    ) -> None:
+        """Strike a member's name and contact out of what they remarked on revisions,
+        and out of revisions of what was theirs.
+        """
+        mine = revisions.c.author_id == member_id
+        if kind.rights.owned:
+            mine |= revisions.c.body.like(f'%"owner_id":"{member_id}"%')
+        rows = select(revisions).where(
+            revisions.c.club_id == club_id, revisions.c.kind == kind.name, mine
+        )
+        changed = partial(_struck_out, kind, words=words, owner_id=member_id)
+        for row in self.connection.execute(rows).all():
+            body = kind.decode(_rewritten(row.body, changed))
+            is_it = (revisions.c[name] == row._mapping[name] for name in _REVISION)  # noqa: SLF001 - Row's public way
+            new = {
+                "remark": words.out_of(row.remark),
+                "summary": kind.summary_text(body),
+                "body": to_text(body),
+            }
+            self.connection.execute(update(revisions).where(*is_it).values(new))
 
     def _naming_by_id(self, record: Record, words: Struck) -> str:
         """Return a record's body as text, in which it names by its id what is on record
@@ -324,7 +355,7 @@ class Erasing(Writing):
 
         A coupling type that is goes on supplying its figures.
         """
-        body = msgspec.json.decode(text_of(record))
+        body = msgspec.json.decode(to_text(record.body))
         named = [
             (one, one.name)
             for one in KINDS[record.kind].leaning.on(record.body)
@@ -384,6 +415,14 @@ class Erasing(Writing):
         self.connection.execute(
             delete(stock_imports).where(stock_imports.c.id.in_(found))
         )
+
+
+def _owned() -> Iterator[Kind[Any]]:
+    return (kind for kind in KINDS.values() if kind.rights.owned)
+
+
+def _revised() -> Iterator[Kind[Any]]:
+    return (kind for kind in KINDS.values() if kind.room.revised)
 
 
 def _rewritten(text: str, changed: Callable[[Json], Json]) -> str:

@@ -2,11 +2,15 @@
 but for who a member was.
 """
 
+from datetime import datetime
+from typing import Any
+
 from sqlalchemy import delete, select
 
 from standage.registry.database.moments import keeping_moment
+from standage.registry.database.tables import revisions
 from standage.registry.forgetting.erasing import Erasing
-from standage.registry.records.kinds import KINDS, MEMBERS
+from standage.registry.records.kinds import KINDS, MEMBERS, Kind
 from standage.registry.writing.undoing import KEPT_FOR
 
 
@@ -23,9 +27,16 @@ def purge(writing: Erasing) -> int:
     ).all():
         writing.forget(row.club_id, row.id)
     beneath_first = sorted(KINDS.values(), key=lambda kind: kind.parent is None)
-    tables = (kind.table for kind in beneath_first)
-    gone = (
-        writing.connection.execute(delete(table).where(table.c.deleted_at <= too_old))
-        for table in tables
-    )
-    return sum(one.rowcount for one in gone)
+    return sum(_taken_out(writing, kind, too_old) for kind in beneath_first)
+
+
+def _taken_out(writing: Erasing, kind: Kind[Any], too_old: datetime) -> int:
+    """Take out the records of one kind, with their revisions; return how many."""
+    is_gone = kind.table.c.deleted_at <= too_old
+    if kind.room.revised:
+        records = select(kind.table.c.id).where(is_gone)
+        theirs = delete(revisions).where(
+            revisions.c.kind == kind.name, revisions.c.record_id.in_(records)
+        )
+        writing.connection.execute(theirs)
+    return writing.connection.execute(delete(kind.table).where(is_gone)).rowcount

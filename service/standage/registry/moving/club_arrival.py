@@ -23,12 +23,13 @@ from standage.registry.moving.club_document import (
     VERSION,
     Entry,
     PastChange,
+    PastRevision,
 )
 from standage.registry.people.credentials import issue_token
 from standage.registry.records.bodies import TokenBody
 from standage.registry.records.kinds import KINDS, MEMBERS
 from standage.registry.records.reading import live, record_from
-from standage.registry.records.record import Permit, Principal, Record
+from standage.registry.records.record import Permit, Principal, Record, to_text
 from standage.registry.writing.links import hold_targets, keep_links, lots, unresolved
 from standage.registry.writing.store import columns_of
 from standage.shapes.decoding import convert
@@ -130,6 +131,8 @@ class _Arrival:
             elif name == "history":
                 self._require_head()
                 self._take_history(elements)
+            elif name == "revisions":
+                self._take_revisions(elements)
             elif name in {"format", "version", "club_id"}:
                 self._head[name] = next(elements)
             else:
@@ -253,6 +256,22 @@ class _Arrival:
             with _unless_twice("change"):
                 self._connection.execute(insert(tables.history), rows)
             self._changes += len(rows)
+
+    def _take_revisions(self, elements: Iterator[Any]) -> None:
+        for number, element in enumerate(elements):
+            pointer = f"/revisions/{number}"
+            one = _sound(element, PastRevision, pointer)
+            kind = CARRIED.get(one.kind)
+            if kind is None or one.record_id not in self._ids[one.kind]:
+                raise _unsound("it is of a record that is not in it", pointer)
+            body = _sound(one.body, kind.body, f"{pointer}/body")
+            row = msgspec.structs.asdict(one) | {
+                "club_id": self._head["club_id"],
+                "summary": kind.summary_text(body),
+                "body": to_text(body),
+            }
+            with _unless_twice("revision"):
+                self._connection.execute(insert(tables.revisions), row)
 
     def _require_sound_references(self) -> None:
         """Raise ``Faulty`` where a record names another that did not come with it."""

@@ -16,9 +16,9 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal, Union
 import msgspec
 from sqlalchemy import ColumnElement, Row, and_, or_, select
 
-from standage.railway.terms.figures import Identifier, says
+from standage.railway.terms.figures import Identifier, Note, says
 from standage.registry.database.engine import Database
-from standage.registry.database.tables import history
+from standage.registry.database.tables import history, revisions
 from standage.registry.records.kinds import (
     INVITATIONS,
     KINDS,
@@ -113,6 +113,37 @@ class PastChange(
     after: Annotated[dict[str, Any] | None, says("The body after it.")] = None
 
 
+class PastRevision(
+    msgspec.Struct,
+    frozen=True,
+    kw_only=True,
+    forbid_unknown_fields=True,
+    omit_defaults=True,
+):
+    """What was saved of a record for good, by its number: who saved it, when and
+    why.
+    """
+
+    kind: Annotated[str, msgspec.Meta(max_length=40), says("The sort of record.")]
+    record_id: Annotated[Identifier, says("The record.")]
+    number: Annotated[
+        int, msgspec.Meta(ge=1, le=2**31 - 1), says("Its number, from 1.")
+    ]
+    version: Annotated[
+        int,
+        msgspec.Meta(ge=1, le=2**31 - 1),
+        says("The version of the record that was saved."),
+    ]
+    at: Annotated[_MOMENT, says("When.")]
+    author_id: Annotated[Identifier, says("Who saved it.")]
+    token_id: Annotated[Identifier, says("With which token.")]
+    action_id: Annotated[Identifier, says("The same for all that was done at once.")]
+    remark: Annotated[Note, says("What was said of it.")]
+    body: Annotated[
+        dict[str, Any] | None, says("The body; absent where it is another's.")
+    ] = None
+
+
 class ClubDocument(msgspec.Struct, frozen=True, kw_only=True):
     """A whole club, or what one member has in it: every record with its id and version,
     and the history.
@@ -131,6 +162,10 @@ class ClubDocument(msgspec.Struct, frozen=True, kw_only=True):
     history: Annotated[
         list[PastChange], says("Who changed what and when, oldest first.")
     ]
+    revisions: Annotated[
+        list[PastRevision],
+        says("What was saved of records for good; absent where nothing was."),
+    ] = []
 
 
 def written(
@@ -145,7 +180,12 @@ def written(
     yield from _joined(_records(reading, club_id, member_id))
     yield b'\n],"history":[\n'
     yield from _joined(_history(reading, club_id, member_id))
-    yield b"\n]}\n"
+    yield b"\n]"
+    opening = b',"revisions":[\n'
+    for piece in _joined(_revisions(reading, club_id, member_id)):
+        yield opening + piece
+        opening = b""
+    yield b"}\n" if opening else b"\n]}\n"
 
 
 def export_club(database: Database, club_id: str, path: Path) -> int:
@@ -184,7 +224,8 @@ def _joined(elements: Iterable[bytes]) -> Iterator[bytes]:
         if len(lot) == _AT_ONCE:
             yield b"".join(lot)
             lot = []
-    yield b"".join(lot)
+    if lot:
+        yield b"".join(lot)
 
 
 def _records(reading: Reading, club_id: str, member_id: str | None) -> Iterator[bytes]:
@@ -236,6 +277,28 @@ def _history(reading: Reading, club_id: str, member_id: str | None) -> Iterator[
             name: msgspec.Raw(known[name].encode()) for name in _BODIES if name in known
         }
         yield msgspec.json.encode(known | texts)
+
+
+def _revisions(
+    reading: Reading, club_id: str, member_id: str | None
+) -> Iterator[bytes]:
+    """Yield a club's revisions, or those that a member saved or that are of what was
+    theirs then; the bodies only of the latter.
+    """
+    statement = select(revisions).where(revisions.c.club_id == club_id)
+    if member_id is not None:
+        theirs = revisions.c.body.like(f'%"owner_id":"{member_id}"%')
+        statement = statement.where(or_(revisions.c.author_id == member_id, theirs))
+    ordered = statement.order_by(
+        revisions.c.kind, revisions.c.record_id, revisions.c.number
+    )
+    for row in reading.connection.execute(ordered, execution_options=_IN_LOTS):
+        known = {name: getattr(row, name) for name in PastRevision.__struct_fields__}
+        if member_id is not None and not _is_of(row, row.body, member_id):
+            del known["body"]
+        else:
+            known["body"] = msgspec.Raw(row.body.encode())
+        yield msgspec.json.encode(known)
 
 
 def _concerning(member_id: str) -> Iterator[ColumnElement[bool]]:

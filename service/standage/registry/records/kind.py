@@ -16,7 +16,7 @@ from sqlalchemy import Table
 
 from standage.registry.database import tables
 from standage.registry.database.tables import name_key
-from standage.registry.records.record import Record
+from standage.registry.records.record import Record, to_text
 from standage.registry.records.references import Reference, Targets
 from standage.shapes.faults import Fault
 
@@ -61,8 +61,12 @@ class Naming(Generic[Takes]):
     """Where in the body the name stands."""
     unique: bool = False
     """Whether no two of a club, or beneath one parent, may share a name."""
+    sole: bool = False
+    """Whether there is one at most beneath a parent, whatever it is called."""
     leaned_on_as: Callable[[Takes], str | None] = _by_no_name
     """The ``name_key`` by which other records may name one instead of by its id."""
+    looked_up_by: Callable[[Takes], Mapping[str, str | None]] = lambda _body: {}
+    """Further columns that are made of a body, by which its record is found."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -113,10 +117,22 @@ class Leaning(Generic[Takes]):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Room:
-    """How big records of a kind may be."""
+class Summary(Generic[Takes]):
+    """What a list shows of a big body, kept beside it: in a column ``summary``."""
+
+    type: type[msgspec.Struct]
+    """What it holds, the body's name among it."""
+    of: Callable[[Takes], msgspec.Struct]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Room(Generic[Takes]):
+    """How big records of a kind may be, and what that asks for."""
 
     body_bytes: int = RECORD_BYTES
+    summary: Summary[Takes] | None = None
+    revised: bool = False
+    """Whether numbered revisions are saved of it; the record itself is the draft."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -124,8 +140,7 @@ class Kind(Generic[B]):
     """One sort of record.
 
     ``name`` is its plural as in a path, ``one`` its name in a message. ``parent`` is
-    the kind beneath which it lies. ``looked_up_by`` returns further columns that are
-    made of a body, by which its record is found.
+    the kind beneath which it lies.
     """
 
     name: str
@@ -138,8 +153,7 @@ class Kind(Generic[B]):
     filters: Mapping[str, Filter] = field(default_factory=dict)
     life: Life[B] = Life()
     leaning: Leaning[B] = Leaning()
-    room: Room = Room()
-    looked_up_by: Callable[[B], Mapping[str, str | None]] = lambda _body: {}
+    room: Room[B] = Room()
 
     @property
     def listed_at(self) -> str:
@@ -152,9 +166,10 @@ class Kind(Generic[B]):
     @property
     def told_apart_by_name(self) -> bool:
         """Whether people tell such records apart by their names: not clubs, nor what
-        has a secret and a label.
+        has a secret and a label, nor what there is one of.
         """
-        return self.life.shown_once is None and self.table is not tables.clubs
+        named = self.life.shown_once is None and not self.naming.sole
+        return named and self.table is not tables.clubs
 
     @property
     def in_turn(self) -> bool:
@@ -177,6 +192,12 @@ class Kind(Generic[B]):
             "updated_at": "updated_at",
         }
 
+    def key(self, body: msgspec.Struct) -> str:
+        """Return what is compared of the name where no two may share one, and sorted
+        by.
+        """
+        return "" if self.naming.sole else name_key(self.title(body))
+
     def title(self, body: msgspec.Struct) -> str:
         """Return what a record with that body is called."""
         return str(getattr(body, self.naming.field))
@@ -186,16 +207,30 @@ class Kind(Generic[B]):
         sorted by and records found by.
         """
         columns = {one.column for one in self.filters.values()} - {"name_key"}
-        copied = {column: getattr(body, column) for column in columns}
-        return {
-            "name_key": name_key(self.title(body)),
-            **copied,
-            **self.looked_up_by(body),
-        }
+        filed = {column: getattr(body, column) for column in columns}
+        if self.room.summary is not None:
+            filed["summary"] = self.summary_text(body)
+        filed |= self.naming.looked_up_by(body)
+        return {"name_key": self.key(body), **filed}
+
+    def summary_text(self, body: B) -> str | None:
+        """Return the summary of a body as it is kept; None of a kind without."""
+        summary = self.room.summary
+        return None if summary is None else to_text(summary.of(body))
 
     def decode(self, text: str) -> B:
         """Return the body that was kept as ``text``."""
         return self._decoder.decode(text)
+
+    def decode_summary(self, text: str) -> msgspec.Struct:
+        """Return the summary that was kept as ``text``."""
+        return self._summary_decoder.decode(text)
+
+    @cached_property
+    def _summary_decoder(self) -> msgspec.json.Decoder[msgspec.Struct]:
+        if self.room.summary is None:
+            raise TypeError(f"{self.name} have no summary")
+        return msgspec.json.Decoder(self.room.summary.type)
 
     @cached_property
     def _decoder(self) -> msgspec.json.Decoder[B]:

@@ -131,6 +131,7 @@ VEHICLES = Kind(
     one="vehicle",
     body=VehicleBody,
     table=tables.vehicles,
+    naming=Naming(looked_up_by=lambda body: {"stock_key": stock_key_of(body)}),
     rights=Rights(owned=True),
     filters={
         "kind": Filter(column="kind", type=VehicleKind),
@@ -144,7 +145,6 @@ VEHICLES = Kind(
         outgrown=fewer_than_in_use,
         through=("rakes",),
     ),
-    looked_up_by=lambda body: {"stock_key": stock_key_of(body)},
 )
 TRAINS = Kind(
     name="trains",

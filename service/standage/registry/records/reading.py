@@ -2,7 +2,7 @@
 can come back.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import UTC, datetime
 from functools import cache
 from typing import Any, Literal
@@ -162,7 +162,7 @@ class Reading:
         parent_id: str | None = None,
     ) -> list[Record]:
         """Return part of the list of a club's records, all of them or those beneath a
-        parent.
+        parent; of a kind that has summaries with those in place of their bodies.
 
         Raises ``Absent`` where there is no such parent, ``Faulty`` where ``after`` is
         no position in this list. Raises ``KeyError`` for a filter or a sort that the
@@ -178,13 +178,13 @@ class Reading:
             return []
         if any(kind.filters[name].begins for name in listing.filters):
             self._plan_for_what_is_asked()
-        statement = live(kind, club_id).where(*_filtered(kind, listing.filters))
+        statement = _listed(kind, club_id).where(*_filtered(kind, listing.filters))
         if above is not None:
             statement = statement.where(kind.table.c.parent_id == above)
         rows = self.connection.execute(
             _ordered(statement, kind, listing).limit(listing.limit)
         )
-        return [record_from(kind, row) for row in rows]
+        return [_record(kind, tuple(row), body=_shown(kind)) for row in rows]
 
     def _plan_for_what_is_asked(self) -> None:
         """Have PostgreSQL plan for this very beginning: a plan for any would go through
@@ -202,7 +202,13 @@ class Reading:
         found = page = self.first(kind, club_id, _PAGE, parent_id=parent_id)
         while len(page) == _PAGE:
             listing = Listing(limit=_PAGE, after=position(kind, page[-1]))
-            page = self.page(kind, club_id, listing, parent_id=parent_id)
+            following = live(kind, club_id)
+            if parent_id is not None:
+                following = following.where(kind.table.c.parent_id == parent_id)
+            rows = self.connection.execute(
+                _ordered(following, kind, listing).limit(_PAGE)
+            )
+            page = [record_from(kind, row) for row in rows]
             found = [*found, *page]
         return found
 
@@ -233,7 +239,7 @@ def position(kind: Kind[Any], record: Record, *, sort: str | None = None) -> Pos
     """
     column = kind.sorts[sort or kind.naming.field]
     if column == "name_key":
-        return tables.name_key(kind.title(record.body)), record.id
+        return kind.key(record.body), record.id
     return getattr(record, column).isoformat(), record.id
 
 
@@ -299,6 +305,20 @@ def live(kind: Kind[Any], club_id: str) -> Select[Any]:
     )
 
 
+def _listed(kind: Kind[Any], club_id: str) -> Select[Any]:
+    """Return ``live`` with what a list shows of a body in the body's place."""
+    if kind.room.summary is None:
+        return live(kind, club_id)
+    envelope = (kind.table.c[name] for name in _ENVELOPE if name in kind.table.c)
+    return select(*envelope, kind.table.c.summary).where(
+        kind.table.c.club_id == club_id, kind.table.c.deleted_at.is_(None)
+    )
+
+
+def _shown(kind: Kind[Any]) -> Callable[[str], msgspec.Struct]:
+    return kind.decode if kind.room.summary is None else kind.decode_summary
+
+
 def kept(kind: Kind[Any], club_id: str) -> Select[Any]:
     """Return the statement for all of a club's records of that kind, with those deleted
     and not yet purged.
@@ -327,8 +347,14 @@ def record_from(kind: Kind[Any], row: Row[Any]) -> Record:
     )
 
 
-def _record(kind: Kind[Any], row: tuple[Any, ...]) -> Record:
-    record_id, club_id, *above, version, created_at, updated_at, body = row
+def _record(
+    kind: Kind[Any],
+    row: tuple[Any, ...],
+    *,
+    body: Callable[[str], msgspec.Struct] | None = None,
+) -> Record:
+    record_id, club_id, *above, version, created_at, updated_at, text = row
+    decode = body or kind.decode
     return Record(
         id=record_id,
         kind=kind.name,
@@ -337,7 +363,7 @@ def _record(kind: Kind[Any], row: tuple[Any, ...]) -> Record:
         version=version,
         created_at=created_at,
         updated_at=updated_at,
-        body=kind.decode(body),
+        body=decode(text),
     )
 
 

@@ -84,6 +84,11 @@ def entity_tag(version: int, content: msgspec.Struct) -> str:
     return f'"v{version}-{digest[:_TAG_DIGITS]}"'
 
 
+def to_text(content: msgspec.Struct) -> str:
+    """Return a body, or the summary of one, as it is kept."""
+    return msgspec.json.encode(content).decode()
+
+
 class Change(msgspec.Struct, frozen=True, kw_only=True):
     """One row of a record's history; ``before`` and ``after`` are bodies as JSON text.
 

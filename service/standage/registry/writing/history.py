@@ -6,7 +6,6 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any, NamedTuple
 
-import msgspec
 from sqlalchemy import ColumnElement, Connection, Select, exists, insert, select
 
 from standage.registry.database import tables
@@ -22,7 +21,13 @@ from standage.registry.records.reading import (
     changes_from,
     in_order,
 )
-from standage.registry.records.record import Action, Change, Principal, Record
+from standage.registry.records.record import (
+    Action,
+    Change,
+    Principal,
+    Record,
+    to_text,
+)
 from standage.shapes.refusals import Absent
 
 
@@ -67,14 +72,9 @@ def _row(told: Told) -> dict[str, str | int | None]:
         "version": record.version if told.after is not None else record.version + 1,
         "action": told.action,
         "undoes": told.undoes,
-        "before": None if told.before is None else text_of(told.before),
-        "after": None if told.after is None else text_of(told.after),
+        "before": None if told.before is None else to_text(told.before.body),
+        "after": None if told.after is None else to_text(told.after.body),
     }
-
-
-def text_of(record: Record) -> str:
-    """Return a record's body as it is kept."""
-    return msgspec.json.encode(record.body).decode()
 
 
 def change_of(connection: Connection, club_id: str, change_id: str) -> Change:

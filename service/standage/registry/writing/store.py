@@ -29,9 +29,15 @@ from standage.registry.records.reading import (
     position,
     record_from,
 )
-from standage.registry.records.record import IfMatch, Permit, Principal, Record
+from standage.registry.records.record import (
+    IfMatch,
+    Permit,
+    Principal,
+    Record,
+    to_text,
+)
 from standage.registry.records.references import Targets
-from standage.registry.writing.history import Told, tell, text_of
+from standage.registry.writing.history import Told, tell
 from standage.registry.writing.links import (
     drop_links,
     keep_links,
@@ -144,7 +150,7 @@ class Writing(Reading):
         history row. Raises ``Absent``, ``Forbidden``, ``Faulty``, ``Unconditional``,
         ``Stale``, ``InUse``, in that order.
         """
-        before = self._held(kind, permit, record_id, parent_id)
+        before = self.hold_one(kind, permit, record_id, parent_id)
         [after] = self.change_all(
             kind, permit, [(before, new(before))], if_match=if_match
         )
@@ -210,7 +216,7 @@ class Writing(Reading):
         """
         if not kind.life.removable:
             raise ValueError(f"{kind.name} cannot be deleted")
-        record = self._held(kind, permit, record_id, parent_id)
+        record = self.hold_one(kind, permit, record_id, parent_id)
         self.remove_all(kind, permit, [record], if_match=if_match)
 
     def remove_all(
@@ -287,11 +293,15 @@ class Writing(Reading):
             .with_for_update(key_share=True)
         )
 
-    def _held(
-        self, kind: Kind[Any], permit: Permit, record_id: str, parent_id: str | None
+    def hold_one(
+        self,
+        kind: Kind[Any],
+        permit: Permit,
+        record_id: str,
+        parent_id: str | None = None,
     ) -> Record:
-        """Return one record, held as ``held`` does; raises ``Absent``,
-        ``Forbidden``.
+        """Return one record that the caller may change, held as ``held`` does; raises
+        ``Absent``, ``Forbidden``.
         """
         if kind.in_turn:
             self.take_turn(permit.principal.club_id)
@@ -520,6 +530,6 @@ def columns_of(kind: Kind[Any], record: Record) -> dict[str, Any]:
         "version": record.version,
         "updated_at": record.updated_at,
         "deleted_at": None,
-        "body": text_of(record),
+        "body": to_text(record.body),
         **kind.filing(record.body),
     }

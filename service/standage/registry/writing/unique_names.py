@@ -8,7 +8,6 @@ from typing import Any
 from sqlalchemy import Connection
 from sqlalchemy.exc import IntegrityError
 
-from standage.registry.database.tables import name_key
 from standage.registry.records.kinds import Kind
 from standage.registry.records.reading import live
 from standage.registry.records.record import Record
@@ -27,14 +26,14 @@ def names_taken(
     """Yield each of ``records`` whose name another has: on record, or one of these that
     comes before it.
     """
-    if not kind.naming.unique:
+    if not (kind.naming.unique or kind.naming.sole):
         return
     ids = {record.id for record in records}
     taken: set[_Name] = set()
     for some in lots(records):
         taken.update(_on_record(connection, kind, some, but=ids))
     for record in records:
-        name = (record.parent_id, name_key(kind.title(record.body)))
+        name = (record.parent_id, kind.key(record.body))
         if name in taken:
             yield record, _taken(kind, record)
         taken.add(name)
@@ -47,7 +46,7 @@ def _on_record(
     ids are given.
     """
     table = kind.table
-    wanted = sorted({name_key(kind.title(record.body)) for record in records})
+    wanted = sorted({kind.key(record.body) for record in records})
     same = (
         live(kind, records[0].club_id)
         .add_columns(table.c.name_key)
@@ -82,11 +81,7 @@ class NameRace:
         self, _type: object, error: BaseException | None, _traceback: object
     ) -> None:
         """Raise ``Faulty`` in place of the database's own words."""
-        if (
-            isinstance(error, IntegrityError)
-            and self._kind.naming.unique
-            and "name_key" in str(error.orig)
-        ):
+        if isinstance(error, IntegrityError) and "name_key" in str(error.orig):
             raise Faulty([self._fault()]) from error
 
     def _fault(self) -> Fault:
@@ -100,5 +95,8 @@ class NameRace:
 
 
 def _taken(kind: Kind[Any], record: Record) -> Fault:
+    if kind.naming.sole:
+        message = f"there is a {kind.one} already; change that one"
+        return Fault(code="already_there", message=message, pointer="")
     message = f"there is a {kind.one} called {kind.title(record.body)} already"
     return Fault(code="name_taken", message=message, pointer=f"/{kind.naming.field}")

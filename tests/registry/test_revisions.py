@@ -146,7 +146,7 @@ def test_a_list_of_revisions_reads_summaries_and_no_bodies(
         (one,) = listed(club, drawing)
     assert one.summary == DrawingSummary(name="Plan", line_count=2)
     assert len(sent) == 1
-    assert "body" not in sent[0]
+    assert "revisions.body" not in sent[0]
 
 
 @pytest.mark.parametrize("descending", [False, True])
@@ -395,7 +395,7 @@ def test_a_list_shows_summaries_and_reads_no_bodies(
     assert one == msgspec.structs.replace(
         now, body=DrawingSummary(name="Plan", line_count=3)
     )
-    assert "body" not in sent[-1]
+    assert "drawings.body" not in sent[-1]
 
 
 def test_the_whole_list_has_whole_bodies_however_many_pages_it_takes(

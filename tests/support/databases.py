@@ -1,18 +1,16 @@
 """Databases for tests: made by the migrations, emptied between tests."""
 
 import shutil
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
-import pytest
-from sqlalchemy import Connection, event, select
+from sqlalchemy import event, select
 
 from standage.registry.database.engine import Database, open_database
 from standage.registry.database.migrate import migrate
-from standage.registry.database.prepared_statements import Prepared
 from standage.registry.database.tables import metadata
 
 
@@ -70,20 +68,8 @@ def statements(database: Database) -> Iterator[list[str]]:
     )
     for engine in engines:
         event.listen(engine, "before_cursor_execute", note)
-    plainly = Prepared.rows
-
-    def noted(
-        prepared: Prepared, connection: Connection, parameters: Mapping[str, Any]
-    ) -> list[tuple[Any, ...]]:
-        sent.append(str(prepared))
-        return plainly(prepared, connection, parameters)
-
     try:
-        with (
-            pytest.MonkeyPatch.context() as patched
-        ):  # the driver runs these, and tells no listener
-            patched.setattr(Prepared, "rows", noted)
-            yield sent
+        yield sent
     finally:
         for engine in engines:
             event.remove(engine, "before_cursor_execute", note)

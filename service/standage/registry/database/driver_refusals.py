@@ -39,14 +39,6 @@ def in_plain_words(busy: str = _BUSY_WORDS) -> Iterator[None]:
         if refusal is None:
             raise
         raise refusal from error
-    except (
-        sqlite3.Error,
-        psycopg.Error,
-    ) as error:  # of a prepared statement, which the driver runs itself
-        refusal = _refusal(error, busy, invalid=False)
-        if refusal is None:
-            raise
-        raise refusal from error
 
 
 def _refusal(error: object, busy: str, *, invalid: bool) -> Refusal | None:

@@ -9,6 +9,7 @@ from typing import Any, Literal
 
 import msgspec
 from sqlalchemy import (
+    BindParameter,
     ColumnElement,
     Connection,
     Integer,
@@ -23,7 +24,6 @@ from sqlalchemy import true as anything
 from sqlalchemy.types import TypeEngine
 
 from standage.registry.database import tables
-from standage.registry.database.prepared_statements import Prepared
 from standage.registry.records.bodies import looks_like_id
 from standage.registry.records.joint_reading import Wanted, together
 from standage.registry.records.kinds import KINDS, Kind
@@ -38,11 +38,7 @@ anybody else's holding it.
 """
 Position = tuple[str, str]
 _ENVELOPE = ("id", "club_id", "parent_id", "version", "created_at", "updated_at")
-_MOST_PREPARED = 256
 _MOST_VERSIONS = 2**31 - 1
-"""Statements for so many ids are prepared, for powers of two; those for more are made
-as they are asked.
-"""
 _PAGE = 500
 _LAST_CHARACTER = 0x10FFFF
 _SURROGATES = range(0xD800, 0xE000)
@@ -97,10 +93,8 @@ class Reading:
     def _found(
         self, kind: Kind[Any], wanted: Mapping[str, str], hold: Hold
     ) -> Record | None:
-        if hold == "not":
-            rows = _one(kind).rows(self.connection, wanted)
-            return _record(kind, rows[0]) if rows else None
-        row = self.connection.execute(_held(kind, hold), wanted).first()
+        statement = _wanted(kind) if hold == "not" else _held(kind, hold)
+        row = self.connection.execute(statement, wanted).first()
         return None if row is None else record_from(kind, row)
 
     def many(
@@ -112,16 +106,10 @@ class Reading:
         )
         if not wanted:
             return {}
-        size = 1 << (len(wanted) - 1).bit_length()
-        if size > _MOST_PREPARED:
-            rows = self.connection.execute(
-                live(kind, club_id).where(kind.table.c.id.in_(wanted))
-            )
-            return {row.id: record_from(kind, row) for row in rows}
-        filled = [*wanted, *wanted[-1:] * (size - len(wanted))]
-        ids = {f"id_{place}": record_id for place, record_id in enumerate(filled)}
-        found = _several(kind, size).rows(self.connection, {"club_id": club_id, **ids})
-        return {record.id: record for record in (_record(kind, row) for row in found)}
+        rows = self.connection.execute(
+            _several(kind), {"club_id": club_id, "record_ids": wanted}
+        ).all()
+        return {row.id: record_from(kind, row) for row in rows}
 
     def called(
         self, kind: Kind[Any], club_id: str, names: Iterable[str]
@@ -148,10 +136,9 @@ class Reading:
         named = {"club_id": club_id, "most": most} | (
             {} if parent_id is None else {"parent_id": parent_id}
         )
-        found = _by_name(kind, beneath=parent_id is not None).rows(
-            self.connection, named
-        )
-        return [_record(kind, row) for row in found]
+        statement = _by_name(kind, beneath=parent_id is not None)
+        rows = self.connection.execute(statement, named).all()
+        return [record_from(kind, row) for row in rows]
 
     def page(
         self,
@@ -184,7 +171,7 @@ class Reading:
         rows = self.connection.execute(
             _ordered(statement, kind, listing).limit(listing.limit)
         )
-        return [_record(kind, tuple(row), body=_shown(kind)) for row in rows]
+        return [record_from(kind, row, decode=_shown(kind)) for row in rows]
 
     def _plan_for_what_is_asked(self) -> None:
         """Have PostgreSQL plan for this very beginning: a plan for any would go through
@@ -259,23 +246,18 @@ def _held(kind: Kind[Any], hold: Hold) -> Select[Any]:
 
 
 @cache
-def _one(kind: Kind[Any]) -> Prepared:
-    return Prepared(_wanted(kind))
+def _several(kind: Kind[Any]) -> Select[Any]:
+    ids: BindParameter[list[str]] = bindparam("record_ids", expanding=True)
+    return _alive(kind).where(kind.table.c.id.in_(ids))
 
 
 @cache
-def _several(kind: Kind[Any], size: int) -> Prepared:
-    ids = [bindparam(f"id_{place}", type_=tables.Key) for place in range(size)]
-    return Prepared(_alive(kind).where(kind.table.c.id.in_(ids)))
-
-
-@cache
-def _by_name(kind: Kind[Any], *, beneath: bool) -> Prepared:
+def _by_name(kind: Kind[Any], *, beneath: bool) -> Select[Any]:
     statement = _alive(kind)
     if beneath:
         statement = statement.where(kind.table.c.parent_id == bindparam("parent_id"))
     ordered = statement.order_by(kind.table.c.name_key, kind.table.c.id)
-    return Prepared(ordered.limit(bindparam("most", type_=Integer)))
+    return ordered.limit(bindparam("most", type_=Integer))
 
 
 @cache
@@ -310,7 +292,7 @@ def _listed(kind: Kind[Any], club_id: str) -> Select[Any]:
     if kind.room.summary is None:
         return live(kind, club_id)
     envelope = (kind.table.c[name] for name in _ENVELOPE if name in kind.table.c)
-    return select(*envelope, kind.table.c.summary).where(
+    return select(*envelope, kind.table.c.summary.label("body")).where(
         kind.table.c.club_id == club_id, kind.table.c.deleted_at.is_(None)
     )
 
@@ -330,40 +312,23 @@ def kept(kind: Kind[Any], club_id: str) -> Select[Any]:
     )
 
 
-def record_from(kind: Kind[Any], row: Row[Any]) -> Record:
-    """Return the record in a row of ``live``, whatever other columns it has besides."""
-    above = () if kind.parent is None else (row.parent_id,)
-    return _record(
-        kind,
-        (
-            row.id,
-            row.club_id,
-            *above,
-            row.version,
-            row.created_at,
-            row.updated_at,
-            row.body,
-        ),
-    )
-
-
-def _record(
+def record_from(
     kind: Kind[Any],
-    row: tuple[Any, ...],
+    row: Row[Any],
     *,
-    body: Callable[[str], msgspec.Struct] | None = None,
+    decode: Callable[[str], msgspec.Struct] | None = None,
 ) -> Record:
-    record_id, club_id, *above, version, created_at, updated_at, text = row
-    decode = body or kind.decode
+    """Return the record in a row of ``live``, whatever other columns it has besides."""
+    decoded = decode or kind.decode
     return Record(
-        id=record_id,
+        id=row.id,
         kind=kind.name,
-        club_id=club_id,
-        parent_id=above[0] if above else None,
-        version=version,
-        created_at=created_at,
-        updated_at=updated_at,
-        body=decode(text),
+        club_id=row.club_id,
+        parent_id=None if kind.parent is None else row.parent_id,
+        version=row.version,
+        created_at=row.created_at,
+        updated_at=row.updated_at,
+        body=decoded(row.body),
     )
 
 

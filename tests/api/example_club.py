@@ -2,6 +2,8 @@
 
 from typing import Any
 
+from standage.questions import example_stock
+
 Json = dict[str, Any]
 
 CLUB = "Copper Lane Railway Circle"
@@ -52,17 +54,6 @@ BRAKE_VAN: Json = {
     "count": 1,
     "length_mm": 104,
 }
-COACH: Json = {
-    "name": "Saloon coach",
-    "kind": "coach",
-    "scale": "00",
-    "length_mm": 252,
-    "length_over": "buffers",
-    "bogie_centres_mm": 172,
-    "bogie_wheelbase_mm": 32,
-    "width_mm": 36,
-    "height_mm": 51,
-}
 LAYOUT: Json = {"name": "Weir Bottom", "scale": "00", "minimum_radius_mm": 438}
 CREAMERY_ROAD: Json = {
     "name": "Creamery road",
@@ -82,40 +73,7 @@ LOOP: Json = {
 STRANGE: Json = {"name": "", "length_mm": -96, "length": "96 mm"}
 """A body with something wrong in every field."""
 
-HANGING_HOOK = {"reach_mm": 4.2, "reach_plus_minus_mm": 0.3}
-MILK_TRAIN: list[Json] = [
-    {
-        "name": "Quarry tank engine",
-        "kind": "engine",
-        "length_mm": 128,
-        "length_over": "buffers",
-        "length_plus_minus_mm": 0.5,
-        "front_coupling": HANGING_HOOK,
-        "rear_coupling": HANGING_HOOK,
-    },
-    {
-        "name": "Milk van",
-        "kind": "wagon",
-        "count": 4,
-        "length_mm": 96,
-        "length_over": "buffers",
-        "length_plus_minus_mm": 0.5,
-        "front_coupling": HANGING_HOOK,
-        "rear_coupling": HANGING_HOOK,
-    },
-]
-MODULE_END: Json = {
-    "name": "weir end",
-    "tracks": [{"name": "up", "offset_mm": -25.5}, {"name": "down", "offset_mm": 25.5}],
-    "rail_height_mm": 1042,
-    "connector": {
-        "type": "9-way D",
-        "pins": [
-            {"pin": 1, "carries": "front rail"},
-            {"pin": 2, "carries": "back rail"},
-        ],
-    },
-}
+MODULE_END: Json = {"name": "weir end", **example_stock.MODULE_END}
 MODULE: Json = {
     "name": "Weir cottages",
     "scale": "00",
@@ -132,33 +90,7 @@ STANDARD: Json = {
         {"rule": "least_radius", "radius_mm": 600, "class_of_line": "branch"},
     ],
 }
-YARD: Json = {
-    "name": "Creamery yard",
-    "headshunt_usable_length_mm": 320,
-    "sidings": [
-        {"name": "Dairy", "usable_length_mm": 320},
-        {"name": "Coal drop", "usable_length_mm": 210},
-    ],
-}
-SHUNTING: Json = {
-    "yard": {name: value for name, value in YARD.items() if name != "name"},
-    "engine_length_mm": 136,
-    "wagons": [
-        {"name": name, "length_mm": 78} for name in ("Churn van", "Coal", "Salt")
-    ],
-}
-PLAN: Json = {
-    **SHUNTING,
-    "start": {"sidings": [["Churn van", "Coal", "Salt"], []]},
-    "goal": {"siding": "Dairy", "train": ["Salt", "Churn van", "Coal"]},
-}
-DEAL: Json = {**SHUNTING, "siding": "Dairy", "train_wagons": 3, "seed": 7}
-EVERY_TRAIN: Json = {
-    **SHUNTING,
-    "start": PLAN["start"],
-    "siding": "Dairy",
-    "train_wagons": 2,
-}
+YARD: Json = {"name": "Creamery yard", **example_stock.YARD}
 
 STOCK_LIST = """\
 Name,Number,Type,Scale,Length,Weight (oz),Truck centers (in)

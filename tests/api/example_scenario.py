@@ -6,10 +6,10 @@ from collections.abc import Mapping
 
 from api import example_club as club
 from api import example_history as history
-from api import example_questions as questions
 from api import example_sign_in as sign_in
 from api.asking import NOBODY, Service
 from api.example_files import play_files
+from api.example_questions import play_questions
 from api.example_recorder import BY_ID, Json, Recorder, record
 
 
@@ -19,9 +19,8 @@ def play(service: Service) -> dict[str, Json]:
     _people(recorder)
     stock = _stock(recorder)
     roads = _layouts(recorder)
-    _modules(recorder)
-    questions.play_inline(recorder)
-    questions.play_on_record(recorder, {**stock, **roads})
+    kept = _modules(recorder)
+    play_questions(recorder, {**stock, **roads, **kept})
     sign_in.play(recorder, roads["layout_id"])
     history.play(recorder)
     play_files(recorder)
@@ -219,14 +218,6 @@ def _yards(recorder: Recorder, above: Mapping[str, str]) -> None:
     )
     _removal(recorder, "Yard", {**above, "yard_id": spare["id"]})
     _yards_of_any_layout(recorder, above)
-    for plan in ("checkShuntingPlan", "drawShuntingPlan"):
-        recorder.ask(plan, club.PLAN)
-        recorder.ask(plan, club.PLAN | {"goal": {"siding": "Bay", "train": ["Salt"]}})
-    for puzzle in ("dealShuntingPuzzle", "drawShuntingPuzzle"):
-        recorder.ask(puzzle, club.DEAL)
-        recorder.ask(puzzle, club.DEAL | {"train_wagons": 0})
-    recorder.ask("checkEveryTrain", club.EVERY_TRAIN)
-    recorder.ask("checkEveryTrain", club.EVERY_TRAIN | {"train_wagons": "two"})
 
 
 def _yards_of_any_layout(recorder: Recorder, above: Mapping[str, str]) -> None:
@@ -250,7 +241,7 @@ def _yards_of_any_layout(recorder: Recorder, above: Mapping[str, str]) -> None:
     _removal(recorder, "ClubYard", {"yard_id": spare["id"]})
 
 
-def _modules(recorder: Recorder) -> None:
+def _modules(recorder: Recorder) -> Mapping[str, str]:
     module = recorder.made("createModule", club.MODULE)
     _refusals(
         recorder,
@@ -272,25 +263,13 @@ def _modules(recorder: Recorder) -> None:
     _changes(
         recorder, "Standard", kept, body=club.STANDARD, patch={"waivers": [waiver]}
     )
-    recorder.ask("getStandardReport", at=kept)
-    recorder.ask("getStandardReport", at={"standard_id": NOBODY})
-    lower = {**club.MODULE_END, "rail_height_mm": 1040.8}
-    ends = {"one": _unnamed(club.MODULE_END), "other": _unnamed(lower)}
-    recorder.ask("checkModuleJoin", ends)
-    recorder.ask(
-        "checkModuleJoin",
-        {"one": ends["one"], "other": {"module_id": NOBODY, "end": "weir end"}},
-    )
     spare = recorder.steward.made("/v1/modules", {"name": "Module burnt in the fire"})
     _removal(recorder, "Module", {"module_id": spare["id"]})
     old = recorder.steward.made(
         "/v1/standards", club.STANDARD | {"name": "Old standard"}
     )
     _removal(recorder, "Standard", {"standard_id": old["id"]})
-
-
-def _unnamed(end: Json) -> Json:
-    return {name: value for name, value in end.items() if name != "name"}
+    return kept
 
 
 def _refusals(recorder: Recorder, noun: str, *, wrong: Json) -> None:

@@ -11,6 +11,7 @@ from typing import Any
 import httpx
 
 from api.asking import NOBODY, PASSPHRASE, Caller
+from api.declared import BODIES, PARAMETERS
 from standage.api.operations.record_words import WORDS
 from standage.api.web.operation import Operation
 from standage.app import operations
@@ -124,25 +125,7 @@ DEAL: dict[str, Any] = {
     "train_wagons": 3,
     "seed": 1,
 }
-CHECKS: dict[str, dict[str, Any]] = {
-    "checkTrainFit": {"train": {"vehicles": [WAGON]}, "place": LOOP},
-    "drawTrainFit": {"train": {"vehicles": [WAGON]}, "place": LOOP},
-    "checkCurve": {"vehicles": [WAGON], "curve": {"radius_mm": 600.0}},
-    "checkPassing": {"inner_radius_mm": 600.0, "spacing_mm": 60.0, "vehicles": [WAGON]},
-    "checkCapacity": {"usable_length_mm": 900.0, "vehicle": WAGON},
-    "checkCouplingsFromTrain": {
-        "vehicles": [WAGON | {"count": 2}],
-        "measured_length_mm": 207.0,
-        "length_over": "buffers",
-    },
-    "checkGradient": {"rise_mm": 20.0, "run_mm": 1000.0},
-    "checkHaulage": {"gradient_percent": 2.0, "vehicles_on_level": 30},
-    "checkModuleJoin": {"one": MODULE_END, "other": MODULE_END},
-    "checkLongestTrain": {"pool": [WAGON], "place": LOOP},
-    "checkWishList": {"vehicles": [WAGON], "places": [LOOP]},
-    "checkRoadAllocation": {"trains": [{"vehicles": [WAGON]}], "roads": [LOOP]},
-    "checkParts": {"train": {"vehicles": [WAGON]}, "place": LOOP},
-    "checkFill": {"roads": [{"road": LOOP, "trains": [{"vehicles": [WAGON]}]}]},
+CHECKS: dict[str, dict[str, Any]] = BODIES | {
     "checkShuntingPlan": (
         SHUNTING | {"goal": {"siding": "Long", "train": ["C", "B", "A"]}}
     ),
@@ -153,6 +136,7 @@ CHECKS: dict[str, dict[str, Any]] = {
     "drawShuntingPuzzle": DEAL,
     "checkEveryTrain": SHUNTING | {"siding": "Long", "train_wagons": 2},
 }
+"""A sound body for every inline question: its own example, or a yard that tests bend."""
 FILES = {"createStockImport": ("text/csv", b"Name,Number\nOre wagon,47\n")}
 """The files that operations take instead of JSON, each with its media type."""
 SENT = CHECKS | {
@@ -160,17 +144,8 @@ SENT = CHECKS | {
     "commitStockImport": {"rows": "good"},
 }
 """What is sent where it does not hang on what is on record."""
-QUERIES = {
-    "getVehicleCurve": "radius_mm=600",
-    "getTrainCurve": "radius_mm=600",
-    "getUnsuitableStock": "radius_mm=600",
-    "getPlaceLongestTrain": "by=number",
-    "getLayoutFits": "limit=1",
-    "getLayoutFill": "gap_mm=10",
-    "readLength": "text=12in",
-    "readPoints": "number=6",
-    "getStockImportRows": "limit=5",
-}
+QUERIES = PARAMETERS | {"getLayoutFits": "limit=1", "getStockImportRows": "limit=5"}
+"""What stands beside an address; ids are still to be filled in."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -327,9 +302,7 @@ class Ground:
                     {"vehicle_id": one} for one in (ids["vehicle_id"], stands_with)
                 ],
             )
-        query = QUERIES.get(operation_id, "")
-        if operation_id == "getPlaceTrainFit":
-            query = f"train_id={self.make('Train')['id']}"
+        query = self.query(operation_id)
         return Request(
             method=operation.method,
             path=operation.path.format(**ids) + (f"?{query}" if query else ""),
@@ -337,6 +310,12 @@ class Ground:
             file=FILES.get(operation_id),
             headers={"if_match": "*"} if operation.conditional else {},
         )
+
+    def query(self, operation_id: str) -> str:
+        """Return what stands beside an address, about records made for it alone."""
+        query = QUERIES.get(operation_id, "")
+        made = {name: self.make(noun_of(name))["id"] for name in placeholders(query)}
+        return query.format(**made)
 
     def _ids(self, operation: Operation, owner_id: str | None) -> dict[str, str]:
         if operation.id == "getMemberData" and owner_id is not None:

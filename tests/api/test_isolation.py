@@ -91,12 +91,8 @@ def test_an_id_in_a_path_is_as_good_as_a_random_one(
         ):
             answers = []
             for ids in (theirs, random_ids(theirs)):
-                query = QUERIES.get(operation.id, f"train_id={ids['train_id']}")
-                asked = (
-                    f"?{query}"
-                    if operation.id.startswith("get") and operation.query
-                    else ""
-                )
+                query = QUERIES.get(operation.id, "").format(**ids)
+                asked = f"?{query}" if query else ""
                 path = operation.path.format(**ids) + asked
                 response = ground.steward.ask(operation.method, path, body, **headers)
                 assert response.status_code in ({404} if body is sound else {404, 422})

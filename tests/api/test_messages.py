@@ -18,12 +18,14 @@ from typing import Any
 import msgspec
 import pytest
 
+from api.declared import DECLARED
 from api.ground import OPERATIONS
 from standage.api.web.operation import Call, Reads
+from standage.questions.question import Question
 from standage.registry.records.record import UNCONDITIONAL
 from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty
-from support.asked_at_random import ASKED
+from support.asked_at_random import asked
 from support.clubs import NOW
 
 SERVICE = Path(__file__).parents[2] / "service" / "standage"
@@ -34,6 +36,12 @@ DRAWN = 120
 fewer of those.
 """
 FEWER = {"checkCurve": 15, "dealShuntingPuzzle": 20, "checkEveryTrain": 20}
+
+ASKED = {
+    name: one
+    for name, one in DECLARED.items()
+    if isinstance(one, Question) and one.asked_by == "body"
+}
 
 MANNERED = [
     r"came to grief",
@@ -140,12 +148,12 @@ def told(operation_id: str, body: dict[str, Any]) -> Any:
     assert isinstance(operation.act, Reads)
     assert operation.body is not None
     try:
-        asked: Any = convert(body, operation.body)
+        request: Any = convert(body, operation.body)
         call = Call(
             permit=None,
             path={},
             query=None,
-            body=asked,
+            body=request,
             if_match=UNCONDITIONAL,
             now=NOW,
         )
@@ -213,11 +221,12 @@ def test_every_example_is_short_plain_and_counts_as_people_do() -> None:
 def test_whatever_is_asked_the_answer_is_short_plain_and_counts_as_people_do(
     operation_id: str,
 ) -> None:
-    random = Random(f"{operation_id} in a noisy hall")
+    question, random = ASKED[operation_id], Random(f"{operation_id} in a noisy hall")
     found: dict[str, list[str]] = {}
     said = 0
     for _ in range(FEWER.get(operation_id, DRAWN)):
-        for sentence in sentences(told(operation_id, ASKED[operation_id](random))):
+        body = asked(random, question)
+        for sentence in sentences(told(operation_id, body)):
             said += 1
             if wrong := amiss(sentence):
                 found[sentence] = wrong

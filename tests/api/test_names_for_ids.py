@@ -16,7 +16,6 @@ from api.ground import (
     LOOP,
     MODULE_END,
     OPERATIONS,
-    QUERIES,
     WAGON,
     YARD,
     Ground,
@@ -151,9 +150,7 @@ def test_a_query_takes_a_name(ground: Ground) -> None:
     assert (
         answers[0] == answers[1] == ground.steward.read(f"{path}?train=Morning%20coal")
     )
-    longest = (
-        f"{one_of('Place', place)}/longest-train?{QUERIES['getPlaceLongestTrain']}"
-    )
+    longest = f"{one_of('Place', place)}/longest-train?by=number"
     by_id = ground.steward.read(f"{longest}&engine_id={engine['id']}")
     assert by_id == ground.steward.read(f"{longest}&engine_id=Harbour+tank")
     assert by_id == ground.steward.read(f"{longest}&locomotive=Harbour+tank")

@@ -6,13 +6,11 @@ from typing import Any
 import pytest
 
 from api.asking import NOBODY, Clock, Service, faults, refusal, serving
+from api.declared import OPEN
 from api.ground import CHECKS, OPERATIONS, WAGON, Ground, absent
 from standage.api.web.limits import PER_MINUTE
 from standage.registry.database.engine import Database
 from standage.settings import Settings
-
-OPEN = [*CHECKS, "readLength", "readPoints"]
-"""What can be answered from what is sent alone."""
 
 
 @pytest.fixture

@@ -1,13 +1,24 @@
-"""Questions as anybody might put them, well or badly: every inline question, with
-figures drawn from a seed.
+"""Questions as anybody might put them, well or badly: a body is drawn from the type of
+the request, around the example that the question declares.
+
+Fields come and go, figures move within their bounds, choices change; what is then
+refused is mended where it was refused, since a body of which every other figure is
+amiss is never answered.
 """
 
-from collections.abc import Callable
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from copy import deepcopy
+from functools import cache
 from random import Random
-from typing import Any, get_args
+from typing import Any
 
-from standage.railway.roads.places import PlaceKind
-from standage.railway.stock.vehicles import VehicleKind
+from msgspec import inspect
+
+from standage.questions.question import Question
+from standage.questions.whole_lists import WholeLists
+from standage.shapes.decoding import convert
+from standage.shapes.faults import Faulty
 
 Json = dict[str, Any]
 
@@ -29,346 +40,223 @@ TYPES = (
     "loop",
     "our own hook",
 )
-
-
-def tenths(random: Random, least_mm: float, most_mm: float) -> float:
-    """Return a length in tenths of a millimetre; now and then a round one."""
-    if random.random() < 0.3:
-        return float(random.randint(round(least_mm), round(most_mm)))
-    return random.randint(round(least_mm * 10), round(most_mm * 10)) / 10
-
-
-def some(random: Random, figures: Json, *, part: float = 0.6) -> Json:
-    """Return a part of the figures: nobody measures everything."""
-    return {name: value for name, value in figures.items() if random.random() < part}
-
-
-def coupling(random: Random) -> Json:
-    figures = {
-        "reach_mm": tenths(random, -1, 9),
-        "reach_plus_minus_mm": tenths(random, 0, 2),
-        "projection_mm": tenths(random, 0, 9),
-        "type": random.choice(TYPES),
-        "swing_deg": random.randint(5, 40),
-        "pivot_behind_mm": tenths(random, 0, 20),
-        "mounting": random.choice(["body", "bogie", "guided"]),
-    }
-    return some(random, figures)
-
-
-def vehicle(random: Random) -> Json:
-    length_mm = tenths(random, 40, 320)
-    axles = random.choice(
-        [
-            {
-                "rigid_wheelbase_mm": tenths(random, 15, length_mm * 0.7),
-                "rigid_axles": random.randint(2, 4),
-            },
-            {
-                "bogie_centres_mm": tenths(random, 20, length_mm * 0.75),
-                "bogie_wheelbase_mm": tenths(random, 10, 35),
-            },
-            {},
-        ]
-    )
-    figures = {
-        "kind": random.choice(get_args(VehicleKind)),
-        "scale": random.choice(["00", "H0", "N British", "HO", "0 British"]),
-        "length_mm": length_mm,
-        "length_from": random.choice(["measured", "maker"]),
-        "full_size_length_m": random.randint(50, 270) / 10,
-        "width_mm": tenths(random, 15, 60),
-        "height_mm": tenths(random, 20, 80),
-        "minimum_radius_mm": tenths(random, 200, 700),
-        "wheels": random.choice(["fine", "coarse"]),
-        "mass_g": random.randint(8, 400),
-        "front_coupling": coupling(random),
-        "rear_coupling": coupling(random),
-        "trial": some(
-            random,
-            {
-                "ran_at_radius_mm": tenths(random, 500, 800),
-                "failed_at_radius_mm": tenths(random, 200, 499),
-            },
-            part=0.4,
-        ),
-        "buffer_centres_mm": tenths(random, 0, 30),
-        "buffer_head_width_mm": tenths(random, 3, 7),
-        "gauge_mm": random.choice([9.0, 16.5, 18.2]),
-    }
-    known = some(random, figures) | some(random, axles, part=0.9)
-    if "full_size_length_m" in known:
-        known["scale"] = figures["scale"]  # without it a full size says nothing
-    return {
-        "name": random.choice(NAMES),
-        "length_over": random.choice(["buffers", "couplings"]),
-    } | known
-
-
-def several(random: Random, *, most: int = 4) -> list[Json]:
-    return [
-        vehicle(random) | {"count": random.choice([1, 1, 2, 5])}
-        for _ in range(random.randint(1, most))
-    ]
-
-
-def train(random: Random) -> Json:
-    return {"vehicles": several(random)}
-
-
-def named_train(random: Random, number: int) -> Json:
-    return {"name": f"{random.choice(NAMES)} train {number}"} | train(random)
-
-
-def place(random: Random) -> Json:
-    figures = {
-        "name": random.choice(
-            ["Quay loop", "Platform 2", "Fish dock", "Fiddle yard road 1"]
-        ),
-        "usable_length_mm": tenths(random, 0, 1500),
-        "plus_minus_mm": tenths(random, 0, 4),
-        "face_length_mm": tenths(random, 100, 900),
-        "clear_circle_mm": tenths(random, 100, 1200),
-        "scale": random.choice(["00", "H0", "N British"]),
-        "wheels": random.choice(["fine", "coarse"]),
-        "minimum_radius_mm": tenths(random, 250, 700),
-        "headroom_mm": tenths(random, 30, 80),
-        "steepest_gradient_percent": random.randint(0, 40) / 10,
-        "stopped_by": random.choice(["eye", "stops"]),
-        "stopping_margin_mm": tenths(random, 0, 60),
-    }
-    return {"kind": random.choice(get_args(PlaceKind))} | some(
-        random, figures, part=0.7
-    )
-
-
-def curve(random: Random) -> Json:
-    figures = some(
-        random,
-        {
-            "radius_plus_minus_mm": tenths(random, 0, 5),
-            "couplings": True,
-            "reverse": True,
-        },
-        part=0.4,
-    )
-    return {"radius_mm": tenths(random, 200, 900)} | figures
-
-
-def _train_fit(random: Random) -> Json:
-    return {"train": train(random), "place": place(random)} | some(
-        random, {"stopping_margin_mm": tenths(random, 0, 60)}
-    )
-
-
-def _passing(random: Random) -> Json:
-    tracks = {
-        "inner_radius_mm": tenths(random, 250, 900),
-        "spacing_mm": tenths(random, 25, 90),
-    }
-    return (
-        tracks
-        | {"vehicles": several(random)}
-        | some(random, {"scale": "00", "margin_mm": tenths(random, 0, 4)})
-    )
-
-
-def _capacity(random: Random) -> Json:
-    figures = {
-        "fixed_spots": random.randint(1, 4),
-        "stopping_margin_mm": tenths(random, 0, 40),
-        "plus_minus_mm": tenths(random, 0, 4),
-    }
-    return {
-        "usable_length_mm": tenths(random, 0, 1500),
-        "vehicle": vehicle(random),
-    } | some(random, figures)
-
-
-def _couplings_from_train(random: Random) -> Json:
-    vehicles = several(random)
-    bodies_mm = sum(one.get("length_mm", 150.0) * one["count"] for one in vehicles)
-    joints = sum(one["count"] for one in vehicles) - 1
-    measured_mm = max(1.0, round(bodies_mm + joints * tenths(random, -3, 16), 1))
-    asked = {"vehicles": vehicles, "measured_length_mm": measured_mm}
-    over = {"length_over": random.choice(["buffers", "couplings"])}
-    return asked | over | some(random, {"plus_minus_mm": tenths(random, 0, 3)})
-
-
-def _gradient(random: Random) -> Json:
-    figures = {
-        "vertical_curve_mm": tenths(random, 0, 300),
-        "train_length_mm": tenths(random, 50, 1500),
-        "limit_percent": random.randint(5, 40) / 10,
-    }
-    return {
-        "rise_mm": tenths(random, 1, 120),
-        "run_mm": tenths(random, 400, 4000),
-    } | some(random, figures)
-
-
-def _haulage(random: Random) -> Json:
-    figures = {"vehicles": random.randint(1, 30), "engines": random.randint(1, 3)}
-    asked = {
-        "gradient_percent": random.randint(0, 40) / 10,
-        "vehicles_on_level": random.randint(1, 40),
-    }
-    return asked | some(random, figures)
-
-
-def _longest(random: Random) -> Json:
-    asked = {
-        "pool": several(random),
-        "place": place(random),
-        "by": random.choice(["number", "length"]),
-    }
-    return asked | some(random, {"engines": [vehicle(random) | {"kind": "engine"}]})
-
-
-def _wish_list(random: Random) -> Json:
-    curved = {"curve": {"radius_mm": tenths(random, 200, 900)}}
-    return {"vehicles": several(random), "places": [place(random)]} | some(
-        random, curved
-    )
-
-
-def _allocation(random: Random) -> Json:
-    trains = [named_train(random, number) for number in range(random.randint(1, 4))]
-    roads = [
-        place(random) | {"name": f"Road {number}"}
-        for number in range(random.randint(1, 4))
-    ]
-    return {"trains": trains, "roads": roads} | some(
-        random, {"gap_mm": tenths(random, 0, 40)}
-    )
-
-
-def _fill(random: Random) -> Json:
-    roads = [
-        {
-            "road": place(random) | {"name": f"Road {road}"},
-            "trains": [named_train(random, road)],
-        }
-        for road in range(random.randint(1, 3))
-    ]
-    return {"roads": roads}
-
-
-def _parts(random: Random) -> Json:
-    kind = random.choice(["traverser", "sector_plate", "turntable", "cassette"])
-    return {"train": train(random), "place": place(random) | {"kind": kind}}
-
-
-def _module_join(random: Random) -> Json:
-    return {"one": _end(random, "Marsh"), "other": _end(random, "Quay")}
-
-
-def _end(random: Random, name: str) -> Json:
-    offsets_mm = random.choice([[0.0], [-25.0, 25.0], [-22.5, 22.5], [0.0, 50.0]])
-    tracks = [
-        {"name": f"track {number}", "offset_mm": offset}
-        for number, offset in enumerate(offsets_mm, 1)
-    ]
-    pins = [
-        {
-            "pin": number,
-            "carries": random.choice(
-                ["front rail", "back rail", "left rail", "230 V", "points return"]
-            ),
-        }
-        for number in range(1, random.randint(2, 4))
-    ]
-    figures = {
-        "rail_height_mm": 1120 + tenths(random, 0, 4),
-        "scale": random.choice(["00", "H0"]),
-        "wheels": random.choice(["fine", "coarse"]),
-        "straight_mm": tenths(random, 0, 200),
-        "connector": {"type": random.choice(["9-way D", "4-way DIN"]), "pins": pins},
-    }
-    return {"name": name, "tracks": tracks} | some(random, figures, part=0.8)
-
-
-def _yard(random: Random) -> tuple[Json, list[Json]]:
-    yard = {
-        "headshunt_usable_length_mm": tenths(random, 200, 400),
-        "sidings": [
-            {"name": name, "usable_length_mm": tenths(random, 160, 400)}
-            for name in ("Long", "Short")
-        ],
-    }
-    wagons = [
-        {"name": name, "length_mm": tenths(random, 60, 90)}
-        for name in "ABC"[: random.randint(1, 3)]
-    ]
-    return yard, wagons
-
-
-def _shunting(random: Random) -> Json:
-    yard, wagons = _yard(random)
-    names = [wagon["name"] for wagon in wagons]
-    goal = {
-        "siding": random.choice(["Long", "Short"]),
-        "train": random.sample(names, len(names)),
-    }
-    asked = {
-        "engine_length_mm": tenths(random, 60, 120),
-        "yard": yard,
-        "wagons": wagons,
-        "goal": goal,
-    }
-    budget = {"budget_steps": random.choice([1, 5, 500])}
-    fewest = {"fewest": random.choice(["visits", "couplings", "cuts_by_hand"])}
-    return asked | {"start": {"sidings": [names, []]}} | some(random, budget | fewest)
-
-
-def _every_train(random: Random) -> Json:
-    yard, wagons = _yard(random)
-    names = [wagon["name"] for wagon in wagons]
-    asked = {
-        "engine_length_mm": tenths(random, 60, 120),
-        "yard": yard,
-        "wagons": wagons,
-        "siding": "Long",
-    }
-    return asked | {
-        "train_wagons": random.randint(1, len(names)),
-        "start": {"sidings": [names, []]},
-    }
-
-
-def _deal(random: Random) -> Json:
-    yard, wagons = _yard(random)
-    asked = {
-        "engine_length_mm": tenths(random, 60, 120),
-        "yard": yard,
-        "wagons": wagons,
-        "siding": "Long",
-    }
-    return asked | {
-        "train_wagons": random.randint(1, len(wagons)),
-        "seed": random.randint(1, 99),
-    }
-
-
-ASKED: dict[str, Callable[[Random], Json]] = {
-    "checkTrainFit": _train_fit,
-    "checkCurve": lambda random: {
-        "vehicles": several(random, most=2),
-        "curve": curve(random),
-    },
-    "checkPassing": _passing,
-    "checkCapacity": _capacity,
-    "checkCouplingsFromTrain": _couplings_from_train,
-    "checkGradient": _gradient,
-    "checkHaulage": _haulage,
-    "checkLongestTrain": _longest,
-    "checkWishList": _wish_list,
-    "checkRoadAllocation": _allocation,
-    "checkFill": _fill,
-    "checkParts": _parts,
-    "checkModuleJoin": _module_join,
-    "checkShuntingPlan": _shunting,
-    "checkEveryTrain": _every_train,
-    "dealShuntingPuzzle": _deal,
+WORDS: Mapping[str, Sequence[str]] = {
+    "type": TYPES,
+    "wheels": ("fine", "coarse"),
+    "scale": ("00", "H0", "N British", "HO", "0 British"),
+    "carries": ("front rail", "back rail", "left rail", "230 V", "points return"),
 }
-"""Every inline question by its operation, and how a body for it is drawn."""
+"""What is written in some fields, whatever the question; names in all others."""
+USUAL: Mapping[str, tuple[float, float]] = {
+    "reach_mm": (-1, 9),
+    "projection_mm": (0, 9),
+    "play_mm": (0, 2),
+    "swing_deg": (5, 40),
+    "pivot_behind_mm": (0, 20),
+    "rigid_wheelbase_mm": (15, 120),
+    "bogie_centres_mm": (20, 200),
+    "bogie_wheelbase_mm": (10, 35),
+    "length_mm": (40, 320),
+    "full_size_length_m": (5, 27),
+    "width_mm": (15, 60),
+    "height_mm": (20, 80),
+    "buffer_centres_mm": (0, 30),
+    "buffer_head_width_mm": (3, 7),
+    "gauge_mm": (9, 18.2),
+    "mass_g": (8, 400),
+    "headroom_mm": (30, 80),
+    "steepest_gradient_percent": (0, 4),
+    "gradient_percent": (0, 4),
+    "limit_percent": (0.5, 4),
+    "failed_at_radius_mm": (200, 499),
+    "ran_at_radius_mm": (500, 800),
+    "face_length_mm": (100, 900),
+    "radius_mm": (200, 900),
+    "minimum_radius_mm": (200, 700),
+    "usable_length_mm": (0, 1500),
+    "offset_mm": (-50, 50),
+    "rail_height_mm": (1000, 1100),
+    "train_length_mm": (100, 1500),
+    "run_mm": (400, 4000),
+    "rise_mm": (1, 120),
+}
+"""Between what a figure usually lies, whatever the question, where the bounds of its
+type are much wider.
+"""
+_DOUBT = "plus_minus_mm"
+_MOST_DOUBT_MM = 4.0
+_WIDEST = 900.0
+_MOST_MENDED = 20
+_MENDED_THROUGHOUT = 0.8
+NOTHING_ON_RECORD = WholeLists(None, "")
+
+
+def asked(random: Random, question: Question[Any, Any, Any]) -> Json:
+    """Return a body for a question, around its example; of five about one is refused
+    once what it names is looked at.
+    """
+    request: Any = question.request
+    kind = _described(request)
+    body: Json = _Drawing(random).drawn(kind, question.example, "")
+    looks_further = random.random() < _MENDED_THROUGHOUT
+    return _mended(body, question, looks_further=looks_further)
+
+
+@cache
+def _described(kind: Any) -> inspect.Type:
+    """Return what is to be known of a type; finding that out takes long."""
+    return inspect.type_info(kind)
+
+
+class _Drawing:
+    """Draws values of types."""
+
+    def __init__(self, random: Random) -> None:
+        self._random = random
+        self._by_type: Mapping[type, Callable[[Any, Any, str], Any]] = {
+            inspect.Metadata: lambda kind, one, name: self.drawn(kind.type, one, name),
+            inspect.UnionType: self._union,
+            inspect.StructType: self._struct,
+            inspect.VarTupleType: self._several,
+            inspect.FloatType: self._figure,
+            inspect.IntType: self._count,
+            inspect.LiteralType: self._choice,
+            inspect.BoolType: lambda _kind, _one, _name: random.random() < 0.5,
+            inspect.StrType: self._text,
+        }
+
+    def drawn(self, kind: inspect.Type, example: Any, name: str) -> Any:
+        """Return a value of a type for a field of that name; None where it knows
+        none.
+        """
+        draw = self._by_type.get(type(kind))
+        return None if draw is None else draw(kind, example, name)
+
+    def _union(self, kind: inspect.UnionType, example: Any, name: str) -> Any:
+        some = [one for one in kind.types if not isinstance(one, inspect.NoneType)]
+        return self.drawn(self._random.choice(some), example, name)
+
+    def _struct(self, kind: inspect.StructType, example: Any, _name: str) -> Json:
+        known = example if isinstance(example, Mapping) else {}
+        found = {
+            field.encode_name: self._field(field, known)
+            for field in kind.fields
+            if self._is_given(field, known)
+        }
+        return {name: value for name, value in found.items() if value is not None}
+
+    def _is_given(self, field: inspect.Field, known: Mapping[str, Any]) -> bool:
+        """Tell whether a field is in the body: an id never, as nothing is on record."""
+        if field.required:
+            return True
+        if field.encode_name.endswith("_id"):
+            return False
+        part = 0.85 if field.encode_name in known else 0.4
+        return self._random.random() < part
+
+    def _field(self, field: inspect.Field, known: Mapping[str, Any]) -> Any:
+        name = field.encode_name
+        return self.drawn(field.type, known.get(name), name)
+
+    def _several(
+        self, kind: inspect.VarTupleType, example: Any, name: str
+    ) -> list[Any]:
+        """Return as many as the example has, now and then one fewer or one again."""
+        given = list(example or [None])
+        chance = self._random.random()
+        if chance < 0.15 and len(given) > 1:
+            given.pop(self._random.randrange(len(given)))
+        elif chance > 0.7 and isinstance(given[0], Mapping):
+            given.append(self._random.choice(given))
+        return [self.drawn(kind.item_type, one, name) for one in given]
+
+    def _figure(self, kind: inspect.FloatType, example: Any, name: str) -> float:
+        low, high = _bounds(kind)
+        if example is not None and self._random.random() < 0.7:
+            value = float(example) * self._random.uniform(0.7, 1.4)
+        else:
+            usual = (
+                low,
+                min(high, low + _MOST_DOUBT_MM if _DOUBT in name else _WIDEST),
+            )
+            value = self._random.uniform(*USUAL.get(name, usual))
+        whole = self._random.random() < 0.3
+        rounded = float(round(value)) if whole else round(value, 1)
+        return rounded if low < rounded <= high else value
+
+    def _count(self, kind: inspect.IntType, example: Any, _name: str) -> int:
+        low = 1 if kind.ge is None else kind.ge
+        high = low + 5 if kind.le is None else min(kind.le, low + 5)
+        if example is not None and self._random.random() < 0.5:
+            return int(example)
+        return self._random.randint(low, high)
+
+    def _choice(self, kind: inspect.LiteralType, example: Any, name: str) -> Any:
+        if example is not None and self._random.random() < 0.6:
+            return example
+        usual = [one for one in WORDS.get(name, ()) if one in kind.values]
+        return self._random.choice(usual or list(kind.values))
+
+    def _text(self, _kind: inspect.StrType, example: Any, name: str) -> str:
+        words = WORDS.get(name)
+        if example is not None and (words is None or self._random.random() < 0.7):
+            return str(example)
+        return self._random.choice(words or NAMES)
+
+
+def _bounds(kind: inspect.FloatType) -> tuple[float, float]:
+    low = next((one for one in (kind.ge, kind.gt) if one is not None), 0.0)
+    high = next((one for one in (kind.le, kind.lt) if one is not None), _WIDEST)
+    return float(low), float(high)
+
+
+def _mended(
+    body: Json, question: Question[Any, Any, Any], *, looks_further: bool
+) -> Json:
+    """Return the body without what is refused: first as the example has it, then
+    without it, then the same with whatever it is a part of.
+    """
+    tried: Counter[str] = Counter()
+    for _ in range(_MOST_MENDED):
+        try:
+            request = convert(body, question.request)
+            if looks_further:
+                question.gather(NOTHING_ON_RECORD, request)
+        except Faulty as faulty:
+            pointers = dict.fromkeys(fault.pointer or "" for fault in faulty.faults)
+        else:
+            break
+        for pointer in reversed(pointers):
+            times = tried[pointer]
+            tried[pointer] += 1
+            path = pointer.split("/")[1:]
+            part = path[: max(1, len(path) - times // 2)]
+            _mend(body, question.example, part, leave_out=times % 2 == 1)
+    return body
+
+
+def _mend(
+    body: Any, example: Any, path: Sequence[str], *, leave_out: bool = False
+) -> None:
+    """Put the example's part at the end of a path in the place of what is there, or
+    nothing.
+    """
+    for step in path[:-1]:
+        body, example = _within(body, step), _within(example, step)
+    known = None if leave_out or not path else _within(example, path[-1])
+    if isinstance(body, dict) and path:
+        body.pop(path[-1], None)
+        if known is not None:
+            body[path[-1]] = deepcopy(known)
+    elif isinstance(body, list) and path and int(path[-1]) < len(body):
+        del body[int(path[-1])]
+        if known is not None:
+            body.insert(int(path[-1]), deepcopy(known))
+
+
+def _within(value: Any, step: str) -> Any:
+    if isinstance(value, Mapping):
+        return value.get(step)
+    if isinstance(value, list) and step.isdigit() and int(step) < len(value):
+        return value[int(step)]
+    return None

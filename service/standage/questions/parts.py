@@ -2,7 +2,7 @@
 cassette?
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Annotated, Literal
 
 import msgspec
@@ -36,6 +36,9 @@ from standage.shapes.faults import Ruled, all_of
 
 HEAVY_VEHICLES = 30
 """A longer train is taken apart in a process of its own."""
+
+MOST_HEADS = 4
+"""Of so many parts it is told what they begin with."""
 
 PartsVerdict = Literal["not_at_all", "cannot_tell", "in_parts", "whole"]
 
@@ -201,13 +204,24 @@ def _because(
     elif len(found.parts) == 1:
         yield from sorted_reasons((*against, *found.parts[0].stood.findings))
     else:
-        heads = listed([part.train.members[0].name for part in found.parts])
+        heads = _heads(found.parts)
         # Fewer may do where a length is in doubt; the parts are the fewest that stand
         # for certain.
         fewest = f"{len(found.parts)} parts, in no fewer for certain"
         message = f"it goes onto {given.place} in {fewest}; they begin with {heads}"
         yield Reason(code="in_parts", message=message, place=given.place)
         yield from sorted_reasons(against)
+
+
+def _heads(parts: Sequence[Part]) -> str:
+    """Return what the first few parts begin with: of many like parts the names alone
+    would fill the line.
+    """
+    names = [part.train.members[0].name for part in parts]
+    rest = len(names) - MOST_HEADS
+    if rest <= 0:
+        return listed(names)
+    return f"{', '.join(names[:MOST_HEADS])} and {rest} more"
 
 
 @as_written

@@ -23,7 +23,7 @@ from standage.railway.terms.figures import (
     says,
     tidy,
 )
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.phrases import counted, millimetres
 from standage.railway.terms.senses import ITSELF, NAMES_IT
 from standage.shapes.faults import Fault, Faulty, Ruled
 
@@ -285,7 +285,7 @@ class Puzzle(Ruled, frozen=True, kw_only=True):
         ]
         if len(self.start.sidings) != len(self.yard.sidings):
             message = (
-                f"lists {len(self.start.sidings)} sidings, but the yard has"
+                f"lists {counted(len(self.start.sidings), 'siding')}, but the yard has"
                 f" {len(self.yard.sidings)}"
             )
             wrong.append(_fault("contradiction", message, "/start/sidings"))
@@ -329,7 +329,7 @@ class Puzzle(Ruled, frozen=True, kw_only=True):
             self.yard.sidings
         ):
             message = (
-                f"lists {len(self.goal.sidings)} sidings, but the yard has"
+                f"lists {counted(len(self.goal.sidings), 'siding')}, but the yard has"
                 f" {len(self.yard.sidings)}"
             )
             yield _fault("contradiction", message, "/goal/sidings")

@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from typing import Annotated
 
 import msgspec
+from msgspec.structs import replace
 
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import LONGEST_MM, Length, Room, says, tidy
@@ -37,7 +38,8 @@ class Climb(Ruled, frozen=True, kw_only=True):
     @property
     def curves_mm(self) -> float:
         """Both vertical curves together."""
-        return self.foot_curve_mm + self.top_curve_mm
+        foot_mm = self.foot_curve_mm
+        return foot_mm + self.top_curve_mm
 
     def rules(self) -> Iterable[Fault]:
         """The rise is no more than the run, and the vertical curves have room in it."""
@@ -61,9 +63,10 @@ class Climb(Ruled, frozen=True, kw_only=True):
 
 def mean_percent(climb: Climb) -> float:
     """Return rise for 100 of run, from end to end: less than any train feels, where the
-    ends are eased.
+    ends are eased. **Source** derived.
     """
-    return 100 * climb.rise_mm / climb.run_mm
+    rise = climb.rise_mm / climb.run_mm
+    return 100 * rise
 
 
 def steepest_percent(climb: Climb) -> float:
@@ -77,7 +80,9 @@ def steepest_percent(climb: Climb) -> float:
     >>> round(steepest_percent(climb), 2)
     3.0
     """
-    return 100 * climb.rise_mm / (climb.run_mm - climb.curves_mm / 2)
+    lost_to_curves_mm = climb.curves_mm / 2
+    straight_mm = climb.run_mm - lost_to_curves_mm
+    return 100 * climb.rise_mm / straight_mm
 
 
 def felt_percent(climb: Climb, *, train_length_mm: float) -> float:
@@ -89,18 +94,23 @@ def felt_percent(climb: Climb, *, train_length_mm: float) -> float:
     gradients under its two ends are alike, so that rise − steepest × (run − length)² ÷
     2(v1 + v2) separates its ends. **Source** derived.
     """
+    rise_mm = climb.rise_mm
     short_mm = climb.run_mm - train_length_mm
     if short_mm <= 0:
-        return 100 * climb.rise_mm / train_length_mm
+        return 100 * rise_mm / train_length_mm
+    steepest = steepest_percent(climb)
     if climb.curves_mm <= short_mm:
-        return steepest_percent(climb)
-    lost_mm = steepest_percent(climb) / 100 * short_mm**2 / (2 * climb.curves_mm)
-    return 100 * (climb.rise_mm - lost_mm) / train_length_mm
+        return steepest
+    # What a train as long as the run would feel, less what its ends are short of that.
+    eased_mm = 2 * climb.curves_mm
+    lost_mm = steepest / 100 * short_mm**2 / eased_mm
+    felt_mm = rise_mm - lost_mm
+    return 100 * felt_mm / train_length_mm
 
 
 def judged_percent(climb: Climb, *, train_length_mm: float | None) -> float:
     """Return the gradient that counts: what a train of that length feels, the steepest
-    where none is given.
+    where none is given. **Source** derived.
     """
     if train_length_mm is None:
         return steepest_percent(climb)
@@ -124,16 +134,25 @@ def least_run_mm(
     shortest_mm = max(climb.curves_mm, climb.rise_mm)
     if climb.rise_mm == 0:
         return shortest_mm
-    shortest = msgspec.structs.replace(climb, run_mm=shortest_mm)
-    if judged_percent(shortest, train_length_mm=train_length_mm) <= limit_percent:
+    shortest = replace(climb, run_mm=shortest_mm)
+    judged = judged_percent(shortest, train_length_mm=train_length_mm)
+    if judged <= limit_percent:
         return shortest_mm
-    by_steepest_mm = 100 * climb.rise_mm / limit_percent + climb.curves_mm / 2
-    if train_length_mm is None or by_steepest_mm - train_length_mm >= climb.curves_mm:
+    straight_mm = 100 * climb.rise_mm / limit_percent
+    by_steepest_mm = straight_mm + climb.curves_mm / 2
+    if train_length_mm is None:
+        return by_steepest_mm
+    beyond_train_mm = by_steepest_mm - train_length_mm
+    if beyond_train_mm >= climb.curves_mm:
+        # The train finds room between the vertical curves, and feels the steepest.
         return by_steepest_mm
     gained_mm = limit_percent / 100 * train_length_mm
-    return train_length_mm + _room_beside_mm(
-        climb, train_length_mm, gained_mm=gained_mm
+    beside_mm = _room_beside_mm(
+        climb,
+        train_length_mm,
+        gained_mm=gained_mm,
     )
+    return train_length_mm + beside_mm
 
 
 def _room_beside_mm(climb: Climb, train_length_mm: float, *, gained_mm: float) -> float:
@@ -145,7 +164,8 @@ def _room_beside_mm(climb: Climb, train_length_mm: float, *, gained_mm: float) -
     solved for s.
     """
     rise_mm = climb.rise_mm
-    half_mm = climb.curves_mm * (rise_mm - gained_mm) / rise_mm
+    lost = (rise_mm - gained_mm) / rise_mm
+    half_mm = climb.curves_mm * lost
     straight_mm = train_length_mm - climb.curves_mm / 2
     # s² - 2 × half × s - 2 × half × straight = 0, and s is more than nothing
     square = half_mm**2 + 2 * half_mm * straight_mm
@@ -159,11 +179,16 @@ def greatest_rise_mm(
     ``limit_percent``.
 
     By what the train feels where its length is given, else by the steepest; never more
-    than the run. Either grows in proportion to the rise.
+    than the run. Either grows in proportion to the rise. **Source** derived.
     """
-    whole = msgspec.structs.replace(climb, rise_mm=climb.run_mm)
-    judged = judged_percent(whole, train_length_mm=train_length_mm)
-    return climb.run_mm * min(limit_percent / judged, 1.0)
+    # What is felt grows in proportion to the rise, so any rise serves to find it.
+    whole = replace(climb, rise_mm=climb.run_mm)
+    judged = judged_percent(
+        whole,
+        train_length_mm=train_length_mm,
+    )
+    share = min(limit_percent / judged, 1.0)
+    return climb.run_mm * share
 
 
 def easing_needed_mm(climb: Climb, *, longest_vehicle_mm: float) -> float | None:
@@ -174,17 +199,25 @@ def easing_needed_mm(climb: Climb, *, longest_vehicle_mm: float) -> float | None
     curve makes the rest steeper, which asks for a longer one again: v (run − v) = 100 ×
     vehicle × rise, of which the lesser root counts. **Source** common practice.
     """
-    square = climb.run_mm**2 - 400 * longest_vehicle_mm * climb.rise_mm
-    return None if square < 0 else (climb.run_mm - math.sqrt(square)) / 2
+    run_mm = climb.run_mm
+    asked_mm2 = 400 * longest_vehicle_mm * climb.rise_mm
+    square = run_mm**2 - asked_mm2
+    if square < 0:
+        return None
+    root_mm = math.sqrt(square)
+    return (run_mm - root_mm) / 2
 
 
 def one_in(percent: float) -> float | None:
     """Return the run for 1 of rise, as a gradient post says it; None on the level.
+    **Source** the trade's definition.
 
     >>> one_in(2.0)
     50.0
     """
-    return None if tidy(percent) == 0 else 100 / percent
+    if tidy(percent) == 0:
+        return None
+    return 100 / percent
 
 
 class Helix(Ruled, frozen=True, kw_only=True):
@@ -205,7 +238,8 @@ class Helix(Ruled, frozen=True, kw_only=True):
     @property
     def turn_mm(self) -> float:
         """The run of one turn."""
-        return 2 * math.pi * self.radius_mm
+        turn = 2 * math.pi
+        return turn * self.radius_mm
 
 
 def least_rise_per_turn_mm(climb: Climb, helix: Helix) -> float | None:
@@ -213,12 +247,15 @@ def least_rise_per_turn_mm(climb: Climb, helix: Helix) -> float | None:
     the climb is less than a turn.
 
     It is least at one end of the climb, where a vertical curve has kept the track low
-    at the foot or flat at the top.
+    at the foot or flat at the top. **Source** derived.
     """
-    if climb.run_mm < helix.turn_mm:
+    turn_mm = helix.turn_mm
+    if climb.run_mm < turn_mm:
         return None
-    foot_mm = height_mm(climb, at_mm=helix.turn_mm)
-    top_mm = climb.rise_mm - height_mm(climb, at_mm=climb.run_mm - helix.turn_mm)
+    last_turn_mm = climb.run_mm - turn_mm
+    foot_mm = height_mm(climb, at_mm=turn_mm)
+    below_top_mm = height_mm(climb, at_mm=last_turn_mm)
+    top_mm = climb.rise_mm - below_top_mm
     return min(foot_mm, top_mm)
 
 
@@ -227,21 +264,38 @@ def headroom_mm(climb: Climb, helix: Helix) -> float | None:
     no turn lies above another.
 
     Rise per turn less the deck and the track on it. Less than 0: the turns cannot be
-    built at all.
+    built at all. **Source** derived.
     """
     rise_mm = least_rise_per_turn_mm(climb, helix)
-    return None if rise_mm is None else rise_mm - helix.deck_mm - helix.track_mm
+    if rise_mm is None:
+        return None
+    built_mm = helix.deck_mm + helix.track_mm
+    return rise_mm - built_mm
 
 
 def height_mm(climb: Climb, *, at_mm: float) -> float:
     """Return how high the track is ``at_mm`` from the foot; level before it and beyond
-    the top.
+    the top. **Source** derived: a vertical curve is a parabola.
     """
     steepest = steepest_percent(climb) / 100
-    at_mm = min(max(at_mm, 0.0), climb.run_mm)
+    beyond_foot_mm = max(at_mm, 0.0)
+    at_mm = min(beyond_foot_mm, climb.run_mm)
     left_mm = climb.run_mm - at_mm
     if at_mm < climb.foot_curve_mm:
-        return steepest * at_mm**2 / (2 * climb.foot_curve_mm)
+        return _risen_mm(at_mm, steepest, curve_mm=climb.foot_curve_mm)
     if left_mm < climb.top_curve_mm:
-        return climb.rise_mm - steepest * left_mm**2 / (2 * climb.top_curve_mm)
-    return steepest * (at_mm - climb.foot_curve_mm / 2)
+        left_to_rise_mm = _risen_mm(
+            left_mm,
+            steepest,
+            curve_mm=climb.top_curve_mm,
+        )
+        return climb.rise_mm - left_to_rise_mm
+    eased_mm = climb.foot_curve_mm / 2
+    return steepest * (at_mm - eased_mm)
+
+
+def _risen_mm(along_mm: float, steepest: float, *, curve_mm: float) -> float:
+    """Return what a vertical curve has risen so far along it, from its level end."""
+    along_mm2 = along_mm**2
+    twice_mm = 2 * curve_mm
+    return steepest * along_mm2 / twice_mm

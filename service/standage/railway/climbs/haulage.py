@@ -25,6 +25,7 @@ CURVE_DRAG_PERCENT_PER_DEGREE = 0.04
 gradient.
 """
 _RADIUS_OF_ONE_DEGREE_FT = 18_000 / math.pi
+_FOOT_MM = 304.8
 
 
 class Way(msgspec.Struct, frozen=True, kw_only=True):
@@ -50,7 +51,9 @@ class Band(msgspec.Struct, frozen=True, kw_only=True):
         """Return the whole vehicles that so many like engines haul together, from the
         worst case to the best.
         """
-        return int(tidy(engines * self.fewest)), int(tidy(engines * self.most))
+        fewest = int(tidy(engines * self.fewest))
+        most = int(tidy(engines * self.most))
+        return fewest, most
 
 
 class Pull(msgspec.Struct, frozen=True, kw_only=True):
@@ -82,8 +85,10 @@ def curve_drag_percent(radius_mm: float, *, ratio: float) -> float:
     A curve's degrees are those turned in 100 ft of it: measured along the arc, so that
     the sharpest curve has them too. **Source** 0.04 % for each degree, AREA as quoted.
     """
-    radius_ft = radius_mm * ratio / 304.8
-    return CURVE_DRAG_PERCENT_PER_DEGREE * _RADIUS_OF_ONE_DEGREE_FT / radius_ft
+    full_size_mm = radius_mm * ratio
+    radius_ft = full_size_mm / _FOOT_MM
+    drag_of_one_foot = CURVE_DRAG_PERCENT_PER_DEGREE * _RADIUS_OF_ONE_DEGREE_FT
+    return drag_of_one_foot / radius_ft
 
 
 def hauled_from_level(
@@ -112,25 +117,39 @@ def hauled_by_pull(pull: Pull, *, way: Way, rolling_percent: float) -> float:
     The pull less the engine's own weight on the gradient, over what each vehicle needs.
     **Source** derived.
     """
-    left_g = pull.drawbar_pull_g - resistance_g(
-        pull.engine_mass_g, percent=way.gradient_percent
+    own_weight_g = resistance_g(
+        pull.engine_mass_g,
+        percent=way.gradient_percent,
     )
-    each_percent = rolling_percent + way.gradient_percent + way.curve_drag_percent
-    return max(left_g, 0.0) / resistance_g(pull.vehicle_mass_g, percent=each_percent)
+    left_g = pull.drawbar_pull_g - own_weight_g
+    each_g = resistance_g(
+        pull.vehicle_mass_g,
+        percent=rolling_percent + way.gradient_percent + way.curve_drag_percent,
+    )
+    # It hauls none, not less than none, where it does not lift itself.
+    return max(left_g, 0.0) / each_g
 
 
 def hauled(basis: float | Pull, *, way: Way, rolling_percent: float) -> float:
     """Return how many vehicles one engine hauls on ``way``, from its number on the
-    level or from its pull.
+    level or from its pull. **Source** that of the way it is reckoned by.
     """
     if isinstance(basis, Pull):
-        return hauled_by_pull(basis, way=way, rolling_percent=rolling_percent)
-    return hauled_from_level(basis, way=way, rolling_percent=rolling_percent)
+        return hauled_by_pull(
+            basis,
+            way=way,
+            rolling_percent=rolling_percent,
+        )
+    return hauled_from_level(
+        basis,
+        way=way,
+        rolling_percent=rolling_percent,
+    )
 
 
 def band(basis: float | Pull, *, way: Way) -> Band:
     """Return how many vehicles one engine hauls on ``way`` over the whole band of
-    rolling resistance.
+    rolling resistance. **Source** that of ``ROLLING_PERCENT``.
     """
     reckoned = [
         hauled(basis, way=way, rolling_percent=percent) for percent in ROLLING_PERCENT
@@ -140,9 +159,12 @@ def band(basis: float | Pull, *, way: Way) -> Band:
 
 def engines_needed(vehicles: int, *, by_one: float) -> int | None:
     """Return how many like engines haul ``vehicles`` where one hauls ``by_one``; None
-    where no number does.
+    where no number does. **Source** derived.
     """
-    return None if tidy(by_one) <= 0 else math.ceil(tidy(vehicles / by_one))
+    if tidy(by_one) <= 0:
+        return None
+    needed = tidy(vehicles / by_one)
+    return math.ceil(needed)
 
 
 def steepest_hauled_percent(
@@ -152,18 +174,42 @@ def steepest_hauled_percent(
     worst case; None if not one.
 
     The curve's drag of ``way`` stays, its gradient does not count. Inverse of
-    ``band``'s fewest: not rounded, and without an upper bound.
+    ``band``'s fewest: not rounded, and without an upper bound. **Source** derived.
     """
     if isinstance(basis, Pull):
-        rolling_percent = max(ROLLING_PERCENT)
-        train_g = vehicles * basis.vehicle_mass_g
-        spare_g = engines * basis.drawbar_pull_g - resistance_g(
-            train_g, percent=rolling_percent + way.curve_drag_percent
+        steepest = _steepest_by_pull(
+            basis,
+            vehicles=vehicles,
+            engines=engines,
+            drag_percent=way.curve_drag_percent,
         )
-        steepest = 100 * spare_g / (engines * basis.engine_mass_g + train_g)
     else:
-        rolling_percent = min(ROLLING_PERCENT)
-        steepest = (
-            rolling_percent * (engines * basis / vehicles - 1) - way.curve_drag_percent
+        steepest = _steepest_from_level(
+            engines * basis / vehicles,
+            drag_percent=way.curve_drag_percent,
         )
     return steepest if steepest >= 0 else None
+
+
+def _steepest_by_pull(
+    pull: Pull, *, vehicles: int, engines: int, drag_percent: float
+) -> float:
+    """Return the gradient that uses up what stiff stock leaves of the pull."""
+    rolling_percent = max(ROLLING_PERCENT)
+    train_g = vehicles * pull.vehicle_mass_g
+    on_level_g = resistance_g(
+        train_g,
+        percent=rolling_percent + drag_percent,
+    )
+    spare_g = engines * pull.drawbar_pull_g - on_level_g
+    lifted_g = engines * pull.engine_mass_g + train_g
+    return 100 * spare_g / lifted_g
+
+
+def _steepest_from_level(times_the_train: float, *, drag_percent: float) -> float:
+    """Return the gradient on which the engines haul the train, where they would haul so
+    many times as much on the level: free-running stock is the worst case.
+    """
+    rolling_percent = min(ROLLING_PERCENT)
+    beyond_rolling = times_the_train - 1
+    return rolling_percent * beyond_rolling - drag_percent

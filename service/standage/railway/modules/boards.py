@@ -86,7 +86,8 @@ class ConnectorPin(Ruled, frozen=True, kw_only=True):
     @property
     def key(self) -> str:
         """What two pins that meet have in common: 5 and '5' are one."""
-        return str(self.pin).casefold()
+        written = str(self.pin)
+        return written.casefold()
 
 
 Pins = Annotated[tuple[ConnectorPin, ...], msgspec.Meta(max_length=MOST_PINS)]
@@ -236,7 +237,7 @@ class ModuleFigures(Ruled, frozen=True, kw_only=True):
 
 def tracks_in_each_others_way(tracks: Iterable[EndTrack]) -> Iterable[Fault]:
     """Yield a fault for every track that bears the name, or lies in the place, of one
-    before it.
+    before it. **Source** derived.
     """
     names: set[str] = set()
     offsets_mm: set[float] = set()
@@ -258,7 +259,7 @@ def tracks_in_each_others_way(tracks: Iterable[EndTrack]) -> Iterable[Fault]:
 
 
 def pins_listed_twice(pins: Iterable[ConnectorPin]) -> Iterable[Fault]:
-    """Yield a fault for every pin that was listed before."""
+    """Yield a fault for every pin that was listed before. **Source** derived."""
     seen: set[str] = set()
     for position, pin in enumerate(pins):
         if pin.key in seen:

@@ -11,9 +11,9 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.railway.modules.boards import EndConnector, EndTrack
-from standage.railway.modules.opposite import Opposite, opposite, sideways
+from standage.railway.modules.opposite import Facing, Opposite, opposite, sideways
 from standage.railway.modules.shortfalls import Shortfall
-from standage.railway.modules.standard_places import (
+from standage.railway.modules.standard_ends import (
     height_between_steps,
     tracks_off_place,
 )
@@ -45,6 +45,15 @@ STEP_MM = 0.5
 """So high a step the wheels may meet where the boards do. **Source** common
 practice.
 """
+
+
+_COMPARED = {
+    "gauge_mm": "laid_gauge_mm",
+    "scale": "scale",
+    "wheels": "wheels",
+    "connector": "connector",
+}
+"""What the ends say of themselves, by what an answer calls it."""
 
 
 class JoinTolerances(Ruled, frozen=True, kw_only=True):
@@ -83,11 +92,9 @@ class JoinEnd(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def laid_gauge_mm(self) -> float | None:
         """Its gauge as it is said, else its scale's usual one."""
-        return (
-            scale(self.scale).gauge_mm
-            if self.gauge_mm is None and self.scale is not None
-            else self.gauge_mm
-        )
+        if self.gauge_mm is None and self.scale is not None:
+            return scale(self.scale).gauge_mm
+        return self.gauge_mm
 
 
 class JoinFinding(msgspec.Struct, frozen=True, kw_only=True):
@@ -100,25 +107,28 @@ class JoinFinding(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def join_verdict(findings: Iterable[JoinFinding]) -> JoinVerdict:
-    """Return the worst verdict of all; ``joins`` where nothing was found."""
-    return worst((finding.verdict for finding in findings), order=WORST_FIRST)
+    """Return the worst verdict of all; ``joins`` where nothing was found. **Source**
+    derived.
+    """
+    verdicts = (finding.verdict for finding in findings)
+    return worst(verdicts, order=WORST_FIRST)
 
 
 def worst_first(findings: Iterable[JoinFinding]) -> tuple[Reason, ...]:
     """Return the reasons, worst first; of one verdict in the order in which they were
-    found.
+    found. **Source** derived.
     """
-    return tuple(
-        finding.reason
-        for finding in sorted(
-            findings, key=lambda finding: WORST_FIRST.index(finding.verdict)
-        )
-    )
+
+    def how_bad(finding: JoinFinding) -> int:
+        return WORST_FIRST.index(finding.verdict)
+
+    in_order = sorted(findings, key=how_bad)
+    return tuple(finding.reason for finding in in_order)
 
 
 def taken_as_read(one: JoinEnd, other: JoinEnd) -> Iterator[Assumed]:
     """Yield what only one of the ends says of gauge, scale and wheels, so that the
-    other is taken to agree.
+    other is taken to agree. **Source** derived.
     """
     for silent, speaking in ((one, other), (other, one)):
         if silent.laid_gauge_mm is None and speaking.laid_gauge_mm is not None:
@@ -147,25 +157,19 @@ def taken_as_read(one: JoinEnd, other: JoinEnd) -> Iterator[Assumed]:
 
 
 def not_compared(one: JoinEnd, other: JoinEnd) -> tuple[str, ...]:
-    """Return the fields that neither end says, so that nothing could be compared
-    there.
+    """Return the fields that neither end says, so that nothing could be compared there.
+    **Source** derived.
     """
-    fields = {
-        "gauge_mm": "laid_gauge_mm",
-        "scale": "scale",
-        "wheels": "wheels",
-        "connector": "connector",
-    }
     return tuple(
         field
-        for field, name in fields.items()
-        if getattr(one, name) is None and getattr(other, name) is None
+        for field, name in _COMPARED.items()
+        if getattr(one, name) is getattr(other, name) is None
     )
 
 
 def by_gauge(one: JoinEnd, other: JoinEnd) -> Iterator[JoinFinding]:
     """Yield what gauge, scale and wheels say: another gauge never joins, another scale
-    on one gauge is only said.
+    on one gauge is only said. **Source** common practice.
     """
     one_mm, other_mm = one.laid_gauge_mm, other.laid_gauge_mm
     if (
@@ -216,7 +220,7 @@ def by_gauge(one: JoinEnd, other: JoinEnd) -> Iterator[JoinFinding]:
 
 def by_height(one: JoinEnd, other: JoinEnd, *, step_mm: float) -> Iterator[JoinFinding]:
     """Yield what the rails' heights above the floor say; ``step_mm`` is the highest
-    step that passes.
+    step that passes. **Source** common practice.
     """
     silent = [end.name for end in (one, other) if end.rail_height_mm is None]
     if one.rail_height_mm is None or other.rail_height_mm is None:
@@ -249,7 +253,7 @@ def by_height(one: JoinEnd, other: JoinEnd, *, step_mm: float) -> Iterator[JoinF
 
 def by_standard(end: JoinEnd, rules: Iterable[StandardRule]) -> Iterator[JoinFinding]:
     """Yield where an end lies off the places and heights of a standard: notes, as this
-    joint may hold all the same.
+    joint may hold all the same. **Source** the club's own rules.
     """
     for rule in rules:
         for shortfall in _off_standard(end, rule):
@@ -281,67 +285,76 @@ def by_tracks(
     one: JoinEnd, other: JoinEnd, *, aside_mm: float
 ) -> Iterator[JoinFinding]:
     """Yield what the places of the tracks say, pair by pair; ``aside_mm`` is the most
-    by which they may miss.
+    by which they may miss. **Source** common practice.
     """
     met = opposite(one.tracks, other.tracks)
     yield from _alone(met, one=one, other=other)
-    if met.pairs and not (met.alone_on_one or met.alone_on_other):
+    is_anything_alone = met.alone_on_one or met.alone_on_other
+    if met.pairs and not is_anything_alone:
         yield from _all_meet(met, one=one, other=other, aside_mm=aside_mm)
     missing = [
         pair for pair in met.pairs if exceeds(abs(pair.aside_mm), limit=aside_mm)
     ]
     for pair in missing:
-        found_mm = tidy(abs(pair.aside_mm))
-        message = (
-            f"{pair.one} of {one.name} and {pair.other} of {other.name} miss each other"
-            f" by {millimetres(found_mm)}, {millimetres(found_mm - aside_mm)} too much"
-        )
-        reason = Reason(
-            code="tracks_miss",
-            message=message,
-            value_mm=found_mm,
-            limit_mm=aside_mm,
-            amount_mm=tidy(found_mm - aside_mm),
-        )
+        reason = _they_miss(pair, one=one, other=other, aside_mm=aside_mm)
         yield JoinFinding(verdict="does_not_join", reason=reason)
     if missing:
         yield _cure(met, one=one, other=other, aside_mm=aside_mm)
+
+
+def _they_miss(
+    pair: Facing, *, one: JoinEnd, other: JoinEnd, aside_mm: float
+) -> Reason:
+    found_mm = tidy(abs(pair.aside_mm))
+    over_mm = found_mm - aside_mm
+    message = (
+        f"{pair.one} of {one.name} and {pair.other} of {other.name} miss each other"
+        f" by {millimetres(found_mm)}, {millimetres(over_mm)} too much"
+    )
+    return Reason(
+        code="tracks_miss",
+        message=message,
+        value_mm=found_mm,
+        limit_mm=aside_mm,
+        amount_mm=tidy(over_mm),
+    )
 
 
 def _all_meet(
     met: Opposite, *, one: JoinEnd, other: JoinEnd, aside_mm: float
 ) -> Iterator[JoinFinding]:
     worst_mm = tidy(max(abs(pair.aside_mm) for pair in met.pairs))
-    if not exceeds(worst_mm, limit=aside_mm):
-        tracks = (
-            "the one track meets"
-            if len(met.pairs) == 1
-            else f"all {len(met.pairs)} tracks meet"
-        )
-        message = (
-            f"{tracks} within"
-            f" {millimetres(worst_mm)}{_crossed(met, one=one, other=other)}"
-        )
-        reason = Reason(
-            code="tracks_meet", message=message, value_mm=worst_mm, limit_mm=aside_mm
-        )
-        yield JoinFinding(verdict="joins", reason=reason)
+    if exceeds(worst_mm, limit=aside_mm):
+        return
+    tracks = "the one track meets"
+    if len(met.pairs) > 1:
+        tracks = f"all {len(met.pairs)} tracks meet"
+    crossed = _crossed(met, one=one, other=other)
+    reason = Reason(
+        code="tracks_meet",
+        message=f"{tracks} within {millimetres(worst_mm)}{crossed}",
+        value_mm=worst_mm,
+        limit_mm=aside_mm,
+    )
+    yield JoinFinding(verdict="joins", reason=reason)
 
 
 def _crossed(met: Opposite, *, one: JoinEnd, other: JoinEnd) -> str:
     """Return what is to be said of tracks that meet another than the one that bears
     their name over there.
     """
-    names = {track.name.casefold() for track in one.tracks} & {
-        track.name.casefold() for track in other.tracks
-    }
-    meets = [
-        f"{pair.one} of {one.name} meets {pair.other} of {other.name}"
-        for pair in met.pairs
-        if pair.one.casefold() != pair.other.casefold()
-        and names & {pair.one.casefold(), pair.other.casefold()}
-    ]
-    return f"; but {', and '.join(meets)}: is that meant?" if meets else ""
+    here = {track.name.casefold() for track in one.tracks}
+    there = {track.name.casefold() for track in other.tracks}
+    on_both = here & there
+    meets: list[str] = []
+    for pair in met.pairs:
+        names = {pair.one.casefold(), pair.other.casefold()}
+        # Of names that only one end knows nobody can say that they cross.
+        if len(names) > 1 and names & on_both:
+            meets.append(f"{pair.one} of {one.name} meets {pair.other} of {other.name}")
+    if not meets:
+        return ""
+    return f"; but {', and '.join(meets)}: is that meant?"
 
 
 def _alone(met: Opposite, *, one: JoinEnd, other: JoinEnd) -> Iterator[JoinFinding]:

@@ -6,6 +6,7 @@ left at the other. So an offset of one meets the offset of the other with its si
 changed.
 """
 
+import math
 from collections.abc import Sequence
 from typing import Annotated
 
@@ -44,27 +45,28 @@ def opposite(one: Sequence[EndTrack], other: Sequence[EndTrack]) -> Opposite:
 
     As many as can are paired, never crosswise, so that the distances by which they miss
     add up to the least there is. Of several ways that do, the leftmost looking out of
-    the end with more tracks is taken.
+    the end with more tracks is taken. **Source** derived: the least sum over all ways,
+    tests/laws/test_module_laws.py tries every one.
     """
     if len(one) < len(other):
         return _turned(opposite(other, one))
     wide = sorted(one, key=lambda track: track.offset_mm)
+    # The other end is seen from the other side, so it is gone through backwards.
     narrow = sorted(other, key=lambda track: -track.offset_mm)
     chosen = _least_missed(
-        [track.offset_mm for track in wide], [-track.offset_mm for track in narrow]
+        [track.offset_mm for track in wide],
+        [-track.offset_mm for track in narrow],
     )
     pairs = tuple(
-        Facing(
-            one=wide[place].name,
-            other=track.name,
-            aside_mm=tidy(-wide[place].offset_mm - track.offset_mm),
-        )
-        for place, track in zip(chosen, narrow, strict=True)
+        _facing(wide[place], track) for place, track in zip(chosen, narrow, strict=True)
     )
-    alone = tuple(
-        track.name for place, track in enumerate(wide) if place not in set(chosen)
-    )
+    alone = tuple(track.name for place, track in enumerate(wide) if place not in chosen)
     return Opposite(pairs=pairs, alone_on_one=alone)
+
+
+def _facing(one: EndTrack, other: EndTrack) -> Facing:
+    aside_mm = tidy(-one.offset_mm - other.offset_mm)
+    return Facing(one=one.name, other=other.name, aside_mm=aside_mm)
 
 
 def sideways(met: Opposite) -> tuple[float, float]:
@@ -76,7 +78,10 @@ def sideways(met: Opposite) -> tuple[float, float]:
     miss.
     """
     missed = [pair.aside_mm for pair in met.pairs]
-    return tidy((min(missed) + max(missed)) / 2), tidy((max(missed) - min(missed)) / 2)
+    least_mm, most_mm = min(missed), max(missed)
+    middle_mm = (least_mm + most_mm) / 2
+    left_mm = (most_mm - least_mm) / 2
+    return tidy(middle_mm), tidy(left_mm)
 
 
 def _turned(met: Opposite) -> Opposite:
@@ -98,27 +103,34 @@ def _least_missed(wide_mm: Sequence[float], narrow_mm: Sequence[float]) -> list[
     ``costs[place][taken]`` is the least that the first ``taken`` of the narrow miss by
     among the wide before ``place``.
     """
-    infinite = float("inf")
-    costs = [[0.0] + [infinite] * len(narrow_mm)]
+    costs = [_nothing_before(len(narrow_mm))]
     for at_mm in wide_mm:
-        before = costs[-1]
-        meeting = (
-            before[taken] + abs(at_mm - narrow_mm[taken])
-            for taken in range(len(narrow_mm))
-        )
-        costs.append(
-            [
-                0.0,
-                *(
-                    min(skipped, met)
-                    for skipped, met in zip(before[1:], meeting, strict=True)
-                ),
-            ]
-        )
+        costs.append(_with_one_more(costs[-1], at_mm, narrow_mm))
     chosen: list[int] = []
     taken = len(narrow_mm)
-    for place in range(len(wide_mm), 0, -1):
-        if taken and tidy(costs[place - 1][taken]) > tidy(costs[place][taken]):
+    for place in reversed(range(len(wide_mm))):
+        if not taken:
+            break
+        without_it, with_it = costs[place][taken], costs[place + 1][taken]
+        if tidy(without_it) > tidy(with_it):
             taken -= 1
-            chosen.append(place - 1)
+            chosen.append(place)
     return chosen[::-1]
+
+
+def _nothing_before(narrow: int) -> list[float]:
+    """Return the costs where none of the wide are there yet: none can be met."""
+    return [0.0] + [math.inf] * narrow
+
+
+def _with_one_more(
+    before: Sequence[float], at_mm: float, narrow_mm: Sequence[float]
+) -> list[float]:
+    """Return the costs with one more of the wide: each of the narrow meets it, or one
+    before it.
+    """
+    costs = [0.0]
+    for taken, to_meet_mm in enumerate(narrow_mm):
+        meeting = before[taken] + abs(at_mm - to_meet_mm)
+        costs.append(min(before[taken + 1], meeting))
+    return costs

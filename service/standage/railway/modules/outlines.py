@@ -38,7 +38,11 @@ def area_mm2(outline: Sequence[Point]) -> float:
     >>> area_mm2([(0, 0), (0, 600), (1200, 600), (1200, 0)])
     720000.0
     """
-    doubled = sum(one[0] * two[1] - two[0] * one[1] for one, two in _edges(outline))
+    doubled = 0.0
+    for one, two in _edges(outline):
+        from_x, from_y = one
+        to_x, to_y = two
+        doubled += from_x * to_y - to_x * from_y
     return abs(doubled) / 2
 
 
@@ -47,8 +51,27 @@ def outline_faults(outline: Sequence[Point]) -> Iterable[Fault]:
     cross or touch.
 
     The first corner is not repeated at the end. Pointers begin with the field
-    ``outline``.
+    ``outline``. **Source** derived.
     """
+    repeated = list(_repeated_corners(outline))
+    yield from repeated
+    if repeated:
+        return
+    if area_mm2(outline) <= 0:
+        message = "holds no area: its corners lie in one line, or it crosses itself"
+        yield Fault(code="no_area", message=message, pointer="/outline")
+        return
+    crossed = next(_crossings(outline), None)
+    if crossed is None:
+        return
+    one, other = crossed
+    message = (
+        f"the edge after corner {one + 1} runs into the edge after corner {other + 1}"
+    )
+    yield Fault(code="crosses_itself", message=message, pointer="/outline")
+
+
+def _repeated_corners(outline: Sequence[Point]) -> Iterator[Fault]:
     seen: set[tuple[float, ...]] = set()
     for position, corner in enumerate(outline):
         if tuple(corner) in seen:
@@ -58,25 +81,11 @@ def outline_faults(outline: Sequence[Point]) -> Iterable[Fault]:
                 pointer=f"/outline/{position}",
             )
         seen.add(tuple(corner))
-    if len(seen) < len(outline):
-        return
-    if area_mm2(outline) <= 0:
-        yield Fault(
-            code="no_area",
-            message="holds no area: its corners lie in one line, or it crosses itself",
-            pointer="/outline",
-        )
-    elif (crossed := next(_crossings(outline), None)) is not None:
-        one, other = crossed
-        message = (
-            f"the edge after corner {one + 1} runs into the edge after corner"
-            f" {other + 1}"
-        )
-        yield Fault(code="crosses_itself", message=message, pointer="/outline")
 
 
 def _edges(outline: Sequence[Point]) -> Iterator[_Edge]:
-    return pairwise([*outline, outline[0]])
+    first = outline[0]
+    return pairwise([*outline, first])
 
 
 def _crossings(outline: Sequence[Point]) -> Iterator[tuple[int, int]]:
@@ -84,44 +93,57 @@ def _crossings(outline: Sequence[Point]) -> Iterator[tuple[int, int]]:
     the outline counted from 0.
     """
     edges = list(_edges(outline))
-    for (one, first), (other, second) in combinations(enumerate(edges), 2):
-        apart = min(other - one, len(edges) - other + one)
-        meet = _fold_back(first, second) if apart == 1 else _touch(first, second)
-        if meet:
+    numbered = enumerate(edges)
+    for (one, first), (other, second) in combinations(numbered, 2):
+        onwards = other - one
+        apart = min(onwards, len(edges) - onwards)
+        # Neighbours share a corner, and meet there at the least.
+        meet = _fold_back if apart == 1 else _touch
+        if meet(first, second):
             yield one, other
 
 
 def _touch(one: _Edge, other: _Edge) -> bool:
     """Tell whether two edges have a point in common."""
-    if _apart(one, other, 0) or _apart(one, other, 1):
+    if any(_apart(one, other, axis) for axis in (0, 1)):
         return False
-    across = _side(one, other[0]) * _side(one, other[1])
-    back = _side(other, one[0]) * _side(other, one[1])
+    start, end = other
+    across = _side(one, start) * _side(one, end)
+    start, end = one
+    back = _side(other, start) * _side(other, end)
     return across <= 0 and back <= 0
 
 
 def _fold_back(one: _Edge, other: _Edge) -> bool:
     """Tell whether two edges that share a corner lie one upon the other."""
-    (shared,) = [corner for corner in one if corner in other]
-    end, far = (
-        next(corner for corner in edge if corner != shared) for edge in (one, other)
-    )
-    ahead = (end[0] - shared[0]) * (far[0] - shared[0]) + (end[1] - shared[1]) * (
-        far[1] - shared[1]
-    )
-    return _side(one, far) == 0 and ahead > 0
+    shared = next(corner for corner in one if corner in other)
+    end = _other_corner(one, shared)
+    far = _other_corner(other, shared)
+    along_x = (end[0] - shared[0]) * (far[0] - shared[0])
+    along_y = (end[1] - shared[1]) * (far[1] - shared[1])
+    goes_back = along_x + along_y > 0
+    return goes_back and _side(one, far) == 0
+
+
+def _other_corner(edge: _Edge, shared: Point) -> Point:
+    return next(corner for corner in edge if corner != shared)
 
 
 def _apart(one: _Edge, other: _Edge, axis: int) -> bool:
-    return max(one[0][axis], one[1][axis]) < min(other[0][axis], other[1][axis]) or max(
-        other[0][axis], other[1][axis]
-    ) < min(one[0][axis], one[1][axis])
+    ends = [corner[axis] for corner in one]
+    others = [corner[axis] for corner in other]
+    is_before = max(ends) < min(others)
+    is_behind = max(others) < min(ends)
+    return is_before or is_behind
 
 
 def _side(edge: _Edge, point: Point) -> int:
     """Return 1, 0 or -1 where ``point`` lies to the left of, on, or to the right of the
     line of ``edge``.
     """
-    (from_x, from_y), (to_x, to_y) = edge[0][:2], edge[1][:2]
-    turn = (to_x - from_x) * (point[1] - from_y) - (to_y - from_y) * (point[0] - from_x)
+    (from_x, from_y), (to_x, to_y) = edge
+    at_x, at_y = point
+    ahead = (to_x - from_x) * (at_y - from_y)
+    aside = (to_y - from_y) * (at_x - from_x)
+    turn = ahead - aside
     return (turn > 0) - (turn < 0)

@@ -1,12 +1,13 @@
 """What falls short of a club's rules, and what its waivers make of that."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NamedTuple
 
 import msgspec
 
+from standage.railway.modules.boards import ModuleEnd
 from standage.railway.modules.standard_rules import RuleKind, StandardRule, kind_of
-from standage.railway.terms.figures import says
+from standage.railway.terms.figures import says, tidy
 from standage.railway.terms.reasons import worst
 
 StandardVerdict = Literal["fails", "cannot_tell", "waived", "meets"]
@@ -45,6 +46,65 @@ class Shortfall(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     )
 
 
+class Missed(NamedTuple):
+    """A figure in mm, the limit it is held against, and beyond that limit what is
+    allowed all the same.
+    """
+
+    value_mm: float
+    limit_mm: float
+    end: str | None = None
+    allowed_mm: float = 0.0
+
+    @property
+    def amount_mm(self) -> float:
+        """By how much the limit is missed."""
+        off_mm = abs(self.value_mm - self.limit_mm)
+        return off_mm - self.allowed_mm
+
+
+def unknown(field: str, message: str, *, end: ModuleEnd | None = None) -> Shortfall:
+    """Return that a figure is missing, which matters: what to measure, and at which
+    end. **Source** derived.
+    """
+    return Shortfall(
+        verdict="cannot_tell",
+        code="missing_figure",
+        message=message,
+        field=field,
+        end=None if end is None else end.name,
+    )
+
+
+def wrong(code: str, message: str, field: str, *, end: str) -> Shortfall:
+    """Return that something at an end is not what the rule asks for, without a figure.
+    **Source** derived.
+    """
+    return Shortfall(
+        verdict="fails",
+        code=code,
+        message=message,
+        field=field,
+        end=end,
+    )
+
+
+def missed(code: str, message: str, field: str, figures: Missed) -> Shortfall:
+    """Return that a figure in mm misses its limit, and by how much. **Source**
+    derived.
+    """
+    return Shortfall(
+        verdict="fails",
+        code=code,
+        message=message,
+        field=field,
+        end=figures.end,
+        value_mm=tidy(figures.value_mm),
+        limit_mm=figures.limit_mm,
+        amount_mm=tidy(figures.amount_mm),
+    )
+
+
 class RuleFailure(Shortfall, frozen=True, kw_only=True, omit_defaults=True):
     """A shortfall, the rule it is of, and the reason why it is waived where it is."""
 
@@ -68,21 +128,25 @@ def weighed(
     waived: Waived,
 ) -> list[RuleFailure]:
     """Return each shortfall of the rule at its place, worst first; a waiver changes the
-    verdict and no figure.
+    verdict and no figure. **Source** derived.
     """
     failures = [
         _of_rule(rules[place], place, shortfall, waived.get(place))
         for place, shortfall in found
     ]
-    return sorted(
-        failures,
-        key=lambda failure: (WORST_FIRST.index(failure.verdict), failure.rule_number),
-    )
+
+    def how_bad(failure: RuleFailure) -> tuple[int, int]:
+        return WORST_FIRST.index(failure.verdict), failure.rule_number
+
+    return sorted(failures, key=how_bad)
 
 
 def standard_verdict(failures: Iterable[RuleFailure]) -> StandardVerdict:
-    """Return the worst verdict of all; ``meets`` where nothing falls short."""
-    return worst((failure.verdict for failure in failures), order=WORST_FIRST)
+    """Return the worst verdict of all; ``meets`` where nothing falls short. **Source**
+    derived.
+    """
+    verdicts = (failure.verdict for failure in failures)
+    return worst(verdicts, order=WORST_FIRST)
 
 
 def _of_rule(

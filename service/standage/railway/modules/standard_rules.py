@@ -276,18 +276,20 @@ _KINDS: dict[type, RuleKind] = {
 
 
 def kind_of(rule: StandardRule) -> RuleKind:
-    """Return the sort of a rule: what its field ``rule`` says."""
+    """Return the sort of a rule: what its field ``rule`` says. **Source** derived."""
     return _KINDS[type(rule)]
 
 
 def is_about_trains(rule: StandardRule) -> bool:
-    """Tell whether a rule is about trains; all others are about modules."""
+    """Tell whether a rule is about trains; all others are about modules. **Source**
+    derived.
+    """
     return isinstance(rule, LongestTrain)
 
 
 def rule_meant(rules: Sequence[StandardRule], meant: int | str) -> int | None:
     """Return the place, counted from 0, of the rule that a waiver means; None where
-    there is none.
+    there is none. **Source** derived.
 
     >>> (
     ...     rule_meant([BoardMass(mass_g=25000, id="mass")], "mass"),
@@ -296,25 +298,21 @@ def rule_meant(rules: Sequence[StandardRule], meant: int | str) -> int | None:
     (0, None)
     """
     if isinstance(meant, int):
-        return meant - 1 if 1 <= meant <= len(rules) else None
-    return next((place for place, rule in enumerate(rules) if rule.id == meant), None)
+        is_there = 1 <= meant <= len(rules)
+        return meant - 1 if is_there else None
+    for place, rule in enumerate(rules):
+        if rule.id == meant:
+            return place
+    return None
 
 
 def rules_at_odds(
     rules: Sequence[StandardRule], waivers: Sequence[Waiver]
 ) -> Iterable[Fault]:
     """Yield ids used twice, and waivers of no rule, of a rule about others, or given
-    twice.
+    twice. **Source** derived.
     """
-    seen: set[str] = set()
-    for position, rule in enumerate(rules):
-        if rule.id is not None and rule.id in seen:
-            yield Fault(
-                code="repeated",
-                message=f"there is a rule {rule.id} already",
-                pointer=f"/rules/{position}/id",
-            )
-        seen |= {rule.id} if rule.id is not None else set()
+    yield from _ids_used_twice(rules)
     given: set[tuple[int, str | None, str | None]] = set()
     for position, waiver in enumerate(waivers):
         pointer = f"/waivers/{position}"
@@ -326,18 +324,43 @@ def rules_at_odds(
                 pointer=f"{pointer}/rule",
             )
             continue
-        if is_about_trains(rules[place]) != (waiver.train_id is not None):
-            about = "trains" if is_about_trains(rules[place]) else "modules"
-            field = "module_id" if waiver.train_id is None else "train_id"
-            yield Fault(
-                code="contradiction",
-                message=f"the rule is about {about}",
-                pointer=f"{pointer}/{field}",
-            )
-        if (place, waiver.module_id, waiver.train_id) in given:
+        yield from _about_others(rules[place], waiver, pointer)
+        this = (place, waiver.module_id, waiver.train_id)
+        if this in given:
             yield Fault(
                 code="repeated",
                 message="this was waived already",
                 pointer=f"{pointer}/rule",
             )
-        given.add((place, waiver.module_id, waiver.train_id))
+        given.add(this)
+
+
+def _ids_used_twice(rules: Sequence[StandardRule]) -> Iterable[Fault]:
+    seen: set[str] = set()
+    for position, rule in enumerate(rules):
+        if rule.id is None:
+            continue
+        if rule.id in seen:
+            yield Fault(
+                code="repeated",
+                message=f"there is a rule {rule.id} already",
+                pointer=f"/rules/{position}/id",
+            )
+        seen.add(rule.id)
+
+
+def _about_others(rule: StandardRule, waiver: Waiver, pointer: str) -> Iterable[Fault]:
+    """Yield a fault where a rule about trains is waived for a module, or the other way
+    round.
+    """
+    of_trains = is_about_trains(rule)
+    names_a_train = waiver.train_id is not None
+    if of_trains == names_a_train:
+        return
+    about = "trains" if of_trains else "modules"
+    field = "train_id" if names_a_train else "module_id"
+    yield Fault(
+        code="contradiction",
+        message=f"the rule is about {about}",
+        pointer=f"{pointer}/{field}",
+    )

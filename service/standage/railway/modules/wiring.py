@@ -24,6 +24,8 @@ _MAINS = re.compile(r"\bmains\b", re.IGNORECASE)
 _RETURN = re.compile(r"\b(?:common|return|earth|ground|0 ?v)\b", re.IGNORECASE)
 _RAIL = re.compile(r"\brails?\b", re.IGNORECASE)
 _SIDE = re.compile(r"\b(left|right)\b", re.IGNORECASE)
+_AFTER_ALL_NUMBERS = 10_000
+"""Pins with letters come behind those with numbers, which run to 9999."""
 
 
 def by_wiring(one: JoinEnd, other: JoinEnd) -> Iterator[JoinFinding]:
@@ -31,25 +33,25 @@ def by_wiring(one: JoinEnd, other: JoinEnd) -> Iterator[JoinFinding]:
 
     Another sort of connector and a pin that carries something else do not join; a pin
     that only one end lists asks for care; a connector or a list of pins that only one
-    end gives is ``cannot_tell``. What is no low voltage never joins.
+    end gives is ``cannot_tell``. What is no low voltage never joins. **Source** IEC
+    61140 for low voltage; the rest common practice.
     """
-    yield from (finding for end in (one, other) for finding in _not_low_voltage(end))
-    if one.connector is None or other.connector is None:
-        if one.connector is not None or other.connector is not None:
-            silent = one if one.connector is None else other
-            message = f"{silent.name}: say what sort of connector it has"
-            yield _cannot_tell("connector", message)
+    for end in (one, other):
+        yield from _not_low_voltage(end)
+    if one.connector is None and other.connector is None:
         return
-    if _words(one.connector.type) != _words(other.connector.type):
+    if one.connector is None or other.connector is None:
+        silent = one if one.connector is None else other
+        message = f"{silent.name}: say what sort of connector it has"
+        yield _cannot_tell("connector", message)
+    elif _words(one.connector.type) != _words(other.connector.type):
         message = (
             f"{one.name} has a connector of the sort {one.connector.type}, {other.name}"
             f" one of {other.connector.type}: a lead that goes from one to the other is"
             " needed"
         )
-        yield JoinFinding(
-            verdict="does_not_join",
-            reason=Reason(code="connector_differs", message=message),
-        )
+        reason = Reason(code="connector_differs", message=message)
+        yield JoinFinding(verdict="does_not_join", reason=reason)
     elif one.connector.pins or other.connector.pins:
         yield from _pin_by_pin(one, one.connector, other, other.connector)
 
@@ -91,11 +93,7 @@ def _differing(
     there: Mapping[str, ConnectorPin],
 ) -> Iterator[JoinFinding]:
     wrong = [
-        key
-        for key, pin in here.items()
-        if key in there
-        and _words(pin.carries) != _words(there[key].carries)
-        and not _told_by_side(pin.carries, there[key].carries)
+        key for key in here.keys() & there.keys() if _differs(here[key], there[key])
     ]
     for key in sorted(wrong, key=_in_order):
         first, second = here[key].carries, there[key].carries
@@ -104,25 +102,43 @@ def _differing(
             f" {other.name}"
         )
         code, warning = _what_becomes(first, second)
-        swapped = next(
-            (
-                match
-                for match in wrong
-                if match != key and _exchanged(here, there, key, match)
-            ),
-            None,
-        )
-        changed = (
-            ""
-            if swapped is None
-            else f"; pins {here[key].pin} and {here[swapped].pin} have changed places"
-        )
+        swapped = _swapped_with(key, wrong, here, there)
+        changed = ""
+        if swapped is not None:
+            pins = f"{here[key].pin} and {here[swapped].pin}"
+            changed = f"; pins {pins} have changed places"
         reason = Reason(
             code=code,
             message=f"{message}{changed}{warning}",
             field=f"pin {here[key].pin}",
         )
         yield JoinFinding(verdict="does_not_join", reason=reason)
+
+
+def _differs(one: ConnectorPin, other: ConnectorPin) -> bool:
+    """Tell whether two pins carry different things; left and right are told apart."""
+    if _alike(one, other):
+        return False
+    return not _told_by_side(one.carries, other.carries)
+
+
+def _alike(one: ConnectorPin, other: ConnectorPin) -> bool:
+    return _words(one.carries) == _words(other.carries)
+
+
+def _swapped_with(
+    key: str,
+    wrong: Iterable[str],
+    here: Mapping[str, ConnectorPin],
+    there: Mapping[str, ConnectorPin],
+) -> str | None:
+    """Return the pin that carries over there what this one carries here, and the other
+    way round.
+    """
+    for match in sorted(wrong, key=_in_order):
+        if match != key and _exchanged(here, there, key, match):
+            return match
+    return None
 
 
 def _what_becomes(first: str, second: str) -> tuple[str, str]:
@@ -151,9 +167,9 @@ def _exchanged(
     one: str,
     other: str,
 ) -> bool:
-    return _words(here[one].carries) == _words(there[other].carries) and _words(
-        here[other].carries
-    ) == _words(there[one].carries)
+    this_way = _alike(here[one], there[other])
+    that_way = _alike(here[other], there[one])
+    return this_way and that_way
 
 
 def _ending(
@@ -162,13 +178,17 @@ def _ending(
     facing: JoinEnd,
     there: Mapping[str, ConnectorPin],
 ) -> Iterator[JoinFinding]:
-    for key in sorted(here.keys() - there.keys(), key=_in_order):
+    only_here = here.keys() - there.keys()
+    for key in sorted(only_here, key=_in_order):
+        pin = here[key]
         message = (
-            f"pin {here[key].pin} carries {here[key].carries} in {end.name};"
+            f"pin {pin.pin} carries {pin.carries} in {end.name};"
             f" {facing.name} has nothing on it"
         )
         reason = Reason(
-            code="pin_ends_there", message=message, field=f"pin {here[key].pin}"
+            code="pin_ends_there",
+            message=message,
+            field=f"pin {pin.pin}",
         )
         yield JoinFinding(verdict="joins_with_care", reason=reason)
 
@@ -176,32 +196,39 @@ def _ending(
 def _not_low_voltage(end: JoinEnd) -> Iterator[JoinFinding]:
     pins = () if end.connector is None else end.connector.pins
     for pin in pins:
-        if _MAINS.search(pin.carries) or any(
-            volts > MOST_VOLTS for volts in _volts_in(pin.carries)
-        ):
-            message = (
-                f"pin {pin.pin} of {end.name} carries {pin.carries}: that is not low"
-                " voltage and must not go through this connector; ask a licensed"
-                " electrician"
-            )
-            reason = Reason(
-                code="not_low_voltage", message=message, field=f"pin {pin.pin}"
-            )
-            yield JoinFinding(verdict="does_not_join", reason=reason)
+        if not _is_above_low_voltage(pin.carries):
+            continue
+        message = (
+            f"pin {pin.pin} of {end.name} carries {pin.carries}: that is not low"
+            " voltage and must not go through this connector; ask a licensed"
+            " electrician"
+        )
+        reason = Reason(code="not_low_voltage", message=message, field=f"pin {pin.pin}")
+        yield JoinFinding(verdict="does_not_join", reason=reason)
+
+
+def _is_above_low_voltage(carries: str) -> bool:
+    if _MAINS.search(carries):
+        return True
+    return any(volts > MOST_VOLTS for volts in _volts_in(carries))
 
 
 def _volts_in(text: str) -> Iterator[float]:
-    for figure, kilo in _VOLTS.findall(text):
-        yield float(figure.replace(",", ".")) * (1000 if kilo else 1)
+    for written, kilo in _VOLTS.findall(text):
+        figure = float(written.replace(",", "."))
+        yield figure * 1000 if kilo else figure
 
 
 def _told_by_side(first: str, second: str) -> bool:
     """Tell whether two pins carry the same but for left and right, which nobody can
     judge from afar.
     """
-    return bool(_SIDE.search(first) and _SIDE.search(second)) and _words(
-        _SIDE.sub("", first)
-    ) == _words(_SIDE.sub("", second))
+    sides = [_SIDE.search(text) for text in (first, second)]
+    if not all(sides):
+        return False
+    without = [_SIDE.sub("", text) for text in (first, second)]
+    one, other = map(_words, without)
+    return one == other
 
 
 def _carried(pins: Iterable[ConnectorPin]) -> dict[str, ConnectorPin]:
@@ -209,18 +236,21 @@ def _carried(pins: Iterable[ConnectorPin]) -> dict[str, ConnectorPin]:
 
 
 def _words(text: str) -> str:
-    return " ".join(text.casefold().split())
+    words = text.casefold().split()
+    return " ".join(words)
 
 
 def _in_order(key: str) -> tuple[int, str]:
-    return (int(key), "") if key.isascii() and key.isdigit() else (10_000, key)
+    is_a_number = key.isascii() and key.isdigit()
+    if is_a_number:
+        return int(key), ""
+    return _AFTER_ALL_NUMBERS, key
 
 
 def _pins(keys: list[str]) -> str:
-    return (
-        f"{'pin' if len(keys) == 1 else 'pins'}"
-        f" {', '.join(sorted(keys, key=_in_order))}"
-    )
+    noun = "pin" if len(keys) == 1 else "pins"
+    in_order = sorted(keys, key=_in_order)
+    return f"{noun} {', '.join(in_order)}"
 
 
 def _cannot_tell(field: str, message: str) -> JoinFinding:

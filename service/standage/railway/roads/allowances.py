@@ -64,7 +64,7 @@ def allowance(
 
     Where neither says, the margin is 0 for a place given inline and the common one for
     a road on record; where the survey's ± is not given it is 0 inline and a tape's on
-    record. Every such default is in ``assumed``.
+    record. Every such default is in ``assumed``. **Source** that of each default.
     """
     margin_mm = (
         place.stopping_margin_mm if stopping_margin_mm is None else stopping_margin_mm
@@ -96,23 +96,31 @@ def allowance(
 
 def assumed_of(allowances: Iterable[Allowance]) -> Iterator[Assumed]:
     """Yield what was assumed of several places, each thing once with the places it is
-    said of.
+    said of. **Source** derived.
     """
-    alike: dict[tuple[str, str], tuple[Assumed, list[str]]] = {}
+    alike: dict[tuple[str, str], Assumed] = {}
+    names: dict[tuple[str, str], list[str]] = {}
     for given in allowances:
         for one in given.assumed:
-            alike.setdefault((one.field, one.message), (one, []))[1].append(given.place)
-    for one, names in alike.values():
-        yield msgspec.structs.replace(one, message=f"{listed(names)}: {one.message}")
+            same = (one.field, one.message)
+            alike.setdefault(same, one)
+            names.setdefault(same, []).append(given.place)
+    for same, one in alike.items():
+        of_places = listed(names[same])
+        message = f"{of_places}: {one.message}"
+        yield msgspec.structs.replace(one, message=message)
 
 
 def called(place: Place) -> str:
-    """Return what ``place`` is called in a sentence.
+    """Return what ``place`` is called in a sentence. **Source** the trade's words.
 
     >>> called(Place(kind="storage_road")), called(Place(kind="loop", name="Up loop"))
     ('the fiddle-yard road', 'Up loop')
     """
-    return place.name or f"the {_WORDS.get(place.kind, place.kind)}"
+    if place.name:
+        return place.name
+    kind = _WORDS.get(place.kind, place.kind)
+    return f"the {kind}"
 
 
 def _default_margin(place: Place, *, on_record: bool) -> Assumed:

@@ -27,10 +27,10 @@ def crossing_angle_deg(number: float, *, measure: Measure) -> float:
     (9.53, 6.34)
     """
     _positive("number", number)
-    half = measure == "centre_line"
-    return math.degrees(
-        2 * math.atan(1 / (2 * number)) if half else math.atan(1 / number)
-    )
+    if measure == "tangent":
+        return math.degrees(math.atan(1 / number))
+    half_angle = math.atan(1 / (2 * number))
+    return math.degrees(2 * half_angle)
 
 
 def crossing_number(angle_deg: float, *, measure: Measure) -> float:
@@ -47,11 +47,9 @@ def crossing_number(angle_deg: float, *, measure: Measure) -> float:
         message = f"angle_deg {angle_deg:g} must be below 90 degrees"
         raise ValueError(message)
     angle = math.radians(angle_deg)
-    return (
-        1 / (2 * math.tan(angle / 2))
-        if measure == "centre_line"
-        else 1 / math.tan(angle)
-    )
+    if measure == "tangent":
+        return 1 / math.tan(angle)
+    return 1 / (2 * math.tan(angle / 2))
 
 
 def simple_lead_mm(angle_deg: float, *, gauge_mm: float) -> float:
@@ -65,7 +63,11 @@ def simple_lead_mm(angle_deg: float, *, gauge_mm: float) -> float:
     432
     """
     _positive("gauge_mm", gauge_mm)
-    return 2 * gauge_mm * crossing_number(angle_deg, measure="centre_line")
+    number = crossing_number(
+        angle_deg,
+        measure="centre_line",
+    )
+    return 2 * gauge_mm * number
 
 
 def simple_radius_mm(angle_deg: float, *, gauge_mm: float) -> float:
@@ -79,11 +81,16 @@ def simple_radius_mm(angle_deg: float, *, gauge_mm: float) -> float:
     2592
     """
     _positive("gauge_mm", gauge_mm)
-    number = crossing_number(angle_deg, measure="centre_line")
+    number = crossing_number(
+        angle_deg,
+        measure="centre_line",
+    )
     return 2 * gauge_mm * number * number
 
 
 def _positive(name: str, value: float) -> None:
-    if not (value > 0 and math.isfinite(value)):
-        message = f"{name} {value:g} must be above 0"
-        raise ValueError(message)
+    is_a_figure = math.isfinite(value)
+    if is_a_figure and value > 0:
+        return
+    message = f"{name} {value:g} must be above 0"
+    raise ValueError(message)

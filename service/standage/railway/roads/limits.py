@@ -2,7 +2,7 @@
 each with the place it is from.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from typing import Literal
 
 import msgspec
@@ -99,37 +99,41 @@ def longest_passenger_mm(
 
 
 def _for_certain(given: Allowance, *, room_mm: float | None) -> float | None:
-    return None if room_mm is None else max(0.0, tidy(room_mm - given.plus_minus_mm))
+    if room_mm is None:
+        return None
+    certain_mm = tidy(room_mm - given.plus_minus_mm)
+    return max(0.0, certain_mm)
 
 
 def binding(
     places: Sequence[Place], figure: Callable[[Place], float | None], *, bound: Bound
 ) -> Limit | None:
     """Return the greatest or the least figure of all that have one, with its place;
-    None where none has.
+    None where none has. **Source** derived.
     """
-    known = [
-        (value, called(place))
-        for place in places
-        if (value := figure(place)) is not None
-    ]
-    if not known:
-        return None
-    value, name = min(
-        known, key=lambda one: (-one[0] if bound == "most" else one[0], one[1])
-    )
-    return Limit(value=value, place=name)
+    limits: list[Limit] = []
+    for place in places:
+        value = figure(place)
+        if value is not None:
+            limits.append(Limit(value=value, place=called(place)))
+    sign = -1 if bound == "most" else 1
+
+    def binds(one: Limit) -> tuple[float, str]:
+        return sign * one.value, one.place
+
+    return min(limits, key=binds, default=None)
 
 
 def tightest_swing(places: Sequence[Place]) -> Swing | None:
     """Return the swing of the place that leaves bodies least; None where no spacing is
-    known.
+    known. **Source** derived.
     """
-    return min(_swings(places), key=lambda one: (one.both_mm, one.place), default=None)
-
-
-def _swings(places: Sequence[Place]) -> Iterator[Swing]:
-    return (swing for place in places if (swing := _swing(place)) is not None)
+    swings = filter(None, map(_swing, places))
+    return min(
+        swings,
+        key=lambda one: (one.both_mm, one.place),
+        default=None,
+    )
 
 
 def _swing(place: Place) -> Swing | None:
@@ -138,8 +142,10 @@ def _swing(place: Place) -> Swing | None:
     gauge_mm = place.gauge_mm
     if gauge_mm is None and place.scale is not None:
         gauge_mm = scale(place.scale).gauge_mm
+    # Of a track whose gauge nobody knows no margin is made up.
     margin_mm = 0.0 if gauge_mm is None else gauge_mm / MARGIN_OF_GAUGE
-    both_mm = max(0.0, tidy(place.spacing_mm - margin_mm))
+    left_mm = tidy(place.spacing_mm - margin_mm)
+    both_mm = max(0.0, left_mm)
     return Swing(
         spacing_mm=place.spacing_mm,
         margin_mm=tidy(margin_mm),

@@ -48,7 +48,7 @@ StoppedBy = Literal["eye", "stops"]
 
 def radius_of_no_curve(*, no_curves: bool, radius_mm: float | None) -> Iterable[Fault]:
     """Yield a fault where track that is said to be straight has a sharpest curve all
-    the same.
+    the same. **Source** derived.
     """
     if no_curves and radius_mm is not None:
         message = "cannot be given beside no_curves: straight track has no radius"
@@ -194,4 +194,6 @@ class Place(PlaceFigures, frozen=True, cache_hash=True, kw_only=True):
         """The face that passenger vehicles are held against; None where it is no
         platform, or has none on record.
         """
-        return self.face_length_mm if self.kind == "platform" else None
+        if self.kind != "platform":
+            return None
+        return self.face_length_mm

@@ -114,6 +114,8 @@ class _Walk:
             yield from self._struct(value, kind, pointer)
         elif isinstance(kind, inspect.ListType | inspect.VarTupleType):
             yield from self._list(value, kind, pointer)
+        elif isinstance(kind, inspect.DictType):
+            yield from self._named(value, kind, pointer)
         else:
             yield from self._leaf(value, kind, pointer)
 
@@ -128,8 +130,6 @@ class _Walk:
             yield from _walk_time(value, kind, pointer)
         elif isinstance(kind, inspect.BoolType) and not isinstance(value, bool):
             yield _wrong_type("true or false", value, pointer)
-        elif isinstance(kind, inspect.DictType) and not isinstance(value, Mapping):
-            yield _wrong_type("an object", value, pointer)
 
     def _union(
         self, value: object, kind: inspect.UnionType, pointer: str
@@ -240,6 +240,21 @@ class _Walk:
             value = value[: kind.max_length]
         for position, item in enumerate(value):
             yield from self.faults(item, kind.item_type, f"{pointer}/{position}")
+
+    def _named(
+        self, value: object, kind: inspect.DictType, pointer: str
+    ) -> Iterator[Fault]:
+        """Yield the faults of values that bear names of the sender's own choice."""
+        if not isinstance(value, Mapping):
+            yield _wrong_type("an object", value, pointer)
+            return
+        if kind.max_length is not None and len(value) > kind.max_length:
+            message = f"holds {len(value)}, but at most {kind.max_length} are allowed"
+            yield Fault(code="too_many", message=message, pointer=pointer)
+        for name, item in islice(value.items(), kind.max_length):
+            at = f"{pointer}/{escaped(str(name))}"
+            yield from self.faults(name, kind.key_type, at)
+            yield from self.faults(item, kind.value_type, at)
 
 
 def _rules_of(value: object, kind: type[Ruled]) -> Iterable[Fault]:

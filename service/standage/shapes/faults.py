@@ -17,7 +17,7 @@ from standage.shapes.plain_text import (
     fields_on_one_line,
     unfit_character,
 )
-from standage.shapes.quoted_values import holds_half_a_character
+from standage.shapes.quoted_values import escaped, holds_half_a_character
 from standage.shapes.refusals import Refusal
 
 T = TypeVar("T")
@@ -122,6 +122,8 @@ def _sound(value: object) -> bool:
         return _remembered_soundness(value)
     if isinstance(value, msgspec.Struct):
         return _is_sound(value)
+    if isinstance(value, dict):
+        return all(map(_sound, value)) and all(map(_sound, value.values()))
     return not isinstance(value, list | tuple) or all(map(_sound, value))
 
 
@@ -140,10 +142,7 @@ def _broken(
     value: object, pointer: str, *, on_one_line: bool = False
 ) -> Iterator[Fault]:
     if isinstance(value, str):
-        if holds_half_a_character(value):
-            yield not_text(pointer)
-        elif on_one_line and (letter := unfit_character(value)) is not None:
-            yield unfit(letter, pointer)
+        yield from _broken_text(value, pointer, on_one_line=on_one_line)
     elif isinstance(value, msgspec.Struct):
         lines = fields_on_one_line(type(value))
         for name, encoded in zip(
@@ -157,6 +156,18 @@ def _broken(
     elif isinstance(value, list | tuple):
         for position, item in enumerate(value):
             yield from _broken(item, f"{pointer}/{position}", on_one_line=on_one_line)
+    elif isinstance(value, dict):
+        for name, item in value.items():
+            at = f"{pointer}/{escaped(str(name))}"
+            yield from _broken(name, at, on_one_line=on_one_line)
+            yield from _broken(item, at)
+
+
+def _broken_text(text: str, pointer: str, *, on_one_line: bool) -> Iterator[Fault]:
+    if holds_half_a_character(text):
+        yield not_text(pointer)
+    elif on_one_line and (letter := unfit_character(text)) is not None:
+        yield unfit(letter, pointer)
 
 
 def moved(fault: Fault, pointer: str) -> Fault:

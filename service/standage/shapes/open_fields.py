@@ -20,7 +20,7 @@ _CLOSED = (
 @cache
 def open_fields(kind: type[msgspec.Struct]) -> tuple[str, ...]:
     """Return the names of the fields of ``kind`` that may hold text or another struct,
-    alone or in a sequence.
+    alone, in a sequence or by a name.
     """
     return tuple(
         field.name
@@ -34,4 +34,7 @@ def _closed(kind: inspect.Type) -> bool:
         return _closed(kind.type)
     if isinstance(kind, inspect.UnionType):
         return all(map(_closed, kind.types))
+    if isinstance(kind, inspect.DictType):
+        # What is kept of any sort has no rules of its own.
+        return isinstance(kind.value_type, inspect.AnyType)
     return isinstance(kind, _CLOSED)

@@ -80,8 +80,8 @@ def _joins(text: str, place: int) -> bool:
 
 @cache
 def fields_on_one_line(kind: type[msgspec.Struct]) -> frozenset[str]:
-    """Return the names of the fields of ``kind`` that are text of one line, or a list
-    of such.
+    """Return the names of the fields of ``kind`` that are text of one line, a list of
+    such, or named by such.
     """
     looked_up: frozenset[str] = getattr(kind, "looked_up", frozenset())
     fields = msgspec.structs.fields(kind)
@@ -102,6 +102,8 @@ def _is_on_one_line(kind: inspect.Type) -> bool:
         return any(map(_is_on_one_line, kind.types))
     if isinstance(kind, inspect.VarTupleType | inspect.ListType):
         return _is_on_one_line(kind.item_type)
+    if isinstance(kind, inspect.DictType):
+        return _is_on_one_line(kind.key_type)
     return isinstance(kind, inspect.StrType) and takes_one_line(kind)
 
 

@@ -145,6 +145,11 @@ class _Listener:
                 self.hear(one, kind.item_type, f"{pointer}/{place}")
                 for place, one in enumerate(value)
             ]
+        if isinstance(kind, inspect.DictType) and isinstance(value, Mapping):
+            return {
+                name: self.hear(one, kind.value_type, f"{pointer}/{escaped(str(name))}")
+                for name, one in value.items()
+            }
         return self._word(value, kind, pointer) if isinstance(value, str) else value
 
     def _word(self, text: str, kind: inspect.Type, pointer: str) -> str:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from standage.railway.roads.crossings import (
+from standage.railway.terms.crossings import (
     Measure,
     crossing_angle_deg,
     crossing_number,

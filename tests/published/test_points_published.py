@@ -5,7 +5,7 @@ elsewhere.
 import pytest
 
 from standage.questions.points import PointsRequest, reckon
-from standage.railway.roads.crossings import (
+from standage.railway.terms.crossings import (
     crossing_angle_deg,
     crossing_number,
     simple_lead_mm,

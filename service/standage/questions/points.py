@@ -9,7 +9,7 @@ import msgspec
 
 from standage.questions.question import NeverWarns, Question, as_asked
 from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.railway.roads.crossings import (
+from standage.railway.terms.crossings import (
     Measure,
     crossing_angle_deg,
     crossing_number,

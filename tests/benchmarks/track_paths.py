@@ -10,9 +10,9 @@ from time import perf_counter
 
 import numpy as np
 
-from standage.railway.track.paths import Path
-from standage.railway.track.runs import Hand, Run, arc, straight, transition
-from standage.railway.track.wheels import Wheels, stood
+from standage.railway.track.paths.paths import Path
+from standage.railway.track.paths.runs import Hand, Run, arc, straight, transition
+from standage.railway.track.paths.wheels import Wheels, stood
 
 VEHICLES = 12
 COUPLED_MM = 270.0

@@ -12,14 +12,14 @@ from standage.railway.curving.pairs import CoupledPair, PairBody, PairStanding
 from standage.railway.curving.passages import greatest
 from standage.railway.curving.strains import MARGINAL_FROM, TriedJoint, hardest
 from standage.railway.curving.verdicts import CurveVerdict, better
-from standage.railway.track.alignment import (
+from standage.railway.track.paths.alignment import (
     Alignment,
     entry_paths,
     reverse_paths,
     steady_paths,
 )
-from standage.railway.track.endless import EndlessPath, endless, turned_round
-from standage.railway.track.runs import Run, even
+from standage.railway.track.paths.endless import EndlessPath, endless, turned_round
+from standage.railway.track.paths.runs import Run, even
 
 FEW = settings(max_examples=25, deadline=None)
 FEWER = settings(max_examples=6, deadline=None)

@@ -7,10 +7,10 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from standage.railway.track.endless import endless
-from standage.railway.track.paths import Path, Pose
-from standage.railway.track.runs import Run, straight
-from standage.railway.track.wheels import Wheels, stood
+from standage.railway.track.paths.endless import endless
+from standage.railway.track.paths.paths import Path, Pose
+from standage.railway.track.paths.runs import Run, straight
+from standage.railway.track.paths.wheels import Wheels, stood
 
 FEW = settings(max_examples=60, deadline=None)
 PARTS = np.linspace(0, 1, 41)

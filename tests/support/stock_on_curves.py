@@ -9,7 +9,7 @@ from standage.railway.curving.joints_on_curves import (
 )
 from standage.railway.stock.couplings import Coupling, CouplingTypes
 from standage.railway.stock.vehicles import Standing
-from standage.railway.track.alignment import Alignment
+from standage.railway.track.paths.alignment import Alignment
 
 CURVE = Alignment(radius_mm=600, entry=False)
 HOOK = Coupling(

@@ -27,7 +27,7 @@ from standage.railway.terms.figures import RadiusMm, Room, Tolerance, says
 from standage.railway.terms.guesses import told
 from standage.railway.terms.reasons import Assumed, Reason, named_once, worst
 from standage.railway.terms.senses import ITSELF
-from standage.railway.track.alignment import Alignment
+from standage.railway.track.paths.alignment import Alignment
 from standage.shapes.faults import Fault, Ruled
 
 

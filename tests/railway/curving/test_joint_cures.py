@@ -5,7 +5,7 @@ from msgspec import structs
 
 from standage.railway.curving.joints_on_curves import MOST_CURED
 from standage.railway.stock.vehicles import Standing
-from standage.railway.track.alignment import Alignment
+from standage.railway.track.paths.alignment import Alignment
 from support.stock_on_curves import (
     COACH,
     WAGON,

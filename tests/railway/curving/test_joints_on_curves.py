@@ -9,7 +9,7 @@ from msgspec import structs
 from standage.railway.curving.joints_on_curves import TrainOnCurve
 from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Body
-from standage.railway.track.alignment import Alignment
+from standage.railway.track.paths.alignment import Alignment
 from support.stock_on_curves import (
     COACH,
     HOOK,

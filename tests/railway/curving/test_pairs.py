@@ -9,8 +9,8 @@ import pytest
 
 from standage.railway.curving.buffers import Faces
 from standage.railway.curving.pairs import CoupledPair, PairBody, PairStanding, stand
-from standage.railway.track.endless import EndlessPath, endless
-from standage.railway.track.runs import even
+from standage.railway.track.paths.endless import EndlessPath, endless
+from standage.railway.track.paths.runs import even
 from support.coupled_in_plan import Measured, Stock, coupled, drawn, linked
 
 COACH = PairBody(

@@ -6,8 +6,8 @@ import pytest
 
 from standage.railway.curving.pairs import CoupledPair, PairBody, PairStanding, stand
 from standage.railway.curving.passages import greatest
-from standage.railway.track.endless import EndlessPath, endless
-from standage.railway.track.runs import even
+from standage.railway.track.paths.endless import EndlessPath, endless
+from standage.railway.track.paths.runs import even
 
 COACH = PairBody(
     pivots_mm=218.0, bogie_wheelbase_mm=30.0, half_length_mm=151.0, pivot_behind_mm=9.0

@@ -2,7 +2,11 @@
 
 import pytest
 
-from standage.railway.track.alignment import Alignment, deciding_paths, reverse_paths
+from standage.railway.track.paths.alignment import (
+    Alignment,
+    deciding_paths,
+    reverse_paths,
+)
 from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty
 

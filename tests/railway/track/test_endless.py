@@ -4,10 +4,10 @@ from math import pi
 
 import pytest
 
-from standage.railway.track.endless import EndlessPath, endless, turned_round
-from standage.railway.track.paths import Path
-from standage.railway.track.runs import even, transition
-from standage.railway.track.wheels import behind
+from standage.railway.track.paths.endless import EndlessPath, endless, turned_round
+from standage.railway.track.paths.paths import Path
+from standage.railway.track.paths.runs import even, transition
+from standage.railway.track.paths.wheels import behind
 
 STRAIGHT = even(0.0)
 LEFT = even(1 / 400)

@@ -5,9 +5,9 @@ from math import pi
 import numpy as np
 import pytest
 
-from standage.railway.track.nearest import nearest
-from standage.railway.track.paths import Path
-from standage.railway.track.runs import arc, straight, transition
+from standage.railway.track.paths.nearest import nearest
+from standage.railway.track.paths.paths import Path
+from standage.railway.track.paths.runs import arc, straight, transition
 
 WAY = Path(
     (

@@ -5,8 +5,8 @@ from math import hypot, pi
 import numpy as np
 import pytest
 
-from standage.railway.track.paths import BLOCK, Path, Pose
-from standage.railway.track.runs import arc, even, straight, transition
+from standage.railway.track.paths.paths import BLOCK, Path, Pose
+from standage.railway.track.paths.runs import arc, even, straight, transition
 
 WAY = Path(
     (

@@ -5,8 +5,8 @@ from math import cos, inf, nan, sin
 
 import pytest
 
-from standage.railway.track.paths import Path
-from standage.railway.track.runs import (
+from standage.railway.track.paths.paths import Path
+from standage.railway.track.paths.runs import (
     Run,
     arc,
     curvature_of,

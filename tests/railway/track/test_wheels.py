@@ -5,10 +5,10 @@ from math import asin, hypot, nan, pi, sqrt
 import numpy as np
 import pytest
 
-from standage.railway.track.nearest import nearest
-from standage.railway.track.paths import Path
-from standage.railway.track.runs import arc, even, straight, transition
-from standage.railway.track.wheels import Wheels, behind, stood
+from standage.railway.track.paths.nearest import nearest
+from standage.railway.track.paths.paths import Path
+from standage.railway.track.paths.runs import arc, even, straight, transition
+from standage.railway.track.paths.wheels import Wheels, behind, stood
 
 CHORD_MM = 1e-9
 WAY = Path(

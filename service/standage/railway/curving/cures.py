@@ -18,7 +18,7 @@ from standage.railway.curving.strains import (
 from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.terms.figures import LONGEST_MM
 from standage.railway.terms.reasons import worst
-from standage.railway.track.alignment import Alignment, deciding_paths
+from standage.railway.track.paths.alignment import Alignment, deciding_paths
 
 SAMPLES = 16
 """Lengths of straight that are looked at before closing in: more straight is not always

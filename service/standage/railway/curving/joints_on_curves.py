@@ -35,7 +35,7 @@ from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import told
 from standage.railway.terms.reasons import Assumed, Reason, worst
-from standage.railway.track.alignment import Alignment
+from standage.railway.track.paths.alignment import Alignment
 
 MOST_CURED = 8
 """So many joints that differ have their cures worked out, the hardest tried first; each

@@ -16,7 +16,7 @@ from math import atan2, sqrt
 
 import msgspec
 
-from standage.railway.track.endless import EndlessPath
+from standage.railway.track.paths.endless import EndlessPath
 
 _NEAR = 1e-10
 """How near a body is put to its place, as a part of the length of all the wheels."""

@@ -11,7 +11,7 @@ from math import inf
 import msgspec
 
 from standage.railway.curving.pairs import CoupledPair, PairStanding, stand
-from standage.railway.track.endless import EndlessPath
+from standage.railway.track.paths.endless import EndlessPath
 
 STEPS = 96
 """Even steps from one end of a passage to the other, taken with all wheels on straight

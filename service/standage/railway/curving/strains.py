@@ -15,14 +15,14 @@ from standage.railway.curving.passages import Measure, greatest
 from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.reasons import worst
-from standage.railway.track.alignment import (
+from standage.railway.track.paths.alignment import (
     Alignment,
     entry_paths,
     has_entry_apart,
     judged_paths,
     steady_paths,
 )
-from standage.railway.track.endless import EndlessPath
+from standage.railway.track.paths.endless import EndlessPath
 
 MARGINAL_FROM = 0.8
 """Of the swing a coupling has, above which it is marginal. **Source** common

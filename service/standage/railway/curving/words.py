@@ -24,7 +24,7 @@ from standage.railway.stock.extents import lacking
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.phrases import at_least, beside
 from standage.railway.terms.reasons import Reason
-from standage.railway.track.alignment import Alignment
+from standage.railway.track.paths.alignment import Alignment
 
 WORST_FIRST = (
     "cannot_stand",

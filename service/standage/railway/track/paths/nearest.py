@@ -9,9 +9,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from standage.railway.track.cells import Cells, Points, trace
-from standage.railway.track.paths import Path
-from standage.railway.track.runs import Floats
+from standage.railway.track.paths.cells import Cells, Points, trace
+from standage.railway.track.paths.paths import Path
+from standage.railway.track.paths.runs import Floats
 
 _AT_ONCE = 256
 _HALVINGS = 60

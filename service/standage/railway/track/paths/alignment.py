@@ -6,8 +6,8 @@ from typing import Annotated
 import msgspec
 
 from standage.railway.terms.figures import RadiusMm, Room, says
-from standage.railway.track.endless import EndlessPath, endless, turned_round
-from standage.railway.track.runs import even
+from standage.railway.track.paths.endless import EndlessPath, endless, turned_round
+from standage.railway.track.paths.runs import even
 from standage.shapes.faults import Fault, Ruled
 
 STRAIGHT = even(0.0)

@@ -8,9 +8,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from standage.railway.track.cells import Cells, Points, spots, trace
-from standage.railway.track.endless import FARTHEST, LEAST_COSINE
-from standage.railway.track.runs import Floats
+from standage.railway.track.paths.cells import Cells, Points, spots, trace
+from standage.railway.track.paths.endless import FARTHEST, LEAST_COSINE
+from standage.railway.track.paths.runs import Floats
 
 NEAR_MM = 5e-10
 """How near each chord comes to its length."""

@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from standage.railway.track.runs import Floats, Run, chord_of_cell, straight
+from standage.railway.track.paths.runs import Floats, Run, chord_of_cell, straight
 
 Points = NDArray[np.complex128]
 

@@ -11,11 +11,11 @@ import msgspec
 import numpy as np
 from numpy.typing import ArrayLike
 
-from standage.railway.track.cells import Points, trace
-from standage.railway.track.chords import NEAR_MM, met, rear_met
-from standage.railway.track.endless import EndlessPath, endless, walked_back
-from standage.railway.track.paths import ROUNDING_MM, Path, blocks
-from standage.railway.track.runs import Floats, straight
+from standage.railway.track.paths.cells import Points, trace
+from standage.railway.track.paths.chords import NEAR_MM, met, rear_met
+from standage.railway.track.paths.endless import EndlessPath, endless, walked_back
+from standage.railway.track.paths.paths import ROUNDING_MM, Path, blocks
+from standage.railway.track.paths.runs import Floats, straight
 
 
 class Wheels(msgspec.Struct, frozen=True, kw_only=True):

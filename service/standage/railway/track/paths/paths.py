@@ -15,8 +15,8 @@ import msgspec
 import numpy as np
 from numpy.typing import ArrayLike
 
-from standage.railway.track.cells import Cells, cells_of, legs, spots
-from standage.railway.track.runs import Floats, Run
+from standage.railway.track.paths.cells import Cells, cells_of, legs, spots
+from standage.railway.track.paths.runs import Floats, Run
 
 ROUNDING_MM = 1e-6
 """So far beyond an end a position counts as the end: sums of lengths are rounded."""

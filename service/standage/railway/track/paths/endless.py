@@ -14,7 +14,7 @@ from math import asin, pi, sin
 
 import msgspec
 
-from standage.railway.track.runs import Run, chord_of_cell
+from standage.railway.track.paths.runs import Run, chord_of_cell
 
 _NEAR = 1e-11
 _FIGURES = 1e-15

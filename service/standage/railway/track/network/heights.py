@@ -1,0 +1,344 @@
+"""How high the rails lie, and how steeply they climb.
+
+A *line* runs on over joints and over points by their first way; a branch is a line of
+its own that begins at the height that the points' tips have. Between two heights a line
+climbs evenly; past its last height it is level, which is assumed.
+"""
+
+from bisect import bisect_right
+from collections import deque
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import islice, pairwise
+
+import msgspec
+
+from standage.railway.track.network.network import Course, Network
+from standage.railway.track.network.positions import resolved
+from standage.railway.track.pieces.shapes import is_knot
+from standage.railway.track.plans.plan import HeightPoint, Plan
+from standage.shapes.faults import Fault
+
+_SAME_MM = 1e-6
+_Place = tuple[Course, float]
+_Touch = tuple[int, _Place, _Place]
+"""Another line by its number, and where the two meet: on the one, and on the other."""
+
+
+class Known(msgspec.Struct, frozen=True, kw_only=True, order=True):
+    """A height that is given at a place of a line, or that another line has there."""
+
+    at_mm: float
+    height_mm: float
+    vertical_curve_mm: float = 0.0
+    number: int = -1
+
+
+class Slope(msgspec.Struct, frozen=True, kw_only=True):
+    """Track between two heights; without a ``percent`` its vertical curves overlap.
+
+    ``percent`` is the steepest on it, between the vertical curves at its ends.
+    """
+
+    from_mm: float
+    to_mm: float
+    percent: float | None
+
+
+class Heights(msgspec.Struct, frozen=True, kw_only=True):
+    """The heights of a plan's lines: where each strand lies on one, and what is
+    known."""
+
+    lines: tuple["Line", ...]
+    line_of: Mapping[int, int]
+    known: tuple[tuple[Known, ...], ...]
+    slopes: tuple[tuple[Slope, ...], ...]
+    faults: tuple[Fault, ...]
+
+    def height_mm(self, course: Course, along_mm: float) -> float | None:
+        """Return how high a place of a course lies; None where no height is known."""
+        line = self.line_of.get(course >> 1)
+        if line is None or not self.known[line]:
+            return None
+        at_mm = self.lines[line].place_mm(course, along_mm)
+        return _height(self.known[line], at_mm)
+
+    def steepest_percent(self, courses: Iterable[Course]) -> float | None:
+        """Return the steepest gradient that any of some courses has; None for
+        unknown."""
+        found: list[float] = []
+        for course in courses:
+            line = self.line_of.get(course >> 1)
+            if line is None or not self.known[line]:
+                return None
+            start_mm, end_mm = self.lines[line].span_mm(course)
+            found += _percents(self.slopes[line], start_mm, end_mm)
+        return max(found, default=0.0)
+
+
+class Line(msgspec.Struct, frozen=True, kw_only=True):
+    """Courses that follow each other, and from where to where each of them runs."""
+
+    courses: tuple[Course, ...]
+    spans_mm: Mapping[Course, tuple[float, float]]
+    length_mm: float
+    is_closed: bool
+
+    def place_mm(self, course: Course, along_mm: float) -> float:
+        """Return where on the line a place of a course lies."""
+        start_mm, end_mm = self.span_mm(course)
+        return start_mm + along_mm if course in self.spans_mm else end_mm - along_mm
+
+    def span_mm(self, course: Course) -> tuple[float, float]:
+        """Return where on the line a course lies, whichever way it is run."""
+        own = course if course in self.spans_mm else course ^ 1
+        return self.spans_mm[own]
+
+
+def heights(plan: Plan, network: Network) -> Heights:
+    """Return the heights of a plan's lines and how steeply they climb.
+
+    The steepest part of track that rises h over a run, with vertical curves v at its
+    ends, has the gradient h ÷ (run − (v₁ + v₂)/2). Two heights at one place, and
+    vertical curves that overlap, are faults. **Source** derived.
+    """
+    lines = tuple(_lines(network))
+    line_of = {
+        course >> 1: number
+        for number, line in enumerate(lines)
+        for course in line.courses
+    }
+    given = _given(plan.heights, network, lines, line_of)
+    known = _spread(network, lines, line_of, given)
+    slopes = [tuple(_slopes(line, own)) for line, own in zip(lines, known, strict=True)]
+    return Heights(
+        lines=lines,
+        line_of=line_of,
+        known=tuple(known),
+        slopes=tuple(slopes),
+        faults=tuple(_faults(known)),
+    )
+
+
+def _lines(network: Network) -> Iterator[Line]:
+    seen: set[int] = set()
+    for number in range(len(network.strands)):
+        if number in seen:
+            continue
+        first = _first(network, 2 * number)
+        courses = list(_follow(network, first))
+        seen |= {course >> 1 for course in courses}
+        line = _line(network, courses)
+        if line is not None:
+            yield line
+
+
+def _first(network: Network, course: Course) -> Course:
+    """Return the course with which the line of another one begins; its own on a
+    ring."""
+    back = list(_follow(network, course ^ 1))
+    is_ring = _next(network, back[-1]) == course ^ 1
+    return course if is_ring else back[-1] ^ 1
+
+
+def _follow(network: Network, course: Course) -> Iterator[Course]:
+    start = course
+    here: Course | None = course
+    while here is not None:
+        yield here
+        here = _next(network, here)
+        if here == start:
+            return
+
+
+def _next(network: Network, course: Course) -> Course | None:
+    """Return the way on by the first way, if one would come back by the first way
+    too."""
+    for beyond in network.onwards(course)[:1]:
+        if network.onwards(beyond ^ 1)[:1] == (course ^ 1,):
+            return beyond
+    return None
+
+
+def _line(network: Network, courses: Sequence[Course]) -> Line | None:
+    """Return a line; None where a length on it is not known."""
+    spans_mm: dict[Course, tuple[float, float]] = {}
+    at_mm = 0.0
+    for course in courses:
+        length_mm = network.strand(course).length_mm
+        if length_mm is None:
+            return None
+        spans_mm[course] = (at_mm, at_mm + length_mm)
+        at_mm += length_mm
+    return Line(
+        courses=tuple(courses),
+        spans_mm=spans_mm,
+        length_mm=at_mm,
+        is_closed=_next(network, courses[-1]) == courses[0],
+    )
+
+
+def _given(
+    points: Sequence[HeightPoint],
+    network: Network,
+    lines: Sequence[Line],
+    line_of: Mapping[int, int],
+) -> list[list[Known]]:
+    given: list[list[Known]] = [[] for _ in lines]
+    for number, point in enumerate(points):
+        spotted = resolved(network, point)
+        line = None if spotted is None else line_of.get(spotted.course >> 1)
+        if spotted is None or line is None:
+            continue
+        at_mm = lines[line].place_mm(spotted.course, spotted.along_mm)
+        known = Known(
+            at_mm=at_mm,
+            height_mm=point.height_mm,
+            vertical_curve_mm=point.vertical_curve_mm or 0.0,
+            number=number,
+        )
+        given[line].append(known)
+    return given
+
+
+def _spread(
+    network: Network,
+    lines: Sequence[Line],
+    line_of: Mapping[int, int],
+    given: Sequence[list[Known]],
+) -> list[tuple[Known, ...]]:
+    """Return what is known of each line, with what its ends have from other lines."""
+    known = [_in_order(line, own) for line, own in zip(lines, given, strict=True)]
+    touching = _touching(network, lines, line_of)
+    waiting = deque(number for number, own in enumerate(known) if own)
+    done = set(waiting)
+    own_heights = list(known)
+    for number in list(waiting):
+        line = lines[number]
+        ties = _ties(line, lines, touching[number], own_heights)
+        known[number] = _in_order(line, [*given[number], *ties])
+    while waiting:
+        number = waiting.popleft()
+        for other, _, _ in touching[number]:
+            if other not in done:
+                done.add(other)
+                waiting.append(other)
+                ties = _all_ties(lines, other, touching[other], known)
+                known[other] = _in_order(lines[other], ties)
+    return known
+
+
+def _all_ties(
+    lines: Sequence[Line],
+    number: int,
+    touches: Sequence[_Touch],
+    known: Sequence[tuple[Known, ...]],
+) -> Iterator[Known]:
+    """Yield the heights that a line without any has from all the lines it meets."""
+    for other, own_place, place in touches:
+        if known[other]:
+            height_mm = _height(known[other], lines[other].place_mm(*place))
+            at_mm = lines[number].place_mm(*own_place)
+            yield Known(at_mm=at_mm, height_mm=height_mm)
+
+
+def _touching(
+    network: Network, lines: Sequence[Line], line_of: Mapping[int, int]
+) -> list[list[_Touch]]:
+    """Return where each line meets others: at knots that one of the two ends at."""
+    touching: list[list[_Touch]] = [[] for _ in lines]
+    for number, line in enumerate(lines):
+        for end in (line.courses[0] ^ 1, line.courses[-1]):
+            if line.is_closed or not is_knot(network.leads_to(end)):
+                continue
+            for beyond in network.onwards(end)[:1]:
+                other = line_of.get(beyond >> 1)
+                if other is None:
+                    continue
+                own_place = (end, network.strand(end).length_mm or 0.0)
+                other_place = (beyond, 0.0)
+                touching[number].append((other, own_place, other_place))
+                touching[other].append((number, other_place, own_place))
+    return touching
+
+
+def _ties(
+    line: Line,
+    lines: Sequence[Line],
+    touches: Sequence[_Touch],
+    given: Sequence[tuple[Known, ...]],
+) -> Iterator[Known]:
+    """Yield the heights that a line's ends have from lines that run on there."""
+    for other, own_place, place in touches:
+        is_end = own_place[0] in {line.courses[0] ^ 1, line.courses[-1]}
+        if is_end and given[other]:
+            height_mm = _height(given[other], lines[other].place_mm(*place))
+            yield Known(at_mm=line.place_mm(*own_place), height_mm=height_mm)
+
+
+def _in_order(line: Line, known: Iterable[Known]) -> tuple[Known, ...]:
+    """Return heights in their order; on a ring, the last and first again beyond its
+    ends."""
+    ordered = sorted(known)
+    if not line.is_closed or not ordered:
+        return tuple(ordered)
+    last = _moved(ordered[-1], -line.length_mm)
+    first = _moved(ordered[0], line.length_mm)
+    return (last, *ordered, first)
+
+
+def _moved(known: Known, by_mm: float) -> Known:
+    return msgspec.structs.replace(known, at_mm=known.at_mm + by_mm)
+
+
+def _height(known: Sequence[Known], at_mm: float) -> float:
+    after = bisect_right(known, at_mm, key=lambda one: one.at_mm)
+    if after == 0:
+        return known[0].height_mm
+    if after == len(known):
+        return known[-1].height_mm
+    before, beyond = known[after - 1], known[after]
+    share = (at_mm - before.at_mm) / (beyond.at_mm - before.at_mm)
+    return before.height_mm + share * (beyond.height_mm - before.height_mm)
+
+
+def _slopes(line: Line, known: Sequence[Known]) -> Iterator[Slope]:
+    for one, two in pairwise(known):
+        run_mm = two.at_mm - one.at_mm
+        if run_mm <= _SAME_MM or one.at_mm > line.length_mm or two.at_mm < 0:
+            continue
+        curved_mm = one.vertical_curve_mm + two.vertical_curve_mm
+        percent = None
+        if curved_mm <= run_mm:
+            rise_mm = abs(two.height_mm - one.height_mm)
+            percent = 100 * rise_mm / (run_mm - curved_mm / 2)
+        yield Slope(from_mm=one.at_mm, to_mm=two.at_mm, percent=percent)
+
+
+def _percents(
+    slopes: Sequence[Slope], start_mm: float, end_mm: float
+) -> Iterator[float]:
+    first = bisect_right(slopes, start_mm, key=lambda slope: slope.to_mm)
+    for slope in islice(slopes, first, None):
+        if slope.from_mm >= end_mm:
+            return
+        if slope.percent is not None:
+            yield slope.percent
+
+
+def _faults(known: Iterable[Sequence[Known]]) -> Iterator[Fault]:
+    for own in known:
+        for one, two in pairwise(own):
+            run_mm = two.at_mm - one.at_mm
+            number = max(one.number, two.number)
+            curved_mm = one.vertical_curve_mm + two.vertical_curve_mm
+            at = f"/heights/{number}"
+            if run_mm <= _SAME_MM and one.height_mm != two.height_mm:
+                message = f"the rail lies at {one.height_mm:g} mm there already"
+                yield Fault(code="contradiction", message=message, pointer=at)
+            elif curved_mm > run_mm + _SAME_MM:
+                message = (
+                    f"its vertical curve and its neighbour's take {curved_mm:g} mm, "
+                    f"and there are {run_mm:g} mm between the two heights"
+                )
+                at = f"{at}/vertical_curve_mm"
+                yield Fault(code="too_long", message=message, pointer=at)

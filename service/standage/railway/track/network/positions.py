@@ -1,0 +1,108 @@
+"""Positions: from a piece outwards, past it on what is joined there, and told again."""
+
+from collections.abc import Iterator
+
+import msgspec
+
+from standage.railway.terms.figures import tidy
+from standage.railway.track.network.network import Course, Network
+from standage.railway.track.pieces.shapes import Strand
+from standage.railway.track.plans.plan import Position
+
+MOST_STEPS = 100_000
+"""So many joints may lie between a position's piece and where it is."""
+
+
+class Spotted(msgspec.Struct, frozen=True, kw_only=True):
+    """A place on the network: so far along a course, which may go on beyond its end."""
+
+    course: Course
+    along_mm: float
+
+
+def resolved(network: Network, position: Position) -> Spotted | None:
+    """Return where a position is; None where the piece has no such leg.
+
+    Past a piece it is told on what is joined there, by the first way on over points;
+    past an end that is not joined, beyond the last piece.
+    """
+    start = _course_of(network, position)
+    if start is None:
+        return None
+    return onwards(network, *start)
+
+
+def onwards(network: Network, course: Course, along_mm: float) -> Spotted:
+    """Return a place so far along a course, on the piece on which it lies.
+
+    A place just at a joint is told on the piece that it was counted from.
+    """
+    for _ in range(MOST_STEPS):
+        length_mm = network.strand(course).length_mm
+        beyond = network.onwards(course)
+        if length_mm is None or along_mm <= length_mm or not beyond:
+            break
+        along_mm -= length_mm
+        course = beyond[0]
+    return Spotted(course=course, along_mm=along_mm)
+
+
+def told(network: Network, spotted: Spotted) -> Position:
+    """Return a place as a position, in the way that positions count on its piece.
+
+    A place before its piece's first end, where nothing is joined, is less than 0.
+    """
+    strand = network.strand(spotted.course)
+    along_mm = spotted.along_mm
+    if spotted.course & 1:
+        along_mm = (strand.length_mm or 0.0) - along_mm
+    at_mm = _at(strand, along_mm)
+    return Position(
+        piece=network.piece(spotted.course),
+        leg=strand.leg,
+        at_mm=tidy(at_mm),
+    )
+
+
+def _at(strand: Strand, along_mm: float) -> float:
+    return strand.at_mm + along_mm if strand.rising else strand.at_mm - along_mm
+
+
+def legs_of(network: Network, piece: str) -> tuple[str | None, ...]:
+    """Return the legs along which positions count on a piece; None for its only one."""
+    strands = network.shapes[piece].strands
+    return tuple(dict.fromkeys(strand.leg for strand in strands))
+
+
+def _course_of(network: Network, position: Position) -> tuple[Course, float] | None:
+    """Return the course along which a position counts, and how far along it that is."""
+    first = network.first_of.get(position.piece)
+    if first is None:
+        return None
+    candidates = list(_counted(network, first, position))
+    if not candidates:
+        return None
+    for course, along_mm in candidates:
+        length_mm = network.strand(course).length_mm
+        if length_mm is None or 0 <= along_mm <= length_mm:
+            return course, along_mm
+    course, along_mm = candidates[0]
+    if along_mm >= 0:
+        return course, along_mm
+    length_mm = network.strand(course).length_mm or 0.0
+    return course ^ 1, length_mm - along_mm
+
+
+def _counted(
+    network: Network, first: int, position: Position
+) -> Iterator[tuple[Course, float]]:
+    for number, strand in enumerate(network.shapes[position.piece].strands):
+        if strand.leg != position.leg:
+            continue
+        course = 2 * (first + number)
+        if strand.rising:
+            yield course, position.at_mm - strand.at_mm
+        else:
+            length_mm = strand.length_mm or 0.0
+            along_mm = strand.at_mm - position.at_mm
+            yield course + 1, length_mm - along_mm

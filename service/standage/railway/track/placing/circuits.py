@@ -1,0 +1,164 @@
+"""Circuits of a placed plan, and how nearly each of them closes."""
+
+from cmath import phase
+from collections.abc import Iterable, Iterator, Mapping
+from math import degrees
+
+import msgspec
+
+from standage.railway.track.paths.spots import Spot
+from standage.railway.track.placing.placing import Placing
+from standage.railway.track.plans.flat import End, EndJoin
+from standage.railway.track.plans.plan import Plan
+
+MOST_GAP_MM = 3.0
+MOST_GAP_DEG = 1.0
+"""More than that is a gap, whatever slack the plan allows."""
+_NO_KINK = 1e-12
+
+
+class Gap(msgspec.Struct, frozen=True, kw_only=True):
+    """How far two ends that are joined lie from each other, and the kink there."""
+
+    mm: float
+    deg: float
+
+    def is_open(self, plan: Plan) -> bool:
+        """Tell whether it is more than what is taken up by the rails' own slack."""
+        most_mm = min(plan.slack_mm, MOST_GAP_MM)
+        most_deg = min(plan.slack_deg, MOST_GAP_DEG)
+        return self.mm > most_mm or self.deg > most_deg
+
+
+class Circuit(msgspec.Struct, frozen=True, kw_only=True):
+    """A closed run of pieces, its gap left at ``closing_join``.
+
+    Where the heading does not close, the gap is another at each join of the circuit:
+    ``least_gap_mm`` and ``greatest_gap_mm`` are over all of them.
+    """
+
+    pieces: tuple[str, ...]
+    closing_join: EndJoin
+    gap: Gap
+    least_gap_mm: float
+    greatest_gap_mm: float
+
+
+class Unmated(msgspec.Struct, frozen=True, kw_only=True):
+    """Tracks of two modules that are rigid, and do not meet where they are joined."""
+
+    join: EndJoin
+    gap: Gap
+
+
+class Closures(msgspec.Struct, frozen=True, kw_only=True):
+    """What the joins that are left over close."""
+
+    circuits: tuple[Circuit, ...]
+    unmated: tuple[Unmated, ...]
+
+
+def closures(placed: Placing) -> Closures:
+    """Return the circuits of a placed plan, one for each join left over, in their
+    order.
+
+    A join between parts that hold together only as modules closes no circuit. Takes as
+    many steps as there are pieces, and for each circuit as many as it has.
+    """
+    forest = _Forest(placed)
+    circuits: list[Circuit] = []
+    unmated: list[Unmated] = []
+    for join in placed.left_over:
+        one, other = (placed.spot(end) for end in join)
+        if one is None or other is None:
+            continue
+        gap = gap_between(one, other)
+        path = forest.path(join[0][0], join[1][0])
+        if path is None:
+            unmated.append(Unmated(join=join, gap=gap))
+        else:
+            circuits.append(_circuit(placed, join, path, gap))
+    return Closures(circuits=tuple(circuits), unmated=tuple(unmated))
+
+
+def gap_between(one: Spot, other: Spot) -> Gap:
+    """Return the gap between two ends that should meet, each pointing out of its
+    piece."""
+    kink = phase(one.direction / -other.direction)
+    return Gap(mm=abs(one.point - other.point), deg=abs(degrees(kink)))
+
+
+class _Forest:
+    """The joins along which pieces were placed, as trees with a root each."""
+
+    def __init__(self, placed: Placing) -> None:
+        self._above: dict[str, tuple[str, End]] = {}
+        self._depth: dict[str, int] = {}
+        below: dict[str, list[tuple[End, End]]] = {}
+        for one, other in placed.tree:
+            below.setdefault(one[0], []).append((one, other))
+            below.setdefault(other[0], []).append((other, one))
+        for root in placed.frames:
+            if root not in self._depth:
+                self._grow(root, below)
+
+    def _grow(self, root: str, below: Mapping[str, list[tuple[End, End]]]) -> None:
+        self._depth[root] = 0
+        reached = [root]
+        while reached:
+            piece = reached.pop()
+            for own, other in below.get(piece, ()):
+                if other[0] not in self._depth:
+                    self._depth[other[0]] = self._depth[piece] + 1
+                    self._above[other[0]] = (piece, own)
+                    reached.append(other[0])
+
+    def path(self, one: str, other: str) -> tuple[list[str], list[End]] | None:
+        """Return the pieces from one to the other, and the joins' ends between them.
+
+        None where they hang on different trees.
+        """
+        near, far = [one], [other]
+        ends: list[End] = []
+        while near[-1] != far[-1]:
+            rising = near if self._depth[near[-1]] >= self._depth[far[-1]] else far
+            above = self._above.get(rising[-1])
+            if above is None:
+                return None
+            rising.append(above[0])
+            ends.append(above[1])
+        return near + far[-2::-1], ends
+
+
+def _circuit(
+    placed: Placing, join: EndJoin, path: tuple[list[str], list[End]], gap: Gap
+) -> Circuit:
+    pieces, ends = path
+    gaps_mm = [gap.mm]
+    if gap.deg > _NO_KINK:
+        gaps_mm += _gaps_elsewhere(placed, join, ends)
+    return Circuit(
+        pieces=tuple(pieces),
+        closing_join=join,
+        gap=gap,
+        least_gap_mm=min(gaps_mm),
+        greatest_gap_mm=max(gaps_mm),
+    )
+
+
+def _gaps_elsewhere(
+    placed: Placing, join: EndJoin, ends: Iterable[End]
+) -> Iterator[float]:
+    """Yield the gap at each other join of a circuit, had it been left open there.
+
+    The rest of the circuit then moves as a rigid body by what does not close.
+    """
+    one, other = (placed.spot(end) for end in join)
+    if one is None or other is None:
+        return
+    turn = one.direction / -other.direction
+    for end in ends:
+        spot = placed.spot(end)
+        if spot is not None:
+            moved = one.point + turn * (spot.point - other.point)
+            yield abs(moved - spot.point)

@@ -1,0 +1,287 @@
+"""How far two ways must run before they are so far apart, to the exact place.
+
+A way is laid of arcs and straights. From a place on the one way that is nearer than the
+spacing, the next place that may be the wanted one is found in one step, however far:
+the way cannot leave a circle of that radius about the nearest place of the other way
+before it does, nor the strip beside the arc or straight on which that nearest place
+lies. So the first place is found and none is stepped over; no step is a guess.
+"""
+
+from cmath import phase
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from math import acos, copysign, inf, pi, sqrt
+from typing import NamedTuple
+
+from standage.railway.track.paths.runs import Run
+from standage.railway.track.paths.spots import Spot, along_arc, in_arcs, onwards
+
+REACHED_MM = 1e-9
+"""A distance so little short of the spacing is the spacing, to rounding."""
+_WHOLE_TURN = 2 * pi
+_NO_TURN = 1e-12
+_MOST_STEPS = 20_000
+_MOST_REMEMBERED = 4096
+
+
+class Arc(NamedTuple):
+    """An arc or straight of a way: where it begins along the way, and in the plane."""
+
+    start_mm: float
+    length_mm: float
+    point: complex
+    direction: complex
+    curvature: float
+
+    @property
+    def centre(self) -> complex:
+        """The middle of its circle; only for an arc."""
+        return self.point + 1j * self.direction / self.curvature
+
+    def at(self, along_mm: float) -> Spot:
+        """Return a place of it, so far along the way."""
+        spot = Spot(self.point, self.direction)
+        return along_arc(spot, along_mm - self.start_mm, self.curvature)
+
+
+class Way(NamedTuple):
+    """Arcs laid end to end up to ``end``, at ``length_mm``."""
+
+    arcs: tuple[Arc, ...]
+    end: Spot
+    length_mm: float
+
+    def with_runs(self, runs: Sequence[Run]) -> "Way":
+        """Return the way with more laid on at its end."""
+        return _lengthened(self, tuple(runs))
+
+    def going_on(self) -> "Way":
+        """Return the way with endless straight track laid on at its end."""
+        last = Arc(self.length_mm, inf, self.end.point, self.end.direction, 0.0)
+        return Way((*self.arcs, last), self.end, inf)
+
+
+@lru_cache(maxsize=_MOST_REMEMBERED)
+def _lengthened(way: Way, runs: tuple[Run, ...]) -> Way:
+    arcs = list(way.arcs)
+    length_mm = way.length_mm
+    end = way.end
+    for run in runs:
+        arcs += _arcs(run, end, length_mm)
+        end = onwards(end, run)
+        length_mm += run.length_mm
+    return Way(tuple(arcs), end, length_mm)
+
+
+def _arcs(run: Run, spot: Spot, start_mm: float) -> Iterator[Arc]:
+    """Yield what stands for a run, each part begun where the run itself has got to."""
+    gone_mm = 0.0
+    parts = in_arcs(run)
+    here = spot
+    for part in parts:
+        if len(parts) > 1 and gone_mm > 0:
+            here = onwards(spot, run.part(0.0, gone_mm))
+        length_mm = part.length_mm
+        yield Arc(start_mm + gone_mm, length_mm, *here, part.curvature_from)
+        gone_mm += length_mm
+
+
+def way_from(spot: Spot) -> Way:
+    """Return a way of no length."""
+    return Way((), spot, 0.0)
+
+
+class Near(NamedTuple):
+    """The nearest place of a way: how far, where, on which arc, and whether within
+    it."""
+
+    distance_mm: float
+    point: complex
+    arc: Arc
+    is_within: bool
+    along_mm: float
+
+
+def nearest(point: complex, arcs: Sequence[Arc], *, up_to_mm: float) -> Near | None:
+    """Return the nearest place of a way to a point, no farther along than ``up_to_mm``.
+
+    Exact. None where the way has no arc so near its start. **Source** derived.
+    """
+    best: Near | None = None
+    best_mm = inf
+    for arc in reversed(arcs):
+        length_mm = min(arc.length_mm, up_to_mm - arc.start_mm)
+        if length_mm < 0 or abs(point - arc.point) - length_mm >= best_mm:
+            continue
+        found = _nearest_on(point, arc, length_mm)
+        if found.distance_mm < best_mm:
+            best = found
+            best_mm = found.distance_mm
+    return best
+
+
+def _nearest_on(point: complex, arc: Arc, length_mm: float) -> Near:
+    if arc.curvature == 0:
+        beside = (point - arc.point) * arc.direction.conjugate()
+        run_mm = min(max(beside.real, 0.0), length_mm)
+        return _near(point, arc, run_mm, is_within=run_mm == beside.real)
+    turned = _turn_to(point, arc)
+    run_mm = turned / abs(arc.curvature)
+    if run_mm <= length_mm:
+        return _near(point, arc, run_mm, is_within=True)
+    ends = [_near(point, arc, end_mm, is_within=False) for end_mm in (0.0, length_mm)]
+    return min(ends)
+
+
+def _near(point: complex, arc: Arc, run_mm: float, *, is_within: bool) -> Near:
+    place = along_arc(Spot(arc.point, arc.direction), run_mm, arc.curvature).point
+    along_mm = arc.start_mm + run_mm
+    return Near(abs(point - place), place, arc, is_within, along_mm)
+
+
+def _turn_to(point: complex, arc: Arc) -> float:
+    """Return the angle about an arc's centre to where it passes a point, from its
+    start."""
+    centre = arc.centre
+    radial = arc.point - centre
+    turn = phase((point - centre) / radial)
+    return copysign(turn, turn * arc.curvature) % _WHOLE_TURN
+
+
+class Search(NamedTuple):
+    """What is looked for: a place of the way between two others, so far from the
+    other."""
+
+    way: tuple[Arc, ...]
+    other: tuple[Arc, ...]
+    spacing_mm: float
+    from_mm: float = 0.0
+    to_mm: float = inf
+
+
+@lru_cache(maxsize=_MOST_REMEMBERED)
+def first_apart(search: Search) -> float | None:
+    """Return the first place of a way, from a place on, that lies the spacing away.
+
+    It is that far from the other way, taken no farther along than the place plus the
+    spacing. None where there is no such place. Exact to rounding. Like sets of points
+    are reckoned once. **Source** derived.
+    """
+    way, other, spacing_mm, from_mm, to_mm = search
+    at_mm = from_mm
+    for arc in way:
+        end_mm = min(to_mm, arc.start_mm + arc.length_mm)
+        if end_mm <= at_mm:
+            continue
+        at_mm = max(at_mm, arc.start_mm)
+        for _ in range(_MOST_STEPS):
+            spot = arc.at(at_mm)
+            near = nearest(spot.point, other, up_to_mm=at_mm + spacing_mm)
+            if near is None or near.distance_mm >= spacing_mm - REACHED_MM:
+                return at_mm
+            room_mm = at_mm + spacing_mm - near.arc.start_mm
+            at_mm += _step(spot, arc.curvature, near, spacing_mm, room_mm=room_mm)
+            if at_mm >= end_mm:
+                break
+    return None
+
+
+def _step(
+    spot: Spot, curvature: float, near: Near, spacing_mm: float, *, room_mm: float
+) -> float:
+    """Return how far the way may go on and be nearer than the spacing all along."""
+    circle_mm = _to_circle(spot, curvature, near.point, spacing_mm)
+    if not near.is_within:
+        return circle_mm
+    length_mm = min(near.arc.length_mm, room_mm)
+    along_strip_mm = min(
+        _out_of_strip(spot, curvature, near.arc, spacing_mm),
+        _past_ends(spot, curvature, near.arc, length_mm),
+    )
+    return max(circle_mm, along_strip_mm)
+
+
+def _out_of_strip(spot: Spot, curvature: float, arc: Arc, spacing_mm: float) -> float:
+    """Return how far it is until the whole circle or line of an arc is the spacing
+    away."""
+    if arc.curvature == 0:
+        across = 1j * arc.direction
+        sides = (arc.point + across * spacing_mm, arc.point - across * spacing_mm)
+        return min(_to_line(spot, curvature, side, across) for side in sides)
+    radius_mm = 1 / abs(arc.curvature)
+    outer_mm = _to_circle(spot, curvature, arc.centre, radius_mm + spacing_mm)
+    if radius_mm <= spacing_mm:
+        return outer_mm
+    inner_mm = _to_circle(spot, curvature, arc.centre, radius_mm - spacing_mm)
+    return min(inner_mm, outer_mm)
+
+
+def _past_ends(spot: Spot, curvature: float, arc: Arc, length_mm: float) -> float:
+    """Return how far it is at least until the nearest place may pass an end of the
+    arc."""
+    first = _to_line(spot, curvature, arc.point, arc.direction)
+    if length_mm == inf:
+        return first
+    end = along_arc(Spot(arc.point, arc.direction), length_mm, arc.curvature)
+    return min(first, _to_line(spot, curvature, end.point, end.direction))
+
+
+def _to_circle(
+    spot: Spot, curvature: float, centre: complex, radius_mm: float
+) -> float:
+    """Return how far a straight or an arc runs until it meets a circle; inf for
+    never."""
+    if abs(curvature) < _NO_TURN:
+        return _straight_to_circle(spot, centre, radius_mm)
+    own_centre = spot.point + 1j * spot.direction / curvature
+    radial = spot.point - own_centre
+    between = centre - own_centre
+    own_mm = abs(radial)
+    between_mm = abs(between)
+    if between_mm == 0:
+        return inf
+    cosine = (own_mm**2 + between_mm**2 - radius_mm**2) / (2 * own_mm * between_mm)
+    if abs(cosine) > 1:
+        return inf
+    turn = acos(cosine)
+    start = phase(radial / between)
+    return min(_arc_to(turn - start, curvature), _arc_to(-turn - start, curvature))
+
+
+def _straight_to_circle(spot: Spot, centre: complex, radius_mm: float) -> float:
+    beside = (centre - spot.point) * spot.direction.conjugate()
+    square = radius_mm**2 - beside.imag**2
+    if square < 0:
+        return inf
+    half_mm = sqrt(square)
+    ahead = [run for run in (beside.real - half_mm, beside.real + half_mm) if run > 0]
+    return min(ahead, default=inf)
+
+
+def _to_line(
+    spot: Spot, curvature: float, through: complex, square_to: complex
+) -> float:
+    """Return how far it runs until it meets a line; inf for never."""
+    before_mm = ((spot.point - through) * square_to.conjugate()).real
+    rate = (spot.direction * square_to.conjugate()).real
+    if abs(curvature) < _NO_TURN:
+        run_mm = -before_mm / rate if rate else inf
+        return run_mm if run_mm > 0 else inf
+    radius_mm = 1 / curvature
+    own_centre = spot.point + 1j * spot.direction * radius_mm
+    centre_mm = ((own_centre - through) * square_to.conjugate()).real
+    own = (spot.point - own_centre) * square_to.conjugate()
+    cosine = -centre_mm / abs(own)
+    if abs(cosine) > 1:
+        return inf
+    turn = acos(cosine)
+    start = phase(own)
+    return min(_arc_to(turn - start, curvature), _arc_to(-turn - start, curvature))
+
+
+def _arc_to(turn: float, curvature: float) -> float:
+    """Return how much of an arc turns by an angle, its own way round and more than
+    0."""
+    onwards_by = copysign(turn, turn * curvature) % _WHOLE_TURN
+    run_mm = onwards_by / abs(curvature)
+    return run_mm if run_mm > 0 else inf

@@ -1,0 +1,170 @@
+"""Where two ways out of points are apart, for every way on from the one and the
+other."""
+
+from collections.abc import Iterator
+from math import inf
+
+import msgspec
+
+from standage.railway.track.fouling.beside import arc_at
+from standage.railway.track.fouling.parting import Search, first_apart, nearest
+from standage.railway.track.fouling.ways_on import WayOn, followed
+from standage.railway.track.network.network import Network
+
+REACHED_MM = 0.01
+"""Ways that come so near the spacing, and never reach it, have reached it there."""
+MOST_WAYS = 64
+"""So many ways on are told one by one; beyond that nobody can tell."""
+_MOST_NEVER = 4
+"""Where so many ways are too close all along, the others are not followed to theirs."""
+_MOST_STEPS = 3_000
+_MOST_SPACINGS = 100
+"""No limit is looked for farther from the blades than so many spacings."""
+
+
+class Pair(msgspec.Struct, frozen=True, kw_only=True):
+    """Two ways, and where on the first a limit was found.
+
+    It is inf for ways that are never so far apart, and None where nobody can tell, for
+    want of the shape of ``unknown``.
+    """
+
+    own: WayOn
+    other: WayOn
+    at_mm: float | None
+    unknown: str | None = None
+
+
+class _Open(msgspec.Struct, frozen=True, kw_only=True):
+    """Two ways that are nearer than the spacing from the blades up to ``from_mm``."""
+
+    own: WayOn
+    other: WayOn
+    from_mm: float
+
+
+def limits(
+    network: Network, own: WayOn, other: WayOn, spacing_mm: float
+) -> Iterator[Pair]:
+    """Yield the limit on a way for every way on from it and from its rival.
+
+    Ways are followed no farther than is needed to tell. Where there are more of them
+    than ``MOST_WAYS``, the rest is told to be unknown.
+    """
+    waiting = [_Open(own=own, other=other, from_mm=0.0)]
+    told: list[Pair] = []
+    never = 0
+    for _ in range(_MOST_STEPS):
+        if not waiting or len(told) >= MOST_WAYS or never >= _MOST_NEVER:
+            break
+        here = waiting.pop()
+        found = _limit(here, spacing_mm)
+        if found is None:
+            waiting += _on_from(network, here, spacing_mm)
+        else:
+            told.append(found)
+            never += found.at_mm == inf
+    yield from told
+    for left in waiting:
+        yield _left(network, left, is_too_close=never > 0)
+
+
+def _left(network: Network, left: _Open, *, is_too_close: bool) -> Pair:
+    """Return ways that are not followed to their limit, since there are too many.
+
+    Nobody can tell; but where others are too close all along, these are up to here.
+    """
+    if is_too_close:
+        return Pair(own=left.own, other=left.other, at_mm=inf)
+    unknown = network.piece(left.own.courses[-1])
+    return Pair(own=left.own, other=left.other, at_mm=None, unknown=unknown)
+
+
+def _limit(here: _Open, spacing_mm: float) -> Pair | None:
+    """Return the limit on two ways as far as they are followed; None for not yet."""
+    own, other = here.own, here.other
+    if _come_together(own, other):
+        return _met_again(own, other, spacing_mm)
+    to_mm = _known_up_to(here, spacing_mm)
+    at_mm = _apart(own, other, spacing_mm, from_mm=here.from_mm, to_mm=to_mm)
+    if at_mm is not None:
+        return _settled(own, other, at_mm, spacing_mm)
+    if to_mm == inf or to_mm > _MOST_SPACINGS * spacing_mm:
+        return _never(own, other, spacing_mm)
+    if own.unknown is not None and own.length_mm <= to_mm:
+        return Pair(own=own, other=other, at_mm=None, unknown=own.unknown)
+    return None
+
+
+def _known_up_to(here: _Open, spacing_mm: float) -> float:
+    """Return how far along its own way a limit can be told, as far as both are
+    known."""
+    other_mm = here.other.length_mm - spacing_mm
+    if here.other.is_whole:
+        other_mm = inf
+    return min(here.own.length_mm, other_mm)
+
+
+def _on_from(network: Network, here: _Open, spacing_mm: float) -> Iterator[_Open]:
+    """Yield the ways on by one piece, of whichever way it is that is known too
+    little."""
+    to_mm = _known_up_to(here, spacing_mm)
+    from_mm = max(here.from_mm, to_mm)
+    if here.own.length_mm <= to_mm:
+        for way_on in followed(network, here.own):
+            yield _Open(own=way_on, other=here.other, from_mm=from_mm)
+    else:
+        for way_on in followed(network, here.other):
+            yield _Open(own=here.own, other=way_on, from_mm=from_mm)
+
+
+def _come_together(one: WayOn, two: WayOn) -> bool:
+    """Tell whether two ways have met again on one strand, or one has met itself.
+
+    All but the last course of each has been looked at before.
+    """
+    for last in (one.courses[-1], two.courses[-1]):
+        met = one.courses.count(last) + two.courses.count(last)
+        met += one.courses.count(last ^ 1) + two.courses.count(last ^ 1)
+        if met > 1:
+            return True
+    return False
+
+
+def _met_again(one: WayOn, two: WayOn, spacing_mm: float) -> Pair:
+    """Return ways that meet before they are apart: no limit, up to where they meet."""
+    strands = {course >> 1 for course in two.courses}
+    own = [course for course in one.courses if course >> 1 not in strands]
+    apart = msgspec.structs.replace(one, courses=tuple(own) or one.courses[:1])
+    nearly_mm = spacing_mm - REACHED_MM
+    to_mm = min(one.length_mm, two.length_mm - spacing_mm)
+    at_mm = _apart(one, two, nearly_mm, from_mm=0.0, to_mm=to_mm)
+    return Pair(own=apart, other=two, at_mm=inf if at_mm is None else at_mm)
+
+
+def _apart(
+    one: WayOn, two: WayOn, spacing_mm: float, *, from_mm: float, to_mm: float
+) -> float | None:
+    if to_mm <= from_mm:
+        return None
+    search = Search(one.way.arcs, two.way.arcs, spacing_mm, from_mm, to_mm)
+    return first_apart(search)
+
+
+def _settled(one: WayOn, two: WayOn, at_mm: float, spacing_mm: float) -> Pair:
+    """Return a limit; unknown where what is nearest is the end of the known shape."""
+    if two.unknown is not None:
+        point = arc_at(one.way.arcs, at_mm).at(at_mm).point
+        near = nearest(point, two.way.arcs, up_to_mm=at_mm + spacing_mm)
+        if near is None or near.along_mm >= two.length_mm:
+            return Pair(own=one, other=two, at_mm=None, unknown=two.unknown)
+    return Pair(own=one, other=two, at_mm=at_mm)
+
+
+def _never(one: WayOn, two: WayOn, spacing_mm: float) -> Pair:
+    """Return where ways that are never so far apart are nearly so; else nowhere,
+    inf."""
+    if two.unknown is not None:
+        return Pair(own=one, other=two, at_mm=None, unknown=two.unknown)
+    at_mm = _apart(one, two, spacing_mm - REACHED_MM, from_mm=0.0, to_mm=one.length_mm)
+    return Pair(own=one, other=two, at_mm=inf if at_mm is None else at_mm)

@@ -1,0 +1,12 @@
+"""Roads of a plan: plain track from limit to limit, and what can be used of it.
+
+``roads`` finds and names them, ``limits`` has what is left between the farthest limits
+that reach in, ``stopping`` where trains stop, ``road_places`` what a builder calls
+them, ``road_figures`` how sharply they bend.
+
+Decisions, and the tests in tests/railway/track/test_roads.py that hold them:
+
+- A road ends at the farthest limit that reaches into it, whichever points put it there.
+- Limits that meet leave 0 and say that the tracks are too close; nothing is negative.
+- A place lies on one road, and on points only where it names them.
+"""

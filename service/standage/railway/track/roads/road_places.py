@@ -1,0 +1,237 @@
+"""Places of a plan, on the roads that their pieces lie on."""
+
+from collections.abc import Iterator, Mapping, Sequence
+
+import msgspec
+
+from standage.railway.terms.figures import tidy
+from standage.railway.track.network.network import Course, Network, Stop
+from standage.railway.track.pieces.shapes import LimitKind
+from standage.railway.track.plans.plan import Plan, PlannedPlace, Stretch
+from standage.railway.track.roads.limits import EndLimit, Usable, left_between
+from standage.shapes.faults import Fault
+
+_WORDS: dict[LimitKind, str] = {
+    "fouling_point": "points",
+    "blade_tips": "points",
+    "buffer_stop": "buffers",
+    "open_end": "open end",
+    "deck_edge": "deck",
+    "trap": "trap",
+}
+_TWO_ENDS = ("first", "second")
+
+
+class FoundPlace(msgspec.Struct, frozen=True, kw_only=True):
+    """A place and what the plan makes of it; by its stretch, it has no limits but that.
+
+    ``differs_by_mm`` is what was surveyed less what the plan gives.
+    """
+
+    place: PlannedPlace
+    roads: tuple[str, ...]
+    ends: tuple[str, str]
+    courses: tuple[Course, ...]
+    limits: tuple[EndLimit, ...]
+    usable_length_mm: float | None
+    blades_to_blades_mm: float | None
+    differs_by_mm: float | None
+
+
+class Places(msgspec.Struct, frozen=True, kw_only=True):
+    """All places that lie on roads, and a fault for each that does not."""
+
+    found: tuple[FoundPlace, ...]
+    faults: tuple[Fault, ...]
+
+
+class _Lies(msgspec.Struct, frozen=True, kw_only=True):
+    """Where a place lies: roads run one after the other, each on or back (False)."""
+
+    usable: Usable
+    runs_on: bool
+
+    @property
+    def courses(self) -> tuple[Course, ...]:
+        """The road's courses as the place runs over them."""
+        courses = self.usable.road.courses
+        if self.runs_on:
+            return courses
+        return tuple(course ^ 1 for course in reversed(courses))
+
+    def end(self, which: int) -> tuple[Stop, EndLimit] | None:
+        """Return what ends it: 0 for the first end, 1 for the last; None on a
+        circuit."""
+        stops = self.usable.road.stops
+        if stops is None:
+            return None
+        at = which if self.runs_on else 1 - which
+        return stops[at], self.usable.limits[at]
+
+
+def places(plan: Plan, network: Network, usable: Sequence[Usable]) -> Places:
+    """Return the places of a plan with their limits and lengths.
+
+    Takes as many steps as roads and places have pieces.
+    """
+    by_piece: dict[str, list[Usable]] = {}
+    for one in usable:
+        names = {network.piece(course) for course in one.road.courses}
+        for name in names:
+            by_piece.setdefault(name, []).append(one)
+    found: list[FoundPlace] = []
+    faults: list[Fault] = []
+    for number, place in enumerate(plan.places):
+        if place.stretch:
+            found.append(_measured(place, place.stretch))
+            continue
+        try:
+            lies = list(_lies(network, place.on or (), by_piece))
+        except _NotThereError as error:
+            at = f"/places/{number}/on/{error.number}"
+            faults.append(Fault(code=error.code, message=str(error), pointer=at))
+            continue
+        if lies:
+            found.append(_on_roads(place, lies))
+    return Places(found=tuple(found), faults=tuple(faults))
+
+
+class _NotThereError(Exception):
+    """A place's piece is in no road, or not in the one that the others are in."""
+
+    def __init__(self, message: str, *, code: str, number: int) -> None:
+        super().__init__(message)
+        self.code = code
+        self.number = number
+
+
+def _measured(place: PlannedPlace, stretch: Sequence[Stretch]) -> FoundPlace:
+    """Return a place by its stretch: whoever gives it has measured."""
+    parts_mm = [abs(part.to_mm - part.from_mm) for part in stretch]
+    length_mm = tidy(sum(parts_mm))
+    return FoundPlace(
+        place=place,
+        roads=(),
+        ends=_given_or(place, _TWO_ENDS),
+        courses=(),
+        limits=(),
+        usable_length_mm=length_mm,
+        blades_to_blades_mm=None,
+        differs_by_mm=_difference(place, length_mm),
+    )
+
+
+def _lies(
+    network: Network, names: Sequence[str], by_piece: Mapping[str, Sequence[Usable]]
+) -> Iterator[_Lies]:
+    """Yield the roads that a place's pieces lie on, in their order.
+
+    Points that are named lead from one road into the next.
+    """
+    road: Usable | None = None
+    entered: list[str] = []
+    through: str | None = None
+    for number, name in enumerate(names):
+        if network.shapes[name].pairs if name in network.shapes else False:
+            if road is not None:
+                yield _lying(network, road, entered, through)
+            road, entered, through = None, [], name
+            continue
+        here = _road_of(name, by_piece, number)
+        if road is not None and here is not road:
+            message = f"{name} lies on another road than {entered[-1]}"
+            raise _NotThereError(message, code="two_roads", number=number)
+        road = here
+        entered.append(name)
+    if road is not None:
+        yield _lying(network, road, entered, through)
+
+
+def _road_of(
+    name: str, by_piece: Mapping[str, Sequence[Usable]], number: int
+) -> Usable:
+    found = by_piece.get(name, ())
+    if not found:
+        message = f"{name} lies on no road"
+        raise _NotThereError(message, code="no_road", number=number)
+    if len(found) > 1:
+        message = f"{name} lies on more than one road"
+        raise _NotThereError(message, code="two_roads", number=number)
+    return found[0]
+
+
+def _lying(
+    network: Network, usable: Usable, names: Sequence[str], through: str | None
+) -> _Lies:
+    """Return a road the way round in which ``names`` follow, or lead on from
+    ``through``."""
+    courses = usable.road.courses
+    pieces = [network.piece(course) for course in courses]
+    if len(names) > 1:
+        runs_on = pieces.index(names[0]) <= pieces.index(names[-1])
+    elif through is not None and usable.road.stops is not None:
+        runs_on = usable.road.stops[0].piece == through
+    else:
+        # One piece alone: its end a first.
+        runs_on = not courses[pieces.index(names[0])] & 1
+    return _Lies(usable=usable, runs_on=runs_on)
+
+
+def _on_roads(place: PlannedPlace, lies: Sequence[_Lies]) -> FoundPlace:
+    near = lies[0].end(0)
+    far = lies[-1].end(1)
+    length_mm = _whole_mm(lies)
+    ends: tuple[str, str] = _TWO_ENDS
+    limits: tuple[EndLimit, ...] = ()
+    usable_mm = length_mm
+    if near is not None and far is not None:
+        ends = _names(near[0], far[0])
+        limits = (near[1], far[1])
+        left_mm = left_between(length_mm, [limit.from_blades_mm for limit in limits])
+        usable_mm = None if left_mm is None else max(0.0, left_mm)
+    return FoundPlace(
+        place=place,
+        roads=tuple(one.usable.road.name for one in lies),
+        ends=_given_or(place, ends),
+        courses=tuple(course for one in lies for course in one.courses),
+        limits=limits,
+        usable_length_mm=usable_mm,
+        blades_to_blades_mm=length_mm,
+        differs_by_mm=_difference(place, usable_mm),
+    )
+
+
+def _whole_mm(lies: Sequence[_Lies]) -> float | None:
+    lengths_mm = [one.usable.road.length_mm for one in lies]
+    known_mm = [length_mm for length_mm in lengths_mm if length_mm is not None]
+    return tidy(sum(known_mm)) if len(known_mm) == len(lengths_mm) else None
+
+
+def _difference(place: PlannedPlace, usable_mm: float | None) -> float | None:
+    surveyed_mm = place.surveyed_usable_length_mm
+    if surveyed_mm is None or usable_mm is None:
+        return None
+    return tidy(surveyed_mm - usable_mm)
+
+
+def _names(near: Stop, far: Stop) -> tuple[str, str]:
+    """Return what stands at the two ends, in words; two alike are first and second."""
+    one, other = (end_name(stop) for stop in (near, far))
+    return _TWO_ENDS if one == other else (one, other)
+
+
+def end_name(stop: Stop) -> str:
+    """Return what stands at the end of a road, in words.
+
+    >>> end_name(Stop(kind="blade_tips", piece="P1", at="@tips"))
+    'points P1'
+    """
+    word = _WORDS[stop.kind]
+    return word if stop.kind in {"buffer_stop", "open_end"} else f"{word} {stop.piece}"
+
+
+def _given_or(place: PlannedPlace, ends: tuple[str, str]) -> tuple[str, str]:
+    if place.ends is None:
+        return ends
+    first, second = place.ends
+    return first, second

@@ -1,0 +1,89 @@
+"""Heights of rails and gradients, over joints and points."""
+
+from typing import Any
+
+import pytest
+
+from standage.railway.track.network.heights import Heights, heights
+from support.track_plans import Worked, oval, passing_loop, straight, worked
+
+
+def risen(document: Any, *points: dict[str, Any]) -> tuple[Worked, Heights]:
+    found = worked({**document, "heights": list(points)})
+    return found, heights(found.plan, found.network)
+
+
+def at(piece: str, at_mm: float, height_mm: float, **more: Any) -> dict[str, Any]:
+    return {"piece": piece, "at_mm": at_mm, "height_mm": height_mm, **more}
+
+
+def row() -> Any:
+    pieces = {"A": straight(500), "B": straight(1000), "C": straight(700)}
+    return {"pieces": pieces, "joins": [["A.b", "B.a"], ["B.b", "C.a"]]}
+
+
+def steepest(found: Worked, risen_to: Heights, name: str) -> float | None:
+    (road,) = [one for one in found.roads if one.name == name]
+    return risen_to.steepest_percent(road.courses)
+
+
+def test_track_climbs_evenly_between_two_heights() -> None:
+    found, known = risen(row(), at("A", 500, 10), at("C", 0, 40))
+    course = found.network.at_end["B", "a"]
+    assert known.height_mm(course, 250) == 17.5
+    assert steepest(found, known, "running line A") == 3
+
+
+def test_past_the_last_height_the_rail_is_level() -> None:
+    found, known = risen(row(), at("A", 500, 10), at("C", 0, 40))
+    assert known.height_mm(found.network.at_end["A", "a"], 0) == 10
+    assert known.height_mm(found.network.at_end["C", "a"], 600) == 40
+
+
+def test_vertical_curves_make_the_middle_steeper() -> None:
+    """30 mm in 1,000 with 200 mm of curve at each end: 30 ÷ (1,000 − 200) = 3.75 %."""
+    curve = {"vertical_curve_mm": 200}
+    found, known = risen(row(), at("A", 500, 10, **curve), at("C", 0, 40, **curve))
+    assert steepest(found, known, "running line A") == pytest.approx(3.75)
+
+
+def test_vertical_curves_longer_than_the_run_are_a_fault() -> None:
+    curve = {"vertical_curve_mm": 501}
+    _, known = risen(row(), at("A", 500, 10, **curve), at("C", 0, 40, **curve))
+    assert [one.pointer for one in known.faults] == ["/heights/1/vertical_curve_mm"]
+
+
+def test_two_heights_at_one_place_are_a_fault() -> None:
+    _, known = risen(row(), at("A", 500, 10), at("B", 0, 11))
+    assert [(one.pointer, one.code) for one in known.faults] == [
+        ("/heights/1", "contradiction")
+    ]
+
+
+def test_without_a_height_no_gradient_is_known() -> None:
+    found, known = risen(row())
+    assert steepest(found, known, "running line A") is None
+
+
+def test_one_height_is_level_everywhere() -> None:
+    found, known = risen(passing_loop(), at("W", 0, 25))
+    for road in found.roads:
+        assert known.steepest_percent(road.courses) == 0
+        assert known.height_mm(road.courses[0], 0) == 25
+
+
+def test_a_branch_begins_at_the_height_of_the_points() -> None:
+    """The main line rises 1 in 100: both ends of the loop lie where the points do."""
+    found, known = risen(passing_loop(), at("W", 0, 0), at("E", 300, 22.2))
+    course = found.network.at_end["P1", "branch"] ^ 1
+    far = found.network.at_end["P2", "branch"] ^ 1
+    assert known.height_mm(course, 0) == pytest.approx(5.3)
+    assert known.height_mm(far, 0) == pytest.approx(18.9)
+
+
+def test_a_ring_climbs_round_its_join_too() -> None:
+    found, known = risen(oval(), at("S1", 0, 0), at("S2", 0, 30))
+    round_mm = found.usable[0].usable_length_mm
+    assert round_mm is not None
+    steep = steepest(found, known, "circuit C1")
+    assert steep == pytest.approx(100 * 30 / (round_mm / 2))

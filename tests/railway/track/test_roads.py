@@ -1,0 +1,355 @@
+"""Roads by kind and name, and how much of each can be used."""
+
+from typing import Any
+
+import pytest
+
+from standage.railway.track.network.positions import resolved, told
+from standage.railway.track.plans.plan import Position
+from standage.railway.track.roads.road_figures import bending
+from standage.railway.track.roads.road_places import places
+from standage.railway.track.roads.stopping import stopping
+from support.track_plans import (
+    Worked,
+    curve,
+    ladder,
+    oval,
+    passing_loop,
+    points,
+    read_plan,
+    straight,
+    taped_points,
+    worked,
+)
+
+
+def kinds(found: Worked) -> dict[str, str]:
+    return {road.name: road.kind for road in found.roads}
+
+
+def test_a_circuit_has_no_limit_and_is_usable_all_round() -> None:
+    found = worked(oval())
+    assert kinds(found) == {"circuit C1": "circuit"}
+    (usable,) = found.usable
+    assert usable.limits == ()
+    assert usable.usable_length_mm == usable.blades_to_blades_mm
+
+
+def test_a_loop_its_main_line_and_the_headshunt_are_told_apart() -> None:
+    assert kinds(worked(passing_loop())) == {
+        "headshunt E": "headshunt",
+        "loop C1": "loop",
+        "loop M": "loop",
+        "running line W": "running_line",
+    }
+
+
+def test_a_balloon_has_both_limits_at_one_set_of_points() -> None:
+    document = {
+        "pieces": {
+            "P": taped_points(fouling_through_mm=200, fouling_branch_mm=210),
+            "T": {"kind": "track", "length_mm": 3000},
+        },
+        "joins": [["P.through", "T.a"], ["T.b", "P.branch"]],
+    }
+    found = worked(document)
+    assert kinds(found)["balloon T"] == "balloon"
+    # 180 and 190 mm of legs, less 200 and 210 to the fouling points.
+    assert found.usable_mm("balloon T") == 3000 + 180 + 190 - 200 - 210
+
+
+def test_a_siding_runs_from_the_fouling_point_to_the_stops_face() -> None:
+    document = {
+        "pieces": {
+            "P": taped_points(fouling_through_mm=200, fouling_branch_mm=210),
+            "S": straight(800),
+            "B": {"kind": "buffer_stop", "length_mm": 15},
+        },
+        "joins": [["P.branch", "S.a"], ["S.b", "B.a"]],
+    }
+    found = worked(document)
+    assert kinds(found)["siding S"] == "siding"
+    assert found.usable_mm("siding S") == 800 + 190 + 15 - 210
+
+
+def test_a_headshunt_runs_from_the_blade_tips_the_toes_track_included() -> None:
+    document = {
+        "pieces": {
+            "P": taped_points(toe_mm=37),
+            "S": straight(300),
+            "B": {"kind": "buffer_stop"},
+        },
+        "joins": [["P.toe", "S.a"], ["S.b", "B.a"]],
+    }
+    assert worked(document).usable_mm("headshunt S") == 337
+
+
+def test_an_open_end_adds_what_may_be_used_beyond() -> None:
+    document = {
+        "pieces": {"S": straight(300), "E": {"kind": "open_end", "beyond_mm": 120}},
+        "joins": [["S.b", "E.a"]],
+    }
+    assert worked(document).usable_mm("running line S") == 420
+
+
+def test_a_deck_ends_a_road_at_its_edge() -> None:
+    table = {"kind": "turntable", "deck_mm": 300, "roads": [0, 90]}
+    document = {"pieces": {"T": table, "S": straight(400)}, "joins": [["S.b", "T.r1"]]}
+    found = worked(document)
+    assert found.usable_mm("running line S") == 400
+    (usable,) = found.usable
+    assert [one.kind for one in usable.limits] == ["deck_edge", "open_end"]
+
+
+def test_a_leg_that_leads_to_a_trap_is_no_road_and_bars_nothing() -> None:
+    document = {
+        "pieces": {"P": points(), "X": {"kind": "trap"}, "S": straight(400)},
+        "joins": [["P.branch", "X.a"], ["P.through", "S.a"]],
+    }
+    found = worked(document)
+    assert set(kinds(found)) == {"running line S", "running line P"}
+
+
+def test_limits_that_cross_leave_nothing_and_say_that_tracks_are_too_close() -> None:
+    document = {
+        "pieces": {
+            "P": taped_points(fouling_through_mm=300, fouling_branch_mm=300),
+            "Q": taped_points(fouling_through_mm=300, fouling_branch_mm=300),
+            "S": straight(100),
+        },
+        "joins": [["P.through", "S.a"], ["S.b", "Q.through"]],
+    }
+    found = worked(document)
+    (usable,) = [one for one in found.usable if "S" in one.road.pieces]
+    assert (usable.usable_length_mm, usable.is_too_close) == (0, True)
+
+
+def test_points_without_fouling_figures_leave_their_own_roads_unknown_alone() -> None:
+    document = {
+        "pieces": {"P": taped_points(), "S": straight(100), "H": straight(200)},
+        "joins": [["P.through", "S.a"], ["P.toe", "H.b"]],
+    }
+    found = worked(document)
+    (usable,) = [one for one in found.usable if "S" in one.road.pieces]
+    assert usable.usable_length_mm is None
+    assert usable.limits[0].unknown == "P"
+    assert found.usable_mm("running line H") == 230
+
+
+def test_a_limit_beyond_later_points_ends_the_road_that_it_reaches_into() -> None:
+    """P's branch is clear 500 mm out: 190 of leg, 20 of track, 30 of Q's toe, 260
+    on."""
+    document = {
+        "pieces": {
+            "P": taped_points(fouling_through_mm=500, fouling_branch_mm=500),
+            "T": straight(20),
+            "Q": taped_points(fouling_through_mm=240, fouling_branch_mm=270),
+            "S": straight(900),
+            "R": straight(900),
+        },
+        "joins": [
+            ["P.branch", "T.a"],
+            ["T.b", "Q.toe"],
+            ["Q.through", "S.a"],
+            ["Q.branch", "R.a"],
+        ],
+    }
+    found = worked(document)
+    limits = {one.road.name: one.limits[0] for one in found.usable}
+    through, branch = limits["running line S"], limits["running line R"]
+    assert (through.because, through.from_blades_mm) == ("P", 260)
+    assert through.position == Position(piece="S", at_mm=80)
+    assert (branch.because, branch.from_blades_mm) == ("Q", 270)
+    assert found.usable_mm("running line T") == 0
+
+
+@pytest.mark.parametrize("roads", [1, 5])
+def test_a_ladder_has_a_siding_for_each_road(roads: int) -> None:
+    found = worked(ladder(roads=roads))
+    sidings = [name for name, kind in kinds(found).items() if kind == "siding"]
+    assert sidings == [f"siding S{number}" for number in range(1, roads + 1)]
+
+
+def position(**where: Any) -> Position:
+    return Position(**where)
+
+
+def test_a_position_past_a_piece_is_told_on_what_is_joined_there() -> None:
+    found = worked(passing_loop())
+    spotted = resolved(found.network, position(piece="W", at_mm=520))
+    assert spotted is not None
+    # 500 of W, 20 into the toe, which counts outwards from the tips, 30 mm off.
+    wanted = position(piece="P1", leg="toe", at_mm=10)
+    assert told(found.network, spotted) == wanted
+
+
+def test_past_an_end_that_is_not_joined_a_position_stays_on_the_last_piece() -> None:
+    found = worked({"pieces": {"S": straight(300)}})
+    spotted = resolved(found.network, position(piece="S", at_mm=450))
+    assert spotted is not None
+    assert told(found.network, spotted) == position(piece="S", at_mm=450)
+
+
+@pytest.mark.parametrize(
+    ("leg", "at_mm"),
+    [("a1", 20), ("b2", 50), ("a1-a2", 70), ("a1-b2", 5)],
+)
+def test_every_position_on_a_slip_comes_back(leg: str, at_mm: float) -> None:
+    slip = {"kind": "single_slip", "angle_deg": 12, "arm_mm": 50, "core_mm": 120}
+    found = worked({"pieces": {"X": slip}})
+    where = position(piece="X", leg=leg, at_mm=at_mm)
+    spotted = resolved(found.network, where)
+    assert spotted is not None
+    assert told(found.network, spotted) == where
+
+
+@pytest.mark.parametrize("at_mm", [0, 30, 80, 120, 170])
+def test_positions_on_a_diamonds_road_count_from_its_first_end(at_mm: float) -> None:
+    diamond = {"kind": "diamond", "angle_deg": 15, "a_mm": [80, 90], "b_mm": [70, 60]}
+    found = worked({"pieces": {"D": diamond}})
+    where = position(piece="D", leg="a", at_mm=at_mm)
+    spotted = resolved(found.network, where)
+    assert spotted is not None
+    assert told(found.network, spotted) == where
+
+
+def test_a_three_way_sets_second_leg_counts_over_the_core_from_the_first_tips() -> None:
+    three_way = {
+        "kind": "three_way",
+        "first_hand": "left",
+        "toe_mm": 20,
+        "second_after_mm": 60,
+        "left_mm": 200,
+        "middle_mm": 210,
+        "right_mm": 220,
+    }
+    found = worked({"pieces": {"P": three_way}})
+    for at_mm, leg in ((10, "middle"), (100, "right")):
+        spotted = resolved(found.network, position(piece="P", leg="right", at_mm=at_mm))
+        assert spotted is not None
+        assert told(found.network, spotted) == position(piece="P", leg=leg, at_mm=at_mm)
+
+
+def test_a_place_is_pinned_to_the_road_that_its_pieces_lie_on() -> None:
+    document = {
+        **passing_loop(),
+        "places": [
+            {
+                "name": "Up loop",
+                "kind": "loop",
+                "on": ["C2", "C1"],
+                "surveyed_usable_length_mm": 650,
+            },
+            {"name": "Bay", "on": ["E"]},
+        ],
+    }
+    found = worked(document)
+    loop, bay = places(found.plan, found.network, found.usable).found
+    usable_mm = found.usable_mm("loop C1")
+    assert loop.ends == ("points P2", "points P1")
+    assert usable_mm is not None
+    assert loop.usable_length_mm == usable_mm
+    assert loop.differs_by_mm == pytest.approx(650 - usable_mm, abs=1e-6)
+    assert bay.ends == ("points P2", "buffers")
+
+
+def test_points_lie_within_a_place_only_where_it_names_them() -> None:
+    document = {
+        **passing_loop(),
+        "places": [
+            {"name": "All", "on": ["W", "P1", "M", "P2", "E"]},
+            {"name": "Torn", "on": ["W", "M"]},
+            {"name": "Nowhere", "on": ["B", "P9"]},
+        ],
+    }
+    found = worked(document)
+    pinned = places(found.plan, found.network, found.usable)
+    (whole,) = pinned.found
+    assert whole.usable_length_mm == 500 + 30 + 180 + 1000 + 180 + 30 + 300
+    assert [(one.pointer, one.code) for one in pinned.faults] == [
+        ("/places/1/on/1", "two_roads"),
+        ("/places/2/on/1", "no_road"),
+    ]
+
+
+def test_a_stretch_is_taken_as_it_was_measured() -> None:
+    stretch = [{"piece": "M", "from_mm": 100, "to_mm": 700.5}]
+    document = {**passing_loop(), "places": [{"name": "X", "stretch": stretch}]}
+    found = worked(document)
+    (place,) = places(found.plan, found.network, found.usable).found
+    assert place.usable_length_mm == 600.5
+
+
+def test_the_least_radius_and_reverse_curves_of_a_road_are_found() -> None:
+    document = {
+        "pieces": {
+            "A": curve(600, 10),
+            "S": straight(75),
+            "B": curve(450, 10, "right"),
+            "C": curve(500, 10),
+        },
+        "joins": [["A.b", "S.a"], ["S.b", "B.a"], ["B.b", "C.a"]],
+    }
+    found = worked(document)
+    (road,) = found.roads
+    bends = bending(found.network, road.courses)
+    assert bends.minimum_radius_mm == pytest.approx(450)
+    between = [one.straight_between_mm for one in bends.reverse_curves]
+    assert between == [75, 0]
+
+
+def test_track_without_a_shape_tells_its_least_radius_or_is_named() -> None:
+    document = {
+        "pieces": {
+            "A": {"kind": "track", "length_mm": 9, "minimum_radius_mm": 400},
+            "B": {"kind": "track", "length_mm": 9},
+        },
+        "joins": [["A.b", "B.a"]],
+    }
+    found = worked(document)
+    bends = bending(found.network, found.roads[0].courses)
+    assert (bends.minimum_radius_mm, bends.unknown) == (400, ("B",))
+
+
+def test_a_measured_plan_needs_no_scale_and_no_shape() -> None:
+    document = {
+        "pieces": {
+            "P": taped_points(fouling_through_mm=200, fouling_branch_mm=210),
+            "T": {"kind": "track", "length_mm": 800},
+        },
+        "joins": [["P.branch", "T.a"]],
+        "scale": None,
+    }
+    found = worked(document)
+    assert read_plan(document).laid_gauge_mm is None
+    assert found.usable_mm("running line T") == 800 + 190 - 210
+
+
+def test_marks_tell_how_far_they_stand_within_the_limits() -> None:
+    """From the tips 190 mm of leg, then S: marks at 100 and 700 of it, clear at 210."""
+    document = {
+        "pieces": {
+            "P": taped_points(fouling_through_mm=200, fouling_branch_mm=210),
+            "S": straight(800),
+            "B": {"kind": "buffer_stop"},
+        },
+        "joins": [["P.branch", "S.b"], ["S.a", "B.a"]],
+        "fittings": [
+            {"kind": "stopping_mark", "piece": "S", "at_mm": 700},
+            {"kind": "stopping_mark", "piece": "S", "at_mm": 100},
+            {"kind": "signal", "piece": "S", "at_mm": 5},
+        ],
+    }
+    found = worked(document)
+    marks = stopping(found.plan, found.network, found.usable)
+    (own,) = [one for one in marks if one.marks_mm]
+    assert own.stop_to_stop_mm == 600
+    assert own.from_marks_mm == (190 + 100 - 210, 100)
+
+
+def test_one_mark_makes_no_length_between_marks() -> None:
+    fitting = {"kind": "stopping_mark", "piece": "M", "at_mm": 7}
+    found = worked({**passing_loop(), "fittings": [fitting]})
+    marks = stopping(found.plan, found.network, found.usable)
+    assert {one.stop_to_stop_mm for one in marks} == {None}
+    assert sum(len(one.marks_mm) for one in marks) == 1

@@ -55,7 +55,7 @@ def test_a_backup_that_does_not_read_back_is_not_kept(
     club: Club, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(
-        "standage.registry.moving.backup.os.fsync", lambda _: spoil(tmp_path)
+        "standage.registry.database.durable_files.os.fsync", lambda _: spoil(tmp_path)
     )
     with pytest.raises(BadBackup, match="not a whole backup"):
         back_up(club.database, tmp_path / "club.backup", NOW)

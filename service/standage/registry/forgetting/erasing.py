@@ -11,7 +11,6 @@ stands in it. Other members' records, layouts and standards are not
 searched.
 """
 
-import zlib
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial, reduce
 from operator import getitem
@@ -23,13 +22,10 @@ from sqlalchemy import Select, delete, insert, or_, select, update
 from standage.registry.database.tables import (
     erasures,
     history,
-    idempotency,
-    metadata,
     name_key,
     revisions,
-    stock_import_rows,
-    stock_imports,
 )
+from standage.registry.forgetting.passing_traces import forget_traces
 from standage.registry.records.bodies import MemberBody
 from standage.registry.records.kinds import KINDS, MEMBERS, Kind
 from standage.registry.records.reading import kept, live, record_from
@@ -43,7 +39,6 @@ from standage.registry.writing.names_struck import (
     rewritten,
     written,
 )
-from standage.registry.writing.refused_changes import forget_refused_about
 from standage.registry.writing.store import Writing
 from standage.shapes.refusals import Absent, Forbidden
 
@@ -184,28 +179,8 @@ class Erasing(Writing):
             )
         for kind in _revised() if words else ():
             self._strike_out_of_revisions(kind, club_id, member_id, words)
-        self._forget_answers(club_id, member_id, words)
-        self._forget_imports(club_id, words)
-        forget_refused_about(self.connection, club_id, member_id, words)
-        self._forget_what_is_kept_for(member_id)
+        forget_traces(self.connection, club_id, member_id, words)
         return words
-
-    def _forget_what_is_kept_for(self, member_id: str) -> None:
-        """Delete the member's rows of every table that is neither a kind's nor tells
-        what was done.
-        """
-        of_kinds = {kind.table for kind in KINDS.values()}
-        for table in metadata.sorted_tables:
-            if "member_id" not in table.c or table in {history, erasures, *of_kinds}:
-                continue
-            mine = table.c.member_id == member_id
-            for key in (
-                key for other in metadata.sorted_tables for key in other.foreign_keys
-            ):
-                if key.column.table is table:
-                    beneath = key.parent.in_(select(key.column).where(mine))
-                    self.connection.execute(delete(key.parent.table).where(beneath))
-            self.connection.execute(delete(table).where(mine))
 
     def _member(self, club_id: str, member_id: str) -> Record:
         """Return the member, deleted or not, held until the transaction ends; raise
@@ -372,49 +347,6 @@ class Erasing(Writing):
             holder = reduce(getitem, above, body)
             holder[field] = ids.get((one.kind, one.name), holder[field])
         return msgspec.json.encode(body).decode()
-
-    def _forget_answers(self, club_id: str, member_id: str, words: Struck) -> None:
-        """Delete the answers kept for repeated requests in which the member occurs."""
-        rows = select(idempotency).where(
-            idempotency.c.club_id == club_id, idempotency.c.body.is_not(None)
-        )
-        for row in self.connection.execute(rows).all():
-            text = f"{row.headers}{bytes(row.body).decode()}"
-            if member_id in text or words.stands_in(text):
-                same = (
-                    idempotency.c[name] == getattr(row, name)
-                    for name in ("club_id", "member_id", "path", "key")
-                )
-                self.connection.execute(delete(idempotency).where(*same))
-
-    def _forget_imports(self, club_id: str, words: Struck) -> None:
-        """Delete what is kept of files that were taken in, by anybody, in which the
-        name or the contact stands.
-
-        It may stand in what was made of a row alone: there a row is beside the vehicle
-        that it would change.
-        """
-        heads = select(stock_imports.c.id, stock_imports.c.head, stock_imports.c.sheet)
-        heads = heads.where(stock_imports.c.club_id == club_id)
-        rows = select(stock_import_rows.c.import_id, stock_import_rows.c.content)
-        rows = rows.join(
-            stock_imports, stock_imports.c.id == stock_import_rows.c.import_id
-        )
-        rows = rows.where(stock_imports.c.club_id == club_id)
-        texts = [
-            (row.id, row.head + zlib.decompress(row.sheet).decode())
-            for row in self.connection.execute(heads)
-        ]
-        texts += [(row.import_id, row.content) for row in self.connection.execute(rows)]
-        found = sorted(
-            {import_id for import_id, text in texts if words.stands_in(text)}
-        )
-        self.connection.execute(
-            delete(stock_import_rows).where(stock_import_rows.c.import_id.in_(found))
-        )
-        self.connection.execute(
-            delete(stock_imports).where(stock_imports.c.id.in_(found))
-        )
 
 
 def _owned() -> Iterator[Kind[Any]]:

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import msgspec
 
+from standage.registry.database.durable_files import sync_folder
 from standage.registry.forgetting.erasing import Erasing
 from standage.shapes.refusals import Unready
 
@@ -48,19 +49,11 @@ def append(file: Path | None, erasure: Erasure) -> None:
             os.fsync(kept)
         finally:
             os.close(kept)
-        _sync_folder(file.parent)
+        sync_folder(file.parent)
     except OSError as error:
         raise Unready(
             "the list of erasures cannot be written; nobody was erased"
         ) from error
-
-
-def _sync_folder(folder: Path) -> None:
-    opened = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(opened)
-    finally:
-        os.close(opened)
 
 
 def exists(file: Path | None) -> bool:

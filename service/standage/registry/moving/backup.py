@@ -2,7 +2,6 @@
 back before it has its name.
 """
 
-import os
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
@@ -26,7 +25,9 @@ from sqlalchemy import column as column_named
 from sqlalchemy import table as table_named
 from sqlalchemy.types import TypeEngine
 
+from standage.registry.database.durable_files import new_private_file, whole_file
 from standage.registry.database.engine import Database
+from standage.registry.database.lots import READ_IN_LOTS
 from standage.registry.database.migrate import (
     REVISION_TABLE,
     require_sound,
@@ -53,7 +54,6 @@ from standage.registry.moving.backup_file import (
 )
 from standage.shapes.refusals import Unready
 
-_AT_ONCE = 500
 _TYPES: dict[Sort, TypeEngine[Any]] = {
     "text": Text(),
     "integer": Integer(),
@@ -98,22 +98,18 @@ def back_up_within(connection: Connection, path: Path, now: datetime) -> BackedU
             f"there is a file {path} already; it was left as it was. Choose another"
             " name"
         )
-    part = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
-        counts = _written(connection, part, now)
-        if check(part) != counts:
-            raise BadBackup(
-                "the backup does not read back as it was written; is the disk sound?"
-                " Nothing was kept"
-            )
-        part.rename(path)
-        _sync_folder(path.parent)
+        with whole_file(path) as part:
+            counts = _written(connection, part, now)
+            if check(part) != counts:
+                raise BadBackup(
+                    "the backup does not read back as it was written; is the disk"
+                    " sound? Nothing was kept"
+                )
     except OSError as error:
         raise BadBackup(
             f"the backup cannot be written to {path}: {error.strerror}"
         ) from error
-    finally:
-        part.unlink(missing_ok=True)
     return BackedUp(path=path, rows=counts)
 
 
@@ -122,13 +118,9 @@ def _written(connection: Connection, part: Path, now: datetime) -> dict[str, int
     revision = revision_of(connection)
     tables = _tables(connection)
     head = Head(standage_backup=FORMAT, revision=revision, made_at=now, tables=tables)
-    descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    with os.fdopen(descriptor, "wb") as stream:
-        counts = write(
-            stream, head, ((table.name, _rows(connection, table)) for table in tables)
-        )
-        stream.flush()
-        os.fsync(stream.fileno())
+    rows = ((table.name, _rows(connection, table)) for table in tables)
+    with new_private_file(part) as stream:
+        counts = write(stream, head, rows)
     if counts != {table.name: _count(connection, table) for table in tables}:
         raise Unready(
             "the database holds another number of records than it counts; it is damaged"
@@ -183,7 +175,7 @@ def as_selectable(table: Table) -> TableClause:
 
 def _rows(connection: Connection, table: Table) -> Iterator[Row]:
     found = connection.execute(
-        select(as_selectable(table)), execution_options={"yield_per": _AT_ONCE}
+        select(as_selectable(table)), execution_options=READ_IN_LOTS
     )
     return (tuple(row) for row in found)
 
@@ -192,14 +184,3 @@ def _count(connection: Connection, table: Table) -> int:
     return (
         connection.scalar(select(func.count()).select_from(as_selectable(table))) or 0
     )
-
-
-def _sync_folder(folder: Path) -> None:
-    """Put down that the file has its name, too: until then a power cut could take the
-    name away again.
-    """
-    descriptor = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)

@@ -14,7 +14,7 @@ from sqlalchemy.exc import IntegrityError
 from standage.railway.terms.synonyms import TRADE_WORDS
 from standage.registry.database import tables
 from standage.registry.database.engine import Database
-from standage.registry.database.ids import new_id
+from standage.registry.database.lots import lots
 from standage.registry.forgetting.erasing import Erasing
 from standage.registry.forgetting.erasures import Erasure, exists, read
 from standage.registry.moving.club_document import (
@@ -25,18 +25,16 @@ from standage.registry.moving.club_document import (
     PastChange,
     PastRevision,
 )
-from standage.registry.people.credentials import issue_token
-from standage.registry.records.bodies import TokenBody
+from standage.registry.people.first_tokens import first_token, steward_of
 from standage.registry.records.kinds import KINDS, MEMBERS
 from standage.registry.records.reading import live, record_from
-from standage.registry.records.record import Permit, Principal, Record, to_text
-from standage.registry.writing.links import hold_targets, keep_links, lots, unresolved
+from standage.registry.records.record import Record, to_text
+from standage.registry.writing.links import hold_targets, keep_links, unresolved
 from standage.registry.writing.store import columns_of
 from standage.shapes.decoding import convert
 from standage.shapes.faults import UNFIT, Fault, Faulty
 
 _MOST_CONFLICTS = 50
-_AT_ONCE = 500
 Part = tuple[str, Any]
 
 
@@ -175,9 +173,7 @@ class _Arrival:
 
     def _take_records(self, elements: Iterator[Any]) -> None:
         number = 0
-        while lot := [
-            element for element, _ in zip(elements, range(_AT_ONCE), strict=False)
-        ]:
+        for lot in lots(elements):
             records = [
                 self._record(element, number + at) for at, element in enumerate(lot)
             ]
@@ -237,9 +233,7 @@ class _Arrival:
         )
 
     def _take_history(self, elements: Iterator[Any]) -> None:
-        while lot := [
-            element for element, _ in zip(elements, range(_AT_ONCE), strict=False)
-        ]:
+        for lot in lots(elements):
             changes = [
                 _sound(element, PastChange, f"/history/{self._changes + at}")
                 for at, element in enumerate(lot)
@@ -305,21 +299,8 @@ class _Arrival:
         ).first()
         if row is None:
             raise _unsound("it has no steward, so that nobody could get in", "/records")
-        token_id = new_id()
-        principal = Principal(
-            club_id=row.club_id,
-            member_id=row.id,
-            role="steward",
-            token_id=token_id,
-            scopes=frozenset({"read", "write"}),
-        )
-        body = TokenBody(
-            label="first token after the move",
-            member_id=row.id,
-            scopes=("read", "write"),
-        )
-        permit = Permit(principal=principal, whose="club")
-        _, text = issue_token(self._writing, permit, body, record_id=token_id)
+        steward = steward_of(row.club_id, row.id)
+        text = first_token(self._writing, steward, "first token after the move")
         return row.id, text
 
 

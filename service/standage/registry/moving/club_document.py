@@ -8,8 +8,7 @@ and are made anew. All else goes, ids, versions and history included.
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
 from errno import EEXIST
-from os import fsync, getpid, strerror
-from os import open as open_descriptor
+from os import strerror
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal, Union
 
@@ -17,7 +16,9 @@ import msgspec
 from sqlalchemy import ColumnElement, Row, and_, or_, select
 
 from standage.railway.terms.figures import Identifier, Note, says
+from standage.registry.database.durable_files import new_private_file, whole_file
 from standage.registry.database.engine import Database
+from standage.registry.database.lots import READ_IN_LOTS, lots
 from standage.registry.database.tables import history, revisions
 from standage.registry.records.kinds import (
     INVITATIONS,
@@ -38,8 +39,6 @@ CARRIED: Mapping[str, Kind[Any]] = {
 """The kinds that a document holds, each after those that its records lie beneath."""
 
 _MOMENT = Annotated[datetime, msgspec.Meta(tz=True)]
-_AT_ONCE = 500
-_IN_LOTS = {"yield_per": _AT_ONCE}
 _BODIES = ("before", "after")
 
 
@@ -196,36 +195,18 @@ def export_club(database: Database, club_id: str, path: Path) -> int:
     """
     if path.exists():
         raise FileExistsError(EEXIST, strerror(EEXIST), str(path))
-    part = path.with_name(f".{path.name}.{getpid()}.part")
     with database.read() as connection:
         reading = Reading(connection)
         reading.get(KINDS["clubs"], club_id, club_id)
-        try:
-            with open(part, "xb", opener=_only_for_its_owner) as stream:
-                size = sum(stream.write(piece) for piece in written(reading, club_id))
-                stream.flush()
-                fsync(stream.fileno())
-            part.rename(path)
-        finally:
-            part.unlink(missing_ok=True)
-    return size
-
-
-def _only_for_its_owner(path: str, flags: int) -> int:
-    return open_descriptor(path, flags, 0o600)
+        with whole_file(path) as part, new_private_file(part) as stream:
+            return sum(stream.write(piece) for piece in written(reading, club_id))
 
 
 def _joined(elements: Iterable[bytes]) -> Iterator[bytes]:
-    lot: list[bytes] = []
-    first = True
-    for element in elements:
-        lot.append(element if first else b",\n" + element)
-        first = False
-        if len(lot) == _AT_ONCE:
-            yield b"".join(lot)
-            lot = []
-    if lot:
-        yield b"".join(lot)
+    separator = b""
+    for lot in lots(elements):
+        yield separator + b",\n".join(lot)
+        separator = b",\n"
 
 
 def _records(reading: Reading, club_id: str, member_id: str | None) -> Iterator[bytes]:
@@ -237,7 +218,7 @@ def _records(reading: Reading, club_id: str, member_id: str | None) -> Iterator[
             column = kind.table.c.owner_id if kind.rights.owned else kind.table.c.id
             statement = statement.where(column == member_id)
         for row in reading.connection.execute(
-            statement.order_by(kind.table.c.id), execution_options=_IN_LOTS
+            statement.order_by(kind.table.c.id), execution_options=READ_IN_LOTS
         ):
             known = {
                 "kind": kind.name,
@@ -260,7 +241,7 @@ def _history(reading: Reading, club_id: str, member_id: str | None) -> Iterator[
             or_(history.c.member_id == member_id, *_concerning(member_id))
         )
     for row in reading.connection.execute(
-        statement.order_by(history.c.at, history.c.id), execution_options=_IN_LOTS
+        statement.order_by(history.c.at, history.c.id), execution_options=READ_IN_LOTS
     ):
         known = {
             name: value
@@ -292,7 +273,7 @@ def _revisions(
     ordered = statement.order_by(
         revisions.c.kind, revisions.c.record_id, revisions.c.number
     )
-    for row in reading.connection.execute(ordered, execution_options=_IN_LOTS):
+    for row in reading.connection.execute(ordered, execution_options=READ_IN_LOTS):
         known = {name: getattr(row, name) for name in PastRevision.__struct_fields__}
         if member_id is not None and not _is_of(row, row.body, member_id):
             del known["body"]

@@ -13,6 +13,7 @@ from sqlalchemy import Connection, delete, func, insert, inspect, select, update
 
 from standage.registry.database import tables
 from standage.registry.database.engine import Database
+from standage.registry.database.lots import lots
 from standage.registry.database.migrate import (
     REVISION_TABLE,
     knows,
@@ -35,21 +36,19 @@ from standage.registry.moving.backup_file import (
     read_head,
     read_rows,
 )
-from standage.registry.people.credentials import issue_token
+from standage.registry.people.first_tokens import first_token, steward_of
 from standage.registry.people.rights_left import (
     Rights,
     lower_again,
     rights_left,
     stewards_of,
 )
-from standage.registry.records.bodies import TokenBody
 from standage.registry.records.kind import SECRET_COLUMN
 from standage.registry.records.kinds import KINDS, MEMBERS
 from standage.registry.records.reading import live, record_from
 from standage.registry.records.record import ANY_VERSION, Permit, Principal, Record
-from standage.registry.writing.store import Writing, new_id
+from standage.registry.writing.store import Writing
 
-_AT_ONCE = 500
 _SHOWN_ONCE = [kind for kind in KINDS.values() if kind.life.shown_once]
 """Tokens, invitations, links: whatever lets somebody in who holds its secret."""
 
@@ -201,19 +200,8 @@ def _load(connection: Connection, head: Head, path: Path) -> None:
                 " not have like that"
             )
     for table, rows in groupby(read_rows(path), key=itemgetter(0)):
-        for some in _in_parts(row for _, row in rows):
+        for some in lots(row for _, row in rows):
             _insert(connection, table, some)
-
-
-def _in_parts(rows: Iterable[Row]) -> Iterator[list[Row]]:
-    part: list[Row] = []
-    for row in rows:
-        part.append(row)
-        if len(part) == _AT_ONCE:
-            yield part
-            part = []
-    if part:
-        yield part
 
 
 def _insert(connection: Connection, table: Table, rows: list[Row]) -> None:
@@ -251,26 +239,15 @@ def _way_in(writing: Writing, steward: Record) -> _Opened:
     """Issue a steward's new token and revoke all else by which the club can be seen,
     each with its row of history.
     """
-    club_id, token_id = steward.club_id, new_id()
-    principal = Principal(
-        club_id=club_id,
-        member_id=steward.id,
-        role="steward",
-        token_id=token_id,
-        scopes=frozenset({"read", "write"}),
-    )
+    club_id = steward.club_id
+    principal = steward_of(club_id, steward.id)
     permit = Permit(principal=principal, whose="club")
-    label = TokenBody(
-        label="first token after a restore",
-        member_id=steward.id,
-        scopes=("read", "write"),
-    )
     old = [
         (kind, row.id)
         for kind in _SHOWN_ONCE
         for row in writing.connection.execute(live(kind, club_id))
     ]
-    _, text = issue_token(writing, permit, label, record_id=token_id)
+    text = first_token(writing, principal, "first token after a restore")
     for kind, record_id in old:
         writing.remove(kind, permit, record_id, if_match=ANY_VERSION)
     return _Opened(WayIn(club_id=club_id, member_id=steward.id, token=text), principal)

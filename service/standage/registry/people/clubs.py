@@ -8,10 +8,10 @@ from typing import Any, NamedTuple
 import msgspec
 
 from standage.registry.database.engine import Database
-from standage.registry.people.credentials import issue_token
-from standage.registry.records.bodies import ClubBody, MemberBody, TokenBody
+from standage.registry.people.first_tokens import first_token, steward_of
+from standage.registry.records.bodies import ClubBody, MemberBody
 from standage.registry.records.kinds import CLUBS, MEMBERS
-from standage.registry.records.record import Permit, Principal
+from standage.registry.records.record import Permit
 from standage.registry.writing.store import Writing, new_id
 from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty, all_of
@@ -40,22 +40,13 @@ def found_club(
             {"name": steward_name, "role": "steward"}, MemberBody, "/steward"
         ),
     )
-    founder = Principal(
-        club_id=new_id(),
-        member_id=new_id(),
-        role="steward",
-        token_id=new_id(),
-        scopes=frozenset({"read", "write"}),
-    )
+    founder = steward_of(new_id(), new_id())
     permit = Permit(principal=founder, whose="club")
-    label = TokenBody(
-        label="first token", member_id=founder.member_id, scopes=("read", "write")
-    )
     with database.write() as connection:
         writing = Writing(connection, now)
         writing.create(CLUBS, permit, club, record_id=founder.club_id)
         writing.create(MEMBERS, permit, steward, record_id=founder.member_id)
-        _, token = issue_token(writing, permit, label, record_id=founder.token_id)
+        token = first_token(writing, founder, "first token")
     return Founded(club_id=founder.club_id, member_id=founder.member_id, token=token)
 
 

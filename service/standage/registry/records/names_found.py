@@ -5,11 +5,10 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import ColumnElement, Connection, func, select
 
+from standage.registry.database.lots import lots
 from standage.registry.database.tables import name_key
 from standage.registry.records.kind import Kind
 from standage.shapes.quoted_values import holds_half_a_character
-
-_MOST_AT_ONCE = 1000
 
 
 class Called(NamedTuple):
@@ -36,13 +35,11 @@ def called(
         table.c.club_id == club_id, table.c.deleted_at.is_(None), *narrowed
     )
     found: dict[str, Called] = {}
-    for start in range(0, len(keys), _MOST_AT_ONCE):
-        some = theirs.where(
-            table.c.name_key.in_(keys[start : start + _MOST_AT_ONCE])
-        ).group_by(table.c.name_key)
+    for some in lots(keys):
+        bearing = theirs.where(table.c.name_key.in_(some)).group_by(table.c.name_key)
         found |= {
             key: Called(record_id, bearers)
-            for key, record_id, bearers in connection.execute(some)
+            for key, record_id, bearers in connection.execute(bearing)
         }
     return found
 

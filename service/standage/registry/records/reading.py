@@ -217,7 +217,12 @@ def all_changes(club_id: str) -> Select[Any]:
 
 def changes_from(connection: Connection, statement: Select[Any]) -> list[Change]:
     """Return the changes that a narrowed ``all_changes`` finds."""
-    return [Change(**row._mapping) for row in connection.execute(statement)]  # noqa: SLF001 - Row's public way
+    return changes_of(connection.execute(statement))
+
+
+def changes_of(rows: Iterable[Row[Any]]) -> list[Change]:
+    """Return the changes in rows of ``all_changes``."""
+    return [Change(**row._mapping) for row in rows]  # noqa: SLF001 - Row's public way
 
 
 def position(kind: Kind[Any], record: Record, *, sort: str | None = None) -> Position:

@@ -4,22 +4,21 @@ any list is.
 
 from collections.abc import Iterable, Sequence
 from datetime import datetime
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-from sqlalchemy import ColumnElement, Connection, Select, exists, insert, select
+from sqlalchemy import Connection, Select, exists, insert, select
 
 from standage.registry.database import tables
 from standage.registry.database.ids import new_id
 from standage.registry.database.tables import history
 from standage.registry.records.bodies import looks_like_id
 from standage.registry.records.kinds import GONE_FOR_GOOD, MEMBERS
-from standage.registry.records.names_found import storable
 from standage.registry.records.reading import (
     Listing,
     Position,
     all_changes,
     changes_from,
-    in_order,
+    changes_of,
 )
 from standage.registry.records.record import (
     Action,
@@ -28,6 +27,7 @@ from standage.registry.records.record import (
     Record,
     to_text,
 )
+from standage.registry.writing.told_lists import ToldList, page_told
 from standage.shapes.refusals import Absent
 
 
@@ -140,13 +140,9 @@ def page_of_changes(
     The names of the filters are those of columns. Raises ``Faulty`` where ``after`` is
     no position in this list.
     """
-    if not all(storable(value) for value in listing.filters.values()):
-        return []
-    statement = all_changes(club_id).where(
-        *(history.c[name] == value for name, value in listing.filters.items())
-    )
     order = history.c.version if _of_one_record(listing) else history.c.at
-    return _paged(connection, statement, listing, hidden, order=order)
+    told = ToldList(history, all_changes(club_id), order)
+    return changes_of(page_told(connection, told, listing, hidden=hidden))
 
 
 def page_of_deletions(
@@ -160,13 +156,8 @@ def page_of_deletions(
     """Return part of the list of deletions after ``since`` that nothing has followed:
     what can be brought back.
     """
-    if not all(storable(value) for value in listing.filters.values()):
-        return []
-    statement = _standing_deletions(club_id, since)
-    statement = statement.where(
-        *(history.c[name] == value for name, value in listing.filters.items())
-    )
-    return _paged(connection, statement, listing, hidden, order=history.c.at)
+    told = ToldList(history, _standing_deletions(club_id, since), history.c.at)
+    return changes_of(page_told(connection, told, listing, hidden=hidden))
 
 
 def deletion_of(
@@ -196,20 +187,6 @@ def _standing_deletions(club_id: str, since: datetime) -> Select[tuple[object, .
         history.c.action == "delete", history.c.at > since, ~followed
     )
     return deletions.where(history.c.kind.not_in(sorted(GONE_FOR_GOOD)))
-
-
-def _paged(
-    connection: Connection,
-    statement: Select[tuple[object, ...]],
-    listing: Listing,
-    hidden: frozenset[str],
-    *,
-    order: ColumnElement[Any],
-) -> list[Change]:
-    if hidden:
-        statement = statement.where(history.c.kind.not_in(sorted(hidden)))
-    ordered = in_order(statement, order, history.c.id, listing)
-    return changes_from(connection, ordered.limit(listing.limit))
 
 
 def position_of(change: Change, listing: Listing) -> Position:

@@ -2,11 +2,12 @@
 leans on a record.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Any, TypeVar
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, delete, insert, or_, select
 
+from standage.registry.database.lots import lots
 from standage.registry.database.tables import links
 from standage.registry.records.bodies import looks_like_id
 from standage.registry.records.kinds import KINDS, VEHICLES, Kind
@@ -18,8 +19,6 @@ from standage.shapes.faults import Fault
 from standage.shapes.refusals import InUse
 
 _MOST_NAMED = 5
-_MOST_IN_A_STATEMENT = 500
-T = TypeVar("T")
 
 
 def named_by(connection: Connection, records: Sequence[Record]) -> Targets:
@@ -117,12 +116,6 @@ def drop_links(connection: Connection, records: Sequence[Record]) -> None:
                 links.c.source_kind == records[0].kind, links.c.source_id.in_(some)
             )
         )
-
-
-def lots(things: Sequence[T]) -> Iterator[Sequence[T]]:
-    """Yield things in lots that one statement may hold on either database."""
-    for start in range(0, len(things), _MOST_IN_A_STATEMENT):
-        yield things[start : start + _MOST_IN_A_STATEMENT]
 
 
 def leaning_on(

@@ -13,11 +13,11 @@ from standage.registry.database.ids import new_id
 from standage.registry.database.moments import keeping_moment
 from standage.registry.database.tables import refused_changes
 from standage.registry.records.kinds import Kind
-from standage.registry.records.names_found import storable
-from standage.registry.records.reading import Listing, Position, in_order
+from standage.registry.records.reading import Listing, Position
 from standage.registry.records.record import Principal
 from standage.registry.writing.names_struck import Struck
 from standage.registry.writing.store import Writing
+from standage.registry.writing.told_lists import ToldList, page_told
 from standage.shapes.refusals import Absent
 
 KEPT_FOR = timedelta(hours=72)
@@ -127,18 +127,12 @@ def page_of_refused(
     The names of the filters are those of columns. Raises ``Faulty`` where ``after`` is
     no position in this list.
     """
-    if not all(storable(value) for value in listing.filters.values()):
-        return []
     table = refused_changes
     columns = (table.c[name] for name in RefusedChange.__struct_fields__)
     since = keeping_moment(connection, now) - KEPT_FOR
     theirs = select(*columns).where(table.c.club_id == club_id, table.c.last_at > since)
-    theirs = theirs.where(
-        *(table.c[name] == value for name, value in listing.filters.items())
-    )
-    shown = theirs.where(table.c.kind.not_in(sorted(hidden)))
-    ordered = in_order(shown, table.c.at, table.c.id, listing)
-    rows = connection.execute(ordered.limit(listing.limit))
+    told = ToldList(table, theirs, table.c.at)
+    rows = page_told(connection, told, listing, hidden=hidden)
     return [RefusedChange(**row._mapping) for row in rows]  # noqa: SLF001 - Row's public way
 
 

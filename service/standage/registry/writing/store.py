@@ -18,9 +18,9 @@ from sqlalchemy import Connection, bindparam, insert, select, update
 
 from standage.registry.database import tables
 from standage.registry.database.ids import new_id
-from standage.registry.records.bodies import TokenBody
+from standage.registry.database.lots import lots
 from standage.registry.records.kind import SECRET_COLUMN
-from standage.registry.records.kinds import KINDS, MEMBERS, TOKENS, Kind
+from standage.registry.records.kinds import KINDS, MEMBERS, Kind
 from standage.registry.records.passphrases import forget_sign_ins
 from standage.registry.records.reading import (
     Listing,
@@ -36,25 +36,20 @@ from standage.registry.records.record import (
     Record,
     to_text,
 )
-from standage.registry.records.references import Targets
+from standage.registry.writing.faults_on_record import Pair, faults_of
 from standage.registry.writing.history import Told, tell
 from standage.registry.writing.links import (
     drop_links,
     keep_links,
-    leaning_on,
-    lots,
-    named_by,
     refuse_while_leaned_on,
-    unresolved,
 )
-from standage.registry.writing.unique_names import NameRace, names_taken
+from standage.registry.writing.ownership import require_right, settled
+from standage.registry.writing.unique_names import NameRace
+from standage.registry.writing.way_in import require_way_in
 from standage.shapes.faults import Fault, Faulty
-from standage.shapes.refusals import Forbidden, InUse, Stale
+from standage.shapes.refusals import Stale
 
 __all__ = ["Listing", "Reading", "Writing", "new_id", "position"]
-
-Pair = tuple[Record | None, Record]
-"""A record before a change, None where there was none, and as it is to be."""
 
 
 class Writing(Reading):
@@ -120,7 +115,7 @@ class Writing(Reading):
                 version=1,
                 created_at=self.now,
                 updated_at=self.now,
-                body=_settled(kind, permit, body, before=None, now=self.now),
+                body=settled(kind, permit, body, before=None, now=self.now),
             )
             for record_id, body in bodies.items()
         ]
@@ -175,7 +170,7 @@ class Writing(Reading):
             (
                 before,
                 self._after(
-                    before, _settled(kind, permit, body, before=before, now=self.now)
+                    before, settled(kind, permit, body, before=before, now=self.now)
                 ),
             )
             for before, body in changes
@@ -322,43 +317,10 @@ class Writing(Reading):
         """
         faults = [
             fault if len(pairs) == 1 else _placed(kind, record, fault)
-            for record, fault in self._faults(kind, pairs)
+            for record, fault in faults_of(self, kind, pairs)
         ]
         if faults:
             raise Faulty(faults)
-
-    def _faults(
-        self, kind: Kind[Any], pairs: Sequence[Pair]
-    ) -> Iterator[tuple[Record, Fault]]:
-        """Yield every fault of records as they are to be that only other records can
-        show.
-        """
-        yield from names_taken(self.connection, kind, [after for _, after in pairs])
-        for some in lots(pairs):
-            records = [after for _, after in some]
-            targets = named_by(self.connection, records)
-            for before, after in some:
-                for fault in _faults_of_one(kind, before, after, targets):
-                    yield after, fault
-            yield from self._outgrown(kind, some, targets)
-
-    def _outgrown(
-        self, kind: Kind[Any], pairs: Sequence[Pair], targets: Targets
-    ) -> Iterator[tuple[Record, Fault]]:
-        """Yield what changes do to the records that lean on those that are changed."""
-        if kind.leaning.outgrown is None:
-            return
-        changed = [
-            after
-            for before, after in pairs
-            if before is not None or kind.naming.leaned_on_as(after.body) is not None
-        ]
-        leaning, known = leaning_on(self, changed, targets)
-        for record in changed:
-            for fault in kind.leaning.outgrown(
-                record.body, record.id, leaning.get(record.id, ()), known
-            ):
-                yield record, fault
 
     def _insert(self, kind: Kind[Any], records: Sequence[Record]) -> None:
         above = {} if kind.parent is None else {"parent_id": records[0].parent_id}
@@ -421,96 +383,11 @@ class Writing(Reading):
             forget_sign_ins(self.connection, ids)
         drop_links(self.connection, records)
 
+    def _require_way_in(self, kind: Kind[Any], by: Principal) -> None:
+        require_way_in(self.connection, kind, by.club_id, self.now)
+
     def _tell(self, by: Principal, *changes: Told) -> None:
         tell(self.connection, by, changes, at=self.now, action_id=self.action_id)
-
-    def _require_way_in(self, kind: Kind[Any], by: Principal) -> None:
-        """Raise ``InUse`` where no steward is left with a token that lets them in to
-        mend things.
-        """
-        if not kind.rights.way_in:
-            return
-        members, tokens = tables.members, tables.tokens
-        stewards = (
-            select(tokens.c.body)
-            .join(members, members.c.id == tokens.c.member_id)
-            .where(
-                tokens.c.club_id == by.club_id,
-                tokens.c.deleted_at.is_(None),
-                tokens.c.secret_sha256.is_not(None),
-            )
-            .where(
-                members.c.club_id == by.club_id,
-                members.c.deleted_at.is_(None),
-                members.c.role == "steward",
-            )
-        )
-        if not any(
-            self._opens(TOKENS.decode(body))
-            for body in self.connection.scalars(stewards)
-        ):
-            raise InUse(
-                "the club must keep a steward with a working token; make another one"
-                " first"
-            )
-
-    def _opens(self, token: TokenBody) -> bool:
-        return "write" in token.scopes and (
-            token.expires_at is None or token.expires_at > self.now
-        )
-
-
-def require_right(kind: Kind[Any], permit: Permit, body: Any) -> None:
-    """Raise ``Forbidden`` where the permit is for one's own records only, and this is
-    another's.
-    """
-    if permit.whose == "own" and not (
-        kind.rights.owned and body.owner_id == permit.principal.member_id
-    ):
-        raise Forbidden(
-            f"this {kind.one} is not yours to change"
-            if kind.rights.owned
-            else f"you may not change a {kind.one}"
-        )
-
-
-def _settled(
-    kind: Kind[Any], permit: Permit, body: Any, *, before: Record | None, now: datetime
-) -> msgspec.Struct:
-    """Return the body as it is kept: its owner, where none is named, stays or is
-    whoever creates it.
-
-    Raises ``Forbidden`` where a member puts down, or gives away, to another.
-    """
-    if kind.rights.owned and body.owner_id is None:
-        owner_id = (
-            permit.principal.member_id
-            if before is None
-            else getattr(before.body, "owner_id", None)
-        )
-        body = msgspec.structs.replace(body, owner_id=owner_id)
-    require_right(kind, permit, body)
-    kept: msgspec.Struct = kind.life.kept(body, now)
-    return kept
-
-
-def _faults_of_one(
-    kind: Kind[Any], before: Record | None, after: Record, targets: Targets
-) -> Iterator[Fault]:
-    if before is not None:
-        yield from _fixed(kind, before, after)
-    yield from unresolved(kind.leaning.on(after.body), targets)
-    yield from kind.leaning.faults(after.body, targets)
-
-
-def _fixed(kind: Kind[Any], before: Record, after: Record) -> Iterator[Fault]:
-    for name in kind.life.fixed:
-        if getattr(after.body, name) != getattr(before.body, name):
-            yield Fault(
-                code="fixed",
-                message=f"stays as it was when the {kind.one} was made",
-                pointer=f"/{name}",
-            )
 
 
 def _placed(kind: Kind[Any], record: Record, fault: Fault) -> Fault:

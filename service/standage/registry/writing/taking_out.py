@@ -17,7 +17,8 @@ from standage.registry.database.tables import links
 from standage.registry.records.bodies import RakeBody, TrainBody, TrainVehicle
 from standage.registry.records.kinds import RAKES, TRAINS, VEHICLES, Kind
 from standage.registry.records.record import ANY_VERSION, Permit, Record
-from standage.registry.writing.store import Writing, require_right
+from standage.registry.writing.ownership import require_right
+from standage.registry.writing.store import Writing
 
 
 class TakingOut(Writing):

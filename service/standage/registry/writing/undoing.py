@@ -17,6 +17,7 @@ from standage.registry.records.kinds import KINDS, Kind
 from standage.registry.records.reading import kept, live, record_from
 from standage.registry.records.record import Action, Change, Permit, Principal, Record
 from standage.registry.records.references import Reference
+from standage.registry.writing.faults_on_record import faults_of
 from standage.registry.writing.history import (
     Told,
     change_of,
@@ -26,8 +27,9 @@ from standage.registry.writing.history import (
     tell,
 )
 from standage.registry.writing.links import keep_links, refuse_while_leaned_on
+from standage.registry.writing.ownership import require_right
 from standage.registry.writing.stock_imports import undone_by_history
-from standage.registry.writing.store import Writing, require_right
+from standage.registry.writing.store import Writing
 from standage.shapes.faults import Faulty
 from standage.shapes.refusals import Absent, InTheWay, InUse
 
@@ -251,7 +253,7 @@ class Undoing(Writing):
             yield from self._without_parent(step, after)
             before = stood if step.verb == "update" else None
             references = {one.pointer: one for one in step.kind.leaning.on(after.body)}
-            for _, fault in self._faults(step.kind, [(before, after)]):
+            for _, fault in faults_of(self, step.kind, [(before, after)]):
                 missing = (
                     references.get(fault.pointer or "")
                     if fault.code.startswith("no_such_")

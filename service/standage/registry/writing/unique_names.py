@@ -8,10 +8,10 @@ from typing import Any
 from sqlalchemy import Connection
 from sqlalchemy.exc import IntegrityError
 
+from standage.registry.database.lots import lots
 from standage.registry.records.kinds import Kind
 from standage.registry.records.reading import live
 from standage.registry.records.record import Record
-from standage.registry.writing.links import lots
 from standage.shapes.faults import Fault, Faulty
 
 _Name = tuple[str | None, str]

@@ -1,0 +1,102 @@
+"""What is kept for a while and may name a member: answers, files taken in, changes that
+were refused, and whatever is kept for the member alone.
+"""
+
+import zlib
+from typing import Any
+
+from sqlalchemy import ColumnElement, Connection, Row, delete, select
+
+from standage.registry.database.tables import (
+    erasures,
+    history,
+    idempotency,
+    metadata,
+    stock_import_rows,
+    stock_imports,
+)
+from standage.registry.records.kinds import KINDS
+from standage.registry.writing.names_struck import Struck
+from standage.registry.writing.refused_changes import forget_refused_about
+
+
+def forget_traces(
+    connection: Connection, club_id: str, member_id: str, words: Struck
+) -> None:
+    """Delete what is kept for a while where a member's id, name or contact stands in
+    it.
+    """
+    _forget_answers(connection, club_id, member_id, words)
+    _forget_imports(connection, club_id, words)
+    forget_refused_about(connection, club_id, member_id, words)
+    _forget_what_is_kept_for(connection, member_id)
+
+
+def _forget_what_is_kept_for(connection: Connection, member_id: str) -> None:
+    """Delete the member's rows of every table that is neither a kind's nor tells what
+    was done.
+    """
+    others = {history, erasures, *(kind.table for kind in KINDS.values())}
+    for table in metadata.sorted_tables:
+        if "member_id" in table.c and table not in others:
+            mine = table.c.member_id == member_id
+            _delete_beneath(connection, table, mine)
+            connection.execute(delete(table).where(mine))
+
+
+def _delete_beneath(
+    connection: Connection, table: Any, wanted: ColumnElement[bool]
+) -> None:
+    """Delete the rows of other tables that refer to those of a table."""
+    for other in metadata.sorted_tables:
+        for key in other.foreign_keys:
+            if key.column.table is table:
+                those = select(key.column).where(wanted)
+                connection.execute(delete(other).where(key.parent.in_(those)))
+
+
+def _forget_answers(
+    connection: Connection, club_id: str, member_id: str, words: Struck
+) -> None:
+    """Delete the answers kept for repeated requests in which the member occurs."""
+    rows = select(idempotency).where(
+        idempotency.c.club_id == club_id, idempotency.c.body.is_not(None)
+    )
+    for row in connection.execute(rows).all():
+        text = f"{row.headers}{bytes(row.body).decode()}"
+        if member_id in text or words.stands_in(text):
+            connection.execute(delete(idempotency).where(*_is(row)))
+
+
+def _is(row: Row[Any]) -> list[ColumnElement[bool]]:
+    names = ("club_id", "member_id", "path", "key")
+    return [idempotency.c[name] == getattr(row, name) for name in names]
+
+
+def _forget_imports(connection: Connection, club_id: str, words: Struck) -> None:
+    """Delete what is kept of files that were taken in, by anybody, in which the name or
+    the contact stands.
+
+    It may stand in what was made of a row alone: there a row is beside the vehicle that
+    it would change.
+    """
+    heads = select(stock_imports.c.id, stock_imports.c.head, stock_imports.c.sheet)
+    heads = heads.where(stock_imports.c.club_id == club_id)
+    rows = select(stock_import_rows.c.import_id, stock_import_rows.c.content)
+    rows = rows.join(stock_imports, stock_imports.c.id == stock_import_rows.c.import_id)
+    rows = rows.where(stock_imports.c.club_id == club_id)
+    found = {
+        row.id
+        for row in connection.execute(heads)
+        if words.stands_in(row.head + zlib.decompress(row.sheet).decode())
+    }
+    found |= {
+        row.import_id
+        for row in connection.execute(rows)
+        if words.stands_in(row.content)
+    }
+    for table, column in (
+        (stock_import_rows, stock_import_rows.c.import_id),
+        (stock_imports, stock_imports.c.id),
+    ):
+        connection.execute(delete(table).where(column.in_(sorted(found))))

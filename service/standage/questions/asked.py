@@ -3,7 +3,6 @@ on record.
 """
 
 from collections.abc import Iterable, Sequence
-from functools import lru_cache
 from operator import attrgetter
 from typing import Annotated, ClassVar
 
@@ -42,12 +41,11 @@ from standage.railway.terms.figures import (
 from standage.railway.terms.scales import ScaleName
 from standage.railway.terms.senses import NAMES_IT
 from standage.shapes.faults import Fault, Faulty, Ruled
+from standage.shapes.remembering import remembered
 
 _BESIDE_AN_ID = frozenset({"vehicle_id", "reversed", "count"})
 _STANDING = tuple(Standing.__struct_fields__)
 _FIGURES = attrgetter(*_STANDING)
-_MOST_REMEMBERED = 2048
-"""The same stock is asked about again and again."""
 
 
 class AskedVehicle(VehicleFigures, frozen=True, kw_only=True):
@@ -140,7 +138,7 @@ class AskedTrain(Ruled, frozen=True, kw_only=True):
             )
 
 
-@lru_cache(maxsize=_MOST_REMEMBERED)
+@remembered()
 def inline_vehicle(asked: AskedVehicle) -> Standing:
     """Return the vehicle whose figures are given inline."""
     return Standing(**dict(zip(_STANDING, _FIGURES(asked), strict=True)))

@@ -1,7 +1,6 @@
 """From records to the railway's own values."""
 
 from collections.abc import Sequence
-from functools import lru_cache
 from operator import attrgetter
 from typing import TypeVar
 
@@ -21,14 +20,13 @@ from standage.registry.records.bodies import (
 )
 from standage.registry.records.coupling_reaches import kind_of
 from standage.registry.records.record import Kept
+from standage.shapes.remembering import remembered
 
 B = TypeVar("B", bound=msgspec.Struct)
 
 _VEHICLE = tuple(Vehicle.__struct_fields__)
 _FIGURES = attrgetter(*_VEHICLE)
 _PLACE = tuple(Place.__struct_fields__)
-_MOST_REMEMBERED = 2048
-"""The same stock is asked about again and again."""
 _FROM_LAYOUT = ("scale", "gauge_mm", "wheels", "minimum_radius_mm")
 
 
@@ -74,7 +72,7 @@ def _stood(body: Vehicle, *, reversed_: bool, count: int) -> Standing:
     )
 
 
-_stood_again = lru_cache(maxsize=_MOST_REMEMBERED)(_stood)
+_stood_again = remembered()(_stood)
 """Of what holds no notes, so that nobody's are remembered."""
 
 

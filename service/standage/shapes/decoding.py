@@ -8,7 +8,6 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from difflib import get_close_matches
-from functools import lru_cache
 from itertools import islice
 from typing import Annotated, Any, NamedTuple, TypeVar
 
@@ -27,11 +26,11 @@ from standage.shapes.faults import (
 )
 from standage.shapes.plain_text import takes_one_line, unfit_character
 from standage.shapes.quoted_values import escaped, holds_half_a_character, shown
+from standage.shapes.remembering import remembered
 
 T = TypeVar("T")
 
 _MOST_NEAR = 3
-_MOST_REMEMBERED = 2048
 
 
 class FieldWords(NamedTuple):
@@ -85,7 +84,7 @@ def faults_in(
     yield from _first(_Walk(words).faults(value, _described(kind), ""))
 
 
-@lru_cache(maxsize=_MOST_REMEMBERED)
+@remembered()
 def _described(kind: Any) -> inspect.Type:
     """Return what is to be known of a type to walk beside it; finding that out takes
     longer than the walk.

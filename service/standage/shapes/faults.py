@@ -7,7 +7,6 @@ by itself.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from functools import lru_cache
 from typing import Any, ClassVar, TypeVar
 
 import msgspec
@@ -19,12 +18,11 @@ from standage.shapes.plain_text import (
 )
 from standage.shapes.quoted_values import escaped, holds_half_a_character
 from standage.shapes.refusals import Refusal
+from standage.shapes.remembering import remembered
 
 T = TypeVar("T")
 
 MOST_FAULTS = 200
-_MOST_REMEMBERED = 2048
-"""The same stock is asked about again and again."""
 
 
 class Fault(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -135,7 +133,7 @@ def _is_sound(value: msgspec.Struct) -> bool:
     return not isinstance(value, Ruled) or not any(True for _ in value.rules())
 
 
-_remembered_soundness = lru_cache(maxsize=_MOST_REMEMBERED)(_is_sound)
+_remembered_soundness = remembered()(_is_sound)
 
 
 def _broken(

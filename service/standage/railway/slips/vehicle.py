@@ -3,7 +3,6 @@ that do not go together.
 """
 
 from collections.abc import Iterable, Iterator
-from functools import lru_cache
 from typing import get_args
 
 from msgspec.structs import replace
@@ -14,14 +13,13 @@ from standage.railway.slips.slip import Slip, shown
 from standage.railway.stock.nominal_lengths import class_of, over_pulling_faces
 from standage.railway.stock.vehicles import VehicleFigures
 from standage.railway.terms.scales import Scale, ScaleName, full_size_mm, scale
+from standage.shapes.remembering import remembered
 
 _SAME_LENGTH = 0.2
 """A shortened coach may be out by an eighth; more than a fifth is no shortening. Common
 practice.
 """
 _SAME_RATIO = 0.03
-_MOST_REMEMBERED = 4096
-"""The same stock is asked about again and again."""
 
 
 def vehicle_slips(
@@ -38,7 +36,7 @@ def vehicle_slips(
     return [replace(slip, vehicle=name) for slip in slips]
 
 
-@lru_cache(maxsize=_MOST_REMEMBERED)
+@remembered()
 def _slips(vehicle: VehicleFigures, of: ScaleName | None) -> tuple[Slip, ...]:
     model = None if of is None else scale(of)
     longest_mm = _longest_body_mm(vehicle)

@@ -3,7 +3,6 @@ what hangs above.
 """
 
 from collections.abc import Iterable, Iterator
-from functools import lru_cache
 
 import msgspec
 
@@ -22,6 +21,7 @@ from standage.railway.terms.nem import ample_height_mm
 from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Reason, worst
 from standage.railway.terms.scales import ScaleName, same_scale, scale
+from standage.shapes.remembering import remembered
 
 SAME_GAUGE = 0.02
 """Gauges that differ by no more, as a part of one, are one: nominal figures of one
@@ -38,9 +38,6 @@ _AS_CURVE: dict[FitVerdict, CurveVerdict] = {
     fit: curve for curve, fit in _AS_FIT.items()
 }
 _TYPICAL = CouplingTypes()
-
-_MOST_REMEMBERED = 4096
-"""The same stock is asked about in the same places again and again."""
 
 
 class Suited(msgspec.Struct, frozen=True, kw_only=True):
@@ -87,7 +84,7 @@ def reaching_of(each: Iterable[Suited]) -> CurveVerdict:
 _Found = Iterator[Finding | Guess]
 
 
-@lru_cache(maxsize=_MOST_REMEMBERED)
+@remembered()
 def suited(
     vehicle: Vehicle, place: Place, *, types: CouplingTypes = _TYPICAL
 ) -> Suited:

@@ -3,7 +3,7 @@ stretch of it measured out.
 """
 
 from collections.abc import Iterator, Sequence
-from functools import cached_property, lru_cache
+from functools import cached_property
 from itertools import pairwise
 
 import msgspec
@@ -23,11 +23,7 @@ from standage.railway.stock.vehicles import LengthOver, Standing
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.phrases import millimetres
-
-_MOST_REMEMBERED = 4096
-"""The same stock is asked about again and again."""
-_MOST_TRAINS = 64
-"""A train is tried in one place after another; each may be a thousand vehicles long."""
+from standage.shapes.remembering import FEW, remembered
 
 
 class Member(msgspec.Struct, frozen=True, kw_only=True):
@@ -197,7 +193,7 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         return of_members(tuple(self.members[old] for old in stays), rakes, self.types)
 
 
-@lru_cache(maxsize=_MOST_TRAINS)
+@remembered(most=FEW)
 def coupled(train: Train, *, types: CouplingTypes) -> Coupled:
     """Return ``train`` coupled up, every figure of its vehicles and couplings resolved
     once.
@@ -257,7 +253,7 @@ def take_hold(leading: End, following: End, *, types: CouplingTypes) -> bool | N
     )
 
 
-@lru_cache(maxsize=_MOST_REMEMBERED)
+@remembered()
 def _member(vehicle: Standing, types: CouplingTypes) -> Member:
     length = length_of(vehicle)
     head, tail = _ends(vehicle, vehicle, over=length.over, types=types)

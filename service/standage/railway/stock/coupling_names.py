@@ -2,13 +2,12 @@
 coupling make no difference.
 """
 
-from functools import lru_cache
+from standage.shapes.remembering import remembered
 
 _ENDINGS = ("couplings", "coupling", "couplers", "coupler")
-_MOST_REMEMBERED = 1024
 
 
-@lru_cache(maxsize=_MOST_REMEMBERED)
+@remembered()
 def bare(name: str) -> str:
     """Return what is compared of a coupling's name; never nothing, unless the name has
     neither letter nor figure.

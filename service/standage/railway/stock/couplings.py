@@ -4,7 +4,7 @@ All figures are of one end of one vehicle, in millimetres from its buffer face o
 """
 
 from collections.abc import Iterable
-from functools import cache, lru_cache
+from functools import cache
 from typing import Annotated, ClassVar, Literal
 
 import msgspec
@@ -15,10 +15,9 @@ from standage.railway.terms.figures import Degrees, Name, Reach, Room, Tolerance
 from standage.railway.terms.scales import ScaleName
 from standage.railway.terms.scales import scale as scale_called
 from standage.shapes.faults import Ruled
+from standage.shapes.remembering import FEW, remembered
 
 Mounting = Literal["body", "bogie", "guided"]
-_MOST_REMEMBERED = 64
-"""Clubs that ask one after the other."""
 
 
 class CouplingFigures(Ruled, frozen=True, kw_only=True):
@@ -348,7 +347,7 @@ def _mates(kinds: Iterable[CouplingKind]) -> set[str]:
     return {*listed, *(bare(kind.name) for kind in meant), *map(bare, each)}
 
 
-@lru_cache(maxsize=_MOST_REMEMBERED)
+@remembered(most=FEW)
 def coupling_types(club: tuple[CouplingKind, ...]) -> CouplingTypes:
     """Return the types that a name may mean where those are the club's own; of equal
     ones the same, to be known by.

@@ -4,7 +4,6 @@ told once.
 
 import re
 from collections.abc import Iterable
-from functools import lru_cache
 from operator import attrgetter
 from typing import Literal
 
@@ -12,6 +11,7 @@ import msgspec
 
 from standage.railway.terms.phrases import listed
 from standage.railway.terms.reasons import Assumed
+from standage.shapes.remembering import remembered
 
 Source = Literal["typical", "scaled", "default", "common_practice", "taken_as_read"]
 
@@ -69,7 +69,7 @@ def _told(guesses: tuple[Guess, ...]) -> tuple[Assumed, ...]:
     )
 
 
-_told_again = lru_cache(maxsize=_MOST_REMEMBERED)(_told)
+_told_again = remembered(most=_MOST_REMEMBERED)(_told)
 
 
 def _one(key: _Alike, names: list[str], fields: list[str]) -> Assumed:
@@ -95,6 +95,6 @@ def _called(names: list[str], about: str) -> str:
     )
 
 
-@lru_cache(maxsize=1024)
+@remembered()
 def _speaks_of_one(about: str) -> bool:
     return _OF_ONE.search(about) is not None

@@ -13,8 +13,9 @@ width or in mathematical letters is read by NFKC (Unicode Standard Annex #15).
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
-from functools import lru_cache
 from typing import NamedTuple
+
+from standage.shapes.remembering import remembered
 
 _WRITTEN_ALIKE: Mapping[str, str] = {
     "A": "АΑ",
@@ -76,10 +77,6 @@ lowered figures look otherwise.
 FORMS_AS_RANGES = "".join(f"{chr(first)}-{chr(last)}" for first, last in _FORMS)
 """The same as what may stand between the brackets of a pattern."""
 _WITH_A_FORM = re.compile(f"[{FORMS_AS_RANGES}]")
-_MOST_REMEMBERED = 4096
-"""Characters of which it is remembered what they look like: bounded, as names may hold
-any.
-"""
 _OTHER_ALPHABETS = frozenset({"CYRILLIC", "GREEK", "ARMENIAN"})
 _PLAIN = str.maketrans(
     {other: plain for plain, others in _WRITTEN_ALIKE.items() for other in others}
@@ -164,7 +161,7 @@ def warning(name: str, other: str, *, where: str) -> str:
     )
 
 
-@lru_cache(maxsize=_MOST_REMEMBERED)
+@remembered()
 def plain_letter(letter: str) -> str:
     """Return the small Latin letter that a character looks like, its accents left out;
     itself where it is like none.
@@ -175,7 +172,7 @@ def plain_letter(letter: str) -> str:
     return _plain(unicodedata.normalize("NFD", letter)[0]).casefold()
 
 
-@lru_cache(maxsize=_MOST_REMEMBERED)
+@remembered()
 def spelt_like(letter: str) -> str:
     """Return the characters that may stand for ``letter`` in a name that looks alike,
     letter case aside, it included.
@@ -201,7 +198,7 @@ def _plain(text: str) -> str:
     return text.translate(_PLAIN)
 
 
-@lru_cache(maxsize=_MOST_REMEMBERED)
+@remembered()
 def _without_form(letter: str) -> str:
     """Return the plain letter; a sign that stands for several stays as it is."""
     plain = unicodedata.normalize("NFKC", letter)

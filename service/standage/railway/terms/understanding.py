@@ -9,7 +9,6 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import date
-from functools import lru_cache
 from typing import Any, get_args
 
 import msgspec
@@ -27,13 +26,13 @@ from standage.railway.terms.synonyms import (
 )
 from standage.shapes.faults import Fault, Faulty, Ruled
 from standage.shapes.quoted_values import escaped
+from standage.shapes.remembering import remembered
 
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 _END_OF_DAY = "T23:59:59Z"
 _SCALES = get_args(ScaleName)
 _PRACTICES = frozenset(get_args(Practice))
 _MOST_TOLD = 20
-_MOST_REMEMBERED = 2048
 
 
 class Heard(msgspec.Struct, frozen=True, kw_only=True):
@@ -98,7 +97,7 @@ def heard(value: object, kind: Any) -> Heard:
     )
 
 
-@lru_cache(maxsize=_MOST_REMEMBERED)
+@remembered()
 def _described(kind: Any) -> inspect.Type:
     return inspect.type_info(kind)
 

@@ -7,7 +7,6 @@ of them in one take 120 µs (November 2026, two busy cores).
 """
 
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import Any, NamedTuple, TypeVar
 
 import msgspec
@@ -28,10 +27,9 @@ from sqlalchemy import (
 from standage.registry.database.tables import links
 from standage.registry.records.kind import Kind
 from standage.registry.records.record import Kept
+from standage.shapes.remembering import FEW, remembered
 
 B = TypeVar("B", bound=msgspec.Struct)
-_MOST_STATEMENTS = 64
-_MOST_SHAPES = 64
 
 
 class Way(NamedTuple):
@@ -89,12 +87,12 @@ def _by_name(row: tuple[str, str, Kept]) -> tuple[str, str]:
     return row[0], row[1]
 
 
-@lru_cache(maxsize=_MOST_SHAPES)
+@remembered(most=FEW)
 def _decoder(shape: type[B]) -> msgspec.json.Decoder[B]:
     return msgspec.json.Decoder(shape)
 
 
-@lru_cache(maxsize=_MOST_STATEMENTS)
+@remembered(most=FEW)
 def _statement(wanted: tuple[tuple[Kind[Any], Way], ...]) -> CompoundSelect[Any]:
     return union_all(
         *(_one(number, kind, way) for number, (kind, way) in enumerate(wanted))

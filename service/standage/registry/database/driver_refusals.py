@@ -42,7 +42,8 @@ def in_plain_words(busy: str = _BUSY_WORDS) -> Iterator[None]:
 
 
 def _refusal(error: object, busy: str, *, invalid: bool) -> Refusal | None:
-    return _sqlite_refusal(error, busy) or _postgresql_refusal(error, invalid=invalid)
+    refusal = _sqlite_refusal(error, busy)
+    return refusal or _postgresql_refusal(error, invalid=invalid)
 
 
 _SQLITE_UNREADY = {
@@ -66,7 +67,9 @@ def _sqlite_refusal(error: object, busy: str) -> Refusal | None:
     if primary in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}:
         return Busy(busy)
     words = _SQLITE_UNREADY.get(primary)
-    return None if words is None else Unready(words)
+    if words is None:
+        return None
+    return Unready(words)
 
 
 def _postgresql_refusal(error: object, *, invalid: bool) -> Refusal | None:

@@ -121,7 +121,9 @@ def state_of(database: Database, *, thoroughly: bool = False) -> State:
         return State(code="unusable", message=str(refusal))
     except Busy as refusal:
         return State(code="busy", message=str(refusal))
-    return _writability(database) if state.ready and thoroughly else state
+    if state.ready and thoroughly:
+        return _writability(database)
+    return state
 
 
 def _writability(database: Database) -> State:
@@ -200,11 +202,9 @@ def _state(connection: Connection) -> State:
 
 def _integrity(connection: Connection) -> State:
     found = connection.exec_driver_sql("PRAGMA quick_check(1)").scalar()
-    return (
-        READY
-        if found == "ok"
-        else State(code="damaged", message="the database file is damaged")
-    )
+    if found == "ok":
+        return READY
+    return State(code="damaged", message="the database file is damaged")
 
 
 def _require_room(database: Database) -> None:
@@ -277,7 +277,9 @@ def _folder() -> Path:
     source tree.
     """
     installed = _PACKAGE / "migrations"
-    return installed if installed.is_dir() else _PACKAGE.parent.parent / "migrations"
+    if installed.is_dir():
+        return installed
+    return _PACKAGE.parent.parent / "migrations"
 
 
 @cache

@@ -12,7 +12,6 @@ from datetime import UTC, datetime, timedelta
 from typing import NamedTuple
 
 from sqlalchemy import Connection, func, select, update
-from sqlalchemy.dialects import postgresql, sqlite
 
 from standage.registry.database.engine import Database
 from standage.registry.database.tables import (
@@ -25,6 +24,7 @@ from standage.registry.database.tables import (
     sessions,
     stock_imports,
 )
+from standage.registry.database.upserts import insert_into
 
 FARTHEST_STEP = timedelta(days=30)
 """A clock that goes further ahead than this between two looks has jumped."""
@@ -61,11 +61,10 @@ class SteadyClock:
 
     def __call__(self) -> datetime:
         """Return what time it is, as far as this process knows what is on record."""
-        says, newest = self._reading(), self._database.newest_moment
-        self._database.clock_is_behind = (
-            timedelta(0) if newest is None else max(newest - says, timedelta(0))
-        )
-        return says if newest is None else max(says, newest)
+        says = self._reading()
+        newest = self._database.newest_moment or says
+        self._database.clock_is_behind = max(newest - says, timedelta(0))
+        return max(says, newest)
 
     def look(self) -> None:
         """Look for the newest moment in the whole database."""
@@ -81,8 +80,9 @@ class SteadyClock:
         """
         mine = select(func.max(history.c.at)).where(history.c.club_id == club_id)
         self._note(connection.scalar(mine))
-        now = self()
-        following = now + _FOLLOWING if self._database.clock_is_behind else now
+        following = self()
+        if self._database.clock_is_behind:
+            following += _FOLLOWING
         self._note(following)
         return following
 
@@ -137,13 +137,10 @@ def note_clock(connection: Connection, now: datetime) -> Jump | None:
     held = select(clock).with_for_update()
     row = connection.execute(held).first()
     if row is None:
-        sort = sqlite if connection.dialect.name == "sqlite" else postgresql
-        first = sort.insert(clock).values(
-            id=_ROW, noted_at=newest_on_record(connection) or now
-        )
-        connection.execute(
-            first.on_conflict_do_nothing()
-        )  # several processes start at once
+        noted_at = newest_on_record(connection) or now
+        first = insert_into(connection, clock).values(id=_ROW, noted_at=noted_at)
+        # several processes start at once
+        connection.execute(first.on_conflict_do_nothing())
         row = connection.execute(held).one()
     jump = _jump_after(
         _jump_noted(row.jumped_from, row.jumped_at), noted_at=row.noted_at, now=now
@@ -164,8 +161,9 @@ def _jump_after(jump: Jump | None, *, noted_at: datetime, now: datetime) -> Jump
     noted last.
     """
     if now - noted_at > FARTHEST_STEP:
-        ran_on = jump is None or noted_at - jump.after >= _SEEN_RUNNING
-        return Jump(noted_at if jump is None or ran_on else jump.before, now)
+        if jump is None or noted_at - jump.after >= _SEEN_RUNNING:
+            return Jump(noted_at, now)
+        return Jump(jump.before, now)
     if jump is None or now < jump.after or now - jump.after >= STEADY_AFTER:
         return None  # none, one that was set right, or one that was right itself
     return jump
@@ -182,7 +180,9 @@ def clock_is_right(connection: Connection, now: datetime) -> None:
 def jump_of(connection: Connection) -> Jump | None:
     """Return the jump of the clock that is not over yet."""
     row = connection.execute(select(clock.c.jumped_from, clock.c.jumped_at)).first()
-    return None if row is None else _jump_noted(row.jumped_from, row.jumped_at)
+    if row is None:
+        return None
+    return _jump_noted(row.jumped_from, row.jumped_at)
 
 
 def keeping_moment(connection: Connection, now: datetime) -> datetime:
@@ -196,8 +196,12 @@ def keeping_moment(connection: Connection, now: datetime) -> datetime:
     jump = _jump_after(
         _jump_noted(row.jumped_from, row.jumped_at), noted_at=last, now=now
     )
-    return now if jump is None else jump.before
+    if jump is None:
+        return now
+    return jump.before
 
 
 def _jump_noted(before: datetime | None, after: datetime | None) -> Jump | None:
-    return None if before is None or after is None else Jump(before, after)
+    if before is None or after is None:
+        return None
+    return Jump(before, after)

@@ -55,7 +55,9 @@ class UtcDateTime(TypeDecorator[datetime]):
         if value.tzinfo is None:
             raise ValueError(f"{value!r} has no time zone")
         moment = value.astimezone(UTC)
-        return moment.replace(tzinfo=None) if dialect.name == "sqlite" else moment
+        if dialect.name == "sqlite":
+            return moment.replace(tzinfo=None)
+        return moment
 
     def process_result_value(
         self,
@@ -65,9 +67,9 @@ class UtcDateTime(TypeDecorator[datetime]):
         """Give every moment back in UTC."""
         if value is None:
             return None
-        return (
-            value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
-        )
+        if value.tzinfo is None:
+            return value.replace(tzinfo=UTC)
+        return value.astimezone(UTC)
 
 
 def name_key(name: str) -> str:
@@ -127,9 +129,16 @@ def record_table(
 
 def _live_index(table: Table, *columns: str, unique: bool = False) -> None:
     live = table.c.deleted_at.is_(None)
-    name = f"{'uq' if unique else 'ix'}_{table.name}_{'_'.join(columns)}"
+    prefix = "uq" if unique else "ix"
+    name = "_".join([prefix, table.name, *columns])
     chosen = [table.c[column] for column in columns]
-    Index(name, *chosen, unique=unique, sqlite_where=live, postgresql_where=live)
+    Index(
+        name,
+        *chosen,
+        unique=unique,
+        sqlite_where=live,
+        postgresql_where=live,
+    )
 
 
 clubs = record_table("clubs")

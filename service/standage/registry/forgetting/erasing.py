@@ -91,11 +91,8 @@ class Erasing(Writing):
             MEMBERS.table.c.role == "steward", MEMBERS.table.c.id != member_id
         )
         is_last = self.connection.execute(stewards.limit(1)).first() is None
-        self.erase(
-            nobody,
-            member,
-            left=NAMELESS_STEWARD if is_last and _is_steward(member) else FORMER,
-        )
+        stays = is_last and _is_steward(member)
+        self.erase(nobody, member, left=NAMELESS_STEWARD if stays else FORMER)
         return True
 
     def erase_in_document(self, club_id: str, member_id: str) -> bool:
@@ -222,15 +219,13 @@ class Erasing(Writing):
         """Put ``changed`` bodies in place of those that history has."""
         for row in self.connection.execute(rows).all():
             told = {"before": row.before, "after": row.after}
-            new = {
-                side: _rewritten(text, changed)
-                for side, text in told.items()
-                if text is not None
-            }
-            if new.items() - told.items():
-                self.connection.execute(
-                    update(history).where(history.c.id == row.id).values(new)
-                )
+            new = dict(told)
+            for side, text in told.items():
+                if text is not None:
+                    new[side] = _rewritten(text, changed)
+            if new != told:
+                is_it = history.c.id == row.id
+                self.connection.execute(update(history).where(is_it).values(new))
 
     def _relabel(self, kind: Kind[Any], club_id: str, member_id: str) -> None:
         """Take the labels off all records that serve a member, deleted ones too, and
@@ -358,7 +353,8 @@ def _revised() -> Iterator[Kind[Any]]:
 
 
 def _rewritten(text: str, changed: Callable[[Json], Json]) -> str:
-    return msgspec.json.encode(changed(msgspec.json.decode(text))).decode()
+    body = msgspec.json.decode(text)
+    return msgspec.json.encode(changed(body)).decode()
 
 
 def _former(body: Json) -> Json:
@@ -374,19 +370,19 @@ def _former(body: Json) -> Json:
 
 
 def _is_steward(member: Record) -> bool:
-    return isinstance(member.body, MemberBody) and member.body.role == "steward"
+    body = member.body
+    return isinstance(body, MemberBody) and body.role == "steward"
 
 
 def _relabelled(kind: Kind[Any], body: Json) -> Json:
-    return rewritten(kind.body, body, lambda _: STRUCK_OUT) | {kind.naming.field: LABEL}
+    struck_out = rewritten(kind.body, body, lambda _: STRUCK_OUT)
+    return struck_out | {kind.naming.field: LABEL}
 
 
 def _struck_out(kind: Kind[Any], body: Json, *, words: Struck, owner_id: str) -> Json:
     """Return a body without the names in whatever was written in it, where it is the
     owner's.
     """
-    return (
-        rewritten(kind.body, body, words.out_of)
-        if body.get("owner_id") == owner_id
-        else body
-    )
+    if body.get("owner_id") != owner_id:
+        return body
+    return rewritten(kind.body, body, words.out_of)

@@ -22,9 +22,9 @@ def purge(writing: Erasing) -> int:
     """
     too_old = keeping_moment(writing.connection, writing.now) - KEPT_FOR
     members = MEMBERS.table
-    for row in writing.connection.execute(
-        select(members.c.club_id, members.c.id).where(members.c.deleted_at <= too_old)
-    ).all():
+    former = select(members.c.club_id, members.c.id)
+    former = former.where(members.c.deleted_at <= too_old)
+    for row in writing.connection.execute(former).all():
         writing.forget(row.club_id, row.id)
     beneath_first = sorted(KINDS.values(), key=lambda kind: kind.parent is None)
     return sum(_taken_out(writing, kind, too_old) for kind in beneath_first)

@@ -4,7 +4,7 @@ or none of it.
 
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
-from itertools import groupby
+from itertools import chain, groupby
 from typing import Any, NamedTuple
 
 import msgspec
@@ -30,7 +30,7 @@ from standage.registry.records.kinds import KINDS, MEMBERS
 from standage.registry.records.reading import live, record_from
 from standage.registry.records.record import Record, to_text
 from standage.registry.writing.links import hold_targets, keep_links, unresolved
-from standage.registry.writing.store import columns_of
+from standage.registry.writing.store import row_of
 from standage.shapes.decoding import convert
 from standage.shapes.faults import UNFIT, Fault, Faulty
 
@@ -157,7 +157,8 @@ class _Arrival:
         )
 
     def _of_this_club(self) -> set[tuple[str, str]]:
-        return {one for one in self._erased if one[0] == self._head["club_id"]}
+        ours = self._head["club_id"]
+        return {one for one in self._erased if one[0] == ours}
 
     def _require_head(self) -> None:
         if self._head.get("format") != FORMAT:
@@ -206,25 +207,13 @@ class _Arrival:
         ids = [record.id for record in records]
         there: set[str] = set()
         for some in lots(ids):
-            there |= set(
-                self._connection.scalars(
-                    select(kind.table.c.id).where(kind.table.c.id.in_(some))
-                )
-            )
+            same = select(kind.table.c.id).where(kind.table.c.id.in_(some))
+            there.update(self._connection.scalars(same))
         self._conflicts.add(records, there)
         self._ids[name] += ids
         if self._conflicts.faults:
             return
-        rows = [
-            {
-                "id": one.id,
-                "club_id": one.club_id,
-                "created_at": one.created_at,
-                **columns_of(kind, one),
-            }
-            | ({} if kind.parent is None else {"parent_id": one.parent_id})
-            for one in records
-        ]
+        rows = [row_of(kind, record) for record in records]
         with _unless_twice(kind.one):
             self._connection.execute(insert(kind.table), rows)
         keep_links(
@@ -277,17 +266,11 @@ class _Arrival:
                     live(kind, club_id).where(kind.table.c.id.in_(some))
                 )
                 records = [record_from(kind, row) for row in found]
-                references = [
-                    one for record in records for one in kind.leaning.on(record.body)
-                ]
-                if references and (
-                    faults := list(
-                        unresolved(
-                            references,
-                            hold_targets(self._connection, records, references),
-                        )
-                    )
-                ):
+                named = (kind.leaning.on(record.body) for record in records)
+                references = list(chain.from_iterable(named))
+                targets = hold_targets(self._connection, records, references)
+                faults = list(unresolved(references, targets))
+                if faults:
                     raise Faulty(faults[:_MOST_CONFLICTS])
 
     def _way_in(self) -> tuple[str, str]:
@@ -343,8 +326,11 @@ def _sound(element: Any, kind: Any, pointer: str) -> Any:
 
 
 def _text(body: dict[str, Any] | None) -> str | None:
-    return None if body is None else msgspec.json.encode(body).decode()
+    if body is None:
+        return None
+    return msgspec.json.encode(body).decode()
 
 
 def _unsound(message: str, pointer: str) -> Faulty:
-    return Faulty([Fault(code="unsound", message=message, pointer=pointer)])
+    fault = Fault(code="unsound", message=message, pointer=pointer)
+    return Faulty([fault])

@@ -300,5 +300,7 @@ def _is_of(row: Row[Any], body: str, member_id: str) -> bool:
     """
     if row.kind == MEMBERS.name:
         return bool(row.record_id == member_id)
-    owner_id: str | None = msgspec.json.decode(body).get("owner_id")
-    return KINDS[row.kind].rights.owned and owner_id == member_id
+    if not KINDS[row.kind].rights.owned:
+        return False
+    decoded = msgspec.json.decode(body)
+    return bool(decoded.get("owner_id") == member_id)

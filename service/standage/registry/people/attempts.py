@@ -6,9 +6,9 @@ import hashlib
 from datetime import datetime, timedelta
 
 from sqlalchemy import Connection, case, delete
-from sqlalchemy.dialects import postgresql, sqlite
 
 from standage.registry.database.tables import name_key, sign_in_attempts
+from standage.registry.database.upserts import insert_into
 from standage.registry.writing.store import Writing
 
 WINDOW = timedelta(minutes=15)
@@ -38,7 +38,8 @@ def of_peer(peer: str) -> str:
 
 
 def _hashed(*parts: str) -> str:
-    return hashlib.sha256("\n".join(parts).encode("utf-8", "surrogatepass")).hexdigest()
+    text = "\n".join(parts)
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
 
 
 def count_attempt(
@@ -47,8 +48,8 @@ def count_attempt(
     """Count one attempt; raises ``TooOften`` where there were ``most`` in this window
     already.
     """
-    sort = sqlite if connection.dialect.name == "sqlite" else postgresql
-    first = sort.insert(sign_in_attempts).values(who=who, since=now, count=1)
+    table = insert_into(connection, sign_in_attempts)
+    first = table.values(who=who, since=now, count=1)
     ended = sign_in_attempts.c.since <= now - WINDOW
     once_more = {
         "count": case((ended, 1), else_=sign_in_attempts.c.count + 1),
@@ -64,7 +65,8 @@ def count_attempt(
 
 def forget_attempts(connection: Connection, who: str) -> None:
     """Forget the attempts of whoever has shown to be the right one."""
-    connection.execute(delete(sign_in_attempts).where(sign_in_attempts.c.who == who))
+    theirs = sign_in_attempts.c.who == who
+    connection.execute(delete(sign_in_attempts).where(theirs))
 
 
 def forget_old_attempts(writing: Writing) -> int:

@@ -88,8 +88,12 @@ def principal_for(reading: Reading, text: str, now: datetime) -> Principal | Non
     found = _WAYS.get(sort_of(text) or "invitation")
     if found is None:
         return None
-    row = reading.connection.execute(found[0](), {"sha256": sha256_of(text)}).first()
-    return None if row is None else found[1](row, now)
+    statement, made = found
+    known = {"sha256": sha256_of(text)}
+    row = reading.connection.execute(statement(), known).first()
+    if row is None:
+        return None
+    return made(row, now)
 
 
 def held_principal(writing: Writing, principal: Principal) -> Principal | None:
@@ -110,7 +114,9 @@ def held_principal(writing: Writing, principal: Principal) -> Principal | None:
         "session": (_session_held, _by_session),
     }[principal.bearer]
     row = writing.connection.execute(held(), known).first()
-    return None if row is None else made(row, writing.now)
+    if row is None:
+        return None
+    return made(row, writing.now)
 
 
 def _by_token(row: Row[Any], now: datetime) -> Principal | None:

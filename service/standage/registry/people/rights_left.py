@@ -57,9 +57,13 @@ def rights_left(connection: Connection) -> Rights:
     """
     if not inspect(connection).has_table(_AS_IT_WAS.name):
         return Rights(frozenset(), {})
-    rows = connection.execute(select(_AS_IT_WAS)).all()
-    roles = {row.id: row.role for row in rows if row.deleted_at is None}
-    return Rights(frozenset(row.club_id for row in rows), roles)
+    clubs: set[str] = set()
+    roles: dict[str, Role] = {}
+    for row in connection.execute(select(_AS_IT_WAS)):
+        clubs.add(row.club_id)
+        if row.deleted_at is None:
+            roles[row.id] = row.role
+    return Rights(frozenset(clubs), roles)
 
 
 def lower_again(
@@ -88,9 +92,11 @@ def stewards_of(connection: Connection, club_id: str) -> list[str]:
     """Return the names of a club's stewards, in order."""
     members = MEMBERS.table.c
     stewards = live(MEMBERS, club_id).where(members.role == "steward")
-    rows = connection.execute(stewards.order_by(members.name_key))
-    records = (record_from(MEMBERS, row) for row in rows)
-    return [_body(record).name for record in records]
+    names: list[str] = []
+    for row in connection.execute(stewards.order_by(members.name_key)):
+        steward = record_from(MEMBERS, row)
+        names.append(_body(steward).name)
+    return names
 
 
 def _body(member: Record) -> MemberBody:

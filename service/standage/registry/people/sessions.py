@@ -62,7 +62,8 @@ def open_session(
 
 def sessions_of(connection: Connection, member_id: str, now: datetime) -> list[Session]:
     """Return the sessions of a member that have not ended, oldest first."""
-    return [Session(*row) for row in connection.execute(_open(member_id, now))]
+    rows = connection.execute(_open(member_id, now))
+    return [Session(*row) for row in rows]
 
 
 def session_of(
@@ -80,10 +81,14 @@ def session_of(
 
 
 def _open(member_id: str, now: datetime) -> Select[Any]:
-    columns = (sessions.c[name] for name in Session._fields)
-    mine = select(*columns).where(sessions.c.member_id == member_id)
-    mine = mine.where(sessions.c.expires_at > now, sessions.c.last_used_at > now - IDLE)
-    return mine.order_by(sessions.c.created_at, sessions.c.id)
+    known = sessions.c
+    columns = (known[name] for name in Session._fields)
+    mine = select(*columns).where(
+        known.member_id == member_id,
+        known.expires_at > now,
+        known.last_used_at > now - IDLE,
+    )
+    return mine.order_by(known.created_at, known.id)
 
 
 def end_session(connection: Connection, member_id: str, session_id: str) -> None:
@@ -100,9 +105,9 @@ def end_sessions(
 ) -> int:
     """End all sessions of a member, ``but`` the one; return how many ended."""
     theirs = delete(sessions).where(sessions.c.member_id == member_id)
-    return connection.execute(
-        theirs if but is None else theirs.where(sessions.c.id != but)
-    ).rowcount
+    if but is not None:
+        theirs = theirs.where(sessions.c.id != but)
+    return connection.execute(theirs).rowcount
 
 
 def note_use(connection: Connection, session_ids: Iterable[str], now: datetime) -> None:

@@ -21,8 +21,9 @@ _SHAPE = re.compile(r"(st[gsil]_)[A-Za-z0-9_-]{22,100}")
 
 def new_secret(sort: Sort) -> str:
     """Return a new secret of that sort, with 192 random bits."""
-    prefix = next(prefix for prefix, one in _PREFIXES.items() if one == sort)
-    return f"{prefix}{secrets.token_urlsafe(_SECRET_BYTES)}"
+    (prefix,) = (prefix for prefix, one in _PREFIXES.items() if one == sort)
+    random = secrets.token_urlsafe(_SECRET_BYTES)
+    return f"{prefix}{random}"
 
 
 def sort_of(text: str) -> Sort | None:
@@ -33,7 +34,9 @@ def sort_of(text: str) -> Sort | None:
     ('token', None)
     """
     found = _SHAPE.fullmatch(text)
-    return None if found is None else _PREFIXES[found[1]]
+    if found is None:
+        return None
+    return _PREFIXES[found[1]]
 
 
 def sha256_of(text: str) -> str:

@@ -78,4 +78,6 @@ def with_type_names(vehicle: V, names: Mapping[str, str]) -> V:
             continue
         if coupling.type in names:
             named[field] = msgspec.structs.replace(coupling, type=names[coupling.type])
-    return msgspec.structs.replace(vehicle, **named) if named else vehicle
+    if not named:
+        return vehicle
+    return msgspec.structs.replace(vehicle, **named)

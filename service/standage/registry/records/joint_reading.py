@@ -73,13 +73,13 @@ def together(
         f"id_{number}": one.id for number, one in enumerate(wanted) if one.way != ALL
     }
     found: list[list[tuple[str, str, Kept]]] = [[] for _ in wanted]
-    rows = connection.execute(statement, {"club_id": club_id, **ids}).all()
+    bound = {"club_id": club_id, **ids}
+    rows = connection.execute(statement, bound).all()
     for number, record_id, parent_id, name_key, body in rows:
         kind, shape = wanted[number].kind, wanted[number].shape
-        decoded = kind.decode(body) if shape is None else _decoder(shape).decode(body)
-        found[number].append(
-            (name_key, record_id, Kept(id=record_id, parent_id=parent_id, body=decoded))
-        )
+        decode = kind.decode if shape is None else _decoder(shape).decode
+        kept = Kept(id=record_id, parent_id=parent_id, body=decode(body))
+        found[number].append((name_key, record_id, kept))
     return [[kept for *_, kept in sorted(rows, key=_by_name)] for rows in found]
 
 

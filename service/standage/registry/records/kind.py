@@ -168,8 +168,9 @@ class Kind(Generic[B]):
         """Whether people tell such records apart by their names: not clubs, nor what
         has a secret and a label, nor what there is one of.
         """
-        named = self.life.shown_once is None and not self.naming.sole
-        return named and self.table is not tables.clubs
+        if self.life.shown_once is not None or self.naming.sole:
+            return False
+        return self.table is not tables.clubs
 
     @property
     def in_turn(self) -> bool:
@@ -196,7 +197,9 @@ class Kind(Generic[B]):
         """Return what is compared of the name where no two may share one, and sorted
         by.
         """
-        return "" if self.naming.sole else name_key(self.title(body))
+        if self.naming.sole:
+            return ""
+        return name_key(self.title(body))
 
     def title(self, body: msgspec.Struct) -> str:
         """Return what a record with that body is called."""
@@ -216,7 +219,9 @@ class Kind(Generic[B]):
     def summary_text(self, body: B) -> str | None:
         """Return the summary of a body as it is kept; None of a kind without."""
         summary = self.room.summary
-        return None if summary is None else to_text(summary.of(body))
+        if summary is None:
+            return None
+        return to_text(summary.of(body))
 
     def decode(self, text: str) -> B:
         """Return the body that was kept as ``text``."""

@@ -75,7 +75,9 @@ USUAL_END = timedelta(days=14)
 
 
 def _ended_in_utc(body: E, now: datetime) -> E:
-    ends_at = now + USUAL_END if body.expires_at is None else body.expires_at
+    ends_at = body.expires_at
+    if ends_at is None:
+        ends_at = now + USUAL_END
     return msgspec.structs.replace(body, expires_at=ends_at.astimezone(UTC))
 
 

@@ -105,7 +105,8 @@ def _strange(said: _Said) -> Fault:
 
 
 def _is_ambiguous(said: _Said, found: _Found) -> bool:
-    called = found[said.kind.name].get(name_key(said.text))
+    known = found[said.kind.name]
+    called = known.get(name_key(said.text))
     return called is not None and called.bearers > 1
 
 
@@ -176,11 +177,16 @@ def _resolved(value: Any, found: _Found) -> Any:
         now = _resolved(inner, found) if kind is None else _id_of(inner, kind, found)
         if now is not inner:
             changed[field] = now
-    return msgspec.structs.replace(value, **changed) if changed else value
+    if not changed:
+        return value
+    return msgspec.structs.replace(value, **changed)
 
 
 def _id_of(text: str | None, kind: Kind[Any], found: _Found) -> str | None:
     if text is None or looks_like_id(text):
         return text
-    called = found[kind.name].get(name_key(text))
-    return text if called is None else called.id
+    known = found[kind.name]
+    called = known.get(name_key(text))
+    if called is None:
+        return text
+    return called.id

@@ -62,7 +62,9 @@ def _live() -> Select[Any]:
 
 
 def _from(row: Row[Any] | None) -> Passphrase | None:
-    return None if row is None else Passphrase(**row._mapping)  # noqa: SLF001 - Row's public way
+    if row is None:
+        return None
+    return Passphrase(**row._mapping)  # noqa: SLF001 - Row's public way
 
 
 def hold(connection: Connection, seen: Passphrase) -> Role | None:
@@ -78,7 +80,9 @@ def hold(connection: Connection, seen: Passphrase) -> Role | None:
     role = connection.execute(mine.with_for_update(read=True)).scalar()
     same = select(passphrases.c.hashed).where(passphrases.c.member_id == seen.member_id)
     hashed = connection.execute(same.with_for_update(read=True)).scalar()
-    return role if hashed == seen.hashed else None
+    if hashed != seen.hashed:
+        return None
+    return role
 
 
 def keep(connection: Connection, new: Passphrase, *, values: dict[str, object]) -> None:
@@ -116,4 +120,5 @@ def keep(connection: Connection, new: Passphrase, *, values: dict[str, object]) 
 def forget_sign_ins(connection: Connection, member_ids: Sequence[str]) -> None:
     """Delete all by which those members sign in or are signed in."""
     for table in (sessions, passphrases):
-        connection.execute(delete(table).where(table.c.member_id.in_(member_ids)))
+        theirs = table.c.member_id.in_(member_ids)
+        connection.execute(delete(table).where(theirs))

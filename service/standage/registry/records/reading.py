@@ -93,9 +93,13 @@ class Reading:
     def _found(
         self, kind: Kind[Any], wanted: Mapping[str, str], hold: Hold
     ) -> Record | None:
-        statement = _wanted(kind) if hold == "not" else _held(kind, hold)
+        statement = _wanted(kind)
+        if hold != "not":
+            statement = _held(kind, hold)
         row = self.connection.execute(statement, wanted).first()
-        return None if row is None else record_from(kind, row)
+        if row is None:
+            return None
+        return record_from(kind, row)
 
     def many(
         self, kind: Kind[Any], club_id: str, record_ids: Iterable[str]
@@ -237,7 +241,8 @@ def position(kind: Kind[Any], record: Record, *, sort: str | None = None) -> Pos
 
 @cache
 def _wanted(kind: Kind[Any]) -> Select[Any]:
-    return _alive(kind).where(kind.table.c.id == bindparam("record_id"))
+    is_it = kind.table.c.id == bindparam("record_id")
+    return _alive(kind).where(is_it)
 
 
 @cache
@@ -253,7 +258,8 @@ def _held(kind: Kind[Any], hold: Hold) -> Select[Any]:
 @cache
 def _several(kind: Kind[Any]) -> Select[Any]:
     ids: BindParameter[list[str]] = bindparam("record_ids", expanding=True)
-    return _alive(kind).where(kind.table.c.id.in_(ids))
+    is_one = kind.table.c.id.in_(ids)
+    return _alive(kind).where(is_one)
 
 
 @cache
@@ -296,14 +302,16 @@ def _listed(kind: Kind[Any], club_id: str) -> Select[Any]:
     """Return ``live`` with what a list shows of a body in the body's place."""
     if kind.room.summary is None:
         return live(kind, club_id)
-    envelope = (kind.table.c[name] for name in _ENVELOPE if name in kind.table.c)
-    return select(*envelope, kind.table.c.summary.label("body")).where(
-        kind.table.c.club_id == club_id, kind.table.c.deleted_at.is_(None)
-    )
+    columns = kind.table.c
+    envelope = (columns[name] for name in _ENVELOPE if name in columns)
+    shown = select(*envelope, columns.summary.label("body"))
+    return shown.where(columns.club_id == club_id, columns.deleted_at.is_(None))
 
 
 def _shown(kind: Kind[Any]) -> Callable[[str], msgspec.Struct]:
-    return kind.decode if kind.room.summary is None else kind.decode_summary
+    if kind.room.summary is None:
+        return kind.decode
+    return kind.decode_summary
 
 
 def kept(kind: Kind[Any], club_id: str) -> Select[Any]:
@@ -364,9 +372,9 @@ def _after_all_that_begin_with(text: str) -> str | None:
 
 
 def _ordered(statement: Select[Any], kind: Kind[Any], listing: Listing) -> Select[Any]:
+    columns = kind.table.c
     name = kind.sorts[listing.sort or kind.naming.field]
-    sort, tie_break = kind.table.c[name], kind.table.c.id
-    return in_order(statement, sort, tie_break, listing)
+    return in_order(statement, columns[name], columns.id, listing)
 
 
 def in_order(
@@ -414,7 +422,7 @@ def _sort_value(sorted_by: TypeEngine[Any], after: Position) -> str | int | date
             )
         ]
     )
-    if not all(storable(text) for text in after):
+    if not all(map(storable, after)):
         raise bad
     if not isinstance(sorted_by, tables.UtcDateTime | Integer):
         return after[0]
@@ -422,10 +430,8 @@ def _sort_value(sorted_by: TypeEngine[Any], after: Position) -> str | int | date
         if isinstance(sorted_by, Integer):
             return _version(after[0])
         moment = datetime.fromisoformat(after[0])
-        return (
-            moment.astimezone(UTC)
-            if moment.tzinfo is not None
-            else moment.replace(tzinfo=UTC)
-        )
+        if moment.tzinfo is None:
+            return moment.replace(tzinfo=UTC)
+        return moment.astimezone(UTC)
     except (ValueError, OverflowError):
         raise bad from None

@@ -80,8 +80,10 @@ def entity_tag(version: int, content: msgspec.Struct) -> str:
     """Return the tag that names one content for ever: the version alone comes again
     after a restore.
     """
-    digest = hashlib.sha256(msgspec.json.encode(content)).hexdigest()
-    return f'"v{version}-{digest[:_TAG_DIGITS]}"'
+    encoded = msgspec.json.encode(content)
+    digest = hashlib.sha256(encoded).hexdigest()
+    figures = digest[:_TAG_DIGITS]
+    return f'"v{version}-{figures}"'
 
 
 def to_text(content: msgspec.Struct) -> str:

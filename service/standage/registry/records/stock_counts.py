@@ -122,8 +122,6 @@ def _rake_of(
     if not isinstance(entry, TrainVehicle) or entry.rake_id is None:
         return ()
     rake = targets.get(("rakes", entry.rake_id))
-    return (
-        rake.body.vehicles
-        if rake is not None and isinstance(rake.body, RakeBody)
-        else ()
-    )
+    if rake is None or not isinstance(rake.body, RakeBody):
+        return ()
+    return rake.body.vehicles

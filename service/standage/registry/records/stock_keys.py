@@ -25,12 +25,18 @@ def stock_key(number: str) -> str:
     (True, True)
     """
     bare = without_noughts(number)
-    return name_key(number) if bare is None else bare
+    if bare is None:
+        return name_key(number)
+    return bare
 
 
 def stock_key_of(body: VehicleBody) -> str | None:
     """Return the key of a vehicle: of its owner's own for it, else of its number; None
     where it has neither.
     """
-    number = body.number if body.external_key is None else body.external_key
-    return None if number is None else stock_key(number)
+    number = body.external_key
+    if number is None:
+        number = body.number
+    if number is None:
+        return None
+    return stock_key(number)

@@ -7,12 +7,12 @@ from typing import Any
 
 import msgspec
 from sqlalchemy import ColumnElement, Row, and_, delete, select, update
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.exc import OperationalError
 
 from standage.registry.database.driver_refusals import waited_in_vain
 from standage.registry.database.moments import keeping_moment
 from standage.registry.database.tables import idempotency
+from standage.registry.database.upserts import insert_into
 from standage.registry.records.record import Principal
 from standage.registry.writing.store import Writing
 from standage.shapes.refusals import AlreadyShown, KeyInProgress, KeyReused
@@ -51,8 +51,7 @@ def claim(writing: Writing, request: KeyedRequest) -> StoredAnswer | None:
     another payload, ``AlreadyShown`` where the answer held a secret.
     """
     mine, too_old = _row(request), _too_old(writing)
-    sort = sqlite if writing.connection.dialect.name == "sqlite" else postgresql
-    first = sort.insert(idempotency).values(
+    first = insert_into(writing.connection, idempotency).values(
         club_id=request.principal.club_id,
         member_id=request.principal.member_id,
         path=request.path,
@@ -105,11 +104,10 @@ def settle(
     """Keep the answer to a claimed request; of one that holds a ``secret``, only that
     it was given.
     """
-    headers, body = (
-        ("{}", b"")
-        if secret
-        else (msgspec.json.encode(answer.headers).decode(), answer.body)
-    )
+    headers, body = "{}", b""
+    if not secret:
+        headers = msgspec.json.encode(answer.headers).decode()
+        body = answer.body
     kept = update(idempotency).where(_row(request))
     writing.connection.execute(
         kept.values(status=answer.status, headers=headers, body=body, secret=secret)

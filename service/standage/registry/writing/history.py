@@ -4,9 +4,9 @@ any list is.
 
 from collections.abc import Iterable, Sequence
 from datetime import datetime
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Select, exists, insert, select
+from sqlalchemy import ColumnElement, Connection, Select, exists, insert, select
 
 from standage.registry.database import tables
 from standage.registry.database.ids import new_id
@@ -64,17 +64,24 @@ def _row(told: Told) -> dict[str, str | int | None]:
     record = told.after or told.before
     if record is None:
         raise ValueError("a change has a record before it or after it")
+    deleted = told.after is None
     return {
         "id": new_id(),
         "club_id": record.club_id,
         "kind": record.kind,
         "record_id": record.id,
-        "version": record.version if told.after is not None else record.version + 1,
+        "version": record.version + deleted,
         "action": told.action,
         "undoes": told.undoes,
-        "before": None if told.before is None else to_text(told.before.body),
-        "after": None if told.after is None else to_text(told.after.body),
+        "before": _text_of(told.before),
+        "after": _text_of(told.after),
     }
+
+
+def _text_of(record: Record | None) -> str | None:
+    if record is None:
+        return None
+    return to_text(record.body)
 
 
 def change_of(connection: Connection, club_id: str, change_id: str) -> Change:
@@ -94,11 +101,9 @@ def changes_of_action(
     """Return all that one action did, in the order in which it was done; raises
     ``Absent`` where it did nothing.
     """
-    found = (
-        changes_done_by(connection, club_id, action_id)
-        if looks_like_id(action_id)
-        else []
-    )
+    found: list[Change] = []
+    if looks_like_id(action_id):
+        found = changes_done_by(connection, club_id, action_id)
     if not found:
         raise Absent("there is no such action")
     return found
@@ -121,9 +126,18 @@ def _each_by_version(changes: Sequence[Change]) -> list[Change]:
     order of its versions.
     """
     of_record: dict[tuple[str, str], list[Change]] = {}
-    for change in sorted(changes, key=lambda change: change.version):
-        of_record.setdefault((change.kind, change.record_id), []).append(change)
-    return [of_record[change.kind, change.record_id].pop(0) for change in changes]
+    for change in sorted(changes, key=_version):
+        theirs = of_record.setdefault(_record(change), [])
+        theirs.append(change)
+    return [of_record[_record(change)].pop(0) for change in changes]
+
+
+def _version(change: Change) -> int:
+    return change.version
+
+
+def _record(change: Change) -> tuple[str, str]:
+    return change.kind, change.record_id
 
 
 def page_of_changes(
@@ -140,9 +154,12 @@ def page_of_changes(
     The names of the filters are those of columns. Raises ``Faulty`` where ``after`` is
     no position in this list.
     """
-    order = history.c.version if _of_one_record(listing) else history.c.at
+    order: ColumnElement[Any] = history.c.at
+    if _of_one_record(listing):
+        order = history.c.version
     told = ToldList(history, all_changes(club_id), order)
-    return changes_of(page_told(connection, told, listing, hidden=hidden))
+    rows = page_told(connection, told, listing, hidden=hidden)
+    return changes_of(rows)
 
 
 def page_of_deletions(
@@ -157,7 +174,8 @@ def page_of_deletions(
     what can be brought back.
     """
     told = ToldList(history, _standing_deletions(club_id, since), history.c.at)
-    return changes_of(page_told(connection, told, listing, hidden=hidden))
+    rows = page_told(connection, told, listing, hidden=hidden)
+    return changes_of(rows)
 
 
 def deletion_of(
@@ -193,9 +211,9 @@ def position_of(change: Change, listing: Listing) -> Position:
     """Return where a change stands in a list of changes: what ``Listing.after``
     takes.
     """
-    return (
-        str(change.version) if _of_one_record(listing) else change.at.isoformat()
-    ), change.id
+    if _of_one_record(listing):
+        return str(change.version), change.id
+    return change.at.isoformat(), change.id
 
 
 def _of_one_record(listing: Listing) -> bool:
@@ -210,7 +228,8 @@ def names_of_members(
     theirs = select(table.c.id, table.c.body).where(
         table.c.club_id == club_id, table.c.id.in_(sorted(set(member_ids)))
     )
-    return {
-        row.id: MEMBERS.title(MEMBERS.decode(row.body))
-        for row in connection.execute(theirs)
-    }
+    names: dict[str, str] = {}
+    for row in connection.execute(theirs):
+        body = MEMBERS.decode(row.body)
+        names[row.id] = MEMBERS.title(body)
+    return names

@@ -60,11 +60,16 @@ def hold_targets(
 
 
 def _named(kind: Kind[Any], references: Sequence[Reference]) -> ColumnElement[bool]:
-    ids = sorted(
-        {one.id for one in references if one.id is not None and looks_like_id(one.id)}
-    )
-    names = sorted({one.name for one in references if one.name is not None})
-    return or_(kind.table.c.id.in_(ids), kind.table.c.name_key.in_(names))
+    ids: set[str] = set()
+    names: set[str] = set()
+    for one in references:
+        if one.id is not None and looks_like_id(one.id):
+            ids.add(one.id)
+        if one.name is not None:
+            names.add(one.name)
+    by_id = kind.table.c.id.in_(sorted(ids))
+    by_name = kind.table.c.name_key.in_(sorted(names))
+    return or_(by_id, by_name)
 
 
 def unresolved(references: Iterable[Reference], targets: Targets) -> Iterable[Fault]:
@@ -154,7 +159,11 @@ def leaning_on(
 
 
 def _distinct(groups: Mapping[str, Iterable[Record]]) -> list[Record]:
-    return list({one.id: one for group in groups.values() for one in group}.values())
+    each_once: dict[str, Record] = {}
+    for group in groups.values():
+        for one in group:
+            each_once.setdefault(one.id, one)
+    return list(each_once.values())
 
 
 def _naming(reading: Reading, records: Sequence[Record]) -> dict[str, list[Record]]:

@@ -10,5 +10,8 @@ def listed(names: Sequence[str], *, most: int) -> str:
     'a, b and others'
     """
     if len(names) > most:
-        return f"{', '.join(names[:most])} and others"
-    return " and ".join(part for part in (", ".join(names[:-1]), *names[-1:]) if part)
+        told = ", ".join(names[:most])
+        return f"{told} and others"
+    first = ", ".join(names[:-1])
+    parts = [first, *names[-1:]]
+    return " and ".join(filter(None, parts))

@@ -60,13 +60,17 @@ class Struck:
 
     def out_of(self, text: str) -> str:
         """Return a text with a ``*`` wherever one of the names stands whole."""
-        return text if self._whole is None else self._whole.sub(STRUCK_OUT, text)
+        if self._whole is None:
+            return text
+        return self._whole.sub(STRUCK_OUT, text)
 
     def stands_in(self, json: str) -> bool:
         """Tell whether one of the names stands anywhere in text that is JSON, part of a
         word or not.
         """
-        return self._in_json is not None and self._in_json.search(json) is not None
+        if self._in_json is None:
+            return False
+        return self._in_json.search(json) is not None
 
     def __bool__(self) -> bool:
         """Tell whether there is any name at all."""
@@ -124,16 +128,25 @@ def _rewritten_entry(
     name: str, value: Any, at: Path, change: Change, fields: Fields
 ) -> tuple[str, Any]:
     if name in fields.names:
-        return name, _rewritten(value, (*at, name), change, fields)
-    return change(name), _rewritten(value, (*at, _ANY_KEY), change, fields)
+        within = (*at, name)
+        return name, _rewritten(value, within, change, fields)
+    within = (*at, _ANY_KEY)
+    return change(name), _rewritten(value, within, change, fields)
 
 
 @cache
 def _fields_of(of: type[msgspec.Struct]) -> Fields:
-    leaves = list(_leaves(inspect.type_info(of), ()))
-    with_words = {at for at, leaf in leaves if not isinstance(leaf, _WORDLESS)}
-    names = frozenset(name for at, _ in leaves for name in at if name != _ANY_KEY)
-    return Fields(names=names, wordless=frozenset(at for at, _ in leaves) - with_words)
+    names: set[str] = set()
+    wordless: set[Path] = set()
+    with_words: set[Path] = set()
+    for at, leaf in _leaves(inspect.type_info(of), ()):
+        names.update(at)
+        found = wordless if isinstance(leaf, _WORDLESS) else with_words
+        found.add(at)
+    return Fields(
+        names=frozenset(names - {_ANY_KEY}),
+        wordless=frozenset(wordless - with_words),
+    )
 
 
 def _leaves(of: inspect.Type, at: Path) -> Iterator[tuple[Path, inspect.Type]]:
@@ -164,11 +177,13 @@ def _spellings(name: str) -> set[str]:
 
 
 def _as_json(text: str) -> str:
-    return msgspec.json.encode(text).decode()[1:-1]
+    quoted = msgspec.json.encode(text).decode()
+    return quoted[1:-1]
 
 
 def _spaced(text: str, space: str) -> str:
-    return space.join(re.escape(word) for word in text.split())
+    words = map(re.escape, text.split())
+    return space.join(words)
 
 
 def _any_of(patterns: Iterable[str]) -> re.Pattern[str] | None:

@@ -128,9 +128,11 @@ def page_of_refused(
     no position in this list.
     """
     table = refused_changes
-    columns = (table.c[name] for name in RefusedChange.__struct_fields__)
+    names = RefusedChange.__struct_fields__
     since = keeping_moment(connection, now) - KEPT_FOR
-    theirs = select(*columns).where(table.c.club_id == club_id, table.c.last_at > since)
+    theirs = select(*(table.c[name] for name in names)).where(
+        table.c.club_id == club_id, table.c.last_at > since
+    )
     told = ToldList(table, theirs, table.c.at)
     rows = page_told(connection, told, listing, hidden=hidden)
     return [RefusedChange(**row._mapping) for row in rows]  # noqa: SLF001 - Row's public way
@@ -145,11 +147,10 @@ def position_of(refused: RefusedChange) -> Position:
 
 def forget_old_refused(writing: Writing) -> int:
     """Delete what is kept no longer, of every club; return how many."""
-    too_old = (
-        refused_changes.c.last_at
-        <= keeping_moment(writing.connection, writing.now) - KEPT_FOR
-    )
-    return writing.connection.execute(delete(refused_changes).where(too_old)).rowcount
+    connection = writing.connection
+    since = keeping_moment(connection, writing.now) - KEPT_FOR
+    too_old = delete(refused_changes).where(refused_changes.c.last_at <= since)
+    return connection.execute(too_old).rowcount
 
 
 def forget_refused_about(

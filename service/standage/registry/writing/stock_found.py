@@ -32,12 +32,14 @@ class Wanted(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
 
 def packed(wanted: Sequence[Wanted]) -> bytes:
     """Return what rows name as it is kept."""
-    return zlib.compress(msgspec.msgpack.encode(wanted), 1)
+    text = msgspec.msgpack.encode(wanted)
+    return zlib.compress(text, 1)
 
 
 def unpacked(kept: bytes) -> list[Wanted]:
     """Return what rows name as it was kept."""
-    return msgspec.msgpack.decode(zlib.decompress(kept), type=list[Wanted])
+    text = zlib.decompress(kept)
+    return msgspec.msgpack.decode(text, type=list[Wanted])
 
 
 def vehicles_meant(

@@ -121,8 +121,11 @@ def in_lots(things: Sequence[Any]) -> tuple[bytes, ...]:
     """Return things in lots of bytes: what goes from process to process lot by lot
     holds nobody else up for long.
     """
-    lots = (things[start : start + _LOT] for start in range(0, len(things), _LOT))
-    return tuple(msgspec.msgpack.encode(lot) for lot in lots)
+    lots: list[bytes] = []
+    for start in range(0, len(things), _LOT):
+        lot = things[start : start + _LOT]
+        lots.append(msgspec.msgpack.encode(lot))
+    return tuple(lots)
 
 
 def from_lots(lots: Iterable[bytes], type_: type[T]) -> Iterator[T]:

@@ -274,8 +274,9 @@ class Writing(Reading):
         """Put down the hash of a record's secret, by which it is found, and what else
         goes with it.
         """
-        kept = update(kind.table).where(kind.table.c.id == record.id)
-        self.connection.execute(kept.values({SECRET_COLUMN: sha256, **besides}))
+        mine = kind.table.c.id == record.id
+        values = {SECRET_COLUMN: sha256, **besides}
+        self.connection.execute(update(kind.table).where(mine).values(values))
 
     def take_turn(self, club_id: str) -> None:
         """Wait until no other transaction has its turn in that club, and have it until
@@ -315,25 +316,14 @@ class Writing(Reading):
         """Raise ``Faulty`` with every fault; where there are many records, each fault
         says in which it lies.
         """
-        faults = [
-            fault if len(pairs) == 1 else _placed(kind, record, fault)
-            for record, fault in faults_of(self, kind, pairs)
-        ]
-        if faults:
-            raise Faulty(faults)
+        found = list(faults_of(self, kind, pairs))
+        if len(pairs) > 1:
+            found = [(one, _placed(kind, one, fault)) for one, fault in found]
+        if found:
+            raise Faulty([fault for _, fault in found])
 
     def _insert(self, kind: Kind[Any], records: Sequence[Record]) -> None:
-        above = {} if kind.parent is None else {"parent_id": records[0].parent_id}
-        rows = [
-            {
-                "id": one.id,
-                "club_id": one.club_id,
-                "created_at": one.created_at,
-                **above,
-                **columns_of(kind, one),
-            }
-            for one in records
-        ]
+        rows = [row_of(kind, record) for record in records]
         with NameRace(kind, records):
             self.connection.execute(insert(kind.table), rows)
 
@@ -399,6 +389,19 @@ def _placed(kind: Kind[Any], record: Record, fault: Fault) -> Fault:
         message=f"{title}: {fault.message}",
         pointer=f"/{record.id}{within}",
     )
+
+
+def row_of(kind: Kind[Any], record: Record) -> dict[str, Any]:
+    """Return the row of a new record."""
+    row = {
+        "id": record.id,
+        "club_id": record.club_id,
+        "created_at": record.created_at,
+        **columns_of(kind, record),
+    }
+    if kind.parent is not None:
+        row["parent_id"] = record.parent_id
+    return row
 
 
 def columns_of(kind: Kind[Any], record: Record) -> dict[str, Any]:

@@ -64,7 +64,8 @@ class _Step(NamedTuple):
     @property
     def spoken(self) -> str:
         """What the record is called now, or was called before it was deleted."""
-        return _spoken(self.kind, self.left or self.target)
+        body = self.left or self.target
+        return _spoken(self.kind, body)
 
 
 class _Kept(NamedTuple):
@@ -88,7 +89,8 @@ class Undoing(Writing):
         """Take one change back. Raises ``Absent``, ``Forbidden``, ``InTheWay``, in that
         order.
         """
-        self._undo(by, [change_of(self.connection, by.club_id, change_id)], permit_for)
+        change = change_of(self.connection, by.club_id, change_id)
+        self._undo(by, [change], permit_for)
 
     def undo_action(self, by: Principal, action_id: str, permit_for: PermitFor) -> None:
         """Take back all that one action did. Raises ``Absent``, ``Forbidden``,
@@ -168,7 +170,8 @@ class Undoing(Writing):
             self._require_way_in(kind, by)
 
     def _kept_since(self) -> datetime:
-        return keeping_moment(self.connection, self.now) - KEPT_FOR
+        reckoned_by = keeping_moment(self.connection, self.now)
+        return reckoned_by - KEPT_FOR
 
     def _kept(self, club_id: str, changes: Iterable[Change]) -> dict[str, _Kept]:
         """Return the records that were changed, deleted ones too, by id, held until the
@@ -293,7 +296,10 @@ class Undoing(Writing):
         row = self.connection.execute(
             kept(kind, club_id).where(kind.table.c.id == record_id)
         ).first()
-        return "" if row is None else f" {kind.title(record_from(kind, row).body)}"
+        if row is None:
+            return ""
+        record = record_from(kind, row)
+        return f" {kind.title(record.body)}"
 
     def _needed_still(self, ended: Iterable[_Done]) -> Iterator[str]:
         """Yield what leans on records that are no more, or lies beneath them."""
@@ -320,11 +326,15 @@ class Undoing(Writing):
 
 
 def _spoken(kind: Kind[Any], body: msgspec.Struct | None) -> str:
-    return f"the {kind.one}" if body is None else f"the {kind.one} {kind.title(body)}"
+    if body is None:
+        return f"the {kind.one}"
+    return f"the {kind.one} {kind.title(body)}"
 
 
 def _lies_beneath(found: _Kept | None, record_id: str) -> bool:
-    return found is not None and found.record.parent_id == record_id
+    if found is None:
+        return False
+    return found.record.parent_id == record_id
 
 
 def _told(done: _Done) -> Told:
@@ -358,10 +368,11 @@ def _steps(changes: Sequence[Change]) -> list[_Step]:
 
 
 def _step(changes: Sequence[Change]) -> _Step:
-    kind, last = KINDS[changes[0].kind], changes[-1]
-    return _Step(
-        kind, last, left=_body(kind, last.after), target=_body(kind, changes[0].before)
-    )
+    first, last = changes[0], changes[-1]
+    kind = KINDS[first.kind]
+    left = _body(kind, last.after)
+    target = _body(kind, first.before)
+    return _Step(kind, last, left=left, target=target)
 
 
 def _body(kind: Kind[Any], text: str | None) -> msgspec.Struct | None:

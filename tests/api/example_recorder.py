@@ -82,7 +82,7 @@ class Recorder:
                 operation.method,
                 path,
                 body.encode(),
-                content_type=operation.takes[0],
+                content_type=operation.takes.files[0],
                 **headers,
             )
         else:

@@ -18,22 +18,22 @@ from standage.app import operations
 from standage.registry.records.kinds import GONE_FOR_GOOD, KINDS
 
 OPERATIONS = {
-    operation.id: operation for operation in operations() if not operation.is_open
+    operation.id: operation for operation in operations() if not operation.act.is_open
 }
 """Every operation that asks for a token."""
 WITH_BODY = [
     operation.id
     for operation in OPERATIONS.values()
-    if operation.media_types and not operation.takes
+    if operation.takes.media_types and not operation.takes.files
 ]
 """Every operation that takes JSON."""
 CREATIONS = [
     operation.id
     for operation in OPERATIONS.values()
-    if operation.creates and not operation.takes
+    if operation.answers.creates and not operation.takes.files
 ]
 CONDITIONAL = [
-    operation.id for operation in OPERATIONS.values() if operation.conditional
+    operation.id for operation in OPERATIONS.values() if operation.guard.conditional
 ]
 GETS = [operation.id for operation in OPERATIONS.values() if operation.method == "GET"]
 
@@ -308,7 +308,7 @@ class Ground:
             path=operation.path.format(**ids) + (f"?{query}" if query else ""),
             body=self._sent(operation, owner_id),
             file=FILES.get(operation_id),
-            headers={"if_match": "*"} if operation.conditional else {},
+            headers={"if_match": "*"} if operation.guard.conditional else {},
         )
 
     def query(self, operation_id: str) -> str:
@@ -334,7 +334,7 @@ class Ground:
     def _sent(self, operation: Operation, owner_id: str | None) -> Any:
         if operation.id in SENT:
             return SENT[operation.id]
-        if not operation.media_types or operation.takes:
+        if not operation.takes.media_types or operation.takes.files:
             return None
         return self.body(noun_in(operation.id), owner_id=owner_id) | self.above(
             operation
@@ -350,7 +350,7 @@ class Ground:
         """
         beneath = (
             noun_in(operation.id) in BENEATH
-            and operation.creates
+            and operation.answers.creates
             and not placeholders(operation.path)
         )
         return {"layout_id": self.make("Layout")["id"]} if beneath else {}

@@ -106,7 +106,7 @@ def test_a_pointer_spells_slashes_and_tildes_as_rfc_6901_does(steward: Caller) -
 
 
 @pytest.mark.parametrize(
-    "operation_id", [one for one in WITH_BODY if OPERATIONS[one].patch_of is None]
+    "operation_id", [one for one in WITH_BODY if OPERATIONS[one].takes.patch_of is None]
 )
 def test_a_body_must_be_an_object(ground: Ground, operation_id: str) -> None:
     request = ground.request(operation_id)

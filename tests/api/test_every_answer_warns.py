@@ -14,7 +14,7 @@ from standage.questions.question import Asking, Drawing, NeverWarns, Shows
 QUESTIONS = {
     one.id
     for one in OPERATIONS.values()
-    if one.rate in {"check", "search"} and one.tag != "Files"
+    if one.guard.rate in {"check", "search"} and one.about.tag != "Files"
 }
 DECLARING = {
     name: one for name, one in DECLARED.items() if not isinstance(one, Drawing)

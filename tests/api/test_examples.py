@@ -31,9 +31,9 @@ def test_every_operation_shows_what_it_is_asked_and_what_it_answers(
     operation_id: str,
 ) -> None:
     operation, example = BY_ID[operation_id], EXAMPLES[operation_id]
-    assert ("request" in example) == bool(operation.media_types)
-    assert (str(operation.status) in example["answers"]) == (
-        operation.answer is not None
+    assert ("request" in example) == bool(operation.takes.media_types)
+    assert (str(operation.answers.status) in example["answers"]) == (
+        operation.answers.shape is not None
     )
 
 

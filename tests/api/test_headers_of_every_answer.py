@@ -95,7 +95,7 @@ def test_what_is_open_or_is_nothing_is_as_closed(service: Service, path: str) ->
 
 def test_the_open_operations_that_only_speak_are_as_closed(service: Service) -> None:
     for operation in operations():
-        if operation.is_open and operation.method == "GET":
+        if operation.act.is_open and operation.method == "GET":
             assert lacking(service.stranger().ask("GET", operation.path)) == [], (
                 operation.id
             )

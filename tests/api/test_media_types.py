@@ -96,7 +96,8 @@ def test_json_is_taken_however_its_name_is_written(
 
 
 @pytest.mark.parametrize(
-    "operation_id", [one for one in WITH_BODY if OPERATIONS[one].patch_of is not None]
+    "operation_id",
+    [one for one in WITH_BODY if OPERATIONS[one].takes.patch_of is not None],
 )
 @pytest.mark.parametrize(
     "content_type", ["application/merge-patch+json", "application/json"]
@@ -112,7 +113,7 @@ def test_a_patch_is_taken_as_a_merge_patch_or_as_json(
 
 
 @pytest.mark.parametrize(
-    "operation_id", [one for one in WITH_BODY if OPERATIONS[one].patch_of is None]
+    "operation_id", [one for one in WITH_BODY if OPERATIONS[one].takes.patch_of is None]
 )
 def test_only_a_patch_is_taken_as_a_merge_patch(
     ground: Ground, operation_id: str

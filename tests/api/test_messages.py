@@ -20,7 +20,8 @@ import pytest
 
 from api.declared import DECLARED
 from api.ground import OPERATIONS
-from standage.api.web.operation import Call, Reads
+from standage.api.web.acts import Reads
+from standage.api.web.call import Call
 from standage.questions.question import Question
 from standage.registry.records.record import UNCONDITIONAL
 from standage.shapes.decoding import convert
@@ -146,9 +147,9 @@ def told(operation_id: str, body: dict[str, Any]) -> Any:
     """
     operation = OPERATIONS[operation_id]
     assert isinstance(operation.act, Reads)
-    assert operation.body is not None
+    assert operation.takes.body is not None
     try:
-        request: Any = convert(body, operation.body)
+        request: Any = convert(body, operation.takes.body)
         call = Call(
             permit=None,
             path={},
@@ -238,7 +239,8 @@ def test_every_inline_question_is_asked() -> None:
     inline = {
         one.id
         for one in OPERATIONS.values()
-        if one.path.startswith("/v1/checks/") and one.answers_as != "image/svg+xml"
+        if one.path.startswith("/v1/checks/")
+        and one.answers.media_type != "image/svg+xml"
     }
     assert set(ASKED) == inline
 

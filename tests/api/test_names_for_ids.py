@@ -420,7 +420,7 @@ def test_whatever_asks_for_an_id_takes_a_name() -> None:
     kinds = [
         kind
         for one in OPERATIONS.values()
-        for kind in (one.body, one.patch_of, one.query)
+        for kind in (one.takes.body, one.takes.patch_of, one.takes.query)
         if kind is not None
     ]
     asked = {

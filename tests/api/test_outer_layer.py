@@ -139,7 +139,7 @@ def test_a_body_beyond_the_bound_is_refused_and_nothing_is_written(
 ) -> None:
     request = ground.request(operation_id)
     before = ground.steward.ask("GET", request.path)
-    raw = b'{"name": "' + b"x" * OPERATIONS[operation_id].body_bytes + b'"}'
+    raw = b'{"name": "' + b"x" * OPERATIONS[operation_id].takes.most_bytes + b'"}'
     refusal(
         ground.steward.send(request.method, request.path, raw, **request.headers),
         413,

@@ -14,7 +14,7 @@ KEYED = [one for one in CREATIONS if noun_in(one) not in SECRET]
 CHANGED = [
     one
     for one, it in OPERATIONS.items()
-    if it.conditional and it.method != "DELETE" and noun_in(one)
+    if it.guard.conditional and it.method != "DELETE" and noun_in(one)
 ]
 DELETED = [
     one

@@ -8,7 +8,7 @@ from api.asking import Caller, Service, refusal
 from api.ground import OWNED, Ground, Request
 from api.written_out import ASKED_BY, EXPECTED, ROLES, SCOPE, WALKED
 from standage.api.rights import RIGHTS
-from standage.api.web.operation import Speaks
+from standage.api.web.acts import Speaks
 from standage.app import operations
 
 
@@ -16,9 +16,9 @@ def test_every_operation_has_a_row_and_every_row_an_operation() -> None:
     known = {one.id: one for one in operations() if not isinstance(one.act, Speaks)}
     assert set(RIGHTS) == set(known)
     assert set(EXPECTED) == set(known)
-    assert {name for name, one in known.items() if one.is_open} == set(EXPECTED) - set(
-        WALKED
-    )
+    assert {name for name, one in known.items() if one.act.is_open} == set(
+        EXPECTED
+    ) - set(WALKED)
 
 
 def test_the_table_says_what_is_written_out_here() -> None:

@@ -14,7 +14,9 @@ from litestar.types import ASGIApp
 
 from standage import app
 from standage.api import rights
-from standage.api.web.operation import Operation, Reads, Reply
+from standage.api.web.acts import Reads
+from standage.api.web.call import Reply
+from standage.api.web.operation import About, Answers, Operation, Takes
 from standage.cli import main as command_line
 
 PATH = "/v1/yardstick"
@@ -29,13 +31,13 @@ YARDSTICK = Operation(
     id="yardstick",
     method="GET",
     path=PATH,
-    tag="Benchmarks",
-    summary="Say a constant",
-    description="Says a constant.",
+    about=About(
+        tag="Benchmarks", summary="Say a constant", description="Says a constant."
+    ),
     act=Reads(lambda _reading, _call: None, lambda _gathered: Reply(content=_CONSTANT)),
-    answer=dict,
+    answers=Answers(shape=dict),
 )
-POSTED = replace(YARDSTICK, id="yardstickPosted", method="POST", body=dict)
+POSTED = replace(YARDSTICK, id="yardstickPosted", method="POST", takes=Takes(body=dict))
 """The same for a body: it is read and decoded, and that is all."""
 
 

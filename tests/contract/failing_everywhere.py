@@ -6,7 +6,8 @@ from dataclasses import replace
 from typing import Any, NoReturn
 
 import standage.app
-from standage.api.web.operation import Considers, Operation, Proves, Reads, Writes
+from standage.api.web.acts import Considers, Proves, Reads, Writes
+from standage.api.web.operation import Operation
 
 _SOUND = standage.app.operations
 

@@ -266,7 +266,7 @@ def types_inside(kind: inspect.Type, seen: set[type]) -> Iterator[type]:
 def test_every_question_that_takes_a_vehicle_inline_can_be_told_that_its_figures_are_exact() -> (
     None
 ):
-    bodies = {one.body for one in operations() if one.body is not None}
+    bodies = {one.takes.body for one in operations() if one.takes.body is not None}
     takes = {
         body
         for body in bodies

@@ -3,17 +3,16 @@ that it had.
 """
 
 import hashlib
-from collections.abc import Callable
 
 import msgspec
 
+from standage.api.web.acts import Perform
 from standage.api.web.arrival import Arrival
-from standage.api.web.operation import Call, Operation, Reply
+from standage.api.web.call import Call
+from standage.api.web.operation import Operation
 from standage.api.web.sending import Sent, encoded
 from standage.registry.writing.answers import KeyedRequest, StoredAnswer, claim, settle
 from standage.registry.writing.store import Writing
-
-Perform = Callable[[Writing, Call], Reply]
 
 
 def repeated(operation: Operation, arrival: Arrival) -> tuple[str | None, ...] | None:
@@ -37,7 +36,7 @@ def without_secrets(operation: Operation, call: Call) -> bytes:
         {
             name: told[name]
             for name in sorted(told)
-            if name not in operation.secret_fields
+            if name not in operation.takes.secret_fields
         }
     )
 

@@ -6,8 +6,8 @@ from typing import Any
 
 import msgspec
 
+from standage.api.web.call import Call
 from standage.api.web.decode import as_parameter
-from standage.api.web.operation import Call
 from standage.registry.records.naming import with_ids
 from standage.registry.records.reading import Reading
 from standage.shapes.faults import Faulty, all_of

@@ -14,7 +14,8 @@ import msgspec
 from standage.api.document.document_words import DESCRIPTION, TAGS
 from standage.api.document.openapi_bodies import REF, answer_schema, request_body
 from standage.api.document.openapi_words import with_words
-from standage.api.web.operation import Operation, Reads, Speaks
+from standage.api.web.acts import Reads, Speaks
+from standage.api.web.operation import Operation
 from standage.api.web.preconditions import LONGEST_HEADER
 from standage.api.web.problems import MEDIA_TYPE, SORTS, Problem
 from standage.questions.warned import is_warned
@@ -69,11 +70,11 @@ def _paths(operations: Iterable[Operation], examples: Mapping[str, Any]) -> Json
 def _operation(operation: Operation, examples: Mapping[str, Any]) -> Json:
     entry: Json = {
         "operationId": operation.id,
-        "summary": operation.summary,
-        "description": operation.description,
-        "tags": [operation.tag],
+        "summary": operation.about.summary,
+        "description": operation.about.description,
+        "tags": [operation.about.tag],
     }
-    if operation.is_open:
+    if operation.act.is_open:
         entry["security"] = []
     parameters = [
         *_path_parameters(operation),
@@ -82,7 +83,7 @@ def _operation(operation: Operation, examples: Mapping[str, Any]) -> Json:
     ]
     if parameters:
         entry["parameters"] = parameters
-    if operation.media_types:
+    if operation.takes.media_types:
         entry["requestBody"] = request_body(operation, examples)
     entry["responses"] = _responses(operation, examples.get("answers", {}))
     return entry
@@ -109,10 +110,12 @@ def _path_parameters(operation: Operation) -> Iterable[Json]:
 
 
 def _query_parameters(operation: Operation) -> Iterable[Json]:
-    if operation.query is None:
+    if operation.takes.query is None:
         return
-    _, components = msgspec.json.schema_components([operation.query], ref_template=REF)
-    schema = components[operation.query.__name__]
+    _, components = msgspec.json.schema_components(
+        [operation.takes.query], ref_template=REF
+    )
+    schema = components[operation.takes.query.__name__]
     for name, field in schema["properties"].items():
         settled = _without_null(field)
         description = settled.pop("description", name)
@@ -139,7 +142,7 @@ def _without_null(schema: Json) -> Json:
 
 
 def _header_parameters(operation: Operation) -> Iterable[Json]:
-    if operation.conditional:
+    if operation.guard.conditional:
         words = (
             "The ETag of the version that you change, as you read it, in its quotes;"
             " '*' for whichever it is. What is no ETag is 400."
@@ -179,7 +182,9 @@ def _header(
 
 def _responses(operation: Operation, answers: Mapping[str, Any]) -> Json:
     found: Json = {
-        str(operation.status): _success(operation, answers.get(str(operation.status)))
+        str(operation.answers.status): _success(
+            operation, answers.get(str(operation.answers.status))
+        )
     }
     if operation.method == "GET" and not isinstance(operation.act, Speaks):
         found["304"] = {
@@ -198,19 +203,19 @@ def problems_of(operation: Operation) -> list[str]:
     """Return the codes of all problems that an operation can answer with."""
     codes = {"not_acceptable", "invalid", "internal"}
     if isinstance(operation.act, Speaks):
-        return sorted(codes | set(operation.problems))
+        return sorted(codes | set(operation.answers.problems))
     codes |= {"too_many_requests", "busy", "unready"}
-    if not operation.is_open:
+    if not operation.act.is_open:
         codes |= {"unauthenticated", "forbidden"}
     if "{" in operation.path:
         codes.add("not_found")
-    if operation.media_types:
+    if operation.takes.media_types:
         codes |= {"malformed", "too_large", "too_slow", "unsupported_media_type"}
-    if operation.conditional:
+    if operation.guard.conditional:
         codes |= {"malformed", "precondition_required", "stale"}
     if operation.takes_key:
         codes |= {"idempotency_key_in_progress", "idempotency_key_reused"}
-    return sorted(codes | set(operation.problems))
+    return sorted(codes | set(operation.answers.problems))
 
 
 _ETAG: Json = {
@@ -236,24 +241,26 @@ def _success(operation: Operation, example: Any) -> Json:
     entry: Json = {
         "description": (
             "Done; there is nothing to tell."
-            if operation.answer is None
+            if operation.answers.shape is None
             else "The answer."
         )
     }
     headers = {
-        "ETag": _ETAG if isinstance(operation.act, Reads) or operation.tagged else None,
+        "ETag": _ETAG
+        if isinstance(operation.act, Reads) or operation.answers.tagged
+        else None,
         "Link": _LINK if operation.id.startswith("list") else None,
-        "Location": _LOCATION if operation.creates else None,
+        "Location": _LOCATION if operation.answers.creates else None,
     }
     if isinstance(operation.act, Reads) and operation.method != "GET":
         headers["ETag"] = None
     if any(headers.values()):
         entry["headers"] = {name: value for name, value in headers.items() if value}
-    if operation.answer is not None:
-        content: Json = {"schema": answer_schema(operation.answer)}
+    if operation.answers.shape is not None:
+        content: Json = {"schema": answer_schema(operation.answers.shape)}
         if example is not None:
             content["example"] = example
-        entry["content"] = {operation.answers_as: content}
+        entry["content"] = {operation.answers.media_type: content}
     return entry
 
 
@@ -281,10 +288,12 @@ def _schemas(operations: Sequence[Operation]) -> Json:
     patched: list[Any] = []
     for operation in operations:
         types += [
-            kind for kind in (operation.body, operation.answer) if kind is not None
+            kind
+            for kind in (operation.takes.body, operation.answers.shape)
+            if kind is not None
         ]
-        if operation.patch_of is not None:
-            patched.append(operation.patch_of)
+        if operation.takes.patch_of is not None:
+            patched.append(operation.takes.patch_of)
     _, components = msgspec.json.schema_components(
         dict.fromkeys([*types, *patched]), ref_template=REF
     )
@@ -294,9 +303,9 @@ def _schemas(operations: Sequence[Operation]) -> Json:
                 {*components[kind.__name__]["required"], "warnings"}
             )
     answered = [
-        operation.answer.__name__
+        operation.answers.shape.__name__
         for operation in operations
-        if operation.answer is not None
+        if operation.answers.shape is not None
     ]
     components = with_words(components, answered)
     for kind in dict.fromkeys(patched):
@@ -364,5 +373,7 @@ def addresses(operations: Iterable[Operation]) -> dict[str, dict[str, int]]:
     """
     known: dict[str, dict[str, int]] = {}
     for operation in operations:
-        known.setdefault(operation.path, {})[operation.method] = operation.body_bytes
+        known.setdefault(operation.path, {})[operation.method] = (
+            operation.takes.most_bytes
+        )
     return known

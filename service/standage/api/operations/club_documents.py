@@ -2,7 +2,9 @@
 document.
 """
 
-from standage.api.web.operation import JSON, Call, Operation, Reads, Reply
+from standage.api.web.acts import Reads
+from standage.api.web.call import JSON, Call, Reply
+from standage.api.web.operation import About, Answers, Operation
 from standage.api.web.spooled_answers import Spooled
 from standage.registry.moving.club_document import ClubDocument, written
 from standage.registry.records.kinds import MEMBERS
@@ -23,33 +25,33 @@ def club_document_operations() -> list[Operation]:
             id="exportClub",
             method="GET",
             path="/v1/club/document",
-            tag="Files",
-            summary="Download the whole club as one document",
-            description=(
-                f"{_FORM} `standage import-club` takes it into another instance, on"
-                " either database."
+            about=About(
+                tag="Files",
+                summary="Download the whole club as one document",
+                description=(
+                    f"{_FORM} `standage import-club` takes it into another instance, on"
+                    " either database."
+                ),
             ),
-            act=Reads(_gather_club, _report),
-            answer=ClubDocument,
-            gathers_much=True,
-            tagged=True,
+            act=Reads(_gather_club, _report, gathers_much=True),
+            answers=Answers(shape=ClubDocument, tagged=True),
         ),
         Operation(
             id="getMemberData",
             method="GET",
             path="/v1/members/{member_id}/data",
-            tag="Files",
-            summary="Download what is on record of a member",
-            description=(
-                "The member, the vehicles, rakes, trains and modules that are theirs,"
-                " and the history of these; of the other changes that they made it"
-                " tells that they made them, not what those changed. Members see their"
-                f" own, stewards anybody's. {_FORM}"
+            about=About(
+                tag="Files",
+                summary="Download what is on record of a member",
+                description=(
+                    "The member, the vehicles, rakes, trains and modules that are theirs,"
+                    " and the history of these; of the other changes that they made it"
+                    " tells that they made them, not what those changed. Members see their"
+                    f" own, stewards anybody's. {_FORM}"
+                ),
             ),
-            act=Reads(_gather_member, _report),
-            answer=ClubDocument,
-            gathers_much=True,
-            tagged=True,
+            act=Reads(_gather_member, _report, gathers_much=True),
+            answers=Answers(shape=ClubDocument, tagged=True),
         ),
     ]
 

@@ -6,9 +6,10 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.api.operations import deleted_acts
-from standage.api.operations.history import TAG, TAKE_BACK, KindName
+from standage.api.operations.history import TAG, KindName, Undone
 from standage.api.web import pages
-from standage.api.web.operation import Operation, Reads, Writes
+from standage.api.web.acts import Reads, Writes
+from standage.api.web.operation import About, Answers, Guard, Operation, Takes
 from standage.railway.terms.figures import IdOrName, says
 
 
@@ -63,43 +64,52 @@ def deleted_operations() -> list[Operation]:
             id="listDeletedRecords",
             method="GET",
             path="/v1/deleted-records",
-            tag=TAG,
-            summary="List what was deleted",
-            description=(
-                "What was deleted in the last thirty days and not brought back. Pages"
-                " are joined by cursors: follow `next` until it is absent."
+            about=About(
+                tag=TAG,
+                summary="List what was deleted",
+                description=(
+                    "What was deleted in the last thirty days and not brought back."
+                    " Pages are joined by cursors: follow `next` until it is absent."
+                ),
             ),
             act=Reads(deleted_acts.gather_deletions, deleted_acts.report_deletions),
-            answer=DeletedRecordPage,
-            query=DeletedRecordsQuery,
-            tagged=True,
+            answers=Answers(shape=DeletedRecordPage, tagged=True),
+            takes=Takes(query=DeletedRecordsQuery),
         ),
         Operation(
             id="getDeletedRecord",
             method="GET",
             path="/v1/deleted-records/{deleted_record_id}",
-            tag=TAG,
-            summary="Read what became of a deleted record",
-            description=(
-                "Who deleted it, when, and until when it can be brought back. After"
-                " that it is not found."
+            about=About(
+                tag=TAG,
+                summary="Read what became of a deleted record",
+                description=(
+                    "Who deleted it, when, and until when it can be brought back."
+                    " After that it is not found."
+                ),
             ),
             act=Reads(deleted_acts.gather_deletion, deleted_acts.report_deletion),
-            answer=DeletedRecord,
-            tagged=True,
+            answers=Answers(shape=DeletedRecord, tagged=True),
         ),
         Operation(
-            **TAKE_BACK,
             id="restoreDeletedRecord",
+            method="POST",
             path="/v1/deleted-records/{deleted_record_id}/restore",
-            summary="Bring a deleted record back",
-            description=(
-                "It comes back under its id as a new version, whose ETag is sent along,"
-                " and so does what went with it, as a layout's places. Whoever may"
-                " record such a thing may bring it back. Refused where what it names is"
-                " gone or its name is taken. Tokens never come back."
+            about=About(
+                tag=TAG,
+                summary="Bring a deleted record back",
+                description=(
+                    "It comes back under its id as a new version, whose ETag is sent"
+                    " along, and so does what went with it, as a layout's places."
+                    " Whoever may record such a thing may bring it back. Refused where"
+                    " what it names is gone or its name is taken. Tokens never come"
+                    " back."
+                ),
             ),
             act=Writes(deleted_acts.perform_restore, in_turn=True),
-            tagged=True,
+            answers=Answers(
+                shape=Undone, problems=("cannot_undo", "in_use"), tagged=True
+            ),
+            guard=Guard(rate="write"),
         ),
     ]

@@ -15,7 +15,7 @@ from standage.api.operations.history_acts import (
     report_page,
     undoing_in,
 )
-from standage.api.web.operation import Call, Reply
+from standage.api.web.call import Call, Reply
 from standage.registry.database.moments import keeping_moment
 from standage.registry.records.kinds import KINDS
 from standage.registry.records.reading import Reading

@@ -7,7 +7,9 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.api.web.operation import Call, Operation, Reply, Writes
+from standage.api.web.acts import Writes
+from standage.api.web.call import Call, Reply
+from standage.api.web.operation import About, Answers, Guard, Operation
 from standage.railway.terms.figures import says
 from standage.registry.database.engine import Database
 from standage.registry.database.wiping import wipe
@@ -56,18 +58,20 @@ def erasure_operations() -> list[Operation]:
             id="eraseMember",
             method="POST",
             path="/v1/members/{member_id}/erase",
-            tag="Club",
-            summary="Erase a member",
-            description=(
-                "Takes the member's name and contact out of every record, its history,"
-                " kept answers and the database's files; all ways in for the member are"
-                " shut. What the member owns stays, under 'Former member'. A steward"
-                " may erase anybody, members themselves. It cannot be undone."
+            about=About(
+                tag="Club",
+                summary="Erase a member",
+                description=(
+                    "Takes the member's name and contact out of every record, its"
+                    " history, kept answers and the database's files; all ways in for"
+                    " the member are shut. What the member owns stays, under 'Former"
+                    " member'. A steward may erase anybody, members themselves. It"
+                    " cannot be undone."
+                ),
             ),
             act=Writes(_perform, in_turn=True, afterwards=_wiped),
-            answer=Erased,
-            problems=("in_use",),
-            rate="write",
+            answers=Answers(shape=Erased, problems=("in_use",)),
+            guard=Guard(rate="write"),
         )
     ]
 

@@ -9,7 +9,9 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.api.web.operation import Operation, Reply, Speaks
+from standage.api.web.acts import Speaks
+from standage.api.web.call import Reply
+from standage.api.web.operation import About, Answers, Operation
 from standage.railway.terms.figures import says
 from standage.registry.database.engine import Database
 from standage.registry.database.migrate import READY, state_of
@@ -124,28 +126,31 @@ def health_operations() -> list[Operation]:
             id="getLive",
             method="GET",
             path="/health/live",
-            tag="Service",
-            summary="Is the service alive?",
-            description="Answers as long as the process can answer at all.",
+            about=About(
+                tag="Service",
+                summary="Is the service alive?",
+                description="Answers as long as the process can answer at all.",
+            ),
             act=Speaks(_live),
-            answer=Health,
+            answers=Answers(shape=Health),
         ),
         Operation(
             id="getReady",
             method="GET",
             path="/health/ready",
-            tag="Service",
-            summary="Is the service ready to be asked?",
-            description=(
-                "Looks at the database: reachable, at the right version, sound and"
-                " writable. If it is not, the problem says why; `writable` false in it"
-                " says that records can be read all the same. A clock that went more"
-                " than 30 days ahead, or lies behind what is on record, is told in"
-                " `clock`; the service is ready all the same."
+            about=About(
+                tag="Service",
+                summary="Is the service ready to be asked?",
+                description=(
+                    "Looks at the database: reachable, at the right version, sound"
+                    " and writable. If it is not, the problem says why; `writable`"
+                    " false in it says that records can be read all the same. A clock"
+                    " that went more than 30 days ahead, or lies behind what is on"
+                    " record, is told in `clock`; the service is ready all the same."
+                ),
             ),
             act=Speaks(Readiness().say),
-            answer=Health,
-            problems=("unready",),
+            answers=Answers(shape=Health, problems=("unready",)),
         ),
     ]
 

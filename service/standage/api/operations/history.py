@@ -1,14 +1,15 @@
 """The operations on what was done: the history of every record."""
 
 from datetime import datetime
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import msgspec
 
 from standage.api.operations import history_acts
 from standage.api.operations.differences import FieldChange
 from standage.api.web import pages
-from standage.api.web.operation import Operation, Reads, Writes
+from standage.api.web.acts import Reads, Writes
+from standage.api.web.operation import About, Answers, Guard, Operation, Takes
 from standage.railway.terms.figures import Identifier, IdOrName, says
 from standage.registry.records.kinds import KINDS
 from standage.registry.records.look_alikes import LookAlike
@@ -100,43 +101,39 @@ class Undone(msgspec.Struct, frozen=True, kw_only=True):
     ] = ()
 
 
-_READ: dict[str, Any] = {"method": "GET", "tag": TAG, "tagged": True}
-TAKE_BACK: dict[str, Any] = {
-    "method": "POST",
-    "tag": TAG,
-    "answer": Undone,
-    "problems": ("cannot_undo", "in_use"),
-    "rate": "write",
-}
-
-
 def history_operations() -> list[Operation]:
     """Return every operation on the history."""
     return [
         Operation(
-            **_READ,
             id="listChanges",
+            method="GET",
             path="/v1/history",
-            summary="List what was changed",
-            description=(
-                "Who changed which record, when, and each field as it was and as it is."
-                " Pages are joined by cursors: follow `next` until it is absent. Of"
-                " records that you may not read, nothing is told."
+            about=About(
+                tag=TAG,
+                summary="List what was changed",
+                description=(
+                    "Who changed which record, when, and each field as it was and as"
+                    " it is. Pages are joined by cursors: follow `next` until it is"
+                    " absent. Of records that you may not read, nothing is told."
+                ),
             ),
             act=Reads(history_acts.gather_changes, history_acts.report_changes),
-            answer=ChangePage,
-            query=ChangesQuery,
+            answers=Answers(tagged=True, shape=ChangePage),
+            takes=Takes(query=ChangesQuery),
         ),
         Operation(
-            **_READ,
             id="getChange",
+            method="GET",
             path="/v1/history/{change_id}",
-            summary="Read one change",
-            description=(
-                "Who changed a record, when, and each field as it was and as it is."
+            about=About(
+                tag=TAG,
+                summary="Read one change",
+                description=(
+                    "Who changed a record, when, and each field as it was and as it is."
+                ),
             ),
             act=Reads(history_acts.gather_change, history_acts.report_change),
-            answer=Change,
+            answers=Answers(tagged=True, shape=Change),
         ),
         *_undoing(),
     ]
@@ -145,29 +142,40 @@ def history_operations() -> list[Operation]:
 def _undoing() -> list[Operation]:
     return [
         Operation(
-            **TAKE_BACK,
             id="undoChange",
+            method="POST",
             path="/v1/history/{change_id}/undo",
-            summary="Undo one change",
-            description=(
-                "What was there before is put back as a new version: what was created"
-                " is deleted, what was deleted comes back under its id, what was"
-                " changed gets its old figures. Whoever may make such a change may undo"
-                " it. Refused where the record was changed since, or where putting it"
-                " back would be wrong today; the detail says what stands in the way. An"
-                " undo can be undone."
+            about=About(
+                tag=TAG,
+                summary="Undo one change",
+                description=(
+                    "What was there before is put back as a new version: what was"
+                    " created is deleted, what was deleted comes back under its id,"
+                    " what was changed gets its old figures. Whoever may make such a"
+                    " change may undo it. Refused where the record was changed since,"
+                    " or where putting it back would be wrong today; the detail says"
+                    " what stands in the way. An undo can be undone."
+                ),
             ),
             act=Writes(history_acts.perform_undo_change, in_turn=True),
+            answers=Answers(shape=Undone, problems=("cannot_undo", "in_use")),
+            guard=Guard(rate="write"),
         ),
         Operation(
-            **TAKE_BACK,
             id="undoAction",
+            method="POST",
             path="/v1/actions/{action_id}/undo",
-            summary="Undo all that was done at once",
-            description=(
-                "Takes back every change of one action, as a layout that was deleted"
-                " with its places: all of it or nothing. Otherwise as for one change."
+            about=About(
+                tag=TAG,
+                summary="Undo all that was done at once",
+                description=(
+                    "Takes back every change of one action, as a layout that was"
+                    " deleted with its places: all of it or nothing. Otherwise as for"
+                    " one change."
+                ),
             ),
             act=Writes(history_acts.perform_undo_action, in_turn=True),
+            answers=Answers(shape=Undone, problems=("cannot_undo", "in_use")),
+            guard=Guard(rate="write"),
         ),
     ]

@@ -15,7 +15,7 @@ from standage.api.operations.record_acts import telling_defaults
 from standage.api.operations.record_warnings import LOOK_ALIKES
 from standage.api.operations.record_words import WORDS
 from standage.api.web import pages
-from standage.api.web.operation import Call, Reply
+from standage.api.web.call import Call, Reply
 from standage.registry.records.kinds import KINDS
 from standage.registry.records.look_alikes import (
     MOST_LOOKED_FOR,

@@ -7,7 +7,16 @@ from typing import Any
 import msgspec
 
 from standage.api.web import pages
-from standage.api.web.operation import SVG, Call, Operation, RateClass, Reads, Reply
+from standage.api.web.acts import Reads
+from standage.api.web.call import SVG, Call, Reply
+from standage.api.web.operation import (
+    About,
+    Answers,
+    Guard,
+    Operation,
+    RateClass,
+    Takes,
+)
 from standage.questions.catalogue import every_question
 from standage.questions.question import Asking, Drawing, InPages, OnRecord, Question
 from standage.questions.whole_lists import WholeLists
@@ -54,17 +63,18 @@ def _by_itself(asking: AnyQuestion) -> Operation:
         id=asking.id,
         method="POST" if in_body else "GET",
         path=asking.at,
-        tag=asking.tag,
-        summary=asking.asks,
-        description=_told_of(asking),
-        act=Reads(partial(_inline_case, asking), partial(_reported, asking.reckon)),
-        answer=asking.answer,
-        body=asking.request if in_body else None,
-        query=None if in_body else asking.request,
-        rate=_rate(asking),
-        heavy=asking.heavy,
-        may_be_open=True,
-        tagged=not in_body,
+        about=About(tag=asking.tag, summary=asking.asks, description=_told_of(asking)),
+        act=Reads(
+            partial(_inline_case, asking),
+            partial(_reported, asking.reckon),
+            heavy=asking.heavy,
+        ),
+        answers=Answers(shape=asking.answer, tagged=not in_body),
+        takes=Takes(
+            body=asking.request if in_body else None,
+            query=None if in_body else asking.request,
+        ),
+        guard=Guard(rate=_rate(asking), may_be_open=True),
     )
 
 
@@ -73,15 +83,15 @@ def _on_record(asking: AnyOnRecord) -> Operation:
         id=asking.id,
         method="GET",
         path=asking.at,
-        tag=asking.tag,
-        summary=asking.asks,
-        description=asking.tells,
-        act=Reads(partial(_recorded_case, asking), partial(_reported, asking.reckon)),
-        answer=asking.answer,
-        query=asking.parameters,
-        rate="check",
-        heavy=asking.heavy,
-        tagged=True,
+        about=About(tag=asking.tag, summary=asking.asks, description=asking.tells),
+        act=Reads(
+            partial(_recorded_case, asking),
+            partial(_reported, asking.reckon),
+            heavy=asking.heavy,
+        ),
+        answers=Answers(shape=asking.answer, tagged=True),
+        takes=Takes(query=asking.parameters),
+        guard=Guard(rate="check"),
     )
 
 
@@ -90,15 +100,17 @@ def _in_pages(asking: AnyInPages) -> Operation:
         id=asking.id,
         method="GET",
         path=asking.at,
-        tag=asking.tag,
-        summary=asking.asks,
-        description=asking.tells + _PAGES,
-        act=Reads(partial(_page, asking), partial(_reported_page, asking.reckon)),
-        answer=asking.answer,
-        query=asking.parameters,
-        rate="check",
-        heavy=_of_the_case(asking.heavy),
-        tagged=True,
+        about=About(
+            tag=asking.tag, summary=asking.asks, description=asking.tells + _PAGES
+        ),
+        act=Reads(
+            partial(_page, asking),
+            partial(_reported_page, asking.reckon),
+            heavy=_of_the_case(asking.heavy),
+        ),
+        answers=Answers(shape=asking.answer, tagged=True),
+        takes=Takes(query=asking.parameters),
+        guard=Guard(rate="check"),
     )
 
 
@@ -107,17 +119,15 @@ def _drawn(asking: AnyDrawing) -> Operation:
         id=asking.id,
         method="POST",
         path=asking.at,
-        tag=asking.tag,
-        summary=asking.asks,
-        description=_told_of(asking),
-        act=Reads(partial(_case_to_draw, asking), partial(_shown, asking.draw)),
-        answer=str,
-        answers_as=SVG,
-        body=asking.request,
-        query=asking.look,
-        rate=_rate(asking),
-        heavy=asking.heavy,
-        may_be_open=True,
+        about=About(tag=asking.tag, summary=asking.asks, description=_told_of(asking)),
+        act=Reads(
+            partial(_case_to_draw, asking),
+            partial(_shown, asking.draw),
+            heavy=asking.heavy,
+        ),
+        answers=Answers(shape=str, media_type=SVG),
+        takes=Takes(body=asking.request, query=asking.look),
+        guard=Guard(rate=_rate(asking), may_be_open=True),
     )
 
 

@@ -18,8 +18,8 @@ from standage.api.operations.record_warnings import (
 )
 from standage.api.operations.record_words import WORDS, id_name, paths
 from standage.api.web import pages
+from standage.api.web.call import Call, Reply
 from standage.api.web.decode import understood
-from standage.api.web.operation import Call, Reply
 from standage.railway.terms.reasons import Assumed
 from standage.railway.terms.synonyms import TRADE_WORDS
 from standage.railway.terms.understanding import NOTHING_HEARD, Heard, heard

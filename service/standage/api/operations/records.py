@@ -18,7 +18,8 @@ from standage.api.operations.record_warnings import (
 )
 from standage.api.operations.record_words import WORDS, Words, id_name, paths
 from standage.api.web import pages
-from standage.api.web.operation import Operation, Reads, Writes
+from standage.api.web.acts import Reads, Writes
+from standage.api.web.operation import About, Answers, Guard, Operation, Takes
 from standage.railway.slips.slip import Slip
 from standage.railway.terms.figures import IdOrName, says
 from standage.railway.terms.reasons import Assumed
@@ -85,14 +86,13 @@ def _operations(kind: Kind[Any], at: _Address, answer: type) -> Iterable[Operati
         id=f"get{at.noun}",
         method="GET",
         path=at.single,
-        tag=words.tag,
-        summary=f"Read {_a(spoken)}",
-        description=words.about,
+        about=About(
+            tag=words.tag, summary=f"Read {_a(spoken)}", description=words.about
+        ),
         act=Reads(
             partial(record_acts.gather_one, kind), partial(record_acts.report_one, kind)
         ),
-        answer=answer,
-        tagged=True,
+        answers=Answers(shape=answer, tagged=True),
     )
     if kind.life.changeable:
         yield _replace(kind, at, answer)
@@ -119,16 +119,17 @@ def _list(kind: Kind[Any], at: _Address, answer: type) -> Operation:
         id=f"list{at.plural}",
         method="GET",
         path=at.listed,
-        tag=words.tag,
-        summary=f"List the {kind.one}s{_whose(kind, at)}",
-        description=(
-            f"{words.about} Pages are joined by cursors: follow `next` until it is"
-            " absent."
+        about=About(
+            tag=words.tag,
+            summary=f"List the {kind.one}s{_whose(kind, at)}",
+            description=(
+                f"{words.about} Pages are joined by cursors: follow `next` until it is"
+                " absent."
+            ),
         ),
         act=Reads(partial(record_acts.gather_page, kind), record_acts.report_page),
-        answer=_page_type(words, answer),
-        query=_list_query(kind, at),
-        tagged=True,
+        answers=Answers(shape=_page_type(words, answer), tagged=True),
+        takes=Takes(query=_list_query(kind, at)),
     )
 
 
@@ -139,22 +140,26 @@ def _create(kind: Kind[Any], at: _Address, answer: type) -> Operation:
         id=f"create{at.noun}",
         method="POST",
         path=at.listed,
-        tag=words.tag,
-        summary=f"Record {_a(kind.one)}{_whose(kind, at)}",
-        description=words.about,
-        act=Writes(partial(record_acts.perform_create, kind)),
-        answer=(
-            _issued_type(answer, kind.life.shown_once)
-            if kind.life.shown_once
-            else answer
+        about=About(
+            tag=words.tag,
+            summary=f"Record {_a(kind.one)}{_whose(kind, at)}",
+            description=words.about,
         ),
-        status=201,
-        body=_new_type(kind, words) if at.alone else kind.body,
-        body_bytes=kind.room.body_bytes,
-        problems=problems,
-        rate="write",
-        creates=True,
-        tagged=True,
+        act=Writes(partial(record_acts.perform_create, kind)),
+        answers=Answers(
+            shape=answer
+            if kind.life.shown_once is None
+            else _issued_type(answer, kind.life.shown_once),
+            status=201,
+            problems=problems,
+            creates=True,
+            tagged=True,
+        ),
+        takes=Takes(
+            body=_new_type(kind, words) if at.alone else kind.body,
+            most_bytes=kind.room.body_bytes,
+        ),
+        guard=Guard(rate="write"),
     )
 
 
@@ -164,20 +169,18 @@ def _replace(kind: Kind[Any], at: _Address, answer: type) -> Operation:
         id=f"replace{at.noun}",
         method="PUT",
         path=at.single,
-        tag=words.tag,
-        summary=f"Replace {_a(kind.one)}{_whose(kind, at)}",
-        description=(
-            f"{words.about} What the body leaves out is taken away; read-only fields"
-            " may stand as they are."
+        about=About(
+            tag=words.tag,
+            summary=f"Replace {_a(kind.one)}{_whose(kind, at)}",
+            description=(
+                f"{words.about} What the body leaves out is taken away; read-only fields"
+                " may stand as they are."
+            ),
         ),
         act=Writes(partial(record_acts.perform_replace, kind), in_turn=kind.in_turn),
-        answer=answer,
-        body=kind.body,
-        body_bytes=kind.room.body_bytes,
-        problems=("in_use",),
-        rate="write",
-        conditional=True,
-        tagged=True,
+        answers=Answers(shape=answer, problems=("in_use",), tagged=True),
+        takes=Takes(body=kind.body, most_bytes=kind.room.body_bytes),
+        guard=Guard(rate="write", conditional=True),
     )
 
 
@@ -187,20 +190,18 @@ def _update(kind: Kind[Any], at: _Address, answer: type) -> Operation:
         id=f"update{at.noun}",
         method="PATCH",
         path=at.single,
-        tag=words.tag,
-        summary=f"Change some of {_a(kind.one)}{_whose(kind, at)}",
-        description=(
-            f"{words.about} A merge patch (RFC 7396): what is null is taken away, lists"
-            " are replaced whole."
+        about=About(
+            tag=words.tag,
+            summary=f"Change some of {_a(kind.one)}{_whose(kind, at)}",
+            description=(
+                f"{words.about} A merge patch (RFC 7396): what is null is taken away, lists"
+                " are replaced whole."
+            ),
         ),
         act=Writes(partial(record_acts.perform_update, kind), in_turn=kind.in_turn),
-        answer=answer,
-        patch_of=kind.body,
-        body_bytes=kind.room.body_bytes,
-        problems=("in_use",),
-        rate="write",
-        conditional=True,
-        tagged=True,
+        answers=Answers(shape=answer, problems=("in_use",), tagged=True),
+        takes=Takes(patch_of=kind.body, most_bytes=kind.room.body_bytes),
+        guard=Guard(rate="write", conditional=True),
     )
 
 
@@ -210,15 +211,14 @@ def _delete(kind: Kind[Any], at: _Address) -> Operation:
         id=f"delete{at.noun}",
         method="DELETE",
         path=at.single,
-        tag=words.tag,
-        summary=f"Delete {_a(kind.one)}{_whose(kind, at)}",
-        description=f"{words.about} Refused while other records lean on it.",
+        about=About(
+            tag=words.tag,
+            summary=f"Delete {_a(kind.one)}{_whose(kind, at)}",
+            description=f"{words.about} Refused while other records lean on it.",
+        ),
         act=Writes(partial(record_acts.perform_delete, kind), in_turn=kind.in_turn),
-        answer=None,
-        status=204,
-        problems=("in_use",),
-        rate="write",
-        conditional=True,
+        answers=Answers(shape=None, status=204, problems=("in_use",)),
+        guard=Guard(rate="write", conditional=True),
     )
 
 

@@ -12,7 +12,9 @@ import msgspec
 from standage.api.operations.history import TAG, KindName
 from standage.api.operations.history_acts import hidden_for, known, listing_of
 from standage.api.web import pages
-from standage.api.web.operation import Call, Operation, Reads, Reply
+from standage.api.web.acts import Reads
+from standage.api.web.call import Call, Reply
+from standage.api.web.operation import About, Answers, Operation, Takes
 from standage.railway.terms.figures import Identifier, IdOrName, says
 from standage.registry.records.reading import Reading
 from standage.registry.writing import refused_changes
@@ -91,18 +93,19 @@ def refused_change_operations() -> list[Operation]:
             id="listRefusedChanges",
             method="GET",
             path=_PATH,
-            tag=TAG,
-            summary="List the changes that were refused since another came first",
-            description=(
-                "Two devices change one record: the second is refused, and what it"
-                " meant stands here for 72 hours, the latest 200 of a club. A steward"
-                " and a layout keeper see everybody's, a member their own. Pages are"
-                " joined by cursors: follow `next` until it is absent."
+            about=About(
+                tag=TAG,
+                summary="List the changes that were refused since another came first",
+                description=(
+                    "Two devices change one record: the second is refused, and what"
+                    " it meant stands here for 72 hours, the latest 200 of a club. A"
+                    " steward and a layout keeper see everybody's, a member their own."
+                    " Pages are joined by cursors: follow `next` until it is absent."
+                ),
             ),
             act=Reads(_gather, _report),
-            answer=RefusedChangePage,
-            query=RefusedChangesQuery,
-            tagged=True,
+            answers=Answers(shape=RefusedChangePage, tagged=True),
+            takes=Takes(query=RefusedChangesQuery),
         )
     ]
 

@@ -11,7 +11,7 @@ from standage.api.operations.sign_in_bodies import (
     NewPassphrase,
     SignIn,
 )
-from standage.api.web.operation import Call, Reply
+from standage.api.web.call import Call, Reply
 from standage.api.web.preconditions import etag_of
 from standage.api.web.problems import Rejected
 from standage.registry.database.tables import name_key

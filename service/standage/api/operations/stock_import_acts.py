@@ -8,9 +8,9 @@ from typing import Annotated, Any
 import msgspec
 
 from standage.api.web import pages
+from standage.api.web.call import CSV, Call, Reply
 from standage.api.web.decode import understood
 from standage.api.web.media import charset_of
-from standage.api.web.operation import CSV, Call, Reply
 from standage.exchange.headings import Column, Mapping
 from standage.exchange.sheets_out import csv_bytes
 from standage.importing import stock_import

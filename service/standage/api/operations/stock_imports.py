@@ -13,16 +13,15 @@ from standage.api.operations.stock_import_acts import (
     StockImportRowPage,
 )
 from standage.api.web import pages
+from standage.api.web.acts import Considers, Reads, Writes, always
+from standage.api.web.call import CSV, ODS, XLSX
 from standage.api.web.operation import (
-    CSV,
     IMPORT_BYTES,
-    ODS,
-    XLSX,
-    Considers,
+    About,
+    Answers,
+    Guard,
     Operation,
-    Reads,
-    Writes,
-    always,
+    Takes,
 )
 from standage.exchange.cells import SheetFormat
 from standage.exchange.headings import Mapping
@@ -90,13 +89,16 @@ def _create() -> Operation:
         id="createStockImport",
         method="POST",
         path=_PATH,
-        tag="Files",
-        summary="Send a spreadsheet of stock and see what it would do",
-        description=(
-            "The file as it is, CSV, XLSX or ODS, up to 5 MB. Nothing is recorded yet:"
-            " the answer tells what its columns are taken to hold, by their headings"
-            " and their cells, and how many rows would make a vehicle, change one,"
-            " change nothing, or are at fault. The preview is kept for a day."
+        about=About(
+            tag="Files",
+            summary="Send a spreadsheet of stock and see what it would do",
+            description=(
+                "The file as it is, CSV, XLSX or ODS, up to 5 MB. Nothing is recorded"
+                " yet: the answer tells what its columns are taken to hold, by their"
+                " headings and their cells, and how many rows would make a vehicle,"
+                " change one, change nothing, or are at fault. The preview is kept for"
+                " a day."
+            ),
         ),
         act=Considers(
             acts.gather_file,
@@ -105,14 +107,11 @@ def _create() -> Operation:
             stock_import.reckon,
             acts.keep,
         ),
-        answer=StockImport,
-        status=201,
-        takes=(CSV, XLSX, ODS),
-        query=StockImportQuery,
-        rate="import",
-        body_bytes=IMPORT_BYTES,
-        creates=True,
-        tagged=True,
+        answers=Answers(shape=StockImport, status=201, creates=True, tagged=True),
+        takes=Takes(
+            files=(CSV, XLSX, ODS), query=StockImportQuery, most_bytes=IMPORT_BYTES
+        ),
+        guard=Guard(rate="import"),
     )
 
 
@@ -121,19 +120,19 @@ def _list() -> Operation:
         id="listStockImports",
         method="GET",
         path=_PATH,
-        tag="Files",
-        summary="List the spreadsheets of stock that were sent in",
-        description=(
-            "Those that are kept still, newest first: a preview for a day, what was"
-            " carried out or undone for thirty days. Members see their own, stewards"
-            " everybody's. Pages are joined by cursors: follow `next` until it is"
-            " absent."
+        about=About(
+            tag="Files",
+            summary="List the spreadsheets of stock that were sent in",
+            description=(
+                "Those that are kept still, newest first: a preview for a day, what"
+                " was carried out or undone for thirty days. Members see their own,"
+                " stewards everybody's. Pages are joined by cursors: follow `next`"
+                " until it is absent."
+            ),
         ),
-        act=Reads(acts.gather_imports, acts.report_imports),
-        answer=StockImportPage,
-        query=StockImportsQuery,
-        gathers_much=True,
-        tagged=True,
+        act=Reads(acts.gather_imports, acts.report_imports, gathers_much=True),
+        answers=Answers(shape=StockImportPage, tagged=True),
+        takes=Takes(query=StockImportsQuery),
     )
 
 
@@ -142,14 +141,15 @@ def _get() -> Operation:
         id="getStockImport",
         method="GET",
         path=_ONE,
-        tag="Files",
-        summary="Read what a spreadsheet of stock would do, or has done",
-        description=(
-            "Its mapping, its columns and its counts; the rows stand beneath it."
+        about=About(
+            tag="Files",
+            summary="Read what a spreadsheet of stock would do, or has done",
+            description=(
+                "Its mapping, its columns and its counts; the rows stand beneath it."
+            ),
         ),
         act=Reads(acts.gather_one, acts.report_one),
-        answer=StockImport,
-        tagged=True,
+        answers=Answers(shape=StockImport, tagged=True),
     )
 
 
@@ -158,18 +158,19 @@ def _rows() -> Operation:
         id="getStockImportRows",
         method="GET",
         path=f"{_ONE}/rows",
-        tag="Files",
-        summary="See what becomes of each row",
-        description=(
-            "Each row with what it makes or changes, every fault with its column, the"
-            " value seen, what is wrong and how to mend it, and likely slips. A note"
-            " that many rows share is told once, as `alike` of the import. Pages are"
-            " joined by cursors: follow `next` until it is absent."
+        about=About(
+            tag="Files",
+            summary="See what becomes of each row",
+            description=(
+                "Each row with what it makes or changes, every fault with its column,"
+                " the value seen, what is wrong and how to mend it, and likely slips."
+                " A note that many rows share is told once, as `alike` of the import."
+                " Pages are joined by cursors: follow `next` until it is absent."
+            ),
         ),
         act=Reads(acts.gather_rows, acts.report_rows),
-        answer=StockImportRowPage,
-        query=StockImportRowsQuery,
-        tagged=True,
+        answers=Answers(shape=StockImportRowPage, tagged=True),
+        takes=Takes(query=StockImportRowsQuery),
     )
 
 
@@ -178,12 +179,14 @@ def _map() -> Operation:
         id="replaceStockImportMapping",
         method="PUT",
         path=f"{_ONE}/mapping",
-        tag="Files",
-        summary="Say what the columns hold, and see again what the file would do",
-        description=(
-            "The mapping that the preview suggests may be put back with changes. What"
-            " it leaves out is not taken from the file. The stock on record is looked"
-            " at again too."
+        about=About(
+            tag="Files",
+            summary="Say what the columns hold, and see again what the file would do",
+            description=(
+                "The mapping that the preview suggests may be put back with changes."
+                " What it leaves out is not taken from the file. The stock on record"
+                " is looked at again too."
+            ),
         ),
         act=Considers(
             acts.gather_mapped,
@@ -192,12 +195,9 @@ def _map() -> Operation:
             stock_import.reckon,
             acts.keep_anew,
         ),
-        answer=StockImport,
-        body=Mapping,
-        rate="import",
-        problems=("out_of_turn",),
-        conditional=True,
-        tagged=True,
+        answers=Answers(shape=StockImport, problems=("out_of_turn",), tagged=True),
+        takes=Takes(body=Mapping),
+        guard=Guard(rate="import", conditional=True),
     )
 
 
@@ -206,19 +206,23 @@ def _commit() -> Operation:
         id="commitStockImport",
         method="POST",
         path=f"{_ONE}/commit",
-        tag="Files",
-        summary="Import the rows: all, or the good ones only",
-        description=(
-            "One transaction: everything or nothing. Refused where any vehicle that a"
-            " row means, or could mean now, has changed since the preview. Sent again,"
-            " it does nothing more."
+        about=About(
+            tag="Files",
+            summary="Import the rows: all, or the good ones only",
+            description=(
+                "One transaction: everything or nothing. Refused where any vehicle"
+                " that a row means, or could mean now, has changed since the preview."
+                " Sent again, it does nothing more."
+            ),
         ),
         act=Writes(acts.perform_commit),
-        answer=StockImport,
-        body=StockImportCommit,
-        rate="write",
-        problems=("out_of_turn", "outdated", "in_use"),
-        tagged=True,
+        answers=Answers(
+            shape=StockImport,
+            problems=("out_of_turn", "outdated", "in_use"),
+            tagged=True,
+        ),
+        takes=Takes(body=StockImportCommit),
+        guard=Guard(rate="write"),
     )
 
 
@@ -227,18 +231,22 @@ def _undo() -> Operation:
         id="undoStockImport",
         method="POST",
         path=f"{_ONE}/undo",
-        tag="Files",
-        summary="Undo an import as one action",
-        description=(
-            "What it made is deleted and what it changed is as it was. Refused, with"
-            " nothing undone, where any of it was changed since or is needed by a"
-            " train."
+        about=About(
+            tag="Files",
+            summary="Undo an import as one action",
+            description=(
+                "What it made is deleted and what it changed is as it was. Refused,"
+                " with nothing undone, where any of it was changed since or is needed"
+                " by a train."
+            ),
         ),
         act=Writes(acts.perform_undo),
-        answer=StockImport,
-        rate="write",
-        problems=("out_of_turn", "outdated", "in_use"),
-        tagged=True,
+        answers=Answers(
+            shape=StockImport,
+            problems=("out_of_turn", "outdated", "in_use"),
+            tagged=True,
+        ),
+        guard=Guard(rate="write"),
     )
 
 
@@ -247,16 +255,17 @@ def _rejects() -> Operation:
         id="getStockImportRejects",
         method="GET",
         path=f"{_ONE}/rejected-rows",
-        tag="Files",
-        summary="Download the rows at fault, with a column that says why",
-        description=(
-            "The rows as they came, under their own headings, as CSV in UTF-8: mend"
-            " them there and send the file again. The last column is not taken in."
+        about=About(
+            tag="Files",
+            summary="Download the rows at fault, with a column that says why",
+            description=(
+                "The rows as they came, under their own headings, as CSV in UTF-8:"
+                " mend them there and send the file again. The last column is not"
+                " taken in."
+            ),
         ),
-        act=Reads(acts.gather_rejects, acts.report_rejects),
-        answer=str,
-        answers_as=CSV,
-        gathers_much=True,
-        heavy=always,
-        tagged=True,
+        act=Reads(
+            acts.gather_rejects, acts.report_rejects, heavy=always, gathers_much=True
+        ),
+        answers=Answers(shape=str, media_type=CSV, tagged=True),
     )

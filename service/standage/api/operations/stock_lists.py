@@ -8,7 +8,9 @@ from typing import Annotated
 
 import msgspec
 
-from standage.api.web.operation import CSV, XLSX, Call, Operation, Reads, Reply, always
+from standage.api.web.acts import Reads, always
+from standage.api.web.call import CSV, XLSX, Call, Reply
+from standage.api.web.operation import About, Answers, Operation, Takes
 from standage.exchange.sheets_out import Out, csv_bytes, xlsx_bytes
 from standage.questions import stock_list
 from standage.questions.stock_list import StockList
@@ -47,21 +49,24 @@ def _list(
         id=f"getStockList{form}",
         method="GET",
         path=f"/v1/stock-list.{ending}",
-        tag=_TAG,
-        summary=f"Download the stock list as {form.upper()}",
-        description=(
-            "Every vehicle with all that a list can hold of it, under headings that an"
-            " import knows. Text that a spreadsheet would take for a formula has a mark"
-            " before it, which the import takes off again. Of a vehicle made of several"
-            " bodies the bodies themselves are not in the list."
+        about=About(
+            tag=_TAG,
+            summary=f"Download the stock list as {form.upper()}",
+            description=(
+                "Every vehicle with all that a list can hold of it, under headings"
+                " that an import knows. Text that a spreadsheet would take for a"
+                " formula has a mark before it, which the import takes off again. Of a"
+                " vehicle made of several bodies the bodies themselves are not in the"
+                " list."
+            ),
         ),
-        act=Reads(_gather, report),
-        answer=str if media_type == CSV else bytes,
-        answers_as=media_type,
-        query=StockListQuery,
-        gathers_much=True,
-        heavy=always,
-        tagged=True,
+        act=Reads(_gather, report, heavy=always, gathers_much=True),
+        answers=Answers(
+            shape=str if media_type == CSV else bytes,
+            media_type=media_type,
+            tagged=True,
+        ),
+        takes=Takes(query=StockListQuery),
     )
 
 
@@ -77,26 +82,30 @@ def _blank(
         id=f"getStock{noun}{form}",
         method="GET",
         path=f"/v1/stock-sheets/{name}.{ending}",
-        tag=_TAG,
-        summary=f"Download a {name} of a stock list as {form.upper()}",
-        description=(
-            "The eight columns that matter most, under headings with their units"
-        )
-        + (", three rows filled in" if noun == "Sample" else "")
-        + (
-            ". A second sheet heads every column there is, and a third says what each"
-            " may hold"
-            if form == "Xlsx"
-            else ""
-        )
-        + ". Columns may be left out, added, moved and named otherwise: an import shows"
-        " what it takes each to hold.",
+        about=About(
+            tag=_TAG,
+            summary=f"Download a {name} of a stock list as {form.upper()}",
+            description=(
+                ("The eight columns that matter most, under headings with their units")
+                + (", three rows filled in" if noun == "Sample" else "")
+                + (
+                    ". A second sheet heads every column there is, and a third says what each"
+                    " may hold"
+                    if form == "Xlsx"
+                    else ""
+                )
+                + ". Columns may be left out, added, moved and named otherwise: an import shows"
+                " what it takes each to hold."
+            ),
+        ),
         act=Reads(
             _nothing, partial(_blank_report, rows, f"stock-{name}.{ending}", media_type)
         ),
-        answer=str if media_type == CSV else bytes,
-        answers_as=media_type,
-        tagged=True,
+        answers=Answers(
+            shape=str if media_type == CSV else bytes,
+            media_type=media_type,
+            tagged=True,
+        ),
     )
 
 

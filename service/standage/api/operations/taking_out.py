@@ -8,7 +8,9 @@ import msgspec
 
 from standage.api.operations.history import Change
 from standage.api.operations.history_acts import told
-from standage.api.web.operation import Call, Operation, Reply, Writes
+from standage.api.web.acts import Writes
+from standage.api.web.call import Call, Reply
+from standage.api.web.operation import About, Answers, Guard, Operation
 from standage.railway.terms.figures import says
 from standage.registry.writing.history import changes_done_by, names_of_members
 from standage.registry.writing.store import Writing
@@ -32,19 +34,20 @@ def taking_out_operations() -> list[Operation]:
             id="takeVehicleOut",
             method="POST",
             path="/v1/vehicles/{vehicle_id}/take-out",
-            tag="Stock",
-            summary="Take a vehicle out of every train and rake",
-            description=(
-                "Its owner may, whoever made up the trains: who lends a wagon can have"
-                " it back. Each train and rake gets a new version, told in its history;"
-                " a length that was measured with the vehicle in it goes, and a train"
-                " or a rake of which nothing is left is deleted, and can be brought"
-                " back."
+            about=About(
+                tag="Stock",
+                summary="Take a vehicle out of every train and rake",
+                description=(
+                    "Its owner may, whoever made up the trains: who lends a wagon can"
+                    " have it back. Each train and rake gets a new version, told in"
+                    " its history; a length that was measured with the vehicle in it"
+                    " goes, and a train or a rake of which nothing is left is deleted,"
+                    " and can be brought back."
+                ),
             ),
             act=Writes(_perform, in_turn=True),
-            answer=TakenOut,
-            problems=("in_use",),
-            rate="write",
+            answers=Answers(shape=TakenOut, problems=("in_use",)),
+            guard=Guard(rate="write"),
         )
     ]
 

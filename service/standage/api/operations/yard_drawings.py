@@ -1,7 +1,9 @@
 """The operations that draw a yard on record."""
 
 from standage.api.operations.record_words import paths
-from standage.api.web.operation import SVG, Call, Operation, Reads, Reply
+from standage.api.web.acts import Reads
+from standage.api.web.call import SVG, Call, Reply
+from standage.api.web.operation import About, Answers, Operation
 from standage.drawings.shunting_sheets import yard_drawing
 from standage.questions.sources import Sources
 from standage.registry.records.bodies import YardBody
@@ -16,15 +18,13 @@ def yard_drawing_operations() -> list[Operation]:
             id=name,
             method="GET",
             path=f"{paths(YARDS, alone=alone)[1]}/drawing",
-            tag="Shunting",
-            summary=f"Draw a yard on record{' of any layout' if alone else ''}, empty",
-            description=(
-                "Every road true to length with its name and its length, as SVG."
+            about=About(
+                tag="Shunting",
+                summary=f"Draw a yard on record{' of any layout' if alone else ''}, empty",
+                description="Every road true to length with its name and its length, as SVG.",
             ),
             act=Reads(_yard, _yard_drawn),
-            answer=str,
-            answers_as=SVG,
-            tagged=True,
+            answers=Answers(shape=str, media_type=SVG, tagged=True),
         )
         for name, alone in (("getYardDrawing", False), ("getClubYardDrawing", True))
     ]

@@ -47,7 +47,7 @@ def check_ids(arrival: Arrival) -> None:
 
 def query_of(operation: Operation, arrival: Arrival) -> Any:
     """Return the query as the operation's own type; raises ``Faulty``."""
-    return decode_query(arrival.query, operation.query or _NoQuery).value
+    return decode_query(arrival.query, operation.takes.query or _NoQuery).value
 
 
 class _NoQuery(msgspec.Struct, forbid_unknown_fields=True):
@@ -61,10 +61,10 @@ def body_of(operation: Operation, arrival: Arrival) -> Heard:
     try:
         return _decoded(operation, arrival)
     except Faulty as faulty:
-        if not operation.secret_fields:
+        if not operation.takes.secret_fields:
             raise
         raise Faulty(
-            [_unsaid(fault, operation.secret_fields) for fault in faulty.faults]
+            [_unsaid(fault, operation.takes.secret_fields) for fault in faulty.faults]
         ) from None
 
 
@@ -81,18 +81,19 @@ def _unsaid(fault: Fault, secret_fields: tuple[str, ...]) -> Fault:
 
 
 def _decoded(operation: Operation, arrival: Arrival) -> Heard:
-    if operation.takes:
+    takes = operation.takes
+    if takes.files:
         return Heard(value=arrival.body)
-    if operation.body is None and operation.patch_of is None:
+    if takes.body is None and takes.patch_of is None:
         return NOTHING_HEARD
-    if operation.conditional:
+    if operation.guard.conditional:
         return Heard(value=parse(arrival.body))
-    return decode_body(arrival.body, operation.body or object)
+    return decode_body(arrival.body, takes.body or object)
 
 
 def check_tags(operation: Operation, arrival: Arrival) -> None:
     """Raise ``Faulty`` where more entity tags come than are looked at."""
-    name = "If-Match" if operation.conditional else "If-None-Match"
+    name = "If-Match" if operation.guard.conditional else "If-None-Match"
     if len(arrival.headers.get(name.lower(), "")) > LONGEST_HEADER:
         message = f"has more than {LONGEST_HEADER} characters"
         raise Faulty([Fault(code="too_long", message=message, parameter=name)])
@@ -103,7 +104,7 @@ def if_match_of(operation: Operation, arrival: Arrival) -> IfMatch:
     no entity tag.
     """
     header = arrival.headers.get("if-match")
-    if header is None or not operation.conditional:
+    if header is None or not operation.guard.conditional:
         return UNCONDITIONAL
     if header.strip() == "*":
         return ANY_VERSION

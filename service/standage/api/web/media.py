@@ -5,7 +5,8 @@ Content-Encoding (415), and Accept (406).
 import re
 from collections.abc import Mapping
 
-from standage.api.web.operation import JSON, Operation
+from standage.api.web.call import JSON
+from standage.api.web.operation import Operation
 from standage.api.web.problems import MEDIA_TYPE, Rejected
 from standage.exchange.csv_in import CHARACTER_SETS
 
@@ -14,24 +15,25 @@ def check_media(operation: Operation, headers: Mapping[str, str]) -> None:
     """Raise ``Rejected`` where the body is not in a form that the operation takes, or
     its answer's form is refused.
     """
-    if operation.media_types:
+    taken = operation.takes.media_types
+    if taken:
         sent = headers.get("content-type", "")
         essence = sent.partition(";")[0].strip().lower()
-        if essence not in operation.media_types or not _is_readable(operation, sent):
-            wanted = " or ".join(operation.media_types)
+        if essence not in taken or not _is_readable(operation, sent):
+            wanted = " or ".join(taken)
             came = (
                 f"this came as {sent.strip()!r}"
                 if sent.strip()
                 else "this came without a Content-Type"
             )
-            characters = "" if operation.takes else " in UTF-8"
+            characters = "" if operation.takes.files else " in UTF-8"
             raise Rejected(
                 "unsupported_media_type", f"Send {wanted}{characters}; {came}."
             )
         _check_encoding(headers.get("content-encoding", "").strip())
-    if not _takes(operation.answers_as, headers.get("accept", "")):
+    if not _takes(operation.answers.media_type, headers.get("accept", "")):
         raise Rejected(
-            "not_acceptable", f"Answers exist as {operation.answers_as} only."
+            "not_acceptable", f"Answers exist as {operation.answers.media_type} only."
         )
 
 
@@ -54,7 +56,7 @@ def charset_of(content_type: str) -> str | None:
 def _is_readable(operation: Operation, content_type: str) -> bool:
     named = charset_of(content_type)
     return named in {None, "utf-8", "utf8"} or (
-        bool(operation.takes) and named in CHARACTER_SETS
+        bool(operation.takes.files) and named in CHARACTER_SETS
     )
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import msgspec
 
-from standage.api.web.operation import Reply
+from standage.api.web.call import Reply
 from standage.api.web.preconditions import etag_of, has_current
 from standage.api.web.spooled_answers import Spooled
 from standage.railway.terms.reasons import Assumed

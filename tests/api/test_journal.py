@@ -300,7 +300,7 @@ def test_a_log_that_cannot_be_written_costs_no_answer_and_prints_nothing(
 
 UNCAUGHT = """
 import logging.config, threading
-from standage.api import journal
+from standage.api.web import journal
 logging.config.dictConfig(journal.configuration("json"))
 journal.take_in_the_rest()
 def fail():
@@ -332,7 +332,7 @@ def test_an_error_that_leaves_a_thread_or_the_process_is_logged_like_any_other()
 
 EVENTS = """
 import logging.config, sys
-from standage.api import journal
+from standage.api.web import journal
 logging.config.dictConfig(journal.configuration(sys.argv[1]))
 logging.getLogger("standage.app").info("started")
 logging.getLogger("_granian").info("listening")

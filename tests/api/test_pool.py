@@ -28,7 +28,7 @@ import sys
 from pathlib import Path
 import anyio
 from support.long_search import search_for_ever
-from standage.api.pool import Pool
+from standage.api.asking.pool import Pool
 
 async def ask():
     pool = Pool()

@@ -104,8 +104,8 @@ def structs_in(told: inspect.Type, seen: set[type]) -> Iterator[type[msgspec.Str
 def asked_and_recorded() -> list[type[msgspec.Struct]]:
     seen: set[type] = set()
     found: list[type[msgspec.Struct]] = []
-    for operation in operations():
-        for kind in (operation.body, operation.query, operation.patch_of):
+    for takes in (operation.takes for operation in operations()):
+        for kind in (takes.body, takes.query, takes.patch_of):
             if kind is not None:
                 found += structs_in(inspect.type_info(kind), seen)
     return found

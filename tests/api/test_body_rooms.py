@@ -16,7 +16,7 @@ def test_the_operations_of_a_kind_take_bodies_as_long_as_it_says(
     big = replace(YARDS, room=Room(body_bytes=MEGABYTE))
     monkeypatch.setitem(KINDS, YARDS.name, big)
     taken = {
-        (one.body_bytes, "yards" in one.path)
+        (one.takes.most_bytes, "yards" in one.path)
         for one in record_operations()
         if one.method in {"POST", "PUT", "PATCH"}
     }

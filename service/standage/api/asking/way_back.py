@@ -7,7 +7,7 @@ from datetime import datetime
 
 import msgspec
 
-from standage.api.operations.history_acts import hidden_for
+from standage.api.operations.looking_back import hidden_for
 from standage.api.operations.record_words import id_name
 from standage.api.rights import RIGHTS
 from standage.registry.database.moments import keeping_moment

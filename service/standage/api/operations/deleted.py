@@ -1,16 +1,46 @@
 """The operations on deleted records, which can be brought back for thirty days."""
 
 from datetime import datetime
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 import msgspec
 
-from standage.api.operations import deleted_acts
-from standage.api.operations.history import TAG, KindName, Undone
+from standage.api.operations.history import (
+    TAG,
+    KindName,
+    Undone,
+    done,
+    permits,
+    undoing_in,
+)
+from standage.api.operations.looking_back import (
+    Names,
+    called,
+    gathering,
+    hidden_for,
+    names_in,
+    reporting,
+)
 from standage.api.web import pages
-from standage.api.web.acts import Reads, Writes
+from standage.api.web.acts import Reads, Writes, known
+from standage.api.web.call import Call, Reply
 from standage.api.web.operation import About, Answers, Guard, Operation, Takes
 from standage.railway.terms.figures import IdOrName, says
+from standage.registry.database.moments import keeping_moment
+from standage.registry.records.kinds import KINDS
+from standage.registry.records.reading import Listing, Reading
+from standage.registry.records.record import Change
+from standage.registry.writing.history import (
+    deletion_of,
+    page_of_deletions,
+    position_of,
+)
+from standage.registry.writing.store import Writing
+from standage.registry.writing.undoing import KEPT_FOR
+from standage.shapes.refusals import Absent
+
+_PATH = "/v1/deleted-records"
+_FILTERS = ("kind", "member_id")
 
 
 class DeletedRecord(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -63,7 +93,7 @@ def deleted_operations() -> list[Operation]:
         Operation(
             id="listDeletedRecords",
             method="GET",
-            path="/v1/deleted-records",
+            path=_PATH,
             about=About(
                 tag=TAG,
                 summary="List what was deleted",
@@ -72,14 +102,14 @@ def deleted_operations() -> list[Operation]:
                     " Pages are joined by cursors: follow `next` until it is absent."
                 ),
             ),
-            act=Reads(deleted_acts.gather_deletions, deleted_acts.report_deletions),
+            act=Reads(gathering(_PATH, _FILTERS, _find), reporting(_told, position_of)),
             answers=Answers(shape=DeletedRecordPage, tagged=True),
             takes=Takes(query=DeletedRecordsQuery),
         ),
         Operation(
             id="getDeletedRecord",
             method="GET",
-            path="/v1/deleted-records/{deleted_record_id}",
+            path=f"{_PATH}/{{deleted_record_id}}",
             about=About(
                 tag=TAG,
                 summary="Read what became of a deleted record",
@@ -88,13 +118,13 @@ def deleted_operations() -> list[Operation]:
                     " After that it is not found."
                 ),
             ),
-            act=Reads(deleted_acts.gather_deletion, deleted_acts.report_deletion),
+            act=Reads(_gather_deletion, _report_deletion),
             answers=Answers(shape=DeletedRecord, tagged=True),
         ),
         Operation(
             id="restoreDeletedRecord",
             method="POST",
-            path="/v1/deleted-records/{deleted_record_id}/restore",
+            path=f"{_PATH}/{{deleted_record_id}}/restore",
             about=About(
                 tag=TAG,
                 summary="Bring a deleted record back",
@@ -106,10 +136,67 @@ def deleted_operations() -> list[Operation]:
                     " back."
                 ),
             ),
-            act=Writes(deleted_acts.perform_restore, in_turn=True),
+            act=Writes(_restore, in_turn=True),
             answers=Answers(
                 shape=Undone, problems=("cannot_undo", "in_use"), tagged=True
             ),
             guard=Guard(rate="write"),
         ),
     ]
+
+
+def _find(reading: Reading, call: Call, listing: Listing) -> list[Change]:
+    connection = reading.connection
+    return page_of_deletions(
+        connection,
+        call.club_id,
+        listing,
+        since=_since(reading, call),
+        hidden=hidden_for(call.granted.principal),
+    )
+
+
+def _since(reading: Reading, call: Call) -> datetime:
+    return keeping_moment(reading.connection, call.now) - KEPT_FOR
+
+
+def _gather_deletion(reading: Reading | None, call: Call) -> tuple[Change, Names]:
+    """Return how a record was deleted; raises ``Absent`` where none is, or it may not
+    be read by the caller.
+    """
+    looked_up = known(reading)
+    since = _since(looked_up, call)
+    record_id = call.path["deleted_record_id"]
+    change = deletion_of(looked_up.connection, call.club_id, record_id, since=since)
+    if change.kind in hidden_for(call.granted.principal):
+        raise Absent("there is no such deleted record")
+    return change, names_in(looked_up, call.club_id, [change])
+
+
+def _report_deletion(found: tuple[Change, Names]) -> Reply:
+    return Reply(content=_told(*found))
+
+
+def _restore(writing: Writing, call: Call) -> Reply:
+    """Bring a record back with what went with it, under the ETag of its new version."""
+    undoing = undoing_in(writing)
+    record = undoing.restore(
+        call.granted.principal, call.path["deleted_record_id"], permits(call)
+    )
+    return done(undoing, call, etag=record.etag)
+
+
+def _told(change: Change, members: Names) -> dict[str, Any]:
+    body = msgspec.json.decode(change.before or "{}")
+    return {
+        "id": change.record_id,
+        "kind": change.kind,
+        "name": body[KINDS[change.kind].naming.field],
+        "version": change.version,
+        "deleted_at": change.at,
+        "kept_until": change.at + KEPT_FOR,
+        "member_id": change.member_id,
+        **called(change.member_id, members),
+        "change_id": change.id,
+        "action_id": change.action_id,
+    }

@@ -1,21 +1,51 @@
 """The operations on what was done: the history of every record."""
 
+from collections.abc import Sequence
 from datetime import datetime
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import msgspec
 
-from standage.api.operations import history_acts
-from standage.api.operations.differences import FieldChange
+from standage.api import rights
+from standage.api.operations.differences import FieldChange, differences
+from standage.api.operations.looking_back import (
+    Names,
+    called,
+    gathering,
+    hidden_for,
+    names_in,
+    reporting,
+)
+from standage.api.operations.record_acts import telling_defaults
+from standage.api.operations.record_warnings import LOOK_ALIKES
+from standage.api.operations.record_words import WORDS
 from standage.api.web import pages
-from standage.api.web.acts import Reads, Writes
+from standage.api.web.acts import Reads, Writes, known
+from standage.api.web.call import Call, Reply
 from standage.api.web.operation import About, Answers, Guard, Operation, Takes
 from standage.railway.terms.figures import Identifier, IdOrName, says
 from standage.registry.records.kinds import KINDS
-from standage.registry.records.look_alikes import LookAlike
+from standage.registry.records.look_alikes import (
+    MOST_LOOKED_FOR,
+    LookAlike,
+    looking_alike,
+)
+from standage.registry.records.reading import Listing, Reading
 from standage.registry.records.record import Action
+from standage.registry.records.record import Change as KeptChange
+from standage.registry.writing.history import (
+    change_of,
+    changes_of_action,
+    page_of_changes,
+    position_of,
+)
+from standage.registry.writing.store import Writing
+from standage.registry.writing.undoing import PermitFor, Undoing
+from standage.shapes.refusals import Absent
 
 TAG = "History"
+_PATH = "/v1/history"
+_FILTERS = ("kind", "record_id", "member_id", "action", "action_id")
 if TYPE_CHECKING:
     KindName = str
 else:
@@ -107,7 +137,7 @@ def history_operations() -> list[Operation]:
         Operation(
             id="listChanges",
             method="GET",
-            path="/v1/history",
+            path=_PATH,
             about=About(
                 tag=TAG,
                 summary="List what was changed",
@@ -117,14 +147,14 @@ def history_operations() -> list[Operation]:
                     " absent. Of records that you may not read, nothing is told."
                 ),
             ),
-            act=Reads(history_acts.gather_changes, history_acts.report_changes),
+            act=Reads(gathering(_PATH, _FILTERS, _find), reporting(told, position_of)),
             answers=Answers(tagged=True, shape=ChangePage),
             takes=Takes(query=ChangesQuery),
         ),
         Operation(
             id="getChange",
             method="GET",
-            path="/v1/history/{change_id}",
+            path=f"{_PATH}/{{change_id}}",
             about=About(
                 tag=TAG,
                 summary="Read one change",
@@ -132,7 +162,7 @@ def history_operations() -> list[Operation]:
                     "Who changed a record, when, and each field as it was and as it is."
                 ),
             ),
-            act=Reads(history_acts.gather_change, history_acts.report_change),
+            act=Reads(_gather_change, _report_change),
             answers=Answers(tagged=True, shape=Change),
         ),
         *_undoing(),
@@ -144,7 +174,7 @@ def _undoing() -> list[Operation]:
         Operation(
             id="undoChange",
             method="POST",
-            path="/v1/history/{change_id}/undo",
+            path=f"{_PATH}/{{change_id}}/undo",
             about=About(
                 tag=TAG,
                 summary="Undo one change",
@@ -157,7 +187,7 @@ def _undoing() -> list[Operation]:
                     " what stands in the way. An undo can be undone."
                 ),
             ),
-            act=Writes(history_acts.perform_undo_change, in_turn=True),
+            act=Writes(_undo_change, in_turn=True),
             answers=Answers(shape=Undone, problems=("cannot_undo", "in_use")),
             guard=Guard(rate="write"),
         ),
@@ -174,8 +204,119 @@ def _undoing() -> list[Operation]:
                     " one change."
                 ),
             ),
-            act=Writes(history_acts.perform_undo_action, in_turn=True),
+            act=Writes(_undo_action, in_turn=True),
             answers=Answers(shape=Undone, problems=("cannot_undo", "in_use")),
             guard=Guard(rate="write"),
         ),
     ]
+
+
+def _find(reading: Reading, call: Call, listing: Listing) -> list[KeptChange]:
+    hidden = hidden_for(call.granted.principal)
+    return page_of_changes(reading.connection, call.club_id, listing, hidden=hidden)
+
+
+def _gather_change(reading: Reading | None, call: Call) -> tuple[KeptChange, Names]:
+    """Return one change; raises ``Absent`` where there is none, or it is of a kind that
+    the caller may not read.
+    """
+    change = change_of(known(reading).connection, call.club_id, call.path["change_id"])
+    if change.kind in hidden_for(call.granted.principal):
+        raise Absent("there is no such change")
+    return change, names_in(known(reading), call.club_id, [change])
+
+
+def _report_change(found: tuple[KeptChange, Names]) -> Reply:
+    return Reply(content=told(*found))
+
+
+def told(change: KeptChange, members: Names) -> dict[str, Any]:
+    """Return a change as it is spoken: who, when, what, and each field that was
+    changed.
+    """
+    before = _spoken(change.kind, change.before)
+    after = _spoken(change.kind, change.after)
+    undone = {} if change.undoes is None else {"undoes": change.undoes}
+    fields = differences(before, after)
+    return {
+        "id": change.id,
+        "action_id": change.action_id,
+        "kind": change.kind,
+        "record_id": change.record_id,
+        "record_name": (after or before)[KINDS[change.kind].naming.field],
+        "version": change.version,
+        "action": change.action,
+        "at": change.at,
+        "member_id": change.member_id,
+        **called(change.member_id, members),
+        "token_id": change.token_id,
+        **undone,
+        "changes": [msgspec.to_builtins(one) for one in fields],
+    }
+
+
+def _spoken(kind_name: str, text: str | None) -> dict[str, Any]:
+    if text is None:
+        return {}
+    body: dict[str, Any] = msgspec.json.decode(text)
+    return {**telling_defaults(KINDS[kind_name]), **body}
+
+
+def _undo_change(writing: Writing, call: Call) -> Reply:
+    """Take one change back."""
+    undoing = undoing_in(writing)
+    undoing.undo_change(call.granted.principal, call.path["change_id"], permits(call))
+    return done(undoing, call)
+
+
+def _undo_action(writing: Writing, call: Call) -> Reply:
+    """Take back all that one action did."""
+    undoing = undoing_in(writing)
+    undoing.undo_action(call.granted.principal, call.path["action_id"], permits(call))
+    return done(undoing, call)
+
+
+def undoing_in(writing: Writing) -> Undoing:
+    """Return what takes things back within the same transaction and as the same
+    action.
+    """
+    return Undoing(writing.connection, writing.now, action_id=writing.action_id)
+
+
+def permits(call: Call) -> PermitFor:
+    """Return what gives the caller's permits: whoever may do a write may undo what it
+    would undo.
+    """
+    return lambda kind, verb: rights.permit(
+        f"{verb}{WORDS[kind.name].noun}", call.granted.principal
+    )
+
+
+def done(undoing: Undoing, call: Call, *, etag: str | None = None) -> Reply:
+    """Answer with all that was done."""
+    changes = changes_of_action(undoing.connection, call.club_id, undoing.action_id)
+    members = names_in(undoing, call.club_id, changes)
+    alike = msgspec.to_builtins(_look_alikes(undoing, call.club_id, changes))
+    content = {
+        "action_id": undoing.action_id,
+        "changes": [told(change, members) for change in changes],
+    }
+    return Reply(content=content | ({LOOK_ALIKES: alike} if alike else {}), etag=etag)
+
+
+def _look_alikes(
+    undoing: Undoing, club_id: str, changes: Sequence[KeptChange]
+) -> list[LookAlike]:
+    """Return the records whose names look like those of what stands again, of the first
+    of each kind.
+    """
+    found: list[LookAlike] = []
+    for name in dict.fromkeys(change.kind for change in changes):
+        ids = [
+            change.record_id
+            for change in changes
+            if change.kind == name and change.after is not None
+        ]
+        standing = undoing.many(KINDS[name], club_id, ids[:MOST_LOOKED_FOR])
+        found += looking_alike(undoing.connection, KINDS[name], list(standing.values()))
+    return found

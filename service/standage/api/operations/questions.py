@@ -6,7 +6,6 @@ from typing import Any
 
 import msgspec
 
-from standage.api.web import pages
 from standage.api.web.acts import Reads
 from standage.api.web.call import SVG, Call, Reply
 from standage.api.web.operation import (
@@ -17,6 +16,7 @@ from standage.api.web.operation import (
     RateClass,
     Takes,
 )
+from standage.api.web.pages import PageAsked, page_asked
 from standage.questions.catalogue import every_question
 from standage.questions.question import Asking, Drawing, InPages, OnRecord, Question
 from standage.questions.whole_lists import WholeLists
@@ -32,13 +32,9 @@ AnyDrawing = Drawing[Any, Any, Any]
 
 
 class _Page(msgspec.Struct, frozen=True, kw_only=True):
-    """A page of a list that is reckoned: its address, what was asked, and what it rests
-    on.
-    """
+    """A page of a list that is reckoned: which is asked for, and what it rests on."""
 
-    path: str
-    query: dict[str, object]
-    list_digest: str
+    asked: PageAsked
     case: Any
 
 
@@ -157,12 +153,10 @@ def _case_to_draw(asking: AnyDrawing, reading: Reading | None, call: Call) -> An
 
 
 def _page(asking: AnyInPages, reading: Reading | None, call: Call) -> _Page:
-    path = asking.at.format(**call.path)
-    query = msgspec.structs.asdict(call.query)
-    list_digest = pages.digest(path, club_id=call.club_id, query=query)
-    after = pages.after(call.query.cursor, list_digest=list_digest)
-    case = asking.gather(_sources(reading, call), call.path, call.query, after)
-    return _Page(path=path, query=query, list_digest=list_digest, case=case)
+    asked = page_asked(call, asking.at.format(**call.path))
+    sources = _sources(reading, call)
+    case = asking.gather(sources, call.path, call.query, asked.after())
+    return _Page(asked=asked, case=case)
 
 
 def _of_the_case(
@@ -183,12 +177,4 @@ def _shown(draw: Callable[[Any], str], case: Any) -> Reply:
 def _reported_page(reckon: Callable[[Any], Any], page: _Page) -> Reply:
     """Report a page with the address of the next one, where there is one."""
     told = reckon(page.case)
-    if told.then is None:
-        return Reply(content=told.answer)
-    value, record_id = told.then
-    cursor = pages.cursor(
-        list_digest=page.list_digest, value=value, record_id=record_id
-    )
-    address = pages.next_path(page.path, page.query, cursor_text=cursor)
-    answer = msgspec.structs.replace(told.answer, next=address, next_cursor=cursor)
-    return Reply(content=answer, headers=(("link", f'<{address}>; rel="next"'),))
+    return page.asked.answer(told.answer, told.then)

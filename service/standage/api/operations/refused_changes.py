@@ -2,23 +2,26 @@
 sorts them out.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated, Any, Literal
 
 import msgspec
 
 from standage.api.operations.history import TAG, KindName
-from standage.api.operations.history_acts import hidden_for, known, listing_of
+from standage.api.operations.looking_back import (
+    Names,
+    called,
+    gathering,
+    hidden_for,
+    reporting,
+)
 from standage.api.web import pages
 from standage.api.web.acts import Reads
-from standage.api.web.call import Call, Reply
+from standage.api.web.call import Call
 from standage.api.web.operation import About, Answers, Operation, Takes
 from standage.railway.terms.figures import Identifier, IdOrName, says
-from standage.registry.records.reading import Reading
+from standage.registry.records.reading import Listing, Reading
 from standage.registry.writing import refused_changes
-from standage.registry.writing.history import names_of_members
 from standage.registry.writing.refused_changes import Verb, position_of
 
 _PATH = "/v1/refused-changes"
@@ -103,71 +106,39 @@ def refused_change_operations() -> list[Operation]:
                     " Pages are joined by cursors: follow `next` until it is absent."
                 ),
             ),
-            act=Reads(_gather, _report),
+            act=Reads(gathering(_PATH, _FILTERS, _find), reporting(_told, _place)),
             answers=Answers(shape=RefusedChangePage, tagged=True),
             takes=Takes(query=RefusedChangesQuery),
         )
     ]
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Page:
-    """One more than the page may hold, and what names the page that follows."""
-
-    query: Mapping[str, Any]
-    list_digest: str
-    found: list[refused_changes.RefusedChange]
-    members: Mapping[str, str]
-
-
-def _gather(reading: Reading | None, call: Call) -> _Page:
-    """Return the page that is asked for; raises ``Faulty`` for a cursor of another
-    list.
+def _find(
+    reading: Reading, call: Call, listing: Listing
+) -> list[refused_changes.RefusedChange]:
+    """Return the refused changes that are asked for: of a member who sees their own
+    only, none where somebody else's are.
     """
-    asked, list_digest, listing = listing_of(call, _PATH, _FILTERS)
-    permit, connection = call.granted, known(reading).connection
-    own = permit.principal.member_id
-    others = permit.whose == "own" and asked["member_id"] not in {None, own}
-    narrowed = {"member_id": own} if permit.whose == "own" else {}
-    listing = msgspec.structs.replace(listing, filters={**listing.filters, **narrowed})
+    permit, wanted = call.granted, call.query.member_id
+    if permit.whose == "own":
+        own = permit.principal.member_id
+        if wanted not in {None, own}:
+            return []
+        filters = {**listing.filters, "member_id": own}
+        listing = msgspec.structs.replace(listing, filters=filters)
     hidden = hidden_for(permit.principal)
-    found = (
-        []
-        if others
-        else refused_changes.page_of_refused(
-            connection, call.club_id, listing, now=call.now, hidden=hidden
-        )
+    return refused_changes.page_of_refused(
+        reading.connection, call.club_id, listing, now=call.now, hidden=hidden
     )
-    members = names_of_members(
-        connection, call.club_id, {one.member_id for one in found}
-    )
-    return _Page(query=asked, list_digest=list_digest, found=found, members=members)
 
 
-def _report(page: _Page) -> Reply:
-    """Answer with the page; where another follows, its address stands in the body and
-    in the header Link.
-    """
-    shown = page.found[: page.query["limit"]]
-    content: dict[str, Any] = {"items": [_told(one, page.members) for one in shown]}
-    if len(page.found) <= len(shown):
-        return Reply(content=content)
-    value, last_id = position_of(shown[-1])
-    text = pages.cursor(list_digest=page.list_digest, value=value, record_id=last_id)
-    address = pages.next_path(_PATH, page.query, cursor_text=text)
-    content |= {"next": address, "next_cursor": text}
-    return Reply(content=content, headers=(("link", f'<{address}>; rel="next"'),))
+def _place(
+    refused: refused_changes.RefusedChange, _listing: Listing
+) -> tuple[str, str]:
+    return position_of(refused)
 
 
-def _told(
-    refused: refused_changes.RefusedChange, members: Mapping[str, str]
-) -> dict[str, Any]:
-    told = {
-        name: value
-        for name, value in msgspec.structs.asdict(refused).items()
-        if name != "sent"
-    }
-    by = members.get(refused.member_id)
-    named = {} if by is None else {"member_name": by}
-    sent = {} if refused.sent is None else {"sent": msgspec.json.decode(refused.sent)}
-    return {**told, **named, **sent}
+def _told(refused: refused_changes.RefusedChange, members: Names) -> dict[str, Any]:
+    told = msgspec.structs.asdict(refused) | called(refused.member_id, members)
+    sent = told.pop("sent")
+    return told if sent is None else {**told, "sent": msgspec.json.decode(sent)}

@@ -6,13 +6,13 @@ from typing import Annotated
 
 import msgspec
 
-from standage.api.operations.history import Change
-from standage.api.operations.history_acts import told
+from standage.api.operations.history import Change, told
+from standage.api.operations.looking_back import names_in
 from standage.api.web.acts import Writes
 from standage.api.web.call import Call, Reply
 from standage.api.web.operation import About, Answers, Guard, Operation
 from standage.railway.terms.figures import says
-from standage.registry.writing.history import changes_done_by, names_of_members
+from standage.registry.writing.history import changes_done_by
 from standage.registry.writing.store import Writing
 from standage.registry.writing.taking_out import TakingOut
 
@@ -57,9 +57,7 @@ def _perform(writing: Writing, call: Call) -> Reply:
     taking_out = TakingOut(writing.connection, writing.now, action_id=writing.action_id)
     taking_out.take_out(call.granted, call.path["vehicle_id"])
     changes = changes_done_by(writing.connection, call.club_id, writing.action_id)
-    members = names_of_members(
-        writing.connection, call.club_id, {change.member_id for change in changes}
-    )
+    members = names_in(writing, call.club_id, changes)
     return Reply(
         content={
             "action_id": writing.action_id,

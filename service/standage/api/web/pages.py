@@ -1,19 +1,72 @@
 """Pages of a list: opaque cursors, bound to the club, the list, its filters and its
-order.
+order; and the address of the page that follows.
 """
 
 import base64
 import binascii
 import hashlib
 from collections.abc import Mapping
+from typing import Any
 from urllib.parse import urlencode
 
 import msgspec
 
+from standage.api.web.call import Call, Reply
 from standage.shapes.faults import Fault, Faulty
 from standage.shapes.paging import DEFAULT_LIMIT as DEFAULT_LIMIT
 from standage.shapes.paging import Cursor as Cursor
 from standage.shapes.paging import Limit as Limit
+
+
+class PageAsked(msgspec.Struct, frozen=True, kw_only=True):
+    """Which page of which list somebody asks for."""
+
+    path: str
+    query: dict[str, Any]
+    list_digest: str
+
+    @property
+    def limit(self) -> int:
+        """How many things the page may hold."""
+        limit: int = self.query["limit"]
+        return limit
+
+    def after(self) -> tuple[str, str] | None:
+        """Return the sort value and id of the thing that the page comes after; raises
+        ``Faulty`` where this very list gave no such cursor.
+        """
+        return after(self.query["cursor"], list_digest=self.list_digest)
+
+    def answer(self, content: Any, then: tuple[str, str] | None) -> Reply:
+        """Answer with a page, ``then`` being the sort value and id of its last thing
+        where another page follows: its address stands in the body and in the header
+        Link.
+        """
+        if then is None:
+            return Reply(content=content)
+        value, record_id = then
+        text = cursor(list_digest=self.list_digest, value=value, record_id=record_id)
+        address = next_path(self.path, self.query, cursor_text=text)
+        following = {"next": address, "next_cursor": text}
+        link = ("link", f'<{address}>; rel="next"')
+        return Reply(content=_with(content, following), headers=(link,))
+
+
+def _with(content: Any, following: Mapping[str, str]) -> Any:
+    if isinstance(content, msgspec.Struct):
+        return msgspec.structs.replace(content, **following)
+    return {**content, **following}
+
+
+def page_asked(call: Call, path: str, *, version: str | None = None) -> PageAsked:
+    """Return which page of the list at ``path`` a request is for.
+
+    The cursors of a list that is kept in versions are good for one ``version`` only.
+    """
+    query = msgspec.structs.asdict(call.query)
+    bound = path if version is None else f"{path} {version}"
+    list_digest = digest(bound, club_id=call.club_id, query=query)
+    return PageAsked(path=path, query=query, list_digest=list_digest)
 
 
 class _Place(msgspec.Struct, frozen=True, array_like=True):

@@ -16,8 +16,7 @@ from standage.api.operations.looking_back import (
     names_in,
     reporting,
 )
-from standage.api.operations.record_acts import telling_defaults
-from standage.api.operations.record_warnings import LOOK_ALIKES
+from standage.api.operations.record_shapes import LOOK_ALIKES, telling_defaults
 from standage.api.operations.record_words import WORDS
 from standage.api.web import pages
 from standage.api.web.acts import Reads, Writes, known

@@ -1,6 +1,6 @@
 """How each sort of record is spoken of, and at which address it stands."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,7 +8,8 @@ from standage.api.operations.typical_couplings import (
     TypicalCouplingType,
     typical_coupling_types,
 )
-from standage.registry.records.kinds import KINDS, Kind
+from standage.api.web.call import Call
+from standage.registry.records.kinds import CLUBS, KINDS, Kind
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -189,3 +190,47 @@ def paths(kind: Kind[Any], *, alone: bool = False) -> tuple[str, str]:
 def id_name(kind: Kind[Any]) -> str:
     """Return the name of the parameter and field that holds such a record's id."""
     return f"{kind.one.replace(' ', '_')}_id"
+
+
+def record_id(kind: Kind[Any], call: Call) -> str:
+    """Return the id of the record that an address names; the club is its own."""
+    return call.club_id if kind is CLUBS else call.path[id_name(kind)]
+
+
+def parent_id(kind: Kind[Any], call: Call) -> str | None:
+    """Return the id of what the address says it lies beneath; None where the address
+    says nothing of that.
+    """
+    return None if kind.parent is None else call.path.get(id_name(KINDS[kind.parent]))
+
+
+def list_path(kind: Kind[Any], call: Call) -> str:
+    """Return the path of the list that a request is about."""
+    return paths(kind, alone=parent_id(kind, call) is None)[0].format(**call.path)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Address:
+    """Where a sort of record stands, and how its operations are called there."""
+
+    listed: str
+    single: str
+    noun: str
+    plural: str
+    alone: bool
+    """Whether it does not name what the records lie beneath."""
+
+
+def addresses(kind: Kind[Any]) -> Iterable[Address]:
+    """Yield every address at which records of that kind stand."""
+    words = WORDS[kind.name]
+    listed, single = paths(kind)
+    yield Address(
+        listed=listed, single=single, noun=words.noun, plural=words.plural, alone=False
+    )
+    if words.also_alone:
+        listed, single = paths(kind, alone=True)
+        noun, plural = f"Club{words.noun}", f"Club{words.plural}"
+        yield Address(
+            listed=listed, single=single, noun=noun, plural=plural, alone=True
+        )

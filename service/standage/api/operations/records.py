@@ -3,53 +3,58 @@ change, delete.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from datetime import datetime
-from functools import cache, partial
-from typing import Annotated, Any, Literal
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any
 
 import msgspec
 
-from standage.api.operations import record_acts
-from standage.api.operations.record_warnings import (
-    LOOK_ALIKES,
-    REMARKS,
-    can_be_warned_of,
+from standage.api.operations.record_changes import perform_replace, perform_update
+from standage.api.operations.record_shapes import (
+    answer_type,
+    issued_type,
+    list_query,
+    new_type,
+    page_type,
+    present,
 )
-from standage.api.operations.record_words import WORDS, Words, id_name, paths
-from standage.api.web import pages
-from standage.api.web.acts import Reads, Writes
+from standage.api.operations.record_words import (
+    WORDS,
+    Address,
+    addresses,
+    id_name,
+    list_path,
+    parent_id,
+    record_id,
+)
+from standage.api.web.acts import Reads, Writes, known
+from standage.api.web.call import Call, Reply
 from standage.api.web.operation import About, Answers, Guard, Operation, Takes
-from standage.railway.slips.slip import Slip
-from standage.railway.terms.figures import IdOrName, says
-from standage.railway.terms.reasons import Assumed
-from standage.registry.records.kinds import KINDS, Kind
-from standage.registry.records.look_alikes import LookAlike
-
-_ENVELOPE: tuple[tuple[str, Any], ...] = (
-    ("id", Annotated[str, says("Its id; the service gives it.")]),
-    ("version", Annotated[int, says("Goes up by one with each change.")]),
-    (
-        "created_at",
-        Annotated[datetime, msgspec.Meta(tz=True), says("When it was recorded.")],
-    ),
-    (
-        "updated_at",
-        Annotated[datetime, msgspec.Meta(tz=True), says("When it was last changed.")],
-    ),
+from standage.api.web.pages import PageAsked, page_asked
+from standage.registry.people.credentials import issue
+from standage.registry.people.invitations import refuse_a_second_passphrase
+from standage.registry.records.kinds import (
+    INVITATIONS,
+    KINDS,
+    Kind,
 )
+from standage.registry.records.look_alikes import looking_alike
+from standage.registry.records.naming import with_ids
+from standage.registry.records.reading import Listing, Reading, position
+from standage.registry.records.record import Record
+from standage.registry.writing.store import Writing
+from standage.shapes.faults import Fault, Faulty
+from standage.shapes.refusals import Absent
 
 
 @dataclass(frozen=True, kw_only=True)
-class _Address:
-    """Where a sort of record stands, and how its operations are called there."""
+class _Page:
+    """One record more than the page may hold, and what was asked for."""
 
-    listed: str
-    single: str
-    noun: str
-    plural: str
-    alone: bool
-    """Whether it does not name what the records lie beneath."""
+    kind: Kind[Any]
+    asked: PageAsked
+    listing: Listing
+    records: list[Record]
 
 
 def record_operations() -> list[Operation]:
@@ -57,26 +62,13 @@ def record_operations() -> list[Operation]:
     return [
         operation
         for kind in KINDS.values()
-        for answer in (_answer_type(kind, WORDS[kind.name]),)
-        for at in _addresses(kind, WORDS[kind.name])
+        for answer in (answer_type(kind, WORDS[kind.name]),)
+        for at in addresses(kind)
         for operation in _operations(kind, at, answer)
     ]
 
 
-def _addresses(kind: Kind[Any], words: Words) -> Iterable[_Address]:
-    listed, single = paths(kind)
-    yield _Address(
-        listed=listed, single=single, noun=words.noun, plural=words.plural, alone=False
-    )
-    if words.also_alone:
-        listed, single = paths(kind, alone=True)
-        noun, plural = f"Club{words.noun}", f"Club{words.plural}"
-        yield _Address(
-            listed=listed, single=single, noun=noun, plural=plural, alone=True
-        )
-
-
-def _operations(kind: Kind[Any], at: _Address, answer: type) -> Iterable[Operation]:
+def _operations(kind: Kind[Any], at: Address, answer: type) -> Iterable[Operation]:
     words = WORDS[kind.name]
     spoken = kind.one + _whose(kind, at)
     if not words.singleton:
@@ -89,9 +81,7 @@ def _operations(kind: Kind[Any], at: _Address, answer: type) -> Iterable[Operati
         about=About(
             tag=words.tag, summary=f"Read {_a(spoken)}", description=words.about
         ),
-        act=Reads(
-            partial(record_acts.gather_one, kind), partial(record_acts.report_one, kind)
-        ),
+        act=Reads(partial(_gather_one, kind), partial(_report_one, kind)),
         answers=Answers(shape=answer, tagged=True),
     )
     if kind.life.changeable:
@@ -101,7 +91,7 @@ def _operations(kind: Kind[Any], at: _Address, answer: type) -> Iterable[Operati
         yield _delete(kind, at)
 
 
-def _whose(kind: Kind[Any], at: _Address) -> str:
+def _whose(kind: Kind[Any], at: Address) -> str:
     return (
         f" of any {KINDS[kind.parent].one}"
         if at.alone and kind.parent is not None
@@ -113,7 +103,7 @@ def _a(noun: str) -> str:
     return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
 
 
-def _list(kind: Kind[Any], at: _Address, answer: type) -> Operation:
+def _list(kind: Kind[Any], at: Address, answer: type) -> Operation:
     words = WORDS[kind.name]
     return Operation(
         id=f"list{at.plural}",
@@ -127,13 +117,13 @@ def _list(kind: Kind[Any], at: _Address, answer: type) -> Operation:
                 " absent."
             ),
         ),
-        act=Reads(partial(record_acts.gather_page, kind), record_acts.report_page),
-        answers=Answers(shape=_page_type(words, answer), tagged=True),
-        takes=Takes(query=_list_query(kind, at)),
+        act=Reads(partial(_gather_page, kind), _report_page),
+        answers=Answers(shape=page_type(words, answer), tagged=True),
+        takes=Takes(query=list_query(kind, at)),
     )
 
 
-def _create(kind: Kind[Any], at: _Address, answer: type) -> Operation:
+def _create(kind: Kind[Any], at: Address, answer: type) -> Operation:
     words = WORDS[kind.name]
     problems = ("in_use", *(("already_shown",) if kind.life.shown_once else ()))
     return Operation(
@@ -145,25 +135,25 @@ def _create(kind: Kind[Any], at: _Address, answer: type) -> Operation:
             summary=f"Record {_a(kind.one)}{_whose(kind, at)}",
             description=words.about,
         ),
-        act=Writes(partial(record_acts.perform_create, kind)),
+        act=Writes(partial(perform_create, kind)),
         answers=Answers(
             shape=answer
             if kind.life.shown_once is None
-            else _issued_type(answer, kind.life.shown_once),
+            else issued_type(answer, kind.life.shown_once),
             status=201,
             problems=problems,
             creates=True,
             tagged=True,
         ),
         takes=Takes(
-            body=_new_type(kind, words) if at.alone else kind.body,
+            body=new_type(kind, words) if at.alone else kind.body,
             most_bytes=kind.room.body_bytes,
         ),
         guard=Guard(rate="write"),
     )
 
 
-def _replace(kind: Kind[Any], at: _Address, answer: type) -> Operation:
+def _replace(kind: Kind[Any], at: Address, answer: type) -> Operation:
     words = WORDS[kind.name]
     return Operation(
         id=f"replace{at.noun}",
@@ -177,14 +167,14 @@ def _replace(kind: Kind[Any], at: _Address, answer: type) -> Operation:
                 " may stand as they are."
             ),
         ),
-        act=Writes(partial(record_acts.perform_replace, kind), in_turn=kind.in_turn),
+        act=Writes(partial(perform_replace, kind), in_turn=kind.in_turn),
         answers=Answers(shape=answer, problems=("in_use",), tagged=True),
         takes=Takes(body=kind.body, most_bytes=kind.room.body_bytes),
         guard=Guard(rate="write", conditional=True),
     )
 
 
-def _update(kind: Kind[Any], at: _Address, answer: type) -> Operation:
+def _update(kind: Kind[Any], at: Address, answer: type) -> Operation:
     words = WORDS[kind.name]
     return Operation(
         id=f"update{at.noun}",
@@ -198,14 +188,14 @@ def _update(kind: Kind[Any], at: _Address, answer: type) -> Operation:
                 " are replaced whole."
             ),
         ),
-        act=Writes(partial(record_acts.perform_update, kind), in_turn=kind.in_turn),
+        act=Writes(partial(perform_update, kind), in_turn=kind.in_turn),
         answers=Answers(shape=answer, problems=("in_use",), tagged=True),
         takes=Takes(patch_of=kind.body, most_bytes=kind.room.body_bytes),
         guard=Guard(rate="write", conditional=True),
     )
 
 
-def _delete(kind: Kind[Any], at: _Address) -> Operation:
+def _delete(kind: Kind[Any], at: Address) -> Operation:
     words = WORDS[kind.name]
     return Operation(
         id=f"delete{at.noun}",
@@ -216,180 +206,121 @@ def _delete(kind: Kind[Any], at: _Address) -> Operation:
             summary=f"Delete {_a(kind.one)}{_whose(kind, at)}",
             description=f"{words.about} Refused while other records lean on it.",
         ),
-        act=Writes(partial(record_acts.perform_delete, kind), in_turn=kind.in_turn),
+        act=Writes(partial(perform_delete, kind), in_turn=kind.in_turn),
         answers=Answers(shape=None, status=204, problems=("in_use",)),
         guard=Guard(rate="write", conditional=True),
     )
 
 
-def _answer_type(kind: Kind[Any], words: Words) -> type:
-    parent = (
-        []
-        if kind.parent is None
-        else [
-            (id_name(KINDS[kind.parent]), Annotated[str, says("What it lies beneath.")])
-        ]
-    )
-    return msgspec.defstruct(
-        words.noun,
-        [*_ENVELOPE, *parent, *_remarks(kind)],
-        bases=(kind.body,),
-        frozen=True,
-        kw_only=True,
-        namespace={"__doc__": words.about},
-    )
-
-
-def _remarks(kind: Kind[Any]) -> Iterable[tuple[str, Any, Any]]:
-    """Yield the fields of an answer that are said beside the record, and absent where
-    there is nothing to say.
+def _gather_one(kind: Kind[Any], reading: Reading | None, call: Call) -> Record:
+    """Return the record that an address names; raises ``Absent`` where it, or what it
+    lies beneath, is not there.
     """
-    warned = Annotated[
-        tuple[Slip, ...],
-        says(
-            "Figures that were probably meant otherwise; absent where there are none."
-        ),
-    ]
-    taken = Annotated[
-        tuple[Assumed, ...],
-        says(
-            "How words that mean two things are taken; absent where there are none."
-            " What is sent of it is ignored."
-        ),
-    ]
-    alike = Annotated[
-        tuple[LookAlike, ...],
-        says(
-            "Others of the same list whose names look like this one, five at most: told"
-            " when it is written, absent where there are none. What is sent of it is"
-            " ignored."
-        ),
-    ]
-    if can_be_warned_of(kind):
-        yield from (("warnings", warned, ()), (REMARKS, taken, ()))
-    if kind.told_apart_by_name:
-        yield (LOOK_ALIKES, alike, ())
+    return known(reading).get(
+        kind, call.club_id, record_id(kind, call), parent_id=parent_id(kind, call)
+    )
 
 
-def _new_type(kind: Kind[Any], words: Words) -> type:
-    """Return the body of a new record at an address that does not name what it is to
-    lie beneath.
+def _report_one(kind: Kind[Any], record: Record) -> Reply:
+    """Answer with a record under the ETag of its version."""
+    return Reply(content=present(kind, record), etag=record.etag)
+
+
+def _gather_page(kind: Kind[Any], reading: Reading | None, call: Call) -> _Page:
+    """Return one record more than the page may hold, which tells whether another page
+    follows.
+
+    Raises ``Absent`` where what the list lies beneath is not there, ``Faulty`` for a
+    cursor of another list.
     """
-    above = KINDS[kind.parent or ""]
-    beneath = (
-        id_name(above),
-        Annotated[
-            IdOrName, says(f"The {above.one} that it is to lie beneath, for good.")
-        ],
-    )
-    return msgspec.defstruct(
-        f"New{words.noun}",
-        [beneath],
-        bases=(kind.body,),
-        frozen=True,
-        kw_only=True,
-        forbid_unknown_fields=True,
-        namespace={
-            "__doc__": f"{words.about} It says which {above.one} it lies beneath."
-        },
-    )
+    asked = page_asked(call, list_path(kind, call))
+    listing = _listing_of(kind, asked)
+    above = parent_id(kind, call)
+    records = known(reading).page(kind, call.club_id, listing, parent_id=above)
+    return _Page(kind=kind, asked=asked, listing=listing, records=records)
 
 
-def _issued_type(answer: type, field: str) -> type:
-    secret = (
-        field,
-        Annotated[
-            str,
-            says(
-                "The secret. It is shown this once; keep it where others cannot"
-                " read it."
-            ),
-        ],
-    )
-    return msgspec.defstruct(
-        f"Issued{answer.__name__}", [secret], bases=(answer,), frozen=True, kw_only=True
+def _listing_of(kind: Kind[Any], asked: PageAsked) -> Listing:
+    query = asked.query
+    sort = query["sort"]
+    wanted = {name: query[name] for name in kind.filters if query[name] is not None}
+    above = None if kind.parent is None else id_name(KINDS[kind.parent])
+    return Listing(
+        filters=wanted,
+        beneath=query.get(above or ""),
+        sort=sort.removeprefix("-"),
+        descending=sort.startswith("-"),
+        after=asked.after(),
+        limit=asked.limit + 1,
     )
 
 
-@cache
-def _page_type(words: Words, answer: Any) -> type:
-    return msgspec.defstruct(
-        f"{words.noun}Page",
-        [
-            (
-                "items",
-                Annotated[list[answer], says("The records of this page, in order.")],
-            ),
-            (
-                "next",
-                Annotated[
-                    str | None,
-                    says("The address of the next page; absent on the last."),
-                ],
-                None,
-            ),
-            (
-                "next_cursor",
-                Annotated[str | None, says("The cursor within that address.")],
-                None,
-            ),
-            *_beside(words),
-        ],
-        frozen=True,
-        kw_only=True,
-        namespace={"__doc__": f"A page of {words.plural.lower()}."},
-    )
-
-
-def _beside(words: Words) -> list[tuple[str, Any, Any]]:
-    if words.beside is None:
-        return []
-    shown = Annotated[
-        tuple[words.beside.type, ...],  # type: ignore[name-defined]  # the kind's own
-        says(f"{words.beside.about} Absent unless they are asked for."),
-    ]
-    return [(words.beside.name, shown, ())]
-
-
-def _list_query(kind: Kind[Any], at: _Address) -> type:
-    orders = tuple(order for name in kind.sorts for order in (name, f"-{name}"))
-    choice = Annotated[
-        Literal[orders],  # type: ignore[valid-type]  # made from the kind's own sorts
-        says("The order; with a '-' before it, the other way round."),
-    ]
-    filters: list[tuple[str, Any, None]] = [
-        (name, Annotated[one.type | None, says(_filter_words(name))], None)
-        for name, one in kind.filters.items()
-    ]
-    if at.alone:
-        above = id_name(KINDS[kind.parent or ""])
-        filters.append(
-            (above, Annotated[IdOrName | None, says(_filter_words(above))], None)
-        )
+def _report_page(page: _Page) -> Reply:
+    kind, limit = page.kind, page.asked.limit
+    shown = page.records[:limit]
+    content: dict[str, Any] = {"items": [present(kind, record) for record in shown]}
     beside = WORDS[kind.name].beside
-    if beside is not None:
-        asked = Annotated[
-            bool | None, says(f"Whether to show beside the records: {beside.about}")
-        ]
-        filters.append((beside.name, asked, None))
-    return msgspec.defstruct(
-        f"{at.plural}Query",
-        [
-            ("limit", pages.Limit, pages.DEFAULT_LIMIT),
-            ("cursor", pages.Cursor | None, None),
-            ("sort", choice, orders[0]),
-            *filters,
-        ],
-        frozen=True,
-        kw_only=True,
-        forbid_unknown_fields=True,
+    if beside is not None and page.asked.query[beside.name]:
+        content[beside.name] = msgspec.to_builtins(beside.shown())
+    more = len(page.records) > limit
+    then = position(kind, shown[-1], sort=page.listing.sort) if more else None
+    return page.asked.answer(content, then)
+
+
+def perform_create(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
+    """Make the record; where a secret belongs to it the answer holds that, which is
+    shown this once.
+    """
+    call = replace(call, body=with_ids(writing, call.club_id, call.body))
+    secret: dict[str, str] = {}
+    if kind.life.shown_once is None:
+        record = _created(kind, writing, call)
+    else:
+        if kind is INVITATIONS:
+            refuse_a_second_passphrase(writing, call.club_id, call.body)
+        record, text = issue(
+            writing, kind, call.granted, call.body, parent_id=parent_id(kind, call)
+        )
+        secret = {kind.life.shown_once: text}
+    alike = looking_alike(writing.connection, kind, [record])
+    return Reply(
+        content={**present(kind, record, call.heard.told, alike), **secret},
+        status=201,
+        etag=record.etag,
+        headers=(("location", f"{list_path(kind, call)}/{record.id}"),),
+        secret=bool(secret),
     )
 
 
-def _filter_words(name: str) -> str:
-    if name.endswith("_begins"):
-        return (
-            f"Only those whose {name.removesuffix('_begins')} begins like this; letter"
-            " case aside."
-        )
-    return f"Only those with this {name.removesuffix('_id').replace('_', ' ')}."
+def _created(kind: Kind[Any], writing: Writing, call: Call) -> Record:
+    """Return the new record; where the address does not name what it lies beneath, its
+    body does.
+    """
+    named = parent_id(kind, call)
+    if kind.parent is None or named is not None:
+        return writing.create(kind, call.granted, call.body, parent_id=named)
+    said = msgspec.structs.asdict(call.body)
+    above = id_name(KINDS[kind.parent])
+    named = said.pop(above)
+    try:
+        return writing.create(kind, call.granted, kind.body(**said), parent_id=named)
+    except Absent:
+        one = KINDS[kind.parent].one
+        message = f"there is no such {one} in this club"
+        raise Faulty(
+            [Fault(code=f"no_such_{one}", message=message, pointer=f"/{above}")]
+        ) from None
+
+
+def perform_delete(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
+    """Delete the record and what lies beneath it; raises ``InUse`` where others lean on
+    it.
+    """
+    writing.remove(
+        kind,
+        call.granted,
+        record_id(kind, call),
+        if_match=call.if_match,
+        parent_id=parent_id(kind, call),
+    )
+    return Reply(status=204)

@@ -36,6 +36,7 @@ from standage.api.operations.deleted import deleted_operations
 from standage.api.operations.erasure import erasure_operations
 from standage.api.operations.health import health_operations
 from standage.api.operations.history import history_operations
+from standage.api.operations.passphrases import passphrase_operations
 from standage.api.operations.questions import question_operations
 from standage.api.operations.records import record_operations
 from standage.api.operations.refused_changes import refused_change_operations
@@ -95,8 +96,9 @@ def operations() -> list[Operation]:
         *stock_list_operations(),
         *club_document_operations(),
     ]
-    records = [*record_operations(), *taking_out_operations(), *sign_in_operations()]
-    return [*questions, *records, *looking_back, *files, *health_operations()]
+    records = [*record_operations(), *taking_out_operations()]
+    people = [*sign_in_operations(), *passphrase_operations()]
+    return [*questions, *records, *people, *looking_back, *files, *health_operations()]
 
 
 def openapi_document() -> dict[str, Any]:

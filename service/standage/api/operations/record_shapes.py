@@ -43,8 +43,6 @@ def can_be_warned_of(kind: Kind[Any]) -> bool:
 
 REMARKS = "assumed"
 """The field of an answer that says how words which mean two things are taken."""
-
-
 LOOK_ALIKES = "look_alikes"
 """The field of the answer to a write that names other records whose names look like
 this one's.

@@ -28,9 +28,9 @@ from standage.api.asking.ask import Asker
 from standage.api.asking.hash_queue import HashQueue
 from standage.api.asking.pool import Pool
 from standage.api.asking.readiness_gate import Gate
-from standage.api.asking.routes import admission, routes
+from standage.api.asking.routes import ways
 from standage.api.asking.write_turns import Turns
-from standage.api.document.openapi import addresses, document
+from standage.api.document.openapi import document
 from standage.api.operations.club_documents import club_document_operations
 from standage.api.operations.deleted import deleted_operations
 from standage.api.operations.erasure import erasure_operations
@@ -46,10 +46,11 @@ from standage.api.operations.stock_lists import stock_list_operations
 from standage.api.operations.taking_out import taking_out_operations
 from standage.api.operations.yard_drawings import yard_drawing_operations
 from standage.api.web import journal
+from standage.api.web.addresses import Addresses, Way
 from standage.api.web.limits import Limits
 from standage.api.web.metrics import Metrics, folder_of
 from standage.api.web.operation import Operation
-from standage.api.web.outermost_layer import Addresses, Outer
+from standage.api.web.outermost_layer import Outer
 from standage.api.web.pages_for_people import PATHS, document_bytes, pages_for_people
 from standage.api.web.receiving import LONGEST_WHEN_STOPPING_S, Intake
 from standage.registry.database.engine import Database, open_database
@@ -133,7 +134,6 @@ def create_app(
         else database
     )
     kept.on_trouble = counted.trouble
-    known = operations()
     asker = Asker(
         database=kept,
         gate=Gate(kept),
@@ -153,10 +153,7 @@ def create_app(
 
     intake = Intake()
     inner = Litestar(
-        [
-            *routes(known, asker),
-            *pages_for_people(lambda: document_bytes(openapi_document())),
-        ],
+        pages_for_people(lambda: document_bytes(openapi_document())),
         openapi_config=None,
         logging_config=None,
         lifespan=[
@@ -165,17 +162,14 @@ def create_app(
         ],
         exception_handlers={Exception: _hand_on},
     )
-    people = {path: {"GET": RECORD_BYTES} for path in PATHS}
-    names: dict[tuple[str, str], str] = {("GET", path): "page" for path in PATHS}
-    names |= {(one.method, one.path): one.id for one in known}
-    outside = Addresses(addresses(known) | people, names)
+    page = {"GET": Way("page", RECORD_BYTES)}
+    known = ways(operations(), asker) | dict.fromkeys(PATHS, page)
     return Outer(
         inner,
-        outside,
+        Addresses(known),
         counted,
         metrics_token=settings.metrics_token,
         intake=intake,
-        admits=admission(known, asker),
     )
 
 

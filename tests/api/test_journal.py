@@ -19,6 +19,7 @@ from litestar.types import Receive, Scope, Send
 from api.asking import NOBODY, PASSPHRASE, Caller, Service, signing_in
 from api.ground import Ground
 from standage.api.asking.pool import FailedError, Pool
+from standage.api.web.addresses import Addresses, Way
 from standage.api.web.journal import (
     FIELDS,
     METHODS,
@@ -28,7 +29,7 @@ from standage.api.web.journal import (
     PlainLines,
     bare_traceback,
 )
-from standage.api.web.outermost_layer import Addresses, Outer
+from standage.api.web.outermost_layer import Outer
 from support.journal_lines import logged
 from support.patience import PATIENCE_S
 
@@ -165,7 +166,11 @@ def outer_around(inner: Any) -> list[dict[str, Any]]:
         "path": "/here",
         "headers": headers,
     }
-    asyncio.run(Outer(inner, Addresses({"/here": {"GET": 10}}))(scope, whole, collect))
+    asyncio.run(
+        Outer(inner, Addresses({"/here": {"GET": Way(None, 10)}}))(
+            scope, whole, collect
+        )
+    )
     return sent
 
 

@@ -11,7 +11,8 @@ from litestar.types import Receive, Scope, Send
 
 from api.asking import NOBODY, Caller, Service, refusal
 from api.ground import GETS, OPERATIONS, SENT, WITH_BODY, Ground
-from standage.api.web.outermost_layer import Addresses, Outer
+from standage.api.web.addresses import Addresses, Way
+from standage.api.web.outermost_layer import Outer
 from standage.api.web.pages_for_people import PATHS
 from standage.app import operations
 
@@ -265,7 +266,7 @@ def asked_of(inner: Any, *, receive: Receive | None = None) -> list[dict[str, An
         "headers": headers,
     }
     asyncio.run(
-        Outer(inner, Addresses({"/here": {"GET": 10}}))(
+        Outer(inner, Addresses({"/here": {"GET": Way(None, 10)}}))(
             scope, receive or whole, collect
         )
     )

@@ -1,124 +1,108 @@
-"""From operations to the framework's routes."""
+"""From operations to the addresses at which they answer."""
 
-from collections.abc import Iterable
-from typing import Any
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
 from anyio import to_thread
-from litestar import Request, Response
-from litestar.handlers import HTTPRouteHandler, route
-from litestar.response.base import ASGIResponse
-from litestar.types import HTTPScope, Receive, Send
+from litestar.types import HTTPScope, Send
 
 from standage.api.asking.ask import Asker
+from standage.api.web.addresses import Way
 from standage.api.web.arrival import Arrival
 from standage.api.web.operation import Operation
 from standage.api.web.peers import peer_of
-from standage.api.web.receiving import Admits
 from standage.api.web.sending import Sent
 from standage.api.web.spooled_answers import Spooled
 
+_WITHOUT_BODY = frozenset({204, 304})
+"""The statuses of answers that have no body, and tell no length (RFC 9110, section
+8.6).
+"""
 
-def routes(operations: Iterable[Operation], asker: Asker) -> list[HTTPRouteHandler]:
-    """Return one route handler for each operation."""
-    return [_handler(operation, asker) for operation in operations]
 
+@dataclass(frozen=True, slots=True)
+class Route:
+    """Where one operation is asked."""
 
-def _handler(operation: Operation, asker: Asker) -> HTTPRouteHandler:
-    async def handle(request: Request[Any, Any, Any]) -> Response[Any]:
-        sent = await asker.answer(
-            operation, await _arrival(request, asker.trusted_proxy)
+    operation: Operation
+    asker: Asker
+
+    async def admit(self, scope: HTTPScope) -> None:
+        """Raise what speaks against taking a large body from whoever asks."""
+        headers = _headers(scope)
+        authorization = headers.get("authorization", "")
+        await self.asker.admit(
+            self.operation, authorization, self._peer(scope, headers)
         )
-        if sent.spooled:
-            return LongAnswer(sent, sent.spooled)
-        return Response(
-            content=sent.body, status_code=sent.status, headers=dict(sent.headers)
+
+    async def answer(
+        self,
+        scope: HTTPScope,
+        parameters: Mapping[str, str],
+        body: bytes,
+        send: Send,
+    ) -> None:
+        """Answer a request of which the body has come in whole."""
+        headers = _headers(scope)
+        arrival = Arrival(
+            method=scope["method"],
+            path=scope["path"],
+            path_parameters=parameters,
+            query=scope["query_string"].decode("latin-1"),
+            headers=headers,
+            body=body,
+            peer=self._peer(scope, headers),
         )
+        await send_out(await self.asker.answer(self.operation, arrival), send)
 
-    return route(
-        operation.path.replace("}", ":str}"),
-        http_method=operation.method,
-        name=operation.id,
-        # the answer itself says which; the framework only wants to be told of one with
-        # a body
-        status_code=200,
-        include_in_schema=False,
-    )(handle)
+    def _peer(self, scope: HTTPScope, headers: Mapping[str, str]) -> str:
+        host = scope["client"][0] if scope["client"] else "unknown"
+        told = [headers["x-forwarded-for"]] if "x-forwarded-for" in headers else []
+        return peer_of(host, told, trusted_proxy=self.asker.trusted_proxy)
 
 
-async def _arrival(
-    request: Request[Any, Any, Any], trusted_proxy: str | None
-) -> Arrival:
-    return Arrival(
-        method=request.method,
-        path=request.url.path,
-        path_parameters=request.path_params,
-        query=request.scope["query_string"].decode("latin-1"),
-        headers=_headers(request),
-        body=await request.body(),
-        peer=_peer(request, trusted_proxy),
-    )
+def ways(operations: Iterable[Operation], asker: Asker) -> dict[str, dict[str, Way]]:
+    """Return every path with its methods, and what answers each."""
+    known: dict[str, dict[str, Way]] = {}
+    for one in operations:
+        way = Way(one.id, one.takes.most_bytes, Route(one, asker))
+        known.setdefault(one.path, {})[one.method] = way
+    return known
 
 
-def _headers(request: Request[Any, Any, Any]) -> dict[str, str]:
+def _headers(scope: HTTPScope) -> dict[str, str]:
     """Return the headers by their names in small letters; lines of one name are one
     list (RFC 9110, section 5.3).
     """
     found: dict[str, str] = {}
-    for raw_name, raw_value in request.scope["headers"]:
-        name, value = raw_name.decode("latin-1").lower(), raw_value.decode("latin-1")
+    for raw_name, raw_value in scope["headers"]:
+        name = raw_name.decode("latin-1").lower()
+        value = raw_value.decode("latin-1")
         found[name] = f"{found[name]}, {value}" if name in found else value
     return found
 
 
-def _peer(request: Request[Any, Any, Any], trusted_proxy: str | None) -> str:
-    host = request.client.host if request.client else "unknown"
-    return peer_of(
-        host, request.headers.getall("x-forwarded-for", []), trusted_proxy=trusted_proxy
+async def send_out(sent: Sent, send: Send) -> None:
+    """Send an answer: whole where it is short, else lot by lot."""
+    size = sent.spooled.size if sent.spooled else len(sent.body)
+    headers = [(name.encode(), value.encode("latin-1")) for name, value in sent.headers]
+    if sent.status not in _WITHOUT_BODY:
+        headers.append((b"content-length", str(size).encode()))
+    await send(
+        {"type": "http.response.start", "status": sent.status, "headers": headers}
     )
+    if sent.spooled:
+        await _in_lots(sent.spooled, send)
+        return
+    await send({"type": "http.response.body", "body": sent.body, "more_body": False})
 
 
-def admission(operations: Iterable[Operation], asker: Asker) -> Admits:
-    """Return what says who may send an operation a large body."""
-    known = {operation.id: operation for operation in operations}
-
-    async def admit(operation_id: str, scope: HTTPScope) -> None:
-        request: Request[Any, Any, Any] = Request(scope)
-        authorization = request.headers.get("authorization", "")
-        await asker.admit(
-            known[operation_id], authorization, _peer(request, asker.trusted_proxy)
-        )
-
-    return admit
-
-
-class LongAnswer(Response[bytes]):
-    """A long answer, as the framework is told of it."""
-
-    def __init__(self, sent: Sent, spooled: Spooled) -> None:
-        """Take what is sent, and its body."""
-        super().__init__(b"")
-        self._sender = _InLots(sent, spooled)
-
-    def to_asgi_response(self, *_: object, **__: object) -> ASGIResponse:
-        """Return what sends it."""
-        return self._sender
-
-
-class _InLots(ASGIResponse):
-    """Sends a long answer lot by lot, and lets go of it, however that ends."""
-
-    def __init__(self, sent: Sent, spooled: Spooled) -> None:
-        headers = dict(sent.headers) | {"content-length": str(spooled.size)}
-        super().__init__(status_code=sent.status, headers=headers)
-        self._spooled = spooled
-
-    async def send_body(self, send: Send, receive: Receive) -> None:  # noqa: ARG002 - the framework's signature
-        try:
-            lots = self._spooled.lots()
-            while lot := await to_thread.run_sync(next, lots, b""):
-                await send(
-                    {"type": "http.response.body", "body": lot, "more_body": True}
-                )
-            await send({"type": "http.response.body", "body": b"", "more_body": False})
-        finally:
-            self._spooled.drop()
+async def _in_lots(spooled: Spooled, send: Send) -> None:
+    """Send a long answer lot by lot, and let go of it, however that ends."""
+    try:
+        lots = spooled.lots()
+        while lot := await to_thread.run_sync(next, lots, b""):
+            await send({"type": "http.response.body", "body": lot, "more_body": True})
+        await send({"type": "http.response.body", "body": b"", "more_body": False})
+    finally:
+        spooled.drop()

@@ -365,15 +365,3 @@ def _tidy(schema: Any) -> Any:
         and not (name == "default" and value is None)
     }
     return kept | bound
-
-
-def addresses(operations: Iterable[Operation]) -> dict[str, dict[str, int]]:
-    """Return every path with its methods, each with the largest body in bytes that it
-    takes.
-    """
-    known: dict[str, dict[str, int]] = {}
-    for operation in operations:
-        known.setdefault(operation.path, {})[operation.method] = (
-            operation.takes.most_bytes
-        )
-    return known

@@ -7,9 +7,7 @@ error that reaches it, and logs and counts every answer.
 """
 
 import logging
-import re
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable
 from typing import Any, cast
 
 from anyio import to_thread
@@ -17,12 +15,12 @@ from litestar.enums import ScopeType
 from litestar.types import ASGIApp, HTTPScope, Message, Receive, Scope, Send
 
 from standage.api.web import journal, metrics
+from standage.api.web.addresses import Addresses, Endpoint
 from standage.api.web.journal import Asked
 from standage.api.web.metrics import Metrics
 from standage.api.web.problems import Rejected, Rendered, render
 from standage.api.web.receiving import (
     LARGE_BYTES,
-    Admits,
     Intake,
     drain,
     require_one_reading,
@@ -49,64 +47,6 @@ CLOSED_POLICY: Header = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Address:
-    """One address: its template, and the largest body in bytes that each of its methods
-    takes.
-    """
-
-    route: str
-    methods: Mapping[str, int]
-
-
-class Addresses:
-    """Every address that the service knows, with the methods and the largest body that
-    each takes.
-    """
-
-    def __init__(
-        self,
-        known: Mapping[str, Mapping[str, int]],
-        operations: Mapping[tuple[str, str], str] | None = None,
-    ) -> None:
-        """Take path templates such as ``/v1/vehicles/{vehicle_id}``, each with its
-        methods and their largest bodies.
-
-        ``operations`` names what a method at a template is.
-        """
-        self._operations = operations or {}
-        self._fixed = {
-            path: Address(path, methods)
-            for path, methods in known.items()
-            if "{" not in path
-        }
-        self._patterns = [
-            (_pattern(path), Address(path, methods))
-            for path, methods in known.items()
-            if "{" in path
-        ]
-
-    def find(self, path: str) -> Address | None:
-        """Return the address that a path is, or None where there is nothing."""
-        if path in self._fixed:
-            return self._fixed[path]
-        return next(
-            (address for pattern, address in self._patterns if pattern.fullmatch(path)),
-            None,
-        )
-
-    def operation(self, method: str, address: Address) -> str | None:
-        """Return the name of what a method does at an address."""
-        return self._operations.get((method, address.route))
-
-
-def _pattern(template: str) -> re.Pattern[str]:
-    parts = re.split(r"(\{\w+\})", template)
-    return re.compile(
-        "".join("[^/]+" if part.startswith("{") else re.escape(part) for part in parts)
-    )
-
-
 def allow(methods: Iterable[str]) -> str:
     """Return the value of the header Allow: the methods, HEAD where there is GET, and
     OPTIONS.
@@ -126,15 +66,11 @@ class Outer:
         *,
         metrics_token: str | None = None,
         intake: Intake | None = None,
-        admits: Admits | None = None,
     ) -> None:
         """Take the framework's application; whoever has ``metrics_token`` may read what
         is counted.
-
-        ``admits`` says who may send a large body.
         """
         self._intake = intake or Intake()
-        self._admits = admits
         self._inner = inner
         self._addresses = addresses
         self._counted = counted or Metrics()
@@ -175,10 +111,10 @@ class Outer:
             await sender.whole(200, kept, text)
             return
         require_one_reading(scope)
-        address = self._addresses.find(scope["path"])
-        if address is None:
+        found = self._addresses.find(scope["path"])
+        if found is None:
             raise Rejected("not_found", "There is nothing at this address.")
-        asked.route, methods = address.route, address.methods
+        asked.route, methods = found.address.route, found.address.methods
         allowed = allow(methods)
         if method == "OPTIONS":
             await sender.empty(204, [(b"allow", allowed.encode())])
@@ -190,31 +126,33 @@ class Outer:
                 f"{method} is not possible here.",
                 headers=[("allow", allowed)],
             )
-        asked.operation = self._addresses.operation(wanted, address)
-        most_bytes = methods[wanted]
-        if most_bytes > LARGE_BYTES:
-            await self._admit(asked.operation or "", scope, receive)
-        with self._intake.held(most_bytes=most_bytes) as held:
-            body = await self._intake.body(scope, receive, held, most_bytes=most_bytes)
-            scope["method"] = cast("Any", wanted)
-            await self._inner(scope, _replay(body), sender)
-
-    async def _admit(
-        self, operation_id: str, scope: HTTPScope, receive: Receive
-    ) -> None:
-        """Raise what speaks against taking a large body from whoever asks, before it is
-        read.
-        """
-        if self._admits is None:
-            return
-        try:
-            await self._admits(operation_id, scope)
-        except Refusal:
-            await drain(receive)
-            raise
+        way = methods[wanted]
+        asked.operation = way.name
+        scope["method"] = cast("Any", wanted)
+        if way.most_bytes > LARGE_BYTES and way.endpoint is not None:
+            await _admit(way.endpoint, scope, receive)
+        with self._intake.held(most_bytes=way.most_bytes) as held:
+            body = await self._intake.body(
+                scope, receive, held, most_bytes=way.most_bytes
+            )
+            if way.endpoint is None:
+                await self._inner(scope, _replay(body), sender)
+            else:
+                await way.endpoint.answer(scope, found.parameters, body, sender)
 
     def _may_read_metrics(self, scope: HTTPScope) -> bool:
         return metrics.may_read(dict(scope["headers"]), self._metrics_token)
+
+
+async def _admit(endpoint: Endpoint, scope: HTTPScope, receive: Receive) -> None:
+    """Raise what speaks against taking a large body from whoever asks, before it is
+    read.
+    """
+    try:
+        await endpoint.admit(scope)
+    except Refusal:
+        await drain(receive)
+        raise
 
 
 def _replay(body: bytes) -> Receive:

@@ -6,7 +6,7 @@ is taken only from somebody who may send it, what is held of all bodies at once 
 bound, and whoever takes too long is cut off.
 """
 
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import TracebackType
 from typing import Self
@@ -33,11 +33,6 @@ drained is kept nowhere.
 """
 _DRAINED_S = 2.0
 _MOST_FIGURES = 20
-
-Admits = Callable[[str, HTTPScope], Awaitable[None]]
-"""Raises where whoever asks may not do the named operation, and so may not send it a
-large body.
-"""
 
 
 @dataclass

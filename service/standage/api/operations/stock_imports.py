@@ -2,19 +2,25 @@
 hold, look, import, undo.
 """
 
-from typing import Annotated
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import Any
 
 import msgspec
 
-from standage.api.operations import stock_import_acts as acts
-from standage.api.operations.stock_import_acts import (
+from standage.api.operations.stock_import_shapes import (
     StockImport,
+    StockImportCommit,
     StockImportPage,
+    StockImportQuery,
     StockImportRowPage,
+    StockImportRowsQuery,
+    StockImportsQuery,
 )
-from standage.api.web import pages
-from standage.api.web.acts import Considers, Reads, Writes, always
-from standage.api.web.call import CSV, ODS, XLSX
+from standage.api.web.acts import Considers, Reads, Writes, always, known
+from standage.api.web.call import CSV, ODS, XLSX, Call, Reply
+from standage.api.web.decode import understood
+from standage.api.web.media import charset_of
 from standage.api.web.operation import (
     IMPORT_BYTES,
     About,
@@ -23,60 +29,34 @@ from standage.api.web.operation import (
     Operation,
     Takes,
 )
-from standage.exchange.cells import SheetFormat
+from standage.api.web.pages import PageAsked, page_asked
 from standage.exchange.headings import Mapping
+from standage.exchange.sheets_out import csv_bytes
 from standage.importing import stock_import
-from standage.importing.stock_outcomes import Outcome
-from standage.importing.stock_taking import Which
-from standage.railway.terms.figures import Name, says
-from standage.registry.writing.stock_imports import State
-from standage.shapes.faults import Ruled
+from standage.importing.stock_import import (
+    Case,
+    Content,
+    ReadList,
+)
+from standage.importing.stock_outcomes import RowOutcome
+from standage.importing.stock_taking import (
+    Rejects,
+    commit,
+    head_of,
+    rejected,
+    undo,
+)
+from standage.registry.records.naming import with_ids
+from standage.registry.records.reading import Reading
+from standage.registry.writing import stock_imports
+from standage.registry.writing.stock_imports import KeptImport, KeptRow, Looked
+from standage.registry.writing.store import Writing
+from standage.shapes.refusals import OutOfTurn
 
 _PATH = "/v1/stock-imports"
+
+
 _ONE = f"{_PATH}/{{stock_import_id}}"
-_FORMATS: dict[str, SheetFormat] = {CSV: "csv", XLSX: "xlsx", ODS: "ods"}
-
-
-class StockImportQuery(
-    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
-):
-    """Which sheet of a workbook is meant."""
-
-    sheet: Annotated[
-        Name | None,
-        says(
-            "The sheet's name; if not given, the first that is shown and lists stock."
-        ),
-    ] = None
-
-
-class StockImportsQuery(
-    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
-):
-    """Which imports are wanted."""
-
-    state: Annotated[State | None, says("Only those that have come to this.")] = None
-    limit: pages.Limit = pages.DEFAULT_LIMIT
-    cursor: pages.Cursor | None = None
-
-
-class StockImportRowsQuery(
-    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
-):
-    """Which rows are wanted."""
-
-    outcome: Annotated[Outcome | None, says("Only rows that come to this.")] = None
-    limit: pages.Limit = pages.DEFAULT_LIMIT
-    cursor: pages.Cursor | None = None
-
-
-class StockImportCommit(Ruled, frozen=True, kw_only=True):
-    """Which rows of an import are to be taken."""
-
-    rows: Annotated[
-        Which,
-        says("All, which is refused while any is at fault; or the good ones only."),
-    ]
 
 
 def stock_import_operations() -> list[Operation]:
@@ -101,11 +81,11 @@ def _create() -> Operation:
             ),
         ),
         act=Considers(
-            acts.gather_file,
+            _gather_file,
             stock_import.read,
-            acts.look_up,
+            _look_up,
             stock_import.reckon,
-            acts.keep,
+            _keep,
         ),
         answers=Answers(shape=StockImport, status=201, creates=True, tagged=True),
         takes=Takes(
@@ -130,7 +110,7 @@ def _list() -> Operation:
                 " until it is absent."
             ),
         ),
-        act=Reads(acts.gather_imports, acts.report_imports, gathers_much=True),
+        act=Reads(_gather_imports, _report_imports, gathers_much=True),
         answers=Answers(shape=StockImportPage, tagged=True),
         takes=Takes(query=StockImportsQuery),
     )
@@ -148,7 +128,7 @@ def _get() -> Operation:
                 "Its mapping, its columns and its counts; the rows stand beneath it."
             ),
         ),
-        act=Reads(acts.gather_one, acts.report_one),
+        act=Reads(_gather_one, _report_one),
         answers=Answers(shape=StockImport, tagged=True),
     )
 
@@ -168,7 +148,7 @@ def _rows() -> Operation:
                 " Pages are joined by cursors: follow `next` until it is absent."
             ),
         ),
-        act=Reads(acts.gather_rows, acts.report_rows),
+        act=Reads(_gather_rows, _report_rows),
         answers=Answers(shape=StockImportRowPage, tagged=True),
         takes=Takes(query=StockImportRowsQuery),
     )
@@ -189,11 +169,11 @@ def _map() -> Operation:
             ),
         ),
         act=Considers(
-            acts.gather_mapped,
+            _gather_mapped,
             stock_import.read,
-            acts.look_up,
+            _look_up,
             stock_import.reckon,
-            acts.keep_anew,
+            _keep_anew,
         ),
         answers=Answers(shape=StockImport, problems=("out_of_turn",), tagged=True),
         takes=Takes(body=Mapping),
@@ -215,7 +195,7 @@ def _commit() -> Operation:
                 " Sent again, it does nothing more."
             ),
         ),
-        act=Writes(acts.perform_commit),
+        act=Writes(_commit_rows),
         answers=Answers(
             shape=StockImport,
             problems=("out_of_turn", "outdated", "in_use"),
@@ -240,7 +220,7 @@ def _undo() -> Operation:
                 " by a train."
             ),
         ),
-        act=Writes(acts.perform_undo),
+        act=Writes(_undo_rows),
         answers=Answers(
             shape=StockImport,
             problems=("out_of_turn", "outdated", "in_use"),
@@ -264,8 +244,175 @@ def _rejects() -> Operation:
                 " taken in."
             ),
         ),
-        act=Reads(
-            acts.gather_rejects, acts.report_rejects, heavy=always, gathers_much=True
-        ),
+        act=Reads(_gather_rejects, _report_rejects, heavy=always, gathers_much=True),
         answers=Answers(shape=str, media_type=CSV, tagged=True),
     )
+
+
+def _gather_file(reading: Reading, call: Call) -> Case:
+    club, scale = stock_import.club_on_record(reading, call.granted)
+    return Case(
+        club=club,
+        scale=scale,
+        raw=call.body,
+        charset=charset_of(call.content_type),
+        sheet_name=call.query.sheet,
+    )
+
+
+def _look_up(reading: Reading, call: Call, listed: ReadList) -> ReadList:
+    return stock_import.with_stock(reading, call.granted, listed)
+
+
+def _keep(writing: Writing, call: Call, looked: Looked) -> Reply:
+    kept = stock_imports.keep(writing, call.granted, looked)
+    return replace(
+        _told(kept), status=201, headers=(("location", f"{_PATH}/{kept.id}"),)
+    )
+
+
+def _told(kept: KeptImport) -> Reply:
+    return Reply(content=_spoken(kept), etag=kept.etag)
+
+
+def _spoken(kept: KeptImport) -> StockImport:
+    head = msgspec.structs.asdict(head_of(kept))
+    del head["seen"]
+    own = {
+        name: getattr(kept, name)
+        for name in ("id", "version", "state", "created_at", "expires_at", "member_id")
+    }
+    return StockImport(**own, **head)
+
+
+def _gather_one(reading: Reading | None, call: Call) -> KeptImport:
+    return stock_imports.find(
+        known(reading), call.granted, call.path["stock_import_id"], call.now
+    )
+
+
+def _report_one(kept: KeptImport) -> Reply:
+    return _told(kept)
+
+
+class _Page(msgspec.Struct, frozen=True, kw_only=True):
+    """One thing more than the page may hold, and which page is asked for."""
+
+    asked: PageAsked
+    things: Sequence[Any]
+
+    def answer(
+        self,
+        shape: type[Any],
+        told: Callable[[Any], Any],
+        place: Callable[[Any], int | str],
+    ) -> Reply:
+        """Answer with a page; ``place`` returns what a thing is told by in the
+        order.
+        """
+        shown = self.things[: self.asked.limit]
+        content = shape(items=tuple(told(one) for one in shown))
+        more = len(self.things) > len(shown)
+        return self.asked.answer(content, (str(place(shown[-1])), "") if more else None)
+
+
+def _gather_imports(reading: Reading | None, call: Call) -> _Page:
+    asked = page_asked(call, _PATH, version="")
+    after = asked.after()
+    things = stock_imports.listed(
+        known(reading),
+        call.granted,
+        call.now,
+        state=call.query.state,
+        before=None if after is None else after[0],
+        limit=asked.limit + 1,
+    )
+    return _Page(asked=asked, things=things)
+
+
+def _report_imports(page: _Page) -> Reply:
+    return page.answer(StockImportPage, _spoken, lambda kept: kept.id)
+
+
+def _gather_rows(reading: Reading | None, call: Call) -> _Page:
+    kept = _gather_one(reading, call)
+    asked = page_asked(call, f"{_PATH}/{kept.id}/rows", version=str(kept.version))
+    after, _ = asked.after() or ("0", "")
+    wanted = call.query.outcome
+    things = stock_imports.rows_of(
+        known(reading),
+        kept,
+        outcomes=() if wanted is None else (wanted,),
+        after=int(after),
+        limit=asked.limit + 1,
+    )
+    return _Page(asked=asked, things=things)
+
+
+def _report_rows(page: _Page) -> Reply:
+    return page.answer(StockImportRowPage, _row, lambda row: row.sheet_row)
+
+
+def _row(row: KeptRow) -> RowOutcome:
+    told = msgspec.json.decode(row.content, type=Content).told
+    return msgspec.structs.replace(told, vehicle_id=row.record_id)
+
+
+def _gather_mapped(reading: Reading, call: Call) -> Case:
+    kept = _previewed(
+        stock_imports.find(
+            reading, call.granted, call.path["stock_import_id"], call.now
+        )
+    )
+    said = understood(call.body, Mapping)
+    mapping: Mapping = with_ids(reading, call.club_id, said.value)
+    call.if_match.require(kept.etag)
+    club, scale = stock_import.club_on_record(reading, call.granted)
+    return Case(
+        club=club,
+        scale=scale,
+        kept=stock_imports.sheet_of(reading, kept),
+        mapping=mapping,
+    )
+
+
+def _previewed(kept: KeptImport) -> KeptImport:
+    if kept.state != "preview":
+        raise OutOfTurn(
+            f"this import is {kept.state} already: send the file again to start over"
+        )
+    return kept
+
+
+def _keep_anew(writing: Writing, call: Call, looked: Looked) -> Reply:
+    found = stock_imports.find(
+        writing, call.granted, call.path["stock_import_id"], call.now, hold=True
+    )
+    before = _previewed(found)
+    call.if_match.require(before.etag)
+    return _told(stock_imports.preview_anew(writing, before, looked))
+
+
+def _commit_rows(writing: Writing, call: Call) -> Reply:
+    return _told(
+        commit(writing, call.granted, call.path["stock_import_id"], call.body.rows)
+    )
+
+
+def _undo_rows(writing: Writing, call: Call) -> Reply:
+    return _told(undo(writing, call.granted, call.path["stock_import_id"]))
+
+
+def _gather_rejects(reading: Reading | None, call: Call) -> Rejects:
+    kept = _gather_one(reading, call)
+    rows = stock_imports.rows_of(known(reading), kept, outcomes=("fault",))
+    return Rejects(
+        sheet=stock_imports.sheet_of(known(reading), kept),
+        head=head_of(kept),
+        rows=tuple(rows),
+    )
+
+
+def _report_rejects(rejects: Rejects) -> Reply:
+    named = (("content-disposition", 'attachment; filename="rejected-rows.csv"'),)
+    return Reply(content=csv_bytes(rejected(rejects)), media_type=CSV, headers=named)

@@ -35,7 +35,7 @@ class PageAsked(msgspec.Struct, frozen=True, kw_only=True):
         """Return the sort value and id of the thing that the page comes after; raises
         ``Faulty`` where this very list gave no such cursor.
         """
-        return after(self.query["cursor"], list_digest=self.list_digest)
+        return _after(self.query["cursor"], list_digest=self.list_digest)
 
     def answer(self, content: Any, then: tuple[str, str] | None) -> Reply:
         """Answer with a page, ``then`` being the sort value and id of its last thing
@@ -45,8 +45,8 @@ class PageAsked(msgspec.Struct, frozen=True, kw_only=True):
         if then is None:
             return Reply(content=content)
         value, record_id = then
-        text = cursor(list_digest=self.list_digest, value=value, record_id=record_id)
-        address = next_path(self.path, self.query, cursor_text=text)
+        text = _cursor(list_digest=self.list_digest, value=value, record_id=record_id)
+        address = _next_path(self.path, self.query, cursor_text=text)
         following = {"next": address, "next_cursor": text}
         link = ("link", f'<{address}>; rel="next"')
         return Reply(content=_with(content, following), headers=(link,))
@@ -65,7 +65,7 @@ def page_asked(call: Call, path: str, *, version: str | None = None) -> PageAske
     """
     query = msgspec.structs.asdict(call.query)
     bound = path if version is None else f"{path} {version}"
-    list_digest = digest(bound, club_id=call.club_id, query=query)
+    list_digest = _digest(bound, club_id=call.club_id, query=query)
     return PageAsked(path=path, query=query, list_digest=list_digest)
 
 
@@ -75,7 +75,7 @@ class _Place(msgspec.Struct, frozen=True, array_like=True):
     check: str
 
 
-def cursor(*, list_digest: str, value: str, record_id: str) -> str:
+def _cursor(*, list_digest: str, value: str, record_id: str) -> str:
     """Return the cursor of the page after the record with that sort value and id."""
     check = hashlib.sha256(
         msgspec.json.encode([list_digest, value, record_id])
@@ -84,7 +84,7 @@ def cursor(*, list_digest: str, value: str, record_id: str) -> str:
     return base64.urlsafe_b64encode(raw).decode().rstrip("=")
 
 
-def after(text: str | None, *, list_digest: str) -> tuple[str, str] | None:
+def _after(text: str | None, *, list_digest: str) -> tuple[str, str] | None:
     """Return the sort value and id that a cursor stands for; ``Faulty`` where this very
     list gave no such cursor.
     """
@@ -99,7 +99,7 @@ def after(text: str | None, *, list_digest: str) -> tuple[str, str] | None:
         place = None
     if (
         place is None
-        or cursor(list_digest=list_digest, value=place.value, record_id=place.id)
+        or _cursor(list_digest=list_digest, value=place.value, record_id=place.id)
         != text
     ):
         message = (
@@ -109,7 +109,7 @@ def after(text: str | None, *, list_digest: str) -> tuple[str, str] | None:
     return place.value, place.id
 
 
-def digest(path: str, *, club_id: str, query: Mapping[str, object]) -> str:
+def _digest(path: str, *, club_id: str, query: Mapping[str, object]) -> str:
     """Return what binds a cursor to one list of one club, with its filters and its
     order.
     """
@@ -121,7 +121,7 @@ def digest(path: str, *, club_id: str, query: Mapping[str, object]) -> str:
     return hashlib.sha256(msgspec.json.encode([path, club_id, settled])).hexdigest()
 
 
-def next_path(path: str, query: Mapping[str, object], *, cursor_text: str) -> str:
+def _next_path(path: str, query: Mapping[str, object], *, cursor_text: str) -> str:
     """Return the address of the next page."""
     said = {
         name: value

@@ -1,0 +1,127 @@
+"""What is sent and answered about spreadsheets of stock that are taken in."""
+
+from datetime import datetime
+from typing import Annotated
+
+import msgspec
+
+from standage.api.web import pages
+from standage.exchange.headings import Column, Mapping
+from standage.importing.stock_alike import Alike
+from standage.importing.stock_import import (
+    Assumption,
+    Counts,
+    SheetFacts,
+    Taken,
+)
+from standage.importing.stock_outcomes import Outcome, RowOutcome
+from standage.importing.stock_taking import (
+    Which,
+)
+from standage.railway.terms.figures import Name, says
+from standage.registry.writing.stock_imports import State
+from standage.shapes.faults import Ruled
+
+
+class StockImportQuery(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
+):
+    """Which sheet of a workbook is meant."""
+
+    sheet: Annotated[
+        Name | None,
+        says(
+            "The sheet's name; if not given, the first that is shown and lists stock."
+        ),
+    ] = None
+
+
+class StockImportsQuery(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
+):
+    """Which imports are wanted."""
+
+    state: Annotated[State | None, says("Only those that have come to this.")] = None
+    limit: pages.Limit = pages.DEFAULT_LIMIT
+    cursor: pages.Cursor | None = None
+
+
+class StockImportRowsQuery(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
+):
+    """Which rows are wanted."""
+
+    outcome: Annotated[Outcome | None, says("Only rows that come to this.")] = None
+    limit: pages.Limit = pages.DEFAULT_LIMIT
+    cursor: pages.Cursor | None = None
+
+
+class StockImportCommit(Ruled, frozen=True, kw_only=True):
+    """Which rows of an import are to be taken."""
+
+    rows: Annotated[
+        Which,
+        says("All, which is refused while any is at fault; or the good ones only."),
+    ]
+
+
+class StockImport(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A file of stock as it was read, and what its rows would do or have done."""
+
+    id: Annotated[str, says("Its id; the service gives it.")]
+    version: Annotated[int, says("Goes up by one with each change.")]
+    state: Annotated[State, says("Looked at only, carried out, or undone again.")]
+    created_at: Annotated[
+        datetime, msgspec.Meta(tz=True), says("When the file was sent.")
+    ]
+    expires_at: Annotated[
+        datetime,
+        msgspec.Meta(tz=True),
+        says("Until when it is kept, and can be undone."),
+    ]
+    member_id: Annotated[str, says("Who sent it.")]
+    file: Annotated[SheetFacts, says("The file as it was read.")]
+    mapping: Annotated[
+        Mapping,
+        says("What the columns are taken to hold; put another to have it otherwise."),
+    ]
+    columns: Annotated[
+        tuple[Column, ...], says("Every column of the sheet, taken or left out.")
+    ]
+    counts: Annotated[Counts, says("How many rows come to what.")]
+    assumed: Annotated[
+        tuple[Assumption, ...],
+        says("What holds for the rows although no cell says it."),
+    ]
+    alike: Annotated[
+        tuple[Alike, ...],
+        says("What several rows share, told once; such notes stand on no row."),
+    ] = ()
+    taken: Annotated[
+        Taken | None, says("What the import did, once it is carried out.")
+    ] = None
+
+
+class StockImportPage(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A page of imports."""
+
+    items: Annotated[
+        tuple[StockImport, ...], says("The imports of this page, newest first.")
+    ]
+    next: Annotated[
+        str | None, says("The address of the next page; absent on the last.")
+    ] = None
+    next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+
+
+class StockImportRowPage(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A page of the rows of an import."""
+
+    items: Annotated[
+        tuple[RowOutcome, ...],
+        says("The rows of this page, in the order of the sheet."),
+    ]
+    next: Annotated[
+        str | None, says("The address of the next page; absent on the last.")
+    ] = None
+    next_cursor: Annotated[str | None, says("The cursor within that address.")] = None

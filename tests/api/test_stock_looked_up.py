@@ -14,8 +14,9 @@ from sqlalchemy import event, select
 
 from api.asking import Caller, Service, refusal
 from api.sheets import CSV, counted, imported, previewed, rows, vehicles
-from standage.importing import stock_import
-from standage.importing.stock_import import Case
+from standage.importing import preview
+from standage.importing.preview import Case
+from standage.importing.vehicles.description import VEHICLE_LIST
 from standage.registry.database.ids import new_id
 from standage.registry.database.tables import vehicles as vehicles_table
 from standage.registry.records.bodies import MemberBody, VehicleBody
@@ -86,14 +87,14 @@ def test_a_list_is_judged_as_if_all_the_stock_were_read(club: Club) -> None:
     owned = stocks(club, chance)
     raw = "\n".join([HEAD, *lines(owned, chance)]).encode()
     with club.reading() as reading:
-        about, scale = stock_import.club_on_record(reading, club.permit)
-        listed = stock_import.read(Case(club=about, scale=scale, raw=raw))
-        looked_up = stock_import.with_stock(reading, club.permit, listed)
+        about = VEHICLE_LIST.gather(reading, club.permit)
+        listed = preview.read(VEHICLE_LIST, Case(about=about, raw=raw))
+        looked_up = VEHICLE_LIST.look_up(reading, club.permit, listed)
         everything = msgspec.structs.replace(
-            listed, vehicles=in_lots(vehicle_texts(reading, club.club_id))
+            listed, on_record=in_lots(vehicle_texts(reading, club.club_id))
         )
     found, expected = (
-        list(from_lots(stock_import.reckon(one).rows, KeptRow))
+        list(from_lots(preview.reckon(VEHICLE_LIST, one).rows, KeptRow))
         for one in (looked_up, everything)
     )
     assert found == expected

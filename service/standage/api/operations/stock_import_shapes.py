@@ -7,15 +7,15 @@ import msgspec
 
 from standage.api.web import pages
 from standage.exchange.headings import Column, Mapping
-from standage.importing.stock_alike import Alike
-from standage.importing.stock_import import (
-    Assumption,
+from standage.importing.alike import Alike
+from standage.importing.description import Assumption
+from standage.importing.outcomes import Outcome, RowOutcome
+from standage.importing.preview import (
     Counts,
     SheetFacts,
     Taken,
 )
-from standage.importing.stock_outcomes import Outcome, RowOutcome
-from standage.importing.stock_taking import (
+from standage.importing.taking import (
     Which,
 )
 from standage.railway.terms.figures import Name, says

@@ -4,6 +4,7 @@ hold, look, import, undo.
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import msgspec
@@ -32,20 +33,21 @@ from standage.api.web.operation import (
 from standage.api.web.pages import PageAsked, page_asked
 from standage.exchange.headings import Mapping
 from standage.exchange.sheets_out import csv_bytes
-from standage.importing import stock_import
-from standage.importing.stock_import import (
+from standage.importing import preview
+from standage.importing.description import ReadList
+from standage.importing.outcomes import RowOutcome
+from standage.importing.preview import (
     Case,
     Content,
-    ReadList,
 )
-from standage.importing.stock_outcomes import RowOutcome
-from standage.importing.stock_taking import (
+from standage.importing.taking import (
     Rejects,
     commit,
     head_of,
     rejected,
     undo,
 )
+from standage.importing.vehicles.description import VEHICLE_LIST
 from standage.registry.records.naming import with_ids
 from standage.registry.records.reading import Reading
 from standage.registry.writing import stock_imports
@@ -82,9 +84,9 @@ def _create() -> Operation:
         ),
         act=Considers(
             _gather_file,
-            stock_import.read,
+            partial(preview.read, VEHICLE_LIST),
             _look_up,
-            stock_import.reckon,
+            partial(preview.reckon, VEHICLE_LIST),
             _keep,
         ),
         answers=Answers(shape=StockImport, status=201, creates=True, tagged=True),
@@ -170,9 +172,9 @@ def _map() -> Operation:
         ),
         act=Considers(
             _gather_mapped,
-            stock_import.read,
+            partial(preview.read, VEHICLE_LIST),
             _look_up,
-            stock_import.reckon,
+            partial(preview.reckon, VEHICLE_LIST),
             _keep_anew,
         ),
         answers=Answers(shape=StockImport, problems=("out_of_turn",), tagged=True),
@@ -250,10 +252,9 @@ def _rejects() -> Operation:
 
 
 def _gather_file(reading: Reading, call: Call) -> Case:
-    club, scale = stock_import.club_on_record(reading, call.granted)
+    about = VEHICLE_LIST.gather(reading, call.granted)
     return Case(
-        club=club,
-        scale=scale,
+        about=about,
         raw=call.body,
         charset=charset_of(call.content_type),
         sheet_name=call.query.sheet,
@@ -261,7 +262,7 @@ def _gather_file(reading: Reading, call: Call) -> Case:
 
 
 def _look_up(reading: Reading, call: Call, listed: ReadList) -> ReadList:
-    return stock_import.with_stock(reading, call.granted, listed)
+    return VEHICLE_LIST.look_up(reading, call.granted, listed)
 
 
 def _keep(writing: Writing, call: Call, looked: Looked) -> Reply:
@@ -355,7 +356,7 @@ def _report_rows(page: _Page) -> Reply:
 
 def _row(row: KeptRow) -> RowOutcome:
     told = msgspec.json.decode(row.content, type=Content).told
-    return msgspec.structs.replace(told, vehicle_id=row.record_id)
+    return msgspec.structs.replace(told, record_id=row.record_id)
 
 
 def _gather_mapped(reading: Reading, call: Call) -> Case:
@@ -367,10 +368,9 @@ def _gather_mapped(reading: Reading, call: Call) -> Case:
     said = understood(call.body, Mapping)
     mapping: Mapping = with_ids(reading, call.club_id, said.value)
     call.if_match.require(kept.etag)
-    club, scale = stock_import.club_on_record(reading, call.granted)
+    about = VEHICLE_LIST.gather(reading, call.granted)
     return Case(
-        club=club,
-        scale=scale,
+        about=about,
         kept=stock_imports.sheet_of(reading, kept),
         mapping=mapping,
     )
@@ -395,12 +395,20 @@ def _keep_anew(writing: Writing, call: Call, looked: Looked) -> Reply:
 
 def _commit_rows(writing: Writing, call: Call) -> Reply:
     return _told(
-        commit(writing, call.granted, call.path["stock_import_id"], call.body.rows)
+        commit(
+            VEHICLE_LIST,
+            writing,
+            call.granted,
+            call.path["stock_import_id"],
+            call.body.rows,
+        )
     )
 
 
 def _undo_rows(writing: Writing, call: Call) -> Reply:
-    return _told(undo(writing, call.granted, call.path["stock_import_id"]))
+    return _told(
+        undo(VEHICLE_LIST, writing, call.granted, call.path["stock_import_id"])
+    )
 
 
 def _gather_rejects(reading: Reading | None, call: Call) -> Rejects:

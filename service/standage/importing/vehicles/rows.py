@@ -17,9 +17,9 @@ from standage.exchange.rows import Heads, ReadRow, RowFault, RowNote, flat, read
 from standage.exchange.scale_cells import runs_on
 from standage.exchange.unknown_figures import nobody_knows
 from standage.exchange.values import shown_cell
-from standage.importing.stock_look_alikes import with_look_alikes
-from standage.importing.stock_outcomes import CellChange, Judged, Outcome, RowOutcome
-from standage.importing.stock_row_words import (
+from standage.importing.outcomes import CellChange, Judged, Outcome, RowOutcome
+from standage.importing.vehicles.look_alikes import with_look_alikes
+from standage.importing.vehicles.row_words import (
     either_number,
     gauge_of_another,
     named_otherwise,
@@ -29,7 +29,7 @@ from standage.importing.stock_row_words import (
     perhaps_lost_noughts,
     unknown_couplings,
 )
-from standage.importing.stock_shelf import (
+from standage.importing.vehicles.shelf import (
     KEY_FIELDS,
     Present,
     Shelf,
@@ -37,6 +37,7 @@ from standage.importing.stock_shelf import (
     lost_noughts,
 )
 from standage.railway.slips.vehicle import vehicle_slips
+from standage.railway.terms.scales import ScaleName
 from standage.registry.database.tables import name_key
 from standage.registry.records.bodies import VehicleBody
 from standage.registry.records.coupling_reaches import swallowed_by_its_couplings
@@ -64,6 +65,8 @@ class Club(msgspec.Struct, frozen=True, kw_only=True):
     """The names of the club's own, in one spelling."""
     couplings: Targets = msgspec.field(default_factory=dict)
     """The club's own types as they are on record."""
+    scale: ScaleName | None = None
+    """The scale that the club works in."""
 
 
 class _Found(msgspec.Struct, frozen=True, kw_only=True):
@@ -349,7 +352,7 @@ def _judge(
         outcome=outcome,
         name=body.name,
         key=one.key,
-        vehicle_id=None if one.present is None else one.present.id,
+        record_id=None if one.present is None else one.present.id,
         changes=tuple(_changes(before, body)) if before is not None else (),
         notes=notes,
     )
@@ -390,7 +393,7 @@ def _refused(
         outcome="fault",
         name=name if isinstance(name, str) else None,
         key=one.key,
-        vehicle_id=None if one.present is None else one.present.id,
+        record_id=None if one.present is None else one.present.id,
         faults=tuple(faults),
         notes=tuple(notes),
     )

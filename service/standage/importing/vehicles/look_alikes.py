@@ -9,7 +9,7 @@ from typing import NamedTuple
 import msgspec
 
 from standage.exchange.rows import LONGEST_SHOWN, Heads, RowNote
-from standage.importing.stock_outcomes import Judged
+from standage.importing.outcomes import Judged
 from standage.railway.terms.look_alikes import shape, warning
 from standage.registry.database.tables import name_key
 from standage.registry.records.look_alikes import Named
@@ -46,7 +46,7 @@ def _names_once_taken(
     """Yield what vehicles are called once the good rows are taken: those on record,
     unless a row changes them.
     """
-    changed = {one.told.vehicle_id for one in rows if one.told.outcome == "update"}
+    changed = {one.told.record_id for one in rows if one.told.outcome == "update"}
     for other in on_record:
         if other.id not in changed:
             yield _Called(other.name, None)

@@ -8,14 +8,13 @@ import msgspec
 from standage.exchange.cells import Cell, Row, Strange, letters, spread
 from standage.exchange.rows import WHY, RowFault
 from standage.exchange.values import shown_cell
-from standage.importing.stock_import import Content, Head, Taken, digest, unpacked
-from standage.registry.records.kinds import VEHICLES
+from standage.importing.description import Described
+from standage.importing.preview import Content, Head, Taken, digest, unpacked
+from standage.registry.records.kinds import Kind
 from standage.registry.records.record import ANY_VERSION, Permit, Record
 from standage.registry.writing import stock_imports
 from standage.registry.writing.history import changes_of_action
 from standage.registry.writing.names_listed import listed
-from standage.registry.writing.stock_found import unpacked as unpacked_wanted
-from standage.registry.writing.stock_found import vehicles_meant
 from standage.registry.writing.stock_imports import KeptImport, KeptRow
 from standage.registry.writing.store import Writing
 from standage.shapes.faults import Fault, Faulty
@@ -35,14 +34,18 @@ def head_of(kept: KeptImport) -> Head:
 
 
 def commit(
-    writing: Writing, permit: Permit, import_id: str, which: Which
+    described: Described,
+    writing: Writing,
+    permit: Permit,
+    import_id: str,
+    which: Which,
 ) -> KeptImport:
     """Carry an import out in one transaction; done already in the same way, it stays as
     it is.
 
     Raises ``Absent``, ``Forbidden``, ``OutOfTurn``, ``Faulty`` where all rows are
     wanted and some are at fault and where there is none to take, ``Outdated`` where the
-    vehicles on record that the rows can mean are not those, or not as they were, when
+    records that the rows can mean are not those, or not as they were, when
     the preview was made.
     """
     writing.take_turn(permit.principal.club_id)
@@ -60,10 +63,10 @@ def commit(
         raise Faulty([_at_fault(writing, kept, head.counts.fault)])
     if not head.counts.taken:
         raise Faulty([_nothing_to_take(head)])
-    if not _is_as_seen(writing, kept, head):
+    if not _is_as_seen(described, writing, kept, head):
         raise Outdated(_ANEW)
     rows = stock_imports.rows_of(writing, kept, outcomes=("create", "update"))
-    _take(writing, permit, rows)
+    _take(described.kind, writing, permit, rows)
     counts = head.counts
     taken = Taken(
         rows=which,
@@ -77,18 +80,18 @@ def commit(
     return stock_imports.changed(writing, kept, head=told, state="committed")
 
 
-def _is_as_seen(writing: Writing, kept: KeptImport, head: Head) -> bool:
+def _is_as_seen(
+    described: Described, writing: Writing, kept: KeptImport, head: Head
+) -> bool:
     """Tell whether the vehicles that the rows can mean are the ones that they were
     judged by.
 
     Of a file that was sent before it was kept what rows can mean, nobody knows.
     """
     wanted = stock_imports.wanted_of(writing, kept)
-    return (
-        wanted is not None
-        and digest(vehicles_meant(writing, kept.club_id, unpacked_wanted(wanted)))
-        == head.seen
-    )
+    if wanted is None:
+        return False
+    return digest(described.meant(writing, kept.club_id, wanted)) == head.seen
 
 
 def _at_fault(writing: Writing, kept: KeptImport, count: int) -> Fault:
@@ -118,19 +121,27 @@ def _nothing_to_take(head: Head) -> Fault:
     return Fault(code="nothing_to_take", message=message, pointer="/rows")
 
 
-def _take(writing: Writing, permit: Permit, rows: Sequence[KeptRow]) -> None:
+def _take(
+    kind: Kind[Any], writing: Writing, permit: Permit, rows: Sequence[KeptRow]
+) -> None:
     bodies = {
-        row.record_id or "": _body(row) for row in rows if row.outcome == "create"
+        row.record_id or "": _body(kind, row) for row in rows if row.outcome == "create"
     }
-    writing.create_all(VEHICLES, permit, bodies)
+    writing.create_all(kind, permit, bodies)
     changed = [row for row in rows if row.outcome == "update"]
-    held = writing.held(VEHICLES, permit, (row.record_id or "" for row in changed))
-    pairs = [(_as_seen(held, row, row.record_version), _body(row)) for row in changed]
-    writing.change_all(VEHICLES, permit, pairs, if_match=ANY_VERSION)
+    held = writing.held(kind, permit, (row.record_id or "" for row in changed))
+    pairs = [
+        (_as_seen(held, row, row.record_version), _body(kind, row)) for row in changed
+    ]
+    writing.change_all(kind, permit, pairs, if_match=ANY_VERSION)
 
 
-def _body(row: KeptRow) -> Any:
-    return _content(row).body
+def _body(kind: Kind[Any], row: KeptRow) -> Any:
+    return _decoded(kind, _content(row).body)
+
+
+def _decoded(kind: Kind[Any], body: msgspec.Raw) -> Any:
+    return msgspec.json.decode(body, type=kind.body | None)
 
 
 def _content(row: KeptRow) -> Content:
@@ -144,7 +155,9 @@ def _as_seen(held: dict[str, Record], row: KeptRow, version: int | None) -> Reco
     return record
 
 
-def undo(writing: Writing, permit: Permit, import_id: str) -> KeptImport:
+def undo(
+    described: Described, writing: Writing, permit: Permit, import_id: str
+) -> KeptImport:
     """Take an import back as one action: what it made is deleted, what it changed is as
     it was before.
 
@@ -152,6 +165,7 @@ def undo(writing: Writing, permit: Permit, import_id: str) -> KeptImport:
     changed since, ``InUse`` where other records lean on what it made. Nothing is undone
     then.
     """
+    kind = described.kind
     writing.take_turn(permit.principal.club_id)
     kept = stock_imports.find(writing, permit, import_id, writing.now, hold=True)
     head = head_of(kept)
@@ -163,18 +177,18 @@ def undo(writing: Writing, permit: Permit, import_id: str) -> KeptImport:
         )
         raise OutOfTurn(f"this import {words}")
     rows = stock_imports.rows_of(writing, kept, outcomes=("create", "update"))
-    held = writing.held(VEHICLES, permit, (row.record_id or "" for row in rows))
+    held = writing.held(kind, permit, (row.record_id or "" for row in rows))
     _require_untouched(rows, held)
     action_id = None if head.taken is None else head.taken.action_id
     done = {} if action_id is None else _done_by(writing, kept, action_id)
     back = [
-        (held[row.record_id or ""], _before(row))
+        (held[row.record_id or ""], _before(kind, row))
         for row in rows
         if row.outcome == "update"
     ]
-    writing.change_all(VEHICLES, permit, back, if_match=ANY_VERSION, undoes=done)
+    writing.change_all(kind, permit, back, if_match=ANY_VERSION, undoes=done)
     gone = [held[row.record_id or ""] for row in rows if row.outcome == "create"]
-    writing.remove_all(VEHICLES, permit, gone, if_match=ANY_VERSION, undoes=done)
+    writing.remove_all(kind, permit, gone, if_match=ANY_VERSION, undoes=done)
     return stock_imports.changed(writing, kept, head=kept.head, state="undone")
 
 
@@ -186,8 +200,8 @@ def _done_by(writing: Writing, kept: KeptImport, action_id: str) -> dict[str, st
     }
 
 
-def _before(row: KeptRow) -> Any:
-    return _content(row).before
+def _before(kind: Kind[Any], row: KeptRow) -> Any:
+    return _decoded(kind, _content(row).before)
 
 
 def _require_untouched(rows: Sequence[KeptRow], held: dict[str, Record]) -> None:

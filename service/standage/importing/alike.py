@@ -1,16 +1,14 @@
 """What many rows of a list have in common, told once for the whole file."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from typing import Annotated, Literal, get_args
+from typing import Annotated, Literal
 
 import msgspec
 
 from standage.exchange.rows import RowFault, RowNote
-from standage.importing.stock_outcomes import Judged
-from standage.railway.slips.slip import SlipCode
+from standage.importing.outcomes import Judged
 from standage.railway.terms.figures import says
 
-_SLIPS = frozenset(get_args(SlipCode))
 _FEWEST = 3
 _MOST_ROWS_NAMED = 10
 _MOST_VALUES = 5
@@ -52,30 +50,32 @@ class _Group(msgspec.Struct, frozen=True, kw_only=True):
     told: tuple[Told, ...]
 
 
-def told_once(judged: Sequence[Judged]) -> tuple[tuple[Alike, ...], list[Judged]]:
+def told_once(
+    judged: Sequence[Judged], *, slips: frozenset[str]
+) -> tuple[tuple[Alike, ...], list[Judged]]:
     """Return what rows have in common, and the rows without the notes that are told of
     all of them.
 
-    A note is shared where it says the very same of three rows; a slip, which names each
-    row's own figures, where it is made in half of all rows. Faults stay on their rows
-    too, since each is mended there.
+    A note is shared where it says the very same of three rows; one of the ``slips``,
+    which names each row's own figures, where it is made in half of all rows. Faults
+    stay on their rows too, since each is mended there.
     """
     told = [one.told for one in judged]
     all_faults = [(one.row, fault) for one in told for fault in one.faults]
     all_notes = [(one.row, note) for one in told for note in one.notes]
     faults = _groups(all_faults, _as_fault)
     same = _groups(all_notes, _word_for_word)
-    other_slips = [(row, note) for row, note in all_notes if _is_other_slip(note, same)]
+    others = [
+        (row, note)
+        for row, note in all_notes
+        if note.code in slips and _word_for_word(note) not in same
+    ]
     half = max(_FEWEST, len(judged) / 2)
-    slips = _groups(other_slips, _as_slip, fewest=half)
-    alike = (*_told("fault", faults), *_told("note", same), *_told("note", slips))
-    shared = frozenset({*same, *slips})
+    shared_slips = _groups(others, _as_slip, fewest=half)
+    notes = {**same, **shared_slips}
+    alike = (*_told("fault", faults), *_told("note", notes))
+    shared = frozenset(notes)
     return alike, [_without(one, shared) for one in judged]
-
-
-def _is_other_slip(note: RowNote, same: Mapping[Key, _Group]) -> bool:
-    """Tell whether a note is of a slip, and not told word for word of several rows."""
-    return note.code in _SLIPS and _word_for_word(note) not in same
 
 
 def _as_fault(told: Told) -> Key:

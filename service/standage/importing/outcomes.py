@@ -1,12 +1,11 @@
-"""What is told of one row of a stock list."""
+"""What is told of one row of a list."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 import msgspec
 
 from standage.exchange.rows import RowFault, RowNote
 from standage.railway.terms.figures import says
-from standage.registry.records.bodies import VehicleBody
 
 Outcome = Literal["create", "update", "unchanged", "fault"]
 
@@ -34,9 +33,9 @@ class RowOutcome(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
         str | None,
         says("What it is found again by: its key, else its number, else its name."),
     ] = None
-    vehicle_id: Annotated[
+    record_id: Annotated[
         str | None, says("The vehicle on record, where there is one.")
-    ] = None
+    ] = msgspec.field(default=None, name="vehicle_id")
     changes: Annotated[
         tuple[CellChange, ...], says("What it changes on the vehicle.")
     ] = ()
@@ -50,9 +49,9 @@ class RowOutcome(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 
 class Judged(msgspec.Struct, frozen=True, kw_only=True):
-    """A row's outcome, with the vehicle as it is and as it is to be."""
+    """A row's outcome, with the record as it is and as it is to be."""
 
     told: RowOutcome
-    body: VehicleBody | None = None
-    before: VehicleBody | None = None
+    body: Any = None
+    before: Any = None
     version: int | None = None

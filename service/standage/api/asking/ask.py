@@ -215,7 +215,8 @@ class InHand:
 
     def readable(self, sent: Sent) -> Sent:
         """Return an answer with what a read carries."""
-        return readable(sent, self.arrival.method, self.arrival.headers)
+        arrival = self.arrival
+        return readable(sent, arrival.method, arrival.headers)
 
     def gathered(self, gather: Gather) -> Gathered:
         """Return what is gathered from one snapshot, or for a stranger without one."""
@@ -236,8 +237,10 @@ class InHand:
             return look(Reading(connection))
 
     def _is_open_to_strangers(self) -> bool:
-        may_be = self.asker.open_checks and self.operation.guard.may_be_open
-        return may_be and "authorization" not in self.arrival.headers
+        if not self.operation.guard.may_be_open:
+            return False
+        is_signed = "authorization" in self.arrival.headers
+        return self.asker.open_checks and not is_signed
 
     async def written(self, change: Writes) -> Sent:
         """Carry a change out in its turn, in one transaction, once for its key."""
@@ -265,7 +268,8 @@ class InHand:
 
     async def looked(self, look: Callable[[Writing, Call], Any]) -> tuple[Call, Any]:
         """Return the decoded request, and what is to be hashed for it."""
-        return await self.asker.writers.take(partial(self._looked, look), same=None)
+        looked = partial(self._looked, look)
+        return await self.asker.writers.take(looked, same=None)
 
     def _looked(self, look: Callable[[Writing, Call], Any]) -> tuple[Call, Any]:
         permit = None
@@ -284,7 +288,8 @@ class InHand:
         """Carry a change out for whoever has proved to be ``principal``; None is
         whoever has asked.
         """
-        return await self._in_turn(partial(self._proven, call, change, principal))
+        proven = partial(self._proven, call, change, principal)
+        return await self._in_turn(proven)
 
     def _proven(self, call: Call, change: Writes, principal: Principal | None) -> Sent:
         key = self._key()
@@ -303,7 +308,9 @@ class InHand:
             return once(change.perform, call, writing, arrival, key=key)
 
     def _key(self) -> str | None:
-        return idempotency_key(self.arrival) if self.operation.takes_key else None
+        if not self.operation.takes_key:
+            return None
+        return idempotency_key(self.arrival)
 
     def _permit(self, reading: Reading) -> Permit:
         asker = self.asker
@@ -387,4 +394,6 @@ def _counted_as(principal: Principal) -> str:
 
 def _gathered(gather: Gather, reading: Reading | None, call: Call) -> Gathered:
     with call.heard.pointing():
-        return Gathered(gather(reading, named(reading, call)), call.heard.told)
+        settled = named(reading, call)
+        value = gather(reading, settled)
+    return Gathered(value, call.heard.told)

@@ -151,7 +151,9 @@ class _Worker:
     """The worker's process, seen from its parent."""
 
     def __init__(self) -> None:
-        path = os.pathsep.join(entry or os.getcwd() for entry in sys.path)  # noqa: PTH109 - "" means just that
+        here = os.getcwd()  # noqa: PTH109 - what "" on the path means
+        folders = [entry or here for entry in sys.path]
+        path = os.pathsep.join(folders)
         environment = os.environ | {"PYTHONPATH": path}
         self._process = Popen(_COMMAND, stdin=PIPE, stdout=PIPE, env=environment)  # noqa: S603 - our own module
         self._questions, self._answers = _ends(self._process)
@@ -162,7 +164,8 @@ class _Worker:
 
     @property
     def lives(self) -> bool:
-        return self._process.poll() is None and not self._questions.closed
+        has_ended = self._process.poll() is not None
+        return not has_ended and not self._questions.closed
 
     def ask(self, question: Question, *, longest_s: float) -> Answer:
         """Return the answer; raises ``EOFError`` or ``OSError`` where the worker ends

@@ -56,9 +56,10 @@ class Route:
         await send_out(await self.asker.answer(self.operation, arrival), send)
 
     def _peer(self, scope: HTTPScope, headers: Mapping[str, str]) -> str:
-        host = scope["client"][0] if scope["client"] else "unknown"
-        told = [headers["x-forwarded-for"]] if "x-forwarded-for" in headers else []
-        return peer_of(host, told, trusted_proxy=self.asker.trusted_proxy)
+        host, _ = scope["client"] or ("unknown", 0)
+        told = headers.get("x-forwarded-for", "")
+        proxy = self.asker.trusted_proxy
+        return peer_of(host, told, trusted_proxy=proxy)
 
 
 def ways(operations: Iterable[Operation], asker: Asker) -> dict[str, dict[str, Way]]:
@@ -66,7 +67,8 @@ def ways(operations: Iterable[Operation], asker: Asker) -> dict[str, dict[str, W
     known: dict[str, dict[str, Way]] = {}
     for one in operations:
         way = Way(one.id, one.takes.most_bytes, Route(one, asker))
-        known.setdefault(one.path, {})[one.method] = way
+        methods = known.setdefault(one.path, {})
+        methods[one.method] = way
     return known
 
 

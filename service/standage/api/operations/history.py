@@ -219,10 +219,13 @@ def _gather_change(reading: Reading | None, call: Call) -> tuple[KeptChange, Nam
     """Return one change; raises ``Absent`` where there is none, or it is of a kind that
     the caller may not read.
     """
-    change = change_of(known(reading).connection, call.club_id, call.path["change_id"])
-    if change.kind in hidden_for(call.granted.principal):
+    looked_up, club_id = known(reading), call.club_id
+    change_id = call.path["change_id"]
+    change = change_of(looked_up.connection, club_id, change_id)
+    hidden = hidden_for(call.granted.principal)
+    if change.kind in hidden:
         raise Absent("there is no such change")
-    return change, names_in(known(reading), call.club_id, [change])
+    return change, names_in(looked_up, club_id, [change])
 
 
 def _report_change(found: tuple[KeptChange, Names]) -> Reply:

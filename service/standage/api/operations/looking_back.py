@@ -74,10 +74,12 @@ def reporting(
 
     def report(page: Page) -> Reply:
         shown = page.things[: page.asked.limit]
-        content = {"items": [told(thing, page.members) for thing in shown]}
-        more = len(page.things) > len(shown)
-        then = place(shown[-1], page.listing) if more else None
-        return page.asked.answer(content, then)
+        items = [told(thing, page.members) for thing in shown]
+        content = {"items": items}
+        if len(page.things) <= len(shown):
+            return page.asked.answer(content, None)
+        last = place(shown[-1], page.listing)
+        return page.asked.answer(content, last)
 
     return report
 

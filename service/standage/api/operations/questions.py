@@ -136,24 +136,30 @@ def _rate(asking: AnyQuestion | AnyDrawing) -> RateClass:
 
 
 def _sources(reading: Reading | None, call: Call) -> WholeLists:
-    return WholeLists(reading, "" if call.permit is None else call.club_id)
+    club_id = "" if call.permit is None else call.club_id
+    return WholeLists(reading, club_id)
 
 
 def _inline_case(asking: AnyQuestion, reading: Reading | None, call: Call) -> Any:
-    request = call.body if asking.asked_by == "body" else call.query
-    return asking.gather(_sources(reading, call), request)
+    in_body = asking.asked_by == "body"
+    request = call.body if in_body else call.query
+    sources = _sources(reading, call)
+    return asking.gather(sources, request)
 
 
 def _recorded_case(asking: AnyOnRecord, reading: Reading | None, call: Call) -> Any:
-    return asking.gather(_sources(reading, call), call.path, call.query)
+    sources = _sources(reading, call)
+    return asking.gather(sources, call.path, call.query)
 
 
 def _case_to_draw(asking: AnyDrawing, reading: Reading | None, call: Call) -> Any:
-    return asking.gather(_sources(reading, call), call.body, call.query)
+    sources = _sources(reading, call)
+    return asking.gather(sources, call.body, call.query)
 
 
 def _page(asking: AnyInPages, reading: Reading | None, call: Call) -> _Page:
-    asked = page_asked(call, asking.at.format(**call.path))
+    path = asking.at.format(**call.path)
+    asked = page_asked(call, path)
     sources = _sources(reading, call)
     case = asking.gather(sources, call.path, call.query, asked.after())
     return _Page(asked=asked, case=case)

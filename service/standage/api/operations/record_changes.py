@@ -1,6 +1,7 @@
 """A record changed: replaced whole, or by a merge patch."""
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import Any
 
 import msgspec
@@ -24,12 +25,14 @@ def perform_replace(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
     """Put the request's body in place of the record's: what it leaves out is taken
     away.
     """
-    return _changed(kind, writing, call, lambda now: _as_body(kind, call.body, now))
+    replaced = partial(_as_body, kind, call.body)
+    return _changed(kind, writing, call, replaced)
 
 
 def perform_update(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
     """Merge the request's body into the record's (RFC 7396)."""
-    return _changed(kind, writing, call, lambda now: _patched(kind, call.body, now))
+    patched = partial(_patched, kind, call.body)
+    return _changed(kind, writing, call, patched)
 
 
 def _changed(
@@ -41,8 +44,10 @@ def _changed(
     said = [NOTHING_HEARD]
 
     def settled(before: Record) -> msgspec.Struct:
-        said.append(new(msgspec.to_builtins(present(kind, before))))
-        body: msgspec.Struct = with_ids(writing, call.club_id, said[-1].value)
+        now = msgspec.to_builtins(present(kind, before))
+        heard = new(now)
+        said.append(heard)
+        body: msgspec.Struct = with_ids(writing, call.club_id, heard.value)
         return body
 
     try:
@@ -70,17 +75,25 @@ def _patched(kind: Kind[Any], patch: Any, now: Mapping[str, Any]) -> Heard:
     if not isinstance(patch, dict):
         return _as_body(kind, patch, now)
     said = heard(_without_remarks(kind, patch), kind.body)
-    wanted = merged(_without_what_is_said_alone(now, said), said.value)
+    kept = _without_what_is_said_alone(now, said)
+    wanted = merged(kept, said.value)
     read_only = _read_only(kind, now)
     taken_away = {name: None for name in read_only if said.value.get(name, "") is None}
-    own = {name: value for name, value in said.value.items() if name not in read_only}
-    found = faults_in(own, kind.body, words=TRADE_WORDS)
-    unknown = [fault for fault in found if fault.code == "unknown_field"]
+    unknown = _unknown(kind, said.value, read_only)
     with said.pointing():
         body = _as_body(kind, wanted | taken_away, now, found=unknown)
     return msgspec.structs.replace(
         body, told=said.told, sent_as={**body.sent_as, **said.sent_as}
     )
+
+
+def _unknown(
+    kind: Kind[Any], patch: Mapping[str, Any], read_only: Sequence[str]
+) -> list[Fault]:
+    """Return the faults of what a patch names that records of that kind do not have."""
+    own = {name: value for name, value in patch.items() if name not in read_only}
+    found = faults_in(own, kind.body, words=TRADE_WORDS)
+    return [fault for fault in found if fault.code == "unknown_field"]
 
 
 def _without_what_is_said_alone(now: Mapping[str, Any], said: Heard) -> dict[str, Any]:
@@ -132,8 +145,8 @@ def _without_remarks(kind: Kind[Any], sent: Mapping[str, Any]) -> dict[str, Any]
 
 
 def _read_only(kind: Kind[Any], now: Mapping[str, Any]) -> list[str]:
-    own = set(kind.body.__struct_encode_fields__)
-    return [name for name in now if name not in own and name != REMARKS]
+    own = {*kind.body.__struct_encode_fields__, REMARKS}
+    return [name for name in now if name not in own]
 
 
 def _is_read_only(name: str) -> Fault:

@@ -194,19 +194,26 @@ def id_name(kind: Kind[Any]) -> str:
 
 def record_id(kind: Kind[Any], call: Call) -> str:
     """Return the id of the record that an address names; the club is its own."""
-    return call.club_id if kind is CLUBS else call.path[id_name(kind)]
+    if kind is CLUBS:
+        return call.club_id
+    return call.path[id_name(kind)]
 
 
 def parent_id(kind: Kind[Any], call: Call) -> str | None:
     """Return the id of what the address says it lies beneath; None where the address
     says nothing of that.
     """
-    return None if kind.parent is None else call.path.get(id_name(KINDS[kind.parent]))
+    if kind.parent is None:
+        return None
+    above = id_name(KINDS[kind.parent])
+    return call.path.get(above)
 
 
 def list_path(kind: Kind[Any], call: Call) -> str:
     """Return the path of the list that a request is about."""
-    return paths(kind, alone=parent_id(kind, call) is None)[0].format(**call.path)
+    is_alone = parent_id(kind, call) is None
+    listed, _ = paths(kind, alone=is_alone)
+    return listed.format(**call.path)
 
 
 @dataclass(frozen=True, kw_only=True)

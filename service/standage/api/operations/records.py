@@ -258,13 +258,21 @@ def _listing_of(kind: Kind[Any], asked: PageAsked) -> Listing:
 def _report_page(page: _Page) -> Reply:
     kind, limit = page.kind, page.asked.limit
     shown = page.records[:limit]
-    content: dict[str, Any] = {"items": [present(kind, record) for record in shown]}
+    items = [present(kind, record) for record in shown]
+    content = {"items": items} | _beside(kind, page.asked)
+    if len(page.records) <= limit:
+        return page.asked.answer(content, None)
+    last = position(kind, shown[-1], sort=page.listing.sort)
+    return page.asked.answer(content, last)
+
+
+def _beside(kind: Kind[Any], asked: PageAsked) -> dict[str, Any]:
+    """Return what a list shows beside its records, where its query asks for that."""
     beside = WORDS[kind.name].beside
-    if beside is not None and page.asked.query[beside.name]:
-        content[beside.name] = msgspec.to_builtins(beside.shown())
-    more = len(page.records) > limit
-    then = position(kind, shown[-1], sort=page.listing.sort) if more else None
-    return page.asked.answer(content, then)
+    if beside is None or not asked.query[beside.name]:
+        return {}
+    shown = beside.shown()
+    return {beside.name: msgspec.to_builtins(shown)}
 
 
 def perform_create(kind: Kind[Any], writing: Writing, call: Call) -> Reply:

@@ -139,6 +139,9 @@ def _place(
 
 
 def _told(refused: refused_changes.RefusedChange, members: Names) -> dict[str, Any]:
-    told = msgspec.structs.asdict(refused) | called(refused.member_id, members)
-    sent = told.pop("sent")
-    return told if sent is None else {**told, "sent": msgspec.json.decode(sent)}
+    fields = msgspec.structs.asdict(refused)
+    sent = fields.pop("sent")
+    told = fields | called(refused.member_id, members)
+    if sent is not None:
+        told["sent"] = msgspec.json.decode(sent)
+    return told

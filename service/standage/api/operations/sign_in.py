@@ -311,7 +311,8 @@ def gather_sessions(reading: Reading | None, call: Call) -> list[KeptSession]:
 
 def report_sessions(found: list[KeptSession]) -> Reply:
     """Answer with all of them: a member has few."""
-    return Reply(content={"items": [present(one) for one in found]})
+    items = [present(one) for one in found]
+    return Reply(content={"items": items})
 
 
 def gather_session(reading: Reading | None, call: Call) -> KeptSession:
@@ -350,7 +351,8 @@ def perform_sign_out(writing: Writing, call: Call) -> Reply:
 
 def member(writing: Writing, call: Call) -> Record:
     """Return the member that an address names, held; raises ``Absent``."""
-    return writing.get(MEMBERS, call.club_id, call.path["member_id"], hold="alone")
+    member_id = call.path["member_id"]
+    return writing.get(MEMBERS, call.club_id, member_id, hold="alone")
 
 
 def perform_sign_out_member(writing: Writing, call: Call) -> Reply:

@@ -312,9 +312,12 @@ class _Page(msgspec.Struct, frozen=True, kw_only=True):
         order.
         """
         shown = self.things[: self.asked.limit]
-        content = shape(items=tuple(told(one) for one in shown))
-        more = len(self.things) > len(shown)
-        return self.asked.answer(content, (str(place(shown[-1])), "") if more else None)
+        items = tuple(told(one) for one in shown)
+        content = shape(items=items)
+        if len(self.things) <= len(shown):
+            return self.asked.answer(content, None)
+        last = place(shown[-1])
+        return self.asked.answer(content, (str(last), ""))
 
 
 def _gather_imports(reading: Reading | None, call: Call) -> _Page:

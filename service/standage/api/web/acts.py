@@ -169,13 +169,15 @@ class Considers:
     async def carry_out(self, steps: Steps) -> Sent:
         """Make a change that is reckoned first."""
         await steps.ready()
-        gathered = await steps.aside(partial(steps.gathered, self._gather))
+        gather = partial(steps.gathered, self._gather)
+        gathered = await steps.aside(gather)
         call, value = gathered.value
         read = await steps.apart(self.read, value)
         look_up = partial(self._look_up, call, read)
         looked_up = await steps.aside(partial(steps.snapshot, look_up))
         reckoned = await steps.apart(self.reckon, looked_up)
-        return await steps.written(Writes(partial(_with, self.perform, reckoned)))
+        perform = partial(_with, self.perform, reckoned)
+        return await steps.written(Writes(perform))
 
     def _gather(self, reading: Reading | None, call: Call) -> tuple[Call, Any]:
         return call, self.gather(known(reading), call)
@@ -210,7 +212,8 @@ class Proves:
         await steps.ready()
         call, looked = await steps.looked(self.look)
         proof = await steps.hashed(self.prove, looked)
-        change = Writes(partial(_with, self.perform, proof), in_turn=self.in_turn)
+        perform = partial(_with, self.perform, proof)
+        change = Writes(perform, in_turn=self.in_turn)
         principal = None if self.principal is None else self.principal(proof)
         return await steps.proven(call, change, principal)
 

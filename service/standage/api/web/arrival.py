@@ -47,7 +47,8 @@ def check_ids(arrival: Arrival) -> None:
 
 def query_of(operation: Operation, arrival: Arrival) -> Any:
     """Return the query as the operation's own type; raises ``Faulty``."""
-    return decode_query(arrival.query, operation.takes.query or _NoQuery).value
+    kind = operation.takes.query or _NoQuery
+    return decode_query(arrival.query, kind).value
 
 
 class _NoQuery(msgspec.Struct, forbid_unknown_fields=True):

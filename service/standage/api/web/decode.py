@@ -3,6 +3,7 @@ place.
 """
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from functools import cache
@@ -118,14 +119,17 @@ def _fields(kind: type) -> Mapping[str, inspect.Type]:
 
 
 def _repeated(pairs: list[tuple[str, str]]) -> list[str]:
-    names = [name for name, _ in pairs]
-    return sorted({name for name in names if names.count(name) > 1})
+    counted = Counter(name for name, _ in pairs)
+    twice = [name for name, count in counted.items() if count > 1]
+    return sorted(twice)
 
 
 def _value_if_asked(text: str, fields: Mapping[str, inspect.Type], name: str) -> object:
     """Return the value of a parameter, by whichever word for it that is called."""
     own = name if name in fields else field_meant(name, fields)
-    return text if own is None else _value(text, fields[own])
+    if own is None:
+        return text
+    return _value(text, fields[own])
 
 
 def _value(text: str, kind: inspect.Type) -> object:
@@ -145,6 +149,8 @@ def _value(text: str, kind: inspect.Type) -> object:
 
 def as_parameter(fault: Fault) -> Fault:
     """Return a fault of a field as that of the query parameter which it is."""
-    name = (fault.pointer or "").removeprefix("/").replace("~1", "/").replace("~0", "~")
-    code = "unknown_parameter" if fault.code == "unknown_field" else fault.code
+    escaped = (fault.pointer or "").removeprefix("/")
+    name = escaped.replace("~1", "/").replace("~0", "~")
+    is_unknown = fault.code == "unknown_field"
+    code = "unknown_parameter" if is_unknown else fault.code
     return Fault(code=code, message=fault.message, parameter=name)

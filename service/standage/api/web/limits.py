@@ -53,9 +53,11 @@ class Limits:
         """Return what the bucket held before this request took one out of it."""
         with self._lock:
             now = self._clock()
-            left, seen = self._buckets.pop((caller, rate), (size, now))
-            left = min(size, left + (now - seen) * size / 60)
-            self._buckets[caller, rate] = (left - 1 if left >= 1 else left, now)
+            before, seen = self._buckets.pop((caller, rate), (size, now))
+            refilled = (now - seen) * size / 60
+            left = min(size, before + refilled)
+            after = left - 1 if left >= 1 else left
+            self._buckets[caller, rate] = (after, now)
             if len(self._buckets) > _MOST_CALLERS:
                 self._buckets.popitem(last=False)
             return left

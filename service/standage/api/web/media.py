@@ -79,7 +79,8 @@ def _ranges(media_type: str) -> tuple[str, ...]:
     9110, section 12.5.1).
     """
     beside = (MEDIA_TYPE,) if media_type == JSON else ()
-    return (media_type, *beside, f"{media_type.partition('/')[0]}/*", "*/*")
+    main, _, _ = media_type.partition("/")
+    return (media_type, *beside, f"{main}/*", "*/*")
 
 
 def _media_range(text: str) -> tuple[str, bool]:

@@ -98,9 +98,12 @@ class Operation:
         """Whether it takes an Idempotency-Key, under which it is done once however
         often it is sent.
         """
-        return self.answers.creates or self.method in {"PUT", "PATCH", "DELETE"}
+        is_change = self.method in {"PUT", "PATCH", "DELETE"}
+        return self.answers.creates or is_change
 
     @property
     def is_about_files(self) -> bool:
         """Whether what it reckons is a file that comes in or goes out."""
-        return self.guard.rate == "import" or self.answers.media_type in {CSV, XLSX}
+        comes_in = self.guard.rate == "import"
+        goes_out = self.answers.media_type in {CSV, XLSX}
+        return comes_in or goes_out

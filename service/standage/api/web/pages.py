@@ -35,7 +35,8 @@ class PageAsked(msgspec.Struct, frozen=True, kw_only=True):
         """Return the sort value and id of the thing that the page comes after; raises
         ``Faulty`` where this very list gave no such cursor.
         """
-        return _after(self.query["cursor"], list_digest=self.list_digest)
+        text = self.query["cursor"]
+        return _after(text, list_digest=self.list_digest)
 
     def answer(self, content: Any, then: tuple[str, str] | None) -> Reply:
         """Answer with a page, ``then`` being the sort value and id of its last thing

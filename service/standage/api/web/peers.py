@@ -1,6 +1,5 @@
 """From which address somebody asks, as far as requests are counted by it."""
 
-from collections.abc import Sequence
 from ipaddress import IPv6Address, ip_address, ip_network
 
 _LONGEST = 64
@@ -10,17 +9,19 @@ from.
 """
 
 
-def peer_of(host: str, forwarded: Sequence[str], *, trusted_proxy: str | None) -> str:
+def peer_of(host: str, forwarded: str, *, trusted_proxy: str | None) -> str:
     """Return who asks: the other end of the line, or whom the trusted proxy says it
     forwards for.
 
-    That is the last word of the last such header: what stands before it came from the
+    That is the last word of what was ``forwarded``: what stands before it came from the
     caller and may be invented.
     """
-    if trusted_proxy is None or counted_as(host) != counted_as(trusted_proxy):
-        return counted_as(host)
-    told = forwarded[-1].rpartition(",")[2].strip() if forwarded else ""
-    return counted_as(told or host)
+    own = counted_as(host)
+    if trusted_proxy is None or own != counted_as(trusted_proxy):
+        return own
+    _, _, last = forwarded.rpartition(",")
+    told = last.strip()
+    return counted_as(told) if told else own
 
 
 def counted_as(address: str) -> str:

@@ -1,6 +1,6 @@
 """What leaves: a reply put into bytes, and what a read carries besides."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -42,14 +42,25 @@ def reported(
 
 def encoded(reply: Reply) -> Sent:
     """Return a reply as it leaves."""
-    spooled = reply.content if isinstance(reply.content, Spooled) else None
-    body = b"" if spooled else _bytes(reply.content)
-    typed = (("content-type", reply.media_type),) if body or spooled else ()
-    etag = spooled.etag if spooled else reply.etag
-    tagged = (("etag", etag),) if etag else ()
-    secret = (("cache-control", "no-store"),) if reply.secret else ()
-    headers = (*typed, *tagged, *secret, *reply.headers)
-    return Sent(status=reply.status, headers=headers, body=body, spooled=spooled)
+    content = reply.content
+    if isinstance(content, Spooled):
+        headers = tuple(_headers(reply, content.etag, has_body=True))
+        return Sent(status=reply.status, headers=headers, body=b"", spooled=content)
+    body = _bytes(content)
+    headers = tuple(_headers(reply, reply.etag, has_body=bool(body)))
+    return Sent(status=reply.status, headers=headers, body=body)
+
+
+def _headers(
+    reply: Reply, etag: str | None, *, has_body: bool
+) -> Iterator[tuple[str, str]]:
+    if has_body:
+        yield "content-type", reply.media_type
+    if etag:
+        yield "etag", etag
+    if reply.secret:
+        yield "cache-control", "no-store"
+    yield from reply.headers
 
 
 def _bytes(content: object) -> bytes:

@@ -1,0 +1,1 @@
+"""Lists of stock: all that the import of vehicles is, in one description."""

@@ -50,6 +50,7 @@ from standage.shapes.faults import Faulty
 
 _MOST_NAMED = 5
 _NUMBERS = ("number", "external_key")
+_NOTHING = ("", "")
 _WHERE_MISSING = ("scale", "kind", "practice")
 
 
@@ -125,15 +126,23 @@ def judged(
     sheet, _ = spread(sheet, below=mapping.header_row)
     heads = Heads(sheet, mapping)
     found = [_find(read, mapping, club, shelf, heads) for read in rows]
+    alike = _rows_by_what_they_mean(found)
+    rows_judged = []
+    for one in found:
+        same = alike.get(_means(one) or _NOTHING, [])
+        rows_judged.append(_judge(one, same, sheet, mapping, club, heads))
+    return with_look_alikes(rows_judged, others, heads)
+
+
+def _rows_by_what_they_mean(
+    found: Iterable[_Found],
+) -> dict[tuple[str, str], list[int]]:
     alike: defaultdict[tuple[str, str], list[int]] = defaultdict(list)
     for one in found:
-        if (means := _means(one)) is not None:
+        means = _means(one)
+        if means is not None:
             alike[means].append(one.read.row)
-    rows_judged = [
-        _judge(one, alike.get(_means(one) or ("", ""), []), sheet, mapping, club, heads)
-        for one in found
-    ]
-    return with_look_alikes(rows_judged, others, heads)
+    return dict(alike)
 
 
 def _means(one: _Found) -> tuple[str, str] | None:
@@ -168,38 +177,17 @@ def _find(
     near: list[Present] = []
     if by_id is None and key_field is not None and key is not None:
         near = shelf.apart_by_noughts(owner_id, key_field, key)
-        candidates = shelf.named(owner_id, key_field, name_key(key)) or _called_alike(
-            near, read
-        )
-        if len(candidates) == 1 and _is_of_another(candidates[0], near, read):
-            faults = (
-                *faults,
-                heads.fault(
-                    either_number(candidates[0].body, near[0].body),
-                    field=key_field,
-                    cell=key,
-                ),
-            )
-    if len(candidates) > 1:
-        mend = (
-            "give each a key of its own on record, or map a column with the record's id"
-        )
-        trouble = Trouble(
-            code="several_on_record",
-            message=f"means {len(candidates)} vehicles on record",
-            mend=mend,
-        )
-        faults = (*faults, heads.fault(trouble, field=key_field, cell=key))
+        named = shelf.named(owner_id, key_field, name_key(key))
+        candidates = named or _called_alike(near, read)
     present = candidates[0] if len(candidates) == 1 else None
-    if club.own_only and (
-        owner_id != club.me or (present is not None and present.owner_id != club.me)
-    ):
-        trouble = Trouble(
-            code="not_yours",
-            message="belongs to another member",
-            mend="ask a steward to import it",
-        )
-        faults = (*faults, heads.fault(trouble, field="owner", cell=read.owner))
+    of_key = [
+        heads.fault(trouble, field=key_field, cell=key)
+        for trouble in _of_which(candidates, near, read)
+    ]
+    of_owner = [
+        heads.fault(trouble, field="owner", cell=read.owner)
+        for trouble in _of_whose(owner_id, present, club)
+    ]
     return _Found(
         read=read,
         owner_id=owner_id,
@@ -207,8 +195,36 @@ def _find(
         key_field=key_field,
         present=present,
         near=tuple(one for one in near if one is not present),
-        faults=(*read.faults, *faults),
+        faults=(*read.faults, *faults, *of_key, *of_owner),
     )
+
+
+def _of_which(
+    candidates: Sequence[Present], near: Sequence[Present], read: ReadRow
+) -> Iterator[Trouble]:
+    """Yield why nobody can tell which vehicle on record a row means."""
+    if len(candidates) == 1 and _is_of_another(candidates[0], near, read):
+        yield either_number(candidates[0].body, near[0].body)
+    if len(candidates) > 1:
+        mend = (
+            "give each a key of its own on record, or map a column with the record's id"
+        )
+        yield Trouble(
+            code="several_on_record",
+            message=f"means {len(candidates)} vehicles on record",
+            mend=mend,
+        )
+
+
+def _of_whose(owner_id: str, present: Present | None, club: Club) -> Iterator[Trouble]:
+    """Yield why a row is not the caller's to import."""
+    owners = {owner_id} if present is None else {owner_id, present.owner_id}
+    if club.own_only and owners != {club.me}:
+        yield Trouble(
+            code="not_yours",
+            message="belongs to another member",
+            mend="ask a steward to import it",
+        )
 
 
 def _called_alike(near: Sequence[Present], read: ReadRow) -> list[Present]:

@@ -24,6 +24,11 @@ class Present(msgspec.Struct, frozen=True, kw_only=True):
     body: VehicleBody
 
 
+def _present(text: VehicleText) -> Present:
+    body = msgspec.json.decode(text.body, type=VehicleBody)
+    return Present(id=text.id, version=text.version, owner_id=text.owner_id, body=body)
+
+
 class Shelf:
     """Vehicles on record, by all that a row may name them by."""
 
@@ -34,17 +39,20 @@ class Shelf:
         )
         self._bare: defaultdict[tuple[str, str, str], list[Present]] = defaultdict(list)
         for one in vehicles:
-            body = msgspec.json.decode(one.body, type=VehicleBody)
-            present = Present(
-                id=one.id, version=one.version, owner_id=one.owner_id, body=body
-            )
-            self.by_id[one.id] = present
-            for field in KEY_FIELDS if body.external_key is None else KEY_FIELDS[:1]:
-                value = getattr(body, field)
-                if value is not None:
-                    self._keyed[one.owner_id, field, name_key(value)].append(present)
-                    if (bare := without_noughts(value)) is not None:
-                        self._bare[one.owner_id, field, bare].append(present)
+            self._put(_present(one))
+
+    def _put(self, present: Present) -> None:
+        self.by_id[present.id] = present
+        body, owner_id = present.body, present.owner_id
+        fields = KEY_FIELDS if body.external_key is None else KEY_FIELDS[:1]
+        for field in fields:
+            value = getattr(body, field)
+            if value is None:
+                continue
+            self._keyed[owner_id, field, name_key(value)].append(present)
+            bare = without_noughts(value)
+            if bare is not None:
+                self._bare[owner_id, field, bare].append(present)
 
     def named(self, owner_id: str, field: str, key: str) -> list[Present]:
         """Return the owner's vehicles known by that key; those without one by their
@@ -62,15 +70,11 @@ class Shelf:
         bare = without_noughts(key)
         if bare is None or field == "name":
             return []
-        near = (
-            self._bare[owner_id, "external_key", bare]
-            or self._bare[owner_id, field, bare]
-        )
-        return [
-            one
-            for one in near
-            if name_key(key_of(one.body, field) or "") != name_key(key)
-        ]
+        by_key = self._bare[owner_id, "external_key", bare]
+        near = by_key or self._bare[owner_id, field, bare]
+        same = name_key(key)
+        keys = [name_key(key_of(one.body, field) or "") for one in near]
+        return [one for one, own in zip(near, keys, strict=True) if own != same]
 
 
 def key_of(body: VehicleBody, field: str) -> str | None:
@@ -82,7 +86,10 @@ def key_of(body: VehicleBody, field: str) -> str | None:
 
 def lost_noughts(short: str | None, whole: str | None) -> bool:
     """Tell whether one number is the other without some of the noughts before it."""
-    if short is None or whole is None or len(short.strip()) >= len(whole.strip()):
+    if short is None or whole is None:
+        return False
+    is_shorter = len(short.strip()) < len(whole.strip())
+    if not is_shorter:
         return False
     bare = without_noughts(short)
     return bare is not None and bare == without_noughts(whole)

@@ -180,7 +180,8 @@ def _facts(sheet: Sheet) -> SheetFacts:
 
 def digest(records: Iterable[VehicleText]) -> str:
     """Return what tells one state of these records from another."""
-    text = "\n".join(f"{one.id} {one.version}" for one in records)
+    lines = [f"{one.id} {one.version}" for one in records]
+    text = "\n".join(lines)
     return hashlib.sha256(text.encode()).hexdigest()
 
 
@@ -191,7 +192,8 @@ def packed(sheet: Sheet) -> bytes:
 
 def unpacked(kept: bytes) -> Sheet:
     """Return a sheet that was kept."""
-    return msgspec.json.decode(zlib.decompress(kept), type=Sheet)
+    text = zlib.decompress(kept)
+    return msgspec.json.decode(text, type=Sheet)
 
 
 def _sheet(case: Case) -> Sheet:
@@ -225,7 +227,8 @@ def _require_columns(sheet: Sheet, mapping: Mapping) -> None:
 
 def _as_mapped(columns: Sequence[Column], mapping: Mapping) -> tuple[Column, ...]:
     uses = {use.column: use for use in mapping.columns}
-    return tuple(_one_as_mapped(one, uses.get(one.column)) for one in columns)
+    mapped = [_one_as_mapped(one, uses.get(one.column)) for one in columns]
+    return tuple(mapped)
 
 
 def _one_as_mapped(column: Column, use: ColumnUse | None) -> Column:
@@ -269,4 +272,6 @@ def _kept(one: Judged) -> KeptRow:
 
 
 def _raw(body: Any) -> msgspec.Raw:
-    return _NONE if body is None else msgspec.Raw(msgspec.json.encode(body))
+    if body is None:
+        return _NONE
+    return msgspec.Raw(msgspec.json.encode(body))

@@ -49,7 +49,9 @@ def _named(columns: Sequence[Column]) -> str:
 
 
 def _name(column: Column) -> str:
-    return f"{column.letters} ({column.header})" if column.header else column.letters
+    if not column.header:
+        return column.letters
+    return f"{column.letters} ({column.header})"
 
 
 def hidden_rows(sheet: Sheet, rows: Sequence[Judged]) -> Iterator[Assumption]:

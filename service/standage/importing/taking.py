@@ -247,19 +247,29 @@ def rejected(rejects: Rejects) -> list[list[str | float | None]]:
 
 def _title(heads: Row, at: int) -> Cell:
     cell = heads[at] if at < len(heads) else None
-    return cell or f"Column {letters(at + 1)}"
+    if cell:
+        return cell
+    return f"Column {letters(at + 1)}"
 
 
 def _padded(row: Row, width: int) -> list[str | float | None]:
-    cells = [shown_cell(cell) if isinstance(cell, Strange) else cell for cell in row]
-    return [*cells, *([None] * (width - len(cells)))]
+    missing = [None] * (width - len(row))
+    return [*map(_plain, row), *missing]
+
+
+def _plain(cell: Cell) -> str | float | None:
+    return shown_cell(cell) if isinstance(cell, Strange) else cell
 
 
 def _why(row: KeptRow) -> str:
-    return "; ".join(_worded(fault) for fault in _content(row).told.faults)
+    faults = _content(row).told.faults
+    return "; ".join(map(_worded, faults))
 
 
 def _worded(fault: RowFault) -> str:
-    where = fault.header or (f"column {fault.letters}" if fault.letters else "the row")
+    where = fault.header or "the row"
+    if not fault.header and fault.letters:
+        where = f"column {fault.letters}"
     value = f" “{fault.value}”" if fault.value else ""
-    return f"{where}{value}: {fault.message} ({fault.mend})"
+    why = f"{fault.message} ({fault.mend})"
+    return f"{where}{value}: {why}"

@@ -32,8 +32,13 @@ def with_look_alikes(
     """Return the rows with a note on each that gives a vehicle a name which looks like
     another's.
     """
-    called = _by_shape(_names_once_taken(rows, on_record))
-    return [_noted(one, called, heads) if _gives_a_name(one) else one for one in rows]
+    names = _names_once_taken(rows, on_record)
+    called = _by_shape(names)
+    return [_looked_at(one, called, heads) for one in rows]
+
+
+def _looked_at(one: Judged, called: "_ByShape", heads: Heads) -> Judged:
+    return _noted(one, called, heads) if _gives_a_name(one) else one
 
 
 def _gives_a_name(one: Judged) -> bool:

@@ -88,7 +88,8 @@ class _Found(msgspec.Struct, frozen=True, kw_only=True):
 def rows_read(sheet: Sheet, mapping: Mapping) -> list[ReadRow]:
     """Return what every row says that is not empty."""
     whole, joined = spread(sheet, below=mapping.header_row)
-    return list(read_rows(whole, mapping, joined=joined))
+    rows = read_rows(whole, mapping, joined=joined)
+    return list(rows)
 
 
 def wanted(
@@ -244,14 +245,17 @@ def _is_of_another(one: Present, near: Sequence[Present], read: ReadRow) -> bool
     name = read.values.get("name")
     if name is None or name_key(name) == name_key(one.body.name):
         return False
-    return bool(_called_alike([other for other in near if other is not one], read))
+    others = [other for other in near if other is not one]
+    return bool(_called_alike(others, read))
 
 
 def _is_key(name: str, value: Any) -> bool:
     """Tell whether a vehicle can be found again by it: a dash or a question mark is
     nobody's number.
     """
-    return isinstance(value, str) and (name == "name" or not nobody_knows(value))
+    if not isinstance(value, str):
+        return False
+    return name == "name" or not nobody_knows(value)
 
 
 def _owner(
@@ -310,17 +314,19 @@ def _of_noughts(one: _Found, heads: Heads) -> Iterator[RowNote]:
     """Yield what is to be seen where a number of the list and one on record differ by
     their noughts alone.
     """
-    if one.present is not None and one.key_field in _NUMBERS:
-        number = (
-            key_of(one.present.body, one.key_field)
-            if one.read.record_id is None
-            else one.present.body.number
-        )
-        given = one.key if one.read.record_id is None else one.read.values.get("number")
-        if lost_noughts(given, number) or lost_noughts(number, given):
-            yield other_noughts(given or "", number or "", heads)
-    elif one.present is None and one.near:
-        yield perhaps_lost_noughts(one.near[0].body, heads)
+    if one.present is None:
+        if one.near:
+            yield perhaps_lost_noughts(one.near[0].body, heads)
+        return
+    if one.key_field not in _NUMBERS:
+        return
+    body = one.present.body
+    if one.read.record_id is None:
+        number, given = key_of(body, one.key_field), one.key
+    else:
+        number, given = body.number, one.read.values.get("number")
+    if lost_noughts(given, number) or lost_noughts(number, given):
+        yield other_noughts(given or "", number or "", heads)
 
 
 def _judge(
@@ -417,12 +423,13 @@ def _refused(
 
 
 def _twice(one: _Found, alike: Sequence[int], heads: Heads) -> Iterator[RowFault]:
-    others = [
-        str(row)
-        for row in islice((row for row in alike if row != one.read.row), _MOST_NAMED)
-    ]
+    other_rows = (str(row) for row in alike if row != one.read.row)
+    # no more than are named: ten thousand rows may be alike
+    others = list(islice(other_rows, _MOST_NAMED))
     if others:
-        where = f"row{'s' if len(others) > 1 else ''} {', '.join(others)}"
+        named = ", ".join(others)
+        rows = "rows" if len(others) > 1 else "row"
+        where = f"{rows} {named}"
         mend = (
             "give each a number or key of its own, or make one row of them with a count"
         )
@@ -471,8 +478,10 @@ def _runs_in(wanted: Table[str, Any], mapping: Mapping) -> bool:
 
 
 def _upon(under: dict[str, Any], over: Table[str, Any]) -> dict[str, Any]:
-    within = {name: _one_upon(under.get(name), value) for name, value in over.items()}
-    return {**under, **within}
+    both = dict(under)
+    for name, value in over.items():
+        both[name] = _one_upon(under.get(name), value)
+    return both
 
 
 def _one_upon(before: Any, value: Any) -> Any:
@@ -491,17 +500,17 @@ def _one_upon(before: Any, value: Any) -> Any:
 
 
 def _changes(before: VehicleBody, after: VehicleBody) -> Iterator[CellChange]:
-    old, new = (msgspec.to_builtins(body) for body in (before, after))
-    old_flat, new_flat = (
-        {**flat(one), "owner_id": one.get("owner_id")} for one in (old, new)
-    )
-    for field in dict.fromkeys((*old_flat, *new_flat)):
-        if old_flat.get(field) != new_flat.get(field):
-            yield CellChange(
-                field=field,
-                before=_shown(old_flat.get(field)),
-                after=_shown(new_flat.get(field)),
-            )
+    old, new = _cells_of(before), _cells_of(after)
+    for field in dict.fromkeys((*old, *new)):
+        was, becomes = old.get(field), new.get(field)
+        if was != becomes:
+            yield CellChange(field=field, before=_shown(was), after=_shown(becomes))
+
+
+def _cells_of(body: VehicleBody) -> dict[str, Any]:
+    """Return a vehicle as cells of a list would have it."""
+    said = msgspec.to_builtins(body)
+    return {**flat(said), "owner_id": said.get("owner_id")}
 
 
 def _shown(value: Any) -> str | None:

@@ -9,8 +9,8 @@ from typing import cast
 import pytest
 
 from api.asking import NOBODY, PASSPHRASE, Clock, Service, refusal, serving
+from standage.api.web.arrival import counted_as, peer_of
 from standage.api.web.limits import PER_MINUTE
-from standage.api.web.peers import counted_as, peer_of
 from standage.registry.database.engine import Database
 from standage.settings import Settings
 

@@ -2,7 +2,7 @@
 process.
 
 Reading order: ``routes`` (from an address to an operation), ``ask`` (one request in
-hand, and its steps), ``idempotency``, ``names_for_ids``; ``write_turns``, ``pool`` with
+hand, and its steps), ``idempotency``; ``write_turns``, ``pool`` with
 ``worker``, ``hash_queue``, ``readiness_gate``; ``way_back`` and ``refused_intents``,
 which tell more of a 404 and a 412.
 

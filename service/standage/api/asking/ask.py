@@ -12,12 +12,12 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Any, TypeVar
 
+import msgspec
 from anyio import to_thread
 
 from standage.api import rights
 from standage.api.asking.hash_queue import HashQueue
 from standage.api.asking.idempotency import once, repeated, without_secrets
-from standage.api.asking.names_for_ids import named
 from standage.api.asking.pool import Pool
 from standage.api.asking.readiness_gate import Gate
 from standage.api.asking.refused_intents import what_was_refused
@@ -34,6 +34,7 @@ from standage.api.web.arrival import (
     query_of,
 )
 from standage.api.web.call import JSON, Call
+from standage.api.web.decode import as_parameter
 from standage.api.web.journal import note_club
 from standage.api.web.limits import Limits
 from standage.api.web.media import check_media
@@ -47,6 +48,7 @@ from standage.registry.people.credentials import held_principal, principal_for
 from standage.registry.people.hashing import Hasher
 from standage.registry.people.sessions import note_use
 from standage.registry.records.layout_reading import LayoutReading
+from standage.registry.records.naming import with_ids
 from standage.registry.records.reading import Reading
 from standage.registry.records.record import Permit, Principal
 from standage.registry.writing.refused_changes import note_refused
@@ -394,6 +396,34 @@ def _counted_as(principal: Principal) -> str:
 
 def _gathered(gather: Gather, reading: Reading | None, call: Call) -> Gathered:
     with call.heard.pointing():
-        settled = named(reading, call)
+        settled = _named(reading, call)
         value = gather(reading, settled)
     return Gathered(value, call.heard.told)
+
+
+def _named(reading: Reading | None, call: Call) -> Call:
+    """Return the request with the ids of what it names; strangers name nothing. Raises
+    ``Faulty``.
+    """
+    if reading is None or call.permit is None:
+        return call
+    query, body = all_of(
+        partial(_of_query, reading, call),
+        partial(_with_ids, reading, call.club_id, call.body),
+    )
+    if query is call.query and body is call.body:
+        return call
+    return replace(call, query=query, body=body)
+
+
+def _of_query(reading: Reading, call: Call) -> Any:
+    try:
+        return _with_ids(reading, call.club_id, call.query)
+    except Faulty as faulty:
+        raise Faulty([as_parameter(fault) for fault in faulty.faults]) from faulty
+
+
+def _with_ids(reading: Reading, club_id: str, whole: Any) -> Any:
+    if not isinstance(whole, msgspec.Struct):
+        return whole
+    return with_ids(reading, club_id, whole)

@@ -8,9 +8,8 @@ from litestar.types import HTTPScope, Send
 
 from standage.api.asking.ask import Asker
 from standage.api.web.addresses import Way
-from standage.api.web.arrival import Arrival
+from standage.api.web.arrival import Arrival, headers_of, peer_of
 from standage.api.web.operation import Operation
-from standage.api.web.peers import peer_of
 from standage.api.web.sending import Sent
 from standage.api.web.spooled_answers import Spooled
 
@@ -29,7 +28,7 @@ class Route:
 
     async def admit(self, scope: HTTPScope) -> None:
         """Raise what speaks against taking a large body from whoever asks."""
-        headers = _headers(scope)
+        headers = headers_of(scope)
         authorization = headers.get("authorization", "")
         await self.asker.admit(
             self.operation, authorization, self._peer(scope, headers)
@@ -43,7 +42,7 @@ class Route:
         send: Send,
     ) -> None:
         """Answer a request of which the body has come in whole."""
-        headers = _headers(scope)
+        headers = headers_of(scope)
         arrival = Arrival(
             method=scope["method"],
             path=scope["path"],
@@ -70,18 +69,6 @@ def ways(operations: Iterable[Operation], asker: Asker) -> dict[str, dict[str, W
         methods = known.setdefault(one.path, {})
         methods[one.method] = way
     return known
-
-
-def _headers(scope: HTTPScope) -> dict[str, str]:
-    """Return the headers by their names in small letters; lines of one name are one
-    list (RFC 9110, section 5.3).
-    """
-    found: dict[str, str] = {}
-    for raw_name, raw_value in scope["headers"]:
-        name = raw_name.decode("latin-1").lower()
-        value = raw_value.decode("latin-1")
-        found[name] = f"{found[name]}, {value}" if name in found else value
-    return found
 
 
 async def send_out(sent: Sent, send: Send) -> None:

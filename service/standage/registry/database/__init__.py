@@ -3,9 +3,9 @@
 ``engine`` opens either database and is all that others see of it (``Database``);
 ``driver_refusals`` puts into plain words what the drivers say; ``tables`` declares the
 tables once for both, ``ids`` makes the records' ids, ``lots`` says how many rows go at
-once; ``migrate`` brings the tables to what the service needs and tells whether they are
-so; ``moments`` says what time it is; ``wiping`` and ``durable_files`` see to what files
-keep. Read them in that order.
+once, ``upserts`` adds rows that may be there already; ``migrate`` brings the tables to
+what the service needs and tells whether they are so; ``moments`` says what time it is;
+``wiping`` and ``durable_files`` see to what files keep. Read them in that order.
 
 Words: a *read* is one snapshot, a *write* one transaction; a database is *unready*
 where it cannot be used, *busy* where it can in a moment.

@@ -18,6 +18,7 @@ from standage.questions import capacity, longest_train, parts, road_allocation
 from standage.questions.whole_lists import NamedPlace, NamedTrain, NamedVehicle
 from standage.railway.roads.limits import limits_of
 from standage.railway.roads.places import Place, PlaceKind
+from standage.railway.roads.provenance import GIVEN, SURVEYED
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.trains import Train
@@ -65,7 +66,7 @@ def by_train_fit(train: Train, place: Place) -> str:
 
 
 def by_every_pair(train: Train, place: Place) -> str:
-    crosswise = Crosswise([train], [place], on_record=[False], types=CouplingTypes())
+    crosswise = Crosswise([train], [place], known_by=[GIVEN], types=CouplingTypes())
     assert crosswise.pair(0, 0).verdict == crosswise.verdict(0, 0)
     return crosswise.verdict(0, 0)
 
@@ -177,7 +178,7 @@ def test_the_longest_train_that_is_published_is_all_the_room_and_stands(
     place = road(
         as_read(usable), plus_minus_mm=plus_minus.mm, stopping_margin_mm=margin.mm
     )
-    longest_mm = limits_of(place, on_record=True).longest_mm
+    longest_mm = limits_of(place, known_by=SURVEYED).longest_mm
     assert longest_mm == as_read(pulled_out(some) + may_be_off(some))
 
 

@@ -12,6 +12,7 @@ from standage.questions.layout_limits import LayoutLimitsCase, reckon
 from standage.questions.train_fit import TrainFitAnswer
 from standage.questions.whole_lists import NamedPlace, WholeLayout
 from standage.railway.roads.places import Place, PlaceKind
+from standage.railway.roads.provenance import SURVEYED
 from standage.registry.records.bodies import LayoutBody
 from support.stock import ask, plain
 
@@ -55,7 +56,7 @@ def standing(place: Place, *lengths_mm: tuple[str, float]) -> TrainFitAnswer:
     return ask(
         *(plain(kind, long, kind=kind) for kind, long in lengths_mm),
         place=place,
-        on_record=True,
+        known_by=SURVEYED,
     )
 
 
@@ -137,11 +138,11 @@ def test_on_a_turntable_what_is_published_goes_on_whatever_its_wheels(
         engine = plain(
             "Heron", longest_mm, kind="engine", total_wheelbase_mm=wheelbase_mm
         )
-        assert ask(engine, place=table, on_record=True).standing == "fits"
+        assert ask(engine, place=table, known_by=SURVEYED).standing == "fits"
     longer = plain(
         "Heron",
         longest_mm + A_TENTH_MM,
         kind="engine",
         total_wheelbase_mm=longest_mm + A_TENTH_MM,
     )
-    assert ask(longer, place=table, on_record=True).standing != "fits"
+    assert ask(longer, place=table, known_by=SURVEYED).standing != "fits"

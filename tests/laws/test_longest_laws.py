@@ -15,6 +15,7 @@ from standage.railway.longest.replay import broken_rules
 from standage.railway.longest.room import By
 from standage.railway.roads.allowances import allowance
 from standage.railway.roads.places import Place
+from standage.railway.roads.provenance import GIVEN
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.vehicles import Standing
 from support.stock import ask, road
@@ -56,7 +57,7 @@ def chosen(
     by: By,
     **how: Any,
 ) -> Choice:
-    given_ = allowance(place, on_record=False, stopping_margin_mm=None)
+    given_ = allowance(place, known_by=GIVEN, stopping_margin_mm=None)
     return choose(front, in_pool(pool), place, given_, by=by, types=TYPES, **how)
 
 
@@ -144,7 +145,7 @@ def test_the_answer_replays_and_one_vehicle_more_or_another_road_does_not(
     choice = chosen(front, pool, place, by)
     if choice.taken is None:
         return
-    given_ = allowance(place, on_record=False, stopping_margin_mm=None)
+    given_ = allowance(place, known_by=GIVEN, stopping_margin_mm=None)
 
     def broken(taken: Sequence[int], allowed: Any = given_) -> list[str]:
         return list(

@@ -23,6 +23,7 @@ from standage.questions import (
 )
 from standage.questions.asked import AskedVehicle
 from standage.questions.whole_lists import NamedPlace, NamedTrain, NamedVehicle
+from standage.railway.roads.provenance import GIVEN
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.stock.couplings import Coupling, CouplingTypes
 from standage.railway.stock.trains import Train
@@ -88,7 +89,7 @@ def test_vehicles_inside_each_other_are_never_a_yes_and_told_by_one_code_in_ever
     train, place = train_of(some), road(usable.mm, stopping_margin_mm=0.0)
     inside = inside_each_other(some)
     answer = ask(*train.vehicles, place=place)
-    crosswise = Crosswise([train], [place], on_record=[False], types=CouplingTypes())
+    crosswise = Crosswise([train], [place], known_by=[GIVEN], types=CouplingTypes())
     apart = parts.reckon(parts.PartsCase(train=train, place=place))
     named = (NamedTrain(name="It", train=train),)
     roads = (NamedPlace(place=place),)

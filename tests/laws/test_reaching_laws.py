@@ -6,6 +6,7 @@ from msgspec import structs
 
 from standage.questions.train_fit import TrainFitAnswer
 from standage.railway.roads.places import Place
+from standage.railway.roads.provenance import GIVEN
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.trains import Train
@@ -77,7 +78,7 @@ def test_a_train_among_many_is_answered_as_by_itself(
     several: list[Train], places: list[Place]
 ) -> None:
     crosswise = Crosswise(
-        several, places, on_record=[False] * len(places), types=CouplingTypes()
+        several, places, known_by=[GIVEN] * len(places), types=CouplingTypes()
     )
     for number, train in enumerate(several):
         for where, place in enumerate(places):

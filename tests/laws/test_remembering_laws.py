@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from standage.questions.train_fit import TrainFitCase, reckon
 from standage.railway.roads.places import Place
+from standage.railway.roads.provenance import GIVEN, SURVEYED
 from standage.railway.stock.trains import Train
 from standage.shapes.remembering import FEW, MANY, bounds, forget_all, remembered
 from support.trains import any_places, any_vehicles, trains
@@ -28,8 +29,8 @@ def test_an_answer_is_what_it_was_before_anything_was_remembered(
     train: Train, first: Place, second: Place
 ) -> None:
     cases = [
-        TrainFitCase(train=train, place=place, on_record=known)
-        for known in (True, False)
+        TrainFitCase(train=train, place=place, known_by=known_by)
+        for known_by in (SURVEYED, GIVEN)
         for place in (first, second)
     ]
     for case in cases:

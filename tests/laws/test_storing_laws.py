@@ -13,6 +13,7 @@ from msgspec import structs
 
 from standage.railway.roads.allowances import allowance
 from standage.railway.roads.places import Place
+from standage.railway.roads.provenance import GIVEN
 from standage.railway.standing.capacity import row_of
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.spare import stand
@@ -40,7 +41,7 @@ NOT_THERE: FitVerdict = "does_not_fit"
 def test_crosswise_every_pair_is_judged_as_by_itself(
     some: list[Train], places: list[Place]
 ) -> None:
-    crosswise = Crosswise(some, places, on_record=[False] * len(places), types=TYPES)
+    crosswise = Crosswise(some, places, known_by=[GIVEN] * len(places), types=TYPES)
     for number, train in enumerate(some):
         for road, place in enumerate(places):
             alone = ask(*train.vehicles, rakes=train.measured_rakes, place=place)
@@ -248,12 +249,12 @@ def test_in_whatever_order_trains_are_given_as_many_are_left_over(
 def test_every_allotment_replays_and_a_bent_one_does_not(
     some: list[Train], places: list[Place], gap_mm: float
 ) -> None:
-    crosswise = Crosswise(some, places, on_record=[False] * len(places), types=TYPES)
+    crosswise = Crosswise(some, places, known_by=[GIVEN] * len(places), types=TYPES)
     found: Allotment = allot(
         storage_of(crosswise, trains=len(some), gap_mm=gap_mm, keep_empty=0)
     )
     roads = [
-        (place, allowance(place, on_record=False, stopping_margin_mm=None))
+        (place, allowance(place, known_by=GIVEN, stopping_margin_mm=None))
         for place in places
     ]
     road_of = {
@@ -288,7 +289,7 @@ def ways_apart(vehicles: int) -> Iterator[list[tuple[int, int]]]:
 def test_no_way_of_taking_a_train_apart_has_fewer_parts(
     train: Train, place: Place
 ) -> None:
-    given_ = allowance(place, on_record=False, stopping_margin_mm=None)
+    given_ = allowance(place, known_by=GIVEN, stopping_margin_mm=None)
     made_up = coupled(train, types=TYPES)
     unfit = {
         number: NOT_THERE
@@ -412,7 +413,7 @@ def test_a_platforms_face_is_held_against_passenger_vehicles_where_many_are_judg
         )
         for face_mm in (None, 500.0, 600.0)
     ]
-    crosswise = Crosswise([coaches], places, on_record=[False] * 3, types=TYPES)
+    crosswise = Crosswise([coaches], places, known_by=[GIVEN] * 3, types=TYPES)
     assert [crosswise.verdict(0, place) for place in range(3)] == [
         "fits",
         "does_not_fit",

@@ -7,6 +7,7 @@ from msgspec import structs
 
 from standage.questions.train_fit import TrainFitAnswer
 from standage.railway.roads.places import Place
+from standage.railway.roads.provenance import GIVEN, SURVEYED, Provenance
 from standage.railway.standing.dropping import fewest_by_length
 from standage.railway.stock.coupled import coupled
 from standage.railway.stock.couplings import CouplingTypes
@@ -28,9 +29,11 @@ BETTER = ("does_not_fit", "tight", "fits")
 SURE = {"fits", "tight"}
 
 
-def answer(train: Train, place: Place, *, on_record: bool = False) -> TrainFitAnswer:
+def answer(
+    train: Train, place: Place, *, known_by: Provenance = GIVEN
+) -> TrainFitAnswer:
     return ask(
-        *train.vehicles, place=place, rakes=train.measured_rakes, on_record=on_record
+        *train.vehicles, place=place, rakes=train.measured_rakes, known_by=known_by
     )
 
 
@@ -42,13 +45,17 @@ def test_the_length_pulled_out_is_what_a_ruler_reads(train: Train) -> None:
     assert extent.plus_minus_mm == plus_minus_mm
 
 
-@given(train=trains(any_vehicles), place=any_places, on_record=st.booleans())
+@given(
+    train=trains(any_vehicles),
+    place=any_places,
+    known_by=st.sampled_from([GIVEN, SURVEYED]),
+)
 def test_a_train_seen_from_its_tail_is_the_same_train(
-    train: Train, place: Place, *, on_record: bool
+    train: Train, place: Place, *, known_by: Provenance
 ) -> None:
     ahead, astern = (
-        answer(train, place, on_record=on_record),
-        answer(turned(train), place, on_record=on_record),
+        answer(train, place, known_by=known_by),
+        answer(turned(train), place, known_by=known_by),
     )
     for field in (
         "verdict",
@@ -203,11 +210,15 @@ def test_a_figure_that_is_lost_makes_no_train_fit(
     assert after.verdict != "fits" or before.verdict == "fits"
 
 
-@given(train=trains(any_vehicles), place=any_places, on_record=st.booleans())
+@given(
+    train=trains(any_vehicles),
+    place=any_places,
+    known_by=st.sampled_from([GIVEN, SURVEYED]),
+)
 def test_every_answer_holds_together(
-    train: Train, place: Place, *, on_record: bool
+    train: Train, place: Place, *, known_by: Provenance
 ) -> None:
-    found = answer(train, place, on_record=on_record)
+    found = answer(train, place, known_by=known_by)
     assert found.because
     assert msgspec.json.decode(msgspec.json.encode(found), type=TrainFitAnswer) == found
     assert found.at_least_mm is not None

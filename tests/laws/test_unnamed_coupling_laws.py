@@ -11,6 +11,7 @@ from typing import Literal, NamedTuple
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from standage.railway.roads.provenance import GIVEN
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.stock.couplings import Coupling, CouplingTypes
 from standage.railway.stock.trains import Train
@@ -121,7 +122,7 @@ def test_every_train_against_every_place_says_the_same(
     places = [road(room / 100) for _, room in cases]
     trains = [Train(vehicles=tuple(standing(train))) for train, _ in cases]
     crosswise = Crosswise(
-        trains, places, on_record=[False] * len(places), types=CouplingTypes()
+        trains, places, known_by=[GIVEN] * len(places), types=CouplingTypes()
     )
     for number, (train, _) in enumerate(cases):
         for other, (_, room) in enumerate(cases):

@@ -15,6 +15,7 @@ from standage.questions.train_fit import (
     reckon,
 )
 from standage.railway.roads.places import Place, PlaceKind
+from standage.railway.roads.provenance import SURVEYED
 from standage.railway.stock.couplings import Coupling, CouplingKind
 from standage.railway.stock.trains import Train
 from standage.shapes.decoding import convert
@@ -45,7 +46,7 @@ def test_the_margin_given_with_the_question_is_echoed_and_no_guess() -> None:
 
 
 def test_a_road_on_record_has_its_margin_and_a_tapes_plus_minus() -> None:
-    answer = ask(ENGINE, place=road(900.0), on_record=True)
+    answer = ask(ENGINE, place=road(900.0), known_by=SURVEYED)
     assert (answer.stopping_margin_mm, answer.plus_minus_mm, answer.spare_mm) == (
         25.0,
         1.9,
@@ -95,7 +96,9 @@ def test_other_places_that_hold_the_train_are_offered_with_what_they_leave() -> 
         ),
     )
     engine = plain("Engine", 200.0, kind="engine", height_mm=40.0)
-    answer = ask(engine, WAGONS, place=road(300.0), on_record=True, other_places=others)
+    answer = ask(
+        engine, WAGONS, place=road(300.0), known_by=SURVEYED, other_places=others
+    )
     assert [
         (one.id, one.name, one.spare_mm, one.reaching) for one in answer.instead.places
     ] == [
@@ -111,7 +114,7 @@ def test_a_margin_that_was_asked_for_holds_in_other_places_too() -> None:
         ENGINE,
         WAGONS,
         place=road(300.0),
-        on_record=True,
+        known_by=SURVEYED,
         stopping_margin_mm=50.0,
         other_places=others,
     )

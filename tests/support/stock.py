@@ -11,6 +11,7 @@ from standage.questions.train_fit import (
     reckon,
 )
 from standage.railway.roads.places import Place
+from standage.railway.roads.provenance import GIVEN, Provenance
 from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
 from standage.railway.stock.trains import MeasuredRake, Train
@@ -63,7 +64,7 @@ def ask(
     place: Place,
     rakes: tuple[MeasuredRake, ...] = (),
     types: tuple[CouplingKind, ...] = (),
-    on_record: bool = False,
+    known_by: Provenance = GIVEN,
     stopping_margin_mm: float | None = None,
     other_places: tuple[OtherPlace, ...] = (),
 ) -> TrainFitAnswer:
@@ -71,7 +72,7 @@ def ask(
     case = TrainFitCase(
         train=Train(vehicles=vehicles, measured_rakes=rakes),
         place=place,
-        on_record=on_record,
+        known_by=known_by,
         stopping_margin_mm=stopping_margin_mm,
         types=types,
         other_places=other_places,

@@ -257,9 +257,9 @@ def _road_of(
     if len(case.trains) > MOST_TRAINS or len(case.roads) > MOST_ROADS:
         return None
     places = [one.place for one in case.roads]
-    on_record = [one.id is not None for one in case.roads]
+    known_by = [one.known_by for one in case.roads]
     crosswise = Crosswise(
-        [one.train for one in case.trains], places, on_record=on_record, types=types
+        [one.train for one in case.trains], places, known_by=known_by, types=types
     )
     return allot(
         storage_of(crosswise, trains=len(case.trains), gap_mm=gap_mm, keep_empty=0)

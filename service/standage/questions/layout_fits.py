@@ -13,6 +13,7 @@ from standage.questions.question import Position as Beginning
 from standage.questions.warned import NOT_YET, Warnings, with_warnings
 from standage.questions.whole_lists import NamedPlace, NamedTrain, WholeLists
 from standage.railway.curving.verdicts import CurveVerdict
+from standage.railway.roads.provenance import SURVEYED
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
@@ -155,7 +156,7 @@ def reckon(case: LayoutFitsCase) -> Page[LayoutFitsAnswer]:
     crosswise = Crosswise(
         [one.train for one in case.trains],
         places,
-        on_record=[True] * len(places),
+        known_by=[SURVEYED] * len(places),
         types=CouplingTypes(case.types),
     )
     items: list[TrainInPlace] = []

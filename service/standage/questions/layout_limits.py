@@ -21,6 +21,7 @@ from standage.railway.roads.limits import (
     tightest_swing,
 )
 from standage.railway.roads.places import Place, PlaceKind
+from standage.railway.roads.provenance import SURVEYED
 from standage.railway.terms.figures import says
 from standage.railway.terms.phrases import at_most, listed
 from standage.railway.terms.reasons import Assumed, Reason
@@ -234,7 +235,7 @@ def reckon(case: LayoutLimitsCase) -> LayoutLimitsAnswer:
         ),
         assumed=tuple(
             assumed_of(
-                allowance(place, on_record=True, stopping_margin_mm=None)
+                allowance(place, known_by=SURVEYED, stopping_margin_mm=None)
                 for place in places
             )
         ),
@@ -242,11 +243,11 @@ def reckon(case: LayoutLimitsCase) -> LayoutLimitsAnswer:
 
 
 def _longest_mm(place: Place) -> float | None:
-    return limits_of(place, on_record=True).longest_mm
+    return limits_of(place, known_by=SURVEYED).longest_mm
 
 
 def _passenger_mm(place: Place) -> float | None:
-    return limits_of(place, on_record=True).passenger_mm
+    return limits_of(place, known_by=SURVEYED).passenger_mm
 
 
 def _sharpest(layout: WholeLayout, places: Sequence[Place]) -> Limit | None:
@@ -281,8 +282,8 @@ def _swing(swing: Swing | None) -> SwingAnswer | None:
 
 
 def _one(one: NamedPlace) -> OfOnePlace:
-    limits = limits_of(one.place, on_record=True)
-    given = allowance(one.place, on_record=True, stopping_margin_mm=None)
+    limits = limits_of(one.place, known_by=SURVEYED)
+    given = allowance(one.place, known_by=SURVEYED, stopping_margin_mm=None)
     return OfOnePlace(
         place_id=one.id,
         name=one.name,

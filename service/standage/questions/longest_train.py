@@ -19,7 +19,6 @@ from standage.questions.example_stock import (
     SIDING,
 )
 from standage.questions.question import WITHIN_BUDGET, OnRecord, Question, Shows
-from standage.questions.sources import PlaceOnRecord
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
 from standage.railway.curving.verdicts import CurveVerdict
@@ -29,6 +28,7 @@ from standage.railway.longest.replay import broken_rules, train_of
 from standage.railway.longest.room import By
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
+from standage.railway.roads.provenance import GIVEN, Provenance
 from standage.railway.standing.spare import stand
 from standage.railway.standing.suitability import Suited, reaching_of, suited
 from standage.railway.standing.verdicts import FitVerdict, sorted_reasons
@@ -136,7 +136,7 @@ class LongestTrainCase(MayBeExact, frozen=True, kw_only=True):
     engines: tuple[NamedVehicle, ...]
     pool: tuple[NamedVehicle, ...]
     place: Place
-    on_record: bool = False
+    known_by: Provenance = GIVEN
     by: By = "length"
     stopping_margin_mm: float | None = None
     types: tuple[CouplingKind, ...] = ()
@@ -231,7 +231,7 @@ def reckon(case: LongestTrainCase) -> LongestTrainAnswer:
     """
     types = CouplingTypes(case.types)
     given = allowance(
-        case.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm
+        case.place, known_by=case.known_by, stopping_margin_mm=case.stopping_margin_mm
     )
     engines = [one.vehicle for one in case.engines]
     pool = [PoolVehicle(vehicle=one.vehicle, id=one.id) for one in case.pool]
@@ -407,8 +407,8 @@ def gather(sources: WholeLists, request: LongestTrainRequest) -> LongestTrainCas
     return LongestTrainCase(
         engines=_named(request.engines, engines),
         pool=_named(request.pool, pool),
-        place=place.place if isinstance(place, PlaceOnRecord) else place,
-        on_record=isinstance(place, PlaceOnRecord),
+        place=place.place,
+        known_by=place.known_by,
         by=request.by,
         stopping_margin_mm=request.stopping_margin_mm,
         types=sources.coupling_types(),
@@ -432,7 +432,7 @@ def gather_at_place(
     Engines that are not asked for are not drawn along: without a kind being asked for,
     the pool is all but engines.
     """
-    place = sources.place_at(ids["layout_id"], ids["place_id"]).place
+    place = sources.place_at(ids["layout_id"], ids["place_id"])
     engines = sources.vehicles_asked(query.engines())
     ahead = {one.id for one in engines}
     records = sources.stock(Listing(filters=query.filters(), limit=MOST_POOL + 1))
@@ -445,8 +445,8 @@ def gather_at_place(
     return LongestTrainCase(
         engines=tuple(_one(engine) for engine in engines),
         pool=tuple(follow),
-        place=place,
-        on_record=True,
+        place=place.place,
+        known_by=place.known_by,
         by=query.by,
         stopping_margin_mm=query.stopping_margin_mm,
         types=sources.coupling_types(),

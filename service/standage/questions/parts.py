@@ -11,11 +11,12 @@ from standage.questions.asked import AskedPlace, AskedTrain
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import MILK_TRAIN, SMALL_COACH
 from standage.questions.question import Question, Shows
-from standage.questions.sources import PlaceOnRecord, Sources
+from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
+from standage.railway.roads.provenance import GIVEN, Provenance
 from standage.railway.standing.spare import stand
 from standage.railway.standing.suitability import reaching_of, suited
 from standage.railway.standing.verdicts import (
@@ -65,7 +66,7 @@ class PartsCase(MayBeExact, frozen=True, kw_only=True):
 
     train: Train
     place: Place
-    on_record: bool = False
+    known_by: Provenance = GIVEN
     stopping_margin_mm: float | None = None
     types: tuple[CouplingKind, ...] = ()
 
@@ -134,7 +135,7 @@ def reckon(case: PartsCase) -> PartsAnswer:
     types = CouplingTypes(case.types)
     train = coupled(case.train, types=types)
     given = allowance(
-        case.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm
+        case.place, known_by=case.known_by, stopping_margin_mm=case.stopping_margin_mm
     )
     suits = {
         member.vehicle: suited(member.vehicle, case.place, types=types)
@@ -233,8 +234,8 @@ def gather(sources: Sources, request: PartsRequest) -> PartsCase:
     )
     return PartsCase(
         train=train,
-        place=place.place if isinstance(place, PlaceOnRecord) else place,
-        on_record=isinstance(place, PlaceOnRecord),
+        place=place.place,
+        known_by=place.known_by,
         stopping_margin_mm=request.stopping_margin_mm,
         types=sources.coupling_types(),
     )

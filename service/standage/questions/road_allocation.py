@@ -214,9 +214,9 @@ class _Told:
     def _against_each_other(self, *, shortest: bool = False) -> Crosswise:
         trains = [one.train for one in self._case.trains]
         places = [one.place for one in self._case.roads]
-        on_record = [one.id is not None for one in self._case.roads]
+        known_by = [one.known_by for one in self._case.roads]
         return Crosswise(
-            trains, places, on_record=on_record, types=self._types, shortest=shortest
+            trains, places, known_by=known_by, types=self._types, shortest=shortest
         )
 
     def _stored(self, crosswise: Crosswise) -> Storage:

@@ -31,6 +31,7 @@ from standage.questions.recorded import (
 )
 from standage.railway.modules.boards import ModuleEnd
 from standage.railway.roads.places import Place
+from standage.railway.roads.provenance import GIVEN, SURVEYED, Provenance
 from standage.railway.shunting.yard import Yard
 from standage.railway.stock.couplings import CouplingKind, coupling_types
 from standage.railway.stock.joints import swallowed_by_types
@@ -65,11 +66,14 @@ from standage.shapes.faults import Fault, Faulty
 MOST_BESIDE = 200
 
 
-class PlaceOnRecord(msgspec.Struct, frozen=True, kw_only=True):
-    """A place on record, and the others of its layout."""
+class KnownPlace(msgspec.Struct, frozen=True, kw_only=True):
+    """A place, where its figures come from, and the others of its layout where it is on
+    record.
+    """
 
     place: Place
-    others: tuple[tuple[str, Place], ...]
+    known_by: Provenance
+    others: tuple[tuple[str, Place], ...] = ()
 
 
 class Sources(Lookup):
@@ -199,13 +203,13 @@ class Sources(Lookup):
         record = self._get(VEHICLES, vehicle_id)
         return self._by_name(standing_of(record, reversed_=False, count=1))
 
-    def place_at(self, layout_id: str, place_id: str) -> PlaceOnRecord:
+    def place_at(self, layout_id: str, place_id: str) -> KnownPlace:
         """Return the place that an address names, and its neighbours; raises ``Absent``
         where there is none.
         """
         return self._beside(self._get(PLACES, place_id, parent_id=layout_id))
 
-    def place(self, asked: AskedPlace, pointer: str) -> Place | PlaceOnRecord:
+    def place(self, asked: AskedPlace, pointer: str) -> KnownPlace:
         """Return the place that a caller names; raises ``Faulty`` where its id is not
         on record.
         """
@@ -213,7 +217,8 @@ class Sources(Lookup):
             return self._beside(
                 self._named(PLACES, asked.place_id, f"{pointer}/place_id")
             )
-        return Place(**{name: getattr(asked, name) for name in Place.__struct_fields__})
+        figures = {name: getattr(asked, name) for name in Place.__struct_fields__}
+        return KnownPlace(place=Place(**figures), known_by=GIVEN)
 
     def yard(self, asked: AskedYard, pointer: str) -> Yard:
         """Return the yard that a caller names; raises ``Faulty`` where its id is not on
@@ -229,7 +234,7 @@ class Sources(Lookup):
         """
         return body_of(self._get(YARDS, yard_id, parent_id=layout_id), YardBody)
 
-    def _beside(self, record: Kept) -> PlaceOnRecord:
+    def _beside(self, record: Kept) -> KnownPlace:
         """Return a place with what its layout says of all places, and the other places
         of that layout.
         """
@@ -238,7 +243,8 @@ class Sources(Lookup):
         others = tuple(
             (one.id, place_of(one, layout)) for one in beside if one.id != record.id
         )
-        return PlaceOnRecord(place=place_of(record, layout), others=others)
+        place = place_of(record, layout)
+        return KnownPlace(place=place, known_by=SURVEYED, others=others)
 
     def _made_up(self, record: Kept) -> Train:
         return self.made_up([record])[0]

@@ -16,12 +16,13 @@ from standage.questions.example_stock import (
     SIDING,
 )
 from standage.questions.question import OnRecord, Question, Shows
-from standage.questions.sources import PlaceOnRecord, Sources
+from standage.questions.sources import KnownPlace, Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.limits import longest_passenger_mm
 from standage.railway.roads.places import Place
+from standage.railway.roads.provenance import GIVEN, Provenance
 from standage.railway.standing.dropping import Dropped
 from standage.railway.standing.remedies import spare_there, to_leave_off
 from standage.railway.standing.spare import Stood, stand
@@ -85,12 +86,12 @@ class OtherPlace(msgspec.Struct, frozen=True, kw_only=True):
 
 class TrainFitCase(MayBeExact, frozen=True, kw_only=True):
     """All that the answer rests on. ``types`` are the club's own couplings;
-    ``on_record`` is said of the place.
+    ``known_by`` is said of the place, and of the others.
     """
 
     train: Train
     place: Place
-    on_record: bool = False
+    known_by: Provenance = GIVEN
     stopping_margin_mm: float | None = None
     types: tuple[CouplingKind, ...] = ()
     other_places: Annotated[tuple[OtherPlace, ...], ASIDE] = ()
@@ -298,7 +299,7 @@ def reckon(case: TrainFitCase) -> TrainFitAnswer:
     types = coupling_types(case.types)
     train = coupled(case.train, types=types)
     given = allowance(
-        case.place, on_record=case.on_record, stopping_margin_mm=case.stopping_margin_mm
+        case.place, known_by=case.known_by, stopping_margin_mm=case.stopping_margin_mm
     )
     stood = stand(train, case.place, given)
     each = [suited(vehicle, case.place, types=types) for vehicle in case.train.vehicles]
@@ -410,7 +411,7 @@ def _places_that_hold(case: TrainFitCase, train: Coupled) -> Iterator[PlaceThatH
             case.train,
             train,
             other.place,
-            on_record=case.on_record,
+            known_by=case.known_by,
             stopping_margin_mm=case.stopping_margin_mm,
         )
         if spare_mm is not None:
@@ -473,22 +474,22 @@ def gather(sources: Sources, request: TrainFitRequest) -> TrainFitCase:
 def case_of(
     sources: Sources,
     train: Train,
-    place: Place | PlaceOnRecord,
+    place: KnownPlace,
     *,
     stopping_margin_mm: float | None,
 ) -> TrainFitCase:
     """Return the case of a train and a place, which brings the other places of its
     layout where it is on record.
     """
-    on_record = place if isinstance(place, PlaceOnRecord) else None
-    others = () if on_record is None else on_record.others
     return TrainFitCase(
         train=train,
-        place=place.place if isinstance(place, PlaceOnRecord) else place,
-        on_record=on_record is not None,
+        place=place.place,
+        known_by=place.known_by,
         stopping_margin_mm=stopping_margin_mm,
         types=sources.coupling_types_of(train.vehicles),
-        other_places=tuple(OtherPlace(id=one, place=other) for one, other in others),
+        other_places=tuple(
+            OtherPlace(id=one, place=other) for one, other in place.others
+        ),
     )
 
 

@@ -15,6 +15,7 @@ from standage.questions.lookup import no_such
 from standage.questions.recorded import body_of, place_of, standing_of
 from standage.questions.sources import MOST_BESIDE, Sources
 from standage.railway.roads.places import Place
+from standage.railway.roads.provenance import GIVEN, SURVEYED, Provenance
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing, VehicleKind
 from standage.railway.terms.figures import IdOrName, Name, says
@@ -69,6 +70,11 @@ class NamedPlace(msgspec.Struct, frozen=True, kw_only=True):
     def name(self) -> str:
         """What the place is called."""
         return self.place.name or self.place.kind
+
+    @property
+    def known_by(self) -> Provenance:
+        """What is on record was surveyed."""
+        return GIVEN if self.id is None else SURVEYED
 
 
 class NamedVehicle(msgspec.Struct, frozen=True, kw_only=True):

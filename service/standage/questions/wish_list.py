@@ -114,7 +114,7 @@ class WishListRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
 
 
 class WishListCase(MayBeExact, frozen=True, kw_only=True):
-    """All that the answer rests on; ``on_record`` tells it of each place."""
+    """All that the answer rests on."""
 
     vehicles: tuple[Standing, ...]
     places: tuple[NamedPlace, ...]
@@ -252,7 +252,7 @@ def _at(
 
 
 def _allowance(one: NamedPlace) -> Allowance:
-    return allowance(one.place, on_record=one.id is not None, stopping_margin_mm=None)
+    return allowance(one.place, known_by=one.known_by, stopping_margin_mm=None)
 
 
 def _stood(

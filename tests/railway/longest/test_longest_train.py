@@ -10,6 +10,7 @@ from standage.railway.longest.choice import Choice, choose
 from standage.railway.longest.room import By
 from standage.railway.roads.allowances import allowance
 from standage.railway.roads.places import Place
+from standage.railway.roads.provenance import GIVEN
 from standage.railway.stock.couplings import Coupling, CouplingTypes
 from standage.railway.stock.vehicles import Standing
 from support.stock import plain, road, vehicle
@@ -22,7 +23,7 @@ def best(
     by: By = "length",
     **how: Any,
 ) -> Choice:
-    given = allowance(place, on_record=False, stopping_margin_mm=None)
+    given = allowance(place, known_by=GIVEN, stopping_margin_mm=None)
     return choose(
         engines,
         [PoolVehicle(vehicle=one) for one in pool],

@@ -8,6 +8,7 @@ import pytest
 
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.places import Place
+from standage.railway.roads.provenance import GIVEN
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import FitVerdict, verdict_of_both
 from standage.railway.stock.couplings import CouplingTypes
@@ -82,7 +83,7 @@ def test_a_pair_of_many_is_answered_as_one_by_itself(
 ) -> None:
     vehicle, place = both(standing, reaching)
     pairs = Crosswise(
-        [Train(vehicles=(vehicle,))], [place], on_record=[False], types=CouplingTypes()
+        [Train(vehicles=(vehicle,))], [place], known_by=[GIVEN], types=CouplingTypes()
     )
     paired = pairs.pair(0, 0)
     assert (paired.standing, paired.reaching, paired.verdict) == (

@@ -7,20 +7,11 @@ from collections.abc import Iterable, Iterator
 import msgspec
 
 from standage.railway.roads.places import Place, PlaceKind
+from standage.railway.roads.provenance import NO_MARGIN, Margin, Provenance
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.phrases import listed, millimetres
 from standage.railway.terms.reasons import Assumed
 
-MARGIN_BY_EYE_MM = 25.0
-MARGIN_AT_STOPS_MM = 10.0
-"""Room for stopping on a road on record, both ends together. **Source** common
-practice.
-"""
-TAPE_MM = 1.0
-TAPE_MM_PER_METRE = 1.0
-"""How far off a length taken with a tape may be: so much, and so much a metre.
-**Source** common practice.
-"""
 RAILS_MM = 4.0
 """A turntable's rails must be longer than the wheelbase by so much. **Source** common
 practice.
@@ -57,41 +48,53 @@ class Allowance(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def allowance(
-    place: Place, *, on_record: bool, stopping_margin_mm: float | None
+    place: Place, *, known_by: Provenance, stopping_margin_mm: float | None
 ) -> Allowance:
     """Return what ``place`` gives, a ``stopping_margin_mm`` that was asked for before
     its own.
 
-    Where neither says, the margin is 0 for a place given inline and the common one for
-    a road on record; where the survey's ± is not given it is 0 inline and a tape's on
-    record. Every such default is in ``assumed``. **Source** that of each default.
+    Where neither says, the margin is the usual one of where its figures come from, and
+    so is the ± of its length. Every such default is in ``assumed``. **Source** that of
+    each default.
     """
-    margin_mm = (
-        place.stopping_margin_mm if stopping_margin_mm is None else stopping_margin_mm
+    margin_mm, margin_assumed = _margin(
+        place, known_by, stopping_margin_mm=stopping_margin_mm
     )
-    assumed: tuple[Assumed, ...] = ()
-    if margin_mm is None:
-        margin = _default_margin(place, on_record=on_record)
-        margin_mm, assumed = margin.value_mm or 0.0, (margin,)
-    plus_minus_mm = place.plus_minus_mm
-    if plus_minus_mm is None:
-        plus_minus_mm = 0.0
-        if on_record and place.usable_length_mm is not None:
-            plus_minus_mm = tidy(
-                TAPE_MM + place.usable_length_mm / 1000 * TAPE_MM_PER_METRE
-            )
-        if place.usable_length_mm is not None:
-            assumed = (*assumed, _default_plus_minus(plus_minus_mm))
-    if place.kind == "turntable":
-        assumed = (*assumed, _ends_of_the_rails(place))
+    plus_minus_mm, doubt_assumed = _plus_minus(place, known_by)
+    rails = [_ends_of_the_rails(place)] if place.kind == "turntable" else []
     usable_mm = None if place.usable_length_mm is None else tidy(place.usable_length_mm)
     return Allowance(
         place=called(place),
         usable_mm=usable_mm,
         plus_minus_mm=tidy(plus_minus_mm),
         margin_mm=tidy(margin_mm),
-        assumed=assumed,
+        assumed=(*margin_assumed, *doubt_assumed, *rails),
     )
+
+
+def _margin(
+    place: Place, known_by: Provenance, *, stopping_margin_mm: float | None
+) -> tuple[float, tuple[Assumed, ...]]:
+    """Return the room for stopping, and what was assumed of it."""
+    for said_mm in (stopping_margin_mm, place.stopping_margin_mm):
+        if said_mm is not None:
+            return said_mm, ()
+    margin = known_by.margin(place.stopped_by)
+    if place.kind in NO_STOPPING:
+        margin = NO_MARGIN
+    return margin.mm, (_default_margin(margin),)
+
+
+def _plus_minus(
+    place: Place, known_by: Provenance
+) -> tuple[float, tuple[Assumed, ...]]:
+    """Return how far off the usable length may be, and what was assumed of it."""
+    if place.plus_minus_mm is not None:
+        return place.plus_minus_mm, ()
+    if place.usable_length_mm is None:
+        return 0.0, ()
+    plus_minus_mm = known_by.plus_minus_mm(place.usable_length_mm)
+    return plus_minus_mm, (_default_plus_minus(plus_minus_mm),)
 
 
 def assumed_of(allowances: Iterable[Allowance]) -> Iterator[Assumed]:
@@ -123,27 +126,16 @@ def called(place: Place) -> str:
     return f"the {kind}"
 
 
-def _default_margin(place: Place, *, on_record: bool) -> Assumed:
-    if not on_record or place.kind in NO_STOPPING:
-        margin_mm, why = 0.0, "none is given"
-    elif place.stopped_by == "stops":
-        margin_mm, why = MARGIN_AT_STOPS_MM, "trains are stopped at stops"
-    elif place.stopped_by == "eye":
-        margin_mm, why = MARGIN_BY_EYE_MM, "trains are stopped by eye"
-    else:
-        margin_mm, why = (
-            MARGIN_BY_EYE_MM,
-            "nobody said how trains are stopped, so by eye is assumed",
-        )
+def _default_margin(margin: Margin) -> Assumed:
     message = (
         "the room left for stopping, both ends together, is taken as"
-        f" {millimetres(margin_mm)}, as {why}"
+        f" {millimetres(margin.mm)}, as {margin.why}"
     )
     return Assumed(
         field="stopping_margin_mm",
         message=message,
         source="default",
-        value_mm=margin_mm,
+        value_mm=margin.mm,
     )
 
 

@@ -9,6 +9,7 @@ import msgspec
 
 from standage.railway.roads.allowances import RAILS_MM, Allowance, allowance, called
 from standage.railway.roads.places import Place, PlaceKind
+from standage.railway.roads.provenance import Provenance
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.scales import scale
 
@@ -61,7 +62,7 @@ class PlaceLimits(msgspec.Struct, frozen=True, kw_only=True):
     swing: Swing | None
 
 
-def limits_of(place: Place, *, on_record: bool) -> PlaceLimits:
+def limits_of(place: Place, *, known_by: Provenance) -> PlaceLimits:
     """Return what ``place`` asks: the longest train is its room less its ±, never less
     than 0.
 
@@ -69,7 +70,7 @@ def limits_of(place: Place, *, on_record: bool) -> PlaceLimits:
     is longer than its train. A train's own ± is to be taken off all that. **Source**
     derived.
     """
-    given = allowance(place, on_record=on_record, stopping_margin_mm=None)
+    given = allowance(place, known_by=known_by, stopping_margin_mm=None)
     longest_mm = _for_certain(given, room_mm=given.room_mm)
     if place.kind == "turntable" and given.room_mm is not None:
         longest_mm = _for_certain(given, room_mm=given.room_mm - RAILS_MM)

@@ -13,6 +13,7 @@ import msgspec
 from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
+from standage.railway.roads.provenance import Provenance
 from standage.railway.standing.spare import stand
 from standage.railway.standing.suitability import Suited, suited
 from standage.railway.standing.verdicts import (
@@ -75,7 +76,7 @@ class Crosswise:
         trains: Sequence[Train],
         places: Sequence[Place],
         *,
-        on_record: Sequence[bool],
+        known_by: Sequence[Provenance],
         types: CouplingTypes,
         shortest: bool = False,
     ) -> None:
@@ -84,7 +85,7 @@ class Crosswise:
         self._trains = trains
         self._made_up: list[Coupled | None] = [None] * len(trains)
         self._lengths: list[tuple[Extent, bool | None] | None] = [None] * len(trains)
-        self.grounds = tuple(_grounds(places, on_record))
+        self.grounds = tuple(_grounds(places, known_by))
         self._suited: dict[tuple[int, int], int] = {}
         self._worst: dict[tuple[int, int], int] = {}
 
@@ -227,10 +228,12 @@ def _either_way(vehicle: Standing) -> Standing:
     return msgspec.structs.replace(vehicle, reversed=False, count=1)
 
 
-def _grounds(places: Sequence[Place], on_record: Sequence[bool]) -> Iterator[Ground]:
+def _grounds(
+    places: Sequence[Place], known_by: Sequence[Provenance]
+) -> Iterator[Ground]:
     profiles: dict[tuple[object, ...], int] = {}
-    for place, kept in zip(places, on_record, strict=True):
-        given = allowance(place, on_record=kept, stopping_margin_mm=None)
+    for place, source in zip(places, known_by, strict=True):
+        given = allowance(place, known_by=source, stopping_margin_mm=None)
         curves = (place.minimum_radius_mm, place.no_curves)
         profile = (place.gauge_mm, place.scale, place.wheels, curves, place.headroom_mm)
         has_face = place.platform_face_mm is not None

@@ -4,6 +4,7 @@ places that hold it.
 
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.places import Place
+from standage.railway.roads.provenance import Provenance
 from standage.railway.standing.dropping import (
     Dropped,
     fewest_by_length,
@@ -59,7 +60,7 @@ def spare_there(
     made_up: Coupled,
     place: Place,
     *,
-    on_record: bool,
+    known_by: Provenance,
     stopping_margin_mm: float | None,
 ) -> float | None:
     """Return what ``train``, coupled up as ``made_up``, leaves in ``place``; None where
@@ -70,7 +71,7 @@ def spare_there(
     stood = stand(
         made_up,
         place,
-        allowance(place, on_record=on_record, stopping_margin_mm=stopping_margin_mm),
+        allowance(place, known_by=known_by, stopping_margin_mm=stopping_margin_mm),
     )
     if stood.verdict != "fits":
         return None

@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from standage.questions.curve import AskedCurve, CurveCase
 from standage.questions.curve import reckon as on_curve
+from standage.questions.resolving.trains import NamedVehicle
 from standage.questions.unsuitable_stock import UnsuitableStockCase
 from standage.questions.unsuitable_stock import reckon as unsuitable
-from standage.questions.whole_lists import NamedVehicle
 from standage.questions.wish_list import WishedCurve, WishListCase
 from standage.questions.wish_list import reckon as wished
 from standage.railway.roads.places import Place

@@ -15,7 +15,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from standage.questions import capacity, longest_train, parts, road_allocation
-from standage.questions.whole_lists import NamedPlace, NamedTrain, NamedVehicle
+from standage.questions.resolving.places import NamedPlace
+from standage.questions.resolving.trains import NamedTrain, NamedVehicle
 from standage.railway.roads.limits import limits_of
 from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.roads.provenance import GIVEN, SURVEYED

@@ -26,7 +26,6 @@ from standage.questions import (
 from standage.questions.asked import AskedVehicle
 from standage.questions.exactness import MayBeExact, without_doubt
 from standage.questions.sources import Sources
-from standage.questions.whole_lists import WholeLists
 from standage.shapes.decoding import convert
 from support.yard_questions import YARD
 
@@ -66,14 +65,14 @@ QUESTIONS: dict[str, tuple[Any, Any, dict[str, Any], str, str]] = {
     ),
     "road-allocation": (
         road_allocation,
-        WholeLists,
+        Sources,
         {"trains": [TRAIN], "roads": [JUST_ENOUGH]},
         "some_left_over",
         "all_stand",
     ),
     "wish-list": (
         wish_list,
-        WholeLists,
+        Sources,
         {"vehicles": [WAGON], "places": [INSIDE]},
         "marginal",
         "suits",
@@ -132,7 +131,7 @@ def test_a_road_holds_for_certain_what_it_holds() -> None:
 def test_the_longest_train_fills_the_road() -> None:
     body = {"engines": [ENGINE], "pool": [WAGONS], "place": JUST_ENOUGH}
     found = [
-        answered(longest_train, WholeLists, body | {"exact": exact})
+        answered(longest_train, Sources, body | {"exact": exact})
         for exact in (False, True)
     ]
     assert [one.from_pool for one in found] == [19, 20]
@@ -178,7 +177,7 @@ def test_nothing_is_off_in_a_yard_nor_in_a_fill_nor_on_a_curve_nor_side_by_side(
                 "seed": 1,
             },
         ),
-        (fill, WholeLists, {"roads": [{"road": JUST_ENOUGH, "trains": [TRAIN]}]}),
+        (fill, Sources, {"roads": [{"road": JUST_ENOUGH, "trains": [TRAIN]}]}),
         (curve, Sources, {"vehicles": [WAGON], "curve": {"radius_mm": 600}}),
         (
             passing,

@@ -16,7 +16,7 @@ from typing import Any
 from msgspec import inspect
 
 from standage.questions.question import Question
-from standage.questions.whole_lists import WholeLists
+from standage.questions.sources import Sources
 from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty
 
@@ -88,7 +88,7 @@ _MOST_DOUBT_MM = 4.0
 _WIDEST = 900.0
 _MOST_MENDED = 20
 _MENDED_THROUGHOUT = 0.8
-NOTHING_ON_RECORD = WholeLists(None, "")
+NOTHING_ON_RECORD = Sources(None, "")
 
 
 def asked(random: Random, question: Question[Any, Any, Any]) -> Json:

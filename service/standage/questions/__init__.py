@@ -1,3 +1,23 @@
 """What is asked: one file per question, each with its request, its answer and gather,
-reckon, report.
+reckon, report; last its one declaration.
+
+Reading order: ``question`` (what a question declares), any question (``capacity`` is a
+plain one), ``catalogue`` (all of them, in the order of the document). ``asked`` is how
+a caller names vehicles, trains, places and yards; ``sources`` and ``resolving`` make
+values of that; ``warned`` tells likely slips, ``exactness`` takes figures as written;
+``example_stock`` is what the examples are about.
+
+Words. A *case* is all that one answer rests on, gathered from one snapshot: pure and
+picklable. A *declaration* is what routes, rights, the document, the recorded examples
+and the shared tests are made from.
+
+Decisions, each with the test that holds it:
+
+- A question declares itself once, and nothing else names it:
+  tests/api/test_who_may_do_what.py, tests/api/test_examples.py.
+- Its example shows no slip, and its declared slip is shown beside the example; whoever
+  shows none says why: tests/api/test_every_answer_warns.py.
+- Random bodies are drawn from the request's type, so that a new field is tried without
+  a line about it: tests/api/test_messages.py.
+- There is no HTTP and no SQL here: the import contract.
 """

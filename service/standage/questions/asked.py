@@ -29,7 +29,7 @@ from standage.railway.stock.trains import (
     rakes_out_of_place,
     too_many_in_all,
 )
-from standage.railway.stock.vehicles import Standing, VehicleFigures
+from standage.railway.stock.vehicles import Standing, VehicleFigures, VehicleKind
 from standage.railway.terms.figures import (
     Count,
     GaugeMm,
@@ -136,6 +136,30 @@ class AskedTrain(Ruled, frozen=True, kw_only=True):
             yield from rakes_out_of_place(
                 self.measured_rakes, vehicles=len(self.vehicles)
             )
+
+
+class AskedNamedTrain(AskedTrain, frozen=True, kw_only=True):
+    """A train on record by its id, or its vehicles in order from the head, with what it
+    is to be called.
+    """
+
+    name: Annotated[
+        Name | None,
+        says("What it is called in the answer, where its vehicles are given."),
+    ] = None
+
+
+class StockFilter(Ruled, frozen=True, kw_only=True):
+    """Which of the club's vehicles a question is about: all, or only some."""
+
+    kind: Annotated[VehicleKind | None, says("Only vehicles of this kind.")] = None
+    scale: Annotated[ScaleName | None, says("Only vehicles of this scale.")] = None
+    owner_id: Annotated[IdOrName | None, says("Only this member's.")] = None
+
+    def filters(self) -> dict[str, str]:
+        """Return what is asked for, as the list of vehicles takes it."""
+        asked = {name: getattr(self, name) for name in ("kind", "scale", "owner_id")}
+        return {name: value for name, value in asked.items() if value is not None}
 
 
 @remembered()
@@ -266,6 +290,25 @@ class AskedEnd(EndFigures, frozen=True, kw_only=True):
             yield Fault(code="missing", message="tracks is missing", pointer="/tracks")
         else:
             yield from tracks_in_each_others_way(self.tracks)
+
+
+def each_of(pointer: str, asked: Sequence[object]) -> list[str]:
+    """Return the pointer of each entry of a list."""
+    return [f"{pointer}/{number}" for number in range(len(asked))]
+
+
+def repeated(asked: Iterable[str | None], pointer: str, field: str) -> Iterable[Fault]:
+    """Yield a fault for every id that is named again."""
+    seen: set[str] = set()
+    for number, one in enumerate(asked):
+        if one is not None and one in seen:
+            yield Fault(
+                code="repeated",
+                message="is named twice",
+                pointer=f"{pointer}/{number}/{field}",
+            )
+        if one is not None:
+            seen.add(one)
 
 
 def _beside_the_id(

@@ -213,13 +213,13 @@ def gather(sources: Sources, request: CapacityRequest) -> CapacityCase:
     """Return the case that a request makes, with all it names on record resolved."""
     return CapacityCase(
         usable_length_mm=request.usable_length_mm,
-        vehicle=sources.vehicle(request.vehicle, "/vehicle"),
+        vehicle=sources.trains.vehicle(request.vehicle, "/vehicle"),
         fixed_spots=request.fixed_spots,
         spots_mm=request.spots_mm,
         spot_play_mm=request.spot_play_mm,
         plus_minus_mm=request.plus_minus_mm or 0.0,
         stopping_margin_mm=request.stopping_margin_mm,
-        types=sources.coupling_types(),
+        types=sources.couplings.types(),
     )
 
 

@@ -229,13 +229,13 @@ def gather(
     sources: Sources, request: CouplingsFromTrainRequest
 ) -> CouplingsFromTrainCase:
     """Return the case that a request makes, with all it names on record resolved."""
-    vehicles = sources.vehicles(request.vehicles, "/vehicles")
+    vehicles = sources.trains.vehicles(request.vehicles, "/vehicles")
     return CouplingsFromTrainCase(
         vehicles=vehicles,
         measured_length_mm=request.measured_length_mm,
         length_over=request.length_over,
         plus_minus_mm=request.plus_minus_mm,
-        types=sources.coupling_types_of(vehicles),
+        types=sources.couplings.types_of(vehicles),
     )
 
 

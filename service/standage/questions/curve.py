@@ -346,9 +346,9 @@ def _reasons(
 def gather(sources: Sources, request: CurveRequest) -> CurveCase:
     """Return the case that a request makes, with all it names on record resolved."""
     return CurveCase(
-        vehicles=sources.vehicles(request.vehicles, "/vehicles"),
+        vehicles=sources.trains.vehicles(request.vehicles, "/vehicles"),
         curve=request.curve,
-        types=sources.coupling_types(),
+        types=sources.couplings.types(),
     )
 
 
@@ -357,9 +357,9 @@ def gather_vehicle(
 ) -> CurveCase:
     """Return the case of one vehicle on record."""
     return CurveCase(
-        vehicles=(sources.vehicle_at(ids["vehicle_id"]),),
+        vehicles=(sources.trains.vehicle_at(ids["vehicle_id"]),),
         curve=query.curve,
-        types=sources.coupling_types(),
+        types=sources.couplings.types(),
     )
 
 
@@ -367,11 +367,11 @@ def gather_train(
     sources: Sources, ids: Mapping[str, str], query: TrainOnCurveQuery
 ) -> CurveCase:
     """Return the case of a train on record, in its own order."""
-    sources.read_ahead(ids["train_id"])
+    sources.records.read_ahead(ids["train_id"])
     return CurveCase(
-        vehicles=sources.train_at(ids["train_id"]).vehicles,
+        vehicles=sources.trains.at(ids["train_id"]).vehicles,
         curve=query.curve,
-        types=sources.coupling_types(),
+        types=sources.couplings.types(),
     )
 
 

@@ -142,7 +142,7 @@ def gather(sources: Sources, request: EveryTrainRequest) -> EveryTrainCase:
     and every contradiction.
     """
     yard, vehicles = yard_and_wagons(sources, request.yard, request.wagons)
-    return case_of(request, yard, vehicles, sources.coupling_types())
+    return case_of(request, yard, vehicles, sources.couplings.types())
 
 
 def case_of(

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import msgspec
 
-from standage.questions.asked import AskedPlace
+from standage.questions.asked import AskedNamedTrain, AskedPlace, repeated
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import (
     DAIRY_LOOP,
@@ -18,15 +18,11 @@ from standage.questions.example_stock import (
     SIDING,
 )
 from standage.questions.question import OnRecord, Question, Shows
+from standage.questions.resolving.places import NamedPlace
+from standage.questions.resolving.trains import NamedTrain
 from standage.questions.road_allocation import MOST_ROADS, MOST_TRAINS
+from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.questions.whole_lists import (
-    AskedNamedTrain,
-    NamedPlace,
-    NamedTrain,
-    WholeLists,
-    repeated,
-)
 from standage.railway.roads.allowances import called
 from standage.railway.roads.places import Place
 from standage.railway.standing.crosswise import Crosswise
@@ -409,7 +405,7 @@ def _said(whole: Fill) -> Reason:
 
 
 @as_written
-def gather(sources: WholeLists, request: FillRequest) -> FillCase:
+def gather(sources: Sources, request: FillRequest) -> FillCase:
     """Return the case that a request makes; every id is looked up at once."""
     places = [f"/roads/{road}/road" for road in range(len(request.roads))]
     each = [
@@ -418,8 +414,8 @@ def gather(sources: WholeLists, request: FillRequest) -> FillCase:
         for number, train in enumerate(one.trains)
     ]
     roads, trains = all_of(
-        lambda: sources.places_asked([one.road for one in request.roads], places),
-        lambda: sources.trains_asked(
+        lambda: sources.places.several([one.road for one in request.roads], places),
+        lambda: sources.trains.several(
             [train for _, train, _ in each], [pointer for _, _, pointer in each]
         ),
     )
@@ -428,23 +424,23 @@ def gather(sources: WholeLists, request: FillRequest) -> FillCase:
         trains=trains,
         road_of=tuple(road for road, _, _ in each),
         gap_mm=request.gap_mm,
-        types=sources.coupling_types(),
+        types=sources.couplings.types(),
     )
 
 
 def gather_layout(
-    sources: WholeLists, ids: Mapping[str, str], query: LayoutFillQuery
+    sources: Sources, ids: Mapping[str, str], query: LayoutFillQuery
 ) -> FillCase:
     """Return the case of all the club's trains in all roads of a layout in which trains
     are put away.
     """
-    layout = sources.layout_at(ids["layout_id"])
-    found = sources.trains_listed(Listing(limit=MOST_IN_ALL + 1))
+    layout = sources.places.layout_at(ids["layout_id"])
+    found = sources.trains.listed(Listing(limit=MOST_IN_ALL + 1))
     return FillCase(
         roads=tuple(one for one in layout.places if _for_trains(one.place)),
         trains=tuple(named for _, named in found[:MOST_IN_ALL]),
         gap_mm=query.gap_mm,
-        types=sources.coupling_types(),
+        types=sources.couplings.types(),
         cut=len(found) > MOST_IN_ALL,
     )
 

@@ -10,8 +10,10 @@ import msgspec
 from standage.questions.example_stock import SHORT_ON_RECORD
 from standage.questions.question import InPages, Page, Shows
 from standage.questions.question import Position as Beginning
+from standage.questions.resolving.places import NamedPlace
+from standage.questions.resolving.trains import NamedTrain
+from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, with_warnings
-from standage.questions.whole_lists import NamedPlace, NamedTrain, WholeLists
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.provenance import SURVEYED
 from standage.railway.standing.crosswise import Crosswise
@@ -261,7 +263,7 @@ def _pair(beginning: Beginning | None) -> After | None:
 
 
 def gather(
-    sources: WholeLists,
+    sources: Sources,
     ids: Mapping[str, str],
     query: LayoutFitsQuery,
     beginning: Beginning | None,
@@ -272,7 +274,7 @@ def gather(
     A train that was renamed or deleted since the page before is passed over with what
     was left of it.
     """
-    layout = sources.layout_at(ids["layout_id"])
+    layout = sources.places.layout_at(ids["layout_id"])
     after, limit = _pair(beginning), query.limit
     wanted = Wanted(
         verdict=query.verdict, standing=query.standing, reaching=query.reaching
@@ -280,7 +282,7 @@ def gather(
     most = -(-limit // max(1, len(layout.places))) + 1 if wanted.any else MOST_TRAINS
     first, skip = ([], 0) if after is None else _first(sources, layout.places, after)
     listing = Listing(after=None if after is None else after.train, limit=most + 1)
-    found = [*first, *sources.trains_listed(listing)]
+    found = [*first, *sources.trains.listed(listing)]
     shown = found[: most + len(first)]
     return LayoutFitsCase(
         places=layout.places,
@@ -290,12 +292,12 @@ def gather(
         more=len(found) > len(shown),
         limit=limit,
         wanted=wanted,
-        types=sources.coupling_types(),
+        types=sources.couplings.types(),
     )
 
 
 def _first(
-    sources: WholeLists, places: tuple[NamedPlace, ...], after: After
+    sources: Sources, places: tuple[NamedPlace, ...], after: After
 ) -> tuple[list[tuple[Record, NamedTrain]], int]:
     """Return the train in which the page before ended, with how many places to skip;
     none if there is nothing left.
@@ -307,7 +309,7 @@ def _first(
         return [], 0
     again = [
         one
-        for one in sources.train_again(after.train[1])
+        for one in sources.trains.again(after.train[1])
         if position(TRAINS, one[0]) == after.train
     ]
     return again, at + 1 if again else 0

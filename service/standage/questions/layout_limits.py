@@ -9,8 +9,9 @@ import msgspec
 
 from standage.questions.example_stock import SHORT_ON_RECORD
 from standage.questions.question import OnRecord, Shows
+from standage.questions.resolving.places import NamedPlace, WholeLayout
+from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.questions.whole_lists import NamedPlace, WholeLayout, WholeLists
 from standage.railway.roads.allowances import allowance, assumed_of
 from standage.railway.roads.limits import (
     THROUGH,
@@ -376,10 +377,10 @@ def _said(
 
 
 def gather(
-    sources: WholeLists, ids: Mapping[str, str], _parameters: None
+    sources: Sources, ids: Mapping[str, str], _parameters: None
 ) -> LayoutLimitsCase:
     """Return the case of the layout that an address names."""
-    return LayoutLimitsCase(layout=sources.layout_at(ids["layout_id"]))
+    return LayoutLimitsCase(layout=sources.places.layout_at(ids["layout_id"]))
 
 
 QUESTION = OnRecord(

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import msgspec
 
-from standage.questions.asked import AskedPlace, AskedVehicle, Vehicles
+from standage.questions.asked import AskedPlace, AskedVehicle, StockFilter, Vehicles
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import (
     ENGINE,
@@ -19,8 +19,9 @@ from standage.questions.example_stock import (
     SIDING,
 )
 from standage.questions.question import WITHIN_BUDGET, OnRecord, Question, Shows
+from standage.questions.resolving.trains import NamedVehicle
+from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.longest.cars import PoolVehicle
 from standage.railway.longest.choice import Choice, ChoiceVerdict, choose
@@ -397,12 +398,12 @@ def _how_sure(case: LongestTrainCase, choice: Choice) -> Iterator[Reason]:
 
 
 @as_written
-def gather(sources: WholeLists, request: LongestTrainRequest) -> LongestTrainCase:
+def gather(sources: Sources, request: LongestTrainRequest) -> LongestTrainCase:
     """Return the case that a request makes, with all it names on record resolved."""
     engines, pool, place = all_of(
-        lambda: sources.vehicles(request.engines, "/engines"),
-        lambda: sources.vehicles(request.pool, "/pool"),
-        lambda: sources.place(request.place, "/place"),
+        lambda: sources.trains.vehicles(request.engines, "/engines"),
+        lambda: sources.trains.vehicles(request.pool, "/pool"),
+        lambda: sources.places.of(request.place, "/place"),
     )
     return LongestTrainCase(
         engines=_named(request.engines, engines),
@@ -411,7 +412,7 @@ def gather(sources: WholeLists, request: LongestTrainRequest) -> LongestTrainCas
         known_by=place.known_by,
         by=request.by,
         stopping_margin_mm=request.stopping_margin_mm,
-        types=sources.coupling_types(),
+        types=sources.couplings.types(),
     )
 
 
@@ -425,17 +426,19 @@ def _named(
 
 
 def gather_at_place(
-    sources: WholeLists, ids: Mapping[str, str], query: PlaceLongestTrainQuery
+    sources: Sources, ids: Mapping[str, str], query: PlaceLongestTrainQuery
 ) -> LongestTrainCase:
     """Return the case of a place on record and the club's own stock.
 
     Engines that are not asked for are not drawn along: without a kind being asked for,
     the pool is all but engines.
     """
-    place = sources.place_at(ids["layout_id"], ids["place_id"])
-    engines = sources.vehicles_asked(query.engines())
+    place = sources.places.at(ids["layout_id"], ids["place_id"])
+    engines = sources.trains.vehicles_asked(query.engines())
     ahead = {one.id for one in engines}
-    records = sources.stock(Listing(filters=query.filters(), limit=MOST_POOL + 1))
+    records = sources.trains.stock(
+        Listing(filters=query.filters(), limit=MOST_POOL + 1)
+    )
     follow = [
         one
         for _, one in records[:MOST_POOL]
@@ -449,7 +452,7 @@ def gather_at_place(
         known_by=place.known_by,
         by=query.by,
         stopping_margin_mm=query.stopping_margin_mm,
-        types=sources.coupling_types(),
+        types=sources.couplings.types(),
         cut=len(records) > MOST_POOL,
     )
 

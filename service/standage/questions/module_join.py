@@ -211,7 +211,9 @@ def gather(sources: Sources, request: ModuleJoinRequest) -> ModuleJoinCase:
 
 def _standard(sources: Sources, standard_id: str | None) -> StandardBody | None:
     return (
-        None if standard_id is None else sources.standard(standard_id, "/standard_id")
+        None
+        if standard_id is None
+        else sources.modules.standard(standard_id, "/standard_id")
     )
 
 
@@ -237,7 +239,7 @@ def _end(sources: Sources, asked: AskedEnd, pointer: str, *, called: str) -> Joi
             straight_mm=asked.straight_mm,
             connector=asked.connector,
         )
-    module, end = sources.end(asked.module_id, asked.end or "", pointer)
+    module, end = sources.modules.end(asked.module_id, asked.end or "", pointer)
     return JoinEnd(
         name=f"{module.name} ({end.name})",
         tracks=end.tracks,

@@ -229,15 +229,15 @@ def _heads(parts: Sequence[Part]) -> str:
 def gather(sources: Sources, request: PartsRequest) -> PartsCase:
     """Return the case that a request makes, with all it names on record resolved."""
     train, place = all_of(
-        lambda: sources.train(request.train, "/train"),
-        lambda: sources.place(request.place, "/place"),
+        lambda: sources.trains.of(request.train, "/train"),
+        lambda: sources.places.of(request.place, "/place"),
     )
     return PartsCase(
         train=train,
         place=place.place,
         known_by=place.known_by,
         stopping_margin_mm=request.stopping_margin_mm,
-        types=sources.coupling_types(),
+        types=sources.couplings.types(),
     )
 
 

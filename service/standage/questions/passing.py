@@ -131,13 +131,13 @@ class PassingAnswer(msgspec.Struct, frozen=True, kw_only=True):
 def gather(sources: Sources, request: PassingRequest) -> PassingCase:
     """Return the case that a request makes, with all it names on record resolved."""
     return PassingCase(
-        vehicles=sources.vehicles(request.vehicles, "/vehicles"),
+        vehicles=sources.trains.vehicles(request.vehicles, "/vehicles"),
         inner_radius_mm=request.inner_radius_mm,
         spacing_mm=request.spacing_mm,
         margin_mm=request.margin_mm,
         scale=request.scale,
         gauge_mm=request.gauge_mm,
-        types=sources.coupling_types(),
+        types=sources.couplings.types(),
     )
 
 

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Generic, Literal, TypeVar
 
-from standage.questions.whole_lists import WholeLists
+from standage.questions.sources import Sources
 
 Json = Mapping[str, Any]
 Position = tuple[str, str]
@@ -68,7 +68,7 @@ class Question(Generic[R, C, A]):
     tells: str
     request: type[R]
     answer: type[A]
-    gather: Callable[[WholeLists, R], C]
+    gather: Callable[[Sources, R], C]
     reckon: Callable[[C], A]
     """Pure, and known by its name, so that another process can reckon it."""
     example: Json
@@ -101,7 +101,7 @@ class OnRecord(Generic[R, C, A]):
     tells: str
     parameters: type[R] | None = None
     answer: type[A]
-    gather: Callable[[WholeLists, Mapping[str, str], R], C]
+    gather: Callable[[Sources, Mapping[str, str], R], C]
     reckon: Callable[[C], A]
     example: Json
     """Parameters; ``{train_id}`` stands for the id of a train on record."""
@@ -133,7 +133,7 @@ class InPages(Generic[R, C, A]):
     tells: str
     parameters: type[R]
     answer: type[A]
-    gather: Callable[[WholeLists, Mapping[str, str], R, Position | None], C]
+    gather: Callable[[Sources, Mapping[str, str], R, Position | None], C]
     reckon: Callable[[C], Page[A]]
     example: Json
     refused: Json | None = None
@@ -154,7 +154,7 @@ class Drawing(Generic[R, L, C]):
     tells: str
     request: type[R]
     look: type[L] | None = None
-    gather: Callable[[WholeLists, R, L], C]
+    gather: Callable[[Sources, R, L], C]
     draw: Callable[[C], str]
     example: Json
     refused: Json
@@ -173,7 +173,7 @@ Asking = (
 )
 
 
-def as_asked(_sources: WholeLists, request: R) -> R:
+def as_asked(_sources: Sources, request: R) -> R:
     """Return the request: it is all that the answer rests on."""
     return request
 

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.questions.asked import AskedPlace
+from standage.questions.asked import AskedNamedTrain, AskedPlace, each_of, repeated
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import (
     DAIRY_LOOP,
@@ -20,15 +20,10 @@ from standage.questions.example_stock import (
     SIDING,
 )
 from standage.questions.question import WITHIN_BUDGET, Question, Shows
+from standage.questions.resolving.places import NamedPlace
+from standage.questions.resolving.trains import NamedTrain
+from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.questions.whole_lists import (
-    AskedNamedTrain,
-    NamedPlace,
-    NamedTrain,
-    WholeLists,
-    each_of,
-    repeated,
-)
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.allowances import assumed_of
 from standage.railway.standing.crosswise import Crosswise
@@ -421,16 +416,16 @@ class _Told:
 
 
 @as_written
-def gather(sources: WholeLists, request: RoadAllocationRequest) -> RoadAllocationCase:
+def gather(sources: Sources, request: RoadAllocationRequest) -> RoadAllocationCase:
     """Return the case that a request makes, with all it names on record resolved."""
     trains, roads = all_of(
-        lambda: sources.trains_asked(
+        lambda: sources.trains.several(
             request.trains, each_of("/trains", request.trains)
         ),
         lambda: (
-            sources.places_asked(request.roads, each_of("/roads", request.roads))
+            sources.places.several(request.roads, each_of("/roads", request.roads))
             if request.layout_id is None
-            else sources.layout_named(
+            else sources.places.layout_of(
                 request.layout_id, "/layout_id", most=MOST_ROADS
             ).places
         ),
@@ -440,7 +435,7 @@ def gather(sources: WholeLists, request: RoadAllocationRequest) -> RoadAllocatio
         roads=roads,
         gap_mm=request.gap_mm,
         keep_empty=request.keep_empty,
-        types=sources.coupling_types(),
+        types=sources.couplings.types(),
     )
 
 

@@ -245,7 +245,7 @@ def gather(sources: Sources, request: ShuntingPlanRequest) -> ShuntingPlanCase:
     and every contradiction.
     """
     yard, vehicles = yard_and_wagons(sources, request.yard, request.wagons)
-    return case_of(request, yard, vehicles, sources.coupling_types())
+    return case_of(request, yard, vehicles, sources.couplings.types())
 
 
 def yard_and_wagons(
@@ -255,8 +255,8 @@ def yard_and_wagons(
     id that is not on record.
     """
     found, vehicles = all_of(
-        partial(sources.yard, yard, "/yard"),
-        partial(sources.vehicles, wagons, "/wagons"),
+        partial(sources.yards.of, yard, "/yard"),
+        partial(sources.trains.vehicles, wagons, "/wagons"),
     )
     return found, tuple(map(_named, vehicles, wagons))
 

@@ -271,7 +271,7 @@ def _begins(value: str, record_id: str) -> After:
 
 def case_of(sources: Sources, standard_id: str, asked: Asked) -> StandardReportCase:
     """Return the case of what is asked of a standard."""
-    standard = sources.standard_at(standard_id)
+    standard = sources.modules.standard_at(standard_id)
     named = _named(sources, asked)
     if named:
         return _case(sources, standard, _subjects(sources, standard, named))
@@ -285,9 +285,9 @@ def case_of(sources: Sources, standard_id: str, asked: Asked) -> StandardReportC
 def _named(sources: Sources, asked: Asked) -> list[Record]:
     found: list[Record] = []
     if asked.module_id is not None:
-        found.append(sources.asked_for(MODULES, asked.module_id, "module_id"))
+        found.append(sources.records.asked_for(MODULES, asked.module_id, "module_id"))
     if asked.train_id is not None:
-        found.append(sources.asked_for(TRAINS, asked.train_id, "train_id"))
+        found.append(sources.records.asked_for(TRAINS, asked.train_id, "train_id"))
     return found
 
 
@@ -318,7 +318,7 @@ def _page(sources: Sources, standard: StandardBody, asked: Asked) -> list[Record
                 if after is not None and after.kind == kind.name
                 else None
             )
-            found += sources.page(kind, Listing(after=start, limit=left))
+            found += sources.records.page(kind, Listing(after=start, limit=left))
     return found
 
 
@@ -361,7 +361,7 @@ def _case(
         rules=standard.asks,
         subjects=tuple(subjects),
         types=(
-            sources.coupling_types()
+            sources.couplings.types()
             if any(subject.train is not None for subject in subjects)
             else ()
         ),
@@ -375,7 +375,7 @@ def _subjects(
     trains = [record for record in records if isinstance(record.body, TrainBody)]
     made_up = {
         record.id: train
-        for record, train in zip(trains, sources.made_up(trains), strict=True)
+        for record, train in zip(trains, sources.trains.made_up(trains), strict=True)
     }
     return [_subject(record, standard, made_up.get(record.id)) for record in records]
 

@@ -16,7 +16,8 @@ from standage.questions.example_stock import (
     SIDING,
 )
 from standage.questions.question import OnRecord, Question, Shows
-from standage.questions.sources import KnownPlace, Sources
+from standage.questions.resolving.places import KnownPlace
+from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance
@@ -465,8 +466,8 @@ def _tidied(value_mm: float | None) -> float | None:
 def gather(sources: Sources, request: TrainFitRequest) -> TrainFitCase:
     """Return the case that a request makes, with all it names on record resolved."""
     train, place = all_of(
-        lambda: sources.train(request.train, "/train"),
-        lambda: sources.place(request.place, "/place"),
+        lambda: sources.trains.of(request.train, "/train"),
+        lambda: sources.places.of(request.place, "/place"),
     )
     return case_of(sources, train, place, stopping_margin_mm=request.stopping_margin_mm)
 
@@ -486,7 +487,7 @@ def case_of(
         place=place.place,
         known_by=place.known_by,
         stopping_margin_mm=stopping_margin_mm,
-        types=sources.coupling_types_of(train.vehicles),
+        types=sources.couplings.types_of(train.vehicles),
         other_places=tuple(
             OtherPlace(id=one, place=other) for one, other in place.others
         ),
@@ -497,9 +498,9 @@ def gather_at_place(
     sources: Sources, ids: Mapping[str, str], query: PlaceTrainFitQuery
 ) -> TrainFitCase:
     """Return the case of a train and a place that are both on record."""
-    sources.read_ahead(query.train_id, layout_id=ids["layout_id"])
-    place = sources.place_at(ids["layout_id"], ids["place_id"])
-    train = sources.train_asked(query.train_id, "train_id")
+    sources.records.read_ahead(query.train_id, layout_id=ids["layout_id"])
+    place = sources.places.at(ids["layout_id"], ids["place_id"])
+    train = sources.trains.asked(query.train_id, "train_id")
     return case_of(sources, train, place, stopping_margin_mm=query.stopping_margin_mm)
 
 

@@ -5,9 +5,11 @@ from typing import Annotated
 
 import msgspec
 
+from standage.questions.asked import StockFilter
 from standage.questions.question import InPages, Page, Shows
+from standage.questions.resolving.trains import NamedVehicle
+from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.questions.whole_lists import NamedVehicle, StockFilter, WholeLists
 from standage.railway.curving.curves import OnCurve, Weighed, weigh
 from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
@@ -167,7 +169,7 @@ def _said(case: UnsuitableStockCase, answers: list[OnCurve]) -> Reason:
 
 
 def gather(
-    sources: WholeLists,
+    sources: Sources,
     _ids: Mapping[str, str],
     query: CurveStockQuery,
     after: Position | None,
@@ -176,14 +178,14 @@ def gather(
     after a position.
     """
     limit = query.limit
-    found = sources.stock(
+    found = sources.trains.stock(
         Listing(filters=query.filters(), after=after, limit=limit + 1)
     )
     return UnsuitableStockCase(
         radius_mm=query.radius_mm,
         radius_plus_minus_mm=query.radius_plus_minus_mm or 0.0,
         vehicles=tuple(one for _, one in found[:limit]),
-        types=sources.coupling_types(),
+        types=sources.couplings.types(),
         then=position(VEHICLES, found[limit - 1][0]) if len(found) > limit else None,
     )
 

@@ -7,12 +7,13 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.questions.asked import AskedPlace, AskedVehicle
+from standage.questions.asked import AskedPlace, AskedVehicle, each_of
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import COACH, SIDING
 from standage.questions.question import Question, Shows
+from standage.questions.resolving.places import NamedPlace
+from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.questions.whole_lists import NamedPlace, WholeLists, each_of
 from standage.railway.curving.curves import weigh
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance, assumed_of
@@ -276,26 +277,26 @@ def _said(many: int, suitable: Sequence[str]) -> Reason:
 
 
 @as_written
-def gather(sources: WholeLists, request: WishListRequest) -> WishListCase:
+def gather(sources: Sources, request: WishListRequest) -> WishListCase:
     """Return the case that a request makes; raises ``Faulty`` for every id that is not
     on record.
     """
     vehicles, places, layout = all_of(
-        lambda: sources.vehicles(request.vehicles, "/vehicles"),
-        lambda: sources.places_asked(
+        lambda: sources.trains.vehicles(request.vehicles, "/vehicles"),
+        lambda: sources.places.several(
             request.places, each_of("/places", request.places)
         ),
         lambda: (
             ()
             if request.layout_id is None
-            else sources.layout_named(request.layout_id, "/layout_id").places
+            else sources.places.layout_of(request.layout_id, "/layout_id").places
         ),
     )
     return WishListCase(
         vehicles=vehicles,
         places=(*layout, *places),
         curve=request.curve,
-        types=sources.coupling_types(),
+        types=sources.couplings.types(),
     )
 
 

@@ -19,7 +19,7 @@ from standage.api.web.operation import (
 from standage.api.web.pages import PageAsked, page_asked
 from standage.questions.catalogue import every_question
 from standage.questions.question import Asking, Drawing, InPages, OnRecord, Question
-from standage.questions.whole_lists import WholeLists
+from standage.questions.sources import Sources
 from standage.registry.records.reading import Reading
 
 _PAGES = " Pages are joined by cursors: follow `next` until it is absent."
@@ -135,9 +135,9 @@ def _rate(asking: AnyQuestion | AnyDrawing) -> RateClass:
     return "search" if asking.searches else "check"
 
 
-def _sources(reading: Reading | None, call: Call) -> WholeLists:
+def _sources(reading: Reading | None, call: Call) -> Sources:
     club_id = "" if call.permit is None else call.club_id
-    return WholeLists(reading, club_id)
+    return Sources(reading, club_id)
 
 
 def _inline_case(asking: AnyQuestion, reading: Reading | None, call: Call) -> Any:

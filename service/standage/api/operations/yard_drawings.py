@@ -31,7 +31,7 @@ def yard_drawing_operations() -> list[Operation]:
 
 
 def _yard(reading: Reading | None, call: Call) -> YardBody:
-    return Sources(reading, call.club_id).yard_at(
+    return Sources(reading, call.club_id).yards.at(
         call.path["yard_id"], layout_id=call.path.get("layout_id")
     )
 

@@ -1,7 +1,8 @@
 """Places where trains stand: what is on record of them, how much of their length may be
 used, and what they ask of trains that come.
 
-Reading order: ``places`` (the figures of a place), ``allowances`` (its usable length,
+Reading order: ``places`` (the figures of a place), ``provenance`` (where they come
+from, and so how good they are where nobody says), ``allowances`` (its usable length,
 the ± of that, the margin for stopping), ``limits`` (what visitors are told),
 ``crossings`` (points by their number).
 
@@ -18,6 +19,9 @@ Decisions, each with the test that holds it:
   tests/railway/roads/test_places.py.
 - The stopping margin on record is a total of both ends, 25 mm by eye and 10 mm at
   stops; of a place given inline it is nothing unless said:
+  tests/railway/roads/test_allowances.py.
+- Where a place's figures come from is a value, ``Given`` or ``Surveyed``, that knows
+  the ± and the margin; a further source is a further member of the union:
   tests/railway/roads/test_allowances.py.
 - No margin is taken for granted on a turntable or in a reversing section, where nothing
   is stopped within the length: the same.

@@ -5,7 +5,7 @@ was read ahead comes first.
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from standage.questions.reading_ahead import Ahead
+from standage.questions.resolving.reading_ahead import Ahead
 from standage.registry.records.kinds import Kind
 from standage.registry.records.reading import Listing, Reading
 from standage.registry.records.record import Kept, Record
@@ -38,7 +38,7 @@ class Lookup:
         """Return a record that a query's parameter names; raises ``Faulty`` where there
         is none.
         """
-        record = self._many(kind, [record_id]).get(record_id)
+        record = self.many(kind, [record_id]).get(record_id)
         if record is None:
             raise Faulty([no_such(kind, parameter=parameter)])
         return record
@@ -57,49 +57,54 @@ class Lookup:
             raise RuntimeError(message)
         return self._reading
 
-    def _beneath(self, kind: Kind[Any], parent_id: str | None) -> Sequence[Kept]:
-        """Return all of that kind beneath a parent, or all of the club's."""
+    def beneath(self, kind: Kind[Any], parent_id: str | None) -> Sequence[Kept]:
+        """Return all of that kind beneath a parent, or all of the club's; a stranger
+        has none.
+        """
+        if self._reading is None:
+            return ()
         ahead = self._ahead.whole(kind, parent_id)
-        return (
-            self._open.every(kind, self._club_id, parent_id=parent_id)
-            if ahead is None
-            else ahead
-        )
+        if ahead is not None:
+            return ahead
+        return self._reading.every(kind, self._club_id, parent_id=parent_id)
 
-    def _get(
+    def at(
         self, kind: Kind[Any], record_id: str, *, parent_id: str | None = None
     ) -> Kept:
+        """Return the record that an address names; raises ``Absent`` where there is
+        none.
+        """
         ahead = self._ahead.by_id(kind).get(record_id)
         if ahead is not None and parent_id in {None, ahead.parent_id}:
             return ahead
         return self._open.get(kind, self._club_id, record_id, parent_id=parent_id)
 
-    def _named(self, kind: Kind[Any], record_id: str, pointer: str) -> Kept:
+    def named(self, kind: Kind[Any], record_id: str, pointer: str) -> Kept:
         """Return a record that a body names; raises ``Faulty`` where there is none."""
-        record = self._many(kind, [record_id]).get(record_id)
+        record = self.many(kind, [record_id]).get(record_id)
         if record is None:
             raise Faulty([no_such(kind, pointer=pointer)])
         return record
 
-    def _found(self, kind: Kind[Any], ids: Iterable[str]) -> Mapping[str, Kept]:
+    def found(self, kind: Kind[Any], ids: Iterable[str]) -> Mapping[str, Kept]:
         """Return those records that there are, by id: from what was read ahead, else as
-        ``_many`` finds them.
+        ``many`` finds them.
         """
         ahead = self._ahead.by_id(kind)
         wanted = list(ids)
         if all(one in ahead for one in wanted):
             return ahead
-        return {**ahead, **self._many(kind, wanted)}
+        return {**ahead, **self.many(kind, wanted)}
 
-    def _many(self, kind: Kind[Any], ids: Iterable[str]) -> Mapping[str, Record]:
+    def many(self, kind: Kind[Any], ids: Iterable[str]) -> Mapping[str, Record]:
+        """Return those records that there are, by id; a stranger has none."""
+        if self._reading is None:
+            return {}
         wanted = list(dict.fromkeys(ids))
         found: dict[str, Record] = {}
-        for start in range(
-            0, len(wanted) if self._reading is not None else 0, MOST_AT_ONCE
-        ):
-            found |= self._open.many(
-                kind, self._club_id, wanted[start : start + MOST_AT_ONCE]
-            )
+        for start in range(0, len(wanted), MOST_AT_ONCE):
+            some = wanted[start : start + MOST_AT_ONCE]
+            found |= self._reading.many(kind, self._club_id, some)
         return found
 
 

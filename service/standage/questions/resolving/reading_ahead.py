@@ -5,7 +5,7 @@ statement.
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from standage.questions.recorded import KnownVehicle
+from standage.questions.resolving.recorded import KnownVehicle
 from standage.registry.records.joint_reading import ALL, BENEATH, ITSELF, Wanted, Way
 from standage.registry.records.kinds import (
     COUPLING_TYPES,

@@ -1,0 +1,16 @@
+"""From what a caller names to the railway's own values: the only place that resolves
+ids.
+
+``lookup`` finds records within one club and one snapshot, and ``reading_ahead`` reads
+in one statement what a question will ask for; ``recorded`` makes values of records.
+Above them ``couplings``, ``trains``, ``places``, ``yards`` and ``modules`` resolve what
+is called by those words, inline or on record. ``questions.sources`` holds one of each.
+
+Decisions, each with the test that holds it:
+
+- An id of another club, of a deleted record and of nothing at all are one fault in the
+  same words: tests/api/test_isolation.py.
+- However many are asked for, the statements are as few: tests/api/test_statements.py.
+- Without a reading (a stranger who may ask with everything inline) every id is unknown:
+  tests/api/test_open_checks.py.
+"""

@@ -1,0 +1,155 @@
+"""Places, and layouts with all theirs: given inline, or on record."""
+
+from collections.abc import Mapping, Sequence
+
+import msgspec
+
+from standage.questions.asked import AskedPlace
+from standage.questions.resolving.lookup import Lookup, no_such
+from standage.questions.resolving.recorded import body_of, place_of
+from standage.railway.roads.places import Place
+from standage.railway.roads.provenance import GIVEN, SURVEYED, Provenance
+from standage.registry.records.bodies import LayoutBody
+from standage.registry.records.kinds import LAYOUTS, PLACES
+from standage.registry.records.record import Kept
+from standage.shapes.faults import Fault, Faulty
+
+MOST_BESIDE = 200
+
+
+class KnownPlace(msgspec.Struct, frozen=True, kw_only=True):
+    """A place, where its figures come from, and the others of its layout where it is on
+    record.
+    """
+
+    place: Place
+    known_by: Provenance
+    others: tuple[tuple[str, Place], ...] = ()
+
+
+class NamedPlace(msgspec.Struct, frozen=True, kw_only=True):
+    """A place that has a name; ``id`` where it is on record."""
+
+    place: Place
+    id: str | None = None
+
+    @property
+    def name(self) -> str:
+        """What the place is called."""
+        return self.place.name or self.place.kind
+
+    @property
+    def known_by(self) -> Provenance:
+        """What is on record was surveyed."""
+        return GIVEN if self.id is None else SURVEYED
+
+
+class WholeLayout(msgspec.Struct, frozen=True, kw_only=True):
+    """A layout with all its places, each with what the layout says of all of them."""
+
+    name: str
+    body: LayoutBody
+    places: tuple[NamedPlace, ...]
+
+
+class Places:
+    """Resolves places and layouts."""
+
+    def __init__(self, records: Lookup) -> None:
+        self._records = records
+
+    def of(self, asked: AskedPlace, pointer: str) -> KnownPlace:
+        """Return the place that a caller names; raises ``Faulty`` where its id is not
+        on record.
+        """
+        if asked.place_id is None:
+            return KnownPlace(place=_inline(asked), known_by=GIVEN)
+        pointer = f"{pointer}/place_id"
+        return self._beside(self._records.named(PLACES, asked.place_id, pointer))
+
+    def at(self, layout_id: str, place_id: str) -> KnownPlace:
+        """Return the place that an address names, and its neighbours; raises ``Absent``
+        where there is none.
+        """
+        return self._beside(self._records.at(PLACES, place_id, parent_id=layout_id))
+
+    def several(
+        self, asked: Sequence[AskedPlace], pointers: Sequence[str]
+    ) -> tuple[NamedPlace, ...]:
+        """Return the places that a caller names, each at its pointer; ``Faulty`` has
+        every id not on record.
+        """
+        ids = [one.place_id for one in asked if one.place_id is not None]
+        records = self._records.many(PLACES, ids)
+        faults = [
+            no_such(PLACES, pointer=f"{pointer}/place_id")
+            for one, pointer in zip(asked, pointers, strict=True)
+            if one.place_id is not None and one.place_id not in records
+        ]
+        if faults:
+            raise Faulty(faults)
+        kept = self._by_id(list(records.values()))
+        return tuple(
+            _numbered(number, one) if one.place_id is None else kept[one.place_id]
+            for number, one in enumerate(asked)
+        )
+
+    def layout_at(self, layout_id: str) -> WholeLayout:
+        """Return the layout that an address names, with its places by name; raises
+        ``Absent`` where there is none.
+        """
+        layout = self._records.at(LAYOUTS, layout_id)
+        body = body_of(layout, LayoutBody)
+        places = tuple(
+            NamedPlace(id=one.id, place=place_of(one, layout))
+            for one in self._records.beneath(PLACES, layout_id)
+        )
+        return WholeLayout(name=body.name, body=body, places=places)
+
+    def layout_of(
+        self, layout_id: str, pointer: str, *, most: int = MOST_BESIDE
+    ) -> WholeLayout:
+        """Return the layout that a body names; raises ``Faulty`` where there is none,
+        or it has too many places.
+        """
+        self._records.named(LAYOUTS, layout_id, pointer)
+        layout = self.layout_at(layout_id)
+        if len(layout.places) > most:
+            message = (
+                f"has {len(layout.places)} places, but at most {most} can be asked"
+                " about at once"
+            )
+            raise Faulty([Fault(code="too_many", message=message, pointer=pointer)])
+        return layout
+
+    def _beside(self, record: Kept) -> KnownPlace:
+        """Return a place with what its layout says of all places, and the other places
+        of that layout.
+        """
+        layout = self._records.at(LAYOUTS, record.parent_id or "")
+        beside = self._records.beneath(PLACES, record.parent_id)
+        others = tuple(
+            (one.id, place_of(one, layout)) for one in beside if one.id != record.id
+        )
+        place = place_of(record, layout)
+        return KnownPlace(place=place, known_by=SURVEYED, others=others)
+
+    def _by_id(self, records: Sequence[Kept]) -> Mapping[str, NamedPlace]:
+        above = [record.parent_id for record in records if record.parent_id]
+        layouts = self._records.many(LAYOUTS, above)
+        return {
+            record.id: NamedPlace(
+                id=record.id, place=place_of(record, layouts[record.parent_id or ""])
+            )
+            for record in records
+        }
+
+
+def _inline(asked: AskedPlace) -> Place:
+    return Place(**{name: getattr(asked, name) for name in Place.__struct_fields__})
+
+
+def _numbered(number: int, asked: AskedPlace) -> NamedPlace:
+    """Return a place given inline, called by its number where it has no name."""
+    name = asked.name or f"road {number + 1}"
+    return NamedPlace(place=msgspec.structs.replace(_inline(asked), name=name))

@@ -309,8 +309,10 @@ def _brings(case: CurveCase, curve: Alignment) -> CurveVerdict:
     types = CouplingTypes(case.types)
     eased = msgspec.structs.replace(case, curve=curve)
     couplings = joints_on_curve(case.vehicles, curve, types=types)
-    judged = [each.answer.verdict for each in _weighed(eased, couplings, types)]
-    return worst([*judged, *(joint.verdict for joint in couplings)], order=WORST_FIRST)
+    weighed = _weighed(eased, couplings, types)
+    vehicles = [each.answer.verdict for each in weighed]
+    joints = [joint.verdict for joint in couplings]
+    return worst([*vehicles, *joints], order=WORST_FIRST)
 
 
 def _overswing_deg(answer: OnCurve | JointOnCurve) -> float:

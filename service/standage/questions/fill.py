@@ -271,21 +271,27 @@ def _fill(
     gap_mm: float,
 ) -> Fill:
     inside = [extents[train] for train, its in enumerate(road_of) if its == road]
-    return fill(
-        held(inside, gap_mm=gap_mm), usable_mm=case.roads[road].place.usable_length_mm
-    )
+    taken = held(inside, gap_mm=gap_mm)
+    usable_mm = case.roads[road].place.usable_length_mm
+    return fill(taken, usable_mm=usable_mm)
 
 
 def _whole(case: FillCase, extents: Sequence[Extent], *, gap_mm: float) -> Fill:
     """Return how full all roads together would be with every train; so many gaps as
     there must be at the least.
     """
-    lengths_mm = [one.place.usable_length_mm for one in case.roads]
     gaps = max(0, len(extents) - len(case.roads))
-    taken = held(extents, gap_mm=0.0)
-    taken = msgspec.structs.replace(taken, known_mm=taken.known_mm + gaps * gap_mm)
+    without_gaps = held(extents, gap_mm=0.0)
+    known_mm = without_gaps.known_mm + gaps * gap_mm
+    taken = msgspec.structs.replace(without_gaps, known_mm=known_mm)
+    return fill(taken, usable_mm=_all_roads_mm(case))
+
+
+def _all_roads_mm(case: FillCase) -> float | None:
+    """Return what all roads have together; None where one was not measured."""
+    lengths_mm = [one.place.usable_length_mm for one in case.roads]
     known = [length_mm for length_mm in lengths_mm if length_mm is not None]
-    return fill(taken, usable_mm=sum(known) if len(known) == len(lengths_mm) else None)
+    return sum(known) if len(known) == len(lengths_mm) else None
 
 
 def _told(

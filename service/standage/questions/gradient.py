@@ -381,8 +381,11 @@ def _helix_verdict(headroom_mm: float | None, needed_mm: float | None) -> HelixV
 
 
 def _headroom_needed_mm(request: GradientRequest) -> float | None:
-    if request.helix is None or request.helix.headroom_needed_mm is not None:
-        return None if request.helix is None else request.helix.headroom_needed_mm
+    helix = request.helix
+    if helix is None:
+        return None
+    if helix.headroom_needed_mm is not None:
+        return helix.headroom_needed_mm
     return None if request.scale is None else ample_height_mm(request.scale)
 
 

@@ -200,7 +200,8 @@ def _is_wanted(wanted: Wanted, crosswise: Crosswise, train: int, place: int) -> 
 
 def _pairs(case: LayoutFitsCase) -> Iterator[tuple[int, int]]:
     for train in range(len(case.trains)):
-        for place in range(case.skip if train == 0 else 0, len(case.places)):
+        first = case.skip if train == 0 else 0
+        for place in range(first, len(case.places)):
             yield train, place
 
 
@@ -226,12 +227,11 @@ def _then(case: LayoutFitsCase, last: tuple[int, int] | None) -> Beginning | Non
     """Return where the next page begins; None where there is nothing after the last
     pair that was looked at.
     """
-    if last is None:
-        if not case.more or not case.positions or not case.places:
-            return None
-        last = (len(case.trains) - 1, len(case.places) - 1)
-    train, place = last
-    if (train, place) == (len(case.trains) - 1, len(case.places) - 1) and not case.more:
+    very_last = (len(case.trains) - 1, len(case.places) - 1)
+    if last is None and not (case.positions and case.places):
+        return None
+    train, place = very_last if last is None else last
+    if (train, place) == very_last and not case.more:
         return None
     value, train_id = case.positions[train]
     return value, f"{train_id} {case.places[place].id or ''}"

@@ -92,21 +92,16 @@ def plan_sheet(case: PlanSheetCase) -> str:
     if case.show == "start":
         return start_drawing(puzzle)
     found = plan(puzzle, budget_steps=case.plan.budget_steps)
-    notes = [
-        reason.message
-        for reason in (*case.plan.warnings, *told_because(puzzle.fewest, found))
-    ]
+    warnings = [reason.message for reason in case.plan.warnings]
+    why = [reason.message for reason in told_because(puzzle.fewest, found)]
+    notes = [*warnings, *why]
     if found.verdict == "impossible":
-        notes.insert(0, "this cannot be done")
+        notes = ["this cannot be done", *notes]
     if case.show == "plan":
         return _plan(puzzle, found.visits or (), notes, case.page)
     if found.verdict == "solved" and found.bound is not None:
-        warnings = [reason.message for reason in case.plan.warnings]
-        return card(
-            puzzle,
-            par=Par(fewest=fewest_words(puzzle.fewest, found.bound)),
-            notes=warnings,
-        )
+        par = Par(fewest=fewest_words(puzzle.fewest, found.bound))
+        return card(puzzle, par=par, notes=warnings)
     return card(puzzle, notes=notes)
 
 
@@ -117,12 +112,15 @@ def puzzle_sheet(case: PuzzleSheetCase) -> str:
     dealt = deal(case.deal.wish, budget_steps=case.deal.budget_steps)
     warnings = [reason.message for reason in case.deal.warnings]
     if isinstance(dealt, NotDealt):
-        return blank_card([*warnings, *(reason.message for reason in dealt.because)])
+        why = [reason.message for reason in dealt.because]
+        return blank_card([*warnings, *why])
+    puzzle = dealt.puzzle
     if case.show == "start":
-        return start_drawing(dealt.puzzle)
+        return start_drawing(puzzle)
     if case.show == "card":
-        return card(dealt.puzzle, par=_par(case.deal, dealt), notes=warnings)
-    return _plan(dealt.puzzle, plan(dealt.puzzle).visits or (), warnings, case.page)
+        return card(puzzle, par=_par(case.deal, dealt), notes=warnings)
+    solution = plan(puzzle).visits or ()
+    return _plan(puzzle, solution, warnings, case.page)
 
 
 def _par(case: DealCase, dealt: Dealt) -> Par:

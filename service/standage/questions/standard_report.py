@@ -278,8 +278,10 @@ def case_of(sources: Sources, standard_id: str, asked: Asked) -> StandardReportC
     found = _page(sources, standard, asked)
     subjects = _subjects(sources, standard, found)
     kept = _within_work(subjects[: asked.limit], standard.asks, most=asked.work)
-    then = None if len(kept) == len(found) else _after(found[len(kept) - 1])
-    return _case(sources, standard, kept, then=then)
+    if len(kept) == len(found):
+        return _case(sources, standard, kept)
+    last = found[len(kept) - 1]
+    return _case(sources, standard, kept, then=_after(last))
 
 
 def _named(sources: Sources, asked: Asked) -> list[Record]:
@@ -338,14 +340,16 @@ def _work(subject: Subject, rules: Sequence[StandardRule]) -> int:
     if subject.train is not None:
         return sum(vehicle.count for vehicle in subject.train.vehicles)
     ends = 0 if subject.module is None else len(subject.module.ends)
-    return (1 + ends) * sum(
-        1 + len(rule.pins) if isinstance(rule, Connector) else 1 for rule in rules
-    )
+    return (1 + ends) * sum(map(_work_of, rules))
+
+
+def _work_of(rule: StandardRule) -> int:
+    return 1 + len(rule.pins) if isinstance(rule, Connector) else 1
 
 
 def _after(record: Record) -> After:
-    kind = next(kind for _, kind in _KINDS if kind.name == record.kind)
-    value, record_id = position(kind, record)
+    kinds = {kind.name: kind for _, kind in _KINDS}
+    value, record_id = position(kinds[record.kind], record)
     return After(kind=record.kind, value=value, id=record_id)
 
 
@@ -400,9 +404,11 @@ def _subject(record: Record, standard: StandardBody, train: Train | None) -> Sub
 
 def page(case: StandardReportCase) -> Page[StandardReportAnswer]:
     """Return a page of the report, and where the next one begins."""
-    then = case.then
-    begins = None if then is None else (f"{then.kind}:{then.value}", then.id)
-    return Page(answer=reckon(case), then=begins)
+    answer, then = reckon(case), case.then
+    if then is None:
+        return Page(answer=answer, then=None)
+    value = f"{then.kind}:{then.value}"
+    return Page(answer=answer, then=(value, then.id))
 
 
 QUESTION = InPages(

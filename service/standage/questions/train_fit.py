@@ -498,10 +498,12 @@ def gather_at_place(
     sources: Sources, ids: Mapping[str, str], query: PlaceTrainFitQuery
 ) -> TrainFitCase:
     """Return the case of a train and a place that are both on record."""
-    sources.records.read_ahead(query.train_id, layout_id=ids["layout_id"])
-    place = sources.places.at(ids["layout_id"], ids["place_id"])
+    layout_id = ids["layout_id"]
+    sources.records.read_ahead(query.train_id, layout_id=layout_id)
+    place = sources.places.at(layout_id, ids["place_id"])
     train = sources.trains.asked(query.train_id, "train_id")
-    return case_of(sources, train, place, stopping_margin_mm=query.stopping_margin_mm)
+    margin_mm = query.stopping_margin_mm
+    return case_of(sources, train, place, stopping_margin_mm=margin_mm)
 
 
 QUESTION = Question(

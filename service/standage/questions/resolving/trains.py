@@ -259,9 +259,10 @@ class Trains:
         entries: Sequence[TrainVehicle | AskedEntry],
         rakes: Mapping[str, RakeBody],
     ) -> Mapping[str, Kept]:
-        alone = [one.vehicle_id for one in entries if one.vehicle_id]
-        in_rakes = [one.vehicle_id for rake in rakes.values() for one in rake.vehicles]
-        return self._records.found(VEHICLES, [*alone, *in_rakes])
+        ids = [one.vehicle_id for one in entries if one.vehicle_id]
+        for rake in rakes.values():
+            ids += [one.vehicle_id for one in rake.vehicles]
+        return self._records.found(VEHICLES, ids)
 
     def _entry(
         self,

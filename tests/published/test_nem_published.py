@@ -15,11 +15,12 @@ from standage.railway.stock.practice import WIDTH_M
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.nem import (
     Size,
+    ample_height_mm,
     longest_wheelbase_mm,
     structure_gauge,
     tunnel_half_width_mm,
 )
-from standage.railway.terms.scales import full_size_mm
+from standage.railway.terms.scales import Practice, ScaleName, full_size_mm
 
 # NEM 103 (2016): full-size body length and pivot centres of groups A, B, C in m. The
 # size-0 lengths of the sheet are
@@ -244,3 +245,26 @@ def test_a_two_axle_wagon_of_five_metres_runs_where_the_standard_lets_it_touch_b
 def test_straight_track_asks_for_no_widening() -> None:
     """The widenings of NEM 103 end at 0 as the radius grows."""
     assert versine_mm(inf, chord_mm=200) == 0
+
+
+@pytest.mark.parametrize(
+    ("name", "practice", "height_mm"),
+    [
+        ("N", None, 33),
+        ("TT", None, 43),
+        ("H0", None, 59),
+        ("0", None, 109),
+        # 59 mm in 1:87 is 67.4 mm in 1:76.2, and 33 mm in 1:160 is 35.7 mm in 1:148.
+        ("00", None, 68),
+        ("N British", None, 36),
+        # 6.15 m is 70.6 mm in 1:87.1, and 70.7 mm in 1:87.
+        ("HO", None, 71),
+        ("H0", "american", 71),
+        ("HO", "british", 59),
+    ],
+)
+def test_a_height_is_that_of_the_nearest_size_brought_to_the_scale_and_rounded_up(
+    name: ScaleName, practice: Practice | None, height_mm: float
+) -> None:
+    """Source: NEM 102 (2017), HL4; double-stacked containers by common practice."""
+    assert ample_height_mm(name, practice=practice) == height_mm

@@ -104,4 +104,6 @@ def body_bounds(beside: object) -> Bounds:
     whole vehicle, or of one of its bodies where ``beside`` is one. **Source** as
     above.
     """
-    return vehicle_bounds(beside) if isinstance(beside, VehicleFigures) else _ONE_BODY
+    if isinstance(beside, VehicleFigures):
+        return vehicle_bounds(beside)
+    return _ONE_BODY

@@ -49,7 +49,9 @@ def remarks_on(whole: msgspec.Struct) -> Remarks:
     against the longest vehicle there is. **Source** that of each judge.
     """
     apart = Apart(whole)
-    around = _only(apart.scales) or _only(apart.vehicle_scales)
+    of_roads = _only(apart.scales)
+    of_vehicles = _only(apart.vehicle_scales)
+    around = of_roads or of_vehicles
     slips = _first(_all_slips(apart, around))
     words = _first(_all_words(apart, around))
     return Remarks(slips, words)
@@ -60,7 +62,8 @@ T = TypeVar("T")
 
 def _first(many: Iterable[T]) -> tuple[T, ...]:
     """Return the first twenty that are unlike each other."""
-    return tuple(islice(_unlike(many), MOST_SLIPS))
+    unlike = _unlike(many)
+    return tuple(islice(unlike, MOST_SLIPS))
 
 
 def _unlike(many: Iterable[T]) -> Iterator[T]:
@@ -86,8 +89,10 @@ def _slips_in(
     part: Part, of: ScaleName | None, *, longest_mm: float | None
 ) -> Iterator[Slip]:
     model = None if of is None else scale(of)
-    for slip in slips_in(part.figures, model=model, longest_mm=longest_mm):
-        field = "/".join((*part.path, slip.field))
+    slips = slips_in(part.figures, model=model, longest_mm=longest_mm)
+    for slip in slips:
+        path = (*part.path, slip.field)
+        field = "/".join(path)
         yield replace(slip, field=field, place=part.name)
 
 
@@ -107,4 +112,6 @@ def _all_words(apart: Apart, around: ScaleName | None) -> Iterator[Assumed]:
 
 
 def _only(names: AbstractSet[N]) -> N | None:
-    return next(iter(names)) if len(names) == 1 else None
+    if len(names) != 1:
+        return None
+    return next(iter(names))

@@ -53,7 +53,8 @@ def slips_in(
         value = getattr(figures, field.name)
         if judge is None or value is None:
             continue
-        for slip in judge(Figure(value, field.sense, figures, model, longest_mm)):
+        figure = Figure(value, field.sense, figures, model, longest_mm)
+        for slip in judge(figure):
             yield replace(slip, field=field.sent)
     for way in shape.rows_of_tracks:
         tracks = getattr(figures, way.name) or ()
@@ -61,7 +62,8 @@ def slips_in(
 
 
 def _by_bounds(figure: Figure) -> Iterator[Slip]:
-    return _in_unit(figure, BOUNDS[figure.sense])
+    bounds = BOUNDS[figure.sense]
+    return _in_unit(figure, bounds)
 
 
 def _in_unit(figure: Figure, bounds: Bounds) -> Iterator[Slip]:
@@ -79,11 +81,13 @@ def _usable_length(figure: Figure) -> Iterator[Slip]:
 
 
 def _vehicle_length(figure: Figure) -> Iterator[Slip]:
-    return _in_unit(figure, vehicle_bounds(figure.beside))
+    bounds = vehicle_bounds(figure.beside)
+    return _in_unit(figure, bounds)
 
 
 def _body_length(figure: Figure) -> Iterator[Slip]:
-    return _in_unit(figure, body_bounds(figure.beside))
+    bounds = body_bounds(figure.beside)
+    return _in_unit(figure, bounds)
 
 
 def _full_size_length(figure: Figure) -> Iterator[Slip]:
@@ -107,7 +111,11 @@ def _full_size_length(figure: Figure) -> Iterator[Slip]:
 
 
 def _radius(figure: Figure) -> Iterator[Slip]:
-    return radius_slips(figure.value, of=figure.model, longest_mm=figure.longest_mm)
+    return radius_slips(
+        figure.value,
+        of=figure.model,
+        longest_mm=figure.longest_mm,
+    )
 
 
 def _spacing(figure: Figure) -> Iterator[Slip]:
@@ -122,8 +130,10 @@ def _wire_area(figure: Figure) -> Iterator[Slip]:
     """The copper of a wire, by what it, or the notes beside it, calls it."""
     wire = told(figure.beside, "wire") or ""
     notes = told(figure.beside, "notes") or ""
-    about_wire = notes if _ABOUT_WIRE.search(notes) else ""
-    return wire_slips(figure.value, called=f"{wire} {about_wire}")
+    if not _ABOUT_WIRE.search(notes):
+        notes = ""
+    called = f"{wire} {notes}"
+    return wire_slips(figure.value, called=called)
 
 
 def _wire(figure: Figure) -> Iterator[Slip]:
@@ -152,10 +162,15 @@ def _between_tracks(
     """Yield a slip where neighbouring tracks lie as far apart as gaps are, not centre
     lines.
     """
-    placed = sorted(
-        (told(track, "track_offset"), number) for number, track in enumerate(tracks)
-    )
-    for (first_mm, _), (second_mm, number) in pairwise(placed):
+    placed: list[tuple[float, int]] = []
+    for number, track in enumerate(tracks):
+        offset_mm = told(track, "track_offset")
+        placed.append((offset_mm, number))
+    in_order = sorted(placed)
+    for (first_mm, _), (second_mm, number) in pairwise(in_order):
         field = field_of(tracks[number], "track_offset")
-        path = f"{way.sent}/{number}/{field}"
-        yield from spacing_slips(second_mm - first_mm, field=path, of=model)
+        yield from spacing_slips(
+            second_mm - first_mm,
+            field=f"{way.sent}/{number}/{field}",
+            of=model,
+        )

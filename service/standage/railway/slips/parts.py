@@ -59,13 +59,17 @@ class Apart:
             self._take_all_in(part)
 
     def _take_all_in(self, part: Part) -> None:
-        for way in shape_of(type(part.figures)).ways:
-            path = part.path if way.is_itself else (*part.path, way.sent)
+        shape = shape_of(type(part.figures))
+        for way in shape.ways:
+            path = part.path
+            if not way.is_itself:
+                path = (*path, way.sent)
             within = getattr(part.figures, way.name)
             if isinstance(within, tuple):
                 self._take_row_in(within, part, path)
             elif isinstance(within, msgspec.Struct):
-                self._take_in(Part(within, part.of, part.name, path))
+                below = Part(within, part.of, part.name, path)
+                self._take_in(below)
 
     def _take_row_in(
         self, row: tuple[msgspec.Struct, ...], part: Part, path: tuple[str, ...]
@@ -73,9 +77,10 @@ class Apart:
         for position, one in enumerate(row):
             if isinstance(one, VehicleFigures):  # most rows are of vehicles
                 self._add_vehicle(one, part.of)
-            else:
-                below = (*path, str(position))
-                self._take_in(Part(one, part.of, part.name, below))
+                continue
+            at = (*path, str(position))
+            below = Part(one, part.of, part.name, at)
+            self._take_in(below)
 
     def _add(self, part: Part) -> None:
         if part.of is not None:
@@ -105,8 +110,9 @@ def _own(found: Part) -> Part:
     """Return a struct with its own scale, and its own name, from which paths begin,
     where it has them.
     """
-    scale = scale_of(found.figures) or found.of
-    name = told(found.figures, "name")
+    figures = found.figures
+    scale = scale_of(figures) or found.of
+    name = told(figures, "name")
     if name is None:
         return found._replace(of=scale)
-    return Part(found.figures, scale, name)
+    return Part(figures, scale, name)

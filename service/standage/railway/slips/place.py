@@ -33,7 +33,8 @@ def place_slips(
     """
     named = place.scale or of
     model = None if named is None else scale(named)
-    for slip in slips_in(place, model=model):
+    slips = slips_in(place, model=model)
+    for slip in slips:
         yield replace(slip, place=name)
 
 
@@ -42,14 +43,24 @@ def place_words(place: PlaceFigures, *, name: str | None) -> Iterator[Assumed]:
     ends tell. **Source** common practice, as the words themselves.
     """
     kind = getattr(place, "kind", None)
-    if kind not in _TOLD_BY_ENDS or _told_by_ends(place, kind):
+    if kind not in _TOLD_BY_ENDS:
+        return
+    if _told_by_ends(place, kind):
         return
     called = "" if name is None else f"{name}: "
-    yield taken_as(kind, TWO_WAYS[kind], field="kind", place=called)
+    yield taken_as(
+        kind,
+        TWO_WAYS[kind],
+        field="kind",
+        place=called,
+    )
 
 
 def _told_by_ends(place: PlaceFigures, kind: str) -> bool:
     """Tell whether the ends say it: one end of a siding is enough, a loop has two."""
-    limits = [end.limit for end in place.ends or ()]
-    telling = sum(limit in _TOLD_BY_ENDS[kind] for limit in limits)
-    return telling > 0 if kind == "siding" else telling == _ENDS
+    telling = 0
+    for end in place.ends or ():
+        telling += end.limit in _TOLD_BY_ENDS[kind]
+    if kind == "siding":
+        return telling > 0
+    return telling == _ENDS

@@ -82,16 +82,22 @@ def told(figures: msgspec.Struct, sense: Sense) -> Any:
     """Return what ``figures`` has in the field of that sense; None where it has no such
     field, or nothing in it. **Source** derived.
     """
-    field = shape_of(type(figures)).by_sense.get(sense)
-    return None if field is None else getattr(figures, field.name)
+    by_sense = shape_of(type(figures)).by_sense
+    field = by_sense.get(sense)
+    if field is None:
+        return None
+    return getattr(figures, field.name)
 
 
 def field_of(figures: msgspec.Struct, sense: Sense) -> str:
     """Return what the field of that sense is called as it is sent; "" where there is
     none. **Source** derived.
     """
-    field = shape_of(type(figures)).by_sense.get(sense)
-    return "" if field is None else field.sent
+    by_sense = shape_of(type(figures)).by_sense
+    field = by_sense.get(sense)
+    if field is None:
+        return ""
+    return field.sent
 
 
 def scale_of(figures: msgspec.Struct) -> ScaleName | None:
@@ -99,22 +105,28 @@ def scale_of(figures: msgspec.Struct) -> ScaleName | None:
     derived.
     """
     field = shape_of(type(figures)).scale
-    return None if field is None else getattr(figures, field)
+    named: ScaleName | None = None
+    if field is not None:
+        named = getattr(figures, field)
+    return named
 
 
 def scale_field(figures: msgspec.Struct) -> str:
     """Return what the field that holds the scale is called; "" where there is none.
     **Source** derived.
     """
-    return shape_of(type(figures)).scale or ""
+    shape = shape_of(type(figures))
+    return shape.scale or ""
 
 
 def _sense_of(told: inspect.Type) -> Sense | None:
     """Return the sense of a type: the outermost counts."""
     if isinstance(told, inspect.Metadata):
-        return said(told.extra) or _sense_of(told.type)
+        outermost = said(told.extra)
+        return outermost or _sense_of(told.type)
     if isinstance(told, inspect.UnionType):
-        return next(filter(None, map(_sense_of, told.types)), None)
+        senses = map(_sense_of, told.types)
+        return next(filter(None, senses), None)
     return None
 
 
@@ -123,12 +135,16 @@ def _is_scale(told: inspect.Type) -> bool:
         return _is_scale(told.type)
     if isinstance(told, inspect.UnionType):
         return any(map(_is_scale, told.types))
-    return isinstance(told, inspect.LiteralType) and set(told.values) == _SCALES
+    if isinstance(told, inspect.LiteralType):
+        values = set(told.values)
+        return values == _SCALES
+    return False
 
 
 def _leads_on(told: inspect.Type, above: frozenset[type]) -> bool:
     """Tell whether something of a sense, or a scale, may lie within that type."""
-    return any(_tells(kind, above) for kind in _structs_in(told))
+    kinds = _structs_in(told)
+    return any(_tells(kind, above) for kind in kinds)
 
 
 def _tells(kind: type, above: frozenset[type]) -> bool:

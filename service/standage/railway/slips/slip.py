@@ -74,7 +74,8 @@ class Bounds(msgspec.Struct, frozen=True, kw_only=True):
         """Return the bounds that hold in a scale: of standard gauge where none is
         known.
         """
-        if model is None or not model.is_narrow or self.narrow_least_m is None:
+        is_narrow = model is not None and model.is_narrow
+        if not is_narrow or self.narrow_least_m is None:
             return self
         return replace(self, least_m=self.narrow_least_m)
 
@@ -143,7 +144,8 @@ class _Span(NamedTuple):
     most_mm: float
 
     def holds(self, value_mm: float) -> bool:
-        return self.least_mm <= value_mm <= self.most_mm
+        is_enough = value_mm >= self.least_mm
+        return is_enough and value_mm <= self.most_mm
 
 
 class _Meant(NamedTuple):
@@ -212,7 +214,8 @@ def _meant(value_mm: float, span: _Span, scale: Scale | None) -> list[_Meant]:
             sensible.append(_Meant(mm, reading))
 
     def unlikely(one: _Meant) -> float:
-        return abs(math.log(one.mm / span.usual_mm)) + one.reading.rare
+        from_the_usual = math.log(one.mm / span.usual_mm)
+        return abs(from_the_usual) + one.reading.rare
 
     return sorted(sensible, key=unlikely)
 
@@ -221,9 +224,12 @@ def _factor(reading: _Reading, scale: Scale | None) -> float | None:
     """Return what turns a figure into the one meant; None where that takes a scale and
     there is none.
     """
+    factor = reading.factor
     if not reading.full_size:
-        return reading.factor
-    return None if scale is None else reading.factor / scale.ratio
+        return factor
+    if scale is None:
+        return None
+    return factor / scale.ratio
 
 
 def _in_scale(value_mm: float, scale: Scale | None) -> str:
@@ -234,7 +240,8 @@ def _in_scale(value_mm: float, scale: Scale | None) -> str:
 
 
 def _cause(meant: _Meant) -> str:
-    return f"if {meant.reading.words}, write {shown(meant.mm)}"
+    words = meant.reading.words
+    return f"if {words}, write {shown(meant.mm)}"
 
 
 def shown(value: float) -> str:
@@ -245,4 +252,6 @@ def shown(value: float) -> str:
     ('303.4', '2600', '0.25')
     """
     digits = 1 if value >= 1 else 3
-    return f"{value:.{digits}f}".rstrip("0").rstrip(".")
+    figure = f"{value:.{digits}f}"
+    without_noughts = figure.rstrip("0")
+    return without_noughts.rstrip(".")

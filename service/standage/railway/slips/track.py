@@ -63,10 +63,12 @@ def _radius_in_another_unit(
 ) -> Slip | None:
     if unit_slip(radius_mm, RADIUS, scale=of) is None:
         return None
+    # What is proposed must take the vehicle too.
     ratio = _GREATEST_RATIO if of is None else of.ratio
-    least_m = max(RADIUS.least_m, least_mm * ratio / 1000)
-    of_the_vehicle = msgspec.structs.replace(RADIUS, least_m=least_m)
-    return unit_slip(radius_mm, of_the_vehicle, field=field, scale=of)
+    vehicle_m = least_mm * ratio / 1000
+    least_m = max(RADIUS.least_m, vehicle_m)
+    bounds = msgspec.structs.replace(RADIUS, least_m=least_m)
+    return unit_slip(radius_mm, bounds, field=field, scale=of)
 
 
 def _less_than_the_vehicle(radius_mm: float, *, field: str, longest_mm: float) -> Slip:
@@ -91,8 +93,11 @@ def spacing_slips(
     Without a scale no gap is suspected, as it takes the gauge. **Source** NEM 112 and
     NMRA S-8 for the least; the gap for the spacing is common practice.
     """
-    gap = None if of is None else _gap_slip(spacing_mm, field=field, of=of)
-    slip = gap or unit_slip(spacing_mm, SPACING, field=field, scale=of)
+    slip = None
+    if of is not None:
+        slip = _gap_slip(spacing_mm, field=field, of=of)
+    if slip is None:
+        slip = unit_slip(spacing_mm, SPACING, field=field, scale=of)
     if slip is not None:
         yield slip
 
@@ -195,11 +200,15 @@ def _likely_apart(times: float) -> Likely | None:
 
 
 def _near(times: float, *, within: float) -> bool:
-    return abs(math.log(times)) <= math.log(1 + within)
+    apart = math.log(times)
+    allowed = math.log(1 + within)
+    return abs(apart) <= allowed
 
 
 def _is_british(of: Scale | None) -> bool:
-    return of is not None and of.name in _BRITISH_SECTIONAL
+    if of is None:
+        return False
+    return of.name in _BRITISH_SECTIONAL
 
 
 def _is_sectional_diameter(radius_mm: float, *, least_mm: float) -> bool:

@@ -32,7 +32,8 @@ def vehicle_slips(
     ``bodies/1/width_mm``. Likely slips are remembered by the figures. **Source** that
     of each judge.
     """
-    slips = _slips(vehicle, vehicle.scale or of)
+    of = vehicle.scale or of
+    slips = _slips(vehicle, of)
     return [replace(slip, vehicle=name) for slip in slips]
 
 
@@ -62,9 +63,12 @@ def _longest_body_mm(vehicle: VehicleFigures) -> float | None:
 
 def _body_slips(vehicle: VehicleFigures, model: Scale | None) -> Iterator[Slip]:
     for way in shape_of(type(vehicle)).ways:
-        for position, body in enumerate(getattr(vehicle, way.name) or ()):
-            for slip in slips_in(body, model=model):
-                yield replace(slip, field=f"{way.sent}/{position}/{slip.field}")
+        bodies = getattr(vehicle, way.name) or ()
+        for position, body in enumerate(bodies):
+            slips = slips_in(body, model=model)
+            at = f"{way.sent}/{position}"
+            for slip in slips:
+                yield replace(slip, field=f"{at}/{slip.field}")
 
 
 def _scale_slips(vehicle: VehicleFigures, model: Scale | None) -> Iterator[Slip]:
@@ -94,8 +98,11 @@ def _scale_slips(vehicle: VehicleFigures, model: Scale | None) -> Iterator[Slip]
 
 
 def _nearest_scale(ratio: float) -> Scale:
-    every = map(scale, get_args(ScaleName))
-    return min(every, key=lambda one: abs(one.ratio / ratio - 1))
+    def how_far(one: Scale) -> float:
+        return abs(one.ratio / ratio - 1)
+
+    names = get_args(ScaleName)
+    return min(map(scale, names), key=how_far)
 
 
 def _nominal_slips(vehicle: VehicleFigures, model: Scale | None) -> Iterator[Slip]:
@@ -133,11 +140,12 @@ def _nominal_slips(vehicle: VehicleFigures, model: Scale | None) -> Iterator[Sli
 
 
 def _may_be_called_by_its_class(vehicle: VehicleFigures, model: Scale) -> bool:
-    says_nothing = vehicle.practice is None
-    by_its_scale = says_nothing and model.practice == "american"
-    is_american = vehicle.is_american or by_its_scale
-    over_couplings = vehicle.length_mm is None or vehicle.length_over == "couplings"
-    return is_american and vehicle.kind == "wagon" and over_couplings
+    if vehicle.kind != "wagon":
+        return False
+    by_its_scale = vehicle.practice is None and model.practice == "american"
+    if not (vehicle.is_american or by_its_scale):
+        return False
+    return vehicle.length_mm is None or vehicle.length_over == "couplings"
 
 
 def _full_size_length_m(vehicle: VehicleFigures, model: Scale) -> float | None:

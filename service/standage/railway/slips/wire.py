@@ -4,7 +4,7 @@ the diameter across it.
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from standage.railway.slips.slip import Slip, shown
 from standage.railway.terms.figures import tidy
@@ -19,6 +19,8 @@ _SAME_IMPERIAL_AREA = 0.005
 """Nearer, since 0.81 mm² is No. 19 and 0.8 mm a usual diameter."""
 _SAME_COPPER = 0.03
 _DUST_MM2 = 1e-9
+_SAME_AS_WRITTEN = 1e-9
+"""Within this two figures are the same one, written twice."""
 _OTHER_DIAMETERS_MM = (0.4, 0.6, 0.9, 1.2, 1.6)
 """Solid wire and enamelled wire sold by diameter; common practice."""
 _IMPERIAL_INCHES = (
@@ -67,7 +69,9 @@ def american_area_mm2(number: int) -> float:
     >>> round(american_area_mm2(18), 3)
     0.823
     """
-    return copper_area_mm2(0.127 * 92 ** ((36 - number) / 39))
+    steps = (36 - number) / 39
+    across_mm = 0.127 * 92**steps
+    return copper_area_mm2(across_mm)
 
 
 def imperial_area_mm2(number: int) -> float:
@@ -79,7 +83,8 @@ def imperial_area_mm2(number: int) -> float:
     >>> round(imperial_area_mm2(22), 3)
     0.397
     """
-    return copper_area_mm2(_IMPERIAL_INCHES[number] * 25.4)
+    across_inches = _IMPERIAL_INCHES[number]
+    return copper_area_mm2(across_inches * 25.4)
 
 
 def wire_areas_mm2(called: str) -> tuple[float, ...]:
@@ -88,7 +93,8 @@ def wire_areas_mm2(called: str) -> tuple[float, ...]:
 
     By its area, its strands (16/0.2 are sixteen of 0.2 mm), its number with the gauge
     named, or the diameter across it. A number without its gauge may be American or
-    imperial; mm alone may mean mm² where that is a usual area.
+    imperial; mm alone may mean mm² where that is a usual area. **Source** that of each
+    gauge.
 
     >>> [round(area, 2) for area in wire_areas_mm2("22 gauge")], wire_areas_mm2("16/0.2")
     ([0.33, 0.4], (0.502655,))
@@ -107,19 +113,21 @@ def wire_areas_mm2(called: str) -> tuple[float, ...]:
 
 
 def _by_area(called: str) -> Iterator[float]:
-    return (_figure(area) for area in _AREA.findall(called))
+    written = _AREA.findall(called)
+    return map(_figure, written)
 
 
 def _by_strands(called: str) -> Iterator[float]:
-    return (
-        int(count) * copper_area_mm2(_figure(across))
-        for count, across in _STRANDS.findall(called)
-    )
+    for count, across in _STRANDS.findall(called):
+        strand_mm2 = copper_area_mm2(_figure(across))
+        yield int(count) * strand_mm2
 
 
 def _by_named_gauge(called: str) -> Iterator[float]:
-    yield from (american_area_mm2(number) for number in _numbers(_AMERICAN, called))
-    yield from (imperial_area_mm2(number) for number in _numbers(_IMPERIAL, called))
+    for number in _numbers(_AMERICAN, called):
+        yield american_area_mm2(number)
+    for number in _numbers(_IMPERIAL, called):
+        yield imperial_area_mm2(number)
 
 
 def _by_either_gauge(called: str) -> Iterator[float]:
@@ -143,16 +151,19 @@ def _numbers(gauge: re.Pattern[str], called: str) -> Iterator[int]:
 
 
 def _figure(written: str) -> float:
-    return float(written.replace(",", "."))
+    with_point = written.replace(",", ".")
+    return float(with_point)
 
 
 def copper_area_mm2(diameter_mm: float) -> float:
-    """Return the area of one solid round wire so many millimetres across.
+    """Return the area of one solid round wire so many millimetres across. **Source**
+    derived.
 
     >>> round(copper_area_mm2(0.5), 3)
     0.196
     """
-    return math.pi * diameter_mm**2 / 4
+    square_mm2 = diameter_mm**2
+    return math.pi * square_mm2 / 4
 
 
 def wire_slips(area_mm2: float, *, called: str = "", field: str = "") -> Iterator[Slip]:
@@ -160,7 +171,8 @@ def wire_slips(area_mm2: float, *, called: str = "", field: str = "") -> Iterato
     another gauge of the same number.
 
     It is its diameter when the wire is called so many mm, not mm², by the same figure;
-    or when the figure is no usual area but is the diameter of a usual wire.
+    or when the figure is no usual area but is the diameter of a usual wire. **Source**
+    IEC 60228 for the usual areas; the mistakes are common practice.
     """
     area, meant = copper_area_mm2(area_mm2), _meant_mm2(area_mm2)
     says = f"a wire {area_mm2:g} mm across has only {area:.2g} mm² of copper"
@@ -187,18 +199,19 @@ def wire_slips(area_mm2: float, *, called: str = "", field: str = "") -> Iterato
 
 def which_wire_slips(called: str, *, field: str = "") -> Iterator[Slip]:
     """Yield a slip where a wire is called by a number without its gauge, or by mm that
-    may be mm².
+    may be mm². **Source** common practice.
     """
     areas = wire_areas_mm2(called)
-    if any(_numbers(_EITHER_GAUGE, called)) and len(areas) > 1:
-        least, most = shown(areas[0]), shown(areas[-1])
+    if len(areas) < 2:  # noqa: PLR2004 - one meaning is no question
+        return
+    least, most = shown(areas[0]), shown(areas[-1])
+    if any(_numbers(_EITHER_GAUGE, called)):
         message = (
             f"{called!r} does not say which gauge: AWG or SWG? Its copper is {least}"
             f" mm² by one, {most} by the other"
         )
         yield Slip(code="unit", field=field, message=message, likely="unknown")
-    elif len(areas) > 1 and not _SQUARE.search(called):
-        least, most = shown(areas[0]), shown(areas[-1])
+    elif not _SQUARE.search(called):
         message = f"it may have {least} or {most} mm² of copper: say mm², or mm across"
         yield Slip(
             code="area_or_diameter", field=field, message=message, likely="unknown"
@@ -209,9 +222,11 @@ def _squared(area_mm2: float) -> float | None:
     """Return the whole number of mm that an unusual area is the square of; None where
     it is no such square.
     """
+    if _is_usual_area(area_mm2):
+        return None
     across_mm = math.sqrt(area_mm2)
-    is_square = across_mm > 1 and abs(across_mm - round(across_mm)) < 1e-9  # noqa: PLR2004 - the same figure, as written
-    return across_mm if is_square and not _is_usual_area(area_mm2) else None
+    is_whole = abs(across_mm - round(across_mm)) < _SAME_AS_WRITTEN
+    return across_mm if is_whole and across_mm > 1 else None
 
 
 def _squared_slip(area_mm2: float, *, across_mm: float, field: str) -> Slip:
@@ -274,18 +289,17 @@ def _meant_mm2(across_mm: float) -> float:
     """Return the copper of a wire so many mm across as it is proposed: to a
     thousandth.
     """
-    return round(copper_area_mm2(across_mm), 3)
+    copper_mm2 = copper_area_mm2(across_mm)
+    return round(copper_mm2, 3)
 
 
 def _written(meant_mm2: float) -> str:
     """Return a proposed area as somebody would write it: in full, since 2.7e+06 is
     nobody's figure, and read as 2.7 is another one.
     """
-    return f"{meant_mm2:.3f}".rstrip("0").rstrip(".")
-
-
-_SAME_AS_WRITTEN = 1e-9
-"""Within this two figures are the same one, written twice."""
+    figure = f"{meant_mm2:.3f}"
+    without_noughts = figure.rstrip("0")
+    return without_noughts.rstrip(".")
 
 
 def _called_by_diameter(area_mm2: float, called: str) -> str | None:
@@ -303,24 +317,33 @@ def _called_by_diameter(area_mm2: float, called: str) -> str | None:
 
 
 def _is_usual_area(area_mm2: float) -> bool:
-    usual = (*_AREAS_MM2, *_THIN_AREAS_MM2, *map(american_area_mm2, _NUMBERS_SOLD))
-    if any(abs(area_mm2 / one - 1) <= _SAME_AREA for one in usual):
-        return True
-    return any(
-        abs(area_mm2 / one - 1) <= _SAME_IMPERIAL_AREA
-        for one in map(imperial_area_mm2, _NUMBERS_SOLD)
+    american = map(american_area_mm2, _NUMBERS_SOLD)
+    usual = (*_AREAS_MM2, *_THIN_AREAS_MM2, *american)
+    imperial = map(imperial_area_mm2, _NUMBERS_SOLD)
+    return _is_one_of(usual, area_mm2, within=_SAME_AREA) or _is_one_of(
+        imperial, area_mm2, within=_SAME_IMPERIAL_AREA
     )
+
+
+def _is_one_of(usual: Iterable[float], figure: float, *, within: float) -> bool:
+    """Tell whether a figure is a usual one, but for so small a part of it."""
+    for one in usual:
+        apart = figure / one - 1
+        if abs(apart) <= within:
+            return True
+    return False
 
 
 def _is_usual_diameter(figure_mm: float) -> bool:
     """Tell whether a figure is the diameter of a usual wire, and no area that was
     itself found from a diameter.
     """
+    copper = copper_area_mm2(figure_mm)
     across_mm = round(2 * math.sqrt(figure_mm / math.pi), 2)
     if abs(_meant_mm2(across_mm) - figure_mm) < _DUST_MM2:
         return False
-    copper = copper_area_mm2(figure_mm)
-    of_usual_area = any(abs(copper / one - 1) <= _SAME_COPPER for one in _AREAS_MM2)
-    return of_usual_area or any(
-        abs(figure_mm - one) < _SAME_AS_WRITTEN for one in _OTHER_DIAMETERS_MM
+    if _is_one_of(_AREAS_MM2, copper, within=_SAME_COPPER):
+        return True
+    return any(
+        abs(figure_mm - sold_mm) < _SAME_AS_WRITTEN for sold_mm in _OTHER_DIAMETERS_MM
     )

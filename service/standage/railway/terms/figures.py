@@ -128,7 +128,7 @@ Count = Annotated[int, Meta(ge=1, le=200, description="How many, all alike.")]
 
 def says(text: str) -> Meta:
     """Return the annotation that gives a field its own description in the OpenAPI
-    document.
+    document. **Source** the document's schema.
     """
     return Meta(description=text)
 
@@ -143,33 +143,42 @@ def tidy(value: float) -> float:
     unit.
 
     Verdicts compare tidied figures, so that 0.1 + 0.2 against 0.3 is a draw and not a
-    miss. Never returns -0.0.
+    miss. Never returns -0.0. **Source** derived.
 
     >>> tidy(0.1 + 0.2)
     0.3
     """
-    return round(value, 6) + 0.0
+    without_dust = round(value, 6)
+    return without_dust + 0.0
 
 
 def tidy_up(value: float, *, step: float = 1e-6) -> float:
     """Return the least whole number of steps that is not below ``value``, dust apart;
-    steps are whole millionths.
+    steps are whole millionths. **Source** derived.
 
     >>> tidy_up(0.8181817), tidy_up(3 * 60.2, step=0.1), tidy_up(180.60004, step=0.1)
     (0.818182, 180.6, 180.7)
     """
-    millionths = ceil(round(value * _MILLION, _DUST_PLACES))
+    millionths = ceil(_in_millionths(value))
     step_millionths = round(step * _MILLION)
-    return tidy(-(-millionths // step_millionths) * step)
+    # Floor division of what is less than nothing rounds up.
+    steps = -(-millionths // step_millionths)
+    return tidy(steps * step)
 
 
 def tidy_down(value: float, *, step: float = 1e-6) -> float:
     """Return the greatest whole number of steps that is not above ``value``, dust
-    apart; steps are whole millionths.
+    apart; steps are whole millionths. **Source** derived.
 
     >>> tidy_down(9 / 11), tidy_down(3 * 60.2, step=0.1), tidy_down(180.59996, step=0.1)
     (0.818181, 180.6, 180.5)
     """
-    millionths = floor(round(value * _MILLION, _DUST_PLACES))
+    millionths = floor(_in_millionths(value))
     step_millionths = round(step * _MILLION)
-    return tidy(millionths // step_millionths * step)
+    steps = millionths // step_millionths
+    return tidy(steps * step)
+
+
+def _in_millionths(value: float) -> float:
+    millionths = value * _MILLION
+    return round(millionths, _DUST_PLACES)

@@ -47,26 +47,25 @@ def told(guesses: Iterable[Guess]) -> tuple[Assumed, ...]:
 
     An entry about one vehicle names it and the field; one about several lists them in
     its message, and names the field without the end it belongs to where both ends are
-    meant.
+    meant. **Source** derived.
     """
     made = tuple(guesses)
-    return _told_again(made) if len(made) <= _MOST_AT_ONCE else _told(made)
+    if len(made) > _MOST_AT_ONCE:
+        return _told(made)
+    return _told_again(made)
 
 
 def _told(guesses: tuple[Guess, ...]) -> tuple[Assumed, ...]:
-    alike: dict[_Alike, tuple[_InOrder, _InOrder]] = {}
+    vehicles: dict[_Alike, _InOrder] = {}
+    fields: dict[_Alike, _InOrder] = {}
     for guess in guesses:
         key = _ALIKE(guess)
-        vehicles_and_fields = alike.get(key)
-        if vehicles_and_fields is None:
-            vehicles_and_fields = alike[key] = ({}, {})
-        vehicles_and_fields[0][guess.vehicle] = vehicles_and_fields[1][guess.field] = (
-            None
-        )
-    return tuple(
-        _one(key, list(vehicles), list(fields))
-        for key, (vehicles, fields) in alike.items()
-    )
+        if key not in vehicles:
+            vehicles[key] = {}
+            fields[key] = {}
+        vehicles[key][guess.vehicle] = None
+        fields[key][guess.field] = None
+    return tuple(_one(key, list(vehicles[key]), list(fields[key])) for key in vehicles)
 
 
 _told_again = remembered(most=_MOST_REMEMBERED)(_told)
@@ -74,11 +73,15 @@ _told_again = remembered(most=_MOST_REMEMBERED)(_told)
 
 def _one(key: _Alike, names: list[str], fields: list[str]) -> Assumed:
     about, source, value_mm, plus_minus_mm = key
+    field = fields[0]
+    if len(fields) > 1:  # both ends are meant
+        field = field.rpartition(".")[2]
+    vehicle = names[0] if len(names) == 1 else None
     return Assumed(
-        field=fields[0] if len(fields) == 1 else fields[0].rpartition(".")[2],
+        field=field,
         message=f"{_called(names, about)}: {about}",
         source=source,
-        vehicle=names[0] if len(names) == 1 else None,
+        vehicle=vehicle,
         value_mm=value_mm,
         plus_minus_mm=plus_minus_mm,
     )
@@ -88,13 +91,13 @@ def _called(names: list[str], about: str) -> str:
     """Return the names as they stand before ``about``, which may go on to speak of one
     vehicle.
     """
-    return (
-        f"{listed(names)}, each"
-        if len(names) > 1 and _speaks_of_one(about)
-        else listed(names)
-    )
+    called = listed(names)
+    if len(names) > 1 and _speaks_of_one(about):
+        return f"{called}, each"
+    return called
 
 
 @remembered()
 def _speaks_of_one(about: str) -> bool:
-    return _OF_ONE.search(about) is not None
+    found = _OF_ONE.search(about)
+    return found is not None

@@ -56,11 +56,10 @@ class Unread(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def message(self) -> str:
         """Both together."""
-        return (
-            self.what
-            + (" " if self.what.endswith("?") else ": ") * (self.mend != "")
-            + self.mend
-        )
+        if not self.mend:
+            return self.what
+        joined = " " if self.what.endswith("?") else ": "
+        return f"{self.what}{joined}{self.mend}"
 
 
 class _Unit(msgspec.Struct, frozen=True):
@@ -121,6 +120,17 @@ _PART = re.compile(
          [ ]?(?P<unit>[^\W\d_]+|['"])?\.?""",
     re.VERBOSE | re.ASCII,
 )
+_MAY_BE_EITHER = re.compile(r"[1-9]\d{0,2},\d{3}")
+"""A comma before three figures: decimal, or between thousands."""
+_FORMS = (
+    (re.compile(r"\d*\.?\d+"), " ", "."),
+    (re.compile(r"\d+,\d+"), " ", ","),
+    (re.compile(r"[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?"), ",", "."),
+    (re.compile(r"[1-9]\d{0,2}(?:\.\d{3})+(?:,\d+)?"), ".", ","),
+)
+"""How a number is written, the first that fits: what stands between its thousands, and
+before its decimals.
+"""
 _BETWEEN = re.compile(r" ?[-,]? ?(?=[\d.])| $")
 _NAMED = re.compile(
     r"(?<![\w.,/])(?:(?:(?:\d+[ -])?\d+/\d+|\.?\d[\d.,]*)"
@@ -136,7 +146,7 @@ def read_length(text: str) -> Written | Unread:
     the full-size vehicle's. A second length, in brackets or after "=", "or" or
     "called", is read too. A point that stands alone is always a decimal point; a comma
     before exactly three figures may be either and is refused, unless the second length
-    settles it.
+    settles it. **Source** common practice.
 
     >>> read_length("4 ft 6 in").mm == Fraction("1371.6")
     True
@@ -161,10 +171,13 @@ def read_length(text: str) -> Written | Unread:
 
 def in_great_units(text: str) -> bool:
     """Tell whether a length begins in feet, yards or metres, as the full size is
-    measured.
+    measured. **Source** common practice.
     """
     first = _PART.search(_plain(text))
-    return first is not None and _WORDS.get(first["unit"] or "") in {_FT, _YD, _M}
+    if first is None:
+        return False
+    unit = _WORDS.get(first["unit"] or "")
+    return unit in {_FT, _YD, _M}
 
 
 def model_mm(written: Written, *, ratio: float | None) -> Fraction | Unread:
@@ -172,7 +185,7 @@ def model_mm(written: Written, *, ratio: float | None) -> Fraction | Unread:
     full size, else as it stands.
 
     Refused where it is full size and there is no ratio, and beyond a kilometre of
-    model.
+    model. **Source** derived.
     """
     if written.full_size and ratio is None:
         return Unread(
@@ -191,27 +204,37 @@ def model_mm(written: Written, *, ratio: float | None) -> Fraction | Unread:
 
 def feet_and_inches(length_mm: float | Fraction) -> str:
     """Return a length of 0 mm or more in feet, inches and the nearest 64th of an inch,
-    as a ruler has them.
+    as a ruler has them. **Source** a ruler, and 25.4 mm to the inch, exactly.
 
     >>> feet_and_inches(1371.6)
     '4 ft 6 in'
     >>> feet_and_inches(46.0375)
     '1 13/16 in'
     """
-    sixty_fourths = round(Fraction(length_mm) / _IN.mm * 64)
+    inches = Fraction(length_mm) / _IN.mm
+    sixty_fourths = round(inches * 64)
     feet, rest = divmod(sixty_fourths, 12 * 64)
     whole, part = divmod(rest, 64)
-    figures = [str(whole)] * (whole > 0) + [str(Fraction(part, 64))] * (part > 0)
-    inches = f"{' '.join(figures)} in" if figures else ""
-    return " ".join(filter(None, (f"{feet} ft" if feet else "", inches))) or "0 in"
+    words: list[str] = []
+    if feet:
+        words.append(f"{feet} ft")
+    if whole:
+        words.append(f"{whole}")
+    if part:
+        words.append(f"{Fraction(part, 64)}")
+    if rest or not feet:
+        words.append("in" if rest else "0 in")
+    return " ".join(words)
 
 
 def lengths_named_in(text: str) -> Iterator[Fraction]:
     """Yield every length with a unit that a name or a remark mentions, in mm: 2133.6
-    for "the 7 ft road".
+    for "the 7 ft road". **Source** common practice.
     """
-    for match in _NAMED.finditer(_plain(text)):
-        found = _read_once(match.group().strip(" -"))
+    plain = _plain(text)
+    for match in _NAMED.finditer(plain):
+        written = match.group().strip(" -")
+        found = _read_once(written)
         if isinstance(found, Written):
             yield found.mm
 
@@ -220,9 +243,16 @@ def _plain(text: str) -> str:
     """Return the text in small letters, with typewriter marks, plain fractions and
     single spaces.
     """
-    spelled = _VULGAR.sub(lambda vulgar: " " + normalize("NFKC", vulgar.group()), text)
-    marked = spelled.translate(_MARKS).replace("''", '"')
-    return " ".join(marked.casefold().split())
+    spelled = _VULGAR.sub(_spelled, text)
+    marked = spelled.translate(_MARKS)
+    in_inches = marked.replace("''", '"')
+    words = in_inches.casefold().split()
+    return " ".join(words)
+
+
+def _spelled(vulgar: re.Match[str]) -> str:
+    """Return a fraction of one character as one of several."""
+    return " " + normalize("NFKC", vulgar.group())
 
 
 def _read_twice(first: str, second: str) -> Written | Unread:
@@ -231,21 +261,23 @@ def _read_twice(first: str, second: str) -> Written | Unread:
         return also
     found = _read_once(first)
     if isinstance(found, Unread) and found.code == "ambiguous":
-        settled = [
-            _read_once(reading)
-            for reading in (first.replace(",", ""), first.replace(",", "."))
-        ]
-        near = [
-            one
-            for one in settled
-            if isinstance(one, Written) and 4 * also.mm <= 5 * one.mm <= 7 * also.mm
-        ]
-        found = near[0] if near else found
-    return (
-        found
-        if isinstance(found, Unread)
-        else msgspec.structs.replace(found, also_mm=also.mm)
-    )
+        found = _settled_by(also, first) or found
+    if isinstance(found, Unread):
+        return found
+    return msgspec.structs.replace(found, also_mm=also.mm)
+
+
+def _settled_by(also: Written, first: str) -> Written | None:
+    """Return the reading of a comma that comes near to the same length written a second
+    time: from four fifths of it to seven fifths.
+    """
+    for decimal in ("", "."):
+        reading = _read_once(first.replace(",", decimal))
+        if isinstance(reading, Unread):
+            continue
+        if 4 * also.mm <= 5 * reading.mm <= 7 * also.mm:
+            return reading
+    return None
 
 
 def _read_once(text: str) -> Written | Unread:
@@ -293,12 +325,15 @@ def _part(match: re.Match[str]) -> _Part | Unread:
             what=f"{word!r} is no unit that is read here",
             mend=f"use {UNITS}",
         )
-    value = _mixed(match) if match["figure"] is None else _figure(match["figure"])
+    figure = match["figure"]
+    value = _mixed(match) if figure is None else _figure(figure)
     if isinstance(value, Unread):
         return value
     unit = None if word is None else _WORDS[word]
-    broken = match["figure"] is None or value.denominator != 1
-    return _Part(value, unit, match.group().strip(), broken)
+    is_whole = value.denominator == 1
+    broken = figure is None or not is_whole
+    shown = match.group().strip()
+    return _Part(value, unit, shown, broken)
 
 
 def _mixed(match: re.Match[str]) -> Fraction | Unread:
@@ -321,18 +356,14 @@ def _mixed(match: re.Match[str]) -> Fraction | Unread:
 
 def _figure(written: str) -> Fraction | Unread:
     figure = written.replace(" ", "").rstrip(".")
-    if re.fullmatch(r"[1-9]\d{0,2},\d{3}", figure):
+    if _MAY_BE_EITHER.fullmatch(figure):
         whole, point = figure.replace(",", ""), figure.replace(",", ".")
         what = f"{figure} can be read as {whole} or as {point}"
         return Unread(code="ambiguous", what=what, mend="write it without comma")
-    if re.fullmatch(r"\d*\.?\d+", figure):
-        return Fraction(figure)
-    if re.fullmatch(r"\d+,\d+", figure):
-        return Fraction(figure.replace(",", "."))
-    if re.fullmatch(r"[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?", figure):
-        return Fraction(figure.replace(",", ""))
-    if re.fullmatch(r"[1-9]\d{0,2}(?:\.\d{3})+(?:,\d+)?", figure):
-        return Fraction(figure.replace(".", "").replace(",", "."))
+    for form, thousands, decimal in _FORMS:
+        if form.fullmatch(figure):
+            together = figure.replace(thousands, "")
+            return Fraction(together.replace(decimal, "."))
     return Unread(code="not_a_length", what=f"{figure} is not a number", mend=_EXAMPLES)
 
 
@@ -362,7 +393,8 @@ def _sum(parts: list[_Part]) -> Written | Unread:
 
 
 def _mm(part: _Part) -> Fraction:
-    return part.value * (part.unit or _MM).mm
+    unit = part.unit or _MM
+    return part.value * unit.mm
 
 
 def _with_unit(part: _Part, before: _Part | None) -> _Part | Unread:

@@ -97,7 +97,8 @@ class Shape(NamedTuple):
 
 
 def shape(name: str) -> Shape:
-    """Return what a name looks like, letter case and spacing aside.
+    """Return what a name looks like, letter case and spacing aside. **Source** Unicode,
+    as named at the top of this file.
 
     >>> shape("Wagon 1").as_written == shape("Wagon I").as_written
     True
@@ -113,7 +114,7 @@ def shape(name: str) -> Shape:
 
 def look_alike(name: str, other: str) -> bool:
     """Tell whether two names look the same; those that differ by letter case or spacing
-    alone do.
+    alone do. **Source** Unicode, as named at the top of this file.
 
     >>> look_alike("Coal 1", "Соаl 1"), look_alike("Barn", "Bam"), look_alike("Wagon i", "Wagon 1")
     (True, True, False)
@@ -122,7 +123,8 @@ def look_alike(name: str, other: str) -> bool:
 
 
 def what_looks_alike(name: str, other: str) -> str:
-    """Return in plain words by what two names that look alike differ.
+    """Return in plain words by what two names that look alike differ. **Source**
+    derived.
 
     >>> what_looks_alike("Wagon I", "Wagon 1")
     '“I” and “1” look the same'
@@ -149,7 +151,7 @@ def what_looks_alike(name: str, other: str) -> str:
 
 def warning(name: str, other: str, *, where: str) -> str:
     """Return the warning that a name looks like another, which is borne by a record
-    ``where`` the words say.
+    ``where`` the words say. **Source** derived.
 
     >>> said = warning("Barn", "Bam", where="which is another place here")
     >>> print(said.split(": ")[1])
@@ -164,7 +166,7 @@ def warning(name: str, other: str, *, where: str) -> str:
 @remembered()
 def plain_letter(letter: str) -> str:
     """Return the small Latin letter that a character looks like, its accents left out;
-    itself where it is like none.
+    itself where it is like none. **Source** Unicode, as named at the top of this file.
 
     >>> plain_letter("М"), plain_letter("ж")
     ('m', 'ж')
@@ -178,7 +180,7 @@ def spelt_like(letter: str) -> str:
     letter case aside, it included.
 
     They are more than look like it: whatever looks like something that looks like it in
-    either case is among them.
+    either case is among them. **Source** Unicode, as named at the top of this file.
     """
     base, marks = plain_letter(letter), unicodedata.normalize("NFD", letter)[1:]
     composed = {

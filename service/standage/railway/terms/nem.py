@@ -33,7 +33,8 @@ def longest_wheelbase_mm(radius_mm: float) -> float:
     >>> round(longest_wheelbase_mm(438), 1)
     182.1
     """
-    return 2 * radius_mm * sin(radians(MOST_RUN_ON_DEG))
+    steepest = radians(MOST_RUN_ON_DEG)
+    return 2 * radius_mm * sin(steepest)
 
 
 class StructureGauge(msgspec.Struct, frozen=True, kw_only=True):
@@ -82,10 +83,17 @@ def ample_height_mm(name: ScaleName, *, practice: Practice | None = None) -> flo
     """
     model = scale(name)
     if (practice or model.practice) == "american":
-        return float(ceil(full_size_mm(DOUBLE_STACK_M, ratio=model.ratio)))
-    size = min(_SIZES, key=lambda one: abs(log(scale(one).ratio / model.ratio)))
+        stacked_mm = full_size_mm(DOUBLE_STACK_M, ratio=model.ratio)
+        return float(ceil(stacked_mm))
+
+    def how_far(size: Size) -> float:
+        times = scale(size).ratio / model.ratio
+        return abs(log(times))
+
+    size = min(_SIZES, key=how_far)
     height_mm = structure_gauge(size).heights_mm[-1]
-    return float(ceil(tidy(height_mm * scale(size).ratio / model.ratio)))
+    scaled_mm = height_mm * scale(size).ratio / model.ratio
+    return float(ceil(tidy(scaled_mm)))
 
 
 def tunnel_half_width_mm(size: Size, *, widening_mm: float = 0.0) -> float:
@@ -99,4 +107,6 @@ def tunnel_half_width_mm(size: Size, *, widening_mm: float = 0.0) -> float:
     28.95
     """
     gauge = structure_gauge(size)
-    return 0.5 * gauge.widths_mm[0] + 0.3 * gauge.gauge_mm + widening_mm
+    half_mm = 0.5 * gauge.widths_mm[0]
+    beside_mm = 0.3 * gauge.gauge_mm
+    return half_mm + beside_mm + widening_mm

@@ -56,13 +56,19 @@ class Assumed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 def named_once(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
     """Return the reasons in their order, each once; a figure that is missing only as it
-    is first asked for.
+    is first asked for. **Source** derived.
     """
     once: dict[object, Reason] = {}
     for reason in reasons:
-        is_missing = reason.code == "missing_figure"
-        figure = (reason.vehicle, reason.other_vehicle, reason.place, reason.field)
-        once.setdefault(figure if is_missing else reason, reason)
+        same: object = reason
+        if reason.code == "missing_figure":
+            same = (
+                reason.vehicle,
+                reason.other_vehicle,
+                reason.place,
+                reason.field,
+            )
+        once.setdefault(same, reason)
     return tuple(once.values())
 
 
@@ -71,6 +77,11 @@ V = TypeVar("V", bound=str)
 
 def worst(verdicts: Iterable[V], *, order: tuple[V, ...]) -> V:
     """Return the verdict that stands first in ``order`` (worst first); ``order[-1]``
-    when there is none.
+    when there is none. **Source** derived.
     """
-    return min(verdicts, key=order.index, default=order[-1])
+    mildest = order[-1]
+    return min(
+        verdicts,
+        key=order.index,
+        default=mildest,
+    )

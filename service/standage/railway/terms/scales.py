@@ -60,7 +60,8 @@ class Scale(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def is_narrow(self) -> bool:
         """Whether its track is a narrow gauge in full size, Cape gauge included."""
-        return self.gauge_mm * self.ratio < _STANDARD_GAUGE_FROM_MM
+        full_size_gauge_mm = self.gauge_mm * self.ratio
+        return full_size_gauge_mm < _STANDARD_GAUGE_FROM_MM
 
 
 _STANDARD_GAUGE_FROM_MM = 1200.0
@@ -110,7 +111,7 @@ _SCALES = {
 
 
 def scale(name: ScaleName) -> Scale:
-    """Return the scale of that name.
+    """Return the scale of that name. **Source** that of this file.
 
     >>> scale("00").ratio
     76.2
@@ -120,16 +121,18 @@ def scale(name: ScaleName) -> Scale:
 
 def full_size_mm(length_m: float, *, ratio: float) -> float:
     """Return how long ``length_m`` metres of the full size are in the model, in
-    millimetres.
+    millimetres. **Source** derived.
 
     >>> round(full_size_mm(26.4, ratio=87), 1)
     303.4
     """
-    return length_m * 1000 / ratio
+    full_size_mm = length_m * 1000
+    return full_size_mm / ratio
 
 
 def same_scale(one: ScaleName, other: ScaleName) -> bool:
     """Tell whether two names mean models of one size (00 and EM do; H0 and HO do,
-    within a fifth of a per cent).
+    within a fifth of a per cent). **Source** derived.
     """
-    return abs(_SCALES[one].ratio / _SCALES[other].ratio - 1) < 0.002  # noqa: PLR2004 - H0 and HO differ by 0.0012
+    ratios = _SCALES[one].ratio / _SCALES[other].ratio
+    return abs(ratios - 1) < 0.002  # noqa: PLR2004 - H0 and HO differ by 0.0012

@@ -56,14 +56,17 @@ def sense(of: Sense) -> Meta:
     >>> said(sense("radius").extra)
     'radius'
     """
-    return Meta(extra={_KEY: of})
+    for_programs = {_KEY: of}
+    return Meta(extra=for_programs)
 
 
 def said(extra: Mapping[str, Any] | None) -> Sense | None:
-    """Return the sense within what a type says for programs; None where there is
-    none.
+    """Return the sense within what a type says for programs; None where there is none.
+    **Source** derived.
     """
-    return None if extra is None else extra.get(_KEY)
+    if extra is None:
+        return None
+    return extra.get(_KEY)
 
 
 NAMES_IT: Final = sense("name")

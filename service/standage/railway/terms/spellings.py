@@ -51,7 +51,7 @@ def choice_spelt(text: str, choices: Sequence[object]) -> str | None:
     hyphens.
 
     None where no other spelling of these choices is known, or where it means none of
-    them, or two.
+    them, or two. **Source** that of this file.
 
     >>> scales = get_args(ScaleName)
     >>> (
@@ -61,12 +61,17 @@ def choice_spelt(text: str, choices: Sequence[object]) -> str | None:
     ... )
     ('009', 'S', None)
     """
-    return _BY_CHOICES.get(frozenset(choices), {}).get(_plain(text))
+    known = _BY_CHOICES.get(frozenset(choices))
+    if known is None:
+        return None
+    return known.get(_plain(text))
 
 
 def _plain(text: str) -> str:
-    words = text.casefold().replace("-", " ").replace("_", " ").split()
-    return "".join(word for word in words if word not in _FILLERS)
+    spaced = text.casefold().replace("-", " ")
+    words = spaced.replace("_", " ").split()
+    telling = (word for word in words if word not in _FILLERS)
+    return "".join(telling)
 
 
 SCALE_SPELLINGS: Mapping[ScaleName, tuple[str, ...]] = {

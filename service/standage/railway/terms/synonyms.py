@@ -194,23 +194,28 @@ TWO_WAYS: Mapping[str, TwoWays] = {
 
 def choice_meant(text: str, choices: Sequence[object]) -> str | None:
     """Return the one of ``choices`` that ``text`` is another word for, or another
-    spelling of; None where it is none.
+    spelling of; None where it is none. **Source** the trade's words, no source.
 
     >>> choice_meant("Freight Car", ["coach", "wagon"]), choice_meant("brake-van", ["brake_van"])
     ('wagon', 'brake_van')
     """
     plain = in_plain_letters(text)
     double = TWO_WAYS.get(plain)
-    meant = _BY_WORD.get(plain, ()) if double is None else (double.taken_as,)
-    own = next((one for one in meant if one in choices), None)
-    return own or choice_spelt(text, choices)
+    if double is not None and double.taken_as in choices:
+        return double.taken_as
+    meant = () if double is not None else _BY_WORD.get(plain, ())
+    for own in meant:
+        if own in choices:
+            return own
+    return choice_spelt(text, choices)
 
 
 def field_meant(name: str, known: Iterable[str]) -> str | None:
     """Return the one of the fields ``known`` that ``name`` is another word for; None
     where it is none.
 
-    What a record is called stands for its id, as ``train`` for ``train_id``.
+    What a record is called stands for its id, as ``train`` for ``train_id``. **Source**
+    the trade's words, no source.
 
     >>> field_meant("front_coupler", ["front_coupling"]), field_meant("locomotive", ["engine_id"])
     ('front_coupling', 'engine_id')
@@ -224,7 +229,7 @@ def field_meant(name: str, known: Iterable[str]) -> str | None:
 
 
 def own_words(name: str) -> str:
-    """Return a field's name in our own words.
+    """Return a field's name in our own words. **Source** the trade's words, no source.
 
     >>> own_words("switching_lead_usable_length_mm"), own_words("truck_centers_mm")
     ('headshunt_usable_length_mm', 'bogie_centres_mm')
@@ -232,17 +237,26 @@ def own_words(name: str) -> str:
     parts = name.split("_")
     own: list[str] = []
     while parts:
-        size = next(
-            (size for size in (2, 1) if "_".join(parts[:size]) in _FIELDS_BY_WORD), 0
-        )
-        own.append(_FIELDS_BY_WORD["_".join(parts[:size])] if size else parts[0])
-        parts = parts[size or 1 :]
+        size = _words_known(parts)
+        word = "_".join(parts[: max(size, 1)])
+        own.append(_FIELDS_BY_WORD[word] if size else word)
+        parts = parts[max(size, 1) :]
     return "_".join(own)
+
+
+def _words_known(parts: Sequence[str]) -> int:
+    """Return how many of the first parts together are a word of the trade: two before
+    one.
+    """
+    for size in (2, 1):
+        if "_".join(parts[:size]) in _FIELDS_BY_WORD:
+            return size
+    return 0
 
 
 def fields_near(name: str, known: Sequence[str]) -> list[str]:
     """Return the fields ``known`` that hold every word of ``name``, units aside; those
-    with the fewest others.
+    with the fewest others. **Source** the trade's words, no source.
 
     >>> (
     ...     fields_near("length", ["usable_length_mm", "face_length_mm"]),
@@ -250,44 +264,49 @@ def fields_near(name: str, known: Sequence[str]) -> list[str]:
     ... )
     (['usable_length_mm'], ['width_mm'])
     """
-    wanted = _words(own_words(name.casefold().replace("-", "_").replace(" ", "_")))
+    spelt = name.casefold().replace("-", "_")
+    wanted = _words(own_words(spelt.replace(" ", "_")))
     if not wanted:
         return []
-    plainly = [
-        field for field in _PLAINLY.get("_".join(sorted(wanted)), ()) if field in known
-    ]
-    if plainly:
-        return plainly[:1]
-    holding = [
-        (len(_words(field) - wanted), field)
-        for field in known
-        if wanted <= _words(field)
-    ]
-    fewest = min((others for others, _ in holding), default=0)
-    return [field for others, field in holding if others == fewest]
+    said_plainly = _PLAINLY.get("_".join(sorted(wanted)), ())
+    for field in said_plainly:
+        if field in known:
+            return [field]
+    others = {
+        field: len(_words(field) - wanted) for field in known if wanted <= _words(field)
+    }
+    fewest = min(others.values(), default=0)
+    return [field for field, count in others.items() if count == fewest]
 
 
 def _words(name: str) -> frozenset[str]:
-    return frozenset(name.split("_")) - _UNITS
+    words = frozenset(name.split("_"))
+    return words - _UNITS
 
 
 def in_plain_letters(text: str) -> str:
     """Return a word as words are compared: its case, spaces, hyphens and underscores
-    count for nothing.
+    count for nothing. **Source** the trade's words, no source.
     """
-    return " ".join(text.casefold().replace("_", " ").replace("-", " ").split())
+    folded = text.casefold()
+    spaced = folded.replace("_", " ").replace("-", " ")
+    words = spaced.split()
+    return " ".join(words)
 
 
 def by_word(table: Mapping[str, str]) -> dict[str, str]:
     """Return what each word stands for, by the word in plain letters; our own words
-    stand for themselves.
+    stand for themselves. **Source** the trade's words, no source.
     """
     meant: dict[str, str] = {}
     for value, words in table.items():
         for word in words.split(", "):
-            meant[in_plain_letters(word)] = value
-    own = {in_plain_letters(value): value for value in table}
-    return meant | own
+            plain = in_plain_letters(word)
+            meant[plain] = value
+    for own in table:
+        plain = in_plain_letters(own)
+        meant[plain] = own
+    return meant
 
 
 def _in_every(tables: Iterable[Mapping[str, str]]) -> dict[str, tuple[str, ...]]:
@@ -296,8 +315,10 @@ def _in_every(tables: Iterable[Mapping[str, str]]) -> dict[str, tuple[str, ...]]
     """
     meant: dict[str, tuple[str, ...]] = {}
     for table in tables:
-        for word, value in by_word(table).items():
-            meant[word] = (*meant.get(word, ()), value)
+        words = by_word(table)
+        for word, value in words.items():
+            before = meant.get(word, ())
+            meant[word] = (*before, value)
     return meant
 
 

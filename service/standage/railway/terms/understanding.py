@@ -72,22 +72,24 @@ NOTHING_HEARD = Heard(value=None)
 
 
 def sent_pointer(pointer: str, sent_as: Mapping[str, str | None]) -> str:
-    """Return our own pointer as one to where the caller wrote it.
+    """Return our own pointer as one to where the caller wrote it. **Source** derived.
 
     >>> sent_pointer("/train/train_id", {"/train/train_id": None})
     '/train'
     """
     own, sent = "", ""
-    for part in pointer.split("/")[1:]:
+    parts = pointer.split("/")[1:]
+    for part in parts:
         own = f"{own}/{part}"
         said = sent_as.get(own, part)
-        sent = sent if said is None else f"{sent}/{said}"
+        if said is not None:
+            sent = f"{sent}/{said}"
     return sent
 
 
 def heard(value: object, kind: Any) -> Heard:
     """Return ``value``, made of JSON's own types, as it is meant for a ``kind``; what
-    nobody understands stays.
+    nobody understands stays. **Source** the trade's words, no source.
     """
     listener = _Listener(frozenset(_practices_in(value)))
     return Heard(
@@ -137,24 +139,30 @@ class _Listener:
             return value if one is None else self.hear(value, one, pointer)
         if isinstance(kind, inspect.StructType):
             return self._part(value, kind, pointer)
-        if isinstance(kind, inspect.ListType | inspect.VarTupleType) and isinstance(
-            value, list
-        ):
-            return [
-                self.hear(one, kind.item_type, f"{pointer}/{place}")
-                for place, one in enumerate(value)
-            ]
+        if isinstance(value, list):
+            return self._row(value, kind, pointer)
         if isinstance(kind, inspect.DictType) and isinstance(value, Mapping):
             return {
                 name: self.hear(one, kind.value_type, f"{pointer}/{escaped(str(name))}")
                 for name, one in value.items()
             }
-        return self._word(value, kind, pointer) if isinstance(value, str) else value
+        if isinstance(value, str):
+            return self._word(value, kind, pointer)
+        return value
+
+    def _row(self, row: list[object], kind: inspect.Type, pointer: str) -> list[object]:
+        if not isinstance(kind, inspect.ListType | inspect.VarTupleType):
+            return row
+        return [
+            self.hear(one, kind.item_type, f"{pointer}/{place}")
+            for place, one in enumerate(row)
+        ]
 
     def _word(self, text: str, kind: inspect.Type, pointer: str) -> str:
         if isinstance(kind, inspect.LiteralType):
             return self._choice(text, kind.values, pointer)
-        if isinstance(kind, inspect.DateTimeType) and _is_date(text):
+        is_a_moment = isinstance(kind, inspect.DateTimeType)
+        if is_a_moment and _is_date(text):
             return text + _END_OF_DAY
         return text
 
@@ -187,9 +195,12 @@ class _Listener:
         if name in known:
             return name
         own = field_meant(name, known)
-        if own is None or own in value or f"{pointer}/{escaped(own)}" in self.sent_as:
+        if own is None or own in value:
             return name
-        self.sent_as[f"{pointer}/{escaped(own)}"] = escaped(name)
+        at = f"{pointer}/{escaped(own)}"
+        if at in self.sent_as:
+            return name
+        self.sent_as[at] = escaped(name)
         return own
 
     def _choice(self, text: str, choices: Sequence[object], pointer: str) -> str:
@@ -205,7 +216,9 @@ class _Listener:
         return own
 
     def _is_plain(self, double: TwoWays) -> bool:
-        return bool(self._practices) and self._practices <= double.plain_in
+        if not self._practices:
+            return False
+        return self._practices <= double.plain_in
 
 
 def _is_date(text: str) -> bool:
@@ -219,10 +232,15 @@ def _is_date(text: str) -> bool:
 
 
 def taken_as(word: str, double: TwoWays, *, field: str, place: str = "") -> Assumed:
-    """Return what is said of a word that means two things."""
+    """Return what is said of a word that means two things. **Source** the trade's
+    words, no source.
+    """
     message = f"{place}“{word}” is taken for {double.words}; {double.other}"
     return Assumed(
-        field=field, message=message, source="taken_as_read", value=double.taken_as
+        field=field,
+        message=message,
+        source="taken_as_read",
+        value=double.taken_as,
     )
 
 

@@ -12,8 +12,8 @@ Decisions, each with the test that holds it:
 
 - The steepest gradient counts and not the mean, and for a train what it feels over all
   its positions: tests/laws/test_gradient_laws.py.
-- A vertical curve is a parabola, and is part of the run: tests/railway/climbs/
-  test_gradients.py.
+- A vertical curve is a parabola, and is part of the run:
+  tests/railway/climbs/test_gradients.py.
 - Haulage is a band and never one number: from n on the level without the engine's own
   weight, or from a measured pull with it. Its worse end is free-running stock for a
   number on the level (0.8 %), stiff stock for a pull (2.0 %):

@@ -139,23 +139,26 @@ class _Listener:
             return value if one is None else self.hear(value, one, pointer)
         if isinstance(kind, inspect.StructType):
             return self._part(value, kind, pointer)
-        if isinstance(value, list):
-            return self._row(value, kind, pointer)
+        if isinstance(value, str):
+            return self._word(value, kind, pointer)
+        return self._many(value, kind, pointer)
+
+    def _many(self, value: object, kind: inspect.Type, pointer: str) -> object:
+        """Return a row or a table with each of its values as it is meant."""
+        if isinstance(kind, inspect.ListType | inspect.VarTupleType):
+            return self._row(value, kind.item_type, pointer)
         if isinstance(kind, inspect.DictType) and isinstance(value, Mapping):
             return {
                 name: self.hear(one, kind.value_type, f"{pointer}/{escaped(str(name))}")
                 for name, one in value.items()
             }
-        if isinstance(value, str):
-            return self._word(value, kind, pointer)
         return value
 
-    def _row(self, row: list[object], kind: inspect.Type, pointer: str) -> list[object]:
-        if not isinstance(kind, inspect.ListType | inspect.VarTupleType):
+    def _row(self, row: object, kind: inspect.Type, pointer: str) -> object:
+        if not isinstance(row, list):
             return row
         return [
-            self.hear(one, kind.item_type, f"{pointer}/{place}")
-            for place, one in enumerate(row)
+            self.hear(one, kind, f"{pointer}/{place}") for place, one in enumerate(row)
         ]
 
     def _word(self, text: str, kind: inspect.Type, pointer: str) -> str:

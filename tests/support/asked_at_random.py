@@ -79,6 +79,11 @@ USUAL: Mapping[str, tuple[float, float]] = {
     "train_length_mm": (100, 1500),
     "run_mm": (400, 4000),
     "rise_mm": (1, 120),
+    "angle_deg": (5, 45),
+    "lead_in_mm": (5, 40),
+    "at_mm": (-50, 700),
+    "vertical_curve_mm": (0, 200),
+    "fouling_spacing_mm": (20, 60),
 }
 """Between what a figure usually lies, whatever the question, where the bounds of its
 type are much wider.
@@ -118,6 +123,7 @@ class _Drawing:
             inspect.UnionType: self._union,
             inspect.StructType: self._struct,
             inspect.VarTupleType: self._several,
+            inspect.DictType: self._named,
             inspect.FloatType: self._figure,
             inspect.IntType: self._count,
             inspect.LiteralType: self._choice,
@@ -134,7 +140,8 @@ class _Drawing:
 
     def _union(self, kind: inspect.UnionType, example: Any, name: str) -> Any:
         some = [one for one in kind.types if not isinstance(one, inspect.NoneType)]
-        return self.drawn(self._random.choice(some), example, name)
+        alike = [one for one in some if _is_tagged_as(one, example)]
+        return self.drawn(self._random.choice(alike or some), example, name)
 
     def _struct(self, kind: inspect.StructType, example: Any, _name: str) -> Json:
         known = example if isinstance(example, Mapping) else {}
@@ -143,7 +150,16 @@ class _Drawing:
             for field in kind.fields
             if self._is_given(field, known)
         }
+        if kind.tag_field is not None:
+            found[kind.tag_field] = kind.tag
         return {name: value for name, value in found.items() if value is not None}
+
+    def _named(self, kind: inspect.DictType, example: Any, _name: str) -> Json:
+        """Return values for the names that the example has."""
+        known = example if isinstance(example, Mapping) else {}
+        return {
+            name: self.drawn(kind.value_type, one, name) for name, one in known.items()
+        }
 
     def _is_given(self, field: inspect.Field, known: Mapping[str, Any]) -> bool:
         """Tell whether a field is in the body: an id never, as nothing is on record."""
@@ -202,6 +218,13 @@ class _Drawing:
         if example is not None and (words is None or self._random.random() < 0.7):
             return str(example)
         return self._random.choice(words or NAMES)
+
+
+def _is_tagged_as(kind: inspect.Type, example: Any) -> bool:
+    """Tell whether an example says by its tag that it is of a kind."""
+    if not isinstance(kind, inspect.StructType) or not isinstance(example, Mapping):
+        return False
+    return kind.tag_field is not None and example.get(kind.tag_field) == kind.tag
 
 
 def _bounds(kind: inspect.FloatType) -> tuple[float, float]:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any, Generic, Literal, TypeVar
 
 from standage.questions.sources import Sources
+from standage.registry.records.kind import RECORD_BYTES
 
 Json = Mapping[str, Any]
 Position = tuple[str, str]
@@ -83,6 +84,8 @@ class Question(Generic[R, C, A]):
     """
     searches: bool = False
     """Whether it takes its turn among the searches."""
+    most_bytes: int = RECORD_BYTES
+    """So long a body may be."""
     tag: Tag = "Questions"
     who: Who = "visitors_too"
     others: tuple["Asking", ...] = ()
@@ -160,6 +163,7 @@ class Drawing(Generic[R, L, C]):
     refused: Json
     heavy: Callable[[C], bool] | None = None
     searches: bool = False
+    most_bytes: int = RECORD_BYTES
     who: Who = "visitors_too"
     tag: Tag = "Questions"
     others: tuple["Asking", ...] = ()

@@ -67,6 +67,7 @@ def _by_itself(asking: AnyQuestion) -> Operation:
         ),
         answers=Answers(shape=asking.answer, tagged=not in_body),
         takes=Takes(
+            most_bytes=asking.most_bytes,
             body=asking.request if in_body else None,
             query=None if in_body else asking.request,
         ),
@@ -122,7 +123,9 @@ def _drawn(asking: AnyDrawing) -> Operation:
             heavy=asking.heavy,
         ),
         answers=Answers(shape=str, media_type=SVG),
-        takes=Takes(body=asking.request, query=asking.look),
+        takes=Takes(
+            body=asking.request, query=asking.look, most_bytes=asking.most_bytes
+        ),
         guard=Guard(rate=_rate(asking), may_be_open=True),
     )
 

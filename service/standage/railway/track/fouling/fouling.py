@@ -15,7 +15,7 @@ from standage.railway.track.fouling.beside import arc_at, side_of, straight_agai
 from standage.railway.track.fouling.noses import Rails, nose_mm
 from standage.railway.track.fouling.parting import Search
 from standage.railway.track.fouling.spacings import Spacing, Throw
-from standage.railway.track.fouling.ways_apart import Pair, limits
+from standage.railway.track.fouling.ways_apart import Budget, Pair, Wanted, limits
 from standage.railway.track.fouling.ways_on import (
     WayOn,
     begun,
@@ -26,6 +26,8 @@ from standage.railway.track.pieces.shapes import Rivals, Shape, Strand
 
 By = Literal["spacing", "measured", "nose"]
 _STRAIGHT = 1e-9
+MOST_STEPS = 300_000
+"""So much is looked at for one plan: some twenty seconds, for plans made to take long."""
 
 
 class Reach(msgspec.Struct, frozen=True, kw_only=True):
@@ -45,6 +47,8 @@ class Reach(msgspec.Struct, frozen=True, kw_only=True):
     from_nose_mm: float | None = None
     place: complex | None = None
     unknown: str | None = None
+    gave_up: bool = False
+    where_straight: bool = False
     runs_off_the_end: bool = False
 
 
@@ -79,10 +83,13 @@ def fouling_points(network: Network, rules: Rules) -> tuple[FoulingPoint, ...]:
     """Return the fouling points of all points, crossings and slips of a plan.
 
     Each leg's point by every way on; what lies beyond points that are far away, or
-    beyond ``MOST_WAYS`` ways, is not looked at. **Source** the definition above.
+    beyond ``MOST_WAYS`` ways, is not looked at. All of it takes ``MOST_STEPS`` steps at
+    most; where they do not do, the last points are unknown. **Source** the definition
+    above.
     """
+    budget = Budget(MOST_STEPS)
     return tuple(
-        fouling_point(network, piece, rules)
+        _fouling_point(network, piece, rules, budget)
         for piece, shape in network.shapes.items()
         if shape.pairs
     )
@@ -96,13 +103,20 @@ def fouling_point(network: Network, piece: str, rules: Rules) -> FoulingPoint:
     shape = network.shapes[piece]
     if not shape.pairs:
         raise ValueError(f"piece {piece} has no two ways that part from each other")
+    return _fouling_point(network, piece, rules, Budget(MOST_STEPS))
+
+
+def _fouling_point(
+    network: Network, piece: str, rules: Rules, budget: Budget
+) -> FoulingPoint:
+    shape = network.shapes[piece]
     reaches = list(_measured(network, piece, rules))
     given = {reach.leg for reach in reaches}
     spacing_mm = None
     for rivals in shape.rivals:
         if rules.spacing is None or {rivals.leg, rivals.other} <= given:
             continue
-        found, spacing_mm = _by_spacing(network, piece, rivals, rules)
+        found, spacing_mm = _by_spacing(network, rivals, piece, rules, budget)
         reaches += [reach for reach in found if reach.leg not in given]
     legs = tuple(_farthest(network, piece, reaches))
     return FoulingPoint(
@@ -204,7 +218,7 @@ def _by_nose_mm(shape: Shape, rules: Rules) -> float | None:
 
 
 def _by_spacing(
-    network: Network, piece: str, rivals: Rivals, rules: Rules
+    network: Network, rivals: Rivals, piece: str, rules: Rules, budget: Budget
 ) -> tuple[list[Reach], float]:
     """Return both legs' limits for every way on, and the spacing that they were found
     by."""
@@ -212,17 +226,19 @@ def _by_spacing(
     leg, other = _begun(network, piece, rivals)
     if any(one.courses[0] in network.trapped for one in (leg, other)):
         return [], spacing.mm
+    wanted = Wanted(spacing.mm, budget)
     bare = (
-        list(limits(network, leg, other, spacing.mm)),
-        list(limits(network, other, leg, spacing.mm)),
+        list(limits(network, leg, other, wanted)),
+        list(limits(network, other, leg, wanted)),
     )
     found = bare
     throws = [throw for pairs in bare for throw in _throws(pairs)]
     raised = spacing.raised(iter(throws))
     if raised.mm > spacing.mm:
+        wanted = Wanted(raised.mm, budget)
         found = (
-            list(limits(network, leg, other, raised.mm)),
-            list(limits(network, other, leg, raised.mm)),
+            list(limits(network, leg, other, wanted)),
+            list(limits(network, other, leg, wanted)),
         )
     near, far = ([_straight_again(one, spacing.mm) for one in side] for side in found)
     reaches = [_reach(piece, rivals, pair, rules, is_first=True) for pair in near]
@@ -236,7 +252,9 @@ def _straight_again(pair: Pair, bare_mm: float) -> Pair:
         return pair
     search = Search(pair.own.way.arcs, pair.other.way.arcs, bare_mm)
     at_mm = straight_again(search)
-    return pair if at_mm is None else msgspec.structs.replace(pair, at_mm=at_mm)
+    if at_mm is None:
+        return pair
+    return msgspec.structs.replace(pair, at_mm=at_mm, where_straight=True)
 
 
 def _begun(network: Network, piece: str, rivals: Rivals) -> tuple[WayOn, WayOn]:
@@ -289,6 +307,8 @@ def _reach(
         from_nose_mm=from_nose_mm,
         place=place,
         unknown=pair.unknown,
+        gave_up=pair.gave_up,
+        where_straight=pair.where_straight,
         runs_off_the_end=pair.own.ended or pair.other.ended,
     )
 

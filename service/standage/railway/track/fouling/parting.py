@@ -9,18 +9,20 @@ lies. So the first place is found and none is stepped over; no step is a guess.
 
 from cmath import phase
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from math import acos, copysign, inf, pi, sqrt
 from typing import NamedTuple
 
 from standage.railway.track.paths.runs import Run
 from standage.railway.track.paths.spots import Spot, along_arc, in_arcs, onwards
-from standage.shapes.remembering import remembered
 
 REACHED_MM = 1e-9
 """A distance so little short of the spacing is the spacing, to rounding."""
 _WHOLE_TURN = 2 * pi
 _NO_TURN = 1e-12
-_MOST_STEPS = 20_000
+_MOST_STEPS = 4_000
+"""Steps grow short only where two ways run on side by side at nearly the spacing."""
+_ARCS_IN_A_STEP = 32
 _MOST_REMEMBERED = 4096
 
 
@@ -61,7 +63,7 @@ class Way(NamedTuple):
         return Way((*self.arcs, last), self.end, inf)
 
 
-@remembered(most=_MOST_REMEMBERED)
+@lru_cache(maxsize=_MOST_REMEMBERED)
 def _lengthened(way: Way, runs: tuple[Run, ...]) -> Way:
     arcs = list(way.arcs)
     length_mm = way.length_mm
@@ -75,15 +77,15 @@ def _lengthened(way: Way, runs: tuple[Run, ...]) -> Way:
 
 def _arcs(run: Run, spot: Spot, start_mm: float) -> Iterator[Arc]:
     """Yield what stands for a run, each part begun where the run itself has got to."""
-    gone_mm = 0.0
     parts = in_arcs(run)
     here = spot
-    for part in parts:
-        if len(parts) > 1 and gone_mm > 0:
-            here = onwards(spot, run.part(0.0, gone_mm))
+    for number, part in enumerate(parts):
         length_mm = part.length_mm
-        yield Arc(start_mm + gone_mm, length_mm, *here, part.curvature_from)
-        gone_mm += length_mm
+        from_mm = number * length_mm
+        yield Arc(start_mm + from_mm, length_mm, *here, part.curvature_from)
+        if number + 1 < len(parts):
+            to_mm = min(run.length_mm, from_mm + length_mm)
+            here = onwards(here, run.part(from_mm, to_mm))
 
 
 def way_from(spot: Spot) -> Way:
@@ -159,31 +161,49 @@ class Search(NamedTuple):
     to_mm: float = inf
 
 
-@remembered(most=_MOST_REMEMBERED)
+class Parted(NamedTuple):
+    """Where two ways are apart, None for nowhere; in so many steps.
+
+    A step to a way of many arcs counts for several.
+    """
+
+    at_mm: float | None
+    steps: int
+
+
 def first_apart(search: Search) -> float | None:
     """Return the first place of a way, from a place on, that lies the spacing away.
 
     It is that far from the other way, taken no farther along than the place plus the
-    spacing. None where there is no such place. Exact to rounding. Like sets of points
-    are reckoned once. **Source** derived.
+    spacing. None where there is no such place. Exact to rounding. **Source** derived.
+    """
+    return parted(search).at_mm
+
+
+@lru_cache(maxsize=_MOST_REMEMBERED)
+def parted(search: Search) -> Parted:
+    """Return the first place of a way that lies the spacing away, and what it took.
+
+    Like sets of points are reckoned once. **Source** derived.
     """
     way, other, spacing_mm, from_mm, to_mm = search
     at_mm = from_mm
+    steps = 0
+    costs = 1 + len(other) // _ARCS_IN_A_STEP
     for arc in way:
         end_mm = min(to_mm, arc.start_mm + arc.length_mm)
         if end_mm <= at_mm:
             continue
         at_mm = max(at_mm, arc.start_mm)
-        for _ in range(_MOST_STEPS):
+        while at_mm < end_mm and steps < _MOST_STEPS:
+            steps += 1
             spot = arc.at(at_mm)
             near = nearest(spot.point, other, up_to_mm=at_mm + spacing_mm)
             if near is None or near.distance_mm >= spacing_mm - REACHED_MM:
-                return at_mm
+                return Parted(at_mm, steps * costs)
             room_mm = at_mm + spacing_mm - near.arc.start_mm
             at_mm += _step(spot, arc.curvature, near, spacing_mm, room_mm=room_mm)
-            if at_mm >= end_mm:
-                break
-    return None
+    return Parted(None, steps * costs)
 
 
 def _step(

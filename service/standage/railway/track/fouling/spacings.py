@@ -60,22 +60,27 @@ _NAMED: dict[ScaleName, LargestStock] = {
 class Spacing(msgspec.Struct, frozen=True, kw_only=True):
     """How far apart two ways must be, and what is added where they curve there.
 
-    ``stock`` is None where the figure was given as it is.
+    ``stock`` is empty where the figure was given as it is; of several, whichever swings
+    out most on a curve counts there. It is ``usual`` where nobody said what is run.
     """
 
     mm: float
-    stock: LargestStock | None = None
+    stock: tuple[LargestStock, ...] = ()
+    usual: bool = False
 
     def raised(self, throws: Iterator[tuple[Throw, float]]) -> "Spacing":
         """Return the spacing with the throws of legs that curve, by radius, and no
         more."""
-        if self.stock is None:
+        if not self.stock:
             return self
-        added_mm = sum(throw_mm(self.stock, which, radius_mm=r) for which, r in throws)
+        added_mm = sum(self._throw_mm(which, radius_mm=r) for which, r in throws)
         return Spacing(mm=self.mm + added_mm)
 
+    def _throw_mm(self, which: Throw, *, radius_mm: float) -> float:
+        return max(throw_mm(one, which, radius_mm=radius_mm) for one in self.stock)
 
-def spacing_of(plan: Plan, stock: LargestStock | None = None) -> Spacing | None:
+
+def spacing_of(plan: Plan, stock: tuple[LargestStock, ...] = ()) -> Spacing | None:
     """Return the spacing at which a plan's trains just pass; None where nobody knows.
 
     ``stock`` is the club's worst where it is on record. What the plan gives stands as
@@ -85,7 +90,8 @@ def spacing_of(plan: Plan, stock: LargestStock | None = None) -> Spacing | None:
         return Spacing(mm=plan.fouling_spacing_mm)
     if plan.scale is None or plan.scale not in BY_SCALE:
         return None
-    return Spacing(mm=BY_SCALE[plan.scale], stock=stock or largest_stock(plan.scale))
+    usual = (largest_stock(plan.scale),)
+    return Spacing(mm=BY_SCALE[plan.scale], stock=stock or usual, usual=not stock)
 
 
 def largest_stock(name: ScaleName) -> LargestStock:

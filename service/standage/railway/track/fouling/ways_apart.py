@@ -3,11 +3,12 @@ other."""
 
 from collections.abc import Iterator
 from math import inf
+from typing import NamedTuple
 
 import msgspec
 
 from standage.railway.track.fouling.beside import arc_at
-from standage.railway.track.fouling.parting import Search, first_apart, nearest
+from standage.railway.track.fouling.parting import Search, nearest, parted
 from standage.railway.track.fouling.ways_on import WayOn, followed
 from standage.railway.track.network.network import Network
 
@@ -22,17 +23,46 @@ _MOST_SPACINGS = 100
 """No limit is looked for farther from the blades than so many spacings."""
 
 
+class Budget:
+    """How much may still be looked at for one plan, in steps; a search is paid for
+    once.
+    """
+
+    def __init__(self, steps: int) -> None:
+        self.left = steps
+        self._paid: set[Search] = set()
+
+    def apart_mm(self, search: Search) -> float | None:
+        """Return where two ways are apart, and pay for the search."""
+        found = parted(search)
+        if search not in self._paid:
+            self._paid.add(search)
+            self.left -= found.steps
+        return found.at_mm
+
+
+class Wanted(NamedTuple):
+    """The spacing that is looked for, and what may still be looked at."""
+
+    spacing_mm: float
+    budget: Budget
+
+
 class Pair(msgspec.Struct, frozen=True, kw_only=True):
     """Two ways, and where on the first a limit was found.
 
     It is inf for ways that are never so far apart, and None where nobody can tell, for
-    want of the shape of ``unknown``.
+    want of the shape of ``unknown``, or since there was too much to look at (then it
+    ``gave_up``). ``where_straight``: too near for curves all along, and clear from
+    where both are straight.
     """
 
     own: WayOn
     other: WayOn
     at_mm: float | None
     unknown: str | None = None
+    gave_up: bool = False
+    where_straight: bool = False
 
 
 class _Open(msgspec.Struct, frozen=True, kw_only=True):
@@ -44,21 +74,24 @@ class _Open(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def limits(
-    network: Network, own: WayOn, other: WayOn, spacing_mm: float
+    network: Network, own: WayOn, other: WayOn, wanted: Wanted
 ) -> Iterator[Pair]:
     """Yield the limit on a way for every way on from it and from its rival.
 
     Ways are followed no farther than is needed to tell. Where there are more of them
-    than ``MOST_WAYS``, the rest is told to be unknown.
+    than ``MOST_WAYS``, or the budget is spent, the rest is told to be unknown.
     """
+    spacing_mm, budget = wanted
     waiting = [_Open(own=own, other=other, from_mm=0.0)]
     told: list[Pair] = []
     never = 0
     for _ in range(_MOST_STEPS):
-        if not waiting or len(told) >= MOST_WAYS or never >= _MOST_NEVER:
+        is_full = len(told) >= MOST_WAYS or never >= _MOST_NEVER
+        if not waiting or is_full or budget.left <= 0:
             break
         here = waiting.pop()
-        found = _limit(here, spacing_mm)
+        budget.left -= 1
+        found = _limit(here, wanted)
         if found is None:
             waiting += _on_from(network, here, spacing_mm)
         else:
@@ -77,20 +110,23 @@ def _left(network: Network, left: _Open, *, is_too_close: bool) -> Pair:
     if is_too_close:
         return Pair(own=left.own, other=left.other, at_mm=inf)
     unknown = network.piece(left.own.courses[-1])
-    return Pair(own=left.own, other=left.other, at_mm=None, unknown=unknown)
+    return Pair(
+        own=left.own, other=left.other, at_mm=None, unknown=unknown, gave_up=True
+    )
 
 
-def _limit(here: _Open, spacing_mm: float) -> Pair | None:
+def _limit(here: _Open, wanted: Wanted) -> Pair | None:
     """Return the limit on two ways as far as they are followed; None for not yet."""
     own, other = here.own, here.other
+    spacing_mm = wanted.spacing_mm
     if _come_together(own, other):
-        return _met_again(own, other, spacing_mm)
+        return _met_again(own, other, wanted)
     to_mm = _known_up_to(here, spacing_mm)
-    at_mm = _apart(own, other, spacing_mm, from_mm=here.from_mm, to_mm=to_mm)
+    at_mm = _apart(own, other, wanted, from_mm=here.from_mm, to_mm=to_mm)
     if at_mm is not None:
         return _settled(own, other, at_mm, spacing_mm)
     if to_mm == inf or to_mm > _MOST_SPACINGS * spacing_mm:
-        return _never(own, other, spacing_mm)
+        return _never(own, other, wanted)
     if own.unknown is not None and own.length_mm <= to_mm:
         return Pair(own=own, other=other, at_mm=None, unknown=own.unknown)
     return None
@@ -131,24 +167,28 @@ def _come_together(one: WayOn, two: WayOn) -> bool:
     return False
 
 
-def _met_again(one: WayOn, two: WayOn, spacing_mm: float) -> Pair:
+def _met_again(one: WayOn, two: WayOn, wanted: Wanted) -> Pair:
     """Return ways that meet before they are apart: no limit, up to where they meet."""
     strands = {course >> 1 for course in two.courses}
     own = [course for course in one.courses if course >> 1 not in strands]
     apart = msgspec.structs.replace(one, courses=tuple(own) or one.courses[:1])
-    nearly_mm = spacing_mm - REACHED_MM
-    to_mm = min(one.length_mm, two.length_mm - spacing_mm)
-    at_mm = _apart(one, two, nearly_mm, from_mm=0.0, to_mm=to_mm)
+    to_mm = min(one.length_mm, two.length_mm - wanted.spacing_mm)
+    at_mm = _apart(one, two, _nearly(wanted), from_mm=0.0, to_mm=to_mm)
     return Pair(own=apart, other=two, at_mm=inf if at_mm is None else at_mm)
 
 
+def _nearly(wanted: Wanted) -> Wanted:
+    return wanted._replace(spacing_mm=wanted.spacing_mm - REACHED_MM)
+
+
 def _apart(
-    one: WayOn, two: WayOn, spacing_mm: float, *, from_mm: float, to_mm: float
+    one: WayOn, two: WayOn, wanted: Wanted, *, from_mm: float, to_mm: float
 ) -> float | None:
-    if to_mm <= from_mm:
+    most_mm = min(to_mm, from_mm + _MOST_SPACINGS * wanted.spacing_mm)
+    if most_mm <= from_mm:
         return None
-    search = Search(one.way.arcs, two.way.arcs, spacing_mm, from_mm, to_mm)
-    return first_apart(search)
+    search = Search(one.way.arcs, two.way.arcs, wanted.spacing_mm, from_mm, most_mm)
+    return wanted.budget.apart_mm(search)
 
 
 def _settled(one: WayOn, two: WayOn, at_mm: float, spacing_mm: float) -> Pair:
@@ -161,10 +201,10 @@ def _settled(one: WayOn, two: WayOn, at_mm: float, spacing_mm: float) -> Pair:
     return Pair(own=one, other=two, at_mm=at_mm)
 
 
-def _never(one: WayOn, two: WayOn, spacing_mm: float) -> Pair:
+def _never(one: WayOn, two: WayOn, wanted: Wanted) -> Pair:
     """Return where ways that are never so far apart are nearly so; else nowhere,
     inf."""
     if two.unknown is not None:
         return Pair(own=one, other=two, at_mm=None, unknown=two.unknown)
-    at_mm = _apart(one, two, spacing_mm - REACHED_MM, from_mm=0.0, to_mm=one.length_mm)
+    at_mm = _apart(one, two, _nearly(wanted), from_mm=0.0, to_mm=one.length_mm)
     return Pair(own=one, other=two, at_mm=inf if at_mm is None else at_mm)

@@ -15,6 +15,7 @@ import msgspec
 from standage.railway.track.network.network import Course, Network
 from standage.railway.track.network.positions import resolved
 from standage.railway.track.pieces.shapes import is_knot
+from standage.railway.track.plans.flat import End
 from standage.railway.track.plans.plan import HeightPoint, Plan
 from standage.shapes.faults import Fault
 
@@ -342,3 +343,18 @@ def _faults(known: Iterable[Sequence[Known]]) -> Iterator[Fault]:
                 )
                 at = f"{at}/vertical_curve_mm"
                 yield Fault(code="too_long", message=message, pointer=at)
+
+
+def heights_at_ends(plan: Plan, network: Network) -> dict[End, float]:
+    """Return the heights that are given just at the ends of their own pieces."""
+    found: dict[End, float] = {}
+    for point in plan.heights:
+        spotted = resolved(network, point)
+        if spotted is None or network.piece(spotted.course) != point.piece:
+            continue
+        length_mm = network.strand(spotted.course).length_mm or 0.0
+        if abs(spotted.along_mm) <= _SAME_MM:
+            found[point.piece, network.begins(spotted.course)] = point.height_mm
+        if abs(length_mm - spotted.along_mm) <= _SAME_MM:
+            found[point.piece, network.leads_to(spotted.course)] = point.height_mm
+    return found

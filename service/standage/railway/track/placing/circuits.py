@@ -1,12 +1,14 @@
 """Circuits of a placed plan, and how nearly each of them closes."""
 
 from cmath import phase
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from math import degrees
 
 import msgspec
 
 from standage.railway.track.paths.spots import Spot
+from standage.railway.track.pieces.crossing_pieces import Diamond
+from standage.railway.track.pieces.piece_kinds import AnyPiece
 from standage.railway.track.placing.placing import Placing
 from standage.railway.track.plans.flat import End, EndJoin
 from standage.railway.track.plans.plan import Plan
@@ -15,6 +17,9 @@ MOST_GAP_MM = 3.0
 MOST_GAP_DEG = 1.0
 """More than that is a gap, whatever slack the plan allows."""
 _NO_KINK = 1e-12
+FIRST_ENDS = frozenset({"a", "a1", "b1", "toe"})
+"""Ends at which a piece is entered; looking out of them, its left rail is on the
+right."""
 
 
 class Gap(msgspec.Struct, frozen=True, kw_only=True):
@@ -34,7 +39,9 @@ class Circuit(msgspec.Struct, frozen=True, kw_only=True):
     """A closed run of pieces, its gap left at ``closing_join``.
 
     Where the heading does not close, the gap is another at each join of the circuit:
-    ``least_gap_mm`` and ``greatest_gap_mm`` are over all of them.
+    ``least_gap_mm`` and ``greatest_gap_mm`` are over all of them. A circuit
+    ``exchanges_rails`` where the rail on the left comes back as the one on the right;
+    None over a deck, or from one road of a diamond to the other, which no rail joins.
     """
 
     pieces: tuple[str, ...]
@@ -42,6 +49,7 @@ class Circuit(msgspec.Struct, frozen=True, kw_only=True):
     gap: Gap
     least_gap_mm: float
     greatest_gap_mm: float
+    exchanges_rails: bool | None
 
 
 class Unmated(msgspec.Struct, frozen=True, kw_only=True):
@@ -143,11 +151,37 @@ def _circuit(
         gap=gap,
         least_gap_mm=min(gaps_mm),
         greatest_gap_mm=max(gaps_mm),
+        exchanges_rails=_exchanges_rails(placed, join, ends),
     )
 
 
+def _exchanges_rails(
+    placed: Placing, join: EndJoin, ends: Sequence[End]
+) -> bool | None:
+    """Tell whether a circuit comes back with its rails exchanged.
+
+    They are where a piece is entered and left by ends at one side of it, as points by
+    two legs, an odd number of times. **Source** derived.
+    """
+    met: dict[str, list[str]] = {}
+    for end in (*join, *ends, *(placed.flat.joint[end] for end in ends)):
+        met.setdefault(end[0], []).append(end[1])
+    exchanged = False
+    for name, (one, other) in met.items():
+        piece = placed.flat.pieces[name]
+        if placed.shapes[name].edge == "deck_edge" or _crosses(piece, one, other):
+            return None
+        exchanged ^= (one in FIRST_ENDS) == (other in FIRST_ENDS)
+    return exchanged
+
+
+def _crosses(piece: AnyPiece, one: str, other: str) -> bool:
+    """Tell whether two ends are those of a diamond's two roads."""
+    return isinstance(piece, Diamond) and one[0] != other[0]
+
+
 def _gaps_elsewhere(
-    placed: Placing, join: EndJoin, ends: Iterable[End]
+    placed: Placing, join: EndJoin, ends: Sequence[End]
 ) -> Iterator[float]:
     """Yield the gap at each other join of a circuit, had it been left open there.
 

@@ -25,7 +25,7 @@ from standage.railway.track.plans.flat import (
     flattened,
     inner_plans,
 )
-from standage.railway.track.plans.plan import Placed, Plan
+from standage.railway.track.plans.plan import ModulePlan, Placed, Plan
 
 WhyNot = Literal["no_shape", "not_joined", "beyond_no_shape"]
 
@@ -162,7 +162,7 @@ def _joins_within_bodies(flat: Flat) -> dict[str, list[int]]:
     return joins_of
 
 
-def _seeds(plan: Plan, flat: Flat, body: str) -> list[tuple[str, Spot]]:
+def _seeds(plan: ModulePlan, flat: Flat, body: str) -> list[tuple[str, Spot]]:
     """Return what a body's walk begins at, with its frame."""
     prefix = f"{body}/" if body else ""
     placed = [one for one in plan.placed if prefix + one.piece in flat.pieces]
@@ -174,7 +174,9 @@ def _seeds(plan: Plan, flat: Flat, body: str) -> list[tuple[str, Spot]]:
     return [(first, _frame_at(flat.shapes[first], ORIGIN))]
 
 
-def _first_piece(plan: Plan, shapes: Mapping[str, Shape], prefix: str) -> str | None:
+def _first_piece(
+    plan: ModulePlan, shapes: Mapping[str, Shape], prefix: str
+) -> str | None:
     """Return the first piece in the first join; with none joined, the first by name."""
     named = (prefix + end_of(text)[0] for join in plan.joins for text in join)
     for piece in named:

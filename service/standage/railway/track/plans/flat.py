@@ -11,7 +11,7 @@ import msgspec
 from standage.railway.terms.scales import Practice
 from standage.railway.track.pieces.piece_kinds import AnyPiece
 from standage.railway.track.pieces.shapes import Shape
-from standage.railway.track.plans.plan import Plan, PlanModuleEnd
+from standage.railway.track.plans.plan import ModulePlan, Plan, PlanModuleEnd
 
 End = tuple[str, str]
 """A piece's name, and one of its ends."""
@@ -94,7 +94,7 @@ def flattened(plan: Plan) -> Flat:
     )
 
 
-def inner_plans(plan: Plan) -> Iterator[tuple[str, Plan]]:
+def inner_plans(plan: Plan) -> Iterator[tuple[str, ModulePlan]]:
     """Yield the modules of which the plan is given, by their names."""
     for name, module in plan.modules.items():
         if module.plan is not None:
@@ -115,7 +115,7 @@ def shapes_of(
     return shapes
 
 
-def joins_of(plan: Plan, *, prefix: str) -> Iterator[EndJoin]:
+def joins_of(plan: ModulePlan, *, prefix: str) -> Iterator[EndJoin]:
     """Yield the joins of one plan by their ends."""
     for one, other in plan.joins:
         (piece, end), (other_piece, other_end) = end_of(one), end_of(other)

@@ -4,7 +4,7 @@ Only ``pieces`` and ``joins`` are needed. What is no plan at all is refused here
 is wrong with a plan is told by ``plan_faults``, so that a draft can be kept and drawn.
 """
 
-from typing import Annotated, Literal, Union
+from typing import Annotated, Literal
 
 import msgspec
 from msgspec import Meta
@@ -57,6 +57,7 @@ EndName = Annotated[
 ]
 LegName = Annotated[str, Meta(min_length=1, max_length=12)]
 Coordinate = Annotated[float, Meta(ge=-LONGEST_MM, le=LONGEST_MM, description="In mm.")]
+AlongTrack = Annotated[float, Meta(ge=-LONGEST_MM, le=LONGEST_MM)]
 Heading = Annotated[
     float,
     Meta(ge=-360, le=360, description="In degrees, anticlockwise from the right."),
@@ -122,7 +123,13 @@ class Position(Ruled, frozen=True, kw_only=True):
     leg: Annotated[
         LegName | None, says("On points, crossings and slips: the leg it counts along.")
     ] = None
-    at_mm: Annotated[Room, says("From end a or 1, or outwards from the blades, in mm.")]
+    at_mm: Annotated[
+        AlongTrack,
+        says(
+            "From end a or 1, or outwards from the blades, in mm; less than 0 before"
+            " that end."
+        ),
+    ]
 
 
 class Stretch(Ruled, frozen=True, kw_only=True):
@@ -222,18 +229,8 @@ class PlanModuleEnd(Ruled, frozen=True, kw_only=True):
     ]
 
 
-class LaidModule(Ruled, frozen=True, kw_only=True):
-    """A module of a layout: one on record, or its plan here."""
-
-    module_id: Annotated[Identifier | None, says("The module on record.")] = None
-    revision: Annotated[
-        Annotated[int, Meta(ge=1)] | None, says("The revision of its plan.")
-    ] = None
-    plan: Annotated[Union["Plan", None], says("Its plan, given here.")] = None
-
-
-class Plan(Ruled, frozen=True, kw_only=True):
-    """A track plan."""
+class ModulePlan(Ruled, frozen=True, kw_only=True):
+    """A track plan without modules in it, as a module's own is."""
 
     form: Annotated[Literal[1], says("The form of the document: 1.")] = 1
     name: Annotated[Name | None, says("What the plan is called.")] = None
@@ -262,14 +259,6 @@ class Plan(Ruled, frozen=True, kw_only=True):
         says("Where each part that nothing joins to another lies."),
     ] = ()
     board: Annotated[PlanBoard | None, says("The board under it.")] = None
-    modules: Annotated[
-        Annotated[dict[PieceName, LaidModule], Meta(max_length=MOST_MODULES)],
-        says("The modules of a layout by their names in it."),
-    ] = msgspec.field(default_factory=dict)
-    module_joins: Annotated[
-        Annotated[tuple[Join, ...], Meta(max_length=MOST_OF_A_SORT)],
-        says("Ends of modules that are put together: west.east end to bay.west end."),
-    ] = ()
     module_ends: Annotated[
         Annotated[tuple[PlanModuleEnd, ...], Meta(max_length=MOST_TRACKS)],
         says("The ends at which this module is joined to others."),
@@ -307,3 +296,27 @@ class Plan(Ruled, frozen=True, kw_only=True):
         if self.gauge_mm is not None or self.scale is None:
             return self.gauge_mm
         return scale(self.scale).gauge_mm
+
+
+class LaidModule(Ruled, frozen=True, kw_only=True):
+    """A module of a layout: one on record, or its plan here."""
+
+    module_id: Annotated[Identifier | None, says("The module on record.")] = None
+    revision: Annotated[
+        Annotated[int, Meta(ge=1, le=1_000_000_000)] | None,
+        says("The revision of its plan."),
+    ] = None
+    plan: Annotated[ModulePlan | None, says("Its plan, given here.")] = None
+
+
+class Plan(ModulePlan, frozen=True, kw_only=True):
+    """A track plan, of a layout or of part of one; its modules' plans have none."""
+
+    modules: Annotated[
+        Annotated[dict[PieceName, LaidModule], Meta(max_length=MOST_MODULES)],
+        says("The modules of a layout by their names in it."),
+    ] = msgspec.field(default_factory=dict)
+    module_joins: Annotated[
+        Annotated[tuple[Join, ...], Meta(max_length=MOST_OF_A_SORT)],
+        says("Ends of modules that are put together: west.east end to bay.west end."),
+    ] = ()

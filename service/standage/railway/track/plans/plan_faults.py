@@ -6,9 +6,17 @@ from itertools import islice
 
 from standage.railway.terms.phrases import listed
 from standage.railway.track.pieces.piece_kinds import AnyPiece
-from standage.railway.track.plans.flat import End, end_of, module_end, written
+from standage.railway.track.plans.flat import (
+    End,
+    end_of,
+    inner_plans,
+    module_end,
+    written,
+)
 from standage.railway.track.plans.near_names import NearNames, did_you_mean
 from standage.railway.track.plans.plan import (
+    LaidModule,
+    ModulePlan,
     Placed,
     Plan,
     PlanModuleEnd,
@@ -32,22 +40,22 @@ def plan_faults(plan: Plan) -> tuple[Fault, ...]:
 
 
 def _all(plan: Plan) -> Iterator[Fault]:
-    yield from _Checked(plan).faults()
-    for name, module in plan.modules.items():
-        if module.plan is not None:
-            pointer = f"/modules/{escaped(name)}/plan"
-            for fault in _all(module.plan):
-                yield moved(fault, pointer)
+    yield from _Checked(plan, plan.modules).faults()
+    for name, inner in inner_plans(plan):
+        pointer = f"/modules/{escaped(name)}/plan"
+        for fault in _Checked(inner, {}).faults():
+            yield moved(fault, pointer)
     yield from _modules_amiss(plan)
 
 
 class _Checked:
     """One plan without its modules' own, with what is to be looked up of its pieces."""
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: ModulePlan, modules: Mapping[str, LaidModule]) -> None:
         self._plan = plan
+        self._modules = modules
         self._pieces: dict[str, AnyPiece] = dict(plan.pieces)
-        for name, module in plan.modules.items():
+        for name, module in modules.items():
             inner = {} if module.plan is None else module.plan.pieces
             self._pieces |= {f"{name}/{piece}": one for piece, one in inner.items()}
         self._near = NearNames(self._pieces)
@@ -117,7 +125,7 @@ class _Checked:
         for number, placed in enumerate(self._plan.placed):
             pointer = f"/placed/{number}/piece"
             name = placed.piece
-            if name in self._plan.modules:
+            if name in self._modules:
                 part = f"{name}/"
             elif name in self._plan.pieces:
                 part = parts.of(name)
@@ -245,7 +253,7 @@ def _either(legs: Sequence[str | None]) -> str:
 class _Parts:
     """The parts of a plan that hold together, by joins whose shape is known."""
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: ModulePlan) -> None:
         self._above: dict[str, str] = {}
         rigid = {name for name, piece in plan.pieces.items() if not _is_loose(piece)}
         for join in plan.joins:

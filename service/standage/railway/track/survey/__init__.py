@@ -1,0 +1,13 @@
+"""A whole plan, surveyed: everything that follows from it at once.
+
+``survey`` goes through the rooms below in their order; ``merging`` makes one plan of a
+layout and its modules' heights, fittings and places; ``warnings`` is what a builder
+should look at before track is laid.
+
+Decisions, and the tests in tests/railway/track/test_survey.py that hold them:
+
+- A module's heights, fittings and places count as the layout's own, under the module's
+  name; faults point to where they were written.
+- What a plan gives is exact unless it says ``plus_minus``; then every length taken from
+  it is as far off as a tape would be over that length.
+"""

@@ -1,0 +1,92 @@
+"""Everything that follows from a plan, reckoned once."""
+
+from collections.abc import Iterator
+from itertools import islice
+
+import msgspec
+
+from standage.railway.track.fouling.fouling import FoulingPoint, Rules, fouling_points
+from standage.railway.track.fouling.spacings import LargestStock, Spacing, spacing_of
+from standage.railway.track.network.heights import Heights, heights
+from standage.railway.track.network.network import Network, network
+from standage.railway.track.placing.circuits import Closures, closures
+from standage.railway.track.placing.footprint import Footprint, footprint
+from standage.railway.track.placing.placing import Placing, placing
+from standage.railway.track.plans.plan import Plan
+from standage.railway.track.plans.plan_faults import plan_faults
+from standage.railway.track.roads.limits import Usable, usable_lengths
+from standage.railway.track.roads.road_places import FoundPlace, places
+from standage.railway.track.roads.roads import roads
+from standage.railway.track.roads.stopping import Stopping, stopping
+from standage.railway.track.survey.merging import Merged, merged
+from standage.shapes.faults import MOST_FAULTS, Fault
+from standage.shapes.quoted_values import escaped
+
+
+class Survey(msgspec.Struct, frozen=True, kw_only=True):
+    """A plan with all that follows from it; ``plan`` has its modules' heights, fittings
+    and places in it. ``stopping`` has one entry for each of ``usable``.
+    """
+
+    plan: Plan
+    placed: Placing
+    closed: Closures
+    network: Network
+    heights: Heights
+    spacing: Spacing | None
+    points: tuple[FoulingPoint, ...]
+    usable: tuple[Usable, ...]
+    stopping: tuple[Stopping, ...]
+    places: tuple[FoundPlace, ...]
+    footprint: Footprint | None
+    faults: tuple[Fault, ...]
+
+
+def survey(plan: Plan, stock: tuple[LargestStock, ...] = ()) -> Survey:
+    """Return what follows from a plan, sound or not, with all that is wrong with it.
+
+    ``stock`` is what swings out most of what is run there, where that is known.
+    """
+    whole = merged(plan)
+    placed = placing(plan)
+    laid = network(placed.flat, placed.shapes)
+    spacing = spacing_of(plan, stock)
+    rules = Rules(spacing=spacing, gauge_mm=plan.laid_gauge_mm)
+    points = fouling_points(laid, rules)
+    usable = usable_lengths(laid, roads(laid), points)
+    named = places(whole.plan, laid, usable)
+    high = heights(whole.plan, laid)
+    found = [*named.faults, *high.faults]
+    return Survey(
+        plan=whole.plan,
+        placed=placed,
+        closed=closures(placed),
+        network=laid,
+        heights=high,
+        spacing=spacing,
+        points=points,
+        usable=usable,
+        stopping=stopping(whole.plan, laid, usable),
+        places=named.found,
+        footprint=footprint(plan, placed),
+        faults=tuple(islice(_faults(plan, placed, whole, found), MOST_FAULTS)),
+    )
+
+
+def _faults(
+    plan: Plan, placed: Placing, whole: Merged, found: list[Fault]
+) -> Iterator[Fault]:
+    yield from plan_faults(plan)
+    yield from map(whole.pointing, found)
+    for name, laid in plan.modules.items():
+        if laid.plan is None:
+            message = f"the plan of {name} is not known: give it here"
+            at = f"/modules/{escaped(name)}/plan"
+            yield Fault(code="missing", message=message, pointer=at)
+    for name, fit in placed.fits.items():
+        if fit.runs is None:
+            module, _, piece = name.rpartition("/")
+            above = f"/modules/{escaped(module)}/plan" if module else ""
+            message = f"no easy curve leads from one end of {name} to the other"
+            at = f"{above}/pieces/{escaped(piece)}"
+            yield Fault(code="cannot_be_fitted", message=message, pointer=at)

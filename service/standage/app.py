@@ -47,6 +47,7 @@ from standage.api.operations.taking_out import taking_out_operations
 from standage.api.operations.yard_drawings import yard_drawing_operations
 from standage.api.web import journal
 from standage.api.web.addresses import Addresses, Way
+from standage.api.web.cross_origin import CrossOrigin
 from standage.api.web.limits import Limits
 from standage.api.web.metrics import Metrics, folder_of
 from standage.api.web.operation import Operation
@@ -164,13 +165,15 @@ def create_app(
     )
     page = {"GET": Way("page", RECORD_BYTES)}
     known = ways(operations(), asker) | dict.fromkeys(PATHS, page)
-    return Outer(
+    outer = Outer(
         inner,
         Addresses(known),
         counted,
         metrics_token=settings.metrics_token,
         intake=intake,
     )
+    outer.cross_origin = CrossOrigin(settings.cors_origins)
+    return outer
 
 
 @asynccontextmanager

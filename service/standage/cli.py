@@ -19,7 +19,7 @@ from granian.server import Server
 
 from standage.api.web import journal
 from standage.api.web.metrics import FOLDER_VARIABLE, shared_folder
-from standage.api.web.pages_for_people import document_bytes
+from standage.api.web.pages_for_people import document_to_read
 from standage.app import let_whoever_begins_be_ended, openapi_document
 from standage.club_commands import take_club, tell_of_erased, write_club
 from standage.demo.tour import run_demo
@@ -386,4 +386,4 @@ def _rows(rows: Mapping[str, int]) -> str:
 
 
 def _openapi(_options: argparse.Namespace) -> None:
-    sys.stdout.buffer.write(document_bytes(openapi_document()))
+    sys.stdout.buffer.write(document_to_read(openapi_document()))

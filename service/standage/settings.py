@@ -1,6 +1,7 @@
 """What the service can be told from outside: environment variables, read once."""
 
 import os
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Literal
@@ -12,6 +13,8 @@ from standage.shapes.refusals import Refusal
 DEFAULT_DATABASE_URL = "sqlite:///standage.sqlite3"
 MOST_WORKERS = 64
 WORKERS = "STANDAGE_WORKERS"
+CORS_ORIGINS = "STANDAGE_CORS_ORIGINS"
+_ORIGIN = re.compile(r"https?://(?:[a-z0-9.-]+|\[[0-9a-f:]+\])(?::[0-9]{1,5})?")
 _SHORTEST_SECRET = 20
 
 
@@ -27,6 +30,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     metrics_token: str | None = None
     erasures_file: str | None = None
     backups_folder: str | None = None
+    cors_origins: tuple[str, ...] = ()
 
 
 class BadSetting(Refusal):
@@ -42,6 +46,7 @@ _VARIABLES = {
     "STANDAGE_RATE_LIMITS": "rate_limits",
     "STANDAGE_OPEN_CHECKS": "open_checks",
     "STANDAGE_TRUSTED_PROXY": "trusted_proxy",
+    CORS_ORIGINS: "cors_origins",
     "STANDAGE_ERASURES_FILE": "erasures_file",
     "STANDAGE_BACKUPS_FOLDER": "backups_folder",
     WORKERS: "workers",
@@ -90,7 +95,25 @@ def settings_from(environment: Mapping[str, str] = os.environ) -> Settings:
     values: dict[str, Any] = {_VARIABLES[name]: value for name, value in given.items()}
     if WORKERS in given:
         values["workers"] = workers_of(given[WORKERS], named=WORKERS)
+    if CORS_ORIGINS in given:
+        values["cors_origins"] = origins_of(given[CORS_ORIGINS])
     return msgspec.convert(values, Settings)
+
+
+def origins_of(text: str) -> tuple[str, ...]:
+    """Return the origins that ``text`` lists; raises ``BadSetting`` for what is none.
+
+    Each is written as a browser sends it: no path, no wildcard, no capitals.
+    """
+    origins = tuple(one.strip() for one in text.split(",") if one.strip())
+    for origin in origins:
+        if not _ORIGIN.fullmatch(origin):
+            message = (
+                f"{CORS_ORIGINS} must list origins such as https://club.example, with "
+                f"commas between them, but has {origin!r}"
+            )
+            raise BadSetting(message)
+    return origins
 
 
 def workers_of(text: str, *, named: str) -> int:

@@ -8,6 +8,7 @@ from typing import Any
 from openapi_schema_validator import OAS31Validator
 
 from api.asking import Caller
+from contract.shapes import resolved
 from contract.test_document import DOCUMENT
 from standage.registry.moving.club_document import KEPT_BACK
 
@@ -102,7 +103,8 @@ def test_both_documents_are_of_the_one_published_form(steward: Caller) -> None:
         answers = DOCUMENT["paths"][path.replace(kit.member_id, "{member_id}")]["get"][
             "responses"
         ]
-        schema = answers["200"]["content"]["application/json"]["schema"]
+        answer = resolved(answers["200"], DOCUMENT)
+        schema = answer["content"]["application/json"]["schema"]
         assert schema == {"$ref": "#/components/schemas/ClubDocument"}
         document = steward.read(path)
         assert list(OAS31Validator(published).iter_errors(document)) == []

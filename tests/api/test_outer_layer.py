@@ -233,9 +233,32 @@ def test_every_answer_shuts_out_what_a_browser_might_do(
     assert "access-control-allow-origin" not in headers
 
 
-def test_nothing_is_compressed(steward: Caller) -> None:
-    response = steward.ask("GET", "/openapi.json", accept_encoding="gzip, br, deflate")
+def test_nothing_of_a_club_is_compressed(steward: Caller) -> None:
+    response = steward.ask("GET", "/v1/vehicles", accept_encoding="gzip, br, deflate")
     assert "content-encoding" not in response.headers
+
+
+def test_the_document_is_packed_for_who_takes_it_so_and_not_sent_twice(
+    steward: Caller,
+) -> None:
+    packed = steward.ask("GET", "/openapi.json", accept_encoding="br, gzip")
+    plain = steward.ask("GET", "/openapi.json", accept_encoding="gzip;q=0")
+    assert (packed.headers["content-encoding"], packed.headers["vary"]) == (
+        "gzip",
+        "Accept-Encoding",
+    )
+    assert "content-encoding" not in plain.headers
+    assert packed.content == plain.content
+    assert int(packed.headers["content-length"]) < len(plain.content) / 5
+    assert packed.headers["etag"] != plain.headers["etag"]
+    for answer, taken in ((packed, "gzip"), (plain, "identity")):
+        again = steward.ask(
+            "GET",
+            "/openapi.json",
+            accept_encoding=taken,
+            if_none_match=answer.headers["etag"],
+        )
+        assert (again.status_code, again.content) == (304, b"")
 
 
 def test_headers_that_are_not_known_are_ignored(steward: Caller) -> None:

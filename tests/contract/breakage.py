@@ -2,8 +2,12 @@
 
 ``breaks`` walks both documents side by side. What a caller *sends* must still be taken,
 so there nothing may be asked that was not asked before; what a caller *receives* must
-still be understood, so there nothing may be missing or new in kind, but for a word that
-callers themselves may now send. What this comparison cannot judge, it reports.
+still be understood, so there nothing may be missing or new in kind. A choice of words
+is another matter: in answers it may grow, as the document says, and a caller must let
+pass a word that it does not know. What this comparison cannot judge, it reports.
+
+Names of schemas do not travel: a schema that is renamed, shared or written out is the
+same for who sends and receives.
 """
 
 from collections.abc import Iterator, Mapping
@@ -23,14 +27,14 @@ def breaks(released: Document, present: Document) -> list[str]:
     against ``present``.
     """
     now = dict(operations(present))
-    own_words = (_sent_words(released), _sent_words(present))
     found: list[str] = []
     for name, operation in operations(released):
         if name not in now:
             found.append(f"{name}: gone")
             continue
-        compared = _Compared(released=released, present=present, own_words=own_words)
-        pair = _Pair(name=name, then=operation, now=now[name], compared=compared)
+        pair = _Pair(
+            name=name, then=operation, now=now[name], released=released, present=present
+        )
         found += pair.breaks()
     return found
 
@@ -51,47 +55,15 @@ def operations(document: Document) -> Iterator[tuple[str, Document]]:
                 yield f"{method.upper()} {path}", operation
 
 
-def _sent_words(document: Document) -> frozenset[frozenset[str]]:
-    """Return every vocabulary that callers choose from in a body or a parameter."""
-    sent = [
-        part
-        for _, operation in operations(document)
-        for part in _sent_schemas(operation, document)
-    ]
-    return frozenset(
-        words for schema in sent for words in shapes.vocabularies(schema, document)
-    )
-
-
-def _sent_schemas(operation: Document, document: Document) -> Iterator[Document]:
-    for parameter in operation["parameters"]:
-        yield shapes.resolved(parameter, document).get("schema", {})
-    body = shapes.resolved(operation.get("requestBody", {}), document)
-    for content in body.get("content", {}).values():
-        yield content.get("schema", {})
-
-
 @dataclass(frozen=True, kw_only=True)
-class _Compared:
-    """Two editions of a document, and the words that callers may send by each."""
-
-    released: Document
-    present: Document
-    own_words: tuple[frozenset[frozenset[str]], frozenset[frozenset[str]]]
-
-
 class _Pair:
     """One operation, then and now."""
 
-    def __init__(
-        self, *, name: str, then: Document, now: Document, compared: _Compared
-    ) -> None:
-        self.name = name
-        self.then = then
-        self.now = now
-        self.released = compared.released
-        self.present = compared.present
-        self.own_words = compared.own_words
+    name: str
+    then: Document
+    now: Document
+    released: Document
+    present: Document
 
     def breaks(self) -> Iterator[str]:
         for line in (
@@ -143,7 +115,52 @@ class _Pair:
         if then and not now:
             yield "body: no longer taken"
         elif then:
-            yield from self._contents(then, now, "body", "sent")
+            yield from self._contents(
+                self._without_refused_nulls(then), now, "body", "sent"
+            )
+
+    def _without_refused_nulls(self, body: Document) -> Document:
+        """Return the body of a merge patch without the nulls that were never taken.
+
+        A field that the whole record must have cannot be taken away: null was refused
+        for it, whatever the document said.
+        """
+        needed = self._needed()
+        contents = {
+            media_type: {
+                **content,
+                "schema": self._never_null(content.get("schema", {}), needed),
+            }
+            for media_type, content in body.get("content", {}).items()
+            if needed
+        }
+        return {**body, "content": contents} if contents else body
+
+    def _needed(self) -> frozenset[str]:
+        """Return the fields that the record at this address must have, as its
+        replacement says.
+        """
+        method, path = self.name.split()
+        whole = self.released["paths"][path].get("put", {})
+        if method != "PATCH":
+            return frozenset()
+        body = shapes.resolved(whole.get("requestBody", {}), self.released)
+        schemas = (
+            content.get("schema", {}) for content in body.get("content", {}).values()
+        )
+        return frozenset(
+            name
+            for one in schemas
+            for name in shapes.resolved(one, self.released).get("required", ())
+        )
+
+    def _never_null(self, schema: Document, needed: frozenset[str]) -> Document:
+        found = shapes.resolved(schema, self.released)
+        fields = {
+            name: shapes.without_null(field, self.released) if name in needed else field
+            for name, field in found.get("properties", {}).items()
+        }
+        return {**found, "properties": fields}
 
     def _answers(self) -> Iterator[str]:
         for status, then in self.then.get("responses", {}).items():
@@ -176,10 +193,7 @@ class _Pair:
         self, then: Document, now: Document, where: str, way: Way
     ) -> Iterator[str]:
         comparison = shapes.Comparison(
-            released=self.released,
-            present=self.present,
-            way=way,
-            own_words=self.own_words,
+            released=self.released, present=self.present, way=way
         )
         yield from comparison.breaks(
             then.get("schema", {}), now.get("schema", {}), where

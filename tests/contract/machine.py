@@ -1,5 +1,5 @@
-"""The two tools that are not Python's: the OpenAPI linter, fetched by
-tests/package-lock.json, and the browser.
+"""The tools that are not Python's: those of tests/package-lock.json, fetched when first
+wanted, and the browser.
 """
 
 import fcntl
@@ -13,7 +13,8 @@ from pathlib import Path
 from support.patience import PATIENCE_S
 
 TESTS = Path(__file__).parents[1]
-LINTER = TESTS / "node_modules" / "@redocly" / "cli" / "bin" / "cli.js"
+MODULES = TESTS / "node_modules"
+LINTER = MODULES / "@redocly" / "cli" / "bin" / "cli.js"
 SCRIPTS = Path(sysconfig.get_path("scripts"))
 _BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 
@@ -27,8 +28,8 @@ def linted(document: Path) -> list[str]:
     """Return what the strictest set of the linter's rules finds in ``document``, one
     line for each finding.
     """
-    _fetch_linter()
-    made = _run(
+    fetch_tools()
+    made = run_tool(
         "node",
         str(LINTER),
         "lint",
@@ -44,25 +45,23 @@ def linted(document: Path) -> list[str]:
     ]
 
 
-def _fetch_linter() -> None:
-    """Fetch it where it is not there yet: one process, while any other that wants it
-    waits.
-    """
-    wanted = json.loads((TESTS / "package.json").read_text())["dependencies"][
-        "@redocly/cli"
-    ]
-    manifest = LINTER.parents[1] / "package.json"
+def fetch_tools() -> None:
+    """Fetch what is not there yet: one process, while any other that wants it waits."""
+    wanted = json.loads((TESTS / "package.json").read_text())["dependencies"]
     with (TESTS / "package-lock.json").open() as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
-        if (
-            not manifest.exists()
-            or json.loads(manifest.read_text())["version"] != wanted
-        ):
-            fetched = _run("npm", "ci", "--fetch-retries=5")
+        if any(_fetched(name) != version for name, version in wanted.items()):
+            fetched = run_tool("npm", "ci", "--fetch-retries=5", "--ignore-scripts")
             assert fetched.returncode == 0, fetched.stderr
 
 
-def _run(command: str, *arguments: str) -> subprocess.CompletedProcess[str]:
+def _fetched(name: str) -> str | None:
+    """Return which version of a tool is there, or nothing."""
+    manifest = MODULES / name / "package.json"
+    return json.loads(manifest.read_text())["version"] if manifest.exists() else None
+
+
+def run_tool(command: str, *arguments: str) -> subprocess.CompletedProcess[str]:
     """Run Node's own command from the environment, where the lock has put it, whatever
     the machine has.
     """

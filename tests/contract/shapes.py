@@ -3,7 +3,6 @@ under the other.
 """
 
 from collections.abc import Iterator, Mapping
-from collections.abc import Set as AbstractSet
 from math import inf
 from typing import Any, Literal
 
@@ -91,29 +90,24 @@ def alternatives(schema: Schema, document: Mapping[str, Any]) -> list[dict[str, 
             ]
     if isinstance(found.get("type"), list):
         return [{**found, "type": one} for one in found["type"]]
-    return [found]
+    return [_typed(found)]
 
 
-def vocabularies(
-    schema: Schema, document: Mapping[str, Any]
-) -> Iterator[frozenset[str]]:
-    """Yield each set of words among which ``schema`` lets one choose, however deep; a
-    word alone is no choice.
-    """
-    seen: set[str] = set()
-    yet: list[Any] = [schema]
-    while yet:
-        found = yet.pop()
-        if isinstance(found, list):
-            yet += found
-        elif isinstance(found, Mapping) and str(found) not in seen:
-            seen.add(str(found))
-            found = resolved(found, document)
-            if len(found.get("enum", ())) > 1:
-                yield frozenset(map(str, found["enum"]))
-            if "discriminator" in found:
-                yield _tags(found)
-            yet += found.values()
+def _typed(schema: dict[str, Any]) -> dict[str, Any]:
+    """Return a choice with the type that its values have, said or not."""
+    values = schema.get("enum", ())
+    if values and "type" not in schema and all(isinstance(one, str) for one in values):
+        return {**schema, "type": "string"}
+    return schema
+
+
+def without_null(schema: Schema, document: Mapping[str, Any]) -> dict[str, Any]:
+    """Return ``schema`` without the possibility of null."""
+    return {
+        "anyOf": [
+            one for one in alternatives(schema, document) if one.get("type") != "null"
+        ]
+    }
 
 
 def _tags(schema: Schema) -> frozenset[str]:
@@ -123,26 +117,16 @@ def _tags(schema: Schema) -> frozenset[str]:
 class Comparison:
     """Compares schemas of a released and a present document, in one way of travel.
 
-    ``own_words`` are the vocabularies that callers may choose from in what they send:
-    then, and now. What a club records comes back to it, so in an answer such a
-    vocabulary may have grown; a client shows a word that it does not know.
+    In an answer a choice of words may have grown, and so may the kinds of a union that
+    a word tells apart: a client shows or passes over what it does not know.
     """
 
     def __init__(
-        self,
-        *,
-        released: Mapping[str, Any],
-        present: Mapping[str, Any],
-        way: Way,
-        own_words: tuple[AbstractSet[frozenset[str]], AbstractSet[frozenset[str]]] = (
-            frozenset(),
-            frozenset(),
-        ),
+        self, *, released: Mapping[str, Any], present: Mapping[str, Any], way: Way
     ) -> None:
         self._released = released
         self._present = present
         self._way = way
-        self._own_words = own_words
         self._under_way: set[tuple[str, str]] = set()
 
     def breaks(self, then: Schema, now: Schema, where: str) -> Iterator[str]:
@@ -174,21 +158,19 @@ class Comparison:
         self._under_way.discard(pair)
 
     def _known(self, then: Schema, now: Schema) -> Schema:
-        """Return ``now`` without the sorts that callers may send only now, where an
-        answer gives back what was sent.
+        """Return ``now`` without the kinds of a tagged union that an answer has only
+        now.
         """
         before, after = (
             _tags(resolved(then, self._released)),
             _tags(resolved(now, self._present)),
         )
-        then_sent, now_sent = self._own_words
-        if self._way == "sent" or not (
-            before < after and before in then_sent and after in now_sent
-        ):
+        if self._way == "sent" or not before < after:
             return now
         found = resolved(now, self._present)
         mapping = found["discriminator"]["mapping"]
-        return {**found, "anyOf": [{"$ref": mapping[tag]} for tag in sorted(before)]}
+        known = [{"$ref": mapping[tag]} for tag in sorted(before)]
+        return {"anyOf": known}
 
     def _nearest(
         self, trials: list[tuple[Schema, list[str]]], one: Schema, where: str
@@ -224,7 +206,7 @@ class Comparison:
             return
         if given.get("type") == "null":
             return
-        if self._way == "sent" or not self._have_grown(then, now):
+        if self._way == "sent" or not _may_have_grown(then, now):
             yield from _values(given, wanted, where)
         yield from _texts(then, now, where, way=self._way)
         if self._way == "sent":
@@ -234,17 +216,6 @@ class Comparison:
         for keyword in sorted((set(then) | set(now)) - _JUDGED):
             if then.get(keyword) != now.get(keyword):
                 yield f"{where}: {keyword} changed, which this comparison cannot judge"
-
-    def _have_grown(self, then: Schema, now: Schema) -> bool:
-        """Tell whether the words that an answer may hold are those that callers may
-        send, and both have grown.
-        """
-        before, after = (
-            frozenset(map(str, then.get("enum", ()))),
-            frozenset(map(str, now.get("enum", ()))),
-        )
-        then_sent, now_sent = self._own_words
-        return before < after and before in then_sent and after in now_sent
 
     def _properties(self, then: Schema, now: Schema, where: str) -> Iterator[str]:
         before, after = then.get("properties", {}), now.get("properties", {})
@@ -288,6 +259,12 @@ class Comparison:
             yield from self.breaks(one, other, f"{where}[{place}]")
 
 
+def _may_have_grown(then: Schema, now: Schema) -> bool:
+    """Tell whether both are choices of words: one word alone is a tag, and stays."""
+    before, after = then.get("enum", ()), now.get("enum", ())
+    return len(before) > 1 and set(map(str, before)) <= set(map(str, after))
+
+
 def _wider(kind: str | None) -> str | None:
     return "number" if kind == "integer" else kind
 
@@ -314,8 +291,18 @@ def _texts(then: Schema, now: Schema, where: str, *, way: Way) -> Iterator[str]:
     before, after = then.get("format"), now.get("format")
     if before != after and (after is not None if way == "sent" else before is not None):
         yield f"{where}: format {before} became {after}"
-    if way == "sent" and now.get("pattern") not in (None, then.get("pattern")):
-        yield f"{where}: pattern {then.get('pattern')} became {now['pattern']}"
+    pattern, wanted = _pattern(then), _pattern(now)
+    if way == "sent" and wanted not in (None, pattern):
+        yield f"{where}: pattern {pattern} became {wanted}"
+
+
+def _pattern(schema: Schema) -> str | None:
+    """Return a pattern as the document's own dialect (ECMA-262) has it.
+
+    There ``$`` is the end of the text and nothing else, whatever Python takes it for.
+    """
+    pattern = schema.get("pattern")
+    return None if pattern is None else str(pattern).replace("(?!\\n)$", "$")
 
 
 def _bounds(then: Schema, now: Schema, where: str) -> Iterator[str]:

@@ -219,17 +219,13 @@ BREAKING: dict[str, Edit] = {
             type=["number", "null"]
         )
     ),
-    "a field of an answer has a value nobody knows": (
-        lambda it: received(it)["properties"]["verdict"]["enum"].append("perhaps")
+    "an answer has another word in place of a known one": (
+        lambda it: received(it)["properties"]["verdict"].update(enum=["fits", "narrow"])
     ),
-    "an answer gives back a word that nobody may send": (
-        lambda it: received(it)["properties"]["kind"]["enum"].append("engine")
-    ),
-    "an answer gives back more words than may be sent": lambda it: (
-        sent(it)["properties"]["kind"].update(enum=["coach", "wagon", "engine"]),
-        received(it)["properties"]["kind"].update(
-            enum=["coach", "wagon", "engine", "tram"]
-        ),
+    "the one word that tells an answer's kind is another": (
+        lambda it: it["components"]["schemas"]["TooLong"]["properties"]["code"].update(
+            enum=["too_long", "much_too_long"]
+        )
     ),
     "a time of an answer is now a text": (
         lambda it: received(it)["properties"]["at"].pop("format")
@@ -303,7 +299,54 @@ HARMLESS: dict[str, Edit] = {
         sent(it)["properties"]["kind"].update(enum=["coach", "wagon", "engine"]),
         received(it)["properties"]["kind"].update(enum=["coach", "wagon", "engine"]),
     ),
+    "an answer has a word that nobody knows yet": (
+        lambda it: received(it)["properties"]["verdict"]["enum"].append("perhaps")
+    ),
+    "an answer gives back a word that nobody may send": (
+        lambda it: received(it)["properties"]["kind"]["enum"].append("engine")
+    ),
     "a refusal is new": lambda it: put(it)["responses"].update({"429": {}}),
+    "a choice says of which type its words are": (
+        lambda it: sent(it)["properties"]["kind"].update(type="string")
+    ),
+    "a choice has a name of its own": lambda it: (
+        it["components"]["schemas"].update(
+            Kind={"type": "string", **sent(it)["properties"]["kind"]}
+        ),
+        sent(it)["properties"].update(kind={"$ref": "#/components/schemas/Kind"}),
+        received(it)["properties"].update(kind={"$ref": "#/components/schemas/Kind"}),
+    ),
+    "a schema has another name": lambda it: (
+        it["components"]["schemas"].update(
+            Cargo=it["components"]["schemas"].pop("Load")
+        ),
+        it["components"]["schemas"]["Cargo"]["properties"].update(
+            beside={"$ref": "#/components/schemas/Cargo"}
+        ),
+        sent(it)["properties"]["loads"].update(
+            items={"$ref": "#/components/schemas/Cargo"}
+        ),
+    ),
+    "an answer, a parameter and a header have moved to places of their own": (
+        lambda it: (
+            it["components"].update(
+                responses={"Answer": put(it)["responses"]["200"]},
+                parameters={"Dry": put(it)["parameters"][0]},
+                headers={"ETag": put(it)["responses"]["200"]["headers"]["ETag"]},
+            ),
+            put(it)["responses"]["200"]["headers"].update(
+                ETag={"$ref": "#/components/headers/ETag"}
+            ),
+            put(it)["responses"].update(
+                {"200": {"$ref": "#/components/responses/Answer"}}
+            ),
+            put(it).update(parameters=[{"$ref": "#/components/parameters/Dry"}]),
+        )
+    ),
+    "a body has moved to a place of its own": lambda it: (
+        it["components"].update(requestBodies={"Wagon": put(it)["requestBody"]}),
+        put(it).update(requestBody={"$ref": "#/components/requestBodies/Wagon"}),
+    ),
     "a description reads better": (
         lambda it: sent(it)["properties"]["name"].update(description="Its name.")
     ),
@@ -322,6 +365,39 @@ def test_a_harmless_change_is_let_through(edit: Edit) -> None:
     edited = document()
     edit(edited)
     assert breaks(document(), edited) == []
+
+
+def patched(*, name: Any, note: Any) -> dict[str, Any]:
+    """Return the document with a merge patch of the wagon, whose name it must have."""
+    edited = document()
+    fields = {"name": name, "note": note}
+    content = {"application/json": {"schema": {"type": "object", "properties": fields}}}
+    edited["paths"]["/wagons/{id}"]["patch"] = {
+        "requestBody": {"content": content},
+        "responses": {},
+    }
+    return edited
+
+
+def test_a_null_that_was_never_taken_may_leave_a_merge_patch() -> None:
+    then = patched(name={"type": ["string", "null"]}, note={"type": ["string", "null"]})
+    now = patched(name={"type": "string"}, note={"type": ["string", "null"]})
+    assert breaks(then, now) == []
+
+
+def test_a_null_that_was_taken_may_not_leave_a_merge_patch() -> None:
+    then = patched(name={"type": "string"}, note={"type": ["string", "null"]})
+    now = patched(name={"type": "string"}, note={"type": "string"})
+    assert breaks(then, now) == [
+        "PATCH /wagons/{id}: body application/json/note: null is no longer taken"
+    ]
+
+
+def test_the_end_of_a_text_is_the_same_in_python_s_words() -> None:
+    then, now = document(), document()
+    sent(then)["properties"]["name"].update(pattern="^[A-Z]+(?!\\n)$")
+    sent(now)["properties"]["name"].update(pattern="^[A-Z]+$")
+    assert breaks(then, now) == []
 
 
 def test_what_breaks_is_named_by_its_operation_and_its_field() -> None:

@@ -3,18 +3,23 @@ it is written in full.
 """
 
 import json
+import re
 import subprocess
 from collections.abc import Iterator, Mapping
+from inspect import cleandoc
 from pathlib import Path
 from typing import Any
 
 import pytest
+from openapi_schema_validator import OAS31Validator
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
 from contract.breakage import operations
 from contract.machine import linted
 from contract.serving import FROM_THE_TREE, ROOT, environment
 from contract.shapes import alternatives, resolved
+from standage.api.web.pages_for_people import document_bytes
+from standage.api.web.problems import SORTS
 from support.patience import PATIENCE_S
 
 COMMITTED = ROOT / "openapi" / "openapi.json"
@@ -64,7 +69,8 @@ def test_the_linter_would_find_something(tmp_path: Path) -> None:
     worse = json.loads(COMMITTED.read_text())
     for item in worse["paths"].values():
         for operation in item.values():
-            operation.pop("summary", None)
+            if isinstance(operation, dict):
+                operation.pop("summary", None)
     (tmp_path / "openapi.json").write_text(json.dumps(worse))
     assert linted(tmp_path / "openapi.json") != []
 
@@ -96,7 +102,10 @@ def _lacks(schema: Mapping[str, Any]) -> Iterator[str]:
     if "enum" in schema or "const" in schema:
         return
     kind = schema.get("type")
-    if kind == "string" and "maxLength" not in schema:
+    is_file = (
+        schema.get("format") == "binary"
+    )  # as long as the operation says, beside "maxLength" no client is made
+    if kind == "string" and not is_file and "maxLength" not in schema:
         yield "no maxLength"
     if kind in {"number", "integer"}:
         if not {"minimum", "exclusiveMinimum"} & set(schema):
@@ -120,9 +129,8 @@ def request_schemas() -> Iterator[tuple[str, Mapping[str, Any]]]:
         for parameter in operation["parameters"]:
             found = resolved(parameter, DOCUMENT)
             yield f"{name} {found['in']} {found['name']}", found["schema"]
-        for media_type, content in (
-            operation.get("requestBody", {}).get("content", {}).items()
-        ):
+        body = resolved(operation.get("requestBody", {}), DOCUMENT)
+        for media_type, content in body.get("content", {}).items():
             yield f"{name} {media_type}", content["schema"]
 
 
@@ -207,3 +215,213 @@ def test_all_but_the_open_pages_ask_for_a_token() -> None:
     assert {
         name for name in public - signing_in if not name.split()[1].startswith(pages)
     } == set()
+
+
+def parts(schema: Any, where: str = "") -> Iterator[tuple[str, Mapping[str, Any]]]:
+    """Yield every schema within ``schema``, with its place."""
+    if isinstance(schema, list):
+        for number, one in enumerate(schema):
+            yield from parts(one, f"{where}/{number}")
+    elif isinstance(schema, Mapping):
+        yield where, schema
+        for name, one in schema.items():
+            if name not in {"example", "examples", "default", "enum", "mapping"}:
+                yield from parts(one, f"{where}/{name}")
+
+
+SCHEMAS: dict[str, Any] = DOCUMENT.get("components", {}).get("schemas", {})
+
+
+def test_the_document_is_small_enough_to_be_read_over_a_poor_line() -> None:
+    served = document_bytes(DOCUMENT)
+    assert len(served) <= 500_000
+    assert json.loads(served) == DOCUMENT
+
+
+def test_every_choice_of_words_has_a_name_and_a_type() -> None:
+    untyped = [
+        where for where, one in parts(SCHEMAS) if "enum" in one and "type" not in one
+    ]
+    nameless = [
+        where
+        for where, one in parts(SCHEMAS)
+        if len(one.get("enum", ())) > 1 and where.count("/") > 1
+    ]
+    assert (untyped, nameless) == ([], [])
+
+
+def test_no_name_of_a_schema_ends_in_a_number_that_only_tells_it_from_another() -> None:
+    assert [
+        name for name in SCHEMAS if name.rstrip("0123456789") in SCHEMAS.keys() - {name}
+    ] == []
+
+
+def test_a_union_with_a_tag_is_of_exactly_one_of_its_kinds() -> None:
+    assert [
+        where
+        for where, one in parts(SCHEMAS)
+        if "discriminator" in one and "oneOf" not in one
+    ] == []
+
+
+def test_nothing_that_is_left_out_stands_for_an_object() -> None:
+    assert [
+        where
+        for where, one in parts(SCHEMAS)
+        if isinstance(one.get("default"), (dict, list))
+    ] == []
+
+
+def test_no_schema_has_the_name_of_another_s_constructor() -> None:
+    assert [
+        name for name in SCHEMAS if name.removeprefix("New") in SCHEMAS.keys() - {name}
+    ] == []
+
+
+def test_no_two_schemas_differ_only_in_capitals() -> None:
+    assert len({name.lower() for name in SCHEMAS}) == len(SCHEMAS)
+
+
+def test_patterns_are_in_the_dialect_that_every_generator_reads() -> None:
+    patterns = [
+        one["pattern"]
+        for _, one in parts(DOCUMENT)
+        if isinstance(one.get("pattern"), str)
+    ]
+    assert len(patterns) > 20
+    assert [pattern for pattern in patterns if "(?" in pattern] == []
+
+
+def test_a_plain_value_that_may_be_null_is_written_in_one_piece() -> None:
+    null = {"type": "null"}
+    torn = [
+        where
+        for where, one in parts(SCHEMAS)
+        if null in one.get("anyOf", ()) and len(one["anyOf"]) == 2
+        if not any("$ref" in other or "enum" in other for other in one["anyOf"])
+    ]
+    assert torn == []
+
+
+def test_a_merge_patch_takes_no_null_for_what_the_record_must_have() -> None:
+    patches = {
+        name: schema for name, schema in SCHEMAS.items() if name.endswith("BodyPatch")
+    }
+    nullable = [
+        f"{name}/{field}"
+        for name, schema in patches.items()
+        for field in SCHEMAS[name.removesuffix("Patch")].get("required", ())
+        if any(
+            one.get("type") == "null"
+            for one in alternatives(schema["properties"][field], DOCUMENT)
+        )
+    ]
+    assert len(patches) > 10
+    assert nullable == []
+
+
+def test_no_length_stands_beside_the_bytes_of_a_file() -> None:
+    assert [
+        where
+        for where, one in parts(DOCUMENT)
+        if one.get("format") == "binary" and "maxLength" in one
+    ] == []
+
+
+def test_every_tag_of_an_operation_is_explained() -> None:
+    explained = {tag["name"] for tag in DOCUMENT["tags"]}
+    assert {
+        tag for operation in OPERATIONS.values() for tag in operation["tags"]
+    } == explained
+
+
+def test_descriptions_are_the_same_whichever_python_compiled_them() -> None:
+    told = [
+        one["description"]
+        for _, one in parts(SCHEMAS)
+        if isinstance(one.get("description"), str)
+    ]
+    assert [text for text in told if text != cleandoc(text)] == []
+
+
+def test_every_problem_that_can_come_has_an_example_of_its_own_sort() -> None:
+    shown = set()
+    for answer in DOCUMENT["components"]["responses"].values():
+        for name, example in (
+            answer.get("content", {}).get(PROBLEM, {}).get("examples", {}).items()
+        ):
+            value = resolved(example, DOCUMENT)["value"]
+            assert value["type"] == f"/problems/{kebab(name)}"
+            assert (
+                list(
+                    OAS31Validator(
+                        DOCUMENT | {"$ref": "#/components/schemas/Problem"}
+                    ).iter_errors(value)
+                )
+                == []
+            )
+            shown.add(name)
+    known = {sort.code.replace("_", "-") for sort in SORTS.values()} - {
+        "method-not-allowed"
+    }
+    assert {kebab(name) for name in shown} == known
+
+
+def kebab(name: str) -> str:
+    return re.sub(r"(?<!^)(?=[A-Z])", "-", name).lower()
+
+
+def test_every_example_is_what_its_schema_says() -> None:
+    wrong = [
+        where
+        for where, content in contents()
+        for example in examples_of(content)
+        if list(
+            OAS31Validator(
+                {**content["schema"], "components": DOCUMENT["components"]}
+            ).iter_errors(example)
+        )
+    ]
+    assert wrong == []
+
+
+def contents() -> Iterator[tuple[str, Mapping[str, Any]]]:
+    for name, operation in OPERATIONS.items():
+        for part in (
+            operation.get("requestBody", {}),
+            *operation["responses"].values(),
+        ):
+            for media_type, content in (
+                resolved(part, DOCUMENT).get("content", {}).items()
+            ):
+                yield f"{name} {media_type}", content
+
+
+def examples_of(content: Mapping[str, Any]) -> list[Any]:
+    shared = content.get("examples", {}).values()
+    own = [content["example"]] if "example" in content else []
+    return own + [resolved(example, DOCUMENT)["value"] for example in shared]
+
+
+def test_every_answer_tells_the_id_of_its_request() -> None:
+    silent = [
+        f"{name} {status}"
+        for name, operation in OPERATIONS.items()
+        for status, answer in operation["responses"].items()
+        if "X-Request-Id" not in resolved(answer, DOCUMENT).get("headers", {})
+    ]
+    assert silent == []
+
+
+def test_what_was_made_is_linked_to_the_operation_that_reads_it() -> None:
+    links = {
+        operation["operationId"]: [
+            link["operationId"] for link in made.get("links", {}).values()
+        ]
+        for operation in OPERATIONS.values()
+        if (made := resolved(operation["responses"].get("201", {}), DOCUMENT))
+    }
+    assert links["createVehicle"] == ["getVehicle"]
+    assert links["createPlace"] == ["getPlace"]
+    read = {operation["operationId"] for operation in OPERATIONS.values()}
+    assert {one for ids in links.values() for one in ids} <= read

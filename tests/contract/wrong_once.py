@@ -62,11 +62,30 @@ def bodies(
     for path in document["paths"].values():
         for operation in path.values():
             if isinstance(operation, dict) and "requestBody" in operation:
-                yield operation, operation["requestBody"]
+                yield operation, body_of(operation, document)
+
+
+def body_of(
+    operation: Mapping[str, Any], document: Mapping[str, Any]
+) -> dict[str, Any]:
+    """Return what the document says of an operation's body, there or where it is
+    shared.
+    """
+    body: dict[str, Any] = operation["requestBody"]
+    if "$ref" not in body:
+        return body
+    shared: dict[str, Any] = document["components"]["requestBodies"][
+        body["$ref"].rpartition("/")[2]
+    ]
+    return shared
 
 
 def reached(document: Mapping[str, Any], part: Any) -> set[str]:
-    """Return the names of the shapes that ``part`` of the document leads to."""
+    """Return the names of the shapes that ``part`` of the document leads to.
+
+    A figure or a choice of words that has a name is no shape of its own: the body that
+    has it as a field sends it.
+    """
     found: set[str] = set()
     waiting = list(named(part))
     while waiting:
@@ -74,7 +93,8 @@ def reached(document: Mapping[str, Any], part: Any) -> set[str]:
         if name not in found:
             found.add(name)
             waiting += named(document["components"]["schemas"][name])
-    return found
+    schemas = document["components"]["schemas"]
+    return {name for name in found if schemas[name].get("type", "object") == "object"}
 
 
 def named(part: Any) -> Iterator[str]:

@@ -35,7 +35,7 @@ from standage.api.web.arrival import (
 )
 from standage.api.web.call import JSON, Call
 from standage.api.web.decode import as_parameter
-from standage.api.web.journal import note_club
+from standage.api.web.journal import note_club, note_limit
 from standage.api.web.limits import Limits
 from standage.api.web.media import check_media
 from standage.api.web.operation import Operation
@@ -162,7 +162,7 @@ class Asker:
     def count(self, operation: Operation, caller: str) -> None:
         """Count a request; raises ``Rejected`` where there were too many."""
         if self.limits is not None:
-            self.limits.take(caller, operation.guard.rate)
+            note_limit(self.limits.take(caller, operation.guard.rate))
 
 
 @dataclass(frozen=True, slots=True)

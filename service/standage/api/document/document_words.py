@@ -21,6 +21,10 @@ TAGS = {
         "Layouts, the places on them where trains stand, and links by which others look"
         " at one layout."
     ),
+    "Files": (
+        "Spreadsheets of stock in and out, and everything that the club or one member"
+        " has, as one document."
+    ),
     "History": (
         "Who changed what and when, taking a change back, and bringing deleted records"
         " back."
@@ -51,4 +55,17 @@ is the end of that day in UTC.
 
 Errors are problems (RFC 9457) of the type `application/problem+json`; a 422 lists
 everything that is wrong at once.
+
+**What may change.** Within `/v1` nothing that works ceases to: no field, operation or
+word that may be sent is taken away, and nothing more is asked for. Answers may get new
+fields, and every choice of words in an answer may get new words: pass over, or show as
+it is, what you do not know. What is to go is marked `deprecated` here first; its
+answers then carry the headers `Deprecation` (RFC 9745) and `Sunset` (RFC 8594), at
+least a year before it goes, and it goes with `/v2` only.
+
+**Headers.** Every answer has an `X-Request-Id`: the one that you sent, if it is a UUID
+or 32 hexadecimal digits, else the trace of your `traceparent`, else one of our own.
+`RateLimit` and `RateLimit-Policy` (the IETF's draft for them) say how many requests of
+a sort are left. OPTIONS says in `Accept-Patch` in which forms a change of some fields
+may be sent. Examples of answers here show the first record of each list.
 """

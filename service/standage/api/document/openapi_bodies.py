@@ -1,31 +1,84 @@
 """What the document says of the bodies that are sent."""
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from typing import Any
+
+import msgspec
 
 from standage.api.web.operation import Operation
 
 Json = dict[str, Any]
 REF = "#/components/schemas/{name}"
+EXAMPLE = "#/components/examples/{name}"
+_BODY = "#/components/requestBodies/{name}"
 
 
-def request_body(operation: Operation, examples: Mapping[str, Any]) -> Json:
-    """Return what an operation takes: JSON, or a file."""
-    if operation.takes.files:
-        return _file_body(operation, examples)
-    kind = operation.takes.patch_of or operation.takes.body
-    name = (
-        f"{kind.__name__}Patch"
-        if operation.takes.patch_of is not None and kind is not None
-        else getattr(kind, "__name__", "")
+class Bodies:
+    """The bodies that the operations take; one that several take alike is shared."""
+
+    def __init__(
+        self, operations: Sequence[Operation], examples: Mapping[str, Any]
+    ) -> None:
+        taking = [one for one in operations if one.takes.media_types]
+        self.shared_examples = _shared_examples(taking, examples)
+        self._own = {
+            one.id: self._body(one, examples.get(one.id, {})) for one in taking
+        }
+        keys = {one.id: _key(self._own[one.id]) for one in taking}
+        times = Counter(keys.values())
+        self.shared: Json = {}
+        for operation in taking:
+            if times[keys[operation.id]] > 1:
+                self.shared.setdefault(name_of_body(operation), self._own[operation.id])
+
+    def of(self, operation: Operation) -> Json:
+        """Return what is said of an operation's body: nothing where it takes none."""
+        body = self._own.get(operation.id)
+        if body is None:
+            return {}
+        name = name_of_body(operation)
+        if self.shared.get(name) == body:
+            return {"requestBody": {"$ref": _BODY.format(name=name)}}
+        return {"requestBody": body}
+
+    def _body(self, operation: Operation, examples: Mapping[str, Any]) -> Json:
+        if operation.takes.files:
+            return _file_body(operation, examples)
+        name = name_of_body(operation)
+        content: Json = {"schema": {"$ref": REF.format(name=name)}}
+        if name in self.shared_examples:
+            content["examples"] = {name: {"$ref": EXAMPLE.format(name=name)}}
+        elif "request" in examples:
+            content["example"] = examples["request"]
+        contents = dict.fromkeys(operation.takes.media_types, content)
+        return {"required": True, "content": contents}
+
+
+def name_of_body(operation: Operation) -> str:
+    """Return the name of the schema of the JSON that an operation takes."""
+    if operation.takes.patch_of is not None:
+        return f"{operation.takes.patch_of.__name__}Patch"
+    return getattr(operation.takes.body, "__name__", "")
+
+
+def _shared_examples(
+    operations: Sequence[Operation], examples: Mapping[str, Any]
+) -> Json:
+    """Return one example of each body that stands in several places."""
+    places = Counter(
+        name_of_body(one) for one in operations for _ in one.takes.media_types
     )
-    content: Json = {"schema": {"$ref": REF.format(name=name)}}
-    if "request" in examples:
-        content["example"] = examples["request"]
-    return {
-        "required": True,
-        "content": dict.fromkeys(operation.takes.media_types, content),
-    }
+    found: Json = {}
+    for operation in operations:
+        name, example = name_of_body(operation), examples.get(operation.id, {})
+        if name and places[name] > 1 and "request" in example:
+            found.setdefault(name, {"value": example["request"]})
+    return found
+
+
+def _key(body: Json) -> bytes:
+    return msgspec.json.encode(body)
 
 
 def answer_schema(answer: type) -> Json:
@@ -45,11 +98,10 @@ def _file_body(operation: Operation, examples: Mapping[str, Any]) -> Json:
     """Return the body that is a file: of a text an example is shown, of anything else
     that it is bytes.
     """
-    schema = _BYTES | {"maxLength": operation.takes.most_bytes}
     shown = examples.get("request", _NO_TEXT)
     files = {
         media_type: {
-            "schema": schema,
+            "schema": _BYTES,
             "example": shown if media_type.startswith("text/") else _NO_TEXT,
         }
         for media_type in operation.takes.files

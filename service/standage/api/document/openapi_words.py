@@ -23,12 +23,23 @@ def with_words(
     kept = _reached(components, answered)
     words: dict[str, Json] = {}
     for kind in _in_a_word(Ruled):
-        reference = REF.format(name=kind.__name__)
-        words[reference] = _word(components, kind)
+        if kind.__name__ in components:
+            reference = REF.format(name=kind.__name__)
+            words[reference] = _word(components, kind)
     told = dict(components)
-    for name in components.keys() - kept:
+    for name in sorted(components.keys() - kept):
         told[name] = _worded(components[name], words)
-    return told
+    unions = {
+        _either(reference): {"anyOf": [{"$ref": reference}, word]}
+        for reference, word in words.items()
+    }
+    used = _reached(told | unions, told)
+    return told | {name: union for name, union in unions.items() if name in used}
+
+
+def _either(reference: str) -> str:
+    """Return the name of what is either the whole of a kind or its word."""
+    return f"{reference.rpartition('/')[2]}OrWord"
 
 
 def _in_a_word(kind: type[Ruled]) -> Iterator[type[Ruled]]:
@@ -58,23 +69,8 @@ def _worded(schema: Any, words: Mapping[str, Json]) -> Any:
         return [_worded(one, words) for one in schema]
     if not isinstance(schema, dict):
         return schema
-    if "anyOf" in schema:
-        found = [
-            words[one["$ref"]] for one in schema["anyOf"] if one.get("$ref") in words
-        ]
-        return {
-            **schema,
-            "anyOf": [
-                *(
-                    one if "$ref" in one else _worded(one, words)
-                    for one in schema["anyOf"]
-                ),
-                *found,
-            ],
-        }
     if schema.get("$ref") in words:
-        beside = {name: value for name, value in schema.items() if name != "$ref"}
-        return {**beside, "anyOf": [{"$ref": schema["$ref"]}, words[schema["$ref"]]]}
+        return {**schema, "$ref": REF.format(name=_either(schema["$ref"]))}
     return {name: _worded(value, words) for name, value in schema.items()}
 
 

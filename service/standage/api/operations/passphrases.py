@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Annotated, Any, NamedTuple
 
 from standage.api.operations.sign_in import (
-    NewSession,
+    BegunSession,
     Sent,
     count,
     failed,
@@ -103,7 +103,7 @@ class AcceptedInvitation(Ruled, frozen=True, kw_only=True):
         yield from too_easy(self.passphrase, self.sign_in_name)
 
 
-class Invited(NewSession, frozen=True, kw_only=True):
+class Invited(BegunSession, frozen=True, kw_only=True):
     """The session that begins, and what to sign in with from now on."""
 
     club_id: Annotated[str, says("The club's id, which is asked for when you sign in.")]

@@ -168,7 +168,7 @@ def new_type(kind: Kind[Any], words: Words) -> type:
         ],
     )
     return msgspec.defstruct(
-        f"New{words.noun}",
+        f"{words.noun}Of{above.one.title().replace(' ', '')}",
         [beneath],
         bases=(kind.body,),
         frozen=True,

@@ -66,7 +66,7 @@ class Session(msgspec.Struct, frozen=True, kw_only=True):
     ]
 
 
-class NewSession(Session, frozen=True, kw_only=True):
+class BegunSession(Session, frozen=True, kw_only=True):
     """A session that has just begun."""
 
     session: Annotated[
@@ -108,7 +108,7 @@ def _sign_in() -> Operation:
             principal=proved,
         ),
         answers=Answers(
-            shape=NewSession,
+            shape=BegunSession,
             status=201,
             problems=("sign_in_failed", "already_shown"),
             creates=True,

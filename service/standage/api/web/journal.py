@@ -63,6 +63,8 @@ class Asked:
     """
     operation: str | None = None
     club_id: str | None = None
+    headers: list[tuple[bytes, bytes]] = field(default_factory=list)
+    """What its answer carries, whoever gives it; none of it is logged."""
 
     @property
     def duration_s(self) -> float:
@@ -73,11 +75,12 @@ class Asked:
 _CURRENT: ContextVar[Asked | None] = ContextVar("asked", default=None)
 
 
-def begin(method: str) -> Asked:
+def begin(method: str, *, request_id: str | None = None) -> Asked:
     """Return a new request, to which all belongs that is logged from now on in this
     task and the threads it asks.
     """
     asked = Asked(method=method if method in METHODS else OTHER)
+    asked.id = request_id or asked.id
     _CURRENT.set(asked)
     return asked
 
@@ -87,6 +90,13 @@ def note_club(club_id: str) -> None:
     asked = _CURRENT.get()
     if asked is not None:
         asked.club_id = club_id
+
+
+def note_limit(headers: list[tuple[bytes, bytes]]) -> None:
+    """Note what the answer to the present request says of its rate limit."""
+    asked = _CURRENT.get()
+    if asked is not None:
+        asked.headers += headers
 
 
 def tell(asked: Asked, *, status: int | None, duration_s: float) -> None:

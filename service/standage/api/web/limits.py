@@ -36,18 +36,24 @@ class Limits:
             OrderedDict()
         )
 
-    def take(self, caller: str, rate: RateClass) -> None:
+    def take(self, caller: str, rate: RateClass) -> list[tuple[bytes, bytes]]:
         """Count one request of ``caller``; raises ``Rejected`` (too_many_requests) when
         its bucket is empty.
+
+        Returns the headers that say how many are left, of the IETF's draft for them.
         """
         size = max(1.0, PER_MINUTE[rate] / self._processes)
         left = self._left(caller, rate, size=size)
+        told = _told(rate, size=size, left=max(0.0, left - 1))
         if left < 1:
             wait_s = math.ceil((1 - left) * 60 / size)
             detail = f"More than {PER_MINUTE[rate]} requests of this sort in a minute."
             raise Rejected(
-                "too_many_requests", detail, headers=[("retry-after", str(wait_s))]
+                "too_many_requests",
+                detail,
+                headers=[("retry-after", str(wait_s)), *told],
             )
+        return [(name.encode(), value.encode()) for name, value in told]
 
     def _left(self, caller: str, rate: RateClass, *, size: float) -> float:
         """Return what the bucket held before this request took one out of it."""
@@ -61,3 +67,12 @@ class Limits:
             if len(self._buckets) > _MOST_CALLERS:
                 self._buckets.popitem(last=False)
             return left
+
+
+def _told(rate: RateClass, *, size: float, left: float) -> list[tuple[str, str]]:
+    """Return how many requests there may be, and are left until all are there again."""
+    full_s = math.ceil((size - left) * 60 / size)
+    return [
+        ("ratelimit-policy", f'"{rate}";q={int(size)};w=60'),
+        ("ratelimit", f'"{rate}";r={int(left)};t={full_s}'),
+    ]

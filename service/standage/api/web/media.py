@@ -5,8 +5,7 @@ Content-Encoding (415), and Accept (406).
 import re
 from collections.abc import Mapping
 
-from standage.api.web.call import JSON
-from standage.api.web.operation import Operation
+from standage.api.web.operation import PATCHES, Operation
 from standage.api.web.problems import MEDIA_TYPE, Rejected
 from standage.exchange.csv_in import CHARACTER_SETS
 
@@ -27,14 +26,26 @@ def check_media(operation: Operation, headers: Mapping[str, str]) -> None:
                 else "this came without a Content-Type"
             )
             characters = "" if operation.takes.files else " in UTF-8"
+            detail = f"Send {wanted}{characters}; {came}."
             raise Rejected(
-                "unsupported_media_type", f"Send {wanted}{characters}; {came}."
+                "unsupported_media_type", detail, headers=_patches(operation)
             )
         _check_encoding(headers.get("content-encoding", "").strip())
     if not _takes(operation.answers.media_type, headers.get("accept", "")):
         raise Rejected(
             "not_acceptable", f"Answers exist as {operation.answers.media_type} only."
         )
+
+
+def _patches(operation: Operation) -> list[tuple[str, str]]:
+    """Return what a refused change of some fields is told of the forms it may come in
+    (RFC 5789).
+    """
+    return (
+        [("accept-patch", ", ".join(PATCHES))]
+        if operation.takes.patch_of is not None
+        else []
+    )
 
 
 def _check_encoding(sent: str) -> None:
@@ -78,9 +89,8 @@ def _ranges(media_type: str) -> tuple[str, ...]:
     """Return the ranges that a type lies within, the nearest first: it decides (RFC
     9110, section 12.5.1).
     """
-    beside = (MEDIA_TYPE,) if media_type == JSON else ()
     main, _, _ = media_type.partition("/")
-    return (media_type, *beside, f"{main}/*", "*/*")
+    return (media_type, MEDIA_TYPE, f"{main}/*", "*/*")
 
 
 def _media_range(text: str) -> tuple[str, bool]:

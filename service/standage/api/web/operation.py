@@ -12,6 +12,8 @@ from standage.api.web.call import CSV, JSON, XLSX
 from standage.registry.records.kind import RECORD_BYTES
 
 IMPORT_BYTES = 5 * 1024 * 1024
+PATCHES = ("application/merge-patch+json", JSON)
+"""The forms in which a change of some fields may be sent."""
 RateClass = Literal["sign_in", "import", "search", "write", "check", "read"]
 Method = Literal["GET", "POST", "PUT", "PATCH", "DELETE"]
 
@@ -47,7 +49,7 @@ class Takes:
         if self.files:
             return self.files
         if self.patch_of is not None:
-            return ("application/merge-patch+json", JSON)
+            return PATCHES
         return () if self.body is None else (JSON,)
 
 

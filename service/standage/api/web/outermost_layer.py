@@ -16,8 +16,10 @@ from litestar.types import ASGIApp, HTTPScope, Message, Receive, Scope, Send
 
 from standage.api.web import journal, metrics
 from standage.api.web.addresses import Addresses, Endpoint
+from standage.api.web.cross_origin import CrossOrigin
 from standage.api.web.journal import Asked
 from standage.api.web.metrics import Metrics
+from standage.api.web.operation import PATCHES
 from standage.api.web.problems import Rejected, Rendered, render
 from standage.api.web.receiving import (
     LARGE_BYTES,
@@ -25,6 +27,7 @@ from standage.api.web.receiving import (
     drain,
     require_one_reading,
 )
+from standage.api.web.request_ids import id_for
 from standage.shapes.refusals import Refusal
 
 log = logging.getLogger(__name__)
@@ -71,6 +74,8 @@ class Outer:
         is counted.
         """
         self._intake = intake or Intake()
+        self.cross_origin = CrossOrigin()
+        """The sites whose pages may ask; none, unless whoever sets it up says so."""
         self._inner = inner
         self._addresses = addresses
         self._counted = counted or Metrics()
@@ -81,8 +86,9 @@ class Outer:
         if scope["type"] != ScopeType.HTTP:
             await self._inner(scope, receive, send)
             return
-        asked = journal.begin(scope["method"])
-        sender = _Sender(send, request_id=asked.id, is_head=scope["method"] == "HEAD")
+        asked = journal.begin(scope["method"], request_id=id_for(scope["headers"]))
+        asked.headers += self.cross_origin.headers(scope["headers"])
+        sender = _Sender(send, asked, is_head=scope["method"] == "HEAD")
         self._counted.begun()
         try:
             await self._serve(scope, receive, sender, asked)
@@ -117,7 +123,11 @@ class Outer:
         asked.route, methods = found.address.route, found.address.methods
         allowed = allow(methods)
         if method == "OPTIONS":
-            await sender.empty(204, [(b"allow", allowed.encode())])
+            told = [(b"allow", allowed.encode())]
+            if "PATCH" in methods:
+                told.append((b"accept-patch", ", ".join(PATCHES).encode()))
+            told += self.cross_origin.preflight(scope["headers"], allowed)
+            await sender.empty(204, told)
             return
         wanted = "GET" if method == "HEAD" else method
         if wanted not in methods:
@@ -169,9 +179,9 @@ class _Sender:
     where HEAD asked.
     """
 
-    def __init__(self, send: Send, *, request_id: str, is_head: bool) -> None:
+    def __init__(self, send: Send, asked: Asked, *, is_head: bool) -> None:
         self._send = send
-        self._request_id = request_id
+        self._asked = asked
         self._is_head = is_head
         self.status: int | None = None
         """The status that was sent; None until then."""
@@ -179,16 +189,16 @@ class _Sender:
     async def __call__(self, message: Message) -> None:
         if message["type"] == "http.response.start":
             self.status = message["status"]
-            message["headers"] = list(_with_own(message["headers"], self._request_id))
+            message["headers"] = list(_with_own(message["headers"], self._asked))
         elif message["type"] == "http.response.body" and self._is_head:
             message["body"] = b""
         await self._send(message)
 
     async def problem(self, error: Exception, *, path: str) -> None:
         """Answer with the problem that ``error`` is; log what nobody foresaw."""
-        rendered = render(error, path=path, request_id=self._request_id)
+        rendered = render(error, path=path, request_id=self._asked.id)
         if rendered.status == 500:  # noqa: PLR2004 - the one status that is the service's own fault
-            log.error("request %s failed", self._request_id, exc_info=error)
+            log.error("request %s failed", self._asked.id, exc_info=error)
         if self.status is None:
             await self.rendered(rendered)
 
@@ -215,11 +225,12 @@ class _Sender:
         await self({"type": "http.response.body", "body": body, "more_body": False})
 
 
-def _with_own(headers: Iterable[Header], request_id: str) -> Iterable[Header]:
+def _with_own(headers: Iterable[Header], asked: Asked) -> Iterable[Header]:
     kept = list(headers)
     names = {name.lower() for name, _ in kept}
     yield from kept
-    yield b"x-request-id", request_id.encode()
+    yield from asked.headers
+    yield b"x-request-id", asked.id.encode()
     for header in (*SECURITY_HEADERS, CLOSED_POLICY, NOT_STORED):
         if header[0] not in names:
             yield header

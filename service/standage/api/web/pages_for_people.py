@@ -4,40 +4,26 @@ of problem means.
 All they need is served by this service: they work in a hall without internet.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import cache
 from html import escape
-from pathlib import Path
+from importlib.resources import files
 from typing import Any
 
 import msgspec
 from litestar import Request, Response
 from litestar.handlers import HTTPRouteHandler, get
 from litestar.params import FromPath
-from swagger_ui_bundle import swagger_ui_path
 
+from standage.api.web.kept_files import KeptFile
 from standage.api.web.problems import SORTS, Rejected, Sort
 
 ASSETS = {
     "swagger-ui.css": "text/css",
     "swagger-ui-bundle.js": "text/javascript",
-    "swagger-ui-standalone-preset.js": "text/javascript",
     "favicon-32x32.png": "image/png",
 }
-START_SCRIPT = """window.addEventListener("load", () => {
-  window.ui = SwaggerUIBundle({
-    url: "/openapi.json",
-    dom_id: "#ui",
-    deepLinking: true,
-    persistAuthorization: false,
-    presets: [SwaggerUIBundle.presets.apis, SwaggerUIStandalonePreset],
-    layout: "BaseLayout",
-    validatorUrl: null,
-    docExpansion: "list",
-    defaultModelsExpandDepth: 0,
-  });
-});
-"""
+_DOCUMENTATION = files("standage.api.web").joinpath("documentation")
 _STYLE = """
 body { font: 1.1rem/1.5 system-ui, sans-serif; color: #1a1a1a;
   max-width: 46rem; margin: 2rem auto; padding: 0 1rem; }
@@ -57,6 +43,7 @@ _PAGE_POLICY = (
 PATHS = (
     "/",
     "/docs",
+    "/docs/page.css",
     "/docs/start.js",
     *(f"/docs/assets/{name}" for name in ASSETS),
     "/openapi.json",
@@ -73,13 +60,13 @@ def pages_for_people(document: Callable[[], bytes]) -> list[HTTPRouteHandler]:
     The document is made when it is first asked for: it takes a fifth of the time that
     the service needs to start.
     """
-    made = cache(document)
+    kept = KeptFile(cache(document), "application/json", _PAGE_POLICY)
 
     @get("/openapi.json", include_in_schema=False, sync_to_thread=True)
-    def openapi() -> Response[bytes]:
-        return _answer(made(), "application/json", policy=_PAGE_POLICY)
+    def openapi(request: Request[Any, Any, Any]) -> Response[bytes]:
+        return kept.answer(request)
 
-    return [openapi, home, docs, start_script, asset, problems, problem]
+    return [openapi, home, docs, docs_file, asset, problems, problem]
 
 
 @get("/", include_in_schema=False)
@@ -94,40 +81,43 @@ async def home() -> Response[bytes]:
     )
 
 
-@get("/docs", include_in_schema=False)
-async def docs() -> Response[bytes]:
+def _kept(path: str, media_type: str, *, policy: str) -> KeptFile:
+    return KeptFile(_DOCUMENTATION.joinpath(path).read_bytes, media_type, policy)
+
+
+_DOCS = _kept("page.html", "text/html", policy=_DOCS_POLICY)
+_DOCS_FILES = {
+    "page.css": _kept("page.css", "text/css", policy=_PAGE_POLICY),
+    "start.js": _kept("start.js", "text/javascript", policy=_PAGE_POLICY),
+}
+_ASSETS = {
+    name: _kept(f"swagger-ui/{name}", media_type, policy=_PAGE_POLICY)
+    for name, media_type in ASSETS.items()
+}
+
+
+@get("/docs", include_in_schema=False, sync_to_thread=True)
+def docs(request: Request[Any, Any, Any]) -> Response[bytes]:
     """Show the documentation page."""
-    page = (
-        '<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Standage:'
-        ' documentation</title><meta name="viewport" content="width=device-width,'
-        ' initial-scale=1"><link rel="icon" href="/docs/assets/favicon-32x32.png"><link'
-        ' rel="stylesheet" href="/docs/assets/swagger-ui.css"></head><body><div'
-        ' id="ui"></div><script'
-        ' src="/docs/assets/swagger-ui-bundle.js"></script><script'
-        ' src="/docs/assets/swagger-ui-standalone-preset.js"></script><script'
-        ' src="/docs/start.js"></script></body></html>'
-    )
-    return _answer(page.encode(), "text/html", policy=_DOCS_POLICY)
+    return _DOCS.answer(request)
 
 
-@get("/docs/start.js", include_in_schema=False)
-async def start_script() -> Response[bytes]:
-    """Start the documentation page: in a file of its own, so that the page needs no
-    inline script.
-    """
-    return _answer(
-        START_SCRIPT.encode(), ASSETS["swagger-ui-bundle.js"], policy=_PAGE_POLICY
-    )
+@get("/docs/{name:str}", include_in_schema=False, sync_to_thread=True)
+def docs_file(name: FromPath[str], request: Request[Any, Any, Any]) -> Response[bytes]:
+    """Serve one of the documentation page's own files."""
+    return _found(_DOCS_FILES, name).answer(request)
 
 
 @get("/docs/assets/{name:str}", include_in_schema=False, sync_to_thread=True)
-def asset(name: FromPath[str]) -> Response[bytes]:
-    """Serve one of the documentation page's own files."""
-    if name not in ASSETS:
+def asset(name: FromPath[str], request: Request[Any, Any, Any]) -> Response[bytes]:
+    """Serve one of the files that the documentation page is shown by."""
+    return _found(_ASSETS, name).answer(request)
+
+
+def _found(kept: Mapping[str, KeptFile], name: str) -> KeptFile:
+    if name not in kept:
         raise Rejected("not_found", "There is nothing at this address.")
-    return _answer(
-        (Path(swagger_ui_path) / name).read_bytes(), ASSETS[name], policy=_PAGE_POLICY
-    )
+    return kept[name]
 
 
 @get("/problems", include_in_schema=False)
@@ -177,7 +167,12 @@ def _answer(body: bytes, media_type: str, *, policy: str) -> Response[bytes]:
 
 
 def document_bytes(document: object) -> bytes:
-    """Return the OpenAPI document as it is served and committed: indented, in its own
-    order, one newline at the end.
+    """Return the OpenAPI document as it is served: without a space too many."""
+    return msgspec.json.encode(document)
+
+
+def document_to_read(document: object) -> bytes:
+    """Return the OpenAPI document as it is committed: indented, one newline at
+    the end.
     """
-    return msgspec.json.format(msgspec.json.encode(document), indent=2) + b"\n"
+    return msgspec.json.format(document_bytes(document), indent=2) + b"\n"

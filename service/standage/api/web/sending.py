@@ -6,7 +6,7 @@ from typing import Any
 
 import msgspec
 
-from standage.api.web.call import Reply
+from standage.api.web.call import CSV, Reply
 from standage.api.web.preconditions import etag_of, has_current
 from standage.api.web.spooled_answers import Spooled
 from standage.railway.terms.reasons import Assumed
@@ -55,12 +55,16 @@ def _headers(
     reply: Reply, etag: str | None, *, has_body: bool
 ) -> Iterator[tuple[str, str]]:
     if has_body:
-        yield "content-type", reply.media_type
+        yield "content-type", _with_characters(reply.media_type)
     if etag:
         yield "etag", etag
     if reply.secret:
         yield "cache-control", "no-store"
     yield from reply.headers
+
+
+def _with_characters(media_type: str) -> str:
+    return f"{CSV}; charset=utf-8" if media_type == CSV else media_type
 
 
 def _bytes(content: object) -> bytes:

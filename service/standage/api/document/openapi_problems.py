@@ -1,0 +1,152 @@
+"""What the document says of refusals: one answer for each set of problems that share a
+status, with an example of every one of them.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import chain
+from typing import Any
+
+import msgspec
+
+from standage.api.document.openapi_bodies import EXAMPLE, REF
+from standage.api.document.openapi_choices import capitals
+from standage.api.document.openapi_headers import header
+from standage.api.web.acts import Speaks
+from standage.api.web.operation import Operation
+from standage.api.web.problems import MEDIA_TYPE, SORTS, Rejected, render
+
+Json = dict[str, Any]
+
+RESPONSE = "#/components/responses/{name}"
+_PATH = "/v1/vehicles/0196a2b4-0000-7000-8000-000000000001"
+_REQUEST_ID = "4be1f0c85d2a4f6e9a7b3c1d2e5f6071"
+_UNPLAYED = {
+    "malformed": "JSON is malformed: expected '\"' (byte 14).",
+    "forbidden": "A member may not do this; it takes a steward.",
+    "not_acceptable": "Answers exist as application/json only.",
+    "too_slow": "The body did not come in time: 60 seconds at most.",
+    "outdated": "The list has been changed since it was looked at; look at it again.",
+    "idempotency_key_in_progress": "The first request with this key is not done yet.",
+    "too_large": "At most 256 kB may be sent here.",
+    "unsupported_media_type": (
+        "Send application/json in UTF-8; this came as 'text/csv'."
+    ),
+    "idempotency_key_reused": "This key came with another request before.",
+    "too_many_requests": "More than 300 requests of this sort in a minute.",
+    "busy": "Too many long questions are waiting.",
+    "unready": "The database cannot be read.",
+    "internal": "",
+}
+"""What problems say that no example of the scenario plays: it is orderly and quick."""
+
+_HEADERS: Mapping[int, Sequence[str]] = {
+    401: ["WWW-Authenticate"],
+    429: ["RateLimit", "RateLimit-Policy", "Retry-After"],
+    503: ["Retry-After"],
+}
+
+
+def problems_of(operation: Operation) -> list[str]:
+    """Return the codes of all problems that an operation can answer with."""
+    codes = {"not_acceptable", "invalid", "internal"}
+    if isinstance(operation.act, Speaks):
+        return sorted(codes | set(operation.answers.problems))
+    codes |= {"too_many_requests", "busy", "unready"}
+    if not operation.act.is_open:
+        codes |= {"unauthenticated", "forbidden"}
+    if "{" in operation.path:
+        codes.add("not_found")
+    if operation.takes.media_types:
+        codes |= {"malformed", "too_large", "too_slow", "unsupported_media_type"}
+    if operation.guard.conditional:
+        codes |= {"malformed", "precondition_required", "stale"}
+    if operation.takes_key:
+        codes |= {"idempotency_key_in_progress", "idempotency_key_reused"}
+    return sorted(codes | set(operation.answers.problems))
+
+
+class Refusals:
+    """The answers that refuse: for each status the commonest is called by it.
+
+    The others of a status are called by their problems.
+    """
+
+    def __init__(self, operations: Sequence[Operation]) -> None:
+        sets = {one.id: _by_status(one) for one in operations}
+        times = Counter(chain.from_iterable(one.items() for one in sets.values()))
+        self._sets = sets
+        self._names: dict[tuple[str, ...], str] = {}
+        for (status, codes), _ in times.most_common():
+            is_first = str(status) not in self._names.values()
+            self._names[codes] = str(status) if is_first else _name(codes)
+        self.shared = {
+            self._names[codes]: _refusal(status, codes) for status, codes in times
+        }
+
+    def of(self, operation: Operation) -> Json:
+        """Return the refusals of an operation, by status, each by reference."""
+        return {
+            str(status): {"$ref": RESPONSE.format(name=self._names[codes])}
+            for status, codes in self._sets[operation.id].items()
+        }
+
+
+def problem_examples(
+    operations: Iterable[Operation], examples: Mapping[str, Any]
+) -> Json:
+    """Return an example of every problem, by its name.
+
+    It is one that the scenario plays, or else what the service would say.
+    """
+    played = _played(examples)
+    codes = {code for operation in operations for code in problems_of(operation)}
+    return {
+        capitals(code): {"value": played.get(code, _unplayed(code))} for code in codes
+    }
+
+
+def _by_status(operation: Operation) -> dict[int, tuple[str, ...]]:
+    found: dict[int, tuple[str, ...]] = {}
+    for code in problems_of(operation):
+        status = SORTS[code].status
+        found[status] = (*found.get(status, ()), code)
+    return found
+
+
+def _name(codes: Sequence[str]) -> str:
+    return "Or".join(capitals(code) for code in codes)
+
+
+def _refusal(status: int, codes: Sequence[str]) -> Json:
+    headers = ["X-Request-Id", *_HEADERS.get(status, ())]
+    if "idempotency_key_in_progress" in codes:
+        headers.append("Retry-After")
+    examples = {
+        capitals(code): {"$ref": EXAMPLE.format(name=capitals(code))} for code in codes
+    }
+    content = {"schema": {"$ref": REF.format(name="Problem")}, "examples": examples}
+    return {
+        "description": "; or: ".join(SORTS[code].title for code in codes) + ".",
+        "headers": {name: header(name) for name in sorted(headers)},
+        "content": {MEDIA_TYPE: content},
+    }
+
+
+def _played(examples: Mapping[str, Any]) -> dict[str, Json]:
+    """Return the first example of each problem that was played."""
+    codes = {sort.path: code for code, sort in SORTS.items()}
+    found: dict[str, Json] = {}
+    for example in examples.values():
+        for status, answer in example.get("answers", {}).items():
+            if status >= "4":
+                found.setdefault(codes[answer["type"]], answer)
+    return found
+
+
+def _unplayed(code: str) -> Json:
+    """Return what the service itself would say, of a problem that nobody played."""
+    error = Rejected(code, _UNPLAYED.get(code, ""))
+    rendered = render(error, path=_PATH, request_id=_REQUEST_ID)
+    told: Json = msgspec.json.decode(rendered.body)
+    return told

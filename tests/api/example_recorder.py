@@ -25,7 +25,7 @@ from standage.registry.database.migrate import migrate
 KEPT = Path(standage.api.document.__file__).parent / "examples.json"
 BY_ID = {operation.id: operation for operation in operations()}
 Json = dict[str, Any]
-_FIRST_OF_A_DRAWING = 300
+_FIRST_OF_A_DRAWING = 80
 
 _ID = re.compile(r"[0-9a-f]{8}-(?:[0-9a-f]{4}-){3}[0-9a-f]{12}")
 _MASKS = (

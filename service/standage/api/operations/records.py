@@ -113,7 +113,7 @@ def _list(kind: Kind[Any], at: Address, answer: type) -> Operation:
             tag=words.tag,
             summary=f"List the {kind.one}s{_whose(kind, at)}",
             description=(
-                f"{words.about} Pages are joined by cursors: follow `next` until it is"
+                "Pages are joined by cursors: follow `next` until it is"
                 " absent."
             ),
         ),
@@ -163,7 +163,7 @@ def _replace(kind: Kind[Any], at: Address, answer: type) -> Operation:
             tag=words.tag,
             summary=f"Replace {_a(kind.one)}{_whose(kind, at)}",
             description=(
-                f"{words.about} What the body leaves out is taken away; read-only fields"
+                "What the body leaves out is taken away; read-only fields"
                 " may stand as they are."
             ),
         ),
@@ -184,7 +184,7 @@ def _update(kind: Kind[Any], at: Address, answer: type) -> Operation:
             tag=words.tag,
             summary=f"Change some of {_a(kind.one)}{_whose(kind, at)}",
             description=(
-                f"{words.about} A merge patch (RFC 7396): what is null is taken away, lists"
+                "A merge patch (RFC 7396): what is null is taken away, lists"
                 " are replaced whole."
             ),
         ),
@@ -204,7 +204,7 @@ def _delete(kind: Kind[Any], at: Address) -> Operation:
         about=About(
             tag=words.tag,
             summary=f"Delete {_a(kind.one)}{_whose(kind, at)}",
-            description=f"{words.about} Refused while other records lean on it.",
+            description="Refused while other records lean on it.",
         ),
         act=Writes(partial(perform_delete, kind), in_turn=kind.in_turn),
         answers=Answers(shape=None, status=204, problems=("in_use",)),

@@ -113,8 +113,7 @@ def _list(kind: Kind[Any], at: Address, answer: type) -> Operation:
             tag=words.tag,
             summary=f"List the {kind.one}s{_whose(kind, at)}",
             description=(
-                "Pages are joined by cursors: follow `next` until it is"
-                " absent."
+                "Pages are joined by cursors: follow `next` until it is absent."
             ),
         ),
         act=Reads(partial(_gather_page, kind), _report_page),

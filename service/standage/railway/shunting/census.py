@@ -7,6 +7,7 @@ the start with every wagon its own.
 """
 
 from collections.abc import Iterator, Mapping
+from itertools import chain
 from math import perm
 from typing import Literal
 
@@ -71,19 +72,8 @@ def census(
     contradicts itself, ``ValueError`` for a goal of every siding's contents, for fewer
     wagons than none or more than there are, or for too many trains.
     """
-    if puzzle.goal.siding is None or puzzle.goal.engine is not None:
-        raise ValueError(
-            "a census is of one siding's trains: the goal must name the siding, and"
-            " nothing on the engine"
-        )
-    if not 0 <= train_wagons <= len(puzzle.wagons):
-        raise ValueError(
-            f"train_wagons is {train_wagons} of {len(puzzle.wagons)} wagons"
-        )
     names = [wagon.name for wagon in puzzle.wagons]
-    too_many = too_many_trains(len(names), train_wagons)
-    if too_many is not None:
-        raise ValueError(too_many)
+    _refuse_what_cannot_be_counted(puzzle, train_wagons)
     goal = YardGoal(
         siding=puzzle.goal.siding,
         train=tuple(names[:train_wagons]),
@@ -91,35 +81,51 @@ def census(
     )
     puzzle = made_sure(msgspec.structs.replace(puzzle, goal=goal))
     trains = perm(len(names), train_wagons)
-    if _shortest(puzzle, train_wagons) > _usable(puzzle):
+    lengths = sorted(grains(wagon.length_mm) for wagon in puzzle.wagons)
+    shortest = sum(lengths[:train_wagons])
+    if shortest > _usable(puzzle):
         return Census(trains=trains, pars={}, complete=True, bound=0, steps=0)
-    alike = len({grains(wagon.length_mm) for wagon in puzzle.wagons}) == 1
-    return _counted(_Back(puzzle) if alike else _Out(puzzle), trains, budget_steps)
+    if lengths[0] == lengths[-1]:
+        return _counted(_Back(puzzle), trains, budget_steps)
+    return _counted(_Out(puzzle), trains, budget_steps)
 
 
-def _shortest(puzzle: Puzzle, train_wagons: int) -> int:
-    return sum(
-        sorted(grains(wagon.length_mm) for wagon in puzzle.wagons)[:train_wagons]
-    )
+def _refuse_what_cannot_be_counted(puzzle: Puzzle, train_wagons: int) -> None:
+    wagons = len(puzzle.wagons)
+    if puzzle.goal.siding is None or puzzle.goal.engine is not None:
+        raise ValueError(
+            "a census is of one siding's trains: the goal must name the siding, and"
+            " nothing on the engine"
+        )
+    if not 0 <= train_wagons <= wagons:
+        message = f"train_wagons is {train_wagons} of {wagons} wagons"
+        raise ValueError(message)
+    too_many = too_many_trains(wagons, train_wagons)
+    if too_many is not None:
+        raise ValueError(too_many)
 
 
 def _usable(puzzle: Puzzle) -> int:
-    return next(
-        grains(siding.usable_length_mm)
-        for siding in puzzle.yard.sidings
-        if siding.name == puzzle.goal.siding
-    )
+    usable = {
+        siding.name: grains(siding.usable_length_mm) for siding in puzzle.yard.sidings
+    }
+    return usable[puzzle.goal.siding or ""]
 
 
 def _counted(layers: "_Out | _Back", trains: int, budget_steps: int) -> Census:
-    pars, steps, bound, complete = dict[tuple[str, ...], int](), 0, 0, True
-    while layers.wave.weight is not None and complete:
-        bound = layers.wave.weight
-        pars.update((train, bound) for train in layers.trains() if train not in pars)
-        complete = steps + layers.wave.size <= budget_steps and _spread(layers.wave)
+    wave = layers.wave
+    pars: dict[tuple[str, ...], int] = {}
+    steps, bound, complete = 0, 0, True
+    while wave.weight is not None and complete:
+        bound = wave.weight
+        for train in layers.trains():
+            # a train is told by the first front it stands in, which is its least
+            pars.setdefault(train, bound)
+        in_budget = steps + wave.size <= budget_steps
+        complete = in_budget and _spread(wave)
         if complete:
-            steps += layers.wave.size
-            layers.wave.advance()
+            steps += wave.size
+            wave.advance()
     return Census(trains=trains, pars=pars, complete=complete, bound=bound, steps=steps)
 
 
@@ -141,25 +147,24 @@ class _Out:
         everyone = frozenset(wagon.name for wagon in puzzle.wagons)
         self._visits = Visits(puzzle, fewest=puzzle.fewest, named=everyone)
         self._goals = Goals(puzzle, self._visits)
-        self._place = [siding.name for siding in puzzle.yard.sidings].index(
-            puzzle.goal.siding or ""
-        ) + 1
+        sidings = [siding.name for siding in puzzle.yard.sidings]
+        self._place = sidings.index(puzzle.goal.siding or "") + 1
         self._names = {code: name for name, code in self._visits.coding.codes.items()}
-        self.wave = Wave(
-            self._visits, np.array([_start_key(puzzle, self._visits)]), onward=True
-        )
+        start = np.array([_start_key(puzzle, self._visits)])
+        self.wave = Wave(self._visits, start, onward=True)
 
     def trains(self) -> Iterator[tuple[str, ...]]:
         """Yield the trains that stand made up at the front."""
-        strings = self._goals.strings(
-            self.wave.front.get(0, np.zeros(0, np.int64)), self._place
-        )
-        return (tuple(self._named(int(string))) for string in strings)
+        keys = self.wave.front.get(0, np.zeros(0, np.int64))
+        for string in self._goals.strings(keys, self._place):
+            yield tuple(self._named(int(string)))
 
     def _named(self, string: int) -> Iterator[str]:
+        bits = self._visits.coding.bits
+        one_code = (1 << bits) - 1
         while string:
-            yield self._names[string & ((1 << self._visits.coding.bits) - 1)]
-            string >>= self._visits.coding.bits
+            yield self._names[string & one_code]
+            string >>= bits
 
 
 class _Back:
@@ -174,12 +179,11 @@ class _Back:
     def __init__(self, puzzle: Puzzle) -> None:
         model = puzzle.goal.train or ()
         self._visits = Visits(puzzle, fewest=puzzle.fewest, named=frozenset(model))
-        self._codes = [self._visits.coding.codes[name] for name in model]
-        self._order = [
-            *puzzle.start.engine,
-            *(name for wagons in puzzle.start.sidings for name in wagons),
-        ]
-        self._shape = _start_key(puzzle, self._visits) >> self._visits.coding.word_bits
+        coding = self._visits.coding
+        self._codes = [coding.codes[name] for name in model]
+        standing = chain.from_iterable(puzzle.start.sidings)
+        self._order = [*puzzle.start.engine, *standing]
+        self._shape = _start_key(puzzle, self._visits) >> coding.word_bits
         self.wave = Wave(self._visits, Goals(puzzle, self._visits).all(), onward=False)
 
     def trains(self) -> Iterator[tuple[str, ...]]:
@@ -190,13 +194,13 @@ class _Back:
         keys = self.wave.front.get(0, np.zeros(0, np.int64))
         keys = keys[(keys >> coding.word_bits) == self._shape]
         shifts = np.arange(len(self._order)) * coding.bits
-        codes = (keys[:, np.newaxis] >> shifts) & ((1 << coding.bits) - 1)
+        one_code = (1 << coding.bits) - 1
+        codes = (keys[:, np.newaxis] >> shifts) & one_code
         found = [np.argmax(codes == code, axis=1) for code in self._codes]
+        # reshaped, since a train of no wagons finds none and has a row all the same
         places = np.array(found, np.int64).reshape(len(found), len(keys))
-        return (
-            tuple(self._order[place] for place in column)
-            for column in places.T.tolist()
-        )
+        for column in places.T.tolist():
+            yield tuple(self._order[place] for place in column)
 
 
 def _start_key(puzzle: Puzzle, visits: Visits) -> int:

@@ -5,6 +5,7 @@ Written without the search's code or figures: lists of names, and lengths added 
 """
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 import msgspec
 
@@ -92,14 +93,14 @@ def broken(puzzle: Puzzle, visits: Sequence[Visit]) -> list[Broken]:
 def couplings(puzzle: Puzzle, visits: Sequence[Visit]) -> int:
     """Return how often the plan couples or uncouples."""
     count = 0
-    for visit, before, after in zip(
-        visits, positions(puzzle, visits), positions(puzzle, visits)[1:], strict=False
-    ):
+    stops = pairwise(positions(puzzle, visits))
+    for visit, (before, after) in zip(visits, stops, strict=True):
         number = _number(puzzle, visit)
-        other = (
-            after.sidings[number] if visit.action == "pick" else before.sidings[number]
-        )
-        count += 2 if other else 1
+        fewer = after if visit.action == "pick" else before
+        count += 1
+        if fewer.sidings[number]:
+            # what else stands there is cut off or coupled to as well
+            count += 1
     return count
 
 
@@ -111,61 +112,67 @@ def cuts(puzzle: Puzzle, visits: Sequence[Visit]) -> Iterator[Cut]:
     stays on the engine clear inside it, where couplings can be uncoupled ahead and
     pushed on.
     """
-    for step, (visit, after) in enumerate(
-        zip(visits, positions(puzzle, visits)[1:], strict=True), 1
-    ):
-        siding, left = (
-            puzzle.yard.sidings[_number(puzzle, visit)],
-            after.sidings[_number(puzzle, visit)],
-        )
+    reached = positions(puzzle, visits)[1:]
+    for step, (visit, after) in enumerate(zip(visits, reached, strict=True), 1):
+        number = _number(puzzle, visit)
+        left = after.sidings[number]
         if left:
-            yield _cut(puzzle, step, siding, after, left)
+            yield _cut(puzzle, step, puzzle.yard.sidings[number], after, left)
 
 
 def _cut(
     puzzle: Puzzle, step: int, siding: Siding, after: Position, left: tuple[str, ...]
 ) -> Cut:
     furthest_mm = tidy(siding.usable_length_mm - puzzle.length_mm(left))
-    here = any(
-        goes_into(place_mm, room_mm=furthest_mm)
-        for place_mm in siding.uncoupling_places_mm or ()
-    )
-    room_mm = tidy(puzzle.yard.headshunt_usable_length_mm - _engine_mm(puzzle, after))
-    places = (
-        puzzle.yard.headshunt_uncoupling_places_mm or ()
-        if puzzle.yard.uncoupled_ahead
-        else ()
-    )
-    reach_mm = siding.hand_reaches_from_mm
-    ahead = not here and any(
-        goes_into(place_mm, room_mm=room_mm) for place_mm in places
-    )
+    here = _stands_over(siding.uncoupling_places_mm, room_mm=furthest_mm)
+    ahead = not here and _uncoupled_ahead(puzzle, after)
+    hand_reaches: bool | None = None
+    if siding.hand_reaches_from_mm is not None:
+        hand_reaches = goes_into(siding.hand_reaches_from_mm, room_mm=furthest_mm)
+    last_on_engine = next(reversed(after.engine), None)
     return Cut(
         step=step,
         siding=siding.name,
-        before=after.engine[-1] if after.engine else None,
+        before=last_on_engine,
         after=left[0],
         by_hand=not here and not ahead,
-        hand_reaches=(
-            None if reach_mm is None else goes_into(reach_mm, room_mm=furthest_mm)
-        ),
+        hand_reaches=hand_reaches,
         uncoupled_ahead=ahead,
     )
 
 
+def _uncoupled_ahead(puzzle: Puzzle, after: Position) -> bool:
+    yard = puzzle.yard
+    if not yard.uncoupled_ahead:
+        return False
+    room_mm = tidy(yard.headshunt_usable_length_mm - _engine_mm(puzzle, after))
+    return _stands_over(yard.headshunt_uncoupling_places_mm, room_mm=room_mm)
+
+
+def _stands_over(places_mm: Sequence[float] | None, *, room_mm: float) -> bool:
+    """Tell whether a joint can stand over one of the places."""
+    return any(goes_into(place_mm, room_mm=room_mm) for place_mm in places_mm or ())
+
+
 def _number(puzzle: Puzzle, visit: Visit) -> int:
-    return [siding.name for siding in puzzle.yard.sidings].index(visit.siding)
+    names = [siding.name for siding in puzzle.yard.sidings]
+    return names.index(visit.siding)
 
 
 def _after(before: Position, number: int, visit: Visit) -> Position:
     standing, moved = before.sidings[number], visit.wagons
     engine = before.engine
-    if visit.action == "pick" and standing[: len(moved)] == moved:
-        engine, standing = engine + moved, standing[len(moved) :]
-    elif visit.action == "drop" and moved and engine[-len(moved) :] == moved:
-        engine, standing = engine[: -len(moved)], moved + standing
-    sidings = (*before.sidings[:number], standing, *before.sidings[number + 1 :])
-    return Position(engine=engine, sidings=sidings)
+    first_here = standing[: len(moved)]
+    rest = standing[len(moved) :]
+    # never less than 0: more wagons than there are would count from the wrong end
+    kept = max(0, len(engine) - len(moved))
+    if visit.action == "pick" and first_here == moved:
+        engine, standing = engine + moved, rest
+    elif visit.action == "drop" and engine[kept:] == moved:
+        engine, standing = engine[:kept], moved + standing
+    sidings = list(before.sidings)
+    sidings[number] = standing
+    return Position(engine=engine, sidings=tuple(sidings))
 
 
 def _step_faults(puzzle: Puzzle, visits: Sequence[Visit]) -> Iterator[tuple[int, str]]:
@@ -180,31 +187,30 @@ def _step_faults(puzzle: Puzzle, visits: Sequence[Visit]) -> Iterator[tuple[int,
             yield step, f"the engine and what is on it do not fit {on_the_way}"
         after = _after(before, number, visit)
         if after == before:
-            what = ", ".join(visit.wagons) or "nothing"
-            yield (
-                step,
-                (
-                    f"{what} cannot be {_DONE[visit.action]} there: another wagon comes"
-                    " first"
-                ),
-            )
-        if not goes_into(
-            puzzle.length_mm(after.sidings[number]), room_mm=siding.usable_length_mm
-        ):
+            yield step, _cannot_be_done(visit)
+        left_mm = puzzle.length_mm(after.sidings[number])
+        if not goes_into(left_mm, room_mm=siding.usable_length_mm):
             yield step, f"what is left does not fit {siding.name}"
         before, previous = after, visit.siding
+
+
+def _cannot_be_done(visit: Visit) -> str:
+    what = ", ".join(visit.wagons) or "nothing"
+    done = _DONE[visit.action]
+    return f"{what} cannot be {done} there: another wagon comes first"
 
 
 def _room_mm(puzzle: Puzzle, one: str | None, other: str) -> float:
     """Return the most room for a trip from one siding (None: from the headshunt)
     straight to another.
     """
-    rooms = [
-        room.room_mm
-        for room in puzzle.yard.rooms
-        if one != other and {one, other} == set(room.between)
-    ]
-    return max([puzzle.yard.headshunt_usable_length_mm, *rooms])
+    longest_mm = puzzle.yard.headshunt_usable_length_mm
+    if one == other:
+        return longest_mm
+    for room in puzzle.yard.rooms:
+        if set(room.between) == {one, other}:
+            longest_mm = max(longest_mm, room.room_mm)
+    return longest_mm
 
 
 def _engine_mm(puzzle: Puzzle, position: Position) -> float:
@@ -213,20 +219,17 @@ def _engine_mm(puzzle: Puzzle, position: Position) -> float:
 
 def _missed(puzzle: Puzzle, last: Position) -> Iterator[str]:
     goal = puzzle.goal
-    wanted = goal.contents(puzzle.yard.sidings)
-    for siding, standing, asked in zip(
-        puzzle.yard.sidings, last.sidings, wanted, strict=True
-    ):
-        if asked is not None and standing != asked:
+    sidings = puzzle.yard.sidings
+    wanted = goal.contents(sidings)
+    others = 0
+    for siding, standing, asked in zip(sidings, last.sidings, wanted, strict=True):
+        if asked is None:
+            others += bool(standing)
+        elif standing != asked:
             yield f"{siding.name} does not hold the wagons that it should"
     if goal.engine is not None and last.engine != goal.engine:
         yield "the wagons on the engine are not those that should be on it"
     if goal.rest != "anywhere" and last.engine:
         yield "a wagon is on the engine at the end"
-    others = sum(
-        1
-        for standing, asked in zip(last.sidings, wanted, strict=True)
-        if standing and asked is None
-    )
     if goal.rest == "one_siding" and others > 1:
         yield "the other wagons are not in one siding"

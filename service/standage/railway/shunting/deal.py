@@ -39,6 +39,11 @@ _STARTS = 12  # so many starts are tried before it is said that there is no such
 # so often wagons are shared out among the sidings before it is said that they have no
 # room
 _LAYINGS = 200
+_NO_ROOM = "the wagons do not all find room in the sidings: use fewer, or shorter ones"
+_NO_PUZZLE = (
+    "no train that is asked for is worth a puzzle here: too easy, of another"
+    " difficulty, or impossible"
+)
 _OF_THREE: tuple[Difficulty, ...] = ("easy", "medium", "hard")
 
 T = TypeVar("T")
@@ -53,7 +58,8 @@ class Chance:
 
     def below(self, limit: int) -> int:
         """Return a whole number from 0 to ``limit`` - 1."""
-        digest = sha256(f"{self._seed}/{next(self._drawn)}".encode()).digest()
+        drawn = f"{self._seed}/{next(self._drawn)}"
+        digest = sha256(drawn.encode()).digest()
         return int.from_bytes(digest, "big") % limit
 
     def one_of(self, values: Sequence[T]) -> T:
@@ -62,9 +68,11 @@ class Chance:
 
     def some_of(self, values: Sequence[T], number: int) -> list[T]:
         """Return so many of the values, each at most once, in an order of chance."""
-        left, drawn = list(values), list[T]()
+        left = list(values)
+        drawn: list[T] = []
         while len(drawn) < number:
-            drawn.append(left.pop(self.below(len(left))))
+            place = self.below(len(left))
+            drawn.append(left.pop(place))
         return drawn
 
 
@@ -115,13 +123,7 @@ def deal(wish: Wish, *, budget_steps: int = DEFAULT_BUDGET) -> Dealt | NotDealt:
     for _ in range(_STARTS):
         puzzle = _laid_out(wish, chance)
         if puzzle is None:
-            message = (
-                "the wagons do not all find room in the sidings: use fewer, or shorter"
-                " ones"
-            )
-            return NotDealt(
-                because=(Reason(code="no_room", message=message),), proved=False
-            )
+            return _not_dealt("no_room", _NO_ROOM)
         because = unfit(puzzle)
         if because and because[0].code == "headshunt_too_short":
             return NotDealt(because=because, proved=True)
@@ -134,11 +136,13 @@ def deal(wish: Wish, *, budget_steps: int = DEFAULT_BUDGET) -> Dealt | NotDealt:
             return dealt
         if budget_steps <= 0:
             break
-    message = (
-        "no train that is asked for is worth a puzzle here: too easy, of another"
-        " difficulty, or impossible"
-    )
-    return NotDealt(because=(Reason(code="no_puzzle", message=message),), proved=False)
+    return _not_dealt("no_puzzle", _NO_PUZZLE)
+
+
+def _not_dealt(code: str, message: str) -> NotDealt:
+    # another seed might deal one, so nothing is proved
+    reason = Reason(code=code, message=message)
+    return NotDealt(because=(reason,), proved=False)
 
 
 def _laid_out(wish: Wish, chance: Chance) -> Puzzle | None:
@@ -148,16 +152,17 @@ def _laid_out(wish: Wish, chance: Chance) -> Puzzle | None:
     for _ in range(_LAYINGS):
         wagons = chance.some_of(wish.wagons, wish.used_wagons)
         sidings = _shared_out(wish, wagons, chance)
-        if sidings is not None:
-            used = {wagon.name for wagon in wagons}
-            return Puzzle(
-                engine_length_mm=wish.engine_length_mm,
-                yard=wish.yard,
-                wagons=tuple(wagon for wagon in wish.wagons if wagon.name in used),
-                start=YardStart(sidings=tuple(map(tuple, sidings))),
-                goal=YardGoal(siding=wish.siding, train=(), rest=wish.rest),
-                fewest=wish.fewest,
-            )
+        if sidings is None:
+            continue
+        used = {wagon.name for wagon in wagons}
+        return Puzzle(
+            engine_length_mm=wish.engine_length_mm,
+            yard=wish.yard,
+            wagons=tuple(wagon for wagon in wish.wagons if wagon.name in used),
+            start=YardStart(sidings=tuple(map(tuple, sidings))),
+            goal=YardGoal(siding=wish.siding, train=(), rest=wish.rest),
+            fewest=wish.fewest,
+        )
     return None
 
 
@@ -182,12 +187,11 @@ def _shared_out(
 
 def _chosen(wish: Wish, puzzle: Puzzle, found: Census, chance: Chance) -> Dealt | None:
     standings = _standings(found)
-    worthy = sorted(
-        (train, par)
-        for train, par in found.pars.items()
-        if par > TRIVIAL[wish.fewest]
-        and wish.difficulty in {None, difficulty_of(*standings[par])}
-    )
+    wanted = {
+        par for par in standings if _is_wanted(wish, par=par, standing=standings[par])
+    }
+    # in order, so that the draw does not hang on the order in which they were found
+    worthy = sorted(entry for entry in found.pars.items() if entry[1] in wanted)
     if not worthy:
         return None
     train, par = chance.one_of(worthy)
@@ -203,18 +207,25 @@ def _chosen(wish: Wish, puzzle: Puzzle, found: Census, chance: Chance) -> Dealt 
     )
 
 
+def _is_wanted(wish: Wish, *, par: int, standing: tuple[float, float]) -> bool:
+    if par <= TRIVIAL[wish.fewest]:
+        return False
+    return wish.difficulty is None or wish.difficulty == difficulty_of(*standing)
+
+
 def _standings(found: Census) -> dict[int, tuple[float, float]]:
     """Return by par how many per cent of all trains have a lower one, and how many a
     higher one.
     """
     by_par = Counter(found.pars.values())
     possible = len(found.pars) if found.complete else found.trains
-    standings, easier = dict[int, tuple[float, float]](), 0
+    standings: dict[int, tuple[float, float]] = {}
+    easier = 0
     for par, same in sorted(by_par.items()):
-        standings[par] = (
-            tidy(100 * easier / possible),
-            tidy(100 * (possible - easier - same) / possible),
-        )
+        harder = possible - easier - same
+        easier_percent = tidy(100 * easier / possible)
+        harder_percent = tidy(100 * harder / possible)
+        standings[par] = (easier_percent, harder_percent)
         easier += same
     return standings
 
@@ -226,5 +237,7 @@ def difficulty_of(easier_percent: float, harder_percent: float) -> Difficulty:
     >>> difficulty_of(20.0, 60.0), difficulty_of(80.0, 0.0)
     ('easy', 'hard')
     """
-    middle = (easier_percent + 100 - harder_percent) / 2
-    return _OF_THREE[min(2, int(middle * 3 / 100))]
+    middle_percent = (easier_percent + 100 - harder_percent) / 2
+    third = int(middle_percent * 3 / 100)
+    # the last third is shut at its end
+    return _OF_THREE[min(2, third)]

@@ -18,7 +18,8 @@ def unfit(puzzle: Puzzle) -> tuple[Reason, ...]:
 
 
 def _reasons(puzzle: Puzzle) -> Iterator[Reason]:
-    headshunt_mm = puzzle.yard.headshunt_usable_length_mm
+    yard, goal = puzzle.yard, puzzle.goal
+    headshunt_mm = yard.headshunt_usable_length_mm
     yield from _too_short(
         "headshunt_too_short",
         "the headshunt",
@@ -26,22 +27,22 @@ def _reasons(puzzle: Puzzle) -> Iterator[Reason]:
         puzzle.engine_length_mm,
         "the engine",
     )
-    for siding, train in zip(
-        puzzle.yard.sidings, puzzle.goal.contents(puzzle.yard.sidings), strict=True
-    ):
-        length_mm = puzzle.length_mm(train or ())
+    contents = goal.contents(yard.sidings)
+    for siding, train in zip(yard.sidings, contents, strict=True):
         yield from _too_short(
             "goal_does_not_fit",
             siding.name,
             siding.usable_length_mm,
-            length_mm,
+            puzzle.length_mm(train or ()),
             "the train",
         )
-    if puzzle.goal.engine:
-        length_mm = puzzle.engine_length_mm + puzzle.length_mm(puzzle.goal.engine)
-        what = "the engine and what is to be on it"
+    if goal.engine:
         yield from _too_short(
-            "goal_does_not_fit", "the headshunt", headshunt_mm, length_mm, what
+            "goal_does_not_fit",
+            "the headshunt",
+            headshunt_mm,
+            puzzle.engine_length_mm + puzzle.length_mm(goal.engine),
+            "the engine and what is to be on it",
         )
 
 

@@ -4,6 +4,7 @@ not too many.
 
 from collections.abc import Iterator
 from functools import cached_property
+from itertools import chain
 from math import factorial, prod
 
 import numpy as np
@@ -19,35 +20,31 @@ class Goals:
     def __init__(self, puzzle: Puzzle, visits: Visits) -> None:
         self._visits = visits
         self._coding = visits.coding
-        wanted = (puzzle.goal.engine, *puzzle.goal.contents(puzzle.yard.sidings))
-        self._wanted = {
-            place: names for place, names in enumerate(wanted) if names is not None
-        }
+        goal = puzzle.goal
+        contents = enumerate((goal.engine, *goal.contents(puzzle.yard.sidings)))
+        self._wanted = {place: names for place, names in contents if names is not None}
         self._fixed = {
-            place: visits.coding.word(names)
-            for place, names in enumerate(wanted)
-            if names is not None
+            place: self._coding.word(names) for place, names in self._wanted.items()
         }
-        named = {name for names in wanted if names is not None for name in names}
-        others = [
-            visits.coding.codes[wagon.name]
-            for wagon in puzzle.wagons
-            if wagon.name not in named
-        ]
-        self._others = np.bincount(
-            np.array(others, np.int64), minlength=len(visits.coding.lengths)
-        )
-        counts = {
-            place: len(names) for place, names in enumerate(wanted) if names is not None
-        }
-        self.shapes = _shapes(visits.shapes.counts, counts, rest=puzzle.goal.rest)
+        self._others = self._not_named(puzzle)
+        counts = {place: len(names) for place, names in self._wanted.items()}
+        self.shapes = _shapes(visits.shapes.counts, counts, rest=goal.rest)
+
+    def _not_named(self, puzzle: Puzzle) -> Ints:
+        """Return by code how many wagons the goal does not name."""
+        named = frozenset(chain.from_iterable(self._wanted.values()))
+        others = np.zeros(len(self._coding.lengths), np.int64)
+        for wagon in puzzle.wagons:
+            if wagon.name not in named:
+                others[self._coding.codes[wagon.name]] += 1
+        return others
 
     @property
     def arrangements(self) -> int:
         """In how many ways the wagons that are not named can follow each other."""
-        return factorial(int(self._others.sum())) // prod(
-            factorial(int(one)) for one in self._others
-        )
+        alike = [factorial(int(count)) for count in self._others]
+        in_all = factorial(int(self._others.sum()))
+        return in_all // prod(alike)
 
     @property
     def most(self) -> int:
@@ -60,14 +57,15 @@ class Goals:
         and to what.
         """
         forms, bits = self._visits.shapes, self._coding.bits
-        asked = np.zeros(len(forms.counts), bool)
+        shapes = len(forms.counts)
+        asked = np.zeros(shapes, bool)
         asked[self.shapes] = True
-        mask, value = (np.zeros(len(forms.counts), np.int64) for _ in range(2))
+        mask = np.zeros(shapes, np.int64)
+        value = np.zeros(shapes, np.int64)
         for place, word in self._fixed.items():
             shift = forms.before[self.shapes, place] * bits
-            mask[self.shapes] |= (
-                self._coding.mask(forms.counts[self.shapes, place]) << shift
-            )
+            string = self._coding.mask(forms.counts[self.shapes, place])
+            mask[self.shapes] |= string << shift
             value[self.shapes] |= np.int64(word) << shift
         return asked, mask, value
 
@@ -75,15 +73,17 @@ class Goals:
         """Return those of the positions (of trip 0) that are what the goal asks for."""
         asked, mask, value = self._asked
         shape = keys >> self._coding.word_bits
-        return np.asarray(keys[asked[shape] & ((keys & mask[shape]) == value[shape])])
+        as_wanted = (keys & mask[shape]) == value[shape]
+        return np.asarray(keys[asked[shape] & as_wanted])
 
     def strings(self, keys: Ints, place: int) -> Ints:
         """Return what stands at a place, as a word, each once: in positions whose shape
         the goal asks for.
         """
         asked, *_ = self._asked
-        keys = keys[asked[keys >> self._coding.word_bits]]
-        return np.unique(self._visits.string(keys, place))
+        shape = keys >> self._coding.word_bits
+        strings = self._visits.string(keys[asked[shape]], place)
+        return np.unique(strings)
 
     def nearest(self, keys: Ints, most: int) -> Ints:
         """Return, in order, at most so many of the positions: those that look nearest
@@ -91,99 +91,107 @@ class Goals:
         """
         if len(keys) <= most:
             return keys
-        return np.sort(keys[np.argsort(-self._nearness(keys), kind="stable")[:most]])
+        # stable, so that of equally near ones the same are kept on every machine
+        nearest_first = np.argsort(-self._nearness(keys), kind="stable")
+        return np.sort(keys[nearest_first[:most]])
 
     def _nearness(self, keys: Ints) -> Ints:
         """Tell how near each position looks: wagons in place at the far end count for
         it, those in the way against.
         """
-        forms, bits = self._visits.shapes, self._coding.bits
-        shape, word = (
-            keys >> self._coding.word_bits,
-            keys & ((1 << self._coding.word_bits) - 1),
-        )
+        shape = keys >> self._coding.word_bits
+        word = keys & ((1 << self._coding.word_bits) - 1)
         nearness = np.zeros(len(keys), np.int64)
-        for place, names in (
-            (place, names) for place, names in self._wanted.items() if place
-        ):
-            count, first = forms.counts[shape, place], forms.before[shape, place]
-            right, placed, wanted = (
-                np.ones(len(keys), bool),
-                np.zeros(len(keys), np.int64),
-                np.zeros(len(keys), np.int64),
-            )
-            for back, name in enumerate(reversed(names), 1):
-                code = self._coding.codes[name]
-                wanted[right] = code
-                standing = (word >> (np.maximum(first + count - back, 0) * bits)) & (
-                    (1 << bits) - 1
-                )
-                right &= (back <= count) & (standing == code)
-                placed += right
-                wanted[right] = 0
-            nearness += (
-                8 * placed - 2 * (count - placed) - self._covered(word, shape, wanted)
-            )
+        for place in self._wanted:
+            if place == 0:
+                continue  # nothing is in the way on the engine
+            placed, wanted = self._in_place(word, shape, place)
+            others = self._visits.shapes.counts[shape, place] - placed
+            nearness += 8 * placed - 2 * others - self._covered(word, shape, wanted)
         return nearness
+
+    def _in_place(self, word: Ints, shape: Ints, place: int) -> tuple[Ints, Ints]:
+        """Return how many wagons stand as wanted from the far end of a siding, and the
+        code of the first that does not (0: none).
+        """
+        forms, bits = self._visits.shapes, self._coding.bits
+        one_code = (1 << bits) - 1
+        count = forms.counts[shape, place]
+        end = forms.before[shape, place] + count
+        right = np.ones(len(word), bool)
+        placed = np.zeros(len(word), np.int64)
+        wanted = np.zeros(len(word), np.int64)
+        for back, name in enumerate(reversed(self._wanted[place]), 1):
+            code = self._coding.codes[name]
+            wanted[right] = code
+            at = np.maximum(end - back, 0)
+            standing = (word >> (at * bits)) & one_code
+            right &= (back <= count) & (standing == code)
+            placed += right
+            wanted[right] = 0
+        return placed, wanted
 
     def _covered(self, word: Ints, shape: Ints, wanted: Ints) -> Ints:
         """Return how many wagons stand before the wanted one (a code; 0: none) in the
         same siding.
         """
-        forms, bits = self._visits.shapes, self._coding.bits
+        bits = self._coding.bits
+        one_code = (1 << bits) - 1
+        before = self._visits.shapes.before[shape]
         covered = np.zeros(len(word), np.int64)
         for at in range(self._coding.wagons):
-            here = (wanted > 0) & (
-                ((word >> (at * bits)) & ((1 << bits) - 1)) == wanted
-            )
-            ahead = np.max(
-                np.where(forms.before[shape] <= at, forms.before[shape], 0), axis=1
-            )
-            covered[here] = (at - ahead)[here]
+            standing = (word >> (at * bits)) & one_code
+            here = (wanted > 0) & (standing == wanted)
+            begun = np.where(before <= at, before, 0)
+            ahead = at - np.max(begun, axis=1)
+            covered[here] = ahead[here]
         return covered
 
     def all(self) -> Ints:
         """Return every position that the goal asks for and that fits, in order."""
         words = self._orders()
-        found = (
-            self._placed(words, int(shape))
-            | (np.int64(shape) << self._coding.word_bits)
-            for shape in self.shapes
-        )
-        keys = np.concatenate([np.zeros(0, np.int64), *found])
+        found = [np.zeros(0, np.int64)]
+        for shape in self.shapes:
+            number = np.int64(shape) << self._coding.word_bits
+            found.append(self._placed(words, int(shape)) | number)
+        keys = np.concatenate(found)
         return np.unique(keys[self._visits.fits(keys)])
 
     def _orders(self) -> Ints:
         """Return a word for every order of the wagons that are not named."""
-        words, left = np.zeros(1, np.int64), self._others[np.newaxis].copy()
+        words = np.zeros(1, np.int64)
+        left = self._others[np.newaxis].copy()
         for place in range(int(self._others.sum())):
-            parts = list(self._with_one_more(words, left, place))
-            words, left = (
-                np.concatenate(column) for column in zip(*parts, strict=True)
-            )
+            longer = list(self._with_one_more(words, left, place))
+            words = np.concatenate([words for words, _ in longer])
+            left = np.concatenate([left for _, left in longer])
         return words
 
     def _with_one_more(
         self, words: Ints, left: Ints, place: int
     ) -> Iterator[tuple[Ints, Ints]]:
+        shift = place * self._coding.bits
         for code in np.flatnonzero(self._others):
             some = left[:, code] > 0
             fewer = left[some]
             fewer[:, code] -= 1
-            yield words[some] | (np.int64(code) << (place * self._coding.bits)), fewer
+            longer = words[some] | (np.int64(code) << shift)
+            yield longer, fewer
 
     def _placed(self, words: Ints, shape: int) -> Ints:
         """Return the words of a shape's positions: what the goal names in its place,
         the others around it.
         """
+        forms, bits = self._visits.shapes, self._coding.bits
         keys = np.zeros(len(words), np.int64)
-        for place, count in enumerate(self._visits.shapes.counts[shape]):
-            shift = int(self._visits.shapes.before[shape, place]) * self._coding.bits
+        for place, count in enumerate(forms.counts[shape]):
+            shift = int(forms.before[shape, place]) * bits
             if place in self._fixed:
                 keys |= np.int64(self._fixed[place]) << shift
-            else:
-                keys |= (words & self._coding.mask(int(count))) << shift
-                words = words >> (int(count) * self._coding.bits)
+                continue
+            string = words & self._coding.mask(int(count))
+            keys |= string << shift
+            words = words >> (int(count) * bits)
         return keys
 
 
@@ -197,6 +205,8 @@ def _shapes(counts: Ints, fixed: dict[int, int], *, rest: Rest) -> Ints:
     if rest != "anywhere":
         fits &= counts[:, 0] == 0
     if rest == "one_siding":
-        others = [place for place in range(1, counts.shape[1]) if place not in fixed]
-        fits &= np.count_nonzero(counts[:, others], axis=1) <= 1
+        sidings = range(1, counts.shape[1])
+        others = [place for place in sidings if place not in fixed]
+        taken = np.count_nonzero(counts[:, others], axis=1)
+        fits &= taken <= 1
     return np.flatnonzero(fits)

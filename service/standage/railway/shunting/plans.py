@@ -70,33 +70,44 @@ def plan(puzzle: Puzzle, *, budget_steps: int = DEFAULT_BUDGET) -> Plan:
     """
     solution = solve(puzzle, budget_steps=budget_steps)
     visits = solution.visits
-    if visits is not None:
-        _replay(puzzle, solution, visits)
+    if visits is None:
+        return Plan(
+            verdict=solution.verdict,
+            visits=None,
+            couplings=None,
+            cuts=(),
+            bound=solution.bound,
+            steps=solution.steps,
+            because=solution.because,
+            tightest=None,
+        )
+    _replay(puzzle, solution, visits)
     return Plan(
         verdict=solution.verdict,
         visits=visits,
-        couplings=None if visits is None else couplings(puzzle, visits),
-        cuts=() if visits is None else tuple(cuts(puzzle, visits)),
+        couplings=couplings(puzzle, visits),
+        cuts=tuple(cuts(puzzle, visits)),
         bound=solution.bound,
         steps=solution.steps,
         because=solution.because,
-        tightest=None if visits is None else tightest(puzzle, visits),
+        tightest=tightest(puzzle, visits),
     )
 
 
 def _replay(puzzle: Puzzle, solution: Solution, visits: Sequence[Visit]) -> None:
     faults = broken(puzzle, visits)
     if faults:
-        raise UnsoundError(
-            "; ".join(f"step {fault.step}: {fault.message}" for fault in faults)
-        )
-    found = measured(puzzle, visits)
-    if (
-        solution.bound is None
-        or found < solution.bound
-        or (solution.verdict == "solved" and found != solution.bound)
-    ):
-        raise UnsoundError(f"{found} {puzzle.fewest} found, {solution.bound} proved")
+        told = [f"step {fault.step}: {fault.message}" for fault in faults]
+        raise UnsoundError("; ".join(told))
+    found, bound = measured(puzzle, visits), solution.bound
+    if bound is None or found < bound:
+        raise UnsoundError(_disagreement(puzzle, found, bound))
+    if solution.verdict == "solved" and found != bound:
+        raise UnsoundError(_disagreement(puzzle, found, bound))
+
+
+def _disagreement(puzzle: Puzzle, found: int, bound: int | None) -> str:
+    return f"{found} {puzzle.fewest} found, {bound} proved"
 
 
 def measured(puzzle: Puzzle, visits: Sequence[Visit]) -> int:
@@ -112,23 +123,35 @@ def tightest(puzzle: Puzzle, visits: Sequence[Visit]) -> Tightest | None:
     """Return where a plan leaves least room, by length less what it may be off; None
     for a plan of no visits.
     """
-    return min(
-        _rooms(puzzle, visits),
-        key=lambda room: room.spare_mm - room.plus_minus_mm,
-        default=None,
-    )
+    return min(_rooms(puzzle, visits), key=_sure_room_mm, default=None)
+
+
+def _sure_room_mm(room: Tightest) -> float:
+    return room.spare_mm - room.plus_minus_mm
 
 
 def _rooms(puzzle: Puzzle, visits: Sequence[Visit]) -> Iterator[Tightest]:
-    sidings = {siding.name: number for number, siding in enumerate(puzzle.yard.sidings)}
+    names = [siding.name for siding in puzzle.yard.sidings]
     after = positions(puzzle, visits)[1:]
-    onward = [visit.siding for visit in visits[1:]]
-    for step, (visit, position) in enumerate(zip(visits, after, strict=True), 1):
-        number = sidings[visit.siding]
-        standing, siding = position.sidings[number], puzzle.yard.sidings[number]
-        yield _room(puzzle, step, siding.name, siding.usable_length_mm, standing, 0.0)
-        following = onward[step - 1] if step <= len(onward) else None
-        yield _on_the_engine(puzzle, step, position, {visit.siding, following})
+    following = [*(visit.siding for visit in visits[1:]), None]
+    # not strict: with no visits there is none to follow
+    stops = zip(visits, after, following, strict=False)
+    for step, (visit, position, next_siding) in enumerate(stops, 1):
+        number = names.index(visit.siding)
+        yield _in_the_siding(puzzle, step, position, number)
+        yield _on_the_engine(puzzle, step, position, {visit.siding, next_siding})
+
+
+def _in_the_siding(
+    puzzle: Puzzle, step: int, position: Position, number: int
+) -> Tightest:
+    siding, names = puzzle.yard.sidings[number], position.sidings[number]
+    return Tightest(
+        step=step,
+        place=siding.name,
+        spare_mm=tidy(siding.usable_length_mm - puzzle.length_mm(names)),
+        plus_minus_mm=_plus_minus_mm(puzzle, names),
+    )
 
 
 def _on_the_engine(
@@ -137,25 +160,17 @@ def _on_the_engine(
     room_mm, place = puzzle.yard.headshunt_usable_length_mm, "the headshunt"
     for room in puzzle.yard.rooms:
         if set(room.between) == trip and exceeds(room.room_mm, limit=room_mm):
-            room_mm, place = (
-                room.room_mm,
-                f"between {room.between[0]} and {room.between[1]}",
-            )
-    return _room(puzzle, step, place, room_mm, position.engine, puzzle.engine_length_mm)
-
-
-def _room(
-    puzzle: Puzzle,
-    step: int,
-    place: str,
-    room_mm: float,
-    names: Sequence[str],
-    more_mm: float,
-) -> Tightest:
-    wagons = {wagon.name: wagon for wagon in puzzle.wagons}
+            one, other = room.between
+            room_mm, place = room.room_mm, f"between {one} and {other}"
+    string_mm = puzzle.length_mm(position.engine)
     return Tightest(
         step=step,
         place=place,
-        spare_mm=tidy(room_mm - more_mm - puzzle.length_mm(names)),
-        plus_minus_mm=tidy(sum(wagons[name].plus_minus_mm for name in names)),
+        spare_mm=tidy(room_mm - puzzle.engine_length_mm - string_mm),
+        plus_minus_mm=_plus_minus_mm(puzzle, position.engine),
     )
+
+
+def _plus_minus_mm(puzzle: Puzzle, names: Sequence[str]) -> float:
+    wagons = {wagon.name: wagon for wagon in puzzle.wagons}
+    return tidy(sum(wagons[name].plus_minus_mm for name in names))

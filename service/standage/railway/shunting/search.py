@@ -58,16 +58,14 @@ class Search:
         self._goals = goals
         self._start = np.array([start])
         self._from_start = Wave(visits, self._start, onward=True)
-        self._from_goal = (
-            Wave(visits, goals.all(), onward=False)
-            if goals.most <= MOST_GOALS
-            else None
-        )
+        self._from_goal: Wave | None = None
+        if goals.most <= MOST_GOALS:
+            self._from_goal = Wave(visits, goals.all(), onward=False)
         self._watch = Watch(goals)
         self.steps = 0
-        self.best = self._far(self._from_start).meeting(
-            0, 0, self._start, at_least=0, less_than=None
-        )
+        # a start that is what the goal asks for is a plan of no visits
+        far = self._far(self._from_start)
+        self.best = far.meeting(0, 0, self._start, at_least=0, less_than=None)
         self._best_wave = self._from_start
 
     @property
@@ -75,19 +73,21 @@ class Search:
         """No plan but the best found weighs less than this; None where there is no
         other plan at all.
         """
-        ends = (
-            [self._from_start.weight]
-            if self._from_goal is None
-            else [self._from_start.weight, self._from_goal.weight]
-        )
-        return None if None in ends else sum(end for end in ends if end is not None)
+        out = self._from_start.weight
+        if self._from_goal is None:
+            return out
+        back = self._from_goal.weight
+        if out is None or back is None:
+            return None
+        return out + back
 
     @property
     def proved(self) -> bool:
         """Whether the best found cannot be bettered, or nothing can be found."""
-        return self.bound is None or (
-            self.best is not None and self.best.weight <= self.bound
-        )
+        bound = self.bound
+        if bound is None:
+            return True
+        return self.best is not None and self.best.weight <= bound
 
     def run(self, budget: int) -> None:
         """Go on until it is proved or the budget is spent; what is held back of it goes
@@ -104,17 +104,11 @@ class Search:
         wave.
         """
         width = max(1, (budget - self.steps) // _DIVE_VISITS)
-        beam = Wave(
-            self._visits,
-            self._start,
-            onward=True,
-            narrow=partial(self._goals.nearest, most=width),
-        )
-        while (
-            beam.weight is not None
-            and self.best is None
-            and self.steps + beam.size <= budget
-        ):
+        narrow = partial(self._goals.nearest, most=width)
+        beam = Wave(self._visits, self._start, onward=True, narrow=narrow)
+        while beam.weight is not None and self.best is None:
+            if self.steps + beam.size > budget:
+                return
             for trip, keys in beam.front.items():
                 self.steps += len(keys)
                 self._look(beam, trip, keys, 0)
@@ -126,9 +120,10 @@ class Search:
         for trip, keys in wave.front.items():
             first = 0
             while first < len(keys):
-                part = keys[first : first + min(AT_ONCE, budget - self.steps)]
-                if not len(part) or self._kept() > MOST_KEPT:
+                some = min(AT_ONCE, budget - self.steps)
+                if some <= 0 or self._kept() > MOST_KEPT:
                     return False
+                part = keys[first : first + some]
                 first += len(part)
                 self.steps += len(part)
                 self._look(wave, trip, part, at_least)
@@ -138,14 +133,15 @@ class Search:
         return True
 
     def _kept(self) -> int:
-        return self._from_start.kept + (
-            0 if self._from_goal is None else self._from_goal.kept
-        )
+        if self._from_goal is None:
+            return self._from_start.kept
+        return self._from_start.kept + self._from_goal.kept
 
     def _look(self, wave: Wave, trip: int, keys: Ints, at_least: int) -> None:
+        far = self._far(wave)
         for weight, fresh_trip, fresh in wave.spread(trip, keys):
             less_than = None if self.best is None else self.best.weight
-            met = self._far(wave).meeting(
+            met = far.meeting(
                 weight, fresh_trip, fresh, at_least=at_least, less_than=less_than
             )
             if met is not None:
@@ -166,15 +162,14 @@ class Search:
         if self.best is None:
             raise AssertionError
         met, wave = self.best, self._best_wave
-        near = wave.path(met.trip, met.key, met.out)
+        path = wave.path(met.trip, met.key, met.out)[::-1]
         far = self._far(wave)
-        beyond = (
-            far.path(met.trip, met.key, met.weight - met.out)[1:]
-            if isinstance(far, Wave)
-            else []
-        )
-        path = near[::-1] + beyond
-        return path if wave.onward else path[::-1]
+        if isinstance(far, Wave):
+            beyond = far.path(met.trip, met.key, met.weight - met.out)
+            path += beyond[1:]  # where they meet is in both
+        if not wave.onward:
+            path.reverse()
+        return path
 
 
 def solve(puzzle: Puzzle, *, budget_steps: int = DEFAULT_BUDGET) -> Solution:
@@ -188,14 +183,9 @@ def solve(puzzle: Puzzle, *, budget_steps: int = DEFAULT_BUDGET) -> Solution:
     made_sure(puzzle)
     because = unfit(puzzle)
     if because:
-        return Solution(
-            verdict="impossible", visits=None, bound=None, steps=0, because=because
-        )
-    visits = Visits(
-        puzzle,
-        fewest=puzzle.fewest,
-        named=frozenset(name for name, _ in puzzle.goal.named()),
-    )
+        return _impossible(0, because)
+    named = frozenset(name for name, _ in puzzle.goal.named())
+    visits = Visits(puzzle, fewest=puzzle.fewest, named=named)
     goals = Goals(puzzle, visits)
     start = visits.key(puzzle.start.engine, puzzle.start.sidings)
     if start is None:
@@ -206,46 +196,44 @@ def solve(puzzle: Puzzle, *, budget_steps: int = DEFAULT_BUDGET) -> Solution:
 
 
 def _solution(puzzle: Puzzle, visits: Visits, search: Search) -> Solution:
+    if search.best is None and search.proved:
+        return _impossible(search.steps, (_no_way(search),))
+    named: tuple[Visit, ...] | None = None
+    bound = search.bound
     if search.best is not None:
         named = tuple(named_visits(puzzle, visits, search.plan()))
-        verdict: Verdict = "solved" if search.proved else "budget_spent"
-        bound = search.best.weight if search.proved else search.bound
-        return Solution(
-            verdict=verdict,
-            visits=named,
-            bound=_share(puzzle, bound),
-            steps=search.steps,
-        )
-    if not search.proved:
-        bound = _share(puzzle, search.bound)
-        return Solution(
-            verdict="budget_spent", visits=None, bound=bound, steps=search.steps
-        )
-    if search.steps:
-        message = (
-            "every position that can be reached was looked at, and in none of them the"
-            " goal is met"
-        )
-        because = Reason(code="no_way", message=message)
-    else:
-        message = "there is no room for the other wagons where the goal lets them stand"
-        because = Reason(code="rest_does_not_fit", message=message)
+    if search.best is not None and search.proved:
+        bound = search.best.weight
     return Solution(
-        verdict="impossible",
-        visits=None,
-        bound=None,
+        verdict="solved" if search.proved else "budget_spent",
+        visits=named,
+        bound=_share(puzzle, bound),
         steps=search.steps,
-        because=(because,),
     )
+
+
+def _impossible(steps: int, because: tuple[Reason, ...]) -> Solution:
+    return Solution(
+        verdict="impossible", visits=None, bound=None, steps=steps, because=because
+    )
+
+
+def _no_way(search: Search) -> Reason:
+    if not search.steps:
+        message = "there is no room for the other wagons where the goal lets them stand"
+        return Reason(code="rest_does_not_fit", message=message)
+    message = (
+        "every position that can be reached was looked at, and in none of them the"
+        " goal is met"
+    )
+    return Reason(code="no_way", message=message)
 
 
 def _share(puzzle: Puzzle, weight: int | None) -> int | None:
     """Return of a plan's weight what was to be fewest."""
-    return (
-        weight // BY_HAND
-        if weight is not None and puzzle.fewest == "cuts_by_hand"
-        else weight
-    )
+    if weight is None or puzzle.fewest != "cuts_by_hand":
+        return weight
+    return weight // BY_HAND
 
 
 def named_visits(
@@ -254,18 +242,17 @@ def named_visits(
     """Yield the visits between positions that follow each other, with the wagons' own
     names.
     """
-    engine, sidings = (
-        list(puzzle.start.engine),
-        [list(wagons) for wagons in puzzle.start.sidings],
-    )
+    engine = list(puzzle.start.engine)
+    sidings = [list(wagons) for wagons in puzzle.start.sidings]
     for before, after in pairwise(path):
         number, picked = visits.visit(before, after)
-        line, cut = engine + sidings[number - 1], len(engine) + picked
-        taken = line[len(engine) : cut] if picked > 0 else line[cut : len(engine)]
+        standing = sidings[number - 1]
+        line = engine + standing
+        here, cut = len(engine), len(engine) + picked
+        action: Action = "pick"
+        taken = line[here:cut]
+        if picked < 0:
+            action, taken = "drop", line[cut:here]
         engine, sidings[number - 1] = line[:cut], line[cut:]
-        action: Action = "pick" if picked > 0 else "drop"
-        yield Visit(
-            siding=puzzle.yard.sidings[number - 1].name,
-            action=action,
-            wagons=tuple(taken),
-        )
+        name = puzzle.yard.sidings[number - 1].name
+        yield Visit(siding=name, action=action, wagons=tuple(taken))

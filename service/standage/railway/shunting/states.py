@@ -54,50 +54,57 @@ class Coding:
     def _by_piece(self) -> Ints:
         padded = np.zeros(1 << self.bits, np.int64)
         padded[: len(self.lengths)] = self.lengths
+        one_code = (1 << self.bits) - 1
         pieces = np.arange(1 << _PIECE_BITS)
-        parts = (
-            padded[(pieces >> shift) & ((1 << self.bits) - 1)]
-            for shift in range(0, _PIECE_BITS, self.bits)
-        )
-        return np.asarray(np.sum(list(parts), axis=0, dtype=np.int64))
+        total = np.zeros(len(pieces), np.int64)
+        for shift in range(0, _PIECE_BITS, self.bits):
+            codes = (pieces >> shift) & one_code
+            total += padded[codes]
+        return total
 
     def measure(self, words: Ints) -> Ints:
         """Return how long the wagons in each word, or in each masked part of one, are
         together.
         """
-        table, last = self._by_piece, (1 << _PIECE_BITS) - 1
-        total: Ints = table[words & last]
+        table = self._by_piece
+        one_piece = (1 << _PIECE_BITS) - 1
+        total: Ints = table[words & one_piece]
         for shift in range(_PIECE_BITS, self.word_bits, _PIECE_BITS):
-            total = total + table[(words >> shift) & last]
+            total = total + table[(words >> shift) & one_piece]
         return total
 
     def mask(self, wagons: Ints | int) -> Ints:
         """Return the bits that so many wagons take at the low end of a word."""
-        return np.asarray(
-            (np.int64(1) << (np.asarray(wagons, np.int64) * self.bits)) - 1
-        )
+        bits = np.asarray(wagons, np.int64) * self.bits
+        above = np.int64(1) << bits
+        return np.asarray(above - 1)
 
     def word(self, names: Iterable[str]) -> int:
         """Return the word of wagons in their order."""
-        return sum(
-            self.codes[name] << (place * self.bits) for place, name in enumerate(names)
-        )
+        word = 0
+        for place, name in enumerate(names):
+            word |= self.codes[name] << (place * self.bits)
+        return word
 
 
 def coding(wagons: Sequence[Wagon], named: frozenset[str]) -> Coding:
     """Return the coding in which only wagons that are not ``named`` and are equally
     long share a code.
     """
-    lengths, codes, shared = [0], dict[str, int](), dict[int, int]()
+    lengths = [0]  # that of code 0, which is no wagon
+    codes: dict[str, int] = {}
+    shared: dict[int, int] = {}
     for wagon in wagons:
         length = grains(wagon.length_mm)
-        code = None if wagon.name in named else shared.get(length)
-        if code is None:
-            code = len(lengths)
-            lengths.append(length)
-            if wagon.name not in named:
-                shared[length] = code
+        is_named = wagon.name in named
+        if not is_named and length in shared:
+            codes[wagon.name] = shared[length]
+            continue
+        code = len(lengths)
+        lengths.append(length)
         codes[wagon.name] = code
+        if not is_named:
+            shared[length] = code
     return Coding(codes=codes, lengths=tuple(lengths))
 
 
@@ -115,7 +122,8 @@ class Shapes:
     @cached_property
     def _weights(self) -> Ints:
         places = self.counts.shape[1]
-        return np.int64(self.radix) ** np.arange(places - 1, -1, -1, dtype=np.int64)
+        powers = np.arange(places - 1, -1, -1, dtype=np.int64)
+        return np.int64(self.radix) ** powers
 
     @cached_property
     def _keys(self) -> Ints:
@@ -133,10 +141,11 @@ class Shapes:
         1), and those they lead to.
         """
         source = np.flatnonzero(self.counts[:, siding] >= wagons)
-        wanted = self._keys[source] + wagons * (
-            self._weights[0] - self._weights[siding]
-        )
-        target = np.minimum(np.searchsorted(self._keys, wanted), len(self._keys) - 1)
+        moved = self._weights[0] - self._weights[siding]
+        wanted = self._keys[source] + wagons * moved
+        place = np.searchsorted(self._keys, wanted)
+        # what lies beyond the last shape is looked up as the last, and is not it
+        target = np.minimum(place, len(self._keys) - 1)
         there = self._keys[target] == wanted
         return source[there], target[there]
 
@@ -144,9 +153,11 @@ class Shapes:
         """Return the number of the shape with these counts, if it is one."""
         wanted = np.asarray(counts, np.int64) @ self._weights
         place = int(np.searchsorted(self._keys, wanted))
-        return (
-            place if place < len(self._keys) and self._keys[place] == wanted else None
-        )
+        if place == len(self._keys):
+            return None
+        if self._keys[place] != wanted:
+            return None
+        return place
 
 
 def shapes(most: Sequence[int], *, wagons: int) -> Shapes:
@@ -157,9 +168,12 @@ def shapes(most: Sequence[int], *, wagons: int) -> Shapes:
     left = np.full(1, wagons, np.int64)
     for place, here in enumerate(most):
         later = sum(most[place + 1 :])
-        taken = np.tile(np.arange(here + 1), len(rows))
-        rows = np.column_stack((np.repeat(rows, here + 1, axis=0), taken))
-        left = np.repeat(left, here + 1) - taken
+        choices = here + 1
+        taken = np.tile(np.arange(choices), len(rows))
+        repeated = np.repeat(rows, choices, axis=0)
+        left = np.repeat(left, choices) - taken
+        # what is left must find room in the places to come
         possible = (left >= 0) & (left <= later)
-        rows, left = rows[possible], left[possible]
+        rows = np.column_stack((repeated, taken))[possible]
+        left = left[possible]
     return Shapes(counts=rows, radix=wagons + 1)

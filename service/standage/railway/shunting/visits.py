@@ -15,6 +15,7 @@ positions are kept apart by their *trip*: the siding visited last, counted from 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import chain
 from typing import NamedTuple
 
 import numpy as np
@@ -69,33 +70,46 @@ class Limits:
 def limits(yard: Yard, *, engine_length_mm: float) -> Limits:
     """Return the yard's lengths as the search uses them."""
     engine = grains(engine_length_mm)
-    number = {siding.name: place for place, siding in enumerate(yard.sidings, 1)}
-    across = np.full((len(number) + 1, len(number) + 1), -1, np.int64)
     headshunt = grains(yard.headshunt_usable_length_mm)
-    for room in yard.rooms:
-        one, other = (number[name] for name in room.between)
-        if grains(room.room_mm) > headshunt:
-            across[one, other] = across[other, one] = grains(room.room_mm) - engine
-    left_free = [-1] + [
-        max(
-            (
-                grains(siding.usable_length_mm) - grains(place)
-                for place in siding.uncoupling_places_mm or ()
-            ),
-            default=-1,
-        )
-        for siding in yard.sidings
-    ]
-    places = yard.headshunt_uncoupling_places_mm or () if yard.uncoupled_ahead else ()
     return Limits(
         headshunt=headshunt - engine,
         sidings=tuple(grains(siding.usable_length_mm) for siding in yard.sidings),
-        across=across,
-        left_free=np.array(left_free, np.int64),
-        kept_free=max(
-            (headshunt - engine - grains(place) for place in places), default=-1
-        ),
+        across=_across(yard, headshunt=headshunt, engine=engine),
+        left_free=_left_free(yard),
+        kept_free=_kept_free(yard, longest=headshunt - engine),
     )
+
+
+def _across(yard: Yard, *, headshunt: int, engine: int) -> Ints:
+    number = {siding.name: place for place, siding in enumerate(yard.sidings, 1)}
+    size = len(number) + 1
+    across = np.full((size, size), -1, np.int64)
+    for room in yard.rooms:
+        one, other = (number[name] for name in room.between)
+        length = grains(room.room_mm)
+        if length > headshunt:
+            across[one, other] = length - engine
+            across[other, one] = length - engine
+    return across
+
+
+def _left_free(yard: Yard) -> Ints:
+    left_free = [-1]  # sidings are counted from 1
+    for siding in yard.sidings:
+        usable = grains(siding.usable_length_mm)
+        places_mm = siding.uncoupling_places_mm or ()
+        beyond = (usable - grains(place_mm) for place_mm in places_mm)
+        left_free.append(max(beyond, default=-1))
+    return np.array(left_free, np.int64)
+
+
+def _kept_free(yard: Yard, *, longest: int) -> int:
+    # a cut in the headshunt leaves nothing there unless what is uncoupled is pushed on
+    if not yard.uncoupled_ahead:
+        return -1
+    places_mm = yard.headshunt_uncoupling_places_mm or ()
+    beyond = (longest - grains(place_mm) for place_mm in places_mm)
+    return max(beyond, default=-1)
 
 
 @dataclass(frozen=True)
@@ -120,14 +134,11 @@ class Table:
 
 def table(forms: Shapes) -> Table:
     """Return every visit between shapes: picks, and the drops that undo them."""
-    parts = [
-        _picks_and_drops(forms, siding) for siding in range(1, forms.counts.shape[1])
-    ]
-    columns = [np.concatenate(column) for column in zip(*parts, strict=True)]
-    order = np.argsort(columns[0], kind="stable")
-    source, target, siding, couplings, low, one, two = (
-        column[order] for column in columns
-    )
+    places = forms.counts.shape[1]
+    parts = [_picks_and_drops(forms, siding) for siding in range(1, places)]
+    visits = np.concatenate(parts, axis=1)
+    order = np.argsort(visits[0], kind="stable")
+    source, target, siding, couplings, low, one, two = visits[:, order]
     count = np.bincount(source, minlength=len(forms.counts)).astype(np.int64)
     first = np.cumsum(count) - count
     return Table(
@@ -143,24 +154,25 @@ def table(forms: Shapes) -> Table:
     )
 
 
-def _picks_and_drops(forms: Shapes, siding: int) -> list[Ints]:
+def _picks_and_drops(forms: Shapes, siding: int) -> Ints:
+    """Return the columns of the table for one siding, from source to two."""
     found = [np.zeros((7, 0), np.int64)]
+    standing = forms.counts[:, siding]
     between = forms.before[:, siding] - forms.counts[:, 0]
-    for wagons in range(1, int(forms.counts[:, siding].max(initial=0)) + 1):
+    most = int(standing.max(initial=0))
+    for wagons in range(1, most + 1):
         source, target = forms.after_pick(siding, wagons)
-        same = np.full(len(source), wagons)
-        where, cost = (
-            np.full(len(source), siding),
-            1 + (forms.counts[source, siding] > wagons),
-        )
+        moved = np.full(len(source), wagons)
+        where = np.full(len(source), siding)
+        # a second coupling is taken apart where some stay behind
+        cost = 1 + (standing[source] > wagons)
         low = forms.counts[source, 0]
-        found.append(
-            np.stack((source, target, where, cost, low, between[source], same))
-        )
-        found.append(
-            np.stack((target, source, where, cost, low, same, between[source]))
-        )
-    return list(np.concatenate(found, axis=1))
+        passed = between[source]
+        pick = (source, target, where, cost, low, passed, moved)
+        drop = (target, source, where, cost, low, moved, passed)
+        found.append(np.stack(pick))
+        found.append(np.stack(drop))
+    return np.concatenate(found, axis=1)
 
 
 class _Pairs(NamedTuple):
@@ -175,6 +187,30 @@ class _Pairs(NamedTuple):
         return _Pairs(self.visit[wanted], self.before[wanted], self.after[wanted])
 
 
+class _Blocks(NamedTuple):
+    """For each visit: the bits that stay, that come forward, that go back, how far
+    each, and the new shape.
+    """
+
+    stay: Ints
+    forward: Ints
+    back: Ints
+    down: Ints
+    up: Ints
+    shape_after: Ints
+
+
+class _Growing(NamedTuple):
+    """For each visit, of the string that grows: whether its fit must be measured, its
+    place, mask and limit.
+    """
+
+    doubtful: Flags
+    shift: Ints
+    mask: Ints
+    limit: Ints
+
+
 class Visits:
     """The visits of one puzzle. Positions are keys: a shape's number above a word."""
 
@@ -185,13 +221,13 @@ class Visits:
         self.limits = limits(puzzle.yard, engine_length_mm=puzzle.engine_length_mm)
         self.fewest = fewest
         holds = (self.limits.engine, *self.limits.sidings)
-        by_length = sorted(
-            self.coding.lengths[code] for code in self.coding.codes.values()
-        )
-        self.shapes: Shapes = shapes(
-            [_most(by_length, hold) for hold in holds], wagons=len(by_length)
-        )
-        self._sure = np.array([_most(by_length[::-1], hold) for hold in holds])
+        codes = self.coding.codes.values()
+        shortest_first = sorted(self.coding.lengths[code] for code in codes)
+        longest_first = shortest_first[::-1]
+        most = [_most(shortest_first, hold) for hold in holds]
+        self.shapes: Shapes = shapes(most, wagons=len(shortest_first))
+        # so many fit whichever they are; of more the lengths must be added up
+        self._sure = np.array([_most(longest_first, hold) for hold in holds])
         self._holds = np.array(holds, np.int64)
         self._table = table(self.shapes)
         self._rooms = bool((self.limits.across >= 0).any())
@@ -199,7 +235,11 @@ class Visits:
     @property
     def heaviest(self) -> int:
         """The most that one visit can weigh."""
-        return {"visits": 1, "couplings": 2, "cuts_by_hand": 1 + BY_HAND}[self.fewest]
+        if self.fewest == "visits":
+            return 1
+        if self.fewest == "couplings":
+            return 2
+        return 1 + BY_HAND
 
     @property
     def undirected(self) -> bool:
@@ -214,13 +254,12 @@ class Visits:
         """Return the key of a position; None where more wagons stand somewhere than can
         fit there.
         """
-        number = self.shapes.number([len(engine), *map(len, sidings)])
-        names = [*engine, *(name for siding in sidings for name in siding)]
-        return (
-            None
-            if number is None
-            else (number << self.coding.word_bits) | self.coding.word(names)
-        )
+        strings = [engine, *sidings]
+        number = self.shapes.number([len(string) for string in strings])
+        if number is None:
+            return None
+        word = self.coding.word(chain.from_iterable(strings))
+        return (number << self.coding.word_bits) | word
 
     def fits(self, keys: Ints) -> Flags:
         """Tell for each position whether every string fits its road, the engine's the
@@ -237,18 +276,19 @@ class Visits:
         word.
         """
         shape, word = self._split(keys)
-        string = word >> (self.shapes.before[shape, place] * self.coding.bits)
-        return np.asarray(string & self.coding.mask(self.shapes.counts[shape, place]))
+        return self._string(word, shape, place)
 
     def visit(self, before: int, after: int) -> tuple[int, int]:
         """Return the siding (counted from 1) and the wagons picked (dropped: less than
         0) between two keys.
         """
-        one, other = (
-            self.shapes.counts[key >> self.coding.word_bits] for key in (before, after)
-        )
+        counts = self.shapes.counts
+        one = counts[before >> self.coding.word_bits]
+        other = counts[after >> self.coding.word_bits]
         picked = int(other[0] - one[0])
-        return int(np.flatnonzero(one[1:] != other[1:])[0]) + 1, picked
+        changed = np.flatnonzero(one[1:] != other[1:])
+        siding = int(changed[0]) + 1
+        return siding, picked
 
     def neighbours(self, keys: Ints, *, trip: int, onward: bool) -> Iterator[Found]:
         """Yield what one visit leads to from positions of one trip; not ``onward``:
@@ -260,75 +300,72 @@ class Visits:
                 yield Found(weight, fresh_trip, alike.after)
 
     def _split(self, keys: Ints) -> tuple[Ints, Ints]:
-        return keys >> self.coding.word_bits, keys & ((1 << self.coding.word_bits) - 1)
+        word_bits = self.coding.word_bits
+        word = keys & ((1 << word_bits) - 1)
+        return keys >> word_bits, word
 
     @cached_property
-    def _blocks(self) -> tuple[Ints, Ints, Ints, Ints, Ints, Ints]:
-        """For each visit: the bits that stay, that come forward, that go back, how far
-        each, and the new shape.
-        """
+    def _blocks(self) -> _Blocks:
         rows, mask, bits = self._table, self.coding.mask, self.coding.bits
-        low, through = mask(rows.low), mask(rows.low + rows.one + rows.two)
-        stay = mask(self.coding.wagons) & ~(through ^ low)
-        forward = mask(rows.low + rows.two) ^ low
-        back = mask(rows.low + rows.one) ^ low
-        return (
-            stay,
-            forward,
-            back,
-            rows.one * bits,
-            rows.two * bits,
-            rows.target << self.coding.word_bits,
+        low = mask(rows.low)
+        through = mask(rows.low + rows.one + rows.two)
+        everything = mask(self.coding.wagons)
+        return _Blocks(
+            stay=everything & ~(through ^ low),
+            forward=mask(rows.low + rows.two) ^ low,
+            back=mask(rows.low + rows.one) ^ low,
+            down=rows.one * bits,
+            up=rows.two * bits,
+            shape_after=rows.target << self.coding.word_bits,
         )
 
     def _pairs(self, keys: Ints) -> _Pairs:
-        stay, forward, back, down, up, shape_after = self._blocks
+        blocks = self._blocks
         shape, word = self._split(keys)
         count = self._table.count[shape]
         skipped = self._table.first[shape] - np.cumsum(count) + count
         visit = np.arange(int(count.sum())) + np.repeat(skipped, count)
         before = np.repeat(word, count)
-        after = (
-            (before & stay[visit])
-            | ((before >> down[visit]) & forward[visit])
-            | shape_after[visit]
-        )
-        after |= (before & back[visit]) << up[visit]
+        after = before & blocks.stay[visit]
+        after |= (before >> blocks.down[visit]) & blocks.forward[visit]
+        after |= blocks.shape_after[visit]
+        after |= (before & blocks.back[visit]) << blocks.up[visit]
         return _Pairs(visit, before, after)
 
     @cached_property
-    def _growing(self) -> tuple[Flags, Ints, Ints, Ints]:
-        """For each visit, of the string that grows: whether its fit must be measured,
-        its place, mask and limit.
-        """
+    def _growing(self) -> _Growing:
         rows, counts = self._table, self.shapes.counts
         picked = counts[rows.target, 0] > counts[rows.source, 0]
         place = np.where(picked, 0, rows.siding)
         after = counts[rows.target, place]
-        shift = self.shapes.before[rows.target, place] * self.coding.bits
-        return (
-            after > self._sure[place],
-            shift,
-            self.coding.mask(after),
-            self._holds[place],
+        before = self.shapes.before[rows.target, place]
+        return _Growing(
+            doubtful=after > self._sure[place],
+            shift=before * self.coding.bits,
+            mask=self.coding.mask(after),
+            limit=self._holds[place],
         )
 
     def _fitting(self, pairs: _Pairs) -> _Pairs:
-        doubtful, shift, mask, limit = self._growing
-        if not doubtful.any():
+        growing = self._growing
+        if not growing.doubtful.any():
             return pairs
-        asked = np.flatnonzero(doubtful[pairs.visit])
+        asked = np.flatnonzero(growing.doubtful[pairs.visit])
         visit = pairs.visit[asked]
-        string = (pairs.after[asked] >> shift[visit]) & mask[visit]
+        above = pairs.after[asked] >> growing.shift[visit]
+        string = above & growing.mask[visit]
         fits = np.ones(len(pairs.visit), bool)
-        fits[asked] = self.coding.measure(string) <= limit[visit]
+        fits[asked] = self.coding.measure(string) <= growing.limit[visit]
         return pairs.where(fits)
 
+    def _string(self, word: Ints, shape: Ints, place: Ints | int) -> Ints:
+        before = self.shapes.before[shape, place]
+        count = self.shapes.counts[shape, place]
+        above = word >> (before * self.coding.bits)
+        return np.asarray(above & self.coding.mask(count))
+
     def _length(self, word: Ints, shape: Ints, place: Ints | int) -> Ints:
-        string = word >> (self.shapes.before[shape, place] * self.coding.bits)
-        return self.coding.measure(
-            string & self.coding.mask(self.shapes.counts[shape, place])
-        )
+        return self.coding.measure(self._string(word, shape, place))
 
     def _by_trip(
         self, pairs: _Pairs, trip: int, *, onward: bool
@@ -339,29 +376,28 @@ class Visits:
         if not self._rooms:
             yield 0, pairs
             return
-        across = self.limits.across
         if trip:
-            siding, source = (
-                self._table.siding[pairs.visit],
-                self._table.source[pairs.visit],
-            )
-            length = self._length(pairs.before, source, 0)
-            pairs = pairs.where(
-                across[trip, siding] >= length if onward else siding == trip
-            )
+            pairs = self._allowed_from(trip, pairs, onward=onward)
         shape, word = self._split(pairs.after)
         length = self._length(word, shape, 0)
-        headshunt = length <= self.limits.headshunt
-        yield 0, pairs.where(headshunt)
+        in_headshunt = length <= self.limits.headshunt
+        yield 0, pairs.where(in_headshunt)
+        across = self.limits.across
         siding = self._table.siding[pairs.visit]
         for other in range(1, len(across)):
-            room = across[other].max() if onward else across[other, siding]
-            yield (
-                other,
-                pairs.where(
-                    ~headshunt & (length <= room) & ((siding == other) == onward)
-                ),
-            )
+            if onward:
+                fits = (siding == other) & (length <= across[other].max())
+            else:
+                fits = (siding != other) & (length <= across[other, siding])
+            yield other, pairs.where(~in_headshunt & fits)
+
+    def _allowed_from(self, trip: int, pairs: _Pairs, *, onward: bool) -> _Pairs:
+        siding = self._table.siding[pairs.visit]
+        if not onward:
+            return pairs.where(siding == trip)
+        source = self._table.source[pairs.visit]
+        length = self._length(pairs.before, source, 0)
+        return pairs.where(self.limits.across[trip, siding] >= length)
 
     def _by_weight(
         self, pairs: _Pairs, *, onward: bool
@@ -382,13 +418,18 @@ class Visits:
         uncoupling place can make.
         """
         rows, siding = self._table, self._table.siding[pairs.visit]
-        shape = (rows.target if onward else rows.source)[pairs.visit]
-        word = self._split(pairs.after)[1] if onward else pairs.before
+        if onward:
+            shape = rows.target[pairs.visit]
+            _, word = self._split(pairs.after)
+        else:
+            shape = rows.source[pairs.visit]
+            word = pairs.before
         left = self._length(word, shape, siding)
-        free = (left == 0) | (left <= self.limits.left_free[siding])
-        return np.asarray(
-            ~(free | (self._length(word, shape, 0) <= self.limits.kept_free))
-        )
+        kept = self._length(word, shape, 0)
+        free_there = left <= self.limits.left_free[siding]
+        free_ahead = kept <= self.limits.kept_free
+        nothing_cut = left == 0
+        return np.asarray(~(nothing_cut | free_there | free_ahead))
 
 
 def _most(lengths: Sequence[int], hold: int) -> int:

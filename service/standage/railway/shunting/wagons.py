@@ -1,7 +1,7 @@
 """How long a vehicle is over its couplings, as the yard needs it."""
 
-from collections.abc import Iterable, Iterator, Sequence
-from itertools import combinations_with_replacement, permutations
+from collections.abc import Iterator, Sequence
+from itertools import chain, combinations_with_replacement, permutations
 from typing import NamedTuple
 
 import msgspec
@@ -58,15 +58,13 @@ def inside_each_other(
     All wagons face the same way. No wagon meets itself.
     """
     for leading, following in permutations(vehicles, 2):
-        rear = end_of(leading, at="rear", over=length_of(leading).over, types=types)
-        front = end_of(
-            following, at="front", over=length_of(following).over, types=types
-        )
-        yield from (
-            missing
-            for missing in gap(rear, front).missing
-            if missing.reason is not None
-        )
+        lead_over = length_of(leading).over
+        follow_over = length_of(following).over
+        rear = end_of(leading, at="rear", over=lead_over, types=types)
+        front = end_of(following, at="front", over=follow_over, types=types)
+        for missing in gap(rear, front).missing:
+            if missing.reason is not None:
+                yield missing
 
 
 def unlike_couplings(
@@ -75,8 +73,9 @@ def unlike_couplings(
     """Yield a reason for every two wagons whose couplings do not, or may not, take
     hold, by their types once each.
     """
-    ends = list(dict.fromkeys(end for vehicle in vehicles for end in _types(vehicle)))
-    told = set[frozenset[str]]()
+    # wagons of one name, type and scale ask the same
+    ends = dict.fromkeys(chain.from_iterable(map(_types, vehicles)))
+    told: set[frozenset[str]] = set()
     for one, other in combinations_with_replacement(ends, 2):
         pair = frozenset((one.type.casefold(), other.type.casefold()))
         hold = types.mate(one.type, other.type, scale=one.scale or other.scale)
@@ -110,7 +109,8 @@ def _do_not_hold(one: _Typed, other: _Typed) -> Reason:
     )
 
 
-def _types(vehicle: Vehicle) -> Iterable[_Typed]:
-    ends = (vehicle.front_coupling, vehicle.rear_coupling)
-    named = (end.type for end in ends if end is not None and end.type is not None)
-    return (_Typed(vehicle.name, name, vehicle.scale) for name in named)
+def _types(vehicle: Vehicle) -> Iterator[_Typed]:
+    for end in (vehicle.front_coupling, vehicle.rear_coupling):
+        if end is None or end.type is None:
+            continue
+        yield _Typed(vehicle.name, end.type, vehicle.scale)

@@ -7,7 +7,6 @@ nothing, but it gets far.
 """
 
 from collections.abc import Callable, Iterator
-from itertools import chain
 from typing import NamedTuple
 
 import numpy as np
@@ -57,9 +56,11 @@ class Wave:
         self._visits = visits
         self._waiting: dict[int, dict[int, list[Ints]]] = {0: {0: [np.unique(seeds)]}}
         self._narrow = narrow
-        self._back = (
-            2 * visits.heaviest if visits.undirected and narrow is None else None
-        )
+        # Where every visit can be undone, none leads to what was reached with less by
+        # more than two visits. A narrow wave has not kept all that it reached.
+        self._back: int | None = None
+        if visits.undirected and narrow is None:
+            self._back = 2 * visits.heaviest
         self.advance()
 
     @property
@@ -70,10 +71,11 @@ class Wave:
     @property
     def kept(self) -> int:
         """How many positions are held in memory."""
-        waiting = chain.from_iterable(
-            chain.from_iterable(trips.values()) for trips in self._waiting.values()
-        )
-        return sum(map(len, self.reached.values())) + sum(map(len, waiting))
+        kept = sum(map(len, self.reached.values()))
+        for trips in self._waiting.values():
+            for parts in trips.values():
+                kept += sum(map(len, parts))
+        return kept
 
     def spread(self, trip: int, keys: Ints) -> Iterator[tuple[int, int, Ints]]:
         """Yield what part of the front leads to: weight, trip, and the positions in
@@ -82,13 +84,16 @@ class Wave:
         if self.weight is None:
             return
         for found in self._visits.neighbours(keys, trip=trip, onward=self.onward):
-            if len(found.keys):
-                weight, fresh = self.weight + found.weight, _in_order(found.keys)
-                parts = self._waiting.setdefault(weight, {}).setdefault(found.trip, [])
-                parts.append(fresh)
-                if len(parts) > _MOST_PARTS:
-                    parts[:] = [_in_order(np.concatenate(parts))]
-                yield weight, found.trip, fresh
+            if not len(found.keys):
+                continue
+            weight = self.weight + found.weight
+            fresh = _in_order(found.keys)
+            trips = self._waiting.setdefault(weight, {})
+            parts = trips.setdefault(found.trip, [])
+            parts.append(fresh)
+            if len(parts) > _MOST_PARTS:
+                parts[:] = [_in_order(np.concatenate(parts))]
+            yield weight, found.trip, fresh
 
     def advance(self) -> None:
         """Make the lightest positions that are new the front; none are left where
@@ -99,20 +104,25 @@ class Wave:
             weight = min(self._waiting)
             for trip, parts in self._waiting.pop(weight).items():
                 fresh = self._new(weight, trip, parts)
-                fresh = fresh if self._narrow is None else self._narrow(fresh)
-                if len(fresh):
-                    self.weight, self.front[trip] = weight, fresh
-                    self.reached[weight, trip] = fresh
+                if self._narrow is not None:
+                    fresh = self._narrow(fresh)
+                if not len(fresh):
+                    continue
+                self.weight = weight
+                self.front[trip] = fresh
+                self.reached[weight, trip] = fresh
 
     def _new(self, weight: int, trip: int, parts: list[Ints]) -> Ints:
         """Return what was not reached with less. Where visits can be undone, that
         cannot be much less.
         """
-        fresh = parts[0] if len(parts) == 1 else _in_order(np.concatenate(parts))
+        fresh = parts[0]
+        if len(parts) > 1:
+            fresh = _in_order(np.concatenate(parts))
         for (before, same_trip), keys in self.reached.items():
-            if same_trip == trip and (
-                self._back is None or before >= weight - self._back
-            ):
+            if same_trip != trip:
+                continue
+            if self._back is None or before >= weight - self._back:
                 fresh = fresh[~_among(fresh, keys)]
         return fresh
 
@@ -128,16 +138,16 @@ class Wave:
         """Return the lightest meeting with positions that the other wave reached with
         ``weight``.
         """
-        for own in sorted(
-            {own for own, same_trip in self.reached if same_trip == trip}
-        ):
-            if own + weight < at_least or (
-                less_than is not None and own + weight >= less_than
-            ):
+        weights = [own for own, same_trip in self.reached if same_trip == trip]
+        for own in sorted(weights):
+            whole = own + weight
+            if whole < at_least:
                 continue
+            if less_than is not None and whole >= less_than:
+                return None
             common = keys[_among(keys, self.reached[own, trip])]
             if len(common):
-                return Meeting(own + weight, trip, int(common[0]), weight)
+                return Meeting(whole, trip, int(common[0]), weight)
         return None
 
     def path(self, trip: int, key: int, weight: int) -> list[int]:
@@ -151,14 +161,15 @@ class Wave:
         return path
 
     def _step_back(self, trip: int, key: int, weight: int) -> tuple[int, int, int]:
-        for found in self._visits.neighbours(
-            np.array([key]), trip=trip, onward=not self.onward
-        ):
-            before = self.reached.get((weight - found.weight, found.trip))
-            if before is not None:
-                common = found.keys[_among(found.keys, before)]
-                if len(common):
-                    return found.trip, int(common[0]), weight - found.weight
+        here = np.array([key])
+        for found in self._visits.neighbours(here, trip=trip, onward=not self.onward):
+            left = weight - found.weight
+            before = self.reached.get((left, found.trip))
+            if before is None:
+                continue
+            common = found.keys[_among(found.keys, before)]
+            if len(common):
+                return found.trip, int(common[0]), left
         raise AssertionError((trip, key, weight))
 
 
@@ -180,18 +191,23 @@ class Watch:
         less_than: int | None,
     ) -> Meeting | None:
         """Return a position that the goal asks for."""
-        if trip or (less_than is not None and weight >= less_than):
+        if trip:
+            return None
+        if less_than is not None and weight >= less_than:
             return None
         met = self._goals.met(keys)
-        return Meeting(weight, 0, int(met[0]), weight) if len(met) else None
+        if not len(met):
+            return None
+        return Meeting(weight, 0, int(met[0]), weight)
 
 
 def _in_order(keys: Ints) -> Ints:
     """Return the keys in order, each once."""
     keys = np.sort(keys)
-    if len(keys) > 1:
-        keys = keys[np.concatenate(([True], keys[1:] != keys[:-1]))]
-    return keys
+    if not len(keys):
+        return keys
+    is_new = np.concatenate(([True], keys[1:] != keys[:-1]))
+    return keys[is_new]
 
 
 def _among(keys: Ints, ordered: Ints) -> Flags:

@@ -126,21 +126,9 @@ class Yard(YardFigures, frozen=True, kw_only=True):
                 f"there are two sidings {names[position]}",
                 f"/sidings/{position}/name",
             )
-        pairs = [frozenset(room.between) for room in self.rooms]
         for position, room in enumerate(self.rooms):
-            for end, name in enumerate(room.between):
-                if name not in names:
-                    yield _fault(
-                        "unknown_siding",
-                        f"there is no siding {name}",
-                        f"/rooms/{position}/between/{end}",
-                    )
-            if len(pairs[position]) < len(room.between):
-                yield _fault(
-                    "contradiction",
-                    "must be two different sidings",
-                    f"/rooms/{position}/between",
-                )
+            yield from _pair_faults(room, names, f"/rooms/{position}/between")
+        pairs = [frozenset(room.between) for room in self.rooms]
         for position in _repeated(pairs):
             yield _fault(
                 "not_unique", "this pair is there already", f"/rooms/{position}/between"
@@ -213,34 +201,31 @@ class YardGoal(Ruled, frozen=True, kw_only=True):
 
     def rules(self) -> Iterable[Fault]:
         """Either a siding and its train, or every siding's contents."""
-        if self.sidings is None:
-            for field in ("siding", "train"):
-                if getattr(self, field) is None:
-                    yield _fault("missing", f"{field} is missing", f"/{field}")
-            return
         for field in ("siding", "train"):
-            if getattr(self, field) is not None:
+            given = getattr(self, field) is not None
+            if self.sidings is None and not given:
+                yield _fault("missing", f"{field} is missing", f"/{field}")
+            if self.sidings is not None and given:
                 yield _fault(
                     "one_or_the_other", "cannot be given beside sidings", f"/{field}"
                 )
 
     def named(self) -> Iterator[tuple[str, str]]:
         """Yield every wagon that the goal names, with the pointer to where."""
-        for position, name in enumerate(self.train or ()):
-            yield name, f"/train/{position}"
+        yield from _listed(self.train or (), "/train")
         for number, wagons in enumerate(self.sidings or ()):
-            for position, name in enumerate(wagons):
-                yield name, f"/sidings/{number}/{position}"
-        for position, name in enumerate(self.engine or ()):
-            yield name, f"/engine/{position}"
+            yield from _listed(wagons, f"/sidings/{number}")
+        yield from _listed(self.engine or (), "/engine")
 
     def contents(self, sidings: Sequence[Siding]) -> tuple[tuple[str, ...] | None, ...]:
         """Return what each siding must hold; None where it may hold anything."""
         if self.sidings is not None:
             return self.sidings
-        return tuple(
-            self.train if siding.name == self.siding else None for siding in sidings
-        )
+        contents: list[tuple[str, ...] | None] = [None] * len(sidings)
+        for place, siding in enumerate(sidings):
+            if siding.name == self.siding:
+                contents[place] = self.train
+        return tuple(contents)
 
 
 class Puzzle(Ruled, frozen=True, kw_only=True):
@@ -268,33 +253,28 @@ class Puzzle(Ruled, frozen=True, kw_only=True):
         yield from self._goal_faults(frozenset(names))
 
     def _start_faults(self, names: frozenset[str]) -> Iterator[Fault]:
-        listed = [
-            (name, f"/start/engine/{place}")
-            for place, name in enumerate(self.start.engine)
-        ]
+        listed = list(_listed(self.start.engine, "/start/engine"))
         for number, wagons in enumerate(self.start.sidings):
-            listed += [
-                (name, f"/start/sidings/{number}/{place}")
-                for place, name in enumerate(wagons)
-            ]
+            listed += _listed(wagons, f"/start/sidings/{number}")
         wrong = list(_misnamed(listed, names))
-        forgotten = sorted(names - {name for name, _ in listed})
-        wrong += [
-            _fault("missing", f"{name} is in no siding and not on the engine", "/start")
-            for name in forgotten
-        ]
-        if len(self.start.sidings) != len(self.yard.sidings):
-            message = (
-                f"lists {counted(len(self.start.sidings), 'siding')}, but the yard has"
-                f" {len(self.yard.sidings)}"
-            )
-            wrong.append(_fault("contradiction", message, "/start/sidings"))
+        named = {name for name, _ in listed}
+        for name in sorted(names - named):
+            message = f"{name} is in no siding and not on the engine"
+            wrong.append(_fault("missing", message, "/start"))
+        wrong += self._miscounted(self.start.sidings, "/start/sidings")
+        # what is listed wrongly cannot be measured
         yield from wrong or self._start_overfull()
 
+    def _miscounted(self, listed: Sequence[Wagons], pointer: str) -> Iterator[Fault]:
+        sidings = len(self.yard.sidings)
+        if len(listed) != sidings:
+            listed_sidings = counted(len(listed), "siding")
+            message = f"lists {listed_sidings}, but the yard has {sidings}"
+            yield _fault("contradiction", message, pointer)
+
     def _start_overfull(self) -> Iterator[Fault]:
-        for number, (siding, wagons) in enumerate(
-            zip(self.yard.sidings, self.start.sidings, strict=True)
-        ):
+        standing = zip(self.yard.sidings, self.start.sidings, strict=True)
+        for number, (siding, wagons) in enumerate(standing):
             over_mm = tidy(self.length_mm(wagons) - siding.usable_length_mm)
             if over_mm > 0:
                 message = (
@@ -302,11 +282,9 @@ class Puzzle(Ruled, frozen=True, kw_only=True):
                     " there"
                 )
                 yield _fault("does_not_fit", message, f"/start/sidings/{number}")
-        over_mm = tidy(
-            self.engine_length_mm
-            + self.length_mm(self.start.engine)
-            - self.yard.headshunt_usable_length_mm
-        )
+        asked_mm = self.engine_length_mm + self.length_mm(self.start.engine)
+        over_mm = tidy(asked_mm - self.yard.headshunt_usable_length_mm)
+        # an engine that is too long by itself is no fault but a reason (see fitting)
         if self.start.engine and over_mm > 0:
             message = (
                 f"the headshunt is {millimetres(over_mm)} too short for the engine and"
@@ -317,27 +295,18 @@ class Puzzle(Ruled, frozen=True, kw_only=True):
     def _goal_faults(self, names: frozenset[str]) -> Iterator[Fault]:
         listed = [(name, f"/goal{pointer}") for name, pointer in self.goal.named()]
         yield from _misnamed(listed, names)
-        if self.goal.siding is not None and self.goal.siding not in {
-            siding.name for siding in self.yard.sidings
-        }:
-            yield _fault(
-                "unknown_siding",
-                f"there is no siding {self.goal.siding}",
-                "/goal/siding",
-            )
-        if self.goal.sidings is not None and len(self.goal.sidings) != len(
-            self.yard.sidings
-        ):
-            message = (
-                f"lists {counted(len(self.goal.sidings), 'siding')}, but the yard has"
-                f" {len(self.yard.sidings)}"
-            )
-            yield _fault("contradiction", message, "/goal/sidings")
+        goal = self.goal
+        sidings = {siding.name for siding in self.yard.sidings}
+        if goal.siding is not None and goal.siding not in sidings:
+            message = f"there is no siding {goal.siding}"
+            yield _fault("unknown_siding", message, "/goal/siding")
+        if goal.sidings is not None:
+            yield from self._miscounted(goal.sidings, "/goal/sidings")
 
     def length_mm(self, names: Iterable[str]) -> float:
         """Return how long the named wagons are, coupled together."""
-        lengths = {wagon.name: wagon.length_mm for wagon in self.wagons}
-        return tidy(sum(tidy(lengths[name]) for name in names))
+        lengths_mm = {wagon.name: tidy(wagon.length_mm) for wagon in self.wagons}
+        return tidy(sum(lengths_mm[name] for name in names))
 
 
 class Visit(msgspec.Struct, frozen=True, kw_only=True):
@@ -357,15 +326,31 @@ def made_sure(puzzle: Puzzle) -> Puzzle:
     """Return ``puzzle``; raises ``Faulty`` with everything that contradicts itself in
     it.
     """
-    parts = ((puzzle, ""), (puzzle.yard, "/yard"), (puzzle.goal, "/goal"))
-    faults = [
-        msgspec.structs.replace(fault, pointer=pointer + (fault.pointer or ""))
-        for part, pointer in parts
-        for fault in part.rules()
-    ]
+    faults: list[Fault] = []
+    for part, pointer in ((puzzle, ""), (puzzle.yard, "/yard"), (puzzle.goal, "/goal")):
+        for fault in part.rules():
+            whole = pointer + (fault.pointer or "")
+            faults.append(msgspec.structs.replace(fault, pointer=whole))
     if faults:
         raise Faulty(faults)
     return puzzle
+
+
+def _pair_faults(
+    room: RoomBetween, names: Sequence[str], pointer: str
+) -> Iterator[Fault]:
+    for end, name in enumerate(room.between):
+        if name not in names:
+            message = f"there is no siding {name}"
+            yield _fault("unknown_siding", message, f"{pointer}/{end}")
+    if len(set(room.between)) < len(room.between):
+        yield _fault("contradiction", "must be two different sidings", pointer)
+
+
+def _listed(names: Iterable[str], pointer: str) -> Iterator[tuple[str, str]]:
+    """Yield each name with the pointer to where it stands in the list at ``pointer``."""
+    for place, name in enumerate(names):
+        yield name, f"{pointer}/{place}"
 
 
 def _misnamed(

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from msgspec import structs
 
 from standage.railway.longest.cars import PoolVehicle
-from standage.railway.longest.choice import Choice, choose
+from standage.railway.longest.choice import Choice, TrainWanted, choose
 from standage.railway.longest.replay import broken_rules
 from standage.railway.longest.room import By
 from standage.railway.roads.allowances import allowance
@@ -58,7 +58,15 @@ def chosen(
     **how: Any,
 ) -> Choice:
     given_ = allowance(place, known_by=GIVEN, stopping_margin_mm=None)
-    return choose(front, in_pool(pool), place, given_, by=by, types=TYPES, **how)
+    wanted = TrainWanted(
+        engines=front,
+        pool=in_pool(pool),
+        place=place,
+        given=given_,
+        by=by,
+        types=TYPES,
+    )
+    return choose(wanted, **how)
 
 
 def in_pool(pool: Sequence[Standing]) -> list[PoolVehicle]:

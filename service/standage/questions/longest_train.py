@@ -24,7 +24,7 @@ from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.longest.cars import PoolVehicle
-from standage.railway.longest.choice import Choice, ChoiceVerdict, choose
+from standage.railway.longest.choice import Choice, ChoiceVerdict, TrainWanted, choose
 from standage.railway.longest.replay import broken_rules, train_of
 from standage.railway.longest.room import By
 from standage.railway.roads.allowances import Allowance, allowance
@@ -236,7 +236,15 @@ def reckon(case: LongestTrainCase) -> LongestTrainAnswer:
     )
     engines = [one.vehicle for one in case.engines]
     pool = [PoolVehicle(vehicle=one.vehicle, id=one.id) for one in case.pool]
-    choice = choose(engines, pool, case.place, given, by=case.by, types=types)
+    wanted = TrainWanted(
+        engines=engines,
+        pool=pool,
+        place=case.place,
+        given=given,
+        by=case.by,
+        types=types,
+    )
+    choice = choose(wanted)
     if choice.taken is None:
         return _answer(
             case,

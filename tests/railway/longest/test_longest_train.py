@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from standage.railway.longest.cars import PoolVehicle
-from standage.railway.longest.choice import Choice, choose
+from standage.railway.longest.choice import Choice, TrainWanted, choose
 from standage.railway.longest.room import By
 from standage.railway.roads.allowances import allowance
 from standage.railway.roads.places import Place
@@ -24,15 +24,15 @@ def best(
     **how: Any,
 ) -> Choice:
     given = allowance(place, known_by=GIVEN, stopping_margin_mm=None)
-    return choose(
-        engines,
-        [PoolVehicle(vehicle=one) for one in pool],
-        place,
-        given,
+    wanted = TrainWanted(
+        engines=engines,
+        pool=[PoolVehicle(vehicle=one) for one in pool],
+        place=place,
+        given=given,
         by=by,
         types=CouplingTypes(),
-        **how,
     )
+    return choose(wanted, **how)
 
 
 def names(pool: Sequence[Standing], choice: Choice) -> list[str]:

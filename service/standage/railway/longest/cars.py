@@ -57,13 +57,18 @@ class Car(msgspec.Struct, frozen=True, kw_only=True, eq=False):
     last: Piece | None
     alone: Piece | None
 
-    def pieces(self) -> Iterable[Piece]:
+    def pieces(self) -> Iterator[Piece]:
         """Return every way in which one of them may add to a train."""
-        return (
-            piece
-            for piece in (self.within, self.first, self.last, self.alone)
-            if piece is not None
-        )
+        for piece in (self.within, self.first, self.last, self.alone):
+            if piece is not None:
+                yield piece
+
+    def can_stand(self) -> bool:
+        """Tell whether anything is known of it, and it takes room wherever it stands:
+        by its figures none stands inside its neighbour.
+        """
+        weights_mm = [piece.weight_mm for piece in self.pieces()]
+        return min(weights_mm, default=0.0) > 0
 
 
 class Front(msgspec.Struct, frozen=True, kw_only=True, eq=False):
@@ -87,20 +92,18 @@ def members_of(
 
 def front_of(engines: Sequence[Standing], *, types: CouplingTypes) -> Front | None:
     """Return the engines coupled up in that order; None where there are none."""
-    return (
-        _front(coupled(Train(vehicles=tuple(engines)), types=types))
-        if engines
-        else None
-    )
+    if not engines:
+        return None
+    train = Train(vehicles=tuple(engines))
+    return _front(coupled(train, types=types))
 
 
 def with_shortest(front: Front | None, *, types: CouplingTypes) -> Front | None:
     """Return the engines with the shortest of the couplings that may be meant."""
     if front is None:
         return None
-    return _front(
-        made_up_of([member.shortest() for member in front.members], types=types)
-    )
+    members = [member.shortest() for member in front.members]
+    return _front(made_up_of(members, types=types))
 
 
 def _front(made_up: Coupled) -> Front:
@@ -127,18 +130,14 @@ def cars_of(
     copies. Left out is what no figure is known of, and what by its figures would stand
     inside its neighbour.
     """
+    # not the pool's own order, so that listing it otherwise changes no answer
     ordered = sorted(places, key=lambda place: _settled(pool[place], members[place]))
     groups: dict[object, list[int]] = {}
     for place in ordered:
-        groups.setdefault(_likeness(members[place]) if alike else place, []).append(
-            place
-        )
+        sort: object = _likeness(members[place]) if alike else place
+        groups.setdefault(sort, []).append(place)
     cars = [_car(members[group[0]], group, pool) for group in groups.values()]
-    return [
-        car
-        for car in cars
-        if any(car.pieces()) and all(piece.weight_mm > 0 for piece in car.pieces())
-    ]
+    return [car for car in cars if car.can_stand()]
 
 
 def joined(leading: Member, following: Member, *, types: CouplingTypes) -> bool:
@@ -155,8 +154,11 @@ def unsure_joints(
     """Yield a question for every two couplings of which nobody knows whether they take
     hold, by their names once.
     """
-    ends = (end for member in members for end in (member.head, member.tail))
-    by_name = {(end.type, end.scale): end for end in ends if end.type}
+    by_name: dict[object, End] = {}
+    for member in members:
+        for end in (member.head, member.tail):
+            if end.type:
+                by_name[end.type, end.scale] = end
     for one, other in combinations(by_name.values(), 2):
         if take_hold(one, other, types=types) is None:
             yield same_coupling(one.vehicle, other.vehicle, (one.type, other.type))
@@ -174,11 +176,12 @@ def _single(vehicle: Standing, types: CouplingTypes) -> Member:
 
 def _car(member: Member, group: Sequence[int], pool: Sequence[PoolVehicle]) -> Car:
     head, tail, length = member.head, member.tail, member.length.extent
+    copies: list[int] = []
+    for place in group:
+        copies += [place] * pool[place].vehicle.count
     return Car(
         member=member,
-        copies=tuple(
-            place for place in group for _ in range(pool[place].vehicle.count)
-        ),
+        copies=tuple(copies),
         within=_piece(head.reach, length, tail.reach),
         first=_piece(head.projection, length, tail.reach),
         last=_piece(head.reach, length, tail.projection),
@@ -188,11 +191,10 @@ def _car(member: Member, group: Sequence[int], pool: Sequence[PoolVehicle]) -> C
 
 def _piece(*parts: Extent) -> Piece | None:
     whole = total(parts)
-    return (
-        None
-        if whole.missing
-        else Piece(whole.known_mm, whole.known_mm + whole.plus_minus_mm)
-    )
+    if whole.missing:
+        return None
+    weight_mm = whole.known_mm + whole.plus_minus_mm
+    return Piece(whole.known_mm, weight_mm)
 
 
 def _settled(one: PoolVehicle, member: Member) -> tuple[object, ...]:
@@ -205,21 +207,14 @@ def _settled(one: PoolVehicle, member: Member) -> tuple[object, ...]:
 
 
 def _likeness(member: Member) -> tuple[object, ...]:
-    extent = member.length.extent
-    return (
-        extent.known_mm,
-        extent.plus_minus_mm,
-        bool(extent.missing),
-        *_figures(member.head),
-        *_figures(member.tail),
-    )
+    length = _figures(member.length.extent)
+    return (length, _coupling(member.head), _coupling(member.tail))
 
 
-def _figures(end: End) -> tuple[object, ...]:
-    type_name = None if end.type is None else end.type.casefold()
-    parts = (end.reach, end.projection)
-    return (
-        type_name,
-        end.scale,
-        *((part.known_mm, part.plus_minus_mm, bool(part.missing)) for part in parts),
-    )
+def _coupling(end: End) -> tuple[object, ...]:
+    type_name = end.type and end.type.casefold()
+    return (type_name, end.scale, _figures(end.reach), _figures(end.projection))
+
+
+def _figures(extent: Extent) -> tuple[float, float, bool]:
+    return (extent.known_mm, extent.plus_minus_mm, bool(extent.missing))

@@ -3,7 +3,7 @@ what was left out and why.
 """
 
 from collections.abc import Iterator, Sequence
-from itertools import islice, product
+from itertools import chain, islice, product
 from math import floor, inf
 from typing import Literal
 
@@ -85,100 +85,161 @@ class Choice(msgspec.Struct, frozen=True, kw_only=True):
     """
 
 
-def choose(  # noqa: PLR0913 - engines, pool and place are the question; the rest only says how
-    engines: Sequence[Standing],
-    pool: Sequence[PoolVehicle],
-    place: Place,
-    given: Allowance,
-    *,
-    by: By,
-    types: CouplingTypes,
-    budget_steps: int = DEFAULT_BUDGET,
-) -> Choice:
-    """Return the best train of ``engines`` in that order and vehicles of ``pool``
-    behind them that fits ``place``.
+class TrainWanted(msgspec.Struct, frozen=True, kw_only=True):
+    """What is asked: the best train of ``engines`` in that order, and vehicles of
+    ``pool`` behind them, that fits ``place``.
+
+    ``given`` is what of the place may be stood on.
+    """
+
+    engines: Sequence[Standing]
+    pool: Sequence[PoolVehicle]
+    place: Place
+    given: Allowance
+    by: By
+    types: CouplingTypes
+
+    @property
+    def by_trial(self) -> bool:
+        """Whether another length than the train pulled out counts, so that each train
+        has to be stood there to know whether it stands.
+        """
+        return self.place.kind in {"turntable", "reversing_section"}
+
+    @property
+    def order_counts(self) -> bool:
+        """Whether it matters in which order the same vehicles stand."""
+        return self.by_trial or self.place.platform_face_mm is not None
+
+    def stood(self, train: Coupled) -> Stood:
+        """Return how a train stands in the place."""
+        return stand(train, self.place, self.given)
+
+
+def choose(wanted: TrainWanted, *, budget_steps: int = DEFAULT_BUDGET) -> Choice:
+    """Return the best train that there is of what is ``wanted``.
 
     Best is by the number of vehicles, then the length; or by the length, then the
     number. It fits for certain, its ± and the road's own included, and no vehicle in it
     is known not to get there. Each stands the way round it is given; one of which a
     figure is missing is left out. **Source** derived.
     """
-    front = front_of(engines, types=types)
-    against = [*_against(engines, place, given, types=types), *_unknown_front(front)]
+    front = front_of(wanted.engines, types=wanted.types)
+    against = [*_against(wanted), *_unknown_front(front)]
     if against:
-        verdict: ChoiceVerdict = (
-            "holds_none" if overall(against) == "does_not_fit" else "cannot_tell"
-        )
-        return Choice(
-            verdict=verdict, taken=None, proved=True, because=sorted_reasons(against)
-        )
-    members = members_of(pool, types=types)
-    barred = {
-        number: _barred(number, one.vehicle, place, types=types)
-        for number, one in enumerate(pool)
-    }
-    suits = [number for number, one in barred.items() if one is None]
-    order_counts = _by_trial(place) or place.platform_face_mm is not None
-    steps = min(budget_steps, BY_TRIAL_STEPS) if order_counts else budget_steps
+        return _ruled_out(against)
+    return _Choosing(wanted, front, budget_steps).choice()
 
-    def search(
-        front: Front | None, members: Sequence[Member]
+
+def _ruled_out(against: Sequence[Finding]) -> Choice:
+    """Return the choice where no train can stand there for certain."""
+    never = overall(against) == "does_not_fit"
+    return Choice(
+        verdict="holds_none" if never else "cannot_tell",
+        taken=None,
+        proved=True,
+        because=sorted_reasons(against),
+    )
+
+
+class _Choosing:
+    """One question that nothing speaks against, answered step by step."""
+
+    def __init__(
+        self, wanted: TrainWanted, front: Front | None, budget_steps: int
+    ) -> None:
+        self._wanted = wanted
+        self._front = front
+        self._members = members_of(wanted.pool, types=wanted.types)
+        self._barred: list[LeftOut] = []
+        self._suits: list[int] = []
+        for number, one in enumerate(wanted.pool):
+            barred = _barred(number, one.vehicle, wanted)
+            if barred is None:
+                self._suits.append(number)
+            else:
+                self._barred.append(barred)
+        self._steps = budget_steps
+        if wanted.order_counts:
+            self._steps = min(budget_steps, BY_TRIAL_STEPS)
+
+    def choice(self) -> Choice:
+        """Return the best train, what was left out of it, and what is asked."""
+        cars, found = self._search(self._front, self._members)
+        if found.order is None:
+            unsaid = self._decided_by()
+            if unsaid:
+                because = to_name(unsaid)
+                return Choice(
+                    verdict="cannot_tell", taken=None, proved=True, because=because
+                )
+        left_out = sorted(
+            [*self._barred, *self._not_known(cars)], key=lambda one: one.place
+        )
+        told = _told(found, cars, by=self._wanted.by, left_out=left_out)
+        ahead = self._front.members if self._front else ()
+        apart = _kept_apart(cars, self._front)
+        unsure = unsure_joints((*ahead, *self._members), types=self._wanted.types)
+        return msgspec.structs.replace(
+            told,
+            kept_apart=tuple(islice(apart, MOST_KEPT_APART)),
+            questions=tuple(islice(unsure, MOST_KEPT_APART)),
+        )
+
+    def _search(
+        self, front: Front | None, members: Sequence[Member]
     ) -> tuple[list[Car], Found]:
-        cars = cars_of(pool, members, places=suits, alike=not order_counts)
-        task = _task(
-            cars, front, place, given, by=by, types=types, order_counts=order_counts
+        wanted = self._wanted
+        cars = cars_of(
+            wanted.pool, members, places=self._suits, alike=not wanted.order_counts
         )
-        return cars, longest(task, budget_steps=steps)
+        task = _task(wanted, cars, front)
+        return cars, longest(task, budget_steps=self._steps)
 
-    cars, found = search(front, members)
-    unsaid = _unsaid(front, members) if found.order is None else ()
-    if unsaid:
-        _, at_best = search(
-            with_shortest(front, types=types), [member.shortest() for member in members]
-        )
-        if at_best.order is not None:
-            return Choice(
-                verdict="cannot_tell", taken=None, proved=True, because=to_name(unsaid)
-            )
-    usable = {copy for car in cars for copy in car.copies}
-    unknown = [
-        _not_known(number, members[number]) for number in suits if number not in usable
-    ]
-    left_out = [*(one for one in barred.values() if one is not None), *unknown]
-    told = _told(
-        found, cars, by=by, left_out=sorted(left_out, key=lambda one: one.place)
-    )
-    engines_and_pool = (*(front.members if front else ()), *members)
-    return msgspec.structs.replace(
-        told,
-        kept_apart=tuple(islice(_kept_apart(cars, front), MOST_KEPT_APART)),
-        questions=tuple(
-            islice(unsure_joints(engines_and_pool, types=types), MOST_KEPT_APART)
-        ),
-    )
+    def _decided_by(self) -> tuple[Unsaid, ...]:
+        """Return the couplings that nobody has named, where a train stands with the
+        shortest that may be meant.
+        """
+        unsaid = _unsaid(self._front, self._members)
+        if not unsaid:
+            return ()
+        front = with_shortest(self._front, types=self._wanted.types)
+        members = [member.shortest() for member in self._members]
+        _, at_best = self._search(front, members)
+        if at_best.order is None:
+            return ()
+        return unsaid
+
+    def _not_known(self, cars: Sequence[Car]) -> Iterator[LeftOut]:
+        """Yield what gets there, but went into no car for its figures."""
+        usable = set(chain.from_iterable(car.copies for car in cars))
+        for number in self._suits:
+            if number not in usable:
+                yield _not_known(number, self._members[number])
 
 
-def _against(
-    engines: Sequence[Standing], place: Place, given: Allowance, *, types: CouplingTypes
-) -> Iterator[Finding]:
+def _against(wanted: TrainWanted) -> Iterator[Finding]:
     """Yield what speaks against every train there: the road not measured, an engine
     that does not get there.
     """
-    if given.room_mm is None:
-        yield Finding(verdict="cannot_tell", reason=unsurveyed(place, given))
-    for engine in engines:
-        found = suited(engine, place, types=types)
+    if wanted.given.room_mm is None:
+        reason = unsurveyed(wanted.place, wanted.given)
+        yield Finding(verdict="cannot_tell", reason=reason)
+    for engine in wanted.engines:
+        found = suited(engine, wanted.place, types=wanted.types)
         if found.barred:
             yield from found.against()
 
 
 def _unknown_front(front: Front | None) -> Iterator[Finding]:
-    if front is not None and front.leading is None and front.alone is None:
-        whole = made_up_of(front.members, types=CouplingTypes()).pulled_out()
-        yield from (
-            Finding(verdict="cannot_tell", reason=reason)
-            for reason in lacking(whole.missing)
-        )
+    if front is None:
+        return
+    if front.leading is not None or front.alone is not None:
+        return
+    # which couplings take hold is no part of the length, so no types are needed
+    whole = made_up_of(front.members, types=CouplingTypes()).pulled_out()
+    for reason in lacking(whole.missing):
+        yield Finding(verdict="cannot_tell", reason=reason)
 
 
 def _kept_apart(cars: Sequence[Car], front: Front | None) -> Iterator[Reason]:
@@ -186,63 +247,51 @@ def _kept_apart(cars: Sequence[Car], front: Front | None) -> Iterator[Reason]:
     other, each reach once.
     """
     following = [car.member for car in cars]
-    leading = following if front is None else [*front.members[-1:], *following]
+    leading = list(following)
+    if front is not None:
+        leading.insert(0, front.members[-1])
     told: set[Reason] = set()
     for one, other in product(leading, following):
-        joint = gap(one.tail, other.head)
-        for missing in joint.missing:
-            if missing.reason is not None and missing.reason not in told:
-                told.add(missing.reason)
-                yield missing.reason
+        for missing in gap(one.tail, other.head).missing:
+            reason = missing.reason
+            if reason is None or reason in told:
+                continue
+            told.add(reason)
+            yield reason
 
 
 def _unsaid(front: Front | None, members: Sequence[Member]) -> tuple[Unsaid, ...]:
-    engines = () if front is None else front.members
-    return tuple(unsaid for member in (*engines, *members) for unsaid in member.unsaid)
+    engines = front.members if front else ()
+    parts = [member.unsaid for member in (*engines, *members)]
+    return tuple(chain.from_iterable(parts))
 
 
-def _by_trial(place: Place) -> bool:
-    return place.kind in {"turntable", "reversing_section"}
+def _task(wanted: TrainWanted, cars: Sequence[Car], front: Front | None) -> Task:
+    def stands(train: Coupled) -> bool:
+        return wanted.stood(train).verdict == "fits"
 
+    def hopeless(train: Coupled) -> bool:
+        return wanted.stood(train).fit.verdict == "does_not_fit"
 
-def _task(  # noqa: PLR0913 - one field of the task each
-    cars: Sequence[Car],
-    front: Front | None,
-    place: Place,
-    given: Allowance,
-    *,
-    by: By,
-    types: CouplingTypes,
-    order_counts: bool,
-) -> Task:
-    def stood(train: Coupled) -> Stood:
-        return stand(train, place, given)
-
-    room_mm = (
-        None
-        if given.room_mm is None or _by_trial(place)
-        else given.room_mm - given.plus_minus_mm
-    )
+    room_mm = wanted.given.room_mm
+    if wanted.by_trial:
+        room_mm = None
+    elif room_mm is not None:
+        room_mm -= wanted.given.plus_minus_mm
     return Task(
         cars=cars,
         front=front,
-        by=by,
+        by=wanted.by,
         room_mm=room_mm,
-        order_counts=order_counts,
-        stands=lambda train: stood(train).verdict == "fits",
-        hopeless=(
-            (lambda train: stood(train).fit.verdict == "does_not_fit")
-            if _by_trial(place)
-            else None
-        ),
-        types=types,
+        order_counts=wanted.order_counts,
+        stands=stands,
+        hopeless=hopeless if wanted.by_trial else None,
+        types=wanted.types,
     )
 
 
-def _barred(
-    number: int, vehicle: Standing, place: Place, *, types: CouplingTypes
-) -> LeftOut | None:
-    found = suited(vehicle, place, types=types)
+def _barred(number: int, vehicle: Standing, wanted: TrainWanted) -> LeftOut | None:
+    found = suited(vehicle, wanted.place, types=wanted.types)
     if not found.barred:
         return None
     worst = min(found.findings, key=lambda one: WORST_FIRST.index(one.verdict))
@@ -274,27 +323,33 @@ def _told(
     found: Found, cars: Sequence[Car], *, by: By, left_out: Sequence[LeftOut]
 ) -> Choice:
     if found.order is None:
-        unsure = not found.proved or any(
-            one.verdict == "cannot_tell" for one in left_out
-        )
-        return Choice(
-            verdict="cannot_tell" if unsure else "holds_none",
-            taken=None,
-            proved=found.proved,
-            steps=found.steps,
-            left_out=tuple(left_out),
-        )
+        return _none_stands(found, left_out)
     copies = [iter(car.copies) for car in cars]
-    known = found.at_most < inf
-    most = floor(found.at_most / A_VEHICLE) if known and by == "number" else None
+    at_most_vehicles: int | None = None
+    at_most_mm: float | None = None
+    if found.at_most < inf and by == "number":
+        at_most_vehicles = floor(found.at_most / A_VEHICLE)
+    elif found.at_most < inf:
+        at_most_mm = tidy(found.at_most / A_MILLIMETRE)
     return Choice(
         verdict="holds",
         taken=tuple(next(copies[car]) for car in found.order),
-        proved=found.proved or most == len(found.order),
-        at_most_vehicles=most,
-        at_most_mm=(
-            tidy(found.at_most / A_MILLIMETRE) if known and by == "length" else None
-        ),
+        # none has more vehicles than that, though one may be longer
+        proved=found.proved or at_most_vehicles == len(found.order),
+        at_most_vehicles=at_most_vehicles,
+        at_most_mm=at_most_mm,
+        steps=found.steps,
+        left_out=tuple(left_out),
+    )
+
+
+def _none_stands(found: Found, left_out: Sequence[LeftOut]) -> Choice:
+    not_known = any(one.verdict == "cannot_tell" for one in left_out)
+    sure = found.proved and not not_known
+    return Choice(
+        verdict="holds_none" if sure else "cannot_tell",
+        taken=None,
+        proved=found.proved,
         steps=found.steps,
         left_out=tuple(left_out),
     )

@@ -2,9 +2,10 @@
 of which.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from standage.railway.longest.cars import Car, Front, joined
+from standage.railway.stock.coupled import Member
 from standage.railway.stock.couplings import CouplingTypes
 
 
@@ -17,34 +18,36 @@ def families(
     Behind engines that is all that can follow them, if need be with others between;
     else all that are joined in any way.
     """
-    everybody = range(len(cars))
+    members = [car.member for car in cars]
     after = {
-        one: {
-            two
-            for two in everybody
-            if joined(cars[one].member, cars[two].member, types=types)
-        }
-        for one in everybody
+        one: _joined_to(member, members, types=types)
+        for one, member in enumerate(members)
     }
     if front is not None:
-        begin = [
-            one
-            for one in everybody
-            if joined(front.members[-1], cars[one].member, types=types)
-        ]
+        begin = _joined_to(front.members[-1], members, types=types)
         return [sorted(_reached(begin, after))]
-    beside = {
-        one: after[one] | {two for two in everybody if one in after[two]}
-        for one in everybody
+    beside = {one: set(following) for one, following in after.items()}
+    for one, following in after.items():
+        for other in following:
+            beside[other].add(one)
+    kin = {frozenset(_reached([one], beside)) for one in beside}
+    return sorted(sorted(family) for family in kin) or [[]]
+
+
+def _joined_to(
+    leading: Member, members: Sequence[Member], *, types: CouplingTypes
+) -> set[int]:
+    """Return by number which of the members can follow right behind."""
+    return {
+        number
+        for number, following in enumerate(members)
+        if joined(leading, following, types=types)
     }
-    return sorted(
-        sorted(family)
-        for family in {frozenset(_reached([one], beside)) for one in everybody}
-    ) or [[]]
 
 
-def _reached(begin: Sequence[int], onwards: Mapping[int, set[int]]) -> set[int]:
-    reached, waiting = set(begin), list(begin)
+def _reached(begin: Iterable[int], onwards: Mapping[int, set[int]]) -> set[int]:
+    reached = set(begin)
+    waiting = list(reached)
     while waiting:
         new = onwards[waiting.pop()] - reached
         reached |= new

@@ -38,16 +38,9 @@ def broken_rules(
     """Yield every rule that the train of ``engines`` and ``taken`` breaks; nothing
     where it is a sound answer.
     """
-    counts = Counter(taken)
-    for number, count in counts.items():
-        if not 0 <= number < len(pool):
-            yield f"there is no vehicle {number} in the pool"
-        elif count > pool[number].vehicle.count:
-            yield (
-                f"{pool[number].vehicle.name} is taken {count} times, but there are"
-                f" {pool[number].vehicle.count}"
-            )
-    if any(not 0 <= number < len(pool) for number in counts):
+    miscounted = list(_miscounted(pool, taken))
+    yield from miscounted
+    if any(not 0 <= number < len(pool) for number in taken):
         return
     train = train_of(engines, pool, taken)
     if not train.vehicles:
@@ -59,3 +52,15 @@ def broken_rules(
     verdict = stand(coupled(train, types=types), place, given).verdict
     if verdict != "fits":
         yield f"the train is not certain to fit: {verdict}"
+
+
+def _miscounted(pool: Sequence[PoolVehicle], taken: Sequence[int]) -> Iterator[str]:
+    for number, count in Counter(taken).items():
+        if not 0 <= number < len(pool):
+            yield f"there is no vehicle {number} in the pool"
+            continue
+        vehicle = pool[number].vehicle
+        if count > vehicle.count:
+            yield (
+                f"{vehicle.name} is taken {count} times, but there are {vehicle.count}"
+            )

@@ -81,7 +81,10 @@ class Roomful(msgspec.Struct, frozen=True, kw_only=True):
         infinity where nothing goes in.
         """
         cells = floor(room_mm / self.cell_mm + _DUST)
-        return -inf if cells < 0 else float(self.rest[min(cells, len(self.rest) - 1)])
+        if cells < 0:
+            return -inf
+        last = len(self.rest) - 1
+        return float(self.rest[min(cells, last)])
 
 
 def roomful(
@@ -97,12 +100,15 @@ def roomful(
         return None
     cell_mm = _cell_mm(cars, room_mm)
     cells = floor(room_mm / cell_mm + _DUST)
-    table = _Table(
-        cars, cells=cells, cell_mm=cell_mm, by=by, up=safe, open_head=open_head
-    )
-    goal = _LAST | _FIRST if open_head else _LAST
+    weighed = _Weighed(cells=cells, cell_mm=cell_mm, up=safe)
+    table = _Table(cars, weighed, by=by, open_head=open_head)
+    goal = _LAST
+    if open_head:
+        goal |= _FIRST
     best = float(table.best[goal, cells])
-    made_of = None if best == -inf else tuple(table.made_of(goal))
+    made_of: tuple[Taken, ...] | None = None
+    if best > -inf:
+        made_of = tuple(table.made_of(goal))
     return Roomful(cell_mm=cell_mm, rest=table.best[_LAST], worth=best, made_of=made_of)
 
 
@@ -110,17 +116,39 @@ def _cell_mm(cars: Sequence[Car], room_mm: float) -> float:
     """Return the coarsest grid on which all weights lie; the finest that is affordable
     where there is none.
     """
-    weights_mm = {piece.weight_mm for car in cars for piece in car.pieces()}
+    weights_mm: set[float] = set()
+    for car in cars:
+        weights_mm.update(piece.weight_mm for piece in car.pieces())
     finest_mm = max(room_mm / MOST_CELLS, GRIDS_MM[-1])
     for grid_mm in GRIDS_MM:
         if grid_mm < finest_mm:
             break
-        if all(
-            abs(weight_mm / grid_mm - round(weight_mm / grid_mm)) < _DUST
-            for weight_mm in weights_mm
-        ):
+        if all(_lies_on(grid_mm, weight_mm) for weight_mm in weights_mm):
             return grid_mm
     return finest_mm
+
+
+def _lies_on(grid_mm: float, weight_mm: float) -> bool:
+    cells = weight_mm / grid_mm
+    return abs(cells - round(cells)) < _DUST
+
+
+class _Weighed(NamedTuple):
+    """Into how many cells of which length a room is divided, and whether weights are
+    rounded up to whole ones.
+    """
+
+    cells: int
+    cell_mm: float
+    up: bool
+
+    def weight(self, piece: Piece, count: int) -> int:
+        """Return how many cells so many copies of a piece take."""
+        cells = piece.weight_mm * count / self.cell_mm
+        # a weight that lies on the grid but for binary dust is not moved off it
+        if self.up:
+            return ceil(cells - _DUST)
+        return floor(cells + _DUST)
 
 
 class _Table:
@@ -129,72 +157,64 @@ class _Table:
     """
 
     def __init__(
-        self,
-        cars: Sequence[Car],
-        *,
-        cells: int,
-        cell_mm: float,
-        by: By,
-        up: bool,
-        open_head: bool,
+        self, cars: Sequence[Car], weighed: _Weighed, *, by: By, open_head: bool
     ) -> None:
         self._cars = cars
-        self._cell_mm = cell_mm
+        self._weighed = weighed
+        self._cells = weighed.cells
         self._by: By = by
-        self._up = up
-        self._cells = cells
         self._states = 4 if open_head else 2
-        self._lots = list(
-            _lots(cars, room_mm=cells * cell_mm, singles=2 if open_head else 1)
-        )
-        self.best = np.full((self._states, cells + 1), -inf)
+        # one copy by itself for each end of the train that may take it
+        singles = 2 if open_head else 1
+        room_mm = weighed.cells * weighed.cell_mm
+        self._lots = list(_lots(cars, room_mm=room_mm, singles=singles))
+        self.best = np.full((self._states, self._cells + 1), -inf)
         self.best[0] = 0.0
         self._choices: list[NDArray[np.int8]] = [self._take(lot) for lot in self._lots]
 
     def made_of(self, state: int) -> Iterator[Taken]:
         """Yield what the best worth in the last cell is made of."""
         cell = self._cells
-        for lot, choice in zip(
-            reversed(self._lots), reversed(self._choices), strict=True
-        ):
+        # backwards: the last lot's choice was made with all others' known
+        offered = list(zip(self._lots, self._choices, strict=True))
+        for lot, choice in reversed(offered):
             number = int(choice[state, cell])
-            if number:
-                role, mark = _ROLES[number - 1]
-                yield Taken(lot.car, role, lot.copies)
-                cell -= self._weight(self._piece(lot, role), lot.copies)
-                state &= ~mark
+            if number == 0:
+                continue
+            role, mark = _ROLES[number - 1]
+            yield Taken(lot.car, role, lot.copies)
+            piece: Piece = getattr(self._cars[lot.car], role)
+            cell -= self._weighed.weight(piece, lot.copies)
+            state &= ~mark
 
     def _take(self, lot: _Lot) -> NDArray[np.int8]:
         """Offer one lot to every state in every cell; return how it was best taken: 0
         for not at all.
         """
         before = self.best
-        after, choice = before.copy(), np.zeros(before.shape, dtype=np.int8)
+        after = before.copy()
+        choice = np.zeros(before.shape, dtype=np.int8)
         for number, (role, mark) in enumerate(_ROLES, start=1):
-            piece = getattr(self._cars[lot.car], role)
-            if piece is None or (mark and not lot.single) or mark >= self._states:
+            piece: Piece | None = getattr(self._cars[lot.car], role)
+            if piece is None or mark >= self._states:
                 continue
-            weight = self._weight(piece, lot.copies)
+            if mark and not lot.single:
+                continue  # several cannot all be the first, or the last
+            weight = self._weighed.weight(piece, lot.copies)
             if weight > self._cells:
                 continue
-            more = worth(
-                self._by, vehicles=lot.copies, length_mm=piece.length_mm * lot.copies
-            )
-            for state in (one for one in range(self._states) if one & mark == mark):
+            length_mm = piece.length_mm * lot.copies
+            more = worth(self._by, vehicles=lot.copies, length_mm=length_mm)
+            for state in range(self._states):
+                if state & mark != mark:
+                    continue
                 tried = before[state & ~mark, : self._cells + 1 - weight] + more
-                better = tried > after[state, weight:]
-                after[state, weight:][better] = tried[better]
+                best = after[state, weight:]
+                better = tried > best
+                best[better] = tried[better]
                 choice[state, weight:][better] = number
         self.best = after
         return choice
-
-    def _piece(self, lot: _Lot, role: Role) -> Piece:
-        piece: Piece = getattr(self._cars[lot.car], role)
-        return piece
-
-    def _weight(self, piece: Piece, count: int) -> int:
-        cells = piece.weight_mm * count / self._cell_mm
-        return ceil(cells - _DUST) if self._up else floor(cells + _DUST)
 
 
 _ROLES: tuple[tuple[Role, int], ...] = (
@@ -210,9 +230,11 @@ def _lots(cars: Sequence[Car], *, room_mm: float, singles: int) -> Iterator[_Lot
     """
     for number, car in enumerate(cars):
         lightest_mm = min(piece.weight_mm for piece in car.pieces())
-        copies = min(len(car.copies), floor(room_mm / lightest_mm) + singles)
+        go_in = floor(room_mm / lightest_mm) + singles
+        copies = min(len(car.copies), go_in)
         for _ in range(min(singles, copies)):
             yield _Lot(number, 1, single=True)
+        # 1, 2, 4 and so on: any number is a sum of these
         left, size = copies - singles, 1
         while left > 0:
             yield _Lot(number, min(size, left), single=False)

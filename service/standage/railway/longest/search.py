@@ -15,8 +15,8 @@ import msgspec
 
 from standage.railway.longest.cars import Car, Front, Piece, joined, made_up_of
 from standage.railway.longest.families import families
-from standage.railway.longest.room import By, Roomful, Taken, roomful, worth
-from standage.railway.stock.coupled import Coupled
+from standage.railway.longest.room import By, Role, Roomful, Taken, roomful, worth
+from standage.railway.stock.coupled import Coupled, Member
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.terms.comparison import DUST_MM, goes_into
 
@@ -26,6 +26,7 @@ _HAIR: dict[By, float] = {"number": 5e-7, "length": 0.03}
 """Worths that differ by less are one: half a millionth of a millimetre."""
 _MOST_ORDERS = 2_000
 _FARTHEST_MM = 1e12  # longer than any train: what is longer has a figure missing
+_ENDLESS = Piece(inf, inf)  # what is not known goes in nowhere
 
 Order = tuple[int, ...]
 """Cars by their numbers, from the engines backwards."""
@@ -82,20 +83,23 @@ def longest(task: Task, *, budget_steps: int = DEFAULT_BUDGET) -> Found:
     Vehicles that cannot come into one train, for their couplings, are looked at apart.
     """
     kin = families(task.cars, task.front, types=task.types)
-    found: list[tuple[Sequence[int], Found]] = []
+    found: list[Found] = []
     for family in kin:
-        part = msgspec.structs.replace(task, cars=[task.cars[car] for car in family])
-        found.append((family, _Search(part, budget_steps // len(kin)).run()))
-    cars, best = max(found, key=lambda one: one[1].worth)
-    at_most = max(one.at_most for _, one in found)
+        cars = [task.cars[car] for car in family]
+        part = msgspec.structs.replace(task, cars=cars)
+        found.append(_Search(part, budget_steps // len(kin)).run())
+    best = max(found, key=lambda one: one.worth)
+    enough = best.worth + _HAIR[task.by]
+    order: Order | None = None
+    if best.order is not None:
+        family = kin[found.index(best)]
+        order = tuple(family[car] for car in best.order)
     return Found(
-        order=None if best.order is None else tuple(cars[car] for car in best.order),
+        order=order,
         worth=best.worth,
-        proved=all(
-            one.proved or one.at_most <= best.worth + _HAIR[task.by] for _, one in found
-        ),
-        at_most=at_most,
-        steps=sum(one.steps for _, one in found),
+        proved=all(one.proved or one.at_most <= enough for one in found),
+        at_most=max(one.at_most for one in found),
+        steps=sum(one.steps for one in found),
     )
 
 
@@ -104,18 +108,13 @@ class _Search:
         self._task = task
         self._hair = _HAIR[task.by]
         self._budget = budget_steps
-        self._front = Piece(0.0, 0.0) if task.front is None else task.front.leading
+        self._front: Piece | None = Piece(0.0, 0.0)
+        if task.front is not None:
+            self._front = task.front.leading
         self._steps = 0
         self._best: Order | None = None
         self._best_worth = -inf
-        self._follows = [
-            [
-                place
-                for place, other in enumerate(task.cars)
-                if joined(car.member, other.member, types=task.types)
-            ]
-            for car in task.cars
-        ]
+        self._follows = [self._joined_to(car.member) for car in task.cars]
 
     def run(self) -> Found:
         """Return the best choice within the budget and whether it is proved; none where
@@ -124,18 +123,17 @@ class _Search:
         self._try_the_shortest()
         if self._task.room_mm is None:
             finished = self._build_up(None)
-            return self._found(
-                proved=finished, at_most=self._best_worth if finished else inf
-            )
+            at_most = self._best_worth if finished else inf
+            return self._found(proved=finished, at_most=at_most)
         bound = self._bound(safe=False)
-        at_most = max(
-            self._best_worth,
-            -inf if bound is None else bound.worth + self._worth_of_front(),
-        )
-        if self._best_worth >= at_most - self._hair or (
-            bound is not None and self._take_up(bound, at_least=at_most)
-        ):
+        at_most = self._best_worth
+        if bound is not None:
+            at_most = max(at_most, bound.worth + self._worth_of_front())
+        if self._best_worth >= at_most - self._hair:
             return self._found(proved=True, at_most=self._best_worth)
+        if self._take_up(bound, at_least=at_most):
+            return self._found(proved=True, at_most=self._best_worth)
+        # what goes in for certain is a first best, by which branches are left sooner
         self._take_up(self._bound(safe=True))
         if self._build_up(bound):
             return self._found(proved=True, at_most=self._best_worth)
@@ -154,41 +152,47 @@ class _Search:
         task = self._task
         if task.room_mm is None or self._front is None:
             return None
-        room_mm = task.room_mm - self._front.weight_mm + DUST_MM
         return roomful(
             task.cars,
-            room_mm=room_mm,
+            room_mm=task.room_mm - self._front.weight_mm + DUST_MM,
             by=task.by,
             open_head=task.front is None,
             safe=safe,
         )
 
     def _worth_of_front(self) -> float:
-        return 0.0 if self._front is None else self._worth(0, self._front)
+        if self._front is None:
+            return 0.0
+        return self._worth(0, self._front)
 
     def _worth(self, vehicles: int, piece: Piece) -> float:
         return worth(self._task.by, vehicles=vehicles, length_mm=piece.length_mm)
 
     def _goes_in(self, piece: Piece) -> bool:
-        room_mm = _FARTHEST_MM if self._task.room_mm is None else self._task.room_mm
+        room_mm = self._task.room_mm
+        if room_mm is None:
+            room_mm = _FARTHEST_MM
         return goes_into(piece.weight_mm, room_mm=room_mm)
 
     def _try_the_shortest(self) -> None:
         """Offer the engines by themselves; without engines, each vehicle by itself."""
         front = self._task.front
-        if front is not None and front.alone is not None:
-            self._offer((), front.alone)
-        elif front is None:
-            for place, car in enumerate(self._task.cars):
-                if car.alone is not None:
-                    self._offer((place,), car.alone)
+        if front is not None:
+            if front.alone is not None:
+                self._offer((), front.alone)
+            return
+        for place, car in enumerate(self._task.cars):
+            if car.alone is not None:
+                self._offer((place,), car.alone)
 
     def _offer(self, order: Order, whole: Piece) -> bool:
         """Take a train as the best so far if it is and stands; tell whether it is now
         the best.
         """
         gain = self._worth(len(order), whole)
-        if gain <= self._best_worth + self._hair or not self._goes_in(whole):
+        if gain <= self._best_worth + self._hair:
+            return False
+        if not self._goes_in(whole):
             return False
         if not self._task.stands(self._made_up(order)):
             return False
@@ -203,7 +207,9 @@ class _Search:
         if room is None or room.made_of is None:
             return False
         order = self._coupled_up(room.made_of)
-        if order is None or not self._offer(order, self._whole(order)):
+        if order is None:
+            return False
+        if not self._offer(order, self._whole(order)):
             return False
         return self._best_worth >= at_least - self._hair
 
@@ -212,30 +218,35 @@ class _Search:
         for car in order:
             onwards = self._onwards(node, car)
             if onwards is None:
-                return Piece(inf, inf)
+                return _ENDLESS
             node = onwards
-        return self._ended(node) or Piece(inf, inf)
+        return self._ended(node) or _ENDLESS
 
     def _coupled_up(self, made_of: Sequence[Taken]) -> Order | None:
         """Return those vehicles in an order in which each takes hold of the next: the
         first first, the last last.
         """
         counts = [0] * len(self._task.cars)
-        for car, _, count in made_of:
+        ends: dict[Role, int] = {}
+        for car, role, count in made_of:
             counts[car] += count
-        first = next((taken.car for taken in made_of if taken.role == "first"), None)
-        last = next(taken.car for taken in made_of if taken.role == "last")
-        counts[last] -= 1
+            ends[role] = car
+        first, last = ends.get("first"), ends["last"]
+        counts[last] -= 1  # kept back for the end
         waiting: list[tuple[Order, tuple[int, ...]]] = [((), tuple(counts))]
         seen: set[tuple[int, tuple[int, ...]]] = set()
         while waiting and len(seen) < _MOST_ORDERS:
             order, left = waiting.pop()
+            nexts = self._next(order)
             if not any(left):
-                if last in self._next(order):
+                if last in nexts:
                     return (*order, last)
                 continue
-            nexts = [first] if not order and first is not None else self._next(order)
-            for car in reversed([one for one in nexts if left[one]]):
+            if first is not None and not order:
+                nexts = [first]
+            for car in reversed(nexts):
+                if not left[car]:
+                    continue
                 fewer = (*left[:car], left[car] - 1, *left[car + 1 :])
                 if (car, fewer) not in seen:
                     seen.add((car, fewer))
@@ -245,46 +256,53 @@ class _Search:
     def _next(self, order: Order) -> Sequence[int]:
         if order:
             return self._follows[order[-1]]
-        if self._task.front is None:
+        front = self._task.front
+        if front is None:
             return range(len(self._task.cars))
-        engine = self._task.front.members[-1]
+        return self._joined_to(front.members[-1])
+
+    def _joined_to(self, leading: Member) -> list[int]:
         return [
             place
             for place, car in enumerate(self._task.cars)
-            if joined(engine, car.member, types=self._task.types)
+            if joined(leading, car.member, types=self._task.types)
         ]
 
+    def _leads(self, order: Order) -> bool:
+        """Tell whether the next vehicle is the train's first."""
+        return not order and self._task.front is None
+
     def _start(self) -> _Node:
-        front = self._front or Piece(inf, inf)
-        return _Node((), (0,) * len(self._task.cars), front, front)
+        front = self._front or _ENDLESS
+        none_used = (0,) * len(self._task.cars)
+        return _Node((), none_used, front, front)
 
     def _onwards(self, node: _Node, car: int) -> _Node | None:
         """Return the train with one more vehicle, which others may follow; None where
         that cannot be reckoned.
         """
         role = self._task.cars[car]
-        leads = not node.order and self._task.front is None
-        if (
-            role.first is None and role.alone is None
-            if leads
-            else role.within is None and role.last is None
-        ):
+        inner, ending = role.within, role.last
+        if self._leads(node.order):
+            inner, ending = role.first, role.alone
+        if inner is None and ending is None:
             return None
-        piece = (role.first if leads else role.within) or Piece(inf, inf)
+        piece = inner or _ENDLESS  # only its end is known: nothing can follow it
         used = (*node.used[:car], node.used[car] + 1, *node.used[car + 1 :])
-        return _Node(
-            (*node.order, car), used, _sum(node.with_more, piece), node.with_more
-        )
+        with_more = _sum(node.with_more, piece)
+        return _Node((*node.order, car), used, with_more, node.with_more)
 
     def _ended(self, node: _Node) -> Piece | None:
         """Return what a train comes to that ends here; None where its last coupling is
         not known.
         """
         car = self._task.cars[node.order[-1]]
-        piece = (
-            car.alone if len(node.order) == 1 and self._task.front is None else car.last
-        )
-        return None if piece is None else _sum(node.without_last, piece)
+        piece = car.last
+        if self._leads(node.order[:-1]):
+            piece = car.alone
+        if piece is None:
+            return None
+        return _sum(node.without_last, piece)
 
     def _build_up(self, bound: Roomful | None) -> bool:
         """Look at every train that may yet be better; tell whether all were looked at
@@ -319,34 +337,39 @@ class _Search:
         """Yield every train with one more vehicle, the most promising last: by number
         the shortest.
         """
+        # cars are numbered from the longest down
         nexts = self._next(node.order)
-        for car in nexts if self._task.by == "number" else reversed(nexts):
-            if node.used[car] < len(self._task.cars[car].copies):
-                onwards = self._onwards(node, car)
-                if onwards is not None:
-                    yield onwards
+        if self._task.by == "length":
+            nexts = nexts[::-1]
+        for car in nexts:
+            if node.used[car] == len(self._task.cars[car].copies):
+                continue
+            onwards = self._onwards(node, car)
+            if onwards is not None:
+                yield onwards
 
     def _may_be_better(self, node: _Node, bound: Roomful | None) -> bool:
-        if self._task.room_mm is None:
-            return not (
-                node.order
-                and self._task.hopeless is not None
-                and self._task.hopeless(self._made_up(node.order))
-            )
+        task = self._task
+        if task.room_mm is None:
+            return not self._is_hopeless(node.order)
         if bound is None:
             return False
         if not node.order:
             return True
-        most = bound.most(self._task.room_mm - node.with_more.weight_mm + DUST_MM)
-        return (
-            self._worth(len(node.order), node.with_more) + most
-            > self._best_worth + self._hair
-        )
+        left_mm = task.room_mm - node.with_more.weight_mm + DUST_MM
+        so_far = self._worth(len(node.order), node.with_more)
+        return so_far + bound.most(left_mm) > self._best_worth + self._hair
+
+    def _is_hopeless(self, order: Order) -> bool:
+        if not order or self._task.hopeless is None:
+            return False
+        return self._task.hopeless(self._made_up(order))
 
     def _made_up(self, order: Order) -> Coupled:
-        ahead = () if self._task.front is None else self._task.front.members
-        members = (self._task.cars[car].member for car in order)
-        return made_up_of([*ahead, *members], types=self._task.types)
+        members = [self._task.cars[car].member for car in order]
+        if self._task.front is not None:
+            members[:0] = self._task.front.members
+        return made_up_of(members, types=self._task.types)
 
 
 def _sum(one: Piece, other: Piece) -> Piece:

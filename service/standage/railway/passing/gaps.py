@@ -12,8 +12,9 @@ A radius of ``inf`` is straight track. Half of each width's ± makes the ± of a
 """
 
 from collections.abc import Callable, Iterable, Sequence
+from itertools import product
 from math import ceil, hypot, inf, sqrt
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import msgspec
 
@@ -62,6 +63,16 @@ class Passer(msgspec.Struct, frozen=True, kw_only=True):
         )
         return self.width_mm / 2 + throw_mm
 
+    @property
+    def half_span_mm(self) -> float:
+        """Half of what its wheels span: no sharper radius can be stood on."""
+        return hypot(self.pivots_mm, self.bogie_wheelbase_mm) / 2
+
+    @property
+    def half_width_mm(self) -> float:
+        """Half of its width and of the ± of that: the widest it may be."""
+        return (self.width_mm + self.width_plus_minus_mm) / 2
+
     def stands_out_mm(self, radius_mm: float) -> float:
         """Return how far its worse end reaches outwards from the centre line of a track
         of that radius.
@@ -94,9 +105,9 @@ class Pair(msgspec.Struct, frozen=True, kw_only=True):
 
     def tidied(self) -> "Pair":
         """Return the pair as it is answered, without the dust of binary fractions."""
-        return msgspec.structs.replace(
-            self, gap_mm=tidy(self.gap_mm), plus_minus_mm=tidy(self.plus_minus_mm)
-        )
+        gap_mm = tidy(self.gap_mm)
+        plus_minus_mm = tidy(self.plus_minus_mm)
+        return msgspec.structs.replace(self, gap_mm=gap_mm, plus_minus_mm=plus_minus_mm)
 
 
 class Tracks(msgspec.Struct, frozen=True, kw_only=True):
@@ -111,6 +122,14 @@ class Tracks(msgspec.Struct, frozen=True, kw_only=True):
     def outer_radius_mm(self) -> float:
         """The outer track's radius."""
         return self.inner_radius_mm + self.spacing_mm
+
+
+class _Reaching(NamedTuple):
+    """How far a body reaches to the other track, and with its doubt counted."""
+
+    doubted_mm: float
+    far_mm: float
+    body: Passer
 
 
 def nearest_pairs(
@@ -129,25 +148,25 @@ def nearest_pairs(
     """
     outer = _farthest(
         passers, Passer.stands_in_mm, radius_mm=tracks.outer_radius_mm, doubt=doubt
-    )[:most]
+    )
     inner = _farthest(
         passers, Passer.stands_out_mm, radius_mm=tracks.inner_radius_mm, doubt=doubt
-    )[:most]
-    found = [
-        (
-            outer_mm + inner_mm,
-            Pair(
-                on_outer=one.vehicle,
-                on_inner=other.vehicle,
-                gap_mm=tracks.spacing_mm - one_mm - other_mm,
-                plus_minus_mm=(one.width_plus_minus_mm + other.width_plus_minus_mm) / 2,
-            ),
-        )
-        for outer_mm, one_mm, one in outer
-        for inner_mm, other_mm, other in inner
-    ]
-    found.sort(key=lambda each: -each[0])
-    return tuple(pair for _, pair in found[:most])
+    )
+    # what is not among the farthest of its side is in none of the nearest pairs
+    meeting = list(product(outer[:most], inner[:most]))
+    meeting.sort(key=lambda two: two[0].doubted_mm + two[1].doubted_mm, reverse=True)
+    return tuple(_pair(one, other, tracks) for one, other in meeting[:most])
+
+
+def _pair(on_outer: _Reaching, on_inner: _Reaching, tracks: Tracks) -> Pair:
+    one, other = on_outer.body, on_inner.body
+    plus_minus_mm = (one.width_plus_minus_mm + other.width_plus_minus_mm) / 2
+    return Pair(
+        on_outer=one.vehicle,
+        on_inner=other.vehicle,
+        gap_mm=tracks.spacing_mm - on_outer.far_mm - on_inner.far_mm,
+        plus_minus_mm=plus_minus_mm,
+    )
 
 
 def _farthest(
@@ -156,18 +175,19 @@ def _farthest(
     *,
     radius_mm: float,
     doubt: int,
-) -> list[tuple[float, float, Passer]]:
-    """Return each vehicle's worst body as (how far with its doubt, how far, body), the
-    farthest first.
-    """
-    worst: dict[str, tuple[float, float, Passer]] = {}
-    for passer in passers:
-        if passer.stands_on(radius_mm):
-            far_mm = stands(passer, radius_mm)
-            with_doubt_mm = far_mm + doubt * passer.width_plus_minus_mm / 2
-            if passer.vehicle not in worst or with_doubt_mm > worst[passer.vehicle][0]:
-                worst[passer.vehicle] = (with_doubt_mm, far_mm, passer)
-    return sorted(worst.values(), key=lambda each: -each[0])
+) -> list[_Reaching]:
+    """Return how far each vehicle's worst body reaches, the farthest first."""
+    worst: dict[str, _Reaching] = {}
+    for body in passers:
+        if not body.stands_on(radius_mm):
+            continue
+        far_mm = stands(body, radius_mm)
+        doubted_mm = far_mm + doubt * body.width_plus_minus_mm / 2
+        so_far = worst.get(body.vehicle)
+        if so_far is None or doubted_mm > so_far.doubted_mm:
+            worst[body.vehicle] = _Reaching(doubted_mm, far_mm, body)
+    # stable: of those that reach as far the first given comes first
+    return sorted(worst.values(), key=lambda each: each.doubted_mm, reverse=True)
 
 
 def verdict_of(
@@ -183,7 +203,9 @@ def verdict_of(
         if pair.overlaps():
             return "fouls", pair
     for pair in nearest_pairs(passers, tracks, doubt=1):
-        return ("clear" if pair.keeps(margin_mm) else "marginal"), pair
+        if pair.keeps(margin_mm):
+            return "clear", pair
+        return "marginal", pair
     return "cannot_tell", None
 
 
@@ -197,29 +219,34 @@ def spacing_needed_mm(
     solved exactly. Raises ValueError for a body that cannot stand on the inner track.
     """
     bodies = tuple(passers)
-    inner_mm = max(
+    reach_out_mm = [
         body.stands_out_mm(inner_radius_mm) + body.width_plus_minus_mm / 2
         for body in bodies
-    )
-    needed_mm = max(
-        _spacing_for(
-            body, inner_radius_mm=inner_radius_mm, beyond_mm=inner_mm + margin_mm
-        )
+    ]
+    beyond_mm = max(reach_out_mm) + margin_mm
+    needed_mm = [
+        _spacing_for(body, inner_radius_mm=inner_radius_mm, beyond_mm=beyond_mm)
         for body in bodies
-    )
-    return ceil(needed_mm * _MICRO) / _MICRO
+    ]
+    return _rounded_up(max(needed_mm))
+
+
+def _rounded_up(mm: float) -> float:
+    """Return the next whole millionth of a millimetre."""
+    return ceil(mm * _MICRO) / _MICRO
 
 
 def _spacing_for(body: Passer, *, inner_radius_mm: float, beyond_mm: float) -> float:
     """Return the spacing that puts the inner edge of ``body`` just ``beyond_mm``
     outside the inner centre line.
     """
-    half_span_mm = hypot(body.pivots_mm, body.bogie_wheelbase_mm) / 2
-    middle_mm = beyond_mm + (body.width_mm + body.width_plus_minus_mm) / 2
+    half_span_mm = body.half_span_mm
+    middle_mm = beyond_mm + body.half_width_mm
     from_centre_mm = inner_radius_mm + middle_mm
-    return middle_mm + half_span_mm**2 / (
-        hypot(from_centre_mm, half_span_mm) + from_centre_mm
-    )
+    # sagitta of the pivots about the inner centre, without the difference of roots
+    to_pivots_mm = hypot(from_centre_mm, half_span_mm)
+    throw_mm = half_span_mm**2 / (to_pivots_mm + from_centre_mm)
+    return middle_mm + throw_mm
 
 
 def least_inner_radius_mm(
@@ -236,13 +263,15 @@ def least_inner_radius_mm(
     radius.
     """
     bodies = tuple(passers)
-    floor_mm = max(
-        hypot(body.pivots_mm, body.bogie_wheelbase_mm) / 2 for body in bodies
-    )
+    floor_mm = max(body.half_span_mm for body in bodies)
     room_mm = spacing_mm - margin_mm
-    if not _clear_between(
-        bodies, LONGEST_MM, inf, spacing_mm=spacing_mm, room_mm=room_mm
-    ):
+
+    def clear(low_mm: float, high_mm: float) -> bool:
+        return _clear_between(
+            bodies, low_mm, high_mm, spacing_mm=spacing_mm, room_mm=room_mm
+        )
+
+    if not clear(LONGEST_MM, inf):
         return None
     clear_from_mm = LONGEST_MM
     stretches = [(floor_mm, LONGEST_MM)]
@@ -250,21 +279,23 @@ def least_inner_radius_mm(
         if not stretches:
             break
         low_mm, high_mm = stretches.pop()
-        if _clear_between(
-            bodies, low_mm, high_mm, spacing_mm=spacing_mm, room_mm=room_mm
-        ):
+        if clear(low_mm, high_mm):
             clear_from_mm = low_mm
-        elif high_mm - low_mm < _FINEST_MM:
+            continue
+        if high_mm - low_mm < _FINEST_MM:
             break
-        else:
-            middle_mm = (
-                sqrt(low_mm * high_mm)
-                if high_mm > 2 * low_mm > 0
-                else (low_mm + high_mm) / 2
-            )
-            stretches += [(low_mm, middle_mm), (middle_mm, high_mm)]
+        middle_mm = _between(low_mm, high_mm)
+        stretches += [(low_mm, middle_mm), (middle_mm, high_mm)]
+    # where the wheels just span the radius the throws have no value
     at_least_mm = max(clear_from_mm, floor_mm + 1 / _MICRO)
-    return ceil(at_least_mm * _MICRO) / _MICRO
+    return _rounded_up(at_least_mm)
+
+
+def _between(low_mm: float, high_mm: float) -> float:
+    # far apart by ratio, lest the small radii be reached only after many halvings
+    if high_mm > 2 * low_mm > 0:
+        return sqrt(low_mm * high_mm)
+    return (low_mm + high_mm) / 2
 
 
 def _clear_between(
@@ -278,33 +309,31 @@ def _clear_between(
     """Tell whether every inner radius from ``low_mm`` to ``high_mm`` is proved to keep
     the margin.
     """
-    outer_mm = max(
-        _half(body) + _drawn_in_mm(body, low_mm + spacing_mm) for body in bodies
-    )
-    inner_mm = max(
-        _half(body) + _corner_mm(body, low_mm) - _drawn_in_mm(body, high_mm)
-        for body in bodies
-    )
+    outer_mm = inner_mm = -inf
+    for body in bodies:
+        sharpest_mm = _drawn_in_mm(body, low_mm + spacing_mm)
+        easiest_mm = _drawn_in_mm(body, high_mm)
+        corner_mm = body.half_width_mm + _corner_mm(body, low_mm)
+        outer_mm = max(outer_mm, body.half_width_mm + sharpest_mm)
+        inner_mm = max(inner_mm, corner_mm - easiest_mm)
     return outer_mm + inner_mm <= room_mm
-
-
-def _half(body: Passer) -> float:
-    return (body.width_mm + body.width_plus_minus_mm) / 2
 
 
 def _drawn_in_mm(body: Passer, radius_mm: float) -> float:
     """Return the centre throw, and at the radius that the wheels just span the limit it
     tends to.
     """
-    half_span_mm = hypot(body.pivots_mm, body.bogie_wheelbase_mm) / 2
-    return half_span_mm**2 / (
-        radius_mm + sqrt(max(radius_mm**2 - half_span_mm**2, 0.0))
-    )
+    span_mm2 = body.half_span_mm**2
+    # less than 0 only by dust, at the radius that the wheels just span
+    middle_mm2 = max(radius_mm**2 - span_mm2, 0.0)
+    return span_mm2 / (radius_mm + sqrt(middle_mm2))
 
 
 def _corner_mm(body: Passer, radius_mm: float) -> float:
     """Return how much farther from the curve's centre the corner lies than the middle
     of the body's outer edge.
     """
+    half_mm = body.half_length_mm
     edge_mm = radius_mm - _drawn_in_mm(body, radius_mm) + body.width_mm / 2
-    return body.half_length_mm**2 / (hypot(edge_mm, body.half_length_mm) + edge_mm)
+    corner_mm = hypot(edge_mm, half_mm)
+    return half_mm**2 / (corner_mm + edge_mm)

@@ -3,6 +3,7 @@ what is said of a pair.
 """
 
 from collections.abc import Iterable, Iterator
+from itertools import chain
 
 import msgspec
 
@@ -36,32 +37,33 @@ class PassingStock(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def ways(self) -> tuple[BodyShape, ...]:
         """Its bodies, one that may stand on its wheels in two ways once for each."""
-        return tuple(way for body in self.bodies for way in body.ways)
+        return tuple(chain.from_iterable(body.ways for body in self.bodies))
 
     def lacks(self, *, straight: bool) -> Iterator[Reason]:
         """Yield what has to be measured; on straight track the widths alone count."""
         for missing in self._missing():
-            if not straight or missing.field.endswith(_WIDTH):
+            is_width = missing.field.endswith(_WIDTH)
+            if is_width or not straight:
                 yield _lack(missing, "to know what it passes")
 
     def lacks_for_curves(self) -> Iterator[Reason]:
         """Yield what has to be measured besides the widths."""
         for missing in self._missing():
-            if not missing.field.endswith(_WIDTH):
+            is_width = missing.field.endswith(_WIDTH)
+            if not is_width:
                 yield _lack(missing, "to know on which curves it passes")
 
     def _missing(self) -> Iterator[Missing]:
-        return (missing for body in self.bodies for missing in body.missing)
+        for body in self.bodies:
+            yield from body.missing
 
     def passers(self, *, straight: bool) -> Iterator[Passer]:
         """Yield those bodies whose figures are known; on straight track the widths
         alone count.
         """
         for body in self.ways:
-            half_mm = body.half_length_mm
-            if body.width_mm is None or (
-                not straight and (body.pivots_mm is None or half_mm is None)
-            ):
+            on_curves = None not in {body.pivots_mm, body.half_length_mm}
+            if body.width_mm is None or not (straight or on_curves):
                 continue
             yield Passer(
                 vehicle=self.vehicle.name,
@@ -69,7 +71,7 @@ class PassingStock(msgspec.Struct, frozen=True, kw_only=True):
                 width_plus_minus_mm=body.width_plus_minus_mm,
                 pivots_mm=body.pivots_mm or 0.0,
                 bogie_wheelbase_mm=body.bogie_wheelbase_mm,
-                half_length_mm=half_mm or 0.0,
+                half_length_mm=body.half_length_mm or 0.0,
                 pivots_given=body.pivots_given,
             )
 
@@ -96,24 +98,26 @@ def passing_stock(
     What its couplings reach, their ``types``' figures counted, is taken off a length
     over couplings.
     """
-    of_scale = dict.fromkeys(
-        (
-            vehicle
-            if vehicle.scale is not None
-            else msgspec.structs.replace(vehicle, scale=scale)
-        )
-        for vehicle in vehicles
-    )
+    # like vehicles once, in their order
+    of_scale: dict[Vehicle, None] = {}
+    for vehicle in vehicles:
+        scaled = vehicle
+        if vehicle.scale is None:
+            scaled = msgspec.structs.replace(vehicle, scale=scale)
+        of_scale[scaled] = None
     return tuple(_known(vehicle, types) for vehicle in of_scale)
 
 
 def _known(vehicle: Vehicle, types: CouplingTypes) -> PassingStock:
     filled, by_type = with_types(vehicle, types=types)
     bodies = shapes(filled)
-    guesses = tuple(guess for body in bodies for guess in body.guesses)
+    guesses: list[Guess] = []
+    for body in bodies:
+        guesses += body.guesses
+    # only there is what the couplings reach a part of the length
     if vehicle.bodies is None and vehicle.length_over == "couplings":
-        guesses += tuple(guess for guess in by_type if guess.field.endswith("reach_mm"))
-    return PassingStock(vehicle=filled, bodies=bodies, guesses=guesses)
+        guesses += [guess for guess in by_type if guess.field.endswith("reach_mm")]
+    return PassingStock(vehicle=filled, bodies=bodies, guesses=tuple(guesses))
 
 
 def cannot_stand(passers: Iterable[Passer], tracks: Tracks) -> Iterator[Reason]:
@@ -158,25 +162,21 @@ def said(pair: Pair, *, margin_mm: float) -> Reason:
     """Return the reason in plain words that the worst pair gives."""
     where = f"{pair.on_outer} on the outer track and {pair.on_inner} on the inner one"
     doubt = f" (± {millimetres(pair.plus_minus_mm)})" if pair.plus_minus_mm else ""
-    short_mm = tidy(margin_mm - pair.gap_mm)
-    amount_mm = None
+    amount_mm: float | None = None
     if pair.overlaps():
+        code = "bodies_overlap"
         amount_mm = tidy(-pair.gap_mm)
-        code, message = (
-            "bodies_overlap",
-            f"{where} overlap by {millimetres(amount_mm)}{doubt}",
-        )
+        message = f"{where} overlap by {millimetres(amount_mm)}{doubt}"
     elif pair.keeps(margin_mm):
-        code, message = (
-            "margin_kept",
-            f"{where} leave {millimetres(pair.gap_mm)}{doubt} between them",
-        )
+        code = "margin_kept"
+        left = millimetres(pair.gap_mm)
+        message = f"{where} leave {left}{doubt} between them"
     else:
-        code, message = (
-            "less_than_margin",
-            f"{where} leave {_left(pair)}{doubt}: {_short_of(pair, margin_mm)}",
-        )
-        amount_mm = short_mm if _surely_short(pair, margin_mm) else None
+        code = "less_than_margin"
+        short = _short_of(pair, margin_mm)
+        message = f"{where} leave {_left(pair)}{doubt}: {short}"
+        if _surely_short(pair, margin_mm):
+            amount_mm = tidy(margin_mm - pair.gap_mm)
     return Reason(
         code=code,
         message=message,
@@ -192,24 +192,22 @@ def _left(pair: Pair) -> str:
     """Return the gap in words, where bodies that overlap by less than the ± may not
     touch.
     """
-    return (
-        millimetres(pair.gap_mm)
-        if pair.gap_mm >= 0
-        else f"an overlap of {millimetres(-pair.gap_mm)}"
-    )
+    if pair.gap_mm >= 0:
+        return millimetres(pair.gap_mm)
+    return f"an overlap of {millimetres(-pair.gap_mm)}"
 
 
 def _surely_short(pair: Pair, margin_mm: float) -> bool:
-    return exceeds(margin_mm, limit=pair.gap_mm + pair.plus_minus_mm)
+    at_most_mm = pair.gap_mm + pair.plus_minus_mm
+    return exceeds(margin_mm, limit=at_most_mm)
 
 
 def _short_of(pair: Pair, margin_mm: float) -> str:
-    if _surely_short(pair, margin_mm):
-        return (
-            f"{millimetres(margin_mm - pair.gap_mm)} less than the margin of"
-            f" {millimetres(margin_mm)}"
-        )
-    return f"the margin of {millimetres(margin_mm)} is not certain"
+    margin = millimetres(margin_mm)
+    if not _surely_short(pair, margin_mm):
+        return f"the margin of {margin} is not certain"
+    short = millimetres(margin_mm - pair.gap_mm)
+    return f"{short} less than the margin of {margin}"
 
 
 def never_there(stock: Iterable[PassingStock], tracks: Tracks) -> Iterator[Reason]:
@@ -217,15 +215,18 @@ def never_there(stock: Iterable[PassingStock], tracks: Tracks) -> Iterator[Reaso
     run there.
     """
     radius_mm = tracks.inner_radius_mm
-    for vehicle in (one.vehicle for one in stock):
-        if on_curve(vehicle, radius_mm=radius_mm).verdict == "does_not_run":
-            message = (
-                f"{vehicle.name} does not run on {radius_mm:g} mm: leave it out to"
-                " judge the inner track"
-            )
-            yield Reason(
-                code="does_not_run_there",
-                message=message,
-                vehicle=vehicle.name,
-                value_mm=radius_mm,
-            )
+    for one in stock:
+        found = on_curve(one.vehicle, radius_mm=radius_mm)
+        if found.verdict != "does_not_run":
+            continue
+        name = one.vehicle.name
+        message = (
+            f"{name} does not run on {radius_mm:g} mm: leave it out to judge the inner"
+            " track"
+        )
+        yield Reason(
+            code="does_not_run_there",
+            message=message,
+            vehicle=name,
+            value_mm=radius_mm,
+        )

@@ -9,6 +9,7 @@ whatever stands in a road leaves room for anything lighter.
 
 from collections.abc import Sequence
 from itertools import accumulate
+from typing import NamedTuple
 
 import msgspec
 
@@ -70,103 +71,108 @@ def allot(storage: Storage, *, budget_steps: int = DEFAULT_BUDGET) -> Allotment:
     return _Allotting(storage, budget_steps).run()
 
 
+class _Left(NamedTuple):
+    """Roads for all but so many trains; ``settled`` tells of no roads that there are
+    none, ``least`` that no other choice of as few is shorter.
+    """
+
+    road_of: dict[int, int] | None
+    settled: bool
+    least: bool
+
+
 class _Allotting:
     def __init__(self, storage: Storage, budget_steps: int) -> None:
         self._storage = storage
         self._budget = budget_steps
         self._steps = 0
         self._nested = storage.lighter_suit_more()
-        self._order = storage.heaviest_first()
-        self._never = [
-            number for number in self._order if not storage.trains[number].roads
-        ]
-        self._can = [number for number in self._order if storage.trains[number].roads]
+        self._never = 0
+        self._can: list[int] = []
+        for number in storage.heaviest_first():
+            if storage.trains[number].roads:
+                self._can.append(number)
+            else:
+                self._never += 1
         self._anywhere = self._with_any_road()
 
     def run(self) -> Allotment:
         """Return the allotment that leaves the fewest trains over, found or proved
         within the budget of steps.
         """
-        at_least, sure = len(self._never), True
+        at_least, sure = self._never, True
         for many in range(len(self._can) + 1):
             found, settled, least = self._leaving(many)
             if found is not None:
-                return self._told(
-                    found,
-                    at_least=len(self._never) + many if sure else at_least,
-                    least=least,
-                )
+                return self._told(found, at_least=at_least, least=least)
             sure = sure and settled
             if sure:
-                at_least = len(self._never) + many + 1
+                at_least = self._never + many + 1
         return self._told({}, at_least=at_least, least=False)
 
     def _told(
         self, road_of: dict[int, int], *, at_least: int, least: bool
     ) -> Allotment:
-        roads = tuple(
-            road_of.get(number) for number in range(len(self._storage.trains))
-        )
+        trains = range(len(self._storage.trains))
+        roads = tuple(road_of.get(number) for number in trains)
+        proved = roads.count(None) == at_least
         return Allotment(
             road_of=roads,
             at_least=at_least,
-            proved=roads.count(None) == at_least,
-            least_length=least and roads.count(None) == at_least,
+            proved=proved,
+            least_length=least and proved,
             steps=self._steps,
         )
 
-    def _leaving(self, many: int) -> tuple[dict[int, int] | None, bool, bool]:
+    def _leaving(self, many: int) -> _Left:
         """Return roads with so many left over, whether it is settled where there are
         none, and if none is shorter.
         """
         if len(self._can) == many:
-            return {}, True, True
+            return _Left({}, settled=True, least=True)
         rest = self._can[many:]
-        heaviest = self._pack(
-            self._storage if self._nested else self._anywhere, rest, _AT_ONCE
-        )
-        if heaviest.road_of is None and (heaviest.decided or self._nested):
-            return None, heaviest.decided, False
-        first = heaviest if self._nested else self._pack(self._storage, rest, _AT_ONCE)
-        return (
-            (first.road_of, first.decided, True)
-            if many == 0
-            else self._shortest(many, first.road_of)
-        )
+        if self._nested:
+            # what stands in a road leaves room for anything lighter: if the heaviest
+            # are not enough to leave, no others are
+            first = self._pack(self._storage, rest, _AT_ONCE)
+            if first.road_of is None:
+                return _Left(None, settled=first.decided, least=False)
+        else:
+            anywhere = self._pack(self._anywhere, rest, _AT_ONCE)
+            if anywhere.road_of is None and anywhere.decided:
+                return _Left(None, settled=True, least=False)
+            first = self._pack(self._storage, rest, _AT_ONCE)
+        if many == 0:
+            return _Left(first.road_of, settled=first.decided, least=True)
+        return self._shortest(many, first.road_of)
 
-    def _shortest(
-        self, many: int, found: dict[int, int] | None
-    ) -> tuple[dict[int, int] | None, bool, bool]:
+    def _shortest(self, many: int, found: dict[int, int] | None) -> _Left:
         """Try the choices of so many in order of their length, in windows that widen,
         up to what is found already.
         """
-        lengths = {
-            number: grains(self._storage.trains[number].length_mm)
-            for number in self._can
-        }
-        longest = sum(sorted(lengths.values(), reverse=True)[:many])
-        limit = (
-            sum(lengths[one] for one in self._can if one not in found)
-            if found
-            else longest + 1
-        )
-        low, width, sure = sum(sorted(lengths.values())[:many]), _FIRST_WINDOW, True
-        low = max(low, self._must_leave(many))
+        trains = self._storage.trains
+        lengths = {number: grains(trains[number].length_mm) for number in self._can}
+        in_order = sorted(lengths.values())
+        limit = sum(in_order[-many:]) + 1
+        if found:
+            limit = sum(lengths[one] for one in self._can if one not in found)
+        low = max(sum(in_order[:many]), self._must_leave(many))
+        width, sure = _FIRST_WINDOW, True
         while low < limit:
-            choices = _choices(self._can, lengths, many, low, min(low + width, limit))
+            high = min(low + width, limit)
+            choices = _choices(lengths, many, low, high)
             if choices is None:
-                return found, False, False
+                return _Left(found, settled=False, least=False)
             for left in choices:
                 if self._steps > self._budget:
-                    return found, False, False
-                packed = self._pack(
-                    self._storage, [one for one in self._can if one not in left], _EACH
-                )
+                    return _Left(found, settled=False, least=False)
+                others = [one for one in self._can if one not in left]
+                packed = self._pack(self._storage, others, _EACH)
                 if packed.road_of is not None:
-                    return packed.road_of, True, sure
+                    return _Left(packed.road_of, settled=True, least=sure)
                 sure = sure and packed.decided
             low, width = low + width, width * 2
-        return found, sure, sure
+        return _Left(found, settled=sure, least=sure)
 
     def _must_leave(self, many: int) -> int:
         """Return a length in grains that any choice of so many comes to at least, by
@@ -174,19 +180,17 @@ class _Allotting:
         """
         storage = self._storage
         gap = grains(storage.gap_mm)
-        trains = [storage.trains[one] for one in self._can]
-        weights = [grains(train.weight_mm) for train in trains]
-        lengths = [grains(train.length_mm) for train in trains]
-        rooms = sorted(
-            (grains(road.room_mm) + gap for road in storage.roads), reverse=True
-        )
-        asked = sum(weights) + gap * len(weights)
+        asked = 0
+        most_beside = 0  # what a train asks for besides its length
+        for one in self._can:
+            train = storage.trains[one]
+            weight = grains(train.weight_mm)
+            asked += weight + gap
+            most_beside = max(most_beside, weight - grains(train.length_mm))
+        rooms = [grains(road.room_mm) + gap for road in storage.roads]
+        rooms.sort(reverse=True)
         over = asked - sum(rooms[: storage.may_fill])
-        beside = [
-            weight - length for weight, length in zip(weights, lengths, strict=True)
-        ]
-        most_by_one = max(beside, default=0) + gap
-        return over - many * most_by_one
+        return over - many * (most_beside + gap)
 
     def _pack(
         self, storage: Storage, numbers: Sequence[int], most_steps: int
@@ -200,23 +204,23 @@ class _Allotting:
         """Return the storage with every road suiting every train: what cannot be done
         there cannot be done at all.
         """
-        everywhere = frozenset(range(len(self._storage.roads)))
-        trains = (
-            msgspec.structs.replace(train, roads=everywhere)
-            for train in self._storage.trains
-        )
-        return msgspec.structs.replace(self._storage, trains=tuple(trains))
+        storage = self._storage
+        everywhere = frozenset(range(len(storage.roads)))
+        trains = [
+            msgspec.structs.replace(train, roads=everywhere) for train in storage.trains
+        ]
+        return msgspec.structs.replace(storage, trains=tuple(trains))
 
 
 def _choices(
-    numbers: Sequence[int], lengths: dict[int, int], many: int, low: int, high: int
+    lengths: dict[int, int], many: int, low: int, high: int
 ) -> list[frozenset[int]] | None:
     """Return the choices of ``many`` that come to ``low`` or more and less than
     ``high``, the shortest first.
 
     All lengths are in grains. None where there are too many of them to list.
     """
-    ordered = sorted(numbers, key=lambda number: (lengths[number], number))
+    ordered = sorted(lengths, key=lambda number: (lengths[number], number))
     up_to = [0, *accumulate(lengths[number] for number in ordered)]
     found: list[tuple[int, tuple[int, ...]]] = []
     waiting: list[tuple[int, int, tuple[int, ...]]] = [(0, 0, ())]
@@ -228,14 +232,17 @@ def _choices(
         if looked_at > _MOST_LOOKED_AT:
             return None
         if more == 0:
-            found += [(length, choice)] if low <= length < high else []
-        elif position + more <= len(ordered):
-            least = length + up_to[position + more] - up_to[position]
-            most = length + up_to[-1] - up_to[-1 - more]
-            if least < high and most >= low:
-                taken = ordered[position]
-                waiting.append((position + 1, length, choice))
-                waiting.append(
-                    (position + 1, length + lengths[taken], (*choice, taken))
-                )
+            if low <= length < high:
+                found.append((length, choice))
+            continue
+        if position + more > len(ordered):
+            continue
+        # with the next ones, which are the shortest left, and with the longest
+        least = length + up_to[position + more] - up_to[position]
+        most = length + up_to[-1] - up_to[-1 - more]
+        if least >= high or most < low:
+            continue
+        taken = ordered[position]
+        waiting.append((position + 1, length, choice))
+        waiting.append((position + 1, length + lengths[taken], (*choice, taken)))
     return [frozenset(choice) for _, choice in sorted(found)]

@@ -42,7 +42,8 @@ def held(extents: Sequence[Extent], *, gap_mm: float) -> Extent:
     """Return what trains take up nose to tail, with ``gap_mm`` between two of them;
     nothing for none.
     """
-    return total(extents).moved(gap_mm * max(0, len(extents) - 1))
+    gaps = max(0, len(extents) - 1)
+    return total(extents).moved(gap_mm * gaps)
 
 
 def fill(taken: Extent, *, usable_mm: float | None) -> Fill:
@@ -54,31 +55,34 @@ def fill(taken: Extent, *, usable_mm: float | None) -> Fill:
     only, it is ``cannot_tell``. A road of no length at all is over-full with anything
     in it, and works with nothing.
     """
-    shortest_mm, held_mm = (
-        tidy(taken.shortest().known_mm),
-        tidy(taken.longest().known_mm),
-    )
+    shortest_mm = tidy(taken.shortest().known_mm)
+    held_mm = tidy(taken.longest().known_mm)
     if taken.missing:
         held_mm = shortest_mm
     if usable_mm is None:
+        return _not_known(held_mm)
+    too_long = exceeds(held_mm, limit=usable_mm)
+    shortest_too_long = exceeds(shortest_mm, limit=usable_mm)
+    if taken.missing or too_long != shortest_too_long:
         return Fill(
-            verdict="cannot_tell",
+            verdict="over_full" if shortest_too_long else "cannot_tell",
             held_mm=held_mm,
-            usable_mm=None,
+            usable_mm=usable_mm,
             part=None,
             left_mm=None,
         )
-    left_mm = tidy(usable_mm - held_mm)
-    part = tidy(held_mm / usable_mm) if usable_mm > 0 else None
-    known = not taken.missing and exceeds(held_mm, limit=usable_mm) == exceeds(
-        shortest_mm, limit=usable_mm
-    )
     return Fill(
-        verdict=_verdict(held_mm if known else shortest_mm, usable_mm, known=known),
+        verdict=_verdict(held_mm, usable_mm),
         held_mm=held_mm,
         usable_mm=usable_mm,
-        part=part if known else None,
-        left_mm=left_mm if known else None,
+        part=tidy(held_mm / usable_mm) if usable_mm > 0 else None,
+        left_mm=tidy(usable_mm - held_mm),
+    )
+
+
+def _not_known(held_mm: float) -> Fill:
+    return Fill(
+        verdict="cannot_tell", held_mm=held_mm, usable_mm=None, part=None, left_mm=None
     )
 
 
@@ -86,25 +90,23 @@ def together(fills: Iterable[Fill]) -> Fill:
     """Return how full several roads are as one; what is not known of one is not known
     of all.
     """
-    each = list(fills)
-    held_mm = tidy(sum(one.held_mm for one in each))
-    usable_mm = tidy(sum(one.usable_mm or 0.0 for one in each))
-    if any(one.usable_mm is None or one.left_mm is None for one in each):
-        return Fill(
-            verdict="cannot_tell",
-            held_mm=held_mm,
-            usable_mm=None,
-            part=None,
-            left_mm=None,
-        )
-    return fill(Extent(known_mm=held_mm), usable_mm=usable_mm)
+    held_mm, usable_mm, known = 0.0, 0.0, True
+    for one in fills:
+        held_mm += one.held_mm
+        usable_mm += one.usable_mm or 0.0
+        # the room left is known only where the length of the road is
+        known = known and one.left_mm is not None
+    held_mm = tidy(held_mm)
+    if not known:
+        return _not_known(held_mm)
+    return fill(Extent(known_mm=held_mm), usable_mm=tidy(usable_mm))
 
 
-def _verdict(held_mm: float, usable_mm: float, *, known: bool) -> FillVerdict:
+def _verdict(held_mm: float, usable_mm: float) -> FillVerdict:
     if exceeds(held_mm, limit=usable_mm):
         return "over_full"
-    if not known:
-        return "cannot_tell"
     if exceeds(held_mm, limit=usable_mm * CROWDED_UP_TO):
         return "full"
-    return "crowded" if exceeds(held_mm, limit=usable_mm * WORKS_UP_TO) else "works"
+    if exceeds(held_mm, limit=usable_mm * WORKS_UP_TO):
+        return "crowded"
+    return "works"

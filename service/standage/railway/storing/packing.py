@@ -7,7 +7,7 @@ sums are of lengths rounded down to whole cells, so that nothing possible is mis
 """
 
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from itertools import accumulate
 from typing import NamedTuple
 
 import msgspec
@@ -52,21 +52,29 @@ class Storage(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def may_fill(self) -> int:
         """How many roads may be used."""
-        return max(0, len(self.roads) - self.keep_empty)
+        rest = len(self.roads) - self.keep_empty
+        return max(0, rest)
 
     def heaviest_first(self) -> list[int]:
         """Return the trains by their numbers, those first that ask for most room."""
-        return sorted(
-            range(len(self.trains)),
-            key=lambda one: (-self.trains[one].weight_mm, -self.trains[one].length_mm),
-        )
+
+        def lightness(number: int) -> tuple[float, float]:
+            train = self.trains[number]
+            return -train.weight_mm, -train.length_mm
+
+        return sorted(range(len(self.trains)), key=lightness)
 
     def lighter_suit_more(self) -> bool:
         """Tell whether every road that suits a train suits all lighter ones too, as
         where only lengths count.
         """
-        ordered = [self.trains[one].roads for one in self.heaviest_first()]
-        return all(heavier <= lighter for heavier, lighter in pairwise(ordered))
+        suits: frozenset[int] = frozenset()
+        for number in self.heaviest_first():
+            lighter = self.trains[number].roads
+            if not suits <= lighter:
+                return False
+            suits = lighter
+        return True
 
 
 class Packed(NamedTuple):
@@ -93,25 +101,21 @@ class _Packing:
         self._roads = storage.roads
         self._trains = storage.trains
         chosen = set(numbers)
-        self._order = [
-            number for number in storage.heaviest_first() if number in chosen
-        ]
+        heaviest_first = storage.heaviest_first()
+        self._order = [number for number in heaviest_first if number in chosen]
+        # a gap is added to each train and to each road, as the last needs none
         gap = grains(storage.gap_mm)
-        self._asks = [
-            grains(storage.trains[number].weight_mm) + gap for number in self._order
-        ]
+        weights = [grains(storage.trains[number].weight_mm) for number in self._order]
+        self._asks = [weight + gap for weight in weights]
         self._left = [grains(road.room_mm) + gap for road in storage.roads]
         self._cell = _cell([*self._asks, *self._left])
         asks = [one // self._cell for one in self._asks]
         self._lightest = min(asks, default=0)
         self._sums = _sums_of(asks)
-        self._still_to_come = [
-            sum(asks[position:]) for position in range(len(asks) + 1)
-        ]
+        self._still_to_come = [*accumulate(reversed(asks), initial=0)][::-1]
         self._alike = _likenesses(storage)
-        self._exact_fit_is_best = storage.lighter_suit_more() and all(
-            road.several for road in storage.roads
-        )
+        all_hold_several = all(road.several for road in storage.roads)
+        self._exact_fit_is_best = all_hold_several and storage.lighter_suit_more()
         self._closed = set(range(len(storage.roads)))
         self._may_open = storage.may_fill
         self._road_of: dict[int, int] = {}
@@ -141,7 +145,8 @@ class _Packing:
             return None
         if self._can_be_filled(position) < self._still_to_come[position]:
             return False
-        key = (position, tuple(sorted(map(self._state, range(len(self._left))))))
+        states = sorted(map(self._state, range(len(self._left))))
+        key = (position, tuple(states))
         if key in self._seen:
             return False
         self._seen.add(key)
@@ -163,33 +168,36 @@ class _Packing:
             if opened:
                 self._closed.add(road)
             del self._road_of[number]
-            if (
-                before == asks
-                and self._exact_fit_is_best
-                and not (opened and self._may_open < len(self._closed))
-            ):
-                # whatever else stood in that road would stand where this train would
-                # then
+            if before == asks and self._nothing_is_better(opened=opened):
                 return False
         return False
+
+    def _nothing_is_better(self, *, opened: bool) -> bool:
+        """Tell whether a road that a train fills exactly is the best for it: whatever
+        else stood in that road would stand where this train would then.
+        """
+        if not self._exact_fit_is_best:
+            return False
+        # a road that need not be opened may be spared for others
+        return not opened or self._may_open >= len(self._closed)
 
     def _choices(self, number: int, asks: int) -> Iterator[int]:
         """Yield the roads that can take a train, the fullest first; of roads that are
         alike and as full only one.
         """
         tried: set[object] = set()
-        for road in sorted(
-            self._trains[number].roads,
-            key=lambda one: (self._left[one], one in self._closed, one),
-        ):
-            if asks > self._left[road] or (
-                road in self._closed and self._may_open == 0
-            ):
+        for road in sorted(self._trains[number].roads, key=self._fullest_first):
+            if asks > self._left[road]:
+                continue
+            if self._may_open == 0 and road in self._closed:
                 continue
             state = self._state(road)
             if state not in tried:
                 tried.add(state)
                 yield road
+
+    def _fullest_first(self, road: int) -> tuple[int, bool, int]:
+        return self._left[road], road in self._closed, road
 
     def _state(self, road: int) -> tuple[int, bool, int]:
         return self._alike[road], road in self._closed, self._left[road]
@@ -198,18 +206,25 @@ class _Packing:
         """Return how many cells of all roads the trains from ``position`` on can fill
         at most.
         """
-        fills = [self._filled(position, left) for left in self._left]
-        closed = sorted((fills[road] for road in self._closed), reverse=True)
-        opened = sum(
-            fill for road, fill in enumerate(fills) if road not in self._closed
-        )
+        opened = 0
+        closed: list[int] = []
+        for road, left in enumerate(self._left):
+            fill = self._filled(position, left)
+            if road in self._closed:
+                closed.append(fill)
+            else:
+                opened += fill
+        closed.sort(reverse=True)
         return opened + sum(closed[: self._may_open])
 
     def _filled(self, position: int, left: int) -> int:
         cells = left // self._cell
         if cells < self._lightest:
             return 0
-        return (self._sums[position] & ((1 << cells + 1) - 1)).bit_length() - 1
+        up_to_cells = (1 << cells + 1) - 1
+        # the highest bit of the sums that go in
+        go_in = self._sums[position] & up_to_cells
+        return go_in.bit_length() - 1
 
 
 def _cell(lengths: Sequence[int]) -> int:
@@ -226,7 +241,8 @@ def _sums_of(asks: Sequence[int]) -> list[int]:
     """
     sums = [1]
     for cells in reversed(asks):
-        sums.append(sums[-1] | sums[-1] << cells)
+        without = sums[-1]
+        sums.append(without | without << cells)
     return sums[::-1]
 
 
@@ -235,10 +251,8 @@ def _likenesses(storage: Storage) -> list[int]:
     trains in the same way.
     """
     sorts: dict[object, int] = {}
-    return [
-        sorts.setdefault(
-            (road.several, tuple(number in train.roads for train in storage.trains)),
-            len(sorts),
-        )
-        for number, road in enumerate(storage.roads)
-    ]
+    likenesses: list[int] = []
+    for number, road in enumerate(storage.roads):
+        suits = tuple(number in train.roads for train in storage.trains)
+        likenesses.append(sorts.setdefault((road.several, suits), len(sorts)))
+    return likenesses

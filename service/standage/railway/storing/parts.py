@@ -54,8 +54,11 @@ def fewest_parts(
     for first in reversed(range(vehicles)):
         for part in _beginning_at(first, train, place, given, unfit=unfit):
             then = fewest[part.last + 1]
+            if then is None:
+                continue
             now = fewest[first]
-            if then is not None and (now is None or then + 1 <= now):
+            # of as few parts the longer one, which comes later
+            if now is None or then + 1 <= now:
                 fewest[first], taken[first] = then + 1, part
     if fewest[0] is None:
         return _stuck(train, place, given, unfit=unfit)
@@ -66,9 +69,9 @@ def cut_out(train: Coupled, *, first: int, last: int) -> Coupled:
     """Return vehicles ``first`` to ``last`` as a train of their own; rakes that lie
     wholly in it are still whole.
     """
-    return train.without(
-        frozenset(range(first)) | frozenset(range(last + 1, len(train.members)))
-    )
+    everyone = frozenset(range(len(train.members)))
+    wanted = range(first, last + 1)
+    return train.without(everyone.difference(wanted))
 
 
 def _beginning_at(
@@ -107,11 +110,10 @@ def _stuck(
     """
 
     def alone(one: int) -> FitVerdict:
-        standing = stand(cut_out(train, first=one, last=one), place, given).verdict
+        part = cut_out(train, first=one, last=one)
+        standing = stand(part, place, given).verdict
         return worst((standing, unfit.get(one, "fits")), order=WORST_FIRST)
 
     verdicts = [alone(one) for one in range(len(train.members))]
-    stuck = min(
-        range(len(verdicts)), key=lambda one: (WORST_FIRST.index(verdicts[one]), one)
-    )
-    return Parts(parts=None, stuck=stuck, verdict=verdicts[stuck])
+    verdict = worst(verdicts, order=WORST_FIRST)
+    return Parts(parts=None, stuck=verdicts.index(verdict), verdict=verdict)

@@ -2,7 +2,6 @@
 the rules.
 """
 
-from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
 from standage.railway.roads.allowances import Allowance
@@ -43,11 +42,10 @@ def gap_of(gap_mm: float | None) -> tuple[float, tuple[Assumed, ...]]:
         f"{millimetres(GAP_MM)} is left between two trains in one road, as trains are"
         " stopped by eye"
     )
-    return GAP_MM, (
-        Assumed(
-            field="gap_mm", message=message, source="common_practice", value_mm=GAP_MM
-        ),
+    assumed = Assumed(
+        field="gap_mm", message=message, source="common_practice", value_mm=GAP_MM
     )
+    return GAP_MM, (assumed,)
 
 
 def storage_of(
@@ -59,32 +57,38 @@ def storage_of(
     there. Places where no train is put away stay empty besides the ``keep_empty`` that
     are to.
     """
-    stored = []
+    roads: list[StorageRoad] = []
+    for_trains: list[int] = []
+    for road, ground in enumerate(crosswise.grounds):
+        roads.append(_road(ground))
+        if ground.place.kind not in NO_STORAGE:
+            for_trains.append(road)
+    stored: list[StoredTrain] = []
     for number in range(trains):
         length = crosswise.length(number)
-        suits = frozenset(
-            road
-            for road, ground in enumerate(crosswise.grounds)
-            if ground.place.kind not in NO_STORAGE
-            and crosswise.verdict(number, road) == "fits"
+        suits = [
+            road for road in for_trains if crosswise.verdict(number, road) == "fits"
+        ]
+        train = StoredTrain(
+            length_mm=length.known_mm,
+            weight_mm=length.known_mm + length.plus_minus_mm,
+            roads=frozenset(suits),
         )
-        weight_mm = length.known_mm + length.plus_minus_mm
-        stored.append(
-            StoredTrain(length_mm=length.known_mm, weight_mm=weight_mm, roads=suits)
-        )
-    roads = tuple(_road(ground) for ground in crosswise.grounds)
-    never = sum(ground.place.kind in NO_STORAGE for ground in crosswise.grounds)
+        stored.append(train)
+    never = len(roads) - len(for_trains)
     return Storage(
-        trains=tuple(stored), roads=roads, gap_mm=gap_mm, keep_empty=keep_empty + never
+        trains=tuple(stored),
+        roads=tuple(roads),
+        gap_mm=gap_mm,
+        keep_empty=keep_empty + never,
     )
 
 
 def _road(ground: Ground) -> StorageRoad:
-    room_mm = ground.given.room_mm
-    return StorageRoad(
-        room_mm=0.0 if room_mm is None else room_mm - ground.given.plus_minus_mm,
-        several=holds_several(ground.place),
-    )
+    room_mm = 0.0  # a road of which nothing is known takes no train
+    if ground.given.room_mm is not None:
+        room_mm = ground.given.room_mm - ground.given.plus_minus_mm
+    return StorageRoad(room_mm=room_mm, several=holds_several(ground.place))
 
 
 def broken_rules(
@@ -102,25 +106,26 @@ def broken_rules(
     Written without the solver's reckoning: every train is coupled up afresh and stood
     in its road.
     """
+    inside: dict[int, list[Train]] = {}
     for number, road in road_of.items():
-        if not (0 <= number < len(trains) and 0 <= road < len(roads)):
+        if number not in range(len(trains)) or road not in range(len(roads)):
             yield f"there is no train {number} or no road {road}"
             return
-    used = Counter(road_of.values())
+        inside.setdefault(road, []).append(trains[number])
     for_trains = sum(place.kind not in NO_STORAGE for place, _ in roads)
-    if len(used) > max(0, for_trains - keep_empty):
+    if len(inside) > max(0, for_trains - keep_empty):
         yield (
-            f"{len(used)} of {for_trains} roads are used, but {keep_empty} are to stay"
-            " empty"
+            f"{len(inside)} of {for_trains} roads are used, but {keep_empty} are to"
+            " stay empty"
         )
-    for road, count in used.items():
+    for road, standing in inside.items():
         place, given = roads[road]
-        inside = [trains[number] for number, its in road_of.items() if its == road]
+        count = len(standing)
         if count > 1 and not holds_several(place):
             yield f"road {road} holds one train only, but {count} stand there"
         if place.kind in NO_STORAGE:
             yield f"road {road} is no place to put a train away"
-        yield from _of_one_road(inside, place, given, gap_mm=gap_mm, types=types)
+        yield from _of_one_road(standing, place, given, gap_mm=gap_mm, types=types)
 
 
 def _of_one_road(
@@ -131,14 +136,14 @@ def _of_one_road(
     gap_mm: float,
     types: CouplingTypes,
 ) -> Iterator[str]:
-    asked_mm = gap_mm * (len(inside) - 1) + given.margin_mm + given.plus_minus_mm
+    gaps_mm = gap_mm * (len(inside) - 1)
+    asked_mm = gaps_mm + given.margin_mm + given.plus_minus_mm
     for train in inside:
         made_up = coupled(train, types=types)
         if stand(made_up, place, given).verdict != "fits":
             yield f"a train does not stand for certain in {given.place}"
-        if any(
-            suited(vehicle, place, types=types).barred for vehicle in train.vehicles
-        ):
+        found = [suited(vehicle, place, types=types) for vehicle in train.vehicles]
+        if any(vehicle.barred for vehicle in found):
             yield f"a train has a vehicle that does not get to {given.place}"
         pulled_out = made_up.pulled_out()
         asked_mm += pulled_out.known_mm + pulled_out.plus_minus_mm

@@ -31,15 +31,20 @@ def worked_at(
     vehicle's middle may be off by ``play_mm`` either way. All lie in ``room_mm``, which
     is the road's length less its margin. True for none.
     """
+    if vehicles == 0:
+        return True
     standing_mm = row.standing(vehicles).known_mm
-    if vehicles == 0 or not goes_into(standing_mm, room_mm=room_mm):
-        return vehicles == 0
+    if not goes_into(standing_mm, room_mm=room_mm):
+        return False
     moves_mm = tidy(room_mm - standing_mm)
-    innermost_mm, pitch_mm = _innermost_mm(row), row.pitch.known_mm
+    innermost_mm = _innermost_mm(row)
+    pitch_mm = row.pitch.known_mm
     reached = 0
     for spot_mm in sorted(spots_mm):
-        first = ceil((spot_mm - play_mm - moves_mm - innermost_mm) / pitch_mm - _DUST)
-        last = floor((spot_mm + play_mm - innermost_mm) / pitch_mm + _DUST)
+        nearest_mm, farthest_mm = spot_mm - play_mm, spot_mm + play_mm
+        # drawn out as far as may be, and pushed up to the stop
+        first = ceil((nearest_mm - moves_mm - innermost_mm) / pitch_mm - _DUST)
+        last = floor((farthest_mm - innermost_mm) / pitch_mm + _DUST)
         if first <= reached <= last:
             reached = last + 1
     return reached >= vehicles
@@ -59,9 +64,10 @@ def most_worked_at(
     low, high = 0, standing
     while low < high:
         middle = (low + high + 1) // 2
-        if worked_at(
+        goes = worked_at(
             row, vehicles=middle, room_mm=room_mm, spots_mm=spots_mm, play_mm=play_mm
-        ):
+        )
+        if goes:
             low = middle
         else:
             high = middle - 1
@@ -76,32 +82,34 @@ def working_mm(
     """
     if vehicles == 0:
         return 0.0
-    innermost_mm, pitch_mm = _innermost_mm(row), row.pitch.known_mm
+    innermost_mm = _innermost_mm(row)
+    pitch_mm = row.pitch.known_mm
     drawn_mm, reached = 0.0, 0
     for spot_mm in sorted(spots_mm):
-        last = min(
-            vehicles - 1, floor((spot_mm + play_mm - innermost_mm) / pitch_mm + _DUST)
-        )
+        nearest_mm, farthest_mm = spot_mm - play_mm, spot_mm + play_mm
+        pushed_up = floor((farthest_mm - innermost_mm) / pitch_mm + _DUST)
+        last = min(vehicles - 1, pushed_up)
         if last >= reached:
-            drawn_mm = max(
-                drawn_mm, spot_mm - play_mm - innermost_mm - reached * pitch_mm
-            )
+            asked_mm = nearest_mm - innermost_mm - reached * pitch_mm
+            drawn_mm = max(drawn_mm, asked_mm)
             reached = last + 1
-    return tidy(row.standing(vehicles).known_mm + max(0.0, drawn_mm))
+    return tidy(row.standing(vehicles).known_mm + drawn_mm)
 
 
 def at_spots(
     row: Row, *, room_mm: float, spots_mm: Sequence[float], play_mm: float = 0.0
 ) -> Working:
     """Return how many can be worked at spots that lie where they lie."""
-    return Working(
-        most=lambda standing: most_worked_at(
+
+    def most(standing: int) -> int:
+        return most_worked_at(
             row, standing=standing, room_mm=room_mm, spots_mm=spots_mm, play_mm=play_mm
-        ),
-        length_mm=lambda count: working_mm(
-            row, vehicles=count, spots_mm=spots_mm, play_mm=play_mm
-        ),
-    )
+        )
+
+    def length_mm(count: int) -> float:
+        return working_mm(row, vehicles=count, spots_mm=spots_mm, play_mm=play_mm)
+
+    return Working(most=most, length_mm=length_mm)
 
 
 def _innermost_mm(row: Row) -> float:

@@ -38,10 +38,10 @@ def no_room_left(
     ``suits``.
     """
     others = "" if keep_empty >= roads else " beside the others"
-    kept = (
-        f"{counted(keep_empty, 'road')} {agreeing(keep_empty, 'is', 'are')} kept empty"
-    )
-    empty = f" while {kept}" if keep_empty else ""
+    empty = ""
+    if keep_empty:
+        are = agreeing(keep_empty, "is", "are")
+        empty = f" while {counted(keep_empty, 'road')} {are} kept empty"
     message = (
         f"{name}, {millimetres(length_mm)} long, finds no room{others}{empty}; it would"
         f" stand in {listed(suits)}"

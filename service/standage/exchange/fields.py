@@ -4,7 +4,7 @@ their cells are read.
 
 import re
 from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Literal
 
 import msgspec
 
@@ -107,376 +107,158 @@ class Field(msgspec.Struct, frozen=True, kw_only=True):
         return _SMALL.get(self.name, _SUCH_AS[self.sort])
 
 
-def _field(
-    name: str,
-    sort: Sort,
-    title: str,
-    *aliases: str,
-    path: tuple[str, ...] | None = None,
-    **more: Any,
-) -> Field:
-    placed = tuple(name.split(".")) if path is None else path
-    return Field(
-        name=name, sort=sort, title=title, path=placed, aliases=aliases, **more
-    )
+_BEFORE_THE_COUPLINGS = """
+id | text | Record id | id
+external_key | text | Key |
+    external key, our key, stock number, asset number, register number, ref,
+    reference, ref no, stock id, inventory number
+name | text | Name |
+    vehicle name, description, desc, vehicle, wagon, engine, coach, engine
+    wagon, stock, model, item
+number | text | Number |
+    running number, fleet number, cab number, vehicle number, wagon number,
+    engine number, coach number, road number, unit number, set number, unit,
+    number
+count | whole | Count |
+    quantity, qty, how many, how many wagons, how many vehicles, how many
+    coaches, how many engines, how many items, how many pieces, quantity owned,
+    pieces, pcs
+kind | word | Kind |
+    type, vehicle type, vehicle kind, wagon type, sort, stock type, type kind,
+    class type, type class, category, class
+owner | text | Owner | owner name, member, member name, belongs to, owned by, whose
+scale | word | Scale | model scale, scale ratio, ratio, scale gauge, gauge scale
+practice | word | Practice | railway practice
+nominal_length_ft | whole | Nominal length (ft) | nominal length, class in feet
+wheels | text | Wheels | wheel standard, wheel profile
+gauge_mm | length | Gauge (mm) | track gauge
+length_mm | length | Length (mm) |
+    length each, each length, length per vehicle, length per wagon, length per
+    coach, model length, overall length, length o a, total length, len, l
+length_over_buffers_mm | length | Length over buffers (mm) |
+    over buffers, buffers to buffers, lob, length ob, length o b, l o b, length
+    excl coupling, length excluding coupling
+length_over_couplings_mm | length | Length over couplings (mm) |
+    over couplings, coupled length, over pulling faces, length over pulling
+    faces, length incl coupling, length including coupling, length with
+    coupling, length inc coupling
+length_over | word | Length over | measured over
+length_plus_minus_mm | length | Length plus minus (mm) | length ±, length tolerance
+length_from | word | Length from | length source, how measured
+full_size_length_m | full_size | Full-size length (m) |
+    prototype length, real length, length of the full size
+width_mm | length | Width (mm) | body width, breadth, width o a, w
+width_plus_minus_mm | length | Width plus minus (mm) | width ±, width tolerance
+height_mm | length | Height (mm) | height above rail, h
+body_length_mm | length | Body length (mm) |
+    length of body, length over body, length over headstocks, over headstocks
+bogie_centres_mm | length | Bogie centres (mm) |
+    bogie spacing, bogie pivots, between bogies
+bogie_wheelbase_mm | length | Bogie wheelbase (mm) | wheelbase of bogie
+rigid_wheelbase_mm | length | Rigid wheelbase (mm) | wheelbase, fixed wheelbase
+rigid_axles | whole | Rigid axles | fixed axles
+total_wheelbase_mm | length | Total wheelbase (mm) | overall wheelbase
+first_axle_mm | length | First axle (mm) | first axle from buffers
+bridging_axles_mm | lengths | Bridging axles (mm) | pick-ups, metal wheels
+front_overhang_mm | reach | Front overhang (mm) |
+rear_overhang_mm | reach | Rear overhang (mm) |
+minimum_radius_mm | radius | Minimum radius (mm) |
+    least radius, smallest radius, min radius, min curve, minimum curve,
+    tightest curve, radius, min rad, rad, curve radius, curve
+trial.ran_at_radius_mm | radius | Ran at radius (mm) |
+trial.failed_at_radius_mm | radius | Failed at radius (mm) |
+mass_g | mass | Mass (g) | weight
+buffer_centres_mm | length | Buffer centres (mm) | buffer spacing
+buffer_head_width_mm | length | Buffer head width (mm) | buffer width
+couplings | text | Couplings | coupling, coupling type, both couplings
+"""
+"""One field a line: its name, its sort, how its column is headed in the service's own
+files, and by what words else a column may be. What is indented goes on.
+"""
 
+_AT_EACH_END = """
+{end}_coupling.type | text | {End} coupling |
+    {end} coupling type, coupling {end}, coupling {letter}, coupling {number},
+    coupling {letter} end
+{end}_coupling.reach_mm | reach | {End} coupling reach (mm) |
+{end}_coupling.reach_plus_minus_mm | length | {End} coupling reach plus minus (mm) |
+    {end} coupling reach ±
+{end}_coupling.projection_mm | length | {End} coupling projection (mm) |
+{end}_coupling.play_mm | length | {End} coupling play (mm) |
+{end}_coupling.swing_deg | degrees | {End} coupling swing (degrees) |
+    {end} coupling swing degrees
+{end}_coupling.mounting | word | {End} coupling mounting |
+{end}_coupling.pivot_behind_mm | length | {End} coupling pivot behind buffers (mm) |
+"""
 
-_ENDS = {
-    "front": ("coupling a", "coupling 1", "coupling a end"),
-    "rear": ("coupling b", "coupling 2", "coupling b end"),
+_BEHIND_THE_COUPLINGS = """
+notes | remark | Notes | remarks, comments, comment, note
+"""
+
+_STEERS = frozenset({"id", "owner", "couplings"})
+_WORDS: Mapping[str, Mapping[str, str]] = {
+    "kind": KINDS,
+    "scale": {name: name for name in SCALE_SPELLINGS},
+    "practice": by_word(PRACTICES),
+    "length_over": by_word(LENGTHS_OVER),
+    "length_from": by_word(LENGTHS_FROM),
+    "front_coupling.mounting": by_word(MOUNTINGS),
+    "rear_coupling.mounting": by_word(MOUNTINGS),
 }
+_MEASURED_OVER = {
+    "length_over_buffers_mm": "buffers",
+    "length_over_couplings_mm": "couplings",
+}
+"""Columns for a length that say what it was measured over."""
 
 
-def _coupling(end: str) -> Iterator[Field]:
-    at = f"{end}_coupling"
-    words = f"{end.capitalize()} coupling"
-    yield _field(
-        f"{at}.type",
-        "text",
-        words,
-        f"{end} coupling type",
-        f"coupling {end}",
-        *_ENDS[end],
+def _fields(table: str) -> Iterator[Field]:
+    lines = re.sub(r"\n +", " ", table.strip()).splitlines()
+    for line in lines:
+        name, sort, title, aliases = (part.strip() for part in line.split("|"))
+        field = Field(
+            name=name,
+            sort=msgspec.convert(sort, Sort),
+            title=title,
+            path=() if name in _STEERS else tuple(name.split(".")),
+            words=_WORDS.get(name, {}),
+            aliases=tuple(aliases.split(", ")) if aliases else (),
+            exported=name != "couplings",
+        )
+        yield _measured_over(field)
+
+
+def _measured_over(field: Field) -> Field:
+    over = _MEASURED_OVER.get(field.name)
+    if over is None:
+        return field
+    return msgspec.structs.replace(
+        field, path=("length_mm",), also={"length_over": over}, exported=False
     )
-    yield _field(f"{at}.reach_mm", "reach", f"{words} reach (mm)")
-    yield _field(
-        f"{at}.reach_plus_minus_mm",
-        "length",
-        f"{words} reach plus minus (mm)",
-        f"{end} coupling reach ±",
+
+
+def _of_end(end: str, *, letter: str, number: str) -> Iterator[Field]:
+    table = _AT_EACH_END.format(
+        end=end, End=end.capitalize(), letter=letter, number=number
     )
-    yield _field(f"{at}.projection_mm", "length", f"{words} projection (mm)")
-    yield _field(f"{at}.play_mm", "length", f"{words} play (mm)")
-    yield _field(
-        f"{at}.swing_deg",
-        "degrees",
-        f"{words} swing (degrees)",
-        f"{end} coupling swing degrees",
-    )
-    yield _field(
-        f"{at}.mounting", "word", f"{words} mounting", words=by_word(MOUNTINGS)
-    )
-    yield _field(
-        f"{at}.pivot_behind_mm", "length", f"{words} pivot behind buffers (mm)"
-    )
+    return _fields(table)
 
 
 HOW_FAR_OFF = {
-    **dict.fromkeys(
-        ("length_mm", "length_over_buffers_mm", "length_over_couplings_mm"),
-        "length_plus_minus_mm",
-    ),
-    **{
-        f"{one}_mm": f"{one}_plus_minus_mm"
-        for one in ("width", "front_coupling.reach", "rear_coupling.reach")
-    },
+    "length_mm": "length_plus_minus_mm",
+    "length_over_buffers_mm": "length_plus_minus_mm",
+    "length_over_couplings_mm": "length_plus_minus_mm",
+    "width_mm": "width_plus_minus_mm",
+    "front_coupling.reach_mm": "front_coupling.reach_plus_minus_mm",
+    "rear_coupling.reach_mm": "rear_coupling.reach_plus_minus_mm",
 }
 """The fields beside which another says how far they may be off."""
 
 FIELDS: tuple[Field, ...] = (
-    _field("id", "text", "Record id", "id", path=()),
-    _field(
-        *(
-            "external_key",
-            "text",
-            "Key",
-            "external key",
-            "our key",
-            "stock number",
-            "asset number",
-            "register number",
-            "ref",
-            "reference",
-            "ref no",
-            "stock id",
-        ),
-        "inventory number",
-    ),
-    _field(
-        *(
-            "name",
-            "text",
-            "Name",
-            "vehicle name",
-            "description",
-            "desc",
-            "vehicle",
-            "wagon",
-            "engine",
-            "coach",
-            "engine wagon",
-        ),
-        *("stock", "model", "item"),
-    ),
-    _field(
-        *(
-            "number",
-            "text",
-            "Number",
-            "running number",
-            "fleet number",
-            "cab number",
-            "vehicle number",
-            "wagon number",
-        ),
-        *(
-            "engine number",
-            "coach number",
-            "road number",
-            "unit number",
-            "set number",
-            "unit",
-            "number",
-        ),
-    ),
-    _field(
-        "count",
-        "whole",
-        "Count",
-        "quantity",
-        "qty",
-        "how many",
-        "how many wagons",
-        "how many vehicles",
-        "how many coaches",
-        "how many engines",
-        "how many items",
-        "how many pieces",
-        "quantity owned",
-        "pieces",
-        "pcs",
-    ),
-    _field(
-        *(
-            "kind",
-            "word",
-            "Kind",
-            "type",
-            "vehicle type",
-            "vehicle kind",
-            "wagon type",
-            "sort",
-            "stock type",
-        ),
-        *("type kind", "class type", "type class", "category", "class"),
-        words=KINDS,
-    ),
-    _field(
-        "owner",
-        "text",
-        "Owner",
-        "owner name",
-        "member",
-        "member name",
-        "belongs to",
-        "owned by",
-        "whose",
-        path=(),
-    ),
-    _field(
-        *(
-            "scale",
-            "word",
-            "Scale",
-            "model scale",
-            "scale ratio",
-            "ratio",
-            "scale gauge",
-            "gauge scale",
-        ),
-        words={name: name for name in SCALE_SPELLINGS},
-    ),
-    _field(
-        "practice", "word", "Practice", "railway practice", words=by_word(PRACTICES)
-    ),
-    _field(
-        "nominal_length_ft",
-        "whole",
-        "Nominal length (ft)",
-        "nominal length",
-        "class in feet",
-    ),
-    _field("wheels", "text", "Wheels", "wheel standard", "wheel profile"),
-    _field("gauge_mm", "length", "Gauge (mm)", "track gauge"),
-    _field(
-        *(
-            "length_mm",
-            "length",
-            "Length (mm)",
-            "length each",
-            "each length",
-            "length per vehicle",
-            "length per wagon",
-        ),
-        *(
-            "length per coach",
-            "model length",
-            "overall length",
-            "length o a",
-            "total length",
-            "len",
-            "l",
-        ),
-    ),
-    _field(
-        *(
-            "length_over_buffers_mm",
-            "length",
-            "Length over buffers (mm)",
-            "over buffers",
-            "buffers to buffers",
-            "lob",
-        ),
-        *(
-            "length ob",
-            "length o b",
-            "l o b",
-            "length excl coupling",
-            "length excluding coupling",
-        ),
-        path=("length_mm",),
-        also={"length_over": "buffers"},
-        exported=False,
-    ),
-    _field(
-        *(
-            "length_over_couplings_mm",
-            "length",
-            "Length over couplings (mm)",
-            "over couplings",
-            "coupled length",
-        ),
-        *(
-            "over pulling faces",
-            "length over pulling faces",
-            "length incl coupling",
-            "length including coupling",
-        ),
-        *("length with coupling", "length inc coupling"),
-        path=("length_mm",),
-        also={"length_over": "couplings"},
-        exported=False,
-    ),
-    _field(
-        "length_over",
-        "word",
-        "Length over",
-        "measured over",
-        words=by_word(LENGTHS_OVER),
-    ),
-    _field(
-        "length_plus_minus_mm",
-        "length",
-        "Length plus minus (mm)",
-        "length ±",
-        "length tolerance",
-    ),
-    _field(
-        "length_from",
-        "word",
-        "Length from",
-        "length source",
-        "how measured",
-        words=by_word(LENGTHS_FROM),
-    ),
-    _field(
-        *(
-            "full_size_length_m",
-            "full_size",
-            "Full-size length (m)",
-            "prototype length",
-            "real length",
-        ),
-        "length of the full size",
-    ),
-    _field(
-        "width_mm", "length", "Width (mm)", "body width", "breadth", "width o a", "w"
-    ),
-    _field(
-        "width_plus_minus_mm",
-        "length",
-        "Width plus minus (mm)",
-        "width ±",
-        "width tolerance",
-    ),
-    _field("height_mm", "length", "Height (mm)", "height above rail", "h"),
-    _field(
-        "body_length_mm",
-        "length",
-        "Body length (mm)",
-        "length of body",
-        "length over body",
-        "length over headstocks",
-        "over headstocks",
-    ),
-    _field(
-        "bogie_centres_mm",
-        "length",
-        "Bogie centres (mm)",
-        "bogie spacing",
-        "bogie pivots",
-        "between bogies",
-    ),
-    _field(
-        "bogie_wheelbase_mm", "length", "Bogie wheelbase (mm)", "wheelbase of bogie"
-    ),
-    _field(
-        "rigid_wheelbase_mm",
-        "length",
-        "Rigid wheelbase (mm)",
-        "wheelbase",
-        "fixed wheelbase",
-    ),
-    _field("rigid_axles", "whole", "Rigid axles", "fixed axles"),
-    _field("total_wheelbase_mm", "length", "Total wheelbase (mm)", "overall wheelbase"),
-    _field("first_axle_mm", "length", "First axle (mm)", "first axle from buffers"),
-    _field(
-        "bridging_axles_mm",
-        "lengths",
-        "Bridging axles (mm)",
-        "pick-ups",
-        "metal wheels",
-    ),
-    _field("front_overhang_mm", "reach", "Front overhang (mm)"),
-    _field("rear_overhang_mm", "reach", "Rear overhang (mm)"),
-    _field(
-        *(
-            "minimum_radius_mm",
-            "radius",
-            "Minimum radius (mm)",
-            "least radius",
-            "smallest radius",
-            "min radius",
-        ),
-        *(
-            "min curve",
-            "minimum curve",
-            "tightest curve",
-            "radius",
-            "min rad",
-            "rad",
-            "curve radius",
-            "curve",
-        ),
-    ),
-    _field("trial.ran_at_radius_mm", "radius", "Ran at radius (mm)"),
-    _field("trial.failed_at_radius_mm", "radius", "Failed at radius (mm)"),
-    _field("mass_g", "mass", "Mass (g)", "weight"),
-    _field("buffer_centres_mm", "length", "Buffer centres (mm)", "buffer spacing"),
-    _field("buffer_head_width_mm", "length", "Buffer head width (mm)", "buffer width"),
-    _field(
-        "couplings",
-        "text",
-        "Couplings",
-        "coupling",
-        "coupling type",
-        "both couplings",
-        path=(),
-        exported=False,
-    ),
-    *_coupling("front"),
-    *_coupling("rear"),
-    _field("notes", "remark", "Notes", "remarks", "comments", "comment", "note"),
+    *_fields(_BEFORE_THE_COUPLINGS),
+    *_of_end("front", letter="a", number="1"),
+    *_of_end("rear", letter="b", number="2"),
+    *_fields(_BEHIND_THE_COUPLINGS),
 )
 """Every field, in the order of the columns of the service's own files."""
 
@@ -488,25 +270,28 @@ else:
 """The name of a field; made from the table itself."""
 
 _SAME = {
-    word: instead
-    for instead, words in {
-        "wagon": "wagons car cars freightcar",
-        "bogie": "bogies truck trucks",
-        "centres": "centre center centers ctrs ctr",
-        "coupling": "coupler couplers couplings",
-        "gauge": "gage",
-        "engine": "engines loco locos locomotive locomotives",
-        "coach": "coaches carriage carriages",
-        "buffers": "buffer",
-        "minimum": "min",
-        "number": "no nr num #",
-        "mass": "weight wt wght",
-        "axles": "axle",
-        "wheelbase": "wb",
-        "wheels": "wheel",
-        "colour": "color",
-    }.items()
-    for word in words.split()
+    **dict.fromkeys(("wagons", "car", "cars", "freightcar"), "wagon"),
+    **dict.fromkeys(("bogies", "truck", "trucks"), "bogie"),
+    **dict.fromkeys(("centre", "center", "centers", "ctrs", "ctr"), "centres"),
+    **dict.fromkeys(("coupler", "couplers", "couplings"), "coupling"),
+    **dict.fromkeys(("gage",), "gauge"),
+    **dict.fromkeys(
+        ("engines", "loco", "locos", "locomotive", "locomotives"), "engine"
+    ),
+    **dict.fromkeys(("coaches", "carriage", "carriages"), "coach"),
+    **dict.fromkeys(("buffer",), "buffers"),
+    **dict.fromkeys(("min",), "minimum"),
+    **dict.fromkeys(("no", "nr", "num", "#"), "number"),
+    **dict.fromkeys(("weight", "wt", "wght"), "mass"),
+    **dict.fromkeys(("axle",), "axles"),
+    **dict.fromkeys(("wb",), "wheelbase"),
+    **dict.fromkeys(("wheel",), "wheels"),
+    **dict.fromkeys(("color",), "colour"),
+}
+_SEVERAL_WORDS = {
+    "plus minus": "plusminus",
+    "passenger car": "coach",
+    "wheel base": "wheelbase",
 }
 _PLURAL = re.compile(r"\(s\)|'s\b|(?<=s)'(?=\s|$)")
 _HOW_MANY = re.compile(r"\b(?:no|nr|num|number)\b\W*\s*(?:off?)\b|#\s*off?\b")
@@ -521,18 +306,13 @@ def plain(words: str) -> str:
     'bogie centres'
     """
     spoken = _PLURAL.sub("", words.casefold().replace("’", "'"))
-    spoken = _HOW_MANY.sub(
-        "how many", spoken.replace("#", " number ").replace("±", " plusminus ")
-    )
+    spoken = spoken.replace("#", " number ").replace("±", " plusminus ")
+    spoken = _HOW_MANY.sub("how many", spoken)
     spaced = re.sub(r"[\W_]+", " ", spoken)
-    spaced = (
-        spaced.replace("plus minus", "plusminus")
-        .replace("passenger car", "coach")
-        .replace("wheel base", "wheelbase")
-    )
-    return " ".join(
-        _SAME.get(word, word) for word in spaced.split() if word not in _FILLING
-    )
+    for several, one in _SEVERAL_WORDS.items():
+        spaced = spaced.replace(several, one)
+    telling = [word for word in spaced.split() if word not in _FILLING]
+    return " ".join(_SAME.get(word, word) for word in telling)
 
 
 def _aliases() -> tuple[dict[str, Field], dict[str, int]]:
@@ -541,9 +321,11 @@ def _aliases() -> tuple[dict[str, Field], dict[str, int]]:
     for field in FIELDS:
         own = [plain(words) for words in field.aliases]
         title = plain(re.sub(r" \(\w+\)$", "", field.title))
-        for rank, words in enumerate(
-            [*([] if title in own else [title]), *own, plain(field.name)]
-        ):
+        # the title says it best, unless it is listed among the others at its own rank
+        if title not in own:
+            own.insert(0, title)
+        own.append(plain(field.name))
+        for rank, words in enumerate(own):
             found.setdefault(words, field)
             ranks.setdefault(words, rank)
     return found, ranks

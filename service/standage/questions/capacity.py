@@ -14,6 +14,7 @@ from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.standing.capacity import (
     CapacityVerdict,
     Row,
+    StandingRoom,
     Working,
     capacity,
     row_of,
@@ -151,10 +152,10 @@ def reckon(case: CapacityCase) -> CapacityAnswer:
     room_mm = case.usable_length_mm - margin_mm
     held = capacity(
         row,
-        room_mm=room_mm,
-        plus_minus_mm=case.plus_minus_mm,
+        StandingRoom(
+            room_mm=room_mm, plus_minus_mm=case.plus_minus_mm, margin_mm=margin_mm
+        ),
         working=lambda each: _working(case, each, room_mm=room_mm),
-        margin_mm=margin_mm,
     )
     return CapacityAnswer(
         verdict=held.verdict,

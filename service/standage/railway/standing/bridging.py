@@ -43,31 +43,34 @@ def bridging_of(train: Coupled) -> Bridging:
     its last at most, or from end to end where its axles are unknown too: a safe bound.
     **Source** derived.
     """
-    found = [
-        (position, bridges)
-        for position, member in enumerate(train.members)
-        if (bridges := _bridges(member))
-    ]
+    found: list[tuple[int, _Bridges]] = []
+    for position, member in enumerate(train.members):
+        bridges = _bridges(member)
+        if bridges is not None:
+            found.append((position, bridges))
     if not found:
-        return Bridging(most=Extent(known_mm=0.0), least=Extent(known_mm=0.0))
+        nothing = Extent(known_mm=0.0)
+        return Bridging(most=nothing, least=nothing)
     (first, ahead), (last, behind) = found[0], found[-1]
-    if first == last and train.members[first].vehicle.bridging_axles_mm:
-        axles_mm = train.members[first].vehicle.bridging_axles_mm or ()
+    axles_mm = train.members[first].vehicle.bridging_axles_mm
+    if first == last and axles_mm:
         within = Extent(known_mm=max(axles_mm) - min(axles_mm))
         return Bridging(most=within, least=within)
     span = train.span(first, last)
     most_mm = max(0.0, span.known_mm - ahead.head_mm - behind.tail_mm)
-    unsure = dict.fromkeys(
-        place
-        for place, bridges in ((first, ahead), (last, behind))
-        if not bridges.exact
-    )
-    inside_mm = sum(train.members[place].length.extent.known_mm for place in unsure)
+    # one vehicle may be both the first and the last
+    ends = {first: ahead, last: behind}
+    unsure = [train.members[place] for place, end in ends.items() if not end.exact]
+    inside_mm = sum(member.length.extent.known_mm for member in unsure)
+    least_mm = max(0.0, most_mm - inside_mm)
+    guesses: list[Guess] = []
+    for _, bridges in found:
+        guesses += bridges.guesses
     return Bridging(
         most=msgspec.structs.replace(span, known_mm=most_mm),
-        least=msgspec.structs.replace(span, known_mm=max(0.0, most_mm - inside_mm)),
-        to_measure=tuple(_axles_of(train.members[place]) for place in unsure),
-        guesses=tuple(guess for _, bridges in found for guess in bridges.guesses),
+        least=msgspec.structs.replace(span, known_mm=least_mm),
+        to_measure=tuple(_axles_of(member) for member in unsure),
+        guesses=tuple(guesses),
     )
 
 

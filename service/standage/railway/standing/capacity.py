@@ -85,11 +85,12 @@ class Row(msgspec.Struct, frozen=True, kw_only=True):
         """
         if count == 0:
             return Extent(known_mm=0.0)
+        known_mm = plus_minus_mm = 0.0
         parts = ((self.vehicle, count), (self.joint, count - 1), (self.free_ends, 1))
-        return Extent(
-            known_mm=sum(part.known_mm * times for part, times in parts),
-            plus_minus_mm=sum(part.plus_minus_mm * times for part, times in parts),
-        )
+        for part, times in parts:
+            known_mm += part.known_mm * times
+            plus_minus_mm += part.plus_minus_mm * times
+        return Extent(known_mm=known_mm, plus_minus_mm=plus_minus_mm)
 
     def working_mm(self, count: int, *, fixed_spots: int) -> float:
         """Return what ``count`` of them need so that each in turn can be brought to one
@@ -102,10 +103,8 @@ class Row(msgspec.Struct, frozen=True, kw_only=True):
         where k is no less. **Source** derived; a yard works at about half of what it
         holds (common practice).
         """
-        return (
-            self.standing(count).known_mm
-            + max(0, count - fixed_spots) * self.pitch.known_mm
-        )
+        drawn_out = max(0, count - fixed_spots)
+        return self.standing(count).known_mm + drawn_out * self.pitch.known_mm
 
 
 class Held(msgspec.Struct, frozen=True, kw_only=True):
@@ -163,93 +162,78 @@ def side_by_side(row: Row, *, room_mm: float, fixed_spots: int) -> Working:
     def needs_mm(count: int) -> float:
         return row.working_mm(count, fixed_spots=fixed_spots)
 
-    return Working(
-        most=lambda standing: _most(
-            lambda count: goes_into(needs_mm(count), room_mm=room_mm), most=standing
-        ),
-        length_mm=needs_mm,
-    )
+    def goes(count: int) -> bool:
+        return goes_into(needs_mm(count), room_mm=room_mm)
+
+    def most(standing: int) -> int:
+        return _most(goes, most=standing)
+
+    return Working(most=most, length_mm=needs_mm)
+
+
+class StandingRoom(msgspec.Struct, frozen=True, kw_only=True):
+    """What a road has to stand in: its length with the margin for stopping taken off,
+    its ±, and that margin, which is only told.
+    """
+
+    room_mm: float
+    plus_minus_mm: float
+    margin_mm: float = 0.0
 
 
 def capacity(
-    row: Row,
-    *,
-    room_mm: float,
-    plus_minus_mm: float,
-    working: Callable[[Row], Working],
-    margin_mm: float = 0.0,
+    row: Row, room: StandingRoom, *, working: Callable[[Row], Working]
 ) -> Held:
-    """Return how many of ``row`` a road with ``room_mm`` to stand in holds; its ±
-    counts only where that is said.
+    """Return how many of ``row`` a road holds; its ± counts only where that is said.
 
-    ``margin_mm`` is what the room was shortened by for stopping: it is only told.
     Vehicles that do not take hold of their like for certain are held one at a time. At
     most ``MOST`` are counted. With couplings that nobody has named the longest that may
     be meant count; where any stand only with the shortest, it is ``cannot_tell``.
+    **Source** derived.
     """
-
-    def held(each: Row) -> Held:
-        return _held(
-            each,
-            room_mm=room_mm,
-            plus_minus_mm=plus_minus_mm,
-            working=working(each),
-            margin_mm=margin_mm,
-        )
-
     if not row.unsaid:
-        return held(row)
-    surely, at_best = (
-        held(row.with_each(Extent.longest)),
-        held(row.with_each(Extent.shortest)),
-    )
+        return _held(row, room, working(row))
+    longest = row.with_each(Extent.longest)
+    shortest = row.with_each(Extent.shortest)
+    surely = _held(longest, room, working(longest))
+    at_best = _held(shortest, room, working(shortest))
     if surely.standing == at_best.standing:
         return surely
-    because = (
-        _by_the_coupling(row, surely.standing or 0, at_best.standing or 0),
-        *to_name(row.unsaid),
-    )
+    by_the_coupling = _by_the_coupling(row, surely.standing or 0, at_best.standing or 0)
+    because = (by_the_coupling, *to_name(row.unsaid))
     if surely.verdict == at_best.verdict:
         return msgspec.structs.replace(surely, because=(*surely.because, *because))
     return Held(verdict="cannot_tell", because=because)
 
 
-def _held(
-    row: Row,
-    *,
-    room_mm: float,
-    plus_minus_mm: float,
-    working: Working,
-    margin_mm: float,
-) -> Held:
+def _held(row: Row, room: StandingRoom, working: Working) -> Held:
     missing = (*row.vehicle.missing, *row.joint.missing, *row.free_ends.missing)
     if missing:
         return Held(verdict="cannot_tell", because=lacking(missing))
     if row.pitch.known_mm <= 0:
         return Held(verdict="cannot_tell", because=(_of_no_length(row),))
+    certain_room_mm = room.room_mm - room.plus_minus_mm
+
+    def stand(count: int) -> bool:
+        return goes_into(row.standing(count).known_mm, room_mm=room.room_mm)
+
+    def stand_for_certain(count: int) -> bool:
+        extent = row.standing(count)
+        at_worst_mm = extent.known_mm + extent.plus_minus_mm
+        return goes_into(at_worst_mm, room_mm=certain_room_mm)
+
     most = MOST if row.together else 1
-    certain_room_mm = room_mm - plus_minus_mm
-    standing = _most(
-        lambda count: goes_into(row.standing(count).known_mm, room_mm=room_mm),
-        most=most,
-    )
-    certain = _most(
-        lambda count: goes_into(
-            _at_worst_mm(row.standing(count)), room_mm=certain_room_mm
-        ),
-        most=most,
-    )
+    standing = _most(stand, most=most)
+    certain = _most(stand_for_certain, most=most)
     worked = working.most(standing)
     held = row.standing(standing)
-    off_mm = tidy(held.plus_minus_mm + plus_minus_mm)
-    spare_mm = tidy(room_mm - held.known_mm)
+    off_mm = tidy(held.plus_minus_mm + room.plus_minus_mm)
+    spare_mm = tidy(room.room_mm - held.known_mm)
     if standing == 0:
-        reason = _none(row, room_mm, margin_mm=margin_mm)
+        reason = _none(row, room)
     else:
-        spare = (
-            f"{millimetres(spare_mm)} to"
-            f" spare{give_or_take(off_mm)}{left_for_stopping(margin_mm, joined='and')}"
-        )
+        stopping = left_for_stopping(room.margin_mm, joined="and")
+        spare = f"{millimetres(spare_mm)} to spare{give_or_take(off_mm)}{stopping}"
         reason = _some(row, (standing, certain, worked), spare_mm=spare_mm, spare=spare)
     return Held(
         verdict="holds" if standing else "holds_none",
@@ -265,10 +249,6 @@ def _held(
     )
 
 
-def _at_worst_mm(extent: Extent) -> float:
-    return extent.known_mm + extent.plus_minus_mm
-
-
 def _most(goes: Callable[[int], bool], *, most: int) -> int:
     """Return the greatest count up to ``most`` that goes, where fewer always go if more
     do; 0 goes for nothing.
@@ -276,7 +256,10 @@ def _most(goes: Callable[[int], bool], *, most: int) -> int:
     low, high = 0, most
     while low < high:
         middle = (low + high + 1) // 2
-        low, high = (middle, high) if goes(middle) else (low, middle - 1)
+        if goes(middle):
+            low = middle
+        else:
+            high = middle - 1
     return low
 
 
@@ -290,13 +273,11 @@ def _some(
     """
     standing, certain, working = counts
     stand = agreeing(standing, "stands", "stand")
-    surely = (
-        ""
-        if certain == standing
-        else f", but only {certain} for certain"
-        if certain
-        else ", but not for certain"
-    )
+    surely = ""
+    if certain == 0:
+        surely = ", but not for certain"
+    elif certain < standing:
+        surely = f", but only {certain} for certain"
     message = (
         f"{row.name}: {standing} {stand} clear with {spare}{surely}; {working} can be"
         " worked there"
@@ -304,12 +285,10 @@ def _some(
     return Reason(code="holds", message=message, vehicle=row.name, amount_mm=spare_mm)
 
 
-def _none(row: Row, room_mm: float, *, margin_mm: float) -> Reason:
-    short_mm = tidy(row.standing(1).known_mm - room_mm)
-    message = (
-        f"one {row.name} is {millimetres(short_mm)} too long by"
-        f" itself{left_for_stopping(margin_mm)}"
-    )
+def _none(row: Row, room: StandingRoom) -> Reason:
+    short_mm = tidy(row.standing(1).known_mm - room.room_mm)
+    stopping = left_for_stopping(room.margin_mm)
+    message = f"one {row.name} is {millimetres(short_mm)} too long by itself{stopping}"
     return Reason(
         code="too_long", message=message, vehicle=row.name, amount_mm=short_mm
     )

@@ -80,12 +80,14 @@ class Crosswise:
         types: CouplingTypes,
         shortest: bool = False,
     ) -> None:
+        count = len(trains)
         self._types = types
         self._shortest = shortest
         self._trains = trains
-        self._made_up: list[Coupled | None] = [None] * len(trains)
-        self._lengths: list[tuple[Extent, bool | None] | None] = [None] * len(trains)
         self.grounds = tuple(_grounds(places, known_by))
+        # filled in as pairs are asked for: a page may need few of them
+        self._made_up: list[Coupled | None] = [None] * count
+        self._lengths: list[tuple[Extent, bool | None] | None] = [None] * count
         self._suited: dict[tuple[int, int], int] = {}
         self._worst: dict[tuple[int, int], int] = {}
 
@@ -100,7 +102,8 @@ class Crosswise:
 
     def length(self, train: int) -> Extent:
         """Return how long a train is pulled out."""
-        return self._length(train)[0]
+        extent, _ = self._length(train)
+        return extent
 
     def verdict(self, train: int, place: int) -> FitVerdict:
         """Return whether a train fits a place, by its length and in all else: what the
@@ -116,11 +119,14 @@ class Crosswise:
         ground = self.grounds[place]
         if ground.by_length:
             return self._by_length(train, ground.given)
-        return stand(self.made_up(train), ground.place, ground.given).verdict
+        stood = stand(self.made_up(train), ground.place, ground.given)
+        return stood.verdict
 
     def reaching(self, train: int, place: int) -> CurveVerdict:
         """Return whether a train gets to a place, its length apart."""
-        return WORST_FIRST[self._worst_vehicle(train, self.grounds[place])]
+        ground = self.grounds[place]
+        worst_vehicle = self._worst_vehicle(train, ground)
+        return WORST_FIRST[worst_vehicle]
 
     def on_the_way(self, train: int, place: int) -> tuple[Finding, ...]:
         """Return what speaks against a train's getting to a place, or is not known of
@@ -148,19 +154,26 @@ class Crosswise:
         )
 
     def _suited_for(self, vehicle: Standing, place: int) -> Suited:
-        return suited(vehicle, self.grounds[place].place, types=self._types)
+        ground = self.grounds[place]
+        return suited(vehicle, ground.place, types=self._types)
 
     def _by_length(self, train: int, given: Allowance) -> FitVerdict:
         extent, mates = self._length(train)
         if mates is False:
             return "does_not_fit"
-        room_mm = given.room_mm or 0.0
-        known = extent.shortest() if extent.missing else extent
+        known = extent
+        if extent.missing:
+            known = extent.shortest()
         verdict = at_both_ends(
-            known, room_mm=room_mm, room_plus_minus_mm=given.plus_minus_mm
+            known,
+            room_mm=given.room_mm or 0.0,
+            room_plus_minus_mm=given.plus_minus_mm,
         )
-        sure = mates and not extent.missing
-        return verdict if sure or verdict == "does_not_fit" else "cannot_tell"
+        if verdict == "does_not_fit":
+            return verdict  # too long already by what is known
+        if extent.missing or not mates:
+            return "cannot_tell"
+        return verdict
 
     def _length(self, train: int) -> tuple[Extent, bool | None]:
         length = self._lengths[train]
@@ -187,12 +200,13 @@ class Crosswise:
         return worst
 
     def _suits(self, vehicle: int, ground: Ground) -> int:
-        found = self._suited.get((vehicle, ground.profile))
+        key = (vehicle, ground.profile)
+        found = self._suited.get(key)
         if found is None:
-            reaching = suited(
-                self._different[vehicle], ground.place, types=self._types
-            ).reaching
-            found = self._suited[vehicle, ground.profile] = WORST_FIRST.index(reaching)
+            one = self._different[vehicle]
+            reaching = suited(one, ground.place, types=self._types).reaching
+            found = WORST_FIRST.index(reaching)
+            self._suited[key] = found
         return found
 
     @cached_property
@@ -209,19 +223,22 @@ class Crosswise:
 
     @cached_property
     def _sorts(self) -> list[list[int]]:
-        return [
-            sorted({self._numbers[_either_way(one)] for one in train.vehicles})
-            for train in self._trains
-        ]
+        sorts: list[list[int]] = []
+        for train in self._trains:
+            numbers = {self._numbers[_either_way(one)] for one in train.vehicles}
+            sorts.append(sorted(numbers))
+        return sorts
 
 
 def _mates(made_up: Coupled) -> bool | None:
     """Tell whether all neighbours take hold of each other; None where nobody knows of
     some.
     """
-    if any(True for _ in made_up.unmated()):
+    for _ in made_up.unmated():
         return False
-    return None if any(True for _ in made_up.perhaps_unmated()) else True
+    for _ in made_up.perhaps_unmated():
+        return None
+    return True
 
 
 def _either_way(vehicle: Standing) -> Standing:
@@ -236,12 +253,16 @@ def _grounds(
         given = allowance(place, known_by=source, stopping_margin_mm=None)
         curves = (place.minimum_radius_mm, place.no_curves)
         profile = (place.gauge_mm, place.scale, place.wheels, curves, place.headroom_mm)
-        has_face = place.platform_face_mm is not None
         yield Ground(
             place=place,
             given=given,
             profile=profiles.setdefault(profile, len(profiles)),
-            by_length=given.room_mm is not None
-            and not has_face
-            and place.kind not in _BY_OTHER_LENGTHS,
+            by_length=_is_by_length(place, given),
         )
+
+
+def _is_by_length(place: Place, given: Allowance) -> bool:
+    """Tell whether the length pulled out alone says whether a train stands there."""
+    if given.room_mm is None or place.platform_face_mm is not None:
+        return False
+    return place.kind not in _BY_OTHER_LENGTHS

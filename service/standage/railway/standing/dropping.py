@@ -90,22 +90,25 @@ def fewest_by_trial(
     kept = _kept(train)
     if unfit & kept:
         return Dropped(places=None, proved=True)
-    may_go = [
-        place
-        for place in reversed(range(len(train.members)))
-        if place not in kept | unfit
-    ]
-    most = min(len(may_go), len(train.members) - len(unfit) - 1)
+    vehicles = len(train.members)
+    decided = kept | unfit
+    # from the tail: of ways that leave as much the vehicles behind go first
+    may_go = [place for place in reversed(range(vehicles)) if place not in decided]
+    fewest = max(0, at_least - len(unfit))
+    most = min(len(may_go), vehicles - len(unfit) - 1)
     tried = 0
-    for more in range(max(0, at_least - len(unfit)), most + 1):
-        tried += comb(len(may_go), more) * len(train.members)
+    for more in range(fewest, most + 1):
+        tried += comb(len(may_go), more) * vehicles
         if tried > MOST_TRIED:
             return Dropped(places=None, proved=False)
-        ways = (unfit.union(going) for going in combinations(may_go, more))
-        left_mm = {dropped: spare_mm(train.without(dropped)) for dropped in ways}
-        found = {dropped: left for dropped, left in left_mm.items() if left is not None}
-        if found:
-            return Dropped(places=min(found, key=found.__getitem__), proved=True)
+        left_mm: dict[Places, float] = {}
+        for going in combinations(may_go, more):
+            dropped = unfit.union(going)
+            spare = spare_mm(train.without(dropped))
+            if spare is not None:
+                left_mm[dropped] = spare
+        if left_mm:
+            return Dropped(places=min(left_mm, key=left_mm.__getitem__), proved=True)
     return Dropped(places=None, proved=True)
 
 

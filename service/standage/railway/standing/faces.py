@@ -29,46 +29,48 @@ def alongside(
     nobody says what it is may carry passengers: it counts as if it did where the train
     fits all the same, and is named where it decides.
     """
-    wording = Wording(
+    carries: list[int] = []
+    unsaid: list[int] = []
+    for position, member in enumerate(train.members):
+        if member.vehicle.kind is None:
+            unsaid.append(position)
+        elif member.vehicle.kind in PASSENGER_KINDS:
+            carries.append(position)
+    may_carry = sorted(carries + unsaid)
+    if not may_carry:
+        return None
+    wording = _wording(place)
+
+    def along(positions: list[int]) -> Fit:
+        span = Extent(known_mm=0.0)
+        if positions:
+            span = train.span(positions[0], positions[-1])
+        return fit(
+            span, room_mm=face_mm, room_plus_minus_mm=plus_minus_mm, wording=wording
+        )
+
+    at_most, at_least = along(may_carry), along(carries)
+    names = [train.members[position].name for position in unsaid]
+    if at_most.verdict == "fits" or at_most == at_least:
+        guesses = tuple(map(_taken_to_carry, names))
+        return Alongside(fit=at_most, guesses=guesses)
+    if at_least.verdict == "does_not_fit":
+        return Alongside(fit=at_least)
+    asked = dict.fromkeys(map(_may_carry, names))
+    unknown = Fit(
+        verdict="cannot_tell", spare_mm=None, plus_minus_mm=None, because=tuple(asked)
+    )
+    return Alongside(fit=unknown)
+
+
+def _wording(place: str) -> Wording:
+    return Wording(
         subject="the train, from its first passenger vehicle to its last,",
         place=f"the face of {place}",
         stands="stands",
         where="along",
         fits_code="within_platform_face",
         too_long_code="longer_than_platform_face",
-    )
-    kinds = [member.vehicle.kind for member in train.members]
-    carries = [
-        position for position, kind in enumerate(kinds) if kind in PASSENGER_KINDS
-    ]
-    unsaid = [position for position, kind in enumerate(kinds) if kind is None]
-    may_carry = sorted(carries + unsaid)
-    if not may_carry:
-        return None
-
-    def along(positions: list[int]) -> Fit:
-        span = (
-            train.span(positions[0], positions[-1])
-            if positions
-            else Extent(known_mm=0.0)
-        )
-        return fit(
-            span, room_mm=face_mm, room_plus_minus_mm=plus_minus_mm, wording=wording
-        )
-
-    at_most, at_least = along(may_carry), along(carries)
-    if at_most.verdict == "fits" or at_most == at_least:
-        guesses = tuple(
-            _taken_to_carry(train.members[position].name) for position in unsaid
-        )
-        return Alongside(fit=at_most, guesses=guesses)
-    if at_least.verdict == "does_not_fit":
-        return Alongside(fit=at_least)
-    asked = tuple(
-        dict.fromkeys(_may_carry(train.members[position].name) for position in unsaid)
-    )
-    return Alongside(
-        fit=Fit(verdict="cannot_tell", spare_mm=None, plus_minus_mm=None, because=asked)
     )
 
 

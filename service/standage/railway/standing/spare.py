@@ -219,7 +219,8 @@ def _unmated(train: Coupled) -> Iterator[Finding]:
 
 def _perhaps_unmated(train: Coupled) -> Iterator[Finding]:
     for one, two in train.perhaps_unmated():
-        reason = same_coupling(one.name, two.name, (one.tail.type, two.head.type))
+        types = (one.tail.type, two.head.type)
+        reason = same_coupling(one.name, two.name, types)
         yield Finding(verdict="cannot_tell", reason=reason)
 
 

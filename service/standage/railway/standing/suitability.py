@@ -3,6 +3,7 @@ what hangs above.
 """
 
 from collections.abc import Iterable, Iterator
+from itertools import chain
 
 import msgspec
 
@@ -64,21 +65,28 @@ class Suited(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def suits(self) -> bool:
         """Whether nothing speaks against it, as far as the road says."""
-        return all(finding.verdict == "fits" for finding in self.findings)
+        return self._verdicts <= {"fits"}
 
     @property
     def barred(self) -> bool:
         """Whether it does not get there for certain."""
-        return any(finding.verdict == "does_not_fit" for finding in self.findings)
+        return "does_not_fit" in self._verdicts
+
+    @property
+    def _verdicts(self) -> set[FitVerdict]:
+        return {finding.verdict for finding in self.findings}
 
     def against(self) -> Iterator[Finding]:
         """Yield what speaks against it, or is not known; not the mere notes."""
-        return (finding for finding in self.findings if finding.verdict != "fits")
+        for finding in self.findings:
+            if finding.verdict != "fits":
+                yield finding
 
 
 def reaching_of(each: Iterable[Suited]) -> CurveVerdict:
     """Return whether a train of such vehicles gets there: the worst of any."""
-    return worst((one.reaching for one in each), order=WORST_FIRST)
+    verdicts = [one.reaching for one in each]
+    return worst(verdicts, order=WORST_FIRST)
 
 
 _Found = Iterator[Finding | Guess]
@@ -97,15 +105,22 @@ def suited(
     the road's, and told as a guess; ``types`` supply what is not given of its
     couplings.
     """
-    found = [
-        *_by_gauge(vehicle, place),
-        *_by_wheels(vehicle, place),
-        *_by_curve(vehicle, place, types),
-        *_by_height(vehicle, place),
-    ]
+    findings: list[Finding] = []
+    guesses: list[Guess] = []
+    told = chain(
+        _by_gauge(vehicle, place),
+        _by_wheels(vehicle, place),
+        _by_curve(vehicle, place, types),
+        _by_height(vehicle, place),
+    )
+    for one in told:
+        if isinstance(one, Finding):
+            findings.append(one)
+        else:
+            guesses.append(one)
     return Suited(
-        findings=tuple(one for one in found if isinstance(one, Finding)),
-        guesses=tuple(one for one in found if isinstance(one, Guess)),
+        findings=tuple(findings),
+        guesses=tuple(guesses),
         curve_said=place.no_curves or place.minimum_radius_mm is not None,
     )
 
@@ -132,11 +147,15 @@ def ample_headroom_mm(vehicle: Vehicle, place: Place) -> float | None:
     ``terms.nem.ample_height_mm``.
     """
     name = vehicle.scale or place.scale
-    return None if name is None else ample_height_mm(name, practice=vehicle.practice)
+    if name is None:
+        return None
+    return ample_height_mm(name, practice=vehicle.practice)
 
 
 def _gauge_mm(gauge_mm: float | None, name: ScaleName | None) -> float | None:
-    return scale(name).gauge_mm if gauge_mm is None and name is not None else gauge_mm
+    if gauge_mm is not None or name is None:
+        return gauge_mm
+    return scale(name).gauge_mm
 
 
 def _by_gauge(vehicle: Vehicle, place: Place) -> _Found:

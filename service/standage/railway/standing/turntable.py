@@ -2,7 +2,7 @@
 surrounds the pit.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from math import hypot
 
 import msgspec
@@ -147,39 +147,18 @@ def wheels_of(train: Coupled) -> Wheels:
     it was given.
     """
     first, last = train.members[0], train.members[-1]
-    ahead, behind = (
-        axles_of(first.vehicle, first.length),
-        axles_of(last.vehicle, last.length),
-    )
-    inset_head_mm, inset_tail_mm = (
-        _inset(ahead, first, at_head=True),
-        _inset(behind, last, at_head=False),
-    )
+    ahead = axles_of(first.vehicle, first.length)
+    behind = axles_of(last.vehicle, last.length)
+    inset_head_mm = _inset(ahead, first, at_head=True)
+    inset_tail_mm = _inset(behind, last, at_head=False)
     head, tail = train.outer_ends()
     if len(train.members) == 1 and ahead.wheelbase_mm is not None:
         wheelbase = Extent(
             known_mm=ahead.wheelbase_mm, plus_minus_mm=ahead.plus_minus_mm
         )
     else:
-        span = train.span(0, len(train.members) - 1)
-        unplaced = {
-            place
-            for place, axles in ((0, ahead), (len(train.members) - 1, behind))
-            if axles.missing
-        }
-        unsure_mm = sum(
-            train.members[place].length.extent.known_mm for place in unplaced
-        )
-        wheelbase = Extent(
-            known_mm=max(
-                0.0, span.known_mm - inset_head_mm - inset_tail_mm - unsure_mm
-            ),
-            plus_minus_mm=span.plus_minus_mm
-            + (ahead.plus_minus_mm + behind.plus_minus_mm) / 2,
-            missing=(*ahead.missing, *behind.missing, *span.missing),
-            unsaid_mm=span.unsaid_mm,
-            unsaid=span.unsaid,
-        )
+        insets_mm = (inset_head_mm, inset_tail_mm)
+        wheelbase = _between_axles(train, ahead, behind, insets_mm=insets_mm)
     return Wheels(
         wheelbase=wheelbase,
         head_mm=inset_head_mm + head.projection.known_mm,
@@ -188,19 +167,43 @@ def wheels_of(train: Coupled) -> Wheels:
     )
 
 
+def _between_axles(
+    train: Coupled, ahead: Axles, behind: Axles, *, insets_mm: tuple[float, float]
+) -> Extent:
+    """Return from the first axle of the first vehicle to the last one of the last."""
+    last = len(train.members) - 1
+    span = train.span(0, last)
+    # where axles are missing they may lie anywhere in their vehicle, which may be one
+    unplaced = {place for place, axles in ((0, ahead), (last, behind)) if axles.missing}
+    known_mm = span.known_mm
+    for inset_mm in insets_mm:
+        known_mm -= inset_mm
+    known_mm -= sum(train.members[place].length.extent.known_mm for place in unplaced)
+    axles_mm = (ahead.plus_minus_mm + behind.plus_minus_mm) / 2
+    return Extent(
+        known_mm=max(0.0, known_mm),
+        plus_minus_mm=span.plus_minus_mm + axles_mm,
+        missing=(*ahead.missing, *behind.missing, *span.missing),
+        unsaid_mm=span.unsaid_mm,
+        unsaid=span.unsaid,
+    )
+
+
 def reserve_mm(member: Member, *, at_head: bool) -> float | None:
     """Return how far a vehicle hangs over beyond its last wheel at one end, free
     coupling included; None if unsure.
     """
     axles = axles_of(member.vehicle, member.length)
-    projection = (member.head if at_head else member.tail).projection
-    if not axles.sure or projection.missing:
+    end = member.head if at_head else member.tail
+    if not axles.sure or end.projection.missing:
         return None
-    return tidy(_inset(axles, member, at_head=at_head) + projection.known_mm)
+    inset_mm = _inset(axles, member, at_head=at_head)
+    return tidy(inset_mm + end.projection.known_mm)
 
 
 def _inset(axles: Axles, member: Member, *, at_head: bool) -> float:
-    inset_mm = axles.front_mm if at_head != member.vehicle.reversed else axles.rear_mm
+    is_front = at_head != member.vehicle.reversed
+    inset_mm = axles.front_mm if is_front else axles.rear_mm
     return inset_mm or 0.0
 
 
@@ -235,20 +238,24 @@ def _overhang(
     if wheelbase_mm is None:
         return Overhang(beyond_rails_mm=beyond_mm)
     slack_mm = max(0.0, (room_mm - wheelbase_mm) / 2)
+    half_width_mm = (width_mm or 0.0) / 2
     head, tail = (end.projection.known_mm for end in train.outer_ends())
 
     def circle_mm(length_mm: float, *, ends_mm: tuple[float, float]) -> float:
-        uneven_mm = abs(ends_mm[0] - ends_mm[1]) / 2
+        ahead_mm, behind_mm = ends_mm
+        # a train is moved along the rails until it hangs over alike, if it can be
+        uneven_mm = abs(ahead_mm - behind_mm) / 2
         farthest_mm = length_mm / 2 + max(0.0, uneven_mm - slack_mm)
-        return tidy(2 * hypot(farthest_mm, (width_mm or 0.0) / 2))
+        radius_mm = hypot(farthest_mm, half_width_mm)
+        return tidy(2 * radius_mm)
 
+    ends_mm = (wheels.head_mm, wheels.tail_mm)
+    bodies_mm = over_all_mm - head - tail
+    body_ends_mm = (wheels.head_mm - head, wheels.tail_mm - tail)
     return Overhang(
         beyond_rails_mm=beyond_mm,
-        circle_mm=circle_mm(over_all_mm, ends_mm=(wheels.head_mm, wheels.tail_mm)),
-        over_bodies_mm=circle_mm(
-            over_all_mm - head - tail,
-            ends_mm=(wheels.head_mm - head, wheels.tail_mm - tail),
-        ),
+        circle_mm=circle_mm(over_all_mm, ends_mm=ends_mm),
+        over_bodies_mm=circle_mm(bodies_mm, ends_mm=body_ends_mm),
     )
 
 
@@ -261,13 +268,12 @@ def _beyond_the_rails(
     over_all = train.pulled_out()
     if overhang.circle_mm is None:
         unknown = lacking((*over_all.missing, *wheels.wheelbase.missing))
-        yield from (Finding(verdict="cannot_tell", reason=reason) for reason in unknown)
+        yield from _untold(unknown)
         return
-    hangs = _hangs(given, overhang, wide=_width(train)[0] is not None)
+    width_mm, _ = _width(train)
+    hangs = _hangs(given, overhang, wide=width_mm is not None)
     if place.clear_circle_mm is None:
-        yield Finding(
-            verdict="cannot_tell", reason=_unknown_circle(given, hangs, overhang)
-        )
+        yield from _untold([_unknown_circle(given, hangs, overhang)])
         return
     plus_minus_mm = tidy(over_all.plus_minus_mm + given.plus_minus_mm)
     spare_mm = tidy(place.clear_circle_mm - overhang.circle_mm)
@@ -275,14 +281,11 @@ def _beyond_the_rails(
     verdict = at_both_ends(
         needs, room_mm=place.clear_circle_mm, room_plus_minus_mm=given.plus_minus_mm
     )
-    if _width(train)[0] is None and verdict != "does_not_fit":
-        yield Finding(verdict="cannot_tell", reason=_unknown_width(train))
+    if width_mm is None and verdict != "does_not_fit":
+        yield from _untold([_unknown_width(train)])
         return
     if verdict == "cannot_tell":
-        yield from (
-            Finding(verdict=verdict, reason=reason)
-            for reason in to_name(over_all.unsaid)
-        )
+        yield from _untold(to_name(over_all.unsaid))
         return
     amount, off = spare_beside_doubt(spare_mm, plus_minus_mm=plus_minus_mm)
     side = "to spare" if spare_mm >= 0 else "more than there is"
@@ -298,39 +301,38 @@ def _beyond_the_rails(
     yield Finding(verdict=verdict, reason=reason)
 
 
+def _untold(reasons: Iterable[Reason]) -> Iterator[Finding]:
+    for reason in reasons:
+        yield Finding(verdict="cannot_tell", reason=reason)
+
+
 def _hangs(given: Allowance, overhang: Overhang, *, wide: bool) -> str:
     beyond_mm, circle_mm = overhang.beyond_rails_mm or 0.0, overhang.circle_mm or 0.0
-    hangs = (
-        f"hangs {millimetres(beyond_mm)} over the rails"
-        if beyond_mm
-        else "may hang over the rails"
-    )
-    at_least = "" if wide else "at least "
+    hangs = "may hang over the rails"
+    if beyond_mm:
+        hangs = f"hangs {millimetres(beyond_mm)} over the rails"
+    circle = millimetres(circle_mm)
+    if not wide:
+        circle = f"at least {circle}"
     bodies_mm = overhang.over_bodies_mm
-    bodies = (
-        ""
-        if bodies_mm in {None, circle_mm}
-        else f" ({millimetres(bodies_mm or 0.0)} without its couplings)"
-    )
+    if bodies_mm is not None and bodies_mm != circle_mm:
+        circle = f"{circle} ({millimetres(bodies_mm)} without its couplings)"
     return (
         f"the train {hangs} of {given.place}, both ends together, and needs a clear"
-        f" circle of {at_least}{millimetres(circle_mm)}{bodies}"
+        f" circle of {circle}"
     )
 
 
 def _width(train: Coupled) -> tuple[float | None, tuple[Guess, ...]]:
-    bodies = [
-        body
-        for end in (train.members[0], train.members[-1])
-        for body in shapes(end.vehicle)
-    ]
-    widths_mm = [body.width_mm for body in bodies]
-    known_mm = [width_mm for width_mm in widths_mm if width_mm is not None]
-    if len(known_mm) < len(widths_mm):
-        return None, ()
-    return max(known_mm), tuple(
-        guess for body in bodies for guess in body.guesses if guess.field == "width_mm"
-    )
+    widest_mm = 0.0
+    guesses: list[Guess] = []
+    for end in (train.members[0], train.members[-1]):
+        for body in shapes(end.vehicle):
+            if body.width_mm is None:
+                return None, ()
+            widest_mm = max(widest_mm, body.width_mm)
+            guesses += [guess for guess in body.guesses if guess.field == "width_mm"]
+    return widest_mm, tuple(guesses)
 
 
 def _unknown_circle(given: Allowance, hangs: str, overhang: Overhang) -> Reason:
@@ -345,11 +347,8 @@ def _unknown_circle(given: Allowance, hangs: str, overhang: Overhang) -> Reason:
 
 
 def _unknown_width(train: Coupled) -> Reason:
-    narrow = next(
-        member
-        for member in (train.members[0], train.members[-1])
-        if any(body.width_mm is None for body in shapes(member.vehicle))
-    )
+    first, last = train.members[0], train.members[-1]
+    narrow = first if _lacks_width(first) else last
     message = (
         f"{narrow.name}: measure its width; without it nobody can tell whether its"
         " corners clear"
@@ -357,3 +356,7 @@ def _unknown_width(train: Coupled) -> Reason:
     return Reason(
         code="missing_figure", message=message, vehicle=narrow.name, field="width_mm"
     )
+
+
+def _lacks_width(member: Member) -> bool:
+    return any(body.width_mm is None for body in shapes(member.vehicle))

@@ -2,7 +2,7 @@
 outcome is said.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Literal
 
 import msgspec
@@ -58,9 +58,10 @@ class Fit(msgspec.Struct, frozen=True, kw_only=True):
     plus_minus_mm: float | None
     because: tuple[Reason, ...]
 
-    def findings(self) -> Iterable[Finding]:
+    def findings(self) -> Iterator[Finding]:
         """Yield each reason with this verdict."""
-        return (Finding(verdict=self.verdict, reason=reason) for reason in self.because)
+        for reason in self.because:
+            yield Finding(verdict=self.verdict, reason=reason)
 
 
 def by_spare(spare_mm: float, *, plus_minus_mm: float) -> FitVerdict:
@@ -114,14 +115,14 @@ def at_both_ends(
     Where both are alike, that one; where one fits and the other does not,
     ``cannot_tell``; else the worse.
     """
-    verdicts = [
-        by_spare(
-            room_mm - end.known_mm, plus_minus_mm=end.plus_minus_mm + room_plus_minus_mm
-        )
-        for end in (
-            (extent.shortest(), extent.longest()) if extent.unsaid else (extent,)
-        )
-    ]
+    ends = [extent]
+    if extent.unsaid:
+        ends = [extent.shortest(), extent.longest()]
+    verdicts: list[FitVerdict] = []
+    for end in ends:
+        plus_minus_mm = end.plus_minus_mm + room_plus_minus_mm
+        spare_mm = room_mm - end.known_mm
+        verdicts.append(by_spare(spare_mm, plus_minus_mm=plus_minus_mm))
     if "fits" in verdicts and "does_not_fit" in verdicts:
         return "cannot_tell"
     return worst(verdicts, order=WORST_FIRST)
@@ -149,7 +150,8 @@ def _as_far_as_known(
 
 def overall(findings: Iterable[Finding]) -> FitVerdict:
     """Return the worst verdict of all."""
-    return worst((finding.verdict for finding in findings), order=WORST_FIRST)
+    verdicts = [finding.verdict for finding in findings]
+    return worst(verdicts, order=WORST_FIRST)
 
 
 def verdict_of_both(standing: FitVerdict, reaching: CurveVerdict) -> FitVerdict:
@@ -164,7 +166,9 @@ def verdict_of_both(standing: FitVerdict, reaching: CurveVerdict) -> FitVerdict:
     >>> verdict_of_both("fits", "cannot_tell"), verdict_of_both("fits", "does_not_run")
     ('fits', 'does_not_fit')
     """
-    return "does_not_fit" if reaching == "does_not_run" else standing
+    if reaching == "does_not_run":
+        return "does_not_fit"
+    return standing
 
 
 def sorted_reasons(findings: Iterable[Finding]) -> tuple[Reason, ...]:
@@ -193,27 +197,21 @@ def _said(
 ) -> Reason:
     held, off = spare_beside_doubt(spare_mm, plus_minus_mm=plus_minus_mm)
     stopping = left_for_stopping(wording.margin_mm)
+    subject, where, place = wording.subject, wording.where, wording.place
     if verdict == "fits":
         code = wording.fits_code
-        spare = (
-            f"{held} to spare{off}{left_for_stopping(wording.margin_mm, joined='and')}"
-        )
-        message = (
-            f"{wording.subject} {wording.stands} {wording.where} {wording.place} with"
-            f" {spare}"
-        )
+        beside = left_for_stopping(wording.margin_mm, joined="and")
+        spare = f"{held} to spare{off}{beside}"
+        message = f"{subject} {wording.stands} {where} {place} with {spare}"
     elif verdict == "does_not_fit":
         code = wording.too_long_code
-        message = (
-            f"{wording.subject} is {held} too long for {wording.place}{off}{stopping}"
-        )
+        message = f"{subject} is {held} too long for {place}{off}{stopping}"
     else:
         code = "too_close_to_call"
         side = "to spare" if spare_mm >= 0 else "too little"
-        room = f"{held} {side} {wording.where} {wording.place}"
-        message = f"{wording.subject} has {room}{off}{stopping}: too close to call"
-    amount_mm = spare_mm if spare_mm >= 0 else -spare_mm
-    return Reason(code=code, message=message, place=wording.place, amount_mm=amount_mm)
+        room = f"{held} {side} {where} {place}"
+        message = f"{subject} has {room}{off}{stopping}: too close to call"
+    return Reason(code=code, message=message, place=place, amount_mm=abs(spare_mm))
 
 
 def _by_the_coupling(

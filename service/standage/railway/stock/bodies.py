@@ -3,9 +3,11 @@ lies from the pivots' middle.
 """
 
 from collections.abc import Iterator
+from itertools import chain
 
 import msgspec
 
+from standage.railway.stock.couplings import Coupling
 from standage.railway.stock.extents import Missing, length_of
 from standage.railway.stock.practice import (
     Found,
@@ -46,7 +48,9 @@ class BodyShape(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def ways(self) -> tuple["BodyShape", ...]:
         """Every way in which it may stand on its wheels: mostly this one alone."""
-        return (self,) if self.also is None else (self, self.also)
+        if self.also is None:
+            return (self,)
+        return (self, self.also)
 
     @property
     def half_length_mm(self) -> float | None:
@@ -98,7 +102,8 @@ def length_over_buffers(vehicle: Vehicle) -> Found:
     if known.over != "couplings":
         return Found(value_mm=length_mm, guesses=guesses)
     reaches = reaches_mm(vehicle)
-    length_mm -= sum(reach_mm or 0.0 for reach_mm in reaches)
+    known_mm = [reach_mm for reach_mm in reaches if reach_mm is not None]
+    length_mm -= sum(known_mm)
     if None in reaches:
         about = (
             "its length is over the couplings, and how far they reach is not given: "
@@ -120,34 +125,39 @@ def reaches_mm(vehicle: Vehicle) -> tuple[float | None, float | None]:
     where that is not known.
     """
     front, rear = vehicle.front_coupling, vehicle.rear_coupling
-    return (
-        None if front is None else front.reach_mm,
-        None if rear is None else rear.reach_mm,
-    )
+    return _reach_mm(front), _reach_mm(rear)
+
+
+def _reach_mm(coupling: Coupling | None) -> float | None:
+    if coupling is None:
+        return None
+    return coupling.reach_mm
 
 
 def _parts(vehicle: Vehicle, bodies: tuple[Body, ...]) -> Iterator[Part]:
-    shared_before_mm: float | None = None
+    shares_with_one_before = False
+    gap_before_mm = 0.0
     for position, body in enumerate(bodies):
-        shares_on = body.shares_bogie_with_next and position + 1 < len(bodies)
-        shared_behind_mm = (body.gap_to_next_mm or 0.0) / 2 if shares_on else None
+        front_mm, rear_mm = body.front_overhang_mm, body.rear_overhang_mm
+        is_last = position + 1 == len(bodies)
+        shares_on = body.shares_bogie_with_next and not is_last
+        gap_behind_mm = body.gap_to_next_mm or 0.0
+        # a shared bogie's pivot stands in the middle of the gap, beyond the body's end
+        if shares_with_one_before:
+            front_mm = -gap_before_mm / 2
+        if shares_on:
+            rear_mm = -gap_behind_mm / 2
         yield Part(
             vehicle=vehicle,
             running=body,
             name=body.name or f"body {position + 1}",
             field=f"bodies[{position}].",
             length_mm=body.length_mm,
-            front_mm=(
-                body.front_overhang_mm
-                if shared_before_mm is None
-                else -shared_before_mm
-            ),
-            rear_mm=(
-                body.rear_overhang_mm if shared_behind_mm is None else -shared_behind_mm
-            ),
-            shares_bogie=shared_before_mm is not None or shared_behind_mm is not None,
+            front_mm=front_mm,
+            rear_mm=rear_mm,
+            shares_bogie=shares_with_one_before or shares_on,
         )
-        shared_before_mm = shared_behind_mm
+        shares_with_one_before, gap_before_mm = shares_on, gap_behind_mm
 
 
 def _on_either(part: Part, axles: BodyShape, bogies: BodyShape) -> BodyShape:
@@ -156,40 +166,39 @@ def _on_either(part: Part, axles: BodyShape, bogies: BodyShape) -> BodyShape:
     """
     if axles.pivots_mm is None or bogies.pivots_mm is None:
         return axles
+    field = "rigid_wheelbase_mm"
     about = (
         f"it may stand on two axles, {millimetres(axles.pivots_mm)} apart, or on bogies"
         f" whose middles are {millimetres(bogies.pivots_mm)} apart: both are reckoned,"
         " and the worse counts"
     )
-    either = part.guess("rigid_wheelbase_mm", about, value_mm=axles.pivots_mm)
-    guesses = tuple(
-        either if guess.field == "rigid_wheelbase_mm" else guess
-        for guess in axles.guesses
-    )
-    return msgspec.structs.replace(axles, guesses=guesses, also=bogies)
+    either = part.guess(field, about, value_mm=axles.pivots_mm)
+    guesses = list(axles.guesses)
+    for place, guess in enumerate(guesses):
+        if guess.field == field:
+            guesses[place] = either
+    return msgspec.structs.replace(axles, guesses=tuple(guesses), also=bogies)
 
 
 def _shape(part: Part, length: Found, *, on: Stand | None) -> BodyShape:
-    pivots, bogie, width = (
-        pivots_of(part, on=on),
-        bogie_wheelbase_of(part, on=on),
-        width_of(part),
-    )
-    front, rear = (
-        (Found(), Found())
-        if pivots.value_mm is None
-        else _half_lengths(part, pivots.value_mm)
-    )
-    by_length = part.length_mm is not None and (
-        part.front_mm is None or part.rear_mm is None
-    )
-    found = (length if by_length else Found(), pivots, bogie, front, rear, width)
+    pivots = pivots_of(part, on=on)
+    bogie = bogie_wheelbase_of(part, on=on)
+    width = width_of(part)
+    front, rear = Found(), Found()
+    if pivots.value_mm is not None:
+        front, rear = _half_lengths(part, pivots.value_mm)
+    found = [pivots, bogie, front, rear, width]
+    overhangs_given = part.front_mm is not None and part.rear_mm is not None
+    if part.length_mm is not None and not overhangs_given:
+        # the ends were found by the length, so what is guessed of that counts too
+        found.insert(0, length)
+    guesses = chain.from_iterable(each.guesses for each in found)
+    missing = chain.from_iterable(each.missing for each in found)
+    name = part.vehicle.name
+    if part.name is not None:
+        name = f"{name} ({part.name})"
     return BodyShape(
-        name=(
-            part.vehicle.name
-            if part.name is None
-            else f"{part.vehicle.name} ({part.name})"
-        ),
+        name=name,
         pivots_mm=pivots.value_mm,
         pivots_given=part.pivots_mm is not None,
         bogie_wheelbase_mm=bogie.value_mm or 0.0,
@@ -197,8 +206,8 @@ def _shape(part: Part, length: Found, *, on: Stand | None) -> BodyShape:
         half_rear_mm=rear.value_mm,
         width_mm=width.value_mm,
         width_plus_minus_mm=width.plus_minus_mm,
-        guesses=tuple(guess for each in found for guess in each.guesses),
-        missing=tuple(missing for each in found for missing in each.missing),
+        guesses=tuple(guesses),
+        missing=tuple(missing),
     )
 
 
@@ -206,21 +215,22 @@ def _half_lengths(part: Part, pivots_mm: float) -> tuple[Found, Found]:
     """Return how far the front and the rear end of the body lie from the middle of its
     pivots.
     """
-    body_mm = part.running.body_length_mm
-    if (
-        part.front_mm is None
-        and part.rear_mm is None
-        and (body_mm or part.length_mm) is not None
-    ):
-        return _alike(part, (body_mm or part.length_mm or 0.0) / 2)
     front_mm, rear_mm = part.front_mm, part.rear_mm
+    if front_mm is None and rear_mm is None:
+        body_mm = part.running.body_length_mm or part.length_mm
+        if body_mm is not None:
+            return _alike(part, body_mm / 2)
     if part.length_mm is not None:
         overhangs_mm = part.length_mm - pivots_mm
-        front_mm = overhangs_mm - (rear_mm or 0.0) if front_mm is None else front_mm
-        rear_mm = overhangs_mm - front_mm if rear_mm is None else rear_mm
+        if front_mm is None:
+            front_mm = overhangs_mm - (rear_mm or 0.0)
+        if rear_mm is None:
+            rear_mm = overhangs_mm - front_mm
     if front_mm is None or rear_mm is None:
-        return Found(missing=(part.missing("length_mm", "its length"),)), Found()
-    return _behind_buffers(part, pivots_mm / 2 + front_mm, pivots_mm / 2 + rear_mm)
+        missing = part.missing("length_mm", "its length")
+        return Found(missing=(missing,)), Found()
+    half_mm = pivots_mm / 2
+    return _behind_buffers(part, half_mm + front_mm, half_mm + rear_mm)
 
 
 def _alike(part: Part, half_mm: float) -> tuple[Found, Found]:
@@ -256,4 +266,5 @@ def _sound(part: Part, front: Found, rear: Found) -> tuple[Found, Found]:
     if min(front.value_mm or 0.0, rear.value_mm or 0.0) > 0:
         return front, rear
     words = "its overhangs again, which do not agree with its length and wheels"
-    return Found(missing=(part.missing("front_overhang_mm", words),)), Found()
+    missing = part.missing("front_overhang_mm", words)
+    return Found(missing=(missing,)), Found()

@@ -17,7 +17,14 @@ from standage.railway.stock.extents import (
     length_of,
     total,
 )
-from standage.railway.stock.joints import End, closing_mm, end_of, gap, with_shortest
+from standage.railway.stock.joints import (
+    At,
+    End,
+    closing_mm,
+    end_of,
+    gap,
+    with_shortest,
+)
 from standage.railway.stock.trains import MeasuredRake, Train
 from standage.railway.stock.vehicles import LengthOver, Standing
 from standage.railway.terms.figures import tidy
@@ -81,7 +88,8 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         """Return vehicles ``first`` to ``last`` as their lengths are known: rakes
         wholly among them, else singly.
         """
-        if first == 0 and last == len(self.members) - 1:
+        is_whole = first == 0 and last == len(self.members) - 1
+        if is_whole:
             return self.whole
         return _blocks(self.members, self.rakes, first=first, last=last)
 
@@ -90,12 +98,9 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         of ``last``, in mm.
         """
         blocks = self.blocks(first, last)
-        return total(
-            (
-                *(block.extent for block in blocks),
-                *(gap(one.tail, two.head) for one, two in pairwise(blocks)),
-            )
-        )
+        extents = [block.extent for block in blocks]
+        extents += [gap(one.tail, two.head) for one, two in pairwise(blocks)]
+        return total(extents)
 
     def pulled_out(self) -> Extent:
         """Return the train's length pulled out: vehicles, joints, and what stands out
@@ -106,9 +111,9 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
     @cached_property
     def _pulled_out(self) -> Extent:
         head, tail = self.outer_ends()
-        return total(
-            (self.span(0, len(self.members) - 1), head.projection, tail.projection)
-        )
+        last = len(self.members) - 1
+        span = self.span(0, last)
+        return total((span, head.projection, tail.projection))
 
     def buffered_up_mm(self) -> float | None:
         """Return the train's length buffered up; None where the length pulled out is
@@ -121,17 +126,16 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         pulled_out_mm = self.pulled_out().length_mm
         if pulled_out_mm is None:
             return None
-        closed_mm = sum(
-            closing_mm(one.tail, two.head) for one, two in pairwise(self.whole)
-        )
-        inside = (
-            position for rake in self.rakes for position in range(rake.first, rake.last)
-        )
-        closed_mm += sum(
-            closing_mm(self.members[one].tail, self.members[one + 1].head)
-            for one in inside
-        )
-        return pulled_out_mm - closed_mm
+        closed_mm = 0.0
+        for one, two in pairwise(self.whole):
+            closed_mm += closing_mm(one.tail, two.head)
+        # rakes close up inside as well, though they were measured whole
+        inside_mm = 0.0
+        for rake in self.rakes:
+            inside = self.members[rake.first : rake.last + 1]
+            for leading, following in pairwise(inside):
+                inside_mm += closing_mm(leading.tail, following.head)
+        return pulled_out_mm - (closed_mm + inside_mm)
 
     def outer_ends(self) -> tuple[End, End]:
         """Return the free end at the head of the train and the one at its tail."""
@@ -151,7 +155,8 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
 
     def _holding(self, *, hold: bool | None) -> Iterator[tuple[Member, Member]]:
         for one, two in pairwise(self.members):
-            if take_hold(one.tail, two.head, types=self.types) is hold:
+            holds = take_hold(one.tail, two.head, types=self.types)
+            if holds is hold:
                 yield one, two
 
     def guesses(self) -> Sequence[Guess]:
@@ -179,18 +184,19 @@ class Coupled(msgspec.Struct, frozen=True, kw_only=True, dict=True):
 
         A rake that loses a vehicle counts by its parts. At least one vehicle must stay.
         """
-        stays = [
-            position for position in range(len(self.members)) if position not in dropped
-        ]
-        place = {old: new for new, old in enumerate(stays)}
-        rakes = tuple(
-            msgspec.structs.replace(
-                rake, first=place[rake.first], last=place[rake.last]
-            )
-            for rake in self.rakes
-            if dropped.isdisjoint(range(rake.first, rake.last + 1))
-        )
-        return of_members(tuple(self.members[old] for old in stays), rakes, self.types)
+        stays: list[Member] = []
+        place: dict[int, int] = {}
+        for position, member in enumerate(self.members):
+            if position not in dropped:
+                place[position] = len(stays)
+                stays.append(member)
+        rakes: list[Block] = []
+        for rake in self.rakes:
+            inside = range(rake.first, rake.last + 1)
+            if dropped.isdisjoint(inside):
+                first, last = place[rake.first], place[rake.last]
+                rakes.append(msgspec.structs.replace(rake, first=first, last=last))
+        return of_members(tuple(stays), tuple(rakes), self.types)
 
 
 @remembered(most=FEW)
@@ -225,20 +231,22 @@ def of_members(
     """Return a train of vehicles that are resolved already, in their order, with those
     rakes of them.
     """
-    whole = _blocks(members, rakes, first=0, last=len(members) - 1)
+    last = len(members) - 1
+    whole = _blocks(members, rakes, first=0, last=last)
     return Coupled(members=members, rakes=rakes, types=types, whole=whole)
 
 
 def _blocks(
     members: Sequence[Member], rakes: Sequence[Block], *, first: int, last: int
 ) -> tuple[Block, ...]:
-    inside = {
-        rake.first: rake for rake in rakes if rake.first >= first and rake.last <= last
-    }
+    whole = [rake for rake in rakes if first <= rake.first <= rake.last <= last]
+    begun = {rake.first: rake for rake in whole}
     found: list[Block] = []
-    while first <= last:
-        found.append(inside.get(first) or _single(members[first], first))
-        first = found[-1].last + 1
+    place = first
+    while place <= last:
+        block = begun.get(place) or _single(members[place], place)
+        found.append(block)
+        place = block.last + 1
     return tuple(found)
 
 
@@ -263,10 +271,10 @@ def _member(vehicle: Standing, types: CouplingTypes) -> Member:
 def _ends(
     first: Standing, last: Standing, *, over: LengthOver, types: CouplingTypes
 ) -> tuple[End, End]:
-    head = end_of(
-        first, at="rear" if first.reversed else "front", over=over, types=types
-    )
-    tail = end_of(last, at="front" if last.reversed else "rear", over=over, types=types)
+    at_head: At = "rear" if first.reversed else "front"
+    at_tail: At = "front" if last.reversed else "rear"
+    head = end_of(first, at=at_head, over=over, types=types)
+    tail = end_of(last, at=at_tail, over=over, types=types)
     return head, tail
 
 

@@ -5,7 +5,7 @@ All figures are of one end of one vehicle, in millimetres from its buffer face o
 
 from collections.abc import Iterable
 from functools import cache
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, ClassVar, Literal, NamedTuple, Self
 
 import msgspec
 
@@ -161,22 +161,24 @@ def typical_kinds(on: Bearer) -> tuple[TypicalKind, ...]:
     >>> [kind.name for kind in typical_kinds(bearer("N"))]
     ['N hook', 'guided']
     """
-    of_scale = [kind for kind in TYPICAL if on.scale in kind.scales]
-    from_body = [kind for kind in of_scale if kind.from_body]
-    from_buffers = [kind for kind in of_scale if not kind.from_body]
-    called = {kind.name for kind in from_buffers}
+    from_body: list[TypicalKind] = []
+    from_buffers: list[TypicalKind] = []
+    for kind in TYPICAL:
+        if on.scale in kind.scales:
+            of_sort = from_body if kind.from_body else from_buffers
+            of_sort.append(kind)
     if on.from_body:
-        return (
-            *from_body,
-            *(
-                kind
-                for kind in from_buffers
-                if kind.name not in {one.name for one in from_body}
-            ),
-        )
+        return (*from_body, *_not_called_like(from_body, from_buffers))
     if on.american:
-        return (*from_buffers, *(kind for kind in from_body if kind.name not in called))
+        return (*from_buffers, *_not_called_like(from_buffers, from_body))
     return tuple(from_buffers)
+
+
+def _not_called_like(
+    those: Iterable[TypicalKind], kinds: Iterable[TypicalKind]
+) -> list[TypicalKind]:
+    called = {kind.name for kind in those}
+    return [kind for kind in kinds if kind.name not in called]
 
 
 @cache
@@ -184,12 +186,15 @@ def _of_no_said_name(on: Bearer) -> tuple[TypicalKind, ...]:
     """Return what a coupling that nobody names may be, guided ones aside: American
     stock has the knuckle.
     """
-    known = (kind for kind in typical_kinds(on) if not kind.spans)
-    unguided = tuple(kind for kind in known if kind.name != GUIDED)
-    knuckles = tuple(kind for kind in unguided if kind.name == "knuckle")
+    unguided: list[TypicalKind] = []
+    for kind in typical_kinds(on):
+        is_guided = kind.name == GUIDED
+        if not (kind.spans or is_guided):
+            unguided.append(kind)
+    knuckles = [kind for kind in unguided if kind.name == "knuckle"]
     if on.american and knuckles:
-        return knuckles
-    return unguided
+        return tuple(knuckles)
+    return tuple(unguided)
 
 
 @cache
@@ -206,28 +211,40 @@ def _meant_by(said: str, scale: ScaleName | None) -> tuple[TypicalKind, ...]:
 
 
 def _span_of(kinds: Iterable[TypicalKind]) -> Span | None:
-    each = [
-        (kind, kind.reach_mm or 0.0, kind.reach_plus_minus_mm or 0.0) for kind in kinds
-    ]
-    if not each:
+    reaches = [_Reaching.of(kind) for kind in kinds]
+    if not reaches:
         return None
-    shortest, least_mm, least_off_mm = min(each, key=lambda one: one[1] - one[2])
-    longest, most_mm, most_off_mm = max(each, key=lambda one: one[1] + one[2])
-    free = [_free_mm(kind, reach_mm, off_mm) for kind, reach_mm, off_mm in each]
+    shortest = min(reaches, key=lambda one: one.least_mm)
+    longest = max(reaches, key=lambda one: one.greatest_mm)
     return Span(
-        least_mm=least_mm - least_off_mm,
-        greatest_mm=most_mm + most_off_mm,
+        least_mm=shortest.least_mm,
+        greatest_mm=longest.greatest_mm,
         shortest=shortest.name,
         longest=longest.name,
-        free_least_mm=min(least for least, _ in free),
-        free_greatest_mm=max(most for _, most in free),
+        free_least_mm=min(one.free_least_mm for one in reaches),
+        free_greatest_mm=max(one.free_greatest_mm for one in reaches),
     )
 
 
-def _free_mm(kind: TypicalKind, reach_mm: float, off_mm: float) -> tuple[float, float]:
-    if kind.projection_mm is not None:
-        return kind.projection_mm, kind.projection_mm
-    return max(0.0, reach_mm - off_mm), max(0.0, reach_mm + off_mm)
+class _Reaching(NamedTuple):
+    """The least and the most that a typical coupling reaches, and stands out free."""
+
+    name: str
+    least_mm: float
+    greatest_mm: float
+    free_least_mm: float
+    free_greatest_mm: float
+
+    @classmethod
+    def of(cls, kind: TypicalKind) -> Self:
+        """Return what a typical coupling reaches."""
+        reach_mm, off_mm = kind.reach_mm or 0.0, kind.reach_plus_minus_mm or 0.0
+        least_mm, greatest_mm = reach_mm - off_mm, reach_mm + off_mm
+        # one that says nothing of it stands out as far as it reaches
+        free_mm = (max(0.0, least_mm), max(0.0, greatest_mm))
+        if kind.projection_mm is not None:
+            free_mm = (kind.projection_mm, kind.projection_mm)
+        return cls(kind.name, least_mm, greatest_mm, *free_mm)
 
 
 class CouplingTypes:
@@ -259,16 +276,16 @@ class CouplingTypes:
         its own: ``span`` has them.
         """
         if name is None:
-            alone = _of_no_said_name(on)
-            return alone[0] if len(alone) == 1 else None
+            typical = _of_no_said_name(on)
+            return typical[0] if len(typical) == 1 else None
         said = bare(name)
         if said in self._club:
             return self._club[said]
         meant = _meant_by(said, on.scale)
-        return next(
-            (kind for kind in typical_kinds(on) if kind in meant and not kind.spans),
-            None,
-        )
+        for kind in typical_kinds(on):
+            if kind in meant and not kind.spans:
+                return kind
+        return None
 
     def span(self, name: str | None, *, on: Bearer) -> Span | None:
         """Return between what a coupling called ``name`` reaches of which nobody knows
@@ -281,11 +298,10 @@ class CouplingTypes:
         if not may_be:
             return None
         meant = () if name is None else _meant_by(bare(name), on.scale)
-        several = [kind for kind in meant if kind.spans and on.scale in kind.scales]
-        if several:
-            return _span_of(
-                kind for kind in may_be if kind.name in several[0].mates_with
-            )
+        for word in meant:
+            if word.spans and on.scale in word.scales:
+                several = word.mates_with
+                return _span_of(kind for kind in may_be if kind.name in several)
         return _span_of(kind for kind in typical_kinds(on) if not kind.spans)
 
     def mate(
@@ -305,21 +321,24 @@ class CouplingTypes:
         each, others = self._known(first, scale), self._known(second, scale)
         if _take_hold(first, each, second, others):
             return True
-        if not each or not others or GUIDED in {kind.name for kind in (*each, *others)}:
+        if not each or not others:
             return None
-        if first in self._club and second in self._club:
+        names = {kind.name for kind in (*each, *others)}
+        if GUIDED in names:
+            return None
+        clubs_own = (first in self._club) + (second in self._club)
+        if clubs_own != 1:
             return False
+        # one is the club's own word, and may be another for the typical one it hides
         by_trade = _take_hold(
             first, _meant_by(first, scale), second, _meant_by(second, scale)
         )
-        return (
-            None
-            if by_trade and (first in self._club or second in self._club)
-            else False
-        )
+        return None if by_trade else False
 
     def _known(self, said: str, scale: ScaleName | None) -> tuple[CouplingKind, ...]:
-        return (self._club[said],) if said in self._club else _meant_by(said, scale)
+        if said in self._club:
+            return (self._club[said],)
+        return _meant_by(said, scale)
 
 
 def _take_hold(
@@ -336,15 +355,29 @@ def _take_hold(
 
 
 def _names(said: str, kinds: Iterable[CouplingKind]) -> set[str]:
-    return {said, *(bare(kind.name) for kind in kinds)}
+    names = {bare(kind.name) for kind in kinds}
+    names.add(said)
+    return names
 
 
 def _mates(kinds: Iterable[CouplingKind]) -> set[str]:
-    listed = [bare(mate) for kind in kinds for mate in kind.mates_with]
-    meant = [kind for mate in listed for kind in _meant_by(mate, None)]
-    # A word that leaves open which of several it is stands for each of them.
-    each = (mate for kind in meant if kind.spans for mate in kind.mates_with)
-    return {*listed, *(bare(kind.name) for kind in meant), *map(bare, each)}
+    mates: set[str] = set()
+    for kind in kinds:
+        for mate in map(bare, kind.mates_with):
+            mates.add(mate)
+            mates |= _called(mate)
+    return mates
+
+
+def _called(said: str) -> set[str]:
+    """Return the typical couplings that a word means, in any scale."""
+    called: set[str] = set()
+    for kind in _meant_by(said, None):
+        called.add(bare(kind.name))
+        # a word that leaves open which of several it is stands for each of them
+        if kind.spans:
+            called.update(map(bare, kind.mates_with))
+    return called
 
 
 @remembered(most=FEW)

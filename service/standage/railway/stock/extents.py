@@ -82,7 +82,9 @@ class Extent(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def length_mm(self) -> float | None:
         """The length; None while anything is missing."""
-        return None if self.missing else self.known_mm
+        if self.missing:
+            return None
+        return self.known_mm
 
     @property
     def least_mm(self) -> float:
@@ -101,7 +103,8 @@ class Extent(msgspec.Struct, frozen=True, kw_only=True):
 
     def moved(self, by_mm: float) -> "Extent":
         """Return what is as much longer, its ± and what is not known of it the same."""
-        return msgspec.structs.replace(self, known_mm=self.known_mm + by_mm)
+        known_mm = self.known_mm + by_mm
+        return msgspec.structs.replace(self, known_mm=known_mm)
 
     def _with(self, by_mm: float) -> "Extent":
         if not self.unsaid:
@@ -160,7 +163,8 @@ def scaled_plus_minus_mm(length_mm: float) -> float:
     """Return how far off a length scaled from the full size may be: 1 %, and at least 2
     mm.
     """
-    return max(LEAST_SCALED_PLUS_MINUS_MM, tidy(length_mm * SCALED_PLUS_MINUS))
+    part_mm = tidy(length_mm * SCALED_PLUS_MINUS)
+    return max(LEAST_SCALED_PLUS_MINUS_MM, part_mm)
 
 
 def total(extents: Iterable[Extent]) -> Extent:
@@ -189,8 +193,11 @@ def lacking(missing: Iterable[Missing]) -> tuple[Reason, ...]:
     """Return one reason for each figure that is missing, naming its vehicle and
     field.
     """
-    once = {(one.vehicle, one.field): one for one in missing}
-    return tuple(one.reason or _to_measure(one) for one in once.values())
+    # of two that ask for one figure the later says it, in the first one's place
+    once: dict[tuple[str, str], Reason] = {}
+    for one in missing:
+        once[one.vehicle, one.field] = one.reason or _to_measure(one)
+    return tuple(once.values())
 
 
 def _to_measure(missing: Missing) -> Reason:
@@ -327,21 +334,21 @@ def _as_given(vehicle: Vehicle, length_mm: float, *, over: LengthOver) -> KnownL
 
 def _of_its_bodies(vehicle: Vehicle) -> KnownLength:
     bodies = vehicle.bodies or ()
+    length_mm = sum(body.length_mm for body in bodies)
     gaps_mm = [body.gap_to_next_mm for body in bodies[:-1]]
-    length_mm = sum(body.length_mm for body in bodies) + sum(
-        gap_mm or 0.0 for gap_mm in gaps_mm
-    )
+    length_mm += sum(gap_mm for gap_mm in gaps_mm if gap_mm is not None)
     plus_minus_mm = vehicle.length_plus_minus_mm
     if plus_minus_mm is None:
         plus_minus_mm = len(bodies) * PLUS_MINUS_MM[None]
-    closed_up = ", gaps that are not given counting as 0" if None in gaps_mm else ""
+    about = (
+        f"its length is the sum of its {len(bodies)} bodies and the gaps between them"
+    )
+    if None in gaps_mm:
+        about += ", gaps that are not given counting as 0"
     guess = Guess(
         vehicle=vehicle.name,
         field="length_mm",
-        about=(
-            f"its length is the sum of its {len(bodies)} bodies and the gaps between"
-            f" them{closed_up}"
-        ),
+        about=about,
         source="default",
         value_mm=tidy(length_mm),
         plus_minus_mm=plus_minus_mm,

@@ -3,7 +3,7 @@ of them.
 """
 
 from collections.abc import Iterator
-from typing import Literal, TypeVar
+from typing import Literal, NamedTuple, TypeVar
 
 import msgspec
 
@@ -18,7 +18,7 @@ from standage.railway.stock.couplings import (
 )
 from standage.railway.stock.extents import Extent, Missing, total
 from standage.railway.stock.typical_reaches import GUIDED
-from standage.railway.stock.unnamed import free_within, reach_within
+from standage.railway.stock.unnamed import halfway, reaching, standing_out
 from standage.railway.stock.vehicles import LengthOver, Vehicle
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy
@@ -55,6 +55,7 @@ class End(msgspec.Struct, frozen=True, kw_only=True):
 
 
 _NOTHING = Extent(known_mm=0.0)
+_ENDS: tuple[At, ...] = ("front", "rear")
 _UNSAID = Coupling()
 
 
@@ -62,7 +63,16 @@ def coupling_at(vehicle: Vehicle, at: At) -> Coupling | None:
     """Return the coupling at one end of ``vehicle`` as it is given; None where nothing
     is said of it.
     """
-    return vehicle.front_coupling if at == "front" else vehicle.rear_coupling
+    if at == "front":
+        return vehicle.front_coupling
+    return vehicle.rear_coupling
+
+
+class _Told(NamedTuple):
+    """A length at an end, and what is guessed of it."""
+
+    extent: Extent
+    guesses: tuple[Guess, ...]
 
 
 def end_of(vehicle: Vehicle, *, at: At, over: LengthOver, types: CouplingTypes) -> End:
@@ -77,42 +87,68 @@ def end_of(vehicle: Vehicle, *, at: At, over: LengthOver, types: CouplingTypes) 
     """
     own = coupling_at(vehicle, at) or _UNSAID
     kind = kind_of(vehicle, own, types=types)
-    play_mm = own.play_mm if own.play_mm is not None or kind is None else kind.play_mm
+    play_mm = own.play_mm
+    if play_mm is None and kind is not None:
+        play_mm = kind.play_mm
     if over == "couplings":
         ignored = _ignored(vehicle, at, own)
-        reach, projection = _NOTHING, _NOTHING
-        reach_guesses = projection_guesses = ignored
+        reach = projection = _Told(_NOTHING, ignored)
     else:
         span = _span(vehicle, own, kind, types)
-        if span is None:
-            reach, reach_guesses = _reach(vehicle, at, own, kind)
-        else:
-            reach, reach_guesses = reach_within(vehicle, at, own, span)
-        projection, projection_guesses = (
-            _given_projection(vehicle, at, own, kind)
-            or (None if span is None else free_within(vehicle, at, own, span))
-            or (
-                Extent(
-                    known_mm=max(0.0, reach.known_mm),
-                    plus_minus_mm=reach.plus_minus_mm,
-                    missing=reach.missing,
-                ),
-                (*reach_guesses, *_as_far_as_the_reach(vehicle, at, reach)),
-            )
+        reach = _reach_of(vehicle, at, own, kind, span)
+        projection = _projection_of(vehicle, at, own, kind, span) or _as_the_reach(
+            vehicle, at, reach
         )
     return End(
         vehicle=vehicle.name,
         at=at,
         type=own.type,
         scale=vehicle.scale,
-        reach=reach,
-        projection=projection,
+        reach=reach.extent,
+        projection=projection.extent,
         play_mm=play_mm,
         over_buffers=over != "couplings",
-        reach_guesses=reach_guesses,
-        projection_guesses=projection_guesses,
+        reach_guesses=reach.guesses,
+        projection_guesses=projection.guesses,
         joint_guesses=tuple(_taken_at_a_joint(vehicle, at, own, play_mm)),
     )
+
+
+def _reach_of(
+    vehicle: Vehicle,
+    at: At,
+    own: Coupling,
+    kind: CouplingKind | None,
+    span: Span | None,
+) -> _Told:
+    if span is None:
+        return _Told(*_reach(vehicle, at, own, kind))
+    return _Told(*halfway(vehicle, at, own, span=span, within=reaching(span)))
+
+
+def _projection_of(
+    vehicle: Vehicle,
+    at: At,
+    own: Coupling,
+    kind: CouplingKind | None,
+    span: Span | None,
+) -> _Told | None:
+    given = _given_projection(vehicle, at, own, kind)
+    if given is not None:
+        return _Told(*given)
+    if span is None:
+        return None
+    return _Told(*halfway(vehicle, at, own, span=span, within=standing_out(span)))
+
+
+def _as_the_reach(vehicle: Vehicle, at: At, reach: _Told) -> _Told:
+    extent = Extent(
+        known_mm=max(0.0, reach.extent.known_mm),
+        plus_minus_mm=reach.extent.plus_minus_mm,
+        missing=reach.extent.missing,
+    )
+    taken = _as_far_as_the_reach(vehicle, at, reach.extent)
+    return _Told(extent, (*reach.guesses, *taken))
 
 
 def bearer_of(vehicle: Vehicle) -> Bearer:
@@ -129,8 +165,10 @@ def kind_of(
     """Return the type whose figures count at an end; a coupling that is said to be
     guided is the guided one.
     """
-    guided = own.type is None and own.mounting == "guided"
-    return types.kind(GUIDED if guided else own.type, on=bearer_of(vehicle))
+    name = own.type
+    if name is None and own.mounting == "guided":
+        name = GUIDED
+    return types.kind(name, on=bearer_of(vehicle))
 
 
 def settled(end: End) -> End:
@@ -155,7 +193,9 @@ def with_shortest(end: End) -> End:
 def _span(
     vehicle: Vehicle, own: Coupling, kind: CouplingKind | None, types: CouplingTypes
 ) -> Span | None:
-    if own.reach_mm is not None or (kind is not None and kind.reach_mm is not None):
+    if own.reach_mm is not None:
+        return None
+    if kind is not None and kind.reach_mm is not None:
         return None
     return types.span(own.type, on=bearer_of(vehicle))
 
@@ -202,19 +242,19 @@ def swallowed_by_types(vehicle: Vehicle, *, types: CouplingTypes) -> Iterator[Fa
     found when it is sent.
     """
     reaches_mm: dict[str, float] = {}
-    ends: tuple[tuple[At, Coupling | None], ...] = (
-        ("front", vehicle.front_coupling),
-        ("rear", vehicle.rear_coupling),
-    )
-    for at, own in ends:
+    by_a_type = False
+    for at in _ENDS:
+        own = coupling_at(vehicle, at)
         if own is None:
             continue
-        kind = None if own.type is None else kind_of(vehicle, own, types=types)
         if own.reach_mm is not None:
             reaches_mm[f"/{at}_coupling/reach_mm"] = own.reach_mm
-        elif kind is not None and kind.reach_mm is not None:
+            continue
+        kind = None if own.type is None else kind_of(vehicle, own, types=types)
+        if kind is not None and kind.reach_mm is not None:
             reaches_mm[f"/{at}_coupling/type"] = kind.reach_mm
-    if any(pointer.endswith("/type") for pointer in reaches_mm):
+            by_a_type = True
+    if by_a_type:
         yield from vehicle.swallowed(reaches_mm)
 
 
@@ -226,26 +266,28 @@ def with_types(vehicle: V, *, types: CouplingTypes) -> tuple[V, tuple[Guess, ...
     that nobody has named unknown.
     """
     filled: dict[str, Coupling] = {}
-    guesses: tuple[Guess, ...] = ()
-    ends: tuple[tuple[At, Coupling | None], ...] = (
-        ("front", vehicle.front_coupling),
-        ("rear", vehicle.rear_coupling),
-    )
-    for at, given in ends:
-        own = given or _UNSAID
+    guesses: list[Guess] = []
+    for at in _ENDS:
+        own = coupling_at(vehicle, at) or _UNSAID
         kind = kind_of(vehicle, own, types=types)
         if kind is None:
             continue
-        guesses += (
-            *_reach(vehicle, at, own, kind)[1],
-            *_mounting(vehicle, at, own, kind),
-        )
-        filled[f"{at}_coupling"] = msgspec.structs.replace(
-            own,
-            reach_mm=kind.reach_mm if own.reach_mm is None else own.reach_mm,
-            mounting=kind.mounting if own.mounting is None else own.mounting,
-        )
-    return msgspec.structs.replace(vehicle, **filled) if filled else vehicle, guesses
+        _, reach_guesses = _reach(vehicle, at, own, kind)
+        guesses += reach_guesses
+        guesses += _mounting(vehicle, at, own, kind)
+        filled[f"{at}_coupling"] = _filled(own, kind)
+    if not filled:
+        return vehicle, tuple(guesses)
+    return msgspec.structs.replace(vehicle, **filled), tuple(guesses)
+
+
+def _filled(own: Coupling, kind: CouplingKind) -> Coupling:
+    reach_mm, mounting = own.reach_mm, own.mounting
+    if reach_mm is None:
+        reach_mm = kind.reach_mm
+    if mounting is None:
+        mounting = kind.mounting
+    return msgspec.structs.replace(own, reach_mm=reach_mm, mounting=mounting)
 
 
 def gap(leading: End, following: End) -> Extent:
@@ -274,7 +316,7 @@ def meet(leading: End, following: End) -> bool:
     not inside each other.
     """
     apart = gap(leading, following)
-    return not any(one.reason is not None for one in apart.missing)
+    return all(missing.reason is None for missing in apart.missing)
 
 
 def _inside_each_other(leading: End, following: End, *, inside_mm: float) -> Missing:
@@ -317,9 +359,11 @@ def closing_mm(leading: End, following: End) -> float:
     face to meet, and the play alone counts. **Source** derived.
     """
     play_mm = (leading.play_mm or 0.0) + (following.play_mm or 0.0)
-    if not play_mm or not (leading.over_buffers and following.over_buffers):
+    faces = leading.over_buffers and following.over_buffers
+    if not play_mm or not faces:
         return play_mm
-    return min(play_mm, max(0.0, gap(leading, following).known_mm))
+    apart_mm = gap(leading, following).known_mm
+    return min(play_mm, max(0.0, apart_mm))
 
 
 def _reach(
@@ -433,4 +477,6 @@ def _if_typical(kind: CouplingKind, guess: Guess) -> tuple[Guess, ...]:
     """Return what is guessed by a typical type; what the club recorded of its own types
     is no guess.
     """
-    return (guess,) if isinstance(kind, TypicalKind) else ()
+    if isinstance(kind, TypicalKind):
+        return (guess,)
+    return ()

@@ -83,7 +83,8 @@ def laid_out(
     do not take hold are left out.
     """
     ways = _Ways(train, kept=kept, unfit=unfit)
-    layers: list[dict[State, None]] = [{} for _ in range(len(train.members) + 1)]
+    vehicles = len(train.members)
+    layers: list[dict[State, None]] = [{} for _ in range(vehicles + 1)]
     layers[0][START] = None
     moves: dict[State, list[Move]] = {}
     cells = 0
@@ -98,12 +99,45 @@ def laid_out(
     rests: dict[State, Rest] = {}
     for states in reversed(layers):
         for state in states:
-            rests[state] = (
-                ways.end(state)
-                if state.place == len(train.members)
-                else _rest(moves[state], rests)
-            )
+            if state.place == vehicles:
+                rests[state] = ways.end(state)
+            else:
+                rests[state] = _rest(moves[state], rests)
     return MakeUp(moves=moves, rests=rests)
+
+
+class _Begun(NamedTuple):
+    """A train made up so far: how many are to be left off still, what it comes to, and
+    what was left off.
+    """
+
+    state: State
+    to_drop: int
+    weight_mm: float
+    length_mm: float
+    left_off: tuple[int, ...]
+
+    def onwards(self, makeup: MakeUp) -> "Iterator[_Begun]":
+        """Yield what comes of each way to go on with which enough can be left off."""
+        for move in makeup.moves[self.state]:
+            to_drop = self.to_drop - move.drops
+            counted = len(makeup.rests[move.to].weights_mm)
+            if to_drop not in range(counted):
+                continue
+            left_off = self.left_off
+            if move.drops:
+                left_off = (*left_off, self.state.place)
+            yield _Begun(
+                move.to,
+                to_drop,
+                self.weight_mm + move.weight_mm,
+                self.length_mm + move.length_mm,
+                left_off,
+            )
+
+    def most_mm(self, makeup: MakeUp) -> float:
+        """Return what it can be long at most."""
+        return self.length_mm + makeup.rests[self.state].lengths_mm[self.to_drop]
 
 
 def longest_made_up(
@@ -116,37 +150,25 @@ def longest_made_up(
     longer than the best so far. After ``most_steps`` the best so far is returned.
     """
     best_mm, best, steps = -inf, Places(), 0
-    waiting: list[tuple[State, int, float, float, tuple[int, ...]]] = [
-        (START, drops, 0.0, 0.0, ())
-    ]
+    waiting = [_Begun(START, drops, 0.0, 0.0, ())]
     while waiting:
-        state, to_drop, weight_mm, length_mm, left_off = waiting.pop()
-        rest = makeup.rests[state]
-        if exceeds(weight_mm + rest.weights_mm[to_drop], limit=within_mm):
-            continue
-        if not exceeds(length_mm + rest.lengths_mm[to_drop], limit=best_mm):
+        begun = waiting.pop()
+        rest = makeup.rests[begun.state]
+        least_mm = begun.weight_mm + rest.weights_mm[begun.to_drop]
+        most_mm = begun.most_mm(makeup)
+        if exceeds(least_mm, limit=within_mm) or not exceeds(most_mm, limit=best_mm):
             continue
         steps += 1
         if steps > most_steps and best_mm > -inf:
             return MadeUp(dropped=best, proved=False)
-        if not makeup.moves[state]:
-            best_mm, best = length_mm + rest.lengths_mm[0], Places(left_off)
+        if not makeup.moves[begun.state]:
+            best_mm = begun.length_mm + rest.lengths_mm[0]
+            best = Places(begun.left_off)
             continue
-        branches = [
-            (
-                move.to,
-                to_drop - move.drops,
-                weight_mm + move.weight_mm,
-                length_mm + move.length_mm,
-                (*left_off, state.place) if move.drops else left_off,
-            )
-            for move in makeup.moves[state]
-            if to_drop - move.drops in range(len(makeup.rests[move.to].weights_mm))
-        ]
-        branches.sort(
-            key=lambda branch: branch[3] + makeup.rests[branch[0]].lengths_mm[branch[1]]
-        )
-        waiting.extend(branches)
+        # the most promising last, since it is looked at next
+        branches = [(one.most_mm(makeup), one) for one in begun.onwards(makeup)]
+        branches.sort(key=lambda branch: branch[0])
+        waiting.extend(one for _, one in branches)
     return MadeUp(dropped=best, proved=True)
 
 
@@ -158,10 +180,12 @@ def _rest(moves: list[Move], rests: dict[State, Rest]) -> Rest:
         longer = len(rest.weights_mm) + move.drops - len(weights_mm)
         weights_mm.extend([inf] * longer)
         lengths_mm.extend([-inf] * longer)
-        for drops, weight_mm in enumerate(rest.weights_mm, start=move.drops):
-            weights_mm[drops] = min(weights_mm[drops], weight_mm + move.weight_mm)
-        for drops, length_mm in enumerate(rest.lengths_mm, start=move.drops):
-            lengths_mm[drops] = max(lengths_mm[drops], length_mm + move.length_mm)
+        for drops, rest_mm in enumerate(rest.weights_mm, start=move.drops):
+            weight_mm = rest_mm + move.weight_mm
+            weights_mm[drops] = min(weights_mm[drops], weight_mm)
+        for drops, rest_mm in enumerate(rest.lengths_mm, start=move.drops):
+            length_mm = rest_mm + move.length_mm
+            lengths_mm[drops] = max(lengths_mm[drops], length_mm)
     return Rest(weights_mm, lengths_mm)
 
 
@@ -172,11 +196,10 @@ class _Ways:
         self._train = train
         self._kept = kept
         self._unfit = unfit
-        self._rake_of = {
-            place: rake
-            for rake in train.rakes
-            for place in range(rake.first, rake.last + 1)
-        }
+        self._rake_of: dict[int, Block] = {}
+        for rake in train.rakes:
+            inside = range(rake.first, rake.last + 1)
+            self._rake_of.update(dict.fromkeys(inside, rake))
         self._ends: list[End] = []
         self._sorts: dict[tuple[object, ...], int] = {}
         self._sort_of: dict[int, int] = {}
@@ -191,35 +214,40 @@ class _Ways:
             return
         member = self._train.members[place]
         rake = self._rake_of.get(place)
-        intact = rake is not None and (place == rake.first or state.intact)
-        whole_one_by_one = intact and rake is not None and place == rake.last
+        begins = rake is not None and place == rake.first
+        ends = rake is not None and place == rake.last
+        intact = begins or (rake is not None and state.intact)
+        # a rake all of which stays counts as it was measured, not one by one
+        whole_one_by_one = intact and ends
         if place not in self._kept:
-            yield Move(State(place + 1, state.end, intact=False), 0.0, 0.0, 1)
+            to = State(place + 1, state.end, intact=False)
+            yield Move(to, 0.0, 0.0, 1)
         if place not in self._unfit and not whole_one_by_one:
             to = State(place + 1, self._sort(member.tail), intact=intact)
             yield from self._keep(state, member.length.extent, head=member.head, to=to)
-        if rake is not None and place == rake.first and self._holds_together(rake):
+        if rake is not None and begins and self._holds_together(rake):
             to = State(rake.last + 1, self._sort(rake.tail), intact=False)
             yield from self._keep(state, rake.extent, head=rake.head, to=to)
 
     def end(self, state: State) -> Rest:
         """Return what the free end at the tail adds; a train of nothing is none."""
-        if state.end is None or self._ends[state.end].projection.missing:
+        if state.end is None:
             return Rest([inf], [-inf])
         projection = self._ends[state.end].projection
-        return Rest(
-            [projection.known_mm + projection.plus_minus_mm], [projection.known_mm]
-        )
+        if projection.missing:
+            return Rest([inf], [-inf])
+        weight_mm = projection.known_mm + projection.plus_minus_mm
+        return Rest([weight_mm], [projection.known_mm])
 
     def _keep(
         self, state: State, extent: Extent, *, head: End, to: State
     ) -> Iterator[Move]:
         joint = self._joint(state.end, head)
-        if joint is not None and not extent.missing:
-            length_mm = joint.known_mm + extent.known_mm
-            yield Move(
-                to, length_mm + joint.plus_minus_mm + extent.plus_minus_mm, length_mm, 0
-            )
+        if joint is None or extent.missing:
+            return
+        length_mm = joint.known_mm + extent.known_mm
+        weight_mm = length_mm + joint.plus_minus_mm + extent.plus_minus_mm
+        yield Move(to, weight_mm, length_mm, 0)
 
     def _joint(self, before: int | None, head: End) -> Extent | None:
         """Return the gap to the end kept before, or the free end at the head; None
@@ -235,11 +263,11 @@ class _Ways:
             return None if head.projection.missing else head.projection
         tail = self._ends[before]
         between = gap(tail, head)
-        return (
-            between
-            if take_hold(tail, head, types=self._train.types) and not between.missing
-            else None
-        )
+        if between.missing:
+            return None
+        if not take_hold(tail, head, types=self._train.types):
+            return None
+        return between
 
     def _sort(self, end: End) -> int:
         """Return the number of the sort of end that ``end`` is: ends that make like

@@ -1,7 +1,7 @@
 """How far couplings reach, from a train that was measured coupled up and pulled out."""
 
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import chain, pairwise
 from typing import NamedTuple
 
 import msgspec
@@ -54,33 +54,34 @@ def measured_reach(train: Coupled, measured: MeasuredTrain) -> MeasuredReach:
     measurement and of all the vehicles, shared out. **Source** derived: the length
     pulled out is that of the vehicles and two reaches for every joint.
     """
-    ends = _counted_ends(train, measured.over)
-    known = [
-        end.own
-        for end in ends
-        if end.own.reach_mm is not None and not end.over_couplings
-    ]
-    wanted = [
-        end.own for end in ends if end.own.reach_mm is None and not end.over_couplings
-    ]
-    types = tuple(dict.fromkeys(own.type for own in wanted if own.type is not None))
+    known: list[Coupling] = []
+    wanted: list[Coupling] = []
+    for end in _counted_ends(train, measured.over):
+        if end.over_couplings:
+            continue
+        if end.own.reach_mm is None:
+            wanted.append(end.own)
+        else:
+            known.append(end.own)
+    types = dict.fromkeys(own.type for own in wanted if own.type is not None)
     lengths = [member.length.extent for member in train.members]
-    missing = tuple(dict.fromkeys(one for length in lengths for one in length.missing))
+    missing = dict.fromkeys(chain.from_iterable(length.missing for length in lengths))
     if missing or not wanted:
-        return MeasuredReach(ends=len(wanted), types=types, missing=missing)
-    taken_mm = sum(length.known_mm for length in lengths) + sum(
-        own.reach_mm or 0.0 for own in known
-    )
-    off_mm = sum(length.plus_minus_mm for length in lengths) + sum(
-        own.reach_plus_minus_mm or 0.0 for own in known
-    )
+        return MeasuredReach(
+            ends=len(wanted), types=tuple(types), missing=tuple(missing)
+        )
+    taken_mm = sum(length.known_mm for length in lengths)
+    taken_mm += sum(own.reach_mm or 0.0 for own in known)
+    off_mm = sum(length.plus_minus_mm for length in lengths)
+    off_mm += sum(own.reach_plus_minus_mm or 0.0 for own in known)
     rest_mm = tidy(measured.length_mm - taken_mm)
+    off_mm += measured.plus_minus_mm
     return MeasuredReach(
         reach_mm=tidy(rest_mm / len(wanted)),
-        plus_minus_mm=tidy((off_mm + measured.plus_minus_mm) / len(wanted)),
+        plus_minus_mm=tidy(off_mm / len(wanted)),
         rest_mm=rest_mm,
         ends=len(wanted),
-        types=types,
+        types=tuple(types),
     )
 
 
@@ -98,5 +99,6 @@ def _counted_ends(train: Coupled, over: EndsOver) -> Sequence[_End]:
 
 def _end(member: Member, *, at_head: bool) -> _End:
     end = member.head if at_head else member.tail
-    own = coupling_at(member.vehicle, end.at)
-    return _End(own or Coupling(), member.length.over == "couplings")
+    own = coupling_at(member.vehicle, end.at) or Coupling()
+    over_couplings = member.length.over == "couplings"
+    return _End(own, over_couplings)

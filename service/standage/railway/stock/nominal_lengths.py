@@ -47,11 +47,9 @@ def over_pulling_faces(
     """
     if kind in PASSENGER_KINDS:
         least_ft, most_ft = _PASSENGER_FT
-        return (
-            OverPullingFaces(class_ft * _FOOT_M, 0.0)
-            if least_ft <= class_ft <= most_ft
-            else None
-        )
+        if not least_ft <= class_ft <= most_ft:
+            return None
+        return OverPullingFaces(class_ft * _FOOT_M, 0.0)
     length_ft = _FREIGHT_FT.get(class_ft)
     if length_ft is None:
         return None

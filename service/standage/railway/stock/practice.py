@@ -72,21 +72,23 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
         value_mm: float | None,
     ) -> Guess:
         """Return a guess about a field of this body."""
-        whose = "" if self.name is None else f"{self.name}: "
+        if self.name is not None:
+            about = f"{self.name}: {about}"
+        if value_mm is not None:
+            value_mm = round(value_mm, 6)
         return Guess(
             vehicle=self.vehicle.name,
             field=self.field + field,
-            about=whose + about,
+            about=about,
             source=source,
-            value_mm=None if value_mm is None else round(value_mm, 6),
+            value_mm=value_mm,
         )
 
     def missing(self, field: str, words: str) -> Missing:
         """Return what has to be measured of this body."""
-        whose = "" if self.name is None else f" ({self.name})"
-        return Missing(
-            vehicle=self.vehicle.name, field=self.field + field, words=words + whose
-        )
+        if self.name is not None:
+            words = f"{words} ({self.name})"
+        return Missing(vehicle=self.vehicle.name, field=self.field + field, words=words)
 
     @property
     def pivots_mm(self) -> float | None:
@@ -143,17 +145,18 @@ def wagon_stands(vehicle: Vehicle, *, length_mm: float | None) -> tuple[Stand, .
         return ("bogies",)
     if vehicle.rigid_axles is not None:
         return ("two_axles",)
-    known = None if vehicle.scale is None else scale(vehicle.scale)
-    if (vehicle.practice or (known and known.practice)) == "american":
+    practice, ratio = vehicle.practice, None
+    if vehicle.scale is not None:
+        known = scale(vehicle.scale)
+        practice, ratio = practice or known.practice, known.ratio
+    if practice == "american":
         return ("bogies",)
-    full_size_m = _full_size_m(
-        vehicle, length_mm=length_mm, ratio=None if known is None else known.ratio
-    )
+    full_size_m = _full_size_m(vehicle, length_mm=length_mm, ratio=ratio)
     if full_size_m is None or tidy(full_size_m) < BOGIES_FROM_M:
         return ("two_axles",)
-    return (
-        ("two_axles", "bogies") if tidy(full_size_m) <= TWO_AXLES_TO_M else ("bogies",)
-    )
+    if tidy(full_size_m) > TWO_AXLES_TO_M:
+        return ("bogies",)
+    return ("two_axles", "bogies")
 
 
 def _full_size_m(
@@ -161,7 +164,9 @@ def _full_size_m(
 ) -> float | None:
     if vehicle.full_size_length_m is not None:
         return vehicle.full_size_length_m
-    return None if length_mm is None or ratio is None else length_mm * ratio / 1000
+    if length_mm is None or ratio is None:
+        return None
+    return length_mm * ratio / 1000
 
 
 def pivots_of(part: Part, *, on: Stand | None = None) -> Found:

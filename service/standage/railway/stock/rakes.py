@@ -3,7 +3,6 @@ vehicles.
 """
 
 from collections.abc import Iterator, Sequence
-from itertools import accumulate
 
 import msgspec
 
@@ -48,28 +47,25 @@ def strung(
     its vehicles. A rake that was measured whole brings that length along, unless one of
     ``measured_rakes`` covers it: what was measured of the train as it stands overrules.
     """
-    single = tuple(one for one in entries if isinstance(one, Standing))
-    if not measured_rakes and len(single) == len(entries):
-        return Train(vehicles=single)
-    each = [one.vehicles if isinstance(one, Rake) else (one,) for one in entries]
-    starts = list(accumulate((len(vehicles) for vehicles in each), initial=1))
-    moved = [
-        msgspec.structs.replace(
-            one, first=starts[one.first - 1], last=starts[one.last] - 1
-        )
-        for one in measured_rakes
-    ]
-    covered = {
-        entry for one in measured_rakes for entry in range(one.first - 1, one.last)
-    }
-    own = _measured_whole(
-        [(entry, one) for entry, one in enumerate(entries) if entry not in covered],
-        starts,
-    )
-    return Train(
-        vehicles=tuple(vehicle for vehicles in each for vehicle in vehicles),
-        measured_rakes=tuple(sorted([*moved, *own], key=lambda rake: rake.first)),
-    )
+    vehicles: list[Standing] = []
+    starts: list[int] = []  # each entry's first vehicle, counted from 1
+    for one in entries:
+        starts.append(len(vehicles) + 1)
+        if isinstance(one, Rake):
+            vehicles += one.vehicles
+        else:
+            vehicles.append(one)
+    starts.append(len(vehicles) + 1)
+    measured: list[MeasuredRake] = []
+    covered: set[int] = set()
+    for whole in measured_rakes:
+        first, last = starts[whole.first - 1], starts[whole.last] - 1
+        measured.append(msgspec.structs.replace(whole, first=first, last=last))
+        covered.update(range(whole.first - 1, whole.last))
+    left = [pair for pair in enumerate(entries) if pair[0] not in covered]
+    measured += _measured_whole(left, starts)
+    measured.sort(key=lambda rake: rake.first)
+    return Train(vehicles=tuple(vehicles), measured_rakes=tuple(measured))
 
 
 def _measured_whole(

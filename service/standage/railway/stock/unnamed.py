@@ -2,29 +2,60 @@
 that it may reach.
 """
 
+from typing import NamedTuple
+
 from standage.railway.stock.couplings import Coupling, Span
 from standage.railway.stock.extents import Extent, Unsaid
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.guesses import Guess
 from standage.railway.terms.phrases import millimetres
-from standage.railway.terms.scales import ScaleName
 
 
-def reach_within(
-    vehicle: Vehicle, at: str, own: Coupling, span: Span
+class Within(NamedTuple):
+    """Between what a coupling reaches, or stands out when it is free."""
+
+    field: str
+    words: str
+    least_mm: float
+    greatest_mm: float
+
+
+def reaching(span: Span) -> Within:
+    """Return between what it reaches when it is coupled, in mm from the buffer face."""
+    return Within("reach_mm", "it is taken to reach", span.least_mm, span.greatest_mm)
+
+
+def standing_out(span: Span) -> Within:
+    """Return between what it stands out when it is free, in mm from the buffer face."""
+    return Within(
+        "projection_mm",
+        "when free it is taken to stand out",
+        span.free_least_mm,
+        span.free_greatest_mm,
+    )
+
+
+def halfway(
+    vehicle: Vehicle, at: str, own: Coupling, *, span: Span, within: Within
 ) -> tuple[Extent, tuple[Guess, ...]]:
-    """Return what the end reaches, half of its span as ± that is not known, and what is
-    taken of it.
+    """Return the middle of what the coupling at one end may reach or stand out, in mm,
+    half of that as ± that is not known, and what is guessed of it.
+
+    Where the least and the most are one, the ± is 0. **Source** derived; the span is
+    common practice.
     """
-    extent = _halfway(
-        vehicle, at, own, least_mm=span.least_mm, greatest_mm=span.greatest_mm
+    extent = _extent(vehicle, at, own, within)
+    between = (
+        f"between {millimetres(within.least_mm)} ({span.shortest}) and"
+        f" {millimetres(within.greatest_mm)} ({span.longest})"
     )
     about = (
-        f"{_whose_coupling(own)}: it is taken to reach {_between(span, vehicle.scale)}"
+        f"{_whose_coupling(own)}: {within.words} {between}, as couplings of"
+        f" {vehicle.scale} typically do"
     )
     guess = Guess(
         vehicle=vehicle.name,
-        field=f"{at}_coupling.reach_mm",
+        field=f"{at}_coupling.{within.field}",
         about=about,
         source="typical",
         value_mm=extent.known_mm,
@@ -33,33 +64,13 @@ def reach_within(
     return extent, (guess,)
 
 
-def free_within(
-    vehicle: Vehicle, at: str, own: Coupling, span: Span
-) -> tuple[Extent, tuple[Guess, ...]]:
-    """Return what stands out beyond the end when it is free, in the same way."""
-    extent = _halfway(
-        vehicle, at, own, least_mm=span.free_least_mm, greatest_mm=span.free_greatest_mm
+def _extent(vehicle: Vehicle, at: str, own: Coupling, within: Within) -> Extent:
+    least_mm = within.least_mm
+    off_mm = (within.greatest_mm - least_mm) / 2
+    span = (
+        f"it may reach from {millimetres(least_mm)} to"
+        f" {millimetres(within.greatest_mm)}"
     )
-    about = (
-        f"{_whose_coupling(own)}: when free it is taken to stand out"
-        f" {_between(span, vehicle.scale, free=True)}"
-    )
-    guess = Guess(
-        vehicle=vehicle.name,
-        field=f"{at}_coupling.projection_mm",
-        about=about,
-        source="typical",
-        value_mm=extent.known_mm,
-        plus_minus_mm=extent.plus_minus_mm,
-    )
-    return extent, (guess,)
-
-
-def _halfway(
-    vehicle: Vehicle, at: str, own: Coupling, *, least_mm: float, greatest_mm: float
-) -> Extent:
-    off_mm = (greatest_mm - least_mm) / 2
-    span = f"it may reach from {millimetres(least_mm)} to {millimetres(greatest_mm)}"
     unsaid = Unsaid(
         vehicle=vehicle.name,
         field=f"{at}_coupling.type",
@@ -78,13 +89,3 @@ def _whose_coupling(own: Coupling) -> str:
     if own.type is None:
         return "nobody says which coupling it has"
     return f"nobody has recorded how far {own.type} reaches"
-
-
-def _between(span: Span, scale: ScaleName | None, *, free: bool = False) -> str:
-    least_mm = span.free_least_mm if free else span.least_mm
-    greatest_mm = span.free_greatest_mm if free else span.greatest_mm
-    return (
-        f"between {millimetres(least_mm)} ({span.shortest}) and"
-        f" {millimetres(greatest_mm)} ({span.longest}), as couplings of {scale}"
-        " typically do"
-    )

@@ -285,12 +285,13 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
         """Yield a fault where ``reaches_mm``, by their pointers, lie so far behind the
         faces that nothing is left.
         """
-        behind_mm = {
-            pointer: -reach_mm
-            for pointer, reach_mm in reaches_mm.items()
-            if reach_mm < 0
-        }
-        over_buffers_mm = self._over_buffers_mm() if behind_mm else None
+        behind_mm: dict[str, float] = {}
+        for pointer, reach_mm in reaches_mm.items():
+            if reach_mm < 0:
+                behind_mm[pointer] = -reach_mm
+        if not behind_mm:
+            return
+        over_buffers_mm = self._over_buffers_mm()
         both_mm = tidy(sum(behind_mm.values()))
         if over_buffers_mm is None or exceeds(over_buffers_mm, limit=both_mm):
             return
@@ -307,11 +308,14 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
         where that is not known.
         """
         if self.length_mm is not None:
-            return None if self.length_over == "couplings" else self.length_mm
+            if self.length_over == "couplings":
+                return None
+            return self.length_mm
         if self.bodies is not None:
-            return sum(
-                body.length_mm + (body.gap_to_next_mm or 0.0) for body in self.bodies
-            )
+            length_mm = 0.0
+            for body in self.bodies:
+                length_mm += body.length_mm + (body.gap_to_next_mm or 0.0)
+            return length_mm
         if self.full_size_length_m is None or self.scale is None:
             return None
         return full_size_mm(self.full_size_length_m, ratio=scale(self.scale).ratio)
@@ -319,9 +323,10 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
     @property
     def is_american(self) -> bool:
         """Whether it is American stock: as it says itself, else as its scale has it."""
-        if self.practice is None and self.scale is not None:
-            return scale(self.scale).practice == "american"
-        return self.practice == "american"
+        practice = self.practice
+        if practice is None and self.scale is not None:
+            practice = scale(self.scale).practice
+        return practice == "american"
 
     def _class_of_no_american(self) -> Iterable[Fault]:
         if self.nominal_length_ft is None:

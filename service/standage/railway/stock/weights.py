@@ -28,4 +28,6 @@ def recommended_mass_g(body_length_mm: float, *, scale: ScaleName) -> float | No
     if scale not in _OUNCES:
         return None
     initial_oz, inch_oz = _OUNCES[scale]
-    return (initial_oz + inch_oz * body_length_mm / _INCH_MM) * _OUNCE_G
+    body_in = body_length_mm / _INCH_MM
+    mass_oz = initial_oz + inch_oz * body_in
+    return mass_oz * _OUNCE_G

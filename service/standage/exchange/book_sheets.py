@@ -37,40 +37,32 @@ def chosen(leaves: Sequence[Leaf], *, wanted: str | None) -> Sheet:
     if wanted is not None:
         leaf = _called(leaves, wanted)
         return msgspec.structs.replace(leaf.read(), others=_others(leaves, leaf.name))
+    shown = [leaf for leaf in leaves if not leaf.hidden]
     hidden = [leaf for leaf in leaves if leaf.hidden and _seems_filled(leaf)]
-    first = next(
-        (leaf for leaf in leaves if not leaf.hidden and leaf.is_filled()), None
-    )
+    first = next((leaf for leaf in shown if leaf.is_filled()), None)
     if first is None:
         raise _empty(hidden)
-    others = [
-        leaf
-        for leaf in leaves
-        if not leaf.hidden and leaf is not first and _seems_filled(leaf)
-    ]
     sheets = {first.name: first.read()}
-    sheets |= {
-        leaf.name: sheet
-        for leaf in others[: _MOST_READ - 1]
-        if (sheet := _read(leaf)) is not None
-    }
+    others = [leaf for leaf in shown if leaf is not first and _seems_filled(leaf)]
+    for leaf in others[: _MOST_READ - 1]:
+        sheet = _read(leaf)
+        if sheet is not None:
+            sheets[leaf.name] = sheet
     lists = [name for name, sheet in sheets.items() if lists_stock(sheet)]
     name = lists[0] if lists else first.name
+    not_shown = [leaf.name for leaf in hidden[:_MOST_READ] if _lists_stock(leaf)]
     return msgspec.structs.replace(
         sheets[name],
         others=_others(leaves, name),
         lists=tuple(one for one in lists if one != name),
-        hidden=tuple(leaf.name for leaf in hidden[:_MOST_READ] if _lists_stock(leaf)),
+        hidden=tuple(not_shown),
     )
 
 
 def _called(leaves: Sequence[Leaf], wanted: str) -> Leaf:
     exactly = [leaf for leaf in leaves if leaf.name == wanted]
-    nearly = [
-        leaf
-        for leaf in leaves
-        if leaf.name.strip().casefold() == wanted.strip().casefold()
-    ]
+    plainly = _plainly(wanted)
+    nearly = [leaf for leaf in leaves if _plainly(leaf.name) == plainly]
     for leaf in (*exactly, *nearly):
         if leaf.is_filled():
             return leaf
@@ -79,6 +71,10 @@ def _called(leaves: Sequence[Leaf], wanted: str) -> Leaf:
         "no_such_sheet",
         f"has no sheet called {wanted!r} with anything in it; it has {listed}",
     )
+
+
+def _plainly(name: str) -> str:
+    return name.strip().casefold()
 
 
 def _others(leaves: Iterable[Leaf], name: str) -> tuple[str, ...]:
@@ -126,4 +122,5 @@ def asked_for(names: Sequence[str]) -> str:
     >>> asked_for(["My stock", "Vans"])
     'sheet=My%20stock or sheet=Vans'
     """
-    return " or ".join(f"sheet={quote(name)}" for name in names[:_MOST_NAMED])
+    asked = [f"sheet={quote(name)}" for name in names[:_MOST_NAMED]]
+    return " or ".join(asked)

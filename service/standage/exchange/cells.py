@@ -94,30 +94,32 @@ def spread(sheet: Sheet, *, below: int) -> tuple[Sheet, Mapping[int, frozenset[i
     rows = list(sheet.rows)
     put: dict[int, set[int]] = {}
     for one in sheet.joined:
+        if one.top <= below or one.top > len(rows):
+            continue
         at = one.column - 1
-        cell = (
-            rows[one.top - 1][at]
-            if one.top <= len(rows) and at < len(rows[one.top - 1])
-            else None
-        )
-        for number in (
-            range(one.top + 1, min(one.bottom, len(rows)) + 1)
-            if one.top > below and cell is not None
-            else ()
-        ):
+        cell = _at(rows[one.top - 1], at)
+        if cell is None:
+            continue
+        last = min(one.bottom, len(rows))
+        for number in range(one.top + 1, last + 1):
             row = rows[number - 1]
-            if (at >= len(row) or is_empty(row[at])) and any(
-                not is_empty(other) for other in row
-            ):
-                rows[number - 1] = (
-                    *row[:at],
-                    *([None] * (at - len(row))),
-                    cell,
-                    *row[at + 1 :],
-                )
+            # a row with nothing in it stays empty, and what stands there stays
+            if is_empty(_at(row, at)) and not all(map(is_empty, row)):
+                rows[number - 1] = _with(row, at, cell)
                 put.setdefault(number, set()).add(one.column)
     spread_out = msgspec.structs.replace(sheet, rows=tuple(rows))
     return spread_out, {number: frozenset(columns) for number, columns in put.items()}
+
+
+def _at(row: Row, at: int) -> Cell:
+    if at >= len(row):
+        return None
+    return row[at]
+
+
+def _with(row: Row, at: int, cell: Cell) -> Row:
+    padding = [None] * (at - len(row))
+    return (*row[:at], *padding, cell, *row[at + 1 :])
 
 
 def joined(found: Iterable[Joined], rows: int) -> tuple[Joined, ...]:
@@ -139,12 +141,15 @@ def joined(found: Iterable[Joined], rows: int) -> tuple[Joined, ...]:
 
 def unreadable(code: str, message: str) -> Faulty:
     """Return the refusal of a whole file."""
-    return Faulty([Fault(code=code, message=message, pointer="")])
+    fault = Fault(code=code, message=message, pointer="")
+    return Faulty([fault])
 
 
 def is_empty(cell: Cell) -> bool:
     """Tell whether a person would call the cell empty."""
-    return cell is None or (isinstance(cell, str) and not cell.strip())
+    if isinstance(cell, str):
+        return not cell.strip()
+    return cell is None
 
 
 def trimmed(row: Row) -> Row:

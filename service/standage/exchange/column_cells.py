@@ -141,11 +141,7 @@ def held(
     in them left out.
     """
     telling = [cell for cell in cells if _tells(cell)]
-    if (
-        field.name == "owner"
-        and telling
-        and all(shown_cell(cell).casefold().strip() in _YES_OR_NO for cell in telling)
-    ):
+    if field.name == "owner" and _say_yes_or_no(telling):
         return Held(field=None, remark="is left out: it says yes or no, and no owner")
     as_headed = Held(field=field.name, unit=unit)
     if field.name == "name" and _counts(telling, head) and "count" not in sheet.named:
@@ -153,15 +149,17 @@ def held(
             field="count",
             remark="is taken for how many there are: whole numbers stand in it",
         )
+    otherwise: Held | None = None
     if field.name in {"scale", "gauge_mm"}:
-        return _scale_or_gauge(field, unit, telling, sheet) or _if_of_the_sort(
-            as_headed, telling, sheet, head
-        )
-    if field.name in _BOUNDS and unit is None:
-        return _in_unit(as_headed, telling, sheet) or _if_of_the_sort(
-            as_headed, telling, sheet, head
-        )
-    return _if_of_the_sort(as_headed, telling, sheet, head)
+        otherwise = _scale_or_gauge(field, unit, telling, sheet)
+    elif field.name in _BOUNDS and unit is None:
+        otherwise = _in_unit(as_headed, telling, sheet)
+    return otherwise or _if_of_the_sort(as_headed, telling, sheet, head)
+
+
+def _say_yes_or_no(cells: Sequence[Cell]) -> bool:
+    said = {shown_cell(cell).casefold().strip() for cell in cells}
+    return bool(said) and said <= _YES_OR_NO
 
 
 def _counts(cells: Sequence[Cell], head: str) -> bool:
@@ -175,11 +173,15 @@ def _counts(cells: Sequence[Cell], head: str) -> bool:
 
 
 def _is_a_count(text: str) -> bool:
-    return text.isascii() and text.isdigit() and len(text) <= _MOST_FIGURES
+    if len(text) > _MOST_FIGURES:
+        return False
+    return text.isascii() and text.isdigit()
 
 
 def _tells(cell: Cell) -> bool:
-    return not isinstance(cell, Strange) and not nobody_knows(shown_cell(cell))
+    if isinstance(cell, Strange):
+        return False
+    return not nobody_knows(shown_cell(cell))
 
 
 def _if_of_the_sort(
@@ -199,9 +201,8 @@ def _if_of_the_sort(
     if len(cells) < fewest or len(otherwise) * 2 <= len(cells):
         return as_headed
     noun = _NOUNS.get(field.sort, "lengths")
-    seen = ", ".join(
-        dict.fromkeys(f"“{shown_cell(cell)[:20]}”" for cell in otherwise[:_FEWEST])
-    )
+    samples = [f"“{shown_cell(cell)[:20]}”" for cell in otherwise[:_FEWEST]]
+    seen = ", ".join(dict.fromkeys(samples))
     return Held(
         field=None,
         remark=f"is left out: most of its cells are no {noun}, such as {seen}",
@@ -218,11 +219,13 @@ def _scale_or_gauge(
     """Return the other one of the two where the cells say so and no other column is
     headed as that.
     """
-    names = sum(1 for cell in cells if named_scale(shown_cell(cell)) is not None)
-    figures = sum(1 for cell in cells if _is_gauge(cell, sheet))
     other = "gauge_mm" if field.name == "scale" else "scale"
     if other in sheet.named:
         return None
+    names = figures = 0
+    for cell in cells:
+        names += named_scale(shown_cell(cell)) is not None
+        figures += _is_gauge(cell, sheet)
     if field.name == "gauge_mm" and names > figures:
         return Held(
             field="scale", remark="is taken for the scale: names of scales stand in it"
@@ -246,44 +249,69 @@ def _is_gauge(cell: Cell, sheet: Sheetwide) -> bool:
 
 
 def _figure(cell: Cell, sheet: Sheetwide) -> float | None:
-    found = number(
-        shown_cell(cell), "either" if isinstance(cell, float) else sheet.decimal
-    )
-    return None if isinstance(found, Trouble) else float(found)
+    # a number in a workbook has its point, whatever the texts beside it are written with
+    decimal: Decimal = "either" if isinstance(cell, float) else sheet.decimal
+    found = number(shown_cell(cell), decimal)
+    if isinstance(found, Trouble):
+        return None
+    return float(found)
 
 
 def _in_unit(as_headed: Held, cells: Sequence[Cell], sheet: Sheetwide) -> Held | None:
     """Return the unit of the bare figures where mm make no sense and the cells leave
     one other only.
     """
-    bare = [figure for cell in cells if (figure := _bare(cell, sheet)) is not None]
+    bare: list[float] = []
+    for cell in cells:
+        figure = _bare(cell, sheet)
+        if figure is not None:
+            bare.append(figure)
     if sheet.scale is None or not bare:
         return None
     figures = _Figures(tuple(bare), _BOUNDS[as_headed.field or ""], sheet.scale.ratio)
     if figures.mostly_suit_as_they_are():
         return None
-    said = {unit for cell in cells if (unit := _said(cell)) is not None}
-    if not figures.are_masses and any(
-        isinstance(cell, str) and _BROKEN.fullmatch(cell.strip()) for cell in cells
-    ):
-        said = said or {"in"}
     possible = [unit for unit in figures.units if figures.suit(unit)]
-    settled = [unit for unit in possible if unit in said] if said else possible
-    if len(settled) == 1:
-        words = (
-            f"has its bare figures taken in {_in_words(settled[0])}, since in"
-            f" {figures.own} they make no sense"
-        )
-        return msgspec.structs.replace(as_headed, unit=settled[0], remark=words)
     if not possible:
         return None
-    units = [_in_words(unit) for unit in possible]
-    either = " or ".join(part for part in (", ".join(units[:-1]), units[-1]) if part)
+    settled = _settled_by(cells, possible, are_masses=figures.are_masses)
+    if settled is not None:
+        remark = (
+            f"has its bare figures taken in {_in_words(settled)}, since in"
+            f" {figures.own} they make no sense"
+        )
+        return msgspec.structs.replace(as_headed, unit=settled, remark=remark)
+    *units, last = map(_in_words, possible)
+    either = f"{', '.join(units)} or {last}" if units else last
     remark = (
         f"has bare figures that make no sense in {figures.own}, but in {either}: say"
         " which, as the column's unit"
     )
     return msgspec.structs.replace(as_headed, remark=remark)
+
+
+def _settled_by(
+    cells: Sequence[Cell], possible: Sequence[Unit], *, are_masses: bool
+) -> Unit | None:
+    """Return the one unit that is left of those ``possible``, by what other cells of
+    the column say.
+    """
+    said: set[Unit] = set()
+    for cell in cells:
+        unit = _said(cell)
+        if unit is not None:
+            said.add(unit)
+    # nobody writes other lengths in broken numbers
+    if not said and not are_masses and any(map(_is_broken, cells)):
+        said = {"in"}
+    settled = [unit for unit in possible if unit in said or not said]
+    if len(settled) != 1:
+        return None
+    return settled[0]
+
+
+def _is_broken(cell: Cell) -> bool:
+    return isinstance(cell, str) and _BROKEN.fullmatch(cell.strip()) is not None
 
 
 def _bare(cell: Cell, sheet: Sheetwide) -> float | None:
@@ -299,8 +327,11 @@ def _said(cell: Cell) -> Unit | None:
     """Return the unit that a cell names, where it names one only."""
     if not isinstance(cell, str):
         return None
-    found = {UNIT_WORDS.get(one["unit"]) for one in _SAID.finditer(cell.casefold())}
-    return found.pop() if len(found) == 1 else None
+    named = _SAID.finditer(cell.casefold())
+    found = {UNIT_WORDS.get(one["unit"]) for one in named}
+    if len(found) != 1:
+        return None
+    return found.pop()
 
 
 class _Figures(msgspec.Struct, frozen=True):
@@ -329,16 +360,17 @@ class _Figures(msgspec.Struct, frozen=True):
         """Tell whether all of them make sense in a unit, and the middle one is a usual
         figure.
         """
-        figures = self._in(unit)
-        within = all(self.bounds.least <= one <= self.bounds.most for one in figures)
-        return (
-            within and self.bounds.usual_from <= median(figures) <= self.bounds.usual_to
-        )
+        figures, bounds = self._in(unit), self.bounds
+        if not bounds.usual_from <= median(figures) <= bounds.usual_to:
+            return False
+        return bounds.least <= min(figures) and max(figures) <= bounds.most
 
     def mostly_suit_as_they_are(self) -> bool:
         """Tell whether at least half of them make sense in the service's own unit."""
-        figures = self._in(self.own)
-        within = sum(self.bounds.least <= one <= self.bounds.most for one in figures)
+        figures, bounds = self._in(self.own), self.bounds
+        within = 0
+        for figure in figures:
+            within += bounds.least <= figure <= bounds.most
         return within * 2 >= len(figures)
 
     def _in(self, unit: Unit) -> list[float]:

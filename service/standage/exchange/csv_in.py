@@ -93,9 +93,12 @@ def _unmarked_utf_16(raw: bytes) -> str | None:
     half = len(sample) // 2
     if half == 0:
         return None
-    if sample[1::2].count(0) * 10 > half * 9 and sample[::2].count(0) * 10 < half:
+    first = sample[::2].count(0)
+    second = sample[1::2].count(0)
+    mostly, hardly = half * 9, half
+    if second * 10 > mostly and first * 10 < hardly:
         return "utf-16-le"
-    if sample[::2].count(0) * 10 > half * 9 and sample[1::2].count(0) * 10 < half:
+    if first * 10 > mostly and second * 10 < hardly:
         return "utf-16-be"
     return None
 
@@ -106,8 +109,10 @@ def _told(text: str) -> tuple[str, str | None]:
     """
     first, _, rest = text.partition("\n")
     said = first.strip().strip('"')
-    if said.casefold().startswith("sep=") and said[4:] in _BETWEEN:
-        return "\n" + rest, said[4:]
+    between = said[4:]
+    if said.casefold().startswith("sep=") and between in _BETWEEN:
+        # an empty line in its place, so that rows keep their numbers
+        return "\n" + rest, between
     return text, None
 
 
@@ -119,16 +124,20 @@ def _between(text: str) -> str:
 
 
 def _likelihood(text: str, mark: str) -> tuple[int, int]:
-    reader = csv.reader(io.StringIO(text[:_SNIFFED], newline=""), delimiter=mark)
+    sniffed = io.StringIO(text[:_SNIFFED], newline="")
+    reader = csv.reader(sniffed, delimiter=mark)
     widths: Counter[int] = Counter()
     try:
-        for row, _ in zip(reader, range(_LOOKED_AT), strict=False):
-            if any(cell.strip() for cell in row):
+        for row in islice(reader, _LOOKED_AT):
+            if any(map(str.strip, row)):
                 widths[len(row)] += 1
     except csv.Error:
         return (0, 0)
-    width, rows = max(widths.items(), key=lambda one: (one[1], one[0]), default=(0, 0))
-    return (rows, width) if width > 1 else (0, 0)
+    likeliest = [(rows, width) for width, rows in widths.items()]
+    rows, width = max(likeliest, default=(0, 0))
+    if width <= 1:
+        return (0, 0)
+    return (rows, width)
 
 
 def _rows(text: str, between: str) -> list[Row]:

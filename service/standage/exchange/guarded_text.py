@@ -15,7 +15,9 @@ def guarded(text: str) -> str:
     >>> guarded("=1+1"), guarded("47-012")
     ("'=1+1", '47-012')
     """
-    return f"'{text}" if text.startswith(_RISKY) else text
+    if text.startswith(_RISKY):
+        return f"'{text}"
+    return text
 
 
 def unguarded(text: str) -> str:
@@ -24,4 +26,7 @@ def unguarded(text: str) -> str:
     >>> unguarded("'=1+1"), unguarded("'47")
     ('=1+1', "'47")
     """
-    return text[1:] if text.startswith("'") and text[1:].startswith(_RISKY) else text
+    bare = text.removeprefix("'")
+    if bare != text and bare.startswith(_RISKY):
+        return bare
+    return text

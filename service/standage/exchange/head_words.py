@@ -69,11 +69,12 @@ def by_words(head: str, *, misspelt: bool = False) -> Known | None:
     field = BY_ALIAS.get(name)
     if field is None:
         return None
-    known = UNITS.get(field.sort, ())
-    rank = RANKS[name] + (_WORSE if misspelt else 0)
-    return Known(
-        field=field, unit=unit if unit in known else None, rank=rank, nearly=misspelt
-    )
+    if unit not in UNITS.get(field.sort, ()):
+        unit = None
+    rank = RANKS[name]
+    if misspelt:
+        rank += _WORSE
+    return Known(field=field, unit=unit, rank=rank, nearly=misspelt)
 
 
 def _nearest(name: str) -> str | None:
@@ -84,9 +85,12 @@ def _nearest(name: str) -> str | None:
     radius.
     """
     words = name.split()
-    found = [(_nearness(words, alias.split()), alias) for alias in BY_ALIAS]
-    nearness, alias = max(found, key=lambda one: one[0], default=(0.0, ""))
-    return alias if nearness else None
+    best, nearest = 0.0, None
+    for alias in BY_ALIAS:
+        nearness = _nearness(words, alias.split())
+        if nearness > best:
+            best, nearest = nearness, alias
+    return nearest
 
 
 def _nearness(words: list[str], others: list[str]) -> float:
@@ -97,7 +101,9 @@ def _nearness(words: list[str], others: list[str]) -> float:
     if len(left) != len(right):
         return 0.0
     alike = [_alike(one, other) for one, other in zip(left, right, strict=True)]
-    return 1.0 + sum(alike) - len(alike) if all(alike) else 0.0
+    if not all(alike):
+        return 0.0
+    return 1.0 + sum(alike) - len(alike)
 
 
 def _alike(one: str, other: str) -> float:
@@ -116,16 +122,19 @@ def _alike(one: str, other: str) -> float:
 def _parted(head: str) -> tuple[str, Unit | None]:
     text = " ".join(head.split())
     for found in _IN_BRACKETS.finditer(text):
-        if (unit := _unit(found[1])) is not None:
+        unit = _unit(found[1])
+        if unit is not None:
             return text[: found.start()] + text[found.end() :], unit
     at_end = _AT_END.search(text)
-    if at_end is not None and (unit := _unit(at_end[1])) is not None:
-        before, other = _parted(text[: at_end.start()])
-        return (
-            (before, unit) if other in {None, unit} else (before, None)
-        )  # two units say none
-    return text, None
+    unit = None if at_end is None else _unit(at_end[1])
+    if at_end is None or unit is None:
+        return text, None
+    before, other = _parted(text[: at_end.start()])
+    if other is not None and other != unit:
+        return before, None  # two units say none
+    return before, unit
 
 
 def _unit(words: str) -> Unit | None:
-    return UNIT_WORDS.get(words.casefold().strip(" ."))
+    plainly = words.casefold().strip(" .")
+    return UNIT_WORDS.get(plainly)

@@ -4,8 +4,8 @@ suggestion, never a decision.
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Sequence
-from itertools import islice
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain, zip_longest
 from typing import Annotated, Literal
 
 import msgspec
@@ -59,11 +59,11 @@ class ColumnUse(Ruled, frozen=True, kw_only=True):
     def rules(self) -> Iterable[Fault]:
         """The unit is one of the field's."""
         known = UNITS.get(BY_NAME[self.field].sort, ())
-        if self.unit is not None and self.unit not in known:
-            message = f"is no unit of {self.field}" + (
-                f": use {', '.join(known)}" if known else ", which has none"
-            )
-            yield Fault(code="not_a_choice", message=message, pointer="/unit")
+        if self.unit is None or self.unit in known:
+            return
+        instead = f": use {', '.join(known)}" if known else ", which has none"
+        message = f"is no unit of {self.field}{instead}"
+        yield Fault(code="not_a_choice", message=message, pointer="/unit")
 
 
 class Mapping(Ruled, frozen=True, kw_only=True):
@@ -198,26 +198,28 @@ def _header_row(rows: tuple[Row, ...]) -> int:
     """
     known = [_headed(row) for row in rows[:_HEADINGS_WITHIN]]
     most = max(known, default=0)
-    if most == 0:
-        return int(
-            all(
-                isinstance(cell, str) and not re.search(r"\d", cell) for cell in rows[0]
-            )
-        )
-    return known.index(most) + 1
+    if most > 0:
+        return known.index(most) + 1
+    only_words = all(map(_is_words, rows[0]))
+    return 1 if only_words else 0
+
+
+def _is_words(cell: Cell) -> bool:
+    return isinstance(cell, str) and re.search(r"\d", cell) is None
 
 
 def _headed(row: Row) -> int:
     """Return how many cells of a row head a known field; none where more hold figures,
     as vehicles have.
     """
-    texts = [shown_cell(cell) for cell in row if not is_empty(cell)]
-    figures = sum(
-        1
-        for text in texts
-        if len(text) < _LONGEST_SAMPLE and _FIGURE.fullmatch(text.strip())
-    )
-    known = sum(1 for text in texts if by_words(text) is not None)
+    known = figures = 0
+    for cell in row:
+        if is_empty(cell):
+            continue
+        text = shown_cell(cell)
+        known += by_words(text) is not None
+        if len(text) < _LONGEST_SAMPLE:
+            figures += _FIGURE.fullmatch(text.strip()) is not None
     return known if known >= figures else 0
 
 
@@ -229,12 +231,16 @@ def found_columns(
 
     ``scale`` is the one that the list's club works in.
     """
-    below = sheet.rows[header_row : header_row + 1] if header_row > 0 else ()
-    of_units = below[0] if below else ()
-    first = header_row + bool(units_of(of_units))
+    of_units: Row = ()
+    if 0 < header_row < len(sheet.rows):
+        of_units = sheet.rows[header_row]
+    first = header_row
+    if units_of(of_units):
+        first += 1
     titles = _titles(sheet, header_row)
     known = [known_head(title) if title else None for title in titles]
-    cells = [_cells(sheet.rows[first:], position) for position in range(len(titles))]
+    below = sheet.rows[first:]
+    cells = [_cells(below, position) for position in range(len(titles))]
     around = _around(sheet, known, cells, scale)
     known = _with_units(known, of_units)
     headed = enumerate(zip(titles, known, cells, strict=True))
@@ -246,10 +252,13 @@ def _titles(sheet: Sheet, header_row: int) -> list[str]:
     """Return what stands at the head of each column of the sheet; nothing where there
     is no heading.
     """
-    width = max(map(len, sheet.rows))
-    heads = sheet.rows[header_row - 1] if 1 <= header_row <= len(sheet.rows) else ()
+    heads: Row = ()
+    if 1 <= header_row <= len(sheet.rows):
+        heads = sheet.rows[header_row - 1]
     titles = [shown_cell(cell).strip() for cell in heads]
-    return titles + [""] * (width - len(titles))
+    width = max(map(len, sheet.rows))
+    padding = [""] * (width - len(titles))
+    return titles + padding
 
 
 def _best_for_each_field(
@@ -264,10 +273,13 @@ def _best_for_each_field(
             place = (head.rank, column.unit in _OF_THE_FULL_SIZE, position)
             best[column.field] = min(best.get(column.field, place), place)
     taken = {position for *_, position in best.values()}
-    return tuple(
-        column if column.field is None or position in taken else _taken_already(column)
-        for position, column in enumerate(found)
-    )
+    columns: list[Column] = []
+    for position, column in enumerate(found):
+        if column.field is None or position in taken:
+            columns.append(column)
+        else:
+            columns.append(_taken_already(column))
+    return tuple(columns)
 
 
 def _taken_already(column: Column) -> Column:
@@ -279,16 +291,20 @@ def _with_units(known: Sequence[Known | None], below: Row) -> list[Known | None]
     below.
     """
     units = units_of(below)
-    padding = [None] * (len(known) - len(units))
-    beside = zip(known, [*units, *padding], strict=False)
-    return [one and one.in_unit(unit) for one, unit in beside]
+    beside = zip_longest(known, units[: len(known)])
+    return [head and head.in_unit(unit) for head, unit in beside]
 
 
 def _cells(rows: Sequence[Row], position: int) -> list[Cell]:
     """Return the first of a column's cells that hold anything."""
-    cells = (row[position] for row in rows if position < len(row))
-    filled = (cell for cell in cells if not is_empty(cell))
-    return list(islice(filled, LOOKED_AT))
+    filled: list[Cell] = []
+    for row in rows:
+        if position >= len(row) or is_empty(row[position]):
+            continue
+        filled.append(row[position])
+        if len(filled) == LOOKED_AT:
+            break
+    return filled
 
 
 def _around(
@@ -301,19 +317,26 @@ def _around(
     else the club's.
     """
     names: Counter[ScaleName] = Counter()
+    named: set[str] = set()
     for head, column in zip(known, cells, strict=True):
-        if head is not None and head.field.name in {"scale", "gauge_mm"}:
-            names.update(
-                name
-                for cell in column
-                if (name := named_scale(shown_cell(cell))) is not None
-            )
-    name = max(names, key=lambda one: names[one], default=club)
+        if head is None:
+            continue
+        named.add(head.field.name)
+        if head.field.name in {"scale", "gauge_mm"}:
+            names.update(_scales_named(column))
+    name = max(names, key=names.__getitem__, default=club)
     return Sheetwide(
         decimal=_decimal(sheet.rows),
         scale=None if name is None else scale_called(name),
-        named=frozenset(head.field.name for head in known if head is not None),
+        named=frozenset(named),
     )
+
+
+def _scales_named(cells: Iterable[Cell]) -> Iterator[ScaleName]:
+    for cell in cells:
+        name = named_scale(shown_cell(cell))
+        if name is not None:
+            yield name
 
 
 def _column(
@@ -349,19 +372,15 @@ def _decimal(rows: tuple[Row, ...]) -> Decimal:
     """Return what stands before the tenths where the sheet's cells show one way and
     never the other.
     """
-    cells = (
-        cell
-        for row in rows
-        for cell in row
-        if isinstance(cell, str) and len(cell) < _LONGEST_SAMPLE
-    )
-    texts = [
-        text
-        for text in cells
-        if text[:1].isdigit() and not _SEVERAL_POINTS.search(text)
-    ]
-    comma = any(_COMMA.search(text) for text in texts)
-    point = any(_POINT.search(text) for text in texts)
+    comma = point = False
+    for cell in chain.from_iterable(rows):
+        if not isinstance(cell, str) or len(cell) >= _LONGEST_SAMPLE:
+            continue
+        # 1.234.567 is parted by thousands, and says nothing of tenths
+        if not cell[:1].isdigit() or _SEVERAL_POINTS.search(cell):
+            continue
+        comma = comma or _COMMA.search(cell) is not None
+        point = point or _POINT.search(cell) is not None
     if comma == point:
         return "either"
     return "comma" if comma else "point"

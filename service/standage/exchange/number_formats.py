@@ -39,19 +39,25 @@ def as_shown(value: float, code: str) -> str | float:
     """
     own = _APART.sub("", code.partition(";")[0]).strip()
     if _NOUGHTS.fullmatch(own):
-        return (
-            f"{int(value):0{len(own)}d}" if value >= 0 and value.is_integer() else value
-        )
+        return _with_noughts(value, len(own))
     shape = _SHAPE.fullmatch(own)
     if shape is None:
         return value
-    behind = _LITERAL.sub(
-        lambda found: found[1] or found[2] or "", shape["behind"]
-    ).strip()
+    behind = _LITERAL.sub(_literally, shape["behind"]).strip()
     if behind == "%":
-        return f"{shown_number(round(value * 100, 10))}%"
-    return (
-        f"{shown_number(value)} {behind}"
-        if behind.casefold().strip(" .") in UNIT_WORDS
-        else value
-    )
+        # rounded, since 0.07 × 100 is not 7 in binary
+        percent = round(value * 100, 10)
+        return f"{shown_number(percent)}%"
+    if behind.casefold().strip(" .") not in UNIT_WORDS:
+        return value
+    return f"{shown_number(value)} {behind}"
+
+
+def _with_noughts(value: float, width: int) -> str | float:
+    if value < 0 or not value.is_integer():
+        return value
+    return f"{int(value):0{width}d}"
+
+
+def _literally(found: re.Match[str]) -> str:
+    return found[1] or found[2] or ""

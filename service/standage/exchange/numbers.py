@@ -102,12 +102,7 @@ def mass_g(text: str, *, unit: str, decimal: Decimal) -> Fraction | Trouble:
     """
     plain = settled(text, decimal).casefold()
     if not re.search(r"[a-z]{2}|[a-z]$", plain):
-        figure = (
-            _fraction(plain, decimal)
-            if unit in {"oz", "lb"}
-            else number(plain, decimal)
-        )
-        return figure if isinstance(figure, Trouble) else figure * _GRAMS[unit]
+        return _bare_mass_g(plain, unit=unit, decimal=decimal)
     total, at = Fraction(0), 0
     while at < len(plain):
         part = _MASS_PART.match(plain, at)
@@ -121,8 +116,18 @@ def mass_g(text: str, *, unit: str, decimal: Decimal) -> Fraction | Trouble:
     return total
 
 
+def _bare_mass_g(plain: str, *, unit: str, decimal: Decimal) -> Fraction | Trouble:
+    # grams are not weighed in fractions, so 3/4 is no mass there
+    read = _fraction if unit in {"oz", "lb"} else number
+    figure = read(plain, decimal)
+    if isinstance(figure, Trouble):
+        return figure
+    return figure * _GRAMS[unit]
+
+
 def _fraction(text: str, decimal: Decimal) -> Fraction | Trouble:
     mixed = re.fullmatch(r"(?:(\d{1,6}) )?(\d{1,4})/([1-9]\d{0,3})", text)
     if mixed is None:
         return number(text, decimal)
-    return int(mixed[1] or 0) + Fraction(int(mixed[2]), int(mixed[3]))
+    whole, over, under = mixed.groups(default="0")
+    return int(whole) + Fraction(int(over), int(under))

@@ -74,27 +74,22 @@ class _ContentWalk(Walk):
 
     def _start_of(self, name: str, attributes: Attributes) -> None:
         if name in {"table-cell", "covered-table-cell"}:
-            self._cell(
-                {key.rpartition(":")[2]: value for key, value in attributes.items()}
-            )
+            self._cell(_said(attributes))
         elif name == "table-row":
-            said = {key.rpartition(":")[2]: value for key, value in attributes.items()}
+            said = _said(attributes)
             self._row += self._rows
-            self._rows, self._column = _repeated(said.get("number-rows-repeated")), 1
+            self._rows = _repeated(said.get("number-rows-repeated"))
+            self._column = 1
             if said.get("visibility") in _NOT_SHOWN:
                 self._hide()
         elif name == "table":
-            said = {key.rpartition(":")[2]: value for key, value in attributes.items()}
+            said = _said(attributes)
             self.end_cell()
-            self.sheets.append(
-                _Sheet(name=said.get("name", ""), style=said.get("style-name", ""))
-            )
+            sheet = _Sheet(name=said.get("name", ""), style=said.get("style-name", ""))
+            self.sheets.append(sheet)
             self._row, self._rows = 1, 0
         elif name in {"style", "table-properties"}:
-            self._styled(
-                name,
-                {key.rpartition(":")[2]: value for key, value in attributes.items()},
-            )
+            self._styled(name, _said(attributes))
         elif name in _LINKED:
             message = (
                 "takes figures from other files or from the net: paste those as values,"
@@ -124,25 +119,26 @@ class _ContentWalk(Walk):
         self.end_cell()
         self.forget_text()
         columns = _repeated(said.get("number-columns-repeated"))
-        if self.sheets and any(name in said for name in _VALUES):
+        holds = any(name in said for name in _VALUES)
+        if self.sheets and holds:
             self._counted.at(self._row, self._column, rows=self._rows, columns=columns)
-            sheet = self.sheets[-1]
-            sheet.filled += 1
-            over = range(self._row, self._row + self._rows)
-            along = range(self._column, self._column + columns)
-            if "formula" in said:
-                sheet.formulas.update(
-                    place(row, column) for row in over for column in along
-                )
-            elif said.get("value-type") in _NUMBERS:
-                self._number = (over, along, self.hear())
-            height = _repeated(said.get("number-rows-spanned"))
-            if height > 1 and len(sheet.joined) < MOST_ROWS:
-                bottom = min(self._row + height - 1, MOST_ROWS)
-                sheet.joined.append(
-                    Joined(column=self._column, top=self._row, bottom=bottom)
-                )
+            self._filled(self.sheets[-1], said, columns)
         self._column += columns
+
+    def _filled(self, sheet: _Sheet, said: Attributes, columns: int) -> None:
+        sheet.filled += 1
+        over = range(self._row, self._row + self._rows)
+        along = range(self._column, self._column + columns)
+        if "formula" in said:
+            for row in over:
+                sheet.formulas.update(place(row, column) for column in along)
+        elif said.get("value-type") in _NUMBERS:
+            self._number = (over, along, self.hear())
+        height = _repeated(said.get("number-rows-spanned"))
+        if height > 1 and len(sheet.joined) < MOST_ROWS:
+            bottom = min(self._row + height - 1, MOST_ROWS)
+            joined = Joined(column=self._column, top=self._row, bottom=bottom)
+            sheet.joined.append(joined)
 
     def end_cell(self) -> None:
         """Keep what was shown of a number, where it says more than the number."""
@@ -185,3 +181,8 @@ def looked_through(parts: Parts) -> dict[str, Looked]:
         )
         for one in walk.sheets
     }
+
+
+def _said(attributes: Attributes) -> Attributes:
+    """Return attributes by their names, whatever their name spaces are called."""
+    return {key.rpartition(":")[2]: value for key, value in attributes.items()}

@@ -77,26 +77,29 @@ class Heads:
 
     def __init__(self, sheet: Sheet, mapping: Mapping) -> None:
         self._uses = {use.field: use.column for use in mapping.columns}
-        self._head: Row = (
-            sheet.rows[mapping.header_row - 1]
-            if 1 <= mapping.header_row <= len(sheet.rows)
-            else ()
-        )
+        self._head: Row = ()
+        if 1 <= mapping.header_row <= len(sheet.rows):
+            self._head = sheet.rows[mapping.header_row - 1]
 
     def fault(
         self, trouble: Trouble, *, field: str | None, cell: Cell = None
     ) -> RowFault:
         """Return the fault at the column that holds ``field``, or of the whole row."""
-        column = None if field is None else self.column(field)
-        return RowFault(
+        fault = RowFault(
             code=trouble.code,
             message=trouble.message,
             mend=trouble.mend,
-            column=column,
-            letters=None if column is None else letters(column),
-            header=None if column is None else self._headed(column),
+            column=None,
+            letters=None,
+            header=None,
             field=field,
             value=None if is_empty(cell) else shown_cell(cell)[:LONGEST_SHOWN],
+        )
+        column = None if field is None else self.column(field)
+        if column is None:
+            return fault
+        return msgspec.structs.replace(
+            fault, column=column, letters=letters(column), header=self._headed(column)
         )
 
     def column(self, field: str) -> int | None:
@@ -106,16 +109,21 @@ class Heads:
         if field in self._uses:
             return self._uses[field]
         known = BY_NAME.get(field)
-        path = () if known is None else known.path
-        same = (name for name in self._uses if path and BY_NAME[name].path == path)
-        found = next(same, None)
-        if found is None and field.endswith("_coupling.type"):
-            found = "couplings" if "couplings" in self._uses else None
-        return None if found is None else self._uses[found]
+        if known is not None and known.path:
+            for name, column in self._uses.items():
+                if BY_NAME[name].path == known.path:
+                    return column
+        if field.endswith("_coupling.type"):
+            return self._uses.get("couplings")
+        return None
 
     def _headed(self, column: int) -> str | None:
-        cell = self._head[column - 1] if column <= len(self._head) else None
-        return None if is_empty(cell) else shown_cell(cell).strip()[:LONGEST_SHOWN]
+        if column > len(self._head):
+            return None
+        cell = self._head[column - 1]
+        if is_empty(cell):
+            return None
+        return shown_cell(cell).strip()[:LONGEST_SHOWN]
 
 
 def read_rows(
@@ -128,24 +136,23 @@ def read_rows(
     cells the ones above are said.
     """
     heads = Heads(sheet, mapping)
+    # the scale first: lengths of the full size are read by it
     ordered = sorted(mapping.columns, key=lambda use: use.field != "scale")
     apart = RowsApart(sheet, mapping.header_row)
-    for number, row in enumerate(
-        sheet.rows[mapping.header_row :], start=mapping.header_row + 1
-    ):
-        if any(not is_empty(cell) for cell in row) and not apart.is_of_units(
-            number, row
-        ):
-            read = _read(number, row, ordered, mapping, heads)
-            called = _called(row, read, heads)
-            read = msgspec.structs.replace(
-                read, apart=apart.trouble(number, row), called=called
-            )
-            below = [
-                use for use in mapping.columns if use.column in joined.get(number, ())
-            ]
-            notes = (*read.notes, *(_joined(use, row[use.column - 1]) for use in below))
-            yield msgspec.structs.replace(read, notes=notes) if below else read
+    first = mapping.header_row + 1
+    for number, row in enumerate(sheet.rows[mapping.header_row :], start=first):
+        if all(map(is_empty, row)) or apart.is_of_units(number, row):
+            continue
+        read = _read(number, row, ordered, mapping, heads)
+        from_above = joined.get(number, frozenset())
+        below = [use for use in mapping.columns if use.column in from_above]
+        said_above = (_joined(use, row[use.column - 1]) for use in below)
+        yield msgspec.structs.replace(
+            read,
+            apart=apart.trouble(number, row),
+            called=_called(row, read, heads),
+            notes=(*read.notes, *said_above),
+        )
 
 
 def _called(row: Row, read: ReadRow, heads: Heads) -> str | None:
@@ -153,10 +160,13 @@ def _called(row: Row, read: ReadRow, heads: Heads) -> str | None:
     the number 47 is so called.
     """
     column = heads.column("kind")
-    if heads.column("name") is not None or column is None or "kind" not in read.values:
+    if column is None or "kind" not in read.values:
         return None
+    if heads.column("name") is not None:
+        return None
+    kind = shown_cell(row[column - 1]).strip()
     number = read.values.get("number") or read.values.get("external_key") or ""
-    return f"{shown_cell(row[column - 1]).strip()} {number}".strip()[:LONGEST_SHOWN]
+    return f"{kind} {number}".strip()[:LONGEST_SHOWN]
 
 
 def _joined(use: ColumnUse, cell: Cell) -> RowNote:
@@ -241,7 +251,9 @@ def _contradicts(before: _Placed, heads: Heads) -> Trouble:
 
 
 def _scale(field: Field, read: Taken, model: Scale | None) -> Scale | None:
-    return scale(read.value) if field.name == "scale" else model
+    if field.name != "scale":
+        return model
+    return scale(read.value)
 
 
 def _note(words: str, field: Field, use: ColumnUse, cell: Cell) -> RowNote:

@@ -49,22 +49,23 @@ class RowsApart:
     """What tells such rows from the vehicles of one sheet."""
 
     def __init__(self, sheet: Sheet, header_row: int) -> None:
-        self._heads = (
-            _words(sheet.rows[header_row - 1])
-            if 0 < header_row <= len(sheet.rows)
-            else []
-        )
+        self._heads: list[str] = []
+        if 0 < header_row <= len(sheet.rows):
+            self._heads = _words(sheet.rows[header_row - 1])
         self._first = header_row + 1
         self._other_heading = self._headed_anew(sheet, header_row)
-        below = [len(_words(row)) for row in sheet.rows[header_row:]]
-        filled = [count for count in below if count]
-        self._usual = median([count for count in filled if count > 1] or [0])
+        counts = [len(_words(row)) for row in sheet.rows[header_row:]]
+        filled = [count for count in counts if count]
+        several = [count for count in filled if count > 1]
+        self._usual = median(several or [0])
         self._mostly_single = filled.count(1) * 2 > len(filled)
         """Then the list is one of names, of which a few say more."""
 
     def is_of_units(self, number: int, row: Row) -> bool:
         """Tell whether a row is the first below the headings, and says their units."""
-        return number == self._first and bool(self._heads) and bool(units_of(row))
+        if number != self._first or not self._heads:
+            return False
+        return bool(units_of(row))
 
     def _headed_anew(self, sheet: Sheet, header_row: int) -> int | None:
         """Return the first row that heads other columns than the list's heading
@@ -108,7 +109,8 @@ class RowsApart:
 
 
 def _words(row: Row) -> list[str]:
-    return [shown_cell(cell).strip().casefold() for cell in row if not is_empty(cell)]
+    filled = [shown_cell(cell) for cell in row if not is_empty(cell)]
+    return [text.strip().casefold() for text in filled]
 
 
 def _heads_columns(row: Row) -> bool:
@@ -116,9 +118,15 @@ def _heads_columns(row: Row) -> bool:
     things, and none has a figure.
     """
     words = _words(row)
-    if len(words) < _FEWEST_HEADS or any(_DIGIT.search(word) for word in words):
+    if len(words) < _FEWEST_HEADS:
         return False
-    known = [head.field.name for word in words if (head := by_words(word)) is not None]
+    known: list[str] = []
+    for word in words:
+        if _DIGIT.search(word):
+            return False
+        head = by_words(word)
+        if head is not None:
+            known.append(head.field.name)
     return len(set(known)) >= _FEWEST_HEADS and len(known) * 2 >= len(words)
 
 

@@ -61,12 +61,14 @@ def _known(form: str) -> ScaleName | None:
 def _barer(said: str) -> Iterator[str]:
     """Yield what a cell says with what people write around a scale taken off."""
     yield _IN_BRACKETS.sub(" ", said).strip()
-    yield from (found[1].strip() for found in _IN_BRACKETS.finditer(said))
+    for found in _IN_BRACKETS.finditer(said):
+        yield found[1].strip()
     yield _TO_THE_FOOT.sub("", said).strip()
     yield _FIGURE_BEHIND.sub("", said).strip()
     ratio = _RATIO.search(said)
     if ratio is not None:
-        yield f"1:{ratio[1].replace(',', '.')}"
+        figure = ratio[1].replace(",", ".")
+        yield f"1:{figure}"
     elif _is_ratio(said):
         yield f"1:{said}"
 
@@ -75,7 +77,8 @@ def _is_ratio(said: str) -> bool:
     """Tell whether a bare figure is the ratio of a scale, and no gauge in mm."""
     if re.fullmatch(r"\d{2,3}(?:\.\d+)?", said) is None:
         return False
-    return float(said) >= _LEAST_RATIO and float(said) not in _GAUGES_MM
+    figure = float(said)
+    return figure >= _LEAST_RATIO and figure not in _GAUGES_MM
 
 
 def read_scale(text: str) -> ScaleName | Trouble:
@@ -112,7 +115,9 @@ def _such_as(gauge_mm: float) -> str:
 
 def _gauge_figure(text: str) -> float:
     plain = text.casefold().removesuffix("mm").strip().replace(",", ".")
-    return float(plain) if re.fullmatch(r"\d{1,3}(?:\.\d{1,3})?", plain) else 0.0
+    if re.fullmatch(r"\d{1,3}(?:\.\d{1,3})?", plain) is None:
+        return 0.0
+    return float(plain)
 
 
 def _several(text: str) -> tuple[ScaleName, ...]:
@@ -129,9 +134,12 @@ def _several(text: str) -> tuple[ScaleName, ...]:
 
 def _are_one(names: tuple[ScaleName, ...]) -> bool:
     """Tell whether names mean one scale on one gauge, as OO and 4 mm do."""
-    first = names[0]
-    gauges_mm = {scale(one).gauge_mm for one in names}
-    return len(gauges_mm) == 1 and all(same_scale(one, first) for one in names)
+    first, *others = names
+    gauge_mm = scale(first).gauge_mm
+    for other in others:
+        if scale(other).gauge_mm != gauge_mm or not same_scale(other, first):
+            return False
+    return True
 
 
 def gauge_mm_named(text: str) -> float | None:
@@ -142,9 +150,12 @@ def gauge_mm_named(text: str) -> float | None:
     (18.2, 16.5, None)
     """
     name = named_scale(text)
-    names = _several(text) if name is None else (name,)
-    gauges = {scale(one).gauge_mm for one in names}
-    return gauges.pop() if len(gauges) == 1 else None
+    if name is not None:
+        return scale(name).gauge_mm
+    gauges = {scale(one).gauge_mm for one in _several(text)}
+    if len(gauges) != 1:
+        return None
+    return gauges.pop()
 
 
 def runs_on(name: ScaleName, *, gauge_mm: float) -> bool:
@@ -154,8 +165,9 @@ def runs_on(name: ScaleName, *, gauge_mm: float) -> bool:
     >>> runs_on("00", gauge_mm=18.83), runs_on("00", gauge_mm=9), runs_on("00", gauge_mm=32)
     (True, False, False)
     """
-    alike = (scale(one) for one in _EVERY if same_scale(one, name))
-    of_its_ratio = (one for one in alike if not one.is_narrow)
-    gauges_mm = [one.gauge_mm for one in (scale(name), *of_its_ratio)]
-    nearest_mm = min(abs(one_mm - gauge_mm) for one_mm in gauges_mm)
-    return nearest_mm <= _SAME_GAUGE_MM
+    off_mm = abs(scale(name).gauge_mm - gauge_mm)
+    for one in _EVERY:
+        other = scale(one)
+        if same_scale(one, name) and not other.is_narrow:
+            off_mm = min(off_mm, abs(other.gauge_mm - gauge_mm))
+    return off_mm <= _SAME_GAUGE_MM

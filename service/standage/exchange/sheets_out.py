@@ -7,6 +7,7 @@ import io
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime
 from types import MappingProxyType
+from typing import Any
 
 import xlsxwriter
 
@@ -44,7 +45,10 @@ def shown_number(value: float) -> str:
     >>> shown_number(96.0), shown_number(163.8)
     ('96', '163.8')
     """
-    return str(int(value)) if float(value).is_integer() else repr(float(value))
+    figure = float(value)
+    if figure.is_integer():
+        return str(int(figure))
+    return repr(figure)
 
 
 class _Exact(float):
@@ -76,15 +80,16 @@ def xlsx_bytes(
             page = book.add_worksheet(name)
             page.freeze_panes(1, 0)
             for number, row in enumerate(written):
-                for column, cell in enumerate(row):
-                    if isinstance(cell, str):
-                        page.write_string(
-                            number, column, guarded(cell), head if number == 0 else None
-                        )
-                    elif cell is not None:
-                        page.write_number(number, column, _Exact(cell))
+                _write(page, number, row, style=None if number else head)
             for column, title in enumerate(written[0] if written else ()):
-                page.set_column(
-                    column, column, min(max(len(str(title)) + 2, 8), _WIDEST)
-                )
+                width = len(str(title)) + 2
+                page.set_column(column, column, min(max(width, 8), _WIDEST))
     return made.getvalue()
+
+
+def _write(page: Any, number: int, row: Sequence[Any], *, style: Any) -> None:
+    for column, cell in enumerate(row):
+        if isinstance(cell, str):
+            page.write_string(number, column, guarded(cell), style)
+        elif cell is not None:
+            page.write_number(number, column, _Exact(cell))

@@ -61,7 +61,9 @@ def nobody_knows(text: str) -> bool:
     >>> nobody_knows(" N/A "), nobody_knows("0")
     (True, False)
     """
-    return len(text) <= _LONGEST and _plainly(text) in _NOBODY_KNOWS
+    if len(text) > _LONGEST:
+        return False
+    return _plainly(text) in _NOBODY_KNOWS
 
 
 def is_rough(text: str) -> bool:
@@ -83,4 +85,5 @@ def is_rough(text: str) -> bool:
 
 
 def _plainly(text: str) -> str:
-    return " ".join(text.casefold().replace("’", "'").split())
+    spoken = text.casefold().replace("’", "'")
+    return " ".join(spoken.split())

@@ -120,21 +120,30 @@ def read_cell(field: Field, cell: Cell, around: Around) -> Read:
 
 
 def _read_text(field: Field, text: str, around: Around) -> Read:
-    if field.name == "gauge_mm" and (gauge_mm := gauge_mm_named(text)) is not None:
-        is_its_own = around.scale is not None and around.scale.gauge_mm == gauge_mm
-        words = f"is taken as the gauge of {text.strip()}: {gauge_mm:g} mm"
-        return Taken(value=gauge_mm, note=None if is_its_own else words)
+    if field.name == "gauge_mm":
+        gauge_mm = gauge_mm_named(text)
+        if gauge_mm is not None:
+            return _gauge_of(text, gauge_mm, around)
+    read_as = _READERS[field.sort]
     if not field.is_figure:
-        return _READERS[field.sort](field, text, around)
+        return read_as(field, text, around)
     if nobody_knows(text):
-        return Taken(
-            value=None,
-            note=(
-                "is taken to mean that nobody knows it: nothing is taken from this cell"
-            ),
-        )
-    read = _READERS[field.sort](field, text, around)
-    return _mended(field, text, read) if isinstance(read, Trouble) else read
+        words = "is taken to mean that nobody knows it: nothing is taken from this cell"
+        return Taken(value=None, note=words)
+    read = read_as(field, text, around)
+    if isinstance(read, Trouble):
+        return _mended(field, text, read)
+    return read
+
+
+def _gauge_of(text: str, gauge_mm: float, around: Around) -> Taken:
+    """Return the gauge that the name of a scale means; told unless it is the scale's
+    own.
+    """
+    if around.scale is not None and around.scale.gauge_mm == gauge_mm:
+        return Taken(value=gauge_mm)
+    words = f"is taken as the gauge of {text.strip()}: {gauge_mm:g} mm"
+    return Taken(value=gauge_mm, note=words)
 
 
 def _mended(field: Field, text: str, trouble: Trouble) -> Trouble:
@@ -224,20 +233,23 @@ def _described_kind(field: Field, said: str) -> str | None:
     """Return the kind that a description means; only engines are told by how their
     wheels are arranged.
     """
-    return "engine" if _WHEELS.fullmatch(said) else _last_words(field, said)
+    if _WHEELS.fullmatch(said):
+        return "engine"
+    return _last_words(field, said)
 
 
 def _last_words(field: Field, said: str) -> str | None:
     """Return what the last words of a description say, as a noun stands at its end: a
     four-wheeled coal wagon.
     """
-    noun = (
-        re.split(r"[,(:;]| with ", said, maxsplit=1)[0]
-        .replace("-", " ")
-        .split()[-_MOST_WORDS:]
-    )
-    ends = (" ".join(noun[start:]) for start in range(len(noun)))
-    return next((field.words[end] for end in ends if end in field.words), None)
+    before = re.split(r"[,(:;]| with ", said, maxsplit=1)[0]
+    noun = before.replace("-", " ").split()[-_MOST_WORDS:]
+    # the longest end first: a brake van is no van
+    for start in range(len(noun)):
+        end = " ".join(noun[start:])
+        if end in field.words:
+            return field.words[end]
+    return None
 
 
 def _whole(_field: Field, text: str, around: Around) -> Read:
@@ -331,7 +343,9 @@ def _with_unit(text: str, around: Around) -> str:
     """
     plainly = settled(text, around.decimal)
     unit = around.unit or "mm"
-    if _BARE.fullmatch(plainly) is None or ("/" in plainly and unit in _METRIC):
+    if _BARE.fullmatch(plainly) is None:
+        return plainly
+    if "/" in plainly and unit in _METRIC:
         return plainly
     return f"{plainly} {unit}"
 
@@ -368,20 +382,33 @@ def _reach(field: Field, text: str, around: Around) -> Read:
 
 
 def _lengths(field: Field, text: str, around: Around) -> Read:
-    parts = [part for part in _APART.split(text) if part.strip()]
-    found = [_length(field, part, around) for part in parts]
-    wrong = next((one for one in found if isinstance(one, Trouble)), None)
-    return wrong or Taken(value=[one.value for one in found if isinstance(one, Taken)])
+    values: list[Any] = []
+    wrong: Trouble | None = None
+    for part in _APART.split(text):
+        if not part.strip():
+            continue
+        found = _length(field, part, around)
+        if isinstance(found, Taken):
+            values.append(found.value)
+        else:
+            wrong = wrong or found
+    return wrong or Taken(value=values)
 
 
 def _mass(_field: Field, text: str, around: Around) -> Read:
-    found = mass_g(text, unit=around.unit or "g", decimal=around.decimal)
-    return found if isinstance(found, Trouble) else Taken(value=tidy(float(found)))
+    unit = around.unit or "g"
+    return _taken(mass_g(text, unit=unit, decimal=around.decimal))
+
+
+def _taken(found: Fraction | Trouble) -> Read:
+    if isinstance(found, Trouble):
+        return found
+    return Taken(value=tidy(float(found)))
 
 
 def _degrees(_field: Field, text: str, around: Around) -> Read:
-    found = number(re.sub(r"\s*(°|deg(rees)?)$", "", text.strip()), around.decimal)
-    return found if isinstance(found, Trouble) else Taken(value=tidy(float(found)))
+    figure = re.sub(r"\s*(°|deg(rees)?)$", "", text.strip())
+    return _taken(number(figure, around.decimal))
 
 
 _READERS: dict[str, Callable[[Field, str, Around], Read]] = {

@@ -49,7 +49,9 @@ def read_sheet(
     """
     if not raw.startswith((_ZIPPED, _OLD)):
         return read_csv(raw, charset=charset)
-    return (read_ods if "mimetype" in Parts(raw) else read_xlsx)(raw, wanted=wanted)
+    if "mimetype" in Parts(raw):
+        return read_ods(raw, wanted=wanted)
+    return read_xlsx(raw, wanted=wanted)
 
 
 def read_xlsx(raw: bytes, *, wanted: str | None = None) -> Sheet:
@@ -204,10 +206,10 @@ def _note_formulas(rows: list[Row], looked: Looked) -> None:
         row, column = row_and_column(here)
         while len(rows) < row:
             rows.append(())
-        cells = rows[row - 1]
-        if len(cells) < column or not isinstance(cells[column - 1], Strange):
-            padded = [*cells, *([None] * (column - len(cells)))]
-            padded[column - 1] = Strange(
-                what="formula", shown=looked.said.get(here, "")
-            )
-            rows[row - 1] = tuple(padded)
+        cells = list(rows[row - 1])
+        cells += [None] * (column - len(cells))
+        if isinstance(cells[column - 1], Strange):
+            continue
+        shown = looked.said.get(here, "")
+        cells[column - 1] = Strange(what="formula", shown=shown)
+        rows[row - 1] = tuple(cells)

@@ -71,22 +71,22 @@ def around(parts: Parts) -> dict[str, bytes]:
     return found
 
 
+_MACROS = ("vbaproject.bin", "vbadata.xml")
+_OUTSIDE = ("xl/externallinks/", "xl/connections.xml", "xl/querytables/")
+
+
 def _require_plain(parts: Parts) -> None:
-    names = [name.casefold() for name in parts.names]
-    if any(
-        name.endswith(("vbaproject.bin", "vbadata.xml")) or "/macrosheets/" in name
-        for name in names
-    ):
-        raise _macros()
-    if any(
-        name.startswith(("xl/externallinks/", "xl/connections.xml", "xl/querytables/"))
-        for name in names
-    ):
-        message = (
-            "takes figures from other files or from the net: paste those as values, and"
-            " save it again"
-        )
-        raise unreadable("external_links", message)
+    for part in parts.names:
+        name = part.casefold()
+        if name.endswith(_MACROS) or "/macrosheets/" in name:
+            raise _macros()
+    for part in parts.names:
+        if part.casefold().startswith(_OUTSIDE):
+            message = (
+                "takes figures from other files or from the net: paste those as values,"
+                " and save it again"
+            )
+            raise unreadable("external_links", message)
 
 
 def _macros() -> Exception:
@@ -122,21 +122,8 @@ def pages(found: dict[str, bytes]) -> tuple[Page, ...]:
 
     def of_book(name: str, attributes: Attributes) -> None:
         if name == "sheet":
-            link = next(
-                (
-                    value
-                    for key, value in attributes.items()
-                    if key.rpartition(":")[2] == "id"
-                ),
-                "",
-            )
-            sheets.append(
-                (
-                    attributes.get("name", ""),
-                    link,
-                    attributes.get("state", "visible") != "visible",
-                )
-            )
+            hidden = attributes.get("state", "visible") != "visible"
+            sheets.append((attributes.get("name", ""), _link_of(attributes), hidden))
 
     Walk(of_links).through([found[_LINKS]], part=_LINKS)
     Walk(of_book).through([found[_BOOK]], part=_BOOK)
@@ -146,8 +133,18 @@ def pages(found: dict[str, bytes]) -> tuple[Page, ...]:
     )
 
 
+def _link_of(attributes: Attributes) -> str:
+    """Return the id of the link to a sheet's part, whatever its name space is called."""
+    for key, value in attributes.items():
+        if key.rpartition(":")[2] == "id":
+            return value
+    return ""
+
+
 def _part(target: str) -> str:
-    return target.removeprefix("/") if target.startswith("/") else f"xl/{target}"
+    if target.startswith("/"):
+        return target.removeprefix("/")
+    return f"xl/{target}"
 
 
 _BUILT_IN = {"9": "0%", "10": "0.00%"}
@@ -251,10 +248,12 @@ class _SheetWalk(Walk):
 
     def _join(self, ref: str) -> None:
         first, _, last = ref.partition(":")
-        if last and len(self.joined) < MOST_ROWS:
-            (top, column), (bottom, _) = _row_and_column(first), _row_and_column(last)
-            if bottom > top:
-                self.joined.append(Joined(column=column, top=top, bottom=bottom))
+        if not last or len(self.joined) >= MOST_ROWS:
+            return
+        top, column = _row_and_column(first)
+        bottom, _ = _row_and_column(last)
+        if bottom > top:
+            self.joined.append(Joined(column=column, top=top, bottom=bottom))
 
 
 def _row_and_column(address: str) -> tuple[int, int]:
@@ -276,8 +275,9 @@ _MOST_DIGITS = 7
 def _number(text: str | None, otherwise: int) -> int:
     if text is None or len(text) > _MOST_DIGITS:
         return otherwise
-    is_whole = text.isascii() and text.isdigit()
-    return int(text) if is_whole else otherwise
+    if text.isascii() and text.isdigit():
+        return int(text)
+    return otherwise
 
 
 def looked_through(parts: Parts, page: Page, styles: Mapping[str, str]) -> Looked:

@@ -74,7 +74,9 @@ class Parts:
         """Return how many bytes a part comes to, as the directory says; nothing for one
         that is not there.
         """
-        return self._infos[name].file_size if name in self._infos else 0
+        if name not in self._infos:
+            return 0
+        return self._infos[name].file_size
 
     def lots(self, name: str) -> Iterator[bytes]:
         """Yield a part lot by lot; raises ``Faulty`` where it is not what the directory

@@ -38,39 +38,40 @@ class Club:
 
     def register(self) -> None:
         """Record all that the demo club owns."""
-        self._members |= {
-            member["name"]: self.record("/v1/members", member) for member in MEMBERS
-        }
+        for member in MEMBERS:
+            self._members[member["name"]] = self.record("/v1/members", member)
         for coupling_type in COUPLING_TYPES:
             self.record("/v1/coupling-types", coupling_type)
-        owner_of = {
-            key: self._members[owner] for owner, keys in OWNERS.items() for key in keys
-        }
-        for key, body in VEHICLES.items():
-            self.vehicles[key] = self.record(
-                "/v1/vehicles", body | _owned(owner_of.get(key))
-            )
-        for key, (name, made) in TRAINS.items():
-            self.trains[key] = self.record(
-                "/v1/trains", {"name": name, "vehicles": self._standing(made)}
-            )
-        self.layouts = {
-            key: self.record("/v1/layouts", body) for key, body in LAYOUTS.items()
-        }
-        for key, (layout, body) in PLACES.items():
-            self.places[key] = self.record(
-                f"/v1/layouts/{self.layouts[layout]}/places", body
-            )
+        self._register_stock()
+        self._register_places()
         for key, body in MODULES.items():
             figures = {name: value for name, value in body.items() if name != "owner"}
-            self.modules[key] = self.record(
-                "/v1/modules", figures | _owned(self._members[body["owner"]])
-            )
+            owned = _owned(self._members[body["owner"]])
+            self.modules[key] = self.record("/v1/modules", figures | owned)
         self.standard = self.record("/v1/standards", STANDARD)
+
+    def _register_stock(self) -> None:
+        owner_of: dict[str, str] = {}
+        for owner, keys in OWNERS.items():
+            owner_of |= dict.fromkeys(keys, self._members[owner])
+        for key, body in VEHICLES.items():
+            owned = _owned(owner_of.get(key))
+            self.vehicles[key] = self.record("/v1/vehicles", body | owned)
+        for key, (name, made) in TRAINS.items():
+            train = {"name": name, "vehicles": self._standing(made)}
+            self.trains[key] = self.record("/v1/trains", train)
+
+    def _register_places(self) -> None:
+        for key, body in LAYOUTS.items():
+            self.layouts[key] = self.record("/v1/layouts", body)
+        for key, (layout, body) in PLACES.items():
+            path = f"/v1/layouts/{self.layouts[layout]}/places"
+            self.places[key] = self.record(path, body)
 
     def record(self, path: str, body: Mapping[str, Any]) -> str:
         """Record one thing; return its id."""
-        return str(self._answer(self._client.post(path, json=body))["id"])
+        response = self._client.post(path, json=body)
+        return str(self._answer(response)["id"])
 
     def member(self, name: str) -> str:
         """Return a member's id."""
@@ -85,10 +86,11 @@ class Club:
     def put_mapping(self, import_id: str, mapping: Mapping[str, Any]) -> Any:
         """Say what the columns of a file hold."""
         path = f"/v1/stock-imports/{import_id}"
-        seen = {"if-match": self._client.get(path, params={}).headers["etag"]}
-        return self._answer(
-            self._client.put(f"{path}/mapping", json=mapping, headers=seen)
+        seen = self._client.get(path, params={}).headers["etag"]
+        response = self._client.put(
+            f"{path}/mapping", json=mapping, headers={"if-match": seen}
         )
+        return self._answer(response)
 
     def commit(self, import_id: str, *, rows: str) -> Any:
         """Import the rows of a file."""
@@ -100,19 +102,20 @@ class Club:
 
     def ask(self, path: str, **query: str | float) -> Any:
         """Ask about what is on record."""
-        return self._answer(self._client.get(path, params=query))
+        response = self._client.get(path, params=query)
+        return self._answer(response)
 
     def check(self, name: str, **body: Any) -> Any:
         """Ask with figures inline, or with ids inside them."""
-        return self._answer(self._client.post(f"/v1/checks/{name}", json=body))
+        response = self._client.post(f"/v1/checks/{name}", json=body)
+        return self._answer(response)
 
     def fit(self, train: str, place: str) -> Any:
         """Ask whether a train on record fits a place on record."""
-        layout = self.layouts[PLACES[place][0]]
-        return self.ask(
-            f"/v1/layouts/{layout}/places/{self.places[place]}/train-fit",
-            train_id=self.trains[train],
-        )
+        layout, _ = PLACES[place]
+        in_layout = f"/v1/layouts/{self.layouts[layout]}"
+        path = f"{in_layout}/places/{self.places[place]}/train-fit"
+        return self.ask(path, train_id=self.trains[train])
 
     def by_id(self, *keys: str) -> list[dict[str, str]]:
         """Return vehicles on record as a question names them."""
@@ -150,4 +153,6 @@ class Club:
 
 
 def _owned(owner_id: str | None) -> dict[str, str]:
-    return {} if owner_id is None else {"owner_id": owner_id}
+    if owner_id is None:
+        return {}
+    return {"owner_id": owner_id}

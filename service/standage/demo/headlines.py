@@ -28,11 +28,14 @@ def headline(answer: Answer) -> str:
     """
     standing: int | None = answer.get("from_pool")
     if standing:
-        return f"{standing} {'STANDS' if standing == 1 else 'STAND'} THERE"
+        stand = "STANDS" if standing == 1 else "STAND"
+        return f"{standing} {stand} THERE"
     words = _WORDS[answer["verdict"]]
-    figures = (figure(answer) for figure in _FIGURES)
-    said = next((figure for figure in figures if figure is not None), None)
-    return words if said is None else f"{words}: {said}"
+    for figure in _FIGURES:
+        said = figure(answer)
+        if said is not None:
+            return f"{words}: {said}"
+    return words
 
 
 def lacks_face(answer: Answer) -> bool:
@@ -57,13 +60,11 @@ def _of_a_length(answer: Answer) -> str | None:
     if "counted_length_mm" not in answer or answer["spare_mm"] is None:
         return None
     spare_mm = answer["spare_mm"]
-    if answer["verdict"] == "does_not_fit":
-        return f"{millimetres(-spare_mm)} too long" if spare_mm < 0 else None
-    return (
-        f"{millimetres(spare_mm)} to spare"
-        if spare_mm >= 0
-        else f"{millimetres(-spare_mm)} too little"
-    )
+    amount = millimetres(abs(spare_mm))
+    too_long = answer["verdict"] == "does_not_fit"
+    if spare_mm < 0:
+        return f"{amount} too long" if too_long else f"{amount} too little"
+    return None if too_long else f"{amount} to spare"
 
 
 def _of_a_gap(answer: Answer) -> str | None:
@@ -93,8 +94,8 @@ def _of_a_swing(answer: Answer) -> str | None:
 
 
 def _of_a_joint(answer: Answer) -> str | None:
-    tracks = answer.get("tracks", ())
-    aside_mm = max((abs(track["aside_mm"]) for track in tracks), default=0.0)
+    asides_mm = [abs(track["aside_mm"]) for track in answer.get("tracks", ())]
+    aside_mm = max(asides_mm, default=0.0)
     if not aside_mm:
         return None
     step = millimetres(answer["step_mm"])

@@ -33,29 +33,31 @@ def picture(of: Picture, answer: Answer) -> Iterator[str]:
     """Yield the train with the length that decides beneath it, to one scale, and then
     the sum.
     """
+    for line in _lines(of, answer):
+        yield _INDENT + line
+
+
+def _lines(of: Picture, answer: Answer) -> Iterator[str]:
     train_mm, usable_mm = answer["train_length_mm"], answer["usable_length_mm"]
-    vehicles = [VEHICLES[key] for key, count in items(of.made) for _ in range(count)]
+    vehicles: list[dict[str, Any]] = []
+    for key, count in items(of.made):
+        vehicles += [VEHICLES[key]] * count
     vehicles_mm = sum(vehicle["length_mm"] for vehicle in vehicles)
-    standing = list(
-        _standing(vehicles, between_mm=(train_mm - vehicles_mm) / len(vehicles))
-    )
-    place = PLACES[of.place][1]
+    between_mm = (train_mm - vehicles_mm) / len(vehicles)
+    standing = list(_standing(vehicles, between_mm=between_mm))
+    _, place = PLACES[of.place]
     scale = COLUMNS / max(train_mm, usable_mm)
-    yield _INDENT + _drawn(standing, scale)
-    if lacks_face(answer):
-        first = next(one for one in standing if one.vehicle["kind"] in _PASSENGER_KINDS)
-        yield (
-            _INDENT
-            + " " * round(first.from_mm * scale)
-            + _length("face", place["face_length_mm"], scale)
-        )
-        yield _INDENT + _sum_of_a_face(answer, place["face_length_mm"])
-    else:
-        yield _INDENT + _length(place["name"], usable_mm, scale)
-        yield from (
-            _INDENT + line
-            for line in _sum_of_a_road(answer, place["kind"], vehicles_mm=vehicles_mm)
-        )
+    yield _drawn(standing, scale)
+    if not lacks_face(answer):
+        yield _length(place["name"], usable_mm, scale)
+        yield from _sum_of_a_road(answer, place["kind"], vehicles_mm=vehicles_mm)
+        return
+    # the face counts from where the first passenger vehicle stands
+    first = next(one for one in standing if one.vehicle["kind"] in _PASSENGER_KINDS)
+    before = " " * round(first.from_mm * scale)
+    face_mm = place["face_length_mm"]
+    yield before + _length("face", face_mm, scale)
+    yield _sum_of_a_face(answer, face_mm)
 
 
 def _standing(vehicles: Sequence[Json], *, between_mm: float) -> Iterator[_Stood]:
@@ -85,20 +87,19 @@ def _drawn(standing: Sequence[_Stood], scale: float) -> str:
 
 def _length(name: str, length_mm: float, scale: float) -> str:
     inside = max(0, round(length_mm * scale) - 2)
-    return f"├{f' {name} {millimetres(length_mm)} ':─^{inside}}┤"
+    words = f" {name} {millimetres(length_mm)} "
+    return f"├{words:─^{inside}}┤"
 
 
 def _sum_of_a_road(answer: Answer, kind: str, *, vehicles_mm: float) -> Iterator[str]:
     train_mm, margin_mm = answer["train_length_mm"], answer["stopping_margin_mm"]
-    parts = (
-        f"{millimetres(vehicles_mm)} of vehicles +"
-        f" {millimetres(train_mm - vehicles_mm)} of couplings"
-    )
-    yield f"{parts} = {millimetres(train_mm)} of train,"
-    needed = (
-        f"+ {millimetres(margin_mm)} for stopping = {millimetres(train_mm + margin_mm)}"
-    )
-    yield f"{needed}; the {kind} has {millimetres(answer['usable_length_mm'])}."
+    vehicles = millimetres(vehicles_mm)
+    couplings = millimetres(train_mm - vehicles_mm)
+    train = millimetres(train_mm)
+    yield f"{vehicles} of vehicles + {couplings} of couplings = {train} of train,"
+    margin, needed = millimetres(margin_mm), millimetres(train_mm + margin_mm)
+    usable = millimetres(answer["usable_length_mm"])
+    yield f"+ {margin} for stopping = {needed}; the {kind} has {usable}."
 
 
 def _sum_of_a_face(answer: Answer, face_mm: float) -> str:

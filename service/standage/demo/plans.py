@@ -12,7 +12,13 @@ def items(made: Made) -> list[tuple[str, int]]:
     """Return the vehicles of a train by their keys, each with how many of it stand
     there.
     """
-    return [(item, 1) if isinstance(item, str) else item for item in made]
+    each: list[tuple[str, int]] = []
+    for item in made:
+        if isinstance(item, str):
+            each.append((item, 1))
+        else:
+            each.append(item)
+    return each
 
 
 CLUB = "The Saltmarsh Branch Modellers"

@@ -105,4 +105,6 @@ def _with_visitors(club: Club) -> Iterator[Asked]:
 
 
 def _stands(club: Club, text: str, *, train: str, place: str) -> Asked:
-    return Asked(text, club.fit(train, place), Picture(TRAINS[train][1], place))
+    answer = club.fit(train, place)
+    _, made = TRAINS[train]
+    return Asked(text, answer, Picture(made, place))

@@ -19,14 +19,16 @@ def advice(answer: Answer) -> Iterator[str]:
 
 def _what_to_leave_off(answer: Answer) -> Iterator[str]:
     instead = answer.get("instead") or {}
-    if answer["verdict"] == "does_not_fit" and instead.get("drop"):
-        yield f"Leave off {counted(instead['drop'])}."
-    if answer["verdict"] != "fits" and instead.get("places"):
-        places = "; ".join(
-            f"{one['name']} ({millimetres(one['spare_mm'])} to spare)"
-            for one in instead["places"]
-        )
-        yield f"As it is, it fits in {places}."
+    verdict, dropped = answer["verdict"], instead.get("drop")
+    if verdict == "does_not_fit" and dropped:
+        yield f"Leave off {counted(dropped)}."
+    if verdict == "fits" or not instead.get("places"):
+        return
+    places: list[str] = []
+    for one in instead["places"]:
+        spare = millimetres(one["spare_mm"])
+        places.append(f"{one['name']} ({spare} to spare)")
+    yield f"As it is, it fits in {'; '.join(places)}."
 
 
 def _how_far_apart(answer: Answer) -> Iterator[str]:
@@ -59,9 +61,12 @@ def _what_cures_the_couplings(answer: Answer) -> Iterator[str]:
 
 
 def _how_it_is_made_up(answer: Answer) -> Iterator[str]:
-    if "from_pool" in answer and answer["vehicles"]:
-        names = [one["name"] for one in answer["vehicles"] for _ in range(one["count"])]
-        yield f"Make it up of {counted(names)}."
+    if "from_pool" not in answer or not answer["vehicles"]:
+        return
+    names: list[str] = []
+    for one in answer["vehicles"]:
+        names += [one["name"]] * one["count"]
+    yield f"Make it up of {counted(names)}."
 
 
 _REMEDIES: tuple[Callable[[Answer], Iterator[str]], ...] = (

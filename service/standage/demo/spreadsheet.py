@@ -21,7 +21,8 @@ def told(club: Club) -> Iterator[str]:
     preview = club.send("/v1/stock-imports", raw, media_type="text/csv")
     mapping = preview["mapping"] | {"owner_id": club.member(OWNER), "scale": "00"}
     preview = club.put_mapping(preview["id"], mapping)
-    rows = club.ask(f"/v1/stock-imports/{preview['id']}/rows", limit=200)["items"]
+    path = f"/v1/stock-imports/{preview['id']}/rows"
+    rows = club.ask(path, limit=200)["items"]
     taken = club.commit(preview["id"], rows="good")["taken"]
     yield telling.heading(f"{OWNER}'s spreadsheet comes in")
     yield telling.paragraph(
@@ -29,17 +30,17 @@ def told(club: Club) -> Iterator[str]:
         f" {taken['rejected']} are held back, each with what is to be mended. One of"
         " them:"
     )
-    faulty = [
-        (row, fault)
-        for row in rows
-        for fault in row.get("faults", ())
-        if "value" in fault
-    ]
-    yield from (_of_row(row, fault) for row, fault in faulty[-1:])
+    # the last that has a value to show
+    for row in reversed(rows):
+        faults = [fault for fault in row.get("faults", ()) if "value" in fault]
+        if faults:
+            yield _of_row(row, faults[-1])
+            return
 
 
 def _of_row(row: dict[str, Any], fault: dict[str, Any]) -> str:
     column = fault.get("header") or "the row"
-    where = f"row {row['row']}, {column} “{fault['value']}”"
-    words = f"{where}: {fault['message']}. To mend it: {fault['mend']}."
+    value, message, mend = fault["value"], fault["message"], fault["mend"]
+    where = f"row {row['row']}, {column} “{value}”"
+    words = f"{where}: {message}. To mend it: {mend}."
     return telling.paragraph(words, indent="   · ")

@@ -1,7 +1,9 @@
 """How the tour speaks: plain words, at most 78 columns."""
 
 import textwrap
+from collections import Counter
 from collections.abc import Iterable, Mapping
+from itertools import starmap
 from typing import Any
 
 WIDTH = 78
@@ -28,9 +30,11 @@ def reasons(answer: Mapping[str, Any], *, most: int = 1) -> Iterable[str]:
     """Yield the worst reasons, one paragraph each."""
     because = answer["because"]
     for reason in because[:most]:
-        yield paragraph(sentence(reason["message"]), indent="   · ")
-    if len(because) > most:
-        yield f"   · {several(len(because) - most, 'more reason')}."
+        words = sentence(reason["message"])
+        yield paragraph(words, indent="   · ")
+    left = len(because) - most
+    if left > 0:
+        yield f"   · {several(left, 'more reason')}."
 
 
 def guesses(answer: Mapping[str, Any], *, most: int = 3) -> Iterable[str]:
@@ -53,7 +57,9 @@ def several(count: int, noun: str) -> str:
     >>> several(1, "more reason"), several(4, "more reason")
     ('1 more reason', '4 more reasons')
     """
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+    if count == 1:
+        return f"1 {noun}"
+    return f"{count} {noun}s"
 
 
 def counted(names: Iterable[str]) -> str:
@@ -62,14 +68,18 @@ def counted(names: Iterable[str]) -> str:
     >>> counted(["Fish van", "Fish van", "Brake coach"])
     '2 × Fish van, Brake coach'
     """
-    listed = list(names)
-    once = dict.fromkeys(listed)
-    return ", ".join(
-        f"{listed.count(name)} × {name}" if listed.count(name) > 1 else name
-        for name in once
-    )
+    return ", ".join(starmap(_times, Counter(names).items()))
+
+
+def _times(name: str, count: int) -> str:
+    if count == 1:
+        return name
+    return f"{count} × {name}"
 
 
 def sentence(text: str) -> str:
     """Return text with a capital and a full stop."""
-    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
+    capital = text[:1].upper() + text[1:]
+    if text.endswith((".", "!", "?")):
+        return capital
+    return f"{capital}."

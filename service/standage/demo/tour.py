@@ -133,15 +133,17 @@ def show(club: Club) -> None:
 
 
 def _told(number: int, asked: Asked) -> list[str]:
-    drawn = [] if asked.picture is None else picture(asked.picture, asked.answer)
-    return [
-        telling.question(number, asked.text),
-        *drawn,
-        f"   {headline(asked.answer)}",
-        *telling.reasons(asked.answer),
-        *advice(asked.answer),
-        *(telling.guesses(asked.answer) if number == 1 else ()),
-    ]
+    answer = asked.answer
+    lines = [telling.question(number, asked.text)]
+    if asked.picture is not None:
+        lines += picture(asked.picture, answer)
+    lines.append(f"   {headline(answer)}")
+    lines += telling.reasons(answer)
+    lines += advice(answer)
+    if number == 1:
+        # the same is assumed in every answer
+        lines += telling.guesses(answer)
+    return lines
 
 
 def save_picture(club: Club) -> str:

@@ -3,24 +3,27 @@ to give to a visitor.
 """
 
 from collections.abc import Iterator, Sequence
-from itertools import chain, repeat
 from textwrap import wrap
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
 import msgspec
 
-from standage.drawings.yard_panels import (
+from standage.drawings.paper import (
     TEXT_MM,
-    Sheet,
     cut_short,
+    inside,
     page,
+    text,
+    title,
+    written,
+)
+from standage.drawings.yard_panels import (
+    Sheet,
     panel,
     panel_height_mm,
     sheet_for,
-    text,
     wagon,
-    written,
 )
 from standage.railway.shunting.check import Position, positions
 from standage.railway.shunting.yard import Puzzle, Visit, Yard, YardGoal, YardStart
@@ -37,6 +40,7 @@ CARD_HEIGHT_MM = 148.0
 MARGIN_MM = 10.0
 _WITHIN_MM = PAGE_MM - 2 * MARGIN_MM
 _NAME_MM = 52.0
+_TRAIN_MM = 9.0
 _LINE_MM = TEXT_MM * 1.5
 _LETTERS = 95  # on a line of this width
 
@@ -62,29 +66,21 @@ def yard_drawing(yard: Yard, *, name: str) -> str:
     start, goal = YardStart(sidings=nothing), YardGoal(sidings=nothing)
     puzzle = Puzzle(engine_length_mm=0, yard=yard, wagons=(), start=start, goal=goal)
     rooms = list(_rooms(puzzle))
-    height_mm = (
-        2 * MARGIN_MM + 10 + panel_height_mm(puzzle) + _LINE_MM * (len(rooms) + 1)
-    )
+    yard_mm = panel_height_mm(puzzle)
+    height_mm = 2 * MARGIN_MM + 10 + yard_mm + _lines_mm(rooms)
     root = page(width_mm=PAGE_MM, height_mm=height_mm, title=name)
-    body = _inside(root)
-    text(
-        body,
-        0,
-        5,
-        cut_short(name, width_mm=_WITHIN_MM, text_mm=5),
-        font_weight="bold",
-        font_size="5",
-    )
+    body = inside(root, margin_mm=MARGIN_MM)
+    title(body, name, width_mm=_WITHIN_MM)
     panel(body, puzzle, positions(puzzle, ())[0], _sheet(puzzle), top_mm=8)
-    _lines(body, rooms, 8 + panel_height_mm(puzzle))
+    _lines(body, rooms, 8 + yard_mm)
     return written(root)
 
 
 def blank_card(reasons: Sequence[str]) -> str:
     """Return a card that says why there is no puzzle on it, as SVG."""
     root = page(width_mm=PAGE_MM, height_mm=CARD_HEIGHT_MM, title="No puzzle")
-    body = _inside(root)
-    text(body, 0, 5, "No puzzle", font_weight="bold", font_size="5")
+    body = inside(root, margin_mm=MARGIN_MM)
+    title(body, "No puzzle", width_mm=_WITHIN_MM)
     _lines(body, list(_wrapped(reasons)), 8)
     return written(root)
 
@@ -96,13 +92,10 @@ def plan_drawing(
     as one SVG with its notes.
     """
     sheet = _sheet(puzzle)
-    steps, key = (
-        list(_steps(puzzle, visits, sheet)),
-        [*_wrapped(notes), *_key(puzzle, sheet)],
-    )
-    height_mm = (
-        2 * MARGIN_MM + _step_mm(puzzle) * len(steps) + _LINE_MM * (len(key) + 1)
-    )
+    steps = list(_steps(puzzle, visits, sheet))
+    key = [*_wrapped(notes), *_key(puzzle, sheet)]
+    steps_mm = _step_mm(puzzle) * len(steps)
+    height_mm = 2 * MARGIN_MM + steps_mm + _lines_mm(key)
     return _drawn(puzzle, sheet, steps, height_mm=height_mm, key=key)
 
 
@@ -113,16 +106,16 @@ def plan_pages(
     on Letter.
     """
     sheet = _sheet(puzzle)
-    steps, key = (
-        list(_steps(puzzle, visits, sheet)),
-        [*_wrapped(notes), *_key(puzzle, sheet)],
-    )
-    room_mm = PAGE_HEIGHT_MM - 2 * MARGIN_MM - _LINE_MM * (len(key) + 1)
+    steps = list(_steps(puzzle, visits, sheet))
+    key = [*_wrapped(notes), *_key(puzzle, sheet)]
+    room_mm = PAGE_HEIGHT_MM - 2 * MARGIN_MM - _lines_mm(key)
     a_page = max(1, int(room_mm / _step_mm(puzzle)))
-    parts = (steps[first : first + a_page] for first in range(0, len(steps), a_page))
-    return [
-        _drawn(puzzle, sheet, part, height_mm=PAGE_HEIGHT_MM, key=key) for part in parts
-    ]
+    pages: list[str] = []
+    for first in range(0, len(steps), a_page):
+        part = steps[first : first + a_page]
+        drawn = _drawn(puzzle, sheet, part, height_mm=PAGE_HEIGHT_MM, key=key)
+        pages.append(drawn)
+    return pages
 
 
 def card(puzzle: Puzzle, *, par: Par | None = None, notes: Sequence[str] = ()) -> str:
@@ -131,28 +124,23 @@ def card(puzzle: Puzzle, *, par: Par | None = None, notes: Sequence[str] = ()) -
 
     It is A5 across, and higher only where the yard has more sidings than that holds.
     """
-    sheet, trains_mm = _sheet(puzzle), 9.0 * len(_trains(puzzle))
+    sheet, trains = _sheet(puzzle), _trains(puzzle)
+    goal = _goal(puzzle)
     lines = [*_rules(puzzle), *_wrapped(notes), *_key(puzzle, sheet)]
     yard_mm = 14 + panel_height_mm(puzzle) + 3
-    needed_mm = 2 * MARGIN_MM + yard_mm + trains_mm + 2 + _LINE_MM * (len(lines) + 1)
-    root = page(
-        width_mm=PAGE_MM, height_mm=max(CARD_HEIGHT_MM, needed_mm), title=_goal(puzzle)
-    )
-    body = _inside(root)
-    text(
-        body,
-        0,
-        5,
-        cut_short(_goal(puzzle), width_mm=_WITHIN_MM, text_mm=5),
-        font_weight="bold",
-        font_size="5",
-    )
+    lines_top_mm = yard_mm + _TRAIN_MM * len(trains) + 2
+    needed_mm = 2 * MARGIN_MM + lines_top_mm + _lines_mm(lines)
+    height_mm = max(CARD_HEIGHT_MM, needed_mm)
+    root = page(width_mm=PAGE_MM, height_mm=height_mm, title=goal)
+    body = inside(root, margin_mm=MARGIN_MM)
+    title(body, goal, width_mm=_WITHIN_MM)
     if par is not None:
         text(body, 0, 11, _par(par))
     panel(body, puzzle, positions(puzzle, ())[0], sheet, top_mm=14)
-    for number, (name, train) in enumerate(_trains(puzzle)):
-        _train(body, puzzle, sheet, name, train, yard_mm + 9 * number)
-    _lines(body, lines, yard_mm + trains_mm + 2)
+    for number, (name, train) in enumerate(trains):
+        top_mm = yard_mm + _TRAIN_MM * number
+        _train(body, puzzle, sheet, name, train, top_mm)
+    _lines(body, lines, lines_top_mm)
     return written(root)
 
 
@@ -174,7 +162,8 @@ def _steps(puzzle: Puzzle, visits: Sequence[Visit], sheet: Sheet) -> Iterator[_S
     start, *after = positions(puzzle, visits)
     yield _Step("At the start", (), start)
     for number, (visit, position) in enumerate(zip(visits, after, strict=True), 1):
-        yield _Step(f"{number}. {_told(visit, sheet)}", visit.wagons, position)
+        head = f"{number}. {_told(visit, sheet)}"
+        yield _Step(head, visit.wagons, position)
 
 
 def _drawn(
@@ -185,40 +174,27 @@ def _drawn(
     height_mm: float,
     key: Sequence[str],
 ) -> str:
-    root = page(
-        width_mm=PAGE_MM,
-        height_mm=height_mm,
-        title=f"{_goal(puzzle)}: {steps[0].head} to {steps[-1].head}",
-    )
-    body, top_mm = _inside(root), 0.0
+    shown = f"{_goal(puzzle)}: {steps[0].head} to {steps[-1].head}"
+    root = page(width_mm=PAGE_MM, height_mm=height_mm, title=shown)
+    body, top_mm = inside(root, margin_mm=MARGIN_MM), 0.0
     for step in steps:
-        text(
-            body,
-            0,
-            top_mm + 3.2,
-            cut_short(step.head, width_mm=_WITHIN_MM),
-            font_weight="bold",
-        )
+        head = cut_short(step.head, width_mm=_WITHIN_MM)
+        text(body, 0, top_mm + 3.2, head, font_weight="bold")
         panel(body, puzzle, step.position, sheet, moved=step.moved, top_mm=top_mm + 5)
         top_mm += _step_mm(puzzle)
     _lines(body, key, top_mm)
     return written(root)
 
 
-def _inside(root: ET.Element) -> ET.Element:
-    return ET.SubElement(
-        root, "g", {"transform": f"translate({MARGIN_MM:g} {MARGIN_MM:g})"}
-    )
+def _lines_mm(lines: Sequence[str]) -> float:
+    return _LINE_MM * (len(lines) + 1)
 
 
 def _lines(body: ET.Element, lines: Sequence[str], top_mm: float) -> None:
-    for number, line in enumerate(lines, 1):
-        text(
-            body,
-            0,
-            top_mm + _LINE_MM * number,
-            cut_short(line, width_mm=_WITHIN_MM * 1.15),
-        )
+    for number, words in enumerate(lines, 1):
+        # mostly small letters, which are narrower than is reckoned
+        shown = cut_short(words, width_mm=_WITHIN_MM * 1.15)
+        text(body, 0, top_mm + _LINE_MM * number, shown)
 
 
 def _trains(puzzle: Puzzle) -> list[tuple[str, tuple[str, ...]]]:
@@ -239,40 +215,39 @@ def _train(
     train: Sequence[str],
     top_mm: float,
 ) -> None:
-    text(body, 0, top_mm + 5, cut_short(f"{name}, from the points:", width_mm=_NAME_MM))
+    from_where = cut_short(f"{name}, from the points:", width_mm=_NAME_MM)
+    text(body, 0, top_mm + 5, from_where)
     left_mm = _NAME_MM
     for member in train:
         width_mm = puzzle.length_mm((member,)) * sheet.scale
-        wagon(body, left_mm, top_mm + 7.4, width_mm, sheet.labels[member], named=True)
+        label = sheet.labels[member]
+        wagon(body, left_mm, top_mm + 7.4, width_mm, label, named=True)
         left_mm += width_mm
 
 
 def _goal(puzzle: Puzzle) -> str:
-    if puzzle.goal.siding is not None:
-        count = len(puzzle.goal.train or ())
-        return (
-            f"Make up this train of {count} in {puzzle.goal.siding}"
-            if count
-            else f"Clear {puzzle.goal.siding}"
-        )
-    return "Bring every wagon to its place"
+    siding = puzzle.goal.siding
+    if siding is None:
+        return "Bring every wagon to its place"
+    count = len(puzzle.goal.train or ())
+    if count == 0:
+        return f"Clear {siding}"
+    return f"Make up this train of {count} in {siding}"
 
 
 def _par(par: Par) -> str:
-    number = None if par.seed is None else f"puzzle number {par.seed}"
-    return " · ".join(
-        part
-        for part in (f"Par: {par.fewest}", par.difficulty, number)
-        if part is not None
-    )
+    parts = [f"Par: {par.fewest}"]
+    if par.difficulty is not None:
+        parts.append(par.difficulty)
+    if par.seed is not None:
+        parts.append(f"puzzle number {par.seed}")
+    return " · ".join(parts)
 
 
 def _told(visit: Visit, sheet: Sheet) -> str:
     action = "pick up" if visit.action == "pick" else "leave"
-    return (
-        f"{visit.siding}: {action}"
-        f" {listed([sheet.labels[name] for name in visit.wagons])}"
-    )
+    wagons = listed([sheet.labels[name] for name in visit.wagons])
+    return f"{visit.siding}: {action} {wagons}"
 
 
 def _rules(puzzle: Puzzle) -> Iterator[str]:
@@ -317,17 +292,17 @@ def _key(puzzle: Puzzle, sheet: Sheet) -> Iterator[str]:
     """Yield the wagons' names and lengths, several a line; the numbers they bear where
     their names do not fit.
     """
-    entries = [
-        f"{name if label == name else f'{label} {name}'} {millimetres(wagon.length_mm)}"
-        for wagon, name, label in (
-            (one, one.name, sheet.labels[one.name]) for one in puzzle.wagons
-        )
-    ]
-    line = ""
-    for entry, separator in zip(entries, chain([""], repeat(" · ")), strict=False):
-        if line and len(line) + len(entry) > _LETTERS:
-            yield line
-            line, separator = "", ""  # noqa: PLW2901 - a new line begins without one
-        line += separator + entry
-    if line:
-        yield line
+    shown = ""
+    for one in puzzle.wagons:
+        label = sheet.labels[one.name]
+        called = one.name if label == one.name else f"{label} {one.name}"
+        entry = f"{called} {millimetres(one.length_mm)}"
+        if not shown:
+            shown = entry
+        elif len(shown) + len(entry) > _LETTERS:
+            yield shown
+            shown = entry
+        else:
+            shown = f"{shown} · {entry}"
+    if shown:
+        yield shown

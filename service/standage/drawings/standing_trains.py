@@ -5,25 +5,25 @@ The head of the train is on the left, and half of what is left for stopping lies
 it. What is left over, or what the train is too long by, is at its tail.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from textwrap import wrap
 from xml.etree import ElementTree as ET
 
 import msgspec
 
-from standage.drawings.yard_panels import (
-    HEIGHT_MM,
+from standage.drawings.paper import (
+    GREY,
     TEXT_MM,
-    cut_short,
-    engine,
-    fits_in,
+    inside,
     line,
     page,
     text,
-    wagon,
+    title,
     width_of,
     written,
 )
+from standage.drawings.yard_panels import HEIGHT_MM, engine, fits_in, wagon
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.phrases import millimetres
 
@@ -32,7 +32,6 @@ MARGIN_MM = 10.0
 _WITHIN_MM = PAGE_MM - 2 * MARGIN_MM
 _LINE_MM = TEXT_MM * 1.5
 _LETTERS = 95  # on a line of this width
-_GREY = "#d4d4d4"
 _TRAIN_MM = 14.0  # from the upper edge down to each dimension and to the rail
 _RAIL_MM = 24.0
 _ROAD_MM = 32.0
@@ -40,6 +39,7 @@ _LEFT_OVER_MM = 39.0
 _FACE_MM = 43.0
 _WORDS_MM = 44.0
 _FACE_NEEDS_MM = 11.0
+_BOX_MM = 2.0
 
 
 class DrawnVehicle(msgspec.Struct, frozen=True, kw_only=True):
@@ -90,29 +90,21 @@ def standing_drawing(train: StandingTrain) -> str:
     """Return the train in its place as SVG; where a length is not known it says what is
     to be measured.
     """
-    drawn = train.usable_mm is not None and train.length_mm is not None
     labels = _labels(train)
     lines = list(_lines(train, labels))
+    drawn = train.usable_mm is not None and train.length_mm is not None
     top_mm = _words_top_mm(train) if drawn else TEXT_MM * 2
     height_mm = 2 * MARGIN_MM + top_mm + _LINE_MM * (len(lines) + 1)
     root = page(
         width_mm=PAGE_MM, height_mm=height_mm, title=f"A train in {train.place}"
     )
-    body = ET.SubElement(
-        root, "g", {"transform": f"translate({MARGIN_MM:g} {MARGIN_MM:g})"}
-    )
-    text(
-        body,
-        0,
-        5,
-        cut_short(train.place, width_mm=_WITHIN_MM, text_mm=5),
-        font_weight="bold",
-        font_size="5",
-    )
+    body = inside(root, margin_mm=MARGIN_MM)
+    title(body, train.place, width_mm=_WITHIN_MM)
     if train.usable_mm is not None and train.length_mm is not None:
-        _Panel(body, train, usable_mm=train.usable_mm, length_mm=train.length_mm).draw(
-            labels
+        drawing = _Panel(
+            body, train, usable_mm=train.usable_mm, length_mm=train.length_mm
         )
+        drawing.draw(labels)
     for number, words in enumerate(lines, 1):
         text(body, 0, top_mm + _LINE_MM * number, words)
     return written(root)
@@ -129,33 +121,28 @@ class _Panel:
         usable_mm: float,
         length_mm: float,
     ) -> None:
-        across_mm = max(usable_mm, train.head_mm + length_mm, 1.0)
-        self._body, self._train = body, train
-        self._usable_mm, self._length_mm = usable_mm, length_mm
-        self._scale = _WITHIN_MM / across_mm
+        self._body = body
+        self._train = train
+        self._usable_mm = usable_mm
+        self._length_mm = length_mm
+        self._scale = _scale(train)
 
     def draw(self, labels: Mapping[str, str]) -> None:
         """Draw all of it."""
-        train, tail_mm = self._train, self._train.head_mm + self._length_mm
-        self._dimension(
-            train.head_mm,
-            tail_mm,
-            _TRAIN_MM,
-            f"train pulled out {millimetres(self._length_mm)}",
-        )
+        train = self._train
+        tail_mm = train.head_mm + self._length_mm
+        pulled_out = f"train pulled out {millimetres(self._length_mm)}"
+        self._dimension(train.head_mm, tail_mm, _TRAIN_MM, pulled_out)
         self._road()
         self._vehicles(labels)
         if train.spare_mm is not None:
+            # too long, the train's tail lies beyond where it should stop
             stop_mm = self._usable_mm - train.head_mm
-            self._dimension(
-                min(stop_mm, tail_mm),
-                max(stop_mm, tail_mm),
-                _LEFT_OVER_MM,
-                _left_over(train.spare_mm),
-            )
-        self._dimension(
-            0, self._usable_mm, _ROAD_MM, f"road {millimetres(self._usable_mm)}"
-        )
+            left_mm, right_mm = min(stop_mm, tail_mm), max(stop_mm, tail_mm)
+            words = _left_over(train.spare_mm)
+            self._dimension(left_mm, right_mm, _LEFT_OVER_MM, words)
+        road = f"road {millimetres(self._usable_mm)}"
+        self._dimension(0, self._usable_mm, _ROAD_MM, road)
         if train.face is not None:
             self._face(train.face)
 
@@ -164,42 +151,34 @@ class _Panel:
         self._margin(self._usable_mm - self._train.head_mm)
         end_mm = self._usable_mm * self._scale
         line(self._body, (0, _RAIL_MM), (end_mm, _RAIL_MM), width="0.6")
+        top_mm, foot_mm = _RAIL_MM - HEIGHT_MM - 2, _ROAD_MM + 1
         for at_mm in (0.0, end_mm):
-            line(
-                self._body,
-                (at_mm, _RAIL_MM - HEIGHT_MM - 2),
-                (at_mm, _ROAD_MM + 1),
-                width="0.3",
-            )
+            line(self._body, (at_mm, top_mm), (at_mm, foot_mm), width="0.3")
 
     def _margin(self, from_mm: float) -> None:
         width_mm = self._train.head_mm * self._scale
         if width_mm > 0:
-            _box(self._body, from_mm * self._scale, _RAIL_MM + 0.6, width_mm, 2.0)
+            left_mm = from_mm * self._scale
+            _box(self._body, left_mm, _RAIL_MM + 0.6, width_mm)
 
     def _vehicles(self, labels: Mapping[str, str]) -> None:
         for vehicle in self._train.vehicles:
             left_mm = (self._train.head_mm + vehicle.from_mm) * self._scale
             width_mm = vehicle.length_mm * self._scale
+            label = labels[vehicle.name]
             if vehicle.is_engine:
-                engine(self._body, left_mm, _RAIL_MM, width_mm, labels[vehicle.name])
+                engine(self._body, left_mm, _RAIL_MM, width_mm, label)
             else:
-                wagon(
-                    self._body,
-                    left_mm,
-                    _RAIL_MM,
-                    width_mm,
-                    labels[vehicle.name],
-                    named=False,
-                )
+                wagon(self._body, left_mm, _RAIL_MM, width_mm, label, named=False)
 
     def _face(self, face: DrawnFace) -> None:
         from_mm = self._train.head_mm + face.from_mm
-        drawn_mm = face.length_mm * self._scale
-        _box(self._body, from_mm * self._scale, _FACE_MM, drawn_mm, 2.0)
+        to_mm = from_mm + face.passengers_mm
+        left_mm = from_mm * self._scale
+        width_mm = face.length_mm * self._scale
+        _box(self._body, left_mm, _FACE_MM, width_mm)
         passengers = millimetres(face.passengers_mm)
         words = f"face {millimetres(face.length_mm)}, passenger vehicles {passengers}"
-        to_mm = from_mm + face.passengers_mm
         self._dimension(from_mm, to_mm, _FACE_MM + 7, words)
 
     def _dimension(
@@ -210,51 +189,59 @@ class _Panel:
         """
         left_mm, right_mm = from_mm * self._scale, to_mm * self._scale
         line(self._body, (left_mm, at_mm), (right_mm, at_mm), width="0.2")
+        top_mm, foot_mm = at_mm - 1, at_mm + 1
         for tick_mm in (left_mm, right_mm):
-            line(self._body, (tick_mm, at_mm - 1), (tick_mm, at_mm + 1), width="0.2")
+            line(self._body, (tick_mm, top_mm), (tick_mm, foot_mm), width="0.2")
         words_mm = width_of(words)
         middle_mm = (left_mm + right_mm) / 2
-        start_mm = min(
-            max(0.0, middle_mm - words_mm / 2), max(0.0, _WITHIN_MM - words_mm)
-        )
-        text(self._body, start_mm, at_mm - 1.4, words)
+        centred_mm = max(0.0, middle_mm - words_mm / 2)
+        rightmost_mm = max(0.0, _WITHIN_MM - words_mm)
+        text(self._body, min(centred_mm, rightmost_mm), at_mm - 1.4, words)
 
 
-def _box(
-    body: ET.Element, left_mm: float, top_mm: float, width_mm: float, height_mm: float
-) -> None:
-    place = {"x": f"{left_mm:.2f}", "y": f"{top_mm:.2f}"}
-    size = {"width": f"{max(0.1, width_mm):.2f}", "height": f"{height_mm:.2f}"}
-    ET.SubElement(body, "rect", place | size | {"fill": _GREY})
+def _box(body: ET.Element, left_mm: float, top_mm: float, width_mm: float) -> None:
+    box = {
+        "x": f"{left_mm:.2f}",
+        "y": f"{top_mm:.2f}",
+        "width": f"{max(0.1, width_mm):.2f}",
+        "height": f"{_BOX_MM:.2f}",
+        "fill": GREY,
+    }
+    ET.SubElement(body, "rect", box)
 
 
 def _words_top_mm(train: StandingTrain) -> float:
-    return _WORDS_MM if train.face is None else _WORDS_MM + _FACE_NEEDS_MM
+    if train.face is None:
+        return _WORDS_MM
+    return _WORDS_MM + _FACE_NEEDS_MM
 
 
 def _left_over(spare_mm: float) -> str:
-    return (
-        f"{_exactly(spare_mm)} to spare"
-        if spare_mm >= 0
-        else f"{_exactly(-spare_mm)} too long"
-    )
+    if spare_mm >= 0:
+        return f"{_exactly(spare_mm)} to spare"
+    return f"{_exactly(-spare_mm)} too long"
+
+
+def _scale(train: StandingTrain) -> float:
+    """Return how many mm of paper one of the road is; of a road and a train of no
+    length, one.
+    """
+    tail_mm = train.head_mm + (train.length_mm or 0.0)
+    across_mm = max(train.usable_mm or 0.0, tail_mm, 1.0)
+    return _WITHIN_MM / across_mm
 
 
 def _labels(train: StandingTrain) -> dict[str, str]:
     """Return what each vehicle bears: its name, or where a name does not fit, its
     number in the key.
     """
-    across_mm = max(
-        train.usable_mm or 0.0, train.head_mm + (train.length_mm or 0.0), 1.0
-    )
-    scale = _WITHIN_MM / across_mm
+    scale = _scale(train)
     names = list(dict.fromkeys(vehicle.name for vehicle in train.vehicles))
-    if all(
-        fits_in(vehicle.name, width_mm=vehicle.length_mm * scale)
-        for vehicle in train.vehicles
-    ):
-        return {name: name for name in names}
-    return {name: str(number) for number, name in enumerate(names, 1)}
+    for vehicle in train.vehicles:
+        # where one name does not fit all bear numbers: a mixture reads like two lists
+        if not fits_in(vehicle.name, width_mm=vehicle.length_mm * scale):
+            return {name: str(number) for number, name in enumerate(names, 1)}
+    return {name: name for name in names}
 
 
 def _lines(train: StandingTrain, labels: Mapping[str, str]) -> Iterator[str]:
@@ -272,13 +259,11 @@ def _lines(train: StandingTrain, labels: Mapping[str, str]) -> Iterator[str]:
 def _sum(train: StandingTrain) -> Iterator[str]:
     if train.length_mm is None or train.usable_mm is None or train.spare_mm is None:
         return
-    parts = (
-        f"{_exactly(train.length_mm)} of train + {_exactly(train.margin_mm)} for"
-        " stopping"
-    )
+    length, margin = _exactly(train.length_mm), _exactly(train.margin_mm)
     needed = _exactly(train.length_mm + train.margin_mm)
+    usable = _exactly(train.usable_mm)
     yield (
-        f"{parts} = {needed}; the road has {_exactly(train.usable_mm)}:"
+        f"{length} of train + {margin} for stopping = {needed}; the road has {usable}:"
         f" {_left_over(train.spare_mm)}"
     )
 
@@ -295,11 +280,11 @@ def _key(vehicles: Sequence[DrawnVehicle], labels: Mapping[str, str]) -> Iterato
     """Yield how many there are of each vehicle, its name and its length, with the
     number that it bears.
     """
-    counts: dict[tuple[str, float], int] = {}
-    for vehicle in vehicles:
-        alike = vehicle.name, vehicle.length_mm
-        counts[alike] = counts.get(alike, 0) + 1
+    counts = Counter((vehicle.name, vehicle.length_mm) for vehicle in vehicles)
     for (name, length_mm), count in counts.items():
-        number = "" if labels[name] == name else f"{labels[name]}: "
-        several = "" if count == 1 else f"{count} × "
-        yield f"{number}{several}{name}, {millimetres(length_mm)}"
+        entry = f"{name}, {millimetres(length_mm)}"
+        if count > 1:
+            entry = f"{count} × {entry}"
+        if labels[name] != name:
+            entry = f"{labels[name]}: {entry}"
+        yield entry

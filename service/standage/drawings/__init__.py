@@ -1,1 +1,20 @@
-"""What is looked at: pictures of places, plans and trains."""
+"""What is looked at: SVG in black, white and one grey, true to length.
+
+Reading order: ``paper`` (a page, words and lines on it), ``yard_panels`` (one position
+of a yard, vehicles), ``shunting_sheets`` (a plan, its pages, a visitor's card),
+``standing_trains`` (a train in its place).
+
+Words. A *sheet* is looked at or printed; a *panel* is one position on it; a *card* is
+what a visitor is handed. A vehicle bears a *label*: its name, or where one name does
+not fit all bear numbers, which the *key* explains. The *scale* is mm of paper for one
+of the road.
+
+Decisions, each with the test that holds it:
+
+- Roads and vehicles are true to length on one scale, so that what does not fit is seen
+  not to: tests/drawings/test_standing_trains.py, tests/drawings/test_yard_drawings.py.
+- Pages are as high as Letter and as wide as A4, and print on both:
+  tests/drawings/test_yard_drawings.py.
+- Where there is no plan or no puzzle the sheet says why:
+  tests/api/test_shunting_sheets_over_http.py.
+"""

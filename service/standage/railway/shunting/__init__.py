@@ -1,1 +1,31 @@
-"""Making up a train in a yard of sidings worked from a headshunt."""
+"""Making up a train in a yard of sidings worked from a headshunt: the fewest visits,
+couplings or cuts by hand, proved.
+
+Reading order: ``yard`` (the yard, its wagons, what is asked), ``fitting`` (goals that
+never fit), ``wagons`` (how long a vehicle is here), ``check`` (the referee), ``states``
+(positions as numbers), ``visits`` (what one visit leads to), ``goals``, ``waves``,
+``search``, ``plans`` (a plan as it may leave), ``census`` (every train at once),
+``deal`` (puzzles by a seed).
+
+Words. A *visit* of a siding is a *pick*, after which more wagons are on the engine, or
+a *drop*. The engine's *string* and what stands in the siding are one *line*, which the
+visit cuts anew. A *position* says what stands where, a *shape* only how many; a *word*
+is a position's wagons as bits, a *key* shape and word together. A *trip* is the siding
+visited last, where there is more *room* between two than in the headshunt. A *par* is
+the least that a train costs.
+
+Decisions, each with the test that holds it:
+
+- A position is one 64-bit number, so that thousands are reckoned with at once, and a
+  length whole millionths of a millimetre: what is equal fits
+  (tests/laws/test_equal_in_other_questions_laws.py).
+- Two waves meet in the middle, in order of weight; where the goal asks for too many
+  positions to list, one goes out. The fewest is what a plain search finds:
+  tests/laws/test_shunting_laws.py. "Impossible" is proved, never timed out:
+  tests/railway/shunting/test_shunting_budget.py.
+- A plan leaves only when the referee has replayed it, which shares no code with the
+  search: tests/railway/shunting/test_shunting_check.py.
+- A census goes back from one train where all wagons are equally long, since trains
+  then differ by names only: tests/railway/shunting/test_shunting_deal.py.
+- Chance is drawn from SHA-256, so that a seed deals one puzzle for ever: the same.
+"""

@@ -119,11 +119,13 @@ class Club:
 
     def by_id(self, *keys: str) -> list[dict[str, str]]:
         """Return vehicles on record as a question names them."""
-        return [{"vehicle_id": self.vehicles[key]} for key in keys]
+        ids = [self.vehicles[key] for key in keys]
+        return [{"vehicle_id": vehicle_id} for vehicle_id in ids]
 
     def end(self, module: str, name: str) -> dict[str, str]:
         """Return an end of a module on record as a question names it."""
-        return {"module_id": self.modules[module], "end": name}
+        module_id = self.modules[module]
+        return {"module_id": module_id, "end": name}
 
     def drawing(self, train: str, place: str) -> str:
         """Return a train on record drawn in a place on record, as SVG."""

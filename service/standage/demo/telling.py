@@ -11,7 +11,8 @@ WIDTH = 78
 
 def heading(text: str) -> str:
     """Return a heading with a line beneath it."""
-    return f"\n{text}\n{'─' * len(text)}"
+    rule = "─" * len(text)
+    return f"\n{text}\n{rule}"
 
 
 def paragraph(text: str, *, indent: str = "") -> str:
@@ -23,7 +24,8 @@ def paragraph(text: str, *, indent: str = "") -> str:
 
 def question(number: int, text: str) -> str:
     """Return a question with its number."""
-    return "\n" + paragraph(text, indent=f"{number}  ")
+    asked = paragraph(text, indent=f"{number}  ")
+    return f"\n{asked}"
 
 
 def reasons(answer: Mapping[str, Any], *, most: int = 1) -> Iterable[str]:

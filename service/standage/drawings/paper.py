@@ -57,7 +57,8 @@ def title(parent: ET.Element, words: str, *, width_mm: float) -> None:
     room for.
     """
     shown = cut_short(words, width_mm=width_mm, text_mm=_TITLE_MM)
-    text(parent, 0, _TITLE_MM, shown, font_weight="bold", font_size=f"{_TITLE_MM:g}")
+    size = f"{_TITLE_MM:g}"
+    text(parent, 0, _TITLE_MM, shown, font_weight="bold", font_size=size)
 
 
 def text(
@@ -106,7 +107,8 @@ def width_of(words: str) -> float:
     """Return how wide words come out on the paper, in mm; it depends on the reader's
     font.
     """
-    return LETTER * TEXT_MM * len(words)
+    letter_mm = LETTER * TEXT_MM
+    return letter_mm * len(words)
 
 
 def cut_short(words: str, *, width_mm: float, text_mm: float = TEXT_MM) -> str:

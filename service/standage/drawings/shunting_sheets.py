@@ -63,15 +63,21 @@ def start_drawing(puzzle: Puzzle) -> str:
 def yard_drawing(yard: Yard, *, name: str) -> str:
     """Return the empty yard with its roads true to length and named, as SVG."""
     nothing: tuple[tuple[str, ...], ...] = ((),) * len(yard.sidings)
-    start, goal = YardStart(sidings=nothing), YardGoal(sidings=nothing)
-    puzzle = Puzzle(engine_length_mm=0, yard=yard, wagons=(), start=start, goal=goal)
+    puzzle = Puzzle(
+        engine_length_mm=0,
+        yard=yard,
+        wagons=(),
+        start=YardStart(sidings=nothing),
+        goal=YardGoal(sidings=nothing),
+    )
     rooms = list(_rooms(puzzle))
     yard_mm = panel_height_mm(puzzle)
     height_mm = 2 * MARGIN_MM + 10 + yard_mm + _lines_mm(rooms)
     root = page(width_mm=PAGE_MM, height_mm=height_mm, title=name)
     body = inside(root, margin_mm=MARGIN_MM)
     title(body, name, width_mm=_WITHIN_MM)
-    panel(body, puzzle, positions(puzzle, ())[0], _sheet(puzzle), top_mm=8)
+    empty, *_ = positions(puzzle, ())
+    panel(body, puzzle, empty, _sheet(puzzle), top_mm=8)
     _lines(body, rooms, 8 + yard_mm)
     return written(root)
 
@@ -95,7 +101,8 @@ def plan_drawing(
     steps = list(_steps(puzzle, visits, sheet))
     key = [*_wrapped(notes), *_key(puzzle, sheet)]
     steps_mm = _step_mm(puzzle) * len(steps)
-    height_mm = 2 * MARGIN_MM + steps_mm + _lines_mm(key)
+    lines_mm = _lines_mm(key)
+    height_mm = 2 * MARGIN_MM + steps_mm + lines_mm
     return _drawn(puzzle, sheet, steps, height_mm=height_mm, key=key)
 
 
@@ -161,9 +168,10 @@ class _Step(NamedTuple):
 def _steps(puzzle: Puzzle, visits: Sequence[Visit], sheet: Sheet) -> Iterator[_Step]:
     start, *after = positions(puzzle, visits)
     yield _Step("At the start", (), start)
-    for number, (visit, position) in enumerate(zip(visits, after, strict=True), 1):
-        head = f"{number}. {_told(visit, sheet)}"
-        yield _Step(head, visit.wagons, position)
+    made = zip(visits, after, strict=True)
+    for number, (visit, position) in enumerate(made, 1):
+        told = _told(visit, sheet)
+        yield _Step(f"{number}. {told}", visit.wagons, position)
 
 
 def _drawn(
@@ -246,7 +254,8 @@ def _par(par: Par) -> str:
 
 def _told(visit: Visit, sheet: Sheet) -> str:
     action = "pick up" if visit.action == "pick" else "leave"
-    wagons = listed([sheet.labels[name] for name in visit.wagons])
+    labels = [sheet.labels[name] for name in visit.wagons]
+    wagons = listed(labels)
     return f"{visit.siding}: {action} {wagons}"
 
 

@@ -130,15 +130,15 @@ class _Panel:
     def draw(self, labels: Mapping[str, str]) -> None:
         """Draw all of it."""
         train = self._train
-        tail_mm = train.head_mm + self._length_mm
+        head_mm, tail_mm = train.head_mm, train.head_mm + self._length_mm
         pulled_out = f"train pulled out {millimetres(self._length_mm)}"
-        self._dimension(train.head_mm, tail_mm, _TRAIN_MM, pulled_out)
+        self._dimension(head_mm, tail_mm, _TRAIN_MM, pulled_out)
         self._road()
         self._vehicles(labels)
         if train.spare_mm is not None:
             # too long, the train's tail lies beyond where it should stop
-            stop_mm = self._usable_mm - train.head_mm
-            left_mm, right_mm = min(stop_mm, tail_mm), max(stop_mm, tail_mm)
+            stop_mm = self._usable_mm - head_mm
+            left_mm, right_mm = sorted((stop_mm, tail_mm))
             words = _left_over(train.spare_mm)
             self._dimension(left_mm, right_mm, _LEFT_OVER_MM, words)
         road = f"road {millimetres(self._usable_mm)}"
@@ -147,29 +147,34 @@ class _Panel:
             self._face(train.face)
 
     def _road(self) -> None:
+        stop_mm = self._usable_mm - self._train.head_mm
         self._margin(0)
-        self._margin(self._usable_mm - self._train.head_mm)
+        self._margin(stop_mm)
+        body = self._body
         end_mm = self._usable_mm * self._scale
-        line(self._body, (0, _RAIL_MM), (end_mm, _RAIL_MM), width="0.6")
+        line(body, (0, _RAIL_MM), (end_mm, _RAIL_MM), width="0.6")
         top_mm, foot_mm = _RAIL_MM - HEIGHT_MM - 2, _ROAD_MM + 1
         for at_mm in (0.0, end_mm):
-            line(self._body, (at_mm, top_mm), (at_mm, foot_mm), width="0.3")
+            line(body, (at_mm, top_mm), (at_mm, foot_mm), width="0.3")
 
     def _margin(self, from_mm: float) -> None:
+        left_mm = from_mm * self._scale
         width_mm = self._train.head_mm * self._scale
         if width_mm > 0:
-            left_mm = from_mm * self._scale
-            _box(self._body, left_mm, _RAIL_MM + 0.6, width_mm)
+            top_mm = _RAIL_MM + 0.6
+            _box(self._body, left_mm, top_mm, width_mm)
 
     def _vehicles(self, labels: Mapping[str, str]) -> None:
+        body, scale = self._body, self._scale
         for vehicle in self._train.vehicles:
-            left_mm = (self._train.head_mm + vehicle.from_mm) * self._scale
-            width_mm = vehicle.length_mm * self._scale
+            from_mm = self._train.head_mm + vehicle.from_mm
+            left_mm = from_mm * scale
+            width_mm = vehicle.length_mm * scale
             label = labels[vehicle.name]
             if vehicle.is_engine:
-                engine(self._body, left_mm, _RAIL_MM, width_mm, label)
+                engine(body, left_mm, _RAIL_MM, width_mm, label)
             else:
-                wagon(self._body, left_mm, _RAIL_MM, width_mm, label, named=False)
+                wagon(body, left_mm, _RAIL_MM, width_mm, label, named=False)
 
     def _face(self, face: DrawnFace) -> None:
         from_mm = self._train.head_mm + face.from_mm
@@ -187,16 +192,19 @@ class _Panel:
         """Draw a length between two ticks; its words stand over its middle, but never
         off the paper.
         """
-        left_mm, right_mm = from_mm * self._scale, to_mm * self._scale
-        line(self._body, (left_mm, at_mm), (right_mm, at_mm), width="0.2")
+        body = self._body
+        left_mm = from_mm * self._scale
+        right_mm = to_mm * self._scale
+        line(body, (left_mm, at_mm), (right_mm, at_mm), width="0.2")
         top_mm, foot_mm = at_mm - 1, at_mm + 1
         for tick_mm in (left_mm, right_mm):
-            line(self._body, (tick_mm, top_mm), (tick_mm, foot_mm), width="0.2")
+            line(body, (tick_mm, top_mm), (tick_mm, foot_mm), width="0.2")
         words_mm = width_of(words)
         middle_mm = (left_mm + right_mm) / 2
         centred_mm = max(0.0, middle_mm - words_mm / 2)
         rightmost_mm = max(0.0, _WITHIN_MM - words_mm)
-        text(self._body, min(centred_mm, rightmost_mm), at_mm - 1.4, words)
+        start_mm = min(centred_mm, rightmost_mm)
+        text(body, start_mm, at_mm - 1.4, words)
 
 
 def _box(body: ET.Element, left_mm: float, top_mm: float, width_mm: float) -> None:

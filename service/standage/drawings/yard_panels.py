@@ -77,7 +77,8 @@ def _headshunt_mm(puzzle: Puzzle) -> float:
 
 def panel_height_mm(puzzle: Puzzle) -> float:
     """Return how high a panel of the puzzle's yard is, in mm of paper."""
-    return ROAD_MM * len(puzzle.yard.sidings) + 3
+    roads_mm = ROAD_MM * len(puzzle.yard.sidings)
+    return roads_mm + 3
 
 
 def panel(
@@ -94,11 +95,14 @@ def panel(
     points_mm = _headshunt_mm(puzzle) * sheet.scale
     standing = _Standing(puzzle, sheet, moved)
     _headshunt(group, standing, position.engine, points_mm)
+    points = (points_mm, _middle_mm(puzzle))
+    left_mm = points_mm + LADDER_MM
     for number, siding in enumerate(puzzle.yard.sidings):
-        left_mm, rail_mm = points_mm + LADDER_MM, ROAD_MM * number + _FIRST_MM
-        line(group, (points_mm, _middle_mm(puzzle)), (left_mm, rail_mm))
+        rail_mm = ROAD_MM * number + _FIRST_MM
         at = _At(left_mm, rail_mm)
-        _siding(group, standing, siding, position.sidings[number], at)
+        line(group, points, at)
+        names = position.sidings[number]
+        _siding(group, standing, siding, names, at)
 
 
 class _At(NamedTuple):
@@ -129,7 +133,8 @@ def _siding(
 
 
 def _middle_mm(puzzle: Puzzle) -> float:
-    return ROAD_MM * (len(puzzle.yard.sidings) - 1) / 2 + _FIRST_MM
+    last = len(puzzle.yard.sidings) - 1
+    return ROAD_MM * last / 2 + _FIRST_MM
 
 
 def _headshunt(
@@ -240,7 +245,8 @@ def fits_in(label: str, *, width_mm: float) -> bool:
     """Tell whether a vehicle drawn so wide can bear its label in letters that can be
     read.
     """
-    return _text_mm(label, width_mm) >= LEAST_TEXT_MM
+    fitting_mm = _text_mm(label, width_mm)
+    return fitting_mm >= LEAST_TEXT_MM
 
 
 def _road_name(name: str, length_mm: float, width_mm: float) -> str:
@@ -286,10 +292,11 @@ def _road(
     *,
     stop_at_mm: float,
 ) -> None:
-    rail = (left_mm, rail_mm), (right_mm, rail_mm)
-    stop = (stop_at_mm, rail_mm - 3), (stop_at_mm, rail_mm + 1.5)
-    line(group, *rail, width="0.6")
-    line(group, *stop, width="1")
+    left, right = (left_mm, rail_mm), (right_mm, rail_mm)
+    line(group, left, right, width="0.6")
+    top = (stop_at_mm, rail_mm - 3)
+    foot = (stop_at_mm, rail_mm + 1.5)
+    line(group, top, foot, width="1")
 
 
 def _places(

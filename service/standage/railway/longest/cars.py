@@ -87,7 +87,8 @@ def members_of(
     """Return one vehicle of each entry of ``pool``, every figure of it resolved
     once.
     """
-    return tuple(_single(one.vehicle, types) for one in pool)
+    members = [_single(one.vehicle, types) for one in pool]
+    return tuple(members)
 
 
 def front_of(engines: Sequence[Standing], *, types: CouplingTypes) -> Front | None:
@@ -130,22 +131,33 @@ def cars_of(
     copies. Left out is what no figure is known of, and what by its figures would stand
     inside its neighbour.
     """
-    # not the pool's own order, so that listing it otherwise changes no answer
-    ordered = sorted(places, key=lambda place: _settled(pool[place], members[place]))
+
+    def settled(place: int) -> tuple[object, ...]:
+        return _settled(pool[place], members[place])
+
     groups: dict[object, list[int]] = {}
-    for place in ordered:
-        sort: object = _likeness(members[place]) if alike else place
+    # not the pool's own order, so that listing it otherwise changes no answer
+    for place in sorted(places, key=settled):
+        sort: object = place
+        if alike:
+            sort = _likeness(members[place])
         groups.setdefault(sort, []).append(place)
-    cars = [_car(members[group[0]], group, pool) for group in groups.values()]
-    return [car for car in cars if car.can_stand()]
+    cars: list[Car] = []
+    for group in groups.values():
+        car = _car(members[group[0]], group, pool)
+        if car.can_stand():
+            cars.append(car)
+    return cars
 
 
 def joined(leading: Member, following: Member, *, types: CouplingTypes) -> bool:
     """Tell whether two neighbours take hold for certain, and do not stand inside each
     other by their figures.
     """
-    hold = take_hold(leading.tail, following.head, types=types)
-    return hold is True and meet(leading.tail, following.head)
+    tail, head = leading.tail, following.head
+    if take_hold(tail, head, types=types) is not True:
+        return False
+    return meet(tail, head)
 
 
 def unsure_joints(
@@ -171,7 +183,8 @@ def made_up_of(members: Iterable[Member], *, types: CouplingTypes) -> Coupled:
 
 def _single(vehicle: Standing, types: CouplingTypes) -> Member:
     one = msgspec.structs.replace(vehicle, count=1)
-    return coupled(Train(vehicles=(one,)), types=types).members[0]
+    train = coupled(Train(vehicles=(one,)), types=types)
+    return train.members[0]
 
 
 def _car(member: Member, group: Sequence[int], pool: Sequence[PoolVehicle]) -> Car:
@@ -207,13 +220,20 @@ def _settled(one: PoolVehicle, member: Member) -> tuple[object, ...]:
 
 
 def _likeness(member: Member) -> tuple[object, ...]:
-    length = _figures(member.length.extent)
-    return (length, _coupling(member.head), _coupling(member.tail))
+    return (
+        _figures(member.length.extent),
+        _coupling(member.head),
+        _coupling(member.tail),
+    )
 
 
 def _coupling(end: End) -> tuple[object, ...]:
-    type_name = end.type and end.type.casefold()
-    return (type_name, end.scale, _figures(end.reach), _figures(end.projection))
+    return (
+        end.type and end.type.casefold(),
+        end.scale,
+        _figures(end.reach),
+        _figures(end.projection),
+    )
 
 
 def _figures(extent: Extent) -> tuple[float, float, bool]:

@@ -261,9 +261,13 @@ def _kept_apart(cars: Sequence[Car], front: Front | None) -> Iterator[Reason]:
 
 
 def _unsaid(front: Front | None, members: Sequence[Member]) -> tuple[Unsaid, ...]:
-    engines = front.members if front else ()
-    parts = [member.unsaid for member in (*engines, *members)]
-    return tuple(chain.from_iterable(parts))
+    unsaid: list[Unsaid] = []
+    if front is not None:
+        for engine in front.members:
+            unsaid += engine.unsaid
+    for member in members:
+        unsaid += member.unsaid
+    return tuple(unsaid)
 
 
 def _task(wanted: TrainWanted, cars: Sequence[Car], front: Front | None) -> Task:

@@ -19,10 +19,9 @@ def families(
     else all that are joined in any way.
     """
     members = [car.member for car in cars]
-    after = {
-        one: _joined_to(member, members, types=types)
-        for one, member in enumerate(members)
-    }
+    after: dict[int, set[int]] = {}
+    for one, member in enumerate(members):
+        after[one] = _joined_to(member, members, types=types)
     if front is not None:
         begin = _joined_to(front.members[-1], members, types=types)
         return [sorted(_reached(begin, after))]
@@ -30,8 +29,10 @@ def families(
     for one, following in after.items():
         for other in following:
             beside[other].add(one)
-    kin = {frozenset(_reached([one], beside)) for one in beside}
-    return sorted(sorted(family) for family in kin) or [[]]
+    kin: set[frozenset[int]] = set()
+    for one in beside:
+        kin.add(frozenset(_reached([one], beside)))
+    return sorted(map(sorted, kin)) or [[]]
 
 
 def _joined_to(

@@ -22,8 +22,11 @@ def train_of(
     engines: Sequence[Standing], pool: Sequence[PoolVehicle], taken: Sequence[int]
 ) -> Train:
     """Return the engines with those vehicles of the pool behind them, one by one."""
-    behind = (msgspec.structs.replace(pool[place].vehicle, count=1) for place in taken)
-    return Train(vehicles=(*engines, *behind))
+    vehicles = list(engines)
+    for place in taken:
+        one = msgspec.structs.replace(pool[place].vehicle, count=1)
+        vehicles.append(one)
+    return Train(vehicles=tuple(vehicles))
 
 
 def broken_rules(

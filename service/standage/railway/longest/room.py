@@ -37,7 +37,7 @@ _LAST, _FIRST = 1, 2
 
 def worth(by: By, *, vehicles: int, length_mm: float) -> float:
     """Return one figure by which trains are compared: by number, then by length; or by
-    length, then by number.
+    length, then by number. **Source** derived.
     """
     if by == "number":
         return vehicles * A_VEHICLE + length_mm
@@ -118,7 +118,8 @@ def _cell_mm(cars: Sequence[Car], room_mm: float) -> float:
     """
     weights_mm: set[float] = set()
     for car in cars:
-        weights_mm.update(piece.weight_mm for piece in car.pieces())
+        for piece in car.pieces():
+            weights_mm.add(piece.weight_mm)
     finest_mm = max(room_mm / MOST_CELLS, GRIDS_MM[-1])
     for grid_mm in GRIDS_MM:
         if grid_mm < finest_mm:

@@ -85,22 +85,33 @@ def longest(task: Task, *, budget_steps: int = DEFAULT_BUDGET) -> Found:
     kin = families(task.cars, task.front, types=task.types)
     found: list[Found] = []
     for family in kin:
-        cars = [task.cars[car] for car in family]
-        part = msgspec.structs.replace(task, cars=cars)
-        found.append(_Search(part, budget_steps // len(kin)).run())
+        part = _search_of(task, family, budget_steps // len(kin))
+        found.append(part)
     best = max(found, key=lambda one: one.worth)
     enough = best.worth + _HAIR[task.by]
-    order: Order | None = None
-    if best.order is not None:
-        family = kin[found.index(best)]
-        order = tuple(family[car] for car in best.order)
+    at_most, steps, proved = -inf, 0, True
+    for one in found:
+        at_most = max(at_most, one.at_most)
+        steps += one.steps
+        proved = proved and (one.proved or one.at_most <= enough)
     return Found(
-        order=order,
+        order=best.order,
         worth=best.worth,
-        proved=all(one.proved or one.at_most <= enough for one in found),
-        at_most=max(one.at_most for one in found),
-        steps=sum(one.steps for one in found),
+        proved=proved,
+        at_most=at_most,
+        steps=steps,
     )
+
+
+def _search_of(task: Task, family: Sequence[int], budget_steps: int) -> Found:
+    """Return the best train of one family, its cars by their numbers in the task."""
+    cars = [task.cars[car] for car in family]
+    part = msgspec.structs.replace(task, cars=cars)
+    found = _Search(part, budget_steps).run()
+    if found.order is None:
+        return found
+    order = tuple(family[car] for car in found.order)
+    return msgspec.structs.replace(found, order=order)
 
 
 class _Search:
@@ -166,7 +177,8 @@ class _Search:
         return self._worth(0, self._front)
 
     def _worth(self, vehicles: int, piece: Piece) -> float:
-        return worth(self._task.by, vehicles=vehicles, length_mm=piece.length_mm)
+        by, length_mm = self._task.by, piece.length_mm
+        return worth(by, vehicles=vehicles, length_mm=length_mm)
 
     def _goes_in(self, piece: Piece) -> bool:
         room_mm = self._task.room_mm
@@ -373,4 +385,6 @@ class _Search:
 
 
 def _sum(one: Piece, other: Piece) -> Piece:
-    return Piece(one.length_mm + other.length_mm, one.weight_mm + other.weight_mm)
+    length_mm = one.length_mm + other.length_mm
+    weight_mm = one.weight_mm + other.weight_mm
+    return Piece(length_mm, weight_mm)

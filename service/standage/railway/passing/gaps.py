@@ -66,12 +66,14 @@ class Passer(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def half_span_mm(self) -> float:
         """Half of what its wheels span: no sharper radius can be stood on."""
-        return hypot(self.pivots_mm, self.bogie_wheelbase_mm) / 2
+        span_mm = hypot(self.pivots_mm, self.bogie_wheelbase_mm)
+        return span_mm / 2
 
     @property
     def half_width_mm(self) -> float:
         """Half of its width and of the ± of that: the widest it may be."""
-        return (self.width_mm + self.width_plus_minus_mm) / 2
+        widest_mm = self.width_mm + self.width_plus_minus_mm
+        return widest_mm / 2
 
     def stands_out_mm(self, radius_mm: float) -> float:
         """Return how far its worse end reaches outwards from the centre line of a track
@@ -97,11 +99,13 @@ class Pair(msgspec.Struct, frozen=True, kw_only=True):
 
     def overlaps(self) -> bool:
         """Tell whether the bodies overlap by more than the ±."""
-        return exceeds(0.0, limit=self.gap_mm + self.plus_minus_mm)
+        at_most_mm = self.gap_mm + self.plus_minus_mm
+        return exceeds(0.0, limit=at_most_mm)
 
     def keeps(self, margin_mm: float) -> bool:
         """Tell whether the margin is left even where the ± is all against it."""
-        return goes_into(margin_mm, room_mm=self.gap_mm - self.plus_minus_mm)
+        at_least_mm = self.gap_mm - self.plus_minus_mm
+        return goes_into(margin_mm, room_mm=at_least_mm)
 
     def tidied(self) -> "Pair":
         """Return the pair as it is answered, without the dust of binary fractions."""
@@ -217,6 +221,7 @@ def spacing_needed_mm(
 
     The outer track's radius grows with the spacing, so the outer body's throw shrinks:
     solved exactly. Raises ValueError for a body that cannot stand on the inner track.
+    **Source** derived.
     """
     bodies = tuple(passers)
     reach_out_mm = [
@@ -260,7 +265,7 @@ def least_inner_radius_mm(
     cutting the radii into stretches that are proved clear from the large end down: over
     a stretch both throws' growing parts are taken at its sharp end and their shrinking
     part at its easy end, so a gap that does not shrink steadily cannot hide a bad
-    radius.
+    radius. **Source** derived.
     """
     bodies = tuple(passers)
     floor_mm = max(body.half_span_mm for body in bodies)

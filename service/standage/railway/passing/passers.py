@@ -3,7 +3,6 @@ what is said of a pair.
 """
 
 from collections.abc import Iterable, Iterator
-from itertools import chain
 
 import msgspec
 
@@ -37,7 +36,10 @@ class PassingStock(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def ways(self) -> tuple[BodyShape, ...]:
         """Its bodies, one that may stand on its wheels in two ways once for each."""
-        return tuple(chain.from_iterable(body.ways for body in self.bodies))
+        ways: list[BodyShape] = []
+        for body in self.bodies:
+            ways += body.ways
+        return tuple(ways)
 
     def lacks(self, *, straight: bool) -> Iterator[Reason]:
         """Yield what has to be measured; on straight track the widths alone count."""

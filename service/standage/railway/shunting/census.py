@@ -145,19 +145,24 @@ class _Out:
 
     def __init__(self, puzzle: Puzzle) -> None:
         everyone = frozenset(wagon.name for wagon in puzzle.wagons)
-        self._visits = Visits(puzzle, fewest=puzzle.fewest, named=everyone)
-        self._goals = Goals(puzzle, self._visits)
+        visits = Visits(puzzle, fewest=puzzle.fewest, named=everyone)
+        self._visits = visits
+        self._goals = Goals(puzzle, visits)
         sidings = [siding.name for siding in puzzle.yard.sidings]
         self._place = sidings.index(puzzle.goal.siding or "") + 1
-        self._names = {code: name for name, code in self._visits.coding.codes.items()}
-        start = np.array([_start_key(puzzle, self._visits)])
-        self.wave = Wave(self._visits, start, onward=True)
+        self._names: dict[int, str] = {}
+        for name, code in visits.coding.codes.items():
+            self._names[code] = name
+        start = _start_key(puzzle, visits)
+        self.wave = Wave(visits, np.array([start]), onward=True)
 
     def trains(self) -> Iterator[tuple[str, ...]]:
         """Yield the trains that stand made up at the front."""
-        keys = self.wave.front.get(0, np.zeros(0, np.int64))
+        nothing = np.zeros(0, np.int64)
+        keys = self.wave.front.get(0, nothing)
         for string in self._goals.strings(keys, self._place):
-            yield tuple(self._named(int(string)))
+            names = self._named(int(string))
+            yield tuple(names)
 
     def _named(self, string: int) -> Iterator[str]:
         bits = self._visits.coding.bits
@@ -178,23 +183,27 @@ class _Back:
 
     def __init__(self, puzzle: Puzzle) -> None:
         model = puzzle.goal.train or ()
-        self._visits = Visits(puzzle, fewest=puzzle.fewest, named=frozenset(model))
-        coding = self._visits.coding
-        self._codes = [coding.codes[name] for name in model]
+        visits = Visits(puzzle, fewest=puzzle.fewest, named=frozenset(model))
+        self._coding = visits.coding
+        self._codes = [self._coding.codes[name] for name in model]
         standing = chain.from_iterable(puzzle.start.sidings)
         self._order = [*puzzle.start.engine, *standing]
-        self._shape = _start_key(puzzle, self._visits) >> coding.word_bits
-        self.wave = Wave(self._visits, Goals(puzzle, self._visits).all(), onward=False)
+        start = _start_key(puzzle, visits)
+        self._shape = start >> self._coding.word_bits
+        made_up = Goals(puzzle, visits).all()
+        self.wave = Wave(visits, made_up, onward=False)
 
     def trains(self) -> Iterator[tuple[str, ...]]:
         """Yield the trains that the start is as far from as the front is from the
         model.
         """
-        coding = self._visits.coding
-        keys = self.wave.front.get(0, np.zeros(0, np.int64))
-        keys = keys[(keys >> coding.word_bits) == self._shape]
-        shifts = np.arange(len(self._order)) * coding.bits
-        one_code = (1 << coding.bits) - 1
+        bits, word_bits = self._coding.bits, self._coding.word_bits
+        nothing = np.zeros(0, np.int64)
+        keys = self.wave.front.get(0, nothing)
+        shape = keys >> word_bits
+        keys = keys[shape == self._shape]
+        shifts = np.arange(len(self._order)) * bits
+        one_code = (1 << bits) - 1
         codes = (keys[:, np.newaxis] >> shifts) & one_code
         found = [np.argmax(codes == code, axis=1) for code in self._codes]
         # reshaped, since a train of no wagons finds none and has a row all the same

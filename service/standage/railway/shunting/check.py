@@ -151,7 +151,8 @@ def _uncoupled_ahead(puzzle: Puzzle, after: Position) -> bool:
 
 def _stands_over(places_mm: Sequence[float] | None, *, room_mm: float) -> bool:
     """Tell whether a joint can stand over one of the places."""
-    return any(goes_into(place_mm, room_mm=room_mm) for place_mm in places_mm or ())
+    places_mm = places_mm or ()
+    return any(goes_into(place_mm, room_mm=room_mm) for place_mm in places_mm)
 
 
 def _number(puzzle: Puzzle, visit: Visit) -> int:
@@ -214,7 +215,8 @@ def _room_mm(puzzle: Puzzle, one: str | None, other: str) -> float:
 
 
 def _engine_mm(puzzle: Puzzle, position: Position) -> float:
-    return puzzle.engine_length_mm + puzzle.length_mm(position.engine)
+    string_mm = puzzle.length_mm(position.engine)
+    return puzzle.engine_length_mm + string_mm
 
 
 def _missed(puzzle: Puzzle, last: Position) -> Iterator[str]:

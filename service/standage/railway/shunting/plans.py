@@ -123,7 +123,8 @@ def tightest(puzzle: Puzzle, visits: Sequence[Visit]) -> Tightest | None:
     """Return where a plan leaves least room, by length less what it may be off; None
     for a plan of no visits.
     """
-    return min(_rooms(puzzle, visits), key=_sure_room_mm, default=None)
+    rooms = _rooms(puzzle, visits)
+    return min(rooms, key=_sure_room_mm, default=None)
 
 
 def _sure_room_mm(room: Tightest) -> float:
@@ -172,5 +173,6 @@ def _on_the_engine(
 
 
 def _plus_minus_mm(puzzle: Puzzle, names: Sequence[str]) -> float:
-    wagons = {wagon.name: wagon for wagon in puzzle.wagons}
-    return tidy(sum(wagons[name].plus_minus_mm for name in names))
+    off_mm = {wagon.name: wagon.plus_minus_mm for wagon in puzzle.wagons}
+    in_all_mm = sum(off_mm[name] for name in names)
+    return tidy(in_all_mm)

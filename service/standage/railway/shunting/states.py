@@ -43,7 +43,8 @@ class Coding:
     @property
     def bits(self) -> int:
         """How many bits one code takes."""
-        return max(1, (len(self.lengths) - 1).bit_length())
+        last_code = len(self.lengths) - 1
+        return max(1, last_code.bit_length())
 
     @property
     def word_bits(self) -> int:
@@ -122,8 +123,9 @@ class Shapes:
     @cached_property
     def _weights(self) -> Ints:
         places = self.counts.shape[1]
-        powers = np.arange(places - 1, -1, -1, dtype=np.int64)
-        return np.int64(self.radix) ** powers
+        powers = np.arange(places, dtype=np.int64)[::-1]
+        radix = np.int64(self.radix)
+        return radix**powers
 
     @cached_property
     def _keys(self) -> Ints:

@@ -64,7 +64,8 @@ class Limits:
     @property
     def engine(self) -> int:
         """The longest string that may ever be on the engine."""
-        return max(self.headshunt, int(self.across.max()))
+        most_across = int(self.across.max())
+        return max(self.headshunt, most_across)
 
 
 def limits(yard: Yard, *, engine_length_mm: float) -> Limits:
@@ -184,7 +185,10 @@ class _Pairs(NamedTuple):
 
     def where(self, wanted: Flags) -> "_Pairs":
         """Return the pairs that are flagged, in their order."""
-        return _Pairs(self.visit[wanted], self.before[wanted], self.after[wanted])
+        visit = self.visit[wanted]
+        before = self.before[wanted]
+        after = self.after[wanted]
+        return _Pairs(visit, before, after)
 
 
 class _Blocks(NamedTuple):
@@ -267,8 +271,10 @@ class Visits:
         """
         shape, word = self._split(keys)
         fits = np.ones(len(keys), bool)
-        for place, hold in enumerate((self.limits.headshunt, *self.limits.sidings)):
-            fits &= self._length(word, shape, place) <= hold
+        holds = (self.limits.headshunt, *self.limits.sidings)
+        for place, hold in enumerate(holds):
+            length = self._length(word, shape, place)
+            fits &= length <= hold
         return fits
 
     def string(self, keys: Ints, place: int) -> Ints:
@@ -361,11 +367,13 @@ class Visits:
     def _string(self, word: Ints, shape: Ints, place: Ints | int) -> Ints:
         before = self.shapes.before[shape, place]
         count = self.shapes.counts[shape, place]
-        above = word >> (before * self.coding.bits)
-        return np.asarray(above & self.coding.mask(count))
+        shift = before * self.coding.bits
+        mask = self.coding.mask(count)
+        return np.asarray((word >> shift) & mask)
 
     def _length(self, word: Ints, shape: Ints, place: Ints | int) -> Ints:
-        return self.coding.measure(self._string(word, shape, place))
+        string = self._string(word, shape, place)
+        return self.coding.measure(string)
 
     def _by_trip(
         self, pairs: _Pairs, trip: int, *, onward: bool
@@ -434,5 +442,7 @@ class Visits:
 
 def _most(lengths: Sequence[int], hold: int) -> int:
     """Return how many of the lengths, taken in order, fit."""
-    total = np.cumsum(np.asarray(lengths, np.int64))
-    return int(np.searchsorted(total, hold, side="right"))
+    in_order = np.asarray(lengths, np.int64)
+    total = np.cumsum(in_order)
+    fit = np.searchsorted(total, hold, side="right")
+    return int(fit)

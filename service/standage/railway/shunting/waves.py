@@ -66,7 +66,10 @@ class Wave:
     @property
     def size(self) -> int:
         """How many positions are at the front."""
-        return sum(map(len, self.front.values()))
+        size = 0
+        for keys in self.front.values():
+            size += len(keys)
+        return size
 
     @property
     def kept(self) -> int:

@@ -306,7 +306,8 @@ class Puzzle(Ruled, frozen=True, kw_only=True):
     def length_mm(self, names: Iterable[str]) -> float:
         """Return how long the named wagons are, coupled together."""
         lengths_mm = {wagon.name: tidy(wagon.length_mm) for wagon in self.wagons}
-        return tidy(sum(lengths_mm[name] for name in names))
+        in_all_mm = sum(lengths_mm[name] for name in names)
+        return tidy(in_all_mm)
 
 
 class Visit(msgspec.Struct, frozen=True, kw_only=True):

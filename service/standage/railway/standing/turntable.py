@@ -191,7 +191,7 @@ def _between_axles(
 
 def reserve_mm(member: Member, *, at_head: bool) -> float | None:
     """Return how far a vehicle hangs over beyond its last wheel at one end, free
-    coupling included; None if unsure.
+    coupling included; None if unsure. **Source** derived.
     """
     axles = axles_of(member.vehicle, member.length)
     end = member.head if at_head else member.tail

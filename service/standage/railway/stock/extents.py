@@ -168,7 +168,9 @@ def scaled_plus_minus_mm(length_mm: float) -> float:
 
 
 def total(extents: Iterable[Extent]) -> Extent:
-    """Return the extents laid end to end; their ± add up, as in the worst case."""
+    """Return the extents laid end to end; their ± add up, as in the worst case.
+    **Source** derived.
+    """
     known_mm, plus_minus_mm, unsaid_mm = 0.0, 0.0, 0.0
     missing: list[Missing] = []
     unsaid: list[Unsaid] = []

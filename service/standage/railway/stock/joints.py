@@ -295,7 +295,7 @@ def gap(leading: End, following: End) -> Extent:
 
     What is known of a gap with an unknown part is 0, since nothing less is likely and
     nothing more is sure. So it is where the two would stand inside each other by more
-    than their ±: one of the reaches is then to be measured again.
+    than their ±: one of the reaches is then to be measured again. **Source** derived.
     """
     if leading.reach.missing or following.reach.missing:
         return Extent(

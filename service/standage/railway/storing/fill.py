@@ -40,10 +40,11 @@ class Fill(msgspec.Struct, frozen=True, kw_only=True):
 
 def held(extents: Sequence[Extent], *, gap_mm: float) -> Extent:
     """Return what trains take up nose to tail, with ``gap_mm`` between two of them;
-    nothing for none.
+    nothing for none. **Source** derived.
     """
     gaps = max(0, len(extents) - 1)
-    return total(extents).moved(gap_mm * gaps)
+    together_mm = total(extents)
+    return together_mm.moved(gap_mm * gaps)
 
 
 def fill(taken: Extent, *, usable_mm: float | None) -> Fill:
@@ -54,6 +55,7 @@ def fill(taken: Extent, *, usable_mm: float | None) -> Fill:
     count with the longest that may be meant; where the road is over-full with those
     only, it is ``cannot_tell``. A road of no length at all is over-full with anything
     in it, and works with nothing.
+    **Source** common practice, no source (``WORKS_UP_TO``, ``CROWDED_UP_TO``).
     """
     shortest_mm = tidy(taken.shortest().known_mm)
     held_mm = tidy(taken.longest().known_mm)
@@ -88,7 +90,7 @@ def _not_known(held_mm: float) -> Fill:
 
 def together(fills: Iterable[Fill]) -> Fill:
     """Return how full several roads are as one; what is not known of one is not known
-    of all.
+    of all. **Source** derived.
     """
     held_mm, usable_mm, known = 0.0, 0.0, True
     for one in fills:

@@ -197,10 +197,14 @@ class _Packing:
                 yield road
 
     def _fullest_first(self, road: int) -> tuple[int, bool, int]:
-        return self._left[road], road in self._closed, road
+        left = self._left[road]
+        is_closed = road in self._closed
+        return left, is_closed, road
 
     def _state(self, road: int) -> tuple[int, bool, int]:
-        return self._alike[road], road in self._closed, self._left[road]
+        alike, left = self._alike[road], self._left[road]
+        is_closed = road in self._closed
+        return alike, is_closed, left
 
     def _can_be_filled(self, position: int) -> int:
         """Return how many cells of all roads the trains from ``position`` on can fill
@@ -254,5 +258,7 @@ def _likenesses(storage: Storage) -> list[int]:
     likenesses: list[int] = []
     for number, road in enumerate(storage.roads):
         suits = tuple(number in train.roads for train in storage.trains)
-        likenesses.append(sorts.setdefault((road.several, suits), len(sorts)))
+        sort = (road.several, suits)
+        likeness = sorts.setdefault(sort, len(sorts))
+        likenesses.append(likeness)
     return likenesses

@@ -29,7 +29,9 @@ GAP_MM = 25.0
 
 def holds_several(place: Place) -> bool:
     """Tell whether trains may stand nose to tail in a place."""
-    return place.kind not in ONE_ONLY and place.platform_face_mm is None
+    if place.kind in ONE_ONLY:
+        return False
+    return place.platform_face_mm is None
 
 
 def gap_of(gap_mm: float | None) -> tuple[float, tuple[Assumed, ...]]:

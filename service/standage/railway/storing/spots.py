@@ -78,7 +78,7 @@ def working_mm(
     row: Row, *, vehicles: int, spots_mm: Sequence[float], play_mm: float = 0.0
 ) -> float:
     """Return the length that so many vehicles need to be worked at the spots, drawn out
-    no farther than they must.
+    no farther than they must. **Source** derived.
     """
     if vehicles == 0:
         return 0.0
@@ -116,4 +116,5 @@ def _innermost_mm(row: Row) -> float:
     """Return from the buffer stop to the middle of the vehicle beside it, whose free
     coupling touches the stop.
     """
-    return row.rear_projection_mm + row.vehicle.known_mm / 2
+    half_mm = row.vehicle.known_mm / 2
+    return row.rear_projection_mm + half_mm

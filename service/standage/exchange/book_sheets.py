@@ -38,24 +38,26 @@ def chosen(leaves: Sequence[Leaf], *, wanted: str | None) -> Sheet:
         leaf = _called(leaves, wanted)
         return msgspec.structs.replace(leaf.read(), others=_others(leaves, leaf.name))
     shown = [leaf for leaf in leaves if not leaf.hidden]
-    hidden = [leaf for leaf in leaves if leaf.hidden and _seems_filled(leaf)]
+    not_shown = [leaf for leaf in leaves if leaf.hidden]
+    hidden = [leaf for leaf in not_shown if _seems_filled(leaf)]
     first = next((leaf for leaf in shown if leaf.is_filled()), None)
     if first is None:
         raise _empty(hidden)
     sheets = {first.name: first.read()}
-    others = [leaf for leaf in shown if leaf is not first and _seems_filled(leaf)]
+    rest = [leaf for leaf in shown if leaf is not first]
+    others = [leaf for leaf in rest if _seems_filled(leaf)]
     for leaf in others[: _MOST_READ - 1]:
         sheet = _read(leaf)
         if sheet is not None:
             sheets[leaf.name] = sheet
     lists = [name for name, sheet in sheets.items() if lists_stock(sheet)]
     name = lists[0] if lists else first.name
-    not_shown = [leaf.name for leaf in hidden[:_MOST_READ] if _lists_stock(leaf)]
+    hidden_lists = [leaf.name for leaf in hidden[:_MOST_READ] if _lists_stock(leaf)]
     return msgspec.structs.replace(
         sheets[name],
         others=_others(leaves, name),
         lists=tuple(one for one in lists if one != name),
-        hidden=tuple(not_shown),
+        hidden=tuple(hidden_lists),
     )
 
 

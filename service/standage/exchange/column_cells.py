@@ -304,7 +304,9 @@ def _settled_by(
     # nobody writes other lengths in broken numbers
     if not said and not are_masses and any(map(_is_broken, cells)):
         said = {"in"}
-    settled = [unit for unit in possible if unit in said or not said]
+    settled = list(possible)
+    if said:
+        settled = [unit for unit in possible if unit in said]
     if len(settled) != 1:
         return None
     return settled[0]

@@ -155,7 +155,7 @@ def _rows(text: str, between: str) -> list[Row]:
         for row in reader:
             if any(len(cell) > LONGEST_CELL for cell in row):
                 raise _too_long(len(rows) + 1)
-            rows.append(tuple(unguarded(cell) if cell else None for cell in row))
+            rows.append(tuple(unguarded(cell) or None for cell in row))
             if len(row) > MOST_COLUMNS * 10 or len(rows) > MOST_ROWS * 2:
                 break
     except csv.Error as error:

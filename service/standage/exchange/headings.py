@@ -238,7 +238,7 @@ def found_columns(
     if units_of(of_units):
         first += 1
     titles = _titles(sheet, header_row)
-    known = [known_head(title) if title else None for title in titles]
+    known = [known_head(title) for title in titles]
     below = sheet.rows[first:]
     cells = [_cells(below, position) for position in range(len(titles))]
     around = _around(sheet, known, cells, scale)

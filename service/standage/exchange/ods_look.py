@@ -146,9 +146,9 @@ class _ContentWalk(Walk):
             over, along, heard = self._number
             shown = "".join(heard).strip()
             if _MORE.fullmatch(shown):
-                self.sheets[-1].shown.update(
-                    {place(row, column): shown for row in over for column in along}
-                )
+                for row in over:
+                    here = (place(row, column) for column in along)
+                    self.sheets[-1].shown.update(dict.fromkeys(here, shown))
             self._number = None
 
 

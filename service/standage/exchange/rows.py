@@ -85,6 +85,9 @@ class Heads:
         self, trouble: Trouble, *, field: str | None, cell: Cell = None
     ) -> RowFault:
         """Return the fault at the column that holds ``field``, or of the whole row."""
+        value: str | None = None
+        if not is_empty(cell):
+            value = shown_cell(cell)[:LONGEST_SHOWN]
         fault = RowFault(
             code=trouble.code,
             message=trouble.message,
@@ -93,7 +96,7 @@ class Heads:
             letters=None,
             header=None,
             field=field,
-            value=None if is_empty(cell) else shown_cell(cell)[:LONGEST_SHOWN],
+            value=value,
         )
         column = None if field is None else self.column(field)
         if column is None:
@@ -190,13 +193,12 @@ def _read(
     notes: list[RowNote] = []
     placed: dict[tuple[str, ...], _Placed] = {}
     for use in uses:
-        cell = row[use.column - 1] if use.column <= len(row) else None
-        field = BY_NAME[use.field]
-        if is_empty(cell):
+        if use.column > len(row) or is_empty(row[use.column - 1]):
             continue
-        read = read_cell(
-            field, cell, Around(unit=use.unit, decimal=mapping.decimal, scale=model)
-        )
+        cell = row[use.column - 1]
+        field = BY_NAME[use.field]
+        around = Around(unit=use.unit, decimal=mapping.decimal, scale=model)
+        read = read_cell(field, cell, around)
         if isinstance(read, Trouble):
             faults.append(heads.fault(read, field=field.name, cell=cell))
             continue
@@ -205,21 +207,20 @@ def _read(
             notes.append(_note(read.note, field, use, cell))
         if read.value is None:
             continue
-        if (
-            field.path
-            and (before := placed.get(field.path)) is not None
-            and before.value != read.value
-        ):
-            faults.append(
-                heads.fault(_contradicts(before, heads), field=field.name, cell=cell)
-            )
-        elif field.path:
-            placed[field.path] = _Placed(field=field.name, value=read.value, cell=cell)
-            _place(values, field, read.value)
-        else:
+        if not field.path:
             said[field.name] = read.value
-    for end in ("front", "rear") if "couplings" in said else ():
-        values.setdefault(f"{end}_coupling", {}).setdefault("type", said["couplings"])
+            continue
+        before = placed.get(field.path)
+        if before is not None and before.value != read.value:
+            trouble = _contradicts(before, heads)
+            faults.append(heads.fault(trouble, field=field.name, cell=cell))
+            continue
+        placed[field.path] = _Placed(field=field.name, value=read.value, cell=cell)
+        _place(values, field, read.value)
+    if "couplings" in said:
+        # a column for one end says more than the one for both
+        for end in ("front_coupling", "rear_coupling"):
+            values.setdefault(end, {}).setdefault("type", said["couplings"])
     return ReadRow(
         row=number,
         values=values,

@@ -81,7 +81,8 @@ def xlsx_bytes(
             page.freeze_panes(1, 0)
             for number, row in enumerate(written):
                 _write(page, number, row, style=None if number else head)
-            for column, title in enumerate(written[0] if written else ()):
+            titles = written[0] if written else ()
+            for column, title in enumerate(titles):
                 width = len(str(title)) + 2
                 page.set_column(column, column, min(max(width, 8), _WIDEST))
     return made.getvalue()

@@ -175,9 +175,8 @@ def telling_styles(found: Mapping[str, bytes]) -> dict[str, str]:
             counted[0] += 1
 
     counted = [0]
-    Walk(of_styles).through(
-        [found[_STYLES]] if _STYLES in found else [b"<none/>"], part=_STYLES
-    )
+    part = found.get(_STYLES, b"<none/>")
+    Walk(of_styles).through([part], part=_STYLES)
     return styles
 
 
@@ -237,12 +236,14 @@ class _SheetWalk(Walk):
             self.counted.at(self._row, self._column)
         here = place(self._row, self._column)
         self.hear_no_more()
-        if name == "f":
+        is_formula = name == "f"
+        if is_formula:
             self.formulas.add(here)
         elif self._is_error:
             self.errors.add(here)
-        if (name == "f" or self._is_error) and len(self.said) < _MOST_HEARD:
-            self.said[here] = self.hear("=" if name == "f" else "")
+        if (is_formula or self._is_error) and len(self.said) < _MOST_HEARD:
+            begins = "=" if is_formula else ""
+            self.said[here] = self.hear(begins)
         if self._format is not None:
             self.formats[here] = self._format
 

@@ -180,10 +180,10 @@ class Crosswise:
         if length is None:
             made_up = self.made_up(train)
             extent = made_up.pulled_out()
-            length = self._lengths[train] = (
-                extent.shortest() if self._shortest else extent,
-                _mates(made_up),
-            )
+            if self._shortest:
+                extent = extent.shortest()
+            length = (extent, _mates(made_up))
+            self._lengths[train] = length
         return length
 
     def _worst_vehicle(self, train: int, ground: Ground) -> int:

@@ -114,14 +114,14 @@ def on_turntable(
     findings = tuple(by_wheels.findings())
     if not _lies_within_rails(train, given, room_mm=room_mm):
         findings += tuple(_beyond_the_rails(train, place, given, wheels, overhang))
+    guesses = wheels.guesses
+    if overhang.circle_mm is not None:
+        guesses += of_the_width
     return OnTurntable(
         counted=wheels.wheelbase,
         fit=by_wheels,
         findings=findings,
-        guesses=(
-            *wheels.guesses,
-            *(() if overhang.circle_mm is None else of_the_width),
-        ),
+        guesses=guesses,
         overhang=overhang,
     )
 

@@ -202,12 +202,17 @@ def _meant_by(said: str, scale: ScaleName | None) -> tuple[TypicalKind, ...]:
     """Return the typical types, of any scale, that a bare name means on a vehicle of
     that scale.
     """
-    return tuple(
-        kind
-        for kind in TYPICAL
-        if said in map(bare, (kind.name, *kind.words))
-        or (scale in kind.scales and said in map(bare, kind.short))
-    )
+    return tuple(kind for kind in TYPICAL if said in _words_for(kind, scale))
+
+
+def _words_for(kind: TypicalKind, scale: ScaleName | None) -> set[str]:
+    """Return what means a type on a vehicle of that scale; a short word means another
+    in another.
+    """
+    words = [kind.name, *kind.words]
+    if scale in kind.scales:
+        words += kind.short
+    return set(map(bare, words))
 
 
 def _span_of(kinds: Iterable[TypicalKind]) -> Span | None:

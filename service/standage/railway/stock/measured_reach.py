@@ -87,11 +87,10 @@ def measured_reach(train: Coupled, measured: MeasuredTrain) -> MeasuredReach:
 
 def _counted_ends(train: Coupled, over: EndsOver) -> Sequence[_End]:
     members = train.members
-    joints = [
-        end
-        for one, two in pairwise(members)
-        for end in (_end(one, at_head=False), _end(two, at_head=True))
-    ]
+    joints: list[_End] = []
+    for one, two in pairwise(members):
+        joints.append(_end(one, at_head=False))
+        joints.append(_end(two, at_head=True))
     if over == "buffers":
         return joints
     return [_end(members[0], at_head=True), *joints, _end(members[-1], at_head=False)]

@@ -270,16 +270,12 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
             yield Fault(code="missing", message=message, pointer="/scale")
         yield from self._class_of_no_american()
         yield from self._longer_than_itself()
-        yield from self.swallowed(
-            {
-                f"/{at}_coupling/reach_mm": coupling.reach_mm
-                for at, coupling in (
-                    ("front", self.front_coupling),
-                    ("rear", self.rear_coupling),
-                )
-                if coupling is not None and coupling.reach_mm is not None
-            }
-        )
+        reaches_mm: dict[str, float] = {}
+        ends = (("front", self.front_coupling), ("rear", self.rear_coupling))
+        for at, coupling in ends:
+            if coupling is not None and coupling.reach_mm is not None:
+                reaches_mm[f"/{at}_coupling/reach_mm"] = coupling.reach_mm
+        yield from self.swallowed(reaches_mm)
 
     def swallowed(self, reaches_mm: Mapping[str, float]) -> Iterable[Fault]:
         """Yield a fault where ``reaches_mm``, by their pointers, lie so far behind the

@@ -128,11 +128,8 @@ class _Packing:
         budget of steps was spent.
         """
         found = self._place(0)
-        return Packed(
-            dict(self._road_of) if found else None,
-            decided=found is not None,
-            steps=self._steps,
-        )
+        road_of = dict(self._road_of) if found else None
+        return Packed(road_of, decided=found is not None, steps=self._steps)
 
     def _place(self, position: int) -> bool | None:
         """Place the trains from ``position`` on; False where there is no way, None

@@ -15,7 +15,8 @@ from xml.etree import ElementTree as ET
 
 import msgspec
 
-from standage.drawings.yard_panels import (
+from standage.drawings.paper import (
+    GREY,
     TEXT_MM,
     cut_short,
     line,
@@ -34,7 +35,6 @@ _ROOM_MM = 8.0  # around the track, for names
 _SCALES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200)
 _LETTERS = 140
 _LINE_MM = TEXT_MM * 1.5
-_GREY = "#d4d4d4"
 _BAR_MM = 80.0  # of paper, at most
 _BARS_MM = (50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000, 50_000)
 _HEAD_MM = 12.0
@@ -159,7 +159,7 @@ def _draw(group: ET.Element, plan: DrawnPlan, paper: _Paper) -> None:
 def _draw_track(group: ET.Element, plan: DrawnPlan, paper: _Paper) -> None:
     for road in plan.roads:
         if road.usable:
-            _stroke(group, road.usable, paper, width="3.2", stroke=_GREY)
+            _stroke(group, road.usable, paper, width="3.2", stroke=GREY)
     for track in plan.tracks:
         _stroke(group, track, paper, width="1.1", stroke="black")
     for track in plan.doubtful:

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.asked import Vehicles
+from standage.questions.exactness import MayBeExact, as_written, said_exact
 from standage.questions.plan_reasons import (
     assumed_of,
     gap_reasons,
@@ -52,7 +53,7 @@ MOST_LIGHT = 12
 """A plan of more pieces may take over 20 ms."""
 
 
-class PlanRequest(Ruled, frozen=True, kw_only=True):
+class PlanRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     """A track plan, and the stock that is to run on it."""
 
     plan: Annotated[Plan, says("The plan.")]
@@ -65,7 +66,7 @@ class PlanRequest(Ruled, frozen=True, kw_only=True):
     ] = None
 
 
-class PlanCase(msgspec.Struct, frozen=True, kw_only=True):
+class PlanCase(MayBeExact, frozen=True, kw_only=True):
     """All that an answer about a plan rests on; ``types`` are the club's couplings."""
 
     plan: Plan
@@ -97,6 +98,7 @@ class PlanAnswer(msgspec.Struct, frozen=True, kw_only=True):
     warnings: tuple[PlanWarning, ...]
 
 
+@as_written
 def gather(sources: Sources, request: PlanRequest) -> PlanCase:
     """Return the case of a plan, with the vehicles on record resolved."""
     if request.stock is None:
@@ -152,7 +154,7 @@ def reckon(case: PlanCase) -> PlanAnswer:
         poses=told_poses(found),
         footprint=told_footprint(found),
         because=told,
-        assumed=tuple(assumed_of(found)),
+        assumed=(*assumed_of(found), *said_exact(case)),
         warnings=tuple(plan_warnings(found)),
     )
 

@@ -23,8 +23,12 @@ from standage.questions.warned import is_warned
 Json = dict[str, Any]
 
 _LONGEST_MOMENT = 64
-_TAGGED = {"kind": "RecordEntry", "rule": "StandardRule"}
-"""The names of the unions that have a tag, by their tags."""
+_UNIONS = {
+    "ClubEntry": "RecordEntry",
+    "LeastRadius": "StandardRule",
+    "Straight": "TrackPiece",
+}
+"""The names of the unions that have a tag, by one of what each is of."""
 _NULL: Json = {"type": "null"}
 _END_OF_TEXT = "(?!\\n)$"
 """Python's ``$`` also stands before a last line's end; that of JSON Schema does not."""
@@ -143,7 +147,7 @@ class _Shaped:
         told = {name: self._part(name, part, field) for name, part in shaped.items()}
         if "discriminator" not in told:
             return told
-        name = _TAGGED[told["discriminator"]["propertyName"]]
+        name = _name_of_union(told["oneOf"])
         self._choices[name] = told
         return {"$ref": REF.format(name=name)}
 
@@ -165,6 +169,11 @@ class _Shaped:
         self._choices[name] = {"type": "string", "enum": words}
         kept = {key: one for key, one in schema.items() if key not in {"enum", "type"}}
         return {"$ref": REF.format(name=name), **kept}
+
+
+def _name_of_union(members: Sequence[Json]) -> str:
+    names = {one["$ref"].rpartition("/")[2] for one in members}
+    return next(union for one, union in _UNIONS.items() if one in names)
 
 
 def _without_title(schema: Json) -> Json:

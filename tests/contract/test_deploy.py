@@ -16,7 +16,7 @@ import yaml
 
 from contract.serving import ROOT
 from contract.shipped import DEPLOY, instructions
-from contract.test_settings import in_the_readme
+from contract.test_settings import in_the_table
 from standage.api.web.operation import IMPORT_BYTES
 from standage.api.web.problems import SORTS
 from standage.cli import LONGEST_STOP_S
@@ -201,7 +201,7 @@ def test_all_that_one_part_of_the_compose_file_names_another_part_declares() -> 
 def test_its_variables_are_settings_and_its_secrets_stand_in_files() -> None:
     for name in OURS:
         environment: dict[str, str] = SERVICES[name]["environment"]
-        assert set(environment) <= in_the_readme()
+        assert set(environment) <= in_the_table()
         files = {
             key: value
             for key, value in environment.items()

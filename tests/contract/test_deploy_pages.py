@@ -259,7 +259,7 @@ def test_where_hardware_is_handled_the_cautions_stand_first(page: str) -> None:
 
 
 def test_the_metrics_that_the_page_names_are_those_that_there_are() -> None:
-    source = (ROOT / "service" / "standage" / "api" / "metrics.py").read_text()
+    source = (ROOT / "service/standage/api/web/metrics.py").read_text()
     named = set(re.findall(r"`(standage_\w+)`", (DEPLOY / "README.md").read_text()))
     assert len(named) >= 7
     assert {

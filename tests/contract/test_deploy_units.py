@@ -11,7 +11,7 @@ import pytest
 
 from contract.shipped import DEPLOY, unit
 from contract.test_deploy import PROGRAM
-from contract.test_settings import in_the_readme
+from contract.test_settings import in_the_table
 from standage.cli import LONGEST_STOP_S
 from support.patience import PATIENCE_S
 
@@ -56,7 +56,7 @@ def test_a_unit_may_do_nothing_that_it_need_not(name: str) -> None:
     assert one.one("User") == "standage"
     assert one.one("StateDirectoryMode") == "0700"
     assert one.one("WorkingDirectory") == "/var/lib/standage"
-    assert set(one.environment()) - {"LISTEN_ON"} <= in_the_readme()
+    assert set(one.environment()) - {"LISTEN_ON"} <= in_the_table()
 
 
 def test_the_service_reaches_the_hall_and_not_the_world() -> None:

@@ -1,4 +1,4 @@
-"""The settings: each is explained in the README, and each that cannot be followed is
+"""The settings: each is explained beside what runs it, and each that cannot be followed is
 named in one line.
 """
 
@@ -29,23 +29,25 @@ def named_in(*folders: str) -> set[str]:
     }
 
 
-def in_the_readme() -> set[str]:
-    """Return the variables of the README's table."""
+def in_the_table() -> set[str]:
+    """Return the variables of the table of settings."""
     return set(
         re.findall(
-            r"^\| `(STANDAGE_\w+)` \|", (ROOT / "README.md").read_text(), re.MULTILINE
+            r"^\| `(STANDAGE_\w+)` \|",
+            (ROOT / "deploy" / "settings.md").read_text(),
+            re.MULTILINE,
         )
     )
 
 
-def test_every_variable_of_the_service_is_in_the_readmes_table_and_the_other_way_round() -> (
+def test_every_variable_of_the_service_is_in_the_tables_table_and_the_other_way_round() -> (
     None
 ):
-    assert named_in("service") == in_the_readme()
+    assert named_in("service") == in_the_table()
 
 
 def test_what_is_shipped_to_run_it_names_no_other_variable() -> None:
-    assert named_in("deploy") <= in_the_readme()
+    assert named_in("deploy") <= in_the_table()
 
 
 def test_with_nothing_said_the_service_keeps_to_itself() -> None:

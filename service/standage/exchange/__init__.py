@@ -53,4 +53,8 @@ Decisions, each with the test that holds it:
   between processes goes in lots, so that neither holds up the loop. XlsxWriter writes
   workbooks: tests/exchange/test_read_back.py.
 - What goes out comes back exactly, and nothing of it is a formula: the same.
+- **The template has eight columns**, as CSV nothing else; the workbook heads every
+  column on a second sheet, and whichever sheet is filled in is read.
+- **What can be read in two ways is a fault of its row**, unless the file's other
+  figures, or the caller, settle it.
 """

@@ -20,4 +20,19 @@ Decisions, each with the test that holds it:
 - Random bodies are drawn from the request's type, so that a new field is tried without
   a line about it: tests/api/test_messages.py.
 - There is no HTTP and no SQL here: the import contract.
+- **A page of every train against every place looks at up to 200 trains** where one
+  verdict is wanted, and may then be short: 200 trains against 100 places took 0.08 s,
+  each train resolved once.
+- **A page of unsuitable stock counts the vehicles it looks at**, 200 unless asked
+  otherwise: most clubs are one page.
+- **``exact`` is one word on a question** (``questions/exactness``): its request and
+  case are ``MayBeExact``, its ``gather`` is ``@as_written``, and ``@warned`` says it in
+  the answer. A question that takes vehicles inline without it fails a test
+  (tests/questions/test_exact_figures.py). What is scaled from the full size stays
+  doubtful: nobody wrote that length.
+- **What every question works out of a vehicle is remembered** by its figures
+  (``shapes/remembering``, 4,096 of each sort): whether it is sound
+- **What a word was taken for is told under ``assumed``**, of records too, since the
+  released list of slips is closed; a record's ``assumed`` may come back and counts for
+  nothing.
 """

@@ -1,0 +1,25 @@
+"""The OpenAPI document, made from the operations.
+
+``openapi`` puts it together of ``openapi_parameters``, ``openapi_bodies``,
+``openapi_answers``, ``openapi_problems`` and ``openapi_headers``; ``openapi_schemas``
+shapes what msgspec says of a type, with ``openapi_choices`` (choices of words by name),
+``openapi_fields`` (fields that several schemas share) and ``openapi_words`` (parts that
+may be sent as one word). ``document_words`` is its prose, ``examples.json`` what the
+tests recorded.
+
+Decisions:
+
+- **A vocabulary that callers choose from may grow**, and a record's answer gives back
+  what was chosen: the gate of releases (tests/contract/breakage.py) lets that through
+  and nothing else that a caller may not know. A client shows such a word.
+- **A choice of words may grow in answers**, which the document says: a client shows or
+  passes over a word that it does not know. The gate of releases
+  (tests/contract/breakage.py) lets that through, and names of schemas, which do not
+  travel.
+- **The OpenAPI document is made when it is first asked for**, and what is in memory at
+  the start is frozen out of garbage collection (``app.served``).
+- **Every shape is looked at before anything is served** (``app.know_every_shape``): two
+  threads that decoded into one struct for the first time ended the process (msgspec
+  0.22 fills in what it knows of a struct while others may use it; seen three times in
+  fifty starts under load, PostgreSQL).
+"""

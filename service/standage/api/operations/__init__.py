@@ -21,4 +21,16 @@ Decisions, each with the test that holds it:
 - **History keeps whole bodies, and tells differences.** The fields that differ are
   found when they are asked for; a list that became longer or shorter is told whole. Of
   kinds that a role may not read it is told nothing (tests/api/test_history.py).
+- **A drawing is an operation of its own**, not a second form of an answer: each
+  operation has one media type (``answers.media_type``), and 406 names it. A drawing posted for
+  is like any posted answer not to be stored, and bears no ETag; one that is read does.
+  Where there is no plan or no puzzle the sheet says why, with 200.
+- **A wagon named by id may bear a name beside it**, since six like wagons are one
+  record and each needs its own in a yard.
+- **A word in place of a part takes the whole part's place** in a merge patch: a reach
+  beside the new type would be another's.
+- **Who accepts an invitation is signed in**: they have just proved who they are, and
+  would only type the passphrase again.
+- **What ends on a day ends with it, in UTC**: 23:59:59, so that the answer shows the
+  day that was meant.
 """

@@ -37,4 +37,13 @@ Decisions, each with the test that holds it:
   no answer. The outermost layer counts, since a framework's middleware sees no 404 or
   405. ``/metrics`` needs a token of its own and else is not there: behind a proxy every
   caller comes from this machine (tests/api/test_metrics.py).
+- **An ETag is known without its quotes** where it can be no other's
+  (``v3-9f2c4be1f0c85d2a``, 32 hexadecimal figures); what is no ETag is 400, and never
+  "it has changed". 428 and 412 say what to send. In the document the header keeps the
+  released schema, without a pattern.
+- **A club's document is written out whole, then sent lot by lot** (``web/spooled_answers``): in
+  memory up to 1 MB, beyond that in a file without a name in the temporary folder (in a
+  container that is memory of the machine, not of the process). So a slow caller holds
+  no transaction open, a fault is still a problem and never half a document, and it has
+  a length and an entity tag. A club of 36 MB took the process 9 MB.
 """

@@ -40,4 +40,9 @@ Decisions, each with the test that holds it:
   scale and rounded up; American stock's is 6.15 m of full size, double-stacked
   containers being about, in a helix as under a bridge:
   tests/published/test_nem_published.py.
+- **What nobody sees is refused in a name that is sent** (``shapes/plain_text``): bidi
+  controls, C1, line breaks, noncharacters and all that is default-ignorable, but for
+  joiners within emoji and scripts that need them. So no two names differ by what does
+  not show, and the key of a name needs to drop nothing. It is a rule, not a pattern:
+  what is on record is read as it is.
 """

@@ -78,9 +78,11 @@ def test_an_id_in_a_path_is_as_good_as_a_random_one(
     ground: Ground, theirs: dict[str, str], operation: Any
 ) -> None:
     sound = SENT.get(operation.id) or (
-        ground.body(noun_in(operation.id)) if operation.media_types else None
+        ground.body(noun_in(operation.id)) if operation.takes.media_types else None
     )
-    sent: tuple[Any, ...] = (sound, UNSOUND, []) if operation.media_types else (None,)
+    sent: tuple[Any, ...] = (
+        (sound, UNSOUND, []) if operation.takes.media_types else (None,)
+    )
     for body in sent:
         for headers in (
             {},

@@ -176,7 +176,8 @@ def test_rejected_rows_come_back_with_a_column_that_says_why_and_can_be_sent_aga
 ) -> None:
     preview = previewed(steward, LIST)
     response = steward.ask("GET", f"/v1/stock-imports/{preview['id']}/rejected-rows")
-    assert (response.status_code, response.headers["content-type"]) == (200, CSV)
+    assert response.status_code == 200
+    assert response.headers["content-type"] == f"{CSV}; charset=utf-8"
     heading, row = response.content.decode("utf-8-sig").splitlines()
     assert (
         heading

@@ -51,9 +51,8 @@ def said(package: str) -> str | None:
         told = metadata(package)
     except PackageNotFoundError:
         return None
-    expression: str | None = told.get("License-Expression")
-    if expression is not None:
-        return expression
+    if "License-Expression" in told:
+        return told["License-Expression"]
     for classifier in told.get_all("Classifier") or ():
         name = classifier.rpartition(" :: ")[2]
         if classifier.startswith("License") and name in BY_CLASSIFIER:

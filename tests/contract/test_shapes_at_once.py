@@ -12,7 +12,7 @@ AT_ONCE = """
 import sys, threading
 import msgspec
 from standage.app import know_every_shape
-from standage.registry.kinds import KINDS
+from standage.registry.records.kinds import KINDS
 
 if sys.argv[1] == "known":
     know_every_shape()

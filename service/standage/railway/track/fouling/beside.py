@@ -1,10 +1,10 @@
 """What lies beside a way: on which side the other is, and where both are straight."""
 
 from collections.abc import Iterator, Sequence
-from functools import lru_cache
 from math import inf
 
 from standage.railway.track.fouling.parting import Arc, Search, first_apart, nearest
+from standage.shapes.remembering import remembered
 
 _STRAIGHT = 1e-9
 _JUST_BEYOND_MM = 1e-6
@@ -19,7 +19,7 @@ def arc_at(arcs: Sequence[Arc], at_mm: float) -> Arc:
     return arcs[-1]
 
 
-@lru_cache(maxsize=_MOST_REMEMBERED)
+@remembered(most=_MOST_REMEMBERED)
 def side_of(way: tuple[Arc, ...], other: tuple[Arc, ...], at_mm: float) -> int:
     """Return 1 where the other way lies to the left there, −1 to the right."""
     spot = arc_at(way, at_mm).at(at_mm)
@@ -29,7 +29,7 @@ def side_of(way: tuple[Arc, ...], other: tuple[Arc, ...], at_mm: float) -> int:
     return 1 if aside.imag > 0 else -1
 
 
-@lru_cache(maxsize=_MOST_REMEMBERED)
+@remembered(most=_MOST_REMEMBERED)
 def straight_again(search: Search) -> float | None:
     """Return where two ways are both straight, and as far apart as straight ones need.
 

@@ -1,9 +1,9 @@
 """Where the gauge faces of two near rails cross: the crossing's nose."""
 
-from functools import lru_cache
 from typing import NamedTuple
 
 from standage.railway.track.fouling.parting import Arc, Near, nearest
+from standage.shapes.remembering import remembered
 
 _NEAR_MM = 1e-9
 _MOST_TRIES = 60
@@ -23,7 +23,7 @@ class Rails(NamedTuple):
     from_mm: float
 
 
-@lru_cache(maxsize=_MOST_REMEMBERED)
+@remembered(most=_MOST_REMEMBERED)
 def nose_mm(rails: Rails) -> float | None:
     """Return how far along the way the nose lies, squared to the way's centre line.
 

@@ -9,12 +9,12 @@ lies. So the first place is found and none is stepped over; no step is a guess.
 
 from cmath import phase
 from collections.abc import Iterator, Sequence
-from functools import lru_cache
 from math import acos, copysign, inf, pi, sqrt
 from typing import NamedTuple
 
 from standage.railway.track.paths.runs import Run
 from standage.railway.track.paths.spots import Spot, along_arc, in_arcs, onwards
+from standage.shapes.remembering import remembered
 
 REACHED_MM = 1e-9
 """A distance so little short of the spacing is the spacing, to rounding."""
@@ -63,7 +63,7 @@ class Way(NamedTuple):
         return Way((*self.arcs, last), self.end, inf)
 
 
-@lru_cache(maxsize=_MOST_REMEMBERED)
+@remembered(most=_MOST_REMEMBERED)
 def _lengthened(way: Way, runs: tuple[Run, ...]) -> Way:
     arcs = list(way.arcs)
     length_mm = way.length_mm
@@ -180,7 +180,7 @@ def first_apart(search: Search) -> float | None:
     return parted(search).at_mm
 
 
-@lru_cache(maxsize=_MOST_REMEMBERED)
+@remembered(most=_MOST_REMEMBERED)
 def parted(search: Search) -> Parted:
     """Return the first place of a way that lies the spacing away, and what it took.
 

@@ -6,11 +6,11 @@ of one path at once are the business of paths.
 
 from cmath import phase
 from collections.abc import Iterable
-from functools import lru_cache
 from math import cos, degrees, pi, sin
 from typing import NamedTuple
 
 from standage.railway.track.paths.runs import Run, chord_of_cell, even
+from standage.shapes.remembering import remembered
 
 _DRIFT_MM = 1e-4
 """So far a transition may run aside from the arcs that stand for it."""
@@ -81,7 +81,7 @@ def through(spot: Spot, runs: Iterable[Run]) -> Spot:
     return spot
 
 
-@lru_cache(maxsize=_MOST_REMEMBERED)
+@remembered(most=_MOST_REMEMBERED)
 def turned_round(runs: tuple[Run, ...]) -> tuple[Run, ...]:
     """Return the runs as met by somebody who comes from the other end."""
     return tuple(run.reversed for run in reversed(runs))

@@ -23,6 +23,7 @@ _HOWEVER_SLOW = [HealthCheck.too_slow]
 
 settings.register_profile(
     "ci",
+    max_examples=60,
     derandomize=True,
     database=None,
     deadline=None,

@@ -9,6 +9,7 @@ from api.asking import NOBODY, Clock, Service, faults, refusal, serving
 from api.declared import OPEN
 from api.ground import CHECKS, OPERATIONS, WAGON, Ground, absent
 from standage.api.web.limits import PER_MINUTE
+from standage.api.web.receiving import LARGE_BYTES
 from standage.registry.database.engine import Database
 from standage.settings import Settings
 
@@ -115,3 +116,17 @@ def test_strangers_are_counted_by_where_they_ask_from(database: Database) -> Non
         ]
     assert statuses[0] == 422
     assert 429 in statuses
+
+
+def test_a_strangers_large_plan_is_read_where_checks_are_open_and_refused_elsewhere(
+    opened: Service, service: Service
+) -> None:
+    straight = {"kind": "straight", "length_mm": 1}
+    plan = {"pieces": {f"S{number}": straight for number in range(8_000)}}
+    body = {"plan": plan}
+    assert len(str(body)) > LARGE_BYTES
+    answer = opened.stranger().ask("POST", "/v1/checks/plan", body)
+    assert answer.status_code == 200, answer.text
+    refusal(
+        service.stranger().ask("POST", "/v1/checks/plan", body), 401, "unauthenticated"
+    )

@@ -44,7 +44,7 @@ def sending(*parts: bytes, ends: bool = True) -> Callable[[], Awaitable[Any]]:
 async def received(
     intake: Intake, receive: Callable[[], Awaitable[Any]], *, most_bytes: int = SMALL
 ) -> bytes:
-    with intake.held(most_bytes=most_bytes) as held:
+    with intake.held(is_known=most_bytes == LARGE) as held:
         return await intake.body(
             scope((b"transfer-encoding", b"chunked")),
             receive,
@@ -67,7 +67,7 @@ def test_the_parts_of_a_body_are_put_together() -> None:
 def test_a_request_without_a_body_waits_for_none() -> None:
     async def read() -> bytes:
         intake = Intake()
-        with intake.held(most_bytes=SMALL) as held:
+        with intake.held(is_known=False) as held:
             return await intake.body(
                 scope((b"content-length", b"0")), sending(), held, most_bytes=SMALL
             )
@@ -106,7 +106,7 @@ def test_of_all_bodies_together_only_so_much_is_held(
     getattr(intake, share).most_bytes = 100
 
     async def two() -> None:
-        with intake.held(most_bytes=most_bytes) as held:
+        with intake.held(is_known=most_bytes == LARGE) as held:
             chunked = scope((b"transfer-encoding", b"chunked"))
             assert (
                 await intake.body(

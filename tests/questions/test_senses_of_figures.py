@@ -80,6 +80,15 @@ NO_SLIP: dict[str, str] = {
 member's tape is good.
 """
 
+OF_A_PLAN = (
+    "standage.railway.track.pieces.",
+    "standage.railway.track.plans.",
+    "standage.questions.fouling_point",
+)
+"""Where the figures of track plans are: they have every size, from a millimetre of
+straight to the length of a hall, and the questions about them declare so.
+"""
+
 
 def structs_in(told: inspect.Type, seen: set[type]) -> Iterator[type[msgspec.Struct]]:
     """Yield every struct that a value of that type may hold, each once."""
@@ -108,7 +117,7 @@ def asked_and_recorded() -> list[type[msgspec.Struct]]:
         for kind in (takes.body, takes.query, takes.patch_of):
             if kind is not None:
                 found += structs_in(inspect.type_info(kind), seen)
-    return found
+    return [kind for kind in found if not kind.__module__.startswith(OF_A_PLAN)]
 
 
 def figures(kind: type[msgspec.Struct]) -> list[str]:

@@ -8,7 +8,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from difflib import get_close_matches
-from itertools import islice
+from itertools import accumulate, islice
 from typing import Annotated, Any, NamedTuple, TypeVar
 
 import msgspec
@@ -31,6 +31,8 @@ from standage.shapes.remembering import remembered
 T = TypeVar("T")
 
 _MOST_NEAR = 3
+_MOST_LISTED = 120
+"""So many letters of choices are read in a message; what was sent stands before them."""
 
 
 class FieldWords(NamedTuple):
@@ -275,12 +277,35 @@ def _walk_choice(
 ) -> Iterator[Fault]:
     if value in choices and type(value) in {type(choice) for choice in choices}:
         return
-    names = ", ".join(str(choice) for choice in choices)
     yield Fault(
         code="not_a_choice",
-        message=f"{shown(value)} is not one of: {names}",
+        message=f"{shown(value)} is not one of: {_listed(value, choices)}",
         pointer=pointer,
     )
+
+
+def _listed(value: object, choices: Sequence[object]) -> str:
+    """Return the choices, the nearest to a value first; of many only so many as are
+    read.
+    """
+    names = [str(choice) for choice in choices]
+    near = get_close_matches(str(value), names, n=_MOST_NEAR)
+    whole = ", ".join(names)
+    if len(whole) <= _MOST_LISTED:
+        return whole
+    ordered = list(dict.fromkeys([*near, *names]))
+    told = [
+        name
+        for name, end in zip(
+            ordered, accumulate(map(_with_comma, ordered)), strict=True
+        )
+        if end <= _MOST_LISTED
+    ]
+    return f"{', '.join(told)} and {len(names) - len(told)} more"
+
+
+def _with_comma(name: str) -> int:
+    return len(name) + len(", ")
 
 
 def _walk_text(value: object, kind: inspect.StrType, pointer: str) -> Iterator[Fault]:

@@ -103,15 +103,24 @@ class Asker:
             await self._note_use()
         return sent
 
-    async def admit(self, operation: Operation, authorization: str, peer: str) -> None:
-        """Raise what speaks against ``operation`` by whoever asks, before the body is
-        read: nothing is counted twice.
+    async def admit(self, operation: Operation, authorization: str, peer: str) -> bool:
+        """Return whether whoever asks is known, before the body is read: nothing is
+        counted twice. A stranger may ask what is open.
 
         Raises ``Rejected`` (unauthenticated, too_many_requests), ``Forbidden``,
         ``Busy``, ``Unready``.
         """
         await self.ready()
+        if self.is_open(operation, is_signed=bool(authorization)):
+            return False
         await to_thread.run_sync(self._admit, operation, authorization, peer)
+        return True
+
+    def is_open(self, operation: Operation, *, is_signed: bool) -> bool:
+        """Tell whether a request may be a stranger's: nobody signed it, and the checks
+        are open.
+        """
+        return operation.guard.may_be_open and self.open_checks and not is_signed
 
     def _admit(self, operation: Operation, authorization: str, peer: str) -> None:
         with self.database.read() as connection:
@@ -222,7 +231,8 @@ class InHand:
 
     def gathered(self, gather: Gather) -> Gathered:
         """Return what is gathered from one snapshot, or for a stranger without one."""
-        if self._is_open_to_strangers():
+        is_signed = "authorization" in self.arrival.headers
+        if self.asker.is_open(self.operation, is_signed=is_signed):
             self.asker.count(self.operation, f"peer {self.arrival.peer}")
             return _gathered(gather, None, self._call(None))
         with self.database.read() as connection:
@@ -237,12 +247,6 @@ class InHand:
         """Return what ``look`` returns from another snapshot."""
         with self.database.read() as connection:
             return look(Reading(connection))
-
-    def _is_open_to_strangers(self) -> bool:
-        if not self.operation.guard.may_be_open:
-            return False
-        is_signed = "authorization" in self.arrival.headers
-        return self.asker.open_checks and not is_signed
 
     async def written(self, change: Writes) -> Sent:
         """Carry a change out in its turn, in one transaction, once for its key."""

@@ -26,13 +26,14 @@ class Route:
     operation: Operation
     asker: Asker
 
-    async def admit(self, scope: HTTPScope) -> None:
-        """Raise what speaks against taking a large body from whoever asks."""
+    async def admit(self, scope: HTTPScope) -> bool:
+        """Return whether whoever asks is known; raises what speaks against taking a
+        large body.
+        """
         headers = headers_of(scope)
         authorization = headers.get("authorization", "")
-        await self.asker.admit(
-            self.operation, authorization, self._peer(scope, headers)
-        )
+        peer = self._peer(scope, headers)
+        return await self.asker.admit(self.operation, authorization, peer)
 
     async def answer(
         self,

@@ -26,6 +26,7 @@ _LONGEST_MOMENT = 64
 _UNIONS = {
     "ClubEntry": "RecordEntry",
     "LeastRadius": "StandardRule",
+    "Straight": "TrackPiece",
 }
 """The names of the unions that have a tag, by one of what each is of."""
 _NULL: Json = {"type": "null"}

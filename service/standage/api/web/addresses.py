@@ -15,8 +15,10 @@ _PARAMETER = re.compile(r"\{(\w+)\}")
 class Endpoint(Protocol):
     """What answers a method at an address."""
 
-    async def admit(self, scope: HTTPScope) -> None:
-        """Raise what speaks against taking a large body from whoever asks."""
+    async def admit(self, scope: HTTPScope) -> bool:
+        """Return whether whoever asks is known; raises what speaks against taking a
+        large body.
+        """
 
     async def answer(
         self,

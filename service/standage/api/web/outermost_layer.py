@@ -139,9 +139,10 @@ class Outer:
         way = methods[wanted]
         asked.operation = way.name
         scope["method"] = cast("Any", wanted)
+        is_known = False
         if way.most_bytes > LARGE_BYTES and way.endpoint is not None:
-            await _admit(way.endpoint, scope, receive)
-        with self._intake.held(most_bytes=way.most_bytes) as held:
+            is_known = await _admit(way.endpoint, scope, receive)
+        with self._intake.held(is_known=is_known) as held:
             body = await self._intake.body(
                 scope, receive, held, most_bytes=way.most_bytes
             )
@@ -154,12 +155,12 @@ class Outer:
         return metrics.may_read(dict(scope["headers"]), self._metrics_token)
 
 
-async def _admit(endpoint: Endpoint, scope: HTTPScope, receive: Receive) -> None:
-    """Raise what speaks against taking a large body from whoever asks, before it is
-    read.
+async def _admit(endpoint: Endpoint, scope: HTTPScope, receive: Receive) -> bool:
+    """Return whether whoever sends a large body is known, before it is read; raises
+    what speaks against taking it.
     """
     try:
-        await endpoint.admit(scope)
+        return await endpoint.admit(scope)
     except Refusal:
         await drain(receive)
         raise

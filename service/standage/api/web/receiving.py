@@ -88,9 +88,9 @@ class Intake:
     _coming: set[CancelScope] = field(default_factory=set)
     _is_over: bool = False
 
-    def held(self, *, most_bytes: int) -> Held:
-        """Return what counts one body of an address that takes ``most_bytes``."""
-        return Held(self.known if most_bytes > LARGE_BYTES else self.anybody)
+    def held(self, *, is_known: bool) -> Held:
+        """Return what counts one body, of somebody who is known or of anybody."""
+        return Held(self.known if is_known else self.anybody)
 
     async def body(
         self, scope: HTTPScope, receive: Receive, held: Held, *, most_bytes: int

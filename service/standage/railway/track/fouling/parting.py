@@ -132,7 +132,11 @@ def _nearest_on(point: complex, arc: Arc, length_mm: float) -> Near:
     if run_mm <= length_mm:
         return _near(point, arc, run_mm, is_within=True)
     ends = [_near(point, arc, end_mm, is_within=False) for end_mm in (0.0, length_mm)]
-    return min(ends)
+    return min(ends, key=_how_far)
+
+
+def _how_far(near: Near) -> float:
+    return near.distance_mm
 
 
 def _near(point: complex, arc: Arc, run_mm: float, *, is_within: bool) -> Near:

@@ -72,6 +72,9 @@ Join = Annotated[
     Meta(min_length=2, max_length=2, description="Two ends that meet."),
 ]
 Sizes = Annotated[tuple[Length, ...], Meta(min_length=2, max_length=2)]
+Gauge = Annotated[
+    float, Meta(ge=1, le=1000, description="Between the rails' inner faces, in mm.")
+]
 Height = Annotated[float, Meta(ge=-LONGEST_MM, le=LONGEST_MM)]
 Slack = Annotated[float, Meta(ge=0, le=100)]
 
@@ -236,7 +239,7 @@ class ModulePlan(Ruled, frozen=True, kw_only=True):
     name: Annotated[Name | None, says("What the plan is called.")] = None
     scale: Annotated[ScaleName | None, says("Its scale.")] = None
     gauge_mm: Annotated[
-        Length | None, says("Its gauge, where it is not the scale's.")
+        Gauge | None, says("Its gauge, where it is not the scale's.")
     ] = None
     plus_minus: Annotated[PlusMinus | None, says("How far off its lengths may be.")] = (
         None

@@ -1,0 +1,222 @@
+"""What follows from a track plan: faults, circuits, roads with their usable lengths,
+fouling points, and where it all lies.
+"""
+
+from typing import Annotated, Literal
+
+import msgspec
+
+from standage.questions.asked import Vehicles
+from standage.questions.exactness import MayBeExact, as_written, said_exact
+from standage.questions.plan_reasons import (
+    assumed_of,
+    gap_reasons,
+    most,
+    straight_reasons,
+    taken_up,
+    too_close_reasons,
+    unknown_reasons,
+    unmet_reasons,
+    unplaced_reasons,
+)
+from standage.questions.plan_report import (
+    Poses,
+    ToldCircuit,
+    ToldFootprint,
+    ToldFouling,
+    ToldOpenEnd,
+    ToldPlace,
+    ToldRoad,
+    told_circuits,
+    told_footprint,
+    told_fouling,
+    told_open_ends,
+    told_places,
+    told_poses,
+    told_roads,
+)
+from standage.questions.question import NeverWarns, Question
+from standage.questions.sources import Sources
+from standage.railway.passing.passers import passing_stock
+from standage.railway.stock.couplings import CouplingKind, CouplingTypes
+from standage.railway.stock.vehicles import Vehicle
+from standage.railway.terms.figures import says
+from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.track.fouling.spacings import LargestStock
+from standage.railway.track.plans.plan import Plan
+from standage.railway.track.survey.plan_warnings import PlanWarning, plan_warnings
+from standage.railway.track.survey.survey import Survey, survey
+from standage.shapes.faults import Fault, Ruled
+
+PlanVerdict = Literal["sound", "gaps", "faults", "cannot_tell"]
+MOST_LIGHT = 12
+"""A plan of more pieces may take over 20 ms."""
+
+
+class PlanRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
+    """A track plan, and the stock that is to run on it."""
+
+    plan: Annotated[Plan, says("The plan.")]
+    stock: Annotated[
+        Vehicles | None,
+        says(
+            "Vehicles that set how far apart curves must be; if not said, the largest"
+            " that is usual in the scale."
+        ),
+    ] = None
+
+
+class PlanCase(MayBeExact, frozen=True, kw_only=True):
+    """All that an answer about a plan rests on; ``types`` are the club's couplings."""
+
+    plan: Plan
+    stock: tuple[Vehicle, ...] = ()
+    types: tuple[CouplingKind, ...] = ()
+
+
+class PlanAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """What follows from a plan: faults come before gaps, and gaps before what nobody
+    can tell.
+
+    Lengths that a plan's ``plus_minus`` makes doubtful bear a ``plus_minus_mm``; null
+    where the plan counts as exact.
+    """
+
+    verdict: PlanVerdict
+    faults: tuple[Fault, ...]
+    circuits: tuple[ToldCircuit, ...]
+    open_ends: tuple[ToldOpenEnd, ...]
+    roads: tuple[ToldRoad, ...]
+    fouling_points: tuple[ToldFouling, ...]
+    places: tuple[ToldPlace, ...]
+    poses: Annotated[
+        Poses, says("By piece and end; a heading points out of the piece.")
+    ]
+    footprint: ToldFootprint | None
+    because: tuple[Reason, ...]
+    assumed: tuple[Assumed, ...]
+    warnings: tuple[PlanWarning, ...]
+
+
+@as_written
+def gather(sources: Sources, request: PlanRequest) -> PlanCase:
+    """Return the case of a plan, with the vehicles on record resolved."""
+    if request.stock is None:
+        return PlanCase(plan=request.plan)
+    return PlanCase(
+        plan=request.plan,
+        stock=sources.trains.vehicles(request.stock, "/stock"),
+        types=sources.couplings.types(),
+    )
+
+
+def surveyed(case: PlanCase) -> Survey:
+    """Return what follows from the plan of a case, for the stock that it names."""
+    known = passing_stock(
+        case.stock, scale=case.plan.scale, types=CouplingTypes(case.types)
+    )
+    passers = (one for each in known for one in each.passers(straight=False))
+    largest = dict.fromkeys(
+        LargestStock(
+            length_mm=2 * one.half_length_mm,
+            pivots_mm=one.pivots_mm,
+            width_mm=one.width_mm,
+        )
+        for one in passers
+    )
+    return survey(case.plan, tuple(largest))
+
+
+def reckon(case: PlanCase) -> PlanAnswer:
+    """Return what follows from the plan of ``case``."""
+    found = surveyed(case)
+    gaps = most(gap_reasons(found))
+    unknown = most(unknown_reasons(found))
+    told = (
+        *gaps,
+        *unknown,
+        *most(too_close_reasons(found)),
+        *most(one for point in found.points for one in straight_reasons(point)),
+        *most(taken_up(found)),
+        *most(unplaced_reasons(found)),
+        *most(unmet_reasons(found)),
+    )
+    return PlanAnswer(
+        verdict=_verdict(found, gaps=bool(gaps), unknown=bool(unknown)),
+        faults=found.faults,
+        circuits=told_circuits(found),
+        open_ends=told_open_ends(found),
+        roads=told_roads(found),
+        fouling_points=tuple(
+            told_fouling(found.network, found.plan, point) for point in found.points
+        ),
+        places=told_places(found),
+        poses=told_poses(found),
+        footprint=told_footprint(found),
+        because=told,
+        assumed=(*assumed_of(found), *said_exact(case)),
+        warnings=tuple(plan_warnings(found)),
+    )
+
+
+def _verdict(found: Survey, *, gaps: bool, unknown: bool) -> PlanVerdict:
+    if found.faults:
+        return "faults"
+    if gaps:
+        return "gaps"
+    return "cannot_tell" if unknown else "sound"
+
+
+def is_large(case: PlanCase) -> bool:
+    """Tell whether a plan has so many pieces that it may take over 20 ms."""
+    inner = [one.plan for one in case.plan.modules.values() if one.plan is not None]
+    return sum(len(one.pieces) for one in (case.plan, *inner)) > MOST_LIGHT
+
+
+PLAN_BYTES = 1024 * 1024
+MALT_HOUSE = {
+    "name": "Malt house",
+    "scale": "00",
+    "pieces": {
+        "W": {"kind": "straight", "length_mm": 400},
+        "P1": {
+            "kind": "points",
+            "hand": "left",
+            "lead_in_mm": 30,
+            "radius_mm": 610,
+            "angle_deg": 12,
+            "through_after_blades_mm": 180,
+            "branch_straight_mm": 95,
+        },
+        "M": {"kind": "straight", "length_mm": 900},
+        "S": {"kind": "curve", "radius_mm": 610, "angle_deg": 12, "hand": "right"},
+        "S2": {"kind": "straight", "length_mm": 640},
+        "B": {"kind": "buffer_stop", "length_mm": 20},
+    },
+    "joins": [
+        ["W.b", "P1.toe"],
+        ["P1.through", "M.a"],
+        ["P1.branch", "S.a"],
+        ["S.b", "S2.a"],
+        ["S2.b", "B.a"],
+    ],
+    "places": [{"name": "Malt siding", "kind": "siding", "on": ["S2"]}],
+}
+QUESTION = Question(
+    id="checkPlan",
+    at="/v1/checks/plan",
+    asks="What follows from a track plan: roads, fouling points, gaps and faults?",
+    tells=(
+        "Every piece is laid from join to join and nothing is moved to close a circuit."
+        " A plan with faults is answered all the same, with all of them at once."
+    ),
+    request=PlanRequest,
+    answer=PlanAnswer,
+    gather=gather,
+    reckon=reckon,
+    heavy=is_large,
+    most_bytes=PLAN_BYTES,
+    example={"plan": MALT_HOUSE},
+    refused={"plan": MALT_HOUSE | {"pieces": {"W": {"kind": "strait"}}}},
+    warns=NeverWarns("a plan warns of its track, and its figures have every size"),
+)

@@ -1,0 +1,205 @@
+"""What stands behind the verdict on a plan, in words: worst first."""
+
+from collections.abc import Iterator
+
+from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.track.fouling.fouling import FoulingPoint, Reach
+from standage.railway.track.fouling.spacings import Spacing
+from standage.railway.track.placing.placing import Unplaced
+from standage.railway.track.plans.flat import written
+from standage.railway.track.plans.plan import Plan
+from standage.railway.track.roads.limits import Usable
+from standage.railway.track.survey.survey import Survey
+
+_MOST = 50
+"""So many reasons of a sort are told."""
+
+
+def gap_reasons(found: Survey) -> Iterator[Reason]:
+    """Yield the circuits that do not close, and tracks of modules that do not meet."""
+    for circuit in found.closed.circuits:
+        one, other = (written(end) for end in circuit.closing_join)
+        amount = _gap(circuit.gap.mm, circuit.gap.deg)
+        if circuit.gap.is_open(found.plan):
+            message = f"the circuit does not meet at {one} and {other}: {amount}"
+            yield Reason(code="gap", message=message, value_mm=circuit.gap.mm)
+    for mated in found.closed.unmated:
+        one, other = (written(end) for end in mated.join)
+        if mated.gap.is_open(found.plan):
+            amount = _gap(mated.gap.mm, mated.gap.deg)
+            message = f"{one} and {other} do not meet: {amount}"
+            yield Reason(
+                code="tracks_do_not_meet", message=message, value_mm=mated.gap.mm
+            )
+
+
+def taken_up(found: Survey) -> Iterator[Reason]:
+    """Yield the gaps that the rails' own slack takes up."""
+    for circuit in found.closed.circuits:
+        if circuit.gap.is_open(found.plan) or not _shows(circuit.gap.mm):
+            continue
+        one, other = (written(end) for end in circuit.closing_join)
+        amount = _gap(circuit.gap.mm, circuit.gap.deg)
+        message = f"at {one} and {other} the slack takes up {amount}"
+        yield Reason(code="slack", message=message, value_mm=circuit.gap.mm)
+
+
+def _shows(gap_mm: float) -> bool:
+    return round(gap_mm, 1) > 0
+
+
+def _gap(gap_mm: float, gap_deg: float) -> str:
+    return f"{millimetres(gap_mm)} apart, {gap_deg:.2f}° of a kink"
+
+
+def unknown_reasons(found: Survey) -> Iterator[Reason]:
+    """Yield what nobody can tell, each with the piece to measure."""
+    if found.spacing is None and any(map(_is_by_spacing, found.points)):
+        message = (
+            "how far apart tracks must be is not known: give fouling_spacing_mm, or a"
+            " scale"
+        )
+        yield Reason(code="missing_figure", message=message, field="fouling_spacing_mm")
+        return
+    for point in found.points:
+        for leg in point.legs:
+            if leg.farthest.from_blades_mm is None:
+                yield unknown_leg(leg.farthest)
+
+
+def _is_by_spacing(point: FoulingPoint) -> bool:
+    return any(leg.farthest.from_blades_mm is None for leg in point.legs)
+
+
+def unknown_leg(reach: Reach) -> Reason:
+    """Return why nobody can tell where a leg is clear."""
+    what = f"{reach.points}: where its {reach.leg} is clear cannot be told"
+    if reach.gave_up:
+        message = f"{what}: there are too many ways on from it; measure it"
+    elif reach.unknown is None or reach.unknown == reach.points:
+        message = f"{what}: measure its fouling points"
+    else:
+        message = f"{what}, since the shape of {reach.unknown} is not known"
+    return Reason(code="missing_figure", message=message, field=reach.unknown)
+
+
+def straight_reasons(point: FoulingPoint) -> Iterator[Reason]:
+    """Yield the legs whose tracks are too near for curves, and clear where straight."""
+    for leg in point.legs:
+        if leg.farthest.where_straight:
+            message = (
+                f"{point.points}: tracks beyond its {leg.leg} are too near for curves;"
+                " trains are clear from where both are straight"
+            )
+            yield Reason(
+                code="clear_where_straight",
+                message=message,
+                value_mm=leg.farthest.from_blades_mm,
+                limit_mm=point.spacing_mm,
+            )
+
+
+def too_close_reasons(found: Survey) -> Iterator[Reason]:
+    """Yield the roads of which nothing can be used."""
+    for usable in found.usable:
+        if usable.is_too_close:
+            yield _too_close(usable)
+
+
+def _too_close(usable: Usable) -> Reason:
+    name = usable.road.name
+    message = f"{name}: the tracks are too close, and nothing of it can be used"
+    return Reason(code="too_close", message=message, place=name)
+
+
+def unplaced_reasons(found: Survey) -> Iterator[Reason]:
+    """Yield the pieces that have no place in the plane, where others have one."""
+    if found.placed.frames:
+        for one in found.placed.unplaced[:_MOST]:
+            yield Reason(code="no_place", message=_no_place(one), field=one.piece)
+
+
+def _no_place(one: Unplaced) -> str:
+    if one.because == "no_shape":
+        return f"{one.piece} has no shape, so that nothing can be drawn of it"
+    if one.because == "beyond_no_shape":
+        return f"{one.piece} lies beyond {one.over}, which has no shape"
+    return f"{one.piece} is joined to nothing that has a place: say where it is placed"
+
+
+def unmet_reasons(found: Survey) -> Iterator[Reason]:
+    """Yield tracks at the ends of modules that meet none."""
+    for mating in found.placed.flat.matings:
+        for end in mating.unmet:
+            message = (
+                f"{written(end)} meets no track of its neighbour, and is left open"
+            )
+            yield Reason(code="no_track_there", message=message)
+
+
+def assumed_of(found: Survey) -> Iterator[Assumed]:
+    """Yield the figures of an answer that nobody gave."""
+    if found.spacing is not None and found.points:
+        yield from spacing_words(found.plan, found.spacing)
+    for piece, shape in found.placed.flat.shapes.items():
+        for words in shape.assumed:
+            message = f"{piece}: {words}"
+            yield Assumed(
+                field=f"pieces/{piece}/number_is",
+                message=message,
+                source="common_practice",
+            )
+    for point in found.points:
+        yield from point_assumed(point)
+
+
+def spacing_words(plan: Plan, spacing: Spacing) -> Iterator[Assumed]:
+    """Yield the spacing where nobody gave it, and the stock that it allows for."""
+    if not spacing.stock:
+        return
+    message = (
+        f"tracks are clear of each other at {millimetres(spacing.mm)} between centre"
+        f" lines, as is usual in {plan.scale}"
+    )
+    yield Assumed(
+        field="fouling_spacing_mm",
+        message=message,
+        source="common_practice",
+        value_mm=spacing.mm,
+    )
+    if spacing.usual:
+        coach = spacing.stock[0]
+        message = (
+            f"where legs curve, for a vehicle {millimetres(coach.length_mm)} long with"
+            f" {millimetres(coach.pivots_mm)} between its bogies' middles"
+        )
+        yield Assumed(field="stock", message=message, source="common_practice")
+
+
+def point_assumed(point: FoulingPoint) -> Iterator[Assumed]:
+    """Yield how a leg's point was found where its ways were not known to the end."""
+    for leg in point.legs:
+        reach = leg.farthest
+        field = f"pieces/{point.points}"
+        if reach.from_blades_mm is None:
+            continue
+        if reach.by == "nose":
+            message = (
+                f"{point.points}: its {reach.leg} is taken to be straight beyond the"
+                " crossing's nose"
+            )
+            yield Assumed(field=field, message=message, source="default")
+        elif reach.runs_off_the_end:
+            message = (
+                f"{point.points}: track that ends before its {reach.leg} is clear is"
+                " taken to go straight on"
+            )
+            yield Assumed(field=field, message=message, source="default")
+
+
+def most(reasons: Iterator[Reason]) -> tuple[Reason, ...]:
+    """Return the first of some reasons: what is wrong everywhere is not told for
+    ever.
+    """
+    return tuple(reason for reason, _ in zip(reasons, range(_MOST), strict=False))

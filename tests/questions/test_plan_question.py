@@ -1,0 +1,148 @@
+"""What is answered of a plan: verdicts, doubt, stock, and what stands behind them."""
+
+from typing import Any
+
+import pytest
+
+from standage.questions.fouling_point import FoulingPointCase
+from standage.questions.fouling_point import reckon as point_of
+from standage.questions.plan import (
+    MALT_HOUSE,
+    PlanAnswer,
+    PlanRequest,
+    gather,
+    reckon,
+)
+from standage.questions.sources import Sources
+from standage.shapes.decoding import convert
+from support.track_plans import (
+    Document,
+    oval,
+    passing_loop,
+    points,
+    read_plan,
+    straight,
+    taped_points,
+)
+
+LONG_COACH = {
+    "name": "Long coach",
+    "length_mm": 300.0,
+    "length_over": "buffers",
+    "width_mm": 36.0,
+    "bogie_centres_mm": 220.0,
+    "bogie_wheelbase_mm": 34.0,
+}
+
+
+def answered(document: Document, **beside: Any) -> PlanAnswer:
+    body = {"plan": {"scale": "00", **document}, **beside}
+    return reckon(gather(Sources(None, ""), convert(body, PlanRequest)))
+
+
+def codes(answer: PlanAnswer) -> list[str]:
+    return [one.code for one in answer.because]
+
+
+def test_a_measured_plan_with_nothing_amiss_is_sound() -> None:
+    pieces = {
+        "P": taped_points(fouling_through_mm=150.0, fouling_branch_mm=160.0),
+        "S": {"kind": "track", "length_mm": 700.0},
+    }
+    answer = answered({"pieces": pieces, "joins": [["P.through", "S.a"]]})
+    assert answer.verdict == "sound"
+    usable_mm = {road.name: road.usable_length_mm for road in answer.roads}
+    assert usable_mm["running line S"] == 180.0 + 700.0 - 150.0
+    assert answer.poses == {}
+
+
+def test_measured_points_without_figures_cannot_be_told_and_are_named() -> None:
+    answer = answered({"pieces": {"P": taped_points()}, "joins": []})
+    assert answer.verdict == "cannot_tell"
+    assert "P: where its through is clear cannot be told" in answer.because[0].message
+
+
+def test_without_a_scale_the_spacing_is_asked_for_once() -> None:
+    pieces = {"P": points(), "Q": points()}
+    answer = answered({"pieces": pieces, "joins": [], "scale": None})
+    assert answer.verdict == "cannot_tell"
+    assert [one.field for one in answer.because if one.code == "missing_figure"] == [
+        "fouling_spacing_mm"
+    ]
+
+
+def test_faults_come_before_gaps() -> None:
+    plan = oval()
+    plan["pieces"]["S2"] = straight(540.0)
+    assert answered(plan).verdict == "gaps"
+    plan["joins"].append(["S1.a", "S2.a"])
+    assert answered(plan).verdict == "faults"
+
+
+def test_lengths_are_as_far_off_as_a_tape_over_them() -> None:
+    """1 mm and 1 mm a metre: 1 + usable length ÷ 1000."""
+    exact = answered(MALT_HOUSE)
+    taped = answered(MALT_HOUSE | {"plus_minus": {"mm": 1, "mm_per_m": 1}})
+    assert {road.plus_minus_mm for road in exact.roads} == {None}
+    told = [(one.usable_length_mm, one.plus_minus_mm) for one in taped.roads]
+    told += [(one.usable_length_mm, one.plus_minus_mm) for one in taped.places]
+    legs = taped.fouling_points[0].legs
+    told += [(one.from_blades_mm, one.plus_minus_mm) for one in legs]
+    assert len(told) == 6
+    for length_mm, plus_minus_mm in told:
+        assert length_mm is not None
+        assert plus_minus_mm == pytest.approx(1 + length_mm / 1000, abs=1e-6)
+
+
+def test_longer_stock_needs_more_where_a_leg_curves() -> None:
+    usual = answered({"pieces": {"P": points(angle_deg=30.0)}, "joins": []})
+    longer = answered(
+        {"pieces": {"P": points(angle_deg=30.0)}, "joins": []}, stock=[LONG_COACH]
+    )
+    one, two = (answer.fouling_points[0] for answer in (usual, longer))
+    assert one.spacing_mm is not None
+    assert two.spacing_mm is not None
+    assert two.spacing_mm > one.spacing_mm
+    assert "stock" in [assumed.field for assumed in usual.assumed]
+    assert "stock" not in [assumed.field for assumed in longer.assumed]
+
+
+def test_heights_that_do_not_meet_are_a_gap_of_the_circuit_in_height() -> None:
+    plan = oval()
+    plan["heights"] = [
+        {"piece": "S1", "at_mm": 0, "height_mm": 2.0},
+        {"piece": "C8", "at_mm": 438.0 * 0.7853981633974483, "height_mm": 14.5},
+    ]
+    (circuit,) = answered(plan).circuits
+    assert circuit.closing_join == ("C8.b", "S1.a")
+    assert circuit.gap_height_mm == 12.5
+
+
+def test_a_circuit_without_heights_has_no_gap_in_height_to_tell() -> None:
+    assert answered(oval()).circuits[0].gap_height_mm is None
+
+
+def test_tracks_too_near_for_curves_say_where_they_are_clear() -> None:
+    answer = answered(passing_loop())
+    assert answer.verdict == "sound"
+    assert codes(answer).count("clear_where_straight") == 4
+
+
+def test_a_position_before_an_open_end_counts_back_from_it() -> None:
+    """Beyond an end that nothing is joined to, a place is told on the last piece: less
+    than 0 before its end a.
+    """
+    plan = {
+        "pieces": {"P": points(), "S": straight(20.0)},
+        "joins": [["P.through", "S.b"]],
+    }
+    (leg, _) = answered(plan).fouling_points[0].legs
+    assert leg.position is not None
+    assert leg.position.piece == "S"
+    assert leg.position.at_mm < 0
+
+
+def test_points_of_a_plan_with_faults_are_answered() -> None:
+    plan = MALT_HOUSE | {"joins": [["W.b", "P1.nose"]]}
+    case = FoulingPointCase(plan=read_plan(plan), points="P1")
+    assert point_of(case).verdict == "clear"

@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 from standage.questions import capacity, longest_train, parts, road_allocation
 from standage.questions.resolving.places import NamedPlace
 from standage.questions.resolving.trains import NamedTrain, NamedVehicle
+from standage.questions.road_allocation_answer import RoadAllocationAnswer
 from standage.railway.roads.limits import limits_of
 from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.roads.provenance import GIVEN, SURVEYED
@@ -105,7 +106,7 @@ def by_what_to_leave_off(train: Train, place: Place) -> str:
 
 def allocated(
     trains: list[Train], places: list[Place], *, gap_mm: float
-) -> road_allocation.RoadAllocationAnswer:
+) -> RoadAllocationAnswer:
     case = road_allocation.RoadAllocationCase(
         trains=tuple(
             NamedTrain(name=f"T{number}", train=one)

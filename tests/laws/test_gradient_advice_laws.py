@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from standage.questions.gradient import GradientAnswer, GradientRequest, reckon
+from standage.questions.gradient import GradientRequest, reckon
+from standage.questions.gradient_answer import GradientAnswer
 from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty
 

@@ -7,12 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from standage.questions.haulage import (
-    HaulageAnswer,
-    HaulageRequest,
-    HaulageVerdict,
-    reckon,
-)
+from standage.questions.haulage import HaulageRequest, reckon
+from standage.questions.haulage_answer import HaulageAnswer, HaulageVerdict
 from standage.shapes.decoding import convert
 
 STEP_PERCENT = 0.01

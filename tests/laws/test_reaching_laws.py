@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec import structs
 
-from standage.questions.train_fit import TrainFitAnswer
+from standage.questions.train_fit_answer import TrainFitAnswer
 from standage.railway.roads.places import Place
 from standage.railway.roads.provenance import GIVEN
 from standage.railway.standing.crosswise import Crosswise

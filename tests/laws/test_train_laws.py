@@ -5,7 +5,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from msgspec import structs
 
-from standage.questions.train_fit import TrainFitAnswer
+from standage.questions.train_fit_answer import TrainFitAnswer
 from standage.railway.roads.places import Place
 from standage.railway.roads.provenance import GIVEN, SURVEYED, Provenance
 from standage.railway.standing.dropping import fewest_by_length

@@ -4,7 +4,8 @@ import math
 
 import pytest
 
-from standage.questions.gradient import GradientAnswer, GradientRequest, reckon
+from standage.questions.gradient import GradientRequest, reckon
+from standage.questions.gradient_answer import GradientAnswer
 from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty
 

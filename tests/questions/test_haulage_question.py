@@ -2,7 +2,8 @@
 
 import pytest
 
-from standage.questions.haulage import HaulageAnswer, HaulageRequest, reckon
+from standage.questions.haulage import HaulageRequest, reckon
+from standage.questions.haulage_answer import HaulageAnswer
 from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty
 

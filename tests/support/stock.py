@@ -4,12 +4,8 @@ no others.
 
 from typing import Any
 
-from standage.questions.train_fit import (
-    OtherPlace,
-    TrainFitAnswer,
-    TrainFitCase,
-    reckon,
-)
+from standage.questions.train_fit import OtherPlace, TrainFitCase, reckon
+from standage.questions.train_fit_answer import TrainFitAnswer
 from standage.railway.roads.places import Place
 from standage.railway.roads.provenance import GIVEN, Provenance
 from standage.railway.stock.coupled import Coupled, coupled

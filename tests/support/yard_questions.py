@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from standage.questions.asked import inline_yard
-from standage.questions.shunting_plan import AskedWagon
+from standage.questions.yard_wagons import AskedWagon
 from standage.railway.stock.vehicles import Standing
 from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty

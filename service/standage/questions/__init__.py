@@ -5,6 +5,8 @@ Reading order: ``question`` (what a question declares), any question (``capacity
 plain one), ``catalogue`` (all of them, in the order of the document). ``asked`` is how
 a caller names vehicles, trains, places and yards; ``sources`` and ``resolving`` make
 values of that; ``warned`` tells likely slips, ``exactness`` takes figures as written;
+what a large question answers stands apart in ``NAME_answer``, the wagons of a yard in
+``yard_wagons``, a helix in ``helix``;
 ``example_stock`` is what the examples are about.
 
 Words. A *case* is all that one answer rests on, gathered from one snapshot: pure and

@@ -65,7 +65,11 @@ class CouplingsFromTrainRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         yield from too_many_in_all(counts)
         if sum(counts) == 1:
             message = "give two vehicles or more: one by itself has no joint"
-            yield Fault(code="too_few", message=message, pointer="/vehicles")
+            yield Fault(
+                code="too_few",
+                message=message,
+                pointer="/vehicles",
+            )
 
 
 class CouplingsFromTrainCase(MayBeExact, frozen=True, kw_only=True):

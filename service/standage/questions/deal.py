@@ -11,14 +11,10 @@ from standage.questions.asked import AskedYard
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import NO_PUZZLE, PUZZLE, YARD
 from standage.questions.question import REPEATABLE, Question, Shows, always
-from standage.questions.shunting_plan import (
-    AskedWagon,
-    Budget,
-    resolved,
-    yard_and_wagons,
-)
+from standage.questions.shunting_plan import Budget
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
+from standage.questions.yard_wagons import AskedWagon, resolved, yard_and_wagons
 from standage.railway.shunting.census import (
     DEFAULT_BUDGET,
     Census,
@@ -94,12 +90,24 @@ class DealRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         used = self.wagons_used
         if used > len(self.wagons):
             message = f"there are only {len(self.wagons)} wagons to draw from"
-            yield Fault(code="contradiction", message=message, pointer="/used_wagons")
+            yield Fault(
+                code="contradiction",
+                message=message,
+                pointer="/used_wagons",
+            )
         if self.train_wagons > used:
             message = f"only {used} wagons stand in the yard"
-            yield Fault(code="contradiction", message=message, pointer="/train_wagons")
+            yield Fault(
+                code="contradiction",
+                message=message,
+                pointer="/train_wagons",
+            )
         elif (too_many := too_many_trains(used, self.train_wagons)) is not None:
-            yield Fault(code="too_many", message=too_many, pointer="/train_wagons")
+            yield Fault(
+                code="too_many",
+                message=too_many,
+                pointer="/train_wagons",
+            )
 
     @property
     def wagons_used(self) -> int:

@@ -12,14 +12,10 @@ from standage.questions.deal import ParCount, WagonCount, by_par, known_siding
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import SHUNTED, SMALL_WAGONS
 from standage.questions.question import REPEATABLE, Question, Shows, always
-from standage.questions.shunting_plan import (
-    AskedWagon,
-    Budget,
-    resolved,
-    yard_and_wagons,
-)
+from standage.questions.shunting_plan import Budget
 from standage.questions.sources import Sources
 from standage.questions.warned import NOT_YET, Warnings, warned
+from standage.questions.yard_wagons import AskedWagon, resolved, yard_and_wagons
 from standage.railway.shunting.census import (
     DEFAULT_BUDGET,
     Census,
@@ -80,11 +76,19 @@ class EveryTrainRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         """There are as many wagons as a train has."""
         if self.train_wagons > len(self.wagons):
             message = f"there are only {len(self.wagons)} wagons"
-            yield Fault(code="contradiction", message=message, pointer="/train_wagons")
+            yield Fault(
+                code="contradiction",
+                message=message,
+                pointer="/train_wagons",
+            )
         elif (
             too_many := too_many_trains(len(self.wagons), self.train_wagons)
         ) is not None:
-            yield Fault(code="too_many", message=too_many, pointer="/train_wagons")
+            yield Fault(
+                code="too_many",
+                message=too_many,
+                pointer="/train_wagons",
+            )
 
 
 class EveryTrainCase(MayBeExact, frozen=True, kw_only=True):

@@ -17,12 +17,19 @@ from standage.questions.example_stock import (
     SHORT_SIDING,
     SIDING,
 )
+from standage.questions.fill_answer import (
+    FillAnswer,
+    HowFull,
+    RoadFill,
+    how_full,
+    in_all,
+)
 from standage.questions.question import OnRecord, Question, Shows
 from standage.questions.resolving.places import NamedPlace
 from standage.questions.resolving.trains import NamedTrain
 from standage.questions.road_allocation import MOST_ROADS, MOST_TRAINS
 from standage.questions.sources import Sources
-from standage.questions.warned import NOT_YET, Warnings, warned
+from standage.questions.warned import warned
 from standage.railway.roads.allowances import called
 from standage.railway.roads.places import Place
 from standage.railway.standing.crosswise import Crosswise
@@ -34,7 +41,6 @@ from standage.railway.storing.fill import (
     CROWDED_UP_TO,
     WORKS_UP_TO,
     Fill,
-    FillVerdict,
     fill,
     held,
     together,
@@ -43,7 +49,7 @@ from standage.railway.storing.roads import NO_STORAGE, gap_of, storage_of
 from standage.railway.terms.figures import Room, says, tidy
 from standage.railway.terms.guesses import told
 from standage.railway.terms.phrases import listed, millimetres
-from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.reasons import Reason
 from standage.registry.records.reading import Listing
 from standage.shapes.faults import Fault, Ruled, all_of
 
@@ -111,69 +117,6 @@ class FillCase(MayBeExact, frozen=True, kw_only=True):
     cut: bool = False
 
 
-class HowFull(msgspec.Struct, frozen=True, kw_only=True):
-    """How much of a length is taken."""
-
-    verdict: Annotated[
-        FillVerdict,
-        says(
-            "works: at most half; crowded: at most four-fifths; full: beyond that;"
-            " over_full: more than there is."
-        ),
-    ]
-    held_mm: Annotated[
-        float, says("What the trains take up, the gaps between them included, in mm.")
-    ]
-    usable_mm: Annotated[
-        float | None,
-        says("The usable length, in mm; null where not all of it is known."),
-    ]
-    part: Annotated[
-        float | None,
-        says("The part of it that is taken: 0.5 is half; null where not known."),
-    ]
-    left_mm: Annotated[
-        float | None,
-        says("What is left, in mm; less than 0 where more is asked than there is."),
-    ]
-
-
-class RoadFill(HowFull, frozen=True, kw_only=True):
-    """How full one road is."""
-
-    road: Annotated[str, says("What the road is called.")]
-    place_id: Annotated[str | None, says("Its id, where it is on record.")]
-    trains: Annotated[tuple[str, ...], says("The trains in it.")]
-
-
-class FillAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """How full each road is, the fiddle yard, and all of it, against half and
-    four-fifths (common practice).
-    """
-
-    verdict: Annotated[FillVerdict, says("How full all of it is.")]
-    roads: Annotated[
-        tuple[RoadFill, ...],
-        says("Every road; none where there are too many to be allotted."),
-    ]
-    yard: Annotated[
-        HowFull | None,
-        says("The fiddle-yard roads together; null where there are none or not told."),
-    ]
-    layout: Annotated[
-        HowFull,
-        says("All roads together, with every train, those that have no road too."),
-    ]
-    left_over: Annotated[tuple[str, ...], says("The trains that have no road.")]
-    works_up_to: Annotated[float, says("Up to this part a yard works.")]
-    crowded_up_to: Annotated[
-        float, says("Beyond this part there is no room to work in.")
-    ]
-    because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
-    assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
-    warnings: Warnings = NOT_YET
-
-
 def is_heavy(case: FillCase) -> bool:
     """Tell whether the trains have to be allotted first."""
     return case.road_of is None
@@ -222,8 +165,8 @@ def reckon(case: FillCase) -> FillAnswer:
             if fills is None or road_of is None
             else tuple(_told(case, road_of, fills))
         ),
-        yard=_how_full(together(yard)) if yard else None,
-        layout=_how_full(whole),
+        yard=how_full(together(yard)) if yard else None,
+        layout=how_full(whole),
         left_over=tuple(left),
         works_up_to=WORKS_UP_TO,
         crowded_up_to=CROWDED_UP_TO,
@@ -258,7 +201,12 @@ def _road_of(
         [one.train for one in case.trains], places, known_by=known_by, types=types
     )
     return allot(
-        storage_of(crosswise, trains=len(case.trains), gap_mm=gap_mm, keep_empty=0)
+        storage_of(
+            crosswise,
+            trains=len(case.trains),
+            gap_mm=gap_mm,
+            keep_empty=0,
+        )
     ).road_of
 
 
@@ -301,23 +249,13 @@ def _told(
         names = tuple(
             case.trains[train].name for train, its in enumerate(road_of) if its == road
         )
-        full = _how_full(fills[road])
+        full = how_full(fills[road])
         yield RoadFill(
             **{name: getattr(full, name) for name in HowFull.__struct_fields__},
             road=one.name,
             place_id=one.id,
             trains=names,
         )
-
-
-def _how_full(full: Fill) -> HowFull:
-    return HowFull(
-        verdict=full.verdict,
-        held_mm=full.held_mm,
-        usable_mm=full.usable_mm,
-        part=full.part,
-        left_mm=full.left_mm,
-    )
 
 
 def _over_full(case: FillCase, fills: Sequence[Fill]) -> Iterator[Reason]:
@@ -372,42 +310,7 @@ def _because(
     if case.cut:
         message = f"only the first {MOST_IN_ALL} trains by name were looked at"
         yield Reason(code="trains_cut_short", message=message)
-    yield _said(whole)
-
-
-def _share(part: float) -> str:
-    """Return a part in per cent, where what is just over a limit is not told as the
-    limit itself.
-    """
-    shown = f"{part:.0%}"
-    for limit in (WORKS_UP_TO, CROWDED_UP_TO, 1.0):
-        if part > limit and shown == f"{limit:.0%}":
-            return f"just over {shown}"
-    return shown
-
-
-def _said(whole: Fill) -> Reason:
-    if whole.part is None:
-        return Reason(
-            code="not_all_known",
-            message="not every length is known, so nobody can tell how full it is",
-        )
-    words = {
-        "works": "it can be worked",
-        "crowded": "it is crowded: a yard works at half of what it holds",
-        "full": "it is full: beyond four-fifths there is no room to work in",
-        "over_full": "there is more than it holds",
-    }
-    message = (
-        f"{_share(whole.part)} of the length is taken;"
-        f" {words.get(whole.verdict, 'nobody can tell')}"
-    )
-    return Reason(
-        code=whole.verdict,
-        message=message,
-        value_mm=whole.held_mm,
-        limit_mm=whole.usable_mm,
-    )
+    yield in_all(whole)
 
 
 @as_written

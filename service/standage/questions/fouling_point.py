@@ -83,10 +83,18 @@ def _amiss(flat: Flat, name: str) -> Fault | None:
     if shape is None:
         hint = did_you_mean(NearNames(flat.pieces).near(name))
         message = f"there is no piece {name}{hint}"
-        return Fault(code="unknown_piece", message=message, pointer="/points")
+        return Fault(
+            code="unknown_piece",
+            message=message,
+            pointer="/points",
+        )
     if not shape.pairs:
         message = f"{name} has no two ways that part from each other"
-        return Fault(code="no_points", message=message, pointer="/points")
+        return Fault(
+            code="no_points",
+            message=message,
+            pointer="/points",
+        )
     return None
 
 

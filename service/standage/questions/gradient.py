@@ -3,18 +3,28 @@ headroom in a helix.
 """
 
 from collections.abc import Iterable, Iterator
-from typing import Annotated, Literal
+from typing import Annotated
 
 import msgspec
 from msgspec.structs import replace
 
+from standage.questions.gradient_answer import (
+    GradientAnswer,
+    GradientInstead,
+    GradientVerdict,
+)
+from standage.questions.helix import (
+    AskedHelix,
+    HelixAnswer,
+    headroom_needed_mm,
+    headroom_reason,
+    helix_answer,
+)
 from standage.questions.question import Question, Shows, as_asked
-from standage.questions.warned import NOT_YET, Warnings, warned
+from standage.questions.warned import warned
 from standage.railway.climbs import gradients
-from standage.railway.climbs.gradients import Climb, Helix
-from standage.railway.terms.comparison import exceeds
+from standage.railway.climbs.gradients import Climb
 from standage.railway.terms.figures import (
-    HeadroomMm,
     RoadLengthMm,
     Room,
     TrainLengthMm,
@@ -22,17 +32,15 @@ from standage.railway.terms.figures import (
     says,
     tidy,
     tidy_down,
+    tidy_if_known,
     tidy_up,
 )
-from standage.railway.terms.nem import ample_height_mm
 from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Assumed, Reason, worst
 from standage.railway.terms.scales import ScaleName
 from standage.railway.terms.senses import sense
 from standage.shapes.faults import Fault, Ruled
 
-GradientVerdict = Literal["no_headroom", "too_steep", "steep", "good"]
-HelixVerdict = Literal["no_headroom", "clear", "cannot_tell"]
 _WORST_FIRST: tuple[GradientVerdict, ...] = (
     "no_headroom",
     "too_steep",
@@ -58,18 +66,6 @@ OneIn = Annotated[
     float,
     msgspec.Meta(ge=1, le=100_000, description="A gradient as the run for 1 of rise."),
 ]
-
-
-class AskedHelix(Helix, frozen=True, kw_only=True):
-    """The helix that the climb is wound into."""
-
-    headroom_needed_mm: Annotated[
-        HeadroomMm | None,
-        says(
-            "How high the turns must be clear, in mm; by NEM 102 if a scale is given"
-            " instead."
-        ),
-    ] = None
 
 
 class GradientRequest(Ruled, frozen=True, kw_only=True):
@@ -108,11 +104,9 @@ class GradientRequest(Ruled, frozen=True, kw_only=True):
     def climb(self) -> Climb:
         """The climb by itself."""
         foot_mm = self.vertical_curve_mm or 0.0
-        top_mm = (
-            foot_mm
-            if self.top_vertical_curve_mm is None
-            else self.top_vertical_curve_mm
-        )
+        top_mm = self.top_vertical_curve_mm
+        if top_mm is None:
+            top_mm = foot_mm
         return Climb(
             rise_mm=self.rise_mm,
             run_mm=self.run_mm,
@@ -123,110 +117,17 @@ class GradientRequest(Ruled, frozen=True, kw_only=True):
     def rules(self) -> Iterable[Fault]:
         """The climb can be built, and there is one limit at most."""
         for fault in self.climb.rules():
-            pointer = (
-                "/vertical_curve_mm"
-                if fault.pointer == "/foot_curve_mm"
-                else fault.pointer
-            )
+            pointer = fault.pointer
+            if pointer == "/foot_curve_mm":
+                # the request has one curve for both ends unless the top has its own
+                pointer = "/vertical_curve_mm"
             yield replace(fault, pointer=pointer)
         if self.limit_percent is not None and self.limit_one_in is not None:
-            message = "give limit_percent or limit_one_in, not both"
             yield Fault(
-                code="one_or_the_other", message=message, pointer="/limit_one_in"
+                code="one_or_the_other",
+                message="give limit_percent or limit_one_in, not both",
+                pointer="/limit_one_in",
             )
-
-
-class HelixAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """The turns of a helix, and how far they clear each other where they clear
-    least.
-    """
-
-    verdict: HelixVerdict
-    turns: Annotated[float, says("How many turns the run makes.")]
-    rise_per_turn_mm: Annotated[
-        float | None, says("The least rise from a turn to the next, in mm.")
-    ]
-    headroom_mm: Annotated[
-        float | None,
-        says("That, less deck and track, in mm; null if no turn lies over another."),
-    ]
-    headroom_needed_mm: float | None
-    turn_rise_needed_mm: Annotated[
-        float | None, says("The rise per turn that would do, in mm.")
-    ]
-    turn_rise_needed_brings: Annotated[
-        HelixVerdict | None, says("The helix's verdict with that rise per turn.")
-    ]
-
-
-class GradientInstead(msgspec.Struct, frozen=True, kw_only=True):
-    """What would keep to the limit."""
-
-    run_needed_mm: Annotated[
-        float,
-        says(
-            "The least run for this rise, with these vertical curves and under this"
-            " train, in mm."
-        ),
-    ]
-    run_needed_brings: Annotated[
-        GradientVerdict | None,
-        says(
-            "The verdict with that run; null where all is level and no run is needed."
-        ),
-    ]
-    rise_allowed_mm: Annotated[
-        float,
-        says(
-            "The greatest rise in this run, with these vertical curves and under this"
-            " train, in mm."
-        ),
-    ]
-    rise_allowed_brings: Annotated[GradientVerdict, says("The verdict with that rise.")]
-    vertical_curve_mm: Annotated[
-        float | None,
-        says(
-            "How long practice has each vertical curve for the longest vehicle, in mm;"
-            " null if unknown."
-        ),
-    ]
-    vertical_curve_brings: Annotated[
-        GradientVerdict | None,
-        says("The verdict with such a one at each end, which make the rest steeper."),
-    ]
-
-
-class GradientAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """How steep the climb is; the verdict is on what the train feels where its length
-    is given.
-
-    Whether a helix is high enough is in ``helix``: too low is ``no_headroom`` here too,
-    but where its verdict is ``cannot_tell``, this one is of the gradient alone.
-    """
-
-    verdict: GradientVerdict
-    mean_percent: float
-    mean_one_in: Annotated[float | None, says("Null on the level.")]
-    steepest_percent: float
-    steepest_one_in: Annotated[float | None, says("Null on the level.")]
-    train_feels_percent: Annotated[
-        float | None,
-        says("The greatest height from its tail to its head, for 100 of its length."),
-    ]
-    train_feels_one_in: float | None
-    limit_percent: Annotated[float, says("The limit that the verdict keeps to.")]
-    run_needed_mm: Annotated[
-        float,
-        says(
-            "The least run that keeps this rise within the limit, under this train"
-            " where one is given, in mm."
-        ),
-    ]
-    helix: HelixAnswer | None
-    because: tuple[Reason, ...]
-    assumed: tuple[Assumed, ...]
-    instead: GradientInstead
-    warnings: Warnings = NOT_YET
 
 
 @warned
@@ -235,10 +136,11 @@ def reckon(request: GradientRequest) -> GradientAnswer:
     practice.
     """
     climb = request.climb
-    mean, steepest = gradients.mean_percent(climb), gradients.steepest_percent(climb)
+    mean = gradients.mean_percent(climb)
+    steepest = gradients.steepest_percent(climb)
     felt = _felt(request)
     limit = _limit(request)
-    helix = None if request.helix is None else _helix(request, request.helix)
+    helix = _helix(request)
     instead = _instead(request, limit)
     return GradientAnswer(
         verdict=_verdict(request),
@@ -246,12 +148,12 @@ def reckon(request: GradientRequest) -> GradientAnswer:
         mean_one_in=_one_in(mean),
         steepest_percent=tidy(steepest),
         steepest_one_in=_one_in(steepest),
-        train_feels_percent=None if felt is None else tidy(felt),
-        train_feels_one_in=None if felt is None else _one_in(felt),
+        train_feels_percent=tidy_if_known(felt),
+        train_feels_one_in=_one_in(felt),
         limit_percent=tidy(limit),
         run_needed_mm=instead.run_needed_mm,
         helix=helix,
-        because=(*_headroom_reasons(request, helix), *_reasons(request, limit=limit)),
+        because=tuple(_because(request, helix, limit=limit)),
         assumed=tuple(_assumed(request)),
         instead=instead,
     )
@@ -261,32 +163,41 @@ def _instead(request: GradientRequest, limit: float) -> GradientInstead:
     """Return what would keep to the limit, each with the verdict that it brings when it
     is asked again.
     """
-    climb, train_mm = request.climb, request.train_length_mm
+    climb = request.climb
+    train_mm = request.train_length_mm
+    # rounded to the side that keeps to the limit
     run_mm = tidy_up(
         gradients.least_run_mm(climb, limit_percent=limit, train_length_mm=train_mm)
     )
     rise_mm = tidy_down(
         gradients.greatest_rise_mm(climb, limit_percent=limit, train_length_mm=train_mm)
     )
-    easing_mm = _easing(request)
     return GradientInstead(
         run_needed_mm=run_mm,
-        run_needed_brings=(
-            None if run_mm == 0 else _verdict(replace(request, run_mm=run_mm))
-        ),
+        run_needed_brings=_with_run(request, run_mm),
         rise_allowed_mm=rise_mm,
         rise_allowed_brings=_verdict(replace(request, rise_mm=rise_mm)),
+        vertical_curve_mm=_easing(request),
+        vertical_curve_brings=_with_easing(request),
+    )
+
+
+def _with_run(request: GradientRequest, run_mm: float) -> GradientVerdict | None:
+    if run_mm == 0:
+        return None
+    return _verdict(replace(request, run_mm=run_mm))
+
+
+def _with_easing(request: GradientRequest) -> GradientVerdict | None:
+    easing_mm = _easing(request)
+    if easing_mm is None:
+        return None
+    eased = replace(
+        request,
         vertical_curve_mm=easing_mm,
-        vertical_curve_brings=(
-            None if easing_mm is None else _verdict(_eased(request, easing_mm))
-        ),
+        top_vertical_curve_mm=None,
     )
-
-
-def _eased(request: GradientRequest, vertical_curve_mm: float) -> GradientRequest:
-    return replace(
-        request, vertical_curve_mm=vertical_curve_mm, top_vertical_curve_mm=None
-    )
+    return _verdict(eased)
 
 
 def _verdict(request: GradientRequest) -> GradientVerdict:
@@ -298,12 +209,17 @@ def _verdict(request: GradientRequest) -> GradientVerdict:
     )
     given = _limit_given(request)
     verdict = _verdict_by_limit(tidy(judged), _limit(request), given=given)
-    if request.helix is None:
-        return verdict
-    helix = _helix(request, request.helix)
-    if helix.verdict != "no_headroom":
+    helix = _helix(request)
+    if helix is None or helix.verdict != "no_headroom":
         return verdict
     return worst((verdict, "no_headroom"), order=_WORST_FIRST)
+
+
+def _helix(request: GradientRequest) -> HelixAnswer | None:
+    if request.helix is None:
+        return None
+    needed_mm = headroom_needed_mm(request.helix, scale=request.scale)
+    return helix_answer(request.climb, request.helix, needed_mm=needed_mm)
 
 
 def _felt(request: GradientRequest) -> float | None:
@@ -314,9 +230,10 @@ def _felt(request: GradientRequest) -> float | None:
     )
 
 
-def _one_in(percent: float) -> float | None:
-    run = gradients.one_in(percent)
-    return None if run is None else tidy(run)
+def _one_in(percent: float | None) -> float | None:
+    if percent is None:
+        return None
+    return tidy_if_known(gradients.one_in(percent))
 
 
 def _limit_given(request: GradientRequest) -> bool:
@@ -326,13 +243,17 @@ def _limit_given(request: GradientRequest) -> bool:
 def _limit(request: GradientRequest) -> float:
     if request.limit_percent is not None:
         return request.limit_percent
-    return GOOD_PERCENT if request.limit_one_in is None else 100 / request.limit_one_in
+    if request.limit_one_in is not None:
+        return 100 / request.limit_one_in
+    return GOOD_PERCENT
 
 
 def _verdict_by_limit(judged: float, limit: float, *, given: bool) -> GradientVerdict:
     if judged <= tidy(limit):
         return "good"
-    return "steep" if not given and judged <= tidy(STEEP_PERCENT) else "too_steep"
+    if not given and judged <= tidy(STEEP_PERCENT):
+        return "steep"
+    return "too_steep"
 
 
 def _easing(request: GradientRequest) -> float | None:
@@ -346,127 +267,41 @@ def _easing(request: GradientRequest) -> float | None:
     return min(tidy(easing_mm), request.run_mm / 2)
 
 
-def _helix(request: GradientRequest, helix: AskedHelix) -> HelixAnswer:
-    rise_mm = gradients.least_rise_per_turn_mm(request.climb, helix)
-    headroom_mm = gradients.headroom_mm(request.climb, helix)
-    needed_mm = _headroom_needed_mm(request)
-    turn_rise_mm = (
-        None if needed_mm is None else tidy(needed_mm + helix.deck_mm + helix.track_mm)
-    )
-    return HelixAnswer(
-        verdict=_helix_verdict(headroom_mm, needed_mm),
-        turns=tidy(request.run_mm / helix.turn_mm),
-        rise_per_turn_mm=None if rise_mm is None else tidy(rise_mm),
-        headroom_mm=None if headroom_mm is None else tidy(headroom_mm),
-        headroom_needed_mm=needed_mm,
-        turn_rise_needed_mm=turn_rise_mm,
-        turn_rise_needed_brings=_brought_by_turns(helix, turn_rise_mm, needed_mm),
-    )
-
-
-def _brought_by_turns(
-    helix: Helix, turn_rise_mm: float | None, needed_mm: float | None
-) -> HelixVerdict | None:
-    if turn_rise_mm is None:
-        return None
-    return _helix_verdict(turn_rise_mm - helix.deck_mm - helix.track_mm, needed_mm)
-
-
-def _helix_verdict(headroom_mm: float | None, needed_mm: float | None) -> HelixVerdict:
-    if headroom_mm is None:
-        return "clear"
-    if exceeds(needed_mm or 0.0, limit=headroom_mm):
-        return "no_headroom"
-    return "cannot_tell" if needed_mm is None else "clear"
-
-
-def _headroom_needed_mm(request: GradientRequest) -> float | None:
-    helix = request.helix
-    if helix is None:
-        return None
-    if helix.headroom_needed_mm is not None:
-        return helix.headroom_needed_mm
-    return None if request.scale is None else ample_height_mm(request.scale)
-
-
-def _headroom_reasons(
-    request: GradientRequest, helix: HelixAnswer | None
+def _because(
+    request: GradientRequest, helix: HelixAnswer | None, *, limit: float
 ) -> Iterator[Reason]:
-    if helix is None or request.helix is None:
-        return
-    if helix.headroom_mm is None:
-        message = (
-            f"the run makes {helix.turns:.2f} of a turn: no part of it lies over"
-            " another"
-        )
-        yield Reason(code="less_than_a_turn", message=message)
-    elif helix.headroom_mm < 0 and helix.rise_per_turn_mm is not None:
-        takes_mm = request.helix.deck_mm + request.helix.track_mm
-        message = (
-            "the turns of the helix cannot be built: a turn rises"
-            f" {millimetres(helix.rise_per_turn_mm)}, and the deck and the track on it"
-            f" need {millimetres(takes_mm)}, {millimetres(-helix.headroom_mm)} more"
-        )
-        yield Reason(
-            code="turns_overlap",
-            message=message,
-            value_mm=helix.headroom_mm,
-            amount_mm=-helix.headroom_mm,
-        )
-    elif helix.headroom_needed_mm is None:
-        message = (
-            f"the turns leave {millimetres(helix.headroom_mm)}: say how high your"
-            " tallest vehicle is"
-        )
-        yield Reason(
-            code="headroom_unjudged", message=message, field="helix/headroom_needed_mm"
-        )
-    else:
-        spare_mm = tidy(helix.headroom_mm - helix.headroom_needed_mm)
-        how = (
-            f"{millimetres(-spare_mm)} too low"
-            if spare_mm < 0
-            else f"high enough, by {millimetres(spare_mm)}"
-        )
-        yield Reason(
-            code="no_headroom" if spare_mm < 0 else "headroom",
-            message=(
-                f"the turns of the helix leave {millimetres(helix.headroom_mm)} above"
-                f" the rail: {how}"
-            ),
-            value_mm=helix.headroom_mm,
-            limit_mm=helix.headroom_needed_mm,
-            amount_mm=abs(spare_mm),
-        )
-
-
-def _reasons(request: GradientRequest, *, limit: float) -> Iterator[Reason]:
+    if request.helix is not None and helix is not None:
+        yield headroom_reason(request.helix, helix)
     climb = request.climb
-    judged = tidy(
-        gradients.judged_percent(climb, train_length_mm=request.train_length_mm)
-    )
-    mean, steepest = gradients.mean_percent(climb), gradients.steepest_percent(climb)
-    over = judged > tidy(limit)
-    whose = "the climb is" if request.train_length_mm is None else "the train feels"
-    yield Reason(
-        code="over_limit" if over else "within_limit",
-        message=(
-            f"{whose} {_shown(judged)}, {'steeper than' if over else 'within'} the"
-            f" limit of {_shown(limit)}"
-        ),
-        value_percent=judged,
-        limit_percent=tidy(limit),
-    )
-    if tidy(steepest) > tidy(mean):
+    yield _against_limit(request, limit=limit)
+    mean = tidy(gradients.mean_percent(climb))
+    steepest = tidy(gradients.steepest_percent(climb))
+    if steepest > mean:
         message = (
             f"the mean is {_shown(mean)}, but between the vertical curves it is"
             f" {_shown(steepest)}"
         )
-        yield Reason(
-            code="steeper_than_mean", message=message, value_percent=tidy(steepest)
-        )
+        yield Reason(code="steeper_than_mean", message=message, value_percent=steepest)
     if request.longest_vehicle_mm is not None:
         yield from _easing_reasons(request)
+
+
+def _against_limit(request: GradientRequest, *, limit: float) -> Reason:
+    judged = tidy(
+        gradients.judged_percent(request.climb, train_length_mm=request.train_length_mm)
+    )
+    whose = "the train feels"
+    if request.train_length_mm is None:
+        whose = "the climb is"
+    code, how = "within_limit", "within"
+    if judged > tidy(limit):
+        code, how = "over_limit", "steeper than"
+    return Reason(
+        code=code,
+        message=f"{whose} {_shown(judged)}, {how} the limit of {_shown(limit)}",
+        value_percent=judged,
+        limit_percent=tidy(limit),
+    )
 
 
 def _easing_reasons(request: GradientRequest) -> Iterator[Reason]:
@@ -495,11 +330,11 @@ def _easing_reasons(request: GradientRequest) -> Iterator[Reason]:
 
 def _shown(percent: float) -> str:
     run = gradients.one_in(tidy(percent))
-    return (
-        "level"
-        if run is None
-        else f"{percent:.2f} % (1 in {tidy(round(run, 4)):.1f})".replace(".0)", ")")
-    )
+    if run is None:
+        return "level"
+    # a gradient given as 1 in so many is told with the number that was given
+    one_in = f"{tidy(round(run, 4)):.1f}".removesuffix(".0")
+    return f"{percent:.2f} % (1 in {one_in})"
 
 
 def _assumed(request: GradientRequest) -> Iterator[Assumed]:
@@ -509,28 +344,26 @@ def _assumed(request: GradientRequest) -> Iterator[Assumed]:
             " steepest as the mean"
         )
         yield Assumed(
-            field="vertical_curve_mm", message=message, source="default", value_mm=0.0
+            field="vertical_curve_mm",
+            message=message,
+            source="default",
+            value_mm=0.0,
         )
     if not _limit_given(request):
-        message = "no limit is given: 1 in 50 is good and 1 in 30 steep"
         yield Assumed(
             field="limit_percent",
-            message=message,
+            message="no limit is given: 1 in 50 is good and 1 in 30 steep",
             source="common_practice",
             value_percent=tidy(GOOD_PERCENT),
         )
-    needed_mm = _headroom_needed_mm(request)
-    if (
-        request.helix is not None
-        and request.helix.headroom_needed_mm is None
-        and needed_mm is not None
-    ):
-        message = (
-            f"the turns must be clear to {millimetres(needed_mm)}, as NEM 102 has it"
-        )
+    helix = request.helix
+    if helix is None or helix.headroom_needed_mm is not None:
+        return
+    needed_mm = headroom_needed_mm(helix, scale=request.scale)
+    if needed_mm is not None:
         yield Assumed(
             field="helix/headroom_needed_mm",
-            message=message,
+            message=f"the turns must be clear to {millimetres(needed_mm)}, as NEM 102 has it",
             source="scaled",
             value_mm=needed_mm,
         )

@@ -3,18 +3,24 @@ band, never one number.
 """
 
 from collections.abc import Iterable, Iterator
-from typing import Annotated, Literal
+from typing import Annotated
 
 import msgspec
 from msgspec.structs import replace
 
 from standage.questions.gradient import OneIn
+from standage.questions.haulage_answer import (
+    HaulageAnswer,
+    HaulageInstead,
+    HaulageVerdict,
+    cautions,
+    hauled_reason,
+)
 from standage.questions.question import Question, Shows, as_asked
-from standage.questions.warned import NOT_YET, Warnings, warned
+from standage.questions.warned import warned
 from standage.railway.climbs.gradients import one_in
 from standage.railway.climbs.haulage import (
     ROLLING_PERCENT,
-    RUNAWAY_PERCENT,
     STEEPEST_ADVISED_PERCENT,
     Band,
     Pull,
@@ -32,13 +38,13 @@ from standage.railway.terms.figures import (
     says,
     tidy,
     tidy_down,
+    tidy_if_known,
 )
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scales import ScaleName, scale
 from standage.railway.terms.senses import sense
 from standage.shapes.faults import Fault, Ruled
 
-HaulageVerdict = Literal["cannot_tell", "does_not_haul", "marginal", "hauls"]
 MOST_VEHICLES = 10_000
 MOST_ENGINES = 20
 Vehicles = Annotated[
@@ -149,74 +155,33 @@ class HaulageRequest(Ruled, frozen=True, kw_only=True):
             )
 
 
-class HaulageInstead(msgspec.Struct, frozen=True, kw_only=True):
-    """What would do, in the worst case."""
-
-    vehicles: Annotated[int, says("How many vehicles the engines haul for certain.")]
-    vehicles_brings: Annotated[
-        HaulageVerdict | None, says("The verdict with so many; null if it is none.")
-    ]
-    engines: Annotated[
-        int | None,
-        says(
-            "How many engines haul the vehicles for certain; null if no number up to 20"
-            " does."
-        ),
-    ]
-    engines_brings: Annotated[
-        HaulageVerdict | None, says("The verdict with so many engines.")
-    ]
-    gradient_percent: Annotated[
-        float | None,
-        says(
-            "The steepest gradient up which the engines haul the vehicles for certain,"
-            " 4 % at most; null if none, if vehicles is not said, or if nobody weighed"
-            " an engine whose pull was measured."
-        ),
-    ]
-    gradient_brings: Annotated[
-        HaulageVerdict | None, says("The verdict on that gradient.")
-    ]
-
-
-class HaulageAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """How many vehicles are hauled, from the worst case to the best, and how many
-    engines are needed.
-    """
-
-    verdict: HaulageVerdict
-    gradient_percent: float
-    gradient_one_in: Annotated[float | None, says("Null on the level.")]
-    curve_drag_percent: float
-    rolling_resistance_percent: Annotated[
-        tuple[float, float], says("The band it is reckoned for.")
-    ]
-    vehicles_fewest: Annotated[
-        int | None, says("What the engines haul at the worse end of the band.")
-    ]
-    vehicles_most: Annotated[
-        int | None, says("What they haul at the better end of the band.")
-    ]
-    engines_needed_fewest: Annotated[int | None, says("Null if no number does.")]
-    engines_needed_most: Annotated[int | None, says("Null if no number does.")]
-    because: tuple[Reason, ...]
-    assumed: tuple[Assumed, ...]
-    cautions: Annotated[tuple[Reason, ...], says("What the figures leave out.")]
-    instead: HaulageInstead | None
-    warnings: Warnings = NOT_YET
-
-
 @warned
 def reckon(request: HaulageRequest) -> HaulageAnswer:
     """Return what the engines of ``request`` haul; a missing mass is named and nothing
     is made up for an engine.
     """
     way = _way(request)
-    missing = tuple(_missing(request, way))
-    basis = None if missing else _basis(request)
-    hauled = None if basis is None else band(basis, way=way)
-    wanted = request.vehicles or 1
-    fewest, most = (None, None) if hauled is None else hauled.vehicles(request.engines)
+    basis = _known_basis(request, way)
+    because = tuple(_missing(request, way))
+    fewest = most = needed_fewest = needed_most = instead = None
+    if basis is not None:
+        hauled = band(basis, way=way)
+        wanted = request.vehicles or 1
+        fewest, most = hauled.vehicles(request.engines)
+        needed_fewest = engines_needed(wanted, by_one=hauled.most)
+        needed_most = engines_needed(wanted, by_one=hauled.fewest)
+        instead = _instead(request, way, basis, hauled)
+    if not because:
+        because = (
+            hauled_reason(
+                way,
+                engines=request.engines,
+                fewest=fewest or 0,
+                most=most or 0,
+                wanted=request.vehicles,
+            ),
+        )
+    by_count = request.vehicles_on_level is not None
     return HaulageAnswer(
         verdict=_verdict(request),
         gradient_percent=tidy(way.gradient_percent),
@@ -225,21 +190,22 @@ def reckon(request: HaulageRequest) -> HaulageAnswer:
         rolling_resistance_percent=ROLLING_PERCENT,
         vehicles_fewest=fewest,
         vehicles_most=most,
-        engines_needed_fewest=(
-            None if hauled is None else engines_needed(wanted, by_one=hauled.most)
-        ),
-        engines_needed_most=(
-            None if hauled is None else engines_needed(wanted, by_one=hauled.fewest)
-        ),
-        because=missing or _reasons(request, way, fewest=fewest or 0, most=most or 0),
+        engines_needed_fewest=needed_fewest,
+        engines_needed_most=needed_most,
+        because=because,
         assumed=tuple(_assumed(request, way)),
-        cautions=tuple(_cautions(request, way)),
-        instead=(
-            None
-            if basis is None or hauled is None
-            else _instead(request, way, basis, hauled)
-        ),
+        cautions=tuple(cautions(way, engines=request.engines, by_count=by_count)),
+        instead=instead,
     )
+
+
+def _known_basis(request: HaulageRequest, way: Way) -> float | Pull | None:
+    """Return what the engines' power is reckoned from; None where something that it
+    needs was not measured.
+    """
+    if any(_missing(request, way)):
+        return None
+    return _basis(request)
 
 
 def _way(request: HaulageRequest) -> Way:
@@ -253,8 +219,7 @@ def _way(request: HaulageRequest) -> Way:
 
 
 def _one_in(way: Way) -> float | None:
-    run = one_in(way.gradient_percent)
-    return None if run is None else tidy(run)
+    return tidy_if_known(one_in(way.gradient_percent))
 
 
 def _vehicle_mass_g(request: HaulageRequest) -> float | None:
@@ -294,64 +259,16 @@ def _basis(request: HaulageRequest) -> float | Pull | None:
 
 def _verdict(request: HaulageRequest) -> HaulageVerdict:
     way = _way(request)
-    basis = None if any(_missing(request, way)) else _basis(request)
+    basis = _known_basis(request, way)
     if basis is None:
         return "cannot_tell"
     fewest, most = band(basis, way=way).vehicles(request.engines)
     wanted = request.vehicles or 1
     if wanted <= fewest:
         return "hauls"
-    return "marginal" if wanted <= most else "does_not_haul"
-
-
-def _reasons(
-    request: HaulageRequest, way: Way, *, fewest: int, most: int
-) -> tuple[Reason, ...]:
-    engines = (
-        "one engine hauls"
-        if request.engines == 1
-        else f"{request.engines} engines haul"
-    )
-    number = _number(fewest, most)
-    run = one_in(way.gradient_percent)
-    where = (
-        "on the level"
-        if run is None
-        else f"up {way.gradient_percent:.2f} % (1 in {run:.0f})"
-    )
-    curve = (
-        f" in a curve that drags like {way.curve_drag_percent:.2f} %"
-        if way.curve_drag_percent > 0
-        else ""
-    )
-    wanted = (
-        ""
-        if request.vehicles is None
-        else f"; {request.vehicles} {_are(request.vehicles)} wanted"
-    )
-    message = (
-        f"{engines} {number} {where}{curve}, as stiffly or freely as the vehicles"
-        f" run{wanted}"
-    )
-    return (
-        Reason(
-            code="hauled", message=message, value_percent=tidy(way.gradient_percent)
-        ),
-    )
-
-
-def _number(fewest: int, most: int) -> str:
-    """Return so many vehicles in words, from the worst case to the best."""
-    vehicles = "1 vehicle" if most == 1 else f"{most} vehicles"
-    if most == 0:
-        return "no vehicle"
-    if fewest == most:
-        return vehicles
-    return f"at most {vehicles}" if fewest == 0 else f"between {fewest} and {vehicles}"
-
-
-def _are(count: int) -> str:
-    return "is" if count == 1 else "are"
+    if wanted <= most:
+        return "marginal"
+    return "does_not_haul"
 
 
 def _instead(
@@ -361,22 +278,30 @@ def _instead(
     again.
     """
     vehicles = min(hauled.vehicles(request.engines)[0], MOST_VEHICLES)
+    vehicles_brings = engines_brings = gradient_brings = None
+    if vehicles:
+        vehicles_brings = _verdict(replace(request, vehicles=vehicles))
     engines = engines_needed(request.vehicles or 1, by_one=hauled.fewest)
     if engines is not None and engines > MOST_ENGINES:
+        # more than can be asked for again
         engines = None
+    if engines is not None:
+        engines_brings = _verdict(replace(request, engines=engines))
     percent = _steepest_advised(request, way, basis)
-    on_percent = replace(request, gradient_percent=percent, gradient_one_in=None)
+    if percent is not None:
+        on_percent = replace(
+            request,
+            gradient_percent=percent,
+            gradient_one_in=None,
+        )
+        gradient_brings = _verdict(on_percent)
     return HaulageInstead(
         vehicles=vehicles,
-        vehicles_brings=(
-            None if vehicles == 0 else _verdict(replace(request, vehicles=vehicles))
-        ),
+        vehicles_brings=vehicles_brings,
         engines=engines,
-        engines_brings=(
-            None if engines is None else _verdict(replace(request, engines=engines))
-        ),
+        engines_brings=engines_brings,
         gradient_percent=percent,
-        gradient_brings=None if percent is None else _verdict(on_percent),
+        gradient_brings=gradient_brings,
     )
 
 
@@ -390,11 +315,14 @@ def _steepest_advised(
     if request.vehicles is None or unweighed:
         return None
     steepest = steepest_hauled_percent(
-        basis, vehicles=request.vehicles, engines=request.engines, way=way
+        basis,
+        vehicles=request.vehicles,
+        engines=request.engines,
+        way=way,
     )
-    return (
-        None if steepest is None else min(tidy_down(steepest), STEEPEST_ADVISED_PERCENT)
-    )
+    if steepest is None:
+        return None
+    return min(tidy_down(steepest), STEEPEST_ADVISED_PERCENT)
 
 
 def _assumed(request: HaulageRequest, way: Way) -> Iterator[Assumed]:
@@ -438,48 +366,6 @@ def _assumed(request: HaulageRequest, way: Way) -> Iterator[Assumed]:
             source="typical",
             value=f"{mass_g:.1f}",
         )
-
-
-def _cautions(request: HaulageRequest, way: Way) -> Iterator[Reason]:
-    if request.vehicles_on_level is not None and way.gradient_percent > 0:
-        message = (
-            "the engine's own weight on the gradient is not taken off: measure its pull"
-            " to have it in"
-        )
-        yield Reason(
-            code="engine_weight_left_out", message=message, field="drawbar_pull_g"
-        )
-    if way.curve_drag_percent > 0:
-        message = (
-            "what the curve costs the engine itself is not taken off: in a sharp curve"
-            " it hauls a little less"
-        )
-        yield Reason(
-            code="engine_drag_left_out",
-            message=message,
-            value_percent=tidy(way.curve_drag_percent),
-        )
-    if way.gradient_percent >= RUNAWAY_PERCENT:
-        message = (
-            f"vehicles left standing run away from about {RUNAWAY_PERCENT:g} % on:"
-            " never leave them on it"
-        )
-        yield Reason(
-            code="runs_away",
-            message=message,
-            value_percent=tidy(way.gradient_percent),
-            limit_percent=RUNAWAY_PERCENT,
-        )
-    if request.engines > 1:
-        message = (
-            "engines together haul as much as each does alone only where they run alike"
-        )
-        yield Reason(code="engines_must_match", message=message)
-    message = (
-        "tests scatter by a quarter: try it with your own train before the track is"
-        " fixed"
-    )
-    yield Reason(code="try_it", message=message)
 
 
 QUESTION = Question(

@@ -132,7 +132,11 @@ def _understood(written: Written, model: Scale | None, length_mm: Fraction) -> R
             ratio=model.ratio,
         )
     message = f"it is {in_mm} as it stands"
-    return Reason(code="as_it_stands", message=message, value_mm=tidy(float(length_mm)))
+    return Reason(
+        code="as_it_stands",
+        message=message,
+        value_mm=tidy(float(length_mm)),
+    )
 
 
 def _points(text: str) -> Iterator[Assumed]:
@@ -144,7 +148,12 @@ def _points(text: str) -> Iterator[Assumed]:
             f"the point in {figure} is a decimal point: it is {float(figure):g}, not"
             f" {figure.replace('.', '')}"
         )
-        yield Assumed(field="text", message=message, source="taken_as_read", value=".")
+        yield Assumed(
+            field="text",
+            message=message,
+            source="taken_as_read",
+            value=".",
+        )
 
 
 def _assumed(

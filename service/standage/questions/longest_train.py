@@ -3,7 +3,6 @@ engines?
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import groupby, islice
 from typing import Annotated
 
 import msgspec
@@ -18,13 +17,19 @@ from standage.questions.example_stock import (
     SHORT_SIDING,
     SIDING,
 )
+from standage.questions.longest_train_answer import (
+    LongestTrainAnswer,
+    in_order,
+    left_out,
+    longest_reason,
+    why_none,
+)
 from standage.questions.question import WITHIN_BUDGET, OnRecord, Question, Shows
 from standage.questions.resolving.trains import NamedVehicle
 from standage.questions.sources import Sources
-from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.railway.curving.verdicts import CurveVerdict
+from standage.questions.warned import warned
 from standage.railway.longest.cars import PoolVehicle
-from standage.railway.longest.choice import Choice, ChoiceVerdict, TrainWanted, choose
+from standage.railway.longest.choice import Choice, TrainWanted, choose
 from standage.railway.longest.replay import broken_rules, train_of
 from standage.railway.longest.room import By
 from standage.railway.roads.allowances import Allowance, allowance
@@ -32,21 +37,17 @@ from standage.railway.roads.places import Place
 from standage.railway.roads.provenance import GIVEN, Provenance
 from standage.railway.standing.spare import stand
 from standage.railway.standing.suitability import Suited, reaching_of, suited
-from standage.railway.standing.verdicts import FitVerdict, sorted_reasons
+from standage.railway.standing.verdicts import sorted_reasons
 from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
-from standage.railway.terms.figures import IdOrName, Room, says, tidy
+from standage.railway.terms.figures import IdOrName, Room, says, tidy_if_known
 from standage.railway.terms.guesses import Guess, told
 from standage.railway.terms.phrases import (
-    agreeing,
-    counted,
-    listed,
-    millimetres,
     search_stopped,
 )
-from standage.railway.terms.reasons import Assumed, Reason, named_once
+from standage.railway.terms.reasons import Reason, named_once
 from standage.registry.records.reading import Listing
 from standage.shapes.faults import Ruled, all_of
 
@@ -65,10 +66,6 @@ Wanted = Annotated[
         " equals."
     ),
 ]
-MOST_TO_MEASURE = 5
-"""Vehicles of the pool that are named where nobody can tell of any; the others stand
-among those left out.
-"""
 
 
 class LongestTrainRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
@@ -122,11 +119,12 @@ class PlaceLongestTrainQuery(StockFilter, frozen=True, kw_only=True):
 
     def engines(self) -> dict[str, str]:
         """Return the engines' ids in order from the head, by parameter."""
-        asked = {
-            name: getattr(self, name)
-            for name in ("engine_id", "second_engine_id", "third_engine_id")
-        }
-        return {name: one for name, one in asked.items() if one is not None}
+        asked = {}
+        for name in ("engine_id", "second_engine_id", "third_engine_id"):
+            one = getattr(self, name)
+            if one is not None:
+                asked[name] = one
+        return asked
 
 
 class LongestTrainCase(MayBeExact, frozen=True, kw_only=True):
@@ -144,82 +142,6 @@ class LongestTrainCase(MayBeExact, frozen=True, kw_only=True):
     cut: bool = False
 
 
-class InTheTrain(msgspec.Struct, frozen=True, kw_only=True):
-    """Like vehicles in a row, as they stand in the train."""
-
-    name: Annotated[str, says("What it is called.")]
-    vehicle_id: Annotated[str | None, says("Its id, where it is on record.")]
-    count: Annotated[int, says("How many like it stand there in a row.")]
-    reversed: Annotated[bool, says("Whether its rear leads.")]
-    engine: Annotated[bool, says("Whether it is one of the engines that were given.")]
-
-
-class NotInTheTrain(msgspec.Struct, frozen=True, kw_only=True):
-    """A vehicle of the pool that may not go in, and why."""
-
-    name: Annotated[str, says("What it is called.")]
-    vehicle_id: Annotated[str | None, says("Its id, where it is on record.")]
-    verdict: Annotated[FitVerdict, says("What was found of it.")]
-    because: Annotated[Reason, says("The worst reason.")]
-
-
-class LongestTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """The longest train of those that may be made up, and what that rests on."""
-
-    verdict: Annotated[
-        ChoiceVerdict, says("Whether there is a train that stands there for certain.")
-    ]
-    reaching: Annotated[
-        CurveVerdict | None,
-        says("Whether all of it gets there, as far as the place says."),
-    ]
-    by: Annotated[By, says("What counted.")]
-    vehicles: Annotated[
-        tuple[InTheTrain, ...],
-        says("The train in order from its head; empty where there is none."),
-    ]
-    from_pool: Annotated[
-        int | None,
-        says("How many vehicles of the pool are in it; null where there is no train."),
-    ]
-    train_length_mm: Annotated[
-        float | None, says("The train pulled out, free couplings included, in mm.")
-    ]
-    spare_mm: Annotated[
-        float | None, says("What is left in the place, margin taken off, in mm.")
-    ]
-    plus_minus_mm: Annotated[
-        float | None, says("How far off the spare may be, either way, in mm.")
-    ]
-    usable_length_mm: Annotated[
-        float | None, says("The usable length of the place, in mm.")
-    ]
-    stopping_margin_mm: Annotated[
-        float, says("What was taken off for stopping, both ends together, in mm.")
-    ]
-    proved: Annotated[
-        bool,
-        says(
-            "Whether no train of the pool has more vehicles, or none is longer, as was"
-            " asked."
-        ),
-    ]
-    at_most_vehicles: Annotated[
-        int | None, says("By number: no train has more of the pool; null if not known.")
-    ]
-    at_most_mm: Annotated[
-        float | None,
-        says("By length: no train can be longer than this, in mm; null if not known."),
-    ]
-    left_out: Annotated[
-        tuple[NotInTheTrain, ...],
-        says("What does not get to the place, or whose length is not known."),
-    ]
-    because: Annotated[tuple[Reason, ...], says("The reasons, worst first.")]
-    assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
-    warnings: Warnings = NOT_YET
-
-
 def is_heavy(case: LongestTrainCase) -> bool:
     """Tell whether the search may take long."""
     return len(case.pool) > HEAVY_POOL
@@ -230,48 +152,48 @@ def reckon(case: LongestTrainCase) -> LongestTrainAnswer:
     """Return the longest train there is for the case's place, replayed afresh before it
     is given.
     """
-    types = CouplingTypes(case.types)
     given = allowance(
         case.place, known_by=case.known_by, stopping_margin_mm=case.stopping_margin_mm
     )
-    engines = [one.vehicle for one in case.engines]
-    pool = [PoolVehicle(vehicle=one.vehicle, id=one.id) for one in case.pool]
     wanted = TrainWanted(
-        engines=engines,
-        pool=pool,
+        engines=[one.vehicle for one in case.engines],
+        pool=[PoolVehicle(vehicle=one.vehicle, id=one.id) for one in case.pool],
         place=case.place,
         given=given,
         by=case.by,
-        types=types,
+        types=CouplingTypes(case.types),
     )
     choice = choose(wanted)
     if choice.taken is None:
-        return _answer(
-            case,
-            choice,
-            given,
-            train=None,
-            because=(
-                *choice.because,
-                *_why_none(case, choice, given),
-                *choice.kept_apart,
-            ),
-        )
+        because = (*choice.because, *why_none(case.engines, choice, given))
+        return _answer(case, choice, given, train=None, because=because)
+    train = _replayed(wanted, choice.taken)
+    made_up = coupled(train, types=wanted.types)
+    findings = [*stand(made_up, case.place, given).findings]
+    for found in _on_the_way(train, case):
+        findings += found.against()
+    because = (
+        longest_reason(case.engines, choice, made_up),
+        *sorted_reasons(findings),
+    )
+    return _answer(case, choice, given, train=(train, made_up), because=because)
+
+
+def _replayed(wanted: TrainWanted, taken: Sequence[int]) -> Train:
+    """Return the train that was found, after every rule was tried on it afresh."""
     faults = list(
         broken_rules(
-            engines, pool, choice.taken, place=case.place, given=given, types=types
+            wanted.engines,
+            wanted.pool,
+            taken,
+            place=wanted.place,
+            given=wanted.given,
+            types=wanted.types,
         )
     )
     if faults:
         raise RuntimeError(f"the longest train does not replay: {'; '.join(faults)}")
-    train = train_of(engines, pool, choice.taken)
-    made_up = coupled(train, types=types)
-    against = (
-        finding for found in _on_the_way(train, case) for finding in found.against()
-    )
-    reasons = sorted_reasons((*stand(made_up, case.place, given).findings, *against))
-    because = (_said(case, choice, made_up), *reasons, *choice.kept_apart)
-    return _answer(case, choice, given, train=(train, made_up), because=because)
+    return train_of(wanted.engines, wanted.pool, taken)
 
 
 def _answer(
@@ -282,34 +204,39 @@ def _answer(
     train: tuple[Train, Coupled] | None,
     because: tuple[Reason, ...],
 ) -> LongestTrainAnswer:
-    fit = None if train is None else stand(train[1], case.place, given).fit
-    length_mm = None if train is None else train[1].pulled_out().length_mm
+    reaching = None
+    length_mm = spare_mm = plus_minus_mm = None
+    guesses: list[Guess] = []
+    if train is not None:
+        _, made_up = train
+        ways = _on_the_way(train[0], case)
+        reaching = reaching_of(ways)
+        fit = stand(made_up, case.place, given).fit
+        length_mm = made_up.pulled_out().length_mm
+        spare_mm, plus_minus_mm = fit.spare_mm, fit.plus_minus_mm
+        guesses += made_up.guesses()
+        for found in ways:
+            guesses += found.guesses
     return LongestTrainAnswer(
         verdict=choice.verdict,
-        reaching=None if train is None else reaching_of(_on_the_way(train[0], case)),
+        reaching=reaching,
         by=case.by,
-        vehicles=tuple(_in_order(case, choice)),
+        vehicles=tuple(in_order(case.engines, case.pool, choice)),
         from_pool=None if choice.taken is None else len(choice.taken),
-        train_length_mm=None if length_mm is None else tidy(length_mm),
-        spare_mm=None if fit is None else fit.spare_mm,
-        plus_minus_mm=None if fit is None else fit.plus_minus_mm,
+        train_length_mm=tidy_if_known(length_mm),
+        spare_mm=spare_mm,
+        plus_minus_mm=plus_minus_mm,
         usable_length_mm=given.usable_mm,
         stopping_margin_mm=given.margin_mm,
         proved=choice.proved and not case.cut,
         at_most_vehicles=choice.at_most_vehicles,
         at_most_mm=choice.at_most_mm,
-        left_out=tuple(_left_out(case, choice)),
-        because=named_once((*because, *_how_sure(case, choice))),
-        assumed=(
-            *(() if train is None else told(_guesses(*train, case))),
-            *given.assumed,
+        left_out=tuple(left_out(case.pool, choice)),
+        because=named_once(
+            (*because, *choice.kept_apart, *_how_sure(case, choice)),
         ),
+        assumed=(*told(guesses), *given.assumed),
     )
-
-
-def _guesses(train: Train, made_up: Coupled, case: LongestTrainCase) -> Iterator[Guess]:
-    yield from made_up.guesses()
-    yield from (guess for found in _on_the_way(train, case) for guess in found.guesses)
 
 
 def _on_the_way(train: Train, case: LongestTrainCase) -> list[Suited]:
@@ -317,79 +244,6 @@ def _on_the_way(train: Train, case: LongestTrainCase) -> list[Suited]:
         suited(vehicle, case.place, types=CouplingTypes(case.types))
         for vehicle in train.vehicles
     ]
-
-
-def _in_order(case: LongestTrainCase, choice: Choice) -> Iterator[InTheTrain]:
-    if choice.taken is None:
-        return
-    for one in case.engines:
-        yield _stood(one, count=one.vehicle.count, engine=True)
-    for place, alike in groupby(choice.taken):
-        yield _stood(case.pool[place], count=len(list(alike)), engine=False)
-
-
-def _stood(one: NamedVehicle, *, count: int, engine: bool) -> InTheTrain:
-    return InTheTrain(
-        name=one.vehicle.name,
-        vehicle_id=one.id,
-        count=count,
-        reversed=one.vehicle.reversed,
-        engine=engine,
-    )
-
-
-def _left_out(case: LongestTrainCase, choice: Choice) -> Iterator[NotInTheTrain]:
-    for one in choice.left_out:
-        kept = case.pool[one.place]
-        yield NotInTheTrain(
-            name=kept.vehicle.name,
-            vehicle_id=kept.id,
-            verdict=one.verdict,
-            because=one.reason,
-        )
-
-
-def _said(case: LongestTrainCase, choice: Choice, made_up: Coupled) -> Reason:
-    many = len(choice.taken or ())
-    behind = (
-        f" behind {listed([one.vehicle.name for one in case.engines])}"
-        if case.engines
-        else ""
-    )
-    length_mm = tidy(made_up.pulled_out().known_mm)
-    if many == 0:
-        message = (
-            f"no vehicle of the pool fits{behind}; by itself that is"
-            f" {millimetres(length_mm)} long pulled out"
-        )
-        return Reason(code="nothing_goes_in", message=message, value_mm=length_mm)
-    come = agreeing(many, "comes", "come")
-    message = (
-        f"{counted(many, 'vehicle')}{behind} {come} to {millimetres(length_mm)}"
-        " pulled out"
-    )
-    return Reason(code="longest_train", message=message, value_mm=length_mm)
-
-
-def _why_none(
-    case: LongestTrainCase, choice: Choice, given: Allowance
-) -> Iterator[Reason]:
-    if choice.because:
-        return
-    what = (
-        listed([one.vehicle.name for one in case.engines]) or "no vehicle of the pool"
-    )
-    known = agreeing(len(case.engines), "is not", "are not") if case.engines else "is"
-    message = f"{what} {known} certain to fit in {given.place}, alone or with others"
-    yield Reason(
-        code="nothing_stands",
-        message=message,
-        place=given.place,
-        limit_mm=given.room_mm,
-    )
-    if not case.engines:
-        unsure = (one.reason for one in choice.left_out if one.verdict == "cannot_tell")
-        yield from islice(unsure, MOST_TO_MEASURE)
 
 
 def _how_sure(case: LongestTrainCase, choice: Choice) -> Iterator[Reason]:
@@ -444,15 +298,14 @@ def gather_at_place(
     place = sources.places.at(ids["layout_id"], ids["place_id"])
     engines = sources.trains.vehicles_asked(query.engines())
     ahead = {one.id for one in engines}
-    records = sources.trains.stock(
-        Listing(filters=query.filters(), limit=MOST_POOL + 1)
-    )
-    follow = [
-        one
-        for _, one in records[:MOST_POOL]
-        if one.id not in ahead
-        and (query.kind is not None or one.vehicle.kind != "engine")
-    ]
+    # one more than is looked at, which tells that there are more
+    listing = Listing(filters=query.filters(), limit=MOST_POOL + 1)
+    records = sources.trains.stock(listing)
+    follow = []
+    for _, one in records[:MOST_POOL]:
+        may_follow = query.kind is not None or one.vehicle.kind != "engine"
+        if may_follow and one.id not in ahead:
+            follow.append(one)
     return LongestTrainCase(
         engines=tuple(_one(engine) for engine in engines),
         pool=tuple(follow),
@@ -466,9 +319,8 @@ def gather_at_place(
 
 
 def _one(engine: NamedVehicle) -> NamedVehicle:
-    return msgspec.structs.replace(
-        engine, vehicle=msgspec.structs.replace(engine.vehicle, count=1)
-    )
+    alone = msgspec.structs.replace(engine.vehicle, count=1)
+    return msgspec.structs.replace(engine, vehicle=alone)
 
 
 _LONGEST = {

@@ -202,7 +202,11 @@ def gather(sources: Sources, request: ModuleJoinRequest) -> ModuleJoinCase:
         lambda: _standard(sources, request.standard_id),
     )
     if standard is None:
-        return ModuleJoinCase(one=one, other=other, tolerances=request.tolerances)
+        return ModuleJoinCase(
+            one=one,
+            other=other,
+            tolerances=request.tolerances,
+        )
     tolerances = _filled(request.tolerances, standard.joints)
     return ModuleJoinCase(
         one=one, other=other, tolerances=tolerances, rules=standard.asks

@@ -23,7 +23,11 @@ def gap_reasons(found: Survey) -> Iterator[Reason]:
         amount = _gap(circuit.gap.mm, circuit.gap.deg)
         if circuit.gap.is_open(found.plan):
             message = f"the circuit does not meet at {one} and {other}: {amount}"
-            yield Reason(code="gap", message=message, value_mm=circuit.gap.mm)
+            yield Reason(
+                code="gap",
+                message=message,
+                value_mm=circuit.gap.mm,
+            )
     for mated in found.closed.unmated:
         one, other = (written(end) for end in mated.join)
         if mated.gap.is_open(found.plan):
@@ -42,7 +46,11 @@ def taken_up(found: Survey) -> Iterator[Reason]:
         one, other = (written(end) for end in circuit.closing_join)
         amount = _gap(circuit.gap.mm, circuit.gap.deg)
         message = f"at {one} and {other} the slack takes up {amount}"
-        yield Reason(code="slack", message=message, value_mm=circuit.gap.mm)
+        yield Reason(
+            code="slack",
+            message=message,
+            value_mm=circuit.gap.mm,
+        )
 
 
 def _shows(gap_mm: float) -> bool:
@@ -81,7 +89,11 @@ def unknown_leg(reach: Reach) -> Reason:
         message = f"{what}: measure its fouling points"
     else:
         message = f"{what}, since the shape of {reach.unknown} is not known"
-    return Reason(code="missing_figure", message=message, field=reach.unknown)
+    return Reason(
+        code="missing_figure",
+        message=message,
+        field=reach.unknown,
+    )
 
 
 def straight_reasons(point: FoulingPoint) -> Iterator[Reason]:
@@ -110,14 +122,22 @@ def too_close_reasons(found: Survey) -> Iterator[Reason]:
 def _too_close(usable: Usable) -> Reason:
     name = usable.road.name
     message = f"{name}: the tracks are too close, and nothing of it can be used"
-    return Reason(code="too_close", message=message, place=name)
+    return Reason(
+        code="too_close",
+        message=message,
+        place=name,
+    )
 
 
 def unplaced_reasons(found: Survey) -> Iterator[Reason]:
     """Yield the pieces that have no place in the plane, where others have one."""
     if found.placed.frames:
         for one in found.placed.unplaced[:_MOST]:
-            yield Reason(code="no_place", message=_no_place(one), field=one.piece)
+            yield Reason(
+                code="no_place",
+                message=_no_place(one),
+                field=one.piece,
+            )
 
 
 def _no_place(one: Unplaced) -> str:

@@ -219,7 +219,12 @@ def told_open_ends(found: Survey) -> tuple[ToldOpenEnd, ...]:
 def _open_end(found: Survey, end: End) -> ToldOpenEnd:
     spot = found.placed.spot(end)
     if spot is None:
-        return ToldOpenEnd(end=written(end), x_mm=None, y_mm=None, heading_deg=None)
+        return ToldOpenEnd(
+            end=written(end),
+            x_mm=None,
+            y_mm=None,
+            heading_deg=None,
+        )
     pose = _pose(spot)
     return ToldOpenEnd(
         end=written(end), x_mm=pose.x_mm, y_mm=pose.y_mm, heading_deg=pose.heading_deg

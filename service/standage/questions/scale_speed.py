@@ -45,10 +45,18 @@ class ScaleSpeedRequest(Ruled, frozen=True, kw_only=True):
         given = [name for name in _SPEEDS if getattr(self, name) is not None]
         if not given:
             message = "give speed_kmh or speed_mph"
-            yield Fault(code="missing", message=message, pointer="/speed_kmh")
+            yield Fault(
+                code="missing",
+                message=message,
+                pointer="/speed_kmh",
+            )
         elif len(given) > 1:
             message = "give speed_kmh or speed_mph, not both"
-            yield Fault(code="one_or_the_other", message=message, pointer="/speed_mph")
+            yield Fault(
+                code="one_or_the_other",
+                message=message,
+                pointer="/speed_mph",
+            )
 
 
 class ScaleSpeedAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -103,12 +111,20 @@ def _because(
     model = scale(request.scale)
     goes = f"{_shown(speed_mm_s)} mm a second"
     message = f"{said} is {goes} in {model.name}, 1:{model.ratio:g}"
-    yield Reason(code="scaled_down", message=message, ratio=model.ratio)
+    yield Reason(
+        code="scaled_down",
+        message=message,
+        ratio=model.ratio,
+    )
     if seconds is None or request.length_mm is None:
         return
     over = millimetres(request.length_mm)
     message = f"over {over} it then takes {_shown(seconds)} s"
-    yield Reason(code="timed", message=message, value_mm=request.length_mm)
+    yield Reason(
+        code="timed",
+        message=message,
+        value_mm=request.length_mm,
+    )
 
 
 def _shown(value: Fraction) -> str:

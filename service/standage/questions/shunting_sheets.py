@@ -125,7 +125,11 @@ def puzzle_sheet(case: PuzzleSheetCase) -> str:
 
 def _par(case: DealCase, dealt: Dealt) -> Par:
     fewest = fewest_words(case.wish.fewest, dealt.par)
-    return Par(fewest=fewest, difficulty=dealt.difficulty, seed=case.wish.seed)
+    return Par(
+        fewest=fewest,
+        difficulty=dealt.difficulty,
+        seed=case.wish.seed,
+    )
 
 
 def _plan(
@@ -136,7 +140,15 @@ def _plan(
     pages = plan_pages(puzzle, visits, notes=notes)
     if page > len(pages):
         message = f"the last page is {len(pages)}"
-        raise Faulty([Fault(code="too_large", message=message, parameter="page")])
+        raise Faulty(
+            [
+                Fault(
+                    code="too_large",
+                    message=message,
+                    parameter="page",
+                )
+            ]
+        )
     return pages[page - 1]
 
 
@@ -145,7 +157,11 @@ def gather_plan(
 ) -> PlanSheetCase:
     """Return the case of a plan that is to be drawn."""
     case = shunting_plan.gather(sources, request)
-    return PlanSheetCase(plan=case, show=look.show, page=look.page)
+    return PlanSheetCase(
+        plan=case,
+        show=look.show,
+        page=look.page,
+    )
 
 
 def gather_puzzle(
@@ -153,7 +169,11 @@ def gather_puzzle(
 ) -> PuzzleSheetCase:
     """Return the case of a puzzle that is to be drawn."""
     case = deal_question.gather(sources, request)
-    return PuzzleSheetCase(deal=case, show=look.show, page=look.page)
+    return PuzzleSheetCase(
+        deal=case,
+        show=look.show,
+        page=look.page,
+    )
 
 
 def is_searched_for(case: PlanSheetCase) -> bool:

@@ -266,7 +266,11 @@ def gather(
 
 def _begins(value: str, record_id: str) -> After:
     kind, _, rest = value.partition(":")
-    return After(kind=kind, value=rest, id=record_id)
+    return After(
+        kind=kind,
+        value=rest,
+        id=record_id,
+    )
 
 
 def case_of(sources: Sources, standard_id: str, asked: Asked) -> StandardReportCase:
@@ -350,7 +354,11 @@ def _work_of(rule: StandardRule) -> int:
 def _after(record: Record) -> After:
     kinds = {kind.name: kind for _, kind in _KINDS}
     value, record_id = position(kinds[record.kind], record)
-    return After(kind=record.kind, value=value, id=record_id)
+    return After(
+        kind=record.kind,
+        value=value,
+        id=record_id,
+    )
 
 
 def _case(

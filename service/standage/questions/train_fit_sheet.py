@@ -13,12 +13,12 @@ from standage.questions.question import Drawing
 from standage.questions.sources import Sources
 from standage.questions.train_fit import (
     QUESTION,
-    TrainFitAnswer,
     TrainFitCase,
     TrainFitRequest,
     gather,
     reckon,
 )
+from standage.questions.train_fit_answer import TrainFitAnswer
 from standage.railway.roads.allowances import called
 from standage.railway.stock.coupled import Block, Coupled, coupled
 from standage.railway.stock.couplings import coupling_types

@@ -165,7 +165,11 @@ def _said(case: UnsuitableStockCase, answers: list[OnCurve]) -> Reason:
         f" on this page: {counts['does_not_run']} {do_not}, {counts['cannot_tell']}"
         f" cannot be told, {counts['marginal']} marginal, {counts['runs']} {run}"
     )
-    return Reason(code="looked_at", message=message, value_mm=case.radius_mm)
+    return Reason(
+        code="looked_at",
+        message=message,
+        value_mm=case.radius_mm,
+    )
 
 
 def gather(
@@ -179,7 +183,11 @@ def gather(
     """
     limit = query.limit
     found = sources.trains.stock(
-        Listing(filters=query.filters(), after=after, limit=limit + 1)
+        Listing(
+            filters=query.filters(),
+            after=after,
+            limit=limit + 1,
+        )
     )
     return UnsuitableStockCase(
         radius_mm=query.radius_mm,

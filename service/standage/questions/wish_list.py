@@ -111,7 +111,11 @@ class WishListRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         """There must be something that they are to suit."""
         if self.layout_id is None and not self.places and self.curve is None:
             message = "say what they are to suit: layout_id, places or a curve"
-            yield Fault(code="missing", message=message, pointer="/layout_id")
+            yield Fault(
+                code="missing",
+                message=message,
+                pointer="/layout_id",
+            )
 
 
 class WishListCase(MayBeExact, frozen=True, kw_only=True):

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from standage.questions.train_fit import TrainFitAnswer
+from standage.questions.train_fit_answer import TrainFitAnswer
 from standage.railway.standing.bridging import bridging_of
 from standage.railway.stock.vehicles import Standing
 from support.stock import ask, codes, made_up, plain, road

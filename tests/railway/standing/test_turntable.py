@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from standage.questions.train_fit import TrainFitAnswer
+from standage.questions.train_fit_answer import TrainFitAnswer
 from standage.railway.stock.couplings import Coupling
 from support.stock import ask, codes, road, vehicle
 

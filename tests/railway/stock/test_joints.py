@@ -5,7 +5,8 @@ from typing import Any
 import pytest
 
 from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
-from standage.railway.stock.joints import End, closing_mm, end_of, gap
+from standage.railway.stock.ends import End, end_of
+from standage.railway.stock.joints import closing_mm, gap
 from standage.railway.stock.vehicles import LengthOver, Vehicle
 
 OWN = CouplingKind(

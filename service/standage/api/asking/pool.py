@@ -155,7 +155,12 @@ class _Worker:
         folders = [entry or here for entry in sys.path]
         path = os.pathsep.join(folders)
         environment = os.environ | {"PYTHONPATH": path}
-        self._process = Popen(_COMMAND, stdin=PIPE, stdout=PIPE, env=environment)  # noqa: S603 - our own module
+        self._process = Popen(  # noqa: S603 - our own module
+            _COMMAND,
+            stdin=PIPE,
+            stdout=PIPE,
+            env=environment,
+        )
         self._questions, self._answers = _ends(self._process)
 
     @property

@@ -64,7 +64,11 @@ def work() -> None:
         sys.stderr.fileno(), sys.stdout.fileno()
     )  # whatever prints does not print between the answers
     questions = SimpleQueue[bytes]()
-    Thread(target=_listen, args=(sys.stdin.buffer, questions), daemon=True).start()
+    Thread(
+        target=_listen,
+        args=(sys.stdin.buffer, questions),
+        daemon=True,
+    ).start()
     while True:
         _answer(answers, questions.get())
 

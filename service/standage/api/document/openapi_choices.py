@@ -13,16 +13,17 @@ from standage.exchange.numbers import Decimal
 from standage.importing.outcomes import Outcome
 from standage.importing.taking import Which
 from standage.questions.curve import StraightBy
-from standage.questions.gradient import GradientVerdict, HelixVerdict
-from standage.questions.haulage import HaulageVerdict
+from standage.questions.gradient_answer import GradientVerdict
+from standage.questions.haulage_answer import HaulageVerdict
+from standage.questions.helix import HelixVerdict
 from standage.questions.layout_limits import LimitsVerdict
 from standage.questions.length import LengthVerdict
 from standage.questions.parts import PartsVerdict
 from standage.questions.points import PointsVerdict
-from standage.questions.road_allocation import AllocationVerdict
+from standage.questions.road_allocation_answer import AllocationVerdict
 from standage.questions.shunting_sheets import Show
 from standage.questions.standard_report import SubjectKind
-from standage.questions.train_fit import AlsoField
+from standage.questions.train_fit_answer import AlsoField
 from standage.questions.wish_list import WishVerdict
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.longest.room import By

@@ -44,4 +44,8 @@ def differences(old: Any, new: Any, pointer: str = "") -> Iterator[FieldChange]:
         for position, (before, after) in enumerate(zip(old, new, strict=True)):
             yield from differences(before, after, f"{pointer}/{position}")
     elif old != new:
-        yield FieldChange(pointer=pointer, old=old, new=new)
+        yield FieldChange(
+            pointer=pointer,
+            old=old,
+            new=new,
+        )

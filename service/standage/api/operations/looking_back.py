@@ -59,7 +59,12 @@ def gathering(
         listing = listing_of(asked, filters)
         things = find(known(reading), call, listing)
         members = names_in(known(reading), call.club_id, things)
-        return Page(asked=asked, listing=listing, things=things, members=members)
+        return Page(
+            asked=asked,
+            listing=listing,
+            things=things,
+            members=members,
+        )
 
     return gather
 

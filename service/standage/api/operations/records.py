@@ -236,7 +236,12 @@ def _gather_page(kind: Kind[Any], reading: Reading | None, call: Call) -> _Page:
     listing = _listing_of(kind, asked)
     above = parent_id(kind, call)
     records = known(reading).page(kind, call.club_id, listing, parent_id=above)
-    return _Page(kind=kind, asked=asked, listing=listing, records=records)
+    return _Page(
+        kind=kind,
+        asked=asked,
+        listing=listing,
+        records=records,
+    )
 
 
 def _listing_of(kind: Kind[Any], asked: PageAsked) -> Listing:
@@ -315,7 +320,13 @@ def _created(kind: Kind[Any], writing: Writing, call: Call) -> Record:
         one = KINDS[kind.parent].one
         message = f"there is no such {one} in this club"
         raise Faulty(
-            [Fault(code=f"no_such_{one}", message=message, pointer=f"/{above}")]
+            [
+                Fault(
+                    code=f"no_such_{one}",
+                    message=message,
+                    pointer=f"/{above}",
+                )
+            ]
         ) from None
 
 

@@ -142,4 +142,8 @@ def _blank_report(
 
 def _file(content: bytes, name: str, media_type: str) -> Reply:
     disposition = (("content-disposition", f'attachment; filename="{name}"'),)
-    return Reply(content=content, media_type=media_type, headers=disposition)
+    return Reply(
+        content=content,
+        media_type=media_type,
+        headers=disposition,
+    )

@@ -162,7 +162,15 @@ def check_tags(operation: Operation, arrival: Arrival) -> None:
     name = "If-Match" if operation.guard.conditional else "If-None-Match"
     if len(arrival.headers.get(name.lower(), "")) > LONGEST_HEADER:
         message = f"has more than {LONGEST_HEADER} characters"
-        raise Faulty([Fault(code="too_long", message=message, parameter=name)])
+        raise Faulty(
+            [
+                Fault(
+                    code="too_long",
+                    message=message,
+                    parameter=name,
+                )
+            ]
+        )
 
 
 def if_match_of(operation: Operation, arrival: Arrival) -> IfMatch:

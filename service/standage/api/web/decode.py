@@ -153,4 +153,8 @@ def as_parameter(fault: Fault) -> Fault:
     name = escaped.replace("~1", "/").replace("~0", "~")
     is_unknown = fault.code == "unknown_field"
     code = "unknown_parameter" if is_unknown else fault.code
-    return Fault(code=code, message=fault.message, parameter=name)
+    return Fault(
+        code=code,
+        message=fault.message,
+        parameter=name,
+    )

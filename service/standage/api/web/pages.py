@@ -46,7 +46,11 @@ class PageAsked(msgspec.Struct, frozen=True, kw_only=True):
         if then is None:
             return Reply(content=content)
         value, record_id = then
-        text = _cursor(list_digest=self.list_digest, value=value, record_id=record_id)
+        text = _cursor(
+            list_digest=self.list_digest,
+            value=value,
+            record_id=record_id,
+        )
         address = _next_path(self.path, self.query, cursor_text=text)
         following = {"next": address, "next_cursor": text}
         link = ("link", f'<{address}>; rel="next"')
@@ -67,7 +71,11 @@ def page_asked(call: Call, path: str, *, version: str | None = None) -> PageAske
     query = msgspec.structs.asdict(call.query)
     bound = path if version is None else f"{path} {version}"
     list_digest = _digest(bound, club_id=call.club_id, query=query)
-    return PageAsked(path=path, query=query, list_digest=list_digest)
+    return PageAsked(
+        path=path,
+        query=query,
+        list_digest=list_digest,
+    )
 
 
 class _Place(msgspec.Struct, frozen=True, array_like=True):

@@ -163,7 +163,11 @@ def _page(title: str, inner: str) -> Response[bytes]:
 def _answer(body: bytes, media_type: str, *, policy: str) -> Response[bytes]:
     """Return an answer; the framework adds to a text's media type that it is UTF-8."""
     headers = {"content-security-policy": policy, "cache-control": "no-cache"}
-    return Response(content=body, media_type=media_type, headers=headers)
+    return Response(
+        content=body,
+        media_type=media_type,
+        headers=headers,
+    )
 
 
 def document_bytes(document: object) -> bytes:

@@ -45,10 +45,19 @@ def encoded(reply: Reply) -> Sent:
     content = reply.content
     if isinstance(content, Spooled):
         headers = tuple(_headers(reply, content.etag, has_body=True))
-        return Sent(status=reply.status, headers=headers, body=b"", spooled=content)
+        return Sent(
+            status=reply.status,
+            headers=headers,
+            body=b"",
+            spooled=content,
+        )
     body = _bytes(content)
     headers = tuple(_headers(reply, reply.etag, has_body=bool(body)))
-    return Sent(status=reply.status, headers=headers, body=body)
+    return Sent(
+        status=reply.status,
+        headers=headers,
+        body=body,
+    )
 
 
 def _headers(
@@ -90,5 +99,9 @@ def readable(sent: Sent, method: str, headers: Mapping[str, str]) -> Sent:
         own.pop("content-type", None)
         if sent.spooled:
             sent.spooled.drop()
-        return Sent(status=304, headers=tuple(own.items()), body=b"")
+        return Sent(
+            status=304,
+            headers=tuple(own.items()),
+            body=b"",
+        )
     return replace(sent, headers=tuple(own.items()))

@@ -9,7 +9,7 @@ from standage.questions.asked import AskedVehicle
 from standage.questions.resolving.lookup import Lookup
 from standage.questions.resolving.recorded import coupling_kind_of
 from standage.railway.stock.couplings import CouplingKind, coupling_types
-from standage.railway.stock.joints import swallowed_by_types
+from standage.railway.stock.ends import swallowed_by_types
 from standage.railway.stock.rakes import Rake
 from standage.railway.stock.vehicles import Standing
 from standage.registry.records.bodies import looks_like_id

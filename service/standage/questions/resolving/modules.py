@@ -28,7 +28,15 @@ class Modules:
         names = ", ".join(one.name for one in module.ends) or "none on record"
         message = f"{module.name} has no such end; its ends: {names}"
         pointer = f"{pointer}/end"
-        raise Faulty([Fault(code="no_such_end", message=message, pointer=pointer)])
+        raise Faulty(
+            [
+                Fault(
+                    code="no_such_end",
+                    message=message,
+                    pointer=pointer,
+                )
+            ]
+        )
 
     def standard_at(self, standard_id: str) -> StandardBody:
         """Return the standard that an address names; raises ``Absent`` where there is

@@ -296,7 +296,16 @@ class Trains:
         named = []
         for record, train in zip(records, self.made_up(records), strict=True):
             name = body_of(record, TrainBody).name
-            named.append((record, NamedTrain(name=name, train=train, id=record.id)))
+            named.append(
+                (
+                    record,
+                    NamedTrain(
+                        name=name,
+                        train=train,
+                        id=record.id,
+                    ),
+                )
+            )
         return named
 
 

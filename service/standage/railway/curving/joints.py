@@ -27,17 +27,9 @@ from standage.railway.stock.couplings import (
     Mounting,
     TypicalKind,
 )
+from standage.railway.stock.ends import At, End, coupling_at, end_of, kind_of, settled
 from standage.railway.stock.extents import Missing
-from standage.railway.stock.joints import (
-    At,
-    End,
-    closing_mm,
-    coupling_at,
-    end_of,
-    gap,
-    kind_of,
-    settled,
-)
+from standage.railway.stock.joints import closing_mm, gap
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.guesses import Guess
@@ -156,7 +148,11 @@ def missing_for_pushing(leading: JointEnd, following: JointEnd) -> Iterator[Miss
     for end in (leading, following):
         if end.buffers is not None and end.buffers.centres_mm is None:
             words = "the distance between the middles of its buffers (0 for none)"
-            yield Missing(vehicle=end.vehicle, field="buffer_centres_mm", words=words)
+            yield Missing(
+                vehicle=end.vehicle,
+                field="buffer_centres_mm",
+                words=words,
+            )
         if end.buffers is not None and end.buffers.head_width_mm is None:
             words = "the width of its buffers' heads"
             yield Missing(
@@ -406,7 +402,11 @@ def _touching_radius(vehicle: Standing, shape: BodyShape) -> float | None:
 
 
 def _pair(leading: PairBody, following: PairBody, *, gap_mm: float) -> CoupledPair:
-    return CoupledPair(leading=leading, following=following, gap_mm=gap_mm)
+    return CoupledPair(
+        leading=leading,
+        following=following,
+        gap_mm=gap_mm,
+    )
 
 
 def _is_link(leading: JointEnd, following: JointEnd, pulled: CoupledPair) -> bool:

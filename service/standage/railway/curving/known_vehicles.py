@@ -13,7 +13,7 @@ from standage.railway.stock.couplings import (
     Mounting,
     TypicalKind,
 )
-from standage.railway.stock.joints import At, coupling_at, kind_of, with_types
+from standage.railway.stock.ends import At, coupling_at, kind_of, with_types
 from standage.railway.stock.vehicles import Running, Vehicle
 from standage.railway.terms.guesses import Guess
 
@@ -110,7 +110,11 @@ def coupled_length(known: KnownVehicle) -> CoupledLength | None:
     if over_buffers.value_mm is not None and (scaled or vehicle.length_mm is not None):
         lengths_mm.append(over_buffers.value_mm + reaching_mm)
     return (
-        CoupledLength(length_mm=max(lengths_mm), guesses=guesses, scaled=scaled)
+        CoupledLength(
+            length_mm=max(lengths_mm),
+            guesses=guesses,
+            scaled=scaled,
+        )
         if lengths_mm
         else None
     )

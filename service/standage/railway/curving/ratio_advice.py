@@ -133,7 +133,12 @@ def _on_the_body(known: KnownVehicle) -> bool:
 def _taken_on_the_body(known: KnownVehicle) -> Iterator[Guess]:
     if "body" not in known.mountings and None in known.mountings:
         about = "its couplings are taken to be carried by the body"
-        yield Guess(vehicle=known.name, field="mounting", about=about, source="default")
+        yield Guess(
+            vehicle=known.name,
+            field="mounting",
+            about=about,
+            source="default",
+        )
 
 
 def _swivelled_too_far(known: KnownVehicle, radius_mm: float) -> Iterator[Reason]:

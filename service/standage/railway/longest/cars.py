@@ -16,8 +16,9 @@ from standage.railway.stock.coupled import (
     take_hold,
 )
 from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.ends import End
 from standage.railway.stock.extents import Extent, total
-from standage.railway.stock.joints import End, meet
+from standage.railway.stock.joints import meet
 from standage.railway.stock.mating import same_coupling
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing

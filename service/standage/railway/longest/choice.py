@@ -299,7 +299,11 @@ def _barred(number: int, vehicle: Standing, wanted: TrainWanted) -> LeftOut | No
     if not found.barred:
         return None
     worst = min(found.findings, key=lambda one: WORST_FIRST.index(one.verdict))
-    return LeftOut(place=number, verdict=worst.verdict, reason=worst.reason)
+    return LeftOut(
+        place=number,
+        verdict=worst.verdict,
+        reason=worst.reason,
+    )
 
 
 def _not_known(number: int, member: Member) -> LeftOut:

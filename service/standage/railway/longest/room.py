@@ -100,7 +100,11 @@ def roomful(
         return None
     cell_mm = _cell_mm(cars, room_mm)
     cells = floor(room_mm / cell_mm + _DUST)
-    weighed = _Weighed(cells=cells, cell_mm=cell_mm, up=safe)
+    weighed = _Weighed(
+        cells=cells,
+        cell_mm=cell_mm,
+        up=safe,
+    )
     table = _Table(cars, weighed, by=by, open_head=open_head)
     goal = _LAST
     if open_head:
@@ -109,7 +113,12 @@ def roomful(
     made_of: tuple[Taken, ...] | None = None
     if best > -inf:
         made_of = tuple(table.made_of(goal))
-    return Roomful(cell_mm=cell_mm, rest=table.best[_LAST], worth=best, made_of=made_of)
+    return Roomful(
+        cell_mm=cell_mm,
+        rest=table.best[_LAST],
+        worth=best,
+        made_of=made_of,
+    )
 
 
 def _cell_mm(cars: Sequence[Car], room_mm: float) -> float:

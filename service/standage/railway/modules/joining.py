@@ -291,15 +291,30 @@ def by_tracks(
     yield from _alone(met, one=one, other=other)
     is_anything_alone = met.alone_on_one or met.alone_on_other
     if met.pairs and not is_anything_alone:
-        yield from _all_meet(met, one=one, other=other, aside_mm=aside_mm)
+        yield from _all_meet(
+            met,
+            one=one,
+            other=other,
+            aside_mm=aside_mm,
+        )
     missing = [
         pair for pair in met.pairs if exceeds(abs(pair.aside_mm), limit=aside_mm)
     ]
     for pair in missing:
-        reason = _they_miss(pair, one=one, other=other, aside_mm=aside_mm)
+        reason = _they_miss(
+            pair,
+            one=one,
+            other=other,
+            aside_mm=aside_mm,
+        )
         yield JoinFinding(verdict="does_not_join", reason=reason)
     if missing:
-        yield _cure(met, one=one, other=other, aside_mm=aside_mm)
+        yield _cure(
+            met,
+            one=one,
+            other=other,
+            aside_mm=aside_mm,
+        )
 
 
 def _they_miss(

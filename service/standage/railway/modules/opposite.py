@@ -66,7 +66,11 @@ def opposite(one: Sequence[EndTrack], other: Sequence[EndTrack]) -> Opposite:
 
 def _facing(one: EndTrack, other: EndTrack) -> Facing:
     aside_mm = tidy(-one.offset_mm - other.offset_mm)
-    return Facing(one=one.name, other=other.name, aside_mm=aside_mm)
+    return Facing(
+        one=one.name,
+        other=other.name,
+        aside_mm=aside_mm,
+    )
 
 
 def sideways(met: Opposite) -> tuple[float, float]:

@@ -10,8 +10,8 @@ from standage.railway.curving.curves import on_curve
 from standage.railway.passing.gaps import Pair, Passer, Tracks
 from standage.railway.stock.bodies import BodyShape, shapes
 from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.ends import with_types
 from standage.railway.stock.extents import Missing
-from standage.railway.stock.joints import with_types
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import tidy
@@ -119,7 +119,11 @@ def _known(vehicle: Vehicle, types: CouplingTypes) -> PassingStock:
     # only there is what the couplings reach a part of the length
     if vehicle.bodies is None and vehicle.length_over == "couplings":
         guesses += [guess for guess in by_type if guess.field.endswith("reach_mm")]
-    return PassingStock(vehicle=filled, bodies=bodies, guesses=tuple(guesses))
+    return PassingStock(
+        vehicle=filled,
+        bodies=bodies,
+        guesses=tuple(guesses),
+    )
 
 
 def cannot_stand(passers: Iterable[Passer], tracks: Tracks) -> Iterator[Reason]:

@@ -84,7 +84,13 @@ def census(
     lengths = sorted(grains(wagon.length_mm) for wagon in puzzle.wagons)
     shortest = sum(lengths[:train_wagons])
     if shortest > _usable(puzzle):
-        return Census(trains=trains, pars={}, complete=True, bound=0, steps=0)
+        return Census(
+            trains=trains,
+            pars={},
+            complete=True,
+            bound=0,
+            steps=0,
+        )
     if lengths[0] == lengths[-1]:
         return _counted(_Back(puzzle), trains, budget_steps)
     return _counted(_Out(puzzle), trains, budget_steps)
@@ -126,7 +132,13 @@ def _counted(layers: "_Out | _Back", trains: int, budget_steps: int) -> Census:
         if complete:
             steps += wave.size
             wave.advance()
-    return Census(trains=trains, pars=pars, complete=complete, bound=bound, steps=steps)
+    return Census(
+        trains=trains,
+        pars=pars,
+        complete=complete,
+        bound=bound,
+        steps=steps,
+    )
 
 
 def _spread(wave: Wave) -> bool:

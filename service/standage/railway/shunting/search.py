@@ -255,4 +255,8 @@ def named_visits(
             action, taken = "drop", line[cut:here]
         engine, sidings[number - 1] = line[:cut], line[cut:]
         name = puzzle.yard.sidings[number - 1].name
-        yield Visit(siding=name, action=action, wagons=tuple(taken))
+        yield Visit(
+            siding=name,
+            action=action,
+            wagons=tuple(taken),
+        )

@@ -8,8 +8,9 @@ import msgspec
 
 from standage.railway.shunting.yard import Wagon
 from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.ends import end_of
 from standage.railway.stock.extents import Missing, length_of, total
-from standage.railway.stock.joints import end_of, gap
+from standage.railway.stock.joints import gap
 from standage.railway.stock.mating import same_coupling
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import tidy
@@ -37,8 +38,18 @@ def known_wagon(vehicle: Vehicle, *, types: CouplingTypes) -> KnownWagon:
     **Source** derived.
     """
     length = length_of(vehicle)
-    front = end_of(vehicle, at="front", over=length.over, types=types)
-    rear = end_of(vehicle, at="rear", over=length.over, types=types)
+    front = end_of(
+        vehicle,
+        at="front",
+        over=length.over,
+        types=types,
+    )
+    rear = end_of(
+        vehicle,
+        at="rear",
+        over=length.over,
+        types=types,
+    )
     extent = total((length.extent, front.reach, rear.reach)).longest()
     wagon = Wagon(
         name=vehicle.name,
@@ -46,7 +57,11 @@ def known_wagon(vehicle: Vehicle, *, types: CouplingTypes) -> KnownWagon:
         plus_minus_mm=tidy(extent.plus_minus_mm),
     )
     guesses = (*length.guesses, *front.reach_guesses, *rear.reach_guesses)
-    return KnownWagon(wagon=wagon, guesses=guesses, missing=extent.missing)
+    return KnownWagon(
+        wagon=wagon,
+        guesses=guesses,
+        missing=extent.missing,
+    )
 
 
 def inside_each_other(
@@ -60,8 +75,18 @@ def inside_each_other(
     for leading, following in permutations(vehicles, 2):
         lead_over = length_of(leading).over
         follow_over = length_of(following).over
-        rear = end_of(leading, at="rear", over=lead_over, types=types)
-        front = end_of(following, at="front", over=follow_over, types=types)
+        rear = end_of(
+            leading,
+            at="rear",
+            over=lead_over,
+            types=types,
+        )
+        front = end_of(
+            following,
+            at="front",
+            over=follow_over,
+            types=types,
+        )
         for missing in gap(rear, front).missing:
             if missing.reason is not None:
                 yield missing

@@ -375,4 +375,8 @@ def _repeated(values: Sequence[object]) -> Iterator[int]:
 
 
 def _fault(code: str, message: str, pointer: str) -> Fault:
-    return Fault(code=code, message=message, pointer=pointer)
+    return Fault(
+        code=code,
+        message=message,
+        pointer=pointer,
+    )

@@ -49,7 +49,12 @@ def radius_slips(
     track's radius. **Source** common practice; the bounds bring theirs.
     """
     least_mm = longest_mm or 0.0
-    in_unit = _radius_in_another_unit(radius_mm, field=field, of=of, least_mm=least_mm)
+    in_unit = _radius_in_another_unit(
+        radius_mm,
+        field=field,
+        of=of,
+        least_mm=least_mm,
+    )
     if in_unit is not None:
         yield in_unit
     elif radius_mm < least_mm:
@@ -157,7 +162,12 @@ def called_slips(text: str, *, length_mm: float, field: str) -> Iterator[Slip]:
     for mm in named_mm:
         likely = _likely_apart(mm / length_mm)
         if likely is not None:
-            yield two_lengths_slip(length_mm, called_mm=mm, field=field, likely=likely)
+            yield two_lengths_slip(
+                length_mm,
+                called_mm=mm,
+                field=field,
+                likely=likely,
+            )
 
 
 def two_lengths_slip(

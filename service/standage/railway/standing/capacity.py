@@ -9,6 +9,7 @@ import msgspec
 
 from standage.railway.stock.coupled import take_hold
 from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.ends import end_of
 from standage.railway.stock.extents import (
     Extent,
     Unsaid,
@@ -17,7 +18,7 @@ from standage.railway.stock.extents import (
     to_name,
     total,
 )
-from standage.railway.stock.joints import end_of, gap
+from standage.railway.stock.joints import gap
 from standage.railway.stock.mating import same_coupling
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.comparison import goes_into

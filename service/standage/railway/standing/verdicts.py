@@ -211,7 +211,12 @@ def _said(
         side = "to spare" if spare_mm >= 0 else "too little"
         room = f"{held} {side} {where} {place}"
         message = f"{subject} has {room}{off}{stopping}: too close to call"
-    return Reason(code=code, message=message, place=place, amount_mm=abs(spare_mm))
+    return Reason(
+        code=code,
+        message=message,
+        place=place,
+        amount_mm=abs(spare_mm),
+    )
 
 
 def _by_the_coupling(

@@ -9,6 +9,7 @@ from itertools import pairwise
 import msgspec
 
 from standage.railway.stock.couplings import CouplingTypes
+from standage.railway.stock.ends import At, End, end_of, with_shortest
 from standage.railway.stock.extents import (
     PLUS_MINUS_MM,
     Extent,
@@ -17,14 +18,7 @@ from standage.railway.stock.extents import (
     length_of,
     total,
 )
-from standage.railway.stock.joints import (
-    At,
-    End,
-    closing_mm,
-    end_of,
-    gap,
-    with_shortest,
-)
+from standage.railway.stock.joints import closing_mm, gap
 from standage.railway.stock.trains import MeasuredRake, Train
 from standage.railway.stock.vehicles import LengthOver, Standing
 from standage.railway.terms.figures import tidy
@@ -233,7 +227,12 @@ def of_members(
     """
     last = len(members) - 1
     whole = _blocks(members, rakes, first=0, last=last)
-    return Coupled(members=members, rakes=rakes, types=types, whole=whole)
+    return Coupled(
+        members=members,
+        rakes=rakes,
+        types=types,
+        whole=whole,
+    )
 
 
 def _blocks(
@@ -265,7 +264,12 @@ def take_hold(leading: End, following: End, *, types: CouplingTypes) -> bool | N
 def _member(vehicle: Standing, types: CouplingTypes) -> Member:
     length = length_of(vehicle)
     head, tail = _ends(vehicle, vehicle, over=length.over, types=types)
-    return Member(vehicle=vehicle, length=length, head=head, tail=tail)
+    return Member(
+        vehicle=vehicle,
+        length=length,
+        head=head,
+        tail=tail,
+    )
 
 
 def _ends(
@@ -273,8 +277,18 @@ def _ends(
 ) -> tuple[End, End]:
     at_head: At = "rear" if first.reversed else "front"
     at_tail: At = "front" if last.reversed else "rear"
-    head = end_of(first, at=at_head, over=over, types=types)
-    tail = end_of(last, at=at_tail, over=over, types=types)
+    head = end_of(
+        first,
+        at=at_head,
+        over=over,
+        types=types,
+    )
+    tail = end_of(
+        last,
+        at=at_tail,
+        over=over,
+        types=types,
+    )
     return head, tail
 
 

@@ -128,7 +128,11 @@ def bearer(
     """
     if american is None:
         american = scale is not None and scale_called(scale).practice == "american"
-    return Bearer(scale=scale, american=american, from_body=from_body)
+    return Bearer(
+        scale=scale,
+        american=american,
+        from_body=from_body,
+    )
 
 
 def _kind_of(typical: TypicalReach) -> TypicalKind:

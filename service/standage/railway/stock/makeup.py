@@ -12,8 +12,9 @@ from math import inf
 from typing import NamedTuple
 
 from standage.railway.stock.coupled import Block, Coupled, take_hold
+from standage.railway.stock.ends import End
 from standage.railway.stock.extents import Extent
-from standage.railway.stock.joints import End, gap
+from standage.railway.stock.joints import gap
 from standage.railway.terms.comparison import exceeds
 
 Places = frozenset[int]

@@ -8,8 +8,8 @@ import msgspec
 
 from standage.railway.stock.coupled import Coupled, Member
 from standage.railway.stock.couplings import Coupling
+from standage.railway.stock.ends import coupling_at
 from standage.railway.stock.extents import Missing
-from standage.railway.stock.joints import coupling_at
 from standage.railway.stock.vehicles import EndsOver
 from standage.railway.terms.figures import tidy
 

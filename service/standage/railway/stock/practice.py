@@ -88,7 +88,11 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
         """Return what has to be measured of this body."""
         if self.name is not None:
             words = f"{words} ({self.name})"
-        return Missing(vehicle=self.vehicle.name, field=self.field + field, words=words)
+        return Missing(
+            vehicle=self.vehicle.name,
+            field=self.field + field,
+            words=words,
+        )
 
     @property
     def pivots_mm(self) -> float | None:
@@ -239,7 +243,11 @@ def width_of(part: Part) -> Found:
     )
     guess = part.guess("width_mm", about, value_mm=width_mm)
     guess = msgspec.structs.replace(guess, plus_minus_mm=WIDTH_PLUS_MINUS_MM)
-    return Found(value_mm=width_mm, plus_minus_mm=WIDTH_PLUS_MINUS_MM, guesses=(guess,))
+    return Found(
+        value_mm=width_mm,
+        plus_minus_mm=WIDTH_PLUS_MINUS_MM,
+        guesses=(guess,),
+    )
 
 
 def _coach_pivots(part: Part) -> Found:

@@ -79,7 +79,11 @@ def rakes_out_of_place(
         pointer = f"/measured_rakes/{position}"
         if rake.last > vehicles:
             message = f"is beyond the train's {vehicles} entries"
-            yield Fault(code="beyond_train", message=message, pointer=f"{pointer}/last")
+            yield Fault(
+                code="beyond_train",
+                message=message,
+                pointer=f"{pointer}/last",
+            )
         if rake.first <= taken:
             message = "overlaps the measured rake before it"
             yield Fault(

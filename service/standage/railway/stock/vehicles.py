@@ -259,7 +259,11 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
         yield from super().rules()
         if self.length_mm is not None and self.length_over is None:
             message = "say what length_mm is measured over: buffers or couplings"
-            yield Fault(code="missing", message=message, pointer="/length_over")
+            yield Fault(
+                code="missing",
+                message=message,
+                pointer="/length_over",
+            )
         yield from self._body_with_buffers()
         if (
             self.full_size_length_m is not None
@@ -267,7 +271,11 @@ class VehicleFigures(Running, frozen=True, cache_hash=True, kw_only=True):
             and self.scale is None
         ):
             message = "is needed to scale full_size_length_m down"
-            yield Fault(code="missing", message=message, pointer="/scale")
+            yield Fault(
+                code="missing",
+                message=message,
+                pointer="/scale",
+            )
         yield from self._class_of_no_american()
         yield from self._longer_than_itself()
         reaches_mm: dict[str, float] = {}

@@ -88,7 +88,12 @@ def _beginning_at(
         part = cut_out(train, first=first, last=last)
         stood = stand(part, place, given)
         if stood.verdict == "fits":
-            yield Part(first=first, last=last, train=part, stood=stood)
+            yield Part(
+                first=first,
+                last=last,
+                train=part,
+                stood=stood,
+            )
 
 
 def _in_order(taken: Sequence[Part | None]) -> Iterator[Part]:
@@ -116,4 +121,8 @@ def _stuck(
 
     verdicts = [alone(one) for one in range(len(train.members))]
     verdict = worst(verdicts, order=WORST_FIRST)
-    return Parts(parts=None, stuck=verdicts.index(verdict), verdict=verdict)
+    return Parts(
+        parts=None,
+        stuck=verdicts.index(verdict),
+        verdict=verdict,
+    )

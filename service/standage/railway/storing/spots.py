@@ -107,7 +107,12 @@ def at_spots(
         )
 
     def length_mm(count: int) -> float:
-        return working_mm(row, vehicles=count, spots_mm=spots_mm, play_mm=play_mm)
+        return working_mm(
+            row,
+            vehicles=count,
+            spots_mm=spots_mm,
+            play_mm=play_mm,
+        )
 
     return Working(most=most, length_mm=length_mm)
 

@@ -152,6 +152,18 @@ def tidy(value: float) -> float:
     return without_dust + 0.0
 
 
+def tidy_if_known(value: float | None) -> float | None:
+    """Return ``value`` tidied; None, which is not known, stays None. **Source**
+    derived.
+
+    >>> tidy_if_known(0.1 + 0.2), tidy_if_known(None)
+    (0.3, None)
+    """
+    if value is None:
+        return None
+    return tidy(value)
+
+
 def tidy_up(value: float, *, step: float = 1e-6) -> float:
     """Return the least whole number of steps that is not below ``value``, dust apart;
     steps are whole millionths. **Source** derived.

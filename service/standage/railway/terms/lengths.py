@@ -155,7 +155,11 @@ def read_length(text: str) -> Written | Unread:
     """
     if len(text) > MOST_CHARACTERS:
         what = f"is longer than {MOST_CHARACTERS} characters"
-        return Unread(code="not_a_length", what=what, mend="write one length only")
+        return Unread(
+            code="not_a_length",
+            what=what,
+            mend="write one length only",
+        )
     plain = _plain(text)
     bare = _LEFT_OVER.sub("", " ".join(_FULL_SIZE.sub(" ", plain).split()))
     twice = _TWICE.fullmatch(bare)
@@ -359,12 +363,20 @@ def _figure(written: str) -> Fraction | Unread:
     if _MAY_BE_EITHER.fullmatch(figure):
         whole, point = figure.replace(",", ""), figure.replace(",", ".")
         what = f"{figure} can be read as {whole} or as {point}"
-        return Unread(code="ambiguous", what=what, mend="write it without comma")
+        return Unread(
+            code="ambiguous",
+            what=what,
+            mend="write it without comma",
+        )
     for form, thousands, decimal in _FORMS:
         if form.fullmatch(figure):
             together = figure.replace(thousands, "")
             return Fraction(together.replace(decimal, "."))
-    return Unread(code="not_a_length", what=f"{figure} is not a number", mend=_EXAMPLES)
+    return Unread(
+        code="not_a_length",
+        what=f"{figure} is not a number",
+        mend=_EXAMPLES,
+    )
 
 
 def _sum(parts: list[_Part]) -> Written | Unread:

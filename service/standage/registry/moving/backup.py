@@ -117,7 +117,12 @@ def _written(connection: Connection, part: Path, now: datetime) -> dict[str, int
     require_sound(connection)
     revision = revision_of(connection)
     tables = _tables(connection)
-    head = Head(standage_backup=FORMAT, revision=revision, made_at=now, tables=tables)
+    head = Head(
+        standage_backup=FORMAT,
+        revision=revision,
+        made_at=now,
+        tables=tables,
+    )
     rows = ((table.name, _rows(connection, table)) for table in tables)
     with new_private_file(part) as stream:
         counts = write(stream, head, rows)

@@ -332,5 +332,9 @@ def _text(body: dict[str, Any] | None) -> str | None:
 
 
 def _unsound(message: str, pointer: str) -> Faulty:
-    fault = Fault(code="unsound", message=message, pointer=pointer)
+    fault = Fault(
+        code="unsound",
+        message=message,
+        pointer=pointer,
+    )
     return Faulty([fault])

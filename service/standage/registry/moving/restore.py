@@ -250,7 +250,14 @@ def _way_in(writing: Writing, steward: Record) -> _Opened:
     text = first_token(writing, principal, "first token after a restore")
     for kind, record_id in old:
         writing.remove(kind, permit, record_id, if_match=ANY_VERSION)
-    return _Opened(WayIn(club_id=club_id, member_id=steward.id, token=text), principal)
+    return _Opened(
+        WayIn(
+            club_id=club_id,
+            member_id=steward.id,
+            token=text,
+        ),
+        principal,
+    )
 
 
 def _oldest_steward(

@@ -49,7 +49,11 @@ def count_attempt(
     already.
     """
     table = insert_into(connection, sign_in_attempts)
-    first = table.values(who=who, since=now, count=1)
+    first = table.values(
+        who=who,
+        since=now,
+        count=1,
+    )
     ended = sign_in_attempts.c.since <= now - WINDOW
     once_more = {
         "count": case((ended, 1), else_=sign_in_attempts.c.count + 1),

@@ -47,7 +47,11 @@ def found_club(
         writing.create(CLUBS, permit, club, record_id=founder.club_id)
         writing.create(MEMBERS, permit, steward, record_id=founder.member_id)
         token = first_token(writing, founder, "first token")
-    return Founded(club_id=founder.club_id, member_id=founder.member_id, token=token)
+    return Founded(
+        club_id=founder.club_id,
+        member_id=founder.member_id,
+        token=token,
+    )
 
 
 def _converted(value: dict[str, str], kind: type[Any], pointer: str) -> Any:

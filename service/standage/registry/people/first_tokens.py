@@ -25,7 +25,11 @@ def first_token(writing: Writing, steward: Principal, label: str) -> str:
 
     In history the steward has done it, with that token.
     """
-    body = TokenBody(label=label, member_id=steward.member_id, scopes=("read", "write"))
+    body = TokenBody(
+        label=label,
+        member_id=steward.member_id,
+        scopes=("read", "write"),
+    )
     permit = Permit(principal=steward, whose="club")
     _, text = issue_token(writing, permit, body, record_id=steward.token_id)
     return text

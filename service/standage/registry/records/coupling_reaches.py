@@ -8,7 +8,7 @@ from typing import TypeVar
 import msgspec
 
 from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
-from standage.railway.stock.joints import swallowed_by_types
+from standage.railway.stock.ends import swallowed_by_types
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.phrases import listed
 from standage.registry.records.bodies import CouplingTypeBody, VehicleBody

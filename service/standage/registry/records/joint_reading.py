@@ -78,7 +78,11 @@ def together(
     for number, record_id, parent_id, name_key, body in rows:
         kind, shape = wanted[number].kind, wanted[number].shape
         decode = kind.decode if shape is None else _decoder(shape).decode
-        kept = Kept(id=record_id, parent_id=parent_id, body=decode(body))
+        kept = Kept(
+            id=record_id,
+            parent_id=parent_id,
+            body=decode(body),
+        )
         found[number].append((name_key, record_id, kept))
     return [[kept for *_, kept in sorted(rows, key=_by_name)] for rows in found]
 

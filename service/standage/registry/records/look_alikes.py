@@ -194,7 +194,11 @@ def _told(
     for other in alike[:_MOST_TOLD]:
         its_name = kind.title(other.body)
         message = warning(name, its_name, where=f"which is another {kind.one} here")
-        yield LookAlike(id=other.id, name=its_name, message=message)
+        yield LookAlike(
+            id=other.id,
+            name=its_name,
+            message=message,
+        )
 
 
 def _by_name(

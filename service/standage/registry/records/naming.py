@@ -101,7 +101,11 @@ def _found(reading: Reading, club_id: str, said: Sequence[_Said]) -> _Found:
 
 def _strange(said: _Said) -> Fault:
     message = f"{shown(said.text)} has characters that may not stand there"
-    return Fault(code="bad_characters", message=message, pointer=said.pointer)
+    return Fault(
+        code="bad_characters",
+        message=message,
+        pointer=said.pointer,
+    )
 
 
 def _is_ambiguous(said: _Said, found: _Found) -> bool:
@@ -115,7 +119,11 @@ def _ambiguous(said: _Said, called: Called) -> Fault:
     kind = said.kind
     clash = f"{many} {kind.one}s are called {shown(said.text)}"
     message = f"{clash}: send an id from GET {kind.listed_at}"
-    return Fault(code="ambiguous_name", message=message, pointer=said.pointer)
+    return Fault(
+        code="ambiguous_name",
+        message=message,
+        pointer=said.pointer,
+    )
 
 
 def _names_in(value: object, pointer: str) -> Iterator[_Said]:

@@ -40,12 +40,20 @@ def owner_of(
     body: VehicleBody | TrainBody | RakeBody | ModuleBody,
 ) -> Iterable[Reference]:
     """Yield the member whose it is."""
-    yield Reference(pointer="/owner_id", kind="members", id=body.owner_id)
+    yield Reference(
+        pointer="/owner_id",
+        kind="members",
+        id=body.owner_id,
+    )
 
 
 def named_by_token(body: TokenBody | InvitationBody) -> Iterable[Reference]:
     """Yield the member for whom a token acts, or who is invited."""
-    yield Reference(pointer="/member_id", kind="members", id=body.member_id)
+    yield Reference(
+        pointer="/member_id",
+        kind="members",
+        id=body.member_id,
+    )
 
 
 def named_by_vehicle(body: VehicleBody) -> Iterable[Reference]:

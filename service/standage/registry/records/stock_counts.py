@@ -63,7 +63,11 @@ def more_than_there_are(
             f"holds {made_up} once its rakes are made up, but at most {MOST_VEHICLES}"
             " are allowed"
         )
-        yield Fault(code="too_many", message=message, pointer="/vehicles")
+        yield Fault(
+            code="too_many",
+            message=message,
+            pointer="/vehicles",
+        )
 
 
 def fewer_than_in_use(

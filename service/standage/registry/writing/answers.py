@@ -110,7 +110,12 @@ def settle(
         body = answer.body
     kept = update(idempotency).where(_row(request))
     writing.connection.execute(
-        kept.values(status=answer.status, headers=headers, body=body, secret=secret)
+        kept.values(
+            status=answer.status,
+            headers=headers,
+            body=body,
+            secret=secret,
+        )
     )
 
 

@@ -84,7 +84,11 @@ def unresolved(references: Iterable[Reference], targets: Targets) -> Iterable[Fa
                 f"there is no such {kind.one} in this club: send an id or a name from"
                 f" GET {kind.listed_at}"
             )
-            yield Fault(code=code, message=message, pointer=reference.pointer)
+            yield Fault(
+                code=code,
+                message=message,
+                pointer=reference.pointer,
+            )
 
 
 def keep_links(connection: Connection, records: Sequence[Record]) -> None:

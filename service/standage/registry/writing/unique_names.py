@@ -97,6 +97,14 @@ class NameRace:
 def _taken(kind: Kind[Any], record: Record) -> Fault:
     if kind.naming.sole:
         message = f"there is a {kind.one} already; change that one"
-        return Fault(code="already_there", message=message, pointer="")
+        return Fault(
+            code="already_there",
+            message=message,
+            pointer="",
+        )
     message = f"there is a {kind.one} called {kind.title(record.body)} already"
-    return Fault(code="name_taken", message=message, pointer=f"/{kind.naming.field}")
+    return Fault(
+        code="name_taken",
+        message=message,
+        pointer=f"/{kind.naming.field}",
+    )

@@ -312,7 +312,11 @@ def _slopes(line: Line, known: Sequence[Known]) -> Iterator[Slope]:
         if curved_mm <= run_mm:
             rise_mm = abs(two.height_mm - one.height_mm)
             percent = 100 * rise_mm / (run_mm - curved_mm / 2)
-        yield Slope(from_mm=one.at_mm, to_mm=two.at_mm, percent=percent)
+        yield Slope(
+            from_mm=one.at_mm,
+            to_mm=two.at_mm,
+            percent=percent,
+        )
 
 
 def _percents(
@@ -335,14 +339,22 @@ def _faults(known: Iterable[Sequence[Known]]) -> Iterator[Fault]:
             at = f"/heights/{number}"
             if run_mm <= _SAME_MM and one.height_mm != two.height_mm:
                 message = f"the rail lies at {one.height_mm:g} mm there already"
-                yield Fault(code="contradiction", message=message, pointer=at)
+                yield Fault(
+                    code="contradiction",
+                    message=message,
+                    pointer=at,
+                )
             elif curved_mm > run_mm + _SAME_MM:
                 message = (
                     f"its vertical curve and its neighbour's take {curved_mm:g} mm, "
                     f"and there are {run_mm:g} mm between the two heights"
                 )
                 at = f"{at}/vertical_curve_mm"
-                yield Fault(code="too_long", message=message, pointer=at)
+                yield Fault(
+                    code="too_long",
+                    message=message,
+                    pointer=at,
+                )
 
 
 def heights_at_ends(plan: Plan, network: Network) -> dict[End, float]:

@@ -75,14 +75,27 @@ class Network(msgspec.Struct, frozen=True, kw_only=True):
         strand = self.strand(course)
         if is_knot(node):
             kind = strand.limit or "open_end"
-            return Stop(kind=kind, piece=piece, at=node, leg=strand.leg)
+            return Stop(
+                kind=kind,
+                piece=piece,
+                at=node,
+                leg=strand.leg,
+            )
         mate = self.flat.joint.get((piece, node))
         if mate is None:
-            return Stop(kind="open_end", piece=piece, at=node)
+            return Stop(
+                kind="open_end",
+                piece=piece,
+                at=node,
+            )
         if mate in self.at_end:
             return None
         edge = self.shapes[mate[0]].edge or "open_end"
-        return Stop(kind=edge, piece=mate[0], at=mate[1])
+        return Stop(
+            kind=edge,
+            piece=mate[0],
+            at=mate[1],
+        )
 
 
 def network(flat: Flat, shapes: Mapping[str, Shape]) -> Network:

@@ -65,7 +65,11 @@ def fit(start: Spot, finish: Spot) -> Fit:
         return Fit(runs=None)
     radius_mm, runs = max(known, key=_ease)
     length_mm = sum(run.length_mm for run in runs)
-    return Fit(runs=runs, length_mm=length_mm, least_radius_mm=radius_mm)
+    return Fit(
+        runs=runs,
+        length_mm=length_mm,
+        least_radius_mm=radius_mm,
+    )
 
 
 def _ease(found: tuple[float, tuple[Run, ...]]) -> tuple[float, float]:

@@ -346,7 +346,11 @@ def _unplaced(flat: Flat, frames: Mapping[str, Spot]) -> Iterable[Unplaced]:
         if name in frames or not shape.has_shape:
             continue
         because: WhyNot = "beyond_no_shape" if name in over else "not_joined"
-        yield Unplaced(piece=name, because=because, over=over.get(name))
+        yield Unplaced(
+            piece=name,
+            because=because,
+            over=over.get(name),
+        )
 
 
 def _neighbours(flat: Flat) -> dict[str, list[str]]:

@@ -165,7 +165,12 @@ def _matings(
         pairs = list(zip(tracks, opposite, strict=False))
         unmet = tracks[len(pairs) :] + opposite[len(pairs) :]
         joins = tuple(_sound(pairs, shapes, joint))
-        yield Mating(number=number, ends=(one, other), joins=joins, unmet=unmet)
+        yield Mating(
+            number=number,
+            ends=(one, other),
+            joins=joins,
+            unmet=unmet,
+        )
 
 
 def _tracks(module: str, end: PlanModuleEnd) -> tuple[End, ...]:

@@ -85,7 +85,11 @@ class _Checked:
                 continue
             if one == other:
                 message = f"{written(one)} is joined to itself"
-                yield Fault(code="joined_to_itself", message=message, pointer=pointer)
+                yield Fault(
+                    code="joined_to_itself",
+                    message=message,
+                    pointer=pointer,
+                )
                 continue
             yield from self._joined_before(join, joined, pointer)
             joined.setdefault(one, join[1])
@@ -101,11 +105,19 @@ class _Checked:
                 continue
             if before == now:
                 message = f"{text} and {now} are joined already"
-                yield Fault(code="joined_twice", message=message, pointer=pointer)
+                yield Fault(
+                    code="joined_twice",
+                    message=message,
+                    pointer=pointer,
+                )
                 return
             message = f"{_possessive(text)} is joined twice: to {before} and to {now}"
             at = f"{pointer}/{place}"
-            yield Fault(code="joined_twice", message=message, pointer=at)
+            yield Fault(
+                code="joined_twice",
+                message=message,
+                pointer=at,
+            )
 
     def _end_amiss(self, end: End, pointer: str) -> Iterator[Fault]:
         piece = self._pieces.get(end[0])
@@ -117,7 +129,11 @@ class _Checked:
     def _no_piece(self, name: str, pointer: str) -> Fault:
         hint = did_you_mean(self._near.near(name))
         message = f"there is no piece {name or 'without a name'}{hint}"
-        return Fault(code="unknown_piece", message=message, pointer=pointer)
+        return Fault(
+            code="unknown_piece",
+            message=message,
+            pointer=pointer,
+        )
 
     def _placed_amiss(self) -> Iterator[Fault]:
         parts = _Parts(self._plan)
@@ -148,7 +164,11 @@ class _Checked:
             pointer = f"/module_ends/{number}"
             if end.name in names:
                 message = f"there is an end called {end.name} already"
-                yield Fault(code="repeated", message=message, pointer=f"{pointer}/name")
+                yield Fault(
+                    code="repeated",
+                    message=message,
+                    pointer=f"{pointer}/name",
+                )
             names.add(end.name)
             yield from self._tracks_amiss(end, pointer, joined, crossed)
 
@@ -165,10 +185,18 @@ class _Checked:
             yield from self._end_amiss(track, at)
             if track in crossed:
                 message = f"{text} crosses the end {crossed[track]} already"
-                yield Fault(code="repeated", message=message, pointer=at)
+                yield Fault(
+                    code="repeated",
+                    message=message,
+                    pointer=at,
+                )
             if track in joined:
                 message = f"{text} is joined within the module: it is no end of it"
-                yield Fault(code="joined_twice", message=message, pointer=at)
+                yield Fault(
+                    code="joined_twice",
+                    message=message,
+                    pointer=at,
+                )
             crossed.setdefault(track, end.name)
 
     def _positions_amiss(
@@ -210,18 +238,30 @@ class _Checked:
             pointer = f"/places/{number}"
             if place.name in names:
                 message = f"there is a place called {place.name} already"
-                yield Fault(code="repeated", message=message, pointer=f"{pointer}/name")
+                yield Fault(
+                    code="repeated",
+                    message=message,
+                    pointer=f"{pointer}/name",
+                )
             names.add(place.name)
             yield from self._place_amiss(place, pointer)
 
     def _place_amiss(self, place: PlannedPlace, pointer: str) -> Iterator[Fault]:
         if not place.on and not place.stretch:
             message = "say on which pieces it lies, or over which stretch"
-            yield Fault(code="missing", message=message, pointer=f"{pointer}/on")
+            yield Fault(
+                code="missing",
+                message=message,
+                pointer=f"{pointer}/on",
+            )
         if place.on and place.stretch:
             message = "its stretch says where it lies: give on or stretch, not both"
             at = f"{pointer}/stretch"
-            yield Fault(code="one_or_the_other", message=message, pointer=at)
+            yield Fault(
+                code="one_or_the_other",
+                message=message,
+                pointer=at,
+            )
         for place_on, name in enumerate(place.on or ()):
             if name not in self._pieces:
                 yield self._no_piece(name, f"{pointer}/on/{place_on}")
@@ -237,7 +277,11 @@ def _no_end(end: End, ends: Sequence[str], pointer: str) -> Fault:
     if not hint:
         hint = f"; it has {listed(ends[:_MOST_ENDS_NAMED])}"
     message = f"{end[0]} has no end {end[1]}{hint}"
-    return Fault(code="unknown_end", message=message, pointer=pointer)
+    return Fault(
+        code="unknown_end",
+        message=message,
+        pointer=pointer,
+    )
 
 
 def _possessive(end: str) -> str:
@@ -286,7 +330,11 @@ def _modules_amiss(plan: Plan) -> Iterator[Fault]:
             if end in used:
                 other = join[1 - place]
                 message = f"{text} is joined twice: to {used[end]} and to {other}"
-                yield Fault(code="joined_twice", message=message, pointer=pointer)
+                yield Fault(
+                    code="joined_twice",
+                    message=message,
+                    pointer=pointer,
+                )
             used.setdefault(end, join[1 - place])
 
 
@@ -296,11 +344,19 @@ def _module_end_amiss(plan: Plan, end: End, pointer: str) -> Iterable[Fault]:
     if module is None:
         hint = did_you_mean(NearNames(plan.modules).near(name))
         message = f"there is no module {name}{hint}"
-        yield Fault(code="unknown_module", message=message, pointer=pointer)
+        yield Fault(
+            code="unknown_module",
+            message=message,
+            pointer=pointer,
+        )
         return
     if module.plan is None or module_end(plan, end) is not None:
         return
     ends = [one.name for one in module.plan.module_ends]
     hint = did_you_mean(NearNames(ends).near(own)) or f"; it has {listed(ends)}"
     message = f"{name} has no end {own}{hint if ends else ''}"
-    yield Fault(code="unknown_end", message=message, pointer=pointer)
+    yield Fault(
+        code="unknown_end",
+        message=message,
+        pointer=pointer,
+    )

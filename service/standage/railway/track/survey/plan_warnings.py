@@ -80,7 +80,11 @@ def _points_on_slopes(found: Survey) -> Iterator[PlanWarning]:
                 f"{piece} lies where the gradient changes: points want one even"
                 " gradient, or none"
             )
-            yield PlanWarning(code="points_on_a_bend", message=message, piece=piece)
+            yield PlanWarning(
+                code="points_on_a_bend",
+                message=message,
+                piece=piece,
+            )
 
 
 def _strands(found: Survey, piece: str) -> range:

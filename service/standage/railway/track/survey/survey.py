@@ -82,11 +82,19 @@ def _faults(
         if laid.plan is None:
             message = f"the plan of {name} is not known: give it here"
             at = f"/modules/{escaped(name)}/plan"
-            yield Fault(code="missing", message=message, pointer=at)
+            yield Fault(
+                code="missing",
+                message=message,
+                pointer=at,
+            )
     for name, fit in placed.fits.items():
         if fit.runs is None:
             module, _, piece = name.rpartition("/")
             above = f"/modules/{escaped(module)}/plan" if module else ""
             message = f"no easy curve leads from one end of {name} to the other"
             at = f"{above}/pieces/{escaped(piece)}"
-            yield Fault(code="cannot_be_fitted", message=message, pointer=at)
+            yield Fault(
+                code="cannot_be_fitted",
+                message=message,
+                pointer=at,
+            )

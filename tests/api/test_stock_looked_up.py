@@ -22,12 +22,8 @@ from standage.registry.database.tables import vehicles as vehicles_table
 from standage.registry.records.bodies import MemberBody, VehicleBody
 from standage.registry.records.kinds import MEMBERS, VEHICLES
 from standage.registry.records.stock_keys import stock_key_of
-from standage.registry.writing.stock_imports import (
-    KeptRow,
-    from_lots,
-    in_lots,
-    vehicle_texts,
-)
+from standage.registry.writing.list_imports import KeptRow, from_lots, in_lots
+from standage.registry.writing.stock_found import vehicle_texts
 from support.clubs import Club
 from support.databases import statements
 

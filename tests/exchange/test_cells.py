@@ -7,15 +7,18 @@ import re
 import pytest
 
 from standage.exchange.cells import Cell, Strange
-from standage.exchange.fields import BY_NAME, FIELDS
 from standage.exchange.numbers import Trouble
-from standage.exchange.values import Around, Taken, read_cell
+from standage.exchange.readings import Around, Taken
+from standage.exchange.stock.fields import FIELDS
+from standage.exchange.values import read_cell
 from standage.railway.terms.scales import scale
 
 
 def read(field: str, cell: Cell, *, unit: str | None = None) -> Taken | Trouble:
     return read_cell(
-        BY_NAME[field], cell, Around(unit=unit, decimal="either", scale=scale("00"))
+        FIELDS.by_name[field],
+        cell,
+        Around(unit=unit, decimal="either", scale=scale("00")),
     )
 
 
@@ -234,7 +237,8 @@ def test_an_example_suits_its_column_and_can_be_read_there(field: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "field", [one.name for one in FIELDS if one.sort not in {"text", "remark", "word"}]
+    "field",
+    [one.name for one in FIELDS.every if one.sort not in {"text", "remark", "word"}],
 )
 def test_every_example_is_read_by_the_column_that_gives_it(field: str) -> None:
     mend = trouble(field, "banana").mend
@@ -262,7 +266,7 @@ def test_what_a_spreadsheet_made_of_a_cell_is_mended_in_its_own_way(
 
 
 @pytest.mark.parametrize(
-    "field", [one.name for one in FIELDS if one.sort not in {"text", "remark"}]
+    "field", [one.name for one in FIELDS.every if one.sort not in {"text", "remark"}]
 )
 def test_a_cell_far_too_long_for_its_column_is_not_looked_through(field: str) -> None:
     for text in ("1 " * 16_000, "1" * 32_000 + "x", "wagon " * 5_000):

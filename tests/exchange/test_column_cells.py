@@ -6,6 +6,7 @@ import pytest
 
 from standage.exchange.cells import Cell, Sheet
 from standage.exchange.headings import Column, found_columns
+from standage.exchange.stock.stock import STOCK
 from standage.railway.terms.scales import ScaleName
 
 
@@ -23,7 +24,9 @@ def column(
     )
     ends: tuple[Cell, ...] = () if beside is None else (beside[1],)
     rows = tuple((f"Van {number}", cell, *ends) for number, cell in enumerate(cells))
-    return found_columns(Sheet(format="csv", rows=(heads, *rows)), 1, scale=club)[1]
+    return found_columns(
+        Sheet(format="csv", rows=(heads, *rows)), 1, STOCK, scale=club
+    )[1]
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,9 @@ import pytest
 
 from standage.exchange.cells import Row, Sheet
 from standage.exchange.head_words import known_head
-from standage.exchange.headings import found_columns, suggested
+from standage.exchange.headings import found_columns
+from standage.exchange.stock.fields import FIELDS
+from standage.exchange.stock.stock import STOCK, suggested_mapping
 
 
 def sheet(*rows: Row) -> Sheet:
@@ -56,7 +58,7 @@ def sheet(*rows: Row) -> Sheet:
 def test_a_heading_is_known_by_its_words_british_american_or_misspelt(
     head: str, field: str, unit: str | None
 ) -> None:
-    known = known_head(head)
+    known = known_head(head, FIELDS)
     assert known is not None
     assert (known.field.name, known.unit) == (field, unit)
 
@@ -86,11 +88,11 @@ def test_a_heading_is_known_by_its_words_british_american_or_misspelt(
 def test_a_heading_that_says_something_else_is_not_taken_for_what_it_resembles(
     head: str,
 ) -> None:
-    assert known_head(head) is None
+    assert known_head(head, FIELDS) is None
 
 
 def fields(*heads: str, row: Row = ()) -> dict[str, str | None]:
-    found = found_columns(sheet(heads, row or tuple("x" for _ in heads)), 1)
+    found = found_columns(sheet(heads, row or tuple("x" for _ in heads)), 1, STOCK)
     return {one.header: one.field for one in found}
 
 
@@ -106,7 +108,7 @@ def test_of_several_columns_for_one_thing_the_one_that_says_it_best_is_taken() -
 
 
 def test_of_two_columns_with_one_heading_the_first_is_taken() -> None:
-    first, second = found_columns(sheet(("Length", "Length"), ("82", "84")), 1)
+    first, second = found_columns(sheet(("Length", "Length"), ("82", "84")), 1, STOCK)
     assert (first.field, second.field, second.how) == (
         "length_mm",
         None,
@@ -124,15 +126,15 @@ def test_a_list_s_own_ids_are_its_keys_and_the_service_s_ids_are_ids() -> None:
 
 
 def test_a_title_above_the_headings_is_passed_over() -> None:
-    found = suggested(
+    mapping, _ = suggested_mapping(
         sheet(("Our stock",), (), ("as of May",), ("Name", "Length"), ("Van", "82"))
     )
-    assert found.mapping.header_row == 4
+    assert mapping.header_row == 4
 
 
 def test_a_heading_far_too_long_is_none() -> None:
-    assert known_head("no . of ( " * 3_000) is None
-    assert known_head("lenght " * 4_000) is None
+    assert known_head("no . of ( " * 3_000, FIELDS) is None
+    assert known_head("lenght " * 4_000, FIELDS) is None
 
 
 @pytest.mark.parametrize(
@@ -151,9 +153,9 @@ def test_a_heading_far_too_long_is_none() -> None:
 def test_a_cell_far_too_long_heads_nothing_and_is_no_scale(
     text: str, head: str
 ) -> None:
-    found = suggested(
+    mapping, columns = suggested_mapping(
         sheet((text, "x"), ("Name", head), *(("Van", text) for _ in range(20))),
         scale="00",
     )
-    assert found.mapping.header_row == 2
-    assert found.columns[1].field != ("scale" if head == "Gauge" else "gauge_mm")
+    assert mapping.header_row == 2
+    assert columns[1].field != ("scale" if head == "Gauge" else "gauge_mm")

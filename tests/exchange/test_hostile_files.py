@@ -1,19 +1,21 @@
 """Files meant to do harm are refused with the reason: quickly, and in little memory."""
 
 from collections.abc import Callable
+from functools import partial
 
 import pytest
 
 from standage.exchange.cells import Sheet
 from standage.exchange.csv_in import read_csv
+from standage.exchange.stock.stock import lists_stock
 from standage.exchange.workbooks_in import read_ods, read_xlsx
 from standage.shapes.faults import Faulty
 from support.hostile import hostile
 
 READERS: dict[str, Callable[[bytes], Sheet]] = {
     "csv": read_csv,
-    "xlsx": read_xlsx,
-    "ods": read_ods,
+    "xlsx": partial(read_xlsx, is_list=lists_stock),
+    "ods": partial(read_ods, is_list=lists_stock),
 }
 HOSTILE = hostile()
 

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from standage.exchange.csv_in import read_csv
 from standage.exchange.sheets_out import Out, csv_bytes, xlsx_bytes
+from standage.exchange.stock.stock import lists_stock
 from standage.exchange.workbooks_in import read_xlsx
 
 LETTERS = st.characters(blacklist_categories=["Cs"], blacklist_characters="\x00")
@@ -56,7 +57,8 @@ def test_text_and_numbers_come_back_from_xlsx_exactly(
         xlsx_bytes(
             [["Name", *["x"] * len(texts), "y"], ["first", *texts, figure]],
             sheet="Stock",
-        )
+        ),
+        lists_stock,
     )
     assert sheet.rows[1] == ("first", *texts, figure)
 
@@ -96,7 +98,7 @@ def test_numbers_stay_numbers() -> None:
         "Van,163.8,6",
         "Long,1e-07,12345678.25",
     ]
-    assert read_xlsx(xlsx_bytes(rows, sheet="Stock")).rows[1:] == (
+    assert read_xlsx(xlsx_bytes(rows, sheet="Stock"), lists_stock).rows[1:] == (
         ("Van", 163.8, 6.0),
         ("Long", 1e-7, 12345678.25),
     )

@@ -8,6 +8,7 @@ import pytest
 import xlsxwriter
 
 from standage.exchange.cells import Cell, Joined, Sheet, Strange, joined, spread
+from standage.exchange.stock.stock import lists_stock
 from standage.exchange.workbooks_in import read_ods, read_xlsx
 from standage.shapes.faults import Faulty
 from support.workbooks import ods, ods_cell, ods_parts, packed, workbook
@@ -25,13 +26,14 @@ READ: tuple[tuple[Cell, ...], ...] = (
 
 
 def test_texts_and_numbers_are_read_from_xlsx() -> None:
-    sheet = read_xlsx(workbook(ROWS))
+    sheet = read_xlsx(workbook(ROWS), lists_stock)
     assert (sheet.format, sheet.name, sheet.rows) == ("xlsx", "Stock", READ)
 
 
 def test_texts_and_numbers_are_read_from_ods() -> None:
     sheet = read_ods(
-        ods([["Name", "Length (mm)"], ["Ore wagon", 88.9], ["Köf", None, "x"]])
+        ods([["Name", "Length (mm)"], ["Ore wagon", 88.9], ["Köf", None, "x"]]),
+        lists_stock,
     )
     assert (sheet.format, sheet.name) == ("ods", "Stock")
     assert sheet.rows == (
@@ -45,7 +47,8 @@ def test_a_formula_is_no_value_whatever_it_came_to() -> None:
     sheet = read_xlsx(
         workbook(
             [["Name", "Length"], ["Ore wagon", "=44.45*2"], [None, None, None, "=A1"]]
-        )
+        ),
+        lists_stock,
     )
     assert isinstance(sheet.rows[1][1], Strange)
     assert sheet.rows[1][1].what == "formula"
@@ -58,7 +61,7 @@ def test_a_formula_in_ods_is_no_value_either() -> None:
         "<table:table"
         f' table:name="S"><table:table-row>{ods_cell("Ore")}{formula}</table:table-row></table:table>'
     )
-    assert read_ods(packed(ods_parts(table))).rows == (
+    assert read_ods(packed(ods_parts(table)), lists_stock).rows == (
         ("Ore", Strange(what="formula", shown="88.9")),
     )
 
@@ -70,7 +73,7 @@ def test_what_the_spreadsheet_has_made_of_a_text_is_not_taken_for_it() -> None:
         page.write_number(0, 0, 46054, book.add_format({"num_format": "d mmm yyyy"}))
         page.write(0, 1, bool(page))
         page.write_formula(0, 2, "=1/0", None, "#DIV/0!")
-    (row,) = read_xlsx(made.getvalue()).rows
+    (row,) = read_xlsx(made.getvalue(), lists_stock).rows
     assert row[:2] == (
         Strange(what="date", shown="2026-02-01"),
         Strange(what="truth", shown="True"),
@@ -91,7 +94,7 @@ def two_sheets() -> bytes:
 
 
 def test_the_first_sheet_with_anything_in_it_is_read_and_the_others_are_named() -> None:
-    sheet = read_xlsx(two_sheets())
+    sheet = read_xlsx(two_sheets(), lists_stock)
     assert (sheet.name, sheet.rows, sheet.others) == (
         "Stock",
         (("Stock",),),
@@ -100,9 +103,11 @@ def test_the_first_sheet_with_anything_in_it_is_read_and_the_others_are_named() 
 
 
 def test_another_sheet_can_be_asked_for() -> None:
-    assert read_xlsx(two_sheets(), wanted="Layouts").rows == (("Layouts",),)
+    assert read_xlsx(two_sheets(), lists_stock, wanted="Layouts").rows == (
+        ("Layouts",),
+    )
     with pytest.raises(Faulty) as refused:
-        read_xlsx(two_sheets(), wanted="Trains")
+        read_xlsx(two_sheets(), lists_stock, wanted="Trains")
     assert "Layouts" in refused.value.faults[0].message
 
 
@@ -112,7 +117,7 @@ def test_cells_far_out_that_are_only_formatted_are_no_cells() -> None:
         page = book.add_worksheet()
         page.write_string(0, 0, "Name")
         page.write_blank(1_048_575, 16_383, None, book.add_format({"bold": True}))
-    assert read_xlsx(made.getvalue()).rows == (("Name",),)
+    assert read_xlsx(made.getvalue(), lists_stock).rows == (("Name",),)
 
 
 def test_joined_cells_are_spread_over_the_rows_below_and_no_further_than_a_sheet_goes() -> (
@@ -148,8 +153,8 @@ def ods_of(**tables: str) -> bytes:
 
 def test_what_is_shown_at_the_end_of_a_sheet_is_not_of_the_next() -> None:
     raw = ods_of(First=shown(47, "0047"), Second=shown(48, "48"))
-    assert read_ods(raw).rows == (("0047",),)
-    assert read_ods(raw, wanted="Second").rows == ((48.0,),)
+    assert read_ods(raw, lists_stock).rows == (("0047",),)
+    assert read_ods(raw, lists_stock, wanted="Second").rows == ((48.0,),)
 
 
 def test_what_an_ods_workbook_shows_of_a_number_is_what_is_taken() -> None:
@@ -171,7 +176,8 @@ def test_what_an_ods_workbook_shows_of_a_number_is_what_is_taken() -> None:
     sheet = read_ods(
         packed(
             ods_parts(f'<table:table table:name="Stock">{first}{second}</table:table>')
-        )
+        ),
+        lists_stock,
     )
     assert sheet.rows[0] == ("0047", "4.5 in", "50%", 82.55, 3.0, "Hazel")
     assert sheet.joined == (Joined(column=6, top=1, bottom=2),)

@@ -9,11 +9,11 @@ from sqlalchemy import select
 
 from standage.registry.database.engine import Database
 from standage.registry.database.migrate import downgrade, migrate
-from standage.registry.database.tables import stock_imports, vehicles
+from standage.registry.database.tables import list_imports, vehicles
 from standage.registry.records.bodies import VehicleBody
 from standage.registry.records.kinds import VEHICLES
 from standage.registry.records.record import ANY_VERSION
-from standage.registry.writing.stock_imports import Looked, keep, wanted_of
+from standage.registry.writing.list_imports import Looked, Sort, keep, wanted_of
 from support.clubs import Club, new_club
 
 NUMBERS = (None, "47", "0047", "000", "S  12", "Straße 7", "E\u0301toile", "４７")
@@ -70,10 +70,11 @@ def test_a_list_that_was_looked_at_outlives_going_down_and_up_and_is_then_looked
         head=msgspec.json.encode(told).decode(), sheet=b"", wanted=b"", rows=()
     )
     with club.writing() as writing:
-        kept = keep(writing, club.permit, looked)
+        sort = Sort(kind=VEHICLES.name, called="stock import")
+        kept = keep(writing, club.permit, sort, looked)
     downgrade(bare_database, "0008")
     migrate(bare_database)
     with club.reading() as reading:
-        text = reading.connection.scalar(select(stock_imports.c.head))
+        text = reading.connection.scalar(select(list_imports.c.head))
         assert wanted_of(reading, kept) is None
     assert msgspec.json.decode(text or "") == told | {"owners": [], "seen": ""}

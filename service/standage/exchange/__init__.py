@@ -1,12 +1,16 @@
-"""What comes in and goes out as files: spreadsheets of stock, and a club's document.
+"""What comes in and goes out as files: spreadsheets, and a club's document.
 
 Reading order. The table of columns: ``fields``. A file becomes a sheet of cells:
 ``cells``, ``csv_in``, ``workbooks_in`` with ``zip_parts``, ``xml_walk``, ``xlsx_look``
 and ``ods_look`` (workbooks looked through before they are opened), ``number_formats``
 and ``book_sheets`` (which sheet). A sheet's columns: ``head_words``, ``headings``,
 ``column_cells``. Its rows: ``rows_apart``, ``rows``, and a cell at a time ``values``
-with ``numbers``, ``scale_cells``, ``choices`` and ``unknown_figures``. Out again:
-``sheets_out``, ``guarded_text``. Large documents part by part: ``json_parts``.
+with ``readings``, ``numbers`` and ``unknown_figures``. Out again: ``sheets_out``,
+``guarded_text``. Large documents part by part: ``json_parts``.
+
+None of it knows what a sheet lists: a ``ListKind`` (``list_kinds``) says that, by its
+fields, its words, and what its columns hold by their cells. ``stock/`` is the one for
+vehicles.
 
 Words. A *field* is what a column may hold, its *sort* how its cells are read. A *head*
 is *known* where its words are a field's. *Trouble* is what is wrong with a cell and how
@@ -15,6 +19,9 @@ formula, an error. *Guarded* text has a mark before what a spreadsheet would rec
 
 Decisions, each with the test that holds it:
 
+- A kind of list is a value. What one kind alone has, such as scales that stand under
+  Gauge, is a reader of its field or a function of its ``ListKind``; nothing here asks a
+  field for its name (tests/registry/test_lists_of_another_kind.py).
 - A cell is taken for what its owner sees: the noughts, unit or percent sign that its
   format shows, the value of the cell above that it is joined with, a fraction as one
   sign. A rough figure (~130, 130–135) is a fault, since the ± has a column of its own;

@@ -1,4 +1,4 @@
-"""Which sheet of a workbook is the list of stock, and what is told of the others."""
+"""Which sheet of a workbook is the list that is meant, and what is told of the others."""
 
 from collections.abc import Callable, Iterable, Sequence
 from urllib.parse import quote
@@ -6,7 +6,6 @@ from urllib.parse import quote
 import msgspec
 
 from standage.exchange.cells import Sheet, unreadable
-from standage.exchange.headings import lists_stock
 from standage.shapes.faults import Faulty
 
 _MOST_NAMED = 8
@@ -27,9 +26,11 @@ class Leaf(msgspec.Struct, frozen=True, kw_only=True):
     read: Callable[[], Sheet]
 
 
-def chosen(leaves: Sequence[Leaf], *, wanted: str | None) -> Sheet:
-    """Return the sheet called ``wanted``; if none is, the first shown one that lists
-    stock, else the first filled one.
+def chosen(
+    leaves: Sequence[Leaf], is_list: Callable[[Sheet], bool], *, wanted: str | None
+) -> Sheet:
+    """Return the sheet called ``wanted``; if none is, the first shown one that is
+    such a list, else the first filled one.
 
     Raises ``Faulty`` where there is no such sheet, or where all that are shown are
     empty.
@@ -50,9 +51,11 @@ def chosen(leaves: Sequence[Leaf], *, wanted: str | None) -> Sheet:
         sheet = _read(leaf)
         if sheet is not None:
             sheets[leaf.name] = sheet
-    lists = [name for name, sheet in sheets.items() if lists_stock(sheet)]
+    lists = [name for name, sheet in sheets.items() if is_list(sheet)]
     name = lists[0] if lists else first.name
-    hidden_lists = [leaf.name for leaf in hidden[:_MOST_READ] if _lists_stock(leaf)]
+    hidden_lists = [
+        leaf.name for leaf in hidden[:_MOST_READ] if _is_list(leaf, is_list)
+    ]
     return msgspec.structs.replace(
         sheets[name],
         others=_others(leaves, name),
@@ -101,9 +104,9 @@ def _read(leaf: Leaf) -> Sheet | None:
         return None
 
 
-def _lists_stock(leaf: Leaf) -> bool:
+def _is_list(leaf: Leaf, is_list: Callable[[Sheet], bool]) -> bool:
     sheet = _read(leaf)
-    return sheet is not None and lists_stock(sheet)
+    return sheet is not None and is_list(sheet)
 
 
 def _empty(hidden: Sequence[Leaf]) -> Exception:

@@ -5,17 +5,8 @@ from difflib import SequenceMatcher
 
 import msgspec
 
-from standage.exchange.fields import (
-    BY_ALIAS,
-    RANKS,
-    UNIT_WORDS,
-    UNITS,
-    Field,
-    Unit,
-    plain,
-)
+from standage.exchange.fields import UNIT_WORDS, UNITS, Field, Fields, Unit
 
-_WHOSE = frozenset({"engine", "wagon", "coach", "vehicle", "model"})
 _LONGEST_HEAD = 200
 _LEAST_ALIKE = 0.8
 _SHORTEST_MISSPELT = 4
@@ -43,41 +34,36 @@ class Known(msgspec.Struct, frozen=True, kw_only=True):
         return msgspec.structs.replace(self, unit=unit)
 
 
-def known_head(head: str) -> Known | None:
-    """Return what a heading says, misspelt if need be; None where it is not known.
-
-    >>> known = known_head("Length (in)")
-    >>> known.field.name, known.unit
-    ('length_mm', 'in')
-    """
-    return by_words(head) or by_words(head, misspelt=True)
+def known_head(head: str, fields: Fields) -> Known | None:
+    """Return what a heading says, misspelt if need be; None where it is not known."""
+    return by_words(head, fields) or by_words(head, fields, misspelt=True)
 
 
-def by_words(head: str, *, misspelt: bool = False) -> Known | None:
+def by_words(head: str, fields: Fields, *, misspelt: bool = False) -> Known | None:
     """Return what a heading says in the very words that are known, or in such as only
     nearly are.
     """
     if len(head) > _LONGEST_HEAD:
         return None
     words, unit = _parted(head)
-    name = plain(words)
+    name = fields.vocabulary.plain(words)
     if misspelt:
-        name = _nearest(name) or ""
-    elif name not in BY_ALIAS:
+        name = _nearest(name, fields) or ""
+    elif name not in fields.by_alias:
         first, _, rest = name.partition(" ")
-        name = rest if first in _WHOSE else ""
-    field = BY_ALIAS.get(name)
+        name = rest if first in fields.whose else ""
+    field = fields.by_alias.get(name)
     if field is None:
         return None
     if unit not in UNITS.get(field.sort, ()):
         unit = None
-    rank = RANKS[name]
+    rank = fields.ranks[name]
     if misspelt:
         rank += _WORSE
     return Known(field=field, unit=unit, rank=rank, nearly=misspelt)
 
 
-def _nearest(name: str) -> str | None:
+def _nearest(name: str, fields: Fields) -> str | None:
     """Return the known words of which each is one of ``name``, in any order, but for
     slips of the pen.
 
@@ -86,7 +72,7 @@ def _nearest(name: str) -> str | None:
     """
     words = name.split()
     best, nearest = 0.0, None
-    for alias in BY_ALIAS:
+    for alias in fields.by_alias:
         nearness = _nearness(words, alias.split())
         if nearness > best:
             best, nearest = nearness, alias

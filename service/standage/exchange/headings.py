@@ -6,30 +6,26 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain, zip_longest
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NamedTuple
 
 import msgspec
 
 from standage.exchange.cells import MOST_COLUMNS, Cell, Row, Sheet, is_empty, letters
-from standage.exchange.column_cells import LOOKED_AT, Sheetwide, held
-from standage.exchange.fields import BY_NAME, UNITS, FieldName, Unit
+from standage.exchange.column_cells import LOOKED_AT, Sheetwide
+from standage.exchange.fields import UNITS, Fields, Unit
 from standage.exchange.head_words import Known, by_words, known_head
+from standage.exchange.list_kinds import ListKind
 from standage.exchange.numbers import Decimal
 from standage.exchange.rows_apart import units_of
-from standage.exchange.scale_cells import named_scale
 from standage.exchange.values import shown_cell
-from standage.railway.stock.vehicles import LengthFrom, LengthOver, VehicleKind
-from standage.railway.terms.figures import IdOrName, says
-from standage.railway.terms.scales import Practice, ScaleName
+from standage.railway.terms.figures import says
+from standage.railway.terms.scales import ScaleName
 from standage.railway.terms.scales import scale as scale_called
 from standage.shapes.faults import Fault, Ruled
 
 _HEADINGS_WITHIN = 20
 _SAMPLES = 3
 _LONGEST_SAMPLE = 60
-NAMING = frozenset({"name", "number", "external_key", "id"})
-"""The fields by which a vehicle is named."""
-_ID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 _OF_THE_FULL_SIZE = frozenset({"ft", "m"})
 """A length in these is worked out for the model: beside it, one in mm or inches is
 measured.
@@ -42,33 +38,24 @@ _SEVERAL_POINTS = re.compile(r"\d\.\d+\.\d")
 """A date, or thousands and thousands: no tenths."""
 
 
-class ColumnUse(Ruled, frozen=True, kw_only=True):
-    """That a column holds one field of the vehicles."""
+class SheetColumn(Ruled, frozen=True, kw_only=True):
+    """That a column holds one field of the records."""
 
     column: Annotated[
         int,
         msgspec.Meta(ge=1, le=MOST_COLUMNS),
         says("The column, counted from 1 at the left."),
     ]
-    field: Annotated[FieldName, says("What it holds.")]
+    field: Annotated[str, says("What it holds.")]
     unit: Annotated[
         Unit | None,
         says("The unit of its bare figures; the service's own if not said."),
     ] = None
 
-    def rules(self) -> Iterable[Fault]:
-        """The unit is one of the field's."""
-        known = UNITS.get(BY_NAME[self.field].sort, ())
-        if self.unit is None or self.unit in known:
-            return
-        instead = f": use {', '.join(known)}" if known else ", which has none"
-        message = f"is no unit of {self.field}{instead}"
-        yield Fault(code="not_a_choice", message=message, pointer="/unit")
 
-
-class Mapping(Ruled, frozen=True, kw_only=True):
-    """What the columns of a sheet hold, and what holds for all rows that do not say it
-    themselves.
+class SheetMapping(Ruled, frozen=True, kw_only=True):
+    """What the columns of a sheet hold; a kind of list adds what holds for all rows
+    that do not say it themselves.
     """
 
     header_row: Annotated[
@@ -76,7 +63,7 @@ class Mapping(Ruled, frozen=True, kw_only=True):
         says("The row that heads the columns; 0 where none does."),
     ] = 1
     columns: Annotated[
-        tuple[ColumnUse, ...],
+        tuple[SheetColumn, ...],
         msgspec.Meta(max_length=MOST_COLUMNS),
         says("The columns that are taken, in any order."),
     ] = ()
@@ -87,27 +74,6 @@ class Mapping(Ruled, frozen=True, kw_only=True):
             " is a fault."
         ),
     ] = "either"
-    owner_id: Annotated[
-        IdOrName | None,
-        says("Whose vehicles they are where no column says; else yours."),
-    ] = None
-    scale: Annotated[
-        ScaleName | None, says("The scale of rows that do not say it.")
-    ] = None
-    kind: Annotated[
-        VehicleKind | None,
-        says("The kind of vehicles of which neither row nor record says it."),
-    ] = None
-    practice: Annotated[
-        Practice | None, says("Whose railways, where neither row nor record says it.")
-    ] = None
-    length_over: Annotated[
-        LengthOver | None,
-        says("What lengths are over, where neither row nor record says it."),
-    ] = None
-    length_from: Annotated[
-        LengthFrom | None, says("How lengths were found, where the rows do not say it.")
-    ] = None
 
     def rules(self) -> Iterable[Fault]:
         """A column is used once, and a field stands in one column."""
@@ -156,47 +122,58 @@ class Column(msgspec.Struct, frozen=True, kw_only=True):
 class Suggestion(msgspec.Struct, frozen=True, kw_only=True):
     """A mapping found by the sheet's own words, and each column's part in it."""
 
-    mapping: Mapping
+    mapping: SheetMapping
     columns: tuple[Column, ...]
 
 
-def suggested(sheet: Sheet, *, scale: ScaleName | None = None) -> Suggestion:
-    """Return the likeliest mapping of ``sheet``; ``scale`` is the one that its club
-    works in.
+def suggested(
+    sheet: Sheet, kind: ListKind, *, scale: ScaleName | None = None
+) -> Suggestion:
+    """Return the likeliest mapping of ``sheet`` as a list of one kind; ``scale`` is the
+    one that its club works in.
     """
-    header_row = _header_row(sheet.rows)
-    columns = found_columns(sheet, header_row, scale=scale)
+    header_row = _header_row(sheet.rows, kind.fields)
+    columns = found_columns(sheet, header_row, kind, scale=scale)
     uses = tuple(
-        ColumnUse(column=one.column, field=one.field, unit=one.unit)  # type: ignore[arg-type]  # both from the tables
+        SheetColumn(column=one.column, field=one.field, unit=one.unit)  # type: ignore[arg-type]  # from the table
         for one in columns
         if one.field is not None
     )
-    mapping = Mapping(
-        header_row=header_row, columns=uses, decimal=_decimal(sheet.rows), scale=scale
-    )
+    decimal = _decimal(sheet.rows)
+    mapping = SheetMapping(header_row=header_row, columns=uses, decimal=decimal)
     return Suggestion(mapping=mapping, columns=columns)
 
 
-def lists_stock(sheet: Sheet) -> bool:
-    """Tell whether a sheet looks like a list of stock: it names vehicles, says more of
-    them, and has rows.
+def is_list(sheet: Sheet, kind: ListKind) -> bool:
+    """Tell whether a sheet looks like a list of one kind: it names its things, says
+    more of them, and has rows.
     """
-    found = suggested(sheet).mapping
+    found = suggested(sheet, kind).mapping
     fields = {use.field for use in found.columns}
     return (
-        bool(fields & NAMING)
+        bool(fields & kind.naming)
         and len(fields) > 1
         and len(sheet.rows) > found.header_row > 0
     )
 
 
-def _header_row(rows: tuple[Row, ...]) -> int:
+def of_unit(use: SheetColumn, fields: Fields) -> Iterator[Fault]:
+    """Yield that a unit is none of those of the field that its column holds."""
+    known = UNITS.get(fields.by_name[use.field].sort, ())
+    if use.unit is None or use.unit in known:
+        return
+    instead = f": use {', '.join(known)}" if known else ", which has none"
+    message = f"is no unit of {use.field}{instead}"
+    yield Fault(code="not_a_choice", message=message, pointer="/unit")
+
+
+def _header_row(rows: tuple[Row, ...], fields: Fields) -> int:
     """Return the row in which most cells head a known field, counted from 1.
 
     Where no row has any, the first where it holds words only, and otherwise 0: then
     there is no heading.
     """
-    known = [_headed(row) for row in rows[:_HEADINGS_WITHIN]]
+    known = [_headed(row, fields) for row in rows[:_HEADINGS_WITHIN]]
     most = max(known, default=0)
     if most > 0:
         return known.index(most) + 1
@@ -208,23 +185,23 @@ def _is_words(cell: Cell) -> bool:
     return isinstance(cell, str) and re.search(r"\d", cell) is None
 
 
-def _headed(row: Row) -> int:
+def _headed(row: Row, fields: Fields) -> int:
     """Return how many cells of a row head a known field; none where more hold figures,
-    as vehicles have.
+    as the rows below have.
     """
     known = figures = 0
     for cell in row:
         if is_empty(cell):
             continue
         text = shown_cell(cell)
-        known += by_words(text) is not None
+        known += by_words(text, fields) is not None
         if len(text) < _LONGEST_SAMPLE:
             figures += _FIGURE.fullmatch(text.strip()) is not None
     return known if known >= figures else 0
 
 
 def found_columns(
-    sheet: Sheet, header_row: int, *, scale: ScaleName | None = None
+    sheet: Sheet, header_row: int, kind: ListKind, *, scale: ScaleName | None = None
 ) -> tuple[Column, ...]:
     """Return every column of the sheet with what its head and its cells say; of several
     for one field, the best.
@@ -238,13 +215,16 @@ def found_columns(
     if units_of(of_units):
         first += 1
     titles = _titles(sheet, header_row)
-    known = [known_head(title) for title in titles]
+    known = [known_head(title, kind.fields) for title in titles]
     below = sheet.rows[first:]
     cells = [_cells(below, position) for position in range(len(titles))]
-    around = _around(sheet, known, cells, scale)
+    around = _around(sheet, known, cells, kind, club=scale)
     known = _with_units(known, of_units)
-    headed = enumerate(zip(titles, known, cells, strict=True))
-    found = [_column(position, *column, around) for position, column in headed]
+    headed = zip(titles, known, cells, strict=True)
+    found = [
+        _column(position, _Headed(*one), kind, around)
+        for position, one in enumerate(headed, start=1)
+    ]
     return _best_for_each_field(found, known)
 
 
@@ -311,6 +291,8 @@ def _around(
     sheet: Sheet,
     known: Sequence[Known | None],
     cells: Sequence[Sequence[Cell]],
+    kind: ListKind,
+    *,
     club: ScaleName | None,
 ) -> Sheetwide:
     """Return what every column is read by: the scale is the one that most rows name,
@@ -322,8 +304,7 @@ def _around(
         if head is None:
             continue
         named.add(head.field.name)
-        if head.field.name in {"scale", "gauge_mm"}:
-            names.update(_scales_named(column))
+        names.update(kind.scales_named(head.field, column))
     name = max(names, key=names.__getitem__, default=club)
     return Sheetwide(
         decimal=_decimal(sheet.rows),
@@ -332,39 +313,33 @@ def _around(
     )
 
 
-def _scales_named(cells: Iterable[Cell]) -> Iterator[ScaleName]:
-    for cell in cells:
-        name = named_scale(shown_cell(cell))
-        if name is not None:
-            yield name
+class _Headed(NamedTuple):
+    """What heads a column, what that names, and its first cells."""
+
+    title: str
+    known: Known | None
+    cells: Sequence[Cell]
 
 
-def _column(
-    position: int,
-    title: str,
-    known: Known | None,
-    cells: Sequence[Cell],
-    around: Sheetwide,
-) -> Column:
+def _column(number: int, one: _Headed, kind: ListKind, around: Sheetwide) -> Column:
+    title, known, cells = one
     samples = tuple(shown_cell(cell)[:_LONGEST_SAMPLE] for cell in cells[:_SAMPLES])
     column = Column(
-        column=position + 1,
-        letters=letters(position + 1),
+        column=number,
+        letters=letters(number),
         header=title[:_LONGEST_SAMPLE],
         samples=samples,
         how="unknown" if title else "no_header",
     )
     if known is None:
         return column
-    holds = held(known.field, known.unit, cells, around, head=title)
-    field = holds.field
-    if field == "id" and samples and not any(_ID.fullmatch(one) for one in samples):
-        field = "external_key"  # the list's own, not the service's
+    holds = kind.held(known.field, known.unit, cells, around, head=title)
     how: Literal["named", "nearly", "unknown"] = "nearly" if known.nearly else "named"
-    if field is None:
+    if holds.field is None:
         how = "unknown"
+    remark = holds.remark or None
     return msgspec.structs.replace(
-        column, field=field, unit=holds.unit, how=how, remark=holds.remark or None
+        column, field=holds.field, unit=holds.unit, how=how, remark=remark
     )
 
 

@@ -1,54 +1,65 @@
-"""Rows of a list that are no vehicles: totals, titles of sections, headings said again,
-units below the headings.
+"""Rows of a list that are none of its things: totals, titles of sections, headings said
+again, units below the headings.
 """
 
 import re
+from functools import cache
 from statistics import median
 
 from standage.exchange.cells import Row, Sheet, is_empty
 from standage.exchange.fields import UNIT_WORDS, Unit
 from standage.exchange.head_words import by_words
+from standage.exchange.list_kinds import ListKind
 from standage.exchange.numbers import Trouble
 from standage.exchange.values import shown_cell
 
-_THINGS = (
-    "vehicles|items|pieces|stock|engines|locos|locomotives|coaches|carriages"
-    "|wagons|cars|vans|units|value|length"
-)
-_TOTALS = re.compile(
-    r"(?:grand"
-    r" |sub-?\s?)?totals?"
-    rf"(?:\s+(?:of\b.*|for\b.*|number\b.*|no\b.*|{_THINGS}))?"
-    r"(?:\s*[:=].*|\s+\d+)?"
-    r"|sum:?|in all:?|altogether:?",
-    re.IGNORECASE,
-)
 _DIGIT = re.compile(r"\d")
 _FEWEST_USUAL = 3
 _FEWEST_HEADS = 2
-_TOTALS_FOUND = Trouble(
-    code="totals",
-    message="is a line of totals, as it seems, and no vehicle",
-    mend="delete the row; give the vehicle a fuller name if it is one",
-)
-_HEADING_AGAIN = Trouble(
-    code="heading_again",
-    message="says the headings again, and is no vehicle",
-    mend="delete the row",
-)
-_TITLE = Trouble(
-    code="title",
-    message=(
-        "holds one cell only, as a title or a remark does, and is taken for no vehicle"
-    ),
-    mend="delete the row; fill in one cell more if it is a vehicle",
-)
+
+
+@cache
+def _totals(things: str) -> re.Pattern[str]:
+    """Return how lines of totals begin, where they may count so many ``things``."""
+    return re.compile(
+        r"(?:grand"
+        r" |sub-?\s?)?totals?"
+        rf"(?:\s+(?:of\b.*|for\b.*|number\b.*|no\b.*|{things}))?"
+        r"(?:\s*[:=].*|\s+\d+)?"
+        r"|sum:?|in all:?|altogether:?",
+        re.IGNORECASE,
+    )
+
+
+def _of_totals(one: str) -> Trouble:
+    return Trouble(
+        code="totals",
+        message=f"is a line of totals, as it seems, and no {one}",
+        mend=f"delete the row; give the {one} a fuller name if it is one",
+    )
+
+
+def _heading_again(one: str) -> Trouble:
+    return Trouble(
+        code="heading_again",
+        message=f"says the headings again, and is no {one}",
+        mend="delete the row",
+    )
+
+
+def _title(one: str) -> Trouble:
+    message = (
+        f"holds one cell only, as a title or a remark does, and is taken for no {one}"
+    )
+    mend = f"delete the row; fill in one cell more if it is a {one}"
+    return Trouble(code="title", message=message, mend=mend)
 
 
 class RowsApart:
-    """What tells such rows from the vehicles of one sheet."""
+    """What tells such rows from the things that one sheet lists."""
 
-    def __init__(self, sheet: Sheet, header_row: int) -> None:
+    def __init__(self, sheet: Sheet, header_row: int, kind: ListKind) -> None:
+        self._kind = kind
         self._heads: list[str] = []
         if 0 < header_row <= len(sheet.rows):
             self._heads = _words(sheet.rows[header_row - 1])
@@ -75,13 +86,13 @@ class RowsApart:
             return None
         below = sheet.rows[header_row:]
         for number, row in enumerate(below, start=header_row + 1):
-            if _heads_columns(row) and _words(row) != self._heads:
+            if _heads_columns(row, self._kind) and _words(row) != self._heads:
                 return number
         return None
 
     def trouble(self, number: int, row: Row) -> Trouble | None:
-        """Return why a row that is not empty is no vehicle that can be read; None where
-        it is one.
+        """Return why a row that is not empty is nothing that can be read; None where it
+        is one of the list's things.
         """
         if self._other_heading is not None and number >= self._other_heading:
             message = (
@@ -93,12 +104,12 @@ class RowsApart:
                 message=message,
                 mend="put that list on a sheet or in a file of its own",
             )
-        words = _words(row)
-        if is_of_totals(row):
-            return _TOTALS_FOUND
+        words, one = _words(row), self._kind.one
+        if _is_of_totals(row, self._kind):
+            return _of_totals(one)
         if len(words) > 1 and words == self._heads:
-            return _HEADING_AGAIN
-        return _TITLE if len(words) == 1 and self._has_titles() else None
+            return _heading_again(one)
+        return _title(one) if len(words) == 1 and self._has_titles() else None
 
     def _has_titles(self) -> bool:
         return (
@@ -113,7 +124,7 @@ def _words(row: Row) -> list[str]:
     return [text.strip().casefold() for text in filled]
 
 
-def _heads_columns(row: Row) -> bool:
+def _heads_columns(row: Row, kind: ListKind) -> bool:
     """Tell whether a row heads columns: half of its cells are known to, for unlike
     things, and none has a figure.
     """
@@ -124,19 +135,19 @@ def _heads_columns(row: Row) -> bool:
     for word in words:
         if _DIGIT.search(word):
             return False
-        head = by_words(word)
+        head = by_words(word, kind.fields)
         if head is not None:
             known.append(head.field.name)
     return len(set(known)) >= _FEWEST_HEADS and len(known) * 2 >= len(words)
 
 
-def is_of_totals(row: Row) -> bool:
+def _is_of_totals(row: Row, kind: ListKind) -> bool:
     """Tell whether a row adds up the ones above it: that is what it says first."""
     filled = (cell for cell in row if not is_empty(cell))
     first = next(filled, None)
     if not isinstance(first, str):
         return False
-    return _TOTALS.fullmatch(first.strip()) is not None
+    return _totals(kind.totalled).fullmatch(first.strip()) is not None
 
 
 def units_of(row: Row) -> list[Unit | None]:

@@ -1,4 +1,4 @@
-"""One cell into one value of a vehicle, or why not and how to mend it."""
+"""One cell into one value, or why not and how to mend it."""
 
 import re
 from collections.abc import Callable
@@ -8,46 +8,21 @@ from typing import Any
 import msgspec
 
 from standage.exchange.cells import Cell, Strange
-from standage.exchange.fields import BY_NAME, HOW_FAR_OFF, Field, plain
-from standage.exchange.numbers import Decimal, Trouble, mass_g, number, settled
-from standage.exchange.scale_cells import gauge_mm_named, read_scale
+from standage.exchange.fields import Field
+from standage.exchange.numbers import Trouble, mass_g, number, settled
+from standage.exchange.readings import Around, Read, Taken
 from standage.exchange.unknown_figures import is_rough, nobody_knows
 from standage.railway.slips.track import lengths_agree
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.lengths import Unread, Written, in_great_units, read_length
-from standage.railway.terms.scales import Scale
 
 _BARE = re.compile(r"[\d.,/ +-]*\d[.,]?")
 _APART = re.compile(r"[;\n]|\s/\s|(?<=\d)\s+(?=[\d.])(?!\d+/\d)")
-_MOST_WORDS = 4
-_AXLES = r"\d?(?:a1a|bo|co|do|[bcd])\d?"
-_WHEELS = re.compile(
-    r"(?:\d{1,2}(?:[-+]\d{1,2}){2,5}"
-    rf" ?(?:t|st|pt|wt|tank|tender)?|{_AXLES}(?:[-+' ]+{_AXLES}){{1,3}}'?)"
-    r"(?: .*(?:loco|engine|tank|diesel|electric))?"
-)
-"""Wheels as a locomotive's are counted: 0-6-0T, 2-8-0, Bo-Bo, C-C."""
-
 _LONGEST = 400
-_EITHER_CAR = Trouble(
-    code="ambiguous",
-    message="can be a coach or a freight wagon, as cars are both",
-    mend="write passenger car or freight car",
-)
-_NUMBERS = frozenset({"number", "external_key"})
-_NOUGHT = (
-    "write 4 mm or OO for 00 and 0 scale for 0, or leave the column out and say one"
-    " scale for all rows"
-)
 _DIAMETER = re.compile(
     r"\s*(?:⌀|ø|\bdia\b\.?|\bdiam\b\.?|\bdiameter\b)\s*", re.IGNORECASE
 )
 _THOUSANDS = re.compile(r"[1-9]\d{0,2}\.\d{3}(?![\d,])")
-_POWER = re.compile(r"\d(?:[.,]\d+)?[eE]\+\d{1,3}")
-"""What spreadsheets make of a number of twelve figures and more; its last figures are
-gone.
-"""
-
 _OF_TEXT = frozenset({"text", "remark"})
 _METRIC = frozenset({"mm", "cm", "m"})
 _SAYS_BEST = frozenset({"ambiguous", "no_unit", "unknown_unit", "too_long"})
@@ -76,36 +51,14 @@ _STRANGE: dict[str, tuple[str, str]] = {
 }
 
 
-class Around(msgspec.Struct, frozen=True, kw_only=True):
-    """What a cell's meaning hangs on besides itself."""
-
-    unit: str | None
-    decimal: Decimal
-    scale: Scale | None
-
-
-class Taken(msgspec.Struct, frozen=True, kw_only=True):
-    """The value that a cell holds, None where it says that nobody knows it; and what
-    was understood in reading it.
-    """
-
-    value: Any
-    note: str | None = None
-
-
-Read = Taken | Trouble
-
-
 def read_cell(field: Field, cell: Cell, around: Around) -> Read:
     """Return what a cell that is not empty holds of ``field``."""
     if isinstance(cell, Strange):
         message, mend = _STRANGE[cell.what]
         return Trouble(code=f"is_a_{cell.what}", message=message, mend=mend)
-    if isinstance(cell, float) and field.name in {"scale", "gauge_mm"} and cell == 0:
-        message = (
-            "can be 0 or 00, since the spreadsheet has made a number of what was typed"
-        )
-        return Trouble(code="ambiguous", message=message, mend=_NOUGHT)
+    own = None if field.reader is None else field.reader(field, cell, around)
+    if own is not None:
+        return own
     text = shown_cell(cell)
     if around.decimal == "comma" and isinstance(cell, float):
         around = msgspec.structs.replace(around, decimal="either")
@@ -120,10 +73,6 @@ def read_cell(field: Field, cell: Cell, around: Around) -> Read:
 
 
 def _read_text(field: Field, text: str, around: Around) -> Read:
-    if field.name == "gauge_mm":
-        gauge_mm = gauge_mm_named(text)
-        if gauge_mm is not None:
-            return _gauge_of(text, gauge_mm, around)
     read_as = _READERS[field.sort]
     if not field.is_figure:
         return read_as(field, text, around)
@@ -136,30 +85,16 @@ def _read_text(field: Field, text: str, around: Around) -> Read:
     return read
 
 
-def _gauge_of(text: str, gauge_mm: float, around: Around) -> Taken:
-    """Return the gauge that the name of a scale means; told unless it is the scale's
-    own.
-    """
-    if around.scale is not None and around.scale.gauge_mm == gauge_mm:
-        return Taken(value=gauge_mm)
-    words = f"is taken as the gauge of {text.strip()}: {gauge_mm:g} mm"
-    return Taken(value=gauge_mm, note=words)
-
-
 def _mended(field: Field, text: str, trouble: Trouble) -> Trouble:
     """Return the trouble with a figure with how it is mended in that very column."""
     mend = trouble.mend or f"write it in figures, such as {field.such_as}"
     if not is_rough(text):
         return msgspec.structs.replace(trouble, mend=mend)
-    beside = HOW_FAR_OFF.get(field.name)
     mend = f"write the likeliest figure alone, such as {field.such_as}"
-    if beside is None:
-        mend += ", or leave the cell empty"
+    if field.off_by:
+        mend += f"; how far it may be off goes into a column of its own, {field.off_by}"
     else:
-        mend += (
-            "; how far it may be off goes into a column of its own,"
-            f" {BY_NAME[beside].title}"
-        )
+        mend += ", or leave the cell empty"
     return Trouble(
         code="rough",
         message="is a rough figure, and the answers need one that they can count on",
@@ -182,14 +117,7 @@ def shown_cell(cell: Cell) -> str:
     return cell or ""
 
 
-def _text(field: Field, text: str, _around: Around) -> Read:
-    if field.name in _NUMBERS and _POWER.fullmatch(text.strip()):
-        message = (
-            "has been made a power of ten by the spreadsheet, and its last figures are"
-            " gone"
-        )
-        mend = "format the column as text, and type the number in again"
-        return Trouble(code="is_a_power_of_ten", message=message, mend=mend)
+def _text(_field: Field, text: str, _around: Around) -> Read:
     return Taken(value=text.strip())
 
 
@@ -198,58 +126,37 @@ def _remark(_field: Field, text: str, _around: Around) -> Read:
 
 
 def _word(field: Field, text: str, _around: Around) -> Read:
-    if field.name == "scale":
-        found = read_scale(text)
-        return found if isinstance(found, Trouble) else Taken(value=found)
-    said = " ".join(text.casefold().replace("’", "'").replace("_", " ").split())
-    if field.name == "kind" and said in {"car", "cars"}:
-        return _EITHER_CAR
-    value = (
-        field.words.get(said)
-        or field.words.get(plain(said))
-        or field.words.get(said.replace("-", " "))
-    )
-    if (
-        value is None
-        and field.name == "kind"
-        and (value := _described_kind(field, said)) is not None
-    ):
-        return Taken(value=value, note=f"is taken as {value}")
-    if value is None and field.name == "kind" and said.endswith((" car", " cars")):
-        return _EITHER_CAR
-    if value is None:
-        choices = ", ".join(dict.fromkeys(field.words.values()))
-        mend = (
-            f"write one of {choices}; or leave the column out of the mapping, if it"
-            " holds something else"
-        )
-        return Trouble(
-            code="not_a_choice", message="is none of the words known here", mend=mend
-        )
-    return Taken(value=value)
+    value = word_meant(field, text)
+    return Taken(value=value) if value is not None else no_such_word(field)
 
 
-def _described_kind(field: Field, said: str) -> str | None:
-    """Return the kind that a description means; only engines are told by how their
-    wheels are arranged.
+def said_plainly(text: str) -> str:
+    """Return what a cell says in small letters, with single spaces."""
+    spoken = text.casefold().replace("’", "'").replace("_", " ")
+    return " ".join(spoken.split())
+
+
+def word_meant(field: Field, text: str) -> str | None:
+    """Return the choice that a cell names in words that are known; None where none
+    is.
     """
-    if _WHEELS.fullmatch(said):
-        return "engine"
-    return _last_words(field, said)
-
-
-def _last_words(field: Field, said: str) -> str | None:
-    """Return what the last words of a description say, as a noun stands at its end: a
-    four-wheeled coal wagon.
-    """
-    before = re.split(r"[,(:;]| with ", said, maxsplit=1)[0]
-    noun = before.replace("-", " ").split()[-_MOST_WORDS:]
-    # the longest end first: a brake van is no van
-    for start in range(len(noun)):
-        end = " ".join(noun[start:])
-        if end in field.words:
-            return field.words[end]
+    said = said_plainly(text)
+    for form in (said, field.vocabulary.plain(said), said.replace("-", " ")):
+        if form in field.words:
+            return field.words[form]
     return None
+
+
+def no_such_word(field: Field) -> Trouble:
+    """Return that a cell holds none of the words for a choice."""
+    choices = ", ".join(dict.fromkeys(field.words.values()))
+    mend = (
+        f"write one of {choices}; or leave the column out of the mapping, if it"
+        " holds something else"
+    )
+    return Trouble(
+        code="not_a_choice", message="is none of the words known here", mend=mend
+    )
 
 
 def _whole(_field: Field, text: str, around: Around) -> Read:
@@ -266,15 +173,15 @@ def _length(field: Field, text: str, around: Around) -> Read:
     """Return a length of the vehicle in the model's mm: what says full size, or can be
     nothing else, is scaled down.
     """
-    written = _written(text, around)
-    if isinstance(written, Trouble):
-        return written
+    found = _written(text, around)
+    if isinstance(found, Trouble):
+        return found
     said = _with_unit(text, around)
-    full_size, note = written.full_size, None
+    full_size, note = found.full_size, None
     if not full_size and field.sort == "length" and in_great_units(said):
         if (
             re.search(r"\d\s*m(et(re|er)s?)?\b", said.casefold())
-            and written.mm < _LEAST_PLAINLY_FULL_SIZE_MM
+            and found.mm < _LEAST_PLAINLY_FULL_SIZE_MM
         ):
             message = "can be the model's own length or the full size's"
             return Trouble(
@@ -286,14 +193,8 @@ def _length(field: Field, text: str, around: Around) -> Read:
             True,
             "is taken as the full size's length, since it is in feet, yards or metres",
         )
-    if full_size and field.name == "gauge_mm":
-        return Taken(
-            value=None,
-            note=(
-                "is the full size's gauge: the model's is the scale's own, or stands"
-                " in mm"
-            ),
-        )
+    if full_size and field.not_scaled:
+        return Taken(value=None, note=field.not_scaled)
     if full_size and around.scale is None:
         mend = "map a column with the scale, or say one scale for all rows"
         return Trouble(
@@ -302,14 +203,14 @@ def _length(field: Field, text: str, around: Around) -> Read:
             mend=mend,
         )
     length_mm = (
-        written.mm / Fraction(str(around.scale.ratio))
+        found.mm / Fraction(str(around.scale.ratio))
         if full_size and around.scale
-        else written.mm
+        else found.mm
     )
     if full_size and note is None:
         note = "is full size, scaled down"
-    if written.also_mm is not None and not lengths_agree(
-        float(written.mm), called_mm=float(written.also_mm)
+    if found.also_mm is not None and not lengths_agree(
+        float(found.mm), called_mm=float(found.also_mm)
     ):
         note = "says two lengths that do not agree: the first is taken"
     value = tidy(float(length_mm))
@@ -329,11 +230,11 @@ def _radius(field: Field, text: str, around: Around) -> Read:
 
 
 def _full_size(_field: Field, text: str, around: Around) -> Read:
-    written = _written(text, msgspec.structs.replace(around, unit=around.unit or "m"))
+    found = _written(text, msgspec.structs.replace(around, unit=around.unit or "m"))
     return (
-        written
-        if isinstance(written, Trouble)
-        else Taken(value=tidy(float(written.mm / 1000)))
+        found
+        if isinstance(found, Trouble)
+        else Taken(value=tidy(float(found.mm / 1000)))
     )
 
 
@@ -417,6 +318,7 @@ _READERS: dict[str, Callable[[Field, str, Around], Read]] = {
     "word": _word,
     "whole": _whole,
     "length": _length,
+    "track_length": _length,
     "radius": _radius,
     "reach": _reach,
     "full_size": _full_size,

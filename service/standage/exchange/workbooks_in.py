@@ -33,7 +33,7 @@ from standage.exchange.xml_walk import Walk
 from standage.exchange.zip_parts import Parts, repacked
 
 _MOST_LOOKED_AT_BYTES = 16 * 1024 * 1024
-"""So much of a workbook is looked through for its list of stock: more than twice one of
+"""So much of a workbook is looked through for its list: more than twice one of
 10,000 rows.
 """
 
@@ -41,8 +41,16 @@ Book = python_calamine.CalamineWorkbook
 _ZIPPED, _OLD = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 
 
+IsList = Callable[[Sheet], bool]
+"""Tells whether a sheet is such a list as is meant."""
+
+
 def read_sheet(
-    raw: bytes, *, charset: str | None = None, wanted: str | None = None
+    raw: bytes,
+    is_list: IsList,
+    *,
+    charset: str | None = None,
+    wanted: str | None = None,
 ) -> Sheet:
     """Return the sheet in a file of any of the three sorts: which one it is, the file
     itself tells best.
@@ -50,11 +58,11 @@ def read_sheet(
     if not raw.startswith((_ZIPPED, _OLD)):
         return read_csv(raw, charset=charset)
     if "mimetype" in Parts(raw):
-        return read_ods(raw, wanted=wanted)
-    return read_xlsx(raw, wanted=wanted)
+        return read_ods(raw, is_list, wanted=wanted)
+    return read_xlsx(raw, is_list, wanted=wanted)
 
 
-def read_xlsx(raw: bytes, *, wanted: str | None = None) -> Sheet:
+def read_xlsx(raw: bytes, is_list: IsList, *, wanted: str | None = None) -> Sheet:
     """Return the sheet called ``wanted``, or the one that is chosen where none is;
     raises ``Faulty``.
     """
@@ -68,7 +76,7 @@ def read_xlsx(raw: bytes, *, wanted: str | None = None) -> Sheet:
         if size > _MOST_LOOKED_AT_BYTES and leaves and wanted is None:
             break
         leaves.append(_leaf(parts, found, page, styles))
-    return chosen(leaves, wanted=wanted)
+    return chosen(leaves, is_list, wanted=wanted)
 
 
 def _leaf(
@@ -91,7 +99,7 @@ def _leaf(
     )
 
 
-def read_ods(raw: bytes, *, wanted: str | None = None) -> Sheet:
+def read_ods(raw: bytes, is_list: IsList, *, wanted: str | None = None) -> Sheet:
     """Return the sheet called ``wanted``, or the one that is chosen where none is;
     raises ``Faulty``.
     """
@@ -119,7 +127,7 @@ def read_ods(raw: bytes, *, wanted: str | None = None) -> Sheet:
         )
         for name, looked in sheets.items()
     ]
-    return chosen(leaves, wanted=wanted)
+    return chosen(leaves, is_list, wanted=wanted)
 
 
 def _read_ods_sheet(book: Callable[[], Book], name: str, looked: Looked) -> Sheet:

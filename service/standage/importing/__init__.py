@@ -2,11 +2,14 @@
 
 The machinery knows no kind of record: ``description`` says what it asks of one,
 ``preview`` reads a file and reckons what each row would do, ``outcomes``, ``alike`` and
-``sheet_remarks`` are what is told of it, ``taking`` carries it out, undoes it, and
-writes down the rows at fault. What is about vehicles is one value, ``VEHICLE_LIST`` in
-``vehicles/description``: columns, how rows find their records again (``shelf``), how
-they are judged (``rows``) and in what words (``row_words``, ``look_alikes``). Another
-kind of list is another description.
+``sheet_remarks`` are what is told of it, ``meeting`` and ``merging`` how rows meet each
+other and what is on record, ``taking`` carries it out, undoes it, and writes down the
+rows at fault. What is about vehicles is one value, ``VEHICLE_LIST`` in
+``vehicles/description``: columns, rows (``stock_rows``), how they find their records
+again (``shelf``, ``finding``), how they are judged (``rows``, ``doubts``) and in what
+words (``row_words``, ``look_alikes``). Another kind of list is another description: a
+list of types of coupling goes through all of it in
+tests/registry/test_lists_of_another_kind.py.
 
 Words: a *row* is *judged* to create, update, change nothing or be at fault; what it is
 *known by* is its record's id, else its key; a *note* stops nothing.

@@ -32,7 +32,7 @@ class Alike(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
         says("The first of them, counted from 1 as a spreadsheet does."),
     ]
     mend: Annotated[str | None, says("How to mend it.")] = None
-    field: Annotated[str | None, says("The vehicle's field.")] = None
+    field: Annotated[str | None, says("The record's field.")] = None
     column: Annotated[int | None, says("The column, counted from 1.")] = None
     values: Annotated[
         tuple[str, ...], says("What stands in the cells: the first few, each once.")

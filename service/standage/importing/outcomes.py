@@ -13,7 +13,7 @@ Outcome = Literal["create", "update", "unchanged", "fault"]
 class CellChange(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One field that a row changes; absent before or after is what nobody said."""
 
-    field: Annotated[str, says("The vehicle's field.")]
+    field: Annotated[str, says("The record's field.")]
     before: Annotated[str | None, says("What is on record.")] = None
     after: Annotated[str | None, says("What the row makes of it.")] = None
 
@@ -25,19 +25,19 @@ class RowOutcome(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     outcome: Annotated[
         Outcome,
         says(
-            "Whether it makes a vehicle, changes one, changes nothing, or is not taken."
+            "Whether it makes a record, changes one, changes nothing, or is not taken."
         ),
     ]
-    name: Annotated[str | None, says("What the vehicle is called.")] = None
+    name: Annotated[str | None, says("What the record is called.")] = None
     key: Annotated[
         str | None,
         says("What it is found again by: its key, else its number, else its name."),
     ] = None
     record_id: Annotated[
-        str | None, says("The vehicle on record, where there is one.")
-    ] = msgspec.field(default=None, name="vehicle_id")
+        str | None, says("The record that it means, where there is one.")
+    ] = None
     changes: Annotated[
-        tuple[CellChange, ...], says("What it changes on the vehicle.")
+        tuple[CellChange, ...], says("What it changes on the record.")
     ] = ()
     faults: Annotated[
         tuple[RowFault, ...], says("Why it is not taken: all of it at once.")

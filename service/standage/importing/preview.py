@@ -6,32 +6,28 @@ import hashlib
 import zlib
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Generic, Literal, TypeVar
 
 import msgspec
 
 from standage.exchange.cells import Sheet, SheetFormat
-from standage.exchange.headings import (
-    Column,
-    ColumnUse,
-    Mapping,
-)
+from standage.exchange.headings import Column, SheetColumn, SheetMapping
 from standage.exchange.workbooks_in import read_sheet
 from standage.importing.alike import Alike, told_once
 from standage.importing.description import Assumption, Described, ReadList
 from standage.importing.outcomes import Judged, RowOutcome
 from standage.importing.sheet_remarks import left_out
 from standage.railway.terms.figures import says
-from standage.registry.writing.stock_imports import (
+from standage.registry.writing.list_imports import (
     KeptRow,
     Looked,
-    VehicleText,
+    RecordText,
     from_lots,
     in_lots,
 )
 from standage.shapes.faults import Fault, Faulty
 
-_MOST_NAMED = 12
+M = TypeVar("M", bound=SheetMapping)
 
 
 class SheetFacts(msgspec.Struct, frozen=True, kw_only=True):
@@ -56,7 +52,7 @@ class SheetFacts(msgspec.Struct, frozen=True, kw_only=True):
 class Counts(msgspec.Struct, frozen=True, kw_only=True):
     """How many rows come to what."""
 
-    create: Annotated[int, says("Rows that make a vehicle.")] = 0
+    create: Annotated[int, says("Rows that make a record.")] = 0
     update: Annotated[int, says("Rows that change one.")] = 0
     unchanged: Annotated[int, says("Rows that say what is on record already.")] = 0
     fault: Annotated[int, says("Rows that are not taken.")] = 0
@@ -79,8 +75,8 @@ class Taken(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
         Literal["all", "good"],
         says("Whether all rows were to be taken, or the good ones only."),
     ]
-    created: Annotated[int, says("Vehicles that were made.")]
-    updated: Annotated[int, says("Vehicles that were changed.")]
+    created: Annotated[int, says("Records that were made.")]
+    updated: Annotated[int, says("Records that were changed.")]
     unchanged: Annotated[int, says("Rows that changed nothing.")]
     rejected: Annotated[int, says("Rows that were not taken.")]
     action_id: Annotated[
@@ -89,21 +85,21 @@ class Taken(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     ] = None
 
 
-class Head(msgspec.Struct, frozen=True, kw_only=True):
+class Head(msgspec.Struct, Generic[M], frozen=True, kw_only=True):
     """All that is kept of an import besides its rows."""
 
     file: SheetFacts
-    mapping: Mapping
+    mapping: M
     columns: tuple[Column, ...]
     counts: Counts
     assumed: tuple[Assumption, ...]
     seen: str
-    """A digest of the vehicles on record that the rows were judged by."""
+    """A digest of the records that the rows were judged by."""
     alike: tuple[Alike, ...] = ()
     taken: Taken | None = None
 
 
-class Case(msgspec.Struct, frozen=True, kw_only=True):
+class Case(msgspec.Struct, Generic[M], frozen=True, kw_only=True):
     """All that a list is read by: a file as it came or a sheet as it is kept, and what
     is known besides.
     """
@@ -114,18 +110,17 @@ class Case(msgspec.Struct, frozen=True, kw_only=True):
     charset: str | None = None
     sheet_name: str | None = None
     kept: bytes | None = None
-    mapping: Mapping | None = None
+    mapping: M | None = None
 
 
-def read(described: Described, case: Case) -> ReadList:
+def read(described: Described[M], case: Case[M]) -> ReadList[M]:
     """Return what a file says; raises ``Faulty`` where it cannot be read, or the
     mapping is not of it.
     """
-    sheet = _sheet(case)
-    suggestion = described.suggested(sheet, case.about)
-    mapping = case.mapping or suggestion.mapping
-    columns = suggestion.columns
+    sheet = _sheet(described, case)
+    mapping, columns = described.suggested(sheet, case.about)
     if case.mapping is not None:
+        mapping = case.mapping
         _require_columns(sheet, mapping)
         columns = _as_mapped(described.found_columns(sheet, mapping), mapping)
     described.require(mapping, case.about)
@@ -141,7 +136,7 @@ def read(described: Described, case: Case) -> ReadList:
     )
 
 
-def reckon(described: Described, listed: ReadList) -> Looked:
+def reckon(described: Described[M], listed: ReadList[M]) -> Looked:
     """Return what a list would do to the records that it can mean."""
     sheet = unpacked(listed.sheet)
     rows = described.judged(listed, sheet)
@@ -158,7 +153,7 @@ def reckon(described: Described, listed: ReadList) -> Looked:
             *described.assumed(listed, sheet, rows),
             *left_out(listed.mapping, listed.columns),
         ),
-        seen=digest(from_lots(listed.on_record, VehicleText)),
+        seen=digest(from_lots(listed.on_record, RecordText)),
     )
     return Looked(
         head=msgspec.json.encode(head).decode(),
@@ -178,7 +173,7 @@ def _facts(sheet: Sheet) -> SheetFacts:
     )
 
 
-def digest(records: Iterable[VehicleText]) -> str:
+def digest(records: Iterable[RecordText]) -> str:
     """Return what tells one state of these records from another."""
     lines = [f"{one.id} {one.version}" for one in records]
     text = "\n".join(lines)
@@ -196,13 +191,18 @@ def unpacked(kept: bytes) -> Sheet:
     return msgspec.json.decode(text, type=Sheet)
 
 
-def _sheet(case: Case) -> Sheet:
+def _sheet(described: Described[M], case: Case[M]) -> Sheet:
     if case.kept is not None:
         return unpacked(case.kept)
-    return read_sheet(case.raw or b"", charset=case.charset, wanted=case.sheet_name)
+    return read_sheet(
+        case.raw or b"",
+        described.is_list,
+        charset=case.charset,
+        wanted=case.sheet_name,
+    )
 
 
-def _require_columns(sheet: Sheet, mapping: Mapping) -> None:
+def _require_columns(sheet: Sheet, mapping: SheetMapping) -> None:
     width, rows = max(map(len, sheet.rows)), len(sheet.rows)
     faults = [
         Fault(
@@ -225,13 +225,13 @@ def _require_columns(sheet: Sheet, mapping: Mapping) -> None:
         raise Faulty(faults)
 
 
-def _as_mapped(columns: Sequence[Column], mapping: Mapping) -> tuple[Column, ...]:
+def _as_mapped(columns: Sequence[Column], mapping: SheetMapping) -> tuple[Column, ...]:
     uses = {use.column: use for use in mapping.columns}
     mapped = [_one_as_mapped(one, uses.get(one.column)) for one in columns]
     return tuple(mapped)
 
 
-def _one_as_mapped(column: Column, use: ColumnUse | None) -> Column:
+def _one_as_mapped(column: Column, use: SheetColumn | None) -> Column:
     """Return a column as a mapping has it; what its cells say is told only where the
     mapping follows it.
     """

@@ -6,10 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from standage.exchange.book_sheets import asked_for
 from standage.exchange.cells import Sheet
-from standage.exchange.headings import (
-    Column,
-    Mapping,
-)
+from standage.exchange.headings import Column, SheetMapping
 from standage.importing.description import Assumption
 from standage.importing.outcomes import Judged
 from standage.registry.writing.names_listed import listed
@@ -17,7 +14,7 @@ from standage.registry.writing.names_listed import listed
 _MOST_NAMED = 12
 
 
-def left_out(mapping: Mapping, columns: Sequence[Column]) -> Iterator[Assumption]:
+def left_out(mapping: SheetMapping, columns: Sequence[Column]) -> Iterator[Assumption]:
     """Yield which columns are not taken although something stands in them."""
     for one in columns:
         if one.remark is not None:
@@ -69,9 +66,9 @@ def hidden_rows(sheet: Sheet, rows: Sequence[Judged]) -> Iterator[Assumption]:
         )
 
 
-def other_sheets(sheet: Sheet, *, named: bool) -> Iterator[Assumption]:
+def other_sheets(sheet: Sheet, *, listed: str, named: bool) -> Iterator[Assumption]:
     """Yield which other sheets may be wanted: those that list such records, all of
-    them where this one does not.
+    them where this one does not. ``listed`` says what is listed.
     """
     others = sheet.lists if named else sheet.others
     if others:
@@ -82,7 +79,7 @@ def other_sheets(sheet: Sheet, *, named: bool) -> Iterator[Assumption]:
         yield Assumption(field="sheet", message=message)
     if sheet.hidden and named:
         message = (
-            "stock on hidden sheets is left out: send the file again with"
+            f"{listed} on hidden sheets is left out: send the file again with"
             f" {asked_for(sheet.hidden)} to have it"
         )
         yield Assumption(field="sheet", message=message)

@@ -1,40 +1,45 @@
 """An import carried out, all of it or its good rows, and undone again as one action."""
 
 from collections.abc import Sequence
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 import msgspec
 
 from standage.exchange.cells import Cell, Row, Strange, letters, spread
+from standage.exchange.headings import SheetMapping
 from standage.exchange.rows import WHY, RowFault
 from standage.exchange.values import shown_cell
 from standage.importing.description import Described
 from standage.importing.preview import Content, Head, Taken, digest, unpacked
 from standage.registry.records.kinds import Kind
 from standage.registry.records.record import ANY_VERSION, Permit, Record
-from standage.registry.writing import stock_imports
+from standage.registry.writing import list_imports
 from standage.registry.writing.history import changes_of_action
+from standage.registry.writing.list_imports import KeptImport, KeptRow
 from standage.registry.writing.names_listed import listed
-from standage.registry.writing.stock_imports import KeptImport, KeptRow
 from standage.registry.writing.store import Writing
 from standage.shapes.faults import Fault, Faulty
 from standage.shapes.refusals import Outdated, OutOfTurn
 
 Which = Literal["all", "good"]
 _MOST_NAMED = 5
-_ANEW = (
-    "the stock on record has changed since this preview: send the file again, look,"
-    " then import"
-)
+M = TypeVar("M", bound=SheetMapping)
 
 
-def head_of(kept: KeptImport) -> Head:
+def head_of(described: Described[M], kept: KeptImport) -> Head[M]:
     """Return what is told of an import."""
-    return msgspec.json.decode(kept.head, type=Head)
+    return msgspec.json.decode(kept.head, type=Head[described.mapping])  # type: ignore[name-defined]  # known when it runs
+
+
+def _anew(described: Described[M]) -> Outdated:
+    return Outdated(
+        f"{described.words.on_record} has changed since this preview: send the file"
+        " again, look, then import"
+    )
 
 
 def commit(
-    described: Described,
+    described: Described[M],
     writing: Writing,
     permit: Permit,
     import_id: str,
@@ -49,8 +54,10 @@ def commit(
     the preview was made.
     """
     writing.take_turn(permit.principal.club_id)
-    kept = stock_imports.find(writing, permit, import_id, writing.now, hold=True)
-    head = head_of(kept)
+    kept = list_imports.find(
+        writing, permit, import_id, described.sort, now=writing.now, hold=True
+    )
+    head = head_of(described, kept)
     if (
         kept.state == "committed"
         and head.taken is not None
@@ -64,9 +71,9 @@ def commit(
     if not head.counts.taken:
         raise Faulty([_nothing_to_take(head)])
     if not _is_as_seen(described, writing, kept, head):
-        raise Outdated(_ANEW)
-    rows = stock_imports.rows_of(writing, kept, outcomes=("create", "update"))
-    _take(described.kind, writing, permit, rows)
+        raise _anew(described)
+    rows = list_imports.rows_of(writing, kept, outcomes=("create", "update"))
+    _take(described, writing, permit, rows)
     counts = head.counts
     taken = Taken(
         rows=which,
@@ -77,25 +84,25 @@ def commit(
         action_id=writing.action_id if rows else None,
     )
     told = msgspec.json.encode(msgspec.structs.replace(head, taken=taken)).decode()
-    return stock_imports.changed(writing, kept, head=told, state="committed")
+    return list_imports.changed(writing, kept, head=told, state="committed")
 
 
 def _is_as_seen(
-    described: Described, writing: Writing, kept: KeptImport, head: Head
+    described: Described[M], writing: Writing, kept: KeptImport, head: Head[M]
 ) -> bool:
-    """Tell whether the vehicles that the rows can mean are the ones that they were
+    """Tell whether the records that the rows can mean are the ones that they were
     judged by.
 
     Of a file that was sent before it was kept what rows can mean, nobody knows.
     """
-    wanted = stock_imports.wanted_of(writing, kept)
+    wanted = list_imports.wanted_of(writing, kept)
     if wanted is None:
         return False
     return digest(described.meant(writing, kept.club_id, wanted)) == head.seen
 
 
 def _at_fault(writing: Writing, kept: KeptImport, count: int) -> Fault:
-    first = stock_imports.rows_of(
+    first = list_imports.rows_of(
         writing, kept, outcomes=("fault",), limit=_MOST_NAMED + 1
     )
     where = listed([str(row.sheet_row) for row in first], most=_MOST_NAMED)
@@ -107,7 +114,7 @@ def _at_fault(writing: Writing, kept: KeptImport, count: int) -> Fault:
     return Fault(code="rows_at_fault", message=message, pointer="/rows")
 
 
-def _nothing_to_take(head: Head) -> Fault:
+def _nothing_to_take(head: Head[M]) -> Fault:
     if head.counts.fault:
         message = (
             "every row is at fault, so none can be imported: mend the file, then send"
@@ -122,17 +129,18 @@ def _nothing_to_take(head: Head) -> Fault:
 
 
 def _take(
-    kind: Kind[Any], writing: Writing, permit: Permit, rows: Sequence[KeptRow]
+    described: Described[M], writing: Writing, permit: Permit, rows: Sequence[KeptRow]
 ) -> None:
+    kind = described.kind
     bodies = {
         row.record_id or "": _body(kind, row) for row in rows if row.outcome == "create"
     }
     writing.create_all(kind, permit, bodies)
     changed = [row for row in rows if row.outcome == "update"]
     held = writing.held(kind, permit, (row.record_id or "" for row in changed))
-    pairs = [
-        (_as_seen(held, row, row.record_version), _body(kind, row)) for row in changed
-    ]
+    if not all(_is_as_held(held, row) for row in changed):
+        raise _anew(described)
+    pairs = [(held[row.record_id or ""], _body(kind, row)) for row in changed]
     writing.change_all(kind, permit, pairs, if_match=ANY_VERSION)
 
 
@@ -148,15 +156,13 @@ def _content(row: KeptRow) -> Content:
     return msgspec.json.decode(row.content, type=Content)
 
 
-def _as_seen(held: dict[str, Record], row: KeptRow, version: int | None) -> Record:
+def _is_as_held(held: dict[str, Record], row: KeptRow) -> bool:
     record = held.get(row.record_id or "")
-    if record is None or record.version != version:
-        raise Outdated(_ANEW)
-    return record
+    return record is not None and record.version == row.record_version
 
 
 def undo(
-    described: Described, writing: Writing, permit: Permit, import_id: str
+    described: Described[M], writing: Writing, permit: Permit, import_id: str
 ) -> KeptImport:
     """Take an import back as one action: what it made is deleted, what it changed is as
     it was before.
@@ -167,8 +173,10 @@ def undo(
     """
     kind = described.kind
     writing.take_turn(permit.principal.club_id)
-    kept = stock_imports.find(writing, permit, import_id, writing.now, hold=True)
-    head = head_of(kept)
+    kept = list_imports.find(
+        writing, permit, import_id, described.sort, now=writing.now, hold=True
+    )
+    head = head_of(described, kept)
     if kept.state != "committed":
         words = (
             "has been undone already"
@@ -176,7 +184,7 @@ def undo(
             else "has not been carried out yet"
         )
         raise OutOfTurn(f"this import {words}")
-    rows = stock_imports.rows_of(writing, kept, outcomes=("create", "update"))
+    rows = list_imports.rows_of(writing, kept, outcomes=("create", "update"))
     held = writing.held(kind, permit, (row.record_id or "" for row in rows))
     _require_untouched(rows, held)
     action_id = None if head.taken is None else head.taken.action_id
@@ -189,7 +197,7 @@ def undo(
     writing.change_all(kind, permit, back, if_match=ANY_VERSION, undoes=done)
     gone = [held[row.record_id or ""] for row in rows if row.outcome == "create"]
     writing.remove_all(kind, permit, gone, if_match=ANY_VERSION, undoes=done)
-    return stock_imports.changed(writing, kept, head=kept.head, state="undone")
+    return list_imports.changed(writing, kept, head=kept.head, state="undone")
 
 
 def _done_by(writing: Writing, kept: KeptImport, action_id: str) -> dict[str, str]:
@@ -222,7 +230,7 @@ class Rejects(msgspec.Struct, frozen=True, kw_only=True):
     """What a file of rejected rows is made of."""
 
     sheet: bytes
-    head: Head
+    header_row: int
     rows: tuple[KeptRow, ...]
 
 
@@ -230,9 +238,9 @@ def rejected(rejects: Rejects) -> list[list[str | float | None]]:
     """Return the rows that were not taken as they came, with their heading and a last
     column that says why.
     """
-    mapping = rejects.head.mapping
-    sheet, _ = spread(unpacked(rejects.sheet), below=mapping.header_row)
-    heads = sheet.rows[mapping.header_row - 1] if mapping.header_row else ()
+    header_row = rejects.header_row
+    sheet, _ = spread(unpacked(rejects.sheet), below=header_row)
+    heads = sheet.rows[header_row - 1] if header_row else ()
     width = max(map(len, sheet.rows))
     titles = [
         *_padded(tuple(_title(heads, at) for at in range(width)), width),

@@ -7,13 +7,15 @@ from typing import Any
 
 import msgspec
 
-from standage.exchange.fields import BY_NAME, FIELDS, UNITS, Field
+from standage.exchange.fields import UNITS, Field
 from standage.exchange.rows import flat
 from standage.exchange.sheets_out import Out, shown_number
+from standage.exchange.stock.fields import FIELDS
 from standage.registry.records.bodies import VehicleBody
 from standage.registry.records.kinds import MEMBERS
 from standage.registry.records.reading import Reading, live, record_from
-from standage.registry.writing.stock_imports import VehicleText, in_lots, vehicle_texts
+from standage.registry.writing.list_imports import RecordText, in_lots
+from standage.registry.writing.stock_found import vehicle_texts
 
 _ALWAYS = frozenset(
     {
@@ -30,9 +32,9 @@ _ALWAYS = frozenset(
         "notes",
     }
 )
-_LISTED = tuple(field for field in FIELDS if field.exported)
+_LISTED = tuple(field for field in FIELDS.every if field.exported)
 _SHORT = tuple(
-    BY_NAME[name]
+    FIELDS.by_name[name]
     for name in (
         "name",
         "number",
@@ -79,7 +81,7 @@ _SAMPLE: tuple[Mapping[str, Out], ...] = (
 
 
 class StockList(msgspec.Struct, frozen=True, kw_only=True):
-    """All that the list is made of: lots of ``VehicleText``, and the members' names."""
+    """All that the list is made of: lots of ``RecordText``, and the members' names."""
 
     vehicles: tuple[bytes, ...]
     members: Mapping[str, str]
@@ -113,7 +115,7 @@ def reckon(stock: StockList) -> list[list[Out]]:
 
 def _vehicles(stock: StockList) -> Iterator[dict[str, Out]]:
     for lot in stock.vehicles:
-        for one in msgspec.msgpack.decode(lot, type=list[VehicleText]):
+        for one in msgspec.msgpack.decode(lot, type=list[RecordText]):
             body = msgspec.json.decode(one.body, type=VehicleBody)
             known = {
                 "id": one.id,
@@ -124,7 +126,7 @@ def _vehicles(stock: StockList) -> Iterator[dict[str, Out]]:
                 **known,
                 **{
                     name: _cell(value)
-                    for name, value in flat(msgspec.to_builtins(body)).items()
+                    for name, value in flat(msgspec.to_builtins(body), FIELDS).items()
                 },
             }
 

@@ -51,8 +51,8 @@ from standage.railway.stock.vehicles import (
 from standage.railway.storing.fill import FillVerdict
 from standage.railway.terms.scales import Practice, ScaleName
 from standage.registry.records.record import Action, Role, Scope
+from standage.registry.writing.list_imports import State
 from standage.registry.writing.refused_changes import Verb
-from standage.registry.writing.stock_imports import State
 
 CHOICES: Mapping[str, Any] = {
     "AllocationVerdict": AllocationVerdict,

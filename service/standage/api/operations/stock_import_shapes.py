@@ -6,10 +6,12 @@ from typing import Annotated
 import msgspec
 
 from standage.api.web import pages
-from standage.exchange.headings import Column, Mapping
+from standage.exchange.headings import Column
+from standage.exchange.rows import RowFault, RowNote
+from standage.exchange.stock.mapping import Mapping
 from standage.importing.alike import Alike
 from standage.importing.description import Assumption
-from standage.importing.outcomes import Outcome, RowOutcome
+from standage.importing.outcomes import CellChange, Outcome
 from standage.importing.preview import (
     Counts,
     SheetFacts,
@@ -19,7 +21,7 @@ from standage.importing.taking import (
     Which,
 )
 from standage.railway.terms.figures import Name, says
-from standage.registry.writing.stock_imports import State
+from standage.registry.writing.list_imports import State
 from standage.shapes.faults import Ruled
 
 
@@ -112,6 +114,36 @@ class StockImportPage(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=T
         str | None, says("The address of the next page; absent on the last.")
     ] = None
     next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+
+
+class RowOutcome(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What becomes of one row of the sheet."""
+
+    row: Annotated[int, says("The row, counted from 1 as a spreadsheet does.")]
+    outcome: Annotated[
+        Outcome,
+        says(
+            "Whether it makes a vehicle, changes one, changes nothing, or is not taken."
+        ),
+    ]
+    name: Annotated[str | None, says("What the vehicle is called.")] = None
+    key: Annotated[
+        str | None,
+        says("What it is found again by: its key, else its number, else its name."),
+    ] = None
+    vehicle_id: Annotated[
+        str | None, says("The vehicle on record, where there is one.")
+    ] = None
+    changes: Annotated[
+        tuple[CellChange, ...], says("What it changes on the vehicle.")
+    ] = ()
+    faults: Annotated[
+        tuple[RowFault, ...], says("Why it is not taken: all of it at once.")
+    ] = ()
+    notes: Annotated[
+        tuple[RowNote, ...],
+        says("Likely slips, and what was understood; they stop nothing."),
+    ] = ()
 
 
 class StockImportRowPage(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):

@@ -10,6 +10,7 @@ from typing import Any
 import msgspec
 
 from standage.api.operations.stock_import_shapes import (
+    RowOutcome,
     StockImport,
     StockImportCommit,
     StockImportPage,
@@ -31,11 +32,10 @@ from standage.api.web.operation import (
     Takes,
 )
 from standage.api.web.pages import PageAsked, page_asked
-from standage.exchange.headings import Mapping
 from standage.exchange.sheets_out import csv_bytes
+from standage.exchange.stock.mapping import Mapping
 from standage.importing import preview
 from standage.importing.description import ReadList
-from standage.importing.outcomes import RowOutcome
 from standage.importing.preview import (
     Case,
     Content,
@@ -50,8 +50,8 @@ from standage.importing.taking import (
 from standage.importing.vehicles.description import VEHICLE_LIST
 from standage.registry.records.naming import with_ids
 from standage.registry.records.reading import Reading
-from standage.registry.writing import stock_imports
-from standage.registry.writing.stock_imports import KeptImport, KeptRow, Looked
+from standage.registry.writing import list_imports
+from standage.registry.writing.list_imports import KeptImport, KeptRow, Looked
 from standage.registry.writing.store import Writing
 from standage.shapes.refusals import OutOfTurn
 
@@ -251,7 +251,7 @@ def _rejects() -> Operation:
     )
 
 
-def _gather_file(reading: Reading, call: Call) -> Case:
+def _gather_file(reading: Reading, call: Call) -> Case[Mapping]:
     about = VEHICLE_LIST.gather(reading, call.granted)
     return Case(
         about=about,
@@ -261,12 +261,14 @@ def _gather_file(reading: Reading, call: Call) -> Case:
     )
 
 
-def _look_up(reading: Reading, call: Call, listed: ReadList) -> ReadList:
+def _look_up(
+    reading: Reading, call: Call, listed: ReadList[Mapping]
+) -> ReadList[Mapping]:
     return VEHICLE_LIST.look_up(reading, call.granted, listed)
 
 
 def _keep(writing: Writing, call: Call, looked: Looked) -> Reply:
-    kept = stock_imports.keep(writing, call.granted, looked)
+    kept = list_imports.keep(writing, call.granted, VEHICLE_LIST.sort, looked)
     return replace(
         _told(kept), status=201, headers=(("location", f"{_PATH}/{kept.id}"),)
     )
@@ -277,7 +279,7 @@ def _told(kept: KeptImport) -> Reply:
 
 
 def _spoken(kept: KeptImport) -> StockImport:
-    head = msgspec.structs.asdict(head_of(kept))
+    head = msgspec.structs.asdict(head_of(VEHICLE_LIST, kept))
     del head["seen"]
     own = {
         name: getattr(kept, name)
@@ -287,8 +289,17 @@ def _spoken(kept: KeptImport) -> StockImport:
 
 
 def _gather_one(reading: Reading | None, call: Call) -> KeptImport:
-    return stock_imports.find(
-        known(reading), call.granted, call.path["stock_import_id"], call.now
+    return _found(known(reading), call)
+
+
+def _found(reading: Reading, call: Call, *, hold: bool = False) -> KeptImport:
+    return list_imports.find(
+        reading,
+        call.granted,
+        call.path["stock_import_id"],
+        VEHICLE_LIST.sort,
+        now=call.now,
+        hold=hold,
     )
 
 
@@ -323,13 +334,13 @@ class _Page(msgspec.Struct, frozen=True, kw_only=True):
 def _gather_imports(reading: Reading | None, call: Call) -> _Page:
     asked = page_asked(call, _PATH, version="")
     after = asked.after()
-    things = stock_imports.listed(
-        known(reading),
-        call.granted,
-        call.now,
+    wanted = list_imports.Asked(
         state=call.query.state,
         before=None if after is None else after[0],
         limit=asked.limit + 1,
+    )
+    things = list_imports.listed(
+        known(reading), call.granted, VEHICLE_LIST.sort, wanted, now=call.now
     )
     return _Page(asked=asked, things=things)
 
@@ -343,7 +354,7 @@ def _gather_rows(reading: Reading | None, call: Call) -> _Page:
     asked = page_asked(call, f"{_PATH}/{kept.id}/rows", version=str(kept.version))
     after, _ = asked.after() or ("0", "")
     wanted = call.query.outcome
-    things = stock_imports.rows_of(
+    things = list_imports.rows_of(
         known(reading),
         kept,
         outcomes=() if wanted is None else (wanted,),
@@ -358,23 +369,20 @@ def _report_rows(page: _Page) -> Reply:
 
 
 def _row(row: KeptRow) -> RowOutcome:
-    told = msgspec.json.decode(row.content, type=Content).told
-    return msgspec.structs.replace(told, record_id=row.record_id)
+    told = msgspec.structs.asdict(msgspec.json.decode(row.content, type=Content).told)
+    del told["record_id"]
+    return RowOutcome(vehicle_id=row.record_id, **told)
 
 
-def _gather_mapped(reading: Reading, call: Call) -> Case:
-    kept = _previewed(
-        stock_imports.find(
-            reading, call.granted, call.path["stock_import_id"], call.now
-        )
-    )
+def _gather_mapped(reading: Reading, call: Call) -> Case[Mapping]:
+    kept = _previewed(_found(reading, call))
     said = understood(call.body, Mapping)
     mapping: Mapping = with_ids(reading, call.club_id, said.value)
     call.if_match.require(kept.etag)
     about = VEHICLE_LIST.gather(reading, call.granted)
     return Case(
         about=about,
-        kept=stock_imports.sheet_of(reading, kept),
+        kept=list_imports.sheet_of(reading, kept),
         mapping=mapping,
     )
 
@@ -388,12 +396,9 @@ def _previewed(kept: KeptImport) -> KeptImport:
 
 
 def _keep_anew(writing: Writing, call: Call, looked: Looked) -> Reply:
-    found = stock_imports.find(
-        writing, call.granted, call.path["stock_import_id"], call.now, hold=True
-    )
-    before = _previewed(found)
+    before = _previewed(_found(writing, call, hold=True))
     call.if_match.require(before.etag)
-    return _told(stock_imports.preview_anew(writing, before, looked))
+    return _told(list_imports.preview_anew(writing, before, looked))
 
 
 def _commit_rows(writing: Writing, call: Call) -> Reply:
@@ -416,10 +421,10 @@ def _undo_rows(writing: Writing, call: Call) -> Reply:
 
 def _gather_rejects(reading: Reading | None, call: Call) -> Rejects:
     kept = _gather_one(reading, call)
-    rows = stock_imports.rows_of(known(reading), kept, outcomes=("fault",))
+    rows = list_imports.rows_of(known(reading), kept, outcomes=("fault",))
     return Rejects(
-        sheet=stock_imports.sheet_of(known(reading), kept),
-        head=head_of(kept),
+        sheet=list_imports.sheet_of(known(reading), kept),
+        header_row=head_of(VEHICLE_LIST, kept).mapping.header_row,
         rows=tuple(rows),
     )
 

@@ -8,20 +8,16 @@ from typing import get_args
 import msgspec
 
 from standage.exchange.cells import Sheet, is_empty
-from standage.exchange.headings import (
-    NAMING,
-    Column,
-    Mapping,
-    Suggestion,
-    found_columns,
-    suggested,
-)
-from standage.exchange.rows import ReadRow
-from standage.importing.description import Assumption, Described, ReadList
+from standage.exchange.headings import Column, found_columns
+from standage.exchange.stock.mapping import Mapping
+from standage.exchange.stock.stock import STOCK, lists_stock, suggested_mapping
+from standage.importing.description import Assumption, Described, ReadList, Words
 from standage.importing.outcomes import Judged
 from standage.importing.sheet_remarks import hidden_rows, other_sheets
-from standage.importing.vehicles.rows import Club, judged, rows_read, wanted
+from standage.importing.vehicles.finding import Club, wanted
+from standage.importing.vehicles.rows import judged
 from standage.importing.vehicles.shelf import Shelf
+from standage.importing.vehicles.stock_rows import StockRow, rows_read
 from standage.railway.slips.slip import SlipCode
 from standage.registry.database.tables import name_key
 from standage.registry.records.kinds import CLUBS, COUPLING_TYPES, MEMBERS, VEHICLES
@@ -30,12 +26,8 @@ from standage.registry.records.names_found import storable
 from standage.registry.records.reading import Reading, live, record_from
 from standage.registry.records.record import Permit
 from standage.registry.writing import stock_found
+from standage.registry.writing.list_imports import RecordText, from_lots, in_lots
 from standage.registry.writing.stock_found import vehicles_meant
-from standage.registry.writing.stock_imports import (
-    VehicleText,
-    from_lots,
-    in_lots,
-)
 from standage.shapes.faults import Fault, Faulty
 
 _SAYS_OVER_WHAT = frozenset(
@@ -65,12 +57,12 @@ def club_on_record(reading: Reading, permit: Permit) -> Club:
     )
 
 
-def _suggested(sheet: Sheet, club: Club) -> Suggestion:
-    return suggested(sheet, scale=club.scale)
+def _suggested(sheet: Sheet, club: Club) -> tuple[Mapping, tuple[Column, ...]]:
+    return suggested_mapping(sheet, scale=club.scale)
 
 
 def _found_columns(sheet: Sheet, mapping: Mapping) -> Sequence[Column]:
-    return found_columns(sheet, mapping.header_row, scale=mapping.scale)
+    return found_columns(sheet, mapping.header_row, STOCK, scale=mapping.scale)
 
 
 def _require_owner(mapping: Mapping, club: Club) -> None:
@@ -83,12 +75,14 @@ def _require_owner(mapping: Mapping, club: Club) -> None:
 
 
 def _wanted(
-    rows: Sequence[ReadRow], sheet: Sheet, mapping: Mapping, club: Club
+    rows: Sequence[StockRow], sheet: Sheet, mapping: Mapping, club: Club
 ) -> bytes:
     return stock_found.packed(wanted(rows, sheet, mapping, club))
 
 
-def _look_up(reading: Reading, permit: Permit, listed: ReadList) -> ReadList:
+def _look_up(
+    reading: Reading, permit: Permit, listed: ReadList[Mapping]
+) -> ReadList[Mapping]:
     """Return the list with the vehicles on record that its rows can mean, and those
     whose names may look like theirs.
     """
@@ -104,28 +98,28 @@ def _look_up(reading: Reading, permit: Permit, listed: ReadList) -> ReadList:
     )
 
 
-def _meant(reading: Reading, club_id: str, kept: bytes) -> Sequence[VehicleText]:
+def _meant(reading: Reading, club_id: str, kept: bytes) -> Sequence[RecordText]:
     return vehicles_meant(reading, club_id, stock_found.unpacked(kept))
 
 
-def _judged(listed: ReadList, sheet: Sheet) -> list[Judged]:
+def _judged(listed: ReadList[Mapping], sheet: Sheet) -> list[Judged]:
     return judged(
         sheet,
         listed.mapping,
         listed.about,
-        rows=from_lots(listed.rows, ReadRow),
-        shelf=Shelf(from_lots(listed.on_record, VehicleText)),
+        rows=from_lots(listed.rows, StockRow),
+        shelf=Shelf(from_lots(listed.on_record, RecordText)),
         others=from_lots(listed.others, Named),
     )
 
 
 def _assumed(
-    listed: ReadList, sheet: Sheet, rows: Sequence[Judged]
+    listed: ReadList[Mapping], sheet: Sheet, rows: Sequence[Judged]
 ) -> Iterator[Assumption]:
     fields = {use.field for use in listed.mapping.columns}
-    is_named = bool(fields & NAMING)
+    is_named = bool(fields & STOCK.naming)
     yield from _of_names(fields)
-    yield from other_sheets(sheet, named=is_named)
+    yield from other_sheets(sheet, listed="stock", named=is_named)
     yield from hidden_rows(sheet, rows)
     yield from _of_lengths(listed.mapping, fields)
     yield from _of_scale(listed, sheet, rows)
@@ -139,7 +133,7 @@ def _of_names(fields: AbstractSet[str]) -> Iterator[Assumption]:
             " as they stand in the list"
         )
         yield Assumption(field="name", message=message)
-    elif not fields & NAMING:
+    elif not fields & STOCK.naming:
         message = (
             "no column is known to hold the vehicles' names: say which holds what, then"
             " look again"
@@ -158,7 +152,7 @@ def _of_lengths(mapping: Mapping, fields: AbstractSet[str]) -> Iterator[Assumpti
 
 
 def _of_scale(
-    listed: ReadList, sheet: Sheet, rows: Sequence[Judged]
+    listed: ReadList[Mapping], sheet: Sheet, rows: Sequence[Judged]
 ) -> Iterator[Assumption]:
     scale = listed.about.scale
     if listed.is_mapped or scale is None:
@@ -198,7 +192,10 @@ def _says_no_scale(one: Judged, sheet: Sheet, mapping: Mapping) -> bool:
 
 VEHICLE_LIST = Described(
     kind_name=VEHICLES.name,
+    words=Words(called="stock import", on_record="the stock on record"),
+    mapping=Mapping,
     slips=frozenset(get_args(SlipCode)),
+    is_list=lists_stock,
     gather=club_on_record,
     suggested=_suggested,
     found_columns=_found_columns,

@@ -5,9 +5,9 @@ may not mean what it does.
 from collections.abc import Iterator, Sequence
 
 from standage.exchange.cells import Cell
-from standage.exchange.fields import BY_NAME
 from standage.exchange.numbers import Trouble
 from standage.exchange.rows import Heads, RowFault, RowNote
+from standage.exchange.stock.fields import FIELDS
 from standage.railway.stock.couplings import TYPICAL
 from standage.railway.terms.scales import ScaleName
 from standage.registry.database.tables import name_key
@@ -28,7 +28,8 @@ def of_cell(fault: Fault, cells: Sequence[Cell], heads: Heads) -> RowFault:
     """Return a fault of the vehicle as one of the cell that it comes from."""
     path = (fault.pointer or "").removeprefix("/").split("/")
     field = next(
-        (name for name in (".".join(path), path[0]) if name in BY_NAME), ".".join(path)
+        (name for name in (".".join(path), path[0]) if name in FIELDS.by_name),
+        ".".join(path),
     )
     column = heads.column(field)
     cell = cells[column - 1] if column is not None and column <= len(cells) else None
@@ -39,7 +40,7 @@ def of_cell(fault: Fault, cells: Sequence[Cell], heads: Heads) -> RowFault:
 def _mend(fault: Fault, name: str) -> str:
     if fault.code == "missing" and name == "name":
         return "fill the name in, or map the column that holds it"
-    field = BY_NAME.get(name)
+    field = FIELDS.by_name.get(name)
     if (
         fault.code not in {"too_small", "too_large"}
         or field is None

@@ -10,7 +10,7 @@ import msgspec
 from standage.registry.database.tables import name_key
 from standage.registry.records.bodies import VehicleBody
 from standage.registry.records.stock_keys import without_noughts
-from standage.registry.writing.stock_imports import VehicleText
+from standage.registry.writing.list_imports import RecordText
 
 KEY_FIELDS = ("external_key", "number", "name")
 
@@ -24,7 +24,7 @@ class Present(msgspec.Struct, frozen=True, kw_only=True):
     body: VehicleBody
 
 
-def _present(text: VehicleText) -> Present:
+def _present(text: RecordText) -> Present:
     body = msgspec.json.decode(text.body, type=VehicleBody)
     return Present(id=text.id, version=text.version, owner_id=text.owner_id, body=body)
 
@@ -32,7 +32,7 @@ def _present(text: VehicleText) -> Present:
 class Shelf:
     """Vehicles on record, by all that a row may name them by."""
 
-    def __init__(self, vehicles: Iterable[VehicleText]) -> None:
+    def __init__(self, vehicles: Iterable[RecordText]) -> None:
         self.by_id: dict[str, Present] = {}
         self._keyed: defaultdict[tuple[str, str, str], list[Present]] = defaultdict(
             list

@@ -20,9 +20,9 @@ from standage.registry.database.tables import (
     erasures,
     history,
     idempotency,
+    list_imports,
     revisions,
     sessions,
-    stock_imports,
 )
 from standage.registry.database.upserts import insert_into
 
@@ -121,7 +121,7 @@ def newest_on_record(connection: Connection) -> datetime | None:
                     idempotency.c.created_at,
                     revisions.c.at,
                     sessions.c.last_used_at,
-                    stock_imports.c.created_at,
+                    list_imports.c.created_at,
                 ),
             )
         ),

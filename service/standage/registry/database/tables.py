@@ -321,10 +321,12 @@ refused_changes = Table(
 three days.
 """
 
-stock_imports = Table(
+# the tables bear the name of the first lists that came: an older process still knows it
+list_imports = Table(
     "stock_imports",
     metadata,
     Column("id", Key, primary_key=True),
+    Column("kind", Key, nullable=False, server_default="vehicles"),
     Column("club_id", Key, ForeignKey("clubs.id"), nullable=False),
     Column("member_id", Key, nullable=False),
     Column("version", Integer, nullable=False),
@@ -336,14 +338,14 @@ stock_imports = Table(
     Column("wanted", LargeBinary),
     Index(None, "expires_at"),
 )
-"""Files of stock as they were read, with what their rows would do; kept until
-``expires_at``.
+"""Lists as they were read, with what their rows would do to records of a ``kind``; kept
+until ``expires_at``.
 
-``wanted`` is what their rows name vehicles by; empty where the file was sent before
-that was kept.
+``wanted`` is what their rows name records by; empty where the file was sent before that
+was kept.
 """
 
-stock_import_rows = Table(
+list_import_rows = Table(
     "stock_import_rows",
     metadata,
     Column("import_id", Key, ForeignKey("stock_imports.id"), primary_key=True),
@@ -354,7 +356,7 @@ stock_import_rows = Table(
     Column("content", Text, nullable=False),
     Index(None, "import_id", "outcome", "sheet_row"),
 )
-"""What becomes of each row of such a file."""
+"""What becomes of each row of such a list."""
 
 passphrases = Table(
     "passphrases",

@@ -11,8 +11,8 @@ from standage.registry.forgetting.purging import purge
 from standage.registry.people.attempts import forget_old_attempts
 from standage.registry.people.sessions import forget_ended_sessions
 from standage.registry.writing.answers import forget_old_answers
+from standage.registry.writing.list_imports import forget_expired
 from standage.registry.writing.refused_changes import forget_old_refused
-from standage.registry.writing.stock_imports import forget_expired
 
 log = logging.getLogger(__name__)
 

@@ -11,9 +11,9 @@ from standage.registry.database.tables import (
     erasures,
     history,
     idempotency,
+    list_import_rows,
+    list_imports,
     metadata,
-    stock_import_rows,
-    stock_imports,
 )
 from standage.registry.records.kinds import KINDS
 from standage.registry.writing.names_struck import Struck
@@ -80,11 +80,11 @@ def _forget_imports(connection: Connection, club_id: str, words: Struck) -> None
     It may stand in what was made of a row alone: there a row is beside the vehicle that
     it would change.
     """
-    heads = select(stock_imports.c.id, stock_imports.c.head, stock_imports.c.sheet)
-    heads = heads.where(stock_imports.c.club_id == club_id)
-    rows = select(stock_import_rows.c.import_id, stock_import_rows.c.content)
-    rows = rows.join(stock_imports, stock_imports.c.id == stock_import_rows.c.import_id)
-    rows = rows.where(stock_imports.c.club_id == club_id)
+    heads = select(list_imports.c.id, list_imports.c.head, list_imports.c.sheet)
+    heads = heads.where(list_imports.c.club_id == club_id)
+    rows = select(list_import_rows.c.import_id, list_import_rows.c.content)
+    rows = rows.join(list_imports, list_imports.c.id == list_import_rows.c.import_id)
+    rows = rows.where(list_imports.c.club_id == club_id)
     found = {
         row.id
         for row in connection.execute(heads)
@@ -96,7 +96,7 @@ def _forget_imports(connection: Connection, club_id: str, words: Struck) -> None
         if words.stands_in(row.content)
     }
     for table, column in (
-        (stock_import_rows, stock_import_rows.c.import_id),
-        (stock_imports, stock_imports.c.id),
+        (list_import_rows, list_import_rows.c.import_id),
+        (list_imports, list_imports.c.id),
     ):
         connection.execute(delete(table).where(column.in_(sorted(found))))

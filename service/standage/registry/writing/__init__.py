@@ -5,7 +5,7 @@
 each change; ``undoing`` takes them back, ``revising`` saves drafts, ``taking_out``
 takes a vehicle out of trains. ``answers`` keep what a repeated request gets again,
 ``refused_changes`` what came too late; ``told_lists`` pages both lists.
-``stock_imports`` and ``stock_found`` keep lists of stock and find what they mean,
+``list_imports`` keeps lists that came in, ``stock_found`` finds the vehicles they mean,
 ``names_listed`` lists names in messages, ``names_struck`` strikes them out of whatever
 people wrote.
 

@@ -14,7 +14,9 @@ from standage.registry.database.tables import vehicles
 from standage.registry.records.bodies import looks_like_id
 from standage.registry.records.names_found import storable
 from standage.registry.records.reading import Reading
-from standage.registry.writing.stock_imports import VehicleText
+from standage.registry.writing.list_imports import RecordText
+
+_COLUMNS = [vehicles.c[name] for name in RecordText.__struct_fields__]
 
 
 class Wanted(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
@@ -44,7 +46,7 @@ def unpacked(kept: bytes) -> list[Wanted]:
 
 def vehicles_meant(
     reading: Reading, club_id: str, wanted: Sequence[Wanted]
-) -> list[VehicleText]:
+) -> list[RecordText]:
     """Return every vehicle of a club that one of these can mean, by id; a few that only
     look alike may be among them.
 
@@ -81,12 +83,11 @@ def _looked_up(
     values: Iterable[str],
     *,
     owner_id: str | None = None,
-) -> Iterator[VehicleText]:
+) -> Iterator[RecordText]:
     """Yield the vehicles with one of these values in a column; only an owner's where
     one is named.
     """
-    columns = [vehicles.c[name] for name in VehicleText.__struct_fields__]
-    theirs = select(*columns).where(
+    theirs = select(*_COLUMNS).where(
         vehicles.c.club_id == club_id, vehicles.c.deleted_at.is_(None)
     )
     if owner_id is not None:
@@ -95,7 +96,7 @@ def _looked_up(
     if asked:
         some = theirs.where(column.in_(_each(reading, asked)))
         for row in reading.connection.execute(some):
-            yield VehicleText(**row._mapping)  # noqa: SLF001 - Row's public way
+            yield RecordText(**row._mapping)  # noqa: SLF001 - Row's public way
 
 
 def _each(reading: Reading, texts: list[str]) -> Select[tuple[str]]:
@@ -110,3 +111,18 @@ def _each(reading: Reading, texts: list[str]) -> Select[tuple[str]]:
         )
     listed = func.json_each(msgspec.json.encode(texts).decode())
     return select(listed.table_valued("value").c.value)
+
+
+def vehicle_texts(
+    reading: Reading, club_id: str, *, owners: Sequence[str] | None = None
+) -> list[RecordText]:
+    """Return every vehicle of a club, by id; only those of some owners where they are
+    named.
+    """
+    wanted = select(*_COLUMNS).where(
+        vehicles.c.club_id == club_id, vehicles.c.deleted_at.is_(None)
+    )
+    if owners is not None:
+        wanted = wanted.where(vehicles.c.owner_id.in_(owners))
+    found = reading.connection.execute(wanted.order_by(vehicles.c.id))
+    return [RecordText(**row._mapping) for row in found]  # noqa: SLF001 - Row's public way

@@ -27,8 +27,8 @@ from standage.registry.writing.history import (
     tell,
 )
 from standage.registry.writing.links import keep_links, refuse_while_leaned_on
+from standage.registry.writing.list_imports import undone_by_history
 from standage.registry.writing.ownership import require_right
-from standage.registry.writing.stock_imports import undone_by_history
 from standage.registry.writing.store import Writing
 from standage.shapes.faults import Faulty
 from standage.shapes.refusals import Absent, InTheWay, InUse

@@ -1,5 +1,5 @@
-"""Files of stock that were sent in: as they were read, what each row would do, and
-until when they are kept.
+"""Lists that were sent in: as they were read, what each row would do, and until when
+they are kept. Of which kind a list is, its name says: ``kind`` is that of its records.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -10,9 +10,8 @@ import msgspec
 from sqlalchemy import Connection, Row, delete, insert, select, update
 
 from standage.registry.database.moments import keeping_moment
-from standage.registry.database.tables import stock_import_rows as rows_table
-from standage.registry.database.tables import stock_imports as imports_table
-from standage.registry.database.tables import vehicles
+from standage.registry.database.tables import list_import_rows as rows_table
+from standage.registry.database.tables import list_imports as imports_table
 from standage.registry.records.reading import Reading
 from standage.registry.records.record import Permit, entity_tag
 from standage.registry.writing.store import Writing, new_id
@@ -21,7 +20,6 @@ from standage.shapes.refusals import Absent, Forbidden
 PREVIEW_KEPT = timedelta(hours=24)
 COMMITTED_KEPT = timedelta(days=30)
 State = Literal["preview", "committed", "undone"]
-_NONE = "there is no such stock import"
 _LOT = 250
 T = TypeVar("T")
 
@@ -30,6 +28,7 @@ class KeptImport(msgspec.Struct, frozen=True, kw_only=True):
     """A file that was sent in; ``head`` is what is told of it, as JSON text."""
 
     id: str
+    kind: str
     club_id: str
     member_id: str
     version: int
@@ -57,23 +56,45 @@ class KeptRow(msgspec.Struct, frozen=True, kw_only=True):
     record_version: int | None = None
 
 
-class VehicleText(msgspec.Struct, frozen=True, kw_only=True):
-    """A vehicle on record, its body still as text."""
+class RecordText(msgspec.Struct, frozen=True, kw_only=True):
+    """A record, its body still as text; it may have no owner."""
 
     id: str
     version: int
-    owner_id: str
     body: str
+    owner_id: str = ""
+
+
+class Asked(msgspec.Struct, frozen=True, kw_only=True):
+    """Which imports are wanted: of one state, those ``before`` one of them, so many."""
+
+    state: State | None = None
+    before: str | None = None
+    limit: int
+
+
+class Sort(msgspec.Struct, frozen=True, kw_only=True):
+    """One sort of import: of which kind its records are, and what it is called."""
+
+    kind: str
+    called: str
 
 
 def find(
-    reading: Reading, permit: Permit, import_id: str, now: Any, *, hold: bool = False
+    reading: Reading,
+    permit: Permit,
+    import_id: str,
+    sort: Sort,
+    *,
+    now: Any,
+    hold: bool = False,
 ) -> KeptImport:
     """Return the import; raises ``Absent`` where there is none any more, ``Forbidden``
     where it is another's.
     """
     wanted = select(*_COLUMNS).where(
         imports_table.c.id == import_id,
+        imports_table.c.kind == sort.kind,
         imports_table.c.club_id == permit.principal.club_id,
         imports_table.c.expires_at > keeping_moment(reading.connection, now),
     )
@@ -81,38 +102,38 @@ def find(
         wanted.with_for_update() if hold else wanted
     ).first()
     if row is None:
-        raise Absent(_NONE)
+        raise Absent(f"there is no such {sort.called}")
     if permit.whose == "own" and row.member_id != permit.principal.member_id:
-        raise Forbidden("this stock import is not yours")
+        raise Forbidden(f"this {sort.called} is not yours")
     return _import_from(row)
 
 
 def listed(
     reading: Reading,
     permit: Permit,
-    now: Any,
+    sort: Sort,
+    asked: Asked,
     *,
-    state: State | None = None,
-    before: str | None = None,
-    limit: int,
+    now: Any,
 ) -> list[KeptImport]:
-    """Return the imports that are kept still, newest first, as far as they may be seen;
-    those ``before`` one of them.
+    """Return the imports of one sort that are kept still, newest first, as far as they
+    may be seen.
 
     Their ids tell the order in which they came.
     """
     wanted = select(*_COLUMNS).where(
         imports_table.c.club_id == permit.principal.club_id,
+        imports_table.c.kind == sort.kind,
         imports_table.c.expires_at > keeping_moment(reading.connection, now),
     )
     if permit.whose == "own":
         wanted = wanted.where(imports_table.c.member_id == permit.principal.member_id)
-    if state is not None:
-        wanted = wanted.where(imports_table.c.state == state)
-    if before is not None:
-        wanted = wanted.where(imports_table.c.id < before)
+    if asked.state is not None:
+        wanted = wanted.where(imports_table.c.state == asked.state)
+    if asked.before is not None:
+        wanted = wanted.where(imports_table.c.id < asked.before)
     rows = reading.connection.execute(
-        wanted.order_by(imports_table.c.id.desc()).limit(limit)
+        wanted.order_by(imports_table.c.id.desc()).limit(asked.limit)
     )
     return [_import_from(row) for row in rows]
 
@@ -146,10 +167,11 @@ class Looked(msgspec.Struct, frozen=True, kw_only=True):
     """Lots of ``KeptRow``."""
 
 
-def keep(writing: Writing, permit: Permit, looked: Looked) -> KeptImport:
+def keep(writing: Writing, permit: Permit, sort: Sort, looked: Looked) -> KeptImport:
     """Keep a new import; return it."""
     kept = KeptImport(
         id=new_id(),
+        kind=sort.kind,
         club_id=permit.principal.club_id,
         member_id=permit.principal.member_id,
         version=1,
@@ -227,7 +249,7 @@ def _keep_rows(connection: Connection, import_id: str, lots: Iterable[bytes]) ->
 
 
 def _with_id(row: KeptRow) -> dict[str, Any]:
-    """Return a row as it is kept: one that makes a vehicle has its id from the
+    """Return a row as it is kept: one that makes a record has its id from the
     start.
     """
     made = {"record_id": new_id()} if row.outcome == "create" else {}
@@ -243,7 +265,7 @@ def sheet_of(reading: Reading, kept: KeptImport) -> bytes:
 
 
 def wanted_of(reading: Reading, kept: KeptImport) -> bytes | None:
-    """Return what the rows name vehicles by as it was kept; None of a file that was
+    """Return what the rows name records by as it was kept; None of a file that was
     sent before that was.
     """
     kept_row = reading.connection.execute(
@@ -272,22 +294,6 @@ def rows_of(
         wanted.order_by(rows_table.c.sheet_row).limit(limit)
     )
     return [KeptRow(**row._mapping) for row in found]  # noqa: SLF001 - Row's public way
-
-
-def vehicle_texts(
-    reading: Reading, club_id: str, *, owners: Sequence[str] | None = None
-) -> list[VehicleText]:
-    """Return every vehicle of a club, by id; only those of some owners where they are
-    named.
-    """
-    columns = [vehicles.c[name] for name in VehicleText.__struct_fields__]
-    wanted = select(*columns).where(
-        vehicles.c.club_id == club_id, vehicles.c.deleted_at.is_(None)
-    )
-    if owners is not None:
-        wanted = wanted.where(vehicles.c.owner_id.in_(owners))
-    found = reading.connection.execute(wanted.order_by(vehicles.c.id))
-    return [VehicleText(**row._mapping) for row in found]  # noqa: SLF001 - Row's public way
 
 
 def forget_expired(writing: Writing) -> int:

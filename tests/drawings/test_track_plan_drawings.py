@@ -1,15 +1,43 @@
-"""Drawings of track plans: true to scale, with every name, and what is wrong beneath."""
+"""Drawings of track plans: true to scale, with every name where nothing else stands,
+and what is wrong beside its piece.
+"""
 
-import itertools
+import re
+from collections.abc import Callable
+from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 import pytest
 
-from standage.questions.plan import PlanCase
-from standage.questions.plan_drawing import drawn, plan_sheet
-from standage.railway.track.survey.survey import survey
+from standage.drawings.plans.content import content
+from standage.drawings.plans.looks import Look
+from standage.drawings.plans.plan_sheets import plan_sheet
+from standage.drawings.plans.sheets import PaperName
+from standage.railway.track.survey.survey import Survey, survey
+from support.plans_to_draw import (
+    ALL,
+    HOSTILE_NAMES,
+    at_random,
+    balloon,
+    faulty,
+    many_pieces,
+    measured,
+    modules,
+    shed,
+    yard,
+)
+from support.sheets import (
+    SVG,
+    off_the_paper,
+    overlapping,
+    path_length_mm,
+    read,
+    said,
+    words,
+)
 from support.track_plans import (
     Document,
+    curve,
     ladder,
     oval,
     passing_loop,
@@ -17,91 +45,244 @@ from support.track_plans import (
     straight,
 )
 
-SVG = "{http://www.w3.org/2000/svg}"
+PLAIN = Look()
+LINES = Look(track="centre_lines")
+PAPERS: tuple[PaperName, ...] = ("a4", "letter", "phone")
 
 
-def sheet(document: Document) -> ET.Element:
-    plan = read_plan({"scale": "00", **document})
-    text = plan_sheet(PlanCase(plan=plan))
-    return ET.fromstring(text)  # noqa: S314 - our own text
+def surveyed(document: Document) -> Survey:
+    return survey(read_plan({"scale": "00", **document}))
 
 
-def words(drawing: ET.Element) -> list[str]:
-    return [one.text or "" for one in drawing.iter(f"{SVG}text")]
+def sheet(document: Document, look: Look = PLAIN) -> ET.Element:
+    return read(plan_sheet(surveyed(document), look).written())
 
 
-def lengths(drawing: ET.Element, stroke: str) -> list[float]:
-    """Return how long the lines of a colour are on the paper, in mm."""
-    found = []
-    for one in drawing.iter(f"{SVG}polyline"):
-        if one.get("stroke") != stroke:
-            continue
-        pairs = [pair.split(",") for pair in (one.get("points") or "").split()]
-        places = [complex(float(x), float(y)) for x, y in pairs]
-        steps = itertools.pairwise(places)
-        found.append(sum(abs(two - first) for first, two in steps))
-    return found
+def scale_of(drawing: ET.Element) -> float:
+    (shown,) = [one for one in words(drawing) if "1 : " in one]
+    return float(shown.rpartition(" ")[2])
 
 
 def test_track_is_as_long_on_paper_as_the_scale_says() -> None:
-    drawing = sheet({"pieces": {"S": straight(1000.0)}, "joins": []})
-    assert "1 : 4" in words(drawing)
-    assert lengths(drawing, "black") == [pytest.approx(250.0)]
+    drawing = sheet({"pieces": {"S": straight(1000.0)}, "joins": []}, LINES)
+    track = next(iter(drawing.iter(f"{SVG}path")))
+    steps = re.findall(r"[ML]([-\d.]+) ([-\d.]+)", track.get("d") or "")
+    one, other = [complex(float(x_mm), float(y_mm)) for x_mm, y_mm in steps]
+    assert abs(other - one) * scale_of(drawing) == pytest.approx(1000.0, abs=0.1)
+
+
+def test_a_curve_is_an_arc_of_its_own_radius() -> None:
+    drawing = sheet({"pieces": {"C": curve(600.0, 60.0)}, "joins": []}, LINES)
+    track = next(iter(drawing.iter(f"{SVG}path")))
+    (radius_mm,) = re.findall(r"A([\d.]+) ", track.get("d") or "")
+    assert float(radius_mm) * scale_of(drawing) == pytest.approx(600.0, abs=0.01)
+
+
+def test_rails_lie_the_gauge_apart() -> None:
+    drawing = sheet({"pieces": {"S": straight(400.0)}, "joins": []})
+    track = next(iter(drawing.iter(f"{SVG}path")))
+    heights = {
+        float(y) for y in re.findall(r"[ML][-\d.]+ ([-\d.]+)", track.get("d", ""))
+    }
+    apart_mm = max(heights) - min(heights)
+    assert apart_mm * scale_of(drawing) == pytest.approx(16.5, abs=0.05)
 
 
 def test_the_grey_band_is_the_usable_length() -> None:
-    found = survey(read_plan({"scale": "00", **passing_loop()}))
-    usable_mm = sorted(one.usable_length_mm or 0.0 for one in found.usable)
-    assert "1 : 10" in words(sheet(passing_loop()))
-    drawn_mm = [10 * one for one in lengths(sheet(passing_loop()), "#d4d4d4")]
-    assert sorted(drawn_mm) == pytest.approx(usable_mm, abs=0.5)
+    found = surveyed(passing_loop())
+    usable_mm = sum(one.usable_length_mm or 0.0 for one in found.usable)
+    drawing = sheet(passing_loop())
+    drawn_mm = path_length_mm(drawing, "#d4d4d4") * scale_of(drawing)
+    assert drawn_mm == pytest.approx(usable_mm, abs=1.0)
+
+
+def test_the_grey_band_is_not_drawn_over_a_gap() -> None:
+    plan = oval()
+    plan["pieces"]["S2"] = straight(900.0)
+    (road,) = content(surveyed(plan)).roads
+    steps_mm = [abs(two - one) for line in road.usable for one, two in pairwise(line)]
+    assert len(road.usable) == 2
+    assert max(steps_mm) == pytest.approx(900.0)
 
 
 def test_the_bar_is_as_long_as_it_says() -> None:
     drawing = sheet(passing_loop())
-    boxes = [one for one in drawing.iter(f"{SVG}rect") if one.get("stroke")]
-    assert "500 mm" in words(drawing)
-    assert sum(float(one.get("width", 0)) for one in boxes) == pytest.approx(50.0)
+    boxes = [one for one in drawing.iter(f"{SVG}rect") if one.get("height") == "1.6"]
+    long_mm = sum(float(one.get("width", 0)) for one in boxes) * scale_of(drawing)
+    (shown,) = [one for one in words(drawing) if one == f"{long_mm:.0f} mm"]
+    assert shown
 
 
 def test_every_set_of_points_and_every_road_is_named() -> None:
-    drawing = sheet(ladder(roads=4))
-    said = words(drawing)
-    assert {"P1", "P2", "P3", "P4"} <= set(said)
+    shown = words(sheet(ladder(roads=4)))
+    assert {"P1", "P2", "P3", "P4"} <= set(shown)
     for number in range(1, 5):
-        assert any(f"siding S{number}: " in one for one in said)
+        assert any(f"siding S{number}: " in one for one in shown)
 
 
 def test_points_are_marked_at_their_blades() -> None:
-    plan = drawn(survey(read_plan({"scale": "00", **passing_loop()})))
-    assert next((one.name, one.place) for one in plan.points) == ("P1", 530 + 0j)
+    (first, _) = content(surveyed(passing_loop())).points
+    assert (first.name, first.place) == ("P1", 530 + 0j)
 
 
 def test_the_mark_joins_the_two_fouling_points() -> None:
-    found = survey(read_plan({"scale": "00", **passing_loop()}))
-    marks_mm = [abs(one - two) for one, two in drawn(found).marks]
-    assert marks_mm == pytest.approx([one.mark_length_mm for one in found.points])
+    found = surveyed(passing_loop())
+    marks_mm = [abs(one - two) for one, two in content(found).marks]
+    assert marks_mm == pytest.approx(
+        [one.mark_length_mm for one in found.points], abs=0.001
+    )
 
 
-def test_a_gap_is_ringed_and_told_beneath() -> None:
-    plan = oval()
-    plan["pieces"]["S2"] = straight(520.0)
-    said = words(sheet(plan))
-    assert "gap 20 mm" in said
-    assert any("does not meet at C8.b and S1.a" in one for one in said)
+def test_a_gap_is_ringed_with_its_millimetres() -> None:
+    assert "gap 20 mm" in words(sheet(faulty()))
 
 
-def test_a_plan_with_faults_is_drawn_and_says_them() -> None:
-    plan = passing_loop()
-    plan["pieces"]["P1"] |= {"toe_mm": 30.0}
-    plan["joins"].append(["M.a", "Q.b"])
-    said = words(sheet(plan))
-    assert any(one.startswith("wrong: there is no piece Q") for one in said)
-    assert "P2" in said
+def test_a_fault_stands_beside_its_piece_and_in_a_list() -> None:
+    shown = words(sheet(faulty()))
+    assert "Faults" in shown
+    assert any("there is no piece Q" in one for one in shown)
+    numbers = [one for one in shown if re.fullmatch(r"fault \d", one)]
+    assert numbers
 
 
-def test_a_plan_without_shape_says_that_nothing_can_be_drawn() -> None:
-    pieces = {"T": {"kind": "track", "length_mm": 300}}
-    said = words(sheet({"pieces": pieces, "name": "Dock <1> & co"}))
-    assert "Dock <1> & co" in said
-    assert "Nothing of this plan has a place that could be drawn." in said
+def test_track_of_a_piece_with_a_fault_is_broken() -> None:
+    drawing = sheet(faulty())
+    assert [one for one in drawing.iter(f"{SVG}path") if one.get("stroke-dasharray")]
+
+
+def test_a_fault_in_a_module_is_marked_at_the_module_s_piece() -> None:
+    plan = modules()
+    plan["modules"]["bay"]["plan"]["joins"] = [["A.b", "Q.a"]]
+    found = surveyed(plan)
+    places = [one.place for one in content(found).wrong if one.place is not None]
+    spot = found.placed.spot(("bay/A", "a"))
+    assert spot is not None
+    assert [abs(place - spot.point) for place in places] == pytest.approx([400.0])
+
+
+def test_a_plan_without_shape_says_what_is_not_drawn() -> None:
+    shown = words(sheet(measured()))
+    assert "Not drawn" in shown
+    assert any(one.startswith("T: its shape is not known") for one in shown)
+    assert any("siding T: " in one for one in shown)
+
+
+def test_open_ends_fittings_and_decks_are_found() -> None:
+    shown = content(surveyed(yard()))
+    assert len(shown.open_ends) == 2
+    assert len(shown.signs) == 6
+    assert content(surveyed(shed())).decks[0].radius_mm == 152.5
+
+
+def test_a_fitting_on_the_left_looks_the_way_positions_count() -> None:
+    plan = {
+        "pieces": {"S": straight(400.0)},
+        "joins": [],
+        "fittings": [{"kind": "feed", "piece": "S", "at_mm": 100.0, "rails": "left"}],
+    }
+    (sign,) = content(surveyed(plan)).signs
+    assert (sign.spot.point, sign.spot.direction) == (100 + 0j, 1 + 0j)
+
+
+def test_a_joint_of_modules_lies_across_their_tracks() -> None:
+    found = surveyed(modules())
+    first, _ = content(found).joints
+    assert first.name == "west | corner"
+    assert sum(first.outline) / 2 == pytest.approx(800 + 0j)
+    assert (first.outline[0] - first.outline[1]).real == pytest.approx(0.0)
+
+
+def test_the_title_block_says_what_is_given_and_no_more() -> None:
+    shown = words(sheet(yard(), Look(revision="7", dated="1 May")))
+    assert {"Quay yard", "revision", "7", "date", "1 May", "00"} <= set(shown)
+    assert {"revision", "date"}.isdisjoint(words(sheet(yard())))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("made", ALL.values(), ids=ALL)
+def test_no_text_stands_over_another_or_off_the_paper(
+    made: Callable[[], Document], paper: PaperName
+) -> None:
+    drawing = sheet(made(), Look(paper=paper, revision="12", dated="30 November"))
+    assert overlapping(drawing) == []
+    assert off_the_paper(drawing) == []
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_no_text_stands_over_another_on_plans_at_random(seed: int) -> None:
+    look = Look(paper=PAPERS[seed % 3], track="sleepered")
+    drawing = sheet(at_random(seed), look)
+    assert overlapping(drawing) == []
+    assert off_the_paper(drawing) == []
+
+
+def test_texts_that_do_overlap_would_be_seen() -> None:
+    drawing = sheet(yard())
+    one, other = list(drawing.iter(f"{SVG}text"))[:2]
+    for name in ("x", "y"):
+        other.set(name, one.get(name) or "")
+    assert overlapping(drawing) == [(one.text, other.text)]
+
+
+def test_a_drawing_says_in_words_what_it_shows() -> None:
+    drawing = sheet(passing_loop())
+    (description,) = drawing.iter(f"{SVG}desc")
+    assert drawing.get("role") == "img"
+    assert "2 sets of points" in (description.text or "")
+
+
+@pytest.mark.parametrize("name", HOSTILE_NAMES)
+def test_odd_names_are_text_and_stay_in_their_room(name: str) -> None:
+    drawing = sheet({"pieces": {name.replace(".", ""): straight(300.0)}, "name": name})
+    assert overlapping(drawing) == []
+    assert off_the_paper(drawing) == []
+    assert {one.tag.removeprefix(SVG) for one in drawing.iter()} <= {
+        *("svg", "title", "desc", "style", "rect", "g", "path", "line"),
+        *("circle", "polyline", "polygon", "text"),
+    }
+
+
+def test_a_name_that_is_cut_is_whole_in_its_title() -> None:
+    name = "W" * 80
+    drawing = sheet({"pieces": {"S": straight(300.0)}, "name": name})
+    whole = [
+        title.text
+        for text in drawing.iter(f"{SVG}text")
+        for title in text.iter(f"{SVG}title")
+    ]
+    assert name in whole
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_paper_says_its_size_to_the_browser(paper: PaperName) -> None:
+    drawing = sheet(balloon(), Look(paper=paper))
+    (style,) = drawing.iter(f"{SVG}style")
+    width, height = drawing.get("width"), drawing.get("height")
+    plain = [f"{float((one or '').removesuffix('mm')):g}mm" for one in (width, height)]
+    assert style.text == f"@page{{size:{' '.join(plain)};margin:0}}"
+
+
+def test_what_is_longer_than_it_is_wide_goes_down_a_phone() -> None:
+    drawing = sheet(yard(), Look(paper="phone"))
+    places = {one.text: one for one in said(drawing)}
+    assert places["P6"].top_mm - places["P1"].top_mm > 30
+    assert min(float(one.get("font-size", 0)) for one in drawing.iter(f"{SVG}text")) > 4
+
+
+def test_lists_that_find_no_room_go_on_more_pages() -> None:
+    pages = plan_sheet(surveyed(many_pieces(600)), PLAIN)
+    assert pages.count > 1
+    drawing = read(pages.written(2))
+    assert any(one.endswith(f"page 2 of {pages.count}") for one in words(drawing))
+    assert overlapping(drawing) == []
+
+
+def test_a_very_large_plan_is_drawn_in_few_bytes() -> None:
+    drawing = plan_sheet(surveyed(many_pieces(20_000)), PLAIN).written()
+    assert len(drawing) < 4_000_000
+
+
+def test_a_plan_of_nothing_says_so() -> None:
+    shown = words(sheet({"pieces": {}, "joins": [], "name": "Dock <1> & co"}))
+    assert "Dock <1> & co" in shown
+    assert "Nothing of this plan has a place that could be drawn." in shown

@@ -1,184 +1,169 @@
-"""A track plan as a drawing, true to scale; a plan with faults as far as it goes."""
+"""A track plan as a drawing, true to scale; a plan with faults as far as it goes.
 
-from collections.abc import Iterator
-from math import inf
+``PlanDrawingWanted`` is what is to be drawn and on what: its fields go beside a plan that
+is sent, or stand in the address of one on record.
+"""
 
-from standage.drawings.track_plans import (
-    DrawnName,
-    DrawnPlan,
-    DrawnRoad,
-    Line,
-    plan_drawing,
-)
+from collections.abc import Callable, Iterable, Mapping
+from typing import Annotated, Literal
+
+import msgspec
+
+from standage.drawings.plans.edge_labels import EdgeLabel, label_pages
+from standage.drawings.plans.looks import Look, TrackStyle
+from standage.drawings.plans.plan_sheets import plan_sheet
+from standage.drawings.plans.sheets import Pages, PaperName
+from standage.questions import plan as plan_question
+from standage.questions.asked import Vehicles
+from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.plan import (
+    MALT_HOUSE,
     PLAN_BYTES,
-    QUESTION,
     PlanCase,
     PlanRequest,
-    gather,
     is_large,
     surveyed,
 )
-from standage.questions.plan_reasons import (
-    gap_reasons,
-    most,
-    unknown_reasons,
-    unplaced_reasons,
-)
 from standage.questions.question import Drawing
 from standage.questions.sources import Sources
-from standage.railway.terms.phrases import millimetres
-from standage.railway.track.fouling.fouling import LegFouling
-from standage.railway.track.paths.spots import Spot
-from standage.railway.track.pieces.shapes import is_knot
-from standage.railway.track.placing.placing import within
-from standage.railway.track.plans.flat import inner_plans
-from standage.railway.track.roads.limits import Usable
-from standage.railway.track.survey.lying import at, between, lying, road_lying
+from standage.railway.terms.figures import Name, says
+from standage.railway.track.plans.plan import Plan
 from standage.railway.track.survey.survey import Survey
+from standage.shapes.faults import Fault, Faulty, Ruled
 
-_HALF_A_STOP = 0.6
-"""Of the gauge: a stop's face stands out beyond the rails."""
-_USUAL_GAUGE_MM = 16.5
-_MOST_NOTES = 20
-
-
-def plan_sheet(case: PlanCase) -> str:
-    """Return the plan of a case as SVG."""
-    return plan_drawing(drawn(surveyed(case)))
+MOST_PAGES = 10_000
+MOST_LABELS = 500
+PlanDrawingKind = Literal["plan", "labels"]
 
 
-def drawn(found: Survey) -> DrawnPlan:
-    """Return what is drawn of a plan."""
-    faulty = {
-        (fault.pointer or "").removeprefix("/pieces/").split("/")[0]
-        for fault in found.faults
-        if (fault.pointer or "").startswith("/pieces/")
-    }
-    sound: list[Line] = []
-    doubtful: list[Line] = []
-    for number, piece in enumerate(found.network.piece_of):
-        places = tuple(one.spot.point for one in lying(found, 2 * number))
-        if places:
-            (doubtful if piece in faulty else sound).append(places)
-    return DrawnPlan(
-        title=found.plan.name or "Track plan",
-        tracks=tuple(sound),
-        doubtful=tuple(doubtful),
-        roads=tuple(_road(found, usable) for usable in found.usable),
-        points=tuple(_names(found)),
-        marks=tuple(_marks(found)),
-        stops=tuple(_stops(found)),
-        gaps=tuple(_gaps(found)),
-        boards=tuple(_boards(found)),
-        notes=tuple(_notes(found)),
+class EdgeLabelFigures(Ruled, frozen=True, kw_only=True):
+    """What a label says."""
+
+    road: Annotated[Name, says("The road, as people call it.")]
+    stands: Annotated[Name | None, says("What stands there.")] = None
+
+
+WhatToDraw = Annotated[
+    PlanDrawingKind, says("The plan to a round scale, or labels for the board's edge.")
+]
+OnPaper = Annotated[PaperName, says("The paper; a phone's has no end.")]
+HowTrack = Annotated[TrackStyle, says("How track is drawn.")]
+OnePage = Annotated[
+    Annotated[int, msgspec.Meta(ge=1, le=MOST_PAGES)] | None,
+    says("One page alone, counted from 1; if not said, all below each other."),
+]
+
+
+class PlanDrawingWanted(Ruled, frozen=True, kw_only=True):
+    """What is to be drawn of a plan, and on what paper."""
+
+    drawing: WhatToDraw = "plan"
+    paper: OnPaper = "a4"
+    track: HowTrack = "plain"
+    page: OnePage = None
+
+
+class PlanDrawingRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
+    """A plan, and what is to be drawn of it."""
+
+    drawing: WhatToDraw = "plan"
+    paper: OnPaper = "a4"
+    track: HowTrack = "plain"
+    page: OnePage = None
+    plan: Annotated[Plan, says("The plan.")]
+    stock: Annotated[
+        Vehicles | None,
+        says("Vehicles that set how far apart curves must be, as for the plan."),
+    ] = None
+    revision: Annotated[Name | None, says("For the title block.")] = None
+    date: Annotated[Name | None, says("For the title block, as it is to read.")] = None
+    labels: Annotated[
+        Annotated[tuple[EdgeLabelFigures, ...], msgspec.Meta(max_length=MOST_LABELS)],
+        says("What labels say; if none is given, each road by its name."),
+    ] = ()
+
+    @property
+    def wanted(self) -> PlanDrawingWanted:
+        """What is to be drawn, without what is sent for it."""
+        fields = PlanDrawingWanted.__struct_fields__
+        return PlanDrawingWanted(**{name: getattr(self, name) for name in fields})
+
+    def rules(self) -> Iterable[Fault]:
+        """Only a sheet of labels bears labels."""
+        if self.labels and self.drawing != "labels":
+            message = "only a sheet of labels bears labels: ask to draw labels"
+            yield Fault(code="contradiction", message=message, pointer="/labels")
+
+
+class PlanDrawingCase(MayBeExact, frozen=True, kw_only=True):
+    """All that a drawing rests on."""
+
+    plan: PlanCase
+    wanted: PlanDrawingWanted
+    revision: str | None = None
+    date: str | None = None
+    labels: tuple[EdgeLabelFigures, ...] = ()
+
+    @property
+    def look(self) -> Look:
+        """How the drawing is to look."""
+        return Look(
+            paper=self.wanted.paper,
+            track=self.wanted.track,
+            revision=self.revision,
+            dated=self.date,
+        )
+
+
+@as_written
+def gather(sources: Sources, request: PlanDrawingRequest) -> PlanDrawingCase:
+    """Return the case of a plan that is sent, with what is on record resolved."""
+    asked = PlanRequest(plan=request.plan, stock=request.stock)
+    return PlanDrawingCase(
+        plan=plan_question.gather(sources, asked),
+        wanted=request.wanted,
+        revision=request.revision,
+        date=request.date,
+        labels=request.labels,
     )
 
 
-def _road(found: Survey, usable: Usable) -> DrawnRoad:
-    road = usable.road
-    places = road_lying(found, road.courses)
-    left_mm = usable.usable_length_mm
-    line: Line = ()
-    if places and left_mm:
-        from_mm = (usable.limits[0].from_blades_mm or 0.0) if usable.limits else 0.0
-        kept = between(places, from_mm, from_mm + left_mm)
-        line = tuple(one.spot.point for one in kept)
-    return DrawnRoad(
-        name=_called(found, road.name),
-        usable=line,
-        usable_mm=left_mm,
-        too_close=usable.is_too_close,
-    )
+def plan_drawing(case: PlanDrawingCase) -> str:
+    """Return the drawing of a case as SVG; raises ``Faulty`` for a page that it does
+    not have.
+    """
+    found = surveyed(case.plan)
+    pages = _DRAWN[case.wanted.drawing](found, case)
+    page = case.wanted.page
+    if page is not None and page > pages.count:
+        message = f"the last page is {pages.count}"
+        raise Faulty([Fault(code="too_large", message=message, pointer="/page")])
+    return pages.written(page)
 
 
-def _called(found: Survey, road: str) -> str:
-    """Return what the builder calls a road, where a place is pinned to it alone."""
-    for place in found.places:
-        if place.roads == (road,):
-            return place.place.name
-    return road
+def _plan(found: Survey, case: PlanDrawingCase) -> Pages:
+    return plan_sheet(found, case.look)
 
 
-def _names(found: Survey) -> Iterator[DrawnName]:
-    for piece, shape in found.network.shapes.items():
-        if not shape.pairs:
-            continue
-        places = lying(found, 2 * found.network.first_of[piece])
-        if places:
-            # The first strand leads out from the blades, or from a crossing's middle.
-            from_knot = is_knot(shape.strands[0].start)
-            knot = places[0] if from_knot else places[-1]
-            yield DrawnName(name=piece, place=knot.spot.point)
+def _labels(found: Survey, case: PlanDrawingCase) -> Pages:
+    labels = [EdgeLabel(road=one.road, stands=one.stands or "") for one in case.labels]
+    return label_pages(found, case.look, labels)
 
 
-def _marks(found: Survey) -> Iterator[Line]:
-    for point in found.points:
-        spots = [_leg_spot(found, leg) for leg in point.legs[:2]]
-        known = tuple(spot.point for spot in spots if spot is not None)
-        if len(known) == len(spots):
-            yield known
+_DRAWN: Mapping[PlanDrawingKind, Callable[[Survey, PlanDrawingCase], Pages]] = {
+    "plan": _plan,
+    "labels": _labels,
+}
 
 
-def _leg_spot(found: Survey, leg: LegFouling) -> Spot | None:
-    """Return where a leg's fouling point lies, along the way on that sets it."""
-    reach = leg.farthest
-    if reach.along_mm is None or reach.along_mm == inf:
-        return None
-    left_mm = reach.along_mm
-    for course in reach.courses:
-        length_mm = found.network.strand(course).length_mm or 0.0
-        if left_mm <= length_mm or course == reach.courses[-1]:
-            places = lying(found, course)
-            return at(places, left_mm).spot if places else None
-        left_mm -= length_mm
-    return None
-
-
-def _stops(found: Survey) -> Iterator[Line]:
-    gauge_mm = found.plan.laid_gauge_mm or _USUAL_GAUGE_MM
-    for number, strand in enumerate(found.network.strands):
-        if strand.limit != "buffer_stop":
-            continue
-        places = lying(found, 2 * number)
-        if places:
-            spot = places[-1].spot
-            aside = 1j * spot.direction * gauge_mm * _HALF_A_STOP
-            yield (spot.point + aside, spot.point - aside)
-
-
-def _gaps(found: Survey) -> Iterator[DrawnName]:
-    for circuit in found.closed.circuits:
-        spot = found.placed.spot(circuit.closing_join[0])
-        if circuit.gap.is_open(found.plan) and spot is not None:
-            name = f"gap {millimetres(circuit.gap.mm)}"
-            yield DrawnName(name=name, place=spot.point)
-
-
-def _boards(found: Survey) -> Iterator[Line]:
-    if found.plan.board is not None:
-        yield tuple(complex(x, y) for x, y in found.plan.board.outline)
-    for name, inner in inner_plans(found.plan):
-        body = found.placed.bodies.get(name)
-        if body is not None and inner.board is not None:
-            corners = [Spot(complex(x, y), 1 + 0j) for x, y in inner.board.outline]
-            yield tuple(within(body, corner).point for corner in corners)
-
-
-def _notes(found: Survey) -> Iterator[str]:
-    for fault in found.faults[:_MOST_NOTES]:
-        yield f"wrong: {fault.message}"
-    reasons = (
-        *most(gap_reasons(found)),
-        *most(unknown_reasons(found)),
-        *most(unplaced_reasons(found)),
-    )
-    for reason in reasons[:_MOST_NOTES]:
-        yield reason.message
-
-
-def _gather(sources: Sources, request: PlanRequest, _look: None) -> PlanCase:
+def _gather(
+    sources: Sources, request: PlanDrawingRequest, _look: None
+) -> PlanDrawingCase:
     return gather(sources, request)
+
+
+def _is_large(case: PlanDrawingCase) -> bool:
+    return is_large(case.plan)
 
 
 DRAWING = Drawing(
@@ -186,15 +171,15 @@ DRAWING = Drawing(
     at="/v1/checks/plan/drawing",
     asks="Draw a track plan true to scale",
     tells=(
-        "The same request as for the plan. Track with its points and roads by name,"
-        " grey where trains may stand, with fouling marks, boards and a bar to measure"
-        " by; what is wrong stands beneath."
+        "Track with its points and roads by name, grey where trains may stand, with"
+        " fouling marks, fittings, boards and a bar to measure by; what is wrong stands"
+        " beside its piece. A browser prints it at 100 %."
     ),
-    request=PlanRequest,
+    request=PlanDrawingRequest,
     gather=_gather,
-    draw=plan_sheet,
-    heavy=is_large,
+    draw=plan_drawing,
+    heavy=_is_large,
     most_bytes=PLAN_BYTES,
-    example=QUESTION.example,
-    refused=QUESTION.refused,
+    example={"plan": MALT_HOUSE, "revision": "3", "date": "1 May"},
+    refused={"plan": MALT_HOUSE, "labels": [{"road": "Malt siding"}]},
 )

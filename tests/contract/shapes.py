@@ -60,7 +60,7 @@ _JUDGED = {
 
 def resolved(schema: Schema, document: Mapping[str, Any]) -> dict[str, Any]:
     """Return ``schema`` with a ``$ref`` at its top followed, what stands beside the
-    ``$ref`` added.
+    ``$ref`` added, and with the parts that it is made of put together.
     """
     found = dict(schema)
     while "$ref" in found:
@@ -68,7 +68,22 @@ def resolved(schema: Schema, document: Mapping[str, Any]) -> dict[str, Any]:
         for part in found.pop("$ref").removeprefix("#/").split("/"):
             target = target[part.replace("~1", "/").replace("~0", "~")]
         found = {**target, **found}
-    return found
+    return _put_together(found, document) if "allOf" in found else found
+
+
+def _put_together(schema: Schema, document: Mapping[str, Any]) -> dict[str, Any]:
+    """Return an object with the fields of its parts; what it says of all others that
+    may come stands where an object of one part has it.
+    """
+    found = dict(schema)
+    parts = [resolved(part, document) for part in found.pop("allOf")]
+    own = {"properties": {}, "required": [], **found}
+    for part in reversed(parts):
+        own["properties"] = {**part.get("properties", {}), **own["properties"]}
+        own["required"] = [*part.get("required", ()), *own["required"]]
+    if "unevaluatedProperties" in own:
+        own["additionalProperties"] = own.pop("unevaluatedProperties")
+    return own
 
 
 def alternatives(schema: Schema, document: Mapping[str, Any]) -> list[dict[str, Any]]:

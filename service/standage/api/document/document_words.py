@@ -53,6 +53,8 @@ scale or practice leaves no doubt. A scale is understood as people spell it: OO9
 00-9 are 009, 7 mm is 0 British, HOe is H0e. A date alone, where a moment is asked for,
 is the end of that day in UTC.
 
+Lists come in pages, which are joined by cursors: follow `next` until it is absent.
+
 Errors are problems (RFC 9457) of the type `application/problem+json`; a 422 lists
 everything that is wrong at once.
 

@@ -15,12 +15,14 @@ from standage.api.web.operation import Operation
 Json = dict[str, Any]
 
 _MOST_SHOWN = 1
+_MOST_PARTS = 4
+"""A value of more parts, each of them a value of its own, is a map of what has names."""
 _WITHOUT_BODY: Json = {
-    "Done": {
+    "204": {
         "description": "Done; there is nothing to tell.",
         "headers": {"X-Request-Id": header("X-Request-Id")},
     },
-    "NotModified": {
+    "304": {
         "description": "It is still the same.",
         "headers": {
             "ETag": header("ETag"),
@@ -55,13 +57,13 @@ class Answers:
             success = _shared(name)
         found = {str(operation.answers.status): success}
         if is_conditional_read(operation):
-            found["304"] = _shared("NotModified")
+            found["304"] = _shared("304")
         return dict(sorted((found | self._refusals.of(operation)).items()))
 
     def _success(self, operation: Operation) -> Json:
         headers = _headers(operation)
         if operation.answers.shape is None:
-            return _shared("Done")
+            return _shared("204")
         content: Json = {"schema": answer_schema(operation.answers.shape)}
         content |= self._example(operation)
         entry: Json = {
@@ -120,14 +122,20 @@ def _played(operation: Operation, examples: Mapping[str, Any]) -> Any:
 
 
 def _shortened(example: Any) -> Any:
-    """Return an answer with the first of each list of records: more show no more."""
+    """Return an answer with the first of each list of records, and of each map of many:
+    more show no more.
+    """
     if isinstance(example, dict):
-        return {name: _shortened(value) for name, value in example.items()}
+        is_map = len(example) > _MOST_PARTS and all(
+            isinstance(one, dict) for one in example.values()
+        )
+        kept = list(example.items())[: _MOST_SHOWN if is_map else None]
+        return {name: _shortened(value) for name, value in kept}
     if not isinstance(example, list):
         return example
     are_records = all(isinstance(one, dict) for one in example)
-    kept = example[:_MOST_SHOWN] if are_records else example
-    return [_shortened(one) for one in kept]
+    shown = example[:_MOST_SHOWN] if are_records else example
+    return [_shortened(one) for one in shown]
 
 
 def _name_of(operation: Operation) -> str | None:

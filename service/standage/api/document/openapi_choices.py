@@ -50,6 +50,9 @@ from standage.railway.stock.vehicles import (
 )
 from standage.railway.storing.fill import FillVerdict
 from standage.railway.terms.scales import Practice, ScaleName
+from standage.railway.track.paths.runs import Hand
+from standage.railway.track.pieces.pieces import Live
+from standage.railway.track.pieces.pieces import State as PieceState
 from standage.registry.records.record import Action, Role, Scope
 from standage.registry.writing.list_imports import State
 from standage.registry.writing.refused_changes import Verb
@@ -59,6 +62,7 @@ CHOICES: Mapping[str, Any] = {
     "AlsoField": AlsoField,
     "CapacityVerdict": CapacityVerdict,
     "ChangeAction": Action,
+    "Crossing": Live,
     "CurveVerdict": CurveVerdict,
     "DecimalSign": Decimal,
     "EndsOver": EndsOver,
@@ -67,6 +71,7 @@ CHOICES: Mapping[str, Any] = {
     "FillVerdict": FillVerdict,
     "FitVerdict": FitVerdict,
     "GradientVerdict": GradientVerdict,
+    "Hand": Hand,
     "HaulageVerdict": HaulageVerdict,
     "HelixVerdict": HelixVerdict,
     "ImportState": State,
@@ -81,6 +86,7 @@ CHOICES: Mapping[str, Any] = {
     "Mounting": Mounting,
     "PartsVerdict": PartsVerdict,
     "PassingVerdict": PassingVerdict,
+    "PieceState": PieceState,
     "PlaceKind": PlaceKind,
     "PointsVerdict": PointsVerdict,
     "Practice": Practice,

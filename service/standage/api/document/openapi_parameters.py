@@ -58,16 +58,21 @@ class Parameters:
 def _shared(parameters: Iterable[Json]) -> Json:
     """Return by name the parameters that stand in several places.
 
-    Of several that go by one name that of paths has it, or else the commonest.
+    Of several that go by one name that of paths has it, or else the commonest; the
+    others are numbered.
     """
     found: Json = {}
     counted = Counter(map(_key, parameters)).most_common()
     common = [msgspec.json.decode(key) for key, times in counted if times > 1]
+    times: Counter[str] = Counter()
     for parameter in sorted(common, key=lambda one: one["in"] != "path"):
         name = capitals(parameter["name"])
         in_path = parameter["in"] == "path"
         is_of_path = found.get(name, {}).get("in") == "path" and not in_path
-        found.setdefault(f"{name}InQuery" if is_of_path else name, parameter)
+        called = f"{name}InQuery" if is_of_path else name
+        times[called] += 1
+        number = times[called]
+        found[called if number == 1 else f"{called}{number}"] = parameter
     return dict(sorted(found.items()))
 
 

@@ -5,6 +5,7 @@ status, with an example of every one of them.
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import chain
+from string import ascii_lowercase
 from typing import Any
 
 import msgspec
@@ -40,6 +41,7 @@ _UNPLAYED = {
 }
 """What problems say that no example of the scenario plays: it is orderly and quick."""
 
+_LETTERS = ("", *ascii_lowercase)
 _HEADERS: Mapping[int, Sequence[str]] = {
     401: ["WWW-Authenticate"],
     429: ["RateLimit", "RateLimit-Policy", "Retry-After"],
@@ -69,7 +71,8 @@ def problems_of(operation: Operation) -> list[str]:
 class Refusals:
     """The answers that refuse: for each status the commonest is called by it.
 
-    The others of a status are called by their problems.
+    The others of a status have a letter besides: every operation names a dozen of them,
+    and names made of their problems were a part of the document's size.
     """
 
     def __init__(self, operations: Sequence[Operation]) -> None:
@@ -77,9 +80,10 @@ class Refusals:
         times = Counter(chain.from_iterable(one.items() for one in sets.values()))
         self._sets = sets
         self._names: dict[tuple[str, ...], str] = {}
+        of_status: Counter[int] = Counter()
         for (status, codes), _ in times.most_common():
-            is_first = str(status) not in self._names.values()
-            self._names[codes] = str(status) if is_first else _name(codes)
+            self._names[codes] = f"{status}{_LETTERS[of_status[status]]}"
+            of_status[status] += 1
         self.shared = {
             self._names[codes]: _refusal(status, codes) for status, codes in times
         }
@@ -112,10 +116,6 @@ def _by_status(operation: Operation) -> dict[int, tuple[str, ...]]:
         status = SORTS[code].status
         found[status] = (*found.get(status, ()), code)
     return found
-
-
-def _name(codes: Sequence[str]) -> str:
-    return "Or".join(capitals(code) for code in codes)
 
 
 def _refusal(status: int, codes: Sequence[str]) -> Json:

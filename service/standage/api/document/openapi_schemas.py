@@ -12,9 +12,12 @@ from typing import Any
 
 import msgspec
 
+from standage.api.document.openapi_bases import with_bases
 from standage.api.document.openapi_bodies import REF
 from standage.api.document.openapi_choices import capitals, known_choice
 from standage.api.document.openapi_fields import with_shared_fields
+from standage.api.document.openapi_figures import FIGURES, with_figures
+from standage.api.document.openapi_sayings import said_shortly, told_by_its_operation
 from standage.api.document.openapi_words import with_words
 from standage.api.web.operation import Operation
 from standage.api.web.problems import Problem
@@ -56,6 +59,9 @@ def schemas_of(operations: Sequence[Operation]) -> Json:
     components = with_words(components, answers)
     for kind in dict.fromkeys(patched):
         components[f"{kind.__name__}Patch"] = _patch(components[kind.__name__])
+    for name in answers:
+        if name.endswith("Answer"):
+            components[name] = told_by_its_operation(components[name])
     choices: Json = {}
     shaped = {
         name: _Shaped(choices, name).schema(schema)
@@ -63,7 +69,17 @@ def schemas_of(operations: Sequence[Operation]) -> Json:
     }
     for query in {one.takes.query for one in operations if one.takes.query is not None}:
         schema_of_query(query, choices)
-    return with_shared_fields(shaped | choices)
+    with_fields = with_shared_fields(with_bases(shaped | choices))
+    return with_figures(with_fields, _figures())
+
+
+def _figures() -> Json:
+    """Return the schemas of the sorts of figure that have a name."""
+    found = {}
+    for name, kind in FIGURES.items():
+        written = msgspec.json.schema(kind, ref_template=REF)
+        found[name] = _Shaped({}, None).schema(written)
+    return found
 
 
 def schema_of_query(query: type, choices: Json) -> Json:
@@ -105,9 +121,8 @@ def _patch(schema: Json) -> Json:
     for name, field in schema["properties"].items():
         changed = {key: value for key, value in field.items() if key != "default"}
         properties[name] = changed if name in needed else _or_null(changed)
-    description = "The fields to change; null takes one away."
     return {
-        "description": f"{description} {schema.get('description', '')}",
+        "description": "The fields to change; null takes one away.",
         "type": "object",
         "properties": properties,
         "additionalProperties": False,
@@ -142,6 +157,8 @@ class _Shaped:
         shaped: Json = schema
         for step in _STEPS:
             shaped = step(shaped)
+        if self._owner is not None:
+            shaped = said_shortly(shaped, field=field, owner=self._owner)
         if len(shaped.get("enum", ())) > 1:
             shaped = self._named(shaped, field)
         told = {name: self._part(name, part, field) for name, part in shaped.items()}

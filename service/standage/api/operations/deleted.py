@@ -99,7 +99,6 @@ def deleted_operations() -> list[Operation]:
                 summary="List what was deleted",
                 description=(
                     "What was deleted in the last thirty days and not brought back."
-                    " Pages are joined by cursors: follow `next` until it is absent."
                 ),
             ),
             act=Reads(gathering(_PATH, _FILTERS, _find), reporting(_told, position_of)),

@@ -142,8 +142,7 @@ def history_operations() -> list[Operation]:
                 summary="List what was changed",
                 description=(
                     "Who changed which record, when, and each field as it was and as"
-                    " it is. Pages are joined by cursors: follow `next` until it is"
-                    " absent. Of records that you may not read, nothing is told."
+                    " it is. Of records that you may not read, nothing is told."
                 ),
             ),
             act=Reads(gathering(_PATH, _FILTERS, _find), reporting(told, position_of)),

@@ -22,7 +22,6 @@ from standage.questions.question import Asking, Drawing, InPages, OnRecord, Ques
 from standage.questions.sources import Sources
 from standage.registry.records.reading import Reading
 
-_PAGES = " Pages are joined by cursors: follow `next` until it is absent."
 _WAITING = " Searches take turns, in a process of their own: 503 where too many wait."
 
 AnyQuestion = Question[Any, Any, Any]
@@ -97,9 +96,7 @@ def _in_pages(asking: AnyInPages) -> Operation:
         id=asking.id,
         method="GET",
         path=asking.at,
-        about=About(
-            tag=asking.tag, summary=asking.asks, description=asking.tells + _PAGES
-        ),
+        about=About(tag=asking.tag, summary=asking.asks, description=asking.tells),
         act=Reads(
             partial(_page, asking),
             partial(_reported_page, asking.reckon),

@@ -201,10 +201,7 @@ def page_type(words: Words, answer: Any) -> type:
     return msgspec.defstruct(
         f"{words.noun}Page",
         [
-            (
-                "items",
-                Annotated[list[answer], says("The records of this page, in order.")],
-            ),
+            ("items", list[answer]),
             (
                 "next",
                 Annotated[

@@ -79,7 +79,9 @@ def _operations(kind: Kind[Any], at: Address, answer: type) -> Iterable[Operatio
         method="GET",
         path=at.single,
         about=About(
-            tag=words.tag, summary=f"Read {_a(spoken)}", description=words.about
+            tag=words.tag,
+            summary=f"Read {_a(spoken)}",
+            description="What is on record of it, with its version and its times.",
         ),
         act=Reads(partial(_gather_one, kind), partial(_report_one, kind)),
         answers=Answers(shape=answer, tagged=True),
@@ -112,9 +114,7 @@ def _list(kind: Kind[Any], at: Address, answer: type) -> Operation:
         about=About(
             tag=words.tag,
             summary=f"List the {kind.one}s{_whose(kind, at)}",
-            description=(
-                "Pages are joined by cursors: follow `next` until it is absent."
-            ),
+            description="Page by page: follow `next`.",
         ),
         act=Reads(partial(_gather_page, kind), _report_page),
         answers=Answers(shape=page_type(words, answer), tagged=True),

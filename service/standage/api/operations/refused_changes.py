@@ -103,7 +103,6 @@ def refused_change_operations() -> list[Operation]:
                     "Two devices change one record: the second is refused, and what"
                     " it meant stands here for 72 hours, the latest 200 of a club. A"
                     " steward and a layout keeper see everybody's, a member their own."
-                    " Pages are joined by cursors: follow `next` until it is absent."
                 ),
             ),
             act=Reads(gathering(_PATH, _FILTERS, _find), reporting(_told, _place)),

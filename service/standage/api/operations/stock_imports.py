@@ -108,8 +108,7 @@ def _list() -> Operation:
             description=(
                 "Those that are kept still, newest first: a preview for a day, what"
                 " was carried out or undone for thirty days. Members see their own,"
-                " stewards everybody's. Pages are joined by cursors: follow `next`"
-                " until it is absent."
+                " stewards everybody's."
             ),
         ),
         act=Reads(_gather_imports, _report_imports, gathers_much=True),
@@ -147,7 +146,6 @@ def _rows() -> Operation:
                 "Each row with what it makes or changes, every fault with its column,"
                 " the value seen, what is wrong and how to mend it, and likely slips."
                 " A note that many rows share is told once, as `alike` of the import."
-                " Pages are joined by cursors: follow `next` until it is absent."
             ),
         ),
         act=Reads(_gather_rows, _report_rows),

@@ -1,0 +1,51 @@
+"""The sorts of figure that fields of many names have alike, by reference beside what is
+said of each field.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+import msgspec
+
+from standage.api.document.openapi_bodies import REF
+from standage.railway.terms.figures import Identifier, Length, Name, Room
+
+Json = dict[str, Any]
+
+FIGURES: Mapping[str, Any] = {
+    "LengthOrNull": Length | None,
+    "OneLine": Name,
+    "OneLineOrNull": Name | None,
+    "RecordId": Identifier,
+    "RoomOrNull": Room | None,
+}
+"""Those that are longer than a reference to them."""
+_OF_THE_FIELD = ("description", "default")
+
+
+def with_figures(schemas: Mapping[str, Json], known: Mapping[str, Json]) -> Json:
+    """Return the schemas with the fields that are such figures by reference."""
+    figures = {name: _without_words(figure) for name, figure in known.items()}
+    names = {msgspec.json.encode(figure): name for name, figure in figures.items()}
+    told = {name: _referring(schema, names) for name, schema in schemas.items()}
+    return dict(sorted((told | figures).items()))
+
+
+def _referring(schema: Json, names: Mapping[bytes, str]) -> Json:
+    if "properties" not in schema:
+        return schema
+    fields = {}
+    for name, field in schema["properties"].items():
+        figure = names.get(msgspec.json.encode(_without_words(field)))
+        fields[name] = field if figure is None else _beside(field, figure)
+    return {**schema, "properties": fields}
+
+
+def _without_words(schema: Json) -> Json:
+    kept = {key: one for key, one in schema.items() if key not in _OF_THE_FIELD}
+    return dict(sorted(kept.items()))
+
+
+def _beside(field: Json, figure: str) -> Json:
+    said = {key: one for key, one in field.items() if key in _OF_THE_FIELD}
+    return {"$ref": REF.format(name=figure), **said}

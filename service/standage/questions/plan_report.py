@@ -334,14 +334,16 @@ def told_fouling(network: Network, plan: Plan, point: FoulingPoint) -> ToldFouli
     """Return the fouling points of one piece's legs."""
     return ToldFouling(
         points=point.points,
-        legs=tuple(_leg(network, plan, leg) for leg in point.legs),
+        legs=tuple(told_leg(network, plan, leg) for leg in point.legs),
         mark_length_mm=_finite(point.mark_length_mm),
         spacing_mm=_finite(point.spacing_mm),
     )
 
 
-def _leg(network: Network, plan: Plan, leg: LegFouling) -> ToldLeg:
+def told_leg(network: Network, plan: Plan, leg: LegFouling) -> ToldLeg:
+    """Return where a train stands clear on one leg."""
     reach = leg.farthest
+    by: FoundBy = "measured" if reach.by == "nose" else reach.by
     too_close = reach.from_blades_mm == inf
     return ToldLeg(
         leg=leg.leg,
@@ -349,7 +351,7 @@ def _leg(network: Network, plan: Plan, leg: LegFouling) -> ToldLeg:
         plus_minus_mm=_plus_minus_mm(plan, reach.from_blades_mm),
         from_nose_mm=_finite(reach.from_nose_mm),
         position=_position(network, reach),
-        by="spacing" if reach.by == "spacing" else "measured",
+        by=by,
         set_by=reach.other or None,
         too_close=too_close,
     )

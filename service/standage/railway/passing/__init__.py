@@ -1,7 +1,8 @@
 """Whether vehicles clear each other on two tracks side by side.
 
 Reading order: ``gaps`` (how near bodies come, and its two inverses), ``passers`` (what
-is known of vehicles, what is lacking, how a pair is told).
+is known of vehicles, what is lacking, how a pair is told), ``fouling_stock`` (a vehicle
+as fouling points by stock need it).
 
 Words. The *spacing* is between the centre lines, the *gap* between the bodies. A body
 *stands in* by its middle and *stands out* by its worse end. A *margin* is what is to

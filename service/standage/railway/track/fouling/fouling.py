@@ -24,7 +24,7 @@ from standage.railway.track.fouling.ways_on import (
 from standage.railway.track.network.network import Course, Network
 from standage.railway.track.pieces.shapes import Rivals, Shape, Strand
 
-By = Literal["spacing", "measured", "nose"]
+By = Literal["spacing", "stock", "measured", "nose"]
 _STRAIGHT = 1e-9
 MOST_STEPS = 300_000
 """So much is looked at for one plan: some twenty seconds, for plans made to take long."""

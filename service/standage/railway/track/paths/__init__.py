@@ -3,7 +3,8 @@
 Read in this order: ``runs`` (one straight, arc or transition), ``spots`` (a place with
 a direction, in complex numbers), ``paths`` (runs end to end in a frame: places, cuts,
 joins), ``cells`` (how a path places many positions), ``wheels`` (bodies that stand on a
-path), ``chords`` (how their wheels are found), ``nearest`` (the place of a path nearest
+path), ``chords`` (how their wheels are found), ``outlines`` (bodies as rectangles, and
+how near two come), ``nearest`` (the place of a path nearest
 to a point), ``endless`` (a line without ends, one number at a time), ``alignment`` (the
 curve that a caller asks about).
 

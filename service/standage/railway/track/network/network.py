@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 
 import msgspec
 
+from standage.railway.track.network.chains import Chains
 from standage.railway.track.paths.runs import Run
 from standage.railway.track.paths.spots import turned_round
 from standage.railway.track.pieces.shapes import LimitKind, Shape, Strand, is_knot
@@ -36,6 +37,7 @@ class Network(msgspec.Struct, frozen=True, kw_only=True):
     first_of: Mapping[str, int]
     at_end: Mapping[End, Course]
     ways: Sequence[tuple[Course, ...]]
+    chains: Chains
     trapped: frozenset[Course]
 
     def strand(self, course: Course) -> Strand:
@@ -133,6 +135,7 @@ def network(flat: Flat, shapes: Mapping[str, Shape]) -> Network:
         first_of=first_of,
         at_end=at_end,
         ways=ways,
+        chains=Chains(ways, [strand.length_mm for strand in strands]),
         trapped=frozenset(trapped),
     )
 

@@ -9,9 +9,6 @@ from standage.railway.track.network.network import Course, Network
 from standage.railway.track.pieces.shapes import Strand
 from standage.railway.track.plans.plan import Position
 
-MOST_STEPS = 100_000
-"""So many joints may lie between a position's piece and where it is."""
-
 
 class Spotted(msgspec.Struct, frozen=True, kw_only=True):
     """A place on the network: so far along a course, which may go on beyond its end."""
@@ -37,13 +34,7 @@ def onwards(network: Network, course: Course, along_mm: float) -> Spotted:
 
     A place just at a joint is told on the piece that it was counted from.
     """
-    for _ in range(MOST_STEPS):
-        length_mm = network.strand(course).length_mm
-        beyond = network.onwards(course)
-        if length_mm is None or along_mm <= length_mm or not beyond:
-            break
-        along_mm -= length_mm
-        course = beyond[0]
+    course, along_mm = network.chains.onwards(course, along_mm)
     return Spotted(course=course, along_mm=along_mm)
 
 

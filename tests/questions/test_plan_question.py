@@ -17,6 +17,7 @@ from standage.questions.sources import Sources
 from standage.shapes.decoding import convert
 from support.track_plans import (
     Document,
+    curve,
     oval,
     passing_loop,
     points,
@@ -77,6 +78,54 @@ def test_faults_come_before_gaps() -> None:
     assert answered(plan).verdict == "gaps"
     plan["joins"].append(["S1.a", "S2.a"])
     assert answered(plan).verdict == "faults"
+
+
+def ring_of_modules(*, too_long_mm: float) -> Document:
+    """Return four quarters of a double line, laid by the inner one."""
+    spot = {"x_mm": 0, "heading_deg": 0}
+    quarter = {
+        "pieces": {
+            "O": straight(300.0),
+            "OC": curve(1000.0, 90.0),
+            "I": straight(300.0 + too_long_mm),
+            "IC": curve(950.0, 90.0),
+        },
+        "joins": [["O.b", "OC.a"], ["I.b", "IC.a"]],
+        "placed": [
+            {"piece": "O", "y_mm": 0, **spot},
+            {"piece": "I", "y_mm": 50, **spot},
+        ],
+        "module_ends": [
+            {"name": "w", "tracks": ["O.a", "I.a"]},
+            {"name": "e", "tracks": ["IC.b", "OC.b"]},
+        ],
+    }
+    joins = [["n.e", "o.w"], ["o.e", "p.w"], ["p.e", "q.w"], ["q.e", "n.w"]]
+    modules = {name: {"plan": quarter} for name in "nopq"}
+    return {"modules": modules, "module_joins": joins}
+
+
+def test_small_gaps_that_add_up_along_a_circuit_are_a_gap() -> None:
+    answer = answered(ring_of_modules(too_long_mm=0.9))
+    assert answer.verdict == "gaps"
+    assert answer.because[0].message == (
+        "the gaps round the circuit over q/OC.b and n/O.a add up to 3.6 mm and 0.00°"
+    )
+    assert codes(answer) == ["gaps_add_up", "slack", "slack", "slack"]
+    assert answer.because[1].message == (
+        "n/OC.b and o/O.a are 0.9 mm apart: the rails' slack takes it up"
+    )
+    assert answered(ring_of_modules(too_long_mm=0.7)).verdict == "sound"
+
+
+def test_a_kink_is_told_where_it_shows() -> None:
+    plan = oval()
+    plan["pieces"]["S2"] = straight(520.0)
+    assert answered(plan).because[0].message == (
+        "the circuit does not meet at C8.b and S1.a: 20 mm apart"
+    )
+    plan["pieces"]["C1"] = curve(438.0, 47.0)
+    assert answered(plan).because[0].message.endswith(" apart, with a kink of 2.00°")
 
 
 def test_lengths_are_as_far_off_as_a_tape_over_them() -> None:

@@ -18,6 +18,7 @@ from standage.questions.plan_reasons import (
     unknown_reasons,
     unmet_reasons,
     unplaced_reasons,
+    untold_reasons,
 )
 from standage.questions.plan_report import (
     Poses,
@@ -138,6 +139,7 @@ def reckon(case: PlanCase) -> PlanAnswer:
         *most(too_close_reasons(found)),
         *most(one for point in found.points for one in straight_reasons(point)),
         *most(taken_up(found)),
+        *untold_reasons(found),
         *most(unplaced_reasons(found)),
         *most(unmet_reasons(found)),
     )

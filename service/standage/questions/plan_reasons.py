@@ -2,12 +2,14 @@
 
 from collections.abc import Iterator
 
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import tidy
+from standage.railway.terms.phrases import counted, millimetres
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.track.fouling.fouling import FoulingPoint, Reach
 from standage.railway.track.fouling.spacings import Spacing
+from standage.railway.track.placing.circuits import Gap
 from standage.railway.track.placing.placing import Unplaced
-from standage.railway.track.plans.flat import written
+from standage.railway.track.plans.flat import EndJoin, written
 from standage.railway.track.plans.plan import Plan
 from standage.railway.track.roads.limits import Usable
 from standage.railway.track.survey.survey import Survey
@@ -19,46 +21,72 @@ _MOST = 50
 def gap_reasons(found: Survey) -> Iterator[Reason]:
     """Yield the circuits that do not close, and tracks of modules that do not meet."""
     for circuit in found.closed.circuits:
-        one, other = (written(end) for end in circuit.closing_join)
-        amount = _gap(circuit.gap.mm, circuit.gap.deg)
         if circuit.gap.is_open(found.plan):
-            message = f"the circuit does not meet at {one} and {other}: {amount}"
-            yield Reason(
-                code="gap",
-                message=message,
-                value_mm=circuit.gap.mm,
-            )
+            yield _open_circuit(circuit.closing_join, circuit.gap)
+        elif circuit.adds_up:
+            where = _at(circuit.closing_join)
+            mm = tidy(circuit.whole.mm)
+            amount = f"{millimetres(mm)} and {circuit.whole.deg:.2f}°"
+            message = f"the gaps round the circuit over {where} add up to {amount}"
+            yield Reason(code="gaps_add_up", message=message, value_mm=mm)
+    for left in found.closed.untold:
+        if left.gap.is_open(found.plan):
+            yield _open_circuit(left.join, left.gap)
     for mated in found.closed.unmated:
-        one, other = (written(end) for end in mated.join)
         if mated.gap.is_open(found.plan):
-            amount = _gap(mated.gap.mm, mated.gap.deg)
-            message = f"{one} and {other} do not meet: {amount}"
-            yield Reason(
-                code="tracks_do_not_meet", message=message, value_mm=mated.gap.mm
-            )
+            message = f"{_at(mated.join)} do not meet: {_gap(mated.gap)}"
+            mm = tidy(mated.gap.mm)
+            yield Reason(code="tracks_do_not_meet", message=message, value_mm=mm)
+
+
+def _open_circuit(join: EndJoin, gap: Gap) -> Reason:
+    message = f"the circuit does not meet at {_at(join)}: {_gap(gap)}"
+    return Reason(code="gap", message=message, value_mm=tidy(gap.mm))
+
+
+def _at(join: EndJoin) -> str:
+    one, other = (written(end) for end in join)
+    return f"{one} and {other}"
 
 
 def taken_up(found: Survey) -> Iterator[Reason]:
     """Yield the gaps that the rails' own slack takes up."""
-    for circuit in found.closed.circuits:
-        if circuit.gap.is_open(found.plan) or not _shows(circuit.gap.mm):
-            continue
-        one, other = (written(end) for end in circuit.closing_join)
-        amount = _gap(circuit.gap.mm, circuit.gap.deg)
-        message = f"at {one} and {other} the slack takes up {amount}"
-        yield Reason(
-            code="slack",
-            message=message,
-            value_mm=circuit.gap.mm,
-        )
+    gaps = [
+        (one.closing_join, one.gap)
+        for one in found.closed.circuits
+        if not one.is_open(found.plan)
+    ]
+    gaps += [
+        (one.join, one.gap)
+        for one in found.closed.unmated
+        if not one.gap.is_open(found.plan)
+    ]
+    for join, gap in gaps:
+        if gap_shows(gap):
+            message = f"{_at(join)} are {_gap(gap)}: the rails' slack takes it up"
+            yield Reason(code="slack", message=message, value_mm=tidy(gap.mm))
 
 
-def _shows(gap_mm: float) -> bool:
-    return round(gap_mm, 1) > 0
+def untold_reasons(found: Survey) -> Iterator[Reason]:
+    """Yield how many circuits are left out, where there are too many to tell."""
+    left_out = len(found.closed.untold)
+    if left_out:
+        circuits = counted(left_out, "circuit")
+        message = f"{circuits} more are not told: those that are have too many pieces"
+        yield Reason(code="too_many", message=message)
 
 
-def _gap(gap_mm: float, gap_deg: float) -> str:
-    return f"{millimetres(gap_mm)} apart, {gap_deg:.2f}° of a kink"
+def gap_shows(gap: Gap) -> bool:
+    """Tell whether a gap is one that anybody could measure."""
+    return round(gap.mm, 1) > 0 or round(gap.deg, 2) > 0
+
+
+def _gap(gap: Gap) -> str:
+    """Return how far apart two ends are, with the kink where it shows."""
+    apart = f"{millimetres(gap.mm)} apart"
+    if round(gap.deg, 2) == 0:
+        return apart
+    return f"{apart}, with a kink of {gap.deg:.2f}°"
 
 
 def unknown_reasons(found: Survey) -> Iterator[Reason]:

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from standage.railway.track.paths.spots import heading_deg
-from standage.railway.track.placing.circuits import Gap
+from standage.railway.track.placing.circuits import MOST_TOLD, Gap, closures
 from standage.railway.track.placing.footprint import footprint
 from standage.railway.track.placing.placing import placing
 from support.track_plans import (
@@ -265,6 +265,73 @@ def test_more_tracks_than_the_neighbour_has_are_named_and_left_open() -> None:
     (mating,) = found.placed.flat.matings
     assert mating.unmet == (("x/S", "b"),)
     assert near(end(found, "y/T", "b"), (1400, 50, 0))
+
+
+def quarter_of_two_rings(*, too_long_mm: float = 0.0) -> Any:
+    """Return a quarter of a double line round a ring; its inner line too long."""
+    spot = {"x_mm": 0, "heading_deg": 0}
+    return {
+        "pieces": {
+            "O": straight(300.0),
+            "OC": curve(1000.0, 90.0),
+            "I": straight(300.0 + too_long_mm),
+            "IC": curve(950.0, 90.0),
+        },
+        "joins": [["O.b", "OC.a"], ["I.b", "IC.a"]],
+        "placed": [
+            {"piece": "O", "y_mm": 0, **spot},
+            {"piece": "I", "y_mm": 50, **spot},
+        ],
+        "module_ends": [
+            {"name": "w", "tracks": ["O.a", "I.a"]},
+            {"name": "e", "tracks": ["IC.b", "OC.b"]},
+        ],
+    }
+
+
+def two_rings(quarter: Any) -> Any:
+    """Return four quarters that are joined to a whole."""
+    names = ["n", "o", "p", "q"]
+    rounds = zip(names, [*names[1:], names[0]], strict=True)
+    joins = [[f"{one}.e", f"{two}.w"] for one, two in rounds]
+    return layout(*joins, **dict.fromkeys(names, quarter))
+
+
+def test_each_line_of_a_double_ring_of_modules_is_a_circuit() -> None:
+    closed = worked(two_rings(quarter_of_two_rings())).closed
+    rings = [{piece[2:] for piece in one.pieces} for one in closed.circuits]
+    assert rings in ([{"O", "OC"}, {"I", "IC"}], [{"I", "IC"}, {"O", "OC"}])
+    assert [len(one.pieces) for one in closed.circuits] == [8, 8]
+    assert len(closed.unmated) == 3
+
+
+def test_gaps_between_modules_add_up_along_a_circuit() -> None:
+    """The modules are laid by their inner lines, so that each pair of outer ends lies
+    as far apart as the inner line is too long: four times 0.9 mm.
+    """
+    closed = worked(two_rings(quarter_of_two_rings(too_long_mm=0.9))).closed
+    outer = next(one for one in closed.circuits if one.pieces[0].endswith("OC"))
+    assert isclose(outer.gap.mm, 0.9, abs_tol=1e-9)
+    assert isclose(outer.whole.mm, 3.6, abs_tol=1e-9)
+    assert outer.is_open(read_plan({}))
+    nearly = worked(two_rings(quarter_of_two_rings(too_long_mm=0.7))).closed
+    assert not any(one.is_open(read_plan({})) for one in nearly.circuits)
+
+
+def test_the_pieces_of_circuits_are_told_up_to_a_bound() -> None:
+    """A chain of points whose other legs are joined the first to the last and so on:
+    circuits of up to all pieces, of which nobody reads a million.
+    """
+    points_count = 1200
+    pieces = {f"P{n}": points() for n in range(points_count)}
+    joins = [[f"P{n}.through", f"P{n + 1}.toe"] for n in range(points_count - 1)]
+    for number in range(points_count // 2):
+        last = points_count - 1 - number
+        joins.append([f"P{number}.branch", f"P{last}.branch"])
+    closed = closures(placing(read_plan({"pieces": pieces, "joins": joins})))
+    told = sum(len(one.pieces) for one in closed.circuits)
+    assert MOST_TOLD < told <= MOST_TOLD + points_count
+    assert len(closed.circuits) + len(closed.untold) == points_count // 2
 
 
 def test_the_footprint_of_an_oval_is_its_greatest_width_and_length() -> None:

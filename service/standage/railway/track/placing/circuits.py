@@ -1,7 +1,7 @@
 """Circuits of a placed plan, and how nearly each of them closes."""
 
 from cmath import phase
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from math import degrees
 
 import msgspec
@@ -11,11 +11,14 @@ from standage.railway.track.pieces.crossing_pieces import Diamond
 from standage.railway.track.pieces.piece_kinds import AnyPiece
 from standage.railway.track.placing.placing import Placing
 from standage.railway.track.plans.flat import End, EndJoin
+from standage.railway.track.plans.parts import Parts
 from standage.railway.track.plans.plan import Plan
 
 MOST_GAP_MM = 3.0
 MOST_GAP_DEG = 1.0
 """More than that is a gap, whatever slack the plan allows."""
+MOST_TOLD = 100_000
+"""So many pieces are told in all circuits together: each may run over all pieces."""
 _NO_KINK = 1e-12
 FIRST_ENDS = frozenset({"a", "a1", "b1", "toe"})
 """Ends at which a piece is entered; looking out of them, its left rail is on the
@@ -39,7 +42,8 @@ class Circuit(msgspec.Struct, frozen=True, kw_only=True):
     """A closed run of pieces, its gap left at ``closing_join``.
 
     Where the heading does not close, the gap is another at each join of the circuit:
-    ``least_gap_mm`` and ``greatest_gap_mm`` are over all of them. A circuit
+    ``least_gap_mm`` and ``greatest_gap_mm`` are over all of them. ``whole`` is the gap
+    with those at the joins of rigid modules that the circuit runs over. A circuit
     ``exchanges_rails`` where the rail on the left comes back as the one on the right;
     None over a deck, or from one road of a diamond to the other, which no rail joins.
     """
@@ -47,9 +51,19 @@ class Circuit(msgspec.Struct, frozen=True, kw_only=True):
     pieces: tuple[str, ...]
     closing_join: EndJoin
     gap: Gap
+    whole: Gap
     least_gap_mm: float
     greatest_gap_mm: float
     exchanges_rails: bool | None
+
+    def is_open(self, plan: Plan) -> bool:
+        """Tell whether the slack does not take up its gap, or not all of it round."""
+        return self.gap.is_open(plan) or self.adds_up
+
+    @property
+    def adds_up(self) -> bool:
+        """Whether gaps that may each be small are too much together."""
+        return self.whole.mm > MOST_GAP_MM or self.whole.deg > MOST_GAP_DEG
 
 
 class Unmated(msgspec.Struct, frozen=True, kw_only=True):
@@ -60,33 +74,61 @@ class Unmated(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Closures(msgspec.Struct, frozen=True, kw_only=True):
-    """What the joins that are left over close."""
+    """What the joins that are left over close.
+
+    ``untold`` are those of circuits beyond ``MOST_TOLD``, of which only the gap is
+    known.
+    """
 
     circuits: tuple[Circuit, ...]
     unmated: tuple[Unmated, ...]
+    untold: tuple[Unmated, ...] = ()
 
 
 def closures(placed: Placing) -> Closures:
     """Return the circuits of a placed plan, one for each join left over, in their
     order.
 
-    A join between parts that hold together only as modules closes no circuit. Takes as
-    many steps as there are pieces, and for each circuit as many as it has.
+    A join between parts that hold together only as modules closes no circuit; the next
+    between the same parts does. Takes as many steps as there are pieces, and for each
+    circuit as many as it has, up to ``MOST_TOLD``.
     """
-    forest = _Forest(placed)
+    left = list(_gaps_left(placed))
+    unmated = tuple(_between_parts(placed, left))
+    between = {one.join: one.gap for one in unmated}
+    walked = _Walked(placed, between)
     circuits: list[Circuit] = []
-    unmated: list[Unmated] = []
+    untold: list[Unmated] = []
+    told = 0
+    for one in left:
+        if one.join in between:
+            continue
+        if told > MOST_TOLD:
+            untold.append(one)
+            continue
+        circuits.append(walked.circuit(one))
+        told += len(circuits[-1].pieces)
+    return Closures(circuits=tuple(circuits), unmated=unmated, untold=tuple(untold))
+
+
+def _gaps_left(placed: Placing) -> Iterator[Unmated]:
+    """Yield the joins that placed nothing, each with its gap."""
     for join in placed.left_over:
         one, other = (placed.spot(end) for end in join)
-        if one is None or other is None:
-            continue
-        gap = gap_between(one, other)
-        path = forest.path(join[0][0], join[1][0])
-        if path is None:
-            unmated.append(Unmated(join=join, gap=gap))
-        else:
-            circuits.append(_circuit(placed, join, path, gap))
-    return Closures(circuits=tuple(circuits), unmated=tuple(unmated))
+        if one is not None and other is not None:
+            yield Unmated(join=join, gap=gap_between(one, other))
+
+
+def _between_parts(placed: Placing, left: Iterable[Unmated]) -> Iterator[Unmated]:
+    """Yield the first joins between parts that no track holds together yet."""
+    parts = Parts()
+    for join in placed.tree:
+        parts.join(join[0][0], join[1][0])
+    for one in left:
+        near, far = (end[0] for end in one.join)
+        if parts.of(near) != parts.of(far):
+            parts.join(near, far)
+            yield one
 
 
 def gap_between(one: Spot, other: Spot) -> Gap:
@@ -97,13 +139,16 @@ def gap_between(one: Spot, other: Spot) -> Gap:
 
 
 class _Forest:
-    """The joins along which pieces were placed, as trees with a root each."""
+    """The joins along which pieces were placed, as trees with a root each.
 
-    def __init__(self, placed: Placing) -> None:
+    Joins ``between`` parts hang these on each other.
+    """
+
+    def __init__(self, placed: Placing, between: Iterable[EndJoin]) -> None:
         self._above: dict[str, tuple[str, End]] = {}
         self._depth: dict[str, int] = {}
         below: dict[str, list[tuple[End, End]]] = {}
-        for one, other in placed.tree:
+        for one, other in (*placed.tree, *between):
             below.setdefault(one[0], []).append((one, other))
             below.setdefault(other[0], []).append((other, one))
         for root in placed.frames:
@@ -121,38 +166,46 @@ class _Forest:
                     self._above[other[0]] = (piece, own)
                     reached.append(other[0])
 
-    def path(self, one: str, other: str) -> tuple[list[str], list[End]] | None:
-        """Return the pieces from one to the other, and the joins' ends between them.
-
-        None where they hang on different trees.
+    def path(self, one: str, other: str) -> tuple[list[str], list[End]]:
+        """Return the pieces from one to another of the same tree, and the joins' ends
+        between them.
         """
         near, far = [one], [other]
         ends: list[End] = []
         while near[-1] != far[-1]:
             rising = near if self._depth[near[-1]] >= self._depth[far[-1]] else far
-            above = self._above.get(rising[-1])
-            if above is None:
-                return None
-            rising.append(above[0])
-            ends.append(above[1])
+            above, end = self._above[rising[-1]]
+            rising.append(above)
+            ends.append(end)
         return near + far[-2::-1], ends
 
 
-def _circuit(
-    placed: Placing, join: EndJoin, path: tuple[list[str], list[End]], gap: Gap
-) -> Circuit:
-    pieces, ends = path
-    gaps_mm = [gap.mm]
-    if gap.deg > _NO_KINK:
-        gaps_mm += _gaps_elsewhere(placed, join, ends)
-    return Circuit(
-        pieces=tuple(pieces),
-        closing_join=join,
-        gap=gap,
-        least_gap_mm=min(gaps_mm),
-        greatest_gap_mm=max(gaps_mm),
-        exchanges_rails=_exchanges_rails(placed, join, ends),
-    )
+class _Walked:
+    """A placed plan, walked from join to join round its circuits."""
+
+    def __init__(self, placed: Placing, between: Mapping[EndJoin, Gap]) -> None:
+        self._placed = placed
+        self._forest = _Forest(placed, between)
+        self._gap_at = {end: gap for join, gap in between.items() for end in join}
+
+    def circuit(self, left: Unmated) -> Circuit:
+        """Return the circuit that a join closes."""
+        join, gap = left.join, left.gap
+        pieces, ends = self._forest.path(join[0][0], join[1][0])
+        between = [self._gap_at[end] for end in ends if end in self._gap_at]
+        gaps_mm = [gap.mm, *(one.mm for one in between)]
+        whole = Gap(mm=sum(gaps_mm), deg=gap.deg + sum(one.deg for one in between))
+        if gap.deg > _NO_KINK:
+            gaps_mm += _gaps_elsewhere(self._placed, join, ends)
+        return Circuit(
+            pieces=tuple(pieces),
+            closing_join=join,
+            gap=gap,
+            whole=whole,
+            least_gap_mm=min(gaps_mm),
+            greatest_gap_mm=max(gaps_mm),
+            exchanges_rails=_exchanges_rails(self._placed, join, ends),
+        )
 
 
 def _exchanges_rails(

@@ -14,6 +14,7 @@ from standage.railway.track.plans.flat import (
     written,
 )
 from standage.railway.track.plans.near_names import NearNames, did_you_mean
+from standage.railway.track.plans.parts import Parts
 from standage.railway.track.plans.plan import (
     LaidModule,
     ModulePlan,
@@ -136,7 +137,7 @@ class _Checked:
         )
 
     def _placed_amiss(self) -> Iterator[Fault]:
-        parts = _Parts(self._plan)
+        parts = _parts(self._plan)
         seen: dict[str, Placed] = {}
         for number, placed in enumerate(self._plan.placed):
             pointer = f"/placed/{number}/piece"
@@ -294,26 +295,15 @@ def _either(legs: Sequence[str | None]) -> str:
     return ", ".join(leg for leg in legs if leg is not None)
 
 
-class _Parts:
-    """The parts of a plan that hold together, by joins whose shape is known."""
-
-    def __init__(self, plan: ModulePlan) -> None:
-        self._above: dict[str, str] = {}
-        rigid = {name for name, piece in plan.pieces.items() if not _is_loose(piece)}
-        for join in plan.joins:
-            one, other = (end_of(text)[0] for text in join)
-            if one in rigid and other in rigid:
-                self._above[self.of(one)] = self.of(other)
-
-    def of(self, piece: str) -> str:
-        """Return the piece that stands for the part."""
-        path = []
-        while (above := self._above.get(piece, piece)) != piece:
-            path.append(piece)
-            piece = above
-        for one in path:
-            self._above[one] = piece
-        return piece
+def _parts(plan: ModulePlan) -> Parts:
+    """Return the parts of a plan that hold together, by joins whose shape is known."""
+    parts = Parts()
+    rigid = {name for name, piece in plan.pieces.items() if not _is_loose(piece)}
+    for join in plan.joins:
+        one, other = (end_of(text)[0] for text in join)
+        if one in rigid and other in rigid:
+            parts.join(one, other)
+    return parts
 
 
 def _is_loose(piece: AnyPiece) -> bool:

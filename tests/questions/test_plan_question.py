@@ -1,5 +1,6 @@
 """What is answered of a plan: verdicts, doubt, stock, and what stands behind them."""
 
+from math import atan
 from typing import Any
 
 import pytest
@@ -126,6 +127,75 @@ def test_a_kink_is_told_where_it_shows() -> None:
     )
     plan["pieces"]["C1"] = curve(438.0, 47.0)
     assert answered(plan).because[0].message.endswith(" apart, with a kink of 2.00°")
+
+
+def test_fitted_track_tells_its_length_and_its_least_radius() -> None:
+    """Two equal arcs from one line to another: R = (x² + y²) ÷ 4y, each turning by
+    2 atan(y ÷ x).
+    """
+    spot = {"heading_deg": 0}
+    plan: Document = {
+        "pieces": {
+            "A": straight(9.0),
+            "F": {"kind": "flexible", "fitted": True},
+            "B": straight(9.0),
+        },
+        "joins": [["A.b", "F.a"], ["F.b", "B.a"]],
+        "placed": [
+            {"piece": "A", "x_mm": -9, "y_mm": 0, **spot},
+            {"piece": "B", "x_mm": 300, "y_mm": 50, **spot},
+        ],
+    }
+    (fitted,) = answered(plan).fitted
+    radius_mm = (300**2 + 50**2) / (4 * 50)
+    assert fitted.piece == "F"
+    assert fitted.least_radius_mm == pytest.approx(radius_mm, abs=1e-5)
+    length_mm = 4 * radius_mm * atan(50 / 300)
+    assert fitted.length_mm == pytest.approx(length_mm, abs=1e-5)
+    plan["placed"] = plan["placed"][:1]
+    (fitted,) = answered(plan).fitted
+    assert (fitted.length_mm, fitted.least_radius_mm) == (None, None)
+
+
+def test_parts_without_a_place_are_told_once_each() -> None:
+    pieces = {name: straight(50.0) for name in ("A", "B", "C", "D", "E")}
+    pieces["T"] = {"kind": "track", "length_mm": 90}
+    joins = [["A.b", "T.a"], ["T.b", "B.a"], ["B.b", "C.a"], ["D.b", "E.a"]]
+    plan = {"pieces": pieces, "joins": joins}
+    told = [one.message for one in answered(plan).because]
+    assert told == [
+        "T has no shape, so that nothing can be drawn of it",
+        "B and 1 more lie beyond T, which has no shape",
+        "D and 1 more are joined to nothing that has a place: say where D lies",
+    ]
+
+
+def test_a_module_without_a_place_is_told_by_its_own_name() -> None:
+    module = {
+        "pieces": {"N": straight(90.0), "S": straight(90.0)},
+        "placed": [
+            {"piece": "N", "x_mm": 0, "y_mm": 50, "heading_deg": 0},
+            {"piece": "S", "x_mm": 0, "y_mm": 0, "heading_deg": 0},
+        ],
+    }
+    plan = {"modules": {name: {"plan": module} for name in ("bay", "quay")}}
+    assert [one.message for one in answered(plan).because] == [
+        "quay is joined to no module that has a place: say where it is placed"
+    ]
+
+
+def test_a_track_that_meets_none_is_told_with_the_neighbour() -> None:
+    def module(*tracks: str) -> Document:
+        ends = [f"{track}.b" for track in tracks]
+        return {
+            "pieces": {track: straight(90.0) for track in tracks},
+            "module_ends": [{"name": "e", "tracks": ends}],
+        }
+
+    modules = {"bay": {"plan": module("N")}, "quay": {"plan": module("N", "S")}}
+    plan = {"modules": modules, "module_joins": [["bay.e", "quay.e"]]}
+    messages = [one.message for one in answered(plan).because]
+    assert "quay/N.b meets no track of bay, and is left open" in messages
 
 
 def test_lengths_are_as_far_off_as_a_tape_over_them() -> None:

@@ -23,12 +23,14 @@ from standage.questions.plan_reasons import (
 from standage.questions.plan_report import (
     Poses,
     ToldCircuit,
+    ToldFitted,
     ToldFootprint,
     ToldFouling,
     ToldOpenEnd,
     ToldPlace,
     ToldRoad,
     told_circuits,
+    told_fitted,
     told_footprint,
     told_fouling,
     told_open_ends,
@@ -87,6 +89,7 @@ class PlanAnswer(msgspec.Struct, frozen=True, kw_only=True):
     faults: tuple[Fault, ...]
     circuits: tuple[ToldCircuit, ...]
     open_ends: tuple[ToldOpenEnd, ...]
+    fitted: tuple[ToldFitted, ...]
     roads: tuple[ToldRoad, ...]
     fouling_points: tuple[ToldFouling, ...]
     places: tuple[ToldPlace, ...]
@@ -148,6 +151,7 @@ def reckon(case: PlanCase) -> PlanAnswer:
         faults=found.faults,
         circuits=told_circuits(found),
         open_ends=told_open_ends(found),
+        fitted=told_fitted(found),
         roads=told_roads(found),
         fouling_points=tuple(
             told_fouling(found.network, found.plan, point) for point in found.points

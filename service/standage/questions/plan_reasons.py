@@ -1,6 +1,6 @@
 """What stands behind the verdict on a plan, in words: worst first."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.phrases import counted, millimetres
@@ -158,31 +158,46 @@ def _too_close(usable: Usable) -> Reason:
 
 
 def unplaced_reasons(found: Survey) -> Iterator[Reason]:
-    """Yield the pieces that have no place in the plane, where others have one."""
-    if found.placed.frames:
-        for one in found.placed.unplaced[:_MOST]:
-            yield Reason(
-                code="no_place",
-                message=_no_place(one),
-                field=one.piece,
-            )
+    """Yield the pieces that have no place in the plane, where others have one: those
+    that hang together as one.
+    """
+    if not found.placed.frames:
+        return
+    parts: dict[tuple[str, str | None, str], list[Unplaced]] = {}
+    for one in found.placed.unplaced:
+        parts.setdefault((one.because, one.over, one.part), []).append(one)
+    for (_, _, part), own in parts.items():
+        is_module = part in found.placed.flat.bodies
+        message = _module_unplaced(part) if is_module else _no_place(own)
+        field = part if is_module else own[0].piece
+        yield Reason(code="no_place", message=message, field=field)
 
 
-def _no_place(one: Unplaced) -> str:
-    if one.because == "no_shape":
-        return f"{one.piece} has no shape, so that nothing can be drawn of it"
-    if one.because == "beyond_no_shape":
-        return f"{one.piece} lies beyond {one.over}, which has no shape"
-    return f"{one.piece} is joined to nothing that has a place: say where it is placed"
+def _module_unplaced(module: str) -> str:
+    return f"{module} is joined to no module that has a place: say where it is placed"
+
+
+def _no_place(part: Sequence[Unplaced]) -> str:
+    first = part[0]
+    name = first.piece
+    many = len(part) > 1
+    who = f"{name} and {len(part) - 1} more" if many else name
+    if first.because == "no_shape":
+        return f"{name} has no shape, so that nothing can be drawn of it"
+    if first.because == "beyond_no_shape":
+        verb = "lie" if many else "lies"
+        return f"{who} {verb} beyond {first.over}, which has no shape"
+    verb = "are" if many else "is"
+    return f"{who} {verb} joined to nothing that has a place: say where {name} lies"
 
 
 def unmet_reasons(found: Survey) -> Iterator[Reason]:
     """Yield tracks at the ends of modules that meet none."""
     for mating in found.placed.flat.matings:
         for end in mating.unmet:
-            message = (
-                f"{written(end)} meets no track of its neighbour, and is left open"
-            )
+            one, other = (module for module, _ in mating.ends)
+            neighbour = other if end[0].startswith(f"{one}/") else one
+            message = f"{written(end)} meets no track of {neighbour}, and is left open"
             yield Reason(code="no_track_there", message=message)
 
 

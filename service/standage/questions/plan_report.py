@@ -18,6 +18,8 @@ from standage.railway.track.network.positions import onwards, told
 from standage.railway.track.paths.spots import Spot, heading_deg
 from standage.railway.track.pieces.shapes import LimitKind
 from standage.railway.track.placing.circuits import Circuit
+from standage.railway.track.placing.fitting import Fit
+from standage.railway.track.placing.placing import is_fitted
 from standage.railway.track.plans.flat import End, written
 from standage.railway.track.plans.plan import Plan, Position
 from standage.railway.track.roads.limits import EndLimit, Usable
@@ -61,6 +63,18 @@ class ToldCircuit(msgspec.Struct, frozen=True, kw_only=True):
     least_gap_mm: float
     greatest_gap_mm: float
     exchanges_rails: bool | None
+
+
+class ToldFitted(msgspec.Struct, frozen=True, kw_only=True):
+    """Track that is fitted between its two ends, as it comes out.
+
+    Without a ``least_radius_mm`` it is straight; without a ``length_mm`` nothing leads
+    there, and a fault says what would.
+    """
+
+    piece: str
+    length_mm: float | None
+    least_radius_mm: float | None
 
 
 class ToldLimit(msgspec.Struct, frozen=True, kw_only=True):
@@ -214,6 +228,22 @@ def told_open_ends(found: Survey) -> tuple[ToldOpenEnd, ...]:
         for end in shape.ends
     )
     return tuple(_open_end(found, end) for end in ends if end not in flat.joint)
+
+
+def told_fitted(found: Survey) -> tuple[ToldFitted, ...]:
+    """Return every piece that is fitted, with its length and its least radius."""
+    pieces = found.placed.flat.pieces
+    fitted = [name for name, piece in pieces.items() if is_fitted(piece)]
+    return tuple(_fitted(found.placed.fits.get(name), name) for name in fitted)
+
+
+def _fitted(fit: Fit | None, name: str) -> ToldFitted:
+    known = fit or Fit(runs=None)
+    return ToldFitted(
+        piece=name,
+        length_mm=_finite(known.length_mm),
+        least_radius_mm=_finite(known.least_radius_mm),
+    )
 
 
 def _open_end(found: Survey, end: End) -> ToldOpenEnd:

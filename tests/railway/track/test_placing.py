@@ -267,6 +267,28 @@ def test_more_tracks_than_the_neighbour_has_are_named_and_left_open() -> None:
     assert near(end(found, "y/T", "b"), (1400, 50, 0))
 
 
+def test_track_of_the_layout_leads_from_one_whole_module_to_the_next() -> None:
+    """A module keeps its two lines side by side, wherever the layout's own track puts
+    it: here a quarter circle of 300 mm on.
+    """
+    plan = layout(x=double_track(500), y=double_track(400))
+    plan["pieces"] = {"L": curve(300.0, 90.0)}
+    plan["joins"] = [["x/S.b", "L.a"], ["L.b", "y/S.a"]]
+    plan["placed"] = [{"piece": "x", "x_mm": 0, "y_mm": 0, "heading_deg": 0}]
+    found = worked(plan)
+    assert near(end(found, "x/N", "b"), (500, 50, 0))
+    assert near(end(found, "y/S", "a"), (800, 300, -90))
+    assert near(end(found, "y/N", "a"), (750, 300, -90))
+
+
+def test_only_what_is_joined_to_the_first_module_has_a_place_unless_placed() -> None:
+    joins = ["x.e", "y.w"], ["v.e", "w.w"]
+    modules = {name: double_track(500) for name in "vwxy"}
+    found = worked(layout(*joins, **modules))
+    assert {one.part for one in found.placed.unplaced} in ({"v"}, {"w"})
+    assert set(found.placed.bodies) == {"x", "y"}
+
+
 def quarter_of_two_rings(*, too_long_mm: float = 0.0) -> Any:
     """Return a quarter of a double line round a ring; its inner line too long."""
     spot = {"x_mm": 0, "heading_deg": 0}

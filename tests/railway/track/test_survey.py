@@ -105,6 +105,41 @@ def test_a_module_of_which_no_plan_is_given_is_told() -> None:
     assert (fault.pointer, fault.code) == ("/modules/west/plan", "missing")
 
 
+@pytest.mark.parametrize(
+    ("pieces", "joins", "message"),
+    [
+        ({}, [["A.b", "F.a"]], "F is laid between two ends: join its b too"),
+        (
+            {"B": straight(50.0)},
+            [["A.b", "F.a"], ["F.b", "B.a"]],
+            (
+                "F is laid between two ends that have a place, and B has none: say where it"
+                " is placed"
+            ),
+        ),
+        (
+            {"T": {"kind": "track", "length_mm": 50}},
+            [["A.b", "F.a"], ["F.b", "T.a"]],
+            (
+                "F is laid between two ends that have a place, and T has none: lay F of"
+                " segments, or give its length as a track"
+            ),
+        ),
+        (
+            {},
+            [["F.a", "F.b"]],
+            "F is joined to itself: join it to two ends that have a place",
+        ),
+    ],
+)
+def test_fitted_track_says_what_it_needs(
+    pieces: Document, joins: list[list[str]], message: str
+) -> None:
+    fitted = {"F": {"kind": "flexible", "fitted": True}, "A": straight(100.0)}
+    (fault,) = surveyed({"pieces": pieces | fitted, "joins": joins}).faults
+    assert (fault.pointer, fault.message) == ("/pieces/F", message)
+
+
 def test_fitted_track_that_no_curve_leads_along_is_a_fault() -> None:
     pieces = {
         "A": straight(100.0),

@@ -113,6 +113,18 @@ class Traverser(Piece, frozen=True, kw_only=True, cache_hash=True, tag="traverse
         ends = dict(zip(self.ends, near + far, strict=True))
         return Shape(ends=ends, edge="deck_edge")
 
+    def amiss(self) -> Iterable[Fault]:
+        """Yield a fault where it has no road, or two of a side lie in one place."""
+        if not self.left and not self.right:
+            message = "give left or right: where its roads lie"
+            yield Fault(code="missing", message=message, pointer="/left")
+        for side, offsets_mm in (("left", self.left), ("right", self.right)):
+            for position, offset_mm in enumerate(offsets_mm):
+                if offset_mm in offsets_mm[:position]:
+                    message = f"there is a road at {offset_mm:g} mm already"
+                    at = f"/{side}/{position}"
+                    yield Fault(code="repeated", message=message, pointer=at)
+
 
 class SectorPlate(
     Piece, frozen=True, kw_only=True, cache_hash=True, tag="sector_plate"
@@ -178,6 +190,6 @@ def _bearings_amiss(roads: tuple[float, ...]) -> Iterable[Fault]:
     seen: set[float] = set()
     for position, bearing in enumerate(roads):
         if bearing % 360 in seen:
-            message = f"there is a road at {bearing:g} degrees already"
+            message = f"there is a road at {bearing % 360:g} degrees already"
             yield Fault(code="repeated", message=message, pointer=f"/roads/{position}")
         seen.add(bearing % 360)

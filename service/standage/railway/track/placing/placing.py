@@ -20,21 +20,26 @@ from standage.railway.track.plans.flat import (
     End,
     EndJoin,
     Flat,
-    Mating,
     end_of,
     flattened,
     inner_plans,
 )
-from standage.railway.track.plans.plan import ModulePlan, Placed, Plan
+from standage.railway.track.plans.parts import Parts
+from standage.railway.track.plans.plan import ModulePlan, Plan
 
 WhyNot = Literal["no_shape", "not_joined", "beyond_no_shape"]
 
 
 class Unplaced(msgspec.Struct, frozen=True, kw_only=True):
-    """A piece that has no place: it has no shape, or nothing placed is joined to it."""
+    """A piece that has no place: it has no shape, or nothing placed is joined to it.
+
+    ``part`` stands for all that hang together without a place: the module where it is
+    that which has none.
+    """
 
     piece: str
     because: WhyNot
+    part: str
     over: str | None = None
 
 
@@ -85,16 +90,23 @@ def placing(plan: Plan) -> Placing:
     steps for n joins.
     """
     flat = flattened(plan)
-    frames: dict[str, Spot] = {}
+    within_bodies = _joins_within_bodies(flat)
+    inner: dict[str, Spot] = {}
     tree: list[EndJoin] = []
-    joins_of = _joins_within_bodies(flat)
-    for name, inner in (("", plan), *inner_plans(plan)):
-        walk = _Walk(flat, joins_of)
-        walk.place(_seeds(inner, flat, name))
-        frames |= walk.frames
+    for name, module in inner_plans(plan):
+        prefix = f"{name}/"
+        walk = _Walk(flat, within_bodies)
+        walk.place(_given(module, flat, prefix) or _first(module, flat, prefix))
+        inner |= walk.frames
         tree += walk.tree
-    bodies = _module_seeds(plan)
-    tree += _place_modules(flat, frames, bodies)
+    whole = _Walk(flat, _joins_of(flat, between_bodies(flat)), inner)
+    whole.place(_given(plan, flat, ""))
+    if not whole.bodies:
+        whole.place(_first_module(plan))
+    if not whole.frames:
+        whole.place(_first(plan, flat, ""))
+    tree += whole.tree
+    frames = whole.frames
     shapes = dict(flat.shapes)
     fits = _fitted(flat, shapes, frames)
     shared = set(tree)
@@ -104,31 +116,55 @@ def placing(plan: Plan) -> Placing:
         frames=frames,
         tree=tuple(tree),
         left_over=tuple(_left_over(flat, frames, fits, shared)),
-        unplaced=tuple(_unplaced(flat, frames)),
+        unplaced=tuple(_unplaced(flat, frames, whole.bodies)),
         fits=fits,
-        bodies=bodies,
+        bodies=whole.bodies,
     )
 
 
 class _Walk:
-    """Places the pieces of one body, each from the first join that reaches it."""
+    """Places pieces, each from the first join that reaches it, and modules whole.
 
-    def __init__(self, flat: Flat, joins_of: Mapping[str, Sequence[int]]) -> None:
+    ``inner`` has the frames that the modules' pieces have in their modules; None for a
+    walk within one of them.
+    """
+
+    def __init__(
+        self,
+        flat: Flat,
+        joins_of: Mapping[str, Sequence[int]],
+        inner: Mapping[str, Spot] | None = None,
+    ) -> None:
         self.frames: dict[str, Spot] = {}
+        self.bodies: dict[str, Spot] = {}
         self.tree: list[EndJoin] = []
+        self._flat = flat
         self._shapes = flat.shapes
-        self._joins = flat.joins
         self._joins_of = joins_of
+        self._inner = inner or {}
+        self._has_bodies = inner is not None
         self._waiting: list[int] = []
 
     def place(self, seeds: Iterable[tuple[str, Spot]]) -> None:
-        """Place each seed that has no place yet, and all that is joined to it."""
-        for piece, frame in seeds:
-            if piece in self.frames or not self._shapes[piece].has_shape:
-                continue
-            self._put(piece, frame)
+        """Place each seed that has no place yet, and all that is joined to it.
+
+        A module's name ends with a stroke.
+        """
+        for name, frame in seeds:
+            if name.endswith("/"):
+                if name[:-1] not in self.bodies:
+                    self._lay(name[:-1], frame)
+            elif name not in self.frames and self._shapes[name].has_shape:
+                self._put(name, frame)
             while self._waiting:
-                self._follow(self._joins[heappop(self._waiting)])
+                self._follow(self._flat.joins[heappop(self._waiting)])
+
+    def _lay(self, module: str, body: Spot) -> None:
+        """Place a module's pieces as they lie in it."""
+        self.bodies[module] = body
+        for piece in self._flat.bodies.get(module, ()):
+            if piece in self._inner:
+                self._put(piece, within(body, self._inner[piece]))
 
     def _put(self, piece: str, frame: Spot) -> None:
         self.frames[piece] = frame
@@ -140,59 +176,105 @@ class _Walk:
         if known[0] not in self.frames:
             known, new = new, known
         own = self._shapes[new[0]].ends[new[1]]
-        if new[0] in self.frames or own is None:
-            return
         here = self._shapes[known[0]].ends[known[1]]
-        if here is None:
+        if new[0] in self.frames or own is None or here is None:
             return
         spot = within(self.frames[known[0]], here)
+        frame = frame_for(own, spot.turned_about)
+        module = module_of(new[0])
+        if not self._has_bodies or not module:
+            self._put(new[0], frame)
+        elif new[0] in self._inner:
+            self._lay(module, _body_of(self._inner[new[0]], frame))
+        else:
+            return
         self.tree.append(join)
-        self._put(new[0], frame_for(own, spot.turned_about))
+
+
+def module_of(piece: str) -> str:
+    """Return the module that a piece is of; nothing for one of the layout's own.
+
+    >>> module_of("west/T1"), module_of("T1")
+    ('west', '')
+    """
+    return piece.rpartition("/")[0]
+
+
+def _body_of(inner: Spot, frame: Spot) -> Spot:
+    """Return the frame of a body in which what lies at ``inner`` in it has that
+    frame."""
+    turn = frame.direction * inner.direction.conjugate()
+    turn /= abs(turn)
+    return Spot(frame.point - turn * inner.point, turn)
+
+
+def between_bodies(flat: Flat) -> list[int]:
+    """Return the numbers of the joins that are not within one module."""
+    mated = {join for mating in flat.matings for join in mating.joins}
+    return [
+        number
+        for number, join in enumerate(flat.joins)
+        if join in mated or not _is_within(join)
+    ]
+
+
+def _is_within(join: EndJoin) -> bool:
+    one, other = (module_of(piece) for piece, _ in join)
+    return one == other != ""
 
 
 def _joins_within_bodies(flat: Flat) -> dict[str, list[int]]:
-    """Return the numbers of the joins at each piece, those between modules left out."""
-    between = {join for mating in flat.matings for join in mating.joins}
+    """Return the numbers of the joins at each piece that a module has within itself."""
+    between = set(between_bodies(flat))
+    inside = [number for number in range(len(flat.joins)) if number not in between]
+    return _joins_of(flat, inside)
+
+
+def _joins_of(flat: Flat, numbers: Iterable[int]) -> dict[str, list[int]]:
+    """Return, of the joins with these numbers, those at each piece."""
     joins_of: dict[str, list[int]] = {}
-    for number, join in enumerate(flat.joins):
-        if join in between:
-            continue
-        for piece, _ in join:
+    for number in numbers:
+        for piece, _ in flat.joins[number]:
             joins_of.setdefault(piece, []).append(number)
     return joins_of
 
 
-def _seeds(plan: ModulePlan, flat: Flat, body: str) -> list[tuple[str, Spot]]:
-    """Return what a body's walk begins at, with its frame."""
-    prefix = f"{body}/" if body else ""
-    placed = [one for one in plan.placed if prefix + one.piece in flat.pieces]
-    if placed:
-        return [_seed(one, prefix + one.piece, flat.shapes) for one in placed]
-    first = _first_piece(plan, flat.shapes, prefix)
-    if first is None:
-        return []
-    return [(first, _frame_at(flat.shapes[first], ORIGIN))]
+_Seeds = list[tuple[str, Spot]]
 
 
-def _first_piece(
-    plan: ModulePlan, shapes: Mapping[str, Shape], prefix: str
-) -> str | None:
+def _given(plan: ModulePlan, flat: Flat, prefix: str) -> _Seeds:
+    """Return what is ``placed``, each with its frame."""
+    modules = plan.modules if isinstance(plan, Plan) else {}
+    seeds: _Seeds = []
+    for placed in plan.placed:
+        spot = Spot(complex(placed.x_mm, placed.y_mm), towards(placed.heading_deg))
+        piece = prefix + placed.piece
+        if placed.piece in modules:
+            seeds.append((f"{placed.piece}/", spot))
+        elif piece in flat.pieces:
+            seeds.append((piece, _frame_at(flat.shapes[piece], spot)))
+    return seeds
+
+
+def _first_module(plan: Plan) -> _Seeds:
+    """Return the module that keeps its frame where none is placed: the first one in
+    ``module_joins``; with nothing else to begin at, the first by name.
+    """
+    named = (end_of(text)[0] for join in plan.module_joins for text in join)
+    first = next((name for name in named if name in plan.modules), None)
+    if first is None and not plan.pieces:
+        first = min(plan.modules, default=None)
+    return [] if first is None else [(f"{first}/", ORIGIN)]
+
+
+def _first(plan: ModulePlan, flat: Flat, prefix: str) -> _Seeds:
     """Return the first piece in the first join; with none joined, the first by name."""
+    shaped = {
+        prefix + name for name in plan.pieces if flat.shapes[prefix + name].has_shape
+    }
     named = (prefix + end_of(text)[0] for join in plan.joins for text in join)
-    for piece in named:
-        if piece in shapes and shapes[piece].has_shape:
-            return piece
-    shaped = [prefix + name for name in plan.pieces if shapes[prefix + name].has_shape]
-    return min(shaped, default=None)
-
-
-def _seed(placed: Placed, piece: str, shapes: Mapping[str, Shape]) -> tuple[str, Spot]:
-    spot = _spot_of(placed)
-    return piece, _frame_at(shapes[piece], spot)
-
-
-def _spot_of(placed: Placed) -> Spot:
-    return Spot(complex(placed.x_mm, placed.y_mm), towards(placed.heading_deg))
+    first = next((name for name in named if name in shaped), min(shaped, default=None))
+    return [] if first is None else [(first, _frame_at(flat.shapes[first], ORIGIN))]
 
 
 def _frame_at(shape: Shape, into: Spot) -> Spot:
@@ -201,83 +283,6 @@ def _frame_at(shape: Shape, into: Spot) -> Spot:
     if own is None:
         return into
     return frame_for(own, into.turned_about)
-
-
-def _place_modules(
-    flat: Flat, frames: dict[str, Spot], bodies: dict[str, Spot]
-) -> list[EndJoin]:
-    """Move the modules' pieces to where the modules lie; return the joins that did it.
-
-    ``bodies`` has the frames of the modules that have a place, and takes the others'.
-    """
-    tree: list[EndJoin] = []
-    waiting = list(flat.matings)
-    while (mating := _next_mating(waiting, bodies)) is not None:
-        waiting.remove(mating)
-        join = _first_known(mating.joins, flat.shapes, frames)
-        if join is None:
-            continue
-        tree.append(join)
-        one, other = (end[0] for end in mating.ends)
-        known, new = join
-        if other in bodies:
-            one, other = other, one
-            known, new = new, known
-        target = within(bodies[one], _inner_spot(known, flat.shapes, frames))
-        own = _inner_spot(new, flat.shapes, frames)
-        bodies[other] = frame_for(own, target.turned_about)
-    for name, pieces in flat.bodies.items():
-        if name:
-            _move_body(pieces, bodies.get(name), frames)
-    return tree
-
-
-def _next_mating(
-    waiting: Iterable[Mating], bodies: Mapping[str, Spot]
-) -> Mating | None:
-    """Return the first of which one module has a place and the other none."""
-    for mating in waiting:
-        one, other = (end[0] for end in mating.ends)
-        if (one in bodies) != (other in bodies):
-            return mating
-    return None
-
-
-def _module_seeds(plan: Plan) -> dict[str, Spot]:
-    """Return the frames of the modules that are placed; else the first one's own."""
-    given = {one.piece: one for one in plan.placed if one.piece in plan.modules}
-    if given:
-        return {name: _spot_of(placed) for name, placed in given.items()}
-    named = [end_of(text)[0] for join in plan.module_joins for text in join]
-    known = [name for name in named if name in plan.modules]
-    first = known[:1] or list(plan.modules)[:1]
-    return dict.fromkeys(first, ORIGIN)
-
-
-def _first_known(
-    joins: Sequence[EndJoin], shapes: Mapping[str, Shape], frames: Mapping[str, Spot]
-) -> EndJoin | None:
-    for one, other in joins:
-        is_known = one[0] in frames and other[0] in frames
-        if is_known and shapes[one[0]].has_shape and shapes[other[0]].has_shape:
-            return one, other
-    return None
-
-
-def _inner_spot(
-    end: End, shapes: Mapping[str, Shape], frames: Mapping[str, Spot]
-) -> Spot:
-    own = shapes[end[0]].ends[end[1]]
-    return within(frames[end[0]], own or ORIGIN)
-
-
-def _move_body(
-    pieces: Iterable[str], body: Spot | None, frames: dict[str, Spot]
-) -> None:
-    for piece in pieces:
-        frame = frames.pop(piece, None)
-        if frame is not None and body is not None:
-            frames[piece] = within(body, frame)
 
 
 def _fitted(
@@ -324,17 +329,21 @@ def _left_over(
         yield join
 
 
-def _unplaced(flat: Flat, frames: Mapping[str, Spot]) -> Iterable[Unplaced]:
+def _unplaced(
+    flat: Flat, frames: Mapping[str, Spot], bodies: Mapping[str, Spot]
+) -> Iterable[Unplaced]:
     """Yield the pieces without a place, each with what keeps it from having one."""
     over: dict[str, str] = {}
     waiting = [
         name
         for name, shape in flat.shapes.items()
-        if name not in frames and not shape.has_shape
+        if name not in frames
+        and not shape.has_shape
+        and not is_fitted(flat.pieces[name])
     ]
     neighbours = _neighbours(flat)
     for name in waiting:
-        yield Unplaced(piece=name, because="no_shape")
+        yield Unplaced(piece=name, because="no_shape", part=name)
         reached = [name]
         while reached:
             for other in neighbours.get(reached.pop(), ()):
@@ -342,15 +351,30 @@ def _unplaced(flat: Flat, frames: Mapping[str, Spot]) -> Iterable[Unplaced]:
                 if is_free and other not in over:
                     over[other] = name
                     reached.append(other)
+    parts = _parts_without_a_place(flat, frames, bodies)
     for name, shape in flat.shapes.items():
         if name in frames or not shape.has_shape:
             continue
         because: WhyNot = "beyond_no_shape" if name in over else "not_joined"
-        yield Unplaced(
-            piece=name,
-            because=because,
-            over=over.get(name),
-        )
+        part = parts.of(_moves_with(name, bodies))
+        yield Unplaced(piece=name, because=because, part=part, over=over.get(name))
+
+
+def _parts_without_a_place(
+    flat: Flat, frames: Mapping[str, Spot], bodies: Mapping[str, Spot]
+) -> Parts:
+    parts = Parts()
+    for one, other in flat.joins:
+        names = one[0], other[0]
+        if all(name not in frames and flat.shapes[name].has_shape for name in names):
+            parts.join(*(_moves_with(name, bodies) for name in names))
+    return parts
+
+
+def _moves_with(piece: str, bodies: Mapping[str, Spot]) -> str:
+    """Return a piece's module, if that has no place, else the piece itself."""
+    module = module_of(piece)
+    return module if module and module not in bodies else piece
 
 
 def _neighbours(flat: Flat) -> dict[str, list[str]]:

@@ -160,8 +160,8 @@ def _matings(
         if near is None or far is None or one == other or {one, other} & used:
             continue
         used |= {one, other}
-        tracks = _tracks(one[0], near)
-        opposite = _tracks(other[0], far)[::-1]
+        tracks = tracks_of(one[0], near)
+        opposite = tracks_of(other[0], far)[::-1]
         pairs = list(zip(tracks, opposite, strict=False))
         unmet = tracks[len(pairs) :] + opposite[len(pairs) :]
         joins = tuple(_sound(pairs, shapes, joint))
@@ -173,6 +173,7 @@ def _matings(
         )
 
 
-def _tracks(module: str, end: PlanModuleEnd) -> tuple[End, ...]:
+def tracks_of(module: str, end: PlanModuleEnd) -> tuple[End, ...]:
+    """Return the tracks that cross a module's end, as the layout names them."""
     found = [end_of(track) for track in end.tracks]
     return tuple((f"{module}/{piece}", name) for piece, name in found)

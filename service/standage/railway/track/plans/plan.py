@@ -33,7 +33,7 @@ PieceName = Annotated[
     Meta(
         min_length=1,
         max_length=80,
-        pattern=r"^[^\x00-\x1f\x7f\s./][^\x00-\x1f\x7f./]*(?!\n)$",
+        pattern=r"^[^\x00-\x1f\x7f\s./]+( +[^\x00-\x1f\x7f\s./]+)*(?!\n)$",
         description="The builder's own name of a piece, without a dot and a stroke.",
     ),
 ]
@@ -49,9 +49,9 @@ AnyName = Annotated[
 EndName = Annotated[
     str,
     Meta(
-        min_length=3,
+        min_length=1,
         max_length=220,
-        pattern=r"^[^\x00-\x1f\x7f]+\.[^\x00-\x1f\x7f.]+(?!\n)$",
+        pattern=r"^[^\x00-\x1f\x7f]+(?!\n)$",
         description="An end of a piece: T1.b, or P1.toe.",
     ),
 ]

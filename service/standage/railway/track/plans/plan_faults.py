@@ -1,22 +1,22 @@
 """Everything that is wrong with a plan, at once, each fault at its place."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from difflib import get_close_matches
 from itertools import islice
 
+import msgspec
+
 from standage.railway.terms.phrases import listed
 from standage.railway.track.pieces.piece_kinds import AnyPiece
-from standage.railway.track.plans.flat import (
-    End,
-    end_of,
-    inner_plans,
-    module_end,
-    written,
+from standage.railway.track.plans.flat import End, end_of, inner_plans, written
+from standage.railway.track.plans.module_joins import (
+    is_loose,
+    joined_in_modules,
+    module_join_faults,
+    rigid_parts,
 )
 from standage.railway.track.plans.near_names import NearNames, did_you_mean
-from standage.railway.track.plans.parts import Parts
 from standage.railway.track.plans.plan import (
-    LaidModule,
     ModulePlan,
     Placed,
     Plan,
@@ -27,8 +27,6 @@ from standage.railway.track.plans.plan import (
 )
 from standage.shapes.faults import MOST_FAULTS, Fault, moved
 from standage.shapes.quoted_values import escaped
-
-_MOST_ENDS_NAMED = 6
 
 
 def plan_faults(plan: Plan) -> tuple[Fault, ...]:
@@ -41,19 +39,24 @@ def plan_faults(plan: Plan) -> tuple[Fault, ...]:
 
 
 def _all(plan: Plan) -> Iterator[Fault]:
-    yield from _Checked(plan, plan.modules).faults()
+    yield from _Checked(plan, plan).faults()
     for name, inner in inner_plans(plan):
         pointer = f"/modules/{escaped(name)}/plan"
-        for fault in _Checked(inner, {}).faults():
+        for fault in _Checked(inner, None).faults():
             yield moved(fault, pointer)
-    yield from _modules_amiss(plan)
+    yield from module_join_faults(plan)
 
 
 class _Checked:
-    """One plan without its modules' own, with what is to be looked up of its pieces."""
+    """One plan without its modules' own, with what is to be looked up of its pieces.
 
-    def __init__(self, plan: ModulePlan, modules: Mapping[str, LaidModule]) -> None:
+    ``layout`` is the same plan where it may have modules.
+    """
+
+    def __init__(self, plan: ModulePlan, layout: Plan | None) -> None:
+        modules = {} if layout is None else layout.modules
         self._plan = plan
+        self._layout = layout
         self._modules = modules
         self._pieces: dict[str, AnyPiece] = dict(plan.pieces)
         for name, module in modules.items():
@@ -66,7 +69,9 @@ class _Checked:
         """Yield every fault, in the order of the document."""
         for name, piece in self._plan.pieces.items():
             for fault in piece.amiss():
-                yield moved(fault, f"/pieces/{escaped(name)}")
+                told = moved(fault, f"/pieces/{escaped(name)}")
+                message = f"{name}: {fault.message}"
+                yield msgspec.structs.replace(told, message=message)
         yield from self._joins_amiss()
         yield from self._placed_amiss()
         yield from self._module_ends_amiss()
@@ -75,12 +80,12 @@ class _Checked:
         yield from self._places_amiss()
 
     def _joins_amiss(self) -> Iterator[Fault]:
-        joined: dict[End, str] = {}
+        joined = joined_in_modules(self._layout)
         for number, join in enumerate(self._plan.joins):
             pointer = f"/joins/{number}"
             one, other = (end_of(text) for text in join)
-            unknown = [*self._end_amiss(one, f"{pointer}/0")]
-            unknown += self._end_amiss(other, f"{pointer}/1")
+            unknown = [*self._end_amiss(join[0], f"{pointer}/0")]
+            unknown += self._end_amiss(join[1], f"{pointer}/1")
             yield from unknown
             if unknown:
                 continue
@@ -120,41 +125,42 @@ class _Checked:
                 pointer=at,
             )
 
-    def _end_amiss(self, end: End, pointer: str) -> Iterator[Fault]:
-        piece = self._pieces.get(end[0])
-        if piece is None:
-            yield self._no_piece(end[0], pointer)
-        elif end[1] not in piece.ends:
-            yield _no_end(end, piece.ends, pointer)
+    def _end_amiss(self, text: str, pointer: str) -> Iterator[Fault]:
+        name, end = end_of(text)
+        piece = self._pieces.get(name)
+        whole = self._pieces.get(text)
+        if piece is not None and end not in piece.ends:
+            yield _no_end((name, end), piece.ends, pointer)
+        elif piece is None and whole is not None:
+            message = f"say which end of {text} it is: it has {listed(whole.ends)}"
+            yield Fault(code="unknown_end", message=message, pointer=pointer)
+        elif piece is None:
+            yield self._no_piece(name or text, pointer)
 
     def _no_piece(self, name: str, pointer: str) -> Fault:
         hint = did_you_mean(self._near.near(name))
-        message = f"there is no piece {name or 'without a name'}{hint}"
-        return Fault(
-            code="unknown_piece",
-            message=message,
-            pointer=pointer,
-        )
+        message = f"there is no piece {name}{hint}"
+        return Fault(code="unknown_piece", message=message, pointer=pointer)
 
     def _placed_amiss(self) -> Iterator[Fault]:
-        parts = _parts(self._plan)
+        parts = rigid_parts(self._plan, self._layout)
         seen: dict[str, Placed] = {}
         for number, placed in enumerate(self._plan.placed):
             pointer = f"/placed/{number}/piece"
             name = placed.piece
+            piece = self._plan.pieces.get(name)
             if name in self._modules:
-                part = f"{name}/"
-            elif name in self._plan.pieces:
-                part = parts.of(name)
-            else:
+                part = parts.of(f"{name}/")
+            elif piece is None:
                 yield self._no_piece(name, pointer)
                 continue
+            elif is_loose(piece):
+                yield _cannot_be_placed(name, piece, pointer)
+                continue
+            else:
+                part = parts.of(name)
             if part in seen:
-                first = seen[part].piece
-                message = (
-                    f"{name} is joined to {first}, which is placed: place one of them"
-                )
-                yield Fault(code="placed_twice", message=message, pointer=pointer)
+                yield _placed_twice(name, seen[part].piece, pointer)
             seen.setdefault(part, placed)
 
     def _module_ends_amiss(self) -> Iterator[Fault]:
@@ -183,7 +189,7 @@ class _Checked:
         for place, text in enumerate(end.tracks):
             at = f"{pointer}/tracks/{place}"
             track = end_of(text)
-            yield from self._end_amiss(track, at)
+            yield from self._end_amiss(text, at)
             if track in crossed:
                 message = f"{text} crosses the end {crossed[track]} already"
                 yield Fault(
@@ -273,16 +279,31 @@ class _Checked:
 
 
 def _no_end(end: End, ends: Sequence[str], pointer: str) -> Fault:
-    near = get_close_matches(end[1].casefold(), ends, n=1)
-    hint = did_you_mean([written((end[0], one)) for one in near])
-    if not hint:
-        hint = f"; it has {listed(ends[:_MOST_ENDS_NAMED])}"
+    near = get_close_matches(end[1].casefold(), ends, n=2)
+    hint = f"; it has {listed(ends)}"
+    # With a1, a2 and b1 a plain "a" is as near to each.
+    if near[:1] == [end[1].casefold()] or len(near) == 1:
+        hint = did_you_mean([written((end[0], near[0]))])
     message = f"{end[0]} has no end {end[1]}{hint}"
     return Fault(
         code="unknown_end",
         message=message,
         pointer=pointer,
     )
+
+
+def _placed_twice(name: str, first: str, pointer: str) -> Fault:
+    message = f"{name} is joined to {first}, which is placed: place one of them"
+    if name == first:
+        message = f"{name} is placed twice: place it once"
+    return Fault(code="placed_twice", message=message, pointer=pointer)
+
+
+def _cannot_be_placed(name: str, piece: AnyPiece, pointer: str) -> Fault:
+    message = f"{name} has no shape: place a piece that is laid out"
+    if not piece.without_shape:
+        message = f"{name} is laid between its ends: place what it is joined to"
+    return Fault(code="no_shape", message=message, pointer=pointer)
 
 
 def _possessive(end: str) -> str:
@@ -293,60 +314,3 @@ def _possessive(end: str) -> str:
 
 def _either(legs: Sequence[str | None]) -> str:
     return ", ".join(leg for leg in legs if leg is not None)
-
-
-def _parts(plan: ModulePlan) -> Parts:
-    """Return the parts of a plan that hold together, by joins whose shape is known."""
-    parts = Parts()
-    rigid = {name for name, piece in plan.pieces.items() if not _is_loose(piece)}
-    for join in plan.joins:
-        one, other = (end_of(text)[0] for text in join)
-        if one in rigid and other in rigid:
-            parts.join(one, other)
-    return parts
-
-
-def _is_loose(piece: AnyPiece) -> bool:
-    return piece.without_shape or getattr(piece, "fitted", False)
-
-
-def _modules_amiss(plan: Plan) -> Iterator[Fault]:
-    used: dict[End, str] = {}
-    for number, join in enumerate(plan.module_joins):
-        for place, text in enumerate(join):
-            pointer = f"/module_joins/{number}/{place}"
-            end = end_of(text)
-            yield from _module_end_amiss(plan, end, pointer)
-            if end in used:
-                other = join[1 - place]
-                message = f"{text} is joined twice: to {used[end]} and to {other}"
-                yield Fault(
-                    code="joined_twice",
-                    message=message,
-                    pointer=pointer,
-                )
-            used.setdefault(end, join[1 - place])
-
-
-def _module_end_amiss(plan: Plan, end: End, pointer: str) -> Iterable[Fault]:
-    name, own = end
-    module = plan.modules.get(name)
-    if module is None:
-        hint = did_you_mean(NearNames(plan.modules).near(name))
-        message = f"there is no module {name}{hint}"
-        yield Fault(
-            code="unknown_module",
-            message=message,
-            pointer=pointer,
-        )
-        return
-    if module.plan is None or module_end(plan, end) is not None:
-        return
-    ends = [one.name for one in module.plan.module_ends]
-    hint = did_you_mean(NearNames(ends).near(own)) or f"; it has {listed(ends)}"
-    message = f"{name} has no end {own}{hint if ends else ''}"
-    yield Fault(
-        code="unknown_end",
-        message=message,
-        pointer=pointer,
-    )

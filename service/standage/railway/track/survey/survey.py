@@ -18,6 +18,7 @@ from standage.railway.track.roads.limits import Usable, usable_lengths
 from standage.railway.track.roads.road_places import FoundPlace, places
 from standage.railway.track.roads.roads import roads
 from standage.railway.track.roads.stopping import Stopping, stopping
+from standage.railway.track.survey.fitted_faults import unfitted
 from standage.railway.track.survey.merging import Merged, merged
 from standage.shapes.faults import MOST_FAULTS, Fault
 from standage.shapes.quoted_values import escaped
@@ -82,19 +83,5 @@ def _faults(
         if laid.plan is None:
             message = f"the plan of {name} is not known: give it here"
             at = f"/modules/{escaped(name)}/plan"
-            yield Fault(
-                code="missing",
-                message=message,
-                pointer=at,
-            )
-    for name, fit in placed.fits.items():
-        if fit.runs is None:
-            module, _, piece = name.rpartition("/")
-            above = f"/modules/{escaped(module)}/plan" if module else ""
-            message = f"no easy curve leads from one end of {name} to the other"
-            at = f"{above}/pieces/{escaped(piece)}"
-            yield Fault(
-                code="cannot_be_fitted",
-                message=message,
-                pointer=at,
-            )
+            yield Fault(code="missing", message=message, pointer=at)
+    yield from unfitted(placed)

@@ -1,8 +1,8 @@
 """A whole plan, surveyed: everything that follows from it at once.
 
 ``survey`` goes through the rooms below in their order; ``merging`` makes one plan of a
-layout and its modules' heights, fittings and places; ``warnings`` is what a builder
-should look at before track is laid.
+layout and its modules' heights, fittings and places; ``fitted_faults`` says what fitted
+track needs, ``plan_warnings`` what a builder should look at before track is laid.
 
 Decisions, and the tests in tests/railway/track/test_survey.py that hold them:
 

@@ -232,9 +232,26 @@ def test_heights_that_do_not_meet_are_a_gap_of_the_circuit_in_height() -> None:
         {"piece": "S1", "at_mm": 0, "height_mm": 2.0},
         {"piece": "C8", "at_mm": 438.0 * 0.7853981633974483, "height_mm": 14.5},
     ]
-    (circuit,) = answered(plan).circuits
+    answer = answered(plan)
+    (circuit,) = answer.circuits
     assert circuit.closing_join == ("C8.b", "S1.a")
     assert circuit.gap_height_mm == 12.5
+    assert (answer.verdict, answer.faults) == ("gaps", ())
+    assert answer.because[0].message == (
+        "the rails at C8.b and S1.a differ in height by 12.5 mm"
+    )
+    plan["heights"][1]["height_mm"] = 2.9
+    assert answered(plan).verdict == "sound"
+
+
+def test_track_beyond_the_last_height_is_assumed_to_be_level() -> None:
+    plan = {"pieces": {"A": straight(500.0)}}
+    at_end = [{"piece": "A", "at_mm": at_mm, "height_mm": 9} for at_mm in (0, 500)]
+    assert answered({**plan, "heights": at_end}).assumed == ()
+    short = [{"piece": "A", "at_mm": at_mm, "height_mm": 9} for at_mm in (0, 400)]
+    (assumed,) = answered({**plan, "heights": short}).assumed
+    assert assumed.field == "heights"
+    assert "level" in assumed.message
 
 
 def test_a_circuit_without_heights_has_no_gap_in_height_to_tell() -> None:

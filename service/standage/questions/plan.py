@@ -11,6 +11,7 @@ from standage.questions.exactness import MayBeExact, as_written, said_exact
 from standage.questions.plan_reasons import (
     assumed_of,
     gap_reasons,
+    height_reasons,
     most,
     straight_reasons,
     taken_up,
@@ -134,7 +135,7 @@ def surveyed(case: PlanCase) -> Survey:
 def reckon(case: PlanCase) -> PlanAnswer:
     """Return what follows from the plan of ``case``."""
     found = surveyed(case)
-    gaps = most(gap_reasons(found))
+    gaps = (*most(gap_reasons(found)), *most(height_reasons(found)))
     unknown = most(unknown_reasons(found))
     told = (
         *gaps,

@@ -7,6 +7,7 @@ from standage.railway.terms.phrases import counted, millimetres
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.track.fouling.fouling import FoulingPoint, Reach
 from standage.railway.track.fouling.spacings import Spacing
+from standage.railway.track.network.heights import heights_at_ends
 from standage.railway.track.placing.circuits import Gap
 from standage.railway.track.placing.placing import Unplaced
 from standage.railway.track.plans.flat import EndJoin, written
@@ -37,6 +38,22 @@ def gap_reasons(found: Survey) -> Iterator[Reason]:
             message = f"{_at(mated.join)} do not meet: {_gap(mated.gap)}"
             mm = tidy(mated.gap.mm)
             yield Reason(code="tracks_do_not_meet", message=message, value_mm=mm)
+
+
+def height_reasons(found: Survey) -> Iterator[Reason]:
+    """Yield the circuits whose rails do not meet in height, by more than the slack."""
+    at_ends = heights_at_ends(found.plan, found.network)
+    for circuit in found.closed.circuits:
+        one, other = circuit.closing_join
+        if one not in at_ends or other not in at_ends:
+            continue
+        apart_mm = tidy(abs(at_ends[one] - at_ends[other]))
+        if apart_mm > found.plan.slack_mm:
+            where = _at(circuit.closing_join)
+            message = (
+                f"the rails at {where} differ in height by {millimetres(apart_mm)}"
+            )
+            yield Reason(code="gap_in_height", message=message, value_mm=apart_mm)
 
 
 def _open_circuit(join: EndJoin, gap: Gap) -> Reason:
@@ -215,6 +232,11 @@ def assumed_of(found: Survey) -> Iterator[Assumed]:
             )
     for point in found.points:
         yield from point_assumed(point)
+    if found.heights.levels_off:
+        message = (
+            "beyond the last height that is given, the rails are taken to be level"
+        )
+        yield Assumed(field="heights", message=message, source="default")
 
 
 def spacing_words(plan: Plan, spacing: Spacing) -> Iterator[Assumed]:

@@ -1,5 +1,6 @@
 """Heights of rails and gradients, over joints and points."""
 
+from math import pi
 from typing import Any
 
 import pytest
@@ -49,8 +50,9 @@ def test_vertical_curves_make_the_middle_steeper() -> None:
 
 def test_vertical_curves_longer_than_the_run_are_a_fault() -> None:
     curve = {"vertical_curve_mm": 501}
-    _, known = risen(row(), at("A", 500, 10, **curve), at("C", 0, 40, **curve))
+    found, known = risen(row(), at("A", 500, 10, **curve), at("C", 0, 40, **curve))
     assert [one.pointer for one in known.faults] == ["/heights/1/vertical_curve_mm"]
+    assert steepest(found, known, "running line A") is None
 
 
 def test_two_heights_at_one_place_are_a_fault() -> None:
@@ -58,6 +60,17 @@ def test_two_heights_at_one_place_are_a_fault() -> None:
     assert [(one.pointer, one.code) for one in known.faults] == [
         ("/heights/1", "contradiction")
     ]
+
+
+def test_two_heights_at_the_ends_that_close_a_circuit_are_no_fault() -> None:
+    document = oval()
+    last_mm = 438.0 * pi / 4
+    document["heights"] = [at("S1", 0, 10), at("C8", last_mm, 12)]
+    found = worked(document)
+    ends = {("S1", "a"), ("C8", "b")}
+    assert heights(found.plan, found.network, ends).faults == ()
+    (fault,) = heights(found.plan, found.network).faults
+    assert (fault.code, fault.pointer) == ("contradiction", "/heights/1")
 
 
 def test_without_a_height_no_gradient_is_known() -> None:

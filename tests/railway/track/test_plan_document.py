@@ -45,7 +45,9 @@ def test_every_piece_tells_its_own_faults() -> None:
     }
 
 
-@pytest.mark.parametrize("name", ["T.1", "a/b", "", "x" * 81, "T\n", " T", "\x00"])
+@pytest.mark.parametrize(
+    "name", ["T.1", "a/b", "", "x" * 81, "T\n", " T", "T ", "\x00"]
+)
 def test_a_name_that_an_end_could_not_bear_is_refused(name: str) -> None:
     track = {"kind": "straight", "length_mm": 1}
     assert faults_of({"pieces": {name: track}})
@@ -92,3 +94,20 @@ def test_more_pieces_than_any_plan_has_are_refused_without_looking_at_all() -> N
     found = faults_of({"pieces": pieces})
     assert found["/pieces"] == "too_many"
     assert len(found) == MOST_FAULTS
+
+
+def test_spirals_that_would_take_minutes_to_reckon_are_refused() -> None:
+    """Thousands of turns each; the like of an ordinary plan's many are taken."""
+    spiral = {
+        "kind": "transition",
+        "radius_from_mm": 1,
+        "radius_to_mm": 300,
+        "hand": "left",
+    }
+    spirals = {f"T{n}": {**spiral, "length_mm": 900 + n / 100} for n in range(900)}
+    assert faults_of({"pieces": spirals}) == {"/pieces": "too_many"}
+    within = {"modules": {"west": {"plan": {"pieces": spirals}}}}
+    assert faults_of(within) == {"/pieces": "too_many"}
+    easy = {**spiral, "radius_from_mm": 600}
+    ordinary = {f"T{n}": {**easy, "length_mm": 90 + n / 100} for n in range(5000)}
+    assert len(read_plan({"pieces": ordinary}).pieces) == 5000

@@ -2,6 +2,8 @@
 and what a builder is warned of.
 """
 
+from time import process_time
+
 import pytest
 
 from standage.railway.track.network.heights import heights_at_ends
@@ -191,6 +193,20 @@ def test_points_within_fifty_millimetres_of_a_joint_are_warned_of(
     obstacles = [{"kind": "board_edge", "outline": edge}]
     plan = {"pieces": pieces, "joins": [["W.b", "P.toe"]], "obstacles": obstacles}
     assert ("points_near_a_joint" in warned_of(plan)) is is_near
+
+
+def test_points_among_very_many_frames_are_looked_at_up_to_a_bound() -> None:
+    pieces = {f"P{n}": points(lead_in_mm=30 + n / 1000) for n in range(600)}
+    placed = [
+        {"piece": name, "x_mm": 10 * n, "y_mm": 0, "heading_deg": 0}
+        for n, name in enumerate(pieces)
+    ]
+    corners = [[6000.0 * (n % 2), 50.0 * n - 5000] for n in range(200)]
+    frames = [{"kind": "board_edge", "outline": corners}] * 200
+    begun_s = process_time()
+    told = warned_of({"pieces": pieces, "placed": placed, "obstacles": frames})
+    assert process_time() - begun_s < 10.0
+    assert "too_many" in told
 
 
 @pytest.mark.parametrize(("from_mm", "is_over"), [(320.0, True), (340.0, False)])

@@ -7,11 +7,12 @@ climbs evenly; past its last height it is level, which is assumed.
 
 from bisect import bisect_right
 from collections import deque
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import islice, pairwise
 
 import msgspec
 
+from standage.railway.terms.phrases import millimetres
 from standage.railway.track.network.network import Course, Network
 from standage.railway.track.network.positions import resolved
 from standage.railway.track.pieces.shapes import is_knot
@@ -64,16 +65,31 @@ class Heights(msgspec.Struct, frozen=True, kw_only=True):
         return _height(self.known[line], at_mm)
 
     def steepest_percent(self, courses: Iterable[Course]) -> float | None:
-        """Return the steepest gradient that any of some courses has; None for
-        unknown."""
+        """Return the steepest gradient that any of some courses has; None for unknown,
+        also where vertical curves overlap."""
         found: list[float] = []
         for course in courses:
             line = self.line_of.get(course >> 1)
             if line is None or not self.known[line]:
                 return None
             start_mm, end_mm = self.lines[line].span_mm(course)
-            found += _percents(self.slopes[line], start_mm, end_mm)
+            percents = list(_percents(self.slopes[line], start_mm, end_mm))
+            known = [percent for percent in percents if percent is not None]
+            if len(known) < len(percents):
+                return None
+            found += known
         return max(found, default=0.0)
+
+    @property
+    def levels_off(self) -> bool:
+        """Whether track goes on beyond the last height that is given on its line."""
+        for line, own in zip(self.lines, self.known, strict=True):
+            given = [one.at_mm for one in own]
+            if given and not line.is_closed:
+                beyond_mm = max(given[0], line.length_mm - given[-1])
+                if beyond_mm > _SAME_MM:
+                    return True
+        return False
 
 
 class Line(msgspec.Struct, frozen=True, kw_only=True):
@@ -95,8 +111,13 @@ class Line(msgspec.Struct, frozen=True, kw_only=True):
         return self.spans_mm[own]
 
 
-def heights(plan: Plan, network: Network) -> Heights:
+def heights(
+    plan: Plan, network: Network, closing: Collection[End] = frozenset()
+) -> Heights:
     """Return the heights of a plan's lines and how steeply they climb.
+
+    Two heights at the ends that close a circuit are a gap there and no fault: those
+    ends are ``closing``.
 
     The steepest part of track that rises h over a run, with vertical curves v at its
     ends, has the gradient h ÷ (run − (v₁ + v₂)/2). Two heights at one place, and
@@ -116,7 +137,7 @@ def heights(plan: Plan, network: Network) -> Heights:
         line_of=line_of,
         known=tuple(known),
         slopes=tuple(slopes),
-        faults=tuple(_faults(known)),
+        faults=tuple(_faults(known, _numbers_at(plan, network, closing))),
     )
 
 
@@ -321,52 +342,75 @@ def _slopes(line: Line, known: Sequence[Known]) -> Iterator[Slope]:
 
 def _percents(
     slopes: Sequence[Slope], start_mm: float, end_mm: float
-) -> Iterator[float]:
+) -> Iterator[float | None]:
     first = bisect_right(slopes, start_mm, key=lambda slope: slope.to_mm)
     for slope in islice(slopes, first, None):
         if slope.from_mm >= end_mm:
             return
-        if slope.percent is not None:
-            yield slope.percent
+        yield slope.percent
 
 
-def _faults(known: Iterable[Sequence[Known]]) -> Iterator[Fault]:
+def _faults(
+    known: Iterable[Sequence[Known]], closing: Collection[int]
+) -> Iterator[Fault]:
+    told: set[tuple[int, int]] = set()
     for own in known:
         for one, two in pairwise(own):
-            run_mm = two.at_mm - one.at_mm
-            number = max(one.number, two.number)
-            curved_mm = one.vertical_curve_mm + two.vertical_curve_mm
-            at = f"/heights/{number}"
-            if run_mm <= _SAME_MM and one.height_mm != two.height_mm:
-                message = f"the rail lies at {one.height_mm:g} mm there already"
-                yield Fault(
-                    code="contradiction",
-                    message=message,
-                    pointer=at,
-                )
-            elif curved_mm > run_mm + _SAME_MM:
-                message = (
-                    f"its vertical curve and its neighbour's take {curved_mm:g} mm, "
-                    f"and there are {run_mm:g} mm between the two heights"
-                )
-                at = f"{at}/vertical_curve_mm"
-                yield Fault(
-                    code="too_long",
-                    message=message,
-                    pointer=at,
-                )
+            pair = (min(one.number, two.number), max(one.number, two.number))
+            if pair in told or (closing and set(pair) <= set(closing)):
+                continue
+            for fault in _amiss(one, two, pair[1]):
+                told.add(pair)
+                yield fault
+
+
+def _amiss(one: Known, two: Known, number: int) -> Iterator[Fault]:
+    run_mm = two.at_mm - one.at_mm
+    curved_mm = one.vertical_curve_mm + two.vertical_curve_mm
+    at = f"/heights/{number}"
+    if run_mm <= _SAME_MM and one.height_mm != two.height_mm:
+        message = f"the rail lies at {millimetres(one.height_mm)} there already"
+        yield Fault(code="contradiction", message=message, pointer=at)
+    elif curved_mm > run_mm + _SAME_MM:
+        message = (
+            f"its vertical curve and its neighbour's take {millimetres(curved_mm)}, "
+            f"and there are {millimetres(run_mm)} between the two heights"
+        )
+        at = f"{at}/vertical_curve_mm"
+        yield Fault(code="too_long", message=message, pointer=at)
+
+
+def _numbers_at(plan: Plan, network: Network, ends: Collection[End]) -> Collection[int]:
+    """Return which of the heights are given just at one of some ends."""
+    if not ends:
+        return ()
+    return {
+        number
+        for number, point in enumerate(plan.heights)
+        if any(end in ends for end in _ends_at(network, point))
+    }
+
+
+def _ends_at(network: Network, point: HeightPoint) -> list[End]:
+    """Return the ends of its own piece at which a height is given: none or one, but
+    both of track without a length.
+    """
+    spotted = resolved(network, point)
+    if spotted is None or network.piece(spotted.course) != point.piece:
+        return []
+    length_mm = network.strand(spotted.course).length_mm or 0.0
+    ends: list[End] = []
+    if abs(spotted.along_mm) <= _SAME_MM:
+        ends.append((point.piece, network.begins(spotted.course)))
+    if abs(length_mm - spotted.along_mm) <= _SAME_MM:
+        ends.append((point.piece, network.leads_to(spotted.course)))
+    return ends
 
 
 def heights_at_ends(plan: Plan, network: Network) -> dict[End, float]:
     """Return the heights that are given just at the ends of their own pieces."""
-    found: dict[End, float] = {}
-    for point in plan.heights:
-        spotted = resolved(network, point)
-        if spotted is None or network.piece(spotted.course) != point.piece:
-            continue
-        length_mm = network.strand(spotted.course).length_mm or 0.0
-        if abs(spotted.along_mm) <= _SAME_MM:
-            found[point.piece, network.begins(spotted.course)] = point.height_mm
-        if abs(length_mm - spotted.along_mm) <= _SAME_MM:
-            found[point.piece, network.leads_to(spotted.course)] = point.height_mm
-    return found
+    return {
+        end: point.height_mm
+        for point in plan.heights
+        for end in _ends_at(network, point)
+    }

@@ -100,15 +100,23 @@ def in_arcs(run: Run) -> tuple[Run, ...]:
     """
     if run.is_even or run.length_mm == 0:
         return (run,)
-    part_mm = (12 * _DRIFT_MM / abs(run.rate)) ** (1 / 3)
-    wanted = int(run.length_mm / part_mm) + 1
-    parts = min(_MOST_ARCS, wanted)
+    parts = arcs_of(run)
     length_mm = run.length_mm / parts
     middles_mm = [(part + 0.5) * length_mm for part in range(parts)]
     return tuple(
         even(run.curvature_at(middle_mm), length_mm=length_mm)
         for middle_mm in middles_mm
     )
+
+
+def arcs_of(run: Run) -> int:
+    """Return how many arcs stand for a run."""
+    rate = abs(run.rate)
+    if rate == 0:
+        return 1
+    part_mm = (12 * _DRIFT_MM / rate) ** (1 / 3)
+    wanted = int(run.length_mm / part_mm) + 1
+    return min(_MOST_ARCS, wanted)
 
 
 def heading_deg(direction: complex) -> float:

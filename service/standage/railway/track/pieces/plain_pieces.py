@@ -16,7 +16,7 @@ from standage.railway.track.paths.runs import (
     straight,
     transition,
 )
-from standage.railway.track.paths.spots import ORIGIN, length_of, through
+from standage.railway.track.paths.spots import ORIGIN, arcs_of, length_of, through
 from standage.railway.track.pieces.pieces import (
     CurveAngle,
     CurveRadius,
@@ -188,6 +188,19 @@ def plain_shape(runs: Sequence[Run] | None) -> Shape:
     )
     far = through(ORIGIN, runs)
     return Shape(ends={"a": START, "b": far}, strands=(strand,), is_plain=True)
+
+
+def reckoned_parts(piece: object) -> int:
+    """Return in how many parts the transitions of a piece are reckoned; 0 for others'.
+
+    The longer and the sharper one is, the more.
+    """
+    if isinstance(piece, Flexible):
+        return sum(reckoned_parts(part) for part in piece.segments)
+    if not isinstance(piece, Transition):
+        return 0
+    runs = piece.runs() or ()
+    return sum(run.cells + arcs_of(run) for run in runs if not run.is_even)
 
 
 def unshaped(

@@ -4,6 +4,7 @@ Only ``pieces`` and ``joins`` are needed. What is no plan at all is refused here
 is wrong with a plan is told by ``plan_faults``, so that a draft can be kept and drawn.
 """
 
+from collections.abc import Iterable, Iterator
 from typing import Annotated, Literal
 
 import msgspec
@@ -19,7 +20,8 @@ from standage.railway.terms.figures import (
 )
 from standage.railway.terms.scales import Practice, ScaleName, scale
 from standage.railway.track.pieces.piece_kinds import AnyPiece
-from standage.shapes.faults import Ruled
+from standage.railway.track.pieces.plain_pieces import reckoned_parts
+from standage.shapes.faults import Fault, Ruled
 
 MOST_PIECES = 20_000
 MOST_JOINS = 60_000
@@ -27,6 +29,8 @@ MOST_OF_A_SORT = 5_000
 MOST_MODULES = 200
 MOST_CORNERS = 200
 MOST_TRACKS = 40
+MOST_TRANSITION_PARTS = 400_000
+"""Of all transitions together; one of 100 mm to a radius of 300 mm has about 30."""
 
 PieceName = Annotated[
     str,
@@ -323,3 +327,22 @@ class Plan(ModulePlan, frozen=True, kw_only=True):
         Annotated[tuple[Join, ...], Meta(max_length=MOST_OF_A_SORT)],
         says("Ends of modules that are put together: west.east end to bay.west end."),
     ] = ()
+
+    def rules(self) -> Iterable[Fault]:
+        """Yield a fault where its transitions take too long to reckon."""
+        parts = sum(map(_parts_of, (self, *self._inner())))
+        if parts > MOST_TRANSITION_PARTS:
+            message = (
+                "its transitions are too many, too long or too sharp to be reckoned"
+                " together: lay fewer, or shorter ones"
+            )
+            yield Fault(code="too_many", message=message, pointer="/pieces")
+
+    def _inner(self) -> Iterator[ModulePlan]:
+        for module in self.modules.values():
+            if module.plan is not None:
+                yield module.plan
+
+
+def _parts_of(plan: ModulePlan) -> int:
+    return sum(map(reckoned_parts, plan.pieces.values()))

@@ -22,6 +22,12 @@ from standage.railway.track.survey.survey import Survey
 FROM_A_JOINT_MM = 50.0
 STRAIGHT_AND_FREE_MM = 100.0
 MOST_WARNINGS = 100
+MOST_LOOKED = 500_000
+"""So many corners of outlines are looked at beside points."""
+_NOT_LOOKED_AT = (
+    "there are too many frames and edges of boards to look at beside points: from here"
+    " on look yourself"
+)
 _STEP_MM = 5.0
 """Points are looked at so often along their legs."""
 _SAME_SLOPE = 1e-9
@@ -126,26 +132,56 @@ def _bends_on(
 
 def _points_near_joints(found: Survey) -> Iterator[PlanWarning]:
     """Yield points near the edge where boards meet, and tie bars over a frame."""
-    edges = list(_outlines(found, "board_edge"))
-    frames = list(_outlines(found, "frame"))
+    edges = [_Outlined(corners) for corners in _outlines(found, "board_edge")]
+    frames = [_Outlined(corners) for corners in _outlines(found, "frame")]
     if not edges and not frames:
         return
+    looked = 0
     for piece in _points(found):
         if piece not in found.placed.frames:
             continue
+        if looked > MOST_LOOKED:
+            yield PlanWarning(code="too_many", message=_NOT_LOOKED_AT, piece=piece)
+            return
         traced = _trace(found.placed, piece)
-        if any(_gap_mm(edge, traced) < FROM_A_JOINT_MM for edge in edges):
+        near = [edge for edge in edges if edge.is_near(traced)]
+        looked += sum(len(edge.corners) * len(traced) for edge in near)
+        if any(_gap_mm(edge.corners, traced) < FROM_A_JOINT_MM for edge in near):
             yield _near_a_joint(piece)
         tips = [
             strand for strand in _laid(found, piece) if strand.limit == "blade_tips"
         ]
         for tie_bar in _tips(found, piece, tips):
-            if any(_holds(frame, tie_bar) for frame in frames):
+            about = [frame for frame in frames if frame.is_near([tie_bar])]
+            looked += len(frames) + sum(len(frame.corners) for frame in about)
+            if any(_holds(frame.corners, tie_bar) for frame in about):
                 message = f"the tie bar of {piece} lies over a frame of the board"
                 yield PlanWarning(
                     code="tie_bar_over_frame", message=message, piece=piece
                 )
                 break
+
+
+class _Outlined:
+    """An outline by its corners, and the square-on box that it lies in."""
+
+    def __init__(self, corners: Sequence[complex]) -> None:
+        self.corners = corners
+        self._box = _box(corners)
+
+    def is_near(self, places: Sequence[complex]) -> bool:
+        """Tell whether any of it may lie within 50 mm of some places."""
+        left, right, low, high = self._box
+        first, last, lowest, highest = _box(places)
+        apart_mm = max(first - right, left - last, lowest - high, low - highest)
+        return apart_mm < FROM_A_JOINT_MM
+
+
+def _box(places: Sequence[complex]) -> tuple[float, float, float, float]:
+    """Return from where to where places lie along x, and along y."""
+    across = [place.real for place in places]
+    up = [place.imag for place in places]
+    return min(across), max(across), min(up), max(up)
 
 
 def _near_a_joint(piece: str) -> PlanWarning:
@@ -187,6 +223,7 @@ def _trace(placed: Placing, piece: str) -> list[complex]:
         if strand.spot is None or strand.runs is None:
             continue
         spot = within(frame, strand.spot)
+        places.append(spot.point)
         for run in strand.runs:
             for arc in in_arcs(run):
                 steps = max(1, min(200, int(arc.length_mm / _STEP_MM)))

@@ -56,12 +56,14 @@ def survey(plan: Plan, stock: tuple[LargestStock, ...] = ()) -> Survey:
     points = fouling_points(laid, rules)
     usable = usable_lengths(laid, roads(laid), points)
     named = places(whole.plan, laid, usable)
-    high = heights(whole.plan, laid)
+    closed = closures(placed)
+    closing = {end for one in closed.circuits for end in one.closing_join}
+    high = heights(whole.plan, laid, closing)
     found = [*named.faults, *high.faults]
     return Survey(
         plan=whole.plan,
         placed=placed,
-        closed=closures(placed),
+        closed=closed,
         network=laid,
         heights=high,
         spacing=spacing,

@@ -1,6 +1,6 @@
 """What is answered of a plan: verdicts, doubt, stock, and what stands behind them."""
 
-from math import atan
+from math import atan, cos, radians, sin
 from typing import Any
 
 import pytest
@@ -282,3 +282,19 @@ def test_points_of_a_plan_with_faults_are_answered() -> None:
     plan = MALT_HOUSE | {"joins": [["W.b", "P1.nose"]]}
     case = FoulingPointCase(plan=read_plan(plan), points="P1")
     assert point_of(case).verdict == "clear"
+
+
+def test_measured_points_with_a_nose_are_assumed_straight_beyond_it() -> None:
+    plan = {"pieces": {"P": taped_points(number=6, nose_mm=100.0)}, "joins": []}
+    answer = answered(plan)
+    told = [one.message for one in answer.assumed if one.field == "pieces/P"]
+    assert any("straight beyond the crossing's nose" in message for message in told)
+    assert {leg.by for leg in answer.fouling_points[0].legs} == {"measured"}
+
+
+def test_tracks_that_are_only_nearly_clear_are_told() -> None:
+    """0.009 mm less than the 46.41 mm that the loop's roads lie apart."""
+    turn = radians(12)
+    apart_mm = 2 * 610 * (1 - cos(turn)) + 95 * sin(turn)
+    plan = passing_loop() | {"fouling_spacing_mm": apart_mm + 0.009}
+    assert codes(answered(plan)).count("only_nearly_clear") == 4

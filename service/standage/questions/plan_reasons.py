@@ -142,7 +142,8 @@ def unknown_leg(reach: Reach) -> Reason:
 
 
 def straight_reasons(point: FoulingPoint) -> Iterator[Reason]:
-    """Yield the legs whose tracks are too near for curves, and clear where straight."""
+    """Yield the legs whose tracks are too near for curves, and clear where straight;
+    and those that are only just clear."""
     for leg in point.legs:
         if leg.farthest.where_straight:
             message = (
@@ -151,6 +152,17 @@ def straight_reasons(point: FoulingPoint) -> Iterator[Reason]:
             )
             yield Reason(
                 code="clear_where_straight",
+                message=message,
+                value_mm=leg.farthest.from_blades_mm,
+                limit_mm=point.spacing_mm,
+            )
+        elif leg.farthest.only_nearly:
+            message = (
+                f"{point.points}: tracks beyond its {leg.leg} come within a hundredth of"
+                " a mm of clear, and no farther: its fouling point is good to some mm"
+            )
+            yield Reason(
+                code="only_nearly_clear",
                 message=message,
                 value_mm=leg.farthest.from_blades_mm,
                 limit_mm=point.spacing_mm,

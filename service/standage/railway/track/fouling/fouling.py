@@ -13,7 +13,7 @@ import msgspec
 
 from standage.railway.track.fouling.beside import arc_at, side_of, straight_again
 from standage.railway.track.fouling.noses import Rails, nose_mm
-from standage.railway.track.fouling.parting import Search
+from standage.railway.track.fouling.parting import Arc, Search, up_to
 from standage.railway.track.fouling.spacings import Spacing, Throw
 from standage.railway.track.fouling.ways_apart import Budget, Pair, Wanted, limits
 from standage.railway.track.fouling.ways_on import (
@@ -49,6 +49,7 @@ class Reach(msgspec.Struct, frozen=True, kw_only=True):
     unknown: str | None = None
     gave_up: bool = False
     where_straight: bool = False
+    only_nearly: bool = False
     runs_off_the_end: bool = False
 
 
@@ -235,15 +236,24 @@ def _by_spacing(
     throws = [throw for pairs in bare for throw in _throws(pairs)]
     raised = spacing.raised(iter(throws))
     if raised.mm > spacing.mm:
-        wanted = Wanted(raised.mm, budget)
-        found = (
-            list(limits(network, leg, other, wanted)),
-            list(limits(network, other, leg, wanted)),
+        near, far = (
+            Wanted(raised.mm, budget, beyond_mm=_least_mm(side)) for side in bare
         )
-    near, far = ([_straight_again(one, spacing.mm) for one in side] for side in found)
-    reaches = [_reach(piece, rivals, pair, rules, is_first=True) for pair in near]
-    reaches += [_reach(piece, rivals, pair, rules, is_first=False) for pair in far]
+        found = (
+            list(limits(network, leg, other, near)),
+            list(limits(network, other, leg, far)),
+        )
+    own, others = ([_straight_again(one, spacing.mm) for one in side] for side in found)
+    reaches = [_reach(piece, rivals, pair, rules, is_first=True) for pair in own]
+    reaches += [_reach(piece, rivals, pair, rules, is_first=False) for pair in others]
     return reaches, raised.mm
+
+
+def _least_mm(pairs: Sequence[Pair]) -> float:
+    """Return up to where no way is so far apart, nor farther: the least limit of
+    all."""
+    least_mm = min((pair.at_mm or 0.0 for pair in pairs), default=0.0)
+    return least_mm if least_mm < inf else 0.0
 
 
 def _straight_again(pair: Pair, bare_mm: float) -> Pair:
@@ -275,10 +285,8 @@ def _throws(pairs: Sequence[Pair]) -> Iterator[tuple[Throw, float]]:
     arc = arc_at(farthest.own.way.arcs, at_mm)
     if abs(arc.curvature) < _STRAIGHT:
         return
-    curves_round = (
-        side_of(farthest.own.way.arcs, farthest.other.way.arcs, at_mm) * arc.curvature
-        > 0
-    )
+    own, other = _both_up_to(farthest, at_mm)
+    curves_round = side_of(own, other, at_mm) * arc.curvature > 0
     yield "centre" if curves_round else "end", 1 / abs(arc.curvature)
 
 
@@ -309,6 +317,7 @@ def _reach(
         unknown=pair.unknown,
         gave_up=pair.gave_up,
         where_straight=pair.where_straight,
+        only_nearly=pair.only_nearly,
         runs_off_the_end=pair.own.ended or pair.other.ended,
     )
 
@@ -316,14 +325,20 @@ def _reach(
 def _nose(pair: Pair, at_mm: float, rules: Rules) -> float | None:
     if rules.gauge_mm is None:
         return None
+    own, other = _both_up_to(pair, at_mm)
     rails = Rails(
-        way=pair.own.way.arcs,
-        other=pair.other.way.arcs,
+        way=own,
+        other=other,
         gauge_mm=rules.gauge_mm,
-        side=side_of(pair.own.way.arcs, pair.other.way.arcs, at_mm),
+        side=side_of(own, other, at_mm),
         from_mm=at_mm,
     )
     return nose_mm(rails)
+
+
+def _both_up_to(pair: Pair, at_mm: float) -> tuple[tuple[Arc, ...], tuple[Arc, ...]]:
+    """Return both ways as far as they matter to a place on the first."""
+    return up_to(pair.own.way.arcs, at_mm), up_to(pair.other.way.arcs, 2 * at_mm)
 
 
 def _mark_mm(

@@ -93,6 +93,23 @@ def way_from(spot: Spot) -> Way:
     return Way((), spot, 0.0)
 
 
+def up_to(arcs: tuple[Arc, ...], to_mm: float) -> tuple[Arc, ...]:
+    """Return what of a way lies no farther along than a place.
+
+    What leads on differently is the same up to there, and so found again.
+    **Source** derived.
+    """
+    kept: list[Arc] = []
+    for arc in arcs:
+        left_mm = to_mm - arc.start_mm
+        if left_mm < 0:
+            break
+        if arc.length_mm > left_mm:
+            arc = arc._replace(length_mm=left_mm)  # noqa: PLW2901 - the last one, cut
+        kept.append(arc)
+    return tuple(kept)
+
+
 class Near(NamedTuple):
     """The nearest place of a way: how far, where, on which arc, and whether within
     it."""
@@ -109,40 +126,48 @@ def nearest(point: complex, arcs: Sequence[Arc], *, up_to_mm: float) -> Near | N
 
     Exact. None where the way has no arc so near its start. **Source** derived.
     """
-    best: Near | None = None
+    best: tuple[Arc, _Foot] | None = None
     best_mm = inf
     for arc in reversed(arcs):
         length_mm = min(arc.length_mm, up_to_mm - arc.start_mm)
         if length_mm < 0 or abs(point - arc.point) - length_mm >= best_mm:
             continue
-        found = _nearest_on(point, arc, length_mm)
-        if found.distance_mm < best_mm:
-            best = found
-            best_mm = found.distance_mm
-    return best
+        foot = _foot_on(point, arc, length_mm)
+        distance_mm = foot[0]
+        if distance_mm < best_mm:
+            best = (arc, foot)
+            best_mm = distance_mm
+    if best is None:
+        return None
+    arc, (distance_mm, run_mm, place, is_within) = best
+    return Near(distance_mm, place, arc, is_within, arc.start_mm + run_mm)
 
 
-def _nearest_on(point: complex, arc: Arc, length_mm: float) -> Near:
+_Foot = tuple[float, float, complex, bool]
+"""How far off, how far along an arc, where, and whether within it.
+
+A bare tuple, since a search makes some for every step.
+"""
+
+
+def _foot_on(point: complex, arc: Arc, length_mm: float) -> _Foot:
+    begin = arc.point
     if arc.curvature == 0:
-        beside = (point - arc.point) * arc.direction.conjugate()
-        run_mm = min(max(beside.real, 0.0), length_mm)
-        return _near(point, arc, run_mm, is_within=run_mm == beside.real)
-    turned = _turn_to(point, arc)
-    run_mm = turned / abs(arc.curvature)
+        ahead_mm = ((point - begin) * arc.direction.conjugate()).real
+        run_mm = min(max(ahead_mm, 0.0), length_mm)
+        place = begin + arc.direction * run_mm
+        return abs(point - place), run_mm, place, run_mm == ahead_mm
+    run_mm = _turn_to(point, arc) / abs(arc.curvature)
+    spot = Spot(begin, arc.direction)
     if run_mm <= length_mm:
-        return _near(point, arc, run_mm, is_within=True)
-    ends = [_near(point, arc, end_mm, is_within=False) for end_mm in (0.0, length_mm)]
-    return min(ends, key=_how_far)
-
-
-def _how_far(near: Near) -> float:
-    return near.distance_mm
-
-
-def _near(point: complex, arc: Arc, run_mm: float, *, is_within: bool) -> Near:
-    place = along_arc(Spot(arc.point, arc.direction), run_mm, arc.curvature).point
-    along_mm = arc.start_mm + run_mm
-    return Near(abs(point - place), place, arc, is_within, along_mm)
+        place = along_arc(spot, run_mm, arc.curvature).point
+        return abs(point - place), run_mm, place, True
+    end = along_arc(spot, length_mm, arc.curvature).point
+    from_begin_mm = abs(point - begin)
+    from_end_mm = abs(point - end)
+    if from_begin_mm <= from_end_mm:
+        return from_begin_mm, 0.0, begin, False
+    return from_end_mm, length_mm, end, False
 
 
 def _turn_to(point: complex, arc: Arc) -> float:
@@ -217,12 +242,12 @@ def _step(
     circle_mm = _to_circle(spot, curvature, near.point, spacing_mm)
     if not near.is_within:
         return circle_mm
+    strip_mm = _out_of_strip(spot, curvature, near.arc, spacing_mm)
+    if strip_mm <= circle_mm:
+        return circle_mm
     length_mm = min(near.arc.length_mm, room_mm)
-    along_strip_mm = min(
-        _out_of_strip(spot, curvature, near.arc, spacing_mm),
-        _past_ends(spot, curvature, near.arc, length_mm),
-    )
-    return max(circle_mm, along_strip_mm)
+    past_mm = _past_ends(spot, curvature, near.arc, length_mm)
+    return max(circle_mm, min(strip_mm, past_mm))
 
 
 def _out_of_strip(spot: Spot, curvature: float, arc: Arc, spacing_mm: float) -> float:

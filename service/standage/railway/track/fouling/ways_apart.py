@@ -8,7 +8,7 @@ from typing import NamedTuple
 import msgspec
 
 from standage.railway.track.fouling.beside import arc_at
-from standage.railway.track.fouling.parting import Search, nearest, parted
+from standage.railway.track.fouling.parting import Search, nearest, parted, up_to
 from standage.railway.track.fouling.ways_on import WayOn, followed
 from standage.railway.track.network.network import Network
 
@@ -19,6 +19,7 @@ MOST_WAYS = 64
 _MOST_NEVER = 4
 """Where so many ways are too close all along, the others are not followed to theirs."""
 _MOST_STEPS = 3_000
+_NEAR_SPACINGS = 12
 _MOST_SPACINGS = 100
 """No limit is looked for farther from the blades than so many spacings."""
 
@@ -42,10 +43,14 @@ class Budget:
 
 
 class Wanted(NamedTuple):
-    """The spacing that is looked for, and what may still be looked at."""
+    """The spacing that is looked for, and what may still be looked at.
+
+    Before ``beyond_mm`` the ways are known to be nearer than that.
+    """
 
     spacing_mm: float
     budget: Budget
+    beyond_mm: float = 0.0
 
 
 class Pair(msgspec.Struct, frozen=True, kw_only=True):
@@ -54,7 +59,8 @@ class Pair(msgspec.Struct, frozen=True, kw_only=True):
     It is inf for ways that are never so far apart, and None where nobody can tell, for
     want of the shape of ``unknown``, or since there was too much to look at (then it
     ``gave_up``). ``where_straight``: too near for curves all along, and clear from
-    where both are straight.
+    where both are straight. ``only_nearly``: a hundredth of a mm nearer than is wanted,
+    and never farther.
     """
 
     own: WayOn
@@ -63,6 +69,7 @@ class Pair(msgspec.Struct, frozen=True, kw_only=True):
     unknown: str | None = None
     gave_up: bool = False
     where_straight: bool = False
+    only_nearly: bool = False
 
 
 class _Open(msgspec.Struct, frozen=True, kw_only=True):
@@ -81,8 +88,8 @@ def limits(
     Ways are followed no farther than is needed to tell. Where there are more of them
     than ``MOST_WAYS``, or the budget is spent, the rest is told to be unknown.
     """
-    spacing_mm, budget = wanted
-    waiting = [_Open(own=own, other=other, from_mm=0.0)]
+    budget = wanted.budget
+    waiting = [_Open(own=own, other=other, from_mm=wanted.beyond_mm)]
     told: list[Pair] = []
     never = 0
     for _ in range(_MOST_STEPS):
@@ -93,7 +100,7 @@ def limits(
         budget.left -= 1
         found = _limit(here, wanted)
         if found is None:
-            waiting += _on_from(network, here, spacing_mm)
+            waiting += _on_from(network, here, wanted.spacing_mm)
         else:
             told.append(found)
             never += found.at_mm == inf
@@ -174,7 +181,7 @@ def _met_again(one: WayOn, two: WayOn, wanted: Wanted) -> Pair:
     apart = msgspec.structs.replace(one, courses=tuple(own) or one.courses[:1])
     to_mm = min(one.length_mm, two.length_mm - wanted.spacing_mm)
     at_mm = _apart(one, two, _nearly(wanted), from_mm=0.0, to_mm=to_mm)
-    return Pair(own=apart, other=two, at_mm=inf if at_mm is None else at_mm)
+    return _nearly_apart(apart, two, at_mm)
 
 
 def _nearly(wanted: Wanted) -> Wanted:
@@ -187,7 +194,22 @@ def _apart(
     most_mm = min(to_mm, from_mm + _MOST_SPACINGS * wanted.spacing_mm)
     if most_mm <= from_mm:
         return None
-    search = Search(one.way.arcs, two.way.arcs, wanted.spacing_mm, from_mm, most_mm)
+    near_mm = _NEAR_SPACINGS * wanted.spacing_mm
+    if from_mm < near_mm < most_mm:
+        # Most are apart so near that what leads on from there matters to none.
+        found_mm = _searched(one, two, wanted, from_mm=from_mm, to_mm=near_mm)
+        if found_mm is not None:
+            return found_mm
+        from_mm = near_mm
+    return _searched(one, two, wanted, from_mm=from_mm, to_mm=most_mm)
+
+
+def _searched(
+    one: WayOn, two: WayOn, wanted: Wanted, *, from_mm: float, to_mm: float
+) -> float | None:
+    way = up_to(one.way.arcs, to_mm)
+    other = up_to(two.way.arcs, to_mm + wanted.spacing_mm)
+    search = Search(way, other, wanted.spacing_mm, from_mm, to_mm)
     return wanted.budget.apart_mm(search)
 
 
@@ -207,4 +229,10 @@ def _never(one: WayOn, two: WayOn, wanted: Wanted) -> Pair:
     if two.unknown is not None:
         return Pair(own=one, other=two, at_mm=None, unknown=two.unknown)
     at_mm = _apart(one, two, _nearly(wanted), from_mm=0.0, to_mm=one.length_mm)
-    return Pair(own=one, other=two, at_mm=inf if at_mm is None else at_mm)
+    return _nearly_apart(one, two, at_mm)
+
+
+def _nearly_apart(one: WayOn, two: WayOn, at_mm: float | None) -> Pair:
+    if at_mm is None:
+        return Pair(own=one, other=two, at_mm=inf)
+    return Pair(own=one, other=two, at_mm=at_mm, only_nearly=True)

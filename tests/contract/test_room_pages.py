@@ -12,7 +12,16 @@ import standage.railway
 
 RAILWAY = Path(standage.railway.__file__).parent
 TREE = RAILWAY.parents[2]
-ROOMS = ("terms", "slips", "climbs", "roads", "modules")
+ROOMS = (
+    "terms",
+    "slips",
+    "climbs",
+    "roads",
+    "modules",
+    "track/fouling",
+    "track/paths",
+    "track/pieces",
+)
 _TEST = re.compile(r"\btests/[\w/]+\.py")
 
 

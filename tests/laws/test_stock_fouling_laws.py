@@ -6,12 +6,8 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from standage.railway.track.fouling.by_stock import (
-    Clearance,
-    Stock,
-    StockBody,
-    stock_limit,
-)
+from standage.railway.track.fouling.by_stock import stock_limit
+from standage.railway.track.fouling.stock_bodies import Clearance, Stock, StockBody
 from standage.railway.track.paths.outlines import Outline
 from standage.railway.track.paths.wheels import Wheels
 from support.track_plans import Document, points, worked

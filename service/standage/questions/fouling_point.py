@@ -28,9 +28,9 @@ from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.terms.figures import Length, Room, says
 from standage.railway.terms.phrases import listed
 from standage.railway.terms.reasons import Assumed, Reason
-from standage.railway.track.fouling.by_stock import BodyEnd
 from standage.railway.track.fouling.fouling import FoulingPoint, Rules, fouling_point
 from standage.railway.track.fouling.spacings import Spacing, spacing_of
+from standage.railway.track.fouling.stock_bodies import BodyEnd
 from standage.railway.track.network.network import Network, network
 from standage.railway.track.placing.placing import placing
 from standage.railway.track.plans.flat import Flat, flattened

@@ -16,14 +16,9 @@ from standage.railway.terms.figures import says, tidy
 from standage.railway.terms.guesses import told
 from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Assumed, Reason, named_once
-from standage.railway.track.fouling.by_stock import (
-    BodyEnd,
-    Clearance,
-    Stock,
-    StockLimit,
-    stock_limit,
-)
+from standage.railway.track.fouling.by_stock import StockLimit, stock_limit
 from standage.railway.track.fouling.fouling import FoulingPoint, LegFouling, Reach
+from standage.railway.track.fouling.stock_bodies import BodyEnd, Clearance, Stock
 from standage.railway.track.network.network import Network
 from standage.railway.track.plans.plan import Plan
 

@@ -6,13 +6,12 @@ from typing import Any
 
 import pytest
 
-from standage.railway.track.fouling.by_stock import (
+from standage.railway.track.fouling.by_stock import StockLimit, stock_limit
+from standage.railway.track.fouling.stock_bodies import (
     BodyEnd,
     Clearance,
     Stock,
     StockBody,
-    StockLimit,
-    stock_limit,
 )
 from standage.railway.track.paths.outlines import Outline
 from standage.railway.track.paths.wheels import Wheels

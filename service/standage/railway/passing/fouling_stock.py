@@ -5,7 +5,7 @@ from itertools import accumulate
 
 from standage.railway.passing.passers import PassingStock
 from standage.railway.stock.bodies import BodyShape
-from standage.railway.track.fouling.by_stock import BodyEnd, Stock, StockBody
+from standage.railway.track.fouling.stock_bodies import BodyEnd, Stock, StockBody
 from standage.railway.track.paths.outlines import Outline
 from standage.railway.track.paths.wheels import Wheels
 

@@ -6,9 +6,10 @@ By spacing, read in this order: ``spacings`` (how far apart tracks are to be),
 are needed), ``ways_apart`` (those in pairs), ``noses`` (where a crossing's rails meet),
 ``fouling`` (the points of a whole plan).
 
-By stock: ``ways_out`` (whole ways, up to where two come together again), ``sweeps``
-(what a body sweeps, and what comes near it), ``clearing`` (the last place in the way,
-closed in on), ``by_stock`` (the limit on one leg).
+By stock: ``stock_bodies`` (what stands and what moves), ``ways_out`` (whole ways, up to
+where two come together again), ``sweeps`` (what a body sweeps, and what comes near it),
+``clearing`` (the last place in the way, closed in on), ``by_stock`` (the limit on one
+leg).
 
 Words. A *way* leads out of points over joints and later points; *own* is the one that a
 limit is looked for on, *other* the one that it has to be clear of. A *reach* is a limit
@@ -25,6 +26,11 @@ Decisions, and the tests that hold them:
   usable length at all.
   ``test_a_loop_too_near_for_curves_is_clear_where_both_roads_are_straight`` there.
 - Ways on beyond ``MOST_WAYS`` are told to be unknown, never left out.
+  ``test_every_way_on_over_later_points_is_followed`` there.
+- Ways are cut where a search ends: like sets of points are reckoned once, whatever they
+  lead to (tests/benchmarks/track_plans.py tells what that is worth).
+- **Each rule by spacing, one by one**: tests/railway/track/test_fouling_rules.py. A
+  limit that only comes within a hundredth of a mm is told to be good to some mm.
 - **By stock, bodies are placed and tried, not reckoned from throws**: all places of the
   one against all of the other, and the worst closed in on.
   tests/railway/track/test_fouling_by_stock.py places the same bodies by sampling.

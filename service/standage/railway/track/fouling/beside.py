@@ -12,7 +12,10 @@ _MOST_REMEMBERED = 4096
 
 
 def arc_at(arcs: Sequence[Arc], at_mm: float) -> Arc:
-    """Return the arc of a way on which a place lies; at a joint, the one before it."""
+    """Return the arc of a way on which a place lies; at a joint, the one before it.
+
+    **Source** derived.
+    """
     for arc in arcs:
         if at_mm <= arc.start_mm + arc.length_mm:
             return arc
@@ -21,11 +24,17 @@ def arc_at(arcs: Sequence[Arc], at_mm: float) -> Arc:
 
 @remembered(most=_MOST_REMEMBERED)
 def side_of(way: tuple[Arc, ...], other: tuple[Arc, ...], at_mm: float) -> int:
-    """Return 1 where the other way lies to the left there, −1 to the right."""
-    spot = arc_at(way, at_mm).at(at_mm)
-    near = nearest(spot.point, other, up_to_mm=inf)
-    there = spot.point if near is None else near.point
-    aside = (there - spot.point) * spot.direction.conjugate()
+    """Return 1 where the other way lies to the left there, −1 to the right.
+
+    **Source** derived.
+    """
+    arc = arc_at(way, at_mm)
+    here, direction = arc.at(at_mm)
+    near = nearest(here, other, up_to_mm=inf)
+    if near is None:
+        return -1
+    away = near.point - here
+    aside = away * direction.conjugate()
     return 1 if aside.imag > 0 else -1
 
 
@@ -35,6 +44,7 @@ def straight_again(search: Search) -> float | None:
 
     For ways that never part by as much as curved ones need: from there on there is no
     throw to allow for. None where they are not so far apart, or curve all along.
+    **Source** derived.
     """
     way, other, _, _, _ = search
     apart_mm = first_apart(search)
@@ -60,6 +70,9 @@ def _straights_begin(way: Sequence[Arc], other: Sequence[Arc]) -> Iterator[float
 
 def _is_straight_at(way: Sequence[Arc], other: Sequence[Arc], at_mm: float) -> bool:
     own = arc_at(way, at_mm)
-    near = nearest(own.at(at_mm).point, other, up_to_mm=inf)
-    other_bends = near is None or abs(near.arc.curvature) >= _STRAIGHT
-    return abs(own.curvature) < _STRAIGHT and not other_bends
+    here = own.at(at_mm).point
+    near = nearest(here, other, up_to_mm=inf)
+    if near is None:
+        return False
+    arcs = (own, near.arc)
+    return all(abs(arc.curvature) < _STRAIGHT for arc in arcs)

@@ -9,13 +9,19 @@ of the middle of the body end nearer the blades.
 from collections.abc import Iterator, Sequence
 from functools import cached_property
 from itertools import product
-from math import hypot, inf
+from math import inf
 from typing import Literal, NamedTuple
 
 import msgspec
 import numpy as np
 
 from standage.railway.track.fouling.clearing import Wanted, cleared
+from standage.railway.track.fouling.stock_bodies import (
+    BOTH_ENDS,
+    BodyEnd,
+    Clearance,
+    Stock,
+)
 from standage.railway.track.fouling.sweeps import Swept, TooMuchError, swept
 from standage.railway.track.fouling.ways_out import (
     Bounds,
@@ -31,13 +37,10 @@ from standage.railway.track.paths.outlines import Outline
 from standage.railway.track.paths.spots import Spot, length_of
 from standage.railway.track.pieces.shapes import Rivals, Shape, Strand
 
-BodyEnd = Literal["front", "rear"]
 Outcome = Literal[
     "clear", "too_close", "no_shape", "too_much", "cannot_stand", "cannot_move", "trap"
 ]
 """What came out; all but the first two are reasons why nobody can tell."""
-_FRONT: tuple[BodyEnd, ...] = ("front",)
-_BOTH: tuple[BodyEnd, ...] = ("front", "rear")
 _WORST_FIRST: tuple[Outcome, ...] = (
     "trap",
     "no_shape",
@@ -58,83 +61,6 @@ _NOT_FARTHER_MM = 10.0
 """On a curve a body's end stands no farther from its foot than that, by far."""
 _FEET_TRIES = 40
 _FOOT_MM = 1e-9
-
-
-class StockBody(msgspec.Struct, frozen=True, kw_only=True):
-    """A body of a vehicle, its front ahead, and how far it lies from either end of the
-    whole.
-
-    Of a vehicle that may stand on its wheels in several ways there is one for each.
-    """
-
-    outline: Outline
-    from_front_mm: float = 0.0
-    from_rear_mm: float = 0.0
-
-    def towards(self, end: BodyEnd) -> Outline:
-        """Return the outline as one sees it from the blades, which ``end`` is
-        nearer."""
-        return self.outline.turned_about if end == "front" else self.outline
-
-    def from_end_mm(self, end: BodyEnd) -> float:
-        """Return how far it lies from an end of the vehicle."""
-        return self.from_front_mm if end == "front" else self.from_rear_mm
-
-
-class Stock(msgspec.Struct, frozen=True, kw_only=True):
-    """A vehicle by its bodies, and which of its ends is towards the blades.
-
-    Without an ``end`` it is tried both ways.
-    """
-
-    bodies: tuple[StockBody, ...]
-    end: BodyEnd | None = None
-
-    @property
-    def ends(self) -> tuple[BodyEnd, ...]:
-        """The ends that may be towards the blades; one where both are alike."""
-        if self.end is not None:
-            return (self.end,)
-        return _FRONT if self.is_alike_both_ways else _BOTH
-
-    @property
-    def is_alike_both_ways(self) -> bool:
-        """Whether it is the same from either end."""
-        turned = {
-            StockBody(
-                outline=body.outline.turned_about,
-                from_front_mm=body.from_rear_mm,
-                from_rear_mm=body.from_front_mm,
-            )
-            for body in self.bodies
-        }
-        return turned == set(self.bodies)
-
-    @property
-    def least_radius_mm(self) -> float:
-        """The radius of the circle that its wheels span: it stands on no sharper
-        curve."""
-        wheels = (body.outline.wheels for body in self.bodies)
-        return max(hypot(one.pivots_mm, one.bogie_wheelbase_mm) / 2 for one in wheels)
-
-    @property
-    def length_mm(self) -> float:
-        """The length of its longest body."""
-        return max(body.outline.length_mm for body in self.bodies)
-
-    @property
-    def half_width_mm(self) -> float:
-        """Half of its greatest width."""
-        return max(body.outline.half_width_mm for body in self.bodies)
-
-
-class Clearance(msgspec.Struct, frozen=True, kw_only=True):
-    """Which vehicle stands on which leg, what moves on the others, and what they keep."""
-
-    leg: str
-    standing: Stock
-    moving: Stock
-    margin_mm: float
 
 
 class StockLimit(msgspec.Struct, frozen=True, kw_only=True):
@@ -169,16 +95,28 @@ def stock_limit(network: Network, points: str, wanted: Clearance) -> StockLimit:
     if not any(wanted.leg in pair for pair in shape.pairs):
         raise ValueError(f"no other way of {points} parts from its {wanted.leg}")
     if not rivals:
-        return StockLimit(outcome="no_shape", because=points)
+        return StockLimit(
+            outcome="no_shape",
+            because=points,
+        )
     search = _Search(network, points, wanted)
     if search.strand_course(wanted.leg) in network.trapped:
-        return StockLimit(outcome="trap", because=points)
+        return StockLimit(
+            outcome="trap",
+            because=points,
+        )
     try:
         found = list(search.limits(rivals))
     except TooMuchError:
-        return StockLimit(outcome="too_much", because=points)
+        return StockLimit(
+            outcome="too_much",
+            because=points,
+        )
     if not found:
-        return StockLimit(outcome="clear", from_blades_mm=0.0)
+        return StockLimit(
+            outcome="clear",
+            from_blades_mm=0.0,
+        )
     return min(found, key=_worst_first)
 
 
@@ -209,10 +147,13 @@ class _Search:
     def _reach_mm(self) -> float:
         """How far from the blades a standing vehicle is looked at."""
         wanted = self._wanted
-        halves_mm = wanted.standing.half_width_mm + wanted.moving.half_width_mm
-        wide_mm = MOST_WIDTHS * (halves_mm + wanted.margin_mm)
-        kept_mm = min(max(wide_mm, LEAST_REACH_MM), MOST_REACH_MM)
-        return kept_mm + self._lengths_mm
+        apart_mm = wanted.margin_mm
+        for one in (wanted.standing, wanted.moving):
+            apart_mm += one.half_width_mm
+        reach_mm = MOST_WIDTHS * apart_mm
+        reach_mm = max(reach_mm, LEAST_REACH_MM)
+        reach_mm = min(reach_mm, MOST_REACH_MM)
+        return reach_mm + self._lengths_mm
 
     @cached_property
     def _lengths_mm(self) -> float:
@@ -247,24 +188,30 @@ class _Search:
                 if tried > MOST_PASSAGES:
                     raise TooMuchError
                 limit = self._limit(rival, way, passage)
-                yield msgspec.structs.replace(limit, other=other)
+                yield msgspec.structs.replace(
+                    limit,
+                    other=other,
+                )
         if not are_all:
             raise TooMuchError
 
     def _passages(self, course: Course) -> tuple[list[Passage], bool]:
         """Return the whole ways out over a leg, but those over the standing one."""
-        standing = self.strand_course(self._wanted.leg)
-        moving = self._wanted.moving
-        bounds = self._bounds(moving, more_mm=self._lengths_mm)
-        ahead = ways_out(self._network, [course], bounds)
-        inwards = self._network.onwards(course ^ 1)
-        bounds = Bounds(2 * self._lengths_mm, moving.least_radius_mm)
-        behind = ways_out(self._network, inwards, bounds)
+        network = self._network
+        wanted = self._wanted
+        standing = self.strand_course(wanted.leg)
+        far = self._bounds(wanted.moving, more_mm=self._lengths_mm)
+        ahead = ways_out(network, [course], far)
+        inwards = network.onwards(course ^ 1)
+        near = far._replace(to_mm=2 * self._lengths_mm)
+        behind = ways_out(network, inwards, near)
         backs = [way for way in behind.ways if way.courses]
         backs = [way for way in backs if standing not in way.courses]
-        both = product(backs or [WayOut(ended=True)], ahead.ways)
+        if not backs:
+            backs = [WayOut(ended=True)]
+        passages = [Passage(*both) for both in product(backs, ahead.ways)]
         are_all = ahead.are_all and behind.are_all
-        return [Passage(back, way) for back, way in both], are_all
+        return passages, are_all
 
     def _limit(self, rival: Rivals, own: WayOut, passage: Passage) -> StockLimit:
         unknown = passage.ahead.unknown
@@ -275,7 +222,10 @@ class _Search:
         worst = min(tried, key=_worst_first)
         along_mm = worst.along_mm
         if along_mm is None:
-            return msgspec.structs.replace(worst, courses=own.courses)
+            return msgspec.structs.replace(
+                worst,
+                courses=own.courses,
+            )
         before_mm = _before_mm(rival, self._wanted.leg)
         reaches_mm = along_mm + self._wanted.standing.length_mm
         is_off_own = own.ended and reaches_mm > own.length_mm
@@ -302,7 +252,12 @@ class _Search:
 
     def _path(self, ahead: WayOut, behind: WayOut) -> Laid:
         strand = self._network.strand(ahead.courses[0])
-        return laid_through(self._network, _spot(strand), behind, ahead)
+        return laid_through(
+            self._network,
+            _spot(strand),
+            behind,
+            ahead,
+        )
 
     def _ways_round(self, pairing: _Pairing) -> Iterator[StockLimit]:
         """Yield the limits of each body against each, for each way round they may be."""
@@ -317,7 +272,12 @@ class _Search:
         for end, body in standing_bodies:
             stands = self._standing(pairing, body.towards(end), meets.own_mm)
             for (other_end, _), sweep in zip(moving, sweeps, strict=True):
-                limit = self._one_way_round(stands, sweep, pairing, meets.own_mm)
+                limit = self._one_way_round(
+                    stands,
+                    sweep,
+                    pairing,
+                    meets.own_mm,
+                )
                 limit = _moved(limit, body.from_end_mm(end))
                 yield msgspec.structs.replace(
                     limit, standing_end=end, moving_end=other_end
@@ -332,7 +292,7 @@ class _Search:
         moving = self._wanted.moving
         if "toe" in self._shape.ends or moving.is_alike_both_ways:
             return moving.ends
-        return _BOTH
+        return BOTH_ENDS
 
     def _standing(
         self, pairing: _Pairing, outline: Outline, to_mm: float
@@ -348,7 +308,12 @@ class _Search:
         first_mm = laid.ahead_from_mm + outline.behind_mm + outline.half_wheelbase_mm
         if last_mm < first_mm:
             return None
-        return swept(laid.path, outline, first_mm, last_mm)
+        return swept(
+            laid.path,
+            outline,
+            first_mm,
+            last_mm,
+        )
 
     def _moving(self, pairing: _Pairing, outline: Outline, to_mm: float) -> Swept:
         """Return a body all the way from before the blades."""
@@ -359,7 +324,12 @@ class _Search:
             end_mm = min(end_mm, ahead.length_mm)
         last_mm = laid.ahead_from_mm + min(to_mm, end_mm) - _head_mm(outline)
         first_mm = laid.ahead_from_mm - _head_mm(outline)
-        return swept(laid.path, outline, first_mm, last_mm)
+        return swept(
+            laid.path,
+            outline,
+            first_mm,
+            last_mm,
+        )
 
     def _one_way_round(
         self, stands: Swept | None, sweep: Swept, pairing: _Pairing, own_mm: float
@@ -384,7 +354,10 @@ class _Search:
         foot_mm = _foot_mm(stands, found.first_axle_mm)
         along_mm = max(0.0, foot_mm - pairing.standing.ahead_from_mm)
         self._farthest_mm = max(self._farthest_mm, along_mm)
-        return StockLimit(outcome="clear", along_mm=along_mm)
+        return StockLimit(
+            outcome="clear",
+            along_mm=along_mm,
+        )
 
     def _beyond_mm(self, stands: Swept, pairing: _Pairing) -> float:
         """Return up to where the first axle need not be known: others are farther."""
@@ -399,19 +372,29 @@ def _moved(limit: StockLimit, by_mm: float) -> StockLimit:
     if limit.along_mm is None:
         return limit
     along_mm = max(0.0, limit.along_mm - by_mm)
-    return msgspec.structs.replace(limit, along_mm=along_mm, from_blades_mm=along_mm)
+    return msgspec.structs.replace(
+        limit,
+        along_mm=along_mm,
+        from_blades_mm=along_mm,
+    )
 
 
 def _never(own: WayOut, passage: Passage) -> StockLimit:
     """Return that it is in the way as far as the two can be followed."""
     unknown = own.unknown or passage.ahead.unknown
     if unknown is not None:
-        return StockLimit(outcome="no_shape", because=unknown)
+        return StockLimit(
+            outcome="no_shape",
+            because=unknown,
+        )
     if own.too_sharp:
         return StockLimit(outcome="cannot_stand")
     if passage.ahead.too_sharp:
         return StockLimit(outcome="cannot_move")
-    return StockLimit(outcome="too_close", from_blades_mm=inf)
+    return StockLimit(
+        outcome="too_close",
+        from_blades_mm=inf,
+    )
 
 
 def _head_mm(outline: Outline) -> float:
@@ -421,9 +404,12 @@ def _head_mm(outline: Outline) -> float:
 
 def _before_mm(rival: Rivals, leg: str) -> float:
     """Return how far from the blades the standing leg's strand begins."""
+    lead = rival.other_lead
+    shift_mm = rival.other_shift_mm
     if rival.leg == leg:
-        return length_of(rival.lead) + rival.shift_mm
-    return length_of(rival.other_lead) + rival.other_shift_mm
+        lead = rival.lead
+        shift_mm = rival.shift_mm
+    return length_of(lead) + shift_mm
 
 
 def _spot(strand: Strand) -> Spot:

@@ -69,7 +69,13 @@ def cleared(standing: Swept, moving: Swept, wanted: Wanted) -> Cleared:
     near = near_pairs(standing, moving, within_mm=margin_mm + _slack_mm(moving))
     fouled = near.blocked.copy()
     fouled[near.standing[near.apart_mm < margin_mm - KEPT_MM]] = True
-    fouled |= _fouled_between(standing, moving, near, fouled, margin_mm)
+    fouled |= _fouled_between(
+        standing,
+        moving,
+        near,
+        fouled,
+        margin_mm,
+    )
     last_clear = _last(~fouled)
     if last_clear is None:
         return Cleared(None)
@@ -82,7 +88,13 @@ def cleared(standing: Swept, moving: Swept, wanted: Wanted) -> Cleared:
     next_mm = float(standing.first_axles_mm[last_fouled + 1])
     if next_mm < wanted.beyond_mm:
         return Cleared(next_mm)
-    found_mm = _closed_in(standing, moving, near, last_fouled, margin_mm)
+    found_mm = _closed_in(
+        standing,
+        moving,
+        near,
+        last_fouled,
+        margin_mm,
+    )
     return Cleared(found_mm)
 
 
@@ -111,17 +123,25 @@ def _fouled_between(
         part = some[first : first + _MOST_TRIED]
         standing_mm = standing.first_axles_mm[near.standing[part]]
         moving_mm = moving.first_axles_mm[near.moving[part]]
-        gap_mm = _least_apart_mm(standing, moving, standing_mm, moving_mm)
+        gap_mm = _least_apart_mm(
+            standing,
+            moving,
+            standing_mm,
+            moving_mm,
+        )
         found[near.standing[part[gap_mm < margin_mm - KEPT_MM]]] = True
     return found
 
 
 def _nearest_of_each(near: NearPairs, pairs: Places) -> Places:
     """Return the nearest few of each row's pairs."""
-    order = np.lexsort((near.apart_mm[pairs], near.standing[pairs]))
+    gaps_mm = near.apart_mm[pairs]
+    rows = near.standing[pairs]
+    order = np.lexsort((gaps_mm, rows))
     ordered = pairs[order]
-    rows = near.standing[ordered]
-    rank = np.arange(len(rows)) - np.searchsorted(rows, rows)
+    ordered_rows = rows[order]
+    first_of_row = np.searchsorted(ordered_rows, ordered_rows)
+    rank = np.arange(len(ordered)) - first_of_row
     kept: Places = ordered[rank < _NEAREST_KEPT]
     return kept
 
@@ -130,7 +150,9 @@ def _least_apart_mm(
     standing: Swept, moving: Swept, standing_mm: Floats, moving_mm: Floats
 ) -> Floats:
     """Return the least gap near each pair of places, the moving body's varied."""
-    bodies = standing.at(standing_mm).only(np.repeat(np.arange(len(moving_mm)), _PARTS))
+    pairs = np.arange(len(moving_mm))
+    each_part = np.repeat(pairs, _PARTS)
+    bodies = standing.at(standing_mm).only(each_part)
     best_mm = moving_mm
     span_mm = _step_mm(moving)
     least_mm = np.full(len(moving_mm), np.inf)
@@ -139,7 +161,8 @@ def _least_apart_mm(
         tried_mm = best_mm[:, np.newaxis] + offsets_mm
         gaps_mm = apart_mm(bodies, moving.at(tried_mm.ravel()))
         gaps_mm = gaps_mm.reshape(tried_mm.shape)
-        which = np.arange(len(tried_mm)), gaps_mm.argmin(axis=1)
+        nearest = gaps_mm.argmin(axis=1)
+        which = (pairs, nearest)
         best_mm = tried_mm[which]
         least_mm = np.minimum(least_mm, gaps_mm[which])
         span_mm /= _SHRINKS
@@ -157,12 +180,22 @@ def _closed_in(
     standing: Swept, moving: Swept, near: NearPairs, last: int, margin_mm: float
 ) -> float:
     """Return the place between a row that is in the way and the next, which is clear."""
-    moving_mm = _rivals_of(standing, moving, near, last)
+    moving_mm = _rivals_of(
+        standing,
+        moving,
+        near,
+        last,
+    )
     low_mm = float(standing.first_axles_mm[last])
     high_mm = float(standing.first_axles_mm[last + 1])
     for _ in range(_SECTION_ROUNDS):
         tried_mm = np.linspace(low_mm, high_mm, _SECTIONS)
-        gaps_mm = _gaps_mm(standing, moving, tried_mm, moving_mm)
+        gaps_mm = _gaps_mm(
+            standing,
+            moving,
+            tried_mm,
+            moving_mm,
+        )
         is_short = gaps_mm.min(axis=1) < margin_mm - KEPT_MM
         place = min(_last(is_short) or 0, _SECTIONS - 2)
         low_mm, high_mm = float(tried_mm[place]), float(tried_mm[place + 1])
@@ -179,7 +212,12 @@ def _gaps_mm(
     rows, columns = len(standing_mm), len(moving_mm)
     own_mm = np.repeat(standing_mm, columns)
     other_mm = np.tile(moving_mm, rows)
-    least_mm = _least_apart_mm(standing, moving, own_mm, other_mm)
+    least_mm = _least_apart_mm(
+        standing,
+        moving,
+        own_mm,
+        other_mm,
+    )
     return least_mm.reshape(rows, columns)
 
 

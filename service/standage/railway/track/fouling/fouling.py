@@ -90,7 +90,12 @@ def fouling_points(network: Network, rules: Rules) -> tuple[FoulingPoint, ...]:
     """
     budget = Budget(MOST_STEPS)
     return tuple(
-        _fouling_point(network, piece, rules, budget)
+        _fouling_point(
+            network,
+            piece,
+            rules,
+            budget,
+        )
         for piece, shape in network.shapes.items()
         if shape.pairs
     )
@@ -100,11 +105,17 @@ def fouling_point(network: Network, piece: str, rules: Rules) -> FoulingPoint:
     """Return the fouling points of one piece's legs.
 
     Raises ValueError for a piece that has no legs that part.
+    **Source** the definition above.
     """
     shape = network.shapes[piece]
     if not shape.pairs:
         raise ValueError(f"piece {piece} has no two ways that part from each other")
-    return _fouling_point(network, piece, rules, Budget(MOST_STEPS))
+    return _fouling_point(
+        network,
+        piece,
+        rules,
+        Budget(MOST_STEPS),
+    )
 
 
 def _fouling_point(
@@ -117,7 +128,13 @@ def _fouling_point(
     for rivals in shape.rivals:
         if rules.spacing is None or {rivals.leg, rivals.other} <= given:
             continue
-        found, spacing_mm = _by_spacing(network, rivals, piece, rules, budget)
+        found, spacing_mm = _by_spacing(
+            network,
+            rivals,
+            piece,
+            rules,
+            budget,
+        )
         reaches += [reach for reach in found if reach.leg not in given]
     legs = tuple(_farthest(network, piece, reaches))
     return FoulingPoint(
@@ -140,9 +157,15 @@ def _farthest(
             own = [_cannot_tell(network, piece, leg)]
         unknown = [reach for reach in own if reach.from_blades_mm is None]
         if unknown:
-            yield LegFouling(leg=leg, farthest=unknown[0])
+            yield LegFouling(
+                leg=leg,
+                farthest=unknown[0],
+            )
         else:
-            yield LegFouling(leg=leg, farthest=max(own, key=_how_far))
+            yield LegFouling(
+                leg=leg,
+                farthest=max(own, key=_how_far),
+            )
 
 
 def _how_far(reach: Reach) -> float:
@@ -210,12 +233,17 @@ def _by_nose_mm(shape: Shape, rules: Rules) -> float | None:
 
     **Source** derived; check-values: 00, 45 mm, No. 6: 172.875 from the nose.
     """
-    if shape.nose is None or rules.spacing is None or rules.gauge_mm is None:
+    nose = shape.nose
+    spacing = rules.spacing
+    gauge_mm = rules.gauge_mm
+    if nose is None or spacing is None or gauge_mm is None:
         return None
-    angle = radians(shape.nose.angle_deg)
-    to_crossing_mm = rules.gauge_mm / 2 / tan(angle / 2)
-    from_nose_mm = rules.spacing.mm / sin(angle) - to_crossing_mm
-    return shape.nose.from_blades_mm + max(0.0, from_nose_mm)
+    angle = radians(nose.angle_deg)
+    half_mm = gauge_mm / 2
+    to_crossing_mm = half_mm / tan(angle / 2)
+    apart_mm = spacing.mm / sin(angle)
+    from_nose_mm = max(0.0, apart_mm - to_crossing_mm)
+    return nose.from_blades_mm + from_nose_mm
 
 
 def _by_spacing(
@@ -229,23 +257,74 @@ def _by_spacing(
         return [], spacing.mm
     wanted = Wanted(spacing.mm, budget)
     bare = (
-        list(limits(network, leg, other, wanted)),
-        list(limits(network, other, leg, wanted)),
+        list(
+            limits(
+                network,
+                leg,
+                other,
+                wanted,
+            )
+        ),
+        list(
+            limits(
+                network,
+                other,
+                leg,
+                wanted,
+            )
+        ),
     )
     found = bare
     throws = [throw for pairs in bare for throw in _throws(pairs)]
     raised = spacing.raised(iter(throws))
     if raised.mm > spacing.mm:
         near, far = (
-            Wanted(raised.mm, budget, beyond_mm=_least_mm(side)) for side in bare
+            Wanted(
+                raised.mm,
+                budget,
+                beyond_mm=_least_mm(side),
+            )
+            for side in bare
         )
         found = (
-            list(limits(network, leg, other, near)),
-            list(limits(network, other, leg, far)),
+            list(
+                limits(
+                    network,
+                    leg,
+                    other,
+                    near,
+                )
+            ),
+            list(
+                limits(
+                    network,
+                    other,
+                    leg,
+                    far,
+                )
+            ),
         )
     own, others = ([_straight_again(one, spacing.mm) for one in side] for side in found)
-    reaches = [_reach(piece, rivals, pair, rules, is_first=True) for pair in own]
-    reaches += [_reach(piece, rivals, pair, rules, is_first=False) for pair in others]
+    reaches = [
+        _reach(
+            piece,
+            rivals,
+            pair,
+            rules,
+            is_first=True,
+        )
+        for pair in own
+    ]
+    reaches += [
+        _reach(
+            piece,
+            rivals,
+            pair,
+            rules,
+            is_first=False,
+        )
+        for pair in others
+    ]
     return reaches, raised.mm
 
 
@@ -260,34 +339,57 @@ def _straight_again(pair: Pair, bare_mm: float) -> Pair:
     """Return the limit of ways that run on side by side, too near for curves."""
     if pair.at_mm != inf:
         return pair
-    search = Search(pair.own.way.arcs, pair.other.way.arcs, bare_mm)
+    search = Search(
+        pair.own.way.arcs,
+        pair.other.way.arcs,
+        bare_mm,
+    )
     at_mm = straight_again(search)
     if at_mm is None:
         return pair
-    return msgspec.structs.replace(pair, at_mm=at_mm, where_straight=True)
+    return msgspec.structs.replace(
+        pair,
+        at_mm=at_mm,
+        where_straight=True,
+    )
 
 
 def _begun(network: Network, piece: str, rivals: Rivals) -> tuple[WayOn, WayOn]:
     first = network.first_of[piece]
-    leg = begun(network, rivals.spot, rivals.lead, 2 * (first + rivals.strand))
+    leg = begun(
+        network,
+        rivals.spot,
+        rivals.lead,
+        2 * (first + rivals.strand),
+    )
     other_course = 2 * (first + rivals.other_strand)
-    other = begun(network, rivals.other_spot, rivals.other_lead, other_course)
+    other = begun(
+        network,
+        rivals.other_spot,
+        rivals.other_lead,
+        other_course,
+    )
     return leg, other
 
 
 def _throws(pairs: Sequence[Pair]) -> Iterator[tuple[Throw, float]]:
     """Yield the throw, with its radius, of a leg that curves at its farthest limit."""
-    known = [pair for pair in pairs if pair.at_mm is not None and pair.at_mm < inf]
+    told = [pair for pair in pairs if pair.at_mm is not None]
+    known = [pair for pair in told if pair.at_mm != inf]
     if not known:
         return
-    farthest = max(known, key=lambda pair: pair.at_mm or 0.0)
-    at_mm = farthest.at_mm or 0.0
+    farthest = max(known, key=_at_mm)
+    at_mm = _at_mm(farthest)
     arc = arc_at(farthest.own.way.arcs, at_mm)
     if abs(arc.curvature) < _STRAIGHT:
         return
     own, other = _both_up_to(farthest, at_mm)
     curves_round = side_of(own, other, at_mm) * arc.curvature > 0
     yield "centre" if curves_round else "end", 1 / abs(arc.curvature)
+
+
+def _at_mm(pair: Pair) -> float:
+    return pair.at_mm or 0.0
 
 
 def _reach(
@@ -348,13 +450,19 @@ def _mark_mm(
     if not shape.rivals:
         return None
     rivals = shape.rivals[0]
-    places = []
+    pair = {rivals.leg, rivals.other}
+    places: list[complex | None] = []
     for leg in legs:
-        if leg.leg in {rivals.leg, rivals.other}:
-            own = [reach for reach in reaches if reach.leg == leg.leg]
-            mine = [one for one in own if one.other in {rivals.leg, rivals.other}]
-            places.append(max(mine, key=_how_far).place if mine else None)
-    if len(places) < len(("one", "other")) or None in places:
+        mine = [
+            reach
+            for reach in reaches
+            if reach.leg == leg.leg and {reach.leg, reach.other} == pair
+        ]
+        if mine:
+            farthest = max(mine, key=_how_far)
+            places.append(farthest.place)
+    known = [place for place in places if place is not None]
+    if len(known) < len(pair) or None in places:
         return None
-    one, other = places
-    return abs((one or 0) - (other or 0))
+    one, other = known
+    return abs(one - other)

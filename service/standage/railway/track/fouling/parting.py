@@ -59,8 +59,18 @@ class Way(NamedTuple):
 
     def going_on(self) -> "Way":
         """Return the way with endless straight track laid on at its end."""
-        last = Arc(self.length_mm, inf, self.end.point, self.end.direction, 0.0)
-        return Way((*self.arcs, last), self.end, inf)
+        last = Arc(
+            self.length_mm,
+            inf,
+            self.end.point,
+            self.end.direction,
+            0.0,
+        )
+        return Way(
+            (*self.arcs, last),
+            self.end,
+            inf,
+        )
 
 
 @remembered(most=_MOST_REMEMBERED)
@@ -72,7 +82,11 @@ def _lengthened(way: Way, runs: tuple[Run, ...]) -> Way:
         arcs += _arcs(run, end, length_mm)
         end = onwards(end, run)
         length_mm += run.length_mm
-    return Way(tuple(arcs), end, length_mm)
+    return Way(
+        tuple(arcs),
+        end,
+        length_mm,
+    )
 
 
 def _arcs(run: Run, spot: Spot, start_mm: float) -> Iterator[Arc]:
@@ -82,15 +96,24 @@ def _arcs(run: Run, spot: Spot, start_mm: float) -> Iterator[Arc]:
     for number, part in enumerate(parts):
         length_mm = part.length_mm
         from_mm = number * length_mm
-        yield Arc(start_mm + from_mm, length_mm, *here, part.curvature_from)
+        yield Arc(
+            start_mm + from_mm,
+            length_mm,
+            *here,
+            part.curvature_from,
+        )
         if number + 1 < len(parts):
             to_mm = min(run.length_mm, from_mm + length_mm)
             here = onwards(here, run.part(from_mm, to_mm))
 
 
 def way_from(spot: Spot) -> Way:
-    """Return a way of no length."""
-    return Way((), spot, 0.0)
+    """Return a way of no length. **Source** derived."""
+    return Way(
+        (),
+        spot,
+        0.0,
+    )
 
 
 def up_to(arcs: tuple[Arc, ...], to_mm: float) -> tuple[Arc, ...]:
@@ -140,7 +163,13 @@ def nearest(point: complex, arcs: Sequence[Arc], *, up_to_mm: float) -> Near | N
     if best is None:
         return None
     arc, (distance_mm, run_mm, place, is_within) = best
-    return Near(distance_mm, place, arc, is_within, arc.start_mm + run_mm)
+    return Near(
+        distance_mm,
+        place,
+        arc,
+        is_within,
+        arc.start_mm + run_mm,
+    )
 
 
 _Foot = tuple[float, float, complex, bool]
@@ -175,7 +204,8 @@ def _turn_to(point: complex, arc: Arc) -> float:
     start."""
     centre = arc.centre
     radial = arc.point - centre
-    turn = phase((point - centre) / radial)
+    wanted = point - centre
+    turn = phase(wanted / radial)
     return copysign(turn, turn * arc.curvature) % _WHOLE_TURN
 
 
@@ -231,7 +261,13 @@ def parted(search: Search) -> Parted:
             if near is None or near.distance_mm >= spacing_mm - REACHED_MM:
                 return Parted(at_mm, steps * costs)
             room_mm = at_mm + spacing_mm - near.arc.start_mm
-            at_mm += _step(spot, arc.curvature, near, spacing_mm, room_mm=room_mm)
+            at_mm += _step(
+                spot,
+                arc.curvature,
+                near,
+                spacing_mm,
+                room_mm=room_mm,
+            )
     return Parted(None, steps * costs)
 
 
@@ -239,14 +275,29 @@ def _step(
     spot: Spot, curvature: float, near: Near, spacing_mm: float, *, room_mm: float
 ) -> float:
     """Return how far the way may go on and be nearer than the spacing all along."""
-    circle_mm = _to_circle(spot, curvature, near.point, spacing_mm)
+    circle_mm = _to_circle(
+        spot,
+        curvature,
+        near.point,
+        spacing_mm,
+    )
     if not near.is_within:
         return circle_mm
-    strip_mm = _out_of_strip(spot, curvature, near.arc, spacing_mm)
+    strip_mm = _out_of_strip(
+        spot,
+        curvature,
+        near.arc,
+        spacing_mm,
+    )
     if strip_mm <= circle_mm:
         return circle_mm
     length_mm = min(near.arc.length_mm, room_mm)
-    past_mm = _past_ends(spot, curvature, near.arc, length_mm)
+    past_mm = _past_ends(
+        spot,
+        curvature,
+        near.arc,
+        length_mm,
+    )
     return max(circle_mm, min(strip_mm, past_mm))
 
 
@@ -256,23 +307,54 @@ def _out_of_strip(spot: Spot, curvature: float, arc: Arc, spacing_mm: float) -> 
     if arc.curvature == 0:
         across = 1j * arc.direction
         sides = (arc.point + across * spacing_mm, arc.point - across * spacing_mm)
-        return min(_to_line(spot, curvature, side, across) for side in sides)
+        return min(
+            _to_line(
+                spot,
+                curvature,
+                side,
+                across,
+            )
+            for side in sides
+        )
     radius_mm = 1 / abs(arc.curvature)
-    outer_mm = _to_circle(spot, curvature, arc.centre, radius_mm + spacing_mm)
+    outer_mm = _to_circle(
+        spot,
+        curvature,
+        arc.centre,
+        radius_mm + spacing_mm,
+    )
     if radius_mm <= spacing_mm:
         return outer_mm
-    inner_mm = _to_circle(spot, curvature, arc.centre, radius_mm - spacing_mm)
+    inner_mm = _to_circle(
+        spot,
+        curvature,
+        arc.centre,
+        radius_mm - spacing_mm,
+    )
     return min(inner_mm, outer_mm)
 
 
 def _past_ends(spot: Spot, curvature: float, arc: Arc, length_mm: float) -> float:
     """Return how far it is at least until the nearest place may pass an end of the
     arc."""
-    first = _to_line(spot, curvature, arc.point, arc.direction)
+    first = _to_line(
+        spot,
+        curvature,
+        arc.point,
+        arc.direction,
+    )
     if length_mm == inf:
         return first
     end = along_arc(Spot(arc.point, arc.direction), length_mm, arc.curvature)
-    return min(first, _to_line(spot, curvature, end.point, end.direction))
+    return min(
+        first,
+        _to_line(
+            spot,
+            curvature,
+            end.point,
+            end.direction,
+        ),
+    )
 
 
 def _to_circle(
@@ -303,8 +385,11 @@ def _straight_to_circle(spot: Spot, centre: complex, radius_mm: float) -> float:
     if square < 0:
         return inf
     half_mm = sqrt(square)
-    ahead = [run for run in (beside.real - half_mm, beside.real + half_mm) if run > 0]
-    return min(ahead, default=inf)
+    first_mm = beside.real - half_mm
+    if first_mm > 0:
+        return first_mm
+    second_mm = beside.real + half_mm
+    return second_mm if second_mm > 0 else inf
 
 
 def _to_line(

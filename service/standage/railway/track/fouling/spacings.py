@@ -73,8 +73,10 @@ class Spacing(msgspec.Struct, frozen=True, kw_only=True):
         more."""
         if not self.stock:
             return self
-        added_mm = sum(self._throw_mm(which, radius_mm=r) for which, r in throws)
-        return Spacing(mm=self.mm + added_mm)
+        raised_mm = self.mm
+        for which, radius_mm in throws:
+            raised_mm += self._throw_mm(which, radius_mm=radius_mm)
+        return Spacing(mm=raised_mm)
 
     def _throw_mm(self, which: Throw, *, radius_mm: float) -> float:
         return max(throw_mm(one, which, radius_mm=radius_mm) for one in self.stock)
@@ -85,17 +87,25 @@ def spacing_of(plan: Plan, stock: tuple[LargestStock, ...] = ()) -> Spacing | No
 
     ``stock`` is the club's worst where it is on record. What the plan gives stands as
     it is; where it gives none, its scale's, to which throws are added.
+    **Source** the table above.
     """
     if plan.fouling_spacing_mm is not None:
         return Spacing(mm=plan.fouling_spacing_mm)
     if plan.scale is None or plan.scale not in BY_SCALE:
         return None
     usual = (largest_stock(plan.scale),)
-    return Spacing(mm=BY_SCALE[plan.scale], stock=stock or usual, usual=not stock)
+    return Spacing(
+        mm=BY_SCALE[plan.scale],
+        stock=stock or usual,
+        usual=not stock,
+    )
 
 
 def largest_stock(name: ScaleName) -> LargestStock:
     """Return the largest stock of a scale that is commonly run.
+
+    **Source** common practice, as the
+    table above.
 
     >>> largest_stock("00").pivots_mm, round(largest_stock("TT").length_mm)
     (186.0, 220)
@@ -105,7 +115,11 @@ def largest_stock(name: ScaleName) -> LargestStock:
     found = scale(name)
     sizes_mm = [full_size_mm(m, ratio=found.ratio) for m in _FULL_SIZE[found.practice]]
     length_mm, pivots_mm, width_mm = sizes_mm
-    return LargestStock(length_mm=length_mm, pivots_mm=pivots_mm, width_mm=width_mm)
+    return LargestStock(
+        length_mm=length_mm,
+        pivots_mm=pivots_mm,
+        width_mm=width_mm,
+    )
 
 
 def throw_mm(stock: LargestStock, which: Throw, *, radius_mm: float) -> float:

@@ -74,14 +74,24 @@ def swept(path: Path, outline: Outline, from_mm: float, to_mm: float) -> Swept:
     Raises ``TooMuchError`` for more than ``MOST_PLACES``, and ValueError for wheels off the
     path, but where that goes on. **Source** derived.
     """
-    places = ceil(max(to_mm - from_mm, 0.0) / STEP_MM) + 1
+    last_mm = max(from_mm, to_mm)
+    steps = ceil((last_mm - from_mm) / STEP_MM)
+    places = steps + 1
     if places > MOST_PLACES:
         raise TooMuchError
-    first_axles_mm = np.linspace(from_mm, max(from_mm, to_mm), places)
+    first_axles_mm = np.linspace(from_mm, last_mm, places)
     bodies = rectangles(path, first_axles_mm, outline)
-    steps_mm = np.abs(np.diff(bodies.corners, axis=1)).max(axis=0)
-    gone_mm = np.concatenate(([0.0], np.cumsum(steps_mm)))
-    return Swept(path, outline, first_axles_mm, bodies, gone_mm)
+    moves = np.diff(bodies.corners, axis=1)
+    steps_mm = np.abs(moves).max(axis=0)
+    gone_mm = np.zeros(places)
+    np.cumsum(steps_mm, out=gone_mm[1:])
+    return Swept(
+        path,
+        outline,
+        first_axles_mm,
+        bodies,
+        gone_mm,
+    )
 
 
 def near_pairs(standing: Swept, moving: Swept, *, within_mm: float) -> NearPairs:
@@ -111,12 +121,22 @@ def near_pairs(standing: Swept, moving: Swept, *, within_mm: float) -> NearPairs
         if size == 1:
             break
         size //= 2
-        rows, columns = _halved(rows, columns, (standing, moving), size)
+        rows, columns = _halved(
+            rows,
+            columns,
+            (standing, moving),
+            size,
+        )
         if len(rows) > MOST_PAIRS:
             raise TooMuchError
     gap_mm = apart_mm(standing.bodies.only(rows), moving.bodies.only(columns))
     near = gap_mm < within_mm
-    return NearPairs(rows[near], columns[near], gap_mm[near], blocked)
+    return NearPairs(
+        rows[near],
+        columns[near],
+        gap_mm[near],
+        blocked,
+    )
 
 
 class _Blocks(NamedTuple):
@@ -141,9 +161,10 @@ def _first_size(places: int) -> int:
 
 
 def _all_blocks(standing: Swept, moving: Swept, size: int) -> tuple[Places, Places]:
-    rows = np.arange(_count(standing.places, size))
-    columns = np.arange(_count(moving.places, size))
-    every_row, every_column = np.meshgrid(rows, columns, indexing="ij")
+    rows = _count(standing.places, size)
+    columns = _count(moving.places, size)
+    every_pair = np.indices((rows, columns))
+    every_row, every_column = every_pair
     return every_row.ravel(), every_column.ravel()
 
 
@@ -153,12 +174,17 @@ def _count(places: int, size: int) -> int:
 
 def _blocks(one: Swept, size: int) -> _Blocks:
     last = one.places - 1
+    gone_mm = one.gone_mm
     first = np.arange(0, one.places, size)
-    end = np.minimum(first + size, last)
-    middle = np.minimum(first + size // 2, last)
-    before_mm = one.gone_mm[middle] - one.gone_mm[first]
-    after_mm = one.gone_mm[end] - one.gone_mm[middle]
-    return _Blocks(size, middle, np.maximum(before_mm, after_mm))
+    beyond = first + size
+    half_way = first + size // 2
+    end = np.minimum(beyond, last)
+    middle = np.minimum(half_way, last)
+    middle_mm = gone_mm[middle]
+    before_mm = middle_mm - gone_mm[first]
+    after_mm = gone_mm[end] - middle_mm
+    radius_mm = np.maximum(before_mm, after_mm)
+    return _Blocks(size, middle, radius_mm)
 
 
 def _halved(
@@ -166,12 +192,22 @@ def _halved(
 ) -> tuple[Places, Places]:
     """Return the blocks of half the size that pairs of blocks consist of."""
     standing, moving = both
-    upper = [2 * rows, 2 * rows, 2 * rows + 1, 2 * rows + 1]
-    lower = [2 * columns, 2 * columns + 1, 2 * columns, 2 * columns + 1]
-    own = np.concatenate(upper)
-    other = np.concatenate(lower)
-    is_there = own < _count(standing.places, size)
-    is_there &= other < _count(moving.places, size)
+    first_row = 2 * rows
+    first_column = 2 * columns
+    second_row = first_row + 1
+    second_column = first_column + 1
+    own = np.concatenate((first_row, first_row, second_row, second_row))
+    other = np.concatenate(
+        (
+            first_column,
+            second_column,
+            first_column,
+            second_column,
+        )
+    )
+    own_count = _count(standing.places, size)
+    other_count = _count(moving.places, size)
+    is_there = (own < own_count) & (other < other_count)
     return own[is_there], other[is_there]
 
 
@@ -183,10 +219,15 @@ def turning_pairs(pairs: NearPairs) -> Places:
     order = np.lexsort((pairs.moving, pairs.standing))
     rows = pairs.standing[order]
     columns = pairs.moving[order]
-    growing_mm = np.diff(pairs.apart_mm[order])
-    are_beside = (np.diff(rows) == 0) & (np.diff(columns) == 1)
+    gaps_mm = pairs.apart_mm[order]
+    growing_mm = np.diff(gaps_mm)
+    is_same_row = np.diff(rows) == 0
+    is_next = np.diff(columns) == 1
+    are_beside = is_same_row & is_next
+    next_is_nearer = are_beside & (growing_mm < 0)
+    one_before_is_nearer = are_beside & (growing_mm > 0)
     is_turning = np.ones(len(order), np.bool_)
-    is_turning[:-1] &= ~(are_beside & (growing_mm < 0))
-    is_turning[1:] &= ~(are_beside & (growing_mm > 0))
+    is_turning[:-1] &= ~next_is_nearer
+    is_turning[1:] &= ~one_before_is_nearer
     turning: Places = order[is_turning]
     return turning

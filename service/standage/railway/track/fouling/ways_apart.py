@@ -87,6 +87,7 @@ def limits(
 
     Ways are followed no farther than is needed to tell. Where there are more of them
     than ``MOST_WAYS``, or the budget is spent, the rest is told to be unknown.
+    **Source** derived.
     """
     budget = wanted.budget
     waiting = [_Open(own=own, other=other, from_mm=wanted.beyond_mm)]
@@ -115,7 +116,11 @@ def _left(network: Network, left: _Open, *, is_too_close: bool) -> Pair:
     Nobody can tell; but where others are too close all along, these are up to here.
     """
     if is_too_close:
-        return Pair(own=left.own, other=left.other, at_mm=inf)
+        return Pair(
+            own=left.own,
+            other=left.other,
+            at_mm=inf,
+        )
     unknown = network.piece(left.own.courses[-1])
     return Pair(
         own=left.own, other=left.other, at_mm=None, unknown=unknown, gave_up=True
@@ -129,13 +134,29 @@ def _limit(here: _Open, wanted: Wanted) -> Pair | None:
     if _come_together(own, other):
         return _met_again(own, other, wanted)
     to_mm = _known_up_to(here, spacing_mm)
-    at_mm = _apart(own, other, wanted, from_mm=here.from_mm, to_mm=to_mm)
+    at_mm = _apart(
+        own,
+        other,
+        wanted,
+        from_mm=here.from_mm,
+        to_mm=to_mm,
+    )
     if at_mm is not None:
-        return _settled(own, other, at_mm, spacing_mm)
+        return _settled(
+            own,
+            other,
+            at_mm,
+            spacing_mm,
+        )
     if to_mm == inf or to_mm > _MOST_SPACINGS * spacing_mm:
         return _never(own, other, wanted)
     if own.unknown is not None and own.length_mm <= to_mm:
-        return Pair(own=own, other=other, at_mm=None, unknown=own.unknown)
+        return Pair(
+            own=own,
+            other=other,
+            at_mm=None,
+            unknown=own.unknown,
+        )
     return None
 
 
@@ -167,9 +188,10 @@ def _come_together(one: WayOn, two: WayOn) -> bool:
     All but the last course of each has been looked at before.
     """
     for last in (one.courses[-1], two.courses[-1]):
-        met = one.courses.count(last) + two.courses.count(last)
-        met += one.courses.count(last ^ 1) + two.courses.count(last ^ 1)
-        if met > 1:
+        courses = one.courses + two.courses
+        met = courses.count(last)
+        met_the_other_way = courses.count(last ^ 1)
+        if met + met_the_other_way > 1:
             return True
     return False
 
@@ -178,9 +200,18 @@ def _met_again(one: WayOn, two: WayOn, wanted: Wanted) -> Pair:
     """Return ways that meet before they are apart: no limit, up to where they meet."""
     strands = {course >> 1 for course in two.courses}
     own = [course for course in one.courses if course >> 1 not in strands]
-    apart = msgspec.structs.replace(one, courses=tuple(own) or one.courses[:1])
+    apart = msgspec.structs.replace(
+        one,
+        courses=tuple(own) or one.courses[:1],
+    )
     to_mm = min(one.length_mm, two.length_mm - wanted.spacing_mm)
-    at_mm = _apart(one, two, _nearly(wanted), from_mm=0.0, to_mm=to_mm)
+    at_mm = _apart(
+        one,
+        two,
+        _nearly(wanted),
+        from_mm=0.0,
+        to_mm=to_mm,
+    )
     return _nearly_apart(apart, two, at_mm)
 
 
@@ -197,11 +228,23 @@ def _apart(
     near_mm = _NEAR_SPACINGS * wanted.spacing_mm
     if from_mm < near_mm < most_mm:
         # Most are apart so near that what leads on from there matters to none.
-        found_mm = _searched(one, two, wanted, from_mm=from_mm, to_mm=near_mm)
+        found_mm = _searched(
+            one,
+            two,
+            wanted,
+            from_mm=from_mm,
+            to_mm=near_mm,
+        )
         if found_mm is not None:
             return found_mm
         from_mm = near_mm
-    return _searched(one, two, wanted, from_mm=from_mm, to_mm=most_mm)
+    return _searched(
+        one,
+        two,
+        wanted,
+        from_mm=from_mm,
+        to_mm=most_mm,
+    )
 
 
 def _searched(
@@ -209,7 +252,13 @@ def _searched(
 ) -> float | None:
     way = up_to(one.way.arcs, to_mm)
     other = up_to(two.way.arcs, to_mm + wanted.spacing_mm)
-    search = Search(way, other, wanted.spacing_mm, from_mm, to_mm)
+    search = Search(
+        way,
+        other,
+        wanted.spacing_mm,
+        from_mm,
+        to_mm,
+    )
     return wanted.budget.apart_mm(search)
 
 
@@ -219,20 +268,49 @@ def _settled(one: WayOn, two: WayOn, at_mm: float, spacing_mm: float) -> Pair:
         point = arc_at(one.way.arcs, at_mm).at(at_mm).point
         near = nearest(point, two.way.arcs, up_to_mm=at_mm + spacing_mm)
         if near is None or near.along_mm >= two.length_mm:
-            return Pair(own=one, other=two, at_mm=None, unknown=two.unknown)
-    return Pair(own=one, other=two, at_mm=at_mm)
+            return Pair(
+                own=one,
+                other=two,
+                at_mm=None,
+                unknown=two.unknown,
+            )
+    return Pair(
+        own=one,
+        other=two,
+        at_mm=at_mm,
+    )
 
 
 def _never(one: WayOn, two: WayOn, wanted: Wanted) -> Pair:
     """Return where ways that are never so far apart are nearly so; else nowhere,
     inf."""
     if two.unknown is not None:
-        return Pair(own=one, other=two, at_mm=None, unknown=two.unknown)
-    at_mm = _apart(one, two, _nearly(wanted), from_mm=0.0, to_mm=one.length_mm)
+        return Pair(
+            own=one,
+            other=two,
+            at_mm=None,
+            unknown=two.unknown,
+        )
+    at_mm = _apart(
+        one,
+        two,
+        _nearly(wanted),
+        from_mm=0.0,
+        to_mm=one.length_mm,
+    )
     return _nearly_apart(one, two, at_mm)
 
 
 def _nearly_apart(one: WayOn, two: WayOn, at_mm: float | None) -> Pair:
     if at_mm is None:
-        return Pair(own=one, other=two, at_mm=inf)
-    return Pair(own=one, other=two, at_mm=at_mm, only_nearly=True)
+        return Pair(
+            own=one,
+            other=two,
+            at_mm=inf,
+        )
+    return Pair(
+        own=one,
+        other=two,
+        at_mm=at_mm,
+        only_nearly=True,
+    )

@@ -39,30 +39,57 @@ class WayOn(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def begun(network: Network, spot: Spot, lead: tuple[Run, ...], course: Course) -> WayOn:
-    """Return the way from a spot over ``lead`` and along a first course."""
+    """Return the way from a spot over ``lead`` and along a first course.
+
+    **Source** derived.
+    """
     runs = network.runs(course)
-    way = way_from(spot).with_runs((*lead, *(runs or ())))
-    unknown = network.piece(course) if runs is None else None
-    return WayOn(way=way, courses=(course,), lead_mm=length_of(lead), unknown=unknown)
+    way = way_from(spot).with_runs(lead)
+    unknown = None
+    if runs is None:
+        unknown = network.piece(course)
+    else:
+        way = way.with_runs(runs)
+    return WayOn(
+        way=way,
+        courses=(course,),
+        lead_mm=length_of(lead),
+        unknown=unknown,
+    )
 
 
 def followed(network: Network, way_on: WayOn) -> Iterator[WayOn]:
     """Yield the ways on from where one has been followed to; straight on beyond an
-    end."""
+    end.
+
+    **Source** derived.
+    """
     last = way_on.courses[-1]
     nexts = [one for one in network.onwards(last) if one not in network.trapped]
     if not nexts:
         way = way_on.way.going_on()
-        yield msgspec.structs.replace(way_on, way=way, ended=True)
+        yield msgspec.structs.replace(
+            way_on,
+            way=way,
+            ended=True,
+        )
     for course in nexts:
         runs = network.runs(course)
         courses = (*way_on.courses, course)
         if runs is None:
             unknown = network.piece(course)
-            yield msgspec.structs.replace(way_on, courses=courses, unknown=unknown)
+            yield msgspec.structs.replace(
+                way_on,
+                courses=courses,
+                unknown=unknown,
+            )
         else:
             way = way_on.way.with_runs(runs)
-            yield msgspec.structs.replace(way_on, way=way, courses=courses)
+            yield msgspec.structs.replace(
+                way_on,
+                way=way,
+                courses=courses,
+            )
 
 
 def taped(
@@ -71,17 +98,21 @@ def taped(
     """Yield every way on from a course's start that is so long, or as far as it goes.
 
     Also where it comes round to a piece again, and where there are too many of them.
+    **Source** derived.
     """
     waiting: list[tuple[tuple[Course, ...], float]] = [((course,), along_mm)]
     for _ in range(_MOST_STEPS):
         if not waiting:
             return
         courses, left_mm = waiting.pop()
-        length_mm = network.strand(courses[-1]).length_mm
-        rest_mm = left_mm - (inf if length_mm is None else length_mm)
-        has_come_round = courses[-1] in courses[:-1]
-        is_through = rest_mm <= 0 or has_come_round
-        nexts = () if is_through else network.onwards(courses[-1])
+        *before, last = courses
+        length_mm = network.strand(last).length_mm
+        if length_mm is None:
+            length_mm = inf
+        rest_mm = left_mm - length_mm
+        nexts = network.onwards(last)
+        if rest_mm <= 0 or last in before:
+            nexts = ()
         if not nexts:
             yield courses
         waiting += [((*courses, one), rest_mm) for one in nexts]

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from standage.railway.track.network.network import Course, Network
 from standage.railway.track.paths.paths import Path, Pose
 from standage.railway.track.paths.runs import Run
-from standage.railway.track.paths.spots import Spot, through
+from standage.railway.track.paths.spots import Spot, length_of, through, turned_round
 from standage.railway.track.pieces.shapes import is_knot
 
 MOST_WAYS = 64
@@ -73,7 +73,10 @@ def ways_out(network: Network, starts: Sequence[Course], bounds: Bounds) -> Ways
         else:
             longer = (way._replace(courses=(*way.courses, one)) for one in nexts)
             waiting += reversed(list(longer))
-    return WaysOut(tuple(found), are_all=not waiting)
+    return WaysOut(
+        tuple(found),
+        are_all=not waiting,
+    )
 
 
 def _with_last(network: Network, way: WayOut, least_radius_mm: float) -> WayOut:
@@ -82,10 +85,16 @@ def _with_last(network: Network, way: WayOut, least_radius_mm: float) -> WayOut:
     last = way.courses[-1]
     runs = network.runs(last)
     if runs is None:
-        return way._replace(courses=way.courses[:-1], unknown=network.piece(last))
+        return way._replace(
+            courses=way.courses[:-1],
+            unknown=network.piece(last),
+        )
     bends = [max(abs(run.curvature_from), abs(run.curvature_to)) for run in runs]
     if max(bends, default=0.0) * least_radius_mm > 1:
-        return way._replace(courses=way.courses[:-1], too_sharp=True)
+        return way._replace(
+            courses=way.courses[:-1],
+            too_sharp=True,
+        )
     length_mm = sum(run.length_mm for run in runs)
     return way._replace(length_mm=way.length_mm + length_mm)
 
@@ -135,7 +144,15 @@ def meeting(network: Network, own: WayOut, passage: Passage) -> Meeting:
         if is_knot(network.leads_to(course)) and network.piece(course) in crossed:
             own_mm = end_mm
             break
-    return Meeting(own_mm, _onto_own(network, own, passage.ahead, own_mm))
+    return Meeting(
+        own_mm,
+        _onto_own(
+            network,
+            own,
+            passage.ahead,
+            own_mm,
+        ),
+    )
 
 
 def _onto_own(network: Network, own: WayOut, ahead: WayOut, own_mm: float) -> float:
@@ -157,7 +174,8 @@ def _with_starts(network: Network, way: WayOut) -> Iterator[tuple[Course, float]
 
 
 def _length_mm(network: Network, course: Course) -> float:
-    return sum(run.length_mm for run in network.runs(course) or ())
+    runs = network.runs(course) or ()
+    return length_of(runs)
 
 
 class Laid(NamedTuple):
@@ -175,14 +193,17 @@ def laid_through(network: Network, spot: Spot, behind: WayOut, ahead: WayOut) ->
     back = tuple(_runs(network, behind))
     on = tuple(_runs(network, ahead))
     start = through(spot.turned_about, back).turned_about
-    reversed_back = tuple(run.reversed for run in reversed(back))
     pose = Pose(
         x_mm=start.point.real,
         y_mm=start.point.imag,
         heading=phase(start.direction),
     )
-    path = Path((*reversed_back, *on), pose, goes_on=True)
-    return Laid(path, sum(run.length_mm for run in back))
+    path = Path(
+        turned_round(back) + on,
+        pose,
+        goes_on=True,
+    )
+    return Laid(path, length_of(back))
 
 
 def _runs(network: Network, way: WayOut) -> Iterator[Run]:

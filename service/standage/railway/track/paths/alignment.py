@@ -52,7 +52,11 @@ class Alignment(Ruled, frozen=True, kw_only=True):
                 "is of a single curve; a reverse curve is judged "
                 "from the one curve into the other"
             )
-            yield Fault(code="one_or_the_other", message=message, pointer="/entry")
+            yield Fault(
+                code="one_or_the_other",
+                message=message,
+                pointer="/entry",
+            )
 
     @property
     def radii_mm(self) -> tuple[float, ...]:
@@ -79,11 +83,14 @@ class Alignment(Ruled, frozen=True, kw_only=True):
 
     def with_straight(self, straight_mm: float) -> "Alignment":
         """Return the same with ``straight_mm`` of straight between its curves."""
-        return msgspec.structs.replace(self, straight_between_mm=straight_mm)
+        return msgspec.structs.replace(
+            self,
+            straight_between_mm=straight_mm,
+        )
 
 
 def steady_paths(alignment: Alignment) -> tuple[EndlessPath, ...]:
-    """Return each of its curves by itself, going on for ever."""
+    """Return each of its curves by itself, going on for ever. **Source** derived."""
     return tuple(
         endless([even(1 / radius_mm)])
         for radius_mm in dict.fromkeys(alignment.radii_mm)
@@ -91,7 +98,10 @@ def steady_paths(alignment: Alignment) -> tuple[EndlessPath, ...]:
 
 
 def entry_paths(alignment: Alignment) -> tuple[EndlessPath, ...]:
-    """Return the way from straight track into a single curve, and the way out of it."""
+    """Return the way from straight track into a single curve, and the way out of it.
+
+    **Source** derived.
+    """
     arc = even(1 / alignment.radius_mm)
     return (endless([STRAIGHT, arc]), endless([arc, STRAIGHT]))
 
@@ -102,7 +112,7 @@ def reverse_paths(
     """Return the way through a reverse curve, and back where its radii differ.
 
     A straight longer than ``longest_mm``, the reach of all the wheels in question, is
-    as good as one of that length.
+    as good as one of that length. **Source** derived.
     """
     first_mm, second_mm = alignment.radii_mm
     straight_mm = min(alignment.straight_between_mm or 0.0, longest_mm)
@@ -119,6 +129,7 @@ def judged_paths(alignment: Alignment, *, longest_mm: float) -> tuple[EndlessPat
     """Return the paths that the main figures are those of.
 
     The way through a reverse curve, the entry where it is said to count, or the curve.
+    **Source** derived.
     """
     if alignment.reverse:
         return reverse_paths(alignment, longest_mm=longest_mm)
@@ -132,7 +143,7 @@ def deciding_paths(
 ) -> tuple[EndlessPath, ...]:
     """Return all the paths that the verdict rests on.
 
-    An entry counts unless it is said to be eased.
+    An entry counts unless it is said to be eased. **Source** derived.
     """
     main = judged_paths(alignment, longest_mm=longest_mm)
     if not has_entry_apart(alignment):
@@ -141,5 +152,5 @@ def deciding_paths(
 
 
 def has_entry_apart(alignment: Alignment) -> bool:
-    """Tell whether the entry is judged besides the curve."""
+    """Tell whether the entry is judged besides the curve. **Source** derived."""
     return not alignment.reverse and alignment.entry is None

@@ -72,7 +72,7 @@ class Legs(NamedTuple):
 
 
 def spots(cells: Cells, positions_mm: Floats) -> Spots:
-    """Return the cells in which positions lie."""
+    """Return the cells in which positions lie. **Source** derived."""
     which = np.searchsorted(cells.edges, positions_mm, side="right")
     start_mm = cells.start_mm.take(which)
     return Spots(
@@ -85,7 +85,10 @@ def spots(cells: Cells, positions_mm: Floats) -> Spots:
 
 
 def trace(cells: Cells, positions_mm: Floats) -> Trace:
-    """Return the points and directions at positions, as if the path went on."""
+    """Return the points and directions at positions, as if the path went on.
+
+    **Source** derived.
+    """
     here = spots(cells, positions_mm)
     leg = legs(here)
     rest = _small_turn(leg.from_middle)
@@ -96,7 +99,10 @@ def trace(cells: Cells, positions_mm: Floats) -> Trace:
 
 
 def legs(here: Spots) -> Legs:
-    """Return the legs from where cells begin to positions in them."""
+    """Return the legs from where cells begin to positions in them.
+
+    **Source** derived.
+    """
     half_mm = here.run_mm / 2
     grown = here.rate * half_mm
     at_middle = here.curvature + grown
@@ -117,7 +123,10 @@ def legs(here: Spots) -> Legs:
 
 
 def cells_of(runs: Sequence[Run], *, start: complex, heading: float) -> Cells:
-    """Return the cells of the path that goes from a point through runs."""
+    """Return the cells of the path that goes from a point through runs.
+
+    **Source** derived.
+    """
     rows = _rows(runs, heading)
     start_mm, length_mm, headings, curvature, rate = rows
     whole = Spots(
@@ -156,7 +165,12 @@ def _rows(runs: Sequence[Run], heading: float) -> Floats:
     turns = (run.turn for run in laid)
     begins_mm = accumulate(lengths_mm, initial=0.0)
     headings = accumulate(turns, initial=heading)
-    columns = map(_cells_of_run, laid, begins_mm, headings)
+    columns = map(
+        _cells_of_run,
+        laid,
+        begins_mm,
+        headings,
+    )
     return np.concatenate(list(columns), axis=1)
 
 

@@ -39,13 +39,21 @@ class Rear(NamedTuple):
 
 
 def met(cells: Cells, from_mm: Floats, point: Points, *, chord_mm: float) -> Met:
-    """Return the places behind ``from_mm`` that lie a chord off the points there."""
+    """Return the places behind ``from_mm`` that lie a chord off the points there.
+
+    **Source** derived.
+    """
     half_way_mm = from_mm - chord_mm / 2
     bend = spots(cells, half_way_mm).curvature_here
     guess_mm = from_mm - _arc(chord_mm, bend)
     near_mm = _near(point)
     search = _Search(cells, near_mm)
-    found = search.closed_in(point, guess_mm, chord_mm, tries=_MOST_TRIES)
+    found = search.closed_in(
+        point,
+        guess_mm,
+        chord_mm,
+        tries=_MOST_TRIES,
+    )
     farthest_mm = from_mm - FARTHEST * chord_mm
     astray = found.place_mm < farthest_mm
     found.place_mm[astray] = np.nan
@@ -63,11 +71,17 @@ def rear_met(
     """Return where the rear bogies stand whose pivots lie a chord off the front ones.
 
     ``front_mm`` are midway, along the path, between the axles of the front bogies.
+    **Source** derived.
     """
     wheelbase_mm = bogie_wheelbase_mm
     half_way_mm = front_mm - pivots_mm / 2
     bend = spots(cells, half_way_mm).curvature_here
-    guess = _guess(cells, front_mm, bend, (pivots_mm, wheelbase_mm))
+    guess = _guess(
+        cells,
+        front_mm,
+        bend,
+        (pivots_mm, wheelbase_mm),
+    )
     wanted = _Wanted(front, pivots_mm, wheelbase_mm)
     search = _Search(cells, _near(front))
     found = search.rear_closed_in(wanted, guess, tries=_MOST_TRIES)
@@ -93,7 +107,11 @@ def _guess(
     bend_there = spots(cells, rear_mm).curvature_here
     half_mm = _arc(wheelbase_mm, bend_there) / 2
     nowhere = np.empty(rear_mm.shape, np.complex128)
-    return Rear(rear_mm + half_mm, rear_mm - half_mm, nowhere)
+    return Rear(
+        rear_mm + half_mm,
+        rear_mm - half_mm,
+        nowhere,
+    )
 
 
 class _Chord(NamedTuple):
@@ -141,7 +159,12 @@ class _Search(NamedTuple):
         step_mm = left.short_mm / _kept(cosine, tries=tries)
         better_mm = place_mm[wrong] - step_mm
         rest = point[wrong]
-        inner = self.closed_in(rest, better_mm, chord_mm, tries=tries - 1)
+        inner = self.closed_in(
+            rest,
+            better_mm,
+            chord_mm,
+            tries=tries - 1,
+        )
         found.place_mm[wrong] = inner.place_mm
         found.point[wrong] = inner.point
         return found
@@ -158,7 +181,11 @@ class _Search(NamedTuple):
         pivot = both / 2
         bogie = _chord(leading.point, last.point, wanted.wheelbase_mm)
         body = _chord(wanted.front, pivot, wanted.pivots_mm)
-        found = Rear(guess.leading_mm, guess.last_mm, pivot)
+        found = Rear(
+            guess.leading_mm,
+            guess.last_mm,
+            pivot,
+        )
         wrong = self._wrong(bogie.short_mm, body.short_mm)
         if wrong.size == 0:
             return found

@@ -115,6 +115,7 @@ def walked_back(
     """Return the first place behind ``along_mm`` that is no longer short of a chord.
 
     By small steps back until it is passed, then by halving; None if it never is.
+    **Source** derived.
     """
     step_mm = chord_mm / _STEPS_TO_A_CHORD
     far_mm = along_mm - chord_mm
@@ -136,7 +137,7 @@ def endless(runs: Sequence[Run]) -> EndlessPath:
     """Return the line that goes through ``runs``, the first of which ends at 0.
 
     The lengths of the first and the last are not used. Raises ValueError for no runs
-    at all, and where the first or the last is a transition.
+    at all, and where the first or the last is a transition. **Source** derived.
     """
     if not runs:
         raise ValueError("a path needs at least one run")
@@ -153,11 +154,17 @@ def endless(runs: Sequence[Run]) -> EndlessPath:
         stretches.append(stretch)
         point, direction = _onwards(stretch, run.length_mm)
         end_mm += run.length_mm
-    return EndlessPath(ends_mm=tuple(ends_mm), stretches=tuple(stretches))
+    return EndlessPath(
+        ends_mm=tuple(ends_mm),
+        stretches=tuple(stretches),
+    )
 
 
 def turned_round(runs: Sequence[Run]) -> tuple[Run, ...]:
-    """Return the runs as a train meets them that comes from the other end."""
+    """Return the runs as a train meets them that comes from the other end.
+
+    **Source** derived.
+    """
     return tuple(run.reversed for run in reversed(runs))
 
 

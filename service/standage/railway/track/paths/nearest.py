@@ -35,7 +35,7 @@ def nearest(path: Path, x_mm: ArrayLike, y_mm: ArrayLike) -> Feet:
 
     To 1e-9 mm along the path, but near a curve's centre, from where many places are
     equally far; the distance is as exact everywhere. Where the path goes on, its
-    straight ends count too.
+    straight ends count too. **Source** derived.
     """
     x, y = np.broadcast_arrays(np.asarray(x_mm, float), np.asarray(y_mm, float))
     points = (x + 1j * y).ravel()
@@ -52,7 +52,12 @@ def _nearest(path: Path, points: Points) -> tuple[Floats, Floats]:
     cells = path.cells
     ends_mm = np.append(cells.start_mm[1:-1], path.length_mm)
     point, cell = np.nonzero(_may_be_nearest(cells, points))
-    foot_mm = _feet(cells, points[point], ends_mm[cell], ends_mm[cell + 1])
+    foot_mm = _feet(
+        cells,
+        points[point],
+        ends_mm[cell],
+        ends_mm[cell + 1],
+    )
     if path.goes_on:
         beyond_point, beyond_mm = _beyond(cells, points, path.length_mm)
         point = np.append(point, beyond_point)

@@ -76,7 +76,10 @@ class Rectangles(NamedTuple):
         """Return some of them, by their numbers."""
         middle = self.middle[places]
         axis = self.axis[places]
-        return self._replace(middle=middle, axis=axis)
+        return self._replace(
+            middle=middle,
+            axis=axis,
+        )
 
 
 def rectangles(path: Path, first_axles_mm: Floats, outline: Outline) -> Rectangles:

@@ -151,7 +151,10 @@ class Path:
     @property
     def going_on(self) -> "Path":
         """The same path, running on straight beyond both ends."""
-        return replace(self, goes_on=True)
+        return replace(
+            self,
+            goes_on=True,
+        )
 
     @property
     def reversed(self) -> "Path":
@@ -174,12 +177,18 @@ class Path:
 
     def moved_to(self, start: Pose) -> "Path":
         """Return the path as a rigid body, moved so that it begins at ``start``."""
-        return replace(self, start=start)
+        return replace(
+            self,
+            start=start,
+        )
 
     def joined(self, other: "Path") -> "Path":
         """Return this path with ``other`` laid on at its end, wherever that lay."""
         runs = self.runs + other.runs
-        return replace(self, runs=runs)
+        return replace(
+            self,
+            runs=runs,
+        )
 
     def cut(self, from_mm: float, to_mm: float) -> "Path":
         """Return what lies between two positions, where it lies, be it of no length.
@@ -187,14 +196,21 @@ class Path:
         Raises ValueError for a position off the path, also where that goes on, and for
         two in the wrong order.
         """
-        itself = replace(self, goes_on=False)
+        itself = replace(
+            self,
+            goes_on=False,
+        )
         itself.must_hold(np.array([from_mm, to_mm]))
         if from_mm > to_mm:
             limit = f"but to_mm is {to_mm:g} mm, and has to lie beyond it"
             raise ValueError(f"from_mm is {from_mm:g} mm, {limit}")
         runs = tuple(self._between(from_mm, to_mm))
         start = self.pose(from_mm)
-        return replace(self, runs=runs, start=start)
+        return replace(
+            self,
+            runs=runs,
+            start=start,
+        )
 
     def split(self, position_mm: float) -> tuple["Path", "Path"]:
         """Return what lies before a position and what lies beyond it.
@@ -218,7 +234,10 @@ class Path:
 
 
 def blocks(size: int) -> Iterable[slice]:
-    """Return the slices of an array that are reckoned one after the other."""
+    """Return the slices of an array that are reckoned one after the other.
+
+    **Source** derived.
+    """
     for first in range(0, size, BLOCK):
         yield slice(first, first + BLOCK)
 

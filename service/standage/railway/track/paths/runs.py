@@ -129,7 +129,7 @@ class Run(msgspec.Struct, frozen=True, kw_only=True, gc=False):
 
 
 def even(curvature: float, *, length_mm: float = 0.0) -> Run:
-    """Return a run of one curvature: a straight for 0."""
+    """Return a run of one curvature: a straight for 0. **Source** derived."""
     return Run(
         length_mm=length_mm,
         curvature_from=curvature,
@@ -138,14 +138,14 @@ def even(curvature: float, *, length_mm: float = 0.0) -> Run:
 
 
 def straight(length_mm: float) -> Run:
-    """Return so many mm of straight track."""
+    """Return so many mm of straight track. **Source** derived."""
     return Run(length_mm=length_mm)
 
 
 def arc(length_mm: float, *, radius_mm: float, hand: Hand) -> Run:
     """Return an arc by its length along the centre line; ``hand`` is that going along.
 
-    Raises ValueError for a radius of 0 or less.
+    Raises ValueError for a radius of 0 or less. **Source** derived.
     """
     curvature = curvature_of(radius_mm, hand=hand)
     return even(curvature, length_mm=length_mm)
@@ -161,7 +161,7 @@ def transition(
     """Return a transition from one radius to another; a radius of None is straight.
 
     It is of one hand only: through an inflection go two. Equal radii give an arc.
-    Raises ValueError for a radius of 0 or less.
+    Raises ValueError for a radius of 0 or less. **Source** derived.
     """
     return Run(
         length_mm=length_mm,
@@ -172,6 +172,8 @@ def transition(
 
 def curvature_of(radius_mm: float | None, *, hand: Hand) -> float:
     """Return 1 ÷ radius, less than 0 for a bend to the right; 0 for None: straight.
+
+    **Source** derived.
 
     >>> curvature_of(400, hand="right")
     -0.0025

@@ -44,12 +44,20 @@ def onwards(spot: Spot, run: Run) -> Spot:
     length_mm = run.length_mm / cells
     for cell in range(cells):
         curvature = run.curvature_at((cell + 0.5) * length_mm)
-        spot = _along_cell(spot, length_mm, curvature=curvature, rate=run.rate)
+        spot = _along_cell(
+            spot,
+            length_mm,
+            curvature=curvature,
+            rate=run.rate,
+        )
     return spot
 
 
 def along_arc(spot: Spot, length_mm: float, curvature: float) -> Spot:
-    """Return where so many mm of one curvature lead: a straight for 0."""
+    """Return where so many mm of one curvature lead: a straight for 0.
+
+    **Source** derived.
+    """
     point, direction = spot
     if curvature == 0:
         return Spot(point + direction * length_mm, direction)
@@ -75,7 +83,10 @@ def _along_cell(spot: Spot, length_mm: float, *, curvature: float, rate: float) 
 
 
 def through(spot: Spot, runs: Iterable[Run]) -> Spot:
-    """Return where the last of ``runs`` ends, laid end to end from ``spot``."""
+    """Return where the last of ``runs`` ends, laid end to end from ``spot``.
+
+    **Source** derived.
+    """
     for run in runs:
         spot = onwards(spot, run)
     return spot
@@ -83,12 +94,15 @@ def through(spot: Spot, runs: Iterable[Run]) -> Spot:
 
 @remembered(most=_MOST_REMEMBERED)
 def turned_round(runs: tuple[Run, ...]) -> tuple[Run, ...]:
-    """Return the runs as met by somebody who comes from the other end."""
+    """Return the runs as met by somebody who comes from the other end.
+
+    **Source** derived.
+    """
     return tuple(run.reversed for run in reversed(runs))
 
 
 def length_of(runs: Iterable[Run]) -> float:
-    """Return the length of runs laid end to end, in mm."""
+    """Return the length of runs laid end to end, in mm. **Source** derived."""
     return sum(run.length_mm for run in runs)
 
 
@@ -97,6 +111,7 @@ def in_arcs(run: Run) -> tuple[Run, ...]:
 
     A transition's parts each have the curvature of their middle, and run aside from it
     by a ten-thousandth of a millimetre at most where each is begun where it begins.
+    **Source** derived.
     """
     if run.is_even or run.length_mm == 0:
         return (run,)
@@ -120,13 +135,19 @@ def arcs_of(run: Run) -> int:
 
 
 def heading_deg(direction: complex) -> float:
-    """Return a direction in degrees, anticlockwise from the right, in (−180, 180]."""
+    """Return a direction in degrees, anticlockwise from the right, in (−180, 180].
+
+    **Source** derived.
+    """
     heading = degrees(phase(direction))
     return heading if heading > -180 else 180.0  # noqa: PLR2004 - half a turn
 
 
 def towards(heading: float) -> complex:
-    """Return the direction of a heading in degrees; whole quarter turns are exact."""
+    """Return the direction of a heading in degrees; whole quarter turns are exact.
+
+    **Source** derived.
+    """
     quarters, rest = divmod(heading, 90)
     turn = rest * pi / 180
     return _QUARTERS[int(quarters) % 4] * complex(cos(turn), sin(turn))

@@ -78,7 +78,7 @@ def behind(path: Path, positions_mm: ArrayLike, *, chord_mm: float) -> Floats:
 
     As the crow flies, to 1e-9 mm. nan where the path bends too sharply for a chord of
     that length to end on it. Raises ValueError for a chord of 0 mm or less, and for a
-    place off the path, but where that goes on.
+    place off the path, but where that goes on. **Source** derived.
     """
     wheels = Wheels(pivots_mm=chord_mm)
     body = stood(path, positions_mm, wheels)
@@ -90,6 +90,7 @@ def stood(path: Path, first_axles_mm: ArrayLike, wheels: Wheels) -> Bodies:
 
     All chords are kept to 1e-9 mm. nan where the path bends too sharply for the body
     to stand on it. Raises ValueError for wheels off the path, but where that goes on.
+    **Source** derived.
     """
     positions = np.asarray(first_axles_mm, np.float64)
     path.must_hold(positions)
@@ -142,7 +143,12 @@ def _stood(path: Path, first_axles_mm: Floats, wheels: Wheels) -> Bodies:
 def _on_axles(path: Path, first_axles_mm: Floats, wheels: Wheels) -> Bodies:
     cells = path.cells
     first = trace(cells, first_axles_mm).point
-    last = met(cells, first_axles_mm, first, chord_mm=wheels.pivots_mm)
+    last = met(
+        cells,
+        first_axles_mm,
+        first,
+        chord_mm=wheels.pivots_mm,
+    )
     return Bodies(
         front=first,
         rear=last.point,
@@ -154,7 +160,12 @@ def _on_bogies(path: Path, first_axles_mm: Floats, wheels: Wheels) -> Bodies:
     cells = path.cells
     wheelbase_mm = wheels.bogie_wheelbase_mm
     first = trace(cells, first_axles_mm).point
-    second = met(cells, first_axles_mm, first, chord_mm=wheelbase_mm)
+    second = met(
+        cells,
+        first_axles_mm,
+        first,
+        chord_mm=wheelbase_mm,
+    )
     front = (first + second.point) / 2
     front_mm = (first_axles_mm + second.place_mm) / 2
     rear = rear_met(
@@ -214,7 +225,12 @@ def _walked(path: Path, first_mm: float, wheels: Wheels) -> _Walked:
     # What stops the walk may also be that the bogie cannot stand there.
     if reached_mm is None or abs(reached_mm - wheels.pivots_mm) > 2 * NEAR_MM:
         return _NOWHERE
-    return _in_frame(path, line, wheels, (first_mm, leading_mm))
+    return _in_frame(
+        path,
+        line,
+        wheels,
+        (first_mm, leading_mm),
+    )
 
 
 def _in_frame(

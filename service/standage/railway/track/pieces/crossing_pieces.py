@@ -216,12 +216,20 @@ class _Slip(Piece, frozen=True, kw_only=True, cache_hash=True):
         if self.angle_deg is None:
             if self.core_slip_mm is None:
                 message = "give core_slip_mm, or angle_deg to reckon it from"
-                yield Fault(code="missing", message=message, pointer="/core_slip_mm")
+                yield Fault(
+                    code="missing",
+                    message=message,
+                    pointer="/core_slip_mm",
+                )
             return
         widest_mm = self.core_mm / 2 / tan(radians(self.angle_deg) / 2)
         if self.slip_radius_mm is not None and self.slip_radius_mm > widest_mm + 1e-6:
             message = f"does not go between the blades: {widest_mm:.1f} mm is the most"
-            yield Fault(code="too_long", message=message, pointer="/slip_radius_mm")
+            yield Fault(
+                code="too_long",
+                message=message,
+                pointer="/slip_radius_mm",
+            )
 
     @property
     def without_shape(self) -> bool:
@@ -240,7 +248,7 @@ class DoubleSlip(_Slip, frozen=True, kw_only=True, cache_hash=True, tag="double_
 
 
 def out_of_crossing(end: str, angle_deg: float | None) -> Spot | None:
-    """Return the crossing, looking out along the way to ``end``."""
+    """Return the crossing, looking out along the way to ``end``. **Source** derived."""
     if angle_deg is None:
         return None
     turned_deg = angle_deg if end[0] == "b" else 0.0
@@ -248,7 +256,10 @@ def out_of_crossing(end: str, angle_deg: float | None) -> Spot | None:
 
 
 def crossed(angle_deg: float, *, core_mm: float) -> tuple[Rivals, ...]:
-    """Return the ways out of a crossing that part from each other, by two and two."""
+    """Return the ways out of a crossing that part from each other, by two and two.
+
+    **Source** derived.
+    """
     lead = kept(straight(core_mm / 2))
     return tuple(
         Rivals(

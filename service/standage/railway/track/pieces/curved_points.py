@@ -62,7 +62,10 @@ class YPoints(Blades, frozen=True, kw_only=True, cache_hash=True, tag="y_points"
         right = self._leg("right", self.right_straight_mm, self.right_mm)
         given = {"left": self.fouling_left_mm, "right": self.fouling_right_mm}
         shape = forked(self.to_tips_mm, (left, right), ("left", "right"))
-        return msgspec.structs.replace(shape, fouling_mm=said(given))
+        return msgspec.structs.replace(
+            shape,
+            fouling_mm=said(given),
+        )
 
     def _leg(self, hand: Hand, beyond_mm: float | None, taped_mm: float | None) -> Leg:
         if self.radius_mm is None:
@@ -71,14 +74,24 @@ class YPoints(Blades, frozen=True, kw_only=True, cache_hash=True, tag="y_points"
         if before is None or self.angle_deg is None:
             return Leg(hand, None)
         curve = turning(self.angle_deg, radius_mm=self.radius_mm, hand=hand)
-        return laid(hand, before, curve, straight(beyond_mm or 0.0))
+        return laid(
+            hand,
+            before,
+            curve,
+            straight(beyond_mm or 0.0),
+        )
 
     def amiss(self) -> Iterable[Fault]:
         """Yield what is wrong with its figures."""
         yield from self.blades_amiss()
         if self.is_laid_out:
             yield from missing(self, "angle_deg")
-            yield from not_alike(self, MEASURED, "left_mm", "right_mm")
+            yield from not_alike(
+                self,
+                MEASURED,
+                "left_mm",
+                "right_mm",
+            )
             return
         yield from missing(self, "left_mm", "right_mm")
         fields = ("angle_deg", "left_straight_mm", "right_straight_mm")
@@ -125,7 +138,10 @@ class CurvedPoints(
         """Return its shape, laid out or measured."""
         given = {"outer": self.fouling_outer_mm, "inner": self.fouling_inner_mm}
         shape = forked(self.to_tips_mm, self._legs(), ("outer", "inner"))
-        return msgspec.structs.replace(shape, fouling_mm=said(given))
+        return msgspec.structs.replace(
+            shape,
+            fouling_mm=said(given),
+        )
 
     def _legs(self) -> tuple[Leg, ...]:
         if not self.is_laid_out:
@@ -153,7 +169,12 @@ class CurvedPoints(
             yield from not_alike(self, LAID_OUT, *angles)
             return
         yield from missing(self, *drawn, *angles)
-        yield from not_alike(self, MEASURED, "outer_mm", "inner_mm")
+        yield from not_alike(
+            self,
+            MEASURED,
+            "outer_mm",
+            "inner_mm",
+        )
         outer_mm = self.outer_radius_mm
         inner_mm = self.inner_radius_mm
         if outer_mm is not None and inner_mm is not None and inner_mm >= outer_mm:

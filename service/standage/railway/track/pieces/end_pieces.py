@@ -63,7 +63,10 @@ class Trap(Piece, frozen=True, kw_only=True, cache_hash=True, tag="trap"):
 
     def shape(self, practice: Practice) -> Shape:  # noqa: ARG002 - nothing by practice
         """Return its end."""
-        return Shape(ends={"a": START}, edge="trap")
+        return Shape(
+            ends={"a": START},
+            edge="trap",
+        )
 
 
 class Turntable(Piece, frozen=True, kw_only=True, cache_hash=True, tag="turntable"):
@@ -87,7 +90,10 @@ class Turntable(Piece, frozen=True, kw_only=True, cache_hash=True, tag="turntabl
         }
         half_mm = self.deck_mm / 2
         ends = {end: Spot(out * half_mm, out) for end, out in middle.items()}
-        return Shape(ends=ends, edge="deck_edge")
+        return Shape(
+            ends=ends,
+            edge="deck_edge",
+        )
 
     def amiss(self) -> Iterable[Fault]:
         """Yield a fault where r1's bearing is not 0, or two roads lie in one place."""
@@ -111,7 +117,10 @@ class Traverser(Piece, frozen=True, kw_only=True, cache_hash=True, tag="traverse
         near = [Spot(complex(0, offset), -1 + 0j) for offset in self.left]
         far = [Spot(complex(self.deck_mm, offset), 1 + 0j) for offset in self.right]
         ends = dict(zip(self.ends, near + far, strict=True))
-        return Shape(ends=ends, edge="deck_edge")
+        return Shape(
+            ends=ends,
+            edge="deck_edge",
+        )
 
     def amiss(self) -> Iterable[Fault]:
         """Yield a fault where it has no road, or two of a side lie in one place."""
@@ -147,7 +156,10 @@ class SectorPlate(
         for end, bearing in zip(self.ends[1:], self.roads, strict=True):
             out = towards(bearing)
             ends[end] = Spot(out * self.deck_mm, out)
-        return Shape(ends=ends, edge="deck_edge")
+        return Shape(
+            ends=ends,
+            edge="deck_edge",
+        )
 
     def amiss(self) -> Iterable[Fault]:
         """Yield a fault where r1's bearing is not 0, or two roads lie in one place."""
@@ -162,11 +174,17 @@ class Cassette(Piece, frozen=True, kw_only=True, cache_hash=True, tag="cassette"
     def shape(self, practice: Practice) -> Shape:  # noqa: ARG002 - nothing by practice
         """Return its ends, in one line."""
         far = Spot(complex(self.length_mm), 1 + 0j)
-        return Shape(ends={"a": START, "b": far}, edge="deck_edge")
+        return Shape(
+            ends={"a": START, "b": far},
+            edge="deck_edge",
+        )
 
 
 def dead_end(length_mm: float, *, limit: LimitKind) -> Shape:
-    """Return the shape of track from an end a that leads nowhere."""
+    """Return the shape of track from an end a that leads nowhere.
+
+    **Source** derived.
+    """
     strand = Strand(
         start="a",
         finish="@end",
@@ -175,21 +193,32 @@ def dead_end(length_mm: float, *, limit: LimitKind) -> Shape:
         spot=ORIGIN,
         limit=limit,
     )
-    return Shape(ends={"a": START}, strands=(strand,))
+    return Shape(
+        ends={"a": START},
+        strands=(strand,),
+    )
 
 
 def numbered(letter: str, count: int) -> tuple[str, ...]:
-    """Return names such as r1, r2 and r3."""
+    """Return names such as r1, r2 and r3. **Source** derived."""
     return tuple(f"{letter}{number}" for number in range(1, count + 1))
 
 
 def _bearings_amiss(roads: tuple[float, ...]) -> Iterable[Fault]:
     if roads[0] != 0:
         message = "bearings are from r1's, so that the first is 0"
-        yield Fault(code="contradiction", message=message, pointer="/roads/0")
+        yield Fault(
+            code="contradiction",
+            message=message,
+            pointer="/roads/0",
+        )
     seen: set[float] = set()
     for position, bearing in enumerate(roads):
         if bearing % 360 in seen:
             message = f"there is a road at {bearing % 360:g} degrees already"
-            yield Fault(code="repeated", message=message, pointer=f"/roads/{position}")
+            yield Fault(
+                code="repeated",
+                message=message,
+                pointer=f"/roads/{position}",
+            )
         seen.add(bearing % 360)

@@ -23,22 +23,29 @@ class Leg(msgspec.Struct, frozen=True, gc=False):
 
 
 def turning(turn_deg: float, *, radius_mm: float, hand: Hand) -> Run:
-    """Return the arc that turns by so many degrees."""
+    """Return the arc that turns by so many degrees. **Source** derived."""
     return arc(radius_mm * radians(turn_deg), radius_mm=radius_mm, hand=hand)
 
 
 def laid(name: str, *runs: Run) -> Leg:
-    """Return a leg that is laid of ``runs``, those of no length left out."""
-    return Leg(name, length_of(runs), kept(*runs))
+    """Return a leg that is laid of ``runs``, those of no length left out.
+
+    **Source** derived.
+    """
+    return Leg(
+        name,
+        length_of(runs),
+        kept(*runs),
+    )
 
 
 def said(given: dict[str, float | None]) -> dict[str, float]:
-    """Return the figures that are given."""
+    """Return the figures that are given. **Source** the plan's document."""
     return {leg: value_mm for leg, value_mm in given.items() if value_mm is not None}
 
 
 def arm(leg: Leg, *, knot: str, spot: Spot | None, at_mm: float = 0.0) -> Strand:
-    """Return the strand of a leg, from its blades outwards."""
+    """Return the strand of a leg, from its blades outwards. **Source** derived."""
     return Strand(
         start=knot,
         finish=leg.name,
@@ -53,7 +60,10 @@ def arm(leg: Leg, *, knot: str, spot: Spot | None, at_mm: float = 0.0) -> Strand
 
 def toe_of(to_tips_mm: float | None, *, is_laid: bool) -> Strand:
     """Return the toe's track, from the tips outwards; the piece's frame begins at its
-    joint."""
+    joint.
+
+    **Source** derived.
+    """
     limit: LimitKind = "blade_tips"
     runs = None
     spot = None
@@ -74,7 +84,7 @@ def toe_of(to_tips_mm: float | None, *, is_laid: bool) -> Strand:
 def forked(
     to_tips_mm: float | None, legs: Sequence[Leg], pair: tuple[str, str]
 ) -> Shape:
-    """Return the shape of points with two legs."""
+    """Return the shape of points with two legs. **Source** derived."""
     is_laid = all(leg.runs is not None for leg in legs)
     tips = Spot(complex(to_tips_mm or 0.0), 1 + 0j)
     toe = toe_of(to_tips_mm, is_laid=is_laid)
@@ -96,7 +106,10 @@ def twice_forked(
     to_tips_mm: float | None, core_mm: float | None, legs: tuple[Leg, Leg, Leg]
 ) -> Shape:
     """Return the shape of three-way points; ``legs`` are the first, middle and
-    second."""
+    second.
+
+    **Source** derived.
+    """
     is_laid = core_mm is not None and all(leg.runs is not None for leg in legs)
     tips = Spot(complex(to_tips_mm or 0.0), 1 + 0j)
     second_tips = Spot(tips.point + (core_mm or 0.0), 1 + 0j)
@@ -116,15 +129,40 @@ def twice_forked(
         toe_of(to_tips_mm, is_laid=is_laid),
         arm(first, knot=TIPS, spot=tips),
         core,
-        arm(middle, knot=SECOND_TIPS, spot=second_tips, at_mm=at_mm),
-        arm(second, knot=SECOND_TIPS, spot=second_tips, at_mm=at_mm),
+        arm(
+            middle,
+            knot=SECOND_TIPS,
+            spot=second_tips,
+            at_mm=at_mm,
+        ),
+        arm(
+            second,
+            knot=SECOND_TIPS,
+            spot=second_tips,
+            at_mm=at_mm,
+        ),
     )
     rivals: tuple[Rivals, ...] = ()
     if is_laid:
         rivals = (
-            *rivals_of((first.name, 1), ("middle", 3), tips, core=core_runs),
-            *rivals_of((first.name, 1), (second.name, 4), tips, core=core_runs),
-            *rivals_of(("middle", 3), (second.name, 4), second_tips, shift_mm=at_mm),
+            *rivals_of(
+                (first.name, 1),
+                ("middle", 3),
+                tips,
+                core=core_runs,
+            ),
+            *rivals_of(
+                (first.name, 1),
+                (second.name, 4),
+                tips,
+                core=core_runs,
+            ),
+            *rivals_of(
+                ("middle", 3),
+                (second.name, 4),
+                second_tips,
+                shift_mm=at_mm,
+            ),
         )
     return Shape(
         ends=ends_of(strands),
@@ -148,7 +186,10 @@ def rivals_of(
     shift_mm: float = 0.0,
 ) -> tuple[Rivals, ...]:
     """Return two legs that part at ``spot``; the other one's strand lies beyond
-    ``core``."""
+    ``core``.
+
+    **Source** derived.
+    """
     pair = Rivals(
         leg=one[0],
         strand=one[1],
@@ -164,7 +205,10 @@ def rivals_of(
 
 
 def ends_of(strands: Iterable[Strand]) -> dict[str, Spot | None]:
-    """Return the ends that strands lead to, pointing outwards; None without a shape."""
+    """Return the ends that strands lead to, pointing outwards; None without a shape.
+
+    **Source** derived.
+    """
     ends: dict[str, Spot | None] = {}
     for strand in strands:
         if strand.core:

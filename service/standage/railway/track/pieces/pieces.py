@@ -70,7 +70,10 @@ class Piece(
 
 
 def missing(piece: Piece, *fields: str) -> Iterable[Fault]:
-    """Yield a fault for each of ``fields`` that the piece lacks."""
+    """Yield a fault for each of ``fields`` that the piece lacks.
+
+    **Source** the plan's document.
+    """
     for field in fields:
         if getattr(piece, field) is None:
             yield Fault(
@@ -79,21 +82,35 @@ def missing(piece: Piece, *fields: str) -> Iterable[Fault]:
 
 
 def beside_each_other(piece: Piece, one: str, other: str) -> Iterable[Fault]:
-    """Yield a fault where two fields are given that say the same."""
+    """Yield a fault where two fields are given that say the same.
+
+    **Source** the plan's document.
+    """
     if getattr(piece, one) is None or getattr(piece, other) is None:
         return
     message = f"{other} says the same as {one}: give one of them"
-    yield Fault(code="one_or_the_other", message=message, pointer=f"/{other}")
+    yield Fault(
+        code="one_or_the_other",
+        message=message,
+        pointer=f"/{other}",
+    )
 
 
 def not_alike(piece: Piece, sort: str, *fields: str) -> Iterable[Fault]:
-    """Yield a fault for each of ``fields`` that is given, though it is for others."""
+    """Yield a fault for each of ``fields`` that is given, though it is for others.
+
+    **Source** the plan's document.
+    """
     for field in fields:
         if getattr(piece, field) is not None:
             message = f"{field} is for {sort}: leave it out here"
-            yield Fault(code="one_or_the_other", message=message, pointer=f"/{field}")
+            yield Fault(
+                code="one_or_the_other",
+                message=message,
+                pointer=f"/{field}",
+            )
 
 
 def kept(*runs: Run) -> tuple[Run, ...]:
-    """Return the runs that have a length."""
+    """Return the runs that have a length. **Source** derived."""
     return tuple(segment for segment in runs if segment.length_mm > 0)

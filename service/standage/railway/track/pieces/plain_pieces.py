@@ -71,7 +71,11 @@ class Curve(Piece, frozen=True, kw_only=True, cache_hash=True, tag="curve"):
         """Yield what is wrong with its figures."""
         if self.angle_deg is None and self.length_mm is None:
             message = "give angle_deg or length_mm: how much of a curve it is"
-            yield Fault(code="missing", message=message, pointer="/angle_deg")
+            yield Fault(
+                code="missing",
+                message=message,
+                pointer="/angle_deg",
+            )
         yield from beside_each_other(self, "angle_deg", "length_mm")
         length_mm = self.length_mm or 0.0
         if length_mm > MOST_TURN * self.radius_mm:
@@ -147,10 +151,18 @@ class Flexible(Piece, frozen=True, kw_only=True, cache_hash=True, tag="flexible"
         """Yield what is wrong with its figures, those of its parts included."""
         if not self.fitted and not self.segments:
             message = "give its segments, or say fitted: true"
-            yield Fault(code="missing", message=message, pointer="/segments")
+            yield Fault(
+                code="missing",
+                message=message,
+                pointer="/segments",
+            )
         if self.fitted and self.segments:
             message = "segments are for track that is not fitted: give one of the two"
-            yield Fault(code="one_or_the_other", message=message, pointer="/segments")
+            yield Fault(
+                code="one_or_the_other",
+                message=message,
+                pointer="/segments",
+            )
         for position, part in enumerate(self.segments):
             for fault in part.amiss():
                 yield moved(fault, f"/segments/{position}")
@@ -176,7 +188,10 @@ class Track(Piece, frozen=True, kw_only=True, cache_hash=True, tag="track"):
 
 def plain_shape(runs: Sequence[Run] | None) -> Shape:
     """Return the shape of track from a to b; without its runs nothing is known of
-    it."""
+    it.
+
+    **Source** derived.
+    """
     if runs is None:
         return unshaped(length_mm=None)
     strand = Strand(
@@ -187,7 +202,11 @@ def plain_shape(runs: Sequence[Run] | None) -> Shape:
         spot=ORIGIN,
     )
     far = through(ORIGIN, runs)
-    return Shape(ends={"a": START, "b": far}, strands=(strand,), is_plain=True)
+    return Shape(
+        ends={"a": START, "b": far},
+        strands=(strand,),
+        is_plain=True,
+    )
 
 
 def reckoned_parts(piece: object) -> int:
@@ -206,16 +225,27 @@ def reckoned_parts(piece: object) -> int:
 def unshaped(
     length_mm: float | None, *, minimum_radius_mm: float | None = None
 ) -> Shape:
-    """Return what is known of track from a to b that has no shape, or none as yet."""
+    """Return what is known of track from a to b that has no shape, or none as yet.
+
+    **Source** derived.
+    """
     strand = Strand(
         start="a",
         finish="b",
         length_mm=length_mm,
         minimum_radius_mm=minimum_radius_mm,
     )
-    return Shape(ends={"a": None, "b": None}, strands=(strand,), is_plain=True)
+    return Shape(
+        ends={"a": None, "b": None},
+        strands=(strand,),
+        is_plain=True,
+    )
 
 
 def _goes_round_and_round() -> Fault:
     message = "so much of so sharp a curve goes round more than 150 times"
-    return Fault(code="too_long", message=message, pointer="/length_mm")
+    return Fault(
+        code="too_long",
+        message=message,
+        pointer="/length_mm",
+    )

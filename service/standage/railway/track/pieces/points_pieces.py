@@ -83,12 +83,21 @@ class Blades(Piece, frozen=True, kw_only=True, cache_hash=True):
             yield from not_alike(self, MEASURED, "toe_mm")
         else:
             yield from missing(self, "toe_mm")
-            yield from not_alike(self, LAID_OUT, "lead_in_mm", "blades_mm")
+            yield from not_alike(
+                self,
+                LAID_OUT,
+                "lead_in_mm",
+                "blades_mm",
+            )
         lead_in_mm = self.lead_in_mm
         blades_mm = self.blades_mm
         if lead_in_mm is not None and blades_mm is not None and blades_mm > lead_in_mm:
             message = f"the tips lie no farther in than the lead-in, {lead_in_mm:g} mm"
-            yield Fault(code="too_long", message=message, pointer="/blades_mm")
+            yield Fault(
+                code="too_long",
+                message=message,
+                pointer="/blades_mm",
+            )
 
 
 class Points(Blades, frozen=True, kw_only=True, cache_hash=True, tag="points"):
@@ -169,13 +178,24 @@ class Points(Blades, frozen=True, kw_only=True, cache_hash=True, tag="points"):
             return (through_leg, Leg("branch", None))
         curve = turning(turn_deg, radius_mm=self.radius_mm, hand=self.hand)
         beyond = straight(self.branch_straight_mm or 0.0)
-        return (through_leg, laid("branch", before, curve, beyond))
+        return (
+            through_leg,
+            laid(
+                "branch",
+                before,
+                curve,
+                beyond,
+            ),
+        )
 
     def _nose(self, practice: Practice) -> Nose | None:
         turn_deg = self.turn_deg(practice)
         if self.nose_mm is None or turn_deg is None:
             return None
-        return Nose(from_blades_mm=self.nose_mm, angle_deg=turn_deg)
+        return Nose(
+            from_blades_mm=self.nose_mm,
+            angle_deg=turn_deg,
+        )
 
     def _assumed(self, practice: Practice) -> tuple[str, ...]:
         asks = self.number is not None and self.angle_deg is None
@@ -196,10 +216,20 @@ class Points(Blades, frozen=True, kw_only=True, cache_hash=True, tag="points"):
             yield from not_alike(self, LAID_OUT, *fields)
             return
         yield from missing(self, "hand", "through_after_blades_mm")
-        yield from not_alike(self, MEASURED, "through_mm", "branch_mm", "nose_mm")
+        yield from not_alike(
+            self,
+            MEASURED,
+            "through_mm",
+            "branch_mm",
+            "nose_mm",
+        )
         if self.angle_deg is None and self.number is None:
             message = "give angle_deg or number: how far the branch turns away"
-            yield Fault(code="missing", message=message, pointer="/angle_deg")
+            yield Fault(
+                code="missing",
+                message=message,
+                pointer="/angle_deg",
+            )
 
 
 def number_by(practice: Practice) -> NumberIs:

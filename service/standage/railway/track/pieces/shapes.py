@@ -95,6 +95,8 @@ class Shape(msgspec.Struct, frozen=True, kw_only=True):
 def is_knot(node: str) -> bool:
     """Tell whether a strand's start or finish is a knot, and no end.
 
+    **Source** the names of knots, above.
+
     >>> is_knot("@tips"), is_knot("toe")
     (True, False)
     """

@@ -97,7 +97,10 @@ class ThreeWay(Blades, frozen=True, kw_only=True, cache_hash=True, tag="three_wa
             "right": self.fouling_right_mm,
         }
         shape = twice_forked(self.to_tips_mm, self.second_after_mm, legs)
-        return msgspec.structs.replace(shape, fouling_mm=said(given))
+        return msgspec.structs.replace(
+            shape,
+            fouling_mm=said(given),
+        )
 
     def _measured_legs(self) -> tuple[Leg, Leg, Leg]:
         ways_mm = {"left": self.left_mm, "right": self.right_mm}
@@ -148,11 +151,21 @@ class ThreeWay(Blades, frozen=True, kw_only=True, cache_hash=True, tag="three_wa
         lengths = ("left_mm", "middle_mm", "right_mm")
         straights = ("left_straight_mm", "right_straight_mm")
         if self.is_laid_out:
-            yield from missing(self, *radii, *angles, "middle_after_blades_mm")
+            yield from missing(
+                self,
+                *radii,
+                *angles,
+                "middle_after_blades_mm",
+            )
             yield from not_alike(self, MEASURED, *lengths)
         else:
             yield from missing(self, *lengths)
-            yield from not_alike(self, LAID_OUT, *angles, *straights)
+            yield from not_alike(
+                self,
+                LAID_OUT,
+                *angles,
+                *straights,
+            )
         yield from self._second_beyond()
 
     def _second_beyond(self) -> Iterable[Fault]:
@@ -161,7 +174,11 @@ class ThreeWay(Blades, frozen=True, kw_only=True, cache_hash=True, tag="three_wa
             whole_mm = getattr(self, field)
             if after_mm is not None and whole_mm is not None and whole_mm < after_mm:
                 message = f"ends before the second tips, {after_mm:g} mm from the first"
-                yield Fault(code="too_long", message=message, pointer=f"/{field}")
+                yield Fault(
+                    code="too_long",
+                    message=message,
+                    pointer=f"/{field}",
+                )
 
 
 def _rest(whole_mm: float | None, part_mm: float | None) -> float | None:

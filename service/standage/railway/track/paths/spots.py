@@ -125,7 +125,7 @@ def in_arcs(run: Run) -> tuple[Run, ...]:
 
 
 def arcs_of(run: Run) -> int:
-    """Return how many arcs stand for a run."""
+    """Return how many arcs stand for a run. **Source** derived."""
     rate = abs(run.rate)
     if rate == 0:
         return 1

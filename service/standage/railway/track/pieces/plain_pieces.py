@@ -212,7 +212,7 @@ def plain_shape(runs: Sequence[Run] | None) -> Shape:
 def reckoned_parts(piece: object) -> int:
     """Return in how many parts the transitions of a piece are reckoned; 0 for others'.
 
-    The longer and the sharper one is, the more.
+    The longer and the sharper one is, the more. **Source** derived.
     """
     if isinstance(piece, Flexible):
         return sum(reckoned_parts(part) for part in piece.segments)

@@ -2,10 +2,10 @@
 run.
 
 Run with ``PYTHONPATH=service:tests python -m benchmarks.track_plans``. Prints; asserts
-nothing about time. The yardsticks are the decoding of the same body to JSON's own types,
-which no reading can do without, and the walk of a dictionary for each of its joins. Like
-pieces are a yard of one kind of points, as builders buy them; of unlike ones each set
-has figures of its own, so that nothing that is remembered helps.
+nothing about time. The yardstick is the decoding of the same body to JSON's own types,
+which no reading can do without; both in processor time. Points are alike in a yard of
+one kind, as builders buy them, and then reckoned once; of unlike ones each set has
+figures of its own, so that nothing that is remembered helps.
 """
 
 import json

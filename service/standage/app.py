@@ -33,6 +33,7 @@ from standage.api.asking.write_turns import Turns
 from standage.api.document.openapi import document
 from standage.api.operations.club_documents import club_document_operations
 from standage.api.operations.deleted import deleted_operations
+from standage.api.operations.drafts import draft_operations
 from standage.api.operations.erasure import erasure_operations
 from standage.api.operations.health import health_operations
 from standage.api.operations.history import history_operations
@@ -98,7 +99,11 @@ def operations() -> list[Operation]:
         *stock_list_operations(),
         *club_document_operations(),
     ]
-    records = [*record_operations(), *taking_out_operations()]
+    records = [
+        *record_operations(),
+        *draft_operations(),
+        *taking_out_operations(),
+    ]
     people = [*sign_in_operations(), *passphrase_operations()]
     return [*questions, *records, *people, *looking_back, *files, *health_operations()]
 

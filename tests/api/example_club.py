@@ -98,3 +98,12 @@ Oil tank car,7,wagon,00,"5 1/4 in",1.5,3.5
 Mail coach,21,coach,00,57' full size,,
 Sand wagon,3,wagon,00,eighty,,
 """
+PLAN: Json = {
+    "name": "Malt house",
+    "scale": "00",
+    "pieces": {
+        "W": {"kind": "straight", "length_mm": 400},
+        "B": {"kind": "buffer_stop"},
+    },
+    "joins": [["W.b", "B.a"]],
+}

@@ -191,6 +191,7 @@ def _layouts(recorder: Recorder) -> Mapping[str, str]:
         f"/v1/layouts/{layout['id']}/places", {"name": "Old bay", "kind": "platform"}
     )
     _removal(recorder, "Place", {**above, "place_id": spare["id"]})
+    _plan(recorder, "Layout", above)
     other = recorder.steward.made("/v1/layouts", {"name": "Layout sold last year"})
     _removal(recorder, "Layout", {"layout_id": other["id"]})
     _yards(recorder, above)
@@ -251,6 +252,7 @@ def _modules(recorder: Recorder) -> Mapping[str, str]:
     at = {"module_id": module["id"]}
     _reads(recorder, "Module", at)
     _changes(recorder, "Module", at, body=club.MODULE, patch={"wire_area_mm2": 1.5})
+    _plan(recorder, "Module", at)
     standard = recorder.made("createStandard", club.STANDARD)
     _refusals(
         recorder,
@@ -269,7 +271,29 @@ def _modules(recorder: Recorder) -> Mapping[str, str]:
         "/v1/standards", club.STANDARD | {"name": "Old standard"}
     )
     _removal(recorder, "Standard", {"standard_id": old["id"]})
-    return kept
+    return kept | at
+
+
+def _plan(recorder: Recorder, of: str, above: Mapping[str, str]) -> None:
+    noun = f"{of}Plan"
+    absent = dict.fromkeys(above, NOBODY)
+    recorder.ask(f"get{noun}", at=above)
+    spare = recorder.made(f"replace{noun}", club.PLAN, at=above)
+    assert spare["version"] == 1
+    _removal(recorder, noun, above)
+    recorder.ask(f"replace{noun}", {"pieces": {"W": {"kind": "strait"}}}, at=above)
+    recorder.ask(f"replace{noun}", club.PLAN, at=above)
+    recorder.ask(f"get{noun}", at=above)
+    _changes(recorder, noun, above, body=club.PLAN, patch={"name": "Malt house"})
+    saved = f"{noun}Revision"
+    recorder.made(f"create{saved}", {"remark": "As laid in March."}, at=above)
+    recorder.ask(f"create{saved}", {"remark": 7}, at=above)
+    recorder.ask(f"create{saved}", {}, at=absent)
+    recorder.ask(f"list{saved}s", at=above)
+    recorder.ask(f"list{saved}s", at=above, query="limit=500")
+    recorder.ask(f"list{saved}s", at=absent)
+    recorder.ask(f"get{saved}", at={**above, "revision": "1"})
+    recorder.ask(f"get{saved}", at={**above, "revision": "9"})
 
 
 def _refusals(recorder: Recorder, noun: str, *, wrong: Json) -> None:

@@ -60,6 +60,10 @@ NOUNS = (
         "Invitation",
         "ShareLink",
         "Session",
+        "LayoutPlan",
+        "ModulePlan",
+        "LayoutPlanRevision",
+        "ModulePlanRevision",
     ),
 )
 PATHS = {
@@ -80,6 +84,9 @@ PATHS = {
 }
 BENEATH = {"Place": "places", "Yard": "yards", "ShareLink": "share-links"}
 """What lies beneath a layout, by the last part of its list's path."""
+PLANS = {"LayoutPlan": "Layout", "ModulePlan": "Module"}
+"""What there is one of beneath something else, at its address with ``plan`` behind."""
+PLAN = {"pieces": {"T1": {"kind": "straight", "length_mm": 400}}}
 SECRET = {"Token": "token", "Invitation": "invitation", "ShareLink": "link"}
 """What is made with a secret that is shown once, and the field that shows it; once
 deleted it stays so.
@@ -95,6 +102,8 @@ COMING_BACK = [
 ]
 """The sorts of record that come back once they are deleted."""
 OWNED = ("Vehicle", "Rake", "Train", "Module")
+OWNED_BENEATH = ("ModulePlan", "ModulePlanRevision")
+"""What is whose the module is."""
 WAGON = {
     "name": "Coal wagon",
     "length_mm": 100.0,
@@ -198,16 +207,31 @@ class Ground:
             return self.steward.read(f"/v1/deleted-records/{vehicle['id']}")
         if noun == "Action":
             return {"id": self.make("Change", owner_id=owner_id)["action_id"]}
-        if noun == "StockImport":
-            return self.stock_import(owner_id)
         if noun == "Session":
             return self.session_of(owner_id or self.steward.member_id)[1]
+        if noun in {"StockImport", *PLANS}:
+            return self._made_otherwise(noun, owner_id, about)
         if noun in BENEATH:
             layout_id = about.pop("layout_id", None) or self.make("Layout")["id"]
             path = f"/v1/layouts/{layout_id}/{BENEATH[noun]}"
         else:
             path = PATHS[noun]
         return self.steward.made(path, self.body(noun, owner_id=owner_id) | about)
+
+    def _made_otherwise(
+        self, noun: str, owner_id: str | None, about: dict[str, Any]
+    ) -> dict[str, Any]:
+        """Return what is not made as other records are: a file's preview, or a plan."""
+        if noun == "StockImport":
+            return self.stock_import(owner_id)
+        above = PLANS[noun]
+        parent_id = about.pop(id_of(above), None)
+        if parent_id is None:
+            parent_id = self.make(above, owner_id=owner_id)["id"]
+        path = f"{PATHS[above]}/{parent_id}/plan"
+        made = self.steward.ask("PUT", path, self.body(noun) | about)
+        assert made.status_code == 201, made.text
+        return dict(made.json())
 
     def stock_import(self, owner_id: str | None = None) -> dict[str, Any]:
         """Return a preview that a member asked for, of a file of their own."""
@@ -273,6 +297,9 @@ class Ground:
             "Layout": {"name": name},
             "Place": LOOP | {"name": name},
             "Yard": YARD | {"name": name},
+            **dict.fromkeys(PLANS, PLAN | {"name": name}),
+            "LayoutPlanRevision": {"remark": name},
+            "ModulePlanRevision": {"remark": name},
         }
         return alone[noun]
 
@@ -323,6 +350,12 @@ class Ground:
         names = placeholders(operation.path)
         if operation.id == "eraseMember" and owner_id is not None:
             return {"member_id": owner_id}
+        for noun, above in PLANS.items():
+            if noun in operation.id:
+                record = self.make(noun, owner_id=owner_id)
+                path = one_of(noun, record)
+                self.steward.made(f"{path}/revisions", {})
+                return {id_of(above): record[id_of(above)], "revision": "1"}
         for noun in BENEATH:
             if id_of(noun) in names:
                 record = self.make(noun)
@@ -391,6 +424,9 @@ def one_of(noun: str, record: dict[str, Any]) -> str:
     """Return the address of a record."""
     if noun == "Club":
         return "/v1/club"
+    if noun in PLANS:
+        above = PLANS[noun]
+        return f"{PATHS[above]}/{record[id_of(above)]}/plan"
     if noun in BENEATH:
         return f"/v1/layouts/{record['layout_id']}/{BENEATH[noun]}/{record['id']}"
     return f"{PATHS[noun]}/{record['id']}"

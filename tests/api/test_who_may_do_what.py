@@ -5,7 +5,7 @@ here.
 import pytest
 
 from api.asking import Caller, Service, refusal
-from api.ground import OWNED, Ground, Request
+from api.ground import OWNED, OWNED_BENEATH, Ground, Request
 from api.written_out import ASKED_BY, EXPECTED, ROLES, SCOPE, WALKED
 from standage.api.rights import RIGHTS
 from standage.api.web.acts import Speaks
@@ -64,11 +64,11 @@ def test_what_is_anothers_can_be_changed_by_whom_the_rows_say_so(
     other = ground.make("Member")
     told, wanted = {}, {}
     for name, row in WALKED.items():
-        if row[SCOPE] == "write" and name.endswith(OWNED):
+        if row[SCOPE] == "write" and name.endswith((*OWNED, *OWNED_BENEATH)):
             told[name] = succeeded(ground.request(name, owner_id=other["id"]), caller)
             wanted[name] = row[ROLES.index(role)] == "club"
     assert told == wanted
-    assert len(told) == 16
+    assert len(told) == 20
 
 
 @pytest.mark.parametrize("role", ROLES)

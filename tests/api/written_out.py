@@ -132,6 +132,20 @@ signOut              own   own   own   write  -       session
 signOutMember        -     -     club  write
 setPassphrase        own   own   own   write
 resetPassphrase      -     -     club  write
+getLayoutPlan        club  club  club  read  layout
+replaceLayoutPlan    -     club  club  write
+updateLayoutPlan     -     club  club  write
+deleteLayoutPlan     -     club  club  write
+listLayoutPlanRevisions   club  club  club  read
+createLayoutPlanRevision  -     club  club  write
+getLayoutPlanRevision     club  club  club  read
+getModulePlan        club  club  club  read
+replaceModulePlan    own   own   club  write
+updateModulePlan     own   own   club  write
+deleteModulePlan     own   own   club  write
+listModulePlanRevisions   club  club  club  read
+createModulePlanRevision  own   own   club  write
+getModulePlanRevision     club  club  club  read
 listShareLinks       -     club  club  read
 createShareLink      -     club  club  write
 getShareLink         -     club  club  read

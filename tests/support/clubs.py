@@ -12,6 +12,9 @@ import msgspec
 
 from standage.railway.modules.standard_rules import BoardMass
 from standage.railway.shunting.yard import Siding
+from standage.railway.track.pieces.piece_kinds import AnyPiece
+from standage.railway.track.pieces.plain_pieces import Straight
+from standage.railway.track.plans.plan import ModulePlan, Plan
 from standage.registry.database.engine import Database
 from standage.registry.people.clubs import found_club
 from standage.registry.people.credentials import principal_for
@@ -35,8 +38,10 @@ from standage.registry.records.bodies import (
 from standage.registry.records.kinds import (
     COUPLING_TYPES,
     INVITATIONS,
+    LAYOUT_PLANS,
     LAYOUTS,
     MEMBERS,
+    MODULE_PLANS,
     MODULES,
     PLACES,
     RAKES,
@@ -51,6 +56,7 @@ from standage.registry.records.kinds import (
 from standage.registry.records.record import Permit, Principal, Record
 from standage.registry.writing.store import Reading, Writing
 
+PIECES: dict[str, AnyPiece] = {"T1": Straight(length_mm=400.0)}
 NOW = datetime(2026, 5, 1, 10, 0, tzinfo=UTC)
 DAY = timedelta(days=1)
 MADE = (
@@ -67,6 +73,8 @@ MADE = (
         LAYOUTS,
         PLACES,
         YARDS,
+        LAYOUT_PLANS,
+        MODULE_PLANS,
     ),
     SHARE_LINKS,
 )
@@ -151,7 +159,17 @@ class Club:
                 LAYOUTS.name: LayoutBody(name=name),
             }
             return alone[kind.name], None
+        return self._sample_beneath(kind, name)
+
+    def _sample_beneath(
+        self, kind: Kind[Any], name: str
+    ) -> tuple[msgspec.Struct, str | None]:
+        if kind is MODULE_PLANS:
+            module = self.make(MODULES, ModuleBody(name=f"{name}'s module"))
+            return ModulePlan(name=name, pieces=PIECES), module.id
         layout = self.make(LAYOUTS, LayoutBody(name=f"{name}'s layout of {kind.name}"))
+        if kind is LAYOUT_PLANS:
+            return Plan(name=name, pieces=PIECES), layout.id
         if kind is PLACES:
             return (
                 PlaceBody(name=name, kind="siding", usable_length_mm=900.0),

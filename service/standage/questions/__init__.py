@@ -5,6 +5,7 @@ Reading order: ``question`` (what a question declares), any question (``capacity
 plain one), ``catalogue`` (all of them, in the order of the document). ``asked`` is how
 a caller names vehicles, trains, places and yards; ``sources`` and ``resolving`` make
 values of that; ``warned`` tells likely slips, ``exactness`` takes figures as written;
+``derived`` keeps what was reckoned of a plan on record;
 what a large question answers stands apart in ``NAME_answer``, the wagons of a yard in
 ``yard_wagons``, a helix in ``helix``;
 ``example_stock`` is what the examples are about.
@@ -34,6 +35,10 @@ Decisions, each with the test that holds it:
   doubtful: nobody wrote that length.
 - **What every question works out of a vehicle is remembered** by its figures
   (``shapes/remembering``, 4,096 of each sort): whether it is sound
+- **What was reckoned of a plan on record is kept** (``derived``) under all that it rests
+  on, in 32 MB of each process, for ten minutes; a changed draft, a revision saved of a
+  module, or changed stock is another key (tests/questions/test_derived.py,
+  tests/api/test_plan_checks_on_record.py).
 - **What a word was taken for is told under ``assumed``**, of records too, since the
   released list of slips is closed; a record's ``assumed`` may come back and counts for
   nothing.

@@ -76,6 +76,11 @@ class PlanCase(MayBeExact, frozen=True, kw_only=True):
     plan: Plan
     stock: tuple[Vehicle, ...] = ()
     types: tuple[CouplingKind, ...] = ()
+    largest: tuple[LargestStock, ...] = ()
+    """The club's worst, where nobody names stock."""
+    faults: tuple[Fault, ...] = ()
+    """What is wrong with what the plan names, before it is surveyed."""
+    assumed: tuple[Assumed, ...] = ()
 
 
 class PlanAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -106,10 +111,12 @@ class PlanAnswer(msgspec.Struct, frozen=True, kw_only=True):
 @as_written
 def gather(sources: Sources, request: PlanRequest) -> PlanCase:
     """Return the case of a plan, with the vehicles on record resolved."""
+    known = sources.plans.given(request.plan, "/plan")
+    found = PlanCase(plan=known.plan, faults=known.faults, assumed=known.assumed)
     if request.stock is None:
-        return PlanCase(plan=request.plan)
-    return PlanCase(
-        plan=request.plan,
+        return found
+    return msgspec.structs.replace(
+        found,
         stock=sources.trains.vehicles(request.stock, "/stock"),
         types=sources.couplings.types(),
     )
@@ -129,12 +136,13 @@ def surveyed(case: PlanCase) -> Survey:
         )
         for one in passers
     )
-    return survey(case.plan, tuple(largest))
+    return survey(case.plan, tuple(largest) or case.largest)
 
 
 def reckon(case: PlanCase) -> PlanAnswer:
     """Return what follows from the plan of ``case``."""
     found = surveyed(case)
+    faults = all_faults(case.faults, found)
     gaps = (*most(gap_reasons(found)), *most(height_reasons(found)))
     unknown = most(unknown_reasons(found))
     told = (
@@ -148,8 +156,8 @@ def reckon(case: PlanCase) -> PlanAnswer:
         *most(unmet_reasons(found)),
     )
     return PlanAnswer(
-        verdict=_verdict(found, gaps=bool(gaps), unknown=bool(unknown)),
-        faults=found.faults,
+        verdict=_verdict(faults, gaps=bool(gaps), unknown=bool(unknown)),
+        faults=faults,
         circuits=told_circuits(found),
         open_ends=told_open_ends(found),
         fitted=told_fitted(found),
@@ -161,13 +169,31 @@ def reckon(case: PlanCase) -> PlanAnswer:
         poses=told_poses(found),
         footprint=told_footprint(found),
         because=told,
-        assumed=(*assumed_of(found), *said_exact(case)),
+        assumed=(*case.assumed, *assumed_of(found), *said_exact(case)),
         warnings=tuple(plan_warnings(found)),
     )
 
 
-def _verdict(found: Survey, *, gaps: bool, unknown: bool) -> PlanVerdict:
-    if found.faults:
+def all_faults(named: tuple[Fault, ...], found: Survey) -> tuple[Fault, ...]:
+    """Return what is wrong with what a plan names, then all else; that a module's plan
+    is not known is told once.
+    """
+    told = {_module_of(fault) for fault in named}
+    others = (one for one in found.faults if not _tells_again(one, told))
+    return (*named, *others)
+
+
+def _tells_again(fault: Fault, told: set[str]) -> bool:
+    is_of_a_module = (fault.pointer or "").startswith("/modules/")
+    return is_of_a_module and fault.code == "missing" and _module_of(fault) in told
+
+
+def _module_of(fault: Fault) -> str:
+    return (fault.pointer or "").rpartition("/")[0]
+
+
+def _verdict(faults: tuple[Fault, ...], *, gaps: bool, unknown: bool) -> PlanVerdict:
+    if faults:
         return "faults"
     if gaps:
         return "gaps"

@@ -1,7 +1,8 @@
 """What a question says of itself, once: routes, rights, the document, its examples and
 the tests that all questions share follow from it.
 
-``Question`` is asked with all that it needs; ``OnRecord`` of what an address names;
+``Question`` is asked with all that it needs; ``OnRecord`` of what an address names, its
+answer a ``str`` where it is a picture;
 ``InPages`` has more answers than go into one; ``Drawing`` is answered with a picture.
 Every file of a question ends with its one declaration, and ``catalogue`` lists them.
 """
@@ -10,6 +11,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Generic, Literal, TypeVar
 
+from standage.questions.derived import Key
 from standage.questions.sources import Sources
 from standage.registry.records.kind import RECORD_BYTES
 
@@ -111,6 +113,8 @@ class OnRecord(Generic[R, C, A]):
     refused: Json | None = None
     warns: Shows | NeverWarns
     heavy: Callable[[C], bool] | None = None
+    kept_under: Callable[[C], Key] | None = None
+    """Names all that an answer rests on: it is then kept, and given again."""
     who: Who = "club"
     tag: Tag = "Questions"
     others: tuple["Asking", ...] = ()

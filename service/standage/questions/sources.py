@@ -6,6 +6,7 @@ from standage.questions.resolving.couplings import Couplings
 from standage.questions.resolving.lookup import Lookup
 from standage.questions.resolving.modules import Modules
 from standage.questions.resolving.places import Places
+from standage.questions.resolving.plans import PlanSources
 from standage.questions.resolving.trains import Trains
 from standage.questions.resolving.yards import Yards
 from standage.registry.records.reading import Reading
@@ -25,3 +26,4 @@ class Sources:
         self.places = Places(self.records)
         self.yards = Yards(self.records)
         self.modules = Modules(self.records)
+        self.plans = PlanSources(self.records)

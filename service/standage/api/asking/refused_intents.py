@@ -27,11 +27,21 @@ def what_was_refused(
         return None
     return Refused(
         kind=kind,
-        record_id=club_id if kind is CLUBS else arrival.path_parameters[id_name(kind)],
+        record_id=_record_id(kind, arrival, club_id),
         verb=verb,
         seen=arrival.headers.get("if-match", ""),
         sent=None if verb == "delete" else _as_told(arrival.body),
     )
+
+
+def _record_id(kind: Kind[Any], arrival: Arrival, club_id: str) -> str:
+    """Return the id of the record; of one of which there is no other beside it, that of
+    what it lies beneath.
+    """
+    if kind is CLUBS:
+        return club_id
+    named = KINDS[kind.parent or ""] if kind.naming.sole else kind
+    return arrival.path_parameters[id_name(named)]
 
 
 def _as_told(raw: bytes) -> str | None:

@@ -45,7 +45,7 @@ def with_way_back(
             None if kind is None else _deletion(reading, principal, record_id, now)
         )
         if kind is not None and deletion is not None and deletion.kind == kind.name:
-            called = msgspec.json.decode(deletion.before or "{}")[kind.naming.field]
+            called = kind.title_in(msgspec.json.decode(deletion.before or "{}"))
             until = (deletion.at + KEPT_FOR).date()
             deleted = f"the {kind.one} {called} was deleted on {deletion.at.date()}"
             back = (

@@ -56,6 +56,10 @@ class Answers:
         if name is not None and self.shared.get(name) == success:
             success = _shared(name)
         found = {str(operation.answers.status): success}
+        if operation.answers.may_create:
+            made = self._success(operation)
+            headers = made["headers"] | {"Location": header("Location")}
+            found["201"] = made | {"description": "It was made.", "headers": headers}
         if is_conditional_read(operation):
             found["304"] = _shared("304")
         return dict(sorted((found | self._refusals.of(operation)).items()))
@@ -160,7 +164,8 @@ def _headers(operation: Operation) -> list[str]:
 def _link(reader: Operation, maker: Operation, name: str) -> Json:
     named = [part.strip("{}") for part in maker.path.split("/") if part.startswith("{")]
     parameters = {one: f"$request.path.{one}" for one in named}
-    parameters[name] = "$response.body#/id"
+    field = "id" if name.endswith("_id") else "number"
+    parameters[name] = f"$response.body#/{field}"
     return {"operationId": reader.id, "parameters": parameters}
 
 

@@ -89,6 +89,12 @@ SENT: Json = {
         longest=LONGEST_HEADER,
         required=True,
     ),
+    "IfMatchIfThere": _sent(
+        "If-Match",
+        "The ETag of the version whose place this takes; left out where nothing is"
+        " there yet.",
+        longest=LONGEST_HEADER,
+    ),
     "IfNoneMatch": _sent(
         "If-None-Match",
         "The ETag of what you have already; 304 if it is still the same.",
@@ -108,7 +114,9 @@ SENT: Json = {
 def headers_sent(operation: Operation) -> Iterable[Json]:
     """Yield a reference to each header that an operation reads."""
     names = []
-    if operation.guard.conditional:
+    if operation.answers.may_create:
+        names.append("IfMatchIfThere")
+    elif operation.guard.conditional:
         names.append("IfMatch")
     if operation.takes_key:
         names.append("IdempotencyKey")

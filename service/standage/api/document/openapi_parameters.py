@@ -14,6 +14,7 @@ from standage.api.document.openapi_choices import capitals
 from standage.api.document.openapi_headers import headers_sent
 from standage.api.document.openapi_schemas import schema_of_query
 from standage.api.web.operation import Operation
+from standage.registry.records.revisions import MOST_NUMBER
 
 Json = dict[str, Any]
 
@@ -84,6 +85,9 @@ def _of_path(path: str) -> Iterable[Json]:
     for part in path.split("/"):
         if part.startswith("{"):
             name = part.strip("{}")
+            if not name.endswith("_id"):
+                yield _number_in_path(name)
+                continue
             noun = name.removesuffix("_id").replace("_", " ")
             yield {
                 "name": name,
@@ -92,6 +96,16 @@ def _of_path(path: str) -> Iterable[Json]:
                 "description": f"The id of the {noun}.",
                 "schema": _ID,
             }
+
+
+def _number_in_path(name: str) -> Json:
+    return {
+        "name": name,
+        "in": "path",
+        "required": True,
+        "description": f"The number of the {name}.",
+        "schema": {"type": "integer", "minimum": 1, "maximum": MOST_NUMBER},
+    }
 
 
 def _of_query(operation: Operation) -> Iterable[Json]:

@@ -190,7 +190,7 @@ def _told(change: Change, members: Names) -> dict[str, Any]:
     return {
         "id": change.record_id,
         "kind": change.kind,
-        "name": body[KINDS[change.kind].naming.field],
+        "name": KINDS[change.kind].title_in(body),
         "version": change.version,
         "deleted_at": change.at,
         "kept_until": change.at + KEPT_FOR,

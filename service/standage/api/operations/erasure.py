@@ -10,6 +10,7 @@ import msgspec
 from standage.api.web.acts import Writes
 from standage.api.web.call import Call, Reply
 from standage.api.web.operation import About, Answers, Guard, Operation
+from standage.questions.derived import DERIVED
 from standage.railway.terms.figures import says
 from standage.registry.database.engine import Database
 from standage.registry.database.wiping import wipe
@@ -86,6 +87,7 @@ def _perform(writing: Writing, call: Call) -> Reply:
         writing.erasures_file,
         Erasure(club_id=call.club_id, member_id=member_id, at=writing.now),
     )
+    DERIVED.forget_club(call.club_id)
     content = {
         "member_id": member_id,
         "erased_at": writing.now,

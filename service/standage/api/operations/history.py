@@ -23,7 +23,7 @@ from standage.api.web.acts import Reads, Writes, known
 from standage.api.web.call import Call, Reply
 from standage.api.web.operation import About, Answers, Guard, Operation, Takes
 from standage.railway.terms.figures import Identifier, IdOrName, says
-from standage.registry.records.kinds import KINDS
+from standage.registry.records.kinds import KINDS, Kind
 from standage.registry.records.look_alikes import (
     MOST_LOOKED_FOR,
     LookAlike,
@@ -39,7 +39,7 @@ from standage.registry.writing.history import (
     position_of,
 )
 from standage.registry.writing.store import Writing
-from standage.registry.writing.undoing import PermitFor, Undoing
+from standage.registry.writing.undoing import PermitFor, Undoing, Verb
 from standage.shapes.refusals import Absent
 
 TAG = "History"
@@ -244,7 +244,7 @@ def told(change: KeptChange, members: Names) -> dict[str, Any]:
         "action_id": change.action_id,
         "kind": change.kind,
         "record_id": change.record_id,
-        "record_name": (after or before)[KINDS[change.kind].naming.field],
+        "record_name": KINDS[change.kind].title_in(after or before),
         "version": change.version,
         "action": change.action,
         "at": change.at,
@@ -289,8 +289,18 @@ def permits(call: Call) -> PermitFor:
     would undo.
     """
     return lambda kind, verb: rights.permit(
-        f"{verb}{WORDS[kind.name].noun}", call.granted.principal
+        _operation_id(kind, verb), call.granted.principal
     )
+
+
+def _operation_id(kind: Kind[Any], verb: Verb) -> str:
+    """Return the operation that does such a write; what there is one of is made by
+    sending it.
+    """
+    noun = WORDS[kind.name].noun
+    if kind.naming.sole and verb == "create":
+        return f"replace{noun}"
+    return f"{verb}{noun}"
 
 
 def done(undoing: Undoing, call: Call, *, etag: str | None = None) -> Reply:

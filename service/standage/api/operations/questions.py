@@ -7,7 +7,7 @@ from typing import Any
 import msgspec
 
 from standage.api.web.acts import Reads
-from standage.api.web.call import SVG, Call, Reply
+from standage.api.web.call import JSON, SVG, Call, Reply
 from standage.api.web.operation import (
     About,
     Answers,
@@ -75,6 +75,7 @@ def _by_itself(asking: AnyQuestion) -> Operation:
 
 
 def _on_record(asking: AnyOnRecord) -> Operation:
+    is_drawn = asking.answer is str
     return Operation(
         id=asking.id,
         method="GET",
@@ -82,10 +83,14 @@ def _on_record(asking: AnyOnRecord) -> Operation:
         about=About(tag=asking.tag, summary=asking.asks, description=asking.tells),
         act=Reads(
             partial(_recorded_case, asking),
-            partial(_reported, asking.reckon),
+            partial(_shown if is_drawn else _reported, asking.reckon),
             heavy=asking.heavy,
+            gathers_much=asking.kept_under is not None,
+            kept_under=asking.kept_under,
         ),
-        answers=Answers(shape=asking.answer, tagged=True),
+        answers=Answers(
+            shape=asking.answer, media_type=SVG if is_drawn else JSON, tagged=True
+        ),
         takes=Takes(query=asking.parameters),
         guard=Guard(rate="check"),
     )

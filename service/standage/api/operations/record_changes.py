@@ -136,6 +136,11 @@ def _as_body(
     return body
 
 
+def as_new_body(kind: Kind[Any], sent: Any) -> Heard:
+    """Return what was sent as the body of a record that is still to be made."""
+    return understood(sent, kind.body)
+
+
 def _without_remarks(kind: Kind[Any], sent: Mapping[str, Any]) -> dict[str, Any]:
     """Return what was sent without the remarks of an answer that comes back: they count
     for nothing.

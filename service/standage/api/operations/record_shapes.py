@@ -91,8 +91,9 @@ def present(
     parent = (
         {} if kind.parent is None else {id_name(KINDS[kind.parent]): record.parent_id}
     )
+    called = getattr(record.body, kind.naming.field)
     body = {
-        kind.naming.field: kind.title(record.body),
+        **({} if called is None else {kind.naming.field: called}),
         **telling_defaults(kind),
         **msgspec.to_builtins(record.body),
     }
@@ -147,7 +148,7 @@ def answer_type(kind: Kind[Any], words: Words) -> type:
         ]
     )
     return msgspec.defstruct(
-        words.noun,
+        f"Kept{words.noun}" if kind.naming.sole else words.noun,
         [*_ENVELOPE, *parent, *_remarks(kind)],
         bases=(kind.body,),
         frozen=True,

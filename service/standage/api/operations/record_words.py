@@ -37,6 +37,8 @@ class Words:
     also_alone: bool = False
     """Whether it also stands at an address that does not name what it lies beneath."""
     beside: Beside | None = None
+    last_part: str = ""
+    """Of the address of one of which there is no other beside it."""
 
 
 WORDS: Mapping[str, Words] = {
@@ -158,6 +160,23 @@ WORDS: Mapping[str, Words] = {
         ),
         also_alone=True,
     ),
+    "layout-plans": Words(
+        tag="Layouts",
+        noun="LayoutPlan",
+        plural="LayoutPlans",
+        about=(
+            "The track plan of a layout, as a draft. Modules in it are on record: a"
+            " revision of each one's plan counts, the newest unless it says which."
+        ),
+        last_part="plan",
+    ),
+    "module-plans": Words(
+        tag="Modules",
+        noun="ModulePlan",
+        plural="ModulePlans",
+        about="The track plan of a module, as a draft.",
+        last_part="plan",
+    ),
     "share-links": Words(
         tag="Layouts",
         noun="ShareLink",
@@ -183,6 +202,9 @@ def paths(kind: Kind[Any], *, alone: bool = False) -> tuple[str, str]:
         if kind.parent is None or alone
         else f"/{kind.parent}/{{{id_name(KINDS[kind.parent])}}}"
     )
+    if WORDS[kind.name].last_part:
+        sole = f"/v1{above}/{WORDS[kind.name].last_part}"
+        return sole, sole
     listed = f"/v1{above}/{kind.name}"
     return listed, f"{listed}/{{{id_name(kind)}}}"
 

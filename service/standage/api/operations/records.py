@@ -62,6 +62,7 @@ def record_operations() -> list[Operation]:
     return [
         operation
         for kind in KINDS.values()
+        if not kind.naming.sole
         for answer in (answer_type(kind, WORDS[kind.name]),)
         for at in addresses(kind)
         for operation in _operations(kind, at, answer)

@@ -10,6 +10,7 @@ from typing import Any, ClassVar, NamedTuple, Protocol, TypeVar
 
 from standage.api.web.call import Call, Reply
 from standage.api.web.sending import Sent, encoded, reported
+from standage.questions.derived import DERIVED, Key
 from standage.railway.terms.reasons import Assumed
 from standage.registry.database.engine import Database
 from standage.registry.people.hashing import Hasher
@@ -91,6 +92,8 @@ class _Read(NamedTuple):
     gathered: Gathered
     sent: Sent | None
     """None where that is left to another process."""
+    key: Key | None
+    """Under which the answer is to be kept; None where it is not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +110,8 @@ class Reads:
     """Tells of what was gathered whether it may take long to reckon."""
     gathers_much: bool = False
     """Whether so much is read that it is not done on the loop."""
+    kept_under: Callable[[Any], Key] | None = None
+    """Names all that an answer rests on: it is then kept, and given again."""
     is_open: ClassVar[bool] = False
     changes: ClassVar[bool] = False
     in_turn: ClassVar[bool] = False
@@ -115,16 +120,24 @@ class Reads:
         """Answer a question."""
         await steps.ready()
         shortly = steps.aside if self.gathers_much else steps.briefly
-        gathered, sent = await shortly(partial(self._read, steps))
+        gathered, sent, key = await shortly(partial(self._read, steps))
         if sent is None:
             sent = await steps.apart(reported, self.report, *gathered)
+        if key is not None:
+            DERIVED.keep(key, sent, size_bytes=len(sent.body))
         return steps.readable(sent)
 
     def _read(self, steps: Steps) -> _Read:
         gathered = steps.gathered(self.gather)
+        key = None
+        if self.kept_under is not None:
+            key = self.kept_under(gathered.value)
+            kept = DERIVED.get(key)
+            if kept is not None:
+                return _Read(gathered, kept, None)
         if self.heavy is not None and self.heavy(gathered.value):
-            return _Read(gathered, None)
-        return _Read(gathered, reported(self.report, *gathered))
+            return _Read(gathered, None, key)
+        return _Read(gathered, reported(self.report, *gathered), key)
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,6 +65,10 @@ class Answers:
     """Those that are the operation's own."""
     creates: bool = False
     """Whether it bears a Location."""
+    may_create: bool = False
+    """Whether it makes what is not there yet, without If-Match: 201, with a
+    Location.
+    """
     tagged: bool = False
     """Whether it bears an ETag; a read's honours If-None-Match."""
 

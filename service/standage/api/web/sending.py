@@ -94,7 +94,7 @@ def readable(sent: Sent, method: str, headers: Mapping[str, str]) -> Sent:
             body=sent.body,
         )
     etag = own.get("etag") or etag_of(sent.body)
-    own |= {"etag": etag, READ_CACHING[0]: READ_CACHING[1]}
+    own = dict([READ_CACHING]) | own | {"etag": etag}
     if has_current(headers.get("if-none-match"), etag):
         own.pop("content-type", None)
         if sent.spooled:

@@ -3,8 +3,8 @@ ids.
 
 ``lookup`` finds records within one club and one snapshot, and ``reading_ahead`` reads
 in one statement what a question will ask for; ``recorded`` makes values of records.
-Above them ``couplings``, ``trains``, ``places``, ``yards`` and ``modules`` resolve what
-is called by those words, inline or on record. ``questions.sources`` holds one of each.
+Above them ``couplings``, ``trains``, ``places``, ``yards``, ``modules`` and ``plans``
+resolve what is called by those words, inline or on record. ``questions.sources`` holds one of each.
 
 Decisions, each with the test that holds it:
 

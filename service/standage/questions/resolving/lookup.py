@@ -5,10 +5,24 @@ was read ahead comes first.
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+import msgspec
+
 from standage.questions.resolving.reading_ahead import Ahead
+from standage.railway.terms.scales import ScaleName
+from standage.registry.records.bodies import VehicleBody
+from standage.registry.records.drafts import (
+    SavedBeneath,
+    Wish,
+    bodies_saved,
+    draft_of,
+    revision_read,
+    saved_beneath,
+)
 from standage.registry.records.kinds import Kind
 from standage.registry.records.reading import Listing, Reading
 from standage.registry.records.record import Kept, Record
+from standage.registry.records.revisions import Revision
+from standage.registry.records.stock_of_scales import state_of_stock, stock_of_scales
 from standage.shapes.faults import Fault, Faulty
 
 MOST_AT_ONCE = 10_000
@@ -46,6 +60,19 @@ class Lookup:
     def page(self, kind: Kind[Any], listing: Listing) -> Sequence[Record]:
         """Return part of the list of the club's records of that kind."""
         return self._open.page(kind, self._club_id, listing)
+
+    @property
+    def club_id(self) -> str:
+        """The club within which records are found."""
+        return self._club_id
+
+    def state_of_stock(self, scales: Iterable[ScaleName]) -> str:
+        """Return what names the club's stock of some scales as it is now."""
+        return state_of_stock(self._open, self._club_id, scales)
+
+    def stock_of(self, scales: Iterable[ScaleName]) -> list[VehicleBody]:
+        """Return the club's stock of some scales: for its sizes, not to be shown."""
+        return stock_of_scales(self._open, self._club_id, scales)
 
     @property
     def _open(self) -> Reading:
@@ -106,6 +133,34 @@ class Lookup:
             some = wanted[start : start + MOST_AT_ONCE]
             found |= self._reading.many(kind, self._club_id, some)
         return found
+
+    def draft(self, kind: Kind[Any], parent_id: str) -> Record:
+        """Return the one record of a kind beneath what an address names; raises
+        ``Absent`` where there is none.
+        """
+        return draft_of(self._open, kind, self._club_id, parent_id)
+
+    def revision(self, kind: Kind[Any], draft: Record, number: int) -> Revision:
+        """Return a draft's revision; raises ``Absent`` where there is none."""
+        return revision_read(self._open, kind, draft, number)
+
+    def saved_beneath(
+        self, kind: Kind[Any], wishes: Iterable[Wish]
+    ) -> Mapping[Wish, SavedBeneath]:
+        """Return what there is of revisions that are wished for; a stranger has
+        none.
+        """
+        if self._reading is None:
+            return {}
+        return saved_beneath(self._reading, kind, self._club_id, wishes)
+
+    def bodies_saved(
+        self, kind: Kind[Any], saved: Iterable[SavedBeneath]
+    ) -> Mapping[tuple[str, int], msgspec.Struct]:
+        """Return the bodies of revisions that were found."""
+        if self._reading is None:
+            return {}
+        return bodies_saved(self._reading, kind, self._club_id, saved)
 
 
 def no_such(

@@ -189,6 +189,18 @@ places = record_table(
     unique_name=True,
 )
 yards = record_table("yards", parent="layouts", unique_name=True)
+layout_plans = record_table(
+    "layout_plans",
+    Column("summary", Text, nullable=False),
+    parent="layouts",
+    unique_name=True,
+)
+module_plans = record_table(
+    "module_plans",
+    Column("summary", Text, nullable=False),
+    parent="modules",
+    unique_name=True,
+)
 share_links = record_table(
     "share_links",
     Column("member_id", Key),

@@ -22,6 +22,9 @@ Decisions, each with what holds it:
   tests/registry/test_names_struck.py)
 - Backups made before an erasure hold the name until they are thrown away, thirty days
   later at the latest; the answer says until when. (tests/registry/test_erasures.py)
+- A name goes from the plans of the member's modules too, from their history as long as
+  the module was theirs, and from what is left of plans that are gone for good.
+  (tests/registry/test_plans_erased.py)
 - Revisions go with their record: thirty days after it was deleted. Of an erased member
   they keep the id; the name goes from remarks, and from bodies of what was theirs.
   (tests/registry/test_revisions.py)

@@ -5,10 +5,11 @@ What is gone over: the member's record and its history; the records that only se
 member (tokens and the like) and their labels; other rows that are kept for the member;
 answers kept for repeated requests in which the id, the name or the contact occurs;
 files that were taken in where either stands, in a row or in what was made of it; and
-every string of records that the member owns, of their history and of their revisions,
-and every remark of the member's on a revision, where the whole name or the contact
-stands in it. Other members' records, layouts and standards are not
-searched.
+every string of records that the member owns and of what lies beneath those, of their
+history and of their revisions, and every remark of the member's on a revision, where
+the whole name or the contact stands in it. Of a plan that is gone for good nobody knows
+any more whose module it was: its history is searched whoever is erased. Other members'
+records, layouts and standards are not searched.
 """
 
 from collections.abc import Callable, Iterable, Iterator
@@ -17,7 +18,7 @@ from operator import getitem
 from typing import Any
 
 import msgspec
-from sqlalchemy import Select, delete, insert, or_, select, update
+from sqlalchemy import ColumnElement, Select, delete, insert, or_, select, update
 
 from standage.registry.database.tables import (
     erasures,
@@ -39,6 +40,7 @@ from standage.registry.writing.names_struck import (
     rewritten,
     written,
 )
+from standage.registry.writing.ownership import belongs_to, ids_beneath
 from standage.registry.writing.store import Writing
 from standage.shapes.refusals import Absent, Forbidden
 
@@ -163,16 +165,13 @@ class Erasing(Writing):
         for kind in _SERVING:
             self._relabel(kind, club_id, member_id)
         for kind in _owned() if words else ():
-            owner = f'%"owner_id":"{member_id}"%'
             theirs = select(history.c.id, history.c.before, history.c.after)
             theirs = theirs.where(
                 history.c.club_id == club_id, history.c.kind == kind.name
             )
-            theirs = theirs.where(
-                or_(history.c.before.like(owner), history.c.after.like(owner))
-            )
             self._rewrite(
-                theirs, partial(_struck_out, kind, words=words, owner_id=member_id)
+                theirs.where(_told_of(kind, club_id, member_id)),
+                partial(_struck_out, kind, words=words, owner_id=member_id),
             )
         for kind in _revised() if words else ():
             self._strike_out_of_revisions(kind, club_id, member_id, words)
@@ -270,11 +269,10 @@ class Erasing(Writing):
         """Strike the member's name and contact out of what the member owns; what is
         deleted stays so.
         """
-        mine = (
-            kept(kind, member.club_id)
-            .where(kind.table.c.owner_id == member.id)
-            .order_by(kind.table.c.id)
-        )
+        theirs = belongs_to(kind, member.club_id, member.id)
+        if theirs is None:
+            return
+        mine = kept(kind, member.club_id).where(theirs).order_by(kind.table.c.id)
         for row in self.connection.execute(mine.with_for_update(key_share=True)).all():
             changed = partial(_struck_out, kind, words=words, owner_id=member.id)
             if _rewritten(row.body, changed) == row.body:
@@ -303,14 +301,20 @@ class Erasing(Writing):
         and out of revisions of what was theirs.
         """
         mine = revisions.c.author_id == member_id
+        beneath: frozenset[str] = frozenset()
         if kind.rights.owned:
             mine |= revisions.c.body.like(f'%"owner_id":"{member_id}"%')
+        elif kind.rights.as_above:
+            beneath = ids_beneath(self.connection, club_id, member_id)
+            mine |= revisions.c.record_id.in_(sorted(beneath))
         rows = select(revisions).where(
             revisions.c.club_id == club_id, revisions.c.kind == kind.name, mine
         )
         changed = partial(_struck_out, kind, words=words, owner_id=member_id)
         for row in self.connection.execute(rows).all():
-            body = kind.decode(_rewritten(row.body, changed))
+            of_another = kind.rights.as_above and row.record_id not in beneath
+            text = row.body if of_another else _rewritten(row.body, changed)
+            body = kind.decode(text)
             is_it = (revisions.c[name] == row._mapping[name] for name in _REVISION)  # noqa: SLF001 - Row's public way
             new = {
                 "remark": words.out_of(row.remark),
@@ -345,7 +349,28 @@ class Erasing(Writing):
 
 
 def _owned() -> Iterator[Kind[Any]]:
-    return (kind for kind in KINDS.values() if kind.rights.owned)
+    for kind in KINDS.values():
+        if kind.rights.owned or kind.rights.as_above:
+            yield kind
+
+
+def _told_of(kind: Kind[Any], club_id: str, member_id: str) -> ColumnElement[bool]:
+    """Return what is true of the history of a member's records of that kind, and of
+    what was theirs then.
+    """
+    owner = f'%"owner_id":"{member_id}"%'
+    names_them = or_(history.c.before.like(owner), history.c.after.like(owner))
+    if kind.rights.owned:
+        return names_them
+    above = select(history.c.record_id).where(
+        history.c.club_id == club_id, history.c.kind == kind.parent, names_them
+    )
+    table = kind.table.c
+    beneath = select(table.id).where(table.parent_id.in_(above))
+    still_there = select(table.id).where(table.club_id == club_id)
+    return or_(
+        history.c.record_id.in_(beneath), history.c.record_id.not_in(still_there)
+    )
 
 
 def _revised() -> Iterator[Kind[Any]]:
@@ -383,6 +408,8 @@ def _struck_out(kind: Kind[Any], body: Json, *, words: Struck, owner_id: str) ->
     """Return a body without the names in whatever was written in it, where it is the
     owner's.
     """
+    if kind.rights.as_above:
+        return rewritten(kind.body, body, words.out_of)
     if body.get("owner_id") != owner_id:
         return body
     return rewritten(kind.body, body, words.out_of)

@@ -29,6 +29,7 @@ from standage.registry.records.kinds import (
     Kind,
 )
 from standage.registry.records.reading import Reading, live
+from standage.registry.writing.ownership import belongs_to, ids_beneath
 
 FORMAT: Literal["standage-club"] = "standage-club"
 VERSION: Literal[1] = 1
@@ -213,10 +214,12 @@ def _records(reading: Reading, club_id: str, member_id: str | None) -> Iterator[
     for kind in CARRIED.values():
         statement = live(kind, club_id)
         if member_id is not None:
-            if not kind.rights.owned and kind.name != "members":
+            theirs = belongs_to(kind, club_id, member_id)
+            if kind is MEMBERS:
+                theirs = kind.table.c.id == member_id
+            if theirs is None:
                 continue
-            column = kind.table.c.owner_id if kind.rights.owned else kind.table.c.id
-            statement = statement.where(column == member_id)
+            statement = statement.where(theirs)
         for row in reading.connection.execute(
             statement.order_by(kind.table.c.id), execution_options=READ_IN_LOTS
         ):
@@ -236,10 +239,11 @@ def _history(reading: Reading, club_id: str, member_id: str | None) -> Iterator[
     statement = select(history).where(
         history.c.club_id == club_id, history.c.kind.not_in(sorted(KEPT_BACK))
     )
+    beneath: frozenset[str] = frozenset()
     if member_id is not None:
-        statement = statement.where(
-            or_(history.c.member_id == member_id, *_concerning(member_id))
-        )
+        beneath = ids_beneath(reading.connection, club_id, member_id)
+        is_theirs = _concerning(member_id, beneath)
+        statement = statement.where(or_(history.c.member_id == member_id, *is_theirs))
     for row in reading.connection.execute(
         statement.order_by(history.c.at, history.c.id), execution_options=READ_IN_LOTS
     ):
@@ -252,7 +256,7 @@ def _history(reading: Reading, club_id: str, member_id: str | None) -> Iterator[
             known = {
                 name: value
                 for name, value in known.items()
-                if name not in _BODIES or _is_of(row, value, member_id)
+                if name not in _BODIES or _is_of(row, value, member_id, beneath)
             }
         texts = {
             name: msgspec.Raw(known[name].encode()) for name in _BODIES if name in known
@@ -267,23 +271,31 @@ def _revisions(
     theirs then; the bodies only of the latter.
     """
     statement = select(revisions).where(revisions.c.club_id == club_id)
+    beneath: frozenset[str] = frozenset()
     if member_id is not None:
-        theirs = revisions.c.body.like(f'%"owner_id":"{member_id}"%')
+        beneath = ids_beneath(reading.connection, club_id, member_id)
+        theirs: ColumnElement[bool] = revisions.c.body.like(
+            f'%"owner_id":"{member_id}"%'
+        )
+        theirs |= revisions.c.record_id.in_(sorted(beneath))
         statement = statement.where(or_(revisions.c.author_id == member_id, theirs))
     ordered = statement.order_by(
         revisions.c.kind, revisions.c.record_id, revisions.c.number
     )
     for row in reading.connection.execute(ordered, execution_options=READ_IN_LOTS):
         known = {name: getattr(row, name) for name in PastRevision.__struct_fields__}
-        if member_id is not None and not _is_of(row, row.body, member_id):
+        if member_id is not None and not _is_of(row, row.body, member_id, beneath):
             del known["body"]
         else:
             known["body"] = msgspec.Raw(row.body.encode())
         yield msgspec.json.encode(known)
 
 
-def _concerning(member_id: str) -> Iterator[ColumnElement[bool]]:
+def _concerning(
+    member_id: str, beneath: frozenset[str]
+) -> Iterator[ColumnElement[bool]]:
     """Yield what is true of the history of a member and of what is or was theirs."""
+    yield history.c.record_id.in_(sorted(beneath))
     yield and_(history.c.kind == MEMBERS.name, history.c.record_id == member_id)
     owned = history.c.kind.in_(
         [kind.name for kind in CARRIED.values() if kind.rights.owned]
@@ -294,13 +306,14 @@ def _concerning(member_id: str) -> Iterator[ColumnElement[bool]]:
     )
 
 
-def _is_of(row: Row[Any], body: str, member_id: str) -> bool:
+def _is_of(row: Row[Any], body: str, member_id: str, beneath: frozenset[str]) -> bool:
     """Tell whether a body in history is the member's own, or of something that was
     theirs then.
     """
     if row.kind == MEMBERS.name:
         return bool(row.record_id == member_id)
-    if not KINDS[row.kind].rights.owned:
-        return False
+    rights = KINDS[row.kind].rights
+    if not rights.owned:
+        return rights.as_above and row.record_id in beneath
     decoded = msgspec.json.decode(body)
     return bool(decoded.get("owner_id") == member_id)

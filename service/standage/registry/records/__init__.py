@@ -5,7 +5,9 @@
 ``stock_counts`` and ``coupling_reaches`` are what makes bodies right or wrong beside
 others. ``reading`` reads; ``joint_reading`` reads several kinds in one statement,
 ``layout_reading`` as much as a share link shows, ``revisions`` what was saved of
-drafts. ``naming``, ``names_found`` and ``look_alikes`` find records by what they are
+drafts, ``drafts`` what there is one of beneath another record. ``plan_summaries`` is
+what a list shows of a track plan, ``stock_of_scales`` the stock whose sizes count for
+one. ``naming``, ``names_found`` and ``look_alikes`` find records by what they are
 called. ``passphrases`` and ``stock_keys`` are by what members sign in and lists find
 stock again.
 
@@ -46,6 +48,9 @@ Decisions, each with what holds it:
   (tests/api/test_tags_after_restore.py)
 - A standard's field ``rules`` is ``asks`` in Python, since ``rules()`` is what every
   body is checked by. (tests/api/test_modules_over_http.py)
+- A visitor's answer about a plan is a member's too: the saved plans of the modules in
+  it, and the sizes of the club's stock, are read for it past ``LayoutReading`` and are
+  shown to nobody themselves; revisions are not shown. (tests/api/test_plan_checks_on_record.py)
 - A kind groups what it says by who asks: naming, rights, life, leaning and room. Of big
   bodies a list shows a summary that is kept beside them, and reads no body.
   (tests/registry/test_revisions.py)

@@ -23,6 +23,8 @@ from standage.shapes.faults import Fault
 B = TypeVar("B", bound=msgspec.Struct)
 Takes = TypeVar("Takes", bound=msgspec.Struct, contravariant=True)  # noqa: PLC0105 - read as a word
 
+NAMELESS = "without a name"
+"""What a record is called that needs no name and has none."""
 RECORD_BYTES = 256 * 1024
 """So long a body that is sent may be, where its kind says nothing else."""
 SECRET_COLUMN = "secret_sha256"  # noqa: S105 - the column's name
@@ -75,6 +77,8 @@ class Rights:
 
     owned: bool = False
     """Whether the body's ``owner_id`` says whose it is."""
+    as_above: bool = False
+    """Whether it is whose the record is beneath which it lies."""
     way_in: bool = False
     """Whether a change might leave the club without a steward who can get in."""
 
@@ -203,7 +207,11 @@ class Kind(Generic[B]):
 
     def title(self, body: msgspec.Struct) -> str:
         """Return what a record with that body is called."""
-        return str(getattr(body, self.naming.field))
+        return str(getattr(body, self.naming.field) or NAMELESS)
+
+    def title_in(self, told: Mapping[str, Any]) -> str:
+        """Return what a record is called of which the body was kept as JSON."""
+        return str(told.get(self.naming.field) or NAMELESS)
 
     def filing(self, body: B) -> dict[str, str | None]:
         """Return the columns that are made of the body, for lists to be filtered and

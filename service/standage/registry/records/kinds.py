@@ -10,6 +10,7 @@ from standage.railway.roads.places import PlaceKind
 from standage.railway.stock.vehicles import VehicleKind
 from standage.railway.terms.figures import IdOrName, Name
 from standage.railway.terms.scales import ScaleName
+from standage.railway.track.plans.plan import ModulePlan, Plan
 from standage.registry.database import tables
 from standage.registry.database.tables import name_key
 from standage.registry.records.bodies import (
@@ -39,9 +40,13 @@ from standage.registry.records.kind import (
     Life,
     Naming,
     Rights,
+    Room,
+    Summary,
 )
+from standage.registry.records.plan_summaries import PlanSummary, plan_summary
 from standage.registry.records.record import Role
 from standage.registry.records.references import (
+    named_by_plan,
     named_by_standard,
     named_by_stock,
     named_by_token,
@@ -180,6 +185,7 @@ MODULES = Kind(
     table=tables.modules,
     rights=Rights(owned=True),
     filters={"scale": Filter(column="scale", type=ScaleName), **_OWNER, **_beginning()},
+    life=Life(cascades={"module-plans": "parent_id"}),
     leaning=Leaning(on=owner_of),
 )
 STANDARDS = Kind(
@@ -202,6 +208,7 @@ LAYOUTS = Kind(
         cascades={
             "places": "parent_id",
             "yards": "parent_id",
+            "layout-plans": "parent_id",
             "share-links": "parent_id",
         }
     ),
@@ -223,6 +230,32 @@ YARDS = Kind(
     parent="layouts",
     naming=Naming(unique=True),
     filters=_beginning(),
+)
+PLAN_BYTES = 1024 * 1024
+_PLAN_ROOM = Room(
+    body_bytes=PLAN_BYTES,
+    summary=Summary(type=PlanSummary, of=plan_summary),
+    revised=True,
+)
+LAYOUT_PLANS = Kind(
+    name="layout-plans",
+    one="layout plan",
+    body=Plan,
+    table=tables.layout_plans,
+    parent="layouts",
+    naming=Naming(sole=True),
+    leaning=Leaning(on=named_by_plan),
+    room=_PLAN_ROOM,
+)
+MODULE_PLANS = Kind(
+    name="module-plans",
+    one="module plan",
+    body=ModulePlan,
+    table=tables.module_plans,
+    parent="modules",
+    naming=Naming(sole=True),
+    rights=Rights(as_above=True),
+    room=_PLAN_ROOM,
 )
 
 INVITATIONS = Kind(
@@ -265,6 +298,8 @@ KINDS: Mapping[str, Kind[Any]] = {
         LAYOUTS,
         PLACES,
         YARDS,
+        LAYOUT_PLANS,
+        MODULE_PLANS,
         SHARE_LINKS,
     )
 }

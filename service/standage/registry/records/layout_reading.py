@@ -7,24 +7,33 @@ themselves.
 """
 
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import Any, ClassVar
 
 from sqlalchemy import Connection
 
 from standage.registry.records.joint_reading import Wanted
-from standage.registry.records.kinds import COUPLING_TYPES, LAYOUTS, PLACES, YARDS, Kind
+from standage.registry.records.kinds import (
+    COUPLING_TYPES,
+    LAYOUT_PLANS,
+    LAYOUTS,
+    PLACES,
+    YARDS,
+    Kind,
+)
 from standage.registry.records.names_found import Called, called
 from standage.registry.records.reading import Hold, Listing, Reading
 from standage.registry.records.record import Change, Kept, Record
 from standage.shapes.refusals import Absent
 
-_BENEATH = (PLACES, YARDS)
+_BENEATH = (PLACES, YARDS, LAYOUT_PLANS)
 
 
 class LayoutReading(Reading):
     """Reading as it is open to the holder of a link to one layout: every way to read is
     narrowed here, one by one.
     """
+
+    shows_revisions: ClassVar[bool] = False
 
     def __init__(self, connection: Connection, layout_id: str) -> None:
         super().__init__(connection)

@@ -27,7 +27,7 @@ from standage.registry.records.names_found import Called, storable
 from standage.registry.records.reading import Reading
 from standage.shapes.faults import Fault, Faulty, broken_rules
 from standage.shapes.open_fields import open_fields
-from standage.shapes.quoted_values import shown
+from standage.shapes.quoted_values import escaped, shown
 
 S = TypeVar("S", bound=msgspec.Struct)
 
@@ -137,6 +137,9 @@ def _names_in(value: object, pointer: str) -> Iterator[_Said]:
     elif isinstance(value, tuple):
         for place, one in enumerate(value):
             yield from _names_in(one, f"{pointer}/{place}")
+    elif isinstance(value, dict):
+        for name, one in value.items():
+            yield from _names_in(one, f"{pointer}/{escaped(name)}")
 
 
 @cache
@@ -166,6 +169,8 @@ def _may_name(kind: inspect.Type, within: frozenset[type] = frozenset()) -> bool
         return any(_may_name(one, within) for one in kind.types)
     if isinstance(kind, inspect.ListType | inspect.VarTupleType):
         return _may_name(kind.item_type, within)
+    if isinstance(kind, inspect.DictType):
+        return _may_name(kind.value_type, within)
     if not isinstance(kind, inspect.StructType) or kind.cls in within:
         return False
     return any(
@@ -177,6 +182,8 @@ def _may_name(kind: inspect.Type, within: frozenset[type] = frozenset()) -> bool
 def _resolved(value: Any, found: _Found) -> Any:
     if isinstance(value, tuple):
         return tuple(_resolved(one, found) for one in value)
+    if isinstance(value, dict):
+        return {name: _resolved(one, found) for name, one in value.items()}
     if not isinstance(value, msgspec.Struct):
         return value
     changed = {}

@@ -5,7 +5,7 @@ can come back.
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import UTC, datetime
 from functools import cache
-from typing import Any, Literal
+from typing import Any, ClassVar, Literal
 
 import msgspec
 from sqlalchemy import (
@@ -64,6 +64,9 @@ class Reading:
     """What can be asked of the records of a club, over one connection and so of one
     snapshot.
     """
+
+    shows_revisions: ClassVar[bool] = True
+    """Whether whoever reads sees what was saved of drafts."""
 
     def __init__(self, connection: Connection) -> None:
         self.connection = connection

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 import msgspec
 
 from standage.railway.stock.couplings import Coupling
+from standage.railway.track.plans.plan import Plan
 from standage.registry.database.tables import name_key
 from standage.registry.records.bodies import (
     InvitationBody,
@@ -19,6 +20,7 @@ from standage.registry.records.bodies import (
     looks_like_id,
 )
 from standage.registry.records.record import Record
+from standage.shapes.quoted_values import escaped
 
 
 class Reference(msgspec.Struct, frozen=True, kw_only=True):
@@ -90,6 +92,17 @@ def named_by_stock(body: TrainBody | RakeBody) -> Iterable[Reference]:
         if isinstance(one, TrainVehicle) and one.rake_id is not None:
             yield Reference(
                 pointer=f"/vehicles/{position}/rake_id", kind="rakes", id=one.rake_id
+            )
+
+
+def named_by_plan(body: Plan) -> Iterable[Reference]:
+    """Yield the modules on record that a layout is put together from."""
+    for name, module in body.modules.items():
+        if module.module_id is not None:
+            yield Reference(
+                pointer=f"/modules/{escaped(name)}/module_id",
+                kind="modules",
+                id=module.module_id,
             )
 
 

@@ -55,6 +55,10 @@ Decisions, each with what holds it:
   unfinished write, only to the process that works on the first, and to any other
   ``busy``. No write waits longer than 5 s for its turn.
   (tests/registry/test_answers.py)
+- A module's plan is whose the module is, as the module stands when it is changed: no
+  owner is copied into it, so that it follows the module to its next one. What it lies
+  beneath is held before it, as whoever deletes that holds it first.
+  (tests/api/test_plans_on_record.py)
 - Saving a revision is no change of the draft: version and ETag of the draft stay,
   nothing is told in history, and nobody undoes it, since a revision is never changed
   and goes only with its record. Two who save at once get two numbers.

@@ -12,9 +12,10 @@ from sqlalchemy import Connection, delete, insert, select, update
 from standage.registry.database.ids import new_id
 from standage.registry.database.moments import keeping_moment
 from standage.registry.database.tables import refused_changes
+from standage.registry.records.drafts import draft_of
 from standage.registry.records.kinds import Kind
 from standage.registry.records.reading import Listing, Position
-from standage.registry.records.record import Principal
+from standage.registry.records.record import Principal, Record
 from standage.registry.writing.names_struck import Struck
 from standage.registry.writing.store import Writing
 from standage.registry.writing.told_lists import ToldList, page_told
@@ -31,6 +32,8 @@ Verb = Literal["replace", "update", "delete"]
 class Refused(msgspec.Struct, frozen=True, kw_only=True):
     """What somebody meant to do with a record: ``sent`` is a body as JSON text,
     ``seen`` the version they had.
+
+    ``record_id`` is the record's; of one that is alone beneath another, that one's.
     """
 
     kind: Kind[Any]
@@ -66,7 +69,7 @@ def note_refused(writing: Writing, by: Principal, refused: Refused) -> None:
     Nothing is put down where the record is gone by now.
     """
     try:
-        record = writing.get(refused.kind, by.club_id, refused.record_id)
+        record = _standing(writing, by.club_id, refused)
     except Absent:
         return
     sent = refused.sent
@@ -100,6 +103,12 @@ def note_refused(writing: Writing, by: Principal, refused: Refused) -> None:
     }
     writing.connection.execute(insert(table).values({**same, **told, **new}))
     _make_room(writing.connection, by.club_id)
+
+
+def _standing(writing: Writing, club_id: str, refused: Refused) -> Record:
+    if refused.kind.naming.sole:
+        return draft_of(writing, refused.kind, club_id, refused.record_id)
+    return writing.get(refused.kind, club_id, refused.record_id)
 
 
 def _make_room(connection: Connection, club_id: str) -> None:

@@ -43,7 +43,11 @@ from standage.registry.writing.links import (
     keep_links,
     refuse_while_leaned_on,
 )
-from standage.registry.writing.ownership import require_right, settled
+from standage.registry.writing.ownership import (
+    require_right,
+    require_right_above,
+    settled,
+)
 from standage.registry.writing.unique_names import NameRace
 from standage.registry.writing.way_in import require_way_in
 from standage.shapes.faults import Fault, Faulty
@@ -119,6 +123,7 @@ class Writing(Reading):
             )
             for record_id, body in bodies.items()
         ]
+        require_right_above(self.connection, kind, permit, records)
         self._require_sound(kind, [(None, record) for record in records])
         for some in lots(records):
             self._insert(kind, some)
@@ -175,6 +180,8 @@ class Writing(Reading):
             )
             for before, body in changes
         ]
+        held = [before for before, _ in pairs]
+        require_right_above(self.connection, kind, permit, held)
         self._require_sound(kind, pairs)
         for before, _ in pairs:
             if_match.require(before.etag)
@@ -228,6 +235,7 @@ class Writing(Reading):
         """
         if not kind.life.removable:
             raise ValueError(f"{kind.name} cannot be deleted")
+        require_right_above(self.connection, kind, permit, records)
         for record in records:
             require_right(kind, permit, record.body)
             if_match.require(record.etag)
@@ -305,6 +313,7 @@ class Writing(Reading):
             kind, permit.principal.club_id, record_id, parent_id=parent_id, hold="alone"
         )
         require_right(kind, permit, record.body)
+        require_right_above(self.connection, kind, permit, [record])
         return record
 
     def _after(self, before: Record, body: msgspec.Struct) -> Record:

@@ -28,7 +28,7 @@ from standage.registry.writing.history import (
 )
 from standage.registry.writing.links import keep_links, refuse_while_leaned_on
 from standage.registry.writing.list_imports import undone_by_history
-from standage.registry.writing.ownership import require_right
+from standage.registry.writing.ownership import require_right, require_right_above
 from standage.registry.writing.store import Writing
 from standage.shapes.faults import Faulty
 from standage.shapes.refusals import Absent, InTheWay, InUse
@@ -136,6 +136,10 @@ class Undoing(Writing):
         _require_rights(steps, permit_for)
         self.take_turn(by.club_id)
         found = self._kept(by.club_id, changes)
+        for step in steps:
+            if (one := found.get(step.last.record_id)) is not None:
+                permit = permit_for(step.kind, step.verb)
+                require_right_above(self.connection, step.kind, permit, [one.record])
         _refuse(
             reason
             for step in steps

@@ -12,7 +12,7 @@ from msgspec import Meta
 
 from standage.railway.terms.figures import (
     LONGEST_MM,
-    Identifier,
+    IdOrName,
     Length,
     Name,
     Room,
@@ -308,7 +308,7 @@ class ModulePlan(Ruled, frozen=True, kw_only=True):
 class LaidModule(Ruled, frozen=True, kw_only=True):
     """A module of a layout: one on record, or its plan here."""
 
-    module_id: Annotated[Identifier | None, says("The module on record.")] = None
+    module_id: Annotated[IdOrName | None, says("The module on record.")] = None
     revision: Annotated[
         Annotated[int, Meta(ge=1, le=1_000_000_000)] | None,
         says("The revision of its plan."),

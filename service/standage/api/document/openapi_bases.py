@@ -27,7 +27,8 @@ _BASES: Mapping[str, Sequence[str]] = {
         "VehicleBodyPatch",
     ),
     "PlaceFigures": ("AskedPlace", "Place", "PlaceBody", "PlaceBodyPatch"),
-    "PlanParts": ("ModulePlan", "Plan"),
+    "PlanParts": ("ModulePlan", "Plan", "KeptLayoutPlan", "KeptModulePlan"),
+    "RevisionParts": ("RevisionSummary", "PlanRevision"),
 }
 """The schemas that have much alike, by the name of what they have."""
 _COMMONLY: Mapping[str, Sequence[str]] = {

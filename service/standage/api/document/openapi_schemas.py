@@ -22,6 +22,7 @@ from standage.api.document.openapi_words import with_words
 from standage.api.web.operation import Operation
 from standage.api.web.problems import Problem
 from standage.questions.warned import is_warned
+from standage.registry.records.kind import RECORD_BYTES
 
 Json = dict[str, Any]
 
@@ -33,6 +34,15 @@ _UNIONS = {
 }
 """The names of the unions that have a tag, by one of what each is of."""
 _NULL: Json = {"type": "null"}
+_ANY_FIELDS: Json = {
+    "description": "The fields to change, and in each no more than changes; null takes"
+    " one away.",
+    "type": "object",
+    "maxProperties": 100,
+}
+"""A patch of a big record: all its parts written again, each of them or null, would take
+as much room as the record's own schema.
+"""
 _END_OF_TEXT = "(?!\\n)$"
 """Python's ``$`` also stands before a last line's end; that of JSON Schema does not."""
 
@@ -46,6 +56,9 @@ def schemas_of(operations: Sequence[Operation]) -> Json:
         types += [kind for kind in bodies if kind is not None]
         if operation.takes.patch_of is not None:
             patched.append(operation.takes.patch_of)
+    big = {
+        one.takes.patch_of for one in operations if one.takes.most_bytes > RECORD_BYTES
+    }
     components = _of_types([*types, *patched])
     for kind in types:
         if is_warned(kind):  # its default is never left out
@@ -58,7 +71,9 @@ def schemas_of(operations: Sequence[Operation]) -> Json:
     ]
     components = with_words(components, answers)
     for kind in dict.fromkeys(patched):
-        components[f"{kind.__name__}Patch"] = _patch(components[kind.__name__])
+        is_big = kind in big
+        patch = _ANY_FIELDS if is_big else _patch(components[kind.__name__])
+        components[f"{kind.__name__}Patch"] = patch
     for name in answers:
         if name.endswith("Answer"):
             components[name] = told_by_its_operation(components[name])

@@ -5,7 +5,7 @@ track plan is read, sent, changed and deleted as a draft, and saved for good by 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from functools import cache, partial
+from functools import partial
 from typing import Annotated, Any, Literal
 
 import msgspec
@@ -25,6 +25,7 @@ from standage.api.web.call import Call, Reply
 from standage.api.web.operation import About, Answers, Guard, Operation, Takes
 from standage.api.web.pages import PageAsked, page_asked
 from standage.railway.terms.figures import Note, says
+from standage.railway.track.plans.plan import Plan
 from standage.registry.records.drafts import draft_of, revision_read
 from standage.registry.records.kinds import KINDS, Kind
 from standage.registry.records.naming import with_ids
@@ -69,6 +70,12 @@ class RevisionSummary(PlanSummary, frozen=True, kw_only=True, omit_defaults=True
     member_name: Annotated[
         str | None, says("What that member is called; absent where they are gone.")
     ] = None
+
+
+class PlanRevision(RevisionSummary, frozen=True, kw_only=True, omit_defaults=True):
+    """A revision of a track plan; a module's has no modules in it."""
+
+    plan: Annotated[Plan, says("The plan as it was saved.")]
 
 
 class RevisionPage(msgspec.Struct, frozen=True, kw_only=True):
@@ -179,7 +186,6 @@ def _on_drafts(kind: Kind[Any]) -> Iterable[Operation]:
 def _on_revisions(kind: Kind[Any]) -> Iterable[Operation]:
     words = WORDS[kind.name]
     one, path = f"the plan of a {_above(kind).one}", f"{paths(kind)[1]}/revisions"
-    whole = _revision_type(kind)
     yield Operation(
         id=f"list{words.noun}Revisions",
         method="GET",
@@ -208,7 +214,7 @@ def _on_revisions(kind: Kind[Any]) -> Iterable[Operation]:
             ),
         ),
         act=Writes(partial(_on_standing, kind, _save)),
-        answers=Answers(shape=whole, status=201, creates=True, tagged=True),
+        answers=Answers(shape=PlanRevision, status=201, creates=True, tagged=True),
         takes=Takes(body=SavedRemark),
         guard=Guard(rate="write"),
     )
@@ -222,21 +228,7 @@ def _on_revisions(kind: Kind[Any]) -> Iterable[Operation]:
             description="What was saved, whole: it stays as it is.",
         ),
         act=Reads(partial(_gather_revision, kind), _report_revision, gathers_much=True),
-        answers=Answers(shape=whole, tagged=True),
-    )
-
-
-@cache
-def _revision_type(kind: Kind[Any]) -> type:
-    plan = ("plan", Annotated[kind.body, says("The plan as it was saved.")])
-    return msgspec.defstruct(
-        f"{WORDS[kind.name].noun}Revision",
-        [plan],
-        bases=(RevisionSummary,),
-        frozen=True,
-        kw_only=True,
-        omit_defaults=True,
-        namespace={"__doc__": f"A revision of a {kind.one}."},
+        answers=Answers(shape=PlanRevision, tagged=True),
     )
 
 

@@ -2,6 +2,7 @@
 revisions that nobody changes.
 """
 
+from threading import Barrier, Thread
 from typing import Any
 
 import pytest
@@ -383,3 +384,44 @@ def test_a_share_link_shows_the_plan_of_its_layout_and_no_revisions(
         refusal(visitor.ask("GET", layout + path), 403, "forbidden")
     for method, path, body in _writes(layout):
         refusal(visitor.ask(method, path, body, if_match="*"), 403, "forbidden")
+
+
+def test_of_many_who_send_the_first_at_once_one_makes_it(ground: Ground) -> None:
+    address = above(ground, "layout")
+    start, found = Barrier(6), []
+
+    def send(number: int) -> None:
+        start.wait()
+        found.append(sent(ground.steward, address, PLAN | {"name": f"Of {number}"}))
+
+    threads = [Thread(target=send, args=(number,)) for number in range(6)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert sorted(one.status_code for one in found) == [201] + [428] * 5
+    [made] = [one.json()["name"] for one in found if one.status_code == 201]
+    assert ground.steward.read(f"{address}/plan")["name"] == made
+
+
+@pytest.mark.parametrize("time", range(4))
+def test_a_module_may_be_deleted_while_its_plan_is_being_changed(
+    ground: Ground, time: int
+) -> None:
+    owner = ground.steward.with_member("member", f"Owner {time}")
+    address = above(ground, "module", owner_id=owner.member_id)
+    sent(owner, address)
+    start, found = Barrier(2), []
+
+    def ask(method: str, path: str, body: Any) -> None:
+        start.wait()
+        found.append(owner.ask(method, path, body, if_match="*").status_code)
+
+    asked = [("PUT", f"{address}/plan", PLAN), ("DELETE", address, None)]
+    threads = [Thread(target=ask, args=one) for one in asked]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert sorted(found) in ([200, 204], [204, 404])
+    refusal(owner.ask("GET", f"{address}/plan"), 404, "not_found")

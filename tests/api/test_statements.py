@@ -6,6 +6,7 @@ import pytest
 
 from api.asking import Caller, Service
 from api.ground import LOOP, WAGON, Ground, one_of
+from standage.questions.derived import DERIVED
 from standage.registry.database.tables import links
 from support.databases import statements
 
@@ -152,3 +153,41 @@ def test_without_links_the_answers_are_the_same(
         assert connection.execute(links.delete()).rowcount
     assert [ground.steward.read(path) for path in about_a_train] == before
     assert {len(one["because"]) for one in before} != {0}
+
+
+def test_a_plan_of_a_hundred_pieces_takes_as_many_statements_as_one_of_one(
+    service: Service, ground: Ground
+) -> None:
+    told: list[list[int]] = []
+    for number in (1, MANY):
+        DERIVED.forget_all()
+        pieces = {
+            f"T{one}": {"kind": "straight", "length_mm": 9} for one in range(number)
+        }
+        plan = ground.make("LayoutPlan", pieces=pieces, scale="00")
+        path = one_of("LayoutPlan", plan)
+        saved = sent(service, ground.steward, f"{path}/revisions", {"remark": ""})
+        read = ("", "/revisions/1", "/check", "/check?revision=1", "/drawing")
+        told.append(
+            [saved, *(sent(service, ground.steward, path + one) for one in read)]
+        )
+    assert told[0] == told[1]
+
+
+def test_a_layout_of_twenty_modules_takes_as_many_statements_as_one_of_one(
+    service: Service, ground: Ground
+) -> None:
+    modules = []
+    for _ in range(20):
+        plan = ground.make("ModulePlan")
+        ground.steward.made(f"{one_of('ModulePlan', plan)}/revisions", {})
+        modules.append({"module_id": plan["module_id"]})
+    told = []
+    for number in (1, 20):
+        named = {f"M{place}": one for place, one in enumerate(modules[:number])}
+        layout = ground.make("LayoutPlan", pieces={}, modules=named)
+        path = one_of("LayoutPlan", layout)
+        told.append(sent(service, ground.steward, f"{path}/check"))
+        answer = ground.steward.read(f"{path}/check")
+        assert (len(answer["roads"]), answer["faults"]) == (number, [])
+    assert told[0] == told[1]

@@ -9,7 +9,7 @@ import msgspec
 from standage.api.operations.record_shapes import REMARKS, present, remarks_in
 from standage.api.operations.record_words import parent_id, record_id
 from standage.api.web.call import Call, Reply
-from standage.api.web.decode import understood
+from standage.api.web.decode import fitting_or_understood
 from standage.railway.terms.synonyms import TRADE_WORDS
 from standage.railway.terms.understanding import NOTHING_HEARD, Heard, heard
 from standage.registry.records.kinds import Kind
@@ -117,7 +117,7 @@ def _as_body(
     Raises ``Faulty`` with all that is wrong, ``found`` included.
     """
     if not isinstance(wanted, dict):
-        return understood(wanted, kind.body)
+        return fitting_or_understood(wanted, kind.body)
     wanted = _without_remarks(kind, wanted)
     read_only = _read_only(kind, now)
     changed = (
@@ -125,7 +125,7 @@ def _as_body(
     )
     faults = [*map(_is_read_only, changed), *found]
     try:
-        body = understood(
+        body = fitting_or_understood(
             {name: value for name, value in wanted.items() if name not in read_only},
             kind.body,
         )
@@ -138,7 +138,7 @@ def _as_body(
 
 def as_new_body(kind: Kind[Any], sent: Any) -> Heard:
     """Return what was sent as the body of a record that is still to be made."""
-    return understood(sent, kind.body)
+    return fitting_or_understood(sent, kind.body)
 
 
 def _without_remarks(kind: Kind[Any], sent: Mapping[str, Any]) -> dict[str, Any]:

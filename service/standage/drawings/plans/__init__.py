@@ -4,8 +4,10 @@ Reading order: ``sheets`` (paper, and pages of it), ``looks`` (how a drawing is 
 look), ``lettering`` (words and how wide they are), ``free_room`` (where words may
 stand), ``ways`` (track as SVG paths), ``track_pen`` and ``signs`` (how it is drawn),
 ``title_blocks``, ``listings``; then what is drawn: ``content`` (found on the survey),
-``plan_layout``, ``plan_strokes``, ``plan_names``, ``plan_sheets`` (a plan), and
-``edge_labels`` (labels for the board's edge).
+``plan_layout``, ``plan_strokes``, ``plan_names``, ``plan_sheets`` (a plan);
+``template_cells`` and ``template_pages`` (1:1); ``roads_drawn`` (a road straightened),
+``train_stands`` (a train on it), ``road_strips``, ``place_sheets``,
+``gradient_profiles``; ``edge_labels`` (labels for the board's edge).
 
 Words. A *view* says how the plan comes on the paper: one in so many. A *bend* is a
 straight or an arc where it lies. A *stand* is where a label stands, with the *leader*
@@ -27,6 +29,22 @@ Decisions, each with the test that holds it:
 - **A plan with faults is drawn**: track of pieces with faults is broken and bears the
   fault's number, gaps have a ring and their mm, pieces without a place are listed.
   tests/drawings/test_track_plan_drawings.py.
+- **Templates are one page a sheet of paper, and all of them below each other**, up to
+  forty; of more, each by its number behind the cover. Windows overlap by 10 mm, the grid
+  is laid where the fewest pages hold track, and a page without track is not drawn. Every
+  page has a line of 100 mm both ways: what a printer does to a page is seen there.
+  tests/drawings/test_template_pages.py.
+- **A body lies on the chord between its pivots**, its axles on the track's middle; along
+  the road vehicles stand as far from each other as they do on the straight.
+  tests/drawings/test_place_drawings.py.
+- **A train stands with its head at the road's first end**, half of what is to spare
+  before it, as on the sheet of a train in a place:
+  tests/drawings/test_place_drawings.py.
+- **A plan that was measured and has no shape is drawn as strips of its roads**, which
+  are true to length: tests/drawings/test_road_strips.py.
+- **A profile says how many times its heights are enlarged**, and the gradient of a run
+  is the steepest on it, between its vertical curves:
+  tests/drawings/test_gradient_profiles.py.
 - **There is no clock**: revision and date are what the caller gives.
 - More than four thousand strands are centre lines, so that the largest plan stays
   below 4 MB: tests/drawings/test_track_plan_drawings.py.

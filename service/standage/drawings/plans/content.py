@@ -23,7 +23,10 @@ from standage.railway.track.survey.lying import Lying, at, between, lying, road_
 from standage.railway.track.survey.survey import Survey
 from standage.shapes.faults import Fault
 
-_USUAL_GAUGE_MM = 16.5
+USUAL_GAUGE_MM = 16.5
+_USUAL_SPACING_MM = 50.0
+_MOST_SPACINGS = 3
+"""A mark is not longer than so many spacings of tracks: nobody would paint it."""
 _HALF_A_STOP = 0.8
 """Of the gauge: a stop's face stands out beyond the rails."""
 _HALF_A_JOINT_MM = 30.0
@@ -138,7 +141,7 @@ def content(found: Survey) -> Content:
     return Content(
         sound=tuple(sound),
         doubtful=tuple(doubtful),
-        gauge_mm=found.plan.laid_gauge_mm or _USUAL_GAUGE_MM,
+        gauge_mm=found.plan.laid_gauge_mm or USUAL_GAUGE_MM,
         roads=tuple(drawn_roads(found)),
         points=tuple(_points(found)),
         marks=tuple(fouling_marks(found)),
@@ -153,6 +156,19 @@ def content(found: Survey) -> Content:
         wrong=tuple(_wrong(found)),
         unplaced=tuple(map(why_unplaced, found.placed.unplaced)),
     )
+
+
+def track_of_pieces(
+    found: Survey, courses: Sequence[Course]
+) -> tuple[tuple[Bend, ...], ...]:
+    """Return the track of all pieces that some courses run over, where it lies."""
+    pieces = {found.network.piece(course) for course in courses}
+    strands = [
+        tuple(bends_of(found, number))
+        for number, piece in enumerate(found.network.piece_of)
+        if piece in pieces
+    ]
+    return tuple(strand for strand in strands if strand)
 
 
 def faulty_pieces(found: Survey, fault: Fault) -> list[str]:
@@ -181,7 +197,7 @@ def _named(parts: Sequence[str], joins: Sequence[Join]) -> list[str]:
 
 def drawn_roads(found: Survey) -> Iterator[DrawnRoad]:
     """Yield the roads by number, as their places are called."""
-    called = _called(found)
+    called = called_roads(found)
     for number, usable in enumerate(found.usable, 1):
         name = usable.road.name
         yield DrawnRoad(
@@ -194,7 +210,7 @@ def drawn_roads(found: Survey) -> Iterator[DrawnRoad]:
         )
 
 
-def _called(found: Survey) -> Mapping[str, str]:
+def called_roads(found: Survey) -> Mapping[str, str]:
     """Return what the builder calls roads to which alone a place is pinned."""
     called: dict[str, str] = {}
     for place in found.places:
@@ -237,23 +253,36 @@ def _points(found: Survey) -> Iterator[Named]:
 
 
 def fouling_marks(found: Survey) -> Iterator[Line]:
-    """Yield the marks to paint: each joins the fouling points of two legs."""
+    """Yield the marks to paint: each joins the fouling points of two legs.
+
+    Where these lie far from each other, or one of them beyond the track's end, the
+    other has a mark of its own across its track.
+    """
+    half_mm = 0.8 * (found.plan.laid_gauge_mm or USUAL_GAUGE_MM)
     for point in found.points:
         spots = [_leg_spot(found, leg) for leg in point.legs[:2]]
-        known = tuple(spot.point for spot in spots if spot is not None)
-        if len(known) == len(spots):
-            yield known
+        known = [spot for spot in spots if spot is not None]
+        joined = tuple(spot.point for spot in known)
+        spacing_mm = point.spacing_mm or _USUAL_SPACING_MM
+        is_both = len(joined) == 2  # noqa: PLR2004 - two legs that part
+        if is_both and abs(joined[0] - joined[1]) <= _MOST_SPACINGS * spacing_mm:
+            yield joined
+        else:
+            yield from (_across(spot, half_mm) for spot in known)
 
 
 def _leg_spot(found: Survey, leg: LegFouling) -> Spot | None:
-    """Return where a leg's fouling point lies, along the way on that sets it."""
+    """Return where a leg's fouling point lies, along the way on that sets it.
+
+    None where nobody knows, and where it lies beyond the end of the track.
+    """
     reach = leg.farthest
     if reach.along_mm is None or reach.along_mm == inf:
         return None
     left_mm = reach.along_mm
     for course in reach.courses:
         length_mm = found.network.strand(course).length_mm or 0.0
-        if left_mm <= length_mm or course == reach.courses[-1]:
+        if left_mm <= length_mm:
             return spot_at(found, course, left_mm)
         left_mm -= length_mm
     return None
@@ -284,7 +313,7 @@ def _along(bends: Sequence[Bend], left_mm: float) -> Spot:
 
 
 def _stops(found: Survey) -> Iterator[Line]:
-    gauge_mm = found.plan.laid_gauge_mm or _USUAL_GAUGE_MM
+    gauge_mm = found.plan.laid_gauge_mm or USUAL_GAUGE_MM
     for number, strand in enumerate(found.network.strands):
         if strand.limit != "buffer_stop":
             continue

@@ -112,9 +112,11 @@ class _Grid(msgspec.Struct, frozen=True, kw_only=True):
         room_mm = self.wide_mm - 2 * _PAD_MM
         name = words(label.road, size_mm=_NAME_MM, most_mm=room_mm, is_bold=True)
         write(group, _PAD_MM, 10.5, name)
-        stands = wrapped(label.stands, size_mm=_STANDS_MM, most_mm=room_mm)
+        stands = wrapped(
+            label.stands, size_mm=_STANDS_MM, most_mm=room_mm, most_lines=_MOST_LINES
+        )
         base_mm = 18.0
-        for one in stands[:_MOST_LINES]:
+        for one in stands:
             write(group, _PAD_MM, base_mm, one)
             base_mm += 1.25 * _STANDS_MM
         length = self.lengths.get(label.road)

@@ -97,6 +97,10 @@ class Room:
         """Note that words stand there: no others may."""
         self._taken.fill(box)
 
+    def is_open(self, box: Box) -> bool:
+        """Tell whether no words stand where a box is."""
+        return self._taken.is_free(box)
+
     def stand(
         self, anchor: complex, *, width_mm: float, height_mm: float, far: bool = True
     ) -> Stand | None:
@@ -108,10 +112,10 @@ class Room:
         """
         tries = list(self._tries(anchor, width_mm, height_mm, far=far))
         for stand in tries:
-            if self._drawn.is_free(stand.box) and self._is_open(stand):
+            if self._drawn.is_free(stand.box) and self._may(stand):
                 return self._kept(stand)
         for stand in tries:
-            if self._is_open(stand):
+            if self._may(stand):
                 return self._kept(stand)
         return None
 
@@ -134,8 +138,8 @@ class Room:
         across = box.left_mm >= 0 and box.right_mm <= self._width_mm
         return across and box.top_mm >= 0 and box.foot_mm <= self._height_mm
 
-    def _is_open(self, stand: Stand) -> bool:
-        if not self._taken.is_free(stand.box):
+    def _may(self, stand: Stand) -> bool:
+        if not self.is_open(stand.box):
             return False
         return all(self._taken.is_free(dot) for dot in _dots(stand))
 

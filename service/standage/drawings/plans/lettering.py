@@ -23,6 +23,10 @@ _ABOVE = 0.78
 """Of the height of letters, what stands above the base line; the rest hangs below."""
 
 
+HALO = {"stroke": "white", "stroke_width": "0.9", "paint_order": "stroke"}
+"""With it words can be read across a line."""
+
+
 class Words(msgspec.Struct, frozen=True, kw_only=True):
     """Words as they are written; ``whole`` is what was cut off to make them fit."""
 
@@ -95,8 +99,21 @@ def _cut(text: str, *, size_mm: float, most_mm: float, is_bold: bool) -> str:
     return f"{kept.rstrip()}…"
 
 
-def wrapped(text: str, *, size_mm: float, most_mm: float) -> list[Words]:
-    """Return a text on as many lines as it takes; a longer word is cut."""
+def wrapped(
+    text: str, *, size_mm: float, most_mm: float, most_lines: int | None = None
+) -> list[Words]:
+    """Return a text on as many lines as it takes, or on so many, the last one cut.
+
+    A word that is longer than a line is cut.
+    """
+    lines = _lines(text, size_mm, most_mm)
+    if most_lines is not None and len(lines) > most_lines:
+        rest = " ".join(lines[most_lines - 1 :])
+        lines = [*lines[: most_lines - 1], rest]
+    return [words(line, size_mm=size_mm, most_mm=most_mm) for line in lines]
+
+
+def _lines(text: str, size_mm: float, most_mm: float) -> list[str]:
     lines: list[str] = []
     here = ""
     for word in text.split():
@@ -106,8 +123,7 @@ def wrapped(text: str, *, size_mm: float, most_mm: float) -> list[Words]:
             here = word
         else:
             here = longer
-    lines.append(here)
-    return [words(line, size_mm=size_mm, most_mm=most_mm) for line in lines if line]
+    return [*lines, here] if here else lines
 
 
 def write(

@@ -15,6 +15,7 @@ _COLUMN_MM = 85.0
 """A column is at least so wide."""
 _BETWEEN_MM = 5.0
 _SIGN_MM = 6.0
+_FEW = 6
 MOST_OF_A_LIST = 300
 
 
@@ -84,7 +85,14 @@ def columns(paper: Paper, listings: Sequence[Listing]) -> Columns:
     for listing in listings:
         if listing.entries:
             lines += _lines(listing, paper, column_mm)
-    return Columns(paper=paper, lines=tuple(lines), across=across, column_mm=column_mm)
+    # Few lines are read more easily below each other than side by side.
+    needed = max(1, ceil(len(lines) / _FEW))
+    return Columns(
+        paper=paper,
+        lines=tuple(lines),
+        across=min(across, needed),
+        column_mm=column_mm,
+    )
 
 
 def _lines(listing: Listing, paper: Paper, column_mm: float) -> Iterator[ListLine]:

@@ -100,7 +100,7 @@ def _on(paper: Paper, frame: Frame, turn: complex, high_mm: float) -> Laid:
     height_mm = frame.width_mm if is_turned else frame.height_mm
     across = width_mm / (paper.wide_mm - 2 * _ROOM_MM)
     down = height_mm / (high_mm - 2 * _ROOM_MM)
-    one_in = _scale(max(across, down))
+    one_in = round_scale(max(across, down))
     spare_mm = paper.wide_mm - width_mm / one_in
     border = complex(spare_mm / 2, -_ROOM_MM) * one_in
     corner = complex(frame.left_mm, frame.top_mm)
@@ -115,7 +115,8 @@ def _on(paper: Paper, frame: Frame, turn: complex, high_mm: float) -> Laid:
     )
 
 
-def _scale(least: float) -> float:
+def round_scale(least: float) -> float:
+    """Return the next smaller of the round scales: one in so many."""
     for one in SCALES:
         if one >= least:
             return float(one)

@@ -6,9 +6,9 @@ from xml.etree import ElementTree as ET
 import msgspec
 
 from standage.drawings.paper import line
-from standage.drawings.plans.content import Content, DrawnRoad
+from standage.drawings.plans.content import Content, DrawnRoad, Named
 from standage.drawings.plans.free_room import Box, Room
-from standage.drawings.plans.lettering import Words, words, write
+from standage.drawings.plans.lettering import HALO, Words, words, write
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.plan_layout import Laid, pen_for
 from standage.drawings.plans.track_pen import Pen
@@ -17,7 +17,6 @@ from standage.drawings.plans.ways import along
 _MOST_LABELS = 600
 _MOST_DOTS = 40_000
 """So many places of track are kept clear of words."""
-_HALO = {"stroke": "white", "stroke_width": "0.9", "paint_order": "stroke"}
 _NUMBER_ALONE = 1.6
 """A road so many times shorter than its label bears its number alone."""
 
@@ -30,12 +29,28 @@ class _Label(msgspec.Struct, frozen=True, kw_only=True):
     far: bool = True
 
 
+class Beside(msgspec.Struct, frozen=True, kw_only=True):
+    """Names that stand on a drawing besides the plan's, those that stand just where
+    they are, and places of the plan that are kept clear.
+    """
+
+    fixed: tuple[Named, ...] = ()
+    names: tuple[Named, ...] = ()
+    clear: tuple[complex, ...] = ()
+
+
+_NOTHING = Beside()
+
+
 class Names:
     """The words on a plan, each where nothing else stands; the rest goes into lists."""
 
-    def __init__(self, shown: Content, laid: Laid, look: Look) -> None:
+    def __init__(
+        self, shown: Content, laid: Laid, look: Look, beside: Beside = _NOTHING
+    ) -> None:
         self._shown = shown
         self._laid = laid
+        self._beside = beside
         self._size_mm = laid.paper.text_mm
         self._room = Room(laid.width_mm, laid.height_mm)
         self._keep_clear(pen_for(shown, laid, look))
@@ -56,10 +71,14 @@ class Names:
             self._room.draw(view.place(sign.spot.point), reach_mm=2.0)
         for gap in shown.gaps:
             self._room.draw(view.place(gap.place), reach_mm=2.2)
+        for place in self._beside.clear:
+            self._room.draw(view.place(place), reach_mm=0.4)
 
     def _stand(self) -> Iterator[str]:
         """Stand every label in its turn; yield the points for which there is no room."""
         left = _MOST_LABELS
+        for name in self._beside.fixed:
+            self._fix(self._label(name.place, name.name))
         for name in self._shown.points:
             label = self._label(name.place, name.name, is_bold=True)
             if left <= 0 or not self._put(label):
@@ -74,6 +93,8 @@ class Names:
     def _others(self) -> Iterator[_Label]:
         """Yield the labels that stand in a list besides, and may be left out here."""
         shown = self._shown
+        for name in self._beside.names:
+            yield self._label(name.place, name.name)
         for gap in shown.gaps:
             yield self._label(gap.place, gap.name, is_bold=True)
         for number, wrong in enumerate(shown.wrong, 1):
@@ -121,6 +142,15 @@ class Names:
             self._leaders.append(stand.leader)
         return True
 
+    def _fix(self, label: _Label) -> None:
+        """Stand a label over the middle of its place, whatever is there."""
+        said = label.said
+        left_mm = label.place.real - said.width_mm / 2
+        top_mm = label.place.imag - said.size_mm / 2
+        box = Box(left_mm, top_mm, said.width_mm, said.size_mm)
+        self._room.take(box)
+        self._stood.append((label, box))
+
     def write(self, group: ET.Element) -> None:
         """Draw leaders, then the words over them."""
         for one, other in self._leaders:
@@ -131,4 +161,4 @@ class Names:
             ET.SubElement(group, "circle", dot)
         for label, box in self._stood:
             base_mm = box.top_mm + label.said.above_mm
-            write(group, box.left_mm, base_mm, label.said, **_HALO)
+            write(group, box.left_mm, base_mm, label.said, **HALO)

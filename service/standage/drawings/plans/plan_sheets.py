@@ -18,6 +18,8 @@ from standage.drawings.plans.looks import Look
 from standage.drawings.plans.plan_layout import BELOW_MM, Laid, laid_out
 from standage.drawings.plans.plan_names import Names
 from standage.drawings.plans.plan_strokes import draw_plan
+from standage.drawings.plans.road_strips import Strips, strip_pages
+from standage.drawings.plans.roads_drawn import straight_roads
 from standage.drawings.plans.sheets import Pages, Told, moved
 from standage.drawings.plans.signs import WORDS
 from standage.drawings.plans.title_blocks import (
@@ -45,6 +47,21 @@ def plan_sheet(found: Survey, look: Look) -> Pages:
     and in a list.
     """
     shown = content(found)
+    if shown.is_empty and found.usable:
+        return _as_strips(found, shown, look)
+    return _as_it_lies(found, shown, look)
+
+
+def _as_strips(found: Survey, shown: Content, look: Look) -> Pages:
+    """Return a plan without a shape: its roads straightened, then what is wrong."""
+    roads = tuple(straight_roads(found))
+    strips = strip_pages(found, look, Strips(roads=roads))
+    if not shown.wrong or not strips.paper.is_printed:
+        return strips
+    return strips.followed_by(_as_it_lies(found, shown, look))
+
+
+def _as_it_lies(found: Survey, shown: Content, look: Look) -> Pages:
     drawn = _drawn(found, shown, look, laid_out(shown, look))
     told = _told(found, shown)
     if not drawn.laid.paper.is_printed:
@@ -58,16 +75,16 @@ def plan_sheet(found: Survey, look: Look) -> Pages:
     return drawn.on_pages(told)
 
 
-def _drawn(found: Survey, shown: Content, look: Look, laid: Laid) -> "_Drawn":
+def _drawn(found: Survey, shown: Content, look: Look, laid: Laid) -> "PlanDrawn":
     named = Names(shown, laid, look)
     group = ET.Element("g")
     draw_plan(group, shown, laid, look)
     named.write(group)
     lists = columns(laid.paper, list(_listings(shown, named)))
-    return _Drawn(found=found, look=look, laid=laid, group=group, lists=lists)
+    return PlanDrawn(found=found, look=look, laid=laid, group=group, lists=lists)
 
 
-class _Drawn(msgspec.Struct, frozen=True, kw_only=True):
+class PlanDrawn(msgspec.Struct, frozen=True, kw_only=True):
     """A plan that is drawn, and its lists, to be put together."""
 
     found: Survey

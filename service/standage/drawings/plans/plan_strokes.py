@@ -10,10 +10,6 @@ from standage.drawings.plans.signs import draw_open_end, draw_sign
 from standage.drawings.plans.track_pen import Pen
 from standage.drawings.plans.ways import View
 
-_LEAST_BAND_MM = 3.0
-_BEYOND_MM = 1.2
-"""So much wider than the track is the band on which it lies."""
-
 
 def draw_plan(group: ET.Element, shown: Content, laid: Laid, look: Look) -> None:
     """Draw all that has a place of a plan."""
@@ -23,7 +19,7 @@ def draw_plan(group: ET.Element, shown: Content, laid: Laid, look: Look) -> None
     pen.draw(group, shown.sound)
     pen.draw(group, shown.doubtful, broken=True)
     _decks(group, shown, view)
-    _above(group, shown, view)
+    draw_on_track(group, shown, view)
 
 
 def _beneath(group: ET.Element, shown: Content, view: View, pen: Pen) -> None:
@@ -34,15 +30,13 @@ def _beneath(group: ET.Element, shown: Content, view: View, pen: Pen) -> None:
     for obstacle in shown.obstacles:
         style = {"fill": "none", "stroke-width": "0.25", "stroke-dasharray": "0.8 0.8"}
         _closed(group, obstacle.outline, view, style)
-    track_mm = 2 * pen.reach_mm
-    band_mm = max(_LEAST_BAND_MM, track_mm + _BEYOND_MM)
-    width = f"{band_mm:.2f}"
+    width = f"{pen.band_mm:.2f}"
     for road in shown.roads:
         for usable in road.usable:
             open_line(group, usable, view, width=width, stroke=GREY)
 
 
-def _above(group: ET.Element, shown: Content, view: View) -> None:
+def draw_on_track(group: ET.Element, shown: Content, view: View) -> None:
     """Draw marks, ends, joints, fittings and gaps."""
     for mark in shown.marks:
         open_line(group, mark, view, width="0.8")

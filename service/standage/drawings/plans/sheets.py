@@ -97,6 +97,20 @@ class Pages(msgspec.Struct, frozen=True, kw_only=True):
             moved(root, 0, top_mm).append(self.draw(number))
         return written(root)
 
+    def followed_by(self, more: "Pages") -> "Pages":
+        """Return these pages, and behind them more on the same paper."""
+        first = self.count
+
+        def draw(page: int) -> ET.Element:
+            return self.draw(page) if page <= first else more.draw(page - first)
+
+        return Pages(
+            paper=self.paper,
+            told=self.told,
+            count=first + more.count,
+            draw=draw,
+        )
+
     @property
     def _together(self) -> list[int]:
         """The pages of a sheet with all: of too many, the first alone."""

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from xml.etree import ElementTree as ET
 
 from standage.drawings.paper import line
-from standage.drawings.plans.lettering import Words, words, write
+from standage.drawings.plans.lettering import Words, width_mm, words, write
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.sheets import Paper
 from standage.railway.terms.phrases import millimetres
@@ -19,6 +19,8 @@ _BARS_MM = (
 _PARTS = 5
 _PAD_MM = 1.5
 _LABEL_MM = 2.2
+_FACT_MM = 3.6
+_LEAST_FACT_MM = 2.3
 _CELL_MM = 34.0
 
 
@@ -45,7 +47,7 @@ def title_block(
     parent: ET.Element, paper: Paper, name: str, told: Sequence[tuple[str, str]]
 ) -> None:
     """Draw the block about the group's own 0, as wide as the paper has room."""
-    cell_mm = min(_CELL_MM, 0.6 * paper.wide_mm / max(1, len(told)))
+    cell_mm = min(_CELL_MM, 0.66 * paper.wide_mm / max(1, len(told)))
     name_mm = paper.wide_mm - cell_mm * len(told)
     box = {
         "width": f"{paper.wide_mm:.2f}",
@@ -62,9 +64,18 @@ def title_block(
         line(parent, (left_mm, 0), (left_mm, BLOCK_MM), width="0.2")
         room_mm = cell_mm - 2 * _PAD_MM
         above = words(label, size_mm=_LABEL_MM, most_mm=room_mm)
-        below = words(fact, size_mm=3.6, most_mm=room_mm)
+        size_mm = _size_mm(fact, room_mm)
+        below = words(fact, size_mm=size_mm, most_mm=room_mm)
         write(parent, left_mm + _PAD_MM, 3.4, above)
         write(parent, left_mm + _PAD_MM, 8.6, below)
+
+
+def _size_mm(fact: str, room_mm: float) -> float:
+    """Return how large a fact is written: smaller before it is cut."""
+    wide_mm = width_mm(fact, size_mm=_FACT_MM)
+    if wide_mm <= room_mm:
+        return _FACT_MM
+    return max(_LEAST_FACT_MM, _FACT_MM * room_mm / wide_mm)
 
 
 def narrow_head(

@@ -19,9 +19,14 @@ _SLEEPERS_APART = 0.5
 
 **Source** common practice, no source.
 """
-_LEAST_APART_MM = 1.1
-_LEAST_WIDE_MM = 0.35
+_LEAST_APART_MM = 1.3
+_THIN_MM = 0.3
+_GREY_FROM_MM = 5.0
+"""A gauge on paper from which sleepers are grey: black ones would drown the rails."""
 _CENTRE_MM = 0.45
+_LEAST_BAND_MM = 3.0
+_BEYOND_MM = 1.2
+"""So much wider than the track is the band on which it lies."""
 _BROKEN = "2 1.4"
 
 Strand = Sequence[Bend]
@@ -38,6 +43,17 @@ class Pen(msgspec.Struct, frozen=True):
     def drawn_gauge_mm(self) -> float:
         """The gauge that is drawn, in mm of the plan: true, but never too fine."""
         return max(self.gauge_mm, _LEAST_GAUGE_MM * self.view.one_in)
+
+    @property
+    def band_mm(self) -> float:
+        """How wide the grey is on which trains may stand: where sleepers are grey too
+        it lies between the rails.
+        """
+        gauge_mm = self.drawn_gauge_mm / self.view.one_in
+        if self.style == "sleepered" and gauge_mm >= _GREY_FROM_MM:
+            return gauge_mm
+        track_mm = 2 * self.reach_mm
+        return max(_LEAST_BAND_MM, track_mm + _BEYOND_MM)
 
     @property
     def reach_mm(self) -> float:
@@ -68,14 +84,16 @@ class Pen(msgspec.Struct, frozen=True):
     def _sleepers(self, group: ET.Element, strands: Sequence[Strand]) -> None:
         gauge_mm = self.drawn_gauge_mm / self.view.one_in
         apart_mm = max(_LEAST_APART_MM, gauge_mm * _SLEEPERS_APART)
-        wide_mm = max(_LEAST_WIDE_MM, gauge_mm * _SLEEPER_WIDE)
+        is_grey = gauge_mm >= _GREY_FROM_MM
+        wide_mm = gauge_mm * _SLEEPER_WIDE if is_grey else _THIN_MM
         gap_mm = apart_mm - wide_mm
         dashes = {
             "stroke-dasharray": f"{wide_mm:.2f} {gap_mm:.2f}",
             # Half a gap before the first: at joints two of them do not meet.
             "stroke-dashoffset": f"{-gap_mm / 2:.2f}",
-            "stroke": GREY,
         }
+        if is_grey:
+            dashes["stroke"] = GREY
         long_mm = gauge_mm * _SLEEPER
         self._stroke(group, strands, (0.0,), f"{long_mm:.2f}", dashes)
 

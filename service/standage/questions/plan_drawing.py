@@ -9,7 +9,6 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.drawings.plans.content import USUAL_GAUGE_MM
 from standage.drawings.plans.edge_labels import EdgeLabel, label_pages
 from standage.drawings.plans.gradient_profiles import profile_pages
 from standage.drawings.plans.looks import Look, TrackStyle
@@ -18,6 +17,7 @@ from standage.drawings.plans.plan_sheets import plan_sheet
 from standage.drawings.plans.road_strips import Strips, strip_pages
 from standage.drawings.plans.roads_drawn import StraightRoad, road_names, straight_road
 from standage.drawings.plans.sheets import Pages, PaperName
+from standage.drawings.plans.spots_on_track import USUAL_GAUGE_MM
 from standage.drawings.plans.template_pages import template_pages
 from standage.drawings.plans.train_stands import EMPTY, OnTheRoad, stood_train
 from standage.questions import plan as plan_question

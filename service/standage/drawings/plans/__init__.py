@@ -3,11 +3,12 @@
 Reading order: ``sheets`` (paper, and pages of it), ``looks`` (how a drawing is to
 look), ``lettering`` (words and how wide they are), ``free_room`` (where words may
 stand), ``ways`` (track as SVG paths), ``track_pen`` and ``signs`` (how it is drawn),
-``title_blocks``, ``listings``; then what is drawn: ``content`` (found on the survey),
-``plan_layout``, ``plan_strokes``, ``plan_names``, ``plan_sheets`` (a plan);
-``template_cells`` and ``template_pages`` (1:1); ``roads_drawn`` (a road straightened),
-``train_stands`` (a train on it), ``road_strips``, ``place_sheets``,
-``gradient_profiles``; ``edge_labels`` (labels for the board's edge).
+``title_blocks``, ``listings``; then what is drawn: ``spots_on_track``,
+``beside_track``, ``content`` (all of it, found on the survey), ``plan_layout``,
+``plan_strokes``, ``plan_names``, ``plan_sheets`` (a plan); ``template_cells``,
+``template_marks``, ``template_cover``, ``template_pages`` (1:1); ``roads_drawn`` (a road
+straightened), ``train_stands`` (a train on it), ``strip_rows``, ``road_strips``,
+``place_sheets``, ``gradient_profiles``; ``edge_labels`` (labels for the board's edge).
 
 Words. A *view* says how the plan comes on the paper: one in so many. A *bend* is a
 straight or an arc where it lies. A *stand* is where a label stands, with the *leader*

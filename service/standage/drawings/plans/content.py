@@ -2,39 +2,35 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
-from itertools import islice, pairwise
-from math import inf
+from itertools import islice
 
 import msgspec
 
+from standage.drawings.plans.beside_track import Shown, boards, joints, obstacles
+from standage.drawings.plans.spots_on_track import (
+    USUAL_GAUGE_MM,
+    Line,
+    across,
+    fouling_marks,
+    spot_at,
+    usable_lines,
+)
 from standage.drawings.plans.ways import Bend, bends_of
 from standage.railway.terms.phrases import millimetres
-from standage.railway.track.fouling.fouling import LegFouling
 from standage.railway.track.network.network import Course
 from standage.railway.track.network.positions import resolved
-from standage.railway.track.paths.spots import ORIGIN, Spot, along_arc
+from standage.railway.track.paths.spots import ORIGIN, Spot
 from standage.railway.track.pieces.end_pieces import Turntable
 from standage.railway.track.pieces.shapes import is_knot
 from standage.railway.track.placing.placing import Unplaced, within
 from standage.railway.track.plans.flat import End, end_of, inner_plans
-from standage.railway.track.plans.plan import Fitting, FittingKind, Join, Outline
-from standage.railway.track.roads.limits import Usable
-from standage.railway.track.survey.lying import Lying, at, between, lying, road_lying
+from standage.railway.track.plans.plan import Fitting, FittingKind, Join
+from standage.railway.track.survey.lying import Lying, at, lying, road_lying
 from standage.railway.track.survey.survey import Survey
 from standage.shapes.faults import Fault
 
-USUAL_GAUGE_MM = 16.5
-_USUAL_SPACING_MM = 50.0
-_MOST_SPACINGS = 3
-"""A mark is not longer than so many spacings of tracks: nobody would paint it."""
 _HALF_A_STOP = 0.8
 """Of the gauge: a stop's face stands out beyond the rails."""
-_HALF_A_JOINT_MM = 30.0
-"""So far the line of a boards' joint goes on beyond its outermost track."""
-_GAP_MM = 3.0
-"""Two places that lie so much farther apart than they should do not meet."""
-
-Line = tuple[complex, ...]
 
 
 class Named(msgspec.Struct, frozen=True, kw_only=True):
@@ -74,13 +70,6 @@ class Sign(msgspec.Struct, frozen=True, kw_only=True):
     kind: FittingKind
     spot: Spot
     rails: str
-
-
-class Shown(msgspec.Struct, frozen=True, kw_only=True):
-    """An outline with what it is called: a board, or something beside the track."""
-
-    name: str
-    outline: Line
 
 
 class Deck(msgspec.Struct, frozen=True, kw_only=True):
@@ -149,9 +138,9 @@ def content(found: Survey) -> Content:
         open_ends=tuple(_open_ends(found)),
         decks=tuple(_decks(found)),
         signs=tuple(_signs(found)),
-        boards=tuple(_boards(found)),
-        joints=tuple(_joints(found)),
-        obstacles=tuple(_obstacles(found)),
+        boards=tuple(boards(found)),
+        joints=tuple(joints(found)),
+        obstacles=tuple(obstacles(found)),
         gaps=tuple(_gaps(found)),
         wrong=tuple(_wrong(found)),
         unplaced=tuple(map(why_unplaced, found.placed.unplaced)),
@@ -173,14 +162,20 @@ def track_of_pieces(
 
 def faulty_pieces(found: Survey, fault: Fault) -> list[str]:
     """Return the pieces that a fault is about, by their names in the whole."""
-    plain = (fault.pointer or "").replace("~0", "~")
+    plain = (fault.pointer or "").replace(
+        "~0",
+        "~",
+    )
     _, *parts = plain.split("/")
     if parts[:1] != ["modules"]:
         return _named(parts, found.plan.joins)
     inner = dict(inner_plans(found.plan)).get(parts[1])
     if inner is None:
         return []
-    named = _named(parts[3:], inner.joins)
+    named = _named(
+        parts[3:],
+        inner.joins,
+    )
     return [f"{parts[1]}/{piece}" for piece in named]
 
 
@@ -215,29 +210,11 @@ def called_roads(found: Survey) -> Mapping[str, str]:
     called: dict[str, str] = {}
     for place in found.places:
         if len(place.roads) == 1:
-            called.setdefault(place.roads[0], place.place.name)
+            called.setdefault(
+                place.roads[0],
+                place.place.name,
+            )
     return called
-
-
-def usable_lines(found: Survey, usable: Usable) -> Iterator[Line]:
-    """Yield the lines along which trains may stand on a road, parted at its gaps."""
-    places = road_lying(found, usable.road.courses)
-    left_mm = usable.usable_length_mm
-    if not places or not left_mm:
-        return
-    from_mm = 0.0
-    if usable.limits:
-        from_mm = usable.limits[0].from_blades_mm or 0.0
-    kept = between(places, from_mm, from_mm + left_mm)
-    here: list[complex] = [kept[0].spot.point]
-    for one, two in pairwise(kept):
-        point = two.spot.point
-        apart_mm = abs(point - one.spot.point)
-        if apart_mm > two.along_mm - one.along_mm + _GAP_MM:
-            yield tuple(here)
-            here = []
-        here.append(point)
-    yield tuple(here)
 
 
 def _points(found: Survey) -> Iterator[Named]:
@@ -245,71 +222,17 @@ def _points(found: Survey) -> Iterator[Named]:
     for piece, shape in found.network.shapes.items():
         if not shape.pairs:
             continue
-        places = lying(found, 2 * found.network.first_of[piece])
+        places = lying(
+            found,
+            2 * found.network.first_of[piece],
+        )
         if places:
             from_knot = is_knot(shape.strands[0].start)
             knot = places[0] if from_knot else places[-1]
-            yield Named(name=piece, place=knot.spot.point)
-
-
-def fouling_marks(found: Survey) -> Iterator[Line]:
-    """Yield the marks to paint: each joins the fouling points of two legs.
-
-    Where these lie far from each other, or one of them beyond the track's end, the
-    other has a mark of its own across its track.
-    """
-    half_mm = 0.8 * (found.plan.laid_gauge_mm or USUAL_GAUGE_MM)
-    for point in found.points:
-        spots = [_leg_spot(found, leg) for leg in point.legs[:2]]
-        known = [spot for spot in spots if spot is not None]
-        joined = tuple(spot.point for spot in known)
-        spacing_mm = point.spacing_mm or _USUAL_SPACING_MM
-        is_both = len(joined) == 2  # noqa: PLR2004 - two legs that part
-        if is_both and abs(joined[0] - joined[1]) <= _MOST_SPACINGS * spacing_mm:
-            yield joined
-        else:
-            yield from (_across(spot, half_mm) for spot in known)
-
-
-def _leg_spot(found: Survey, leg: LegFouling) -> Spot | None:
-    """Return where a leg's fouling point lies, along the way on that sets it.
-
-    None where nobody knows, and where it lies beyond the end of the track.
-    """
-    reach = leg.farthest
-    if reach.along_mm is None or reach.along_mm == inf:
-        return None
-    left_mm = reach.along_mm
-    for course in reach.courses:
-        length_mm = found.network.strand(course).length_mm or 0.0
-        if left_mm <= length_mm:
-            return spot_at(found, course, left_mm)
-        left_mm -= length_mm
-    return None
-
-
-def spot_at(found: Survey, course: Course, along_mm: float) -> Spot | None:
-    """Return a place so far along a course; None where that has no place.
-
-    Before its start and past its end the course runs on as it does there.
-    """
-    bends = bends_of(found, course >> 1)
-    if not bends:
-        return None
-    left_mm = along_mm
-    if course & 1:
-        left_mm = sum(bend.length_mm for bend in bends) - along_mm
-    spot = _along(bends, left_mm)
-    return spot.turned_about if course & 1 else spot
-
-
-def _along(bends: Sequence[Bend], left_mm: float) -> Spot:
-    *before, last = bends
-    for bend in before:
-        if left_mm <= bend.length_mm:
-            return along_arc(bend.start, left_mm, bend.curvature)
-        left_mm -= bend.length_mm
-    return along_arc(last.start, left_mm, last.curvature)
+            yield Named(
+                name=piece,
+                place=knot.spot.point,
+            )
 
 
 def _stops(found: Survey) -> Iterator[Line]:
@@ -319,12 +242,10 @@ def _stops(found: Survey) -> Iterator[Line]:
             continue
         places = lying(found, 2 * number)
         if places:
-            yield _across(places[-1].spot, gauge_mm * _HALF_A_STOP)
-
-
-def _across(spot: Spot, half_mm: float) -> Line:
-    aside = 1j * spot.direction * half_mm
-    return (spot.point + aside, spot.point - aside)
+            yield across(
+                places[-1].spot,
+                gauge_mm * _HALF_A_STOP,
+            )
 
 
 def _open_ends(found: Survey) -> Iterator[Spot]:
@@ -351,7 +272,12 @@ def _decks(found: Survey) -> Iterator[Deck]:
         if isinstance(piece, Turntable):
             radius_mm = piece.deck_mm / 2
             middle = within(frame, ORIGIN).point
-        yield Deck(name=name, middle=middle, ends=ends, radius_mm=radius_mm)
+        yield Deck(
+            name=name,
+            middle=middle,
+            ends=ends,
+            radius_mm=radius_mm,
+        )
 
 
 def _signs(found: Survey) -> Iterator[Sign]:
@@ -359,7 +285,11 @@ def _signs(found: Survey) -> Iterator[Sign]:
         spot = _fitting_spot(found, fitting)
         if spot is not None:
             rails = fitting.rails or "both"
-            yield Sign(kind=fitting.kind, spot=spot, rails=rails)
+            yield Sign(
+                kind=fitting.kind,
+                spot=spot,
+                rails=rails,
+            )
 
 
 def _fitting_spot(found: Survey, fitting: Fitting) -> Spot | None:
@@ -375,67 +305,30 @@ def _fitting_spot(found: Survey, fitting: Fitting) -> Spot | None:
     return spot.turned_about if is_back else spot
 
 
-def _boards(found: Survey) -> Iterator[Shown]:
-    if found.plan.board is not None:
-        outline = _outline(found.plan.board.outline, ORIGIN)
-        yield Shown(name="", outline=outline)
-    for name, inner in inner_plans(found.plan):
-        body = found.placed.bodies.get(name)
-        if body is not None and inner.board is not None:
-            yield Shown(name=name, outline=_outline(inner.board.outline, body))
-
-
-def _outline(corners: Outline, frame: Spot) -> Line:
-    spots = [Spot(complex(x_mm, y_mm), 1 + 0j) for x_mm, y_mm in corners]
-    return tuple(within(frame, spot).point for spot in spots)
-
-
-def _joints(found: Survey) -> Iterator[Shown]:
-    """Yield the joints of modules as lines across the tracks that meet there."""
-    for mating in found.placed.flat.matings:
-        spots = [found.placed.spot(join[0]) for join in mating.joins]
-        known = [spot for spot in spots if spot is not None]
-        if known:
-            one, other = (end[0] for end in mating.ends)
-            outwards = 1j * known[0].direction * _HALF_A_JOINT_MM
-            first, last = _outermost(known)
-            ends = (first + outwards, last - outwards)
-            yield Shown(name=f"{one} | {other}", outline=ends)
-
-
-def _outermost(spots: Sequence[Spot]) -> tuple[complex, complex]:
-    """Return the leftmost and the rightmost track as one looks along the first."""
-    ahead = spots[0].direction.conjugate()
-    by_left = sorted(spots, key=lambda spot: (spot.point * ahead).imag)
-    return by_left[-1].point, by_left[0].point
-
-
-def _obstacles(found: Survey) -> Iterator[Shown]:
-    for own in found.plan.obstacles:
-        name = own.kind.replace("_", " ")
-        yield Shown(name=name, outline=_outline(own.outline, ORIGIN))
-    for module, inner in inner_plans(found.plan):
-        body = found.placed.bodies.get(module)
-        if body is None:
-            continue
-        for own in inner.obstacles:
-            name = own.kind.replace("_", " ")
-            yield Shown(name=name, outline=_outline(own.outline, body))
-
-
 def _gaps(found: Survey) -> Iterator[Named]:
     for circuit in found.closed.circuits:
         if circuit.gap.is_open(found.plan):
-            yield from _gap(found, circuit.closing_join[0], circuit.gap.mm)
+            yield from _gap(
+                found,
+                circuit.closing_join[0],
+                circuit.gap.mm,
+            )
     for mated in found.closed.unmated:
         if mated.gap.is_open(found.plan):
-            yield from _gap(found, mated.join[0], mated.gap.mm)
+            yield from _gap(
+                found,
+                mated.join[0],
+                mated.gap.mm,
+            )
 
 
 def _gap(found: Survey, end: End, gap_mm: float) -> Iterator[Named]:
     spot = found.placed.spot(end)
     if spot is not None:
-        yield Named(name=f"gap {millimetres(gap_mm)}", place=spot.point)
+        yield Named(
+            name=f"gap {millimetres(gap_mm)}",
+            place=spot.point,
+        )
 
 
 def _wrong(found: Survey) -> Iterator[Wrong]:

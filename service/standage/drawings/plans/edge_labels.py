@@ -38,12 +38,21 @@ def label_pages(found: Survey, look: Look, labels: Sequence[EdgeLabel]) -> Pages
     if not given:
         given = [EdgeLabel(road=name, stands="") for name in lengths]
     paper = PAPERS[look.paper]
-    grid = _Grid(paper=paper, labels=tuple(given), lengths=lengths)
+    grid = _Grid(
+        paper=paper,
+        labels=tuple(given),
+        lengths=lengths,
+    )
     told = Told(
         title=f"{name_of(found.plan)}: labels",
         description=f"Labels to cut out for the board's edge: {len(given)} of them.",
     )
-    return Pages(paper=grid.whole, told=told, count=grid.pages, draw=grid.draw)
+    return Pages(
+        paper=grid.whole,
+        told=told,
+        count=grid.pages,
+        draw=grid.draw,
+    )
 
 
 class _Grid(msgspec.Struct, frozen=True, kw_only=True):
@@ -89,14 +98,21 @@ class _Grid(msgspec.Struct, frozen=True, kw_only=True):
     def draw(self, page: int) -> ET.Element:
         """Return one page of them."""
         drawn = ET.Element("g")
-        group = moved(drawn, self.paper.margin_mm, self.paper.margin_mm)
+        group = moved(
+            drawn,
+            self.paper.margin_mm,
+            self.paper.margin_mm,
+        )
         first = (page - 1) * self._per_page
         shown = self.labels[first : first + self._per_page]
         for number, label in enumerate(shown):
             row, column = divmod(number, self._across)
             left_mm = column * _LABEL_MM
             top_mm = row * _LABEL_HIGH_MM
-            self._label(moved(group, left_mm, top_mm), label)
+            self._label(
+                moved(group, left_mm, top_mm),
+                label,
+            )
         return drawn
 
     def _label(self, group: ET.Element, label: EdgeLabel) -> None:
@@ -110,7 +126,12 @@ class _Grid(msgspec.Struct, frozen=True, kw_only=True):
         }
         ET.SubElement(group, "rect", box)
         room_mm = self.wide_mm - 2 * _PAD_MM
-        name = words(label.road, size_mm=_NAME_MM, most_mm=room_mm, is_bold=True)
+        name = words(
+            label.road,
+            size_mm=_NAME_MM,
+            most_mm=room_mm,
+            is_bold=True,
+        )
         write(group, _PAD_MM, 10.5, name)
         stands = wrapped(
             label.stands, size_mm=_STANDS_MM, most_mm=room_mm, most_lines=_MOST_LINES

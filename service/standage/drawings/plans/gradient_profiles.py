@@ -73,7 +73,10 @@ def profile_runs(found: Survey, road: StraightRoad) -> list[ProfileRun]:
         for run in _of_course(found, course, part.from_mm):
             last = runs[-1] if runs else None
             if last is not None and _goes_on(last, run):
-                runs[-1] = msgspec.structs.replace(last, end=run.end)
+                runs[-1] = msgspec.structs.replace(
+                    last,
+                    end=run.end,
+                )
             else:
                 runs.append(run)
     return runs
@@ -115,14 +118,21 @@ def _of_course(found: Survey, course: Course, from_mm: float) -> Iterator[Profil
     for one, two in pairwise(places):
         middle_mm = (one.at_mm + two.at_mm) / 2
         percent = _percent(high.slopes[number], middle_mm)
-        yield ProfileRun(start=at(one), end=at(two), percent=percent)
+        yield ProfileRun(
+            start=at(one),
+            end=at(two),
+            percent=percent,
+        )
 
 
 def _height_mm(found: Survey, of_line: Line, number: int, at_mm: float) -> float:
     for course in of_line.courses:
         start_mm, end_mm = of_line.spans_mm[course]
         if start_mm - _SAME_MM <= at_mm <= end_mm + _SAME_MM:
-            height_mm = found.heights.height_mm(course, at_mm - start_mm)
+            height_mm = found.heights.height_mm(
+                course,
+                at_mm - start_mm,
+            )
             if height_mm is not None:
                 return height_mm
     return found.heights.known[number][0].height_mm
@@ -158,7 +168,13 @@ def profile_pages(found: Survey, look: Look, road: StraightRoad) -> Pages:
         title=f"{road.name}: gradients",
         description=f"{len(runs)} runs, the steepest of {steepest:.1f} per cent.",
     )
-    drawing = _Profile(found, look, road, tuple(runs), paper)
+    drawing = _Profile(
+        found,
+        look,
+        road,
+        tuple(runs),
+        paper,
+    )
     return Pages(
         paper=drawing.paper, told=told, count=1, draw=lambda _page: drawing.draw()
     )
@@ -215,12 +231,36 @@ class _Profile:
         self._heading(group)
         if self._runs:
             self._profile(group)
-        bar = moved(group, 0, self._foot_mm + 3.0)
+        bar = moved(
+            group,
+            0,
+            self._foot_mm + 3.0,
+        )
         most_mm = min(80.0, 0.5 * paper.wide_mm)
-        scale_bar(bar, one_in=self._one_in, most_mm=most_mm, text_mm=paper.text_mm)
-        told = list(facts(self._found.plan, self._look, f"1 : {self._one_in:g}"))
-        block = moved(group, 0, self._foot_mm + BAR_HIGH_MM)
-        title_block(block, paper, name_of(self._found.plan), told)
+        scale_bar(
+            bar,
+            one_in=self._one_in,
+            most_mm=most_mm,
+            text_mm=paper.text_mm,
+        )
+        told = list(
+            facts(
+                self._found.plan,
+                self._look,
+                f"1 : {self._one_in:g}",
+            )
+        )
+        block = moved(
+            group,
+            0,
+            self._foot_mm + BAR_HIGH_MM,
+        )
+        title_block(
+            block,
+            paper,
+            name_of(self._found.plan),
+            told,
+        )
         return drawn
 
     def _heading(self, group: ET.Element) -> None:
@@ -251,7 +291,11 @@ class _Profile:
         lines: list[Words] = []
         for text in texts:
             size_mm = self.paper.text_mm
-            lines += wrapped(text, size_mm=size_mm, most_mm=self.paper.wide_mm)
+            lines += wrapped(
+                text,
+                size_mm=size_mm,
+                most_mm=self.paper.wide_mm,
+            )
         return lines
 
     def _at(self, place: HeightAt) -> complex:
@@ -263,7 +307,12 @@ class _Profile:
         base_mm = self._base_mm + 6.5
         steepest = max(run.percent for run in self._runs)
         first, last = self._at(self._places[0]), self._at(self._places[-1])
-        line(group, (first.real, base_mm), (last.real, base_mm), width="0.3")
+        line(
+            group,
+            (first.real, base_mm),
+            (last.real, base_mm),
+            width="0.3",
+        )
         for run in self._runs:
             is_steepest = run.percent > _LEVEL and run.percent == steepest
             self._run(group, run, is_steepest=is_steepest)
@@ -276,45 +325,91 @@ class _Profile:
     def _run(self, group: ET.Element, run: ProfileRun, *, is_steepest: bool) -> None:
         one, other = self._at(run.start), self._at(run.end)
         width = "1.3" if is_steepest else "0.6"
-        line(group, (one.real, one.imag), (other.real, other.imag), width=width)
+        line(
+            group,
+            (one.real, one.imag),
+            (other.real, other.imag),
+            width=width,
+        )
         steps = max(2, int(abs(other - one)))
         for step in range(steps + 1):
-            self._room.draw(one + (other - one) * step / steps, reach_mm=0.7)
+            self._room.draw(
+                one + (other - one) * step / steps,
+                reach_mm=0.7,
+            )
 
     def _place(self, group: ET.Element, number: int, base_mm: float) -> None:
         """Draw a height down to the base line, with how far along it is."""
         place = self._places[number]
         at = self._at(place)
-        line(group, (at.real, at.imag), (at.real, base_mm + 1.5), width="0.15")
+        line(
+            group,
+            (at.real, at.imag),
+            (at.real, base_mm + 1.5),
+            width="0.15",
+        )
         half_mm = place.vertical_curve_mm / 2 / self._one_in
         if half_mm > 0:
             self._curve(group, at.real, half_mm, base_mm)
         size_mm = self.paper.text_mm
-        said = words(millimetres(place.along_mm), size_mm=size_mm, most_mm=40.0)
+        said = words(
+            millimetres(place.along_mm),
+            size_mm=size_mm,
+            most_mm=40.0,
+        )
         left_mm = max(0.0, at.real - said.width_mm / 2)
-        box = Box(left_mm, base_mm + 2.5, said.width_mm, size_mm)
+        box = Box(
+            left_mm,
+            base_mm + 2.5,
+            said.width_mm,
+            size_mm,
+        )
         if self._room.is_open(box):
             self._room.take(box)
-            write(group, left_mm, box.top_mm + said.above_mm, said)
+            write(
+                group,
+                left_mm,
+                box.top_mm + said.above_mm,
+                said,
+            )
         before = self._places[max(0, number - 1)]
         if number == 0 or place.height_mm != before.height_mm:
-            self._label(group, at, f"height {millimetres(place.height_mm)}")
+            self._label(
+                group,
+                at,
+                f"height {millimetres(place.height_mm)}",
+            )
 
     def _curve(
         self, group: ET.Element, at_mm: float, half_mm: float, base_mm: float
     ) -> None:
         """Mark the length of a vertical curve on the base line."""
         left_mm, right_mm = at_mm - half_mm, at_mm + half_mm
-        line(group, (left_mm, base_mm), (right_mm, base_mm), width="1.6")
+        line(
+            group,
+            (left_mm, base_mm),
+            (right_mm, base_mm),
+            width="1.6",
+        )
 
     def _label(self, group: ET.Element, at: complex, text: str) -> None:
-        said = words(text, size_mm=self.paper.text_mm, most_mm=60.0)
+        said = words(
+            text,
+            size_mm=self.paper.text_mm,
+            most_mm=60.0,
+        )
         stand = self._room.stand(
             at, width_mm=said.width_mm, height_mm=said.size_mm, far=False
         )
         if stand is not None:
             base_mm = stand.box.top_mm + said.above_mm
-            write(group, stand.box.left_mm, base_mm, said, **HALO)
+            write(
+                group,
+                stand.box.left_mm,
+                base_mm,
+                said,
+                **HALO,
+            )
 
     def _name(self, group: ET.Element, run: ProfileRun, *, is_steepest: bool) -> None:
         middle = (self._at(run.start) + self._at(run.end)) / 2
@@ -322,11 +417,26 @@ class _Profile:
         said = words(
             text, size_mm=self.paper.text_mm, most_mm=60.0, is_bold=is_steepest
         )
-        stand = self._room.stand(middle, width_mm=said.width_mm, height_mm=said.size_mm)
+        stand = self._room.stand(
+            middle,
+            width_mm=said.width_mm,
+            height_mm=said.size_mm,
+        )
         if stand is None:
             return
         if stand.leader is not None:
             one, other = stand.leader
-            line(group, (one.real, one.imag), (other.real, other.imag), width="0.15")
+            line(
+                group,
+                (one.real, one.imag),
+                (other.real, other.imag),
+                width="0.15",
+            )
         base_mm = stand.box.top_mm + said.above_mm
-        write(group, stand.box.left_mm, base_mm, said, **HALO)
+        write(
+            group,
+            stand.box.left_mm,
+            base_mm,
+            said,
+            **HALO,
+        )

@@ -81,8 +81,18 @@ def words(text: str, *, size_mm: float, most_mm: float, is_bold: bool = False) -
     """Return a text as it is written in so much room: cut where it is longer."""
     whole_mm = width_mm(text, size_mm=size_mm, is_bold=is_bold)
     if whole_mm <= most_mm:
-        return Words(text=text, size_mm=size_mm, width_mm=whole_mm, is_bold=is_bold)
-    cut = _cut(text, size_mm=size_mm, most_mm=most_mm, is_bold=is_bold)
+        return Words(
+            text=text,
+            size_mm=size_mm,
+            width_mm=whole_mm,
+            is_bold=is_bold,
+        )
+    cut = _cut(
+        text,
+        size_mm=size_mm,
+        most_mm=most_mm,
+        is_bold=is_bold,
+    )
     cut_mm = width_mm(cut, size_mm=size_mm, is_bold=is_bold)
     return Words(
         text=cut, size_mm=size_mm, width_mm=cut_mm, is_bold=is_bold, whole=text
@@ -110,7 +120,14 @@ def wrapped(
     if most_lines is not None and len(lines) > most_lines:
         rest = " ".join(lines[most_lines - 1 :])
         lines = [*lines[: most_lines - 1], rest]
-    return [words(line, size_mm=size_mm, most_mm=most_mm) for line in lines]
+    return [
+        words(
+            line,
+            size_mm=size_mm,
+            most_mm=most_mm,
+        )
+        for line in lines
+    ]
 
 
 def _lines(text: str, size_mm: float, most_mm: float) -> list[str]:

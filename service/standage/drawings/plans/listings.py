@@ -71,9 +71,17 @@ class Columns(msgspec.Struct, frozen=True, kw_only=True):
             top_mm = row * self.paper.line_mm
             if one.sign is not None:
                 middle_mm = top_mm + one.said.above_mm / 2
-                draw_shape(moved(group, left_mm + _SIGN_MM / 2, middle_mm), one.sign)
+                draw_shape(
+                    moved(group, left_mm + _SIGN_MM / 2, middle_mm),
+                    one.sign,
+                )
                 left_mm += _SIGN_MM
-            write(group, left_mm, top_mm + one.said.above_mm, one.said)
+            write(
+                group,
+                left_mm,
+                top_mm + one.said.above_mm,
+                one.said,
+            )
 
 
 def columns(paper: Paper, listings: Sequence[Listing]) -> Columns:
@@ -97,7 +105,12 @@ def columns(paper: Paper, listings: Sequence[Listing]) -> Columns:
 
 def _lines(listing: Listing, paper: Paper, column_mm: float) -> Iterator[ListLine]:
     size_mm = paper.text_mm
-    head = words(listing.heading, size_mm=size_mm, most_mm=column_mm, is_bold=True)
+    head = words(
+        listing.heading,
+        size_mm=size_mm,
+        most_mm=column_mm,
+        is_bold=True,
+    )
     yield ListLine(said=head, is_heading=True)
     signs = dict(zip(listing.entries, listing.signs, strict=False))
     for entry in listing.entries[:MOST_OF_A_LIST]:
@@ -106,6 +119,16 @@ def _lines(listing: Listing, paper: Paper, column_mm: float) -> Iterator[ListLin
             yield ListLine(said=one, sign=sign)
     left = len(listing.entries) - MOST_OF_A_LIST
     if left > 0:
-        more = words(f"… and {left} more", size_mm=size_mm, most_mm=column_mm)
+        more = words(
+            f"… and {left} more",
+            size_mm=size_mm,
+            most_mm=column_mm,
+        )
         yield ListLine(said=more)
-    yield ListLine(said=Words(text="", size_mm=size_mm, width_mm=0.0))
+    yield ListLine(
+        said=Words(
+            text="",
+            size_mm=size_mm,
+            width_mm=0.0,
+        )
+    )

@@ -15,10 +15,8 @@ import numpy as np
 from standage.drawings.plans.content import (
     Content,
     DrawnRoad,
-    Line,
     Named,
     content,
-    spot_at,
     track_of_pieces,
 )
 from standage.drawings.plans.listings import Listing, columns
@@ -29,6 +27,7 @@ from standage.drawings.plans.plan_sheets import PlanDrawn
 from standage.drawings.plans.plan_strokes import draw_plan, open_line
 from standage.drawings.plans.roads_drawn import StraightRoad
 from standage.drawings.plans.sheets import Pages, Told
+from standage.drawings.plans.spots_on_track import Line, spot_at
 from standage.drawings.plans.train_stands import OnTheRoad, StoodBody, StoodTrain
 from standage.drawings.plans.ways import View
 from standage.railway.terms.phrases import millimetres
@@ -54,7 +53,13 @@ def place_pages(
     laid = laid_out(shown, look)
     group = ET.Element("g")
     draw_plan(group, shown, laid, look)
-    limits = tuple(_limits(path, road, shown.gauge_mm))
+    limits = tuple(
+        _limits(
+            path,
+            road,
+            shown.gauge_mm,
+        )
+    )
     for limit in limits:
         open_line(group, limit, laid.view, width="1.4")
     for _, outline in bodies:
@@ -69,9 +74,21 @@ def place_pages(
     )
     named = Names(shown, laid, look, beside)
     named.write(group)
-    told = Told(title=road.name, description=_sum(road, train))
-    lists = columns(laid.paper, list(_listings(road, on_it)))
-    drawn = PlanDrawn(found=found, look=look, laid=laid, group=group, lists=lists)
+    told = Told(
+        title=road.name,
+        description=_sum(road, train),
+    )
+    lists = columns(
+        laid.paper,
+        list(_listings(road, on_it)),
+    )
+    drawn = PlanDrawn(
+        found=found,
+        look=look,
+        laid=laid,
+        group=group,
+        lists=lists,
+    )
     if not laid.paper.is_printed:
         return drawn.narrow(told)
     return drawn.on_pages(told)
@@ -83,11 +100,19 @@ def _path_of(found: Survey, road: StraightRoad) -> Path | None:
     if not known or None in known:
         return None
     runs = tuple(run for own in known for run in own or ())
-    spot = spot_at(found, road.courses[0], 0.0)
+    spot = spot_at(
+        found,
+        road.courses[0],
+        0.0,
+    )
     if spot is None:
         return None
     heading = float(np.angle(spot.direction))
-    start = Pose(x_mm=spot.point.real, y_mm=spot.point.imag, heading=heading)
+    start = Pose(
+        x_mm=spot.point.real,
+        y_mm=spot.point.imag,
+        heading=heading,
+    )
     return Path(runs, start).going_on
 
 
@@ -117,12 +142,40 @@ def _neighbourhood(found: Survey, road: StraightRoad) -> Content:
     frame = extent(bare)
     return msgspec.structs.replace(
         bare,
-        points=tuple(one for one in shown.points if _is_near(frame, one.place)),
+        points=tuple(
+            one
+            for one in shown.points
+            if _is_near(
+                frame,
+                one.place,
+            )
+        ),
         marks=tuple(one for one in shown.marks if _are_near(frame, one)),
         stops=tuple(one for one in shown.stops if _are_near(frame, one)),
-        signs=tuple(one for one in shown.signs if _is_near(frame, one.spot.point)),
-        open_ends=tuple(one for one in shown.open_ends if _is_near(frame, one.point)),
-        gaps=tuple(one for one in shown.gaps if _is_near(frame, one.place)),
+        signs=tuple(
+            one
+            for one in shown.signs
+            if _is_near(
+                frame,
+                one.spot.point,
+            )
+        ),
+        open_ends=tuple(
+            one
+            for one in shown.open_ends
+            if _is_near(
+                frame,
+                one.point,
+            )
+        ),
+        gaps=tuple(
+            one
+            for one in shown.gaps
+            if _is_near(
+                frame,
+                one.place,
+            )
+        ),
     )
 
 
@@ -142,7 +195,11 @@ def _usable(found: Survey, road: StraightRoad) -> Iterator[Line]:
     from_mm, usable_mm = road.usable_from_mm, road.usable_mm
     if path is None or from_mm is None or not usable_mm:
         return
-    places_mm = np.linspace(from_mm, from_mm + usable_mm, 200)
+    places_mm = np.linspace(
+        from_mm,
+        from_mm + usable_mm,
+        200,
+    )
     poses = path.at(places_mm)
     both = zip(poses.x_mm, poses.y_mm, strict=True)
     yield tuple(complex(x_mm, y_mm) for x_mm, y_mm in both)
@@ -159,7 +216,10 @@ def _limits(path: Path, road: StraightRoad, gauge_mm: float) -> Iterator[Line]:
 
 def _limit_names(limits: Sequence[Line]) -> Iterator[Named]:
     for limit in limits:
-        yield Named(name="limit", place=limit[0])
+        yield Named(
+            name="limit",
+            place=limit[0],
+        )
 
 
 def outlines(path: Path, train: StoodTrain) -> Iterator[tuple[str, Line]]:
@@ -195,7 +255,12 @@ def _outline(path: Path, body: StoodBody) -> Line | None:
         (-body.before_mm, half_mm),
     )
     places = (
-        complex(stands.at(ahead_mm, left_mm=left_mm)[0])
+        complex(
+            stands.at(
+                ahead_mm,
+                left_mm=left_mm,
+            )[0]
+        )
         for ahead_mm, left_mm in corners
     )
     return tuple(places)
@@ -205,7 +270,11 @@ def _body(group: ET.Element, outline: Line, view: View) -> None:
     on_paper = map(view.place, outline)
     corners = " ".join(f"{place.real:.2f},{place.imag:.2f}" for place in on_paper)
     style = {"fill": "white", "stroke": "black", "stroke-width": "0.4"}
-    ET.SubElement(group, "polygon", {"points": corners, **style})
+    ET.SubElement(
+        group,
+        "polygon",
+        {"points": corners, **style},
+    )
 
 
 def _edges(bodies: Sequence[tuple[str, Line]]) -> Iterator[complex]:
@@ -225,7 +294,10 @@ def _numbers(
     numbers = {name: number for number, name in enumerate(train.names, 1)}
     for name, outline in bodies:
         middle = sum(outline) / len(outline)
-        yield Named(name=f"{numbers[name]}", place=middle)
+        yield Named(
+            name=f"{numbers[name]}",
+            place=middle,
+        )
 
 
 def _is_wide(bodies: Sequence[tuple[str, Line]], laid: Laid) -> bool:
@@ -250,8 +322,14 @@ def _sum(road: StraightRoad, train: StoodTrain | None) -> str:
 
 def _listings(road: StraightRoad, on_it: OnTheRoad) -> Iterator[Listing]:
     train = on_it.train
-    yield Listing(heading="Length", entries=(_sum(road, train),))
+    yield Listing(
+        heading="Length",
+        entries=(_sum(road, train),),
+    )
     yield Listing(heading="The train is not drawn", entries=on_it.notes)
     if train is not None:
         entries = [f"{number}  {name}" for number, name in enumerate(train.names, 1)]
-        yield Listing(heading="Train, its head first", entries=tuple(entries))
+        yield Listing(
+            heading="Train, its head first",
+            entries=tuple(entries),
+        )

@@ -61,7 +61,10 @@ def _outermost(shown: Content) -> Iterator[complex]:
             # A straight is where its ends are; an arc bulges between them.
             is_straight = bend.curvature == 0
             parts = 1 if is_straight else 12
-            yield from along([bend], step_mm=max(1e-9, bend.length_mm / parts))
+            yield from along(
+                [bend],
+                step_mm=max(1e-9, bend.length_mm / parts),
+            )
     for one in (*shown.boards, *shown.obstacles, *shown.joints):
         yield from one.outline
     for deck in shown.decks:
@@ -80,13 +83,28 @@ def laid_out(shown: Content, look: Look, *, beneath_mm: float = 0.0) -> Laid:
     upright = PAPERS[look.paper]
     if not upright.is_printed:
         turns = (1 + 0j, -1j)
-        tried = [_on(upright, frame, turn, _PHONE_HIGH_MM) for turn in turns]
+        tried = [
+            _on(
+                upright,
+                frame,
+                turn,
+                _PHONE_HIGH_MM,
+            )
+            for turn in turns
+        ]
         return min(tried, key=_smallness)
     tried = []
     for paper in (upright.across, upright):
         foot_mm = BLOCK_MM + BAR_HIGH_MM + BELOW_MM
         high_mm = paper.high_mm - foot_mm - beneath_mm
-        tried.append(_on(paper, frame, 1 + 0j, high_mm))
+        tried.append(
+            _on(
+                paper,
+                frame,
+                1 + 0j,
+                high_mm,
+            )
+        )
     return min(tried, key=_smallness)
 
 
@@ -109,7 +127,11 @@ def _on(paper: Paper, frame: Frame, turn: complex, high_mm: float) -> Laid:
         corner = complex(frame.left_mm, frame.top_mm - frame.height_mm)
     return Laid(
         paper=paper,
-        view=View(one_in, turn, corner - border / turn),
+        view=View(
+            one_in,
+            turn,
+            corner - border / turn,
+        ),
         width_mm=paper.wide_mm,
         height_mm=height_mm / one_in + 2 * _ROOM_MM,
     )

@@ -66,21 +66,42 @@ class Names:
         step_mm = max(0.8 * view.one_in, whole_mm / _MOST_DOTS)
         for strand in strands:
             for point in along(strand, step_mm=step_mm):
-                self._room.draw(view.place(point), reach_mm=pen.reach_mm)
+                self._room.draw(
+                    view.place(point),
+                    reach_mm=pen.reach_mm,
+                )
         for sign in shown.signs:
-            self._room.draw(view.place(sign.spot.point), reach_mm=2.0)
+            self._room.draw(
+                view.place(sign.spot.point),
+                reach_mm=2.0,
+            )
         for gap in shown.gaps:
-            self._room.draw(view.place(gap.place), reach_mm=2.2)
+            self._room.draw(
+                view.place(gap.place),
+                reach_mm=2.2,
+            )
         for place in self._beside.clear:
-            self._room.draw(view.place(place), reach_mm=0.4)
+            self._room.draw(
+                view.place(place),
+                reach_mm=0.4,
+            )
 
     def _stand(self) -> Iterator[str]:
         """Stand every label in its turn; yield the points for which there is no room."""
         left = _MOST_LABELS
         for name in self._beside.fixed:
-            self._fix(self._label(name.place, name.name))
+            self._fix(
+                self._label(
+                    name.place,
+                    name.name,
+                )
+            )
         for name in self._shown.points:
-            label = self._label(name.place, name.name, is_bold=True)
+            label = self._label(
+                name.place,
+                name.name,
+                is_bold=True,
+            )
             if left <= 0 or not self._put(label):
                 yield name.name
             left -= 1
@@ -96,15 +117,27 @@ class Names:
         for name in self._beside.names:
             yield self._label(name.place, name.name)
         for gap in shown.gaps:
-            yield self._label(gap.place, gap.name, is_bold=True)
+            yield self._label(
+                gap.place,
+                gap.name,
+                is_bold=True,
+            )
         for number, wrong in enumerate(shown.wrong, 1):
             if wrong.place is not None:
-                yield self._label(wrong.place, f"fault {number}", is_bold=True)
+                yield self._label(
+                    wrong.place,
+                    f"fault {number}",
+                    is_bold=True,
+                )
         for road in shown.roads:
             if road.middle is not None:
                 yield self._of_road(road)
         for deck in shown.decks:
-            yield self._label(deck.middle, deck.name, is_bold=True)
+            yield self._label(
+                deck.middle,
+                deck.name,
+                is_bold=True,
+            )
         for one in (*shown.joints, *shown.boards, *shown.obstacles):
             if one.name:
                 middle = sum(one.outline) / len(one.outline)
@@ -120,13 +153,24 @@ class Names:
         usable_mm = (road.usable_mm or 0.0) / self._laid.view.one_in
         if label.said.width_mm <= _NUMBER_ALONE * usable_mm:
             return label
-        number = self._label(middle, f"{road.number}")
+        number = self._label(
+            middle,
+            f"{road.number}",
+        )
         return msgspec.structs.replace(number, far=False)
 
     def _label(self, point: complex, text: str, *, is_bold: bool = False) -> _Label:
         most_mm = 0.45 * self._laid.width_mm
-        said = words(text, size_mm=self._size_mm, most_mm=most_mm, is_bold=is_bold)
-        return _Label(place=self._laid.view.place(point), said=said)
+        said = words(
+            text,
+            size_mm=self._size_mm,
+            most_mm=most_mm,
+            is_bold=is_bold,
+        )
+        return _Label(
+            place=self._laid.view.place(point),
+            said=said,
+        )
 
     def _put(self, label: _Label) -> bool:
         stand = self._room.stand(
@@ -147,18 +191,34 @@ class Names:
         said = label.said
         left_mm = label.place.real - said.width_mm / 2
         top_mm = label.place.imag - said.size_mm / 2
-        box = Box(left_mm, top_mm, said.width_mm, said.size_mm)
+        box = Box(
+            left_mm,
+            top_mm,
+            said.width_mm,
+            said.size_mm,
+        )
         self._room.take(box)
         self._stood.append((label, box))
 
     def write(self, group: ET.Element) -> None:
         """Draw leaders, then the words over them."""
         for one, other in self._leaders:
-            line(group, (one.real, one.imag), (other.real, other.imag), width="0.2")
+            line(
+                group,
+                (one.real, one.imag),
+                (other.real, other.imag),
+                width="0.2",
+            )
         for name in self._shown.points:
             place = self._laid.view.place(name.place)
             dot = {"cx": f"{place.real:.2f}", "cy": f"{place.imag:.2f}", "r": "0.6"}
             ET.SubElement(group, "circle", dot)
         for label, box in self._stood:
             base_mm = box.top_mm + label.said.above_mm
-            write(group, box.left_mm, base_mm, label.said, **HALO)
+            write(
+                group,
+                box.left_mm,
+                base_mm,
+                label.said,
+                **HALO,
+            )

@@ -55,21 +55,34 @@ def plan_sheet(found: Survey, look: Look) -> Pages:
 def _as_strips(found: Survey, shown: Content, look: Look) -> Pages:
     """Return a plan without a shape: its roads straightened, then what is wrong."""
     roads = tuple(straight_roads(found))
-    strips = strip_pages(found, look, Strips(roads=roads))
+    strips = strip_pages(
+        found,
+        look,
+        Strips(roads=roads),
+    )
     if not shown.wrong or not strips.paper.is_printed:
         return strips
     return strips.followed_by(_as_it_lies(found, shown, look))
 
 
 def _as_it_lies(found: Survey, shown: Content, look: Look) -> Pages:
-    drawn = _drawn(found, shown, look, laid_out(shown, look))
+    drawn = _drawn(
+        found,
+        shown,
+        look,
+        laid_out(shown, look),
+    )
     told = _told(found, shown)
     if not drawn.laid.paper.is_printed:
         return drawn.narrow(told)
     lists_mm = drawn.lists.high_mm()
     if drawn.beneath_mm < lists_mm < _SHORT_MM:
         # Short lists are worth a smaller plan, where one step down makes room for them.
-        less = laid_out(shown, look, beneath_mm=lists_mm + _MORE_MM)
+        less = laid_out(
+            shown,
+            look,
+            beneath_mm=lists_mm + _MORE_MM,
+        )
         if less.view.one_in <= _A_STEP * drawn.laid.view.one_in:
             drawn = _drawn(found, shown, look, less)
     return drawn.on_pages(told)
@@ -80,8 +93,17 @@ def _drawn(found: Survey, shown: Content, look: Look, laid: Laid) -> "PlanDrawn"
     group = ET.Element("g")
     draw_plan(group, shown, laid, look)
     named.write(group)
-    lists = columns(laid.paper, list(_listings(shown, named)))
-    return PlanDrawn(found=found, look=look, laid=laid, group=group, lists=lists)
+    lists = columns(
+        laid.paper,
+        list(_listings(shown, named)),
+    )
+    return PlanDrawn(
+        found=found,
+        look=look,
+        laid=laid,
+        group=group,
+        lists=lists,
+    )
 
 
 class PlanDrawn(msgspec.Struct, frozen=True, kw_only=True):
@@ -102,10 +124,19 @@ class PlanDrawn(msgspec.Struct, frozen=True, kw_only=True):
 
         def draw(page: int) -> ET.Element:
             if page > 1:
-                return self._more(page, per_page, pages=1 + more)
+                return self._more(
+                    page,
+                    per_page,
+                    pages=1 + more,
+                )
             return self._first(with_lists=is_one)
 
-        return Pages(paper=paper, told=told, count=1 + more, draw=draw)
+        return Pages(
+            paper=paper,
+            told=told,
+            count=1 + more,
+            draw=draw,
+        )
 
     @property
     def _foot_mm(self) -> float:
@@ -130,7 +161,11 @@ class PlanDrawn(msgspec.Struct, frozen=True, kw_only=True):
         self._foot(foot)
         if with_lists:
             lists = moved(within, 0, self._drawn_mm)
-            self.lists.draw(lists, self.lists.lines, deep=self.lists.deep)
+            self.lists.draw(
+                lists,
+                self.lists.lines,
+                deep=self.lists.deep,
+            )
         return page
 
     def _foot(self, group: ET.Element) -> None:
@@ -139,29 +174,58 @@ class PlanDrawn(msgspec.Struct, frozen=True, kw_only=True):
         size_mm = paper.text_mm
         bar = moved(group, 0, 3.0)
         one_in = self.laid.view.one_in
-        long_mm = scale_bar(bar, one_in=one_in, most_mm=80.0, text_mm=size_mm)
+        long_mm = scale_bar(
+            bar,
+            one_in=one_in,
+            most_mm=80.0,
+            text_mm=size_mm,
+        )
         room_mm = paper.wide_mm - long_mm - 8.0
         said = words(_MEANING, size_mm=size_mm, most_mm=room_mm)
         left_mm = paper.wide_mm - said.width_mm
-        write(bar, left_mm, 0.8 + said.above_mm / 2, said)
+        write(
+            bar,
+            left_mm,
+            0.8 + said.above_mm / 2,
+            said,
+        )
         block = moved(group, 0, BAR_HIGH_MM)
-        title_block(block, paper, name_of(self.found.plan), self._facts)
+        title_block(
+            block,
+            paper,
+            name_of(self.found.plan),
+            self._facts,
+        )
 
     @property
     def _facts(self) -> list[tuple[str, str]]:
         scale = f"1 : {self.laid.view.one_in:g}"
-        return list(facts(self.found.plan, self.look, scale))
+        return list(
+            facts(
+                self.found.plan,
+                self.look,
+                scale,
+            )
+        )
 
     def _more(self, page: int, per_page: int, *, pages: int) -> ET.Element:
         paper = self.laid.paper
         drawn = ET.Element("g")
         group = moved(drawn, paper.margin_mm, paper.margin_mm)
         heading = f"{name_of(self.found.plan)}, page {page} of {pages}"
-        said = words(heading, size_mm=paper.text_mm, most_mm=paper.wide_mm)
+        said = words(
+            heading,
+            size_mm=paper.text_mm,
+            most_mm=paper.wide_mm,
+        )
         write(group, 0, said.above_mm, said)
         first = (page - 2) * per_page
         lines = self.lists.lines[first : first + per_page]
-        inner = moved(group, 0, 2 * paper.line_mm)
+        inner = moved(
+            group,
+            0,
+            2 * paper.line_mm,
+        )
         deep = per_page // self.lists.across
         self.lists.draw(inner, lines, deep=deep)
         return drawn
@@ -171,18 +235,37 @@ class PlanDrawn(msgspec.Struct, frozen=True, kw_only=True):
         paper = self.laid.paper
         page = ET.Element("g")
         group = moved(page, paper.margin_mm, paper.margin_mm)
-        down_mm = narrow_head(group, paper, name_of(self.found.plan), self._facts)
+        down_mm = narrow_head(
+            group,
+            paper,
+            name_of(self.found.plan),
+            self._facts,
+        )
         bar = moved(group, 0, down_mm)
         one_in = self.laid.view.one_in
-        scale_bar(bar, one_in=one_in, most_mm=45.0, text_mm=paper.text_mm)
+        scale_bar(
+            bar,
+            one_in=one_in,
+            most_mm=45.0,
+            text_mm=paper.text_mm,
+        )
         down_mm += paper.line_mm
         moved(group, 0, down_mm).append(self.group)
         down_mm += self._drawn_mm
         lists = moved(group, 0, down_mm)
-        self.lists.draw(lists, self.lists.lines, deep=self.lists.deep)
+        self.lists.draw(
+            lists,
+            self.lists.lines,
+            deep=self.lists.deep,
+        )
         down_mm += self.lists.high_mm() + 2 * paper.margin_mm
         whole = msgspec.structs.replace(paper, height_mm=down_mm)
-        return Pages(paper=whole, told=told, count=1, draw=lambda _page: page)
+        return Pages(
+            paper=whole,
+            told=told,
+            count=1,
+            draw=lambda _page: page,
+        )
 
 
 def _told(found: Survey, shown: Content) -> Told:
@@ -195,7 +278,10 @@ def _told(found: Survey, shown: Content) -> Told:
     roads = [f"{road.name} {road.length}" for road in shown.roads[:20]]
     wrong = f" {counted(len(shown.wrong), 'fault')} marked." if shown.wrong else ""
     description = f"{', '.join(said)} {'; '.join(roads)}.{wrong}"
-    return Told(title=name_of(found.plan), description=description)
+    return Told(
+        title=name_of(found.plan),
+        description=description,
+    )
 
 
 def _listings(shown: Content, named: Names) -> Iterator[Listing]:
@@ -205,11 +291,21 @@ def _listings(shown: Content, named: Names) -> Iterator[Listing]:
             entries=("Nothing of this plan has a place that could be drawn.",),
         )
     faults = [f"{number}  {one.message}" for number, one in enumerate(shown.wrong, 1)]
-    yield Listing(heading="Faults", entries=tuple(faults))
+    yield Listing(
+        heading="Faults",
+        entries=tuple(faults),
+    )
     yield Listing(heading="Not drawn", entries=shown.unplaced)
     roads = [f"{road.number}  {road.name}: {road.length}" for road in shown.roads]
-    yield Listing(heading="Roads, and how much of each can be used", entries=(*roads,))
+    yield Listing(
+        heading="Roads, and how much of each can be used",
+        entries=(*roads,),
+    )
     yield Listing(heading="No room for their names", entries=named.nameless)
     kinds = tuple(dict.fromkeys(sign.kind for sign in shown.signs))
     said = tuple(WORDS[kind] for kind in kinds)
-    yield Listing(heading="On the track", entries=said, signs=kinds)
+    yield Listing(
+        heading="On the track",
+        entries=said,
+        signs=kinds,
+    )

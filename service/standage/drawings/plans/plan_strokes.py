@@ -3,10 +3,11 @@
 from xml.etree import ElementTree as ET
 
 from standage.drawings.paper import GREY
-from standage.drawings.plans.content import Content, Line
+from standage.drawings.plans.content import Content
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.plan_layout import Laid, pen_for
 from standage.drawings.plans.signs import draw_open_end, draw_sign
+from standage.drawings.plans.spots_on_track import Line
 from standage.drawings.plans.track_pen import Pen
 from standage.drawings.plans.ways import View
 
@@ -33,7 +34,13 @@ def _beneath(group: ET.Element, shown: Content, view: View, pen: Pen) -> None:
     width = f"{pen.band_mm:.2f}"
     for road in shown.roads:
         for usable in road.usable:
-            open_line(group, usable, view, width=width, stroke=GREY)
+            open_line(
+                group,
+                usable,
+                view,
+                width=width,
+                stroke=GREY,
+            )
 
 
 def draw_on_track(group: ET.Element, shown: Content, view: View) -> None:
@@ -45,7 +52,13 @@ def draw_on_track(group: ET.Element, shown: Content, view: View) -> None:
     for spot in shown.open_ends:
         draw_open_end(group, spot, view)
     for joint in shown.joints:
-        open_line(group, joint.outline, view, width="0.5", dashes="3 1 0.8 1")
+        open_line(
+            group,
+            joint.outline,
+            view,
+            width="0.5",
+            dashes="3 1 0.8 1",
+        )
     for sign in shown.signs:
         draw_sign(group, sign, view)
     for gap in shown.gaps:
@@ -57,7 +70,11 @@ def _closed(
     group: ET.Element, outline: Line, view: View, style: dict[str, str]
 ) -> None:
     corners = _corners(outline, view)
-    ET.SubElement(group, "polygon", {"points": corners, "stroke": "black", **style})
+    ET.SubElement(
+        group,
+        "polygon",
+        {"points": corners, "stroke": "black", **style},
+    )
 
 
 def open_line(
@@ -74,7 +91,11 @@ def open_line(
     if dashes:
         style["stroke-dasharray"] = dashes
     corners = _corners(places, view)
-    ET.SubElement(group, "polyline", {"points": corners, **style})
+    ET.SubElement(
+        group,
+        "polyline",
+        {"points": corners, **style},
+    )
 
 
 def _corners(places: Line, view: View) -> str:
@@ -86,7 +107,13 @@ def _decks(group: ET.Element, shown: Content, view: View) -> None:
     for deck in shown.decks:
         middle = view.place(deck.middle)
         for end in deck.ends:
-            open_line(group, (deck.middle, end), view, width="0.3", dashes="1 1")
+            open_line(
+                group,
+                (deck.middle, end),
+                view,
+                width="0.3",
+                dashes="1 1",
+            )
         if deck.radius_mm is not None:
             style = {
                 "cx": f"{middle.real:.2f}",

@@ -67,7 +67,10 @@ def straight_roads(found: Survey) -> Iterator[StraightRoad]:
     """Yield every road of a plan, as its place is called."""
     called = called_roads(found)
     for usable in found.usable:
-        name = called.get(usable.road.name, usable.road.name)
+        name = called.get(
+            usable.road.name,
+            usable.road.name,
+        )
         yield _of_road(found, usable, name)
 
 
@@ -144,7 +147,11 @@ def _parts(found: Survey, courses: Sequence[Course]) -> Iterator[PartOfRoad]:
             return
         to_mm = from_mm + length_mm
         piece = found.network.piece(course)
-        yield PartOfRoad(piece=piece, from_mm=from_mm, to_mm=to_mm)
+        yield PartOfRoad(
+            piece=piece,
+            from_mm=from_mm,
+            to_mm=to_mm,
+        )
         from_mm = to_mm
 
 

@@ -91,7 +91,11 @@ class Pages(msgspec.Struct, frozen=True, kw_only=True):
         A browser prints each on a sheet of its own.
         """
         shown = [page] if page is not None else self._together
-        root = _sheet(self.paper, self.told, pages=len(shown))
+        root = _sheet(
+            self.paper,
+            self.told,
+            pages=len(shown),
+        )
         for place, number in enumerate(shown):
             top_mm = place * self.paper.height_mm
             moved(root, 0, top_mm).append(self.draw(number))
@@ -121,7 +125,11 @@ class Pages(msgspec.Struct, frozen=True, kw_only=True):
 
 def _sheet(paper: Paper, told: Told, *, pages: int) -> ET.Element:
     height_mm = paper.height_mm * pages
-    root = page(width_mm=paper.width_mm, height_mm=height_mm, title=told.title)
+    root = page(
+        width_mm=paper.width_mm,
+        height_mm=height_mm,
+        title=told.title,
+    )
     description = ET.Element("desc")
     description.text = told.description
     root.insert(1, description)

@@ -43,24 +43,42 @@ def draw_sign(group: ET.Element, sign: Sign, view: View) -> None:
     """Draw a fitting's sign on its track."""
     place = view.place(sign.spot.point)
     inner = moved(group, place.real, place.imag)
-    inner.set("transform", f"{inner.get('transform')} {_turned(sign.spot, view)}")
+    inner.set(
+        "transform",
+        f"{inner.get('transform')} {_turned(sign.spot, view)}",
+    )
     if sign.rails == "left" and sign.kind in {"feed", "gap"}:
-        inner = ET.SubElement(inner, "g", {"transform": "scale(1 -1)"})
+        inner = ET.SubElement(
+            inner,
+            "g",
+            {"transform": "scale(1 -1)"},
+        )
     draw_shape(inner, sign.kind)
 
 
 def draw_shape(group: ET.Element, kind: FittingKind) -> None:
     """Draw a sign about the group's own 0."""
     for steps, style in _SHAPES[kind]:
-        ET.SubElement(group, "path", {"d": steps, **style})
+        ET.SubElement(
+            group,
+            "path",
+            {"d": steps, **style},
+        )
 
 
 def draw_open_end(group: ET.Element, spot: Spot, view: View) -> None:
     """Draw the mark of track that ends without a stop: an open angle."""
     place = view.place(spot.point)
     inner = moved(group, place.real, place.imag)
-    inner.set("transform", f"{inner.get('transform')} {_turned(spot, view)}")
-    ET.SubElement(inner, "path", {"d": "M0 -1.5L1.5 0L0 1.5", **_THIN})
+    inner.set(
+        "transform",
+        f"{inner.get('transform')} {_turned(spot, view)}",
+    )
+    ET.SubElement(
+        inner,
+        "path",
+        {"d": "M0 -1.5L1.5 0L0 1.5", **_THIN},
+    )
 
 
 def _turned(spot: Spot, view: View) -> str:

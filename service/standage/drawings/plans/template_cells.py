@@ -19,7 +19,7 @@ SIDE_MM = 9.0
 """What a page keeps free beside and beneath its window, for the lines to check by."""
 _STEP_MM = 6.0
 _MOST_ACROSS = 1_000_000
-_PARTS = (0.5, 0.0, 0.25, 0.75, 1.0)
+_PARTS = (0.5, 0.0, 1.0)
 Cell = tuple[int, int]
 """A row, from the top, and a column, from the left, both from 0."""
 
@@ -72,14 +72,27 @@ def cells_of(
     The grid is moved by parts of what is left over, to where the fewest pages hold
     track. Takes a step for each 6 mm of track.
     """
-    empty = Cells(paper=paper, corner=0j, held=(), strands={})
+    empty = Cells(
+        paper=paper,
+        corner=0j,
+        held=(),
+        strands={},
+    )
     if not strands:
         return empty
     step_mm = empty.step_mm
     dense = [np.array(list(_dense(strand))) for strand in strands]
     whole = np.concatenate(dense)
     tried = [
-        (_held(whole - corner, step_mm, reach_mm, behind_mm=0.0), corner)
+        (
+            _held(
+                whole - corner,
+                step_mm,
+                reach_mm,
+                behind_mm=0.0,
+            ),
+            corner,
+        )
         for corner in _corners(frame, step_mm, reach_mm)
     ]
     held, corner = min(tried, key=_pages)
@@ -123,7 +136,11 @@ def _dense(strand: Sequence[Bend]) -> Iterator[complex]:
         part_mm = bend.length_mm / steps
         for step in range(steps + 1):
             along_mm = step * part_mm
-            yield along_arc(bend.start, along_mm, bend.curvature).point
+            yield along_arc(
+                bend.start,
+                along_mm,
+                bend.curvature,
+            ).point
 
 
 def _held(

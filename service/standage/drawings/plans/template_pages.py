@@ -11,25 +11,23 @@ from xml.etree import ElementTree as ET
 
 import msgspec
 
-from standage.drawings.paper import line
-from standage.drawings.plans.content import Content, Line, content
+from standage.drawings.plans.content import Content, content
 from standage.drawings.plans.free_room import Room
-from standage.drawings.plans.lettering import words, wrapped, write
+from standage.drawings.plans.lettering import words, write
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.plan_layout import extent
 from standage.drawings.plans.plan_strokes import draw_on_track, open_line
-from standage.drawings.plans.sheets import PAPERS, Pages, Paper, Told, moved
+from standage.drawings.plans.sheets import PAPERS, Pages, Told, moved
+from standage.drawings.plans.spots_on_track import Line
 from standage.drawings.plans.template_cells import (
-    SIDE_MM,
     Cell,
     Cells,
     cells_of,
 )
+from standage.drawings.plans.template_cover import Cover
+from standage.drawings.plans.template_marks import check_lines, joining_marks
 from standage.drawings.plans.title_blocks import (
-    BLOCK_MM,
-    facts,
     name_of,
-    title_block,
 )
 from standage.drawings.plans.track_pen import Pen
 from standage.drawings.plans.ways import Bend, View, along
@@ -38,31 +36,12 @@ from standage.railway.track.survey.survey import Survey
 
 MOST_MM = 500_000.0
 """So much track is drawn at 1:1; more is done a module at a time."""
-_CHECK_MM = 100.0
-_CROSS_MM = 4.0
+_NEAR_MM = 100.0
 _BESIDE_MM = 4.0
 """So far beyond its sleepers track is kept off a page's edge."""
 _NAME_MM = 4.0
 _TICK_MM = 1.2
 """Of the gauge: half the line across track where two pieces meet."""
-_LEAST_NUMBERED_MM = 4.0
-_PRINT = (
-    "Print at 100 %, without fitting to the page. On every page both lines must"
-    " measure 100 mm: check them before anything is cut."
-)
-_JOIN = (
-    "Cut each page along its left and its upper edge and lay it on the broken line of"
-    " its neighbour; the crosses cover each other."
-)
-_CARE = (
-    "Lay all pages out on the board once before you glue, drill or saw. Usual care"
-    " with knives and saws holds, and what is usual where you work comes first."
-)
-_TO_DO = (_PRINT, _JOIN, _CARE)
-_TOO_LARGE = (
-    "This plan has more track than is drawn at 1:1 in one piece: ask for its modules"
-    " one at a time."
-)
 
 
 def template_pages(found: Survey, look: Look) -> Pages:
@@ -94,7 +73,11 @@ class _Template:
 
     def _pen_at(self, corner: complex) -> Pen:
         view = View(1.0, 1 + 0j, corner)
-        return Pen(view, self._look.track, self._shown.gauge_mm)
+        return Pen(
+            view,
+            self._look.track,
+            self._shown.gauge_mm,
+        )
 
     @cached_property
     def is_too_large(self) -> bool:
@@ -121,8 +104,18 @@ class _Template:
     def draw(self, page: int) -> ET.Element:
         """Return the cover, or one of the pages behind it."""
         if page == 1:
-            return self._cover()
-        return self._page(page, self.cells.held[page - 2])
+            return Cover(
+                plan=self._found.plan,
+                look=self._look,
+                strands=self._strands,
+                gauge_mm=self._shown.gauge_mm,
+                cells=self.cells,
+                is_too_large=self.is_too_large,
+            ).draw()
+        return self._page(
+            page,
+            self.cells.held[page - 2],
+        )
 
     def _page(self, page: int, cell: Cell) -> ET.Element:
         paper = self.cells.paper
@@ -130,9 +123,13 @@ class _Template:
         group = moved(drawn, paper.margin_mm, paper.margin_mm)
         window = self._window(group)
         self._track(window, cell)
-        self._joining(group, cell)
-        self._checks(group, paper)
-        foot = moved(group, 0, self.cells.window_mm.imag + 3.0)
+        joining_marks(group, self.cells, cell)
+        check_lines(group, self.cells)
+        foot = moved(
+            group,
+            0,
+            self.cells.window_mm.imag + 3.0,
+        )
         self._foot(foot, page, cell)
         return drawn
 
@@ -159,7 +156,11 @@ class _Template:
                 aside = 1j * end.direction * self._shown.gauge_mm * _TICK_MM
                 ends = (end.point + aside, end.point - aside)
                 open_line(window, ends, pen.view, width="0.3")
-        draw_on_track(window, self._near(corner), pen.view)
+        draw_on_track(
+            window,
+            self._near(corner),
+            pen.view,
+        )
         self._names(window, pen, shown)
 
     def _near(self, corner: complex) -> Content:
@@ -169,8 +170,8 @@ class _Template:
 
         def is_near(place: complex) -> bool:
             off = place - corner
-            across = -_CHECK_MM <= off.real <= size_mm.real + _CHECK_MM
-            return across and -_CHECK_MM <= -off.imag <= size_mm.imag + _CHECK_MM
+            across = -_NEAR_MM <= off.real <= size_mm.real + _NEAR_MM
+            return across and -_NEAR_MM <= -off.imag <= size_mm.imag + _NEAR_MM
 
         def lines(of: tuple[Line, ...]) -> tuple[Line, ...]:
             return tuple(one for one in of if any(map(is_near, one)))
@@ -192,7 +193,10 @@ class _Template:
         room = Room(size_mm.real, size_mm.imag)
         for strand in shown:
             for point in along(strand, step_mm=3.0):
-                room.draw(pen.view.place(point), reach_mm=pen.reach_mm)
+                room.draw(
+                    pen.view.place(point),
+                    reach_mm=pen.reach_mm,
+                )
         for name, point in self._named():
             place = pen.view.place(point)
             inside = 0 <= place.real <= size_mm.real and 0 <= place.imag <= size_mm.imag
@@ -213,44 +217,6 @@ class _Template:
             if road.middle is not None:
                 yield f"{road.name}  {road.length}", road.middle
 
-    def _joining(self, group: ET.Element, cell: Cell) -> None:
-        """Draw a window's edge, where its neighbours begin, and the crosses."""
-        size_mm, step_mm = self.cells.window_mm, self.cells.step_mm
-        edge = {
-            "width": f"{size_mm.real:.2f}",
-            "height": f"{size_mm.imag:.2f}",
-            "fill": "none",
-            "stroke": "black",
-            "stroke-width": "0.15",
-        }
-        ET.SubElement(group, "rect", edge)
-        flat = View(1.0, 1 + 0j, 0j)
-        row, column = cell
-        held = set(self.cells.held)
-        if (row, column + 1) in held:
-            ends = (complex(step_mm.real, 0), complex(step_mm.real, -size_mm.imag))
-            open_line(group, ends, flat, width="0.2", dashes="2 2")
-        if (row + 1, column) in held:
-            ends = (complex(0, -step_mm.imag), complex(size_mm.real, -step_mm.imag))
-            open_line(group, ends, flat, width="0.2", dashes="2 2")
-        for right_mm in (0.0, step_mm.real):
-            for down_mm in (0.0, step_mm.imag):
-                _cross(group, right_mm, down_mm)
-
-    def _checks(self, group: ET.Element, paper: Paper) -> None:
-        """Draw the lines of 100 mm, one across and one down."""
-        right_mm = paper.wide_mm - 3.0
-        line(group, (right_mm, 0.0), (right_mm, _CHECK_MM), width="0.4")
-        foot_mm = self.cells.window_mm.imag + 5.5
-        line(group, (0.0, foot_mm), (_CHECK_MM, foot_mm), width="0.4")
-        for at_mm in (0.0, _CHECK_MM):
-            line(group, (right_mm - 2, at_mm), (right_mm + 2, at_mm), width="0.3")
-            line(group, (at_mm, foot_mm - 2), (at_mm, foot_mm + 2), width="0.3")
-        said = words("100 mm", size_mm=paper.text_mm, most_mm=20.0)
-        write(group, _CHECK_MM + 3.0, foot_mm + 1.0, said)
-        beside = words("100 mm", size_mm=2.2, most_mm=SIDE_MM)
-        write(group, paper.wide_mm - beside.width_mm, _CHECK_MM + 4.0, beside)
-
     def _foot(self, group: ET.Element, page: int, cell: Cell) -> None:
         paper = self.cells.paper
         row, column = cell
@@ -269,12 +235,22 @@ class _Template:
         text = f"{' · '.join(where)} · {name_of(self._found.plan)}"
         if self._look.revision is not None:
             text = f"{text}, revision {self._look.revision}"
-        second = words(text, size_mm=paper.text_mm, most_mm=paper.wide_mm)
+        second = words(
+            text,
+            size_mm=paper.text_mm,
+            most_mm=paper.wide_mm,
+        )
         write(group, 0, 14.5, second)
 
     def _neighbours(self, cell: Cell) -> Iterator[str]:
         row, column = cell
-        pages = {held: page for page, held in enumerate(self.cells.held, 2)}
+        pages = {
+            held: page
+            for page, held in enumerate(
+                self.cells.held,
+                2,
+            )
+        }
         beside = {
             "left": (row, column - 1),
             "right": (row, column + 1),
@@ -284,90 +260,3 @@ class _Template:
         for where, neighbour in beside.items():
             if neighbour in pages:
                 yield f"{where}: page {pages[neighbour]}"
-
-    def _cover(self) -> ET.Element:
-        paper = self.cells.paper
-        drawn = ET.Element("g")
-        group = moved(drawn, paper.margin_mm, paper.margin_mm)
-        down_mm = self._instructions(group)
-        foot_mm = paper.high_mm - BLOCK_MM
-        room_mm = complex(paper.wide_mm, foot_mm - down_mm - 4.0)
-        if self.cells.held:
-            self._key(moved(group, 0, down_mm), room_mm)
-        told = list(facts(self._found.plan, self._look, "1 : 1"))
-        name = f"{name_of(self._found.plan)}, templates"
-        title_block(moved(group, 0, foot_mm), paper, name, told)
-        return drawn
-
-    def _instructions(self, group: ET.Element) -> float:
-        """Write what to do with the pages; return how far down that reaches."""
-        paper = self.cells.paper
-        count = len(self.cells.held)
-        said = [f"{counted(count, 'page')} at 1:1, and this one.", *_TO_DO]
-        if self.is_too_large:
-            said = [_TOO_LARGE]
-        elif not count:
-            said = ["Nothing of this plan has a place that could be drawn."]
-        down_mm = 0.0
-        size_mm = 1.15 * paper.text_mm
-        for text in said:
-            for one in wrapped(text, size_mm=size_mm, most_mm=paper.wide_mm):
-                down_mm += 1.45 * size_mm
-                write(group, 0, down_mm, one)
-            down_mm += 1.0
-        return down_mm + 4.0
-
-    def _key(self, group: ET.Element, room_mm: complex) -> None:
-        """Draw the plan small, with the pages that lie over it by number."""
-        rows = [row for row, _ in self.cells.held]
-        columns = [column for _, column in self.cells.held]
-        step_mm = self.cells.step_mm
-        wide_mm = (max(columns) + 1) * step_mm.real
-        high_mm = (max(rows) + 1) * step_mm.imag
-        one_in = max(wide_mm / room_mm.real, high_mm / room_mm.imag)
-        view = View(one_in, 1 + 0j, self.cells.corner)
-        pen = Pen(view, "centre_lines", self._shown.gauge_mm)
-        pen.draw(group, self._strands)
-        for page, cell in enumerate(self.cells.held, 2):
-            place = view.place(self.cells.corner_of(cell))
-            self._key_of(moved(group, place.real, place.imag), page, one_in)
-
-    def _key_of(self, group: ET.Element, page: int, one_in: float) -> None:
-        step_mm = self.cells.step_mm / one_in
-        box = {
-            "width": f"{step_mm.real:.2f}",
-            "height": f"{step_mm.imag:.2f}",
-            "fill": "none",
-            "stroke": "black",
-            "stroke-width": "0.2",
-        }
-        ET.SubElement(group, "rect", box)
-        size_mm = min(4.0, 0.4 * step_mm.imag)
-        if step_mm.imag < _LEAST_NUMBERED_MM:
-            return
-        said = words(f"{page}", size_mm=size_mm, most_mm=step_mm.real, is_bold=True)
-        write(group, 1.0, 1.0 + said.above_mm, said)
-
-
-def _cross(group: ET.Element, right_mm: float, down_mm: float) -> None:
-    line(
-        group,
-        (right_mm - _CROSS_MM, down_mm),
-        (right_mm + _CROSS_MM, down_mm),
-        width="0.2",
-    )
-    line(
-        group,
-        (right_mm, down_mm - _CROSS_MM),
-        (right_mm, down_mm + _CROSS_MM),
-        width="0.2",
-    )
-    ring = {
-        "cx": f"{right_mm:.2f}",
-        "cy": f"{down_mm:.2f}",
-        "r": "1.5",
-        "fill": "none",
-        "stroke": "black",
-        "stroke-width": "0.2",
-    }
-    ET.SubElement(group, "circle", ring)

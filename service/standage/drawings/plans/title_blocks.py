@@ -57,11 +57,26 @@ def title_block(
         "stroke-width": "0.4",
     }
     ET.SubElement(parent, "rect", box)
-    shown = words(name, size_mm=5.0, most_mm=name_mm - 2 * _PAD_MM, is_bold=True)
-    write(parent, _PAD_MM, BLOCK_MM / 2 + shown.above_mm / 2, shown)
+    shown = words(
+        name,
+        size_mm=5.0,
+        most_mm=name_mm - 2 * _PAD_MM,
+        is_bold=True,
+    )
+    write(
+        parent,
+        _PAD_MM,
+        BLOCK_MM / 2 + shown.above_mm / 2,
+        shown,
+    )
     for number, (label, fact) in enumerate(told):
         left_mm = name_mm + number * cell_mm
-        line(parent, (left_mm, 0), (left_mm, BLOCK_MM), width="0.2")
+        line(
+            parent,
+            (left_mm, 0),
+            (left_mm, BLOCK_MM),
+            width="0.2",
+        )
         room_mm = cell_mm - 2 * _PAD_MM
         above = words(label, size_mm=_LABEL_MM, most_mm=room_mm)
         size_mm = _size_mm(fact, room_mm)
@@ -84,11 +99,22 @@ def narrow_head(
     """Write the same at the head of a narrow sheet; return how high it is, in mm."""
     size_mm = paper.text_mm
     lines: list[Words] = [
-        words(name, size_mm=1.3 * size_mm, most_mm=paper.wide_mm, is_bold=True)
+        words(
+            name,
+            size_mm=1.3 * size_mm,
+            most_mm=paper.wide_mm,
+            is_bold=True,
+        )
     ]
     for label, fact in told:
         text = f"{label}: {fact}"
-        lines.append(words(text, size_mm=size_mm, most_mm=paper.wide_mm))
+        lines.append(
+            words(
+                text,
+                size_mm=size_mm,
+                most_mm=paper.wide_mm,
+            )
+        )
     down_mm = 0.0
     for one in lines:
         down_mm += 1.4 * one.size_mm
@@ -117,8 +143,17 @@ def scale_bar(
             "stroke-width": "0.2",
         }
         ET.SubElement(parent, "rect", box)
-    said = words(millimetres(bar_mm), size_mm=text_mm, most_mm=most_mm)
-    write(parent, long_mm + 1.5, 0.8 + said.above_mm / 2, said)
+    said = words(
+        millimetres(bar_mm),
+        size_mm=text_mm,
+        most_mm=most_mm,
+    )
+    write(
+        parent,
+        long_mm + 1.5,
+        0.8 + said.above_mm / 2,
+        said,
+    )
     return long_mm + 1.5 + said.width_mm
 
 

@@ -74,12 +74,24 @@ class Pen(msgspec.Struct, frozen=True):
             return
         dashes = {"stroke-dasharray": _BROKEN} if broken else {}
         if self.style == "centre_lines":
-            self._stroke(group, known, (0.0,), f"{_CENTRE_MM}", dashes)
+            self._stroke(
+                group,
+                known,
+                (0.0,),
+                f"{_CENTRE_MM}",
+                dashes,
+            )
             return
         if self.style == "sleepered":
             self._sleepers(group, known)
         half_mm = self.drawn_gauge_mm / 2
-        self._stroke(group, known, (half_mm, -half_mm), f"{RAIL_MM}", dashes)
+        self._stroke(
+            group,
+            known,
+            (half_mm, -half_mm),
+            f"{RAIL_MM}",
+            dashes,
+        )
 
     def _sleepers(self, group: ET.Element, strands: Sequence[Strand]) -> None:
         gauge_mm = self.drawn_gauge_mm / self.view.one_in
@@ -95,7 +107,13 @@ class Pen(msgspec.Struct, frozen=True):
         if is_grey:
             dashes["stroke"] = GREY
         long_mm = gauge_mm * _SLEEPER
-        self._stroke(group, strands, (0.0,), f"{long_mm:.2f}", dashes)
+        self._stroke(
+            group,
+            strands,
+            (0.0,),
+            f"{long_mm:.2f}",
+            dashes,
+        )
 
     def _stroke(
         self,
@@ -111,4 +129,8 @@ class Pen(msgspec.Struct, frozen=True):
             for aside_mm in asides_mm
         ]
         style = {"fill": "none", "stroke": "black", "stroke-width": width}
-        ET.SubElement(group, "path", {"d": " ".join(ways), **style, **more})
+        ET.SubElement(
+            group,
+            "path",
+            {"d": " ".join(ways), **style, **more},
+        )

@@ -116,12 +116,24 @@ def _of_block(
     """Yield the vehicles of a block; of a rake measured whole, each by its share."""
     members = train.members[block.first : block.last + 1]
     lengths_mm = [member.length.extent.known_mm for member in members]
-    gaps_mm = [gap(one.tail, two.head).known_mm for one, two in pairwise(members)]
+    gaps_mm = [
+        gap(
+            one.tail,
+            two.head,
+        ).known_mm
+        for one, two in pairwise(members)
+    ]
     whole_mm = sum(lengths_mm) + sum(gaps_mm)
     share = block.extent.known_mm / whole_mm if whole_mm > 0 else 1.0
     for number, member in enumerate(members):
         long_mm = lengths_mm[number] * share
-        bodies = _bodies(train, member.vehicle, from_mm, long_mm, gauge_mm)
+        bodies = _bodies(
+            train,
+            member.vehicle,
+            from_mm,
+            long_mm,
+            gauge_mm,
+        )
         yield StoodVehicle(
             name=member.name,
             from_mm=from_mm,
@@ -139,11 +151,21 @@ def _bodies(
     long_mm: float,
     gauge_mm: float,
 ) -> Iterator[StoodBody]:
-    (known,) = passing_stock([vehicle], scale=vehicle.scale, types=train.types)
+    (known,) = passing_stock(
+        [vehicle],
+        scale=vehicle.scale,
+        types=train.types,
+    )
     shapes = list(known.bodies)
     if vehicle.reversed:
         shapes.reverse()
-    lengths_mm = [_length_mm(shape, long_mm / len(shapes)) for shape in shapes]
+    lengths_mm = [
+        _length_mm(
+            shape,
+            long_mm / len(shapes),
+        )
+        for shape in shapes
+    ]
     between_mm = 0.0
     if len(shapes) > 1:
         between_mm = (long_mm - sum(lengths_mm)) / (len(shapes) - 1)
@@ -152,7 +174,13 @@ def _bodies(
         # What the couplings reach beyond the buffers is half at each end.
         at_mm = from_mm + (long_mm - lengths_mm[0]) / 2
     for shape, own_mm in zip(shapes, lengths_mm, strict=True):
-        yield _body(shape, own_mm, at_mm, gauge_mm, is_back=vehicle.reversed)
+        yield _body(
+            shape,
+            own_mm,
+            at_mm,
+            gauge_mm,
+            is_back=vehicle.reversed,
+        )
         at_mm += own_mm + between_mm
 
 

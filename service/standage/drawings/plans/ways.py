@@ -102,7 +102,11 @@ def _steps(bends: Iterable[Bend], view: View, aside_mm: float) -> Iterator[str]:
     is_begun = False
     for bend in bends:
         if not is_begun:
-            yield _at("M", _aside(bend.start, aside_mm), view)
+            yield _at(
+                "M",
+                _aside(bend.start, aside_mm),
+                view,
+            )
             is_begun = True
         end = _aside(bend.end, aside_mm)
         radius_mm = _radius_mm(bend, aside_mm)

@@ -242,6 +242,13 @@ def test_odd_names_are_text_and_stay_in_their_room(name: str) -> None:
     }
 
 
+def test_a_name_from_right_to_left_does_not_turn_its_length_about() -> None:
+    name = HOSTILE_NAMES[2]
+    drawing = sheet({"pieces": {name: straight(300.0)}})
+    shown = words(drawing)
+    assert f"1 \u2068running line {name}\u2069: 300 mm" in shown
+
+
 def test_a_name_that_is_cut_is_whole_in_its_title() -> None:
     name = "W" * 80
     drawing = sheet({"pieces": {"S": straight(300.0)}, "name": name})

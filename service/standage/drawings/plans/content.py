@@ -7,6 +7,7 @@ from itertools import islice
 import msgspec
 
 from standage.drawings.plans.beside_track import Shown, boards, joints, obstacles
+from standage.drawings.plans.lettering import kept_apart
 from standage.drawings.plans.spots_on_track import (
     USUAL_GAUGE_MM,
     Line,
@@ -53,6 +54,11 @@ class DrawnRoad(msgspec.Struct, frozen=True, kw_only=True):
     middle: complex | None
     usable_mm: float | None
     too_close: bool
+
+    @property
+    def said(self) -> str:
+        """Its name as it stands among other words."""
+        return kept_apart(self.name)
 
     @property
     def length(self) -> str:

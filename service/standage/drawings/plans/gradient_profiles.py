@@ -165,7 +165,7 @@ def profile_pages(found: Survey, look: Look, road: StraightRoad) -> Pages:
     paper = PAPERS[look.paper].across
     steepest = max((run.percent for run in runs), default=0.0)
     told = Told(
-        title=f"{road.name}: gradients",
+        title=f"{road.said}: gradients",
         description=f"{len(runs)} runs, the steepest of {steepest:.1f} per cent.",
     )
     drawing = _Profile(
@@ -266,7 +266,7 @@ class _Profile:
     def _heading(self, group: ET.Element) -> None:
         paper = self.paper
         head = words(
-            f"{self._road.name}: gradients",
+            f"{self._road.said}: gradients",
             size_mm=1.3 * paper.text_mm,
             most_mm=paper.wide_mm,
             is_bold=True,

@@ -6,7 +6,7 @@ text says its width, and a font that differs is fitted to it.
 """
 
 from functools import cache
-from unicodedata import category, east_asian_width
+from unicodedata import bidirectional, category, east_asian_width
 from xml.etree import ElementTree as ET
 
 import msgspec
@@ -14,6 +14,7 @@ import msgspec
 _NARROW = "fijlrtI.,:;'|!()[]/ "
 _BROAD = "mwMW@%—…"
 _MARKS = frozenset({"Mn", "Me", "Cf"})
+_TURNED = frozenset({"R", "AL", "AN"})
 _DIGIT = 0.56
 _PARTS = {"narrow": 0.3, "broad": 0.87, "capital": 0.69, "small": 0.54}
 _FULL = 1.05
@@ -64,6 +65,20 @@ def _plain_part(letter: str) -> float:
     if letter.isdecimal():
         return _DIGIT
     return _PARTS["capital" if letter.isupper() else "small"]
+
+
+def kept_apart(name: str) -> str:
+    """Return a name as it stands among other words: one that is written from right to
+    left does not turn these about.
+
+    **Source** UAX #9, section 2.4: first strong isolate and its end.
+
+    >>> kept_apart("Quay") == "Quay", len(kept_apart("\u05d0")) - len("\u05d0")
+    (True, 2)
+    """
+    if name.isascii() or _TURNED.isdisjoint(map(bidirectional, name)):
+        return name
+    return f"\u2068{name}\u2069"
 
 
 def width_mm(text: str, *, size_mm: float, is_bold: bool = False) -> float:

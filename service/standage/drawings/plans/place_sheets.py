@@ -311,13 +311,13 @@ def _is_wide(bodies: Sequence[tuple[str, Line]], laid: Laid) -> bool:
 
 def _sum(road: StraightRoad, train: StoodTrain | None) -> str:
     if train is None:
-        return f"{road.name}, {road.length}."
+        return f"{road.said}, {road.length}."
     length = millimetres(train.length_mm)
     if train.spare_mm >= 0:
         left = f"{millimetres(train.spare_mm)} to spare, half of it at each end"
     else:
         left = f"{millimetres(-train.spare_mm)} too long"
-    return f"{road.name}: {road.length}, train {length}, {left}."
+    return f"{road.said}: {road.length}, train {length}, {left}."
 
 
 def _listings(road: StraightRoad, on_it: OnTheRoad) -> Iterator[Listing]:

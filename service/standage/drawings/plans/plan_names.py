@@ -148,7 +148,7 @@ class Names:
         short.
         """
         middle = road.middle or 0j
-        whole = f"{road.number}  {road.name}  {road.length}"
+        whole = f"{road.number}  {road.said}  {road.length}"
         label = self._label(middle, whole)
         usable_mm = (road.usable_mm or 0.0) / self._laid.view.one_in
         if label.said.width_mm <= _NUMBER_ALONE * usable_mm:

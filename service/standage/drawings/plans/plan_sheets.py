@@ -275,7 +275,7 @@ def _told(found: Survey, shown: Content) -> Told:
         counted(len(shown.points), "set of points", plural="sets of points"),
         f"{counted(len(shown.roads), 'road')}:",
     ]
-    roads = [f"{road.name} {road.length}" for road in shown.roads[:20]]
+    roads = [f"{road.said} {road.length}" for road in shown.roads[:20]]
     wrong = f" {counted(len(shown.wrong), 'fault')} marked." if shown.wrong else ""
     description = f"{', '.join(said)} {'; '.join(roads)}.{wrong}"
     return Told(
@@ -296,7 +296,7 @@ def _listings(shown: Content, named: Names) -> Iterator[Listing]:
         entries=tuple(faults),
     )
     yield Listing(heading="Not drawn", entries=shown.unplaced)
-    roads = [f"{road.number}  {road.name}: {road.length}" for road in shown.roads]
+    roads = [f"{road.number}  {road.said}: {road.length}" for road in shown.roads]
     yield Listing(
         heading="Roads, and how much of each can be used",
         entries=(*roads,),

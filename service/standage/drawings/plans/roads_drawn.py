@@ -8,6 +8,7 @@ from math import inf
 import msgspec
 
 from standage.drawings.plans.content import called_roads
+from standage.drawings.plans.lettering import kept_apart
 from standage.railway.terms.phrases import millimetres
 from standage.railway.track.network.network import Course
 from standage.railway.track.network.positions import resolved
@@ -54,6 +55,11 @@ class StraightRoad(msgspec.Struct, frozen=True, kw_only=True):
         if not self.limits_mm:
             return 0.0
         return self.limits_mm[0]
+
+    @property
+    def said(self) -> str:
+        """Its name as it stands among other words."""
+        return kept_apart(self.name)
 
     @property
     def length(self) -> str:

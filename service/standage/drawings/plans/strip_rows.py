@@ -82,7 +82,7 @@ class StripRow:
         return self._row.from_mm - 1e-6 <= along_mm <= self._row.to_mm + 1e-6
 
     def _heading(self) -> None:
-        text = f"{self._road.name}: {self._road.length}"
+        text = f"{self._road.said}: {self._road.length}"
         if self._row.of > 1:
             text = f"{text} (strip {self._row.number} of {self._row.of})"
         said = words(

@@ -13,7 +13,7 @@ import msgspec
 
 from standage.drawings.plans.content import Content, content
 from standage.drawings.plans.free_room import Room
-from standage.drawings.plans.lettering import words, write
+from standage.drawings.plans.lettering import HALO, words, write
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.plan_layout import extent
 from standage.drawings.plans.plan_strokes import draw_on_track, open_line
@@ -208,14 +208,14 @@ class _Template:
             )
             if stand is not None:
                 base_mm = stand.box.top_mm + said.above_mm
-                write(window, stand.box.left_mm, base_mm, said)
+                write(window, stand.box.left_mm, base_mm, said, **HALO)
 
     def _named(self) -> Iterator[tuple[str, complex]]:
         for name in self._shown.points:
             yield name.name, name.place
         for road in self._shown.roads:
             if road.middle is not None:
-                yield f"{road.name}  {road.length}", road.middle
+                yield f"{road.said}  {road.length}", road.middle
 
     def _foot(self, group: ET.Element, page: int, cell: Cell) -> None:
         paper = self.cells.paper

@@ -10,6 +10,7 @@ from standage.drawings.plans.looks import TrackStyle
 from standage.drawings.plans.ways import Bend, View, path
 
 RAIL_MM = 0.25
+_LARGE_RAIL_MM = 0.4
 _LEAST_GAUGE_MM = 0.9
 """On paper: nearer than that, two rails are one line."""
 _SLEEPER = 1.8
@@ -65,6 +66,12 @@ class Pen(msgspec.Struct, frozen=True):
             return gauge_mm * _SLEEPER / 2
         return (gauge_mm + RAIL_MM) / 2
 
+    @property
+    def _rail_mm(self) -> float:
+        """How heavy a rail is drawn: a template is read standing up."""
+        gauge_mm = self.drawn_gauge_mm / self.view.one_in
+        return _LARGE_RAIL_MM if gauge_mm >= _GREY_FROM_MM else RAIL_MM
+
     def draw(
         self, group: ET.Element, strands: Iterable[Strand], *, broken: bool = False
     ) -> None:
@@ -89,7 +96,7 @@ class Pen(msgspec.Struct, frozen=True):
             group,
             known,
             (half_mm, -half_mm),
-            f"{RAIL_MM}",
+            f"{self._rail_mm}",
             dashes,
         )
 

@@ -319,6 +319,16 @@ def test_no_schema_has_the_name_of_another_s_constructor() -> None:
     ] == []
 
 
+def test_no_field_has_the_name_of_another_s_method() -> None:
+    assert [
+        f"{name}/{field}"
+        for name, schema in SCHEMAS.items()
+        for field in schema.get("properties", {})
+        if field.partition("_")[0] in {"get", "has", "set", "unset"}
+        if field.partition("_")[2] in schema["properties"]
+    ] == []
+
+
 def test_no_two_schemas_differ_only_in_capitals() -> None:
     assert len({name.lower() for name in SCHEMAS}) == len(SCHEMAS)
 

@@ -6,7 +6,15 @@ import json
 from pathlib import Path
 from typing import Any
 
-from contract.wrong_once import bodies, reached, spared, with_one_media_type
+from contract.wrong_once import (
+    REFERENCE,
+    bodies,
+    named,
+    reached,
+    spared,
+    with_long_unions_once,
+    with_one_media_type,
+)
 
 DOCUMENT = json.loads(
     (Path(__file__).parents[2] / "openapi" / "openapi.json").read_text()
@@ -86,3 +94,64 @@ def test_one_media_type_of_each_body_is_left_and_the_document_itself_stays_whole
     } == {1}
     assert json.dumps(DOCUMENT) == before
     assert max(len(body["content"]) for _, body in bodies(DOCUMENT)) > 1
+
+
+def plans() -> dict[str, Any]:
+    """Return a document whose two bodies lead to a union of twelve kinds by a near and
+    a far way.
+    """
+    kinds = [f"Kind{number}" for number in range(12)]
+    schemas: dict[str, Any] = {name: {"type": "object"} for name in kinds}
+    schemas["Union"] = {"oneOf": [reference(name) for name in kinds]}
+    schemas["Far"] = {"properties": {"pieces": reference("Union")}}
+    schemas["Near"] = {
+        "properties": {"far": reference("Far"), "pieces": reference("Union")}
+    }
+    told = document(one=["Near"], two=["Near"])
+    for _, body in bodies(told):
+        body["content"]["application/json"]["schema"] = reference("Near")
+    told["components"]["schemas"] = schemas
+    return told
+
+
+def body_schemas(told: Any) -> dict[str, str]:
+    return {
+        operation["operationId"]: body["content"]["application/json"]["schema"]["$ref"]
+        for operation, body in bodies(told)
+    }
+
+
+def test_a_union_of_many_kinds_is_whole_at_the_nearest_place_of_one_body() -> None:
+    told = with_long_unions_once(plans(), ["two"])
+    schemas = told["components"]["schemas"]
+    whole = schemas[body_schemas(told)["one"].removeprefix(REFERENCE)]["properties"]
+    assert whole["pieces"] == reference("Union")
+    far = schemas[whole["far"]["$ref"].removeprefix(REFERENCE)]["properties"]
+    assert len(reached(told, far)) == 2
+    brief = schemas[body_schemas(told)["two"].removeprefix(REFERENCE)]["properties"]
+    assert len(reached(told, brief["pieces"])) == 2
+
+
+def test_no_kind_of_a_union_is_left_out_of_all_bodies() -> None:
+    def kinds(told: Any) -> set[str]:
+        schemas = told["components"]["schemas"]
+        many = {name for name, one in schemas.items() if len(one.get("oneOf", ())) > 10}
+        sent = {name for _, body in bodies(told) for name in references(told, body)}
+        return {
+            inner["$ref"] for name in many & sent for inner in schemas[name]["oneOf"]
+        }
+
+    assert len(kinds(DOCUMENT)) > 25
+    assert kinds(with_long_unions_once(DOCUMENT, spared(DOCUMENT))) == kinds(DOCUMENT)
+
+
+def references(told: Any, part: Any) -> set[str]:
+    """Return the names of all schemas that a part of a document leads to."""
+    found: set[str] = set()
+    waiting = list(named(part))
+    while waiting:
+        name = waiting.pop()
+        if name not in found:
+            found.add(name)
+            waiting += named(told["components"]["schemas"][name])
+    return found

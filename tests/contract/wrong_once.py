@@ -7,12 +7,14 @@ rule, at another address. The free phases still send wrong bodies everywhere.
 """
 
 import copy
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from typing import Any
 
 REFERENCE = "#/components/schemas/"
 FEW = 3
 """A body of this many shapes is soon explored."""
+MANY = 10
+"""A union of more kinds is sent whole at one place of a body."""
 
 
 def spared(document: Mapping[str, Any]) -> list[str]:
@@ -41,6 +43,116 @@ def spared(document: Mapping[str, Any]) -> list[str]:
         kept.add(best)
         left -= shapes[best]
     return sorted(shapes.keys() - kept)
+
+
+def with_long_unions_once(
+    document: Mapping[str, Any], spared_ids: Collection[str]
+) -> Mapping[str, Any]:
+    """Return the document with each union of many kinds whole at one place of a body
+    alone, the nearest, and by one of its kinds everywhere else.
+
+    A plan leads to its pieces of track, and so do its modules' plans; a piece of every
+    kind at every place is most of what the coverage phase sends. Bodies that are spared
+    what is wrong have one kind everywhere.
+    """
+    one = copy.deepcopy(dict(document))
+    short = _Shortened(one["components"]["schemas"])
+    settled: list[dict[str, Any]] = []  # bodies that several operations share
+    in_order = sorted(
+        bodies(one), key=lambda told: told[0]["operationId"] in spared_ids
+    )
+    for operation, body in in_order:
+        is_spared = operation["operationId"] in spared_ids
+        if any(body is other for other in settled):
+            continue
+        settled.append(body)
+        for content in body["content"].values():
+            reference = content["schema"].get("$ref", "")
+            if short.leads_to_many(reference):
+                content["schema"] = {"$ref": short.of(reference, is_spared=is_spared)}
+    return one
+
+
+class _Shortened:
+    """The schemas of bodies with their unions of many kinds cut down.
+
+    A schema that leads to such a union has up to two more: ``NameOnce`` with the union
+    whole where it is nearest, ``NameBriefly`` with one kind of it alone.
+    """
+
+    def __init__(self, schemas: dict[str, Any]) -> None:
+        self._schemas = schemas
+        self._many = {
+            name
+            for name, schema in schemas.items()
+            if len(schema.get("oneOf", ())) > MANY
+        }
+
+    def leads_to_many(self, reference: str) -> bool:
+        """Tell whether a schema leads to a union of many kinds."""
+        return self._steps(_name(reference)) is not None
+
+    def of(self, reference: str, *, is_spared: bool) -> str:
+        """Return a reference to a schema in place of ``reference``."""
+        name = _name(reference)
+        return self._brief(name) if is_spared else self._once(name)
+
+    def _steps(self, name: str) -> int | None:
+        """Return how many references a union of many kinds is away; None for none."""
+        reached_at = [name]
+        seen = {name}
+        for steps in range(len(self._schemas)):
+            if self._many.intersection(reached_at):
+                return steps
+            parts = [self._schemas.get(one, {}) for one in reached_at]
+            further = {inner for part in parts for inner in named(part)}
+            reached_at = sorted(further - seen)
+            seen |= further
+        return None
+
+    def _brief(self, name: str) -> str:
+        called = f"{name}Briefly"
+        if called not in self._schemas:
+            self._schemas[called] = {}
+            schema = self._schemas[name]
+            if name in self._many:
+                schema = dict(schema["oneOf"][0])
+            self._schemas[called] = self._with(schema, self._brief)
+        return REFERENCE + called
+
+    def _once(self, name: str) -> str:
+        if name in self._many:
+            return REFERENCE + name
+        called = f"{name}Once"
+        if called not in self._schemas:
+            self._schemas[called] = {}
+            schema = self._schemas[name]
+            nearest = self._nearest(schema)
+            way = {nearest: self._once}
+            self._schemas[called] = self._with(
+                schema, lambda one: way.get(one, self._brief)(one)
+            )
+        return REFERENCE + called
+
+    def _nearest(self, schema: Any) -> str:
+        leading = [one for one in named(schema) if self._steps(one) is not None]
+        return min(leading, key=lambda one: self._steps(one) or 0)
+
+    def _with(self, part: Any, instead: Callable[[str], str]) -> Any:
+        """Return a part of a schema with other references to what leads to a union."""
+        if isinstance(part, list):
+            return [self._with(one, instead) for one in part]
+        if not isinstance(part, dict):
+            return part
+        told = {key: self._with(one, instead) for key, one in part.items()}
+        reference = str(part.get("$ref", ""))
+        if reference.startswith(REFERENCE) and self.leads_to_many(reference):
+            told["$ref"] = instead(_name(reference))
+        return told
+
+
+def _name(reference: str) -> str:
+    return reference.removeprefix(REFERENCE)
 
 
 def with_one_media_type(document: Mapping[str, Any]) -> Mapping[str, Any]:

@@ -54,7 +54,7 @@ def test_by_stock_the_standing_legs_figure_is_answered_with_who_decided() -> Non
     answer = answered(PLAIN, stock=("through", COACH, ENGINE))
     (leg,) = answer.legs
     assert answer.verdict == "clear"
-    assert (leg.leg, leg.by, leg.set_by) == ("through", "stock", "branch")
+    assert (leg.leg, leg.by, leg.decided_by) == ("through", "stock", "branch")
     assert answer.standing is not None
     assert answer.moving is not None
     assert (answer.standing.vehicle, answer.moving.vehicle) == ("Coach", "Tank engine")

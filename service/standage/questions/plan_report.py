@@ -146,7 +146,7 @@ class ToldPlace(msgspec.Struct, frozen=True, kw_only=True):
 class ToldLeg(msgspec.Struct, frozen=True, kw_only=True):
     """Where a train stands clear on one leg of points; null where nobody can tell.
 
-    ``set_by`` is the other leg, whose way decides.
+    ``decided_by`` is the other leg, whose way decides.
     """
 
     leg: str
@@ -155,7 +155,7 @@ class ToldLeg(msgspec.Struct, frozen=True, kw_only=True):
     from_nose_mm: float | None
     position: Position | None
     by: FoundBy
-    set_by: str | None
+    decided_by: str | None
     too_close: Annotated[
         bool, says("Whether the two ways are too close all along, so that none is.")
     ]
@@ -382,7 +382,7 @@ def told_leg(network: Network, plan: Plan, leg: LegFouling) -> ToldLeg:
         from_nose_mm=_finite(reach.from_nose_mm),
         position=_position(network, reach),
         by=by,
-        set_by=reach.other or None,
+        decided_by=reach.other or None,
         too_close=too_close,
     )
 

@@ -34,6 +34,8 @@ Arms = Annotated[
         description="From end 1 to the crossing, and on to end 2.",
     ),
 ]
+_LEAST_RADIUS_MM = 1e-3
+"""Blades nearer to each other leave no room for a curve that there are numbers for."""
 _OUT_DEG = {"a1": 180.0, "a2": 0.0, "b1": 180.0, "b2": 0.0}
 CROSSING = "@crossing"
 _WAYS = ("a1", "a2", "b1", "b2")
@@ -204,7 +206,7 @@ class _Slip(Piece, frozen=True, kw_only=True, cache_hash=True):
         half_turn = tan(radians(self.angle_deg) / 2)
         widest_mm = self.core_mm / 2 / half_turn
         radius_mm = min(self.slip_radius_mm or inf, widest_mm)
-        if radius_mm <= 0:
+        if radius_mm < _LEAST_RADIUS_MM:
             return ()
         beside = straight(max(0.0, self.core_mm / 2 - radius_mm * half_turn))
         hand: Hand = "left" if to_left else "right"

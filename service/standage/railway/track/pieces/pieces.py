@@ -25,7 +25,9 @@ CurveRadius = Annotated[
 CurveAngle = Annotated[
     float, Meta(gt=0, le=36_000, description="How far it turns, in degrees.")
 ]
-CrossingAngle = Annotated[float, Meta(gt=0, lt=180, description="An angle in degrees.")]
+CrossingAngle = Annotated[  # 0.1° is a crossing of 1:573: nobody lays a flatter one
+    float, Meta(ge=0.1, le=179.9, description="An angle in degrees.")
+]
 CrossingNumber = Annotated[
     float, Meta(ge=1, le=100, description="Of a crossing: 6 of a No. 6, 9 of a 1:9.")
 ]

@@ -43,7 +43,7 @@ places = st.builds(
 
 def published(*several: Place) -> Any:
     named = tuple(
-        NamedPlace(place=one, id=f"place {number}")
+        NamedPlace(place=one, id=f"place {number}", known_by=SURVEYED)
         for number, one in enumerate(several)
     )
     layout = WholeLayout(

@@ -4,8 +4,9 @@ reckon, report; last its one declaration.
 Reading order: ``question`` (what a question declares), any question (``capacity`` is a
 plain one), ``catalogue`` (all of them, in the order of the document). ``asked`` is how
 a caller names vehicles, trains, places and yards; ``sources`` and ``resolving`` make
-values of that; ``warned`` tells likely slips, ``exactness`` takes figures as written;
-``derived`` keeps what was reckoned of a plan on record;
+values of that; ``warned`` tells likely slips, ``exactness`` takes figures as written,
+``surveying`` looks for roads on their track plans; ``derived`` keeps what was reckoned
+of a plan on record;
 what a large question answers stands apart in ``NAME_answer``, the wagons of a yard in
 ``yard_wagons``, a helix in ``helix``;
 ``example_stock`` is what the examples are about.
@@ -23,6 +24,11 @@ Decisions, each with the test that holds it:
 - Random bodies are drawn from the request's type, so that a new field is tried without
   a line about it: tests/api/test_messages.py.
 - There is no HTTP and no SQL here: the import contract.
+- **A road of a plan is a place in every question**: its case is surveyed when it is
+  reckoned (``questions/surveying``), each plan once, and in another process where the
+  plan is large. So a road that the plan has not is refused from there; whatever else is
+  amiss is found before. Every question that takes a place is found by its type and
+  tried: tests/questions/test_roads_of_plans.py.
 - **A page of every train against every place looks at up to 200 trains** where one
   verdict is wanted, and may then be short: 200 trains against 100 places took 0.08 s,
   each train resolved once.

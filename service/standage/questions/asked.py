@@ -39,10 +39,19 @@ from standage.railway.terms.figures import (
     says,
 )
 from standage.railway.terms.scales import ScaleName
-from standage.railway.terms.senses import NAMES_IT
+from standage.railway.terms.senses import ASIDE, NAMES_IT
+from standage.railway.track.plans.plan import Plan
 from standage.shapes.faults import Fault, Faulty, Ruled
 from standage.shapes.remembering import remembered
 
+RoadName = Annotated[
+    str,
+    msgspec.Meta(
+        min_length=1,
+        max_length=200,
+        description="A road of a plan as answers call it: siding S1.",
+    ),
+]
 _BESIDE_AN_ID = frozenset({"vehicle_id", "reversed", "count"})
 _STANDING = tuple(Standing.__struct_fields__)
 _FIGURES = attrgetter(*_STANDING)
@@ -215,8 +224,24 @@ def inline_yard(asked: AskedYard) -> Yard:
     return Yard(**{name: getattr(asked, name) for name in Yard.__struct_fields__})
 
 
+_BY_THE_PLAN = (
+    "usable_length_mm",
+    "plus_minus_mm",
+    "blades_to_blades_mm",
+    "stop_to_stop_mm",
+    "scale",
+    "gauge_mm",
+    "ends",
+)
+"""What a plan tells of its roads. Curves, gradients and whatever else is known of one
+may be given beside it: a plan by tape has none.
+"""
+
+
 class AskedPlace(PlaceFigures, frozen=True, kw_only=True):
-    """A place on record by its id, or one with its figures inline."""
+    """A place on record by its id, a road of a track plan, or one with its figures
+    inline.
+    """
 
     said_alone: ClassVar[str | None] = "place_id"
     place_id: Annotated[
@@ -225,19 +250,45 @@ class AskedPlace(PlaceFigures, frozen=True, kw_only=True):
     ] = None
     kind: Annotated[
         PlaceKind | None,
-        says("What sort of place it is; needed unless place_id is given."),
+        says("What sort of place it is; needed unless place_id or plan is given."),
     ] = None
     name: Annotated[Name | None, says("What it is called in the answer."), NAMES_IT] = (
         None
     )
+    plan: Annotated[
+        Plan | None,
+        says("A track plan that it is a road of, instead of lengths and curves."),
+        ASIDE,
+    ] = None
+    road: Annotated[
+        RoadName | None,
+        says("Which road of that plan, or which place of it, by its name."),
+    ] = None
 
     def rules(self) -> Iterable[Fault]:
-        """Either the id of a place on record, or a kind and figures."""
+        """Either the id of a place on record, or a road of a plan, or a kind and
+        figures.
+        """
         yield from super().rules()
         if self.place_id is not None:
             yield from _beside_the_id(self, frozenset({"place_id"}), "place_id")
+        elif self.plan is not None:
+            yield from _beside_a_plan(self)
+        elif self.road is not None:
+            message = "names a road of a plan: give plan too"
+            yield Fault(code="one_or_the_other", message=message, pointer="/road")
         elif self.kind is None:
             yield Fault(code="missing", message="kind is missing", pointer="/kind")
+
+
+def _beside_a_plan(asked: AskedPlace) -> Iterable[Fault]:
+    if asked.road is None:
+        message = "road is missing: which road of the plan?"
+        yield Fault(code="missing", message=message, pointer="/road")
+    for field in _BY_THE_PLAN:
+        if getattr(asked, field) not in {None, False}:
+            message = "cannot be given beside plan: the plan's own figures count"
+            yield Fault(code="one_or_the_other", message=message, pointer=f"/{field}")
 
 
 class AskedEnd(EndFigures, frozen=True, kw_only=True):

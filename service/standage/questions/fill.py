@@ -24,13 +24,20 @@ from standage.questions.fill_answer import (
     how_full,
     in_all,
 )
-from standage.questions.question import OnRecord, Question, Shows
+from standage.questions.question import PLAN_BYTES, OnRecord, Question, Shows
 from standage.questions.resolving.places import NamedPlace
 from standage.questions.resolving.trains import NamedTrain
 from standage.questions.road_allocation import MOST_ROADS, MOST_TRAINS
 from standage.questions.sources import Sources
+from standage.questions.surveying import or_a_plan, surveying
 from standage.questions.warned import warned
-from standage.railway.roads.allowances import called
+from standage.railway.roads.allowances import (
+    Allowance,
+    allowance,
+    assumed_of,
+    called,
+    told_beside,
+)
 from standage.railway.roads.places import Place
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.stock.coupled import coupled
@@ -122,6 +129,7 @@ def is_heavy(case: FillCase) -> bool:
     return case.road_of is None
 
 
+@surveying
 @warned
 def reckon(case: FillCase) -> FillAnswer:
     """Return how full the roads of ``case`` are; trains that have no place yet are put
@@ -177,8 +185,17 @@ def reckon(case: FillCase) -> FillAnswer:
         assumed=(
             *told(guess for one in made_up for guess in one.guesses()),
             *assumed_gap,
+            *assumed_of(map(_beside_its_length, case.roads)),
         ),
     )
+
+
+def _beside_its_length(one: NamedPlace) -> Allowance:
+    """Return what a road gives with no more assumed than its plan does: neither a
+    margin nor a ± counts here.
+    """
+    given = allowance(one.place, known_by=one.known_by, stopping_margin_mm=None)
+    return msgspec.structs.replace(given, assumed=told_beside(one.known_by))
 
 
 def _roads(case: FillCase) -> range:
@@ -294,7 +311,9 @@ def _because(
         yield from to_name(unsaid for extent in extents for unsaid in extent.unsaid)
     for one in case.roads:
         if one.place.usable_length_mm is None:
-            message = f"measure the usable length of {called(one.place)}"
+            given = allowance(one.place, known_by=one.known_by, stopping_margin_mm=None)
+            measure = f"measure the usable length of {called(one.place)}"
+            message = given.unknown or measure
             yield Reason(
                 code="missing_figure",
                 message=message,
@@ -371,6 +390,8 @@ QUESTION = Question(
     answer=FillAnswer,
     gather=gather,
     reckon=reckon,
+    heavy=or_a_plan(),
+    most_bytes=PLAN_BYTES,
     example={
         "roads": [{"road": DAIRY_LOOP, "trains": [_ENGINE_AND_VANS]}, {"road": SIDING}]
     },
@@ -390,7 +411,7 @@ QUESTION = Question(
             answer=FillAnswer,
             gather=gather_layout,
             reckon=reckon,
-            heavy=is_heavy,
+            heavy=or_a_plan(is_heavy),
             example={},
             warns=Shows("unit", "usable_length_mm", recorded=SHORT_ON_RECORD),
         ),

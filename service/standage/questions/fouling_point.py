@@ -14,7 +14,7 @@ from standage.questions.fouling_stock import (
     MetStock,
     judged_stock,
 )
-from standage.questions.plan import MALT_HOUSE, PLAN_BYTES
+from standage.questions.plan import MALT_HOUSE
 from standage.questions.plan_reasons import (
     point_assumed,
     spacing_words,
@@ -22,7 +22,7 @@ from standage.questions.plan_reasons import (
     unknown_leg,
 )
 from standage.questions.plan_report import ToldLeg, told_fouling
-from standage.questions.question import NeverWarns, Question, always
+from standage.questions.question import PLAN_BYTES, NeverWarns, Question, always
 from standage.questions.sources import Sources
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.terms.figures import Length, Room, says

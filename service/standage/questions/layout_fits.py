@@ -13,9 +13,9 @@ from standage.questions.question import Position as Beginning
 from standage.questions.resolving.places import NamedPlace
 from standage.questions.resolving.trains import NamedTrain
 from standage.questions.sources import Sources
+from standage.questions.surveying import or_a_plan, surveying
 from standage.questions.warned import NOT_YET, Warnings, with_warnings
 from standage.railway.curving.verdicts import CurveVerdict
-from standage.railway.roads.provenance import SURVEYED
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
@@ -150,6 +150,7 @@ def is_heavy(case: LayoutFitsCase) -> bool:
     return not case.wanted.any and len(case.trains) * len(case.places) > HEAVY_PAIRS
 
 
+@surveying
 def reckon(case: LayoutFitsCase) -> Page[LayoutFitsAnswer]:
     """Return a page of pairs: so many as are wanted, or as many as the trains at hand
     give.
@@ -158,7 +159,7 @@ def reckon(case: LayoutFitsCase) -> Page[LayoutFitsAnswer]:
     crosswise = Crosswise(
         [one.train for one in case.trains],
         places,
-        known_by=[SURVEYED] * len(places),
+        known_by=[one.known_by for one in case.places],
         types=CouplingTypes(case.types),
     )
     items: list[TrainInPlace] = []
@@ -327,7 +328,7 @@ QUESTION = InPages(
     answer=LayoutFitsAnswer,
     gather=gather,
     reckon=reckon,
-    heavy=is_heavy,
+    heavy=or_a_plan(is_heavy),
     example={},
     warns=Shows("unit", "usable_length_mm", recorded=SHORT_ON_RECORD),
 )

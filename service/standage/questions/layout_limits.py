@@ -11,18 +11,19 @@ from standage.questions.example_stock import SHORT_ON_RECORD
 from standage.questions.question import OnRecord, Shows
 from standage.questions.resolving.places import NamedPlace, WholeLayout
 from standage.questions.sources import Sources
+from standage.questions.surveying import or_a_plan, surveying
 from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.railway.roads.allowances import allowance, assumed_of
+from standage.railway.roads.allowances import Allowance, allowance, assumed_of
 from standage.railway.roads.limits import (
     THROUGH,
     Limit,
+    PlaceLimits,
     Swing,
     binding,
     limits_of,
     tightest_swing,
 )
 from standage.railway.roads.places import Place, PlaceKind
-from standage.railway.roads.provenance import SURVEYED
 from standage.railway.terms.figures import says
 from standage.railway.terms.phrases import at_most, listed
 from standage.railway.terms.reasons import Assumed, Reason
@@ -194,17 +195,21 @@ class LayoutLimitsAnswer(msgspec.Struct, frozen=True, kw_only=True):
     warnings: Warnings = NOT_YET
 
 
+@surveying
 @warned
 def reckon(case: LayoutLimitsCase) -> LayoutLimitsAnswer:
     """Return the limits of the case's layout. A figure that no place has is null, never
     guessed.
     """
-    places = [one.place for one in case.layout.places]
+    named = case.layout.places
+    places = [one.place for one in named]
+    longest_mm = {one.place: _limits(one).longest_mm for one in named}
+    passenger_mm = {one.place: _limits(one).passenger_mm for one in named}
     through = [place for place in places if place.kind in THROUGH]
-    missing = tuple(_to_measure(places))
-    shortest = binding(through, _longest_mm, bound="least")
-    shortest_face = binding(through, _passenger_mm, bound="least")
-    unknown = sum(_longest_mm(place) is None for place in through)
+    missing = (*_not_by_plan(named), *_to_measure(named))
+    shortest = binding(through, longest_mm.get, bound="least")
+    shortest_face = binding(through, passenger_mm.get, bound="least")
+    unknown = sum(longest_mm[place] is None for place in through)
     gradient = binding(
         places, lambda place: place.steepest_gradient_percent, bound="most"
     )
@@ -212,9 +217,11 @@ def reckon(case: LayoutLimitsCase) -> LayoutLimitsAnswer:
         verdict="incomplete" if missing or not places else "complete",
         layout=case.layout.name,
         fits_every_road=None if unknown else _figure(shortest),
-        longest_train=_figure(binding(through, _longest_mm, bound="most")),
+        longest_train=_figure(binding(through, longest_mm.get, bound="most")),
         passenger_fits_every_road=None if unknown else _figure(shortest_face),
-        longest_passenger_train=_figure(binding(through, _passenger_mm, bound="most")),
+        longest_passenger_train=_figure(
+            binding(through, passenger_mm.get, bound="most")
+        ),
         no_curves=bool(places) and all(place.no_curves for place in places),
         least_radius=_figure(_sharpest(case.layout, places)),
         steepest_gradient=(
@@ -234,21 +241,16 @@ def reckon(case: LayoutLimitsCase) -> LayoutLimitsAnswer:
             *missing,
             *_said(case.layout, shortest, shortest_face, all_known=unknown == 0),
         ),
-        assumed=tuple(
-            assumed_of(
-                allowance(place, known_by=SURVEYED, stopping_margin_mm=None)
-                for place in places
-            )
-        ),
+        assumed=tuple(assumed_of(map(_allowance, named))),
     )
 
 
-def _longest_mm(place: Place) -> float | None:
-    return limits_of(place, known_by=SURVEYED).longest_mm
+def _limits(one: NamedPlace) -> PlaceLimits:
+    return limits_of(one.place, known_by=one.known_by)
 
 
-def _passenger_mm(place: Place) -> float | None:
-    return limits_of(place, known_by=SURVEYED).passenger_mm
+def _allowance(one: NamedPlace) -> Allowance:
+    return allowance(one.place, known_by=one.known_by, stopping_margin_mm=None)
 
 
 def _sharpest(layout: WholeLayout, places: Sequence[Place]) -> Limit | None:
@@ -283,8 +285,8 @@ def _swing(swing: Swing | None) -> SwingAnswer | None:
 
 
 def _one(one: NamedPlace) -> OfOnePlace:
-    limits = limits_of(one.place, known_by=SURVEYED)
-    given = allowance(one.place, known_by=SURVEYED, stopping_margin_mm=None)
+    limits = _limits(one)
+    given = _allowance(one)
     return OfOnePlace(
         place_id=one.id,
         name=one.name,
@@ -317,11 +319,22 @@ def _tracks(places: Sequence[Place]) -> Iterator[TrackAnswer]:
         )
 
 
-def _to_measure(places: Sequence[Place]) -> Iterator[Reason]:
+def _not_by_plan(named: Sequence[NamedPlace]) -> Iterator[Reason]:
+    """Yield the roads whose length their layout's plan does not tell, and why."""
+    for one in named:
+        unknown = _allowance(one).unknown
+        if unknown is not None:
+            yield Reason(
+                code="missing_figure",
+                message=unknown,
+                place=one.name,
+                field="usable_length_mm",
+            )
+
+
+def _to_measure(named: Sequence[NamedPlace]) -> Iterator[Reason]:
     for field, (asked, otherwise) in _ASKED_OF_EVERY_PLACE.items():
-        unknown = [
-            place.name or place.kind for place in places if not _is_known(place, field)
-        ]
+        unknown = [one.name for one in named if not _is_known(one.place, field)]
         if unknown:
             message = (
                 f"{asked} {listed(unknown)}{otherwise}, so that visitors can be told"
@@ -395,6 +408,7 @@ QUESTION = OnRecord(
     answer=LayoutLimitsAnswer,
     gather=gather,
     reckon=reckon,
+    heavy=or_a_plan(),
     example={},
     warns=Shows("unit", "usable_length_mm", recorded=SHORT_ON_RECORD),
     who="visitors_too",

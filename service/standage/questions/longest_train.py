@@ -24,9 +24,17 @@ from standage.questions.longest_train_answer import (
     longest_reason,
     why_none,
 )
-from standage.questions.question import WITHIN_BUDGET, OnRecord, Question, Shows
+from standage.questions.question import (
+    PLAN_BYTES,
+    WITHIN_BUDGET,
+    OnRecord,
+    Question,
+    Shows,
+)
+from standage.questions.resolving.plan_roads import RoadOnPlan
 from standage.questions.resolving.trains import NamedVehicle
 from standage.questions.sources import Sources
+from standage.questions.surveying import or_a_plan, surveying
 from standage.questions.warned import warned
 from standage.railway.longest.cars import PoolVehicle
 from standage.railway.longest.choice import Choice, TrainWanted, choose
@@ -136,6 +144,7 @@ class LongestTrainCase(MayBeExact, frozen=True, kw_only=True):
     pool: tuple[NamedVehicle, ...]
     place: Place
     known_by: Provenance = GIVEN
+    on_plan: RoadOnPlan | None = None
     by: By = "length"
     stopping_margin_mm: float | None = None
     types: tuple[CouplingKind, ...] = ()
@@ -147,6 +156,7 @@ def is_heavy(case: LongestTrainCase) -> bool:
     return len(case.pool) > HEAVY_POOL
 
 
+@surveying
 @warned
 def reckon(case: LongestTrainCase) -> LongestTrainAnswer:
     """Return the longest train there is for the case's place, replayed afresh before it
@@ -272,6 +282,7 @@ def gather(sources: Sources, request: LongestTrainRequest) -> LongestTrainCase:
         pool=_named(request.pool, pool),
         place=place.place,
         known_by=place.known_by,
+        on_plan=place.on_plan,
         by=request.by,
         stopping_margin_mm=request.stopping_margin_mm,
         types=sources.couplings.types(),
@@ -311,6 +322,7 @@ def gather_at_place(
         pool=tuple(follow),
         place=place.place,
         known_by=place.known_by,
+        on_plan=place.on_plan,
         by=query.by,
         stopping_margin_mm=query.stopping_margin_mm,
         types=sources.couplings.types(),
@@ -344,7 +356,8 @@ QUESTION = Question(
     answer=LongestTrainAnswer,
     gather=gather,
     reckon=reckon,
-    heavy=is_heavy,
+    heavy=or_a_plan(is_heavy),
+    most_bytes=PLAN_BYTES,
     example=_LONGEST,
     refused=_LONGEST | {"by": "weight"},
     warns=Shows("unit", "usable_length_mm", {"place": SHORT_SIDING}),
@@ -362,7 +375,7 @@ QUESTION = Question(
             answer=LongestTrainAnswer,
             gather=gather_at_place,
             reckon=reckon,
-            heavy=is_heavy,
+            heavy=or_a_plan(is_heavy),
             example={"by": "length"},
             refused={"engine_id": NOBODY},
             warns=Shows("unit", "usable_length_mm", recorded=SHORT_ON_RECORD),

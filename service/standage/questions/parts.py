@@ -10,8 +10,10 @@ import msgspec
 from standage.questions.asked import AskedPlace, AskedTrain
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import MILK_TRAIN, SMALL_COACH
-from standage.questions.question import Question, Shows
+from standage.questions.question import PLAN_BYTES, Question, Shows
+from standage.questions.resolving.plan_roads import RoadOnPlan
 from standage.questions.sources import Sources
+from standage.questions.surveying import or_a_plan, surveying
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance
@@ -67,6 +69,7 @@ class PartsCase(MayBeExact, frozen=True, kw_only=True):
     train: Train
     place: Place
     known_by: Provenance = GIVEN
+    on_plan: RoadOnPlan | None = None
     stopping_margin_mm: float | None = None
     types: tuple[CouplingKind, ...] = ()
 
@@ -125,6 +128,7 @@ def is_heavy(case: PartsCase) -> bool:
     return sum(vehicle.count for vehicle in case.train.vehicles) > HEAVY_VEHICLES
 
 
+@surveying
 @warned
 def reckon(case: PartsCase) -> PartsAnswer:
     """Return the train of ``case`` in the fewest parts that stand in its place for
@@ -236,6 +240,7 @@ def gather(sources: Sources, request: PartsRequest) -> PartsCase:
         train=train,
         place=place.place,
         known_by=place.known_by,
+        on_plan=place.on_plan,
         stopping_margin_mm=request.stopping_margin_mm,
         types=sources.couplings.types(),
     )
@@ -254,7 +259,8 @@ QUESTION = Question(
     answer=PartsAnswer,
     gather=gather,
     reckon=reckon,
-    heavy=is_heavy,
+    heavy=or_a_plan(is_heavy),
+    most_bytes=PLAN_BYTES,
     example={"train": MILK_TRAIN, "place": {**_PLATE, "kind": "sector_plate"}},
     refused={"train": MILK_TRAIN, "place": {"usable_length_mm": 320}},
     warns=Shows("unit", "length_mm", {"train": {"vehicles": [SMALL_COACH]}}),

@@ -39,8 +39,9 @@ from standage.questions.plan_report import (
     told_poses,
     told_roads,
 )
-from standage.questions.question import NeverWarns, Question
+from standage.questions.question import PLAN_BYTES, NeverWarns, Question
 from standage.questions.sources import Sources
+from standage.questions.surveying import is_large as is_large_plan
 from standage.railway.passing.passers import passing_stock
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
@@ -53,8 +54,6 @@ from standage.railway.track.survey.survey import Survey, survey
 from standage.shapes.faults import Fault, Ruled
 
 PlanVerdict = Literal["sound", "gaps", "faults", "cannot_tell"]
-MOST_LIGHT = 12
-"""A plan of more pieces may take over 20 ms."""
 
 
 class PlanRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
@@ -202,11 +201,9 @@ def _verdict(faults: tuple[Fault, ...], *, gaps: bool, unknown: bool) -> PlanVer
 
 def is_large(case: PlanCase) -> bool:
     """Tell whether a plan has so many pieces that it may take over 20 ms."""
-    inner = [one.plan for one in case.plan.modules.values() if one.plan is not None]
-    return sum(len(one.pieces) for one in (case.plan, *inner)) > MOST_LIGHT
+    return is_large_plan(case.plan)
 
 
-PLAN_BYTES = 1024 * 1024
 MALT_HOUSE = {
     "name": "Malt house",
     "scale": "00",

@@ -25,13 +25,12 @@ from standage.questions.asked import AskedTrain, Vehicles
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.plan import (
     MALT_HOUSE,
-    PLAN_BYTES,
     PlanCase,
     PlanRequest,
     is_large,
     surveyed,
 )
-from standage.questions.question import Drawing
+from standage.questions.question import PLAN_BYTES, Drawing
 from standage.questions.sources import Sources
 from standage.railway.stock.coupled import coupled
 from standage.railway.stock.couplings import CouplingKind, coupling_types

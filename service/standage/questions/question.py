@@ -19,6 +19,9 @@ Json = Mapping[str, Any]
 Position = tuple[str, str]
 """Where a page begins: just after that sort value and id."""
 
+PLAN_BYTES = 1024 * 1024
+"""So long a body may be that has a track plan in it."""
+
 R = TypeVar("R")
 """What is sent: a body, or what stands beside an address."""
 L = TypeVar("L")

@@ -19,7 +19,7 @@ from standage.questions.example_stock import (
     SHORT_SIDING,
     SIDING,
 )
-from standage.questions.question import WITHIN_BUDGET, Question, Shows
+from standage.questions.question import PLAN_BYTES, WITHIN_BUDGET, Question, Shows
 from standage.questions.resolving.places import NamedPlace
 from standage.questions.resolving.trains import NamedTrain
 from standage.questions.road_allocation_answer import (
@@ -30,6 +30,7 @@ from standage.questions.road_allocation_answer import (
     TrainInRoad,
 )
 from standage.questions.sources import Sources
+from standage.questions.surveying import or_a_plan, surveying
 from standage.questions.warned import warned
 from standage.railway.roads.allowances import assumed_of
 from standage.railway.standing.crosswise import Crosswise
@@ -125,6 +126,7 @@ def is_heavy(case: RoadAllocationCase) -> bool:
     return len(case.trains) > HEAVY_TRAINS
 
 
+@surveying
 @warned
 def reckon(case: RoadAllocationCase) -> RoadAllocationAnswer:
     """Return where the trains of ``case`` stand, the fewest left over, replayed afresh
@@ -393,7 +395,8 @@ QUESTION = Question(
     answer=RoadAllocationAnswer,
     gather=gather,
     reckon=reckon,
-    heavy=is_heavy,
+    heavy=or_a_plan(is_heavy),
+    most_bytes=PLAN_BYTES,
     example={"trains": _TRAINS, "roads": [SIDING, DAIRY_LOOP], "gap_mm": 30},
     refused={"trains": _TRAINS, "roads": [{"place_id": NOBODY}]},
     warns=Shows("unit", "usable_length_mm", {"roads": [SHORT_SIDING]}),

@@ -3,8 +3,6 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Annotated
 
-import msgspec
-
 from standage.questions.asked import AskedPlace, AskedTrain
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import (
@@ -15,9 +13,11 @@ from standage.questions.example_stock import (
     SHORT_SIDING,
     SIDING,
 )
-from standage.questions.question import OnRecord, Question, Shows
-from standage.questions.resolving.places import KnownPlace
+from standage.questions.question import PLAN_BYTES, OnRecord, Question, Shows
+from standage.questions.resolving.places import KnownPlace, NamedPlace
+from standage.questions.resolving.plan_roads import OnGround, RoadOnPlan
 from standage.questions.sources import Sources
+from standage.questions.surveying import or_a_plan, surveying
 from standage.questions.train_fit_answer import (
     AlsoField,
     AlsoMeasured,
@@ -31,7 +31,7 @@ from standage.questions.warned import warned
 from standage.railway.roads.allowances import Allowance, allowance
 from standage.railway.roads.limits import longest_passenger_mm
 from standage.railway.roads.places import Place
-from standage.railway.roads.provenance import GIVEN, Provenance
+from standage.railway.roads.provenance import GIVEN, SURVEYED, Provenance
 from standage.railway.standing.dropping import Dropped
 from standage.railway.standing.remedies import spare_there, to_leave_off
 from standage.railway.standing.spare import Stood, stand
@@ -83,26 +83,26 @@ class PlaceTrainFitQuery(Ruled, frozen=True, kw_only=True):
     ] = None
 
 
-class OtherPlace(msgspec.Struct, frozen=True, kw_only=True):
+class OtherPlace(OnGround, frozen=True, kw_only=True):
     """Another place of the layout that might hold the train."""
 
     id: str
-    place: Place
+    known_by: Provenance = SURVEYED
 
 
 class TrainFitCase(MayBeExact, frozen=True, kw_only=True):
-    """All that the answer rests on. ``types`` are the club's own couplings;
-    ``known_by`` is said of the place, and of the others.
-    """
+    """All that the answer rests on. ``types`` are the club's own couplings."""
 
     train: Train
     place: Place
     known_by: Provenance = GIVEN
+    on_plan: RoadOnPlan | None = None
     stopping_margin_mm: float | None = None
     types: tuple[CouplingKind, ...] = ()
     other_places: Annotated[tuple[OtherPlace, ...], ASIDE] = ()
 
 
+@surveying
 @warned
 def reckon(case: TrainFitCase) -> TrainFitAnswer:
     """Return whether the train of ``case`` stands clear in its place, by length and in
@@ -223,7 +223,7 @@ def _places_that_hold(case: TrainFitCase, train: Coupled) -> Iterator[PlaceThatH
             case.train,
             train,
             other.place,
-            known_by=case.known_by,
+            known_by=other.known_by,
             stopping_margin_mm=case.stopping_margin_mm,
         )
         if spare_mm is not None:
@@ -301,11 +301,19 @@ def case_of(
         train=train,
         place=place.place,
         known_by=place.known_by,
+        on_plan=place.on_plan,
         stopping_margin_mm=stopping_margin_mm,
         types=sources.couplings.types_of(train.vehicles),
-        other_places=tuple(
-            OtherPlace(id=one, place=other) for one, other in place.others
-        ),
+        other_places=tuple(_other(one) for one in place.others),
+    )
+
+
+def _other(one: NamedPlace) -> OtherPlace:
+    return OtherPlace(
+        id=one.id or "",
+        place=one.place,
+        known_by=one.known_by,
+        on_plan=one.on_plan,
     )
 
 
@@ -334,6 +342,8 @@ QUESTION = Question(
     answer=TrainFitAnswer,
     gather=gather,
     reckon=reckon,
+    heavy=or_a_plan(),
+    most_bytes=PLAN_BYTES,
     example={"train": MILK_TRAIN, "place": SIDING, "stopping_margin_mm": 20},
     refused=NO_TRAIN,
     warns=Shows("unit", "usable_length_mm", {"place": SHORT_SIDING}),
@@ -350,6 +360,7 @@ QUESTION = Question(
             answer=TrainFitAnswer,
             gather=gather_at_place,
             reckon=reckon,
+            heavy=or_a_plan(),
             example={"train_id": "{train_id}"},
             refused={"train_id": NOBODY},
             warns=Shows("unit", "usable_length_mm", recorded=SHORT_ON_RECORD),

@@ -9,8 +9,9 @@ from standage.drawings.standing_trains import (
     StandingTrain,
     standing_drawing,
 )
-from standage.questions.question import Drawing
+from standage.questions.question import PLAN_BYTES, Drawing
 from standage.questions.sources import Sources
+from standage.questions.surveying import or_a_plan, surveying
 from standage.questions.train_fit import (
     QUESTION,
     TrainFitCase,
@@ -27,6 +28,7 @@ from standage.railway.stock.vehicles import PASSENGER_KINDS
 from standage.railway.terms.figures import tidy
 
 
+@surveying
 def train_fit_sheet(case: TrainFitCase) -> str:
     """Return the train of ``case`` in its place as SVG, with the reasons of the answer
     beneath it.
@@ -135,6 +137,8 @@ DRAWING = Drawing(
     request=TrainFitRequest,
     gather=_gather,
     draw=train_fit_sheet,
+    heavy=or_a_plan(),
+    most_bytes=PLAN_BYTES,
     example=QUESTION.example,
     refused=QUESTION.refused,
 )

@@ -10,9 +10,10 @@ import msgspec
 from standage.questions.asked import AskedPlace, AskedVehicle, each_of
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import COACH, SIDING
-from standage.questions.question import Question, Shows
+from standage.questions.question import PLAN_BYTES, Question, Shows
 from standage.questions.resolving.places import NamedPlace
 from standage.questions.sources import Sources
+from standage.questions.surveying import or_a_plan, surveying
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.curves import weigh
 from standage.railway.curving.verdicts import CurveVerdict
@@ -180,6 +181,7 @@ class WishListAnswer(msgspec.Struct, frozen=True, kw_only=True):
     warnings: Warnings = NOT_YET
 
 
+@surveying
 @warned
 def reckon(case: WishListCase) -> WishListAnswer:
     """Return for each vehicle whether it suits every place and the curve of ``case``.
@@ -316,6 +318,8 @@ QUESTION = Question(
     answer=WishListAnswer,
     gather=gather,
     reckon=reckon,
+    heavy=or_a_plan(),
+    most_bytes=PLAN_BYTES,
     example={"vehicles": [COACH], "places": [SIDING], "curve": {"radius_mm": 438}},
     refused={"vehicles": [COACH]},
     warns=Shows("unit", "radius_mm", {"curve": {"radius_mm": 24.0}}),

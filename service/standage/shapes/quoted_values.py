@@ -32,6 +32,15 @@ def escaped(name: str) -> str:
     )
 
 
+def unescaped(token: str) -> str:
+    """Return the field's name that one token of an RFC 6901 pointer stands for.
+
+    >>> unescaped(escaped("west/T~1"))
+    'west/T~1'
+    """
+    return token.replace("~1", "/").replace("~0", "~")
+
+
 def holds_half_a_character(text: str) -> bool:
     """Tell whether ``text`` holds a lone surrogate, which JSON can spell and
     ``msgspec.convert`` lets through.

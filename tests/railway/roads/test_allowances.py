@@ -10,10 +10,12 @@ from standage.railway.roads.allowances import Allowance, allowance, called
 from standage.railway.roads.provenance import (
     GIVEN,
     SURVEYED,
+    FromPlan,
     Given,
     Provenance,
     Surveyed,
 )
+from standage.railway.terms.reasons import Assumed
 from support.stock import road
 
 
@@ -36,6 +38,11 @@ def given(
         (SURVEYED, {"kind": "turntable"}, 0.0),
         (SURVEYED, {"kind": "reversing_section"}, 0.0),
         (SURVEYED, {"kind": "cassette"}, 25.0),
+        (FromPlan(), {}, 0.0),
+        (FromPlan(), {"stopped_by": "eye"}, 0.0),
+        (FromPlan(on_record=True), {}, 25.0),
+        (FromPlan(on_record=True), {"stopped_by": "stops"}, 10.0),
+        (FromPlan(on_record=True), {"kind": "turntable"}, 0.0),
     ],
 )
 def test_the_margin_has_a_default_that_is_told(
@@ -65,6 +72,10 @@ def test_a_margin_asked_for_counts_before_the_places_own_and_neither_is_a_guess(
         (SURVEYED, None, 3.0),
         (SURVEYED, 0.0, 0.0),
         (GIVEN, 2.0, 2.0),
+        (FromPlan(), None, 0.0),
+        # 0.5 mm, and 2 mm for each of two metres
+        (FromPlan(mm=0.5, mm_per_metre=2.0), None, 4.5),
+        (FromPlan(mm=0.5, mm_per_metre=2.0), 1.0, 1.0),
     ],
 )
 def test_a_surveyed_length_is_as_good_as_a_tape_and_one_given_inline_is_exact(
@@ -85,11 +96,24 @@ def test_a_finer_tape_leaves_less_in_doubt() -> None:
 
 @pytest.mark.parametrize("source", get_args(Provenance))
 def test_every_source_says_how_good_a_length_is_and_what_room_is_left(
-    source: type[Given | Surveyed],
+    source: type[Given | Surveyed | FromPlan],
 ) -> None:
     found = given(known_by=source())
     fields = [one.field for one in found.assumed]
     assert fields == ["stopping_margin_mm", "plus_minus_mm"]
+
+
+def test_why_a_plan_cannot_tell_is_said_only_where_no_length_is_known() -> None:
+    source = FromPlan(unknown="Up loop: measure P3")
+    unknown = allowance(road(None), known_by=source, stopping_margin_mm=None)
+    assert unknown.unknown == "Up loop: measure P3"
+    assert given(known_by=source).unknown is None
+
+
+def test_what_a_plan_says_besides_is_told_with_the_length() -> None:
+    told = Assumed(field="usable_length_mm", message="1 mm more", source="default")
+    for source in (FromPlan(beside=(told,)), Surveyed(beside=(told,))):
+        assert told in given(known_by=source).assumed
 
 
 def test_the_room_is_what_the_margin_leaves_and_unknown_where_nobody_measured() -> None:

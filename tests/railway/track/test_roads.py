@@ -7,7 +7,7 @@ import pytest
 from standage.railway.track.network.positions import resolved, told
 from standage.railway.track.plans.plan import Position
 from standage.railway.track.roads.road_figures import bending
-from standage.railway.track.roads.road_places import places
+from standage.railway.track.roads.road_places import Places, places
 from standage.railway.track.roads.stopping import stopping
 from support.track_plans import (
     Worked,
@@ -25,6 +25,11 @@ from support.track_plans import (
 
 def kinds(found: Worked) -> dict[str, str]:
     return {road.name: road.kind for road in found.roads}
+
+
+def placed_on(found: Worked) -> Places:
+    marks = stopping(found.plan, found.network, found.usable)
+    return places(found.plan, found.network, found.usable, marks)
 
 
 def test_a_circuit_has_no_limit_and_is_usable_all_round() -> None:
@@ -244,7 +249,7 @@ def test_a_place_is_pinned_to_the_road_that_its_pieces_lie_on() -> None:
         ],
     }
     found = worked(document)
-    loop, bay = places(found.plan, found.network, found.usable).found
+    loop, bay = placed_on(found).found
     usable_mm = found.usable_mm("loop C1")
     assert loop.ends == ("points P2", "points P1")
     assert usable_mm is not None
@@ -263,7 +268,7 @@ def test_points_lie_within_a_place_only_where_it_names_them() -> None:
         ],
     }
     found = worked(document)
-    pinned = places(found.plan, found.network, found.usable)
+    pinned = placed_on(found)
     (whole,) = pinned.found
     assert whole.usable_length_mm == 500 + 30 + 180 + 1000 + 180 + 30 + 300
     assert [(one.pointer, one.code) for one in pinned.faults] == [
@@ -276,7 +281,7 @@ def test_a_stretch_is_taken_as_it_was_measured() -> None:
     stretch = [{"piece": "M", "from_mm": 100, "to_mm": 700.5}]
     document = {**passing_loop(), "places": [{"name": "X", "stretch": stretch}]}
     found = worked(document)
-    (place,) = places(found.plan, found.network, found.usable).found
+    (place,) = placed_on(found).found
     assert place.usable_length_mm == 600.5
 
 

@@ -3,13 +3,17 @@ ids.
 
 ``lookup`` finds records within one club and one snapshot, and ``reading_ahead`` reads
 in one statement what a question will ask for; ``recorded`` makes values of records.
-Above them ``couplings``, ``trains``, ``places``, ``yards``, ``modules`` and ``plans``
-resolve what is called by those words, inline or on record. ``questions.sources`` holds one of each.
+``plan_roads`` finds roads on their track plans. Above them ``couplings``, ``trains``,
+``places``, ``yards``, ``modules`` and ``plans`` resolve what is called by those words,
+inline or on record. ``questions.sources`` holds one of each.
 
 Decisions, each with the test that holds it:
 
 - An id of another club, of a deleted record and of nothing at all are one fault in the
   same words: tests/api/test_isolation.py.
+- A road of a plan is called by the name of a place of the plan, else by its kind and
+  first piece; a name that fits none, or two, is refused with the roads there are:
+  tests/questions/test_roads_of_plans.py.
 - However many are asked for, the statements are as few: tests/api/test_statements.py.
 - Without a reading (a stranger who may ask with everything inline) every id is unknown:
   tests/api/test_open_checks.py.

@@ -6,9 +6,10 @@ import msgspec
 
 from standage.questions.asked import AskedPlace
 from standage.questions.resolving.lookup import Lookup, no_such
+from standage.questions.resolving.plan_roads import OnGround, RoadOnPlan
 from standage.questions.resolving.recorded import body_of, place_of
 from standage.railway.roads.places import Place
-from standage.railway.roads.provenance import GIVEN, SURVEYED, Provenance
+from standage.railway.roads.provenance import GIVEN, SURVEYED
 from standage.registry.records.bodies import LayoutBody
 from standage.registry.records.kinds import LAYOUTS, PLACES
 from standage.registry.records.record import Kept
@@ -17,20 +18,9 @@ from standage.shapes.faults import Fault, Faulty
 MOST_BESIDE = 200
 
 
-class KnownPlace(msgspec.Struct, frozen=True, kw_only=True):
-    """A place, where its figures come from, and the others of its layout where it is on
-    record.
-    """
-
-    place: Place
-    known_by: Provenance
-    others: tuple[tuple[str, Place], ...] = ()
-
-
-class NamedPlace(msgspec.Struct, frozen=True, kw_only=True):
+class NamedPlace(OnGround, frozen=True, kw_only=True):
     """A place that has a name; ``id`` where it is on record."""
 
-    place: Place
     id: str | None = None
 
     @property
@@ -38,10 +28,11 @@ class NamedPlace(msgspec.Struct, frozen=True, kw_only=True):
         """What the place is called."""
         return self.place.name or self.place.kind
 
-    @property
-    def known_by(self) -> Provenance:
-        """What is on record was surveyed."""
-        return GIVEN if self.id is None else SURVEYED
+
+class KnownPlace(OnGround, frozen=True, kw_only=True):
+    """A place, and the others of its layout where it is on record."""
+
+    others: tuple[NamedPlace, ...] = ()
 
 
 class WholeLayout(msgspec.Struct, frozen=True, kw_only=True):
@@ -63,7 +54,8 @@ class Places:
         on record.
         """
         if asked.place_id is None:
-            return KnownPlace(place=_inline(asked), known_by=GIVEN)
+            on_plan = _on_plan(asked, pointer)
+            return KnownPlace(place=_inline(asked), known_by=GIVEN, on_plan=on_plan)
         pointer = f"{pointer}/place_id"
         return self._beside(self._records.named(PLACES, asked.place_id, pointer))
 
@@ -90,7 +82,9 @@ class Places:
             raise Faulty(faults)
         kept = self._by_id(list(records.values()))
         return tuple(
-            _numbered(number, one) if one.place_id is None else kept[one.place_id]
+            _numbered(number, one, pointers[number])
+            if one.place_id is None
+            else kept[one.place_id]
             for number, one in enumerate(asked)
         )
 
@@ -100,10 +94,8 @@ class Places:
         """
         layout = self._records.at(LAYOUTS, layout_id)
         body = body_of(layout, LayoutBody)
-        places = tuple(
-            NamedPlace(id=one.id, place=place_of(one, layout))
-            for one in self._records.beneath(PLACES, layout_id)
-        )
+        beneath = self._records.beneath(PLACES, layout_id)
+        places = tuple(self._kept(one, layout) for one in beneath)
         return WholeLayout(name=body.name, body=body, places=places)
 
     def layout_of(
@@ -128,28 +120,55 @@ class Places:
         """
         layout = self._records.at(LAYOUTS, record.parent_id or "")
         beside = self._records.beneath(PLACES, record.parent_id)
-        others = tuple(
-            (one.id, place_of(one, layout)) for one in beside if one.id != record.id
+        others = tuple(self._kept(one, layout) for one in beside if one.id != record.id)
+        here = self._kept(record, layout)
+        return KnownPlace(
+            place=here.place, known_by=SURVEYED, on_plan=here.on_plan, others=others
         )
-        place = place_of(record, layout)
-        return KnownPlace(place=place, known_by=SURVEYED, others=others)
 
     def _by_id(self, records: Sequence[Kept]) -> Mapping[str, NamedPlace]:
         above = [record.parent_id for record in records if record.parent_id]
         layouts = self._records.many(LAYOUTS, above)
         return {
-            record.id: NamedPlace(
-                id=record.id, place=place_of(record, layouts[record.parent_id or ""])
-            )
+            record.id: self._kept(record, layouts[record.parent_id or ""])
             for record in records
         }
 
+    def _kept(self, record: Kept, layout: Kept) -> NamedPlace:
+        place = place_of(record, layout)
+        return NamedPlace(id=record.id, place=place, known_by=SURVEYED)
+
+
+def _on_plan(asked: AskedPlace, pointer: str) -> RoadOnPlan | None:
+    """Return the road of a plan that a caller names; None for no road of a plan."""
+    if asked.plan is None or asked.road is None:
+        return None
+    said = _inline(asked)
+    return RoadOnPlan(
+        plan=asked.plan,
+        road=asked.road,
+        said=said,
+        kind=asked.kind,
+        around=said,
+        pointer=f"{pointer}/road",
+    )
+
 
 def _inline(asked: AskedPlace) -> Place:
-    return Place(**{name: getattr(asked, name) for name in Place.__struct_fields__})
+    figures = {name: getattr(asked, name) for name in Place.__struct_fields__}
+    if asked.kind is None:
+        # Only a road of a plan leaves its kind to be found there.
+        figures["kind"] = "loop"
+    return Place(**figures)
 
 
-def _numbered(number: int, asked: AskedPlace) -> NamedPlace:
-    """Return a place given inline, called by its number where it has no name."""
+def _numbered(number: int, asked: AskedPlace, pointer: str) -> NamedPlace:
+    """Return a place given inline, called by its number where it has no name and is no
+    road of a plan.
+    """
+    place = _inline(asked)
+    on_plan = _on_plan(asked, pointer)
+    if on_plan is not None:
+        return NamedPlace(place=place, on_plan=on_plan)
     name = asked.name or f"road {number + 1}"
-    return NamedPlace(place=msgspec.structs.replace(_inline(asked), name=name))
+    return NamedPlace(place=msgspec.structs.replace(place, name=name))

@@ -4,7 +4,8 @@ used, and what they ask of trains that come.
 Reading order: ``places`` (the figures of a place), ``provenance`` (where they come
 from, and so how good they are where nobody says), ``allowances`` (its usable length,
 the ± of that, the margin for stopping), ``limits`` (what visitors are told),
-``crossings`` (points by their number).
+``crossings`` (points by their number), ``plan_roads`` (a road of a surveyed track plan
+as a place).
 
 Words. A place is a *road* in messages. Its *usable length* runs from fouling point to
 fouling point or buffer stop, and is what answers are judged by; *blades to blades* and
@@ -20,9 +21,20 @@ Decisions, each with the test that holds it:
 - The stopping margin on record is a total of both ends, 25 mm by eye and 10 mm at
   stops; of a place given inline it is nothing unless said:
   tests/railway/roads/test_allowances.py.
-- Where a place's figures come from is a value, ``Given`` or ``Surveyed``, that knows
-  the ± and the margin; a further source is a further member of the union:
+- Where a place's figures come from is a value, ``Given``, ``Surveyed`` or ``FromPlan``,
+  that knows the ± and the margin; a further source is a further member of the union:
   tests/railway/roads/test_allowances.py.
+- By a plan a length is as far off as its ``plus_minus`` says, and exact without one.
+  The margin is that of any road on record where the plan is on record, and none where
+  it comes with the question, as everything else that does: the same.
+- A road of a plan is a place with all that the plan tells: usable length, kind, ends,
+  sharpest curve from blades to blades, steepest gradient. Track of unknown shape leaves
+  the curve untold, as it is of a place without one; a running line, a balloon and a
+  circuit are judged as loops are: tests/questions/test_roads_of_plans.py.
+- What a plan cannot tell is ``cannot_tell`` with the piece that it hangs on, and so is
+  a road at which the plan is at fault; faults elsewhere are only mentioned: the same.
+- A length by tape counts before the plan's, as better evidence; the difference is told:
+  the same.
 - No margin is taken for granted on a turntable or in a reversing section, where nothing
   is stopped within the length: the same.
 - That there is none is said, not left out: ``headroom_unlimited`` and ``no_curves``.

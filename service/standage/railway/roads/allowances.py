@@ -3,11 +3,19 @@ survey.
 """
 
 from collections.abc import Iterable, Iterator
+from typing import assert_never
 
 import msgspec
 
 from standage.railway.roads.places import Place, PlaceKind
-from standage.railway.roads.provenance import NO_MARGIN, Margin, Provenance
+from standage.railway.roads.provenance import (
+    NO_MARGIN,
+    FromPlan,
+    Given,
+    Margin,
+    Provenance,
+    Surveyed,
+)
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.phrases import listed, millimetres
 from standage.railway.terms.reasons import Assumed
@@ -31,6 +39,8 @@ _WORDS: dict[PlaceKind, str] = {
 class Allowance(msgspec.Struct, frozen=True, kw_only=True):
     """What a place gives: its usable length (None if nobody measured it), the ± of
     that, and the margin taken off.
+
+    ``unknown`` is why a plan gives no usable length, in words.
     """
 
     place: str
@@ -38,6 +48,7 @@ class Allowance(msgspec.Struct, frozen=True, kw_only=True):
     plus_minus_mm: float
     margin_mm: float
     assumed: tuple[Assumed, ...]
+    unknown: str | None = None
 
     @property
     def room_mm(self) -> float | None:
@@ -68,7 +79,8 @@ def allowance(
         usable_mm=usable_mm,
         plus_minus_mm=tidy(plus_minus_mm),
         margin_mm=tidy(margin_mm),
-        assumed=(*margin_assumed, *doubt_assumed, *rails),
+        assumed=(*margin_assumed, *doubt_assumed, *rails, *told_beside(known_by)),
+        unknown=_unknown(place, known_by),
     )
 
 
@@ -94,7 +106,33 @@ def _plus_minus(
     if place.usable_length_mm is None:
         return 0.0, ()
     plus_minus_mm = known_by.plus_minus_mm(place.usable_length_mm)
-    return plus_minus_mm, (_default_plus_minus(plus_minus_mm),)
+    return plus_minus_mm, (_default_plus_minus(plus_minus_mm, known_by),)
+
+
+def told_beside(known_by: Provenance) -> tuple[Assumed, ...]:
+    """Return what is told beside a length, of the plan that it is by or held against.
+    **Source** derived.
+    """
+    match known_by:
+        case Given():
+            return ()
+        case Surveyed() | FromPlan():
+            return known_by.beside
+        case _:
+            assert_never(known_by)
+
+
+def _unknown(place: Place, known_by: Provenance) -> str | None:
+    """Return why a plan gives no usable length; None for what has one, or no plan."""
+    if place.usable_length_mm is not None:
+        return None
+    match known_by:
+        case Given() | Surveyed():
+            return None
+        case FromPlan():
+            return known_by.unknown
+        case _:
+            assert_never(known_by)
 
 
 def assumed_of(allowances: Iterable[Allowance]) -> Iterator[Assumed]:
@@ -139,14 +177,8 @@ def _default_margin(margin: Margin) -> Assumed:
     )
 
 
-def _default_plus_minus(plus_minus_mm: float) -> Assumed:
-    if plus_minus_mm > 0:
-        how = (
-            f"good to {millimetres(plus_minus_mm)} either way, as it goes with a tape:"
-            " 1 mm and 1 mm a metre"
-        )
-    else:
-        how = "exact, as nobody gave its ±"
+def _default_plus_minus(plus_minus_mm: float, known_by: Provenance) -> Assumed:
+    how = _how_good(plus_minus_mm, known_by)
     message = f"the usable length is taken as {how}"
     return Assumed(
         field="plus_minus_mm",
@@ -154,6 +186,19 @@ def _default_plus_minus(plus_minus_mm: float) -> Assumed:
         source="default",
         plus_minus_mm=plus_minus_mm,
     )
+
+
+def _how_good(plus_minus_mm: float, known_by: Provenance) -> str:
+    if isinstance(known_by, FromPlan):
+        if plus_minus_mm > 0:
+            return f"good to {millimetres(plus_minus_mm)} either way, by the plan"
+        return "exact, as the plan says nothing of its ±"
+    if plus_minus_mm > 0:
+        return (
+            f"good to {millimetres(plus_minus_mm)} either way, as it goes with a tape:"
+            " 1 mm and 1 mm a metre"
+        )
+    return "exact, as nobody gave its ±"
 
 
 def _ends_of_the_rails(place: Place) -> Assumed:

@@ -189,17 +189,22 @@ _MEASURED: dict[PlaceKind, str] = {
 
 
 def unsurveyed(place: Place, given: Allowance) -> Reason:
-    """Return the reason why nothing can be told of a road that nobody measured."""
-    how = _MEASURED.get(
-        place.kind, "from fouling point to fouling point or buffer stop"
-    )
-    message = f"measure the usable length of {given.place}, {how}"
+    """Return the reason why nothing can be told of a road that nobody measured, or that
+    its plan does not tell."""
+    message = given.unknown or _to_measure(place, given)
     return Reason(
         code="missing_figure",
         message=message,
         place=given.place,
         field="usable_length_mm",
     )
+
+
+def _to_measure(place: Place, given: Allowance) -> str:
+    how = _MEASURED.get(
+        place.kind, "from fouling point to fouling point or buffer stop"
+    )
+    return f"measure the usable length of {given.place}, {how}"
 
 
 def _unmated(train: Coupled) -> Iterator[Finding]:

@@ -80,6 +80,7 @@ Gauge = Annotated[
     float, Meta(ge=1, le=1000, description="Between the rails' inner faces, in mm.")
 ]
 Height = Annotated[float, Meta(ge=-LONGEST_MM, le=LONGEST_MM)]
+Revision = Annotated[int, Meta(ge=1, le=1_000_000_000)]
 Slack = Annotated[float, Meta(ge=0, le=100)]
 
 PlannedPlaceKind = Literal[
@@ -309,10 +310,7 @@ class LaidModule(Ruled, frozen=True, kw_only=True):
     """A module of a layout: one on record, or its plan here."""
 
     module_id: Annotated[IdOrName | None, says("The module on record.")] = None
-    revision: Annotated[
-        Annotated[int, Meta(ge=1, le=1_000_000_000)] | None,
-        says("The revision of its plan."),
-    ] = None
+    revision: Annotated[Revision | None, says("The revision of its plan.")] = None
     plan: Annotated[ModulePlan | None, says("Its plan, given here.")] = None
 
 

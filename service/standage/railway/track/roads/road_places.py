@@ -9,6 +9,7 @@ from standage.railway.track.network.network import Course, Network, Stop
 from standage.railway.track.pieces.shapes import LimitKind
 from standage.railway.track.plans.plan import Plan, PlannedPlace, Stretch
 from standage.railway.track.roads.limits import EndLimit, Usable, left_between
+from standage.railway.track.roads.stopping import Stopping, between_marks
 from standage.shapes.faults import Fault
 
 _WORDS: dict[LimitKind, str] = {
@@ -20,6 +21,10 @@ _WORDS: dict[LimitKind, str] = {
     "trap": "trap",
 }
 _TWO_ENDS = ("first", "second")
+NO_MARKS = Stopping(marks_mm=(), stop_to_stop_mm=None, from_marks_mm=())
+
+
+_Known = tuple[Usable, Stopping]
 
 
 class FoundPlace(msgspec.Struct, frozen=True, kw_only=True):
@@ -36,6 +41,7 @@ class FoundPlace(msgspec.Struct, frozen=True, kw_only=True):
     usable_length_mm: float | None
     blades_to_blades_mm: float | None
     differs_by_mm: float | None
+    marks: Stopping = NO_MARKS
 
 
 class Places(msgspec.Struct, frozen=True, kw_only=True):
@@ -50,6 +56,15 @@ class _Lies(msgspec.Struct, frozen=True, kw_only=True):
 
     usable: Usable
     runs_on: bool
+    stopping: Stopping
+
+    @property
+    def marks_mm(self) -> tuple[float, ...]:
+        """The stopping marks from the end at which the place enters the road."""
+        length_mm = self.usable.road.length_mm
+        if self.runs_on or length_mm is None:
+            return self.stopping.marks_mm
+        return tuple(length_mm - at_mm for at_mm in reversed(self.stopping.marks_mm))
 
     @property
     def courses(self) -> tuple[Course, ...]:
@@ -69,14 +84,20 @@ class _Lies(msgspec.Struct, frozen=True, kw_only=True):
         return stops[at], self.usable.limits[at]
 
 
-def places(plan: Plan, network: Network, usable: Sequence[Usable]) -> Places:
-    """Return the places of a plan with their limits and lengths.
+def places(
+    plan: Plan,
+    network: Network,
+    usable: Sequence[Usable],
+    stopping: Sequence[Stopping],
+) -> Places:
+    """Return the places of a plan with their limits and lengths; ``stopping`` has an
+    entry for each of ``usable``.
 
     Takes as many steps as roads and places have pieces.
     """
-    by_piece: dict[str, list[Usable]] = {}
-    for one in usable:
-        names = {network.piece(course) for course in one.road.courses}
+    by_piece: dict[str, list[_Known]] = {}
+    for one in zip(usable, stopping, strict=True):
+        names = {network.piece(course) for course in one[0].road.courses}
         for name in names:
             by_piece.setdefault(name, []).append(one)
     found: list[FoundPlace] = []
@@ -122,13 +143,13 @@ def _measured(place: PlannedPlace, stretch: Sequence[Stretch]) -> FoundPlace:
 
 
 def _lies(
-    network: Network, names: Sequence[str], by_piece: Mapping[str, Sequence[Usable]]
+    network: Network, names: Sequence[str], by_piece: Mapping[str, Sequence[_Known]]
 ) -> Iterator[_Lies]:
     """Yield the roads that a place's pieces lie on, in their order.
 
     Points that are named lead from one road into the next.
     """
-    road: Usable | None = None
+    road: _Known | None = None
     entered: list[str] = []
     through: str | None = None
     for number, name in enumerate(names):
@@ -148,8 +169,8 @@ def _lies(
 
 
 def _road_of(
-    name: str, by_piece: Mapping[str, Sequence[Usable]], number: int
-) -> Usable:
+    name: str, by_piece: Mapping[str, Sequence[_Known]], number: int
+) -> _Known:
     found = by_piece.get(name, ())
     if not found:
         message = f"{name} lies on no road"
@@ -161,10 +182,11 @@ def _road_of(
 
 
 def _lying(
-    network: Network, usable: Usable, names: Sequence[str], through: str | None
+    network: Network, known: _Known, names: Sequence[str], through: str | None
 ) -> _Lies:
     """Return a road the way round in which ``names`` follow, or lead on from
     ``through``."""
+    usable, stopping = known
     courses = usable.road.courses
     pieces = [network.piece(course) for course in courses]
     if len(names) > 1:
@@ -174,7 +196,7 @@ def _lying(
     else:
         # One piece alone: its end a first.
         runs_on = not courses[pieces.index(names[0])] & 1
-    return _Lies(usable=usable, runs_on=runs_on)
+    return _Lies(usable=usable, runs_on=runs_on, stopping=stopping)
 
 
 def _on_roads(place: PlannedPlace, lies: Sequence[_Lies]) -> FoundPlace:
@@ -198,7 +220,22 @@ def _on_roads(place: PlannedPlace, lies: Sequence[_Lies]) -> FoundPlace:
         usable_length_mm=usable_mm,
         blades_to_blades_mm=length_mm,
         differs_by_mm=_difference(place, usable_mm),
+        marks=between_marks(_marks_mm(lies), limits, length_mm=length_mm),
     )
+
+
+def _marks_mm(lies: Sequence[_Lies]) -> tuple[float, ...]:
+    """Return the stopping marks from a place's first end; none where it has a road of
+    unknown length."""
+    begins_mm = 0.0
+    found_mm: list[float] = []
+    for one in lies:
+        length_mm = one.usable.road.length_mm
+        if length_mm is None:
+            return ()
+        found_mm += [tidy(begins_mm + at_mm) for at_mm in one.marks_mm]
+        begins_mm += length_mm
+    return tuple(found_mm)
 
 
 def _whole_mm(lies: Sequence[_Lies]) -> float | None:

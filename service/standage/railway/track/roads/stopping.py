@@ -10,7 +10,7 @@ from standage.railway.terms.figures import tidy
 from standage.railway.track.network.network import Network
 from standage.railway.track.network.positions import Spotted, resolved
 from standage.railway.track.plans.plan import Plan
-from standage.railway.track.roads.limits import Usable
+from standage.railway.track.roads.limits import EndLimit, Usable
 
 
 class Stopping(msgspec.Struct, frozen=True, kw_only=True):
@@ -68,23 +68,40 @@ def _along(
 
 
 def _stopping(usable: Usable, marks_mm: tuple[float, ...]) -> Stopping:
+    length_mm = usable.road.length_mm
+    return between_marks(marks_mm, usable.limits, length_mm=length_mm)
+
+
+def between_marks(
+    marks_mm: tuple[float, ...],
+    limits: Sequence[EndLimit],
+    *,
+    length_mm: float | None,
+) -> Stopping:
+    """Return how marks lie in track that is so long, from blades to blades, between its
+    limits; ``marks_mm`` count from its first end, in order.
+    """
     apart_mm = None
     if len(marks_mm) > 1:
         apart_mm = tidy(marks_mm[-1] - marks_mm[0])
     return Stopping(
         marks_mm=marks_mm,
         stop_to_stop_mm=apart_mm,
-        from_marks_mm=tuple(_from_marks(usable, marks_mm)),
+        from_marks_mm=tuple(_from_marks(marks_mm, limits, length_mm=length_mm)),
     )
 
 
-def _from_marks(usable: Usable, marks_mm: Sequence[float]) -> list[float | None]:
-    length_mm = usable.road.length_mm
-    if not usable.limits:
+def _from_marks(
+    marks_mm: Sequence[float],
+    limits: Sequence[EndLimit],
+    *,
+    length_mm: float | None,
+) -> list[float | None]:
+    if not limits:
         return []
     if not marks_mm or length_mm is None:
-        return [None for _ in usable.limits]
-    near, far = usable.limits
+        return [None for _ in limits]
+    near, far = limits
     return [
         _beyond(near.from_blades_mm, mark_mm=marks_mm[0]),
         _beyond(far.from_blades_mm, mark_mm=length_mm - marks_mm[-1]),

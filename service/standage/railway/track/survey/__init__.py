@@ -10,4 +10,6 @@ Decisions, and the tests in tests/railway/track/test_survey.py that hold them:
   name; faults point to where they were written.
 - What a plan gives is exact unless it says ``plus_minus``; then every length taken from
   it is as far off as a tape would be over that length.
+- A road at a fault is not told: ``touched`` has the pieces that faults are about
+  (tests/railway/track/test_touched_pieces.py).
 """

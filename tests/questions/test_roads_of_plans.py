@@ -10,6 +10,7 @@ import msgspec
 import pytest
 
 from standage.questions.asked import AskedPlace
+from standage.questions.capacity import QUESTION as CAPACITY
 from standage.questions.catalogue import every_question
 from standage.questions.fill import QUESTION as FILL
 from standage.questions.question import Drawing, Question
@@ -361,6 +362,34 @@ def test_tracks_too_close_leave_nothing_and_it_is_said() -> None:
     assert answer.verdict == "does_not_fit"
 
 
+@pytest.mark.parametrize(
+    ("beside", "pointers"),
+    [
+        ({}, {"/usable_length_mm"}),
+        ({"place": SIDING, "usable_length_mm": 520.0}, {"/usable_length_mm"}),
+        ({"place": SIDING, "plus_minus_mm": 1.0}, {"/plus_minus_mm"}),
+    ],
+)
+def test_a_capacity_is_asked_of_a_length_or_of_a_place(
+    beside: Body, pointers: set[str]
+) -> None:
+    with pytest.raises(Faulty) as refused:
+        answered(CAPACITY, {"vehicle": VAN, **beside})
+    assert {one.pointer for one in refused.value.faults} == pointers
+
+
+def test_no_capacity_is_told_of_a_road_of_unknown_length() -> None:
+    plan = siding_by_tape()
+    plan["pieces"]["P"] = taped_points()
+    with pytest.raises(Faulty) as refused:
+        answered(
+            CAPACITY, {"vehicle": VAN, "place": {"plan": plan, "road": "siding S"}}
+        )
+    (fault,) = refused.value.faults
+    assert fault.pointer == "/place"
+    assert "measure the fouling points of P" in fault.message
+
+
 def places_in(value: object, body: Any, path: tuple[Any, ...] = ()) -> Iterator[Any]:
     """Yield the way to each inline place in what was asked."""
     if isinstance(value, AskedPlace):
@@ -385,11 +414,20 @@ def with_place(body: Any, path: tuple[Any, ...], place: Body) -> Any:
     return changed
 
 
+def asked_with_a_place(question: Any) -> Body:
+    """Return the example of a question, with its road as a place."""
+    example: Body = {**question.example}
+    if question.id == CAPACITY.id:
+        length_mm = example.pop("usable_length_mm")
+        example["place"] = {"kind": "siding", "usable_length_mm": length_mm}
+    return example
+
+
 def examples() -> Iterator[tuple[Any, tuple[Any, ...]]]:
     for question in every_question():
         if isinstance(question, Question | Drawing):
-            request = convert(question.example, question.request)
-            for path in places_in(request, question.example):
+            body = asked_with_a_place(question)
+            for path in places_in(convert(body, question.request), body):
                 yield question, path
 
 
@@ -432,8 +470,9 @@ def test_every_question_that_takes_a_place_shows_one_in_its_example() -> None:
 def test_every_question_takes_a_road_of_a_plan_as_it_takes_its_figures(
     question: Any, path: tuple[Any, ...]
 ) -> None:
-    by_plan = with_place(question.example, path, SIDING)
-    by_figures = with_place(question.example, path, BY_FIGURES)
+    body = asked_with_a_place(question)
+    by_plan = with_place(body, path, SIDING)
+    by_figures = with_place(body, path, BY_FIGURES)
     one, other = answered(question, by_plan), answered(question, by_figures)
     if isinstance(one, str):
         assert one == other
@@ -452,7 +491,8 @@ def test_every_question_takes_a_road_of_a_plan_as_it_takes_its_figures(
 def test_every_question_refuses_a_road_that_the_plan_has_not(
     question: Any, path: tuple[Any, ...]
 ) -> None:
-    body = with_place(question.example, path, {**SIDING, "road": "siding Z"})
+    asked = asked_with_a_place(question)
+    body = with_place(asked, path, {**SIDING, "road": "siding Z"})
     with pytest.raises(Faulty) as refused:
         answered(question, body)
     (fault,) = refused.value.faults
@@ -469,7 +509,7 @@ def test_every_question_hands_a_large_plan_to_another_process(
 ) -> None:
     plan = {"scale": "00", **ladder(roads=8)}
     place = {"plan": plan, "road": "siding S1"}
-    body = with_place(question.example, path, place)
+    body = with_place(asked_with_a_place(question), path, place)
     request = convert(body, question.request)
     beside = (None,) if isinstance(question, Drawing) else ()
     case = question.gather(Sources(None, ""), request, *beside)

@@ -29,6 +29,8 @@ Decisions, each with the test that holds it:
   plan is large. So a road that the plan has not is refused from there; whatever else is
   amiss is found before. Every question that takes a place is found by its type and
   tried: tests/questions/test_roads_of_plans.py.
+- A capacity always has a length, as its answer promises; of a road whose length nobody
+  knows it is refused, with what is to be measured: the same.
 - **A page of every train against every place looks at up to 200 trains** where one
   verdict is wanted, and may then be short: 200 trains against 100 places took 0.08 s,
   each train resolved once.

@@ -1,16 +1,19 @@
 """How many vehicles of one type a place holds, standing and at work."""
 
 from collections.abc import Iterable, Iterator
-from typing import Annotated
+from typing import Annotated, NamedTuple
 
 import msgspec
 
-from standage.questions.asked import AskedVehicle
+from standage.questions.asked import AskedPlace, AskedVehicle
 from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import MILK_VAN, NOBODY
-from standage.questions.question import Question, Shows
+from standage.questions.question import PLAN_BYTES, Question, Shows
+from standage.questions.resolving.places import KnownPlace
 from standage.questions.sources import Sources
+from standage.questions.surveying import or_a_plan, surveying
 from standage.questions.warned import NOT_YET, Warnings, warned
+from standage.railway.roads.allowances import allowance
 from standage.railway.standing.capacity import (
     CapacityVerdict,
     Row,
@@ -20,24 +23,31 @@ from standage.railway.standing.capacity import (
     row_of,
     side_by_side,
 )
+from standage.railway.standing.spare import unsurveyed
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.storing.spots import at_spots
 from standage.railway.terms.figures import Count, Room, Tolerance, UsableLengthMm, says
 from standage.railway.terms.guesses import told
 from standage.railway.terms.reasons import Assumed, Reason
-from standage.shapes.faults import Fault, Ruled
+from standage.shapes.faults import Fault, Faulty, Ruled
 
 MOST_SPOTS = 20
 
 
 class CapacityRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
-    """A length of road and a type of vehicle, inline or on record."""
+    """A length of road, or a place, and a type of vehicle, inline or on record."""
 
     usable_length_mm: Annotated[
-        UsableLengthMm,
-        says("From fouling point to fouling point or buffer stop, in mm."),
-    ]
+        UsableLengthMm | None,
+        says(
+            "From fouling point to fouling point or buffer stop, in mm; needed unless"
+            " place is given."
+        ),
+    ] = None
+    place: Annotated[
+        AskedPlace | None, says("The road as a place, instead of its length.")
+    ] = None
     vehicle: Annotated[AskedVehicle, says("One vehicle of the type.")]
     fixed_spots: Annotated[
         Count,
@@ -72,8 +82,9 @@ class CapacityRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
 
     def rules(self) -> Iterable[Fault]:
         """One vehicle of the type is asked about: how many there may be is the
-        answer.
+        answer. Its road is a length or a place.
         """
+        yield from self._road_amiss()
         if self.vehicle.count != 1:
             message = "must be 1: how many there may be is the answer"
             yield Fault(code="contradiction", message=message, pointer="/vehicle/count")
@@ -89,11 +100,29 @@ class CapacityRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
                 pointer="/spot_play_mm",
             )
 
+    def _road_amiss(self) -> Iterator[Fault]:
+        if self.place is None:
+            if self.usable_length_mm is None:
+                message = "usable_length_mm is missing: how long is the road?"
+                yield Fault(
+                    code="missing", message=message, pointer="/usable_length_mm"
+                )
+            return
+        for field in ("usable_length_mm", "plus_minus_mm"):
+            if getattr(self, field) is not None:
+                message = "cannot be given beside place: the place's own figures count"
+                yield Fault(
+                    code="one_or_the_other", message=message, pointer=f"/{field}"
+                )
+
 
 class CapacityCase(MayBeExact, frozen=True, kw_only=True):
-    """All that the answer rests on. ``types`` are the club's own couplings."""
+    """All that the answer rests on: a length, or the ``ground`` that has one. ``types``
+    are the club's own couplings.
+    """
 
-    usable_length_mm: UsableLengthMm
+    usable_length_mm: UsableLengthMm | None = None
+    ground: KnownPlace | None = None
     vehicle: Vehicle
     fixed_spots: int = 1
     spots_mm: tuple[float, ...] | None = None
@@ -142,18 +171,21 @@ class CapacityAnswer(msgspec.Struct, frozen=True, kw_only=True):
     warnings: Warnings = NOT_YET
 
 
+@surveying
 @warned
 def reckon(case: CapacityCase) -> CapacityAnswer:
     """Return how many vehicles of the case's type its road holds, standing and at
-    work.
+    work; raises ``Faulty`` where nobody knows how long that is.
     """
     row = row_of(case.vehicle, types=CouplingTypes(case.types))
-    margin_mm = case.stopping_margin_mm or 0.0
-    room_mm = case.usable_length_mm - margin_mm
+    road = _road(case)
+    room_mm = road.usable_mm - road.margin_mm
     held = capacity(
         row,
         StandingRoom(
-            room_mm=room_mm, plus_minus_mm=case.plus_minus_mm, margin_mm=margin_mm
+            room_mm=room_mm,
+            plus_minus_mm=road.plus_minus_mm,
+            margin_mm=road.margin_mm,
         ),
         working=lambda each: _working(case, each, room_mm=room_mm),
     )
@@ -167,11 +199,47 @@ def reckon(case: CapacityCase) -> CapacityAnswer:
         pitch_mm=held.pitch_mm,
         spare_mm=held.spare_mm,
         plus_minus_mm=held.plus_minus_mm,
-        usable_length_mm=case.usable_length_mm,
-        stopping_margin_mm=margin_mm,
+        usable_length_mm=road.usable_mm,
+        stopping_margin_mm=road.margin_mm,
         fixed_spots=case.fixed_spots if case.spots_mm is None else len(case.spots_mm),
         because=held.because,
-        assumed=(*told(row.guesses), *_default_margin(case), *_of_the_spots(case)),
+        assumed=(*told(row.guesses), *road.assumed, *_of_the_spots(case)),
+    )
+
+
+class _Road(NamedTuple):
+    """What is known of the road that vehicles stand in."""
+
+    usable_mm: float
+    plus_minus_mm: float
+    margin_mm: float
+    assumed: tuple[Assumed, ...]
+
+
+def _road(case: CapacityCase) -> _Road:
+    if case.ground is None:
+        return _Road(
+            usable_mm=case.usable_length_mm or 0.0,
+            plus_minus_mm=case.plus_minus_mm,
+            margin_mm=case.stopping_margin_mm or 0.0,
+            assumed=_default_margin(case),
+        )
+    place = case.ground.place
+    given = allowance(
+        place,
+        known_by=case.ground.known_by,
+        stopping_margin_mm=case.stopping_margin_mm,
+    )
+    if given.usable_mm is None:
+        # The answer promises a length, so that there is none without.
+        message = unsurveyed(place, given).message
+        fault = Fault(code="missing_figure", message=message, pointer="/place")
+        raise Faulty([fault])
+    return _Road(
+        usable_mm=given.usable_mm,
+        plus_minus_mm=given.plus_minus_mm,
+        margin_mm=given.margin_mm,
+        assumed=given.assumed,
     )
 
 
@@ -212,8 +280,12 @@ def _of_the_spots(case: CapacityCase) -> Iterator[Assumed]:
 @as_written
 def gather(sources: Sources, request: CapacityRequest) -> CapacityCase:
     """Return the case that a request makes, with all it names on record resolved."""
+    ground = None
+    if request.place is not None:
+        ground = sources.places.of(request.place, "/place")
     return CapacityCase(
         usable_length_mm=request.usable_length_mm,
+        ground=ground,
         vehicle=sources.trains.vehicle(request.vehicle, "/vehicle"),
         fixed_spots=request.fixed_spots,
         spots_mm=request.spots_mm,
@@ -236,6 +308,8 @@ QUESTION = Question(
     answer=CapacityAnswer,
     gather=gather,
     reckon=reckon,
+    heavy=or_a_plan(),
+    most_bytes=PLAN_BYTES,
     example={"usable_length_mm": 520, "vehicle": MILK_VAN, "fixed_spots": 2},
     refused={"usable_length_mm": 520, "vehicle": {"vehicle_id": NOBODY}},
     warns=Shows("unit", "usable_length_mm", {"usable_length_mm": 0.9}),

@@ -72,6 +72,8 @@ def _grounds(value: Any) -> Iterator[Ground]:
         within = getattr(value, name)
         if isinstance(within, WholeLayout):
             yield from _grounds(within)
+        elif isinstance(within, OnGround):
+            yield within
         elif _is_row_of_places(within):
             yield from within
 
@@ -82,6 +84,8 @@ def _settled(value: Any, surveys: Surveys) -> Any:
         within = getattr(value, name)
         if isinstance(within, WholeLayout):
             inside[name] = _settled(within, surveys)
+        elif isinstance(within, OnGround):
+            inside[name] = surveys.settled(within)
         elif _is_row_of_places(within):
             inside[name] = tuple(map(surveys.settled, within))
     value = msgspec.structs.replace(value, **inside)

@@ -23,8 +23,9 @@ from standage.railway.track.placing.placing import is_fitted
 from standage.railway.track.plans.flat import End, written
 from standage.railway.track.plans.plan import Plan, Position
 from standage.railway.track.roads.limits import EndLimit, Usable
-from standage.railway.track.roads.road_figures import bending
+from standage.railway.track.roads.road_figures import Bending, bending
 from standage.railway.track.roads.road_places import FoundPlace, end_name
+from standage.railway.track.roads.roads import plain_pieces
 from standage.railway.track.roads.stopping import Stopping
 from standage.railway.track.survey.survey import Survey
 
@@ -133,13 +134,17 @@ class ToldPlace(msgspec.Struct, frozen=True, kw_only=True):
     kind: str | None
     ends: tuple[str, ...]
     roads: tuple[str, ...]
+    pieces: tuple[str, ...]
     usable_length_mm: float | None
     plus_minus_mm: float | None
     blades_to_blades_mm: float | None
+    stop_to_stop_mm: float | None
     limits: tuple[ToldLimit, ...]
     surveyed_usable_length_mm: float | None
     differs_by_mm: float | None
     minimum_radius_mm: float | None
+    of_unknown_radius: tuple[str, ...]
+    reverse_curves: tuple[ToldReverse, ...]
     steepest_percent: float | None
 
 
@@ -295,7 +300,7 @@ def told_roads(found: Survey) -> tuple[ToldRoad, ...]:
 
 def _road(found: Survey, usable: Usable, marks: Stopping) -> ToldRoad:
     road = usable.road
-    bends = bending(found.network, road.courses)
+    bends = bending(found.network, road.courses, is_closed=road.stops is None)
     from_marks_mm = marks.from_marks_mm
     limits = zip(usable.limits, from_marks_mm, strict=True)
     stops = road.stops or ()
@@ -311,16 +316,20 @@ def _road(found: Survey, usable: Usable, marks: Stopping) -> ToldRoad:
         limits=tuple(_limit(found.plan, one, mark_mm) for one, mark_mm in limits),
         minimum_radius_mm=_finite(bends.minimum_radius_mm),
         of_unknown_radius=bends.unknown,
-        reverse_curves=tuple(
-            ToldReverse(
-                piece=one.piece,
-                straight_between_mm=tidy(one.straight_between_mm),
-                first_radius_mm=tidy(one.first_radius_mm),
-                second_radius_mm=tidy(one.second_radius_mm),
-            )
-            for one in bends.reverse_curves
-        ),
+        reverse_curves=_told_reverses(bends),
         steepest_percent=_finite(found.heights.steepest_percent(road.courses)),
+    )
+
+
+def _told_reverses(bends: Bending) -> tuple[ToldReverse, ...]:
+    return tuple(
+        ToldReverse(
+            piece=one.piece,
+            straight_between_mm=tidy(one.straight_between_mm),
+            first_radius_mm=tidy(one.first_radius_mm),
+            second_radius_mm=tidy(one.second_radius_mm),
+        )
+        for one in bends.reverse_curves
     )
 
 
@@ -341,21 +350,27 @@ def told_places(found: Survey) -> tuple[ToldPlace, ...]:
 
 
 def _place(found: Survey, one: FoundPlace) -> ToldPlace:
-    bends = bending(found.network, one.courses)
+    is_closed = bool(one.courses) and not one.limits
+    bends = bending(found.network, one.courses, is_closed=is_closed)
     is_measured = not one.courses
     steepest = found.heights.steepest_percent(one.courses)
+    limits = zip(one.limits, one.marks.from_marks_mm, strict=True)
     return ToldPlace(
         name=one.place.name,
         kind=one.place.kind,
         ends=one.ends,
         roads=one.roads,
+        pieces=plain_pieces(found.network, one.courses),
         usable_length_mm=_finite(one.usable_length_mm),
         plus_minus_mm=_plus_minus_mm(found.plan, one.usable_length_mm),
         blades_to_blades_mm=_finite(one.blades_to_blades_mm),
-        limits=tuple(_limit(found.plan, limit, None) for limit in one.limits),
+        stop_to_stop_mm=one.marks.stop_to_stop_mm,
+        limits=tuple(_limit(found.plan, limit, mark_mm) for limit, mark_mm in limits),
         surveyed_usable_length_mm=one.place.surveyed_usable_length_mm,
         differs_by_mm=one.differs_by_mm,
         minimum_radius_mm=_finite(bends.minimum_radius_mm),
+        of_unknown_radius=bends.unknown,
+        reverse_curves=_told_reverses(bends),
         steepest_percent=None if is_measured else _finite(steepest),
     )
 

@@ -33,10 +33,13 @@ class ReverseCurve(msgspec.Struct, frozen=True, kw_only=True):
     second_radius_mm: float
 
 
-def bending(network: Network, courses: Sequence[Course]) -> Bending:
+def bending(
+    network: Network, courses: Sequence[Course], *, is_closed: bool = False
+) -> Bending:
     """Return how sharply the track of some courses bends, in the order they are run.
 
-    Radii of a transition are those where it is sharpest. **Source** derived.
+    Where ``is_closed`` the first follows the last. Radii of a transition are those
+    where it is sharpest. **Source** derived.
     """
     radii_mm = list(_radii(network, courses))
     unknown = [
@@ -46,7 +49,7 @@ def bending(network: Network, courses: Sequence[Course]) -> Bending:
     ]
     return Bending(
         minimum_radius_mm=min(radii_mm, default=None),
-        reverse_curves=tuple(_reverse_curves(network, courses)),
+        reverse_curves=tuple(_reverse_curves(network, courses, is_closed=is_closed)),
         unknown=tuple(dict.fromkeys(unknown)),
     )
 
@@ -67,13 +70,16 @@ def _radii(network: Network, courses: Sequence[Course]) -> Iterator[float]:
 
 
 def _reverse_curves(
-    network: Network, courses: Sequence[Course]
+    network: Network, courses: Sequence[Course], *, is_closed: bool
 ) -> Iterator[ReverseCurve]:
     """Yield where the hand changes; track without a shape between hides whether it
     does."""
     before = 0.0
     straight_mm = 0.0
-    for course in courses:
+    # Whoever has gone round once knows what comes before the first curve.
+    rounds = 2 if is_closed else 1
+    for number, course in enumerate(tuple(courses) * rounds):
+        is_last_round = number >= len(courses) * (rounds - 1)
         runs = network.runs(course)
         if runs is None:
             before = 0.0
@@ -83,7 +89,7 @@ def _reverse_curves(
             if bend == 0:
                 straight_mm += run.length_mm
                 continue
-            if before * bend < 0:
+            if before * bend < 0 and is_last_round:
                 yield ReverseCurve(
                     piece=network.piece(course),
                     straight_between_mm=straight_mm,

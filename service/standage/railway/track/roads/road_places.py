@@ -1,6 +1,7 @@
 """Places of a plan, on the roads that their pieces lie on."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 
 import msgspec
 
@@ -113,7 +114,7 @@ def places(
             faults.append(Fault(code=error.code, message=str(error), pointer=at))
             continue
         if lies:
-            found.append(_on_roads(place, lies))
+            found.append(_on_roads(network, place, lies))
     return Places(found=tuple(found), faults=tuple(faults))
 
 
@@ -199,10 +200,13 @@ def _lying(
     return _Lies(usable=usable, runs_on=runs_on, stopping=stopping)
 
 
-def _on_roads(place: PlannedPlace, lies: Sequence[_Lies]) -> FoundPlace:
+def _on_roads(
+    network: Network, place: PlannedPlace, lies: Sequence[_Lies]
+) -> FoundPlace:
     near = lies[0].end(0)
     far = lies[-1].end(1)
-    length_mm = _whole_mm(lies)
+    cores = _cores(network, lies)
+    length_mm = _whole_mm(network, lies, cores)
     ends: tuple[str, str] = _TWO_ENDS
     limits: tuple[EndLimit, ...] = ()
     usable_mm = length_mm
@@ -215,33 +219,86 @@ def _on_roads(place: PlannedPlace, lies: Sequence[_Lies]) -> FoundPlace:
         place=place,
         roads=tuple(one.usable.road.name for one in lies),
         ends=_given_or(place, ends),
-        courses=tuple(course for one in lies for course in one.courses),
+        courses=tuple(_all_courses(lies, cores)),
         limits=limits,
         usable_length_mm=usable_mm,
         blades_to_blades_mm=length_mm,
         differs_by_mm=_difference(place, usable_mm),
-        marks=between_marks(_marks_mm(lies), limits, length_mm=length_mm),
+        marks=between_marks(
+            _marks_mm(network, lies, cores), limits, length_mm=length_mm
+        ),
     )
 
 
-def _marks_mm(lies: Sequence[_Lies]) -> tuple[float, ...]:
+_Cores = Sequence[tuple[Course, ...]]
+
+
+def _cores(network: Network, lies: Sequence[_Lies]) -> _Cores:
+    """Return the track within points that leads from each road into the next: none
+    over the blades of ordinary points, some over a three-way's and a slip's."""
+    return [
+        _core(network, one.courses[-1], other.courses[0])
+        for one, other in pairwise(lies)
+    ]
+
+
+def _core(network: Network, last: Course, first: Course) -> tuple[Course, ...]:
+    """Return the core that leads from one course into another; nothing where they
+    meet, or where none does."""
+    for beyond in network.onwards(last):
+        if network.strand(beyond).core and first in network.onwards(beyond):
+            return (beyond,)
+    return ()
+
+
+def _all_courses(lies: Sequence[_Lies], cores: _Cores) -> Iterator[Course]:
+    for number, one in enumerate(lies):
+        yield from one.courses
+        if number < len(cores):
+            yield from cores[number]
+
+
+def _core_mm(network: Network, core: Sequence[Course]) -> float | None:
+    """Return how long the core between two roads is; None where nobody knows."""
+    lengths_mm = [network.strand(course).length_mm for course in core]
+    known_mm = [length_mm for length_mm in lengths_mm if length_mm is not None]
+    return sum(known_mm) if len(known_mm) == len(lengths_mm) else None
+
+
+def _parts_mm(
+    network: Network, lies: Sequence[_Lies], cores: _Cores
+) -> list[float | None]:
+    """Return the lengths of a place's roads, each with the core that follows it."""
+    parts_mm: list[float | None] = []
+    for number, one in enumerate(lies):
+        road_mm = one.usable.road.length_mm
+        core_mm: float | None = 0.0
+        if number < len(cores):
+            core_mm = _core_mm(network, cores[number])
+        unknown = road_mm is None or core_mm is None
+        parts_mm.append(None if unknown else (road_mm or 0.0) + (core_mm or 0.0))
+    return parts_mm
+
+
+def _marks_mm(
+    network: Network, lies: Sequence[_Lies], cores: _Cores
+) -> tuple[float, ...]:
     """Return the stopping marks from a place's first end; none where it has a road of
     unknown length."""
     begins_mm = 0.0
     found_mm: list[float] = []
-    for one in lies:
-        length_mm = one.usable.road.length_mm
-        if length_mm is None:
+    for one, part_mm in zip(lies, _parts_mm(network, lies, cores), strict=True):
+        if part_mm is None:
             return ()
         found_mm += [tidy(begins_mm + at_mm) for at_mm in one.marks_mm]
-        begins_mm += length_mm
+        begins_mm += part_mm
     return tuple(found_mm)
 
 
-def _whole_mm(lies: Sequence[_Lies]) -> float | None:
-    lengths_mm = [one.usable.road.length_mm for one in lies]
-    known_mm = [length_mm for length_mm in lengths_mm if length_mm is not None]
-    return tidy(sum(known_mm)) if len(known_mm) == len(lengths_mm) else None
+def _whole_mm(network: Network, lies: Sequence[_Lies], cores: _Cores) -> float | None:
+    parts_mm = _parts_mm(network, lies, cores)
+    known_mm = [part_mm for part_mm in parts_mm if part_mm is not None]
+    return tidy(sum(known_mm)) if len(known_mm) == len(parts_mm) else None
 
 
 def _difference(place: PlannedPlace, usable_mm: float | None) -> float | None:

@@ -32,13 +32,9 @@ def escaped(name: str) -> str:
     )
 
 
-def unescaped(token: str) -> str:
-    """Return the field's name that one token of an RFC 6901 pointer stands for.
-
-    >>> unescaped(escaped("west/T~1"))
-    'west/T~1'
-    """
-    return token.replace("~1", "/").replace("~0", "~")
+def unescaped(part: str) -> str:
+    """Return the name that a part of a pointer stands for (RFC 6901)."""
+    return part.replace("~1", "/").replace("~0", "~")
 
 
 def holds_half_a_character(text: str) -> bool:

@@ -336,7 +336,7 @@ def _width(train: Coupled) -> tuple[float | None, tuple[Guess, ...]]:
 
 
 def _unknown_circle(given: Allowance, hangs: str, overhang: Overhang) -> Reason:
-    message = f"{hangs}: measure the circle clear around the pit (clear_circle_mm)"
+    message = f"{hangs}: measure the circle (clear_circle_mm)"
     return Reason(
         code="missing_figure",
         message=message,

@@ -4,7 +4,7 @@ on record.
 
 from collections.abc import Iterable, Sequence
 from operator import attrgetter
-from typing import Annotated, ClassVar
+from typing import Annotated, Any, ClassVar
 
 import msgspec
 
@@ -40,18 +40,10 @@ from standage.railway.terms.figures import (
 )
 from standage.railway.terms.scales import ScaleName
 from standage.railway.terms.senses import ASIDE, NAMES_IT
-from standage.railway.track.plans.plan import Plan
+from standage.railway.track.plans.plan import Plan, Revision, RoadName
 from standage.shapes.faults import Fault, Faulty, Ruled
 from standage.shapes.remembering import remembered
 
-RoadName = Annotated[
-    str,
-    msgspec.Meta(
-        min_length=1,
-        max_length=200,
-        description="A road of a plan as answers call it: siding S1.",
-    ),
-]
 _BESIDE_AN_ID = frozenset({"vehicle_id", "reversed", "count"})
 _STANDING = tuple(Standing.__struct_fields__)
 _FIGURES = attrgetter(*_STANDING)
@@ -224,6 +216,40 @@ def inline_yard(asked: AskedYard) -> Yard:
     return Yard(**{name: getattr(asked, name) for name in Yard.__struct_fields__})
 
 
+class AskedPlan(Plan, frozen=True, kw_only=True):
+    """A track plan given here, or the plan on record of a layout or of a module."""
+
+    layout_id: Annotated[
+        IdOrName | None, says("A layout on record, instead of pieces: its plan.")
+    ] = None
+    module_id: Annotated[
+        IdOrName | None, says("A module on record, instead of pieces: its plan.")
+    ] = None
+    revision: Annotated[
+        Revision | None, says("Which revision of that plan; its draft if not said.")
+    ] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """Either one plan on record, or a plan; only what is on record has
+        revisions.
+        """
+        yield from super().rules()
+        if self.layout_id is not None:
+            allowed = frozenset({"layout_id", "revision"})
+            yield from _beside_the_id(self, allowed, "layout_id")
+        elif self.module_id is not None:
+            allowed = frozenset({"module_id", "revision"})
+            yield from _beside_the_id(self, allowed, "module_id")
+        elif self.revision is not None:
+            message = "says nothing without layout_id or module_id"
+            yield Fault(code="contradiction", message=message, pointer="/revision")
+
+    @property
+    def is_on_record(self) -> bool:
+        """Whether a plan on record is meant."""
+        return self.layout_id is not None or self.module_id is not None
+
+
 _BY_THE_PLAN = (
     "usable_length_mm",
     "plus_minus_mm",
@@ -256,7 +282,7 @@ class AskedPlace(PlaceFigures, frozen=True, kw_only=True):
         None
     )
     plan: Annotated[
-        Plan | None,
+        AskedPlan | None,
         says("A track plan that it is a road of, instead of lengths and curves."),
         ASIDE,
     ] = None
@@ -366,7 +392,7 @@ def _beside_the_id(
     asked: Ruled, allowed: frozenset[str], id_field: str
 ) -> Iterable[Fault]:
     for field in msgspec.structs.fields(asked):
-        if field.name not in allowed and getattr(asked, field.name) != field.default:
+        if field.name not in allowed and getattr(asked, field.name) != _unsaid(field):
             message = (
                 f"cannot be given beside {id_field}: the record's own figures count"
             )
@@ -375,3 +401,10 @@ def _beside_the_id(
                 message=message,
                 pointer=f"/{field.encode_name}",
             )
+
+
+def _unsaid(field: msgspec.structs.FieldInfo) -> Any:
+    """Return what a field has of which nothing was said."""
+    if field.default_factory is msgspec.NODEFAULT:
+        return field.default
+    return field.default_factory()

@@ -18,11 +18,9 @@ from standage.questions.derived import Key
 from standage.questions.plan import PlanAnswer, PlanCase
 from standage.questions.plan_drawing import PlanDrawingCase, PlanDrawingWanted
 from standage.questions.question import NeverWarns, OnRecord
-from standage.questions.resolving.largest_stock import largest_stock
 from standage.questions.resolving.plans import KnownPlan
 from standage.questions.sources import Sources
 from standage.railway.terms.figures import says
-from standage.railway.track.fouling.spacings import LargestStock
 from standage.registry.records.revisions import MOST_NUMBER
 from standage.shapes.faults import Fault, Faulty
 
@@ -65,17 +63,11 @@ def _known(sources: Sources, ids: Ids, revision: int | None) -> KnownPlan:
     return sources.plans.known_of_module(ids["module_id"], revision)
 
 
-def _worst(sources: Sources, known: KnownPlan) -> tuple[LargestStock, ...]:
-    plan = known.plan
-    if plan.scale is None or plan.fouling_spacing_mm is not None:
-        return ()
-    return largest_stock(sources.records, plan.scale, sources.couplings.types())
-
-
 def _case(sources: Sources, known: KnownPlan) -> PlanCase:
+    types = sources.couplings.types()
     return PlanCase(
         plan=known.plan,
-        largest=_worst(sources, known),
+        largest=sources.plans.largest_stock_of(known.plan, types),
         faults=known.faults,
         assumed=known.assumed,
     )

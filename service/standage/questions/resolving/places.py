@@ -1,19 +1,22 @@
 """Places, and layouts with all theirs: given inline, or on record."""
 
 from collections.abc import Mapping, Sequence
+from functools import partial
 
 import msgspec
 
 from standage.questions.asked import AskedPlace
+from standage.questions.resolving.couplings import Couplings
 from standage.questions.resolving.lookup import Lookup, no_such
 from standage.questions.resolving.plan_roads import OnGround, RoadOnPlan
-from standage.questions.resolving.recorded import body_of, place_of
+from standage.questions.resolving.plans import KnownPlan, PlanSources
+from standage.questions.resolving.recorded import body_of, own_figures, place_of
 from standage.railway.roads.places import Place
 from standage.railway.roads.provenance import GIVEN, SURVEYED
-from standage.registry.records.bodies import LayoutBody
+from standage.registry.records.bodies import LayoutBody, PlaceBody
 from standage.registry.records.kinds import LAYOUTS, PLACES
 from standage.registry.records.record import Kept
-from standage.shapes.faults import Fault, Faulty
+from standage.shapes.faults import Fault, Faulty, all_of
 
 MOST_BESIDE = 200
 
@@ -46,15 +49,20 @@ class WholeLayout(msgspec.Struct, frozen=True, kw_only=True):
 class Places:
     """Resolves places and layouts."""
 
-    def __init__(self, records: Lookup) -> None:
+    def __init__(
+        self, records: Lookup, plans: PlanSources, couplings: Couplings
+    ) -> None:
         self._records = records
+        self._plans = plans
+        self._couplings = couplings
+        self._of_layouts: dict[str, KnownPlan | None] = {}
 
     def of(self, asked: AskedPlace, pointer: str) -> KnownPlace:
         """Return the place that a caller names; raises ``Faulty`` where its id is not
         on record.
         """
         if asked.place_id is None:
-            on_plan = _on_plan(asked, pointer)
+            on_plan = self._on_plan(asked, pointer)
             return KnownPlace(place=_inline(asked), known_by=GIVEN, on_plan=on_plan)
         pointer = f"{pointer}/place_id"
         return self._beside(self._records.named(PLACES, asked.place_id, pointer))
@@ -81,11 +89,15 @@ class Places:
         if faults:
             raise Faulty(faults)
         kept = self._by_id(list(records.values()))
+        all_pointed = zip(asked, pointers, strict=True)
+        on_plans = all_of(
+            *(partial(self._on_plan, one, pointer) for one, pointer in all_pointed)
+        )
         return tuple(
-            _numbered(number, one, pointers[number])
+            _numbered(number, one, on_plan)
             if one.place_id is None
             else kept[one.place_id]
-            for number, one in enumerate(asked)
+            for number, (one, on_plan) in enumerate(zip(asked, on_plans, strict=True))
         )
 
     def layout_at(self, layout_id: str) -> WholeLayout:
@@ -135,23 +147,58 @@ class Places:
         }
 
     def _kept(self, record: Kept, layout: Kept) -> NamedPlace:
+        """Return a place on record; its road is still to be found on the layout's plan
+        where it is pinned to one.
+        """
         place = place_of(record, layout)
-        return NamedPlace(id=record.id, place=place, known_by=SURVEYED)
+        return NamedPlace(
+            id=record.id,
+            place=place,
+            known_by=SURVEYED,
+            on_plan=self._pinned(record, layout, place),
+        )
 
+    def _pinned(self, record: Kept, layout: Kept, around: Place) -> RoadOnPlan | None:
+        body = body_of(record, PlaceBody)
+        if body.road is None:
+            return None
+        if layout.id not in self._of_layouts:
+            self._of_layouts[layout.id] = self._plans.of_layout_if_any(layout.id)
+        road = RoadOnPlan(
+            plan=None,
+            road=body.road,
+            said=own_figures(record),
+            kind=body.kind,
+            around=around,
+            on_record=True,
+        )
+        known = self._of_layouts[layout.id]
+        return road if known is None else self._laid(road, known)
 
-def _on_plan(asked: AskedPlace, pointer: str) -> RoadOnPlan | None:
-    """Return the road of a plan that a caller names; None for no road of a plan."""
-    if asked.plan is None or asked.road is None:
-        return None
-    said = _inline(asked)
-    return RoadOnPlan(
-        plan=asked.plan,
-        road=asked.road,
-        said=said,
-        kind=asked.kind,
-        around=said,
-        pointer=f"{pointer}/road",
-    )
+    def _on_plan(self, asked: AskedPlace, pointer: str) -> RoadOnPlan | None:
+        """Return the road of a plan that a caller names; None for no road of a plan."""
+        if asked.plan is None or asked.road is None:
+            return None
+        said = _inline(asked)
+        road = RoadOnPlan(
+            plan=None,
+            road=asked.road,
+            said=said,
+            kind=asked.kind,
+            around=said,
+            pointer=f"{pointer}/road",
+            on_record=asked.plan.is_on_record,
+        )
+        return self._laid(road, self._plans.asked(asked.plan, f"{pointer}/plan"))
+
+    def _laid(self, road: RoadOnPlan, known: KnownPlan) -> RoadOnPlan:
+        """Return a road with its plan, and what sets how far apart tracks must be."""
+        laid = msgspec.structs.replace(road, plan=known.plan, assumed=known.assumed)
+        if not road.on_record:
+            return laid
+        types = self._couplings.types()
+        largest = self._plans.largest_stock_of(known.plan, types)
+        return msgspec.structs.replace(laid, largest=largest)
 
 
 def _inline(asked: AskedPlace) -> Place:
@@ -162,12 +209,11 @@ def _inline(asked: AskedPlace) -> Place:
     return Place(**figures)
 
 
-def _numbered(number: int, asked: AskedPlace, pointer: str) -> NamedPlace:
+def _numbered(number: int, asked: AskedPlace, on_plan: RoadOnPlan | None) -> NamedPlace:
     """Return a place given inline, called by its number where it has no name and is no
     road of a plan.
     """
     place = _inline(asked)
-    on_plan = _on_plan(asked, pointer)
     if on_plan is not None:
         return NamedPlace(place=place, on_plan=on_plan)
     name = asked.name or f"road {number + 1}"

@@ -29,6 +29,7 @@ from standage.railway.roads.provenance import (
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Assumed
+from standage.railway.track.fouling.spacings import LargestStock
 from standage.railway.track.plans.near_names import NearNames, did_you_mean
 from standage.railway.track.plans.plan import Plan
 from standage.railway.track.survey.survey import Survey, survey
@@ -55,6 +56,9 @@ class RoadOnPlan(msgspec.Struct, frozen=True, kw_only=True):
     around: Place
     pointer: str | None = None
     on_record: bool = False
+    largest: tuple[LargestStock, ...] = ()
+    """What of the club's swings out most, where that is known."""
+    assumed: tuple[Assumed, ...] = ()
 
 
 class Ground(Protocol):
@@ -94,7 +98,7 @@ class Surveys:
     """
 
     def __init__(self) -> None:
-        self._found: list[tuple[Plan, Survey]] = []
+        self._found: list[tuple[Plan, tuple[LargestStock, ...], Survey]] = []
         self.faults: list[Fault] = []
 
     def settled(self, ground: G) -> G:
@@ -114,7 +118,7 @@ class Surveys:
             name = asked.said.name or asked.road
             why = f"{name}: its layout has no track plan on record"
             return _without_plan(asked, why)
-        found = self._survey(asked.plan)
+        found = self._survey(asked.plan, asked.largest)
         roads = roads_called(found, asked.road)
         if len(roads) == 1:
             return _by_plan(found, roads[0], asked)
@@ -123,13 +127,13 @@ class Surveys:
         self.faults.append(_no_such_road(found, asked, len(roads)))
         return asked.around, GIVEN
 
-    def _survey(self, plan: Plan) -> Survey:
-        for known, found in self._found:
+    def _survey(self, plan: Plan, largest: tuple[LargestStock, ...]) -> Survey:
+        for known, stock, found in self._found:
             # A caller who names ten roads of one plan may send that ten times.
-            if known is plan or known == plan:
+            if stock == largest and (known is plan or known == plan):
                 return found
-        found = survey(plan)
-        self._found.append((plan, found))
+        found = survey(plan, largest)
+        self._found.append((plan, largest, found))
         return found
 
     def require_found(self) -> None:
@@ -158,7 +162,7 @@ def _by_plan(
         mm_per_metre=0.0 if plus_minus is None else plus_minus.mm_per_m,
         on_record=asked.on_record,
         unknown=unknown,
-        beside=tuple(_taken_for_granted(found, road)),
+        beside=(*asked.assumed, *_taken_for_granted(found, road)),
     )
     return place, known_by
 

@@ -1,13 +1,18 @@
 """Track plans on record, with the plans of the modules in them."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from datetime import datetime
 from typing import Any
 
 import msgspec
 
+from standage.questions.asked import AskedPlan
+from standage.questions.resolving.largest_stock import largest_stock
 from standage.questions.resolving.lookup import Lookup, no_such
+from standage.railway.stock.couplings import CouplingKind
 from standage.railway.terms.reasons import Assumed
+from standage.railway.track.fouling.spacings import LargestStock
 from standage.railway.track.plans.plan import (
     MOST_PIECES,
     LaidModule,
@@ -99,6 +104,38 @@ class PlanSources:
         if faults:
             raise Faulty(faults)
         return self._with_modules(plan)
+
+    def asked(self, plan: AskedPlan, pointer: str) -> KnownPlan:
+        """Return the plan that a body names or gives; raises ``Faulty`` where there is
+        none.
+        """
+        if plan.layout_id is not None:
+            at = f"{pointer}/layout_id"
+            self._records.named(LAYOUTS, plan.layout_id, at)
+            with _at(at, LAYOUTS):
+                return self.known_of_layout(plan.layout_id, plan.revision)
+        if plan.module_id is not None:
+            at = f"{pointer}/module_id"
+            self._records.named(MODULES, plan.module_id, at)
+            with _at(at, MODULES):
+                return self.known_of_module(plan.module_id, plan.revision)
+        return self.given(plan, pointer)
+
+    def of_layout_if_any(self, layout_id: str) -> KnownPlan | None:
+        """Return the plan of a layout that there is; None where it has none."""
+        with suppress(Absent):
+            return self.known_of_layout(layout_id)
+        return None
+
+    def largest_stock_of(
+        self, plan: Plan, types: tuple[CouplingKind, ...]
+    ) -> tuple[LargestStock, ...]:
+        """Return the club's own largest stock of a plan's scale, where the plan gives
+        no spacing; none where it does.
+        """
+        if plan.scale is None or plan.fouling_spacing_mm is not None:
+            return ()
+        return largest_stock(self._records, plan.scale, types)
 
     def _kept(self, kind: Kind[Any], parent_id: str, revision: int | None) -> KnownPlan:
         draft = self._records.draft(kind, parent_id)

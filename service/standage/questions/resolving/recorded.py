@@ -76,6 +76,12 @@ _stood_again = remembered()(_stood)
 """Of what holds no notes, so that nobody's are remembered."""
 
 
+def own_figures(record: Kept) -> Place:
+    """Return a place with what it says itself."""
+    body = body_of(record, PlaceBody)
+    return Place(**{name: getattr(body, name) for name in _PLACE})
+
+
 def place_of(record: Kept, layout: Kept) -> Place:
     """Return a place; what it does not say itself its layout says of all its places."""
     body, beneath = body_of(record, PlaceBody), body_of(layout, LayoutBody)

@@ -35,6 +35,7 @@ from standage.railway.terms.figures import (
 )
 from standage.railway.terms.scales import ScaleName
 from standage.railway.terms.senses import NAMES_IT
+from standage.railway.track.plans.plan import RoadName
 from standage.registry.records.record import Role, Scope
 from standage.shapes.faults import Fault, Ruled
 
@@ -405,6 +406,13 @@ class PlaceBody(Place, frozen=True, kw_only=True):
         says("What the place is called; no two places of a layout share a name."),
         NAMES_IT,
     ]
+    road: Annotated[
+        RoadName | None,
+        says(
+            "Which road of the layout's track plan it is, or which place of it, by its"
+            " name: what is not given here follows the plan."
+        ),
+    ] = None
     notes: Notes = ""
 
 

@@ -59,6 +59,14 @@ EndName = Annotated[
         description="An end of a piece: T1.b, or P1.toe.",
     ),
 ]
+RoadName = Annotated[
+    str,
+    Meta(
+        min_length=1,
+        max_length=200,
+        description="A road of a plan, or a place of it, as answers call it: siding S1.",
+    ),
+]
 LegName = Annotated[str, Meta(min_length=1, max_length=12)]
 Coordinate = Annotated[float, Meta(ge=-LONGEST_MM, le=LONGEST_MM, description="In mm.")]
 AlongTrack = Annotated[float, Meta(ge=-LONGEST_MM, le=LONGEST_MM)]

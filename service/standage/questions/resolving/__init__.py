@@ -14,6 +14,11 @@ Decisions, each with the test that holds it:
 - A road of a plan is called by the name of a place of the plan, else by its kind and
   first piece; a name that fits none, or two, is refused with the roads there are:
   tests/questions/test_roads_of_plans.py.
+- A plan on record is asked by its layout or module: the draft, or a revision. A place
+  on record that says its ``road`` follows the draft of its layout's plan: what was
+  surveyed counts first, what the plan has no more cannot be told; as checkPlan does,
+  the club's largest stock sets the spacing where the plan does not:
+  tests/api/test_roads_on_record.py.
 - However many are asked for, the statements are as few: tests/api/test_statements.py.
 - Without a reading (a stranger who may ask with everything inline) every id is unknown:
   tests/api/test_open_checks.py.

@@ -13,6 +13,7 @@ from msgspec import inspect
 import standage.railway.slips
 from standage.app import operations
 from standage.railway.slips.sensed import shape_of
+from standage.railway.track.plans.plan import ModulePlan
 
 UNITS = ("_mm", "_mm2", "_deg", "_percent", "_g", "_m", "_ft", "_km", "_kg")
 AS_SMALL_AS_ANYBODY_LIKES = "it may be nothing at all, and any length is sensible"
@@ -117,7 +118,11 @@ def asked_and_recorded() -> list[type[msgspec.Struct]]:
         for kind in (takes.body, takes.query, takes.patch_of):
             if kind is not None:
                 found += structs_in(inspect.type_info(kind), seen)
-    return [kind for kind in found if not kind.__module__.startswith(OF_A_PLAN)]
+    return [kind for kind in found if not is_of_a_plan(kind)]
+
+
+def is_of_a_plan(kind: type[msgspec.Struct]) -> bool:
+    return kind.__module__.startswith(OF_A_PLAN) or issubclass(kind, ModulePlan)
 
 
 def figures(kind: type[msgspec.Struct]) -> list[str]:

@@ -27,7 +27,14 @@ _BASES: Mapping[str, Sequence[str]] = {
         "VehicleBodyPatch",
     ),
     "PlaceFigures": ("AskedPlace", "Place", "PlaceBody", "PlaceBodyPatch"),
-    "PlanParts": ("ModulePlan", "Plan", "KeptLayoutPlan", "KeptModulePlan"),
+    "PlanParts": (
+        "AskedPlan",
+        "ModulePlan",
+        "Plan",
+        "KeptLayoutPlan",
+        "KeptModulePlan",
+    ),
+    "RoadFigures": ("ToldPlace", "ToldRoad"),
     "RevisionParts": ("RevisionSummary", "PlanRevision"),
 }
 """The schemas that have much alike, by the name of what they have."""

@@ -62,8 +62,6 @@ NOUNS = (
         "Session",
         "LayoutPlan",
         "ModulePlan",
-        "LayoutPlanRevision",
-        "ModulePlanRevision",
     ),
 )
 PATHS = {
@@ -84,6 +82,7 @@ PATHS = {
 }
 BENEATH = {"Place": "places", "Yard": "yards", "ShareLink": "share-links"}
 """What lies beneath a layout, by the last part of its list's path."""
+OWN_REVISIONS = ("LayoutPlanRevision", "ModulePlanRevision")
 PLANS = {"LayoutPlan": "Layout", "ModulePlan": "Module"}
 """What there is one of beneath something else, at its address with ``plan`` behind."""
 PLAN = {"pieces": {"T1": {"kind": "straight", "length_mm": 400}}}
@@ -416,7 +415,12 @@ def noun_in(operation_id: str) -> str:
         operation_id,
     )
     return next(
-        (noun for noun in (*NOUNS, "Passphrase") if spoken in {noun, f"{noun}s"}), ""
+        (
+            noun
+            for noun in (*NOUNS, "Passphrase", *OWN_REVISIONS)
+            if spoken in {noun, f"{noun}s"}
+        ),
+        "",
     )
 
 

@@ -51,7 +51,8 @@ def theirs(service: Service) -> dict[str, str]:
     records |= {
         noun: ground.make(noun, layout_id=records["Layout"]["id"]) for noun in BENEATH
     }
-    return {id_of(noun): one["id"] for noun, one in records.items()}
+    ids = {id_of(noun): one["id"] for noun, one in records.items()}
+    return ids | {"revision": str(uuid4())}
 
 
 def random_ids(theirs: Mapping[str, str]) -> dict[str, str]:
@@ -380,7 +381,8 @@ def test_a_coupling_type_named_inline_by_their_id_lends_no_figures(
 def test_a_list_shows_nothing_of_theirs(
     ground: Ground, theirs: dict[str, str], operation: Any
 ) -> None:
-    ours = {"layout_id": ground.make("Layout")["id"]}
+    nouns = ("Layout", "Module")
+    ours = {id_of(noun): ground.make(noun)["id"] for noun in nouns}
     text = ground.steward.ask("GET", operation.path.format(**ours)).text
     assert [one for one in theirs.values() if one in text] == []
     assert "Millpond" not in text

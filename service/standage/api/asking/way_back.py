@@ -11,6 +11,7 @@ from standage.api.operations.looking_back import hidden_for
 from standage.api.operations.record_words import id_name
 from standage.api.rights import RIGHTS
 from standage.registry.database.moments import keeping_moment
+from standage.registry.records.drafts import deleted_beneath
 from standage.registry.records.kinds import KINDS
 from standage.registry.records.reading import Reading
 from standage.registry.records.record import Change, Principal
@@ -39,7 +40,7 @@ def with_way_back(
     row = RIGHTS["getDeletedRecord"]
     if row.whose(principal.role) is None or row.scope not in principal.scopes:
         return absent
-    for name, record_id in path.items():
+    for name, record_id in {**path, **_drafts(reading, principal, path)}.items():
         kind = _KINDS_BY_ID.get(name)
         deletion = (
             None if kind is None else _deletion(reading, principal, record_id, now)
@@ -54,6 +55,24 @@ def with_way_back(
             )
             return Absent(f"{absent}: {deleted}, and {back}")
     return absent
+
+
+def _drafts(
+    reading: Reading, principal: Principal, path: Mapping[str, str]
+) -> dict[str, str]:
+    """Return the ids of deleted drafts of what an address names, each by its name."""
+    found: dict[str, str] = {}
+    if len(path) != 1:
+        return found
+    for kind in KINDS.values():
+        above = KINDS.get(kind.parent or "")
+        if not kind.naming.sole or above is None or id_name(above) not in path:
+            continue
+        parent_id = path[id_name(above)]
+        draft_id = deleted_beneath(reading, kind, principal.club_id, parent_id)
+        if draft_id is not None:
+            found[id_name(kind)] = draft_id
+    return found
 
 
 def _deletion(

@@ -46,6 +46,22 @@ def draft_of(
     return reading.get(kind, club_id, found[0].id, hold=hold)
 
 
+def deleted_beneath(
+    reading: Reading, kind: Kind[Any], club_id: str, parent_id: str
+) -> str | None:
+    """Return the id of the draft that was deleted last beneath a parent; None where
+    none was, or there is another.
+    """
+    columns = kind.table.c
+    theirs = select(columns.id, columns.deleted_at).where(
+        columns.club_id == club_id, columns.parent_id == parent_id
+    )
+    rows = reading.connection.execute(theirs).all()
+    if not rows or any(row.deleted_at is None for row in rows):
+        return None
+    return str(max(rows, key=lambda row: row.deleted_at).id)
+
+
 def revision_read(
     reading: Reading, kind: Kind[Any], draft: Record, number: int
 ) -> Revision:

@@ -2,8 +2,11 @@
 database, ids and all.
 """
 
+import gzip
+import hashlib
 import json
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import msgspec
@@ -15,6 +18,7 @@ from standage.registry.database.engine import Database
 from standage.registry.database.wiping import is_to_be_wiped
 from standage.registry.forgetting.erasing import FORMER, Erasing
 from standage.registry.forgetting.erasures import Erasure, append
+from standage.registry.moving.backup import back_up
 from standage.registry.moving.club_arrival import Arrived, arrive
 from standage.registry.moving.club_document import KEPT_BACK, written
 from standage.registry.people.credentials import principal_for
@@ -87,6 +91,19 @@ def test_no_secret_goes_out(database: Database) -> None:
     assert kinds & KEPT_BACK == set()
     assert TOKENS.name in KEPT_BACK
     assert club.token not in json.dumps(document)
+
+
+def test_a_backup_holds_digests_of_tokens_and_every_club_and_a_document_neither(
+    database: Database, tmp_path: Path
+) -> None:
+    club, other = filled(database), new_club(database)
+    digest = hashlib.sha256(club.token.encode()).hexdigest()
+    back_up(database, tmp_path / "backup", NOW)
+    backup = gzip.decompress((tmp_path / "backup").read_bytes()).decode()
+    document = told(database, club.club_id).decode()
+    for without in (digest, other.club_id):
+        assert without in backup
+        assert without not in document
 
 
 def test_where_some_of_it_is_here_already_every_conflict_is_told_and_nothing_recorded(

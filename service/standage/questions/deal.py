@@ -306,13 +306,22 @@ def _answer(
 
 
 def _wagon(wagon: Wagon) -> DealtWagon:
-    return DealtWagon(name=wagon.name, length_mm=wagon.length_mm)
+    return DealtWagon(
+        name=wagon.name,
+        length_mm=wagon.length_mm,
+    )
 
 
 def by_par(census: Census) -> tuple[ParCount, ...]:
     """Return how many trains have which par, the least first."""
     counted = sorted(Counter(census.pars.values()).items())
-    return tuple(ParCount(par=par, trains=trains) for par, trains in counted)
+    return tuple(
+        ParCount(
+            par=par,
+            trains=trains,
+        )
+        for par, trains in counted
+    )
 
 
 QUESTION = Question(

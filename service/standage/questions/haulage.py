@@ -215,7 +215,10 @@ def _way(request: HaulageRequest) -> Way:
     drag = request.curve_drag_percent or 0.0
     if request.radius_mm is not None and request.scale is not None:
         drag = curve_drag_percent(request.radius_mm, ratio=scale(request.scale).ratio)
-    return Way(gradient_percent=percent or 0.0, curve_drag_percent=drag)
+    return Way(
+        gradient_percent=percent or 0.0,
+        curve_drag_percent=drag,
+    )
 
 
 def _one_in(way: Way) -> float | None:

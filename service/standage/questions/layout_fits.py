@@ -25,7 +25,7 @@ from standage.railway.terms.reasons import Assumed, Reason
 from standage.registry.records.kinds import TRAINS
 from standage.registry.records.reading import Listing, Position, position
 from standage.registry.records.record import Record
-from standage.shapes.paging import DEFAULT_LIMIT, Cursor, Limit
+from standage.shapes.paging import DEFAULT_LIMIT, Cursor, Limit, Next, NextCursor
 
 MOST_TRAINS = 200
 """So many trains a page looks at where only some pairs are wanted."""
@@ -138,10 +138,8 @@ class LayoutFitsAnswer(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=
     assumed: Annotated[
         tuple[Assumed, ...], says("Every figure of a place that nobody measured.")
     ]
-    next: Annotated[
-        str | None, says("The address of the next page; absent on the last.")
-    ] = None
-    next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+    next: Next = None
+    next_cursor: NextCursor = None
     warnings: Warnings = NOT_YET
 
 
@@ -260,7 +258,10 @@ def _pair(beginning: Beginning | None) -> After | None:
         return None
     value, ids = beginning
     train_id, _, place_id = ids.partition(" ")
-    return After(train=(value, train_id), place_id=place_id)
+    return After(
+        train=(value, train_id),
+        place_id=place_id,
+    )
 
 
 def gather(
@@ -282,7 +283,10 @@ def gather(
     )
     most = -(-limit // max(1, len(layout.places))) + 1 if wanted.any else MOST_TRAINS
     first, skip = ([], 0) if after is None else _first(sources, layout.places, after)
-    listing = Listing(after=None if after is None else after.train, limit=most + 1)
+    listing = Listing(
+        after=None if after is None else after.train,
+        limit=most + 1,
+    )
     found = [*first, *sources.trains.listed(listing)]
     shown = found[: most + len(first)]
     return LayoutFitsCase(

@@ -262,7 +262,10 @@ def _sharpest(layout: WholeLayout, places: Sequence[Place]) -> Limit | None:
         layout.body.minimum_radius_mm,
     )
     if own_mm is not None and (found is None or own_mm <= found.value):
-        return Limit(value=own_mm, place=layout.name)
+        return Limit(
+            value=own_mm,
+            place=layout.name,
+        )
     return found
 
 

@@ -167,7 +167,13 @@ def reckon(case: LongestTrainCase) -> LongestTrainAnswer:
     )
     wanted = TrainWanted(
         engines=[one.vehicle for one in case.engines],
-        pool=[PoolVehicle(vehicle=one.vehicle, id=one.id) for one in case.pool],
+        pool=[
+            PoolVehicle(
+                vehicle=one.vehicle,
+                id=one.id,
+            )
+            for one in case.pool
+        ],
         place=case.place,
         given=given,
         by=case.by,
@@ -310,7 +316,10 @@ def gather_at_place(
     engines = sources.trains.vehicles_asked(query.engines())
     ahead = {one.id for one in engines}
     # one more than is looked at, which tells that there are more
-    listing = Listing(filters=query.filters(), limit=MOST_POOL + 1)
+    listing = Listing(
+        filters=query.filters(),
+        limit=MOST_POOL + 1,
+    )
     records = sources.trains.stock(listing)
     follow = []
     for _, one in records[:MOST_POOL]:

@@ -39,7 +39,7 @@ from standage.registry.records.kinds import MODULES, TRAINS, Kind
 from standage.registry.records.reading import Listing, position
 from standage.registry.records.record import Record
 from standage.shapes.faults import Fault, Faulty
-from standage.shapes.paging import DEFAULT_LIMIT, Cursor, Limit
+from standage.shapes.paging import DEFAULT_LIMIT, Cursor, Limit, Next, NextCursor
 
 MOST_FAILURES = 100
 """So many failures of one module or train are told."""
@@ -146,10 +146,8 @@ class StandardReportAnswer(
     assumed: Annotated[
         tuple[Assumed, ...], says("Every figure of the trains that nobody measured.")
     ]
-    next: Annotated[
-        str | None, says("The address of the next page; absent on the last.")
-    ] = None
-    next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+    next: Next = None
+    next_cursor: NextCursor = None
     warnings: Warnings = NOT_YET
 
 
@@ -414,9 +412,15 @@ def page(case: StandardReportCase) -> Page[StandardReportAnswer]:
     """Return a page of the report, and where the next one begins."""
     answer, then = reckon(case), case.then
     if then is None:
-        return Page(answer=answer, then=None)
+        return Page(
+            answer=answer,
+            then=None,
+        )
     value = f"{then.kind}:{then.value}"
-    return Page(answer=answer, then=(value, then.id))
+    return Page(
+        answer=answer,
+        then=(value, then.id),
+    )
 
 
 QUESTION = InPages(

@@ -20,7 +20,7 @@ from standage.railway.terms.reasons import Assumed, Reason, worst
 from standage.registry.records.kinds import VEHICLES
 from standage.registry.records.reading import Listing, Position, position
 from standage.shapes.faults import Fault
-from standage.shapes.paging import Cursor
+from standage.shapes.paging import Cursor, Next, NextCursor
 
 MOST_LOOKED_AT = 200
 
@@ -106,10 +106,8 @@ class UnsuitableStockAnswer(
     looked_at: Annotated[int, says("How many vehicles this page looked at.")]
     because: Annotated[tuple[Reason, ...], says("What this page comes to, in words.")]
     assumed: Annotated[tuple[Assumed, ...], says("Every figure that nobody measured.")]
-    next: Annotated[
-        str | None, says("The address of the next page; absent on the last.")
-    ] = None
-    next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+    next: Next = None
+    next_cursor: NextCursor = None
     warnings: Warnings = NOT_YET
 
 
@@ -200,7 +198,10 @@ def gather(
 
 def page(case: UnsuitableStockCase) -> Page[UnsuitableStockAnswer]:
     """Return a page of the answer, and the last vehicle on it where there are more."""
-    return Page(answer=reckon(case), then=case.then)
+    return Page(
+        answer=reckon(case),
+        then=case.then,
+    )
 
 
 QUESTION = InPages(

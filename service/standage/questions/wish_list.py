@@ -276,10 +276,16 @@ def _stood(
 def _said(many: int, suitable: Sequence[str]) -> Reason:
     if not suitable:
         which = agreeing(many, "it does not suit", f"none of the {many} suits")
-        return Reason(code="none_suits", message=f"{which} everything for certain")
+        return Reason(
+            code="none_suits",
+            message=f"{which} everything for certain",
+        )
     suit = agreeing(len(suitable), "suits", "suit")
     message = f"{len(suitable)} of {many} {suit} everything: {listed(suitable)}"
-    return Reason(code="some_suit", message=message)
+    return Reason(
+        code="some_suit",
+        message=message,
+    )
 
 
 @as_written

@@ -17,3 +17,10 @@ Cursor = Annotated[
         description="Where the page begins, as the page before it said.",
     ),
 ]
+Next = Annotated[
+    str | None,
+    msgspec.Meta(description="The address of the next page; absent on the last."),
+]
+NextCursor = Annotated[
+    str | None, msgspec.Meta(description="The cursor within that address.")
+]

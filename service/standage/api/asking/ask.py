@@ -303,7 +303,13 @@ class InHand:
         with self.database.write() as connection:
             if principal is not None:
                 note_club(principal.club_id)
-                call = replace(call, permit=Permit(principal=principal, whose="own"))
+                call = replace(
+                    call,
+                    permit=Permit(
+                        principal=principal,
+                        whose="own",
+                    ),
+                )
             call = replace(call, now=asker.clock.within(connection, call.club_id))
             writing = Writing(connection, call.now)
             if principal is None:

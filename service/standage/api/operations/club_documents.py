@@ -78,4 +78,7 @@ def _gather_member(reading: Reading | None, call: Call) -> Spooled:
 
 
 def _report(document: Spooled) -> Reply:
-    return Reply(content=document, media_type=JSON)
+    return Reply(
+        content=document,
+        media_type=JSON,
+    )

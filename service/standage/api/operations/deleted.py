@@ -66,10 +66,8 @@ class DeletedRecordPage(msgspec.Struct, frozen=True, kw_only=True):
     """A page of deleted records."""
 
     items: Annotated[list[DeletedRecord], says("The records of this page, in order.")]
-    next: Annotated[
-        str | None, says("The address of the next page; absent on the last.")
-    ] = None
-    next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+    next: pages.Next = None
+    next_cursor: pages.NextCursor = None
 
 
 class DeletedRecordsQuery(

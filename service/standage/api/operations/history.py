@@ -85,10 +85,8 @@ class ChangePage(msgspec.Struct, frozen=True, kw_only=True):
     """A page of changes."""
 
     items: Annotated[list[Change], says("The changes of this page, in order.")]
-    next: Annotated[
-        str | None, says("The address of the next page; absent on the last.")
-    ] = None
-    next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+    next: pages.Next = None
+    next_cursor: pages.NextCursor = None
 
 
 class ChangesQuery(
@@ -312,7 +310,10 @@ def done(undoing: Undoing, call: Call, *, etag: str | None = None) -> Reply:
         "action_id": undoing.action_id,
         "changes": [told(change, members) for change in changes],
     }
-    return Reply(content=content | ({LOOK_ALIKES: alike} if alike else {}), etag=etag)
+    return Reply(
+        content=content | ({LOOK_ALIKES: alike} if alike else {}),
+        etag=etag,
+    )
 
 
 def _look_alikes(

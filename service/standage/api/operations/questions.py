@@ -182,7 +182,10 @@ def _reported(reckon: Callable[[Any], Any], case: Any) -> Reply:
 
 
 def _shown(draw: Callable[[Any], str], case: Any) -> Reply:
-    return Reply(content=draw(case).encode(), media_type=SVG)
+    return Reply(
+        content=draw(case).encode(),
+        media_type=SVG,
+    )
 
 
 def _reported_page(reckon: Callable[[Any], Any], page: _Page) -> Reply:

@@ -29,6 +29,7 @@ from standage.registry.records.kinds import (
 )
 from standage.registry.records.look_alikes import LookAlike
 from standage.registry.records.record import Record
+from standage.shapes.paging import Next, NextCursor
 
 _WITH_FIGURES = frozenset(
     kind.name
@@ -203,19 +204,8 @@ def page_type(words: Words, answer: Any) -> type:
         f"{words.noun}Page",
         [
             ("items", list[answer]),
-            (
-                "next",
-                Annotated[
-                    str | None,
-                    says("The address of the next page; absent on the last."),
-                ],
-                None,
-            ),
-            (
-                "next_cursor",
-                Annotated[str | None, says("The cursor within that address.")],
-                None,
-            ),
+            ("next", Next, None),
+            ("next_cursor", NextCursor, None),
             *_beside(words),
         ],
         frozen=True,

@@ -223,7 +223,10 @@ def _gather_one(kind: Kind[Any], reading: Reading | None, call: Call) -> Record:
 
 def _report_one(kind: Kind[Any], record: Record) -> Reply:
     """Answer with a record under the ETag of its version."""
-    return Reply(content=present(kind, record), etag=record.etag)
+    return Reply(
+        content=present(kind, record),
+        etag=record.etag,
+    )
 
 
 def _gather_page(kind: Kind[Any], reading: Reading | None, call: Call) -> _Page:

@@ -68,10 +68,8 @@ class RefusedChangePage(msgspec.Struct, frozen=True, kw_only=True):
     items: Annotated[
         list[RefusedChange], says("The refused changes of this page, in order.")
     ]
-    next: Annotated[
-        str | None, says("The address of the next page; absent on the last.")
-    ] = None
-    next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+    next: pages.Next = None
+    next_cursor: pages.NextCursor = None
 
 
 class RefusedChangesQuery(

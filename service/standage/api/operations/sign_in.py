@@ -326,7 +326,10 @@ def gather_session(reading: Reading | None, call: Call) -> KeptSession:
 def report_session(session: KeptSession) -> Reply:
     """Answer with a session, without its secret."""
     content = present(session)
-    return Reply(content=content, etag=_tag(content))
+    return Reply(
+        content=content,
+        etag=_tag(content),
+    )
 
 
 def perform_end_one(writing: Writing, call: Call) -> Reply:

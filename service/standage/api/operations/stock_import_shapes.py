@@ -110,10 +110,8 @@ class StockImportPage(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=T
     items: Annotated[
         tuple[StockImport, ...], says("The imports of this page, newest first.")
     ]
-    next: Annotated[
-        str | None, says("The address of the next page; absent on the last.")
-    ] = None
-    next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+    next: pages.Next = None
+    next_cursor: pages.NextCursor = None
 
 
 class RowOutcome(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -153,7 +151,5 @@ class StockImportRowPage(msgspec.Struct, frozen=True, kw_only=True, omit_default
         tuple[RowOutcome, ...],
         says("The rows of this page, in the order of the sheet."),
     ]
-    next: Annotated[
-        str | None, says("The address of the next page; absent on the last.")
-    ] = None
-    next_cursor: Annotated[str | None, says("The cursor within that address.")] = None
+    next: pages.Next = None
+    next_cursor: pages.NextCursor = None

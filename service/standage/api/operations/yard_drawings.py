@@ -38,4 +38,7 @@ def _yard(reading: Reading | None, call: Call) -> YardBody:
 
 def _yard_drawn(yard: YardBody) -> Reply:
     drawing = yard_drawing(yard, name=yard.name)
-    return Reply(content=drawing.encode(), media_type=SVG)
+    return Reply(
+        content=drawing.encode(),
+        media_type=SVG,
+    )

@@ -182,7 +182,10 @@ def if_match_of(operation: Operation, arrival: Arrival) -> IfMatch:
         return UNCONDITIONAL
     if header.strip() == "*":
         return ANY_VERSION
-    return IfMatch(given=True, tags=frozenset(strong_tags(header)))
+    return IfMatch(
+        given=True,
+        tags=frozenset(strong_tags(header)),
+    )
 
 
 def idempotency_key(arrival: Arrival) -> str | None:

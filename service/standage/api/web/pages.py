@@ -16,6 +16,8 @@ from standage.shapes.faults import Fault, Faulty
 from standage.shapes.paging import DEFAULT_LIMIT as DEFAULT_LIMIT
 from standage.shapes.paging import Cursor as Cursor
 from standage.shapes.paging import Limit as Limit
+from standage.shapes.paging import Next as Next
+from standage.shapes.paging import NextCursor as NextCursor
 
 
 class PageAsked(msgspec.Struct, frozen=True, kw_only=True):

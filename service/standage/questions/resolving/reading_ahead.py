@@ -41,7 +41,13 @@ class Ahead:
             Wanted(RAKES, Way(named_by=TRAINS), train_id),
             Wanted(VEHICLES, Way(named_by=TRAINS), train_id, KnownVehicle),
             Wanted(
-                VEHICLES, Way(named_by=TRAINS, through=RAKES), train_id, KnownVehicle
+                VEHICLES,
+                Way(
+                    named_by=TRAINS,
+                    through=RAKES,
+                ),
+                train_id,
+                KnownVehicle,
             ),
         ]
         if layout_id is not None:

@@ -288,7 +288,10 @@ class Trains:
     def _named_vehicle(self, record: Record) -> NamedVehicle:
         count = body_of(record, VehicleBody).count
         stood = standing_of(record, reversed_=False, count=count)
-        return NamedVehicle(vehicle=self._couplings.by_name(stood), id=record.id)
+        return NamedVehicle(
+            vehicle=self._couplings.by_name(stood),
+            id=record.id,
+        )
 
     def _named(self, records: Sequence[Record]) -> list[tuple[Record, NamedTrain]]:
         if not records:

@@ -141,7 +141,14 @@ def cannot_stand(
 
 def _by_bounds(known: KnownVehicle, radius_mm: float) -> Judgement | None:
     because = tuple(_out_of_bounds(known, radius_mm))
-    return Judgement(verdict="does_not_run", because=because) if because else None
+    return (
+        Judgement(
+            verdict="does_not_run",
+            because=because,
+        )
+        if because
+        else None
+    )
 
 
 def _out_of_bounds(known: KnownVehicle, radius_mm: float) -> Iterator[Reason]:
@@ -186,7 +193,14 @@ def _by_sideplay(known: KnownVehicle, radius_mm: float) -> Judgement | None:
         for running in known.runnings
         if running.rigid_axles is not None and running.rigid_axles >= SIDEPLAY_AXLES
     )
-    return Judgement(verdict="cannot_tell", because=because) if because else None
+    return (
+        Judgement(
+            verdict="cannot_tell",
+            because=because,
+        )
+        if because
+        else None
+    )
 
 
 def _needs_sideplay(vehicle: Vehicle, running: Running, radius_mm: float) -> Reason:

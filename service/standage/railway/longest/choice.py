@@ -224,7 +224,10 @@ def _against(wanted: TrainWanted) -> Iterator[Finding]:
     """
     if wanted.given.room_mm is None:
         reason = unsurveyed(wanted.place, wanted.given)
-        yield Finding(verdict="cannot_tell", reason=reason)
+        yield Finding(
+            verdict="cannot_tell",
+            reason=reason,
+        )
     for engine in wanted.engines:
         found = suited(engine, wanted.place, types=wanted.types)
         if found.barred:

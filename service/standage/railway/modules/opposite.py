@@ -61,7 +61,10 @@ def opposite(one: Sequence[EndTrack], other: Sequence[EndTrack]) -> Opposite:
         _facing(wide[place], track) for place, track in zip(chosen, narrow, strict=True)
     )
     alone = tuple(track.name for place, track in enumerate(wide) if place not in chosen)
-    return Opposite(pairs=pairs, alone_on_one=alone)
+    return Opposite(
+        pairs=pairs,
+        alone_on_one=alone,
+    )
 
 
 def _facing(one: EndTrack, other: EndTrack) -> Facing:

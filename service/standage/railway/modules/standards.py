@@ -95,7 +95,10 @@ def _too_long(rule: LongestTrain, known: Extent, *, is_all: bool) -> Shortfall:
         f"{it_is} {millimetres(known.known_mm)} long pulled out,"
         f" {millimetres(over_mm)} more than allowed"
     )
-    figures = Missed(value_mm=known.known_mm, limit_mm=rule.length_mm)
+    figures = Missed(
+        value_mm=known.known_mm,
+        limit_mm=rule.length_mm,
+    )
     return missed("train_too_long", message, "train_length_mm", figures)
 
 
@@ -204,7 +207,10 @@ def _step(rule: RailStep, module: ModuleFigures) -> _Found:
             f"the rails at {low} lie {millimetres(found_mm)} below those at"
             f" {high}; {millimetres(rule.step_mm)} is allowed"
         )
-        figures = Missed(value_mm=found_mm, limit_mm=rule.step_mm)
+        figures = Missed(
+            value_mm=found_mm,
+            limit_mm=rule.step_mm,
+        )
         yield missed("rails_step", message, "rail_height_mm", figures)
     elif not module.ends:
         yield without_ends()

@@ -50,8 +50,14 @@ def by_wiring(one: JoinEnd, other: JoinEnd) -> Iterator[JoinFinding]:
             f" one of {other.connector.type}: a lead that goes from one to the other is"
             " needed"
         )
-        reason = Reason(code="connector_differs", message=message)
-        yield JoinFinding(verdict="does_not_join", reason=reason)
+        reason = Reason(
+            code="connector_differs",
+            message=message,
+        )
+        yield JoinFinding(
+            verdict="does_not_join",
+            reason=reason,
+        )
     elif one.connector.pins or other.connector.pins:
         yield from _pin_by_pin(one, one.connector, other, other.connector)
 
@@ -112,7 +118,10 @@ def _differing(
             message=f"{message}{changed}{warning}",
             field=f"pin {here[key].pin}",
         )
-        yield JoinFinding(verdict="does_not_join", reason=reason)
+        yield JoinFinding(
+            verdict="does_not_join",
+            reason=reason,
+        )
 
 
 def _differs(one: ConnectorPin, other: ConnectorPin) -> bool:

@@ -157,7 +157,11 @@ class _Out:
 
     def __init__(self, puzzle: Puzzle) -> None:
         everyone = frozenset(wagon.name for wagon in puzzle.wagons)
-        visits = Visits(puzzle, fewest=puzzle.fewest, named=everyone)
+        visits = Visits(
+            puzzle,
+            fewest=puzzle.fewest,
+            named=everyone,
+        )
         self._visits = visits
         self._goals = Goals(puzzle, visits)
         sidings = [siding.name for siding in puzzle.yard.sidings]
@@ -195,7 +199,11 @@ class _Back:
 
     def __init__(self, puzzle: Puzzle) -> None:
         model = puzzle.goal.train or ()
-        visits = Visits(puzzle, fewest=puzzle.fewest, named=frozenset(model))
+        visits = Visits(
+            puzzle,
+            fewest=puzzle.fewest,
+            named=frozenset(model),
+        )
         self._coding = visits.coding
         self._codes = [self._coding.codes[name] for name in model]
         standing = chain.from_iterable(puzzle.start.sidings)

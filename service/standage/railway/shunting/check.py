@@ -64,7 +64,12 @@ def positions(puzzle: Puzzle, visits: Sequence[Visit]) -> list[Position]:
     """Return the position at the start and after each visit; wagons that a visit
     wrongly names stay where they are.
     """
-    found = [Position(engine=puzzle.start.engine, sidings=puzzle.start.sidings)]
+    found = [
+        Position(
+            engine=puzzle.start.engine,
+            sidings=puzzle.start.sidings,
+        )
+    ]
     for visit in visits:
         found.append(_after(found[-1], _number(puzzle, visit), visit))
     return found
@@ -173,11 +178,17 @@ def _after(before: Position, number: int, visit: Visit) -> Position:
         engine, standing = engine[:kept], moved + standing
     sidings = list(before.sidings)
     sidings[number] = standing
-    return Position(engine=engine, sidings=tuple(sidings))
+    return Position(
+        engine=engine,
+        sidings=tuple(sidings),
+    )
 
 
 def _step_faults(puzzle: Puzzle, visits: Sequence[Visit]) -> Iterator[tuple[int, str]]:
-    before = Position(engine=puzzle.start.engine, sidings=puzzle.start.sidings)
+    before = Position(
+        engine=puzzle.start.engine,
+        sidings=puzzle.start.sidings,
+    )
     previous: str | None = None
     for step, visit in enumerate(visits, 1):
         number = _number(puzzle, visit)

@@ -141,8 +141,14 @@ def deal(wish: Wish, *, budget_steps: int = DEFAULT_BUDGET) -> Dealt | NotDealt:
 
 def _not_dealt(code: str, message: str) -> NotDealt:
     # another seed might deal one, so nothing is proved
-    reason = Reason(code=code, message=message)
-    return NotDealt(because=(reason,), proved=False)
+    reason = Reason(
+        code=code,
+        message=message,
+    )
+    return NotDealt(
+        because=(reason,),
+        proved=False,
+    )
 
 
 def _laid_out(wish: Wish, chance: Chance) -> Puzzle | None:

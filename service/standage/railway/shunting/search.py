@@ -105,7 +105,12 @@ class Search:
         """
         width = max(1, (budget - self.steps) // _DIVE_VISITS)
         narrow = partial(self._goals.nearest, most=width)
-        beam = Wave(self._visits, self._start, onward=True, narrow=narrow)
+        beam = Wave(
+            self._visits,
+            self._start,
+            onward=True,
+            narrow=narrow,
+        )
         while beam.weight is not None and self.best is None:
             if self.steps + beam.size > budget:
                 return
@@ -185,7 +190,11 @@ def solve(puzzle: Puzzle, *, budget_steps: int = DEFAULT_BUDGET) -> Solution:
     if because:
         return _impossible(0, because)
     named = frozenset(name for name, _ in puzzle.goal.named())
-    visits = Visits(puzzle, fewest=puzzle.fewest, named=named)
+    visits = Visits(
+        puzzle,
+        fewest=puzzle.fewest,
+        named=named,
+    )
     goals = Goals(puzzle, visits)
     start = visits.key(puzzle.start.engine, puzzle.start.sidings)
     if start is None:

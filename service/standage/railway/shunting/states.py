@@ -106,7 +106,10 @@ def coding(wagons: Sequence[Wagon], named: frozenset[str]) -> Coding:
         codes[wagon.name] = code
         if not is_named:
             shared[length] = code
-    return Coding(codes=codes, lengths=tuple(lengths))
+    return Coding(
+        codes=codes,
+        lengths=tuple(lengths),
+    )
 
 
 @dataclass(frozen=True)
@@ -178,4 +181,7 @@ def shapes(most: Sequence[int], *, wagons: int) -> Shapes:
         possible = (left >= 0) & (left <= later)
         rows = np.column_stack((repeated, taken))[possible]
         left = left[possible]
-    return Shapes(counts=rows, radix=wagons + 1)
+    return Shapes(
+        counts=rows,
+        radix=wagons + 1,
+    )

@@ -50,12 +50,18 @@ def bridging_of(train: Coupled) -> Bridging:
             found.append((position, bridges))
     if not found:
         nothing = Extent(known_mm=0.0)
-        return Bridging(most=nothing, least=nothing)
+        return Bridging(
+            most=nothing,
+            least=nothing,
+        )
     (first, ahead), (last, behind) = found[0], found[-1]
     axles_mm = train.members[first].vehicle.bridging_axles_mm
     if first == last and axles_mm:
         within = Extent(known_mm=max(axles_mm) - min(axles_mm))
-        return Bridging(most=within, least=within)
+        return Bridging(
+            most=within,
+            least=within,
+        )
     span = train.span(first, last)
     most_mm = max(0.0, span.known_mm - ahead.head_mm - behind.tail_mm)
     # one vehicle may be both the first and the last

@@ -91,7 +91,10 @@ class Row(msgspec.Struct, frozen=True, kw_only=True):
         for part, times in parts:
             known_mm += part.known_mm * times
             plus_minus_mm += part.plus_minus_mm * times
-        return Extent(known_mm=known_mm, plus_minus_mm=plus_minus_mm)
+        return Extent(
+            known_mm=known_mm,
+            plus_minus_mm=plus_minus_mm,
+        )
 
     def working_mm(self, count: int, *, fixed_spots: int) -> float:
         """Return what ``count`` of them need so that each in turn can be brought to one
@@ -204,15 +207,24 @@ def capacity(
     because = (by_the_coupling, *to_name(row.unsaid))
     if surely.verdict == at_best.verdict:
         return msgspec.structs.replace(surely, because=(*surely.because, *because))
-    return Held(verdict="cannot_tell", because=because)
+    return Held(
+        verdict="cannot_tell",
+        because=because,
+    )
 
 
 def _held(row: Row, room: StandingRoom, working: Working) -> Held:
     missing = (*row.vehicle.missing, *row.joint.missing, *row.free_ends.missing)
     if missing:
-        return Held(verdict="cannot_tell", because=lacking(missing))
+        return Held(
+            verdict="cannot_tell",
+            because=lacking(missing),
+        )
     if row.pitch.known_mm <= 0:
-        return Held(verdict="cannot_tell", because=(_of_no_length(row),))
+        return Held(
+            verdict="cannot_tell",
+            because=(_of_no_length(row),),
+        )
     certain_room_mm = room.room_mm - room.plus_minus_mm
 
     def stand(count: int) -> bool:

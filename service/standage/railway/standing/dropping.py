@@ -89,7 +89,10 @@ def fewest_by_trial(
     """
     kept = _kept(train)
     if unfit & kept:
-        return Dropped(places=None, proved=True)
+        return Dropped(
+            places=None,
+            proved=True,
+        )
     vehicles = len(train.members)
     decided = kept | unfit
     # from the tail: of ways that leave as much the vehicles behind go first
@@ -100,7 +103,10 @@ def fewest_by_trial(
     for more in range(fewest, most + 1):
         tried += comb(len(may_go), more) * vehicles
         if tried > MOST_TRIED:
-            return Dropped(places=None, proved=False)
+            return Dropped(
+                places=None,
+                proved=False,
+            )
         left_mm: dict[Places, float] = {}
         for going in combinations(may_go, more):
             dropped = unfit.union(going)
@@ -108,8 +114,14 @@ def fewest_by_trial(
             if spare is not None:
                 left_mm[dropped] = spare
         if left_mm:
-            return Dropped(places=min(left_mm, key=left_mm.__getitem__), proved=True)
-    return Dropped(places=None, proved=True)
+            return Dropped(
+                places=min(left_mm, key=left_mm.__getitem__),
+                proved=True,
+            )
+    return Dropped(
+        places=None,
+        proved=True,
+    )
 
 
 def _kept(train: Coupled) -> Places:

@@ -53,7 +53,10 @@ def alongside(
     names = [train.members[position].name for position in unsaid]
     if at_most.verdict == "fits" or at_most == at_least:
         guesses = tuple(map(_taken_to_carry, names))
-        return Alongside(fit=at_most, guesses=guesses)
+        return Alongside(
+            fit=at_most,
+            guesses=guesses,
+        )
     if at_least.verdict == "does_not_fit":
         return Alongside(fit=at_least)
     asked = dict.fromkeys(map(_may_carry, names))

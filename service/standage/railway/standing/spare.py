@@ -226,7 +226,10 @@ def _perhaps_unmated(train: Coupled) -> Iterator[Finding]:
     for one, two in train.perhaps_unmated():
         types = (one.tail.type, two.head.type)
         reason = same_coupling(one.name, two.name, types)
-        yield Finding(verdict="cannot_tell", reason=reason)
+        yield Finding(
+            verdict="cannot_tell",
+            reason=reason,
+        )
 
 
 def _run_away(place: Place, given: Allowance) -> Iterator[Finding]:

@@ -298,7 +298,10 @@ def _beyond_the_rails(
         limit_mm=place.clear_circle_mm,
         amount_mm=abs(spare_mm),
     )
-    yield Finding(verdict=verdict, reason=reason)
+    yield Finding(
+        verdict=verdict,
+        reason=reason,
+    )
 
 
 def _untold(reasons: Iterable[Reason]) -> Iterator[Finding]:

@@ -61,7 +61,10 @@ class Fit(msgspec.Struct, frozen=True, kw_only=True):
     def findings(self) -> Iterator[Finding]:
         """Yield each reason with this verdict."""
         for reason in self.because:
-            yield Finding(verdict=self.verdict, reason=reason)
+            yield Finding(
+                verdict=self.verdict,
+                reason=reason,
+            )
 
 
 def by_spare(spare_mm: float, *, plus_minus_mm: float) -> FitVerdict:

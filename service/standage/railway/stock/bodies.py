@@ -255,7 +255,10 @@ def _behind_buffers(part: Part, front_mm: float, rear_mm: float) -> tuple[Found,
         f" {millimetres(behind_mm)}"
     )
     guess = part.guess("body_length_mm", about, value_mm=None)
-    front = Found(value_mm=front_mm - behind_mm, guesses=(guess,))
+    front = Found(
+        value_mm=front_mm - behind_mm,
+        guesses=(guess,),
+    )
     return _sound(part, front, Found(value_mm=rear_mm - behind_mm))
 
 

@@ -104,7 +104,10 @@ def laid_out(
                 rests[state] = ways.end(state)
             else:
                 rests[state] = _rest(moves[state], rests)
-    return MakeUp(moves=moves, rests=rests)
+    return MakeUp(
+        moves=moves,
+        rests=rests,
+    )
 
 
 class _Begun(NamedTuple):
@@ -161,7 +164,10 @@ def longest_made_up(
             continue
         steps += 1
         if steps > most_steps and best_mm > -inf:
-            return MadeUp(dropped=best, proved=False)
+            return MadeUp(
+                dropped=best,
+                proved=False,
+            )
         if not makeup.moves[begun.state]:
             best_mm = begun.length_mm + rest.lengths_mm[0]
             best = Places(begun.left_off)
@@ -170,7 +176,10 @@ def longest_made_up(
         branches = [(one.most_mm(makeup), one) for one in begun.onwards(makeup)]
         branches.sort(key=lambda branch: branch[0])
         waiting.extend(one for _, one in branches)
-    return MadeUp(dropped=best, proved=True)
+    return MadeUp(
+        dropped=best,
+        proved=True,
+    )
 
 
 def _rest(moves: list[Move], rests: dict[State, Rest]) -> Rest:

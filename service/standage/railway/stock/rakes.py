@@ -65,7 +65,10 @@ def strung(
     left = [pair for pair in enumerate(entries) if pair[0] not in covered]
     measured += _measured_whole(left, starts)
     measured.sort(key=lambda rake: rake.first)
-    return Train(vehicles=tuple(vehicles), measured_rakes=tuple(measured))
+    return Train(
+        vehicles=tuple(vehicles),
+        measured_rakes=tuple(measured),
+    )
 
 
 def _measured_whole(

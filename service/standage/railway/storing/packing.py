@@ -129,7 +129,11 @@ class _Packing:
         """
         found = self._place(0)
         road_of = dict(self._road_of) if found else None
-        return Packed(road_of, decided=found is not None, steps=self._steps)
+        return Packed(
+            road_of,
+            decided=found is not None,
+            steps=self._steps,
+        )
 
     def _place(self, position: int) -> bool | None:
         """Place the trains from ``position`` on; False where there is no way, None

@@ -90,7 +90,10 @@ def _road(ground: Ground) -> StorageRoad:
     room_mm = 0.0  # a road of which nothing is known takes no train
     if ground.given.room_mm is not None:
         room_mm = ground.given.room_mm - ground.given.plus_minus_mm
-    return StorageRoad(room_mm=room_mm, several=holds_several(ground.place))
+    return StorageRoad(
+        room_mm=room_mm,
+        several=holds_several(ground.place),
+    )
 
 
 def broken_rules(

@@ -19,7 +19,10 @@ def all_stand(trains: int, used: Sequence[str]) -> Reason:
     message = f"all {trains} trains stand at once, in {counted(len(used), 'road')}"
     if trains == 1:
         message = f"the one train stands in {listed(used)}"
-    return Reason(code="all_stand", message=message)
+    return Reason(
+        code="all_stand",
+        message=message,
+    )
 
 
 def left_over(names: Sequence[str], *, trains: int) -> Reason:
@@ -28,7 +31,10 @@ def left_over(names: Sequence[str], *, trains: int) -> Reason:
     message = (
         f"{len(names)} of {counted(trains, 'train')} {are} left over: {listed(names)}"
     )
-    return Reason(code="left_over", message=message)
+    return Reason(
+        code="left_over",
+        message=message,
+    )
 
 
 def no_room_left(

@@ -174,7 +174,8 @@ def clock_is_right(connection: Connection, now: datetime) -> None:
     over.
     """
     note_clock(connection, now)
-    connection.execute(update(clock).values(jumped_from=None, jumped_at=None))
+    no_jump = update(clock).values(jumped_from=None, jumped_at=None)
+    connection.execute(no_jump)
 
 
 def jump_of(connection: Connection) -> Jump | None:

@@ -79,7 +79,9 @@ def name_key(name: str) -> str:
     >>> name_key("Up  Loop") == name_key("up loop")
     True
     """
-    composed = unicodedata.normalize("NFC", " ".join(name.split()))
+    single_spaced = " ".join(name.split())
+    composed = unicodedata.normalize("NFC", single_spaced)
+    # folding may take a composed letter apart
     return unicodedata.normalize("NFC", composed.casefold())
 
 

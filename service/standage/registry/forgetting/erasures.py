@@ -86,7 +86,9 @@ def read(file: Path | None) -> list[Erasure]:
 
 def replay(writing: Erasing, erasures: Iterable[Erasure]) -> int:
     """Erase everybody again who is on the list; return how many there were to erase."""
-    latest = {(one.club_id, one.member_id): one for one in erasures}
-    return sum(
-        writing.erase_again(one.club_id, one.member_id) for one in latest.values()
-    )
+    # once each, however often the list names them
+    listed = dict.fromkeys((one.club_id, one.member_id) for one in erasures)
+    erased = 0
+    for club_id, member_id in listed:
+        erased += writing.erase_again(club_id, member_id)
+    return erased

@@ -36,12 +36,14 @@ def _forget_what_is_kept_for(connection: Connection, member_id: str) -> None:
     """Delete the member's rows of every table that is neither a kind's nor tells what
     was done.
     """
-    others = {history, erasures, *(kind.table for kind in KINDS.values())}
+    kept_apart = {history, erasures}
+    kept_apart |= {kind.table for kind in KINDS.values()}
     for table in metadata.sorted_tables:
-        if "member_id" in table.c and table not in others:
-            mine = table.c.member_id == member_id
-            _delete_beneath(connection, table, mine)
-            connection.execute(delete(table).where(mine))
+        if "member_id" not in table.c or table in kept_apart:
+            continue
+        mine = table.c.member_id == member_id
+        _delete_beneath(connection, table, mine)
+        connection.execute(delete(table).where(mine))
 
 
 def _delete_beneath(
@@ -50,22 +52,25 @@ def _delete_beneath(
     """Delete the rows of other tables that refer to those of a table."""
     for other in metadata.sorted_tables:
         for key in other.foreign_keys:
-            if key.column.table is table:
-                those = select(key.column).where(wanted)
-                connection.execute(delete(other).where(key.parent.in_(those)))
+            if key.column.table is not table:
+                continue
+            those = select(key.column).where(wanted)
+            refers = key.parent.in_(those)
+            connection.execute(delete(other).where(refers))
 
 
 def _forget_answers(
     connection: Connection, club_id: str, member_id: str, words: Struck
 ) -> None:
     """Delete the answers kept for repeated requests in which the member occurs."""
-    rows = select(idempotency).where(
-        idempotency.c.club_id == club_id, idempotency.c.body.is_not(None)
-    )
+    has_answer = idempotency.c.body.is_not(None)
+    rows = select(idempotency).where(idempotency.c.club_id == club_id, has_answer)
     for row in connection.execute(rows).all():
-        text = f"{row.headers}{bytes(row.body).decode()}"
+        body = bytes(row.body).decode()
+        text = f"{row.headers}{body}"
         if member_id in text or words.stands_in(text):
-            connection.execute(delete(idempotency).where(*_is(row)))
+            is_it = _is(row)
+            connection.execute(delete(idempotency).where(*is_it))
 
 
 def _is(row: Row[Any]) -> list[ColumnElement[bool]]:
@@ -80,23 +85,21 @@ def _forget_imports(connection: Connection, club_id: str, words: Struck) -> None
     It may stand in what was made of a row alone: there a row is beside the vehicle that
     it would change.
     """
+    theirs = list_imports.c.club_id == club_id
     heads = select(list_imports.c.id, list_imports.c.head, list_imports.c.sheet)
-    heads = heads.where(list_imports.c.club_id == club_id)
     rows = select(list_import_rows.c.import_id, list_import_rows.c.content)
-    rows = rows.join(list_imports, list_imports.c.id == list_import_rows.c.import_id)
-    rows = rows.where(list_imports.c.club_id == club_id)
-    found = {
-        row.id
-        for row in connection.execute(heads)
-        if words.stands_in(row.head + zlib.decompress(row.sheet).decode())
-    }
-    found |= {
-        row.import_id
-        for row in connection.execute(rows)
-        if words.stands_in(row.content)
-    }
-    for table, column in (
-        (list_import_rows, list_import_rows.c.import_id),
-        (list_imports, list_imports.c.id),
-    ):
-        connection.execute(delete(table).where(column.in_(sorted(found))))
+    is_of = list_imports.c.id == list_import_rows.c.import_id
+    found: set[str] = set()
+    for row in connection.execute(heads.where(theirs)):
+        sheet = zlib.decompress(row.sheet).decode()
+        if words.stands_in(row.head + sheet):
+            found.add(row.id)
+    for of_import in connection.execute(rows.join(list_imports, is_of).where(theirs)):
+        if words.stands_in(of_import.content):
+            found.add(of_import.import_id)
+    ids = sorted(found)
+    # rows first: they refer to their import
+    its_rows = list_import_rows.c.import_id.in_(ids)
+    connection.execute(delete(list_import_rows).where(its_rows))
+    is_one = list_imports.c.id.in_(ids)
+    connection.execute(delete(list_imports).where(is_one))

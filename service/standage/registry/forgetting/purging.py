@@ -26,17 +26,24 @@ def purge(writing: Erasing) -> int:
     former = former.where(members.c.deleted_at <= too_old)
     for row in writing.connection.execute(former).all():
         writing.forget(row.club_id, row.id)
+    # what lies beneath something refers to it, so it goes first
     beneath_first = sorted(KINDS.values(), key=lambda kind: kind.parent is None)
-    return sum(_taken_out(writing, kind, too_old) for kind in beneath_first)
+    taken_out = 0
+    for kind in beneath_first:
+        taken_out += _taken_out(writing, kind, too_old)
+    return taken_out
 
 
 def _taken_out(writing: Erasing, kind: Kind[Any], too_old: datetime) -> int:
     """Take out the records of one kind, with their revisions; return how many."""
-    is_gone = kind.table.c.deleted_at <= too_old
+    table = kind.table
+    is_gone = table.c.deleted_at <= too_old
     if kind.room.revised:
-        records = select(kind.table.c.id).where(is_gone)
+        records = select(table.c.id).where(is_gone)
         theirs = delete(revisions).where(
-            revisions.c.kind == kind.name, revisions.c.record_id.in_(records)
+            revisions.c.kind == kind.name,
+            revisions.c.record_id.in_(records),
         )
         writing.connection.execute(theirs)
-    return writing.connection.execute(delete(kind.table).where(is_gone)).rowcount
+    gone = writing.connection.execute(delete(table).where(is_gone))
+    return gone.rowcount

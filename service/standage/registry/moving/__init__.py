@@ -14,6 +14,16 @@ Decisions, each with what holds it:
   revision is restored by building that revision, loading it and migrating, all in one
   transaction. SQLite's own backup would have been a second form for one database only.
   (tests/registry/test_backup.py, tests/registry/test_backup_file.py)
+- Backup and document are two forms, each with its own reader and writer, and share the
+  rooms beneath (``database/lots``, ``database/durable_files``, ``records``). A backup is
+  rows of the tables of one revision, every club's, the digests of tokens and rows that
+  no member may read included; nobody but ``restore`` reads it, and an older one must be
+  read before this version's bodies can be decoded at all. A document is records as the
+  service tells them, its form numbered apart from the tables and part of the OpenAPI
+  document: any program reads it, a member is given a part of it, and its records are
+  checked as if they were sent. One form for both would hand digests about or leave out
+  what a restore needs. (tests/registry/test_club_document.py,
+  tests/registry/test_restore.py)
 - A restore is one transaction in a database that nobody else has open, on SQLite under
   an exclusive lock and with deleted content overwritten. It replaces a club only after
   backing that up into a file it is told. Answers kept for repeated requests are left

@@ -138,22 +138,28 @@ def _tables(connection: Connection) -> tuple[Table, ...]:
     columns as the database has them.
     """
     inspector = inspect(connection)
-    names = [
-        name
-        for name, _ in inspector.get_sorted_table_and_fkc_names()
-        if name is not None
-    ]
-    return tuple(
-        Table(
-            name=name,
-            columns=tuple(
-                Column(name=one["name"], sort=_sort(name, one["name"], one["type"]))
-                for one in inspector.get_columns(name)
-            ),
+    left_out = {table.name for table in FORGOTTEN} | {REVISION_TABLE}
+    tables: list[Table] = []
+    for name, _ in inspector.get_sorted_table_and_fkc_names():
+        if name is None or name in left_out:
+            # None stands for references that go round in a circle; there are none
+            continue
+        columns = []
+        for one in inspector.get_columns(name):
+            sort = _sort(name, one["name"], one["type"])
+            columns.append(
+                Column(
+                    name=one["name"],
+                    sort=sort,
+                )
+            )
+        tables.append(
+            Table(
+                name=name,
+                columns=tuple(columns),
+            )
         )
-        for name in names
-        if name != REVISION_TABLE and name not in {table.name for table in FORGOTTEN}
-    )
+    return tuple(tables)
 
 
 def _sort(table: str, column: str, type_: TypeEngine[Any]) -> Sort:
@@ -173,9 +179,8 @@ def _sort(table: str, column: str, type_: TypeEngine[Any]) -> Sort:
 
 def as_selectable(table: Table) -> TableClause:
     """Return a backup's table as statements name it."""
-    return table_named(
-        table.name, *(column_named(one.name, _TYPES[one.sort]) for one in table.columns)
-    )
+    columns = [column_named(one.name, _TYPES[one.sort]) for one in table.columns]
+    return table_named(table.name, *columns)
 
 
 def _rows(connection: Connection, table: Table) -> Iterator[Row]:

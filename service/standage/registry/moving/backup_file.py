@@ -147,7 +147,8 @@ def check(path: Path) -> dict[str, int]:
     """Read a backup from beginning to end; return how many rows each table has. Raises
     ``BadBackup``.
     """
-    counts = dict.fromkeys((table.name for table in read_head(path).tables), 0)
+    head = read_head(path)
+    counts = {table.name: 0 for table in head.tables}
     for table, _ in read_rows(path):
         counts[table.name] += 1
     return counts

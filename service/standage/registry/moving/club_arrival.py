@@ -216,10 +216,9 @@ class _Arrival:
         rows = [row_of(kind, record) for record in records]
         with _unless_twice(kind.one):
             self._connection.execute(insert(kind.table), rows)
-        keep_links(
-            self._connection,
-            [msgspec.structs.replace(one, version=1) for one in records],
-        )
+        # as of a first version, nothing is put down of it here yet
+        fresh = [msgspec.structs.replace(one, version=1) for one in records]
+        keep_links(self._connection, fresh)
 
     def _take_history(self, elements: Iterator[Any]) -> None:
         for lot in lots(elements):
@@ -262,10 +261,9 @@ class _Arrival:
         for name, ids in self._ids.items():
             kind = CARRIED[name]
             for some in lots(ids):
-                found = self._connection.execute(
-                    live(kind, club_id).where(kind.table.c.id.in_(some))
-                )
-                records = [record_from(kind, row) for row in found]
+                theirs = live(kind, club_id).where(kind.table.c.id.in_(some))
+                rows = self._connection.execute(theirs)
+                records = [record_from(kind, row) for row in rows]
                 named = (kind.leaning.on(record.body) for record in records)
                 references = list(chain.from_iterable(named))
                 targets = hold_targets(self._connection, records, references)
@@ -274,12 +272,10 @@ class _Arrival:
                     raise Faulty(faults[:_MOST_CONFLICTS])
 
     def _way_in(self) -> tuple[str, str]:
-        stewards = live(MEMBERS, self._head["club_id"]).where(
-            MEMBERS.table.c.role == "steward"
-        )
-        row = self._connection.execute(
-            stewards.order_by(MEMBERS.table.c.created_at, MEMBERS.table.c.id)
-        ).first()
+        members = MEMBERS.table.c
+        stewards = live(MEMBERS, self._head["club_id"]).where(members.role == "steward")
+        oldest_first = stewards.order_by(members.created_at, members.id)
+        row = self._connection.execute(oldest_first).first()
         if row is None:
             raise _unsound("it has no steward, so that nobody could get in", "/records")
         steward = steward_of(row.club_id, row.id)

@@ -189,12 +189,10 @@ def _hold(connection: Connection, names: Iterable[str]) -> None:
 def _load(connection: Connection, head: Head, path: Path) -> None:
     inspector = inspect(connection)
     for table in head.tables:
-        columns = (
-            {one["name"] for one in inspector.get_columns(table.name)}
-            if inspector.has_table(table.name)
-            else ()
-        )
-        if columns != {one.name for one in table.columns}:
+        there: set[str] = set()
+        if inspector.has_table(table.name):
+            there = {one["name"] for one in inspector.get_columns(table.name)}
+        if there != {one.name for one in table.columns}:
             raise BadBackup(
                 f"{path} has a table {table.name} that revision {head.revision} does"
                 " not have like that"
@@ -206,10 +204,8 @@ def _load(connection: Connection, head: Head, path: Path) -> None:
 
 def _insert(connection: Connection, table: Table, rows: list[Row]) -> None:
     names = [one.name for one in table.columns]
-    connection.execute(
-        insert(as_selectable(table)),
-        [dict(zip(names, row, strict=True)) for row in rows],
-    )
+    named = [dict(zip(names, row, strict=True)) for row in rows]
+    connection.execute(insert(as_selectable(table)), named)
 
 
 def _ways_in_anew(
@@ -219,20 +215,18 @@ def _ways_in_anew(
     for table in FORGOTTEN:
         connection.execute(delete(table))
     clubs = tables.clubs
+    standing = select(clubs.c.id).where(clubs.c.deleted_at.is_(None))
     issued = []
-    for club_id in connection.scalars(
-        select(clubs.c.id).where(clubs.c.deleted_at.is_(None)).order_by(clubs.c.id)
-    ):
+    for club_id in connection.scalars(standing.order_by(clubs.c.id)):
         steward = _oldest_steward(connection, club_id, taken_away)
         if steward is not None:
             opened = _way_in(Writing(connection, now), steward)
             issued.append(opened.principal.token_id)
             yield opened
     for kind in _SHOWN_ONCE:
-        table = kind.table
-        connection.execute(
-            update(table).where(table.c.id.not_in(issued)).values({SECRET_COLUMN: None})
-        )
+        columns = kind.table.c
+        others = update(kind.table).where(columns.id.not_in(issued))
+        connection.execute(others.values({SECRET_COLUMN: None}))
 
 
 def _way_in(writing: Writing, steward: Record) -> _Opened:

@@ -38,8 +38,9 @@ def of_peer(peer: str) -> str:
 
 
 def _hashed(*parts: str) -> str:
-    text = "\n".join(parts)
-    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+    # names come as they are typed: half a pair of surrogates is no error here
+    text = "\n".join(parts).encode("utf-8", "surrogatepass")
+    return hashlib.sha256(text).hexdigest()
 
 
 def count_attempt(
@@ -48,23 +49,21 @@ def count_attempt(
     """Count one attempt; raises ``TooOften`` where there were ``most`` in this window
     already.
     """
+    counting = sign_in_attempts.c
     table = insert_into(connection, sign_in_attempts)
-    first = table.values(
-        who=who,
-        since=now,
-        count=1,
-    )
-    ended = sign_in_attempts.c.since <= now - WINDOW
+    first = table.values(who=who, since=now, count=1)
+    ended = counting.since <= now - WINDOW
     once_more = {
-        "count": case((ended, 1), else_=sign_in_attempts.c.count + 1),
-        "since": case((ended, now), else_=sign_in_attempts.c.since),
+        "count": case((ended, 1), else_=counting.count + 1),
+        "since": case((ended, now), else_=counting.since),
     }
     put_down = first.on_conflict_do_update(index_elements=["who"], set_=once_more)
-    counted, since = connection.execute(
-        put_down.returning(sign_in_attempts.c.count, sign_in_attempts.c.since)
-    ).one()
+    returning = put_down.returning(counting.count, counting.since)
+    counted, since = connection.execute(returning).one()
     if counted > most:
-        raise TooOften(max(1, round((since + WINDOW - now).total_seconds())))
+        left_s = (since + WINDOW - now).total_seconds()
+        # at least a second: 0 would ask to try again at once
+        raise TooOften(max(1, round(left_s)))
 
 
 def forget_attempts(connection: Connection, who: str) -> None:

@@ -53,8 +53,15 @@ def issue(
         kind, permit, body, parent_id=parent_id, record_id=record_id
     )
     _require_an_end(kind, record, writing.now)
-    by = {"member_id": permit.principal.member_id} if kind is SHARE_LINKS else {}
-    writing.keep_secret(kind, record, sha256=sha256_of(text), **by)
+    by = {}
+    if kind is SHARE_LINKS:
+        by["member_id"] = permit.principal.member_id
+    writing.keep_secret(
+        kind,
+        record,
+        sha256=sha256_of(text),
+        **by,
+    )
     return record, text
 
 
@@ -177,11 +184,14 @@ def _sessions() -> Select[Any]:
 
 @cache
 def _share_links() -> Select[Any]:
-    links, layouts = tables.share_links, tables.layouts
-    made = _held_by_members(links, links.c.body, links.c.parent_id).join(
-        layouts, layouts.c.id == links.c.parent_id
+    links = tables.share_links
+    layouts = tables.layouts
+    held = _held_by_members(links, links.c.body, links.c.parent_id)
+    is_of = layouts.c.id == links.c.parent_id
+    return held.join(layouts, is_of).where(
+        links.c.deleted_at.is_(None),
+        layouts.c.deleted_at.is_(None),
     )
-    return made.where(links.c.deleted_at.is_(None), layouts.c.deleted_at.is_(None))
 
 
 def _held_by_members(credentials: Any, *columns: Any) -> Select[Any]:
@@ -221,7 +231,8 @@ nobody in.
 def _member_held() -> Select[Any]:
     members = tables.members
     mine = select(members.c.role).where(
-        members.c.id == bindparam("member_id"), members.c.deleted_at.is_(None)
+        members.c.id == bindparam("member_id"),
+        members.c.deleted_at.is_(None),
     )
     return mine.with_for_update(read=True)
 

@@ -74,18 +74,23 @@ def lower_again(
     """
     writing = Writing(connection, now)
     permit = Permit(principal=steward, whose="club")
-    rows = connection.execute(
-        live(MEMBERS, steward.club_id).order_by(MEMBERS.table.c.id)
-    ).all()
-    for member in (record_from(MEMBERS, row) for row in rows):
+    members = live(MEMBERS, steward.club_id).order_by(MEMBERS.table.c.id)
+    for row in connection.execute(members).all():
+        member = record_from(MEMBERS, row)
+        if member.id == steward.member_id:
+            continue
         body = _body(member)
         role = left.role_left(steward.club_id, member.id, body.role)
-        if role != body.role and member.id != steward.member_id:
-            lowered = msgspec.structs.replace(body, role=role)
-            writing.change_all(
-                MEMBERS, permit, [(member, lowered)], if_match=ANY_VERSION
-            )
-            yield body.name
+        if role == body.role:
+            continue
+        lowered = msgspec.structs.replace(body, role=role)
+        writing.change_all(
+            MEMBERS,
+            permit,
+            [(member, lowered)],
+            if_match=ANY_VERSION,
+        )
+        yield body.name
 
 
 def stewards_of(connection: Connection, club_id: str) -> list[str]:

@@ -104,23 +104,26 @@ def end_sessions(
     connection: Connection, member_id: str, *, but: str | None = None
 ) -> int:
     """End all sessions of a member, ``but`` the one; return how many ended."""
-    theirs = delete(sessions).where(sessions.c.member_id == member_id)
+    theirs = delete(sessions)
+    theirs = theirs.where(sessions.c.member_id == member_id)
     if but is not None:
         theirs = theirs.where(sessions.c.id != but)
-    return connection.execute(theirs).rowcount
+    ended = connection.execute(theirs)
+    return ended.rowcount
 
 
 def note_use(connection: Connection, session_ids: Iterable[str], now: datetime) -> None:
     """Put down that sessions were in use just now."""
-    used = update(sessions).where(
-        sessions.c.id.in_(sorted(session_ids)), sessions.c.last_used_at < now
-    )
+    in_use = sessions.c.id.in_(sorted(session_ids))
+    # two requests at once: the later one counts
+    is_newer = sessions.c.last_used_at < now
+    used = update(sessions).where(in_use, is_newer)
     connection.execute(used.values(last_used_at=now))
 
 
 def forget_ended_sessions(writing: Writing) -> int:
     """Delete what nobody is signed in by any more; return how many."""
-    ended = (sessions.c.expires_at <= writing.now) | (
-        sessions.c.last_used_at <= writing.now - IDLE
-    )
-    return writing.connection.execute(delete(sessions).where(ended)).rowcount
+    is_over = sessions.c.expires_at <= writing.now
+    is_idle = sessions.c.last_used_at <= writing.now - IDLE
+    ended = delete(sessions).where(is_over | is_idle)
+    return writing.connection.execute(ended).rowcount

@@ -217,12 +217,14 @@ class Kind(Generic[B]):
         """Return the columns that are made of the body, for lists to be filtered and
         sorted by and records found by.
         """
-        columns = {one.column for one in self.filters.values()} - {"name_key"}
-        filed = {column: getattr(body, column) for column in columns}
+        filed: dict[str, str | None] = {"name_key": self.key(body)}
+        for one in self.filters.values():
+            if one.column != "name_key":
+                filed[one.column] = getattr(body, one.column)
         if self.room.summary is not None:
             filed["summary"] = self.summary_text(body)
-        filed |= self.naming.looked_up_by(body)
-        return {"name_key": self.key(body), **filed}
+        filed.update(self.naming.looked_up_by(body))
+        return filed
 
     def summary_text(self, body: B) -> str | None:
         """Return the summary of a body as it is kept; None of a kind without."""

@@ -72,7 +72,10 @@ def looking_alike(
     if not kind.told_apart_by_name or not looked_at:
         return []
     found = _perhaps_alike(connection, kind, looked_at)
-    return [one for record in looked_at for one in _told(kind, record, found)]
+    told: list[LookAlike] = []
+    for record in looked_at:
+        told += _told(kind, record, found)
+    return told
 
 
 class Named(msgspec.Struct, frozen=True, kw_only=True):
@@ -93,13 +96,23 @@ def perhaps_called_alike(
     table = kind.table
     title = _title(connection, kind)
     wanted = select(table.c.id, title).where(
-        table.c.club_id == club_id, table.c.deleted_at.is_(None)
+        table.c.club_id == club_id,
+        table.c.deleted_at.is_(None),
     )
     if len(names) <= MOST_LOOKED_FOR:
         fits = [_looks_like(connection, kind, name) for name in sorted(names)]
-        wanted = wanted.where(or_(false(), *fits)).limit(_MOST_FOUND * MOST_LOOKED_FOR)
-    rows = connection.execute(wanted.order_by(table.c.name_key, table.c.id))
-    return [Named(id=record_id, name=name) for record_id, name in rows]
+        # without names nothing looks like one of them
+        any_fits = or_(false(), *fits)
+        wanted = wanted.where(any_fits).limit(_MOST_FOUND * MOST_LOOKED_FOR)
+    in_order = wanted.order_by(table.c.name_key, table.c.id)
+    rows = connection.execute(in_order)
+    return [
+        Named(
+            id=record_id,
+            name=name,
+        )
+        for record_id, name in rows
+    ]
 
 
 def _title(connection: Connection, kind: Kind[Any]) -> ColumnElement[str]:
@@ -144,11 +157,14 @@ def _looks_like(
 ) -> ColumnElement[bool]:
     name = kind.table.c.name_key
     key = name_key(called)
-    shortened = key.replace("rn", "m")
     ways = [_fits(connection, name, key)]
+    # rn and m look alike, and are not of one length
+    shortened = key.replace("rn", "m")
     if "m" in map(plain_letter, shortened):
-        ways.append(_fits(connection, func.replace(name, "rn", "m"), shortened))
-    return and_(name != key, or_(*ways))
+        name_shortened = func.replace(name, "rn", "m")
+        ways.append(_fits(connection, name_shortened, shortened))
+    looks_alike = or_(*ways)
+    return and_(name != key, looks_alike)
 
 
 def _fits(
@@ -161,9 +177,12 @@ def _fits(
     """
     is_as_long = func.length(column) == len(key)
     if connection.dialect.name == "postgresql":
-        pattern = f"^{''.join(_places(key, anything='.'))}$"
-        return and_(is_as_long, column.bool_op("~")(pattern))
-    return and_(is_as_long, column.bool_op("GLOB")("".join(_places(key, anything="?"))))
+        places = "".join(_places(key, anything="."))
+        matches = column.bool_op("~")(f"^{places}$")
+    else:
+        places = "".join(_places(key, anything="?"))
+        matches = column.bool_op("GLOB")(places)
+    return and_(is_as_long, matches)
 
 
 def _places(key: str, *, anything: str) -> Iterator[str]:
@@ -184,7 +203,8 @@ def _places(key: str, *, anything: str) -> Iterator[str]:
 def _told(
     kind: Kind[Any], record: Record, found: Iterable[Record]
 ) -> Iterator[LookAlike]:
-    name, key = kind.title(record.body), name_key(kind.title(record.body))
+    name = kind.title(record.body)
+    key = name_key(name)
     others: Mapping[str, Record] = _by_name(kind, found, beneath=record.parent_id)
     alike = [
         other

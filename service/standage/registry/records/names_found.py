@@ -30,17 +30,22 @@ def called(
     """
     keys = sorted({name_key(name) for name in names if storable(name)})
     table = kind.table
-    every = select(table.c.name_key, func.min(table.c.id), func.count())
+    every = select(
+        table.c.name_key,
+        func.min(table.c.id),
+        func.count(),
+    )
     theirs = every.where(
-        table.c.club_id == club_id, table.c.deleted_at.is_(None), *narrowed
+        table.c.club_id == club_id,
+        table.c.deleted_at.is_(None),
+        *narrowed,
     )
     found: dict[str, Called] = {}
     for some in lots(keys):
-        bearing = theirs.where(table.c.name_key.in_(some)).group_by(table.c.name_key)
-        found |= {
-            key: Called(record_id, bearers)
-            for key, record_id, bearers in connection.execute(bearing)
-        }
+        is_one = table.c.name_key.in_(some)
+        bearing = theirs.where(is_one).group_by(table.c.name_key)
+        for key, record_id, bearers in connection.execute(bearing):
+            found[key] = Called(record_id, bearers)
     return found
 
 

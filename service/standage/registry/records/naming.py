@@ -149,14 +149,14 @@ def _ways_in(
     """Return the fields of ``kind`` that name a record, with what sort, and those in
     which others do, deeper down.
     """
-    encoded = dict(
-        zip(kind.__struct_fields__, kind.__struct_encode_fields__, strict=True)
-    )
+    names = zip(kind.__struct_fields__, kind.__struct_encode_fields__, strict=True)
+    encoded = dict(names)
     types = {field.name: field.type for field in msgspec.structs.fields(kind)}
     ways: list[tuple[str, str, Kind[Any] | None]] = []
     for field in open_fields(kind):
         named = NAMED_BY.get(field)
-        if named is not None or _may_name(inspect.type_info(types[field])):
+        its_type = inspect.type_info(types[field])
+        if named is not None or _may_name(its_type):
             ways.append((field, encoded[field], named))
     return tuple(ways)
 

@@ -29,9 +29,11 @@ def for_name(
     """
     key = name_key(sign_in_name)
     mine = _live().where(
-        passphrases.c.club_id == club_id, passphrases.c.sign_in_key == key
+        passphrases.c.club_id == club_id,
+        passphrases.c.sign_in_key == key,
     )
-    return _from(connection.execute(mine).first())
+    row = connection.execute(mine).first()
+    return _from(row)
 
 
 def of_member(
@@ -41,9 +43,11 @@ def of_member(
     of that club.
     """
     mine = _live().where(
-        passphrases.c.club_id == club_id, passphrases.c.member_id == member_id
+        passphrases.c.club_id == club_id,
+        passphrases.c.member_id == member_id,
     )
-    return _from(connection.execute(mine).first())
+    row = connection.execute(mine).first()
+    return _from(row)
 
 
 def _live() -> Select[Any]:
@@ -75,10 +79,12 @@ def hold(connection: Connection, seen: Passphrase) -> Role | None:
     """
     members = tables.members
     mine = select(members.c.role).where(
-        members.c.id == seen.member_id, members.c.deleted_at.is_(None)
+        members.c.id == seen.member_id,
+        members.c.deleted_at.is_(None),
     )
     role = connection.execute(mine.with_for_update(read=True)).scalar()
-    same = select(passphrases.c.hashed).where(passphrases.c.member_id == seen.member_id)
+    is_theirs = passphrases.c.member_id == seen.member_id
+    same = select(passphrases.c.hashed).where(is_theirs)
     hashed = connection.execute(same.with_for_update(read=True)).scalar()
     if hashed != seen.hashed:
         return None

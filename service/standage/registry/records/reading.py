@@ -140,9 +140,9 @@ class Reading:
 
         Whether there is such a parent is not looked at.
         """
-        named = {"club_id": club_id, "most": most} | (
-            {} if parent_id is None else {"parent_id": parent_id}
-        )
+        named: dict[str, Any] = {"club_id": club_id, "most": most}
+        if parent_id is not None:
+            named["parent_id"] = parent_id
         statement = _by_name(kind, beneath=parent_id is not None)
         rows = self.connection.execute(statement, named).all()
         return [record_from(kind, row) for row in rows]
@@ -163,22 +163,24 @@ class Reading:
         kind does not declare.
         """
         listing = listing or Listing()
+        above = listing.beneath
         if kind.parent is not None and parent_id is not None:
             self.get(KINDS[kind.parent], club_id, parent_id)
-        above = listing.beneath if parent_id is None else parent_id
-        if not all(
-            storable(value) for value in (*listing.filters.values(), above or "")
-        ):
+        if parent_id is not None:
+            above = parent_id
+        asked = [*listing.filters.values(), above or ""]
+        if not all(map(storable, asked)):
+            # no record has in it what cannot be stored
             return []
         if any(kind.filters[name].begins for name in listing.filters):
             self._plan_for_what_is_asked()
         statement = _listed(kind, club_id).where(*_filtered(kind, listing.filters))
         if above is not None:
             statement = statement.where(kind.table.c.parent_id == above)
-        rows = self.connection.execute(
-            _ordered(statement, kind, listing).limit(listing.limit)
-        )
-        return [record_from(kind, row, decode=_shown(kind)) for row in rows]
+        ordered = _ordered(statement, kind, listing)
+        rows = self.connection.execute(ordered.limit(listing.limit))
+        decode = _shown(kind)
+        return [record_from(kind, row, decode=decode) for row in rows]
 
     def _plan_for_what_is_asked(self) -> None:
         """Have PostgreSQL plan for this very beginning: a plan for any would go through
@@ -194,14 +196,16 @@ class Reading:
     ) -> list[Record]:
         """Return the whole list, however long it is, by name: read page by page."""
         found = page = self.first(kind, club_id, _PAGE, parent_id=parent_id)
+        following = live(kind, club_id)
+        if parent_id is not None:
+            following = following.where(kind.table.c.parent_id == parent_id)
         while len(page) == _PAGE:
-            listing = Listing(limit=_PAGE, after=position(kind, page[-1]))
-            following = live(kind, club_id)
-            if parent_id is not None:
-                following = following.where(kind.table.c.parent_id == parent_id)
-            rows = self.connection.execute(
-                _ordered(following, kind, listing).limit(_PAGE)
+            listing = Listing(
+                limit=_PAGE,
+                after=position(kind, page[-1]),
             )
+            ordered = _ordered(following, kind, listing)
+            rows = self.connection.execute(ordered.limit(_PAGE))
             page = [record_from(kind, row) for row in rows]
             found = [*found, *page]
         return found
@@ -210,16 +214,19 @@ class Reading:
         """Return the history of one record, deleted or not, oldest first."""
         history = tables.history
         theirs = all_changes(club_id).where(
-            history.c.kind == kind.name, history.c.record_id == record_id
+            history.c.kind == kind.name,
+            history.c.record_id == record_id,
         )
-        return changes_from(self.connection, theirs.order_by(history.c.version))
+        oldest_first = theirs.order_by(history.c.version)
+        return changes_from(self.connection, oldest_first)
 
 
 def all_changes(club_id: str) -> Select[Any]:
     """Return the statement for the whole history of a club."""
     history = tables.history
-    columns = (history.c[name] for name in Change.__struct_fields__)
-    return select(*columns).where(history.c.club_id == club_id)
+    columns = [history.c[name] for name in Change.__struct_fields__]
+    statement = select(*columns)
+    return statement.where(history.c.club_id == club_id)
 
 
 def changes_from(connection: Connection, statement: Select[Any]) -> list[Change]:
@@ -261,17 +268,20 @@ def _held(kind: Kind[Any], hold: Hold) -> Select[Any]:
 @cache
 def _several(kind: Kind[Any]) -> Select[Any]:
     ids: BindParameter[list[str]] = bindparam("record_ids", expanding=True)
-    is_one = kind.table.c.id.in_(ids)
-    return _alive(kind).where(is_one)
+    statement = _alive(kind)
+    return statement.where(kind.table.c.id.in_(ids))
 
 
 @cache
 def _by_name(kind: Kind[Any], *, beneath: bool) -> Select[Any]:
+    columns = kind.table.c
     statement = _alive(kind)
     if beneath:
-        statement = statement.where(kind.table.c.parent_id == bindparam("parent_id"))
-    ordered = statement.order_by(kind.table.c.name_key, kind.table.c.id)
-    return ordered.limit(bindparam("most", type_=Integer))
+        is_beneath = columns.parent_id == bindparam("parent_id")
+        statement = statement.where(is_beneath)
+    ordered = statement.order_by(columns.name_key, columns.id)
+    most = bindparam("most", type_=Integer)
+    return ordered.limit(most)
 
 
 @cache
@@ -306,9 +316,12 @@ def _listed(kind: Kind[Any], club_id: str) -> Select[Any]:
     if kind.room.summary is None:
         return live(kind, club_id)
     columns = kind.table.c
-    envelope = (columns[name] for name in _ENVELOPE if name in columns)
-    shown = select(*envelope, columns.summary.label("body"))
-    return shown.where(columns.club_id == club_id, columns.deleted_at.is_(None))
+    envelope = [columns[name] for name in _ENVELOPE if name in columns]
+    summary = columns.summary.label("body")
+    return select(*envelope, summary).where(
+        columns.club_id == club_id,
+        columns.deleted_at.is_(None),
+    )
 
 
 def _shown(kind: Kind[Any]) -> Callable[[str], msgspec.Struct]:
@@ -371,13 +384,17 @@ def _after_all_that_begin_with(text: str) -> str | None:
     if not text:
         return None
     following = ord(text[-1]) + 1
-    return text[:-1] + chr(_SURROGATES.stop if following in _SURROGATES else following)
+    if following in _SURROGATES:
+        # no text has these in it
+        following = _SURROGATES.stop
+    return text[:-1] + chr(following)
 
 
 def _ordered(statement: Select[Any], kind: Kind[Any], listing: Listing) -> Select[Any]:
     columns = kind.table.c
-    name = kind.sorts[listing.sort or kind.naming.field]
-    return in_order(statement, columns[name], columns.id, listing)
+    name = listing.sort or kind.naming.field
+    sorted_by = columns[kind.sorts[name]]
+    return in_order(statement, sorted_by, columns.id, listing)
 
 
 def in_order(
@@ -392,14 +409,14 @@ def in_order(
     Raises ``Faulty`` where that is no position in such a list.
     """
     if listing.after is not None:
+        _, record_id = listing.after
         value = literal(_sort_value(sort.type, listing.after), sort.type)
-        here, there = (
-            tuple_(sort, tie_break),
-            tuple_(value, literal(listing.after[1], tie_break.type)),
-        )
-        statement = statement.where(
-            here < there if listing.descending else here > there
-        )
+        here = tuple_(sort, tie_break)
+        there = tuple_(value, literal(record_id, tie_break.type))
+        follows = here > there
+        if listing.descending:
+            follows = here < there
+        statement = statement.where(follows)
     if listing.descending:
         return statement.order_by(sort.desc(), tie_break.desc())
     return statement.order_by(sort, tie_break)

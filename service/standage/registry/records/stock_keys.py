@@ -14,7 +14,10 @@ def without_noughts(number: str) -> str | None:
     ('12', None)
     """
     plain = number.strip()
-    return plain.lstrip("0") if plain.isascii() and plain.isdigit() else None
+    # other scripts' digits are no figures here: a spreadsheet leaves them as text
+    if not (plain.isascii() and plain.isdigit()):
+        return None
+    return plain.lstrip("0")
 
 
 def stock_key(number: str) -> str:

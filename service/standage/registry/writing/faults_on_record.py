@@ -22,9 +22,11 @@ def faults_of(
     """Yield every such fault, with the record in which it lies; what is named is held
     to the transaction's end.
     """
-    yield from names_taken(reading.connection, kind, [after for _, after in pairs])
+    standing = [after for _, after in pairs]
+    yield from names_taken(reading.connection, kind, standing)
     for some in lots(pairs):
-        targets = named_by(reading.connection, [after for _, after in some])
+        some_standing = [after for _, after in some]
+        targets = named_by(reading.connection, some_standing)
         for before, after in some:
             for fault in _faults_of_one(kind, before, after, targets):
                 yield after, fault

@@ -116,9 +116,9 @@ def changes_done_by(
     it did nothing.
     """
     theirs = all_changes(club_id).where(history.c.action_id == action_id)
-    return _each_by_version(
-        changes_from(connection, theirs.order_by(history.c.at, history.c.id))
-    )
+    in_order = theirs.order_by(history.c.at, history.c.id)
+    changes = changes_from(connection, in_order)
+    return _each_by_version(changes)
 
 
 def _each_by_version(changes: Sequence[Change]) -> list[Change]:
@@ -129,7 +129,11 @@ def _each_by_version(changes: Sequence[Change]) -> list[Change]:
     for change in sorted(changes, key=_version):
         theirs = of_record.setdefault(_record(change), [])
         theirs.append(change)
-    return [of_record[_record(change)].pop(0) for change in changes]
+    in_place = []
+    for change in changes:
+        theirs = of_record[_record(change)]
+        in_place.append(theirs.pop(0))
+    return in_place
 
 
 def _version(change: Change) -> int:
@@ -201,10 +205,12 @@ def _standing_deletions(club_id: str, since: datetime) -> Select[tuple[object, .
         later.c.record_id == history.c.record_id,
         later.c.version == history.c.version + 1,
     )
-    deletions = all_changes(club_id).where(
-        history.c.action == "delete", history.c.at > since, ~followed
+    return all_changes(club_id).where(
+        history.c.action == "delete",
+        history.c.at > since,
+        ~followed,
+        history.c.kind.not_in(sorted(GONE_FOR_GOOD)),
     )
-    return deletions.where(history.c.kind.not_in(sorted(GONE_FOR_GOOD)))
 
 
 def position_of(change: Change, listing: Listing) -> Position:
@@ -225,8 +231,10 @@ def names_of_members(
 ) -> dict[str, str]:
     """Return what members are called today, deleted ones too, by id."""
     table = MEMBERS.table
+    ids = sorted(set(member_ids))
     theirs = select(table.c.id, table.c.body).where(
-        table.c.club_id == club_id, table.c.id.in_(sorted(set(member_ids)))
+        table.c.club_id == club_id,
+        table.c.id.in_(ids),
     )
     names: dict[str, str] = {}
     for row in connection.execute(theirs):

@@ -47,15 +47,13 @@ def hold_targets(
     by_kind: dict[str, list[Reference]] = {}
     for reference in references:
         by_kind.setdefault(reference.kind, []).append(reference)
+    # in one order everywhere, or two that hold the same records wait for each other
     for name in sorted(by_kind):
         kind = KINDS[name]
-        statement = (
-            live(kind, sources[0].club_id)
-            .where(_named(kind, by_kind[name]))
-            .order_by(kind.table.c.id)
-        )
-        rows = connection.execute(statement.with_for_update(read=True))
-        found |= {(name, row.id): record_from(kind, row) for row in rows}
+        theirs = live(kind, sources[0].club_id).where(_named(kind, by_kind[name]))
+        in_order = theirs.order_by(kind.table.c.id)
+        for row in connection.execute(in_order.with_for_update(read=True)):
+            found[name, row.id] = record_from(kind, row)
     return found
 
 
@@ -119,12 +117,13 @@ def _link(record: Record, reference: Reference) -> Mapping[str, str | None]:
 
 def drop_links(connection: Connection, records: Sequence[Record]) -> None:
     """Forget what ``records``, all of one kind, named."""
-    for some in lots([record.id for record in records]):
-        connection.execute(
-            delete(links).where(
-                links.c.source_kind == records[0].kind, links.c.source_id.in_(some)
-            )
+    ids = [record.id for record in records]
+    for some in lots(ids):
+        theirs = delete(links).where(
+            links.c.source_kind == records[0].kind,
+            links.c.source_id.in_(some),
         )
+        connection.execute(theirs)
 
 
 def leaning_on(
@@ -146,20 +145,19 @@ def leaning_on(
         between = [one for one in _distinct(near) if one.kind == name]
         beyond = _naming(reading, between)
         for record_id, found in near.items():
-            leaning[record_id] += [
-                far for one in found for far in beyond.get(one.id, ())
-            ]
+            for one in found:
+                leaning[record_id] += beyond.get(one.id, ())
     everyone = _distinct(leaning)
-    around = (
-        named_by(reading.connection, everyone)
-        if kind.leaning.sees_all and everyone
-        else {}
-    )
-    known = {(one.kind, one.id): one for one in (*everyone, *records)}
-    each_once = {
-        record_id: _distinct({record_id: found}) for record_id, found in leaning.items()
-    }
-    return each_once, {**around, **targets, **known}
+    known: dict[tuple[str, str], Record] = {}
+    if kind.leaning.sees_all and everyone:
+        known |= named_by(reading.connection, everyone)
+    known |= targets
+    # as they are to be: what is written now counts before what is on record
+    known |= {(one.kind, one.id): one for one in (*everyone, *records)}
+    each_once = {}
+    for record_id, found in leaning.items():
+        each_once[record_id] = _distinct({record_id: found})
+    return each_once, known
 
 
 def _distinct(groups: Mapping[str, Iterable[Record]]) -> list[Record]:
@@ -176,38 +174,37 @@ def _naming(reading: Reading, records: Sequence[Record]) -> dict[str, list[Recor
     """
     if not records:
         return {}
-    club_id, kind = records[0].club_id, KINDS[records[0].kind]
-    by_name = {
-        name: one.id
-        for one in records
-        if (name := kind.naming.leaned_on_as(one.body)) is not None
-    }
-    named: ColumnElement[bool] = links.c.target_id.in_(
-        [record.id for record in records]
-    )
+    club_id = records[0].club_id
+    kind = KINDS[records[0].kind]
+    by_name: dict[str, str] = {}
+    for one in records:
+        name = kind.naming.leaned_on_as(one.body)
+        if name is not None:
+            by_name[name] = one.id
+    ids = [record.id for record in records]
+    named: ColumnElement[bool] = links.c.target_id.in_(ids)
     if by_name:
         named = or_(named, links.c.target_name.in_(by_name))
-    statement = (
-        select(
-            links.c.target_id,
-            links.c.target_name,
-            links.c.source_kind,
-            links.c.source_id,
-        )
-        .where(links.c.club_id == club_id, links.c.target_kind == kind.name, named)
-        .distinct()
-    )
-    rows = reading.connection.execute(statement).all()
-    sources = _those(
-        reading, club_id, {(row.source_kind, row.source_id) for row in rows}
-    )
+    statement = select(
+        links.c.target_id,
+        links.c.target_name,
+        links.c.source_kind,
+        links.c.source_id,
+    ).where(links.c.club_id == club_id, links.c.target_kind == kind.name, named)
+    rows = reading.connection.execute(statement.distinct()).all()
+    wanted = {(row.source_kind, row.source_id) for row in rows}
+    sources = _those(reading, club_id, wanted)
     naming: dict[str, list[Record]] = {}
-    for row in sorted(rows, key=lambda row: (row.source_kind, row.source_id)):
-        if (row.source_kind, row.source_id) in sources:
-            naming.setdefault(row.target_id or by_name[row.target_name], []).append(
-                sources[row.source_kind, row.source_id]
-            )
+    for row in sorted(rows, key=_source):
+        source = sources.get(_source(row))
+        if source is not None:
+            named_id = row.target_id or by_name[row.target_name]
+            naming.setdefault(named_id, []).append(source)
     return naming
+
+
+def _source(row: Any) -> tuple[str, str]:
+    return row.source_kind, row.source_id
 
 
 def refuse_while_leaned_on(
@@ -276,9 +273,7 @@ def _those(
     found: dict[tuple[str, str], Record] = {}
     for kind, ids in by_kind.items():
         there = reading.many(KINDS[kind], club_id, ids)
-        found |= {
-            (kind, record_id): there[record_id]
-            for record_id in ids
-            if record_id in there
-        }
+        for record_id in ids:
+            if record_id in there:
+                found[kind, record_id] = there[record_id]
     return found

@@ -114,9 +114,11 @@ def written(of: type[msgspec.Struct], body: Json) -> list[str]:
 
 def _rewritten(value: Any, at: Path, change: Change, fields: Fields) -> Any:
     if isinstance(value, dict):
-        return dict(
-            _rewritten_entry(*entry, at, change, fields) for entry in value.items()
-        )
+        new = {}
+        for name, inner in value.items():
+            key, changed = _rewritten_entry(name, inner, at, change, fields)
+            new[key] = changed
+        return new
     if isinstance(value, list):
         return [_rewritten(item, at, change, fields) for item in value]
     if isinstance(value, str) and at not in fields.wordless:
@@ -188,4 +190,7 @@ def _spaced(text: str, space: str) -> str:
 
 def _any_of(patterns: Iterable[str]) -> re.Pattern[str] | None:
     alternatives = "|".join(filter(None, patterns))
-    return re.compile(alternatives, re.IGNORECASE) if alternatives else None
+    if not alternatives:
+        # an empty pattern would be found everywhere
+        return None
+    return re.compile(alternatives, re.IGNORECASE)

@@ -113,13 +113,11 @@ def _standing(writing: Writing, club_id: str, refused: Refused) -> Record:
 
 def _make_room(connection: Connection, club_id: str) -> None:
     table = refused_changes
-    newest_first = (
-        select(table.c.id)
-        .where(table.c.club_id == club_id)
-        .order_by(table.c.at.desc(), table.c.id.desc())
-    )
+    theirs = select(table.c.id).where(table.c.club_id == club_id)
+    newest_first = theirs.order_by(table.c.at.desc(), table.c.id.desc())
     too_many = list(connection.scalars(newest_first.offset(MOST_KEPT)))
-    connection.execute(delete(table).where(table.c.id.in_(too_many)))
+    beyond = table.c.id.in_(too_many)
+    connection.execute(delete(table).where(beyond))
 
 
 def page_of_refused(
@@ -169,23 +167,21 @@ def forget_refused_about(
     contact.
     """
     table = refused_changes
-    rows = select(
-        table.c.id, table.c.record_id, table.c.record_name, table.c.sent
-    ).where(table.c.club_id == club_id)
-    texts = [
-        (row.id, _as_json(row.record_id, row.record_name, row.sent))
-        for row in connection.execute(rows)
-    ]
-    found = [
-        row_id for row_id, text in texts if member_id in text or words.stands_in(text)
-    ]
-    connection.execute(delete(table).where(table.c.id.in_(found)))
+    rows = select(table.c.id, table.c.record_id, table.c.record_name, table.c.sent)
+    theirs = rows.where(table.c.club_id == club_id)
+    found = []
+    for row in connection.execute(theirs):
+        text = _as_json(row.record_id, row.record_name, row.sent)
+        if member_id in text or words.stands_in(text):
+            found.append(row.id)
+    is_one = table.c.id.in_(found)
+    connection.execute(delete(table).where(is_one))
 
 
 def _as_json(record_id: str, record_name: str, sent: str | None) -> str:
     """Return what a row says of members, with no more of it escaped than the service
     itself escapes.
     """
-    return msgspec.json.encode(
-        [record_id, record_name, msgspec.json.decode(sent or "null")]
-    ).decode()
+    meant = msgspec.json.decode(sent or "null")
+    row = [record_id, record_name, meant]
+    return msgspec.json.encode(row).decode()

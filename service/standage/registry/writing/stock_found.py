@@ -52,12 +52,13 @@ def vehicles_meant(
 
     A row that names a record of the club means that one alone.
     """
-    ids = {
-        one.record_id
-        for one in wanted
-        if one.record_id is not None and looks_like_id(one.record_id)
-    }
-    found = {one.id: one for one in _looked_up(reading, club_id, vehicles.c.id, ids)}
+    ids = set()
+    for row in wanted:
+        if row.record_id is not None and looks_like_id(row.record_id):
+            ids.add(row.record_id)
+    found: dict[str, VehicleText] = {}
+    for one in _looked_up(reading, club_id, vehicles.c.id, ids):
+        found[one.id] = one
     by_owner: defaultdict[str, list[Wanted]] = defaultdict(list)
     for row in wanted:
         if row.record_id not in found:
@@ -69,10 +70,9 @@ def vehicles_meant(
             (vehicles.c.stock_key, stock_keys),
             (vehicles.c.name_key, name_keys),
         ):
-            found |= {
-                one.id: one
-                for one in _looked_up(reading, club_id, column, keys, owner_id=owner_id)
-            }
+            theirs = _looked_up(reading, club_id, column, keys, owner_id=owner_id)
+            for one in theirs:
+                found[one.id] = one
     return [found[record_id] for record_id in sorted(found)]
 
 
@@ -106,11 +106,11 @@ def _each(reading: Reading, texts: list[str]) -> Select[tuple[str]]:
     vehicle with each of them.
     """
     if reading.connection.dialect.name == "postgresql":
-        return select(
-            func.unnest(bindparam("listed", texts, ARRAY(Text))).column_valued()
-        )
-    listed = func.json_each(msgspec.json.encode(texts).decode())
-    return select(listed.table_valued("value").c.value)
+        as_array = bindparam("listed", texts, ARRAY(Text))
+        return select(func.unnest(as_array).column_valued())
+    as_json = msgspec.json.encode(texts).decode()
+    listed = func.json_each(as_json).table_valued("value")
+    return select(listed.c.value)
 
 
 def vehicle_texts(

@@ -151,9 +151,9 @@ class Writing(Reading):
         ``Stale``, ``InUse``, in that order.
         """
         before = self.hold_one(kind, permit, record_id, parent_id)
-        [after] = self.change_all(
-            kind, permit, [(before, new(before))], if_match=if_match
-        )
+        body = new(before)
+        changes = [(before, body)]
+        [after] = self.change_all(kind, permit, changes, if_match=if_match)
         return after
 
     def change_all(
@@ -265,15 +265,13 @@ class Writing(Reading):
         club_id = permit.principal.club_id
         if kind.in_turn:
             self.take_turn(club_id)
+        table = kind.table
         found: dict[str, Record] = {}
         for some in lots(sorted(ids)):
-            statement = (
-                live(kind, club_id)
-                .where(kind.table.c.id.in_(some))
-                .order_by(kind.table.c.id)
-            )
-            rows = self.connection.execute(statement.with_for_update(key_share=True))
-            found |= {row.id: record_from(kind, row) for row in rows}
+            theirs = live(kind, club_id).where(table.c.id.in_(some))
+            held = theirs.order_by(table.c.id).with_for_update(key_share=True)
+            for row in self.connection.execute(held):
+                found[row.id] = record_from(kind, row)
         return found
 
     def keep_secret(
@@ -337,18 +335,19 @@ class Writing(Reading):
             self.connection.execute(insert(kind.table), rows)
 
     def _update(self, kind: Kind[Any], pairs: Sequence[tuple[Record, Record]]) -> None:
-        values = [columns_of(kind, new) for _, new in pairs]
-        rows = [
-            {"its_id": old.id, "seen": old.version, **new}
-            for (old, _), new in zip(pairs, values, strict=True)
-        ]
-        columns: dict[str, Any] = {name: bindparam(name) for name in values[0]}
+        values = []
+        rows = []
+        for old, new in pairs:
+            columns = columns_of(kind, new)
+            values.append(columns)
+            rows.append({"its_id": old.id, "seen": old.version, **columns})
         table = kind.table
         is_it = table.c.id == bindparam("its_id")
         is_as_seen = table.c.version == bindparam("seen")
         as_seen = update(table).where(is_it, is_as_seen)
+        bound: dict[str, Any] = {name: bindparam(name) for name in values[0]}
         with NameRace(kind, [new for _, new in pairs]):
-            changed = self.connection.execute(as_seen.values(columns), rows)
+            changed = self.connection.execute(as_seen.values(bound), rows)
         if changed.rowcount != len(pairs):
             raise Stale("it was changed by somebody else at the same moment")
 
@@ -358,22 +357,24 @@ class Writing(Reading):
         ids = [record.id for record in records]
         for name, column in kind.life.cascades.items():
             child = KINDS[name]
-            statement = live(child, records[0].club_id).where(
-                child.table.c[column].in_(ids)
-            )
-            rows = self.connection.execute(
-                statement.order_by(child.table.c.id).with_for_update(key_share=True)
-            )
-            if children := [record_from(child, row) for row in rows]:
+            columns = child.table.c
+            beneath = live(child, records[0].club_id).where(columns[column].in_(ids))
+            held = beneath.order_by(columns.id).with_for_update(key_share=True)
+            rows = self.connection.execute(held)
+            children = [record_from(child, row) for row in rows]
+            if children:
                 yield children
 
     def _mark_deleted(self, records: Sequence[Record]) -> None:
         """Delete records, all of one kind, so that they can be brought back."""
         kind = KINDS[records[0].kind]
-        table, ids = kind.table, [record.id for record in records]
+        table = kind.table
+        ids = [record.id for record in records]
         gone = update(table).where(table.c.id.in_(ids))
         gone = gone.values(
-            deleted_at=self.now, updated_at=self.now, version=table.c.version + 1
+            deleted_at=self.now,
+            updated_at=self.now,
+            version=table.c.version + 1,
         )
         if kind.life.shown_once:
             gone = gone.values({SECRET_COLUMN: None})

@@ -33,21 +33,22 @@ class TakingOut(Writing):
         """
         club_id = permit.principal.club_id
         self.take_turn(club_id)
-        require_right(VEHICLES, permit, self.get(VEHICLES, club_id, vehicle_id).body)
+        vehicle = self.get(VEHICLES, club_id, vehicle_id)
+        require_right(VEHICLES, permit, vehicle.body)
+        # whoever may change the vehicle may take it out of everybody's trains
         all_of_the_club = msgspec.structs.replace(permit, whose="club")
         rake_ids = self._naming(RAKES, club_id, VEHICLES, [vehicle_id])
         directly = self._naming(TRAINS, club_id, VEHICLES, [vehicle_id])
         through_rakes = self._naming(TRAINS, club_id, RAKES, rake_ids)
         trains = self.held(TRAINS, all_of_the_club, directly | through_rakes)
         rakes = self.held(RAKES, all_of_the_club, rake_ids)
-        shorter = {
-            record_id: _rake_without(rake.body, vehicle_id)
-            for record_id, rake in rakes.items()
-        }
-        left = {
-            record_id: _train_without(train.body, vehicle_id, shorter)
-            for record_id, train in trains.items()
-        }
+        shorter: dict[str, RakeBody | None] = {}
+        for record_id, rake in rakes.items():
+            shorter[record_id] = _rake_without(rake.body, vehicle_id)
+        left: dict[str, msgspec.Struct | None] = {}
+        for record_id, train in trains.items():
+            left[record_id] = _train_without(train.body, vehicle_id, shorter)
+        # trains first: a rake cannot go while a train names it
         self._leave(TRAINS, all_of_the_club, trains, left)
         self._leave(RAKES, all_of_the_club, rakes, shorter)
 
@@ -56,12 +57,12 @@ class TakingOut(Writing):
     ) -> set[str]:
         """Return the ids of the records of a kind that name any of those."""
         naming = select(links.c.source_id).where(
-            links.c.club_id == club_id, links.c.source_kind == kind.name
+            links.c.club_id == club_id,
+            links.c.source_kind == kind.name,
+            links.c.target_kind == named.name,
+            links.c.target_id.in_(sorted(ids)),
         )
-        theirs = naming.where(
-            links.c.target_kind == named.name, links.c.target_id.in_(sorted(ids))
-        )
-        return set(self.connection.scalars(theirs))
+        return set(self.connection.scalars(naming))
 
     def _leave(
         self,
@@ -71,12 +72,14 @@ class TakingOut(Writing):
         left: Mapping[str, msgspec.Struct | None],
     ) -> None:
         """Put down what is left of records; those of which nothing is are deleted."""
-        changes = [
-            (record, body)
-            for record in records.values()
-            if (body := left[record.id]) is not None
-        ]
-        emptied = [record for record in records.values() if left[record.id] is None]
+        changes: list[tuple[Record, msgspec.Struct]] = []
+        emptied: list[Record] = []
+        for record in records.values():
+            body = left[record.id]
+            if body is None:
+                emptied.append(record)
+            else:
+                changes.append((record, body))
         if changes:
             self.change_all(kind, permit, changes, if_match=ANY_VERSION)
         if emptied:

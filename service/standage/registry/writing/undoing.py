@@ -187,15 +187,12 @@ class Undoing(Writing):
             by_kind.setdefault(change.kind, set()).add(change.record_id)
         for name in sorted(by_kind):
             kind = KINDS[name]
-            statement = (
-                kept(kind, club_id)
-                .where(kind.table.c.id.in_(sorted(by_kind[name])))
-                .order_by(kind.table.c.id)
-            )
-            rows = self.connection.execute(statement.with_for_update(key_share=True))
-            found |= {
-                row.id: _Kept(record_from(kind, row), row.deleted_at) for row in rows
-            }
+            ids = sorted(by_kind[name])
+            theirs = kept(kind, club_id).where(kind.table.c.id.in_(ids))
+            held = theirs.order_by(kind.table.c.id).with_for_update(key_share=True)
+            for row in self.connection.execute(held):
+                record = record_from(kind, row)
+                found[row.id] = _Kept(record, row.deleted_at)
         return found
 
     def _not_as_left(
@@ -226,11 +223,11 @@ class Undoing(Writing):
     def _later(self, club_id: str, step: _Step) -> str:
         """Return what happened to a record last, after what is to be undone."""
         last = self.changes(step.kind, club_id, step.last.record_id)[-1]
-        name = names_of_members(self.connection, club_id, [last.member_id]).get(
-            last.member_id, "somebody who is gone"
-        )
+        names = names_of_members(self.connection, club_id, [last.member_id])
+        name = names.get(last.member_id, "somebody who is gone")
         what = {"delete": "deleted", "erase": "erased"}.get(last.action, "changed")
-        return f"has been {what} since, by {name} on {last.at:%Y-%m-%d at %H:%M} UTC"
+        at = f"{last.at:%Y-%m-%d at %H:%M}"
+        return f"has been {what} since, by {name} on {at} UTC"
 
     def _put(self, step: _Step, stood: Record) -> _Done:
         """Put a record as it was, and what it names; whether that is right is looked at
@@ -258,21 +255,19 @@ class Undoing(Writing):
             if after is None:
                 continue
             yield from self._without_parent(step, after)
-            before = stood if step.verb == "update" else None
-            references = {one.pointer: one for one in step.kind.leaning.on(after.body)}
+            is_update = step.verb == "update"
+            before = stood if is_update else None
+            leaning = step.kind.leaning
+            references = {one.pointer: one for one in leaning.on(after.body)}
             for _, fault in faults_of(self, step.kind, [(before, after)]):
-                missing = (
-                    references.get(fault.pointer or "")
-                    if fault.code.startswith("no_such_")
-                    else None
-                )
-                yield (
-                    f"{step.spoken}:"
-                    f" {fault.message if missing is None else self._missing(after, missing)}"
-                )
-            if step.verb == "update" and step.kind.naming.leaned_on_as(
-                stood.body
-            ) != step.kind.naming.leaned_on_as(after.body):
+                words = fault.message
+                missing = references.get(fault.pointer or "")
+                if fault.code.startswith("no_such_") and missing is not None:
+                    words = self._missing(after, missing)
+                yield f"{step.spoken}: {words}"
+            was_leaned_on_as = step.kind.naming.leaned_on_as(stood.body)
+            is_leaned_on_as = step.kind.naming.leaned_on_as(after.body)
+            if is_update and was_leaned_on_as != is_leaned_on_as:
                 yield from self._leaned_on(stood, by_id=False)
 
     def _without_parent(self, step: _Step, record: Record) -> Iterator[str]:
@@ -297,9 +292,8 @@ class Undoing(Writing):
         )
 
     def _name_of(self, kind: Kind[Any], club_id: str, record_id: str) -> str:
-        row = self.connection.execute(
-            kept(kind, club_id).where(kind.table.c.id == record_id)
-        ).first()
+        mine = kept(kind, club_id).where(kind.table.c.id == record_id)
+        row = self.connection.execute(mine).first()
         if row is None:
             return ""
         record = record_from(kind, row)
@@ -311,16 +305,13 @@ class Undoing(Writing):
             yield from self._leaned_on(record, by_id=True)
             for name, column in step.kind.life.cascades.items():
                 child = KINDS[name]
-                statement = live(child, record.club_id).where(
-                    child.table.c[column] == record.id
-                )
-                for row in self.connection.execute(
-                    statement.order_by(child.table.c.id).limit(_MOST_REASONS)
-                ):
-                    yield (
-                        f"{_spoken(child, record_from(child, row).body)} belongs to"
-                        f" {step.spoken}"
-                    )
+                is_beneath = child.table.c[column] == record.id
+                beneath = live(child, record.club_id).where(is_beneath)
+                first_few = beneath.order_by(child.table.c.id).limit(_MOST_REASONS)
+                for row in self.connection.execute(first_few):
+                    lies_beneath = record_from(child, row)
+                    its_name = _spoken(child, lies_beneath.body)
+                    yield f"{its_name} belongs to {step.spoken}"
 
     def _leaned_on(self, record: Record, *, by_id: bool) -> Iterator[str]:
         try:
@@ -361,14 +352,13 @@ def _steps(changes: Sequence[Change]) -> list[_Step]:
     for change in changes:
         by_record.setdefault((change.kind, change.record_id), []).append(change)
     steps = [_step(one) for one in by_record.values()]
-    coming_back = [
-        one for one in steps if not (one.kind.life.shown_once and one.verb == "create")
-    ]
-    return [
-        one
-        for one in coming_back or steps
-        if one.left is not None or one.target is not None
-    ]
+    coming_back = [one for one in steps if not _is_gone_for_good(one)]
+    asked = coming_back or steps
+    return [one for one in asked if one.left is not None or one.target is not None]
+
+
+def _is_gone_for_good(step: _Step) -> bool:
+    return bool(step.kind.life.shown_once) and step.verb == "create"
 
 
 def _step(changes: Sequence[Change]) -> _Step:
@@ -405,7 +395,10 @@ def _require_rights(steps: Iterable[_Step], permit_for: PermitFor) -> None:
 def _refuse(reasons: Iterable[str]) -> None:
     """Raise ``InTheWay`` where there is any reason; the first few are told."""
     found = list(dict.fromkeys(reasons))
-    if found:
-        others = len(found) - _MOST_REASONS
-        more = [f"and {others} more"] if others > 0 else []
-        raise InTheWay("; ".join([*found[:_MOST_REASONS], *more]))
+    if not found:
+        return
+    told = found[:_MOST_REASONS]
+    others = len(found) - len(told)
+    if others:
+        told.append(f"and {others} more")
+    raise InTheWay("; ".join(told))

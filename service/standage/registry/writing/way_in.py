@@ -40,5 +40,6 @@ def _of_stewards(club_id: str) -> Select[Any]:
 
 
 def _opens(token: TokenBody, now: datetime) -> bool:
-    ended = token.expires_at is not None and token.expires_at <= now
-    return "write" in token.scopes and not ended
+    if token.expires_at is not None and token.expires_at <= now:
+        return False
+    return "write" in token.scopes

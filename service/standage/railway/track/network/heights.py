@@ -260,7 +260,10 @@ def _all_ties(
         if known[other]:
             height_mm = _height(known[other], lines[other].place_mm(*place))
             at_mm = lines[number].place_mm(*own_place)
-            yield Known(at_mm=at_mm, height_mm=height_mm)
+            yield Known(
+                at_mm=at_mm,
+                height_mm=height_mm,
+            )
 
 
 def _touching(
@@ -294,7 +297,10 @@ def _ties(
         is_end = own_place[0] in {line.courses[0] ^ 1, line.courses[-1]}
         if is_end and given[other]:
             height_mm = _height(given[other], lines[other].place_mm(*place))
-            yield Known(at_mm=line.place_mm(*own_place), height_mm=height_mm)
+            yield Known(
+                at_mm=line.place_mm(*own_place),
+                height_mm=height_mm,
+            )
 
 
 def _in_order(line: Line, known: Iterable[Known]) -> tuple[Known, ...]:

@@ -135,7 +135,10 @@ def gap_between(one: Spot, other: Spot) -> Gap:
     """Return the gap between two ends that should meet, each pointing out of its
     piece."""
     kink = phase(one.direction / -other.direction)
-    return Gap(mm=abs(one.point - other.point), deg=abs(degrees(kink)))
+    return Gap(
+        mm=abs(one.point - other.point),
+        deg=abs(degrees(kink)),
+    )
 
 
 class _Forest:

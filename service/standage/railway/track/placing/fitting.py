@@ -56,7 +56,10 @@ def fit(start: Spot, finish: Spot) -> Fit:
     if abs(direction - 1) < _SAME_WAY and abs(there.imag) < _AHEAD_MM:
         if there.real >= 0:
             runs = kept(straight(there.real))
-            return Fit(runs=runs, length_mm=there.real)
+            return Fit(
+                runs=runs,
+                length_mm=there.real,
+            )
         return Fit(runs=None)
     ends = Spot(there, direction)
     found = [_easiest(ends, hands) for hands in _HANDS]

@@ -45,7 +45,10 @@ def merged(plan: Plan) -> Merged:
             at = f"/modules/{escaped(name)}/plan/{field}"
             pointers[field] += [f"{at}/{number}" for number in range(len(added))]
     whole = {field: tuple(entries) for field, entries in lists.items()}
-    return Merged(plan=msgspec.structs.replace(plan, **whole), pointers={**pointers})
+    return Merged(
+        plan=msgspec.structs.replace(plan, **whole),
+        pointers={**pointers},
+    )
 
 
 def _entries(plan: ModulePlan, field: str, *, prefix: str) -> list[Any]:

@@ -13,14 +13,10 @@ import standage.railway
 RAILWAY = Path(standage.railway.__file__).parent
 TREE = RAILWAY.parents[2]
 ROOMS = (
-    "terms",
-    "slips",
-    "climbs",
-    "roads",
-    "modules",
-    "track/fouling",
-    "track/paths",
-    "track/pieces",
+    *("terms", "slips", "climbs", "roads", "modules", "stock", "standing"),
+    *("passing", "storing", "longest", "shunting"),
+    *("track/plans", "track/placing", "track/network", "track/roads", "track/survey"),
+    *("track/fouling", "track/paths", "track/pieces"),
 )
 _TEST = re.compile(r"\btests/[\w/]+\.py")
 

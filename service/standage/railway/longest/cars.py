@@ -85,15 +85,17 @@ class Front(msgspec.Struct, frozen=True, kw_only=True, eq=False):
 def members_of(
     pool: Iterable[PoolVehicle], *, types: CouplingTypes
 ) -> tuple[Member, ...]:
-    """Return one vehicle of each entry of ``pool``, every figure of it resolved
-    once.
+    """Return one vehicle of each entry of ``pool``, every figure of it resolved once.
+    **Source** derived.
     """
     members = [_single(one.vehicle, types) for one in pool]
     return tuple(members)
 
 
 def front_of(engines: Sequence[Standing], *, types: CouplingTypes) -> Front | None:
-    """Return the engines coupled up in that order; None where there are none."""
+    """Return the engines coupled up in that order; None where there are none.
+    **Source** derived.
+    """
     if not engines:
         return None
     train = Train(vehicles=tuple(engines))
@@ -101,7 +103,9 @@ def front_of(engines: Sequence[Standing], *, types: CouplingTypes) -> Front | No
 
 
 def with_shortest(front: Front | None, *, types: CouplingTypes) -> Front | None:
-    """Return the engines with the shortest of the couplings that may be meant."""
+    """Return the engines with the shortest of the couplings that may be meant.
+    **Source** derived.
+    """
     if front is None:
         return None
     members = [member.shortest() for member in front.members]
@@ -130,7 +134,7 @@ def cars_of(
 
     With ``alike`` those that count alike in every train are one car with several
     copies. Left out is what no figure is known of, and what by its figures would stand
-    inside its neighbour.
+    inside its neighbour. Lengths are those pulled out, in mm. **Source** derived.
     """
 
     def settled(place: int) -> tuple[object, ...]:
@@ -153,7 +157,7 @@ def cars_of(
 
 def joined(leading: Member, following: Member, *, types: CouplingTypes) -> bool:
     """Tell whether two neighbours take hold for certain, and do not stand inside each
-    other by their figures.
+    other by their figures. **Source** common practice; see ``stock.mating``.
     """
     tail, head = leading.tail, following.head
     if take_hold(tail, head, types=types) is not True:
@@ -165,7 +169,7 @@ def unsure_joints(
     members: Iterable[Member], *, types: CouplingTypes
 ) -> Iterator[Reason]:
     """Yield a question for every two couplings of which nobody knows whether they take
-    hold, by their names once.
+    hold, by their names once. **Source** common practice.
     """
     by_name: dict[object, End] = {}
     for member in members:
@@ -178,7 +182,9 @@ def unsure_joints(
 
 
 def made_up_of(members: Iterable[Member], *, types: CouplingTypes) -> Coupled:
-    """Return vehicles that are resolved already as one train."""
+    """Return vehicles that are resolved already as one train. There is one at least.
+    **Source** derived.
+    """
     return of_members(tuple(members), (), types)
 
 

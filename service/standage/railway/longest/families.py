@@ -16,7 +16,8 @@ def families(
     least one family, maybe empty.
 
     Behind engines that is all that can follow them, if need be with others between;
-    else all that are joined in any way.
+    else all that are joined in any way. **Source** derived: connected components, or
+    what can be reached from the engines.
     """
     members = [car.member for car in cars]
     after: dict[int, set[int]] = {}

@@ -21,7 +21,9 @@ from standage.railway.stock.vehicles import Standing
 def train_of(
     engines: Sequence[Standing], pool: Sequence[PoolVehicle], taken: Sequence[int]
 ) -> Train:
-    """Return the engines with those vehicles of the pool behind them, one by one."""
+    """Return the engines with those vehicles of the pool behind them, one by one.
+    ``taken`` are places in the pool, from the head. **Source** derived.
+    """
     vehicles = list(engines)
     for place in taken:
         one = msgspec.structs.replace(pool[place].vehicle, count=1)
@@ -39,7 +41,8 @@ def broken_rules(
     types: CouplingTypes,
 ) -> Iterator[str]:
     """Yield every rule that the train of ``engines`` and ``taken`` breaks; nothing
-    where it is a sound answer.
+    where it is a sound answer. Written without the search: the train is made up afresh
+    and stood in the place. **Source** derived.
     """
     miscounted = list(_miscounted(pool, taken))
     yield from miscounted

@@ -94,7 +94,8 @@ def roomful(
 
     With an ``open_head`` one of them is the train's first; else they follow what stands
     in front. Weights are rounded down, or up where it is to be ``safe``: then what it
-    is made of goes in for certain, but may not be the best.
+    is made of goes in for certain, but may not be the best. **Source** derived: a
+    knapsack by dynamic programming over whole steps of length.
     """
     if room_mm < 0 or not cars:
         return None

@@ -148,7 +148,8 @@ def nearest_pairs(
 
     ``doubt`` says by what the pairs are put in order: 0 the gap itself, 1 the gap less
     its ±, -1 the gap and its ±. A body that cannot stand on one of the tracks is left
-    out there.
+    out there. Gaps in mm, less than 0 where bodies overlap. **Source** derived: every
+    body of one against every body of the other.
     """
     outer = _farthest(
         passers, Passer.stands_in_mm, radius_mm=tracks.outer_radius_mm, doubt=doubt
@@ -201,7 +202,7 @@ def verdict_of(
     without any pair.
 
     ``fouls`` where some pair overlaps beyond its ±, ``clear`` where every gap less its
-    ± keeps the margin.
+    ± keeps the margin. Gaps and margin in mm. **Source** derived.
     """
     for pair in nearest_pairs(passers, tracks, doubt=-1):
         if pair.overlaps():

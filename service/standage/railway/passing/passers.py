@@ -98,7 +98,7 @@ def passing_stock(
     ``scale``.
 
     What its couplings reach, their ``types``' figures counted, is taken off a length
-    over couplings.
+    over couplings. **Source** derived.
     """
     # like vehicles once, in their order
     of_scale: dict[Vehicle, None] = {}
@@ -128,7 +128,8 @@ def _known(vehicle: Vehicle, types: CouplingTypes) -> PassingStock:
 
 def cannot_stand(passers: Iterable[Passer], tracks: Tracks) -> Iterator[Reason]:
     """Yield the bodies of measured wheels that cannot be on the inner track at all:
-    nothing is left to measure.
+    nothing is left to measure. Radii in mm. **Source** derived: a chord is no longer
+    than the curve is across.
     """
     for passer in passers:
         if passer.pivots_given and not passer.stands_on(tracks.inner_radius_mm):
@@ -146,7 +147,7 @@ def cannot_stand(passers: Iterable[Passer], tracks: Tracks) -> Iterator[Reason]:
 
 def may_not_stand(passers: Iterable[Passer], tracks: Tracks) -> Iterator[Reason]:
     """Yield the vehicles whose wheels nobody measured that could not be there with the
-    wheels such stock mostly has.
+    wheels such stock mostly has. **Source** derived.
     """
     guessed = (passer for passer in passers if not passer.pivots_given)
     for vehicle in dict.fromkeys(
@@ -165,7 +166,9 @@ def may_not_stand(passers: Iterable[Passer], tracks: Tracks) -> Iterator[Reason]
 
 
 def said(pair: Pair, *, margin_mm: float) -> Reason:
-    """Return the reason in plain words that the worst pair gives."""
+    """Return the reason in plain words that the worst pair gives. The margin is in mm.
+    **Source** plain English.
+    """
     where = f"{pair.on_outer} on the outer track and {pair.on_inner} on the inner one"
     doubt = f" (± {millimetres(pair.plus_minus_mm)})" if pair.plus_minus_mm else ""
     amount_mm: float | None = None
@@ -218,7 +221,7 @@ def _short_of(pair: Pair, margin_mm: float) -> str:
 
 def never_there(stock: Iterable[PassingStock], tracks: Tracks) -> Iterator[Reason]:
     """Yield which of the vehicles will not be met on the inner track, since they do not
-    run there.
+    run there. **Source** derived.
     """
     radius_mm = tracks.inner_radius_mm
     for one in stock:

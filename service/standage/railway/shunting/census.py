@@ -51,7 +51,8 @@ class Census(msgspec.Struct, frozen=True, kw_only=True):
 
 def too_many_trains(wagons: int, train_wagons: int) -> str | None:
     """Return, in words, that so many wagons make too many trains to look at; None where
-    they do not.
+    they do not. 0 of the wagons make one train. **Source** derived: arrangements of
+    some of them, in order.
     """
     trains = perm(wagons, train_wagons)
     if trains <= MOST_TRAINS:
@@ -70,7 +71,9 @@ def census(
 
     The goal's own train is not looked at. Raises ``Faulty`` where the puzzle
     contradicts itself, ``ValueError`` for a goal of every siding's contents, for fewer
-    wagons than none or more than there are, or for too many trains.
+    wagons than none or more than there are, or for too many trains. Where the budget
+    ends first, ``complete`` is false. **Source** derived: a search by layers, so that a
+    train is met at its least cost first.
     """
     names = [wagon.name for wagon in puzzle.wagons]
     _refuse_what_cannot_be_counted(puzzle, train_wagons)

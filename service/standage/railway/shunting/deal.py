@@ -117,7 +117,8 @@ class NotDealt(msgspec.Struct, frozen=True, kw_only=True):
 
 def deal(wish: Wish, *, budget_steps: int = DEFAULT_BUDGET) -> Dealt | NotDealt:
     """Return the puzzle that the seed deals, or why there is none. The budget is for
-    all starts tried together.
+    all starts tried together. The same wish deals the same puzzle on every machine.
+    Raises as ``census`` does. **Source** derived.
     """
     chance = Chance(wish.seed)
     for _ in range(_STARTS):
@@ -238,7 +239,7 @@ def _standings(found: Census) -> dict[int, tuple[float, float]]:
 
 def difficulty_of(easier_percent: float, harder_percent: float) -> Difficulty:
     """Return in which third of all trains a par stands, by the middle of those that
-    share it.
+    share it. In per cent of all trains. **Source** derived.
 
     >>> difficulty_of(20.0, 60.0), difficulty_of(80.0, 0.0)
     ('easy', 'hard')

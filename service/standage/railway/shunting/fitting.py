@@ -12,7 +12,7 @@ from standage.railway.terms.reasons import Reason
 
 def unfit(puzzle: Puzzle) -> tuple[Reason, ...]:
     """Return why the engine or what the goal names fits nowhere it must; nothing where
-    all of it fits.
+    all of it fits. Lengths in mm; what is equal to its room fits. **Source** derived.
     """
     return tuple(_reasons(puzzle))
 

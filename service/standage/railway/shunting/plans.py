@@ -66,7 +66,9 @@ def plan(puzzle: Puzzle, *, budget_steps: int = DEFAULT_BUDGET) -> Plan:
     """Return the best plan for ``puzzle``, replayed by the referee.
 
     Raises ``Faulty`` where the puzzle contradicts itself, ``UnsoundError`` where the
-    referee finds a fault in the plan.
+    referee finds a fault in the plan. The same puzzle and budget give the same plan;
+    with the budget spent it is the best found, not proved. **Source** derived; see
+    ``search.solve``.
     """
     solution = solve(puzzle, budget_steps=budget_steps)
     visits = solution.visits
@@ -111,7 +113,9 @@ def _disagreement(puzzle: Puzzle, found: int, bound: int | None) -> str:
 
 
 def measured(puzzle: Puzzle, visits: Sequence[Visit]) -> int:
-    """Return how much a plan has of what is to be fewest."""
+    """Return how much a plan has of what is to be fewest. Counted are visits, couplings
+    or cuts by hand; 0 for a plan of no visits. **Source** derived.
+    """
     if puzzle.fewest == "visits":
         return len(visits)
     if puzzle.fewest == "couplings":
@@ -121,7 +125,8 @@ def measured(puzzle: Puzzle, visits: Sequence[Visit]) -> int:
 
 def tightest(puzzle: Puzzle, visits: Sequence[Visit]) -> Tightest | None:
     """Return where a plan leaves least room, by length less what it may be off; None
-    for a plan of no visits.
+    for a plan of no visits. In mm; a plan that does not fit has less than 0 left.
+    **Source** derived.
     """
     rooms = _rooms(puzzle, visits)
     return min(rooms, key=_sure_room_mm, default=None)

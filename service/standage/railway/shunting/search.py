@@ -183,7 +183,8 @@ def solve(puzzle: Puzzle, *, budget_steps: int = DEFAULT_BUDGET) -> Solution:
 
     Of plans with equally few, one is taken, always the same. "impossible" is said only
     when it is proved; a goal that does not fit is, without a search. Raises ``Faulty``
-    where the puzzle contradicts itself.
+    where the puzzle contradicts itself. **Source** derived: two breadth-first waves by
+    weight that meet in the middle.
     """
     made_sure(puzzle)
     because = unfit(puzzle)
@@ -249,7 +250,8 @@ def named_visits(
     puzzle: Puzzle, visits: Visits, path: Sequence[int]
 ) -> Iterator[Visit]:
     """Yield the visits between positions that follow each other, with the wagons' own
-    names.
+    names. Who is who among wagons that count alike follows from the start. **Source**
+    derived.
     """
     engine = list(puzzle.start.engine)
     sidings = [list(wagons) for wagons in puzzle.start.sidings]

@@ -90,7 +90,8 @@ class Coding:
 
 def coding(wagons: Sequence[Wagon], named: frozenset[str]) -> Coding:
     """Return the coding in which only wagons that are not ``named`` and are equally
-    long share a code.
+    long share a code. Lengths are equal that are so to a millionth of a millimetre.
+    **Source** derived.
     """
     lengths = [0]  # that of code 0, which is no wagon
     codes: dict[str, int] = {}
@@ -167,7 +168,8 @@ class Shapes:
 
 def shapes(most: Sequence[int], *, wagons: int) -> Shapes:
     """Return the ways of sharing out so many ``wagons`` with at most so many at each
-    place, the engine first.
+    place, the engine first. There is none where they cannot all stand. **Source**
+    derived.
     """
     rows = np.zeros((1, 0), np.int64)
     left = np.full(1, wagons, np.int64)

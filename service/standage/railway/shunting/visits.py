@@ -69,7 +69,9 @@ class Limits:
 
 
 def limits(yard: Yard, *, engine_length_mm: float) -> Limits:
-    """Return the yard's lengths as the search uses them."""
+    """Return the yard's lengths as the search uses them. In grains, millionths of a
+    millimetre, the engine's length taken off the headshunt's. **Source** derived.
+    """
     engine = grains(engine_length_mm)
     headshunt = grains(yard.headshunt_usable_length_mm)
     return Limits(
@@ -134,7 +136,9 @@ class Table:
 
 
 def table(forms: Shapes) -> Table:
-    """Return every visit between shapes: picks, and the drops that undo them."""
+    """Return every visit between shapes: picks, and the drops that undo them.
+    **Source** derived: the two blocks of a line that a visit exchanges.
+    """
     places = forms.counts.shape[1]
     parts = [_picks_and_drops(forms, siding) for siding in range(1, places)]
     visits = np.concatenate(parts, axis=1)

@@ -70,7 +70,8 @@ def inside_each_other(
     """Yield the reach that is to be measured again of every two wagons that would stand
     inside each other.
 
-    All wagons face the same way. No wagon meets itself.
+    All wagons face the same way. No wagon meets itself. **Source** derived: two reaches
+    that come to less than nothing, beyond their ±.
     """
     for leading, following in permutations(vehicles, 2):
         lead_over = length_of(leading).over
@@ -96,7 +97,7 @@ def unlike_couplings(
     vehicles: Sequence[Vehicle], *, types: CouplingTypes
 ) -> Iterator[Reason]:
     """Yield a reason for every two wagons whose couplings do not, or may not, take
-    hold, by their types once each.
+    hold, by their types once each. **Source** common practice; see ``stock.mating``.
     """
     # wagons of one name, type and scale ask the same
     ends = dict.fromkeys(chain.from_iterable(map(_types, vehicles)))

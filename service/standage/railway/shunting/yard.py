@@ -325,7 +325,7 @@ class Visit(msgspec.Struct, frozen=True, kw_only=True):
 
 def made_sure(puzzle: Puzzle) -> Puzzle:
     """Return ``puzzle``; raises ``Faulty`` with everything that contradicts itself in
-    it.
+    it. **Source** derived.
     """
     faults: list[Fault] = []
     for part, pointer in ((puzzle, ""), (puzzle.yard, "/yard"), (puzzle.goal, "/goal")):

@@ -129,7 +129,7 @@ class Held(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def row_of(vehicle: Vehicle, *, types: CouplingTypes) -> Row:
-    """Return vehicles like ``vehicle`` coupled in a row."""
+    """Return vehicles like ``vehicle`` coupled in a row. **Source** derived."""
     length = length_of(vehicle)
     front = end_of(vehicle, at="front", over=length.over, types=types)
     rear = end_of(vehicle, at="rear", over=length.over, types=types)
@@ -161,7 +161,9 @@ class Working(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def side_by_side(row: Row, *, room_mm: float, fixed_spots: int) -> Working:
-    """Return how many can be worked at spots side by side where they lie best."""
+    """Return how many can be worked at spots side by side where they lie best. Lengths
+    in mm. **Source** derived.
+    """
 
     def needs_mm(count: int) -> float:
         return row.working_mm(count, fixed_spots=fixed_spots)

@@ -49,7 +49,8 @@ def fewest_by_length(train: Coupled, *, within_mm: float, unfit: Places) -> Drop
 
     What is ``unfit`` must go; engines and brake vans must stay, and so must one vehicle
     at least. The rest must take hold of each other, all its figures known. A rake
-    measured whole counts as such only while it is whole.
+    measured whole counts as such only while it is whole. In mm. **Source** derived; see
+    ``stock.makeup``.
     """
     kept = _kept(train)
     if unfit & kept:
@@ -85,7 +86,8 @@ def fewest_by_trial(
     by one.
 
     ``spare_mm`` gives what a train leaves, None where it does not fit; ``at_least`` is
-    how many must go at the least.
+    how many must go at the least. Lengths in mm. What no trial within the bound settles
+    is not proved. **Source** derived: all choices of so many, the fewest first.
     """
     kept = _kept(train)
     if unfit & kept:

@@ -27,7 +27,8 @@ def alongside(
 
     Doors are behind the buffers, so the free couplings do not count. A vehicle of which
     nobody says what it is may carry passengers: it counts as if it did where the train
-    fits all the same, and is named where it decides.
+    fits all the same, and is named where it decides. Lengths in mm. **Source** common
+    practice: doors, not buffers, stand at a face.
     """
     carries: list[int] = []
     unsaid: list[int] = []

@@ -29,7 +29,7 @@ def to_leave_off(
     ``place``.
 
     ``unfit`` are those that do not get there for certain; ``room_mm`` is the room for
-    the length that counts there.
+    the length that counts there. In mm. **Source** derived.
     """
     if room_mm is None:
         return Dropped(places=None, proved=False)
@@ -66,7 +66,8 @@ def spare_there(
     """Return what ``train``, coupled up as ``made_up``, leaves in ``place``; None where
     it does not fit there.
 
-    It fits where it stands for certain and no vehicle is known not to get there.
+    It fits where it stands for certain and no vehicle is known not to get there. In mm.
+    **Source** derived.
     """
     stood = stand(
         made_up,

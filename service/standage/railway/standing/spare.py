@@ -62,7 +62,9 @@ def stand(train: Coupled, place: Place, given: Allowance) -> Stood:
 
     On a turntable its wheels count, in a reversing section what bridges the gaps, at a
     platform's face its passenger vehicles too, elsewhere its length pulled out with
-    both free couplings. Neighbours must take hold of each other.
+    both free couplings. Neighbours must take hold of each other. Lengths in mm.
+    **Source** common practice for what counts where; see ``turntable``, ``bridging``
+    and ``faces``.
     """
     stood = _by_length(train, place, given)
     findings = [
@@ -190,7 +192,8 @@ _MEASURED: dict[PlaceKind, str] = {
 
 def unsurveyed(place: Place, given: Allowance) -> Reason:
     """Return the reason why nothing can be told of a road that nobody measured, or that
-    its plan does not tell."""
+    its plan does not tell. **Source** plain English.
+    """
     message = given.unknown or _to_measure(place, given)
     return Reason(
         code="missing_figure",

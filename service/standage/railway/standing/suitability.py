@@ -84,7 +84,9 @@ class Suited(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def reaching_of(each: Iterable[Suited]) -> CurveVerdict:
-    """Return whether a train of such vehicles gets there: the worst of any."""
+    """Return whether a train of such vehicles gets there: the worst of any. There is
+    one at least. **Source** derived.
+    """
     verdicts = [one.reaching for one in each]
     return worst(verdicts, order=WORST_FIRST)
 
@@ -103,7 +105,7 @@ def suited(
     the headroom; other wheels are ``cannot_tell``; another scale on the same gauge is
     only noted. What the vehicle does not say of gauge, scale and wheels is taken to be
     the road's, and told as a guess; ``types`` supply what is not given of its
-    couplings.
+    couplings. **Source** NEM 010 (2011) for scales and gauges; derived.
     """
     findings: list[Finding] = []
     guesses: list[Guess] = []
@@ -127,7 +129,7 @@ def suited(
 
 def not_compared(place: Place) -> tuple[str, ...]:
     """Return the fields that ``place`` leaves open, so that no vehicle could be held
-    against it there.
+    against it there. **Source** derived.
     """
     said = {
         "gauge_mm": _gauge_mm(place.gauge_mm, place.scale) is not None,

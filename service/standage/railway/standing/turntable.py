@@ -144,7 +144,7 @@ def _within(train: Coupled, given: Allowance, *, room_mm: float) -> Fit:
 
 def wheels_of(train: Coupled) -> Wheels:
     """Return ``train`` from its first axle to its last. The ± of a wheelbase is 0 where
-    it was given.
+    it was given. In mm. **Source** derived.
     """
     first, last = train.members[0], train.members[-1]
     ahead = axles_of(first.vehicle, first.length)

@@ -69,7 +69,7 @@ class Fit(msgspec.Struct, frozen=True, kw_only=True):
 
 def by_spare(spare_mm: float, *, plus_minus_mm: float) -> FitVerdict:
     """Return ``fits`` where the spare covers the ±, ``does_not_fit`` where it falls
-    short by more, else ``tight``.
+    short by more, else ``tight``. Both in mm. **Source** derived.
 
     >>> by_spare(5, plus_minus_mm=5), by_spare(-5, plus_minus_mm=5), by_spare(-5.1, plus_minus_mm=5)
     ('fits', 'tight', 'does_not_fit')
@@ -86,7 +86,7 @@ def fit(
 
     With a figure missing it is ``does_not_fit`` where what is known is too long by
     itself, else ``cannot_tell``. With couplings that nobody has named see
-    ``at_both_ends``.
+    ``at_both_ends``. Lengths in mm, the ± of both added up. **Source** derived.
     """
     if extent.missing:
         return _as_far_as_known(
@@ -116,7 +116,7 @@ def at_both_ends(
     may be meant.
 
     Where both are alike, that one; where one fits and the other does not,
-    ``cannot_tell``; else the worse.
+    ``cannot_tell``; else the worse. Lengths in mm. **Source** derived.
     """
     ends = [extent]
     if extent.unsaid:
@@ -152,7 +152,7 @@ def _as_far_as_known(
 
 
 def overall(findings: Iterable[Finding]) -> FitVerdict:
-    """Return the worst verdict of all."""
+    """Return the worst verdict of all. **Source** derived."""
     verdicts = [finding.verdict for finding in findings]
     return worst(verdicts, order=WORST_FIRST)
 
@@ -164,7 +164,7 @@ def verdict_of_both(standing: FitVerdict, reaching: CurveVerdict) -> FitVerdict:
     Short of that the verdict is that of standing: neither what nobody knows of the way
     there nor what is marginal on it hides that the train stands. Were ``marginal`` to
     count and ``cannot_tell`` not, a figure that leaves a vehicle to be tried would make
-    the answer milder.
+    the answer milder. **Source** derived.
 
     >>> verdict_of_both("fits", "cannot_tell"), verdict_of_both("fits", "does_not_run")
     ('fits', 'does_not_fit')
@@ -176,7 +176,7 @@ def verdict_of_both(standing: FitVerdict, reaching: CurveVerdict) -> FitVerdict:
 
 def sorted_reasons(findings: Iterable[Finding]) -> tuple[Reason, ...]:
     """Return the reasons, worst first, each once; of one verdict in the order in which
-    they were found.
+    they were found. **Source** derived.
     """
     ordered = sorted(findings, key=lambda finding: WORST_FIRST.index(finding.verdict))
     return named_once(finding.reason for finding in ordered)
@@ -184,7 +184,7 @@ def sorted_reasons(findings: Iterable[Finding]) -> tuple[Reason, ...]:
 
 def of_vehicle(finding: Finding, name: str) -> Finding:
     """Return what was found of a train that is one vehicle by itself, said of the
-    vehicle by its name.
+    vehicle by its name. **Source** plain English.
     """
     message = finding.reason.message
     if not message.startswith(_THE_TRAIN):

@@ -5,7 +5,7 @@ Reading order: ``typical_reaches``, ``coupling_names`` and ``couplings`` (what i
 typical, which names mean it, what takes hold), ``vehicles`` and ``trains`` (what
 callers say), ``extents`` (a length as far as it is known), ``practice`` and
 ``nominal_lengths`` (what is taken where nobody measured), ``axles`` and ``bodies``
-(what stands where), ``unnamed`` and ``joints`` (one end, two ends), ``mating``,
+(what stands where), ``unnamed``, ``ends`` and ``joints`` (one end, two ends), ``mating``,
 ``coupled`` (a train), ``makeup`` (all ways of making one up with some left off),
 ``rakes``, ``measured_reach`` (a reach out of a measured train), ``weights``.
 

@@ -65,7 +65,8 @@ def shapes(vehicle: Vehicle) -> tuple[BodyShape, ...]:
     where it has no several.
 
     A body that shares a bogie with its neighbour has its pivot there midway in the gap
-    between them.
+    between them. Lengths in mm. What practice supplies is told as a guess, and what
+    nobody knows is missing. **Source** derived.
     """
     if vehicle.bodies is not None:
         return tuple(
@@ -92,7 +93,7 @@ def length_over_buffers(vehicle: Vehicle) -> Found:
     couplings reach beyond them.
 
     A reach that is not given counts as 0, so that the body is rather taken too long
-    than too short.
+    than too short. In mm. **Source** derived.
     """
     known = length_of(vehicle)
     length_mm = known.extent.length_mm
@@ -122,7 +123,7 @@ def length_over_buffers(vehicle: Vehicle) -> Found:
 
 def reaches_mm(vehicle: Vehicle) -> tuple[float | None, float | None]:
     """Return how far its front and its rear coupling reach beyond the buffers; None
-    where that is not known.
+    where that is not known. Behind them is less than 0. **Source** derived.
     """
     front, rear = vehicle.front_coupling, vehicle.rear_coupling
     return _reach_mm(front), _reach_mm(rear)

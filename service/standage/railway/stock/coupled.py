@@ -199,6 +199,7 @@ def coupled(train: Train, *, types: CouplingTypes) -> Coupled:
     once.
 
     The train has at least one vehicle, and its rakes lie within it and apart.
+    **Source** derived.
     """
     members: list[Member] = []
     starts: list[int] = []
@@ -223,7 +224,7 @@ def of_members(
     members: tuple[Member, ...], rakes: tuple[Block, ...], types: CouplingTypes
 ) -> Coupled:
     """Return a train of vehicles that are resolved already, in their order, with those
-    rakes of them.
+    rakes of them. **Source** derived.
     """
     last = len(members) - 1
     whole = _blocks(members, rakes, first=0, last=last)
@@ -251,7 +252,7 @@ def _blocks(
 
 def take_hold(leading: End, following: End, *, types: CouplingTypes) -> bool | None:
     """Tell whether two ends take hold of each other, None where nobody knows; where a
-    type is not said they do.
+    type is not said they do. **Source** common practice; see ``stock.mating``.
     """
     if leading.type is None or following.type is None:
         return True

@@ -10,7 +10,7 @@ _ENDINGS = ("couplings", "coupling", "couplers", "coupler")
 @remembered()
 def bare(name: str) -> str:
     """Return what is compared of a coupling's name; never nothing, unless the name has
-    neither letter nor figure.
+    neither letter nor figure. **Source** derived.
 
     >>> bare("Tension-lock coupling"), bare("tension lock"), bare("Hook & bar"), bare("Coupler")
     ('tensionlock', 'tensionlock', 'hookandbar', 'coupler')

@@ -124,7 +124,8 @@ def bearer(
     scale: ScaleName | None, *, american: bool | None = None, from_body: bool = False
 ) -> Bearer:
     """Return what a vehicle of that scale is; by its scale's own practice where nobody
-    says whether it is American.
+    says whether it is American. ``from_body``: its length was measured over the body.
+    **Source** common practice.
     """
     if american is None:
         american = scale is not None and scale_called(scale).practice == "american"
@@ -160,7 +161,8 @@ def typical_kinds(on: Bearer) -> tuple[TypicalKind, ...]:
 
     An American knuckle counts from the end of the body. Where American stock is
     measured over buffers, which it has not, that end is meant, unless the scale has a
-    figure for buffers too.
+    figure for buffers too. Reaches in mm from the buffer face. **Source** common
+    practice; each figure names its own in ``typical_reaches``.
 
     >>> [kind.name for kind in typical_kinds(bearer("N"))]
     ['N hook', 'guided']
@@ -392,6 +394,6 @@ def _called(said: str) -> set[str]:
 @remembered(most=FEW)
 def coupling_types(club: tuple[CouplingKind, ...]) -> CouplingTypes:
     """Return the types that a name may mean where those are the club's own; of equal
-    ones the same, to be known by.
+    ones the same, to be known by. **Source** derived.
     """
     return CouplingTypes(club)

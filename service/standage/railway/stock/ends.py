@@ -63,7 +63,7 @@ _UNSAID = Coupling()
 
 def coupling_at(vehicle: Vehicle, at: At) -> Coupling | None:
     """Return the coupling at one end of ``vehicle`` as it is given; None where nothing
-    is said of it.
+    is said of it. **Source** derived.
     """
     if at == "front":
         return vehicle.front_coupling
@@ -154,7 +154,9 @@ def _as_the_reach(vehicle: Vehicle, at: At, reach: _Told) -> _Told:
 
 
 def bearer_of(vehicle: Vehicle) -> Bearer:
-    """Return what decides which typical couplings ``vehicle`` may have."""
+    """Return what decides which typical couplings ``vehicle`` may have. **Source**
+    derived.
+    """
     american = None if vehicle.practice is None else vehicle.practice == "american"
     return bearer(
         vehicle.scale, american=american, from_body=vehicle.length_over == "body"
@@ -165,7 +167,7 @@ def kind_of(
     vehicle: Vehicle, own: Coupling, *, types: CouplingTypes
 ) -> CouplingKind | None:
     """Return the type whose figures count at an end; a coupling that is said to be
-    guided is the guided one.
+    guided is the guided one. None where nobody knows such a type. **Source** derived.
     """
     name = own.type
     if name is None and own.mounting == "guided":
@@ -175,7 +177,7 @@ def kind_of(
 
 def settled(end: End) -> End:
     """Return ``end`` with a reach that is only known by its span as one that is not
-    known at all.
+    known at all. **Source** derived.
     """
     if not end.reach.unsaid:
         return end
@@ -186,7 +188,9 @@ def settled(end: End) -> End:
 
 
 def with_shortest(end: End) -> End:
-    """Return ``end`` with the shortest of the couplings that may be meant."""
+    """Return ``end`` with the shortest of the couplings that may be meant. **Source**
+    derived.
+    """
     return msgspec.structs.replace(
         end, reach=end.reach.shortest(), projection=end.projection.shortest()
     )
@@ -241,7 +245,8 @@ def swallowed_by_types(vehicle: Vehicle, *, types: CouplingTypes) -> Iterator[Fa
     left of the vehicle.
 
     It points to the ``type`` that supplies the reach; a reach of the vehicle's own is
-    found when it is sent.
+    found when it is sent. Reaches in mm; less than 0 lies behind the face. **Source**
+    derived.
     """
     reaches_mm: dict[str, float] = {}
     by_a_type = False
@@ -265,7 +270,7 @@ def with_types(vehicle: V, *, types: CouplingTypes) -> tuple[V, tuple[Guess, ...
     supply, and what that guesses.
 
     What is given of the vehicle's own couplings stays as it is, and the reach of one
-    that nobody has named unknown.
+    that nobody has named unknown. **Source** derived.
     """
     filled: dict[str, Coupling] = {}
     guesses: list[Guess] = []

@@ -161,7 +161,7 @@ def length_of(vehicle: Vehicle) -> KnownLength:
 
 def scaled_plus_minus_mm(length_mm: float) -> float:
     """Return how far off a length scaled from the full size may be: 1 %, and at least 2
-    mm.
+    mm. **Source** common practice.
     """
     part_mm = tidy(length_mm * SCALED_PLUS_MINUS)
     return max(LEAST_SCALED_PLUS_MINUS_MM, part_mm)
@@ -192,8 +192,8 @@ def total(extents: Iterable[Extent]) -> Extent:
 
 
 def lacking(missing: Iterable[Missing]) -> tuple[Reason, ...]:
-    """Return one reason for each figure that is missing, naming its vehicle and
-    field.
+    """Return one reason for each figure that is missing, naming its vehicle and field.
+    **Source** derived.
     """
     # of two that ask for one figure the later says it, in the first one's place
     once: dict[tuple[str, str], Reason] = {}
@@ -215,7 +215,7 @@ def _to_measure(missing: Missing) -> Reason:
 
 def to_name(unsaid: Iterable[Unsaid]) -> tuple[Reason, ...]:
     """Return one reason for each vehicle with couplings that nobody has named and that
-    decide.
+    decide. **Source** derived.
     """
     of_vehicle: dict[str, list[Unsaid]] = {}
     for one in unsaid:

@@ -33,7 +33,7 @@ def gap(leading: End, following: End) -> Extent:
 
 def meet(leading: End, following: End) -> bool:
     """Tell whether two coupled ends stand before each other, as far as is known, and
-    not inside each other.
+    not inside each other. **Source** derived.
     """
     apart = gap(leading, following)
     return all(missing.reason is None for missing in apart.missing)

@@ -81,7 +81,8 @@ def laid_out(
     ``unfit``; None if there are too many.
 
     A weight is a length and its ±. Ways with an unknown figure or with couplings that
-    do not take hold are left out.
+    do not take hold are left out. ``kept`` and ``unfit`` are places from the head, from
+    0. **Source** derived: dynamic programming by place and number left off.
     """
     ways = _Ways(train, kept=kept, unfit=unfit)
     vehicles = len(train.members)
@@ -152,6 +153,7 @@ def longest_made_up(
 
     Branch and bound: a branch is left as soon as it must come out too heavy, or no
     longer than the best so far. After ``most_steps`` the best so far is returned.
+    Lengths in mm. **Source** derived.
     """
     best_mm, best, steps = -inf, Places(), 0
     waiting = [_Begun(START, drops, 0.0, 0.0, ())]

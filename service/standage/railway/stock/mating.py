@@ -7,7 +7,7 @@ def same_coupling(
     vehicle: str, other: str, types: tuple[str | None, str | None]
 ) -> Reason:
     """Return the question whether two differently named couplings are the same, or take
-    hold of each other.
+    hold of each other. **Source** plain English.
     """
     one, two = types
     message = (

@@ -177,7 +177,8 @@ def pivots_of(part: Part, *, on: Stand | None = None) -> Found:
     """Return the distance between the pivots or end axles: as given, else as practice
     has it, else missing.
 
-    ``on`` says which of ``part.wagon_stands`` is reckoned.
+    ``on`` says which of ``part.wagon_stands`` is reckoned. In mm. **Source** common
+    practice.
     """
     if part.pivots_mm is not None:
         return Found(value_mm=part.pivots_mm)
@@ -199,7 +200,8 @@ def bogie_wheelbase_of(part: Part, *, on: Stand | None = None) -> Found:
     """Return a bogie's wheelbase; 0 where the body has no bogies, and where nobody gave
     it.
 
-    ``on`` says which of ``part.wagon_stands`` is reckoned.
+    ``on`` says which of ``part.wagon_stands`` is reckoned. In mm. **Source** common
+    practice.
     """
     running = part.running
     has_bogies = part.shares_bogie or part.is_guessed_coach or on == "bogies"
@@ -224,7 +226,7 @@ def bogie_wheelbase_of(part: Part, *, on: Stand | None = None) -> Found:
 
 def width_of(part: Part) -> Found:
     """Return the width: the body's, else the vehicle's, else as practice has it in its
-    scale, else missing.
+    scale, else missing. In mm. **Source** common practice.
     """
     for running in (part.running, part.vehicle):
         if running.width_mm is not None:

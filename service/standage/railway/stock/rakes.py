@@ -46,6 +46,7 @@ def strung(
     ``measured_rakes`` count the entries and must lie within them; the train's own count
     its vehicles. A rake that was measured whole brings that length along, unless one of
     ``measured_rakes`` covers it: what was measured of the train as it stands overrules.
+    **Source** derived.
     """
     vehicles: list[Standing] = []
     starts: list[int] = []  # each entry's first vehicle, counted from 1

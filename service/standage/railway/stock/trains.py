@@ -72,7 +72,7 @@ def rakes_out_of_place(
     rakes: Iterable[MeasuredRake], *, vehicles: int
 ) -> Iterable[Fault]:
     """Yield a fault for every rake that runs beyond the list of ``vehicles`` or into
-    the rake before it.
+    the rake before it. Entries are counted from 1. **Source** derived.
     """
     taken = 0
     for position, rake in sorted(enumerate(rakes), key=lambda pair: pair[1].first):
@@ -94,7 +94,7 @@ def rakes_out_of_place(
 
 def too_many_in_all(counts: Iterable[int]) -> Iterable[Fault]:
     """Yield a fault where ``counts``, of like vehicles in each entry, come to more than
-    a train may hold.
+    a train may hold. **Source** derived: a bound of the service, far beyond any train.
     """
     in_all = sum(counts)
     if in_all > MOST_IN_ALL:

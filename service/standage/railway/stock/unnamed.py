@@ -21,12 +21,16 @@ class Within(NamedTuple):
 
 
 def reaching(span: Span) -> Within:
-    """Return between what it reaches when it is coupled, in mm from the buffer face."""
+    """Return between what it reaches when it is coupled, in mm from the buffer face.
+    **Source** derived from what is typical of the scale.
+    """
     return Within("reach_mm", "it is taken to reach", span.least_mm, span.greatest_mm)
 
 
 def standing_out(span: Span) -> Within:
-    """Return between what it stands out when it is free, in mm from the buffer face."""
+    """Return between what it stands out when it is free, in mm from the buffer face.
+    **Source** derived from what is typical of the scale.
+    """
     return Within(
         "projection_mm",
         "when free it is taken to stand out",

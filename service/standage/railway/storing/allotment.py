@@ -66,7 +66,7 @@ def allot(storage: Storage, *, budget_steps: int = DEFAULT_BUDGET) -> Allotment:
     the budget was spent.
 
     Same question, same answer; the order in which trains are given decides only among
-    trains that are alike.
+    trains that are alike. **Source** derived: depth-first search with bounds.
     """
     return _Allotting(storage, budget_steps).run()
 

@@ -89,7 +89,7 @@ class Packed(NamedTuple):
 
 def pack(storage: Storage, numbers: Sequence[int], *, budget_steps: int) -> Packed:
     """Return roads for the trains with those ``numbers``, all of them, within
-    ``budget_steps``.
+    ``budget_steps``. **Source** derived: bin packing by depth-first search.
     """
     return _Packing(storage, numbers, budget_steps).run()
 

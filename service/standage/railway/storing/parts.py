@@ -67,7 +67,8 @@ def fewest_parts(
 
 def cut_out(train: Coupled, *, first: int, last: int) -> Coupled:
     """Return vehicles ``first`` to ``last`` as a train of their own; rakes that lie
-    wholly in it are still whole.
+    wholly in it are still whole. Both are counted from the head, from 0, and in the
+    part. **Source** derived.
     """
     everyone = frozenset(range(len(train.members)))
     wanted = range(first, last + 1)

@@ -29,7 +29,8 @@ def worked_at(
 
     ``spots_mm`` are measured from the buffer stop to the middle of each spot; a
     vehicle's middle may be off by ``play_mm`` either way. All lie in ``room_mm``, which
-    is the road's length less its margin. True for none.
+    is the road's length less its margin. True for none. **Source** derived: the row
+    moves along the road as one.
     """
     if vehicles == 0:
         return True
@@ -59,7 +60,8 @@ def most_worked_at(
     play_mm: float = 0.0,
 ) -> int:
     """Return how many vehicles, at most ``standing``, can be worked at the spots: if so
-    many can, fewer can too.
+    many can, fewer can too. Lengths in mm; 0 where not even one can. **Source**
+    derived.
     """
     low, high = 0, standing
     while low < high:
@@ -99,7 +101,9 @@ def working_mm(
 def at_spots(
     row: Row, *, room_mm: float, spots_mm: Sequence[float], play_mm: float = 0.0
 ) -> Working:
-    """Return how many can be worked at spots that lie where they lie."""
+    """Return how many can be worked at spots that lie where they lie. Lengths in mm,
+    from the buffer stop. **Source** derived.
+    """
 
     def most(standing: int) -> int:
         return most_worked_at(

@@ -14,7 +14,7 @@ from standage.railway.terms.reasons import Reason
 
 def all_stand(trains: int, used: Sequence[str]) -> Reason:
     """Return that all ``trains`` stand at once; ``used`` names each road that any
-    stands in once.
+    stands in once. **Source** plain English.
     """
     message = f"all {trains} trains stand at once, in {counted(len(used), 'road')}"
     if trains == 1:
@@ -26,7 +26,7 @@ def all_stand(trains: int, used: Sequence[str]) -> Reason:
 
 
 def left_over(names: Sequence[str], *, trains: int) -> Reason:
-    """Return which of so many trains are left over."""
+    """Return which of so many trains are left over. **Source** plain English."""
     are = agreeing(len(names), "is", "are")
     message = (
         f"{len(names)} of {counted(trains, 'train')} {are} left over: {listed(names)}"
@@ -41,7 +41,8 @@ def no_room_left(
     name: str, length_mm: float, suits: Sequence[str], *, roads: int, keep_empty: int
 ) -> Reason:
     """Return what takes the room from a train that would stand in the roads that it
-    ``suits``.
+    ``suits``. The length is that of the train pulled out, in mm. **Source** plain
+    English.
     """
     others = "" if keep_empty >= roads else " beside the others"
     empty = ""
@@ -56,7 +57,9 @@ def no_room_left(
 
 
 def no_road_for_trains(name: str) -> Reason:
-    """Return that there is no road in which any train is put away."""
+    """Return that there is no road in which any train is put away. **Source** plain
+    English.
+    """
     message = (
         f"{name} has no road to stand in: trains are not put away on turntables or in"
         " reversing sections"
@@ -65,7 +68,7 @@ def no_road_for_trains(name: str) -> Reason:
 
 
 def budget_spent(steps: int, at_least: int) -> Reason:
-    """Return the reason why fewer may be left over."""
+    """Return the reason why fewer may be left over. **Source** plain English."""
     message = (
         f"{search_stopped(steps)}: at least {at_least} must be left over, perhaps fewer"
         " than these"

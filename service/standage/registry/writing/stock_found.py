@@ -56,7 +56,7 @@ def vehicles_meant(
     for row in wanted:
         if row.record_id is not None and looks_like_id(row.record_id):
             ids.add(row.record_id)
-    found: dict[str, VehicleText] = {}
+    found: dict[str, RecordText] = {}
     for one in _looked_up(reading, club_id, vehicles.c.id, ids):
         found[one.id] = one
     by_owner: defaultdict[str, list[Wanted]] = defaultdict(list)

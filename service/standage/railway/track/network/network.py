@@ -104,7 +104,7 @@ def network(flat: Flat, shapes: Mapping[str, Shape]) -> Network:
     """Return the network of a plan's pieces; ``shapes`` have fitted track as it came
     out.
 
-    Takes as many steps as there are strands.
+    Takes as many steps as there are strands. Lengths in mm. **Source** derived.
     """
     strands: list[Strand] = []
     piece_of: list[str] = []

@@ -21,7 +21,7 @@ def resolved(network: Network, position: Position) -> Spotted | None:
     """Return where a position is; None where the piece has no such leg.
 
     Past a piece it is told on what is joined there, by the first way on over points;
-    past an end that is not joined, beyond the last piece.
+    past an end that is not joined, beyond the last piece. **Source** derived.
     """
     start = _course_of(network, position)
     if start is None:
@@ -32,7 +32,8 @@ def resolved(network: Network, position: Position) -> Spotted | None:
 def onwards(network: Network, course: Course, along_mm: float) -> Spotted:
     """Return a place so far along a course, on the piece on which it lies.
 
-    A place just at a joint is told on the piece that it was counted from.
+    A place just at a joint is told on the piece that it was counted from. In mm from
+    the course's start. **Source** derived.
     """
     course, along_mm = network.chains.onwards(course, along_mm)
     return Spotted(course=course, along_mm=along_mm)
@@ -42,6 +43,7 @@ def told(network: Network, spotted: Spotted) -> Position:
     """Return a place as a position, in the way that positions count on its piece.
 
     A place before its piece's first end, where nothing is joined, is less than 0.
+    **Source** derived.
     """
     strand = network.strand(spotted.course)
     along_mm = spotted.along_mm
@@ -60,7 +62,9 @@ def _at(strand: Strand, along_mm: float) -> float:
 
 
 def legs_of(network: Network, piece: str) -> tuple[str | None, ...]:
-    """Return the legs along which positions count on a piece; None for its only one."""
+    """Return the legs along which positions count on a piece; None for its only one.
+    **Source** derived.
+    """
     strands = network.shapes[piece].strands
     return tuple(dict.fromkeys(strand.leg for strand in strands))
 

@@ -91,7 +91,8 @@ def closures(placed: Placing) -> Closures:
 
     A join between parts that hold together only as modules closes no circuit; the next
     between the same parts does. Takes as many steps as there are pieces, and for each
-    circuit as many as it has, up to ``MOST_TOLD``.
+    circuit as many as it has, up to ``MOST_TOLD``. Gaps in mm and degrees. **Source**
+    derived: a spanning tree closes one circuit for each join that it leaves over.
     """
     left = list(_gaps_left(placed))
     unmated = tuple(_between_parts(placed, left))
@@ -132,8 +133,9 @@ def _between_parts(placed: Placing, left: Iterable[Unmated]) -> Iterator[Unmated
 
 
 def gap_between(one: Spot, other: Spot) -> Gap:
-    """Return the gap between two ends that should meet, each pointing out of its
-    piece."""
+    """Return the gap between two ends that should meet, each pointing out of its piece.
+    In mm and degrees; 0 where they meet in line. **Source** derived.
+    """
     kink = phase(one.direction / -other.direction)
     return Gap(
         mm=abs(one.point - other.point),

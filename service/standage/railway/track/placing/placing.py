@@ -70,13 +70,17 @@ class Placing(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def within(frame: Spot, own: Spot) -> Spot:
-    """Return where a spot of a frame lies in the plane."""
+    """Return where a spot of a frame lies in the plane. **Source** derived: a rotation
+    and a shift.
+    """
     turn = frame.direction
     return Spot(frame.point + turn * own.point, turn * own.direction)
 
 
 def frame_for(own: Spot, target: Spot) -> Spot:
-    """Return the frame in which the spot ``own`` lies at ``target``."""
+    """Return the frame in which the spot ``own`` lies at ``target``. It undoes
+    ``within``. **Source** derived.
+    """
     turn = target.direction * own.direction.conjugate()
     turn /= abs(turn)
     return Spot(target.point - turn * own.point, turn)
@@ -87,7 +91,7 @@ def placing(plan: Plan) -> Placing:
 
     Begins at what is ``placed``, else with the first piece of the first join, at 0 and
     to the right. What nothing joins to that has no place and is named. Takes n log n
-    steps for n joins.
+    steps for n joins. In mm. **Source** derived.
     """
     flat = flattened(plan)
     within_bodies = _joins_within_bodies(flat)
@@ -315,7 +319,9 @@ def _joined_spot(end: End, flat: Flat, frames: Mapping[str, Spot]) -> Spot | Non
 
 
 def is_fitted(piece: AnyPiece) -> bool:
-    """Tell whether a piece is laid between its joined ends, wherever they lie."""
+    """Tell whether a piece is laid between its joined ends, wherever they lie.
+    **Source** derived.
+    """
     return isinstance(piece, Flexible) and piece.fitted
 
 

@@ -1,13 +1,18 @@
 """The document of a track plan, everything that is wrong with one, and a plan of
 modules made flat.
 
-``plan`` is the document, ``plan_faults`` what is wrong with it, ``module_joins`` what
-is wrong with joins of modules, ``parts`` what holds together, ``near_names`` which name
-was meant; ``flat`` is one list of pieces and joins, those of modules included.
+Reading order: ``plan`` (the document), ``flat`` (one list of pieces and joins, those of
+modules included), ``parts`` (what holds together), ``near_names`` (which name was
+meant), ``plan_faults`` and ``module_joins`` (what is wrong with a plan, and with joins
+of modules).
 
-Decisions, and the tests in tests/railway/track that hold them:
+Words. A *join* names the two ends that meet. A *module* is a plan within the plan,
+which other plans share; its pieces are named by it and a stroke.
 
-- What is no plan is refused with every fault; a plan with faults is a plan.
-  ``test_plan_document`` and ``test_plan_faults``.
-- Nothing hangs on the order of pieces or of a join's ends (tests/laws/test_plan_laws).
+Decisions, each with the test that holds it:
+
+- What is no plan is refused with every fault; a plan with faults is a plan:
+  tests/railway/track/test_plan_document.py, tests/railway/track/test_plan_faults.py.
+- Nothing hangs on the order of pieces or of a join's ends:
+  tests/laws/test_plan_laws.py.
 """

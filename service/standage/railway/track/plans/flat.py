@@ -46,7 +46,8 @@ class Flat(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def end_of(text: str) -> End:
-    """Return an end as a pair.
+    """Return an end as a pair. The end's name follows the last point; piece names have
+    none. **Source** derived.
 
     >>> end_of("west/P1.toe")
     ('west/P1', 'toe')
@@ -56,7 +57,7 @@ def end_of(text: str) -> End:
 
 
 def written(end: End) -> str:
-    """Return an end as it is written in a plan.
+    """Return an end as it is written in a plan. **Source** derived.
 
     >>> written(("P1", "toe"))
     'P1.toe'
@@ -69,6 +70,7 @@ def flattened(plan: Plan) -> Flat:
 
     A join with an end that does not exist, or that is joined already, is left out:
     ``plan_faults`` tells of it. Modules whose plan is not given here have no pieces.
+    **Source** derived.
     """
     pieces: dict[str, AnyPiece] = dict(plan.pieces)
     shapes = shapes_of(plan.pieces, practice=plan.practice)
@@ -95,7 +97,7 @@ def flattened(plan: Plan) -> Flat:
 
 
 def inner_plans(plan: Plan) -> Iterator[tuple[str, ModulePlan]]:
-    """Yield the modules of which the plan is given, by their names."""
+    """Yield the modules of which the plan is given, by their names. **Source** derived."""
     for name, module in plan.modules.items():
         if module.plan is not None:
             yield name, module.plan
@@ -104,7 +106,9 @@ def inner_plans(plan: Plan) -> Iterator[tuple[str, ModulePlan]]:
 def shapes_of(
     pieces: Mapping[str, AnyPiece], *, practice: Practice
 ) -> dict[str, Shape]:
-    """Return the shapes of pieces; like pieces share one."""
+    """Return the shapes of pieces; like pieces share one. Lengths in mm. **Source**
+    derived; each shape names its own in ``pieces``.
+    """
     known: dict[AnyPiece, Shape] = {}
     shapes: dict[str, Shape] = {}
     for name, piece in pieces.items():
@@ -116,7 +120,9 @@ def shapes_of(
 
 
 def joins_of(plan: ModulePlan, *, prefix: str) -> Iterator[EndJoin]:
-    """Yield the joins of one plan by their ends."""
+    """Yield the joins of one plan by their ends. ``prefix`` is the module's name and a
+    stroke; nothing for a plan's own. **Source** derived.
+    """
     for one, other in plan.joins:
         (piece, end), (other_piece, other_end) = end_of(one), end_of(other)
         yield (prefix + piece, end), (prefix + other_piece, other_end)
@@ -141,7 +147,9 @@ def _exists(end: End, shapes: Mapping[str, Shape]) -> bool:
 
 
 def module_end(plan: Plan, end: End) -> PlanModuleEnd | None:
-    """Return the end of a module by the module's name and its own; None for no such."""
+    """Return the end of a module by the module's name and its own; None for no such.
+    **Source** derived.
+    """
     module = plan.modules.get(end[0])
     if module is None or module.plan is None:
         return None

@@ -53,6 +53,7 @@ def _stubs(name: str) -> list[str]:
 
 def did_you_mean(near: list[str]) -> str:
     """Return the words that ask whether one of some names was meant; none for none.
+    **Source** plain English.
 
     >>> did_you_mean(["S12", "S1"]), did_you_mean([])
     ('; did you mean S12 or S1?', '')

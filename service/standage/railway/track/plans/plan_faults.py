@@ -33,7 +33,7 @@ def plan_faults(plan: Plan) -> tuple[Fault, ...]:
     """Return what is wrong with a plan and with the plans of its modules in it.
 
     At most ``MOST_FAULTS``. Faults that only show once roads are known, of places that
-    lie on no road, ``places`` tells.
+    lie on no road, ``places`` tells. **Source** derived.
     """
     return tuple(islice(_all(plan), MOST_FAULTS))
 

@@ -54,7 +54,8 @@ def usable_lengths(
     """Return what can be used of each road, in the order of ``roads``.
 
     A road ends at the farthest limit that reaches into it, whichever points put it
-    there. Takes as many steps as the ways on that lead to limits have pieces.
+    there. Takes as many steps as the ways on that lead to limits have pieces. In mm;
+    nothing is less than 0. **Source** common practice: clear of the fouling points.
     """
     entries = _by_entry(network, roads, points)
     return tuple(_usable(network, road, entries) for road in roads)
@@ -75,7 +76,9 @@ def _by_entry(
 
 
 def point_reaches(point: FoulingPoint) -> Iterable[Reach]:
-    """Return the limits on all ways on, and those legs' of which nothing is known."""
+    """Return the limits on all ways on, and those legs' of which nothing is known.
+    **Source** derived.
+    """
     yield from point.reaches
     for leg in point.legs:
         if leg.farthest.from_blades_mm is None:
@@ -83,7 +86,9 @@ def point_reaches(point: FoulingPoint) -> Iterable[Reach]:
 
 
 def ends_of_road(road: Road) -> tuple[Course, ...]:
-    """Return the two courses with which a road is entered from its ends."""
+    """Return the two courses with which a road is entered from its ends. **Source**
+    derived.
+    """
     if road.stops is None:
         return ()
     return road.courses[0], road.courses[-1] ^ 1
@@ -136,7 +141,10 @@ def _usable(
 def left_between(
     length_mm: float | None, limits_mm: Sequence[float | None]
 ) -> float | None:
-    """Return what is left of a length between limits; less than 0 where they cross."""
+    """Return what is left of a length between limits; less than 0 where they cross. In
+    mm; None where the length or a limit is not known, ``-inf`` where a limit takes all
+    of it. **Source** derived.
+    """
     known_mm = [limit_mm for limit_mm in limits_mm if limit_mm is not None]
     if length_mm is None or len(known_mm) < len(limits_mm):
         return None
@@ -182,7 +190,9 @@ def _own_limit(network: Network, start: Course, stop: Stop) -> EndLimit:
 
 
 def position_along(network: Network, start: Course, along_mm: float) -> Position | None:
-    """Return a place so far along from a course's start; None where it is endless."""
+    """Return a place so far along from a course's start; None where it is endless. In
+    mm. **Source** derived.
+    """
     if along_mm == inf:
         return None
     spotted: Spotted = onwards(network, start, along_mm)

@@ -94,7 +94,7 @@ def places(
     """Return the places of a plan with their limits and lengths; ``stopping`` has an
     entry for each of ``usable``.
 
-    Takes as many steps as roads and places have pieces.
+    Takes as many steps as roads and places have pieces. **Source** derived.
     """
     by_piece: dict[str, list[_Known]] = {}
     for one in zip(usable, stopping, strict=True):
@@ -315,7 +315,7 @@ def _names(near: Stop, far: Stop) -> tuple[str, str]:
 
 
 def end_name(stop: Stop) -> str:
-    """Return what stands at the end of a road, in words.
+    """Return what stands at the end of a road, in words. **Source** plain English.
 
     >>> end_name(Stop(kind="blade_tips", piece="P1", at="@tips"))
     'points P1'

@@ -61,7 +61,7 @@ def roads(network: Network) -> tuple[Road, ...]:
     one.
 
     Cores, between the knots of one piece, are in none, nor is a leg that leads to a
-    trap. Takes as many steps as there are strands.
+    trap. Takes as many steps as there are strands. **Source** derived.
     """
     found = list(_all(network))
     entered = [one for one in found if not _leads_to_trap(one)]
@@ -71,7 +71,7 @@ def roads(network: Network) -> tuple[Road, ...]:
 
 
 def natural(name: str) -> Natural:
-    """Return a key by which S2 comes before S10.
+    """Return a key by which S2 comes before S10. **Source** derived.
 
     >>> sorted(["S10", "S2"], key=natural)
     ['S2', 'S10']
@@ -205,7 +205,9 @@ def _road(network: Network, found: _Found, between: Counter[frozenset[str]]) -> 
 
 
 def plain_pieces(network: Network, courses: Sequence[Course]) -> tuple[str, ...]:
-    """Return the pieces of plain track that courses run over, in their order."""
+    """Return the pieces of plain track that courses run over, in their order.
+    **Source** derived.
+    """
     pieces = [network.piece(course) for course in courses if _is_plain(network, course)]
     return tuple(pieces)
 

@@ -31,7 +31,8 @@ def stopping(
 ) -> tuple[Stopping, ...]:
     """Return the stopping marks of each road, in the order of ``usable``.
 
-    A mark on track of unknown length, or in no road, is left out.
+    A mark on track of unknown length, or in no road, is left out. In mm. **Source**
+    derived.
     """
     found_on = {
         course >> 1: (number, place)

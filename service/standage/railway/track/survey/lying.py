@@ -25,7 +25,7 @@ def lying(found: Survey, course: Course) -> list[Lying]:
     """Return places along a course, from its start to its end; none without a place.
 
     Between two of them an arc turns by a twentieth of a radian at most, but a course
-    has no more than 400.
+    has no more than 400. In mm. **Source** derived.
     """
     strand = found.network.strand(course)
     frame = found.placed.frames.get(found.network.piece(course))
@@ -54,7 +54,7 @@ def _turned(places: Sequence[Lying]) -> Iterator[Lying]:
 
 def road_lying(found: Survey, courses: Sequence[Course]) -> list[Lying]:
     """Return places along a road, counted from its first end; none where any of it has
-    no place.
+    no place. **Source** derived.
     """
     places: list[Lying] = []
     for course in courses:
@@ -67,14 +67,16 @@ def road_lying(found: Survey, courses: Sequence[Course]) -> list[Lying]:
 
 
 def between(places: Sequence[Lying], from_mm: float, to_mm: float) -> list[Lying]:
-    """Return the places of a road from one to another, both included."""
+    """Return the places of a road from one to another, both included. In mm along the
+    road. **Source** derived.
+    """
     inner = [one for one in places if from_mm < one.along_mm < to_mm]
     return [at(places, from_mm), *inner, at(places, to_mm)]
 
 
 def at(places: Sequence[Lying], along_mm: float) -> Lying:
     """Return the place so far along, on the chord between those beside it; beyond an
-    end, straight on.
+    end, straight on. **Source** derived.
     """
     after = next(
         (

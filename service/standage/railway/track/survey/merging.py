@@ -30,7 +30,7 @@ def merged(plan: Plan) -> Merged:
     """Return a plan with its modules' heights, fittings and places beside its own.
 
     The pieces of a module's are told by the module's name in front. Takes as many steps
-    as there are entries.
+    as there are entries. **Source** derived.
     """
     lists: dict[str, list[Any]] = {}
     pointers: dict[str, list[str]] = {}

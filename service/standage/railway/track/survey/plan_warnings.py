@@ -43,7 +43,9 @@ class PlanWarning(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def plan_warnings(found: Survey) -> tuple[PlanWarning, ...]:
-    """Return what to look at, at most a hundred, in the order of the pieces."""
+    """Return what to look at, at most a hundred, in the order of the pieces. **Source**
+    common practice; each warning says its bound.
+    """
     return tuple(islice(_all(found), MOST_WARNINGS))
 
 

@@ -46,7 +46,8 @@ class Survey(msgspec.Struct, frozen=True, kw_only=True):
 def survey(plan: Plan, stock: tuple[LargestStock, ...] = ()) -> Survey:
     """Return what follows from a plan, sound or not, with all that is wrong with it.
 
-    ``stock`` is what swings out most of what is run there, where that is known.
+    ``stock`` is what swings out most of what is run there, where that is known. Lengths
+    in mm. **Source** derived; see each room.
     """
     whole = merged(plan)
     placed = placing(plan)

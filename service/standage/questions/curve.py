@@ -287,8 +287,11 @@ def _straight(
     if not case.curve.reverse or not unknown or len(known) < len(lengths):
         return None, None
     longest_mm = ceil(max(known))
-    is_there = longest_mm <= (case.curve.straight_between_mm or 0.0)
-    return (None, None) if is_there else (longest_mm, "longest_vehicle")
+    straight_mm = case.curve.straight_between_mm or 0.0
+    if longest_mm <= straight_mm:
+        # it is there already
+        return None, None
+    return longest_mm, "longest_vehicle"
 
 
 def _body_mm(vehicle: Standing) -> float | None:

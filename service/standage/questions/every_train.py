@@ -146,7 +146,8 @@ def gather(sources: Sources, request: EveryTrainRequest) -> EveryTrainCase:
     and every contradiction.
     """
     yard, vehicles = yard_and_wagons(sources, request.yard, request.wagons)
-    return case_of(request, yard, vehicles, sources.couplings.types())
+    types = sources.couplings.types()
+    return case_of(request, yard, vehicles, types)
 
 
 def case_of(

@@ -78,9 +78,12 @@ def _without_doubt(value: Any) -> Any:
         return tuple(map(_without_doubt, value))
     if not isinstance(value, msgspec.Struct):
         return value
-    inside = {name: getattr(value, name) for name in open_fields(type(value))}
-    exact = {name: _without_doubt(one) for name, one in inside.items()}
-    return msgspec.structs.replace(value, **exact, **_settled(value))
+    exact = {}
+    for name in open_fields(type(value)):
+        inside = getattr(value, name)
+        exact[name] = _without_doubt(inside)
+    settled = _settled(value)
+    return msgspec.structs.replace(value, **exact, **settled)
 
 
 def _settled(value: msgspec.Struct) -> dict[str, float]:

@@ -3,6 +3,7 @@ work?
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 from typing import Annotated
 
 import msgspec
@@ -139,43 +140,23 @@ def reckon(case: FillCase) -> FillAnswer:
     types = CouplingTypes(case.types)
     made_up = [coupled(one.train, types=types) for one in case.trains]
     extents = [one.pulled_out() for one in made_up]
+    guesses = chain.from_iterable(one.guesses() for one in made_up)
     road_of = _road_of(case, gap_mm=gap_mm, types=types)
-    fills = (
-        None
-        if road_of is None
-        else [
+    fills: list[Fill] | None = None
+    if road_of is not None:
+        fills = [
             _fill(case, extents, road_of, road, gap_mm=gap_mm) for road in _roads(case)
         ]
-    )
-    whole = (
-        _whole(case, extents, gap_mm=gap_mm)
-        if fills is None or None in (road_of or ())
-        else together(fills)
-    )
-    yard = (
-        [
-            fills[road]
-            for road, one in enumerate(case.roads)
-            if one.place.kind == "storage_road"
-        ]
-        if fills
-        else []
-    )
-    left = [
-        case.trains[train].name
-        for train, road in enumerate(road_of or ())
-        if road is None
-    ]
+    left = _left_over(case, road_of or ())
+    whole = _whole(case, extents, gap_mm=gap_mm)
+    if fills is not None and not left:
+        whole = together(fills)
     return FillAnswer(
         verdict=whole.verdict,
-        roads=(
-            ()
-            if fills is None or road_of is None
-            else tuple(_told(case, road_of, fills))
-        ),
-        yard=how_full(together(yard)) if yard else None,
+        roads=tuple(_told(case, road_of or (), fills or ())),
+        yard=_yard(case, fills or ()),
         layout=how_full(whole),
-        left_over=tuple(left),
+        left_over=left,
         works_up_to=WORKS_UP_TO,
         crowded_up_to=CROWDED_UP_TO,
         because=(
@@ -183,11 +164,27 @@ def reckon(case: FillCase) -> FillAnswer:
             *_because(case, extents, whole, left=left, fills=fills),
         ),
         assumed=(
-            *told(guess for one in made_up for guess in one.guesses()),
+            *told(guesses),
             *assumed_gap,
             *assumed_of(map(_beside_its_length, case.roads)),
         ),
     )
+
+
+def _left_over(case: FillCase, road_of: Sequence[int | None]) -> tuple[str, ...]:
+    left = [train for train, road in enumerate(road_of) if road is None]
+    return tuple(case.trains[train].name for train in left)
+
+
+def _yard(case: FillCase, fills: Sequence[Fill]) -> HowFull | None:
+    """Return how full the fiddle yard is; None where there is none or it is not told
+    road by road.
+    """
+    both = zip(case.roads, fills, strict=False)
+    yard = [full for one, full in both if one.place.kind == "storage_road"]
+    if not yard:
+        return None
+    return how_full(together(yard))
 
 
 def _beside_its_length(one: NamedPlace) -> Allowance:
@@ -255,23 +252,23 @@ def _whole(case: FillCase, extents: Sequence[Extent], *, gap_mm: float) -> Fill:
 def _all_roads_mm(case: FillCase) -> float | None:
     """Return what all roads have together; None where one was not measured."""
     lengths_mm = [one.place.usable_length_mm for one in case.roads]
-    known = [length_mm for length_mm in lengths_mm if length_mm is not None]
-    return sum(known) if len(known) == len(lengths_mm) else None
+    known_mm = [length_mm for length_mm in lengths_mm if length_mm is not None]
+    if len(known_mm) < len(lengths_mm):
+        return None
+    return sum(known_mm)
 
 
 def _told(
     case: FillCase, road_of: Sequence[int | None], fills: Sequence[Fill]
 ) -> Iterator[RoadFill]:
-    for road, one in enumerate(case.roads):
-        names = tuple(
-            case.trains[train].name for train, its in enumerate(road_of) if its == road
-        )
-        full = how_full(fills[road])
+    for road, (one, full) in enumerate(zip(case.roads, fills, strict=False)):
+        inside = [train for train, its in enumerate(road_of) if its == road]
+        names = [case.trains[train].name for train in inside]
         yield RoadFill(
-            **{name: getattr(full, name) for name in HowFull.__struct_fields__},
+            **msgspec.structs.asdict(how_full(full)),
             road=one.name,
             place_id=one.id,
-            trains=names,
+            trains=tuple(names),
         )
 
 

@@ -227,13 +227,16 @@ def _then(case: LayoutFitsCase, last: tuple[int, int] | None) -> Beginning | Non
     pair that was looked at.
     """
     very_last = (len(case.trains) - 1, len(case.places) - 1)
-    if last is None and not (case.positions and case.places):
+    if last is None:
+        if not case.positions or not case.places:
+            return None
+        last = very_last
+    if last == very_last and not case.more:
         return None
-    train, place = very_last if last is None else last
-    if (train, place) == very_last and not case.more:
-        return None
+    train, place = last
     value, train_id = case.positions[train]
-    return value, f"{train_id} {case.places[place].id or ''}"
+    place_id = case.places[place].id or ""
+    return value, f"{train_id} {place_id}"
 
 
 def _said(looked_at: int, counts: dict[FitVerdict, int]) -> Reason:

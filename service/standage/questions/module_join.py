@@ -142,8 +142,13 @@ def reckon(case: ModuleJoinCase) -> ModuleJoinAnswer:
 
 def _allowed_mm(tolerances: JoinTolerances) -> tuple[float, float]:
     """Return how far aside tracks may lie, and how high a step may be."""
-    aside_mm = ASIDE_MM if tolerances.offset_mm is None else tolerances.offset_mm
-    return aside_mm, STEP_MM if tolerances.step_mm is None else tolerances.step_mm
+    aside_mm = tolerances.offset_mm
+    if aside_mm is None:
+        aside_mm = ASIDE_MM
+    step_mm = tolerances.step_mm
+    if step_mm is None:
+        step_mm = STEP_MM
+    return aside_mm, step_mm
 
 
 def _boards(case: ModuleJoinCase) -> tuple[JoinFinding, ...]:
@@ -162,11 +167,12 @@ def _with_a_shift(
     case: ModuleJoinCase, wiring: Iterable[JoinFinding], *, shift_mm: float
 ) -> JoinVerdict:
     """Return the verdict with the one board shifted to the right, looking out of it."""
-    one = case.one
-    moved = ((track, tidy(track.offset_mm + shift_mm)) for track in one.tracks)
-    tracks = tuple(replace(track, offset_mm=offset_mm) for track, offset_mm in moved)
-    shifted = replace(case, one=replace(one, tracks=tracks))
-    boards = _boards(shifted)
+    tracks = []
+    for track in case.one.tracks:
+        offset_mm = tidy(track.offset_mm + shift_mm)
+        tracks.append(replace(track, offset_mm=offset_mm))
+    one = replace(case.one, tracks=tuple(tracks))
+    boards = _boards(replace(case, one=one))
     return join_verdict((*boards, *wiring))
 
 

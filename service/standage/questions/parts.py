@@ -226,7 +226,8 @@ def _heads(parts: Sequence[Part]) -> str:
     rest = len(names) - MOST_HEADS
     if rest <= 0:
         return listed(names)
-    return f"{', '.join(names[:MOST_HEADS])} and {rest} more"
+    first_few = ", ".join(names[:MOST_HEADS])
+    return f"{first_few} and {rest} more"
 
 
 @as_written

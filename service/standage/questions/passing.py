@@ -230,7 +230,9 @@ def _judged(
     matters unless some pair fouls.
     """
     verdict, decides = verdict_of(passers, tracks, margin_mm=margin_mm)
-    decided = () if decides is None else (said(decides, margin_mm=margin_mm),)
+    decided: tuple[Reason, ...] = ()
+    if decides is not None:
+        decided = (said(decides, margin_mm=margin_mm),)
     if unknown and verdict != "fouls":
         return "cannot_tell", unknown + decided
     return verdict, decided + unknown

@@ -192,7 +192,8 @@ Poses = dict[str, dict[str, ToldPose]]
 def told_circuits(found: Survey) -> tuple[ToldCircuit, ...]:
     """Return every circuit with its gap, in the order of the joins that close them."""
     at_ends = heights_at_ends(found.plan, found.network)
-    return tuple(_circuit(found, circuit, at_ends) for circuit in found.closed.circuits)
+    circuits = found.closed.circuits
+    return tuple(_circuit(found, one, at_ends) for one in circuits)
 
 
 def _circuit(

@@ -268,44 +268,48 @@ class _Told:
 
         def nearness(road: int) -> tuple[int, float, int]:
             paired = self._crosswise.pair(train, road)
-            return WORST_FIRST.index(paired.verdict), paired.spare_mm or 0.0, -road
+            goodness = WORST_FIRST.index(paired.verdict)
+            spare_mm = paired.spare_mm or 0.0
+            # of equals the first
+            return goodness, spare_mm, -road
 
         return max(self._for_trains(), key=nearness, default=None)
 
     def _verdict(self, found: Allotment, left: Sequence[int]) -> AllocationVerdict:
         if not left:
             return "all_stand"
-        unsure = (
-            any(self._at_best(train) == "cannot_tell" for train in left)
-            or not found.at_least
-        )
-        return "cannot_tell" if unsure or self._decides else "some_left_over"
+        # 0 at the least: nothing proves that any train must be left over
+        unsure = not found.at_least
+        unsure = unsure or any(self._at_best(train) == "cannot_tell" for train in left)
+        if unsure or self._decides:
+            return "cannot_tell"
+        return "some_left_over"
 
     @cached_property
     def _decides(self) -> list[Unsaid]:
         """The couplings that nobody has named, where every train has a road with the
         shortest that may be meant.
         """
+        unsaid: list[Unsaid] = []
+        for train in range(len(self._case.trains)):
+            unsaid += self._crosswise.length(train).unsaid
+        if not unsaid:
+            return []
         at_best = self._against_each_other(shortest=True)
-        lengths = map(self._crosswise.length, range(len(self._case.trains)))
-        unsaid = [one for length in lengths for one in length.unsaid]
-        return (
-            unsaid
-            if unsaid and None not in allot(self._stored(at_best)).road_of
-            else []
-        )
+        if None in allot(self._stored(at_best)).road_of:
+            return []
+        return unsaid
 
     def _at_best(self, train: int) -> FitVerdict:
         """Return ``cannot_tell`` where a train has no road for certain and might have
         one if more were known.
         """
-        suits = self._storage.trains[train].roads
-        verdicts = (
-            []
-            if suits
-            else [self._crosswise.verdict(train, road) for road in self._for_trains()]
-        )
-        return "cannot_tell" if "cannot_tell" in verdicts else "does_not_fit"
+        if self._storage.trains[train].roads:
+            return "does_not_fit"
+        for road in self._for_trains():
+            if self._crosswise.verdict(train, road) == "cannot_tell":
+                return "cannot_tell"
+        return "does_not_fit"
 
     def _for_trains(self) -> list[int]:
         grounds = self._crosswise.grounds

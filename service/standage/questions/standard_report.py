@@ -341,8 +341,10 @@ def _work(subject: Subject, rules: Sequence[StandardRule]) -> int:
     """Return how many figures must be looked at, roughly."""
     if subject.train is not None:
         return sum(vehicle.count for vehicle in subject.train.vehicles)
-    ends = 0 if subject.module is None else len(subject.module.ends)
-    return (1 + ends) * sum(map(_work_of, rules))
+    looked_at = 1
+    if subject.module is not None:
+        looked_at += len(subject.module.ends)
+    return looked_at * sum(map(_work_of, rules))
 
 
 def _work_of(rule: StandardRule) -> int:
@@ -383,10 +385,9 @@ def _subjects(
     sources: Sources, standard: StandardBody, records: Sequence[Record]
 ) -> list[Subject]:
     trains = [record for record in records if isinstance(record.body, TrainBody)]
-    made_up = {
-        record.id: train
-        for record, train in zip(trains, sources.trains.made_up(trains), strict=True)
-    }
+    made_up = {}
+    for record, train in zip(trains, sources.trains.made_up(trains), strict=True):
+        made_up[record.id] = train
     return [_subject(record, standard, made_up.get(record.id)) for record in records]
 
 

@@ -50,7 +50,7 @@ from standage.railway.standing.verdicts import (
 from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import CouplingKind, coupling_types
 from standage.railway.stock.trains import Train
-from standage.railway.terms.figures import IdOrName, Room, says, tidy
+from standage.railway.terms.figures import IdOrName, Room, says, tidy, tidy_if_known
 from standage.railway.terms.guesses import told
 from standage.railway.terms.senses import ASIDE
 from standage.shapes.faults import Ruled, all_of
@@ -115,41 +115,38 @@ def reckon(case: TrainFitCase) -> TrainFitAnswer:
     )
     stood = stand(train, case.place, given)
     each = [suited(vehicle, case.place, types=types) for vehicle in case.train.vehicles]
-    findings = (
-        *stood.findings,
-        *(finding for suits in each for finding in suits.findings),
-    )
+    findings = [*stood.findings]
+    guesses = [*train.guesses(), *stood.guesses]
+    for suits in each:
+        findings += suits.findings
+        guesses += suits.guesses
     reaching = reaching_of(each)
-    pulled_out, verdict = train.pulled_out(), verdict_of_both(stood.verdict, reaching)
+    verdict = verdict_of_both(stood.verdict, reaching)
+    pulled_out = train.pulled_out()
+    counted_mm: float | None = None
+    if stood.counted:
+        counted_mm = stood.counted.length_mm
+    reserve: WheelReserve | None = None
+    if case.place.kind == "headshunt":
+        reserve = _wheel_reserve(train)
     return TrainFitAnswer(
         verdict=verdict,
         standing=stood.verdict,
         reaching=reaching,
-        train_length_mm=_tidied(pulled_out.length_mm),
-        buffered_up_mm=_tidied(train.buffered_up_mm()),
+        train_length_mm=tidy_if_known(pulled_out.length_mm),
+        buffered_up_mm=tidy_if_known(train.buffered_up_mm()),
         at_least_mm=tidy(pulled_out.least_mm),
-        counted_length_mm=_tidied(stood.counted.length_mm if stood.counted else None),
+        counted_length_mm=tidy_if_known(counted_mm),
         spare_mm=stood.fit.spare_mm,
         plus_minus_mm=stood.fit.plus_minus_mm,
         usable_length_mm=given.usable_mm,
         stopping_margin_mm=given.margin_mm,
         because=sorted_reasons(findings),
-        assumed=(
-            *told(
-                [
-                    *train.guesses(),
-                    *stood.guesses,
-                    *(guess for suits in each for guess in suits.guesses),
-                ]
-            ),
-            *given.assumed,
-        ),
+        assumed=(*told(guesses), *given.assumed),
         instead=_instead(case, train, stood, given=given, each=each, verdict=verdict),
         also=tuple(_also(case.place, pulled_out.length_mm)),
         face_spare_mm=stood.face_spare_mm,
-        wheel_reserve_mm=(
-            _wheel_reserve(train) if case.place.kind == "headshunt" else None
-        ),
+        wheel_reserve_mm=reserve,
         turntable=_overhang(case.place, stood),
         not_compared=not_compared(case.place),
     )
@@ -164,17 +161,12 @@ def _instead(
     each: Sequence[Suited],
     verdict: FitVerdict,
 ) -> Instead:
-    longest_mm = (
-        None
-        if stood.room_mm is None
-        else max(0.0, tidy(stood.room_mm - given.plus_minus_mm))
-    )
-    has_face = case.place.platform_face_mm is not None
-    along_face_mm = (
-        longest_passenger_mm(case.place, given, longest_mm=longest_mm)
-        if has_face
-        else None
-    )
+    longest_mm: float | None = None
+    if stood.room_mm is not None:
+        longest_mm = max(0.0, tidy(stood.room_mm - given.plus_minus_mm))
+    along_face_mm: float | None = None
+    if case.place.platform_face_mm is not None:
+        along_face_mm = longest_passenger_mm(case.place, given, longest_mm=longest_mm)
     if verdict == "fits":
         return Instead(
             drop=(),
@@ -183,12 +175,11 @@ def _instead(
             longest_passenger_train_mm=along_face_mm,
         )
     dropped = _left_off(case, train, stood, given=given, each=each)
+    names: tuple[str, ...] | None = None
+    if dropped.places is not None:
+        names = tuple(train.members[place].name for place in sorted(dropped.places))
     return Instead(
-        drop=(
-            None
-            if dropped.places is None
-            else tuple(train.members[place].name for place in sorted(dropped.places))
-        ),
+        drop=names,
         drop_proved=dropped.proved,
         longest_train_mm=longest_mm,
         longest_passenger_train_mm=along_face_mm,
@@ -207,16 +198,11 @@ def _left_off(
     if stood.counted is None or stood.counted.missing:
         # Of vehicles of unknown length all would have to go, so that nothing is said
         # but what to measure.
-        return Dropped(
-            places=None,
-            proved=False,
-        )
-    barred_each = (
-        found.barred
-        for vehicle, found in zip(case.train.vehicles, each, strict=True)
-        for _ in range(vehicle.count)
-    )
-    unfit = frozenset(place for place, barred in enumerate(barred_each) if barred)
+        return Dropped(places=None, proved=False)
+    barred: list[bool] = []
+    for vehicle, found in zip(case.train.vehicles, each, strict=True):
+        barred += [found.barred] * vehicle.count
+    unfit = frozenset(place for place, is_barred in enumerate(barred) if is_barred)
     return to_leave_off(train, case.place, given, room_mm=stood.room_mm, unfit=unfit)
 
 
@@ -248,13 +234,16 @@ def _also(place: Place, length_mm: float | None) -> Iterator[AlsoMeasured]:
         ("stop_to_stop_mm", place.stop_to_stop_mm),
     )
     for field, road_mm in lengths:
-        if road_mm is not None:
-            spare_mm = None if length_mm is None else tidy(road_mm - length_mm)
-            yield AlsoMeasured(
-                field=field,
-                length_mm=road_mm,
-                spare_mm=spare_mm,
-            )
+        if road_mm is None:
+            continue
+        spare_mm: float | None = None
+        if length_mm is not None:
+            spare_mm = tidy(road_mm - length_mm)
+        yield AlsoMeasured(
+            field=field,
+            length_mm=road_mm,
+            spare_mm=spare_mm,
+        )
 
 
 def _overhang(place: Place, stood: Stood) -> TurntableOverhang | None:
@@ -274,10 +263,6 @@ def _wheel_reserve(train: Coupled) -> WheelReserve:
         head_mm=reserve_mm(train.members[0], at_head=True),
         tail_mm=reserve_mm(train.members[-1], at_head=False),
     )
-
-
-def _tidied(value_mm: float | None) -> float | None:
-    return None if value_mm is None else tidy(value_mm)
 
 
 @as_written

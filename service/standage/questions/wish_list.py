@@ -192,14 +192,16 @@ def reckon(case: WishListCase) -> WishListAnswer:
     """
     guesses: list[Guess] = []
     types = CouplingTypes(case.types)
-    wishes = tuple(_wish(vehicle, case, types, guesses) for vehicle in case.vehicles)
+    wishes = [_wish(vehicle, case, types, guesses) for vehicle in case.vehicles]
+    verdicts = [wish.verdict for wish in wishes]
     suitable = tuple(wish.name for wish in wishes if wish.verdict == "suits")
+    of_places = assumed_of(_allowance(one) for one in case.places)
     return WishListAnswer(
-        verdict=max((wish.verdict for wish in wishes), key=WORST_FIRST.index),
+        verdict=max(verdicts, key=WORST_FIRST.index),
         suitable=suitable,
-        vehicles=wishes,
+        vehicles=tuple(wishes),
         because=(_said(len(wishes), suitable),),
-        assumed=(*told(guesses), *assumed_of(_allowance(one) for one in case.places)),
+        assumed=(*told(guesses), *of_places),
     )
 
 

@@ -209,7 +209,8 @@ def _undoing() -> list[Operation]:
 
 def _find(reading: Reading, call: Call, listing: Listing) -> list[KeptChange]:
     hidden = hidden_for(call.granted.principal)
-    return page_of_changes(reading.connection, call.club_id, listing, hidden=hidden)
+    connection = reading.connection
+    return page_of_changes(connection, call.club_id, listing, hidden=hidden)
 
 
 def _gather_change(reading: Reading | None, call: Call) -> tuple[KeptChange, Names]:
@@ -264,14 +265,16 @@ def _spoken(kind_name: str, text: str | None) -> dict[str, Any]:
 def _undo_change(writing: Writing, call: Call) -> Reply:
     """Take one change back."""
     undoing = undoing_in(writing)
-    undoing.undo_change(call.granted.principal, call.path["change_id"], permits(call))
+    by = call.granted.principal
+    undoing.undo_change(by, call.path["change_id"], permits(call))
     return done(undoing, call)
 
 
 def _undo_action(writing: Writing, call: Call) -> Reply:
     """Take back all that one action did."""
     undoing = undoing_in(writing)
-    undoing.undo_action(call.granted.principal, call.path["action_id"], permits(call))
+    by = call.granted.principal
+    undoing.undo_action(by, call.path["action_id"], permits(call))
     return done(undoing, call)
 
 
@@ -305,15 +308,14 @@ def done(undoing: Undoing, call: Call, *, etag: str | None = None) -> Reply:
     """Answer with all that was done."""
     changes = changes_of_action(undoing.connection, call.club_id, undoing.action_id)
     members = names_in(undoing, call.club_id, changes)
-    alike = msgspec.to_builtins(_look_alikes(undoing, call.club_id, changes))
-    content = {
+    content: dict[str, Any] = {
         "action_id": undoing.action_id,
         "changes": [told(change, members) for change in changes],
     }
-    return Reply(
-        content=content | ({LOOK_ALIKES: alike} if alike else {}),
-        etag=etag,
-    )
+    alike = _look_alikes(undoing, call.club_id, changes)
+    if alike:
+        content[LOOK_ALIKES] = msgspec.to_builtins(alike)
+    return Reply(content=content, etag=etag)
 
 
 def _look_alikes(

@@ -165,8 +165,9 @@ def _case_to_draw(asking: AnyDrawing, reading: Reading | None, call: Call) -> An
 def _page(asking: AnyInPages, reading: Reading | None, call: Call) -> _Page:
     path = asking.at.format(**call.path)
     asked = page_asked(call, path)
+    after = asked.after()
     sources = _sources(reading, call)
-    case = asking.gather(sources, call.path, call.query, asked.after())
+    case = asking.gather(sources, call.path, call.query, after)
     return _Page(asked=asked, case=case)
 
 

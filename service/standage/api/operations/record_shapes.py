@@ -54,9 +54,12 @@ def remarks_in(kind: Kind[Any]) -> frozenset[str]:
     """Return the fields of an answer that are only said beside the record: what comes
     back of them is ignored.
     """
-    of_words = {REMARKS} if can_be_warned_of(kind) else set()
-    of_names = {LOOK_ALIKES} if kind.told_apart_by_name else set()
-    return frozenset(of_words | of_names)
+    remarks = set()
+    if can_be_warned_of(kind):
+        remarks.add(REMARKS)
+    if kind.told_apart_by_name:
+        remarks.add(LOOK_ALIKES)
+    return frozenset(remarks)
 
 
 def words_taken(kind: Kind[Any], body: Any) -> tuple[Assumed, ...]:

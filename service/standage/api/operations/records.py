@@ -264,10 +264,12 @@ def _listing_of(kind: Kind[Any], asked: PageAsked) -> Listing:
 
 
 def _report_page(page: _Page) -> Reply:
-    kind, limit = page.kind, page.asked.limit
+    kind = page.kind
+    limit = page.asked.limit
     shown = page.records[:limit]
     items = [present(kind, record) for record in shown]
-    content = {"items": items} | _beside(kind, page.asked)
+    beside = _beside(kind, page.asked)
+    content = {"items": items} | beside
     if len(page.records) <= limit:
         return page.asked.answer(content, None)
     last = position(kind, shown[-1], sort=page.listing.sort)

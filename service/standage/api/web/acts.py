@@ -243,7 +243,9 @@ class Speaks:
     async def carry_out(self, steps: Steps) -> Sent:
         """Tell how the service is."""
         steps.check_form()
-        return encoded(await steps.aside(partial(self.say, steps.database)))
+        say = partial(self.say, steps.database)
+        reply = await steps.aside(say)
+        return encoded(reply)
 
 
 Act = Reads | Writes | Considers | Proves | Speaks

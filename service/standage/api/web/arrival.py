@@ -49,7 +49,9 @@ def headers_of(scope: HTTPScope) -> dict[str, str]:
     for raw_name, raw_value in scope["headers"]:
         name = raw_name.decode("latin-1").lower()
         value = raw_value.decode("latin-1")
-        found[name] = f"{found[name]}, {value}" if name in found else value
+        if name in found:
+            value = f"{found[name]}, {value}"
+        found[name] = value
     return found
 
 

@@ -130,8 +130,9 @@ def _parameters_understood(values: Mapping[str, object], kind: type[Any]) -> Hea
 @cache
 def _fields(kind: type) -> Mapping[str, inspect.Type]:
     info = inspect.type_info(kind)
-    fields = info.fields if isinstance(info, inspect.StructType) else ()
-    return {field.encode_name: field.type for field in fields}
+    if not isinstance(info, inspect.StructType):
+        return {}
+    return {field.encode_name: field.type for field in info.fields}
 
 
 def _repeated(pairs: list[tuple[str, str]]) -> list[str]:

@@ -58,8 +58,12 @@ class KeptFile:
 
 def _takes_gzip(request: Request[Any, Any, Any]) -> bool:
     """Tell whether Accept-Encoding takes gzip (RFC 9110, section 12.5.3)."""
+    sent = request.headers.get("accept-encoding", "").lower()
     codings: dict[str, bool] = {}
-    for one in request.headers.get("accept-encoding", "").lower().split(","):
+    for one in sent.split(","):
         name, _, parameters = one.partition(";")
-        codings[name.strip()] = not re.fullmatch(r"\s*q=0(\.0*)?\s*", parameters)
-    return codings.get("gzip", codings.get("*", False))
+        # a weight of 0 means: not this one
+        is_refused = re.fullmatch(r"\s*q=0(\.0*)?\s*", parameters)
+        codings[name.strip()] = not is_refused
+    any_other = codings.get("*", False)
+    return codings.get("gzip", any_other)

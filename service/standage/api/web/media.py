@@ -61,7 +61,9 @@ def charset_of(content_type: str) -> str | None:
     names none.
     """
     charset = re.search(r"charset=\"?([\w-]+)", content_type, re.IGNORECASE)
-    return None if charset is None else charset[1].lower()
+    if charset is None:
+        return None
+    return charset[1].lower()
 
 
 def _is_readable(operation: Operation, content_type: str) -> bool:

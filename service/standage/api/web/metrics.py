@@ -261,8 +261,10 @@ def shared_folder(home: Path | None = None) -> Iterator[Path]:
 
 def _sweep(home: Path) -> None:
     for folder in home.glob(f"{_PREFIX}*"):
+        # another process may be sweeping too
         with suppress(OSError):
-            if time.time() - folder.stat().st_mtime > _YOUNG_S and not _in_use(folder):
+            age_s = time.time() - folder.stat().st_mtime
+            if age_s > _YOUNG_S and not _in_use(folder):
                 rmtree(folder, ignore_errors=True)
 
 

@@ -54,8 +54,10 @@ def allow(methods: Iterable[str]) -> str:
     """Return the value of the header Allow: the methods, HEAD where there is GET, and
     OPTIONS.
     """
-    known = set(methods) | {"OPTIONS"}
-    return ", ".join(sorted(known | ({"HEAD"} if "GET" in known else set())))
+    known = {*methods, "OPTIONS"}
+    if "GET" in known:
+        known.add("HEAD")
+    return ", ".join(sorted(known))
 
 
 class Outer:

@@ -88,11 +88,11 @@ class _Place(msgspec.Struct, frozen=True, array_like=True):
 
 def _cursor(*, list_digest: str, value: str, record_id: str) -> str:
     """Return the cursor of the page after the record with that sort value and id."""
-    check = hashlib.sha256(
-        msgspec.json.encode([list_digest, value, record_id])
-    ).hexdigest()[:16]
+    list_and_place = msgspec.json.encode([list_digest, value, record_id])
+    check = hashlib.sha256(list_and_place).hexdigest()[:16]
     raw = msgspec.json.encode(_Place(value, record_id, check))
-    return base64.urlsafe_b64encode(raw).decode().rstrip("=")
+    text = base64.urlsafe_b64encode(raw).decode()
+    return text.rstrip("=")
 
 
 def _after(text: str | None, *, list_digest: str) -> tuple[str, str] | None:
@@ -101,46 +101,44 @@ def _after(text: str | None, *, list_digest: str) -> tuple[str, str] | None:
     """
     if text is None:
         return None
+    place = _place_in(text)
+    if place is not None:
+        given = _cursor(list_digest=list_digest, value=place.value, record_id=place.id)
+        if given == text:
+            return place.value, place.id
+    message = "is not a cursor of this list with these filters; begin again without it"
+    raise Faulty([Fault(code="bad_cursor", message=message, parameter="cursor")])
+
+
+def _place_in(text: str) -> _Place | None:
+    padded = text + "=" * (-len(text) % 4)
     try:
-        raw = base64.b64decode(
-            text + "=" * (-len(text) % 4), altchars=b"-_", validate=True
-        )
-        place = msgspec.json.decode(raw, type=_Place)
+        raw = base64.b64decode(padded, altchars=b"-_", validate=True)
+        return msgspec.json.decode(raw, type=_Place)
     except (binascii.Error, msgspec.DecodeError, UnicodeError, ValueError):
-        place = None
-    if (
-        place is None
-        or _cursor(list_digest=list_digest, value=place.value, record_id=place.id)
-        != text
-    ):
-        message = (
-            "is not a cursor of this list with these filters; begin again without it"
-        )
-        raise Faulty([Fault(code="bad_cursor", message=message, parameter="cursor")])
-    return place.value, place.id
+        return None
 
 
 def _digest(path: str, *, club_id: str, query: Mapping[str, object]) -> str:
     """Return what binds a cursor to one list of one club, with its filters and its
     order.
     """
-    settled = sorted(
-        (name, str(value))
-        for name, value in query.items()
-        if name not in {"cursor", "limit"}
-    )
-    return hashlib.sha256(msgspec.json.encode([path, club_id, settled])).hexdigest()
+    settled = []
+    for name, value in sorted(query.items()):
+        # a cursor goes on with pages of another size
+        if name not in {"cursor", "limit"}:
+            settled.append((name, str(value)))
+    bound = msgspec.json.encode([path, club_id, settled])
+    return hashlib.sha256(bound).hexdigest()
 
 
 def _next_path(path: str, query: Mapping[str, object], *, cursor_text: str) -> str:
     """Return the address of the next page."""
-    said = {
-        name: value
-        for name, value in query.items()
-        if value is not None and name != "cursor"
-    }
-    kept = {
-        name: str(value).lower() if isinstance(value, bool) else value
-        for name, value in said.items()
-    }
-    return f"{path}?{urlencode({**kept, 'cursor': cursor_text})}"
+    said: dict[str, object] = {}
+    for name, value in query.items():
+        if value is None or name == "cursor":
+            continue
+        # as JSON and queries write it, not as Python does
+        said[name] = str(value).lower() if isinstance(value, bool) else value
+    said["cursor"] = cursor_text
+    return f"{path}?{urlencode(said)}"

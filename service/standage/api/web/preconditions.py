@@ -58,7 +58,9 @@ def has_current(header: str | None, etag: str) -> bool:
     """
     if header is None:
         return False
-    return header.strip() == "*" or any(f'"{tag}"' == etag for tag in _tags(header))
+    if header.strip() == "*":
+        return True
+    return any(f'"{tag}"' == etag for tag in _tags(header))
 
 
 def _tags(header: str) -> list[str]:

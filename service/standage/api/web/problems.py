@@ -8,6 +8,7 @@ from urllib.parse import quote
 
 import msgspec
 
+from standage.railway.terms.phrases import counted
 from standage.shapes.faults import Fault, Faulty
 from standage.shapes.refusals import Refusal
 
@@ -335,11 +336,14 @@ def _detail(error: Exception, sort: Sort) -> str:
     if sort.code == "internal":
         return "Something went wrong inside the service."
     if isinstance(error, Faulty):
-        count = len(error.faults)
+        things = counted(len(error.faults), "thing")
         unchanged = "; nothing was changed" if error.was_to_change else ""
-        return f"{count} thing{'' if count == 1 else 's'} cannot be right{unchanged}."
+        return f"{things} cannot be right{unchanged}."
     words = str(error) or sort.title
-    return words[0].upper() + words[1:] + ("" if words.endswith((".", "…")) else ".")
+    sentence = words[0].upper() + words[1:]
+    if sentence.endswith((".", "…")):
+        return sentence
+    return f"{sentence}."
 
 
 def _headers(error: Exception, sort: Sort) -> Iterable[tuple[str, str]]:

@@ -5,7 +5,7 @@ or a UUID, has no room for anything else; any other is passed over.
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 _ID = re.compile(
     r"[0-9a-f]{32}|[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}"
@@ -23,8 +23,14 @@ def id_for(headers: Iterable[tuple[bytes, bytes]]) -> str | None:
     It is that of X-Request-Id, or else the trace of traceparent (W3C Trace Context).
     """
     brought = {name.lower(): value[:_LONGEST] for name, value in headers}
-    own = brought.get(b"x-request-id", b"").decode("latin-1").strip().lower()
+    own = _text(brought, b"x-request-id").lower()
     if _ID.fullmatch(own):
         return own
-    trace = _TRACE.fullmatch(brought.get(b"traceparent", b"").decode("latin-1").strip())
-    return trace[1] if trace is not None and trace[1] != _NO_TRACE else None
+    trace = _TRACE.fullmatch(_text(brought, b"traceparent"))
+    if trace is None or trace[1] == _NO_TRACE:
+        return None
+    return trace[1]
+
+
+def _text(brought: Mapping[bytes, bytes], name: bytes) -> str:
+    return brought.get(name, b"").decode("latin-1").strip()

@@ -64,8 +64,10 @@ class Couplings:
     def _swallowed(self, vehicle: Standing | Rake, pointer: str) -> Iterator[Fault]:
         if not isinstance(vehicle, Standing) or not _types_named(vehicle):
             return
-        for fault in swallowed_by_types(vehicle, types=coupling_types(self.types())):
-            yield msgspec.structs.replace(fault, pointer=f"{pointer}{fault.pointer}")
+        types = coupling_types(self.types())
+        for fault in swallowed_by_types(vehicle, types=types):
+            whole = f"{pointer}{fault.pointer}"
+            yield msgspec.structs.replace(fault, pointer=whole)
 
     @cached_property
     def _kept(self) -> Sequence[Kept]:

@@ -108,4 +108,5 @@ def coupling_kind_of(record: Kept) -> CouplingKind:
 def yard_of(record: Kept) -> Yard:
     """Return a yard."""
     body = body_of(record, YardBody)
-    return Yard(**{name: getattr(body, name) for name in Yard.__struct_fields__})
+    fields = {name: getattr(body, name) for name in Yard.__struct_fields__}
+    return Yard(**fields)

@@ -93,7 +93,8 @@ class Trains:
         none.
         """
         record = self._records.at(VEHICLES, vehicle_id)
-        return self._couplings.by_name(standing_of(record, reversed_=False, count=1))
+        stood = standing_of(record, reversed_=False, count=1)
+        return self._couplings.by_name(stood)
 
     def vehicles_asked(self, ids: Mapping[str, str]) -> tuple[NamedVehicle, ...]:
         """Return vehicles by the query's parameters that name them; raises ``Faulty``
@@ -273,8 +274,11 @@ class Trains:
         if entry.rake_id is None:
             return self._standing(entry, found)
         body = rakes[entry.rake_id]
-        rake = rake_of(body, [self._standing(one, found) for one in body.vehicles])
-        return rake.turned() if entry.reversed else rake
+        vehicles = [self._standing(one, found) for one in body.vehicles]
+        rake = rake_of(body, vehicles)
+        if entry.reversed:
+            return rake.turned()
+        return rake
 
     def _standing(
         self, one: TrainVehicle | RakeVehicle | AskedVehicle, found: Mapping[str, Kept]

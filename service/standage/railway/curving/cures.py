@@ -64,8 +64,9 @@ def cures(joint: TriedJoint, alignment: Alignment) -> Cures:
         return hardest(deciding_paths(tried, longest_mm=longest_mm), joint)
 
     def well(tried: Alignment) -> bool:
-        pulls = joint.pulling_known and hardness(tried) <= MARGINAL_FROM
-        return pulls and (joint.pushing_known or verdict_on(joint, tried) == "runs")
+        if not joint.pulling_known or hardness(tried) > MARGINAL_FROM:
+            return False
+        return joint.pushing_known or verdict_on(joint, tried) == "runs"
 
     def barely(tried: Alignment) -> bool:
         return hardness(tried) <= 1

@@ -147,7 +147,9 @@ def _own(vehicle: Vehicle, at: At) -> Coupling:
 
 def _mounting(vehicle: Vehicle, at: At) -> Mounting | None:
     mounting = _own(vehicle, at).mounting
-    return "body" if mounting == "bogie" and not has_bogie_at(vehicle, at) else mounting
+    if mounting == "bogie" and not has_bogie_at(vehicle, at):
+        return "body"
+    return mounting
 
 
 def _counted_reach(vehicle: Vehicle, at: At, types: CouplingTypes) -> float | None:

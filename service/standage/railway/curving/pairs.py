@@ -190,8 +190,10 @@ def _held(
 
 
 def _between_ends(pair: CoupledPair, leading: _Placed, following: _Placed) -> complex:
-    end = leading.middle - leading.axis * pair.leading.half_length_mm
-    return end - following.middle - following.axis * pair.following.half_length_mm
+    behind = leading.axis * pair.leading.half_length_mm
+    ahead = following.axis * pair.following.half_length_mm
+    rear_end = leading.middle - behind
+    return rear_end - following.middle - ahead
 
 
 def _follows_on_straight(pair: CoupledPair) -> float:

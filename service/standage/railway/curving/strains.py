@@ -117,12 +117,16 @@ class Strain(msgspec.Struct, frozen=True, kw_only=True):
         """
         if self.swings_deg is None:
             return None, None
-        known = [-1.0 if each is None else each for each in self.shares]
+        # less than anything known
+        known = [-1.0 if share is None else share for share in self.shares]
         if max(known) < 0:
             return max(self.swings_deg), None
-        telling = 0 if known[0] >= known[1] else 1
+        telling = 0
+        if known[1] > known[0]:
+            telling = 1
         most = joint.swings[telling]
-        return self.swings_deg[telling], None if most is None else tidy(degrees(most))
+        most_deg = None if most is None else tidy(degrees(most))
+        return self.swings_deg[telling], most_deg
 
 
 def strain(paths: Iterable[EndlessPath], joint: TriedJoint) -> Strain | None:

@@ -119,8 +119,9 @@ def _fold_back(one: _Edge, other: _Edge) -> bool:
     shared = next(corner for corner in one if corner in other)
     end = _other_corner(one, shared)
     far = _other_corner(other, shared)
-    along_x = (end[0] - shared[0]) * (far[0] - shared[0])
-    along_y = (end[1] - shared[1]) * (far[1] - shared[1])
+    x, y = shared
+    along_x = (end[0] - x) * (far[0] - x)
+    along_y = (end[1] - y) * (far[1] - y)
     goes_back = along_x + along_y > 0
     return goes_back and _side(one, far) == 0
 

@@ -182,12 +182,15 @@ def spelt_like(letter: str) -> str:
     They are more than look like it: whatever looks like something that looks like it in
     either case is among them. **Source** Unicode, as named at the top of this file.
     """
-    base, marks = plain_letter(letter), unicodedata.normalize("NFD", letter)[1:]
-    composed = {
-        unicodedata.normalize("NFC", one + marks)
-        for one in _FAMILIES.get(base, (base,))
-    }
-    return "".join(sorted({letter, *(one for one in composed if len(one) == 1)}))
+    base = plain_letter(letter)
+    marks = unicodedata.normalize("NFD", letter)[1:]
+    alike = {letter}
+    for one in _FAMILIES.get(base, (base,)):
+        composed = unicodedata.normalize("NFC", one + marks)
+        # with marks that it never bears, it is several characters
+        if len(composed) == 1:
+            alike.add(composed)
+    return "".join(sorted(alike))
 
 
 def _with_figures(text: str) -> str:

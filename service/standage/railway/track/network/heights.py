@@ -103,7 +103,9 @@ class Line(msgspec.Struct, frozen=True, kw_only=True):
     def place_mm(self, course: Course, along_mm: float) -> float:
         """Return where on the line a place of a course lies."""
         start_mm, end_mm = self.span_mm(course)
-        return start_mm + along_mm if course in self.spans_mm else end_mm - along_mm
+        if course in self.spans_mm:
+            return start_mm + along_mm
+        return end_mm - along_mm
 
     def span_mm(self, course: Course) -> tuple[float, float]:
         """Return where on the line a course lies, whichever way it is run."""
@@ -158,8 +160,11 @@ def _first(network: Network, course: Course) -> Course:
     """Return the course with which the line of another one begins; its own on a
     ring."""
     back = list(_follow(network, course ^ 1))
-    is_ring = _next(network, back[-1]) == course ^ 1
-    return course if is_ring else back[-1] ^ 1
+    farthest = back[-1]
+    if _next(network, farthest) == course ^ 1:
+        # a ring begins anywhere
+        return course
+    return farthest ^ 1
 
 
 def _follow(network: Network, course: Course) -> Iterator[Course]:
@@ -325,8 +330,10 @@ def _height(known: Sequence[Known], at_mm: float) -> float:
     if after == len(known):
         return known[-1].height_mm
     before, beyond = known[after - 1], known[after]
-    share = (at_mm - before.at_mm) / (beyond.at_mm - before.at_mm)
-    return before.height_mm + share * (beyond.height_mm - before.height_mm)
+    run_mm = beyond.at_mm - before.at_mm
+    rise_mm = beyond.height_mm - before.height_mm
+    share = (at_mm - before.at_mm) / run_mm
+    return before.height_mm + share * rise_mm
 
 
 def _slopes(line: Line, known: Sequence[Known]) -> Iterator[Slope]:

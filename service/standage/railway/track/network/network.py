@@ -51,7 +51,9 @@ class Network(msgspec.Struct, frozen=True, kw_only=True):
     def begins(self, course: Course) -> str:
         """Return the end or knot that a course sets out from."""
         strand = self.strands[course >> 1]
-        return strand.finish if course & 1 else strand.start
+        if course & 1:
+            return strand.finish
+        return strand.start
 
     def leads_to(self, course: Course) -> str:
         """Return the end or knot that a course arrives at."""
@@ -154,8 +156,10 @@ def _over_knots(shape: Shape, first: int, ways: list[tuple[Course, ...]]) -> Non
     others."""
     for knot, pairs in shape.passages.items():
         for one, other in pairs:
-            from_one = _out_of(shape.strands[one], knot, first + one)
-            from_other = _out_of(shape.strands[other], knot, first + other)
+            strand, other_strand = shape.strands[one], shape.strands[other]
+            from_one = _out_of(strand, knot, first + one)
+            from_other = _out_of(other_strand, knot, first + other)
+            # into the knot by one, out of it by the other
             ways[from_one ^ 1] += (from_other,)
             ways[from_other ^ 1] += (from_one,)
 

@@ -66,7 +66,8 @@ def legs_of(network: Network, piece: str) -> tuple[str | None, ...]:
     **Source** derived.
     """
     strands = network.shapes[piece].strands
-    return tuple(dict.fromkeys(strand.leg for strand in strands))
+    legs = (strand.leg for strand in strands)
+    return tuple(dict.fromkeys(legs))
 
 
 def _course_of(network: Network, position: Position) -> tuple[Course, float] | None:

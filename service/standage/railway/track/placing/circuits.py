@@ -221,15 +221,18 @@ def _exchanges_rails(
     They are where a piece is entered and left by ends at one side of it, as points by
     two legs, an odd number of times. **Source** derived.
     """
+    mates = [placed.flat.joint[end] for end in ends]
     met: dict[str, list[str]] = {}
-    for end in (*join, *ends, *(placed.flat.joint[end] for end in ends)):
-        met.setdefault(end[0], []).append(end[1])
+    for name, end in (*join, *ends, *mates):
+        met.setdefault(name, []).append(end)
     exchanged = False
     for name, (one, other) in met.items():
         piece = placed.flat.pieces[name]
-        if placed.shapes[name].edge == "deck_edge" or _crosses(piece, one, other):
+        is_deck = placed.shapes[name].edge == "deck_edge"
+        if is_deck or _crosses(piece, one, other):
             return None
-        exchanged ^= (one in FIRST_ENDS) == (other in FIRST_ENDS)
+        at_one_side = (one in FIRST_ENDS) == (other in FIRST_ENDS)
+        exchanged ^= at_one_side
     return exchanged
 
 

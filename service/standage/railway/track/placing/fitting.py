@@ -134,7 +134,10 @@ def _turned(direction: complex, hand: int) -> float:
     """Return by how much one turns to that hand to look there, from 0 up to a whole
     turn."""
     turn = phase(direction) * hand % _WHOLE_TURN
-    return 0.0 if isclose(turn, _WHOLE_TURN, rel_tol=1e-9) else turn
+    if isclose(turn, _WHOLE_TURN, rel_tol=1e-9):
+        # straight on, but for the last digit
+        return 0.0
+    return turn
 
 
 def _runs(way: _Way, hands: tuple[int, int], radius_mm: float) -> tuple[Run, ...]:

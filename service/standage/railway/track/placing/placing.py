@@ -74,7 +74,9 @@ def within(frame: Spot, own: Spot) -> Spot:
     and a shift.
     """
     turn = frame.direction
-    return Spot(frame.point + turn * own.point, turn * own.direction)
+    point = frame.point + turn * own.point
+    direction = turn * own.direction
+    return Spot(point, direction)
 
 
 def frame_for(own: Spot, target: Spot) -> Spot:
@@ -82,8 +84,10 @@ def frame_for(own: Spot, target: Spot) -> Spot:
     ``within``. **Source** derived.
     """
     turn = target.direction * own.direction.conjugate()
+    # of size 1 again, or errors would grow from piece to piece
     turn /= abs(turn)
-    return Spot(target.point - turn * own.point, turn)
+    point = target.point - turn * own.point
+    return Spot(point, turn)
 
 
 def placing(plan: Plan) -> Placing:
@@ -314,8 +318,11 @@ def _joined_spot(end: End, flat: Flat, frames: Mapping[str, Spot]) -> Spot | Non
     mate = flat.joint.get(end)
     if mate is None or mate[0] not in frames:
         return None
-    own = flat.shapes[mate[0]].ends[mate[1]]
-    return None if own is None else within(frames[mate[0]], own)
+    piece, name = mate
+    own = flat.shapes[piece].ends[name]
+    if own is None:
+        return None
+    return within(frames[piece], own)
 
 
 def is_fitted(piece: AnyPiece) -> bool:
@@ -385,7 +392,7 @@ def _moves_with(piece: str, bodies: Mapping[str, Spot]) -> str:
 
 def _neighbours(flat: Flat) -> dict[str, list[str]]:
     neighbours: dict[str, list[str]] = {}
-    for one, other in flat.joins:
-        neighbours.setdefault(one[0], []).append(other[0])
-        neighbours.setdefault(other[0], []).append(one[0])
+    for (piece, _), (other, _) in flat.joins:
+        neighbours.setdefault(piece, []).append(other)
+        neighbours.setdefault(other, []).append(piece)
     return neighbours

@@ -123,9 +123,12 @@ def joins_of(plan: ModulePlan, *, prefix: str) -> Iterator[EndJoin]:
     """Yield the joins of one plan by their ends. ``prefix`` is the module's name and a
     stroke; nothing for a plan's own. **Source** derived.
     """
-    for one, other in plan.joins:
-        (piece, end), (other_piece, other_end) = end_of(one), end_of(other)
-        yield (prefix + piece, end), (prefix + other_piece, other_end)
+    for text, other_text in plan.joins:
+        piece, end = end_of(text)
+        other_piece, other_end = end_of(other_text)
+        one = (prefix + piece, end)
+        other = (prefix + other_piece, other_end)
+        yield one, other
 
 
 def _sound(
@@ -142,8 +145,9 @@ def _sound(
 
 
 def _exists(end: End, shapes: Mapping[str, Shape]) -> bool:
-    shape = shapes.get(end[0])
-    return shape is not None and end[1] in shape.ends
+    piece, name = end
+    shape = shapes.get(piece)
+    return shape is not None and name in shape.ends
 
 
 def module_end(plan: Plan, end: End) -> PlanModuleEnd | None:

@@ -47,8 +47,12 @@ def _by_stub(names: Iterable[str]) -> dict[str, list[str]]:
 def _stubs(name: str) -> list[str]:
     """Return a name in small letters, and what is left of it without one of them."""
     plain = name.casefold()[:_MOST_LETTERS]
-    without = [plain[:place] + plain[place + 1 :] for place in range(len(plain))]
-    return [plain, *dict.fromkeys(stub for stub in without if stub)]
+    stubs = {plain: None}
+    for place in range(len(plain)):
+        stub = plain[:place] + plain[place + 1 :]
+        if stub:
+            stubs[stub] = None
+    return list(stubs)
 
 
 def did_you_mean(near: list[str]) -> str:

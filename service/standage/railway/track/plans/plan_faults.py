@@ -60,8 +60,10 @@ class _Checked:
         self._modules = modules
         self._pieces: dict[str, AnyPiece] = dict(plan.pieces)
         for name, module in modules.items():
-            inner = {} if module.plan is None else module.plan.pieces
-            self._pieces |= {f"{name}/{piece}": one for piece, one in inner.items()}
+            if module.plan is None:
+                continue
+            for piece, one in module.plan.pieces.items():
+                self._pieces[f"{name}/{piece}"] = one
         self._near = NearNames(self._pieces)
         self._legs_of: dict[AnyPiece, list[str | None]] = {}
 
@@ -309,7 +311,9 @@ def _cannot_be_placed(name: str, piece: AnyPiece, pointer: str) -> Fault:
 def _possessive(end: str) -> str:
     """Return an end as one says it: P3's branch; T1.b is said as it is written."""
     piece, name = end_of(end)
-    return f"{piece}'s {name}" if len(name) > len("a1") else end
+    if len(name) <= len("a1"):
+        return end
+    return f"{piece}'s {name}"
 
 
 def _either(legs: Sequence[str | None]) -> str:

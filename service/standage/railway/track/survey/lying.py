@@ -71,7 +71,9 @@ def between(places: Sequence[Lying], from_mm: float, to_mm: float) -> list[Lying
     road. **Source** derived.
     """
     inner = [one for one in places if from_mm < one.along_mm < to_mm]
-    return [at(places, from_mm), *inner, at(places, to_mm)]
+    first = at(places, from_mm)
+    last = at(places, to_mm)
+    return [first, *inner, last]
 
 
 def at(places: Sequence[Lying], along_mm: float) -> Lying:

@@ -23,7 +23,8 @@ class Merged(msgspec.Struct, frozen=True, kw_only=True):
         """Return a fault of the one plan with the pointer of what was sent."""
         _, field, number, *rest = (fault.pointer or "").split("/")
         at = self.pointers[field][int(number)]
-        return msgspec.structs.replace(fault, pointer="/".join((at, *rest)))
+        pointer = "/".join((at, *rest))
+        return msgspec.structs.replace(fault, pointer=pointer)
 
 
 def merged(plan: Plan) -> Merged:
@@ -58,10 +59,13 @@ def _entries(plan: ModulePlan, field: str, *, prefix: str) -> list[Any]:
 def _under(entry: Any, prefix: str) -> Any:
     """Return an entry that names the pieces as the layout does."""
     if not isinstance(entry, PlannedPlace):
-        return msgspec.structs.replace(entry, piece=prefix + entry.piece)
-    on = None if entry.on is None else tuple(prefix + name for name in entry.on)
-    parts = entry.stretch or ()
-    stretch = tuple(
-        msgspec.structs.replace(part, piece=prefix + part.piece) for part in parts
-    )
-    return msgspec.structs.replace(entry, on=on, stretch=stretch or None)
+        return _named_under(entry, prefix)
+    on: tuple[str, ...] | None = None
+    if entry.on is not None:
+        on = tuple(prefix + name for name in entry.on)
+    stretch = [_named_under(part, prefix) for part in entry.stretch or ()]
+    return msgspec.structs.replace(entry, on=on, stretch=tuple(stretch) or None)
+
+
+def _named_under(entry: Any, prefix: str) -> Any:
+    return msgspec.structs.replace(entry, piece=prefix + entry.piece)

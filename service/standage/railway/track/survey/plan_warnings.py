@@ -97,17 +97,20 @@ def _points_on_slopes(found: Survey) -> Iterator[PlanWarning]:
 
 def _strands(found: Survey, piece: str) -> range:
     first = found.network.first_of[piece]
-    return range(first, first + len(found.network.shapes[piece].strands))
+    count = len(found.network.shapes[piece].strands)
+    return range(first, first + count)
 
 
 def _bends(line: Line, known: Sequence[Known]) -> Iterator[tuple[float, float]]:
     """Yield from where to where the gradient of a line changes; level beyond its
     ends.
     """
-    slopes = [0.0, *(_slope(one, two) for one, two in pairwise(known)), 0.0]
+    between = [_slope(one, two) for one, two in pairwise(known)]
+    slopes = [0.0, *between, 0.0]
+    ends = {0, len(known) - 1}
     for number, one in enumerate(known):
         # A ring has its last height again before its first, and the first after it.
-        is_again = line.is_closed and number in {0, len(known) - 1}
+        is_again = line.is_closed and number in ends
         before, after = slopes[number : number + 2]
         if not is_again and abs(before - after) > _SAME_SLOPE:
             half_mm = one.vertical_curve_mm / 2
@@ -116,7 +119,10 @@ def _bends(line: Line, known: Sequence[Known]) -> Iterator[tuple[float, float]]:
 
 def _slope(one: Known, two: Known) -> float:
     run_mm = two.at_mm - one.at_mm
-    return (two.height_mm - one.height_mm) / run_mm if run_mm > 0 else 0.0
+    if run_mm <= 0:
+        return 0.0
+    rise_mm = two.height_mm - one.height_mm
+    return rise_mm / run_mm
 
 
 def _bends_on(
@@ -238,7 +244,7 @@ def _trace(placed: Placing, piece: str) -> list[complex]:
 
 def _gap_mm(outline: Sequence[complex], traced: Sequence[complex]) -> float:
     """Return how near places lie to an outline's edges."""
-    edges = list(zip(outline, [*outline[1:], outline[0]], strict=True))
+    edges = list(_edges(outline))
     gaps_mm = (_from_edge_mm(place, *edge) for place in traced for edge in edges)
     return min(gaps_mm, default=FROM_A_JOINT_MM)
 
@@ -274,12 +280,20 @@ def _holds(outline: Sequence[complex], place: complex) -> bool:
     right of it crosses.
     """
     inside = False
-    for start, end in zip(outline, [*outline[1:], outline[0]], strict=True):
+    for start, end in _edges(outline):
         if (start.imag > place.imag) == (end.imag > place.imag):
             continue
-        share = (place.imag - start.imag) / (end.imag - start.imag)
-        inside ^= start.real + share * (end.real - start.real) > place.real
+        edge = end - start
+        share = (place.imag - start.imag) / edge.imag
+        crossed_at = start.real + share * edge.real
+        inside ^= crossed_at > place.real
     return inside
+
+
+def _edges(outline: Sequence[complex]) -> Iterator[tuple[complex, complex]]:
+    """Return the edges of an outline, the last one back to its first corner."""
+    beyond = [*outline[1:], outline[0]]
+    return zip(outline, beyond, strict=True)
 
 
 class _Inwards(msgspec.Struct, frozen=True, kw_only=True):
@@ -300,10 +314,11 @@ def _module_tracks(found: Survey) -> Iterator[tuple[str, str, _Inwards]]:
         for end in plan.module_ends:
             for track in end.tracks:
                 piece, own = end_of(track)
-                course = found.network.at_end.get((prefix + piece, own))
+                track_end = (prefix + piece, own)
+                course = found.network.at_end.get(track_end)
                 if course is not None:
-                    name = written((prefix + piece, own))
-                    yield f"{prefix}{end.name}", name, _inwards(found, course)
+                    inwards = _inwards(found, course)
+                    yield f"{prefix}{end.name}", written(track_end), inwards
 
 
 def _inwards(found: Survey, course: Course) -> _Inwards:

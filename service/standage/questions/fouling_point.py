@@ -192,7 +192,11 @@ def _leg_amiss(flat: Flat, request: FoulingPointRequest) -> Fault | None:
     if leg in legs:
         return None
     message = f"{request.points} has no leg {leg}; it has {listed(list(legs))}"
-    return Fault(code="unknown_leg", message=message, pointer="/standing/leg")
+    return Fault(
+        code="unknown_leg",
+        message=message,
+        pointer="/standing/leg",
+    )
 
 
 def reckon(case: FoulingPointCase) -> FoulingPointAnswer:

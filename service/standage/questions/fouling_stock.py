@@ -91,7 +91,10 @@ def judged_stock(
         limit = stock_limit(network, point.points, wanted)
         lacks.append(_reason(point.points, met.leg, known, limit))
     reach = _reach(point, met.leg, limit)
-    leg = LegFouling(leg=met.leg, farthest=reach)
+    leg = LegFouling(
+        leg=met.leg,
+        farthest=reach,
+    )
     told_guesses = told(guess for one in known for guess in one.guesses)
     by_way = (
         *point_assumed(msgspec.structs.replace(point, legs=(leg,))),

@@ -29,7 +29,11 @@ def gap_reasons(found: Survey) -> Iterator[Reason]:
             mm = tidy(circuit.whole.mm)
             amount = f"{millimetres(mm)} and {circuit.whole.deg:.2f}°"
             message = f"the gaps round the circuit over {where} add up to {amount}"
-            yield Reason(code="gaps_add_up", message=message, value_mm=mm)
+            yield Reason(
+                code="gaps_add_up",
+                message=message,
+                value_mm=mm,
+            )
     for left in found.closed.untold:
         if left.gap.is_open(found.plan):
             yield _open_circuit(left.join, left.gap)
@@ -37,7 +41,11 @@ def gap_reasons(found: Survey) -> Iterator[Reason]:
         if mated.gap.is_open(found.plan):
             message = f"{_at(mated.join)} do not meet: {_gap(mated.gap)}"
             mm = tidy(mated.gap.mm)
-            yield Reason(code="tracks_do_not_meet", message=message, value_mm=mm)
+            yield Reason(
+                code="tracks_do_not_meet",
+                message=message,
+                value_mm=mm,
+            )
 
 
 def height_reasons(found: Survey) -> Iterator[Reason]:
@@ -53,12 +61,20 @@ def height_reasons(found: Survey) -> Iterator[Reason]:
             message = (
                 f"the rails at {where} differ in height by {millimetres(apart_mm)}"
             )
-            yield Reason(code="gap_in_height", message=message, value_mm=apart_mm)
+            yield Reason(
+                code="gap_in_height",
+                message=message,
+                value_mm=apart_mm,
+            )
 
 
 def _open_circuit(join: EndJoin, gap: Gap) -> Reason:
     message = f"the circuit does not meet at {_at(join)}: {_gap(gap)}"
-    return Reason(code="gap", message=message, value_mm=tidy(gap.mm))
+    return Reason(
+        code="gap",
+        message=message,
+        value_mm=tidy(gap.mm),
+    )
 
 
 def _at(join: EndJoin) -> str:
@@ -199,7 +215,11 @@ def unplaced_reasons(found: Survey) -> Iterator[Reason]:
         is_module = part in found.placed.flat.bodies
         message = _module_unplaced(part) if is_module else _no_place(own)
         field = part if is_module else own[0].piece
-        yield Reason(code="no_place", message=message, field=field)
+        yield Reason(
+            code="no_place",
+            message=message,
+            field=field,
+        )
 
 
 def _module_unplaced(module: str) -> str:
@@ -227,7 +247,10 @@ def unmet_reasons(found: Survey) -> Iterator[Reason]:
             one, other = (module for module, _ in mating.ends)
             neighbour = other if end[0].startswith(f"{one}/") else one
             message = f"{written(end)} meets no track of {neighbour}, and is left open"
-            yield Reason(code="no_track_there", message=message)
+            yield Reason(
+                code="no_track_there",
+                message=message,
+            )
 
 
 def assumed_of(found: Survey) -> Iterator[Assumed]:

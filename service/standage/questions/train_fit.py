@@ -198,7 +198,10 @@ def _left_off(
     if stood.counted is None or stood.counted.missing:
         # Of vehicles of unknown length all would have to go, so that nothing is said
         # but what to measure.
-        return Dropped(places=None, proved=False)
+        return Dropped(
+            places=None,
+            proved=False,
+        )
     barred: list[bool] = []
     for vehicle, found in zip(case.train.vehicles, each, strict=True):
         barred += [found.barred] * vehicle.count

@@ -315,7 +315,10 @@ def done(undoing: Undoing, call: Call, *, etag: str | None = None) -> Reply:
     alike = _look_alikes(undoing, call.club_id, changes)
     if alike:
         content[LOOK_ALIKES] = msgspec.to_builtins(alike)
-    return Reply(content=content, etag=etag)
+    return Reply(
+        content=content,
+        etag=etag,
+    )
 
 
 def _look_alikes(

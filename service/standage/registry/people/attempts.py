@@ -51,7 +51,11 @@ def count_attempt(
     """
     counting = sign_in_attempts.c
     table = insert_into(connection, sign_in_attempts)
-    first = table.values(who=who, since=now, count=1)
+    first = table.values(
+        who=who,
+        since=now,
+        count=1,
+    )
     ended = counting.since <= now - WINDOW
     once_more = {
         "count": case((ended, 1), else_=counting.count + 1),

@@ -421,7 +421,9 @@ def _ends_at(network: Network, point: HeightPoint) -> list[End]:
 
 
 def heights_at_ends(plan: Plan, network: Network) -> dict[End, float]:
-    """Return the heights that are given just at the ends of their own pieces."""
+    """Return the heights that are given just at the ends of their own pieces. In mm.
+    **Source** derived.
+    """
     return {
         end: point.height_mm
         for point in plan.heights

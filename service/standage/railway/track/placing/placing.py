@@ -201,6 +201,7 @@ class _Walk:
 
 def module_of(piece: str) -> str:
     """Return the module that a piece is of; nothing for one of the layout's own.
+    **Source** derived.
 
     >>> module_of("west/T1"), module_of("T1")
     ('west', '')
@@ -217,7 +218,9 @@ def _body_of(inner: Spot, frame: Spot) -> Spot:
 
 
 def between_bodies(flat: Flat) -> list[int]:
-    """Return the numbers of the joins that are not within one module."""
+    """Return the numbers of the joins that are not within one module. **Source**
+    derived.
+    """
     mated = {join for mating in flat.matings for join in mating.joins}
     return [
         number

@@ -186,6 +186,8 @@ def _matings(
 
 
 def tracks_of(module: str, end: PlanModuleEnd) -> tuple[End, ...]:
-    """Return the tracks that cross a module's end, as the layout names them."""
+    """Return the tracks that cross a module's end, as the layout names them. **Source**
+    derived.
+    """
     found = [end_of(track) for track in end.tracks]
     return tuple((f"{module}/{piece}", name) for piece, name in found)

@@ -22,7 +22,7 @@ from standage.shapes.faults import Fault
 
 def joined_in_modules(layout: Plan | None) -> dict[End, str]:
     """Return the ends that modules join within themselves, as the layout names them,
-    each with what it is joined to.
+    each with what it is joined to. **Source** derived.
     """
     joined: dict[End, str] = {}
     if layout is None:
@@ -35,14 +35,14 @@ def joined_in_modules(layout: Plan | None) -> dict[End, str]:
 
 
 def is_loose(piece: AnyPiece) -> bool:
-    """Tell whether a piece holds what is joined to it in no place."""
+    """Tell whether a piece holds what is joined to it in no place. **Source** derived."""
     return piece.without_shape or getattr(piece, "fitted", False)
 
 
 def rigid_parts(plan: ModulePlan, layout: Plan | None) -> Parts:
     """Return the parts of a plan that hold together, by joins whose shape is known.
 
-    A module is one part, by its name with a stroke.
+    A module is one part, by its name with a stroke. **Source** derived.
     """
     parts = Parts()
     pieces: dict[str, AnyPiece] = dict(plan.pieces)
@@ -74,7 +74,7 @@ def _mated(layout: Plan) -> Iterator[EndJoin]:
 
 
 def module_join_faults(plan: Plan) -> Iterator[Fault]:
-    """Yield what is wrong with the joins of modules."""
+    """Yield what is wrong with the joins of modules. **Source** derived."""
     used: dict[str, str] = {}
     near = NearNames(plan.modules)
     laid = {end for join in joins_of(plan, prefix="") for end in join}

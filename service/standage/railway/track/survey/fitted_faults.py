@@ -11,7 +11,7 @@ _ENDS = ("a", "b")
 
 
 def unfitted(placed: Placing) -> Iterator[Fault]:
-    """Yield a fault for each fitted piece that could not be laid."""
+    """Yield a fault for each fitted piece that could not be laid. **Source** derived."""
     for name, piece in placed.flat.pieces.items():
         if is_fitted(piece):
             message = _why_not(placed, name)

@@ -80,7 +80,7 @@ def between_marks(
     length_mm: float | None,
 ) -> Stopping:
     """Return how marks lie in track that is so long, from blades to blades, between its
-    limits; ``marks_mm`` count from its first end, in order.
+    limits; ``marks_mm`` count from its first end, in order. In mm. **Source** derived.
     """
     apart_mm = None
     if len(marks_mm) > 1:

@@ -16,7 +16,8 @@ def touched_pieces(found: Survey) -> tuple[str, ...]:
     once; a module's by their names in the layout.
 
     Tracks that meet a module of which there is no plan are among them. What is wrong
-    with places, heights and whatever lies beside the track is left out.
+    with places, heights and whatever lies beside the track is left out. **Source**
+    derived.
     """
     touched: dict[str, None] = {}
     for fault in found.faults:

@@ -38,6 +38,7 @@ from standage.api.operations.erasure import erasure_operations
 from standage.api.operations.health import health_operations
 from standage.api.operations.history import history_operations
 from standage.api.operations.passphrases import passphrase_operations
+from standage.api.operations.plan_sheets import plan_sheet_operations
 from standage.api.operations.questions import question_operations
 from standage.api.operations.records import record_operations
 from standage.api.operations.refused_changes import refused_change_operations
@@ -96,6 +97,7 @@ def operations() -> list[Operation]:
     questions = [*question_operations(), *yard_drawing_operations()]
     files = [
         *stock_import_operations(),
+        *plan_sheet_operations(),
         *stock_list_operations(),
         *club_document_operations(),
     ]

@@ -3,6 +3,9 @@
 from api import example_club as club
 from api.asking import NOBODY
 from api.example_recorder import Recorder
+from standage.exchange.plans import templates
+from standage.exchange.sheets_out import csv_bytes
+from standage.questions.plan import MALT_HOUSE
 
 
 def play_files(recorder: Recorder) -> None:
@@ -11,6 +14,7 @@ def play_files(recorder: Recorder) -> None:
         for form in ("Csv", "Xlsx"):
             recorder.ask(f"getStock{name}{form}")
             recorder.ask(f"getStock{name}{form}", query="colour=red")
+    _play_sheets_of_track(recorder)
     recorder.ask("exportClub", query="colour=red")
     recorder.ask("getMemberData", at={"member_id": NOBODY})
     member = recorder.steward.made("/v1/members", {"name": "Yarrow"})
@@ -43,3 +47,17 @@ def play_files(recorder: Recorder) -> None:
     recorder.ask("replaceStockImportMapping", mapping, at=at, if_match="*")
     undone = recorder.ask("undoStockImport", at=at)
     assert undone.status_code == 200, undone.text
+
+
+def _play_sheets_of_track(recorder: Recorder) -> None:
+    """Fetch a sheet to begin with, send it in, and have a plan written as one."""
+    for name in ("TemplateCsv", "TemplateXlsx", "MeasuredCsv"):
+        recorder.ask(f"getPlan{name}")
+        recorder.ask(f"getPlan{name}", query="colour=red")
+    sheet = csv_bytes(templates.measured()).decode("utf-8-sig")
+    made = recorder.ask("checkPlanSheet", sheet, query="scale=00")
+    assert made.status_code == 200, made.text
+    recorder.ask("checkPlanSheet", "")
+    for form in ("Csv", "Xlsx"):
+        recorder.ask(f"writePlanSheet{form}", {"plan": MALT_HOUSE})
+        recorder.ask(f"writePlanSheet{form}", {"plan": {"pieces": 5}})

@@ -15,6 +15,7 @@ from api.declared import BODIES, PARAMETERS
 from standage.api.operations.record_words import WORDS
 from standage.api.web.operation import Operation
 from standage.app import operations
+from standage.questions.plan import MALT_HOUSE
 from standage.registry.records.kinds import GONE_FOR_GOOD, KINDS
 
 OPERATIONS = {
@@ -145,9 +146,14 @@ CHECKS: dict[str, dict[str, Any]] = BODIES | {
     "checkEveryTrain": SHUNTING | {"siding": "Long", "train_wagons": 2},
 }
 """A sound body for every inline question: its own example, or a yard that tests bend."""
-FILES = {"createStockImport": ("text/csv", b"Name,Number\nOre wagon,47\n")}
+FILES = {
+    "createStockImport": ("text/csv", b"Name,Number\nOre wagon,47\n"),
+    "checkPlanSheet": ("text/csv", b"Piece,Kind,Length\nS1,straight,610\n"),
+}
 """The files that operations take instead of JSON, each with its media type."""
 SENT = CHECKS | {
+    "writePlanSheetCsv": {"plan": MALT_HOUSE},
+    "writePlanSheetXlsx": {"plan": MALT_HOUSE},
     "replaceStockImportMapping": {"columns": [{"column": 1, "field": "name"}]},
     "commitStockImport": {"rows": "good"},
 }

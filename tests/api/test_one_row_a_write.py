@@ -19,7 +19,7 @@ IN_DOCUMENT = {
     if method != "parameters" and operation.get("security") != []
 }
 ASKING = tuple(
-    name for name in IN_DOCUMENT if name.startswith(("check", "draw", "deal"))
+    name for name in IN_DOCUMENT if name.startswith(("check", "draw", "deal", "write"))
 )
 """Questions that are posted because they bring their figures along: they write
 nothing.

@@ -114,6 +114,12 @@ getStockTemplateCsv club club club read
 getStockSampleCsv club club club read
 getStockTemplateXlsx club club club read
 getStockSampleXlsx club club club read
+checkPlanSheet club club club read
+writePlanSheetCsv club club club read
+writePlanSheetXlsx club club club read
+getPlanTemplateCsv club club club read
+getPlanMeasuredCsv club club club read
+getPlanTemplateXlsx club club club read
 exportClub - - club read
 getMemberData own own club read
 replaceStockImportMapping own own club write

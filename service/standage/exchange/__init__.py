@@ -10,7 +10,7 @@ with ``readings``, ``numbers`` and ``unknown_figures``. Out again: ``sheets_out`
 
 None of it knows what a sheet lists: a ``ListKind`` (``list_kinds``) says that, by its
 fields, its words, and what its columns hold by their cells. ``stock/`` is the one for
-vehicles.
+vehicles, ``plans/`` the one for track.
 
 Words. A *field* is what a column may hold, its *sort* how its cells are read. A *head*
 is *known* where its words are a field's. *Trouble* is what is wrong with a cell and how

@@ -139,7 +139,7 @@ def suggested(
         for one in columns
         if one.field is not None
     )
-    decimal = _decimal(sheet.rows)
+    decimal = decimal_of(chain.from_iterable(sheet.rows))
     mapping = SheetMapping(header_row=header_row, columns=uses, decimal=decimal)
     return Suggestion(mapping=mapping, columns=columns)
 
@@ -307,7 +307,7 @@ def _around(
         names.update(kind.scales_named(head.field, column))
     name = max(names, key=names.__getitem__, default=club)
     return Sheetwide(
-        decimal=_decimal(sheet.rows),
+        decimal=decimal_of(chain.from_iterable(sheet.rows)),
         scale=None if name is None else scale_called(name),
         named=frozenset(named),
     )
@@ -343,12 +343,12 @@ def _column(number: int, one: _Headed, kind: ListKind, around: Sheetwide) -> Col
     )
 
 
-def _decimal(rows: tuple[Row, ...]) -> Decimal:
-    """Return what stands before the tenths where the sheet's cells show one way and
-    never the other.
+def decimal_of(cells: Iterable[Cell]) -> Decimal:
+    """Return what stands before the tenths where cells show one way and never the
+    other.
     """
     comma = point = False
-    for cell in chain.from_iterable(rows):
+    for cell in cells:
         if not isinstance(cell, str) or len(cell) >= _LONGEST_SAMPLE:
             continue
         # 1.234.567 is parted by thousands, and says nothing of tenths

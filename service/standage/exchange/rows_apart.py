@@ -105,7 +105,7 @@ class RowsApart:
                 mend="put that list on a sheet or in a file of its own",
             )
         words, one = _words(row), self._kind.one
-        if _is_of_totals(row, self._kind):
+        if is_of_totals(row, self._kind):
             return _of_totals(one)
         if len(words) > 1 and words == self._heads:
             return _heading_again(one)
@@ -141,7 +141,7 @@ def _heads_columns(row: Row, kind: ListKind) -> bool:
     return len(set(known)) >= _FEWEST_HEADS and len(known) * 2 >= len(words)
 
 
-def _is_of_totals(row: Row, kind: ListKind) -> bool:
+def is_of_totals(row: Row, kind: ListKind) -> bool:
     """Tell whether a row adds up the ones above it: that is what it says first."""
     filled = (cell for cell in row if not is_empty(cell))
     first = next(filled, None)

@@ -144,7 +144,7 @@ def reckon(described: Described[M], listed: ReadList[M]) -> Looked:
     alike, rows = told_once(rows, slips=described.slips)
     counted = Counter[str](one.told.outcome for one in rows)
     head = Head(
-        file=_facts(sheet),
+        file=facts(sheet),
         mapping=listed.mapping,
         columns=listed.columns,
         counts=Counts(**counted, with_notes=with_notes),
@@ -163,7 +163,8 @@ def reckon(described: Described[M], listed: ReadList[M]) -> Looked:
     )
 
 
-def _facts(sheet: Sheet) -> SheetFacts:
+def facts(sheet: Sheet) -> SheetFacts:
+    """Return what is told of a file."""
     return SheetFacts(
         format=sheet.format,
         rows=len(sheet.rows),

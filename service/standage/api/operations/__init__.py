@@ -6,7 +6,7 @@ kind is spoken of and where it stands), ``record_shapes`` (types, and a record p
 them) and ``record_changes`` (replaced, or patched). ``questions`` makes an operation of
 what each question declares. ``looking_back`` is the page that ``history``, ``deleted``
 and ``refused_changes`` share. ``sign_in`` and ``passphrases``; ``stock_imports`` with
-``stock_import_shapes``; ``stock_lists``; ``club_documents``; ``taking_out``;
+``stock_import_shapes``; ``stock_lists``; ``plan_sheets``; ``club_documents``; ``taking_out``;
 ``erasure``; ``yard_drawings``; ``health``.
 
 Decisions, each with the test that holds it:

@@ -81,7 +81,7 @@ MOUNTINGS: Mapping[str, str] = {
     "bogie": "bogie, bogie mounted, truck, truck mounted",
     "guided": "guided, shaft",
 }
-_PLACE_KINDS: Mapping[str, str] = {
+PLACE_KINDS: Mapping[str, str] = {
     "loop": (
         "passing loop, passing siding, passing track, run-round loop, runaround,"
         " run-around track"
@@ -328,7 +328,7 @@ CHOICES = (
     LENGTHS_OVER,
     LENGTHS_FROM,
     MOUNTINGS,
-    _PLACE_KINDS,
+    PLACE_KINDS,
     _LIMITS,
 )
 """Every table of words for choices."""

@@ -5,7 +5,7 @@ anticlockwise by the angle.
 """
 
 from collections.abc import Iterable
-from math import inf, radians, tan
+from math import inf, isinf, radians, tan
 from typing import Annotated, ClassVar
 
 from msgspec import Meta
@@ -204,14 +204,23 @@ class _Slip(Piece, frozen=True, kw_only=True, cache_hash=True):
         if self.angle_deg is None:
             return None
         half_turn = tan(radians(self.angle_deg) / 2)
-        widest_mm = self.core_mm / 2 / half_turn
-        radius_mm = min(self.slip_radius_mm or inf, widest_mm)
+        radius_mm = min(self.slip_radius_mm or inf, self._widest_mm(half_turn))
         if radius_mm < _LEAST_RADIUS_MM:
             return ()
+        if isinf(radius_mm):
+            return kept(straight(self.core_mm))
         beside = straight(max(0.0, self.core_mm / 2 - radius_mm * half_turn))
         hand: Hand = "left" if to_left else "right"
         curve = turning(self.angle_deg, radius_mm=radius_mm, hand=hand)
         return kept(beside, curve, beside)
+
+    def _widest_mm(self, half_turn: float) -> float:
+        """Return the greatest radius that goes between the blades; none bounds it where
+        the roads cross at no angle that a number can hold."""
+        try:
+            return self.core_mm / 2 / half_turn
+        except (OverflowError, ZeroDivisionError):
+            return inf
 
     def amiss(self) -> Iterable[Fault]:
         """Yield a fault where the slip road's curve does not go between the blades."""
@@ -224,7 +233,7 @@ class _Slip(Piece, frozen=True, kw_only=True, cache_hash=True):
                     pointer="/core_slip_mm",
                 )
             return
-        widest_mm = self.core_mm / 2 / tan(radians(self.angle_deg) / 2)
+        widest_mm = self._widest_mm(tan(radians(self.angle_deg) / 2))
         if self.slip_radius_mm is not None and self.slip_radius_mm > widest_mm + 1e-6:
             message = f"does not go between the blades: {widest_mm:.1f} mm is the most"
             yield Fault(

@@ -30,9 +30,9 @@ from standage.importing.description import Assumption
 from standage.importing.preview import SheetFacts, facts
 from standage.importing.sheet_remarks import left_out
 from standage.questions.plan import PLAN_BYTES
-from standage.railway.terms.figures import Length, Name, says
+from standage.railway.terms.figures import Name, says
 from standage.railway.terms.scales import ScaleName
-from standage.railway.track.plans.plan import Gauge, Plan
+from standage.railway.track.plans.plan import Plan
 from standage.registry.records.reading import Reading
 from standage.shapes.faults import Fault, Ruled
 
@@ -44,19 +44,13 @@ _SHEET = "Track"
 class PlanSheetQuery(
     msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
 ):
-    """Which sheet of a workbook is meant, and what its plan has besides."""
+    """Which sheet of a workbook is meant, and in which scale its plan is."""
 
     sheet: Annotated[
         Name | None,
         says("The sheet's name; if not given, the first shown one of track."),
     ] = None
     scale: Annotated[ScaleName | None, says("The plan's scale.")] = None
-    gauge_mm: Annotated[
-        Gauge | None, says("The plan's gauge, where it is not the scale's.")
-    ] = None
-    fouling_spacing_mm: Annotated[
-        Length | None, says("Between centre lines where trains just pass.")
-    ] = None
 
 
 class PlanToWrite(Ruled, frozen=True, kw_only=True):
@@ -182,11 +176,7 @@ def _blank(
 
 def _gather_file(_reading: Reading | None, call: Call) -> _File:
     query = call.query
-    onto = Plan(
-        scale=query.scale,
-        gauge_mm=query.gauge_mm,
-        fouling_spacing_mm=query.fouling_spacing_mm,
-    )
+    onto = Plan(scale=query.scale)
     charset = charset_of(call.content_type)
     return _File(raw=call.body, charset=charset, sheet=query.sheet, onto=onto)
 

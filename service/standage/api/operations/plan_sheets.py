@@ -29,10 +29,10 @@ from standage.exchange.workbooks_in import read_sheet
 from standage.importing.description import Assumption
 from standage.importing.preview import SheetFacts, facts
 from standage.importing.sheet_remarks import left_out
-from standage.questions.plan import PLAN_BYTES
 from standage.railway.terms.figures import Name, says
 from standage.railway.terms.scales import ScaleName
 from standage.railway.track.plans.plan import Plan
+from standage.registry.records.kinds import PLAN_BYTES
 from standage.registry.records.reading import Reading
 from standage.shapes.faults import Fault, Ruled
 

@@ -35,13 +35,13 @@ def test_a_plan_tells_its_roads_its_fouling_points_and_where_it_lies(
     told = asked(steward, MALT_HOUSE)
     assert told["verdict"] == "sound"
     assert [road["name"] for road in told["roads"]] == [
+        "Malt siding",
         "running line M",
         "running line W",
-        "siding S",
     ]
     (place,) = told["places"]
     assert place["name"] == "Malt siding"
-    assert place["usable_length_mm"] == told["roads"][2]["usable_length_mm"]
+    assert place["usable_length_mm"] == told["roads"][0]["usable_length_mm"]
     assert told["poses"]["W"]["a"] == {"x_mm": 0.0, "y_mm": 0.0, "heading_deg": 180.0}
 
 

@@ -18,12 +18,16 @@ Course = int
 
 
 class Stop(msgspec.Struct, frozen=True, kw_only=True):
-    """What ends a road there: at a piece's knot or end, met along a strand's leg."""
+    """What ends a road there: at a piece's knot or end, met along a strand's leg.
+
+    ``word`` is what its piece is called where that has legs.
+    """
 
     kind: LimitKind
     piece: str
     at: str
     leg: str | None = None
+    word: str = "points"
 
 
 class Network(msgspec.Struct, frozen=True, kw_only=True):
@@ -84,6 +88,7 @@ class Network(msgspec.Struct, frozen=True, kw_only=True):
                 piece=piece,
                 at=node,
                 leg=strand.leg,
+                word=self.shapes[piece].word,
             )
         mate = self.flat.joint.get((piece, node))
         if mate is None:

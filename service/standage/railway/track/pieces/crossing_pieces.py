@@ -73,6 +73,7 @@ class Diamond(Piece, frozen=True, kw_only=True, cache_hash=True, tag="diamond"):
             rivals=rivals,
             pairs=_AGAINST,
             fouling_mm=said(given),
+            word="crossing",
         )
 
     def _arm(self, end: str) -> Strand:
@@ -148,6 +149,7 @@ class _Slip(Piece, frozen=True, kw_only=True, cache_hash=True):
             rivals=rivals,
             pairs=_AGAINST,
             fouling_mm=said(dict.fromkeys(_WAYS, self.fouling_mm)),
+            word="slip",
         )
 
     def _arm(self, end: str) -> Strand:

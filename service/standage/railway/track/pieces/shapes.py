@@ -72,7 +72,8 @@ class Shape(msgspec.Struct, frozen=True, kw_only=True):
     """A piece in its own frame: ends point outwards; None where the shape is not known.
 
     ``passages`` has for each knot the pairs of strands between which wheels pass there.
-    ``edge`` is what a road meets at an end that no strand leads from.
+    ``edge`` is what a road meets at an end that no strand leads from. ``word`` is what
+    a piece is called whose legs roads end at.
     """
 
     ends: Mapping[str, Spot | None]
@@ -83,6 +84,7 @@ class Shape(msgspec.Struct, frozen=True, kw_only=True):
     fouling_mm: Mapping[str, float] = {}
     nose: Nose | None = None
     edge: LimitKind | None = None
+    word: Literal["points", "crossing", "slip"] = "points"
     assumed: tuple[str, ...] = ()
     is_plain: bool = False
 

@@ -1,7 +1,6 @@
 """Places of a plan, on the roads that their pieces lie on."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import pairwise
 
 import msgspec
 
@@ -10,12 +9,11 @@ from standage.railway.track.network.network import Course, Network, Stop
 from standage.railway.track.pieces.shapes import LimitKind
 from standage.railway.track.plans.plan import Plan, PlannedPlace, Stretch
 from standage.railway.track.roads.limits import EndLimit, Usable, left_between
+from standage.railway.track.roads.roads import Road
 from standage.railway.track.roads.stopping import Stopping, between_marks
 from standage.shapes.faults import Fault
 
 _WORDS: dict[LimitKind, str] = {
-    "fouling_point": "points",
-    "blade_tips": "points",
     "buffer_stop": "buffers",
     "open_end": "open end",
     "deck_edge": "deck",
@@ -53,11 +51,15 @@ class Places(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class _Lies(msgspec.Struct, frozen=True, kw_only=True):
-    """Where a place lies: roads run one after the other, each on or back (False)."""
+    """Where a place lies: roads run one after the other, each on or back (False).
+
+    ``before`` is what lies between points that follow each other, ahead of a road.
+    """
 
     usable: Usable
     runs_on: bool
     stopping: Stopping
+    before: tuple[Course, ...] = ()
 
     @property
     def marks_mm(self) -> tuple[float, ...]:
@@ -71,9 +73,9 @@ class _Lies(msgspec.Struct, frozen=True, kw_only=True):
     def courses(self) -> tuple[Course, ...]:
         """The road's courses as the place runs over them."""
         courses = self.usable.road.courses
-        if self.runs_on:
-            return courses
-        return tuple(course ^ 1 for course in reversed(courses))
+        if not self.runs_on:
+            courses = tuple(course ^ 1 for course in reversed(courses))
+        return self.before + courses
 
     def end(self, which: int) -> tuple[Stop, EndLimit] | None:
         """Return what ends it: 0 for the first end, 1 for the last; None on a
@@ -107,14 +109,22 @@ def places(
         if place.stretch:
             found.append(_measured(place, place.stretch))
             continue
+        on = place.on or ()
+        if any(name not in network.shapes for name in on):
+            # A fault of the plan itself tells that.
+            continue
         try:
-            lies = list(_lies(network, place.on or (), by_piece))
+            lies = _run_on(network, on, list(_lies(network, on, by_piece)))
         except _NotThereError as error:
             at = f"/places/{number}/on/{error.number}"
             faults.append(Fault(code=error.code, message=str(error), pointer=at))
             continue
         if lies:
             found.append(_on_roads(network, place, lies))
+        elif on:
+            message = f"{on[0]} alone is no road: name its track too"
+            at = f"/places/{number}/on/0"
+            faults.append(Fault(code="no_road", message=message, pointer=at))
     return Places(found=tuple(found), faults=tuple(faults))
 
 
@@ -169,6 +179,65 @@ def _lies(
         yield _lying(network, road, entered, through)
 
 
+def _run_on(
+    network: Network, names: Sequence[str], lies: Sequence[_Lies]
+) -> list[_Lies]:
+    """Return roads each turned so that the next one follows over the points between."""
+    found: list[_Lies] = list(lies[:1])
+    for number, one in enumerate(lies[1:], start=1):
+        near = found[-1]
+        # Only the first road may yet be turned about.
+        ways = [near] if number > 1 else [near, _about(near)]
+        both = [(way, next_one) for way in ways for next_one in (one, _about(one))]
+        linked = ((*pair, _between(network, names, *pair)) for pair in both)
+        first = next(((a, b, mid) for a, b, mid in linked if mid is not None), None)
+        if first is None:
+            raise _unlinked(network, names, near, one)
+        found[-1] = first[0]
+        found.append(msgspec.structs.replace(first[1], before=first[2]))
+    return found
+
+
+def _about(lies: _Lies) -> _Lies:
+    return msgspec.structs.replace(lies, runs_on=not lies.runs_on)
+
+
+def _between(
+    network: Network, names: Sequence[str], near: _Lies, far: _Lies
+) -> tuple[Course, ...] | None:
+    """Return the track over named points from one road to another; None without any."""
+    wanted = far.courses[0]
+    seen: set[Course] = set()
+    waiting: list[tuple[Course, tuple[Course, ...]]] = [(near.courses[-1], ())]
+    while waiting:
+        here, over = waiting.pop()
+        for beyond in network.onwards(here):
+            if beyond == wanted:
+                return over
+            if beyond not in seen and network.piece(beyond) in names:
+                seen.add(beyond)
+                waiting.append((beyond, (*over, beyond)))
+    return None
+
+
+def _unlinked(
+    network: Network, names: Sequence[str], near: _Lies, far: _Lies
+) -> _NotThereError:
+    own = {network.piece(course) for course in far.usable.road.courses}
+    before = {network.piece(course) for course in near.usable.road.courses}
+    plain = [number for number, name in enumerate(names) if _is_plain(network, name)]
+    number = next(number for number in plain if names[number] in own)
+    last = max(other for other in plain if other < number)
+    from_name = names[last] if names[last] in before else names[0]
+    over = ", ".join(names[last + 1 : number])
+    message = f"no train runs from {from_name} over {over} to {names[number]}"
+    return _NotThereError(message, code="two_roads", number=number)
+
+
+def _is_plain(network: Network, name: str) -> bool:
+    return not network.shapes[name].pairs
+
+
 def _road_of(
     name: str, by_piece: Mapping[str, Sequence[_Known]], number: int
 ) -> _Known:
@@ -188,16 +257,29 @@ def _lying(
     """Return a road the way round in which ``names`` follow, or lead on from
     ``through``."""
     usable, stopping = known
-    courses = usable.road.courses
-    pieces = [network.piece(course) for course in courses]
+    road = usable.road
     if len(names) > 1:
-        runs_on = pieces.index(names[0]) <= pieces.index(names[-1])
-    elif through is not None and usable.road.stops is not None:
-        runs_on = usable.road.stops[0].piece == through
+        runs_on = _place_of(network, road, names[0]) <= _place_of(
+            network, road, names[-1]
+        )
+    elif through is not None and road.stops is not None:
+        runs_on = road.stops[0].piece == through
     else:
         # One piece alone: its end a first.
-        runs_on = not courses[pieces.index(names[0])] & 1
+        runs_on = not road.courses[_place_of(network, road, names[0])] & 1
     return _Lies(usable=usable, runs_on=runs_on, stopping=stopping)
+
+
+def _place_of(network: Network, road: Road, piece: str) -> int:
+    """Return where a road's first course over a piece stands in its order."""
+    first = network.first_of[piece]
+    last = first + len(network.shapes[piece].strands)
+    found = [
+        road.place_of[strand]
+        for strand in range(first, last)
+        if strand in road.place_of
+    ]
+    return min(found)
 
 
 def _on_roads(
@@ -205,7 +287,7 @@ def _on_roads(
 ) -> FoundPlace:
     near = lies[0].end(0)
     far = lies[-1].end(1)
-    cores = _cores(network, lies)
+    cores = _cores(lies)
     length_mm = _whole_mm(network, lies, cores)
     ends: tuple[str, str] = _TWO_ENDS
     limits: tuple[EndLimit, ...] = ()
@@ -233,22 +315,9 @@ def _on_roads(
 _Cores = Sequence[tuple[Course, ...]]
 
 
-def _cores(network: Network, lies: Sequence[_Lies]) -> _Cores:
-    """Return the track within points that leads from each road into the next: none
-    over the blades of ordinary points, some over a three-way's and a slip's."""
-    return [
-        _core(network, one.courses[-1], other.courses[0])
-        for one, other in pairwise(lies)
-    ]
-
-
-def _core(network: Network, last: Course, first: Course) -> tuple[Course, ...]:
-    """Return the core that leads from one course into another; nothing where they
-    meet, or where none does."""
-    for beyond in network.onwards(last):
-        if network.strand(beyond).core and first in network.onwards(beyond):
-            return (beyond,)
-    return ()
+def _cores(lies: Sequence[_Lies]) -> _Cores:
+    """Return the track over named points that leads from each road into the next."""
+    return [one.before for one in lies[1:]]
 
 
 def _all_courses(lies: Sequence[_Lies], cores: _Cores) -> Iterator[Course]:
@@ -320,7 +389,7 @@ def end_name(stop: Stop) -> str:
     >>> end_name(Stop(kind="blade_tips", piece="P1", at="@tips"))
     'points P1'
     """
-    word = _WORDS[stop.kind]
+    word = _WORDS.get(stop.kind, stop.word)
     return word if stop.kind in {"buffer_stop", "open_end"} else f"{word} {stop.piece}"
 
 

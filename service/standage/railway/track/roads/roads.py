@@ -6,13 +6,14 @@ there and on nothing else: legs before toes, and these before all other limits.
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Literal
 
 import msgspec
 
 from standage.railway.track.network.network import Course, Network, Stop
 from standage.railway.track.pieces.shapes import LimitKind, is_knot
+from standage.railway.track.plans.plan import PlannedPlace
 
 RoadKind = Literal["circuit", "balloon", "headshunt", "siding", "loop", "running_line"]
 _FIRST_ENDS: tuple[LimitKind, ...] = (
@@ -32,23 +33,19 @@ class Road(msgspec.Struct, frozen=True, kw_only=True):
 
     ``pieces`` are those of plain track that it runs over. ``starts_mm`` is where each
     course begins, from the first; None, as the length, beyond one of unknown length.
+    ``place_of`` has the place of each strand in ``courses``.
+    Its ``name`` is that of the place that lies on it, else its kind with its first
+    piece; of a road without plain track, with the leg that it begins at.
     """
 
+    name: str
     kind: RoadKind
     courses: tuple[Course, ...]
     stops: tuple[Stop, Stop] | None
     pieces: tuple[str, ...]
     starts_mm: tuple[float | None, ...]
     length_mm: float | None
-
-    @property
-    def name(self) -> str:
-        """Its kind and its first piece; the piece of its first limit where it has
-        none."""
-        kind = self.kind.replace("_", " ")
-        if self.pieces:
-            return f"{kind} {self.pieces[0]}"
-        return f"{kind} {self.stops[0].piece}" if self.stops else kind
+    place_of: Mapping[int, int]
 
 
 class _Found(msgspec.Struct, frozen=True, kw_only=True):
@@ -56,9 +53,9 @@ class _Found(msgspec.Struct, frozen=True, kw_only=True):
     stops: tuple[Stop, Stop] | None
 
 
-def roads(network: Network) -> tuple[Road, ...]:
+def roads(network: Network, places: Sequence[PlannedPlace] = ()) -> tuple[Road, ...]:
     """Return all roads of a plan, by their names in natural order; each strand is in
-    one.
+    one. A road bears the name of the first of ``places`` that lies on it.
 
     Cores, between the knots of one piece, are in none, nor is a leg that leads to a
     trap. Takes as many steps as there are strands. **Source** derived.
@@ -66,8 +63,29 @@ def roads(network: Network) -> tuple[Road, ...]:
     found = list(_all(network))
     entered = [one for one in found if not _leads_to_trap(one)]
     between = Counter(_points_of(one) for one in entered)
-    made = [_road(network, one, between) for one in entered]
+    called = _called(network, entered, places)
+    made = [
+        _road(network, one, between, called.get(number))
+        for number, one in enumerate(entered)
+    ]
     return tuple(sorted(made, key=lambda road: natural(road.name)))
+
+
+def _called(
+    network: Network, found: Sequence[_Found], places: Sequence[PlannedPlace]
+) -> dict[int, str]:
+    """Return the names of places by the number of the one road that each lies on."""
+    road_of: dict[str, int] = {}
+    for number, one in enumerate(found):
+        road_of |= dict.fromkeys(plain_pieces(network, one.courses), number)
+    called: dict[int, str] = {}
+    for place in places:
+        lies_on = {road_of.get(piece) for piece in place.on or ()}
+        if len(lies_on) == 1:
+            (only,) = lies_on
+            if only is not None:
+                called.setdefault(only, place.name)
+    return called
 
 
 def natural(name: str) -> Natural:
@@ -177,7 +195,9 @@ def _kind(found: _Found, between: Counter[frozenset[str]]) -> RoadKind:
     points = _points_of(found)
     if kinds == {"fouling_point"}:
         if len(points) == 1:
-            return "balloon"
+            # What leaves a diamond and comes back to it has not turned round.
+            words = {stop.word for stop in found.stops}
+            return "running_line" if words == {"crossing"} else "balloon"
         return "loop" if between[points] > 1 else "running_line"
     if kinds == {"buffer_stop", "blade_tips"}:
         return "headshunt"
@@ -186,7 +206,12 @@ def _kind(found: _Found, between: Counter[frozenset[str]]) -> RoadKind:
     return "running_line"
 
 
-def _road(network: Network, found: _Found, between: Counter[frozenset[str]]) -> Road:
+def _road(
+    network: Network,
+    found: _Found,
+    between: Counter[frozenset[str]],
+    called: str | None,
+) -> Road:
     starts_mm: list[float | None] = []
     along_mm: float | None = 0.0
     for course in found.courses:
@@ -194,14 +219,34 @@ def _road(network: Network, found: _Found, between: Counter[frozenset[str]]) -> 
         length_mm = network.strand(course).length_mm
         known = along_mm is not None and length_mm is not None
         along_mm = (along_mm or 0.0) + (length_mm or 0.0) if known else None
+    kind = _kind(found, between)
+    own = f"{kind.replace('_', ' ')} {_first(network, found.courses)}"
     return Road(
-        kind=_kind(found, between),
+        name=called or own,
+        kind=kind,
         courses=found.courses,
         stops=found.stops,
         pieces=plain_pieces(network, found.courses),
         starts_mm=tuple(starts_mm),
         length_mm=along_mm,
+        place_of={course >> 1: place for place, course in enumerate(found.courses)},
     )
+
+
+def _first(network: Network, courses: Sequence[Course]) -> str:
+    """Return the first piece of plain track; without any, the leg that a road begins
+    with."""
+    pieces = plain_pieces(network, courses)
+    if pieces:
+        return pieces[0]
+    first = courses[0]
+    piece = network.piece(first)
+    if len(network.shapes[piece].ends) == 1:
+        return piece
+    end = network.begins(first)
+    if is_knot(end):
+        end = network.leads_to(first)
+    return f"{piece} {end}"
 
 
 def plain_pieces(network: Network, courses: Sequence[Course]) -> tuple[str, ...]:

@@ -55,7 +55,7 @@ def survey(plan: Plan, stock: tuple[LargestStock, ...] = ()) -> Survey:
     spacing = spacing_of(plan, stock)
     rules = Rules(spacing=spacing, gauge_mm=plan.laid_gauge_mm)
     points = fouling_points(laid, rules)
-    usable = usable_lengths(laid, roads(laid), points)
+    usable = usable_lengths(laid, roads(laid, whole.plan.places), points)
     marks = stopping(whole.plan, laid, usable)
     named = places(whole.plan, laid, usable, marks)
     closed = closures(placed)

@@ -6,7 +6,7 @@ The names of the fields are those of the interface.
 
 from collections.abc import Iterator, Mapping
 from math import inf
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NamedTuple
 
 import msgspec
 
@@ -347,14 +347,34 @@ def _limit(plan: Plan, limit: EndLimit, mark_mm: float | None) -> ToldLimit:
 
 def told_places(found: Survey) -> tuple[ToldPlace, ...]:
     """Return every place that lies on roads or on a stretch of its own."""
-    return tuple(_place(found, one) for one in found.places)
+    known: dict[tuple[tuple[Course, ...], bool], _Lie] = {}
+    told = []
+    for one in found.places:
+        # Many places may lie on one long road.
+        lies_on = (one.courses, bool(one.limits))
+        if lies_on not in known:
+            known[lies_on] = _lie(found, one)
+        told.append(_place(found, one, known[lies_on]))
+    return tuple(told)
 
 
-def _place(found: Survey, one: FoundPlace) -> ToldPlace:
-    is_closed = bool(one.courses) and not one.limits
-    bends = bending(found.network, one.courses, is_closed=is_closed)
-    is_measured = not one.courses
-    steepest = found.heights.steepest_percent(one.courses)
+class _Lie(NamedTuple):
+    """How sharp and how steep some track is."""
+
+    bends: Bending
+    steepest_percent: float | None
+
+
+def _lie(found: Survey, place: FoundPlace) -> _Lie:
+    is_closed = bool(place.courses) and not place.limits
+    bends = bending(found.network, place.courses, is_closed=is_closed)
+    if not place.courses:
+        return _Lie(bends, None)
+    return _Lie(bends, found.heights.steepest_percent(place.courses))
+
+
+def _place(found: Survey, one: FoundPlace, lie: _Lie) -> ToldPlace:
+    bends = lie.bends
     limits = zip(one.limits, one.marks.from_marks_mm, strict=True)
     return ToldPlace(
         name=one.place.name,
@@ -372,7 +392,7 @@ def _place(found: Survey, one: FoundPlace) -> ToldPlace:
         minimum_radius_mm=_finite(bends.minimum_radius_mm),
         of_unknown_radius=bends.unknown,
         reverse_curves=_told_reverses(bends),
-        steepest_percent=None if is_measured else _finite(steepest),
+        steepest_percent=_finite(lie.steepest_percent),
     )
 
 

@@ -1,6 +1,7 @@
 """Places of a plan, on the roads that their pieces lie on."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import chain
 
 import msgspec
 
@@ -301,7 +302,7 @@ def _on_roads(
         place=place,
         roads=tuple(one.usable.road.name for one in lies),
         ends=_given_or(place, ends),
-        courses=tuple(_all_courses(lies, cores)),
+        courses=_all_courses(lies, cores),
         limits=limits,
         usable_length_mm=usable_mm,
         blades_to_blades_mm=length_mm,
@@ -320,11 +321,12 @@ def _cores(lies: Sequence[_Lies]) -> _Cores:
     return [one.before for one in lies[1:]]
 
 
-def _all_courses(lies: Sequence[_Lies], cores: _Cores) -> Iterator[Course]:
-    for number, one in enumerate(lies):
-        yield from one.courses
-        if number < len(cores):
-            yield from cores[number]
+def _all_courses(lies: Sequence[_Lies], cores: _Cores) -> tuple[Course, ...]:
+    if len(lies) == 1:
+        return lies[0].courses
+    before: _Cores = [(), *cores]
+    parts = [(*core, *one.courses) for core, one in zip(before, lies, strict=True)]
+    return tuple(chain.from_iterable(parts))
 
 
 def _core_mm(network: Network, core: Sequence[Course]) -> float | None:

@@ -230,7 +230,7 @@ def refusal(plan: Document, road: str) -> str:
 def test_an_unknown_road_is_refused_with_the_roads_there_are() -> None:
     assert refusal(siding_by_tape(), "sidng S") == (
         "the plan has no road sidng S; did you mean siding S?; its roads: running line"
-        " P, siding S"
+        " P through, running line P toe, siding S"
     )
 
 

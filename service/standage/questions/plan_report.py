@@ -359,18 +359,20 @@ def told_places(found: Survey) -> tuple[ToldPlace, ...]:
 
 
 class _Lie(NamedTuple):
-    """How sharp and how steep some track is."""
+    """How sharp and how steep some track is, and its pieces."""
 
     bends: Bending
     steepest_percent: float | None
+    pieces: tuple[str, ...]
 
 
 def _lie(found: Survey, place: FoundPlace) -> _Lie:
     is_closed = bool(place.courses) and not place.limits
     bends = bending(found.network, place.courses, is_closed=is_closed)
     if not place.courses:
-        return _Lie(bends, None)
-    return _Lie(bends, found.heights.steepest_percent(place.courses))
+        return _Lie(bends, None, ())
+    pieces = plain_pieces(found.network, place.courses)
+    return _Lie(bends, found.heights.steepest_percent(place.courses), pieces)
 
 
 def _place(found: Survey, one: FoundPlace, lie: _Lie) -> ToldPlace:
@@ -381,7 +383,7 @@ def _place(found: Survey, one: FoundPlace, lie: _Lie) -> ToldPlace:
         kind=one.place.kind,
         ends=one.ends,
         roads=one.roads,
-        pieces=plain_pieces(found.network, one.courses),
+        pieces=lie.pieces,
         usable_length_mm=_finite(one.usable_length_mm),
         plus_minus_mm=_plus_minus_mm(found.plan, one.usable_length_mm),
         blades_to_blades_mm=_finite(one.blades_to_blades_mm),

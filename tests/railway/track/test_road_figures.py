@@ -217,7 +217,7 @@ def test_limits_tell_how_far_they_are_from_blades_and_from_marks(
     # 190 + 130 and 190 + 400 + (570 - 45) from the blades
     places = [{"name": "Coal", "on": on}]
     answer = answered({**SIDING, "fittings": marks, "places": places})
-    (road,) = [one for one in answer.roads if one.name == "siding S1"]
+    (road,) = [one for one in answer.roads if one.name == "Coal"]
     (place,) = answer.places
     for one in (road, place):
         limits = {limit.kind: limit for limit in one.limits}

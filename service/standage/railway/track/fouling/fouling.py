@@ -26,8 +26,8 @@ from standage.railway.track.pieces.shapes import Rivals, Shape, Strand
 
 By = Literal["spacing", "stock", "measured", "nose"]
 _STRAIGHT = 1e-9
-MOST_STEPS = 300_000
-"""So much is looked at for one plan: some twenty seconds, for plans made to take long."""
+MOST_STEPS = 80_000
+"""So much is looked at for one plan: some six seconds, for plans made to take long."""
 
 
 class Reach(msgspec.Struct, frozen=True, kw_only=True):

@@ -428,7 +428,7 @@ def test_the_migration_goes_down_and_up_with_drafts_left_as_they_were(
     club = new_club(bare_database)
     yard = club.make_sample(YARDS)
     saved(club, yard)
-    downgrade(bare_database, "-1")
+    downgrade(bare_database, "0009")
     migrate(bare_database)
     with club.reading() as reading:
         assert reading.get(YARDS, club.club_id, yard.id) == yard

@@ -14,7 +14,7 @@ from api.asking import Caller, Service
 from standage.demo import tour
 from standage.demo.caller import Club
 from standage.demo.headlines import headline
-from standage.demo.plans import (
+from standage.demo.layouts import (
     LAYOUTS,
     MEMBERS,
     MODULES,
@@ -30,15 +30,15 @@ PLANNED = [
     (
         "headshunt long enough",
         "does_not_fit",
-        "IT DOES NOT FIT: 207 mm too long",
-        "Leave off 3 × Coal wagon",
+        "IT DOES NOT FIT: 47 mm too long",
+        "Leave off Coal wagon",
     ),
-    ("morning fish train", "fits", "IT FITS: 186 mm to spare", ""),
+    ("morning fish train", "fits", "IT FITS: 263 mm to spare", ""),
     (
-        "How many fish vans",
+        "How many coal wagons",
         "holds",
-        "5 STAND THERE",
-        "Make it up of Harbour tank engine, 5 × Fish van",
+        "6 STAND THERE",
+        "Make it up of Harbour tank engine, 6 × Coal wagon",
     ),
     (
         "regatta excursion",
@@ -239,7 +239,7 @@ def test_drawn_to_scale_every_letter_is_as_many_millimetres(printed: str) -> Non
     first = blocks(printed)[0].splitlines()
     train = next(line for line in first if "◄" in line)[3:]
     road = next(line for line in first if "├" in line)[3:]
-    assert len(road) / len(train) == pytest.approx(1000 / 1182, abs=0.02)
+    assert len(road) / len(train) == pytest.approx(1160 / 1182, abs=0.02)
     assert train.index("▌") / len(train) == pytest.approx(231 / 1182, abs=0.02)
 
 
@@ -252,7 +252,7 @@ def test_the_picture_that_is_saved_is_the_first_questions(
     drawing = (tmp_path / "standage-demo.svg").read_text(encoding="utf-8")
     assert saved == str(tmp_path / "standage-demo.svg")
     assert "Quay headshunt" in drawing
-    assert "207 mm too long" in drawing
+    assert "47 mm too long" in drawing
 
 
 def test_where_no_picture_can_be_saved_the_tour_goes_on(

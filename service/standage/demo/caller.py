@@ -8,7 +8,7 @@ from typing import Any
 
 import httpx
 
-from standage.demo.plans import (
+from standage.demo.layouts import (
     LAYOUTS,
     MEMBERS,
     MODULES,

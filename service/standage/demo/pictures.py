@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from standage.demo.headlines import lacks_face, millimetres
-from standage.demo.plans import PLACES, Made, items
+from standage.demo.layouts import PLACES, Made, items
 from standage.demo.stock import VEHICLES
 
 Answer = Mapping[str, Any]

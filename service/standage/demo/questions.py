@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from standage.demo.caller import Club
+from standage.demo.layouts import TRAINS
 from standage.demo.pictures import Picture
-from standage.demo.plans import TRAINS
 
 
 class Asked(NamedTuple):
@@ -40,7 +40,7 @@ def _on_the_quay(club: Club) -> Iterator[Asked]:
         train="fish",
         place="loop",
     )
-    yield _vans_in_the_dock(club)
+    yield _wagons_at_the_drops(club)
     yield _stands(
         club,
         "Can everybody get out of the regatta excursion at the platform?",
@@ -49,17 +49,19 @@ def _on_the_quay(club: Club) -> Iterator[Asked]:
     )
 
 
-def _vans_in_the_dock(club: Club) -> Asked:
+def _wagons_at_the_drops(club: Club) -> Asked:
     answer = club.check(
         "longest-train",
         engines=club.by_id("harbour tank"),
-        pool=[{"vehicle_id": club.vehicles["fish van"], "count": 9}],
-        place={"place_id": club.places["fish dock"]},
+        pool=[{"vehicle_id": club.vehicles["coal wagon"], "count": 12}],
+        place={"place_id": club.places["coal drops"]},
         by="number",
     )
-    picture = Picture(["harbour tank", ("fish van", answer["from_pool"])], "fish dock")
+    picture = Picture(
+        ["harbour tank", ("coal wagon", answer["from_pool"])], "coal drops"
+    )
     return Asked(
-        "How many fish vans may the harbour tank take into the fish dock?",
+        "How many coal wagons may the harbour tank set back to the coal drops at once?",
         answer,
         picture,
     )

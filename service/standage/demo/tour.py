@@ -19,8 +19,8 @@ import httpx
 from standage.demo import spreadsheet, telling
 from standage.demo.caller import Club
 from standage.demo.headlines import headline
+from standage.demo.layouts import CLUB, LAYOUTS, MODULES, PLACES, STEWARD, TRAINS
 from standage.demo.pictures import picture
-from standage.demo.plans import CLUB, LAYOUTS, MODULES, PLACES, STEWARD, TRAINS
 from standage.demo.questions import Asked, questions
 from standage.demo.remedies import advice
 from standage.demo.stock import VEHICLES

@@ -66,7 +66,7 @@ MODULE_PLANS: dict[str, Json] = {
         "pieces": {"H": _straight(1000), "B": _stop(20)},
         "joins": [["H.a", "B.a"]],
         "placed": _at("H", x_mm=200, y_mm=250),
-        "board": {"outline": [[0, 0], [1280, 0], [1200, 500], [0, 500]]},
+        "board": {"outline": [[0, 0], [1200, 0], [1200, 500], [0, 500]]},
         "module_ends": [_end("inland", "H.b")],
         "obstacles": [
             {
@@ -158,7 +158,7 @@ MODULE_PLANS: dict[str, Json] = {
             ["V2.b", "V3.a"],
         ],
         "placed": _at("M1", x_mm=0, y_mm=198),
-        "board": {"outline": [[0, 0], [1280, 0], [1200, 450], [0, 450]]},
+        "board": {"outline": [[0, 0], [1200, 0], [1200, 450], [0, 450]]},
         "module_ends": [
             _end("west", "M1.a", "L1.a"),
             _end("east", "V3.b", "U1.b"),

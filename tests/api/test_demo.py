@@ -33,7 +33,7 @@ PLANNED = [
         "IT DOES NOT FIT: 47 mm too long",
         "Leave off Coal wagon",
     ),
-    ("morning fish train", "fits", "IT FITS: 263 mm to spare", ""),
+    ("morning fish train", "fits", "IT FITS: 261 mm to spare", ""),
     (
         "How many coal wagons",
         "holds",
@@ -69,7 +69,7 @@ PLANNED = [
 """A part of each question in their order, its verdict, its headline, and a part of what
 to do about it.
 """
-TWO_SCREENS = 105
+TWO_SCREENS = 112
 """Lines: two windows of a laptop, or two sheets of paper."""
 
 
@@ -93,8 +93,13 @@ class AsSteward:
             )
         return self._steward.ask("POST", path, json)
 
-    def put(self, path: str, *, json: Any, headers: dict[str, str]) -> httpx.Response:
-        return self._steward.ask("PUT", path, json, if_match=headers["if-match"])
+    def put(
+        self, path: str, *, json: Any, headers: dict[str, str] | None = None
+    ) -> httpx.Response:
+        sent = {
+            name.replace("-", "_"): value for name, value in (headers or {}).items()
+        }
+        return self._steward.ask("PUT", path, json, **sent)
 
 
 @pytest.fixture
@@ -168,7 +173,7 @@ def test_the_tour_fits_on_two_screens_and_shows_what_was_assumed_once(
     printed: str,
 ) -> None:
     lines = printed.splitlines()
-    assert len(lines) + 7 <= TWO_SCREENS  # the seven lines of the farewell
+    assert len(lines) + 8 <= TWO_SCREENS  # the eight lines of the farewell
     assert max(len(line) for line in lines) <= 78
     assert printed.lower().count("assumed") == 1
     assert "Assumed" in blocks(printed)[0]
@@ -253,6 +258,55 @@ def test_the_picture_that_is_saved_is_the_first_questions(
     assert saved == str(tmp_path / "standage-demo.svg")
     assert "Quay headshunt" in drawing
     assert "47 mm too long" in drawing
+
+
+def test_the_tour_opens_with_the_plan_drawn_and_the_headshunt_measured(
+    printed: str,
+) -> None:
+    """By hand: 100 + 40 mm up to the blades, 1000 of track and 20 to the stop's face;
+    the footprint of 4.04 m is drawn in 72 letters.
+    """
+    opening = printed.split("\n1  ", maxsplit=1)[0]
+    boards, headshunt, *_ = [
+        line for line in opening.splitlines() if "─┤" in line or "─]" in line
+    ]
+    assert [owner in boards for owner in ("(Wren)", "(Sorrel)", "(Alder)")] == [
+        True
+    ] * 3
+    assert headshunt.endswith("Quay headshunt 1,160 mm")
+    assert headshunt.strip().index("┤") + 1 == pytest.approx(1160 / 3722 * 72, abs=1.5)
+    assert "Coal drops 725 mm" in opening
+
+
+def test_the_coal_train_without_one_wagon_fits_the_headshunt(club: Club) -> None:
+    club.register()
+    wagons = [{"vehicle_id": club.vehicles["coal wagon"], "count": 9}]
+    answer = club.check(
+        "train-fit",
+        train={
+            "vehicles": [
+                *club.by_id("branch engine"),
+                *wagons,
+                *club.by_id("brake van"),
+            ]
+        },
+        place={"place_id": club.places["quay headshunt"]},
+    )
+    assert answer["verdict"] == "fits"
+
+
+def test_each_plan_of_the_demo_is_sound_and_follows_its_survey(club: Club) -> None:
+    club.register()
+    for layout, least in (("quay", 4), ("tarn", 4)):
+        answer = club.ask(f"{club.plan_of(layout)}/check", revision=1)
+        assert answer["verdict"] == "sound"
+        assert len(answer["places"]) == least
+    quay = club.ask(f"{club.plan_of('quay')}/check", revision=1)
+    by_name = {place["name"]: place for place in quay["places"]}
+    for _, place in PLACES.values():
+        if place["name"] in by_name:
+            laid_mm = by_name[place["name"]]["usable_length_mm"]
+            assert abs(laid_mm - place["usable_length_mm"]) <= 2.5
 
 
 def test_where_no_picture_can_be_saved_the_tour_goes_on(

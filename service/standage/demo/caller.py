@@ -19,6 +19,7 @@ from standage.demo.layouts import (
     items,
 )
 from standage.demo.stock import COUPLING_TYPES, OWNERS, VEHICLES
+from standage.demo.track_plans import MODULE_PLANS, QUAY, QUAY_MODULES, TARN
 
 Ids = dict[str, str]
 
@@ -48,6 +49,7 @@ class Club:
             figures = {name: value for name, value in body.items() if name != "owner"}
             owned = _owned(self._members[body["owner"]])
             self.modules[key] = self.record("/v1/modules", figures | owned)
+        self._register_plans()
         self.standard = self.record("/v1/standards", STANDARD)
 
     def _register_stock(self) -> None:
@@ -67,6 +69,28 @@ class Club:
         for key, (layout, body) in PLACES.items():
             path = f"/v1/layouts/{self.layouts[layout]}/places"
             self.places[key] = self.record(path, body)
+
+    def _register_plans(self) -> None:
+        """Keep the track plans, and save a first revision of each."""
+        for key, plan in MODULE_PLANS.items():
+            self._keep_plan(f"/v1/modules/{self.modules[key]}/plan", plan)
+        laid = {
+            name: {"module_id": self.modules[key], "revision": 1}
+            for name, key in QUAY_MODULES.items()
+        }
+        quay = QUAY | {"modules": laid}
+        self._keep_plan(self.plan_of("quay"), quay)
+        self._keep_plan(self.plan_of("tarn"), TARN)
+
+    def _keep_plan(self, path: str, plan: Mapping[str, Any]) -> None:
+        self._sound(self._client.put(path, json=plan))
+        self._sound(
+            self._client.post(f"{path}/revisions", json={"remark": "As it is laid"})
+        )
+
+    def plan_of(self, layout: str) -> str:
+        """Return the address of a layout's track plan."""
+        return f"/v1/layouts/{self.layouts[layout]}/plan"
 
     def record(self, path: str, body: Mapping[str, Any]) -> str:
         """Record one thing; return its id."""
@@ -135,6 +159,11 @@ class Club:
         }
         response = self._client.post("/v1/checks/train-fit/drawing", json=asked)
         return self._sound(response).text
+
+    def plan_drawing(self, layout: str) -> str:
+        """Return a layout's track plan drawn, as SVG."""
+        path = f"{self.plan_of(layout)}/drawing"
+        return self._sound(self._client.get(path, params={"revision": 1})).text
 
     def _standing(self, made: Made) -> list[dict[str, Any]]:
         return [

@@ -76,7 +76,7 @@ PLACES: dict[str, tuple[str, Json]] = {
         {
             "name": "Quay loop",
             "kind": "loop",
-            "usable_length_mm": 1092,
+            "usable_length_mm": 1090,
             "blades_to_blades_mm": 1770,
             "stop_to_stop_mm": 960,
             "stopped_by": "eye",
@@ -110,7 +110,7 @@ PLACES: dict[str, tuple[str, Json]] = {
         {
             "name": "Platform road",
             "kind": "platform",
-            "usable_length_mm": 1105,
+            "usable_length_mm": 1104,
             "face_length_mm": 705,
             "stopped_by": "eye",
         },

@@ -39,7 +39,7 @@ def reasons(answer: Mapping[str, Any], *, most: int = 1) -> Iterable[str]:
         yield f"   · {several(left, 'more reason')}."
 
 
-def guesses(answer: Mapping[str, Any], *, most: int = 3) -> Iterable[str]:
+def guesses(answer: Mapping[str, Any], *, most: int = 1) -> Iterable[str]:
     """Yield what was assumed in one answer: the first few, and how many more
     there are.
     """

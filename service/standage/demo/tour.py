@@ -9,7 +9,7 @@ import socket
 import subprocess
 import sys
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 from typing import Self
@@ -21,12 +21,15 @@ from standage.demo.caller import Club
 from standage.demo.headlines import headline
 from standage.demo.layouts import CLUB, LAYOUTS, MODULES, PLACES, STEWARD, TRAINS
 from standage.demo.pictures import picture
+from standage.demo.plan_pictures import plan_picture
 from standage.demo.questions import Asked, questions
 from standage.demo.remedies import advice
 from standage.demo.stock import VEHICLES
+from standage.demo.track_plans import QUAY, QUAY_MODULES
 
 DATABASE = "sqlite:///standage-demo.sqlite3"
 PICTURE = "standage-demo.svg"
+PLAN_PICTURE = "standage-demo-plan.svg"
 _START_S = 60.0
 
 
@@ -57,7 +60,8 @@ def run_demo(
         club = Club(client, steward=STEWARD, member_id=founded["member_id"])
         show(club)
         kept = (
-            f"   Question 1 drawn, for a browser:        {save_picture(club)}",
+            f"   The quay's plan drawn, for a browser:   {save_plan(club)}",
+            f"   Question 1 drawn:                       {save_picture(club)}",
             (
                 "   The club is kept in:                   "
                 f" {surroundings['STANDAGE_DATABASE_URL']}"
@@ -124,12 +128,30 @@ def show(club: Club) -> None:
         f" {len(TRAINS)} trains, {len(MODULES)} modules of four owners, and"
         f" {len(LAYOUTS)} layouts with {len(PLACES)} places where trains stand. Before"
         " rail is cut, and again before the van is loaded, it asks the service whether"
-        " it all will work. Eight of its questions:"
+        " it all will work."
     )
     print(telling.paragraph(introduction))
+    print("\n".join(_plan(club)), flush=True)
     for number, asked in enumerate(questions(club), start=1):
         print("\n".join(_told(number, asked)), flush=True)
     print("\n".join(spreadsheet.told(club)), flush=True)
+
+
+def _plan(club: Club) -> Iterator[str]:
+    """Yield the quay's track plan, as it lies on the modules of three members."""
+    answer = club.ask(f"{club.plan_of('quay')}/check", revision=1)
+    yield ""
+    yield telling.paragraph(
+        f"The track of {QUAY['name']} is laid out piece by piece, on the modules of"
+        " three members. How much of each road can be used follows from that:"
+    )
+    names = {
+        called: f"{MODULES[key]['name']} ({MODULES[key]['owner']})"
+        for called, key in QUAY_MODULES.items()
+    }
+    yield from plan_picture(answer, names)
+    yield ""
+    yield telling.paragraph("Eight of the club's questions:")
 
 
 def _told(number: int, asked: Asked) -> list[str]:
@@ -150,8 +172,18 @@ def save_picture(club: Club) -> str:
     """Save the train of the first question in its road, for a browser; return where, or
     why it could not be saved.
     """
-    file = Path(PICTURE).resolve()
-    drawing = club.drawing("coal", "quay headshunt")
+    return _saved(PICTURE, club.drawing("coal", "quay headshunt"))
+
+
+def save_plan(club: Club) -> str:
+    """Save the quay's track plan, for a browser; return where, or why it could not be
+    saved.
+    """
+    return _saved(PLAN_PICTURE, club.plan_drawing("quay"))
+
+
+def _saved(name: str, drawing: str) -> str:
+    file = Path(name).resolve()
     try:
         file.write_text(drawing, encoding="utf-8")
     except OSError as error:

@@ -127,7 +127,7 @@ MODULE_PLANS: dict[str, Json] = {
             _end("hill side", "L5.b", "M3.b"),
         ],
     },
-    "junction": {
+    "double": {
         "name": "Junction",
         "scale": "00",
         "pieces": {
@@ -167,6 +167,12 @@ MODULE_PLANS: dict[str, Json] = {
 }
 """By the demo's keys of the modules."""
 
+QUAY_MODULES: dict[str, str] = {
+    "quay": "quay",
+    "marsh": "marsh",
+    "junction": "double",
+}
+"""What the quay's modules are called in its plan, with the demo's keys of them."""
 QUAY: Json = {
     "name": "Saltmarsh Quay",
     "scale": "00",
@@ -182,7 +188,7 @@ QUAY: Json = {
             "kind": "loop",
             "on": ["marsh/L3"],
             "ends": ["points 2", "points 5"],
-            "surveyed_usable_length_mm": 1092,
+            "surveyed_usable_length_mm": 1090,
         },
         {"name": "Platform road", "kind": "platform", "on": ["marsh/M1"]},
     ],

@@ -1,0 +1,23 @@
+"""Moves: whether a train gets from one road to another, how, and how long it may be.
+
+Reading order: ``ground`` (where trains may go, and what excludes what), ``standing``
+(where a train lies, and places as it runs over them), ``room`` (how far a train gets
+on), ``search`` (the runs with the fewest reversals, then the least distance), and
+``longest`` (how long a train may be).
+
+Words. A *run* is a train's way without a reversal; its *lead* is the end that goes in
+front, its *rear* the other one. A *zone* is where a vehicle stands foul of the other
+way over points or a crossing, from the blades to the fouling point. Two zones are
+*rivals* where anything in one bars the whole of the other.
+
+Decisions, each with the test that holds it:
+
+- A train reverses just where its rear has cleared blades over which it may go another
+  way. To reverse elsewhere, or farther on, opens no way and saves none:
+  tests/railway/moves/test_search.py, against a simulation that pushes trains cell by
+  cell and may reverse anywhere.
+- What follows the train's lead is known from the track that lies under it, so that two
+  ways that lay the same track under a train are one from there on: the same.
+- The longest train is found by asking again and again, since whatever is possible for a
+  train is possible for a shorter one: tests/railway/moves/test_longest.py.
+"""

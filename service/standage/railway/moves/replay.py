@@ -1,0 +1,180 @@
+"""Runs played over again, without the search: everything that is wrong with them.
+
+The train is laid down at every place at which anything changes and between these, and
+what lies under it is looked at.
+"""
+
+from collections.abc import Iterator, Sequence
+from itertools import combinations, pairwise
+from typing import NamedTuple
+
+from standage.railway.moves.ground import Ground, Span, span_on
+from standage.railway.moves.search import Finish, Run, Wanted
+from standage.railway.moves.standing import Stand
+from standage.railway.track.network.network import Course
+
+_NEAR_MM = 1e-5
+"""Runs are told to a millionth of a millimetre; sums of them are a little less exact."""
+
+
+class _Part(NamedTuple):
+    course: Course
+    base_mm: float
+    own_mm: float
+
+
+def broken_rules(ground: Ground, wanted: Wanted, finish: Finish) -> Iterator[str]:
+    """Yield in words every rule that the runs of a finish break; nothing for sound ones.
+
+    **Source** the rules of moves, each looked at by itself.
+    """
+    runs = finish.runs
+    train_mm = wanted.train_mm
+    if len(runs) != finish.reversals + 1:
+        yield f"{len(runs)} runs have not {finish.reversals} reversals"
+    distance_mm = sum(run.to_mm - run.from_mm for run in runs)
+    if abs(distance_mm - finish.distance_mm) > _NEAR_MM:
+        yield f"the runs come to {distance_mm:.3f} mm, not {finish.distance_mm:.3f}"
+    yield from _wrong_start(ground, wanted, runs[0])
+    for number, run in enumerate(runs):
+        for words in _wrong_run(ground, run, train_mm):
+            yield f"run {number + 1}: {words}"
+    for number, (one, other) in enumerate(pairwise(runs)):
+        if one.engine_leads == other.engine_leads:
+            yield f"run {number + 2}: the same end leads as before"
+        if not _is_turned(ground, one, other, train_mm):
+            yield f"run {number + 2} does not begin where the one before ends"
+        yield from _wrong_reversal(ground, wanted, one, number)
+    if wanted.goal is not None:
+        yield from _wrong_goal(ground, wanted.goal, runs[-1], train_mm)
+
+
+def _wrong_start(ground: Ground, wanted: Wanted, run: Run) -> Iterator[str]:
+    under = _under(ground, run, run.from_mm, wanted.train_mm)
+    if not _lies_in(ground, under, wanted.start):
+        yield "it does not begin in its place"
+
+
+def _wrong_goal(
+    ground: Ground, goal: Stand, run: Run, train_mm: float
+) -> Iterator[str]:
+    under = _under(ground, run, run.to_mm, train_mm)
+    if not _lies_in(ground, under, goal):
+        yield "it does not end in its goal"
+
+
+def _wrong_run(ground: Ground, run: Run, train_mm: float) -> Iterator[str]:
+    for one, other in pairwise(run.courses):
+        if other not in ground.onwards(one):
+            yield f"no way leads from course {one} to {other}"
+    if run.to_mm < run.from_mm - _NEAR_MM:
+        yield "it goes back"
+    for lead_mm in _looked_at(ground, run, train_mm):
+        under = _under(ground, run, lead_mm, train_mm)
+        for words in _amiss(ground, under):
+            yield f"at {lead_mm:.3f} mm {words}"
+
+
+def _looked_at(ground: Ground, run: Run, train_mm: float) -> list[float]:
+    """Return the lead's places between those at which anything changes."""
+    edges_mm = {run.from_mm, run.to_mm}
+    for part in _parts(ground, run):
+        stretches = [(0.0, part.own_mm), *ground.shut.get(part.course, ())]
+        stretches += [zone[2:] for zone in ground.zones.get(part.course, ())]
+        for stretch in stretches:
+            for at_mm in stretch:
+                edges_mm |= {part.base_mm + at_mm, part.base_mm + at_mm + train_mm}
+    within = sorted(mm for mm in edges_mm if run.from_mm <= mm <= run.to_mm)
+    between = [(one + other) / 2 for one, other in pairwise(within)]
+    return [run.from_mm, *between, run.to_mm]
+
+
+def _parts(ground: Ground, run: Run) -> Iterator[_Part]:
+    base_mm = 0.0
+    for course in run.courses:
+        own_mm = ground.length_mm(course)
+        yield _Part(course, base_mm, own_mm)
+        base_mm += own_mm
+
+
+def _under(ground: Ground, run: Run, lead_mm: float, train_mm: float) -> list[Span]:
+    """Return the stretches of track under the train, touching ones left out."""
+    spans = []
+    for part in _parts(ground, run):
+        from_mm = max(0.0, lead_mm - train_mm - part.base_mm)
+        to_mm = min(part.own_mm, lead_mm - part.base_mm)
+        if to_mm - from_mm > _NEAR_MM:
+            spans.append(span_on(part.course, from_mm, to_mm, own_mm=part.own_mm))
+    return spans
+
+
+def _amiss(ground: Ground, under: Sequence[Span]) -> Iterator[str]:
+    for one, other in combinations(under, 2):
+        if _overlap(one, other):
+            yield "the train lies on itself"
+    for span in under:
+        for from_mm, to_mm in ground.shut.get(2 * span.strand, ()):
+            if _overlap(span, Span(span.strand, from_mm, to_mm)):
+                yield "other stock is in the way"
+    sides: dict[int, set[int]] = {}
+    for span in under:
+        for zone in ground.zones.get(2 * span.strand, ()):
+            if _overlap(span, Span(span.strand, zone.from_mm, zone.to_mm)):
+                sides.setdefault(zone.rivalry, set()).add(zone.side)
+    if any(len(both) > 1 for both in sides.values()):
+        yield "the train is foul of itself"
+
+
+def _overlap(one: Span, other: Span) -> bool:
+    if one.strand != other.strand:
+        return False
+    shared_mm = min(one.to_mm, other.to_mm) - max(one.from_mm, other.from_mm)
+    return shared_mm > _NEAR_MM
+
+
+def _is_turned(ground: Ground, one: Run, other: Run, train_mm: float) -> bool:
+    """Tell whether the next run begins on the same track, the other way round."""
+    before = _under(ground, one, one.to_mm, train_mm)
+    after = _under(ground, other, other.from_mm, train_mm)
+    pairs = zip(before, reversed(after), strict=False)
+    return len(before) == len(after) and all(_is_same(*pair) for pair in pairs)
+
+
+def _is_same(one: Span, other: Span) -> bool:
+    near = abs(one.from_mm - other.from_mm) + abs(one.to_mm - other.to_mm)
+    return one.strand == other.strand and near < _NEAR_MM
+
+
+def _wrong_reversal(
+    ground: Ground, wanted: Wanted, run: Run, number: int
+) -> Iterator[str]:
+    """Yield where a rear stands past blades, but not by the margin."""
+    rear_mm = run.to_mm - wanted.train_mm
+    parts = list(_parts(ground, run))
+    ways = ground.network.onwards
+    for before, part in pairwise(parts):
+        past_mm = rear_mm - part.base_mm
+        is_blades = len(ways(part.course ^ 1)) > 1 or len(ways(before.course)) > 1
+        if is_blades and -_NEAR_MM <= past_mm < wanted.margin_mm - _NEAR_MM:
+            yield f"run {number + 1} ends {past_mm:.1f} mm past blades"
+
+
+def _lies_in(ground: Ground, under: Sequence[Span], stand: Stand) -> bool:
+    """Tell whether every stretch lies between the limits of a place."""
+    within: list[Span] = []
+    base_mm = 0.0
+    for course in stand.courses:
+        own_mm = ground.length_mm(course)
+        from_mm = max(0.0, stand.from_mm - base_mm)
+        to_mm = min(own_mm, stand.to_mm - base_mm)
+        if to_mm > from_mm:
+            within.append(span_on(course, from_mm, to_mm, own_mm=own_mm))
+        base_mm += own_mm
+    return all(any(_holds(one, span) for one in within) for span in under)
+
+
+def _holds(one: Span, span: Span) -> bool:
+    if one.strand != span.strand:
+        return False
+    begins = one.from_mm - _NEAR_MM <= span.from_mm
+    return begins and span.to_mm <= one.to_mm + _NEAR_MM

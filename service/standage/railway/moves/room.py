@@ -1,0 +1,109 @@
+"""How far a train gets on over the next course, and where it may stop."""
+
+from collections.abc import Iterator, Sequence
+from math import inf
+
+from standage.railway.moves.ground import Ground
+from standage.railway.moves.standing import Lying
+from standage.railway.track.network.network import Course
+
+TOUCHING_MM = 1e-7
+"""What lacks less than this lacks nothing: sums of lengths are no more exact."""
+
+
+def free_mm(
+    ground: Ground,
+    train: Lying,
+    train_mm: float,
+    also_shut: Sequence[tuple[float, float]] = (),
+) -> float:
+    """Return how far along its last course a train's lead gets, from that one's start.
+
+    It stops before other stock and what that bars, before a zone of which the rival
+    lies under the train itself, and before its own rear. ``also_shut`` are stretches of
+    the last course that this train may not enter. **Source** derived.
+    """
+    course = train.courses[-1]
+    lead_mm = train.rear_mm + train_mm - train.bases_mm[-1]
+    stops_mm = [
+        ground.length_mm(course),
+        *_before_others(ground, course, lead_mm, also_shut),
+        *_before_rivals(ground, train, train_mm),
+        *_before_itself(ground, train, train_mm),
+    ]
+    return max(lead_mm, min(stops_mm))
+
+
+def _before_others(
+    ground: Ground,
+    course: Course,
+    lead_mm: float,
+    also_shut: Sequence[tuple[float, float]],
+) -> Iterator[float]:
+    for from_mm, to_mm in (*ground.shut.get(course, ()), *also_shut):
+        if to_mm > lead_mm + TOUCHING_MM and to_mm > from_mm + TOUCHING_MM:
+            yield from_mm
+
+
+def _before_rivals(ground: Ground, train: Lying, train_mm: float) -> Iterator[float]:
+    """Yield where zones begin of which the rivals would still lie under the train."""
+    course, base_mm = train.courses[-1], train.bases_mm[-1]
+    entered = ground.zones.get(course)
+    if not entered:
+        return
+    passed = _zones_passed(ground, train)
+    lead_mm = train.rear_mm + train_mm
+    for zone in entered:
+        begins_mm = base_mm + zone.from_mm
+        if begins_mm < lead_mm - TOUCHING_MM:
+            continue
+        rivals = passed.get((zone.rivalry, 1 - zone.side), ())
+        ends_mm = [to_mm for from_mm, to_mm in rivals if from_mm <= begins_mm]
+        if begins_mm - max(ends_mm, default=-inf) < train_mm - TOUCHING_MM:
+            yield zone.from_mm
+
+
+def _zones_passed(
+    ground: Ground, train: Lying
+) -> dict[tuple[int, int], list[tuple[float, float]]]:
+    """Return from where to where the train's way lies in each side of each rivalry."""
+    passed: dict[tuple[int, int], list[tuple[float, float]]] = {}
+    for course, base_mm in zip(train.courses, train.bases_mm, strict=True):
+        for zone in ground.zones.get(course, ()):
+            stretch = (base_mm + zone.from_mm, base_mm + zone.to_mm)
+            passed.setdefault((zone.rivalry, zone.side), []).append(stretch)
+    return passed
+
+
+def _before_itself(ground: Ground, train: Lying, train_mm: float) -> Iterator[float]:
+    """Yield the start of the last course where the train lies on it already."""
+    course, base_mm = train.courses[-1], train.bases_mm[-1]
+    if train.rear_mm + train_mm > base_mm + TOUCHING_MM:
+        return
+    for under, under_mm in zip(train.courses[:-1], train.bases_mm[:-1], strict=True):
+        if under == course:
+            apart_mm = base_mm - under_mm
+        elif under == course ^ 1:
+            apart_mm = base_mm - under_mm - ground.length_mm(under)
+        else:
+            continue
+        if apart_mm < train_mm - TOUCHING_MM:
+            yield 0.0
+
+
+def ways_back(ground: Ground, train: Lying) -> Iterator[float]:
+    """Yield where on its way a train passes blades over which it could go back another
+    way.
+    """
+    for course, base_mm in zip(train.courses[1:], train.bases_mm[1:], strict=True):
+        if len(ground.onwards(course ^ 1)) > 1:
+            yield base_mm
+
+
+def blades_passed(ground: Ground, train: Lying) -> Iterator[float]:
+    """Yield where on its way a train passes blades, from their toe or from a leg."""
+    ways = ground.network.onwards
+    steps = zip(train.courses, train.courses[1:], train.bases_mm[1:], strict=False)
+    for before, course, base_mm in steps:
+        if len(ways(before)) > 1 or len(ways(course ^ 1)) > 1:
+            yield base_mm

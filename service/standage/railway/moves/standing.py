@@ -1,0 +1,78 @@
+"""Where a train lies on the network, and places as it runs over them."""
+
+from itertools import accumulate
+from typing import NamedTuple
+
+import msgspec
+
+from standage.railway.moves.ground import Ground
+from standage.railway.track.network.network import Course
+
+
+class Stand(msgspec.Struct, frozen=True, kw_only=True):
+    """A place where trains stand whole: from limit to limit along its courses.
+
+    ``from_mm`` and ``to_mm`` count from the start of the first course.
+    """
+
+    courses: tuple[Course, ...]
+    from_mm: float
+    to_mm: float
+
+    @property
+    def length_mm(self) -> float:
+        """How long a train may stand there."""
+        return max(0.0, self.to_mm - self.from_mm)
+
+    def turned(self, ground: Ground) -> "Stand":
+        """Return the same place as it is run over the other way."""
+        whole_mm = sum(ground.length_mm(course) for course in self.courses)
+        return Stand(
+            courses=tuple(course ^ 1 for course in reversed(self.courses)),
+            from_mm=whole_mm - self.to_mm,
+            to_mm=whole_mm - self.from_mm,
+        )
+
+
+class Lying(NamedTuple):
+    """A train on the track under it, in the order in which it would run over it.
+
+    ``bases_mm`` is where each course begins, from the start of the first one, and
+    ``rear_mm`` where the train's rear is.
+    """
+
+    courses: tuple[Course, ...]
+    bases_mm: tuple[float, ...]
+    rear_mm: float
+
+    def reversed_at(
+        self, ground: Ground, rear_mm: float, *, train_mm: float
+    ) -> "Lying":
+        """Return a train with its rear there as it would run back."""
+        lead_mm = rear_mm + train_mm
+        covered = [
+            number
+            for number, (course, base_mm) in enumerate(
+                zip(self.courses, self.bases_mm, strict=True)
+            )
+            if _is_under(base_mm, ground.length_mm(course), rear_mm, lead_mm)
+        ]
+        first, last = covered[0], covered[-1]
+        end_mm = self.bases_mm[last] + ground.length_mm(self.courses[last])
+        under = self.courses[first : last + 1]
+        courses = tuple(course ^ 1 for course in reversed(under))
+        return lying(ground, courses, rear_mm=end_mm - lead_mm)
+
+
+def _is_under(base_mm: float, length_mm: float, rear_mm: float, lead_mm: float) -> bool:
+    """Tell whether a course lies under a train; of no length, if between its ends."""
+    if length_mm == 0:
+        return rear_mm <= base_mm <= lead_mm
+    return base_mm < lead_mm and base_mm + length_mm > rear_mm
+
+
+def lying(ground: Ground, courses: tuple[Course, ...], *, rear_mm: float) -> Lying:
+    """Return a train on courses, with its rear so far from the start of the first."""
+    lengths_mm = [ground.length_mm(course) for course in courses]
+    bases_mm = tuple(accumulate(lengths_mm[:-1], initial=0.0))
+    return Lying(courses, bases_mm, rear_mm)

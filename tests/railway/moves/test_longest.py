@@ -1,0 +1,52 @@
+"""The longest train for a move against the longest that a simulation can push."""
+
+from random import Random
+
+import pytest
+
+from railway.moves.test_search import cells_of, laid, random_plan, stand, yard_of
+from standage.railway.moves.ground import ground
+from standage.railway.moves.longest import longest_mm
+from standage.railway.moves.search import Wanted
+from support.pushed_trains import CELL_MM, best_ways
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_the_longest_train_is_the_longest_that_can_be_pushed(seed: int) -> None:
+    random = Random(5_000 + seed)
+    document = random_plan(random)
+    found = laid(document)
+    places = [
+        stand(one)
+        for one in found.usable
+        if len(one.limits) == 2 and (one.usable_length_mm or 0) >= CELL_MM
+    ]
+    if not places:
+        return
+    on = ground(found.network, found.points)
+    yard = yard_of(found.network, document)
+    start, goal = random.choice(places), random.choice(places)
+    possible: list[int] = []
+    fewest: dict[int, int] = {}
+    most = round(min(start.length_mm, goal.length_mm) / CELL_MM)
+    for train in range(1, most + 1):
+        pushed = best_ways(
+            yard,
+            cells_of(yard, start),
+            cells_of(yard, goal),
+            train=train,
+            engine_ahead=True,
+            most=60_000,
+        )
+        if pushed is None:
+            return
+        if pushed:
+            possible.append(train)
+            fewest[train] = min(reversals for reversals, _ in pushed.values())
+    wanted = Wanted(start=start, engine_towards=1, train_mm=CELL_MM, goal=goal)
+    assert longest_mm(on, wanted) == max(possible, default=0) * CELL_MM
+    for reversals in set(fewest.values()):
+        longest = max(train for train, fewer in fewest.items() if fewer <= reversals)
+        assert longest_mm(on, wanted, most_reversals=reversals) == longest * CELL_MM, (
+            reversals
+        )

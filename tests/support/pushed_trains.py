@@ -1,0 +1,180 @@
+"""Trains pushed cell by cell over a network: a second definition of what can be done.
+
+Nothing is reckoned ahead: a train is the list of cells under it, it moves by one cell
+or turns its direction, and each time all cells are looked at.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from heapq import heappop, heappush
+from typing import NamedTuple
+
+from standage.railway.track.network.network import Course, Network
+
+CELL_MM = 10
+Cell = tuple[Course, int]
+"""A cell as it is run over: its course, and which one along it."""
+Bare = tuple[int, int]
+"""A cell whichever way it is run over."""
+Zones = tuple[frozenset[Bare], frozenset[Bare]]
+Best = dict[tuple[str, int], tuple[int, int]]
+"""By the engine's end at the goal, or the end that leads out: reversals, and cells."""
+
+
+class Yard(NamedTuple):
+    """A network in cells, and the zones that exclude each other."""
+
+    network: Network
+    rivals: Sequence[Zones]
+    taken: frozenset[Bare] = frozenset()
+    shut: frozenset[tuple[Course, Course]] = frozenset()
+
+    def cells(self, course: Course) -> int:
+        length_mm = self.network.strand(course).length_mm or 0.0
+        return round(length_mm / CELL_MM)
+
+    def bare(self, cell: Cell) -> Bare:
+        course, at = cell
+        return course >> 1, self.cells(course) - 1 - at if course & 1 else at
+
+    def turned(self, cell: Cell) -> Cell:
+        course, at = cell
+        return course ^ 1, self.cells(course) - 1 - at
+
+    def ahead(self, cell: Cell) -> Iterator[Cell]:
+        course, at = cell
+        if at + 1 < self.cells(course):
+            yield course, at + 1
+            return
+        yield from self._after(course)
+
+    def _after(self, course: Course) -> Iterator[Cell]:
+        for way in self.network.onwards(course):
+            if (course, way) in self.shut:
+                continue
+            if self.cells(way):
+                yield way, 0
+            else:
+                yield from self._after(way)
+
+    def is_near_blades(self, rear: Cell, margin: int) -> bool:
+        """Tell whether a rear stands less than a margin past blades."""
+        course, past = rear
+        while past < margin:
+            back = self.network.onwards(course ^ 1)
+            is_blades = len(back) > 1 or (
+                bool(back) and len(self.network.onwards(back[0] ^ 1)) > 1
+            )
+            if is_blades:
+                return True
+            if len(back) != 1:
+                return False
+            course = back[0] ^ 1
+            past += self.cells(course)
+        return False
+
+    def stands(self, cells: Sequence[Cell]) -> bool:
+        """Tell whether a train may be on cells: each once, and on nothing else."""
+        under = [self.bare(cell) for cell in cells]
+        is_once = len(set(under)) == len(under)
+        return is_once and not set(under) & self.taken and self.is_clear(cells)
+
+    def moves(self, cells: Sequence[Cell], ahead: Cell) -> bool:
+        """Tell whether a train gets on by a cell: on its way it is on one more.
+
+        Round a circuit its lead may follow its rear, but not meet it.
+        """
+        if ahead == self.turned(cells[0]):
+            return False
+        return self.stands((*cells[1:], ahead)) and self.is_clear((*cells, ahead))
+
+    def is_clear(self, cells: Sequence[Cell]) -> bool:
+        """Tell whether nothing lies in two zones that exclude each other."""
+        under = {self.bare(cell) for cell in cells} | self.taken
+        return not any(under & one and under & other for one, other in self.rivals)
+
+
+def outwards(network: Network, course: Course, cells: int) -> frozenset[Bare]:
+    """Return the cells up to so far along a course and over every way on."""
+    yard = Yard(network, ())
+    found: set[Bare] = set()
+    wanted = [(course, cells)]
+    while wanted:
+        here, left = wanted.pop()
+        own = yard.cells(here)
+        found |= {yard.bare((here, at)) for at in range(min(own, left))}
+        if left > own:
+            wanted += [(way, left - own) for way in network.onwards(here)]
+    return frozenset(found)
+
+
+def best_ways(
+    yard: Yard,
+    place: Sequence[Cell],
+    goal: Sequence[Cell],
+    *,
+    train: int,
+    engine_ahead: bool,
+    most: int = 200_000,
+    margin: int = 0,
+    against: int | None = None,
+) -> Best | None:
+    """Return the best ways from anywhere in a place to a goal; None to give up.
+
+    ``engine_ahead`` where the engine points to the place's last cell. It turns back
+    nowhere with its rear less than ``margin`` past blades. It stands ``against`` the
+    place's first end, 0, or its last, 1. A ``goal`` of one cell at an end of the plan
+    is left by.
+    """
+    heap: list[tuple[int, int, tuple[Cell, ...], bool]] = []
+    firsts = range(len(place) - train + 1)
+    if against is not None:
+        firsts = firsts[:1] if against == 0 else firsts[-1:]
+    for first in firsts:
+        cells = tuple(place[first : first + train])
+        if not yard.stands(cells):
+            continue
+        heappush(heap, (0, 0, cells, engine_ahead))
+        back = tuple(yard.turned(cell) for cell in reversed(cells))
+        heappush(heap, (0, 0, back, not engine_ahead))
+    ends = _ends(yard, goal)
+    seen: set[tuple[tuple[Cell, ...], bool]] = set()
+    best: Best = {}
+    while heap and len(seen) < most:
+        reversals, gone, cells, leads = heappop(heap)
+        if (cells, leads) in seen:
+            continue
+        seen.add((cells, leads))
+        towards = _stands_in(cells, ends)
+        has_stopped = gone > 0 or reversals > 0
+        is_near = has_stopped and yard.is_near_blades(cells[0], margin)
+        if towards is not None and not is_near:
+            end = towards if leads else 1 - towards
+            best.setdefault(("towards", end), (reversals, gone))
+        for ahead in yard.ahead(cells[-1]):
+            if yard.moves(cells, ahead):
+                further = (*cells[1:], ahead)
+                heappush(heap, (reversals, gone + 1, further, leads))
+        back = tuple(yard.turned(cell) for cell in reversed(cells))
+        if not yard.is_near_blades(cells[0], margin):
+            heappush(heap, (reversals + 1, gone, back, not leads))
+    return None if heap else best
+
+
+def _ends(yard: Yard, goal: Sequence[Cell]) -> Mapping[Cell, tuple[int, int]]:
+    """Return each cell of a goal with its number, and the end that it is run towards."""
+    back = [yard.turned(cell) for cell in reversed(goal)]
+    onwards = {cell: (number, 1) for number, cell in enumerate(goal)}
+    return onwards | {cell: (number, 0) for number, cell in enumerate(back)}
+
+
+def _stands_in(
+    cells: Sequence[Cell], ends: Mapping[Cell, tuple[int, int]]
+) -> int | None:
+    known = [ends.get(cell) for cell in cells]
+    if None in known:
+        return None
+    numbers = [one[0] for one in known if one is not None]
+    if numbers != list(range(numbers[0], numbers[0] + len(numbers))):
+        return None
+    first = known[0]
+    return None if first is None else first[1]

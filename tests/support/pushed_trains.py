@@ -117,13 +117,14 @@ def best_ways(
     most: int = 200_000,
     margin: int = 0,
     against: int | None = None,
+    out: Cell | None = None,
 ) -> Best | None:
     """Return the best ways from anywhere in a place to a goal; None to give up.
 
     ``engine_ahead`` where the engine points to the place's last cell. It turns back
     nowhere with its rear less than ``margin`` past blades. It stands ``against`` the
-    place's first end, 0, or its last, 1. A ``goal`` of one cell at an end of the plan
-    is left by.
+    place's first end, 0, or its last, 1. From the cell
+    ``out`` it leaves the plan.
     """
     heap: list[tuple[int, int, tuple[Cell, ...], bool]] = []
     firsts = range(len(place) - train + 1)
@@ -150,6 +151,9 @@ def best_ways(
         if towards is not None and not is_near:
             end = towards if leads else 1 - towards
             best.setdefault(("towards", end), (reversals, gone))
+        if cells[-1] == out:
+            # All of it is still before the joint.
+            best.setdefault(("leads", int(leads)), (reversals, gone + train))
         for ahead in yard.ahead(cells[-1]):
             if yard.moves(cells, ahead):
                 further = (*cells[1:], ahead)

@@ -334,6 +334,54 @@ def test_a_rear_clears_blades_by_the_margin_before_it_goes_back(seed: int) -> No
     assert asked(on, wanted) == pushed, (document, wanted)
 
 
+@pytest.mark.parametrize("seed", range(100))
+def test_a_train_has_left_once_its_tail_has_passed_the_joint(seed: int) -> None:
+    random = Random(90_000 + seed)
+    document = random_plan(random)
+    stops = [name for name in document["pieces"] if name.startswith("B")]
+    if not stops:
+        return
+    gone = random.choice(stops)
+    del document["pieces"][gone]
+    document["joins"] = [join for join in document["joins"] if f"{gone}.a" not in join]
+    found = laid(document)
+    places = [
+        stand(one)
+        for one in found.usable
+        if len(one.limits) == 2 and (one.usable_length_mm or 0) >= CELL_MM
+    ]
+    if not places:
+        return
+    out_at = found.network.at_end[f"T{gone[1:]}", "b"] ^ 1
+    yard = yard_of(found.network, document)
+    start = random.choice(places)
+    train = random.randint(1, max(1, round(start.length_mm / CELL_MM)))
+    last = (out_at, yard.cells(out_at) - 1)
+    pushed = best_ways(
+        yard,
+        cells_of(yard, start),
+        [],
+        train=train,
+        engine_ahead=True,
+        most=20_000,
+        out=last,
+    )
+    if pushed is None:
+        return
+    on = ground(found.network, found.points)
+    wanted = Wanted(
+        start=start, engine_towards=1, train_mm=float(train * CELL_MM), out_at=out_at
+    )
+    told = {
+        ("leads", int(one.engine_leads)): (
+            one.reversals,
+            round(one.distance_mm / CELL_MM),
+        )
+        for one in searched(on, wanted).finishes
+    }
+    assert told == pushed, (document, wanted)
+
+
 def shut_ways(
     network: Network, lies: dict[str, str]
 ) -> Iterator[tuple[Course, Course]]:

@@ -53,10 +53,13 @@ class Ground(msgspec.Struct, frozen=True, kw_only=True):
     ``zones`` and ``shut`` (stretches that nothing may enter) are by course and counted
     from its start. ``closed`` are pairs of courses over which points are not thrown.
     ``unknown`` are pieces of which a length or a fouling point is not known.
+    All of it follows from the lengths, the ``rivals`` and what is ``standing``.
     """
 
     network: Network
     lengths_mm: tuple[float, ...]
+    rivals: tuple[Rivals, ...]
+    standing: tuple[Span, ...]
     zones: Mapping[Course, tuple[Zone, ...]]
     shut: Mapping[Course, tuple[tuple[float, float], ...]]
     closed: frozenset[tuple[Course, Course]]
@@ -104,11 +107,51 @@ def ground(
     return Ground(
         network=network,
         lengths_mm=lengths_mm,
+        rivals=tuple(rivals),
+        standing=tuple(standing),
         zones=_zones(rivals, lengths_mm),
         shut=_shut(rivals, standing, lengths_mm),
         closed=frozenset(_closed(network, out_of_use or {})),
         unknown=tuple(dict.fromkeys(unknown)),
     )
+
+
+def lengthened(ground: Ground, strand: int, *, by_mm: float) -> Ground:
+    """Return the ground with so much track put in at a strand's finish.
+
+    What ends exactly there goes with it; all else stays where it is, counted from the
+    strand's start. **Source** the rules of moves.
+    """
+    own_mm = ground.lengths_mm[strand]
+    lengths_mm = list(ground.lengths_mm)
+    lengths_mm[strand] = own_mm + by_mm
+
+    def put_in(span: Span) -> Span:
+        if span.strand != strand:
+            return span
+        return Span(
+            strand,
+            _moved(span.from_mm, own_mm, by_mm=by_mm),
+            _moved(span.to_mm, own_mm, by_mm=by_mm),
+        )
+
+    rivals = tuple(
+        (tuple(map(put_in, one)), tuple(map(put_in, other)))
+        for one, other in ground.rivals
+    )
+    standing = tuple(map(put_in, ground.standing))
+    return msgspec.structs.replace(
+        ground,
+        lengths_mm=tuple(lengths_mm),
+        rivals=rivals,
+        standing=standing,
+        zones=_zones(rivals, lengths_mm),
+        shut=_shut(rivals, standing, lengths_mm),
+    )
+
+
+def _moved(at_mm: float, own_mm: float, *, by_mm: float) -> float:
+    return at_mm + by_mm if at_mm >= own_mm - _CLEAR_MM else at_mm
 
 
 def _rivals(network: Network, point: FoulingPoint) -> Iterator[Rivals]:

@@ -8,6 +8,8 @@ import msgspec
 from standage.railway.moves.ground import Ground
 from standage.railway.track.network.network import Course
 
+_DUST_MM = 1e-9
+
 
 class Stand(msgspec.Struct, frozen=True, kw_only=True):
     """A place where trains stand whole: from limit to limit along its courses.
@@ -32,6 +34,32 @@ class Stand(msgspec.Struct, frozen=True, kw_only=True):
             from_mm=whole_mm - self.to_mm,
             to_mm=whole_mm - self.from_mm,
         )
+
+    def lengthened(self, ground: Ground, strand: int, *, by_mm: float) -> "Stand":
+        """Return the same place once so much track is put in at a strand's finish.
+
+        ``ground`` is as it was before. A limit exactly there goes with the finish.
+        """
+        base_mm = 0.0
+        from_mm, to_mm = self.from_mm, self.to_mm
+        for course in self.courses:
+            own_mm = ground.length_mm(course)
+            if course >> 1 == strand:
+                # Run the other way round, the new track lies just behind its start.
+                new_at_mm = base_mm if course & 1 else base_mm + own_mm
+                is_beyond = _further if course & 1 else _as_far
+                from_mm += by_mm * is_beyond(self.from_mm, new_at_mm)
+                to_mm += by_mm * is_beyond(self.to_mm, new_at_mm)
+            base_mm += own_mm
+        return Stand(courses=self.courses, from_mm=from_mm, to_mm=to_mm)
+
+
+def _further(at_mm: float, than_mm: float) -> bool:
+    return at_mm > than_mm + _DUST_MM
+
+
+def _as_far(at_mm: float, than_mm: float) -> bool:
+    return at_mm >= than_mm - _DUST_MM
 
 
 class Lying(NamedTuple):

@@ -5,7 +5,7 @@ or turns its direction, and each time all cells are looked at.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from heapq import heappop, heappush
+from heapq import heapify, heappop, heappush
 from typing import NamedTuple
 
 from standage.railway.track.network.network import Course, Network
@@ -107,61 +107,86 @@ def outwards(network: Network, course: Course, cells: int) -> frozenset[Bare]:
     return frozenset(found)
 
 
-def best_ways(
-    yard: Yard,
-    place: Sequence[Cell],
-    goal: Sequence[Cell],
-    *,
-    train: int,
-    engine_ahead: bool,
-    most: int = 200_000,
-    margin: int = 0,
-    against: int | None = None,
-    out: Cell | None = None,
-) -> Best | None:
-    """Return the best ways from anywhere in a place to a goal; None to give up.
+class Push(NamedTuple):
+    """A train of so many cells, the place where it stands, and the goal.
 
     ``engine_ahead`` where the engine points to the place's last cell. It turns back
     nowhere with its rear less than ``margin`` past blades. It stands ``against`` the
-    place's first end, 0, or its last, 1. From the cell
-    ``out`` it leaves the plan.
+    place's first end, 0, or its last, 1. From the cell ``out`` it leaves the plan.
     """
-    heap: list[tuple[int, int, tuple[Cell, ...], bool]] = []
-    firsts = range(len(place) - train + 1)
-    if against is not None:
-        firsts = firsts[:1] if against == 0 else firsts[-1:]
-    for first in firsts:
-        cells = tuple(place[first : first + train])
-        if not yard.stands(cells):
-            continue
-        heappush(heap, (0, 0, cells, engine_ahead))
-        back = tuple(yard.turned(cell) for cell in reversed(cells))
-        heappush(heap, (0, 0, back, not engine_ahead))
-    ends = _ends(yard, goal)
+
+    place: Sequence[Cell]
+    goal: Sequence[Cell]
+    train: int
+    engine_ahead: bool = True
+    margin: int = 0
+    against: int | None = None
+    out: Cell | None = None
+
+
+class _State(NamedTuple):
+    reversals: int
+    gone: int
+    cells: tuple[Cell, ...]
+    leads: bool
+
+
+def best_ways(yard: Yard, push: Push, *, most: int = 20_000) -> Best | None:
+    """Return the best ways to a goal; None to give up after so many states."""
+    heap = list(_beginnings(yard, push))
+    heapify(heap)
+    ends = _ends(yard, push.goal)
     seen: set[tuple[tuple[Cell, ...], bool]] = set()
     best: Best = {}
     while heap and len(seen) < most:
-        reversals, gone, cells, leads = heappop(heap)
-        if (cells, leads) in seen:
+        state = heappop(heap)
+        if state[2:] in seen:
             continue
-        seen.add((cells, leads))
-        towards = _stands_in(cells, ends)
-        has_stopped = gone > 0 or reversals > 0
-        is_near = has_stopped and yard.is_near_blades(cells[0], margin)
-        if towards is not None and not is_near:
-            end = towards if leads else 1 - towards
-            best.setdefault(("towards", end), (reversals, gone))
-        if cells[-1] == out:
-            # All of it is still before the joint.
-            best.setdefault(("leads", int(leads)), (reversals, gone + train))
-        for ahead in yard.ahead(cells[-1]):
-            if yard.moves(cells, ahead):
-                further = (*cells[1:], ahead)
-                heappush(heap, (reversals, gone + 1, further, leads))
-        back = tuple(yard.turned(cell) for cell in reversed(cells))
-        if not yard.is_near_blades(cells[0], margin):
-            heappush(heap, (reversals + 1, gone, back, not leads))
+        seen.add(state[2:])
+        for end, cost in _ended(yard, push, state, ends):
+            best.setdefault(end, cost)
+        for further in _further(yard, push, state):
+            heappush(heap, further)
     return None if heap else best
+
+
+def _beginnings(yard: Yard, push: Push) -> Iterator[_State]:
+    firsts = range(len(push.place) - push.train + 1)
+    if push.against is not None:
+        firsts = firsts[:1] if push.against == 0 else firsts[-1:]
+    for first in firsts:
+        cells = tuple(push.place[first : first + push.train])
+        if yard.stands(cells):
+            yield _State(0, 0, cells, push.engine_ahead)
+            yield _State(0, 0, _turned(yard, cells), not push.engine_ahead)
+
+
+def _turned(yard: Yard, cells: Sequence[Cell]) -> tuple[Cell, ...]:
+    return tuple(yard.turned(cell) for cell in reversed(cells))
+
+
+def _ended(
+    yard: Yard, push: Push, state: _State, ends: Mapping[Cell, tuple[int, int]]
+) -> Iterator[tuple[tuple[str, int], tuple[int, int]]]:
+    reversals, gone, cells, leads = state
+    if cells[-1] == push.out:
+        # All of it is still before the joint.
+        yield ("leads", int(leads)), (reversals, gone + push.train)
+    towards = _stands_in(cells, ends)
+    has_moved = gone > 0 or reversals > 0
+    if towards is None or (has_moved and yard.is_near_blades(cells[0], push.margin)):
+        return
+    yield ("towards", towards if leads else 1 - towards), (reversals, gone)
+
+
+def _further(yard: Yard, push: Push, state: _State) -> Iterator[_State]:
+    """Yield a train a cell farther on, and turned back where it stands."""
+    reversals, gone, cells, leads = state
+    for ahead in yard.ahead(cells[-1]):
+        if yard.moves(cells, ahead):
+            yield _State(reversals, gone + 1, (*cells[1:], ahead), leads)
+    if not yard.is_near_blades(cells[0], push.margin):
+        yield _State(reversals + 1, gone, _turned(yard, cells), not leads)
 
 
 def _ends(yard: Yard, goal: Sequence[Cell]) -> Mapping[Cell, tuple[int, int]]:

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from railway.moves.test_search import laid, random_plan, stand
+from railway.moves.test_search import PUSHES, laid, random_plan, stand
 from standage.railway.moves.cures import cures, limited_by, with_more
 from standage.railway.moves.ground import ground
 from standage.railway.moves.longest import longest_mm
@@ -44,7 +44,7 @@ def asked_of(found: Survey, numbers: tuple[int, int], train_mm: float) -> Wanted
     return Wanted(start=start, engine_towards=1, train_mm=train_mm, goal=goal)
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(PUSHES // 5))
 def test_what_limits_and_cures_does_so_in_a_plan_that_is_laid_anew(seed: int) -> None:
     random = Random(80_000 + seed)
     document = within_its_legs(random_plan(random))

@@ -4,14 +4,21 @@ from random import Random
 
 import pytest
 
-from railway.moves.test_search import cells_of, laid, random_plan, stand, yard_of
+from railway.moves.test_search import (
+    PUSHES,
+    cells_of,
+    laid,
+    random_plan,
+    stand,
+    yard_of,
+)
 from standage.railway.moves.ground import ground
 from standage.railway.moves.longest import longest_mm
 from standage.railway.moves.search import Wanted
-from support.pushed_trains import CELL_MM, best_ways
+from support.pushed_trains import CELL_MM, Push, best_ways
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(PUSHES // 4))
 def test_the_longest_train_is_the_longest_that_can_be_pushed(seed: int) -> None:
     random = Random(5_000 + seed)
     document = random_plan(random)
@@ -32,10 +39,12 @@ def test_the_longest_train_is_the_longest_that_can_be_pushed(seed: int) -> None:
     for train in range(1, most + 1):
         pushed = best_ways(
             yard,
-            cells_of(yard, start),
-            cells_of(yard, goal),
-            train=train,
-            engine_ahead=True,
+            Push(
+                place=cells_of(yard, start),
+                goal=cells_of(yard, goal),
+                train=train,
+                engine_ahead=True,
+            ),
             most=60_000,
         )
         if pushed is None:

@@ -1,5 +1,6 @@
 """Moves against a simulation that pushes trains cell by cell and may reverse anywhere."""
 
+import os
 from collections.abc import Iterator
 from itertools import combinations
 from random import Random
@@ -10,14 +11,25 @@ import pytest
 
 from standage.railway.moves.ground import Ground, Span, ground
 from standage.railway.moves.replay import broken_rules
-from standage.railway.moves.search import Wanted, searched
+from standage.railway.moves.search import End, Wanted, searched
 from standage.railway.moves.standing import Stand
 from standage.railway.track.network.network import Course, Network
 from standage.railway.track.plans.plan import Plan
 from standage.railway.track.roads.limits import Usable
 from standage.railway.track.survey.survey import Survey, survey
-from support.pushed_trains import CELL_MM, Bare, Cell, Yard, Zones, best_ways, outwards
+from support.pushed_trains import (
+    CELL_MM,
+    Bare,
+    Cell,
+    Push,
+    Yard,
+    Zones,
+    best_ways,
+    outwards,
+)
 
+PUSHES = int(os.environ.get("STANDAGE_PUSHES", "100"))
+"""So many random plans are tried each way."""
 MOST_CELLS = 6
 LONGEST_TRAIN = 12
 JOINED_AGAIN = 0.55
@@ -170,7 +182,7 @@ def asked(on: Ground, wanted: Wanted) -> dict[tuple[str, int], tuple[int, int]]:
     }
 
 
-@pytest.mark.parametrize("seed", range(300))
+@pytest.mark.parametrize("seed", range(PUSHES))
 def test_every_move_is_as_good_as_the_best_of_all_pushes(seed: int) -> None:
     random = Random(seed)
     document = random_plan(random)
@@ -188,10 +200,12 @@ def test_every_move_is_as_good_as_the_best_of_all_pushes(seed: int) -> None:
         ahead = random.random() < 0.5
         pushed = best_ways(
             yard,
-            cells_of(yard, start),
-            cells_of(yard, goal),
-            train=train,
-            engine_ahead=ahead,
+            Push(
+                place=cells_of(yard, start),
+                goal=cells_of(yard, goal),
+                train=train,
+                engine_ahead=ahead,
+            ),
             most=20_000,
         )
         if pushed is None:
@@ -219,7 +233,7 @@ def standing_stock(
     return bare, spans
 
 
-@pytest.mark.parametrize("seed", range(150))
+@pytest.mark.parametrize("seed", range(PUSHES // 2))
 def test_stock_that_stands_is_in_the_way_and_bars_what_it_is_foul_of(seed: int) -> None:
     random = Random(20_000 + seed)
     document = random_plan(random)
@@ -242,10 +256,12 @@ def test_stock_that_stands_is_in_the_way_and_bars_what_it_is_foul_of(seed: int) 
     train = random.randint(1, max(1, round(start.length_mm / CELL_MM)))
     pushed = best_ways(
         yard,
-        cells_of(yard, start),
-        cells_of(yard, goal),
-        train=train,
-        engine_ahead=True,
+        Push(
+            place=cells_of(yard, start),
+            goal=cells_of(yard, goal),
+            train=train,
+            engine_ahead=True,
+        ),
         most=20_000,
     )
     if pushed is None:
@@ -256,7 +272,7 @@ def test_stock_that_stands_is_in_the_way_and_bars_what_it_is_foul_of(seed: int) 
     assert asked(on, wanted) == pushed, (document, spans, wanted)
 
 
-@pytest.mark.parametrize("seed", range(150))
+@pytest.mark.parametrize("seed", range(PUSHES // 2))
 def test_points_that_are_not_thrown_lead_one_way(seed: int) -> None:
     random = Random(40_000 + seed)
     document = random_plan(random)
@@ -280,10 +296,12 @@ def test_points_that_are_not_thrown_lead_one_way(seed: int) -> None:
     train = random.randint(1, max(1, round(start.length_mm / CELL_MM)))
     pushed = best_ways(
         yard,
-        cells_of(yard, start),
-        cells_of(yard, goal),
-        train=train,
-        engine_ahead=True,
+        Push(
+            place=cells_of(yard, start),
+            goal=cells_of(yard, goal),
+            train=train,
+            engine_ahead=True,
+        ),
         most=20_000,
     )
     if pushed is None:
@@ -294,7 +312,7 @@ def test_points_that_are_not_thrown_lead_one_way(seed: int) -> None:
     assert asked(on, wanted) == pushed, (document, lies, wanted)
 
 
-@pytest.mark.parametrize("seed", range(200))
+@pytest.mark.parametrize("seed", range(PUSHES))
 def test_a_rear_clears_blades_by_the_margin_before_it_goes_back(seed: int) -> None:
     random = Random(60_000 + seed)
     document = random_plan(random)
@@ -310,16 +328,19 @@ def test_a_rear_clears_blades_by_the_margin_before_it_goes_back(seed: int) -> No
     on = ground(found.network, found.points)
     start, goal = random.choice(places), random.choice(places)
     train = random.randint(1, max(1, round(start.length_mm / CELL_MM)))
-    margin, against = random.randint(0, 3), random.choice([None, 0, 1])
+    margin = random.randint(0, 3)
+    against: End | None = random.choice([None, 0, 1])
     pushed = best_ways(
         yard,
-        cells_of(yard, start),
-        cells_of(yard, goal),
-        train=train,
-        engine_ahead=True,
+        Push(
+            place=cells_of(yard, start),
+            goal=cells_of(yard, goal),
+            train=train,
+            engine_ahead=True,
+            margin=margin,
+            against=against,
+        ),
         most=20_000,
-        margin=margin,
-        against=against,
     )
     if pushed is None:
         return
@@ -334,7 +355,7 @@ def test_a_rear_clears_blades_by_the_margin_before_it_goes_back(seed: int) -> No
     assert asked(on, wanted) == pushed, (document, wanted)
 
 
-@pytest.mark.parametrize("seed", range(100))
+@pytest.mark.parametrize("seed", range(PUSHES // 3))
 def test_a_train_has_left_once_its_tail_has_passed_the_joint(seed: int) -> None:
     random = Random(90_000 + seed)
     document = random_plan(random)
@@ -359,12 +380,14 @@ def test_a_train_has_left_once_its_tail_has_passed_the_joint(seed: int) -> None:
     last = (out_at, yard.cells(out_at) - 1)
     pushed = best_ways(
         yard,
-        cells_of(yard, start),
-        [],
-        train=train,
-        engine_ahead=True,
+        Push(
+            place=cells_of(yard, start),
+            goal=[],
+            train=train,
+            engine_ahead=True,
+            out=last,
+        ),
         most=20_000,
-        out=last,
     )
     if pushed is None:
         return

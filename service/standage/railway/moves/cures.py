@@ -78,7 +78,10 @@ def _helps(ground: Ground, wanted: Wanted, strand: int, by_mm: int) -> bool:
 def with_more(
     ground: Ground, wanted: Wanted, strand: int, *, by_mm: float
 ) -> tuple[Ground, Wanted]:
-    """Return the ground and what is wanted once a strand is so much longer."""
+    """Return the ground and what is wanted once a strand is so many mm longer.
+
+    **Source** the rules of moves.
+    """
     start = wanted.start.lengthened(ground, strand, by_mm=by_mm)
     goal = wanted.goal
     if goal is not None:

@@ -263,14 +263,18 @@ def _span(course: Course, from_mm: float, to_mm: float, *, own_mm: float) -> Spa
 
 
 def on_course(span: Span, course: Course, *, own_mm: float) -> tuple[float, float]:
-    """Return a stretch of a strand as it is met along a course over it."""
+    """Return a stretch of a strand as it is met along a course over it, in mm from the
+    course's start. **Source** derived.
+    """
     if course & 1:
         return own_mm - span.to_mm, own_mm - span.from_mm
     return span.from_mm, span.to_mm
 
 
 def span_on(course: Course, from_mm: float, to_mm: float, *, own_mm: float) -> Span:
-    """Return a stretch that is met along a course as one of its strand."""
+    """Return a stretch that is met along a course as one of its strand, in mm from the
+    strand's start. **Source** derived.
+    """
     return _span(course, from_mm, to_mm, own_mm=own_mm)
 
 

@@ -93,7 +93,7 @@ def _before_itself(ground: Ground, train: Lying, train_mm: float) -> Iterator[fl
 
 def ways_back(ground: Ground, train: Lying) -> Iterator[float]:
     """Yield where on its way a train passes blades over which it could go back another
-    way.
+    way, in mm from the start of its first course. **Source** derived.
     """
     for course, base_mm in zip(train.courses[1:], train.bases_mm[1:], strict=True):
         if len(ground.onwards(course ^ 1)) > 1:
@@ -101,7 +101,9 @@ def ways_back(ground: Ground, train: Lying) -> Iterator[float]:
 
 
 def blades_passed(ground: Ground, train: Lying) -> Iterator[float]:
-    """Yield where on its way a train passes blades, from their toe or from a leg."""
+    """Yield where on its way a train passes blades, from their toe or from a leg, in
+    mm from the start of its first course. **Source** derived.
+    """
     ways = ground.network.onwards
     steps = zip(train.courses, train.courses[1:], train.bases_mm[1:], strict=False)
     for before, course, base_mm in steps:

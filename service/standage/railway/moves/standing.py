@@ -100,7 +100,9 @@ def _is_under(base_mm: float, length_mm: float, rear_mm: float, lead_mm: float) 
 
 
 def lying(ground: Ground, courses: tuple[Course, ...], *, rear_mm: float) -> Lying:
-    """Return a train on courses, with its rear so far from the start of the first."""
+    """Return a train on courses, with its rear so far from the start of the first, in
+    mm. **Source** derived.
+    """
     lengths_mm = [ground.length_mm(course) for course in courses]
     bases_mm = tuple(accumulate(lengths_mm[:-1], initial=0.0))
     return Lying(courses, bases_mm, rear_mm)

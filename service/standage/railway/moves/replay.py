@@ -79,14 +79,26 @@ def _looked_at(ground: Ground, run: Run, train_mm: float) -> list[float]:
     """Return the lead's places between those at which anything changes."""
     edges_mm = {run.from_mm, run.to_mm}
     for part in _parts(ground, run):
-        stretches = [(0.0, part.own_mm), *ground.shut.get(part.course, ())]
-        stretches += [zone[2:] for zone in ground.zones.get(part.course, ())]
-        for stretch in stretches:
-            for at_mm in stretch:
-                edges_mm |= {part.base_mm + at_mm, part.base_mm + at_mm + train_mm}
-    within = sorted(mm for mm in edges_mm if run.from_mm <= mm <= run.to_mm)
+        for at_mm in _edges_of(ground, part):
+            lead_there_mm = part.base_mm + at_mm
+            rear_there_mm = lead_there_mm + train_mm
+            edges_mm |= {lead_there_mm, rear_there_mm}
+    within = [mm for mm in edges_mm if run.from_mm <= mm <= run.to_mm]
+    within.sort()
     between = [(one + other) / 2 for one, other in pairwise(within)]
     return [run.from_mm, *between, run.to_mm]
+
+
+def _edges_of(ground: Ground, part: _Part) -> Iterator[float]:
+    """Yield where along a course anything begins or ends."""
+    yield 0.0
+    yield part.own_mm
+    for from_mm, to_mm in ground.shut.get(part.course, ()):
+        yield from_mm
+        yield to_mm
+    for zone in ground.zones.get(part.course, ()):
+        yield zone.from_mm
+        yield zone.to_mm
 
 
 def _parts(ground: Ground, run: Run) -> Iterator[_Part]:
@@ -136,13 +148,18 @@ def _is_turned(ground: Ground, one: Run, other: Run, train_mm: float) -> bool:
     """Tell whether the next run begins on the same track, the other way round."""
     before = _under(ground, one, one.to_mm, train_mm)
     after = _under(ground, other, other.from_mm, train_mm)
-    pairs = zip(before, reversed(after), strict=False)
-    return len(before) == len(after) and all(_is_same(*pair) for pair in pairs)
+    if len(before) != len(after):
+        return False
+    turned = reversed(after)
+    pairs = zip(before, turned, strict=True)
+    return all(_is_same(here, there) for here, there in pairs)
 
 
 def _is_same(one: Span, other: Span) -> bool:
-    near = abs(one.from_mm - other.from_mm) + abs(one.to_mm - other.to_mm)
-    return one.strand == other.strand and near < _NEAR_MM
+    apart_from_mm = abs(one.from_mm - other.from_mm)
+    apart_to_mm = abs(one.to_mm - other.to_mm)
+    is_near = apart_from_mm + apart_to_mm < _NEAR_MM
+    return one.strand == other.strand and is_near
 
 
 def _wrong_reversal(
@@ -150,13 +167,21 @@ def _wrong_reversal(
 ) -> Iterator[str]:
     """Yield where a rear stands past blades, but not by the margin."""
     rear_mm = run.to_mm - wanted.train_mm
+    least_mm = wanted.margin_mm - _NEAR_MM
     parts = list(_parts(ground, run))
-    ways = ground.network.onwards
     for before, part in pairwise(parts):
         past_mm = rear_mm - part.base_mm
-        is_blades = len(ways(part.course ^ 1)) > 1 or len(ways(before.course)) > 1
-        if is_blades and -_NEAR_MM <= past_mm < wanted.margin_mm - _NEAR_MM:
+        is_behind = past_mm >= -_NEAR_MM
+        is_too_near = is_behind and past_mm < least_mm
+        if is_too_near and _has_blades(ground, before.course, part.course):
             yield f"run {number + 1} ends {past_mm:.1f} mm past blades"
+
+
+def _has_blades(ground: Ground, before: Course, after: Course) -> bool:
+    """Tell whether there are blades between two courses, met from either side."""
+    ways_on = ground.network.onwards(before)
+    ways_back = ground.network.onwards(after ^ 1)
+    return max(len(ways_on), len(ways_back)) > 1
 
 
 def _lies_in(ground: Ground, under: Sequence[Span], stand: Stand) -> bool:

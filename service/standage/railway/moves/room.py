@@ -1,6 +1,8 @@
 """How far a train gets on over the next course, and where it may stop."""
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from math import inf
 
 from standage.railway.moves.ground import Ground
@@ -40,8 +42,11 @@ def _before_others(
     lead_mm: float,
     also_shut: Sequence[tuple[float, float]],
 ) -> Iterator[float]:
-    for from_mm, to_mm in (*ground.shut.get(course, ()), *also_shut):
-        if to_mm > lead_mm + TOUCHING_MM and to_mm > from_mm + TOUCHING_MM:
+    shut = ground.shut.get(course, ())
+    for from_mm, to_mm in (*shut, *also_shut):
+        is_ahead = to_mm > lead_mm + TOUCHING_MM
+        is_long = to_mm > from_mm + TOUCHING_MM
+        if is_ahead and is_long:
             yield from_mm
 
 
@@ -67,11 +72,13 @@ def _zones_passed(
     ground: Ground, train: Lying
 ) -> dict[tuple[int, int], list[tuple[float, float]]]:
     """Return from where to where the train's way lies in each side of each rivalry."""
-    passed: dict[tuple[int, int], list[tuple[float, float]]] = {}
+    passed: dict[tuple[int, int], list[tuple[float, float]]] = defaultdict(list)
     for course, base_mm in zip(train.courses, train.bases_mm, strict=True):
         for zone in ground.zones.get(course, ()):
-            stretch = (base_mm + zone.from_mm, base_mm + zone.to_mm)
-            passed.setdefault((zone.rivalry, zone.side), []).append(stretch)
+            side = (zone.rivalry, zone.side)
+            from_mm = base_mm + zone.from_mm
+            to_mm = base_mm + zone.to_mm
+            passed[side].append((from_mm, to_mm))
     return passed
 
 
@@ -95,8 +102,10 @@ def ways_back(ground: Ground, train: Lying) -> Iterator[float]:
     """Yield where on its way a train passes blades over which it could go back another
     way, in mm from the start of its first course. **Source** derived.
     """
-    for course, base_mm in zip(train.courses[1:], train.bases_mm[1:], strict=True):
-        if len(ground.onwards(course ^ 1)) > 1:
+    entered = zip(train.courses[1:], train.bases_mm[1:], strict=True)
+    for course, base_mm in entered:
+        back = ground.onwards(course ^ 1)
+        if len(back) > 1:
             yield base_mm
 
 
@@ -104,8 +113,10 @@ def blades_passed(ground: Ground, train: Lying) -> Iterator[float]:
     """Yield where on its way a train passes blades, from their toe or from a leg, in
     mm from the start of its first course. **Source** derived.
     """
-    ways = ground.network.onwards
-    steps = zip(train.courses, train.courses[1:], train.bases_mm[1:], strict=False)
-    for before, course, base_mm in steps:
-        if len(ways(before)) > 1 or len(ways(course ^ 1)) > 1:
+    steps = pairwise(train.courses)
+    bases_mm = train.bases_mm[1:]
+    for (before, after), base_mm in zip(steps, bases_mm, strict=True):
+        ways_on = ground.network.onwards(before)
+        back = ground.network.onwards(after ^ 1)
+        if max(len(ways_on), len(back)) > 1:
             yield base_mm

@@ -266,10 +266,14 @@ class _Search:
 
     def _out(self, node: _Node, to_mm: float) -> Iterator[Finish]:
         """Yield the train out of the plan, once its tail has passed the joint."""
-        end_mm = node.train.bases_mm[-1] + self.ground.length_mm(node.train.courses[-1])
-        is_there = node.train.courses[-1] == self.wanted.out_at
-        if is_there and to_mm >= end_mm - TOUCHING_MM:
-            yield self._finish(node, end_mm + self.train_mm, None)
+        train = node.train
+        course = train.courses[-1]
+        end_mm = train.bases_mm[-1] + self.ground.length_mm(course)
+        is_there = course == self.wanted.out_at
+        gets_there = to_mm >= end_mm - TOUCHING_MM
+        if is_there and gets_there:
+            lead_mm = end_mm + self.train_mm
+            yield self._finish(node, lead_mm, None)
 
     def _finish(self, node: _Node, lead_mm: float, towards: End | None) -> Finish:
         return Finish(

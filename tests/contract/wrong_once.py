@@ -14,7 +14,9 @@ REFERENCE = "#/components/schemas/"
 FEW = 3
 """A body of this many shapes is soon explored."""
 MANY = 10
-"""A union of more kinds is sent whole at one place of a body."""
+"""A union of more kinds is sent whole at one place of one body."""
+NEAR = 2
+"""What leads to such a union by no more references is mostly that union."""
 
 
 def spared(document: Mapping[str, Any]) -> list[str]:
@@ -48,28 +50,32 @@ def spared(document: Mapping[str, Any]) -> list[str]:
 def with_long_unions_once(
     document: Mapping[str, Any], spared_ids: Collection[str]
 ) -> Mapping[str, Any]:
-    """Return the document with each union of many kinds whole at one place of a body
+    """Return the document with each union of many kinds whole at one place of one body
     alone, the nearest, and by one of its kinds everywhere else.
 
     A plan leads to its pieces of track, and so do its modules' plans; a piece of every
-    kind at every place is most of what the coverage phase sends. Bodies that are spared
-    what is wrong have one kind everywhere.
+    kind at every place is most of what the coverage phase sends. A plan within another
+    body than that one is sent empty: all of it is explored where it is whole.
     """
     one = copy.deepcopy(dict(document))
     short = _Shortened(one["components"]["schemas"])
     settled: list[dict[str, Any]] = []  # bodies that several operations share
+    leading = [told for told in bodies(one) if short.steps_of(told[1]) is not None]
     in_order = sorted(
-        bodies(one), key=lambda told: told[0]["operationId"] in spared_ids
+        leading,
+        key=lambda told: (
+            told[0]["operationId"] in spared_ids,
+            short.steps_of(told[1]) or 0,
+        ),
     )
-    for operation, body in in_order:
-        is_spared = operation["operationId"] in spared_ids
+    for _, body in in_order:
         if any(body is other for other in settled):
             continue
         settled.append(body)
         for content in body["content"].values():
             reference = content["schema"].get("$ref", "")
             if short.leads_to_many(reference):
-                content["schema"] = {"$ref": short.of(reference, is_spared=is_spared)}
+                content["schema"] = {"$ref": short.of(reference)}
     return one
 
 
@@ -87,15 +93,35 @@ class _Shortened:
             for name, schema in schemas.items()
             if len(schema.get("oneOf", ())) > MANY
         }
+        self._sent_whole: set[str] = set()
+
+    def steps_of(self, body: Mapping[str, Any]) -> int | None:
+        """Return how many references a union of many kinds is away from a body; None
+        where it leads to none.
+        """
+        steps = [
+            self._steps(_name(content["schema"].get("$ref", "")))
+            for content in body["content"].values()
+        ]
+        return min((one for one in steps if one is not None), default=None)
 
     def leads_to_many(self, reference: str) -> bool:
         """Tell whether a schema leads to a union of many kinds."""
         return self._steps(_name(reference)) is not None
 
-    def of(self, reference: str, *, is_spared: bool) -> str:
-        """Return a reference to a schema in place of ``reference``."""
+    def of(self, reference: str) -> str:
+        """Return a reference to a schema of a body in place of ``reference``."""
         name = _name(reference)
-        return self._brief(name) if is_spared else self._once(name)
+        union = self._nearest_union(name)
+        if union in self._sent_whole:
+            return self._brief(name)
+        self._sent_whole.add(union)
+        return self._once(name)
+
+    def _nearest_union(self, name: str) -> str:
+        while name not in self._many:
+            name = self._nearest(self._schemas[name])
+        return name
 
     def _steps(self, name: str) -> int | None:
         """Return how many references a union of many kinds is away; None for none."""
@@ -117,8 +143,21 @@ class _Shortened:
             schema = self._schemas[name]
             if name in self._many:
                 schema = dict(schema["oneOf"][0])
-            self._schemas[called] = self._with(schema, self._brief)
+            self._schemas[called] = self._with(schema, self._within)
         return REFERENCE + called
+
+    def _within(self, name: str) -> str:
+        """Return what stands for a schema within a body: empty, where it needs nothing
+        and consists of what leads to the union.
+        """
+        schema = self._schemas[name]
+        if "allOf" not in schema or "required" in schema:
+            return self._brief(name)
+        steps = self._steps(name)
+        if steps is None or steps > NEAR:
+            return self._brief(name)
+        self._schemas[f"{name}Empty"] = {"type": "object", "maxProperties": 0}
+        return f"{REFERENCE}{name}Empty"
 
     def _once(self, name: str) -> str:
         if name in self._many:
@@ -130,7 +169,7 @@ class _Shortened:
             nearest = self._nearest(schema)
             way = {nearest: self._once}
             self._schemas[called] = self._with(
-                schema, lambda one: way.get(one, self._brief)(one)
+                schema, lambda one: way.get(one, self._within)(one)
             )
         return REFERENCE + called
 

@@ -63,7 +63,7 @@ def with_bases(schemas: Mapping[str, Json]) -> Json:
             told[name] = _base(common, needed)
             for member in present:
                 told[member] = _derived(told[member], common, name)
-    return dict(sorted(told.items()))
+    return {name: _of_two_parts(told[name]) for name in sorted(told)}
 
 
 def _bases_of(schemas: Mapping[str, Json]) -> Iterable[tuple[str, Sequence[str]]]:
@@ -142,6 +142,17 @@ def _base(fields: Json, needed: Iterable[str]) -> Json:
     base: Json = {"type": "object", "properties": fields}
     required = [name for name in needed if name in fields]
     return {**base, "required": required} if required else base
+
+
+def _of_two_parts(schema: Json) -> Json:
+    """Return a schema of at least two parts, where it is made of any.
+
+    What is made of one part alone is taken by one of the generators for that part.
+    """
+    parts = schema.get("allOf", ())
+    if len(parts) != 1:
+        return schema
+    return {**schema, "allOf": [*parts, {"type": "object"}]}
 
 
 def _derived(schema: Json, fields: Json, base: str) -> Json:

@@ -185,7 +185,7 @@ def test_every_declared_sort_and_filter_is_a_question_the_database_understands(
         found = walk(
             club, kind, Listing(sort=sort, descending=True), parent_id=made.parent_id
         )
-        assert made in found
+        assert made.id in [one.id for one in found]
     for name, wanted in kind.filters.items():
         own = (
             kind.title(made.body)

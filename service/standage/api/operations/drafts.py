@@ -44,8 +44,6 @@ from standage.registry.writing.store import Writing
 from standage.shapes.faults import Faulty
 from standage.shapes.refusals import Absent, Stale, Unconditional
 
-FOR_GOOD = ("cache-control", "private, max-age=604800, immutable")
-"""What caches are told of a revision. A week: a name may be struck out of one."""
 _LONGEST_NUMBER = 10
 PerformOnKind = Callable[[Kind[Any], Writing, Call], Reply]
 """Carries out what is asked of a record by the id in its address."""
@@ -379,7 +377,6 @@ def _report_revision(read: _Read) -> Reply:
     return Reply(
         content=_told_whole(read.revision, read.members),
         etag=read.revision.etag,
-        headers=(FOR_GOOD,),
     )
 
 

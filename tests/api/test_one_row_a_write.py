@@ -27,9 +27,10 @@ nothing.
 NO_RECORD = (
     *("deleteSession", "signOut", "signOutMember", "setPassphrase", "resetPassphrase"),
     *("createStockImport", "replaceStockImportMapping"),
+    *("createLayoutPlanRevision", "createModulePlanRevision"),
 )
 """Who is signed in, and by what, is no record and is kept nowhere once it is over; nor
-is a file not yet committed.
+is a file not yet committed. A revision says itself who saved it, when and why.
 """
 WRITTEN_BY = {
     "create": "create",

@@ -39,6 +39,9 @@ from standage.api.operations.health import health_operations
 from standage.api.operations.history import history_operations
 from standage.api.operations.passphrases import passphrase_operations
 from standage.api.operations.plan_sheets import plan_sheet_operations
+from standage.api.operations.plan_sheets_on_record import (
+    plan_sheet_on_record_operations,
+)
 from standage.api.operations.questions import question_operations
 from standage.api.operations.records import record_operations
 from standage.api.operations.refused_changes import refused_change_operations
@@ -98,6 +101,7 @@ def operations() -> list[Operation]:
     files = [
         *stock_import_operations(),
         *plan_sheet_operations(),
+        *plan_sheet_on_record_operations(),
         *stock_list_operations(),
         *club_document_operations(),
     ]

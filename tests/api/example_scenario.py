@@ -294,6 +294,30 @@ def _plan(recorder: Recorder, of: str, above: Mapping[str, str]) -> None:
     recorder.ask(f"list{saved}s", at=absent)
     recorder.ask(f"get{saved}", at={**above, "revision": "1"})
     recorder.ask(f"get{saved}", at={**above, "revision": "9"})
+    _sheets(recorder, noun, above)
+
+
+def _sheets(recorder: Recorder, noun: str, above: Mapping[str, str]) -> None:
+    """Fetch the plan as a sheet, see what it would change, and put it back."""
+    absent = dict.fromkeys(above, NOBODY)
+    for form in ("Csv", "Xlsx"):
+        recorder.ask(f"get{noun}Sheet{form}", at=above)
+        recorder.ask(f"get{noun}Sheet{form}", at=absent)
+        recorder.ask(f"get{noun}Sheet{form}", at=above, query="revision=0")
+    out = recorder.ask(f"get{noun}SheetCsv", at=above)
+    sheet = out.text.removeprefix("\ufeff")
+    told = recorder.ask(f"check{noun}Sheet", sheet, at=above)
+    assert told.status_code == 200, told.text
+    recorder.ask(f"check{noun}Sheet", "", at=above)
+    recorder.ask(f"check{noun}Sheet", sheet, at=absent)
+    put, seen = f"replace{noun}Sheet", out.headers["etag"]
+    at_fault = "Piece,Kind,Length\nW,straight,long\n"
+    recorder.ask(put, at_fault, at=above, if_match=seen)
+    recorder.ask(put, sheet, at=above)
+    changed = recorder.ask(put, sheet, at=above, if_match=seen)
+    assert changed.status_code == 200, changed.text
+    recorder.ask(put, sheet, at=above, if_match='"v999"')
+    recorder.ask(put, sheet, at=absent, if_match="*")
 
 
 def _refusals(recorder: Recorder, noun: str, *, wrong: Json) -> None:

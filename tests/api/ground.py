@@ -102,7 +102,7 @@ COMING_BACK = [
 ]
 """The sorts of record that come back once they are deleted."""
 OWNED = ("Vehicle", "Rake", "Train", "Module")
-OWNED_BENEATH = ("ModulePlan", "ModulePlanRevision")
+OWNED_BENEATH = ("ModulePlan", "ModulePlanRevision", "ModulePlanSheet")
 """What is whose the module is."""
 WAGON = {
     "name": "Coal wagon",
@@ -146,9 +146,11 @@ CHECKS: dict[str, dict[str, Any]] = BODIES | {
     "checkEveryTrain": SHUNTING | {"siding": "Long", "train_wagons": 2},
 }
 """A sound body for every inline question: its own example, or a yard that tests bend."""
+TRACK = ("text/csv", b"Piece,Kind,Length\nS1,straight,610\n")
 FILES = {
     "createStockImport": ("text/csv", b"Name,Number\nOre wagon,47\n"),
-    "checkPlanSheet": ("text/csv", b"Piece,Kind,Length\nS1,straight,610\n"),
+    "checkPlanSheet": TRACK,
+    **{f"{verb}{noun}Sheet": TRACK for verb in ("check", "replace") for noun in PLANS},
 }
 """The files that operations take instead of JSON, each with its media type."""
 SENT = CHECKS | {

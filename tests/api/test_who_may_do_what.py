@@ -68,7 +68,7 @@ def test_what_is_anothers_can_be_changed_by_whom_the_rows_say_so(
             told[name] = succeeded(ground.request(name, owner_id=other["id"]), caller)
             wanted[name] = row[ROLES.index(role)] == "club"
     assert told == wanted
-    assert len(told) == 20
+    assert len(told) == 22
 
 
 @pytest.mark.parametrize("role", ROLES)

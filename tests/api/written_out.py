@@ -145,6 +145,10 @@ deleteLayoutPlan     -     club  club  write
 listLayoutPlanRevisions   club  club  club  read
 createLayoutPlanRevision  -     club  club  write
 getLayoutPlanRevision     club  club  club  read
+getLayoutPlanSheetCsv     club  club  club  read  layout
+getLayoutPlanSheetXlsx    club  club  club  read  layout
+checkLayoutPlanSheet      -     club  club  write
+replaceLayoutPlanSheet    -     club  club  write
 getModulePlan        club  club  club  read
 replaceModulePlan    own   own   club  write
 updateModulePlan     own   own   club  write
@@ -152,6 +156,10 @@ deleteModulePlan     own   own   club  write
 listModulePlanRevisions   club  club  club  read
 createModulePlanRevision  own   own   club  write
 getModulePlanRevision     club  club  club  read
+getModulePlanSheetCsv     club  club  club  read
+getModulePlanSheetXlsx    club  club  club  read
+checkModulePlanSheet      own   own   club  write
+replaceModulePlanSheet    own   own   club  write
 listShareLinks       -     club  club  read
 createShareLink      -     club  club  write
 getShareLink         -     club  club  read

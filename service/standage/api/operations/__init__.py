@@ -25,6 +25,12 @@ Decisions, each with the test that holds it:
   operation has one media type (``answers.media_type``), and 406 names it. A drawing posted for
   is like any posted answer not to be stored, and bears no ETag; one that is read does.
   Where there is no plan or no puzzle the sheet says why, with 200.
+- **A sheet in a plan's place is laid upon the draft that was there when it came**, and
+  refused where that was changed meanwhile, even with ``If-Match: *``: what no sheet
+  holds would be another's. It goes in by the same write as a plan, so that history
+  takes it back. A fault in any row refuses it whole; what is wrong with the plan and
+  stands in no row does not, as no row could mend it
+  (tests/api/test_plan_sheets_on_record.py).
 - **A wagon named by id may bear a name beside it**, since six like wagons are one
   record and each needs its own in a yard.
 - **A word in place of a part takes the whole part's place** in a merge patch: a reach

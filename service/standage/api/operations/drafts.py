@@ -126,7 +126,7 @@ def draft_operations() -> list[Operation]:
 def _on_drafts(kind: Kind[Any]) -> Iterable[Operation]:
     words = WORDS[kind.name]
     answer = answer_type(kind, words)
-    one, path = f"the plan of a {_above(kind).one}", paths(kind)[1]
+    one, path = f"the plan of a {kind_above(kind).one}", paths(kind)[1]
     yield Operation(
         id=f"get{words.noun}",
         method="GET",
@@ -147,7 +147,7 @@ def _on_drafts(kind: Kind[Any]) -> Iterable[Operation]:
                 " takes the place of. A plan with faults is kept: its check tells them."
             ),
         ),
-        act=Writes(partial(_put, kind)),
+        act=Writes(partial(put_draft, kind)),
         answers=Answers(shape=answer, tagged=True, may_create=True),
         takes=Takes(body=kind.body, most_bytes=kind.room.body_bytes),
         guard=Guard(rate="write", conditional=True),
@@ -183,7 +183,7 @@ def _on_drafts(kind: Kind[Any]) -> Iterable[Operation]:
 
 def _on_revisions(kind: Kind[Any]) -> Iterable[Operation]:
     words = WORDS[kind.name]
-    one, path = f"the plan of a {_above(kind).one}", f"{paths(kind)[1]}/revisions"
+    one, path = f"the plan of a {kind_above(kind).one}", f"{paths(kind)[1]}/revisions"
     yield Operation(
         id=f"list{words.noun}Revisions",
         method="GET",
@@ -230,17 +230,17 @@ def _on_revisions(kind: Kind[Any]) -> Iterable[Operation]:
     )
 
 
-def _above(kind: Kind[Any]) -> Kind[Any]:
+def kind_above(kind: Kind[Any]) -> Kind[Any]:
     return KINDS[kind.parent or ""]
 
 
-def _beneath(kind: Kind[Any], call: Call) -> str:
+def beneath_id(kind: Kind[Any], call: Call) -> str:
     """Return the id of what an address says the draft lies beneath."""
     return parent_id(kind, call) or ""
 
 
 def _gather(kind: Kind[Any], reading: Reading | None, call: Call) -> Record:
-    return draft_of(known(reading), kind, call.club_id, _beneath(kind, call))
+    return draft_of(known(reading), kind, call.club_id, beneath_id(kind, call))
 
 
 def _report(kind: Kind[Any], record: Record) -> Reply:
@@ -251,8 +251,8 @@ def _standing(kind: Kind[Any], writing: Writing, call: Call) -> Record:
     """Return the draft, what it lies beneath held first: whoever deletes that holds it
     first too. Raises ``Absent``.
     """
-    above_id = _beneath(kind, call)
-    writing.get(_above(kind), call.club_id, above_id, hold="shared")
+    above_id = beneath_id(kind, call)
+    writing.get(kind_above(kind), call.club_id, above_id, hold="shared")
     return draft_of(writing, kind, call.club_id, above_id)
 
 
@@ -271,12 +271,12 @@ def _of(kind: Kind[Any], draft: Record, call: Call) -> Call:
     return replace(call, path={**call.path, id_name(kind): draft.id})
 
 
-def _put(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
+def put_draft(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
     """Put a plan in the draft's place; where there is none, make it."""
     try:
         draft = _standing(kind, writing, call)
     except Absent:
-        writing.get(_above(kind), call.club_id, _beneath(kind, call))
+        writing.get(kind_above(kind), call.club_id, beneath_id(kind, call))
         return _made(kind, writing, call)
     return perform_replace(kind, writing, _of(kind, draft, call))
 
@@ -303,7 +303,7 @@ def _made(kind: Kind[Any], writing: Writing, call: Call) -> Reply:
 def _created(
     kind: Kind[Any], writing: Writing, call: Call, body: msgspec.Struct
 ) -> Record:
-    above_id = _beneath(kind, call)
+    above_id = beneath_id(kind, call)
     try:
         return writing.create(kind, call.granted, body, parent_id=above_id)
     except Faulty as faulty:

@@ -17,11 +17,12 @@ from standage.api.web.operation import (
     Operation,
     Takes,
 )
+from standage.exchange.cells import Sheet
 from standage.exchange.headings import Column
 from standage.exchange.plans import templates
 from standage.exchange.plans.beyond import beyond_a_sheet
 from standage.exchange.plans.plan_document import document
-from standage.exchange.plans.plan_in import lists_track, plan_in
+from standage.exchange.plans.plan_in import PlanRead, lists_track, plan_in
 from standage.exchange.plans.plan_out import held_places, track_sheet
 from standage.exchange.rows import RowFault, RowNote
 from standage.exchange.sheets_out import Out, csv_bytes, xlsx_bytes
@@ -41,15 +42,18 @@ _MOST_ROWS_TOLD = 1000
 _SHEET = "Track"
 
 
-class PlanSheetQuery(
-    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
-):
-    """Which sheet of a workbook is meant, and in which scale its plan is."""
+class WhichSheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Which sheet of a workbook is meant."""
 
     sheet: Annotated[
         Name | None,
         says("The sheet's name; if not given, the first shown one of track."),
     ] = None
+
+
+class PlanSheetQuery(WhichSheet, frozen=True, kw_only=True):
+    """Which sheet of a workbook is meant, and in which scale its plan is."""
+
     scale: Annotated[ScaleName | None, says("The plan's scale.")] = None
 
 
@@ -68,10 +72,9 @@ class PlanSheetRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     notes: Annotated[tuple[RowNote, ...], says("What was understood.")] = ()
 
 
-class PlanSheet(msgspec.Struct, frozen=True, kw_only=True):
-    """The plan that a sheet makes, and what is wrong with its rows."""
+class SheetOfTrack(msgspec.Struct, frozen=True, kw_only=True):
+    """How a sheet of track was read, and what is wrong with its rows."""
 
-    plan: Annotated[Plan, says("The plan of the rows that can be taken.")]
     file: SheetFacts
     columns: tuple[Column, ...]
     rows_at_fault: Annotated[int, says("How many rows have a fault.")]
@@ -84,13 +87,25 @@ class PlanSheet(msgspec.Struct, frozen=True, kw_only=True):
     assumed: tuple[Assumption, ...]
 
 
-class _File(msgspec.Struct, frozen=True, kw_only=True):
+class PlanSheet(SheetOfTrack, frozen=True, kw_only=True):
+    """The plan that a sheet makes, and what is wrong with its rows."""
+
+    plan: Annotated[Plan, says("The plan of the rows that can be taken.")]
+
+
+class TrackFile(msgspec.Struct, frozen=True, kw_only=True):
     """A file as it came, and the plan that it is laid upon."""
 
     raw: bytes
     charset: str | None
     sheet: str | None
     onto: Plan
+
+    def as_sheet(self) -> Sheet:
+        """Return the sheet of track in it; raises ``Faulty`` where there is none."""
+        return read_sheet(
+            self.raw, lists_track, charset=self.charset, wanted=self.sheet
+        )
 
 
 def plan_sheet_operations() -> list[Operation]:
@@ -102,8 +117,8 @@ def plan_sheet_operations() -> list[Operation]:
     )
     return [
         _read(),
-        _write("Csv", CSV, _as_csv),
-        _write("Xlsx", XLSX, _as_xlsx),
+        _write("Csv", CSV, as_csv),
+        _write("Xlsx", XLSX, as_xlsx),
         *(_blank(*one) for one in blanks),
     ]
 
@@ -174,23 +189,30 @@ def _blank(
     )
 
 
-def _gather_file(_reading: Reading | None, call: Call) -> _File:
-    query = call.query
-    onto = Plan(scale=query.scale)
+def _gather_file(_reading: Reading | None, call: Call) -> TrackFile:
+    return track_file(call, onto=Plan(scale=call.query.scale))
+
+
+def track_file(call: Call, *, onto: Plan) -> TrackFile:
+    """Return the file that came with a request."""
     charset = charset_of(call.content_type)
-    return _File(raw=call.body, charset=charset, sheet=query.sheet, onto=onto)
+    return TrackFile(raw=call.body, charset=charset, sheet=call.query.sheet, onto=onto)
 
 
-def _report_file(file: _File) -> Reply:
-    sheet = read_sheet(file.raw, lists_track, charset=file.charset, wanted=file.sheet)
+def _report_file(file: TrackFile) -> Reply:
+    sheet = file.as_sheet()
     read = plan_in(sheet, onto=file.onto)
+    return Reply(content={"plan": document(read.plan), **told_of(sheet, read)})
+
+
+def told_of(sheet: Sheet, read: PlanRead) -> Mapping[str, Any]:
+    """Return how a sheet was read, and what is wrong with its rows."""
     told = [one for one in read.rows if one.faults or one.notes]
     rows = [
         PlanSheetRow(row=one.row, name=one.name, faults=one.faults, notes=one.notes)
         for one in told[:_MOST_ROWS_TOLD]
     ]
-    content: Mapping[str, Any] = {
-        "plan": document(read.plan),
+    return {
         "file": facts(sheet),
         "columns": read.columns,
         "rows_at_fault": sum(1 for one in told if one.faults),
@@ -198,7 +220,6 @@ def _report_file(file: _File) -> Reply:
         "faults": read.beyond,
         "assumed": list(left_out(read.mapping, read.columns)),
     }
-    return Reply(content=content)
 
 
 def _gather_plan(_reading: Reading | None, call: Call) -> Plan:
@@ -206,11 +227,13 @@ def _gather_plan(_reading: Reading | None, call: Call) -> Plan:
     return plan
 
 
-def _as_csv(plan: Plan) -> Reply:
+def as_csv(plan: Plan) -> Reply:
+    """Answer with a plan's sheet as CSV."""
     return _file(csv_bytes(track_sheet(plan)), "track.csv", CSV)
 
 
-def _as_xlsx(plan: Plan) -> Reply:
+def as_xlsx(plan: Plan) -> Reply:
+    """Answer with a plan's sheet as a workbook, with what it cannot hold beside it."""
     places = bool(held_places(plan))
     beside: dict[str, list[list[Out]]] = {}
     title = "Not in this sheet"

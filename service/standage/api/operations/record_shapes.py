@@ -143,6 +143,7 @@ _ENVELOPE: tuple[tuple[str, Any], ...] = (
 )
 
 
+@cache
 def answer_type(kind: Kind[Any], words: Words) -> type:
     parent = (
         []

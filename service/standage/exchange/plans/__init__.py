@@ -4,7 +4,8 @@ Reading order. Its columns: ``fields``, made from the pieces' own figures, with
 ``choices`` for their words and ``piece_cells`` for cells that no other list has. Names
 of pieces and what an end joins: ``join_cells``. Rows into pieces: ``piece_rows``; what
 they join: ``joins_told``; both into a plan: ``plan_in``. Out again: ``plan_out``, and
-``plan_document`` as JSON; what a sheet cannot hold: ``beyond``. What a newcomer fills
+``plan_document`` as JSON; what a sheet cannot hold: ``beyond``; what it makes
+otherwise than a draft: ``differences``. What a newcomer fills
 in: ``templates``.
 
 Words. An end is *told* to join where a cell says so, on either row or on both. A piece

@@ -141,13 +141,13 @@ class PlanSources:
         draft = self._records.draft(kind, parent_id)
         if revision is None:
             return KnownPlan(
-                plan=_whole(draft.body),
+                plan=whole_plan(draft.body),
                 known_by=f"draft {draft.etag}",
                 dated=draft.updated_at,
             )
         saved = self._records.revision(kind, draft, revision)
         return KnownPlan(
-            plan=_whole(saved.body),
+            plan=whole_plan(saved.body),
             known_by=f"revision {saved.etag}",
             number=revision,
             dated=saved.saved.at,
@@ -172,7 +172,7 @@ class PlanSources:
         )
 
 
-def _whole(body: msgspec.Struct) -> Plan:
+def whole_plan(body: msgspec.Struct) -> Plan:
     """Return the plan of a layout, or a module's as that of a layout without modules."""
     if isinstance(body, Plan):
         return body

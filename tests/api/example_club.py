@@ -98,6 +98,7 @@ Oil tank car,7,wagon,00,"5 1/4 in",1.5,3.5
 Mail coach,21,coach,00,57' full size,,
 Sand wagon,3,wagon,00,eighty,,
 """
+TRACK_LIST = "Piece,Kind,Length,End 1\nW,straight,410,\nB,buffer stop,,W.b\n"
 PLAN: Json = {
     "name": "Malt house",
     "scale": "00",

@@ -280,6 +280,7 @@ def _plan(recorder: Recorder, of: str, above: Mapping[str, str]) -> None:
     recorder.ask(f"get{noun}", at=above)
     spare = recorder.made(f"replace{noun}", club.PLAN, at=above)
     assert spare["version"] == 1
+    _sheets(recorder, noun, above)
     _removal(recorder, noun, above)
     recorder.ask(f"replace{noun}", {"pieces": {"W": {"kind": "strait"}}}, at=above)
     recorder.ask(f"replace{noun}", club.PLAN, at=above)
@@ -294,30 +295,28 @@ def _plan(recorder: Recorder, of: str, above: Mapping[str, str]) -> None:
     recorder.ask(f"list{saved}s", at=absent)
     recorder.ask(f"get{saved}", at={**above, "revision": "1"})
     recorder.ask(f"get{saved}", at={**above, "revision": "9"})
-    _sheets(recorder, noun, above)
 
 
 def _sheets(recorder: Recorder, noun: str, above: Mapping[str, str]) -> None:
-    """Fetch the plan as a sheet, see what it would change, and put it back."""
+    """Fetch the plan as a sheet, see what another would change, and put that."""
     absent = dict.fromkeys(above, NOBODY)
     for form in ("Csv", "Xlsx"):
         recorder.ask(f"get{noun}Sheet{form}", at=above)
         recorder.ask(f"get{noun}Sheet{form}", at=absent)
         recorder.ask(f"get{noun}Sheet{form}", at=above, query="revision=0")
-    out = recorder.ask(f"get{noun}SheetCsv", at=above)
-    sheet = out.text.removeprefix("\ufeff")
-    told = recorder.ask(f"check{noun}Sheet", sheet, at=above)
+    told = recorder.ask(f"check{noun}Sheet", club.TRACK_LIST, at=above)
     assert told.status_code == 200, told.text
     recorder.ask(f"check{noun}Sheet", "", at=above)
-    recorder.ask(f"check{noun}Sheet", sheet, at=absent)
-    put, seen = f"replace{noun}Sheet", out.headers["etag"]
+    recorder.ask(f"check{noun}Sheet", club.TRACK_LIST, at=absent)
+    put = f"replace{noun}Sheet"
+    seen = recorder.steward.tag(BY_ID[f"get{noun}"].path.format(**above))
     at_fault = "Piece,Kind,Length\nW,straight,long\n"
     recorder.ask(put, at_fault, at=above, if_match=seen)
-    recorder.ask(put, sheet, at=above)
-    changed = recorder.ask(put, sheet, at=above, if_match=seen)
+    recorder.ask(put, club.TRACK_LIST, at=above)
+    changed = recorder.ask(put, club.TRACK_LIST, at=above, if_match=seen)
     assert changed.status_code == 200, changed.text
-    recorder.ask(put, sheet, at=above, if_match='"v999"')
-    recorder.ask(put, sheet, at=absent, if_match="*")
+    recorder.ask(put, club.TRACK_LIST, at=above, if_match=seen)
+    recorder.ask(put, club.TRACK_LIST, at=absent, if_match="*")
 
 
 def _refusals(recorder: Recorder, noun: str, *, wrong: Json) -> None:

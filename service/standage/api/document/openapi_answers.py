@@ -10,6 +10,7 @@ from standage.api.document.openapi_bodies import EXAMPLE, answer_schema
 from standage.api.document.openapi_headers import header, is_conditional_read
 from standage.api.document.openapi_problems import RESPONSE, Refusals
 from standage.api.web.acts import Reads
+from standage.api.web.call import CSV, SVG, XLSX
 from standage.api.web.operation import Operation
 
 Json = dict[str, Any]
@@ -31,6 +32,8 @@ _WITHOUT_BODY: Json = {
     },
 }
 """The answers without a body."""
+_FORMS = {CSV: "CsvFile", XLSX: "XlsxFile", SVG: "SvgFile"}
+"""The names of the answers that are files."""
 
 
 class Answers:
@@ -51,7 +54,7 @@ class Answers:
 
     def of(self, operation: Operation) -> Json:
         """Return every answer of an operation, by status."""
-        name = _name_of(operation)
+        name = _shared_as(operation)
         success = self._successes[operation.id]
         if name is not None and self.shared.get(name) == success:
             success = _shared(name)
@@ -100,7 +103,7 @@ class Answers:
         """Return the commonest of each sort of answer that several operations give."""
         found: Json = {}
         for key, times in Counter(
-            (_name_of(one), msgspec.json.encode(self._successes[one.id]))
+            (_shared_as(one), msgspec.json.encode(self._successes[one.id]))
             for one in operations
         ).most_common():
             name, success = key
@@ -147,6 +150,13 @@ def _name_of(operation: Operation) -> str | None:
     if operation.answers.shape in {None, bytes, str}:
         return None
     return getattr(operation.answers.shape, "__name__", None)
+
+
+def _shared_as(operation: Operation) -> str | None:
+    """Return the name of an answer among those that are shared: files have that of
+    their form.
+    """
+    return _name_of(operation) or _FORMS.get(operation.answers.media_type)
 
 
 def _headers(operation: Operation) -> list[str]:

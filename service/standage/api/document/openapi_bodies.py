@@ -30,14 +30,14 @@ class Bodies:
         self.shared: Json = {}
         for operation in taking:
             if times[keys[operation.id]] > 1:
-                self.shared.setdefault(name_of_body(operation), self._own[operation.id])
+                self.shared.setdefault(_shared_as(operation), self._own[operation.id])
 
     def of(self, operation: Operation) -> Json:
         """Return what is said of an operation's body: nothing where it takes none."""
         body = self._own.get(operation.id)
         if body is None:
             return {}
-        name = name_of_body(operation)
+        name = _shared_as(operation)
         if self.shared.get(name) == body:
             return {"requestBody": {"$ref": _BODY.format(name=name)}}
         return {"requestBody": body}
@@ -60,6 +60,11 @@ def name_of_body(operation: Operation) -> str:
     if operation.takes.patch_of is not None:
         return f"{operation.takes.patch_of.__name__}Patch"
     return getattr(operation.takes.body, "__name__", "")
+
+
+def _shared_as(operation: Operation) -> str:
+    """Return the name of an operation's body among those that are shared."""
+    return "SheetFile" if operation.takes.files else name_of_body(operation)
 
 
 def _shared_examples(

@@ -14,6 +14,7 @@ from api.ground import (
     BENEATH,
     CHECKS,
     DEAL,
+    FILES,
     LOOP,
     MODULE_END,
     NOUNS,
@@ -22,11 +23,13 @@ from api.ground import (
     SENT,
     WAGON,
     Ground,
+    Request,
     id_of,
     noun_in,
     one_of,
     placeholders,
 )
+from standage.api.web.operation import Operation
 
 IN_PATHS = [one for one in OPERATIONS.values() if placeholders(one.path)]
 SHUNTING_QUESTIONS: list[tuple[str, dict[str, Any]]] = [
@@ -74,16 +77,22 @@ def said(response: httpx.Response, ids: Mapping[str, str]) -> tuple[object, ...]
     return response.status_code, text, headers
 
 
+def sent_to(ground: Ground, operation: Operation) -> tuple[Any, ...]:
+    """Return what is sent to an operation, what is sound first."""
+    if operation.takes.files:
+        return FILES[operation.id][1], b"Piece\n?\n"
+    if not operation.takes.media_types:
+        return (None,)
+    sound = SENT.get(operation.id) or ground.body(noun_in(operation.id))
+    return sound, UNSOUND, []
+
+
 @pytest.mark.parametrize("operation", IN_PATHS, ids=lambda one: one.id)
 def test_an_id_in_a_path_is_as_good_as_a_random_one(
     ground: Ground, theirs: dict[str, str], operation: Any
 ) -> None:
-    sound = SENT.get(operation.id) or (
-        ground.body(noun_in(operation.id)) if operation.takes.media_types else None
-    )
-    sent: tuple[Any, ...] = (
-        (sound, UNSOUND, []) if operation.takes.media_types else (None,)
-    )
+    sent = sent_to(ground, operation)
+    sound = sent[0]
     for body in sent:
         for headers in (
             {},
@@ -97,7 +106,14 @@ def test_an_id_in_a_path_is_as_good_as_a_random_one(
                 query = QUERIES.get(operation.id, "").format(**ids)
                 asked = f"?{query}" if query else ""
                 path = operation.path.format(**ids) + asked
-                response = ground.steward.ask(operation.method, path, body, **headers)
+                request = Request(
+                    method=operation.method,
+                    path=path,
+                    body=body,
+                    file=("text/csv", body) if operation.takes.files else None,
+                    headers=headers,
+                )
+                response = request.by(ground.steward)
                 assert response.status_code in ({404} if body is sound else {404, 422})
                 answers.append(said(response, ids))
             assert answers[0] == answers[1]

@@ -145,6 +145,8 @@ deleteLayoutPlan     -     club  club  write
 listLayoutPlanRevisions   club  club  club  read
 createLayoutPlanRevision  -     club  club  write
 getLayoutPlanRevision     club  club  club  read
+checkLayoutPlan           club  club  club  read  layout
+getLayoutPlanDrawing      club  club  club  read  layout
 getLayoutPlanSheetCsv     club  club  club  read  layout
 getLayoutPlanSheetXlsx    club  club  club  read  layout
 checkLayoutPlanSheet      -     club  club  write
@@ -156,6 +158,8 @@ deleteModulePlan     own   own   club  write
 listModulePlanRevisions   club  club  club  read
 createModulePlanRevision  own   own   club  write
 getModulePlanRevision     club  club  club  read
+checkModulePlan           club  club  club  read
+getModulePlanDrawing      club  club  club  read
 getModulePlanSheetCsv     club  club  club  read
 getModulePlanSheetXlsx    club  club  club  read
 checkModulePlanSheet      own   own   club  write

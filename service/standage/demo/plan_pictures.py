@@ -61,8 +61,8 @@ def _road(answer: Answer, place: Answer, whole: _Span, scale: float) -> str:
     roads = [road for road in answer["roads"] if road["name"] in place["roads"]]
     pieces = [piece for road in roads for piece in road["pieces"]]
     middle_mm = _span(answer, pieces).middle_mm - whole.from_mm
-    usable_mm = place["usable_length_mm"]
-    begins = max(0, round((middle_mm - usable_mm / 2) * scale))
+    usable_mm: float = place["usable_length_mm"]
+    begins: int = max(0, round((middle_mm - usable_mm / 2) * scale))
     bar = f"├{'─' * (round(usable_mm * scale) - 2)}┤"
     words = f"{place['name']} {millimetres(round(usable_mm))}"
     after = " " * begins + f"{bar} {words}"

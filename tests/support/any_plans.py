@@ -15,18 +15,23 @@ from standage.railway.track.plans.plan import (
     PlannedPlaceKind,
 )
 from standage.shapes.decoding import convert
+from standage.shapes.plain_text import unfit_character
 
 _LETTERS = st.characters(
-    blacklist_categories=["Cs", "Cc", "Cn"], blacklist_characters="./"
+    blacklist_categories=["Cs", "Cc", "Cn", "Zs", "Zl", "Zp"],
+    whitelist_characters=" ",
+    blacklist_characters="./",
 )
 _AWKWARD = (
     *("Total", "P1", "P1 toe", "p1", '"P1"', "a;b", "a: b", "-", "=1+1", "x x", "12"),
     *("1,5", "?", "open", "Piece", "Kind", "Toe", "1.5".replace(".", "·"), "'", "b"),
-    *("straight", "mm", "Loop  2", "~1", "\u00a0x"[1:] + "\u2028y", '""', "sum: 3"),
+    *("straight", "mm", "Loop  2", "~1", "x_y", '""', "sum: 3"),
 )
 NAMES = st.one_of(
     st.sampled_from(_AWKWARD),
-    st.text(_LETTERS, min_size=1, max_size=9).filter(lambda text: text == text.strip()),
+    st.text(_LETTERS, min_size=1, max_size=9).filter(
+        lambda text: text == text.strip() and unfit_character(text) is None
+    ),
 )
 
 

@@ -23,7 +23,7 @@ _HOWEVER_SLOW = [HealthCheck.too_slow]
 
 settings.register_profile(
     "ci",
-    max_examples=60,
+    max_examples=25,
     derandomize=True,
     database=None,
     deadline=None,

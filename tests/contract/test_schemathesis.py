@@ -35,9 +35,12 @@ HOOKS = Path(__file__).with_name("sensible.py")
 PHASES = os.environ.get(
     "STANDAGE_SCHEMATHESIS_PHASES", "examples,coverage,fuzzing,stateful"
 ).split(",")
-NOT_AT_EVERY_DATABASE = frozenset() if IS_LONG else frozenset({"coverage"})
-"""What a short run asks of the service on SQLite alone: whether a body is right or wrong
-is found out before any database is asked.
+NOT_AT: Mapping[str, frozenset[str]] = {
+    "sqlite": frozenset({"fuzzing"}),
+    "postgresql": frozenset({"coverage"}),
+}
+"""What a short run leaves out at each database: whether a body is right or wrong is
+found out before any is asked, so that one of them meets each sort of body.
 """
 MOST_NEVER_ACCEPTED = 0.1
 """Of all operations: which records are there at a moment is left to chance, and a few
@@ -163,9 +166,9 @@ def undoable(
 
 def phases_for(database: Database) -> list[str]:
     """Return the phases of a run against the service on a database."""
-    if database.dialect == "sqlite":
+    if IS_LONG:
         return PHASES
-    return [phase for phase in PHASES if phase not in NOT_AT_EVERY_DATABASE]
+    return [phase for phase in PHASES if phase not in NOT_AT[database.dialect]]
 
 
 def settings_for(document: Mapping[str, Any]) -> str:

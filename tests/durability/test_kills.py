@@ -16,7 +16,7 @@ from durability.conftest import Place
 from durability.writers import HOW_MANY, Attempt, Writer, sent, writing
 from support.tally import TOLD
 
-KILLS = int(os.environ.get("STANDAGE_KILLS", "10"))
+KILLS = int(os.environ.get("STANDAGE_KILLS", "5"))
 SEED = int(os.environ.get("STANDAGE_KILLS_SEED", "1"))
 LONGEST_LIFE_S = 0.35
 SERVER_TOO = 3

@@ -21,7 +21,7 @@ from durability.writers import Attempt
 from support.databases import copied
 from support.tally import TOLD
 
-CUTS = int(os.environ.get("STANDAGE_POWER_CUTS", "16"))
+CUTS = int(os.environ.get("STANDAGE_POWER_CUTS", "8"))
 ROUNDS = 14
 """Enough writes that the file takes in its log on the way."""
 

@@ -31,8 +31,8 @@ from standage.shapes.remembering import remembered
 T = TypeVar("T")
 
 _MOST_NEAR = 3
-_MOST_LISTED = 120
-"""So many letters of choices are read in a message; what was sent stands before them."""
+_MOST_LETTERS = 195
+"""So many letters of a message are read, what was sent and the choices."""
 
 
 class FieldWords(NamedTuple):
@@ -277,30 +277,24 @@ def _walk_choice(
 ) -> Iterator[Fault]:
     if value in choices and type(value) in {type(choice) for choice in choices}:
         return
-    yield Fault(
-        code="not_a_choice",
-        message=f"{shown(value)} is not one of: {_listed(value, choices)}",
-        pointer=pointer,
-    )
+    begins = f"{shown(value)} is not one of: "
+    listed = _listed(value, choices, letters=_MOST_LETTERS - len(begins))
+    yield Fault(code="not_a_choice", message=begins + listed, pointer=pointer)
 
 
-def _listed(value: object, choices: Sequence[object]) -> str:
-    """Return the choices, the nearest to a value first; of many only so many as are
+def _listed(value: object, choices: Sequence[object], *, letters: int) -> str:
+    """Return the choices; of many the nearest to a value first, and only so many as are
     read.
     """
     names = [str(choice) for choice in choices]
-    near = get_close_matches(str(value), names, n=_MOST_NEAR)
     whole = ", ".join(names)
-    if len(whole) <= _MOST_LISTED:
+    if len(whole) <= letters:
         return whole
+    near = get_close_matches(str(value), names, n=_MOST_NEAR)
     ordered = list(dict.fromkeys([*near, *names]))
-    told = [
-        name
-        for name, end in zip(
-            ordered, accumulate(map(_with_comma, ordered)), strict=True
-        )
-        if end <= _MOST_LISTED
-    ]
+    ends = accumulate(map(_with_comma, ordered))
+    room = letters - len(" and 99 more")
+    told = [name for name, end in zip(ordered, ends, strict=True) if end <= room]
     return f"{', '.join(told)} and {len(names) - len(told)} more"
 
 

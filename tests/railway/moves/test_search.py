@@ -28,7 +28,7 @@ from support.pushed_trains import (
     outwards,
 )
 
-PUSHES = int(os.environ.get("STANDAGE_PUSHES", "100"))
+PUSHES = int(os.environ.get("STANDAGE_PUSHES", "30"))
 """So many random plans are tried each way."""
 MOST_CELLS = 6
 LONGEST_TRAIN = 12

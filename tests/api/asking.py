@@ -20,6 +20,7 @@ from standage.registry.people.clubs import found_club
 from standage.registry.people.hashing import Hasher
 from standage.settings import Settings
 from support.clubs import NOW
+from support.kept_workers import kept_worker
 from support.patience import PATIENCE_S
 
 NOBODY = "01932000-0000-7000-8000-00000000dead"
@@ -194,7 +195,12 @@ def serving(
     app = create_app(
         settings, database=database, clock=clock, pool=pool, hasher=hasher or QUICK
     )
-    with pytest.MonkeyPatch.context() as patched, ExitStack() as running:
+    with (
+        pytest.MonkeyPatch.context() as throughout,
+        pytest.MonkeyPatch.context() as patched,
+        ExitStack() as running,
+    ):
+        throughout.setattr("standage.api.asking.pool._Worker", kept_worker)
         patched.setattr("standage.app._LOOK_FIRST_S", PATIENCE_S)
         tidied = Event()
         plainly = Asker.tidy_up

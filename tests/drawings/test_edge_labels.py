@@ -23,7 +23,7 @@ def test_a_label_says_the_road_and_what_stands_there() -> None:
 
 def test_a_road_of_the_plan_bears_its_usable_length() -> None:
     found = surveyed()
-    (usable,) = [one for one in found.usable if one.road.name == "siding S1"]
+    (usable,) = [one for one in found.usable if one.road.name == "Coal road"]
     labels = [EdgeLabel(road="Coal road", stands="")]
     shown = words(read(label_pages(found, Look(), labels).written()))
     assert shown == ["Coal road", f"{usable.usable_length_mm:.1f} mm"]

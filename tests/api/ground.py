@@ -174,16 +174,13 @@ class Request:
     file: tuple[str, bytes] | None = None
     headers: dict[str, str] = field(default_factory=dict)
 
-    def by(self, caller: Caller) -> httpx.Response:
-        if self.file is not None:
-            return caller.send(
-                self.method,
-                self.path,
-                self.file[1],
-                content_type=self.file[0],
-                **self.headers,
-            )
-        return caller.ask(self.method, self.path, self.body, **self.headers)
+    def by(self, caller: Caller, **instead: str) -> httpx.Response:
+        """Send it as a caller, with headers in place of its own."""
+        headers = self.headers | instead
+        if self.file is None:
+            return caller.ask(self.method, self.path, self.body, **headers)
+        kind, raw = self.file
+        return caller.send(self.method, self.path, raw, content_type=kind, **headers)
 
 
 class Ground:

@@ -153,6 +153,7 @@ def test_revisions_are_numbered_listed_and_stay_as_they_are(
     assert {one["member_name"] for one in listed} == {"Robin Vale"}
     read = steward.ask("GET", f"{path}/1")
     assert PLAN.items() <= read.json()["plan"].items()
+    assert listed[1] == {key: read.json()[key] for key in read.json().keys() - {"plan"}}
     assert read.headers["etag"] == first.headers["etag"]
     assert read.headers["etag"].startswith('"')
     assert "private" in read.headers["cache-control"]

@@ -43,8 +43,8 @@ NOT_AT: Mapping[str, frozenset[str]] = {
 found out before any is asked, so that one of them meets each sort of body.
 """
 MOST_NEVER_ACCEPTED = 0.1
-"""Of all operations: which records are there at a moment is left to chance, and a few
-examples may all miss them.
+"""Of all operations, where each is sent every allowed body: which records are there at
+a moment is left to chance, and a few examples may all miss them.
 """
 
 
@@ -73,6 +73,10 @@ def recorded(service: Service) -> dict[str, str]:
         {"name": "Minerals", "vehicles": [{"vehicle_id": vehicle, "count": 5}]},
     )
     layout = created("layouts", {"name": "Quarry Sidings"})
+    ends = [{"name": "east", "tracks": [{"name": "up", "offset_mm": 0}]}]
+    module = created("modules", {"name": "Quarry Bridge", "ends": ends})
+    planned(service, f"/v1/layouts/{layout}/plan")
+    planned(service, f"/v1/modules/{module}/plan")
     place = created(
         f"layouts/{layout}/places",
         {"name": "Loop", "kind": "loop", "usable_length_mm": 700},
@@ -102,8 +106,13 @@ def recorded(service: Service) -> dict[str, str]:
     )
     known["expires_at"] = (datetime.now(UTC) + timedelta(days=2)).isoformat()
     to_undo = undoable(service, created)
-    instead = {own["id"]: token, own["member_id"]: member}
-    for record_id in (*instead, service.club_id):
+    ours = {own["id"]: token, own["member_id"]: member}
+    instead = {
+        **ours,
+        layout: created("layouts", {"name": "Spare layout"}),
+        module: created("modules", {"name": "Spare module", "ends": ends}),
+    }
+    for record_id in (*ours, service.club_id):
         for change in service.ask("GET", f"/v1/history?record_id={record_id}").json()[
             "items"
         ]:
@@ -115,6 +124,7 @@ def recorded(service: Service) -> dict[str, str]:
         "STANDAGE_KNOWN_IDS": json.dumps(known),
         "STANDAGE_IDS_INSTEAD": json.dumps(instead),
     }
+    hooks |= {"STANDAGE_LAYOUT_ID": layout, "STANDAGE_MODULE_ID": module}
     hooks["STANDAGE_SPARE_VEHICLE_ID"] = created("vehicles", {"name": "Spare van"})
     invited = {"member_id": member, "expires_at": known["expires_at"]}
     ways_in = {
@@ -122,6 +132,14 @@ def recorded(service: Service) -> dict[str, str]:
         "STANDAGE_INVITATION_ID": created("invitations", invited),
     }
     return hooks | {"STANDAGE_SPARE_TOKEN_ID": token} | ways_in | to_undo
+
+
+def planned(service: Service, path: str) -> None:
+    """Put a track plan on record at its address, and save it once."""
+    track = {"pieces": {"S1": {"kind": "straight", "length_mm": 600}}}
+    kept = service.ask("PUT", path, track).status_code
+    saved = service.ask("POST", f"{path}/revisions", {}).status_code
+    assert kept == saved == httpx.codes.CREATED
 
 
 def signed_in(service: Service) -> str:
@@ -267,7 +285,9 @@ def test_schemathesis_finds_nothing(
     assert still_in.status_code == httpx.codes.OK, (
         "the token was lost on the way, so most of the run asked nothing"
     )
-    assert len(refused) <= len(report["valid_rates"]) * MOST_NEVER_ACCEPTED, refused
+    if "coverage" in phases:
+        most_refused = len(report["valid_rates"]) * MOST_NEVER_ACCEPTED
+        assert len(refused) <= most_refused, refused
 
 
 def never_accepted(report: dict[str, Any]) -> list[str]:

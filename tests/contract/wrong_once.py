@@ -151,7 +151,9 @@ class _Shortened:
         and consists of what leads to the union.
         """
         schema = self._schemas[name]
-        if "allOf" not in schema or "required" in schema:
+        parts = schema.get("allOf", ())
+        needs = any("required" in part for part in (schema, *parts))
+        if not parts or needs:
             return self._brief(name)
         steps = self._steps(name)
         if steps is None or steps > NEAR:

@@ -48,6 +48,7 @@ _TAGGED = "Entry"
 made of for what it is.
 """
 _FEWEST_FIELDS = 3
+_OF_FIELDS = ("type", "properties", "required")
 
 
 def with_bases(schemas: Mapping[str, Json]) -> Json:
@@ -63,7 +64,17 @@ def with_bases(schemas: Mapping[str, Json]) -> Json:
             told[name] = _base(common, needed)
             for member in present:
                 told[member] = _derived(told[member], common, name)
-    return {name: _of_two_parts(told[name]) for name in sorted(told)}
+    return dict(sorted(told.items()))
+
+
+def in_two_parts(schemas: Mapping[str, Json]) -> Json:
+    """Return the schemas with at least two parts in each that is made of any: its own
+    fields are the second.
+
+    What is made of one part alone is taken by one of the generators for that part, and
+    an object of no fields by another for what may have none.
+    """
+    return {name: _in_two_parts(schema) for name, schema in schemas.items()}
 
 
 def _bases_of(schemas: Mapping[str, Json]) -> Iterable[tuple[str, Sequence[str]]]:
@@ -144,15 +155,13 @@ def _base(fields: Json, needed: Iterable[str]) -> Json:
     return {**base, "required": required} if required else base
 
 
-def _of_two_parts(schema: Json) -> Json:
-    """Return a schema of at least two parts, where it is made of any.
-
-    What is made of one part alone is taken by one of the generators for that part.
-    """
+def _in_two_parts(schema: Json) -> Json:
     parts = schema.get("allOf", ())
     if len(parts) != 1:
         return schema
-    return {**schema, "allOf": [*parts, {"type": "object"}]}
+    own = {name: schema[name] for name in _OF_FIELDS if name in schema}
+    around = {name: value for name, value in schema.items() if name not in own}
+    return {**around, "allOf": [*parts, own]}
 
 
 def _derived(schema: Json, fields: Json, base: str) -> Json:

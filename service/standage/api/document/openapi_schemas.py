@@ -12,7 +12,7 @@ from typing import Any
 
 import msgspec
 
-from standage.api.document.openapi_bases import with_bases
+from standage.api.document.openapi_bases import in_two_parts, with_bases
 from standage.api.document.openapi_bodies import REF
 from standage.api.document.openapi_choices import capitals, known_choice
 from standage.api.document.openapi_fields import with_shared_fields
@@ -85,7 +85,7 @@ def schemas_of(operations: Sequence[Operation]) -> Json:
     for query in {one.takes.query for one in operations if one.takes.query is not None}:
         schema_of_query(query, choices)
     with_fields = with_shared_fields(with_bases(shaped | choices))
-    return with_figures(with_fields, _figures())
+    return in_two_parts(with_figures(with_fields, _figures()))
 
 
 def _figures() -> Json:

@@ -72,17 +72,19 @@ def test_what_is_anothers_can_be_changed_by_whom_the_rows_say_so(
 
 
 @pytest.mark.parametrize("role", ROLES)
-@pytest.mark.parametrize("scope", ["read", "write"])
-def test_a_token_does_no_more_than_its_scopes(
-    ground: Ground, role: str, scope: str
-) -> None:
+def test_a_token_does_no_more_than_its_scopes(ground: Ground, role: str) -> None:
     member = ground.steward.with_member(role)
-    caller = ground.steward.with_token(member_id=member.member_id, scopes=[scope])
+    tokens = {
+        scope: ground.steward.with_token(member_id=member.member_id, scopes=[scope])
+        for scope in ("read", "write")
+    }
     told, wanted = {}, {}
     for name, row in WALKED.items():
-        told[name] = succeeded(ground.request(name, owner_id=caller.member_id), caller)
+        request = ground.request(name, owner_id=member.member_id)
         allowed = row[ROLES.index(role)] != "-" and row[ASKED_BY] == "credential"
-        wanted[name] = allowed and row[SCOPE] == scope
+        for scope in sorted(tokens, key=lambda one: one == row[SCOPE]):
+            told[name, scope] = succeeded(request, tokens[scope])
+            wanted[name, scope] = allowed and row[SCOPE] == scope
     assert told == wanted
 
 

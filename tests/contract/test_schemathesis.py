@@ -259,6 +259,7 @@ def asked(
         text=True,
         check=False,
     )
+    import shutil, os as _o; shutil.copy(report, f"/tmp/b/report-{_o.getpid()}.json"); open(f"/tmp/b/printed-{_o.getpid()}","w").write(made.stdout)
     return json.loads(report.read_text()), made.stdout + made.stderr
 
 

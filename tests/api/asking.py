@@ -1,6 +1,6 @@
 """A service in this process, its clock, and those who ask it."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
@@ -186,23 +186,18 @@ def serving(
     settings: Settings = WITHOUT_LIMITS,
     pool: Pool | None = None,
     hasher: Hasher | None = None,
-    worker: Callable[[], Any] = kept_worker,
 ) -> Iterator[Service]:
-    """Give a service on ``database``, which stays open at the end; its ``worker`` is a
-    process for long questions.
+    """Give a service on ``database``, which stays open at the end.
 
     What it does beside answering has been done: the database is looked through, and
     tidied up for the first time.
     """
-    app = create_app(
-        settings, database=database, clock=clock, pool=pool, hasher=hasher or QUICK
-    )
-    with (
-        pytest.MonkeyPatch.context() as throughout,
-        pytest.MonkeyPatch.context() as patched,
-        ExitStack() as running,
-    ):
-        throughout.setattr("standage.api.asking.pool._Worker", worker)
+    with pytest.MonkeyPatch.context() as making:
+        making.setattr("standage.api.asking.pool.Worker", kept_worker)
+        app = create_app(
+            settings, database=database, clock=clock, pool=pool, hasher=hasher or QUICK
+        )
+    with pytest.MonkeyPatch.context() as patched, ExitStack() as running:
         patched.setattr("standage.app._LOOK_FIRST_S", PATIENCE_S)
         tidied = Event()
         plainly = Asker.tidy_up

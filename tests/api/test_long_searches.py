@@ -17,7 +17,7 @@ import pytest
 from api.asking import Caller, Clock, Service, refusal, serving
 from api.ground import CHECKS
 from api.sheets import LIST, imported, previewed, sent
-from standage.api.asking.pool import Pool, _Worker
+from standage.api.asking.pool import Pool
 from standage.registry.database.engine import Database
 from support.patience import PATIENCE_S, until
 
@@ -150,7 +150,7 @@ def test_a_search_whose_process_is_killed_is_busy_and_the_next_is_answered(
 def test_no_process_is_left_when_the_service_ends(
     database: Database, pool: Pool
 ) -> None:
-    with serving(database, Clock(), pool=pool, worker=_Worker) as running:
+    with serving(database, Clock(), pool=pool) as running:
         assert running.club().ask("POST", PLAN, SEARCH).status_code == 200
         process_id = pool.worker_id or 0
         os.kill(process_id, 0)

@@ -5,12 +5,12 @@ test's: to start one takes longer than most tests.
 import atexit
 from typing import Any
 
-from standage.api.asking.pool import _Worker
+from standage.api.asking.pool import Worker
 
 _IDLE: list["KeptWorker"] = []
 
 
-class KeptWorker(_Worker):
+class KeptWorker(Worker):
     """A worker that is kept where it is ended with nothing to do."""
 
     def __init__(self) -> None:
@@ -36,11 +36,11 @@ def kept_worker() -> KeptWorker:
         worker = _IDLE.pop()
         if worker.lives:
             return worker
-        _Worker.end(worker)
+        Worker.end(worker)
     return KeptWorker()
 
 
 @atexit.register
 def _end_all() -> None:
     while _IDLE:
-        _Worker.end(_IDLE.pop())
+        Worker.end(_IDLE.pop())

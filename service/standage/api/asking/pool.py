@@ -49,6 +49,7 @@ class Pool:
         longest_s: float = LONGEST_S,
         counted: LongQuestions | None = None,
     ) -> None:
+        self._start: Callable[[], Worker] = Worker
         self._counted = counted or Metrics().long_questions
         self._most_waiting = most_waiting
         self._longest_s = longest_s
@@ -56,7 +57,7 @@ class Pool:
         self._asked = 0
         self._begun = 0
         self._starting = Lock()
-        self._worker: _Worker | None = None
+        self._worker: Worker | None = None
         self._closed = False
 
     @property
@@ -127,7 +128,7 @@ class Pool:
             raise FailedError(value)
         return value
 
-    def _started(self) -> "_Worker":
+    def _started(self) -> "Worker":
         with self._starting:
             if self._closed:
                 raise Busy("the service is about to stop", retry_after_s=RETRY_AFTER_S)
@@ -135,7 +136,7 @@ class Pool:
                 self._worker.end()
                 self._worker = None
             if self._worker is None:
-                self._worker = _Worker()
+                self._worker = self._start()
                 self._counted.processes.inc()
             return self._worker
 
@@ -147,7 +148,7 @@ class Pool:
                 self._worker.end()
 
 
-class _Worker:
+class Worker:
     """The worker's process, seen from its parent."""
 
     def __init__(self) -> None:

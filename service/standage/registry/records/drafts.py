@@ -52,6 +52,8 @@ def deleted_beneath(
     """Return the id of the draft that was deleted last beneath a parent; None where
     none was, or there is another.
     """
+    if not looks_like_id(parent_id):
+        return None
     columns = kind.table.c
     theirs = select(columns.id, columns.deleted_at).where(
         columns.club_id == club_id, columns.parent_id == parent_id

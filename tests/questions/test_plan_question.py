@@ -38,6 +38,9 @@ LONG_COACH = {
 }
 
 
+LONGEST_S = 30.0
+
+
 def answered(document: Document, **beside: Any) -> PlanAnswer:
     body = {"plan": {"scale": "00", **document}, **beside}
     return reckon(gather(Sources(None, ""), convert(body, PlanRequest)))
@@ -311,3 +314,48 @@ def test_tracks_that_are_only_nearly_clear_are_told() -> None:
     apart_mm = 2 * 610 * (1 - cos(turn)) + 95 * sin(turn)
     plan = passing_loop() | {"fouling_spacing_mm": apart_mm + 0.009}
     assert codes(answered(plan)).count("only_nearly_clear") == 4
+
+
+def _tangle(points_count: int) -> Document:
+    """Return points joined leg to toe in a ring of rings, each with two ways on."""
+    names = [f"P{number}" for number in range(points_count)]
+    joins = [
+        [f"{name}.through", f"{names[(number + 1) % points_count]}.toe"]
+        for number, name in enumerate(names)
+    ]
+    halfway = points_count // 2
+    joins += [
+        [f"{name}.branch", f"{names[number + halfway]}.branch"]
+        for number, name in enumerate(names[:halfway])
+    ]
+    pieces = {
+        name: points(angle_deg=0.5, radius_mm=9000.0 + number)
+        for number, name in enumerate(names)
+    }
+    return {"scale": "00", "pieces": pieces, "joins": joins}
+
+
+def _spirals(count: int) -> Document:
+    """Return points whose branches run into transitions of hundreds of turns."""
+    pieces: Document = {}
+    joins = []
+    for number in range(count):
+        pieces[f"P{number}"] = points(radius_mm=610.0 + number)
+        pieces[f"T{number}"] = {
+            "kind": "transition",
+            "length_mm": 900.0 + number,
+            "radius_from_mm": 300,
+            "radius_to_mm": 1,
+            "hand": "left",
+        }
+        joins.append([f"P{number}.branch", f"T{number}.a"])
+    return {"scale": "00", "pieces": pieces, "joins": joins}
+
+
+@pytest.mark.parametrize(
+    "plan", [_tangle(400), _spirals(40)], ids=["points without end", "spirals"]
+)
+def test_a_plan_made_to_take_long_is_answered_in_time(plan: Document) -> None:
+    begun_s = process_time()
+    assert answered(plan).verdict in {"sound", "gaps", "faults", "cannot_tell"}
+    assert process_time() - begun_s < LONGEST_S

@@ -201,11 +201,12 @@ def drawn_roads(found: Survey) -> Iterator[DrawnRoad]:
     called = called_roads(found)
     for number, usable in enumerate(found.usable, 1):
         name = usable.road.name
+        places = road_lying(found, usable.road.courses)
         yield DrawnRoad(
             number=number,
             name=called.get(name, name),
-            usable=tuple(usable_lines(found, usable)),
-            middle=_middle(road_lying(found, usable.road.courses)),
+            usable=tuple(usable_lines(usable, places)),
+            middle=_middle(places),
             usable_mm=usable.usable_length_mm,
             too_close=usable.is_too_close,
         )

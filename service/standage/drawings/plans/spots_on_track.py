@@ -11,7 +11,7 @@ from standage.railway.track.fouling.fouling import LegFouling
 from standage.railway.track.network.network import Course
 from standage.railway.track.paths.spots import Spot, along_arc
 from standage.railway.track.roads.limits import Usable
-from standage.railway.track.survey.lying import between, road_lying
+from standage.railway.track.survey.lying import Lying, between
 from standage.railway.track.survey.survey import Survey
 
 USUAL_GAUGE_MM = 16.5
@@ -24,9 +24,11 @@ _GAP_MM = 3.0
 Line = tuple[complex, ...]
 
 
-def usable_lines(found: Survey, usable: Usable) -> Iterator[Line]:
-    """Yield the lines along which trains may stand on a road, parted at its gaps."""
-    places = road_lying(found, usable.road.courses)
+def usable_lines(usable: Usable, places: Sequence[Lying]) -> Iterator[Line]:
+    """Yield the lines along which trains may stand on a road, parted at its gaps.
+
+    ``places`` are those along the whole road.
+    """
     left_mm = usable.usable_length_mm
     if not places or not left_mm:
         return

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from itertools import product
 from math import ceil
+from typing import NamedTuple
 
 import msgspec
 import numpy as np
@@ -11,6 +12,7 @@ from standage.drawings.plans.plan_layout import Frame
 from standage.drawings.plans.sheets import Paper
 from standage.drawings.plans.ways import Bend
 from standage.railway.track.paths.cells import Points
+from standage.railway.track.paths.runs import Floats
 from standage.railway.track.paths.spots import along_arc
 
 OVERLAP_MM = 10.0
@@ -43,7 +45,7 @@ class Cells(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def step_mm(self) -> complex:
         """From one window to the next, to the right and down."""
-        return self.window_mm - complex(OVERLAP_MM, OVERLAP_MM)
+        return _step_mm(self.paper)
 
     def corner_of(self, cell: Cell) -> complex:
         """Return the place of the plan at a window's upper left corner."""
@@ -60,57 +62,64 @@ def window_mm(paper: Paper) -> complex:
     return complex(wide_mm, high_mm)
 
 
+def _step_mm(paper: Paper) -> complex:
+    return window_mm(paper) - complex(OVERLAP_MM, OVERLAP_MM)
+
+
+class _Grid(NamedTuple):
+    """A way to lay pages over a plan, and the cells that then hold track."""
+
+    paper: Paper
+    corner: complex
+    held: set[Cell]
+
+
 def cells_of(
     strands: Sequence[Sequence[Bend]],
     frame: Frame,
-    paper: Paper,
+    papers: Sequence[Paper],
     *,
     reach_mm: float,
 ) -> Cells:
     """Return the pages that strands take, drawn so far to either side of their centre.
 
-    The grid is moved by parts of what is left over, to where the fewest pages hold
-    track. Takes a step for each 6 mm of track.
+    On the first of the papers that takes the fewest. The grid is moved by parts of what
+    is left over, to where the fewest pages hold track. Takes a step for each 6 mm of
+    track.
     """
-    empty = Cells(
-        paper=paper,
-        corner=0j,
-        held=(),
-        strands={},
-    )
     if not strands:
-        return empty
-    step_mm = empty.step_mm
+        return Cells(paper=papers[0], corner=0j, held=(), strands={})
     dense = [np.array(list(_dense(strand))) for strand in strands]
     whole = np.concatenate(dense)
-    tried = [
-        (
-            _held(
-                whole - corner,
-                step_mm,
-                reach_mm,
-                behind_mm=0.0,
-            ),
-            corner,
-        )
-        for corner in _corners(frame, step_mm, reach_mm)
-    ]
-    held, corner = min(tried, key=_pages)
+    grids = [grid for paper in papers for grid in _grids(whole, frame, paper, reach_mm)]
+    best = min(grids, key=_pages)
+    step_mm = _step_mm(best.paper)
     drawn: dict[Cell, list[int]] = {}
     for number, points in enumerate(dense):
-        for cell in _held(points - corner, step_mm, reach_mm, behind_mm=OVERLAP_MM):
+        off = points - best.corner
+        for cell in _held(off, step_mm, reach_mm, behind_mm=OVERLAP_MM):
             drawn.setdefault(cell, []).append(number)
     return Cells(
-        paper=paper,
-        corner=corner,
-        held=tuple(sorted(held)),
+        paper=best.paper,
+        corner=best.corner,
+        held=tuple(sorted(best.held)),
         strands={cell: tuple(numbers) for cell, numbers in drawn.items()},
     )
 
 
-def _pages(tried: tuple[set[Cell], complex]) -> int:
-    held, _ = tried
-    return len(held)
+def _grids(
+    whole: Points, frame: Frame, paper: Paper, reach_mm: float
+) -> Iterator[_Grid]:
+    """Yield the grids of a paper that are tried."""
+    step_mm = _step_mm(paper)
+    for corner in _corners(frame, step_mm, reach_mm):
+        off = whole - corner
+        held = _held(off, step_mm, reach_mm, behind_mm=0.0)
+        yield _Grid(paper, corner, held)
+
+
+def _pages(grid: _Grid) -> int:
+    return len(grid.held)
 
 
 def _corners(frame: Frame, step_mm: complex, reach_mm: float) -> Iterator[complex]:
@@ -149,13 +158,19 @@ def _held(
     """Return the cells that what is drawn about places touches; these count from the
     grid's corner. ``behind_mm`` is how far a cell's window goes on beyond it.
     """
-    held: set[Cell] = set()
-    both = (reach_mm + behind_mm, -reach_mm)
-    for back_x_mm, back_y_mm in product(both, both):
-        columns = np.floor((off.real - back_x_mm) / step_mm.real)
-        rows = np.floor((-off.imag - back_y_mm) / step_mm.imag)
-        # Row and column as one number: such are sorted out much faster than pairs.
-        codes = rows.clip(min=0.0) * _MOST_ACROSS + columns.clip(min=0.0)
-        found = np.unique(codes).astype(int).tolist()
-        held.update(divmod(code, _MOST_ACROSS) for code in found)
-    return held
+    backs_mm = (reach_mm + behind_mm, -reach_mm)
+    columns = [_numbers(off.real - back_mm, step_mm.real) for back_mm in backs_mm]
+    rows = [_numbers(-off.imag - back_mm, step_mm.imag) for back_mm in backs_mm]
+    found: set[float] = set()
+    for row, column in product(rows, columns):
+        codes = row * _MOST_ACROSS + column
+        # Track stays in a cell for many places: only where it enters one counts.
+        enters = np.append(True, codes[1:] != codes[:-1])
+        found.update(codes[enters].tolist())
+    return {divmod(int(code), _MOST_ACROSS) for code in found}
+
+
+def _numbers(off_mm: Floats, step_mm: float) -> Floats:
+    """Return the rows or columns in which places lie that far from the first."""
+    numbers = np.floor(off_mm / step_mm)
+    return np.maximum(numbers, 0.0)

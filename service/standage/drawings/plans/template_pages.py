@@ -95,11 +95,8 @@ class _Template:
         )
         frame = extent(track)
         reach_mm = self._pen.reach_mm + _BESIDE_MM
-        tried = [
-            cells_of(strands, frame, paper, reach_mm=reach_mm)
-            for paper in (upright, upright.across)
-        ]
-        return min(tried, key=lambda one: len(one.held))
+        papers = (upright, upright.across)
+        return cells_of(strands, frame, papers, reach_mm=reach_mm)
 
     def draw(self, page: int) -> ET.Element:
         """Return the cover, or one of the pages behind it."""

@@ -84,6 +84,15 @@ def spots(cells: Cells, positions_mm: Floats) -> Spots:
     )
 
 
+def curvatures(cells: Cells, positions_mm: Floats) -> Floats:
+    """Return how a path bends at positions, per mm. **Source** derived."""
+    which = np.searchsorted(cells.edges, positions_mm, side="right")
+    run_mm = positions_mm - cells.start_mm.take(which)
+    grown: Floats = cells.rate.take(which) * run_mm
+    curvature: Floats = cells.curvature.take(which) + grown
+    return curvature
+
+
 def trace(cells: Cells, positions_mm: Floats) -> Trace:
     """Return the points and directions at positions, as if the path went on.
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from standage.railway.track.paths.cells import Cells, Points, spots, trace
+from standage.railway.track.paths.cells import Cells, Points, curvatures, trace
 from standage.railway.track.paths.endless import FARTHEST, LEAST_COSINE
 from standage.railway.track.paths.runs import Floats
 
@@ -44,7 +44,7 @@ def met(cells: Cells, from_mm: Floats, point: Points, *, chord_mm: float) -> Met
     **Source** derived.
     """
     half_way_mm = from_mm - chord_mm / 2
-    bend = spots(cells, half_way_mm).curvature_here
+    bend = curvatures(cells, half_way_mm)
     guess_mm = from_mm - _arc(chord_mm, bend)
     near_mm = _near(point)
     search = _Search(cells, near_mm)
@@ -75,7 +75,7 @@ def rear_met(
     """
     wheelbase_mm = bogie_wheelbase_mm
     half_way_mm = front_mm - pivots_mm / 2
-    bend = spots(cells, half_way_mm).curvature_here
+    bend = curvatures(cells, half_way_mm)
     guess = _guess(
         cells,
         front_mm,
@@ -104,7 +104,7 @@ def _guess(
     square = 1 - half_sine * half_sine
     smaller = np.sqrt(np.maximum(square, _STRAIGHT))
     rear_mm = front_mm - _arc(pivots_mm / smaller, bend)
-    bend_there = spots(cells, rear_mm).curvature_here
+    bend_there = curvatures(cells, rear_mm)
     half_mm = _arc(wheelbase_mm, bend_there) / 2
     nowhere = np.empty(rear_mm.shape, np.complex128)
     return Rear(

@@ -144,6 +144,19 @@ def test_a_fault_stands_beside_its_piece_and_in_a_list() -> None:
     assert numbers
 
 
+def test_faults_that_are_not_listed_are_counted_beneath_the_list() -> None:
+    joins = [["S.a", f"T{number}.a"] for number in range(237)]
+    document: Document = {"pieces": {"S": straight(500.0)}, "joins": joins}
+    pages = plan_sheet(surveyed(document), PLAIN)
+    shown = [
+        text
+        for page in range(1, pages.count + 1)
+        for text in words(read(pages.written(page)))
+    ]
+    assert "and 37 more, which are not listed: mend these first" in shown
+    assert not any(text.startswith("201") for text in shown)
+
+
 def test_track_of_a_piece_with_a_fault_is_broken() -> None:
     drawing = sheet(faulty())
     assert [one for one in drawing.iter(f"{SVG}path") if one.get("stroke-dasharray")]

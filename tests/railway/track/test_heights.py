@@ -100,3 +100,52 @@ def test_a_ring_climbs_round_its_join_too() -> None:
     assert round_mm is not None
     steep = steepest(found, known, "circuit C1")
     assert steep == pytest.approx(100 * 30 / (round_mm / 2))
+
+
+def crossed(kind: str = "diamond") -> Any:
+    """Return two roads that cross, 500 mm to every side, and no heights."""
+    figures = {"angle_deg": 30, "a_mm": [80, 80], "b_mm": [80, 80]}
+    if kind != "diamond":
+        figures = {"angle_deg": 15, "arm_mm": 60, "core_mm": 120}
+    pieces = {name: straight(500) for name in ("A1", "A2", "B1", "B2")}
+    joins = [[f"{name}.a", f"X.{name.lower()}"] for name in pieces]
+    return {"pieces": {"X": {"kind": kind, **figures}, **pieces}, "joins": joins}
+
+
+@pytest.mark.parametrize("kind", ["diamond", "single_slip", "double_slip"])
+def test_roads_that_cross_at_two_heights_are_a_fault(kind: str) -> None:
+    _, known = risen(crossed(kind), at("A1", 0, 0), at("B1", 0, 20))
+    (fault,) = known.faults
+    assert (fault.code, fault.pointer) == ("contradiction", "/heights/1")
+    assert fault.message == (
+        "the two roads of X cross on one level, but the heights put them at 0 mm and 20"
+        " mm there"
+    )
+
+
+def test_roads_on_a_slope_cross_where_their_heights_meet() -> None:
+    """Road a climbs from 0 to 10 mm over 1,160 mm and is at 5 mm half way."""
+    slope = at("A1", 500, 0), at("A2", 500, 10)
+    assert risen(crossed(), *slope, at("B2", 30, 5))[1].faults == ()
+    (fault,) = risen(crossed(), *slope, at("B2", 30, 6.5))[1].faults
+    assert "5 mm and 6.5 mm" in fault.message
+
+
+def test_a_difference_that_the_slack_takes_up_is_no_fault() -> None:
+    document = {**crossed(), "slack_mm": 2}
+    assert risen(document, at("A1", 0, 0), at("B1", 0, 2))[1].faults == ()
+    (fault,) = risen(document, at("A1", 0, 0), at("B1", 0, 2.1))[1].faults
+    assert fault.pointer == "/heights/1"
+
+
+def test_a_road_has_the_height_of_the_one_it_crosses() -> None:
+    found, known = risen(crossed(), at("A1", 500, 0), at("A2", 500, 10))
+    assert known.height_mm(found.network.at_end["B1", "b"], 0) == 5
+    assert known.faults == ()
+
+
+def test_a_crossing_measured_with_a_tape_is_looked_at_too() -> None:
+    document = crossed()
+    del document["pieces"]["X"]["angle_deg"]
+    _, known = risen(document, at("A1", 0, 0), at("B1", 0, 20))
+    assert [one.code for one in known.faults] == ["contradiction"]

@@ -262,5 +262,80 @@ def test_one_module_laid_twice_is_warned_of() -> None:
     assert "module_twice" in warned_of({"modules": modules})
 
 
+def bay(**figures: object) -> Document:
+    """Return a module of one track, 500 mm of it."""
+    ends = [{"name": "west", "tracks": ["T.a"]}, {"name": "east", "tracks": ["T.b"]}]
+    return {"plan": {"pieces": {"T": straight(500.0)}, "module_ends": ends, **figures}}
+
+
+def put_together(one: Document, other: Document, **layout: object) -> list[str]:
+    """Return what is told of two modules that are joined end to end."""
+    modules = {"quay": one, "bay": other}
+    joins = [["bay.west", "quay.east"]]
+    document = {"scale": "00", "modules": modules, "module_joins": joins, **layout}
+    warnings = plan_warnings(survey(read_plan(document)))
+    return [one.message for one in warnings if one.code == "unlike_boards"]
+
+
+def test_modules_of_unlike_gauge_are_warned_of() -> None:
+    assert put_together(bay(scale="00"), bay(scale="EM")) == [
+        "the rails do not meet: their gauge is 16.5 mm on quay, 18.2 mm on bay"
+    ]
+    assert put_together(bay(gauge_mm=16.5), bay(gauge_mm=9)) == [
+        "the rails do not meet: their gauge is 16.5 mm on quay, 9 mm on bay"
+    ]
+
+
+def test_modules_of_unlike_scale_are_warned_of() -> None:
+    assert put_together(bay(scale="00"), bay(scale="H0")) == [
+        "quay is 00 and bay H0: what stands clear on one may not do so on the other"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ({"scale": "00"}, {"scale": "OO"}),
+        ({"scale": "H0"}, {"scale": "HO"}),
+        ({"scale": "00"}, {}),
+        ({"scale": "P4"}, {"scale": "S4", "gauge_mm": 18.8}),
+    ],
+)
+def test_modules_alike_or_that_do_not_say_are_not_warned_of(
+    one: Document, other: Document
+) -> None:
+    assert put_together(bay(**one), bay(**other)) == []
+
+
+def test_a_layouts_own_track_is_looked_at_beside_its_modules() -> None:
+    layout = {"pieces": {"S": straight(300.0)}, "joins": [["S.a", "quay/T.a"]]}
+    assert put_together(bay(scale="N"), bay(scale="N"), **layout) == [
+        (
+            "the rails do not meet: their gauge is 16.5 mm on the layout's own track, 9 mm"
+            " on quay"
+        ),
+        (
+            "the layout's own track is 00 and quay N: what stands clear on one may not do"
+            " so on the other"
+        ),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("count", "said"),
+    [
+        (200, None),
+        (237, "and 37 more, which are not listed: mend these first"),
+        (2_000, "and over 1,000 more, which are not listed: mend these first"),
+    ],
+)
+def test_how_many_faults_are_not_listed_is_told(count: int, said: str | None) -> None:
+    joins = [["S.a", f"T{number}.a"] for number in range(count)]
+    found = surveyed({"pieces": {"S": straight(9.0)}, "joins": joins})
+    listed, beyond = found.faults[:200], found.faults[200:]
+    assert len(listed) == min(count, 200)
+    assert [one.message for one in beyond] == ([] if said is None else [said])
+
+
 def test_a_sound_loop_is_warned_of_nothing() -> None:
     assert warned_of(passing_loop()) == {}

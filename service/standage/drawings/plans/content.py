@@ -27,7 +27,7 @@ from standage.railway.track.placing.placing import Unplaced, within
 from standage.railway.track.plans.flat import End, end_of, inner_plans
 from standage.railway.track.plans.plan import Fitting, FittingKind, Join
 from standage.railway.track.survey.lying import Lying, at, lying, road_lying
-from standage.railway.track.survey.survey import Survey
+from standage.railway.track.survey.survey import NOT_LISTED, Survey
 from standage.shapes.faults import Fault
 
 _HALF_A_STOP = 0.8
@@ -88,10 +88,14 @@ class Deck(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Wrong(msgspec.Struct, frozen=True, kw_only=True):
-    """A fault in words; ``place`` is where its piece lies, None for one without."""
+    """A fault in words; ``place`` is where its piece lies, None for one without.
+
+    Not ``is_one`` is what stands for all that are not listed.
+    """
 
     message: str
     place: complex | None
+    is_one: bool = True
 
 
 class Content(msgspec.Struct, frozen=True, kw_only=True):
@@ -344,7 +348,8 @@ def _wrong(found: Survey) -> Iterator[Wrong]:
         places = map(middle_of, faulty_pieces(found, fault))
         known = (place for place in places if place is not None)
         place = next(islice(known, 1), None)
-        yield Wrong(message=fault.message, place=place)
+        is_one = fault.code != NOT_LISTED
+        yield Wrong(message=fault.message, place=place, is_one=is_one)
 
 
 def _middle_of(found: Survey, piece: str) -> complex | None:

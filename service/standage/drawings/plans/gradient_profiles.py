@@ -26,7 +26,8 @@ from standage.drawings.plans.title_blocks import (
     title_block,
 )
 from standage.railway.terms.phrases import millimetres
-from standage.railway.track.network.heights import Known, Line, Slope
+from standage.railway.track.network.heights import Known, Slope
+from standage.railway.track.network.lines import Line
 from standage.railway.track.network.network import Course
 from standage.railway.track.survey.survey import Survey
 

@@ -11,7 +11,7 @@ from xml.etree import ElementTree as ET
 
 import msgspec
 
-from standage.drawings.plans.content import Content, content
+from standage.drawings.plans.content import Content, Wrong, content
 from standage.drawings.plans.lettering import words, write
 from standage.drawings.plans.listings import Columns, Listing, columns
 from standage.drawings.plans.looks import Look
@@ -276,12 +276,20 @@ def _told(found: Survey, shown: Content) -> Told:
         f"{counted(len(shown.roads), 'road')}:",
     ]
     roads = [f"{road.said} {road.length}" for road in shown.roads[:20]]
-    wrong = f" {counted(len(shown.wrong), 'fault')} marked." if shown.wrong else ""
+    marked = sum(one.is_one for one in shown.wrong)
+    wrong = f" {counted(marked, 'fault')} marked." if shown.wrong else ""
     description = f"{', '.join(said)} {'; '.join(roads)}.{wrong}"
     return Told(
         title=name_of(found.plan),
         description=description,
     )
+
+
+def _numbered(number: int, wrong: Wrong) -> str:
+    """Return a fault with its number, by which it is marked; what stands for several
+    has none.
+    """
+    return f"{number}  {wrong.message}" if wrong.is_one else wrong.message
 
 
 def _listings(shown: Content, named: Names) -> Iterator[Listing]:
@@ -290,7 +298,7 @@ def _listings(shown: Content, named: Names) -> Iterator[Listing]:
             heading="Nothing to draw",
             entries=("Nothing of this plan has a place that could be drawn.",),
         )
-    faults = [f"{number}  {one.message}" for number, one in enumerate(shown.wrong, 1)]
+    faults = [_numbered(number, one) for number, one in enumerate(shown.wrong, 1)]
     yield Listing(
         heading="Faults",
         entries=tuple(faults),

@@ -1,18 +1,19 @@
 """How high the rails lie, and how steeply they climb.
 
-A *line* runs on over joints and over points by their first way; a branch is a line of
-its own that begins at the height that the points' tips have. Between two heights a line
-climbs evenly; past its last height it is level, which is assumed.
+Between two heights a line climbs evenly; past its last height it is level, which is
+assumed. A branch begins at the height that the points' tips have, and roads that cross
+on one level have one height there.
 """
 
 from bisect import bisect_right
 from collections import deque
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from itertools import islice, pairwise
+from itertools import islice, pairwise, permutations
 
 import msgspec
 
 from standage.railway.terms.phrases import millimetres
+from standage.railway.track.network.lines import Line, Place, lines_of
 from standage.railway.track.network.network import Course, Network
 from standage.railway.track.network.positions import resolved
 from standage.railway.track.pieces.shapes import is_knot
@@ -21,8 +22,7 @@ from standage.railway.track.plans.plan import HeightPoint, Plan
 from standage.shapes.faults import Fault
 
 _SAME_MM = 1e-6
-_Place = tuple[Course, float]
-_Touch = tuple[int, _Place, _Place]
+_Touch = tuple[int, Place, Place]
 """Another line by its number, and where the two meet: on the one, and on the other."""
 
 
@@ -33,6 +33,13 @@ class Known(msgspec.Struct, frozen=True, kw_only=True, order=True):
     height_mm: float
     vertical_curve_mm: float = 0.0
     number: int = -1
+
+
+class _Crossing(msgspec.Struct, frozen=True, kw_only=True):
+    """A piece on which roads cross, and where on lines by their numbers they do."""
+
+    piece: str
+    roads: tuple[tuple[int, Place], ...]
 
 
 class Slope(msgspec.Struct, frozen=True, kw_only=True):
@@ -50,7 +57,7 @@ class Heights(msgspec.Struct, frozen=True, kw_only=True):
     """The heights of a plan's lines: where each strand lies on one, and what is
     known."""
 
-    lines: tuple["Line", ...]
+    lines: tuple[Line, ...]
     line_of: Mapping[int, int]
     known: tuple[tuple[Known, ...], ...]
     slopes: tuple[tuple[Slope, ...], ...]
@@ -92,27 +99,6 @@ class Heights(msgspec.Struct, frozen=True, kw_only=True):
         return False
 
 
-class Line(msgspec.Struct, frozen=True, kw_only=True):
-    """Courses that follow each other, and from where to where each of them runs."""
-
-    courses: tuple[Course, ...]
-    spans_mm: Mapping[Course, tuple[float, float]]
-    length_mm: float
-    is_closed: bool
-
-    def place_mm(self, course: Course, along_mm: float) -> float:
-        """Return where on the line a place of a course lies."""
-        start_mm, end_mm = self.span_mm(course)
-        if course in self.spans_mm:
-            return start_mm + along_mm
-        return end_mm - along_mm
-
-    def span_mm(self, course: Course) -> tuple[float, float]:
-        """Return where on the line a course lies, whichever way it is run."""
-        own = course if course in self.spans_mm else course ^ 1
-        return self.spans_mm[own]
-
-
 def heights(
     plan: Plan, network: Network, closing: Collection[End] = frozenset()
 ) -> Heights:
@@ -125,82 +111,25 @@ def heights(
     ends, has the gradient h ÷ (run − (v₁ + v₂)/2). Two heights at one place, and
     vertical curves that overlap, are faults. **Source** derived.
     """
-    lines = tuple(_lines(network))
+    lines = tuple(lines_of(network))
     line_of = {
         course >> 1: number
         for number, line in enumerate(lines)
         for course in line.courses
     }
     given = _given(plan.heights, network, lines, line_of)
-    known = _spread(network, lines, line_of, given)
+    crossings = list(_crossings(network, line_of))
+    known = _spread(network, lines, line_of, given, crossings)
     slopes = [tuple(_slopes(line, own)) for line, own in zip(lines, known, strict=True)]
     return Heights(
         lines=lines,
         line_of=line_of,
         known=tuple(known),
         slopes=tuple(slopes),
-        faults=tuple(_faults(known, _numbers_at(plan, network, closing))),
-    )
-
-
-def _lines(network: Network) -> Iterator[Line]:
-    seen: set[int] = set()
-    for number in range(len(network.strands)):
-        if number in seen:
-            continue
-        first = _first(network, 2 * number)
-        courses = list(_follow(network, first))
-        seen |= {course >> 1 for course in courses}
-        line = _line(network, courses)
-        if line is not None:
-            yield line
-
-
-def _first(network: Network, course: Course) -> Course:
-    """Return the course with which the line of another one begins; its own on a
-    ring."""
-    back = list(_follow(network, course ^ 1))
-    farthest = back[-1]
-    if _next(network, farthest) == course ^ 1:
-        # a ring begins anywhere
-        return course
-    return farthest ^ 1
-
-
-def _follow(network: Network, course: Course) -> Iterator[Course]:
-    start = course
-    here: Course | None = course
-    while here is not None:
-        yield here
-        here = _next(network, here)
-        if here == start:
-            return
-
-
-def _next(network: Network, course: Course) -> Course | None:
-    """Return the way on by the first way, if one would come back by the first way
-    too."""
-    for beyond in network.onwards(course)[:1]:
-        if network.onwards(beyond ^ 1)[:1] == (course ^ 1,):
-            return beyond
-    return None
-
-
-def _line(network: Network, courses: Sequence[Course]) -> Line | None:
-    """Return a line; None where a length on it is not known."""
-    spans_mm: dict[Course, tuple[float, float]] = {}
-    at_mm = 0.0
-    for course in courses:
-        length_mm = network.strand(course).length_mm
-        if length_mm is None:
-            return None
-        spans_mm[course] = (at_mm, at_mm + length_mm)
-        at_mm += length_mm
-    return Line(
-        courses=tuple(courses),
-        spans_mm=spans_mm,
-        length_mm=at_mm,
-        is_closed=_next(network, courses[-1]) == courses[0],
+        faults=(
+            *_faults(known, _numbers_at(plan, network, closing)),
+            *_uneven(plan, lines, known, crossings),
+        ),
     )
 
 
@@ -232,8 +161,12 @@ def _spread(
     lines: Sequence[Line],
     line_of: Mapping[int, int],
     given: Sequence[list[Known]],
+    crossings: Sequence[_Crossing],
 ) -> list[tuple[Known, ...]]:
-    """Return what is known of each line, with what its ends have from other lines."""
+    """Return what is known of each line, with what its ends have from other lines.
+
+    A line of which nothing is given has heights from lines that it crosses too.
+    """
     known = [_in_order(line, own) for line, own in zip(lines, given, strict=True)]
     touching = _touching(network, lines, line_of)
     waiting = deque(number for number, own in enumerate(known) if own)
@@ -243,6 +176,9 @@ def _spread(
         line = lines[number]
         ties = _ties(line, lines, touching[number], own_heights)
         known[number] = _in_order(line, [*given[number], *ties])
+    for crossing in crossings:
+        for (number, own_place), (other, place) in permutations(crossing.roads, 2):
+            touching[number].append((other, own_place, place))
     while waiting:
         number = waiting.popleft()
         for other, _, _ in touching[number]:
@@ -263,12 +199,9 @@ def _all_ties(
     """Yield the heights that a line without any has from all the lines it meets."""
     for other, own_place, place in touches:
         if known[other]:
-            height_mm = _height(known[other], lines[other].place_mm(*place))
+            there = _at(known[other], lines[other].place_mm(*place))
             at_mm = lines[number].place_mm(*own_place)
-            yield Known(
-                at_mm=at_mm,
-                height_mm=height_mm,
-            )
+            yield msgspec.structs.replace(there, at_mm=at_mm)
 
 
 def _touching(
@@ -291,6 +224,18 @@ def _touching(
     return touching
 
 
+def _crossings(network: Network, line_of: Mapping[int, int]) -> Iterator[_Crossing]:
+    """Yield where the roads of crossings and slips meet, of those that lie on lines."""
+    for piece, shape in network.shapes.items():
+        roads: list[tuple[int, Place]] = []
+        for strand, along_mm in shape.meeting:
+            number = network.first_of[piece] + strand
+            if number in line_of:
+                roads.append((line_of[number], (2 * number, along_mm)))
+        if len(roads) > 1:
+            yield _Crossing(piece=piece, roads=tuple(roads))
+
+
 def _ties(
     line: Line,
     lines: Sequence[Line],
@@ -301,11 +246,9 @@ def _ties(
     for other, own_place, place in touches:
         is_end = own_place[0] in {line.courses[0] ^ 1, line.courses[-1]}
         if is_end and given[other]:
-            height_mm = _height(given[other], lines[other].place_mm(*place))
-            yield Known(
-                at_mm=line.place_mm(*own_place),
-                height_mm=height_mm,
-            )
+            there = _at(given[other], lines[other].place_mm(*place))
+            at_mm = line.place_mm(*own_place)
+            yield msgspec.structs.replace(there, at_mm=at_mm)
 
 
 def _in_order(line: Line, known: Iterable[Known]) -> tuple[Known, ...]:
@@ -321,6 +264,17 @@ def _in_order(line: Line, known: Iterable[Known]) -> tuple[Known, ...]:
 
 def _moved(known: Known, by_mm: float) -> Known:
     return msgspec.structs.replace(known, at_mm=known.at_mm + by_mm)
+
+
+def _at(known: Sequence[Known], at_mm: float) -> Known:
+    """Return the height at a place, with the number of one that sets it."""
+    after = bisect_right(known, at_mm, key=lambda one: one.at_mm)
+    beside = known[max(0, after - 1) : after + 1]
+    return Known(
+        at_mm=at_mm,
+        height_mm=_height(known, at_mm),
+        number=max(one.number for one in beside),
+    )
 
 
 def _height(known: Sequence[Known], at_mm: float) -> float:
@@ -375,6 +329,31 @@ def _faults(
             for fault in _amiss(one, two, pair[1]):
                 told.add(pair)
                 yield fault
+
+
+def _uneven(
+    plan: Plan,
+    lines: Sequence[Line],
+    known: Sequence[Sequence[Known]],
+    crossings: Iterable[_Crossing],
+) -> Iterator[Fault]:
+    """Yield the crossings whose two roads do not lie at one height there."""
+    for crossing in crossings:
+        met = [
+            _at(known[number], lines[number].place_mm(*place))
+            for number, place in crossing.roads
+            if known[number]
+        ]
+        low_mm = min((one.height_mm for one in met), default=0.0)
+        high_mm = max((one.height_mm for one in met), default=0.0)
+        if high_mm - low_mm <= max(plan.slack_mm, _SAME_MM):
+            continue
+        message = (
+            f"the two roads of {crossing.piece} cross on one level, but the heights put"
+            f" them at {millimetres(low_mm)} and {millimetres(high_mm)} there"
+        )
+        number = max(one.number for one in met)
+        yield Fault(code="contradiction", message=message, pointer=f"/heights/{number}")
 
 
 def _amiss(one: Known, two: Known, number: int) -> Iterator[Fault]:

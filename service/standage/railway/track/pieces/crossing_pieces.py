@@ -73,6 +73,7 @@ class Diamond(Piece, frozen=True, kw_only=True, cache_hash=True, tag="diamond"):
             rivals=rivals,
             pairs=_AGAINST,
             fouling_mm=said(given),
+            meeting=((_WAYS.index("a1"), 0.0), (_WAYS.index("b1"), 0.0)),
             word="crossing",
         )
 
@@ -142,6 +143,8 @@ class _Slip(Piece, frozen=True, kw_only=True, cache_hash=True):
         rivals: tuple[Rivals, ...] = ()
         if self.angle_deg is not None:
             rivals = crossed(self.angle_deg, core_mm=self.core_mm)
+        half_mm = self.core_mm / 2
+        meeting = tuple((len(arms) + number, half_mm) for number in range(len(cores)))
         return Shape(
             ends=ends_of(strands),
             strands=strands,
@@ -149,6 +152,7 @@ class _Slip(Piece, frozen=True, kw_only=True, cache_hash=True):
             rivals=rivals,
             pairs=_AGAINST,
             fouling_mm=said(dict.fromkeys(_WAYS, self.fouling_mm)),
+            meeting=meeting,
             word="slip",
         )
 

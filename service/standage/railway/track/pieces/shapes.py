@@ -72,6 +72,8 @@ class Shape(msgspec.Struct, frozen=True, kw_only=True):
     """A piece in its own frame: ends point outwards; None where the shape is not known.
 
     ``passages`` has for each knot the pairs of strands between which wheels pass there.
+    ``meeting`` are the places where two roads cross on one level, each on a strand by
+    its number.
     ``edge`` is what a road meets at an end that no strand leads from. ``word`` is what
     a piece is called whose legs roads end at.
     """
@@ -83,6 +85,7 @@ class Shape(msgspec.Struct, frozen=True, kw_only=True):
     pairs: tuple[tuple[str, str], ...] = ()
     fouling_mm: Mapping[str, float] = {}
     nose: Nose | None = None
+    meeting: tuple[tuple[int, float], ...] = ()
     edge: LimitKind | None = None
     word: Literal["points", "crossing", "slip"] = "points"
     assumed: tuple[str, ...] = ()

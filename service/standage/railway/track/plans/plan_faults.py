@@ -35,10 +35,14 @@ def plan_faults(plan: Plan) -> tuple[Fault, ...]:
     At most ``MOST_FAULTS``. Faults that only show once roads are known, of places that
     lie on no road, ``places`` tells. **Source** derived.
     """
-    return tuple(islice(_all(plan), MOST_FAULTS))
+    return tuple(islice(each_fault(plan), MOST_FAULTS))
 
 
-def _all(plan: Plan) -> Iterator[Fault]:
+def each_fault(plan: Plan) -> Iterator[Fault]:
+    """Yield what is wrong with a plan as ``plan_faults`` does, however much it is.
+
+    **Source** derived.
+    """
     yield from _Checked(plan, plan).faults()
     for name, inner in inner_plans(plan):
         pointer = f"/modules/{escaped(name)}/plan"

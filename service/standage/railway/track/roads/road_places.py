@@ -12,7 +12,8 @@ from standage.railway.track.plans.plan import Plan, PlannedPlace, Stretch
 from standage.railway.track.roads.limits import EndLimit, Usable, left_between
 from standage.railway.track.roads.roads import Road
 from standage.railway.track.roads.stopping import Stopping, between_marks
-from standage.shapes.faults import Fault
+from standage.railway.track.roads.stretches import parted
+from standage.shapes.faults import Fault, moved
 
 _WORDS: dict[LimitKind, str] = {
     "buffer_stop": "buffers",
@@ -109,6 +110,11 @@ def places(
     for number, place in enumerate(plan.places):
         if place.stretch:
             found.append(_measured(place, place.stretch))
+            at = f"/places/{number}/stretch"
+            faults += (
+                moved(fault, at)
+                for fault in parted(network, place.stretch, slack_mm=plan.slack_mm)
+            )
             continue
         on = place.on or ()
         if any(name not in network.shapes for name in on):

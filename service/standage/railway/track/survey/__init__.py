@@ -2,8 +2,8 @@
 
 Reading order: ``merging`` (one plan of a layout and its modules' heights, fittings and
 places), ``survey`` (the rooms below in their order), ``lying`` (where a road lies),
-``fitted_faults`` (what fitted track needs), ``plan_warnings`` (what a builder should
-look at before track is laid).
+``fitted_faults`` (what fitted track needs), ``unlike_boards`` and ``plan_warnings``
+(what a builder should look at before track is laid).
 
 Words. A *survey* is all that follows from a plan. What *lies* has a place, a direction
 and a height so far along its course.

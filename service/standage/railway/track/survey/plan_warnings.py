@@ -10,7 +10,8 @@ from itertools import islice, pairwise
 
 import msgspec
 
-from standage.railway.track.network.heights import Known, Line
+from standage.railway.track.network.heights import Known
+from standage.railway.track.network.lines import Line
 from standage.railway.track.network.network import Course
 from standage.railway.track.paths.spots import Spot, along_arc, in_arcs
 from standage.railway.track.pieces.shapes import Strand, is_knot
@@ -18,6 +19,7 @@ from standage.railway.track.placing.placing import Placing, within
 from standage.railway.track.plans.flat import end_of, inner_plans, written
 from standage.railway.track.plans.plan import ModulePlan, Obstacle, Plan
 from standage.railway.track.survey.survey import Survey
+from standage.railway.track.survey.unlike_boards import unlike_boards
 
 FROM_A_JOINT_MM = 50.0
 STRAIGHT_AND_FREE_MM = 100.0
@@ -51,6 +53,8 @@ def plan_warnings(found: Survey) -> tuple[PlanWarning, ...]:
 
 def _all(found: Survey) -> Iterator[PlanWarning]:
     yield from _laid_twice(found.plan)
+    for message in unlike_boards(found.plan, found.placed):
+        yield PlanWarning(code="unlike_boards", message=message)
     yield from _points_on_slopes(found)
     yield from _points_near_joints(found)
     yield from _points_at_module_ends(found)

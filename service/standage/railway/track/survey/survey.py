@@ -13,7 +13,7 @@ from standage.railway.track.placing.circuits import Closures, closures
 from standage.railway.track.placing.footprint import Footprint, footprint
 from standage.railway.track.placing.placing import Placing, placing
 from standage.railway.track.plans.plan import Plan
-from standage.railway.track.plans.plan_faults import plan_faults
+from standage.railway.track.plans.plan_faults import each_fault
 from standage.railway.track.roads.limits import Usable, usable_lengths
 from standage.railway.track.roads.road_places import FoundPlace, places
 from standage.railway.track.roads.roads import roads
@@ -23,10 +23,16 @@ from standage.railway.track.survey.merging import Merged, merged
 from standage.shapes.faults import MOST_FAULTS, Fault
 from standage.shapes.quoted_values import escaped
 
+MOST_COUNTED = 1_000
+"""So many faults that are not listed are counted."""
+NOT_LISTED = "not_listed"
+"""The code of the fault that stands for those which are not listed."""
+
 
 class Survey(msgspec.Struct, frozen=True, kw_only=True):
     """A plan with all that follows from it; ``plan`` has its modules' heights, fittings
-    and places in it. ``stopping`` has one entry for each of ``usable``.
+    and places in it. ``stopping`` has one entry for each of ``usable``. ``faults`` are
+    the first ``MOST_FAULTS``, and one more that says how many are left out.
     """
 
     plan: Plan
@@ -74,14 +80,27 @@ def survey(plan: Plan, stock: tuple[LargestStock, ...] = ()) -> Survey:
         stopping=marks,
         places=named.found,
         footprint=footprint(plan, placed),
-        faults=tuple(islice(_faults(plan, placed, whole, found), MOST_FAULTS)),
+        faults=tuple(_told(_faults(plan, placed, whole, found))),
     )
+
+
+def _told(faults: Iterator[Fault]) -> Iterator[Fault]:
+    """Yield the first faults, then one that says how many there are besides."""
+    yield from islice(faults, MOST_FAULTS)
+    left_out = sum(1 for _ in islice(faults, MOST_COUNTED + 1))
+    if left_out == 0:
+        return
+    more = f"{left_out}"
+    if left_out > MOST_COUNTED:
+        more = f"over {MOST_COUNTED:,}"
+    message = f"and {more} more, which are not listed: mend these first"
+    yield Fault(code=NOT_LISTED, message=message, pointer="")
 
 
 def _faults(
     plan: Plan, placed: Placing, whole: Merged, found: list[Fault]
 ) -> Iterator[Fault]:
-    yield from plan_faults(plan)
+    yield from each_fault(plan)
     yield from map(whole.pointing, found)
     for name, laid in plan.modules.items():
         if laid.plan is None:

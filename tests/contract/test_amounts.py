@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from importlib.resources import files
 from typing import Any
 
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres
 
 OTHERWISE = {"curve_uncertain"}
 """Reasons whose amount is a ± that the sentence has taken off already."""

@@ -18,13 +18,13 @@ from standage.questions import capacity, longest_train, parts, road_allocation
 from standage.questions.resolving.places import NamedPlace
 from standage.questions.resolving.trains import NamedTrain, NamedVehicle
 from standage.questions.road_allocation_answer import RoadAllocationAnswer
+from standage.railway.roads.allowances import GIVEN, SURVEYED
 from standage.railway.roads.limits import limits_of
 from standage.railway.roads.places import Place, PlaceKind
-from standage.railway.roads.provenance import GIVEN, SURVEYED
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.trains import Train
-from standage.railway.terms.comparison import exceeds, goes_into, grains
+from standage.railway.terms.figures import exceeds, goes_into, grains
 from support.stock import ask, plain, road
 from support.tenths import (
     TENTH,

@@ -11,8 +11,8 @@ from msgspec import structs
 from standage.questions.layout_limits import LayoutLimitsCase, reckon
 from standage.questions.resolving.places import NamedPlace, WholeLayout
 from standage.questions.train_fit_answer import TrainFitAnswer
+from standage.railway.roads.allowances import SURVEYED
 from standage.railway.roads.places import Place, PlaceKind
-from standage.railway.roads.provenance import SURVEYED
 from standage.registry.records.bodies import LayoutBody
 from support.stock import ask, plain
 

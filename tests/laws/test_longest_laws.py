@@ -13,9 +13,8 @@ from standage.railway.longest.cars import PoolVehicle
 from standage.railway.longest.choice import Choice, TrainWanted, choose
 from standage.railway.longest.replay import broken_rules
 from standage.railway.longest.room import By
-from standage.railway.roads.allowances import allowance
+from standage.railway.roads.allowances import GIVEN, allowance
 from standage.railway.roads.places import Place
-from standage.railway.roads.provenance import GIVEN
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.vehicles import Standing
 from support.stock import ask, road

@@ -35,10 +35,9 @@ from standage.railway.modules.standard_rules import (
     WireAreaRule,
 )
 from standage.railway.modules.standards import module_shortfalls, train_shortfalls
-from standage.railway.stock.coupled import coupled
+from standage.railway.stock.coupled import Rake, WholeLength, coupled, strung
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import Extent
-from standage.railway.stock.rakes import Rake, WholeLength, strung
 from standage.railway.stock.vehicles import Standing
 from support.trains import known_vehicles, maybe, quarters
 

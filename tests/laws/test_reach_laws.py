@@ -24,7 +24,7 @@ from standage.questions import (
 from standage.questions.asked import AskedVehicle
 from standage.questions.resolving.places import NamedPlace
 from standage.questions.resolving.trains import NamedTrain, NamedVehicle
-from standage.railway.roads.provenance import GIVEN
+from standage.railway.roads.allowances import GIVEN
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.stock.couplings import Coupling, CouplingTypes
 from standage.railway.stock.trains import Train

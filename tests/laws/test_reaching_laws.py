@@ -5,8 +5,8 @@ from hypothesis import strategies as st
 from msgspec import structs
 
 from standage.questions.train_fit_answer import TrainFitAnswer
+from standage.railway.roads.allowances import GIVEN
 from standage.railway.roads.places import Place
-from standage.railway.roads.provenance import GIVEN
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.trains import Train

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from standage.questions.train_fit import TrainFitCase, reckon
+from standage.railway.roads.allowances import GIVEN, SURVEYED
 from standage.railway.roads.places import Place
-from standage.railway.roads.provenance import GIVEN, SURVEYED
 from standage.railway.stock.trains import Train
 from standage.shapes.remembering import FEW, MANY, bounds, forget_all, remembered
 from support.trains import any_places, any_vehicles, trains

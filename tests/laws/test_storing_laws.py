@@ -11,9 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec import structs
 
-from standage.railway.roads.allowances import allowance
+from standage.railway.roads.allowances import GIVEN, allowance
 from standage.railway.roads.places import Place
-from standage.railway.roads.provenance import GIVEN
 from standage.railway.standing.capacity import row_of
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.spare import stand

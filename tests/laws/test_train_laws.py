@@ -6,8 +6,8 @@ from hypothesis import strategies as st
 from msgspec import structs
 
 from standage.questions.train_fit_answer import TrainFitAnswer
+from standage.railway.roads.allowances import GIVEN, SURVEYED, Provenance
 from standage.railway.roads.places import Place
-from standage.railway.roads.provenance import GIVEN, SURVEYED, Provenance
 from standage.railway.standing.dropping import fewest_by_length
 from standage.railway.stock.coupled import coupled
 from standage.railway.stock.couplings import CouplingTypes

@@ -11,7 +11,7 @@ from typing import Literal, NamedTuple
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from standage.railway.roads.provenance import GIVEN
+from standage.railway.roads.allowances import GIVEN
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.stock.couplings import Coupling, CouplingTypes
 from standage.railway.stock.trains import Train

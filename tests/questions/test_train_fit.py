@@ -14,8 +14,8 @@ from standage.questions.train_fit import (
     TrainFitRequest,
     reckon,
 )
+from standage.railway.roads.allowances import SURVEYED
 from standage.railway.roads.places import Place, PlaceKind
-from standage.railway.roads.provenance import SURVEYED
 from standage.railway.stock.couplings import Coupling, CouplingKind
 from standage.railway.stock.trains import Train
 from standage.shapes.decoding import convert

@@ -6,8 +6,8 @@ from typing import Any
 
 from standage.questions.train_fit import OtherPlace, TrainFitCase, reckon
 from standage.questions.train_fit_answer import TrainFitAnswer
+from standage.railway.roads.allowances import GIVEN, Provenance
 from standage.railway.roads.places import Place
-from standage.railway.roads.provenance import GIVEN, Provenance
 from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
 from standage.railway.stock.trains import MeasuredRake, Train

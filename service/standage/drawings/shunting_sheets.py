@@ -27,7 +27,7 @@ from standage.drawings.yard_panels import (
 )
 from standage.railway.shunting.check import Position, positions
 from standage.railway.shunting.yard import Puzzle, Visit, Yard, YardGoal, YardStart
-from standage.railway.terms.phrases import listed, millimetres
+from standage.railway.terms.figures import listed, millimetres
 
 PAGE_MM = 210.0
 """A sheet is as wide as A4 is; one that is looked at, not printed, is as long as it

@@ -24,8 +24,7 @@ from standage.drawings.paper import (
     written,
 )
 from standage.drawings.yard_panels import HEIGHT_MM, engine, fits_in, wagon
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres, tidy
 
 PAGE_MM = 210.0
 MARGIN_MM = 10.0

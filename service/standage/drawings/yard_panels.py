@@ -25,7 +25,7 @@ from standage.drawings.paper import (
 )
 from standage.railway.shunting.check import Position
 from standage.railway.shunting.yard import Puzzle, Siding
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres
 
 LADDER_MM = 16.0
 ROAD_MM = 14.0

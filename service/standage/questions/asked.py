@@ -21,7 +21,7 @@ from standage.railway.shunting.yard import (
     Yard,
     YardFigures,
 )
-from standage.railway.stock.rakes import Rake, strung
+from standage.railway.stock.coupled import Rake, strung
 from standage.railway.stock.trains import (
     MOST_VEHICLES,
     Rakes,

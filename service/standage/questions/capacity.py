@@ -28,8 +28,7 @@ from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.storing.spots import at_spots
 from standage.railway.terms.figures import Count, Room, Tolerance, UsableLengthMm, says
-from standage.railway.terms.guesses import told
-from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.reasons import Assumed, Reason, told
 from standage.shapes.faults import Fault, Faulty, Ruled
 
 MOST_SPOTS = 20

@@ -20,11 +20,16 @@ from standage.railway.stock.measured_reach import (
 )
 from standage.railway.stock.trains import Train, too_many_in_all
 from standage.railway.stock.vehicles import EndsOver, Standing
-from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.figures import Tolerance, TrainLengthMm, says
-from standage.railway.terms.guesses import told
-from standage.railway.terms.phrases import give_or_take, listed, millimetres
-from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.figures import (
+    Tolerance,
+    TrainLengthMm,
+    exceeds,
+    give_or_take,
+    listed,
+    millimetres,
+    says,
+)
+from standage.railway.terms.reasons import Assumed, Reason, told
 from standage.shapes.faults import Fault, Ruled
 
 MEASURED_PLUS_MINUS_MM = 0.5

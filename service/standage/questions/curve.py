@@ -24,8 +24,7 @@ from standage.railway.stock.bodies import shapes
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.figures import RadiusMm, Room, Tolerance, says
-from standage.railway.terms.guesses import told
-from standage.railway.terms.reasons import Assumed, Reason, named_once, worst
+from standage.railway.terms.reasons import Assumed, Reason, named_once, told, worst
 from standage.railway.terms.senses import ITSELF
 from standage.railway.track.paths.alignment import Alignment
 from standage.shapes.faults import Fault, Ruled

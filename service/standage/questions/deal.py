@@ -35,8 +35,7 @@ from standage.railway.shunting.yard import (
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import Name, VehicleLengthMm, says
-from standage.railway.terms.guesses import Guess, told
-from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.reasons import Assumed, Guess, Reason, told
 from standage.railway.terms.senses import ITSELF
 from standage.shapes.faults import Fault, Faulty, Ruled, all_of
 

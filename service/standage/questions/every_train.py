@@ -35,10 +35,14 @@ from standage.railway.shunting.yard import (
 )
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
-from standage.railway.terms.figures import Name, VehicleLengthMm, says
-from standage.railway.terms.guesses import Guess, told
-from standage.railway.terms.phrases import counted, search_stopped
-from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.figures import (
+    Name,
+    VehicleLengthMm,
+    counted,
+    says,
+    search_stopped,
+)
+from standage.railway.terms.reasons import Assumed, Guess, Reason, told
 from standage.railway.terms.senses import ITSELF
 from standage.shapes.faults import Fault, Ruled, all_of
 

@@ -54,10 +54,8 @@ from standage.railway.storing.fill import (
     together,
 )
 from standage.railway.storing.roads import NO_STORAGE, gap_of, storage_of
-from standage.railway.terms.figures import Room, says, tidy
-from standage.railway.terms.guesses import told
-from standage.railway.terms.phrases import listed, millimetres
-from standage.railway.terms.reasons import Reason
+from standage.railway.terms.figures import Room, listed, millimetres, says, tidy
+from standage.railway.terms.reasons import Reason, told
 from standage.registry.records.reading import Listing
 from standage.shapes.faults import Fault, Ruled, all_of
 

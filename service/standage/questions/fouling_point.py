@@ -25,8 +25,7 @@ from standage.questions.plan_report import ToldLeg, told_fouling
 from standage.questions.question import PLAN_BYTES, NeverWarns, Question, always
 from standage.questions.sources import Sources
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
-from standage.railway.terms.figures import Length, Room, says
-from standage.railway.terms.phrases import listed
+from standage.railway.terms.figures import Length, Room, listed, says
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.track.fouling.fouling import FoulingPoint, Rules, fouling_point
 from standage.railway.track.fouling.spacings import Spacing, spacing_of

@@ -12,10 +12,8 @@ from standage.railway.passing.fouling_stock import fouling_stock
 from standage.railway.passing.passers import PassingStock, passing_stock
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
-from standage.railway.terms.figures import says, tidy
-from standage.railway.terms.guesses import told
-from standage.railway.terms.phrases import millimetres
-from standage.railway.terms.reasons import Assumed, Reason, named_once
+from standage.railway.terms.figures import millimetres, says, tidy
+from standage.railway.terms.reasons import Assumed, Reason, named_once, told
 from standage.railway.track.fouling.by_stock import StockLimit, stock_limit
 from standage.railway.track.fouling.fouling import FoulingPoint, LegFouling, Reach
 from standage.railway.track.fouling.stock_bodies import BodyEnd, Clearance, Stock

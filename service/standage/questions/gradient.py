@@ -29,13 +29,13 @@ from standage.railway.terms.figures import (
     Room,
     TrainLengthMm,
     VehicleLengthMm,
+    millimetres,
     says,
     tidy,
     tidy_down,
     tidy_if_known,
     tidy_up,
 )
-from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Assumed, Reason, worst
 from standage.railway.terms.scales import ScaleName
 from standage.railway.terms.senses import sense

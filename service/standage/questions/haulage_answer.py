@@ -12,10 +12,10 @@ from standage.railway.climbs.haulage import (
     Way,
 )
 from standage.railway.terms.figures import (
+    agreeing,
     says,
     tidy,
 )
-from standage.railway.terms.phrases import agreeing
 from standage.railway.terms.reasons import Assumed, Reason
 
 HaulageVerdict = Literal["cannot_tell", "does_not_haul", "marginal", "hauls"]

@@ -6,15 +6,15 @@ import msgspec
 
 from standage.railway.climbs import gradients
 from standage.railway.climbs.gradients import Climb, Helix
-from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import (
     HeadroomMm,
+    exceeds,
+    millimetres,
     says,
     tidy,
     tidy_if_known,
 )
 from standage.railway.terms.nem import ample_height_mm
-from standage.railway.terms.phrases import millimetres
 from standage.railway.terms.reasons import Reason
 from standage.railway.terms.scales import ScaleName
 

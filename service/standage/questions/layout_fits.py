@@ -19,8 +19,7 @@ from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
-from standage.railway.terms.figures import says
-from standage.railway.terms.phrases import agreeing, counted
+from standage.railway.terms.figures import agreeing, counted, says
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.registry.records.kinds import TRAINS
 from standage.registry.records.reading import Listing, Position, position

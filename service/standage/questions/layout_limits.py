@@ -24,8 +24,7 @@ from standage.railway.roads.limits import (
     tightest_swing,
 )
 from standage.railway.roads.places import Place, PlaceKind
-from standage.railway.terms.figures import says
-from standage.railway.terms.phrases import at_most, listed
+from standage.railway.terms.figures import at_most, listed, says
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scales import scale
 from standage.railway.terms.senses import ITSELF

@@ -40,9 +40,8 @@ from standage.railway.longest.cars import PoolVehicle
 from standage.railway.longest.choice import Choice, TrainWanted, choose
 from standage.railway.longest.replay import broken_rules, train_of
 from standage.railway.longest.room import By
-from standage.railway.roads.allowances import Allowance, allowance
+from standage.railway.roads.allowances import GIVEN, Allowance, Provenance, allowance
 from standage.railway.roads.places import Place
-from standage.railway.roads.provenance import GIVEN, Provenance
 from standage.railway.standing.spare import stand
 from standage.railway.standing.suitability import Suited, reaching_of, suited
 from standage.railway.standing.verdicts import sorted_reasons
@@ -50,12 +49,14 @@ from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
-from standage.railway.terms.figures import IdOrName, Room, says, tidy_if_known
-from standage.railway.terms.guesses import Guess, told
-from standage.railway.terms.phrases import (
+from standage.railway.terms.figures import (
+    IdOrName,
+    Room,
+    says,
     search_stopped,
+    tidy_if_known,
 )
-from standage.railway.terms.reasons import Reason, named_once
+from standage.railway.terms.reasons import Guess, Reason, named_once, told
 from standage.registry.records.reading import Listing
 from standage.shapes.faults import Ruled, all_of
 

@@ -16,12 +16,13 @@ from standage.railway.longest.room import By
 from standage.railway.roads.allowances import Allowance
 from standage.railway.standing.verdicts import FitVerdict
 from standage.railway.stock.coupled import Coupled
-from standage.railway.terms.figures import says, tidy
-from standage.railway.terms.phrases import (
+from standage.railway.terms.figures import (
     agreeing,
     counted,
     listed,
     millimetres,
+    says,
+    tidy,
 )
 from standage.railway.terms.reasons import Assumed, Reason
 

@@ -30,8 +30,7 @@ from standage.railway.modules.joining import (
 from standage.railway.modules.opposite import Facing, opposite, sideways
 from standage.railway.modules.standard_rules import StandardRule
 from standage.railway.modules.wiring import CAUTION, by_wiring
-from standage.railway.terms.figures import IdOrName, says, tidy
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import IdOrName, millimetres, says, tidy
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.registry.records.bodies import StandardBody
 from standage.shapes.faults import Ruled, all_of

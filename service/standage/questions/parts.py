@@ -16,9 +16,8 @@ from standage.questions.sources import Sources
 from standage.questions.surveying import or_a_plan, surveying
 from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.verdicts import CurveVerdict
-from standage.railway.roads.allowances import Allowance, allowance
+from standage.railway.roads.allowances import GIVEN, Allowance, Provenance, allowance
 from standage.railway.roads.places import Place
-from standage.railway.roads.provenance import GIVEN, Provenance
 from standage.railway.standing.spare import stand
 from standage.railway.standing.suitability import reaching_of, suited
 from standage.railway.standing.verdicts import (
@@ -31,10 +30,8 @@ from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.trains import Train
 from standage.railway.storing.parts import Part, Parts, cut_out, fewest_parts
-from standage.railway.terms.figures import Room, says, tidy
-from standage.railway.terms.guesses import told
-from standage.railway.terms.phrases import listed
-from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.figures import Room, listed, says, tidy
+from standage.railway.terms.reasons import Assumed, Reason, told
 from standage.shapes.faults import Ruled, all_of
 
 HEAVY_VEHICLES = 30

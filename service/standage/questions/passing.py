@@ -40,8 +40,7 @@ from standage.railway.terms.figures import (
     says,
     tidy,
 )
-from standage.railway.terms.guesses import told
-from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.reasons import Assumed, Reason, told
 from standage.railway.terms.scales import ScaleName, scale
 from standage.shapes.faults import Ruled
 

@@ -2,8 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.phrases import counted, millimetres
+from standage.railway.terms.figures import counted, millimetres, tidy
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.track.fouling.fouling import FoulingPoint, Reach
 from standage.railway.track.fouling.spacings import Spacing

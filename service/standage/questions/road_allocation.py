@@ -48,8 +48,7 @@ from standage.railway.storing.fill import held
 from standage.railway.storing.packing import Storage
 from standage.railway.storing.roads import NO_STORAGE, broken_rules, gap_of, storage_of
 from standage.railway.terms.figures import IdOrName, Room, says, tidy
-from standage.railway.terms.guesses import told
-from standage.railway.terms.reasons import Assumed, Reason, named_once
+from standage.railway.terms.reasons import Assumed, Reason, named_once, told
 from standage.shapes.faults import Fault, Ruled, all_of
 
 MOST_TRAINS = 40

@@ -8,8 +8,7 @@ import msgspec
 
 from standage.questions.question import Question, Shows, as_asked
 from standage.questions.warned import NOT_YET, Warnings, warned
-from standage.railway.terms.figures import RoadLengthMm, says, tidy
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import RoadLengthMm, millimetres, says, tidy
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scale_speed import (
     kmh_of_mph,

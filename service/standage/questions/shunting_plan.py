@@ -27,16 +27,16 @@ from standage.railway.shunting.yard import (
 )
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
-from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.figures import VehicleLengthMm, says
-from standage.railway.terms.guesses import Guess, told
-from standage.railway.terms.phrases import (
+from standage.railway.terms.figures import (
+    VehicleLengthMm,
     counted,
+    exceeds,
     give_or_take,
     millimetres,
+    says,
     search_stopped,
 )
-from standage.railway.terms.reasons import Assumed, Reason
+from standage.railway.terms.reasons import Assumed, Guess, Reason, told
 from standage.railway.terms.senses import ITSELF
 from standage.shapes.faults import Ruled
 

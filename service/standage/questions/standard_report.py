@@ -29,10 +29,8 @@ from standage.railway.modules.standards import module_shortfalls, train_shortfal
 from standage.railway.stock.coupled import coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.trains import Train
-from standage.railway.terms.figures import IdOrName, says
-from standage.railway.terms.guesses import Guess, told
-from standage.railway.terms.phrases import agreeing, listed
-from standage.railway.terms.reasons import Assumed, Reason, worst
+from standage.railway.terms.figures import IdOrName, agreeing, listed, says
+from standage.railway.terms.reasons import Assumed, Guess, Reason, told, worst
 from standage.railway.terms.senses import ITSELF, NAMES_IT
 from standage.registry.records.bodies import ModuleBody, StandardBody, TrainBody
 from standage.registry.records.kinds import MODULES, TRAINS, Kind

@@ -28,10 +28,15 @@ from standage.questions.train_fit_answer import (
     WheelReserve,
 )
 from standage.questions.warned import warned
-from standage.railway.roads.allowances import Allowance, allowance
+from standage.railway.roads.allowances import (
+    GIVEN,
+    SURVEYED,
+    Allowance,
+    Provenance,
+    allowance,
+)
 from standage.railway.roads.limits import longest_passenger_mm
 from standage.railway.roads.places import Place
-from standage.railway.roads.provenance import GIVEN, SURVEYED, Provenance
 from standage.railway.standing.dropping import Dropped
 from standage.railway.standing.remedies import spare_there, to_leave_off
 from standage.railway.standing.spare import Stood, stand
@@ -51,7 +56,7 @@ from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import CouplingKind, coupling_types
 from standage.railway.stock.trains import Train
 from standage.railway.terms.figures import IdOrName, Room, says, tidy, tidy_if_known
-from standage.railway.terms.guesses import told
+from standage.railway.terms.reasons import told
 from standage.railway.terms.senses import ASIDE
 from standage.shapes.faults import Ruled, all_of
 

@@ -13,10 +13,8 @@ from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.curves import OnCurve, Weighed, weigh
 from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
-from standage.railway.terms.figures import RadiusMm, Tolerance, says
-from standage.railway.terms.guesses import told
-from standage.railway.terms.phrases import agreeing, counted
-from standage.railway.terms.reasons import Assumed, Reason, worst
+from standage.railway.terms.figures import RadiusMm, Tolerance, agreeing, counted, says
+from standage.railway.terms.reasons import Assumed, Reason, told, worst
 from standage.registry.records.kinds import VEHICLES
 from standage.registry.records.reading import Listing, Position, position
 from standage.shapes.faults import Fault

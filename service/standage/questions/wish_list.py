@@ -30,10 +30,15 @@ from standage.railway.stock.coupled import Coupled, coupled
 from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
-from standage.railway.terms.figures import IdOrName, RadiusMm, Tolerance, says
-from standage.railway.terms.guesses import Guess, told
-from standage.railway.terms.phrases import agreeing, listed
-from standage.railway.terms.reasons import Assumed, Reason, worst
+from standage.railway.terms.figures import (
+    IdOrName,
+    RadiusMm,
+    Tolerance,
+    agreeing,
+    listed,
+    says,
+)
+from standage.railway.terms.reasons import Assumed, Guess, Reason, told, worst
 from standage.railway.terms.senses import ITSELF
 from standage.shapes.faults import Fault, Ruled, all_of
 

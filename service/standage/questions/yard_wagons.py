@@ -19,8 +19,7 @@ from standage.railway.shunting.yard import (
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.extents import Missing
 from standage.railway.stock.vehicles import Vehicle
-from standage.railway.terms.guesses import Guess
-from standage.railway.terms.reasons import Reason
+from standage.railway.terms.reasons import Guess, Reason
 from standage.shapes.faults import Fault, Faulty, all_of
 
 

@@ -20,12 +20,14 @@ from standage.shapes.faults import (
     Faulty,
     Ruled,
     broken_rules,
+    escaped,
+    holds_half_a_character,
     moved,
     not_text,
+    shown,
     unfit,
 )
 from standage.shapes.plain_text import takes_one_line, unfit_character
-from standage.shapes.quoted_values import escaped, holds_half_a_character, shown
 from standage.shapes.remembering import remembered
 
 T = TypeVar("T")

@@ -8,9 +8,8 @@ import pytest
 from standage.railway.longest.cars import PoolVehicle
 from standage.railway.longest.choice import Choice, TrainWanted, choose
 from standage.railway.longest.room import By
-from standage.railway.roads.allowances import allowance
+from standage.railway.roads.allowances import GIVEN, allowance
 from standage.railway.roads.places import Place
-from standage.railway.roads.provenance import GIVEN
 from standage.railway.stock.couplings import Coupling, CouplingTypes
 from standage.railway.stock.vehicles import Standing
 from support.stock import plain, road, vehicle

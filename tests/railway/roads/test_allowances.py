@@ -6,14 +6,16 @@ from typing import Any, get_args
 
 import pytest
 
-from standage.railway.roads.allowances import Allowance, allowance, called
-from standage.railway.roads.provenance import (
+from standage.railway.roads.allowances import (
     GIVEN,
     SURVEYED,
+    Allowance,
     FromPlan,
     Given,
     Provenance,
     Surveyed,
+    allowance,
+    called,
 )
 from standage.railway.terms.reasons import Assumed
 from support.stock import road

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from standage.railway.curving.verdicts import CurveVerdict
+from standage.railway.roads.allowances import GIVEN
 from standage.railway.roads.places import Place
-from standage.railway.roads.provenance import GIVEN
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import FitVerdict, verdict_of_both
 from standage.railway.stock.couplings import CouplingTypes

@@ -8,7 +8,7 @@ from msgspec import structs
 from standage.railway.stock.couplings import Coupling, CouplingKind
 from standage.railway.stock.trains import MeasuredRake
 from standage.railway.stock.vehicles import Body, Standing
-from standage.railway.terms.guesses import told
+from standage.railway.terms.reasons import told
 from support.stock import made_up, plain, vehicle
 
 NOSE = Coupling(reach_mm=1.0, projection_mm=10.0)

@@ -1,6 +1,6 @@
 """Trains strung together of vehicles and rakes."""
 
-from standage.railway.stock.rakes import Rake, WholeLength, strung
+from standage.railway.stock.coupled import Rake, WholeLength, strung
 from standage.railway.stock.trains import MeasuredRake
 from standage.railway.stock.vehicles import Standing
 

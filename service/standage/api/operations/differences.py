@@ -6,7 +6,7 @@ from typing import Annotated, Any
 import msgspec
 
 from standage.railway.terms.figures import says
-from standage.shapes.quoted_values import escaped
+from standage.shapes.faults import escaped
 
 
 class FieldChange(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):

@@ -46,8 +46,7 @@ from standage.registry.records.reading import Hold, Reading
 from standage.registry.records.record import Record
 from standage.registry.writing.ownership import require_right
 from standage.registry.writing.store import Writing
-from standage.shapes.faults import MOST_FAULTS, Fault, Faulty
-from standage.shapes.quoted_values import shown
+from standage.shapes.faults import MOST_FAULTS, Fault, Faulty, shown
 from standage.shapes.refusals import Absent, Stale
 
 _TAG = "Files"

@@ -6,7 +6,7 @@ import hashlib
 import re
 
 from standage.api.web.problems import Rejected
-from standage.shapes.quoted_values import shown
+from standage.shapes.faults import shown
 
 LONGEST_HEADER = 1000
 """How many characters of entity tags a request may bring."""

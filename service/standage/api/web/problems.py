@@ -8,7 +8,7 @@ from urllib.parse import quote
 
 import msgspec
 
-from standage.railway.terms.phrases import counted
+from standage.railway.terms.figures import counted
 from standage.shapes.faults import Fault, Faulty
 from standage.shapes.refusals import Refusal
 

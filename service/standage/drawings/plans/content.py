@@ -17,7 +17,7 @@ from standage.drawings.plans.spots_on_track import (
     usable_lines,
 )
 from standage.drawings.plans.ways import Bend, bends_of
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres
 from standage.railway.track.network.network import Course
 from standage.railway.track.network.positions import resolved
 from standage.railway.track.paths.spots import ORIGIN, Spot

@@ -25,7 +25,7 @@ from standage.drawings.plans.title_blocks import (
     scale_bar,
     title_block,
 )
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres
 from standage.railway.track.network.heights import Known, Slope
 from standage.railway.track.network.lines import Line
 from standage.railway.track.network.network import Course

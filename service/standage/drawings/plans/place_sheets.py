@@ -30,7 +30,7 @@ from standage.drawings.plans.sheets import Pages, Told
 from standage.drawings.plans.spots_on_track import Line, spot_at
 from standage.drawings.plans.train_stands import OnTheRoad, StoodBody, StoodTrain
 from standage.drawings.plans.ways import View
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres
 from standage.railway.track.paths.paths import Path, Pose
 from standage.railway.track.paths.wheels import Wheels, stood
 from standage.railway.track.survey.survey import Survey

@@ -31,7 +31,7 @@ from standage.drawings.plans.title_blocks import (
     scale_bar,
     title_block,
 )
-from standage.railway.terms.phrases import counted
+from standage.railway.terms.figures import counted
 from standage.railway.track.survey.survey import Survey
 
 _SHORT_MM = 80.0

@@ -9,7 +9,7 @@ import msgspec
 
 from standage.drawings.plans.content import called_roads
 from standage.drawings.plans.lettering import kept_apart
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres
 from standage.railway.track.network.network import Course
 from standage.railway.track.network.positions import resolved
 from standage.railway.track.plans.plan import FittingKind

@@ -13,7 +13,7 @@ from standage.drawings.plans.roads_drawn import StraightRoad
 from standage.drawings.plans.sheets import Paper, moved
 from standage.drawings.plans.signs import WORDS, draw_shape
 from standage.drawings.plans.train_stands import OnTheRoad
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres
 
 ROW_MM = 52.0
 _RAIL_MM = 25.0

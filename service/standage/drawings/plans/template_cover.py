@@ -17,7 +17,7 @@ from standage.drawings.plans.title_blocks import (
 )
 from standage.drawings.plans.track_pen import Pen
 from standage.drawings.plans.ways import Bend, View
-from standage.railway.terms.phrases import counted
+from standage.railway.terms.figures import counted
 from standage.railway.track.plans.plan import Plan
 
 _LEAST_NUMBERED_MM = 4.0

@@ -31,7 +31,7 @@ from standage.drawings.plans.title_blocks import (
 )
 from standage.drawings.plans.track_pen import Pen
 from standage.drawings.plans.ways import Bend, View, along
-from standage.railway.terms.phrases import counted
+from standage.railway.terms.figures import counted
 from standage.railway.track.survey.survey import Survey
 
 MOST_MM = 500_000.0

@@ -7,7 +7,7 @@ from standage.drawings.paper import line
 from standage.drawings.plans.lettering import Words, width_mm, words, write
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.sheets import Paper
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres
 from standage.railway.track.plans.plan import Plan
 
 BLOCK_MM = 11.0

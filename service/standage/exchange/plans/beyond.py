@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator, Mapping, Sequence
 
-from standage.railway.terms.phrases import counted
+from standage.railway.terms.figures import counted
 from standage.railway.track.pieces.piece_kinds import AnyPiece
 from standage.railway.track.pieces.plain_pieces import Flexible
 from standage.railway.track.plans.flat import End, end_of

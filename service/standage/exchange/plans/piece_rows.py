@@ -25,7 +25,7 @@ from standage.exchange.plans.join_cells import (
 )
 from standage.exchange.plans.joins_told import Said
 from standage.exchange.rows import Heads, ReadRow, RowFault, RowNote, read_rows
-from standage.railway.terms.phrases import listed
+from standage.railway.terms.figures import listed
 from standage.railway.track.pieces.piece_kinds import AnyPiece
 from standage.railway.track.pieces.pieces import Piece
 from standage.railway.track.plans.plan import PieceName

@@ -28,8 +28,7 @@ from standage.railway.track.plans.flat import written
 from standage.railway.track.plans.plan import MOST_JOINS, Plan, PlannedPlace
 from standage.railway.track.plans.plan_faults import plan_faults
 from standage.shapes.decoding import convert
-from standage.shapes.faults import Fault, Faulty
-from standage.shapes.quoted_values import unescaped
+from standage.shapes.faults import Fault, Faulty, unescaped
 
 _MENDS = {
     "joined_twice": "an end joins one other end: put one of the cells right",

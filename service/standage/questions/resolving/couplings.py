@@ -8,9 +8,9 @@ import msgspec
 from standage.questions.asked import AskedVehicle
 from standage.questions.resolving.lookup import Lookup
 from standage.questions.resolving.recorded import coupling_kind_of
+from standage.railway.stock.coupled import Rake
 from standage.railway.stock.couplings import CouplingKind, coupling_types
 from standage.railway.stock.ends import swallowed_by_types
-from standage.railway.stock.rakes import Rake
 from standage.railway.stock.vehicles import Standing
 from standage.registry.records.bodies import looks_like_id
 from standage.registry.records.coupling_reaches import with_type_names

@@ -11,8 +11,8 @@ from standage.questions.resolving.lookup import Lookup, no_such
 from standage.questions.resolving.plan_roads import OnGround, RoadOnPlan
 from standage.questions.resolving.plans import KnownPlan, PlanSources
 from standage.questions.resolving.recorded import body_of, own_figures, place_of
+from standage.railway.roads.allowances import GIVEN, SURVEYED
 from standage.railway.roads.places import Place
-from standage.railway.roads.provenance import GIVEN, SURVEYED
 from standage.registry.records.bodies import LayoutBody, PlaceBody
 from standage.registry.records.kinds import LAYOUTS, PLACES
 from standage.registry.records.record import Kept

@@ -10,6 +10,13 @@ from typing import Any, Protocol, TypeVar
 import msgspec
 
 from standage.questions.plan_reasons import point_assumed, spacing_words
+from standage.railway.roads.allowances import (
+    GIVEN,
+    SURVEYED,
+    FromPlan,
+    Provenance,
+    Surveyed,
+)
 from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.roads.plan_roads import (
     PlanRoad,
@@ -19,15 +26,7 @@ from standage.railway.roads.plan_roads import (
     roads_called,
     why_unknown,
 )
-from standage.railway.roads.provenance import (
-    GIVEN,
-    SURVEYED,
-    FromPlan,
-    Provenance,
-    Surveyed,
-)
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres, tidy
 from standage.railway.terms.reasons import Assumed
 from standage.railway.track.fouling.spacings import LargestStock
 from standage.railway.track.plans.near_names import NearNames, did_you_mean

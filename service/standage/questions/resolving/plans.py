@@ -28,8 +28,7 @@ from standage.registry.records.kinds import (
     Kind,
 )
 from standage.registry.records.plan_summaries import PlanSummary
-from standage.shapes.faults import Fault, Faulty
-from standage.shapes.quoted_values import escaped
+from standage.shapes.faults import Fault, Faulty, escaped
 from standage.shapes.refusals import Absent
 
 MOST_LETTERS = 4 * 1024 * 1024

@@ -8,8 +8,8 @@ import msgspec
 
 from standage.railway.roads.places import Place
 from standage.railway.shunting.yard import Yard
+from standage.railway.stock.coupled import Rake, WholeLength
 from standage.railway.stock.couplings import CouplingKind
-from standage.railway.stock.rakes import Rake, WholeLength
 from standage.railway.stock.vehicles import Standing, Vehicle
 from standage.registry.records.bodies import (
     CouplingTypeBody,

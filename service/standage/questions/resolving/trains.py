@@ -18,7 +18,7 @@ from standage.questions.asked import (
 from standage.questions.resolving.couplings import Couplings
 from standage.questions.resolving.lookup import Lookup, no_such
 from standage.questions.resolving.recorded import body_of, rake_of, standing_of
-from standage.railway.stock.rakes import Rake, strung
+from standage.railway.stock.coupled import Rake, strung
 from standage.railway.stock.trains import Train
 from standage.railway.stock.vehicles import Standing
 from standage.registry.records.bodies import (

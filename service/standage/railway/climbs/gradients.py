@@ -14,8 +14,7 @@ from typing import Annotated
 import msgspec
 from msgspec.structs import replace
 
-from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.figures import LONGEST_MM, Length, Room, says, tidy
+from standage.railway.terms.figures import LONGEST_MM, Length, Room, exceeds, says, tidy
 from standage.railway.terms.senses import sense
 from standage.shapes.faults import Fault, Ruled
 

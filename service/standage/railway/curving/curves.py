@@ -24,8 +24,7 @@ from standage.railway.stock.bodies import BodyShape
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import tidy
-from standage.railway.terms.guesses import Guess, told
-from standage.railway.terms.reasons import Assumed, Reason, named_once
+from standage.railway.terms.reasons import Assumed, Guess, Reason, named_once, told
 
 _TYPICAL = CouplingTypes()
 _CLOSE_MM = 1e-5

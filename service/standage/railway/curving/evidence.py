@@ -13,10 +13,8 @@ from standage.railway.curving.throws import stands_on, versine_mm
 from standage.railway.curving.verdicts import Judgement
 from standage.railway.stock.bodies import BodyShape
 from standage.railway.stock.vehicles import Running, Vehicle
-from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.figures import tidy
+from standage.railway.terms.figures import at_most, beside, exceeds, tidy
 from standage.railway.terms.nem import MOST_RUN_ON_DEG, longest_wheelbase_mm
-from standage.railway.terms.phrases import at_most, beside
 from standage.railway.terms.reasons import Reason
 
 SIDEPLAY_AXLES = 3

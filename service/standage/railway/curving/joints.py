@@ -32,7 +32,7 @@ from standage.railway.stock.extents import Missing
 from standage.railway.stock.joints import closing_mm, gap
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.figures import tidy
-from standage.railway.terms.guesses import Guess
+from standage.railway.terms.reasons import Guess
 from standage.railway.terms.scales import ScaleName, scale
 
 _FROM_TYPE = ("swing_deg", "pivot_behind_mm", "mounting")

@@ -33,8 +33,7 @@ from standage.railway.stock.extents import lacking
 from standage.railway.stock.mating import same_coupling
 from standage.railway.stock.vehicles import Standing
 from standage.railway.terms.figures import tidy
-from standage.railway.terms.guesses import told
-from standage.railway.terms.reasons import Assumed, Reason, worst
+from standage.railway.terms.reasons import Assumed, Reason, told, worst
 from standage.railway.track.paths.alignment import Alignment
 
 MOST_CURED = 8

@@ -15,7 +15,7 @@ from standage.railway.stock.couplings import (
 )
 from standage.railway.stock.ends import At, coupling_at, kind_of, with_types
 from standage.railway.stock.vehicles import Running, Vehicle
-from standage.railway.terms.guesses import Guess
+from standage.railway.terms.reasons import Guess
 
 _ENDS: tuple[At, At] = ("front", "rear")
 

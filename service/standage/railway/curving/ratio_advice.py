@@ -8,11 +8,8 @@ from math import asin, degrees, inf
 
 from standage.railway.curving.known_vehicles import KnownVehicle, coupled_length
 from standage.railway.curving.verdicts import Judgement
-from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.figures import tidy, tidy_down
-from standage.railway.terms.guesses import Guess
-from standage.railway.terms.phrases import beside, millimetres
-from standage.railway.terms.reasons import Reason
+from standage.railway.terms.figures import beside, exceeds, millimetres, tidy, tidy_down
+from standage.railway.terms.reasons import Guess, Reason
 
 ON_THE_BODY_RATIO = 2.5
 """Radius ÷ coupled length from which most stock with couplings on the body tracks."""

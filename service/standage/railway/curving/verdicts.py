@@ -6,8 +6,7 @@ from typing import Literal
 
 import msgspec
 
-from standage.railway.terms.guesses import Guess
-from standage.railway.terms.reasons import Reason
+from standage.railway.terms.reasons import Guess, Reason
 
 CurveVerdict = Literal["runs", "marginal", "does_not_run", "cannot_tell"]
 WORST_FIRST: tuple[CurveVerdict, ...] = (

@@ -21,8 +21,7 @@ from standage.railway.curving.strains import (
 )
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.stock.extents import lacking
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.phrases import at_least, beside
+from standage.railway.terms.figures import at_least, beside, tidy
 from standage.railway.terms.reasons import Reason
 from standage.railway.track.paths.alignment import Alignment
 

@@ -18,7 +18,7 @@ from standage.railway.longest.families import families
 from standage.railway.longest.room import By, Role, Roomful, Taken, roomful, worth
 from standage.railway.stock.coupled import Coupled, Member
 from standage.railway.stock.couplings import CouplingTypes
-from standage.railway.terms.comparison import DUST_MM, goes_into
+from standage.railway.terms.figures import DUST_MM, goes_into
 
 DEFAULT_BUDGET = 2_000
 """So many trains are looked at before the best so far is given as not proved."""

@@ -23,9 +23,14 @@ from standage.railway.modules.standard_rules import (
     TrackPlace,
 )
 from standage.railway.standing.suitability import SAME_GAUGE
-from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.figures import Room, says, tidy
-from standage.railway.terms.phrases import listed, millimetres
+from standage.railway.terms.figures import (
+    Room,
+    exceeds,
+    listed,
+    millimetres,
+    says,
+    tidy,
+)
 from standage.railway.terms.reasons import Assumed, Reason, worst
 from standage.railway.terms.scales import ScaleName, same_scale, scale
 from standage.railway.terms.senses import NAMES_IT

@@ -22,9 +22,7 @@ from standage.railway.modules.standard_rules import (
     Spacing,
     TrackPlace,
 )
-from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import exceeds, millimetres, tidy
 
 Found = Iterator[Shortfall]
 Look = Callable[[Any, ModuleFigures], Found]

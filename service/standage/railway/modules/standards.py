@@ -39,9 +39,13 @@ from standage.railway.modules.standard_rules import (
 from standage.railway.slips.wire import wire_areas_mm2
 from standage.railway.standing.verdicts import at_both_ends
 from standage.railway.stock.extents import Extent, lacking, to_name
-from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.phrases import give_or_take, listed, millimetres
+from standage.railway.terms.figures import (
+    exceeds,
+    give_or_take,
+    listed,
+    millimetres,
+    tidy,
+)
 
 _Found = Iterator[Shortfall]
 _NOWHERE = (0.0, "")

@@ -19,8 +19,7 @@ from typing import Literal, NamedTuple
 import msgspec
 
 from standage.railway.curving.throws import centre_throw_mm, end_throw_mm, stands_on
-from standage.railway.terms.comparison import exceeds, goes_into
-from standage.railway.terms.figures import LONGEST_MM, tidy
+from standage.railway.terms.figures import LONGEST_MM, exceeds, goes_into, tidy
 
 PassingVerdict = Literal["clear", "marginal", "fouls", "cannot_tell"]
 

@@ -13,11 +13,8 @@ from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.ends import with_types
 from standage.railway.stock.extents import Missing
 from standage.railway.stock.vehicles import Vehicle
-from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.guesses import Guess
-from standage.railway.terms.phrases import millimetres
-from standage.railway.terms.reasons import Reason
+from standage.railway.terms.figures import exceeds, millimetres, tidy
+from standage.railway.terms.reasons import Guess, Reason
 from standage.railway.terms.scales import ScaleName
 
 _WIDTH = "width_mm"

@@ -1,9 +1,9 @@
 """Places where trains stand: what is on record of them, how much of their length may be
 used, and what they ask of trains that come.
 
-Reading order: ``places`` (the figures of a place), ``provenance`` (where they come
-from, and so how good they are where nobody says), ``allowances`` (its usable length,
-the ± of that, the margin for stopping), ``limits`` (what visitors are told),
+Reading order: ``places`` (the figures of a place), ``allowances`` (where they come
+from, and so how good they are where nobody says; its usable length, the ± of that, the
+margin for stopping), ``limits`` (what visitors are told),
 ``crossings`` (points by their number), ``plan_roads`` (a road of a surveyed track plan
 as a place).
 

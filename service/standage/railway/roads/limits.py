@@ -7,9 +7,14 @@ from typing import Literal
 
 import msgspec
 
-from standage.railway.roads.allowances import RAILS_MM, Allowance, allowance, called
+from standage.railway.roads.allowances import (
+    RAILS_MM,
+    Allowance,
+    Provenance,
+    allowance,
+    called,
+)
 from standage.railway.roads.places import Place, PlaceKind
-from standage.railway.roads.provenance import Provenance
 from standage.railway.terms.figures import tidy
 from standage.railway.terms.scales import scale
 

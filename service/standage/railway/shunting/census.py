@@ -18,7 +18,7 @@ from standage.railway.shunting.goals import Goals
 from standage.railway.shunting.visits import Visits
 from standage.railway.shunting.waves import AT_ONCE, MOST_KEPT, Wave
 from standage.railway.shunting.yard import Puzzle, YardGoal, made_sure
-from standage.railway.terms.comparison import grains
+from standage.railway.terms.figures import grains
 
 DEFAULT_BUDGET = 3_000_000
 MOST_TRAINS = 100_000

@@ -10,9 +10,7 @@ from itertools import pairwise
 import msgspec
 
 from standage.railway.shunting.yard import Action, Puzzle, Siding, Visit
-from standage.railway.terms.comparison import goes_into
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import goes_into, millimetres, tidy
 
 _DONE: dict[Action, str] = {"pick": "picked up", "drop": "dropped"}
 

@@ -23,8 +23,7 @@ from standage.railway.shunting.yard import (
     YardGoal,
     YardStart,
 )
-from standage.railway.terms.comparison import goes_into
-from standage.railway.terms.figures import VehicleLengthMm, tidy
+from standage.railway.terms.figures import VehicleLengthMm, goes_into, tidy
 from standage.railway.terms.reasons import Reason
 from standage.railway.terms.senses import ITSELF
 

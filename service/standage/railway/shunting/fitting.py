@@ -5,8 +5,7 @@ short.
 from collections.abc import Iterator
 
 from standage.railway.shunting.yard import Puzzle
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres, tidy
 from standage.railway.terms.reasons import Reason
 
 

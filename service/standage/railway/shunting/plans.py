@@ -16,8 +16,7 @@ from standage.railway.shunting.check import (
 )
 from standage.railway.shunting.search import DEFAULT_BUDGET, Solution, Verdict, solve
 from standage.railway.shunting.yard import Puzzle, Visit
-from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.figures import tidy
+from standage.railway.terms.figures import exceeds, tidy
 from standage.railway.terms.reasons import Reason
 
 

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from standage.railway.shunting.yard import Wagon
-from standage.railway.terms.comparison import grains
+from standage.railway.terms.figures import grains
 
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]

@@ -22,7 +22,7 @@ import numpy as np
 
 from standage.railway.shunting.states import Coding, Flags, Ints, Shapes, coding, shapes
 from standage.railway.shunting.yard import Fewest, Puzzle, Yard
-from standage.railway.terms.comparison import grains
+from standage.railway.terms.figures import grains
 
 BY_HAND = 1024
 """What a cut by hand weighs against a visit: more than any fewest number of visits."""

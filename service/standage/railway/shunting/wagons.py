@@ -14,8 +14,7 @@ from standage.railway.stock.joints import gap
 from standage.railway.stock.mating import same_coupling
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import tidy
-from standage.railway.terms.guesses import Guess
-from standage.railway.terms.reasons import Reason
+from standage.railway.terms.reasons import Guess, Reason
 from standage.railway.terms.scales import ScaleName
 
 

@@ -20,10 +20,11 @@ from standage.railway.terms.figures import (
     Room,
     UsableLengthMm,
     VehicleLengthMm,
+    counted,
+    millimetres,
     says,
     tidy,
 )
-from standage.railway.terms.phrases import counted, millimetres
 from standage.railway.terms.senses import ITSELF, NAMES_IT
 from standage.shapes.faults import Fault, Faulty, Ruled
 

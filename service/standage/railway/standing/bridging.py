@@ -7,7 +7,7 @@ import msgspec
 from standage.railway.stock.axles import axles_of
 from standage.railway.stock.coupled import Coupled, Member
 from standage.railway.stock.extents import Extent, Missing
-from standage.railway.terms.guesses import Guess
+from standage.railway.terms.reasons import Guess
 
 
 class Bridging(msgspec.Struct, frozen=True, kw_only=True):

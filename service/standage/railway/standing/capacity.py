@@ -21,16 +21,15 @@ from standage.railway.stock.extents import (
 from standage.railway.stock.joints import gap
 from standage.railway.stock.mating import same_coupling
 from standage.railway.stock.vehicles import Vehicle
-from standage.railway.terms.comparison import goes_into
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.guesses import Guess
-from standage.railway.terms.phrases import (
+from standage.railway.terms.figures import (
     agreeing,
     give_or_take,
+    goes_into,
     left_for_stopping,
     millimetres,
+    tidy,
 )
-from standage.railway.terms.reasons import Reason
+from standage.railway.terms.reasons import Guess, Reason
 
 CapacityVerdict = Literal["cannot_tell", "holds_none", "holds"]
 MOST = 1_000_000

@@ -11,9 +11,8 @@ from functools import cached_property
 import msgspec
 
 from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
-from standage.railway.roads.allowances import Allowance, allowance
+from standage.railway.roads.allowances import Allowance, Provenance, allowance
 from standage.railway.roads.places import Place
-from standage.railway.roads.provenance import Provenance
 from standage.railway.standing.spare import stand
 from standage.railway.standing.suitability import Suited, suited
 from standage.railway.standing.verdicts import (

@@ -15,7 +15,7 @@ import msgspec
 from standage.railway.stock.coupled import Coupled
 from standage.railway.stock.makeup import START, Places, laid_out, longest_made_up
 from standage.railway.stock.vehicles import KEPT_KINDS
-from standage.railway.terms.comparison import goes_into
+from standage.railway.terms.figures import goes_into
 
 MOST_CELLS = 500_000
 """So many steps the tables of the first half may take; a longer train is not

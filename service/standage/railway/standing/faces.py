@@ -8,8 +8,7 @@ from standage.railway.standing.verdicts import Fit, Wording, fit
 from standage.railway.stock.coupled import Coupled
 from standage.railway.stock.extents import Extent
 from standage.railway.stock.vehicles import PASSENGER_KINDS
-from standage.railway.terms.guesses import Guess
-from standage.railway.terms.reasons import Reason
+from standage.railway.terms.reasons import Guess, Reason
 
 
 class Alongside(msgspec.Struct, frozen=True, kw_only=True):

@@ -2,9 +2,8 @@
 places that hold it.
 """
 
-from standage.railway.roads.allowances import Allowance, allowance
+from standage.railway.roads.allowances import Allowance, Provenance, allowance
 from standage.railway.roads.places import Place
-from standage.railway.roads.provenance import Provenance
 from standage.railway.standing.dropping import (
     Dropped,
     fewest_by_length,

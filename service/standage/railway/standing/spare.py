@@ -27,8 +27,7 @@ from standage.railway.stock.coupled import Coupled
 from standage.railway.stock.extents import Extent, lacking
 from standage.railway.stock.mating import same_coupling
 from standage.railway.terms.figures import tidy
-from standage.railway.terms.guesses import Guess
-from standage.railway.terms.reasons import Reason
+from standage.railway.terms.reasons import Guess, Reason
 
 RUNS_AWAY_PERCENT = 0.5
 """Stock left standing on a steeper gradient runs away. **Source** common practice."""

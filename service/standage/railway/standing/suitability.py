@@ -15,12 +15,9 @@ from standage.railway.roads.places import Place
 from standage.railway.standing.verdicts import Finding, FitVerdict, overall
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
-from standage.railway.terms.comparison import exceeds, goes_into
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.guesses import Guess, Source
+from standage.railway.terms.figures import exceeds, goes_into, millimetres, tidy
 from standage.railway.terms.nem import ample_height_mm
-from standage.railway.terms.phrases import millimetres
-from standage.railway.terms.reasons import Reason, worst
+from standage.railway.terms.reasons import Guess, Reason, Source, worst
 from standage.railway.terms.scales import ScaleName, same_scale, scale
 from standage.shapes.remembering import remembered
 

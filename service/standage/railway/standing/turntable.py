@@ -21,10 +21,8 @@ from standage.railway.stock.axles import Axles, axles_of
 from standage.railway.stock.bodies import shapes
 from standage.railway.stock.coupled import Coupled, Member
 from standage.railway.stock.extents import Extent, lacking, to_name
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.guesses import Guess
-from standage.railway.terms.phrases import millimetres, spare_beside_doubt
-from standage.railway.terms.reasons import Reason
+from standage.railway.terms.figures import millimetres, spare_beside_doubt, tidy
+from standage.railway.terms.reasons import Guess, Reason
 
 _CIRCLE_CODES: dict[FitVerdict, str] = {
     "fits": "overhang_clear",

@@ -9,12 +9,12 @@ import msgspec
 
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.stock.extents import Extent, lacking, to_name
-from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.phrases import (
+from standage.railway.terms.figures import (
+    exceeds,
     left_for_stopping,
     millimetres,
     spare_beside_doubt,
+    tidy,
 )
 from standage.railway.terms.reasons import Reason, named_once, worst
 

@@ -6,8 +6,8 @@ typical, which names mean it, what takes hold), ``vehicles`` and ``trains`` (wha
 callers say), ``extents`` (a length as far as it is known), ``practice`` and
 ``nominal_lengths`` (what is taken where nobody measured), ``axles`` and ``bodies``
 (what stands where), ``unnamed``, ``ends`` and ``joints`` (one end, two ends), ``mating``,
-``coupled`` (a train), ``makeup`` (all ways of making one up with some left off),
-``rakes``, ``measured_reach`` (a reach out of a measured train), ``weights``.
+``coupled`` (a train, and its rakes), ``makeup`` (all ways of making one up with some
+left off), ``measured_reach`` (a reach out of a measured train), ``weights``.
 
 Words. A *reach* runs from the buffer face to where two couplings meet, pulled out; a
 *projection* is what a free one stands out; *play* is what a joint closes when pushed.

@@ -14,9 +14,8 @@ from standage.railway.stock.practice import (
     wagon_stands,
 )
 from standage.railway.stock.vehicles import PASSENGER_KINDS, Running, Vehicle
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.guesses import Guess, Source
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres, tidy
+from standage.railway.terms.reasons import Guess, Source
 from standage.railway.terms.scales import full_size_mm, scale
 
 

@@ -18,8 +18,8 @@ from standage.railway.stock.practice import (
     width_of,
 )
 from standage.railway.stock.vehicles import Body, Vehicle
-from standage.railway.terms.guesses import Guess
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres
+from standage.railway.terms.reasons import Guess
 
 
 class BodyShape(msgspec.Struct, frozen=True, kw_only=True):

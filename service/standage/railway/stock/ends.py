@@ -18,9 +18,8 @@ from standage.railway.stock.extents import Extent, Missing
 from standage.railway.stock.typical_reaches import GUIDED
 from standage.railway.stock.unnamed import halfway, reaching, standing_out
 from standage.railway.stock.vehicles import LengthOver, Vehicle
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.guesses import Guess
-from standage.railway.terms.phrases import give_or_take, millimetres
+from standage.railway.terms.figures import give_or_take, millimetres, tidy
+from standage.railway.terms.reasons import Guess
 from standage.railway.terms.scales import ScaleName
 from standage.shapes.faults import Fault
 

@@ -12,10 +12,8 @@ from standage.railway.stock.vehicles import (
     LengthOver,
     Vehicle,
 )
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.guesses import Guess
-from standage.railway.terms.phrases import millimetres
-from standage.railway.terms.reasons import Reason
+from standage.railway.terms.figures import millimetres, tidy
+from standage.railway.terms.reasons import Guess, Reason
 from standage.railway.terms.scales import ScaleName, full_size_mm, scale
 
 PLUS_MINUS_MM: dict[LengthFrom | None, float] = {

@@ -4,9 +4,7 @@ of them.
 
 from standage.railway.stock.ends import End
 from standage.railway.stock.extents import Extent, Missing, total
-from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import exceeds, millimetres, tidy
 from standage.railway.terms.reasons import Reason
 
 

@@ -15,7 +15,7 @@ from standage.railway.stock.coupled import Block, Coupled, take_hold
 from standage.railway.stock.ends import End
 from standage.railway.stock.extents import Extent
 from standage.railway.stock.joints import gap
-from standage.railway.terms.comparison import exceeds
+from standage.railway.terms.figures import exceeds
 
 Places = frozenset[int]
 

@@ -10,9 +10,8 @@ import msgspec
 
 from standage.railway.stock.extents import Missing
 from standage.railway.stock.vehicles import Running, Vehicle
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.guesses import Guess, Source
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres, tidy
+from standage.railway.terms.reasons import Guess, Source
 from standage.railway.terms.scales import Practice, full_size_mm, scale
 
 WIDTH_M: dict[Practice, float] = {"british": 2.8, "continental": 2.9, "american": 3.2}

@@ -7,8 +7,8 @@ from typing import NamedTuple
 from standage.railway.stock.couplings import Coupling, Span
 from standage.railway.stock.extents import Extent, Unsaid
 from standage.railway.stock.vehicles import Vehicle
-from standage.railway.terms.guesses import Guess
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres
+from standage.railway.terms.reasons import Guess
 
 
 class Within(NamedTuple):

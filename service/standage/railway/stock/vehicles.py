@@ -11,7 +11,6 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.railway.stock.couplings import Coupling
-from standage.railway.terms.comparison import exceeds
 from standage.railway.terms.figures import (
     BodyLengthMm,
     BogieCentresMm,
@@ -33,6 +32,7 @@ from standage.railway.terms.figures import (
     TotalWheelbaseMm,
     VehicleLengthMm,
     WidthMm,
+    exceeds,
     says,
     tidy,
 )

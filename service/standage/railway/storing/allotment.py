@@ -20,7 +20,7 @@ from standage.railway.storing.packing import (
     StoredTrain,
     pack,
 )
-from standage.railway.terms.comparison import grains
+from standage.railway.terms.figures import grains
 
 __all__ = [
     "DEFAULT_BUDGET",

@@ -8,8 +8,7 @@ from typing import Literal
 import msgspec
 
 from standage.railway.stock.extents import Extent, total
-from standage.railway.terms.comparison import exceeds
-from standage.railway.terms.figures import tidy
+from standage.railway.terms.figures import exceeds, tidy
 
 WORKS_UP_TO = 0.5
 """A yard works at half of what it holds. **Source** common practice."""

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import msgspec
 
-from standage.railway.terms.comparison import grains
+from standage.railway.terms.figures import grains
 
 GRIDS_MM = (1.0, 0.5, 0.25, 0.1)
 """The steps in which people measure, coarsest first; the finest is taken where figures

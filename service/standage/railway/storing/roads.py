@@ -13,8 +13,7 @@ from standage.railway.stock.coupled import coupled
 from standage.railway.stock.couplings import CouplingTypes
 from standage.railway.stock.trains import Train
 from standage.railway.storing.packing import Storage, StorageRoad, StoredTrain
-from standage.railway.terms.comparison import goes_into
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import goes_into, millimetres
 from standage.railway.terms.reasons import Assumed
 
 NO_STORAGE: frozenset[PlaceKind] = frozenset({"turntable", "reversing_section"})

@@ -10,8 +10,7 @@ from collections.abc import Sequence
 from math import ceil, floor
 
 from standage.railway.standing.capacity import Row, Working
-from standage.railway.terms.comparison import goes_into
-from standage.railway.terms.figures import tidy
+from standage.railway.terms.figures import goes_into, tidy
 
 _DUST = 1e-9
 

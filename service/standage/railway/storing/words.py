@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from standage.railway.terms.phrases import (
+from standage.railway.terms.figures import (
     agreeing,
     counted,
     listed,

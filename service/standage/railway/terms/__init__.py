@@ -1,11 +1,11 @@
 """What every room shares: figures, scales, lengths as people write them, and how
 figures are put into words.
 
-Reading order: ``senses`` and ``figures`` (what is asked for: bounds, units, senses),
-``comparison`` (whether a length goes into its room), ``scales`` and ``nem`` (what the
-standards say), ``reasons`` and ``guesses`` (what stands behind an answer), ``phrases``
-(figures in words); then what people write: ``lengths``, ``spellings``, ``synonyms``,
-``understanding``, ``look_alikes``.
+Reading order: ``senses`` and ``figures`` (what is asked for: bounds, units, senses;
+whether a length goes into its room; figures in words), ``scales`` and ``nem`` (what the
+standards say), ``reasons`` (what stands behind an answer, guesses among it); then what
+people write: ``lengths``, ``spellings``, ``synonyms``, ``understanding``,
+``look_alikes``.
 
 Words. A *figure* is a number with its unit; its *sense* is what it is about. *Dust* is
 what binary fractions are off by, and a *tidied* figure is without it. A *grain* is a
@@ -23,7 +23,7 @@ Decisions, each with the test that holds it:
   tests/questions/test_senses_of_figures.py, tests/contract/test_document.py.
 - A ± is printed rounded up, and beside a spare both figures have as many places as show
   what the verdict says of them; what is printed lies on the side of its limit on which
-  it is judged: tests/api/test_messages.py and the examples in ``phrases``.
+  it is judged: tests/api/test_messages.py and the examples in ``figures``.
 - Lengths beside a scale: feet, yards and metres are the full size's, which the answer
   says; inches and millimetres stand. A lone point is decimal, which is said where three
   figures follow it; a comma before three figures is refused:

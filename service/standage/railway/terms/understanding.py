@@ -24,8 +24,7 @@ from standage.railway.terms.synonyms import (
     field_meant,
     in_plain_letters,
 )
-from standage.shapes.faults import Fault, Faulty, Ruled
-from standage.shapes.quoted_values import escaped
+from standage.shapes.faults import Fault, Faulty, Ruled, escaped
 from standage.shapes.remembering import remembered
 
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)

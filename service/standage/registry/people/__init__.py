@@ -1,6 +1,6 @@
 """Who may get in, and how.
 
-``shown_once`` makes secrets; ``credentials`` finds who holds one; ``first_tokens``
+``credentials`` makes secrets and finds who holds one; ``first_tokens``
 and ``clubs`` begin a club; ``hashing``, ``attempts``, ``sessions`` and ``invitations``
 are for members who sign in; ``rights_left`` is for a restore.
 

@@ -1,17 +1,19 @@
-"""What lets somebody in: tokens, sessions and share links, found by the hash of the
-secret that is shown.
+"""What lets somebody in: tokens, sessions and share links, found by the hash of a secret
+that is shown once.
 """
 
+import hashlib
+import re
+import secrets
 from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
 from functools import cache
-from typing import Any
+from typing import Any, Literal
 
 import msgspec
 from sqlalchemy import Row, Select, bindparam, select
 
 from standage.registry.database import tables
-from standage.registry.people.shown_once import Sort, new_secret, sha256_of, sort_of
 from standage.registry.records.bodies import TokenBody, is_over
 from standage.registry.records.kind import Kind
 from standage.registry.records.kinds import INVITATIONS, SHARE_LINKS, TOKENS
@@ -19,6 +21,43 @@ from standage.registry.records.reading import Reading
 from standage.registry.records.record import Permit, Principal, Record
 from standage.registry.writing.store import Writing
 from standage.shapes.faults import Fault, Faulty
+
+Sort = Literal["token", "session", "invitation", "link"]
+
+_SECRET_BYTES = 24
+_PREFIXES: dict[str, Sort] = {
+    "stg_": "token",
+    "sts_": "session",
+    "sti_": "invitation",
+    "stl_": "link",
+}
+_SHAPE = re.compile(r"(st[gsil]_)[A-Za-z0-9_-]{22,100}")
+
+
+def new_secret(sort: Sort) -> str:
+    """Return a new secret of that sort, with 192 random bits."""
+    (prefix,) = (prefix for prefix, one in _PREFIXES.items() if one == sort)
+    random = secrets.token_urlsafe(_SECRET_BYTES)
+    return f"{prefix}{random}"
+
+
+def sort_of(text: str) -> Sort | None:
+    """Return the sort of secret that ``text`` has the shape of; ``None`` where it has
+    none.
+
+    >>> sort_of("stg_" + "x" * 32), sort_of("x" * 32)
+    ('token', None)
+    """
+    found = _SHAPE.fullmatch(text)
+    if found is None:
+        return None
+    return _PREFIXES[found[1]]
+
+
+def sha256_of(text: str) -> str:
+    """Return the hash by which a secret is kept and found."""
+    return hashlib.sha256(text.encode()).hexdigest()
+
 
 IDLE = timedelta(days=14)
 """A session that is not used for so long has ended."""

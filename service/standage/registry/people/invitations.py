@@ -8,7 +8,7 @@ from typing import NamedTuple
 from sqlalchemy import Connection, select
 
 from standage.registry.database import tables
-from standage.registry.people.shown_once import sha256_of, sort_of
+from standage.registry.people.credentials import sha256_of, sort_of
 from standage.registry.records.bodies import InvitationBody, is_over
 from standage.registry.records.kinds import INVITATIONS
 from standage.registry.records.passphrases import of_member

@@ -10,8 +10,7 @@ from sqlalchemy import Connection, Select, delete, insert, select, update
 
 from standage.registry.database.ids import new_id
 from standage.registry.database.tables import sessions
-from standage.registry.people.credentials import IDLE
-from standage.registry.people.shown_once import new_secret, sha256_of
+from standage.registry.people.credentials import IDLE, new_secret, sha256_of
 from standage.registry.writing.store import Writing
 from standage.shapes.refusals import Absent
 

@@ -10,7 +10,7 @@ import msgspec
 from standage.railway.stock.couplings import Coupling, CouplingKind, CouplingTypes
 from standage.railway.stock.ends import swallowed_by_types
 from standage.railway.stock.vehicles import Vehicle
-from standage.railway.terms.phrases import listed
+from standage.railway.terms.figures import listed
 from standage.registry.records.bodies import CouplingTypeBody, VehicleBody
 from standage.registry.records.record import Record
 from standage.registry.records.references import Targets

@@ -8,7 +8,7 @@ from sqlalchemy import ColumnElement, Connection, func, select
 from standage.registry.database.lots import lots
 from standage.registry.database.tables import name_key
 from standage.registry.records.kind import Kind
-from standage.shapes.quoted_values import holds_half_a_character
+from standage.shapes.faults import holds_half_a_character
 
 
 class Called(NamedTuple):

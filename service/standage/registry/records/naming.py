@@ -25,9 +25,8 @@ from standage.registry.records.kinds import (
 )
 from standage.registry.records.names_found import Called, storable
 from standage.registry.records.reading import Reading
-from standage.shapes.faults import Fault, Faulty, broken_rules
+from standage.shapes.faults import Fault, Faulty, broken_rules, escaped, shown
 from standage.shapes.open_fields import open_fields
-from standage.shapes.quoted_values import escaped, shown
 
 S = TypeVar("S", bound=msgspec.Struct)
 

@@ -20,7 +20,7 @@ from standage.registry.records.bodies import (
     looks_like_id,
 )
 from standage.registry.records.record import Record
-from standage.shapes.quoted_values import escaped
+from standage.shapes.faults import escaped
 
 
 class Reference(msgspec.Struct, frozen=True, kw_only=True):

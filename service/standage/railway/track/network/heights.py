@@ -12,7 +12,7 @@ from itertools import islice, pairwise, permutations
 
 import msgspec
 
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres
 from standage.railway.track.network.lines import Line, Place, lines_of
 from standage.railway.track.network.network import Course, Network
 from standage.railway.track.network.positions import resolved

@@ -6,7 +6,7 @@ from math import ceil, floor, pi
 
 import msgspec
 
-from standage.railway.terms.comparison import goes_into
+from standage.railway.terms.figures import goes_into
 from standage.railway.track.paths.spots import Spot, along_arc, in_arcs, onwards
 from standage.railway.track.pieces.shapes import Strand
 from standage.railway.track.placing.placing import Placing, within

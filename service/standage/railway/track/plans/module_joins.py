@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from standage.railway.terms.phrases import listed
+from standage.railway.terms.figures import listed
 from standage.railway.track.pieces.piece_kinds import AnyPiece
 from standage.railway.track.plans.flat import (
     End,

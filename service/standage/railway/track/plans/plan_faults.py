@@ -6,7 +6,7 @@ from itertools import islice
 
 import msgspec
 
-from standage.railway.terms.phrases import listed
+from standage.railway.terms.figures import listed
 from standage.railway.track.pieces.piece_kinds import AnyPiece
 from standage.railway.track.plans.flat import End, end_of, inner_plans, written
 from standage.railway.track.plans.module_joins import (
@@ -25,8 +25,7 @@ from standage.railway.track.plans.plan import (
     Position,
     Stretch,
 )
-from standage.shapes.faults import MOST_FAULTS, Fault, moved
-from standage.shapes.quoted_values import escaped
+from standage.shapes.faults import MOST_FAULTS, Fault, escaped, moved
 
 
 def plan_faults(plan: Plan) -> tuple[Fault, ...]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres
 from standage.railway.track.network.network import Network
 from standage.railway.track.network.positions import Spotted, resolved
 from standage.railway.track.plans.plan import Position, Stretch

@@ -4,8 +4,7 @@ from collections.abc import Iterator
 
 from standage.railway.track.placing.placing import Placing, is_fitted
 from standage.railway.track.plans.flat import End, written
-from standage.shapes.faults import Fault
-from standage.shapes.quoted_values import escaped
+from standage.shapes.faults import Fault, escaped
 
 _ENDS = ("a", "b")
 

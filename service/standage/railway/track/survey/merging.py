@@ -7,8 +7,7 @@ import msgspec
 
 from standage.railway.track.plans.flat import inner_plans
 from standage.railway.track.plans.plan import ModulePlan, Plan, PlannedPlace
-from standage.shapes.faults import Fault
-from standage.shapes.quoted_values import escaped
+from standage.shapes.faults import Fault, escaped
 
 _LISTS = ("heights", "fittings", "places")
 

@@ -20,8 +20,7 @@ from standage.railway.track.roads.roads import roads
 from standage.railway.track.roads.stopping import Stopping, stopping
 from standage.railway.track.survey.fitted_faults import unfitted
 from standage.railway.track.survey.merging import Merged, merged
-from standage.shapes.faults import MOST_FAULTS, Fault
-from standage.shapes.quoted_values import escaped
+from standage.shapes.faults import MOST_FAULTS, Fault, escaped
 
 MOST_COUNTED = 1_000
 """So many faults that are not listed are counted."""

@@ -4,8 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from standage.railway.track.plans.plan import ModulePlan, Plan
 from standage.railway.track.survey.survey import Survey
-from standage.shapes.faults import Fault
-from standage.shapes.quoted_values import unescaped
+from standage.shapes.faults import Fault, unescaped
 
 _OF_A_MODULE = 3
 """So many parts of a pointer lead to a module's plan: ``/modules/west/plan``."""

@@ -2,8 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
-from standage.railway.terms.figures import tidy
-from standage.railway.terms.phrases import millimetres
+from standage.railway.terms.figures import millimetres, tidy
 from standage.railway.terms.scales import same_scale
 from standage.railway.track.placing.placing import Placing
 from standage.railway.track.plans.flat import End, inner_plans

@@ -51,12 +51,10 @@ from standage.api.operations.stock_lists import stock_list_operations
 from standage.api.operations.taking_out import taking_out_operations
 from standage.api.operations.yard_drawings import yard_drawing_operations
 from standage.api.web import journal
-from standage.api.web.addresses import Addresses, Way
-from standage.api.web.cross_origin import CrossOrigin
 from standage.api.web.limits import Limits
 from standage.api.web.metrics import Metrics, folder_of
 from standage.api.web.operation import Operation
-from standage.api.web.outermost_layer import Outer
+from standage.api.web.outermost_layer import Addresses, CrossOrigin, Outer, Way
 from standage.api.web.pages_for_people import PATHS, document_bytes, pages_for_people
 from standage.api.web.receiving import LONGEST_WHEN_STOPPING_S, Intake
 from standage.registry.database.engine import Database, open_database

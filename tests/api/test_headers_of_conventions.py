@@ -8,10 +8,8 @@ from typing import Any
 import pytest
 
 from api.asking import Caller, Service
-from standage.api.web.addresses import Addresses, Way
-from standage.api.web.cross_origin import CrossOrigin
 from standage.api.web.limits import Limits
-from standage.api.web.outermost_layer import Outer
+from standage.api.web.outermost_layer import Addresses, CrossOrigin, Outer, Way
 from standage.settings import BadSetting, settings_from
 
 OWN = "0196a2b4-0000-7000-8000-000000000001"

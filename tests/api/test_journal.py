@@ -19,7 +19,6 @@ from litestar.types import Receive, Scope, Send
 from api.asking import NOBODY, PASSPHRASE, Caller, Service, signing_in
 from api.ground import Ground
 from standage.api.asking.pool import FailedError, Pool
-from standage.api.web.addresses import Addresses, Way
 from standage.api.web.journal import (
     FIELDS,
     METHODS,
@@ -29,7 +28,7 @@ from standage.api.web.journal import (
     PlainLines,
     bare_traceback,
 )
-from standage.api.web.outermost_layer import Outer
+from standage.api.web.outermost_layer import Addresses, Outer, Way
 from support.journal_lines import logged
 from support.patience import PATIENCE_S
 

@@ -16,7 +16,7 @@ import pytest
 from api.asking import Caller, refusal
 from standage.api.asking.routes import send_out
 from standage.api.web import spooled_answers
-from standage.api.web.sending import Sent
+from standage.api.web.call import Sent
 from standage.api.web.spooled_answers import Spooled
 from standage.shapes.refusals import Unready
 

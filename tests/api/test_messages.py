@@ -20,8 +20,8 @@ import pytest
 
 from api.declared import DECLARED
 from api.ground import OPERATIONS
-from standage.api.web.acts import Reads
 from standage.api.web.call import Call
+from standage.api.web.operation import Reads
 from standage.questions.question import Question
 from standage.registry.records.record import UNCONDITIONAL
 from standage.shapes.decoding import convert

@@ -11,8 +11,7 @@ from litestar.types import Receive, Scope, Send
 
 from api.asking import NOBODY, Caller, Service, refusal
 from api.ground import GETS, OPERATIONS, SENT, WITH_BODY, Ground
-from standage.api.web.addresses import Addresses, Way
-from standage.api.web.outermost_layer import Outer
+from standage.api.web.outermost_layer import Addresses, Outer, Way
 from standage.api.web.pages_for_people import PATHS
 from standage.app import operations
 

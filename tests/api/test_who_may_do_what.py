@@ -8,7 +8,7 @@ from api.asking import Caller, Service, refusal
 from api.ground import OWNED, OWNED_BENEATH, Ground, Request
 from api.written_out import ASKED_BY, EXPECTED, ROLES, SCOPE, WALKED
 from standage.api.rights import RIGHTS
-from standage.api.web.acts import Speaks
+from standage.api.web.operation import Speaks
 from standage.app import operations
 
 

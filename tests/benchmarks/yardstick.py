@@ -14,9 +14,8 @@ from litestar.types import ASGIApp
 
 from standage import app
 from standage.api import rights
-from standage.api.web.acts import Reads
 from standage.api.web.call import Reply
-from standage.api.web.operation import About, Answers, Operation, Takes
+from standage.api.web.operation import About, Answers, Operation, Reads, Takes
 from standage.cli import main as command_line
 
 PATH = "/v1/yardstick"

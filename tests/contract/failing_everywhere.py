@@ -6,8 +6,7 @@ from dataclasses import replace
 from typing import Any, NoReturn
 
 import standage.app
-from standage.api.web.acts import Considers, Proves, Reads, Writes
-from standage.api.web.operation import Operation
+from standage.api.web.operation import Considers, Operation, Proves, Reads, Writes
 
 _SOUND = standage.app.operations
 

@@ -9,7 +9,7 @@ import re
 from hypothesis import given
 from hypothesis import strategies as st
 
-from standage.api.web.addresses import Addresses, Way
+from standage.api.web.outermost_layer import Addresses, Way
 from standage.app import operations
 
 ROUTES = sorted({one.path for one in operations()})

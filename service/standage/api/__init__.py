@@ -14,7 +14,7 @@
     The OpenAPI document, made from the operations.
 
 To follow one request, read ``web/outermost_layer``, ``asking/routes``, ``asking/ask``
-and ``web/acts``; then the operation. What can be asked is listed in ``app.operations``.
+and ``web/operation``; then the operation. What can be asked is listed in ``app.operations``.
 
 Words: an *operation* is one thing that can be asked; its *act* is what becomes of it
 (reads, writes, considers, proves, speaks); a *call* is a decoded request, a *reply*

@@ -23,24 +23,22 @@ from standage.api.asking.readiness_gate import Gate
 from standage.api.asking.refused_intents import what_was_refused
 from standage.api.asking.way_back import with_way_back
 from standage.api.asking.write_turns import Turns
-from standage.api.web.acts import Gather, Gathered, Writes
 from standage.api.web.arrival import (
     Arrival,
+    as_parameter,
     body_of,
     check_ids,
+    check_media,
     check_tags,
     idempotency_key,
     if_match_of,
     query_of,
 )
-from standage.api.web.call import JSON, Call
-from standage.api.web.decode import as_parameter
+from standage.api.web.call import JSON, Call, Sent, encoded, readable
 from standage.api.web.journal import note_club, note_limit
 from standage.api.web.limits import Limits
-from standage.api.web.media import check_media
-from standage.api.web.operation import Operation
+from standage.api.web.operation import Gather, Gathered, Operation, Writes
 from standage.api.web.problems import Rejected
-from standage.api.web.sending import Sent, encoded, readable
 from standage.registry.database.engine import Database
 from standage.registry.database.moments import SteadyClock
 from standage.registry.forgetting.housekeeping import tidy

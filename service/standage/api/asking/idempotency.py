@@ -6,11 +6,9 @@ import hashlib
 
 import msgspec
 
-from standage.api.web.acts import Perform
 from standage.api.web.arrival import Arrival
-from standage.api.web.call import Call
-from standage.api.web.operation import Operation
-from standage.api.web.sending import Sent, encoded
+from standage.api.web.call import Call, Sent, encoded
+from standage.api.web.operation import Operation, Perform
 from standage.registry.writing.answers import KeyedRequest, StoredAnswer, claim, settle
 from standage.registry.writing.store import Writing
 

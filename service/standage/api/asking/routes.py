@@ -7,10 +7,10 @@ from anyio import to_thread
 from litestar.types import HTTPScope, Send
 
 from standage.api.asking.ask import Asker
-from standage.api.web.addresses import Way
 from standage.api.web.arrival import Arrival, headers_of, peer_of
+from standage.api.web.call import Sent
 from standage.api.web.operation import Operation
-from standage.api.web.sending import Sent
+from standage.api.web.outermost_layer import Way
 from standage.api.web.spooled_answers import Spooled
 
 _WITHOUT_BODY = frozenset({204, 304})

@@ -9,9 +9,8 @@ import msgspec
 from standage.api.document.openapi_bodies import EXAMPLE, answer_schema
 from standage.api.document.openapi_headers import header, is_conditional_read
 from standage.api.document.openapi_problems import RESPONSE, Refusals
-from standage.api.web.acts import Reads
 from standage.api.web.call import CSV, SVG, XLSX
-from standage.api.web.operation import Operation
+from standage.api.web.operation import Operation, Reads
 
 Json = dict[str, Any]
 

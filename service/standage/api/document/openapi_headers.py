@@ -3,9 +3,8 @@
 from collections.abc import Iterable
 from typing import Any
 
-from standage.api.web.acts import Speaks
-from standage.api.web.operation import Operation
-from standage.api.web.preconditions import LONGEST_HEADER
+from standage.api.web.call import LONGEST_HEADER
+from standage.api.web.operation import Operation, Speaks
 
 Json = dict[str, Any]
 

@@ -13,8 +13,7 @@ import msgspec
 from standage.api.document.openapi_bodies import EXAMPLE, REF
 from standage.api.document.openapi_choices import capitals
 from standage.api.document.openapi_headers import header
-from standage.api.web.acts import Speaks
-from standage.api.web.operation import Operation
+from standage.api.web.operation import Operation, Speaks
 from standage.api.web.problems import MEDIA_TYPE, SORTS, Rejected, render
 
 Json = dict[str, Any]

@@ -2,9 +2,8 @@
 document.
 """
 
-from standage.api.web.acts import Reads
 from standage.api.web.call import JSON, Call, Reply
-from standage.api.web.operation import About, Answers, Operation
+from standage.api.web.operation import About, Answers, Operation, Reads
 from standage.api.web.spooled_answers import Spooled
 from standage.registry.moving.club_document import ClubDocument, written
 from standage.registry.records.kinds import MEMBERS

@@ -22,9 +22,17 @@ from standage.api.operations.looking_back import (
     reporting,
 )
 from standage.api.web import pages
-from standage.api.web.acts import Reads, Writes, known
 from standage.api.web.call import Call, Reply
-from standage.api.web.operation import About, Answers, Guard, Operation, Takes
+from standage.api.web.operation import (
+    About,
+    Answers,
+    Guard,
+    Operation,
+    Reads,
+    Takes,
+    Writes,
+    known,
+)
 from standage.railway.terms.figures import IdOrName, says
 from standage.registry.database.moments import keeping_moment
 from standage.registry.records.kinds import KINDS

@@ -20,9 +20,17 @@ from standage.api.operations.record_shapes import answer_type, present
 from standage.api.operations.record_words import WORDS, id_name, parent_id, paths
 from standage.api.operations.records import perform_delete
 from standage.api.web import pages
-from standage.api.web.acts import Reads, Writes, known
 from standage.api.web.call import Call, Reply
-from standage.api.web.operation import About, Answers, Guard, Operation, Takes
+from standage.api.web.operation import (
+    About,
+    Answers,
+    Guard,
+    Operation,
+    Reads,
+    Takes,
+    Writes,
+    known,
+)
 from standage.api.web.pages import PageAsked, page_asked
 from standage.railway.terms.figures import Note, says
 from standage.railway.track.plans.plan import Plan

@@ -7,9 +7,8 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.api.web.acts import Writes
 from standage.api.web.call import Call, Reply
-from standage.api.web.operation import About, Answers, Guard, Operation
+from standage.api.web.operation import About, Answers, Guard, Operation, Writes
 from standage.questions.derived import DERIVED
 from standage.railway.terms.figures import says
 from standage.registry.database.engine import Database

@@ -9,9 +9,8 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.api.web.acts import Speaks
 from standage.api.web.call import Reply
-from standage.api.web.operation import About, Answers, Operation
+from standage.api.web.operation import About, Answers, Operation, Speaks
 from standage.railway.terms.figures import says
 from standage.registry.database.engine import Database
 from standage.registry.database.migrate import READY, state_of

@@ -19,9 +19,17 @@ from standage.api.operations.looking_back import (
 from standage.api.operations.record_shapes import LOOK_ALIKES, telling_defaults
 from standage.api.operations.record_words import WORDS
 from standage.api.web import pages
-from standage.api.web.acts import Reads, Writes, known
 from standage.api.web.call import Call, Reply
-from standage.api.web.operation import About, Answers, Guard, Operation, Takes
+from standage.api.web.operation import (
+    About,
+    Answers,
+    Guard,
+    Operation,
+    Reads,
+    Takes,
+    Writes,
+    known,
+)
 from standage.railway.terms.figures import Identifier, IdOrName, says
 from standage.registry.records.kinds import KINDS, Kind
 from standage.registry.records.look_alikes import (

@@ -9,8 +9,8 @@ from typing import Any
 
 from standage.api import rights
 from standage.api.operations.record_words import WORDS
-from standage.api.web.acts import known
 from standage.api.web.call import Call, Reply
+from standage.api.web.operation import known
 from standage.api.web.pages import PageAsked, page_asked
 from standage.registry.records.kinds import KINDS
 from standage.registry.records.reading import Listing, Reading

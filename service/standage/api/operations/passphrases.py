@@ -13,9 +13,16 @@ from standage.api.operations.sign_in import (
     member,
     present,
 )
-from standage.api.web.acts import Proves, Writes
 from standage.api.web.call import Call, Reply
-from standage.api.web.operation import About, Answers, Guard, Operation, Takes
+from standage.api.web.operation import (
+    About,
+    Answers,
+    Guard,
+    Operation,
+    Proves,
+    Takes,
+    Writes,
+)
 from standage.api.web.problems import Rejected
 from standage.railway.terms.figures import Name, says
 from standage.registry.database.tables import name_key

@@ -6,16 +6,17 @@ from typing import Annotated, Any
 
 import msgspec
 
-from standage.api.web.acts import Reads, always
+from standage.api.web.arrival import charset_of
 from standage.api.web.call import CSV, ODS, XLSX, Call, Reply
-from standage.api.web.media import charset_of
 from standage.api.web.operation import (
     IMPORT_BYTES,
     About,
     Answers,
     Guard,
     Operation,
+    Reads,
     Takes,
+    always,
 )
 from standage.exchange.cells import Sheet
 from standage.exchange.headings import Column

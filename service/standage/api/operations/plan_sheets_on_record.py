@@ -22,15 +22,18 @@ from standage.api.operations.plan_sheets import (
 )
 from standage.api.operations.record_shapes import answer_type
 from standage.api.operations.record_words import WORDS, paths
-from standage.api.web.acts import Considers, Reads, always, known
 from standage.api.web.call import CSV, ODS, XLSX, Call, Reply
 from standage.api.web.operation import (
     IMPORT_BYTES,
     About,
     Answers,
+    Considers,
     Guard,
     Operation,
+    Reads,
     Takes,
+    always,
+    known,
 )
 from standage.exchange.cells import Sheet, unreadable
 from standage.exchange.plans.differences import PlanDifferences, differences

@@ -6,7 +6,6 @@ from typing import Any
 
 import msgspec
 
-from standage.api.web.acts import Reads
 from standage.api.web.call import JSON, SVG, Call, Reply
 from standage.api.web.operation import (
     About,
@@ -14,6 +13,7 @@ from standage.api.web.operation import (
     Guard,
     Operation,
     RateClass,
+    Reads,
     Takes,
 )
 from standage.api.web.pages import PageAsked, page_asked

@@ -8,8 +8,8 @@ import msgspec
 
 from standage.api.operations.record_shapes import REMARKS, present, remarks_in
 from standage.api.operations.record_words import parent_id, record_id
+from standage.api.web.arrival import fitting_or_understood
 from standage.api.web.call import Call, Reply
-from standage.api.web.decode import fitting_or_understood
 from standage.railway.terms.synonyms import TRADE_WORDS
 from standage.railway.terms.understanding import NOTHING_HEARD, Heard, heard
 from standage.registry.records.kinds import Kind

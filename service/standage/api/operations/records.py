@@ -27,9 +27,17 @@ from standage.api.operations.record_words import (
     parent_id,
     record_id,
 )
-from standage.api.web.acts import Reads, Writes, known
 from standage.api.web.call import Call, Reply
-from standage.api.web.operation import About, Answers, Guard, Operation, Takes
+from standage.api.web.operation import (
+    About,
+    Answers,
+    Guard,
+    Operation,
+    Reads,
+    Takes,
+    Writes,
+    known,
+)
 from standage.api.web.pages import PageAsked, page_asked
 from standage.registry.people.credentials import issue
 from standage.registry.people.invitations import refuse_a_second_passphrase

@@ -16,9 +16,8 @@ from standage.api.operations.looking_back import (
     reporting,
 )
 from standage.api.web import pages
-from standage.api.web.acts import Reads
 from standage.api.web.call import Call
-from standage.api.web.operation import About, Answers, Operation, Takes
+from standage.api.web.operation import About, Answers, Operation, Reads, Takes
 from standage.railway.terms.figures import Identifier, IdOrName, says
 from standage.registry.records.reading import Listing, Reading
 from standage.registry.writing import refused_changes

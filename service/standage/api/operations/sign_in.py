@@ -5,10 +5,18 @@ from typing import Annotated, Any, ClassVar, NamedTuple
 
 import msgspec
 
-from standage.api.web.acts import Proves, Reads, Writes, known
-from standage.api.web.call import Call, Reply
-from standage.api.web.operation import About, Answers, Guard, Operation, Takes
-from standage.api.web.preconditions import etag_of
+from standage.api.web.call import Call, Reply, etag_of
+from standage.api.web.operation import (
+    About,
+    Answers,
+    Guard,
+    Operation,
+    Proves,
+    Reads,
+    Takes,
+    Writes,
+    known,
+)
 from standage.api.web.problems import Rejected
 from standage.railway.terms.figures import Identifier, Name, says
 from standage.registry.people import attempts

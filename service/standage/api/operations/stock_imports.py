@@ -19,17 +19,20 @@ from standage.api.operations.stock_import_shapes import (
     StockImportRowsQuery,
     StockImportsQuery,
 )
-from standage.api.web.acts import Considers, Reads, Writes, always, known
+from standage.api.web.arrival import charset_of, understood
 from standage.api.web.call import CSV, ODS, XLSX, Call, Reply
-from standage.api.web.decode import understood
-from standage.api.web.media import charset_of
 from standage.api.web.operation import (
     IMPORT_BYTES,
     About,
     Answers,
+    Considers,
     Guard,
     Operation,
+    Reads,
     Takes,
+    Writes,
+    always,
+    known,
 )
 from standage.api.web.pages import PageAsked, page_asked
 from standage.exchange.sheets_out import csv_bytes

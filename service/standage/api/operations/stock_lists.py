@@ -8,9 +8,8 @@ from typing import Annotated
 
 import msgspec
 
-from standage.api.web.acts import Reads, always
 from standage.api.web.call import CSV, XLSX, Call, Reply
-from standage.api.web.operation import About, Answers, Operation, Takes
+from standage.api.web.operation import About, Answers, Operation, Reads, Takes, always
 from standage.exchange.sheets_out import Out, csv_bytes, xlsx_bytes
 from standage.questions import stock_list
 from standage.questions.stock_list import StockList

@@ -8,9 +8,8 @@ import msgspec
 
 from standage.api.operations.history import Change, told
 from standage.api.operations.looking_back import names_in
-from standage.api.web.acts import Writes
 from standage.api.web.call import Call, Reply
-from standage.api.web.operation import About, Answers, Guard, Operation
+from standage.api.web.operation import About, Answers, Guard, Operation, Writes
 from standage.railway.terms.figures import says
 from standage.registry.writing.history import changes_done_by
 from standage.registry.writing.store import Writing

@@ -1,9 +1,8 @@
 """The operations that draw a yard on record."""
 
 from standage.api.operations.record_words import paths
-from standage.api.web.acts import Reads
 from standage.api.web.call import SVG, Call, Reply
-from standage.api.web.operation import About, Answers, Operation
+from standage.api.web.operation import About, Answers, Operation, Reads
 from standage.drawings.shunting_sheets import yard_drawing
 from standage.questions.sources import Sources
 from standage.registry.records.bodies import YardBody

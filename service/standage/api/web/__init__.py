@@ -1,9 +1,9 @@
 """One request and its answer as HTTP has them, and what an operation is.
 
-Reading order: ``outermost_layer`` (what holds for every request), ``addresses``,
-``receiving``; ``operation``, ``acts``, ``call``; ``arrival`` with ``decode``, ``media``
-and ``preconditions``; ``pages``; ``sending``; ``problems``, which alone knows status
-codes. Beside them ``journal``, ``metrics`` and ``limits``.
+Reading order: ``outermost_layer`` (what holds for every request, and its address),
+``receiving``; ``operation`` with its acts; ``arrival`` (what came, decoded), ``call``
+(what an operation meets, and what goes back); ``pages``; ``problems``, which alone
+knows status codes. Beside them ``journal``, ``metrics`` and ``limits``.
 
 Decisions, each with the test that holds it:
 

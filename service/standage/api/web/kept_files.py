@@ -14,7 +14,7 @@ from typing import Any
 
 from litestar import Request, Response
 
-from standage.api.web.preconditions import etag_of, has_current
+from standage.api.web.call import etag_of, has_current
 
 _LEAST_PACKED_BYTES = 1024
 

@@ -1,22 +1,23 @@
 """The outermost layer of the service: what must hold for every request, whatever
 becomes of it.
 
-It gives each request an id, answers what no operation knows (404, 405, OPTIONS), turns
-HEAD into GET, bounds the body, adds the security headers, makes a problem of every
-error that reaches it, and logs and counts every answer.
+It gives each request an id, finds its address, answers what no operation knows (404,
+405, OPTIONS), turns HEAD into GET, bounds the body, lets pages of other sites ask where
+they are named, adds the security headers, makes a problem of every error that reaches
+it, and logs and counts every answer.
 """
 
 import logging
-from collections.abc import Iterable
-from typing import Any, cast
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple, Protocol, cast
 
 from anyio import to_thread
 from litestar.enums import ScopeType
 from litestar.types import ASGIApp, HTTPScope, Message, Receive, Scope, Send
 
 from standage.api.web import journal, metrics
-from standage.api.web.addresses import Addresses, Endpoint
-from standage.api.web.cross_origin import CrossOrigin
 from standage.api.web.journal import Asked
 from standage.api.web.metrics import Metrics
 from standage.api.web.operation import PATCHES
@@ -27,12 +28,181 @@ from standage.api.web.receiving import (
     drain,
     require_one_reading,
 )
-from standage.api.web.request_ids import id_for
 from standage.shapes.refusals import Refusal
 
 log = logging.getLogger(__name__)
 
+_PARAMETER = re.compile(r"\{(\w+)\}")
+
+
+class Endpoint(Protocol):
+    """What answers a method at an address."""
+
+    async def admit(self, scope: HTTPScope) -> bool:
+        """Return whether whoever asks is known; raises what speaks against taking a
+        large body.
+        """
+
+    async def answer(
+        self,
+        scope: HTTPScope,
+        parameters: Mapping[str, str],
+        body: bytes,
+        send: Send,
+    ) -> None:
+        """Answer a request of which the body has come in whole."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """What a method does at an address: its name, and the largest body in bytes that it
+    takes.
+    """
+
+    name: str | None
+    most_bytes: int
+    endpoint: Endpoint | None = None
+    """None for what the framework serves."""
+
+
+@dataclass(frozen=True, slots=True)
+class Address:
+    """One address: its template, such as ``/v1/vehicles/{vehicle_id}``, and what each
+    of its methods does.
+    """
+
+    route: str
+    methods: Mapping[str, Way]
+
+
+class Found(NamedTuple):
+    """An address, and what stands in the place of its parameters."""
+
+    address: Address
+    parameters: Mapping[str, str]
+
+
+@dataclass(slots=True)
+class _Place:
+    """What has been read of a path so far: what may follow, and the address that it is
+    if nothing does.
+    """
+
+    named: "dict[str, _Place]" = field(default_factory=dict)
+    anything: "_Place | None" = None
+    address: Address | None = None
+
+    def then(self, part: str) -> "_Place":
+        """Return the place after a part of a template, made where there is none."""
+        if not _PARAMETER.fullmatch(part):
+            return self.named.setdefault(part, _Place())
+        self.anything = self.anything or _Place()
+        return self.anything
+
+
+class Addresses:
+    """Every address that the service knows."""
+
+    def __init__(self, known: Mapping[str, Mapping[str, Way]]) -> None:
+        """Take path templates, each with its methods."""
+        self._start = _Place()
+        for route, methods in known.items():
+            place = self._start
+            for part in route.split("/"):
+                place = place.then(part)
+            place.address = Address(route, methods)
+
+    def find(self, path: str) -> Found | None:
+        """Return the address that a path is, or None where there is nothing. A part
+        that is named goes before one that may be anything.
+        """
+        values: list[str] = []
+        place: _Place | None = self._start
+        for part in path.split("/"):
+            if place is None:
+                return None
+            after = place.named.get(part)
+            if after is None and part:
+                values.append(part)
+                after = place.anything
+            place = after
+        if place is None or place.address is None:
+            return None
+        names = _PARAMETER.findall(place.address.route)
+        return Found(place.address, dict(zip(names, values, strict=True)))
+
+
 Header = tuple[bytes, bytes]
+
+_ALLOWED_HEADERS = (
+    "Accept, Authorization, Content-Type, Idempotency-Key, If-Match, If-None-Match,"
+    " X-Request-Id, traceparent"
+)
+_SHOWN_HEADERS = (
+    "ETag, Link, Location, RateLimit, RateLimit-Policy, Retry-After, X-Request-Id"
+)
+_KEPT_S = 600
+
+
+class CrossOrigin:
+    """The sites whose pages may ask, each as a browser writes its origin."""
+
+    def __init__(self, origins: Iterable[str] = ()) -> None:
+        self._origins = frozenset(origin.encode() for origin in origins)
+
+    def headers(self, asked: Iterable[Header]) -> list[Header]:
+        """Return what every answer to such a request carries."""
+        if not self._origins:
+            return []
+        found = [(b"vary", b"Origin")]  # of an answer that is for one site alone
+        origin = dict(asked).get(b"origin")
+        if origin in self._origins and origin is not None:
+            found.append((b"access-control-allow-origin", origin))
+            found.append((b"access-control-expose-headers", _SHOWN_HEADERS.encode()))
+        return found
+
+    def preflight(self, asked: Iterable[Header], methods: str) -> list[Header]:
+        """Return what OPTIONS says besides to a browser that asks for a page's sake."""
+        headers = dict(asked)
+        if b"access-control-request-method" not in headers:
+            return []
+        if headers.get(b"origin") not in self._origins:
+            return []
+        return [
+            (b"access-control-allow-methods", methods.encode()),
+            (b"access-control-allow-headers", _ALLOWED_HEADERS.encode()),
+            (b"access-control-max-age", str(_KEPT_S).encode()),
+        ]
+
+
+_ID = re.compile(
+    r"[0-9a-f]{32}|[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}"
+)
+_TRACE = re.compile(
+    r"(?!ff)[0-9a-f]{2}-([0-9a-f]{32})-[0-9a-f]{16}-[0-9a-f]{2}(?:-.*)?"
+)
+_LONGEST = 100
+_NO_TRACE = "0" * 32
+
+
+def id_for(headers: Iterable[tuple[bytes, bytes]]) -> str | None:
+    """Return the id that a request brings, or None.
+
+    It is that of X-Request-Id, or else the trace of traceparent (W3C Trace Context).
+    """
+    brought = {name.lower(): value[:_LONGEST] for name, value in headers}
+    own = _text(brought, b"x-request-id").lower()
+    if _ID.fullmatch(own):
+        return own
+    trace = _TRACE.fullmatch(_text(brought, b"traceparent"))
+    if trace is None or trace[1] == _NO_TRACE:
+        return None
+    return trace[1]
+
+
+def _text(brought: Mapping[bytes, bytes], name: bytes) -> str:
+    return brought.get(name, b"").decode("latin-1").strip()
+
 
 SECURITY_HEADERS: tuple[Header, ...] = (
     (b"x-content-type-options", b"nosniff"),

@@ -22,9 +22,8 @@ from standage.questions import (
     shunting_plan,
     wish_list,
 )
-from standage.questions.resolving.places import NamedPlace
 from standage.questions.resolving.trains import NamedTrain
-from standage.questions.sources import Sources
+from standage.questions.sources import NamedPlace, Sources
 from standage.railway.climbs.gradients import Climb
 from standage.railway.curving.curves import on_curve
 from standage.railway.standing.capacity import row_of

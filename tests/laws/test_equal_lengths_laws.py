@@ -15,9 +15,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from standage.questions import capacity, longest_train, parts, road_allocation
-from standage.questions.resolving.places import NamedPlace
 from standage.questions.resolving.trains import NamedTrain, NamedVehicle
 from standage.questions.road_allocation_answer import RoadAllocationAnswer
+from standage.questions.sources import NamedPlace
 from standage.railway.roads.allowances import GIVEN, SURVEYED
 from standage.railway.roads.limits import limits_of
 from standage.railway.roads.places import Place, PlaceKind

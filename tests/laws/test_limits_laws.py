@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from msgspec import structs
 
 from standage.questions.layout_limits import LayoutLimitsCase, reckon
-from standage.questions.resolving.places import NamedPlace, WholeLayout
+from standage.questions.sources import NamedPlace, WholeLayout
 from standage.questions.train_fit_answer import TrainFitAnswer
 from standage.railway.roads.allowances import SURVEYED
 from standage.railway.roads.places import Place, PlaceKind

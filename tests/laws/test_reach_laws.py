@@ -22,8 +22,8 @@ from standage.questions import (
     road_allocation,
 )
 from standage.questions.asked import AskedVehicle
-from standage.questions.resolving.places import NamedPlace
 from standage.questions.resolving.trains import NamedTrain, NamedVehicle
+from standage.questions.sources import NamedPlace
 from standage.railway.roads.allowances import GIVEN
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.stock.couplings import Coupling, CouplingTypes

@@ -12,10 +12,9 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from standage.railway.roads.places import Place
-from standage.railway.slips.place import place_slips
+from standage.railway.slips.judges import place_slips, vehicle_slips
 from standage.railway.slips.slip import Likely, Slip
 from standage.railway.slips.track import gradient_slips, radius_slips, spacing_slips
-from standage.railway.slips.vehicle import vehicle_slips
 from standage.railway.slips.wire import wire_slips
 from standage.railway.stock.vehicles import VehicleFigures, VehicleKind
 from standage.railway.terms.figures import LONGEST_MM

@@ -24,7 +24,7 @@ from standage.questions import (
     wish_list,
 )
 from standage.questions.asked import AskedVehicle
-from standage.questions.exactness import MayBeExact, without_doubt
+from standage.questions.reckoning import MayBeExact, without_doubt
 from standage.questions.sources import Sources
 from standage.shapes.decoding import convert
 from support.yard_questions import YARD

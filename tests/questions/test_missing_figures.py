@@ -17,8 +17,8 @@ from standage.questions import (
     train_fit,
     wish_list,
 )
-from standage.questions.resolving.places import NamedPlace
 from standage.questions.resolving.trains import NamedTrain, NamedVehicle
+from standage.questions.sources import NamedPlace
 from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.stock.trains import Train
 from support.stock import vehicle

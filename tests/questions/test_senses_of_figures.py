@@ -12,7 +12,7 @@ from msgspec import inspect
 
 import standage.railway.slips
 from standage.app import operations
-from standage.railway.slips.sensed import shape_of
+from standage.railway.slips.parts import shape_of
 from standage.railway.track.plans.plan import ModulePlan
 
 UNITS = ("_mm", "_mm2", "_deg", "_percent", "_g", "_m", "_ft", "_km", "_kg")

@@ -4,9 +4,8 @@ reckon, report; last its one declaration.
 Reading order: ``question`` (what a question declares), any question (``capacity`` is a
 plain one), ``catalogue`` (all of them, in the order of the document). ``asked`` is how
 a caller names vehicles, trains, places and yards; ``sources`` and ``resolving`` make
-values of that; ``warned`` tells likely slips, ``exactness`` takes figures as written,
-``surveying`` looks for roads on their track plans; ``derived`` keeps what was reckoned
-of a plan on record;
+values of that; ``reckoning`` tells likely slips, takes figures as written and looks for
+roads on their track plans; ``derived`` keeps what was reckoned of a plan on record;
 what a large question answers stands apart in ``NAME_answer``, the wagons of a yard in
 ``yard_wagons``, a helix in ``helix``;
 ``example_stock`` is what the examples are about.
@@ -25,7 +24,7 @@ Decisions, each with the test that holds it:
   a line about it: tests/api/test_messages.py.
 - There is no HTTP and no SQL here: the import contract.
 - **A road of a plan is a place in every question**: its case is surveyed when it is
-  reckoned (``questions/surveying``), each plan once, and in another process where the
+  reckoned (``questions/reckoning``), each plan once, and in another process where the
   plan is large. So a road that the plan has not is refused from there; whatever else is
   amiss is found before. Every question that takes a place is found by its type and
   tried: tests/questions/test_roads_of_plans.py.
@@ -36,7 +35,7 @@ Decisions, each with the test that holds it:
   each train resolved once.
 - **A page of unsuitable stock counts the vehicles it looks at**, 200 unless asked
   otherwise: most clubs are one page.
-- **``exact`` is one word on a question** (``questions/exactness``): its request and
+- **``exact`` is one word on a question** (``questions/reckoning``): its request and
   case are ``MayBeExact``, its ``gather`` is ``@as_written``, and ``@warned`` says it in
   the answer. A question that takes vehicles inline without it fails a test
   (tests/questions/test_exact_figures.py). What is scaled from the full size stays

@@ -6,13 +6,18 @@ from typing import Annotated, NamedTuple
 import msgspec
 
 from standage.questions.asked import AskedPlace, AskedVehicle
-from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import MILK_VAN, NOBODY
 from standage.questions.question import PLAN_BYTES, Question, Shows
-from standage.questions.resolving.places import KnownPlace
-from standage.questions.sources import Sources
-from standage.questions.surveying import or_a_plan, surveying
-from standage.questions.warned import NOT_YET, Warnings, warned
+from standage.questions.reckoning import (
+    NOT_YET,
+    MayBeExact,
+    Warnings,
+    as_written,
+    or_a_plan,
+    surveying,
+    warned,
+)
+from standage.questions.sources import KnownPlace, Sources
 from standage.railway.roads.allowances import allowance
 from standage.railway.standing.capacity import (
     CapacityVerdict,

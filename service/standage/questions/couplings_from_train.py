@@ -6,10 +6,15 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.asked import Vehicles
-from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.question import Question, Shows
+from standage.questions.reckoning import (
+    NOT_YET,
+    MayBeExact,
+    Warnings,
+    as_written,
+    warned,
+)
 from standage.questions.sources import Sources
-from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.stock.coupled import coupled
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.extents import lacking

@@ -9,12 +9,17 @@ import msgspec
 
 from standage.questions.asked import AskedYard
 from standage.questions.deal import ParCount, WagonCount, by_par, known_siding
-from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import SHUNTED, SMALL_WAGONS
 from standage.questions.question import REPEATABLE, Question, Shows, always
+from standage.questions.reckoning import (
+    NOT_YET,
+    MayBeExact,
+    Warnings,
+    as_written,
+    warned,
+)
 from standage.questions.shunting_plan import Budget
 from standage.questions.sources import Sources
-from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.yard_wagons import AskedWagon, resolved, yard_and_wagons
 from standage.railway.shunting.census import (
     DEFAULT_BUDGET,

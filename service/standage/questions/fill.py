@@ -9,7 +9,6 @@ from typing import Annotated
 import msgspec
 
 from standage.questions.asked import AskedNamedTrain, AskedPlace, repeated
-from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import (
     DAIRY_LOOP,
     ENGINE,
@@ -26,12 +25,16 @@ from standage.questions.fill_answer import (
     in_all,
 )
 from standage.questions.question import PLAN_BYTES, OnRecord, Question, Shows
-from standage.questions.resolving.places import NamedPlace
+from standage.questions.reckoning import (
+    MayBeExact,
+    as_written,
+    or_a_plan,
+    surveying,
+    warned,
+)
 from standage.questions.resolving.trains import NamedTrain
 from standage.questions.road_allocation import MOST_ROADS, MOST_TRAINS
-from standage.questions.sources import Sources
-from standage.questions.surveying import or_a_plan, surveying
-from standage.questions.warned import warned
+from standage.questions.sources import NamedPlace, Sources
 from standage.railway.roads.allowances import (
     Allowance,
     allowance,

@@ -4,7 +4,7 @@ from typing import Annotated
 
 import msgspec
 
-from standage.questions.warned import NOT_YET, Warnings
+from standage.questions.reckoning import NOT_YET, Warnings
 from standage.railway.storing.fill import (
     CROWDED_UP_TO,
     WORKS_UP_TO,

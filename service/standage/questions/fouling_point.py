@@ -7,7 +7,6 @@ import msgspec
 from msgspec.structs import replace
 
 from standage.questions.asked import AskedVehicle
-from standage.questions.exactness import MayBeExact, as_written, said_exact
 from standage.questions.fouling_stock import (
     DecidingStock,
     FoulingVerdict,
@@ -23,6 +22,7 @@ from standage.questions.plan_reasons import (
 )
 from standage.questions.plan_report import ToldLeg, told_fouling
 from standage.questions.question import PLAN_BYTES, NeverWarns, Question, always
+from standage.questions.reckoning import MayBeExact, as_written, said_exact
 from standage.questions.sources import Sources
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.terms.figures import Length, Room, listed, says

@@ -21,7 +21,7 @@ from standage.questions.helix import (
     helix_answer,
 )
 from standage.questions.question import Question, Shows, as_asked
-from standage.questions.warned import warned
+from standage.questions.reckoning import warned
 from standage.railway.climbs import gradients
 from standage.railway.climbs.gradients import Climb
 from standage.railway.terms.figures import (

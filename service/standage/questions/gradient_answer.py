@@ -7,7 +7,7 @@ import msgspec
 from standage.questions.helix import (
     HelixAnswer,
 )
-from standage.questions.warned import NOT_YET, Warnings
+from standage.questions.reckoning import NOT_YET, Warnings
 from standage.railway.terms.figures import (
     says,
 )

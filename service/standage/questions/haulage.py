@@ -17,7 +17,7 @@ from standage.questions.haulage_answer import (
     hauled_reason,
 )
 from standage.questions.question import Question, Shows, as_asked
-from standage.questions.warned import warned
+from standage.questions.reckoning import warned
 from standage.railway.climbs.gradients import one_in
 from standage.railway.climbs.haulage import (
     ROLLING_PERCENT,

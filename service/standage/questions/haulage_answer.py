@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.questions.warned import NOT_YET, Warnings
+from standage.questions.reckoning import NOT_YET, Warnings
 from standage.railway.climbs.gradients import one_in
 from standage.railway.climbs.haulage import (
     RUNAWAY_PERCENT,

@@ -10,11 +10,15 @@ import msgspec
 from standage.questions.example_stock import SHORT_ON_RECORD
 from standage.questions.question import InPages, Page, Shows
 from standage.questions.question import Position as Beginning
-from standage.questions.resolving.places import NamedPlace
+from standage.questions.reckoning import (
+    NOT_YET,
+    Warnings,
+    or_a_plan,
+    surveying,
+    with_warnings,
+)
 from standage.questions.resolving.trains import NamedTrain
-from standage.questions.sources import Sources
-from standage.questions.surveying import or_a_plan, surveying
-from standage.questions.warned import NOT_YET, Warnings, with_warnings
+from standage.questions.sources import NamedPlace, Sources
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import WORST_FIRST, FitVerdict

@@ -9,10 +9,8 @@ import msgspec
 
 from standage.questions.example_stock import SHORT_ON_RECORD
 from standage.questions.question import OnRecord, Shows
-from standage.questions.resolving.places import NamedPlace, WholeLayout
-from standage.questions.sources import Sources
-from standage.questions.surveying import or_a_plan, surveying
-from standage.questions.warned import NOT_YET, Warnings, warned
+from standage.questions.reckoning import NOT_YET, Warnings, or_a_plan, surveying, warned
+from standage.questions.sources import NamedPlace, Sources, WholeLayout
 from standage.railway.roads.allowances import Allowance, allowance, assumed_of
 from standage.railway.roads.limits import (
     THROUGH,

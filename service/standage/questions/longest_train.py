@@ -8,7 +8,6 @@ from typing import Annotated
 import msgspec
 
 from standage.questions.asked import AskedPlace, AskedVehicle, StockFilter, Vehicles
-from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import (
     ENGINE,
     MILK_VANS,
@@ -31,11 +30,16 @@ from standage.questions.question import (
     Question,
     Shows,
 )
+from standage.questions.reckoning import (
+    MayBeExact,
+    as_written,
+    or_a_plan,
+    surveying,
+    warned,
+)
 from standage.questions.resolving.plan_roads import RoadOnPlan
 from standage.questions.resolving.trains import NamedVehicle
 from standage.questions.sources import Sources
-from standage.questions.surveying import or_a_plan, surveying
-from standage.questions.warned import warned
 from standage.railway.longest.cars import PoolVehicle
 from standage.railway.longest.choice import Choice, TrainWanted, choose
 from standage.railway.longest.replay import broken_rules, train_of

@@ -8,8 +8,8 @@ from typing import Annotated
 
 import msgspec
 
+from standage.questions.reckoning import NOT_YET, Warnings
 from standage.questions.resolving.trains import NamedVehicle
-from standage.questions.warned import NOT_YET, Warnings
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.longest.choice import Choice, ChoiceVerdict
 from standage.railway.longest.room import By

@@ -9,8 +9,8 @@ from msgspec.structs import replace
 from standage.questions.asked import AskedEnd
 from standage.questions.example_stock import MODULE_END, NOBODY
 from standage.questions.question import Question, Shows
+from standage.questions.reckoning import NOT_YET, Warnings, warned
 from standage.questions.sources import Sources
-from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.modules.joining import (
     ASIDE_MM,
     STEP_MM,

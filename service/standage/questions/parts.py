@@ -8,13 +8,19 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.asked import AskedPlace, AskedTrain
-from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import MILK_TRAIN, SMALL_COACH
 from standage.questions.question import PLAN_BYTES, Question, Shows
+from standage.questions.reckoning import (
+    NOT_YET,
+    MayBeExact,
+    Warnings,
+    as_written,
+    or_a_plan,
+    surveying,
+    warned,
+)
 from standage.questions.resolving.plan_roads import RoadOnPlan
 from standage.questions.sources import Sources
-from standage.questions.surveying import or_a_plan, surveying
-from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.allowances import GIVEN, Allowance, Provenance, allowance
 from standage.railway.roads.places import Place

@@ -7,11 +7,16 @@ from typing import Annotated
 import msgspec
 
 from standage.questions.asked import Vehicles
-from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import COACH
 from standage.questions.question import Question, Shows
+from standage.questions.reckoning import (
+    NOT_YET,
+    MayBeExact,
+    Warnings,
+    as_written,
+    warned,
+)
 from standage.questions.sources import Sources
-from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.passing.gaps import (
     Pair,
     Passer,

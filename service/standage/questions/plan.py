@@ -7,7 +7,6 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.asked import Vehicles
-from standage.questions.exactness import MayBeExact, as_written, said_exact
 from standage.questions.plan_reasons import (
     assumed_of,
     gap_reasons,
@@ -40,8 +39,9 @@ from standage.questions.plan_report import (
     told_roads,
 )
 from standage.questions.question import PLAN_BYTES, NeverWarns, Question
+from standage.questions.reckoning import MayBeExact, as_written, said_exact
+from standage.questions.reckoning import is_large as is_large_plan
 from standage.questions.sources import Sources
-from standage.questions.surveying import is_large as is_large_plan
 from standage.railway.passing.passers import passing_stock
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle

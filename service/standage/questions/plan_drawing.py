@@ -22,7 +22,6 @@ from standage.drawings.plans.template_pages import template_pages
 from standage.drawings.plans.train_stands import EMPTY, OnTheRoad, stood_train
 from standage.questions import plan as plan_question
 from standage.questions.asked import AskedTrain, Vehicles
-from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.plan import (
     MALT_HOUSE,
     PlanCase,
@@ -31,6 +30,7 @@ from standage.questions.plan import (
     surveyed,
 )
 from standage.questions.question import PLAN_BYTES, Drawing
+from standage.questions.reckoning import MayBeExact, as_written
 from standage.questions.sources import Sources
 from standage.railway.stock.coupled import coupled
 from standage.railway.stock.couplings import CouplingKind, coupling_types

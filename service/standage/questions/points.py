@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.question import NeverWarns, Question, as_asked
-from standage.questions.warned import NOT_YET, Warnings, warned
+from standage.questions.reckoning import NOT_YET, Warnings, warned
 from standage.railway.terms.crossings import (
     Measure,
     crossing_angle_deg,

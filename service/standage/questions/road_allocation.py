@@ -9,7 +9,6 @@ from typing import Annotated
 import msgspec
 
 from standage.questions.asked import AskedNamedTrain, AskedPlace, each_of, repeated
-from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import (
     DAIRY_LOOP,
     ENGINE,
@@ -20,7 +19,13 @@ from standage.questions.example_stock import (
     SIDING,
 )
 from standage.questions.question import PLAN_BYTES, WITHIN_BUDGET, Question, Shows
-from standage.questions.resolving.places import NamedPlace
+from standage.questions.reckoning import (
+    MayBeExact,
+    as_written,
+    or_a_plan,
+    surveying,
+    warned,
+)
 from standage.questions.resolving.trains import NamedTrain
 from standage.questions.road_allocation_answer import (
     AllocationVerdict,
@@ -29,9 +34,7 @@ from standage.questions.road_allocation_answer import (
     RoadWithTrains,
     TrainInRoad,
 )
-from standage.questions.sources import Sources
-from standage.questions.surveying import or_a_plan, surveying
-from standage.questions.warned import warned
+from standage.questions.sources import NamedPlace, Sources
 from standage.railway.roads.allowances import assumed_of
 from standage.railway.standing.crosswise import Crosswise
 from standage.railway.standing.verdicts import (

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.question import Question, Shows, as_asked
-from standage.questions.warned import NOT_YET, Warnings, warned
+from standage.questions.reckoning import NOT_YET, Warnings, warned
 from standage.railway.terms.figures import RoadLengthMm, millimetres, says, tidy
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scale_speed import (

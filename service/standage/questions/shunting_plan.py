@@ -6,11 +6,16 @@ from typing import Annotated
 import msgspec
 
 from standage.questions.asked import AskedYard
-from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import NO_PLAN, PLAN, SMALL_WAGONS
 from standage.questions.question import REPEATABLE, Question, Shows, always
+from standage.questions.reckoning import (
+    NOT_YET,
+    MayBeExact,
+    Warnings,
+    as_written,
+    warned,
+)
 from standage.questions.sources import Sources
-from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.questions.yard_wagons import AskedWagon, resolved, yard_and_wagons
 from standage.railway.shunting.check import Cut
 from standage.railway.shunting.plans import Plan, Tightest, plan

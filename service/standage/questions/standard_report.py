@@ -8,8 +8,8 @@ from typing import Annotated, Any, Literal
 import msgspec
 
 from standage.questions.question import InPages, Page, Position, Shows
+from standage.questions.reckoning import NOT_YET, Warnings, warned
 from standage.questions.sources import Sources
-from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.modules.boards import ModuleFigures
 from standage.railway.modules.shortfalls import (
     WORST_FIRST,

@@ -4,7 +4,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Annotated
 
 from standage.questions.asked import AskedPlace, AskedTrain
-from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import (
     MILK_TRAIN,
     NO_TRAIN,
@@ -14,10 +13,15 @@ from standage.questions.example_stock import (
     SIDING,
 )
 from standage.questions.question import PLAN_BYTES, OnRecord, Question, Shows
-from standage.questions.resolving.places import KnownPlace, NamedPlace
+from standage.questions.reckoning import (
+    MayBeExact,
+    as_written,
+    or_a_plan,
+    surveying,
+    warned,
+)
 from standage.questions.resolving.plan_roads import OnGround, RoadOnPlan
-from standage.questions.sources import Sources
-from standage.questions.surveying import or_a_plan, surveying
+from standage.questions.sources import KnownPlace, NamedPlace, Sources
 from standage.questions.train_fit_answer import (
     AlsoField,
     AlsoMeasured,
@@ -27,7 +31,6 @@ from standage.questions.train_fit_answer import (
     TurntableOverhang,
     WheelReserve,
 )
-from standage.questions.warned import warned
 from standage.railway.roads.allowances import (
     GIVEN,
     SURVEYED,

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from standage.questions.warned import NOT_YET, Warnings
+from standage.questions.reckoning import NOT_YET, Warnings
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.standing.verdicts import (
     FitVerdict,

@@ -10,8 +10,8 @@ from standage.drawings.standing_trains import (
     standing_drawing,
 )
 from standage.questions.question import PLAN_BYTES, Drawing
+from standage.questions.reckoning import or_a_plan, surveying
 from standage.questions.sources import Sources
-from standage.questions.surveying import or_a_plan, surveying
 from standage.questions.train_fit import (
     QUESTION,
     TrainFitCase,

@@ -7,9 +7,9 @@ import msgspec
 
 from standage.questions.asked import StockFilter
 from standage.questions.question import InPages, Page, Shows
+from standage.questions.reckoning import NOT_YET, Warnings, warned
 from standage.questions.resolving.trains import NamedVehicle
 from standage.questions.sources import Sources
-from standage.questions.warned import NOT_YET, Warnings, warned
 from standage.railway.curving.curves import OnCurve, Weighed, weigh
 from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes

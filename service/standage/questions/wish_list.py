@@ -8,13 +8,18 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.asked import AskedPlace, AskedVehicle, each_of
-from standage.questions.exactness import MayBeExact, as_written
 from standage.questions.example_stock import COACH, SIDING
 from standage.questions.question import PLAN_BYTES, Question, Shows
-from standage.questions.resolving.places import NamedPlace
-from standage.questions.sources import Sources
-from standage.questions.surveying import or_a_plan, surveying
-from standage.questions.warned import NOT_YET, Warnings, warned
+from standage.questions.reckoning import (
+    NOT_YET,
+    MayBeExact,
+    Warnings,
+    as_written,
+    or_a_plan,
+    surveying,
+    warned,
+)
+from standage.questions.sources import NamedPlace, Sources
 from standage.railway.curving.curves import weigh
 from standage.railway.curving.verdicts import CurveVerdict
 from standage.railway.roads.allowances import Allowance, allowance, assumed_of

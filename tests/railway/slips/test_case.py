@@ -8,7 +8,7 @@ import msgspec
 
 from standage.railway.modules.boards import TrackOffsetMm, WireAreaMm2
 from standage.railway.roads.places import Place
-from standage.railway.slips.case import MOST_SLIPS, likely_slips
+from standage.railway.slips.judges import MOST_SLIPS, likely_slips
 from standage.railway.stock.vehicles import Vehicle
 from standage.railway.terms.figures import (
     GradientPercent,

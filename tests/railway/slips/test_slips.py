@@ -3,7 +3,7 @@
 import pytest
 
 from standage.railway.roads.places import Place
-from standage.railway.slips.place import place_slips
+from standage.railway.slips.judges import place_slips, vehicle_slips
 from standage.railway.slips.slip import Slip, shown
 from standage.railway.slips.track import (
     called_slips,
@@ -12,7 +12,6 @@ from standage.railway.slips.track import (
     radius_slips,
     spacing_slips,
 )
-from standage.railway.slips.vehicle import vehicle_slips
 from standage.railway.slips.wire import which_wire_slips, wire_areas_mm2, wire_slips
 from standage.railway.stock.vehicles import Body, VehicleFigures, VehicleKind
 from standage.railway.terms.scales import ScaleName, scale

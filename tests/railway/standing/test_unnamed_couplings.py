@@ -11,8 +11,8 @@ import pytest
 from msgspec import structs
 
 from standage.questions import capacity, fill, longest_train, parts, road_allocation
-from standage.questions.resolving.places import NamedPlace
 from standage.questions.resolving.trains import NamedTrain, NamedVehicle
+from standage.questions.sources import NamedPlace
 from standage.railway.roads.places import Place
 from standage.railway.stock.couplings import Coupling
 from standage.railway.stock.trains import Train

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from standage.railway.slips.vehicle import vehicle_slips
+from standage.railway.slips.judges import vehicle_slips
 from standage.railway.stock.extents import length_of
 from standage.railway.stock.vehicles import Vehicle
 from standage.shapes.decoding import faults_in

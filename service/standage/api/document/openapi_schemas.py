@@ -21,7 +21,7 @@ from standage.api.document.openapi_sayings import said_shortly, told_by_its_oper
 from standage.api.document.openapi_words import with_words
 from standage.api.web.operation import Operation
 from standage.api.web.problems import Problem
-from standage.questions.warned import is_warned
+from standage.questions.reckoning import is_warned
 from standage.registry.records.kind import RECORD_BYTES
 
 Json = dict[str, Any]

@@ -11,7 +11,7 @@ import msgspec
 
 from standage.api.operations.record_words import WORDS, Address, Words, id_name
 from standage.api.web import pages
-from standage.railway.slips.case import likely_slips, remarks_on
+from standage.railway.slips.judges import likely_slips, remarks_on
 from standage.railway.slips.slip import Slip
 from standage.railway.terms.figures import IdOrName, says
 from standage.railway.terms.reasons import Assumed

@@ -23,7 +23,7 @@ from standage.importing.vehicles.look_alikes import with_look_alikes
 from standage.importing.vehicles.row_words import of_cell
 from standage.importing.vehicles.shelf import Shelf, lost_noughts
 from standage.importing.vehicles.stock_rows import StockRow
-from standage.railway.slips.vehicle import vehicle_slips
+from standage.railway.slips.judges import vehicle_slips
 from standage.registry.records.bodies import VehicleBody
 from standage.registry.records.coupling_reaches import swallowed_by_its_couplings
 from standage.registry.records.look_alikes import Named

@@ -1,11 +1,11 @@
 """From what a caller names to the railway's own values: the only place that resolves
 ids.
 
-``lookup`` finds records within one club and one snapshot, and ``reading_ahead`` reads
-in one statement what a question will ask for; ``recorded`` makes values of records.
-``plan_roads`` finds roads on their track plans. Above them ``couplings``, ``trains``,
-``places``, ``yards``, ``modules`` and ``plans`` resolve what is called by those words,
-inline or on record. ``questions.sources`` holds one of each.
+``lookup`` finds records within one club and one snapshot, reads in one statement what a
+question will ask for, and makes values of records. ``plan_roads`` finds roads on their
+track plans. Above them ``trains`` and ``plans`` resolve what is called by those words,
+inline or on record; so does ``questions.sources`` places, modules and yards, and it
+holds one of each.
 
 Decisions, each with the test that holds it:
 

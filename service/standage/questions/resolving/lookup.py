@@ -1,15 +1,29 @@
-"""The records that a caller names by their ids, within one club and one snapshot: what
-was read ahead comes first.
+"""The records that a caller names by their ids, within one club and one snapshot, and the
+values that are made of them. What a question about records will ask for is read
+beforehand in one statement, and taken from there first.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from operator import attrgetter
+from typing import Any, TypeVar
 
 import msgspec
 
-from standage.questions.resolving.reading_ahead import Ahead
+from standage.railway.roads.places import Place
+from standage.railway.shunting.yard import Yard
+from standage.railway.stock.coupled import Rake, WholeLength
+from standage.railway.stock.couplings import CouplingKind
+from standage.railway.stock.vehicles import Standing, Vehicle
 from standage.railway.terms.scales import ScaleName
-from standage.registry.records.bodies import VehicleBody
+from standage.registry.records.bodies import (
+    CouplingTypeBody,
+    LayoutBody,
+    PlaceBody,
+    RakeBody,
+    VehicleBody,
+    YardBody,
+)
+from standage.registry.records.coupling_reaches import kind_of
 from standage.registry.records.drafts import (
     SavedBeneath,
     Wish,
@@ -18,12 +32,165 @@ from standage.registry.records.drafts import (
     revision_read,
     saved_beneath,
 )
-from standage.registry.records.kinds import Kind
+from standage.registry.records.joint_reading import ALL, BENEATH, ITSELF, Wanted, Way
+from standage.registry.records.kinds import (
+    COUPLING_TYPES,
+    LAYOUTS,
+    PLACES,
+    RAKES,
+    TRAINS,
+    VEHICLES,
+    Kind,
+)
 from standage.registry.records.reading import Listing, Reading
 from standage.registry.records.record import Kept, Record
 from standage.registry.records.revisions import Revision
 from standage.registry.records.stock_of_scales import state_of_stock, stock_of_scales
 from standage.shapes.faults import Fault, Faulty
+from standage.shapes.remembering import remembered
+
+B = TypeVar("B", bound=msgspec.Struct)
+
+_VEHICLE = tuple(Vehicle.__struct_fields__)
+_FIGURES = attrgetter(*_VEHICLE)
+_PLACE = tuple(Place.__struct_fields__)
+_FROM_LAYOUT = ("scale", "gauge_mm", "wheels", "minimum_radius_mm")
+
+
+class KnownVehicle(Vehicle, frozen=True, kw_only=True, forbid_unknown_fields=False):
+    """What a question takes of a vehicle on record: neither its owner nor its notes."""
+
+
+def body_of(record: Kept, kind: type[B]) -> B:
+    """Return a record's body, which is of that type; raises ``TypeError`` where it is
+    not.
+    """
+    if not isinstance(record.body, kind):
+        raise TypeError(type(record.body).__name__)
+    return record.body
+
+
+def rake_of(body: RakeBody, vehicles: Sequence[Standing]) -> Rake:
+    """Return a rake of those vehicles with its length as a whole, where that was
+    measured.
+    """
+    if body.measured_length_mm is None:
+        return Rake(vehicles=tuple(vehicles))
+    whole = WholeLength(
+        length_mm=body.measured_length_mm,
+        length_over=body.measured_over or "buffers",
+        length_plus_minus_mm=body.measured_plus_minus_mm,
+    )
+    return Rake(vehicles=tuple(vehicles), whole=whole)
+
+
+def standing_of(record: Kept, *, reversed_: bool, count: int) -> Standing:
+    """Return a vehicle as it stands in a train."""
+    body = body_of(record, Vehicle)
+    stood = _stood_again if isinstance(body, KnownVehicle) else _stood
+    return stood(body, reversed_=reversed_, count=count)
+
+
+def _stood(body: Vehicle, *, reversed_: bool, count: int) -> Standing:
+    return Standing(
+        **dict(zip(_VEHICLE, _FIGURES(body), strict=True)),
+        reversed=reversed_,
+        count=count,
+    )
+
+
+_stood_again = remembered()(_stood)
+"""Of what holds no notes, so that nobody's are remembered."""
+
+
+def own_figures(record: Kept) -> Place:
+    """Return a place with what it says itself."""
+    body = body_of(record, PlaceBody)
+    return Place(**{name: getattr(body, name) for name in _PLACE})
+
+
+def place_of(record: Kept, layout: Kept) -> Place:
+    """Return a place; what it does not say itself its layout says of all its places."""
+    body, beneath = body_of(record, PlaceBody), body_of(layout, LayoutBody)
+    figures = {name: getattr(body, name) for name in _PLACE}
+    figures |= {
+        name: getattr(beneath, name) for name in _FROM_LAYOUT if figures[name] is None
+    }
+    if body.no_curves:
+        figures["minimum_radius_mm"] = None
+    figures["no_curves"] = figures["minimum_radius_mm"] is None and (
+        body.no_curves or beneath.no_curves
+    )
+    figures["headroom_unlimited"] = body.headroom_mm is None and (
+        body.headroom_unlimited or beneath.headroom_unlimited
+    )
+    return Place(**figures)
+
+
+def coupling_kind_of(record: Kept) -> CouplingKind:
+    """Return a type of coupling."""
+    return kind_of(body_of(record, CouplingTypeBody))
+
+
+def yard_of(record: Kept) -> Yard:
+    """Return a yard."""
+    body = body_of(record, YardBody)
+    fields = {name: getattr(body, name) for name in Yard.__struct_fields__}
+    return Yard(**fields)
+
+
+class Ahead:
+    """What was read beforehand; whoever finds a record missing here asks for it as
+    ever.
+    """
+
+    def __init__(self) -> None:
+        self._by_id: dict[Kind[Any], dict[str, Kept]] = {}
+        self._whole: dict[tuple[Kind[Any], str | None], Sequence[Kept]] = {}
+
+    def read(
+        self, reading: Reading, club_id: str, *, train_id: str, layout_id: str | None
+    ) -> None:
+        """Read the club's coupling types, a train with all that it is made up of, and a
+        layout with its places.
+        """
+        wanted = [
+            Wanted(COUPLING_TYPES, ALL),
+            Wanted(TRAINS, ITSELF, train_id),
+            Wanted(RAKES, Way(named_by=TRAINS), train_id),
+            Wanted(VEHICLES, Way(named_by=TRAINS), train_id, KnownVehicle),
+            Wanted(
+                VEHICLES,
+                Way(
+                    named_by=TRAINS,
+                    through=RAKES,
+                ),
+                train_id,
+                KnownVehicle,
+            ),
+        ]
+        if layout_id is not None:
+            wanted += [
+                Wanted(LAYOUTS, ITSELF, layout_id),
+                Wanted(PLACES, BENEATH, layout_id),
+            ]
+        for one, found in zip(wanted, reading.together(club_id, wanted), strict=True):
+            self._by_id.setdefault(one.kind, {}).update(
+                (record.id, record) for record in found
+            )
+            if one.way in (ALL, BENEATH):
+                self._whole[one.kind, one.id or None] = found
+
+    def by_id(self, kind: Kind[Any]) -> Mapping[str, Kept]:
+        """Return the records of that kind that were read."""
+        return self._by_id.get(kind, {})
+
+    def whole(self, kind: Kind[Any], parent_id: str | None) -> Sequence[Kept] | None:
+        """Return the whole list of that kind, of the club or beneath a parent, by name;
+        None where it was not read.
+        """
+        return self._whole.get((kind, parent_id))
+
 
 MOST_AT_ONCE = 10_000
 """So many ids go into one statement: both databases bound what it may hold."""

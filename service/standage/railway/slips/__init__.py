@@ -4,9 +4,9 @@ A slip is a warning and never a refusal: inches written for millimetres, a diame
 a radius, the gap between two tracks for their spacing, a wire's diameter for its area.
 
 Reading order: ``slip`` (what a slip is, and a figure in the wrong unit), ``bounds`` (what
-railways have), ``track``, ``wire`` (slips that are none of units), ``sensed`` (what the
-types of a struct say), ``judges`` (what is looked for, by the sense), ``vehicle`` and
-``place`` (those two as wholes), ``parts`` (a whole taken apart), ``case`` (all of it).
+railways have), ``track``, ``wire`` (slips that are none of units), ``parts`` (a whole
+taken apart, by what the types of its fields say), ``judges`` (what is looked for: by
+the sense of a figure, in a vehicle, in a place, in all of it), ``place_words``.
 
 Words. A *sense* is what a figure is about, and stands in its type
 (``terms.senses``); *bounds* are what full-size railways have of it; a *reading* is one

@@ -1,16 +1,32 @@
-"""What is looked for in a figure, by its sense."""
+"""What is looked for: in a figure by its sense, in a vehicle and in a place as wholes, and
+in all the figures that an answer rests on, or that a record holds, each named once.
+
+Of a vehicle that is its own figures, those of its bodies, and two that do not go
+together.
+"""
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from itertools import pairwise
-from typing import Any, NamedTuple
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
+from itertools import islice, pairwise
+from typing import Any, NamedTuple, TypeVar, get_args
 
 import msgspec
 from msgspec.structs import replace
 
+from standage.railway.roads.places import PlaceFigures
 from standage.railway.slips.bounds import BOUNDS, body_bounds, vehicle_bounds
-from standage.railway.slips.sensed import Way, field_of, shape_of, told
-from standage.railway.slips.slip import Bounds, Slip, unit_slip
+from standage.railway.slips.parts import (
+    Apart,
+    Part,
+    Way,
+    field_of,
+    scale_field,
+    shape_of,
+    told,
+)
+from standage.railway.slips.place_words import place_words
+from standage.railway.slips.slip import Bounds, Slip, shown, unit_slip
 from standage.railway.slips.track import (
     called_slips,
     gradient_slips,
@@ -18,8 +34,12 @@ from standage.railway.slips.track import (
     spacing_slips,
 )
 from standage.railway.slips.wire import which_wire_slips, wire_slips
-from standage.railway.terms.scales import Scale
+from standage.railway.stock.nominal_lengths import class_of, over_pulling_faces
+from standage.railway.stock.vehicles import VehicleFigures
+from standage.railway.terms.reasons import Assumed
+from standage.railway.terms.scales import Scale, ScaleName, full_size_mm, scale
 from standage.railway.terms.senses import Sense
+from standage.shapes.remembering import remembered
 
 _FOOT_M = 0.3048
 _ABOUT_WIRE = re.compile(r"wir(?:e|ing)|cable|flex|bus\b|copper", re.IGNORECASE)
@@ -73,10 +93,10 @@ def _in_unit(figure: Figure, bounds: Bounds) -> Iterator[Slip]:
 
 
 def _usable_length(figure: Figure) -> Iterator[Slip]:
-    """A road may be called by its length."""
+    """A road may be called by its length; a name without a figure tells none."""
     yield from _by_bounds(figure)
-    name = told(figure.beside, "name")
-    if name is not None:
+    name = told(figure.beside, "name") or ""
+    if any(map(str.isnumeric, name)):
         yield from called_slips(name, length_mm=figure.value, field="")
 
 
@@ -174,3 +194,255 @@ def _between_tracks(
             field=f"{way.sent}/{number}/{field}",
             of=model,
         )
+
+
+_SAME_LENGTH = 0.2
+"""A shortened coach may be out by an eighth; more than a fifth is no shortening. Common
+practice.
+"""
+_SAME_RATIO = 0.03
+
+
+def vehicle_slips(
+    vehicle: VehicleFigures, *, name: str | None = None, of: ScaleName | None = None
+) -> Iterable[Slip]:
+    """Return the likely slips in a vehicle's figures; ``of`` is the scale where the
+    vehicle itself names none.
+
+    ``field`` is a path below the vehicle, such as ``length_mm`` or
+    ``bodies/1/width_mm``. Likely slips are remembered by the figures. **Source** that
+    of each judge.
+    """
+    of = vehicle.scale or of
+    slips = _slips(vehicle, of)
+    return [replace(slip, vehicle=name) for slip in slips]
+
+
+@remembered()
+def _slips(vehicle: VehicleFigures, of: ScaleName | None) -> tuple[Slip, ...]:
+    model = None if of is None else scale(of)
+    longest_mm = _longest_body_mm(vehicle)
+    own = tuple(slips_in(vehicle, model=model, longest_mm=longest_mm))
+    length = field_of(vehicle, "vehicle_length")
+    # A length in another unit is told once, not also as one of another scale.
+    length_is_told = any(slip.field == length for slip in own)
+    of_another_scale = () if length_is_told else tuple(_scale_slips(vehicle, model))
+    return (
+        *own,
+        *of_another_scale,
+        *_nominal_slips(vehicle, model),
+        *_body_slips(vehicle, model),
+    )
+
+
+def _longest_body_mm(vehicle: VehicleFigures) -> float | None:
+    """Return what must go round a curve in one piece."""
+    if vehicle.bodies is None:
+        return vehicle.length_mm
+    return max(body.length_mm for body in vehicle.bodies)
+
+
+def _body_slips(vehicle: VehicleFigures, model: Scale | None) -> Iterator[Slip]:
+    for way in shape_of(type(vehicle)).ways:
+        bodies = getattr(vehicle, way.name) or ()
+        for position, body in enumerate(bodies):
+            slips = slips_in(body, model=model)
+            at = f"{way.sent}/{position}"
+            for slip in slips:
+                yield replace(slip, field=f"{at}/{slip.field}")
+
+
+def _scale_slips(vehicle: VehicleFigures, model: Scale | None) -> Iterator[Slip]:
+    """Yield a slip where the model's length and the full-size length belong to another
+    scale's ratio.
+    """
+    if model is None or vehicle.length_mm is None or vehicle.full_size_length_m is None:
+        return
+    ratio = vehicle.full_size_length_m * 1000 / vehicle.length_mm
+    if abs(ratio / model.ratio - 1) <= _SAME_LENGTH:
+        return
+    nearest = _nearest_scale(ratio)
+    if abs(nearest.ratio / ratio - 1) > _SAME_RATIO:
+        return
+    length = f"{shown(vehicle.length_mm)} mm for {vehicle.full_size_length_m:g} m"
+    message = (
+        f"{length} is 1:{ratio:.1f}, not {model.name}'s 1:{model.ratio:g}: is it a"
+        f" model in {nearest.name}?"
+    )
+    yield Slip(
+        code="scale",
+        field=scale_field(vehicle),
+        message=message,
+        likely="another_scale",
+        likely_value=nearest.ratio,
+    )
+
+
+def _nearest_scale(ratio: float) -> Scale:
+    def how_far(one: Scale) -> float:
+        return abs(one.ratio / ratio - 1)
+
+    names = get_args(ScaleName)
+    return min(map(scale, names), key=how_far)
+
+
+def _nominal_slips(vehicle: VehicleFigures, model: Scale | None) -> Iterator[Slip]:
+    """Yield a slip where an American wagon's length is just that of its class, which is
+    the room inside.
+    """
+    if model is None or not _may_be_called_by_its_class(vehicle, model):
+        return
+    length_m = _full_size_length_m(vehicle, model)
+    class_ft = None if length_m is None else class_of(length_m)
+    if class_ft is None:
+        return
+    car = over_pulling_faces(class_ft, kind=vehicle.kind)
+    if car is None:
+        return
+    if vehicle.length_mm is None:
+        field, unit = field_of(vehicle, "full_size_length"), "m"
+        likely = car.length_m
+    else:
+        field, unit = field_of(vehicle, "vehicle_length"), "mm"
+        likely = full_size_mm(car.length_m, ratio=model.ratio)
+    instead = field_of(vehicle, "nominal_length")
+    message = (
+        f"{class_ft:g} ft is what such a car is called, not how long it is: over its"
+        f" couplings it is about {likely:.1f} {unit}; measure it, or give"
+        f" {instead} {class_ft:g} in place of a length"
+    )
+    yield Slip(
+        code="two_lengths",
+        field=field,
+        message=message,
+        likely="rounded",
+        likely_value=round(likely, 3),
+    )
+
+
+def _may_be_called_by_its_class(vehicle: VehicleFigures, model: Scale) -> bool:
+    if vehicle.kind != "wagon":
+        return False
+    by_its_scale = vehicle.practice is None and model.practice == "american"
+    if not (vehicle.is_american or by_its_scale):
+        return False
+    return vehicle.length_mm is None or vehicle.length_over == "couplings"
+
+
+def _full_size_length_m(vehicle: VehicleFigures, model: Scale) -> float | None:
+    if vehicle.length_mm is None:
+        return vehicle.full_size_length_m
+    return vehicle.length_mm * model.ratio / 1000
+
+
+def place_slips(
+    place: PlaceFigures, *, name: str | None = None, of: ScaleName | None = None
+) -> Iterator[Slip]:
+    """Yield the likely slips in a place's figures; ``of`` is the scale where the place
+    itself names none.
+
+    Its least radius is held against no vehicle: which of them come there is a question
+    of its own. **Source** that of each judge.
+    """
+    named = place.scale or of
+    model = None if named is None else scale(named)
+    slips = slips_in(place, model=model)
+    for slip in slips:
+        yield replace(slip, place=name)
+
+
+N = TypeVar("N", bound=str)
+
+MOST_SLIPS = 20
+
+
+class Remarks(NamedTuple):
+    """What there is to say of the figures and the words within a whole."""
+
+    slips: tuple[Slip, ...]
+    words: tuple[Assumed, ...]
+    """How words are taken that mean another thing across the ocean."""
+
+
+def likely_slips(whole: msgspec.Struct) -> tuple[Slip, ...]:
+    """Return the likely slips in every figure within ``whole``, twenty at most.
+    **Source** that of each judge.
+    """
+    return remarks_on(whole).slips
+
+
+def remarks_on(whole: msgspec.Struct) -> Remarks:
+    """Return the likely slips within ``whole``, and how its words are taken, twenty of
+    each at most.
+
+    What names no scale is taken to be of the nearest one around it, then of the only
+    one that roads name, then of the only one that vehicles name. A radius is held
+    against the longest vehicle there is. **Source** that of each judge.
+    """
+    apart = Apart(whole)
+    of_roads = _only(apart.scales)
+    of_vehicles = _only(apart.vehicle_scales)
+    around = of_roads or of_vehicles
+    slips = _first(_all_slips(apart, around))
+    words = _first(_all_words(apart, around))
+    return Remarks(slips, words)
+
+
+T = TypeVar("T")
+
+
+def _first(many: Iterable[T]) -> tuple[T, ...]:
+    """Return the first twenty that are unlike each other."""
+    unlike = _unlike(many)
+    return tuple(islice(unlike, MOST_SLIPS))
+
+
+def _unlike(many: Iterable[T]) -> Iterator[T]:
+    seen: set[T] = set()
+    for one in many:
+        if one not in seen:
+            seen.add(one)
+            yield one
+
+
+def _all_slips(apart: Apart, around: ScaleName | None) -> Iterator[Slip]:
+    for part in apart.parts:
+        of = part.of or around
+        if isinstance(part.figures, VehicleFigures):
+            yield from vehicle_slips(part.figures, name=part.name, of=of)
+        elif isinstance(part.figures, PlaceFigures):
+            yield from place_slips(part.figures, name=part.name, of=of)
+        else:
+            yield from _slips_in(part, of, longest_mm=apart.longest_mm)
+
+
+def _slips_in(
+    part: Part, of: ScaleName | None, *, longest_mm: float | None
+) -> Iterator[Slip]:
+    model = None if of is None else scale(of)
+    slips = slips_in(part.figures, model=model, longest_mm=longest_mm)
+    for slip in slips:
+        path = (*part.path, slip.field)
+        field = "/".join(path)
+        yield replace(slip, field=field, place=part.name)
+
+
+def _all_words(apart: Apart, around: ScaleName | None) -> Iterator[Assumed]:
+    """Yield how words are taken, where practice is American.
+
+    H0 alone is continental; stock that is said to be American is so in any scale.
+    """
+    stock_is_american = _only(apart.practices) == "american"
+    for part in apart.parts:
+        if not isinstance(part.figures, PlaceFigures):
+            continue
+        of = part.of or around
+        scale_is_american = of is not None and scale(of).practice == "american"
+        if stock_is_american or scale_is_american:
+            yield from place_words(part.figures, name=part.name)
+
+
+def _only(names: AbstractSet[N]) -> N | None:
+    if len(names) != 1:
+        return None
+    return next(iter(names))

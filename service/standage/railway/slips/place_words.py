@@ -1,16 +1,11 @@
-"""A place as a whole: the slips of the pen in its figures, and kinds of place whose
-names mean another thing where practice is American: which is meant is said, not asked.
+"""Kinds of place whose names mean another thing where practice is American: which is
+meant is said, not asked.
 """
 
 from collections.abc import Iterator
 
-from msgspec.structs import replace
-
 from standage.railway.roads.places import LimitKind, PlaceFigures
-from standage.railway.slips.judges import slips_in
-from standage.railway.slips.slip import Slip
 from standage.railway.terms.reasons import Assumed
-from standage.railway.terms.scales import ScaleName, scale
 from standage.railway.terms.synonyms import TWO_WAYS
 from standage.railway.terms.understanding import taken_as
 
@@ -20,22 +15,6 @@ _TOLD_BY_ENDS: dict[str, frozenset[LimitKind]] = {
 }
 """The limits at its ends that say themselves which sort of road it is."""
 _ENDS = 2
-
-
-def place_slips(
-    place: PlaceFigures, *, name: str | None = None, of: ScaleName | None = None
-) -> Iterator[Slip]:
-    """Yield the likely slips in a place's figures; ``of`` is the scale where the place
-    itself names none.
-
-    Its least radius is held against no vehicle: which of them come there is a question
-    of its own. **Source** that of each judge.
-    """
-    named = place.scale or of
-    model = None if named is None else scale(named)
-    slips = slips_in(place, model=model)
-    for slip in slips:
-        yield replace(slip, place=name)
 
 
 def place_words(place: PlaceFigures, *, name: str | None) -> Iterator[Assumed]:

@@ -7,7 +7,7 @@ from standage.drawings.plans.looks import Look
 from standage.drawings.plans.sheets import PaperName
 from standage.railway.track.survey.survey import Survey, survey
 from support.plans_to_draw import HOSTILE_NAMES, yard
-from support.sheets import off_the_paper, overlapping, read, words
+from support.sheets import off_the_paper, overlapping, read, said, words
 from support.track_plans import read_plan
 
 
@@ -47,6 +47,15 @@ def test_long_and_odd_words_stay_on_their_label(paper: PaperName) -> None:
         drawing = read(pages.written(number))
         assert overlapping(drawing) == []
         assert off_the_paper(drawing) == []
+
+
+def test_a_longer_name_is_written_smaller_before_it_is_cut() -> None:
+    labels = [EdgeLabel(road="running line P6 through", stands="")]
+    shown = said(read(label_pages(surveyed(), Look(), labels).written()))
+    assert [one.text for one in shown] == [
+        "running line P6 through",
+        "tracks too close",
+    ]
 
 
 def test_what_does_not_fit_on_its_label_is_cut() -> None:

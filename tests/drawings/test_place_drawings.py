@@ -26,7 +26,7 @@ from standage.railway.stock.vehicles import Standing
 from standage.railway.track.paths.paths import Path
 from standage.railway.track.paths.runs import arc
 from standage.railway.track.survey.survey import Survey, survey
-from support.plans_to_draw import measured
+from support.plans_to_draw import measured, yard
 from support.sheets import SVG, off_the_paper, overlapping, read, words
 from support.track_plans import Document, curve, passing_loop, points, read_plan
 
@@ -178,6 +178,13 @@ def test_a_train_that_is_too_long_is_drawn_beyond_the_limits() -> None:
     vehicles = [wagon(f"Coach {number}", 280.0) for number in range(5)]
     shown = drawn(quay(), "Quay", on_the_quay(*vehicles), Look())
     assert "too long" in " ".join(shown)
+
+
+def test_nothing_hangs_beside_the_track_that_is_drawn() -> None:
+    """In a yard the other points lie near a siding, on track that is not drawn."""
+    shown = drawn(yard(), "Coal road", EMPTY, Look())
+    assert "P1" in shown
+    assert not {"P2", "P3", "P4", "P5", "P6"} & set(shown)
 
 
 def test_every_vehicle_has_an_outline() -> None:

@@ -101,6 +101,22 @@ def test_a_train_stands_above_its_road() -> None:
     assert {"Pilot", "Van", "train 185 mm, 20 mm to spare"} <= set(shown)
 
 
+def test_the_lines_to_fittings_run_behind_vehicles() -> None:
+    found = surveyed(yard())
+    one = road(found, "Coal road")
+    vehicle = StoodVehicle(name="Pilot", from_mm=300.0, to_mm=900.0, bodies=())
+    stood = StoodTrain(vehicles=(vehicle,), length_mm=600.0, spare_mm=20.0)
+    strips = Strips(roads=(one,), one_in=5.0, on_it=OnTheRoad(train=stood))
+    drawing = read(strip_pages(found, Look(), strips).written())
+    drawn = list(drawing.iter())
+    (body,) = [at for at, each in enumerate(drawn) if each.get("height") == "7"]
+    leaders = [
+        at for at, each in enumerate(drawn) if each.get("stroke-width") == "0.15"
+    ]
+    assert len(leaders) == len(one.fittings)
+    assert max(leaders) < body
+
+
 def test_a_measured_plan_is_drawn_as_strips_of_all_its_roads() -> None:
     found = surveyed(measured())
     shown = words(read(plan_sheet(found, Look()).written()))

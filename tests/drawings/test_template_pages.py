@@ -11,7 +11,7 @@ from standage.drawings.plans.looks import Look
 from standage.drawings.plans.sheets import Pages, PaperName
 from standage.drawings.plans.template_pages import template_pages
 from standage.railway.track.survey.survey import survey
-from support.plans_to_draw import ALL, many_pieces, measured, yard
+from support.plans_to_draw import ALL, many_pieces, measured, modules, yard
 from support.sheets import SVG, off_the_paper, overlapping, read, words
 from support.track_plans import Document, oval, passing_loop, read_plan, straight
 
@@ -101,6 +101,37 @@ def test_the_middle_of_an_oval_is_no_page() -> None:
     columns = max(column for _, column in cells)
     assert len(cells) == pages.count - 1
     assert len(cells) < rows * columns
+
+
+def test_every_page_names_the_pieces_that_lie_on_it() -> None:
+    """A straight of 600 mm lies on several pages, points on those of their legs."""
+    pages = template({"pieces": {"long way": straight(600.0)}, "joins": []})
+    assert pages.count > 3
+    for number in range(2, pages.count + 1):
+        assert "long way" in words(page_of(pages, number))
+    loop = template(passing_loop())
+    shown = {
+        name
+        for number in range(2, loop.count + 1)
+        for name in words(page_of(loop, number))
+    }
+    assert {"W", "P1", "M", "C1", "L", "C2", "P2", "E"} <= shown
+
+
+def test_a_page_shows_the_joint_of_two_boards_and_their_edges() -> None:
+    """The joint lies at 800 mm, 30 mm to either side of the track; the boards' edges
+    meet there.
+    """
+    pages = template(modules())
+    drawings = [page_of(pages, number) for number in range(2, pages.count + 1)]
+    named = [one for one in drawings if "west | corner" in words(one)]
+    assert named
+    for drawing in named:
+        (window,) = list(drawing.iter(f"{SVG}svg"))[1:]
+        outlines = list(window.iter(f"{SVG}polygon"))
+        assert len(outlines) == 3
+        dashed = [one.get("stroke-dasharray") for one in window.iter(f"{SVG}polyline")]
+        assert "3 1 0.8 1" in dashed
 
 
 def test_neighbours_name_each_other() -> None:

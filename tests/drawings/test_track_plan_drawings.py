@@ -5,6 +5,7 @@ and what is wrong beside its piece.
 import re
 from collections.abc import Callable
 from itertools import pairwise
+from math import radians, sin
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -130,6 +131,68 @@ def test_the_mark_joins_the_two_fouling_points() -> None:
     assert marks_mm == pytest.approx(
         [one.mark_length_mm for one in found.points], abs=0.001
     )
+
+
+def test_a_crossing_has_a_mark_to_either_side() -> None:
+    """Roads that cross at 25° come 45 mm near each other 45 ÷ sin 25° from where they
+    cross; the mark between two such places is the base of a triangle.
+    """
+    figures = {"angle_deg": 25.0, "a_mm": [90.0, 90.0], "b_mm": [90.0, 90.0]}
+    ends = ("a1", "a2", "b1", "b2")
+    pieces: Document = {end.upper(): straight(500.0) for end in ends}
+    pieces["X"] = {"kind": "diamond", **figures}
+    joins = [[f"{end.upper()}.a", f"X.{end}"] for end in ends]
+    found = surveyed({"pieces": pieces, "joins": joins, "fouling_spacing_mm": 45.0})
+    crossing = next(one.place for one in content(found).points if one.name == "X")
+    marks = content(found).marks
+    assert len(marks) == 2
+    off_mm = 45 / sin(radians(25.0))
+    base_mm = 2 * off_mm * sin(radians(12.5))
+    for one, two in marks:
+        assert abs(two - one) == pytest.approx(base_mm, abs=0.01)
+        assert abs(one - crossing) == pytest.approx(off_mm, abs=0.01)
+        assert abs(two - crossing) == pytest.approx(off_mm, abs=0.01)
+    assert abs(sum(marks[0]) / 2 - sum(marks[1]) / 2) > off_mm
+
+
+def test_three_way_points_have_a_mark_on_either_side_of_the_middle() -> None:
+    three_way = {
+        "kind": "three_way",
+        "first_hand": "left",
+        "lead_in_mm": 20.0,
+        "first_radius_mm": 600.0,
+        "first_angle_deg": 12.0,
+        "second_after_mm": 40.0,
+        "second_radius_mm": 600.0,
+        "second_angle_deg": 12.0,
+        "left_straight_mm": 30.0,
+        "middle_after_blades_mm": 220.0,
+        "right_straight_mm": 30.0,
+    }
+    pieces: Document = {name: straight(500.0) for name in ("l", "m", "r")}
+    pieces["Y"] = three_way
+    legs = (("left", "l"), ("middle", "m"), ("right", "r"))
+    joins = [[f"Y.{leg}", f"{name}.a"] for leg, name in legs]
+    placed = [{"piece": "Y", "x_mm": 0, "y_mm": 0, "heading_deg": 0}]
+    found = surveyed({"pieces": pieces, "joins": joins, "placed": placed})
+    marks = content(found).marks
+    heights = sorted((one.imag + two.imag) / 2 for one, two in marks)
+    assert len(marks) == 2
+    assert heights[0] < 0 < heights[1]
+
+
+def test_names_do_not_stand_on_the_edges_of_boards() -> None:
+    """The board ends 24 mm above the track, just where a name would stand."""
+    pieces: Document = {"A": straight(900.0), "B": straight(900.0)}
+    board = {"outline": [[0, -400], [1800, -400], [1800, 24], [0, 24]]}
+    document: Document = {"pieces": pieces, "joins": [["A.b", "B.a"]], "board": board}
+    pages = plan_sheet(surveyed(document), PLAIN)
+    drawing = read(pages.written())
+    (edge,) = drawing.iter(f"{SVG}polygon")
+    corners = [pair.split(",") for pair in (edge.get("points") or "").split()]
+    edge_mm = min(float(y_mm) for _, y_mm in corners) + pages.paper.margin_mm
+    name = next(one for one in said(drawing) if "running line" in one.text)
+    assert not name.top_mm < edge_mm < name.foot_mm
 
 
 def test_a_gap_is_ringed_with_its_millimetres() -> None:

@@ -35,6 +35,11 @@ Decisions, each with the test that holds it:
   is laid where the fewest pages hold track, and a page without track is not drawn. Every
   page has a line of 100 mm both ways: what a printer does to a page is seen there.
   tests/drawings/test_template_pages.py.
+- **Marks are painted between legs that lie beside each other**: on either side of a
+  crossing, and of three-way points' middle: tests/drawings/test_track_plan_drawings.py.
+- **Nothing hangs in the air**: a place shows what lies on its own track, a template what
+  every page holds by its name: tests/drawings/test_place_drawings.py,
+  tests/drawings/test_template_pages.py.
 - **A body lies on the chord between its pivots**, its axles on the track's middle; along
   the road vehicles stand as far from each other as they do on the straight.
   tests/drawings/test_place_drawings.py.

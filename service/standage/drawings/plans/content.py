@@ -99,10 +99,14 @@ class Wrong(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Content(msgspec.Struct, frozen=True, kw_only=True):
-    """All that is drawn of a plan; ``doubtful`` is track of pieces with faults."""
+    """All that is drawn of a plan; ``doubtful`` is track of pieces with faults.
+
+    ``pieces`` are those that sound track is of, then those of doubtful track.
+    """
 
     sound: tuple[tuple[Bend, ...], ...]
     doubtful: tuple[tuple[Bend, ...], ...]
+    pieces: tuple[str, ...]
     gauge_mm: float
     roads: tuple[DrawnRoad, ...]
     points: tuple[Named, ...]
@@ -131,15 +135,20 @@ def content(found: Survey) -> Content:
     faulty = {piece for fault in found.faults for piece in faulty_pieces(found, fault)}
     sound: list[tuple[Bend, ...]] = []
     doubtful: list[tuple[Bend, ...]] = []
+    of_sound: list[str] = []
+    of_doubtful: list[str] = []
     for number, piece in enumerate(found.network.piece_of):
         bends = tuple(bends_of(found, number))
         if bends and piece in faulty:
             doubtful.append(bends)
+            of_doubtful.append(piece)
         elif bends:
             sound.append(bends)
+            of_sound.append(piece)
     return Content(
         sound=tuple(sound),
         doubtful=tuple(doubtful),
+        pieces=(*of_sound, *of_doubtful),
         gauge_mm=found.plan.laid_gauge_mm or USUAL_GAUGE_MM,
         roads=tuple(drawn_roads(found)),
         points=tuple(_points(found)),

@@ -1,13 +1,13 @@
 """Labels for a board's edge: a road's name, and what stands there."""
 
 from collections.abc import Mapping, Sequence
-from math import ceil
+from math import ceil, floor
 from xml.etree import ElementTree as ET
 
 import msgspec
 
 from standage.drawings.plans.content import drawn_roads
-from standage.drawings.plans.lettering import words, wrapped, write
+from standage.drawings.plans.lettering import width_mm, words, wrapped, write
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.sheets import PAPERS, Pages, Paper, Told, moved
 from standage.drawings.plans.title_blocks import name_of
@@ -17,6 +17,8 @@ _LABEL_MM = 90.0
 _LABEL_HIGH_MM = 34.0
 _PAD_MM = 4.0
 _NAME_MM = 8.0
+_LEAST_NAME_MM = 5.0
+"""A longer name is written smaller before it is cut."""
 _STANDS_MM = 5.0
 _LENGTH_MM = 3.2
 _MOST_LINES = 2
@@ -126,9 +128,11 @@ class _Grid(msgspec.Struct, frozen=True, kw_only=True):
         }
         ET.SubElement(group, "rect", box)
         room_mm = self.wide_mm - 2 * _PAD_MM
+        whole_mm = width_mm(label.road, size_mm=_NAME_MM, is_bold=True)
+        smaller_mm = _NAME_MM * room_mm / max(room_mm, whole_mm)
         name = words(
             label.road,
-            size_mm=_NAME_MM,
+            size_mm=max(_LEAST_NAME_MM, floor(10 * smaller_mm) / 10),
             most_mm=room_mm,
             is_bold=True,
         )

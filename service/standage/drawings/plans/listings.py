@@ -8,7 +8,7 @@ import msgspec
 
 from standage.drawings.plans.lettering import Words, words, wrapped, write
 from standage.drawings.plans.sheets import Paper, moved
-from standage.drawings.plans.signs import draw_shape
+from standage.drawings.plans.signs import draw_sample
 from standage.railway.track.plans.plan import FittingKind
 
 _COLUMN_MM = 85.0
@@ -71,7 +71,7 @@ class Columns(msgspec.Struct, frozen=True, kw_only=True):
             top_mm = row * self.paper.line_mm
             if one.sign is not None:
                 middle_mm = top_mm + one.said.above_mm / 2
-                draw_shape(
+                draw_sample(
                     moved(group, left_mm + _SIGN_MM / 2, middle_mm),
                     one.sign,
                 )

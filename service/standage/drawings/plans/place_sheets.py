@@ -6,7 +6,7 @@ Wheels are on the track's middle, and a body lies on the chord between its pivot
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from math import pi
+from math import inf, pi
 from xml.etree import ElementTree as ET
 
 import msgspec
@@ -21,7 +21,7 @@ from standage.drawings.plans.content import (
 )
 from standage.drawings.plans.listings import Listing, columns
 from standage.drawings.plans.looks import Look
-from standage.drawings.plans.plan_layout import Frame, Laid, extent, laid_out
+from standage.drawings.plans.plan_layout import Laid, laid_out
 from standage.drawings.plans.plan_names import Beside, Names
 from standage.drawings.plans.plan_sheets import PlanDrawn
 from standage.drawings.plans.plan_strokes import draw_plan, open_line
@@ -29,15 +29,14 @@ from standage.drawings.plans.roads_drawn import StraightRoad
 from standage.drawings.plans.sheets import Pages, Told
 from standage.drawings.plans.spots_on_track import Line, spot_at
 from standage.drawings.plans.train_stands import OnTheRoad, StoodBody, StoodTrain
-from standage.drawings.plans.ways import View
+from standage.drawings.plans.ways import Bend, View, along
 from standage.railway.terms.figures import millimetres
 from standage.railway.track.paths.paths import Path, Pose
 from standage.railway.track.paths.wheels import Wheels, stood
 from standage.railway.track.survey.survey import Survey
 
 _INSIDE = 1.5
-_BESIDE_MM = 60.0
-"""So far beside a road's track its neighbourhood is drawn."""
+_STEP_MM = 4.0
 
 
 def place_pages(
@@ -132,6 +131,7 @@ def _neighbourhood(found: Survey, road: StraightRoad) -> Content:
         shown,
         sound=own,
         doubtful=(),
+        pieces=(),
         decks=(),
         boards=(),
         joints=(),
@@ -139,55 +139,30 @@ def _neighbourhood(found: Survey, road: StraightRoad) -> Content:
         roads=(line,),
         wrong=(),
     )
-    frame = extent(bare)
+    track = _Track(own, shown.gauge_mm)
     return msgspec.structs.replace(
         bare,
-        points=tuple(
-            one
-            for one in shown.points
-            if _is_near(
-                frame,
-                one.place,
-            )
-        ),
-        marks=tuple(one for one in shown.marks if _are_near(frame, one)),
-        stops=tuple(one for one in shown.stops if _are_near(frame, one)),
-        signs=tuple(
-            one
-            for one in shown.signs
-            if _is_near(
-                frame,
-                one.spot.point,
-            )
-        ),
-        open_ends=tuple(
-            one
-            for one in shown.open_ends
-            if _is_near(
-                frame,
-                one.point,
-            )
-        ),
-        gaps=tuple(
-            one
-            for one in shown.gaps
-            if _is_near(
-                frame,
-                one.place,
-            )
-        ),
+        points=tuple(one for one in shown.points if track.holds(one.place)),
+        marks=tuple(one for one in shown.marks if any(map(track.holds, one))),
+        stops=tuple(one for one in shown.stops if track.holds(sum(one) / len(one))),
+        signs=tuple(one for one in shown.signs if track.holds(one.spot.point)),
+        open_ends=tuple(one for one in shown.open_ends if track.holds(one.point)),
+        gaps=tuple(one for one in shown.gaps if track.holds(one.place)),
     )
 
 
-def _is_near(frame: Frame, place: complex) -> bool:
-    across_mm = place.real - frame.left_mm
-    down_mm = frame.top_mm - place.imag
-    is_across = -_BESIDE_MM <= across_mm <= frame.width_mm + _BESIDE_MM
-    return is_across and -_BESIDE_MM <= down_mm <= frame.height_mm + _BESIDE_MM
+class _Track:
+    """Track that is drawn: what does not lie on it would hang in the air."""
 
+    def __init__(self, strands: Sequence[Sequence[Bend]], gauge_mm: float) -> None:
+        places = [one for strand in strands for one in along(strand, step_mm=_STEP_MM)]
+        self._places = np.array(places, np.complex128)
+        self._near_mm = max(_STEP_MM, gauge_mm / 2)
 
-def _are_near(frame: Frame, places: Line) -> bool:
-    return all(_is_near(frame, place) for place in places)
+    def holds(self, place: complex) -> bool:
+        """Tell whether a place lies on it, between its rails."""
+        apart_mm = np.abs(self._places - place)
+        return bool(apart_mm.min(initial=inf) <= self._near_mm)
 
 
 def _usable(found: Survey, road: StraightRoad) -> Iterator[Line]:

@@ -1,6 +1,8 @@
 """The words on a plan, each where nothing else stands; the rest goes into lists."""
 
 from collections.abc import Iterator
+from itertools import pairwise
+from math import ceil
 from xml.etree import ElementTree as ET
 
 import msgspec
@@ -80,11 +82,27 @@ class Names:
                 view.place(gap.place),
                 reach_mm=2.2,
             )
+        for place in self._edges():
+            self._room.draw(view.place(place), reach_mm=0.4)
         for place in self._beside.clear:
             self._room.draw(
                 view.place(place),
                 reach_mm=0.4,
             )
+
+    def _edges(self) -> Iterator[complex]:
+        """Yield places along what lies beneath and beside the track."""
+        shown = self._shown
+        closed = [one.outline for one in (*shown.boards, *shown.obstacles)]
+        lines = [(*outline, outline[0]) for outline in closed]
+        lines += [joint.outline for joint in shown.joints]
+        edges = [edge for one in lines for edge in pairwise(one)]
+        whole_mm = sum(abs(two - one) for one, two in edges)
+        step_mm = max(0.8 * self._laid.view.one_in, whole_mm / _MOST_DOTS)
+        for one, two in edges:
+            steps = max(1, ceil(abs(two - one) / step_mm))
+            for step in range(steps + 1):
+                yield one + (two - one) * step / steps
 
     def _stand(self) -> Iterator[str]:
         """Stand every label in its turn; yield the points for which there is no room."""

@@ -25,12 +25,7 @@ def draw_plan(group: ET.Element, shown: Content, laid: Laid, look: Look) -> None
 
 def _beneath(group: ET.Element, shown: Content, view: View, pen: Pen) -> None:
     """Draw boards, what stands beside the track, and where trains may stand."""
-    for board in shown.boards:
-        style = {"fill": "none", "stroke-width": "0.2"}
-        _closed(group, board.outline, view, style)
-    for obstacle in shown.obstacles:
-        style = {"fill": "none", "stroke-width": "0.25", "stroke-dasharray": "0.8 0.8"}
-        _closed(group, obstacle.outline, view, style)
+    draw_boards(group, shown, view)
     width = f"{pen.band_mm:.2f}"
     for road in shown.roads:
         for usable in road.usable:
@@ -41,6 +36,16 @@ def _beneath(group: ET.Element, shown: Content, view: View, pen: Pen) -> None:
                 width=width,
                 stroke=GREY,
             )
+
+
+def draw_boards(group: ET.Element, shown: Content, view: View) -> None:
+    """Draw the edges of boards, and what stands beside and above the track."""
+    for board in shown.boards:
+        style = {"fill": "none", "stroke-width": "0.2"}
+        _closed(group, board.outline, view, style)
+    for obstacle in shown.obstacles:
+        style = {"fill": "none", "stroke-width": "0.25", "stroke-dasharray": "0.8 0.8"}
+        _closed(group, obstacle.outline, view, style)
 
 
 def draw_on_track(group: ET.Element, shown: Content, view: View) -> None:

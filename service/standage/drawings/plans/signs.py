@@ -29,6 +29,12 @@ _SHAPES: dict[FittingKind, Sequence[Shape]] = {
     "loading_spot": [("M-0.8 1H0.8V2.4H-0.8Z", _WHITE)],
 }
 """As seen looking to the right along the track, in mm of paper, y down."""
+_MIDDLES_MM: dict[FittingKind, complex] = {
+    "feed": 0.95j,
+    "signal": 1.15 + 1.2j,
+    "loading_spot": 1.7j,
+}
+"""Where the middle of a sign lies that does not stand over the track."""
 WORDS: dict[FittingKind, str] = {
     "gap": "gap in the rails",
     "feed": "feed",
@@ -64,6 +70,12 @@ def draw_shape(group: ET.Element, kind: FittingKind) -> None:
             "path",
             {"d": steps, **style},
         )
+
+
+def draw_sample(group: ET.Element, kind: FittingKind) -> None:
+    """Draw a sign with its middle at the group's own 0, as a key shows it."""
+    middle_mm = _MIDDLES_MM.get(kind, 0j)
+    draw_shape(moved(group, -middle_mm.real, -middle_mm.imag), kind)
 
 
 def draw_open_end(group: ET.Element, spot: Spot, view: View) -> None:

@@ -2,7 +2,7 @@
 along which trains may stand. In mm of the plan, y up.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from math import inf
 
@@ -10,6 +10,7 @@ from standage.drawings.plans.ways import Bend, bends_of
 from standage.railway.track.fouling.fouling import LegFouling
 from standage.railway.track.network.network import Course
 from standage.railway.track.paths.spots import Spot, along_arc
+from standage.railway.track.pieces.shapes import Shape
 from standage.railway.track.roads.limits import Usable
 from standage.railway.track.survey.lying import Lying, between
 from standage.railway.track.survey.survey import Survey
@@ -48,22 +49,43 @@ def usable_lines(usable: Usable, places: Sequence[Lying]) -> Iterator[Line]:
 
 
 def fouling_marks(found: Survey) -> Iterator[Line]:
-    """Yield the marks to paint: each joins the fouling points of two legs.
+    """Yield the marks to paint: each joins the fouling points of two legs that part.
 
     Where these lie far from each other, or one of them beyond the track's end, the
     other has a mark of its own across its track.
     """
     half_mm = 0.8 * (found.plan.laid_gauge_mm or USUAL_GAUGE_MM)
     for point in found.points:
-        spots = [_leg_spot(found, leg) for leg in point.legs[:2]]
-        known = [spot for spot in spots if spot is not None]
-        joined = tuple(spot.point for spot in known)
-        spacing_mm = point.spacing_mm or _USUAL_SPACING_MM
-        is_both = len(joined) == 2  # noqa: PLR2004 - two legs that part
-        if is_both and abs(joined[0] - joined[1]) <= _MOST_SPACINGS * spacing_mm:
-            yield joined
-        else:
-            yield from (across(spot, half_mm) for spot in known)
+        spots = {leg.leg: _leg_spot(found, leg) for leg in point.legs}
+        known = {leg: spot for leg, spot in spots.items() if spot is not None}
+        most_mm = _MOST_SPACINGS * (point.spacing_mm or _USUAL_SPACING_MM)
+        marked: set[str] = set()
+        for pair in _beside_each_other(found.network.shapes[point.points], known):
+            one, other = (known[leg].point for leg in pair)
+            if abs(one - other) <= most_mm:
+                marked |= {*pair}
+                yield (one, other)
+        for leg, spot in known.items():
+            if leg not in marked:
+                yield across(spot, half_mm)
+
+
+def _beside_each_other(
+    shape: Shape, known: Mapping[str, Spot]
+) -> Iterator[tuple[str, str]]:
+    """Yield the pairs of legs between which marks are painted: each leg with the
+    nearest of those that part from it.
+    """
+    pairs: dict[tuple[str, str], None] = {}
+    for leg, spot in known.items():
+        near = [pair for pair in shape.pairs if leg in pair and known.keys() >= {*pair}]
+        apart_mm = {
+            pair: sum(abs(known[other].point - spot.point) for other in pair)
+            for pair in near
+        }
+        if near:
+            pairs[min(near, key=apart_mm.__getitem__)] = None
+    yield from pairs
 
 
 def _leg_spot(found: Survey, leg: LegFouling) -> Spot | None:

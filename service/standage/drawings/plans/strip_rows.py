@@ -69,11 +69,13 @@ class StripRow:
             width="0.7",
         )
         self._limits()
+        # Lines down to fittings run behind vehicles, not across their names.
+        self._fittings_named()
         self._vehicles()
         self._dimensions()
         self._ends()
         self._joints()
-        self._fittings()
+        self._fittings_drawn()
 
     def _at(self, along_mm: float) -> float:
         return (along_mm - self._row.from_mm) / self._one_in
@@ -339,17 +341,20 @@ class StripRow:
                 said,
             )
 
-    def _fittings(self) -> None:
+    def _fittings_named(self) -> None:
         for fitting in self._road.fittings:
-            if not self._holds(fitting.at_mm):
-                continue
-            at_mm = self._at(fitting.at_mm)
-            draw_shape(
-                moved(self._group, at_mm, _RAIL_MM),
-                fitting.kind,
-            )
-            text = f"{WORDS[fitting.kind]} {millimetres(fitting.at_mm)}"
-            self._above(text, at_mm)
+            if self._holds(fitting.at_mm):
+                text = f"{WORDS[fitting.kind]} {millimetres(fitting.at_mm)}"
+                self._above(text, self._at(fitting.at_mm))
+
+    def _fittings_drawn(self) -> None:
+        for fitting in self._road.fittings:
+            if self._holds(fitting.at_mm):
+                at_mm = self._at(fitting.at_mm)
+                draw_shape(
+                    moved(self._group, at_mm, _RAIL_MM),
+                    fitting.kind,
+                )
 
     def _above(self, text: str, at_mm: float) -> None:
         """Write words above the rail, with a line down to their place."""

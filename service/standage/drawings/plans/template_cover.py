@@ -5,7 +5,7 @@ from xml.etree import ElementTree as ET
 
 import msgspec
 
-from standage.drawings.plans.lettering import words, wrapped, write
+from standage.drawings.plans.lettering import HALO, words, wrapped, write
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.sheets import moved
 from standage.drawings.plans.template_cells import Cells
@@ -144,4 +144,5 @@ class Cover(msgspec.Struct, frozen=True, kw_only=True):
             1.0,
             1.0 + said.above_mm,
             said,
+            **HALO,
         )

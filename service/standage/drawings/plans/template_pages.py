@@ -5,7 +5,7 @@ Each page has crosses that cover those of its neighbours, two lines to check its
 by, and its row and column. Only pages that hold track are drawn.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 from xml.etree import ElementTree as ET
 
@@ -16,7 +16,7 @@ from standage.drawings.plans.free_room import Room
 from standage.drawings.plans.lettering import HALO, words, write
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.plan_layout import extent
-from standage.drawings.plans.plan_strokes import draw_on_track, open_line
+from standage.drawings.plans.plan_strokes import draw_boards, draw_on_track, open_line
 from standage.drawings.plans.sheets import PAPERS, Pages, Told, moved
 from standage.drawings.plans.spots_on_track import Line
 from standage.drawings.plans.template_cells import (
@@ -30,7 +30,7 @@ from standage.drawings.plans.title_blocks import (
     name_of,
 )
 from standage.drawings.plans.track_pen import Pen
-from standage.drawings.plans.ways import Bend, View, along
+from standage.drawings.plans.ways import View, along
 from standage.railway.terms.figures import counted
 from standage.railway.track.survey.survey import Survey
 
@@ -40,6 +40,8 @@ _NEAR_MM = 100.0
 _BESIDE_MM = 4.0
 """So far beyond its sleepers track is kept off a page's edge."""
 _NAME_MM = 4.0
+_PIECE_MM = 3.0
+_LONGEST_NAME_MM = 80.0
 _TICK_MM = 1.2
 """Of the gauge: half the line across track where two pieces meet."""
 
@@ -145,6 +147,7 @@ class _Template:
     def _track(self, window: ET.Element, cell: Cell) -> None:
         corner = self.cells.corner_of(cell)
         pen = self._pen_at(corner)
+        draw_boards(window, self._shown, pen.view)
         numbers = self.cells.strands.get(cell, ())
         shown = [self._strands[number] for number in numbers]
         pen.draw(window, shown)
@@ -158,7 +161,7 @@ class _Template:
             self._near(corner),
             pen.view,
         )
-        self._names(window, pen, shown)
+        self._names(window, pen, numbers)
 
     def _near(self, corner: complex) -> Content:
         """Return what is on the track of a page, and nothing of the others."""
@@ -180,36 +183,36 @@ class _Template:
             open_ends=tuple(one for one in shown.open_ends if is_near(one.point)),
             signs=tuple(one for one in shown.signs if is_near(one.spot.point)),
             gaps=tuple(one for one in shown.gaps if is_near(one.place)),
+            joints=tuple(one for one in shown.joints if any(map(is_near, one.outline))),
         )
 
-    def _names(
-        self, window: ET.Element, pen: Pen, shown: list[tuple[Bend, ...]]
-    ) -> None:
-        """Write the names of points and roads where the page has room for them."""
+    def _names(self, window: ET.Element, pen: Pen, numbers: Sequence[int]) -> None:
+        """Write the names of points, joints, roads and pieces where there is room."""
         size_mm = self.cells.window_mm
         room = Room(size_mm.real, size_mm.imag)
-        for strand in shown:
-            for point in along(strand, step_mm=3.0):
-                room.draw(
-                    pen.view.place(point),
-                    reach_mm=pen.reach_mm,
-                )
+        on_page: dict[str, list[complex]] = {}
+        for number in numbers:
+            places = on_page.setdefault(self._shown.pieces[number], [])
+            for point in along(self._strands[number], step_mm=3.0):
+                place = pen.view.place(point)
+                room.draw(place, reach_mm=pen.reach_mm)
+                if _is_on(size_mm, place):
+                    places.append(place)
         for name, point in self._named():
             place = pen.view.place(point)
-            inside = 0 <= place.real <= size_mm.real and 0 <= place.imag <= size_mm.imag
-            if not inside:
-                continue
-            said = words(name, size_mm=_NAME_MM, most_mm=80.0)
-            stand = room.stand(
-                place, width_mm=said.width_mm, height_mm=said.size_mm, far=True
-            )
-            if stand is not None:
-                base_mm = stand.box.top_mm + said.above_mm
-                write(window, stand.box.left_mm, base_mm, said, **HALO)
+            if _is_on(size_mm, place):
+                _write_name(window, room, name, place, size_mm=_NAME_MM)
+                on_page.pop(name, None)
+        for piece, places in on_page.items():
+            if places:
+                middle = places[len(places) // 2]
+                _write_name(window, room, piece, middle, size_mm=_PIECE_MM)
 
     def _named(self) -> Iterator[tuple[str, complex]]:
         for name in self._shown.points:
             yield name.name, name.place
+        for joint in self._shown.joints:
+            yield joint.name, joint.outline[0]
         for road in self._shown.roads:
             if road.middle is not None:
                 yield f"{road.said}  {road.length}", road.middle
@@ -257,3 +260,18 @@ class _Template:
         for where, neighbour in beside.items():
             if neighbour in pages:
                 yield f"{where}: page {pages[neighbour]}"
+
+
+def _is_on(size_mm: complex, place: complex) -> bool:
+    """Tell whether a place lies in a window of that size."""
+    return 0 <= place.real <= size_mm.real and 0 <= place.imag <= size_mm.imag
+
+
+def _write_name(
+    window: ET.Element, room: Room, name: str, place: complex, *, size_mm: float
+) -> None:
+    said = words(name, size_mm=size_mm, most_mm=_LONGEST_NAME_MM)
+    stand = room.stand(place, width_mm=said.width_mm, height_mm=said.size_mm, far=True)
+    if stand is not None:
+        base_mm = stand.box.top_mm + said.above_mm
+        write(window, stand.box.left_mm, base_mm, said, **HALO)

@@ -2,6 +2,10 @@
 all sorts included.
 """
 
+import re
+from base64 import b64encode
+from hashlib import sha256
+
 import httpx
 import pytest
 
@@ -20,12 +24,27 @@ CLOSED = {
 }
 
 
+def closed(response: httpx.Response) -> dict[str, str]:
+    """Return the headers of an answer: a drawing that says on what paper it prints has
+    leave for that style, by its hash (CSP Level 3, section 2.3.1), and for no other.
+    """
+    styles = re.findall(rb"<style>(.*?)</style>", response.content)
+    if response.headers.get("content-type") != "image/svg+xml" or not styles:
+        return CLOSED
+    (style,) = styles
+    digest = b64encode(sha256(style).digest()).decode()
+    policy = f"{CLOSED['content-security-policy']}; style-src 'sha256-{digest}'"
+    return CLOSED | {"content-security-policy": policy}
+
+
 def lacking(response: httpx.Response) -> list[str]:
     """Return what an answer does not say and must; a read that went through may be kept
     by its reader, no other is.
     """
     found = [
-        name for name, value in CLOSED.items() if response.headers.get(name) != value
+        name
+        for name, value in closed(response).items()
+        if response.headers.get(name) != value
     ]
     kept = response.request.method in {"GET", "HEAD"} and response.status_code in {
         200,
@@ -91,6 +110,22 @@ def test_what_is_open_or_is_nothing_is_as_closed(service: Service, path: str) ->
         stranger.ask("GET", path),
     ):
         assert lacking(answer) == []
+
+
+def test_a_drawing_that_the_reader_has_already_keeps_leave_for_its_style(
+    ground: Ground,
+) -> None:
+    module = ground.make("Module")["id"]
+    address = f"/v1/modules/{module}/plan"
+    straight = {"kind": "straight", "length_mm": 300}
+    ground.steward.ask("PUT", address, {"pieces": {"S": straight}}, if_none_match="*")
+    path = f"{address}/drawing?drawing=pages"
+    first = ground.steward.ask("GET", path)
+    again = ground.steward.ask("GET", path, if_none_match=first.headers["etag"])
+    assert (first.status_code, again.status_code) == (200, 304)
+    name = "content-security-policy"
+    assert "style-src 'sha256-" in first.headers[name]
+    assert again.headers[name] == first.headers[name]
 
 
 def test_the_open_operations_that_only_speak_are_as_closed(service: Service) -> None:

@@ -177,6 +177,33 @@ def test_a_preview_names_what_comes_and_goes(ground: Ground, of: str) -> None:
 
 
 @pytest.mark.parametrize("of", BOTH)
+def test_a_preview_shows_the_places_that_it_finds(ground: Ground, of: str) -> None:
+    steward, address = ground.steward, laid(ground, of)
+    rows = with_cell(exported(steward, address), "H", "Place kind", "siding")
+    (siding,) = [row for row in rows if row[0] == "S"]
+    siding[rows[0].index("Place")] = "Wharf"
+    told = preview(steward, address, rows).json()
+    found = {one["name"]: one for one in told["places"]}
+    assert found["Wharf"]["pieces"] == ["S"]
+    assert found["Wharf"]["row"] == 1 + rows.index(siding)
+    assert found["Headshunt"]["kind"] == "siding"
+    changes = told["changes"]
+    assert changes["places_added"] == ["Wharf"]
+    assert changes["places_changed"] == ["Headshunt"]
+    assert changes["places_left_out"] == ["Coal siding"]
+
+
+def test_a_sheet_that_tells_of_no_place_leaves_the_plans_own(ground: Ground) -> None:
+    steward, address = ground.steward, laid(ground, "module")
+    rows = exported(steward, address)
+    kept = [at for at, head in enumerate(rows[0]) if not head.startswith("Place")]
+    told = preview(steward, address, [[row[at] for at in kept] for row in rows]).json()
+    assert told["places"] == []
+    names = ("added", "changed", "left_out")
+    assert [told["changes"][f"places_{name}"] for name in names] == [[], [], []]
+
+
+@pytest.mark.parametrize("of", BOTH)
 def test_a_sheet_before_there_is_a_plan_makes_the_first(
     ground: Ground, of: str
 ) -> None:

@@ -2,6 +2,7 @@
 machine.
 """
 
+import re
 from collections.abc import Iterator
 
 import pytest
@@ -150,3 +151,22 @@ def test_a_check_can_be_tried_out_on_the_page(page: Page, service: Service) -> N
     answer = check.locator(".live-responses-table tbody")
     expect(answer.locator(".response-col_status")).to_contain_text("200")
     expect(answer.locator(".response-col_description")).to_contain_text("verdict")
+
+
+def test_pages_at_1_to_1_print_on_the_paper_that_they_are_drawn_for(
+    page: Page, service: Service
+) -> None:
+    """Opened from the service, not saved first: A4 across, whatever the browser's own
+    paper is. A point is 25.4 ÷ 72 mm.
+    """
+    layout = service.ask("POST", "/v1/layouts", {"name": "Ferry Lane", "scale": "00"})
+    address = f"/v1/layouts/{layout.json()['id']}/plan"
+    straight = {"kind": "straight", "length_mm": 900}
+    made = service.ask("PUT", address, {"pieces": {"S": straight}}, if_none_match="*")
+    assert made.status_code == 201
+    page.set_extra_http_headers(service.authorization)
+    page.goto(f"{service.url}{address}/drawing?drawing=pages")
+    printed = page.pdf(prefer_css_page_size=True)
+    boxes = set(re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", printed))
+    sizes_mm = {tuple(round(float(pt) * 25.4 / 72) for pt in box) for box in boxes}
+    assert sizes_mm == {(297, 210)}

@@ -206,3 +206,6 @@ def test_places_lie_on_the_pieces_of_their_rows() -> None:
     )
     (place,) = found.plan.places
     assert (place.name, place.kind, place.on) == ("Coal road", "siding", ("A", "B"))
+    (told,) = found.places
+    assert (told.name, told.kind, told.pieces) == (place.name, place.kind, place.on)
+    assert told.row == 2

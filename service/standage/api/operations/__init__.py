@@ -25,6 +25,10 @@ Decisions, each with the test that holds it:
   operation has one media type (``answers.media_type``), and 406 names it. A drawing posted for
   is like any posted answer not to be stored, and bears no ETag; one that is read does.
   Where there is no plan or no puzzle the sheet says why, with 200.
+- **A drawing's own style is let in, by its hash**: it holds the paper's size, without
+  which a browser prints templates on whatever paper is in its settings; nothing else
+  may come with an answer (``drawings_shown``; tests/contract/test_browser.py,
+  tests/api/test_headers_of_every_answer.py).
 - **A sheet in a plan's place is laid upon the draft that was there when it came**, and
   refused where that was changed meanwhile, even with ``If-Match: *``: what no sheet
   holds would be another's. It goes in by the same write as a plan, so that history

@@ -23,7 +23,7 @@ from standage.exchange.headings import Column
 from standage.exchange.plans import templates
 from standage.exchange.plans.beyond import beyond_a_sheet
 from standage.exchange.plans.plan_document import document
-from standage.exchange.plans.plan_in import PlanRead, lists_track, plan_in
+from standage.exchange.plans.plan_in import PlanRead, SheetPlace, lists_track, plan_in
 from standage.exchange.plans.plan_out import held_places, track_sheet
 from standage.exchange.rows import RowFault, RowNote
 from standage.exchange.sheets_out import Out, csv_bytes, xlsx_bytes
@@ -81,6 +81,10 @@ class SheetOfTrack(msgspec.Struct, frozen=True, kw_only=True):
     rows_at_fault: Annotated[int, says("How many rows have a fault.")]
     rows: Annotated[
         tuple[PlanSheetRow, ...], says("Those with a fault or a note: the first 1000.")
+    ]
+    places: Annotated[
+        tuple[SheetPlace, ...],
+        says("Those that rows name; none where no row does, and the plan's stay."),
     ]
     faults: Annotated[
         tuple[Fault, ...], says("What is wrong with the plan and stands in no row.")
@@ -218,6 +222,7 @@ def told_of(sheet: Sheet, read: PlanRead) -> Mapping[str, Any]:
         "columns": read.columns,
         "rows_at_fault": sum(1 for one in told if one.faults),
         "rows": rows,
+        "places": read.places,
         "faults": read.beyond,
         "assumed": list(left_out(read.mapping, read.columns)),
     }

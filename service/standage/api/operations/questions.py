@@ -6,6 +6,7 @@ from typing import Any
 
 import msgspec
 
+from standage.api.operations.drawings_shown import shown
 from standage.api.web.call import JSON, SVG, Call, Reply
 from standage.api.web.operation import (
     About,
@@ -183,10 +184,7 @@ def _reported(reckon: Callable[[Any], Any], case: Any) -> Reply:
 
 
 def _shown(draw: Callable[[Any], str], case: Any) -> Reply:
-    return Reply(
-        content=draw(case).encode(),
-        media_type=SVG,
-    )
+    return shown(draw(case))
 
 
 def _reported_page(reckon: Callable[[Any], Any], page: _Page) -> Reply:

@@ -1,5 +1,6 @@
 """The operations that draw a yard on record."""
 
+from standage.api.operations.drawings_shown import shown
 from standage.api.operations.record_words import paths
 from standage.api.web.call import SVG, Call, Reply
 from standage.api.web.operation import About, Answers, Operation, Reads
@@ -36,8 +37,4 @@ def _yard(reading: Reading | None, call: Call) -> YardBody:
 
 
 def _yard_drawn(yard: YardBody) -> Reply:
-    drawing = yard_drawing(yard, name=yard.name)
-    return Reply(
-        content=drawing.encode(),
-        media_type=SVG,
-    )
+    return shown(yard_drawing(yard, name=yard.name))

@@ -23,6 +23,15 @@ class PlanDifferences(msgspec.Struct, frozen=True, kw_only=True):
     pieces_left_out: Annotated[tuple[str, ...], says("Pieces that no row names.")]
     joins_added: Annotated[tuple[Joined, ...], says("Joins that the plan lacks.")]
     joins_left_out: Annotated[tuple[Joined, ...], says("Joins that no row tells.")]
+    places_added: Annotated[tuple[str, ...], says("Places that the plan lacks.")]
+    places_changed: Annotated[
+        tuple[str, ...],
+        says("Places otherwise: what a sheet cannot say of them is gone."),
+    ]
+    places_left_out: Annotated[
+        tuple[str, ...],
+        says("Places that no row names; none where no row names any, and all stay."),
+    ]
 
 
 def differences(before: Plan, read: PlanRead) -> PlanDifferences:
@@ -35,6 +44,8 @@ def differences(before: Plan, read: PlanRead) -> PlanDifferences:
         for join in _others(before.joins, read.plan.joins)
         if not _pieces_of(join) & at_fault
     ]
+    places = {one.name: one for one in before.places}
+    places_now = {one.name: one for one in read.plan.places}
     return PlanDifferences(
         pieces_added=tuple(name for name in now if name not in was),
         pieces_changed=tuple(
@@ -43,6 +54,13 @@ def differences(before: Plan, read: PlanRead) -> PlanDifferences:
         pieces_left_out=tuple(name for name in was if name not in kept),
         joins_added=tuple(_others(read.plan.joins, before.joins)),
         joins_left_out=tuple(joins_left_out),
+        places_added=tuple(name for name in places_now if name not in places),
+        places_changed=tuple(
+            name
+            for name, place in places_now.items()
+            if name in places and place != places[name]
+        ),
+        places_left_out=tuple(name for name in places if name not in places_now),
     )
 
 

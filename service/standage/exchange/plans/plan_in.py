@@ -3,8 +3,9 @@ from the draft that it is laid upon, and every fault by row and column.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
+from typing import Annotated
 
 import msgspec
 
@@ -22,6 +23,7 @@ from standage.exchange.plans.fields import FIELDS, FIGURES, TRACK
 from standage.exchange.plans.joins_told import Joins, ToldJoin, joins_told
 from standage.exchange.plans.piece_rows import PieceRow, of_fault, piece_rows
 from standage.exchange.rows import Heads, RowFault
+from standage.railway.terms.figures import says
 from standage.railway.track.pieces.piece_kinds import AnyPiece
 from standage.railway.track.pieces.plain_pieces import Flexible
 from standage.railway.track.plans.flat import written
@@ -50,6 +52,17 @@ _LAST = MOST_JOINS + 1
 """Joins without a place of their own in the plan's order come last, as told."""
 
 
+class SheetPlace(msgspec.Struct, frozen=True, kw_only=True):
+    """A place of which a sheet tells."""
+
+    name: Annotated[str, says("What it is called.")]
+    kind: Annotated[str | None, says("What sort of place it is.")]
+    pieces: Annotated[
+        tuple[str, ...], says("The pieces that it lies on, in the order of the rows.")
+    ]
+    row: Annotated[int, says("The first row that tells of it.")]
+
+
 class PlanRead(msgspec.Struct, frozen=True, kw_only=True):
     """What a sheet says: a plan, as far as its rows can be taken, and all that is wrong
     with them.
@@ -59,6 +72,8 @@ class PlanRead(msgspec.Struct, frozen=True, kw_only=True):
     mapping: SheetMapping
     columns: tuple[Column, ...]
     rows: tuple[PieceRow, ...]
+    places: tuple[SheetPlace, ...]
+    """None where no row tells of one: then the plan's own stay."""
     beyond: tuple[Fault, ...]
     """What is wrong with the plan and stands in no row."""
 
@@ -94,6 +109,7 @@ def plan_in(sheet: Sheet, *, onto: Plan) -> PlanRead:
         mapping=mapping,
         columns=columns,
         rows=blamed.rows(),
+        places=tuple(places.told()),
         beyond=tuple(blamed.beyond),
     )
 
@@ -198,6 +214,12 @@ class _Places(msgspec.Struct, frozen=True, kw_only=True):
     first_rows: tuple[int, ...] = ()
     troubles: tuple[tuple[int, Trouble], ...] = ()
     are_told: bool = False
+
+    def told(self) -> Iterator[SheetPlace]:
+        """Yield each place with the row where it begins."""
+        for place, row in zip(self.places, self.first_rows, strict=True):
+            pieces = place.on or ()
+            yield SheetPlace(name=place.name, kind=place.kind, pieces=pieces, row=row)
 
 
 def _places(rows: Iterable[PieceRow]) -> _Places:

@@ -16,7 +16,7 @@ Decisions, each with the test that holds it:
   the same.
 - A place lies on one road, and on points only where it names them: the same.
 - The parts of a place's stretch follow one another as a train runs, without a gap or a
-  reversal: the same.
+  reversal: tests/railway/track/test_stretches.py.
 - A place over points runs over what lies between their blades too; limits, marks,
   curves of opposite hands and gradients are told of places as of roads, and a circuit's
   last curve is followed by its first: tests/railway/track/test_road_figures.py.

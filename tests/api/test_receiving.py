@@ -10,8 +10,9 @@ import pytest
 from anyio.abc import TaskStatus
 
 from standage.api.web import receiving
+from standage.api.web.outermost_layer import has_body, require_one_reading
 from standage.api.web.problems import Rejected
-from standage.api.web.receiving import LARGE_BYTES, Intake, require_one_reading
+from standage.api.web.receiving import LARGE_BYTES, Intake
 from standage.shapes.refusals import Busy
 
 SMALL, LARGE = LARGE_BYTES, LARGE_BYTES + 1
@@ -65,14 +66,10 @@ def test_the_parts_of_a_body_are_put_together() -> None:
 
 
 def test_a_request_without_a_body_waits_for_none() -> None:
-    async def read() -> bytes:
-        intake = Intake()
-        with intake.held(is_known=False) as held:
-            return await intake.body(
-                scope((b"content-length", b"0")), sending(), held, most_bytes=SMALL
-            )
-
-    assert run(read) == b""
+    assert not has_body(scope())
+    assert not has_body(scope((b"content-length", b"0")))
+    assert has_body(scope((b"content-length", b"1")))
+    assert has_body(scope((b"transfer-encoding", b"chunked")))
 
 
 def test_a_body_that_stays_away_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:

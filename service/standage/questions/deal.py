@@ -203,7 +203,7 @@ def case_of(
     request: DealRequest,
     yard: Yard,
     vehicles: Sequence[Vehicle],
-    types: Iterable[CouplingKind] = (),
+    types: tuple[CouplingKind, ...] = (),
 ) -> DealCase:
     """Return the case that a request makes in ``yard``, its wagons given as
     ``vehicles`` in the same order.

@@ -163,7 +163,7 @@ def case_of(
     request: EveryTrainRequest,
     yard: Yard,
     vehicles: Sequence[Vehicle],
-    types: Iterable[CouplingKind] = (),
+    types: tuple[CouplingKind, ...] = (),
 ) -> EveryTrainCase:
     """Return the case that a request makes in ``yard``, its wagons given as
     ``vehicles`` in the same order.

@@ -1,6 +1,6 @@
 """What is the best way to make this train in this yard?"""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Annotated
 
 import msgspec
@@ -230,7 +230,7 @@ def case_of(
     request: ShuntingPlanRequest,
     yard: Yard,
     vehicles: Sequence[Vehicle],
-    types: Iterable[CouplingKind] = (),
+    types: tuple[CouplingKind, ...] = (),
 ) -> ShuntingPlanCase:
     """Return the case that a request makes in ``yard``, its wagons given as
     ``vehicles`` in the same order.

@@ -37,6 +37,7 @@ from standage.railway.roads.allowances import (
     Allowance,
     Provenance,
     allowance,
+    platform_face_mm,
 )
 from standage.railway.roads.limits import longest_passenger_mm
 from standage.railway.roads.places import Place
@@ -173,7 +174,7 @@ def _instead(
     if stood.room_mm is not None:
         longest_mm = max(0.0, tidy(stood.room_mm - given.plus_minus_mm))
     along_face_mm: float | None = None
-    if case.place.platform_face_mm is not None:
+    if platform_face_mm(case.place) is not None:
         along_face_mm = longest_passenger_mm(case.place, given, longest_mm=longest_mm)
     if verdict == "fits":
         return Instead(

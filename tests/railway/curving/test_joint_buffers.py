@@ -281,7 +281,7 @@ def test_what_the_clubs_type_supplies_counts_and_is_no_guess() -> None:
     own = Coupling(type="club hook", reach_mm=3.0, pivot_behind_mm=7.0, mounting="body")
     head, tail = joint_ends(
         structs.replace(WAGON, front_coupling=own, rear_coupling=HOOK),
-        types=CouplingTypes([kind]),
+        types=CouplingTypes((kind,)),
     )
     told = [
         (guess.field, guess.source, guess.value_mm)
@@ -294,7 +294,7 @@ def test_what_the_clubs_type_supplies_counts_and_is_no_guess() -> None:
     bare = structs.replace(
         WAGON, front_coupling=Coupling(type="club hook"), rear_coupling=HOOK
     )
-    head, _ = joint_ends(bare, types=CouplingTypes([kind]))
+    head, _ = joint_ends(bare, types=CouplingTypes((kind,)))
     assert (head.swing_deg, head.body and head.body.pivot_behind_mm) == (12.0, 9.0)
     assert [
         (guess.field, guess.source, guess.value_mm)

@@ -163,7 +163,7 @@ def test_a_clubs_type_supplies_swing_and_pivot_and_is_no_guess() -> None:
         front_coupling=Coupling(type="long hook"),
         rear_coupling=Coupling(type="long hook"),
     )
-    joint = only(typed, typed, types=CouplingTypes([kind]))
+    joint = only(typed, typed, types=CouplingTypes((kind,)))
     own = only(WAGON, WAGON)
     assert (joint.swing_deg, joint.swing_limit_deg, joint.gap_mm) == (
         own.swing_deg,

@@ -263,7 +263,7 @@ def of_type(**figures: object) -> Vehicle:
 
 def test_a_type_supplies_the_reach_that_the_coupled_length_takes_in() -> None:
     """190 + 2 × 5 = 200 mm coupled, as above; what the club recorded is no guess."""
-    types = CouplingTypes([CouplingKind(name="Staple hook", reach_mm=5.0)])
+    types = CouplingTypes((CouplingKind(name="Staple hook", reach_mm=5.0),))
     answer = on_curve(of_type(), radius_mm=600, types=types)
     assert (answer.verdict, answer.ratio) == ("runs", 3.0)
     assert on_curve(of_type(), radius_mm=499, types=types).verdict == "marginal"
@@ -273,7 +273,7 @@ def test_a_type_supplies_the_reach_that_the_coupled_length_takes_in() -> None:
 
 def test_a_type_supplies_what_carries_the_coupling() -> None:
     types = CouplingTypes(
-        [CouplingKind(name="Staple hook", reach_mm=5.0, mounting="guided")]
+        (CouplingKind(name="Staple hook", reach_mm=5.0, mounting="guided"),)
     )
     answer = on_curve(of_type(), radius_mm=300, types=types)
     assert (answer.verdict, "mounting" in fields(answer)) == ("runs", False)
@@ -284,7 +284,7 @@ def test_a_reach_of_the_type_is_taken_off_a_length_over_couplings() -> None:
     """210 mm over couplings that reach 5 mm each leave a body of 200, its ends 100 from
     the middle.
     """
-    types = CouplingTypes([CouplingKind(name="Staple hook", reach_mm=5.0)])
+    types = CouplingTypes((CouplingKind(name="Staple hook", reach_mm=5.0),))
     figures = {"bogie_centres_mm": 140.0, "bogie_wheelbase_mm": 30.0, "width_mm": 36.0}
     over = on_curve(
         of_type(length_mm=210.0, length_over="couplings", **figures),
@@ -300,7 +300,7 @@ def test_a_reach_of_the_type_is_taken_off_a_length_over_couplings() -> None:
 def test_a_vehicles_own_figures_overrule_its_types() -> None:
     own = Coupling(type="Staple hook", reach_mm=2.0, mounting="body")
     types = CouplingTypes(
-        [CouplingKind(name="Staple hook", reach_mm=5.0, mounting="guided")]
+        (CouplingKind(name="Staple hook", reach_mm=5.0, mounting="guided"),)
     )
     answer = on_curve(
         of_type(front_coupling=own, rear_coupling=own), radius_mm=582, types=types

@@ -403,9 +403,12 @@ def _counted_as(principal: Principal) -> str:
 
 
 def _gathered(gather: Gather, reading: Reading | None, call: Call) -> Gathered:
-    with call.heard.pointing():
+    try:
         settled = _named(reading, call)
         value = gather(reading, settled)
+    except Faulty:
+        with call.heard.pointing():
+            raise
     return Gathered(value, call.heard.told)
 
 

@@ -411,7 +411,7 @@ def as_parameters(values: Mapping[str, object], kind: type[T]) -> T:
 
 def _parameters_understood(values: Mapping[str, object], kind: type[Any]) -> Heard:
     try:
-        return understood(values, kind)
+        return fitting_or_understood(values, kind)
     except Faulty as faulty:
         raise Faulty([as_parameter(fault) for fault in faulty.faults]) from faulty
 

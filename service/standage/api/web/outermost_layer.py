@@ -26,7 +26,6 @@ from standage.api.web.receiving import (
     LARGE_BYTES,
     Intake,
     drain,
-    require_one_reading,
 )
 from standage.shapes.refusals import Refusal
 
@@ -314,17 +313,56 @@ class Outer:
         is_known = False
         if way.most_bytes > LARGE_BYTES and way.endpoint is not None:
             is_known = await _admit(way.endpoint, scope, receive)
+        if not has_body(scope):
+            await self._answer(found, scope, b"", sender)
+            return
         with self._intake.held(is_known=is_known) as held:
             body = await self._intake.body(
                 scope, receive, held, most_bytes=way.most_bytes
             )
-            if way.endpoint is None:
-                await self._inner(scope, _replay(body), sender)
-            else:
-                await way.endpoint.answer(scope, found.parameters, body, sender)
+            await self._answer(found, scope, body, sender)
+
+    async def _answer(
+        self, found: Found, scope: HTTPScope, body: bytes, sender: "_Sender"
+    ) -> None:
+        endpoint = found.address.methods[scope["method"]].endpoint
+        if endpoint is None:
+            await self._inner(scope, _replay(body), sender)
+        else:
+            await endpoint.answer(scope, found.parameters, body, sender)
 
     def _may_read_metrics(self, scope: HTTPScope) -> bool:
         return metrics.may_read(dict(scope["headers"]), self._metrics_token)
+
+
+def require_one_reading(scope: HTTPScope) -> None:
+    """Raise ``Rejected`` (malformed) where a request can be read in two ways by two
+    programs on its way.
+
+    The server in use drops a length that stands beside a transfer coding before it
+    comes here; a proxy refuses it. **Source** RFC 9112: section 3.2 asks for one Host,
+    section 6.3 forbids a length beside a transfer coding.
+    """
+    names = [name for name, _ in scope["headers"]]
+    hosts = [value for name, value in scope["headers"] if name == b"host"]
+    is_named = (
+        len(hosts) == 1 and hosts[0] != b""
+    )  # the server gives an empty one where there is none
+    if not is_named and (hosts or scope["http_version"].startswith("1")):
+        raise Rejected("malformed", "A request has exactly one Host header.")
+    lengths = {value for name, value in scope["headers"] if name == b"content-length"}
+    if len(lengths) > 1 or (lengths and b"transfer-encoding" in names):
+        raise Rejected(
+            "malformed", "A request says how long its body is in one way only."
+        )
+
+
+def has_body(scope: HTTPScope) -> bool:
+    """Tell whether a body comes with a request."""
+    headers = dict(scope["headers"])
+    return (
+        headers.get(b"content-length", b"0") != b"0" or b"transfer-encoding" in headers
+    )
 
 
 async def _admit(endpoint: Endpoint, scope: HTTPScope, receive: Receive) -> bool:

@@ -95,18 +95,15 @@ class Intake:
     async def body(
         self, scope: HTTPScope, receive: Receive, held: Held, *, most_bytes: int
     ) -> bytes:
-        """Return the whole body.
+        """Return the whole body, where there is one.
 
         Raises ``Rejected``: ``too_large`` as soon as it is known to be longer than
         ``most_bytes``, ``too_slow`` where it does not come in time, ``malformed`` where
         it breaks off. Raises ``Busy`` where too much is held already, or the service is
         stopping.
         """
-        headers = dict(scope["headers"])
-        if not _has_body(headers):
-            return b""
         try:
-            require_size(headers, most_bytes=most_bytes)
+            require_size(dict(scope["headers"]), most_bytes=most_bytes)
             return await self._received(receive, held, most_bytes=most_bytes)
         except Rejected as rejected:
             if rejected.sort_code == "too_large":
@@ -158,28 +155,6 @@ class Intake:
         return message.get("body", b""), message.get("more_body", False)
 
 
-def require_one_reading(scope: HTTPScope) -> None:
-    """Raise ``Rejected`` (malformed) where a request can be read in two ways by two
-    programs on its way.
-
-    The server in use drops a length that stands beside a transfer coding before it
-    comes here; a proxy refuses it. **Source** RFC 9112: section 3.2 asks for one Host,
-    section 6.3 forbids a length beside a transfer coding.
-    """
-    names = [name for name, _ in scope["headers"]]
-    hosts = [value for name, value in scope["headers"] if name == b"host"]
-    is_named = (
-        len(hosts) == 1 and hosts[0] != b""
-    )  # the server gives an empty one where there is none
-    if not is_named and (hosts or scope["http_version"].startswith("1")):
-        raise Rejected("malformed", "A request has exactly one Host header.")
-    lengths = {value for name, value in scope["headers"] if name == b"content-length"}
-    if len(lengths) > 1 or (lengths and b"transfer-encoding" in names):
-        raise Rejected(
-            "malformed", "A request says how long its body is in one way only."
-        )
-
-
 def require_size(headers: Mapping[bytes, bytes], *, most_bytes: int) -> None:
     """Raise ``Rejected`` where the body is said to be longer than ``most_bytes``."""
     declared = headers.get(b"content-length", b"0")
@@ -204,12 +179,6 @@ async def drain(receive: Receive) -> None:
             size += len(message.get("body", b""))
             if not message.get("more_body", False):
                 return
-
-
-def _has_body(headers: Mapping[bytes, bytes]) -> bool:
-    return (
-        headers.get(b"content-length", b"0") != b"0" or b"transfer-encoding" in headers
-    )
 
 
 def _too_large(most_bytes: int) -> Rejected:

@@ -22,7 +22,7 @@ from standage.railway.longest.cars import (
 )
 from standage.railway.longest.room import A_MILLIMETRE, A_VEHICLE, By
 from standage.railway.longest.search import DEFAULT_BUDGET, Found, Task, longest
-from standage.railway.roads.allowances import Allowance
+from standage.railway.roads.allowances import Allowance, platform_face_mm
 from standage.railway.roads.places import Place
 from standage.railway.standing.spare import Stood, stand, unsurveyed
 from standage.railway.standing.suitability import suited
@@ -109,7 +109,7 @@ class TrainWanted(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def order_counts(self) -> bool:
         """Whether it matters in which order the same vehicles stand."""
-        return self.by_trial or self.place.platform_face_mm is not None
+        return self.by_trial or platform_face_mm(self.place) is not None
 
     def stood(self, train: Coupled) -> Stood:
         """Return how a train stands in the place."""

@@ -256,6 +256,15 @@ def assumed_of(allowances: Iterable[Allowance]) -> Iterator[Assumed]:
         yield msgspec.structs.replace(one, message=message)
 
 
+def platform_face_mm(place: Place) -> float | None:
+    """Return the face that passenger vehicles are held against, in mm; None where it is
+    no platform, or has none on record. **Source** the trade's words.
+    """
+    if place.kind != "platform":
+        return None
+    return place.face_length_mm
+
+
 def called(place: Place) -> str:
     """Return what ``place`` is called in a sentence. **Source** the trade's words.
 

@@ -13,6 +13,7 @@ from standage.railway.roads.allowances import (
     Provenance,
     allowance,
     called,
+    platform_face_mm,
 )
 from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.terms.figures import tidy
@@ -98,7 +99,7 @@ def longest_passenger_mm(
     Along a platform's face no more than that holds for certain, its ± taken to be the
     road's. **Source** derived.
     """
-    along_face_mm = _for_certain(given, room_mm=place.platform_face_mm)
+    along_face_mm = _for_certain(given, room_mm=platform_face_mm(place))
     if longest_mm is None or along_face_mm is None:
         return longest_mm
     return min(longest_mm, along_face_mm)

@@ -188,12 +188,3 @@ class Place(PlaceFigures, frozen=True, cache_hash=True, kw_only=True):
     name: Annotated[
         Name | None, says("What it is called in the answers."), NAMES_IT
     ] = None
-
-    @property
-    def platform_face_mm(self) -> float | None:
-        """The face that passenger vehicles are held against; None where it is no
-        platform, or has none on record.
-        """
-        if self.kind != "platform":
-            return None
-        return self.face_length_mm

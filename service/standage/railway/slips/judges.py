@@ -93,11 +93,16 @@ def _in_unit(figure: Figure, bounds: Bounds) -> Iterator[Slip]:
 
 
 def _usable_length(figure: Figure) -> Iterator[Slip]:
-    """A road may be called by its length; a name without a figure tells none."""
+    """A road may be called by its length."""
     yield from _by_bounds(figure)
-    name = told(figure.beside, "name") or ""
-    if any(map(str.isnumeric, name)):
-        yield from called_slips(name, length_mm=figure.value, field="")
+    name = told(figure.beside, "name")
+    if name is not None:
+        yield from _called(name, figure.value)
+
+
+@remembered()
+def _called(name: str, length_mm: float) -> tuple[Slip, ...]:
+    return tuple(called_slips(name, length_mm=length_mm, field=""))
 
 
 def _vehicle_length(figure: Figure) -> Iterator[Slip]:

@@ -11,7 +11,12 @@ from functools import cached_property
 import msgspec
 
 from standage.railway.curving.verdicts import WORST_FIRST, CurveVerdict
-from standage.railway.roads.allowances import Allowance, Provenance, allowance
+from standage.railway.roads.allowances import (
+    Allowance,
+    Provenance,
+    allowance,
+    platform_face_mm,
+)
 from standage.railway.roads.places import Place
 from standage.railway.standing.spare import stand
 from standage.railway.standing.suitability import Suited, suited
@@ -262,6 +267,6 @@ def _grounds(
 
 def _is_by_length(place: Place, given: Allowance) -> bool:
     """Tell whether the length pulled out alone says whether a train stands there."""
-    if given.room_mm is None or place.platform_face_mm is not None:
+    if given.room_mm is None or platform_face_mm(place) is not None:
         return False
     return place.kind not in _BY_OTHER_LENGTHS

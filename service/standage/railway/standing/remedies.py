@@ -2,7 +2,12 @@
 places that hold it.
 """
 
-from standage.railway.roads.allowances import Allowance, Provenance, allowance
+from standage.railway.roads.allowances import (
+    Allowance,
+    Provenance,
+    allowance,
+    platform_face_mm,
+)
 from standage.railway.roads.places import Place
 from standage.railway.standing.dropping import (
     Dropped,
@@ -42,7 +47,7 @@ def to_leave_off(
     found = fewest_by_length(
         train, within_mm=room_mm - given.plus_minus_mm, unfit=unfit
     )
-    face_counts = place.platform_face_mm is not None
+    face_counts = platform_face_mm(place) is not None
     if (
         found.places is None
         or not face_counts

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import msgspec
 
-from standage.railway.roads.allowances import RAILS_MM, Allowance
+from standage.railway.roads.allowances import RAILS_MM, Allowance, platform_face_mm
 from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.standing.bridging import bridging_of
 from standage.railway.standing.faces import alongside
@@ -72,11 +72,12 @@ def stand(train: Coupled, place: Place, given: Allowance) -> Stood:
         *_perhaps_unmated(train),
         *_run_away(place, given),
     ]
-    if place.platform_face_mm is None:
+    face_mm = platform_face_mm(place)
+    if face_mm is None:
         return msgspec.structs.replace(stood, findings=tuple(findings))
     face = alongside(
         train,
-        face_mm=place.platform_face_mm,
+        face_mm=face_mm,
         plus_minus_mm=given.plus_minus_mm,
         place=given.place,
     )

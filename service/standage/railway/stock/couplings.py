@@ -3,8 +3,8 @@
 All figures are of one end of one vehicle, in millimetres from its buffer face outwards.
 """
 
-from collections.abc import Iterable
-from functools import cache
+from collections.abc import Iterable, Mapping
+from functools import cache, cached_property
 from typing import Annotated, ClassVar, Literal, NamedTuple, Self
 
 import msgspec
@@ -258,25 +258,16 @@ class _Reaching(NamedTuple):
         return cls(kind.name, least_mm, greatest_mm, *free_mm)
 
 
-class CouplingTypes:
+class CouplingTypes(msgspec.Struct, frozen=True, cache_hash=True, dict=True):
     """The types that a name may mean: the club's own before the typical ones, names
     compared as ``bare`` has them.
     """
 
-    def __init__(self, club: Iterable[CouplingKind] = ()) -> None:
-        self._kinds = tuple(club)
-        self._hash = hash(self._kinds)
-        self._club = {bare(kind.name): kind for kind in self._kinds}
+    club: tuple[CouplingKind, ...] = ()
 
-    def __eq__(self, other: object) -> bool:
-        """Tell whether the same names mean the same couplings."""
-        return self is other or (
-            isinstance(other, CouplingTypes) and self._kinds == other._kinds
-        )
-
-    def __hash__(self) -> int:
-        """Return the same for types that are equal."""
-        return self._hash
+    @cached_property
+    def _club(self) -> Mapping[str, CouplingKind]:
+        return {bare(kind.name): kind for kind in self.club}
 
     def kind(self, name: str | None, *, on: Bearer) -> CouplingKind | None:
         """Return the type whose figures count for a coupling called ``name`` on such a

@@ -4,7 +4,7 @@ the rules.
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from standage.railway.roads.allowances import Allowance
+from standage.railway.roads.allowances import Allowance, platform_face_mm
 from standage.railway.roads.places import Place, PlaceKind
 from standage.railway.standing.crosswise import Crosswise, Ground
 from standage.railway.standing.spare import stand
@@ -32,7 +32,7 @@ def holds_several(place: Place) -> bool:
     """
     if place.kind in ONE_ONLY:
         return False
-    return place.platform_face_mm is None
+    return platform_face_mm(place) is None
 
 
 def gap_of(gap_mm: float | None) -> tuple[float, tuple[Assumed, ...]]:

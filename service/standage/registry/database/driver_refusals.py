@@ -18,6 +18,10 @@ _BUSY_WORDS = "the database is busy; try again in a moment"
 _UNREACHABLE_WORDS = "the database cannot be reached; try again in a moment"
 
 
+DRIVER_ERRORS = (DBAPIError, PoolTimeoutError)
+"""What comes of a database that cannot be used just now, among others."""
+
+
 def waited_in_vain(error: DBAPIError) -> bool:
     """Tell whether a statement gave up because another transaction held what it
     needed.
@@ -32,18 +36,25 @@ def in_plain_words(busy: str = _BUSY_WORDS) -> Iterator[None]:
     """
     try:
         yield
-    except PoolTimeoutError as error:
-        raise Busy(busy) from error
-    except DBAPIError as error:
-        refusal = _refusal(error.orig, busy, invalid=error.connection_invalidated)
+    except DRIVER_ERRORS as error:
+        refusal = refusal_of(error, busy)
         if refusal is None:
             raise
         raise refusal from error
 
 
-def _refusal(error: object, busy: str, *, invalid: bool) -> Refusal | None:
-    refusal = _sqlite_refusal(error, busy)
-    return refusal or _postgresql_refusal(error, invalid=invalid)
+def refusal_of(
+    error: DBAPIError | PoolTimeoutError, busy: str = _BUSY_WORDS
+) -> Refusal | None:
+    """Return the refusal that an error of a driver is, in plain words; None where it is
+    another sort of error.
+    """
+    if isinstance(error, PoolTimeoutError):
+        return Busy(busy)
+    refusal = _sqlite_refusal(error.orig, busy)
+    if refusal is not None:
+        return refusal
+    return _postgresql_refusal(error.orig, invalid=error.connection_invalidated)
 
 
 _SQLITE_UNREADY = {

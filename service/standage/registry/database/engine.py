@@ -18,10 +18,14 @@ from typing import Any, Literal, NamedTuple
 import psycopg
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine import URL, make_url
-from sqlalchemy.exc import ArgumentError, DBAPIError
+from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import NullPool, PoolProxiedConnection
 
-from standage.registry.database.driver_refusals import in_plain_words
+from standage.registry.database.driver_refusals import (
+    DRIVER_ERRORS,
+    in_plain_words,
+    refusal_of,
+)
 from standage.shapes.refusals import Busy, Unready
 
 Dialect = Literal["sqlite", "postgresql"]
@@ -99,7 +103,7 @@ class Database:
         Raises ``Busy`` where the database cannot be had in time, ``Unready`` where it
         cannot be used.
         """
-        with self._told(), in_plain_words(), self._reading.begin() as connection:
+        with self._told(), self._reading.begin() as connection:
             yield connection
 
     @contextmanager
@@ -126,7 +130,7 @@ class Database:
         ``Unready`` where it cannot be used.
         """
         try:
-            with self._told(), in_plain_words(), self._writing.begin() as connection:
+            with self._told(), self._writing.begin() as connection:
                 yield connection
         except Unready as refusal:
             self.refused_write = RefusedWrite(str(refusal), time.monotonic())
@@ -135,14 +139,20 @@ class Database:
 
     @contextmanager
     def _told(self) -> Iterator[None]:
+        """Tell of trouble, and turn what a driver says into a refusal where it is
+        one.
+        """
         try:
             yield
         except (Busy, Unready) as refusal:
             self.on_trouble(refusal.code)
             raise
-        except DBAPIError:
-            self.on_trouble("failed")
-            raise
+        except DRIVER_ERRORS as error:
+            meant = refusal_of(error)
+            self.on_trouble("failed" if meant is None else meant.code)
+            if meant is None:
+                raise
+            raise meant from error
 
     @contextmanager
     def migrate(self) -> Iterator[Connection]:

@@ -166,7 +166,7 @@ def held_principal(writing: Writing, principal: Principal) -> Principal | None:
 
 
 def _by_token(row: Row[Any], now: datetime) -> Principal | None:
-    token = TOKENS.decode(row.body)
+    token = TOKENS.decoder.decode(row.body)
     if token.expires_at is not None and token.expires_at <= now:
         return None
     return Principal(

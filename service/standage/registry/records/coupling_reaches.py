@@ -42,7 +42,7 @@ def swallowed_by_its_couplings(body: VehicleBody, targets: Targets) -> Iterator[
         named = with_type_names(
             body, {type_id: kind.name for type_id, kind in kinds.items()}
         )
-        yield from swallowed_by_types(named, types=CouplingTypes(kinds.values()))
+        yield from swallowed_by_types(named, types=CouplingTypes(tuple(kinds.values())))
 
 
 def vehicles_it_swallows(

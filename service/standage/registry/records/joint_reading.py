@@ -107,7 +107,7 @@ def _statement(wanted: tuple[tuple[Kind[Any], Way], ...]) -> CompoundSelect[Any]
 
 def _decode_of(wanted: Wanted) -> Callable[[str], Any]:
     if wanted.shape is None:
-        return wanted.kind.decode
+        return wanted.kind.decoder.decode
     return _decoder(wanted.shape).decode
 
 

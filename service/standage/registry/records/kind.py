@@ -235,7 +235,7 @@ class Kind(Generic[B]):
 
     def decode(self, text: str) -> B:
         """Return the body that was kept as ``text``."""
-        return self._decoder.decode(text)
+        return self.decoder.decode(text)
 
     def decode_summary(self, text: str) -> msgspec.Struct:
         """Return the summary that was kept as ``text``."""
@@ -248,5 +248,6 @@ class Kind(Generic[B]):
         return msgspec.json.Decoder(self.room.summary.type)
 
     @cached_property
-    def _decoder(self) -> msgspec.json.Decoder[B]:
+    def decoder(self) -> msgspec.json.Decoder[B]:
+        """What decodes bodies as they were kept."""
         return msgspec.json.Decoder(self.body)

@@ -6,10 +6,13 @@ from typing import Any
 
 import pytest
 
-from api.asking import NOBODY, Caller, faults
+from api.asking import NOBODY, Caller, Service, faults
 from api.ground import Ground
 from api.test_plans_on_record import above, sent
 from standage.questions.derived import DERIVED
+from standage.questions.resolving import plan_roads
+from standage.railway.track.plans.plan import Plan
+from standage.railway.track.survey.survey import Survey, survey
 
 Body = dict[str, Any]
 
@@ -213,3 +216,85 @@ def test_limits_name_the_road_that_the_plan_cannot_tell(ground: Ground) -> None:
     limits = ground.steward.read(f"{layout}/limits")
     assert limits["verdict"] == "incomplete"
     assert "no road siding S any more" in limits["because"][0]["message"]
+
+
+@pytest.fixture
+def surveys(monkeypatch: pytest.MonkeyPatch) -> list[str | None]:
+    """Return the names of the plans that are surveyed from now on, in this process."""
+    seen: list[str | None] = []
+
+    def noted(plan: Plan, stock: Any) -> Survey:
+        seen.append(plan.name)
+        return survey(plan, stock)
+
+    monkeypatch.setattr(plan_roads, "survey", noted)
+    return seen
+
+
+def test_a_plan_on_record_is_surveyed_once_for_every_train_that_is_asked_about(
+    ground: Ground, surveys: list[str | None]
+) -> None:
+    address = above(ground, "layout")
+    sent(ground.steward, address, SIDING)
+    place = {"plan": {"layout_id": id_in(address)}, "road": "siding S"}
+    first = fit(ground.steward, place, vans=3)
+    assert fit(ground.steward, place, vans=3) == first
+    longer = fit(ground.steward, place, vans=9)
+    assert (longer["verdict"], longer["usable_length_mm"]) == ("fits", 1000.0)
+    assert len(surveys) == 1
+    sent(ground.steward, address, with_track(SIDING, 870), if_match="*")
+    assert fit(ground.steward, place)["usable_length_mm"] == 900.0
+    assert len(surveys) == 2
+
+
+def test_a_pinned_place_and_a_road_by_its_own_name_are_kept_apart(
+    ground: Ground, surveys: list[str | None]
+) -> None:
+    layout, place_id = pinned(ground)
+    road = {"plan": {"layout_id": id_in(layout)}, "road": "siding S"}
+    by_name = fit(ground.steward, road)
+    by_place = fit(ground.steward, {"place_id": place_id})
+    assert "siding S" in by_name["because"][0]["message"]
+    assert "Coal" in by_place["because"][0]["message"]
+    assert len(surveys) == 2
+    assert fit(ground.steward, road) == by_name
+    assert fit(ground.steward, {"place_id": place_id}) == by_place
+    assert len(surveys) == 2
+
+
+def test_what_another_process_learned_of_a_road_is_kept_here(
+    ground: Ground, surveys: list[str | None]
+) -> None:
+    """Of more than a dozen pieces a plan is surveyed in another process, the first
+    time.
+    """
+    more = {f"T{number}": {"kind": "straight", "length_mm": 9} for number in range(20)}
+    address = above(ground, "layout")
+    sent(ground.steward, address, SIDING | {"pieces": SIDING["pieces"] | more})
+    place = {"plan": {"layout_id": id_in(address)}, "road": "siding S"}
+    assert DERIVED.size_bytes == 0
+    first = fit(ground.steward, place)
+    assert DERIVED.size_bytes > 0
+    assert fit(ground.steward, place) == first
+    assert fit(ground.steward, place, vans=11)["verdict"] == "does_not_fit"
+    assert surveys == []
+
+
+def test_nobody_who_may_not_read_a_plan_is_told_what_is_kept_of_it(
+    ground: Ground, service: Service
+) -> None:
+    address = above(ground, "layout")
+    sent(ground.steward, address, SIDING)
+    place = {"plan": {"layout_id": id_in(address)}, "road": "siding S"}
+    assert fit(ground.steward, place)["verdict"] == "fits"
+    body = {"train": {"vehicles": [VANS]}, "place": place}
+    other = service.club("Elsewhere")
+    refused = other.ask("POST", "/v1/checks/train-fit", body)
+    assert refused.status_code == 422
+    assert "/place/plan/layout_id" in faults(refused)
+    stranger = service.stranger().ask("POST", "/v1/checks/train-fit", body)
+    assert stranger.status_code == 401
+    gone = ground.steward.ask("DELETE", f"{address}/plan", if_match="*")
+    assert gone.status_code == 204
+    refused = ground.steward.ask("POST", "/v1/checks/train-fit", body)
+    assert "/place/plan/layout_id" in faults(refused)

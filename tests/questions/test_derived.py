@@ -95,3 +95,15 @@ def test_many_threads_keep_its_count_right() -> None:
     assert 0 < derived.size_bytes <= 60 * KILOBYTE
     derived.forget_club("ours")
     assert derived.size_bytes == 0
+
+
+def test_a_process_that_only_reckons_hands_on_what_it_found_and_keeps_nothing() -> None:
+    there, here = Derived(), Derived()
+    with there.handing_on() as learned:
+        there.keep(key("draft 1"), "found", size_bytes=5)
+    assert there.get(key("draft 1")) is None
+    for one in learned:
+        here.keep(one.key, one.value, size_bytes=one.size_bytes)
+    assert here.get(key("draft 1")) == "found"
+    there.keep(key("draft 1"), "kept", size_bytes=5)
+    assert there.get(key("draft 1")) == "kept"

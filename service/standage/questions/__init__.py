@@ -42,7 +42,8 @@ Decisions, each with the test that holds it:
   doubtful: nobody wrote that length.
 - **What every question works out of a vehicle is remembered** by its figures
   (``shapes/remembering``, 4,096 of each sort): whether it is sound
-- **What was reckoned of a plan on record is kept** (``derived``) under all that it rests
+- **What was reckoned of a plan on record is kept**, answers and what it makes of a road
+  that any question asks about (``derived``), under all that it rests
   on, in 32 MB of each process, for ten minutes; a changed draft, a revision saved of a
   module, or changed stock is another key (tests/questions/test_derived.py,
   tests/api/test_plan_checks_on_record.py).

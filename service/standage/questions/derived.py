@@ -8,11 +8,13 @@ Nothing is ever put right in it. A key names all that an answer rests on: the cl
 plan as its entity tag names it (a draft's version, or a revision), a digest of whatever
 else counts, and the reckoning. Whatever changes has another key, and the old one is not
 asked for again. What is kept may have in it what pieces are called; so it goes after
-ten minutes, and at once with a member of the club who is erased here.
+ten minutes, and at once with a member of the club who is erased here. A process that
+only reckons keeps nothing: it hands what it found to the one that asked.
 """
 
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from threading import Lock
 from time import monotonic
 from typing import Any, NamedTuple
@@ -39,6 +41,14 @@ class Key(NamedTuple):
     reckoning: int = RECKONING
 
 
+class Learned(NamedTuple):
+    """A value that another process found on its way to an answer."""
+
+    key: Key
+    value: Any
+    size_bytes: int
+
+
 class _Kept(NamedTuple):
     value: Any
     size_bytes: int
@@ -60,6 +70,7 @@ class Derived:
         self._clock_s = clock_s
         self._kept: OrderedDict[Key, _Kept] = OrderedDict()
         self._lock = Lock()
+        self._learned: list[Learned] | None = None
         self.size_bytes = 0
 
     def get(self, key: Key) -> Any:
@@ -78,6 +89,9 @@ class Derived:
         """Keep a value that nobody changes any more; one that would take all the room
         is not kept.
         """
+        if self._learned is not None:
+            self._learned.append(Learned(key, value, size_bytes))
+            return
         size_bytes += _KEY_BYTES
         if size_bytes > self._most_bytes // 2:
             return
@@ -87,6 +101,18 @@ class Derived:
             self.size_bytes += size_bytes
             while self.size_bytes > self._most_bytes:
                 self._drop(next(iter(self._kept)))
+
+    @contextmanager
+    def handing_on(self) -> Iterator[list[Learned]]:
+        """Gather what would be kept, for the process that asked: a process that only
+        reckons keeps nothing, as it is not told of whom to forget.
+        """
+        learned: list[Learned] = []
+        self._learned = learned
+        try:
+            yield learned
+        finally:
+            self._learned = None
 
     def forget_club(self, club_id: str) -> None:
         """Let go of all that is kept of a club."""

@@ -5,7 +5,6 @@ reckoned of it is kept (``derived``) until the plan, a module's saved plan or th
 is changed.
 """
 
-import hashlib
 from collections.abc import Mapping
 from functools import partial
 from typing import Annotated
@@ -73,24 +72,12 @@ def _case(sources: Sources, known: KnownPlan) -> PlanCase:
     )
 
 
-def _key(of: str, sources: Sources, ids: Ids, known: KnownPlan, inputs: object) -> Key:
-    named = (known.plan.modules, known.faults, known.assumed)
-    encoded = msgspec.json.encode((named, inputs))
-    [beneath] = ids.values()
-    return Key(
-        club_id=sources.records.club_id,
-        of=of,
-        beneath=beneath,
-        content=known.known_by,
-        inputs=hashlib.sha256(encoded).hexdigest(),
-    )
-
-
 def gather(sources: Sources, ids: Ids, which: WhichPlan) -> PlanOnRecord:
     """Return the case of a plan by the address that names it."""
     known = _known(sources, ids, which.revision)
     case = _case(sources, known)
-    return PlanOnRecord(case=case, key=_key("check", sources, ids, known, case.largest))
+    key = known.key(sources.records.club_id, "check", case.largest)
+    return PlanOnRecord(case=case, key=key)
 
 
 def gather_drawing(sources: Sources, ids: Ids, which: WhichDrawing) -> DrawingOnRecord:
@@ -105,7 +92,8 @@ def gather_drawing(sources: Sources, ids: Ids, which: WhichDrawing) -> DrawingOn
         date=None if known.dated is None else f"{known.dated:%Y-%m-%d}",
     )
     inputs = (case.plan.largest, wanted, case.revision, case.date)
-    return DrawingOnRecord(case=case, key=_key("drawing", sources, ids, known, inputs))
+    key = known.key(sources.records.club_id, "drawing", inputs)
+    return DrawingOnRecord(case=case, key=key)
 
 
 def reckon(found: PlanOnRecord) -> PlanAnswer:

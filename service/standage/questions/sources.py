@@ -216,7 +216,9 @@ class Places:
             return laid
         types = self._sources.couplings.types()
         largest = self._sources.plans.largest_stock_of(known.plan, types)
-        return msgspec.structs.replace(laid, largest=largest)
+        inputs = (road.road, road.said.name, largest)
+        key = known.key(self._sources.records.club_id, "road", inputs)
+        return msgspec.structs.replace(laid, largest=largest).laid(known.plan, key)
 
 
 def _inline(asked: AskedPlace) -> Place:

@@ -13,6 +13,7 @@ import msgspec
 
 from standage.api.web.problems import Rejected
 from standage.api.web.spooled_answers import Spooled
+from standage.questions.derived import DERIVED, Learned
 from standage.railway.terms.reasons import Assumed
 from standage.railway.terms.understanding import NOTHING_HEARD, Heard
 from standage.registry.records.record import IfMatch, Permit
@@ -168,6 +169,17 @@ def reported(
         )
         return encoded(replace(reply, content=content))
     return encoded(reply)
+
+
+def reported_apart(
+    report: Callable[[Any], Reply], gathered: Any, told: tuple[Assumed, ...] = ()
+) -> tuple[Sent, list[Learned]]:
+    """Return what ``reported`` does, in another process, with what was learned on the
+    way that the asking one may keep.
+    """
+    with DERIVED.handing_on() as learned:
+        sent = reported(report, gathered, told)
+    return sent, learned
 
 
 def encoded(reply: Reply) -> Sent:

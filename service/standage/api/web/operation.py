@@ -11,7 +11,17 @@ from datetime import datetime
 from functools import partial
 from typing import Any, ClassVar, Literal, NamedTuple, Protocol, TypeVar
 
-from standage.api.web.call import CSV, JSON, XLSX, Call, Reply, Sent, encoded, reported
+from standage.api.web.call import (
+    CSV,
+    JSON,
+    XLSX,
+    Call,
+    Reply,
+    Sent,
+    encoded,
+    reported,
+    reported_apart,
+)
 from standage.questions.derived import DERIVED, Key
 from standage.railway.terms.reasons import Assumed
 from standage.registry.database.engine import Database
@@ -125,10 +135,17 @@ class Reads:
         shortly = steps.aside if self.gathers_much else steps.briefly
         gathered, sent, key = await shortly(partial(self._read, steps))
         if sent is None:
-            sent = await steps.apart(reported, self.report, *gathered)
+            sent = await self._apart(steps, gathered)
         if key is not None:
             DERIVED.keep(key, sent, size_bytes=len(sent.body))
         return steps.readable(sent)
+
+    async def _apart(self, steps: Steps, gathered: Gathered) -> Sent:
+        """Report in another process, and keep here what that learned on the way."""
+        sent, learned = await steps.apart(reported_apart, self.report, *gathered)
+        for one in learned:
+            DERIVED.keep(one.key, one.value, size_bytes=one.size_bytes)
+        return sent
 
     def _read(self, steps: Steps) -> _Read:
         gathered = steps.gathered(self.gather)

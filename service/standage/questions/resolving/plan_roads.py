@@ -1,7 +1,8 @@
 """Roads of track plans: named in a question, or pinned by a place on record.
 
 A plan is surveyed only when the case is reckoned, once for all its roads in it: that
-may take longer than anything else that a question does.
+may take longer than anything else that a question does. What a plan on record makes of
+a road is kept (``derived``) for the next question of whoever may read that plan.
 """
 
 from collections.abc import Iterable, Iterator
@@ -9,6 +10,7 @@ from typing import Any, Protocol, TypeVar
 
 import msgspec
 
+from standage.questions.derived import DERIVED, Key
 from standage.questions.plan_reasons import point_assumed, spacing_words
 from standage.railway.roads.allowances import (
     GIVEN,
@@ -38,6 +40,22 @@ LONGEST_MESSAGE = 200
 _MOST_SHOWN = 40
 
 
+class ByPlan(msgspec.Struct, frozen=True, kw_only=True):
+    """What a plan makes of one of its roads: all that is taken of its survey.
+
+    ``unknown`` says why its usable length is not known; ``surveyed_mm`` is that by a
+    tape. A length is ``mm`` off, and so much more for each metre.
+    """
+
+    place: Place
+    unknown: str | None
+    surveyed_mm: float | None
+    mm: float
+    mm_per_metre: float
+    taken: tuple[Assumed, ...]
+    """What the plan takes for granted of it."""
+
+
 class RoadOnPlan(msgspec.Struct, frozen=True, kw_only=True):
     """A road of a plan by its name, not looked for yet.
 
@@ -45,7 +63,7 @@ class RoadOnPlan(msgspec.Struct, frozen=True, kw_only=True):
     ``kind`` of None the plan's counts too. ``around`` is the place without its plan,
     with what its layout says of all places. The ``pointer`` is where the name was sent;
     None where a place on record is pinned to it. ``plan`` is None where there is none
-    on record.
+    on record, and where it is known what it makes of the road: ``by_plan``.
     """
 
     plan: Plan | None
@@ -58,6 +76,18 @@ class RoadOnPlan(msgspec.Struct, frozen=True, kw_only=True):
     largest: tuple[LargestStock, ...] = ()
     """What of the club's swings out most, where that is known."""
     assumed: tuple[Assumed, ...] = ()
+    key: Key | None = None
+    """Under what it is kept what a plan on record makes of it."""
+    by_plan: ByPlan | None = None
+
+    def laid(self, plan: Plan, key: Key) -> "RoadOnPlan":
+        """Return it with the plan on record that it is on, or with what is kept of what
+        that makes of it.
+        """
+        kept = DERIVED.get(key)
+        return msgspec.structs.replace(
+            self, plan=None if kept else plan, key=key, by_plan=kept
+        )
 
 
 class Ground(Protocol):
@@ -113,6 +143,8 @@ class Surveys:
         return settled
 
     def _settled(self, asked: RoadOnPlan) -> tuple[Place, Provenance]:
+        if asked.by_plan is not None:
+            return _by_plan(asked.by_plan, asked)
         if asked.plan is None:
             name = asked.said.name or asked.road
             why = f"{name}: its layout has no track plan on record"
@@ -120,7 +152,13 @@ class Surveys:
         found = self._survey(asked.plan, asked.largest)
         roads = roads_called(found, asked.road)
         if len(roads) == 1:
-            return _by_plan(found, roads[0], asked)
+            name = asked.said.name or roads[0].name
+            road = msgspec.structs.replace(roads[0], name=name)
+            by_plan = _made_of(found, road)
+            if asked.key is not None:
+                size_bytes = len(msgspec.json.encode(by_plan))
+                DERIVED.keep(asked.key, by_plan, size_bytes=size_bytes)
+            return _by_plan(by_plan, asked)
         if asked.pointer is None:
             return _without_plan(asked, _no_longer(asked, len(roads)))
         self.faults.append(_no_such_road(found, asked, len(roads)))
@@ -141,27 +179,35 @@ class Surveys:
             raise Faulty(self.faults)
 
 
-def _by_plan(
-    found: Survey, road: PlanRoad, asked: RoadOnPlan
-) -> tuple[Place, Provenance]:
-    road = msgspec.structs.replace(road, name=asked.said.name or road.name)
-    by_plan = place_of_road(found, road)
+def _made_of(found: Survey, road: PlanRoad) -> ByPlan:
+    """Return what a surveyed plan makes of a road, by the name that it has there."""
+    plus_minus = found.plan.plus_minus
+    return ByPlan(
+        place=place_of_road(found, road),
+        unknown=why_unknown(found, road),
+        surveyed_mm=road.surveyed_mm,
+        mm=0.0 if plus_minus is None else plus_minus.mm,
+        mm_per_metre=0.0 if plus_minus is None else plus_minus.mm_per_m,
+        taken=tuple(_taken_for_granted(found, road)),
+    )
+
+
+def _by_plan(made: ByPlan, asked: RoadOnPlan) -> tuple[Place, Provenance]:
+    by_plan, unknown = made.place, made.unknown
     place = _said_first(asked, by_plan)
-    unknown = why_unknown(found, road)
     if asked.said.usable_length_mm is not None:
         beside = _surveyed_beside(
             asked.said.usable_length_mm, by_plan.usable_length_mm, unknown
         )
         return place, Surveyed(beside=(beside,))
-    if road.surveyed_mm is not None:
-        return _as_surveyed(place, road.surveyed_mm, asked, unknown)
-    plus_minus = found.plan.plus_minus
+    if made.surveyed_mm is not None:
+        return _as_surveyed(place, made.surveyed_mm, asked, unknown)
     known_by = FromPlan(
-        mm=0.0 if plus_minus is None else plus_minus.mm,
-        mm_per_metre=0.0 if plus_minus is None else plus_minus.mm_per_m,
+        mm=made.mm,
+        mm_per_metre=made.mm_per_metre,
         on_record=asked.on_record,
         unknown=unknown,
-        beside=(*asked.assumed, *_taken_for_granted(found, road)),
+        beside=(*asked.assumed, *made.taken),
     )
     return place, known_by
 

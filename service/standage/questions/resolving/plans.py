@@ -1,5 +1,6 @@
 """Track plans on record, with the plans of the modules in them."""
 
+import hashlib
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from datetime import datetime
@@ -8,6 +9,7 @@ from typing import Any
 import msgspec
 
 from standage.questions.asked import AskedPlan
+from standage.questions.derived import Key
 from standage.questions.resolving.largest_stock import largest_stock
 from standage.questions.resolving.lookup import Lookup, no_such
 from standage.railway.stock.couplings import CouplingKind
@@ -39,16 +41,32 @@ class KnownPlan(msgspec.Struct, frozen=True, kw_only=True):
     """A plan with its modules' plans in it: what was taken for what nobody said, and
     what is wrong with what it names.
 
-    ``known_by`` names what it holds itself, its modules' plans aside; ``number`` is
-    that of a revision, ``dated`` when it was saved, or the draft last changed.
+    ``known_by`` names what it holds itself, its modules' plans aside, and ``beneath``
+    is the id of what it is of; ``number`` is that of a revision, ``dated`` when it was
+    saved, or the draft last changed.
     """
 
     plan: Plan
     known_by: str = ""
+    beneath: str = ""
     number: int | None = None
     dated: datetime | None = None
     assumed: tuple[Assumed, ...] = ()
     faults: tuple[Fault, ...] = ()
+
+    def key(self, club_id: str, of: str, inputs: object) -> Key:
+        """Return under what is kept what follows from it; ``inputs`` is what that rests
+        on besides.
+        """
+        named = (self.plan.modules, self.faults, self.assumed)
+        encoded = msgspec.json.encode((named, inputs))
+        return Key(
+            club_id=club_id,
+            of=of,
+            beneath=self.beneath,
+            content=self.known_by,
+            inputs=hashlib.sha256(encoded).hexdigest(),
+        )
 
 
 class PlanSources:
@@ -142,12 +160,14 @@ class PlanSources:
             return KnownPlan(
                 plan=whole_plan(draft.body),
                 known_by=f"draft {draft.etag}",
+                beneath=parent_id,
                 dated=draft.updated_at,
             )
         saved = self._records.revision(kind, draft, revision)
         return KnownPlan(
             plan=whole_plan(saved.body),
             known_by=f"revision {saved.etag}",
+            beneath=parent_id,
             number=revision,
             dated=saved.saved.at,
         )

@@ -1,12 +1,14 @@
 """Places by their stretch: its parts follow one another as a train runs."""
 
+from itertools import pairwise
+from time import process_time
 from typing import Any
 
 import pytest
 
 from standage.railway.track.roads.road_places import Places, places
 from standage.railway.track.roads.stopping import stopping
-from support.track_plans import Worked, passing_loop, worked
+from support.track_plans import Worked, passing_loop, straight, worked
 
 
 def placed_on(found: Worked) -> Places:
@@ -64,6 +66,24 @@ def test_parts_that_do_not_follow_one_another_are_faults(
     (place,) = told.found
     parts_mm = [abs(one["to_mm"] - one["from_mm"]) for one in stretch]
     assert place.usable_length_mm == sum(parts_mm)
+
+
+def test_ten_thousand_parts_between_pieces_of_no_length_take_no_time() -> None:
+    """Each part ends where thousands of pieces of no length begin."""
+    none = {f"N{number}": straight(0.0) for number in range(3_000)}
+    names = list(none)
+    joins = [[f"{one}.b", f"{two}.a"] for one, two in pairwise(names)]
+    pieces = {"S": straight(100.0), **none}
+    stretch = [part("S", 0, 100), part("S", 100, 0)] * 2_500
+    document = {
+        "pieces": pieces,
+        "joins": [["S.b", "N0.a"], *joins],
+        "places": [{"name": "X", "stretch": stretch}],
+    }
+    found = worked(document)
+    before_s = process_time()
+    placed_on(found)
+    assert process_time() - before_s < 2
 
 
 def test_a_part_of_a_stretch_that_does_not_follow_is_told_in_words() -> None:

@@ -4,9 +4,10 @@ the limits, and what is to spare.
 Wheels are on the track's middle, and a body lies on the chord between its pivots.
 """
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
-from math import inf, pi
+from itertools import pairwise, product
+from math import floor, pi
 from xml.etree import ElementTree as ET
 
 import msgspec
@@ -37,6 +38,8 @@ from standage.railway.track.survey.survey import Survey
 
 _INSIDE = 1.5
 _STEP_MM = 4.0
+_MOST_STEPS = 40_000
+_Square = tuple[int, int]
 
 
 def place_pages(
@@ -155,14 +158,25 @@ class _Track:
     """Track that is drawn: what does not lie on it would hang in the air."""
 
     def __init__(self, strands: Sequence[Sequence[Bend]], gauge_mm: float) -> None:
-        places = [one for strand in strands for one in along(strand, step_mm=_STEP_MM)]
-        self._places = np.array(places, np.complex128)
-        self._near_mm = max(_STEP_MM, gauge_mm / 2)
+        whole_mm = sum(bend.length_mm for strand in strands for bend in strand)
+        step_mm = max(_STEP_MM, whole_mm / _MOST_STEPS)
+        self._near_mm = max(step_mm, gauge_mm / 2)
+        self._squares: defaultdict[_Square, list[complex]] = defaultdict(list)
+        for strand in strands:
+            for place in along(strand, step_mm=step_mm):
+                self._squares[self._square(place)].append(place)
+
+    def _square(self, place: complex) -> _Square:
+        return floor(place.real / self._near_mm), floor(place.imag / self._near_mm)
 
     def holds(self, place: complex) -> bool:
         """Tell whether a place lies on it, between its rails."""
-        apart_mm = np.abs(self._places - place)
-        return bool(apart_mm.min(initial=inf) <= self._near_mm)
+        across, up = self._square(place)
+        return any(
+            abs(one - place) <= self._near_mm
+            for off_x, off_y in product((-1, 0, 1), repeat=2)
+            for one in self._squares.get((across + off_x, up + off_y), ())
+        )
 
 
 def _usable(found: Survey, road: StraightRoad) -> Iterator[Line]:

@@ -1,7 +1,7 @@
 """The words on a plan, each where nothing else stands; the rest goes into lists."""
 
 from collections.abc import Iterator
-from itertools import pairwise
+from itertools import islice, pairwise
 from math import ceil
 from xml.etree import ElementTree as ET
 
@@ -82,7 +82,7 @@ class Names:
                 view.place(gap.place),
                 reach_mm=2.2,
             )
-        for place in self._edges():
+        for place in islice(self._edges(), _MOST_DOTS):
             self._room.draw(view.place(place), reach_mm=0.4)
         for place in self._beside.clear:
             self._room.draw(

@@ -10,6 +10,10 @@ from standage.railway.track.plans.plan import Position, Stretch
 from standage.shapes.faults import Fault
 
 _SAME_MM = 1e-6
+_MOST_TINY = 16
+"""So many pieces may lie within the slack between two parts: of more nobody can tell
+whether a train comes from the one to the other.
+"""
 
 
 def parted(
@@ -75,6 +79,8 @@ def _leads_to(
     begins_mm = {end.course: -end.along_mm}
     waiting = [end.course]
     while waiting:
+        if len(begins_mm) > _MOST_TINY:
+            return True
         course = waiting.pop()
         gap_mm = begins_mm[course] + start.along_mm
         if course == start.course and abs(gap_mm) <= within_mm:

@@ -18,14 +18,17 @@ def unlike_boards(plan: Plan, placed: Placing) -> Iterator[str]:
     The layout's own track is looked at as a module is. What does not say its scale or
     gauge suits everything. **Source** derived.
     """
+    if not plan.modules:
+        return
     boards: dict[str, ModulePlan] = {"": plan, **dict(inner_plans(plan))}
+    order = {name: number for number, name in enumerate(boards)}
     seen: set[frozenset[str]] = set()
     for one, other in placed.flat.joins:
         pair = frozenset((_board(one, boards), _board(other, boards)))
         if len(pair) == 1 or pair in seen:
             continue
         seen.add(pair)
-        near, far = sorted(pair, key=list(boards).index)
+        near, far = sorted(pair, key=order.__getitem__)
         yield from _unlike(near, boards[near], far, boards[far])
 
 

@@ -29,6 +29,22 @@ def resolved(network: Network, position: Position) -> Spotted | None:
     return onwards(network, *start)
 
 
+def counted_along(network: Network, position: Position) -> Spotted | None:
+    """Return where a position is, on the course that runs the way in which positions
+    count there; None where the piece has no such leg. In mm. **Source** derived.
+    """
+    start = _course_of(network, position)
+    if start is None:
+        return None
+    spotted = onwards(network, *start)
+    counted = {course for course, _ in _counted(network, position)}
+    if start[0] in counted:
+        return spotted
+    # it lies before the end that it is counted from, and was walked back to
+    length_mm = network.strand(spotted.course).length_mm or 0.0
+    return Spotted(course=spotted.course ^ 1, along_mm=length_mm - spotted.along_mm)
+
+
 def onwards(network: Network, course: Course, along_mm: float) -> Spotted:
     """Return a place so far along a course, on the piece on which it lies.
 
@@ -72,10 +88,7 @@ def legs_of(network: Network, piece: str) -> tuple[str | None, ...]:
 
 def _course_of(network: Network, position: Position) -> tuple[Course, float] | None:
     """Return the course along which a position counts, and how far along it that is."""
-    first = network.first_of.get(position.piece)
-    if first is None:
-        return None
-    candidates = list(_counted(network, first, position))
+    candidates = list(_counted(network, position))
     if not candidates:
         return None
     for course, along_mm in candidates:
@@ -89,9 +102,10 @@ def _course_of(network: Network, position: Position) -> tuple[Course, float] | N
     return course ^ 1, length_mm - along_mm
 
 
-def _counted(
-    network: Network, first: int, position: Position
-) -> Iterator[tuple[Course, float]]:
+def _counted(network: Network, position: Position) -> Iterator[tuple[Course, float]]:
+    first = network.first_of.get(position.piece)
+    if first is None:
+        return
     for number, strand in enumerate(network.shapes[position.piece].strands):
         if strand.leg != position.leg:
             continue

@@ -101,9 +101,16 @@ def _faults(
 ) -> Iterator[Fault]:
     yield from each_fault(plan)
     yield from map(whole.pointing, found)
+    yield from missing_plans(plan)
+    yield from unfitted(placed)
+
+
+def missing_plans(plan: Plan) -> Iterator[Fault]:
+    """Yield a fault for each module of which the plan is not known. **Source** the
+    plan's document.
+    """
     for name, laid in plan.modules.items():
         if laid.plan is None:
             message = f"the plan of {name} is not known: give it here"
             at = f"/modules/{escaped(name)}/plan"
             yield Fault(code="missing", message=message, pointer=at)
-    yield from unfitted(placed)

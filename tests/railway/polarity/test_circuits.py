@@ -54,6 +54,27 @@ def test_circuits_are_those_that_are_walked(seed: int) -> None:
     assert told(found) == circuits_walked(document)
 
 
+def all_joined(random: Random) -> dict[str, Any]:
+    """Return points whose ends all lead to each other, so that nothing ends."""
+    names = [f"P{number}" for number in range(random.choice([4, 6]))]
+    free = [f"{name}.{end}" for name in names for end in ("toe", "through", "branch")]
+    random.shuffle(free)
+    pieces: dict[str, Any] = dict.fromkeys(names, POINTS)
+    joins = []
+    for number in range(len(free) // 2):
+        pieces[f"T{number}"] = track(100)
+        joins += [[free.pop(), f"T{number}.a"], [f"T{number}.b", free.pop()]]
+    return {"pieces": pieces, "joins": joins}
+
+
+@pytest.mark.parametrize("seed", range(PLANS))
+def test_circuits_are_those_that_are_walked_where_no_track_ends(seed: int) -> None:
+    document = all_joined(Random(500 + seed))
+    found = circuits(metal_of(document))
+    assert (found.more_reversing, found.more_others) == (0, 0)
+    assert told(found) == circuits_walked(document)
+
+
 @pytest.mark.parametrize("count", [1, 2, 5, 15, 60])
 def test_an_oval_with_loops_has_as_many_as_there_are_ways_round_and_the_loops(
     count: int,

@@ -5,10 +5,15 @@ from collections.abc import Sequence
 from random import Random
 from typing import Any
 
+import msgspec
 import pytest
 
 from railway.polarity.test_circuits import POINTS, metal_of, track
+from standage.railway.polarity.polarity import polarity
 from standage.railway.polarity.shorts import least_short, lies, shorts_at_rest
+from standage.railway.track.network.network import network
+from standage.railway.track.plans.flat import flattened
+from standage.railway.track.plans.plan import Plan
 from support.rail_cells import (
     Cells,
     is_shorted,
@@ -32,13 +37,21 @@ def gap(piece: str, at_mm: float, rails: str = "both", **leg: str) -> dict[str, 
 def free_mm(
     document: dict[str, Any], gaps: Sequence[dict[str, Any]] = ()
 ) -> float | str | None:
-    of = metal_of(document | {"fittings": list(gaps)})
-    over = lies(of)
-    conductors = of.conductors()
-    if list(shorts_at_rest(over, conductors)):
+    """Return the least lie that is a short, wherever on the plan it is looked for; and
+    so it is where only what can reverse trains is looked at.
+    """
+    plan = msgspec.convert(document | {"fittings": list(gaps)}, Plan)
+    flat = flattened(plan)
+    found = polarity(network(flat, flat.shapes), plan.fittings)
+    over = lies(found.metal)
+    conductors = found.metal.conductors()
+    if any(shorts_at_rest(over, conductors)):
+        assert found.joined_over
         return SHORTED
-    found = least_short(over, conductors)
-    return None if found is None else found.length_mm
+    least = least_short(over, conductors)
+    within = None if found.least is None else found.least.length_mm
+    assert within == (None if least is None else least.length_mm)
+    return within
 
 
 @pytest.mark.parametrize("seed", range(PLANS))

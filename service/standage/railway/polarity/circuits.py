@@ -21,7 +21,8 @@ from standage.railway.polarity.closed_runs import (
 )
 from standage.railway.polarity.metal import Metal
 
-MOST_STATES = 150_000
+MOST_STATES = 400_000
+"""So many are looked at, each counted once more for every vertex that is open in it."""
 MOST_CIRCUITS = 1000
 MOST_PIECES = 100_000
 """So many pieces are told in all circuits together."""
@@ -191,6 +192,9 @@ def _layers(items: Sequence[_Item]) -> list[dict[State, list[_Onwards]]] | None:
         layer: dict[State, list[_Onwards]] = {}
         after: dict[State, None] = {}
         for state in states:
+            in_all += 1 + len(state)
+            if in_all > MOST_STATES:
+                return None
             layer[state] = []
             for choice in item.choices:
                 onwards = _left_behind(_after(state, choice), item.done_with)
@@ -199,9 +203,6 @@ def _layers(items: Sequence[_Item]) -> list[dict[State, list[_Onwards]]] | None:
                 layer[state].append(_Onwards(choice, onwards))
                 if onwards != _CLOSED:
                     after[onwards] = None
-        in_all += len(layer)
-        if in_all > MOST_STATES:
-            return None
         layers.append(layer)
         states = after
     return layers
@@ -222,6 +223,9 @@ def _after(state: State, choice: Sequence[Edge]) -> State | None:
             open_ends = {end for end, mate in mates.items() if mate is not None}
             is_whole = open_ends <= {one, other} and place == len(choice) - 1
             return _CLOSED if is_whole else None
+        if one == other:
+            # another run ends where this one begins and ends
+            return None
         mates[one] = mates[other] = None
         mates[far], mates[far_other] = far_other, far
     return tuple(sorted(mates.items(), key=lambda pair: pair[0]))

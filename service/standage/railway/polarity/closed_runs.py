@@ -151,12 +151,78 @@ def _in_order(edge: Edge, vertex: Vertex) -> tuple[int, ...]:
     return edge.tracks if edge.other == vertex else edge.tracks[::-1]
 
 
-def blocks(edges: Sequence[Edge]) -> list[list[int]]:
-    """Return the edges that lie on circuits, by number, those together that some circuit
-    holds together: none where to take one edge out parts what it joins.
+class Part(msgspec.Struct, frozen=True, kw_only=True):
+    """Tracks that circuits hold together, and the joints of the plan between them."""
 
-    Takes as many steps as there are edges. **Source** derived: two edges that no single
-    edge parts from each other are in one block.
+    tracks: tuple[int, ...]
+    joints: frozenset[int]
+
+
+def reversing_parts(metal: Metal) -> Iterator[Part]:
+    """Yield the tracks that circuits hold together where one of these exchanges rails,
+    with those over decks.
+
+    All that may be a short lies within one such part: a train that left it would come
+    back the way it went. Takes as many steps as there are tracks. **Source** derived:
+    two edges that no single edge parts from each other are in one part.
+    """
+    edges = _with_decks(metal)
+    joints: dict[int, list[int]] = {}
+    own = list(_blocks(edges))
+    part_of = {track: number for number, tracks in enumerate(own) for track in tracks}
+    for number, joint in enumerate(metal.joints):
+        part = part_of.get(joint.arriving >> 1)
+        is_within = part == part_of.get(joint.leaving >> 1)
+        if joint.join is not None and part is not None and is_within:
+            joints.setdefault(part, []).append(number)
+    for part, tracks in enumerate(own):
+        if _exchanges([edges[track] for track in tracks]):
+            within = frozenset(joints.get(part, ()))
+            yield Part(tracks=tuple(tracks), joints=within)
+
+
+def _with_decks(metal: Metal) -> list[Edge]:
+    """Return all tracks as edges, those over decks between the roads that they meet."""
+    met = meeting(metal)
+    edges = edges_of(metal, met)
+    for track in range(len(metal.network.strands), len(edges)):
+        # no metal joins a deck to its roads, yet trains lie over it
+        [first], [last] = metal.ways[2 * track + 1], metal.ways[2 * track]
+        one, other = first ^ 1, last ^ 1
+        edges[track] = Edge(
+            one=met.vertex[one],
+            other=met.vertex[other],
+            tracks=(track,),
+            is_odd=met.side[one] == met.side[other],
+        )
+    return edges
+
+
+def _exchanges(edges: Sequence[Edge]) -> bool:
+    """Tell whether any circuit of edges that hang together is odd: then no two kinds of
+    vertices can be told apart so that odd edges alone lead from one kind to the other.
+    """
+    at: dict[Vertex, list[Edge]] = {}
+    for edge in edges:
+        for end in edge.ends:
+            at.setdefault(end, []).append(edge)
+    kind: dict[Vertex, bool] = {edges[0].one: False}
+    reached = [edges[0].one]
+    while reached:
+        here = reached.pop()
+        for edge in at[here]:
+            beyond = _beyond(edge, here)
+            if beyond not in kind:
+                kind[beyond] = kind[here] ^ edge.is_odd
+                reached.append(beyond)
+            elif kind[beyond] != kind[here] ^ edge.is_odd:
+                return True
+    return False
+
+
+def _blocks(edges: Sequence[Edge]) -> Iterator[list[int]]:
+    """Yield the edges that lie on circuits, by number, those together that circuits hold
+    together.
     """
     at: dict[Vertex, list[int]] = {}
     for number, edge in enumerate(edges):
@@ -171,7 +237,7 @@ def blocks(edges: Sequence[Edge]) -> list[list[int]]:
     for number, edge in enumerate(edges):
         if number not in parting:
             found.setdefault(parts.of(str(edge.one)), []).append(number)
-    return list(found.values())
+    yield from found.values()
 
 
 def _parting(edges: Sequence[Edge], at: dict[Vertex, list[int]]) -> set[int]:

@@ -1,11 +1,11 @@
 """The fewest joints to gap, both rails, so that no train of a length makes a short."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from itertools import count, islice, product
 
 import msgspec
 
-from standage.railway.polarity.closed_runs import blocks, edges_of, meeting
+from standage.railway.polarity.closed_runs import reversing_parts
 from standage.railway.polarity.metal import Metal
 from standage.railway.polarity.shorts import (
     Budget,
@@ -18,7 +18,7 @@ from standage.railway.polarity.shorts import (
 )
 from standage.railway.track.plans.flat import EndJoin
 
-MOST_STEPS = 1_500_000
+MOST_STEPS = 600_000
 """So many rails and parts of track are looked at for one length."""
 MOST_SETS = 100
 _MOST_SHORTS = 6
@@ -58,7 +58,7 @@ def smallest_gapping(
     )
     proved = 0
     found: list[list[Joints]] = []
-    for part in _apart(metal, everywhere):
+    for part in reversing_parts(metal):
         search = _Search(metal, part.tracks, for_mm, budget)
         try:
             if search.way_of_a_short(everywhere) is not None:
@@ -80,44 +80,6 @@ def smallest_gapping(
 def _joins(metal: Metal, gapped: Joints) -> tuple[EndJoin, ...]:
     joins = (metal.joints[number].join for number in sorted(gapped))
     return tuple(join for join in joins if join is not None)
-
-
-class _Apart(msgspec.Struct, frozen=True, kw_only=True):
-    """Tracks that circuits hold together, and the joints between them."""
-
-    tracks: frozenset[int]
-    joints: Joints
-
-
-def _apart(metal: Metal, everywhere: Joints) -> Iterator[_Apart]:
-    """Yield the tracks on circuits, those together that some circuit holds together.
-
-    What is a short lies within one such part: a train that left it would have to come
-    back the way it went.
-    """
-    met = meeting(metal)
-    edges = edges_of(metal, met)
-    for track in range(len(metal.network.strands), len(edges)):
-        # a deck has no metal in common with its roads, yet trains lie over it
-        [first], [last] = metal.ways[2 * track + 1], metal.ways[2 * track]
-        edges[track] = msgspec.structs.replace(
-            edges[track], one=met.vertex[first ^ 1], other=met.vertex[last ^ 1]
-        )
-    part_of = {
-        track: number for number, own in enumerate(blocks(edges)) for track in own
-    }
-    joints: dict[int, list[int]] = {}
-    for number in everywhere:
-        joint = metal.joints[number]
-        part = part_of.get(joint.arriving >> 1)
-        if part is not None and part == part_of.get(joint.leaving >> 1):
-            joints.setdefault(part, []).append(number)
-    tracks: dict[int, list[int]] = {}
-    for track, part in part_of.items():
-        tracks.setdefault(part, []).append(track)
-    for part, own in tracks.items():
-        within = frozenset(joints.get(part, ()))
-        yield _Apart(tracks=frozenset(own), joints=within)
 
 
 class _Search:

@@ -1,14 +1,17 @@
 """All that is to be said of the polarity of a plan's rails."""
 
 from collections.abc import Sequence
-from itertools import islice
+from math import inf
 
 import msgspec
 
 from standage.railway.polarity.circuits import Circuits, circuits
+from standage.railway.polarity.closed_runs import reversing_parts
 from standage.railway.polarity.crossings import LiveCrossings, live_crossings
 from standage.railway.polarity.metal import Metal, metal
 from standage.railway.polarity.shorts import (
+    MOST_STEPS,
+    Budget,
     OutOfStepsError,
     Short,
     least_short,
@@ -55,19 +58,17 @@ def polarity(network: Network, fittings: Sequence[Fitting]) -> Polarity:
     In mm. **Source** derived; see each room.
     """
     of = metal(network, fittings)
-    over = lies(of)
-    conductors = of.conductors()
-    at_rest = list(islice(shorts_at_rest(over, conductors), 1))
     joined_over: tuple[str, ...] = ()
     least: Short | None = None
     stopped = False
-    if at_rest:
-        joined_over = _pieces_round(of, at_rest[0])
+    try:
+        short = _worst(of)
+    except OutOfStepsError:
+        short, stopped = None, True
+    if short is not None and short.is_at_rest:
+        joined_over = _pieces_round(of, short)
     else:
-        try:
-            least = least_short(over, conductors)
-        except OutOfStepsError:
-            stopped = True
+        least = short
     return Polarity(
         metal=of,
         circuits=circuits(of),
@@ -76,6 +77,24 @@ def polarity(network: Network, fittings: Sequence[Fitting]) -> Polarity:
         least=least,
         stopped=stopped,
     )
+
+
+def _worst(of: Metal) -> Short | None:
+    """Return a short at rest, or else the least lie that is one."""
+    conductors = of.conductors()
+    parts = [lies(of, part.tracks) for part in reversing_parts(of)]
+    for over in parts:
+        at_rest = next(shorts_at_rest(over, conductors), None)
+        if at_rest is not None:
+            return at_rest
+    budget = Budget(MOST_STEPS)
+    worst: Short | None = None
+    below_mm = inf
+    for over in parts:
+        found = least_short(over, conductors, below_mm=below_mm, budget=budget)
+        if found is not None:
+            worst, below_mm = found, found.length_mm
+    return worst
 
 
 def _pieces_round(of: Metal, short: Short) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ import msgspec
 from standage.railway.polarity.metal import Metal, Part, Rail
 from standage.railway.track.network.network import Course
 
-MOST_STEPS = 3_000_000
+MOST_STEPS = 1_000_000
 """So many parts of track are looked at for the least lie that is a short."""
 Node = int
 """A part of track in one of its directions: twice its number, and 1 more backwards."""
@@ -29,6 +29,7 @@ class Short(msgspec.Struct, frozen=True, kw_only=True):
     tracks: tuple[int, ...]
     length_mm: float = 0.0
     counted: tuple[int, ...] = ()
+    is_at_rest: bool = False
 
 
 class Lies(NamedTuple):
@@ -110,7 +111,7 @@ def shorts_at_rest(over: Lies, conductors: Sequence[int]) -> Iterator[Short]:
     for number, track in enumerate(over.track_of):
         left, right = over.rails[2 * number]
         if conductors[left] == conductors[right]:
-            yield Short(rails=(left, right), tracks=(track,))
+            yield Short(rails=(left, right), tracks=(track,), is_at_rest=True)
 
 
 def least_short(

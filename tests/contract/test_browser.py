@@ -60,6 +60,7 @@ def test_the_documentation_shows_every_operation_and_asks_only_its_own_service(
     )
     page.goto(f"{service.url}/docs", wait_until="networkidle")
     document = page.request.get(f"{service.url}/openapi.json").json()
+    page.locator(".opblock").first.wait_for()  # the groups are there with it
     for group in page.locator(".opblock-tag").all()[1:]:  # the first is open
         group.click()
     expect(page.locator(".opblock")).to_have_count(len(dict(operations(document))))

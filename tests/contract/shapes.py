@@ -77,7 +77,7 @@ def _put_together(schema: Schema, document: Mapping[str, Any]) -> dict[str, Any]
     """
     found = dict(schema)
     parts = [resolved(part, document) for part in found.pop("allOf")]
-    own = {"properties": {}, "required": [], **found}
+    own = {"type": "object", "properties": {}, "required": [], **found}
     for part in reversed(parts):
         own["properties"] = {**part.get("properties", {}), **own["properties"]}
         own["required"] = [*part.get("required", ()), *own["required"]]

@@ -2,6 +2,7 @@
 
 import pytest
 
+from standage.api.document.document_words import DESCRIPTION
 from standage.api.document.openapi_sayings import said_shortly, told_by_its_operation
 
 
@@ -50,12 +51,40 @@ def test_whatever_says_more_stays(description: str, field: str, shorter: str) ->
     assert told(description, field=field) == shorter
 
 
+@pytest.mark.parametrize(
+    ("description", "left"),
+    [
+        ("How far off the length may be, either way.", None),
+        (
+            "How far off the length may be, either way; 0.5 if not said.",
+            "0.5 if not said.",
+        ),
+        (
+            "How far off it may be; more on a curve.",
+            "How far off it may be; more on a curve.",
+        ),
+    ],
+)
+def test_what_every_plus_minus_is_stands_in_the_document_alone(
+    description: str, left: str | None
+) -> None:
+    assert told(description, field="length_plus_minus_mm") == left
+    assert told(description, field="spot_play_mm") == description
+    assert "A `plus_minus_mm` is how far off" in DESCRIPTION
+
+
 def test_one_sentence_about_an_answer_is_left_to_the_operation() -> None:
     assert told_by_its_operation(
-        {"description": "How many stand.", "type": "object"}
+        {"description": "How many stand.", "type": "object"}, frozenset()
     ) == {"type": "object"}
 
 
 def test_words_about_an_answer_s_fields_stay() -> None:
     told = {"description": "``because`` has the worst first."}
-    assert told_by_its_operation(told) == told
+    assert told_by_its_operation(told, frozenset()) == told
+
+
+def test_what_an_operation_says_word_for_word_is_left_to_it() -> None:
+    words = f"A link lets others look. {'It ends when its time comes. ' * 5}"
+    assert told_by_its_operation({"description": words}, {"Another."}) != {}
+    assert told_by_its_operation({"description": words}, {words}) == {}

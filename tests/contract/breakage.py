@@ -19,6 +19,8 @@ from contract import shapes
 Document = Mapping[str, Any]
 Way = shapes.Way
 
+_OF_EVERY_ANSWER = frozenset({"X-Request-Id"})
+"""Headers that the document promises for all answers at once, in its description."""
 METHODS = ("get", "put", "post", "delete", "options", "head", "patch", "trace")
 
 
@@ -53,6 +55,20 @@ def operations(document: Document) -> Iterator[tuple[str, Document]]:
                 ]
                 operation.setdefault("security", document.get("security", []))
                 yield f"{method.upper()} {path}", operation
+
+
+def statuses(operation: Document, document: Document) -> set[str]:
+    """Return every status that an operation tells of: those that it lists, and those of
+    the problems that its ``default`` shows.
+    """
+    listed = dict(operation["responses"])
+    otherwise = shapes.resolved(listed.pop("default", {}), document)
+    shown = {
+        str(shapes.resolved(example, document)["value"]["status"])
+        for content in otherwise.get("content", {}).values()
+        for example in content["examples"].values()
+    }
+    return set(listed) | shown
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -171,9 +187,8 @@ class _Pair:
                     shapes.resolved(now, self.present),
                 )
                 yield from self._contents(then_found, now_found, status, "received")
-                for header in set(then_found.get("headers", {})) - set(
-                    now_found.get("headers", {})
-                ):
+                gone = set(then_found.get("headers", {})) - _OF_EVERY_ANSWER
+                for header in gone - set(now_found.get("headers", {})):
                     yield f"{status} header {header}: gone"
             elif status < "4":
                 yield f"{status}: no longer answered"

@@ -13,6 +13,8 @@ from typing import Any
 
 import schemathesis
 
+from contract.breakage import statuses
+
 KNOWN: dict[str, str] = json.loads(os.environ["STANDAGE_KNOWN_IDS"])
 """Ids that are on record, and a moment that lies ahead by a little, by the field that
 names them.
@@ -75,6 +77,20 @@ def before_call(_context: Any, case: Any, _options: Any) -> None:
         case.query = {
             name: KNOWN.get(name, value) for name, value in (case.query or {}).items()
         }
+
+
+@schemathesis.check
+def the_status_is_told(_context: Any, response: Any, case: Any) -> None:
+    """Refuse a status that an operation neither lists nor shows under ``default``: for
+    schemathesis itself ``default`` covers every one.
+    """
+    if response.request.method != case.operation.method.upper():
+        return  # a trial of a method that is no operation
+    document = case.operation.schema.raw_schema
+    operation = document["paths"][case.operation.path][case.operation.method]
+    assert str(response.status_code) in statuses(operation, document), (
+        f"{case.operation.label} does not tell of {response.status_code}"
+    )
 
 
 def agreeing(value: Any, field: str = "") -> Any:

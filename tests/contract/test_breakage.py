@@ -59,6 +59,12 @@ ANSWER = {
     "required": ["verdict", "spare_mm"],
 }
 
+PART = {
+    "type": "object",
+    "properties": {"spare_mm": {"type": "number"}},
+    "required": ["spare_mm"],
+}
+
 
 def reason(code: str) -> dict[str, Any]:
     return {
@@ -101,7 +107,10 @@ def document() -> dict[str, Any]:
                         },
                         "responses": {
                             "200": {
-                                "headers": {"ETag": {"schema": {"type": "string"}}},
+                                "headers": {
+                                    "ETag": {"schema": {"type": "string"}},
+                                    "X-Request-Id": {"schema": {"type": "string"}},
+                                },
                                 "content": {"application/json": {"schema": ANSWER}},
                             },
                             "404": {
@@ -243,6 +252,12 @@ BREAKING: dict[str, Edit] = {
 
 HARMLESS: dict[str, Edit] = {
     "nothing changed": dict,
+    "an answer is made of two parts": lambda it: put(it)["responses"]["200"][
+        "content"
+    ].update({"application/json": {"schema": {"allOf": [PART, received(it)]}}}),
+    "a header of every answer is told once for all": (
+        lambda it: put(it)["responses"]["200"]["headers"].pop("X-Request-Id")
+    ),
     "an operation is new": (
         lambda it: it["paths"].update({"/club": {"get": {"responses": {}}}})
     ),

@@ -251,6 +251,7 @@ def asked(
         | {
             "STANDAGE_TOKEN": service.token,
             "SCHEMATHESIS_HOOKS": str(HOOKS),
+            "PYTHONPATH": str(HOOKS.parents[1]),
             "NO_COLOR": "1",
             "COLUMNS": "120",
         },

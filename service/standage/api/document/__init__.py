@@ -20,8 +20,12 @@ Decisions:
   travel.
 - **The document is small enough for a poor line** (tests/contract/test_document.py):
   what schemas have alike is taken in by ``allOf``, which the six generators put
-  together again, and no description says what a name says. A third of the paths are
-  references to refusals: every operation lists each status that it can give.
+  together again, and no description says what a name or an operation says.
+- **An operation lists the refusals of its own**; what a client handles alike whatever
+  it asked for stands under ``default``, with each problem as an example
+  (``openapi_problems``). For schemathesis ``default`` covers every status, so that a
+  check of ours (tests/contract/sensible.py) holds it to those shown. The header that
+  every answer has is promised once, in the description.
 - **The OpenAPI document is made when it is first asked for**, and what is in memory at
   the start is frozen out of garbage collection (``app.served``).
 - **Every shape is looked at before anything is served** (``app.know_every_shape``): two

@@ -37,9 +37,10 @@ beforehand whether a train fits a road, whether stock runs on a curve, and wheth
 trains clear each other.
 
 All lengths are in millimetres, masses in grams, angles in degrees, gradients in per
-cent. A "no" is an answer with status 200. What nobody measured is listed under
-`assumed`; where a missing figure matters the answer is `cannot_tell` and names the
-vehicle and the field to measure.
+cent. A `plus_minus_mm` is how far off the figure beside it may be, either way. A "no" is
+an answer with status 200. What nobody measured is listed under `assumed`; where a
+missing figure matters the answer is `cannot_tell` and names the vehicle and the field
+to measure.
 
 Where an id of a record is asked for, its name will do, if no other record of the club
 has it: `"train_id": "Morning coal"`, or `"train": "Morning coal"` without the `_id`, in
@@ -56,7 +57,10 @@ is the end of that day in UTC.
 Lists come in pages, which are joined by cursors: follow `next` until it is absent.
 
 Errors are problems (RFC 9457) of the type `application/problem+json`; a 422 lists
-everything that is wrong at once.
+everything that is wrong at once. An operation lists the refusals that are its own;
+those that may come of any stand under `default`: 400 for what cannot be read, 401
+without a token that holds, 406, 408, 413 and 415 for form, pace and size, 429 for too
+many, 500 and 503 for what is ours.
 
 **What may change.** Within `/v1` nothing that works ceases to: no field, operation or
 word that may be sent is taken away, and nothing more is asked for. Answers may get new

@@ -6,7 +6,11 @@ from typing import Any
 
 import msgspec
 
-from standage.api.document.openapi_bodies import EXAMPLE, answer_schema
+from standage.api.document.openapi_bodies import (
+    answer_schema,
+    example_by_name,
+    referred_to,
+)
 from standage.api.document.openapi_headers import header, is_conditional_read
 from standage.api.document.openapi_problems import RESPONSE, Refusals
 from standage.api.web.call import CSV, SVG, XLSX
@@ -18,16 +22,10 @@ _MOST_SHOWN = 1
 _MOST_PARTS = 4
 """A value of more parts, each of them a value of its own, is a map of what has names."""
 _WITHOUT_BODY: Json = {
-    "204": {
-        "description": "Done; there is nothing to tell.",
-        "headers": {"X-Request-Id": header("X-Request-Id")},
-    },
+    "204": {"description": "Done; there is nothing to tell."},
     "304": {
         "description": "It is still the same.",
-        "headers": {
-            "ETag": header("ETag"),
-            "X-Request-Id": header("X-Request-Id"),
-        },
+        "headers": {"ETag": header("ETag")},
     },
 }
 """The answers without a body."""
@@ -45,7 +43,8 @@ class Answers:
     ) -> None:
         self._readers = {one.path: one for one in operations if one.method == "GET"}
         self._played = {one.id: _played(one, examples) for one in operations}
-        self.shared_examples = self._shared_examples(operations)
+        self._common_examples = self._examples_of_several(operations)
+        self.shared_examples = referred_to(self._common_examples)
         self._refusals = Refusals(operations)
         self._successes = {one.id: self._success(one) for one in operations}
         successes = self._shared_successes(operations)
@@ -60,7 +59,7 @@ class Answers:
         found = {str(operation.answers.status): success}
         if operation.answers.may_create:
             made = self._success(operation)
-            headers = made["headers"] | {"Location": header("Location")}
+            headers = made.get("headers", {}) | {"Location": header("Location")}
             found["201"] = made | {"description": "It was made.", "headers": headers}
         if is_conditional_read(operation):
             found["304"] = _shared("304")
@@ -72,22 +71,21 @@ class Answers:
             return _shared("204")
         content: Json = {"schema": answer_schema(operation.answers.shape)}
         content |= self._example(operation)
-        entry: Json = {
-            "description": "The answer.",
-            "headers": {name: header(name) for name in headers},
-            "content": {operation.answers.media_type: content},
-        }
+        entry: Json = {"description": "The answer."}
+        if headers:
+            entry["headers"] = {name: header(name) for name in headers}
+        entry["content"] = {operation.answers.media_type: content}
         links = self._links(operation)
         return entry if not links else {**entry, "links": links}
 
     def _example(self, operation: Operation) -> Json:
         name = _name_of(operation)
-        if name in self.shared_examples:
-            return {"examples": {name: {"$ref": EXAMPLE.format(name=name)}}}
+        if name in self._common_examples:
+            return example_by_name(str(name), self._common_examples)
         example = self._played[operation.id]
         return {} if example is None else {"example": example}
 
-    def _shared_examples(self, operations: Sequence[Operation]) -> Json:
+    def _examples_of_several(self, operations: Sequence[Operation]) -> Json:
         """Return one example for each sort of answer that several operations give."""
         times = Counter(_name_of(one) for one in operations)
         found: Json = {}
@@ -159,8 +157,9 @@ def _shared_as(operation: Operation) -> str | None:
 
 
 def _headers(operation: Operation) -> list[str]:
+    """Return the headers of a success that not every answer has."""
     reads = isinstance(operation.act, Reads)
-    names = ["X-Request-Id"]
+    names = []
     if operation.answers.tagged or (reads and operation.method == "GET"):
         names.append("ETag")
     if operation.id.startswith("list"):

@@ -18,6 +18,15 @@ from standage.api.document.openapi_bodies import REF
 Json = dict[str, Any]
 
 _BASES: Mapping[str, Sequence[str]] = {
+    "BodyFigures": (
+        "AskedEntry",
+        "AskedVehicle",
+        "AskedWagon",
+        "Body",
+        "Vehicle",
+        "VehicleBody",
+        "VehicleBodyPatch",
+    ),
     "VehicleFigures": (
         "AskedEntry",
         "AskedVehicle",
@@ -36,11 +45,26 @@ _BASES: Mapping[str, Sequence[str]] = {
     ),
     "RoadFigures": ("ToldPlace", "ToldRoad"),
     "RevisionParts": ("RevisionSummary", "PlanRevision"),
+    "PastSaving": ("PastChange", "PastRevision"),
+    "CouplingFigures": (
+        "Coupling",
+        "CouplingType",
+        "CouplingTypeBody",
+        "CouplingTypeBodyPatch",
+    ),
+    "EndFigures": ("AskedEnd", "ModuleEnd"),
+    "Fullness": ("HowFull", "RoadFill"),
+    "JointSwing": ("JointFigures", "JointOnCurve"),
+    "PuzzleAsked": ("DealRequest", "EveryTrainRequest"),
+    "SessionFields": ("BegunSession", "Invited", "Session"),
+    "SheetRead": ("PlanSheet", "PlanSheetPreview"),
+    "YardFigures": ("Yard", "YardBody", "YardOfLayout"),
 }
 """The schemas that have much alike, by the name of what they have."""
 _COMMONLY: Mapping[str, Sequence[str]] = {
     "OnRecord": ("id", "version", "created_at", "updated_at"),
     "Grounds": ("because", "assumed", "warnings"),
+    "Remarks": ("look_alikes", "assumed", "warnings"),
 }
 """The fields that most of the schemas that have them have alike, but for their words."""
 _TAGGED = "Entry"

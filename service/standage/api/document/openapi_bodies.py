@@ -21,7 +21,8 @@ class Bodies:
         self, operations: Sequence[Operation], examples: Mapping[str, Any]
     ) -> None:
         taking = [one for one in operations if one.takes.media_types]
-        self.shared_examples = _shared_examples(taking, examples)
+        self._common_examples = _common_examples(taking, examples)
+        self.shared_examples = referred_to(self._common_examples)
         self._own = {
             one.id: self._body(one, examples.get(one.id, {})) for one in taking
         }
@@ -47,8 +48,8 @@ class Bodies:
             return _file_body(operation, examples)
         name = name_of_body(operation)
         content: Json = {"schema": {"$ref": REF.format(name=name)}}
-        if name in self.shared_examples:
-            content["examples"] = {name: {"$ref": EXAMPLE.format(name=name)}}
+        if name in self._common_examples:
+            content |= example_by_name(name, self._common_examples)
         elif "request" in examples:
             content["example"] = examples["request"]
         contents = dict.fromkeys(operation.takes.media_types, content)
@@ -67,7 +68,7 @@ def _shared_as(operation: Operation) -> str:
     return "SheetFile" if operation.takes.files else name_of_body(operation)
 
 
-def _shared_examples(
+def _common_examples(
     operations: Sequence[Operation], examples: Mapping[str, Any]
 ) -> Json:
     """Return one example of each body that stands in several places."""
@@ -84,6 +85,24 @@ def _shared_examples(
 
 def _key(body: Json) -> bytes:
     return msgspec.json.encode(body)
+
+
+def example_by_name(name: str, common: Mapping[str, Json]) -> Json:
+    """Return an example that stands in several places: a reference to it, or itself
+    where it is the shorter of the two.
+    """
+    reference = {"examples": {name: {"$ref": EXAMPLE.format(name=name)}}}
+    written = {"example": common[name]["value"]}
+    return min(written, reference, key=lambda one: len(msgspec.json.encode(one)))
+
+
+def referred_to(common: Mapping[str, Json]) -> Json:
+    """Return those of the examples that are shown by reference."""
+    return {
+        name: example
+        for name, example in common.items()
+        if "examples" in example_by_name(name, common)
+    }
 
 
 def answer_schema(answer: type) -> Json:

@@ -34,11 +34,20 @@ def with_figures(schemas: Mapping[str, Json], known: Mapping[str, Json]) -> Json
 def _referring(schema: Json, names: Mapping[bytes, str]) -> Json:
     if "properties" not in schema:
         return schema
-    fields = {}
-    for name, field in schema["properties"].items():
-        figure = names.get(msgspec.json.encode(_without_words(field)))
-        fields[name] = field if figure is None else _beside(field, figure)
+    fields = {
+        name: _by_figure(field, names) for name, field in schema["properties"].items()
+    }
     return {**schema, "properties": fields}
+
+
+def _by_figure(field: Json, names: Mapping[bytes, str]) -> Json:
+    """Return a field, or what a list holds, by reference where it is such a figure."""
+    figure = names.get(msgspec.json.encode(_without_words(field)))
+    if figure is not None:
+        return _beside(field, figure)
+    if isinstance(field.get("items"), dict):
+        return {**field, "items": _by_figure(field["items"], names)}
+    return field
 
 
 def _without_words(schema: Json) -> Json:

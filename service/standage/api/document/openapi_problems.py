@@ -1,5 +1,8 @@
 """What the document says of refusals: one answer for each set of problems that share a
 status, with an example of every one of them.
+
+What no client handles for one operation alone is told once, as the answer of every
+status that is not listed.
 """
 
 from collections import Counter
@@ -19,6 +22,8 @@ from standage.api.web.problems import MEDIA_TYPE, SORTS, Rejected, render
 Json = dict[str, Any]
 
 RESPONSE = "#/components/responses/{name}"
+OTHERWISE = "default"
+"""The answer of every status that an operation does not list."""
 _PATH = "/v1/vehicles/0196a2b4-0000-7000-8000-000000000001"
 _REQUEST_ID = "4be1f0c85d2a4f6e9a7b3c1d2e5f6071"
 _UNPLAYED = {
@@ -40,6 +45,24 @@ _UNPLAYED = {
 }
 """What problems say that no example of the scenario plays: it is orderly and quick."""
 
+_OF_ANY = frozenset(
+    {
+        "busy",
+        "internal",
+        "malformed",
+        "not_acceptable",
+        "too_large",
+        "too_many_requests",
+        "too_slow",
+        "unauthenticated",
+        "unready",
+        "unsupported_media_type",
+    }
+)
+"""The problems that a client handles alike whatever it asked for."""
+_UNASKED = "invalid"
+"""What one answers that takes neither a query nor a body and is sent one all the same."""
+_WORDS_OTHERWISE = "Any other refusal, by its `status`: what may come of any operation."
 _LETTERS = ("", *ascii_lowercase)
 _HEADERS: Mapping[int, Sequence[str]] = {
     401: ["WWW-Authenticate"],
@@ -68,14 +91,14 @@ def problems_of(operation: Operation) -> list[str]:
 
 
 class Refusals:
-    """The answers that refuse: for each status the commonest is called by it.
+    """The answers that refuse: for each status the commonest is called by it, the
+    others have a letter besides.
 
-    The others of a status have a letter besides: every operation names a dozen of them,
-    and names made of their problems were a part of the document's size.
+    The names are short since every operation has half a dozen of them.
     """
 
     def __init__(self, operations: Sequence[Operation]) -> None:
-        sets = {one.id: _by_status(one) for one in operations}
+        sets = {one.id: _listed(one) for one in operations}
         times = Counter(chain.from_iterable(one.items() for one in sets.values()))
         self._sets = sets
         self._names: dict[tuple[str, ...], str] = {}
@@ -84,15 +107,17 @@ class Refusals:
             self._names[codes] = f"{status}{_LETTERS[of_status[status]]}"
             of_status[status] += 1
         self.shared = {
-            self._names[codes]: _refusal(status, codes) for status, codes in times
+            self._names[codes]: _refusal([status], codes) for status, codes in times
         }
+        self.shared[OTHERWISE] = _otherwise()
 
     def of(self, operation: Operation) -> Json:
         """Return the refusals of an operation, by status, each by reference."""
-        return {
-            str(status): {"$ref": RESPONSE.format(name=self._names[codes])}
+        listed = {
+            str(status): _shared(self._names[codes])
             for status, codes in self._sets[operation.id].items()
         }
+        return {**listed, OTHERWISE: _shared(OTHERWISE)}
 
 
 def problem_examples(
@@ -109,18 +134,41 @@ def problem_examples(
     }
 
 
-def _by_status(operation: Operation) -> dict[int, tuple[str, ...]]:
+def _listed(operation: Operation) -> dict[int, tuple[str, ...]]:
+    """Return the problems that an operation lists, by status."""
+    told_otherwise = _OF_ANY - set(operation.answers.problems)
+    speaks = isinstance(operation.act, Speaks)  # it refuses in no other way of its own
+    takes_anything = operation.takes.query is not None or operation.takes.media_types
+    if not takes_anything and not speaks:
+        told_otherwise |= {_UNASKED}
+    return {
+        status: codes
+        for status, codes in _by_status(problems_of(operation)).items()
+        if not told_otherwise.issuperset(codes)
+    }
+
+
+def _by_status(codes: Iterable[str]) -> dict[int, tuple[str, ...]]:
     found: dict[int, tuple[str, ...]] = {}
-    for code in problems_of(operation):
+    for code in codes:
         status = SORTS[code].status
         found[status] = (*found.get(status, ()), code)
-    return found
+    return dict(sorted(found.items()))
 
 
-def _refusal(status: int, codes: Sequence[str]) -> Json:
-    headers = ["X-Request-Id", *_HEADERS.get(status, ())]
+def _otherwise() -> Json:
+    """Return the answer of every status that is not listed."""
+    by_status = _by_status(sorted({*_OF_ANY, _UNASKED}))
+    codes = list(chain.from_iterable(by_status.values()))
+    return _refusal(list(by_status), codes) | {"description": _WORDS_OTHERWISE}
+
+
+def _refusal(statuses: Iterable[int], codes: Sequence[str]) -> Json:
+    headers = {"X-Request-Id"}
+    for status in statuses:
+        headers.update(_HEADERS.get(status, ()))
     if "idempotency_key_in_progress" in codes:
-        headers.append("Retry-After")
+        headers.add("Retry-After")
     examples = {
         capitals(code): {"$ref": EXAMPLE.format(name=capitals(code))} for code in codes
     }
@@ -130,6 +178,10 @@ def _refusal(status: int, codes: Sequence[str]) -> Json:
         "headers": {name: header(name) for name in sorted(headers)},
         "content": {MEDIA_TYPE: content},
     }
+
+
+def _shared(name: str) -> Json:
+    return {"$ref": RESPONSE.format(name=name)}
 
 
 def _played(examples: Mapping[str, Any]) -> dict[str, Json]:

@@ -6,10 +6,12 @@ as it is written.
 """
 
 import re
+from collections.abc import Set as AbstractSet
 from typing import Any
 
 Json = dict[str, Any]
 
+_OFF = re.compile(r"^How far off [^,;]*, either way(; (?P<else>.*))?\.$")
 _UNITS = {
     "mm": "in mm",
     "deg": "in degrees",
@@ -30,12 +32,14 @@ _LITTLE = frozenset(
 """Words that bring nothing of their own."""
 
 
-def told_by_its_operation(schema: Json) -> Json:
-    """Return the schema of a whole answer without one sentence about it: the operation
-    has that in its summary and its description.
+def told_by_its_operation(schema: Json, operations: AbstractSet[str]) -> Json:
+    """Return the schema of a whole answer or body without one sentence about it, and
+    without what ``operations`` say word for word: who reads of it comes by an
+    operation, whose summary and description say that.
     """
     description = schema.get("description", "")
-    if len(description) > _ONE_SENTENCE or "``" in description:
+    is_more = len(description) > _ONE_SENTENCE or "``" in description
+    if is_more and description not in operations:
         return schema
     return {key: value for key, value in schema.items() if key != "description"}
 
@@ -45,7 +49,7 @@ def said_shortly(schema: Json, *, field: str, owner: str) -> Json:
     description = schema.get("description")
     if not isinstance(description, str):
         return schema
-    shorter = _without_unit(description, field)
+    shorter = _without_plus_minus(_without_unit(description, field), field)
     if _words(shorter) <= _words(f"{field} {_apart(owner)}"):
         return {key: value for key, value in schema.items() if key != "description"}
     return {**schema, "description": shorter}
@@ -56,6 +60,15 @@ def _without_unit(description: str, field: str) -> str:
     if unit is None:
         return description
     return re.sub(rf",? {unit}(?=[.;:,]|$)", "", description)
+
+
+def _without_plus_minus(description: str, field: str) -> str:
+    """Return what is said of a ± without what every ± is, which the document says."""
+    found = _OFF.match(description)
+    if found is None or "plus_minus" not in field:
+        return description
+    beside = found["else"] or ""
+    return f"{beside[:1].upper()}{beside[1:]}." if beside else ""
 
 
 def _words(text: str) -> set[str]:

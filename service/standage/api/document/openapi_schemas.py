@@ -74,9 +74,9 @@ def schemas_of(operations: Sequence[Operation]) -> Json:
         is_big = kind in big
         patch = _ANY_FIELDS if is_big else _patch(components[kind.__name__])
         components[f"{kind.__name__}Patch"] = patch
-    for name in answers:
-        if name.endswith("Answer"):
-            components[name] = told_by_its_operation(components[name])
+    said = {one.about.description for one in operations}
+    for name in _told_by_operations(operations) & components.keys():
+        components[name] = told_by_its_operation(components[name], said)
     choices: Json = {}
     shaped = {
         name: _Shaped(choices, name).schema(schema)
@@ -86,6 +86,15 @@ def schemas_of(operations: Sequence[Operation]) -> Json:
         schema_of_query(query, choices)
     with_fields = with_shared_fields(with_bases(shaped | choices))
     return in_two_parts(with_figures(with_fields, _figures()))
+
+
+def _told_by_operations(operations: Iterable[Operation]) -> set[str]:
+    """Return the names of what the operations answer, are sent to work on, or make a
+    record of.
+    """
+    answers = {one.answers.shape for one in operations}
+    sent = {one.takes.body for one in operations if one.method == "POST"}
+    return {kind.__name__ for kind in answers | sent if kind is not None}
 
 
 def _figures() -> Json:
@@ -137,7 +146,6 @@ def _patch(schema: Json) -> Json:
         changed = {key: value for key, value in field.items() if key != "default"}
         properties[name] = changed if name in needed else _or_null(changed)
     return {
-        "description": "The fields to change; null takes one away.",
         "type": "object",
         "properties": properties,
         "additionalProperties": False,

@@ -90,7 +90,7 @@ def _operations(kind: Kind[Any], at: Address, answer: type) -> Iterable[Operatio
         about=About(
             tag=words.tag,
             summary=f"Read {_a(spoken)}",
-            description="What is on record of it, with its version and its times.",
+            description="With its version and its times.",
         ),
         act=Reads(partial(_gather_one, kind), partial(_report_one, kind)),
         answers=Answers(shape=answer, tagged=True),

@@ -23,6 +23,10 @@ Decisions, each with the test that holds it:
 - Random bodies are drawn from the request's type, so that a new field is tried without
   a line about it: tests/api/test_messages.py.
 - There is no HTTP and no SQL here: the import contract.
+- **Who follows one question enters at most 35 modules**, from its address to the bytes
+  of its answer: what is read together stands together, and a question enters only what
+  it asks for, as ``sources`` makes each sort of thing once it is asked. A stored
+  train-fit had entered 71: tests/contract/test_entered.py.
 - **A road of a plan is a place in every question**: its case is surveyed when it is
   reckoned (``questions/reckoning``), each plan once, and in another process where the
   plan is large. So a road that the plan has not is refused from there; whatever else is

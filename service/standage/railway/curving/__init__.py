@@ -36,7 +36,7 @@ Decisions:
   gives way to that. A ± of the curve never betters an answer.
 - **Advice on curves is in whole millimetres**, names the joint, and says the verdict it
   brings; one millimetre less does not. What is printed of a figure lies on the side of
-  its limit on which it is judged (``phrases.beside``, ``at_most``, ``at_least``).
+  its limit on which it is judged (``figures.beside``, ``at_most``, ``at_least``).
 - **Advice is rounded to the safe side and asked again**: each says the verdict that it
   brings, and tests/laws ask it with just that figure, and with one step less. A climb's
   advice is by the train that it is judged by.

@@ -307,3 +307,40 @@ def test_modules_plans_that_are_too_large_together_are_left_out_in_words(
     assert [(one["code"], one["pointer"]) for one in answer["faults"]] == [
         ("too_many", "/modules/bay/module_id")
     ]
+
+
+def test_the_polarity_of_a_layout_s_plan_counts_its_modules_and_a_train_on_record(
+    ground: Ground,
+) -> None:
+    points = {"kind": "points", "toe_mm": 30, "through_mm": 150, "branch_mm": 150}
+    round_ = {"kind": "track", "length_mm": 2000}
+    gaps = [{"kind": "gap", "piece": "Round", "at_mm": at} for at in (0, 1400)]
+    loop = {
+        "pieces": {"Neck": points, "Round": round_, "Out": round_},
+        "joins": [
+            ["Neck.through", "Round.a"],
+            ["Round.b", "Neck.branch"],
+            ["Neck.toe", "Out.a"],
+        ],
+        "fittings": gaps,
+    }
+    steward = ground.steward
+    module = ground.make("Module")["id"]
+    steward.ask("PUT", f"/v1/modules/{module}/plan", loop)
+    saved = steward.ask("POST", f"/v1/modules/{module}/plan/revisions", {"remark": "x"})
+    assert saved.status_code == 201
+    layout = ground.make("Layout")["id"]
+    plan = {"modules": {"loop": {"module_id": module}}}
+    assert steward.ask("PUT", f"/v1/layouts/{layout}/plan", plan).status_code == 201
+    train = ground.make("Train")["id"]
+    body = {"layout_id": layout, "trains": [{"train_id": train}], "bridging_mm": [1400]}
+    asked = steward.ask("POST", "/v1/checks/polarity", body)
+    assert asked.status_code == 200, asked.json()
+    answer = asked.json()
+    assert answer["reversing_circuits"] == [["loop/Neck", "loop/Round"]]
+    assert answer["isolated_length_mm"] == 1400
+    by_length, by_train = answer["gaps_suffice"]
+    assert by_length == {"for_mm": 1400, "train": None, "suffice": True}
+    assert by_train["train"]
+    missing = steward.ask("POST", "/v1/checks/polarity", body | {"revision": 7})
+    assert missing.status_code == 422

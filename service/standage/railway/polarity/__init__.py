@@ -4,7 +4,8 @@ a train would.
 Reading order: ``metal`` (rails, what joins them, and the gaps in them), ``closed_runs``
 (the circuits as a graph), ``circuits`` (all circuits counted, the first of them listed),
 ``shorts`` (rails that are joined at rest, and by a train that lies over gaps),
-``gapping`` (the fewest places to gap), ``crossings`` (live crossings).
+``gapping`` (the fewest places to gap), ``crossings`` (live crossings), ``polarity`` (all
+of it at once).
 
 Words. A *rail* is metal of one side of the track between two gaps. Rails that metal
 joins are one *conductor*. A circuit *exchanges rails* where the rail on the left comes
@@ -26,6 +27,11 @@ Decisions, each with the test that holds it:
 - The least lie that is a short never uses track twice, since what is used twice is a
   short by itself, or a way round that can be left out. A train foul of itself at points
   is not left out: that is on the safe side.
+- Shorts are looked for only in tracks that circuits hold together, where one of these
+  exchanges rails: all others are as free as they would be anyway (the same tests look
+  everywhere).
+- Gaps just at the blades' tips of both legs leave a way from the toe round to the toe: it
+  is told as what limits, though no train lies so. That is on the safe side too.
 - A deck joins nothing, and trains lie over it where it lines up with two roads.
 - A set of gaps is the smallest only where all smaller ones were tried; each search has a
   budget in steps and says where it ended: tests/railway/polarity/test_gapping.py.

@@ -103,17 +103,19 @@ def test_a_gap_at_the_end_of_a_piece_is_one_in_the_joint() -> None:
     assert free_mm(BALLOON, past_the_end) == 1500
 
 
-def test_left_and_right_are_as_positions_count_also_before_the_first_end() -> None:
-    # 100 mm before A's end a is on nothing: A is joined there to W, run backwards
+def test_left_and_right_are_as_positions_count_on_the_piece_where_the_gap_lies() -> (
+    None
+):
+    # 100 mm before A's end a lies on W, which counts the other way
     document = {
         "pieces": BALLOON["pieces"] | {"W": track(500)},
         "joins": [*BALLOON["joins"], ["W.a", "A.a"]],
     }
     of = metal_of(document | {"fittings": [gap("A", -100, "left")]})
-    # W counts the other way there: what is left from A is right from W
     (number,) = (n for n, name in enumerate(of.piece_of) if name == "W")
-    assert len({part.right for part in of.parts[number]}) == 2
-    assert len({part.left for part in of.parts[number]}) == 1
+    assert [part.to_mm for part in of.parts[number]] == [100, 500]
+    assert len({part.left for part in of.parts[number]}) == 2
+    assert len({part.right for part in of.parts[number]}) == 1
 
 
 CROSSOVER: dict[str, Any] = {

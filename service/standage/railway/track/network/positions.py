@@ -31,17 +31,17 @@ def resolved(network: Network, position: Position) -> Spotted | None:
 
 def counted_along(network: Network, position: Position) -> Spotted | None:
     """Return where a position is, on the course that runs the way in which positions
-    count there; None where the piece has no such leg. In mm. **Source** derived.
+    count on the piece where it lies; None where the piece has no such leg. In mm.
+    **Source** derived.
     """
-    start = _course_of(network, position)
-    if start is None:
+    spotted = resolved(network, position)
+    if spotted is None:
         return None
-    spotted = onwards(network, *start)
-    counted = {course for course, _ in _counted(network, position)}
-    if start[0] in counted:
+    strand = network.strand(spotted.course)
+    is_back = strand.rising == bool(spotted.course & 1)
+    if not is_back:
         return spotted
-    # it lies before the end that it is counted from, and was walked back to
-    length_mm = network.strand(spotted.course).length_mm or 0.0
+    length_mm = strand.length_mm or 0.0
     return Spotted(course=spotted.course ^ 1, along_mm=length_mm - spotted.along_mm)
 
 

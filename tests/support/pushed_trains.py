@@ -113,6 +113,8 @@ class Push(NamedTuple):
     ``engine_ahead`` where the engine points to the place's last cell. It turns back
     nowhere with its rear less than ``margin`` past blades. It stands ``against`` the
     place's first end, 0, or its last, 1. From the cell ``out`` it leaves the plan.
+    Unless it ``propels`` its engine always leads; it is never propelled with any of it
+    on what is ``no_propelling``.
     """
 
     place: Sequence[Cell]
@@ -122,6 +124,8 @@ class Push(NamedTuple):
     margin: int = 0
     against: int | None = None
     out: Cell | None = None
+    propels: bool = True
+    no_propelling: frozenset[Bare] = frozenset()
 
 
 class _State(NamedTuple):
@@ -183,10 +187,17 @@ def _further(yard: Yard, push: Push, state: _State) -> Iterator[_State]:
     """Yield a train a cell farther on, and turned back where it stands."""
     reversals, gone, cells, leads = state
     for ahead in yard.ahead(cells[-1]):
-        if yard.moves(cells, ahead):
+        if yard.moves(cells, ahead) and (
+            leads or _may_be_pushed(yard, push, state, ahead)
+        ):
             yield _State(reversals, gone + 1, (*cells[1:], ahead), leads)
     if not yard.is_near_blades(cells[0], push.margin):
         yield _State(reversals + 1, gone, _turned(yard, cells), not leads)
+
+
+def _may_be_pushed(yard: Yard, push: Push, state: _State, ahead: Cell) -> bool:
+    under = {yard.bare(cell) for cell in (*state.cells, ahead)}
+    return push.propels and not under & push.no_propelling
 
 
 def _ends(yard: Yard, goal: Sequence[Cell]) -> Mapping[Cell, tuple[int, int]]:

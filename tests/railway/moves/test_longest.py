@@ -4,18 +4,12 @@ from random import Random
 
 import pytest
 
-from railway.moves.test_search import (
-    PUSHES,
-    cells_of,
-    laid,
-    random_plan,
-    stand,
-    yard_of,
-)
+from railway.moves.test_search import PUSHES
 from standage.railway.moves.ground import ground
 from standage.railway.moves.longest import longest_mm
-from standage.railway.moves.search import Wanted
+from standage.railway.moves.wanted import Wanted
 from support.pushed_trains import CELL_MM, Push, best_ways
+from support.random_yards import cells_of, laid, random_plan, stand, yard_of
 
 
 @pytest.mark.parametrize("seed", range(PUSHES // 4))

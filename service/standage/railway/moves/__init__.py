@@ -1,9 +1,13 @@
 """Moves: whether a train gets from one road to another, how, and how long it may be.
 
-Reading order: ``ground`` (where trains may go, and what excludes what), ``standing``
-(where a train lies, and places as it runs over them), ``room`` (how far a train gets
-on), ``search`` (the runs with the fewest reversals, then the least distance), and
-``longest`` (how long a train may be).
+Reading order: ``ground`` (where trains may go, and what excludes what) with ``ways``
+(the ways on, whatever their lengths), ``standing`` (where a train lies, and places as
+it runs over them) and ``stretches`` (the same as a plan writes it), ``room`` (how far a
+train gets on), ``wanted`` and ``nodes`` (what is wanted, and trains on their way
+there), ``search`` (the runs with the fewest reversals, then the least
+distance), ``facts`` (what there is to say of a run), ``longest`` (how long a train may
+be), ``cures`` (what limits it, and what would help) and ``reach``; ``replay`` plays runs
+over again, without the search.
 
 Words. A *run* is a train's way without a reversal; its *lead* is the end that goes in
 front, its *rear* the other one. A *zone* is where a vehicle stands foul of the other

@@ -1,16 +1,19 @@
 """What limits the train of a move, and what lengthening of one piece would do."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from msgspec.structs import replace
 
 from standage.railway.moves.ground import Ground, lengthened
-from standage.railway.moves.longest import longest_mm
-from standage.railway.moves.search import Wanted, searched
+from standage.railway.moves.room import TOUCHING_MM
+from standage.railway.moves.search import Effort, searched
+from standage.railway.moves.wanted import Wanted
 
 MOST_MM = 2_000
 """Nobody lengthens a piece by more."""
+MOST_STEPS = 40_000
+"""So many courses are looked at for what limits a train."""
 _A_LITTLE_MM = 0.5
 _NOTICED_MM = 1e-3
 
@@ -22,39 +25,97 @@ class Cure(NamedTuple):
     lengthen_mm: int
 
 
-def limited_by(
-    ground: Ground, wanted: Wanted, strands: Sequence[int]
-) -> tuple[int, ...]:
-    """Return which of some strands, a little longer, let a longer train through.
+class Limits(NamedTuple):
+    """What limits the longest train: strands of which each alone, a little longer, lets
+    a longer one through; or else the roads that limit it together.
 
-    Each alone; none where two limit at once, or where no train gets through at all.
-    Takes some forty searches for each strand. **Source** the rules of moves.
+    ``gave_up`` where the budget of steps was spent before all was looked at.
     """
-    now_mm = longest_mm(ground, wanted)
-    if now_mm == 0:
-        return ()
-    return tuple(_limiting(ground, wanted, strands, now_mm))
+
+    strands: tuple[int, ...]
+    roads: tuple[str, ...] = ()
+    gave_up: bool = False
 
 
-def _limiting(
-    ground: Ground, wanted: Wanted, strands: Sequence[int], now_mm: float
-) -> Iterator[int]:
-    for strand in strands:
-        longer, asked = with_more(ground, wanted, strand, by_mm=_A_LITTLE_MM)
-        asked = replace(asked, train_mm=now_mm + _NOTICED_MM)
-        if searched(longer, asked).finishes:
-            yield strand
+def limits(
+    ground: Ground,
+    wanted: Wanted,
+    roads: Mapping[str, Sequence[int]],
+    *,
+    longest_mm: float,
+) -> Limits:
+    """Return what of some roads, each by its strands of plain track, limits the longest
+    train.
+
+    Nothing where no train gets through at all, or where something else limits it. Takes
+    one search for each strand about which a longer train lacks little. **Source** the
+    rules of moves.
+    """
+    if longest_mm == 0:
+        return Limits(())
+    return _Limiting(ground, wanted, longest_mm).found(roads)
 
 
-def cures(ground: Ground, wanted: Wanted, strands: Sequence[int]) -> tuple[Cure, ...]:
-    """Return by how much each of some strands alone must be longer for the move.
+class _Limiting:
+    def __init__(self, ground: Ground, wanted: Wanted, longest_mm: float) -> None:
+        self.ground = ground
+        self.asked = replace(wanted, train_mm=longest_mm + _NOTICED_MM)
+        self.steps = 0
+
+    def found(self, roads: Mapping[str, Sequence[int]]) -> Limits:
+        effort = Effort(near_mm=_A_LITTLE_MM + _NOTICED_MM)
+        near = searched(self.ground, self.asked, effort).near
+        close = {name: near.intersection(own) for name, own in roads.items()}
+        each = [strand for own in roads.values() for strand in own if strand in near]
+        alone = tuple(strand for strand in each if self._lets_through([strand]))
+        if alone or self.steps > MOST_STEPS or not self._lets_through(each):
+            return Limits(alone, gave_up=self.steps > MOST_STEPS)
+        needed = [
+            name
+            for name, own in close.items()
+            if own and not self._lets_through([one for one in each if one not in own])
+        ]
+        if self.steps > MOST_STEPS:
+            return Limits((), gave_up=True)
+        return Limits((), tuple(needed))
+
+    def _lets_through(self, strands: Sequence[int]) -> bool:
+        """Tell whether a longer train gets through once some strands are a little
+        longer.
+        """
+        if not strands or self.steps > MOST_STEPS:
+            return False
+        by_mm = _A_LITTLE_MM
+        asked = _asked_with_more(self.ground, self.asked, strands, by_mm=by_mm)
+        if not has_room(asked):
+            return False
+        longer = lengthened(self.ground, strands, by_mm=by_mm)
+        found = searched(longer, asked)
+        self.steps += found.steps
+        return bool(found.finishes)
+
+
+def has_room(wanted: Wanted) -> bool:
+    """Tell whether a train is no longer than its place and its goal. **Source** the
+    rules of moves.
+    """
+    room_mm = wanted.start.length_mm
+    if wanted.goal is not None:
+        room_mm = min(room_mm, wanted.goal.length_mm)
+    return wanted.train_mm <= room_mm + TOUCHING_MM
+
+
+def cures(ground: Ground, wanted: Wanted, strands: Sequence[int]) -> Iterator[Cure]:
+    """Yield by how much each of some strands alone must be longer for the move.
 
     In whole mm up to ``MOST_MM``; those that do not help so far are left out. Added
     track bars no move: so it is asked halfway again and again. **Source** the rules of
     moves.
     """
-    found = ((strand, _least_mm(ground, wanted, strand)) for strand in strands)
-    return tuple(Cure(strand, by_mm) for strand, by_mm in found if by_mm is not None)
+    for strand in strands:
+        by_mm = _least_mm(ground, wanted, strand)
+        if by_mm is not None:
+            yield Cure(strand, by_mm)
 
 
 def _least_mm(ground: Ground, wanted: Wanted, strand: int) -> int | None:
@@ -71,20 +132,38 @@ def _least_mm(ground: Ground, wanted: Wanted, strand: int) -> int | None:
 
 
 def _helps(ground: Ground, wanted: Wanted, strand: int, by_mm: int) -> bool:
-    longer, asked = with_more(ground, wanted, strand, by_mm=by_mm)
+    asked = _asked_with_more(ground, wanted, (strand,), by_mm=by_mm)
+    if not has_room(asked):
+        return False
+    longer = lengthened(ground, (strand,), by_mm=by_mm)
     return bool(searched(longer, asked).finishes)
 
 
 def with_more(
-    ground: Ground, wanted: Wanted, strand: int, *, by_mm: float
+    ground: Ground, wanted: Wanted, strands: Sequence[int], *, by_mm: float
 ) -> tuple[Ground, Wanted]:
-    """Return the ground and what is wanted once a strand is so many mm longer.
+    """Return the ground and what is wanted once some strands are so many mm longer.
 
     **Source** the rules of moves.
     """
-    start = wanted.start.lengthened(ground, strand, by_mm=by_mm)
-    goal = wanted.goal
-    if goal is not None:
-        goal = goal.lengthened(ground, strand, by_mm=by_mm)
-    longer = lengthened(ground, strand, by_mm=by_mm)
-    return longer, replace(wanted, start=start, goal=goal)
+    longer = lengthened(ground, strands, by_mm=by_mm)
+    return longer, _asked_with_more(ground, wanted, strands, by_mm=by_mm)
+
+
+def _asked_with_more(
+    ground: Ground, wanted: Wanted, strands: Sequence[int], *, by_mm: float
+) -> Wanted:
+    start, goal = wanted.start, wanted.goal
+    barred = list(wanted.no_propelling)
+    lengths_mm = list(ground.lengths_mm)
+    for strand in strands:
+        start = start.lengthened(lengths_mm, strand, by_mm=by_mm)
+        if goal is not None:
+            goal = goal.lengthened(lengths_mm, strand, by_mm=by_mm)
+        own_mm = lengths_mm[strand]
+        barred = [
+            span.with_more(own_mm, by_mm=by_mm) if span.strand == strand else span
+            for span in barred
+        ]
+        lengths_mm[strand] = own_mm + by_mm
+    return replace(wanted, start=start, goal=goal, no_propelling=tuple(barred))

@@ -1,10 +1,12 @@
 """Where trains may go: the network of a plan, with what excludes what on it."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 from typing import NamedTuple
 
 import msgspec
 
+from standage.railway.moves.ways import Ways
 from standage.railway.track.fouling.fouling import FoulingPoint
 from standage.railway.track.network.network import Course, Network
 from standage.railway.track.pieces.shapes import Shape, Strand
@@ -29,6 +31,16 @@ class Span(NamedTuple):
         shared_mm = min(self.to_mm, other.to_mm) - max(self.from_mm, other.from_mm)
         return shared_mm > _CLEAR_MM
 
+    def with_more(self, own_mm: float, *, by_mm: float) -> "Span":
+        """Return the stretch once so much track is put in at the finish of its strand,
+        which was ``own_mm`` long: a limit exactly there goes with it.
+        """
+        limits_mm = (
+            at_mm + by_mm if at_mm >= own_mm - _CLEAR_MM else at_mm
+            for at_mm in (self.from_mm, self.to_mm)
+        )
+        return Span(self.strand, *limits_mm)
+
 
 class Zone(NamedTuple):
     """A stretch of a course from which a vehicle is foul of its rivals.
@@ -51,18 +63,19 @@ class Ground(msgspec.Struct, frozen=True, kw_only=True):
     """A network with its zones and with what is shut on it.
 
     ``zones`` and ``shut`` (stretches that nothing may enter) are by course and counted
-    from its start. ``closed`` are pairs of courses over which points are not thrown.
-    ``unknown`` are pieces of which a length or a fouling point is not known.
-    All of it follows from the lengths, the ``rivals`` and what is ``standing``.
+    from its start. ``unknown`` are pieces of which a length or a fouling point is not
+    known. All of it follows from the network, its fouling ``points`` and what is
+    ``standing``.
     """
 
     network: Network
+    points: tuple[FoulingPoint, ...]
     lengths_mm: tuple[float, ...]
     rivals: tuple[Rivals, ...]
     standing: tuple[Span, ...]
     zones: Mapping[Course, tuple[Zone, ...]]
     shut: Mapping[Course, tuple[tuple[float, float], ...]]
-    closed: frozenset[tuple[Course, Course]]
+    ways: Ways
     unknown: tuple[str, ...]
 
     def length_mm(self, course: Course) -> float:
@@ -71,13 +84,7 @@ class Ground(msgspec.Struct, frozen=True, kw_only=True):
 
     def onwards(self, course: Course) -> tuple[Course, ...]:
         """Return the ways on that may be taken at the end of a course."""
-        trapped = self.network.trapped
-        ways = self.network.onwards(course)
-        return tuple(
-            way
-            for way in ways
-            if way not in trapped and (course, way) not in self.closed
-        )
+        return self.ways.onwards(course)
 
 
 def ground(
@@ -93,55 +100,57 @@ def ground(
     lie that are not thrown, "none" for no leg. Anything in one zone of points bars the
     other. Takes as many steps as there are stretches in all zones. **Source** derived.
     """
-    lengths_mm = tuple(strand.length_mm or 0.0 for strand in network.strands)
-    rivals: list[Rivals] = []
+    points = tuple(points)
     unknown = [
         network.piece_of[number]
         for number, strand in enumerate(network.strands)
         if strand.length_mm is None
     ]
-    for point in points:
-        if any(leg.farthest.from_blades_mm is None for leg in point.legs):
-            unknown.append(point.points)
-        rivals += _rivals(network, point)
+    unknown += [point.points for point in points if _is_unknown(point)]
+    lengths_mm = tuple(strand.length_mm or 0.0 for strand in network.strands)
+    rivals = tuple(chain.from_iterable(_rivals(network, one) for one in points))
     return Ground(
         network=network,
+        points=points,
         lengths_mm=lengths_mm,
-        rivals=tuple(rivals),
+        rivals=rivals,
         standing=tuple(standing),
         zones=_zones(rivals, lengths_mm),
         shut=_shut(rivals, standing, lengths_mm),
-        closed=frozenset(_closed(network, out_of_use or {})),
+        ways=Ways(network, frozenset(_closed(network, out_of_use or {}))),
         unknown=tuple(dict.fromkeys(unknown)),
     )
 
 
-def lengthened(ground: Ground, strand: int, *, by_mm: float) -> Ground:
-    """Return the ground with so much track put in at a strand's finish.
+def _is_unknown(point: FoulingPoint) -> bool:
+    return any(leg.farthest.from_blades_mm is None for leg in point.legs)
 
-    What ends exactly there goes with it; all else stays where it is, counted from the
-    strand's start. **Source** the rules of moves.
+
+def lengthened(ground: Ground, strands: Iterable[int], *, by_mm: float) -> Ground:
+    """Return the ground with so much track put in at the finish of some strands.
+
+    Zones stay as far from their blades as they are. Stock that stands against the
+    finish, and not against the start, goes with it; other stock stays where it is,
+    counted from the strand's start. **Source** the rules of moves.
     """
-    own_mm = ground.lengths_mm[strand]
+    longer = frozenset(strands)
     lengths_mm = list(ground.lengths_mm)
-    lengths_mm[strand] = own_mm + by_mm
-
-    def put_in(span: Span) -> Span:
-        if span.strand != strand:
-            return span
-        return Span(
-            strand,
-            _moved(span.from_mm, own_mm, by_mm=by_mm),
-            _moved(span.to_mm, own_mm, by_mm=by_mm),
-        )
-
-    rivals = tuple(
-        (tuple(map(put_in, one)), tuple(map(put_in, other)))
-        for one, other in ground.rivals
+    known = list(ground.network.strands)
+    for strand in longer:
+        lengths_mm[strand] += by_mm
+        own_mm = lengths_mm[strand]
+        known[strand] = msgspec.structs.replace(known[strand], length_mm=own_mm)
+    network = msgspec.structs.replace(ground.network, strands=known)
+    rivals = tuple(chain.from_iterable(_rivals(network, one) for one in ground.points))
+    standing = tuple(
+        _stock_moved(span, ground.lengths_mm[span.strand], by_mm=by_mm)
+        if span.strand in longer
+        else span
+        for span in ground.standing
     )
-    standing = tuple(map(put_in, ground.standing))
     return msgspec.structs.replace(
         ground,
+        network=network,
         lengths_mm=tuple(lengths_mm),
         rivals=rivals,
         standing=standing,
@@ -150,8 +159,12 @@ def lengthened(ground: Ground, strand: int, *, by_mm: float) -> Ground:
     )
 
 
-def _moved(at_mm: float, own_mm: float, *, by_mm: float) -> float:
-    return at_mm + by_mm if at_mm >= own_mm - _CLEAR_MM else at_mm
+def _stock_moved(span: Span, own_mm: float, *, by_mm: float) -> Span:
+    reaches_finish = span.to_mm >= own_mm - _CLEAR_MM
+    reaches_start = span.from_mm <= _CLEAR_MM
+    if reaches_start or not reaches_finish:
+        return span
+    return Span(span.strand, span.from_mm + by_mm, span.to_mm + by_mm)
 
 
 def _rivals(network: Network, point: FoulingPoint) -> Iterator[Rivals]:
@@ -269,6 +282,20 @@ def on_course(span: Span, course: Course, *, own_mm: float) -> tuple[float, floa
     if course & 1:
         return own_mm - span.to_mm, own_mm - span.from_mm
     return span.from_mm, span.to_mm
+
+
+def spans_met(
+    ground: Ground, course: Course, spans: Sequence[Span]
+) -> tuple[tuple[float, float], ...]:
+    """Return those of some stretches that lie on a course, as they are met along it, in
+    mm from its start. **Source** derived.
+    """
+    own_mm = ground.length_mm(course)
+    return tuple(
+        on_course(span, course, own_mm=own_mm)
+        for span in spans
+        if span.strand == course >> 1
+    )
 
 
 def span_on(course: Course, from_mm: float, to_mm: float, *, own_mm: float) -> Span:

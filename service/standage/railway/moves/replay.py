@@ -9,8 +9,8 @@ from itertools import combinations, pairwise
 from typing import NamedTuple
 
 from standage.railway.moves.ground import Ground, Span, span_on
-from standage.railway.moves.search import Finish, Run, Wanted
 from standage.railway.moves.standing import Stand
+from standage.railway.moves.wanted import Finish, Run, Wanted
 from standage.railway.track.network.network import Course
 
 _NEAR_MM = 1e-5
@@ -37,7 +37,10 @@ def broken_rules(ground: Ground, wanted: Wanted, finish: Finish) -> Iterator[str
         yield f"the runs come to {distance_mm:.3f} mm, not {finish.distance_mm:.3f}"
     yield from _wrong_start(ground, wanted, runs[0])
     for number, run in enumerate(runs):
-        for words in _wrong_run(ground, run, train_mm):
+        for words in (
+            *_wrong_run(ground, run, train_mm),
+            *_wrong_propelling(ground, wanted, run),
+        ):
             yield f"run {number + 1}: {words}"
     for number, (one, other) in enumerate(pairwise(runs)):
         if one.engine_leads == other.engine_leads:
@@ -47,6 +50,7 @@ def broken_rules(ground: Ground, wanted: Wanted, finish: Finish) -> Iterator[str
         yield from _wrong_reversal(ground, wanted, one, number)
     if wanted.goal is not None:
         yield from _wrong_goal(ground, wanted.goal, runs[-1], train_mm)
+    yield from _wrong_end(wanted, finish)
 
 
 def _wrong_start(ground: Ground, wanted: Wanted, run: Run) -> Iterator[str]:
@@ -63,6 +67,13 @@ def _wrong_goal(
         yield "it does not end in its goal"
 
 
+def _wrong_end(wanted: Wanted, finish: Finish) -> Iterator[str]:
+    if wanted.ends_towards not in {None, finish.engine_towards}:
+        yield "the engine points the other way at the goal"
+    if wanted.leads_out not in {None, finish.engine_leads}:
+        yield "the other end leads out of the plan"
+
+
 def _wrong_run(ground: Ground, run: Run, train_mm: float) -> Iterator[str]:
     for one, other in pairwise(run.courses):
         if other not in ground.onwards(one):
@@ -73,6 +84,18 @@ def _wrong_run(ground: Ground, run: Run, train_mm: float) -> Iterator[str]:
         under = _under(ground, run, lead_mm, train_mm)
         for words in _amiss(ground, under):
             yield f"at {lead_mm:.3f} mm {words}"
+
+
+def _wrong_propelling(ground: Ground, wanted: Wanted, run: Run) -> Iterator[str]:
+    """Yield where a train is propelled that may not be."""
+    if run.engine_leads or run.to_mm - run.from_mm <= _NEAR_MM:
+        return
+    if not wanted.propels:
+        yield "the engine does not lead"
+    for lead_mm in (run.from_mm, run.to_mm, *_looked_at(ground, run, wanted.train_mm)):
+        under = _under(ground, run, lead_mm, wanted.train_mm)
+        if any(_overlap(one, span) for one in under for span in wanted.no_propelling):
+            yield f"at {lead_mm:.3f} mm it is propelled where it may not be"
 
 
 def _looked_at(ground: Ground, run: Run, train_mm: float) -> list[float]:

@@ -98,25 +98,43 @@ def _before_itself(ground: Ground, train: Lying, train_mm: float) -> Iterator[fl
             yield 0.0
 
 
-def ways_back(ground: Ground, train: Lying) -> Iterator[float]:
-    """Yield where on its way a train passes blades over which it could go back another
-    way, in mm from the start of its first course. **Source** derived.
+def ways_back(ground: Ground, train: Lying) -> Iterator[int]:
+    """Yield the numbers of the courses that a train enters over blades over which it
+    could go back another way. **Source** derived.
     """
-    entered = zip(train.courses[1:], train.bases_mm[1:], strict=True)
-    for course, base_mm in entered:
-        back = ground.onwards(course ^ 1)
-        if len(back) > 1:
-            yield base_mm
+    for number, course in enumerate(train.courses[1:], start=1):
+        if len(ground.onwards(course ^ 1)) > 1:
+            yield number
 
 
-def blades_passed(ground: Ground, train: Lying) -> Iterator[float]:
-    """Yield where on its way a train passes blades, from their toe or from a leg, in
-    mm from the start of its first course. **Source** derived.
+def blades_behind(ground: Ground, train: Lying, *, least_mm: float) -> Iterator[float]:
+    """Yield where there are blades on a train's way and behind it, met from their toe
+    or from a leg, from the farthest that is no less than ``least_mm``, in mm from the
+    start of its run. **Source** derived.
     """
+    yield from reversed(list(_blades_before(ground, train, least_mm=least_mm)))
     steps = pairwise(train.courses)
-    bases_mm = train.bases_mm[1:]
-    for (before, after), base_mm in zip(steps, bases_mm, strict=True):
-        ways_on = ground.network.onwards(before)
-        back = ground.network.onwards(after ^ 1)
-        if max(len(ways_on), len(back)) > 1:
+    for (before, after), base_mm in zip(steps, train.bases_mm[1:], strict=True):
+        if _has_blades(ground, before, after):
             yield base_mm
+
+
+def _blades_before(ground: Ground, train: Lying, *, least_mm: float) -> Iterator[float]:
+    """Yield the nearest blades behind the first course that is known of a train."""
+    course, base_mm = train.courses[0], train.bases_mm[0]
+    while base_mm >= least_mm:
+        back = ground.network.onwards(course ^ 1)
+        if not back:
+            return
+        before = back[0] ^ 1
+        if _has_blades(ground, before, course):
+            yield base_mm
+            return
+        course = before
+        base_mm -= ground.length_mm(course)
+
+
+def _has_blades(ground: Ground, before: Course, after: Course) -> bool:
+    ways_on = ground.network.onwards(before)
+    back = ground.network.onwards(after ^ 1)
+    return max(len(ways_on), len(back)) > 1

@@ -1,301 +1,371 @@
 """The runs by which a train gets to its goal: fewest reversals, then least distance."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from heapq import heappop, heappush
 from itertools import count
-from typing import Literal, NamedTuple
+from math import inf
+from typing import NamedTuple
 
 import msgspec
 
 from standage.railway.moves.ground import Ground
-from standage.railway.moves.room import (
-    TOUCHING_MM,
-    blades_passed,
-    free_mm,
-    ways_back,
-)
-from standage.railway.moves.standing import Lying, Stand, lying
+from standage.railway.moves.nodes import Arrival, Node, Trail, trail_of
+from standage.railway.moves.room import TOUCHING_MM, blades_behind, free_mm, ways_back
+from standage.railway.moves.standing import Lying, Stand, free_parts, lying
+from standage.railway.moves.wanted import End, Finish, Wanted, propelled_mm
+from standage.railway.moves.ways import Heading, heading
 from standage.railway.track.network.network import Course
 
 MOST_STEPS = 60_000
 """So many courses are looked at for one train."""
-End = Literal[0, 1]
-"""The first or the last end of a place."""
-
-
-class Wanted(msgspec.Struct, frozen=True, kw_only=True):
-    """A train, where it stands and where it is to go: to a place, or out of the plan.
-
-    ``engine_towards`` is the end of the start to which its engine points; it stands
-    against ``stands_against``, or wherever suits best. ``out_at`` is the course at
-    whose end the plan ends. ``margin_mm`` is how far its rear passes blades before
-    these are thrown.
-    """
-
-    start: Stand
-    engine_towards: End
-    train_mm: float
-    goal: Stand | None = None
-    out_at: Course | None = None
-    stands_against: End | None = None
-    margin_mm: float = 0.0
-
-
-class Run(msgspec.Struct, frozen=True, kw_only=True):
-    """A way without a reversal: the courses under the train and before it.
-
-    The lead goes from ``from_mm`` to ``to_mm``, from the start of the first course.
-    """
-
-    engine_leads: bool
-    courses: tuple[Course, ...]
-    from_mm: float
-    to_mm: float
-
-    @property
-    def distance_mm(self) -> float:
-        """How far the train goes."""
-        return self.to_mm - self.from_mm
-
-
-class Finish(msgspec.Struct, frozen=True, kw_only=True):
-    """A way to the goal; ``engine_towards`` an end of it, None out of the plan."""
-
-    engine_leads: bool
-    engine_towards: End | None
-    reversals: int
-    distance_mm: float
-    runs: tuple[Run, ...]
 
 
 class Searched(msgspec.Struct, frozen=True, kw_only=True):
     """The best way for each end to which the engine may point at the goal, best first;
     out of the plan for each end of the train that may lead.
 
-    ``gave_up`` where the budget of steps was spent before all was looked at.
+    ``gave_up`` where the budget of steps was spent before all was looked at. ``near``
+    are the strands about which a train was stopped that lacked little.
     """
 
     finishes: tuple[Finish, ...]
     gave_up: bool = False
+    near: frozenset[int] = frozenset()
+    steps: int = 0
 
 
-class _Node(NamedTuple):
-    train: Lying
-    lead_mm: float
-    from_mm: float
-    engine_leads: bool
-    reversals: int
-    distance_mm: float
-    runs: tuple[Run, ...]
+class Effort(NamedTuple):
+    """How a search is done: the shortest way first, or that with fewest reversals; with
+    at most so many of these, no farther than ``most_mm``, and in so many steps; noting
+    where trains lack no more than ``near_mm``.
+    """
 
-    @property
-    def key(self) -> tuple[tuple[Course, ...], float, bool]:
-        """What the train's future hangs on: the track under it, and where on it."""
-        train = self.train
-        first = _first_under(train)
-        rear_mm = train.rear_mm - train.bases_mm[first]
-        return train.courses[first:], round(rear_mm, 6), self.engine_leads
-
-    def gone_to(self, lead_mm: float) -> float:
-        """Return the whole distance once the lead is there."""
-        return self.distance_mm + lead_mm - self.lead_mm
-
-    def run_to(self, lead_mm: float) -> Run:
-        """Return the run that ends there."""
-        return Run(
-            engine_leads=self.engine_leads,
-            courses=self.train.courses,
-            from_mm=self.from_mm,
-            to_mm=lead_mm,
-        )
+    shortest_first: bool = False
+    most_reversals: int | None = None
+    most_mm: float = inf
+    most_steps: int = MOST_STEPS
+    near_mm: float = 0.0
 
 
-def _first_under(train: Lying) -> int:
-    """Return the number of the first course that is not yet behind the train."""
-    later = [
-        number
-        for number, base_mm in enumerate(train.bases_mm)
-        if base_mm > train.rear_mm + TOUCHING_MM
-    ]
-    return later[0] - 1 if later else len(train.bases_mm) - 1
+BY_REVERSALS = Effort()
 
 
-def searched(ground: Ground, wanted: Wanted) -> Searched:
+def searched(ground: Ground, wanted: Wanted, effort: Effort = BY_REVERSALS) -> Searched:
     """Return the best ways to the goal; none where there is none.
 
-    Best is with the fewest reversals, then the shortest. Takes ``MOST_STEPS`` steps at
-    most. **Source** derived; a simulation in the tests pushes trains cell by cell.
+    Best is with the fewest reversals, then the shortest; or the shortest, whatever its
+    reversals. Takes ``MOST_STEPS`` steps at most for each end. **Source** derived; a
+    simulation in the tests pushes trains cell by cell.
     """
-    return _Search(ground, wanted).found()
+    finishes: list[Finish] = []
+    gave_up = False
+    near: set[int] = set()
+    steps = 0
+    for one in _each_end(wanted):
+        search = _Search(ground, one, effort)
+        finish = search.found()
+        if finish is not None:
+            finishes.append(finish)
+        gave_up = gave_up or search.gave_up
+        near |= search.near
+        steps += search.steps
+    finishes.sort(key=lambda one: _costs(one.reversals, one.distance_mm, effort))
+    return Searched(
+        finishes=tuple(finishes), gave_up=gave_up, near=frozenset(near), steps=steps
+    )
+
+
+def _each_end(wanted: Wanted) -> Iterator[Wanted]:
+    """Yield what is wanted for each end that may lead or be pointed to."""
+    ends: tuple[End, ...] = (0, 1)
+    if wanted.goal is not None:
+        if wanted.ends_towards is not None:
+            ends = (wanted.ends_towards,)
+        for end in ends:
+            yield msgspec.structs.replace(wanted, ends_towards=end)
+    if wanted.out_at is not None:
+        leads = (True, False) if wanted.leads_out is None else (wanted.leads_out,)
+        for leads_out in leads:
+            yield msgspec.structs.replace(wanted, leads_out=leads_out)
+
+
+def _costs(reversals: int, distance_mm: float, effort: Effort) -> tuple[float, float]:
+    distance_mm = round(distance_mm, 6)
+    if effort.shortest_first:
+        return distance_mm, reversals
+    return reversals, distance_mm
+
+
+class _Goal(NamedTuple):
+    """A place as it is run over towards its end ``last``."""
+
+    stand: Stand
+    bases_mm: tuple[float, ...]
+    last: End
+
+
+def _goal(ground: Ground, stand: Stand, last: End) -> _Goal:
+    bases_mm = lying(ground, stand.courses, rear_mm=0.0).bases_mm
+    return _Goal(stand, bases_mm, last)
 
 
 class _Search:
-    def __init__(self, ground: Ground, wanted: Wanted) -> None:
+    """Looks for the best way to one end."""
+
+    def __init__(self, ground: Ground, wanted: Wanted, effort: Effort) -> None:
         self.ground = ground
         self.wanted = wanted
-        self.train_mm = wanted.train_mm
-        self._heap: list[tuple[int, float, int, _Node | Finish]] = []
+        self.effort = effort
+        self.gave_up = False
+        self.near: set[int] = set()
+        self.steps = 0
+        self._train_mm = wanted.train_mm
+        self._heap: list[tuple[float, float, int, Node | Arrival]] = []
         self._numbers = count()
-        self._seen: set[tuple[tuple[Course, ...], float, bool]] = set()
-        goal = wanted.goal
-        self._goals: tuple[tuple[Stand, End], ...] = ()
-        if goal is not None:
-            self._goals = ((goal, 1), (goal.turned(ground), 0))
+        self._seen: set[tuple[object, ...]] = set()
+        self._goals: tuple[_Goal, ...] = ()
+        if wanted.goal is not None:
+            turned = wanted.goal.turned(ground)
+            self._goals = (_goal(ground, wanted.goal, 1), _goal(ground, turned, 0))
+        self._least = ground.ways.least_reversals(self._headings())
 
-    def found(self) -> Searched:
-        """Go on from the best that is known until all finishes are found."""
+    def _headings(self) -> Iterator[Heading]:
+        """Yield the courses on which a train may come to its end, as it runs over
+        them.
+        """
+        wanted = self.wanted
+        if wanted.out_at is not None:
+            yield heading(wanted.out_at, engine_leads=bool(wanted.leads_out))
+        for goal in self._goals:
+            leads = goal.last == wanted.ends_towards
+            for course in goal.stand.courses:
+                yield heading(course, engine_leads=leads)
+
+    def found(self) -> Finish | None:
+        """Go on from the best that is known until the end is reached."""
         for node in self._beginnings():
             self._push(node, node.reversals, node.distance_mm)
-        finishes: dict[tuple[bool, End | None], Finish] = {}
-        steps = 0
-        while self._heap and len(finishes) < 2:  # noqa: PLR2004 - a train has two ends
+        while self._heap:
             _, _, _, best = heappop(self._heap)
-            if isinstance(best, Finish):
-                finishes.setdefault(_sort_of(best), best)
+            if isinstance(best, Arrival):
+                return best.finish()
+            key = best.key
+            if key in self._seen:
                 continue
-            if best.key in self._seen:
-                continue
-            steps += 1
-            if steps > MOST_STEPS:
-                return Searched(finishes=tuple(finishes.values()), gave_up=True)
-            self._seen.add(best.key)
+            self.steps += 1
+            if self.steps > self.effort.most_steps:
+                self.gave_up = True
+                return None
+            self._seen.add(key)
             self._go_on(best)
-        return Searched(finishes=tuple(finishes.values()))
+        return None
 
-    def _push(self, item: _Node | Finish, reversals: int, distance_mm: float) -> None:
-        entry = (reversals, round(distance_mm, 6), next(self._numbers), item)
-        heappush(self._heap, entry)
-
-    def _beginnings(self) -> Iterator[_Node]:
-        """Yield the train as it may set out from its place, to either side."""
-        start = self.wanted.start
-        if self.train_mm > start.length_mm + TOUCHING_MM:
+    def _push(self, item: Node | Arrival, reversals: int, distance_mm: float) -> None:
+        """Keep for later what may yet lead to the end."""
+        if isinstance(item, Node):
+            course = item.train.courses[-1]
+            more = self._least[heading(course, engine_leads=item.engine_leads)]
+            if more is None:
+                return
+            reversals += more
+        most = self.effort.most_reversals
+        if most is not None and reversals > most:
             return
+        if distance_mm > self.effort.most_mm:
+            return
+        costs = _costs(reversals, distance_mm, self.effort)
+        heappush(self._heap, (*costs, next(self._numbers), item))
+
+    def _beginnings(self) -> Iterator[Node]:
+        """Yield the train as it may set out from its place, to either side."""
+        for start in self._starts():
+            yield from self._set_out(start)
+
+    def _starts(self) -> list[Stand]:
+        """Return what other stock leaves of the place, where the train has room."""
+        start = self.wanted.start
+        left = free_parts(self.ground, start)
+        if self.wanted.stands_against is not None:
+            nearest = 0 if self.wanted.stands_against == 0 else -1
+            left = left[nearest:][:1]
+        least_mm = self._train_mm - TOUCHING_MM
+        if any(one.length_mm < least_mm for one in left):
+            self._note(start.courses)
+        return [one for one in left if one.length_mm >= least_mm]
+
+    def _set_out(self, start: Stand) -> Iterator[Node]:
         for towards, stand in ((1, start), (0, start.turned(self.ground))):
             lead_mm = stand.to_mm
             if self.wanted.stands_against == 1 - towards:
-                lead_mm = stand.from_mm + self.train_mm
-            rear_mm = lead_mm - self.train_mm
+                lead_mm = stand.from_mm + self._train_mm
+            rear_mm = lead_mm - self._train_mm
             train = _cut(self.ground, stand.courses, rear_mm, lead_mm)
-            lead_mm = train.rear_mm + self.train_mm
-            yield _Node(
+            lead_mm = train.rear_mm + self._train_mm
+            yield Node(
                 train=train,
                 lead_mm=lead_mm,
                 from_mm=lead_mm,
                 engine_leads=self.wanted.engine_towards == towards,
                 reversals=0,
                 distance_mm=0.0,
-                runs=(),
+                trail=trail_of(train.courses),
+                done=None,
             )
 
-    def _go_on(self, node: _Node) -> None:
+    def _note(self, courses: Iterable[Course]) -> None:
+        """Note the strands about which a train lacked little: those that it is on, and
+        those of the zones on them.
+        """
+        if not self.effort.near_mm:
+            return
+        for course in courses:
+            self.near.add(course >> 1)
+            for zone in self.ground.zones.get(course, ()):
+                for spans in self.ground.rivals[zone.rivalry]:
+                    self.near.update(span.strand for span in spans)
+
+    def _note_stopped(self, node: Node, to_mm: float) -> None:
+        """Note what stops a train that would get farther if it were a little shorter."""
+        if not self.effort.near_mm:
+            return
+        train = node.train
+        rear_mm = train.rear_mm + self.effort.near_mm
+        shorter_mm = self._train_mm - self.effort.near_mm
+        shorter = train._replace(rear_mm=rear_mm)
+        goes_mm = train.bases_mm[-1] + free_mm(self.ground, shorter, shorter_mm)
+        if goes_mm > to_mm + TOUCHING_MM:
+            self._note(train.courses)
+
+    def _lacks_little(self, lacking_mm: float) -> bool:
+        return TOUCHING_MM < lacking_mm <= self.effort.near_mm
+
+    def _go_on(self, node: Node) -> None:
         """Let the train run on to the end of its last course, if it gets so far."""
-        ground = self.ground
         base_mm = node.train.bases_mm[-1]
         course = node.train.courses[-1]
-        to_mm = base_mm + free_mm(ground, node.train, self.train_mm)
-        for finish in self._finishes(node, to_mm):
-            self._push(finish, finish.reversals, finish.distance_mm)
+        to_mm = base_mm + self._free_mm(node)
+        for end in self._ends(node, to_mm):
+            self._push(end, node.reversals, node.gone_to(end.lead_mm))
         for turned in self._reversals(node, to_mm):
             self._push(turned, turned.reversals, turned.distance_mm)
-        end_mm = base_mm + ground.length_mm(course)
+        end_mm = base_mm + self.ground.length_mm(course)
         if to_mm < end_mm - TOUCHING_MM:
+            self._note_stopped(node, to_mm)
             return
-        for way in ground.onwards(course):
-            further = self._onto(node, way, end_mm)
-            self._push(further, further.reversals, further.distance_mm)
+        for way in self.ground.onwards(course):
+            if (course, way) != node.came_by:
+                further = self._onto(node, way, end_mm)
+                self._push(further, further.reversals, further.distance_mm)
 
-    def _onto(self, node: _Node, way: Course, end_mm: float) -> _Node:
+    def _free_mm(self, node: Node) -> float:
+        """Return how far along its last course the train may go, also by what is said
+        of propelling.
+        """
+        if node.engine_leads:
+            return free_mm(self.ground, node.train, self._train_mm)
+        return propelled_mm(self.ground, self.wanted, node.train)
+
+    def _onto(self, node: Node, way: Course, end_mm: float) -> Node:
         train = node.train
-        extended = Lying(
-            (*train.courses, way),
-            (*train.bases_mm, end_mm),
-            end_mm - self.train_mm,
-        )
-        return node._replace(
-            train=extended, lead_mm=end_mm, distance_mm=node.gone_to(end_mm)
+        rear_mm = end_mm - self._train_mm
+        # What lies behind the rear counts no more, but for the margin past blades.
+        kept_mm = rear_mm - self.wanted.margin_mm - TOUCHING_MM
+        bases_mm = (*train.bases_mm, end_mm)
+        first = 0
+        while bases_mm[first + 1] <= kept_mm:
+            first += 1
+        courses = (*train.courses[first:], way)
+        return Node(
+            train=Lying(courses, bases_mm[first:], rear_mm),
+            lead_mm=end_mm,
+            from_mm=node.from_mm,
+            engine_leads=node.engine_leads,
+            reversals=node.reversals,
+            distance_mm=node.gone_to(end_mm),
+            trail=Trail(node.trail, way),
+            done=node.done,
         )
 
-    def _reversals(self, node: _Node, to_mm: float) -> Iterator[_Node]:
+    def _reversals(self, node: Node, to_mm: float) -> Iterator[Node]:
         """Yield the train turned back behind each blades that its rear clears."""
-        for blades_mm in ways_back(self.ground, node.train):
+        train = node.train
+        for number in ways_back(self.ground, train):
             rear_mm = self._clear_of_blades(
-                node.train, blades_mm + self.wanted.margin_mm
+                train, train.bases_mm[number] + self.wanted.margin_mm
             )
-            lead_mm = rear_mm + self.train_mm
-            if lead_mm < node.lead_mm - TOUCHING_MM or lead_mm > to_mm + TOUCHING_MM:
+            lead_mm = rear_mm + self._train_mm
+            if lead_mm > to_mm + TOUCHING_MM:
+                if self._lacks_little(lead_mm - to_mm):
+                    self._note(train.courses)
                 continue
-            back = node.train.reversed_at(self.ground, rear_mm, train_mm=self.train_mm)
-            new_lead_mm = back.rear_mm + self.train_mm
-            yield _Node(
-                train=back,
-                lead_mm=new_lead_mm,
-                from_mm=new_lead_mm,
-                engine_leads=not node.engine_leads,
-                reversals=node.reversals + 1,
-                distance_mm=node.gone_to(lead_mm),
-                runs=(*node.runs, node.run_to(lead_mm)),
-            )
+            if lead_mm >= node.lead_mm - TOUCHING_MM:
+                yield self._turned(node, number, rear_mm)
+
+    def _turned(self, node: Node, number: int, rear_mm: float) -> Node:
+        train = node.train
+        lead_mm = rear_mm + self._train_mm
+        back = train.reversed_at(self.ground, rear_mm, train_mm=self._train_mm)
+        came_by = train.courses[number] ^ 1, train.courses[number - 1] ^ 1
+        is_there = back.courses[-1] == came_by[0]
+        new_lead_mm = back.rear_mm + self._train_mm
+        return Node(
+            train=back,
+            lead_mm=new_lead_mm,
+            from_mm=new_lead_mm,
+            engine_leads=not node.engine_leads,
+            reversals=node.reversals + 1,
+            distance_mm=node.gone_to(lead_mm),
+            trail=trail_of(back.courses),
+            done=node.done_to(lead_mm),
+            came_by=came_by if is_there else None,
+        )
 
     def _clear_of_blades(self, train: Lying, rear_mm: float) -> float:
         """Return where a rear may stop: there, or past further blades by the margin."""
         margin_mm = self.wanted.margin_mm
-        for blades_mm in blades_passed(self.ground, train):
+        if not margin_mm:
+            return rear_mm
+        least_mm = rear_mm - margin_mm
+        for blades_mm in blades_behind(self.ground, train, least_mm=least_mm):
             past_mm = rear_mm - blades_mm
             if -TOUCHING_MM <= past_mm < margin_mm - TOUCHING_MM:
                 rear_mm = blades_mm + margin_mm
         return rear_mm
 
-    def _finishes(self, node: _Node, to_mm: float) -> Iterator[Finish]:
-        if self.wanted.out_at is not None:
-            yield from self._out(node, to_mm)
-        for stand, last in self._goals:
-            within = self._within(node.train, stand)
-            if within is None:
-                continue
-            from_mm, until_mm = within
-            # It may stand there already, as a train does that was drawn past its goal.
-            lead_mm = max(from_mm + self.train_mm, node.lead_mm)
-            if node.gone_to(lead_mm) > 0:
-                rear_mm = lead_mm - self.train_mm
-                lead_mm = self._clear_of_blades(node.train, rear_mm) + self.train_mm
-            if lead_mm > min(to_mm, until_mm) + TOUCHING_MM:
-                continue
-            towards = last if node.engine_leads else _other(last)
-            yield self._finish(node, lead_mm, towards)
+    def _ends(self, node: Node, to_mm: float) -> Iterator[Arrival]:
+        course = node.train.courses[-1]
+        if course == self.wanted.out_at and node.engine_leads == self.wanted.leads_out:
+            end_mm = node.train.bases_mm[-1] + self.ground.length_mm(course)
+            # All of it is out once its tail has passed the joint.
+            if to_mm >= end_mm - TOUCHING_MM:
+                yield Arrival(node, end_mm + self._train_mm, None)
+        for goal in self._goals:
+            leads = goal.last == self.wanted.ends_towards
+            if node.engine_leads == leads and course in goal.stand.courses:
+                yield from self._end_in(node, goal, to_mm)
 
-    def _out(self, node: _Node, to_mm: float) -> Iterator[Finish]:
-        """Yield the train out of the plan, once its tail has passed the joint."""
-        train = node.train
-        course = train.courses[-1]
-        end_mm = train.bases_mm[-1] + self.ground.length_mm(course)
-        is_there = course == self.wanted.out_at
-        gets_there = to_mm >= end_mm - TOUCHING_MM
-        if is_there and gets_there:
-            lead_mm = end_mm + self.train_mm
-            yield self._finish(node, lead_mm, None)
+    def _end_in(self, node: Node, goal: _Goal, to_mm: float) -> Iterator[Arrival]:
+        from_mm, until_mm = self._within(node.train, goal)
+        # It may stand there already, as a train does that was drawn past its goal.
+        lead_mm = max(from_mm + self._train_mm, node.lead_mm)
+        if node.gone_to(lead_mm) > 0:
+            rear_mm = lead_mm - self._train_mm
+            lead_mm = self._clear_of_blades(node.train, rear_mm) + self._train_mm
+        lacking_mm = lead_mm - min(to_mm, until_mm)
+        if lacking_mm <= TOUCHING_MM:
+            yield Arrival(node, lead_mm, self.wanted.ends_towards)
+        elif self._lacks_little(lacking_mm):
+            self._note((*node.train.courses, *goal.stand.courses))
 
-    def _finish(self, node: _Node, lead_mm: float, towards: End | None) -> Finish:
-        return Finish(
-            engine_leads=node.engine_leads,
-            engine_towards=towards,
-            reversals=node.reversals,
-            distance_mm=node.gone_to(lead_mm),
-            runs=(*node.runs, node.run_to(lead_mm)),
-        )
-
-    def _within(self, train: Lying, stand: Stand) -> tuple[float, float] | None:
+    def _within(self, train: Lying, goal: _Goal) -> tuple[float, float]:
         """Return from where to where a train's way lies in a place, in one stretch up
-        to its last course; None where that is not in it.
+        to its last course.
         """
-        ground = self.ground
-        number = _number_in(stand, train.courses[-1])
-        if number is None:
-            return None
-        stand_bases = lying(ground, stand.courses, rear_mm=0.0).bases_mm
-        shift_mm = train.bases_mm[-1] - stand_bases[number]
-        own_mm = ground.length_mm(train.courses[-1])
-        until_mm = min(stand.to_mm, stand_bases[number] + own_mm) + shift_mm
+        stand = goal.stand
+        number = stand.courses.index(train.courses[-1])
+        shift_mm = train.bases_mm[-1] - goal.bases_mm[number]
+        own_mm = self.ground.length_mm(train.courses[-1])
+        until_mm = min(stand.to_mm, goal.bases_mm[number] + own_mm) + shift_mm
         back = 0
         while (
             back < number
@@ -303,26 +373,9 @@ class _Search:
             and train.courses[-2 - back] == stand.courses[number - 1 - back]
         ):
             back += 1
-        begins_mm = stand_bases[number - back]
+        begins_mm = goal.bases_mm[number - back]
         from_mm = max(stand.from_mm, begins_mm) + shift_mm
         return from_mm, until_mm
-
-
-def _number_in(stand: Stand, course: Course) -> int | None:
-    if course not in stand.courses:
-        return None
-    return stand.courses.index(course)
-
-
-def _other(end: End) -> End:
-    return 0 if end == 1 else 1
-
-
-def _sort_of(finish: Finish) -> tuple[bool, End | None]:
-    """Return what a finish is the best of: an end of the goal, or one of the train."""
-    if finish.engine_towards is None:
-        return finish.engine_leads, None
-    return True, finish.engine_towards
 
 
 def _cut(

@@ -1,5 +1,6 @@
 """Where a train lies on the network, and places as it runs over them."""
 
+from collections.abc import Sequence
 from itertools import accumulate
 from typing import NamedTuple
 
@@ -14,12 +15,15 @@ _DUST_MM = 1e-9
 class Stand(msgspec.Struct, frozen=True, kw_only=True):
     """A place where trains stand whole: from limit to limit along its courses.
 
-    ``from_mm`` and ``to_mm`` count from the start of the first course.
+    ``from_mm`` and ``to_mm`` count from the start of the first course. Limits are as far
+    from the ends of the courses as they are, unless somebody ``measured`` the place on
+    its pieces.
     """
 
     courses: tuple[Course, ...]
     from_mm: float
     to_mm: float
+    measured: bool = False
 
     @property
     def length_mm(self) -> float:
@@ -33,17 +37,26 @@ class Stand(msgspec.Struct, frozen=True, kw_only=True):
             courses=tuple(course ^ 1 for course in reversed(self.courses)),
             from_mm=whole_mm - self.to_mm,
             to_mm=whole_mm - self.from_mm,
+            measured=self.measured,
         )
 
-    def lengthened(self, ground: Ground, strand: int, *, by_mm: float) -> "Stand":
+    def lengthened(
+        self, lengths_mm: Sequence[float], strand: int, *, by_mm: float
+    ) -> "Stand":
         """Return the same place once so much track is put in at a strand's finish.
 
-        ``ground`` is as it was before. A limit exactly there goes with the finish.
+        ``lengths_mm`` are those of all strands before. Of a place that was measured, a
+        limit exactly there goes with the finish, and all else stays, counted from the
+        start.
         """
+        if not self.measured:
+            strands = [course >> 1 for course in self.courses]
+            more_mm = by_mm * strands.count(strand)
+            return msgspec.structs.replace(self, to_mm=self.to_mm + more_mm)
         base_mm = 0.0
         from_mm, to_mm = self.from_mm, self.to_mm
         for course in self.courses:
-            own_mm = ground.length_mm(course)
+            own_mm = lengths_mm[course >> 1]
             if course >> 1 == strand:
                 # Run the other way round, the new track lies just behind its start.
                 new_at_mm = base_mm if course & 1 else base_mm + own_mm
@@ -51,7 +64,7 @@ class Stand(msgspec.Struct, frozen=True, kw_only=True):
                 from_mm += by_mm * is_beyond(self.from_mm, new_at_mm)
                 to_mm += by_mm * is_beyond(self.to_mm, new_at_mm)
             base_mm += own_mm
-        return Stand(courses=self.courses, from_mm=from_mm, to_mm=to_mm)
+        return msgspec.structs.replace(self, from_mm=from_mm, to_mm=to_mm)
 
 
 def _further(at_mm: float, than_mm: float) -> bool:
@@ -60,6 +73,30 @@ def _further(at_mm: float, than_mm: float) -> bool:
 
 def _as_far(at_mm: float, than_mm: float) -> bool:
     return at_mm >= than_mm - _DUST_MM
+
+
+def free_parts(ground: Ground, stand: Stand) -> list[Stand]:
+    """Return what of a place nothing stands on or bars, from its first end to its last.
+    **Source** the rules of moves.
+    """
+    barred_mm: list[tuple[float, float]] = []
+    base_mm = 0.0
+    for course in stand.courses:
+        for from_mm, to_mm in ground.shut.get(course, ()):
+            if to_mm - from_mm > _DUST_MM:
+                barred_mm.append((base_mm + from_mm, base_mm + to_mm))
+        base_mm += ground.length_mm(course)
+    left: list[Stand] = []
+    from_mm = stand.from_mm
+    for begins_mm, ends_mm in sorted(barred_mm):
+        until_mm = min(begins_mm, stand.to_mm)
+        if until_mm > from_mm:
+            part = msgspec.structs.replace(stand, from_mm=from_mm, to_mm=until_mm)
+            left.append(part)
+        from_mm = max(from_mm, ends_mm)
+    if stand.to_mm > from_mm or not barred_mm:
+        left.append(msgspec.structs.replace(stand, from_mm=from_mm))
+    return left
 
 
 class Lying(NamedTuple):

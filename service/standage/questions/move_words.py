@@ -1,0 +1,224 @@
+"""A move in words: how each run is done, and why a train does not get there."""
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from standage.questions.move_answer import Leading, MoveRun
+from standage.questions.move_judging import JudgedMove
+from standage.questions.moved_train import KnownTrain
+from standage.questions.moves_ground import Surveyed, cut
+from standage.railway.moves.facts import RunFacts
+from standage.railway.moves.search import MOST_STEPS
+from standage.railway.moves.stretches import stretch_under
+from standage.railway.moves.wanted import Finish, Run
+from standage.railway.terms.figures import (
+    at_most,
+    beside,
+    counted,
+    listed,
+    millimetres,
+    search_stopped,
+    spare_beside_doubt,
+    tidy,
+)
+from standage.railway.terms.reasons import Reason
+from standage.railway.track.network.network import Course
+
+_MOST_NAMED = 3
+_LONGEST_NAME = 24
+
+
+class Named(NamedTuple):
+    """What the things of a move are called; without a ``goal`` the train leaves the
+    plan at ``out``.
+    """
+
+    goal: str | None
+    out: str | None
+    train_mm: float
+    margin_mm: float
+    is_light_engine: bool
+
+
+def told_runs(
+    known: Surveyed, facts: Sequence[RunFacts], named: Named
+) -> tuple[MoveRun, ...]:
+    """Return every run of a move, with its words."""
+    last = len(facts) - 1
+    return tuple(
+        _told(known, one, named, is_last=number == last)
+        for number, one in enumerate(facts)
+    )
+
+
+def _told(known: Surveyed, facts: RunFacts, named: Named, *, is_last: bool) -> MoveRun:
+    network = known.network
+    leaves = is_last and named.goal is None
+    after = stretch_under(network, facts.ends, train_mm=named.train_mm)
+    return MoveRun(
+        leading=leading_end(facts.run),
+        from_=stretch_under(network, facts.begins, train_mm=named.train_mm),
+        to=() if leaves else after,
+        distance_mm=tidy(facts.run.distance_mm),
+        pieces=facts.pieces,
+        spare_mm=facts.spare_mm,
+        message=_sentence(known, facts, named, is_last=is_last),
+    )
+
+
+def leading_end(way: Run | Finish) -> Leading:
+    """Return what the end in front is called."""
+    return "engine" if way.engine_leads else "tail"
+
+
+def _sentence(known: Surveyed, facts: RunFacts, named: Named, *, is_last: bool) -> str:
+    if tidy(facts.run.distance_mm) == 0:
+        return "The train stands there already."
+    verb = _verb(facts, named)
+    over = f" over {few(facts.points)}" if facts.points else ""
+    spare = ""
+    if facts.spare_mm is not None:
+        spare = f": {millimetres(facts.spare_mm)} to spare"
+    if not is_last:
+        into = _road_at(known, facts.last_course)
+        return f"{verb}{over}{into} until {_cleared(facts, named)}{spare}."
+    if named.goal is None:
+        out = cut(named.out or "")
+        return f"{verb}{over} and out at {out} until the whole train has passed it."
+    return f"{verb}{over} into {cut(named.goal)} until the whole train is in{spare}."
+
+
+def _verb(facts: RunFacts, named: Named) -> str:
+    if named.is_light_engine:
+        return "Run the engine"
+    return "Draw forward" if facts.run.engine_leads else "Propel"
+
+
+def _cleared(facts: RunFacts, named: Named) -> str:
+    """Return what has to be seen before the train turns back."""
+    is_engine_behind = named.is_light_engine or not facts.run.engine_leads
+    rear = "the engine" if is_engine_behind else "the last vehicle"
+    if facts.cleared is None:
+        return f"{rear} is clear"
+    by = ""
+    if named.margin_mm > 0:
+        by = f" by {millimetres(named.margin_mm)}"
+    return f"{rear} is clear of the blades of {_short(facts.cleared)}{by}"
+
+
+def _road_at(known: Surveyed, course: Course) -> str:
+    """Return the words that say which road a train's lead comes to stand on."""
+    for usable in known.found.usable:
+        if course >> 1 in usable.road.place_of:
+            return f" into {cut(usable.road.name)}"
+    return f" onto {_short(known.network.piece(course))}"
+
+
+def unknown_pieces(known: Surveyed, names: Sequence[str]) -> Iterator[Reason]:
+    """Yield what there is to measure on some pieces, so that moves can be told."""
+    shapes = known.network.shapes
+    for name in dict.fromkeys(names):
+        what = "its length"
+        if name in shapes and shapes[name].pairs:
+            what = "where its legs are clear of each other"
+        message = f"{cut(name)}: {what} is not known, and moves over it cannot be told"
+        if what != "its length":
+            message = f"{cut(name)}: measure its fouling points; moves hang on them"
+        yield Reason(code="missing_figure", message=message, field=name)
+
+
+def reasons(known: Surveyed, judged: JudgedMove, train: KnownTrain) -> Iterator[Reason]:
+    """Yield why a train gets there or does not, and what limits the longest."""
+    if judged.gave_up:
+        message = search_stopped(MOST_STEPS)
+        yield Reason(code="search_stopped", message=message)
+    if judged.longest_mm == 0:
+        yield Reason(code="no_way", message="no train gets there, however short")
+        return
+    yield from _by_length(judged, train)
+    yield from _limit(known, judged)
+
+
+def _by_length(judged: JudgedMove, train: KnownTrain) -> Iterator[Reason]:
+    length_mm = train.length_mm
+    longest = at_most(judged.longest_mm)
+    if length_mm is None:
+        if judged.verdict == "impossible":
+            message = (
+                f"what is known of the train is {millimetres(train.least_mm)} long; the"
+                f" longest that gets there is {longest}"
+            )
+            yield Reason(
+                code="too_long",
+                message=message,
+                value_mm=tidy(train.least_mm),
+                limit_mm=judged.longest_mm,
+            )
+        return
+    if judged.verdict == "tight":
+        spare_mm = judged.longest_mm - length_mm
+        spare, off = spare_beside_doubt(spare_mm, plus_minus_mm=judged.plus_minus_mm)
+        much = "too much" if spare_mm < 0 else "to spare"
+        message = f"the train has {spare} {much}{off}: too close to call"
+        yield Reason(
+            code="tight",
+            message=message,
+            value_mm=tidy(spare_mm),
+            limit_mm=judged.plus_minus_mm,
+        )
+    elif judged.verdict == "impossible":
+        shown = beside(length_mm, limit=judged.longest_mm)
+        message = (
+            f"the train is {shown} mm long; the longest that gets there is {longest}"
+        )
+        yield Reason(
+            code="too_long",
+            message=message,
+            value_mm=tidy(length_mm),
+            limit_mm=judged.longest_mm,
+        )
+    if judged.best is not None:
+        turns = counted(judged.best.reversals, "reversal")
+        far = millimetres(judged.best.distance_mm)
+        message = f"it takes {turns}, and {far} of travel"
+        yield Reason(
+            code="best_way", message=message, value_mm=tidy(judged.best.distance_mm)
+        )
+
+
+def _limit(known: Surveyed, judged: JudgedMove) -> Iterator[Reason]:
+    """Yield what limits the longest train, in words."""
+    longest = at_most(judged.longest_mm)
+    pieces = limiting_pieces(known, judged)
+    roads = judged.limits.roads
+    if len(pieces) == 1:
+        by = f"{cut(pieces[0])} limits it"
+    elif pieces:
+        by = f"it would be longer with more of {few(pieces)}, any one of them"
+    elif len(roads) > 1:
+        names = [cut(name) for name in roads[:_MOST_NAMED]]
+        by = f"{listed(names)} limit it together: to lengthen one alone is no help"
+    elif judged.limits.gave_up:
+        by = "what limits it would take too long to find"
+    else:
+        by = "no one piece of plain track alone would make it longer"
+    message = f"the longest train that gets there is {longest}; {by}"
+    yield Reason(code="limited_by", message=message, value_mm=judged.longest_mm)
+
+
+def limiting_pieces(known: Surveyed, judged: JudgedMove) -> tuple[str, ...]:
+    """Return the pieces that limit the longest train, each alone."""
+    return tuple(known.network.piece_of[strand] for strand in judged.limits.strands)
+
+
+def few(names: Sequence[str]) -> str:
+    """Return some names as they stand in a sentence, the first few of many."""
+    shown = [_short(name) for name in names[:_MOST_NAMED]]
+    more = len(names) - len(shown)
+    if more > 0:
+        return f"{', '.join(shown)} and {more} more"
+    return listed(shown)
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= _LONGEST_NAME else f"{name[:_LONGEST_NAME]}…"

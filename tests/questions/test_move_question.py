@@ -6,13 +6,60 @@ from typing import Any
 
 import pytest
 
-from standage.questions.move import EXAMPLE, MoveRequest, gather, reckon
+from standage.questions.move import MoveRequest, gather, reckon
 from standage.questions.move_answer import MoveAnswer
 from standage.questions.sources import Sources
 from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty
 
 Json = dict[str, Any]
+POINTS = {
+    "kind": "points",
+    "toe_mm": 30,
+    "through_mm": 180,
+    "branch_mm": 190,
+    "fouling_through_mm": 215,
+    "fouling_branch_mm": 210,
+}
+FULLERS_WHARF: Json = {
+    "name": "Fuller's wharf",
+    "pieces": {
+        "B1": {"kind": "buffer_stop"},
+        "H": {"kind": "track", "length_mm": 700},
+        "P1": POINTS,
+        "W": {"kind": "track", "length_mm": 620},
+        "B2": {"kind": "buffer_stop"},
+        "P2": POINTS,
+        "M": {"kind": "track", "length_mm": 900},
+        "L": {"kind": "track", "length_mm": 880},
+        "P3": POINTS,
+        "E": {"kind": "track", "length_mm": 300},
+    },
+    "joins": [
+        ["B1.a", "H.a"],
+        ["H.b", "P1.toe"],
+        ["P1.branch", "W.a"],
+        ["W.b", "B2.a"],
+        ["P1.through", "P2.toe"],
+        ["P2.through", "M.a"],
+        ["M.b", "P3.through"],
+        ["P2.branch", "L.a"],
+        ["L.b", "P3.branch"],
+        ["P3.toe", "E.a"],
+    ],
+    "places": [
+        {"name": "Headshunt", "on": ["H"]},
+        {"name": "Wharf", "on": ["W"]},
+        {"name": "Loop", "on": ["L"]},
+    ],
+}
+"""Measured with a tape, and invented."""
+EXAMPLE: Json = {
+    "plan": FULLERS_WHARF,
+    "train": {"length_mm": 540, "engine_length_mm": 128},
+    "from": {"place": "Loop", "engine_towards": "points P2"},
+    "to": {"place": "Wharf"},
+}
 
 
 def body(**changed: Any) -> Json:

@@ -332,53 +332,38 @@ def _is_by_spacing(point: FoulingPoint) -> bool:
     return any(leg.farthest.by == "spacing" for leg in point.legs)
 
 
-_POINTS = {
-    "kind": "points",
-    "toe_mm": 30,
-    "through_mm": 180,
-    "branch_mm": 190,
-    "fouling_through_mm": 215,
-    "fouling_branch_mm": 210,
-}
-FULLERS_WHARF = {
-    "name": "Fuller's wharf",
-    "pieces": {
-        "B1": {"kind": "buffer_stop"},
-        "H": {"kind": "track", "length_mm": 700},
-        "P1": _POINTS,
-        "W": {"kind": "track", "length_mm": 620},
-        "B2": {"kind": "buffer_stop"},
-        "P2": _POINTS,
-        "M": {"kind": "track", "length_mm": 900},
-        "L": {"kind": "track", "length_mm": 880},
-        "P3": _POINTS,
-        "E": {"kind": "track", "length_mm": 300},
+EXAMPLE = {
+    "plan": {
+        "pieces": {
+            "B1": {"kind": "buffer_stop"},
+            "H": {"kind": "track", "length_mm": 700},
+            "P1": {
+                "kind": "points",
+                "toe_mm": 30,
+                "through_mm": 180,
+                "branch_mm": 190,
+                "fouling_through_mm": 215,
+                "fouling_branch_mm": 210,
+            },
+            "W": {"kind": "track", "length_mm": 620},
+            "B2": {"kind": "buffer_stop"},
+            "L": {"kind": "track", "length_mm": 880},
+            "B3": {"kind": "buffer_stop"},
+        },
+        "joins": [
+            ["B1.a", "H.a"],
+            ["H.b", "P1.toe"],
+            ["P1.branch", "W.a"],
+            ["W.b", "B2.a"],
+            ["P1.through", "L.a"],
+            ["L.b", "B3.a"],
+        ],
     },
-    "joins": [
-        ["B1.a", "H.a"],
-        ["H.b", "P1.toe"],
-        ["P1.branch", "W.a"],
-        ["W.b", "B2.a"],
-        ["P1.through", "P2.toe"],
-        ["P2.through", "M.a"],
-        ["M.b", "P3.through"],
-        ["P2.branch", "L.a"],
-        ["L.b", "P3.branch"],
-        ["P3.toe", "E.a"],
-    ],
-    "places": [
-        {"name": "Headshunt", "on": ["H"]},
-        {"name": "Wharf", "on": ["W"]},
-        {"name": "Loop", "on": ["L"]},
-    ],
+    "train": {"length_mm": 540},
+    "from": {"place": "siding L", "engine_towards": "points P1"},
+    "to": {"place": "siding W"},
 }
 """Measured with a tape, and invented."""
-EXAMPLE = {
-    "plan": FULLERS_WHARF,
-    "train": {"length_mm": 540, "engine_length_mm": 128},
-    "from": {"place": "Loop", "engine_towards": "points P2"},
-    "to": {"place": "Wharf"},
-}
 QUESTION = Question(
     id="checkMove",
     at="/v1/checks/move",

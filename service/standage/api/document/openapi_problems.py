@@ -48,6 +48,7 @@ _UNPLAYED = {
 _OF_ANY = frozenset(
     {
         "busy",
+        "forbidden",
         "internal",
         "malformed",
         "not_acceptable",
@@ -62,6 +63,7 @@ _OF_ANY = frozenset(
 """The problems that a client handles alike whatever it asked for."""
 _UNASKED = "invalid"
 """What one answers that takes neither a query nor a body and is sent one all the same."""
+_FORBIDDEN = 403
 _WORDS_OTHERWISE = "Any other refusal, by its `status`: what may come of any operation."
 _LETTERS = ("", *ascii_lowercase)
 _HEADERS: Mapping[int, Sequence[str]] = {
@@ -141,11 +143,15 @@ def _listed(operation: Operation) -> dict[int, tuple[str, ...]]:
     takes_anything = operation.takes.query is not None or operation.takes.media_types
     if not takes_anything and not speaks:
         told_otherwise |= {_UNASKED}
-    return {
+    by_status = _by_status(problems_of(operation))
+    own = {
         status: codes
-        for status, codes in _by_status(problems_of(operation)).items()
+        for status, codes in by_status.items()
         if not told_otherwise.issuperset(codes)
     }
+    if not own and _FORBIDDEN in by_status:  # a reader is shown one refusal at least
+        own[_FORBIDDEN] = by_status[_FORBIDDEN]
+    return own
 
 
 def _by_status(codes: Iterable[str]) -> dict[int, tuple[str, ...]]:

@@ -12,6 +12,7 @@ from standage.questions.move_answer import (
     ShorterWay,
 )
 from standage.questions.move_judging import JudgedMove, judged_move
+from standage.questions.move_remedies import Remedied, lengthened_pieces, what_helps
 from standage.questions.move_words import (
     Named,
     leading_end,
@@ -52,6 +53,8 @@ from standage.railway.track.fouling.fouling import FoulingPoint
 from standage.railway.track.plans.plan import EndName, RoadName
 from standage.shapes.faults import Fault, Ruled, all_of
 
+LEAST_TRAIN_MM = 1.0
+"""Of a train of which nothing is known."""
 MOST_TOLD = 5
 """So many faults and pieces are named."""
 LONGEST_MESSAGE = 200
@@ -124,6 +127,9 @@ class MoveRequest(MovesRequest, frozen=True, kw_only=True):
         Literal["allowed", "forbidden"],
         says("Whether the train may move with its engine at the rear."),
     ] = "allowed"
+    cures: Annotated[
+        bool, says("Whether to say by how much pieces must be longer; it takes longer.")
+    ] = False
 
 
 class MoveCase(MayBeExact, frozen=True, kw_only=True):
@@ -134,6 +140,7 @@ class MoveCase(MayBeExact, frozen=True, kw_only=True):
     start: MoveFrom
     to: MoveTo
     propels: bool = True
+    cures: bool = False
 
 
 @as_written
@@ -149,6 +156,7 @@ def gather(sources: Sources, request: MoveRequest) -> MoveCase:
         start=request.from_,
         to=request.to,
         propels=request.propelling == "allowed",
+        cures=request.cures,
     )
 
 
@@ -186,7 +194,7 @@ def _aimed(case: MoveCase, known: Surveyed, train: KnownTrain) -> _Aim:
     wanted = Wanted(
         start=start.stand,
         engine_towards=engine_towards,
-        train_mm=train.length_mm or train.least_mm,
+        train_mm=train.length_mm or max(train.least_mm, LEAST_TRAIN_MM),
         goal=None if goal is None else goal.stand,
         out_at=out_at,
         stands_against=against,
@@ -250,6 +258,7 @@ def _untold(
         spare_mm=None,
         plus_minus_mm=None,
         limited_by=(),
+        cures=(),
         shorter_way=None,
         because=(*missing, *train.unknown),
         assumed=(*case.ground.plan.assumed, *train.assumed),
@@ -270,6 +279,12 @@ def _answer(
     facts = () if best is None else facts_of(known.ground, judged.wanted, best)
     passed = {points for one in facts for points in one.points}
     is_told = best is not None
+    remedied = Remedied((), gave_up=False)
+    helps: tuple[Reason, ...] = ()
+    if judged.verdict == "impossible" and train.length_mm is not None:
+        helps = tuple(what_helps(known, case.ground, judged.wanted, aim.goal))
+        if case.cures:
+            remedied = lengthened_pieces(known, judged.wanted)
     return MoveAnswer(
         verdict=judged.verdict,
         reversals=best.reversals if best is not None else None,
@@ -284,8 +299,9 @@ def _answer(
         spare_mm=judged.spare_mm if is_told else None,
         plus_minus_mm=judged.plus_minus_mm or None,
         limited_by=limiting_pieces(known, judged),
+        cures=remedied.cures,
         shorter_way=_shorter_way(known, judged, named),
-        because=(*train.unknown, *reasons(known, judged, train)),
+        because=(*train.unknown, *reasons(known, judged, train), *helps),
         assumed=tuple(_assumed(case, known, train, passed)),
     )
 

@@ -13,6 +13,14 @@ MoveVerdict = Literal["possible", "tight", "impossible", "cannot_tell"]
 Leading = Literal["engine", "tail"]
 
 
+class MoveCure(msgspec.Struct, frozen=True, kw_only=True):
+    """A piece that lets the train through if it alone is so much longer, at least."""
+
+    piece: str
+    lengthen_mm: int
+    state: Literal["laid", "planned", "fixed"]
+
+
 class MoveFinish(msgspec.Struct, frozen=True, kw_only=True):
     """The best way to one of the ends that the engine may point to, or that may lead
     out.
@@ -79,6 +87,10 @@ class MoveAnswer(msgspec.Struct, frozen=True, kw_only=True):
     limited_by: Annotated[
         tuple[str, ...],
         says("Pieces of which any one, a little longer, lets a longer train through."),
+    ]
+    cures: Annotated[
+        tuple[MoveCure, ...],
+        says("Pieces of which any one, so much longer, lets this train through."),
     ]
     shorter_way: ShorterWay | None
     because: tuple[Reason, ...]

@@ -313,7 +313,7 @@ def way_out(known: Surveyed, name: str, pointer: str) -> Course:
     course = network.at_end.get(end) if end is not None else None
     if course is not None:
         return course ^ 1
-    ends = [*_open_ends(network)]
+    ends = [*open_ends(network)]
     near = NearNames(ends).near(name) or ends[:3]
     there = f"; there is {listed([cut(one) for one in near])}" if near else ""
     message = f"the plan has no open end {cut(name)}{there}"
@@ -336,10 +336,17 @@ def _open_end(network: Network, name: str) -> PieceEnd | None:
     return end if _is_open(network, end) else None
 
 
-def _open_ends(network: Network) -> Iterator[str]:
-    for piece, end in network.at_end:
-        if _is_open(network, (piece, end)) and not _is_open_end(network, piece):
-            yield f"{piece}.{end}"
+def open_ends(network: Network) -> dict[str, Course]:
+    """Return the ends by which trains leave the plan, each with the last course there:
+    of an open end's own track where it has any.
+    """
+    found: dict[str, Course] = {}
+    for (piece, end), course in network.at_end.items():
+        if not _is_open_end(network, piece) and _is_open(network, (piece, end)):
+            mate = network.flat.joint.get((piece, end))
+            beyond = course ^ 1 if mate is None else network.at_end[mate]
+            found[f"{piece}.{end}"] = beyond
+    return found
 
 
 def _is_open(network: Network, end: PieceEnd) -> bool:

@@ -55,7 +55,7 @@ def test_what_limits_and_cures_does_so_in_a_plan_that_is_laid_anew(seed: int) ->
         assert (strand in limiting) == (0 < now_mm < further_mm), name
     train_mm = now_mm + random.choice([0.5, 7.0, 13.0])
     wanted = asked_of(found, numbers, train_mm)
-    for strand, by_mm in cures(on, wanted, list(tracks)):
+    for strand, by_mm in cures(on, wanted, roads).lengthen_mm.items():
         for much_mm, is_enough in ((by_mm, True), (by_mm - 1, False)):
             anew = laid(longer(document, tracks[strand], much_mm))
             again = searched(

@@ -1,6 +1,7 @@
 """What limits the train of a move, and what lengthening of one piece would do."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from functools import cached_property
 from typing import NamedTuple
 
 from msgspec.structs import replace
@@ -12,6 +13,8 @@ from standage.railway.moves.wanted import Wanted
 
 MOST_MM = 2_000
 """Nobody lengthens a piece by more."""
+MOST_CURING_STEPS = 150_000
+"""So many courses are looked at for what would help."""
 MOST_STEPS = 40_000
 """So many courses are looked at for what limits a train."""
 _A_LITTLE_MM = 0.5
@@ -19,10 +22,13 @@ _NOTICED_MM = 1e-3
 
 
 class Cure(NamedTuple):
-    """A piece, by its strand, and by how much longer it would make a move possible."""
+    """By how much each of some strands alone must be longer for a move, in whole mm.
 
-    strand: int
-    lengthen_mm: int
+    ``gave_up`` where the budget of steps was spent before all were looked at.
+    """
+
+    lengthen_mm: Mapping[int, int]
+    gave_up: bool = False
 
 
 class Limits(NamedTuple):
@@ -105,38 +111,68 @@ def has_room(wanted: Wanted) -> bool:
     return wanted.train_mm <= room_mm + TOUCHING_MM
 
 
-def cures(ground: Ground, wanted: Wanted, strands: Sequence[int]) -> Iterator[Cure]:
-    """Yield by how much each of some strands alone must be longer for the move.
+def cures(ground: Ground, wanted: Wanted, roads: Mapping[str, Sequence[int]]) -> Cure:
+    """Return by how much each strand of some roads alone must be longer for the move.
 
     In whole mm up to ``MOST_MM``; those that do not help so far are left out. Added
-    track bars no move: so it is asked halfway again and again. **Source** the rules of
+    track bars no move: so it is asked halfway again and again, once for a road, as all
+    of it is alike unless something is told of a part of it. **Source** the rules of
     moves.
     """
-    for strand in strands:
-        by_mm = _least_mm(ground, wanted, strand)
-        if by_mm is not None:
-            yield Cure(strand, by_mm)
+    return _Curing(ground, wanted).found(roads)
 
 
-def _least_mm(ground: Ground, wanted: Wanted, strand: int) -> int | None:
-    if not _helps(ground, wanted, strand, MOST_MM):
-        return None
-    too_little, enough = 0, MOST_MM
-    while enough - too_little > 1:
-        middle = (too_little + enough) // 2
-        if _helps(ground, wanted, strand, middle):
-            enough = middle
-        else:
-            too_little = middle
-    return enough
+class _Curing:
+    def __init__(self, ground: Ground, wanted: Wanted) -> None:
+        self.ground = ground
+        self.wanted = wanted
+        self.steps = 0
 
+    def found(self, roads: Mapping[str, Sequence[int]]) -> Cure:
+        by_mm: dict[int, int] = {}
+        for own in roads.values():
+            is_alike = not self._told_apart.intersection(own)
+            asked = own[:1] if is_alike else own
+            for strand in asked:
+                least_mm = self._least_mm(strand)
+                if least_mm is not None:
+                    alike = own if is_alike else [strand]
+                    by_mm |= dict.fromkeys(alike, least_mm)
+        return Cure(by_mm, gave_up=self.steps > MOST_CURING_STEPS)
 
-def _helps(ground: Ground, wanted: Wanted, strand: int, by_mm: int) -> bool:
-    asked = _asked_with_more(ground, wanted, (strand,), by_mm=by_mm)
-    if not has_room(asked):
-        return False
-    longer = lengthened(ground, (strand,), by_mm=by_mm)
-    return bool(searched(longer, asked).finishes)
+    @cached_property
+    def _told_apart(self) -> frozenset[int]:
+        """The strands on which something lies that counts from one of their ends."""
+        wanted = self.wanted
+        spans = (*self.ground.standing, *wanted.no_propelling)
+        stands = [one for one in (wanted.start, wanted.goal) if one is not None]
+        courses = [course for one in stands if one.measured for course in one.courses]
+        own = [span.strand for span in spans]
+        return frozenset([*own, *(course >> 1 for course in courses)])
+
+    def _least_mm(self, strand: int) -> int | None:
+        if not self._helps(strand, MOST_MM):
+            return None
+        too_little, enough = 0, MOST_MM
+        while enough - too_little > 1:
+            middle = (too_little + enough) // 2
+            if self._helps(strand, middle):
+                enough = middle
+            else:
+                too_little = middle
+        return None if self.steps > MOST_CURING_STEPS else enough
+
+    def _helps(self, strand: int, by_mm: int) -> bool:
+        if self.steps > MOST_CURING_STEPS:
+            return False
+        strands = (strand,)
+        asked = _asked_with_more(self.ground, self.wanted, strands, by_mm=by_mm)
+        if not has_room(asked):
+            return False
+        longer = lengthened(self.ground, strands, by_mm=by_mm)
+        found = searched(longer, asked)
+        self.steps += found.steps
+        return bool(found.finishes)
 
 
 def with_more(

@@ -128,7 +128,7 @@ class MoveRequest(MovesRequest, frozen=True, kw_only=True):
         says("Whether the train may move with its engine at the rear."),
     ] = "allowed"
     cures: Annotated[
-        bool, says("Whether to say by how much pieces must be longer; it takes longer.")
+        bool, says("Whether to say by how much pieces must be longer.")
     ] = False
 
 

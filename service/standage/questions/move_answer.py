@@ -14,7 +14,7 @@ Leading = Literal["engine", "tail"]
 
 
 class MoveCure(msgspec.Struct, frozen=True, kw_only=True):
-    """A piece that lets the train through if it alone is so much longer, at least."""
+    """A piece, and the least by which it alone must be longer."""
 
     piece: str
     lengthen_mm: int
@@ -79,7 +79,7 @@ class MoveAnswer(msgspec.Struct, frozen=True, kw_only=True):
     longest_with_these_reversals_mm: float | None
     spare_mm: Annotated[
         float | None,
-        says("How much longer it might be for the same move with as many reversals."),
+        says("How much longer it might be with as many reversals."),
     ]
     plus_minus_mm: Annotated[
         float | None, says("How far off that may be; null where all counts as exact.")
@@ -90,7 +90,7 @@ class MoveAnswer(msgspec.Struct, frozen=True, kw_only=True):
     ]
     cures: Annotated[
         tuple[MoveCure, ...],
-        says("Pieces of which any one, so much longer, lets this train through."),
+        says("Pieces of which any one, so much longer, lets it through."),
     ]
     shorter_way: ShorterWay | None
     because: tuple[Reason, ...]

@@ -38,6 +38,8 @@ NO_SLIP: dict[str, str] = {
             "uncoupling_places_mm",
             "headshunt_uncoupling_places_mm",
             "hand_reaches_from_mm",
+            "bridging_mm",
+            "smallest_for_mm",
         ),
         AS_SMALL_AS_ANYBODY_LIKES,
     ),

@@ -397,5 +397,5 @@ QUESTION = Question(
     most_bytes=PLAN_BYTES,
     example=EXAMPLE,
     refused=EXAMPLE | {"from": {"place": "Wharf"}},
-    warns=Shows("unit", "length_mm", {"train": {"length_mm": 0.54}}),
+    warns=Shows("unit", "train/length_mm", {"train": {"length_mm": 0.54}}),
 )

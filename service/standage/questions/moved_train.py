@@ -70,18 +70,14 @@ class MovedTrain(AskedTrain, frozen=True, kw_only=True):
             )
 
 
-class TrainByLength(msgspec.Struct, frozen=True, kw_only=True):
-    """A train of which only lengths are given."""
+class TrainCase(msgspec.Struct, frozen=True, kw_only=True):
+    """A train as it was asked for, resolved: by its length in mm alone, or by its
+    vehicles; ``types`` are the club's couplings.
+    """
 
-    length_mm: TrainLengthMm
+    length_mm: TrainLengthMm | None = None
     engine_length_mm: VehicleLengthMm | None = None
     plus_minus_mm: float = 0.0
-
-
-class TrainCase(msgspec.Struct, frozen=True, kw_only=True):
-    """A train as it was asked for, resolved; ``types`` are the club's couplings."""
-
-    by_length: TrainByLength | None = None
     train: Train | None = None
     types: tuple[CouplingKind, ...] = ()
 
@@ -108,25 +104,23 @@ class KnownTrain(msgspec.Struct, frozen=True, kw_only=True):
 def gathered_train(sources: Sources, asked: MovedTrain, pointer: str) -> TrainCase:
     """Return a train with what it names on record resolved; raises ``Faulty``."""
     if asked.length_mm is not None:
-        by_length = TrainByLength(
+        return TrainCase(
             length_mm=asked.length_mm,
             engine_length_mm=asked.engine_length_mm,
             plus_minus_mm=asked.length_plus_minus_mm or 0.0,
         )
-        return TrainCase(by_length=by_length)
     train = sources.trains.of(asked, pointer)
     return TrainCase(train=train, types=sources.couplings.types_of(train.vehicles))
 
 
 def known_train(case: TrainCase) -> KnownTrain:
     """Return how long a train is, with its engine, and what that rests on."""
-    if case.by_length is not None:
-        given = case.by_length
+    if case.length_mm is not None:
         return KnownTrain(
-            length_mm=given.length_mm,
-            least_mm=given.length_mm,
-            plus_minus_mm=given.plus_minus_mm,
-            engine_mm=given.engine_length_mm,
+            length_mm=case.length_mm,
+            least_mm=case.length_mm,
+            plus_minus_mm=case.plus_minus_mm,
+            engine_mm=case.engine_length_mm,
             assumed=(_overhang(None),),
         )
     if case.train is None:

@@ -103,6 +103,15 @@ def stand(usable: Usable) -> Stand:
     return Stand(courses=usable.road.courses, from_mm=near, to_mm=length_mm - far)
 
 
+def places_of(found: Survey) -> list[Stand]:
+    """Return where trains stand on each road that has two ends and room for a cell."""
+    return [
+        stand(one)
+        for one in found.usable
+        if len(one.limits) == 2 and (one.usable_length_mm or 0) >= CELL_MM
+    ]
+
+
 def cells_of(yard: Yard, place: Stand) -> list[Cell]:
     every = [
         (course, at) for course in place.courses for at in range(yard.cells(course))

@@ -9,7 +9,7 @@ from standage.railway.moves.ground import ground
 from standage.railway.moves.longest import longest_mm
 from standage.railway.moves.wanted import Wanted
 from support.pushed_trains import CELL_MM, Push, best_ways
-from support.random_yards import cells_of, laid, random_plan, stand, yard_of
+from support.random_yards import cells_of, laid, places_of, random_plan, yard_of
 
 
 @pytest.mark.parametrize("seed", range(PUSHES // 4))
@@ -17,11 +17,7 @@ def test_the_longest_train_is_the_longest_that_can_be_pushed(seed: int) -> None:
     random = Random(5_000 + seed)
     document = random_plan(random)
     found = laid(document)
-    places = [
-        stand(one)
-        for one in found.usable
-        if len(one.limits) == 2 and (one.usable_length_mm or 0) >= CELL_MM
-    ]
+    places = places_of(found)
     if not places:
         return
     on = ground(found.network, found.points)

@@ -20,7 +20,7 @@ from support.pushed_trains import (
     Yard,
     best_ways,
 )
-from support.random_yards import cells_of, laid, random_plan, stand, yard_of
+from support.random_yards import cells_of, laid, places_of, random_plan, stand, yard_of
 
 PUSHES = int(os.environ.get("STANDAGE_PUSHES", "30"))
 """So many random plans are tried each way."""
@@ -97,11 +97,7 @@ def test_stock_that_stands_is_in_the_way_and_bars_what_it_is_foul_of(seed: int) 
     random = Random(20_000 + seed)
     document = random_plan(random)
     found = laid(document)
-    places = [
-        stand(one)
-        for one in found.usable
-        if len(one.limits) == 2 and (one.usable_length_mm or 0) >= CELL_MM
-    ]
+    places = places_of(found)
     if not places:
         return
     taken, spans = standing_stock(random, yard_of(found.network, document), places)
@@ -132,11 +128,7 @@ def test_points_that_are_not_thrown_lead_one_way(seed: int) -> None:
     random = Random(40_000 + seed)
     document = random_plan(random)
     found = laid(document)
-    places = [
-        stand(one)
-        for one in found.usable
-        if len(one.limits) == 2 and (one.usable_length_mm or 0) >= CELL_MM
-    ]
+    places = places_of(found)
     points = [
         name for name, one in document["pieces"].items() if one["kind"] == "points"
     ]
@@ -172,11 +164,7 @@ def test_a_rear_clears_blades_by_the_margin_before_it_goes_back(seed: int) -> No
     random = Random(60_000 + seed)
     document = random_plan(random)
     found = laid(document)
-    places = [
-        stand(one)
-        for one in found.usable
-        if len(one.limits) == 2 and (one.usable_length_mm or 0) >= CELL_MM
-    ]
+    places = places_of(found)
     if not places:
         return
     yard = yard_of(found.network, document)
@@ -221,11 +209,7 @@ def test_a_train_has_left_once_its_tail_has_passed_the_joint(seed: int) -> None:
     del document["pieces"][gone]
     document["joins"] = [join for join in document["joins"] if f"{gone}.a" not in join]
     found = laid(document)
-    places = [
-        stand(one)
-        for one in found.usable
-        if len(one.limits) == 2 and (one.usable_length_mm or 0) >= CELL_MM
-    ]
+    places = places_of(found)
     if not places:
         return
     out_at = found.network.at_end[f"T{gone[1:]}", "b"] ^ 1
@@ -265,11 +249,7 @@ def test_an_engine_leads_wherever_it_may_not_propel(seed: int) -> None:
     random = Random(120_000 + seed)
     document = random_plan(random)
     found = laid(document)
-    places = [
-        stand(one)
-        for one in found.usable
-        if len(one.limits) == 2 and (one.usable_length_mm or 0) >= CELL_MM
-    ]
+    places = places_of(found)
     if not places:
         return
     yard = yard_of(found.network, document)

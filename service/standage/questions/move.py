@@ -279,7 +279,7 @@ def _answer(
     facts = () if best is None else facts_of(known.ground, judged.wanted, best)
     passed = {points for one in facts for points in one.points}
     is_told = best is not None
-    remedied = Remedied((), gave_up=False)
+    remedied = Remedied()
     helps: tuple[Reason, ...] = ()
     if judged.verdict == "impossible" and train.length_mm is not None:
         helps = tuple(what_helps(known, case.ground, judged.wanted, aim.goal))
@@ -301,7 +301,12 @@ def _answer(
         limited_by=limiting_pieces(known, judged),
         cures=remedied.cures,
         shorter_way=_shorter_way(known, judged, named),
-        because=(*train.unknown, *reasons(known, judged, train), *helps),
+        because=(
+            *train.unknown,
+            *reasons(known, judged, train),
+            *remedied.because,
+            *helps,
+        ),
         assumed=tuple(_assumed(case, known, train, passed)),
     )
 

@@ -1,6 +1,7 @@
 """A move judged: the verdict, the longest train, and what stands in the way."""
 
 from collections.abc import Mapping, Sequence
+from math import inf
 from typing import NamedTuple
 
 from msgspec.structs import replace
@@ -8,8 +9,8 @@ from msgspec.structs import replace
 from standage.questions.move_answer import MoveVerdict
 from standage.questions.moved_train import KnownTrain
 from standage.questions.moves_ground import Surveyed
-from standage.railway.moves.cures import Limits, limits
-from standage.railway.moves.longest import longest_mm
+from standage.railway.moves.limiting import Limits, limits
+from standage.railway.moves.longest import Longest, longest_train
 from standage.railway.moves.reach import strands_in_reach
 from standage.railway.moves.search import Effort, searched
 from standage.railway.moves.wanted import Finish, Wanted
@@ -23,6 +24,7 @@ from standage.railway.track.pieces.plain_pieces import (
 )
 
 PLAIN = (Straight, Curve, Transition, Flexible, Track)
+_A_LITTLE_MM = 1e-6
 _MOST_STEPS = 2_000
 """So long a shorter way is looked for."""
 MUCH_SHORTER = 2 / 3
@@ -33,8 +35,9 @@ class JudgedMove(NamedTuple):
     """A move with its verdict.
 
     ``finishes`` are the best ways for each end, ``best`` that of the end asked for, and
-    ``shorter`` a much shorter way with more reversals. ``with_these_mm`` is the longest
-    train with no more reversals.
+    ``shorter`` a much shorter way with more reversals. ``with_these`` is the longest
+    train with no more reversals. ``gave_up`` where the budget of steps was spent before
+    all ways were looked at.
     """
 
     verdict: MoveVerdict
@@ -43,18 +46,31 @@ class JudgedMove(NamedTuple):
     best: Finish | None
     shorter: Finish | None
     best_start_mm: float | None
-    longest_mm: float
-    with_these_mm: float | None
+    longest: Longest
+    with_these: Longest | None
     plus_minus_mm: float
     limits: Limits
     gave_up: bool
 
     @property
+    def longest_mm(self) -> float | None:
+        """The longest train that gets there; None where a longer one might."""
+        return None if self.longest.gave_up else self.longest.mm
+
+    @property
+    def with_these_mm(self) -> float | None:
+        """The same with no more reversals."""
+        if self.with_these is None or self.with_these.gave_up:
+            return None
+        return self.with_these.mm
+
+    @property
     def spare_mm(self) -> float | None:
         """How much longer the train might be for the same move."""
-        if self.with_these_mm is None:
+        with_these_mm = self.with_these_mm
+        if with_these_mm is None:
             return None
-        return tidy(self.with_these_mm - self.wanted.train_mm)
+        return tidy(with_these_mm - self.wanted.train_mm)
 
 
 def judged_move(known: Surveyed, wanted: Wanted, train: KnownTrain) -> JudgedMove:
@@ -62,24 +78,23 @@ def judged_move(known: Surveyed, wanted: Wanted, train: KnownTrain) -> JudgedMov
     every = searched(known.ground, _either_way(wanted))
     finishes = every.finishes
     best = next((one for one in finishes if _suits(wanted, one)), None)
-    greatest_mm = longest_mm(known.ground, wanted)
-    with_these_mm = None
+    longest = longest_train(known.ground, wanted)
+    with_these = None
     if best is not None:
-        with_these_mm = longest_mm(known.ground, wanted, most_reversals=best.reversals)
-    plus_minus_mm = _plus_minus_mm(known, train, greatest_mm)
-    roads = plain_roads(known, wanted)
-    limiting = limits(known.ground, wanted, roads, longest_mm=greatest_mm)
+        with_these = longest_train(known.ground, wanted, most_reversals=best.reversals)
+    plus_minus_mm = _plus_minus_mm(known, train, longest.mm)
+    known_spare = _known_spare(train, longest, best, gave_up=every.gave_up)
     return JudgedMove(
-        verdict=_verdict(train, greatest_mm, plus_minus_mm, gave_up=every.gave_up),
+        verdict=_verdict(train, known_spare, plus_minus_mm),
         wanted=wanted,
         finishes=finishes,
         best=best,
         shorter=_much_shorter(known, wanted, best),
         best_start_mm=_best_start_mm(known, wanted, best),
-        longest_mm=greatest_mm,
-        with_these_mm=with_these_mm,
+        longest=longest,
+        with_these=with_these,
         plus_minus_mm=plus_minus_mm,
-        limits=limiting,
+        limits=_limits(known, wanted, longest),
         gave_up=every.gave_up,
     )
 
@@ -101,17 +116,47 @@ def _plus_minus_mm(known: Surveyed, train: KnownTrain, greatest_mm: float) -> fl
     return tidy(train.plus_minus_mm + of_plan_mm)
 
 
-def _verdict(
-    train: KnownTrain, greatest_mm: float, plus_minus_mm: float, *, gave_up: bool
-) -> MoveVerdict:
+class _Spare(NamedTuple):
+    """Between what the spare length lies, in mm: one figure where all was looked at."""
+
+    least_mm: float
+    most_mm: float
+
+
+def _known_spare(
+    train: KnownTrain, longest: Longest, best: Finish | None, *, gave_up: bool
+) -> _Spare:
+    length_mm = train.least_mm if train.length_mm is None else train.length_mm
+    spare_mm = tidy(longest.mm - length_mm) if longest.mm > 0 else -inf
+    if not longest.gave_up:
+        return _Spare(spare_mm, spare_mm)
     if train.length_mm is None:
-        return "impossible" if train.least_mm > greatest_mm else "cannot_tell"
-    spare_mm = tidy(greatest_mm - train.length_mm)
-    if greatest_mm > 0 and abs(spare_mm) < plus_minus_mm:
+        return _Spare(spare_mm, inf)
+    if best is not None:
+        return _Spare(max(spare_mm, 0.0), inf)
+    return _Spare(spare_mm, inf if gave_up else -_A_LITTLE_MM)
+
+
+def _verdict(train: KnownTrain, spare: _Spare, plus_minus_mm: float) -> MoveVerdict:
+    """Return the verdict, where all that the spare length may be comes to one."""
+    if train.length_mm is None:
+        return "impossible" if spare.most_mm < 0 else "cannot_tell"
+    least = _by_spare(spare.least_mm, plus_minus_mm)
+    most = _by_spare(spare.most_mm, plus_minus_mm)
+    return least if least == most else "cannot_tell"
+
+
+def _by_spare(spare_mm: float, plus_minus_mm: float) -> MoveVerdict:
+    if abs(spare_mm) < plus_minus_mm:
         return "tight"
-    if spare_mm >= 0 and greatest_mm > 0:
-        return "possible"
-    return "cannot_tell" if gave_up else "impossible"
+    return "possible" if spare_mm >= 0 else "impossible"
+
+
+def _limits(known: Surveyed, wanted: Wanted, longest: Longest) -> Limits:
+    if longest.gave_up:
+        return Limits((), gave_up=True)
+    roads = plain_roads(known, wanted)
+    return limits(known.ground, wanted, roads, longest_mm=longest.mm)
 
 
 def _best_start_mm(
@@ -123,6 +168,8 @@ def _best_start_mm(
     if wanted.stands_against is None:
         return best.distance_mm
     anywhere = searched(known.ground, replace(wanted, stands_against=None))
+    if not anywhere.finishes:
+        return None
     return anywhere.finishes[0].distance_mm
 
 

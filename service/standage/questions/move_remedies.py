@@ -14,35 +14,61 @@ from standage.questions.moves_ground import (
     cut,
     open_ends,
 )
-from standage.railway.moves.cures import Cure, cures
+from standage.railway.moves.cures import MOST_MM, MOST_STEPS, Cures, cures
 from standage.railway.moves.ground import Ground
 from standage.railway.moves.search import searched
 from standage.railway.moves.wanted import Wanted
+from standage.railway.terms.figures import listed, search_stopped
 from standage.railway.terms.reasons import Reason
 from standage.railway.track.pieces.plain_pieces import Flexible
 
 MOST_CURES = 20
+_MOST_NAMED = 2
 _POSSIBLE = "possible"
 
 
 class Remedied(NamedTuple):
-    """The pieces to lengthen, least first; ``gave_up`` where not all were tried."""
+    """The pieces of which each alone may be longer, least first, and what there is to
+    say where there is none.
+    """
 
-    cures: tuple[MoveCure, ...]
-    gave_up: bool
+    cures: tuple[MoveCure, ...] = ()
+    because: tuple[Reason, ...] = ()
 
 
 def lengthened_pieces(known: Surveyed, wanted: Wanted) -> Remedied:
     """Return by how much each piece of plain track alone must be longer, those first
-    that are least.
+    that are least; where none alone is enough, which are together.
     """
     each = cures(known.ground, wanted, _to_lengthen(known, wanted))
     found = [_told(known, strand, each) for strand in each.lengthen_mm]
     found.sort(key=lambda one: (one.state != "planned", one.lengthen_mm, one.piece))
-    return Remedied(tuple(found[:MOST_CURES]), each.gave_up)
+    return Remedied(tuple(found[:MOST_CURES]), tuple(_uncured(known, each)))
 
 
-def _told(known: Surveyed, strand: int, each: Cure) -> MoveCure:
+def _uncured(known: Surveyed, each: Cures) -> Iterator[Reason]:
+    if each.gave_up:
+        message = f"{search_stopped(MOST_STEPS)}: there may be more pieces that help"
+        yield Reason(code="cures_stopped", message=message)
+        return
+    if each.lengthen_mm:
+        return
+    if not each.together_mm:
+        message = f"no piece that is longer by up to {MOST_MM} mm, nor all, would help"
+        yield Reason(code="no_cure", message=message)
+        return
+    parts = [
+        f"{cut(known.network.piece_of[strand])} by {by_mm} mm"
+        for strand, by_mm in each.together_mm.items()
+    ]
+    longer = listed(parts[:_MOST_NAMED])
+    if len(parts) > _MOST_NAMED:
+        longer = f"{', '.join(parts[:_MOST_NAMED])} and {len(parts) - _MOST_NAMED} more"
+    message = f"no one piece alone is enough: it takes {longer}, all of them longer"
+    yield Reason(code="one_is_not_enough", message=message)
+
+
+def _told(known: Surveyed, strand: int, each: Cures) -> MoveCure:
     piece = known.network.piece_of[strand]
     return MoveCure(
         piece=piece,

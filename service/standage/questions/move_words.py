@@ -130,54 +130,35 @@ def unknown_pieces(known: Surveyed, names: Sequence[str]) -> Iterator[Reason]:
 def reasons(known: Surveyed, judged: JudgedMove, train: KnownTrain) -> Iterator[Reason]:
     """Yield why a train gets there or does not, and what limits the longest."""
     if judged.gave_up:
-        message = search_stopped(MOST_STEPS)
+        message = f"{search_stopped(MOST_STEPS)}: not all ways were looked at"
         yield Reason(code="search_stopped", message=message)
-    if judged.longest_mm == 0:
+    longest_mm = judged.longest.mm
+    if judged.longest.gave_up:
+        yield _not_all_looked_at(longest_mm)
+    elif longest_mm == 0:
         yield Reason(code="no_way", message="no train gets there, however short")
         return
     yield from _by_length(judged, train)
-    yield from _limit(known, judged)
+    if not judged.longest.gave_up:
+        yield _limit(known, judged)
+
+
+def _not_all_looked_at(longest_mm: float) -> Reason:
+    message = "not all was looked at: how long a train gets there cannot be told"
+    if longest_mm > 0:
+        message = (
+            f"not all was looked at: a train of {at_most(longest_mm)} gets there, and a"
+            " longer one may"
+        )
+    return Reason(code="not_all_looked_at", message=message, value_mm=tidy(longest_mm))
 
 
 def _by_length(judged: JudgedMove, train: KnownTrain) -> Iterator[Reason]:
-    length_mm = train.length_mm
-    longest = at_most(judged.longest_mm)
-    if length_mm is None:
-        if judged.verdict == "impossible":
-            message = (
-                f"what is known of the train is {millimetres(train.least_mm)} long; the"
-                f" longest that gets there is {longest}"
-            )
-            yield Reason(
-                code="too_long",
-                message=message,
-                value_mm=tidy(train.least_mm),
-                limit_mm=judged.longest_mm,
-            )
-        return
     if judged.verdict == "tight":
-        spare_mm = judged.longest_mm - length_mm
-        spare, off = spare_beside_doubt(spare_mm, plus_minus_mm=judged.plus_minus_mm)
-        much = "too much" if spare_mm < 0 else "to spare"
-        message = f"the train has {spare} {much}{off}: too close to call"
-        yield Reason(
-            code="tight",
-            message=message,
-            value_mm=tidy(spare_mm),
-            limit_mm=judged.plus_minus_mm,
-        )
+        yield _tight(judged, train)
     elif judged.verdict == "impossible":
-        shown = beside(length_mm, limit=judged.longest_mm)
-        message = (
-            f"the train is {shown} mm long; the longest that gets there is {longest}"
-        )
-        yield Reason(
-            code="too_long",
-            message=message,
-            value_mm=tidy(length_mm),
-            limit_mm=judged.longest_mm,
-        )
-    if judged.best is not None:
+        yield _too_long(judged, train)
+    if judged.best is not None and train.length_mm is not None:
         turns = counted(judged.best.reversals, "reversal")
         far = millimetres(judged.best.distance_mm)
         message = f"it takes {turns}, and {far} of travel"
@@ -186,9 +167,42 @@ def _by_length(judged: JudgedMove, train: KnownTrain) -> Iterator[Reason]:
         )
 
 
-def _limit(known: Surveyed, judged: JudgedMove) -> Iterator[Reason]:
-    """Yield what limits the longest train, in words."""
-    longest = at_most(judged.longest_mm)
+def _tight(judged: JudgedMove, train: KnownTrain) -> Reason:
+    spare_mm = judged.longest.mm - (train.length_mm or 0.0)
+    spare, off = spare_beside_doubt(spare_mm, plus_minus_mm=judged.plus_minus_mm)
+    much = "too much" if spare_mm < 0 else "to spare"
+    most = "at most " if judged.longest.gave_up else ""
+    message = f"the train has {most}{spare} {much}{off}: too close to call"
+    return Reason(
+        code="tight",
+        message=message,
+        value_mm=tidy(spare_mm),
+        limit_mm=judged.plus_minus_mm,
+    )
+
+
+def _too_long(judged: JudgedMove, train: KnownTrain) -> Reason:
+    length_mm = train.length_mm
+    longest_mm = judged.longest.mm
+    of_train = f"the train is {beside(train.least_mm, limit=longest_mm)} mm long"
+    if length_mm is None:
+        length_mm = train.least_mm
+        known = millimetres(length_mm)
+        of_train = f"what is known of the train is {known} long"
+    longest = f"the longest that gets there is {at_most(longest_mm)}"
+    if judged.longest.gave_up:
+        longest = "none so long gets there"
+    return Reason(
+        code="too_long",
+        message=f"{of_train}; {longest}",
+        value_mm=tidy(length_mm),
+        limit_mm=judged.longest_mm,
+    )
+
+
+def _limit(known: Surveyed, judged: JudgedMove) -> Reason:
+    """Return what limits the longest train, in words."""
+    longest = at_most(judged.longest.mm)
     pieces = limiting_pieces(known, judged)
     roads = judged.limits.roads
     if len(pieces) == 1:
@@ -203,7 +217,7 @@ def _limit(known: Surveyed, judged: JudgedMove) -> Iterator[Reason]:
     else:
         by = "no one piece of plain track alone would make it longer"
     message = f"the longest train that gets there is {longest}; {by}"
-    yield Reason(code="limited_by", message=message, value_mm=judged.longest_mm)
+    return Reason(code="limited_by", message=message, value_mm=judged.longest_mm)
 
 
 def limiting_pieces(known: Surveyed, judged: JudgedMove) -> tuple[str, ...]:

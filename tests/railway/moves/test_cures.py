@@ -7,9 +7,11 @@ from typing import Any
 import pytest
 
 from railway.moves.test_search import PUSHES
-from standage.railway.moves.cures import cures, limits, with_more
+from standage.railway.moves.alterations import altered, longer
+from standage.railway.moves.cures import cures
 from standage.railway.moves.ground import ground
-from standage.railway.moves.longest import longest_mm
+from standage.railway.moves.limiting import limits
+from standage.railway.moves.longest import longest_train
 from standage.railway.moves.search import searched
 from standage.railway.moves.wanted import Wanted
 from standage.railway.track.survey.survey import Survey
@@ -17,7 +19,7 @@ from support.pushed_trains import CELL_MM
 from support.random_yards import laid, random_plan, stand
 
 
-def longer(document: dict[str, Any], piece: str, by_mm: float) -> dict[str, Any]:
+def lengthened(document: dict[str, Any], piece: str, by_mm: float) -> dict[str, Any]:
     changed = deepcopy(document)
     changed["pieces"][piece]["length_mm"] += by_mm
     return changed
@@ -44,23 +46,23 @@ def test_what_limits_and_cures_does_so_in_a_plan_that_is_laid_anew(seed: int) ->
         for name, piece in document["pieces"].items()
         if piece["kind"] == "track"
     }
-    now_mm = longest_mm(on, wanted)
+    now_mm = longest_train(on, wanted).mm
     roads = {name: [strand] for strand, name in tracks.items()}
     limiting = limits(on, wanted, roads, longest_mm=now_mm).strands
     for strand, name in tracks.items():
-        anew = laid(longer(document, name, CELL_MM))
-        further_mm = longest_mm(
+        anew = laid(lengthened(document, name, CELL_MM))
+        further_mm = longest_train(
             ground(anew.network, anew.points), asked_of(anew, numbers, 0.0)
-        )
+        ).mm
         assert (strand in limiting) == (0 < now_mm < further_mm), name
     train_mm = now_mm + random.choice([0.5, 7.0, 13.0])
     wanted = asked_of(found, numbers, train_mm)
     for strand, by_mm in cures(on, wanted, roads).lengthen_mm.items():
         for much_mm, is_enough in ((by_mm, True), (by_mm - 1, False)):
-            anew = laid(longer(document, tracks[strand], much_mm))
+            anew = laid(lengthened(document, tracks[strand], much_mm))
             again = searched(
                 ground(anew.network, anew.points), asked_of(anew, numbers, train_mm)
             )
             assert bool(again.finishes) is is_enough
-        ground_again, wanted_again = with_more(on, wanted, [strand], by_mm=by_mm)
+        ground_again, wanted_again = altered(on, wanted, longer([strand], by_mm=by_mm))
         assert searched(ground_again, wanted_again).finishes

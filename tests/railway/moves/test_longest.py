@@ -6,7 +6,7 @@ import pytest
 
 from railway.moves.test_search import PUSHES
 from standage.railway.moves.ground import ground
-from standage.railway.moves.longest import longest_mm
+from standage.railway.moves.longest import longest_train
 from standage.railway.moves.wanted import Wanted
 from support.pushed_trains import CELL_MM, Push, best_ways
 from support.random_yards import cells_of, laid, places_of, random_plan, yard_of
@@ -43,9 +43,8 @@ def test_the_longest_train_is_the_longest_that_can_be_pushed(seed: int) -> None:
             possible.append(train)
             fewest[train] = min(reversals for reversals, _ in pushed.values())
     wanted = Wanted(start=start, engine_towards=1, train_mm=CELL_MM, goal=goal)
-    assert longest_mm(on, wanted) == max(possible, default=0) * CELL_MM
+    assert longest_train(on, wanted) == (max(possible, default=0) * CELL_MM, False)
     for reversals in set(fewest.values()):
         longest = max(train for train, fewer in fewest.items() if fewer <= reversals)
-        assert longest_mm(on, wanted, most_reversals=reversals) == longest * CELL_MM, (
-            reversals
-        )
+        with_these = longest_train(on, wanted, most_reversals=reversals)
+        assert with_these.mm == longest * CELL_MM, reversals

@@ -6,7 +6,8 @@ it runs over them) and ``stretches`` (the same as a plan writes it), ``room`` (h
 train gets on), ``wanted`` and ``nodes`` (what is wanted, and trains on their way
 there), ``search`` (the runs with the fewest reversals, then the least
 distance), ``facts`` (what there is to say of a run), ``longest`` (how long a train may
-be), ``cures`` (what limits it, and what would help) and ``reach``; ``replay`` plays runs
+be), ``alterations`` (track that is longer or shorter), ``limiting`` (what limits the
+longest train), ``cures`` (what more track would do) and ``reach``; ``replay`` plays runs
 over again, without the search.
 
 Words. A *run* is a train's way without a reversal; its *lead* is the end that goes in
@@ -24,4 +25,11 @@ Decisions, each with the test that holds it:
   ways that lay the same track under a train are one from there on: the same.
 - The longest train is found by asking again and again, since whatever is possible for a
   train is possible for a shorter one: tests/railway/moves/test_longest.py.
+- Altered track is not surveyed anew: lengths, zones, stock, and the limits of places
+  follow from what is known: tests/railway/moves/test_alterations.py, against plans laid
+  anew.
+- Whatever stops at its budget says so, and nothing is told then that more steps would
+  change; how long a train may be is not told at all: tests/questions/test_move_bounds.py.
+- Where no one piece alone is enough, the pieces named together are such that each is
+  needed, and with 1 mm less of any one it is not enough: the same file.
 """

@@ -31,16 +31,6 @@ class Span(NamedTuple):
         shared_mm = min(self.to_mm, other.to_mm) - max(self.from_mm, other.from_mm)
         return shared_mm > _CLEAR_MM
 
-    def with_more(self, own_mm: float, *, by_mm: float) -> "Span":
-        """Return the stretch once so much track is put in at the finish of its strand,
-        which was ``own_mm`` long: a limit exactly there goes with it.
-        """
-        limits_mm = (
-            at_mm + by_mm if at_mm >= own_mm - _CLEAR_MM else at_mm
-            for at_mm in (self.from_mm, self.to_mm)
-        )
-        return Span(self.strand, *limits_mm)
-
 
 class Zone(NamedTuple):
     """A stretch of a course from which a vehicle is foul of its rivals.
@@ -126,45 +116,28 @@ def _is_unknown(point: FoulingPoint) -> bool:
     return any(leg.farthest.from_blades_mm is None for leg in point.legs)
 
 
-def lengthened(ground: Ground, strands: Iterable[int], *, by_mm: float) -> Ground:
-    """Return the ground with so much track put in at the finish of some strands.
+def with_lengths(
+    ground: Ground, lengths_mm: Mapping[int, float], *, standing: Sequence[Span]
+) -> Ground:
+    """Return the ground with some strands of another length, in mm, and other stock.
 
-    Zones stay as far from their blades as they are. Stock that stands against the
-    finish, and not against the start, goes with it; other stock stays where it is,
-    counted from the strand's start. **Source** the rules of moves.
+    Zones stay as far from their blades as they are. **Source** the rules of moves.
     """
-    longer = frozenset(strands)
-    lengths_mm = list(ground.lengths_mm)
     known = list(ground.network.strands)
-    for strand in longer:
-        lengths_mm[strand] += by_mm
-        own_mm = lengths_mm[strand]
+    for strand, own_mm in lengths_mm.items():
         known[strand] = msgspec.structs.replace(known[strand], length_mm=own_mm)
     network = msgspec.structs.replace(ground.network, strands=known)
+    all_mm = tuple(lengths_mm.get(*each) for each in enumerate(ground.lengths_mm))
     rivals = tuple(chain.from_iterable(_rivals(network, one) for one in ground.points))
-    standing = tuple(
-        _stock_moved(span, ground.lengths_mm[span.strand], by_mm=by_mm)
-        if span.strand in longer
-        else span
-        for span in ground.standing
-    )
     return msgspec.structs.replace(
         ground,
         network=network,
-        lengths_mm=tuple(lengths_mm),
+        lengths_mm=all_mm,
         rivals=rivals,
-        standing=standing,
-        zones=_zones(rivals, lengths_mm),
-        shut=_shut(rivals, standing, lengths_mm),
+        standing=tuple(standing),
+        zones=_zones(rivals, all_mm),
+        shut=_shut(rivals, standing, all_mm),
     )
-
-
-def _stock_moved(span: Span, own_mm: float, *, by_mm: float) -> Span:
-    reaches_finish = span.to_mm >= own_mm - _CLEAR_MM
-    reaches_start = span.from_mm <= _CLEAR_MM
-    if reaches_start or not reaches_finish:
-        return span
-    return Span(span.strand, span.from_mm + by_mm, span.to_mm + by_mm)
 
 
 def _rivals(network: Network, point: FoulingPoint) -> Iterator[Rivals]:

@@ -1,5 +1,7 @@
 """How long a train may be for a move, and how long with no more reversals."""
 
+from typing import NamedTuple
+
 from msgspec.structs import replace
 
 from standage.railway.moves.facts import least_spare_mm
@@ -14,12 +16,25 @@ _LEAST_MM = 0.001
 _NOTHING_MM = 0.01
 """Where no longer one gets there, none does."""
 _MOST_LEAPS = 12
+MOST_STEPS = 120_000
+"""So many courses are looked at for the longest of all trains."""
 
 
-def longest_mm(
+class Longest(NamedTuple):
+    """The longest train that gets there, in mm; 0 where none does.
+
+    ``gave_up`` where the budget of steps was spent before all was looked at: a longer
+    one might get there.
+    """
+
+    mm: float
+    gave_up: bool = False
+
+
+def longest_train(
     ground: Ground, wanted: Wanted, *, most_reversals: int | None = None
-) -> float:
-    """Return the greatest length of train for which a move is possible; 0 for none.
+) -> Longest:
+    """Return the greatest length of train for which a move is possible.
 
     With at most so many reversals, where these are given. What is possible for a train
     is possible for every shorter one, with no more reversals: so from one that gets
@@ -27,7 +42,9 @@ def longest_mm(
     fails, halfway again and again. Takes some searches, at most some fifty. **Source**
     the rules of moves.
     """
-    return _Asking(ground, wanted, most_reversals).longest_mm()
+    asking = _Asking(ground, wanted, most_reversals)
+    found_mm = asking.longest_mm()
+    return Longest(found_mm, asking.gave_up)
 
 
 class _Asking:
@@ -36,7 +53,9 @@ class _Asking:
     ) -> None:
         self.ground = ground
         self.wanted = wanted
-        self.effort = Effort(most_reversals=most_reversals)
+        self.effort = Effort(most_reversals=most_reversals, any_end=True)
+        self.steps = 0
+        self.gave_up = False
         most_mm = wanted.start.length_mm
         if wanted.goal is not None:
             most_mm = min(most_mm, wanted.goal.length_mm)
@@ -80,11 +99,19 @@ class _Asking:
         return tidy(round(possible_mm, 5)) if possible_mm > _NOTHING_MM else 0.0
 
     def _best(self, train_mm: float) -> Finish | None:
+        """Return the best way of a train so long; None too where the budget is spent."""
         if train_mm <= 0:
             return None
+        if self.steps > MOST_STEPS:
+            self.gave_up = True
+            return None
         asked = replace(self.wanted, train_mm=train_mm)
-        found = searched(self.ground, asked, self.effort).finishes
-        return found[0] if found else None
+        found = searched(self.ground, asked, self.effort)
+        self.steps += found.steps
+        if found.finishes:
+            return found.finishes[0]
+        self.gave_up = self.gave_up or found.gave_up
+        return None
 
     def _spare_mm(self, best: Finish, train_mm: float) -> float:
         asked = replace(self.wanted, train_mm=train_mm)

@@ -36,18 +36,22 @@ class Searched(msgspec.Struct, frozen=True, kw_only=True):
 
 class Effort(NamedTuple):
     """How a search is done: the shortest way first, or that with fewest reversals; with
-    at most so many of these, no farther than ``most_mm``, and in so many steps; noting
-    where trains lack no more than ``near_mm``.
+    at most so many of these, no farther than ``most_mm``, and in so many steps for each
+    end, ``MOST_STEPS`` if None; noting where trains lack no more than ``near_mm``. With
+    ``any_end`` it is one search for whichever end is come to first.
     """
 
     shortest_first: bool = False
     most_reversals: int | None = None
     most_mm: float = inf
-    most_steps: int = MOST_STEPS
+    most_steps: int | None = None
     near_mm: float = 0.0
+    any_end: bool = False
 
 
 BY_REVERSALS = Effort()
+ANY_END = Effort(any_end=True)
+"""For whether a train gets there at all."""
 
 
 def searched(ground: Ground, wanted: Wanted, effort: Effort = BY_REVERSALS) -> Searched:
@@ -61,7 +65,8 @@ def searched(ground: Ground, wanted: Wanted, effort: Effort = BY_REVERSALS) -> S
     gave_up = False
     near: set[int] = set()
     steps = 0
-    for one in _each_end(wanted):
+    each = [wanted] if effort.any_end else _each_end(wanted)
+    for one in each:
         search = _Search(ground, one, effort)
         finish = search.found()
         if finish is not None:
@@ -103,6 +108,12 @@ class _Goal(NamedTuple):
     bases_mm: tuple[float, ...]
     last: End
 
+    def towards(self, *, engine_leads: bool) -> End:
+        """Return the end to which an engine points that leads, or does not."""
+        if engine_leads:
+            return self.last
+        return 0 if self.last else 1
+
 
 def _goal(ground: Ground, stand: Stand, last: End) -> _Goal:
     bases_mm = lying(ground, stand.courses, rear_mm=0.0).bases_mm
@@ -119,6 +130,9 @@ class _Search:
         self.gave_up = False
         self.near: set[int] = set()
         self.steps = 0
+        self._most_steps = MOST_STEPS
+        if effort.most_steps is not None:
+            self._most_steps = effort.most_steps
         self._train_mm = wanted.train_mm
         self._heap: list[tuple[float, float, int, Node | Arrival]] = []
         self._numbers = count()
@@ -133,13 +147,27 @@ class _Search:
         """Yield the courses on which a train may come to its end, as it runs over
         them.
         """
-        wanted = self.wanted
-        if wanted.out_at is not None:
-            yield heading(wanted.out_at, engine_leads=bool(wanted.leads_out))
-        for goal in self._goals:
-            leads = goal.last == wanted.ends_towards
-            for course in goal.stand.courses:
-                yield heading(course, engine_leads=leads)
+        for leads in (True, False):
+            if self.wanted.out_at is not None and self._may_lead_out(
+                engine_leads=leads
+            ):
+                yield heading(self.wanted.out_at, engine_leads=leads)
+            for goal in self._goals:
+                if self._suits(goal, engine_leads=leads):
+                    for course in goal.stand.courses:
+                        yield heading(course, engine_leads=leads)
+
+    def _may_lead_out(self, *, engine_leads: bool) -> bool:
+        return self.wanted.leads_out in {None, engine_leads}
+
+    def _suits(self, goal: _Goal, *, engine_leads: bool) -> bool:
+        """Tell whether the engine points to the right end of a place that is run over
+        so.
+        """
+        return self.wanted.ends_towards in {
+            None,
+            goal.towards(engine_leads=engine_leads),
+        }
 
     def found(self) -> Finish | None:
         """Go on from the best that is known until the end is reached."""
@@ -153,7 +181,7 @@ class _Search:
             if key in self._seen:
                 continue
             self.steps += 1
-            if self.steps > self.effort.most_steps:
+            if self.steps > self._most_steps:
                 self.gave_up = True
                 return None
             self._seen.add(key)
@@ -334,14 +362,15 @@ class _Search:
 
     def _ends(self, node: Node, to_mm: float) -> Iterator[Arrival]:
         course = node.train.courses[-1]
-        if course == self.wanted.out_at and node.engine_leads == self.wanted.leads_out:
+        leads = node.engine_leads
+        if course == self.wanted.out_at and self._may_lead_out(engine_leads=leads):
             end_mm = node.train.bases_mm[-1] + self.ground.length_mm(course)
             # All of it is out once its tail has passed the joint.
             if to_mm >= end_mm - TOUCHING_MM:
                 yield Arrival(node, end_mm + self._train_mm, None)
         for goal in self._goals:
-            leads = goal.last == self.wanted.ends_towards
-            if node.engine_leads == leads and course in goal.stand.courses:
+            is_there = course in goal.stand.courses
+            if is_there and self._suits(goal, engine_leads=leads):
                 yield from self._end_in(node, goal, to_mm)
 
     def _end_in(self, node: Node, goal: _Goal, to_mm: float) -> Iterator[Arrival]:
@@ -353,7 +382,8 @@ class _Search:
             lead_mm = self._clear_of_blades(node.train, rear_mm) + self._train_mm
         lacking_mm = lead_mm - min(to_mm, until_mm)
         if lacking_mm <= TOUCHING_MM:
-            yield Arrival(node, lead_mm, self.wanted.ends_towards)
+            towards = goal.towards(engine_leads=node.engine_leads)
+            yield Arrival(node, lead_mm, towards)
         elif self._lacks_little(lacking_mm):
             self._note((*node.train.courses, *goal.stand.courses))
 

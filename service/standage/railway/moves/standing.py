@@ -1,6 +1,5 @@
 """Where a train lies on the network, and places as it runs over them."""
 
-from collections.abc import Sequence
 from itertools import accumulate
 from typing import NamedTuple
 
@@ -39,40 +38,6 @@ class Stand(msgspec.Struct, frozen=True, kw_only=True):
             to_mm=whole_mm - self.from_mm,
             measured=self.measured,
         )
-
-    def lengthened(
-        self, lengths_mm: Sequence[float], strand: int, *, by_mm: float
-    ) -> "Stand":
-        """Return the same place once so much track is put in at a strand's finish.
-
-        ``lengths_mm`` are those of all strands before. Of a place that was measured, a
-        limit exactly there goes with the finish, and all else stays, counted from the
-        start.
-        """
-        if not self.measured:
-            strands = [course >> 1 for course in self.courses]
-            more_mm = by_mm * strands.count(strand)
-            return msgspec.structs.replace(self, to_mm=self.to_mm + more_mm)
-        base_mm = 0.0
-        from_mm, to_mm = self.from_mm, self.to_mm
-        for course in self.courses:
-            own_mm = lengths_mm[course >> 1]
-            if course >> 1 == strand:
-                # Run the other way round, the new track lies just behind its start.
-                new_at_mm = base_mm if course & 1 else base_mm + own_mm
-                is_beyond = _further if course & 1 else _as_far
-                from_mm += by_mm * is_beyond(self.from_mm, new_at_mm)
-                to_mm += by_mm * is_beyond(self.to_mm, new_at_mm)
-            base_mm += own_mm
-        return msgspec.structs.replace(self, from_mm=from_mm, to_mm=to_mm)
-
-
-def _further(at_mm: float, than_mm: float) -> bool:
-    return at_mm > than_mm + _DUST_MM
-
-
-def _as_far(at_mm: float, than_mm: float) -> bool:
-    return at_mm >= than_mm - _DUST_MM
 
 
 def free_parts(ground: Ground, stand: Stand) -> list[Stand]:

@@ -2,6 +2,7 @@
 keeps.
 """
 
+import gc
 import os
 from collections.abc import Iterator
 from itertools import count
@@ -44,6 +45,7 @@ _LONGEST_IN_A_NAME = 500
 
 def pytest_configure(config: pytest.Config) -> None:
     allow_loopback_only()
+    gc.disable()  # until all is collected: nothing of it goes before the end
     if not hasattr(
         config, "workerinput"
     ):  # where several processes share the tests, the one that shares them out counts
@@ -66,6 +68,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """
     know_every_shape()  # as the service does, for the threads of tests that have none
     items.sort(key=lambda item: item.get_closest_marker("long") is None)
+
+
+def pytest_collection_finish() -> None:
+    """Look no more through what was collected: that took longer than collecting."""
+    gc.freeze()
+    gc.enable()
 
 
 @pytest.fixture(scope="session")

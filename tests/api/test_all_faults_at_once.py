@@ -22,6 +22,7 @@ from api.ground import (
     noun_in,
     one_of,
 )
+from support.walks import at_each
 
 CHANGED_PATHS = {OPERATIONS[one].path for one in CONDITIONAL}
 SINGLE_READS = [
@@ -105,7 +106,7 @@ def test_a_pointer_spells_slashes_and_tildes_as_rfc_6901_does(steward: Caller) -
     ) == {"/a~1b~0c": "unknown_field"}
 
 
-@pytest.mark.parametrize(
+@at_each(
     "operation_id", [one for one in WITH_BODY if OPERATIONS[one].takes.patch_of is None]
 )
 def test_a_body_must_be_an_object(ground: Ground, operation_id: str) -> None:
@@ -117,7 +118,7 @@ def test_a_body_must_be_an_object(ground: Ground, operation_id: str) -> None:
         assert faults(response) == {"": "wrong_type"}
 
 
-@pytest.mark.parametrize("operation_id", WITH_BODY)
+@at_each("operation_id", WITH_BODY)
 def test_a_field_that_is_not_known_is_refused(
     ground: Ground, operation_id: str
 ) -> None:
@@ -128,7 +129,7 @@ def test_a_field_that_is_not_known_is_refused(
     assert faults(response) == {"/bogus": "unknown_field"}
 
 
-@pytest.mark.parametrize("operation_id", sorted(set(OPERATIONS) - set(BY_SESSION)))
+@at_each("operation_id", sorted(set(OPERATIONS) - set(BY_SESSION)))
 def test_a_query_parameter_that_is_not_known_is_refused(
     ground: Ground, operation_id: str
 ) -> None:
@@ -178,7 +179,7 @@ def test_a_parameter_that_is_given_twice_is_refused(steward: Caller) -> None:
     }
 
 
-@pytest.mark.parametrize("operation_id", CREATIONS)
+@at_each("operation_id", CREATIONS)
 def test_what_the_service_gives_cannot_be_sent_with_something_new(
     ground: Ground, operation_id: str
 ) -> None:
@@ -195,7 +196,7 @@ def test_what_the_service_gives_cannot_be_sent_with_something_new(
     assert faults(response) == {f"/{name}": "unknown_field" for name in envelope}
 
 
-@pytest.mark.parametrize("operation_id", SINGLE_READS)
+@at_each("operation_id", SINGLE_READS)
 @pytest.mark.parametrize("method", ["PUT", "PATCH"])
 def test_a_record_can_be_sent_back_as_it_was_read(
     ground: Ground, operation_id: str, method: str
@@ -298,7 +299,7 @@ def test_faults_have_an_end(steward: Caller) -> None:
     )
 
 
-@pytest.mark.parametrize("operation_id", CREATIONS)
+@at_each("operation_id", CREATIONS)
 def test_nothing_is_written_where_something_is_wrong(
     ground: Ground, operation_id: str
 ) -> None:

@@ -4,12 +4,11 @@ declares one that it shows, or why it shows none.
 
 from typing import Any
 
-import pytest
-
 from api.asking import Caller
 from api.declared import DECLARED, asked_at, in_body
 from api.ground import OPERATIONS, SHUNTING, Ground, id_of, noun_of, placeholders
 from standage.questions.question import Asking, Drawing, NeverWarns, Shows
+from support.walks import at_each
 
 QUESTIONS = {
     one.id
@@ -47,7 +46,7 @@ def test_whoever_shows_no_slip_says_why() -> None:
     assert all(isinstance(one, NeverWarns) and one.why for one in silent.values())
 
 
-@pytest.mark.parametrize("operation_id", INLINE)
+@at_each("operation_id", INLINE)
 def test_a_slip_in_a_question_is_named_and_refuses_nothing(
     steward: Caller, operation_id: str
 ) -> None:
@@ -61,7 +60,7 @@ def test_a_slip_in_a_question_is_named_and_refuses_nothing(
     assert all(each["message"] for each in named)
 
 
-@pytest.mark.parametrize("operation_id", AT_AN_ADDRESS)
+@at_each("operation_id", AT_AN_ADDRESS)
 def test_a_slip_beside_an_address_or_on_record_is_named(
     ground: Ground, operation_id: str
 ) -> None:

@@ -3,13 +3,12 @@
 import json
 from typing import Any
 
-import pytest
-
 from api.asking import Service
 from api.example_recorder import BY_ID, KEPT
 from api.example_scenario import play
 from contract.breakage import operations, statuses
 from standage.app import openapi_document
+from support.walks import at_each
 
 EXAMPLES: dict[str, Any] = json.loads(KEPT.read_text("utf-8"))
 AGAIN = (
@@ -27,7 +26,7 @@ def test_every_example_is_sent_and_answered_as_the_document_says(
         assert example == EXAMPLES[operation_id], f"{operation_id}: {AGAIN}"
 
 
-@pytest.mark.parametrize("operation_id", sorted(BY_ID))
+@at_each("operation_id", sorted(BY_ID))
 def test_every_operation_shows_what_it_is_asked_and_what_it_answers(
     operation_id: str,
 ) -> None:
@@ -38,7 +37,7 @@ def test_every_operation_shows_what_it_is_asked_and_what_it_answers(
     )
 
 
-@pytest.mark.parametrize("operation_id", sorted(BY_ID))
+@at_each("operation_id", sorted(BY_ID))
 def test_every_operation_shows_how_it_refuses(operation_id: str) -> None:
     problems = {
         status: one

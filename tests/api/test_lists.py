@@ -8,6 +8,7 @@ import pytest
 
 from api.asking import Caller, Service, faults
 from api.ground import GETS, LOOP, OWN_REVISIONS, Ground, noun_in, one_of
+from support.walks import at_each
 
 LISTS = [one for one in GETS if one.startswith("list") and one != "listSessions"]
 """The lists that come in pages; a member's sessions are few, and come all at once."""
@@ -112,7 +113,7 @@ def test_what_is_deleted_on_the_way_hides_nothing_else(
     ]
 
 
-@pytest.mark.parametrize("operation_id", LISTS)
+@at_each("operation_id", LISTS)
 def test_an_empty_or_short_list_has_no_next_page(
     ground: Ground, operation_id: str
 ) -> None:
@@ -263,7 +264,7 @@ WHOLE = [one for one in LISTS if noun_in(one) not in {"", *OWN_REVISIONS}]
 """The lists that show each record as it is read; a revision's plan is left out."""
 
 
-@pytest.mark.parametrize("operation_id", WHOLE)
+@at_each("operation_id", WHOLE)
 def test_an_item_of_a_list_is_what_reading_it_gives(
     ground: Ground, operation_id: str
 ) -> None:

@@ -6,6 +6,7 @@ import pytest
 
 from api.asking import Caller, refusal
 from api.ground import BY_SESSION, OPERATIONS, WITH_BODY, Ground
+from support.walks import at_each
 
 SOUND = b'{"name": "Ore wagon"}'
 REFUSED = [
@@ -62,7 +63,7 @@ def test_a_body_that_says_it_is_not_packed_is_taken(
     assert steward.send("POST", "/v1/vehicles", SOUND, **sent).status_code == 201
 
 
-@pytest.mark.parametrize("operation_id", WITH_BODY)
+@at_each("operation_id", WITH_BODY)
 def test_every_operation_with_a_body_wants_to_be_told_that_it_is_json(
     ground: Ground, operation_id: str
 ) -> None:
@@ -95,7 +96,7 @@ def test_json_is_taken_however_its_name_is_written(
     )
 
 
-@pytest.mark.parametrize(
+@at_each(
     "operation_id",
     [one for one in WITH_BODY if OPERATIONS[one].takes.patch_of is not None],
 )
@@ -112,7 +113,7 @@ def test_a_patch_is_taken_as_a_merge_patch_or_as_json(
     assert response.status_code == 200
 
 
-@pytest.mark.parametrize(
+@at_each(
     "operation_id", [one for one in WITH_BODY if OPERATIONS[one].takes.patch_of is None]
 )
 def test_only_a_patch_is_taken_as_a_merge_patch(
@@ -141,7 +142,7 @@ def test_who_takes_no_json_is_told_what_there_is(steward: Caller, accept: str) -
     assert "application/json" in refusal(response, 406, "not_acceptable")["detail"]
 
 
-@pytest.mark.parametrize("operation_id", sorted(set(OPERATIONS) - set(BY_SESSION)))
+@at_each("operation_id", sorted(set(OPERATIONS) - set(BY_SESSION)))
 def test_no_operation_answers_but_in_json(ground: Ground, operation_id: str) -> None:
     request = ground.request(operation_id)
     response = replace(request, headers={"accept": "text/html", **request.headers}).by(

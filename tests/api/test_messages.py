@@ -28,6 +28,7 @@ from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty
 from support.asked_at_random import asked
 from support.clubs import NOW
+from support.walks import at_each
 
 SERVICE = Path(__file__).parents[2] / "service" / "standage"
 LONGEST = 200
@@ -218,7 +219,7 @@ def test_every_example_is_short_plain_and_counts_as_people_do() -> None:
     assert len(set(sentences(examples))) > 100
 
 
-@pytest.mark.parametrize("operation_id", ASKED)
+@at_each("operation_id", ASKED)
 def test_whatever_is_asked_the_answer_is_short_plain_and_counts_as_people_do(
     operation_id: str,
 ) -> None:

@@ -12,6 +12,7 @@ from standage.api.web.limits import PER_MINUTE
 from standage.api.web.receiving import LARGE_BYTES
 from standage.registry.database.engine import Database
 from standage.settings import Settings
+from support.walks import at_each
 
 
 @pytest.fixture
@@ -31,7 +32,7 @@ def test_a_stranger_is_answered_as_a_member_is(opened: Service) -> None:
         assert answers[0].content == answers[1].content
 
 
-@pytest.mark.parametrize("operation_id", OPEN)
+@at_each("operation_id", OPEN)
 def test_unless_opened_a_stranger_is_not_answered(
     service: Service, ground: Ground, operation_id: str
 ) -> None:

@@ -10,12 +10,13 @@ import pytest
 
 from api.asking import NOBODY, Caller, Service, faults, refusal
 from api.ground import CONDITIONAL, OPERATIONS, Ground, Request, absent, one_of
+from support.walks import at_each
 
 NONSENSE = b"{ this is no JSON"
 UNSOUND = {"name": "", "length_mm": -1}
 
 
-@pytest.mark.parametrize("operation_id", sorted(OPERATIONS))
+@at_each("operation_id", sorted(OPERATIONS))
 def test_without_a_token_nothing_else_is_looked_at(
     service: Service, operation_id: str
 ) -> None:
@@ -144,7 +145,7 @@ def record_changed_by(request: Request) -> str:
     return request.path.removesuffix("/mapping").removesuffix("/sheet")
 
 
-@pytest.mark.parametrize("operation_id", CONDITIONAL)
+@at_each("operation_id", CONDITIONAL)
 def test_a_change_without_a_version_is_refused_and_changes_nothing(
     ground: Ground, operation_id: str
 ) -> None:
@@ -156,7 +157,7 @@ def test_a_change_without_a_version_is_refused_and_changes_nothing(
     assert ground.steward.ask("GET", read).content == before.content
 
 
-@pytest.mark.parametrize("operation_id", CONDITIONAL)
+@at_each("operation_id", CONDITIONAL)
 def test_a_change_of_a_version_that_is_gone_is_refused_and_changes_nothing(
     ground: Ground, operation_id: str
 ) -> None:

@@ -14,6 +14,7 @@ from api.ground import GETS, OPERATIONS, SENT, WITH_BODY, Ground
 from standage.api.web.outermost_layer import Addresses, Outer, Way
 from standage.api.web.pages_for_people import PATHS
 from standage.app import operations
+from support.walks import at_each
 
 BY_PATH: dict[str, set[str]] = {}
 for one in operations():
@@ -31,7 +32,7 @@ def at(path: str) -> str:
     )
 
 
-@pytest.mark.parametrize("operation_id", GETS)
+@at_each("operation_id", GETS)
 def test_head_answers_as_get_does_but_without_the_body(
     ground: Ground, operation_id: str
 ) -> None:
@@ -72,7 +73,7 @@ def test_head_of_a_refusal_has_its_status_and_no_body(
     assert (response.status_code, response.content) == (status, b"")
 
 
-@pytest.mark.parametrize("path", sorted(BY_PATH))
+@at_each("path", sorted(BY_PATH))
 def test_options_lists_what_an_address_knows_to_anybody(
     service: Service, path: str
 ) -> None:
@@ -84,7 +85,7 @@ def test_options_lists_what_an_address_knows_to_anybody(
     }
 
 
-@pytest.mark.parametrize("path", sorted(BY_PATH))
+@at_each("path", sorted(BY_PATH))
 def test_a_method_that_an_address_does_not_know_is_told_which_it_knows(
     service: Service, path: str
 ) -> None:
@@ -131,7 +132,7 @@ def test_where_there_is_nothing_every_method_is_told_so(
             refusal(caller.ask(method, path), 404, "not_found")
 
 
-@pytest.mark.parametrize(
+@at_each(
     "operation_id", [one for one in WITH_BODY if one not in {*SENT, "setPassphrase"}]
 )
 def test_a_body_beyond_the_bound_is_refused_and_nothing_is_written(

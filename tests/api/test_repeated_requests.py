@@ -7,6 +7,7 @@ import pytest
 
 from api.asking import Caller, Service, faults, refusal
 from api.ground import CREATIONS, OPERATIONS, SECRET, Ground, noun_in
+from support.walks import at_each
 
 KEYED = [one for one in CREATIONS if noun_in(one) not in SECRET]
 
@@ -27,7 +28,7 @@ def how_many(caller: Caller, path: str) -> int:
     return len(caller.read(f"{path}?limit=200")["items"])
 
 
-@pytest.mark.parametrize("operation_id", KEYED)
+@at_each("operation_id", KEYED)
 def test_a_replay_gives_the_first_answer_again_byte_by_byte(
     ground: Ground, operation_id: str
 ) -> None:
@@ -67,7 +68,7 @@ def test_without_a_key_the_same_body_is_another_record(ground: Ground) -> None:
     assert len(ids) == 2
 
 
-@pytest.mark.parametrize("operation_id", CREATIONS)
+@at_each("operation_id", CREATIONS)
 def test_another_payload_with_the_same_key_is_refused(
     ground: Ground, operation_id: str
 ) -> None:
@@ -242,13 +243,13 @@ def test_a_key_with_an_address_of_any_sort_is_no_failure(ground: Ground) -> None
         refusal(response, 404, "not_found")
 
 
-@pytest.mark.parametrize("operation_id", CHANGED)
+@at_each("operation_id", CHANGED)
 def test_a_change_whose_answer_was_lost_is_made_once(
     ground: Ground, operation_id: str
 ) -> None:
     request = ground.request(operation_id)
     record = ground.steward.ask("GET", request.path)
-    sent = {"if_match": record.headers["etag"], "idempotency_key": "k1"}
+    sent = {"if_match": record.headers["etag"], "idempotency_key": operation_id}
     first = ground.steward.ask(request.method, request.path, request.body, **sent)
     assert first.status_code == 200, first.text
     again = ground.steward.ask(request.method, request.path, request.body, **sent)
@@ -273,7 +274,7 @@ def test_a_change_whose_answer_was_lost_is_made_once(
     )
 
 
-@pytest.mark.parametrize("operation_id", DELETED)
+@at_each("operation_id", DELETED)
 def test_a_deletion_whose_answer_was_lost_is_told_again(
     ground: Ground, operation_id: str
 ) -> None:

@@ -11,18 +11,18 @@ from standage.exchange.stock.stock import lists_stock
 from standage.exchange.workbooks_in import read_ods, read_xlsx
 from standage.shapes.faults import Faulty
 from support.hostile import hostile
+from support.walks import at_each
 
 READERS: dict[str, Callable[[bytes], Sheet]] = {
     "csv": read_csv,
     "xlsx": partial(read_xlsx, is_list=lists_stock),
     "ods": partial(read_ods, is_list=lists_stock),
 }
-HOSTILE = hostile()
 
 
-@pytest.mark.parametrize("what", sorted(HOSTILE))
+@at_each("what", lambda: sorted(hostile()))
 def test_what_is_meant_to_do_harm_is_refused_with_the_reason(what: str) -> None:
-    form, raw, code = HOSTILE[what]
+    form, raw, code = hostile()[what]
     with pytest.raises(Faulty) as refused:
         READERS[form](raw)
     (fault,) = refused.value.faults

@@ -20,6 +20,7 @@ from standage.railway.track.pieces.plain_pieces import Curve, Flexible, Straight
 from standage.railway.track.plans.plan import HeightPoint, Plan
 from standage.shapes.faults import Faulty
 from support.hostile import hostile
+from support.walks import at_each
 from support.workbooks import ods
 
 READERS: dict[str, Callable[[bytes], Sheet]] = {
@@ -27,7 +28,6 @@ READERS: dict[str, Callable[[bytes], Sheet]] = {
     "xlsx": partial(read_xlsx, is_list=lists_track),
     "ods": partial(read_ods, is_list=lists_track),
 }
-HOSTILE = hostile()
 HEADS = ("Piece", "Kind", "Hand", "Length (mm)", "Radius", "Angle", "End 1 joins")
 
 
@@ -217,9 +217,9 @@ def test_of_a_workbook_the_sheet_of_track_is_taken() -> None:
     assert len(found.plan.pieces) == 10
 
 
-@pytest.mark.parametrize("what", sorted(HOSTILE))
+@at_each("what", lambda: sorted(hostile()))
 def test_what_is_meant_to_do_harm_is_refused_with_the_reason(what: str) -> None:
-    form, raw, code = HOSTILE[what]
+    form, raw, code = hostile()[what]
     with pytest.raises(Faulty) as refused:
         plan_in(READERS[form](raw), onto=Plan())
     assert refused.value.faults[0].code == code

@@ -1,5 +1,7 @@
 """Files that are meant to do harm, each with the code of its refusal."""
 
+from functools import cache
+
 from support.workbooks import (
     BOOK,
     ODS_NAMES,
@@ -33,6 +35,7 @@ def _row(cells: str, attributes: str = "") -> str:
     return f"<table:table-row {attributes}>{cells}</table:table-row>"
 
 
+@cache
 def hostile() -> Cases:
     """Return each by what it is: its format, its bytes, and the code it is refused
     with.

@@ -11,8 +11,9 @@ from standage.questions.move_answer import (
     MoveFinish,
     ShorterWay,
 )
-from standage.questions.move_judging import JudgedMove, judged_move
+from standage.questions.move_judging import JudgedMove, judged_move, surely
 from standage.questions.move_remedies import Remedied, lengthened_pieces, what_helps
+from standage.questions.move_shifts import Shifted, shifted_points
 from standage.questions.move_words import (
     Named,
     leading_end,
@@ -259,6 +260,7 @@ def _untold(
         plus_minus_mm=None,
         limited_by=(),
         cures=(),
+        shifts=(),
         shorter_way=None,
         because=(*missing, *train.unknown),
         assumed=(*case.ground.plan.assumed, *train.assumed),
@@ -279,12 +281,14 @@ def _answer(
     facts = () if best is None else facts_of(known.ground, judged.wanted, best)
     passed = {points for one in facts for points in one.points}
     is_told = best is not None
-    remedied = Remedied()
+    remedied, shifted = Remedied(), Shifted()
     helps: tuple[Reason, ...] = ()
     if judged.verdict == "impossible" and train.length_mm is not None:
-        helps = tuple(what_helps(known, case.ground, judged.wanted, aim.goal))
+        sure = surely(known, judged.wanted, train)
+        helps = tuple(what_helps(known, case.ground, sure, aim.goal))
         if case.cures:
-            remedied = lengthened_pieces(known, judged.wanted)
+            remedied = lengthened_pieces(known, sure)
+            shifted = shifted_points(known, sure, aim.start, aim.goal)
     return MoveAnswer(
         verdict=judged.verdict,
         reversals=best.reversals if best is not None else None,
@@ -300,14 +304,16 @@ def _answer(
         plus_minus_mm=judged.plus_minus_mm or None,
         limited_by=limiting_pieces(known, judged),
         cures=remedied.cures,
+        shifts=shifted.shifts,
         shorter_way=_shorter_way(known, judged, named),
         because=(
             *train.unknown,
             *reasons(known, judged, train),
             *remedied.because,
+            *shifted.because,
             *helps,
         ),
-        assumed=tuple(_assumed(case, known, train, passed)),
+        assumed=(*_assumed(case, known, train, passed), *shifted.assumed),
     )
 
 

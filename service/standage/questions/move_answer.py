@@ -11,6 +11,7 @@ from standage.railway.track.plans.plan import Stretch
 
 MoveVerdict = Literal["possible", "tight", "impossible", "cannot_tell"]
 Leading = Literal["engine", "tail"]
+State = Literal["laid", "planned", "fixed"]
 
 
 class MoveCure(msgspec.Struct, frozen=True, kw_only=True):
@@ -18,7 +19,39 @@ class MoveCure(msgspec.Struct, frozen=True, kw_only=True):
 
     piece: str
     lengthen_mm: int
-    state: Literal["laid", "planned", "fixed"]
+    state: State
+
+
+class RoadChange(msgspec.Struct, frozen=True, kw_only=True):
+    """How much more a road then holds; less where below 0."""
+
+    road: str
+    longer_by_mm: float
+
+
+class MoveTurn(msgspec.Struct, frozen=True, kw_only=True):
+    """A verdict that turns: on the move, on the way back to its place, or on whether
+    the train stands in a place at all.
+    """
+
+    asked: Literal["move", "move_back", "standing"]
+    place: str | None = None
+    becomes: Literal["possible", "impossible"]
+
+
+class MoveShift(msgspec.Struct, frozen=True, kw_only=True):
+    """Points that, moved along by so much, let the train through."""
+
+    points: str
+    by_mm: int
+    towards: Literal["toe", "legs"]
+    state: State
+    pieces: Annotated[
+        tuple[MoveCure, ...], says("What is then longer; shorter where below 0.")
+    ]
+    roads: tuple[RoadChange, ...]
+    turns: tuple[MoveTurn, ...]
+    message: str
 
 
 class MoveFinish(msgspec.Struct, frozen=True, kw_only=True):
@@ -91,6 +124,9 @@ class MoveAnswer(msgspec.Struct, frozen=True, kw_only=True):
     cures: Annotated[
         tuple[MoveCure, ...],
         says("Pieces of which any one, so much longer, lets it through."),
+    ]
+    shifts: Annotated[
+        tuple[MoveShift, ...], says("Points of which any one, moved, lets it through.")
     ]
     shorter_way: ShorterWay | None
     because: tuple[Reason, ...]

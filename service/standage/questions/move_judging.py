@@ -25,6 +25,7 @@ from standage.railway.track.pieces.plain_pieces import (
 
 PLAIN = (Straight, Curve, Transition, Flexible, Track)
 _A_LITTLE_MM = 1e-6
+_LEAST_SHARE = 1e-3
 _MOST_STEPS = 2_000
 """So long a shorter way is looked for."""
 MUCH_SHORTER = 2 / 3
@@ -114,6 +115,20 @@ def _plus_minus_mm(known: Surveyed, train: KnownTrain, greatest_mm: float) -> fl
     if known.found.plan.plus_minus is not None and greatest_mm > 0:
         of_plan_mm = known.found.plan.plus_minus.of(greatest_mm)
     return tidy(train.plus_minus_mm + of_plan_mm)
+
+
+def surely(known: Surveyed, wanted: Wanted, train: KnownTrain) -> Wanted:
+    """Return the same of a train that is longer by all that may be off: where that one
+    gets there, this one does for certain.
+    """
+    at_least_mm = wanted.train_mm + train.plus_minus_mm
+    plus_minus = known.found.plan.plus_minus
+    if plus_minus is None:
+        return replace(wanted, train_mm=at_least_mm)
+    # The room may be off by so much of itself, and must be the length and that.
+    sure_share = max(_LEAST_SHARE, 1 - plus_minus.mm_per_m / 1000)
+    sure_mm = (at_least_mm + plus_minus.mm) / sure_share
+    return replace(wanted, train_mm=sure_mm)
 
 
 class _Spare(NamedTuple):

@@ -7,7 +7,7 @@ train gets on), ``wanted`` and ``nodes`` (what is wanted, and trains on their wa
 there), ``search`` (the runs with the fewest reversals, then the least
 distance), ``facts`` (what there is to say of a run), ``longest`` (how long a train may
 be), ``alterations`` (track that is longer or shorter), ``limiting`` (what limits the
-longest train), ``cures`` (what more track would do) and ``reach``; ``replay`` plays runs
+longest train), ``cures`` (what more track would do), ``shifts`` (points moved along) and ``reach``; ``replay`` plays runs
 over again, without the search.
 
 Words. A *run* is a train's way without a reversal; its *lead* is the end that goes in
@@ -32,4 +32,13 @@ Decisions, each with the test that holds it:
   change; how long a train may be is not told at all: tests/questions/test_move_bounds.py.
 - Where no one piece alone is enough, the pieces named together are such that each is
   needed, and with 1 mm less of any one it is not enough: the same file.
+- Points are moved as with a saw: so much is cut out of the straight or taped track on one
+  side and put in on the other, at each leg as much as at the toe, and what lies at the
+  far ends of that track stays, stock included. Along a curve they are not moved; a curve
+  beyond a leg that turns out goes with them. That a road that turns out gains or loses
+  just as much is so where it runs beside the other, and is assumed. The least shift that
+  does is sought, though more of it may be too much again:
+  tests/railway/moves/test_shifts.py, against plans laid anew.
+- All advice is for the train as long as it may be within its ±, and the plan's:
+  tests/questions/test_move_shifts.py.
 """

@@ -244,11 +244,12 @@ def each_alone(some: Sequence[T], helps: Callable[[Sequence[T]], bool]) -> Itera
     yield from each_alone(some[middle:], helps)
 
 
-def least_mm(helps: Callable[[int], bool], *, enough_mm: int) -> int:
-    """Return the least whole mm that help, where ``enough_mm`` do, and more are no
-    worse. **Source** derived.
+def least_mm(
+    helps: Callable[[int], bool], *, enough_mm: int, too_little_mm: int = 0
+) -> int:
+    """Return the least whole mm that help, where ``enough_mm`` do, ``too_little_mm`` do
+    not, and more are no worse. **Source** derived.
     """
-    too_little_mm = 0
     while enough_mm - too_little_mm > 1:
         middle_mm = (too_little_mm + enough_mm) // 2
         if helps(middle_mm):

@@ -45,7 +45,7 @@ from standage.questions.plan_reasons import point_assumed, spacing_words
 from standage.questions.question import PLAN_BYTES, Question, Shows, always
 from standage.questions.reckoning import MayBeExact, as_written, warned
 from standage.questions.sources import Sources
-from standage.railway.moves.facts import facts_of
+from standage.railway.moves.facts import RunFacts, facts_of
 from standage.railway.moves.reach import unknown_in_reach
 from standage.railway.moves.wanted import End, Finish, Wanted
 from standage.railway.terms.figures import Name, says, tidy, tidy_if_known
@@ -161,19 +161,43 @@ def gather(sources: Sources, request: MoveRequest) -> MoveCase:
     )
 
 
+class Moved(NamedTuple):
+    """What is answered of a move, and the runs that the answer tells of."""
+
+    answer: MoveAnswer
+    known: Surveyed
+    train_mm: float
+    runs: tuple[RunFacts, ...]
+
+
 @warned
 def reckon(case: MoveCase) -> MoveAnswer:
     """Return whether the train of ``case`` gets there, and how; raises ``Faulty`` for
     every name that is not on its plan.
     """
+    return moved(case).answer
+
+
+def moved(case: MoveCase) -> Moved:
+    """Return the answer to ``case``, and its runs; as ``reckon``, without its slips."""
     known = surveyed_ground(case.ground)
     train = known_train(case.train)
     aim = _aimed(case, known, train)
     missing = _missing(case, known, aim)
     if missing or aim.wanted is None:
-        return _untold(case, train, missing)
+        return Moved(_untold(case, train, missing), known, 0.0, ())
     judged = judged_move(known, aim.wanted, train)
-    return _answer(case, known, aim, train, judged)
+    answer = _answer(case, known, aim, train, judged)
+    return Moved(answer, known, judged.wanted.train_mm, _runs(known, train, judged))
+
+
+def _runs(
+    known: Surveyed, train: KnownTrain, judged: JudgedMove
+) -> tuple[RunFacts, ...]:
+    """Return the runs of the best way; none where the train's length is not known."""
+    if judged.best is None or train.length_mm is None:
+        return ()
+    return facts_of(known.ground, judged.wanted, judged.best)
 
 
 def _aimed(case: MoveCase, known: Surveyed, train: KnownTrain) -> _Aim:
@@ -278,7 +302,7 @@ def _answer(
         margin_mm=case.ground.margin_mm,
         is_light_engine=train.is_light_engine,
     )
-    facts = () if best is None else facts_of(known.ground, judged.wanted, best)
+    facts = _runs(known, train, judged)
     passed = {points for one in facts for points in one.points}
     is_told = best is not None
     remedied, shifted = Remedied(), Shifted()

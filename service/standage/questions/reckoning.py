@@ -164,7 +164,7 @@ def is_warned(answer: object) -> bool:
 
 
 MOST_LIGHT = 12
-"""V plan of more pieces may take over 20 ms."""
+"""A plan of more pieces may take over 20 ms."""
 
 V = TypeVar("V")
 

@@ -8,7 +8,9 @@ stand), ``ways`` (track as SVG paths), ``track_pen`` and ``signs`` (how it is dr
 ``plan_strokes``, ``plan_names``, ``plan_sheets`` (a plan); ``template_cells``,
 ``template_marks``, ``template_cover``, ``template_pages`` (1:1); ``roads_drawn`` (a road
 straightened), ``train_stands`` (a train on it), ``strip_rows``, ``road_strips``,
-``place_sheets``, ``gradient_profiles``; ``edge_labels`` (labels for the board's edge).
+``place_sheets``, ``gradient_profiles``; ``drawn_runs``, ``runs_on_plan``,
+``runs_straightened``, ``move_sheets`` (a move, run by run); ``edge_labels`` (labels for
+the board's edge).
 
 Words. A *view* says how the plan comes on the paper: one in so many. A *bend* is a
 straight or an arc where it lies. A *stand* is where a label stands, with the *leader*
@@ -51,6 +53,9 @@ Decisions, each with the test that holds it:
 - **A profile says how many times its heights are enlarged**, and the gradient of a run
   is the steepest on it, between its vertical curves:
   tests/drawings/test_gradient_profiles.py.
+- **A run is drawn where the train stands after it**, black, and before it, outlined; as
+  many runs go on a page as cost the plan one round scale at most. Only the roads that
+  the train stands on are named: tests/drawings/test_move_sheets.py.
 - **There is no clock**: revision and date are what the caller gives.
 - More than four thousand strands are centre lines, so that the largest plan stays
   below 4 MB: tests/drawings/test_track_plan_drawings.py.

@@ -108,6 +108,16 @@ def laid_out(shown: Content, look: Look, *, beneath_mm: float = 0.0) -> Laid:
     return min(tried, key=_smallness)
 
 
+def laid_within(shown: Content, paper: Paper, *, high_mm: float) -> Laid:
+    """Return the plan as it lies, as large as it goes on so high a part of a paper."""
+    return _on(
+        paper,
+        extent(shown),
+        1 + 0j,
+        high_mm,
+    )
+
+
 def _smallness(laid: Laid) -> float:
     return laid.view.one_in
 

@@ -1,0 +1,121 @@
+"""The sheet of a move: each run on the plan, with the train at its end."""
+
+from collections.abc import Iterator
+from typing import Annotated
+
+import msgspec
+
+from standage.drawings.plans.drawn_runs import DrawnMove, DrawnRun
+from standage.drawings.plans.looks import Look
+from standage.drawings.plans.move_sheets import move_pages
+from standage.drawings.plans.sheets import PaperName
+from standage.questions.move import (
+    QUESTION,
+    MoveCase,
+    Moved,
+    MoveRequest,
+    gather,
+    moved,
+)
+from standage.questions.move_words import leading_end
+from standage.questions.plan_drawing import MOST_PAGES
+from standage.questions.question import PLAN_BYTES, Drawing, always
+from standage.questions.reckoning import with_warnings
+from standage.questions.sources import Sources
+from standage.railway.terms.figures import millimetres, says
+from standage.shapes.faults import Fault, Faulty, Ruled
+
+
+class MoveSheetQuery(Ruled, frozen=True, kw_only=True):
+    """The paper, and which page of it."""
+
+    paper: Annotated[PaperName, says("The paper; a phone's has no end.")] = "a4"
+    page: Annotated[
+        Annotated[int, msgspec.Meta(ge=1, le=MOST_PAGES)] | None,
+        says("One page alone, counted from 1; if not said, all below each other."),
+    ] = None
+
+
+class MoveSheetCase(msgspec.Struct, frozen=True, kw_only=True):
+    """A sheet of a move, and all that it rests on."""
+
+    move: MoveCase
+    look: MoveSheetQuery
+
+
+def move_sheet(case: MoveSheetCase) -> str:
+    """Return the sheet as SVG; where the train does not get there it says why. Raises
+    ``Faulty`` where there is no such page.
+    """
+    found = moved(case.move)
+    look = Look(paper=case.look.paper)
+    pages = move_pages(found.known.found, look, _drawn(case.move, found))
+    page = case.look.page
+    if page is not None and page > pages.count:
+        message = f"the last page is {pages.count}"
+        raise Faulty([Fault(code="too_large", message=message, parameter="page")])
+    return pages.written(page)
+
+
+def _drawn(case: MoveCase, found: Moved) -> DrawnMove:
+    answer = with_warnings(found.answer, case)
+    notes = [slip.message for slip in answer.warnings]
+    notes += [reason.message for reason in answer.because]
+    return DrawnMove(
+        title=_title(case, found),
+        train_mm=found.train_mm,
+        runs=tuple(_runs(found)),
+        notes=tuple(notes),
+    )
+
+
+def _title(case: MoveCase, found: Moved) -> str:
+    """Return which train goes from where to where, or that it does not."""
+    length_mm = found.answer.train_length_mm
+    train = "A train" if length_mm is None else f"A train of {millimetres(length_mm)}"
+    if case.to.place is not None:
+        way = f"from {case.start.place} to {case.to.place}"
+    else:
+        way = f"from {case.start.place}, out at {case.to.open_end}"
+    if found.answer.verdict == "impossible":
+        return f"Impossible: {train.lower()} {way}"
+    return f"{train} {way}"
+
+
+def _runs(found: Moved) -> Iterator[DrawnRun]:
+    for facts, told in zip(found.runs, found.answer.runs, strict=True):
+        yield DrawnRun(
+            message=told.message,
+            courses=facts.run.courses,
+            from_mm=facts.run.from_mm,
+            to_mm=facts.run.to_mm,
+            engine_leads=leading_end(facts.run) == "engine",
+            leaves=not told.to,
+            spare_mm=facts.spare_mm,
+        )
+
+
+def _gather(
+    sources: Sources, request: MoveRequest, look: MoveSheetQuery
+) -> MoveSheetCase:
+    return MoveSheetCase(move=gather(sources, request), look=look)
+
+
+DRAWING = Drawing(
+    id="drawMove",
+    at="/v1/checks/move/drawing",
+    asks="Draw a move, run by run",
+    tells=(
+        "The same request as for the answer. Each run on the plan, with the train where"
+        " it stands after it and how to get there; a plan without a shape is drawn"
+        " straightened. Where the train does not get there the sheet says why."
+    ),
+    request=MoveRequest,
+    look=MoveSheetQuery,
+    gather=_gather,
+    draw=move_sheet,
+    heavy=always,
+    most_bytes=PLAN_BYTES,
+    example=QUESTION.example,
+    refused=QUESTION.refused,
+)

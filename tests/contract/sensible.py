@@ -14,6 +14,7 @@ from typing import Any
 import schemathesis
 
 from contract.breakage import statuses
+from contract.sent_once import Once, Told
 
 KNOWN: dict[str, str] = json.loads(os.environ["STANDAGE_KNOWN_IDS"])
 """Ids that are on record, and a moment that lies ahead by a little, by the field that
@@ -49,6 +50,28 @@ WORKBOOKS = (
 )
 schemathesis.serializer.alias(list(WORKBOOKS), "application/octet-stream")
 """A file goes as its bytes."""
+
+
+SENT = Once()
+IS_LONG = "STANDAGE_SCHEMATHESIS_EXAMPLES" in os.environ
+
+
+@schemathesis.hook
+def filter_case(_context: Any, case: Any) -> bool:
+    """Leave out of the coverage phase of a short run what was sent elsewhere."""
+    if IS_LONG or case.meta.phase.name.value != "coverage":
+        return True
+    about = case.meta.phase.data
+    part = about.parameter_location
+    told = Told(
+        mode=case.meta.generation.mode.value,
+        part="" if part is None else part.value,
+        parameter=about.parameter or "",
+        scenario=about.scenario.value,
+        description=about.description,
+        location=about.location or "",
+    )
+    return SENT.is_new(case.operation.label, told)
 
 
 @schemathesis.hook

@@ -7,8 +7,8 @@ train gets on), ``wanted`` and ``nodes`` (what is wanted, and trains on their wa
 there), ``search`` (the runs with the fewest reversals, then the least
 distance), ``facts`` (what there is to say of a run), ``longest`` (how long a train may
 be), ``alterations`` (track that is longer or shorter), ``limiting`` (what limits the
-longest train), ``cures`` (what more track would do), ``shifts`` (points moved along) and ``reach``; ``replay`` plays runs
-over again, without the search.
+longest train), ``cures`` (what more track would do), ``shifts`` (points moved along) and
+``reach``; ``replay`` plays runs over again, without the search.
 
 Words. A *run* is a train's way without a reversal; its *lead* is the end that goes in
 front, its *rear* the other one. A *zone* is where a vehicle stands foul of the other

@@ -93,6 +93,7 @@ getTrainCurve        club  club  club  read
 getPlaceLongestTrain club  club  club  read
 getLayoutLimits      club  club  club  read  layout
 getLayoutFits        club  club  club  read
+getLayoutPlanBlockedMoves club club club read
 getLayoutFill        club  club  club  read
 getUnsuitableStock   club  club  club  read
 listChanges          club  club  club  read

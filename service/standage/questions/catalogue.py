@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from standage.questions import (
+    blocked_moves,
     capacity,
     couplings_from_train,
     curve,
@@ -56,6 +57,7 @@ QUESTIONS: tuple[Asking, ...] = (
     fouling_point.QUESTION,
     move.QUESTION,
     move_drawing.DRAWING,
+    blocked_moves.QUESTION,
     polarity.QUESTION,
     longest_train.QUESTION,
     wish_list.QUESTION,

@@ -30,6 +30,8 @@ from standage.questions.moved_train import (
     known_train,
 )
 from standage.questions.moves_ground import (
+    MOST_TOLD,
+    OF_THE_TRACK,
     MovesGround,
     MovesRequest,
     NamedPlace,
@@ -38,9 +40,9 @@ from standage.questions.moves_ground import (
     gathered_ground,
     place_called,
     surveyed_ground,
+    told_faults,
     way_out,
 )
-from standage.questions.plan import all_faults
 from standage.questions.plan_reasons import point_assumed, spacing_words
 from standage.questions.question import PLAN_BYTES, Question, Shows, always
 from standage.questions.reckoning import MayBeExact, as_written, warned
@@ -56,10 +58,6 @@ from standage.shapes.faults import Fault, Ruled, all_of
 
 LEAST_TRAIN_MM = 1.0
 """Of a train of which nothing is known."""
-MOST_TOLD = 5
-"""So many faults and pieces are named."""
-LONGEST_MESSAGE = 200
-_OF_THE_TRACK = ("/pieces", "/joins", "/modules", "/module_joins")
 
 
 class _Aim(NamedTuple):
@@ -252,18 +250,11 @@ def _end_of(place: NamedPlace | None, name: str | None, pointer: str) -> End | N
 
 def _missing(case: MoveCase, known: Surveyed, aim: _Aim) -> tuple[Reason, ...]:
     """Return what nobody can tell of the plan, so that no move on it can be told."""
-    faults = all_faults(case.ground.plan.faults, known.found)
-    told = [
-        Reason(
-            code="plan_fault", message=f"the plan: {fault.message}"[:LONGEST_MESSAGE]
-        )
-        for fault in faults
-        if (fault.pointer or "").startswith(_OF_THE_TRACK)
-    ]
+    told = told_faults(case.ground.plan, known.found, OF_THE_TRACK)
     unknown: tuple[str, ...] = () if aim.unknown is None else (aim.unknown,)
     if aim.start.stand is not None:
         unknown += unknown_in_reach(known.ground, aim.start.stand.courses)
-    return (*told[:MOST_TOLD], *unknown_pieces(known, unknown[:MOST_TOLD]))
+    return (*told, *unknown_pieces(known, unknown[:MOST_TOLD]))
 
 
 def _untold(

@@ -22,6 +22,7 @@ from standage.railway.track.pieces.plain_pieces import (
     Track,
     Transition,
 )
+from standage.railway.track.plans.plan import PlusMinus
 
 PLAIN = (Straight, Curve, Transition, Flexible, Track)
 _A_LITTLE_MM = 1e-6
@@ -83,7 +84,8 @@ def judged_move(known: Surveyed, wanted: Wanted, train: KnownTrain) -> JudgedMov
     with_these = None
     if best is not None:
         with_these = longest_train(known.ground, wanted, most_reversals=best.reversals)
-    plus_minus_mm = _plus_minus_mm(known, train, longest.mm)
+    of_plan = known.found.plan.plus_minus
+    plus_minus_mm = plus_minus_of(of_plan, train, longest.mm)
     known_spare = _known_spare(train, longest, best, gave_up=every.gave_up)
     return JudgedMove(
         verdict=_verdict(train, known_spare, plus_minus_mm),
@@ -109,11 +111,13 @@ def _suits(wanted: Wanted, finish: Finish) -> bool:
     return is_right_end and wanted.leads_out in {None, finish.engine_leads}
 
 
-def _plus_minus_mm(known: Surveyed, train: KnownTrain, greatest_mm: float) -> float:
-    """Return how far off the train and the room for it may be together."""
+def plus_minus_of(
+    of_plan: PlusMinus | None, train: KnownTrain, longest_mm: float
+) -> float:
+    """Return how far off a train and the room for it may be together, in mm."""
     of_plan_mm = 0.0
-    if known.found.plan.plus_minus is not None and greatest_mm > 0:
-        of_plan_mm = known.found.plan.plus_minus.of(greatest_mm)
+    if of_plan is not None and longest_mm > 0:
+        of_plan_mm = of_plan.of(longest_mm)
     return tidy(train.plus_minus_mm + of_plan_mm)
 
 
@@ -129,6 +133,14 @@ def surely(known: Surveyed, wanted: Wanted, train: KnownTrain) -> Wanted:
     sure_share = max(_LEAST_SHARE, 1 - plus_minus.mm_per_m / 1000)
     sure_mm = (at_least_mm + plus_minus.mm) / sure_share
     return replace(wanted, train_mm=sure_mm)
+
+
+def verdict_by_longest(
+    train: KnownTrain, longest_mm: float, plus_minus_mm: float
+) -> MoveVerdict:
+    """Return the verdict on a train, where the longest that gets there is known."""
+    spare = _known_spare(train, Longest(longest_mm), None, gave_up=False)
+    return _verdict(train, spare, plus_minus_mm)
 
 
 class _Spare(NamedTuple):

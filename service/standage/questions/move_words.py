@@ -201,10 +201,18 @@ def _too_long(judged: JudgedMove, train: KnownTrain) -> Reason:
 
 
 def _limit(known: Surveyed, judged: JudgedMove) -> Reason:
-    """Return what limits the longest train, in words."""
-    longest = at_most(judged.longest.mm)
     pieces = limiting_pieces(known, judged)
     roads = judged.limits.roads
+    longest_mm = judged.longest.mm
+    message = limit_words(longest_mm, pieces, roads, gave_up=judged.limits.gave_up)
+    return Reason(code="limited_by", message=message, value_mm=judged.longest_mm)
+
+
+def limit_words(
+    longest_mm: float, pieces: Sequence[str], roads: Sequence[str], *, gave_up: bool
+) -> str:
+    """Return what limits the longest train: pieces, each alone, or roads together."""
+    longest = at_most(longest_mm)
     if len(pieces) == 1:
         by = f"{cut(pieces[0])} limits it"
     elif pieces:
@@ -212,12 +220,11 @@ def _limit(known: Surveyed, judged: JudgedMove) -> Reason:
     elif len(roads) > 1:
         names = [cut(name) for name in roads[:_MOST_NAMED]]
         by = f"{listed(names)} limit it together: to lengthen one alone is no help"
-    elif judged.limits.gave_up:
+    elif gave_up:
         by = "what limits it would take too long to find"
     else:
         by = "no one piece of plain track alone would make it longer"
-    message = f"the longest train that gets there is {longest}; {by}"
-    return Reason(code="limited_by", message=message, value_mm=judged.longest_mm)
+    return f"the longest train that gets there is {longest}; {by}"
 
 
 def limiting_pieces(known: Surveyed, judged: JudgedMove) -> tuple[str, ...]:

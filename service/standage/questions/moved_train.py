@@ -121,7 +121,7 @@ def known_train(case: TrainCase) -> KnownTrain:
             least_mm=case.length_mm,
             plus_minus_mm=case.plus_minus_mm,
             engine_mm=case.engine_length_mm,
-            assumed=(_overhang(None),),
+            assumed=(overhang_assumed(None),),
         )
     if case.train is None:
         raise AssertionError("a train has a length or vehicles")
@@ -133,7 +133,7 @@ def known_train(case: TrainCase) -> KnownTrain:
         plus_minus_mm=extent.plus_minus_mm,
         engine_mm=_engine_mm(train),
         unknown=lacking(extent.missing),
-        assumed=(*told(train.guesses()), _overhang(_reserve_mm(train))),
+        assumed=(*told(train.guesses()), overhang_assumed(_reserve_mm(train))),
     )
 
 
@@ -158,7 +158,8 @@ def _reserve_mm(train: Coupled) -> float | None:
     return tidy(min(head_mm, tail_mm))
 
 
-def _overhang(reserve_mm: float | None) -> Assumed:
+def overhang_assumed(reserve_mm: float | None) -> Assumed:
+    """Return when blades count as clear; ``reserve_mm`` is the train's overhang."""
     message = "blades are clear once the end of the coupling has passed them"
     if reserve_mm is not None and reserve_mm > 0:
         message += (

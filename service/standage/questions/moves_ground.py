@@ -9,7 +9,7 @@ import msgspec
 from msgspec import Meta
 
 from standage.questions.asked import AskedPlan
-from standage.questions.plan import PlanCase, surveyed
+from standage.questions.plan import PlanCase, all_faults, surveyed
 from standage.questions.reckoning import MayBeExact
 from standage.questions.resolving.plans import KnownPlan
 from standage.questions.sources import Sources
@@ -19,6 +19,7 @@ from standage.railway.moves.stretches import amiss, spans_of, stand_between, sta
 from standage.railway.moves.wanted import End
 from standage.railway.roads.plan_roads import road_names, roads_called
 from standage.railway.terms.figures import IdOrName, Name, Room, listed, says
+from standage.railway.terms.reasons import Reason
 from standage.railway.terms.senses import ASIDE
 from standage.railway.track.network.network import Course, Network
 from standage.railway.track.plans.flat import End as PieceEnd
@@ -35,6 +36,11 @@ from standage.railway.track.survey.survey import Survey
 from standage.shapes.faults import Fault, Faulty, Ruled, escaped
 
 MOST_STRETCHES = 200
+MOST_TOLD = 5
+"""So many faults and pieces are named."""
+OF_THE_TRACK = ("/pieces", "/joins", "/modules", "/module_joins")
+"""Where a plan's faults are because of which no move on it can be told."""
+_LONGEST_MESSAGE = 200
 _MOST_SHOWN = 40
 _NO_LEG = "none"
 
@@ -206,6 +212,20 @@ def surveyed_ground(asked: MovesGround) -> Surveyed:
         standing=standing,
         no_propelling=tuple(span for spans in barred for span in spans),
     )
+
+
+def told_faults(
+    asked: PlanCase, found: Survey, of: tuple[str, ...]
+) -> tuple[Reason, ...]:
+    """Return the first faults of some parts of a plan, in words."""
+    told = [
+        Reason(
+            code="plan_fault", message=f"the plan: {fault.message}"[:_LONGEST_MESSAGE]
+        )
+        for fault in all_faults(asked.faults, found)
+        if (fault.pointer or "").startswith(of)
+    ]
+    return tuple(told[:MOST_TOLD])
 
 
 def _off_the_track(

@@ -149,6 +149,8 @@ class InPages(Generic[R, C, A]):
     refused: Json | None = None
     warns: Shows | NeverWarns
     heavy: Callable[[C], bool] | None = None
+    gathers_much: bool = False
+    """Whether so much is read that nobody else is to wait meanwhile."""
     who: Who = "club"
     tag: Tag = "Questions"
     others: tuple["Asking", ...] = ()

@@ -107,6 +107,7 @@ def _in_pages(asking: AnyInPages) -> Operation:
             partial(_page, asking),
             partial(_reported_page, asking.reckon),
             heavy=_of_the_case(asking.heavy),
+            gathers_much=asking.gathers_much,
         ),
         answers=Answers(shape=asking.answer, tagged=True),
         takes=Takes(query=asking.parameters),

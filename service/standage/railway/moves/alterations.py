@@ -196,8 +196,9 @@ class Trials:
     def __init__(self, ground: Ground, wanted: Wanted, *, most_steps: int) -> None:
         self.ground = ground
         self.wanted = wanted
+        self.steps = 0
         self._gave_up = False
-        self._left = most_steps
+        self._most_steps = most_steps
 
     def have_stopped(self) -> bool:
         """Tell whether the steps were spent before an answer was found."""
@@ -205,14 +206,14 @@ class Trials:
 
     def helps(self, changes: Changes) -> bool:
         """Tell whether the train gets there with some changes."""
-        if self._left < 0:
+        if self.steps > self._most_steps:
             self._gave_up = True
             return False
         on, asked = altered(self.ground, self.wanted, changes)
         if not has_room(asked):
             return False
         found = searched(on, asked, ANY_END)
-        self._left -= found.steps
+        self.steps += found.steps
         if not found.finishes:
             self._gave_up = self._gave_up or found.gave_up
         return bool(found.finishes)

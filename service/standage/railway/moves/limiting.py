@@ -22,12 +22,14 @@ class Limits(NamedTuple):
     """What limits the longest train: strands of which each alone, a little longer, lets
     a longer one through; or else the roads that limit it together.
 
-    ``gave_up`` where the budget of steps was spent before all was looked at.
+    ``gave_up`` where the budget of steps was spent before all was looked at. It took so
+    many ``steps``.
     """
 
     strands: tuple[int, ...]
     roads: tuple[str, ...] = ()
     gave_up: bool = False
+    steps: int = 0
 
 
 def limits(
@@ -48,22 +50,25 @@ def limits(
         return Limits(())
     asked = replace(wanted, train_mm=longest_mm + _NOTICED_MM)
     effort = Effort(near_mm=_A_LITTLE_MM + _NOTICED_MM, any_end=True)
-    near = searched(ground, asked, effort).near
+    first = searched(ground, asked, effort)
+    near = first.near
     trials = Trials(ground, asked, most_steps=MOST_STEPS)
 
     def helps(strands: Sequence[int]) -> bool:
         return trials.helps(longer(strands, by_mm=_A_LITTLE_MM))
 
+    def told(strands: Sequence[int] = (), roads: Sequence[str] = ()) -> Limits:
+        steps = first.steps + trials.steps
+        return Limits(tuple(strands), tuple(roads), trials.have_stopped(), steps)
+
     close = {name: near.intersection(own) for name, own in roads.items()}
     each = [strand for own in roads.values() for strand in own if strand in near]
-    alone = tuple(each_alone(each, helps))
+    alone = list(each_alone(each, helps))
     if alone or trials.have_stopped() or not each or not helps(each):
-        return Limits(alone, gave_up=trials.have_stopped())
+        return told(alone)
     needed = [
         name
         for name, own in close.items()
         if own and not helps([one for one in each if one not in own])
     ]
-    if trials.have_stopped():
-        return Limits((), gave_up=True)
-    return Limits((), tuple(needed))
+    return told() if trials.have_stopped() else told(roads=needed)

@@ -24,11 +24,12 @@ class Longest(NamedTuple):
     """The longest train that gets there, in mm; 0 where none does.
 
     ``gave_up`` where the budget of steps was spent before all was looked at: a longer
-    one might get there.
+    one might get there. It took so many ``steps``.
     """
 
     mm: float
     gave_up: bool = False
+    steps: int = 0
 
 
 def longest_train(
@@ -44,7 +45,7 @@ def longest_train(
     """
     asking = _Asking(ground, wanted, most_reversals)
     found_mm = asking.longest_mm()
-    return Longest(found_mm, asking.gave_up)
+    return Longest(found_mm, asking.gave_up, asking.steps)
 
 
 class _Asking:

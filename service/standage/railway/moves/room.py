@@ -102,8 +102,9 @@ def ways_back(ground: Ground, train: Lying) -> Iterator[int]:
     """Yield the numbers of the courses that a train enters over blades over which it
     could go back another way. **Source** derived.
     """
-    for number, course in enumerate(train.courses[1:], start=1):
-        if len(ground.onwards(course ^ 1)) > 1:
+    steps = pairwise(train.courses)
+    for number, (before, course) in enumerate(steps, start=1):
+        if any(way != before ^ 1 for way in ground.onwards(course ^ 1)):
             yield number
 
 

@@ -329,8 +329,9 @@ def _because(
         message = "there is no train on record: put your trains on record first"
         yield Reason(code="no_trains", message=message)
     if len(reached.places) < _FEWEST_PLACES:
+        named = places if reached.places else "no places"
         message = (
-            f"the plan names {places}: name two places or more in it, on the roads"
+            f"the plan names {named}: name two places or more in it, on the roads"
             " where trains stand"
         )
         yield Reason(code="no_places", message=message)

@@ -1,12 +1,11 @@
 """Does a train get from one place of a plan to another, how, and how long may it be?"""
 
-from collections.abc import Iterable, Iterator
-from typing import Annotated, Literal, NamedTuple
+from typing import Annotated, Literal
 
 import msgspec
 
+from standage.questions.move_aims import Aim, AskedWay, MoveFrom, MoveTo, aimed
 from standage.questions.move_answer import (
-    Leading,
     MoveAnswer,
     MoveFinish,
     ShorterWay,
@@ -20,7 +19,6 @@ from standage.questions.move_words import (
     limiting_pieces,
     reasons,
     told_runs,
-    unknown_pieces,
 )
 from standage.questions.moved_train import (
     KnownTrain,
@@ -30,90 +28,21 @@ from standage.questions.moved_train import (
     known_train,
 )
 from standage.questions.moves_ground import (
-    MOST_TOLD,
-    OF_THE_TRACK,
     MovesGround,
     MovesRequest,
-    NamedPlace,
     Surveyed,
-    end_called,
     gathered_ground,
-    place_called,
     surveyed_ground,
-    told_faults,
-    way_out,
 )
-from standage.questions.plan_reasons import point_assumed, spacing_words
+from standage.questions.moves_rest_on import taken_for_granted, untellable
 from standage.questions.question import PLAN_BYTES, Question, Shows, always
 from standage.questions.reckoning import MayBeExact, as_written, warned
 from standage.questions.sources import Sources
 from standage.railway.moves.facts import RunFacts, facts_of
-from standage.railway.moves.reach import unknown_in_reach
-from standage.railway.moves.wanted import End, Finish, Wanted
-from standage.railway.terms.figures import Name, says, tidy, tidy_if_known
-from standage.railway.terms.reasons import Assumed, Reason
-from standage.railway.track.fouling.fouling import FoulingPoint
-from standage.railway.track.plans.plan import EndName, RoadName
-from standage.shapes.faults import Fault, Ruled, all_of
-
-LEAST_TRAIN_MM = 1.0
-"""Of a train of which nothing is known."""
-
-
-class _Aim(NamedTuple):
-    """What is wanted of a train on its ground; without ``wanted`` the plan does not
-    tell how long a place is, for want of ``unknown``.
-    """
-
-    start: NamedPlace
-    goal: NamedPlace | None
-    wanted: Wanted | None
-    unknown: str | None = None
-
-
-class MoveFrom(Ruled, frozen=True, kw_only=True):
-    """Where the train stands, and which way round."""
-
-    place: Annotated[RoadName, says("The place or road that it stands in.")]
-    engine_towards: Annotated[
-        Name, says("The end of that place to which its engine points.")
-    ]
-    stands_against: Annotated[
-        Name | None,
-        says("The end that it stands against; wherever suits best if not said."),
-    ] = None
-
-
-class MoveTo(Ruled, frozen=True, kw_only=True):
-    """Where the train is to go: a place, or out of the plan."""
-
-    place: Annotated[
-        RoadName | None, says("The place or road; needed unless open_end is given.")
-    ] = None
-    engine_towards: Annotated[
-        Name | None,
-        says("The end of that place to which its engine is to point; either if not."),
-    ] = None
-    open_end: Annotated[
-        EndName | None, says("The open end, or its piece, by which it is to leave.")
-    ] = None
-    leading: Annotated[
-        Leading | None, says("Which of its ends is to lead it out; either if not said.")
-    ] = None
-
-    def rules(self) -> Iterable[Fault]:
-        """Either a place or an open end, and what goes with it."""
-        if (self.place is None) == (self.open_end is None):
-            message = "give either place or open_end: where is the train to go?"
-            yield Fault(code="one_or_the_other", message=message, pointer="/place")
-        if self.engine_towards is not None and self.place is None:
-            message = "is the end of a place: give place too"
-            yield Fault(
-                code="one_or_the_other", message=message, pointer="/engine_towards"
-            )
-        if self.leading is not None and self.open_end is None:
-            message = "is for leaving the plan: give open_end too"
-            yield Fault(code="one_or_the_other", message=message, pointer="/leading")
+from standage.railway.moves.wanted import Finish
+from standage.railway.terms.figures import says, tidy, tidy_if_known
+from standage.railway.terms.reasons import Reason
+from standage.shapes.faults import all_of
 
 
 class MoveRequest(MovesRequest, frozen=True, kw_only=True):
@@ -180,7 +109,8 @@ def moved(case: MoveCase) -> Moved:
     """Return the answer to ``case``, and its runs; as ``reckon``, without its slips."""
     known = surveyed_ground(case.ground)
     train = known_train(case.train)
-    aim = _aimed(case, known, train)
+    asked = AskedWay(case.start, case.to, propels=case.propels)
+    aim = aimed(known, train, asked, margin_mm=case.ground.margin_mm)
     missing = _missing(case, known, aim)
     if missing or aim.wanted is None:
         return Moved(_untold(case, train, missing), known, 0.0, ())
@@ -198,63 +128,9 @@ def _runs(
     return facts_of(known.ground, judged.wanted, judged.best)
 
 
-def _aimed(case: MoveCase, known: Surveyed, train: KnownTrain) -> _Aim:
-    """Return what is wanted by the names of places and ends; raises ``Faulty``."""
-    start, goal, out_at = all_of(
-        lambda: place_called(known, case.start.place, "/from/place"),
-        lambda: _goal(case, known),
-        lambda: _way_out(case, known),
-    )
-    engine_towards, against, ends_towards = all_of(
-        lambda: end_called(start, case.start.engine_towards, "/from/engine_towards"),
-        lambda: _end_of(start, case.start.stands_against, "/from/stands_against"),
-        lambda: _end_of(goal, case.to.engine_towards, "/to/engine_towards"),
-    )
-    for place in (start, goal):
-        if place is not None and place.stand is None:
-            return _Aim(start, goal, None, place.unknown)
-    is_restricted = not train.is_light_engine
-    wanted = Wanted(
-        start=start.stand,
-        engine_towards=engine_towards,
-        train_mm=train.length_mm or max(train.least_mm, LEAST_TRAIN_MM),
-        goal=None if goal is None else goal.stand,
-        out_at=out_at,
-        stands_against=against,
-        margin_mm=case.ground.margin_mm,
-        ends_towards=ends_towards,
-        leads_out=None if case.to.leading is None else case.to.leading == "engine",
-        propels=case.propels or not is_restricted,
-        no_propelling=known.no_propelling if is_restricted else (),
-    )
-    return _Aim(start, goal, wanted)
-
-
-def _goal(case: MoveCase, known: Surveyed) -> NamedPlace | None:
-    if case.to.place is None:
-        return None
-    return place_called(known, case.to.place, "/to/place")
-
-
-def _way_out(case: MoveCase, known: Surveyed) -> int | None:
-    if case.to.open_end is None:
-        return None
-    return way_out(known, case.to.open_end, "/to/open_end")
-
-
-def _end_of(place: NamedPlace | None, name: str | None, pointer: str) -> End | None:
-    if place is None or name is None:
-        return None
-    return end_called(place, name, pointer)
-
-
-def _missing(case: MoveCase, known: Surveyed, aim: _Aim) -> tuple[Reason, ...]:
-    """Return what nobody can tell of the plan, so that no move on it can be told."""
-    told = told_faults(case.ground.plan, known.found, OF_THE_TRACK)
+def _missing(case: MoveCase, known: Surveyed, aim: Aim) -> tuple[Reason, ...]:
     unknown: tuple[str, ...] = () if aim.unknown is None else (aim.unknown,)
-    if aim.start.stand is not None:
-        unknown += unknown_in_reach(known.ground, aim.start.stand.courses)
-    return (*told, *unknown_pieces(known, unknown[:MOST_TOLD]))
+    return untellable(case.ground, known, aim.start, unknown)
 
 
 def _untold(
@@ -283,7 +159,7 @@ def _untold(
 
 
 def _answer(
-    case: MoveCase, known: Surveyed, aim: _Aim, train: KnownTrain, judged: JudgedMove
+    case: MoveCase, known: Surveyed, aim: Aim, train: KnownTrain, judged: JudgedMove
 ) -> MoveAnswer:
     best = judged.best if train.length_mm is not None else None
     named = Named(
@@ -328,11 +204,14 @@ def _answer(
             *shifted.because,
             *helps,
         ),
-        assumed=(*_assumed(case, known, train, passed), *shifted.assumed),
+        assumed=(
+            *taken_for_granted(case.ground, known, train.assumed, passed),
+            *shifted.assumed,
+        ),
     )
 
 
-def _finish(aim: _Aim, finish: Finish) -> MoveFinish:
+def _finish(aim: Aim, finish: Finish) -> MoveFinish:
     towards: str | None = None
     if aim.goal is not None and finish.engine_towards is not None:
         towards = aim.goal.ends[finish.engine_towards]
@@ -355,23 +234,6 @@ def _shorter_way(
         distance_mm=tidy(judged.shorter.distance_mm),
         runs=told_runs(known, facts, named),
     )
-
-
-def _assumed(
-    case: MoveCase, known: Surveyed, train: KnownTrain, passed: set[str]
-) -> Iterator[Assumed]:
-    yield from case.ground.plan.assumed
-    yield from train.assumed
-    found = known.found
-    if found.spacing is not None and any(map(_is_by_spacing, found.points)):
-        yield from spacing_words(found.plan, found.spacing)
-    for point in found.points:
-        if point.points in passed:
-            yield from point_assumed(point)
-
-
-def _is_by_spacing(point: FoulingPoint) -> bool:
-    return any(leg.farthest.by == "spacing" for leg in point.legs)
 
 
 EXAMPLE = {

@@ -23,6 +23,8 @@ from standage.railway.terms.figures import (
 from standage.railway.terms.reasons import Assumed, Reason, told
 from standage.shapes.faults import Fault
 
+LEAST_TRAIN_MM = 1.0
+"""Of a train of which nothing is known."""
 _ENGINES = frozenset({"engine", "railcar", "multiple_unit_car"})
 """What has its own cab in front when it moves by itself."""
 
@@ -94,6 +96,11 @@ class KnownTrain(msgspec.Struct, frozen=True, kw_only=True):
     engine_mm: float | None
     unknown: tuple[Reason, ...] = ()
     assumed: tuple[Assumed, ...] = ()
+
+    @property
+    def counted_mm(self) -> float:
+        """The length that is moved: its own, or what it is at least."""
+        return self.length_mm or max(self.least_mm, LEAST_TRAIN_MM)
 
     @property
     def is_light_engine(self) -> bool:

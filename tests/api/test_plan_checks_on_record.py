@@ -10,9 +10,11 @@ from api.asking import NOBODY, Caller, faults, refusal
 from api.ground import Ground
 from api.test_plans_on_record import above, sent
 from standage.questions.derived import DERIVED
+from standage.questions.meet import EXAMPLE
 from standage.questions.plan import MALT_HOUSE as MALT
 
 MALT_HOUSE: dict[str, Any] = {**MALT}
+MEETING: dict[str, Any] = {**EXAMPLE}
 PIECE: dict[str, Any] = {"kind": "straight", "length_mm": 300}
 BOARD: dict[str, Any] = {
     "scale": "00",
@@ -344,3 +346,19 @@ def test_the_polarity_of_a_layout_s_plan_counts_its_modules_and_a_train_on_recor
     assert by_train["train"]
     missing = steward.ask("POST", "/v1/checks/polarity", body | {"revision": 7})
     assert missing.status_code == 422
+
+
+def test_two_trains_meet_on_the_plan_of_a_layout_on_record(ground: Ground) -> None:
+    steward = ground.steward
+    layout = above(ground, "layout")
+    plan = MEETING["plan"]
+    assert sent(steward, layout, plan).status_code == 201
+    body = {"layout_id": id_in(layout), "trains": MEETING["trains"]}
+    answer = steward.ask("POST", "/v1/checks/meet", body)
+    assert answer.status_code == 200
+    given = steward.ask("POST", "/v1/checks/meet", MEETING)
+    assert answer.json()["verdict"] == "possible"
+    assert answer.json()["runs"] == given.json()["runs"]
+    nobody = [MEETING["trains"][0], {**MEETING["trains"][1], "to": {"place": "Wharf"}}]
+    asked = steward.ask("POST", "/v1/checks/meet", body | {"trains": nobody})
+    assert faults(asked) == {"/trains/1/to/place": "no_such_road"}

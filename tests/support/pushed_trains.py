@@ -126,9 +126,10 @@ class Push(NamedTuple):
     out: Cell | None = None
     propels: bool = True
     no_propelling: frozenset[Bare] = frozenset()
+    towards: int | None = None
 
 
-class _State(NamedTuple):
+class State(NamedTuple):
     reversals: int
     gone: int
     cells: tuple[Cell, ...]
@@ -137,9 +138,9 @@ class _State(NamedTuple):
 
 def best_ways(yard: Yard, push: Push, *, most: int = 20_000) -> Best | None:
     """Return the best ways to a goal; None to give up after so many states."""
-    heap = list(_beginnings(yard, push))
+    heap = list(beginnings(yard, push))
     heapify(heap)
-    ends = _ends(yard, push.goal)
+    ends = ends_of(yard, push.goal)
     seen: set[tuple[tuple[Cell, ...], bool]] = set()
     best: Best = {}
     while heap and len(seen) < most:
@@ -147,30 +148,30 @@ def best_ways(yard: Yard, push: Push, *, most: int = 20_000) -> Best | None:
         if state[2:] in seen:
             continue
         seen.add(state[2:])
-        for end, cost in _ended(yard, push, state, ends):
+        for end, cost in ended(yard, push, state, ends):
             best.setdefault(end, cost)
-        for further in _further(yard, push, state):
-            heappush(heap, further)
+        for after in further(yard, push, state):
+            heappush(heap, after)
     return None if heap else best
 
 
-def _beginnings(yard: Yard, push: Push) -> Iterator[_State]:
+def beginnings(yard: Yard, push: Push) -> Iterator[State]:
     firsts = range(len(push.place) - push.train + 1)
     if push.against is not None:
         firsts = firsts[:1] if push.against == 0 else firsts[-1:]
     for first in firsts:
         cells = tuple(push.place[first : first + push.train])
         if yard.stands(cells):
-            yield _State(0, 0, cells, push.engine_ahead)
-            yield _State(0, 0, _turned(yard, cells), not push.engine_ahead)
+            yield State(0, 0, cells, push.engine_ahead)
+            yield State(0, 0, _turned(yard, cells), not push.engine_ahead)
 
 
 def _turned(yard: Yard, cells: Sequence[Cell]) -> tuple[Cell, ...]:
     return tuple(yard.turned(cell) for cell in reversed(cells))
 
 
-def _ended(
-    yard: Yard, push: Push, state: _State, ends: Mapping[Cell, tuple[int, int]]
+def ended(
+    yard: Yard, push: Push, state: State, ends: Mapping[Cell, tuple[int, int]]
 ) -> Iterator[tuple[tuple[str, int], tuple[int, int]]]:
     reversals, gone, cells, leads = state
     if cells[-1] == push.out:
@@ -183,24 +184,24 @@ def _ended(
     yield ("towards", towards if leads else 1 - towards), (reversals, gone)
 
 
-def _further(yard: Yard, push: Push, state: _State) -> Iterator[_State]:
+def further(yard: Yard, push: Push, state: State) -> Iterator[State]:
     """Yield a train a cell farther on, and turned back where it stands."""
     reversals, gone, cells, leads = state
     for ahead in yard.ahead(cells[-1]):
         if yard.moves(cells, ahead) and (
             leads or _may_be_pushed(yard, push, state, ahead)
         ):
-            yield _State(reversals, gone + 1, (*cells[1:], ahead), leads)
+            yield State(reversals, gone + 1, (*cells[1:], ahead), leads)
     if not yard.is_near_blades(cells[0], push.margin):
-        yield _State(reversals + 1, gone, _turned(yard, cells), not leads)
+        yield State(reversals + 1, gone, _turned(yard, cells), not leads)
 
 
-def _may_be_pushed(yard: Yard, push: Push, state: _State, ahead: Cell) -> bool:
+def _may_be_pushed(yard: Yard, push: Push, state: State, ahead: Cell) -> bool:
     under = {yard.bare(cell) for cell in (*state.cells, ahead)}
     return push.propels and not under & push.no_propelling
 
 
-def _ends(yard: Yard, goal: Sequence[Cell]) -> Mapping[Cell, tuple[int, int]]:
+def ends_of(yard: Yard, goal: Sequence[Cell]) -> Mapping[Cell, tuple[int, int]]:
     """Return each cell of a goal with its number, and the end that it is run towards."""
     back = [yard.turned(cell) for cell in reversed(goal)]
     onwards = {cell: (number, 1) for number, cell in enumerate(goal)}

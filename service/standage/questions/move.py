@@ -1,6 +1,6 @@
 """Does a train get from one place of a plan to another, how, and how long may it be?"""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NamedTuple
 
 import msgspec
 

@@ -46,12 +46,15 @@ def told_runs(
     """Return every run of a move, with its words."""
     last = len(facts) - 1
     return tuple(
-        _told(known, one, named, is_last=number == last)
+        told_run(known, one, named, is_last=number == last)
         for number, one in enumerate(facts)
     )
 
 
-def _told(known: Surveyed, facts: RunFacts, named: Named, *, is_last: bool) -> MoveRun:
+def told_run(
+    known: Surveyed, facts: RunFacts, named: Named, *, is_last: bool
+) -> MoveRun:
+    """Return one run with its words."""
     network = known.network
     leaves = is_last and named.goal is None
     after = stretch_under(network, facts.ends, train_mm=named.train_mm)
@@ -74,13 +77,13 @@ def leading_end(way: Run | Finish) -> Leading:
 def _sentence(known: Surveyed, facts: RunFacts, named: Named, *, is_last: bool) -> str:
     if tidy(facts.run.distance_mm) == 0:
         return "The train stands there already."
-    verb = _verb(facts, named)
+    verb = verb_of(facts, named)
     over = f" over {few(facts.points)}" if facts.points else ""
     spare = ""
     if facts.spare_mm is not None:
         spare = f": {millimetres(facts.spare_mm)} to spare"
     if not is_last:
-        into = _road_at(known, facts.last_course)
+        into = road_at(known, facts.last_course)
         return f"{verb}{over}{into} until {_cleared(facts, named)}{spare}."
     if named.goal is None:
         out = cut(named.out or "")
@@ -88,7 +91,8 @@ def _sentence(known: Surveyed, facts: RunFacts, named: Named, *, is_last: bool) 
     return f"{verb}{over} into {cut(named.goal)} until the whole train is in{spare}."
 
 
-def _verb(facts: RunFacts, named: Named) -> str:
+def verb_of(facts: RunFacts, named: Named) -> str:
+    """Return how a train is moved."""
     if named.is_light_engine:
         return "Run the engine"
     return "Draw forward" if facts.run.engine_leads else "Propel"
@@ -106,7 +110,7 @@ def _cleared(facts: RunFacts, named: Named) -> str:
     return f"{rear} is clear of the blades of {_short(facts.cleared)}{by}"
 
 
-def _road_at(known: Surveyed, course: Course) -> str:
+def road_at(known: Surveyed, course: Course) -> str:
     """Return the words that say which road a train's lead comes to stand on."""
     for usable in known.found.usable:
         if course >> 1 in usable.road.place_of:

@@ -46,7 +46,7 @@ def facts_of(ground: Ground, wanted: Wanted, finish: Finish) -> tuple[RunFacts, 
     """
     last = len(finish.runs) - 1
     return tuple(
-        _facts(ground, wanted, run, is_last=number == last)
+        facts_of_run(ground, wanted, run, is_last=number == last)
         for number, run in enumerate(finish.runs)
     )
 
@@ -59,7 +59,12 @@ def least_spare_mm(ground: Ground, wanted: Wanted, finish: Finish) -> float | No
     return min((mm for mm in spares_mm if mm is not None), default=None)
 
 
-def _facts(ground: Ground, wanted: Wanted, run: Run, *, is_last: bool) -> RunFacts:
+def facts_of_run(
+    ground: Ground, wanted: Wanted, run: Run, *, is_last: bool
+) -> RunFacts:
+    """Return what there is to say of one run, the last one or another, in mm. **Source**
+    the rules of moves.
+    """
     whole = lying(ground, run.courses, rear_mm=run.from_mm - wanted.train_mm)
     ends = whole._replace(rear_mm=run.to_mm - wanted.train_mm)
     courses = _under_way(whole, run)

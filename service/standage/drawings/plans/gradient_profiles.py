@@ -26,9 +26,10 @@ from standage.drawings.plans.title_blocks import (
     title_block,
 )
 from standage.railway.terms.figures import millimetres
-from standage.railway.track.network.heights import Known, Slope
+from standage.railway.track.network.heights import Slope
 from standage.railway.track.network.lines import Line
 from standage.railway.track.network.network import Course
+from standage.railway.track.network.profiles import Known
 from standage.railway.track.survey.survey import Survey
 
 _TIMES = (1, 2, 5, 10, 20, 50, 100, 200, 500)

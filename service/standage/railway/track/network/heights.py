@@ -1,8 +1,8 @@
 """How high the rails lie, and how steeply they climb.
 
-Between two heights a line climbs evenly; past its last height it is level, which is
-assumed. A branch begins at the height that the points' tips have, and roads that cross
-on one level have one height there.
+Between two heights a line climbs evenly, but for the vertical curves at them; past its
+last height it is level, which is assumed. A branch begins at the height that the
+points' tips have, and roads that cross on one level have one height there.
 """
 
 from bisect import bisect_right
@@ -16,23 +16,20 @@ from standage.railway.terms.figures import millimetres
 from standage.railway.track.network.lines import Line, Place, lines_of
 from standage.railway.track.network.network import Course, Network
 from standage.railway.track.network.positions import resolved
+from standage.railway.track.network.profiles import (
+    SAME_MM,
+    Known,
+    Part,
+    eased,
+    parts_between,
+)
 from standage.railway.track.pieces.shapes import is_knot
 from standage.railway.track.plans.flat import End
 from standage.railway.track.plans.plan import HeightPoint, Plan
 from standage.shapes.faults import Fault
 
-_SAME_MM = 1e-6
 _Touch = tuple[int, Place, Place]
 """Another line by its number, and where the two meet: on the one, and on the other."""
-
-
-class Known(msgspec.Struct, frozen=True, kw_only=True, order=True):
-    """A height that is given at a place of a line, or that another line has there."""
-
-    at_mm: float
-    height_mm: float
-    vertical_curve_mm: float = 0.0
-    number: int = -1
 
 
 class _Crossing(msgspec.Struct, frozen=True, kw_only=True):
@@ -71,6 +68,22 @@ class Heights(msgspec.Struct, frozen=True, kw_only=True):
         at_mm = self.lines[line].place_mm(course, along_mm)
         return _height(self.known[line], at_mm)
 
+    def parts(self, course: Course) -> tuple[Part, ...] | None:
+        """Return how a course rises as it is run, in mm from its start; None where no
+        height is known, or where vertical curves overlap."""
+        line = self.line_of.get(course >> 1)
+        if line is None or not self.known[line]:
+            return None
+        start_mm, end_mm = self.lines[line].span_mm(course)
+        found = parts_between(self.known[line], start_mm, end_mm)
+        if found is None:
+            return None
+        own = tuple(part.moved(-start_mm) for part in found)
+        if course in self.lines[line].spans_mm:
+            return own
+        whole_mm = end_mm - start_mm
+        return tuple(part.turned(whole_mm) for part in reversed(own))
+
     def steepest_percent(self, courses: Iterable[Course]) -> float | None:
         """Return the steepest gradient that any of some courses has; None for unknown,
         also where vertical curves overlap."""
@@ -94,7 +107,7 @@ class Heights(msgspec.Struct, frozen=True, kw_only=True):
             given = [one.at_mm for one in own]
             if given and not line.is_closed:
                 beyond_mm = max(given[0], line.length_mm - given[-1])
-                if beyond_mm > _SAME_MM:
+                if beyond_mm > SAME_MM:
                     return True
         return False
 
@@ -284,6 +297,10 @@ def _height(known: Sequence[Known], at_mm: float) -> float:
     if after == len(known):
         return known[-1].height_mm
     before, beyond = known[after - 1], known[after]
+    for part in eased(before, beyond) or ():
+        if at_mm <= part.to_mm:
+            return part.height_at(at_mm)
+    # Where vertical curves overlap, which is a fault, as if there were none.
     run_mm = beyond.at_mm - before.at_mm
     rise_mm = beyond.height_mm - before.height_mm
     share = (at_mm - before.at_mm) / run_mm
@@ -293,7 +310,7 @@ def _height(known: Sequence[Known], at_mm: float) -> float:
 def _slopes(line: Line, known: Sequence[Known]) -> Iterator[Slope]:
     for one, two in pairwise(known):
         run_mm = two.at_mm - one.at_mm
-        if run_mm <= _SAME_MM or one.at_mm > line.length_mm or two.at_mm < 0:
+        if run_mm <= SAME_MM or one.at_mm > line.length_mm or two.at_mm < 0:
             continue
         curved_mm = one.vertical_curve_mm + two.vertical_curve_mm
         percent = None
@@ -346,7 +363,7 @@ def _uneven(
         ]
         low_mm = min((one.height_mm for one in met), default=0.0)
         high_mm = max((one.height_mm for one in met), default=0.0)
-        if high_mm - low_mm <= max(plan.slack_mm, _SAME_MM):
+        if high_mm - low_mm <= max(plan.slack_mm, SAME_MM):
             continue
         message = (
             f"the two roads of {crossing.piece} cross on one level, but the heights put"
@@ -360,10 +377,10 @@ def _amiss(one: Known, two: Known, number: int) -> Iterator[Fault]:
     run_mm = two.at_mm - one.at_mm
     curved_mm = one.vertical_curve_mm + two.vertical_curve_mm
     at = f"/heights/{number}"
-    if run_mm <= _SAME_MM and one.height_mm != two.height_mm:
+    if run_mm <= SAME_MM and one.height_mm != two.height_mm:
         message = f"the rail lies at {millimetres(one.height_mm)} there already"
         yield Fault(code="contradiction", message=message, pointer=at)
-    elif curved_mm > run_mm + _SAME_MM:
+    elif curved_mm > run_mm + SAME_MM:
         message = (
             f"its vertical curve and its neighbour's take {millimetres(curved_mm)}, "
             f"and there are {millimetres(run_mm)} between the two heights"
@@ -392,9 +409,9 @@ def _ends_at(network: Network, point: HeightPoint) -> list[End]:
         return []
     length_mm = network.strand(spotted.course).length_mm or 0.0
     ends: list[End] = []
-    if abs(spotted.along_mm) <= _SAME_MM:
+    if abs(spotted.along_mm) <= SAME_MM:
         ends.append((point.piece, network.begins(spotted.course)))
-    if abs(length_mm - spotted.along_mm) <= _SAME_MM:
+    if abs(length_mm - spotted.along_mm) <= SAME_MM:
         ends.append((point.piece, network.leads_to(spotted.course)))
     return ends
 

@@ -10,9 +10,9 @@ from itertools import islice, pairwise
 
 import msgspec
 
-from standage.railway.track.network.heights import Known
 from standage.railway.track.network.lines import Line
 from standage.railway.track.network.network import Course
+from standage.railway.track.network.profiles import Known
 from standage.railway.track.paths.spots import Spot, along_arc, in_arcs
 from standage.railway.track.pieces.shapes import Strand, is_knot
 from standage.railway.track.placing.placing import Placing, within

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from standage.questions import (
     blocked_moves,
     capacity,
+    climb,
     couplings_from_train,
     curve,
     deal,
@@ -49,6 +50,7 @@ QUESTIONS: tuple[Asking, ...] = (
     couplings_from_train.QUESTION,
     gradient.QUESTION,
     haulage.QUESTION,
+    climb.QUESTION,
     length.QUESTION,
     points.QUESTION,
     scale_speed.QUESTION,

@@ -5,7 +5,6 @@ band, never one number.
 from collections.abc import Iterable, Iterator
 from typing import Annotated
 
-import msgspec
 from msgspec.structs import replace
 
 from standage.questions.gradient import OneIn
@@ -15,6 +14,17 @@ from standage.questions.haulage_answer import (
     HaulageVerdict,
     cautions,
     hauled_reason,
+)
+from standage.questions.haulage_strength import (
+    MOST_ENGINES,
+    MOST_VEHICLES,
+    Engines,
+    SizeOfRadius,
+    Strength,
+    Vehicles,
+    assumed_mass,
+    assumed_rolling,
+    mass_of_one_g,
 )
 from standage.questions.question import Question, Shows, as_asked
 from standage.questions.reckoning import warned
@@ -30,9 +40,7 @@ from standage.railway.climbs.haulage import (
     engines_needed,
     steepest_hauled_percent,
 )
-from standage.railway.stock.weights import recommended_mass_g
 from standage.railway.terms.figures import (
-    LONGEST_MM,
     GradientPercent,
     Percent,
     says,
@@ -41,27 +49,11 @@ from standage.railway.terms.figures import (
     tidy_if_known,
 )
 from standage.railway.terms.reasons import Assumed, Reason
-from standage.railway.terms.scales import ScaleName, scale
-from standage.railway.terms.senses import sense
-from standage.shapes.faults import Fault, Ruled
-
-MOST_VEHICLES = 10_000
-MOST_ENGINES = 20
-Vehicles = Annotated[
-    int, msgspec.Meta(ge=1, le=MOST_VEHICLES, description="So many like vehicles.")
-]
-Engines = Annotated[
-    int, msgspec.Meta(ge=1, le=MOST_ENGINES, description="So many like engines.")
-]
-Grams = Annotated[float, msgspec.Meta(ge=0.1, le=1_000_000, description="In grams.")]
-Size = Annotated[
-    float, msgspec.Meta(ge=1, le=LONGEST_MM, description="In millimetres.")
-]
-
-_PULL_ONLY = ("engine_mass_g", "vehicle_mass_g", "vehicle_body_length_mm")
+from standage.railway.terms.scales import scale
+from standage.shapes.faults import Fault
 
 
-class HaulageRequest(Ruled, frozen=True, kw_only=True):
+class HaulageRequest(Strength, frozen=True, kw_only=True):
     """An engine, what is known of its strength, and the way that it is to haul up."""
 
     gradient_percent: Annotated[
@@ -78,35 +70,8 @@ class HaulageRequest(Ruled, frozen=True, kw_only=True):
         ),
     ] = None
     radius_mm: Annotated[
-        Annotated[Size, sense("radius")] | None,
+        SizeOfRadius | None,
         says("The curve on the gradient, for its drag, in mm; needs scale."),
-    ] = None
-    scale: Annotated[
-        ScaleName | None, says("The scale of the engine and the vehicles.")
-    ] = None
-    vehicles_on_level: Annotated[
-        Vehicles | None,
-        says("How many of the vehicles one engine hauls on level, straight track."),
-    ] = None
-    drawbar_pull_g: Annotated[
-        Grams | None,
-        says(
-            "One engine's pull on a spring balance on the level, in grams; instead of"
-            " vehicles_on_level."
-        ),
-    ] = None
-    engine_mass_g: Annotated[
-        Grams | None, says("One engine's mass, in grams; goes with drawbar_pull_g.")
-    ] = None
-    vehicle_mass_g: Annotated[
-        Grams | None, says("One vehicle's mass, in grams; goes with drawbar_pull_g.")
-    ] = None
-    vehicle_body_length_mm: Annotated[
-        Annotated[Size, sense("vehicle_length")] | None,
-        says(
-            "One vehicle's body, in mm, where nobody weighed it; goes with"
-            " drawbar_pull_g and scale."
-        ),
     ] = None
     engines: Annotated[Engines, says("How many like engines haul together.")] = 1
     vehicles: Annotated[
@@ -118,40 +83,14 @@ class HaulageRequest(Ruled, frozen=True, kw_only=True):
         """One gradient, one drag, and one measure of strength, each with what it
         needs.
         """
-        yield from self._one_of("gradient_percent", "gradient_one_in", needed=True)
-        yield from self._one_of("vehicles_on_level", "drawbar_pull_g", needed=True)
-        yield from self._one_of("curve_drag_percent", "radius_mm", needed=False)
-        yield from self._one_of(
-            "vehicle_mass_g", "vehicle_body_length_mm", needed=False
-        )
+        yield from self.one_of(("gradient_percent", "gradient_one_in"), needed=True)
+        yield from super().rules()
+        yield from self.one_of(("curve_drag_percent", "radius_mm"), needed=False)
         if self.radius_mm is not None and self.scale is None:
             yield Fault(
                 code="missing",
                 message="scale is needed to know the curve's drag",
                 pointer="/scale",
-            )
-        if self.vehicles_on_level is not None:
-            for field in _PULL_ONLY:
-                if getattr(self, field) is not None:
-                    message = (
-                        "goes with drawbar_pull_g: a number on the level has the masses"
-                        " in it already"
-                    )
-                    yield Fault(
-                        code="one_or_the_other", message=message, pointer=f"/{field}"
-                    )
-
-    def _one_of(self, first: str, second: str, *, needed: bool) -> Iterator[Fault]:
-        given = [field for field in (first, second) if getattr(self, field) is not None]
-        if len(given) > 1:
-            yield Fault(
-                code="one_or_the_other",
-                message=f"give {first} or {second}, not both",
-                pointer=f"/{second}",
-            )
-        elif needed and not given:
-            yield Fault(
-                code="missing", message=f"give {first} or {second}", pointer=f"/{first}"
             )
 
 
@@ -225,14 +164,6 @@ def _one_in(way: Way) -> float | None:
     return tidy_if_known(one_in(way.gradient_percent))
 
 
-def _vehicle_mass_g(request: HaulageRequest) -> float | None:
-    if request.vehicle_mass_g is not None:
-        return request.vehicle_mass_g
-    if request.vehicle_body_length_mm is None or request.scale is None:
-        return None
-    return recommended_mass_g(request.vehicle_body_length_mm, scale=request.scale)
-
-
 def _missing(request: HaulageRequest, way: Way) -> Iterator[Reason]:
     """Yield what must be measured before a pull says anything; an engine's mass counts
     on a gradient only.
@@ -242,7 +173,7 @@ def _missing(request: HaulageRequest, way: Way) -> Iterator[Reason]:
     if request.engine_mass_g is None and way.gradient_percent > 0:
         message = "the engine lifts its own weight too: weigh the engine"
         yield Reason(code="mass_unknown", message=message, field="engine_mass_g")
-    if _vehicle_mass_g(request) is None:
+    if mass_of_one_g(request) is None:
         message = "nobody knows what a vehicle weighs: weigh one, or haul by count"
         yield Reason(code="mass_unknown", message=message, field="vehicle_mass_g")
 
@@ -250,7 +181,7 @@ def _missing(request: HaulageRequest, way: Way) -> Iterator[Reason]:
 def _basis(request: HaulageRequest) -> float | Pull | None:
     if request.vehicles_on_level is not None:
         return float(request.vehicles_on_level)
-    vehicle_mass_g = _vehicle_mass_g(request)
+    vehicle_mass_g = mass_of_one_g(request)
     if request.drawbar_pull_g is None or vehicle_mass_g is None:
         return None
     return Pull(
@@ -329,15 +260,7 @@ def _steepest_advised(
 
 
 def _assumed(request: HaulageRequest, way: Way) -> Iterator[Assumed]:
-    lowest, highest = ROLLING_PERCENT
-    yield Assumed(
-        field="rolling_resistance_percent",
-        message=(
-            f"on level, straight track a vehicle takes {lowest:g} to {highest:g} % of"
-            " its weight to move"
-        ),
-        source="common_practice",
-    )
+    yield assumed_rolling(*ROLLING_PERCENT)
     if request.radius_mm is not None:
         message = (
             f"the curve drags like {way.curve_drag_percent:.2f} %, 0.04 % for each"
@@ -357,18 +280,9 @@ def _assumed(request: HaulageRequest, way: Way) -> Iterator[Assumed]:
             source="default",
             value_percent=0.0,
         )
-    mass_g = _vehicle_mass_g(request)
+    mass_g = mass_of_one_g(request)
     if request.vehicle_mass_g is None and mass_g is not None:
-        message = (
-            f"a vehicle is taken to weigh {mass_g:.0f} g, what NMRA RP-20.1 recommends"
-            " for its length"
-        )
-        yield Assumed(
-            field="vehicle_mass_g",
-            message=message,
-            source="typical",
-            value=f"{mass_g:.1f}",
-        )
+        yield assumed_mass(mass_g)
 
 
 QUESTION = Question(

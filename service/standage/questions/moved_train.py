@@ -25,7 +25,7 @@ from standage.shapes.faults import Fault
 
 LEAST_TRAIN_MM = 1.0
 """Of a train of which nothing is known."""
-_ENGINES = frozenset({"engine", "railcar", "multiple_unit_car"})
+ENGINES = frozenset({"engine", "railcar", "multiple_unit_car"})
 """What has its own cab in front when it moves by itself."""
 
 
@@ -148,7 +148,7 @@ def _engine_mm(train: Coupled) -> float | None:
     """Return how long the engines at the head are together; None where none is."""
     engines = 0
     for member in train.members:
-        if member.vehicle.kind not in _ENGINES:
+        if member.vehicle.kind not in ENGINES:
             break
         engines += 1
     if engines == len(train.members):

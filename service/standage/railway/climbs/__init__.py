@@ -1,7 +1,8 @@
 """Gradients, and what an engine hauls up them.
 
 Reading order: ``gradients`` (a climb with its ends eased, what a train feels of it, the
-room in a helix), ``haulage`` (how many vehicles go up).
+room in a helix), ``haulage`` (how many vehicles go up), ``profile`` (what a train feels
+of a whole way) and ``hardest`` (where on it engines haul the fewest).
 
 Words. The *run* is the length of a climb, its *vertical curves* included, which ease
 its foot and its top; a train *feels* the difference in height of its two ends; the
@@ -20,6 +21,13 @@ Decisions, each with the test that holds it:
   tests/laws/test_haulage_laws.py.
 - Nothing above 4 % is advised. Advice is rounded to the safe side and asked again:
   tests/laws/test_haulage_advice_laws.py, tests/laws/test_gradient_advice_laws.py.
+- What a train feels of a way only rises or only falls between the places where its head
+  or its tail comes to a change of slope, and where the slopes under both are alike: no
+  steps are taken. Curves drag like a rise, so that both are felt at once:
+  tests/railway/climbs/test_profile.py, against a walk by the millimetre.
+- A shorter train may feel less: one that stands on two rises and the level between feels
+  both. It feels no less where it is a whole part of the longer, or the climb is one: the
+  same.
 - A band finds what practice finds, 30 of 100 vehicles left at 1 in 50:
   tests/published/test_climbs_published.py.
 """

@@ -68,6 +68,17 @@ class Pull(msgspec.Struct, frozen=True, kw_only=True):
     vehicle_mass_g: float
 
 
+class Trial(msgspec.Struct, frozen=True, kw_only=True):
+    """What one engine hauled of the vehicles on a way where somebody tried it."""
+
+    vehicles: float
+    way: Way
+
+
+Power = float | Pull | Trial
+"""What one engine hauls: so many on the level, by its pull, or by a trial."""
+
+
 def resistance_g(mass_g: float, *, percent: float) -> float:
     """Return the force, in grams' weight, that holds back a mass on so many per cent of
     gradient, drag or rolling.
@@ -130,10 +141,32 @@ def hauled_by_pull(pull: Pull, *, way: Way, rolling_percent: float) -> float:
     return max(left_g, 0.0) / each_g
 
 
-def hauled(basis: float | Pull, *, way: Way, rolling_percent: float) -> float:
-    """Return how many vehicles one engine hauls on ``way``, from its number on the
-    level or from its pull. **Source** that of the way it is reckoned by.
+def hauled_from_trial(trial: Trial, *, way: Way, rolling_percent: float) -> float:
+    """Return how many vehicles an engine hauls on ``way`` that hauled some on another.
+
+    n₁ (r + g₁ + c₁)/(r + g₂ + c₂), with the same r on both. The engine's own weight on
+    the gradients is not in it. **Source** derived from that of ``hauled_from_level``.
+
+    >>> tried = Trial(vehicles=30, way=Way(gradient_percent=2.0))
+    >>> hauled_from_trial(tried, way=Way(gradient_percent=4.0), rolling_percent=1.0)
+    18.0
     """
+    tried = trial.way
+    there = rolling_percent + tried.gradient_percent + tried.curve_drag_percent
+    here = rolling_percent + way.gradient_percent + way.curve_drag_percent
+    return trial.vehicles * there / here
+
+
+def hauled(basis: Power, *, way: Way, rolling_percent: float) -> float:
+    """Return how many vehicles one engine hauls on ``way``, from its number on the
+    level, from its pull or from a trial. **Source** that of the way it is reckoned by.
+    """
+    if isinstance(basis, Trial):
+        return hauled_from_trial(
+            basis,
+            way=way,
+            rolling_percent=rolling_percent,
+        )
     if isinstance(basis, Pull):
         return hauled_by_pull(
             basis,

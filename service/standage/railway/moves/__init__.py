@@ -9,8 +9,9 @@ distance), ``facts`` (what there is to say of a run), ``longest`` (how long a tr
 be), ``alterations`` (track that is longer or shorter), ``limiting`` (what limits the
 longest train), ``cures`` (what more track would do), ``shifts`` (points moved along),
 ``reach``, and ``reaching`` (the longest trains between many places at once); ``replay``
-plays runs over again, without the search. ``meeting`` is a room of its own: two trains
-that get by each other.
+plays runs over again, without the search. ``through`` stands apart: the way through
+places without a reversal. ``meeting`` is a room of its own: two trains that get by each
+other.
 
 Words. A *run* is a train's way without a reversal; its *lead* is the end that goes in
 front, its *rear* the other one. A *zone* is where a vehicle stands foul of the other

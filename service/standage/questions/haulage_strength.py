@@ -1,0 +1,138 @@
+"""What is known of an engine's strength, as questions about hauling ask for it."""
+
+from collections.abc import Iterable, Iterator
+from typing import Annotated, ClassVar
+
+import msgspec
+
+from standage.railway.stock.weights import recommended_mass_g
+from standage.railway.terms.figures import LONGEST_MM, says
+from standage.railway.terms.reasons import Assumed
+from standage.railway.terms.scales import ScaleName
+from standage.railway.terms.senses import sense
+from standage.shapes.faults import Fault, Ruled
+
+MOST_VEHICLES = 10_000
+MOST_ENGINES = 20
+Vehicles = Annotated[
+    int, msgspec.Meta(ge=1, le=MOST_VEHICLES, description="So many like vehicles.")
+]
+Engines = Annotated[
+    int, msgspec.Meta(ge=1, le=MOST_ENGINES, description="So many like engines.")
+]
+Grams = Annotated[float, msgspec.Meta(ge=0.1, le=1_000_000, description="In grams.")]
+Size = Annotated[
+    float, msgspec.Meta(ge=1, le=LONGEST_MM, description="In millimetres.")
+]
+SizeOfRadius = Annotated[Size, sense("radius")]
+
+_PULL_ONLY = ("engine_mass_g", "vehicle_mass_g", "vehicle_body_length_mm")
+
+
+class Strength(Ruled, frozen=True, kw_only=True):
+    """What one engine hauls, by one of several ways to find that out."""
+
+    measures: ClassVar[tuple[str, ...]] = ("vehicles_on_level", "drawbar_pull_g")
+    scale: Annotated[
+        ScaleName | None, says("The scale of the engine and the vehicles.")
+    ] = None
+    vehicles_on_level: Annotated[
+        Vehicles | None,
+        says("How many of the vehicles one engine hauls on level, straight track."),
+    ] = None
+    drawbar_pull_g: Annotated[
+        Grams | None,
+        says(
+            "One engine's pull on a spring balance on the level, in grams; instead of"
+            " vehicles_on_level."
+        ),
+    ] = None
+    engine_mass_g: Annotated[
+        Grams | None, says("One engine's mass, in grams; goes with drawbar_pull_g.")
+    ] = None
+    vehicle_mass_g: Annotated[
+        Grams | None, says("One vehicle's mass, in grams; goes with drawbar_pull_g.")
+    ] = None
+    vehicle_body_length_mm: Annotated[
+        Annotated[Size, sense("vehicle_length")] | None,
+        says(
+            "One vehicle's body, in mm, where nobody weighed it; goes with"
+            " drawbar_pull_g and scale."
+        ),
+    ] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """One measure of strength, with what it needs."""
+        yield from self.one_of(self.measures, needed=True)
+        yield from self.one_of(
+            ("vehicle_mass_g", "vehicle_body_length_mm"), needed=False
+        )
+        if self.vehicles_on_level is not None:
+            for field in _PULL_ONLY:
+                if getattr(self, field) is not None:
+                    message = (
+                        "goes with drawbar_pull_g: a number on the level has the masses"
+                        " in it already"
+                    )
+                    yield Fault(
+                        code="one_or_the_other", message=message, pointer=f"/{field}"
+                    )
+
+    def one_of(self, fields: tuple[str, ...], *, needed: bool) -> Iterator[Fault]:
+        """Yield a fault where more than one of some fields is given, or none that is
+        needed.
+        """
+        given = [field for field in fields if getattr(self, field) is not None]
+        if len(given) > 1:
+            *others, last = given
+            yield Fault(
+                code="one_or_the_other",
+                message=f"give {others[0]} or {last}, not both",
+                pointer=f"/{last}",
+            )
+        elif needed and not given:
+            yield Fault(
+                code="missing",
+                message=f"give {' or '.join(fields)}",
+                pointer=f"/{fields[0]}",
+            )
+
+
+def mass_of_one_g(
+    strength: Strength, *, scale: ScaleName | None = None
+) -> float | None:
+    """Return what a vehicle weighs as it is given, or by its body's length in a scale
+    where that is; None where neither is known.
+    """
+    model = strength.scale or scale
+    if strength.vehicle_mass_g is not None:
+        return strength.vehicle_mass_g
+    if strength.vehicle_body_length_mm is None or model is None:
+        return None
+    return recommended_mass_g(strength.vehicle_body_length_mm, scale=model)
+
+
+def assumed_mass(mass_g: float) -> Assumed:
+    """Return what a vehicle is taken to weigh by its body's length."""
+    message = (
+        f"a vehicle is taken to weigh {mass_g:.0f} g, what NMRA RP-20.1 recommends for"
+        " its length"
+    )
+    return Assumed(
+        field="vehicle_mass_g",
+        message=message,
+        source="typical",
+        value=f"{mass_g:.1f}",
+    )
+
+
+def assumed_rolling(lowest: float, highest: float) -> Assumed:
+    """Return what the rolling resistance of vehicles is taken to be."""
+    return Assumed(
+        field="rolling_resistance_percent",
+        message=(
+            f"on level, straight track a vehicle takes {lowest:g} to {highest:g} % of"
+            " its weight to move"
+        ),
+        source="common_practice",
+    )

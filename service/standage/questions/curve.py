@@ -139,11 +139,9 @@ class CurveAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     ``couplings`` has the joints from the head, if they are in question.
     ``least_straight_mm`` and ``least_radius_mm`` would cure all of those that do not
-    run well; null where none is needed or none helps. ``least_straight_by`` tells what
-    the straight is by: the joints as they are swept along it, or, where too little is
-    known of them and that is common practice, the longest vehicle.
-    ``least_straight_brings`` and ``least_radius_brings`` are the verdicts of the whole
-    question asked again with that straight, or with no curve sharper.
+    run well; null where none is needed or none helps. The straight is by the joints as
+    they are swept along it, or by the longest vehicle. What each ``brings`` is the
+    verdict of the whole question asked again with it.
     """
 
     verdict: CurveVerdict

@@ -1,6 +1,5 @@
 """A move judged: the verdict, the longest train, and what stands in the way."""
 
-from collections.abc import Mapping, Sequence
 from math import inf
 from typing import NamedTuple
 
@@ -9,22 +8,14 @@ from msgspec.structs import replace
 from standage.questions.move_answer import MoveVerdict
 from standage.questions.moved_train import KnownTrain
 from standage.questions.moves_ground import Surveyed
+from standage.questions.moves_track import plain_roads
 from standage.railway.moves.limiting import Limits, limits
 from standage.railway.moves.longest import Longest, longest_train
-from standage.railway.moves.reach import strands_in_reach
 from standage.railway.moves.search import Effort, searched
 from standage.railway.moves.wanted import Finish, Wanted
 from standage.railway.terms.figures import tidy
-from standage.railway.track.pieces.plain_pieces import (
-    Curve,
-    Flexible,
-    Straight,
-    Track,
-    Transition,
-)
 from standage.railway.track.plans.plan import PlusMinus
 
-PLAIN = (Straight, Curve, Transition, Flexible, Track)
 _A_LITTLE_MM = 1e-6
 _LEAST_SHARE = 1e-3
 _MOST_STEPS = 2_000
@@ -182,7 +173,7 @@ def _by_spare(spare_mm: float, plus_minus_mm: float) -> MoveVerdict:
 def _limits(known: Surveyed, wanted: Wanted, longest: Longest) -> Limits:
     if longest.gave_up:
         return Limits((), gave_up=True)
-    roads = plain_roads(known, wanted)
+    roads = plain_roads(known, wanted.start.courses)
     return limits(known.ground, wanted, roads, longest_mm=longest.mm)
 
 
@@ -212,17 +203,3 @@ def _much_shorter(
     )
     shortest = searched(known.ground, wanted, effort).finishes
     return shortest[0] if shortest else None
-
-
-def plain_roads(known: Surveyed, wanted: Wanted) -> Mapping[str, Sequence[int]]:
-    """Return the strands of plain track in reach, by the roads that they lie on."""
-    network = known.network
-    reached = strands_in_reach(known.ground, wanted.start.courses)
-    roads: dict[str, list[int]] = {}
-    for usable in known.found.usable:
-        for piece in usable.road.pieces:
-            strand = network.first_of[piece]
-            is_plain = isinstance(network.flat.pieces[piece], PLAIN)
-            if is_plain and strand in reached:
-                roads.setdefault(usable.road.name, []).append(strand)
-    return roads

@@ -1,12 +1,11 @@
 """What would let a train through that does not get there: each was asked again."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from msgspec.structs import replace
 
 from standage.questions.move_answer import MoveCure
-from standage.questions.move_judging import plain_roads
 from standage.questions.moves_ground import (
     MovesGround,
     NamedPlace,
@@ -14,13 +13,13 @@ from standage.questions.moves_ground import (
     cut,
     open_ends,
 )
+from standage.questions.moves_track import to_lengthen
 from standage.railway.moves.cures import MOST_MM, MOST_STEPS, Cures, cures
 from standage.railway.moves.ground import Ground
 from standage.railway.moves.search import searched
 from standage.railway.moves.wanted import Wanted
 from standage.railway.terms.figures import listed, search_stopped
 from standage.railway.terms.reasons import Reason
-from standage.railway.track.pieces.plain_pieces import Flexible
 
 MOST_CURES = 20
 _MOST_NAMED = 2
@@ -40,7 +39,7 @@ def lengthened_pieces(known: Surveyed, wanted: Wanted) -> Remedied:
     """Return by how much each piece of plain track alone must be longer, those first
     that are least; where none alone is enough, which are together.
     """
-    each = cures(known.ground, wanted, _to_lengthen(known, wanted))
+    each = cures(known.ground, wanted, to_lengthen(known, wanted.start.courses))
     found = [_told(known, strand, each) for strand in each.lengthen_mm]
     found.sort(key=lambda one: (one.state != "planned", one.lengthen_mm, one.piece))
     return Remedied(tuple(found[:MOST_CURES]), tuple(_uncured(known, each)))
@@ -75,23 +74,6 @@ def _told(known: Surveyed, strand: int, each: Cures) -> MoveCure:
         lengthen_mm=each.lengthen_mm[strand],
         state=known.network.flat.pieces[piece].state or "planned",
     )
-
-
-def _to_lengthen(known: Surveyed, wanted: Wanted) -> Mapping[str, Sequence[int]]:
-    """Return the strands that may be longer, by road; fitted track follows from what it
-    is laid between.
-    """
-    pieces = known.network.flat.pieces
-    roads = plain_roads(known, wanted)
-    return {
-        name: [one for one in own if not _is_fitted(pieces, known, one)]
-        for name, own in roads.items()
-    }
-
-
-def _is_fitted(pieces: Mapping[str, object], known: Surveyed, strand: int) -> bool:
-    piece = pieces[known.network.piece_of[strand]]
-    return isinstance(piece, Flexible) and piece.fitted
 
 
 def what_helps(

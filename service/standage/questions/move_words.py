@@ -30,7 +30,7 @@ _LONGEST_NAME = 24
 
 class Named(NamedTuple):
     """What the things of a move are called; without a ``goal`` the train leaves the
-    plan at ``out``.
+    plan at ``out``, or comes up to what it ``touches``.
     """
 
     goal: str | None
@@ -38,6 +38,7 @@ class Named(NamedTuple):
     train_mm: float
     margin_mm: float
     is_light_engine: bool
+    touches: str | None = None
 
 
 def told_runs(
@@ -56,7 +57,7 @@ def told_run(
 ) -> MoveRun:
     """Return one run with its words."""
     network = known.network
-    leaves = is_last and named.goal is None
+    leaves = is_last and named.out is not None
     after = stretch_under(network, facts.ends, train_mm=named.train_mm)
     return MoveRun(
         leading=leading_end(facts.run),
@@ -76,7 +77,7 @@ def leading_end(way: Run | Finish) -> Leading:
 
 def _sentence(known: Surveyed, facts: RunFacts, named: Named, *, is_last: bool) -> str:
     if tidy(facts.run.distance_mm) == 0:
-        return "The train stands there already."
+        return f"The {_what(named)} stands there already."
     verb = verb_of(facts, named)
     over = f" over {few(facts.points)}" if facts.points else ""
     spare = ""
@@ -85,10 +86,17 @@ def _sentence(known: Surveyed, facts: RunFacts, named: Named, *, is_last: bool) 
     if not is_last:
         into = road_at(known, facts.last_course)
         return f"{verb}{over}{into} until {_cleared(facts, named)}{spare}."
-    if named.goal is None:
-        out = cut(named.out or "")
+    if named.out is not None:
+        out = cut(named.out)
         return f"{verb}{over} and out at {out} until the whole train has passed it."
-    return f"{verb}{over} into {cut(named.goal)} until the whole train is in{spare}."
+    if named.goal is None:
+        return f"{verb}{over} until it touches {named.touches}."
+    into = cut(named.goal)
+    return f"{verb}{over} into {into} until the whole {_what(named)} is in{spare}."
+
+
+def _what(named: Named) -> str:
+    return "engine" if named.is_light_engine else "train"
 
 
 def verb_of(facts: RunFacts, named: Named) -> str:

@@ -103,12 +103,10 @@ class PassingCase(MayBeExact, frozen=True, kw_only=True):
 class PassingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Whether any of the vehicles pass any other; the worst pair decides and is named.
 
-    ``least_gap_mm`` is negative where bodies overlap. A vehicle that cannot stand on
-    the inner track at all makes it ``fouls``. ``spacing_needed_mm`` would keep the
-    margin at this radius, and ``least_radius_mm`` is the least inner radius from which
-    on every larger one keeps it at this spacing (null where not even straight track
-    does); both allow for the ±. ``pairs`` are the worst few. Null is what cannot be
-    had.
+    ``least_gap_mm`` is negative where bodies overlap. ``spacing_needed_mm`` would keep
+    the margin at this radius, and every inner radius from ``least_radius_mm`` on keeps
+    it at this spacing (null where not even straight track does); both allow for the ±.
+    ``pairs`` are the worst few. Null is what cannot be had.
     """
 
     verdict: PassingVerdict

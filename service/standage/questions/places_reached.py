@@ -8,7 +8,6 @@ from typing import NamedTuple
 
 import msgspec
 
-from standage.questions.move_judging import plain_roads
 from standage.questions.move_words import unknown_pieces
 from standage.questions.moves_ground import (
     MOST_TOLD,
@@ -19,6 +18,7 @@ from standage.questions.moves_ground import (
     surveyed_ground,
     told_faults,
 )
+from standage.questions.moves_track import plain_roads
 from standage.questions.plan_reasons import assumed_of
 from standage.railway.moves.limiting import limits
 from standage.railway.moves.reach import unknown_in_reach
@@ -152,7 +152,7 @@ class PlanOfMoves:
         if start is None or goal is None:
             raise AssertionError("a move has its longest train between known places")
         wanted = Wanted(start=start, engine_towards=1, train_mm=longest_mm, goal=goal)
-        roads = plain_roads(known, wanted)
+        roads = plain_roads(known, wanted.start.courses)
         found = limits(known.ground, wanted, roads, longest_mm=longest_mm)
         pieces = [known.network.piece_of[strand] for strand in found.strands]
         return LimitedBy(

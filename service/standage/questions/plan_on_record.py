@@ -130,7 +130,7 @@ def _key_of(found: PlanOnRecord | DrawingOnRecord) -> Key:
 
 _CHECK = partial(
     OnRecord,
-    tells=plan_question.QUESTION.tells,
+    tells="As of a plan that is given with the question.",
     parameters=WhichPlan,
     answer=PlanAnswer,
     gather=gather,
@@ -143,7 +143,7 @@ _CHECK = partial(
 )
 _DRAWN = partial(
     OnRecord,
-    tells=plan_drawing.DRAWING.tells,
+    tells="As of a plan that is given with the question.",
     parameters=WhichDrawing,
     answer=str,
     gather=gather_drawing,

@@ -54,7 +54,9 @@ scale or practice leaves no doubt. A scale is understood as people spell it: OO9
 00-9 are 009, 7 mm is 0 British, HOe is H0e. A date alone, where a moment is asked for,
 is the end of that day in UTC.
 
-Lists come in pages, which are joined by cursors: follow `next` until it is absent.
+Lists come in pages, which are joined by cursors: follow `next` until it is absent. A PUT
+takes away what its body leaves out, and its read-only fields may stand as they are. A
+PATCH is a merge patch (RFC 7396): what is null is taken away, lists are replaced whole.
 
 Errors are problems (RFC 9457) of the type `application/problem+json`; a 422 lists
 everything that is wrong at once. An operation lists the refusals that are its own;

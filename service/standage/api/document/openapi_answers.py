@@ -127,8 +127,10 @@ def _played(operation: Operation, examples: Mapping[str, Any]) -> Any:
 
 def _shortened(example: Any) -> Any:
     """Return an answer with the first of each list of records, and of each map of many:
-    more show no more.
+    more show no more. Whole figures stand as such: 210, and not 210.0.
     """
+    if isinstance(example, float) and example.is_integer():
+        return int(example)
     if isinstance(example, dict):
         is_map = len(example) > _MOST_PARTS and all(
             isinstance(one, dict) for one in example.values()

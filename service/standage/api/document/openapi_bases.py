@@ -55,6 +55,7 @@ _BASES: Mapping[str, Sequence[str]] = {
     "EndFigures": ("AskedEnd", "ModuleEnd"),
     "Fullness": ("HowFull", "RoadFill"),
     "JointSwing": ("JointFigures", "JointOnCurve"),
+    "MovesAsked": ("EngineLeavesRequest", "MoveRequest"),
     "PuzzleAsked": ("DealRequest", "EveryTrainRequest"),
     "SessionFields": ("BegunSession", "Invited", "Session"),
     "SheetRead": ("PlanSheet", "PlanSheetPreview"),

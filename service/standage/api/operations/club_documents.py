@@ -44,9 +44,8 @@ def club_document_operations() -> list[Operation]:
                 summary="Download what is on record of a member",
                 description=(
                     "The member, the vehicles, rakes, trains and modules that are theirs,"
-                    " and the history of these; of the other changes that they made it"
-                    " tells that they made them, not what those changed. Members see their"
-                    f" own, stewards anybody's. {_FORM}"
+                    " and the history of these; of their other changes only that they"
+                    f" made them. Members see their own, stewards anybody's. {_FORM}"
                 ),
             ),
             act=Reads(_gather_member, _report, gathers_much=True),

@@ -63,10 +63,9 @@ def erasure_operations() -> list[Operation]:
                 summary="Erase a member",
                 description=(
                     "Takes the member's name and contact out of every record, its"
-                    " history, kept answers and the database's files; all ways in for"
-                    " the member are shut. What the member owns stays, under 'Former"
-                    " member'. A steward may erase anybody, members themselves. It"
-                    " cannot be undone."
+                    " history and the database's files; all their ways in are shut."
+                    " What they own stays, under 'Former member'. A steward may erase"
+                    " anybody, members themselves. It cannot be undone."
                 ),
             ),
             act=Writes(_perform, in_turn=True, afterwards=_wiped),

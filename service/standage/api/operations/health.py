@@ -142,10 +142,9 @@ def health_operations() -> list[Operation]:
                 summary="Is the service ready to be asked?",
                 description=(
                     "Looks at the database: reachable, at the right version, sound"
-                    " and writable. If it is not, the problem says why; `writable`"
-                    " false in it says that records can be read all the same. A clock"
-                    " that went more than 30 days ahead, or lies behind what is on"
-                    " record, is told in `clock`; the service is ready all the same."
+                    " and writable. If it is not, the problem says why; where only"
+                    " `writable` is false records can be read. `clock` tells of one"
+                    " more than 30 days ahead, or behind what is on record."
                 ),
             ),
             act=Speaks(Readiness().say),

@@ -183,12 +183,10 @@ def _undoing() -> list[Operation]:
                 tag=TAG,
                 summary="Undo one change",
                 description=(
-                    "What was there before is put back as a new version: what was"
-                    " created is deleted, what was deleted comes back under its id,"
-                    " what was changed gets its old figures. Whoever may make such a"
-                    " change may undo it. Refused where the record was changed since,"
-                    " or where putting it back would be wrong today; the detail says"
-                    " what stands in the way. An undo can be undone."
+                    "What was there before is put back as a new version. Whoever may"
+                    " make such a change may undo it. Refused where the record was"
+                    " changed since, or where putting it back would be wrong today:"
+                    " the detail says what stands in the way. An undo can be undone."
                 ),
             ),
             act=Writes(_undo_change, in_turn=True),

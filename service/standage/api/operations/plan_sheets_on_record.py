@@ -108,8 +108,7 @@ def _out(
             tag=_TAG,
             summary=f"Download {_spoken(kind)} as {form.upper()}",
             description=(
-                "One row a piece. Under the draft's own ETag, with which the sheet is"
-                " put back."
+                "One row a piece. Its ETag is the draft's: put the sheet back with it."
             ),
         ),
         act=Reads(

@@ -23,7 +23,7 @@ from standage.questions.question import Asking, Drawing, InPages, OnRecord, Ques
 from standage.questions.sources import Sources
 from standage.registry.records.reading import Reading
 
-_WAITING = " Searches take turns, in a process of their own: 503 where too many wait."
+_WAITING = " Searches take turns: 503 where too many wait."
 
 AnyQuestion = Question[Any, Any, Any]
 AnyOnRecord = OnRecord[Any, Any, Any]

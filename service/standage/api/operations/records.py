@@ -90,7 +90,7 @@ def _operations(kind: Kind[Any], at: Address, answer: type) -> Iterable[Operatio
         about=About(
             tag=words.tag,
             summary=f"Read {_a(spoken)}",
-            description="With its version and its times.",
+            description="As it is now.",
         ),
         act=Reads(partial(_gather_one, kind), partial(_report_one, kind)),
         answers=Answers(shape=answer, tagged=True),
@@ -123,7 +123,7 @@ def _list(kind: Kind[Any], at: Address, answer: type) -> Operation:
         about=About(
             tag=words.tag,
             summary=f"List the {kind.one}s{_whose(kind, at)}",
-            description="Page by page: follow `next`.",
+            description="In pages.",
         ),
         act=Reads(partial(_gather_page, kind), _report_page),
         answers=Answers(shape=page_type(words, answer), tagged=True),
@@ -170,10 +170,7 @@ def _replace(kind: Kind[Any], at: Address, answer: type) -> Operation:
         about=About(
             tag=words.tag,
             summary=f"Replace {_a(kind.one)}{_whose(kind, at)}",
-            description=(
-                "What the body leaves out is taken away; read-only fields"
-                " may stand as they are."
-            ),
+            description="What the body leaves out is taken away.",
         ),
         act=Writes(partial(perform_replace, kind), in_turn=kind.in_turn),
         answers=Answers(shape=answer, problems=("in_use",), tagged=True),
@@ -191,10 +188,7 @@ def _update(kind: Kind[Any], at: Address, answer: type) -> Operation:
         about=About(
             tag=words.tag,
             summary=f"Change some of {_a(kind.one)}{_whose(kind, at)}",
-            description=(
-                "A merge patch (RFC 7396): what is null is taken away, lists"
-                " are replaced whole."
-            ),
+            description="By a merge patch.",
         ),
         act=Writes(partial(perform_update, kind), in_turn=kind.in_turn),
         answers=Answers(shape=answer, problems=("in_use",), tagged=True),

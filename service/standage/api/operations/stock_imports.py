@@ -79,10 +79,8 @@ def _create() -> Operation:
             summary="Send a spreadsheet of stock and see what it would do",
             description=(
                 "The file as it is, CSV, XLSX or ODS, up to 5 MB. Nothing is recorded"
-                " yet: the answer tells what its columns are taken to hold, by their"
-                " headings and their cells, and how many rows would make a vehicle,"
-                " change one, change nothing, or are at fault. The preview is kept for"
-                " a day."
+                " yet: the answer tells what its columns are taken to hold, and how"
+                " many rows would do what. The preview is kept for a day."
             ),
         ),
         act=Considers(

@@ -41,6 +41,24 @@ def stock_list_operations() -> list[Operation]:
     ]
 
 
+_OF_A_LIST = (
+    "Every vehicle with all that a list can hold of it, under headings that an import"
+    " knows. Text that a spreadsheet would take for a formula has a mark before it, which"
+    " the import takes off again. Of a vehicle made of several bodies the bodies"
+    " themselves are not in the list."
+)
+
+
+def _of_a_blank(noun: str, form: str) -> str:
+    """Return what there is to say of a blank list, once for all that are like it."""
+    if noun == "Sample":
+        return "The template with three rows filled in."
+    told = "The eight columns that matter most, under headings with their units."
+    if form == "Xlsx":
+        told += " A second sheet heads every column, a third says what each may hold."
+    return f"{told} Columns may be left out, added, moved and named otherwise."
+
+
 def _list(
     form: str, ending: str, media_type: str, report: Callable[[StockList], Reply]
 ) -> Operation:
@@ -51,13 +69,7 @@ def _list(
         about=About(
             tag=_TAG,
             summary=f"Download the stock list as {form.upper()}",
-            description=(
-                "Every vehicle with all that a list can hold of it, under headings"
-                " that an import knows. Text that a spreadsheet would take for a"
-                " formula has a mark before it, which the import takes off again. Of a"
-                " vehicle made of several bodies the bodies themselves are not in the"
-                " list."
-            ),
+            description=_OF_A_LIST if form == "Csv" else "The same as the CSV.",
         ),
         act=Reads(_gather, report, heavy=always, gathers_much=True),
         answers=Answers(
@@ -84,18 +96,7 @@ def _blank(
         about=About(
             tag=_TAG,
             summary=f"Download a {name} of a stock list as {form.upper()}",
-            description=(
-                ("The eight columns that matter most, under headings with their units")
-                + (", three rows filled in" if noun == "Sample" else "")
-                + (
-                    ". A second sheet heads every column there is, and a third says what each"
-                    " may hold"
-                    if form == "Xlsx"
-                    else ""
-                )
-                + ". Columns may be left out, added, moved and named otherwise: an import shows"
-                " what it takes each to hold."
-            ),
+            description=_of_a_blank(noun, form),
         ),
         act=Reads(
             _nothing, partial(_blank_report, rows, f"stock-{name}.{ending}", media_type)

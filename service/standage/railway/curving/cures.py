@@ -32,11 +32,10 @@ class Cures(msgspec.Struct, frozen=True, kw_only=True):
     """In whole mm: from what length of straight, or radius, on the joint runs, and from
     what on it is not refused.
 
-    A whole mm less does not do it. None is that nothing does. The radius is that to
-    which every sharper curve of the alignment would have to be eased.
-    ``bare_straight_brings`` and ``bare_radius_brings`` are the verdicts that not being
-    refused comes to. ``straight_helps`` tells whether any length of straight betters
-    the verdict; None where there is none to lengthen.
+    A whole mm less does not do it; None is that nothing does. Every sharper curve of
+    the alignment would have to be eased to the radius. What is ``bare`` is just not
+    refused, and ``brings`` that verdict. ``straight_helps`` tells whether any straight
+    betters the verdict; None where there is none.
     """
 
     least_straight_mm: int | None = None

@@ -43,9 +43,8 @@ class OnCurve(msgspec.Struct, frozen=True, kw_only=True):
     """One vehicle on the curve: whether it runs, and how far its body stands in and
     out; null where it cannot be had.
 
-    The throws are those of its worst body; ``front`` and ``rear`` are the vehicle's own
-    ends. ``ratio`` is the radius divided by the coupled length.
-    ``throws_plus_minus_mm`` is how far the throws may be off for the curve's own ±.
+    The throws are those of its worst body, at the vehicle's own ends. ``ratio`` is the
+    radius divided by the coupled length; the throws' ± is for the curve's own.
     """
 
     name: str

@@ -46,11 +46,10 @@ class JointOnCurve(JointFigures, frozen=True, kw_only=True):
     """One joint on the alignment.
 
     ``joint`` counts from 1 at the head. The figures are those of the whole passage
-    through a reverse curve or an entry, or of the curve by itself where ``on_entry``
-    stands beside them, as are ``pulling`` and ``pushing``; ``verdict`` is the worst of
-    both. ``steady_offset_mm`` is how far the ends stand aside on the curve by itself,
-    the worse one of two. ``cures`` is null where the joint needs none or they were not
-    worked out.
+    through a reverse curve or an entry, or of the curve by itself beside an
+    ``on_entry``; ``verdict`` is the worst of both. ``steady_offset_mm`` is how far the
+    ends stand aside on the curve by itself. ``cures`` is null where the joint needs
+    none or they were not worked out.
     """
 
     joint: int

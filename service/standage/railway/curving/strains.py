@@ -222,11 +222,10 @@ def _locks_on(path: EndlessPath, joint: TriedJoint) -> bool:
 class JointFigures(msgspec.Struct, frozen=True, kw_only=True):
     """The worst of one joint somewhere; null is what cannot be told.
 
-    ``swing_deg`` is that of the coupling that uses most of the swing it has,
-    ``swing_limit_deg`` what that one has. ``offset_mm`` and the swing are those of the
-    pair pulled out, ``least_buffer_gap_mm`` that of it buffered up: on the inside, at
-    the outer edge of the heads where their width is known, else in their middle; less
-    than 0 where they would have to pass into each other.
+    ``swing_deg`` is that of the coupling that uses most of its ``swing_limit_deg``; it
+    and ``offset_mm`` are of the pair pulled out, ``least_buffer_gap_mm`` of it buffered
+    up: on the inside, at the heads' outer edge where their width is known, else in
+    their middle; less than 0 where they would have to pass into each other.
     """
 
     verdict: CurveVerdict

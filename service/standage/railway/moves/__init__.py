@@ -3,15 +3,17 @@
 Reading order: ``ground`` (where trains may go, and what excludes what) with ``ways``
 (the ways on, whatever their lengths), ``standing`` (where a train lies, and places as
 it runs over them) and ``stretches`` (the same as a plan writes it), ``room`` (how far a
-train gets on), ``wanted`` and ``nodes`` (what is wanted, and trains on their way
-there), ``search`` (the runs with the fewest reversals, then the least
-distance), ``facts`` (what there is to say of a run), ``longest`` (how long a train may
-be), ``alterations`` (track that is longer or shorter), ``limiting`` (what limits the
-longest train), ``cures`` (what more track would do), ``shifts`` (points moved along),
+train gets on), ``wanted``, ``goals`` and ``nodes`` (what is wanted, and trains on their
+way there), ``search`` (the runs with the fewest reversals, then the least distance),
+``facts`` (what there is to say of a run), ``longest`` (how long a train may be),
+``alterations`` (track that is longer or shorter), ``limiting`` (what limits the longest
+train), ``cures`` (what more track would do), ``shifts`` (points moved along),
 ``reach``, and ``reaching`` (the longest trains between many places at once); ``replay``
 plays runs over again, without the search. ``through`` stands apart: the way through
-places without a reversal. ``meeting`` is a room of its own: two trains that get by each
-other.
+places without a reversal. Of an engine that leaves its train: ``coupled_engine`` (where
+it stands at first), ``run_round`` (where the train stands best, and how the engine
+goes), ``roads_away`` (where it is away from that) and ``lacking_track`` (what is too
+short). ``meeting`` is a room of its own: two trains that get by each other.
 
 Words. A *run* is a train's way without a reversal; its *lead* is the end that goes in
 front, its *rear* the other one. A *zone* is where a vehicle stands foul of the other
@@ -51,4 +53,10 @@ Decisions, each with the test that holds it:
   tests/railway/moves/test_shifts.py, against plans laid anew.
 - All advice is for the train as long as it may be within its ±, and the plan's:
   tests/questions/test_move_shifts.py.
+- An engine that leaves its train is searched for with the train against the engine's end
+  of the place, then as much farther on as some engine lacked: nothing else changes with
+  where the train stands, since an engine that comes to its other end is done. At the
+  finish no margin is asked for: nothing is thrown there.
+  tests/railway/moves/test_run_round.py, against engines pushed from trains laid on every
+  place.
 """

@@ -87,6 +87,22 @@ def altered(ground: Ground, wanted: Wanted, changes: Changes) -> tuple[Ground, W
 
     **Source** the rules of moves.
     """
+    on = altered_ground(ground, changes)
+    barred = [
+        changes[span.strand].of_stretch(span, own_mm=ground.lengths_mm[span.strand])
+        if span.strand in changes
+        else span
+        for span in wanted.no_propelling
+    ]
+    start = altered_stand(ground, on, wanted.start, changes)
+    goal = wanted.goal
+    if goal is not None:
+        goal = altered_stand(ground, on, goal, changes)
+    return on, replace(wanted, start=start, goal=goal, no_propelling=tuple(barred))
+
+
+def altered_ground(ground: Ground, changes: Changes) -> Ground:
+    """Return the ground once some strands are changed. **Source** the rules of moves."""
     own_mm = ground.lengths_mm
     new_mm = {
         strand: own_mm[strand] + change.by_mm for strand, change in changes.items()
@@ -97,21 +113,15 @@ def altered(ground: Ground, wanted: Wanted, changes: Changes) -> tuple[Ground, W
         else span
         for span in ground.standing
     ]
-    barred = [
-        changes[span.strand].of_stretch(span, own_mm=own_mm[span.strand])
-        if span.strand in changes
-        else span
-        for span in wanted.no_propelling
-    ]
-    on = with_lengths(ground, new_mm, standing=standing)
-    start = _stand(ground, on, wanted.start, changes)
-    goal = wanted.goal
-    if goal is not None:
-        goal = _stand(ground, on, goal, changes)
-    return on, replace(wanted, start=start, goal=goal, no_propelling=tuple(barred))
+    return with_lengths(ground, new_mm, standing=standing)
 
 
-def _stand(before: Ground, after: Ground, stand: Stand, changes: Changes) -> Stand:
+def altered_stand(
+    before: Ground, after: Ground, stand: Stand, changes: Changes
+) -> Stand:
+    """Return where a place then lies, from the ground before and after the changes.
+    **Source** the rules of moves.
+    """
     if stand.measured:
         from_mm = _limit_mm(before, stand.courses, stand.from_mm, changes)
         to_mm = _limit_mm(before, stand.courses, stand.to_mm, changes, is_last=True)

@@ -2,6 +2,7 @@
 spare.
 """
 
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -122,19 +123,23 @@ def _cleared(ground: Ground, ends: Lying, wanted: Wanted) -> str | None:
 def _spare_mm(
     ground: Ground, wanted: Wanted, run: Run, ends: Lying, *, is_last: bool
 ) -> float | None:
-    if is_last and wanted.goal is None:
+    goals = wanted.every_goal
+    if is_last and not goals:
         return None
     further_mm = _further_mm(ground, wanted, run, ends)
-    if not is_last or wanted.goal is None:
+    if not is_last:
         return further_mm
-    left_mm = _left_in(ground, wanted.goal, ends, lead_mm=run.to_mm)
+    left_mm = _left_in(ground, goals, ends, lead_mm=run.to_mm)
     return left_mm if further_mm is None else min(left_mm, further_mm)
 
 
-def _left_in(ground: Ground, goal: Stand, ends: Lying, *, lead_mm: float) -> float:
+def _left_in(
+    ground: Ground, goals: Sequence[Stand], ends: Lying, *, lead_mm: float
+) -> float:
     """Return how far it is from a train's lead to the end of the place it is in."""
     course, base_mm = ends.courses[-1], ends.bases_mm[-1]
-    for stand in (goal, goal.turned(ground)):
+    turned = [goal.turned(ground) for goal in goals]
+    for stand in (*goals, *turned):
         if course in stand.courses:
             bases_mm = lying(ground, stand.courses, rear_mm=0.0).bases_mm
             begins_mm = base_mm - bases_mm[stand.courses.index(course)]

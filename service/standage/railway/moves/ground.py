@@ -140,6 +140,20 @@ def with_lengths(
     )
 
 
+def with_stock(ground: Ground, spans: Sequence[Span]) -> Ground:
+    """Return the ground with more stock on it, which is foul of nothing. **Source** the
+    rules of moves.
+    """
+    shut = dict(ground.shut)
+    for span in spans:
+        own_mm = ground.lengths_mm[span.strand]
+        for course in (2 * span.strand, 2 * span.strand + 1):
+            met = on_course(span, course, own_mm=own_mm)
+            shut[course] = tuple(sorted((*shut.get(course, ()), met)))
+    standing = (*ground.standing, *spans)
+    return msgspec.structs.replace(ground, standing=standing, shut=shut)
+
+
 def _rivals(network: Network, point: FoulingPoint) -> Iterator[Rivals]:
     """Yield the zones of one piece that exclude each other."""
     shape = network.shapes[point.points]

@@ -1,6 +1,7 @@
 """How long a train may be for a move, and how long with no more reversals."""
 
-from typing import NamedTuple
+from collections.abc import Callable
+from typing import NamedTuple, TypeVar
 
 from msgspec.structs import replace
 
@@ -63,41 +64,10 @@ class _Asking:
         self.most_mm = most_mm
 
     def longest_mm(self) -> float:
-        most_mm = self.most_mm
-        if self._best(most_mm) is not None:
-            return tidy(most_mm)
-        possible_mm = min(self.wanted.train_mm, most_mm)
-        best = self._best(possible_mm)
-        if best is None:
-            most_mm, possible_mm = possible_mm, _LEAST_MM
-            best = self._best(possible_mm)
-        if best is None:
-            return 0.0
-        for _ in range(_MOST_LEAPS):
-            further_mm = possible_mm + self._spare_mm(best, possible_mm)
-            if further_mm >= most_mm:
-                break
-            leapt = self._best(further_mm)
-            if leapt is None:
-                most_mm = further_mm
-                break
-            possible_mm, best = further_mm, leapt
-            beyond = self._best(further_mm + _A_LITTLE_MM)
-            if beyond is None:
-                most_mm = further_mm
-                break
-            possible_mm, best = further_mm + _A_LITTLE_MM, beyond
-        return self._between(possible_mm, most_mm)
-
-    def _between(self, possible_mm: float, most_mm: float) -> float:
-        """Return the longest between one that gets there and one that does not."""
-        while most_mm - possible_mm > _EXACT_MM:
-            middle_mm = (possible_mm + most_mm) / 2
-            if self._best(middle_mm) is not None:
-                possible_mm = middle_mm
-            else:
-                most_mm = middle_mm
-        return tidy(round(possible_mm, 5)) if possible_mm > _NOTHING_MM else 0.0
+        first_mm = self.wanted.train_mm
+        return greatest_mm(
+            self._best, self._spare_mm, first_mm=first_mm, most_mm=self.most_mm
+        )
 
     def _best(self, train_mm: float) -> Finish | None:
         """Return the best way of a train so long; None too where the budget is spent."""
@@ -114,7 +84,63 @@ class _Asking:
         self.gave_up = self.gave_up or found.gave_up
         return None
 
-    def _spare_mm(self, best: Finish, train_mm: float) -> float:
+    def _spare_mm(self, best: Finish, train_mm: float) -> float | None:
         asked = replace(self.wanted, train_mm=train_mm)
-        spare_mm = least_spare_mm(self.ground, asked, best)
-        return self.most_mm if spare_mm is None else spare_mm
+        return least_spare_mm(self.ground, asked, best)
+
+
+W = TypeVar("W")
+
+
+def greatest_mm(
+    best: Callable[[float], W | None],
+    spare_mm: Callable[[W, float], float | None],
+    *,
+    first_mm: float,
+    most_mm: float,
+) -> float:
+    """Return the greatest length up to ``most_mm`` for which there is a ``best`` way;
+    0 for none.
+
+    What is possible for a length is possible for every shorter one. ``spare_mm`` is how
+    much more a way leaves room for, None where nothing stops it; ``first_mm`` is asked
+    first. Asks some ten times, at most some fifty. **Source** derived.
+    """
+    if best(most_mm) is not None:
+        return tidy(most_mm)
+    possible_mm = min(first_mm, most_mm)
+    way = best(possible_mm)
+    if way is None:
+        most_mm, possible_mm = possible_mm, _LEAST_MM
+        way = best(possible_mm)
+    if way is None:
+        return 0.0
+    for _ in range(_MOST_LEAPS):
+        spare = spare_mm(way, possible_mm)
+        further_mm = most_mm if spare is None else possible_mm + spare
+        if further_mm >= most_mm:
+            break
+        leapt = best(further_mm)
+        if leapt is None:
+            most_mm = further_mm
+            break
+        possible_mm, way = further_mm, leapt
+        beyond = best(further_mm + _A_LITTLE_MM)
+        if beyond is None:
+            most_mm = further_mm
+            break
+        possible_mm, way = further_mm + _A_LITTLE_MM, beyond
+    return _between(best, possible_mm, most_mm)
+
+
+def _between(
+    best: Callable[[float], object], possible_mm: float, most_mm: float
+) -> float:
+    """Return the longest between one that gets there and one that does not."""
+    while most_mm - possible_mm > _EXACT_MM:
+        middle_mm = (possible_mm + most_mm) / 2
+        if best(middle_mm) is not None:
+            possible_mm = middle_mm
+        else:
+            most_mm = middle_mm
+    return tidy(round(possible_mm, 5)) if possible_mm > _NOTHING_MM else 0.0

@@ -48,23 +48,37 @@ def broken_rules(ground: Ground, wanted: Wanted, finish: Finish) -> Iterator[str
         if not _is_turned(ground, one, other, train_mm):
             yield f"run {number + 2} does not begin where the one before ends"
         yield from _wrong_reversal(ground, wanted, one, number)
-    if wanted.goal is not None:
-        yield from _wrong_goal(ground, wanted.goal, runs[-1], train_mm)
+    if wanted.every_goal:
+        yield from _wrong_goal(ground, wanted.every_goal, runs[-1], train_mm)
+    yield from _wrong_touch(ground, wanted, runs[-1])
     yield from _wrong_end(wanted, finish)
 
 
 def _wrong_start(ground: Ground, wanted: Wanted, run: Run) -> Iterator[str]:
     under = _under(ground, run, run.from_mm, wanted.train_mm)
-    if not _lies_in(ground, under, wanted.start):
+    starts = (wanted.start, *wanted.also_starts)
+    if not any(_lies_in(ground, under, start) for start in starts):
         yield "it does not begin in its place"
+    for words in _amiss(ground, under):
+        yield f"where it begins {words}"
 
 
 def _wrong_goal(
-    ground: Ground, goal: Stand, run: Run, train_mm: float
+    ground: Ground, goals: Sequence[Stand], run: Run, train_mm: float
 ) -> Iterator[str]:
     under = _under(ground, run, run.to_mm, train_mm)
-    if not _lies_in(ground, under, goal):
+    if not any(_lies_in(ground, under, goal) for goal in goals):
         yield "it does not end in its goal"
+
+
+def _wrong_touch(ground: Ground, wanted: Wanted, run: Run) -> Iterator[str]:
+    """Yield where the lead does not come to what it is to touch."""
+    if wanted.touches is None:
+        return
+    last = list(_parts(ground, run))[-1]
+    apart_mm = abs(run.to_mm - last.base_mm - wanted.touches.at_mm)
+    if last.course != wanted.touches.course or apart_mm > _NEAR_MM:
+        yield "it does not end touching the train"
 
 
 def _wrong_end(wanted: Wanted, finish: Finish) -> Iterator[str]:

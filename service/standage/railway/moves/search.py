@@ -8,11 +8,12 @@ from typing import NamedTuple
 
 import msgspec
 
+from standage.railway.moves.goals import Goal, goals_by_course
 from standage.railway.moves.ground import Ground
 from standage.railway.moves.nodes import Arrival, Node, Trail, trail_of
 from standage.railway.moves.room import TOUCHING_MM, blades_behind, free_mm, ways_back
 from standage.railway.moves.standing import Lying, Stand, free_parts, lying
-from standage.railway.moves.wanted import End, Finish, Wanted, propelled_mm
+from standage.railway.moves.wanted import End, Finish, Touch, Wanted, propelled_mm
 from standage.railway.moves.ways import Heading, heading
 from standage.railway.track.network.network import Course
 
@@ -25,20 +26,23 @@ class Searched(msgspec.Struct, frozen=True, kw_only=True):
     out of the plan for each end of the train that may lead.
 
     ``gave_up`` where the budget of steps was spent before all was looked at. ``near``
-    are the strands about which a train was stopped that lacked little.
+    are the strands about which a train was stopped that lacked little; ``lacking_mm``
+    is by how much it was stopped short of turning back before what it was asked of.
     """
 
     finishes: tuple[Finish, ...]
     gave_up: bool = False
     near: frozenset[int] = frozenset()
+    lacking_mm: frozenset[float] = frozenset()
     steps: int = 0
 
 
 class Effort(NamedTuple):
     """How a search is done: the shortest way first, or that with fewest reversals; with
     at most so many of these, no farther than ``most_mm``, and in so many steps for each
-    end, ``MOST_STEPS`` if None; noting where trains lack no more than ``near_mm``. With
-    ``any_end`` it is one search for whichever end is come to first.
+    end, ``MOST_STEPS`` if None; noting where trains lack no more than ``near_mm``, and
+    what they lack to turn back ``before`` a point. With ``any_end`` it is one search for
+    whichever end is come to first.
     """
 
     shortest_first: bool = False
@@ -47,6 +51,7 @@ class Effort(NamedTuple):
     most_steps: int | None = None
     near_mm: float = 0.0
     any_end: bool = False
+    before: Touch | None = None
 
 
 BY_REVERSALS = Effort()
@@ -64,8 +69,10 @@ def searched(ground: Ground, wanted: Wanted, effort: Effort = BY_REVERSALS) -> S
     finishes: list[Finish] = []
     gave_up = False
     near: set[int] = set()
+    lacking_mm: set[float] = set()
     steps = 0
-    each = [wanted] if effort.any_end else _each_end(wanted)
+    is_one_search = effort.any_end or wanted.is_by_itself
+    each = [wanted] if is_one_search else _each_end(wanted)
     for one in each:
         search = _Search(ground, one, effort)
         finish = search.found()
@@ -73,10 +80,15 @@ def searched(ground: Ground, wanted: Wanted, effort: Effort = BY_REVERSALS) -> S
             finishes.append(finish)
         gave_up = gave_up or search.gave_up
         near |= search.near
+        lacking_mm |= search.lacking_mm
         steps += search.steps
     finishes.sort(key=lambda one: _costs(one.reversals, one.distance_mm, effort))
     return Searched(
-        finishes=tuple(finishes), gave_up=gave_up, near=frozenset(near), steps=steps
+        finishes=tuple(finishes),
+        gave_up=gave_up,
+        near=frozenset(near),
+        lacking_mm=frozenset(lacking_mm),
+        steps=steps,
     )
 
 
@@ -101,25 +113,6 @@ def _costs(reversals: int, distance_mm: float, effort: Effort) -> tuple[float, f
     return reversals, distance_mm
 
 
-class _Goal(NamedTuple):
-    """A place as it is run over towards its end ``last``."""
-
-    stand: Stand
-    bases_mm: tuple[float, ...]
-    last: End
-
-    def towards(self, *, engine_leads: bool) -> End:
-        """Return the end to which an engine points that leads, or does not."""
-        if engine_leads:
-            return self.last
-        return 0 if self.last else 1
-
-
-def _goal(ground: Ground, stand: Stand, last: End) -> _Goal:
-    bases_mm = lying(ground, stand.courses, rear_mm=0.0).bases_mm
-    return _Goal(stand, bases_mm, last)
-
-
 class _Search:
     """Looks for the best way to one end."""
 
@@ -129,6 +122,7 @@ class _Search:
         self.effort = effort
         self.gave_up = False
         self.near: set[int] = set()
+        self.lacking_mm: set[float] = set()
         self.steps = 0
         self._most_steps = MOST_STEPS
         if effort.most_steps is not None:
@@ -137,30 +131,29 @@ class _Search:
         self._heap: list[tuple[float, float, int, Node | Arrival]] = []
         self._numbers = count()
         self._seen: set[tuple[object, ...]] = set()
-        self._goals: tuple[_Goal, ...] = ()
-        if wanted.goal is not None:
-            turned = wanted.goal.turned(ground)
-            self._goals = (_goal(ground, wanted.goal, 1), _goal(ground, turned, 0))
+        self._goals = goals_by_course(ground, wanted.every_goal)
         self._least = ground.ways.least_reversals(self._headings())
 
     def _headings(self) -> Iterator[Heading]:
         """Yield the courses on which a train may come to its end, as it runs over
         them.
         """
+        touches = self.wanted.touches
         for leads in (True, False):
             if self.wanted.out_at is not None and self._may_lead_out(
                 engine_leads=leads
             ):
                 yield heading(self.wanted.out_at, engine_leads=leads)
-            for goal in self._goals:
-                if self._suits(goal, engine_leads=leads):
-                    for course in goal.stand.courses:
-                        yield heading(course, engine_leads=leads)
+            if touches is not None:
+                yield heading(touches.course, engine_leads=leads)
+            for course, goals in self._goals.items():
+                if any(self._suits(goal, engine_leads=leads) for goal in goals):
+                    yield heading(course, engine_leads=leads)
 
     def _may_lead_out(self, *, engine_leads: bool) -> bool:
         return self.wanted.leads_out in {None, engine_leads}
 
-    def _suits(self, goal: _Goal, *, engine_leads: bool) -> bool:
+    def _suits(self, goal: Goal, *, engine_leads: bool) -> bool:
         """Tell whether the engine points to the right end of a place that is run over
         so.
         """
@@ -213,6 +206,8 @@ class _Search:
         """Return what other stock leaves of the place, where the train has room."""
         start = self.wanted.start
         left = free_parts(self.ground, start)
+        for other in self.wanted.also_starts:
+            left += free_parts(self.ground, other)
         if self.wanted.stands_against is not None:
             nearest = 0 if self.wanted.stands_against == 0 else -1
             left = left[nearest:][:1]
@@ -223,11 +218,17 @@ class _Search:
 
     def _set_out(self, start: Stand) -> Iterator[Node]:
         for towards, stand in ((1, start), (0, start.turned(self.ground))):
+            # An engine at blades that its train ends at has not passed them by a margin.
+            if self.wanted.is_by_itself and self.wanted.margin_mm and towards == 0:
+                continue
             lead_mm = stand.to_mm
             if self.wanted.stands_against == 1 - towards:
                 lead_mm = stand.from_mm + self._train_mm
             rear_mm = lead_mm - self._train_mm
-            train = _cut(self.ground, stand.courses, rear_mm, lead_mm)
+            # What lies behind an engine counts: it may go back over blades just there.
+            train = lying(self.ground, stand.courses, rear_mm=rear_mm)
+            if not self.wanted.is_by_itself or towards == 0:
+                train = _cut(self.ground, stand.courses, rear_mm, lead_mm)
             lead_mm = train.rear_mm + self._train_mm
             yield Node(
                 train=train,
@@ -263,6 +264,18 @@ class _Search:
         goes_mm = train.bases_mm[-1] + free_mm(self.ground, shorter, shorter_mm)
         if goes_mm > to_mm + TOUCHING_MM:
             self._note(train.courses)
+
+    def _note_lacking(self, node: Node, lead_mm: float, to_mm: float) -> None:
+        """Note by how much a train is stopped short of turning back."""
+        train = node.train
+        lacking_mm = lead_mm - to_mm
+        if self._lacks_little(lacking_mm):
+            self._note(train.courses)
+        before = self.effort.before
+        if before is not None and before.course == train.courses[-1]:
+            at_mm = train.bases_mm[-1] + before.at_mm
+            if abs(at_mm - to_mm) <= TOUCHING_MM:
+                self.lacking_mm.add(lacking_mm)
 
     def _lacks_little(self, lacking_mm: float) -> bool:
         return TOUCHING_MM < lacking_mm <= self.effort.near_mm
@@ -323,8 +336,7 @@ class _Search:
             )
             lead_mm = rear_mm + self._train_mm
             if lead_mm > to_mm + TOUCHING_MM:
-                if self._lacks_little(lead_mm - to_mm):
-                    self._note(train.courses)
+                self._note_lacking(node, lead_mm, to_mm)
                 continue
             if lead_mm >= node.lead_mm - TOUCHING_MM:
                 yield self._turned(node, number, rear_mm)
@@ -368,13 +380,17 @@ class _Search:
             # All of it is out once its tail has passed the joint.
             if to_mm >= end_mm - TOUCHING_MM:
                 yield Arrival(node, end_mm + self._train_mm, None)
-        for goal in self._goals:
-            is_there = course in goal.stand.courses
-            if is_there and self._suits(goal, engine_leads=leads):
+        touches = self.wanted.touches
+        if touches is not None and course == touches.course:
+            lead_mm = node.train.bases_mm[-1] + touches.at_mm
+            if node.lead_mm - TOUCHING_MM <= lead_mm <= to_mm + TOUCHING_MM:
+                yield Arrival(node, lead_mm, None)
+        for goal in self._goals.get(course, ()):
+            if self._suits(goal, engine_leads=leads):
                 yield from self._end_in(node, goal, to_mm)
 
-    def _end_in(self, node: Node, goal: _Goal, to_mm: float) -> Iterator[Arrival]:
-        from_mm, until_mm = self._within(node.train, goal)
+    def _end_in(self, node: Node, goal: Goal, to_mm: float) -> Iterator[Arrival]:
+        from_mm, until_mm = goal.within(self.ground, node.train)
         # It may stand there already, as a train does that was drawn past its goal.
         lead_mm = max(from_mm + self._train_mm, node.lead_mm)
         if node.gone_to(lead_mm) > 0:
@@ -386,26 +402,6 @@ class _Search:
             yield Arrival(node, lead_mm, towards)
         elif self._lacks_little(lacking_mm):
             self._note((*node.train.courses, *goal.stand.courses))
-
-    def _within(self, train: Lying, goal: _Goal) -> tuple[float, float]:
-        """Return from where to where a train's way lies in a place, in one stretch up
-        to its last course.
-        """
-        stand = goal.stand
-        number = stand.courses.index(train.courses[-1])
-        shift_mm = train.bases_mm[-1] - goal.bases_mm[number]
-        own_mm = self.ground.length_mm(train.courses[-1])
-        until_mm = min(stand.to_mm, goal.bases_mm[number] + own_mm) + shift_mm
-        back = 0
-        while (
-            back < number
-            and back + 1 < len(train.courses)
-            and train.courses[-2 - back] == stand.courses[number - 1 - back]
-        ):
-            back += 1
-        begins_mm = goal.bases_mm[number - back]
-        from_mm = max(stand.from_mm, begins_mm) + shift_mm
-        return from_mm, until_mm
 
 
 def _cut(

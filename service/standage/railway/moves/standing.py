@@ -1,5 +1,6 @@
 """Where a train lies on the network, and places as it runs over them."""
 
+from collections.abc import Mapping, Sequence
 from itertools import accumulate
 from typing import NamedTuple
 
@@ -44,10 +45,33 @@ def free_parts(ground: Ground, stand: Stand) -> list[Stand]:
     """Return what of a place nothing stands on or bars, from its first end to its last.
     **Source** the rules of moves.
     """
+    return _left_of(ground, stand, ground.shut)
+
+
+def clear_parts(ground: Ground, stand: Stand) -> list[Stand]:
+    """Return what of a place is free, and where what stands there is foul of nothing,
+    from its first end to its last. **Source** the rules of moves.
+    """
+    barred = {
+        course: (
+            *ground.shut.get(course, ()),
+            *((zone.from_mm, zone.to_mm) for zone in ground.zones.get(course, ())),
+        )
+        for course in stand.courses
+    }
+    return _left_of(ground, stand, barred)
+
+
+def _left_of(
+    ground: Ground,
+    stand: Stand,
+    barred: Mapping[Course, Sequence[tuple[float, float]]],
+) -> list[Stand]:
+    """Return what some barred stretches of its courses leave of a place."""
     barred_mm: list[tuple[float, float]] = []
     base_mm = 0.0
     for course in stand.courses:
-        for from_mm, to_mm in ground.shut.get(course, ()):
+        for from_mm, to_mm in barred.get(course, ()):
             if to_mm - from_mm > _DUST_MM:
                 barred_mm.append((base_mm + from_mm, base_mm + to_mm))
         base_mm += ground.length_mm(course)

@@ -1,6 +1,6 @@
 """What is wanted of a train, and the runs by which it is done."""
 
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import msgspec
 
@@ -13,8 +13,19 @@ End = Literal[0, 1]
 """The first or the last end of a place."""
 
 
+class Touch(NamedTuple):
+    """A point of the track as it is come upon: so far along a course, in mm."""
+
+    course: Course
+    at_mm: float
+
+
 class Wanted(msgspec.Struct, frozen=True, kw_only=True):
     """A train, where it stands and where it is to go: to a place, or out of the plan.
+
+    An engine by itself may go to any of several ``goals``, or until its lead
+    ``touches`` what stands there; whichever of its ends leads. It may stand on any of
+    ``also_starts`` too.
 
     ``engine_towards`` is the end of the start to which its engine points; it stands
     against ``stands_against``, or wherever suits best. ``out_at`` is the course at
@@ -36,6 +47,19 @@ class Wanted(msgspec.Struct, frozen=True, kw_only=True):
     leads_out: bool | None = None
     propels: bool = True
     no_propelling: tuple[Span, ...] = ()
+    also_starts: tuple[Stand, ...] = ()
+    goals: tuple[Stand, ...] = ()
+    touches: Touch | None = None
+
+    @property
+    def is_by_itself(self) -> bool:
+        """Whether an engine is moved, whichever of its ends leads."""
+        return bool(self.goals) or self.touches is not None
+
+    @property
+    def every_goal(self) -> tuple[Stand, ...]:
+        """The places at any of which the train is to stand."""
+        return self.goals if self.goal is None else (self.goal, *self.goals)
 
 
 class Run(msgspec.Struct, frozen=True, kw_only=True):

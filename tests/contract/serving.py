@@ -2,18 +2,21 @@
 line, asked over HTTP.
 """
 
+import io
 import json
 import os
 import subprocess
 import sys
 import time
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import chdir, contextmanager, redirect_stderr, redirect_stdout
 from dataclasses import dataclass
 from pathlib import Path
 
 import httpx
+import pytest
 
+from standage.cli import main
 from support.patience import PATIENCE_S
 from support.ports import free_port
 
@@ -59,6 +62,28 @@ def environment(database_url: str) -> dict[str, str]:
         "STANDAGE_DATABASE_URL": database_url,
         "STANDAGE_RATE_LIMITS": "off",
     }
+
+
+def typed_here(
+    *words: str, folder: Path, env: Mapping[str, str]
+) -> subprocess.CompletedProcess[str]:
+    """Carry a command out in this process, which has been started already; return how
+    it ended.
+    """
+    out, err = io.StringIO(), io.StringIO()
+    code: object = 0
+    with pytest.MonkeyPatch.context() as patched, chdir(folder):
+        for name, value in env.items():
+            patched.setenv(name, value)
+        with redirect_stdout(out), redirect_stderr(err):
+            try:
+                main(words)
+            except SystemExit as ended:
+                code = ended.code
+    assert isinstance(code, int)
+    return subprocess.CompletedProcess(
+        words, returncode=code, stdout=out.getvalue(), stderr=err.getvalue()
+    )
 
 
 @contextmanager

@@ -1,8 +1,8 @@
 """A whole club moved by its two commands, as somebody types them: from SQLite to
 PostgreSQL and back, or not at all.
 
-What it means on each database is in registry/test_club_document.py: a process started
-is slow.
+What it means on each database is in registry/test_club_document.py. A process is slow
+to start: what is refused is typed into this one.
 """
 
 import json
@@ -16,7 +16,7 @@ from pathlib import Path
 
 import pytest
 
-from contract.serving import environment
+from contract.serving import environment, typed_here
 from standage.exchange.json_parts import MOST_BYTES
 from standage.registry.database.engine import Database, open_database
 from standage.registry.forgetting.erasures import Erasure, append
@@ -47,19 +47,28 @@ class Desk:
         return subprocess.run(
             [sys.executable, "-m", "standage", *words],
             cwd=self.folder,
-            env=environment(database.url) | {"STANDAGE_ERASURES_FILE": "list"},
+            env=self._environment(database),
             capture_output=True,
             text=True,
             check=False,
             timeout=PATIENCE_S,
         )
 
+    def typed_here(
+        self, database: Database, *words: str
+    ) -> subprocess.CompletedProcess[str]:
+        """Carry a command out without a process of its own."""
+        return typed_here(*words, folder=self.folder, env=self._environment(database))
+
+    def _environment(self, database: Database) -> dict[str, str]:
+        return environment(database.url) | {"STANDAGE_ERASURES_FILE": "list"}
+
     def refuses(self, database: Database, *words: str) -> list[str]:
         """See that a command changes nothing and prints nothing; return what it says
         instead.
         """
         before, files = contents(database), sorted(self.folder.iterdir())
-        ended = self.typed(database, *words)
+        ended = self.typed_here(database, *words)
         assert (ended.returncode, ended.stdout) == (2, "")
         assert (contents(database), sorted(self.folder.iterdir())) == (before, files)
         return ended.stderr.splitlines()
@@ -136,7 +145,7 @@ def test_a_club_goes_and_comes_back_byte_for_byte(
 def test_a_club_that_is_here_already_is_refused_with_its_conflicts(
     desk: Desk, database: Database
 ) -> None:
-    came = desk.typed(database, "import-club", "club.json")
+    came = desk.typed_here(database, "import-club", "club.json")
     assert came.returncode == 0, came.stderr
     (said,) = came.stderr.splitlines()[1:]
     assert said.startswith(
@@ -231,7 +240,7 @@ def test_whoever_was_erased_since_does_not_come_back(
         desk.folder / "list",
         Erasure(club_id=desk.club_id, member_id=gone["id"], at=NOW),
     )
-    ended = desk.typed(sqlite_database, "import-club", "club.json")
+    ended = desk.typed_here(sqlite_database, "import-club", "club.json")
     assert ended.returncode == 0, ended.stderr
     assert ended.stderr.splitlines()[1:] == [
         (

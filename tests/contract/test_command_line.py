@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from contract.serving import environment
+from contract.serving import environment, typed_here
 from standage.registry.database.engine import open_database
 from standage.registry.database.moments import jump_of, newest_on_record, note_clock
 from support.patience import PATIENCE_S
@@ -21,11 +21,22 @@ ASKED_BRIEFLY = {"RES_OPTIONS": "timeout:1 attempts:1"}
 """For the machine's resolver: where nobody answers it, a name is not found soon."""
 
 
+def environment_in(folder: Path) -> dict[str, str]:
+    return environment(f"sqlite:///{folder / 'club.sqlite3'}") | ASKED_BRIEFLY
+
+
+def founded(
+    folder: Path, name: str = "Harbour Bridge", steward: str = "Robin Vale"
+) -> subprocess.CompletedProcess[str]:
+    words = ("new-club", name, "--steward", steward)
+    return typed_here(*words, folder=folder, env=environment_in(folder))
+
+
 def typed(*words: str, folder: Path) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-m", "standage", *words],
         cwd=folder,
-        env=environment(f"sqlite:///{folder / 'club.sqlite3'}") | ASKED_BRIEFLY,
+        env=environment_in(folder),
         capture_output=True,
         text=True,
         check=False,
@@ -58,7 +69,8 @@ def test_a_port_that_is_taken_is_not_shared_with_whoever_serves_there(
 
 @pytest.mark.parametrize("port", ["0", "65536", "-1", "eight"])
 def test_a_port_that_cannot_be_is_refused_in_words(tmp_path: Path, port: str) -> None:
-    ended = typed("serve", f"--port={port}", folder=tmp_path)
+    words = ("serve", f"--port={port}")
+    ended = typed_here(*words, folder=tmp_path, env=environment_in(tmp_path))
     assert ended.returncode == 2
     assert "a port is a whole number from 1 to 65535" in ended.stderr
     assert "Traceback" not in ended.stderr
@@ -79,7 +91,7 @@ def test_an_address_that_is_not_this_machines_is_refused_in_words(
 
 
 def test_a_name_that_cannot_be_is_named_by_what_was_typed(tmp_path: Path) -> None:
-    ended = typed("new-club", "", "--steward", " ", folder=tmp_path)
+    ended = founded(tmp_path, "", " ")
     assert (ended.returncode, ended.stdout) == (2, "")
     assert (
         ended.stderr
@@ -97,12 +109,7 @@ def test_a_club_is_founded_with_one_object_and_nothing_else(tmp_path: Path) -> N
 
 
 def test_wiping_says_what_it_did(tmp_path: Path) -> None:
-    assert (
-        typed(
-            "new-club", "Harbour", "--steward", "Robin Vale", folder=tmp_path
-        ).returncode
-        == 0
-    )
+    assert founded(tmp_path).returncode == 0
     ended = typed("wipe", folder=tmp_path)
     assert (ended.returncode, ended.stdout) == (0, "")
     assert (
@@ -117,21 +124,16 @@ def test_wiping_says_what_it_did(tmp_path: Path) -> None:
 def test_whoever_says_that_the_clock_is_right_is_told_what_it_says(
     tmp_path: Path,
 ) -> None:
-    assert (
-        typed(
-            "new-club", "Harbour Bridge", "--steward", "Robin Vale", folder=tmp_path
-        ).returncode
-        == 0
-    )
+    assert founded(tmp_path).returncode == 0
     database = open_database(f"sqlite:///{tmp_path / 'club.sqlite3'}")
     with database.write() as connection:
-        founded = newest_on_record(connection)
-        assert founded is not None
-        note_clock(connection, founded - timedelta(days=400))
-        assert note_clock(connection, founded - timedelta(days=100)) is not None
+        newest = newest_on_record(connection)
+        assert newest is not None
+        note_clock(connection, newest - timedelta(days=400))
+        assert note_clock(connection, newest - timedelta(days=100)) is not None
     ended = typed("clock-is-right", folder=tmp_path)
     assert (ended.returncode, ended.stdout) == (0, "")
-    assert f"It is taken for {founded:%Y-%m-%d}" in ended.stderr
+    assert f"It is taken for {newest:%Y-%m-%d}" in ended.stderr
     with database.read() as connection:
         assert jump_of(connection) is None
     database.dispose()

@@ -48,7 +48,7 @@ def printed(*, hash_seed: int, folder: Path) -> str:
     return made.stdout
 
 
-@pytest.mark.parametrize("hash_seed", [0, 1, 2, 4242])
+@pytest.mark.parametrize("hash_seed", [0, 4242])
 def test_the_committed_document_is_what_the_service_prints(
     hash_seed: int, tmp_path: Path
 ) -> None:

@@ -5,13 +5,15 @@ from typing import Annotated, Literal, NamedTuple
 import msgspec
 
 from standage.questions.move_aims import Aim, AskedWay, MoveFrom, MoveTo, aimed
+from standage.questions.move_alternatives import Asked, alternatives
 from standage.questions.move_answer import (
+    MoveAlternative,
     MoveAnswer,
     MoveFinish,
     ShorterWay,
 )
 from standage.questions.move_judging import JudgedMove, judged_move, surely
-from standage.questions.move_remedies import Remedied, lengthened_pieces, what_helps
+from standage.questions.move_remedies import Remedied, lengthened_pieces
 from standage.questions.move_shifts import Shifted, shifted_points
 from standage.questions.move_words import (
     Named,
@@ -152,6 +154,7 @@ def _untold(
         limited_by=(),
         cures=(),
         shifts=(),
+        alternatives=(),
         shorter_way=None,
         because=(*missing, *train.unknown),
         assumed=(*case.ground.plan.assumed, *train.assumed),
@@ -173,10 +176,11 @@ def _answer(
     passed = {points for one in facts for points in one.points}
     is_told = best is not None
     remedied, shifted = Remedied(), Shifted()
-    helps: tuple[Reason, ...] = ()
+    instead: tuple[MoveAlternative, ...] = ()
     if judged.verdict == "impossible" and train.length_mm is not None:
         sure = surely(known, judged.wanted, train)
-        helps = tuple(what_helps(known, case.ground, sure, aim.goal))
+        asked = Asked(known, case.ground, aim.goal, train, judged, sure)
+        instead = tuple(alternatives(asked))
         if case.cures:
             remedied = lengthened_pieces(known, sure)
             shifted = shifted_points(known, sure, aim.start, aim.goal)
@@ -196,13 +200,13 @@ def _answer(
         limited_by=limiting_pieces(known, judged),
         cures=remedied.cures,
         shifts=shifted.shifts,
+        alternatives=instead,
         shorter_way=_shorter_way(known, judged, named),
         because=(
             *train.unknown,
             *reasons(known, judged, train),
             *remedied.because,
             *shifted.because,
-            *helps,
         ),
         assumed=(
             *taken_for_granted(case.ground, known, train.assumed, passed),

@@ -1,5 +1,6 @@
 """What is answered of a move, field by field."""
 
+from collections.abc import Mapping
 from typing import Annotated, Literal
 
 import msgspec
@@ -22,21 +23,12 @@ class MoveCure(msgspec.Struct, frozen=True, kw_only=True):
     state: State
 
 
-class RoadChange(msgspec.Struct, frozen=True, kw_only=True):
-    """How much more a road then holds; less where below 0."""
-
-    road: str
-    longer_by_mm: float
-
-
 class MoveTurn(msgspec.Struct, frozen=True, kw_only=True):
-    """A verdict that turns: on the move, on the way back to its place, or on whether
-    the train stands in a place at all.
-    """
+    """A verdict that turns."""
 
     asked: Literal["move", "move_back", "standing"]
     place: str | None = None
-    becomes: Literal["possible", "impossible"]
+    becomes: MoveVerdict
 
 
 class MoveShift(msgspec.Struct, frozen=True, kw_only=True):
@@ -46,18 +38,27 @@ class MoveShift(msgspec.Struct, frozen=True, kw_only=True):
     by_mm: int
     towards: Literal["toe", "legs"]
     state: State
-    pieces: Annotated[
-        tuple[MoveCure, ...], says("What is then longer; shorter where below 0.")
+    pieces: Annotated[tuple[MoveCure, ...], says("Shorter where below 0.")]
+    roads: Annotated[
+        Mapping[str, float], says("How many mm more each then holds, or less.")
     ]
-    roads: tuple[RoadChange, ...]
     turns: tuple[MoveTurn, ...]
     message: str
 
 
+class MoveAlternative(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What alone would let the train through, without a saw."""
+
+    code: str
+    message: str
+    place: str | None = None
+    amount_mm: float | None = None
+    draws: int | None = None
+    vehicles: tuple[str, ...] = ()
+
+
 class MoveFinish(msgspec.Struct, frozen=True, kw_only=True):
-    """The best way to one of the ends that the engine may point to, or that may lead
-    out.
-    """
+    """The best way for one end to which the engine may point, or that leads out."""
 
     leading: Leading
     engine_towards: str | None
@@ -89,10 +90,8 @@ class ShorterWay(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class MoveAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """Whether a train gets there, how, and how long it might be.
-
-    The best way has the fewest reversals, then the least distance: the train's travel
-    until it is first wholly in its place, or its tail has passed the joint.
+    """The best way has the fewest reversals, then the least distance: until the train
+    is first wholly in its place, or its tail has passed the joint.
     """
 
     verdict: MoveVerdict
@@ -119,15 +118,14 @@ class MoveAnswer(msgspec.Struct, frozen=True, kw_only=True):
     ]
     limited_by: Annotated[
         tuple[str, ...],
-        says("Pieces of which any one, a little longer, lets a longer train through."),
+        says("Each alone, a little longer, lets a longer train through."),
     ]
     cures: Annotated[
         tuple[MoveCure, ...],
-        says("Pieces of which any one, so much longer, lets it through."),
+        says("Each alone lets it through."),
     ]
-    shifts: Annotated[
-        tuple[MoveShift, ...], says("Points of which any one, moved, lets it through.")
-    ]
+    shifts: Annotated[tuple[MoveShift, ...], says("Each alone lets it through.")]
+    alternatives: tuple[MoveAlternative, ...]
     shorter_way: ShorterWay | None
     because: tuple[Reason, ...]
     assumed: tuple[Assumed, ...]

@@ -2,7 +2,7 @@
 which verdicts it turns.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Literal, NamedTuple
 
 from msgspec.structs import replace
@@ -11,7 +11,7 @@ from standage.questions.move_answer import (
     MoveCure,
     MoveShift,
     MoveTurn,
-    RoadChange,
+    MoveVerdict,
     State,
 )
 from standage.questions.move_words import few
@@ -90,7 +90,8 @@ def _told(
         for strand, change in shift.changes.items()
     )
     roads = tuple(_roads(known, wanted, shift))
-    stands = tuple(turn for _, turn in roads if turn is not None)
+    by_mm = {road: mm for road, mm, _ in roads}
+    stands = tuple(turn for _, _, turn in roads if turn is not None)
     towards: Literal["toe", "legs"] = "toe" if shift.to_toe else "legs"
     return MoveShift(
         points=shift.points,
@@ -98,12 +99,12 @@ def _told(
         towards=towards,
         state=_state(known, shift.points),
         pieces=pieces,
-        roads=tuple(one for one, _ in roads),
+        roads=by_mm,
         turns=(
             *_moves_turned(known, wanted, shift, places),
             *stands,
         ),
-        message=_message(shift, towards, [one for one, _ in roads], stands),
+        message=_message(shift, towards, by_mm, stands),
     )
 
 
@@ -114,11 +115,11 @@ def _state(known: Surveyed, piece: str) -> State:
 def _message(
     shift: Shift,
     towards: str,
-    roads: Sequence[RoadChange],
+    roads: Mapping[str, float],
     stands: Sequence[MoveTurn],
 ) -> str:
-    longer = [one.road for one in roads if one.longer_by_mm > 0]
-    shorter = [one.road for one in roads if one.longer_by_mm < 0]
+    longer = [road for road, by_mm in roads.items() if by_mm > 0]
+    shorter = [road for road, by_mm in roads.items() if by_mm < 0]
     lost = [one.place for one in stands if one.becomes == "impossible" and one.place]
     message = f"{few([shift.points])} moved {shift.by_mm} mm towards its {towards}"
     if longer:
@@ -132,9 +133,9 @@ def _message(
 
 def _roads(
     known: Surveyed, wanted: Wanted, shift: Shift
-) -> Iterator[tuple[RoadChange, MoveTurn | None]]:
-    """Yield the roads that then hold more or less, and whether the train then stands in
-    one where it did not, or no longer does.
+) -> Iterator[tuple[str, float, MoveTurn | None]]:
+    """Yield the roads that then hold more or less, by how many mm, and whether the train
+    then stands in one where it did not, or no longer does.
     """
     for usable in known.found.usable:
         road = usable.road
@@ -150,11 +151,9 @@ def _roads(
         least_mm = wanted.train_mm - TOUCHING_MM
         turn = None
         if (before_mm >= least_mm) != (after_mm >= least_mm):
-            becomes: Literal["possible", "impossible"] = "impossible"
-            if by_mm > 0:
-                becomes = "possible"
+            becomes: MoveVerdict = "possible" if by_mm > 0 else "impossible"
             turn = MoveTurn(asked="standing", place=road.name, becomes=becomes)
-        yield RoadChange(road=road.name, longer_by_mm=by_mm), turn
+        yield road.name, by_mm, turn
 
 
 def _then(known: Surveyed, wanted: Wanted, shift: Shift, stand: Stand) -> Stand:
@@ -179,9 +178,7 @@ def _moves_turned(
         then_on, then_back = altered(known.ground, back, shift.changes)
         was_possible = _gets_there(known.ground, back)
         if was_possible != _gets_there(then_on, then_back):
-            becomes: Literal["possible", "impossible"] = "possible"
-            if was_possible:
-                becomes = "impossible"
+            becomes: MoveVerdict = "impossible" if was_possible else "possible"
             yield MoveTurn(asked="move_back", place=start.name, becomes=becomes)
 
 

@@ -1,6 +1,7 @@
 """A train that is moved: its length alone, or its vehicles."""
 
 from collections.abc import Iterable
+from itertools import takewhile
 from typing import Annotated
 
 import msgspec
@@ -8,7 +9,7 @@ import msgspec
 from standage.questions.asked import AskedTrain
 from standage.questions.sources import Sources
 from standage.railway.standing.turntable import reserve_mm
-from standage.railway.stock.coupled import Coupled, coupled
+from standage.railway.stock.coupled import Coupled, Member, coupled
 from standage.railway.stock.couplings import CouplingKind, coupling_types
 from standage.railway.stock.extents import lacking
 from standage.railway.stock.trains import Train
@@ -88,6 +89,7 @@ class KnownTrain(msgspec.Struct, frozen=True, kw_only=True):
     """What of a train counts when it is moved.
 
     ``length_mm`` is None where it is not ``known``; it is ``least_mm`` then at least.
+    Of a train of vehicles its first ``engines`` are its engine.
     """
 
     length_mm: float | None
@@ -96,6 +98,8 @@ class KnownTrain(msgspec.Struct, frozen=True, kw_only=True):
     engine_mm: float | None
     unknown: tuple[Reason, ...] = ()
     assumed: tuple[Assumed, ...] = ()
+    made_up: Coupled | None = None
+    engines: int = 0
 
     @property
     def counted_mm(self) -> float:
@@ -139,18 +143,26 @@ def known_train(case: TrainCase) -> KnownTrain:
         least_mm=extent.least_mm,
         plus_minus_mm=extent.plus_minus_mm,
         engine_mm=_engine_mm(train),
+        made_up=train,
+        engines=_engines(train),
         unknown=lacking(extent.missing),
         assumed=(*told(train.guesses()), overhang_assumed(_reserve_mm(train))),
     )
 
 
+def _engines(train: Coupled) -> int:
+    """Return how many engines there are at the head."""
+    leading = takewhile(_is_engine, train.members)
+    return sum(1 for _ in leading)
+
+
+def _is_engine(member: Member) -> bool:
+    return member.vehicle.kind in ENGINES
+
+
 def _engine_mm(train: Coupled) -> float | None:
     """Return how long the engines at the head are together; None where none is."""
-    engines = 0
-    for member in train.members:
-        if member.vehicle.kind not in ENGINES:
-            break
-        engines += 1
+    engines = _engines(train)
     if engines == len(train.members):
         return train.pulled_out().length_mm
     return train.span(0, engines - 1).length_mm if engines else None

@@ -8,7 +8,7 @@ import pytest
 
 from railway.moves.test_search import PUSHES
 from standage.railway.moves.alterations import altered, longer
-from standage.railway.moves.cures import cures
+from standage.railway.moves.cures import cures, extensions
 from standage.railway.moves.ground import ground
 from standage.railway.moves.limiting import limits
 from standage.railway.moves.longest import longest_train
@@ -66,3 +66,34 @@ def test_what_limits_and_cures_does_so_in_a_plan_that_is_laid_anew(seed: int) ->
             assert bool(again.finishes) is is_enough
         ground_again, wanted_again = altered(on, wanted, longer([strand], by_mm=by_mm))
         assert searched(ground_again, wanted_again).finishes
+
+
+@pytest.mark.parametrize("seed", range(PUSHES // 5))
+def test_an_extension_does_so_in_a_plan_whose_stop_is_laid_anew(seed: int) -> None:
+    random = Random(190_000 + seed)
+    document = random_plan(random)
+    found = laid(document)
+    if not any(len(one.limits) == 2 for one in found.usable):
+        return
+    numbers = (random.randrange(20), random.randrange(20))
+    on = ground(found.network, found.points)
+    now_mm = longest_train(on, asked_of(found, numbers, 0.0)).mm
+    train_mm = now_mm + random.choice([0.5, 7.0, 13.0])
+    wanted = asked_of(found, numbers, train_mm)
+    faces = {
+        2 * found.network.first_of[name]: name
+        for name, piece in document["pieces"].items()
+        if piece["kind"] == "buffer_stop"
+    }
+    told = extensions(on, wanted, [*faces])
+    for face, name in faces.items():
+        for by_mm in {told.get(face, 40), told.get(face, 40) - 1}:
+            extended = deepcopy(document)
+            extended["pieces"][name]["length_mm"] = by_mm
+            anew = laid(extended)
+            again = asked_of(anew, numbers, train_mm)
+            room_mm = min(again.start.length_mm, (again.goal or again.start).length_mm)
+            gets_there = train_mm <= room_mm and bool(
+                searched(ground(anew.network, anew.points), again).finishes
+            )
+            assert gets_there == (by_mm == told.get(face)), name

@@ -7,13 +7,14 @@ train gets on), ``wanted``, ``goals`` and ``nodes`` (what is wanted, and trains 
 way there), ``search`` (the runs with the fewest reversals, then the least distance),
 ``facts`` (what there is to say of a run), ``longest`` (how long a train may be),
 ``alterations`` (track that is longer or shorter), ``limiting`` (what limits the longest
-train), ``cures`` (what more track would do), ``shifts`` (points moved along),
-``reach``, and ``reaching`` (the longest trains between many places at once); ``replay``
-plays runs over again, without the search. ``through`` stands apart: the way through
-places without a reversal. Of an engine that leaves its train: ``coupled_engine`` (where
-it stands at first), ``run_round`` (where the train stands best, and how the engine
-goes), ``roads_away`` (where it is away from that) and ``lacking_track`` (what is too
-short). ``meeting`` is a room of its own: two trains that get by each other.
+train), ``cures`` (what more track would do), ``shifts`` (points moved along), ``draws``
+(a train taken in parts), ``reach``, and ``reaching`` (the longest trains between many
+places at once); ``replay`` plays runs over again, without the search. ``through`` stands
+apart: the way through places without a reversal. Of an engine that leaves its train:
+``coupled_engine`` (where it stands at first), ``run_round`` (where the train stands best,
+and how the engine goes), ``roads_away`` (where it is away from that) and
+``lacking_track`` (what is too short). ``meeting`` is a room of its own: two trains that
+get by each other.
 
 Words. A *run* is a train's way without a reversal; its *lead* is the end that goes in
 front, its *rear* the other one. A *zone* is where a vehicle stands foul of the other
@@ -51,6 +52,10 @@ Decisions, each with the test that holds it:
   just as much is so where it runs beside the other, and is assumed. The least shift that
   does is sought, though more of it may be too much again:
   tests/railway/moves/test_shifts.py, against plans laid anew.
+- A train is said to go in parts only where each was tried with what waits and what has
+  been taken before it, and the engine alone back: pushed in, so that it gets away again.
+  An engine half as long as the present one or less is no advice:
+  tests/questions/test_move_alternatives.py.
 - All advice is for the train as long as it may be within its ±, and the plan's:
   tests/questions/test_move_shifts.py.
 - An engine that leaves its train is searched for with the train against the engine's end

@@ -23,13 +23,15 @@ class Change(NamedTuple):
     """By how much a strand is longer at each of its ends, in mm; shorter where less
     than 0.
 
-    A limit at an end goes with it; all else stays as far from the other end as it is.
-    So does stock, but for what stands against a finish that ``carries`` it.
+    A limit at an end goes with it, unless the track is put on ``beyond`` all that is
+    told of it; all else stays as far from the other end as it is. So does stock, but for
+    what stands against a finish that ``carries`` it.
     """
 
     at_start_mm: float = 0.0
     at_finish_mm: float = 0.0
     carries: bool = False
+    beyond: bool = False
 
     @property
     def by_mm(self) -> float:
@@ -42,11 +44,14 @@ class Change(NamedTuple):
             self.at_start_mm + other.at_start_mm,
             self.at_finish_mm + other.at_finish_mm,
             self.carries or other.carries,
+            self.beyond or other.beyond,
         )
 
     def moved(self, at_mm: float, *, own_mm: float) -> float:
         """Return where a limit then is on a strand that was ``own_mm`` long."""
         new_own_mm = own_mm + self.by_mm
+        if self.beyond:
+            return at_mm + self.at_start_mm
         if at_mm <= _DUST_MM:
             return 0.0
         if at_mm >= own_mm - _DUST_MM:

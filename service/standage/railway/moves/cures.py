@@ -14,6 +14,7 @@ from standage.railway.moves.alterations import (
 )
 from standage.railway.moves.ground import Ground
 from standage.railway.moves.wanted import Wanted
+from standage.railway.track.network.network import Course
 
 MOST_MM = 2_000
 """Nobody lengthens a piece by more."""
@@ -53,6 +54,39 @@ def cures(ground: Ground, wanted: Wanted, roads: Mapping[str, Sequence[int]]) ->
         return Cures(found, {}, trials.have_stopped())
     together = _together(trials, each)
     return Cures({}, {} if trials.have_stopped() else together, trials.have_stopped())
+
+
+def extensions(
+    ground: Ground, wanted: Wanted, ends: Sequence[Course]
+) -> Mapping[Course, int]:
+    """Return how much track beyond the end of some courses would do, each alone.
+
+    In whole mm up to ``MOST_MM``; those that do not help so far are left out, and those
+    for which the budget of steps does not last. What is measured stays where it is.
+    **Source** the rules of moves.
+    """
+    trials = Trials(ground, wanted, most_steps=MOST_STEPS)
+    found: dict[Course, int] = {}
+    for end in each_alone(ends, partial(_with_beyond, trials, by_mm=MOST_MM)):
+        helps = partial(_beyond_one, trials, end)
+        by_mm = least_mm(helps, enough_mm=MOST_MM)
+        if not trials.have_stopped():
+            found[end] = by_mm
+    return found
+
+
+def _with_beyond(trials: Trials, ends: Sequence[Course], *, by_mm: int) -> bool:
+    return trials.helps({end >> 1: _beyond(end, by_mm) for end in ends})
+
+
+def _beyond_one(trials: Trials, end: Course, by_mm: int) -> bool:
+    return _with_beyond(trials, [end], by_mm=by_mm)
+
+
+def _beyond(end: Course, by_mm: int) -> Change:
+    if end & 1:
+        return Change(at_start_mm=by_mm, beyond=True)
+    return Change(at_finish_mm=by_mm, beyond=True)
 
 
 def _alike(

@@ -154,6 +154,16 @@ def with_stock(ground: Ground, spans: Sequence[Span]) -> Ground:
     return msgspec.structs.replace(ground, standing=standing, shut=shut)
 
 
+def with_standing(ground: Ground, stock: Sequence[Span]) -> Ground:
+    """Return the ground with more stock, and what it bars. **Source** derived."""
+    standing = (*ground.standing, *stock)
+    return msgspec.structs.replace(
+        ground,
+        standing=standing,
+        shut=_shut(ground.rivals, standing, ground.lengths_mm),
+    )
+
+
 def _rivals(network: Network, point: FoulingPoint) -> Iterator[Rivals]:
     """Yield the zones of one piece that exclude each other."""
     shape = network.shapes[point.points]

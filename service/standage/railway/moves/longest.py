@@ -108,7 +108,7 @@ def greatest_mm(
     """
     if best(most_mm) is not None:
         return tidy(most_mm)
-    possible_mm = min(first_mm, most_mm)
+    possible_mm = min(max(first_mm, _LEAST_MM), most_mm)
     way = best(possible_mm)
     if way is None:
         most_mm, possible_mm = possible_mm, _LEAST_MM

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import msgspec
 
-from standage.railway.moves.ground import Ground
+from standage.railway.moves.ground import Ground, Span, span_on
 from standage.railway.track.network.network import Course
 
 _DUST_MM = 1e-9
@@ -39,6 +39,20 @@ class Stand(msgspec.Struct, frozen=True, kw_only=True):
             to_mm=whole_mm - self.from_mm,
             measured=self.measured,
         )
+
+
+def spans_on(ground: Ground, stand: Stand) -> tuple[Span, ...]:
+    """Return the track that a place takes up, by strand. **Source** derived."""
+    spans: list[Span] = []
+    base_mm = 0.0
+    for course in stand.courses:
+        own_mm = ground.length_mm(course)
+        from_mm = max(0.0, stand.from_mm - base_mm)
+        to_mm = min(own_mm, stand.to_mm - base_mm)
+        if to_mm - from_mm > _DUST_MM:
+            spans.append(span_on(course, from_mm, to_mm, own_mm=own_mm))
+        base_mm += own_mm
+    return tuple(spans)
 
 
 def free_parts(ground: Ground, stand: Stand) -> list[Stand]:

@@ -72,9 +72,7 @@ def judged_move(known: Surveyed, wanted: Wanted, train: KnownTrain) -> JudgedMov
     finishes = every.finishes
     best = next((one for one in finishes if _suits(wanted, one)), None)
     longest = longest_train(known.ground, wanted)
-    with_these = None
-    if best is not None:
-        with_these = longest_train(known.ground, wanted, most_reversals=best.reversals)
+    with_these = _with_these(known, wanted, longest, best)
     of_plan = known.found.plan.plus_minus
     plus_minus_mm = plus_minus_of(of_plan, train, longest.mm)
     known_spare = _known_spare(train, longest, best, gave_up=every.gave_up)
@@ -95,6 +93,18 @@ def judged_move(known: Surveyed, wanted: Wanted, train: KnownTrain) -> JudgedMov
 
 def _either_way(wanted: Wanted) -> Wanted:
     return replace(wanted, ends_towards=None, leads_out=None)
+
+
+def _with_these(
+    known: Surveyed, wanted: Wanted, longest: Longest, best: Finish | None
+) -> Longest | None:
+    """Return the longest train with no more reversals than the best way has."""
+    if best is None:
+        return None
+    is_known = longest.reversals is not None and not longest.gave_up
+    if is_known and (longest.reversals or 0) <= best.reversals:
+        return longest
+    return longest_train(known.ground, wanted, most_reversals=best.reversals)
 
 
 def _suits(wanted: Wanted, finish: Finish) -> bool:

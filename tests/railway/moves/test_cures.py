@@ -48,13 +48,23 @@ def test_what_limits_and_cures_does_so_in_a_plan_that_is_laid_anew(seed: int) ->
     }
     now_mm = longest_train(on, wanted).mm
     roads = {name: [strand] for strand, name in tracks.items()}
-    limiting = limits(on, wanted, roads, longest_mm=now_mm).strands
+    limiting, together, *_ = limits(on, wanted, roads, longest_mm=now_mm)
     for strand, name in tracks.items():
         anew = laid(lengthened(document, name, CELL_MM))
         further_mm = longest_train(
             ground(anew.network, anew.points), asked_of(anew, numbers, 0.0)
         ).mm
         assert (strand in limiting) == (0 < now_mm < further_mm), name
+    for left_out in (None, *together):
+        changed = document
+        for name in together:
+            if name != left_out:
+                changed = lengthened(changed, name, CELL_MM)
+        anew = laid(changed)
+        further_mm = longest_train(
+            ground(anew.network, anew.points), asked_of(anew, numbers, 0.0)
+        ).mm
+        assert (further_mm > now_mm) == bool(together and left_out is None)
     train_mm = now_mm + random.choice([0.5, 7.0, 13.0])
     wanted = asked_of(found, numbers, train_mm)
     for strand, by_mm in cures(on, wanted, roads).lengthen_mm.items():

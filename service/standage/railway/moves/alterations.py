@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from standage.railway.moves.ground import Ground, Span, with_lengths
 from standage.railway.moves.room import TOUCHING_MM
-from standage.railway.moves.search import ANY_END, searched
+from standage.railway.moves.search import ANY_END, Effort, Searched, searched
 from standage.railway.moves.standing import Stand
 from standage.railway.moves.wanted import Wanted
 from standage.railway.track.fouling.fouling import Reach
@@ -133,8 +133,11 @@ def altered_stand(
         return replace(stand, from_mm=from_mm, to_mm=to_mm)
     courses = stand.courses
     whole_mm = sum(after.length_mm(course) for course in courses)
-    near_mm = _reached_mm(after, courses[0])
-    far_mm = _reached_mm(after, courses[-1] ^ 1)
+    is_shorter = any(change.by_mm < 0 for change in changes.values())
+    near_mm, far_mm = (
+        _reached_mm(after, start, of_all=is_shorter)
+        for start in (courses[0], courses[-1] ^ 1)
+    )
     to_mm = max(near_mm, whole_mm - far_mm)
     return replace(stand, from_mm=min(near_mm, to_mm), to_mm=to_mm)
 
@@ -168,17 +171,16 @@ def _limit_mm(
     return limit_mm
 
 
-def _reached_mm(ground: Ground, start: Course) -> float:
-    """Return how far the limits of points reach into a road from its start."""
-    return max(
-        (
-            left_mm
-            for point in ground.points
-            for reach in point.reaches
-            for left_mm in _left_at(ground, reach, start)
-        ),
-        default=0.0,
-    )
+def _reached_mm(ground: Ground, start: Course, *, of_all: bool) -> float:
+    """Return how far the limits of points reach into a road from its start.
+
+    Those that were found beyond it, or ``of_all``, as shorter track may let others in.
+    """
+    reaches = ground.reaches.get(start, ())
+    if of_all:
+        reaches = tuple(reach for point in ground.points for reach in point.reaches)
+    left_mm = [mm for reach in reaches for mm in _left_at(ground, reach, start)]
+    return max(left_mm, default=0.0)
 
 
 def _left_at(ground: Ground, reach: Reach, start: Course) -> Iterator[float]:
@@ -224,14 +226,19 @@ class Trials:
         if self.steps > self._most_steps:
             self._gave_up = True
             return False
-        on, asked = altered(self.ground, self.wanted, changes)
-        if not has_room(asked):
-            return False
-        found = searched(on, asked, ANY_END)
-        self.steps += found.steps
+        found = self.searched(changes, ANY_END)
         if not found.finishes:
             self._gave_up = self._gave_up or found.gave_up
         return bool(found.finishes)
+
+    def searched(self, changes: Changes, effort: Effort) -> Searched:
+        """Return what a search comes to on the altered track."""
+        on, asked = altered(self.ground, self.wanted, changes)
+        if effort == ANY_END and not has_room(asked):
+            return Searched(finishes=())
+        found = searched(on, asked, effort)
+        self.steps += found.steps
+        return found
 
 
 def has_room(wanted: Wanted) -> bool:

@@ -1,13 +1,13 @@
 """Where trains may go: the network of a plan, with what excludes what on it."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import chain
 from typing import NamedTuple
 
 import msgspec
 
 from standage.railway.moves.ways import Ways
-from standage.railway.track.fouling.fouling import FoulingPoint
+from standage.railway.track.fouling.fouling import FoulingPoint, Reach
 from standage.railway.track.network.network import Course, Network
 from standage.railway.track.pieces.shapes import Shape, Strand
 
@@ -55,13 +55,16 @@ class Ground(msgspec.Struct, frozen=True, kw_only=True):
     ``zones`` and ``shut`` (stretches that nothing may enter) are by course and counted
     from its start. ``unknown`` are pieces of which a length or a fouling point is not
     known. All of it follows from the network, its fouling ``points`` and what is
-    ``standing``.
+    ``standing``. ``reaches`` are the limits by the courses that they lie on or beyond,
+    and ``owners`` the points, by number, of each of ``rivals``.
     """
 
     network: Network
     points: tuple[FoulingPoint, ...]
+    reaches: Mapping[Course, tuple[Reach, ...]]
     lengths_mm: tuple[float, ...]
     rivals: tuple[Rivals, ...]
+    owners: tuple[int, ...]
     standing: tuple[Span, ...]
     zones: Mapping[Course, tuple[Zone, ...]]
     shut: Mapping[Course, tuple[tuple[float, float], ...]]
@@ -98,18 +101,31 @@ def ground(
     ]
     unknown += [point.points for point in points if _is_unknown(point)]
     lengths_mm = tuple(strand.length_mm or 0.0 for strand in network.strands)
-    rivals = tuple(chain.from_iterable(_rivals(network, one) for one in points))
+    each = [(number, one) for number, one in enumerate(points)]
+    owned = [(number, sides) for number, one in each for sides in _rivals(network, one)]
+    rivals = tuple(sides for _, sides in owned)
     return Ground(
         network=network,
         points=points,
+        reaches=_reaches(points),
         lengths_mm=lengths_mm,
         rivals=rivals,
+        owners=tuple(number for number, _ in owned),
         standing=tuple(standing),
-        zones=_zones(rivals, lengths_mm),
+        zones=_zones(dict(enumerate(rivals)), lengths_mm),
         shut=_shut(rivals, standing, lengths_mm),
         ways=Ways(network, frozenset(_closed(network, out_of_use or {}))),
         unknown=tuple(dict.fromkeys(unknown)),
     )
+
+
+def _reaches(points: Iterable[FoulingPoint]) -> dict[Course, tuple[Reach, ...]]:
+    found: dict[Course, list[Reach]] = {}
+    for point in points:
+        for reach in point.reaches:
+            for course in reach.courses:
+                found.setdefault(course, []).append(reach)
+    return {course: tuple(reaches) for course, reaches in found.items()}
 
 
 def _is_unknown(point: FoulingPoint) -> bool:
@@ -124,20 +140,56 @@ def with_lengths(
     Zones stay as far from their blades as they are. **Source** the rules of moves.
     """
     known = list(ground.network.strands)
+    all_mm = list(ground.lengths_mm)
     for strand, own_mm in lengths_mm.items():
         known[strand] = msgspec.structs.replace(known[strand], length_mm=own_mm)
+        all_mm[strand] = own_mm
     network = msgspec.structs.replace(ground.network, strands=known)
-    all_mm = tuple(lengths_mm.get(*each) for each in enumerate(ground.lengths_mm))
-    rivals = tuple(chain.from_iterable(_rivals(network, one) for one in ground.points))
+    rivals = list(ground.rivals)
+    again = _touched(rivals, lengths_mm)
+    for number in {ground.owners[rivalry] for rivalry in again}:
+        # Those of one set of points have numbers that follow each other.
+        first = ground.owners.index(number)
+        for place, sides in enumerate(_rivals(network, ground.points[number])):
+            rivals[first + place] = sides
+            again.add(first + place)
     return msgspec.structs.replace(
         ground,
         network=network,
-        lengths_mm=all_mm,
-        rivals=rivals,
+        lengths_mm=tuple(all_mm),
+        rivals=tuple(rivals),
         standing=tuple(standing),
-        zones=_zones(rivals, all_mm),
+        zones=_zones_again(ground, rivals, again, all_mm),
         shut=_shut(rivals, standing, all_mm),
     )
+
+
+def _touched(rivals: Sequence[Rivals], strands: Collection[int]) -> set[int]:
+    """Return the numbers of the zones that lie on some strands."""
+    return {
+        rivalry
+        for rivalry, sides in enumerate(rivals)
+        if any(span.strand in strands for span in chain(*sides))
+    }
+
+
+def _zones_again(
+    ground: Ground,
+    rivals: Sequence[Rivals],
+    again: Collection[int],
+    lengths_mm: Sequence[float],
+) -> dict[Course, tuple[Zone, ...]]:
+    """Return all zones, those of some rivals anew."""
+    zones = dict(ground.zones)
+    before = {rivalry: ground.rivals[rivalry] for rivalry in again}
+    for course in _zones(before, lengths_mm):
+        kept = [zone for zone in zones.get(course, ()) if zone.rivalry not in again]
+        zones[course] = tuple(kept)
+    after = {rivalry: rivals[rivalry] for rivalry in again}
+    for course, new in _zones(after, lengths_mm).items():
+        both = (*zones.get(course, ()), *new)
+        zones[course] = tuple(sorted(both))
+    return {course: own for course, own in zones.items() if own}
 
 
 def with_stock(ground: Ground, spans: Sequence[Span]) -> Ground:
@@ -303,10 +355,10 @@ def span_on(course: Course, from_mm: float, to_mm: float, *, own_mm: float) -> S
 
 
 def _zones(
-    rivals: Sequence[Rivals], lengths_mm: Sequence[float]
+    rivals: Mapping[int, Rivals], lengths_mm: Sequence[float]
 ) -> dict[Course, tuple[Zone, ...]]:
     found: dict[Course, list[Zone]] = {}
-    for rivalry, sides in enumerate(rivals):
+    for rivalry, sides in rivals.items():
         for side, spans in enumerate(sides):
             for span in spans:
                 if span.to_mm - span.from_mm <= _CLEAR_MM:
@@ -316,7 +368,7 @@ def _zones(
                     from_mm, to_mm = on_course(span, course, own_mm=own_mm)
                     zone = Zone(rivalry, side, from_mm, to_mm)
                     found.setdefault(course, []).append(zone)
-    return {course: tuple(zones) for course, zones in found.items()}
+    return {course: tuple(sorted(zones)) for course, zones in found.items()}
 
 
 def _shut(

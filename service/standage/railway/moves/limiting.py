@@ -7,15 +7,18 @@ from typing import NamedTuple
 
 from msgspec.structs import replace
 
-from standage.railway.moves.alterations import Trials, each_alone, longer
+from standage.railway.moves.alterations import Changes, Trials, each_alone, longer
 from standage.railway.moves.ground import Ground
-from standage.railway.moves.search import Effort, searched
+from standage.railway.moves.search import Effort
+from standage.railway.moves.standing import Stand
 from standage.railway.moves.wanted import Wanted
 
 MOST_STEPS = 40_000
 """So many courses are looked at for what limits a train."""
 _A_LITTLE_MM = 0.5
 _NOTICED_MM = 1e-3
+_NOTING = Effort(near_mm=0.01, any_end=True)
+"""The train is longer than it may be by 0.001 mm: what stops it lacks no more."""
 
 
 class Limits(NamedTuple):
@@ -49,26 +52,60 @@ def limits(
     if longest_mm == 0:
         return Limits(())
     asked = replace(wanted, train_mm=longest_mm + _NOTICED_MM)
-    effort = Effort(near_mm=_A_LITTLE_MM + _NOTICED_MM, any_end=True)
-    first = searched(ground, asked, effort)
-    near = first.near
     trials = Trials(ground, asked, most_steps=MOST_STEPS)
 
     def helps(strands: Sequence[int]) -> bool:
         return trials.helps(longer(strands, by_mm=_A_LITTLE_MM))
 
     def told(strands: Sequence[int] = (), roads: Sequence[str] = ()) -> Limits:
-        steps = first.steps + trials.steps
-        return Limits(tuple(strands), tuple(roads), trials.have_stopped(), steps)
+        stopped = trials.have_stopped()
+        return Limits(tuple(strands), tuple(roads), stopped, trials.steps)
 
-    close = {name: near.intersection(own) for name, own in roads.items()}
-    each = [strand for own in roads.values() for strand in own if strand in near]
-    alone = list(each_alone(each, helps))
-    if alone or trials.have_stopped() or not each or not helps(each):
+    each: list[int] = []
+    under = [_under(ground, place) for place in _too_short(asked)]
+    if under:
+        in_all = frozenset.intersection(*under)
+        hopeful = [one for own in roads.values() for one in own if one in in_all]
+    else:
+        hopeful = each = _noted(trials, roads, {})
+    alone = list(each_alone(hopeful, helps))
+    if alone or trials.have_stopped():
         return told(alone)
+    # What binds farther on comes to light once what binds before it is longer.
+    while not helps(each):
+        then = _noted(trials, roads, longer(each, by_mm=_A_LITTLE_MM))
+        more = [strand for strand in then if strand not in each]
+        if not more:
+            return told()
+        each = [*each, *more]
     needed = [
         name
-        for name, own in close.items()
-        if own and not helps([one for one in each if one not in own])
+        for name, own in roads.items()
+        if not set(own).isdisjoint(each)
+        and not helps([one for one in each if one not in own])
     ]
     return told() if trials.have_stopped() else told(roads=needed)
+
+
+def _noted(
+    trials: Trials, roads: Mapping[str, Sequence[int]], changes: Changes
+) -> list[int]:
+    """Return the strands of roads about which a train lacks next to nothing."""
+    near = trials.searched(changes, _NOTING).near
+    return [strand for own in roads.values() for strand in own if strand in near]
+
+
+def _too_short(asked: Wanted) -> list[Stand]:
+    places = [one for one in (asked.start, asked.goal) if one is not None]
+    return [one for one in places if one.length_mm < asked.train_mm]
+
+
+def _under(ground: Ground, place: Stand) -> frozenset[int]:
+    """Return the strands that a place lies on, and those that its limits lie beyond: no
+    other gives it room.
+    """
+    courses = [*place.courses]
+    for entered in (place.courses[0], place.courses[-1] ^ 1):
+        for reach in ground.reaches.get(entered, ()):
+            courses += reach.courses
+    return frozenset(course >> 1 for course in courses)

@@ -25,12 +25,14 @@ class Longest(NamedTuple):
     """The longest train that gets there, in mm; 0 where none does.
 
     ``gave_up`` where the budget of steps was spent before all was looked at: a longer
-    one might get there. It took so many ``steps``.
+    one might get there. It took so many ``steps``; ``reversals`` are the fewest of that
+    train, None for none.
     """
 
     mm: float
     gave_up: bool = False
     steps: int = 0
+    reversals: int | None = None
 
 
 def longest_train(
@@ -46,7 +48,7 @@ def longest_train(
     """
     asking = _Asking(ground, wanted, most_reversals)
     found_mm = asking.longest_mm()
-    return Longest(found_mm, asking.gave_up, asking.steps)
+    return Longest(found_mm, asking.gave_up, asking.steps, asking.reversals)
 
 
 class _Asking:
@@ -58,6 +60,7 @@ class _Asking:
         self.effort = Effort(most_reversals=most_reversals, any_end=True)
         self.steps = 0
         self.gave_up = False
+        self.reversals: int | None = None
         most_mm = wanted.start.length_mm
         if wanted.goal is not None:
             most_mm = min(most_mm, wanted.goal.length_mm)
@@ -80,6 +83,8 @@ class _Asking:
         found = searched(self.ground, asked, self.effort)
         self.steps += found.steps
         if found.finishes:
+            # Each train that gets there is longer than those before.
+            self.reversals = found.finishes[0].reversals
             return found.finishes[0]
         self.gave_up = self.gave_up or found.gave_up
         return None

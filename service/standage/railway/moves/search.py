@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 import msgspec
 
+from standage.railway.moves.distances import Distances
 from standage.railway.moves.goals import Goal, goals_by_course
 from standage.railway.moves.ground import Ground
 from standage.railway.moves.nodes import Arrival, Node, Trail, trail_of
@@ -133,6 +134,16 @@ class _Search:
         self._seen: set[tuple[object, ...]] = set()
         self._goals = goals_by_course(ground, wanted.every_goal)
         self._least = ground.ways.least_reversals(self._headings())
+        self._distances: Distances | None = None
+        if effort.most_mm < inf:
+            self._distances = self._to_its_end()
+
+    def _to_its_end(self) -> Distances:
+        strands = {course >> 1 for course in self._goals}
+        ends = [] if self.wanted.out_at is None else [self.wanted.out_at]
+        if self.wanted.touches is not None:
+            strands.add(self.wanted.touches.course >> 1)
+        return Distances(self.ground, strands, ends)
 
     def _headings(self) -> Iterator[Heading]:
         """Yield the courses on which a train may come to its end, as it runs over
@@ -189,6 +200,8 @@ class _Search:
             if more is None:
                 return
             reversals += more
+            if self._is_too_far(item):
+                return
         most = self.effort.most_reversals
         if most is not None and reversals > most:
             return
@@ -196,6 +209,14 @@ class _Search:
             return
         costs = _costs(reversals, distance_mm, self.effort)
         heappush(self._heap, (*costs, next(self._numbers), item))
+
+    def _is_too_far(self, node: Node) -> bool:
+        """Tell whether the end that leads cannot come to the goal in time."""
+        if self._distances is None:
+            return False
+        along_mm = node.lead_mm - node.train.bases_mm[-1]
+        left_mm = self._distances.least_mm(node.train.courses[-1], along_mm)
+        return node.distance_mm + left_mm > self.effort.most_mm + TOUCHING_MM
 
     def _beginnings(self) -> Iterator[Node]:
         """Yield the train as it may set out from its place, to either side."""

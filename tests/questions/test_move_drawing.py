@@ -4,18 +4,19 @@ import pytest
 
 from questions.test_move_question import Json, answered, body
 from standage.questions.move import MoveRequest, gather
-from standage.questions.move_drawing import MoveSheetCase, MoveSheetQuery, move_sheet
+from standage.questions.move_drawing import MoveSheetCase, move_sheet
+from standage.questions.plan_drawing import PaperQuery
 from standage.questions.sources import Sources
 from standage.shapes.decoding import convert
 from standage.shapes.faults import Faulty
 from support.sheets import read, words
 
 
-def drawn(look: MoveSheetQuery | None = None, **changed: Json) -> list[str]:
+def drawn(look: PaperQuery | None = None, **changed: Json) -> list[str]:
     """Return all words on the sheet of the example, changed."""
     request = convert(body(**changed), MoveRequest)
     case = gather(Sources(None, ""), request)
-    sheet = move_sheet(MoveSheetCase(move=case, look=look or MoveSheetQuery()))
+    sheet = move_sheet(MoveSheetCase(move=case, look=look or PaperQuery()))
     return words(read(sheet))
 
 
@@ -43,6 +44,6 @@ def test_a_likely_slip_stands_on_the_sheet() -> None:
 
 def test_a_page_that_there_is_not_is_refused() -> None:
     with pytest.raises(Faulty) as refusal:
-        drawn(MoveSheetQuery(page=2))
+        drawn(PaperQuery(page=2))
     (fault,) = refusal.value.faults
     assert (fault.parameter, fault.message) == ("page", "the last page is 1")

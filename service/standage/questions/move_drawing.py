@@ -1,14 +1,12 @@
 """The sheet of a move: each run on the plan, with the train at its end."""
 
 from collections.abc import Iterator
-from typing import Annotated
 
 import msgspec
 
 from standage.drawings.plans.drawn_runs import DrawnMove, DrawnRun
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.move_sheets import move_pages
-from standage.drawings.plans.sheets import PaperName
 from standage.questions.move import (
     QUESTION,
     MoveCase,
@@ -18,29 +16,18 @@ from standage.questions.move import (
     moved,
 )
 from standage.questions.move_words import leading_end
-from standage.questions.plan_drawing import MOST_PAGES
+from standage.questions.plan_drawing import PaperQuery, on_paper
 from standage.questions.question import PLAN_BYTES, Drawing, always
 from standage.questions.reckoning import with_warnings
 from standage.questions.sources import Sources
-from standage.railway.terms.figures import millimetres, says
-from standage.shapes.faults import Fault, Faulty, Ruled
-
-
-class MoveSheetQuery(Ruled, frozen=True, kw_only=True):
-    """The paper, and which page of it."""
-
-    paper: Annotated[PaperName, says("The paper; a phone's has no end.")] = "a4"
-    page: Annotated[
-        Annotated[int, msgspec.Meta(ge=1, le=MOST_PAGES)] | None,
-        says("One page alone, counted from 1; if not said, all below each other."),
-    ] = None
+from standage.railway.terms.figures import millimetres
 
 
 class MoveSheetCase(msgspec.Struct, frozen=True, kw_only=True):
     """A sheet of a move, and all that it rests on."""
 
     move: MoveCase
-    look: MoveSheetQuery
+    look: PaperQuery
 
 
 def move_sheet(case: MoveSheetCase) -> str:
@@ -50,11 +37,7 @@ def move_sheet(case: MoveSheetCase) -> str:
     found = moved(case.move)
     look = Look(paper=case.look.paper)
     pages = move_pages(found.known.found, look, _drawn(case.move, found))
-    page = case.look.page
-    if page is not None and page > pages.count:
-        message = f"the last page is {pages.count}"
-        raise Faulty([Fault(code="too_large", message=message, parameter="page")])
-    return pages.written(page)
+    return on_paper(pages, case.look)
 
 
 def _drawn(case: MoveCase, found: Moved) -> DrawnMove:
@@ -95,9 +78,7 @@ def _runs(found: Moved) -> Iterator[DrawnRun]:
         )
 
 
-def _gather(
-    sources: Sources, request: MoveRequest, look: MoveSheetQuery
-) -> MoveSheetCase:
+def _gather(sources: Sources, request: MoveRequest, look: PaperQuery) -> MoveSheetCase:
     return MoveSheetCase(move=gather(sources, request), look=look)
 
 
@@ -111,7 +92,7 @@ DRAWING = Drawing(
         " straightened. Where the train does not get there the sheet says why."
     ),
     request=MoveRequest,
-    look=MoveSheetQuery,
+    look=PaperQuery,
     gather=_gather,
     draw=move_sheet,
     heavy=always,

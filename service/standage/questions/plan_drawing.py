@@ -78,6 +78,13 @@ OnePage = Annotated[
 ]
 
 
+class PaperQuery(Ruled, frozen=True, kw_only=True):
+    """The paper of a sheet, and which page of it."""
+
+    paper: OnPaper = "a4"
+    page: OnePage = None
+
+
 class PlanDrawingWanted(Ruled, frozen=True, kw_only=True):
     """What is to be drawn of a plan, and on what paper."""
 
@@ -200,6 +207,17 @@ def plan_drawing(case: PlanDrawingCase) -> str:
     if page is not None and page > pages.count:
         message = f"the last page is {pages.count}"
         raise Faulty([Fault(code="too_large", message=message, pointer="/page")])
+    return pages.written(page)
+
+
+def on_paper(pages: Pages, look: PaperQuery) -> str:
+    """Return the page that is asked for, or all, as SVG; raises ``Faulty`` where there
+    is no such.
+    """
+    page = look.page
+    if page is not None and page > pages.count:
+        message = f"the last page is {pages.count}"
+        raise Faulty([Fault(code="too_large", message=message, parameter="page")])
     return pages.written(page)
 
 

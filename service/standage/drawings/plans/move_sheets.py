@@ -17,8 +17,7 @@ from standage.drawings.plans.drawn_runs import DrawnMove
 from standage.drawings.plans.lettering import Words, words, wrapped, write
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.plan_layout import Laid, laid_within, round_scale
-from standage.drawings.plans.plan_names import Names
-from standage.drawings.plans.plan_strokes import draw_plan
+from standage.drawings.plans.plan_sheets import drawn_group
 from standage.drawings.plans.runs_on_plan import RunOnPlan, is_placed
 from standage.drawings.plans.runs_straightened import (
     PANEL_MM,
@@ -153,11 +152,12 @@ def _bare_plan(shown: Content, look: Look, text: _Text) -> _Panels:
     """Return the plan alone."""
     laid, _ = _laid(shown, text, most=1)
 
-    def draw(group: ET.Element) -> None:
-        draw_plan(group, shown, laid, look)
-        Names(shown, laid, look).write(group)
-
-    return _Panels(draw=(draw,), high_mm=laid.height_mm, one_in=laid.view.one_in)
+    drawn, _ = drawn_group(shown, laid, look)
+    return _Panels(
+        draw=(lambda group: group.append(drawn),),
+        high_mm=laid.height_mm,
+        one_in=laid.view.one_in,
+    )
 
 
 def _on_plan(drawing: _Drawing, text: _Text) -> _Panels:

@@ -88,14 +88,22 @@ def _as_it_lies(found: Survey, shown: Content, look: Look) -> Pages:
     return drawn.on_pages(told)
 
 
-def _drawn(found: Survey, shown: Content, look: Look, laid: Laid) -> "PlanDrawn":
+def drawn_group(
+    shown: Content, laid: Laid, look: Look
+) -> tuple[ET.Element, tuple[str, ...]]:
+    """Return a plan with its names, and the names for which there was no room."""
     named = Names(shown, laid, look)
     group = ET.Element("g")
     draw_plan(group, shown, laid, look)
     named.write(group)
+    return group, named.nameless
+
+
+def _drawn(found: Survey, shown: Content, look: Look, laid: Laid) -> "PlanDrawn":
+    group, nameless = drawn_group(shown, laid, look)
     lists = columns(
         laid.paper,
-        list(_listings(shown, named)),
+        list(_listings(shown, nameless)),
     )
     return PlanDrawn(
         found=found,
@@ -107,13 +115,16 @@ def _drawn(found: Survey, shown: Content, look: Look, laid: Laid) -> "PlanDrawn"
 
 
 class PlanDrawn(msgspec.Struct, frozen=True, kw_only=True):
-    """A plan that is drawn, and its lists, to be put together."""
+    """A plan that is drawn, and its lists, to be put together; ``meaning`` explains its
+    strokes.
+    """
 
     found: Survey
     look: Look
     laid: Laid
     group: ET.Element
     lists: Columns
+    meaning: str = _MEANING
 
     def on_pages(self, told: Told) -> Pages:
         """Return the plan, with its lists beneath where they find room there."""
@@ -181,7 +192,7 @@ class PlanDrawn(msgspec.Struct, frozen=True, kw_only=True):
             text_mm=size_mm,
         )
         room_mm = paper.wide_mm - long_mm - 8.0
-        said = words(_MEANING, size_mm=size_mm, most_mm=room_mm)
+        said = words(self.meaning, size_mm=size_mm, most_mm=room_mm)
         left_mm = paper.wide_mm - said.width_mm
         write(
             bar,
@@ -292,7 +303,7 @@ def _numbered(number: int, wrong: Wrong) -> str:
     return f"{number}  {wrong.message}" if wrong.is_one else wrong.message
 
 
-def _listings(shown: Content, named: Names) -> Iterator[Listing]:
+def _listings(shown: Content, nameless: tuple[str, ...]) -> Iterator[Listing]:
     if shown.is_empty:
         yield Listing(
             heading="Nothing to draw",
@@ -309,7 +320,7 @@ def _listings(shown: Content, named: Names) -> Iterator[Listing]:
         heading="Roads, and how much of each can be used",
         entries=(*roads,),
     )
-    yield Listing(heading="No room for their names", entries=named.nameless)
+    yield Listing(heading="No room for their names", entries=nameless)
     kinds = tuple(dict.fromkeys(sign.kind for sign in shown.signs))
     said = tuple(WORDS[kind] for kind in kinds)
     yield Listing(

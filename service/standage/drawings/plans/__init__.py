@@ -9,8 +9,8 @@ stand), ``ways`` (track as SVG paths), ``track_pen`` and ``signs`` (how it is dr
 ``template_marks``, ``template_cover``, ``template_pages`` (1:1); ``roads_drawn`` (a road
 straightened), ``train_stands`` (a train on it), ``strip_rows``, ``road_strips``,
 ``place_sheets``, ``gradient_profiles``; ``drawn_runs``, ``runs_on_plan``,
-``runs_straightened``, ``move_sheets`` (a move, run by run), ``polarity_sheets``; ``edge_labels`` (labels for
-the board's edge).
+``runs_straightened``, ``move_sheets`` (a move, run by run), ``polarity_sheets``;
+``edge_labels`` (labels for the board's edge).
 
 Words. A *view* says how the plan comes on the paper: one in so many. A *bend* is a
 straight or an arc where it lies. A *stand* is where a label stands, with the *leader*

@@ -18,10 +18,8 @@ from support.plans_to_draw import balloon, measured, yard
 from support.sheets import SVG, off_the_paper, overlapping, path_length_mm, read, words
 from support.track_plans import Document, curve, oval
 
-Json = dict[str, Any]
 
-
-def sheet(plan: Document, look: PaperQuery | None = None, **asked: Json) -> str:
+def sheet(plan: Document, look: PaperQuery | None = None, **asked: Any) -> str:
     request = convert({"plan": {"scale": "00", **plan}, **asked}, PolarityRequest)
     case = gather(Sources(None, ""), request)
     return polarity_sheet(PolaritySheetCase(polarity=case, look=look or PaperQuery()))

@@ -83,6 +83,14 @@ def test_the_shorter_train_fits_between_the_fouling_points_or_neither_gets_by() 
     assert asked_of(train(1150), train(ROOM_ON_L + 0.1)).verdict == "impossible"
 
 
+def test_a_train_waits_with_its_rear_past_the_blades_by_the_margin() -> None:
+    # 300 past P1's blades, and short of where it is foul at P2: of 1260 on L.
+    room_mm = LOOP_MM - 300 - 210
+    more = {"margin_mm": 300, "plan": west(1500)}
+    assert asked_of(train(room_mm), train(1100), **more).verdict == "possible"
+    assert asked_of(train(room_mm + 0.1), train(1100), **more).verdict == "impossible"
+
+
 def test_a_train_that_does_not_get_there_alone_is_named() -> None:
     answer = asked_of(train(500), train(600), out_of_use={"P2": "none"})
     assert answer.verdict == "impossible"
@@ -253,3 +261,115 @@ def test_there_are_two_trains_no_more_and_no_fewer() -> None:
         with pytest.raises(Faulty) as refusal:
             answered(trains=asked)
         assert {fault.pointer for fault in refusal.value.faults} == {"/trains"}
+
+
+def west(length_mm: float) -> Json:
+    """Return the example's plan with so much track in the west."""
+    plan: Json = deepcopy(BODY["plan"])
+    plan["pieces"]["W"]["length_mm"] = length_mm
+    return plan
+
+
+def test_where_neither_gets_by_whole_one_of_them_is_divided() -> None:
+    answer = asked_of(train(1000), train(1150))
+    assert answer.verdict == "impossible"
+    sawn = answer.saw_by
+    assert sawn is not None
+    assert (sawn.kept_whole, sawn.divided) == ("second", "first")
+    # 840 of it stand on L; the 160 with the engine beside the whole second train, beyond
+    # P1 or P2. There are 1330 and 1430 from the blades.
+    assert list(sawn.parts_mm) == [1000 - ROOM_ON_L, ROOM_ON_L]
+    assert list(sawn.room_needed_mm) == [1150, 1150 + 160]
+    assert list(sawn.room_mm) == [30 + 1300, 30 + 1400]
+    assert sawn.possible
+    assert sawn.message == (
+        "it works by dividing the first train once, with 1150 mm beyond P1 and 1310 mm"
+        " beyond P2; there are 1330 mm and 1430 mm"
+    )
+    assert sawn.steps[0] == (
+        "Leave the rest of the first train, 840 mm, at the far end beyond P1; its part"
+        " with the engine, 160 mm, draws into loop M."
+    )
+    assert {told.field for told in answer.assumed} >= {"saw_by"}
+
+
+ONE_PIECE = train(1150, engine_length_mm=1150)
+"""All of it is an engine, so that the other train is divided."""
+
+
+def test_the_engine_stays_whole_in_its_part() -> None:
+    sawn = asked_of(train(1000, engine_length_mm=250), ONE_PIECE).saw_by
+    assert sawn is not None
+    assert list(sawn.parts_mm) == [250, 750]
+    assert list(sawn.room_needed_mm) == [1150, 1150 + 250]
+
+
+def test_the_room_that_a_saw_by_needs_is_just_enough() -> None:
+    for there_mm, is_enough in ((1400, True), (1399.9, False)):
+        plan = west(1300)
+        plan["pieces"]["E"]["length_mm"] = there_mm - 30
+        asked = (train(1000, engine_length_mm=250), ONE_PIECE)
+        sawn = asked_of(*asked, plan=plan).saw_by
+        assert sawn is not None
+        assert list(sawn.room_needed_mm) == [1150, 1400]
+        assert sawn.possible == is_enough
+        begins = "it works" if is_enough else "it would work"
+        assert sawn.message.startswith(begins)
+
+
+def test_beyond_the_blades_the_margin_counts_too() -> None:
+    sawn = asked_of(train(1000), train(1150), margin_mm=20).saw_by
+    assert sawn is not None
+    assert list(sawn.room_needed_mm) == [1150, 1150 + 160 + 20]
+
+
+def test_where_they_get_by_whole_or_not_even_alone_nobody_is_divided() -> None:
+    assert answered().saw_by is None
+    assert asked_of(train(1000), train(1350)).saw_by is None
+    # Longer than both roads of the loop together.
+    both = west(3000)
+    both["pieces"]["E"]["length_mm"] = 3000
+    assert asked_of(train(1671), train(1671), plan=both).verdict == "impossible"
+    assert asked_of(train(1671), train(1671), plan=both).saw_by is None
+    assert asked_of(train(1670), train(1671), plan=both).saw_by is not None
+
+
+def test_that_parts_are_pushed_is_said_where_that_is_barred() -> None:
+    stretch = [{"piece": "E", "from_mm": 0, "to_mm": 10}]
+    barred = [{"name": "Crossing", "stretch": stretch}]
+    answer = asked_of(train(1000), train(1150), no_propelling=barred)
+    assert answer.saw_by is not None
+    assert {told.field for told in answer.assumed} >= {"saw_by", "no_propelling"}
+
+
+def test_a_loop_in_which_something_stands_serves_no_saw_by() -> None:
+    stock = {"name": "Van", "stretch": [{"piece": "M", "from_mm": 400, "to_mm": 500}]}
+    answer = asked_of(train(1000), train(1150), standing=[stock])
+    assert answer.verdict == "impossible"
+    assert answer.saw_by is None
+
+
+def test_every_step_of_a_saw_by_is_short_even_where_names_are_long() -> None:
+    plan: Json = deepcopy(BODY["plan"])
+    long = {"P1": "Points of the western loop and yard", "P2": "Points to the far quay"}
+    pieces = {long.get(name, name): one for name, one in plan["pieces"].items()}
+    joins = []
+    for join in plan["joins"]:
+        parted = [end.rpartition(".") for end in join]
+        joins.append([f"{long.get(name, name)}.{end}" for name, _, end in parted])
+    plan |= {"pieces": pieces, "joins": joins}
+    for ends in (
+        ("loop", "loop"),
+        ("stop", "loop"),
+        ("loop", "stop"),
+        ("stop", "stop"),
+    ):
+        asked = trains(train(1000), train(1150))
+        for one, end in zip(asked, ends, strict=True):
+            one["from"]["engine_towards"] = end
+        for first, second in ((1000, 1150), (1150, 1000)):
+            asked[0]["train"], asked[1]["train"] = train(first), train(second)
+            sawn = answered(plan=plan, trains=asked).saw_by
+            assert sawn is not None
+            for words in (sawn.message, *sawn.steps):
+                assert len(words) <= 200

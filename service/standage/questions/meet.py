@@ -28,7 +28,9 @@ from standage.questions.moves_ground import (
 from standage.questions.moves_rest_on import taken_for_granted, untellable
 from standage.questions.question import PLAN_BYTES, Question, Shows, always
 from standage.questions.reckoning import MayBeExact, as_written, warned
+from standage.questions.saw_by_words import PROPELLED, TAKEN_FOR_GRANTED, told_saw_by
 from standage.questions.sources import Sources
+from standage.railway.moves.meeting.saw_by import SawByThere, saw_by
 from standage.railway.terms.figures import says, tidy
 from standage.railway.terms.reasons import Assumed, Reason, named_once
 from standage.shapes.faults import Ruled, all_of
@@ -137,6 +139,7 @@ def _untold(
         reversals=None,
         distance_mm=None,
         runs=(),
+        saw_by=None,
         because=(*missing, *_unknown(both)),
         assumed=(*case.ground.plan.assumed, *_assumed(both)),
     )
@@ -157,16 +160,39 @@ def _answer(
     names = MetNames(_named(case, both, 0), _named(case, both, 1))
     best = judged.best
     told = told_meeting(known, judged, names)
+    sawn = _sawn(known, both, judged)
     return MeetAnswer(
         verdict=judged.verdict,
         reversals=None if best is None else best.reversals,
         distance_mm=None if best is None else tidy(best.distance_mm),
         runs=told.runs,
+        saw_by=None if sawn is None else told_saw_by(known, sawn),
         because=(*_unknown(both), *meet_reasons(judged)),
-        assumed=tuple(
-            taken_for_granted(case.ground, known, _assumed(both), told.passed)
+        assumed=(
+            *taken_for_granted(case.ground, known, _assumed(both), told.passed),
+            *_assumed_of_saw_by(known, sawn),
         ),
     )
+
+
+def _assumed_of_saw_by(known: Surveyed, sawn: SawByThere | None) -> Iterator[Assumed]:
+    if sawn is None:
+        return
+    yield TAKEN_FOR_GRANTED
+    if known.no_propelling:
+        yield PROPELLED
+
+
+def _sawn(
+    known: Surveyed, both: Sequence[_Known], judged: JudgedMeeting
+) -> SawByThere | None:
+    """Return how they get by if one is divided, where they do not kept whole."""
+    is_asked = judged.verdict == "impossible" and judged.is_known
+    if not is_asked or not all(judged.met.alone):
+        return None
+    one, other = both
+    engines_mm = (one.train.engine_mm or 0.0, other.train.engine_mm or 0.0)
+    return saw_by(known.ground, judged.both, engines_mm)
 
 
 def _named(case: MeetCase, both: Sequence[_Known], number: int) -> Named:

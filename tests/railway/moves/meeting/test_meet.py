@@ -81,7 +81,8 @@ def from_either_side(random: Random, document: dict[str, object]) -> AskedMeet |
 
 @pytest.mark.parametrize("seed", range(MEETS // 5))
 def test_short_trains_on_long_track_pass_over_all_that_lies_between(seed: int) -> None:
-    random = Random(400_000 + seed)
+    # 400 091 is one where the one train would jump over the other.
+    random = Random(400_090 + seed)
     document = line_with_loop(random)
     for name in ("W", "E", "M"):
         document["pieces"][name]["length_mm"] += 8 * CELL_MM

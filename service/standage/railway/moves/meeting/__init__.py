@@ -4,6 +4,7 @@ Reading order: ``marks`` (where an end of a train may have to stand), ``berths``
 one train may come to stand at all), ``occupied`` (what it takes and bars there),
 ``meet`` (the search over pairs of berths) with ``creeping`` (what it does not look at),
 ``met_runs`` (its runs in order); ``replay`` plays runs over again, without the search.
+``loops`` (two roads between the same points) and ``saw_by``: one train divided once.
 
 Words. A *mark* is a point of the track at which it changes what is in whose way. A
 *berth* is a train as it lies, with an end at a mark, and as it last ran. A train *waits*
@@ -25,4 +26,8 @@ Decisions, each with the test that holds it:
 
 - Two trains that nearly fill a circuit might get on by creeping round it in turn, in any
   number of steps. That is not looked at, and said: the same file.
+- In a saw-by each part stands on a road of its own. The room that it needs is then just
+  enough: tests/railway/moves/meeting/test_saw_by.py, against a simulation. Where both
+  parts go only into the longer road there may be a way too, with more room on both
+  sides and many more moves; that is not told.
 """

@@ -159,7 +159,11 @@ def test_points_that_are_not_thrown_lead_one_way(seed: int) -> None:
     assert asked(on, wanted) == pushed, (document, lies, wanted)
 
 
-@pytest.mark.parametrize("seed", range(PUSHES))
+RUN_PAST_THEIR_GOAL = {350, 608, 1078}
+"""Of these the best way is past the goal until blades are cleared, and back in."""
+
+
+@pytest.mark.parametrize("seed", sorted({*range(PUSHES), *RUN_PAST_THEIR_GOAL}))
 def test_a_rear_clears_blades_by_the_margin_before_it_goes_back(seed: int) -> None:
     random = Random(60_000 + seed)
     document = random_plan(random)

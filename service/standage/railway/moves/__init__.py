@@ -24,7 +24,9 @@ way over points or a crossing, from the blades to the fouling point. Two zones a
 Decisions, each with the test that holds it:
 
 - A train reverses just where its rear has cleared blades over which it may go another
-  way. To reverse elsewhere, or farther on, opens no way and saves none:
+  way. To reverse elsewhere, or farther on, opens no way and saves none; but where its
+  rear would stand in its goal nearer to blades than the margin, it may run on until it
+  has cleared these and back in, as its other end has not passed them:
   tests/railway/moves/test_search.py, against a simulation that pushes trains cell by
   cell and may reverse anywhere.
 - What follows the train's lead is known from the track that lies under it, so that two

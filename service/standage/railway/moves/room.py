@@ -139,3 +139,29 @@ def _has_blades(ground: Ground, before: Course, after: Course) -> bool:
     ways_on = ground.network.onwards(before)
     back = ground.network.onwards(after ^ 1)
     return max(len(ways_on), len(back)) > 1
+
+
+def clear_of_blades(
+    ground: Ground, train: Lying, rear_mm: float, *, margin_mm: float
+) -> float:
+    """Return where a rear may stop: there, or past further blades by the margin, in mm
+    from the start of its run. **Source** the rules of moves.
+    """
+    if not margin_mm:
+        return rear_mm
+    least_mm = rear_mm - margin_mm
+    for blades_mm in blades_behind(ground, train, least_mm=least_mm):
+        past_mm = rear_mm - blades_mm
+        if -TOUCHING_MM <= past_mm < margin_mm - TOUCHING_MM:
+            rear_mm = blades_mm + margin_mm
+    return rear_mm
+
+
+def cleared_mm(ground: Ground, train: Lying, *, margin_mm: float) -> Iterator[float]:
+    """Yield where a rear has just cleared blades by the margin, those that it may go
+    back over only as it came included, in mm from the start of its run. **Source** the
+    rules of moves.
+    """
+    least_mm = train.rear_mm - margin_mm
+    for blades_mm in blades_behind(ground, train, least_mm=least_mm):
+        yield clear_of_blades(ground, train, blades_mm + margin_mm, margin_mm=margin_mm)

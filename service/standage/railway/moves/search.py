@@ -12,7 +12,13 @@ from standage.railway.moves.distances import Distances
 from standage.railway.moves.goals import Goal, goals_by_course
 from standage.railway.moves.ground import Ground
 from standage.railway.moves.nodes import Arrival, Node, Trail, trail_of
-from standage.railway.moves.room import TOUCHING_MM, blades_behind, free_mm, ways_back
+from standage.railway.moves.room import (
+    TOUCHING_MM,
+    clear_of_blades,
+    cleared_mm,
+    free_mm,
+    ways_back,
+)
 from standage.railway.moves.standing import Lying, Stand, free_parts, lying
 from standage.railway.moves.wanted import End, Finish, Touch, Wanted, propelled_mm
 from standage.railway.moves.ways import Heading, heading
@@ -135,14 +141,12 @@ class _Search:
         self._goals = goals_by_course(ground, wanted.every_goal)
         self._least = ground.ways.least_reversals(self._headings())
         self._distances: Distances | None = None
-        if effort.most_mm < inf:
+        if effort.most_mm < inf and wanted.touches is None:
             self._distances = self._to_its_end()
 
     def _to_its_end(self) -> Distances:
         strands = {course >> 1 for course in self._goals}
         ends = [] if self.wanted.out_at is None else [self.wanted.out_at]
-        if self.wanted.touches is not None:
-            strands.add(self.wanted.touches.course >> 1)
         return Distances(self.ground, strands, ends)
 
     def _headings(self) -> Iterator[Heading]:
@@ -349,25 +353,43 @@ class _Search:
         )
 
     def _reversals(self, node: Node, to_mm: float) -> Iterator[Node]:
-        """Yield the train turned back behind each blades that its rear clears."""
+        """Yield the train turned back behind each blades that its rear clears, and where
+        it has run past its goal so as to clear others.
+        """
         train = node.train
+        margin_mm = self.wanted.margin_mm
         for number in ways_back(self.ground, train):
-            rear_mm = self._clear_of_blades(
-                train, train.bases_mm[number] + self.wanted.margin_mm
-            )
-            lead_mm = rear_mm + self._train_mm
-            if lead_mm > to_mm + TOUCHING_MM:
-                self._note_lacking(node, lead_mm, to_mm)
-                continue
-            if lead_mm >= node.lead_mm - TOUCHING_MM:
-                yield self._turned(node, number, rear_mm)
+            rear_mm = self._clear_of_blades(train, train.bases_mm[number] + margin_mm)
+            if self._gets_to(node, rear_mm, to_mm):
+                came_by = train.courses[number] ^ 1, train.courses[number - 1] ^ 1
+                yield self._turned(node, rear_mm, came_by)
+        if margin_mm:
+            for rear_mm in self._past_its_goal(train):
+                if self._gets_to(node, rear_mm, to_mm):
+                    yield self._turned(node, rear_mm, None)
 
-    def _turned(self, node: Node, number: int, rear_mm: float) -> Node:
+    def _gets_to(self, node: Node, rear_mm: float, to_mm: float) -> bool:
+        """Tell whether a rear comes to be there on its way along the last course."""
+        lead_mm = rear_mm + self._train_mm
+        if lead_mm <= to_mm + TOUCHING_MM:
+            return lead_mm >= node.lead_mm - TOUCHING_MM
+        self._note_lacking(node, lead_mm, to_mm)
+        return False
+
+    def _past_its_goal(self, train: Lying) -> Iterator[float]:
+        """Yield where a rear has cleared blades, and is on a goal to back into."""
+        margin_mm = self.wanted.margin_mm
+        for rear_mm in cleared_mm(self.ground, train, margin_mm=margin_mm):
+            if train.course_at(self.ground, rear_mm) ^ 1 in self._goals:
+                yield rear_mm
+
+    def _turned(
+        self, node: Node, rear_mm: float, came_by: tuple[Course, Course] | None
+    ) -> Node:
         train = node.train
         lead_mm = rear_mm + self._train_mm
         back = train.reversed_at(self.ground, rear_mm, train_mm=self._train_mm)
-        came_by = train.courses[number] ^ 1, train.courses[number - 1] ^ 1
-        is_there = back.courses[-1] == came_by[0]
+        is_there = came_by is not None and back.courses[-1] == came_by[0]
         new_lead_mm = back.rear_mm + self._train_mm
         return Node(
             train=back,
@@ -382,16 +404,8 @@ class _Search:
         )
 
     def _clear_of_blades(self, train: Lying, rear_mm: float) -> float:
-        """Return where a rear may stop: there, or past further blades by the margin."""
         margin_mm = self.wanted.margin_mm
-        if not margin_mm:
-            return rear_mm
-        least_mm = rear_mm - margin_mm
-        for blades_mm in blades_behind(self.ground, train, least_mm=least_mm):
-            past_mm = rear_mm - blades_mm
-            if -TOUCHING_MM <= past_mm < margin_mm - TOUCHING_MM:
-                rear_mm = blades_mm + margin_mm
-        return rear_mm
+        return clear_of_blades(self.ground, train, rear_mm, margin_mm=margin_mm)
 
     def _ends(self, node: Node, to_mm: float) -> Iterator[Arrival]:
         course = node.train.courses[-1]

@@ -131,6 +131,13 @@ class Lying(NamedTuple):
         courses = tuple(course ^ 1 for course in reversed(under))
         return lying(ground, courses, rear_mm=end_mm - lead_mm)
 
+    def course_at(self, ground: Ground, at_mm: float) -> Course:
+        """Return the course on which a place lies, from the start of the first one."""
+        for course, base_mm in zip(self.courses, self.bases_mm, strict=True):
+            if at_mm < base_mm + ground.length_mm(course):
+                return course
+        return self.courses[-1]
+
 
 def _is_under(base_mm: float, length_mm: float, rear_mm: float, lead_mm: float) -> bool:
     """Tell whether a course lies under a train; of no length, if between its ends."""

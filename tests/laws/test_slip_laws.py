@@ -20,6 +20,7 @@ from standage.railway.stock.vehicles import VehicleFigures, VehicleKind
 from standage.railway.terms.figures import LONGEST_MM
 from standage.railway.terms.scales import ScaleName, scale
 from support.full_size import FULL_SIZE, FullSize
+from support.walks import at_each
 
 SCALES: tuple[ScaleName, ...] = get_args(ScaleName)
 KINDS: tuple[VehicleKind | None, ...] = ("coach", "wagon", "engine", None)
@@ -61,8 +62,8 @@ def model(
     return msgspec.convert({**said, **scaled}, VehicleFigures)
 
 
-@pytest.mark.parametrize("name", SCALES)
-@pytest.mark.parametrize("full_size", FULL_SIZE, ids=lambda one: one.name)
+@at_each("name", SCALES)
+@at_each("full_size", FULL_SIZE)
 def test_no_published_vehicle_is_suspected_in_any_scale(
     full_size: FullSize, name: ScaleName
 ) -> None:
@@ -71,7 +72,7 @@ def test_no_published_vehicle_is_suspected_in_any_scale(
     assert list(vehicle_slips(msgspec.structs.replace(vehicle, kind=None))) == []
 
 
-@pytest.mark.parametrize("full_size", FULL_SIZE, ids=lambda one: one.name)
+@at_each("full_size", FULL_SIZE)
 def test_no_published_vehicle_is_suspected_where_no_scale_is_known(
     full_size: FullSize,
 ) -> None:
@@ -86,9 +87,9 @@ def test_no_published_vehicle_is_suspected_where_no_scale_is_known(
         )
 
 
-@pytest.mark.parametrize("likely", SPOILED)
-@pytest.mark.parametrize("name", STANDARD_GAUGE)
-@pytest.mark.parametrize("full_size", FULL_SIZE, ids=lambda one: one.name)
+@at_each("likely", SPOILED)
+@at_each("name", STANDARD_GAUGE)
+@at_each("full_size", FULL_SIZE)
 def test_a_published_vehicle_spoiled_is_suspected_and_the_figure_meant_is_named(
     full_size: FullSize, name: ScaleName, likely: Likely
 ) -> None:
@@ -108,10 +109,8 @@ def test_a_published_vehicle_spoiled_is_suspected_and_the_figure_meant_is_named(
         assert pytest.approx(metres * 1000 / scale(name).ratio, abs=0.051) in meant_mm
 
 
-@pytest.mark.parametrize(
-    "likely", ["centimetres", "inches", "full_size", "ten_times", "metres"]
-)
-@pytest.mark.parametrize("name", STANDARD_GAUGE)
+@at_each("likely", ["centimetres", "inches", "full_size", "ten_times", "metres"])
+@at_each("name", STANDARD_GAUGE)
 def test_the_slips_that_members_make_most_are_named_first_for_a_coach(
     name: ScaleName, likely: Likely
 ) -> None:
@@ -126,7 +125,7 @@ def test_the_slips_that_members_make_most_are_named_first_for_a_coach(
     )
 
 
-@pytest.mark.parametrize("name", ["H0", "00", "S", "0", "1"])
+@at_each("name", ["H0", "00", "S", "0", "1"])
 def test_a_full_size_length_in_metres_is_named(name: ScaleName) -> None:
     (slip,) = vehicle_slips(
         VehicleFigures(kind="coach", scale=name, length_mm=26.4, length_over="buffers")
@@ -157,15 +156,15 @@ SPACINGS_MM: tuple[tuple[ScaleName, float, str], ...] = (
 )
 
 
-@pytest.mark.parametrize(("name", "spacing_mm", "source"), SPACINGS_MM)
+@at_each("name, spacing_mm, source", SPACINGS_MM)
 def test_no_published_spacing_is_suspected(
     name: ScaleName, spacing_mm: float, source: str
 ) -> None:
     assert list(spacing_slips(spacing_mm, of=scale(name))) == [], source
 
 
-@pytest.mark.parametrize(
-    ("name", "spacing_mm", "source"),
+@at_each(
+    "name, spacing_mm, source",
     [
         each
         for each in SPACINGS_MM
@@ -197,7 +196,7 @@ RADII_MM: tuple[tuple[ScaleName, float, str], ...] = (
 )
 
 
-@pytest.mark.parametrize(("name", "radius_mm", "source"), RADII_MM)
+@at_each("name, radius_mm, source", RADII_MM)
 def test_no_published_radius_is_suspected(
     name: ScaleName, radius_mm: float, source: str
 ) -> None:
@@ -207,8 +206,8 @@ def test_no_published_radius_is_suspected(
     ), source
 
 
-@pytest.mark.parametrize("times", [1 / 25.4, 1 / 1000])
-@pytest.mark.parametrize(("name", "radius_mm", "source"), RADII_MM)
+@at_each("times", [1 / 25.4, 1 / 1000])
+@at_each("name, radius_mm, source", RADII_MM)
 def test_a_published_radius_in_inches_or_metres_is_suspected(
     name: ScaleName, radius_mm: float, source: str, times: float
 ) -> None:
@@ -291,7 +290,7 @@ def test_every_area_of_wire_that_a_slip_proposes_raises_none(
             assert list(wire_slips(proposed, called=called)) == []
 
 
-@pytest.mark.parametrize("hundredths", range(5, 1001, 5))
+@at_each("hundredths", range(5, 1001, 5))
 def test_no_usual_figure_of_a_wire_is_mended_into_another_slip(hundredths: int) -> None:
     figure = hundredths / 100
     for called in ("", f"{figure:g} mm cable"):
@@ -343,7 +342,7 @@ def test_every_figure_of_a_vehicle_that_a_slip_proposes_raises_none_there(
             ] == []
 
 
-@pytest.mark.parametrize("name", SCALES)
+@at_each("name", SCALES)
 def test_no_scale_s_own_gauge_is_suspected_and_the_same_in_inches_or_cm_is(
     name: ScaleName,
 ) -> None:

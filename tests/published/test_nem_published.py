@@ -21,6 +21,7 @@ from standage.railway.terms.nem import (
     tunnel_half_width_mm,
 )
 from standage.railway.terms.scales import Practice, ScaleName, full_size_mm
+from support.walks import at_each
 
 # NEM 103 (2016): full-size body length and pivot centres of groups A, B, C in m. The
 # size-0 lengths of the sheet are
@@ -107,7 +108,7 @@ def test_the_longest_bodies_of_the_groups_are_the_sheet_s(
     assert scaled == pytest.approx(lengths_mm, abs=0.7)
 
 
-@pytest.mark.parametrize(("size", "radius_mm", "group", "widening_mm"), cells())
+@at_each("size, radius_mm, group, widening_mm", cells)
 def test_every_widening_is_the_versine_of_the_pivots_less_what_the_gauge_gives(
     size: Size, radius_mm: float, group: int, widening_mm: float
 ) -> None:
@@ -121,7 +122,7 @@ def test_every_widening_is_the_versine_of_the_pivots_less_what_the_gauge_gives(
         assert beyond_mm >= 0
 
 
-@pytest.mark.parametrize(("size", "radius_mm", "group", "widening_mm"), cells())
+@at_each("size, radius_mm, group, widening_mm", cells)
 def test_every_allowed_vehicle_passes_the_rectangular_tunnel_of_its_curve(
     size: Size, radius_mm: float, group: int, widening_mm: float
 ) -> None:

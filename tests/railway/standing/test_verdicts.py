@@ -19,6 +19,7 @@ from standage.railway.standing.verdicts import (
 )
 from standage.railway.stock.extents import Extent, Missing
 from standage.railway.terms.reasons import Reason
+from support.walks import at_each
 
 WORDING = Wording(subject="the train", place="the loop")
 UNKNOWN = (Missing(vehicle="W", field="length_mm", words="its length"),)
@@ -248,8 +249,8 @@ def test_a_reader_comes_to_the_same_verdict_by_the_figures_that_are_printed(
     assert says in told.because[0].message
 
 
-@pytest.mark.parametrize("hundredths", range(-40, 41))
-@pytest.mark.parametrize("off_hundredths", [5, 14, 15, 25, 29])
+@at_each("hundredths", range(-40, 41))
+@at_each("off_hundredths", [5, 14, 15, 25, 29])
 def test_no_pair_of_printed_figures_says_otherwise_than_the_verdict(
     hundredths: int, off_hundredths: int
 ) -> None:

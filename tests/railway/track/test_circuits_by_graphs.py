@@ -9,11 +9,11 @@ from random import Random
 from typing import Any
 
 import networkx as nx
-import pytest
 
 from standage.railway.track.placing.circuits import Circuit, closures
 from standage.railway.track.placing.placing import placing
 from support.track_plans import curve, points, read_plan, straight
+from support.walks import at_each
 
 ENDS = {"S": ("a", "b"), "C": ("a", "b"), "P": ("toe", "through", "branch")}
 
@@ -50,7 +50,7 @@ def key_of(circuit: Circuit) -> frozenset[str]:
     return frozenset(f"{piece}.{end}" for piece, end in circuit.closing_join)
 
 
-@pytest.mark.parametrize("seed", range(200))
+@at_each("seed", range(200))
 def test_there_are_as_many_circuits_as_in_the_graph_and_each_is_one(seed: int) -> None:
     chance = Random(seed)
     pieces = pieces_at_random(chance)

@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any
 
 import httpx
+import pytest
 
 from api.asking import PASSPHRASE, Caller
 from api.ground import OPERATIONS, Ground, Request
@@ -161,6 +162,7 @@ def failing(env: Mapping[str, str], folder: Path) -> dict[str, str]:
     return {**env, "PYTHONPATH": f"{folder}{os.pathsep}{env['PYTHONPATH']}"}
 
 
+@pytest.mark.long
 def test_nothing_that_was_sent_is_written_anywhere(tmp_path: Path) -> None:
     sound, broken = tmp_path / "sound", tmp_path / "broken"
     sound.mkdir()

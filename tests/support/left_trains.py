@@ -134,7 +134,8 @@ def _is_done(
     lead = state.cells[-1]
     if leave.goals is None:
         return other_end in yard.ahead(lead)
-    if yard.is_near_blades(state.cells[0], leave.margin):
+    has_moved = state.gone > 0 or state.reversals > 0
+    if has_moved and yard.is_near_blades(state.cells[0], leave.margin):
         return False
     return any(_lies_in(yard, state.cells, goal) for goal in goals)
 

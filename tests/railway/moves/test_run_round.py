@@ -122,6 +122,22 @@ def test_a_joint_is_parted_only_where_it_stands_over_a_fitting() -> None:
         assert asked(case.on, over) == pushed, (case.document, over)
 
 
+def test_an_engine_gets_to_the_nearest_of_several_roads() -> None:
+    for case in cases(range(PUSHES * 2), 370_000):
+        leaving, leave = case.leaves()
+        own = {course >> 1 for course in leaving.place.courses}
+        roads = [
+            road
+            for road in case.places
+            if own.isdisjoint(course >> 1 for course in road.courses)
+        ]
+        chosen = case.random.sample(roads, min(len(roads), 2))
+        away = replace(leaving, goals=tuple(chosen))
+        cells = [cells_of(case.yard, road) for road in chosen]
+        pushed = best_leave(case.yard, leave._replace(goals=cells))
+        assert asked(case.on, away) == pushed, (case.document, away)
+
+
 def fitting(yard: Yard, cell: Cell) -> Span:
     """Return the place before a cell as it is run over."""
     strand, at = yard.bare(cell)

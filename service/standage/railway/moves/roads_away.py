@@ -14,7 +14,8 @@ def roads_away(
 
     The ``place`` is as it is run over from the engine's end. Neither the place's own
     road is one, nor a road behind the train: one that the engine comes to as it runs
-    straight on, and that leads on to stops alone. **Source** derived.
+    straight on, and that leads on to stops alone, or that it has no choice but to come
+    to. **Source** derived.
     """
     own = {course >> 1 for course in place.courses}
     behind = _behind(ground, place)
@@ -34,7 +35,7 @@ def _both_ways(road: Stand) -> Iterator[Course]:
 
 def _behind(ground: Ground, place: Stand) -> frozenset[Course]:
     """Return the courses straight on from a place's first end that lead to stops alone,
-    and never back to it.
+    and never back to it; and those up to the first points at which there is a choice.
     """
     own = {course >> 1 for course in place.courses}
     onwards: dict[Course, tuple[Course, ...]] = {}
@@ -60,4 +61,14 @@ def _behind(ground: Ground, place: Stand) -> frozenset[Course]:
         }
         comes_back |= more
         is_more = bool(more)
-    return frozenset(onwards.keys() - comes_back)
+    return frozenset(onwards.keys() - comes_back).union(_without_choice(ground, place))
+
+
+def _without_choice(ground: Ground, place: Stand) -> Iterator[Course]:
+    """Yield the courses beyond a place's first end that every way on begins with."""
+    passed = {place.courses[0] ^ 1}
+    ways = ground.onwards(place.courses[0] ^ 1)
+    while len(ways) == 1 and ways[0] not in passed:
+        yield ways[0]
+        passed.add(ways[0])
+        ways = ground.onwards(ways[0])

@@ -16,6 +16,7 @@ from railway.moves.test_search import PUSHES
 from standage.railway.moves.ground import Ground, Span, ground
 from standage.railway.moves.replay import broken_rules
 from standage.railway.moves.run_round import Leaving, Left, longest_engine, ways_left
+from standage.railway.moves.standing import Stand
 from standage.railway.track.survey.survey import Survey
 from support.left_trains import Leave, best_leave
 from support.pushed_trains import CELL_MM, Cell, Yard
@@ -136,6 +137,63 @@ def test_an_engine_gets_to_the_nearest_of_several_roads() -> None:
         cells = [cells_of(case.yard, road) for road in chosen]
         pushed = best_leave(case.yard, leave._replace(goals=cells))
         assert asked(case.on, away) == pushed, (case.document, away)
+
+
+def test_in_a_place_with_points_in_it_a_train_stands_clear_of_these() -> None:
+    for case in cases(range(PUSHES), 380_000):
+        place = walked(case)
+        cells = cells_of(case.yard, place)
+        if len(cells) < 2 or any(has_no_zone(one) for one in pieces_of(case)):
+            continue
+        leave = Leave(place=cells, train=case.random.randint(1, 2), engine=2)
+        leaving = Leaving(
+            place=place,
+            train_mm=float(leave.train * CELL_MM),
+            engine_mm=float(leave.engine * CELL_MM),
+        )
+        own = {course >> 1 for course in place.courses}
+        roads = [
+            road
+            for road in case.places
+            if own.isdisjoint(course >> 1 for course in road.courses)
+        ]
+        away = replace(leaving, goals=tuple(roads))
+        to_roads = leave._replace(goals=[cells_of(case.yard, road) for road in roads])
+        for asking, pushing in ((leaving, leave), (away, to_roads)):
+            pushed = best_leave(case.yard, pushing)
+            assert asked(case.on, asking) == pushed, (case.document, asking)
+            possible = [
+                train
+                for train in range(1, len(cells) + 1)
+                if best_leave(case.yard, pushing._replace(train=train)) is not None
+            ]
+            longest_mm = max(possible, default=0) * CELL_MM
+            found_mm = ways_left(case.on, asking).longest_train_mm
+            assert found_mm == longest_mm, (case.document, asking)
+
+
+def walked(case: Case) -> Stand:
+    """Return a place that somebody measured along some track, points included."""
+    network = case.found.network
+    courses = [case.random.randrange(2 * len(network.strands))]
+    for _ in range(case.random.randint(1, 4)):
+        under = {course >> 1 for course in courses}
+        ways = [way for way in network.onwards(courses[-1]) if way >> 1 not in under]
+        if ways:
+            courses.append(case.random.choice(ways))
+    length_mm = CELL_MM * sum(case.yard.cells(course) for course in courses)
+    return Stand(
+        courses=tuple(courses), from_mm=0.0, to_mm=float(length_mm), measured=True
+    )
+
+
+def pieces_of(case: Case) -> list[Json]:
+    return list(case.document["pieces"].values())
+
+
+def has_no_zone(piece: Json) -> bool:
+    """Tell whether a piece lets trains stand over its very blades."""
+    return any(piece[name] == 0 for name in piece if name.startswith("fouling"))
 
 
 def fitting(yard: Yard, cell: Cell) -> Span:

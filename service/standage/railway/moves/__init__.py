@@ -61,9 +61,8 @@ Decisions, each with the test that holds it:
 - All advice is for the train as long as it may be within its ±, and the plan's:
   tests/questions/test_move_shifts.py.
 - An engine that leaves its train is searched for with the train against the engine's end
-  of the place, then as much farther on as some engine lacked: nothing else changes with
-  where the train stands, since an engine that comes to its other end is done. At the
-  finish no margin is asked for: nothing is thrown there.
+  of the place alone: farther in it goes the same ways. At the finish no margin is asked
+  for where it touches its train: nothing is thrown there.
   tests/railway/moves/test_run_round.py, against engines pushed from trains laid on every
   place.
 """

@@ -3,7 +3,7 @@ where the train stands best, how it is done, and how long both may be.
 """
 
 from collections.abc import Iterator
-from heapq import heapify, heappop, heappush
+from heapq import heappop, heappush
 from typing import NamedTuple
 
 import msgspec
@@ -15,12 +15,13 @@ from standage.railway.moves.ground import Ground, Span, span_on, with_stock
 from standage.railway.moves.longest import greatest_mm
 from standage.railway.moves.room import TOUCHING_MM
 from standage.railway.moves.search import Effort, searched
-from standage.railway.moves.standing import Stand, clear_parts, lying
+from standage.railway.moves.standing import Stand, clear_parts
 from standage.railway.moves.wanted import Finish, Touch, Wanted
 from standage.railway.terms.figures import tidy
+from standage.railway.track.network.network import Course
 
-_MOST_PLACES = 200
-"""At so many places of one road a train is tried."""
+_MOST_LENGTHS = 200
+"""So many lengths of train are tried at one place."""
 _NOTHING_MM = 0.01
 """Where no longer train lets its engine out, none does."""
 
@@ -78,12 +79,12 @@ class LongestEngine(NamedTuple):
 
 
 class _Tried(NamedTuple):
-    """How an engine leaves a train that stands just there, if it does, and by how much
-    it lacked room on its own side.
+    """How an engine leaves a train that stands just there, if it does; by how much the
+    train was too long for it, and the strands on which it was stopped.
     """
 
     left: Left | None
-    lacking_mm: frozenset[float] = frozenset()
+    over_mm: frozenset[float] = frozenset()
     gave_up: bool = False
     near: frozenset[int] = frozenset()
 
@@ -99,102 +100,55 @@ def room_mm(ground: Ground, place: Stand) -> float:
 def ways_left(ground: Ground, leaving: Leaving) -> WaysLeft:
     """Return how an engine best leaves its train, wherever in the place that stands.
 
-    The nearer the train is to the engine's end of the place, the less room its engine
-    has between it and the blades there; beyond its other end nothing changes with that.
-    So it is tried at that end first, then each time as much farther on as some engine
-    on its way lacked for turning back, or for standing there. Takes a search for each.
-    **Source** the rules of moves; a simulation in the tests tries all places.
+    The train stands against the engine's end of the place, or with its joint over each
+    fitting: farther in, its engine goes the same ways, and just as far or farther; to
+    turn back between the train and its own end saves nothing, as it may stand at first
+    on any way out. Takes a search or two for each. **Source** the rules of moves; a
+    simulation in the tests tries all places.
     """
     best: Left | None = None
     longest_mm = 0.0
     gave_up = False
+    for joint_mm, most_mm in _joints(ground, leaving):
+        at = _At(ground, leaving, joint_mm)
+        if leaving.train_mm <= most_mm + TOUCHING_MM:
+            left = at.tried(leaving.train_mm).left
+            if left and (best is None or left.costs < best.costs):
+                best = left
+        longest_mm = max(longest_mm, at.longest_train_mm(most_mm))
+        gave_up = gave_up or at.gave_up
+    return WaysLeft(best, tidy(longest_mm), gave_up)
+
+
+def _joints(ground: Ground, leaving: Leaving) -> Iterator[tuple[float, float]]:
+    """Yield where the joint may be, each with the longest train that has room there."""
     for part in clear_parts(ground, leaving.place):
-        found = _Along(ground, leaving, part).found()
-        gave_up = gave_up or found.gave_up
-        longest_mm = max(longest_mm, found.longest_train_mm)
-        if found.best and (best is None or found.best.costs < best.costs):
-            best = found.best
-    return WaysLeft(best, longest_mm, gave_up)
+        for joint_mm in _first_joints(ground, leaving, part):
+            most_mm = part.to_mm - joint_mm
+            if most_mm > _NOTHING_MM:
+                yield joint_mm, most_mm
 
 
-class _Along:
-    """A train tried along a part of its place that is clear, place after place."""
-
-    def __init__(self, ground: Ground, leaving: Leaving, part: Stand) -> None:
-        self.ground = ground
-        self.leaving = leaving
-        self.part = part
-        self._best: Left | None = None
-        self._longest_mm = 0.0
-        self._gave_up = False
-        self._waiting = list(_first_joints(ground, leaving, part))
-        heapify(self._waiting)
-
-    def found(self) -> WaysLeft:
-        before_mm = -1.0
-        tried = 0
-        while self._waiting and not self._gave_up:
-            joint_mm = heappop(self._waiting)
-            if self._is_over(joint_mm):
-                break
-            if joint_mm - before_mm > TOUCHING_MM:
-                self._try(joint_mm)
-                before_mm = joint_mm
-                tried += 1
-            if tried > _MOST_PLACES:
-                self._gave_up = True
-        return WaysLeft(self._best, tidy(self._longest_mm), self._gave_up)
-
-    def _has_room(self, joint_mm: float) -> bool:
-        last_mm = self.part.to_mm - self.leaving.train_mm
-        return joint_mm <= last_mm + TOUCHING_MM
-
-    def _is_over(self, joint_mm: float) -> bool:
-        """Tell whether neither this train nor a longer one than is known can stand
-        there.
-        """
-        most_mm = self.part.to_mm - joint_mm
-        is_longer = most_mm > max(self._longest_mm, _NOTHING_MM)
-        return not is_longer and not self._has_room(joint_mm)
-
-    def _try(self, joint_mm: float) -> None:
-        at = _At(self.ground, self.leaving, joint_mm)
-        if self._has_room(joint_mm):
-            tried = at.tried(self.leaving.train_mm)
-            self._note(joint_mm, tried)
-            left = tried.left
-            if left and (self._best is None or left.costs < self._best.costs):
-                self._best = left
-        most_mm = self.part.to_mm - joint_mm
-        if most_mm > self._longest_mm:
-            for train_mm, tried in at.longest_first(most_mm):
-                self._note(joint_mm, tried)
-                if tried.left is not None:
-                    self._longest_mm = max(self._longest_mm, train_mm)
-
-    def _note(self, joint_mm: float, tried: _Tried) -> None:
-        """Keep where the train may have to stand instead."""
-        self._gave_up = self._gave_up or tried.gave_up
-        if self.leaving.fittings is None:
-            for lacking_mm in tried.lacking_mm:
-                heappush(self._waiting, joint_mm + lacking_mm)
-
-
-def _first_joints(ground: Ground, leaving: Leaving, part: Stand) -> Iterator[float]:
-    """Yield where the joint may be: against the part's end, or over each fitting."""
+def _first_joints(ground: Ground, leaving: Leaving, part: Stand) -> list[float]:
+    """Return where the joint may be: against the part's end, or over each fitting."""
     if leaving.fittings is None:
-        yield part.from_mm
-        return
+        return [part.from_mm]
+    over_fittings = (
+        base_mm + (own_mm - span.from_mm if course & 1 else span.from_mm)
+        for course, base_mm, own_mm in _each_course(ground, part)
+        for span in leaving.fittings
+        if span.strand == course >> 1
+    )
+    least_mm = part.from_mm - TOUCHING_MM
+    return sorted(mm for mm in over_fittings if least_mm <= mm <= part.to_mm)
+
+
+def _each_course(ground: Ground, place: Stand) -> Iterator[tuple[Course, float, float]]:
+    """Yield a place's courses, each with where it begins and how long it is, in mm."""
     base_mm = 0.0
-    for course in part.courses:
+    for course in place.courses:
         own_mm = ground.length_mm(course)
-        for span in leaving.fittings:
-            if span.strand != course >> 1:
-                continue
-            along_mm = own_mm - span.from_mm if course & 1 else span.from_mm
-            joint_mm = base_mm + along_mm
-            if part.from_mm - TOUCHING_MM <= joint_mm <= part.to_mm:
-                yield joint_mm
+        yield course, base_mm, own_mm
         base_mm += own_mm
 
 
@@ -215,24 +169,33 @@ class _At:
         self.place = leaving.place
         self.turned = leaving.place.turned(ground)
         self._whole_mm = sum(ground.length_mm(one) for one in self.place.courses)
+        self.gave_up = False
         self._known: dict[tuple[Stand, ...], _Tried] = {}
 
-    def longest_first(self, most_mm: float) -> Iterator[tuple[float, _Tried]]:
-        """Yield the train as long as it may be, and where it then is in the way of its
-        own engine, as much shorter as lets that out.
-
-        How long it is makes no difference but to where its engine may stand.
+    def longest_train_mm(self, most_mm: float) -> float:
+        """Return how long the train may be: where it is in the way of its own engine, as
+        much shorter as lets that out, or turn back at its other end.
         """
-        longest = self._engine(most_mm)
-        for over_mm in (0.0, *sorted(longest.over_mm)):
-            train_mm = most_mm - over_mm
+        waiting = [-most_mm]
+        for _ in range(_MOST_LENGTHS):
+            train_mm = -heappop(waiting) if waiting else 0.0
             if train_mm <= _NOTHING_MM:
-                return
-            stands = self._engine(train_mm).stands
-            tried = self._known.get(stands) or self.tried(train_mm)
-            yield train_mm, tried
+                return 0.0
+            tried = self._known_or_tried(train_mm)
             if tried.left is not None:
-                return
+                return train_mm
+            for over_mm in tried.over_mm:
+                heappush(waiting, over_mm - train_mm)
+        self.gave_up = True
+        return 0.0
+
+    def _known_or_tried(self, train_mm: float) -> _Tried:
+        """Return what is known of the same engine at a train of another length, which
+        makes no difference to one that goes round from where it may stand.
+        """
+        if self.leaving.goals is not None:
+            return self.tried(train_mm)
+        return self._known.get(self._engine(train_mm).stands) or self.tried(train_mm)
 
     def most_mm(self, train_mm: float) -> float:
         """Return how much of the engine has room to stand at its train."""
@@ -261,9 +224,10 @@ class _At:
     def tried(self, train_mm: float) -> _Tried:
         """Return how an engine leaves a train that is so long."""
         engine = self._engine(train_mm)
-        lacking_mm = frozenset(engine.lacking_mm)
+        over_mm = frozenset(engine.over_mm)
         if not engine.stands or self.leaving.goals == ():
-            return _Tried(None, lacking_mm, engine.gave_up, engine.stopped_on)
+            self.gave_up = self.gave_up or engine.gave_up
+            return _Tried(None, over_mm, engine.gave_up, engine.stopped_on)
         on, other_end = self._ends(train_mm)
         wanted = Wanted(
             start=engine.stands[0],
@@ -274,8 +238,7 @@ class _At:
             goals=self.leaving.goals or (),
             touches=None if self.leaving.goals else other_end,
         )
-        before = _met(on, self.place, self.joint_mm, is_ahead=True)
-        effort = Effort(before=before, near_mm=self.near_mm)
+        effort = Effort(before=other_end, near_mm=self.near_mm)
         found = searched(on, wanted, effort)
         left: Left | None = None
         if found.finishes:
@@ -288,10 +251,12 @@ class _At:
             )
         tried = _Tried(
             left=left,
-            lacking_mm=lacking_mm | found.lacking_mm,
+            over_mm=over_mm | found.lacking_mm,
             gave_up=engine.gave_up or found.gave_up,
             near=found.near | engine.stopped_on,
         )
+        if left is None:
+            self.gave_up = self.gave_up or tried.gave_up
         self._known[engine.stands] = tried
         return tried
 
@@ -299,9 +264,7 @@ class _At:
 def _under(
     ground: Ground, place: Stand, from_mm: float, to_mm: float
 ) -> Iterator[Span]:
-    bases_mm = lying(ground, place.courses, rear_mm=0.0).bases_mm
-    for course, base_mm in zip(place.courses, bases_mm, strict=True):
-        own_mm = ground.length_mm(course)
+    for course, base_mm, own_mm in _each_course(ground, place):
         begins_mm = max(0.0, from_mm - base_mm)
         ends_mm = min(own_mm, to_mm - base_mm)
         if ends_mm > begins_mm:
@@ -312,48 +275,28 @@ def _met(ground: Ground, place: Stand, at_mm: float, *, is_ahead: bool) -> Touch
     """Return a point of a place on the course that lies ahead of it, or that leads up
     to it.
     """
-    bases_mm = lying(ground, place.courses, rear_mm=0.0).bases_mm
-    each = list(zip(place.courses, bases_mm, strict=True))
-    for course, base_mm in each:
-        end_mm = base_mm + ground.length_mm(course)
-        past_mm = end_mm - at_mm
+    for course, base_mm, own_mm in _each_course(ground, place):
+        past_mm = base_mm + own_mm - at_mm
         if past_mm > TOUCHING_MM or (not is_ahead and past_mm >= -TOUCHING_MM):
             return Touch(course, max(0.0, at_mm - base_mm))
-    course, base_mm = each[-1]
-    return Touch(course, at_mm - base_mm)
+    raise ValueError(f"a place has nothing at {at_mm:g} mm")
 
 
 def longest_engine(ground: Ground, leaving: Leaving) -> LongestEngine:
     """Return how long an engine may be to leave its train.
 
-    What is possible for an engine is possible for a shorter one, and the more room it
-    has on its own side of the train the better: so the train stands at the far end of
-    the place. **Source** the rules of moves.
+    What is possible for an engine is possible for a shorter one. **Source** the rules
+    of moves.
     """
     longest_mm = 0.0
     gave_up = False
-    for part in clear_parts(ground, leaving.place):
-        for joint_mm in _last_joint(ground, leaving, part):
+    for joint_mm, most_mm in _joints(ground, leaving):
+        if leaving.train_mm <= most_mm + TOUCHING_MM:
             engines = _Engines(ground, leaving, joint_mm)
             longest_mm = max(longest_mm, engines.longest_mm())
             gave_up = gave_up or engines.gave_up
     mm = None if longest_mm >= NOTHING_STOPS_MM else longest_mm
     return LongestEngine(mm, gave_up)
-
-
-def _last_joint(ground: Ground, leaving: Leaving, part: Stand) -> tuple[float, ...]:
-    """Return the joint that leaves the engine most room; none where there is none."""
-    last_mm = part.to_mm - leaving.train_mm
-    if last_mm < part.from_mm - TOUCHING_MM:
-        return ()
-    if leaving.fittings is None:
-        return (max(last_mm, part.from_mm),)
-    joints_mm = [
-        joint_mm
-        for joint_mm in _first_joints(ground, leaving, part)
-        if joint_mm <= last_mm + TOUCHING_MM
-    ]
-    return (max(joints_mm),) if joints_mm else ()
 
 
 class _Engines:
@@ -390,11 +333,11 @@ class _Engines:
 
 def near_strands(ground: Ground, leaving: Leaving, *, near_mm: float) -> frozenset[int]:
     """Return the strands about which an engine is stopped that lacks no more than so
-    many mm, its train standing where that leaves it most room. **Source** derived.
+    many mm. **Source** derived.
     """
     near: set[int] = set()
-    for part in clear_parts(ground, leaving.place):
-        for joint_mm in _last_joint(ground, leaving, part):
+    for joint_mm, most_mm in _joints(ground, leaving):
+        if leaving.train_mm <= most_mm + TOUCHING_MM:
             at = _At(ground, leaving, joint_mm, near_mm)
             near |= at.tried(leaving.train_mm).near
     return frozenset(near)

@@ -87,7 +87,7 @@ def test_an_engine_runs_round_as_well_as_the_best_of_all_pushes() -> None:
 
 
 def test_the_longest_train_is_the_longest_whose_engine_can_be_pushed_round() -> None:
-    for case in cases(range(PUSHES), 310_000):
+    for case in cases(range(90, 90 + PUSHES), 310_000):
         leaving, leave = case.leaves()
         possible = [
             train

@@ -195,7 +195,11 @@ class _At:
         """
         if self.leaving.goals is not None:
             return self.tried(train_mm)
-        return self._known.get(self._engine(train_mm).stands) or self.tried(train_mm)
+        engine = self._engine(train_mm)
+        known = self._known.get(engine.stands)
+        if known is None:
+            return self.tried(train_mm)
+        return known._replace(over_mm=frozenset(engine.over_mm))
 
     def most_mm(self, train_mm: float) -> float:
         """Return how much of the engine has room to stand at its train."""

@@ -19,7 +19,13 @@ from standage.demo.layouts import (
     items,
 )
 from standage.demo.stock import COUPLING_TYPES, OWNERS, VEHICLES
-from standage.demo.track_plans import MODULE_PLANS, QUAY, QUAY_MODULES, TARN
+from standage.demo.track_plans import (
+    LENGTHENED_QUAY,
+    MODULE_PLANS,
+    QUAY,
+    QUAY_MODULES,
+    TARN,
+)
 
 Ids = dict[str, str]
 
@@ -71,22 +77,32 @@ class Club:
             self.places[key] = self.record(path, body)
 
     def _register_plans(self) -> None:
-        """Keep the track plans, and save a first revision of each."""
+        """Keep the track plans, and save a first revision of each; of the quay's and its
+        module's a second one, with a longer headshunt.
+        """
+        laid = "As it is laid"
         for key, plan in MODULE_PLANS.items():
-            self._keep_plan(f"/v1/modules/{self.modules[key]}/plan", plan)
-        laid = {
+            self._keep_plan(self._module_plan(key), plan, laid)
+        modules: dict[str, dict[str, Any]] = {
             name: {"module_id": self.modules[key], "revision": 1}
             for name, key in QUAY_MODULES.items()
         }
-        quay = QUAY | {"modules": laid}
-        self._keep_plan(self.plan_of("quay"), quay)
-        self._keep_plan(self.plan_of("tarn"), TARN)
+        self._keep_plan(self.plan_of("quay"), QUAY | {"modules": modules}, laid)
+        self._keep_plan(self.plan_of("tarn"), TARN, laid)
+        longer = "A longer headshunt"
+        self._keep_plan(self._module_plan("quay"), LENGTHENED_QUAY, longer)
+        modules["quay"]["revision"] = 2
+        self._keep_plan(self.plan_of("quay"), QUAY | {"modules": modules}, longer)
 
-    def _keep_plan(self, path: str, plan: Mapping[str, Any]) -> None:
-        self._sound(self._client.put(path, json=plan))
-        self._sound(
-            self._client.post(f"{path}/revisions", json={"remark": "As it is laid"})
-        )
+    def _module_plan(self, key: str) -> str:
+        """Return the address of a module's track plan."""
+        return f"/v1/modules/{self.modules[key]}/plan"
+
+    def _keep_plan(self, path: str, plan: Mapping[str, Any], remark: str) -> None:
+        kept = self._client.get(path, params={})
+        headers = {"if-match": kept.headers["etag"]} if kept.is_success else {}
+        self._sound(self._client.put(path, json=plan, headers=headers))
+        self._sound(self._client.post(f"{path}/revisions", json={"remark": remark}))
 
     def plan_of(self, layout: str) -> str:
         """Return the address of a layout's track plan."""
@@ -140,6 +156,20 @@ class Club:
         in_layout = f"/v1/layouts/{self.layouts[layout]}"
         path = f"{in_layout}/places/{self.places[place]}/train-fit"
         return self.ask(path, train_id=self.trains[train])
+
+    def move(self, train: str, *, revision: int) -> Any:
+        """Ask whether a train on record gets from the quay's platform line right into
+        its headshunt, on a revision of the layout's plan, stopped by eye.
+        """
+        return self.check(
+            "move",
+            layout_id=self.layouts["quay"],
+            revision=revision,
+            margin_mm=25,
+            train={"train_id": self.trains[train]},
+            to={"place": "Quay headshunt"},
+            **{"from": {"place": "Platform line", "engine_towards": "points marsh/P2"}},
+        )
 
     def by_id(self, *keys: str) -> list[dict[str, str]]:
         """Return vehicles on record as a question names them."""

@@ -27,12 +27,15 @@ def plan_picture(answer: Answer, names: Mapping[str, str]) -> Iterator[str]:
     """Yield the plan of an answer about one, from the left end of its track to the
     right one.
 
-    ``names`` are those of its modules, by what they are called in the plan.
+    ``names`` are those of its modules, by what they are called in the plan. A place over
+    several roads is left out: these have lines of their own.
     """
     whole = _span(answer, list(answer["poses"]))
     scale = COLUMNS / (whole.to_mm - whole.from_mm)
     yield _INDENT + _boards(answer, names, whole, scale)
     for place in answer["places"]:
+        if len(place["roads"]) > 1:
+            continue
         yield _INDENT + _road(answer, place, whole, scale)
 
 

@@ -28,9 +28,8 @@ def questions(club: Club) -> Iterator[Asked]:
 def _on_the_quay(club: Club) -> Iterator[Asked]:
     yield _stands(
         club,
-        "The coal train, behind our largest engine, must be drawn right out into the"
-        " headshunt at the quay before it can set back to the coal drops. Is the"
-        " headshunt long enough?",
+        "The coal train, behind our largest engine, is drawn out into the headshunt"
+        " before it sets back to the coal drops. Is the headshunt long enough?",
         train="coal",
         place="quay headshunt",
     )

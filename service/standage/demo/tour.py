@@ -25,7 +25,7 @@ from standage.demo.plan_pictures import plan_picture
 from standage.demo.questions import Asked, questions
 from standage.demo.remedies import advice
 from standage.demo.stock import VEHICLES
-from standage.demo.track_plans import QUAY, QUAY_MODULES
+from standage.demo.track_plans import MORE_HEADSHUNT_MM, QUAY, QUAY_MODULES
 
 DATABASE = "sqlite:///standage-demo.sqlite3"
 PICTURE = "standage-demo.svg"
@@ -126,9 +126,7 @@ def show(club: Club) -> None:
     introduction = (
         f"The club has put on record {len(VEHICLES)} sorts of vehicle in three scales,"
         f" {len(TRAINS)} trains, {len(MODULES)} modules of four owners, and"
-        f" {len(LAYOUTS)} layouts with {len(PLACES)} places where trains stand. Before"
-        " rail is cut, and again before the van is loaded, it asks the service whether"
-        " it all will work."
+        f" {len(LAYOUTS)} layouts with {len(PLACES)} places where trains stand."
     )
     print(telling.paragraph(introduction))
     print("\n".join(_plan(club)), flush=True)
@@ -151,7 +149,20 @@ def _plan(club: Club) -> Iterator[str]:
     }
     yield from plan_picture(answer, names)
     yield ""
-    yield telling.paragraph("Eight of the club's questions:")
+    yield telling.paragraph(_drawn_out(club))
+
+
+def _drawn_out(club: Club) -> str:
+    """Return whether the coal train can be worked, before and after the headshunt is
+    lengthened.
+    """
+    before, after = (club.move("coal", revision=number) for number in (1, 2))
+    return (
+        "Can the coal train, in on the platform line, be drawn right out into it? As"
+        f" laid, {before['verdict'].upper()}: {before['because'][0]['message']}."
+        f" With {MORE_HEADSHUNT_MM} mm more of headshunt, in the plan's second"
+        f" revision, {after['verdict'].upper()}: {after['spare_mm']:g} mm to spare."
+    )
 
 
 def _told(number: int, asked: Asked) -> list[str]:

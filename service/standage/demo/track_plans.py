@@ -23,6 +23,27 @@ def _curve(radius_mm: float, angle_deg: float, hand: str) -> Json:
     }
 
 
+def _quay(headshunt_mm: float) -> Json:
+    """Return the quay with so much straight track in its headshunt, up to the board's
+    inland edge.
+    """
+    return {
+        "name": "Quay",
+        "scale": "00",
+        "pieces": {"H": _straight(headshunt_mm), "B": _stop(20)},
+        "joins": [["H.a", "B.a"]],
+        "placed": _at("H", x_mm=1200 - headshunt_mm, y_mm=250),
+        "board": {"outline": [[0, 0], [1200, 0], [1200, 500], [0, 500]]},
+        "module_ends": [_end("inland", "H.b")],
+        "obstacles": [
+            {
+                "kind": "building",
+                "outline": [[60, 330], [330, 330], [330, 450], [60, 450]],
+            }
+        ],
+    }
+
+
 def _stop(length_mm: float) -> Json:
     return {"kind": "buffer_stop", "length_mm": length_mm}
 
@@ -60,21 +81,7 @@ def _end(name: str, *tracks: str) -> Json:
 
 
 MODULE_PLANS: dict[str, Json] = {
-    "quay": {
-        "name": "Quay",
-        "scale": "00",
-        "pieces": {"H": _straight(1000), "B": _stop(20)},
-        "joins": [["H.a", "B.a"]],
-        "placed": _at("H", x_mm=200, y_mm=250),
-        "board": {"outline": [[0, 0], [1200, 0], [1200, 500], [0, 500]]},
-        "module_ends": [_end("inland", "H.b")],
-        "obstacles": [
-            {
-                "kind": "building",
-                "outline": [[60, 330], [330, 330], [330, 450], [60, 450]],
-            }
-        ],
-    },
+    "quay": _quay(1000),
     "marsh": {
         "name": "Marsh bend",
         "scale": "00",
@@ -167,6 +174,10 @@ MODULE_PLANS: dict[str, Json] = {
 }
 """By the demo's keys of the modules."""
 
+MORE_HEADSHUNT_MM = 120
+LENGTHENED_QUAY = _quay(1000 + MORE_HEADSHUNT_MM)
+"""The quay as its second revision has it: the stop stands nearer the board's edge."""
+
 QUAY_MODULES: dict[str, str] = {
     "quay": "quay",
     "marsh": "marsh",
@@ -191,6 +202,11 @@ QUAY: Json = {
             "surveyed_usable_length_mm": 1090,
         },
         {"name": "Platform road", "kind": "platform", "on": ["marsh/M1"]},
+        {
+            "name": "Platform line",
+            "kind": "loop",
+            "on": ["junction/S", "junction/P5", "marsh/M1"],
+        },
     ],
 }
 """Without its modules, which are on record."""

@@ -12,6 +12,10 @@ from standage.railway.track.plans.plan import Stretch
 from standage.railway.track.roads.road_places import FoundPlace
 
 _NEAR_MM = 1e-6
+_TAPED_MM = 1.0
+"""Between two parts of a stretch so much may be missing: figures are rounded, and read off
+a tape.
+"""
 
 
 class Amiss(NamedTuple):
@@ -128,10 +132,10 @@ def stand_on(network: Network, stretch: Sequence[Stretch]) -> Stand | int:
                 own_mm = network.strand(courses[-1]).length_mm or 0.0
                 base_mm += own_mm
                 leads_there = met.course in network.onwards(courses[-1])
-                if not leads_there or met.from_mm + base_mm > ends_mm + _NEAR_MM:
+                if not leads_there or met.from_mm + base_mm > ends_mm + _TAPED_MM:
                     return number
                 courses.append(met.course)
-            elif met.from_mm + base_mm > ends_mm + _NEAR_MM:
+            elif met.from_mm + base_mm > ends_mm + _TAPED_MM:
                 return number
             ends_mm = base_mm + met.to_mm
     return Stand(

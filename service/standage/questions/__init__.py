@@ -7,8 +7,8 @@ a caller names vehicles, trains, places and yards; ``sources`` and ``resolving``
 values of that; ``reckoning`` tells likely slips, takes figures as written and looks for
 roads on their track plans; ``derived`` keeps what was reckoned of a plan on record;
 what a large question answers stands apart in ``NAME_answer``, the wagons of a yard in
-``yard_wagons``, a helix in ``helix``, what a plan makes of the moves between its places
-in ``places_reached``;
+``yard_wagons``, a yard that is on a plan in ``yards_on_plans``, a helix in ``helix``,
+what a plan makes of the moves between its places in ``places_reached``;
 ``example_stock`` is what the examples are about.
 
 Words. A *case* is all that one answer rests on, gathered from one snapshot: pure and
@@ -33,6 +33,10 @@ Decisions, each with the test that holds it:
   plan is large. So a road that the plan has not is refused from there; whatever else is
   amiss is found before. Every question that takes a place is found by its type and
   tried: tests/questions/test_roads_of_plans.py.
+- **A yard of a plan is a yard in every shunting question**: the wagons are resolved
+  first, the yard is found when the case is reckoned, and ``assumed`` tells it length by
+  length, with the plan's ± for which a yard has no room:
+  tests/questions/test_yards_of_plans.py.
 - A capacity always has a length, as its answer promises; of a road whose length nobody
   knows it is refused, with what is to be measured: the same.
 - **A page of every train against every place looks at up to 200 trains** where one

@@ -16,8 +16,8 @@ from standage.railway.modules.boards import (
 from standage.railway.roads.places import PlaceFigures, PlaceKind
 from standage.railway.shunting.yard import (
     HEADSHUNT,
-    SIDINGS,
-    Sidings,
+    MOST_SIDINGS,
+    Siding,
     Yard,
     YardFigures,
 )
@@ -44,6 +44,7 @@ from standage.railway.track.plans.plan import Plan, Revision, RoadName
 from standage.shapes.faults import Fault, Faulty, Ruled
 from standage.shapes.remembering import remembered
 
+_BESIDE_A_PLAN = "beside plan: the plan's own figures count"
 _BESIDE_AN_ID = frozenset({"vehicle_id", "reversed", "count"})
 _STANDING = tuple(Standing.__struct_fields__)
 _FIGURES = attrgetter(*_STANDING)
@@ -185,37 +186,6 @@ def inline_train(
     return train
 
 
-class AskedYard(YardFigures, frozen=True, kw_only=True):
-    """A yard on record by its id, or one with its figures inline."""
-
-    said_alone: ClassVar[str | None] = "yard_id"
-    yard_id: Annotated[
-        IdOrName | None, says("A yard on record by its id or name, instead of figures.")
-    ] = None
-    headshunt_usable_length_mm: Annotated[RoadRoomMm | None, HEADSHUNT] = None
-    sidings: Annotated[Sidings | None, SIDINGS] = None
-
-    def rules(self) -> Iterable[Fault]:
-        """Either the id of a yard on record, or a headshunt and sidings that make a
-        yard.
-        """
-        if self.yard_id is not None:
-            yield from _beside_the_id(self, frozenset({"yard_id"}), "yard_id")
-            return
-        for field in ("headshunt_usable_length_mm", "sidings"):
-            if getattr(self, field) is None:
-                yield Fault(
-                    code="missing", message=f"{field} is missing", pointer=f"/{field}"
-                )
-        if self.sidings is not None:
-            yield from inline_yard(self).rules()
-
-
-def inline_yard(asked: AskedYard) -> Yard:
-    """Return the yard whose figures are given inline."""
-    return Yard(**{name: getattr(asked, name) for name in Yard.__struct_fields__})
-
-
 class AskedPlan(Plan, frozen=True, kw_only=True):
     """A track plan given here, or the plan on record of a layout or of a module."""
 
@@ -248,6 +218,90 @@ class AskedPlan(Plan, frozen=True, kw_only=True):
     def is_on_record(self) -> bool:
         """Whether a plan on record is meant."""
         return self.layout_id is not None or self.module_id is not None
+
+
+AskedSidings = Annotated[
+    tuple[Siding | RoadName, ...], msgspec.Meta(min_length=1, max_length=MOST_SIDINGS)
+]
+_BESIDE_A_YARDS_PLAN = frozenset({"plan", "headshunt", "sidings", "uncoupled_ahead"})
+
+
+class AskedYard(YardFigures, frozen=True, kw_only=True):
+    """A yard on record by its id, one of a track plan, or one with its figures
+    inline.
+    """
+
+    said_alone: ClassVar[str | None] = "yard_id"
+    yard_id: Annotated[
+        IdOrName | None, says("A yard on record by its id or name, instead of figures.")
+    ] = None
+    plan: Annotated[
+        AskedPlan | None,
+        says("A track plan that it is a part of, instead of lengths."),
+        ASIDE,
+    ] = None
+    headshunt: Annotated[
+        RoadName | None,
+        says("Which road or place of that plan is the headshunt, by its name."),
+    ] = None
+    headshunt_usable_length_mm: Annotated[RoadRoomMm | None, HEADSHUNT] = None
+    sidings: Annotated[
+        AskedSidings | None,
+        says("The sidings; of a plan their names, or all that are found."),
+    ] = None
+
+    def rules(self) -> Iterable[Fault]:
+        """Either the id of a yard on record, or a headshunt of a plan, or figures that
+        make a yard.
+        """
+        if self.yard_id is not None:
+            yield from _beside_the_id(self, frozenset({"yard_id"}), "yard_id")
+        elif self.plan is not None:
+            yield from _yard_of_a_plan(self)
+        else:
+            yield from _yard_inline(self)
+
+    @property
+    def siding_names(self) -> tuple[str, ...] | None:
+        """The sidings of a plan by their names; None for all that are found."""
+        if self.sidings is None:
+            return None
+        return tuple(one for one in self.sidings if isinstance(one, str))
+
+
+def _yard_of_a_plan(asked: AskedYard) -> Iterable[Fault]:
+    if asked.headshunt is None:
+        message = "headshunt is missing: which road of the plan?"
+        yield Fault(code="missing", message=message, pointer="/headshunt")
+    yield from _beside(asked, _BESIDE_A_YARDS_PLAN, _BESIDE_A_PLAN)
+    for number, siding in enumerate(asked.sidings or ()):
+        if isinstance(siding, Siding):
+            message = "give only its name beside plan: the plan's own figures count"
+            pointer = f"/sidings/{number}"
+            yield Fault(code="one_or_the_other", message=message, pointer=pointer)
+
+
+def _yard_inline(asked: AskedYard) -> Iterable[Fault]:
+    if asked.headshunt is not None:
+        message = "names a road of a plan: give plan too"
+        yield Fault(code="one_or_the_other", message=message, pointer="/headshunt")
+    for field in ("headshunt_usable_length_mm", "sidings"):
+        if getattr(asked, field) is None:
+            message = f"{field} is missing"
+            yield Fault(code="missing", message=message, pointer=f"/{field}")
+    names = asked.siding_names or ()
+    for number, siding in enumerate(asked.sidings or ()):
+        if isinstance(siding, str):
+            message = "names a siding of a plan: give plan too, or its figures"
+            pointer = f"/sidings/{number}"
+            yield Fault(code="one_or_the_other", message=message, pointer=pointer)
+    if asked.sidings is not None and not names:
+        yield from inline_yard(asked).rules()
+
+
+def inline_yard(asked: AskedYard) -> Yard:
+    """Return the yard whose figures are given inline."""
+    return Yard(**{name: getattr(asked, name) for name in Yard.__struct_fields__})
 
 
 _BY_THE_PLAN = (
@@ -313,7 +367,7 @@ def _beside_a_plan(asked: AskedPlace) -> Iterable[Fault]:
         yield Fault(code="missing", message=message, pointer="/road")
     for field in _BY_THE_PLAN:
         if getattr(asked, field) not in {None, False}:
-            message = "cannot be given beside plan: the plan's own figures count"
+            message = f"cannot be given {_BESIDE_A_PLAN}"
             yield Fault(code="one_or_the_other", message=message, pointer=f"/{field}")
 
 
@@ -391,14 +445,19 @@ def repeated(asked: Iterable[str | None], pointer: str, field: str) -> Iterable[
 def _beside_the_id(
     asked: Ruled, allowed: frozenset[str], id_field: str
 ) -> Iterable[Fault]:
+    whose = f"beside {id_field}: the record's own figures count"
+    return _beside(asked, allowed, whose)
+
+
+def _beside(asked: Ruled, allowed: frozenset[str], whose: str) -> Iterable[Fault]:
+    """Yield a fault for all that is given besides what is allowed; ``whose`` says whose
+    figures count.
+    """
     for field in msgspec.structs.fields(asked):
         if field.name not in allowed and getattr(asked, field.name) != _unsaid(field):
-            message = (
-                f"cannot be given beside {id_field}: the record's own figures count"
-            )
             yield Fault(
                 code="one_or_the_other",
-                message=message,
+                message=f"cannot be given {whose}",
                 pointer=f"/{field.encode_name}",
             )
 

@@ -9,7 +9,7 @@ import msgspec
 
 from standage.questions.asked import AskedYard
 from standage.questions.example_stock import NO_PUZZLE, PUZZLE, YARD
-from standage.questions.question import REPEATABLE, Question, Shows, always
+from standage.questions.question import PLAN_BYTES, REPEATABLE, Question, Shows, always
 from standage.questions.reckoning import (
     NOT_YET,
     MayBeExact,
@@ -19,7 +19,13 @@ from standage.questions.reckoning import (
 )
 from standage.questions.shunting_plan import Budget
 from standage.questions.sources import Sources
-from standage.questions.yard_wagons import AskedWagon, resolved, yard_and_wagons
+from standage.questions.yard_wagons import AskedWagon, resolved
+from standage.questions.yards_on_plans import (
+    Unfound,
+    YardCase,
+    gathered,
+    in_its_yard,
+)
 from standage.railway.shunting.census import (
     DEFAULT_BUDGET,
     Census,
@@ -58,7 +64,7 @@ class DealRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         VehicleLengthMm, says("The engine over its couplings, in mm.")
     ]
     yard: Annotated[
-        AskedYard, says("The headshunt and the sidings, or the id of a yard on record.")
+        AskedYard, says("The headshunt and the sidings, here, on record or on a plan.")
     ]
     wagons: Annotated[
         Annotated[
@@ -123,7 +129,7 @@ class DealRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         )
 
 
-class DealCase(MayBeExact, frozen=True, kw_only=True):
+class DealCase(YardCase, frozen=True, kw_only=True):
     """All that the answer rests on."""
 
     wish: Annotated[Wish, ITSELF]
@@ -188,15 +194,13 @@ class DealAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
 
 @as_written
-def gather(sources: Sources, request: DealRequest) -> DealCase:
+def gather(sources: Sources, request: DealRequest) -> DealCase | Unfound:
     """Return the case of what a caller asks.
 
     Raises ``Faulty`` for every id that is not on record, every figure that is missing
     and every name twice.
     """
-    yard, vehicles = yard_and_wagons(sources, request.yard, request.wagons)
-    types = sources.couplings.types()
-    return case_of(request, yard, vehicles, types)
+    return gathered(sources, request, case_of)
 
 
 def case_of(
@@ -269,6 +273,7 @@ def distinct_names(wagons: Sequence[Wagon]) -> None:
         raise Faulty(faults)
 
 
+@in_its_yard(case_of)
 @warned
 def reckon(case: DealCase) -> DealAnswer:
     """Return the puzzle that the case's seed deals; its par is found anew by the search
@@ -306,7 +311,7 @@ def _answer(
         by_par=() if census is None else by_par(census),
         moves=None if solved is None else solved.visits,
         because=because,
-        assumed=told(case.guesses),
+        assumed=(*told(case.guesses), *case.of_the_yard),
     )
 
 
@@ -344,6 +349,7 @@ QUESTION = Question(
     reckon=reckon,
     heavy=always,
     searches=True,
+    most_bytes=PLAN_BYTES,
     tag="Shunting",
     example=PUZZLE,
     refused=NO_PUZZLE,

@@ -10,7 +10,7 @@ import msgspec
 from standage.questions.asked import AskedYard
 from standage.questions.deal import ParCount, WagonCount, by_par, known_siding
 from standage.questions.example_stock import SHUNTED, SMALL_WAGONS
-from standage.questions.question import REPEATABLE, Question, Shows, always
+from standage.questions.question import PLAN_BYTES, REPEATABLE, Question, Shows, always
 from standage.questions.reckoning import (
     NOT_YET,
     MayBeExact,
@@ -20,7 +20,13 @@ from standage.questions.reckoning import (
 )
 from standage.questions.shunting_plan import Budget
 from standage.questions.sources import Sources
-from standage.questions.yard_wagons import AskedWagon, resolved, yard_and_wagons
+from standage.questions.yard_wagons import AskedWagon, resolved
+from standage.questions.yards_on_plans import (
+    Unfound,
+    YardCase,
+    gathered,
+    in_its_yard,
+)
 from standage.railway.shunting.census import (
     DEFAULT_BUDGET,
     Census,
@@ -62,7 +68,7 @@ class EveryTrainRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         VehicleLengthMm, says("The engine over its couplings, in mm.")
     ]
     yard: Annotated[
-        AskedYard, says("The headshunt and the sidings, or the id of a yard on record.")
+        AskedYard, says("The headshunt and the sidings, here, on record or on a plan.")
     ]
     wagons: Annotated[
         Annotated[
@@ -100,7 +106,7 @@ class EveryTrainRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
             )
 
 
-class EveryTrainCase(MayBeExact, frozen=True, kw_only=True):
+class EveryTrainCase(YardCase, frozen=True, kw_only=True):
     """All that the answer rests on; the puzzle's own train is of no account."""
 
     puzzle: Annotated[Puzzle, ITSELF]
@@ -148,15 +154,13 @@ class EveryTrainAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
 
 @as_written
-def gather(sources: Sources, request: EveryTrainRequest) -> EveryTrainCase:
+def gather(sources: Sources, request: EveryTrainRequest) -> EveryTrainCase | Unfound:
     """Return the case of what a caller asks.
 
     Raises ``Faulty`` for every id that is not on record, every figure that is missing
     and every contradiction.
     """
-    yard, vehicles = yard_and_wagons(sources, request.yard, request.wagons)
-    types = sources.couplings.types()
-    return case_of(request, yard, vehicles, types)
+    return gathered(sources, request, case_of)
 
 
 def case_of(
@@ -193,6 +197,7 @@ def case_of(
     )
 
 
+@in_its_yard(case_of)
 @warned
 def reckon(case: EveryTrainCase) -> EveryTrainAnswer:
     """Return how many trains can be made in the case's yard from its start, and what
@@ -220,7 +225,7 @@ def reckon(case: EveryTrainCase) -> EveryTrainAnswer:
         by_par=by_par(found),
         steps=found.steps,
         because=(*case.warnings, *because, _reason(found)),
-        assumed=told(case.guesses),
+        assumed=(*told(case.guesses), *case.of_the_yard),
     )
 
 
@@ -274,6 +279,7 @@ QUESTION = Question(
     reckon=reckon,
     heavy=always,
     searches=True,
+    most_bytes=PLAN_BYTES,
     tag="Shunting",
     example=_EVERY_TWO,
     refused=_EVERY_TWO | {"train_wagons": "two"},

@@ -7,7 +7,7 @@ import msgspec
 
 from standage.questions.asked import AskedYard
 from standage.questions.example_stock import NO_PLAN, PLAN, SMALL_WAGONS
-from standage.questions.question import REPEATABLE, Question, Shows, always
+from standage.questions.question import PLAN_BYTES, REPEATABLE, Question, Shows, always
 from standage.questions.reckoning import (
     NOT_YET,
     MayBeExact,
@@ -16,7 +16,13 @@ from standage.questions.reckoning import (
     warned,
 )
 from standage.questions.sources import Sources
-from standage.questions.yard_wagons import AskedWagon, resolved, yard_and_wagons
+from standage.questions.yard_wagons import AskedWagon, resolved
+from standage.questions.yards_on_plans import (
+    Unfound,
+    YardCase,
+    gathered,
+    in_its_yard,
+)
 from standage.railway.shunting.check import Cut
 from standage.railway.shunting.plans import Plan, Tightest, plan
 from standage.railway.shunting.search import DEFAULT_BUDGET, Verdict
@@ -62,7 +68,7 @@ class ShuntingPlanRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         VehicleLengthMm, says("The engine over its couplings, in mm.")
     ]
     yard: Annotated[
-        AskedYard, says("The headshunt and the sidings, or the id of a yard on record.")
+        AskedYard, says("The headshunt and the sidings, here, on record or on a plan.")
     ]
     wagons: Annotated[
         Annotated[tuple[AskedWagon, ...], msgspec.Meta(max_length=MOST_WAGONS)],
@@ -86,7 +92,7 @@ class ShuntingPlanRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     ] = DEFAULT_BUDGET
 
 
-class ShuntingPlanCase(MayBeExact, frozen=True, kw_only=True):
+class ShuntingPlanCase(YardCase, frozen=True, kw_only=True):
     """All that the answer rests on: a puzzle without contradictions, and what was taken
     for granted about it.
     """
@@ -215,15 +221,15 @@ class ShuntingPlanAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
 
 @as_written
-def gather(sources: Sources, request: ShuntingPlanRequest) -> ShuntingPlanCase:
+def gather(
+    sources: Sources, request: ShuntingPlanRequest
+) -> ShuntingPlanCase | Unfound:
     """Return the case of what a caller asks.
 
     Raises ``Faulty`` for every id that is not on record, every figure that is missing
     and every contradiction.
     """
-    yard, vehicles = yard_and_wagons(sources, request.yard, request.wagons)
-    types = sources.couplings.types()
-    return case_of(request, yard, vehicles, types)
+    return gathered(sources, request, case_of)
 
 
 def case_of(
@@ -256,6 +262,7 @@ def case_of(
     )
 
 
+@in_its_yard(case_of)
 @warned
 def reckon(case: ShuntingPlanCase) -> ShuntingPlanAnswer:
     """Return the best plan for the case's puzzle, replayed by the referee, with its
@@ -277,7 +284,7 @@ def reckon(case: ShuntingPlanCase) -> ShuntingPlanAnswer:
         tightest=None if found.tightest is None else _tightest(found.tightest),
         steps=found.steps,
         because=(*case.warnings, *told_because(case.puzzle.fewest, found)),
-        assumed=told(case.guesses),
+        assumed=(*told(case.guesses), *case.of_the_yard),
         instead=_with_fewer_hands(case, found) if places else None,
     )
 
@@ -384,6 +391,7 @@ QUESTION = Question(
     reckon=reckon,
     heavy=always,
     searches=True,
+    most_bytes=PLAN_BYTES,
     tag="Shunting",
     example=PLAN,
     refused=NO_PLAN,

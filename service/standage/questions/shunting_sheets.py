@@ -17,7 +17,7 @@ from standage.questions import deal as deal_question
 from standage.questions import shunting_plan
 from standage.questions.deal import DealCase, DealRequest
 from standage.questions.example_stock import NO_PLAN, NO_PUZZLE, PLAN, PUZZLE
-from standage.questions.question import Drawing, always
+from standage.questions.question import PLAN_BYTES, Drawing, always
 from standage.questions.shunting_plan import (
     ShuntingPlanCase,
     ShuntingPlanRequest,
@@ -25,6 +25,7 @@ from standage.questions.shunting_plan import (
     told_because,
 )
 from standage.questions.sources import Sources
+from standage.questions.yards_on_plans import Unfound, found
 from standage.railway.shunting.deal import Dealt, NotDealt, deal
 from standage.railway.shunting.plans import plan
 from standage.railway.shunting.yard import Puzzle, Visit
@@ -71,7 +72,7 @@ class PuzzleSheetQuery(SheetQuery, frozen=True, kw_only=True):
 class PlanSheetCase(msgspec.Struct, frozen=True, kw_only=True):
     """A sheet of a plan, and all that it rests on."""
 
-    plan: ShuntingPlanCase
+    plan: ShuntingPlanCase | Unfound
     show: Show
     page: int | None
 
@@ -79,7 +80,7 @@ class PlanSheetCase(msgspec.Struct, frozen=True, kw_only=True):
 class PuzzleSheetCase(msgspec.Struct, frozen=True, kw_only=True):
     """A sheet of a dealt puzzle, and all that it rests on."""
 
-    deal: DealCase
+    deal: DealCase | Unfound
     show: Show
     page: int | None
 
@@ -88,19 +89,20 @@ def plan_sheet(case: PlanSheetCase) -> str:
     """Return the sheet as SVG; where there is no plan it says why. Raises ``Faulty``
     where there is no such page.
     """
-    puzzle = case.plan.puzzle
+    asked = found(case.plan, shunting_plan.case_of)
+    puzzle = asked.puzzle
     if case.show == "start":
         return start_drawing(puzzle)
-    found = plan(puzzle, budget_steps=case.plan.budget_steps)
-    warnings = [reason.message for reason in case.plan.warnings]
-    why = [reason.message for reason in told_because(puzzle.fewest, found)]
+    best = plan(puzzle, budget_steps=asked.budget_steps)
+    warnings = [reason.message for reason in asked.warnings]
+    why = [reason.message for reason in told_because(puzzle.fewest, best)]
     notes = [*warnings, *why]
-    if found.verdict == "impossible":
+    if best.verdict == "impossible":
         notes = ["this cannot be done", *notes]
     if case.show == "plan":
-        return _plan(puzzle, found.visits or (), notes, case.page)
-    if found.verdict == "solved" and found.bound is not None:
-        par = Par(fewest=fewest_words(puzzle.fewest, found.bound))
+        return _plan(puzzle, best.visits or (), notes, case.page)
+    if best.verdict == "solved" and best.bound is not None:
+        par = Par(fewest=fewest_words(puzzle.fewest, best.bound))
         return card(puzzle, par=par, notes=warnings)
     return card(puzzle, notes=notes)
 
@@ -109,8 +111,9 @@ def puzzle_sheet(case: PuzzleSheetCase) -> str:
     """Return the sheet as SVG; where there is no puzzle it says why. Raises ``Faulty``
     where there is no such page.
     """
-    dealt = deal(case.deal.wish, budget_steps=case.deal.budget_steps)
-    warnings = [reason.message for reason in case.deal.warnings]
+    asked = found(case.deal, deal_question.case_of)
+    dealt = deal(asked.wish, budget_steps=asked.budget_steps)
+    warnings = [reason.message for reason in asked.warnings]
     if isinstance(dealt, NotDealt):
         why = [reason.message for reason in dealt.because]
         return blank_card([*warnings, *why])
@@ -118,7 +121,7 @@ def puzzle_sheet(case: PuzzleSheetCase) -> str:
     if case.show == "start":
         return start_drawing(puzzle)
     if case.show == "card":
-        return card(puzzle, par=_par(case.deal, dealt), notes=warnings)
+        return card(puzzle, par=_par(asked, dealt), notes=warnings)
     solution = plan(puzzle).visits or ()
     return _plan(puzzle, solution, warnings, case.page)
 
@@ -177,10 +180,10 @@ def gather_puzzle(
 
 
 def is_searched_for(case: PlanSheetCase) -> bool:
-    """Tell whether a plan has to be found: how the yard stands at the start needs
-    none.
+    """Tell whether a plan has to be found: how the yard stands at the start needs none,
+    where the yard has not to be found either.
     """
-    return case.show != "start"
+    return case.show != "start" or isinstance(case.plan, Unfound)
 
 
 PLAN_DRAWING = Drawing(
@@ -197,6 +200,7 @@ PLAN_DRAWING = Drawing(
     draw=plan_sheet,
     heavy=is_searched_for,
     searches=True,
+    most_bytes=PLAN_BYTES,
     tag="Shunting",
     example=PLAN,
     refused=NO_PLAN,
@@ -215,6 +219,7 @@ PUZZLE_DRAWING = Drawing(
     draw=puzzle_sheet,
     heavy=always,
     searches=True,
+    most_bytes=PLAN_BYTES,
     tag="Shunting",
     example=PUZZLE,
     refused=NO_PUZZLE,

@@ -7,7 +7,7 @@ from functools import cached_property, partial
 
 import msgspec
 
-from standage.questions.asked import AskedPlace, AskedYard, inline_yard
+from standage.questions.asked import AskedPlace, AskedPlan, AskedYard, inline_yard
 from standage.questions.resolving.lookup import (
     Lookup,
     body_of,
@@ -17,6 +17,7 @@ from standage.questions.resolving.lookup import (
     yard_of,
 )
 from standage.questions.resolving.plan_roads import OnGround, RoadOnPlan
+from standage.questions.resolving.plan_yards import YardOnPlan
 from standage.questions.resolving.plans import KnownPlan, PlanSources
 from standage.questions.resolving.trains import Couplings, Trains
 from standage.railway.modules.boards import ModuleEnd
@@ -287,17 +288,36 @@ class Modules:
 class Yards:
     """Resolves yards."""
 
-    def __init__(self, records: Lookup) -> None:
-        self._records = records
+    def __init__(self, sources: "Sources") -> None:
+        self._sources = sources
+        self._records = sources.records
 
-    def of(self, asked: AskedYard, pointer: str) -> Yard:
-        """Return the yard that a caller names; raises ``Faulty`` where its id is not on
-        record.
+    def of(self, asked: AskedYard, pointer: str) -> Yard | YardOnPlan:
+        """Return the yard that a caller names, or where it is still to be found; raises
+        ``Faulty`` where an id is not on record.
         """
+        if asked.plan is not None:
+            return self._on_plan(asked, asked.plan, pointer)
         if asked.yard_id is None:
             return inline_yard(asked)
         pointer = f"{pointer}/yard_id"
         return yard_of(self._records.named(YARDS, asked.yard_id, pointer))
+
+    def _on_plan(self, asked: AskedYard, plan: AskedPlan, pointer: str) -> YardOnPlan:
+        known = self._sources.plans.asked(plan, f"{pointer}/plan")
+        yard = YardOnPlan(
+            plan=known.plan,
+            headshunt=asked.headshunt or "",
+            sidings=asked.siding_names,
+            uncoupled_ahead=asked.uncoupled_ahead,
+            assumed=known.assumed,
+            pointer=pointer,
+        )
+        if not plan.is_on_record:
+            return yard
+        types = self._sources.couplings.types()
+        largest = self._sources.plans.largest_stock_of(known.plan, types)
+        return msgspec.structs.replace(yard, largest=largest)
 
     def at(self, yard_id: str, *, layout_id: str | None = None) -> YardBody:
         """Return the yard that an address names; raises ``Absent`` where there is
@@ -339,7 +359,7 @@ class Sources:
     @cached_property
     def yards(self) -> Yards:
         """Yards."""
-        return Yards(self.records)
+        return Yards(self)
 
     @cached_property
     def modules(self) -> Modules:

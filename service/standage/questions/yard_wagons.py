@@ -6,6 +6,7 @@ from functools import partial
 import msgspec
 
 from standage.questions.asked import AskedVehicle, AskedYard
+from standage.questions.resolving.plan_yards import YardOnPlan
 from standage.questions.sources import Sources
 from standage.railway.shunting.wagons import (
     inside_each_other,
@@ -46,9 +47,9 @@ class AskedWagon(AskedVehicle, frozen=True, kw_only=True):
 
 def yard_and_wagons(
     sources: Sources, yard: AskedYard, wagons: Sequence[AskedWagon]
-) -> tuple[Yard, tuple[Vehicle, ...]]:
-    """Return the yard and the wagons that a caller names; raises ``Faulty`` for every
-    id that is not on record.
+) -> tuple[Yard | YardOnPlan, tuple[Vehicle, ...]]:
+    """Return the yard, or where it is still to be found, and the wagons that a caller
+    names; raises ``Faulty`` for every id that is not on record.
     """
     found, vehicles = all_of(
         partial(sources.yards.of, yard, "/yard"),

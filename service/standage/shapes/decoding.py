@@ -150,6 +150,10 @@ class _Walk:
         if tagged and isinstance(value, Mapping):
             yield from self._tagged(value, tagged, pointer)
             return
+        if isinstance(value, Mapping):
+            # what is amiss in an object is told as of an object, where it may be one
+            objects = [one for one in choices if isinstance(one, inspect.StructType)]
+            choices = [*objects] or choices
         attempts = [_first(self.faults(value, one, pointer)) for one in choices]
         yield from min(
             attempts,

@@ -3,9 +3,9 @@ ids.
 
 ``lookup`` finds records within one club and one snapshot, reads in one statement what a
 question will ask for, and makes values of records. ``plan_roads`` finds roads on their
-track plans. Above them ``trains`` and ``plans`` resolve what is called by those words,
-inline or on record; so does ``questions.sources`` places, modules and yards, and it
-holds one of each.
+track plans, ``plan_yards`` yards. Above them ``trains`` and ``plans`` resolve what is
+called by those words, inline or on record; so does ``questions.sources`` places, modules
+and yards, and it holds one of each.
 
 Decisions, each with the test that holds it:
 

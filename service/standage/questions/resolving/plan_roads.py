@@ -161,7 +161,8 @@ class Surveys:
             return _by_plan(by_plan, asked)
         if asked.pointer is None:
             return _without_plan(asked, _no_longer(asked, len(roads)))
-        self.faults.append(_no_such_road(found, asked, len(roads)))
+        fault = no_such_road(found, asked.road, many=len(roads), pointer=asked.pointer)
+        self.faults.append(fault)
         return asked.around, GIVEN
 
     def _survey(self, plan: Plan, largest: tuple[LargestStock, ...]) -> Survey:
@@ -188,7 +189,7 @@ def _made_of(found: Survey, road: PlanRoad) -> ByPlan:
         surveyed_mm=road.surveyed_mm,
         mm=0.0 if plus_minus is None else plus_minus.mm,
         mm_per_metre=0.0 if plus_minus is None else plus_minus.mm_per_m,
-        taken=tuple(_taken_for_granted(found, road)),
+        taken=tuple(taken_for_granted(found, road)),
     )
 
 
@@ -314,20 +315,21 @@ def _no_longer(asked: RoadOnPlan, many: int) -> str:
     )
 
 
-def _no_such_road(found: Survey, asked: RoadOnPlan, many: int) -> Fault:
-    road = _cut(asked.road)
+def no_such_road(found: Survey, name: str, *, many: int, pointer: str) -> Fault:
+    """Return the fault of a name that a plan has for no road, or for so ``many``."""
+    road = _cut(name)
     if many:
         message = (
             f"the plan has {many} roads called {road}: name it by its kind and first"
             " piece, as siding S1"
         )
-        return Fault(code="two_roads", message=message, pointer=asked.pointer)
+        return Fault(code="two_roads", message=message, pointer=pointer)
     names = road_names(found)
-    near = [*NearNames(names).near(asked.road), *names_over(found, asked.road)]
+    near = [*NearNames(names).near(name), *names_over(found, name)]
     hint = did_you_mean([_cut(name) for name in dict.fromkeys(near)][:2])
     message = f"the plan has no road {road}{hint}"
     message += _there_are(names, left=LONGEST_MESSAGE - len(message))
-    return Fault(code="no_such_road", message=message, pointer=asked.pointer)
+    return Fault(code="no_such_road", message=message, pointer=pointer)
 
 
 def _there_are(names: Iterable[str], *, left: int) -> str:
@@ -352,7 +354,7 @@ def _cut(name: str) -> str:
     return name if len(name) <= _MOST_SHOWN else f"{name[:_MOST_SHOWN]}…"
 
 
-def _taken_for_granted(found: Survey, road: PlanRoad) -> Iterator[Assumed]:
+def taken_for_granted(found: Survey, road: PlanRoad) -> Iterator[Assumed]:
     """Yield what a plan takes for granted of one of its roads."""
     by_points = [one for one in road.limits if one.kind == "fouling_point"]
     at_points = {limit.because for limit in by_points}

@@ -89,13 +89,16 @@ def _called(
         return tuple(_of_place(found, one) for one in places)
     both = zip(found.usable, found.stopping, strict=True)
     return tuple(
-        _of_road(found, usable, marks)
+        road_of(found, usable, marks)
         for usable, marks in both
         if spelt(usable.road.name) == name
     )
 
 
-def _of_road(found: Survey, usable: Usable, marks: Stopping) -> PlanRoad:
+def road_of(found: Survey, usable: Usable, marks: Stopping) -> PlanRoad:
+    """Return a road of a plan with its stopping marks by its own name, whatever places
+    lie on it. **Source** derived.
+    """
     road = usable.road
     stops = road.stops or ()
     return PlanRoad(

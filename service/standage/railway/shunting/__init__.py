@@ -5,7 +5,8 @@ Reading order: ``yard`` (the yard, its wagons, what is asked), ``fitting`` (goal
 never fit), ``wagons`` (how long a vehicle is here), ``check`` (the referee), ``states``
 (positions as numbers), ``visits`` (what one visit leads to), ``goals``, ``waves``,
 ``search``, ``plans`` (a plan as it may leave), ``census`` (every train at once),
-``deal`` (puzzles by a seed).
+``deal`` (puzzles by a seed). ``fans`` and ``plan_yards`` find the yard of a track plan:
+where trains get from a headshunt without turning back, and what that comes to.
 
 Words. A *visit* of a siding is a *pick*, after which more wagons are on the engine, or
 a *drop*. The engine's *string* and what stands in the siding are one *line*, which the
@@ -28,4 +29,14 @@ Decisions, each with the test that holds it:
 - A census goes back from one train where all wagons are equally long, since trains
   then differ by names only: tests/railway/shunting/test_shunting_deal.py.
 - Chance is drawn from SHA-256, so that a seed deals one puzzle for ever: the same.
+- A plan's yard is what the search for moves finds there: two sidings have as much room
+  between them as the longest train that gets across, and points are facing all the way
+  out, so that no two ways meet again: tests/railway/shunting/test_plan_yard_rooms.py.
+- The headshunt counts from the tips of its first points, fouled by others or not, since
+  nothing stands where it would be foul; where no stop ends it, up to where a train is
+  clear of what does: tests/railway/shunting/test_plan_yards.py.
+- A road that goes on, or that ends otherwise than at buffers, is left out and told; one
+  that is named is refused with the reason: the same.
+- An uncoupling fitting nearer to the blades than a siding's fouling point is none of its
+  places: the wagons left there would be foul: the same.
 """

@@ -141,6 +141,8 @@ class _Drawing:
     def _union(self, kind: inspect.UnionType, example: Any, name: str) -> Any:
         some = [one for one in kind.types if not isinstance(one, inspect.NoneType)]
         alike = [one for one in some if _is_tagged_as(one, example)]
+        if not alike and isinstance(example, Mapping):
+            alike = [one for one in some if isinstance(one, inspect.StructType)]
         return self.drawn(self._random.choice(alike or some), example, name)
 
     def _struct(self, kind: inspect.StructType, example: Any, _name: str) -> Json:

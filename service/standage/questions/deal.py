@@ -45,7 +45,7 @@ from standage.railway.shunting.yard import (
 )
 from standage.railway.stock.couplings import CouplingKind, CouplingTypes
 from standage.railway.stock.vehicles import Vehicle
-from standage.railway.terms.figures import Name, VehicleLengthMm, says
+from standage.railway.terms.figures import Name, VehicleLengthMm, counted, says
 from standage.railway.terms.reasons import Assumed, Guess, Reason, told
 from standage.railway.terms.senses import ITSELF
 from standage.shapes.faults import Fault, Faulty, Ruled, all_of
@@ -99,14 +99,14 @@ class DealRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
         """There are as many wagons as are to be used."""
         used = self.wagons_used
         if used > len(self.wagons):
-            message = f"there are only {len(self.wagons)} wagons to draw from"
+            message = f"there is a choice of only {counted(len(self.wagons), 'wagon')}"
             yield Fault(
                 code="contradiction",
                 message=message,
                 pointer="/used_wagons",
             )
         if self.train_wagons > used:
-            message = f"only {used} wagons stand in the yard"
+            message = f"the yard has only {counted(used, 'wagon')} in it"
             yield Fault(
                 code="contradiction",
                 message=message,
@@ -324,13 +324,13 @@ def _wagon(wagon: Wagon) -> DealtWagon:
 
 def by_par(census: Census) -> tuple[ParCount, ...]:
     """Return how many trains have which par, the least first."""
-    counted = sorted(Counter(census.pars.values()).items())
+    par_counts = sorted(Counter(census.pars.values()).items())
     return tuple(
         ParCount(
             par=par,
             trains=trains,
         )
-        for par, trains in counted
+        for par, trains in par_counts
     )
 
 

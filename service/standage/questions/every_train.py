@@ -90,7 +90,7 @@ class EveryTrainRequest(MayBeExact, Ruled, frozen=True, kw_only=True):
     def rules(self) -> Iterable[Fault]:
         """There are as many wagons as a train has."""
         if self.train_wagons > len(self.wagons):
-            message = f"there are only {len(self.wagons)} wagons"
+            message = f"the yard has only {counted(len(self.wagons), 'wagon')} in it"
             yield Fault(
                 code="contradiction",
                 message=message,

@@ -112,6 +112,32 @@ def places_of(found: Survey) -> list[Stand]:
     ]
 
 
+def stretch_at_random(random: Random, network: Network) -> Stand | None:
+    """Return where trains stand on a stretch that somebody measured, over points too;
+    None where it comes over the same track twice.
+    """
+    courses = [random.randrange(2 * len(network.strands))]
+    for _ in range(random.randrange(8)):
+        ways = network.onwards(courses[-1])
+        if not ways:
+            break
+        courses.append(random.choice(ways))
+    lengths_mm = [network.strand(course).length_mm or 0.0 for course in courses]
+    while lengths_mm and not lengths_mm[0]:
+        del courses[0], lengths_mm[0]
+    while lengths_mm and not lengths_mm[-1]:
+        del courses[-1], lengths_mm[-1]
+    if not courses or len({course >> 1 for course in courses}) < len(courses):
+        return None
+    before, behind = (
+        CELL_MM * random.randrange(round(lengths_mm[end] / CELL_MM)) for end in (0, -1)
+    )
+    to_mm = max(before + CELL_MM, sum(lengths_mm) - behind)
+    return Stand(
+        courses=tuple(courses), from_mm=float(before), to_mm=to_mm, measured=True
+    )
+
+
 def cells_of(yard: Yard, place: Stand) -> list[Cell]:
     every = [
         (course, at) for course in place.courses for at in range(yard.cells(course))

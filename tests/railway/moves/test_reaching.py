@@ -17,7 +17,14 @@ from standage.railway.moves.wanted import End, Wanted
 from standage.railway.track.network.network import Network
 from standage.railway.track.plans.plan import Stretch
 from support.pushed_trains import CELL_MM, Push, best_ways
-from support.random_yards import cells_of, laid, places_of, random_plan, yard_of
+from support.random_yards import (
+    cells_of,
+    laid,
+    places_of,
+    random_plan,
+    stretch_at_random,
+    yard_of,
+)
 
 CROSSED = 60_000
 
@@ -50,6 +57,21 @@ def test_each_longest_train_is_that_of_the_move_asked_by_itself_pointing_either_
         towards: End = random.choice([0, 1])
         by_itself = by_itself_mm(on, places[start], places[goal], towards)
         assert told.longest_mm[start, goal] == by_itself, (start, goal, towards)
+
+
+@pytest.mark.parametrize("seed", range(PUSHES // 5))
+def test_so_it_is_of_places_that_were_measured_over_points_and_round_loops(
+    seed: int,
+) -> None:
+    random = Random(260_047 + seed)
+    found = laid(random_plan(random))
+    on = ground(found.network, found.points)
+    stretches = [stretch_at_random(random, found.network) for _ in range(5)]
+    places = [*places_of(found)[:1], *filter(None, stretches)]
+    told = reaching(on, places)
+    for (start, goal), longest_mm in told.longest_mm.items():
+        by_itself = by_itself_mm(on, places[start], places[goal], 1)
+        assert longest_mm == by_itself, (start, goal)
 
 
 @pytest.mark.parametrize("seed", range(PUSHES // 4))

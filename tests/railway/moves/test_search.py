@@ -20,7 +20,15 @@ from support.pushed_trains import (
     Yard,
     best_ways,
 )
-from support.random_yards import cells_of, laid, places_of, random_plan, stand, yard_of
+from support.random_yards import (
+    cells_of,
+    laid,
+    places_of,
+    random_plan,
+    stand,
+    stretch_at_random,
+    yard_of,
+)
 
 PUSHES = int(os.environ.get("STANDAGE_PUSHES", "30"))
 """So many random plans are tried each way."""
@@ -76,6 +84,35 @@ def test_every_move_is_as_good_as_the_best_of_all_pushes(seed: int) -> None:
             goal=goal,
         )
         assert asked(on, wanted) == pushed, (document, wanted)
+
+
+@pytest.mark.parametrize("seed", range(PUSHES * 2))
+def test_a_place_over_points_is_left_from_wherever_suits_best(seed: int) -> None:
+    random = Random(140_000 + seed)
+    document = random_plan(random)
+    found = laid(document)
+    on = ground(found.network, found.points)
+    yard = yard_of(found.network, document)
+    stretches = [stretch_at_random(random, found.network) for _ in range(8)]
+    places = [*filter(None, stretches), *places_of(found)[:1]]
+    start, goal = random.choice(places), random.choice(places)
+    train = random.randint(1, max(1, round(start.length_mm / CELL_MM)))
+    pushed = best_ways(
+        yard,
+        Push(
+            place=cells_of(yard, start),
+            goal=cells_of(yard, goal),
+            train=train,
+            engine_ahead=True,
+        ),
+        most=20_000,
+    )
+    if pushed is None:
+        return
+    wanted = Wanted(
+        start=start, engine_towards=1, train_mm=float(train * CELL_MM), goal=goal
+    )
+    assert asked(on, wanted) == pushed, (document, wanted)
 
 
 def standing_stock(

@@ -4,7 +4,8 @@ Reading order: ``ground`` (where trains may go, and what excludes what) with ``w
 (the ways on, whatever their lengths), ``standing`` (where a train lies, and places as
 it runs over them) and ``stretches`` (the same as a plan writes it), ``room`` (how far a
 train gets on), ``wanted``, ``goals`` and ``nodes`` (what is wanted, and trains on their
-way there), ``search`` (the runs with the fewest reversals, then the least distance),
+way there), ``starts`` (where in its place a train sets out), ``search`` (the runs with
+the fewest reversals, then the least distance),
 ``facts`` (what there is to say of a run), ``longest`` (how long a train may be),
 ``alterations`` (track that is longer or shorter), ``limiting`` (what limits the longest
 train), ``cures`` (what more track would do), ``shifts`` (points moved along), ``draws``
@@ -29,6 +30,9 @@ Decisions, each with the test that holds it:
   has cleared these and back in, as its other end has not passed them:
   tests/railway/moves/test_search.py, against a simulation that pushes trains cell by
   cell and may reverse anywhere.
+- A train that may stand anywhere sets out from as far as its place goes, and from before
+  each blades in the place over which it may leave: the same, over stretches that were
+  measured over points.
 - What follows the train's lead is known from the track that lies under it, so that two
   ways that lay the same track under a train are one from there on: the same.
 - The longest train is found by asking again and again, since whatever is possible for a

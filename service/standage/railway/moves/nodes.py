@@ -107,3 +107,18 @@ def trail_of(courses: Iterable[Course]) -> Trail:
     for course in others:
         trail = Trail(trail, course)
     return trail
+
+
+def set_out(train: Lying, *, train_mm: float, engine_leads: bool) -> Node:
+    """Return a train that sets out from where it lies. **Source** derived."""
+    lead_mm = train.rear_mm + train_mm
+    return Node(
+        train=train,
+        lead_mm=lead_mm,
+        from_mm=lead_mm,
+        engine_leads=engine_leads,
+        reversals=0,
+        distance_mm=0.0,
+        trail=trail_of(train.courses),
+        done=None,
+    )

@@ -7,7 +7,8 @@ from typing import NamedTuple
 from standage.railway.moves.ground import Ground
 from standage.railway.moves.longest import longest_train
 from standage.railway.moves.search import ANY_END, searched
-from standage.railway.moves.standing import Stand
+from standage.railway.moves.standing import Stand, lying
+from standage.railway.moves.starts import is_foul_of_itself
 from standage.railway.moves.wanted import Wanted
 from standage.railway.terms.figures import tidy
 
@@ -152,17 +153,6 @@ def _is_odd(ground: Ground, place: Stand) -> bool:
     courses = (*place.courses, *(course ^ 1 for course in place.courses))
     is_met_twice = len(set(strands)) < len(strands)
     is_trapped = not ground.network.trapped.isdisjoint(courses)
-    return is_met_twice or is_trapped or _is_foul_of_itself(ground, place)
-
-
-def _is_foul_of_itself(ground: Ground, place: Stand) -> bool:
-    met: set[tuple[int, int]] = set()
-    base_mm = 0.0
-    for course in place.courses:
-        for zone in ground.zones.get(course, ()):
-            begins_mm = max(place.from_mm, base_mm + zone.from_mm)
-            ends_mm = min(place.to_mm, base_mm + zone.to_mm)
-            if ends_mm > begins_mm:
-                met.add((zone.rivalry, zone.side))
-        base_mm += ground.length_mm(course)
-    return any((rivalry, 1 - side) in met for rivalry, side in met)
+    whole = lying(ground, place.courses, rear_mm=place.from_mm)
+    is_foul = is_foul_of_itself(ground, whole, train_mm=place.length_mm)
+    return is_met_twice or is_trapped or is_foul

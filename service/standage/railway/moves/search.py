@@ -11,7 +11,7 @@ import msgspec
 from standage.railway.moves.distances import Distances
 from standage.railway.moves.goals import Goal, goals_by_course
 from standage.railway.moves.ground import Ground
-from standage.railway.moves.nodes import Arrival, Node, Trail, trail_of
+from standage.railway.moves.nodes import Arrival, Node, Trail, set_out, trail_of
 from standage.railway.moves.room import (
     TOUCHING_MM,
     clear_of_blades,
@@ -20,6 +20,11 @@ from standage.railway.moves.room import (
     ways_back,
 )
 from standage.railway.moves.standing import Lying, Stand, free_parts, lying
+from standage.railway.moves.starts import (
+    cut_to,
+    leads_mm,
+    where_it_may_stand,
+)
 from standage.railway.moves.wanted import End, Finish, Touch, Wanted, propelled_mm
 from standage.railway.moves.ways import Heading, heading
 from standage.railway.track.network.network import Course
@@ -242,29 +247,31 @@ class _Search:
         return [one for one in left if one.length_mm >= least_mm]
 
     def _set_out(self, start: Stand) -> Iterator[Node]:
+        wanted = self.wanted
         for towards, stand in ((1, start), (0, start.turned(self.ground))):
             # An engine at blades that its train ends at has not passed them by a margin.
-            if self.wanted.is_by_itself and self.wanted.margin_mm and towards == 0:
+            if wanted.is_by_itself and wanted.margin_mm and towards == 0:
                 continue
-            lead_mm = stand.to_mm
-            if self.wanted.stands_against == 1 - towards:
-                lead_mm = stand.from_mm + self._train_mm
-            rear_mm = lead_mm - self._train_mm
-            # What lies behind an engine counts: it may go back over blades just there.
-            train = lying(self.ground, stand.courses, rear_mm=rear_mm)
-            if not self.wanted.is_by_itself or towards == 0:
-                train = _cut(self.ground, stand.courses, rear_mm, lead_mm)
-            lead_mm = train.rear_mm + self._train_mm
-            yield Node(
-                train=train,
-                lead_mm=lead_mm,
-                from_mm=lead_mm,
-                engine_leads=self.wanted.engine_towards == towards,
-                reversals=0,
-                distance_mm=0.0,
-                trail=trail_of(train.courses),
-                done=None,
-            )
+            for lead_mm in self._leads_mm(stand, towards):
+                yield self._standing(stand, lead_mm, towards)
+
+    def _leads_mm(self, stand: Stand, towards: int) -> Iterator[float]:
+        """Yield where the lead stands of a train that sets out towards an end."""
+        train_mm = self._train_mm
+        against = self.wanted.stands_against
+        if against is None:
+            return leads_mm(self.ground, stand, self._goals, train_mm=train_mm)
+        at_mm = stand.to_mm if against == towards else stand.from_mm + train_mm
+        return where_it_may_stand(self.ground, stand, [at_mm], train_mm=train_mm)
+
+    def _standing(self, stand: Stand, lead_mm: float, towards: int) -> Node:
+        rear_mm = lead_mm - self._train_mm
+        # What lies behind an engine counts: it may go back over blades just there.
+        train = lying(self.ground, stand.courses, rear_mm=rear_mm)
+        if not self.wanted.is_by_itself or towards == 0:
+            train = cut_to(self.ground, stand.courses, rear_mm, lead_mm)
+        leads = self.wanted.engine_towards == towards
+        return set_out(train, train_mm=self._train_mm, engine_leads=leads)
 
     def _note(self, courses: Iterable[Course]) -> None:
         """Note the strands about which a train lacked little: those that it is on, and
@@ -437,13 +444,3 @@ class _Search:
             yield Arrival(node, lead_mm, towards)
         elif self._lacks_little(lacking_mm):
             self._note((*node.train.courses, *goal.stand.courses))
-
-
-def _cut(
-    ground: Ground, courses: tuple[Course, ...], rear_mm: float, lead_mm: float
-) -> Lying:
-    """Return a train on those of a place's courses that lie under it."""
-    whole = lying(ground, courses, rear_mm=rear_mm)
-    train_mm = lead_mm - rear_mm
-    back = whole.reversed_at(ground, rear_mm, train_mm=train_mm)
-    return back.reversed_at(ground, back.rear_mm, train_mm=train_mm)

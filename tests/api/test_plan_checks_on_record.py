@@ -11,10 +11,12 @@ from api.ground import Ground
 from api.test_plans_on_record import above, sent
 from standage.questions.derived import DERIVED
 from standage.questions.meet import EXAMPLE
+from standage.questions.move import EXAMPLE as MOVE
 from standage.questions.plan import MALT_HOUSE as MALT
 
 MALT_HOUSE: dict[str, Any] = {**MALT}
 MEETING: dict[str, Any] = {**EXAMPLE}
+MOVING: dict[str, Any] = {**MOVE}
 PIECE: dict[str, Any] = {"kind": "straight", "length_mm": 300}
 BOARD: dict[str, Any] = {
     "scale": "00",
@@ -362,3 +364,33 @@ def test_two_trains_meet_on_the_plan_of_a_layout_on_record(ground: Ground) -> No
     nobody = [MEETING["trains"][0], {**MEETING["trains"][1], "to": {"place": "Wharf"}}]
     asked = steward.ask("POST", "/v1/checks/meet", body | {"trains": nobody})
     assert faults(asked) == {"/trains/1/to/place": "no_such_road"}
+
+
+def test_a_train_moves_on_the_draft_of_a_layout_or_on_a_saved_revision(
+    ground: Ground,
+) -> None:
+    steward = ground.steward
+    layout = above(ground, "layout")
+    plan = MOVING["plan"]
+    assert sent(steward, layout, plan).status_code == 201
+    save(ground, layout)
+    short = {
+        **plan,
+        "pieces": {**plan["pieces"], "H": {"kind": "track", "length_mm": 400}},
+    }
+    etag = steward.ask("GET", f"{layout}/plan").headers["etag"]
+    assert sent(steward, layout, short, **{"if-match": etag}).status_code == 200
+    asked = {name: MOVING[name] for name in ("train", "from", "to")}
+    saved = {**asked, "layout_id": id_in(layout), "revision": 1}
+    given = steward.ask("POST", "/v1/checks/move", MOVING)
+    answer = steward.ask("POST", "/v1/checks/move", saved)
+    assert answer.status_code == 200
+    assert answer.json()["verdict"] == given.json()["verdict"] == "possible"
+    assert answer.json()["runs"] == given.json()["runs"]
+    draft = {**asked, "layout_id": id_in(layout)}
+    # 430 in the headshunt of the draft, for 540 of the train.
+    assert (
+        steward.ask("POST", "/v1/checks/move", draft).json()["verdict"] == "impossible"
+    )
+    absent = steward.ask("POST", "/v1/checks/move", saved | {"revision": 7})
+    assert faults(absent) == {"/layout_id": "no_plan_of_layout"}

@@ -126,3 +126,56 @@ def test_track_beyond_the_plan_is_told_where_only_that_is_missing() -> None:
         }
         again["plan"]["joins"] = [*asked["plan"]["joins"], ["E.b", "X.a"]]
         assert answered(**again).verdict == verdict
+
+
+def beyond_another_road(**lengths_mm: float) -> Json:
+    """Return a plan on which P1's fouling point lies beyond the whole of the road K:
+    300 from its blades are 190 of its leg, 50 of K, 30 of P4's toe and 30 beyond.
+    """
+    measured = plan()["pieces"]["P1"]
+    pieces: Json = {
+        "P1": {**measured, "fouling_branch_mm": 300},
+        "P4": {**measured, "fouling_through_mm": 20, "fouling_branch_mm": 20},
+    }
+    roads = {"H": 700, "L": 900, "K": 50, "R": 400, "S": 400} | lengths_mm
+    for name, length_mm in roads.items():
+        pieces[name] = {"kind": "track", "length_mm": length_mm}
+    pieces |= {f"B{name}": {"kind": "buffer_stop"} for name in "HLRS"}
+    return {
+        "pieces": pieces,
+        "joins": [
+            ["BH.a", "H.a"],
+            ["H.b", "P1.toe"],
+            ["P1.through", "L.a"],
+            ["L.b", "BL.a"],
+            ["P1.branch", "K.a"],
+            ["K.b", "P4.toe"],
+            ["P4.through", "R.a"],
+            ["R.b", "BR.a"],
+            ["P4.branch", "S.a"],
+            ["S.b", "BS.a"],
+        ],
+    }
+
+
+def test_a_limit_that_lies_beyond_a_whole_other_road_gives_way_with_that_road() -> None:
+    # The siding R holds 180 of P4's leg and its own 400, less the 30.
+    asked: Json = {
+        "from": {"place": "siding L", "engine_towards": "points P1"},
+        "to": {"place": "siding R"},
+    }
+    exact = answered(plan=beyond_another_road(), train=length(550), **asked)
+    assert (exact.verdict, exact.longest_train_mm) == ("possible", 550)
+    assert set(exact.limited_by) == {"K", "R"}
+    long = {"train": length(553), **asked}
+    answer = answered(plan=beyond_another_road(), cures=True, **long)
+    assert answer.verdict == "impossible"
+    assert {one.piece: one.lengthen_mm for one in answer.cures} == {"K": 3, "R": 3}
+    for piece, now_mm in (("K", 50), ("R", 400)):
+        for by_mm, verdict in ((3, "possible"), (2, "impossible")):
+            again = beyond_another_road(**{piece: now_mm + by_mm})
+            assert answered(plan=again, **long).verdict == verdict
+    # Of K no more than 10: then P4's own fouling point, 20 from its blades, is it.
+    longer = {"train": length(561), **asked}
+    more = answered(plan=beyond_another_road(), cures=True, **longer)
+    assert {one.piece: one.lengthen_mm for one in more.cures} == {"R": 11}

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from standage.railway.moves.ground import Ground, Span, ground
 from standage.railway.moves.replay import broken_rules
-from standage.railway.moves.search import searched
+from standage.railway.moves.search import Effort, searched
 from standage.railway.moves.standing import Stand
 from standage.railway.moves.wanted import End, Wanted
 from standage.railway.track.network.network import Course, Network
@@ -350,3 +350,28 @@ def shut_ways(
             if leg != open_leg:
                 yield into_toe ^ 1, out_by_leg
                 yield out_by_leg ^ 1, into_toe
+
+
+@pytest.mark.parametrize("seed", range(PUSHES))
+def test_a_way_that_is_just_short_enough_is_found_and_none_that_is_not(
+    seed: int,
+) -> None:
+    random = Random(230_000 + seed)
+    found = laid(random_plan(random))
+    places = places_of(found)
+    if not places:
+        return
+    on = ground(found.network, found.points)
+    for _ in range(4):
+        start, goal = random.choice(places), random.choice(places)
+        train = random.randint(1, max(1, round(start.length_mm / CELL_MM)))
+        wanted = Wanted(
+            start=start, engine_towards=1, train_mm=float(train * CELL_MM), goal=goal
+        )
+        every = searched(on, wanted, Effort(shortest_first=True)).finishes
+        for finish in every[:1]:
+            within = Effort(shortest_first=True, most_mm=finish.distance_mm)
+            (again, *_) = searched(on, wanted, within).finishes
+            assert again.distance_mm == finish.distance_mm
+            less = within._replace(most_mm=finish.distance_mm - 1)
+            assert searched(on, wanted, less).finishes == ()

@@ -59,7 +59,7 @@ Decisions, each with the test that holds it:
   does is sought, though more of it may be too much again:
   tests/railway/moves/test_shifts.py, against plans laid anew.
 - A train is said to go in parts only where each was tried with what waits and what has
-  been taken before it, and the engine alone back: pushed in, so that it gets away again.
+  been taken before it; the engine comes back alone as the next part goes, turned round.
   An engine half as long as the present one or less is no advice:
   tests/questions/test_move_alternatives.py.
 - All advice is for the train as long as it may be within its ±, and the plan's:

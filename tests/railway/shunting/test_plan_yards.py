@@ -414,3 +414,27 @@ def test_a_way_on_which_the_plan_is_at_fault_is_refused() -> None:
         ("/plan", f"{at_t} siding S10: check the plan"),
     ]
     assert list(lengths_of(yard(document, "headshunt H", "siding S1"))) == ["siding S1"]
+
+
+def test_a_refusal_is_short_however_long_the_names_are() -> None:
+    long = {
+        name: name.ljust(80, "q") for name in ("P1", "T", "P2", "B1", "B2", "B10", "S1")
+    }
+    figures = fan_by_tape(pieces={"P2": taped_points()}, scale="00")
+    deck = {"kind": "turntable", "deck_mm": 300.0, "roads": [0.0]}
+    figures["pieces"] |= {"B1": deck}
+    figures["joins"][3] = ["S1.a", "B1.r1"]
+    document = {
+        **figures,
+        "pieces": {
+            long.get(name, name): piece for name, piece in figures["pieces"].items()
+        },
+        "joins": [
+            [long.get(piece, piece) + f".{end}" for piece, end in pairs]
+            for pairs in ([end.split(".") for end in join] for join in figures["joins"])
+        ],
+    }
+    for named in ((), (f"running line {long['S1']}",)):
+        messages = [message for _, message in refused(document, "headshunt H", *named)]
+        assert messages
+        assert max(map(len, messages)) <= 200

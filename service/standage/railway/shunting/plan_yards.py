@@ -42,6 +42,7 @@ from standage.railway.track.survey.survey import Survey
 from standage.railway.track.survey.touched import touched_pieces
 from standage.shapes.faults import Fault, Faulty, all_of
 
+_LONGEST_MESSAGE = 200
 _ON_THE_PLAN = "/plan"
 _TOO_CLOSE = "lies too close to its neighbour: nothing can stand there"
 
@@ -409,7 +410,7 @@ def _places_mm(
 
 
 def _fault(code: str, message: str, pointer: str) -> Fault:
-    return Fault(code=code, message=message, pointer=pointer)
+    return Fault(code=code, message=message[:_LONGEST_MESSAGE], pointer=pointer)
 
 
 def _refused(code: str, message: str, pointer: str) -> Faulty:

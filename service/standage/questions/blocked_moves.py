@@ -46,7 +46,7 @@ from standage.shapes.paging import DEFAULT_LIMIT, Cursor, Limit
 
 MOST_TRAINS = 200
 """So many trains are looked at, by name."""
-MOST_LIMITING_STEPS = 300_000
+MOST_LIMITING_STEPS = 150_000
 """So many courses are looked at for what limits the moves of one page."""
 _FEWEST_PLACES = 2
 _LISTED: tuple[MoveVerdict, ...] = ("impossible", "tight")

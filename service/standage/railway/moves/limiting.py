@@ -2,7 +2,7 @@
 it is a little longer.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from msgspec.structs import replace
@@ -78,13 +78,32 @@ def limits(
         if not more:
             return told()
         each = [*each, *more]
-    needed = [
-        name
-        for name, own in roads.items()
-        if not set(own).isdisjoint(each)
-        and not helps([one for one in each if one not in own])
-    ]
+    close = [name for name, own in roads.items() if not set(own).isdisjoint(each)]
+
+    def helps_without(names: Sequence[str]) -> bool:
+        gone = {strand for name in names for strand in roads[name]}
+        return helps([one for one in each if one not in gone])
+
+    needed = list(_each_needed(close, helps_without))
     return told() if trials.have_stopped() else told(roads=needed)
+
+
+def _each_needed(
+    names: Sequence[str], helps_without: Callable[[Sequence[str]], bool]
+) -> Iterator[str]:
+    """Yield those of some roads without which the others do not help.
+
+    Where the others help without several of them, none of these is needed: so it is
+    asked of all, then of each half.
+    """
+    if not names or helps_without(names):
+        return
+    if len(names) == 1:
+        yield names[0]
+        return
+    middle = len(names) // 2
+    yield from _each_needed(names[:middle], helps_without)
+    yield from _each_needed(names[middle:], helps_without)
 
 
 def _noted(

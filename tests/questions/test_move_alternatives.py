@@ -176,51 +176,29 @@ def test_where_the_engine_would_be_shut_in_the_train_goes_in_no_parts() -> None:
     assert untold("in_parts", **asked)
 
 
-def test_where_what_was_taken_shuts_the_engine_off_the_train_goes_in_no_parts() -> None:
-    # Pushed through the goal and round the balloon beyond it, its engine turned: what
-    # then stands in the goal lies between the engine and what waits.
-    points = {**plan()["pieces"]["P1"], "toe_mm": 0}
-    tracks = {"S": 1000, "G": 1000, "X": 300, "L": 300}
-    stops = {f"B{name}": {"kind": "buffer_stop"} for name in "SX"}
-    pieces = {name: {"kind": "track", "length_mm": mm} for name, mm in tracks.items()}
-    document = {
-        "pieces": {"P1": points, "P2": points, **pieces, **stops},
-        "joins": [
-            ["BS.a", "S.a"],
-            ["S.b", "P1.toe"],
-            ["P1.branch", "X.a"],
-            ["X.b", "BX.a"],
-            ["P1.through", "G.a"],
-            ["G.b", "P2.toe"],
-            ["P2.through", "L.a"],
-            ["L.b", "P2.branch"],
-        ],
-        "places": [
-            {"name": "Start", "on": ["S"], "ends": ["stop", "points"]},
-            {"name": "Goal", "on": ["G"], "ends": ["points", "balloon"]},
-        ],
-    }
+def test_where_a_first_part_would_shut_out_the_next_the_train_goes_in_no_parts() -> (
+    None
+):
+    # P2 lies for the loop: out over P3 to E, 330 from its blades, and drawn back into the
+    # main, where the engine then stands at the far end.
+    document = plan()
+    document["places"].append({"name": "Main", "on": ["M"], "ends": ["west", "east"]})
     asked: Json = {
         "plan": document,
-        "from": {"place": "Start", "engine_towards": "stop"},
-        "to": {"place": "Goal", "engine_towards": "balloon"},
+        "from": {"place": "Wharf", "engine_towards": "points P1"},
+        "to": {"place": "Main"},
+        "out_of_use": {"P2": "branch"},
     }
-    # Round the balloon go 180 + 300 + 190 less 215 and 210.
-    part = answered(**{**asked, "train": train(245)})
-    assert (part.verdict, part.leading_at_finish) == ("possible", "tail")
-    assert answered(**{**asked, "train": train(246)}).longest_train_mm == 245
-    assert untold("in_parts", **{**asked, "train": train(300)})
-
-
-def test_drawn_into_a_loop_the_train_goes_in_no_parts() -> None:
-    # The engine could get out at the other end, but what it left would bar the rest.
-    drawn: Json = {
-        "plan": short(),
-        "from": {"place": "Wharf", "engine_towards": "buffers"},
-        "to": {"place": "Loop"},
-    }
-    assert answered(**drawn, train=train(400)).leading_at_finish == "engine"
-    assert untold("in_parts", **drawn, train=train(540))
+    first = answered(**asked, train=train(330))
+    assert (first.verdict, first.leading_at_finish) == ("possible", "engine")
+    answer = answered(**asked, train=train(400))
+    assert answer.longest_train_mm == 330
+    assert alternative(answer, "in_parts") is None
+    # What came first stands at P3's end of the main, clear at 215 of its 180.
+    there = [{"piece": "M", "from_mm": 663, "to_mm": 865}]
+    taken = {"name": "What came before", "stretch": there}
+    next_part = answered(**asked, train=train(198), standing=[taken])
+    assert next_part.verdict == "impossible"
 
 
 def test_out_of_the_plan_each_part_gets_out() -> None:

@@ -214,3 +214,48 @@ def test_downhill_nothing_is_won_and_the_way_down_is_cautioned() -> None:
     codes = [one.code for one in answer.cautions]
     assert "steeper_down" in codes
     assert "steeper_down" not in [one.code for one in over(STEEP, 400).cautions]
+
+
+def test_advised_engines_are_said_to_leave_the_length_and_to_have_to_match() -> None:
+    def told(vehicles: int) -> tuple[bool, bool]:
+        haulage = {"vehicles_on_level": 40, "vehicles": vehicles}
+        answer = over(STEEP, 400, haulage=haulage)
+        fields = {one.field for one in answer.assumed}
+        cautions = {one.code for one in answer.cautions}
+        return "engines_needed" in fields, "engines_must_match" in cautions
+
+    assert told(8) == (False, False)
+    assert told(20) == (True, True)
+
+
+def test_where_nothing_helps_that_is_said() -> None:
+    """A pull of 1 g does not lift an engine of 300 g up 3 %: that takes 9 g."""
+    masses = {"engine_mass_g": 300, "vehicle_mass_g": 40, "vehicles": 5}
+    weak = over(STEEP, 400, haulage={"drawbar_pull_g": 1, **masses})
+    assert (weak.vehicles_off, weak.engines_needed) == (None, None)
+    assert "nothing_helps" in {one.code for one in weak.because}
+    # 20 g lift it and two vehicles of at most 40 g × 5 %
+    strong = over(STEEP, 400, haulage={"drawbar_pull_g": 20, **masses})
+    assert strong.vehicles_off is not None
+    assert "nothing_helps" not in {one.code for one in strong.because}
+
+
+def test_a_number_of_vehicles_beside_another_train_is_said_to_count() -> None:
+    def said(vehicles: int) -> list[str]:
+        answer = trained(ENGINE, WAGONS, vehicles_on_level=40, vehicles=vehicles)
+        return [
+            one.message for one in answer.assumed if one.field == "haulage/vehicles"
+        ]
+
+    assert said(9) == []
+    (message,) = said(20)
+    assert "9 vehicles" in message
+    assert "says 20" in message
+
+
+def test_vehicles_of_a_light_engine_have_no_length_to_lose() -> None:
+    light = {"length_mm": 180, "engine_length_mm": 180}
+    haulage = {"vehicles_on_level": 40, "vehicles": 20}
+    answer = over(STEEP, 180, train=light, haulage=haulage)
+    (said,) = [one.message for one in answer.assumed if one.field == "vehicles_off"]
+    assert "all of the train's length is its engine" in said

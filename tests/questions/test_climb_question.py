@@ -223,3 +223,37 @@ def test_points_out_of_use_and_standing_stock_bar_the_shorter_way() -> None:
     both = loop(out_of_use={"P1": "through"}, route=["running line W", "loop Far"])
     # out to E and back over P2
     assert refused(both) == {("/route/1", "needs_reversal")}
+
+
+def test_a_wall_of_track_is_told_with_the_run_that_it_has() -> None:
+    """90 mm up in 10 mm of track: 1 in 1/9."""
+    one = row([500, 10, 500], [Peg(500, 0.0), Peg(510, 90.0)])
+    said = over(one, 10).because[-1].message
+    assert "900.00 % (1 in 0.11)" in said
+    gentler = row([500, 400, 500], [Peg(500, 0.0), Peg(900, 300.0)])
+    assert "75.00 % (1 in 1.3)" in over(gentler, 400).because[-1].message
+    flatter = row([500, 2000, 500], [Peg(500, 0.0), Peg(2500, 40.0)])
+    assert "2.00 % (1 in 50)" in over(flatter, 400).because[-1].message
+
+
+def test_what_no_figure_rests_on_is_said() -> None:
+    def fields(**more: Any) -> set[str]:
+        return {one.field for one in over(climbing(), 300, **more).assumed}
+
+    assert not fields() & {"plus_minus_mm", "margin_mm"}
+    vague = {"length_mm": 300, "length_plus_minus_mm": 5}
+    assert "plus_minus_mm" in fields(train=vague)
+    assert "margin_mm" in fields(margin_mm=40)
+    plan = {**EXAMPLE["plan"], "plus_minus": {"mm": 2}}
+    taped = asked(EXAMPLE | {"plan": plan})
+    assert "plus_minus_mm" in {one.field for one in taped.assumed}
+
+
+def test_a_train_longer_than_its_only_place_is_told_to_name_one_beside_it() -> None:
+    alone = asked(
+        EXAMPLE | {"route": ["running line Low"], "train": {"length_mm": 2e3}}
+    )
+    assert [one.code for one in alone.because] == ["longer_than_route"]
+    assert "one before it or after it" in alone.because[0].message
+    both = asked(EXAMPLE | {"train": {"length_mm": 2e3}})
+    assert both.worst is not None

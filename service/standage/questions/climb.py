@@ -12,6 +12,7 @@ from standage.questions.climb_answer import (
 )
 from standage.questions.climb_judging import (
     Over,
+    judged_assumed,
     judged_cautions,
     judged_climb,
     judged_reasons,
@@ -25,6 +26,7 @@ from standage.questions.climb_words import (
     drag_assumed,
     felt_reason,
     height_reasons,
+    left_out,
     route_assumed,
     runaway_of,
     way_over,
@@ -217,7 +219,7 @@ def _too_long(load: Load, through: Through) -> Reason:
     train = beside(load.length_mm, limit=through.length_mm)
     message = (
         f"the train is {train} mm long, and the route {at_most(through.length_mm)}: name"
-        " places farther apart"
+        " places farther apart, or one before it or after it too"
     )
     return Reason(
         code="longer_than_route",
@@ -249,10 +251,15 @@ def _as_given(asked: _Asked) -> Iterator[Assumed]:
     """Yield what was taken of the plan and of the train's length; that blades are
     cleared counts here for nothing.
     """
-    yield from asked.case.ground.plan.assumed
+    ground = asked.case.ground
+    yield from ground.plan.assumed
     for one in asked.train.assumed:
         if one.field != "margin_mm":
             yield one
+    yield from left_out(
+        is_off=asked.train.plus_minus_mm > 0 or ground.plan.plan.plus_minus is not None,
+        margin_mm=ground.margin_mm,
+    )
 
 
 def _answer(asked: _Asked, through: Through, rises: Rising, load: Load) -> ClimbAnswer:
@@ -290,6 +297,7 @@ def _answer(asked: _Asked, through: Through, rises: Rising, load: Load) -> Climb
             *route_assumed(known, asked.case.route, through),
             *drag_assumed(known, drags.unknown, has_scale=ratio is not None),
             *load.assumed(),
+            *judged_assumed(load, judged),
         ),
         cautions=(
             *downhill_caution(places),

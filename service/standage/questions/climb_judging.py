@@ -12,7 +12,7 @@ from standage.railway.climbs.hardest import HardestBand, HaulingOver, hardest_ba
 from standage.railway.climbs.haulage import ROLLING_PERCENT, engines_needed
 from standage.railway.climbs.profile import Between, Profile
 from standage.railway.terms.figures import counted, millimetres, tidy
-from standage.railway.terms.reasons import Reason
+from standage.railway.terms.reasons import Assumed, Reason
 
 MOST_OFF = 400
 """So many vehicles are taken off, one after the other, to see whether that helps."""
@@ -137,6 +137,29 @@ def judged_reasons(load: Load, judged: Judged | None) -> Iterator[Reason]:
         engines = counted(judged.engines_needed, "like engine")
         message = f"{engines} in all take the train up for certain"
         yield Reason(code="engines_needed", message=message, brings="climbs")
+    if judged.off is None and judged.engines_needed is None:
+        message = (
+            f"neither up to {MOST_ENGINES} such engines nor as many vehicles fewer as may"
+            " come off do for certain: ease gradients and curves"
+        )
+        yield Reason(code="nothing_helps", message=message)
+
+
+def judged_assumed(load: Load, judged: Judged | None) -> Iterator[Assumed]:
+    """Yield that engines which are advised make the train no longer."""
+    if _engines_told(load, judged) > load.engines:
+        message = (
+            "engines that are added are taken to make the train no longer: ask again with"
+            " its new length"
+        )
+        yield Assumed(field="engines_needed", message=message, source="default")
+
+
+def _engines_told(load: Load, judged: Judged | None) -> int:
+    """Return how many engines haul, or are to haul."""
+    if judged is None or judged.verdict == "climbs":
+        return load.engines
+    return max(load.engines, judged.engines_needed or 0)
 
 
 def judged_cautions(load: Load, judged: Judged | None) -> Iterator[Reason]:
@@ -144,5 +167,7 @@ def judged_cautions(load: Load, judged: Judged | None) -> Iterator[Reason]:
     if judged is None:
         return
     yield from cautions(
-        judged.found.worst.way, engines=load.engines, by_count=load.is_by_count
+        judged.found.worst.way,
+        engines=_engines_told(load, judged),
+        by_count=load.is_by_count,
     )

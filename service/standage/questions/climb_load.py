@@ -25,7 +25,7 @@ from standage.railway.climbs.haulage import (
 from standage.railway.stock.coupled import Coupled, Member, coupled
 from standage.railway.stock.couplings import coupling_types
 from standage.railway.stock.vehicles import KEPT_KINDS
-from standage.railway.terms.figures import GradientPercent, millimetres, says
+from standage.railway.terms.figures import GradientPercent, counted, millimetres, says
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scales import ScaleName, scale
 from standage.shapes.faults import Fault, Ruled
@@ -70,7 +70,8 @@ class Load(NamedTuple):
     """A train as its engines haul it: by its vehicles, or by its length alone.
 
     ``of_vehicles_mm`` is how much of its length its vehicles make up; they are
-    ``is_counted`` where it is known how many they are.
+    ``is_counted`` where it is known how many they are. ``made_up_of`` is how many a
+    train of vehicles has of its own.
     """
 
     engines: int
@@ -81,6 +82,7 @@ class Load(NamedTuple):
     of_vehicles_mm: float
     hauling: Hauling | None
     scale: ScaleName | None
+    made_up_of: int | None = None
 
     @property
     def most_off(self) -> int:
@@ -201,7 +203,10 @@ class Load(NamedTuple):
             message = "the engine lifts its own weight too: weigh the engine"
             yield Reason(code="mass_unknown", message=message, field="engine_mass_g")
         if by_mass and self.mass_of_one_g() is None:
-            message = "nobody knows what a vehicle weighs: weigh one, or haul by count"
+            message = (
+                "nobody knows what a vehicle weighs: weigh one, or say how many the engine"
+                " hauls on the level"
+            )
             yield Reason(code="mass_unknown", message=message, field="vehicle_mass_g")
 
     def assumed(self) -> Iterator[Assumed]:
@@ -222,12 +227,20 @@ class Load(NamedTuple):
                 f"the train is {millimetres(each_mm)} shorter for each vehicle that"
                 " comes off"
             )
+            if self.of_vehicles_mm == 0:
+                message = "all of the train's length is its engine, none its vehicles'"
             yield Assumed(
                 field="vehicles_off",
                 message=message,
                 source="default",
                 value_mm=each_mm,
             )
+        elif self.vehicles != self.made_up_of:
+            message = (
+                f"the train is made up of {counted(self.made_up_of or 0, 'vehicle')}"
+                f" behind its engine, and haulage says {self.vehicles}: that counts"
+            )
+            yield Assumed(field="haulage/vehicles", message=message, source="default")
 
 
 def _that_come_off(train: Coupled) -> list[int]:
@@ -261,6 +274,7 @@ def load_of(
         kinds = [one.vehicle.kind for one in train.members]
         engines = max(1, kinds.count("engine"))
         vehicles = sum(kind not in ENGINES for kind in kinds)
+    made_up_of = vehicles
     if hauling is not None:
         engines = hauling.engines or engines
         vehicles = hauling.vehicles or vehicles
@@ -280,4 +294,5 @@ def load_of(
         of_vehicles_mm=of_vehicles_mm,
         hauling=hauling,
         scale=model,
+        made_up_of=made_up_of,
     )

@@ -6,6 +6,7 @@ from itertools import accumulate
 from typing import NamedTuple
 
 from standage.questions.climb_answer import FeltThere, Runaway, WorstFelt
+from standage.questions.haulage_answer import one_in_words
 from standage.questions.moves_ground import MOST_TOLD, Surveyed, cut, told_faults
 from standage.questions.plan import PlanCase
 from standage.railway.climbs.gradients import one_in
@@ -85,7 +86,7 @@ def shown(percent: float) -> str:
     run = one_in(tidy(abs(percent)))
     if run is None:
         return "level"
-    figure = f"{abs(percent):.2f} % (1 in {run:.0f})"
+    figure = f"{abs(percent):.2f} % ({one_in_words(run)})"
     return figure if percent > 0 else f"{figure} downhill"
 
 
@@ -215,6 +216,19 @@ def route_assumed(
             " to bend from there into the gradient"
         )
         yield Assumed(field="heights", message=message, source="taken_as_read")
+
+
+def left_out(*, is_off: bool, margin_mm: float) -> Iterator[Assumed]:
+    """Yield what of the request no figure rests on; ``is_off`` where lengths have a ±."""
+    if is_off:
+        message = "lengths and heights count as exact: by how much they may be off is left out"
+        yield Assumed(field="plus_minus_mm", message=message, source="default")
+    if margin_mm > 0:
+        message = (
+            f"margin_mm of {millimetres(margin_mm)} changes nothing here: on its way the"
+            " train never turns back over points"
+        )
+        yield Assumed(field="margin_mm", message=message, source="default")
 
 
 def drag_assumed(

@@ -174,7 +174,10 @@ def _missing(request: HaulageRequest, way: Way) -> Iterator[Reason]:
         message = "the engine lifts its own weight too: weigh the engine"
         yield Reason(code="mass_unknown", message=message, field="engine_mass_g")
     if mass_of_one_g(request) is None:
-        message = "nobody knows what a vehicle weighs: weigh one, or haul by count"
+        message = (
+            "nobody knows what a vehicle weighs: weigh one, or say how many the engine"
+            " hauls on the level"
+        )
         yield Reason(code="mass_unknown", message=message, field="vehicle_mass_g")
 
 

@@ -18,6 +18,7 @@ from standage.railway.terms.figures import (
 )
 from standage.railway.terms.reasons import Assumed, Reason
 
+_SHORT_RUN = 10
 HaulageVerdict = Literal["cannot_tell", "does_not_haul", "marginal", "hauls"]
 
 
@@ -119,10 +120,21 @@ def _where(way: Way) -> str:
     run = one_in(way.gradient_percent)
     where = "on the level"
     if run is not None:
-        where = f"up {way.gradient_percent:.2f} % (1 in {run:.0f})"
+        where = f"up {way.gradient_percent:.2f} % ({one_in_words(run)})"
     if way.curve_drag_percent > 0:
         where += f" in a curve that drags like {way.curve_drag_percent:.2f} %"
     return where
+
+
+def one_in_words(run: float) -> str:
+    """Return a gradient's run for 1 of rise in words; of a short one its parts too.
+
+    >>> one_in_words(49.6), one_in_words(4 / 3), one_in_words(1 / 9)
+    ('1 in 50', '1 in 1.3', '1 in 0.11')
+    """
+    if run < _SHORT_RUN:
+        return f"1 in {run:.2g}"
+    return f"1 in {run:.0f}"
 
 
 def cautions(way: Way, *, engines: int, by_count: bool) -> Iterator[Reason]:

@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+from railway.polarity.test_circuits import loops
 from standage.questions.polarity import QUESTION, PolarityRequest, gather, reckon
 from standage.questions.polarity_answer import PolarityAnswer
 from standage.questions.sources import Sources
@@ -218,3 +219,15 @@ def test_a_layout_that_is_not_on_record_is_named() -> None:
     with pytest.raises(Faulty) as caught:
         gather(Sources(None, ""), request)
     assert [fault.pointer for fault in caught.value.faults] == ["/layout_id"]
+
+
+def test_circuits_without_number_are_told_in_numbers_that_can_be_read() -> None:
+    """Sixty loops in an oval have 2^60 ways round."""
+    answer = answered(loops(60))
+    assert answer.more_others is None
+    assert answer.more_reversing == 0
+    (said,) = [one.message for one in answer.because if one.code == "too_many"]
+    assert said == "over 1,000,000 circuits more are not told"
+    # 2^15 ways round and the loops by themselves
+    fewer = answered(loops(15))
+    assert fewer.more_others == 2**15 + 15 - len(fewer.other_circuits)

@@ -20,6 +20,7 @@ from standage.questions.polarity_answer import (
     rail_reasons,
     smallest_reasons,
     taken_as_it_lies,
+    told_count,
     told_smallest,
     too_long,
 )
@@ -162,8 +163,8 @@ def reckon(case: PolarityCase) -> PolarityAnswer:
         shorted_at_rest=bool(found.joined_over),
         reversing_circuits=reversing,
         other_circuits=others,
-        more_reversing=found.circuits.more_reversing,
-        more_others=found.circuits.more_others,
+        more_reversing=told_count(found.circuits.more_reversing),
+        more_others=told_count(found.circuits.more_others),
         isolated_length_mm=_isolated_mm(found),
         gaps_suffice=suffice,
         smallest=tuple(told_smallest(mm, gaps) for mm, gaps in smallest),

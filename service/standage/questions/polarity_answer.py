@@ -42,6 +42,10 @@ _METER = (
     " every gap with a meter before a train runs."
 )
 CAUTIONS = (_LOW_VOLTAGE, _HEAT, _METER)
+_MOST_EXACT = 2**53 - 1
+"""The greatest whole number that JSON keeps exact everywhere. **Source** RFC 8259,
+section 6."""
+_MOST_SHOWN = 1_000_000
 _MOST = 50
 """So many reasons of a sort are told."""
 
@@ -87,8 +91,12 @@ class PolarityAnswer(msgspec.Struct, frozen=True, kw_only=True):
     other_circuits: Annotated[
         tuple[Pieces, ...], says("The others; 1000 circuits are told in all.")
     ]
-    more_reversing: Annotated[int | None, says("Not told; null: too many to count.")]
-    more_others: Annotated[int | None, says("Not told; null: too many to count.")]
+    more_reversing: Annotated[
+        int | None, says("Not told; null: too many to count, or over 2^53.")
+    ]
+    more_others: Annotated[
+        int | None, says("Not told; null: too many to count, or over 2^53.")
+    ]
     isolated_length_mm: Annotated[
         float | None,
         says(
@@ -235,9 +243,21 @@ def circuit_reasons(found: Polarity) -> Iterator[Reason]:
         yield Reason(code="too_many", message=message)
         return
     more = circuits.more_reversing + circuits.more_others
-    if more:
+    if more > _MOST_SHOWN:
+        message = f"over {_MOST_SHOWN:,} circuits more are not told"
+        yield Reason(code="too_many", message=message)
+    elif more:
         message = f"{counted(more, 'circuit')} more {agreeing(more, 'is', 'are')}"
         yield Reason(code="too_many", message=f"{message} not told")
+
+
+def told_count(more: int | None) -> int | None:
+    """Return how many circuits are not told; None where a program that reads the answer
+    may have no number for so many.
+    """
+    if more is None or more > _MOST_EXACT:
+        return None
+    return more
 
 
 def smallest_reasons(for_mm: float, found: Gapping) -> Iterator[Reason]:

@@ -304,3 +304,35 @@ def test_past_its_budget_a_page_says_that_it_did_not_look_for_what_limits(
     assert [one.short_by_mm for one in whole.items] == [
         one.short_by_mm for one in answer.items
     ]
+
+
+def test_where_places_are_left_out_nobody_can_tell_that_all_go() -> None:
+    short = {"Short": vehicles(1)}
+    bits = [
+        {
+            "name": f"Bit {mm}",
+            "stretch": [{"piece": "W", "from_mm": mm, "to_mm": mm + 2}],
+        }
+        for mm in range(100)
+    ]
+    only = {"from_place": "Headshunt", "to_place": "Loop", "limit": 1}
+    assert answered(WHARF, short, **only).verdict == "all_go"
+    crowded = answered({**WHARF, "places": [*NAMED, *bits]}, short, **only)
+    assert crowded.verdict == "cannot_tell"
+    assert "too_many" in {one.code for one in crowded.because}
+    with pytest.raises(Faulty) as refusal:
+        answered({**WHARF, "places": [*NAMED, *bits]}, short, to_place="Bit 99")
+    assert "among its first 100" in refusal.value.faults[0].message
+
+
+def test_a_place_is_taken_by_its_name_as_it_is_written_first() -> None:
+    loud = {"name": "WHARF", "stretch": [{"piece": "H", "from_mm": 0, "to_mm": 50}]}
+    plan = {**WHARF, "places": [*NAMED, loud]}
+    rows = answered(plan, {"Long": vehicles(640)}, to_place="WHARF").items
+    assert {one.to for one in rows} == {"WHARF"}
+
+
+def test_one_move_is_told_in_the_singular() -> None:
+    only = {"from_place": "Loop", "to_place": "Wharf"}
+    (said, *_) = answered(WHARF, {"Long": vehicles(640)}, **only).because
+    assert "1 move is impossible" in said.message

@@ -23,7 +23,12 @@ from standage.questions.moved_train import (
     overhang_assumed,
 )
 from standage.questions.moves_ground import MovesGround, cut
-from standage.questions.places_reached import LimitedBy, PlacesReached, PlanOfMoves
+from standage.questions.places_reached import (
+    MOST_PLACES,
+    LimitedBy,
+    PlacesReached,
+    PlanOfMoves,
+)
 from standage.questions.plan import PlanCase
 from standage.questions.question import InPages, NeverWarns, Page, always
 from standage.questions.question import Position as Beginning
@@ -33,7 +38,7 @@ from standage.questions.resolving.trains import NamedTrain
 from standage.questions.sources import Sources
 from standage.railway.moves.reaching import Pair
 from standage.railway.stock.couplings import CouplingKind
-from standage.railway.terms.figures import IdOrName, counted, says, tidy
+from standage.railway.terms.figures import IdOrName, agreeing, counted, says, tidy
 from standage.railway.terms.reasons import Reason
 from standage.railway.terms.senses import ASIDE
 from standage.railway.track.plans.near_names import NearNames, did_you_mean
@@ -151,7 +156,7 @@ def reckon(case: BlockedMovesCase) -> Page[BlockedMovesAnswer]:
     limiting = _Limiting(case, plan, reached)
     unknown = [(one, known) for one, known in trains if known.length_mm is None]
     answer = BlockedMovesAnswer(
-        verdict=_verdict(case, counts),
+        verdict=_verdict(counts, is_whole=not (case.more or reached.missing)),
         items=tuple(_told(reached, lot, pair, limiting) for lot, pair in shown),
         moves=counts,
         unknown_trains=tuple(_unknown(*each) for each in unknown),
@@ -188,11 +193,16 @@ def _by_longest(
 def _place(reached: PlacesReached, name: str | None, parameter: str) -> int | None:
     if name is None:
         return None
+    if name in reached.places:
+        return reached.places.index(name)
     for number, place in enumerate(reached.places):
         if place.casefold() == name.casefold():
             return number
     hint = did_you_mean([cut(one) for one in NearNames(reached.places).near(name)][:2])
-    message = f"the plan names no place {cut(name)}{hint}"
+    among = ""
+    if len(reached.places) == MOST_PLACES:
+        among = f" among its first {MOST_PLACES}"
+    message = f"the plan names no place {cut(name)}{among}{hint}"
     raise Faulty([Fault(code="no_such_road", message=message, parameter=parameter)])
 
 
@@ -306,10 +316,12 @@ def _unknown(train: NamedTrain, known: KnownTrain) -> UnknownTrain:
     )
 
 
-def _verdict(case: BlockedMovesCase, counts: MovesCounted) -> BlockedVerdict:
+def _verdict(counts: MovesCounted, *, is_whole: bool) -> BlockedVerdict:
+    """Return what all moves together come to; ``is_whole`` where none was left out."""
     if counts.impossible:
         return "some_blocked"
-    if counts.cannot_tell or case.more or not (counts.tight or counts.possible):
+    is_told = counts.tight or counts.possible
+    if counts.cannot_tell or not is_whole or not is_told:
         return "cannot_tell"
     return "tight" if counts.tight else "all_go"
 
@@ -319,8 +331,10 @@ def _because(
 ) -> Iterator[Reason]:
     trains = counted(len(case.trains), "train")
     places = counted(len(reached.places), "place")
+    impossible = counted(counts.impossible, "move")
+    are = agreeing(counts.impossible, "is", "are")
     message = (
-        f"{trains} and {places}: {counts.impossible} moves are impossible,"
+        f"{trains} and {places}: {impossible} {are} impossible,"
         f" {counts.tight} too close to call, {counts.possible} possible,"
         f" {counts.cannot_tell} cannot be told"
     )

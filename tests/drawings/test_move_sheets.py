@@ -143,3 +143,25 @@ def test_no_words_stand_over_others_or_off_the_paper(
         )
         assert overlapping(root) == []
         assert off_the_paper(root) == []
+
+
+@pytest.mark.parametrize("paper", ["a4", "phone"])
+def test_a_long_title_is_told_to_its_end_and_lies_over_nothing(
+    paper: PaperName,
+) -> None:
+    title = (
+        f"Impossible: a train of 300 mm from {'the carriage sidings ' * 3}to the quay"
+    )
+    drawn = replace(move(one_run(surveyed(yard()), "siding S3")), title=title)
+    root = read(move_pages(surveyed(yard()), Look(paper=paper), drawn).written())
+    assert title in " ".join(words(root))
+    assert overlapping(root) == []
+
+
+def test_a_phone_tells_every_note_and_a_page_none_by_halves() -> None:
+    notes = tuple(f"{number} {'the rails lie apart ' * 9}end" for number in range(9))
+    found = surveyed(yard())
+    phone = move_pages(found, Look(paper="phone"), move(notes=notes)).written()
+    assert " ".join(words(read(phone))).count(" end") == 9
+    page = " ".join(words(read(move_pages(found, Look(), move(notes=notes)).written())))
+    assert 0 < page.count(" end") == sum(f"{one} the rails" in page for one in range(9))

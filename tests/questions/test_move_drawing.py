@@ -1,8 +1,10 @@
 """The sheet of a move: what is drawn is what is answered."""
 
+from copy import deepcopy
+
 import pytest
 
-from questions.test_move_question import Json, answered, body
+from questions.test_move_question import FULLERS_WHARF, Json, answered, body
 from standage.questions.move import MoveRequest, gather
 from standage.questions.move_drawing import MoveSheetCase, move_sheet
 from standage.questions.plan_drawing import PaperQuery
@@ -47,3 +49,13 @@ def test_a_page_that_there_is_not_is_refused() -> None:
         drawn(PaperQuery(page=2))
     (fault,) = refusal.value.faults
     assert (fault.parameter, fault.message) == ("page", "the last page is 1")
+
+
+def test_a_title_keeps_long_names_short_and_names_the_goal() -> None:
+    document = deepcopy(FULLERS_WHARF)
+    wharf = "Wharf " + "by the old gasworks " * 5
+    for place in document["places"]:
+        if place["name"] == "Wharf":
+            place["name"] = wharf.strip()
+    said = " ".join(drawn(plan=document, to={"place": wharf.strip()}))
+    assert f"from Loop to {wharf[:40]}…" in said

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import msgspec
 
 from standage.drawings.plans.drawn_runs import DrawnMove, DrawnRun
+from standage.drawings.plans.lettering import kept_apart
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.move_sheets import move_pages
 from standage.questions.move import (
@@ -16,6 +17,7 @@ from standage.questions.move import (
     moved,
 )
 from standage.questions.move_words import leading_end
+from standage.questions.moves_ground import cut
 from standage.questions.plan_drawing import PaperQuery, on_paper
 from standage.questions.question import PLAN_BYTES, Drawing, always
 from standage.questions.reckoning import with_warnings
@@ -56,13 +58,19 @@ def _title(case: MoveCase, found: Moved) -> str:
     """Return which train goes from where to where, or that it does not."""
     length_mm = found.answer.train_length_mm
     train = "A train" if length_mm is None else f"A train of {millimetres(length_mm)}"
+    start = _named(case.start.place)
     if case.to.place is not None:
-        way = f"from {case.start.place} to {case.to.place}"
+        way = f"from {start} to {_named(case.to.place)}"
     else:
-        way = f"from {case.start.place}, out at {case.to.open_end}"
+        way = f"from {start}, out at {_named(case.to.open_end or '')}"
     if found.answer.verdict == "impossible":
         return f"Impossible: {train.lower()} {way}"
     return f"{train} {way}"
+
+
+def _named(name: str) -> str:
+    """Return a name as it stands in a title: not too long, and apart from its words."""
+    return kept_apart(cut(name))
 
 
 def _runs(found: Moved) -> Iterator[DrawnRun]:

@@ -125,13 +125,18 @@ def _cut(text: str, *, size_mm: float, most_mm: float, is_bold: bool) -> str:
 
 
 def wrapped(
-    text: str, *, size_mm: float, most_mm: float, most_lines: int | None = None
+    text: str,
+    *,
+    size_mm: float,
+    most_mm: float,
+    most_lines: int | None = None,
+    is_bold: bool = False,
 ) -> list[Words]:
     """Return a text on as many lines as it takes, or on so many, the last one cut.
 
     A word that is longer than a line is cut.
     """
-    lines = _lines(text, size_mm, most_mm)
+    lines = _lines(text, size_mm, most_mm, is_bold=is_bold)
     if most_lines is not None and len(lines) > most_lines:
         rest = " ".join(lines[most_lines - 1 :])
         lines = [*lines[: most_lines - 1], rest]
@@ -140,17 +145,18 @@ def wrapped(
             line,
             size_mm=size_mm,
             most_mm=most_mm,
+            is_bold=is_bold,
         )
         for line in lines
     ]
 
 
-def _lines(text: str, size_mm: float, most_mm: float) -> list[str]:
+def _lines(text: str, size_mm: float, most_mm: float, *, is_bold: bool) -> list[str]:
     lines: list[str] = []
     here = ""
     for word in text.split():
         longer = f"{here} {word}".strip()
-        if here and width_mm(longer, size_mm=size_mm) > most_mm:
+        if here and width_mm(longer, size_mm=size_mm, is_bold=is_bold) > most_mm:
             lines.append(here)
             here = word
         else:

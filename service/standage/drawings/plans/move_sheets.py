@@ -40,6 +40,8 @@ _A_STEP = 1.51
 """A plan is drawn one round scale smaller, where more runs then go on a page."""
 _GAP_MM = 4.0
 _MOST_NOTE_LINES = 10
+_TITLE_LINES = 1.5
+"""As many lines of other words a line of the title takes."""
 _PHONE_PANEL_MM = 90.0
 _FOOT_MM = BLOCK_MM + BAR_HIGH_MM
 
@@ -48,14 +50,19 @@ class _Text(msgspec.Struct, frozen=True, kw_only=True):
     """What is written on a sheet: its head, and over each panel."""
 
     paper: Paper
-    title: Words
+    titles: tuple[Words, ...]
     notes: tuple[Words, ...]
     over: tuple[tuple[Words, ...], ...]
 
     @property
     def head_mm(self) -> float:
         """How high the head is."""
-        return (len(self.notes) + 2.5) * self.paper.line_mm
+        return self.title_mm + (len(self.notes) + 1) * self.paper.line_mm
+
+    @property
+    def title_mm(self) -> float:
+        """How high the title is."""
+        return len(self.titles) * _TITLE_LINES * self.paper.line_mm
 
     @property
     def over_mm(self) -> float:
@@ -107,23 +114,35 @@ def move_pages(found: Survey, look: Look, move: DrawnMove) -> Pages:
 
 def _text(paper: Paper, move: DrawnMove) -> _Text:
     size_mm = 1.4 * paper.text_mm if paper.is_printed else paper.text_mm
-    title = words(
+    titles = wrapped(
         move.title,
         size_mm=size_mm,
         most_mm=paper.wide_mm,
         is_bold=True,
     )
-    notes = [line for note in move.notes for line in _lines(paper, note)]
     over = [
         tuple(_lines(paper, f"{number}.  {run.message}"))
         for number, run in enumerate(move.runs, 1)
     ]
     return _Text(
         paper=paper,
-        title=title,
-        notes=tuple(notes[:_MOST_NOTE_LINES]),
+        titles=tuple(titles),
+        notes=tuple(_notes(paper, move.notes)),
         over=tuple(over),
     )
+
+
+def _notes(paper: Paper, notes: Sequence[str]) -> list[Words]:
+    """Return the lines of notes, each whole: on a page of the first, a phone has room
+    for all.
+    """
+    lines: list[Words] = []
+    for note in notes:
+        further = _lines(paper, note)
+        if paper.is_printed and len(lines) + len(further) > _MOST_NOTE_LINES:
+            break
+        lines += further
+    return lines
 
 
 def _lines(paper: Paper, said: str) -> list[Words]:
@@ -260,9 +279,10 @@ class _Sheet(msgspec.Struct, frozen=True, kw_only=True):
         return drawn
 
     def _draw_head(self, group: ET.Element) -> None:
-        title = self.text.title
-        write(group, 0, title.above_mm, title)
-        notes = moved(group, 0, 1.5 * self.text.paper.line_mm)
+        step_mm = _TITLE_LINES * self.text.paper.line_mm
+        for number, title in enumerate(self.text.titles):
+            write(group, 0, number * step_mm + title.above_mm, title)
+        notes = moved(group, 0, self.text.title_mm)
         self._write(notes, self.text.notes)
 
     def _write(self, group: ET.Element, lines: Sequence[Words]) -> None:

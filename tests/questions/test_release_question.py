@@ -119,22 +119,76 @@ def test_a_neck_is_no_road_to_get_away_to_however_long() -> None:
     answer = answered(plan=long)
     assert answer.reversals == 1
     # Nor are two roads beyond it.
-    forked = plan()
-    forked["pieces"]["F"] = POINTS
-    forked["pieces"]["G"] = {"kind": "track", "length_mm": 900}
-    forked["pieces"]["H"] = {"kind": "track", "length_mm": 900}
-    forked["joins"] = [
-        *(join for join in forked["joins"] if join != ["N.b", "Z.a"]),
+    assert answered(plan=forked()).distance_mm == answered().distance_mm
+    # Without the crossover it is shut in, whatever the neck.
+    shut = answered(plan=long, out_of_use={"R": "through"})
+    assert shut.verdict == "impossible"
+    assert set(advised(shut)) == {"out_of_use"}
+
+
+def forked() -> Json:
+    """Return the terminus with two roads beyond the neck, over points F."""
+    changed = plan()
+    changed["pieces"]["F"] = POINTS
+    changed["pieces"]["G"] = {"kind": "track", "length_mm": 900}
+    changed["pieces"]["H"] = {"kind": "track", "length_mm": 900}
+    changed["joins"] = [
+        *(join for join in changed["joins"] if join != ["N.b", "Z.a"]),
         ["N.b", "F.toe"],
         ["F.through", "G.a"],
         ["F.branch", "H.a"],
         ["H.b", "Z.a"],
     ]
-    assert answered(plan=forked).distance_mm == answered().distance_mm
-    # Without the crossover it is shut in, whatever the neck.
-    shut = answered(plan=long, out_of_use={"R": "through"})
-    assert shut.verdict == "impossible"
-    assert set(advised(shut)) == {"out_of_use"}
+    return changed
+
+
+def test_points_in_the_neck_are_not_said_to_help_where_they_do_not() -> None:
+    # In use again they lead to H, which lies behind the train as G does.
+    shut = {"R": "through", "F": "through"}
+    answer = answered(plan=forked(), out_of_use=shut)
+    assert answer.verdict == "impossible"
+    told = [one.place for one in answer.because if one.code == "out_of_use"]
+    assert told == ["R"]
+    for points, verdict in (("R", "possible"), ("F", "impossible")):
+        left = {name: leg for name, leg in shut.items() if name != points}
+        assert answered(plan=forked(), out_of_use=left).verdict == verdict
+
+
+def doubtful(**pieces: Json) -> Json:
+    """Return the terminus with lengths that may be off by 2 mm, and 1 mm for each m."""
+    return {**plan(**pieces), "plus_minus": {"mm": 2, "mm_per_m": 1}}
+
+
+def test_what_is_too_short_is_told_with_what_the_longer_room_may_be_off() -> None:
+    # 180 + 60 + 180 are less than 2 × 215: no train stands there. The room r for one of
+    # 540 mm may be off by 2 mm + r ÷ 1000, so r is 542.6 to a tenth.
+    answer = answered(plan=doubtful(A={"length_mm": 60}))
+    assert answer.verdict == "impossible"
+    [told] = [one for one in answer.because if one.code == "too_short"]
+    enough_mm = 542.6 - (180 + 60 + 180 - 2 * 215)
+    assert (told.place, told.amount_mm) == ("A", pytest.approx(enough_mm))
+    for more_mm, verdict in ((enough_mm, "possible"), (enough_mm - 0.1, "tight")):
+        longer = doubtful(A={"length_mm": 60 + more_mm})
+        assert answered(plan=longer).verdict == verdict
+
+
+def test_where_both_are_shorter_neither_is_too_close_to_call() -> None:
+    # The platform may be off by 2.73 mm, the neck by 2.18 mm.
+    train, engine = length(PLATFORM_MM + 20), length(NECK_MM + 20)
+    answer = answered(plan=doubtful(), train=train, engine=engine)
+    assert advised(answer) == {
+        "both_shorter": (
+            "with a train of at most 727.2 mm an engine of at most 177.8 mm gets away"
+        )
+    }
+    for train_mm, engine_mm, verdict in (
+        (727.2, 177.8, "possible"),
+        (727.3, 177.8, "tight"),
+        (727.2, 177.9, "tight"),
+    ):
+        train, engine = length(train_mm), length(engine_mm)
+        again = answered(plan=doubtful(), train=train, engine=engine)
+        assert again.verdict == verdict
 
 
 def test_a_line_that_comes_back_is_no_neck() -> None:

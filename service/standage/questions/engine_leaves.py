@@ -8,7 +8,11 @@ from typing import Annotated, Literal
 import msgspec
 
 from standage.questions.engine_leaves_answer import EngineLeavesAnswer
-from standage.questions.engine_leaves_judging import JudgedLeaving, judged_leaving
+from standage.questions.engine_leaves_judging import (
+    JudgedLeaving,
+    goals_away,
+    judged_leaving,
+)
 from standage.questions.engine_leaves_remedies import what_helps
 from standage.questions.engine_leaves_words import Doing, reasons, told_ways
 from standage.questions.joint_made import joint_on_a_curve
@@ -34,10 +38,8 @@ from standage.questions.reckoning import MayBeExact
 from standage.questions.sources import Sources
 from standage.questions.uncoupling_places import out_of_reach, uncoupling_places
 from standage.railway.moves.facts import RunFacts, facts_of
-from standage.railway.moves.roads_away import roads_away
 from standage.railway.moves.run_round import Leaving, Left
 from standage.railway.moves.standing import Stand
-from standage.railway.moves.stretches import stand_between
 from standage.railway.moves.wanted import End
 from standage.railway.terms.figures import Name, says, tidy
 from standage.railway.terms.reasons import Assumed, Reason
@@ -157,10 +159,11 @@ def _of_trains(known: _Known) -> Iterator[Assumed]:
 def _answer(known: _Known, stand: Stand) -> EngineLeavesAnswer:
     surveyed = known.surveyed
     leaving = _leaving(known, stand)
+    trains = (known.train, known.engine)
     judged = judged_leaving(
         surveyed.ground,
         leaving,
-        (known.train, known.engine),
+        trains,
         of_plan=surveyed.found.plan.plus_minus,
     )
     best = judged.best
@@ -168,7 +171,9 @@ def _answer(known: _Known, stand: Stand) -> EngineLeavesAnswer:
     passed = {points for one in facts for points in one.points}
     helps: tuple[Reason, ...] = ()
     if judged.verdict == "impossible" and judged.is_known:
-        helps = tuple(what_helps(surveyed, known.case.ground, judged, known.doing))
+        helps = tuple(
+            what_helps(surveyed, known.case.ground, trains, judged, known.doing)
+        )
     granted = taken_for_granted(known.case.ground, surveyed, _of_trains(known), passed)
     return EngineLeavesAnswer(
         verdict=judged.verdict,
@@ -212,7 +217,7 @@ def _leaving(known: _Known, stand: Stand) -> Leaving:
     place = stand if known.engine_at == 0 else stand.turned(on)
     goals: tuple[Stand, ...] | None = None
     if known.doing.doing == "away":
-        goals = roads_away(on, place, _roads(surveyed))
+        goals = goals_away(surveyed, on, place)
     fittings = None
     if known.case.at_fittings:
         fittings = tuple(one.span for one in uncoupling_places(surveyed.found))
@@ -224,16 +229,6 @@ def _leaving(known: _Known, stand: Stand) -> Leaving:
         goals=goals,
         fittings=fittings,
     )
-
-
-def _roads(known: Surveyed) -> Iterator[Stand]:
-    """Yield where trains stand on each road of which that is known."""
-    for usable in known.found.usable:
-        limits_mm = [limit.from_blades_mm for limit in usable.limits]
-        length_mm = usable.blades_to_blades_mm
-        stand = stand_between(usable.road.courses, length_mm, limits_mm)
-        if stand is not None and stand.length_mm > 0:
-            yield stand
 
 
 def _from_first_end_mm(known: _Known, judged: JudgedLeaving) -> float | None:

@@ -1,12 +1,15 @@
 """An engine that leaves its train, judged: the verdict, and how long both may be."""
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from msgspec.structs import replace
 
 from standage.questions.move_answer import MoveVerdict
 from standage.questions.moved_train import KnownTrain
+from standage.questions.moves_ground import Surveyed
 from standage.railway.moves.ground import Ground
+from standage.railway.moves.roads_away import roads_away
 from standage.railway.moves.run_round import (
     Leaving,
     Left,
@@ -14,6 +17,8 @@ from standage.railway.moves.run_round import (
     longest_engine,
     ways_left,
 )
+from standage.railway.moves.standing import Stand
+from standage.railway.moves.stretches import stand_between
 from standage.railway.terms.figures import tidy
 from standage.railway.track.plans.plan import PlusMinus
 
@@ -119,6 +124,23 @@ def _shorter_mm(length_mm: float, *, by_mm: float) -> float:
     if by_mm == 0:
         return length_mm
     return max(_HAIR_MM, length_mm - by_mm + _HAIR_MM)
+
+
+def goals_away(known: Surveyed, on: Ground, place: Stand) -> tuple[Stand, ...]:
+    """Return the roads on which an engine is away from a train in ``place``, which is
+    as it is run over from the engine's end; ``on`` tells how points lie.
+    """
+    return roads_away(on, place, _roads(known))
+
+
+def _roads(known: Surveyed) -> Iterator[Stand]:
+    """Yield where trains stand on each road of which that is known."""
+    for usable in known.found.usable:
+        limits_mm = [limit.from_blades_mm for limit in usable.limits]
+        length_mm = usable.blades_to_blades_mm
+        stand = stand_between(usable.road.courses, length_mm, limits_mm)
+        if stand is not None and stand.length_mm > 0:
+            yield stand
 
 
 def gets_away(ground: Ground, leaving: Leaving) -> bool:

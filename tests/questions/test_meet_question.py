@@ -304,6 +304,20 @@ def test_the_engine_stays_whole_in_its_part() -> None:
     assert list(sawn.room_needed_mm) == [1150, 1150 + 250]
 
 
+def test_an_engine_of_which_nobody_knows_the_length_is_taken_for_granted() -> None:
+    # The part with the engine is what the loop leaves over: 160 mm.
+    answer = asked_of(train(1000), ONE_PIECE)
+    [told] = [one for one in answer.assumed if one.field.endswith("engine_length_mm")]
+    assert told.field == "trains/0/train/engine_length_mm"
+    assert told.message == (
+        "nobody said how long the first train's engine is: it is taken to be no longer"
+        " than the part it stays with, 160 mm"
+    )
+    assert told.value_mm == 1000 - ROOM_ON_L
+    known = asked_of(train(1000, engine_length_mm=250), ONE_PIECE)
+    assert all("engine" not in one.field for one in known.assumed)
+
+
 def test_the_room_that_a_saw_by_needs_is_just_enough() -> None:
     for there_mm, is_enough in ((1400, True), (1399.9, False)):
         plan = west(1300)

@@ -28,7 +28,12 @@ from standage.questions.moves_ground import (
 from standage.questions.moves_rest_on import taken_for_granted, untellable
 from standage.questions.question import PLAN_BYTES, Question, Shows, always
 from standage.questions.reckoning import MayBeExact, as_written, warned
-from standage.questions.saw_by_words import PROPELLED, TAKEN_FOR_GRANTED, told_saw_by
+from standage.questions.saw_by_words import (
+    PROPELLED,
+    TAKEN_FOR_GRANTED,
+    engine_not_known,
+    told_saw_by,
+)
 from standage.questions.sources import Sources
 from standage.railway.moves.meeting.saw_by import SawByThere, saw_by
 from standage.railway.terms.figures import says, tidy
@@ -170,15 +175,19 @@ def _answer(
         because=(*_unknown(both), *meet_reasons(judged)),
         assumed=(
             *taken_for_granted(case.ground, known, _assumed(both), told.passed),
-            *_assumed_of_saw_by(known, sawn),
+            *_assumed_of_saw_by(known, both, sawn),
         ),
     )
 
 
-def _assumed_of_saw_by(known: Surveyed, sawn: SawByThere | None) -> Iterator[Assumed]:
+def _assumed_of_saw_by(
+    known: Surveyed, both: Sequence[_Known], sawn: SawByThere | None
+) -> Iterator[Assumed]:
     if sawn is None:
         return
     yield TAKEN_FOR_GRANTED
+    if both[sawn.way.divided].train.engine_mm is None:
+        yield engine_not_known(sawn)
     if known.no_propelling:
         yield PROPELLED
 

@@ -21,13 +21,26 @@ TAKEN_FOR_GRANTED = Assumed(
     ),
     source="taken_as_read",
 )
-
-
 PROPELLED = Assumed(
     field="no_propelling",
     message="in a saw-by, trains and parts of them are pushed wherever that is needed",
     source="taken_as_read",
 )
+
+
+def engine_not_known(there: SawByThere) -> Assumed:
+    """Return what is taken for granted of an engine of which the length is not known."""
+    way = there.way
+    message = (
+        f"nobody said how long the {_NAMES[way.divided]} train's engine is: it is taken to"
+        f" be no longer than the part it stays with, {millimetres(way.engine_part_mm)}"
+    )
+    return Assumed(
+        field=f"trains/{way.divided}/train/engine_length_mm",
+        message=message,
+        source="taken_as_read",
+        value_mm=tidy(way.engine_part_mm),
+    )
 
 
 class _Told(NamedTuple):

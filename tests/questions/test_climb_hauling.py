@@ -259,3 +259,32 @@ def test_vehicles_of_a_light_engine_have_no_length_to_lose() -> None:
     answer = over(STEEP, 180, train=light, haulage=haulage)
     (said,) = [one.message for one in answer.assumed if one.field == "vehicles_off"]
     assert "all of the train's length is its engine" in said
+
+
+@pytest.mark.parametrize(
+    ("vehicles", "engines", "said"),
+    [
+        ([ENGINE, WAGONS], {}, []),
+        ([ENGINE, WAGONS], {"engines": 2}, ["2 engines are taken", "itself has 1"]),
+        ([WAGONS], {}, ["1 engine is taken", "itself has 0"]),
+        ([vehicle("Unit", "multiple_unit_car", 200.0, count=2), WAGONS], {}, []),
+    ],
+)
+def test_other_engines_than_the_train_has_are_said_to_leave_its_length(
+    vehicles: list[Json], engines: Json, said: list[str]
+) -> None:
+    answer = trained(*vehicles, vehicles_on_level=40, **engines)
+    told = [one.message for one in answer.assumed if one.field == "haulage/engines"]
+    assert len(told) == bool(said)
+    for words in said:
+        assert words in told[0]
+
+
+def test_a_trace_of_a_rise_is_told_as_none() -> None:
+    """0.04 mm in 2,000 mm: 0.002 %."""
+    one = row([500, 2000, 500], [Peg(500, 0.0), Peg(2500, 0.04)])
+    answer = over(one, 900, haulage={"vehicles_on_level": 40, "vehicles": 20})
+    said = " ".join(reason.message for reason in answer.because)
+    assert "0.00 %" not in said
+    assert "on the level" in said
+    assert "more than a trace" in said

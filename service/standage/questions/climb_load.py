@@ -1,6 +1,6 @@
 """What engines haul on a climb: their strength, and a train that vehicles come off."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Annotated, ClassVar, NamedTuple
 
 from standage.questions.haulage_strength import (
@@ -25,7 +25,13 @@ from standage.railway.climbs.haulage import (
 from standage.railway.stock.coupled import Coupled, Member, coupled
 from standage.railway.stock.couplings import coupling_types
 from standage.railway.stock.vehicles import KEPT_KINDS
-from standage.railway.terms.figures import GradientPercent, counted, millimetres, says
+from standage.railway.terms.figures import (
+    GradientPercent,
+    agreeing,
+    counted,
+    millimetres,
+    says,
+)
 from standage.railway.terms.reasons import Assumed, Reason
 from standage.railway.terms.scales import ScaleName, scale
 from standage.shapes.faults import Fault, Ruled
@@ -70,8 +76,8 @@ class Load(NamedTuple):
     """A train as its engines haul it: by its vehicles, or by its length alone.
 
     ``of_vehicles_mm`` is how much of its length its vehicles make up; they are
-    ``is_counted`` where it is known how many they are. ``made_up_of`` is how many a
-    train of vehicles has of its own.
+    ``is_counted`` where it is known how many they are. ``made_up_of`` are the
+    engines and the vehicles that a train of vehicles has of its own.
     """
 
     engines: int
@@ -82,7 +88,7 @@ class Load(NamedTuple):
     of_vehicles_mm: float
     hauling: Hauling | None
     scale: ScaleName | None
-    made_up_of: int | None = None
+    made_up_of: tuple[int, int] | None = None
 
     @property
     def most_off(self) -> int:
@@ -215,6 +221,7 @@ class Load(NamedTuple):
         if hauling is None:
             return
         yield assumed_rolling(*ROLLING_PERCENT)
+        yield from _beside_the_train(self)
         mass_g = mass_of_one_g(hauling, scale=self.scale)
         if hauling.vehicle_mass_g is None and mass_g is not None:
             yield assumed_mass(mass_g)
@@ -235,12 +242,27 @@ class Load(NamedTuple):
                 source="default",
                 value_mm=each_mm,
             )
-        elif self.vehicles != self.made_up_of:
-            message = (
-                f"the train is made up of {counted(self.made_up_of or 0, 'vehicle')}"
-                f" behind its engine, and haulage says {self.vehicles}: that counts"
-            )
-            yield Assumed(field="haulage/vehicles", message=message, source="default")
+
+
+def _beside_the_train(load: Load) -> Iterator[Assumed]:
+    """Yield where other engines or vehicles count than the train is made up of."""
+    if load.made_up_of is None:
+        return
+    engines, vehicles = load.made_up_of
+    if load.engines != engines:
+        hauling = counted(load.engines, "engine")
+        are = agreeing(load.engines, "is", "are")
+        message = (
+            f"{hauling} {are} taken to haul it, and the train itself has {engines}: its"
+            " length stays"
+        )
+        yield Assumed(field="haulage/engines", message=message, source="default")
+    if load.is_counted and load.vehicles != vehicles:
+        message = (
+            f"the train is made up of {counted(vehicles, 'vehicle')} behind its engine,"
+            f" and haulage says {load.vehicles}: that counts"
+        )
+        yield Assumed(field="haulage/vehicles", message=message, source="default")
 
 
 def _that_come_off(train: Coupled) -> list[int]:
@@ -250,6 +272,11 @@ def _that_come_off(train: Coupled) -> list[int]:
         place for place, one in enumerate(train.members) if one.vehicle.kind not in kept
     ]
     return places[::-1]
+
+
+def _engines(kinds: Sequence[str | None]) -> int:
+    """Return how many engines a train has; railcars, and cars of a unit, are one."""
+    return kinds.count("engine") or int(not ENGINES.isdisjoint(kinds))
 
 
 def _mean_mass_g(members: Iterable[Member]) -> float | None:
@@ -269,12 +296,13 @@ def load_of(
     train: Coupled | None = None
     engines = 1
     vehicles: int | None = None
+    made_up_of: tuple[int, int] | None = None
     if case.train is not None:
         train = coupled(case.train, types=coupling_types(case.types))
         kinds = [one.vehicle.kind for one in train.members]
-        engines = max(1, kinds.count("engine"))
+        engines = max(1, _engines(kinds))
         vehicles = sum(kind not in ENGINES for kind in kinds)
-    made_up_of = vehicles
+        made_up_of = (_engines(kinds), vehicles)
     if hauling is not None:
         engines = hauling.engines or engines
         vehicles = hauling.vehicles or vehicles

@@ -31,6 +31,8 @@ from standage.railway.track.plans.plan import Position
 MOST_FELT = 200
 """So many places are told where what the train feels changes."""
 _LONGEST_MESSAGE = 200
+_A_TRACE_PERCENT = 0.005
+"""What is less is 0.00 % in words."""
 _SAME_MM = 1e-6
 
 
@@ -93,7 +95,9 @@ def shown(percent: float) -> str:
 def felt_reason(worst: WorstFelt) -> Reason:
     """Return in words how steep it is for the train, and where."""
     message = "nowhere does the whole train feel a rise"
-    if worst.percent > 0:
+    if 0 < worst.percent < _A_TRACE_PERCENT:
+        message = "nowhere does the whole train feel more than a trace of a rise"
+    elif worst.percent > 0:
         where = _where(worst.position)
         felt = shown(worst.percent)
         message = f"the whole train feels {felt} at the most, with its head {where}"

@@ -117,7 +117,7 @@ def _vehicles(fewest: int, most: int) -> str:
 
 
 def _where(way: Way) -> str:
-    run = one_in(way.gradient_percent)
+    run = one_in(round(way.gradient_percent, 2))
     where = "on the level"
     if run is not None:
         where = f"up {way.gradient_percent:.2f} % ({one_in_words(run)})"

@@ -41,7 +41,7 @@ _A_STEP = 1.51
 _GAP_MM = 4.0
 _MOST_NOTE_LINES = 10
 _TITLE_LINES = 1.5
-"""As many lines of other words a line of the title takes."""
+"""So many lines of other words the last line of the title takes."""
 _PHONE_PANEL_MM = 90.0
 _FOOT_MM = BLOCK_MM + BAR_HIGH_MM
 
@@ -62,7 +62,15 @@ class _Text(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def title_mm(self) -> float:
         """How high the title is."""
-        return len(self.titles) * _TITLE_LINES * self.paper.line_mm
+        beyond_mm = (len(self.titles) - 1) * self.title_step_mm
+        return beyond_mm + _TITLE_LINES * self.paper.line_mm
+
+    @property
+    def title_step_mm(self) -> float:
+        """How far it is from one line of the title to the next: larger on paper."""
+        if self.paper.is_printed:
+            return _TITLE_LINES * self.paper.line_mm
+        return self.paper.line_mm
 
     @property
     def over_mm(self) -> float:
@@ -279,7 +287,7 @@ class _Sheet(msgspec.Struct, frozen=True, kw_only=True):
         return drawn
 
     def _draw_head(self, group: ET.Element) -> None:
-        step_mm = _TITLE_LINES * self.text.paper.line_mm
+        step_mm = self.text.title_step_mm
         for number, title in enumerate(self.text.titles):
             write(group, 0, number * step_mm + title.above_mm, title)
         notes = moved(group, 0, self.text.title_mm)

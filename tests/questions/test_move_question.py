@@ -210,6 +210,44 @@ def test_stock_that_stands_takes_its_length_and_bars_what_it_is_foul_of() -> Non
     assert barred.longest_train_mm == 0
 
 
+@pytest.mark.parametrize(
+    ("changed", "shut"),
+    [
+        # 190 + 10 are less than 210 from the blades.
+        (
+            {"plan": plan(W={"length_mm": 10})},
+            ": Wharf holds none, its limits leave no room",
+        ),
+        (
+            {"plan": plan(L={"length_mm": 10})},
+            ": Loop holds none, its limits leave no room",
+        ),
+        (
+            {
+                "standing": [
+                    {
+                        "name": "Vans",
+                        "stretch": [{"piece": "W", "from_mm": 0, "to_mm": 620}],
+                    }
+                ]
+            },
+            ": all of Wharf is taken up by what stands there, or shut",
+        ),
+        (
+            {"out_of_use": {"P1": "through"}},
+            ": no track in use leads there from Loop",
+        ),
+        ({"propelling": "forbidden"}, ""),
+    ],
+)
+def test_where_no_train_gets_there_it_is_said_what_shuts_it(
+    changed: Json, shut: str
+) -> None:
+    told = answered(**changed).because[0]
+    assert told.code == "no_way"
+    assert told.message == f"no train gets there, however short{shut}"
+
+
 def test_points_out_of_use_lead_one_way() -> None:
     assert answered(out_of_use={"P1": "through"}).longest_train_mm == 0
     assert answered(out_of_use={"P3": "through"}).verdict == "possible"

@@ -204,7 +204,7 @@ def _answer(
         shorter_way=_shorter_way(known, judged, named),
         because=(
             *train.unknown,
-            *reasons(known, judged, train),
+            *reasons(known, aim, judged, train),
             *remedied.because,
             *shifted.because,
         ),

@@ -3,14 +3,17 @@
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from standage.questions.move_aims import Aim
 from standage.questions.move_answer import Leading, MoveRun
 from standage.questions.move_judging import JudgedMove
 from standage.questions.moved_train import KnownTrain
 from standage.questions.moves_ground import Surveyed, cut
 from standage.railway.moves.facts import RunFacts
+from standage.railway.moves.reach import strands_in_reach
 from standage.railway.moves.search import MOST_STEPS
+from standage.railway.moves.standing import free_parts
 from standage.railway.moves.stretches import stretch_under
-from standage.railway.moves.wanted import Finish, Run
+from standage.railway.moves.wanted import Finish, Run, Wanted
 from standage.railway.terms.figures import (
     at_most,
     beside,
@@ -26,6 +29,8 @@ from standage.railway.track.network.network import Course
 
 _MOST_NAMED = 3
 _LONGEST_NAME = 24
+_NO_ROOM_MM = 0.01
+"""No train is told that is no longer."""
 
 
 class Named(NamedTuple):
@@ -139,7 +144,9 @@ def unknown_pieces(known: Surveyed, names: Sequence[str]) -> Iterator[Reason]:
         yield Reason(code="missing_figure", message=message, field=name)
 
 
-def reasons(known: Surveyed, judged: JudgedMove, train: KnownTrain) -> Iterator[Reason]:
+def reasons(
+    known: Surveyed, aim: Aim, judged: JudgedMove, train: KnownTrain
+) -> Iterator[Reason]:
     """Yield why a train gets there or does not, and what limits the longest."""
     if judged.gave_up:
         message = f"{search_stopped(MOST_STEPS)}: not all ways were looked at"
@@ -148,11 +155,35 @@ def reasons(known: Surveyed, judged: JudgedMove, train: KnownTrain) -> Iterator[
     if judged.longest.gave_up:
         yield _not_all_looked_at(longest_mm)
     elif longest_mm == 0:
-        yield Reason(code="no_way", message="no train gets there, however short")
+        message = (
+            f"no train gets there, however short{_shut(known, aim, judged.wanted)}"
+        )
+        yield Reason(code="no_way", message=message)
         return
     yield from _by_length(judged, train)
     if not judged.longest.gave_up:
         yield _limit(known, judged)
+
+
+def _shut(known: Surveyed, aim: Aim, wanted: Wanted) -> str:
+    """Return the words for what shuts a way to every train; none where that is the way
+    in between.
+    """
+    on = known.ground
+    for place in (aim.start, aim.goal):
+        if place is None or place.stand is None:
+            continue
+        if place.stand.length_mm <= _NO_ROOM_MM:
+            return f": {cut(place.name)} holds none, its limits leave no room"
+        if all(part.length_mm <= _NO_ROOM_MM for part in free_parts(on, place.stand)):
+            return (
+                f": all of {cut(place.name)} is taken up by what stands there, or shut"
+            )
+    reached = strands_in_reach(on, wanted.start.courses)
+    goals = (wanted.out_at,) if wanted.goal is None else wanted.goal.courses
+    if not all(one is None or one >> 1 in reached for one in goals):
+        return f": no track in use leads there from {cut(aim.start.name)}"
+    return ""
 
 
 def _not_all_looked_at(longest_mm: float) -> Reason:

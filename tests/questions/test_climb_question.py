@@ -29,6 +29,8 @@ def test_stock_runs_away_from_half_a_per_cent(rise_mm: float, *, listed: bool) -
     if listed:
         assert answer.runaway[0].percent == pytest.approx(rise_mm / 15, abs=1e-6)
         assert "chock" in answer.runaway[0].message
+        assert answer.runaway[0].towards == "second"
+        assert "down towards its second end" in answer.runaway[0].message
 
 
 def test_a_place_is_as_steep_as_its_steepest_part_and_towards_its_lower_end() -> None:

@@ -34,6 +34,8 @@ _LONGEST_MESSAGE = 200
 _A_TRACE_PERCENT = 0.005
 """What is less is 0.00 % in words."""
 _SAME_MM = 1e-6
+_NAMELESS = {"first": "its first end", "second": "its second end"}
+"""Ends of a place to which nobody gave a name, in words."""
 
 
 class Way(NamedTuple):
@@ -166,8 +168,9 @@ def runaway_of(known: Surveyed, one: Stands) -> Runaway | None:
     if percent < RUNAWAY_PERCENT:
         return None
     towards = one.ends[0] if slope > 0 else one.ends[1]
+    end = _NAMELESS.get(towards, cut(towards))
     message = (
-        f"{cut(one.name)}: {shown(percent)} down towards {cut(towards)}; stock left"
+        f"{cut(one.name)}: {shown(percent)} down towards {end}; stock left"
         " there runs away: chock its wheels, or brake it"
     )
     return Runaway(

@@ -14,6 +14,7 @@ from standage.railway.moves.run_round import (
     Leaving,
     Left,
     WaysLeft,
+    gets_away,
     longest_engine,
     ways_left,
 )
@@ -141,8 +142,3 @@ def _roads(known: Surveyed) -> Iterator[Stand]:
         stand = stand_between(usable.road.courses, length_mm, limits_mm)
         if stand is not None and stand.length_mm > 0:
             yield stand
-
-
-def gets_away(ground: Ground, leaving: Leaving) -> bool:
-    """Tell whether an engine gets round its train, or away from it."""
-    return ways_left(ground, leaving).best is not None

@@ -8,7 +8,6 @@ from msgspec.structs import replace
 from standage.questions.engine_leaves_judging import (
     JudgedLeaving,
     at_worst,
-    gets_away,
     goals_away,
     judged_leaving,
 )
@@ -20,6 +19,7 @@ from standage.railway.moves.ground import Ground
 from standage.railway.moves.lacking_track import lacking_track
 from standage.railway.moves.run_round import (
     Leaving,
+    gets_away,
     longest_engine,
     ways_left,
     with_longer_track,
@@ -63,6 +63,9 @@ class _Asking(NamedTuple):
 
     def is_possible(self, on: Ground, leaving: Leaving) -> bool:
         """Tell whether it is then possible for certain."""
+        if self.known.found.plan.plus_minus is None:
+            # Only what the trains may be off counts, whatever room there then is.
+            return gets_away(on, at_worst(self.judged._replace(leaving=leaving)))
         # Most is not possible even if all is exact, and that is sooner known.
         may_be = gets_away(on, leaving)
         return may_be and self.again(on, leaving).verdict == _POSSIBLE

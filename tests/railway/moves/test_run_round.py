@@ -15,7 +15,13 @@ from msgspec.structs import replace
 from railway.moves.test_search import PUSHES
 from standage.railway.moves.ground import Ground, Span, ground
 from standage.railway.moves.replay import broken_rules
-from standage.railway.moves.run_round import Leaving, Left, longest_engine, ways_left
+from standage.railway.moves.run_round import (
+    Leaving,
+    Left,
+    gets_away,
+    longest_engine,
+    ways_left,
+)
 from standage.railway.moves.standing import Stand
 from standage.railway.track.survey.survey import Survey
 from support.left_trains import Leave, best_leave
@@ -31,6 +37,7 @@ def asked(on: Ground, leaving: Leaving) -> tuple[int, int] | None:
     """Return reversals and cells of the best way, once its runs are played over."""
     found = ways_left(on, leaving)
     assert not found.gave_up
+    assert gets_away(on, leaving) == (found.best is not None)
     if found.best is None:
         return None
     assert wrong(found.best) == []

@@ -9,10 +9,10 @@ from standage.railway.moves.cures import MOST_MM
 from standage.railway.moves.ground import Ground
 from standage.railway.moves.run_round import (
     Leaving,
+    gets_away,
     longest_engine,
     near_strands,
     room_mm,
-    ways_left,
     with_longer_track,
 )
 from standage.railway.terms.figures import tidy
@@ -89,4 +89,4 @@ class _Lacking:
         longer, asked = with_longer_track(
             self.ground, self.leaving, strand, by_mm=by_mm
         )
-        return ways_left(longer, asked).best is not None
+        return gets_away(longer, asked)

@@ -120,6 +120,17 @@ def ways_left(ground: Ground, leaving: Leaving) -> WaysLeft:
     return WaysLeft(best, tidy(longest_mm), gave_up)
 
 
+def gets_away(ground: Ground, leaving: Leaving) -> bool:
+    """Tell whether an engine leaves its train at all: as ``ways_left``, but without the
+    longest train. **Source** the rules of moves.
+    """
+    return any(
+        _At(ground, leaving, joint_mm).tried(leaving.train_mm).left is not None
+        for joint_mm, most_mm in _joints(ground, leaving)
+        if leaving.train_mm <= most_mm + TOUCHING_MM
+    )
+
+
 def _joints(ground: Ground, leaving: Leaving) -> Iterator[tuple[float, float]]:
     """Yield where the joint may be, each with the longest train that has room there."""
     for part in clear_parts(ground, leaving.place):

@@ -9,6 +9,7 @@ from standage.questions.move_answer import MoveVerdict
 from standage.questions.moved_train import KnownTrain
 from standage.questions.moves_ground import Surveyed
 from standage.railway.moves.ground import Ground
+from standage.railway.moves.replay import replayed
 from standage.railway.moves.roads_away import roads_away
 from standage.railway.moves.run_round import (
     Leaving,
@@ -62,6 +63,8 @@ def judged_leaving(
     """
     train, engine = trains
     found = ways_left(ground, leaving)
+    if found.best is not None:
+        replayed(found.best.ground, found.best.wanted, found.best.finish)
     engines = longest_engine(ground, leaving)
     rooms_mm = (found.longest_train_mm, engines.mm or 0.0)
     off_mm = tuple(

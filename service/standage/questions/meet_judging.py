@@ -9,6 +9,7 @@ from standage.questions.moved_train import KnownTrain
 from standage.questions.moves_ground import Surveyed
 from standage.railway.moves.meeting.meet import Meeting, Met, met
 from standage.railway.moves.meeting.met_runs import Both
+from standage.railway.moves.meeting.replay import replayed_meeting
 from standage.railway.terms.figures import tidy
 
 _HAIR_MM = 1e-4
@@ -40,6 +41,8 @@ class JudgedMeeting(NamedTuple):
 def judged_meeting(known: Surveyed, both: Both, trains: Trains) -> JudgedMeeting:
     """Return the verdict on two trains; ``both`` have the lengths that count."""
     found = met(known.ground, both)
+    if found.best is not None:
+        replayed_meeting(known.ground, both, found.best)
     plus_minus_mm = (
         _plus_minus_mm(known, trains[0], both[0].train_mm),
         _plus_minus_mm(known, trains[1], both[1].train_mm),

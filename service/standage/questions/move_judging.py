@@ -11,6 +11,7 @@ from standage.questions.moves_ground import Surveyed
 from standage.questions.moves_track import plain_roads
 from standage.railway.moves.limiting import Limits, limits
 from standage.railway.moves.longest import Longest, longest_train
+from standage.railway.moves.replay import replayed
 from standage.railway.moves.search import Effort, searched
 from standage.railway.moves.wanted import Finish, Wanted
 from standage.railway.terms.figures import tidy
@@ -71,6 +72,8 @@ def judged_move(known: Surveyed, wanted: Wanted, train: KnownTrain) -> JudgedMov
     every = searched(known.ground, _either_way(wanted))
     finishes = every.finishes
     best = next((one for one in finishes if _suits(wanted, one)), None)
+    if best is not None:
+        best = replayed(known.ground, wanted, best)
     longest = longest_train(known.ground, wanted)
     with_these = _with_these(known, wanted, longest, best)
     of_plan = known.found.plan.plus_minus
@@ -212,4 +215,4 @@ def _much_shorter(
         most_steps=_MOST_STEPS,
     )
     shortest = searched(known.ground, wanted, effort).finishes
-    return shortest[0] if shortest else None
+    return replayed(known.ground, wanted, shortest[0]) if shortest else None

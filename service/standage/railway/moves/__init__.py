@@ -24,6 +24,9 @@ way over points or a crossing, from the blades to the fouling point. Two zones a
 
 Decisions, each with the test that holds it:
 
+- No runs leave that ``replay`` does not let pass: the questions hold those that they tell
+  against it, and a disagreement is a defect of ours:
+  tests/railway/moves/test_replayed.py.
 - A train reverses just where its rear has cleared blades over which it may go another
   way. To reverse elsewhere, or farther on, opens no way and saves none; but where its
   rear would stand in its goal nearer to blades than the margin, it may run on until it

@@ -4,6 +4,7 @@ The train is laid down at every place at which anything changes and between thes
 what lies under it is looked at.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from itertools import combinations, pairwise
 from typing import NamedTuple
@@ -11,10 +12,22 @@ from typing import NamedTuple
 from standage.railway.moves.ground import Ground, Span, span_on
 from standage.railway.moves.standing import Stand
 from standage.railway.moves.wanted import Finish, Run, Wanted
+from standage.railway.terms.unsound import UnsoundError
 from standage.railway.track.network.network import Course
 
 _NEAR_MM = 1e-5
 """Runs are told to a millionth of a millimetre; sums of them are a little less exact."""
+
+
+def replayed(ground: Ground, wanted: Wanted, finish: Finish) -> Finish:
+    """Return a finish whose runs break no rule; raises ``UnsoundError`` for others.
+
+    **Source** the rules of moves.
+    """
+    broken = list(broken_rules(ground, wanted, finish))
+    if broken:
+        raise UnsoundError("; ".join(broken))
+    return finish
 
 
 class _Part(NamedTuple):
@@ -55,7 +68,7 @@ def broken_rules(ground: Ground, wanted: Wanted, finish: Finish) -> Iterator[str
 
 
 def _wrong_start(ground: Ground, wanted: Wanted, run: Run) -> Iterator[str]:
-    under = _under(ground, run, run.from_mm, wanted.train_mm)
+    under = _under(_parts(ground, run), run.from_mm, wanted.train_mm)
     starts = (wanted.start, *wanted.also_starts)
     if not any(_lies_in(ground, under, start) for start in starts):
         yield "it does not begin in its place"
@@ -66,7 +79,7 @@ def _wrong_start(ground: Ground, wanted: Wanted, run: Run) -> Iterator[str]:
 def _wrong_goal(
     ground: Ground, goals: Sequence[Stand], run: Run, train_mm: float
 ) -> Iterator[str]:
-    under = _under(ground, run, run.to_mm, train_mm)
+    under = _under(_parts(ground, run), run.to_mm, train_mm)
     if not any(_lies_in(ground, under, goal) for goal in goals):
         yield "it does not end in its goal"
 
@@ -75,7 +88,7 @@ def _wrong_touch(ground: Ground, wanted: Wanted, run: Run) -> Iterator[str]:
     """Yield where the lead does not come to what it is to touch."""
     if wanted.touches is None:
         return
-    last = list(_parts(ground, run))[-1]
+    last = _parts(ground, run)[-1]
     apart_mm = abs(run.to_mm - last.base_mm - wanted.touches.at_mm)
     if last.course != wanted.touches.course or apart_mm > _NEAR_MM:
         yield "it does not end touching the train"
@@ -94,8 +107,9 @@ def _wrong_run(ground: Ground, run: Run, train_mm: float) -> Iterator[str]:
             yield f"no way leads from course {one} to {other}"
     if run.to_mm < run.from_mm - _NEAR_MM:
         yield "it goes back"
+    parts = _parts(ground, run)
     for lead_mm in _looked_at(ground, run, train_mm):
-        under = _under(ground, run, lead_mm, train_mm)
+        under = _under(parts, lead_mm, train_mm)
         for words in _amiss(ground, under):
             yield f"at {lead_mm:.3f} mm {words}"
 
@@ -106,8 +120,9 @@ def _wrong_propelling(ground: Ground, wanted: Wanted, run: Run) -> Iterator[str]
         return
     if not wanted.propels:
         yield "the engine does not lead"
+    parts = _parts(ground, run)
     for lead_mm in (run.from_mm, run.to_mm, *_looked_at(ground, run, wanted.train_mm)):
-        under = _under(ground, run, lead_mm, wanted.train_mm)
+        under = _under(parts, lead_mm, wanted.train_mm)
         if any(_overlap(one, span) for one in under for span in wanted.no_propelling):
             yield f"at {lead_mm:.3f} mm it is propelled where it may not be"
 
@@ -138,18 +153,29 @@ def _edges_of(ground: Ground, part: _Part) -> Iterator[float]:
         yield zone.to_mm
 
 
-def _parts(ground: Ground, run: Run) -> Iterator[_Part]:
+def _parts(ground: Ground, run: Run) -> list[_Part]:
+    parts = []
     base_mm = 0.0
     for course in run.courses:
         own_mm = ground.length_mm(course)
-        yield _Part(course, base_mm, own_mm)
+        parts.append(_Part(course, base_mm, own_mm))
         base_mm += own_mm
+    return parts
 
 
-def _under(ground: Ground, run: Run, lead_mm: float, train_mm: float) -> list[Span]:
+def _base_mm(part: _Part) -> float:
+    return part.base_mm
+
+
+def _under(parts: Sequence[_Part], lead_mm: float, train_mm: float) -> list[Span]:
     """Return the stretches of track under the train, touching ones left out."""
     spans = []
-    for part in _parts(ground, run):
+    rear_mm = lead_mm - train_mm
+    # One before the rear's own part: what lies at its very end is as near.
+    first = max(0, bisect_right(parts, rear_mm, key=_base_mm) - 2)
+    for part in parts[first:]:
+        if part.base_mm > lead_mm:
+            break
         from_mm = max(0.0, lead_mm - train_mm - part.base_mm)
         to_mm = min(part.own_mm, lead_mm - part.base_mm)
         if to_mm - from_mm > _NEAR_MM:
@@ -183,8 +209,8 @@ def _overlap(one: Span, other: Span) -> bool:
 
 def _is_turned(ground: Ground, one: Run, other: Run, train_mm: float) -> bool:
     """Tell whether the next run begins on the same track, the other way round."""
-    before = _under(ground, one, one.to_mm, train_mm)
-    after = _under(ground, other, other.from_mm, train_mm)
+    before = _under(_parts(ground, one), one.to_mm, train_mm)
+    after = _under(_parts(ground, other), other.from_mm, train_mm)
     if len(before) != len(after):
         return False
     turned = reversed(after)
@@ -205,7 +231,7 @@ def _wrong_reversal(
     """Yield where a rear stands past blades, but not by the margin."""
     rear_mm = run.to_mm - wanted.train_mm
     least_mm = wanted.margin_mm - _NEAR_MM
-    parts = list(_parts(ground, run))
+    parts = _parts(ground, run)
     for before, part in pairwise(parts):
         past_mm = rear_mm - part.base_mm
         is_behind = past_mm >= -_NEAR_MM

@@ -18,12 +18,7 @@ from standage.railway.shunting.search import DEFAULT_BUDGET, Solution, Verdict, 
 from standage.railway.shunting.yard import Puzzle, Visit
 from standage.railway.terms.figures import exceeds, tidy
 from standage.railway.terms.reasons import Reason
-
-
-class UnsoundError(RuntimeError):
-    """The search and the referee disagree: a defect of the service, never the
-    caller's.
-    """
+from standage.railway.terms.unsound import UnsoundError
 
 
 class Tightest(msgspec.Struct, frozen=True, kw_only=True):

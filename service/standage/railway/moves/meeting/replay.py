@@ -13,9 +13,21 @@ from standage.railway.moves.meeting.meet import Meeting
 from standage.railway.moves.meeting.met_runs import Both, MetRun, Which
 from standage.railway.moves.standing import Stand
 from standage.railway.moves.wanted import Wanted
+from standage.railway.terms.unsound import UnsoundError
 
 _NEAR_MM = 1e-5
 """Runs are told to a millionth of a millimetre; sums of them are a little less exact."""
+
+
+def replayed_meeting(ground: Ground, both: Both, meeting: Meeting) -> Meeting:
+    """Return a meeting whose runs break no rule; raises ``UnsoundError`` for others.
+
+    **Source** the rules of moves.
+    """
+    broken = list(broken_meeting_rules(ground, both, meeting))
+    if broken:
+        raise UnsoundError("; ".join(broken))
+    return meeting
 
 
 class _Met(NamedTuple):

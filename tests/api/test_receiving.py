@@ -12,7 +12,7 @@ from anyio.abc import TaskStatus
 from standage.api.web import receiving
 from standage.api.web.outermost_layer import has_body, require_one_reading
 from standage.api.web.problems import Rejected
-from standage.api.web.receiving import LARGE_BYTES, Intake
+from standage.api.web.receiving import LARGE_BYTES, Intake, may_be_large
 from standage.shapes.refusals import Busy
 
 SMALL, LARGE = LARGE_BYTES, LARGE_BYTES + 1
@@ -202,3 +202,20 @@ def test_what_can_be_read_in_two_ways_is_refused(headers: Headers) -> None:
 def test_what_can_be_read_in_one_way_is_let_through() -> None:
     require_one_reading(scope((b"host", b"a"), (b"content-length", b"3")))
     require_one_reading(scope((b"host", b"a"), (b"transfer-encoding", b"chunked")))
+
+
+@pytest.mark.parametrize(
+    ("headers", "large"),
+    [
+        ({b"content-length": str(LARGE_BYTES).encode()}, False),
+        ({b"content-length": str(LARGE_BYTES + 1).encode()}, True),
+        ({b"content-length": b"9" * 40}, True),
+        ({b"content-length": b"a lot"}, True),
+        ({b"transfer-encoding": b"chunked"}, True),
+        ({}, False),
+    ],
+)
+def test_a_body_may_be_large_unless_it_is_said_to_be_small(
+    headers: dict[bytes, bytes], *, large: bool
+) -> None:
+    assert may_be_large(headers) is large

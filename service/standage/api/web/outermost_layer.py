@@ -26,6 +26,7 @@ from standage.api.web.receiving import (
     LARGE_BYTES,
     Intake,
     drain,
+    may_be_large,
 )
 from standage.shapes.refusals import Refusal
 
@@ -311,7 +312,11 @@ class Outer:
         asked.operation = way.name
         scope["method"] = cast("Any", wanted)
         is_known = False
-        if way.most_bytes > LARGE_BYTES and way.endpoint is not None:
+        # To look for who asks twice costs more than to hold what is small.
+        takes_large = way.most_bytes > LARGE_BYTES and may_be_large(
+            dict(scope["headers"])
+        )
+        if takes_large and way.endpoint is not None:
             is_known = await _admit(way.endpoint, scope, receive)
         if not has_body(scope):
             await self._answer(found, scope, b"", sender)

@@ -164,6 +164,16 @@ def require_size(headers: Mapping[bytes, bytes], *, most_bytes: int) -> None:
         raise _too_large(most_bytes)
 
 
+def may_be_large(headers: Mapping[bytes, bytes]) -> bool:
+    """Tell whether a body may be large: it is said to be, or nobody says how long it is."""
+    declared = headers.get(b"content-length")
+    if declared is None:
+        return b"transfer-encoding" in headers
+    if not declared.isdigit() or len(declared) > _MOST_FIGURES:
+        return True
+    return int(declared) > LARGE_BYTES
+
+
 async def drain(receive: Receive) -> None:
     """Read a little of a body that is refused, and drop it.
 

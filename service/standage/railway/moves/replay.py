@@ -120,6 +120,8 @@ def _wrong_propelling(ground: Ground, wanted: Wanted, run: Run) -> Iterator[str]
         return
     if not wanted.propels:
         yield "the engine does not lead"
+    if not wanted.no_propelling:
+        return
     parts = _parts(ground, run)
     for lead_mm in (run.from_mm, run.to_mm, *_looked_at(ground, run, wanted.train_mm)):
         under = _under(parts, lead_mm, wanted.train_mm)
@@ -189,22 +191,27 @@ def _amiss(ground: Ground, under: Sequence[Span]) -> Iterator[str]:
             yield "the train lies on itself"
     for span in under:
         for from_mm, to_mm in ground.shut.get(2 * span.strand, ()):
-            if _overlap(span, Span(span.strand, from_mm, to_mm)):
+            if _shares(span, from_mm, to_mm):
                 yield "other stock is in the way"
     sides: dict[int, set[int]] = {}
     for span in under:
         for zone in ground.zones.get(2 * span.strand, ()):
-            if _overlap(span, Span(span.strand, zone.from_mm, zone.to_mm)):
+            if _shares(span, zone.from_mm, zone.to_mm):
                 sides.setdefault(zone.rivalry, set()).add(zone.side)
     if any(len(both) > 1 for both in sides.values()):
         yield "the train is foul of itself"
 
 
 def _overlap(one: Span, other: Span) -> bool:
-    if one.strand != other.strand:
+    return one.strand == other.strand and _shares(one, other.from_mm, other.to_mm)
+
+
+def _shares(span: Span, from_mm: float, to_mm: float) -> bool:
+    """Tell whether a stretch has track in common with one of the same strand."""
+    # Most of what is looked at lies apart: it is told first.
+    if span.to_mm <= from_mm or to_mm <= span.from_mm:
         return False
-    shared_mm = min(one.to_mm, other.to_mm) - max(one.from_mm, other.from_mm)
-    return shared_mm > _NEAR_MM
+    return min(span.to_mm, to_mm) - max(span.from_mm, from_mm) > _NEAR_MM
 
 
 def _is_turned(ground: Ground, one: Run, other: Run, train_mm: float) -> bool:

@@ -1,6 +1,5 @@
 """The ways on over a network, and how many reversals a goal is away at the least."""
 
-from collections import deque
 from collections.abc import Collection, Iterable
 
 from standage.railway.track.network.network import Course, Network
@@ -59,15 +58,18 @@ class Ways:
 
     def _counted(self, goals: frozenset[Heading]) -> list[int | None]:
         least: list[int | None] = [None] * (2 * len(self._onwards))
-        waiting = deque((goal, 0) for goal in goals)
-        while waiting:
-            here, reversals = waiting.popleft()
-            if least[here] is not None:
-                continue
-            least[here] = reversals
-            course, leads = here >> 1, here & 1
-            before = (2 * one + leads for one in self._back[course])
-            waiting.extendleft((one, reversals) for one in before)
-            turned = 2 * (course ^ 1) + (1 - leads)
-            waiting.append((turned, reversals + 1))
+        reversals = 0
+        level = list(goals)
+        while level:
+            turned: list[Heading] = []
+            while level:
+                here = level.pop()
+                if least[here] is not None:
+                    continue
+                least[here] = reversals
+                course, leads = here >> 1, here & 1
+                level += [2 * before + leads for before in self._back[course]]
+                turned.append(2 * (course ^ 1) + (1 - leads))
+            level = turned
+            reversals += 1
         return least

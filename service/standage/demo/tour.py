@@ -158,7 +158,7 @@ def _drawn_out(club: Club) -> str:
     """
     before, after = (club.move("coal", revision=number) for number in (1, 2))
     return (
-        "Can the coal train, in on the platform line, be drawn right out into it? As"
+        "Can the coal train, in on the platform line, be drawn out into the headshunt? As"
         f" laid, {before['verdict'].upper()}: {before['because'][0]['message']}."
         f" With {MORE_HEADSHUNT_MM} mm more of headshunt, in the plan's second"
         f" revision, {after['verdict'].upper()}: {after['spare_mm']:g} mm to spare."

@@ -28,10 +28,18 @@ def lengthened_pieces(known: Surveyed, wanted: Wanted) -> Remedied:
     """Return by how much each piece of plain track alone must be longer, those first
     that are least; where none alone is enough, which are together.
     """
-    each = cures(known.ground, wanted, to_lengthen(known, wanted.start.courses))
+    roads = to_lengthen(known, wanted.start.courses)
+    each = cures(known.ground, wanted, roads)
     found = [_told(known, strand, each) for strand in each.lengthen_mm]
-    found.sort(key=lambda one: (one.state != "planned", one.lengthen_mm, one.piece))
-    return Remedied(tuple(found[:MOST_CURES]), tuple(_uncured(known, each)))
+    found.sort(key=_costs)
+    because = tuple(_uncured(known, each))
+    return Remedied(tuple(found[:MOST_CURES]), because)
+
+
+def _costs(cure: MoveCure) -> tuple[bool, int, str]:
+    """Return by what cures are put in order: what is laid has to come up again."""
+    is_laid = cure.state != "planned"
+    return is_laid, cure.lengthen_mm, cure.piece
 
 
 def _uncured(known: Surveyed, each: Cures) -> Iterator[Reason]:

@@ -10,10 +10,11 @@ the fewest reversals, then the least distance),
 ``alterations`` (track that is longer or shorter), ``limiting`` (what limits the longest
 train), ``cures`` (what more track would do), ``shifts`` (points moved along), ``draws``
 (a train taken in parts), ``reach``, and ``reaching`` (the longest trains between many
-places at once); ``replay`` plays runs over again, without the search. ``through`` stands
-apart: the way through places without a reversal. Of an engine that leaves its train:
-``coupled_engine`` (where it stands at first), ``run_round`` (where the train stands best,
-and how the engine goes), ``roads_away`` (where it is away from that) and
+places at once); ``replay`` plays runs over again, without the search, by ``laid_down``
+(what lies under a train, and what is wrong with that). ``through`` stands apart: the
+way through places without a reversal. Of an engine that leaves its train:
+``coupled_engine`` (where it stands at first), ``run_round`` (where the train stands
+best, and how the engine goes), ``roads_away`` (where it is away from that) and
 ``lacking_track`` (what is too short). ``meeting`` is a room of its own: two trains that
 get by each other.
 

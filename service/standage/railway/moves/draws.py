@@ -71,6 +71,7 @@ class _Drawing:
         self._far: End | None = None
 
     def is_through(self, parts: Sequence[Part]) -> bool:
+        """Tell whether every part in its turn gets there beside those before it."""
         waiting_mm = sum(part.own_mm for part in parts)
         taken_mm = 0.0
         for part in parts:

@@ -77,6 +77,7 @@ class _Way(NamedTuple):
     most_mm: int
 
     def changes(self, *, gained_mm: float, lost_mm: float) -> dict[int, Change]:
+        """Return by how much each strand gets longer or shorter, by its number."""
         changes: dict[int, Change] = {}
         for joint in self.gaining:
             changes = _both(changes, joint.longer(gained_mm))

@@ -311,9 +311,11 @@ class _Walk:
 
     def _back(self, train: Lying) -> Lying:
         courses = tuple(course ^ 1 for course in reversed(train.courses))
-        end_mm = train.bases_mm[-1] + self.ground.length_mm(train.courses[-1])
-        rear_mm = end_mm - train.rear_mm - self._train_mm
-        return self._trimmed(lying(self.ground, courses, rear_mm=rear_mm))
+        last_mm = self.ground.length_mm(train.courses[-1])
+        end_mm = train.bases_mm[-1] + last_mm
+        lead_mm = train.rear_mm + self._train_mm
+        turned = lying(self.ground, courses, rear_mm=end_mm - lead_mm)
+        return self._trimmed(turned)
 
     def _is_there(self, berth: Berth) -> bool:
         """Tell whether a train stands wholly in its goal, pointing as it is to."""

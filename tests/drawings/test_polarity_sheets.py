@@ -82,6 +82,25 @@ def test_the_cautions_stand_on_the_sheet() -> None:
         assert all(word in said for word in caution.split())
 
 
+def test_a_measured_plan_has_its_gaps_along_its_roads_and_no_scale_where_nothing_is() -> (
+    None
+):
+    plan: Document = {
+        "pieces": {
+            "W": {"kind": "track", "length_mm": 800.0},
+            "P": {"kind": "points", "toe_mm": 40, "through_mm": 190, "branch_mm": 195},
+            "R": {"kind": "track", "length_mm": 2600.0},
+        },
+        "joins": [["W.b", "P.toe"], ["P.through", "R.a"], ["R.b", "P.branch"]],
+        "fittings": [{"kind": "gap", "piece": "R", "at_mm": 100.0}],
+    }
+    said = words(read(sheet(plan)))
+    assert "1 P, R" in said or "1 R, P" in said
+    assert sum(one.startswith("1 : ") for one in said) == 1
+    # 190 mm of the through leg, and 100 mm along the track.
+    assert "gap in the rails 290 mm" in said or "gap in the rails 2695 mm" in said
+
+
 @pytest.mark.parametrize("paper", ["a4", "letter", "phone"])
 @pytest.mark.parametrize("plan", [balloon, measured, yard, oval])
 def test_no_words_stand_over_others_or_off_the_paper(

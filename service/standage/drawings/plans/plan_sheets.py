@@ -111,12 +111,13 @@ def _drawn(found: Survey, shown: Content, look: Look, laid: Laid) -> "PlanDrawn"
         laid=laid,
         group=group,
         lists=lists,
+        is_empty=shown.is_empty,
     )
 
 
 class PlanDrawn(msgspec.Struct, frozen=True, kw_only=True):
     """A plan that is drawn, and its lists, to be put together; ``meaning`` explains its
-    strokes.
+    strokes. One that ``is_empty`` has no track to measure, and no scale.
     """
 
     found: Survey
@@ -125,6 +126,7 @@ class PlanDrawn(msgspec.Struct, frozen=True, kw_only=True):
     group: ET.Element
     lists: Columns
     meaning: str = _MEANING
+    is_empty: bool = False
 
     def on_pages(self, told: Told) -> Pages:
         """Return the plan, with its lists beneath where they find room there."""
@@ -181,9 +183,20 @@ class PlanDrawn(msgspec.Struct, frozen=True, kw_only=True):
 
     def _foot(self, group: ET.Element) -> None:
         """Draw the bar, what the strokes mean, and the title block beneath."""
+        if not self.is_empty:
+            self._bar(moved(group, 0, 3.0))
+        paper = self.laid.paper
+        block = moved(group, 0, BAR_HIGH_MM)
+        title_block(
+            block,
+            paper,
+            name_of(self.found.plan),
+            self._facts,
+        )
+
+    def _bar(self, bar: ET.Element) -> None:
         paper = self.laid.paper
         size_mm = paper.text_mm
-        bar = moved(group, 0, 3.0)
         one_in = self.laid.view.one_in
         long_mm = scale_bar(
             bar,
@@ -200,24 +213,16 @@ class PlanDrawn(msgspec.Struct, frozen=True, kw_only=True):
             0.8 + said.above_mm / 2,
             said,
         )
-        block = moved(group, 0, BAR_HIGH_MM)
-        title_block(
-            block,
-            paper,
-            name_of(self.found.plan),
-            self._facts,
-        )
 
     @property
     def _facts(self) -> list[tuple[str, str]]:
-        scale = f"1 : {self.laid.view.one_in:g}"
-        return list(
-            facts(
-                self.found.plan,
-                self.look,
-                scale,
-            )
+        scale = "" if self.is_empty else f"1 : {self.laid.view.one_in:g}"
+        told = facts(
+            self.found.plan,
+            self.look,
+            scale,
         )
+        return [(label, fact) for label, fact in told if fact]
 
     def _more(self, page: int, per_page: int, *, pages: int) -> ET.Element:
         paper = self.laid.paper

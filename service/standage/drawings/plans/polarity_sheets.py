@@ -11,6 +11,8 @@ from standage.drawings.plans.listings import Listing, columns
 from standage.drawings.plans.looks import Look
 from standage.drawings.plans.plan_layout import laid_out
 from standage.drawings.plans.plan_sheets import PlanDrawn, drawn_group
+from standage.drawings.plans.road_strips import Strips, strip_pages
+from standage.drawings.plans.roads_drawn import straight_roads
 from standage.drawings.plans.sheets import Pages, Told
 from standage.drawings.plans.signs import WORDS
 from standage.drawings.plans.title_blocks import name_of
@@ -21,6 +23,7 @@ from standage.railway.track.survey.survey import Survey
 
 MEANING = "grey: circuit that exchanges the rails · ring: gap to cut, both rails"
 _STEPS = 24
+_MOST_CIRCUITS = 20
 
 
 class DrawnPolarity(msgspec.Struct, frozen=True, kw_only=True):
@@ -47,6 +50,7 @@ def polarity_pages(found: Survey, look: Look, drawn: DrawnPolarity) -> Pages:
         group=group,
         lists=lists,
         meaning=MEANING,
+        is_empty=shown.is_empty,
     )
     told = Told(
         title=f"Polarity of {name_of(found.plan)}",
@@ -54,7 +58,12 @@ def polarity_pages(found: Survey, look: Look, drawn: DrawnPolarity) -> Pages:
     )
     if not laid.paper.is_printed:
         return whole.narrow(told)
-    return whole.on_pages(told)
+    pages = whole.on_pages(told)
+    if not shown.is_empty or not found.usable:
+        return pages
+    # Gaps and feeds of a plan without a shape stand along its roads.
+    roads = Strips(roads=tuple(straight_roads(found)))
+    return pages.followed_by(strip_pages(found, look, roads))
 
 
 def _shown(found: Survey, drawn: DrawnPolarity) -> Content:
@@ -72,6 +81,8 @@ def _shown(found: Survey, drawn: DrawnPolarity) -> Content:
         gaps=tuple(_to_gap(found, drawn.to_gap)),
         marks=(),
         wrong=(),
+        # A stop without its track would hang in the air.
+        stops=() if shown.is_empty else shown.stops,
     )
 
 
@@ -146,9 +157,15 @@ def _listings(
     shown: Content, drawn: DrawnPolarity, nameless: Sequence[str]
 ) -> Iterator[Listing]:
     if shown.is_empty:
-        entry = "Nothing of this plan has a place that could be drawn."
-        yield Listing(heading="Nothing to draw", entries=(entry,))
+        entry = "This plan was measured and has no shape to draw."
+        yield Listing(heading="Without a shape", entries=(entry,))
     yield Listing(heading="What is said of it", entries=drawn.notes)
+    circuits = [
+        f"{number}  {', '.join(pieces)}"
+        for number, pieces in enumerate(drawn.circuits[:_MOST_CIRCUITS], 1)
+    ]
+    heading = "Circuits that bring the left rail back as the right one"
+    yield Listing(heading=heading, entries=tuple(circuits))
     gaps = [
         f"gap {number}  both rails where {' meets '.join(join)}"
         for number, join in enumerate(drawn.to_gap, 1)

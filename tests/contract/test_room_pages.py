@@ -13,6 +13,7 @@ import standage.railway
 RAILWAY = Path(standage.railway.__file__).parent
 TREE = RAILWAY.parents[2]
 ROOMS = (
+    "published",
     *("terms", "slips", "climbs", "roads", "modules", "stock", "standing"),
     *("passing", "storing", "longest", "shunting", "moves", "moves/meeting"),
     *("track/plans", "track/placing", "track/network", "track/roads", "track/survey"),

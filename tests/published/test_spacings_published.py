@@ -1,0 +1,112 @@
+"""How far apart tracks lie, as the standards have it."""
+
+import pytest
+
+from standage.railway.published.nem_103_groups import Group, group
+from standage.railway.published.nem_112 import (
+    Beside,
+    curve_spacing,
+    straight_spacing,
+)
+from standage.railway.published.tables import Held, NotHeld
+from standage.railway.terms.nem import Size
+from standage.railway.terms.scales import ScaleName
+
+
+@pytest.mark.parametrize(
+    ("scale", "beside", "spacing_mm"),
+    [
+        ("H0", "running_line", 46),
+        ("H0", "station", 52),
+        ("N", "running_line", 25),
+        ("N", "station", 28),
+        ("TT", "running_line", 34),
+    ],
+)
+def test_straight_tracks_lie_as_far_apart_as_nem_112_has_it(
+    scale: ScaleName, beside: Beside, spacing_mm: float
+) -> None:
+    """**Source** NEM 112 as quoted."""
+    found = straight_spacing(scale, beside=beside)
+    assert isinstance(found, Held)
+    assert found.value_mm == spacing_mm
+
+
+@pytest.mark.parametrize(
+    ("radius_mm", "spacing_mm"),
+    [(400, 64), (500, 59), (600, 55), (800, 50), (1000, 47)],
+)
+def test_curved_tracks_of_group_c_lie_as_far_apart_as_nem_112_has_it(
+    radius_mm: float, spacing_mm: float
+) -> None:
+    """**Source** NEM 112 as quoted, H0."""
+    found = curve_spacing("H0", inner_radius_mm=radius_mm, group="C")
+    assert isinstance(found, Held)
+    assert found.value_mm == spacing_mm
+
+
+@pytest.mark.parametrize(
+    ("scale", "radius_mm", "of"),
+    [
+        ("H0", 450.0, "C"),
+        ("H0", 400.0, "A"),
+        ("H0", 400.0, "B"),
+        ("H0", 400.0, None),
+        ("HO", 400.0, "C"),
+        ("00", 400.0, "C"),
+        ("N", 400.0, "C"),
+    ],
+)
+def test_no_curve_of_nem_112_is_invented(
+    scale: ScaleName, radius_mm: float, of: Group | None
+) -> None:
+    found = curve_spacing(scale, inner_radius_mm=radius_mm, group=of)
+    assert isinstance(found, NotHeld)
+
+
+@pytest.mark.parametrize(
+    ("scale", "beside"),
+    [("TT", "station"), ("HO", "running_line"), ("0", "station"), ("00", "station")],
+)
+def test_no_straight_track_of_nem_112_is_invented(
+    scale: ScaleName, beside: Beside
+) -> None:
+    assert isinstance(straight_spacing(scale, beside=beside), NotHeld)
+
+
+@pytest.mark.parametrize(
+    ("size", "longest_mm"),
+    [
+        ("N", (125, 151, 170)),
+        ("TT", (167, 202, 227)),
+        ("H0", (230, 278, 313)),
+        ("0", (460, 556, 625)),
+    ],
+)
+def test_a_body_goes_into_the_first_group_of_nem_103_that_is_long_enough(
+    size: Size, longest_mm: tuple[float, ...]
+) -> None:
+    """**Source** NEM 103 (2016): bodies up to 20.0, 24.2 and 27.2 m."""
+    just = [group(size, body_mm=each, pivots_mm=0) for each in longest_mm]
+    beyond = [group(size, body_mm=each + 1, pivots_mm=0) for each in longest_mm]
+    assert just == ["A", "B", "C"]
+    assert beyond == ["B", "C", None]
+
+
+@pytest.mark.parametrize(
+    ("pivots_mm", "of"),
+    # 14.0, 17.2 and 19.5 m at 1:87 are 160.9, 197.7 and 224.1 mm
+    [
+        (160.9, "A"),
+        (161.0, "B"),
+        (197.7, "B"),
+        (197.8, "C"),
+        (224.1, "C"),
+        (224.2, None),
+    ],
+)
+def test_pivots_that_are_farther_apart_put_a_short_body_into_a_later_group(
+    pivots_mm: float, of: Group | None
+) -> None:
+    """**Source** NEM 103 (2016), H0."""
+    assert group("H0", body_mm=200, pivots_mm=pivots_mm) == of
